@@ -1,0 +1,42 @@
+"""All panel rules on one layout."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from types import MappingProxyType
+
+from generators.checks import panel_metal, panel_parts, panel_room
+from generators.checks.panel_view import panel_view
+from generators.checks.rule import ordered
+from generators.model.findings import Finding
+from generators.model.job import Limits
+from generators.model.plan import PanelLayout
+
+
+def check_panel(
+    layout: PanelLayout,
+    limits: Limits,
+    part_thickness_mm: Mapping[str, float] = MappingProxyType({}),
+) -> list[Finding]:
+    """Findings of all panel rules on one layout, gravest first.
+
+    ``part_thickness_mm`` gives the sheet thickness of mounted parts by name, for the air they need
+    under obstacles; a part that is not in it counts as 3 mm and then only warns. Time grows about
+    linearly with the holes while each has few neighbours. Raises nothing.
+    """
+
+    def found() -> Iterator[Finding]:
+        panel = panel_view(layout, limits)
+        yield from panel_metal.off_panel(panel)
+        yield from panel_metal.edges(panel, limits)
+        yield from panel_metal.pairs(panel, limits)
+        yield from panel_metal.beads(panel)
+        yield from panel_metal.folds(panel, limits)
+        yield from panel_metal.notes(panel)
+        yield from panel_room.obstacles(panel, limits)
+        yield from panel_room.nuts(panel)
+        yield from panel_parts.holes_and_parts(panel)
+        yield from panel_parts.footprints(panel)
+        yield from panel_parts.parts_on_panel(panel, part_thickness_mm)
+
+    return ordered(found())

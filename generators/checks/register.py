@@ -1,0 +1,55 @@
+"""The one list of rules, and the look-up behind ``pedalplate explain``."""
+
+from __future__ import annotations
+
+import difflib
+
+from generators.checks import rules_bend as bend
+from generators.checks import rules_metal as metal
+from generators.checks import rules_panel as panel
+from generators.checks.rule import Rule
+from generators.errors import LookupFault
+
+RULES: tuple[Rule, ...] = (
+    metal.HOLE_EDGE_DISTANCE,
+    metal.HOLE_SPACING,
+    metal.HOLE_LIGAMENT,
+    bend.HOLE_BEND_DISTANCE,
+    bend.NUT_ON_BEND,
+    bend.HOLE_PROCESS_LIMIT,
+    bend.FLANGE_LENGTH,
+    bend.BEND_NEAR_BEND,
+    bend.BEND_RELIEF,
+    bend.BEND_RADIUS,
+    bend.BEND_RADIUS_UNKNOWN,
+    bend.BLANK_OVERLAP,
+    bend.STOCK_MISSING,
+    bend.K_UNMEASURED,
+    panel.HOLE_OFF_PANEL,
+    panel.PANEL_BEAD,
+    panel.HOLE_NEAR_FOLD,
+    panel.HOLE_SHARED,
+    panel.HOLE_TOOL,
+    panel.EXISTING_NOT_BLANKED,
+    panel.NO_KEY_HOLE,
+    panel.REUSE_OVERSIZE,
+    panel.KEEP_OUT,
+    panel.DRILL_PATH,
+    panel.NUT_CLASH,
+    panel.SPANNER_CLASH,
+    panel.NUT_ON_FOOTPRINT,
+    panel.HOLE_UNDER_PART,
+    panel.FOOTPRINT_CLASH,
+    panel.PART_OFF_PANEL,
+    panel.PART_ON_OBSTACLE,
+)
+
+
+def explain(code: str) -> Rule:
+    """The rule of that code. Raises ``LookupFault`` whose known codes begin with the likeliest."""
+    for rule in RULES:
+        if rule.code == code:
+            return rule
+    codes = [rule.code for rule in RULES]
+    likely = difflib.get_close_matches(code, codes, n=3)
+    raise LookupFault("rule", code, [*likely, *sorted(c for c in codes if c not in likely)])

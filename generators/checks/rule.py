@@ -1,0 +1,107 @@
+"""What a rule is, and how a finding is made from one."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from generators.model.findings import Finding, Severity
+
+SAME_MM = 1e-6
+"""Lengths nearer than this are equal: keeps a value on its limit there under any rigid move."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rule:
+    """One rule in words. ``limit_key`` names the ``Limits`` field that overrides it, or is empty.
+
+    ``trust`` is one of ``R1``, ``R2+``, ``C``, ``R2``, ``M-high``, ``M-med``, ``M-low`` or ``CP``
+    (``generators.standards.Trust``).
+    """
+
+    code: str
+    title: str
+    meaning: str
+    formula: str
+    source: str
+    trust: str
+    mend: str
+    limit_key: str = ""
+
+
+def finding(
+    rule: Rule,
+    severity: Severity,
+    where: str,
+    *,
+    value: str,
+    limit: str,
+    advice: str,
+    source: str = "",
+) -> Finding:
+    """A finding of this rule; ``source`` stands in for the rule's own where a table row has one."""
+    return Finding(
+        code=rule.code,
+        severity=severity,
+        where=where,
+        value=value,
+        limit=limit,
+        source=source or f"{rule.source} ({rule.trust})",
+        advice=advice,
+    )
+
+
+def short_of(value: float, limit: float, floor: float) -> Severity | None:
+    """None at or above ``limit``; below it a warning, and a fail where it is below ``floor`` too."""
+    if value >= limit - SAME_MM:
+        return None
+    return Severity.FAIL if value < floor - SAME_MM else Severity.WARN
+
+
+def mm(value: float) -> str:
+    """A measured length, rounded down to 0.01 mm so that what is short never reads as enough."""
+    return f"{math.floor(value * 100 + 50 * SAME_MM) / 100 + 0.0:.2f} mm"
+
+
+def mm_up(value: float) -> str:
+    """A limit, rounded up to 0.01 mm."""
+    return f"{math.ceil(value * 100 - 50 * SAME_MM) / 100 + 0.0:.2f} mm"
+
+
+def more(value: float) -> str:
+    """How much to move, rounded up to 0.1 mm."""
+    return f"{math.ceil(value * 10 - 5 * SAME_MM) / 10 + 0.0:.1f} mm"
+
+
+def limit_text(limit: float, floor: float = -math.inf) -> str:
+    """``27.00 mm``, with the fail limit where there is a lower one."""
+    if floor == -math.inf or floor >= limit:
+        return mm_up(limit)
+    return f"{mm_up(limit)} (fail below {mm_up(floor)})"
+
+
+def listed(names: Iterable[str]) -> str:
+    """``A``, ``A and B``, ``A, B and C``."""
+    all_names = list(names)
+    if len(all_names) < 2:
+        return "".join(all_names)
+    return f"{', '.join(all_names[:-1])} and {all_names[-1]}"
+
+
+def _natural(text: str) -> tuple[tuple[int, str], ...]:
+    """Digits compared as numbers, so that hole 3 comes before hole 10."""
+    return tuple(
+        (int(piece), "") if piece.isdecimal() else (-1, piece)
+        for piece in re.split(r"([0-9]+)", text)
+        if piece
+    )
+
+
+def ordered(findings: Iterable[Finding]) -> list[Finding]:
+    """Each finding once, gravest first, then by code and place."""
+    return sorted(
+        dict.fromkeys(findings),
+        key=lambda f: (-f.severity.rank, f.code, _natural(f.where), f.value, f.advice),
+    )

@@ -1,0 +1,5 @@
+"""``python -m generators.cli``."""
+
+from generators.cli import main
+
+main()

@@ -1,0 +1,90 @@
+"""The command group, and the one place where errors become exit codes."""
+
+from __future__ import annotations
+
+import os
+import sys
+
+import click
+
+import generators
+from generators.cli.check import check
+from generators.cli.explain import explain
+from generators.cli.families import families
+from generators.cli.make import make
+from generators.cli.new import new
+from generators.cli.output import EXIT_FILES, EXIT_SPEC, EXIT_USAGE, print_json
+from generators.cli.verify import verify
+from generators.errors import ExportError, LookupFault, ReadBackError, SpecError
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(generators.__version__, prog_name="pedalplate")
+def commands() -> None:
+    """Pedal brackets and drill templates from one spec.
+
+    \b
+    pedalplate make specs/wrenfield_van.toml     every file of the demo, read back
+    pedalplate check specs/wrenfield_van.toml    what the rules say, nothing written
+    pedalplate verify templates_out/wrenfield_van
+    pedalplate explain hole-edge-distance
+    pedalplate new my_van                        a commented spec to start from
+
+    The work can hurt someone. Sheets carry cautions; follow local codes and have brakes, clutch and
+    drilled structure checked by a licensed mechanic.
+    """
+
+
+for command in (make, check, verify, explain, families, new):
+    commands.add_command(command)
+
+
+def _wants_json() -> bool:
+    return "--json" in sys.argv[1:]
+
+
+def _report_spec_error(error: SpecError) -> None:
+    from generators.reading import faults_json, load_sources, render
+
+    if _wants_json():
+        print_json({"ok": False, "faults": faults_json(error.faults)})
+        return
+    click.echo(render(error.faults, load_sources(error.faults)), err=True)
+    count = len(error.faults)
+    click.echo(f"{count} fault{'s' if count > 1 else ''}; nothing was written.", err=True)
+
+
+def _report(kind: str, message: str) -> None:
+    if _wants_json():
+        print_json({"ok": False, "error": {"kind": kind, "message": message}})
+    else:
+        click.echo(f"{kind}: {message}", err=True)
+
+
+def run() -> int:
+    """Run the command line and return its exit code."""
+    try:
+        result = commands.main(standalone_mode=False)
+    except click.exceptions.Abort:
+        click.echo("stopped; nothing was written.", err=True)
+        return 130
+    except click.ClickException as error:
+        error.show()
+        return error.exit_code
+    except SpecError as error:
+        _report_spec_error(error)
+        return EXIT_SPEC
+    except LookupFault as error:
+        _report("usage", str(error))
+        return EXIT_USAGE
+    except ReadBackError as error:
+        _report("read-back", str(error))
+        return EXIT_FILES
+    except ExportError as error:
+        _report("export", str(error))
+        return EXIT_FILES
+    except BrokenPipeError:
+        # the reader of a pipe went away (`pedalplate families | head`): not our fault
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    return int(result or 0)

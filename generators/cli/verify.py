@@ -1,0 +1,46 @@
+"""``pedalplate verify``: prove a finished folder."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from generators.cli.output import EXIT_FILES, EXIT_OK, bar, print_json, stdout
+
+
+@click.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Result as JSON on stdout.")
+def verify(folder: Path, as_json: bool) -> int:
+    """Read every file in FOLDER back and compare it with the spec that lies in it.
+
+    \b
+    pedalplate verify templates_out/wrenfield_van
+    """
+    from generators.pipeline.manifest import entries_of, read_manifest
+    from generators.pipeline.proof import prove_folder
+
+    count = len(entries_of(read_manifest(folder)))
+    with bar() as progress:
+        readings = prove_folder(folder, lambda what, index: progress(what, index, count))
+    bad = [r for r in readings if not r.good]
+    if as_json:
+        print_json(
+            {
+                "ok": not bad,
+                "files": [
+                    {"path": r.path, "ok": r.good, "facts": list(r.facts), "problems": list(r.problems)}
+                    for r in readings
+                ],
+            }
+        )
+        return EXIT_FILES if bad else EXIT_OK
+    console = stdout()
+    for reading in readings:
+        mark = "ok " if reading.good else "BAD"
+        console.print(f"{mark} {reading.path}: {'; '.join(reading.facts)}", markup=False)
+        for problem in reading.problems:
+            console.print(f"    {problem}", style="bold red", markup=False)
+    console.print(f"{len(readings) - len(bad)} good, {len(bad)} bad")
+    return EXIT_FILES if bad else EXIT_OK

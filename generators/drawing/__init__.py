@@ -1,0 +1,1 @@
+"""Plans and layouts on paper and as DXF."""

@@ -1,0 +1,306 @@
+"""Places labels on a page so that they cover neither holes nor each other.
+
+Greedy: each label tries many places and texts, the fullest text first, and takes the cheapest
+place that touches nothing it must not touch. All in page mm.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from generators.drawing.pen import text_width
+
+LINE = 1.22
+PAD = 0.7
+STEP = 0.8
+Floats = NDArray[np.float64]
+Point = tuple[float, float]
+Box = tuple[float, float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a label."""
+
+    text: str
+    size: float
+    bold: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Placed:
+    """A label in its place: its box, its lines, and the leader if it has one."""
+
+    box: Box
+    lines: tuple[Line, ...]
+    leader: tuple[Point, Point] | None = None
+    upright: bool = False
+
+
+def label_size(lines: Sequence[Line]) -> tuple[float, float]:
+    """Width and height in mm of a label with its padding."""
+    width = max(text_width(line.text, line.size, bold=line.bold) for line in lines)
+    return width + 2 * PAD, sum(line.size * LINE for line in lines) + PAD
+
+
+def along(points: Sequence[Point], step: float = STEP) -> Floats:
+    """Points at most ``step`` apart on a polyline, shape (n, 2)."""
+    parts = [np.asarray(points[:1], dtype=float).reshape(-1, 2)]
+    for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+        count = max(1, math.ceil(math.hypot(x1 - x0, y1 - y0) / step))
+        t = np.linspace(0, 1, count + 1)[1:, None]
+        parts.append(np.array([[x0, y0]]) + t * np.array([[x1 - x0, y1 - y0]]))
+    return np.vstack(parts)
+
+
+def ring(x: float, y: float, radius: float) -> Floats:
+    """Points on a circle, shape (n, 2)."""
+    count = max(12, math.ceil(2 * math.pi * radius / STEP))
+    t = np.arange(count) * 2 * math.pi / count
+    return np.column_stack((x + radius * np.cos(t), y + radius * np.sin(t)))
+
+
+class Placer:
+    """The taken places of one page.
+
+    ``hard`` points may be covered by no label; ``soft`` points cost their weight; boxes of placed
+    labels are kept apart.
+    """
+
+    def __init__(self, live: Box) -> None:
+        self.live = live
+        self._hard: list[Floats] = []
+        self._soft: list[tuple[Floats, float]] = []
+        self._boxes: list[Box] = []
+
+    def keep_clear(self, points: Floats) -> None:
+        """No label may cover these points."""
+        self._hard.append(points)
+
+    def rather_not(self, points: Floats, weight: float) -> None:
+        """A label over these points costs ``weight`` each."""
+        self._soft.append((points, weight))
+
+    def take(self, box: Box) -> None:
+        """No label may touch this box."""
+        self._boxes.append(box)
+
+    # --- tests --------------------------------------------------------------------------
+    def _inside(self, boxes: Floats, pad: float = 0.0) -> NDArray[np.bool_]:
+        x0, y0, x1, y1 = self.live
+        ok: NDArray[np.bool_] = (
+            (boxes[:, 0] >= x0 + pad)
+            & (boxes[:, 1] >= y0 + pad)
+            & (boxes[:, 2] <= x1 - pad)
+            & (boxes[:, 3] <= y1 - pad)
+        )
+        return ok
+
+    def _hits(self, boxes: Floats) -> Floats:
+        """How many hard points and boxes each candidate box touches."""
+        hits = np.zeros(len(boxes))
+        if self._hard:
+            points = np.vstack(self._hard)
+            hits += _count_in(boxes, points)
+        for bx0, by0, bx1, by1 in self._boxes:
+            hits += 40.0 * (
+                (boxes[:, 0] < bx1) & (bx0 < boxes[:, 2]) & (boxes[:, 1] < by1) & (by0 < boxes[:, 3])
+            )
+        return hits
+
+    def _softness(self, boxes: Floats) -> Floats:
+        cost = np.zeros(len(boxes))
+        for points, weight in self._soft:
+            cost += weight * _count_in(boxes, points)
+        return cost
+
+    def _leader_cost(self, start: Point, end: Point, own: Point, own_radius: float) -> float:
+        """Infinite when a leader runs over a label or another hole; else what it crosses."""
+        points = along((start, end), 0.6)
+        x, y = points[:, 0], points[:, 1]
+        for bx0, by0, bx1, by1 in self._boxes:
+            if bool(np.any((x > bx0 - 0.3) & (x < bx1 + 0.3) & (y > by0 - 0.3) & (y < by1 + 0.3))):
+                return math.inf
+        hard = np.vstack(self._hard) if self._hard else np.empty((0, 2))
+        far = np.hypot(hard[:, 0] - own[0], hard[:, 1] - own[1]) > own_radius + 0.6
+        hard = hard[far]
+        if len(hard):
+            lo, hi = points.min(axis=0) - 1, points.max(axis=0) + 1
+            near = hard[np.all((hard >= lo) & (hard <= hi), axis=1)]
+            if len(near):
+                gap = np.hypot(near[:, None, 0] - x, near[:, None, 1] - y).min()
+                if gap < 0.8:
+                    return math.inf
+        return 0.0
+
+    # --- placing ------------------------------------------------------------------------
+    def callout(
+        self, x: float, y: float, radius: float, texts: Sequence[Sequence[Line]], reach: float = 70.0
+    ) -> Placed | None:
+        """Label a circle at ``(x, y)``: the first of ``texts`` that fits somewhere, with a leader.
+
+        ``None`` when not even the last one fits.
+        """
+        for tier, lines in enumerate(texts):
+            width, height = label_size(lines)
+            boxes = _around(x, y, radius, width, height, reach)
+            allowed = self._inside(boxes, 0.8)
+            boxes = boxes[allowed]
+            if not len(boxes):
+                continue
+            free = self._hits(_grown(boxes, 0.5)) == 0
+            boxes = boxes[free]
+            if not len(boxes):
+                continue
+            ends = _nearest(boxes, x, y)
+            far = np.hypot(ends[:, 0] - x, ends[:, 1] - y) - radius
+            cost = far + self._softness(boxes) + 4.0 * (far > 25)
+            for k in np.argsort(cost, kind="stable")[:60]:
+                end = (float(ends[k, 0]), float(ends[k, 1]))
+                distance = math.hypot(end[0] - x, end[1] - y)
+                if distance < 1e-9:
+                    continue
+                start = (x + (end[0] - x) / distance * radius, y + (end[1] - y) / distance * radius)
+                inside = distance < radius
+                if not inside and self._leader_cost(start, end, (x, y), radius) == math.inf:
+                    continue
+                box = tuple(float(c) for c in boxes[k])
+                placed = Placed(
+                    box=(box[0], box[1], box[2], box[3]),
+                    lines=tuple(lines),
+                    leader=None if inside else (start, end),
+                )
+                self._settle(placed)
+                return placed
+            if tier + 1 == len(texts):
+                return None
+        return None
+
+    def _settle(self, placed: Placed) -> None:
+        self.take(placed.box)
+        if placed.leader is not None:
+            self.keep_clear(along(placed.leader))
+
+    def beside(self, x: float, y: float, gap: float, lines: Sequence[Line]) -> Placed:
+        """Label a mark: in one of the eight places next to it, whichever touches least."""
+        width, height = label_size(lines)
+        boxes = np.array(
+            [
+                (x + dx * gap - (dx < 0) * width - (dx == 0) * width / 2, y + dy * gap - (dy < 0) * height)
+                for dx, dy in ((1, 1), (1, -1), (-1, 1), (-1, -1), (0, 1), (0, -1))
+            ]
+        )
+        boxes = np.column_stack((boxes, boxes + np.array([width, height])))
+        cost = self._hits(boxes) + 0.2 * self._softness(boxes) + 1000.0 * ~self._inside(boxes, 0.4)
+        box = tuple(float(c) for c in boxes[int(np.argmin(cost))])
+        placed = Placed(box=(box[0], box[1], box[2], box[3]), lines=tuple(lines))
+        self._settle(placed)
+        return placed
+
+    def anywhere(
+        self, spots: Iterable[Point], texts: Sequence[Sequence[Line]], *, upright: bool = False
+    ) -> Placed | None:
+        """Label an area or a line: centred on one of ``spots`` where it touches nothing, or ``None``.
+
+        ``upright`` labels read from below to above.
+        """
+        at = np.array(list(spots), dtype=float).reshape(-1, 2)
+        for lines in texts:
+            width, height = label_size(lines)
+            if upright:
+                width, height = height, width
+            half = np.array([width / 2, height / 2])
+            boxes = np.hstack((at - half, at + half))
+            boxes = boxes[self._inside(boxes, 0.8)]
+            boxes = boxes[self._hits(_grown(boxes, 0.5)) == 0] if len(boxes) else boxes
+            if not len(boxes):
+                continue
+            crowd = self._hits(_grown(boxes, 8.0))
+            cost = self._softness(boxes) + 0.05 * crowd + 0.001 * np.arange(len(boxes))
+            box = tuple(float(c) for c in boxes[int(np.argmin(cost))])
+            placed = Placed(box=(box[0], box[1], box[2], box[3]), lines=tuple(lines), upright=upright)
+            self._settle(placed)
+            return placed
+        return None
+
+    def on_line(self, a: Point, b: Point, clear_a: float, clear_b: float, text: Line) -> Point | None:
+        """Middle of a text lying on the line from ``a`` to ``b``, or ``None`` when it cannot.
+
+        The line itself must cross no label and no third circle; the text needs room between the
+        circles at its ends (radii ``clear_a``, ``clear_b``).
+        """
+        length = math.dist(a, b)
+        width = text_width(text.text, text.size, bold=text.bold) + 2
+        du, dv = (b[0] - a[0]) / length, (b[1] - a[1]) / length
+        if length - clear_a - clear_b < width + 3:
+            return None
+        start = (a[0] + du * (clear_a + 0.9), a[1] + dv * (clear_a + 0.9))
+        end = (b[0] - du * (clear_b + 0.9), b[1] - dv * (clear_b + 0.9))
+        if self._leader_cost(start, end, (math.inf, math.inf), 0.0) == math.inf:
+            return None
+        span = length - clear_a - clear_b - width - 2
+        for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9):
+            along_mm = clear_a + 1 + width / 2 + span * share
+            middle = (a[0] + du * along_mm, a[1] + dv * along_mm)
+            count = max(2, math.ceil(width / text.size))
+            offsets = np.linspace(-width / 2, width / 2, count)
+            centres = np.column_stack((middle[0] + du * offsets, middle[1] + dv * offsets))
+            half = text.size * 0.62
+            boxes = np.hstack((centres - half, centres + half))
+            if bool(np.all(self._inside(boxes, 0.5))) and not np.any(self._hits(boxes)):
+                for box in boxes:
+                    self.take((float(box[0]), float(box[1]), float(box[2]), float(box[3])))
+                self.keep_clear(along((start, end)))
+                return middle
+        return None
+
+
+def _count_in(boxes: Floats, points: Floats) -> Floats:
+    """How many points lie in each box."""
+    if not len(points) or not len(boxes):
+        return np.zeros(len(boxes))
+    lo, hi = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
+    points = points[np.all((points >= lo) & (points <= hi), axis=1)]
+    x, y = points[:, 0], points[:, 1]
+    inside = (
+        (boxes[:, 0, None] < x) & (x < boxes[:, 2, None]) & (boxes[:, 1, None] < y) & (y < boxes[:, 3, None])
+    )
+    counts: Floats = inside.sum(axis=1).astype(float)
+    return counts
+
+
+def _grown(boxes: Floats, by: float) -> Floats:
+    grown: Floats = boxes + np.array([-by, -by, by, by])
+    return grown
+
+
+def _around(x: float, y: float, radius: float, width: float, height: float, reach: float) -> Floats:
+    """Boxes around a circle at growing distances; for a large circle also inside it."""
+    boxes: list[tuple[float, float]] = []
+    if radius >= 20:
+        boxes += [
+            (x - width / 2 + dx, y - height / 2 + dy)
+            for dx in (0.0, -radius / 2, radius / 2)
+            for dy in (-radius / 2, radius / 2, -radius / 3, radius / 3)
+        ]
+    distance = 3.5
+    while distance < reach:
+        for k in range(24):
+            t = k * math.pi / 12 + math.pi / 24
+            c, s = math.cos(t), math.sin(t)
+            px, py = x + (radius + distance) * c, y + (radius + distance) * s
+            # the box hangs on the point by the part of its rim that faces the circle
+            boxes.append((px - width / 2 * (1 - c), py - height / 2 * (1 - s)))
+        distance += 3.0 if distance < 20 else 6.0
+    low = np.array(boxes)
+    return np.hstack((low, low + np.array([width, height])))
+
+
+def _nearest(boxes: Floats, x: float, y: float) -> Floats:
+    """The point of each box nearest to ``(x, y)``."""
+    return np.column_stack((np.clip(x, boxes[:, 0], boxes[:, 2]), np.clip(y, boxes[:, 1], boxes[:, 3])))

@@ -1,0 +1,63 @@
+"""Distances between holes for a steel rule, which overrules the paper."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from generators.model.plan import PanelHole
+
+Pair = tuple[PanelHole, PanelHole]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Check:
+    """One distance between two hole centres, in mm."""
+
+    a: PanelHole
+    b: PanelHole
+    mm: float
+
+
+def between(a: PanelHole, b: PanelHole) -> float:
+    """Centre distance in mm."""
+    return math.hypot(a.u_mm - b.u_mm, a.v_mm - b.v_mm)
+
+
+def spanning_tree(holes: Sequence[PanelHole]) -> tuple[Pair, ...]:
+    """The shortest set of links that joins all holes (Prim's method); ties by the printed order."""
+    if not holes:
+        return ()
+    pairs: list[Pair] = []
+    reach = {i: (between(holes[0], holes[i]), 0) for i in range(1, len(holes))}
+    while reach:
+        i = min(reach, key=lambda k: (reach[k][0], k))
+        pairs.append((holes[reach.pop(i)[1]], holes[i]))
+        for k, (distance, _) in list(reach.items()):
+            d = between(holes[i], holes[k])
+            if d < distance:
+                reach[k] = (d, i)
+    return tuple(pairs)
+
+
+def dimensioned(holes: Sequence[PanelHole]) -> tuple[Pair, ...]:
+    """Links drawn on the sheet: between new, reused and datum holes of different places."""
+    return tuple(
+        (a, b) for a, b in spanning_tree([h for h in holes if h.status != "blank"]) if between(a, b) > 1e-6
+    )
+
+
+def checks(holes: Sequence[PanelHole]) -> tuple[Check, ...]:
+    """The links of the spanning tree, then each new hole from the two datum holes farthest apart."""
+    out = [Check(a=a, b=b, mm=between(a, b)) for a, b in dimensioned(holes)]
+    seen = {frozenset((c.a.number, c.b.number)) for c in out}
+    old = [h for h in holes if h.status in {"datum", "reuse"}]
+    ends = max(
+        ((a, b) for i, a in enumerate(old) for b in old[i + 1 :]), key=lambda p: between(*p), default=None
+    )
+    for base in ends if ends is not None else old[:1]:
+        for hole in holes:
+            if hole.status == "drill" and frozenset((base.number, hole.number)) not in seen:
+                out.append(Check(a=base, b=hole, mm=between(base, hole)))
+    return tuple(out)

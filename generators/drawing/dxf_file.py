@@ -1,0 +1,69 @@
+"""One way to set up and save a DXF file, so that the same plan always gives the same bytes.
+
+Dates, GUIDs and the program's marker are fixed through ezdxf's own switch; handles are counted
+from the same start in every new document. Units are declared twice ($INSUNITS and $MEASUREMENT)
+wherever the release has room for them: R12 has neither.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from ezdxf._options import options
+from ezdxf.document import Drawing
+from ezdxf.lldxf.const import DXFError
+
+from generators.errors import ExportError
+
+INSUNITS_MM = 4
+MEASUREMENT_METRIC = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DxfLayer:
+    """A layer and its AutoCAD colour index."""
+
+    name: str
+    color: int
+
+
+@contextmanager
+def _fixed_metadata() -> Iterator[None]:
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        yield
+    finally:
+        options.write_fixed_meta_data_for_testing = before
+
+
+def new_dxf(release: str, layers: Sequence[DxfLayer]) -> Drawing:
+    """An empty document in mm with its layers. ``release`` is ``R12`` or ``R2010``."""
+    with _fixed_metadata():
+        doc = Drawing.new(release)  # ezdxf.new would set units on R12 as well, and warn
+    if release != "R12":
+        doc.header["$INSUNITS"] = INSUNITS_MM
+        doc.header["$MEASUREMENT"] = MEASUREMENT_METRIC
+    for layer in layers:
+        doc.layers.add(layer.name, color=layer.color)
+    return doc
+
+
+def save_dxf(doc: Drawing, path: Path, bounds: tuple[float, float, float, float]) -> None:
+    """Write the document; ``bounds`` (mm) is what a viewer shows first. Raises ``ExportError``."""
+    u0, v0, u1, v1 = bounds
+    msp = doc.modelspace()
+    msp.reset_extents((u0, v0, 0.0), (u1, v1, 0.0))
+    msp.reset_limits((u0, v0), (u1, v1))
+    doc.set_modelspace_vport(height=max(v1 - v0, (u1 - u0) / 2) * 1.2, center=((u0 + u1) / 2, (v0 + v1) / 2))
+    stream = io.StringIO()
+    try:
+        with _fixed_metadata():
+            doc.write(stream)
+        path.write_bytes(doc.encode(stream.getvalue()))
+    except (OSError, DXFError) as fault:
+        raise ExportError(f"{path.name}: {fault}") from fault

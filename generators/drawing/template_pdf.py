@@ -1,0 +1,224 @@
+"""Drill templates at full size: one for each face of a panel, tiled over the paper at hand."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from generators.drawing.furniture import (
+    Live,
+    PageMap,
+    Words,
+    draw_furniture,
+    key_note,
+    live_area,
+    page_for,
+)
+from generators.drawing.paper import PaperChoice, paper_choice
+from generators.drawing.pen import LARGEST_PAGE_MM, Pen
+from generators.drawing.template_page import View, draw_tile
+from generators.drawing.template_table import draw_tables, table_pages, tables_height
+from generators.drawing.tiles import (
+    EXISTING,
+    Cell,
+    TilePlan,
+    content_box,
+    needed_holes,
+    plan_tiles,
+    registration_marks,
+)
+from generators.errors import ExportError
+from generators.geometry.contours import bounds
+from generators.model.plan import PanelHole, PanelLayout
+
+FACES = ("cab", "engine")
+ROLL_MARGIN_MM = 32.0  # room for labels around the holes: on a roll, length is cheap
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TemplatePage:
+    """One page: ``kind`` tile or table; row and column from 1 as seen on the paper (0 on tables).
+
+    ``box`` is the tile in panel mm: ``(u0, v0, u1, v1)``.
+    """
+
+    number: int
+    kind: str
+    row: int
+    column: int
+    width_mm: float
+    height_mm: float
+    box: tuple[int, int, int, int] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TemplateSheets:
+    """What was written.
+
+    ``skipped`` are ``(row, column)`` of tiles with nothing to mark; ``cut`` the numbers of holes
+    whole on no page; ``unlabelled`` those whose label found no room (the table has them).
+    """
+
+    panel: str
+    face: str
+    paper: str
+    rows: int
+    columns: int
+    pages: tuple[TemplatePage, ...]
+    skipped: tuple[tuple[int, int], ...] = ()
+    cut: tuple[str, ...] = ()
+    unlabelled: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Sheet:
+    """One way to lay the paper: page size, live area and tiles."""
+
+    width: float
+    height: float
+    live: Live
+    tiles: TilePlan
+
+
+def write_template(
+    layout: PanelLayout,
+    path: Path,
+    *,
+    face: str,
+    paper: str | PaperChoice,
+    job: str,
+    revision: str,
+    watermark: str = "",
+) -> TemplateSheets:
+    """Write the 1:1 template of one face; ``engine`` is mirrored in u.
+
+    ``job`` is the job's title. ``watermark`` is printed on every page (accepted faults). Raises
+    ``ExportError`` when there is nothing to mark or the file cannot be written, and what
+    ``paper_choice`` raises for the paper.
+    """
+    if face not in FACES:
+        raise ExportError(f"no face {face!r}; known: {', '.join(FACES)}")
+    choice = paper_choice(paper) if isinstance(paper, str) else paper
+    holes = needed_holes(layout)
+    sheet = _roll(holes, choice) if choice.is_roll else _cut_sheet(holes, choice)
+    table_w, table_h = _table_size(sheet, layout, choice)
+    tables = table_pages(layout.holes, live_area(table_w, table_h))
+    cells = _reading_order(sheet.tiles, face)
+    count = len(cells) + len(tables)
+    words = _words(layout, face, job, revision, watermark)
+    page_of = {where: n for n, (_, where) in enumerate(cells, 1)}
+    marks = registration_marks(sheet.tiles.grid, layout.holes)
+    key = _key_hole(layout)
+    grid = sheet.tiles.grid
+
+    def page_map(here: tuple[int, int] | None) -> PageMap:
+        return PageMap(columns=grid.columns, rows=grid.rows, pages=page_of, here=here)
+
+    pen = Pen(path, title=f"{layout.title}: {face} template", subject=f"{job}, revision {revision}, 1:1")
+    pages: list[TemplatePage] = []
+    lost: set[str] = set()
+    for number, (cell, (column, row)) in enumerate(cells, 1):
+        pen.page(sheet.width, sheet.height)
+        view = View(live=sheet.live, box=grid.box(cell), mirror=face == "engine")
+        lost |= set(draw_tile(pen, layout, view, face, marks[cell], key))
+        where = f"row {row + 1}, column {column + 1}"
+        draw_furniture(pen, words, where, number, count, page_map((column, row)))
+        pages.append(
+            TemplatePage(
+                number=number,
+                kind="tile",
+                row=row + 1,
+                column=column + 1,
+                width_mm=sheet.width,
+                height_mm=sheet.height,
+                box=grid.box(cell),
+            )
+        )
+    for number, blocks in enumerate(tables, len(cells) + 1):
+        pen.page(table_w, table_h)
+        draw_tables(pen, blocks, live_area(table_w, table_h))
+        draw_furniture(pen, words, "row –, column –: tables", number, count, page_map(None))
+        pages.append(
+            TemplatePage(number=number, kind="table", row=0, column=0, width_mm=table_w, height_mm=table_h)
+        )
+    try:
+        pen.close()
+    except OSError as fault:
+        raise ExportError(f"{path.name}: {fault}") from fault
+    skipped = sorted((row + 1, column + 1) for column, row in (_seen(c, grid.columns, grid.rows, face) for c in sheet.tiles.skipped))
+    return TemplateSheets(
+        panel=layout.panel,
+        face=face,
+        paper=choice.name,
+        rows=grid.rows,
+        columns=grid.columns,
+        pages=tuple(pages),
+        skipped=tuple(skipped),
+        cut=sheet.tiles.cut,
+        unlabelled=tuple(sorted(lost)),
+    )
+
+
+def _cut_sheet(holes: tuple[PanelHole, ...], choice: PaperChoice) -> _Sheet:
+    """The orientation with the fewest pages, then the fewest cut holes; upright when equal."""
+    found: list[_Sheet] = []
+    height = choice.height_mm or 0.0
+    for width, tall in ((choice.width_mm, height), (height, choice.width_mm)):
+        live = live_area(width, tall)
+        found.append(
+            _Sheet(width=width, height=tall, live=live, tiles=plan_tiles(holes, live.width, live.height))
+        )
+    return min(found, key=lambda s: s.tiles.cost)
+
+
+def _roll(holes: tuple[PanelHole, ...], choice: PaperChoice) -> _Sheet:
+    """Along or across the roll, whichever needs fewer sheets and then less paper."""
+    u0, v0, u1, v1 = content_box(holes, ROLL_MARGIN_MM)
+    found: list[tuple[tuple[int, float], _Sheet]] = []
+    roll = choice.width_mm
+    upright = (roll, min(page_for(0, v1 - v0)[1], LARGEST_PAGE_MM))
+    lying = (min(page_for(u1 - u0, 0)[0], LARGEST_PAGE_MM), roll)
+    for (width, height), length in ((upright, upright[1]), (lying, lying[0])):
+        live = live_area(width, height)
+        tiles = plan_tiles(holes, live.width, live.height)
+        sheet = _Sheet(width=width, height=height, live=live, tiles=tiles)
+        found.append(((tiles.cost[0], tiles.cost[0] * length), sheet))
+    return min(found, key=lambda pair: pair[0])[1]
+
+
+def _table_size(sheet: _Sheet, layout: PanelLayout, choice: PaperChoice) -> tuple[float, float]:
+    """The page of the tables: as the tiles, or off the roll as long as the tables need."""
+    if not choice.is_roll:
+        return sheet.width, sheet.height
+    probe = live_area(choice.width_mm, 400.0)
+    height = page_for(0, tables_height(layout.holes, probe.width))[1]
+    return choice.width_mm, min(height, LARGEST_PAGE_MM)
+
+
+def _seen(cell: Cell, columns: int, rows: int, face: str) -> tuple[int, int]:
+    """``(column, row)`` from 0 as seen on the paper: from the left and from the top."""
+    i, j = cell
+    return (columns - 1 - i if face == "engine" else i), rows - 1 - j
+
+
+def _reading_order(tiles: TilePlan, face: str) -> list[tuple[Cell, tuple[int, int]]]:
+    placed = [(cell, _seen(cell, tiles.grid.columns, tiles.grid.rows, face)) for cell in tiles.printed]
+    return sorted(placed, key=lambda p: (p[1][1], p[1][0]))
+
+
+def _key_hole(layout: PanelLayout) -> str:
+    return layout.key_hole
+
+
+def _words(layout: PanelLayout, face: str, job: str, revision: str, watermark: str) -> Words:
+    u0, _, u1, _ = bounds(layout.contour)
+    old = [(h.name, f"{h.number} ({h.purpose})", h.u_mm) for h in layout.holes if h.status in EXISTING]
+    return Words(
+        face=face,
+        job=job,
+        panel=layout.title,
+        material=f"{layout.thickness_mm:g} mm {layout.material}",
+        revision=revision,
+        key_note=key_note(old, (u0 + u1) / 2, face, layout.key_hole),
+        watermark=watermark,
+    )

@@ -1,0 +1,339 @@
+"""Which part of a panel is printed, and how it is cut into overlapping pages.
+
+Tiles are counted in panel coordinates (``i`` along u, ``j`` along v, both from 0), so the cab and
+the engine template of a panel are cut alike. Every tile edge lies on whole millimetres.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from generators.errors import ExportError
+from generators.model.plan import PanelHole, PanelLayout
+
+OVERLAP_MM = 16  # even, so the middle of the overlap is a whole millimetre; at least 15 is asked
+CONTENT_MARGIN_MM = 8.0
+STARTS_PER_AXIS = 40
+TRIED_IN_FULL = 24
+EXISTING = ("datum", "reuse", "blank")
+
+Cell = tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Grid:
+    """A grid of equal tiles: lower left corner, live size and counts; whole mm."""
+
+    u0: int
+    v0: int
+    width: int
+    height: int
+    columns: int
+    rows: int
+
+    def box(self, cell: Cell) -> tuple[int, int, int, int]:
+        """``(u0, v0, u1, v1)`` of a tile."""
+        u = self.u0 + cell[0] * (self.width - OVERLAP_MM)
+        v = self.v0 + cell[1] * (self.height - OVERLAP_MM)
+        return u, v, u + self.width, v + self.height
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TilePlan:
+    """The tiles that are printed. ``cut`` names holes that are whole on no tile."""
+
+    grid: Grid
+    printed: tuple[Cell, ...]
+    cut: tuple[str, ...]
+    cost: tuple[int, int, int]
+
+    @property
+    def skipped(self) -> tuple[Cell, ...]:
+        """Tiles of the grid with nothing to mark."""
+        every = [(i, j) for i in range(self.grid.columns) for j in range(self.grid.rows)]
+        return tuple(cell for cell in every if cell not in self.printed)
+
+
+def needed_holes(layout: PanelLayout) -> tuple[PanelHole, ...]:
+    """The holes a template must show.
+
+    All to drill, reuse or blank, the key hole, the existing holes positions are measured from, and
+    then the existing holes nearest to those until two are there to lay the sheet on.
+    """
+    words = set(re.findall(r"[a-z0-9_]+", " ".join(h.position_note for h in layout.holes)))
+    must = [
+        h for h in layout.holes if h.status != "datum" or h.name == layout.key_hole or h.name in words
+    ]
+    spare = [h for h in layout.holes if h not in must]
+    while spare and sum(h.status in EXISTING for h in must) < 2:
+        best = min(spare, key=lambda h: (_grown(must, h), h.name))
+        spare.remove(best)
+        must.append(best)
+    return tuple(h for h in layout.holes if h in must)
+
+
+def _grown(must: Sequence[PanelHole], hole: PanelHole) -> float:
+    """Half the girth of the box around the centres once ``hole`` is in it."""
+    us = [h.u_mm for h in (*must, hole)]
+    vs = [h.v_mm for h in (*must, hole)]
+    return max(us) - min(us) + max(vs) - min(vs)
+
+
+def content_box(holes: Sequence[PanelHole], margin: float = CONTENT_MARGIN_MM) -> tuple[int, int, int, int]:
+    """Whole-mm box around the circles. Raises ``ExportError`` when there is no hole."""
+    if not holes:
+        raise ExportError("a panel without holes has nothing to mark")
+    reach = [(h, h.final_dia_mm / 2 + margin) for h in holes]
+    return (
+        math.floor(min(h.u_mm - r for h, r in reach)),
+        math.floor(min(h.v_mm - r for h, r in reach)),
+        math.ceil(max(h.u_mm + r for h, r in reach)),
+        math.ceil(max(h.v_mm + r for h, r in reach)),
+    )
+
+
+def plan_tiles(holes: Sequence[PanelHole], live_width: int, live_height: int) -> TilePlan:
+    """The grid of ``live_width`` × ``live_height`` mm tiles with the fewest pages for these holes.
+
+    Then the fewest holes whole nowhere, then the fewest circles cut by a tile edge, then the most
+    even margins. Raises ``ExportError`` when there is no hole.
+    """
+    box = content_box(holes)
+    best: tuple[tuple[float, ...], TilePlan] | None = None
+    for extra_u in (0, 1):
+        for extra_v in (0, 1):
+            columns = _count(box[2] - box[0], live_width) + extra_u
+            rows = _count(box[3] - box[1], live_height) + extra_v
+            for pages, u0, v0 in _promising(holes, box, (live_width, live_height), (columns, rows)):
+                if best is not None and pages > best[1].cost[0] + 1:
+                    continue
+                grid = Grid(
+                    u0=u0, v0=v0, width=live_width, height=live_height, columns=columns, rows=rows
+                )
+                plan = _plan(holes, grid)
+                key = (*plan.cost, columns * rows, _unevenness(grid, box), u0, v0)
+                if best is None or key < best[0]:
+                    best = key, plan
+    if best is None:
+        raise ExportError("no tile grid fits this paper")
+    return _trimmed(best[1])
+
+
+def _count(span: int, live: int) -> int:
+    step = live - OVERLAP_MM
+    return max(1, math.ceil((span - OVERLAP_MM) / step))
+
+
+def _unevenness(grid: Grid, box: tuple[int, int, int, int]) -> float:
+    u1, v1 = grid.box((grid.columns - 1, grid.rows - 1))[2:]
+    return abs((u1 - box[2]) - (box[0] - grid.u0)) + abs((v1 - box[3]) - (box[1] - grid.v0))
+
+
+def _starts(lo: int, hi: int, live: int, count: int) -> list[int]:
+    """Whole-mm starts from which ``count`` tiles cover ``lo`` to ``hi``, the most even first."""
+    reach = live + (count - 1) * (live - OVERLAP_MM)
+    first, last = hi - reach, lo
+    step = max(1, (last - first) // STARTS_PER_AXIS)
+    middle = (first + last) // 2
+    return sorted(range(first, last + 1, step), key=lambda s: (abs(s - middle), s))
+
+
+def _home(centres: np.ndarray, start: int, live: int, count: int) -> np.ndarray:
+    """Tile index whose middle part holds each centre; outer tiles reach to the outer edge."""
+    step = live - OVERLAP_MM
+    index = np.floor((centres - start - OVERLAP_MM / 2) / step).astype(int)
+    return np.clip(index, 0, count - 1)
+
+
+def _promising(
+    holes: Sequence[PanelHole],
+    box: tuple[int, int, int, int],
+    live: tuple[int, int],
+    count: tuple[int, int],
+) -> list[tuple[int, int, int]]:
+    """``(pages, u0, v0)`` of the offsets worth a full look, by the tiles that hold a centre."""
+    us = np.array([h.u_mm for h in holes])
+    vs = np.array([h.v_mm for h in holes])
+    u_starts = _starts(box[0], box[2], live[0], count[0])
+    v_starts = _starts(box[1], box[3], live[1], count[1])
+    cols = [_home(us, s, live[0], count[0]) for s in u_starts]
+    rows = [_home(vs, s, live[1], count[1]) for s in v_starts]
+    found: list[tuple[int, int, int, int]] = []
+    for a, (u0, col) in enumerate(zip(u_starts, cols, strict=True)):
+        for b, (v0, row) in enumerate(zip(v_starts, rows, strict=True)):
+            pages = len(np.unique(col * count[1] + row))
+            found.append((pages, a + b, u0, v0))
+    found.sort()
+    return [(pages, u0, v0) for pages, _, u0, v0 in found[:TRIED_IN_FULL]]
+
+
+def _inside(hole: PanelHole, box: tuple[int, int, int, int], margin: float) -> bool:
+    r = hole.final_dia_mm / 2 + margin
+    return (
+        box[0] <= hole.u_mm - r
+        and hole.u_mm + r <= box[2]
+        and box[1] <= hole.v_mm - r
+        and hole.v_mm + r <= box[3]
+    )
+
+
+def _plan(holes: Sequence[PanelHole], grid: Grid) -> TilePlan:
+    """Which tiles of a grid to print, and what that costs."""
+    homes: dict[Cell, list[PanelHole]] = {}
+    cols = _home(np.array([h.u_mm for h in holes]), grid.u0, grid.width, grid.columns)
+    rows = _home(np.array([h.v_mm for h in holes]), grid.v0, grid.height, grid.rows)
+    for hole, i, j in zip(holes, cols, rows, strict=True):
+        homes.setdefault((int(i), int(j)), []).append(hole)
+    kept = set(homes)
+    # a tile can go when its neighbours show all its holes whole, with a little air
+    for cell in sorted(homes, key=lambda c: (len(homes[c]), c)):
+        others = [grid.box(c) for c in kept if c != cell]
+        if all(any(_inside(h, box, 3.0) for box in others) for h in homes[cell]):
+            kept.discard(cell)
+    printed = _bridged(kept, holes, grid)
+    boxes = [grid.box(c) for c in printed]
+    cut_anywhere = 0
+    whole_nowhere: list[str] = []
+    for hole in holes:
+        r = hole.final_dia_mm / 2
+        touching = [
+            b
+            for b in boxes
+            if b[0] < hole.u_mm + r and hole.u_mm - r < b[2] and b[1] < hole.v_mm + r and hole.v_mm - r < b[3]
+        ]
+        whole = sum(_inside(hole, b, 0.5) for b in touching)
+        cut_anywhere += len(touching) - whole
+        if not whole:
+            whole_nowhere.append(hole.number)
+    return TilePlan(
+        grid=grid,
+        printed=printed,
+        cut=tuple(whole_nowhere),
+        cost=(len(printed), len(whole_nowhere), cut_anywhere),
+    )
+
+
+def _groups(cells: Collection[Cell]) -> list[set[Cell]]:
+    """Cells that share edges, as groups."""
+    left = set(cells)
+    groups: list[set[Cell]] = []
+    while left:
+        group: set[Cell] = set()
+        front = [min(left)]
+        while front:
+            cell = front.pop()
+            if cell not in left:
+                continue
+            left.discard(cell)
+            group.add(cell)
+            i, j = cell
+            front += [(i + 1, j), (i - 1, j), (i, j + 1), (i, j - 1)]
+        groups.append(group)
+    return groups
+
+
+def _bridged(kept: Collection[Cell], holes: Sequence[PanelHole], grid: Grid) -> tuple[Cell, ...]:
+    """Add the tiles without which loose pages could not be taped to the others.
+
+    A group of pages may stand alone when two existing holes on it say where it goes.
+    """
+    cells = set(kept)
+    while len(groups := _groups(cells)) > 1:
+        loose = [g for g in groups if _existing_on(g, holes, grid) < 2]
+        if not loose:
+            break
+        group = min(loose, key=min)
+        a, b = min(
+            ((a, b) for a in group for b in cells - group),
+            key=lambda p: (abs(p[0][0] - p[1][0]) + abs(p[0][1] - p[1][1]), p),
+        )
+        along = _steps(a[0], b[0])
+        cells |= {(i, a[1]) for i in along} | {(b[0], j) for j in _steps(a[1], b[1])}
+    return tuple(sorted(cells))
+
+
+def _steps(a: int, b: int) -> range:
+    return range(min(a, b), max(a, b) + 1)
+
+
+def _existing_on(group: Collection[Cell], holes: Sequence[PanelHole], grid: Grid) -> int:
+    boxes = [grid.box(c) for c in group]
+    return sum(h.status in EXISTING and any(_inside(h, b, 0.5) for b in boxes) for h in holes)
+
+
+def _trimmed(plan: TilePlan) -> TilePlan:
+    """The same tiles without empty columns and rows at the rim."""
+    i0, i1 = min(i for i, _ in plan.printed), max(i for i, _ in plan.printed)
+    j0, j1 = min(j for _, j in plan.printed), max(j for _, j in plan.printed)
+    u0, v0 = plan.grid.box((i0, j0))[:2]
+    grid = Grid(
+        u0=u0,
+        v0=v0,
+        width=plan.grid.width,
+        height=plan.grid.height,
+        columns=i1 - i0 + 1,
+        rows=j1 - j0 + 1,
+    )
+    printed = tuple((i - i0, j - j0) for i, j in plan.printed)
+    return TilePlan(grid=grid, printed=printed, cut=plan.cut, cost=plan.cost)
+
+
+# --- registration marks ---------------------------------------------------------------------
+MARK_DIA_MM = 5.0
+MARK_ARM_MM = 4.0
+
+
+def registration_marks(grid: Grid, holes: Sequence[PanelHole]) -> dict[Cell, tuple[tuple[int, int], ...]]:
+    """Whole-mm panel points of the marks of each tile, shared with its neighbours.
+
+    They lie on the middle lines of the overlaps: at each crossing, and half-way along each edge.
+    A mark moves a little, or is left out, where a hole is in its way.
+    """
+    half = OVERLAP_MM // 2
+    step_u, step_v = grid.width - OVERLAP_MM, grid.height - OVERLAP_MM
+    us = [grid.u0 + half + i * step_u for i in range(grid.columns + 1)]
+    vs = [grid.v0 + half + j * step_v for j in range(grid.rows + 1)]
+    near = [(du, dv) for du in range(-4, 5) for dv in range(-4, 5)]
+    corner = {(i, j): _clear((u, v), near, holes) for i, u in enumerate(us) for j, v in enumerate(vs)}
+    span_u = [(d, 0) for d in range(-step_u // 4, step_u // 4 + 1)]
+    span_v = [(0, d) for d in range(-step_v // 4, step_v // 4 + 1)]
+    below = {
+        (i, j): _clear(((a + b) // 2, v), span_u, holes)
+        for i, (a, b) in enumerate(pairwise(us))
+        for j, v in enumerate(vs)
+    }
+    left = {
+        (i, j): _clear((u, (a + b) // 2), span_v, holes)
+        for i, u in enumerate(us)
+        for j, (a, b) in enumerate(pairwise(vs))
+    }
+    marks: dict[Cell, tuple[tuple[int, int], ...]] = {}
+    for i in range(grid.columns):
+        for j in range(grid.rows):
+            mine = [corner[c] for c in ((i, j), (i + 1, j), (i, j + 1), (i + 1, j + 1))]
+            mine += [below[i, j], below[i, j + 1], left[i, j], left[i + 1, j]]
+            marks[i, j] = tuple(sorted(m for m in mine if m is not None))
+    return marks
+
+
+def _clear(
+    point: tuple[int, int], moves: Sequence[tuple[int, int]], holes: Sequence[PanelHole]
+) -> tuple[int, int] | None:
+    """The nearest moved point that stays off every circle and centre."""
+    for du, dv in sorted(moves, key=lambda m: (m[0] ** 2 + m[1] ** 2, m)):
+        u, v = point[0] + du, point[1] + dv
+        if all(_off(math.hypot(h.u_mm - u, h.v_mm - v), h.final_dia_mm / 2) for h in holes):
+            return u, v
+    return None
+
+
+def _off(distance: float, radius: float) -> bool:
+    if radius < 12:
+        return distance > radius + MARK_ARM_MM + 1.5
+    return distance > MARK_ARM_MM + 8 and abs(distance - radius) > MARK_ARM_MM + 1.5

@@ -1,0 +1,111 @@
+"""The one tree of errors.
+
+::
+
+    PedalplateError
+    ├── SpecError            the spec or the shop file is wrong (exit 3); carries every fault
+    ├── UnitError            one text is not a quantity of the wanted kind
+    ├── LookupFault          a table has no such row; says which rows it has
+    ├── GeometryFault        a plan cannot exist (a flange of no length, bends that meet)
+    ├── ExportError          a file could not be written (exit 4)
+    └── ReadBackError        a finished file does not say what the plan says (exit 4)
+
+An *engineering* result (a hole too near an edge) is never an exception: it is a
+``Finding`` (see ``generators.model.findings``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+__all__ = [
+    "ExportError",
+    "Fault",
+    "GeometryFault",
+    "LookupFault",
+    "PedalplateError",
+    "ReadBackError",
+    "SpecError",
+    "UnitError",
+]
+
+
+class PedalplateError(Exception):
+    """Root of every error this package raises on purpose."""
+
+
+class UnitError(PedalplateError):
+    """A text is not a quantity of the wanted kind. ``found`` and ``expected`` are for people."""
+
+    def __init__(self, found: str, expected: str) -> None:
+        self.found = found
+        self.expected = expected
+        super().__init__(f"found {found}, expected {expected}")
+
+
+class LookupFault(PedalplateError):
+    """A table has no row with that key. ``known`` lists the keys it has."""
+
+    def __init__(self, table: str, key: str, known: Sequence[str]) -> None:
+        self.table = table
+        self.key = key
+        self.known = tuple(known)
+        super().__init__(f"no {table} {key!r}; known: {', '.join(self.known)}")
+
+
+class GeometryFault(PedalplateError):
+    """A plan cannot exist with these parameters.
+
+    ``parameter`` names the spec key at fault (or ``""``), so the reader can point at its line.
+    """
+
+    def __init__(self, message: str, parameter: str = "") -> None:
+        self.parameter = parameter
+        super().__init__(message)
+
+
+class ExportError(PedalplateError):
+    """A file could not be written."""
+
+
+class ReadBackError(PedalplateError):
+    """A finished file does not say what the plan says. ``path`` is the file, relative."""
+
+    def __init__(self, path: str, message: str) -> None:
+        self.path = path
+        super().__init__(f"{path}: {message}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fault:
+    """One thing wrong in an input file: data apart from its wording.
+
+    ``line`` and ``column`` count from 1; 0 means the fault belongs to the whole file.
+    ``path`` is the dotted spec path, e.g. ``panel[0].hole[2].at.u``.
+    """
+
+    file: str
+    line: int
+    column: int
+    path: str
+    found: str
+    expected: str
+    hint: str = ""
+
+    def render(self) -> str:
+        """One line: ``file:line:column: path: found …, expected … (hint)``."""
+        where = f"{self.file}:{self.line}:{self.column}" if self.line else self.file
+        path = f" {self.path}:" if self.path else ""
+        hint = f" ({self.hint})" if self.hint else ""
+        return f"{where}:{path} found {self.found}, expected {self.expected}{hint}"
+
+
+class SpecError(PedalplateError):
+    """The input is wrong. ``faults`` holds all of them, in file order."""
+
+    def __init__(self, faults: Sequence[Fault]) -> None:
+        if not faults:
+            raise ValueError("a SpecError needs at least one fault")
+        self.faults = tuple(sorted(faults, key=lambda f: (f.file, f.line, f.column, f.path)))
+        super().__init__("\n".join(f.render() for f in self.faults))

@@ -1,0 +1,1 @@
+"""Plane outlines, frames and folding transforms; numpy only."""

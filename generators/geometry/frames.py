@@ -1,0 +1,45 @@
+"""Rigid frames in space as 4×4 matrices (numpy), and the panel's pose in the vehicle."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+Matrix = NDArray[np.float64]
+
+
+def frame(origin: tuple[float, float, float], u: Matrix, v: Matrix) -> Matrix:
+    """Matrix taking ``(u, v, w, 1)`` to space; ``u`` and ``v`` unit and square to each other."""
+    out = np.eye(4)
+    out[:3, 0] = u
+    out[:3, 1] = v
+    out[:3, 2] = np.cross(u, v)
+    out[:3, 3] = origin
+    return out
+
+
+def panel_frame(origin: tuple[float, float, float], tilt_rad: float) -> Matrix:
+    """Panel pose: u to the vehicle's right (+y), v up, its top leaning forward (−x) by ``tilt_rad``.
+
+    With no tilt the panel is upright and its normal ``u × v`` points rearward (+x), to the driver.
+    """
+    v = np.array([-math.sin(tilt_rad), 0.0, math.cos(tilt_rad)])
+    return frame(origin, np.array([0.0, 1.0, 0.0]), v)
+
+
+def plane_move(du: float, dv: float, angle: float) -> Matrix:
+    """A turn about w and a shift in the plane, in space."""
+    out = np.eye(4)
+    c, s = math.cos(angle), math.sin(angle)
+    out[0, :2] = (c, -s)
+    out[1, :2] = (s, c)
+    out[0, 3], out[1, 3] = du, dv
+    return out
+
+
+def apply(matrix: Matrix, points: Matrix) -> Matrix:
+    """Image of points, shape (n, 3) in mm."""
+    out: Matrix = points @ matrix[:3, :3].T + matrix[:3, 3]
+    return out

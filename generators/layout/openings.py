@@ -1,0 +1,228 @@
+"""The holes a panel gets: from the spec, from mounted parts, and those it already has."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import replace
+
+from generators.layout.mounting import PlacedPart, placement
+from generators.model.job import HoleSpec, Panel, Position
+from generators.model.plan import Fitting, PanelHole
+from generators.reading.datums import resolve_position
+from generators.standards import (
+    bulkhead,
+    clearance_hole,
+    fastener,
+    pilot_drill,
+    spanner_circle_mm,
+    step_or_saw,
+)
+
+SAME_PLACE_MM = 0.01
+REUSE_MM = 0.5
+BOLT_REACH_MM = 15.0
+BULKHEAD_REACH_MM = 40.0
+OTHER = {"cab": "engine", "engine": "cab"}
+
+
+def _spec_hole(panel: Panel, spec: HoleSpec) -> PanelHole:
+    """One hole of the spec, sized by what goes through it."""
+    u, v, note = resolve_position(panel, spec.at)
+    nut = spanner = 0.0
+    cab, engine = spec.reach_cab_mm, spec.reach_engine_mm
+    nut_face = spec.nut_face
+    if spec.kind == "bulkhead":
+        row = bulkhead(spec.dash or 0)
+        diameter, nut, spanner = row.hole_mm, row.nut_corners_mm, spanner_circle_mm(row.nut_af_mm)
+        cab, engine = cab or BULKHEAD_REACH_MM, engine or BULKHEAD_REACH_MM
+    elif spec.kind == "bolt":
+        screw = fastener(spec.thread or "")
+        diameter = clearance_hole(spec.thread or "", spec.fit).diameter_mm
+        nut, spanner = screw.nut_corners_mm, spanner_circle_mm(screw.nut_af_mm)
+        cab, engine = cab or BOLT_REACH_MM, engine or BOLT_REACH_MM
+    else:
+        diameter = spec.diameter_mm or 0.0
+        nut_face = "none"
+    return PanelHole(
+        number="",
+        name=spec.name,
+        u_mm=u,
+        v_mm=v,
+        final_dia_mm=diameter,
+        pilot_dia_mm=pilot_drill(diameter),
+        purpose=spec.purpose,
+        tool=step_or_saw(diameter, panel.thickness_mm),
+        drill_face=spec.drill_from,
+        status="drill",
+        source="panel",
+        kind=spec.kind,
+        nut_face=nut_face,
+        nut_circle_mm=nut,
+        spanner_circle_mm=spanner,
+        reach_cab_mm=cab,
+        reach_engine_mm=engine,
+        position_note=note,
+    )
+
+
+def _offset_note(panel: Panel, at: Position, u: float, v: float) -> str:
+    """How to measure ``(u, v)`` from the datums the part itself is placed from."""
+    at_u, at_v, _ = resolve_position(panel, at)
+    return resolve_position(panel, replace(at, u_mm=at.u_mm + u - at_u, v_mm=at.v_mm + v - at_v))[2]
+
+
+def _nut_face(fitting: Fitting, face: str) -> str:
+    return {"near": face, "far": OTHER[face], "both": "both"}.get(fitting.nut_face, "none")
+
+
+def _part_holes(panel: Panel, part: PlacedPart) -> Iterable[PanelHole]:
+    """The holes a mounted part asks of its panel."""
+    mount = part.mount
+    if mount is None or not mount.holes:
+        return
+    place = placement(panel, mount)
+    root = part.plan.flanges[0]
+    wanted = [(h.name, h.u_mm, h.v_mm, h.diameter_mm, h.purpose, h.fitting) for h in root.holes if h.mates]
+    wanted += [(s.name, s.u_mm, s.v_mm, s.width_mm, s.purpose, s.fitting) for s in root.slots if s.mates]
+    for name, pu, pv, diameter, purpose, fitting in wanted:
+        u, v = place.apply(pu, pv)
+        yield PanelHole(
+            number="",
+            name=f"{part.spec.name}.{name}",
+            u_mm=u,
+            v_mm=v,
+            final_dia_mm=diameter,
+            pilot_dia_mm=pilot_drill(diameter),
+            purpose=purpose,
+            tool=step_or_saw(diameter, panel.thickness_mm),
+            drill_face=mount.drill_from,
+            status="drill",
+            source=part.spec.name,
+            kind=fitting.kind,
+            nut_face=_nut_face(fitting, mount.face),
+            nut_circle_mm=fitting.nut_circle_mm,
+            spanner_circle_mm=fitting.spanner_circle_mm,
+            reach_cab_mm=fitting.reach_mm,
+            reach_engine_mm=fitting.reach_mm,
+            position_note=_offset_note(panel, mount.at, u, v),
+        )
+
+
+def _existing(panel: Panel) -> list[PanelHole]:
+    status = {"keep": "datum", "blank": "blank", "reuse": "reuse"}
+    return [
+        PanelHole(
+            number="",
+            name=e.name,
+            u_mm=e.at[0],
+            v_mm=e.at[1],
+            final_dia_mm=e.diameter_mm,
+            pilot_dia_mm=0.0,
+            purpose=e.what,
+            tool="",
+            drill_face="cab",
+            status=status[e.action],
+            source="existing",
+            kind="existing",
+            position_note="already in the panel",
+        )
+        for e in panel.existing
+    ]
+
+
+def _joined(a: PanelHole, b: PanelHole) -> PanelHole:
+    """One hole two things share: nuts on either face, both sources, the larger circles."""
+    faces = {a.nut_face, b.nut_face} - {"none"}
+    face = "none" if not faces else faces.pop() if len(faces) == 1 else "both"
+    return replace(
+        a,
+        source=f"{a.source}+{b.source}",
+        nut_face=face,
+        nut_circle_mm=max(a.nut_circle_mm, b.nut_circle_mm),
+        spanner_circle_mm=max(a.spanner_circle_mm, b.spanner_circle_mm),
+        reach_cab_mm=max(a.reach_cab_mm, b.reach_cab_mm),
+        reach_engine_mm=max(a.reach_engine_mm, b.reach_engine_mm),
+    )
+
+
+def _merged(new: list[PanelHole]) -> list[PanelHole]:
+    """Holes of the same size in the same place become one (a plate and its doubler, say)."""
+    cells: dict[tuple[int, int], list[int]] = {}
+    out: list[PanelHole] = []
+    for hole in new:
+        cu, cv = round(hole.u_mm), round(hole.v_mm)
+        near = (i for du in (-1, 0, 1) for dv in (-1, 0, 1) for i in cells.get((cu + du, cv + dv), ()))
+        twin = next(
+            (
+                i
+                for i in near
+                if math.hypot(out[i].u_mm - hole.u_mm, out[i].v_mm - hole.v_mm) <= SAME_PLACE_MM
+                and abs(out[i].final_dia_mm - hole.final_dia_mm) <= SAME_PLACE_MM
+            ),
+            None,
+        )
+        if twin is None:
+            cells.setdefault((cu, cv), []).append(len(out))
+            out.append(hole)
+        else:
+            out[twin] = _joined(out[twin], hole)
+    return out
+
+
+def _with_reuse(existing: list[PanelHole], new: list[PanelHole]) -> tuple[list[PanelHole], list[PanelHole]]:
+    """A new hole that falls on an existing one meant for reuse takes its place."""
+    kept: list[PanelHole] = []
+    left = list(new)
+    for old in existing:
+        twin = next(
+            (
+                n
+                for n in left
+                if old.status == "reuse" and math.hypot(n.u_mm - old.u_mm, n.v_mm - old.v_mm) <= REUSE_MM
+            ),
+            None,
+        )
+        if twin is None:
+            kept.append(old)
+            continue
+        left.remove(twin)
+        opened = twin.final_dia_mm > old.final_dia_mm + SAME_PLACE_MM
+        size = twin.final_dia_mm if opened else old.final_dia_mm
+        kept.append(
+            replace(
+                twin,
+                name=old.name,
+                u_mm=old.u_mm,
+                v_mm=old.v_mm,
+                final_dia_mm=size,
+                pilot_dia_mm=0.0,
+                tool=f"open from {old.final_dia_mm:g} mm: {twin.tool}" if opened else "",
+                status="reuse",
+                position_note=f"existing hole, {old.purpose}",
+            )
+        )
+    return kept, left
+
+
+def letters(index: int) -> str:
+    """A, B, … Z, AA, AB, …"""
+    out = ""
+    index += 1
+    while index:
+        index, rest = divmod(index - 1, 26)
+        out = chr(65 + rest) + out
+    return out
+
+
+def panel_holes(panel: Panel, parts: Iterable[PlacedPart]) -> tuple[PanelHole, ...]:
+    """All openings of a panel: new ones numbered from the top left, existing ones lettered."""
+    new = [_spec_hole(panel, spec) for spec in panel.hole]
+    for part in parts:
+        new.extend(_part_holes(panel, part))
+    existing, new = _with_reuse(_existing(panel), _merged(new))
+    new.sort(key=lambda h: (-round(h.v_mm, 3), round(h.u_mm, 3)))
+    existing.sort(key=lambda h: (-round(h.v_mm, 3), round(h.u_mm, 3)))
+    numbered = [replace(h, number=str(i + 1)) for i, h in enumerate(new)]
+    lettered = [replace(h, number=letters(i)) for i, h in enumerate(existing)]
+    return tuple(numbered + lettered)

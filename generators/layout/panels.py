@@ -1,0 +1,95 @@
+"""One layout per panel: what every template, table and rule reads."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from generators.geometry.contours import circle, counter_clockwise, polygon, rectangle, transformed
+from generators.layout.folds import fold_lines
+from generators.layout.mounting import PlacedPart, placement
+from generators.layout.openings import panel_holes
+from generators.model.contour import Contour
+from generators.model.job import Bead, Job, Obstacle, Panel
+from generators.model.plan import DatumMark, FoldLine, Footprint, KeepOut, PanelLayout
+
+BEAD = "bead"
+
+
+def _obstacle_contour(obstacle: Obstacle) -> Contour:
+    if obstacle.corner is not None and obstacle.size is not None:
+        u, v = obstacle.corner
+        return rectangle(u, v, u + obstacle.size[0], v + obstacle.size[1])
+    if obstacle.centre is not None and obstacle.diameter_mm is not None:
+        return circle(*obstacle.centre, obstacle.diameter_mm)
+    return counter_clockwise(polygon(obstacle.outline or ()))
+
+
+def _bead_contour(bead: Bead) -> Contour:
+    (au, av), (bu, bv) = bead.start, bead.end
+    length = math.dist(bead.start, bead.end)
+    nu, nv = -(bv - av) / length * bead.width_mm / 2, (bu - au) / length * bead.width_mm / 2
+    return polygon([(au - nu, av - nv), (bu - nu, bv - nv), (bu + nu, bv + nv), (au + nu, av + nv)])
+
+
+def _keepouts(panel: Panel) -> tuple[KeepOut, ...]:
+    out = [
+        KeepOut(
+            name=o.name,
+            face=o.face,
+            contour=_obstacle_contour(o),
+            gap_mm=o.gap_mm,
+            depth_mm=o.depth_mm,
+            reason=o.what,
+            movable=o.movable,
+        )
+        for o in panel.obstacle
+    ]
+    out += [
+        KeepOut(name=b.name, face=face, contour=_bead_contour(b), gap_mm=0.0, depth_mm=3.0, reason=BEAD)
+        for b in panel.bead
+        for face in ("cab", "engine")
+    ]
+    return tuple(out)
+
+
+def _datums(panel: Panel) -> tuple[DatumMark, ...]:
+    return tuple(
+        DatumMark(name=d.name, kind=d.kind, u_mm=d.at[0], v_mm=d.at[1], what=d.what) for d in panel.datum
+    )
+
+
+def panel_layout(panel: Panel, parts: Sequence[PlacedPart], folds: tuple[FoldLine, ...]) -> PanelLayout:
+    """The layout of one panel with the parts that lie on it."""
+    here = [p for p in parts if p.mount is not None and p.mount.panel == panel.name]
+    return PanelLayout(
+        panel=panel.name,
+        title=panel.title,
+        material=panel.material,
+        thickness_mm=panel.thickness_mm,
+        contour=counter_clockwise(polygon(panel.outline)),
+        holes=panel_holes(panel, here),
+        keepouts=_keepouts(panel),
+        footprints=tuple(
+            Footprint(
+                part=p.spec.name,
+                face=p.mount.face,
+                contour=transformed(p.plan.flanges[0].contour, placement(panel, p.mount)),
+            )
+            for p in here
+            if p.mount is not None
+        ),
+        folds=folds,
+        datums=_datums(panel),
+        key_hole=panel.key_hole,
+    )
+
+
+def job_layouts(job: Job, parts: Sequence[PlacedPart]) -> tuple[PanelLayout, ...]:
+    """Layouts of all panels. Raises ``GeometryFault`` (path in ``parameter``) for a fold that is none."""
+    panels = {p.name: p for p in job.panel}
+    folds: dict[str, list[FoldLine]] = {name: [] for name in panels}
+    for index, fold in enumerate(job.fold):
+        for name, line in fold_lines(fold, panels, f"fold[{index}]").items():
+            folds[name].append(line)
+    return tuple(panel_layout(p, parts, tuple(folds[p.name])) for p in job.panel)

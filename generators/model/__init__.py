@@ -1,0 +1,1 @@
+"""The job as plain frozen data: no input, no output, no kernel, no file format."""

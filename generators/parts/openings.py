@@ -1,0 +1,147 @@
+"""Holes of a part by what goes through them, sized from the standards tables."""
+
+from __future__ import annotations
+
+from shapely import STRtree
+from shapely.geometry import Polygon
+
+from generators.errors import GeometryFault
+from generators.geometry.contours import circle, polyline, stadium
+from generators.model.plan import Fitting, Flange, Hole, PartPlan, Slot
+from generators.standards import bulkhead, clearance_hole, fastener, spanner_circle_mm
+
+BOLT_REACH_MM = 15.0
+BULKHEAD_REACH_MM = 40.0
+INSIDE_MM = 0.05
+
+
+def bolt_fitting(thread: str, nut_face: str = "near", reach_mm: float = BOLT_REACH_MM) -> Fitting:
+    """A bolt with a nut turning on one face. Raises ``LookupFault`` for an unknown thread."""
+    row = fastener(thread)
+    return Fitting(
+        kind="bolt",
+        label=f"{thread} bolt",
+        nut_circle_mm=row.nut_corners_mm,
+        spanner_circle_mm=spanner_circle_mm(row.nut_af_mm),
+        nut_face=nut_face,
+        reach_mm=reach_mm,
+    )
+
+
+def bolt_hole(
+    name: str,
+    u: float,
+    v: float,
+    *,
+    thread: str,
+    fit: str,
+    purpose: str,
+    mates: bool = False,
+    nut_face: str = "near",
+) -> Hole:
+    """A clearance hole (ISO 273 or ASME B18.2.8) for a bolt."""
+    return Hole(
+        name=name,
+        u_mm=u,
+        v_mm=v,
+        diameter_mm=clearance_hole(thread, fit).diameter_mm,
+        purpose=purpose,
+        fitting=bolt_fitting(thread, nut_face),
+        mates=mates,
+    )
+
+
+def bolt_slot(
+    name: str,
+    u: float,
+    v: float,
+    *,
+    thread: str,
+    fit: str,
+    travel_mm: float,
+    angle_rad: float,
+    purpose: str,
+    mates: bool = False,
+) -> Hole | Slot:
+    """A slot for a bolt, or a round hole when there is no travel."""
+    if travel_mm <= 0:
+        return bolt_hole(name, u, v, thread=thread, fit=fit, purpose=purpose, mates=mates)
+    return Slot(
+        name=name,
+        u_mm=u,
+        v_mm=v,
+        width_mm=clearance_hole(thread, fit).diameter_mm,
+        travel_mm=travel_mm,
+        angle_rad=angle_rad,
+        purpose=purpose,
+        fitting=bolt_fitting(thread),
+        mates=mates,
+    )
+
+
+def bulkhead_hole(name: str, u: float, v: float, *, dash: int, purpose: str) -> Hole:
+    """A hole for a bulkhead fitting; its nut turns on one face, its body is held on the other."""
+    row = bulkhead(dash)
+    return Hole(
+        name=name,
+        u_mm=u,
+        v_mm=v,
+        diameter_mm=row.hole_mm,
+        purpose=purpose,
+        fitting=Fitting(
+            kind="bulkhead",
+            label=f"-{dash} bulkhead",
+            nut_circle_mm=row.nut_corners_mm,
+            spanner_circle_mm=spanner_circle_mm(row.nut_af_mm),
+            nut_face="both",
+            reach_mm=BULKHEAD_REACH_MM,
+        ),
+        mates=True,
+    )
+
+
+def bore(name: str, u: float, v: float, diameter_mm: float, purpose: str, *, mates: bool = False) -> Hole:
+    """A plain bore nothing turns in."""
+    return Hole(
+        name=name,
+        u_mm=u,
+        v_mm=v,
+        diameter_mm=diameter_mm,
+        purpose=purpose,
+        fitting=Fitting(kind="bore", label=f"{diameter_mm:g} mm bore"),
+        mates=mates,
+    )
+
+
+def split(openings: list[Hole | Slot]) -> tuple[tuple[Hole, ...], tuple[Slot, ...]]:
+    """Round holes and slots apart, in order."""
+    return (
+        tuple(o for o in openings if isinstance(o, Hole)),
+        tuple(o for o in openings if isinstance(o, Slot)),
+    )
+
+
+def require_inside(plan: PartPlan) -> PartPlan:
+    """The plan, if every opening lies whole in its flange and none runs into another.
+
+    Raises ``GeometryFault`` naming the openings; a solid could not be built from them.
+    """
+
+    for flange in plan.flanges:
+        face = Polygon(polyline(flange.contour)).buffer(-INSIDE_MM)
+        shapes = [(h.name, Polygon(polyline(circle(h.u_mm, h.v_mm, h.diameter_mm)))) for h in flange.holes]
+        shapes += [
+            (s.name, Polygon(polyline(stadium(s.u_mm, s.v_mm, s.width_mm, s.travel_mm, s.angle_rad))))
+            for s in flange.slots
+        ]
+        for name, shape in shapes:
+            if not face.contains(shape):
+                raise GeometryFault(f"hole {name!r} does not lie whole on the flange {flange.name!r}")
+        if not shapes:
+            continue
+        tree = STRtree([s for _, s in shapes])
+        for i, (name, shape) in enumerate(shapes):
+            for j in tree.query(shape, predicate="intersects"):
+                if j > i:
+                    raise GeometryFault(f"holes {name!r} and {shapes[j][0]!r} run into each other")
+    return plan

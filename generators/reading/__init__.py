@@ -1,0 +1,20 @@
+"""TOML into the model: every fault at once, each with its place, what was found and expected."""
+
+from generators.reading.datums import datum_marks, datum_value, resolve_position
+from generators.reading.reader import JobFile, read_job, read_table
+from generators.reading.report import faults_json, load_sources, render
+from generators.reading.schema import job_schema, shop_schema
+
+__all__ = [
+    "JobFile",
+    "datum_marks",
+    "datum_value",
+    "faults_json",
+    "job_schema",
+    "load_sources",
+    "read_job",
+    "read_table",
+    "render",
+    "resolve_position",
+    "shop_schema",
+]

@@ -1,0 +1,141 @@
+"""A spec and its shop file into one ``JobFile``, or one ``SpecError`` with every fault."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path as FilePath
+
+import generators
+from generators.errors import Fault, SpecError
+from generators.model.fields import spec_fields
+from generators.model.job import Job, JobHead
+from generators.model.shop import Shop
+from generators.reading import words
+from generators.reading.references import check_job, check_shop
+from generators.reading.tables import TableReader, read_table
+from generators.reading.toml_source import TomlSource, parse_bytes, read_bytes
+
+__all__ = ["JobFile", "read_job", "read_table"]
+
+DEFAULT_SHOP = next(f.default for f in spec_fields(JobHead) if f.key == "shop")
+REVISION_DIGITS = 7
+_SHOP_KEY = ("job", "shop")
+
+
+@dataclass(frozen=True, kw_only=True)
+class JobFile:
+    """A job as read, with what is needed to point at its lines later.
+
+    ``revision`` is seven hexadecimal digits that change with the content of the spec, of the shop
+    file or of this program's version, and not with comments or spacing.
+    """
+
+    job: Job
+    shop: Shop
+    spec_path: FilePath
+    spec_bytes: bytes
+    shop_path: FilePath | None
+    shop_bytes: bytes
+    revision: str
+    source: TomlSource = field(repr=False, compare=False)
+    shop_source: TomlSource | None = field(repr=False, compare=False)
+
+    def fault_at(self, path: str, found: str, expected: str, hint: str = "") -> Fault:
+        """A fault at a path of the spec, like ``panel[0].hole[2].at.u``, or its nearest ancestor."""
+        return self.source.fault(path, found, expected, hint)
+
+    def shop_fault_at(self, path: str, found: str, expected: str, hint: str = "") -> Fault:
+        """A fault at a path of the shop file; without one, at the spec's ``job.shop``."""
+        if self.shop_source is None:
+            return self.source.fault(_SHOP_KEY, found, expected, hint)
+        return self.shop_source.fault(path, found, expected, hint)
+
+    def part_path(self, name: str, parameter: str = "") -> str:
+        """The path of a part, or of one of its parameters. Raises ``KeyError`` for no such part."""
+        for index, part in enumerate(self.job.part):
+            if part.name == name:
+                return f"part[{index}].parameters.{parameter}" if parameter else f"part[{index}]"
+        raise KeyError(name)
+
+    def panel_path(self, name: str) -> str:
+        """The path of a panel. Raises ``KeyError`` for no such panel."""
+        for index, panel in enumerate(self.job.panel):
+            if panel.name == name:
+                return f"panel[{index}]"
+        raise KeyError(name)
+
+
+def read_job(spec_path: FilePath, families: Mapping[str, type]) -> JobFile:
+    """The job of a spec file and of the shop file it names.
+
+    ``families`` gives the dataclass of the parameters of each family by name. Raises
+    ``SpecError`` with every fault of both files, whatever they contain.
+    """
+    source = parse_bytes(str(spec_path), read_bytes(spec_path))
+    reader = TableReader(source, families)
+    job = reader.read(source.table, Job)
+    check_job(reader)
+    shop_reader = None
+    shop_path = _shop_path(reader, spec_path)
+    shop_faults: tuple[Fault, ...] = ()
+    shop: Shop | None = Shop()
+    if shop_path is not None:
+        try:
+            shop_reader = TableReader(parse_bytes(str(shop_path), read_bytes(shop_path), may_be_empty=True))
+        except SpecError as error:
+            shop_faults = error.faults
+        else:
+            shop = shop_reader.read(shop_reader.source.table, Shop)
+            check_shop(shop_reader)
+            shop_faults = shop_reader.faults
+    faults = (*reader.faults, *shop_faults)
+    if faults or job is None or shop is None:
+        raise SpecError(faults)
+    shop_source = shop_reader.source if shop_reader else None
+    return JobFile(
+        job=job,
+        shop=shop,
+        spec_path=spec_path,
+        spec_bytes=source.data_bytes,
+        shop_path=shop_path,
+        shop_bytes=shop_source.data_bytes if shop_source else b"",
+        revision=_revision(source, shop_source),
+        source=source,
+        shop_source=shop_source,
+    )
+
+
+def _shop_path(reader: TableReader, spec_path: FilePath) -> FilePath | None:
+    """The shop file beside the spec; ``None`` without one, or after reporting a bad name."""
+    given = reader.raw(("job",), dict).get("shop", DEFAULT_SHOP)
+    if not isinstance(given, str) or any(fault.path == "job.shop" for fault in reader.faults):
+        return None
+    wanted = "the plain name of a file beside the spec"
+    # A colon names a drive or a hidden stream on one common system.
+    if given.strip() in {"", ".", ".."} or any(mark in given for mark in "/\\:"):
+        reader.refuse(_SHOP_KEY, words.quoted(given), wanted)
+        return None
+    path = spec_path.parent / given
+    if not os.path.lexists(path):
+        if given != DEFAULT_SHOP:
+            reader.refuse(_SHOP_KEY, f"{words.quoted(given)}, which is not there", wanted)
+        return None
+    # realpath, unlike Path.resolve, does not raise on a link that leads to itself.
+    if os.path.dirname(os.path.realpath(path)) != os.path.realpath(spec_path.parent):
+        reader.refuse(_SHOP_KEY, f"{words.quoted(given)}, a link to another folder", wanted)
+        return None
+    return path
+
+
+def _revision(spec: TomlSource, shop: TomlSource | None) -> str:
+    content = {
+        "spec": spec.table,
+        "shop": shop.table if shop else {},
+        "version": generators.__version__,
+    }
+    canonical = json.dumps(content, sort_keys=True, separators=(",", ":"), allow_nan=False)
+    return hashlib.sha256(canonical.encode()).hexdigest()[:REVISION_DIGITS]

@@ -1,0 +1,141 @@
+"""JSON Schemas (Draft-4) of the spec and of the shop file, made from the declared keys.
+
+They help an editor complete and check. What a schema of that draft cannot say (bounds of a text
+with a unit, names that must exist) only the reader checks.
+"""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Mapping
+from typing import Any
+
+from generators.model.fields import NAME_PATTERN, FieldSpec, SpecField, spec_fields
+from generators.model.job import Job
+from generators.model.shop import Shop
+from generators.reading import words
+from generators.units import MAX_TEXT, Kind, pattern
+
+DRAFT = "http://json-schema.org/draft-04/schema#"
+_PLAIN_LINE = r"^[^\u0000-\u001f\u007f-\u009f\u2028\u2029]*$"
+
+Schema = dict[str, Any]
+
+
+def job_schema(families: Mapping[str, type]) -> Schema:
+    """The schema of a spec; each part's ``parameters`` follow its ``family``."""
+    return {"$schema": DRAFT, "title": "Job spec", **_table(Job, families)}
+
+
+def shop_schema() -> Schema:
+    """The schema of the shop file."""
+    return {"$schema": DRAFT, "title": "Shop file", **_table(Shop, {})}
+
+
+def _table(cls: type, families: Mapping[str, type]) -> Schema:
+    declared = list(spec_fields(cls))
+    schema: Schema = {
+        "type": "object",
+        "description": (inspect.getdoc(cls) or "").partition("\n")[0],
+        "properties": {f.key: _property(f, families) for f in declared},
+        "additionalProperties": False,
+    }
+    required = [f.key for f in declared if f.required]
+    if required:
+        # Draft-4 does not allow an empty list here.
+        schema["required"] = required
+    for f in declared:
+        if f.spec.kind == "family_table" and families:
+            schema["anyOf"] = [_family(f.key, name, cls, families) for name, cls in families.items()]
+    return schema
+
+
+def _family(key: str, name: str, cls: type, families: Mapping[str, type]) -> Schema:
+    parameters = _table(cls, families)
+    branch: Schema = {"properties": {"family": {"enum": [name]}, key: parameters}}
+    if parameters.get("required"):
+        branch["required"] = [key]
+    return branch
+
+
+def _property(declared: SpecField, families: Mapping[str, type]) -> Schema:
+    schema = _kind(declared.spec, families)
+    schema["description"] = declared.spec.doc
+    if declared.key == "family" and families:
+        schema["enum"] = list(families)
+    default = _default(declared)
+    if default is not None:
+        schema["default"] = default
+    return schema
+
+
+def _default(declared: SpecField) -> Any:
+    """The default as it would be written in the file; ``None`` where it could not be written."""
+    value = declared.default
+    match declared.spec.kind:
+        case "length" if value is not None:
+            return words.millimetres(value)
+        case "angle" if value is not None:
+            return words.degrees(value)
+        case "name" | "text" if not value:
+            return None
+        case "table" | "tables" | "family_table" | "point" | "point3" | "points" | "lengths" | "names":
+            return None
+        case _:
+            return value
+
+
+def _array(items: Schema, lo: float | None, hi: float | None) -> Schema:
+    schema: Schema = {"type": "array", "items": items}
+    if lo is not None:
+        schema["minItems"] = int(lo)
+    if hi is not None:
+        schema["maxItems"] = int(hi)
+    return schema
+
+
+def _bounded(kind: str, lowest: str, highest: str, spec: FieldSpec) -> Schema:
+    schema: Schema = {"type": kind}
+    if spec.lo is not None:
+        schema[lowest] = spec.lo if kind == "number" else int(spec.lo)
+    if spec.hi is not None:
+        schema[highest] = spec.hi if kind == "number" else int(spec.hi)
+    return schema
+
+
+def _kind(spec: FieldSpec, families: Mapping[str, type]) -> Schema:  # noqa: PLR0911, PLR0912 (one line a kind)
+    length: Schema = {"type": "string", "pattern": pattern(Kind.LENGTH), "maxLength": MAX_TEXT}
+    name: Schema = {"type": "string", "pattern": NAME_PATTERN}
+    match spec.kind:
+        case "length":
+            return length
+        case "angle":
+            return {**length, "pattern": pattern(Kind.ANGLE)}
+        case "integer":
+            return _bounded("integer", "minimum", "maximum", spec)
+        case "number":
+            return _bounded("number", "minimum", "maximum", spec)
+        case "text":
+            return {**_bounded("string", "minLength", "maxLength", spec), "pattern": _PLAIN_LINE}
+        case "name":
+            return name
+        case "names":
+            return _array(name, spec.lo, spec.hi)
+        case "flag":
+            return {"type": "boolean"}
+        case "choice":
+            return {"type": "string", "enum": list(spec.choices)}
+        case "point":
+            return _array(length, 2, 2)
+        case "point3":
+            return _array(length, 3, 3)
+        case "points":
+            return _array(_array(length, 2, 2), spec.lo, spec.hi)
+        case "lengths":
+            return _array(length, spec.lo, spec.hi)
+        case "table" if spec.item is not None:
+            return _table(spec.item, families)
+        case "tables" if spec.item is not None:
+            return _array(_table(spec.item, families), spec.lo, spec.hi)
+        case _:
+            return {"type": "object"}

@@ -1,0 +1,138 @@
+"""Values and wishes in words, short and safe to print whatever the file holds."""
+
+from __future__ import annotations
+
+import datetime
+import difflib
+import itertools
+import math
+from collections.abc import Iterable
+
+from generators.model.fields import FieldSpec
+
+SHOWN_CHARACTERS = 60
+# Beyond this many digits Python refuses to print an int, and nobody wants to read it.
+_SHOWN_BITS = 128
+
+
+def quoted(text: str) -> str:
+    """The text in double quotes, cut to ``SHOWN_CHARACTERS``, without control characters."""
+    cut = text if len(text) <= SHOWN_CHARACTERS else text[:SHOWN_CHARACTERS] + "…"
+    safe = "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in cut)
+    return f'"{safe}"'
+
+
+def found(value: object) -> str:  # noqa: PLR0911 (one line a type)
+    """What a TOML value is, in words."""
+    match value:
+        case bool():
+            return f"the flag {str(value).lower()}"
+        case int():
+            if value.bit_length() > _SHOWN_BITS:
+                return "a whole number of more than 38 digits"
+            return f"the bare number {value}"
+        case float():
+            return f"the bare number {value:g}"
+        case str():
+            return f"the text {quoted(value)}"
+        case list():
+            return f"a list of {len(value)}"
+        case dict():
+            return "a table"
+        case datetime.date() | datetime.time():
+            return "a date or time"
+        case _:
+            return "something else"
+
+
+def number_text(value: float) -> str:
+    """A number without needless digits: ``12``, ``0.3``."""
+    return f"{value:.10g}"
+
+
+def millimetres(value: float) -> str:
+    """A length for people: ``12 mm``."""
+    return f"{number_text(value)} mm"
+
+
+def degrees(value: float) -> str:
+    """An angle for people, from radians: ``90 deg``."""
+    return f"{number_text(round(math.degrees(value), 6))} deg"
+
+
+def _between(spec: FieldSpec, show: str) -> str:
+    def words(bound: float) -> str:
+        return {"mm": millimetres, "deg": degrees}.get(show, number_text)(bound)
+
+    if spec.lo is not None and spec.hi is not None:
+        return f" from {words(spec.lo)} to {words(spec.hi)}"
+    if spec.hi is not None:
+        return f" up to {words(spec.hi)}"
+    return f" from {words(spec.lo)}" if spec.lo is not None else ""
+
+
+def _items(spec: FieldSpec) -> str:
+    lo, hi = int(spec.lo or 0), spec.hi
+    if hi is None:
+        return ""
+    return f"{lo} " if lo == hi else f"{lo} to {int(hi)} "
+
+
+def expected(spec: FieldSpec) -> str:  # noqa: PLR0911, PLR0912 (one line a kind)
+    """What a key may hold, in words, with its bounds and an example."""
+    match spec.kind:
+        case "length":
+            return f'a length{_between(spec, "mm")}, like "38 mm" or "1 1/2 in"'
+        case "angle":
+            return f'an angle{_between(spec, "deg")}, like "12 deg"'
+        case "integer":
+            return f"a whole number{_between(spec, '')}"
+        case "number":
+            return f"a bare number{_between(spec, '')}"
+        case "text":
+            return f"a line of text of {_items(spec)}characters"
+        case "name":
+            return "a name: lower case letters, digits and _, a letter first, 40 characters at most"
+        case "names":
+            return f"a list of {_items(spec)}names"
+        case "flag":
+            return "true or false"
+        case "choice":
+            return "one of " + ", ".join(spec.choices)
+        case "point":
+            return f'two lengths{_between(spec, "mm")}, like ["120 mm", "35 mm"]'
+        case "point3":
+            return f'three lengths{_between(spec, "mm")}, like ["0 mm", "120 mm", "35 mm"]'
+        case "points":
+            return f'a list of {_items(spec)}points, like [["0 mm", "0 mm"], ["9 in", "0 mm"]]'
+        case "lengths":
+            return f'a list of {_items(spec)}lengths, like ["10 mm", "20 mm"]'
+        case "tables":
+            return f"a list of {_items(spec)}tables"
+        case _:
+            return "a table"
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """The known word most like ``word``, or ``""`` when none is much like it."""
+    # Bounded: comparing is slow, and a hostile file may define tens of thousands of names.
+    few = list(itertools.islice(known, 500))
+    near = difflib.get_close_matches(word[:SHOWN_CHARACTERS], few, n=1, cutoff=0.6)
+    return near[0] if near else ""
+
+
+def did_you_mean(word: str) -> str:
+    """The question as a hint; ``""`` for no word."""
+    return f'did you mean "{word}"?' if word else ""
+
+
+def suggestion(word: str, known: Iterable[str]) -> str:
+    """``did you mean "x"?`` for the nearest known word, or ``""``."""
+    return did_you_mean(nearest(word, known))
+
+
+def listed(known: Iterable[str], most: int = 30) -> str:
+    """Known words as a list for people, cut after ``most``; ``none`` when there are none."""
+    words = list(known)
+    more = f" and {len(words) - most} more" if len(words) > most else ""
+    return (", ".join(words[:most]) + more) or "none"

@@ -1,0 +1,1 @@
+"""Bend allowance, reliefs, and the one plan unfolded and folded."""

@@ -1,0 +1,93 @@
+"""How much sheet a bend takes.
+
+Sources: neutral-axis form ``BA = A (R + K T)`` (FAA-H-8083-31 ch. 4 with K = 0.4469; AC 43.13-1B
+4-56 for the setback). DIN 6935:2011 for K when neither the shop nor the material table knows it:
+its ``k = 0.65 + 0.5 log10(r/s)``, at most 1, places the neutral fibre at ``k s / 2``, so the
+K-factor is ``k / 2``.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from generators.errors import GeometryFault
+from generators.model.shop import Shop
+from generators.standards import material as material_row
+
+DIN_LOWEST_RATIO = 0.1
+SAME_THICKNESS_MM = 0.02
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BendRule:
+    """Inside radius (mm) and K-factor chosen for a sheet, and where each comes from."""
+
+    inside_radius_mm: float
+    k_factor: float
+    k_source: str
+
+
+def allowance(angle_rad: float, inside_radius_mm: float, thickness_mm: float, k_factor: float) -> float:
+    """Length of the neutral fibre through the bend, mm: ``A (R + K T)``, A in radians."""
+    return angle_rad * (inside_radius_mm + k_factor * thickness_mm)
+
+
+def setback(angle_rad: float, inside_radius_mm: float, thickness_mm: float) -> float:
+    """Mould line to bend tangent, mm: ``tan(A/2) (R + T)`` (AC 43.13-1B 4-56, table 4-7).
+
+    Raises ``GeometryFault`` at 180° and beyond, where the mould lines no longer meet.
+    """
+    if not 0 <= angle_rad < math.pi:
+        raise GeometryFault("a setback needs a bend of less than 180 deg")
+    return math.tan(angle_rad / 2) * (inside_radius_mm + thickness_mm)
+
+
+def deduction(angle_rad: float, inside_radius_mm: float, thickness_mm: float, k_factor: float) -> float:
+    """What the two outside lengths together are too long by, mm: ``2 SB − BA``."""
+    return 2 * setback(angle_rad, inside_radius_mm, thickness_mm) - allowance(
+        angle_rad, inside_radius_mm, thickness_mm, k_factor
+    )
+
+
+def din_6935_k(inside_radius_mm: float, thickness_mm: float) -> float:
+    """DIN 6935's k (twice the K-factor) for r/s; 1 above r/s = 5.
+
+    The formula falls to nothing near r/s = 0.05; below ``DIN_LOWEST_RATIO`` that ratio is used.
+    """
+    ratio = max(inside_radius_mm / thickness_mm, DIN_LOWEST_RATIO)
+    return 1.0 if ratio > 5 else min(1.0, 0.65 + 0.5 * math.log10(ratio))
+
+
+def bend_rule(shop: Shop, material: str, thickness_mm: float, inside_radius_mm: float | None) -> BendRule:
+    """Radius and K for a sheet: the shop's test bend, else the material table, else DIN 6935.
+
+    The shop's K belongs to the shop's radius, so a part that asks for another radius falls
+    through to the table. Without any stated radius the inside radius is one thickness
+    (common practice, no source).
+    """
+    stock = next(
+        (
+            s
+            for s in shop.stock
+            if s.material == material and abs(s.thickness_mm - thickness_mm) <= SAME_THICKNESS_MM
+        ),
+        None,
+    )
+    radius = inside_radius_mm
+    if radius is None:
+        radius = stock.inside_radius_mm if stock is not None else thickness_mm
+    if (
+        stock is not None
+        and stock.k_factor is not None
+        and math.isclose(radius, stock.inside_radius_mm, abs_tol=1e-6)
+    ):
+        return BendRule(inside_radius_mm=radius, k_factor=stock.k_factor, k_source="shop test bend")
+    row = material_row(material)
+    if row.k_factor is not None:
+        return BendRule(
+            inside_radius_mm=radius, k_factor=row.k_factor, k_source=f"material table ({row.k_trust})"
+        )
+    return BendRule(
+        inside_radius_mm=radius, k_factor=din_6935_k(radius, thickness_mm) / 2, k_source="DIN 6935 (k/2)"
+    )

@@ -1,0 +1,19 @@
+"""Reliefs where bends meet or end inside an edge.
+
+Source: FAA-H-8083-31 ch. 4, "Folding a box": relief holes of at least 1/8 in for sheet up to
+0.064 in, 3/16 in from 0.072 to 0.128 in. Thicker sheet: 1.5 T (common practice, no source).
+"""
+
+from __future__ import annotations
+
+INCH_MM = 25.4
+
+
+def relief_diameter(thickness_mm: float) -> float:
+    """Smallest relief diameter for a sheet, mm. Between the two rows the larger one holds."""
+    inches = thickness_mm / INCH_MM
+    if inches <= 0.064:
+        return INCH_MM / 8
+    if inches <= 0.128:
+        return INCH_MM * 3 / 16
+    return 1.5 * thickness_mm

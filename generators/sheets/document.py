@@ -1,0 +1,187 @@
+"""A flowing document of paragraphs, tables and pictures, with the job's head and foot on each page."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+from xml.sax.saxutils import escape
+
+from reportlab.lib import colors
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import (
+    BaseDocTemplate,
+    CondPageBreak,
+    Flowable,
+    Frame,
+    KeepTogether,
+    PageTemplate,
+    Paragraph,
+    Spacer,
+    Table,
+    TableStyle,
+)
+
+from generators.drawing.pen import BOLD, CAUTIONS, PDF_VERSION, REGULAR, Pen, draw_watermark, label_document
+from generators.standards import paper as paper_row
+
+MARGIN, HEAD, FOOT = 14.0, 12.0, 18.0
+BODY = ParagraphStyle("body", fontName=REGULAR, fontSize=9.5, leading=12.5, spaceAfter=3)
+SMALL = ParagraphStyle("small", parent=BODY, fontSize=8, leading=10, spaceAfter=0)
+SMALL_BOLD = ParagraphStyle("small bold", parent=SMALL, fontName=BOLD)
+TITLE = ParagraphStyle("title", parent=BODY, fontName=BOLD, fontSize=18, leading=22, spaceAfter=4)
+HEADING = ParagraphStyle(
+    "heading", parent=BODY, fontName=BOLD, fontSize=12.5, leading=16, spaceBefore=9, spaceAfter=3
+)
+STEP = ParagraphStyle("step", parent=BODY, leftIndent=9 * mm, firstLineIndent=-9 * mm, spaceAfter=4)
+WARNING = ParagraphStyle(
+    "warning",
+    parent=BODY,
+    fontName=BOLD,
+    borderWidth=1,
+    borderColor=colors.black,
+    borderPadding=5,
+    spaceBefore=6,
+)
+GRID = TableStyle(
+    [
+        ("LINEBELOW", (0, 0), (-1, 0), 0.8, colors.black),
+        ("LINEBELOW", (0, 1), (-1, -1), 0.25, colors.grey),
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("LEFTPADDING", (0, 0), (-1, -1), 3),
+        ("RIGHTPADDING", (0, 0), (-1, -1), 3),
+        ("TOPPADDING", (0, 0), (-1, -1), 2),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 2.5),
+    ]
+)
+
+
+class Picture(Flowable):  # type: ignore[misc]
+    """A drawing made with a ``Pen`` in a box of the text's width; subclasses draw in ``paint``."""
+
+    def __init__(self, width_mm: float, height_mm: float) -> None:
+        super().__init__()
+        self.width, self.height = width_mm * mm, height_mm * mm
+        self.size = (width_mm, height_mm)
+
+    def draw(self) -> None:
+        """Called by the layout engine with the origin at the box's lower left."""
+        self.paint(Pen.over(self.canv, *self.size))
+
+    def paint(self, pen: Pen) -> None:
+        """Draw; the box is ``self.size`` mm."""
+        raise NotImplementedError
+
+
+class _NumberedCanvas(Canvas):  # type: ignore[misc]
+    """Holds the pages back until their number is known, then writes head and foot on each."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        kwargs["pdfVersion"] = PDF_VERSION
+        super().__init__(*args, **kwargs)
+        self._states: list[dict[str, Any]] = []
+
+    def showPage(self) -> None:  # noqa: N802 - reportlab's name
+        self._states.append(dict(self.__dict__))
+        self._startPage()
+
+    def save(self) -> None:
+        count = len(self._states)
+        for index, state in enumerate(self._states):
+            self.__dict__.update(state)
+            self.furniture(self, index + 1, count)
+            Canvas.showPage(self)
+        Canvas.save(self)
+
+    furniture: Any
+
+
+def body_width(paper: str) -> float:
+    """Width of the text on that paper, mm."""
+    return paper_row(paper).width_mm - 2 * MARGIN
+
+
+def write_document(
+    path: Path,
+    story: Sequence[Any],
+    *,
+    title: str,
+    subject: str,
+    revision: str,
+    paper: str,
+    watermark: str = "",
+) -> None:
+    """Lay the story out on A4, A3, letter or tabloid pages and write the PDF."""
+    row = paper_row(paper)
+    width, height = row.width_mm, row.height_mm
+
+    def furniture(canvas: Any, page: int, count: int) -> None:
+        label_document(canvas, title=title, subject=subject)
+        if watermark:
+            draw_watermark(canvas, width, height, watermark)
+        pen = Pen.over(canvas, width, height)
+        top = height - MARGIN
+        pen.stroke(0.35)
+        pen.line(MARGIN, top - 6, width - MARGIN, top - 6)
+        pen.text(MARGIN, top - 4, subject, 3.2, bold=True)
+        pen.text(width - MARGIN, top - 4, f"revision {revision}   page {page} of {count}", 3.0, align="right")
+        pen.line(MARGIN, MARGIN + 9, width - MARGIN, MARGIN + 9)
+        for i, line in enumerate(CAUTIONS):
+            pen.text(MARGIN, MARGIN + 5 - 4 * i, line, 2.6)
+
+    canvas_type = type("SheetCanvas", (_NumberedCanvas,), {"furniture": staticmethod(furniture)})
+    document = BaseDocTemplate(
+        str(path),
+        pagesize=(width * mm, height * mm),
+        invariant=1,
+        pageCompression=1,
+        initialFontName=REGULAR,
+    )
+    frame = Frame(
+        MARGIN * mm,
+        (MARGIN + FOOT - 6) * mm,
+        (width - 2 * MARGIN) * mm,
+        (height - 2 * MARGIN - HEAD - FOOT + 8) * mm,
+        leftPadding=0,
+        rightPadding=0,
+        topPadding=0,
+        bottomPadding=0,
+    )
+    document.addPageTemplates([PageTemplate(id="page", frames=[frame])])
+    document.build(list(story), canvasmaker=canvas_type)
+
+
+def paragraph(text: str, style: ParagraphStyle = BODY) -> Paragraph:
+    """A paragraph of plain text; nothing in it is markup."""
+    return Paragraph(escape(text), style)
+
+
+def heading(text: str) -> Any:
+    """A heading that does not stand alone at the foot of a page."""
+    return [CondPageBreak(30 * mm), Paragraph(escape(text), HEADING)]
+
+
+def step(number: int, text: str, bold: str = "") -> Paragraph:
+    """A numbered step of work with a tick box."""
+    lead = f"<b>{number}.</b>&nbsp;&nbsp;"
+    strong = f"<b>{escape(bold)}</b> " if bold else ""
+    return Paragraph(f"{lead}{strong}{escape(text)}", STEP)
+
+
+def table(columns: Sequence[str], rows: Sequence[Sequence[str]], widths_mm: Sequence[float]) -> Table:
+    """A ruled table whose head repeats on each page; cells wrap."""
+    body = [[Paragraph(escape(c), SMALL_BOLD) for c in columns]]
+    body += [[Paragraph(escape(str(c)), SMALL) for c in row] for row in rows]
+    return Table(body, colWidths=[w * mm for w in widths_mm], repeatRows=1, style=GRID, hAlign="LEFT")
+
+
+def together(items: Sequence[Any]) -> Any:
+    """Items that stay on one page."""
+    return KeepTogether(list(items))
+
+
+def gap(height_mm: float) -> Spacer:
+    """White space."""
+    return Spacer(1, height_mm * mm)

@@ -1,0 +1,92 @@
+"""Panels and parts where they sit in the vehicle, as one GLB file to look at.
+
+glTF 2.0 is in metres with y up and z forward. The vehicle frame is mm with x rearward, y right and
+z up, so glTF's (x, y, z) are the vehicle's (-y, z, -x) / 1000.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from pathlib import Path
+
+import numpy as np
+import trimesh
+from trimesh.visual.material import PBRMaterial
+
+from generators.errors import ExportError
+from generators.geometry.frames import Matrix
+from generators.model.plan import PanelLayout, PartPlan
+from generators.solids.kernel import Shape
+from generators.solids.mesh import triangles
+from generators.solids.shapes import folded_shape, panel_shape
+
+METRES_PER_MM = 0.001
+VEHICLE_TO_GLTF: Matrix = np.array([[0.0, -1, 0, 0], [0, 0, 1, 0], [-1, 0, 0, 0], [0, 0, 0, 1]])
+
+PANEL_RGBA = (214, 210, 200, 255)
+PART_RGBA = ((86, 130, 163, 255), (190, 132, 72, 255), (104, 146, 104, 255), (150, 104, 140, 255))
+"""Panels look like primer; parts take these in turn (our choice)."""
+
+
+def write_glb(
+    path: Path,
+    panels: Sequence[tuple[PanelLayout, Matrix]],
+    parts: Sequence[tuple[PartPlan, Matrix]],
+    *,
+    revision: str = "",
+    tolerance_mm: float = 0.1,
+    angle_rad: float = 0.2,
+) -> tuple[str, ...]:
+    """Write the assembly and return its node names, in order: panels, then parts.
+
+    Each matrix takes the panel's or part's frame to the vehicle frame, mm. A node is named as its
+    panel or part; when a name comes again it gets ``_2``, ``_3``. Raises ``ExportError`` when there
+    is nothing to show or the file cannot be written, ``GeometryFault`` for an impossible solid.
+    """
+    scene = trimesh.Scene(base_frame="vehicle", metadata={"revision": revision})
+    names: list[str] = []
+    for name, shape, matrix, rgba in _bodies(panels, parts):
+        node = _unique(name, names)
+        names.append(node)
+        points, faces = triangles(shape, tolerance_mm, angle_rad, np.eye(4))
+        body = trimesh.Trimesh(
+            vertices=points.astype(np.float64) * METRES_PER_MM, faces=faces, process=False, validate=False
+        )
+        body.visual = trimesh.visual.TextureVisuals(
+            material=PBRMaterial(
+                name=node, baseColorFactor=rgba, metallicFactor=0.3, roughnessFactor=0.6, doubleSided=False
+            )
+        )
+        scene.add_geometry(body, node_name=node, geom_name=node, transform=_gltf_pose(matrix))
+    if not names:
+        raise ExportError("an assembly needs at least one panel or part")
+    data = scene.export(file_type="glb", include_normals=False)
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(data)
+    except OSError as error:
+        raise ExportError(f"cannot write {path.name}: {error.strerror}") from error
+    return tuple(names)
+
+
+def _bodies(
+    panels: Iterable[tuple[PanelLayout, Matrix]], parts: Iterable[tuple[PartPlan, Matrix]]
+) -> Iterator[tuple[str, Shape, Matrix, tuple[int, int, int, int]]]:
+    for layout, matrix in panels:
+        yield layout.panel, panel_shape(layout), matrix, PANEL_RGBA
+    for i, (plan, matrix) in enumerate(parts):
+        yield plan.name, folded_shape(plan), matrix, PART_RGBA[i % len(PART_RGBA)]
+
+
+def _unique(name: str, taken: Sequence[str]) -> str:
+    candidate, count = name, 1
+    while candidate in taken:
+        count += 1
+        candidate = f"{name}_{count}"
+    return candidate
+
+
+def _gltf_pose(matrix: Matrix) -> Matrix:
+    pose: Matrix = VEHICLE_TO_GLTF @ matrix
+    pose[:3, 3] *= METRES_PER_MM
+    return pose

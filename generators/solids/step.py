@@ -1,0 +1,150 @@
+"""A part as a STEP file: ISO 10303-214, mm, one named and coloured solid.
+
+The kernel stamps its own name, the time and running counters into what it writes; the header is
+therefore written here, and the same plan gives the same bytes in any process.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+
+from OCP.IFSelect import IFSelect_ReturnStatus
+from OCP.Interface import Interface_Static
+from OCP.Quantity import Quantity_Color, Quantity_TypeOfColor
+from OCP.STEPCAFControl import STEPCAFControl_Writer
+from OCP.STEPControl import STEPControl_Controller, STEPControl_StepModelType
+from OCP.TCollection import TCollection_ExtendedString
+from OCP.TDataStd import TDataStd_Name
+from OCP.TDocStd import TDocStd_Document
+from OCP.XCAFDoc import XCAFDoc_ColorType, XCAFDoc_DocumentTool
+
+from generators.errors import ExportError
+from generators.model.plan import PartPlan
+from generators.solids import kernel
+from generators.solids.shapes import folded_shape
+
+AP214 = 4
+"""The kernel's number for AP214 as an international standard."""
+
+PART_RGB = (0.62, 0.64, 0.66)
+"""Neutral grey of a bare sheet, sRGB."""
+
+MAKER = "pedalplate"
+EPOCH_VARIABLE = "SOURCE_DATE_EPOCH"
+DEFAULT_TIME = datetime(2000, 1, 1, tzinfo=UTC)
+
+# No curves in the parameter space of the surfaces: planes and cylinders need none, and the file
+# is less than half as long without them.
+SETTINGS = {
+    "write.step.schema": AP214,
+    "write.surfacecurve.mode": 0,
+    "write.step.assembly": 0,
+    "write.step.nonmanifold": 0,
+}
+_FORMATION = re.compile(rb"PRODUCT_DEFINITION_FORMATION\(''")
+
+
+def write_step(plan: PartPlan, path: Path, *, revision: str, job: str) -> None:
+    """Write the folded part to ``path``; its lengths are mm and its product is named as the part.
+
+    ``revision`` becomes the version of the product and stands with ``job`` in the header. The time
+    is 2000-01-01 unless SOURCE_DATE_EPOCH says otherwise. Raises ``GeometryFault`` when the plan
+    makes no solid and ``ExportError`` when the file cannot be written.
+    """
+    solid = folded_shape(plan)
+    document = TDocStd_Document(TCollection_ExtendedString("BinXCAF"))
+    label = XCAFDoc_DocumentTool.ShapeTool_s(document.Main()).AddShape(solid, False)
+    TDataStd_Name.Set_s(label, TCollection_ExtendedString(plan.name))
+    colour = Quantity_Color(*PART_RGB, Quantity_TypeOfColor.Quantity_TOC_sRGB)
+    XCAFDoc_DocumentTool.ColorTool_s(document.Main()).SetColor(
+        label, colour, XCAFDoc_ColorType.XCAFDoc_ColorSurf
+    )
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with kernel.quiet(), _settings():
+            writer = STEPCAFControl_Writer()
+            writer.SetNameMode(True)
+            writer.SetColorMode(True)
+            done = writer.Transfer(document, STEPControl_StepModelType.STEPControl_AsIs)
+            if not done or writer.Write(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone:
+                raise ExportError(f"the kernel could not write {path.name}")
+        path.write_bytes(_with_own_header(path.read_bytes(), plan, revision=revision, job=job))
+    except OSError as error:
+        raise ExportError(f"cannot write {path.name}: {error.strerror}") from error
+
+
+@contextmanager
+def _settings() -> Iterator[None]:
+    """The writer's settings are the kernel's globals: set ours, and put back what was there."""
+    STEPControl_Controller.Init_s()
+    before = {name: Interface_Static.IVal_s(name) for name in SETTINGS}
+    unit = Interface_Static.CVal_s("write.step.unit")
+    for name, value in SETTINGS.items():
+        Interface_Static.SetIVal_s(name, value)
+    Interface_Static.SetCVal_s("write.step.unit", "MM")
+    try:
+        yield
+    finally:
+        for name, value in before.items():
+            Interface_Static.SetIVal_s(name, value)
+        Interface_Static.SetCVal_s("write.step.unit", unit)
+
+
+def stamp() -> datetime:
+    """The time every file carries: SOURCE_DATE_EPOCH in seconds, or 2000-01-01 UTC.
+
+    Raises ``ExportError`` when the variable holds no whole number of seconds.
+    """
+    given = os.environ.get(EPOCH_VARIABLE, "")
+    if not given:
+        return DEFAULT_TIME
+    try:
+        return datetime.fromtimestamp(int(given), tz=UTC)
+    except (ValueError, OverflowError, OSError) as error:
+        raise ExportError(f"{EPOCH_VARIABLE} is {given[:40]!r}, not a number of seconds") from error
+
+
+def encoded(text: str) -> str:
+    """A text as a STEP string with its quotes (ISO 10303-21: doubled quote and backslash, \\X2\\)."""
+    out = []
+    for character in text:
+        if character in "'\\":
+            out.append(character * 2)
+        elif " " <= character <= "~":
+            out.append(character)
+        elif ord(character) <= 0xFFFF:
+            out.append(f"\\X2\\{ord(character):04X}\\X0\\")
+        else:
+            out.append(f"\\X4\\{ord(character):08X}\\X0\\")
+    return "'" + "".join(out) + "'"
+
+
+def _with_own_header(data: bytes, plan: PartPlan, *, revision: str, job: str) -> bytes:
+    schema = re.search(rb"FILE_SCHEMA\s*\(.*?\)\s*\)\s*;", data, re.DOTALL)
+    start = data.find(b"DATA;")
+    if schema is None or start < 0:
+        raise ExportError(f"the kernel wrote no STEP file for {plan.name!r}")
+    described = f"{plan.title}; {plan.material}, {plan.thickness_mm:g} mm; revision {revision}; job {job}"
+    when = stamp().strftime("%Y-%m-%dT%H:%M:%S")
+    maker = encoded(MAKER)
+    header = "\n".join(
+        [
+            "ISO-10303-21;",
+            "HEADER;",
+            f"FILE_DESCRIPTION(({encoded(described)}),'2;1');",
+            f"FILE_NAME({encoded(plan.name + '.step')},'{when}',({maker}),({maker}),{maker},{maker},'');",
+            schema[0].decode("ascii"),
+            "ENDSEC;",
+            "",
+        ]
+    )
+    version = f"PRODUCT_DEFINITION_FORMATION({encoded(revision)}".encode("ascii")
+    body, count = _FORMATION.subn(lambda _: version, data[start:])
+    if count != 1:
+        raise ExportError(f"the kernel wrote {count} products for {plan.name!r} instead of one")
+    return header.encode("ascii") + body

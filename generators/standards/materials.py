@@ -1,0 +1,71 @@
+"""Sheet and plate materials: stiffness, strength, weight and K-factor."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+
+from generators.standards._table import Trust, find, index, read_table
+
+__all__ = ["Material", "material", "material_rows"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Material:
+    """One material. ``source`` and ``trust`` speak for the yield; the source names the rest too.
+
+    ``poisson`` and ``k_factor`` have no unit. ``k_factor`` is the neutral axis over the thickness,
+    and None where no figure was found; ``k_trust`` is then None as well.
+    """
+
+    name: str
+    kind: str
+    density_kg_m3: float
+    e_mpa: float
+    poisson: float
+    yield_mpa: float
+    k_factor: float | None
+    k_source: str
+    k_trust: Trust | None
+    edition: str
+    source: str
+    trust: Trust
+
+
+@cache
+def material_rows() -> tuple[Material, ...]:
+    """Every material. Raises nothing."""
+    return tuple(
+        Material(
+            name=row.text("name"),
+            kind=row.text("kind"),
+            density_kg_m3=row.number("density_kg_m3"),
+            e_mpa=row.number("e_mpa"),
+            poisson=row.number("poisson"),
+            yield_mpa=row.number("yield_mpa"),
+            k_factor=row.optional_number("k_factor"),
+            k_source=row.optional_text("k_source"),
+            k_trust=row.trust("k_trust") if row.optional_text("k_trust") else None,
+            edition=row.text("edition"),
+            source=row.text("source"),
+            trust=row.trust(),
+        )
+        for row in read_table("materials")
+    )
+
+
+@cache
+def _by_name() -> Mapping[str, Material]:
+    return index("materials.csv", ((row.name, row) for row in material_rows()))
+
+
+def material(name: str) -> Material:
+    """The material called ``name``: kg/m3 and MPa.
+
+    Raises:
+        LookupFault: no such material; lists the ones there are.
+
+    Source: each row's own (EN 10025-2, ASTM, MIL-HDBK-5J).
+    """
+    return find(_by_name(), name, "material")

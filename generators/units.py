@@ -1,0 +1,267 @@
+"""Quantities as text outside, plain floats inside. The only module that uses pint.
+
+Inside the program a length is a ``float`` in mm, an angle in rad, a force in N, a pressure in
+MPa, a volume in mm3, a mass in kg and a stiffness in N/mm. Outside, a quantity is text with its
+unit: ``"38 mm"``, ``"7/8 in"``, ``"1 1/2 in"``, ``"12 deg"``, ``"90 lbf"``.
+
+The text of a user is split here, by one regular expression, into a number and a unit from a fixed
+list. pint is asked only for the factor of a unit on that list and never sees what the user
+wrote, so no expression is ever evaluated. Numbers and factors are exact fractions until the last
+step, so ``"1 1/2 in"`` is 38.1 and not nearly 38.1.
+
+Importing this module is cheap: pint and its registry (about a second) load at the first parse.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from enum import StrEnum
+from fractions import Fraction
+from functools import cache
+from types import MappingProxyType
+from typing import Any
+
+from generators.errors import UnitError
+
+__all__ = [
+    "MAX_TEXT",
+    "MM_PER_INCH",
+    "UNITS_BY_KIND",
+    "Kind",
+    "format_length",
+    "nearest_64th",
+    "parse",
+    "parse_angle_rad",
+    "parse_force_n",
+    "parse_length_mm",
+    "parse_pressure_mpa",
+    "pattern",
+]
+
+MAX_TEXT = 64
+"""Longest quantity text read, in characters: bounds the work a hostile file can ask for."""
+
+MM_PER_INCH = Fraction(254, 10)
+"""Millimetres in one inch, exact (international inch of 1959)."""
+
+_SHOWN = 40
+"""Longest piece of user text repeated in an error message, in characters."""
+
+
+class Kind(StrEnum):
+    """What a text may be a quantity of."""
+
+    LENGTH = "length"
+    ANGLE = "angle"
+    FORCE = "force"
+    PRESSURE = "pressure"
+    VOLUME = "volume"
+    MASS = "mass"
+    STIFFNESS = "stiffness"
+
+
+UNITS_BY_KIND: Mapping[Kind, tuple[str, ...]] = MappingProxyType(
+    {
+        Kind.LENGTH: ("mm", "cm", "m", "in", "inch", "ft", "thou"),
+        Kind.ANGLE: ("deg", "°", "rad", "mrad"),
+        Kind.FORCE: ("N", "kN", "lbf", "kgf"),
+        Kind.PRESSURE: ("MPa", "kPa", "Pa", "bar", "psi"),
+        Kind.VOLUME: ("mm3", "cm3", "cc", "ml", "mL", "l", "L", "in3"),
+        Kind.MASS: ("kg", "g", "lb", "oz"),
+        Kind.STIFFNESS: ("N/mm", "N/m", "kN/mm", "lbf/in"),
+    }
+)
+"""Every unit accepted, by kind. Case matters: ``mm`` is a length, ``MM`` is nothing."""
+
+_PINT_NAMES: Mapping[str, str] = MappingProxyType(
+    {
+        # Only where our spelling is not pint's, or would read as something else there.
+        "in": "inch",
+        "thou": "thou",
+        "deg": "degree",
+        "°": "degree",
+        "mrad": "milliradian",
+        "lbf": "force_pound",
+        "kgf": "kilogram_force",
+        "mm3": "millimeter ** 3",
+        "cm3": "centimeter ** 3",
+        "cc": "centimeter ** 3",
+        "in3": "inch ** 3",
+        "N/mm": "newton / millimeter",
+        "N/m": "newton / meter",
+        "kN/mm": "kilonewton / millimeter",
+        "lbf/in": "force_pound / inch",
+    }
+)
+
+_BASE: Mapping[Kind, str] = MappingProxyType(
+    {
+        Kind.LENGTH: "millimeter",
+        Kind.ANGLE: "radian",
+        Kind.FORCE: "newton",
+        Kind.PRESSURE: "megapascal",
+        Kind.VOLUME: "millimeter ** 3",
+        Kind.MASS: "kilogram",
+        Kind.STIFFNESS: "newton / millimeter",
+    }
+)
+
+_EXPECTED: Mapping[Kind, str] = MappingProxyType(
+    {
+        Kind.LENGTH: 'a length with its unit, like "38 mm" or "1 1/2 in"',
+        Kind.ANGLE: 'an angle with its unit, like "12 deg" or "0.2 rad"',
+        Kind.FORCE: 'a force with its unit, like "400 N" or "90 lbf"',
+        Kind.PRESSURE: 'a pressure with its unit, like "7 MPa" or "1000 psi"',
+        Kind.VOLUME: 'a volume with its unit, like "10 cc" or "0.62 in3"',
+        Kind.MASS: 'a mass with its unit, like "1.2 kg" or "8 oz"',
+        Kind.STIFFNESS: 'a stiffness with its unit, like "50 N/mm" or "280 lbf/in"',
+    }
+)
+
+# Spelled with [0-9] because \d also takes digits of other scripts, and because the same pieces
+# must mean the same to an ECMA engine.
+_TEXT = re.compile(
+    r" *(?P<sign>[+-])?"
+    r"(?:(?:(?P<whole>[0-9]+)(?: +|-))?(?P<num>[0-9]+)/(?P<den>[0-9]+)"
+    r"|(?P<dec>[0-9]+(?:\.[0-9]+)?|\.[0-9]+))"
+    r" *(?P<unit>[A-Za-z°]\S*)? *"
+)
+
+_COMMA = re.compile(r" *[+-]?[0-9]+,[0-9]+ *[A-Za-z°]?[^ ,]* *")
+
+
+def parse(text: str, kind: Kind) -> float:
+    """Read ``text`` as a quantity of ``kind``: mm, rad, N, MPa, mm3, kg or N/mm.
+
+    The number is a plain decimal (``38``, ``1.5``, ``.5``), a fraction (``7/8``) or a whole number
+    and a fraction (``1 1/2``, ``1-1/2``), with an optional sign before all of it. The result is
+    the correctly rounded value of the exact quantity.
+
+    Raises:
+        UnitError: no unit, unknown unit, a unit of another kind, division by zero, or not a
+            number of one of these forms.
+    """
+    expected = _EXPECTED[kind]
+    shown = _shown(text)
+    if len(text) > MAX_TEXT:
+        raise UnitError(f"{shown}, {len(text)} characters long", f"{expected}, at most {MAX_TEXT} characters")
+    match = _TEXT.fullmatch(text)
+    if match is None:
+        comma = " (write the decimal point as a point)" if _COMMA.fullmatch(text) else ""
+        raise UnitError(f"{shown}{comma}", expected)
+    unit = match["unit"]
+    if unit is None:
+        raise UnitError(f"{shown}, a number without a unit", expected)
+    _require_unit(unit, kind, shown)
+    return float(_number(match, shown, expected) * _factor(unit, kind))
+
+
+def parse_length_mm(text: str) -> float:
+    """Read a length, in mm. Raises ``UnitError``; see :func:`parse` for the forms accepted."""
+    return parse(text, Kind.LENGTH)
+
+
+def parse_angle_rad(text: str) -> float:
+    """Read an angle, in rad. Raises ``UnitError``; see :func:`parse` for the forms accepted."""
+    return parse(text, Kind.ANGLE)
+
+
+def parse_force_n(text: str) -> float:
+    """Read a force, in N. Raises ``UnitError``; see :func:`parse` for the forms accepted."""
+    return parse(text, Kind.FORCE)
+
+
+def parse_pressure_mpa(text: str) -> float:
+    """Read a pressure, in MPa. Raises ``UnitError``; see :func:`parse` for the forms accepted."""
+    return parse(text, Kind.PRESSURE)
+
+
+def pattern(kind: Kind) -> str:
+    """Regular expression of the texts :func:`parse` accepts, for a JSON Schema (ECMA, Draft-4).
+
+    An editor's help, not a second parser: a text outside it is always refused, but a mixed
+    number with a top-heavy fraction (``1 5/4 in``) or a text over ``MAX_TEXT`` characters passes
+    here and is refused by :func:`parse`. Raises nothing.
+    """
+    units = "|".join(re.escape(unit) for unit in UNITS_BY_KIND[kind])
+    fraction = r"(?:[0-9]+(?: +|-))?[0-9]+/0*[1-9][0-9]*"
+    decimal = r"[0-9]+(?:\.[0-9]+)?|\.[0-9]+"
+    return rf"^ *[+-]?(?:{fraction}|{decimal}) *(?:{units}) *$"
+
+
+def nearest_64th(inches: float) -> str:
+    """The nearest 1/64 in, in lowest terms: ``1.5`` is ``1 1/2``, ``0.47`` is ``15/32``.
+
+    Raises ``ValueError`` or ``OverflowError`` for a length that is not finite.
+    """
+    sixty_fourths = round(inches * 64)
+    sign = "-" if sixty_fourths < 0 else ""
+    whole, rest = divmod(abs(sixty_fourths), 64)
+    if rest == 0:
+        return f"{sign}{whole}"
+    part = str(Fraction(rest, 64))
+    return f"{sign}{whole} {part}" if whole else f"{sign}{part}"
+
+
+def format_length(mm: float) -> str:
+    """A length in mm for people, as ``38.10 mm (1.500 in, 1 1/2)``.
+
+    A ``~`` marks a fraction more than 0.0005 in from the length: half of the last decimal shown.
+    Raises ``ValueError`` or ``OverflowError`` for a length that is not finite.
+    """
+    inches = mm / float(MM_PER_INCH)
+    about = "~" if abs(inches - round(inches * 64) / 64) > 0.0005 else ""
+    return f"{_fixed(mm, 2)} mm ({_fixed(inches, 3)} in, {about}{nearest_64th(inches)})"
+
+
+def _fixed(value: float, places: int) -> str:
+    # Adding 0.0 turns the "-0.00" of a tiny negative length into "0.00".
+    return f"{round(value, places) + 0.0:.{places}f}"
+
+
+def _shown(text: str) -> str:
+    return repr(text if len(text) <= _SHOWN else f"{text[:_SHOWN]}…")
+
+
+def _with_article(kind: Kind) -> str:
+    return f"an {kind}" if kind is Kind.ANGLE else f"a {kind}"
+
+
+def _require_unit(unit: str, kind: Kind, shown: str) -> None:
+    if unit in UNITS_BY_KIND[kind]:
+        return
+    for other, units in UNITS_BY_KIND.items():
+        if unit in units:
+            raise UnitError(f"{shown}, {_with_article(other)}", _EXPECTED[kind])
+    known = ", ".join(UNITS_BY_KIND[kind])
+    raise UnitError(f"{shown}, unknown unit {_shown(unit)}", f"{_with_article(kind)} in one of: {known}")
+
+
+def _number(match: re.Match[str], shown: str, expected: str) -> Fraction:
+    sign = -1 if match["sign"] == "-" else 1
+    if match["dec"] is not None:
+        return sign * Fraction(match["dec"])
+    numerator, denominator = int(match["num"]), int(match["den"])
+    if denominator == 0:
+        raise UnitError(f"{shown}, a division by zero", expected)
+    if match["whole"] is None:
+        return sign * Fraction(numerator, denominator)
+    if numerator >= denominator:
+        # "1 5/4" is far more often a slip for "1 5/8" than a way to write 2 1/4.
+        raise UnitError(f"{shown}, a whole number with a fraction of one or more", expected)
+    return sign * (int(match["whole"]) + Fraction(numerator, denominator))
+
+
+@cache
+def _registry() -> Any:  # pint is untyped to us; only _factor touches this
+    import pint  # noqa: PLC0415  (about a second: paid at the first parse, not at import)
+
+    return pint.UnitRegistry(non_int_type=Fraction)
+
+
+@cache
+def _factor(unit: str, kind: Kind) -> Fraction:
+    """How many base units of ``kind`` one ``unit`` is, exact (an angle: to pint's digits of pi)."""
+    quantity = _registry().Quantity(Fraction(1), _PINT_NAMES.get(unit, unit))
+    return Fraction(quantity.to(_BASE[kind]).magnitude)

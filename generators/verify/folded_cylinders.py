@@ -1,0 +1,141 @@
+"""Every round face a folded part must have, from the plan alone.
+
+Holes and slot ends are hollow; outline corners and bends are hollow or full by their turn. A
+cylinder is told by its axis, its radius, where along the axis it begins and ends, and how much of
+a turn it covers: two half turns on one axis are one hole.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from generators.geometry.contours import arc_of, segments
+from generators.geometry.frames import Matrix, apply
+from generators.model.plan import Bend, Flange, PartPlan
+from generators.sheetmetal.folding import folded_frames
+
+LINE_MM = 1e-4
+W = np.array((0.0, 0.0, 1.0))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Cylinder:
+    """Part of a cylinder between two points of its axis, mm; ``sweep`` rad; ``hollow`` if a bore."""
+
+    label: str
+    near: Matrix
+    far: Matrix
+    radius: float
+    sweep: float
+    hollow: bool
+
+    @property
+    def length(self) -> float:
+        """Length along the axis, mm."""
+        return float(np.linalg.norm(self.far - self.near))
+
+
+def place(cylinder: Cylinder) -> str:
+    """Where its axis begins and what it is, in words."""
+    x, y, z = (float(c) + 0.0 for c in cylinder.near.round(3))
+    kind = "bore" if cylinder.hollow else "round"
+    return f"{kind} of diameter {2 * cylinder.radius:.4f} mm at ({x:g}, {y:g}, {z:g})"
+
+
+def expected_cylinders(plan: PartPlan) -> list[Cylinder]:
+    """Every round face of the folded part in the root's frame, whole bores first."""
+    frames = folded_frames(plan)
+    t = plan.thickness_mm
+    found: list[Cylinder] = []
+    for flange in plan.flanges:
+        found.extend(_openings(flange, t, frames[flange.name]))
+    for flange in plan.flanges:
+        found.extend(_corners(flange, t, frames[flange.name]))
+    for bend in plan.bends:
+        found.extend(_bend(bend, t, frames[bend.parent]))
+    return merged(found)
+
+
+def _through(
+    label: str, at: tuple[float, float], radius: float, sweep: float, hollow: bool, t: float, frame: Matrix
+) -> Cylinder:
+    near, far = apply(frame, np.array([(*at, 0.0), (*at, t)]))
+    return Cylinder(label=label, near=near, far=far, radius=radius, sweep=sweep, hollow=hollow)
+
+
+def _openings(flange: Flange, t: float, frame: Matrix) -> Iterator[Cylinder]:
+    for hole in flange.holes:
+        yield _through(
+            f"hole {hole.name}",
+            (hole.u_mm, hole.v_mm),
+            hole.diameter_mm / 2,
+            2 * math.pi,
+            True,
+            t,
+            frame,
+        )
+    for slot in flange.slots:
+        half = slot.travel_mm / 2
+        du, dv = half * math.cos(slot.angle_rad), half * math.sin(slot.angle_rad)
+        for side, which in ((-1, "first"), (1, "second")):
+            at = (slot.u_mm + side * du, slot.v_mm + side * dv)
+            yield _through(f"slot {slot.name}, {which} end", at, slot.width_mm / 2, math.pi, True, t, frame)
+
+
+def _corners(flange: Flange, t: float, frame: Matrix) -> Iterator[Cylinder]:
+    for a, b in segments(flange.contour):
+        if a.bulge:
+            arc = arc_of(a, b)
+            label = f"rounding of {flange.name} at ({a.u:.2f}, {a.v:.2f})"
+            # the outline runs counter-clockwise: an arc that turns right is hollow
+            yield _through(label, (arc.cu, arc.cv), arc.radius, abs(arc.sweep), arc.sweep < 0, t, frame)
+
+
+def _bend(bend: Bend, t: float, frame: Matrix) -> Iterator[Cylinder]:
+    r = bend.inside_radius_mm
+    axis_w = t + r if bend.direction == "up" else -r
+    near, far = apply(frame, np.array([(*bend.start, axis_w), (*bend.end, axis_w)]))
+    for radius, hollow, side in ((r, True, "inside"), (r + t, False, "outside")):
+        if radius > 0:
+            yield Cylinder(
+                label=f"{side} of bend {bend.name}",
+                near=near,
+                far=far,
+                radius=radius,
+                sweep=bend.angle_rad,
+                hollow=hollow,
+            )
+
+
+def same_place(a: Cylinder, b: Cylinder, tolerance_mm: float = LINE_MM) -> bool:
+    """True for the same axis, radius, ends and side, whatever their sweeps."""
+    if a.hollow != b.hollow or abs(a.radius - b.radius) > tolerance_mm / 2:
+        return False
+    # ends within the tolerance of each other put the axes as near as that
+    straight = max(_gap(a.near, b.near), _gap(a.far, b.far))
+    crossed = max(_gap(a.near, b.far), _gap(a.far, b.near))
+    return min(straight, crossed) <= tolerance_mm
+
+
+def _gap(a: Matrix, b: Matrix) -> float:
+    return float(np.linalg.norm(a - b))
+
+
+def merged(cylinders: Sequence[Cylinder]) -> list[Cylinder]:
+    """Cylinders of the same place as one, with the sum of their sweeps."""
+    out: list[Cylinder] = []
+    for cylinder in cylinders:
+        for i, known in enumerate(out):
+            if same_place(known, cylinder):
+                label = (
+                    known.label if known.label == cylinder.label else f"{known.label} and {cylinder.label}"
+                )
+                out[i] = replace(known, sweep=known.sweep + cylinder.sweep, label=label)
+                break
+        else:
+            out.append(cylinder)
+    return out

@@ -1,0 +1,42 @@
+"""Reads a report or an install sheet back: real paper, title, revision and cautions on each page."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pypdfium2
+
+from generators.standards import paper_rows
+from generators.verify.readback import ReadBack
+
+POINTS_PER_MM = 72 / 25.4
+SIZE_TOLERANCE_MM = 0.01
+CAUTION_WORDS = ("local codes", "Before drilling")
+
+
+def read_sheet_pdf(path: Path, *, title: str, revision: str, rel: str) -> ReadBack:
+    """What a flowing sheet must say on every page."""
+    try:
+        document = pypdfium2.PdfDocument(path)
+    except (pypdfium2.PdfiumError, OSError) as error:
+        return ReadBack(path=rel, problems=(f"is not a readable PDF: {error}",))
+    problems: list[str] = []
+    try:
+        for index in range(len(document)):
+            page = document[index]
+            width, height = (side / POINTS_PER_MM for side in page.get_size())
+            known = any(
+                abs(width - row.width_mm) < SIZE_TOLERANCE_MM
+                and abs(height - row.height_mm) < SIZE_TOLERANCE_MM
+                for row in paper_rows()
+            )
+            if not known:
+                problems.append(f"page {index + 1} is {width:.2f} x {height:.2f} mm, no known paper")
+            text = " ".join(page.get_textpage().get_text_range().split())
+            for word in (title, f"revision {revision}", *CAUTION_WORDS):
+                if word not in text:
+                    problems.append(f"page {index + 1} does not say {word!r}")
+        facts = (f"{len(document)} pages, revision {revision}",)
+    finally:
+        document.close()
+    return ReadBack(path=rel, facts=facts, problems=tuple(problems))

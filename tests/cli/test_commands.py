@@ -1,0 +1,205 @@
+"""The command as a person or a script meets it: exit codes, streams, JSON, no traceback."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from generators.cli.app import run
+from generators.pipeline.produce import make as make_files
+
+
+def call(monkeypatch: pytest.MonkeyPatch, *arguments: str) -> int:
+    monkeypatch.setattr(sys, "argv", ["pedalplate", *arguments])
+    return run()
+
+
+def test_check_says_what_the_rules_say(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], demo_spec: Path
+) -> None:
+    assert call(monkeypatch, "check", str(demo_spec)) == 0
+    out = capsys.readouterr().out
+    assert "findings: 0 fail" in out
+
+
+def test_check_needs_no_kernel(demo_spec: Path) -> None:
+    code = (
+        "import sys; sys.argv=['pedalplate','check',sys.argv[1]]; from generators.cli.app import run; run();"
+        "heavy={'cadquery','OCP','vtkmodules','ezdxf','reportlab','trimesh'} & set(sys.modules);"
+        "sys.exit(f'imported {heavy}' if heavy else 0)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code, str(demo_spec)], capture_output=True, text=True, timeout=120
+    )
+    assert done.returncode == 0, done.stderr
+
+
+@pytest.mark.parametrize("arguments", [["--version"], ["explain"], ["families"], ["--help"]])
+def test_light_commands_need_no_kernel(arguments: list[str]) -> None:
+    code = (
+        f"import sys; sys.argv=['pedalplate', *{arguments!r}]; from generators.cli.app import run; run();"
+        "sys.exit(7 if {'cadquery','OCP','pint'} & set(sys.modules) else 0)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=120)
+    assert done.returncode == 0, done.stderr
+    assert done.stdout
+
+
+def test_check_json(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], demo_spec: Path
+) -> None:
+    assert call(monkeypatch, "check", str(demo_spec), "--json") == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert answer["ok"] is True
+    assert answer["job"] == "wrenfield_van"
+    assert {"code", "severity", "where", "value", "limit", "source", "advice"} <= set(answer["findings"][0])
+
+
+def test_dry_run_writes_nothing(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], demo_spec: Path, tmp_path: Path
+) -> None:
+    assert call(monkeypatch, "make", str(demo_spec), "--out", str(tmp_path), "--dry-run") == 0
+    assert "clutch_hanger.step" in capsys.readouterr().out
+    assert list(tmp_path.iterdir()) == []
+
+
+BLOCKING = ('web_below = "48 mm"', 'web_below = "37 mm"')
+
+
+def spoiled(demo_spec: Path, folder: Path, old: str, new: str) -> Path:
+    """The demo with one thing changed, its shop file beside it."""
+    text = demo_spec.read_text(encoding="utf-8")
+    assert old in text
+    folder.mkdir(exist_ok=True)
+    (folder / "shop.toml").write_bytes((demo_spec.parent / "shop.toml").read_bytes())
+    path = folder / "wrenfield_van.toml"
+    path.write_text(text.replace(old, new), encoding="utf-8")
+    return path
+
+
+def test_a_failed_rule_holds_back_the_files(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], demo_spec: Path, tmp_path: Path
+) -> None:
+    # the lower mounting bolts come within 7 mm of the web's free edge: under 1.2 d0 of a 9 mm hole
+    spec = spoiled(demo_spec, tmp_path / "spec", *BLOCKING)
+    out = tmp_path / "out"
+    assert call(monkeypatch, "make", str(spec), "--out", str(out)) == 1
+    streams = capsys.readouterr()
+    assert "hole-edge-distance" in streams.out
+    assert "--accept" in streams.err
+    assert not out.exists()
+
+
+def test_a_waived_rule_marks_every_sheet_and_the_manifest(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], demo_spec: Path, tmp_path: Path
+) -> None:
+    import pypdfium2
+
+    spec = spoiled(demo_spec, tmp_path / "spec", *BLOCKING)
+    out = tmp_path / "out"
+    options = ["--accept", "hole-edge-distance", "--because", "trial part, never fitted"]
+    assert call(monkeypatch, "make", str(spec), "--out", str(out), *options) == 0
+    folder = out / "wrenfield_van"
+    manifest = json.loads((folder / "manifest.json").read_text())
+    assert manifest["waivers"] == {"hole-edge-distance": "trial part, never fitted"}
+    sheets = list(folder.rglob("*.pdf"))
+    assert len(sheets) == 9
+    for path in sheets:
+        document = pypdfium2.PdfDocument(path)
+        for page in document:
+            assert "WAIVED: hole-edge-distance" in page.get_textpage().get_text_range(), path
+        document.close()
+    assert call(monkeypatch, "verify", str(folder)) == 0
+    assert capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["make"],
+        ["make", "SPEC", "--paper", "A7"],
+        ["make", "SPEC", "--paper", "roll:600"],
+        ["make", "SPEC", "--paper", "roll:5 mm"],
+        ["make", "SPEC", "--only", "nothing"],
+        ["make", "SPEC", "--accept", "hole-edge-distance"],
+        ["make", "SPEC", "--accept", "no-such-rule", "--because", "whatever it is"],
+        ["explain", "no-such-rule"],
+        ["families", "no_such_family"],
+        ["new", "Bad Name"],
+        ["nonsense"],
+    ],
+)
+def test_wrong_usage_exits_2(
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    demo_spec: Path,
+    tmp_path: Path,
+    arguments: list[str],
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    arguments = [str(demo_spec) if a == "SPEC" else a for a in arguments]
+    assert call(monkeypatch, *arguments) == 2
+    streams = capsys.readouterr()
+    assert streams.err
+    assert "Traceback" not in streams.err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_verify_of_no_folder_exits_4(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    assert call(monkeypatch, "verify", str(tmp_path)) == 4
+    assert "manifest.json" in capsys.readouterr().err
+
+
+def test_an_unwritable_out_exits_4(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], demo_spec: Path, tmp_path: Path
+) -> None:
+    (tmp_path / "out").write_text("a file where the folder should go")
+    assert call(monkeypatch, "make", str(demo_spec), "--out", str(tmp_path / "out")) == 4
+    assert "export" in capsys.readouterr().err
+
+
+def test_a_read_back_that_fails_swaps_nothing_in(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], demo_spec: Path, tmp_path: Path
+) -> None:
+    from generators.pipeline import produce
+
+    honest = produce.write_holes_csv
+
+    def liar(layouts: object, path: Path) -> None:
+        honest(layouts, path)
+        path.write_text(path.read_text().replace("520", "521"))
+
+    monkeypatch.setattr(produce, "write_holes_csv", liar)
+    assert make_files is produce.make
+    assert call(monkeypatch, "make", str(demo_spec), "--out", str(tmp_path)) == 4
+    assert "holes.csv" in capsys.readouterr().err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_new_writes_a_spec_that_checks_and_refuses_to_overwrite(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert call(monkeypatch, "new", "my_van") == 0
+    assert call(monkeypatch, "check", "specs/my_van.toml") == 0
+    assert "findings: 0 fail, 0 warn" in capsys.readouterr().out
+    assert call(monkeypatch, "new", "my_van") == 2
+    assert (tmp_path / "specs/shop.toml").exists()
+
+
+def test_every_rule_can_be_explained(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    from generators.checks.register import RULES
+
+    for rule in RULES:
+        assert call(monkeypatch, "explain", rule.code) == 0
+        text = capsys.readouterr().out
+        assert rule.source in text
+        assert rule.mend in text

@@ -1,0 +1,164 @@
+"""Placing: two faces, datums, merging, folds. Expected numbers are worked by hand beside each case."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from generators.errors import GeometryFault
+from generators.geometry.frames import apply, panel_frame
+from generators.layout.folds import fold_lines
+from generators.layout.mounting import PlacedPart, part_matrix, placement
+from generators.layout.openings import letters, panel_holes
+from generators.model.job import ExistingHole, Fold, HoleSpec, Mount, Panel, PartSpec, Position
+from generators.model.shop import Shop
+from generators.parts import family
+from generators.pipeline.prepare import prepare
+from generators.sheetmetal.allowance import bend_rule
+
+DEMO = Path(__file__).parents[2] / "specs" / "wrenfield_van.toml"
+
+
+def panel(**changes: object) -> Panel:
+    base = Panel(
+        name="wall",
+        title="Wall",
+        material="steel",
+        thickness_mm=1.2,
+        origin=(100.0, -50.0, 600.0),
+        outline=((0.0, 0.0), (800.0, 0.0), (800.0, 400.0), (0.0, 400.0)),
+        existing=(ExistingHole(name="column", at=(500.0, 100.0), diameter_mm=60.0, what="column bore"),),
+    )
+    return replace(base, **changes)
+
+
+def placed(family_name: str, mount: Mount, **parameters: object) -> PlacedPart:
+    kind = family(family_name)
+    spec = PartSpec(
+        name="thing",
+        family=family_name,
+        material="1008 steel",
+        thickness_mm=2.0,
+        parameters=kind.parameters(**parameters),
+        mount=mount,
+    )
+    return PlacedPart(spec=spec, plan=kind.plan(spec, bend_rule(Shop(), "1008 steel", 2.0, None)))
+
+
+def mount(face: str, u: float = 300.0, v: float = 200.0, turn: float = 0.0) -> Mount:
+    return Mount(panel="wall", face=face, at=Position(u_mm=u, v_mm=v), rotate_rad=turn)
+
+
+def test_a_part_on_the_engine_face_is_seen_from_the_other_side() -> None:
+    # hanger: master bolts are symmetric, the pivot is not involved; use three doubler bolts, whose
+    # third bolt stands at the top middle and whose first at the part's lower left
+    cab = {h.name: h for h in panel_holes(panel(), [placed("bulkhead_plate", mount("cab"), bolts=3)])}
+    engine = {h.name: h for h in panel_holes(panel(), [placed("bulkhead_plate", mount("engine"), bolts=3)])}
+    first_cab, first_engine = cab["thing.doubler_1"], engine["thing.doubler_1"]
+    # half width = 38/2 + 36 = 55, bolt inset 12 -> 43 from the middle
+    assert first_cab.u_mm == pytest.approx(300 - 43)
+    assert first_engine.u_mm == pytest.approx(300 + 43)
+    assert first_cab.v_mm == pytest.approx(first_engine.v_mm)
+    assert first_cab.nut_face == "cab"
+    assert first_engine.nut_face == "engine"
+
+
+@given(
+    turn=st.floats(-3.1, 3.1),
+    face=st.sampled_from(["cab", "engine"]),
+    tilt=st.floats(-1.2, 1.2),
+    u=st.floats(50, 700),
+)
+def test_plane_placement_and_pose_in_space_agree(turn: float, face: str, tilt: float, u: float) -> None:
+    sheet = panel(tilt_rad=tilt)
+    where = mount(face, u=u, turn=turn)
+    plane, space = placement(sheet, where), part_matrix(sheet, where)
+    back = np.linalg.inv(panel_frame(sheet.origin, sheet.tilt_rad))
+    for pu, pv in ((0.0, 0.0), (13.0, -7.0), (-20.0, 41.0)):
+        local = apply(back, apply(space, np.array([[pu, pv, 0.0]])))[0]
+        assert local[:2] == pytest.approx(plane.apply(pu, pv), abs=1e-9)
+        # root flange's lower side lies on the metal: cab face w = 0, engine face w = -thickness
+        assert local[2] == pytest.approx(0.0 if face == "cab" else -1.2, abs=1e-9)
+    away = (np.linalg.inv(back) @ np.diag([1, 1, 1, 1.0]))[:3, :3].T @ (space[:3, :3] @ np.array([0, 0, 1.0]))
+    assert away[2] == pytest.approx(1.0 if face == "cab" else -1.0)
+    assert np.linalg.det(space[:3, :3]) == pytest.approx(1.0)
+
+
+def test_driver_right_up_and_normal() -> None:
+    frame = panel_frame((0, 0, 0), 0.0)
+    assert frame[:3, 0] == pytest.approx([0, 1, 0])  # u: vehicle's right
+    assert frame[:3, 1] == pytest.approx([0, 0, 1])  # v: up
+    assert frame[:3, 2] == pytest.approx([1, 0, 0])  # normal: rearward, toward the driver
+
+
+def test_coincident_holes_of_two_parts_become_one() -> None:
+    both = [placed("bulkhead_plate", mount("cab")), placed("bulkhead_plate", mount("engine"))]
+    both[1] = replace(both[1], spec=replace(both[1].spec, name="other"))
+    holes = [h for h in panel_holes(panel(), both) if h.status == "drill"]
+    assert len(holes) == 6  # 2 bulkheads + 4 bolts, not 12
+    assert {h.nut_face for h in holes} == {"both"}
+    assert all("+" in h.source for h in holes)
+
+
+def test_a_new_hole_on_a_reused_one_takes_its_place() -> None:
+    old = ExistingHole(name="old", at=(300.2, 200.0), diameter_mm=10.0, action="reuse", what="old stud")
+    new = HoleSpec(
+        name="stud", at=Position(u_mm=300.0, v_mm=200.0), kind="bolt", thread="M12", purpose="new stud"
+    )
+    holes = panel_holes(panel(existing=(old,), hole=(new,)), [])
+    assert len(holes) == 1
+    only = holes[0]
+    assert (only.status, only.name, only.u_mm) == ("reuse", "old", 300.2)
+    assert only.final_dia_mm == pytest.approx(13.5)  # ISO 273 medium for M12, opened from 10
+    assert "open from 10" in only.tool
+
+
+def test_numbers_run_from_the_top_left_and_existing_holes_have_letters() -> None:
+    specs = tuple(
+        HoleSpec(name=n, at=Position(u_mm=u, v_mm=v), kind="plain", diameter_mm=5.0, purpose="test hole")
+        for n, u, v in (("c", 100.0, 50.0), ("a", 100.0, 300.0), ("b", 200.0, 300.0))
+    )
+    holes = panel_holes(panel(hole=specs), [])
+    assert [(h.number, h.name) for h in holes] == [("1", "a"), ("2", "b"), ("3", "c"), ("A", "column")]
+    assert [letters(i) for i in (0, 25, 26, 51, 52)] == ["A", "Z", "AA", "AZ", "BA"]
+
+
+def test_positions_are_measured_from_the_named_datum() -> None:
+    at = Position(u_mm=-40.0, v_mm=25.0, from_="column")
+    spec = HoleSpec(name="x", at=at, kind="plain", diameter_mm=5.0, purpose="test hole")
+    hole = panel_holes(panel(hole=(spec,)), [])[0]
+    assert (hole.u_mm, hole.v_mm) == (460.0, 125.0)
+    assert hole.position_note == "40 left, 25 up from column"
+
+
+def test_shared_edge_and_fold_angle() -> None:
+    upper = panel()
+    lower = panel(
+        name="floor",
+        tilt_rad=math.radians(40),
+        outline=((0.0, -200.0), (800.0, -200.0), (800.0, 0.0), (0.0, 0.0)),
+    )
+    lines = fold_lines(Fold(panels=("wall", "floor")), {"wall": upper, "floor": lower}, "fold[0]")
+    assert {lines["wall"].start, lines["wall"].end} == {(0.0, 0.0), (800.0, 0.0)}
+    assert lines["floor"].angle_rad == pytest.approx(math.radians(40))
+    apart = replace(lower, origin=(107.0, -50.0, 600.0))
+    with pytest.raises(GeometryFault, match=r"miss by 7\.0 mm") as caught:
+        fold_lines(Fold(panels=("wall", "floor")), {"wall": upper, "floor": apart}, "fold[0]")
+    assert caught.value.parameter == "fold[0]"
+
+
+def test_the_demo_has_every_hole_of_its_parts_once() -> None:
+    prepared = prepare(DEMO)
+    holes = [h for layout in prepared.layouts for h in layout.holes if h.status == "drill"]
+    # hanger 1 + 2 + 4, doubler 2 + 4, reservoir 2, two clamps, one bulkhead in the toe board
+    assert len(holes) == 7 + 6 + 2 + 2 + 1
+    firewall = prepared.layouts[0]
+    master = next(h for h in firewall.holes if h.name == "clutch_hanger.master_bore")
+    assert (master.u_mm, master.v_mm) == pytest.approx((640 - 120, 110 + 125))
+    assert master.final_dia_mm == pytest.approx(31.75)

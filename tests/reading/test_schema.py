@@ -1,0 +1,74 @@
+"""The schemas are sound, and never refuse what the reader takes."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+
+import pytest
+from jsonschema import Draft4Validator
+
+from generators.errors import SpecError
+from generators.reading import job_schema, read_job, shop_schema
+from specs import BASE, FAMILIES, VALUES, Broken
+
+VALIDATOR = Draft4Validator(job_schema(FAMILIES))
+SHOP = 'name = "Toy"\n[[stock]]\nmaterial = "S235 steel"\nthickness = "3 mm"\ninside_radius = "3 mm"\n'
+
+# What Draft-4 cannot say: the bounds of a text with a unit, a number that is none,
+# and which characters a printed line may hold.
+ONLY_THE_READER = {
+    "too-wide",
+    "too-wide-in-inches",
+    "tilted-over",
+    "negative-thickness",
+    "nan-number",
+    "name-with-line-break",
+    "text-turned-about",
+    "text-of-blanks",
+}
+
+
+@pytest.mark.parametrize("schema", [job_schema(FAMILIES), job_schema({}), shop_schema()])
+def test_they_are_draft_4(schema: dict[str, object]) -> None:
+    Draft4Validator.check_schema(schema)
+    assert schema["$schema"] == "http://json-schema.org/draft-04/schema#"
+
+
+def test_the_sound_spec_and_shop_pass() -> None:
+    assert list(VALIDATOR.iter_errors(tomllib.loads(BASE))) == []
+    assert list(Draft4Validator(shop_schema()).iter_errors(tomllib.loads(SHOP))) == []
+
+
+@pytest.mark.parametrize("broken", VALUES, ids=lambda broken: broken.id)
+def test_schema_and_reader_agree(tmp_path: Path, broken: Broken) -> None:
+    assert isinstance(broken.text, str)
+    spec = tmp_path / "spec.toml"
+    spec.write_text(broken.text, encoding="utf-8")
+    with pytest.raises(SpecError):
+        read_job(spec, FAMILIES)
+    assert VALIDATOR.is_valid(tomllib.loads(broken.text)) == (broken.id in ONLY_THE_READER)
+
+
+def test_every_key_is_described_and_no_other_is_allowed() -> None:
+    waiting = [job_schema(FAMILIES)]
+    tables = 0
+    while waiting:
+        schema = waiting.pop()
+        if "properties" in schema and schema.get("type") == "object":
+            tables += 1
+            assert schema["additionalProperties"] is False
+            for child in schema["properties"].values():
+                assert child["description"]
+        waiting += schema.get("properties", {}).values()
+        waiting += schema.get("anyOf", ())
+        waiting += [schema["items"]] if "items" in schema else []
+    assert tables > 12
+
+
+def test_a_default_is_shown_as_it_would_be_written() -> None:
+    limits = job_schema(FAMILIES)["properties"]["limits"]["properties"]
+    assert limits["ligament"]["default"] == "3 mm"
+    assert limits["hole_edge_ratio"]["default"] == 2.0
+    mount = job_schema(FAMILIES)["properties"]["part"]["items"]["properties"]["mount"]["properties"]
+    assert mount["rotate"]["default"] == "0 deg"
