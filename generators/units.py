@@ -1,7 +1,8 @@
 """Quantities as text outside, plain floats inside. The only module that uses pint.
 
 Inside the program a length is a ``float`` in mm, an angle in rad, a force in N, a pressure in
-MPa, a volume in mm3, a mass in kg and a stiffness in N/mm. Outside, a quantity is text with its
+MPa, a volume in mm3, a mass in kg, a stiffness in N/mm, a hose's swell (volume per length) in
+mm3/mm and a flex in mm/N. Outside, a quantity is text with its
 unit: ``"38 mm"``, ``"7/8 in"``, ``"1 1/2 in"``, ``"12 deg"``, ``"90 lbf"``.
 
 The text of a user is split here, by one regular expression, into a number and a unit from a fixed
@@ -59,6 +60,8 @@ class Kind(StrEnum):
     VOLUME = "volume"
     MASS = "mass"
     STIFFNESS = "stiffness"
+    SWELL = "swell"
+    FLEX = "flex"
 
 
 UNITS_BY_KIND: Mapping[Kind, tuple[str, ...]] = MappingProxyType(
@@ -70,6 +73,8 @@ UNITS_BY_KIND: Mapping[Kind, tuple[str, ...]] = MappingProxyType(
         Kind.VOLUME: ("mm3", "cm3", "cc", "ml", "mL", "l", "L", "in3"),
         Kind.MASS: ("kg", "g", "lb", "oz"),
         Kind.STIFFNESS: ("N/mm", "N/m", "kN/mm", "lbf/in"),
+        Kind.SWELL: ("cc/ft", "cc/m", "cm3/m", "ml/m", "mL/m", "mm3/mm", "in3/ft"),
+        Kind.FLEX: ("mm/kN", "mm/N", "in/lbf"),
     }
 )
 """Every unit accepted, by kind. Case matters: ``mm`` is a length, ``MM`` is nothing."""
@@ -92,6 +97,16 @@ _PINT_NAMES: Mapping[str, str] = MappingProxyType(
         "N/m": "newton / meter",
         "kN/mm": "kilonewton / millimeter",
         "lbf/in": "force_pound / inch",
+        "cc/ft": "centimeter ** 3 / foot",
+        "cc/m": "centimeter ** 3 / meter",
+        "cm3/m": "centimeter ** 3 / meter",
+        "ml/m": "centimeter ** 3 / meter",
+        "mL/m": "centimeter ** 3 / meter",
+        "mm3/mm": "millimeter ** 2",
+        "in3/ft": "inch ** 3 / foot",
+        "mm/kN": "millimeter / kilonewton",
+        "mm/N": "millimeter / newton",
+        "in/lbf": "inch / force_pound",
     }
 )
 
@@ -104,6 +119,8 @@ _BASE: Mapping[Kind, str] = MappingProxyType(
         Kind.VOLUME: "millimeter ** 3",
         Kind.MASS: "kilogram",
         Kind.STIFFNESS: "newton / millimeter",
+        Kind.SWELL: "millimeter ** 2",
+        Kind.FLEX: "millimeter / newton",
     }
 )
 
@@ -116,6 +133,8 @@ _EXPECTED: Mapping[Kind, str] = MappingProxyType(
         Kind.VOLUME: 'a volume with its unit, like "10 cc" or "0.62 in3"',
         Kind.MASS: 'a mass with its unit, like "1.2 kg" or "8 oz"',
         Kind.STIFFNESS: 'a stiffness with its unit, like "50 N/mm" or "280 lbf/in"',
+        Kind.SWELL: 'a volume per length with its unit, like "0.33 cc/ft" or "1.1 cc/m"',
+        Kind.FLEX: 'a length per force with its unit, like "0.4 mm/kN"',
     }
 )
 
@@ -132,7 +151,7 @@ _COMMA = re.compile(r" *[+-]?[0-9]+,[0-9]+ *[A-Za-z°]?[^ ,]* *")
 
 
 def parse(text: str, kind: Kind) -> float:
-    """Read ``text`` as a quantity of ``kind``: mm, rad, N, MPa, mm3, kg or N/mm.
+    """Read ``text`` as a quantity of ``kind``: mm, rad, N, MPa, mm3, kg, N/mm, mm3/mm or mm/N.
 
     The number is a plain decimal (``38``, ``1.5``, ``.5``), a fraction (``7/8``) or a whole number
     and a fraction (``1 1/2``, ``1-1/2``), with an optional sign before all of it. The result is

@@ -29,6 +29,12 @@ def shape_of(contour: Contour) -> Polygon:
     return Polygon(polyline(contour, TOLERANCE_MM))
 
 
+def area_of(contour: Contour) -> Polygon:
+    """The same, mended where the outline crosses itself, so that areas can be cut and joined."""
+    shape = shape_of(contour)
+    return shape if shape.is_valid else shapely.make_valid(shape)
+
+
 def line_distance(u: Floats, v: Floats, a: Point, b: Point) -> Floats:
     """Distance of points from the line piece ``a`` to ``b``, mm."""
     du, dv = b[0] - a[0], b[1] - a[1]

@@ -189,7 +189,7 @@ def notes(panel: PanelView) -> Iterator[Finding]:
             limit=BY_HAND,
             advice=f"have this at hand for {which}: {tool}",
         )
-    covered = {int(i) for r in panel.footprints for i in r.index[r.depth > 0]}
+    covered = {int(i) for r in panel.footprints for i in r.index[r.depth >= panel.radius[r.index] - SAME_MM]}
     swallowed = _swallowed(panel)
     left_open = [
         panel.number(i)

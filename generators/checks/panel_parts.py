@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
-from generators.checks.measure import shape_of
+from generators.checks.measure import area_of
 from generators.checks.panel_view import BEAD, SAME_PLACE_MM, PanelView, on_face
 from generators.checks.rule import SAME_MM, finding, mm, mm_up, more
 from generators.checks.rules_panel import (
@@ -87,7 +87,7 @@ def footprints(panel: PanelView) -> Iterator[Finding]:
         if common.area < OVERLAP_MM2:
             continue
         served = _served(panel) if served is None else served
-        if _all_shared(panel, a, b, common, served):
+        if _all_shared(panel, a, b, served):
             continue
         yield finding(
             FOOTPRINT_CLASH,
@@ -95,25 +95,24 @@ def footprints(panel: PanelView) -> Iterator[Finding]:
             f"panel:{panel.layout.panel} parts {one.part} and {two.part}, {one.face} face",
             value=f"{common.area:.0f} mm² overlap",
             limit="no overlap, or all its holes shared",
-            advice=f"move {one.part} and {two.part} at least {more(_overlap_width(common))} apart, or give "
+            advice=f"move {one.part} and {two.part} about {more(_overlap_width(common))} apart, or give "
             "them the same holes",
         )
 
 
 def _overlap_width(common: Polygon) -> float:
-    """Shortest side of the least box around the overlap: about how far to move, mm."""
-    box = shapely.minimum_rotated_rectangle(common)
-    corners = shapely.get_coordinates(box)
-    if len(corners) < 4:
-        return 0.0
-    return float(min(np.hypot(*(corners[1] - corners[0])), np.hypot(*(corners[2] - corners[1]))))
+    """Least width of the overlap's convex hull, mm: about how far to move."""
+    corners = shapely.get_coordinates(shapely.convex_hull(common))[:-1]
+    sides = np.roll(corners, -1, axis=0) - corners
+    normals = np.column_stack((-sides[:, 1], sides[:, 0])) / np.hypot(*sides.T)[:, None]
+    across = corners @ normals.T
+    return float((across.max(axis=0) - across.min(axis=0)).min())
 
 
-def _all_shared(panel: PanelView, a: int, b: int, common: Polygon, served: set[tuple[int, str]]) -> bool:
+def _all_shared(panel: PanelView, a: int, b: int, served: set[tuple[int, str]]) -> bool:
     one, two = panel.layout.footprints[a].part, panel.layout.footprints[b].part
-    index = panel.footprints[a].index
-    inside = index[shapely.contains_xy(common, panel.u[index], panel.v[index])]
-    mine = [i for i in inside.tolist() if panel.sources[i] & {one, two}]
+    in_one, in_two = (r.index[r.depth > SAME_MM] for r in (panel.footprints[a], panel.footprints[b]))
+    mine = [i for i in np.intersect1d(in_one, in_two).tolist() if panel.sources[i] & {one, two}]
     return bool(mine) and all(
         all(part in panel.sources[i] or (i, part) in served for part in (one, two)) for i in mine
     )
@@ -122,7 +121,7 @@ def _all_shared(panel: PanelView, a: int, b: int, common: Polygon, served: set[t
 def parts_on_panel(panel: PanelView, thickness_mm: Mapping[str, float]) -> Iterator[Finding]:
     """Parts that reach past the outline or lie on an obstacle or a bead."""
     layout: PanelLayout = panel.layout
-    outline = shape_of(layout.contour)
+    outline = area_of(layout.contour)
     for footprint, region in zip(layout.footprints, panel.footprints, strict=True):
         outside = region.shape.difference(outline)
         if outside.area >= OVERLAP_MM2:
@@ -157,5 +156,5 @@ def parts_on_panel(panel: PanelView, thickness_mm: Mapping[str, float]) -> Itera
             f"panel:{layout.panel} part {footprint.part} and {keepout.name}, {footprint.face} face",
             value=f"{mm(keepout.gap_mm)} of air",
             limit=mm_up(sheet),
-            advice=f"move {footprint.part} at least {more(_overlap_width(common))} off the {keepout.reason}",
+            advice=f"move {footprint.part} about {more(_overlap_width(common))} off the {keepout.reason}",
         )

@@ -10,7 +10,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
-from generators.checks.measure import Floats, Ints, depth_inside, near_pairs, shape_of
+from generators.checks.measure import Floats, Ints, area_of, depth_inside, near_pairs
 from generators.checks.parts import ligament_limit
 from generators.checks.rules_metal import LOADED
 from generators.model.contour import Contour
@@ -142,7 +142,7 @@ def panel_view(layout: PanelLayout, limits: Limits) -> PanelView:
 
 def _regions(contours: list[Contour], u: Floats, v: Floats, widest: Floats) -> tuple[Region, ...]:
     """Each outline with the holes whose widest circle may meet it."""
-    shapes = [shape_of(c) for c in contours]
+    shapes = [area_of(c) for c in contours]
     found: dict[int, list[int]] = defaultdict(list)
     if len(u) and shapes:
         tree = shapely.STRtree(shapely.box(u - widest, v - widest, u + widest, v + widest))

@@ -24,11 +24,11 @@ def _waivers(codes: tuple[str, ...], reasons: tuple[str, ...]) -> dict[str, str]
 
 
 def _paper(text: str) -> str:
-    from generators.drawing.paper import parse_paper
+    from generators.drawing.paper import paper_choice
     from generators.errors import LookupFault
 
     try:
-        parse_paper(text)
+        paper_choice(text)
     except (LookupFault, UnitError) as error:
         raise click.BadParameter(
             f"{text!r} is no paper; use {PAPERS} ({error})", param_hint="--paper"

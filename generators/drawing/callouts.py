@@ -6,6 +6,7 @@ place that touches nothing it must not touch. All in page mm.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -18,6 +19,7 @@ from generators.drawing.pen import text_width
 LINE = 1.22
 PAD = 0.7
 STEP = 0.8
+LEADERS_TRIED = 400
 Floats = NDArray[np.float64]
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]
@@ -34,12 +36,18 @@ class Line:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Placed:
-    """A label in its place: its box, its lines, and the leader if it has one."""
+    """A label in its place: its box, its lines, and the leader if it has one.
+
+    ``upright`` labels read from below to above; ``bare`` ones have no white ground; ``tier`` says
+    which of the offered texts it is.
+    """
 
     box: Box
     lines: tuple[Line, ...]
     leader: tuple[Point, Point] | None = None
     upright: bool = False
+    bare: bool = False
+    tier: int = 0
 
 
 def label_size(lines: Sequence[Line]) -> tuple[float, float]:
@@ -51,7 +59,7 @@ def label_size(lines: Sequence[Line]) -> tuple[float, float]:
 def along(points: Sequence[Point], step: float = STEP) -> Floats:
     """Points at most ``step`` apart on a polyline, shape (n, 2)."""
     parts = [np.asarray(points[:1], dtype=float).reshape(-1, 2)]
-    for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+    for (x0, y0), (x1, y1) in itertools.pairwise(points):
         count = max(1, math.ceil(math.hypot(x1 - x0, y1 - y0) / step))
         t = np.linspace(0, 1, count + 1)[1:, None]
         parts.append(np.array([[x0, y0]]) + t * np.array([[x1 - x0, y1 - y0]]))
@@ -89,6 +97,15 @@ class Placer:
     def take(self, box: Box) -> None:
         """No label may touch this box."""
         self._boxes.append(box)
+
+    def mark(self) -> tuple[int, int]:
+        """Where the taken places stand now, for ``back_to``."""
+        return len(self._hard), len(self._boxes)
+
+    def back_to(self, mark: tuple[int, int]) -> None:
+        """Give back every place taken since ``mark``."""
+        del self._hard[mark[0] :]
+        del self._boxes[mark[1] :]
 
     # --- tests --------------------------------------------------------------------------
     def _inside(self, boxes: Floats, pad: float = 0.0) -> NDArray[np.bool_]:
@@ -153,14 +170,14 @@ class Placer:
             boxes = boxes[allowed]
             if not len(boxes):
                 continue
-            free = self._hits(_grown(boxes, 0.5)) == 0
-            boxes = boxes[free]
+            boxes = boxes[self._hits(_grown(boxes, 1.0)) == 0]
             if not len(boxes):
                 continue
             ends = _nearest(boxes, x, y)
             far = np.hypot(ends[:, 0] - x, ends[:, 1] - y) - radius
-            cost = far + self._softness(boxes) + 4.0 * (far > 25)
-            for k in np.argsort(cost, kind="stable")[:60]:
+            crowd = self._hits(_grown(boxes, 3.0))
+            cost = np.abs(far - 4.0) + self._softness(boxes) + 0.15 * crowd + 4.0 * (far > 25)
+            for k in np.argsort(cost, kind="stable")[:LEADERS_TRIED]:
                 end = (float(ends[k, 0]), float(ends[k, 1]))
                 distance = math.hypot(end[0] - x, end[1] - y)
                 if distance < 1e-9:
@@ -174,11 +191,10 @@ class Placer:
                     box=(box[0], box[1], box[2], box[3]),
                     lines=tuple(lines),
                     leader=None if inside else (start, end),
+                    tier=tier,
                 )
                 self._settle(placed)
                 return placed
-            if tier + 1 == len(texts):
-                return None
         return None
 
     def _settle(self, placed: Placed) -> None:
@@ -187,18 +203,27 @@ class Placer:
             self.keep_clear(along(placed.leader))
 
     def beside(self, x: float, y: float, gap: float, lines: Sequence[Line]) -> Placed:
-        """Label a mark: in one of the eight places next to it, whichever touches least."""
+        """Label a mark: in the place next to it that touches least.
+
+        The label is ``bare`` (no white ground) when it could not help touching something.
+        """
         width, height = label_size(lines)
-        boxes = np.array(
-            [
-                (x + dx * gap - (dx < 0) * width - (dx == 0) * width / 2, y + dy * gap - (dy < 0) * height)
-                for dx, dy in ((1, 1), (1, -1), (-1, 1), (-1, -1), (0, 1), (0, -1))
-            ]
-        )
-        boxes = np.column_stack((boxes, boxes + np.array([width, height])))
-        cost = self._hits(boxes) + 0.2 * self._softness(boxes) + 1000.0 * ~self._inside(boxes, 0.4)
-        box = tuple(float(c) for c in boxes[int(np.argmin(cost))])
-        placed = Placed(box=(box[0], box[1], box[2], box[3]), lines=tuple(lines))
+        low = [
+            (x + dx * d - (dx < 0) * width - (dx == 0) * width / 2, y + dy * d - (dy < 0) * height)
+            for d in (gap, gap + 2.0)
+            for dx, dy in ((1, 1), (1, -1), (-1, 1), (-1, -1))
+        ]
+        out = gap + 2.6
+        low += [(x - width / 2, y + out), (x - width / 2, y - out - height)]
+        low += [(x + out, y - height / 2), (x - out - width, y - height / 2)]
+        corner = np.array(low)
+        boxes = np.hstack((corner, corner + np.array([width, height])))
+        hits = self._hits(boxes)
+        cost = hits + 0.2 * self._softness(boxes) + 1000.0 * ~self._inside(boxes, 0.4)
+        cost += 0.01 * np.arange(len(boxes))
+        best = int(np.argmin(cost))
+        box = tuple(float(c) for c in boxes[best])
+        placed = Placed(box=(box[0], box[1], box[2], box[3]), lines=tuple(lines), bare=bool(hits[best] > 0))
         self._settle(placed)
         return placed
 

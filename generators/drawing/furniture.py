@@ -24,6 +24,7 @@ BARS: tuple[tuple[str, float], ...] = (("100 mm", 100.0), ("4 in", 101.6))
 SMALL, PLAIN, LOUD = 2.7, 3.2, 4.4
 UP_MM = 21.0
 MAP_MM = 34.0
+CAPTION_MM = 28.0
 
 FACE_WORDS = {"cab": "CAB FACE", "engine": "ENGINE FACE"}
 FACE_SENTENCES = {
@@ -56,6 +57,7 @@ class Words:
     panel: str
     material: str
     revision: str
+    paper: str
     key_note: str
     watermark: str = ""
 
@@ -107,12 +109,21 @@ def draw_furniture(pen: Pen, words: Words, where: str, number: int, count: int, 
     """Everything of the current page but the live area's content. ``where`` is like ``row 1, column 2``."""
     left, right = MARGIN_MM, pen.width - MARGIN_MM
     top = pen.height - MARGIN_MM
-    _band(pen, words.face, left, top - BAND_MM, right - left, where, f"page {number} of {count}")
+    _band(
+        pen,
+        words.face,
+        left,
+        top - BAND_MM,
+        right - left,
+        f"{where} · paper {words.paper}",
+        f"page {number} of {count}",
+    )
     words_top = top - BAND_MM
     height = _words(pen.width)
     _up_arrow(pen, right - UP_MM, words_top - height, UP_MM, height - 1)
-    map_left = right - UP_MM - MAP_MM
-    _map(pen, page_map, map_left, words_top - height, MAP_MM - 2, height - 1.5)
+    beside = CAPTION_MM if pen.width >= WIDE_MM else 0.0
+    map_left = right - UP_MM - MAP_MM - beside
+    _map(pen, page_map, map_left, words_top - height, MAP_MM - 2, height - 1.5, beside)
     _text_block(pen, words, left, words_top - 1.2, map_left - left - 3, height)
     live = live_area(pen.width, pen.height)
     pen.stroke(MEDIUM)
@@ -161,13 +172,20 @@ def _up_arrow(pen: Pen, x: float, y: float, width: float, height: float) -> None
     pen.text(middle, y + 0.6, "UP", 6.4, bold=True, align="centre")
 
 
-def _map(pen: Pen, page_map: PageMap, x: float, y: float, width: float, height: float) -> None:
-    """Where this page sits: numbered cells are printed, dashed ones are not."""
+def _map(pen: Pen, page_map: PageMap, x: float, y: float, width: float, height: float, beside: float) -> None:
+    """Where this page sits: numbered cells are printed, dashed ones are not.
+
+    The caption stands under the map, or in ``beside`` mm left of it where there is room.
+    """
     skipped = page_map.columns * page_map.rows - len(page_map.pages)
-    caption = f"map; {skipped} dashed not printed" if skipped else "page map"
-    caption_size = min(SMALL, SMALL * width / text_width(caption, SMALL))
-    pen.text(x + width / 2, y, caption, caption_size, align="centre")
-    room = height - 4.2
+    captions = ("dashed: nothing to", "mark, not printed") if skipped else ("page map",)
+    for k, caption in enumerate(reversed(captions)):
+        if beside:
+            pen.text(x + beside - 3, y + height - 3.1 * (len(captions) - k), caption, SMALL, align="right")
+        else:
+            pen.text(x + width / 2, y + k * 3.1, caption, SMALL, align="centre")
+    x += beside
+    room = height if beside else height - 1.0 - 3.1 * len(captions)
     cell_w, cell_h = min(width / page_map.columns, 14.0), min(room / page_map.rows, 14.0)
     left = x + (width - cell_w * page_map.columns) / 2
     top = y + height
@@ -205,7 +223,8 @@ def _text_block(pen: Pen, words: Words, x: float, top: float, width: float, heig
     if words.watermark:
         lines.append((words.watermark, PLAIN, True))
     lines.append((words.panel, LOUD, True))
-    lines.append((f"{words.job} · {words.material} · revision {words.revision}", PLAIN, False))
+    about = f"{words.job} · {words.material} · revision {words.revision}"
+    lines += [(line, PLAIN, False) for line in wrap_text(about, PLAIN, width)]
     lines += [(line, PLAIN, True) for line in sentence] + [(line, PLAIN, False) for line in note]
     full = sum(size * 1.32 for _, size, _ in lines)
     squeeze = min(1.0, (height - 1.5) / full)
@@ -213,7 +232,11 @@ def _text_block(pen: Pen, words: Words, x: float, top: float, width: float, heig
     for text, size, bold in lines:
         y -= size * 1.32 * squeeze
         pen.text(
-            x, y + size * 0.25, text, _shrunk(text, size * min(1.0, squeeze * 1.06), width, bold=bold), bold=bold
+            x,
+            y + size * 0.25,
+            text,
+            _shrunk(text, size * min(1.0, squeeze * 1.06), width, bold=bold),
+            bold=bold,
         )
 
 
@@ -252,8 +275,8 @@ def _foot(pen: Pen, x: float, y: float, width: float) -> None:
         pen.text(at_x + length / 2, at_y + 1.2, label, PLAIN, bold=True, align="centre")
     left = x + BARS[1][1] + 4
     room = width - BARS[1][1] - 4
-    size = SMALL
-    while size > 2.0:
+    size = PLAIN
+    while size > 2.2:
         measure = wrap_text(MEASURE, size * 1.05, room, bold=True)
         cautions = [line for text in CAUTIONS for line in wrap_text(text, size, room)]
         if (len(measure) * 1.05 + len(cautions)) * size * 1.22 <= FOOT_MM - 2.0:

@@ -47,12 +47,18 @@ def callout_texts(hole: PanelHole, face: str, *, key: bool = False) -> tuple[tup
     if hole.status != "drill":
         action = ACTIONS[hole.status] + (", KEY HOLE" if key else "")
         head = Line(f"{hole.number}  {action}", HEAD, True)
-        body = [Line(_shortened(hole.purpose, 34), BODY), Line(drilling(hole), BODY)]
+        body = [Line(_shortened(hole.purpose, 44), BODY), Line(drilling(hole), BODY)]
         if hole.tool:
             body.append(Line(hole.tool, BODY))
         return (head, *body), (head, body[1]), (short,), (bare,)
-    head = Line(f"{hole.number}  {_shortened(hole.purpose, 30)}", HEAD, True)
+    head = Line(f"{hole.number}  {_shortened(hole.purpose, 40)}", HEAD, True)
     size = Line(drilling(hole), BODY)
     what = Line(f"{hole.kind}; {hole.tool}" if hole.tool else hole.kind, BODY)
     other = [] if hole.drill_face == face else [Line(f"drill from the {hole.drill_face} side", BODY, True)]
-    return (head, size, what, *other), (head, size, *other), (Line(hole.number, HEAD, True), size), (short,), (bare,)
+    return (
+        (head, size, what, *other),
+        (head, size, *other),
+        (Line(hole.number, HEAD, True), size),
+        (short,),
+        (bare,),
+    )

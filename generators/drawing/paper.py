@@ -39,7 +39,7 @@ def paper_choice(text: str) -> PaperChoice:
         width = parse_length_mm(given)
         if not ROLL_LEAST_MM <= width <= ROLL_MOST_MM:
             raise UnitError(repr(given), f"a roll width from {ROLL_LEAST_MM:g} mm to {ROLL_MOST_MM:g} mm")
-        return PaperChoice(name=f"{ROLL}{given}", width_mm=width, height_mm=None)
+        return PaperChoice(name=f"{ROLL}{' '.join(given.split())}", width_mm=width, height_mm=None)
     known = {row.name.lower(): row.name for row in paper_rows()}
     if name.lower() not in known:
         raise LookupFault("paper", name, [*known.values(), 'roll:WIDTH, like "roll:610 mm"'])

@@ -7,19 +7,20 @@ show only where a rounded face turns away from the eye. All coordinates are the 
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
-from generators.geometry.contours import circle, polyline, segments, stadium
+from generators.geometry.contours import arc_of, circle, polyline, segments, stadium
 from generators.geometry.frames import Matrix, apply
 from generators.model.contour import Contour, Vertex
 from generators.model.plan import Bend, Flange, PartPlan
 from generators.sheetmetal.folding import bend_length, children, fold_step, folded_frames
 
-CHORD_MM = 0.05
+CHORD_MM = 0.02
 SMOOTH_RAD = math.radians(5)
 BEND_STEP_RAD = math.radians(7.5)
 
@@ -109,6 +110,7 @@ def _add_flange(
         for a, b in sides
     ]
     headings: list[tuple[float, float]] = []
+    chord_headings: list[tuple[float, float]] = []
     for (a, b), bent in zip(sides, is_bend, strict=True):
         chords = _side_points(a, b)
         if bent:
@@ -116,18 +118,23 @@ def _add_flange(
             # the strip leaves square to its edge and comes back the same way
             out = math.atan2(b.v - a.v, b.u - a.u) - math.pi / 2
             headings.append((out, out + math.pi))
+            chord_headings.append((out, out + math.pi))
             continue
         edges += [Edge(_lift(chords, w, frame), "sharp") for w in (0.0, thickness)]
         normals = _add_walls(chords, frame, thickness, faces)
         for point, before, after in zip(chords[1:-1], normals, normals[1:], strict=False):
             line = np.vstack([_lift([point], 0.0, frame), _lift([point], thickness, frame)])
             turns.append(Turn(line, (before, after)))
-        headings.append((_heading(chords[0], chords[1]), _heading(chords[-2], chords[-1])))
+        headings.append(_end_headings(a, b))
+        chord_headings.append((_heading(chords[0], chords[1]), _heading(chords[-2], chords[-1])))
     for i, (a, _) in enumerate(sides):
         turn = math.remainder(headings[i][0] - headings[i - 1][1], 2 * math.pi)
         line = np.vstack([_lift([(a.u, a.v)], 0.0, frame), _lift([(a.u, a.v)], thickness, frame)])
         if abs(turn) > SMOOTH_RAD:
             edges.append(Edge(line, "sharp"))
+        else:
+            normals = [_outward(frame, h) for h in (chord_headings[i - 1][1], chord_headings[i][0])]
+            turns.append(Turn(line, (normals[0], normals[1])))
 
 
 def _side_points(a: Vertex, b: Vertex) -> list[tuple[float, float]]:
@@ -141,18 +148,33 @@ def _heading(a: tuple[float, float], b: tuple[float, float]) -> float:
     return math.atan2(b[1] - a[1], b[0] - a[0])
 
 
+def _end_headings(a: Vertex, b: Vertex) -> tuple[float, float]:
+    """Directions in which a side leaves ``a`` and arrives at ``b``."""
+    if a.bulge == 0:
+        heading = _heading((a.u, a.v), (b.u, b.v))
+        return heading, heading
+    arc = arc_of(a, b)
+    quarter = math.copysign(math.pi / 2, arc.sweep)
+    return arc.start + quarter, arc.start + arc.sweep + quarter
+
+
 def _add_walls(
     chords: list[tuple[float, float]], frame: Matrix, thickness: float, faces: list[Face]
 ) -> list[Matrix]:
     """Edge faces under a side of the outline; their outward normals in order."""
     normals: list[Matrix] = []
-    for a, b in zip(chords, chords[1:], strict=False):
-        heading = _heading(a, b)
-        normal: Matrix = frame[:3, :3] @ np.array([math.sin(heading), -math.cos(heading), 0.0])
+    for a, b in itertools.pairwise(chords):
+        normal = _outward(frame, _heading(a, b))
         low, high = _lift([a, b], 0.0, frame), _lift([b, a], thickness, frame)
         faces.append(Face((np.vstack([low, high]),), normal))
         normals.append(normal)
     return normals
+
+
+def _outward(frame: Matrix, heading: float) -> Matrix:
+    """Normal of an edge face, out of the part, where the outline runs along ``heading``."""
+    out: Matrix = frame[:3, :3] @ np.array([math.sin(heading), -math.cos(heading), 0.0])
+    return out
 
 
 def _closed(ring: Matrix) -> Matrix:

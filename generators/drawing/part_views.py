@@ -6,6 +6,7 @@ Every edge is sampled finely and each sample asked whether a face lies between i
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -19,6 +20,7 @@ from generators.geometry.frames import Matrix
 
 DEPTH_MM = 0.02
 EDGE_ON = 1e-6
+SAME_LINE_MM = 0.05
 LARGEST_SAMPLES = 400
 
 
@@ -29,12 +31,7 @@ class Camera:
     name: str
     right: Matrix
     up: Matrix
-
-    @property
-    def toward(self) -> Matrix:
-        """From the part to the eye."""
-        out: Matrix = np.cross(self.right, self.up)
-        return out
+    toward: Matrix
 
     def project(self, points: Matrix) -> Matrix:
         """Paper coordinates, shape (n, 2), in mm of the part."""
@@ -42,19 +39,18 @@ class Camera:
         return out
 
 
-def _vector(x: float, y: float, z: float) -> Matrix:
-    v = np.array([x, y, z])
-    out: Matrix = v / np.linalg.norm(v)
-    return out
+def _camera(name: str, right: tuple[int, int, int], up: tuple[int, int, int]) -> Camera:
+    x, y = (np.array(v) / np.linalg.norm(v) for v in (right, up))
+    return Camera(name, x, y, np.cross(x, y))
 
 
-FRONT = Camera("FRONT", _vector(1, 0, 0), _vector(0, 1, 0))
-RIGHT = Camera("RIGHT SIDE", _vector(0, 0, -1), _vector(0, 1, 0))
-LEFT = Camera("LEFT SIDE", _vector(0, 0, 1), _vector(0, 1, 0))
-TOP = Camera("FROM ABOVE", _vector(1, 0, 0), _vector(0, 0, -1))
-BOTTOM = Camera("FROM BELOW", _vector(1, 0, 0), _vector(0, 0, 1))
+FRONT = _camera("FRONT", (1, 0, 0), (0, 1, 0))
+RIGHT = _camera("RIGHT SIDE", (0, 0, -1), (0, 1, 0))
+LEFT = _camera("LEFT SIDE", (0, 0, 1), (0, 1, 0))
+TOP = _camera("FROM ABOVE", (1, 0, 0), (0, 0, -1))
+BOTTOM = _camera("FROM BELOW", (1, 0, 0), (0, 0, 1))
 # the three axes equally foreshortened, seen from the front, right and above
-ISOMETRIC = Camera("ISOMETRIC", _vector(1, 0, -1), _vector(-1, 2, -1))
+ISOMETRIC = _camera("ISOMETRIC", (1, 0, -1), (-1, 2, -1))
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,12 +131,13 @@ def _hidden(points: Matrix, camera: Camera, screens: Sequence[_Screen]) -> NDArr
 
 def _sampled(points: Matrix, step: float) -> Matrix:
     """The polyline with points at most ``step`` apart; its corners stay."""
-    pieces: list[Matrix] = []
-    for a, b in zip(points, points[1:], strict=False):
-        count = min(LARGEST_SAMPLES, max(1, int(np.ceil(np.linalg.norm(b - a) / step))))
-        t = np.linspace(0, 1, count, endpoint=False)[:, None]
-        pieces.append(a + (b - a) * t)
-    return np.vstack([*pieces, points[-1:]])
+    lengths = np.linalg.norm(np.diff(points, axis=0), axis=1)
+    counts = np.clip(np.ceil(lengths / step), 1, LARGEST_SAMPLES).astype(int)
+    first = np.repeat(np.arange(len(counts)), counts)
+    place = np.arange(len(first)) - np.repeat(np.cumsum(counts) - counts, counts)
+    share = (place / counts[first])[:, None]
+    out: Matrix = np.vstack([points[first] * (1 - share) + points[first + 1] * share, points[-1:]])
+    return out
 
 
 def view(body: Body, camera: Camera, step_mm: float) -> View:
@@ -148,8 +145,8 @@ def view(body: Body, camera: Camera, step_mm: float) -> View:
     screens = _screens(body.faces, camera)
     lines = [(e.points, e.kind) for e in body.edges]
     for turn in body.turns:
-        a, b = (float(n @ camera.toward) for n in turn.normals)
-        if a * b < -EDGE_ON * EDGE_ON:
+        a, b = (_facing(n, camera) for n in turn.normals)
+        if a != b:
             lines.append((turn.points, "sharp"))
     samples = [_sampled(points, step_mm) for points, _ in lines]
     # an edge seen end-on is a point and draws nothing
@@ -165,7 +162,26 @@ def view(body: Body, camera: Camera, step_mm: float) -> View:
         strokes += _runs(camera.project(points), kind, flags)
     paper = camera.project(everything)
     low, high = paper.min(axis=0), paper.max(axis=0)
-    return View(camera, tuple(strokes), (float(low[0]), float(low[1]), float(high[0]), float(high[1])))
+    box = (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
+    return View(camera, tuple(_without_shadowed(strokes)), box)
+
+
+def _without_shadowed(strokes: Sequence[Stroke]) -> list[Stroke]:
+    """Hidden lines that run along a seen one would only smear it."""
+    seen = shapely.union_all([shapely.LineString(s.points) for s in strokes if not s.hidden])
+    shapely.prepare(seen)
+    return [
+        s
+        for s in strokes
+        if not s.hidden
+        or not bool(np.all(shapely.dwithin(shapely.points(_sampled(s.points, 5.0)), seen, SAME_LINE_MM)))
+    ]
+
+
+def _facing(normal: Matrix, camera: Camera) -> int:
+    """1 toward the eye, -1 away from it, 0 edge-on."""
+    facing = float(normal @ camera.toward)
+    return 0 if abs(facing) < EDGE_ON else 1 if facing > 0 else -1
 
 
 def _paper_length(points: Matrix, camera: Camera) -> float:
@@ -177,7 +193,7 @@ def _runs(points: Matrix, kind: str, flags: NDArray[np.bool_]) -> list[Stroke]:
     changes = [0, *(np.flatnonzero(flags[1:] != flags[:-1]) + 1).tolist(), len(flags)]
     return [
         Stroke(_straightened(points[a : b + 1]), kind, bool(flags[a]))
-        for a, b in zip(changes, changes[1:], strict=False)
+        for a, b in itertools.pairwise(changes)
         if b > a
     ]
 
@@ -188,5 +204,7 @@ def _straightened(points: Matrix) -> Matrix:
         return points
     before, after = points[1:-1] - points[:-2], points[2:] - points[1:-1]
     cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
-    keep = np.concatenate([[True], np.abs(cross) > 1e-9, [True]])
-    return points[keep]
+    back = (before * after).sum(axis=1) < 0  # an arc seen from its side runs out and back
+    keep = np.concatenate([[True], (np.abs(cross) > 1e-9) | back, [True]])
+    out: Matrix = points[keep]
+    return out

@@ -28,8 +28,10 @@ WATERMARK_GREY = 0.72
 PDF_VERSION = (1, 7)
 BLACK, GREY, LIGHT, WHITE = 0.0, 0.45, 0.85, 1.0
 CAUTIONS = (
-    "Brakes, clutch and drilled structure: have the work checked by a licensed mechanic and follow local codes.",
-    "Before drilling look behind the panel: wiring, pipes, fuel. Disconnect the battery. Wear eye protection.",
+    "Brakes, clutch and drilled structure: have the work checked by a licensed mechanic "
+    "and follow local codes.",
+    "Before drilling look behind the panel: wiring, pipes, fuel. "
+    "Disconnect the battery. Wear eye protection.",
 )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -20,6 +21,9 @@ from generators.model.contour import Contour
 from generators.model.plan import KeepOut, PanelHole, PanelLayout
 
 HATCH_MM = 5.0
+TRIES = 4
+MOST_RETRIED = 60
+LOST_TIER = 20
 OTHER_SIDE = {"cab": "engine side", "engine": "cab side"}
 OTHER_FACE = {"cab": "engine", "engine": "cab"}
 DASH = (2.0, 1.2)
@@ -48,9 +52,7 @@ class View:
     def shows(self, u: float, v: float, radius: float = 0.0) -> bool:
         """True when a circle there reaches into the tile."""
         b = self.box
-        return (
-            b[0] - radius < u < b[2] + radius and b[1] - radius < v < b[3] + radius
-        )
+        return b[0] - radius < u < b[2] + radius and b[1] - radius < v < b[3] + radius
 
 
 def draw_tile(
@@ -59,7 +61,6 @@ def draw_tile(
     view: View,
     face: str,
     marks: Sequence[tuple[int, int]],
-    key: str,
 ) -> tuple[str, ...]:
     """Draw one tile. Returns the numbers of holes whose label found no place."""
     live = view.live
@@ -77,7 +78,7 @@ def draw_tile(
         for a, b in links:
             placer.rather_not(along((view.point(a.u_mm, a.v_mm), view.point(b.u_mm, b.v_mm))), 0.6)
         _keepout_labels(pen, layout, view, face, placer)
-        lost = _callouts(pen, view, labelled, face, placer, key)
+        lost = _callouts(pen, view, labelled, face, placer, layout.key_hole)
         for a, b in links:
             _dimension(pen, view, a, b, placer)
         _other_labels(pen, layout, view, face, placer)
@@ -86,7 +87,7 @@ def draw_tile(
 
 # --- what is drawn first --------------------------------------------------------------------
 def _areas(pen: Pen, layout: PanelLayout, view: View, face: str, placer: Placer) -> None:
-    for keepout in layout.keepouts:
+    for keepout in _shown_keepouts(layout, face):
         outline = view.contour(keepout.contour)
         if keepout.face == face:
             _hatch(pen, polyline(outline, 0.1), view.live)
@@ -100,6 +101,12 @@ def _areas(pen: Pen, layout: PanelLayout, view: View, face: str, placer: Placer)
         pen.stroke(THIN, BLACK, None if footprint.face == face else (4.0, 1.0))
         pen.contour(outline)
         placer.rather_not(_rim(outline), 0.5)
+
+
+def _shown_keepouts(layout: PanelLayout, face: str) -> list[KeepOut]:
+    """All, but a bead pressed through the sheet only as it is on this face."""
+    here = {(k.name, k.contour) for k in layout.keepouts if k.face == face}
+    return [k for k in layout.keepouts if k.face == face or (k.name, k.contour) not in here]
 
 
 def _rim(outline: Contour) -> np.ndarray:
@@ -208,7 +215,8 @@ def _write(pen: Pen, label: Placed, *, frame: bool = True) -> None:
     pen.stroke(THIN)
     if label.leader is not None:
         pen.line(*label.leader[0], *label.leader[1])
-    pen.rect(x0, y0, x1 - x0, y1 - y0, fill=WHITE, edge=frame)
+    if not label.bare:
+        pen.rect(x0, y0, x1 - x0, y1 - y0, fill=WHITE, edge=frame)
     at = 0.0
     for line in label.lines:
         at += line.size * LINE
@@ -222,17 +230,40 @@ def _write(pen: Pen, label: Placed, *, frame: bool = True) -> None:
 def _callouts(
     pen: Pen, view: View, holes: Sequence[PanelHole], face: str, placer: Placer, key: str
 ) -> tuple[str, ...]:
+    """Label the holes, crowded ones first; those that got a short text go first in the next try."""
     crowd = {h.number: sum(between(h, o) < 45 for o in holes) for h in holes}
+    order = sorted(holes, key=lambda h: (-crowd[h.number], -h.v_mm, h.u_mm))
+    start = placer.mark()
+    best: tuple[int, list[PanelHole]] | None = None
+    for _ in range(TRIES if len(holes) <= MOST_RETRIED else 1):
+        labels = _placed(view, order, face, placer, key)
+        score = sum(LOST_TIER if label is None else label.tier for label in labels)
+        if best is None or score < best[0]:
+            best = score, order
+        placer.back_to(start)
+        if score == 0:
+            break
+        short = [h for h, x in zip(order, labels, strict=True) if x is None or x.tier]
+        order = [*short, *(h for h in order if h not in short)]
     lost: list[str] = []
-    for hole in sorted(holes, key=lambda h: (-crowd[h.number], -h.v_mm, h.u_mm)):
-        x, y = view.point(hole.u_mm, hole.v_mm)
-        texts = callout_texts(hole, face, key=hole.name == key)
-        label = placer.callout(x, y, hole.final_dia_mm / 2, texts)
+    order = best[1] if best is not None else []
+    for hole, label in zip(order, _placed(view, order, face, placer, key), strict=True):
         if label is None:
             lost.append(hole.number)
         else:
             _write(pen, label)
     return tuple(lost)
+
+
+def _placed(
+    view: View, holes: Sequence[PanelHole], face: str, placer: Placer, key: str
+) -> list[Placed | None]:
+    return [
+        placer.callout(
+            *view.point(h.u_mm, h.v_mm), h.final_dia_mm / 2, callout_texts(h, face, key=h.name == key)
+        )
+        for h in holes
+    ]
 
 
 def _dimension(pen: Pen, view: View, a: PanelHole, b: PanelHole, placer: Placer) -> None:
@@ -293,7 +324,7 @@ def _keepout_words(keepout: KeepOut, face: str) -> tuple[tuple[Line, ...], ...]:
 
 
 def _keepout_labels(pen: Pen, layout: PanelLayout, view: View, face: str, placer: Placer) -> None:
-    for keepout in layout.keepouts:
+    for keepout in _shown_keepouts(layout, face):
         spots = _spots(polyline(view.contour(keepout.contour), 0.5), view.live)
         label = placer.anywhere(spots, _keepout_words(keepout, face)) if spots else None
         if label is not None:
@@ -323,7 +354,7 @@ def _other_labels(pen: Pen, layout: PanelLayout, view: View, face: str, placer: 
         points = polyline(view.contour(footprint.contour), 0.5)
         spots = _spots(points, view.live)
         ring_points = [*points, points[0]]
-        for p, q in zip(ring_points, ring_points[1:], strict=False):
+        for p, q in itertools.pairwise(ring_points):
             near, upright = _beside_line(p, q, view.live, 2.6)
             if not upright:
                 spots += near

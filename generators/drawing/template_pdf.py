@@ -105,10 +105,9 @@ def write_template(
     tables = table_pages(layout.holes, live_area(table_w, table_h))
     cells = _reading_order(sheet.tiles, face)
     count = len(cells) + len(tables)
-    words = _words(layout, face, job, revision, watermark)
+    words = _words(layout, face, job, revision, choice.name, watermark)
     page_of = {where: n for n, (_, where) in enumerate(cells, 1)}
     marks = registration_marks(sheet.tiles.grid, layout.holes)
-    key = _key_hole(layout)
     grid = sheet.tiles.grid
 
     def page_map(here: tuple[int, int] | None) -> PageMap:
@@ -120,7 +119,7 @@ def write_template(
     for number, (cell, (column, row)) in enumerate(cells, 1):
         pen.page(sheet.width, sheet.height)
         view = View(live=sheet.live, box=grid.box(cell), mirror=face == "engine")
-        lost |= set(draw_tile(pen, layout, view, face, marks[cell], key))
+        lost |= set(draw_tile(pen, layout, view, face, marks[cell]))
         where = f"row {row + 1}, column {column + 1}"
         draw_furniture(pen, words, where, number, count, page_map((column, row)))
         pages.append(
@@ -145,7 +144,10 @@ def write_template(
         pen.close()
     except OSError as fault:
         raise ExportError(f"{path.name}: {fault}") from fault
-    skipped = sorted((row + 1, column + 1) for column, row in (_seen(c, grid.columns, grid.rows, face) for c in sheet.tiles.skipped))
+    skipped = sorted(
+        (row + 1, column + 1)
+        for column, row in (_seen(c, grid.columns, grid.rows, face) for c in sheet.tiles.skipped)
+    )
     return TemplateSheets(
         panel=layout.panel,
         face=face,
@@ -174,7 +176,7 @@ def _cut_sheet(holes: tuple[PanelHole, ...], choice: PaperChoice) -> _Sheet:
 def _roll(holes: tuple[PanelHole, ...], choice: PaperChoice) -> _Sheet:
     """Along or across the roll, whichever needs fewer sheets and then less paper."""
     u0, v0, u1, v1 = content_box(holes, ROLL_MARGIN_MM)
-    found: list[tuple[tuple[int, float], _Sheet]] = []
+    found: list[tuple[tuple[int, int, float], _Sheet]] = []
     roll = choice.width_mm
     upright = (roll, min(page_for(0, v1 - v0)[1], LARGEST_PAGE_MM))
     lying = (min(page_for(u1 - u0, 0)[0], LARGEST_PAGE_MM), roll)
@@ -182,7 +184,7 @@ def _roll(holes: tuple[PanelHole, ...], choice: PaperChoice) -> _Sheet:
         live = live_area(width, height)
         tiles = plan_tiles(holes, live.width, live.height)
         sheet = _Sheet(width=width, height=height, live=live, tiles=tiles)
-        found.append(((tiles.cost[0], tiles.cost[0] * length), sheet))
+        found.append(((*tiles.cost[:2], tiles.cost[1] * length), sheet))
     return min(found, key=lambda pair: pair[0])[1]
 
 
@@ -206,11 +208,7 @@ def _reading_order(tiles: TilePlan, face: str) -> list[tuple[Cell, tuple[int, in
     return sorted(placed, key=lambda p: (p[1][1], p[1][0]))
 
 
-def _key_hole(layout: PanelLayout) -> str:
-    return layout.key_hole
-
-
-def _words(layout: PanelLayout, face: str, job: str, revision: str, watermark: str) -> Words:
+def _words(layout: PanelLayout, face: str, job: str, revision: str, paper: str, watermark: str) -> Words:
     u0, _, u1, _ = bounds(layout.contour)
     old = [(h.name, f"{h.number} ({h.purpose})", h.u_mm) for h in layout.holes if h.status in EXISTING]
     return Words(
@@ -219,6 +217,7 @@ def _words(layout: PanelLayout, face: str, job: str, revision: str, watermark: s
         panel=layout.title,
         material=f"{layout.thickness_mm:g} mm {layout.material}",
         revision=revision,
+        paper=paper,
         key_note=key_note(old, (u0 + u1) / 2, face, layout.key_hole),
         watermark=watermark,
     )

@@ -20,57 +20,72 @@ FOLLOWED = "Where paper and rule disagree, the rule and these numbers are right.
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Column:
-    """A column: heading, share of the width, and whether its words may run over several lines."""
+    """A column: its heading, and whether its words may run over several lines."""
 
     head: str
-    share: float
     wraps: bool = False
 
 
 HOLE_COLUMNS = (
-    Column(head="no.", share=7),
-    Column(head="what", share=37, wraps=True),
-    Column(head="pilot mm", share=13),
-    Column(head="final mm", share=13),
-    Column(head="final in", share=15),
-    Column(head="tool", share=24, wraps=True),
-    Column(head="u mm", share=15),
-    Column(head="v mm", share=15),
-    Column(head="where, from what", share=40, wraps=True),
-    Column(head="face", share=12),
+    Column(head="no."),
+    Column(head="what", wraps=True),
+    Column(head="pilot"),
+    Column(head="final"),
+    Column(head="inch"),
+    Column(head="tool", wraps=True),
+    Column(head="u mm"),
+    Column(head="v mm"),
+    Column(head="where, from what", wraps=True),
+    Column(head="face"),
 )
-CHECK_COLUMNS = (
-    Column(head="from", share=10),
-    Column(head="to", share=10),
-    Column(head="mm", share=18),
-    Column(head="inch", share=24),
-)
+CHECK_COLUMNS = (Column(head="from"), Column(head="to"), Column(head="mm"), Column(head="inch"))
+PAD_MM = 2.2
+ROW_PAD = 0.9
+LEAST_WRAP_MM = 16.0
+CHECK_MM = 56.0  # room for one run of check distances
+
+Row = tuple[tuple[str, ...], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Block:
-    """One table on one page: its title, columns, rows of wrapped cells, and left edge and width."""
+    """One table on one page: its words, the columns' widths (mm), rows of wrapped cells, left edge."""
 
     title: str
     note: str
     columns: tuple[Column, ...]
-    rows: tuple[tuple[tuple[str, ...], ...], ...]
+    widths: tuple[float, ...]
+    rows: tuple[Row, ...]
     x: float
-    width: float
 
 
-def _wrapped(columns: Sequence[Column], cells: Sequence[str], width: float) -> tuple[tuple[str, ...], ...]:
-    total = sum(c.share for c in columns)
+def _widths(columns: Sequence[Column], rows: Sequence[Sequence[str]], width: float) -> tuple[float, ...]:
+    """Each column as wide as its words; those that may wrap give and take what is over."""
+    natural = [
+        max([text_width(c.head, SIZE, bold=True), *(text_width(r[k], SIZE, bold=k == 0) for r in rows)])
+        + PAD_MM
+        for k, c in enumerate(columns)
+    ]
+    spare = width - sum(natural)
+    flexible = [k for k, c in enumerate(columns) if c.wraps] or list(range(len(columns)))
+    out = list(natural)
+    total = sum(natural[k] for k in flexible)
+    for k in flexible:
+        share = spare / len(flexible) if spare > 0 else spare * natural[k] / total
+        out[k] = max(natural[k] + share, min(natural[k], LEAST_WRAP_MM))
+    return tuple(out)
+
+
+def _wrapped(columns: Sequence[Column], cells: Sequence[str], widths: Sequence[float]) -> Row:
     out: list[tuple[str, ...]] = []
-    for column, cell in zip(columns, cells, strict=True):
-        room = width * column.share / total - 1.6
-        lines = wrap_text(cell, SIZE, room) if column.wraps else [cell]
+    for column, cell, width in zip(columns, cells, widths, strict=True):
+        lines = wrap_text(cell, SIZE, width - PAD_MM) if column.wraps else [cell]
         out.append(tuple(lines) or ("",))
     return tuple(out)
 
 
 def _row_height(row: Sequence[Sequence[str]]) -> float:
-    return max(len(cell) for cell in row) * ROW_LINE + 1.3
+    return max(len(cell) for cell in row) * ROW_LINE + ROW_PAD
 
 
 def _hole_cells(hole: PanelHole) -> tuple[str, ...]:
@@ -93,28 +108,27 @@ def _hole_cells(hole: PanelHole) -> tuple[str, ...]:
 def table_pages(holes: Sequence[PanelHole], live: Live) -> tuple[tuple[Block, ...], ...]:
     """The blocks of each table page that fit a live area of that size (mm)."""
     pages: list[list[Block]] = []
-    note = "u right and v up as the driver sees the panel, from the panel's origin."
-    every = [_wrapped(HOLE_COLUMNS, _hole_cells(h), live.width - 6) for h in holes]
-    left = live.height
+    note = "Diameters in mm and inch. u right and v up as the driver sees the panel, from its origin."
+    texts = [_hole_cells(h) for h in holes]
+    widths = _widths(HOLE_COLUMNS, texts, live.width - 6)
+    every = [_wrapped(HOLE_COLUMNS, text, widths) for text in texts]
+    left = float(live.height)
     for rows in _filled(every, live.height - TITLE_MM - HEAD_MM - 6):
         title = "HOLE TABLE" if not pages else "HOLE TABLE, continued"
-        block = Block(
-            title=title, note=note, columns=HOLE_COLUMNS, rows=rows, x=live.x + 3, width=live.width - 6
-        )
+        block = Block(title=title, note=note, columns=HOLE_COLUMNS, widths=widths, rows=rows, x=live.x + 3)
         pages.append([block])
         left = live.height - _block_height(block)
     lines = [
-        (c.a.number, c.b.number, f"{c.mm:.2f}", f"{inches(c.mm).removesuffix(' in')}")
-        for c in checks(holes)
+        (c.a.number, c.b.number, f"{c.mm:.2f}", f"{inches(c.mm).removesuffix(' in')}") for c in checks(holes)
     ]
-    side = 3 if live.width >= 240 else 2
+    side = max(2, int(live.width // CHECK_MM))
     width = (live.width - 6 - (side - 1) * 4) / side
-    cells = [_wrapped(CHECK_COLUMNS, line, width) for line in lines]
+    cells = [tuple((text,) for text in line) for line in lines]
     while cells:
-        per = int((left - TITLE_MM - HEAD_MM - 8) / (ROW_LINE + 1.3))
+        per = int((left - TITLE_MM - HEAD_MM - 8) / (ROW_LINE + ROW_PAD))
         if per < min(6, -(-len(cells) // side)):
             pages.append([])
-            left = live.height
+            left = float(live.height)
             continue
         per = min(per, -(-len(cells) // side))
         for k in range(side):
@@ -125,9 +139,9 @@ def table_pages(holes: Sequence[PanelHole], live: Live) -> tuple[tuple[Block, ..
                         title="CHECK DISTANCES" if k == 0 else "",
                         note=FOLLOWED if k == 0 else "",
                         columns=CHECK_COLUMNS,
+                        widths=_widths(CHECK_COLUMNS, lines, width),
                         rows=part,
                         x=live.x + 3 + k * (width + 4),
-                        width=width,
                     )
                 )
         cells = cells[side * per :]
@@ -135,11 +149,9 @@ def table_pages(holes: Sequence[PanelHole], live: Live) -> tuple[tuple[Block, ..
     return tuple(tuple(page) for page in pages)
 
 
-def _filled(
-    rows: Sequence[tuple[tuple[str, ...], ...]], room: float
-) -> list[tuple[tuple[tuple[str, ...], ...], ...]]:
+def _filled(rows: Sequence[Row], room: float) -> list[tuple[Row, ...]]:
     """Rows shared out over pages."""
-    pages: list[list[tuple[tuple[str, ...], ...]]] = [[]]
+    pages: list[list[Row]] = [[]]
     used = 0.0
     for row in rows:
         height = _row_height(row)
@@ -178,14 +190,13 @@ def _draw(pen: Pen, block: Block, top: float) -> float:
         pen.text(block.x, top - 5.5, block.title, 4.6, bold=True)
         pen.text(block.x + text_width(block.title, 4.6, bold=True) + 5, top - 5.5, block.note, 2.9)
     y = top - TITLE_MM
-    total = sum(c.share for c in block.columns)
     lefts: list[float] = []
     x = block.x
-    for column in block.columns:
+    for wide in block.widths:
         lefts.append(x)
-        x += block.width * column.share / total
+        x += wide
     pen.stroke(MEDIUM)
-    pen.rect(block.x, y - HEAD_MM, block.width, HEAD_MM, fill=LIGHT)
+    pen.rect(block.x, y - HEAD_MM, x - block.x, HEAD_MM, fill=LIGHT)
     for left, column in zip(lefts, block.columns, strict=True):
         pen.text(left + 0.8, y - HEAD_MM + 1.5, column.head, SIZE, bold=True)
     y -= HEAD_MM
@@ -196,5 +207,5 @@ def _draw(pen: Pen, block: Block, top: float) -> float:
                 pen.text(left + 0.8, y - SIZE - k * ROW_LINE + 0.1, text, SIZE, bold=left == lefts[0])
         y -= height
         pen.stroke(THIN)
-        pen.line(block.x, y, block.x + block.width, y)
+        pen.line(block.x, y, x, y)
     return y - 3

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from generators.errors import ExportError
 from generators.model.plan import PanelHole, PanelLayout
@@ -24,6 +25,8 @@ TRIED_IN_FULL = 24
 EXISTING = ("datum", "reuse", "blank")
 
 Cell = tuple[int, int]
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,7 +49,10 @@ class Grid:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TilePlan:
-    """The tiles that are printed. ``cut`` names holes that are whole on no tile."""
+    """The tiles that are printed. ``cut`` names holes that are whole on no tile.
+
+    ``cost`` is (holes whole nowhere, pages, circles cut by a tile edge).
+    """
 
     grid: Grid
     printed: tuple[Cell, ...]
@@ -67,9 +73,7 @@ def needed_holes(layout: PanelLayout) -> tuple[PanelHole, ...]:
     then the existing holes nearest to those until two are there to lay the sheet on.
     """
     words = set(re.findall(r"[a-z0-9_]+", " ".join(h.position_note for h in layout.holes)))
-    must = [
-        h for h in layout.holes if h.status != "datum" or h.name == layout.key_hole or h.name in words
-    ]
+    must = [h for h in layout.holes if h.status != "datum" or h.name == layout.key_hole or h.name in words]
     spare = [h for h in layout.holes if h not in must]
     while spare and sum(h.status in EXISTING for h in must) < 2:
         best = min(spare, key=lambda h: (_grown(must, h), h.name))
@@ -99,10 +103,11 @@ def content_box(holes: Sequence[PanelHole], margin: float = CONTENT_MARGIN_MM) -
 
 
 def plan_tiles(holes: Sequence[PanelHole], live_width: int, live_height: int) -> TilePlan:
-    """The grid of ``live_width`` × ``live_height`` mm tiles with the fewest pages for these holes.
+    """The grid of ``live_width`` × ``live_height`` mm tiles that serves these holes best.
 
-    Then the fewest holes whole nowhere, then the fewest circles cut by a tile edge, then the most
-    even margins. Raises ``ExportError`` when there is no hole.
+    First every hole whole on some page, since paper costs less than a spoilt panel; then the fewest
+    pages, the fewest circles cut by a tile edge, and the most even margins. Raises ``ExportError``
+    when there is no hole.
     """
     box = content_box(holes)
     best: tuple[tuple[float, ...], TilePlan] | None = None
@@ -110,14 +115,10 @@ def plan_tiles(holes: Sequence[PanelHole], live_width: int, live_height: int) ->
         for extra_v in (0, 1):
             columns = _count(box[2] - box[0], live_width) + extra_u
             rows = _count(box[3] - box[1], live_height) + extra_v
-            for pages, u0, v0 in _promising(holes, box, (live_width, live_height), (columns, rows)):
-                if best is not None and pages > best[1].cost[0] + 1:
-                    continue
-                grid = Grid(
-                    u0=u0, v0=v0, width=live_width, height=live_height, columns=columns, rows=rows
-                )
+            for u0, v0 in _promising(holes, box, (live_width, live_height), (columns, rows)):
+                grid = Grid(u0=u0, v0=v0, width=live_width, height=live_height, columns=columns, rows=rows)
                 plan = _plan(holes, grid)
-                key = (*plan.cost, columns * rows, _unevenness(grid, box), u0, v0)
+                key = (*plan.cost, float(columns * rows), _unevenness(grid, box), u0, v0)
                 if best is None or key < best[0]:
                     best = key, plan
     if best is None:
@@ -144,11 +145,19 @@ def _starts(lo: int, hi: int, live: int, count: int) -> list[int]:
     return sorted(range(first, last + 1, step), key=lambda s: (abs(s - middle), s))
 
 
-def _home(centres: np.ndarray, start: int, live: int, count: int) -> np.ndarray:
+def _home(centres: Floats, start: int, live: int, count: int) -> Floats:
     """Tile index whose middle part holds each centre; outer tiles reach to the outer edge."""
     step = live - OVERLAP_MM
-    index = np.floor((centres - start - OVERLAP_MM / 2) / step).astype(int)
-    return np.clip(index, 0, count - 1)
+    index = np.floor((centres - start - OVERLAP_MM / 2) / step)
+    home: Floats = np.clip(index, 0, count - 1)
+    return home
+
+
+def _whole_at_home(centres: Floats, radii: Floats, start: int, live: int, home: Floats) -> Flags:
+    """Which circles lie whole in the span of their own tile."""
+    low = start + home * (live - OVERLAP_MM)
+    whole: Flags = (centres - radii >= low) & (centres + radii <= low + live)
+    return whole
 
 
 def _promising(
@@ -156,21 +165,24 @@ def _promising(
     box: tuple[int, int, int, int],
     live: tuple[int, int],
     count: tuple[int, int],
-) -> list[tuple[int, int, int]]:
-    """``(pages, u0, v0)`` of the offsets worth a full look, by the tiles that hold a centre."""
-    us = np.array([h.u_mm for h in holes])
-    vs = np.array([h.v_mm for h in holes])
-    u_starts = _starts(box[0], box[2], live[0], count[0])
-    v_starts = _starts(box[1], box[3], live[1], count[1])
-    cols = [_home(us, s, live[0], count[0]) for s in u_starts]
-    rows = [_home(vs, s, live[1], count[1]) for s in v_starts]
-    found: list[tuple[int, int, int, int]] = []
-    for a, (u0, col) in enumerate(zip(u_starts, cols, strict=True)):
-        for b, (v0, row) in enumerate(zip(v_starts, rows, strict=True)):
-            pages = len(np.unique(col * count[1] + row))
-            found.append((pages, a + b, u0, v0))
-    found.sort()
-    return [(pages, u0, v0) for pages, _, u0, v0 in found[:TRIED_IN_FULL]]
+) -> list[tuple[int, int]]:
+    """Offsets worth a full look: those with the fewest pages, and those with the fewest cut holes."""
+    radii = np.array([h.final_dia_mm / 2 for h in holes])
+    axes: list[list[tuple[int, Floats, Flags]]] = []
+    for k, centres in enumerate((np.array([h.u_mm for h in holes]), np.array([h.v_mm for h in holes]))):
+        axis = []
+        for start in _starts(box[k], box[k + 2], live[k], count[k]):
+            home = _home(centres, start, live[k], count[k])
+            axis.append((start, home, _whole_at_home(centres, radii, start, live[k], home)))
+        axes.append(axis)
+    found: list[tuple[int, int, int, int, int]] = []
+    for a, (u0, column, whole_u) in enumerate(axes[0]):
+        for b, (v0, row, whole_v) in enumerate(axes[1]):
+            pages = len(set((column * count[1] + row).tolist()))
+            found.append((pages, int((~(whole_u & whole_v)).sum()), a + b, u0, v0))
+    by_pages = sorted(found)[:TRIED_IN_FULL]
+    by_cuts = sorted(found, key=lambda f: (f[1], f[0], f[2:]))[:TRIED_IN_FULL]
+    return sorted({(u0, v0) for *_, u0, v0 in (*by_pages, *by_cuts)})
 
 
 def _inside(hole: PanelHole, box: tuple[int, int, int, int], margin: float) -> bool:
@@ -215,7 +227,7 @@ def _plan(holes: Sequence[PanelHole], grid: Grid) -> TilePlan:
         grid=grid,
         printed=printed,
         cut=tuple(whole_nowhere),
-        cost=(len(printed), len(whole_nowhere), cut_anywhere),
+        cost=(len(whole_nowhere), len(printed), cut_anywhere),
     )
 
 

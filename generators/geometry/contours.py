@@ -115,7 +115,7 @@ def bounds(contour: Contour) -> tuple[float, float, float, float]:
     return min(us), min(vs), max(us), max(vs)
 
 
-def transformed(contour: Contour, move: "Placement") -> Contour:
+def transformed(contour: Contour, move: Placement) -> Contour:
     """The outline placed elsewhere; a mirror reverses it so that it stays counter-clockwise."""
     moved = [(*move.apply(p.u, p.v), p.bulge) for p in contour.vertices]
     if not move.mirror:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import Any
 
 MISSING: Any = dataclasses.MISSING
-UNIT_SUFFIXES = ("_mm", "_rad", "_n", "_mpa")
+UNIT_SUFFIXES = ("_mm_per_n", "_mm", "_mm2", "_mm3", "_rad", "_n", "_mpa")
 NAME_PATTERN = r"^[a-z][a-z0-9_]{0,39}$"
 METADATA_KEY = "spec"
 
@@ -22,9 +22,10 @@ METADATA_KEY = "spec"
 class FieldSpec:
     """What one key may hold.
 
-    ``kind``: length, angle, integer, number, text, name, flag, choice, point, point3, points,
-    lengths, names, table, tables, family_table. ``lo`` and ``hi`` bound numbers in base units
-    (mm, rad), texts in characters, and lists in items. ``item`` is the nested dataclass of
+    ``kind``: length, angle, force, pressure, volume, swell, flex, integer, number, text, name, flag,
+    choice, point, point3, points, lengths, curve, names, table, tables, family_table. ``lo`` and
+    ``hi`` bound numbers in base units (mm, rad, N, MPa, mm3, mm3/mm, mm/N), texts in characters,
+    and lists in items. ``item`` is the nested dataclass of
     table kinds.
     """
 
@@ -62,6 +63,36 @@ def length(doc: str, *, lo: float = 0.0, hi: float = 10_000.0, default: Any = MI
 def angle(doc: str, *, lo: float, hi: float, default: Any = MISSING) -> Any:
     """An angle in radians, written with its unit. Bounds in radians."""
     return _declare(FieldSpec(kind="angle", doc=doc, lo=lo, hi=hi), default)
+
+
+def force(doc: str, *, lo: float = 0.0, hi: float, default: Any = MISSING) -> Any:
+    """A force in N, written with its unit; the attribute ends in ``_n``. Bounds in N."""
+    return _declare(FieldSpec(kind="force", doc=doc, lo=lo, hi=hi), default)
+
+
+def pressure(doc: str, *, lo: float = 0.0, hi: float, default: Any = MISSING) -> Any:
+    """A pressure in MPa, written with its unit; the attribute ends in ``_mpa``. Bounds in MPa."""
+    return _declare(FieldSpec(kind="pressure", doc=doc, lo=lo, hi=hi), default)
+
+
+def volume(doc: str, *, lo: float = 0.0, hi: float, default: Any = MISSING) -> Any:
+    """A volume in mm3, written with its unit; the attribute ends in ``_mm3``. Bounds in mm3."""
+    return _declare(FieldSpec(kind="volume", doc=doc, lo=lo, hi=hi), default)
+
+
+def swell(doc: str, *, lo: float = 0.0, hi: float = 100.0, default: Any = MISSING) -> Any:
+    """A volume per length, mm3 per mm; the attribute ends in ``_mm2``. Bounds in mm3/mm (= cc/m)."""
+    return _declare(FieldSpec(kind="swell", doc=doc, lo=lo, hi=hi), default)
+
+
+def flex(doc: str, *, lo: float = 0.0, hi: float, default: Any = MISSING) -> Any:
+    """How far something gives, mm per N; the attribute ends in ``_mm_per_n``. Bounds in mm/N."""
+    return _declare(FieldSpec(kind="flex", doc=doc, lo=lo, hi=hi), default)
+
+
+def curve(doc: str, *, lo: int, hi: int, default: Any = MISSING) -> Any:
+    """A list of ``lo`` to ``hi`` pairs ``["travel", "force"]``; held as tuples of (mm, N)."""
+    return _declare(FieldSpec(kind="curve", doc=doc, lo=lo, hi=hi), default)
 
 
 def integer(doc: str, *, lo: int, hi: int, default: Any = MISSING) -> Any:

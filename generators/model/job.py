@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from generators.model import fields as key
+from generators.model.hydraulics import Pedal
 
 FACES = ("cab", "engine")
 HOLE_KINDS = ("plain", "bolt", "bulkhead", "grommet", "insert")
@@ -186,6 +187,12 @@ class Limits:
     )
     drill_breakthrough_mm: float = key.length("How far a drill may jump through", hi=200, default=25.0)
     fold_clearance_mm: float = key.length("Hole edge to a fold of the panel", hi=200, default=10.0)
+    rod_angle_rad: float = key.angle(
+        "Pushrod to the cylinder's axis, warned above", lo=0.0, hi=math.radians(45), default=math.radians(3)
+    )
+    rod_angle_fail_rad: float = key.angle(
+        "Pushrod to the cylinder's axis, failed above", lo=0.0, hi=math.radians(45), default=math.radians(5)
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -207,3 +214,4 @@ class Job:
     panel: tuple[Panel, ...] = key.tables("Panels", Panel, hi=20)
     fold: tuple[Fold, ...] = key.tables("Folds between panels", Fold, hi=20)
     part: tuple[PartSpec, ...] = key.tables("Parts", PartSpec, hi=100)
+    pedal: tuple[Pedal, ...] = key.tables("Hydraulic pedals", Pedal, hi=10)

@@ -7,7 +7,7 @@ from shapely.geometry import Polygon
 
 from generators.errors import GeometryFault
 from generators.geometry.contours import circle, polyline, stadium
-from generators.model.plan import Fitting, Flange, Hole, PartPlan, Slot
+from generators.model.plan import Fitting, Hole, PartPlan, Slot
 from generators.standards import bulkhead, clearance_hole, fastener, spanner_circle_mm
 
 BOLT_REACH_MM = 15.0

@@ -169,6 +169,28 @@ def _tab(p: PedalHanger, flat: float, radius: float) -> Flange:
     )
 
 
+def _bend(
+    rule: BendRule,
+    name: str,
+    child: str,
+    start: tuple[float, float],
+    end: tuple[float, float],
+    angle_rad: float,
+) -> Bend:
+    return Bend(
+        name=name,
+        parent="web",
+        child=child,
+        start=start,
+        end=end,
+        angle_rad=angle_rad,
+        inside_radius_mm=rule.inside_radius_mm,
+        direction="up",
+        k_factor=rule.k_factor,
+        k_source=rule.k_source,
+    )
+
+
 def pedal_hanger(spec: PartSpec, bend: BendRule) -> PartPlan:
     """Plan of a pedal hanger. Raises ``GeometryFault`` naming the parameter that cannot be."""
     p: PedalHanger = spec.parameters
@@ -190,13 +212,6 @@ def pedal_hanger(spec: PartSpec, bend: BendRule) -> PartPlan:
         )
     pivot_v = p.pivot_out_mm - back
     up = p.pivot_up_mm + p.web_below_mm
-    common = {
-        "angle_rad": math.pi / 2,
-        "inside_radius_mm": r,
-        "direction": "up",
-        "k_factor": bend.k_factor,
-        "k_source": bend.k_source,
-    }
     flanges = [
         Flange(name="web", contour=_web(p, half, top, shoulder, relief / 2), holes=_web_holes(p)),
         Flange(
@@ -211,13 +226,10 @@ def pedal_hanger(spec: PartSpec, bend: BendRule) -> PartPlan:
         ),
     ]
     low = -p.web_below_mm
+    right_angle = math.pi / 2
     bends = [
-        Bend(
-            name="right", parent="web", child="right_cheek", start=(half, low), end=(half, shoulder), **common
-        ),
-        Bend(
-            name="left", parent="web", child="left_cheek", start=(-half, shoulder), end=(-half, low), **common
-        ),
+        _bend(bend, "right", "right_cheek", (half, low), (half, shoulder), right_angle),
+        _bend(bend, "left", "left_cheek", (-half, shoulder), (-half, low), right_angle),
     ]
     if p.tab_length_mm:
         flat = p.tab_length_mm - tab_back
@@ -225,16 +237,7 @@ def pedal_hanger(spec: PartSpec, bend: BendRule) -> PartPlan:
             raise GeometryFault("the bend leaves nothing of the tab", "tab_length")
         flanges.append(_tab(p, flat, r))
         half_tab = p.tab_width_mm / 2
-        bends.append(
-            Bend(
-                name="tab",
-                parent="web",
-                child="tab",
-                start=(half_tab, top),
-                end=(-half_tab, top),
-                **{**common, "angle_rad": p.tab_angle_rad},
-            )
-        )
+        bends.append(_bend(bend, "tab", "tab", (half_tab, top), (-half_tab, top), p.tab_angle_rad))
     return require_inside(
         PartPlan(
             name=spec.name,

@@ -15,6 +15,7 @@ from generators.layout.panels import job_layouts
 from generators.model.findings import Finding
 from generators.model.job import PartSpec
 from generators.model.plan import PanelLayout, PartPlan
+from generators.model.shop import Shop
 from generators.parts import FAMILIES, family
 from generators.reading import JobFile, read_job
 from generators.sheetmetal.allowance import BendRule, bend_rule
@@ -95,13 +96,17 @@ def _part_fault(file: JobFile, spec: PartSpec, fault: GeometryFault | LookupFaul
     )
 
 
+def smallest_hole(file: JobFile, thickness_mm: float) -> float:
+    """Smallest hole the shop's machine cuts in that sheet, mm."""
+    cutting = file.shop.cutting
+    return max(cutting.smallest_hole_mm, cutting.smallest_hole_ratio * thickness_mm)
+
+
 def sample_plan(family_name: str) -> tuple[PartPlan, BendRule]:
     """The plan of a family with its default parameters in 3 mm steel, for pictures and listings.
 
     Raises ``KeyError`` for an unknown family.
     """
-    from generators.model.shop import Shop
-
     found = family(family_name)
     spec = PartSpec(
         name=found.name,

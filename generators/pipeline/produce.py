@@ -17,7 +17,7 @@ from generators.geometry.frames import panel_frame
 from generators.layout.mounting import PlacedPart, part_matrix
 from generators.model.plan import PanelLayout
 from generators.pipeline.manifest import NAME, Entry, entries_of, file_hash, read_manifest, write_manifest
-from generators.pipeline.prepare import Prepared
+from generators.pipeline.prepare import Prepared, smallest_hole
 from generators.pipeline.proof import prove_files
 from generators.pipeline.swap import swapped_in
 from generators.reading import JobFile
@@ -47,12 +47,6 @@ class Made:
     folder: Path
     entries: tuple[Entry, ...]
     readings: tuple[ReadBack, ...]
-
-
-def smallest_hole(file: JobFile, thickness_mm: float) -> float:
-    """Smallest hole the shop's machine cuts in that sheet, mm."""
-    cutting = file.shop.cutting
-    return max(cutting.smallest_hole_mm, cutting.smallest_hole_ratio * thickness_mm)
 
 
 def sheet_paper(paper: str) -> str:

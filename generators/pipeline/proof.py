@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from generators.errors import ReadBackError, SpecError
+from generators.model.plan import PanelLayout, PartPlan
 from generators.pipeline.manifest import NAME, Entry, entries_of, file_hash, finding_json, read_manifest
-from generators.pipeline.prepare import Prepared, prepare
+from generators.pipeline.prepare import Prepared, prepare, smallest_hole
 from generators.sheets.tables import HOLE_COLUMNS, csv_text, hole_rows
 from generators.verify.flat_dxf import read_flat_dxf
 from generators.verify.part_drawing import read_part_drawing
@@ -35,56 +37,124 @@ def _read_holes(path: Path, prepared: Prepared, relative: str) -> ReadBack:
     return ReadBack(path=relative, facts=(f"{len(found) - 1} holes as planned",), problems=tuple(problems))
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Case:
+    """One file to read, with everything it is compared with."""
+
+    path: Path
+    entry: Entry
+    prepared: Prepared
+
+    @property
+    def plan(self) -> PartPlan:
+        return next(p.plan for p in self.prepared.parts if p.spec.name == self.entry.owner)
+
+    @property
+    def layout(self) -> PanelLayout:
+        return next(x for x in self.prepared.layouts if x.panel == self.entry.owner)
+
+    @property
+    def least(self) -> float:
+        return smallest_hole(self.prepared.file, self.plan.thickness_mm)
+
+    @property
+    def title(self) -> str:
+        return self.prepared.file.job.job.title
+
+    @property
+    def revision(self) -> str:
+        return self.prepared.file.revision
+
+
+def _step(c: _Case) -> ReadBack:
+    from generators.verify.step import read_step
+
+    return read_step(c.path, c.plan, rel=c.entry.path)
+
+
+def _stl(c: _Case) -> ReadBack:
+    from generators.verify.stl import read_stl
+
+    return read_stl(c.path, c.plan, rel=c.entry.path)
+
+
+def _flat(c: _Case) -> ReadBack:
+    return read_flat_dxf(c.path, c.plan, rel=c.entry.path, smallest_hole_mm=c.least)
+
+
+def _drawing(c: _Case) -> ReadBack:
+    return read_part_drawing(
+        c.path, c.plan, job_title=c.title, revision=c.revision, rel=c.entry.path, smallest_hole_mm=c.least
+    )
+
+
+def _template_pdf(c: _Case) -> ReadBack:
+    return read_template_pdf(
+        c.path, c.layout, face=c.entry.face, job=c.title, revision=c.revision, rel=c.entry.path
+    )
+
+
+def _template_dxf(c: _Case) -> ReadBack:
+    return read_template_dxf(c.path, c.layout, rel=c.entry.path)
+
+
+def _sheet(c: _Case) -> ReadBack:
+    return read_sheet_pdf(c.path, title=c.title, revision=c.revision, rel=c.entry.path)
+
+
+def _holes(c: _Case) -> ReadBack:
+    return _read_holes(c.path, c.prepared, c.entry.path)
+
+
+def _glb(c: _Case) -> ReadBack:
+    from generators.verify.glb import read_glb
+
+    names = [x.panel for x in c.prepared.layouts]
+    names += [p.spec.name for p in c.prepared.parts if p.mount is not None]
+    return read_glb(c.path, names, rel=c.entry.path)
+
+
+def _input(c: _Case) -> ReadBack:
+    return ReadBack(path=c.entry.path, facts=("reads without a fault",))
+
+
+READERS: Mapping[str, Callable[[_Case], ReadBack]] = {
+    "step": _step,
+    "stl": _stl,
+    "flat_dxf": _flat,
+    "part_drawing": _drawing,
+    "template_pdf": _template_pdf,
+    "template_dxf": _template_dxf,
+    "report": _sheet,
+    "install_sheet": _sheet,
+    "holes_csv": _holes,
+    "glb": _glb,
+    "spec": _input,
+    "shop": _input,
+}
+
+OWNED_BY: Mapping[str, str] = {
+    "step": "part",
+    "stl": "part",
+    "flat_dxf": "part",
+    "part_drawing": "part",
+    "template_pdf": "panel",
+    "template_dxf": "panel",
+}
+
+
 def read_one(folder: Path, entry: Entry, prepared: Prepared) -> ReadBack:
     """Read one file of the folder back against the plan."""
-    path, relative = folder / entry.path, entry.path
-    file = prepared.file
-    job, revision = file.job.job, file.revision
-    plans = {p.spec.name: p.plan for p in prepared.parts}
-    layouts = {layout.panel: layout for layout in prepared.layouts}
-    if entry.kind in ("step", "stl", "flat_dxf", "part_drawing"):
-        if entry.owner not in plans:
-            return ReadBack(path=relative, problems=(f"belongs to no part of the spec: {entry.owner!r}",))
-        plan = plans[entry.owner]
-        cutting = file.shop.cutting
-        least = max(cutting.smallest_hole_mm, cutting.smallest_hole_ratio * plan.thickness_mm)
-        match entry.kind:
-            case "step":
-                from generators.verify.step import read_step
-
-                return read_step(path, plan, rel=relative)
-            case "stl":
-                from generators.verify.stl import read_stl
-
-                return read_stl(path, plan, rel=relative)
-            case "flat_dxf":
-                return read_flat_dxf(path, plan, rel=relative, smallest_hole_mm=least)
-            case _:
-                return read_part_drawing(
-                    path, plan, job_title=job.title, revision=revision, rel=relative, smallest_hole_mm=least
-                )
-    if entry.kind in ("template_pdf", "template_dxf"):
-        if entry.owner not in layouts:
-            return ReadBack(path=relative, problems=(f"belongs to no panel of the spec: {entry.owner!r}",))
-        layout = layouts[entry.owner]
-        if entry.kind == "template_dxf":
-            return read_template_dxf(path, layout, rel=relative)
-        return read_template_pdf(
-            path, layout, face=entry.face, job=job.title, revision=revision, rel=relative
-        )
-    match entry.kind:
-        case "report" | "install_sheet":
-            return read_sheet_pdf(path, title=job.title, revision=revision, rel=relative)
-        case "holes_csv":
-            return _read_holes(path, prepared, relative)
-        case "glb":
-            from generators.verify.glb import read_glb
-
-            names = list(layouts) + [p.spec.name for p in prepared.parts if p.mount is not None]
-            return read_glb(path, names, rel=relative)
-        case "spec" | "shop":
-            return ReadBack(path=relative, facts=("reads without a fault",))
-    return ReadBack(path=relative, problems=(f"is of an unknown kind {entry.kind!r}",))
+    reader = READERS.get(entry.kind)
+    if reader is None:
+        return ReadBack(path=entry.path, problems=(f"is of an unknown kind {entry.kind!r}",))
+    parts = {p.spec.name for p in prepared.parts}
+    panels = {x.panel for x in prepared.layouts}
+    known = {"part": parts, "panel": panels}.get(OWNED_BY.get(entry.kind, ""), {entry.owner})
+    if entry.owner not in known:
+        whose = OWNED_BY[entry.kind]
+        return ReadBack(path=entry.path, problems=(f"belongs to no {whose} of the spec: {entry.owner!r}",))
+    return reader(_Case(path=folder / entry.path, entry=entry, prepared=prepared))
 
 
 def prove_files(
@@ -132,7 +202,7 @@ def prove_folder(folder: Path, step: Step = lambda what, index: None) -> list[Re
     problems = []
     if content.get("revision") != prepared.file.revision:
         problems.append(
-            f"says revision {content.get('revision')!r}, the spec in the folder gives {prepared.file.revision!r}"
+            f"says revision {content.get('revision')!r}, its spec gives {prepared.file.revision!r}"
         )
     accepted = content.get("waivers")
     told = {(f["code"], f["where"], f["value"]) for f in content.get("findings", []) if isinstance(f, dict)}

@@ -6,10 +6,12 @@ not make everything that refers to it look wrong as well.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 
 from generators.errors import LookupFault
+from generators.model.fields import NAME_PATTERN
 from generators.model.job import Bead, Fold, HoleSpec, Mount, Obstacle, Panel, PartSpec, Position
 from generators.model.shop import Stock
 from generators.reading import words
@@ -65,13 +67,11 @@ def check_shop(reader: TableReader) -> None:
         seen.append(stock)
 
 
-def _name_at(reader: TableReader, path: Path) -> str:
-    return reader.raw((*path, "name"), str)
-
-
 def _raw_names(reader: TableReader, lists: Iterable[Path]) -> list[tuple[Path, str]]:
     paths = [(*each, index) for each in lists for index in range(len(reader.raw(each, list)))]
-    return [(path, name) for path in paths if (name := _name_at(reader, path))]
+    named = ((path, reader.raw((*path, "name"), str)) for path in paths)
+    # Only sound names: these are printed in lists, and the reader has refused the others.
+    return [(path, name) for path, name in named if re.fullmatch(NAME_PATTERN, name)]
 
 
 def _names_once(

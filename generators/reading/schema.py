@@ -77,9 +77,11 @@ def _default(declared: SpecField) -> Any:
             return words.millimetres(value)
         case "angle" if value is not None:
             return words.degrees(value)
+        case "force" | "pressure" | "volume" | "swell" | "flex" as kind if value is not None:
+            return words.QUANTITIES[kind].text(value)
         case "name" | "text" if not value:
             return None
-        case "table" | "tables" | "family_table" | "point" | "point3" | "points" | "lengths" | "names":
+        case "table" | "tables" | "family_table" | "point" | "point3" | "points" | "lengths" | "names" | "curve":
             return None
         case _:
             return value
@@ -111,6 +113,12 @@ def _kind(spec: FieldSpec, families: Mapping[str, type]) -> Schema:  # noqa: PLR
             return length
         case "angle":
             return {**length, "pattern": pattern(Kind.ANGLE)}
+        case "force" | "pressure" | "volume" | "swell" | "flex":
+            return {**length, "pattern": pattern(Kind(spec.kind))}
+        case "curve":
+            # Draft-4 can say what stands at each place of a list.
+            pair = [length, {**length, "pattern": pattern(Kind.FORCE)}]
+            return _array({"type": "array", "items": pair, "minItems": 2, "maxItems": 2}, spec.lo, spec.hi)
         case "integer":
             return _bounded("integer", "minimum", "maximum", spec)
         case "number":

@@ -109,12 +109,7 @@ class TableReader:
         if spec.kind == "family_table":
             return self._family(data, declared.key, path)
         if declared.key not in data:
-            if declared.required and here in self.misspelt:
-                return FAILED
-            if declared.required:
-                wanted = f"{words.expected(spec)}: {spec.doc[:1].lower()}{spec.doc[1:]}"
-                return self.refuse(here, f"no key {words.quoted(declared.key)}", wanted)
-            return declared.default
+            return self._absent(declared, here) if declared.required else declared.default
         value = data[declared.key]
         if spec.kind == "table":
             read = self.read(value, _item(declared), here)
@@ -122,6 +117,13 @@ class TableReader:
         if spec.kind == "tables":
             return self._tables(declared, value, here)
         return read_value(spec, value, here, self.refuse)
+
+    def _absent(self, declared: SpecField, here: Path) -> Any:
+        if here in self.misspelt:
+            return FAILED
+        doc = declared.spec.doc
+        wanted = f"{words.expected(declared.spec)}: {doc[:1].lower()}{doc[1:]}"
+        return self.refuse(here, f"no key {words.quoted(declared.key)}", wanted)
 
     def _tables(self, declared: SpecField, value: object, path: Path) -> Any:
         spec = declared.spec

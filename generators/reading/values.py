@@ -14,11 +14,13 @@ from generators.errors import UnitError
 from generators.model.fields import NAME_PATTERN, FieldSpec
 from generators.reading import words
 from generators.reading.paths import Path
-from generators.units import parse_angle_rad, parse_length_mm
+from generators.units import Kind, parse, parse_angle_rad, parse_length_mm
 
 FAILED: Final[Any] = object()
 """Stands for a value that was refused; its fault has been reported."""
 
+CURVE_TRAVEL_MM = 200.0
+CURVE_FORCE_N = 100_000.0
 COORDINATE_MM = 10_000.0
 """Bound on coordinates of kinds whose ``lo`` and ``hi`` count items."""
 
@@ -74,6 +76,26 @@ def _length(spec: FieldSpec, value: object, path: Path, refuse: Refuse) -> Any:
 
 def _angle(spec: FieldSpec, value: object, path: Path, refuse: Refuse) -> Any:
     return _quantity(spec, value, path, refuse, parse_angle_rad, "deg", words.degrees)
+
+
+def _other(kind: Kind) -> Callable[[FieldSpec, object, Path, Refuse], Any]:
+    def read(spec: FieldSpec, value: object, path: Path, refuse: Refuse) -> Any:
+        shown = words.QUANTITIES[spec.kind]
+        return _quantity(spec, value, path, refuse, lambda text: parse(text, kind), shown.unit, shown.text)
+
+    return read
+
+
+_force = _other(Kind.FORCE)
+
+
+def _curve_pair(spec: FieldSpec, value: object, path: Path, refuse: Refuse) -> Any:
+    if not isinstance(value, list) or len(value) != 2:
+        return refuse(path, words.found(value), 'a travel and a force, like ["2 mm", "900 N"]')
+    travel = FieldSpec(kind="length", doc=spec.doc, lo=0.0, hi=CURVE_TRAVEL_MM)
+    load = FieldSpec(kind="force", doc=spec.doc, lo=0.0, hi=CURVE_FORCE_N)
+    read = (_length(travel, value[0], (*path, 0), refuse), _force(load, value[1], (*path, 1), refuse))
+    return FAILED if any(item is FAILED for item in read) else read
 
 
 def _in_bounds(spec: FieldSpec, value: float) -> bool:
@@ -173,6 +195,12 @@ _READERS = MappingProxyType(
     {
         "length": _length,
         "angle": _angle,
+        "force": _force,
+        "pressure": _other(Kind.PRESSURE),
+        "volume": _other(Kind.VOLUME),
+        "swell": _other(Kind.SWELL),
+        "flex": _other(Kind.FLEX),
+        "curve": _list_of(FieldSpec(kind="curve", doc=""), _curve_pair),
         "integer": _integer,
         "number": _number,
         "text": _text,

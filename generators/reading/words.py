@@ -7,6 +7,8 @@ import difflib
 import itertools
 import math
 from collections.abc import Iterable
+from dataclasses import dataclass
+from types import MappingProxyType
 
 from generators.model.fields import FieldSpec
 
@@ -60,8 +62,37 @@ def degrees(value: float) -> str:
     return f"{number_text(round(math.degrees(value), 6))} deg"
 
 
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """How a kind of quantity is shown: ``scale`` times the base unit, in ``unit``."""
+
+    what: str
+    unit: str
+    scale: float
+    example: str
+
+    def text(self, value: float) -> str:
+        """A value in base units for people: ``12 cc`` from 12000 mm3."""
+        return f"{number_text(value * self.scale)} {self.unit}"
+
+
+QUANTITIES = MappingProxyType(
+    {
+        "force": Quantity("a force", "N", 1.0, '"400 N" or "90 lbf"'),
+        "pressure": Quantity("a pressure", "MPa", 1.0, '"7 MPa" or "1000 psi"'),
+        "volume": Quantity("a volume", "cc", 0.001, '"10 cc" or "0.62 in3"'),
+        # 1 mm3 per mm is 1 cc per m.
+        "swell": Quantity("a volume per length", "cc/m", 1.0, '"0.33 cc/ft" or "1.1 cc/m"'),
+        "flex": Quantity("a length per force", "mm/kN", 1000.0, '"0.4 mm/kN"'),
+    }
+)
+"""The kinds of quantity beside lengths and angles."""
+
+
 def _between(spec: FieldSpec, show: str) -> str:
     def words(bound: float) -> str:
+        if show in QUANTITIES:
+            return QUANTITIES[show].text(bound)
         return {"mm": millimetres, "deg": degrees}.get(show, number_text)(bound)
 
     if spec.lo is not None and spec.hi is not None:
@@ -85,6 +116,11 @@ def expected(spec: FieldSpec) -> str:  # noqa: PLR0911, PLR0912 (one line a kind
             return f'a length{_between(spec, "mm")}, like "38 mm" or "1 1/2 in"'
         case "angle":
             return f'an angle{_between(spec, "deg")}, like "12 deg"'
+        case "force" | "pressure" | "volume" | "swell" | "flex":
+            quantity = QUANTITIES[spec.kind]
+            return f"{quantity.what}{_between(spec, spec.kind)}, like {quantity.example}"
+        case "curve":
+            return f'a list of {_items(spec)}pairs of travel and force, like ["2 mm", "900 N"]'
         case "integer":
             return f"a whole number{_between(spec, '')}"
         case "number":

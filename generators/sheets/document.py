@@ -35,16 +35,10 @@ TITLE = ParagraphStyle("title", parent=BODY, fontName=BOLD, fontSize=18, leading
 HEADING = ParagraphStyle(
     "heading", parent=BODY, fontName=BOLD, fontSize=12.5, leading=16, spaceBefore=9, spaceAfter=3
 )
-STEP = ParagraphStyle("step", parent=BODY, leftIndent=9 * mm, firstLineIndent=-9 * mm, spaceAfter=4)
-WARNING = ParagraphStyle(
-    "warning",
-    parent=BODY,
-    fontName=BOLD,
-    borderWidth=1,
-    borderColor=colors.black,
-    borderPadding=5,
-    spaceBefore=6,
+STEP = ParagraphStyle(
+    "step", parent=BODY, leftIndent=9 * mm, firstLineIndent=-9 * mm, spaceBefore=2, spaceAfter=4
 )
+WARNING = ParagraphStyle("warning", parent=BODY, fontName=BOLD, spaceAfter=2)
 GRID = TableStyle(
     [
         ("LINEBELOW", (0, 0), (-1, 0), 0.8, colors.black),
@@ -165,7 +159,8 @@ def heading(text: str) -> Any:
 
 def step(number: int, text: str, bold: str = "") -> Paragraph:
     """A numbered step of work with a tick box."""
-    lead = f"<b>{number}.</b>&nbsp;&nbsp;"
+    # a box to tick, from one of the fonts every PDF reader has
+    lead = f"<font name='ZapfDingbats'>&#x274F;</font>&nbsp;<b>{number}.</b>&nbsp;&nbsp;"
     strong = f"<b>{escape(bold)}</b> " if bold else ""
     return Paragraph(f"{lead}{strong}{escape(text)}", STEP)
 
@@ -175,6 +170,26 @@ def table(columns: Sequence[str], rows: Sequence[Sequence[str]], widths_mm: Sequ
     body = [[Paragraph(escape(c), SMALL_BOLD) for c in columns]]
     body += [[Paragraph(escape(str(c)), SMALL) for c in row] for row in rows]
     return Table(body, colWidths=[w * mm for w in widths_mm], repeatRows=1, style=GRID, hAlign="LEFT")
+
+
+def side_by_side(left: Any, right: Any, widths_mm: tuple[float, float]) -> Table:
+    """Two things in a row, tops level."""
+    style = TableStyle(
+        [
+            ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            ("LEFTPADDING", (0, 0), (-1, -1), 0),
+            ("RIGHTPADDING", (0, 0), (-1, -1), 0),
+            ("TOPPADDING", (0, 0), (-1, -1), 0),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
+        ]
+    )
+    return Table([[left, right]], colWidths=[w * mm for w in widths_mm], style=style, hAlign="LEFT")
+
+
+def boxed(lines: Sequence[str], width_mm: float) -> Table:
+    """Warnings in a frame."""
+    style = TableStyle([("BOX", (0, 0), (-1, -1), 1.2, colors.black)])
+    return Table([[[paragraph(line, WARNING) for line in lines]]], colWidths=[width_mm * mm], style=style)
 
 
 def together(items: Sequence[Any]) -> Any:

@@ -15,11 +15,12 @@ from typing import Any
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.sheets.document import (
     TITLE,
-    WARNING,
     body_width,
+    boxed,
     gap,
     heading,
     paragraph,
+    side_by_side,
     step,
     table,
     together,
@@ -29,9 +30,11 @@ from generators.sheets.panel_view import PanelView
 from generators.units import format_length
 
 BEFORE = (
-    "Vehicle on level ground, wheels chocked, battery disconnected. Never work under a vehicle that stands on a jack.",
+    "Vehicle on level ground, wheels chocked, battery disconnected. Never work under a vehicle that stands "
+    "on a jack.",
     "Brake fluid harms paint, eyes and skin: cover, gloves, glasses. Never mix fluid types.",
-    "This sheet does not replace local codes or a licensed mechanic: have the finished work inspected before it goes on the road.",
+    "This sheet does not replace local codes or a licensed mechanic: have the finished work inspected before "
+    "it goes on the road.",
 )
 AFTER = (
     (
@@ -40,18 +43,19 @@ AFTER = (
     ),
     (
         "Now measure the hoses.",
-        "Only when both ends of a hose are bolted down, its fittings on, engine and steering in place. Measure along "
-        "the path it will take, with slack for movement; no hose length is given here before that.",
+        "Only when both ends of a hose are bolted down, its fittings on, engine and steering in place. "
+        "Measure along the path it will take, with slack for movement; no hose length is given here "
+        "before that.",
     ),
     (
         "Check by hand.",
-        "Nothing touches a hose or the pedal through the full pedal travel and full steering lock. No sharp panel edge "
-        "within reach of a hose.",
+        "Nothing touches a hose or the pedal through the full pedal travel and full steering lock. No sharp "
+        "panel edge within reach of a hose.",
     ),
     (
         "Prove before driving.",
-        "With the vehicle on stands and the drive wheels clear, a helper at the pedal: full travel ten times, no leak, "
-        "no movement of the hanger that you can see. Then have it inspected.",
+        "With the vehicle on stands and the drive wheels clear, a helper at the pedal: full travel ten "
+        "times, no leak, no movement of the hanger that you can see. Then have it inspected.",
     ),
 )
 
@@ -97,7 +101,8 @@ def _drill_story(layout: PanelLayout, number: _Steps, width: float) -> list[Any]
         story.append(
             number(
                 "Check that your panel is the one in the spec.",
-                "Measure centre to centre. If one is more than 2 mm out, stop: measure the panel again and make new files.",
+                "Measure centre to centre. If one is more than 2 mm out, stop: measure the panel again and "
+                "make new files.",
             )
         )
         story.append(table(("existing holes", "centre to centre"), checks, (width * 0.5, width * 0.5)))
@@ -159,18 +164,24 @@ def _drill_story(layout: PanelLayout, number: _Steps, width: float) -> list[Any]
 
 def _fit_story(plan: PartPlan, layout: PanelLayout, face: str, number: _Steps, width: float) -> list[Any]:
     mine = [h for h in layout.holes if plan.name in h.source.split("+")]
-    rows = [(h.number, h.purpose, h.kind) for h in mine]
+    rows = [(h.number, h.purpose) for h in mine]
     side = "cab side" if face == "cab" else "engine side"
-    block: list[Any] = [
-        number(
-            f"Fit the {plan.title.lower()} on the {side} of the {layout.title.lower()}.",
-            f"Offer it up dry first: every bolt must drop through by hand. Holes {_numbers(mine)}.",
-        ),
-        PanelView(layout, width_mm=width * 0.8, face=face, lit=[h.number for h in mine]),
+    view_width, table_width = width * 0.62, width * 0.36
+    view = PanelView(layout, width_mm=view_width, face=face, lit=[h.number for h in mine], name_all=False)
+    goes_in = (
+        table(("hole", "what goes in"), rows, (table_width * 0.2, table_width * 0.8)) if rows else gap(1)
+    )
+    return [
+        together(
+            [
+                number(
+                    f"Fit the {plan.title.lower()} on the {side} of the {layout.title.lower()}.",
+                    f"Offer it up dry first: every bolt must drop through by hand. Holes {_numbers(mine)}.",
+                ),
+                side_by_side(view, goes_in, (view_width + width * 0.02, table_width)),
+            ]
+        )
     ]
-    if rows:
-        block.append(table(("hole", "what goes in", "kind"), rows, (width * 0.1, width * 0.6, width * 0.2)))
-    return [together(block)]
 
 
 def fit_order(plans: Sequence[tuple[PartPlan, str, str]]) -> list[tuple[PartPlan, str, str]]:
@@ -192,7 +203,7 @@ def write_install_sheet(
     width = body_width(paper)
     number = _Steps()
     story: list[Any] = [paragraph(title, TITLE), paragraph("Install sheet: tick each step as you finish it.")]
-    story += [paragraph(line, WARNING) for line in BEFORE]
+    story += [gap(2), boxed(BEFORE, width)]
     story += heading("Paper")
     story.append(
         number(

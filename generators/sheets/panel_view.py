@@ -19,7 +19,13 @@ class PanelView(Picture):
     """The panel as seen from the cab or the engine bay, scaled to the width of the text."""
 
     def __init__(
-        self, layout: PanelLayout, *, width_mm: float, face: str = "cab", lit: Collection[str] = ()
+        self,
+        layout: PanelLayout,
+        *,
+        width_mm: float,
+        face: str = "cab",
+        lit: Collection[str] = (),
+        name_all: bool = True,
     ) -> None:
         u0, v0, u1, v1 = bounds(layout.contour)
         self._scale = min((width_mm - 2 * MARGIN_MM) / (u1 - u0), TALLEST_MM / (v1 - v0))
@@ -27,6 +33,7 @@ class PanelView(Picture):
         self._layout = layout
         self._face = face
         self._lit = frozenset(lit)
+        self._name_all = name_all
         self._low = (u0, v0)
         self._wide = (u1 - u0) * self._scale
 
@@ -54,7 +61,7 @@ class PanelView(Picture):
         layout = self._layout
         seen = "as seen by the driver" if self._face == "cab" else "as seen from the engine bay"
         pen.text(
-            0, self.size[1] - 3, f"{layout.title}, {seen} (picture only, not for drilling)", 2.8, grey=GREY
+            0, self.size[1] - 3, f"{layout.title} {seen}; picture only, not for drilling", 2.6, grey=GREY
         )
         pen.stroke(THICK)
         pen.contour(self._contour(layout.contour))
@@ -86,4 +93,5 @@ class PanelView(Picture):
         lit = hole.number in self._lit
         pen.stroke(MEDIUM, BLACK, None if hole.status == "drill" else (0.8, 0.6))
         pen.circle(x, y, size, fill=BLACK if lit else 1.0)
-        pen.text(x + size / 2 + 0.5, y + size / 4, hole.number, 2.8, bold=lit)
+        if lit or self._name_all or hole.status != "drill":
+            pen.text(x + size / 2 + 0.5, y + size / 4, hole.number, 2.8, bold=lit)

@@ -14,8 +14,8 @@ from generators.sheetmetal.folding import bend_allowance, flat_pattern
 from generators.sheetmetal.volume import cut_length, folded_volume
 from generators.sheets.document import (
     TITLE,
-    WARNING,
     body_width,
+    boxed,
     gap,
     heading,
     paragraph,
@@ -103,9 +103,13 @@ def _panel_story(layout: PanelLayout, width: float) -> list[Any]:
     ]
     shares = (0.06, 0.24, 0.09, 0.24, 0.14, 0.23)
     return [
-        *heading(f"Panel: {layout.title}"),
-        paragraph(f"{layout.material}, {format_length(layout.thickness_mm)} thick."),
-        PanelView(layout, width_mm=width),
+        together(
+            [
+                *heading(f"Panel: {layout.title}"),
+                paragraph(f"{layout.material}, {format_length(layout.thickness_mm)} thick."),
+                PanelView(layout, width_mm=width),
+            ]
+        ),
         table(
             ("hole", "for", "", "diameter", "from", "measured"),
             rows,
@@ -131,7 +135,7 @@ def write_report(
     story: list[Any] = [paragraph(title, TITLE)]
     if note:
         story.append(paragraph(note))
-    story += [gap(2), paragraph(verdict(findings), WARNING), gap(2)]
+    story += [gap(2), boxed([verdict(findings)], width), gap(2)]
     story += heading("What the rules say")
     story.append(
         paragraph("`pedalplate explain RULE` prints the meaning, the formula and the source of each.")

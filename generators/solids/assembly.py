@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import trimesh
@@ -60,13 +61,17 @@ def write_glb(
         scene.add_geometry(body, node_name=node, geom_name=node, transform=_gltf_pose(matrix))
     if not names:
         raise ExportError("an assembly needs at least one panel or part")
-    data = scene.export(file_type="glb", include_normals=False)
+    data = scene.export(file_type="glb", include_normals=False, tree_postprocessor=_sign)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(data)
     except OSError as error:
         raise ExportError(f"cannot write {path.name}: {error.strerror}") from error
     return tuple(names)
+
+
+def _sign(tree: dict[str, Any]) -> None:
+    tree["asset"]["generator"] = "pedalplate"
 
 
 def _bodies(

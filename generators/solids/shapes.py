@@ -28,6 +28,10 @@ from generators.solids import kernel
 from generators.solids.kernel import Shape
 
 VOLUME_RATIO = 1e-8
+SHARP_MM = 1e-7
+"""A length the kernel cannot tell from none: its own smallest distance."""
+SMALLEST_MM = 1e-3
+"""Between the two an inside radius or a slot's travel is nothing real, and its faces too thin to mesh."""
 U, _V, W = np.eye(3)
 
 
@@ -69,7 +73,7 @@ def _whole_circle(contour: Contour) -> tuple[float, float, float] | None:
 
 def slot_wire(slot: Slot, frame: Matrix) -> Shape:
     """A round-ended slot as a wire of two lines and two half turns."""
-    if slot.travel_mm <= 0:
+    if slot.travel_mm <= SHARP_MM:
         return circle_wire(slot.u_mm, slot.v_mm, slot.width_mm / 2, frame)
     return outline_wire(stadium(slot.u_mm, slot.v_mm, slot.width_mm, slot.travel_mm, slot.angle_rad), frame)
 
@@ -109,7 +113,7 @@ def bend_solid(bend: Bend, thickness_mm: float, parent: Matrix) -> Shape:
     outer = radius + thickness_mm
     a, b = kernel.vertex(centre + first * outer), kernel.vertex(centre + last * outer)
     edges = [kernel.arc_edge(a, b, centre, axis, first, outer)]
-    if radius > 0:
+    if radius > SHARP_MM:
         c, d = kernel.vertex(centre + last * radius), kernel.vertex(centre + first * radius)
         edges += [
             kernel.line_edge(b, c),
@@ -158,6 +162,16 @@ def _one_solid(shape: Shape, expected_mm3: float, what: str) -> Shape:
     return solid
 
 
+def _require_real(plan: PartPlan) -> None:
+    small = [(f"inside radius of bend {b.name!r}", b.inside_radius_mm, "inside_radius") for b in plan.bends]
+    small += [(f"travel of slot {s.name!r}", s.travel_mm, "") for f in plan.flanges for s in f.slots]
+    for what, length, parameter in small:
+        if SHARP_MM < length < SMALLEST_MM:
+            raise GeometryFault(
+                f"the {what} is {length:g} mm; make it 0 or at least {SMALLEST_MM:g} mm", parameter
+            )
+
+
 @lru_cache(maxsize=16)
 def folded_shape(plan: PartPlan) -> Shape:
     """The folded part in the root flange's frame, mm: one valid kernel solid without a mesh.
@@ -165,6 +179,9 @@ def folded_shape(plan: PartPlan) -> Shape:
     The same object is returned for the same plan; mesh a copy (``kernel.copied``).
     Raises ``GeometryFault`` when the pieces do not make one valid solid of the plan's volume.
     """
+    # also refuses a bend that is not as long as the edges it joins, which would still make a solid
+    flat_pattern(plan)
+    _require_real(plan)
     frames = folded_frames(plan)
     t = plan.thickness_mm
     pieces = [flange_solid(f, t, frames[f.name]) for f in plan.flanges]

@@ -14,6 +14,7 @@ from generators.standards.bend_radius import (
 )
 from generators.standards.bulkheads import Bulkhead, bulkhead, bulkhead_rows
 from generators.standards.clearance import FIT_ALIASES, ClearanceHole, clearance_hole, clearance_rows
+from generators.standards.cylinders import CylinderBore, cylinder_bore_rows, standard_bores
 from generators.standards.drills import (
     Drill,
     DrillSystem,
@@ -25,20 +26,24 @@ from generators.standards.drills import (
 )
 from generators.standards.fasteners import Fastener, fastener, fastener_rows, spanner_circle_mm
 from generators.standards.gauges import Gauge, gauge_rows, sheet_gauge
+from generators.standards.hoses import HOSE_GRADES, HoseExpansion, hose_expansion, hose_expansion_rows
 from generators.standards.materials import Material, material, material_rows
 from generators.standards.paper import Paper, paper, paper_rows
 from generators.standards.taps import TapDrill, tap_drill, tap_drill_rows
 
 __all__ = [
     "FIT_ALIASES",
+    "HOSE_GRADES",
     "BendRadius",
     "BendRadiusRow",
     "Bulkhead",
     "ClearanceHole",
+    "CylinderBore",
     "Drill",
     "DrillSystem",
     "Fastener",
     "Gauge",
+    "HoseExpansion",
     "Material",
     "Paper",
     "TapDrill",
@@ -48,11 +53,14 @@ __all__ = [
     "bulkhead_rows",
     "clearance_hole",
     "clearance_rows",
+    "cylinder_bore_rows",
     "drill",
     "drills",
     "fastener",
     "fastener_rows",
     "gauge_rows",
+    "hose_expansion",
+    "hose_expansion_rows",
     "material",
     "material_rows",
     "minimum_bend_radius",
@@ -62,6 +70,7 @@ __all__ = [
     "pilot_drill",
     "sheet_gauge",
     "spanner_circle_mm",
+    "standard_bores",
     "step_or_saw",
     "tap_drill",
     "tap_drill_rows",

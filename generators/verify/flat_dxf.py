@@ -289,9 +289,7 @@ def _same_contour(a: Contour, b: Contour) -> bool:
 
 def _mark_problems(sheet: _Sheet, places: Iterable[tuple[str, tuple[float, float], float]]) -> Iterator[str]:
     """Each centre mark is two short lines that cross in the middle, with a note for the drill."""
-    middles = [
-        ((m.dxf.start.x + m.dxf.end.x) / 2, (m.dxf.start.y + m.dxf.end.y) / 2) for m in sheet.marks
-    ]
+    middles = [((m.dxf.start.x + m.dxf.end.x) / 2, (m.dxf.start.y + m.dxf.end.y) / 2) for m in sheet.marks]
     used: set[int] = set()
     for name, place, diameter in places:
         here = [i for i, m in enumerate(middles) if math.dist(m, place) < SAME_MM]

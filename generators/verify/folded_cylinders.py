@@ -19,6 +19,7 @@ from generators.model.plan import Bend, Flange, PartPlan
 from generators.sheetmetal.folding import folded_frames
 
 LINE_MM = 1e-4
+SHARP_MM = 1e-7
 W = np.array((0.0, 0.0, 1.0))
 
 
@@ -100,7 +101,7 @@ def _bend(bend: Bend, t: float, frame: Matrix) -> Iterator[Cylinder]:
     axis_w = t + r if bend.direction == "up" else -r
     near, far = apply(frame, np.array([(*bend.start, axis_w), (*bend.end, axis_w)]))
     for radius, hollow, side in ((r, True, "inside"), (r + t, False, "outside")):
-        if radius > 0:
+        if radius > SHARP_MM:
             yield Cylinder(
                 label=f"{side} of bend {bend.name}",
                 near=near,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
@@ -24,17 +23,15 @@ from generators.model.plan import PartPlan
 from generators.sheetmetal.volume import folded_volume
 from generators.solids import kernel
 from generators.solids.extents import folded_box
+from generators.verify import part21, part21_kinds
 from generators.verify.folded_cylinders import Cylinder, expected_cylinders, merged, place, same_place
 from generators.verify.readback import ReadBack
 
 VOLUME_RATIO = 1e-6
 BOX_MM = 1e-4
 SWEEP_RAD = 1e-6
-MILLIMETRE = re.compile(r"SI_UNIT\s*\(\s*\.MILLI\.\s*,\s*\.METRE\.\s*\)")
-LENGTH = re.compile(r"#\d+\s*=\s*\(([^;]*?LENGTH_UNIT[^;]*?)\)\s*;")
-PRODUCT = re.compile(r"=\s*PRODUCT\s*\(\s*'((?:[^']|'')*)'\s*,\s*'((?:[^']|'')*)'")
-COLOUR = re.compile(r"=\s*(?:COLOUR_RGB|DRAUGHTING_PRE_DEFINED_COLOUR)\s*\(")
-BIGGEST_BYTES = 50_000_000
+SCHEMAS = ("AUTOMOTIVE_DESIGN", "AP242_MANAGED_MODEL_BASED_3D_ENGINEERING")
+MILLIMETRE = part21.Typed("SI_UNIT", (part21.Word(".MILLI."), part21.Word(".METRE.")))
 MOST_NAMED = 12
 
 
@@ -46,74 +43,56 @@ def read_step(path: Path, plan: PartPlan, *, rel: str) -> ReadBack:
     nothing for a bad file: what is wrong with it is in ``problems``.
     """
     facts: list[str] = []
+    problems: list[str] = []
     try:
-        if path.stat().st_size > BIGGEST_BYTES:
-            return ReadBack(path=rel, problems=(f"larger than {BIGGEST_BYTES} bytes",))
-        text = path.read_text(encoding="latin-1")
-    except OSError as error:
-        return ReadBack(path=rel, problems=(f"cannot be read: {error.strerror}",))
-    problems = list(_envelope(text))
-    if problems:
-        return ReadBack(path=rel, problems=tuple(problems))
-    problems += _heading(text, plan, facts)
-    shape = _transferred(path)
-    if shape is None:
-        return ReadBack(
-            path=rel, facts=tuple(facts), problems=(*problems, "the kernel cannot read a shape from it")
-        )
-    try:
-        problems += _solid(shape, plan, facts)
+        content = part21.load(path)
+        problems += part21_kinds.faults(content)
+        if not problems:
+            problems += _heading(content, plan, facts)
+            problems += _solid(_transferred(path), plan, facts)
+    except part21.Part21Error as error:
+        problems.append(str(error))
     except Standard_Failure as error:
-        problems.append(f"the kernel cannot measure the shape in it ({type(error).__name__})")
+        problems.append(f"the kernel cannot make out its shape ({type(error).__name__})")
     return ReadBack(path=rel, facts=tuple(facts), problems=tuple(problems))
 
 
-def _envelope(text: str) -> Iterator[str]:
-    if not text.strip():
-        yield "is empty"
-    elif not text.startswith("ISO-10303-21;"):
-        yield "is no STEP file: it does not begin with ISO-10303-21"
-    elif not text.rstrip().endswith("END-ISO-10303-21;"):
-        yield "is cut short: END-ISO-10303-21 is missing"
-
-
-def _heading(text: str, plan: PartPlan, facts: list[str]) -> Iterator[str]:
-    units = LENGTH.findall(text)
+def _heading(content: part21.File21, plan: PartPlan, facts: list[str]) -> Iterator[str]:
+    schema = next((str(r.values) for r in content.header if r.kind == "FILE_SCHEMA"), "")
+    if not any(known in schema for known in SCHEMAS):
+        yield "its schema is neither AP214 nor AP242"
+    units = [pieces for pieces in content.instances.values() if any(p.kind == "LENGTH_UNIT" for p in pieces)]
     if not units:
         yield "declares no unit of length"
-    elif all(MILLIMETRE.search(unit) for unit in units):
+    elif all(MILLIMETRE in pieces for pieces in units):
         facts.append("lengths in mm")
     else:
-        yield f"has a unit of length that is not the millimetre: {' '.join(units[0].split())}"
-    products = PRODUCT.findall(text)
-    names = [name for _, name in products]
+        yield "has a unit of length that is not the millimetre"
+    names = [product.values[1] for product in content.of_kind("PRODUCT")]
     if names == [plan.name]:
         facts.append(f"one product, {plan.name}")
     else:
-        yield f"its products are {', '.join(names) or 'none'}, plan {plan.name}"
-    if COLOUR.search(text):
+        yield f"its products are {', '.join(map(str, names)) or 'none'}, plan {plan.name}"
+    if any(content.of_kind("STYLED_ITEM")) and any(content.of_kind("COLOUR_RGB")):
         facts.append("coloured")
     else:
         yield "has no colour"
 
 
-def _transferred(path: Path) -> kernel.Shape | None:
-    """The shape in the file in mm, or None."""
+def _transferred(path: Path) -> kernel.Shape:
+    """The shape in the file in mm. Raises ``Part21Error`` when there is none."""
     with kernel.quiet():
         reader = STEPControl_Reader()
         unit = Interface_Static.CVal_s("xstep.cascade.unit")
         Interface_Static.SetCVal_s("xstep.cascade.unit", "MM")
         try:
-            if reader.ReadFile(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone:
-                return None
-            if reader.TransferRoots() < 1:
-                return None
-            shape = reader.OneShape()
-        except Standard_Failure:
-            return None
+            read = reader.ReadFile(str(path)) == IFSelect_ReturnStatus.IFSelect_RetDone
+            shape = reader.OneShape() if read and reader.TransferRoots() else None
         finally:
             Interface_Static.SetCVal_s("xstep.cascade.unit", unit)
-    return None if shape.IsNull() else shape
+    if shape is None or shape.IsNull():
+        raise part21.Part21Error("holds no shape the kernel can read")
+    return shape
 
 
 def _solid(shape: kernel.Shape, plan: PartPlan, facts: list[str]) -> Iterator[str]:
@@ -167,14 +146,19 @@ def _cylinder_of(face: kernel.Shape) -> Cylinder | None:
     base = np.array([axis.Location().X(), axis.Location().Y(), axis.Location().Z()])
     along = np.array([axis.Direction().X(), axis.Direction().Y(), axis.Direction().Z()])
     _u0, _u1, v0, v1 = BRepTools.UVBounds_s(face)
+    length = v1 - v0
+    if along[np.argmax(np.abs(along))] < 0:
+        # an axis may run either way: begin at the lower end, as a flange's own side w = 0 mostly is
+        v0, v1 = v1, v0
     # A cylinder's natural normal points away from its axis when its frame is right-handed.
+    radius = float(cylinder.Radius())
     outward = bool(cylinder.Direct()) != (face.Orientation() == TopAbs_REVERSED)
     return Cylinder(
         label="",
         near=base + along * v0,
         far=base + along * v1,
-        radius=float(cylinder.Radius()),
-        sweep=kernel.area(face) / (float(cylinder.Radius()) * (v1 - v0)),
+        radius=radius,
+        sweep=kernel.area(face) / (radius * length) if length > 0 else 0.0,
         hollow=not outward,
     )
 

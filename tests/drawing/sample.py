@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from generators.geometry.contours import polygon, rectangle
 from generators.geometry.contours import circle as circle_outline
+from generators.geometry.contours import polygon, rectangle
 from generators.model.plan import DatumMark, FoldLine, Footprint, KeepOut, PanelHole, PanelLayout
 
 JOB = "Wrenfield 30-cwt van: hydraulic clutch"
@@ -115,7 +115,13 @@ def firewall() -> PanelLayout:
             Footprint(part="reservoir_bracket", face="engine", contour=rectangle(295, 372, 400, 412, 6)),
         ),
         folds=(
-            FoldLine(other="toe_board", start=(0, 0), end=(900, 0), angle_rad=0.7853981633974483, inside_radius_mm=6.0),
+            FoldLine(
+                other="toe_board",
+                start=(0, 0),
+                end=(900, 0),
+                angle_rad=0.7853981633974483,
+                inside_radius_mm=6.0,
+            ),
         ),
         datums=(
             DatumMark(name="left_edge", kind="vertical", u_mm=0.0, v_mm=0.0, what="left edge of the panel"),

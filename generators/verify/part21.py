@@ -1,0 +1,206 @@
+"""The text of a STEP file (ISO 10303-21) as plain values, strictly read.
+
+A CAD kernel follows what a damaged file says without asking and can take the whole program down
+with it, so the text is read here first. See ``part21_kinds`` for what may stand in it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TypeAlias
+
+from generators.errors import PedalplateError
+
+DEEPEST = 8
+BIGGEST_BYTES = 50_000_000
+FIRST, LAST = "ISO-10303-21", "END-ISO-10303-21"
+
+
+class Part21Error(PedalplateError):
+    """A file is no STEP file, or not what ISO 10303-21 allows. The message says what and where."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ref:
+    """A reference to an instance, ``#12``."""
+
+    number: int
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """An enumeration ``.MILLI.``, or one of ``*`` and ``$``."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """``KIND(...)``: a whole instance, a piece of a complex one, or a typed value."""
+
+    kind: str
+    values: tuple[Value, ...]
+
+
+Value: TypeAlias = "str | int | float | Ref | Word | Typed | tuple[Value, ...]"
+
+
+@dataclass(frozen=True, slots=True)
+class File21:
+    """Header records in order, and instances by number; a complex instance has several pieces."""
+
+    header: tuple[Typed, ...]
+    instances: Mapping[int, tuple[Typed, ...]]
+
+    def of_kind(self, kind: str) -> Iterator[Typed]:
+        """Every instance or piece of that kind, in file order."""
+        for pieces in self.instances.values():
+            yield from (p for p in pieces if p.kind == kind)
+
+
+_TOKEN = re.compile(
+    r"\s+|/\*.*?\*/"
+    r"|(?P<string>'(?:[^']|'')*')"
+    r"|(?P<ref>\#[0-9]{1,9})"
+    r"|(?P<real>[+-]?[0-9]{1,20}\.[0-9]{0,20}(?:E[+-]?[0-9]{1,3})?)"
+    r"|(?P<int>[+-]?[0-9]{1,9})"
+    r"|(?P<enum>\.[A-Z][A-Z0-9_]*\.)"
+    r"|(?P<name>[A-Z][A-Z0-9_]*(?:-[A-Z0-9-]+)?)"
+    r"|(?P<mark>[(),;=*$])",
+    re.DOTALL,
+)
+
+
+class _Tokens:
+    """The tokens of a text, one ahead: ``kind`` and ``text`` of the next one, ``at`` where it is."""
+
+    def __init__(self, source: str) -> None:
+        self._source = source
+        self._end = 0
+        self.kind, self.text, self.at = "", "", 0
+        self.step()
+
+    def step(self) -> str:
+        """Go one further; the text that was there."""
+        left = self.text
+        while self._end < len(self._source):
+            match = _TOKEN.match(self._source, self._end)
+            if match is None:
+                self.at = self._end
+                raise self.fault("unreadable")
+            self.at, self._end = match.span()
+            if match.lastgroup is not None:
+                self.kind, self.text = match.lastgroup, match[0]
+                return left
+        self.kind, self.text = "end", ""
+        return left
+
+    def take(self, kind: str, text: str = "") -> str:
+        """Go one further if the next token is this one, else raise ``Part21Error``."""
+        if self.kind != kind or (text and self.text != text):
+            raise self.fault(f"no {text or kind}")
+        return self.step()
+
+    def fault(self, message: str) -> Part21Error:
+        """The error with the place of the next token."""
+        line = self._source.count("\n", 0, self.at) + 1
+        return Part21Error(
+            f"is damaged in line {line}: {message} at {self._source[self.at : self.at + 12]!r}"
+        )
+
+
+def load(path: Path) -> File21:
+    """Read a file. Raises ``Part21Error`` when it cannot be read, is cut short or is damaged."""
+    try:
+        if path.stat().st_size > BIGGEST_BYTES:
+            raise Part21Error(f"is larger than {BIGGEST_BYTES} bytes")
+        text = path.read_text(encoding="latin-1")
+    except OSError as error:
+        raise Part21Error(f"cannot be read: {error.strerror}") from error
+    if not text.strip():
+        raise Part21Error("is empty")
+    if not text.startswith(f"{FIRST};"):
+        raise Part21Error(f"is no STEP file: it does not begin with {FIRST}")
+    if not text.rstrip().endswith(f"{LAST};"):
+        raise Part21Error(f"is cut short: {LAST} is missing")
+    return parse(text)
+
+
+def parse(text: str) -> File21:
+    """The content of a STEP file. Raises ``Part21Error`` at the first thing that cannot be read."""
+    tokens = _Tokens(text)
+    for word in (FIRST, "HEADER"):
+        tokens.take("name", word)
+        tokens.take("mark", ";")
+    header = []
+    while tokens.text != "ENDSEC":
+        header.append(_typed(tokens, 0))
+        tokens.take("mark", ";")
+    for word in ("ENDSEC", "DATA"):
+        tokens.take("name", word)
+        tokens.take("mark", ";")
+    instances: dict[int, tuple[Typed, ...]] = {}
+    while tokens.text != "ENDSEC":
+        number = int(tokens.take("ref")[1:])
+        if number in instances:
+            raise tokens.fault(f"#{number} is there twice")
+        tokens.take("mark", "=")
+        instances[number] = _pieces(tokens)
+        tokens.take("mark", ";")
+    for word in ("ENDSEC", LAST):
+        tokens.take("name", word)
+        tokens.take("mark", ";")
+    tokens.take("end")
+    return File21(tuple(header), instances)
+
+
+def _pieces(tokens: _Tokens) -> tuple[Typed, ...]:
+    if tokens.kind == "name":
+        return (_typed(tokens, 0),)
+    tokens.take("mark", "(")
+    pieces = []
+    while tokens.text != ")":
+        pieces.append(_typed(tokens, 0))
+    tokens.take("mark", ")")
+    return tuple(pieces)
+
+
+def _typed(tokens: _Tokens, depth: int) -> Typed:
+    kind = tokens.take("name")
+    return Typed(kind, _values(tokens, depth))
+
+
+def _values(tokens: _Tokens, depth: int) -> tuple[Value, ...]:
+    if depth > DEEPEST:
+        raise tokens.fault(f"lists nested more than {DEEPEST} deep")
+    tokens.take("mark", "(")
+    values: list[Value] = []
+    while tokens.text != ")":
+        if values:
+            tokens.take("mark", ",")
+        values.append(_value(tokens, depth))
+    tokens.take("mark", ")")
+    return tuple(values)
+
+
+_PLAIN: Mapping[str, Callable[[str], Value]] = {
+    "string": lambda text: text[1:-1].replace("''", "'"),
+    "ref": lambda text: Ref(int(text[1:])),
+    "real": float,
+    "int": int,
+    "enum": Word,
+}
+
+
+def _value(tokens: _Tokens, depth: int) -> Value:
+    plain = _PLAIN.get(tokens.kind)
+    if plain is not None:
+        return plain(tokens.step())
+    if tokens.kind == "name":
+        return _typed(tokens, depth + 1)
+    if tokens.text in ("*", "$"):
+        return Word(tokens.step())
+    return _values(tokens, depth + 1)

@@ -1,0 +1,265 @@
+"""What is really on the pages of a finished PDF: paths and words in millimetres.
+
+Reads raw page objects with pdfium, so every matrix of the content is already worked in.
+"""
+
+from __future__ import annotations
+
+import ctypes
+import math
+import re
+import zlib
+from dataclasses import dataclass
+from pathlib import Path
+
+import pypdfium2
+import pypdfium2.raw as pdfium
+
+MM = 72 / 25.4
+MOST_PAGES = 400
+MOST_OBJECTS = 200_000
+MOST_BYTES = 200_000_000
+Point = tuple[float, float]
+Box = tuple[float, float, float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shape:
+    """One subpath in page mm: its on-curve points, and how many of its pieces are Béziers.
+
+    ``curves`` holds the four points of each Bézier. ``order`` counts in drawing order.
+    """
+
+    order: int
+    points: tuple[Point, ...]
+    curves: tuple[tuple[Point, Point, Point, Point], ...]
+    closed: bool
+    stroked: bool
+    filled: bool
+    width: float
+    dashed: bool
+
+    @property
+    def box(self) -> Box:
+        """Bounds of the points."""
+        xs = [p[0] for p in self.points]
+        ys = [p[1] for p in self.points]
+        return min(xs), min(ys), max(xs), max(ys)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Word:
+    """One text object: its text and its box in page mm."""
+
+    text: str
+    box: Box
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Content:
+    """One page. ``others`` counts objects that are neither paths nor text."""
+
+    width: float
+    height: float
+    rotation: int
+    cropped: bool
+    annotations: int
+    others: int
+    shapes: tuple[Shape, ...]
+    words: tuple[Word, ...]
+
+    @property
+    def text(self) -> str:
+        """All words with single blanks between them."""
+        return " ".join(" ".join(word.text for word in self.words).split())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PdfFile:
+    """A file as read; ``print_scaling`` is False when the file asks viewers not to scale."""
+
+    pages: tuple[Content, ...]
+    version: int
+    print_scaling: bool
+    user_unit: bool
+
+
+class UnreadablePdfError(Exception):
+    """The file is not a PDF that can be measured; the text says why."""
+
+
+def read_pdf(path: Path) -> PdfFile:
+    """Read every page. Raises ``UnreadablePdfError`` on anything that is no sound PDF of bounded size."""
+    try:
+        data = path.read_bytes()
+        if len(data) > MOST_BYTES:
+            raise UnreadablePdfError(f"is larger than {MOST_BYTES} bytes")
+        document = pypdfium2.PdfDocument(data)
+    except OSError as fault:
+        raise UnreadablePdfError(f"cannot be read: {fault.strerror or 'no such file'}") from fault
+    except pypdfium2.PdfiumError as fault:
+        raise UnreadablePdfError(f"is not a readable PDF: {fault}") from fault
+    try:
+        count = len(document)
+        if not 0 < count <= MOST_PAGES:
+            raise UnreadablePdfError(f"has {count} pages")
+        try:
+            pages = tuple(_page(document, index) for index in range(count))
+        except pypdfium2.PdfiumError as fault:
+            raise UnreadablePdfError(f"has a page that cannot be read: {fault}") from fault
+        return PdfFile(
+            pages=pages,
+            version=document.get_version() or 0,
+            print_scaling=bool(pdfium.FPDF_VIEWERREF_GetPrintScaling(document)),
+            user_unit=_mentions(data, b"/UserUnit"),
+        )
+    finally:
+        document.close()
+
+
+def _mentions(data: bytes, key: bytes) -> bool:
+    """True when a key stands in the plain objects or in a compressed object stream."""
+    if key in data:
+        return True
+    for match in re.finditer(rb"/ObjStm\b.{0,400}?stream\r?\n", data, re.DOTALL):
+        try:
+            plain = zlib.decompressobj().decompress(data[match.end() :], 10_000_000)
+        except zlib.error:
+            continue
+        if key in plain:
+            return True
+    return False
+
+
+def _page(document: pypdfium2.PdfDocument, index: int) -> Content:
+    page = document[index]
+    left, bottom, right, top = page.get_mediabox()
+    words_page = page.get_textpage()
+    shapes: list[Shape] = []
+    words: list[Word] = []
+    others = 0
+    for order, item in enumerate(page.get_objects(max_depth=1, textpage=words_page)):
+        if order > MOST_OBJECTS:
+            raise UnreadablePdfError(f"has more than {MOST_OBJECTS} objects on page {index + 1}")
+        if item.type == pdfium.FPDF_PAGEOBJ_PATH:
+            shapes += _shapes(item, order, (left, bottom))
+        elif item.type == pdfium.FPDF_PAGEOBJ_TEXT:
+            words.append(_word(item, (left, bottom)))
+        else:
+            others += 1
+    crop = page.get_cropbox()
+    cropped = any(abs(a - b) > 0.001 for a, b in zip(crop, (left, bottom, right, top), strict=True))
+    return Content(
+        width=(right - left) / MM,
+        height=(top - bottom) / MM,
+        rotation=page.get_rotation(),
+        cropped=cropped,
+        annotations=pdfium.FPDFPage_GetAnnotCount(page),
+        others=others,
+        shapes=tuple(shapes),
+        words=tuple(words),
+    )
+
+
+def _word(item: pypdfium2.PdfTextObj, origin: Point) -> Word:
+    x0, y0, x1, y1 = item.get_bounds()
+    ox, oy = origin
+    try:
+        text = item.extract()
+    except pypdfium2.PdfiumError:
+        text = ""
+    return Word(text=text, box=((x0 - ox) / MM, (y0 - oy) / MM, (x1 - ox) / MM, (y1 - oy) / MM))
+
+
+def _shapes(item: pypdfium2.PdfObject, order: int, origin: Point) -> list[Shape]:
+    """The subpaths of one path object."""
+    a, b, c, d, e, f = item.get_matrix().get()
+    ox, oy = origin
+    fill, stroke = ctypes.c_int(), pdfium.FPDF_BOOL()
+    pdfium.FPDFPath_GetDrawMode(item, fill, stroke)
+    width = ctypes.c_float()
+    pdfium.FPDFPageObj_GetStrokeWidth(item, width)
+    dashed = pdfium.FPDFPageObj_GetDashCount(item) > 0
+    line = width.value * math.sqrt(abs(a * d - b * c)) / MM
+    shapes: list[Shape] = []
+    points: list[Point] = []
+    curves: list[tuple[Point, Point, Point, Point]] = []
+    handles: list[Point] = []
+    closed = False
+
+    def finish() -> None:
+        if len(points) > 1:
+            shapes.append(
+                Shape(
+                    order=order,
+                    points=tuple(points),
+                    curves=tuple(curves),
+                    closed=closed,
+                    stroked=bool(stroke.value),
+                    filled=fill.value != 0,
+                    width=line,
+                    dashed=dashed,
+                )
+            )
+
+    for index in range(pdfium.FPDFPath_CountSegments(item)):
+        segment = pdfium.FPDFPath_GetPathSegment(item, index)
+        px, py = ctypes.c_float(), ctypes.c_float()
+        pdfium.FPDFPathSegment_GetPoint(segment, px, py)
+        point = (
+            (a * px.value + c * py.value + e - ox) / MM,
+            (b * px.value + d * py.value + f - oy) / MM,
+        )
+        kind = pdfium.FPDFPathSegment_GetType(segment)
+        if kind == pdfium.FPDF_SEGMENT_MOVETO:
+            finish()
+            points, curves, handles, closed = [point], [], [], False
+        elif kind == pdfium.FPDF_SEGMENT_LINETO:
+            points.append(point)
+        else:
+            handles.append(point)
+            if len(handles) == 3:
+                curves.append((points[-1], handles[0], handles[1], point))
+                points.append(point)
+                handles = []
+        closed = closed or bool(pdfium.FPDFPathSegment_GetClose(segment))
+    finish()
+    return shapes
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Circle:
+    """A circle on a page, in mm."""
+
+    x: float
+    y: float
+    diameter: float
+    shape: Shape
+
+
+def as_circle(shape: Shape, tolerance: float = 0.005) -> Circle | None:
+    """The circle a closed path of Béziers is, to ``tolerance`` mm, or ``None``.
+
+    Quarter Béziers leave a circle by 0.00027 of its radius; that is allowed on top.
+    """
+    if len(shape.curves) < 4 or len(shape.points) != len(shape.curves) + 1:
+        return None
+    first, last = shape.points[0], shape.points[-1]
+    if math.dist(first, last) > tolerance:
+        return None
+    nodes = shape.points[:-1]
+    x = sum(p[0] for p in nodes) / len(nodes)
+    y = sum(p[1] for p in nodes) / len(nodes)
+    radius = sum(math.dist(p, (x, y)) for p in nodes) / len(nodes)
+    slack = tolerance + 0.0003 * radius
+    if any(abs(math.dist(p, (x, y)) - radius) > tolerance for p in nodes):
+        return None
+    for p0, p1, p2, p3 in shape.curves:
+        for t in (0.2, 0.5, 0.8):
+            s = 1 - t
+            weights = (s**3, 3 * s * s * t, 3 * s * t * t, t**3)
+            qx = sum(w * p[0] for w, p in zip(weights, (p0, p1, p2, p3), strict=True))
+            qy = sum(w * p[1] for w, p in zip(weights, (p0, p1, p2, p3), strict=True))
+            if abs(math.hypot(qx - x, qy - y) - radius) > slack:
+                return None
+    return Circle(x=x, y=y, diameter=2 * radius, shape=shape)

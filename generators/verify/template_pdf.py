@@ -1,0 +1,330 @@
+"""A finished 1:1 template, measured from the file alone and compared with the layout.
+
+Each page says where it is through its registration marks: targets labelled ``u 300 v 150``. From
+them comes the page's own scale, turn and mirror, and from those where every hole must be.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from generators.errors import UnitError
+from generators.model.plan import PanelHole, PanelLayout
+from generators.standards import paper_rows
+from generators.units import parse_length_mm
+from generators.verify.pdf_content import (
+    Box,
+    Circle,
+    Content,
+    PdfFile,
+    Point,
+    Shape,
+    UnreadablePdfError,
+    as_circle,
+    read_pdf,
+)
+from generators.verify.readback import ReadBack
+from generators.verify.template_words import bar_problems, table_problems, word_problems
+
+SIZE_MM = 0.01
+HOLE_MM = 0.01
+SCALE = 1e-5
+LARGEST_MM = 200 * 25.4
+PAPER = re.compile(r"· paper (?:roll:(?P<roll>[0-9./ -]+ ?(?:mm|cm|m|inch|in|ft))|(?P<sheet>\w+))")
+LABEL = re.compile(r"u (-?\d+) v (-?\d+)")
+LABEL_REACH_MM = 6.0
+FINAL_LINE = (0.3, 0.5)
+FRAME_LINE = (0.3, 0.4)
+LEAST_FINAL_MM = 2.5
+SHORTEST_SPAN_MM = 40.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Pose:
+    """Page point = ``matrix @ (u, v, 1)``; mm."""
+
+    matrix: np.ndarray
+
+    def page(self, u: float, v: float) -> Point:
+        x, y = self.matrix @ np.array([u, v, 1.0])
+        return float(x), float(y)
+
+
+def read_template_pdf(
+    path: Path,
+    layout: PanelLayout,
+    *,
+    face: str,
+    job: str,
+    revision: str,
+    rel: str,
+) -> ReadBack:
+    """Measure a finished template.
+
+    Checks that each page has the size of the paper it names (or the width of its roll), print
+    scaling, the pose of every page (scale to 1e-5, mirrored only on the engine face), every circle
+    (0.01 mm), the check bars, the words and the hole table. A file that cannot be read is a
+    problem, not an exception.
+    """
+    try:
+        pdf = read_pdf(path)
+    except UnreadablePdfError as fault:
+        return ReadBack(path=rel, problems=(str(fault),))
+    problems = _file_problems(pdf)
+    found: set[str] = set()
+    whole: set[str] = set()
+    tiles = tables = 0
+    for number, page in enumerate(pdf.pages, 1):
+        said = _size_problems(page)
+        said += word_problems(page, layout, face=face, job=job, revision=revision)
+        said += [] if f"page {number} of {len(pdf.pages)}" in page.text else ["its page number is missing"]
+        said += bar_problems(page)
+        if "HOLE TABLE" in page.text or "CHECK DISTANCES" in page.text:
+            tables += 1
+            said += _table_page_problems(page)
+        else:
+            tiles += 1
+            said += _tile_problems(page, layout, face, found, whole)
+        problems += [f"page {number}: {text}" for text in said]
+    missing = [h for h in layout.holes if h.number not in found]
+    problems += [f"hole {h.number} ({h.purpose}) is on no page" for h in missing if _must_show(h, layout)]
+    problems += table_problems(pdf.pages, layout)
+    cut = sorted(found - whole)
+    facts = [
+        f"{tiles} tile pages and {tables} table pages at 1:1, {face} face",
+        f"{len(found)} of {len(layout.holes)} holes measured to {HOLE_MM} mm, {len(whole)} whole on one page",
+    ]
+    if cut:
+        facts.append(f"whole on no page: {', '.join(cut)}")
+    if missing:
+        facts.append(f"kept holes on no page: {', '.join(h.number for h in missing)}")
+    return ReadBack(path=rel, facts=tuple(facts), problems=tuple(problems))
+
+
+def _must_show(hole: PanelHole, layout: PanelLayout) -> bool:
+    """A hole that is only kept, and from which nothing is measured, may be off the sheets."""
+    return hole.status != "datum" or hole.name == layout.key_hole
+
+
+def _file_problems(pdf: PdfFile) -> list[str]:
+    problems: list[str] = []
+    if pdf.print_scaling:
+        problems.append("does not ask for printing without scaling (PrintScaling None)")
+    if pdf.version < 16:
+        problems.append(f"PDF version {pdf.version / 10:g} does not know PrintScaling; 1.6 does")
+    if pdf.user_unit:
+        problems.append("has a UserUnit: not every printer program honours it")
+    return problems
+
+
+def _size_problems(page: Content) -> list[str]:
+    w, h = page.width, page.height
+    problems: list[str] = []
+    sizes = {r.name: (r.width_mm, r.height_mm) for r in paper_rows()}
+    named = PAPER.search(page.text)
+    if named is None:
+        problems.append("does not name its paper")
+    elif named["roll"]:
+        width = _roll_width(named["roll"])
+        if width is None or min(abs(w - width), abs(h - width)) > SIZE_MM:
+            problems.append(f"{w:.3f} x {h:.3f} mm does not come off a roll of {named['roll']}")
+    elif named["sheet"] not in sizes:
+        problems.append(f"names no known paper: {named['sheet']}")
+    else:
+        a, b = sizes[named["sheet"]]
+        if min(math.dist((w, h), (a, b)), math.dist((w, h), (b, a))) > SIZE_MM:
+            problems.append(f"{w:.3f} x {h:.3f} mm is not {named['sheet']}, {a:g} x {b:g} mm")
+    if max(w, h) > LARGEST_MM + SIZE_MM:
+        problems.append("is larger than 200 in, where viewers disagree")
+    if page.rotation:
+        problems.append(f"is turned by {page.rotation}°")
+    if page.cropped:
+        problems.append("is cropped to less than its paper")
+    if page.annotations or page.others:
+        problems.append("has pictures, forms or notes, which cannot be measured")
+    return problems
+
+
+def _roll_width(text: str) -> float | None:
+    """The width of a roll in mm, or ``None`` when it is no length."""
+    try:
+        return parse_length_mm(text)
+    except UnitError:
+        return None
+
+
+def _table_page_problems(page: Content) -> list[str]:
+    drawn = [c for c in map(as_circle, page.shapes) if c is not None and _is_final(c.shape)]
+    return ["a circle is drawn on a table page"] if drawn else []
+
+
+def _tile_problems(
+    page: Content, layout: PanelLayout, face: str, found: set[str], whole: set[str]
+) -> list[str]:
+    circles = [c for c in map(as_circle, page.shapes) if c is not None]
+    marks = _labelled_marks(page, circles)
+    pose, problems = _pose(marks, face)
+    frame = _frame(page)
+    if frame is None:
+        problems.append("has no frame around the drawing")
+    if pose is None or frame is None:
+        return problems
+    finals = [c for c in circles if _is_final(c.shape) and c.diameter >= LEAST_FINAL_MM - HOLE_MM]
+    thin = [c for c in circles if c.shape.stroked and c.shape.width < FINAL_LINE[0]]
+    explained: set[int] = set()
+    for hole in layout.holes:
+        x, y = pose.page(hole.u_mm, hole.v_mm)
+        near = [c for c in finals if math.hypot(c.x - x, c.y - y) <= HOLE_MM]
+        near = [c for c in near if abs(c.diameter - hole.final_dia_mm) <= HOLE_MM]
+        inside = frame[0] < x < frame[2] and frame[1] < y < frame[3]
+        explained |= {id(c) for c in near}
+        if not inside:
+            continue
+        if not near:
+            problems.append(
+                f"hole {hole.number} has no Ø{hole.final_dia_mm:.2f} circle within {HOLE_MM} mm "
+                f"of u {hole.u_mm:.2f} v {hole.v_mm:.2f}"
+            )
+            continue
+        found.add(hole.number)
+        r = hole.final_dia_mm / 2
+        if frame[0] < x - r and x + r < frame[2] and frame[1] < y - r and y + r < frame[3]:
+            whole.add(hole.number)
+        problems += _drawn_right(page, hole, near, thin, (x, y))
+    problems += [
+        f"a circle of Ø{c.diameter:.2f} at x {c.x:.2f} y {c.y:.2f} of the page is no hole of the plan"
+        for c in finals
+        if id(c) not in explained and not _is_outline(c, layout, pose)
+    ]
+    return problems
+
+
+def _is_final(shape: Shape) -> bool:
+    return shape.stroked and shape.width >= FINAL_LINE[0]
+
+
+def _is_outline(circle: Circle, layout: PanelLayout, pose: _Pose) -> bool:
+    """True for the edge of a round panel, drawn thicker than a hole."""
+    corners = [pose.page(p.u, p.v) for p in layout.contour.vertices]
+    return circle.shape.width > FINAL_LINE[1] and all(
+        abs(math.dist(p, (circle.x, circle.y)) - circle.diameter / 2) <= HOLE_MM for p in corners
+    )
+
+
+def _drawn_right(
+    page: Content, hole: PanelHole, near: Sequence[Circle], thin: Sequence[Circle], at: Point
+) -> list[str]:
+    """The circle once, solid or dashed as it must be, with its pilot, and nothing painted over it."""
+    problems: list[str] = []
+    if len(near) > 1:
+        problems.append(f"hole {hole.number} is drawn {len(near)} times")
+    if near[0].shape.dashed == (hole.status == "drill"):
+        kind = "solid, to drill" if hole.status == "drill" else "dashed, already there"
+        problems.append(f"hole {hole.number} should be {kind}")
+    if hole.status == "drill" and 0 < hole.pilot_dia_mm < hole.final_dia_mm - 0.5:
+        pilot = [
+            c
+            for c in thin
+            if math.hypot(c.x - at[0], c.y - at[1]) <= HOLE_MM
+            and abs(c.diameter - hole.pilot_dia_mm) <= HOLE_MM
+        ]
+        if not pilot:
+            problems.append(f"hole {hole.number} has no pilot circle of Ø{hole.pilot_dia_mm:g}")
+    radius = hole.final_dia_mm / 2
+    if any(
+        s.filled and s.order > near[0].shape.order and _covers_rim(s.box, at, radius) for s in page.shapes
+    ):
+        problems.append(f"hole {hole.number} is painted over")
+    return problems
+
+
+def _covers_rim(box: Box, centre: Point, radius: float) -> bool:
+    """True when a box reaches the circle's line or its centre."""
+    x, y = centre
+    nx, ny = min(max(x, box[0]), box[2]), min(max(y, box[1]), box[3])
+    nearest = math.hypot(nx - x, ny - y)
+    farthest = max(math.hypot(cx - x, cy - y) for cx in (box[0], box[2]) for cy in (box[1], box[3]))
+    return nearest < radius - 0.01 and (farthest > radius or nearest < 0.5)
+
+
+def _labelled_marks(page: Content, circles: Sequence[Circle]) -> list[tuple[Point, tuple[int, int]]]:
+    """Targets (a circle with two black quarters) with the panel point written beside each."""
+    corners = [s.points[0] for s in page.shapes if s.filled and not s.stroked and len(s.curves) == 1]
+    targets = [
+        (c.x, c.y)
+        for c in circles
+        if c.shape.stroked and sum(math.dist(p, (c.x, c.y)) < SIZE_MM for p in corners) >= 2
+    ]
+    found: list[tuple[Point, tuple[int, int]]] = []
+    for word in page.words:
+        match = LABEL.fullmatch(word.text.strip())
+        if match is None or not targets:
+            continue
+        x0, y0, x1, y1 = word.box
+        gaps = [(math.hypot(min(max(x, x0), x1) - x, min(max(y, y0), y1) - y), (x, y)) for x, y in targets]
+        gap, target = min(gaps)
+        if gap <= LABEL_REACH_MM:
+            found.append((target, (int(match[1]), int(match[2]))))
+    return found
+
+
+def _pose(marks: Sequence[tuple[Point, tuple[int, int]]], face: str) -> tuple[_Pose | None, list[str]]:
+    """The affine map from panel to page by least squares, and what is wrong with it."""
+    if len({m[0] for m in marks}) < 3:
+        return None, [f"has {len(marks)} labelled registration marks, needs 3 to be measured"]
+    panel = np.array([[u, v, 1.0] for _, (u, v) in marks])
+    paper = np.array([point for point, _ in marks])
+    spread = np.linalg.svd(panel[:, :2] - panel[:, :2].mean(axis=0), compute_uv=False)
+    if spread[-1] < SHORTEST_SPAN_MM / 2:
+        return None, ["has its registration marks on one line"]
+    solution = np.linalg.lstsq(panel, paper, rcond=None)[0]
+    residual = float(np.abs(panel @ solution - paper).max())
+    matrix = solution.T
+    problems: list[str] = []
+    if residual > HOLE_MM:
+        problems.append(f"its registration marks disagree by {residual:.3f} mm")
+    scale_u, scale_v = math.hypot(*matrix[:, 0]), math.hypot(*matrix[:, 1])
+    for name, scale in (("u", scale_u), ("v", scale_v)):
+        if abs(scale - 1) > SCALE:
+            problems.append(f"its scale along {name} is {scale:.6f}, not 1")
+    mirrored = float(np.linalg.det(matrix[:, :2])) < 0
+    if mirrored != (face == "engine"):
+        problems.append("is mirrored" if mirrored else "is not mirrored, as the engine face must be")
+    turn = math.atan2(-matrix[0, 1], matrix[1, 1])
+    skew = abs(float(matrix[:, 0] @ matrix[:, 1]))
+    if abs(turn) > SCALE or skew > SCALE:
+        problems.append(f"is turned by {math.degrees(turn):.4f}° or skewed")
+    return _Pose(matrix=matrix), problems
+
+
+def _frame(page: Content) -> Box | None:
+    """The largest stroked box of the frame's line width on the paper: the edge of the live area.
+
+    The panel's own edge is thicker and may reach beyond the paper.
+    """
+    boxes = [
+        s.box
+        for s in page.shapes
+        if s.stroked
+        and not s.filled
+        and s.closed
+        and not s.curves
+        and len(s.points) in {4, 5}
+        and FRAME_LINE[0] <= s.width <= FRAME_LINE[1]
+        and _square(s)
+    ]
+    boxes = [b for b in boxes if b[0] > 0 and b[1] > 0 and b[2] < page.width and b[3] < page.height]
+    return max(boxes, key=lambda b: (b[2] - b[0]) * (b[3] - b[1]), default=None)
+
+
+def _square(shape: Shape) -> bool:
+    """True when every side runs along the page."""
+    ends = [*shape.points[1:], shape.points[0]]
+    sides = zip(shape.points, ends, strict=True)
+    return all(min(abs(a[0] - b[0]), abs(a[1] - b[1])) < SIZE_MM for a, b in sides)

@@ -1,0 +1,237 @@
+"""Bend radius, flange length, reliefs and holes near bends, just inside and outside their limits."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+from small_jobs import (
+    SHOP,
+    angle_part,
+    channel,
+    codes,
+    notched,
+    only,
+    part,
+    part_hole,
+    plate,
+    unnotched,
+    with_limit,
+)
+
+from generators.checks.parts import check_part
+from generators.geometry.contours import polygon
+from generators.model.findings import Finding, Severity
+from generators.model.job import Limits, PartSpec
+from generators.model.shop import Cutting, Shop, Stock
+from generators.parts import FAMILIES, Family
+from generators.sheetmetal.allowance import bend_rule
+
+INCH = 25.4
+LIMITS = Limits()
+
+
+# AC 43.13-1B table 4-6 (R1), 90 degrees, multiples of t at a thickness in inches.
+@pytest.mark.parametrize(
+    ("alloy", "inches", "low", "high"),
+    [
+        ("2024-T3", 0.064, 3, 5),
+        ("5052-H32", 0.064, 0.5, 1),
+        ("5052-H32", 0.128, 0.5, 1.5),
+        ("6061-T4", 0.182, 1.5, 3),
+        ("6061-T6", 0.032, 0.5, 1.5),
+        ("6061-T6", 0.128, 1.5, 3),
+        ("6061-T6", 0.258, 3, 4),
+    ],
+)
+def test_bend_radius_rows(alloy: str, inches: float, low: float, high: float) -> None:
+    t = inches * INCH
+
+    def at(radius: float) -> list[Severity]:
+        found = part(angle_part(material=alloy, thickness=t, radius=radius, leg=60))
+        return [f.severity for f in found if f.code == "bend-radius"]
+
+    assert at(high * t) == []
+    assert at(high * t - 0.01) == [Severity.WARN]
+    assert at(low * t) == [Severity.WARN]
+    assert at(low * t - 0.01) == [Severity.FAIL]
+
+
+def test_bend_radius_cites_its_row() -> None:
+    found = only(part(angle_part(material="6061-T6", thickness=0.128 * INCH, radius=3.0)), "bend-radius")
+    assert found.source == "AC 43.13-1B table 4-6, 90 degree bends, 1998 (R1)"
+    assert found.limit == "9.76 mm (fail below 4.88 mm)"  # 3 x and 1.5 x 3.2512
+    assert found.where == "part:p bend b"
+
+
+def test_steel_bends_to_one_thickness() -> None:
+    # common practice, no source
+    assert "bend-radius" not in codes(part(angle_part(radius=3.0)))
+    assert only(part(angle_part(radius=2.99)), "bend-radius").severity is Severity.FAIL
+
+
+def test_no_row_is_a_warning() -> None:
+    thick = part(angle_part(material="5052-H32", thickness=8, radius=30, leg=80))
+    assert only(thick, "bend-radius-unknown").severity is Severity.WARN
+    assert "bend-radius" not in codes(thick)
+
+
+# Flange: 4 t + R measured outside (common practice); 3 mm sheet, R 3: 15 mm = leg + 6.
+@pytest.mark.parametrize(("leg", "severity"), [(9.0, None), (8.99, Severity.WARN), (3.0, Severity.WARN)])
+def test_flange_by_thickness(leg: float, severity: Severity | None) -> None:
+    found = [f.severity for f in part(angle_part(leg=leg)) if f.code == "flange-length"]
+    assert found == ([severity] if severity else [])
+
+
+# With the die known: V / sqrt(2); V = 24 mm wants 16.97 mm outside, a leg of 10.97.
+@pytest.mark.parametrize(("leg", "severity"), [(10.98, None), (10.96, Severity.FAIL)])
+def test_flange_by_die(leg: float, severity: Severity | None) -> None:
+    shop = Shop(stock=(replace(SHOP.stock[0], die_opening_mm=24.0),))
+    found = [f.severity for f in part(angle_part(leg=leg), shop=shop) if f.code == "flange-length"]
+    assert found == ([severity] if severity else [])
+
+
+def test_a_short_parent_is_a_short_flange_too() -> None:
+    plan = angle_part()
+    low = polygon([(-50, 52), (50, 52), (50, 60), (-50, 60)])
+    short = replace(plan, flanges=(replace(plan.flanges[0], contour=low), plan.flanges[1]))
+    assert only(part(short), "flange-length").where == "part:p flange base, bend b"
+
+
+def test_flange_depth_reaches_the_top_of_an_arc() -> None:
+    # a half round of 50 on a bend 100 long is 50 deep: 56 outside
+    plan = angle_part()
+    from generators.model.contour import Contour, Vertex
+
+    half = Contour((Vertex(0, 0), Vertex(100, 0, 1.0)))
+    rounded = replace(plan, flanges=(plan.flanges[0], replace(plan.flanges[1], contour=half)))
+    ratio = (56.0 - 3.0) / 3.0
+    assert "flange-length" not in codes(part(rounded, with_limit(flange_ratio=ratio)))
+    assert "flange-length" in codes(part(rounded, with_limit(flange_ratio=ratio + 0.01)))
+
+
+@pytest.mark.parametrize(("flat", "fires"), [(9.0, False), (8.99, True)])
+def test_facing_bends(flat: float, fires: bool) -> None:
+    found = part(channel(flat))
+    assert ("bend-near-bend" in codes(found)) is fires
+    assert "flange-length" not in codes(found)
+
+
+# Relief: FAA-H-8083-31 (R1): 1/8 in to .064 in, 3/16 in to .128 in; half of it past the bend's end.
+@pytest.mark.parametrize(
+    ("depth", "width", "fires"),
+    [(2.39, 10, False), (2.2, 10, True), (4.8, 2.4, False), (4.8, 2.0, True), (0.1, 10, True)],
+)
+def test_relief_notch(depth: float, width: float, fires: bool) -> None:
+    # 3 mm sheet: 3/16 in = 4.7625 mm, so 2.38 mm
+    found = [f for f in part(notched(depth, width)) if f.code == "bend-relief"]
+    assert len(found) == (2 if fires else 0)
+
+
+def test_relief_is_named_at_both_ends() -> None:
+    found = [f for f in part(unnotched()) if f.code == "bend-relief"]
+    assert [f.where for f in found] == ["part:p bend b, its end", "part:p bend b, its start"]
+    assert {f.advice[:26] for f in found} == {"cut a relief of 4.77 mm at"}
+    assert all(f.severity is Severity.WARN for f in found)
+
+
+def test_thin_sheet_needs_a_smaller_relief() -> None:
+    # 1.6 mm < .064 in: 1/8 in = 3.175 mm, so a notch of 1.6 mm is enough
+    thin = replace(notched(1.6), thickness_mm=1.6)
+    assert "bend-relief" not in codes(part(thin))
+    assert "bend-relief" in codes(part(notched(1.6)))
+
+
+def test_a_flange_wider_than_its_bend_needs_a_relief() -> None:
+    plan = notched(4.8)
+    wide = polygon([(0, 0), (40, 0), (60, 0), (60, 40), (-20, 40), (-20, 0)])
+    found = part(replace(plan, flanges=(plan.flanges[0], replace(plan.flanges[1], contour=wide))))
+    assert len([f for f in found if f.code == "bend-relief"]) == 2
+
+
+@pytest.mark.parametrize(("lean_deg", "fires"), [(10, False), (44, False), (60, True)])
+def test_a_side_that_leans_out_a_little_is_free(lean_deg: float, fires: bool) -> None:
+    plan = notched(4.8)
+    out = 30 * math.tan(math.radians(lean_deg))
+    flared = polygon([(0, 0), (40, 0), (40 + out, 30), (-out, 30)])
+    found = part(replace(plan, flanges=(plan.flanges[0], replace(plan.flanges[1], contour=flared))))
+    assert ("bend-relief" in codes(found)) is fires
+
+
+def test_two_bends_at_one_corner_need_a_relief() -> None:
+    plan = angle_part()
+    second = replace(plan.bends[0], name="c", child="ear", start=(50.0, 0.0), end=(50.0, 60.0))
+    ear = replace(plan.flanges[1], name="ear", contour=polygon([(0, 0), (60, 0), (60, 30), (0, 30)]))
+    box = replace(plan, flanges=(*plan.flanges, ear), bends=(*plan.bends, second))
+    where = {f.where for f in part(box) if f.code == "bend-relief"}
+    assert where == {"part:p bend b, its start", "part:p bend c, its end"}
+
+
+# Hole to bend: 2 t from the tangent (common practice). Tangent at v = 60, 3 mm sheet, 10 mm hole.
+@pytest.mark.parametrize(
+    ("at", "severity"),
+    [(49.0, None), (49.01, Severity.WARN), (55.0, Severity.WARN), (55.01, Severity.FAIL)],
+)
+def test_hole_to_bend(at: float, severity: Severity | None) -> None:
+    found = part(angle_part(part_hole("h", 0, at, 10, "bore")))
+    assert [f.severity for f in found if f.code == "hole-bend-distance"] == ([severity] if severity else [])
+
+
+def test_hole_to_bend_counts_from_either_flange() -> None:
+    plan = angle_part()
+    leg = replace(plan.flanges[1], holes=(part_hole("h", 50, 10, 10, "bore"),))
+    found = only(part(replace(plan, flanges=(plan.flanges[0], leg))), "hole-bend-distance")
+    assert (found.value, found.where) == ("5.00 mm", "part:p flange leg, hole h and bend b")
+
+
+def test_smallest_hole_of_the_machine() -> None:
+    shop = Shop(cutting=Cutting(process="plasma", smallest_hole_ratio=1.5, smallest_hole_mm=4.0))
+    assert part(plate(part_hole("h", 0, 0, 4.5)), shop=shop) == []  # 1.5 x 3 mm
+    found = only(part(plate(part_hole("h", 0, 0, 4.49)), shop=shop), "hole-process-limit")
+    assert (found.value, found.limit, found.severity) == ("4.49 mm", "4.50 mm", Severity.NOTE)
+    assert part(plate(part_hole("h", 0, 0, 3.99), thickness=1.0), shop=shop) != []
+
+
+def test_stock_and_k() -> None:
+    def notes(plan_k: str, shop: Shop) -> list[Finding]:
+        return [f for f in part(angle_part(k_source=plan_k), shop=shop) if f.severity is Severity.NOTE]
+
+    other = Shop(stock=(Stock(material="1008 steel", thickness_mm=2.0, inside_radius_mm=3.0),))
+    assert notes("shop test bend", SHOP) == []
+    assert codes(notes("material table (R2)", SHOP)) == {"k-unmeasured"}
+    assert codes(notes("material table (R2)", other)) == {"stock-missing"}
+    assert part(plate(), shop=Shop()) == []  # nothing is bent, so nobody needs a K
+
+
+@pytest.mark.parametrize("family", FAMILIES, ids=lambda f: f.name)
+@pytest.mark.parametrize("thickness", [2.0, 3.0])
+def test_families_give_parts_that_can_be_made(family: Family, thickness: float) -> None:
+    shop = Shop(
+        stock=(
+            Stock(
+                material="1008 steel",
+                thickness_mm=thickness,
+                inside_radius_mm=thickness,
+                k_factor=0.43,
+                die_opening_mm=8 * thickness,
+            ),
+        )
+    )
+    spec = PartSpec(
+        name="sample",
+        family=family.name,
+        material="1008 steel",
+        thickness_mm=thickness,
+        parameters=family.parameters(),
+    )
+    plan = family.plan(spec, bend_rule(shop, "1008 steel", thickness, None))
+    found = check_part(plan, LIMITS, shop)
+    assert not [f for f in found if f.severity is Severity.FAIL]
+    assert not codes(found) & {
+        "bend-relief",
+        "blank-overlap",
+        "bend-radius",
+        "flange-length",
+        "stock-missing",
+    }

@@ -1,0 +1,206 @@
+"""Every rule can fire and can keep silent, and nothing fires that is not in the register."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import fields, replace
+
+import pytest
+from small_jobs import (
+    SHOP,
+    angle_part,
+    box,
+    channel,
+    codes,
+    fold,
+    foot,
+    hole,
+    layout,
+    notched,
+    nutted,
+    old,
+    panel,
+    part,
+    part_hole,
+    plate,
+    unnotched,
+)
+
+from generators.checks.panels import check_panel
+from generators.checks.register import RULES, explain
+from generators.errors import LookupFault
+from generators.geometry.contours import polygon
+from generators.model.findings import Finding
+from generators.model.job import Limits
+from generators.model.shop import Shop, Stock
+from generators.standards import Trust
+
+Case = Callable[[], list[Finding]]
+UNMEASURED = Shop(stock=(Stock(material="1008 steel", thickness_mm=3.0, inside_radius_mm=3.0),))
+# the leg unfolds along the arm that stands up at the end of its bend, with no gap between them
+HOOK = polygon([(0, 0), (140, 0), (140, 150), (100, 150), (100, 60), (0, 60)])
+
+# code: (an input with just that wrong, the nearest input with it right)
+CASES: dict[str, tuple[Case, Case]] = {
+    "hole-edge-distance": (lambda: panel(hole("1", 200, 13)), lambda: panel(hole("1", 200, 13.5))),
+    "hole-spacing": (
+        lambda: panel(hole("1", 100, 100), hole("2", 119, 100)),
+        lambda: panel(hole("1", 100, 100), hole("2", 120, 100)),
+    ),
+    "hole-ligament": (
+        lambda: panel(hole("1", 100, 100, 10, kind="bore"), hole("2", 112, 100, 10, kind="bore")),
+        lambda: panel(hole("1", 100, 100, 10, kind="bore"), hole("2", 114, 100, 10, kind="bore")),
+    ),
+    "hole-bend-distance": (
+        lambda: part(angle_part(part_hole("h", 0, 49, 11))),
+        lambda: part(angle_part(part_hole("h", 0, 48, 11))),
+    ),
+    "nut-on-bend": (
+        lambda: part(angle_part(part_hole("h", 0, 51, 6, nut=20))),
+        lambda: part(angle_part(part_hole("h", 0, 49, 6, nut=20))),
+    ),
+    "hole-process-limit": (
+        lambda: part(plate(part_hole("h", 0, 0, 2.9))),
+        lambda: part(plate(part_hole("h", 0, 0, 3.0))),
+    ),
+    "flange-length": (lambda: part(angle_part(leg=8)), lambda: part(angle_part(leg=10))),
+    "bend-near-bend": (lambda: part(channel(8)), lambda: part(channel(10))),
+    "bend-relief": (lambda: part(unnotched()), lambda: part(notched(4.8))),
+    "bend-radius": (lambda: part(angle_part(radius=2.9)), lambda: part(angle_part(radius=3.0))),
+    "bend-radius-unknown": (
+        lambda: part(angle_part(material="6061-T6", thickness=8, radius=40)),
+        lambda: part(angle_part(material="6061-T6", thickness=6, radius=40)),
+    ),
+    "blank-overlap": (
+        lambda: part(angle_part(base=HOOK, leg=80, bend_at=((100.0, 60.0), (0.0, 60.0)))),
+        lambda: part(angle_part(leg=80)),
+    ),
+    "stock-missing": (
+        lambda: part(angle_part(), shop=Shop()),
+        lambda: part(angle_part(), shop=SHOP),
+    ),
+    "k-unmeasured": (
+        lambda: part(angle_part(k_source="DIN 6935 (k/2)"), shop=UNMEASURED),
+        lambda: part(angle_part(), shop=SHOP),
+    ),
+    "hole-off-panel": (lambda: panel(hole("1", 200, 3.2)), lambda: panel(hole("1", 200, 3.4))),
+    "panel-bead": (
+        lambda: panel(hole("1", 200, 100), keepouts=(box(100, 103, 300, 120, reason="bead"),)),
+        lambda: panel(hole("1", 200, 100), keepouts=(box(100, 104, 300, 120, reason="bead"),)),
+    ),
+    "hole-near-fold": (
+        lambda: panel(hole("1", 200, 250), folds=(fold(262),)),
+        lambda: panel(hole("1", 200, 250), folds=(fold(264),)),
+    ),
+    "hole-shared": (
+        lambda: panel(hole("1", 100, 100), hole("2", 100.05, 100)),
+        lambda: panel(hole("1", 100, 100), hole("2", 130, 100)),
+    ),
+    "hole-tool": (
+        lambda: panel(hole("1", 100, 100, 20, tool="step drill", kind="bore")),
+        lambda: panel(hole("1", 100, 100, 12, kind="bore")),
+    ),
+    "existing-not-blanked": (
+        lambda: panel(old("A", 100, 100)),
+        lambda: panel(old("A", 100, 100, status="blank")),
+    ),
+    "no-key-hole": (
+        lambda: panel(old("A", 205, 100, status="blank", name="middle"), key_hole="middle"),
+        lambda: panel(old("A", 215, 100, status="blank", name="middle"), key_hole="middle"),
+    ),
+    "reuse-oversize": (
+        lambda: panel(nutted("A", 100, 100, status="reuse", diameter=8.5)),
+        lambda: panel(nutted("A", 100, 100, status="reuse", diameter=7.5)),
+    ),
+    "keep-out": (
+        lambda: panel(nutted("1", 100, 100), keepouts=(box(105, 50, 200, 150),)),
+        lambda: panel(nutted("1", 100, 100), keepouts=(box(112, 50, 200, 150),)),
+    ),
+    "drill-path": (
+        lambda: panel(hole("1", 100, 100), keepouts=(box(50, 50, 200, 150, face="engine", gap_mm=24),)),
+        lambda: panel(hole("1", 100, 100), keepouts=(box(50, 50, 200, 150, face="engine", gap_mm=26),)),
+    ),
+    "nut-clash": (
+        lambda: panel(nutted("1", 100, 100), nutted("2", 111, 100)),
+        lambda: panel(nutted("1", 100, 100), nutted("2", 112, 100)),
+    ),
+    "spanner-clash": (
+        lambda: panel(nutted("1", 100, 100), nutted("2", 116, 100)),
+        lambda: panel(nutted("1", 100, 100), nutted("2", 117, 100)),
+    ),
+    "nut-on-footprint": (
+        lambda: panel(nutted("1", 100, 100), footprints=(foot("plate", 105, 50, 200, 150),)),
+        lambda: panel(nutted("1", 100, 100), footprints=(foot("plate", 106, 50, 200, 150),)),
+    ),
+    "hole-under-part": (
+        lambda: panel(hole("1", 100, 100), footprints=(foot("plate", 50, 50, 200, 150),)),
+        lambda: panel(hole("1", 100, 100, source="plate"), footprints=(foot("plate", 50, 50, 200, 150),)),
+    ),
+    "footprint-clash": (
+        lambda: panel(footprints=(foot("a", 50, 50, 150, 150), foot("b", 149, 50, 250, 150))),
+        lambda: panel(footprints=(foot("a", 50, 50, 150, 150), foot("b", 150, 50, 250, 150))),
+    ),
+    "part-off-panel": (
+        lambda: panel(footprints=(foot("a", -1, 50, 150, 150),)),
+        lambda: panel(footprints=(foot("a", 0, 50, 150, 150),)),
+    ),
+    "part-on-obstacle": (
+        lambda: panel(footprints=(foot("a", 50, 50, 150, 150),), keepouts=(box(149, 60, 200, 90),)),
+        lambda: panel(footprints=(foot("a", 50, 50, 150, 150),), keepouts=(box(150, 60, 200, 90),)),
+    ),
+}
+
+
+def test_cases_cover_the_register() -> None:
+    assert set(CASES) == {rule.code for rule in RULES}
+    assert len({rule.code for rule in RULES}) == len(RULES)
+
+
+@pytest.mark.parametrize("code", CASES)
+def test_rule_fires_and_keeps_silent(code: str) -> None:
+    bad, good = (case() for case in CASES[code])
+    assert code in codes(bad)
+    assert code not in codes(good)
+
+
+def test_nothing_fires_outside_the_register() -> None:
+    known = {rule.code for rule in RULES}
+    emitted = [f for pair in CASES.values() for case in pair for f in case()]
+    assert {f.code for f in emitted} == known
+    for f in emitted:
+        assert f.where.startswith(("part:p", "panel:firewall")), f
+        assert f.value, f
+        assert f.limit, f
+        assert f.source, f
+        assert f.advice[0].islower(), f
+        assert not f.advice.endswith("."), f
+
+
+def test_rules_are_complete() -> None:
+    keys = {f.name for f in fields(Limits)}
+    trusts = {t.value for t in Trust}
+    for rule in RULES:
+        assert rule.trust in trusts, rule.code
+        assert not rule.limit_key or rule.limit_key in keys, rule.code
+        assert all((rule.title, rule.meaning, rule.formula, rule.source, rule.mend)), rule.code
+    # ligament_mm goes with ligament_ratio in one rule; every other limit explains itself
+    assert keys - {"ligament_mm"} == {rule.limit_key for rule in RULES if rule.limit_key}
+
+
+def test_a_good_panel_is_silent() -> None:
+    assert panel(nutted("1", 100, 100), nutted("2", 150, 100)) == []
+
+
+def test_an_empty_panel_only_lacks_its_key_hole() -> None:
+    assert codes(check_panel(replace(layout(), holes=()), Limits())) == {"no-key-hole"}
+
+
+def test_explain_finds_a_rule() -> None:
+    assert explain("hole-edge-distance").limit_key == "hole_edge_ratio"
+
+
+def test_explain_suggests() -> None:
+    with pytest.raises(LookupFault) as caught:
+        explain("hole-edge-distence")
+    assert caught.value.known[0] == "hole-edge-distance"
+    assert set(caught.value.known) == {rule.code for rule in RULES}

@@ -1,0 +1,35 @@
+"""The schemas beside the specs are those of the model as it is now."""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from pathlib import Path
+
+import jsonschema
+import pytest
+
+from generators.parts import FAMILIES
+from generators.reading import job_schema, shop_schema
+
+SPECS = Path(__file__).parents[2] / "specs"
+
+
+def test_shipped_schemas_are_current() -> None:
+    wanted = job_schema({f.name: f.parameters for f in FAMILIES})
+    assert json.loads((SPECS / "pedalplate.schema.json").read_text(encoding="utf-8")) == json.loads(
+        json.dumps(wanted)
+    )
+    assert json.loads((SPECS / "shop.schema.json").read_text(encoding="utf-8")) == json.loads(
+        json.dumps(shop_schema())
+    )
+
+
+@pytest.mark.parametrize("path", sorted(SPECS.glob("*.toml")), ids=lambda p: p.stem)
+def test_shipped_specs_agree_with_the_schema(path: Path) -> None:
+    name = "shop" if path.stem == "shop" else "pedalplate"
+    schema = json.loads((SPECS / f"{name}.schema.json").read_text(encoding="utf-8"))
+    text = path.read_text(encoding="utf-8")
+    jsonschema.Draft4Validator(schema).validate(tomllib.loads(text))
+    assert text.startswith(f"#:schema ./{name}.schema.json")
+    assert "invented" in text.lower()

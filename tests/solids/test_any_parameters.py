@@ -1,0 +1,99 @@
+"""Whatever a family's parameters: one valid solid of the right volume, or a named fault."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from generators.errors import GeometryFault, LookupFault
+from generators.model.fields import spec_fields
+from generators.model.job import PartSpec
+from generators.model.shop import Shop
+from generators.parts import FAMILIES
+from generators.sheetmetal.allowance import bend_rule
+from generators.sheetmetal.volume import folded_volume
+from generators.solids import kernel
+from generators.solids.extents import folded_box
+from generators.solids.shapes import folded_shape
+
+MATERIALS = ("1008 steel", "304 stainless", "5052-H32")
+THREADS = ("M4", "M5", "M6", "M8", "M10", "1/4", "5/16", "3/8", "M7.3")
+CHANGED_AT_ONCE = 3
+
+
+def values(spec):
+    """What a key may hold: anywhere in its bounds, and often at their very ends."""
+    match spec.kind:
+        case "length" | "angle":
+            # to 1/1000: a slot of 1e-200 mm is refused, and has its own test
+            inside = st.floats(spec.lo, spec.hi).map(lambda x: min(max(round(x, 3), spec.lo), spec.hi))
+            return st.sampled_from((spec.lo, spec.hi)) | inside
+        case "integer":
+            return st.integers(int(spec.lo), int(spec.hi))
+        case "choice":
+            return st.sampled_from(spec.choices)
+    return st.sampled_from(THREADS)
+
+
+@st.composite
+def parts(draw, family):
+    """A part with a few parameters anywhere and the rest as they come: with all of them anywhere
+    next to nothing could be made, and the solids would never be tried."""
+    fields = {f.attribute: f.spec for f in spec_fields(family.parameters)}
+    moved = draw(st.lists(st.sampled_from(sorted(fields)), unique=True, max_size=CHANGED_AT_ONCE))
+    material = draw(st.sampled_from(MATERIALS))
+    spec = PartSpec(
+        name="any",
+        family=family.name,
+        material=material,
+        thickness_mm=draw(st.sampled_from((0.8, 1.5, 3.0, 6.0)) | st.floats(0.5, 8.0)),
+        parameters=family.parameters(**{name: draw(values(fields[name])) for name in moved}),
+    )
+    radius = draw(st.none() | st.just(0.0) | st.floats(0.01, 12.0))
+    return spec, bend_rule(Shop(), material, spec.thickness_mm, radius)
+
+
+def check(family, examples, seeded):
+    met: Counter[str] = Counter()
+
+    @settings(
+        max_examples=examples,
+        deadline=None,
+        database=None,
+        derandomize=seeded,
+        suppress_health_check=[HealthCheck.too_slow],
+    )
+    @given(parts(family))
+    def run(drawn):
+        spec, rule = drawn
+        try:
+            plan = family.plan(spec, rule)
+        except (GeometryFault, LookupFault) as fault:
+            assert str(fault)
+            met["refused"] += 1
+            return
+        # what a family accepts can be built: a fault here would be the family's
+        shape = folded_shape(plan)
+        assert len(kernel.solids_of(shape)) == 1
+        assert kernel.is_valid(shape)
+        assert abs(kernel.volume(shape) / folded_volume(plan) - 1) < 1e-8
+        low, high = folded_box(plan)
+        assert (high - low).min() >= plan.thickness_mm - 1e-9
+        met["built"] += 1
+
+    run()
+    assert met["built"] > examples / 5, met
+
+
+@pytest.mark.parametrize("family", FAMILIES, ids=lambda f: f.name)
+def test_any_parameters(family):
+    check(family, 25, seeded=True)
+
+
+@pytest.mark.nightly
+@pytest.mark.parametrize("family", FAMILIES, ids=lambda f: f.name)
+def test_any_parameters_at_length(family):
+    check(family, 300, seeded=False)

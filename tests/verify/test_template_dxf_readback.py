@@ -1,0 +1,162 @@
+"""Read-back of the template DXF: the sound file passes, spoilt ones do not."""
+
+from dataclasses import replace
+
+import ezdxf
+import pytest
+from drawing.sample import JOB, REVISION, firewall
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from generators.drawing.template_dxf import write_template_dxf
+from generators.verify.template_dxf import read_template_dxf
+
+
+@pytest.fixture(scope="module")
+def sound(tmp_path_factory):
+    path = tmp_path_factory.mktemp("dxf") / "template.dxf"
+    write_template_dxf(firewall(), path, job=JOB, revision=REVISION)
+    return path
+
+
+def _read(path, layout=None):
+    return read_template_dxf(path, layout or firewall(), rel=path.name, revision=REVISION)
+
+
+def _first(msp, kind, layer):
+    return next(e for e in msp.query(kind) if e.dxf.layer == layer)
+
+
+def test_what_we_write_reads_back(sound):
+    assert _read(sound).problems == ()
+
+
+def _move(msp):
+    circle = _first(msp, "CIRCLE", "DRILL")
+    circle.dxf.center = circle.dxf.center + (0.001, 0, 0)
+
+
+def _grow(msp):
+    _first(msp, "CIRCLE", "DRILL").dxf.radius += 0.001
+
+
+def _relayer(msp):
+    _first(msp, "CIRCLE", "BLANK").dxf.layer = "DRILL"
+
+
+def _double(msp):
+    circle = _first(msp, "CIRCLE", "DRILL")
+    msp.add_circle(circle.dxf.center, circle.dxf.radius, dxfattribs={"layer": "DRILL"})
+
+
+def _drop(msp):
+    msp.delete_entity(_first(msp, "CIRCLE", "PILOT"))
+
+
+def _open(msp):
+    _first(msp, "LWPOLYLINE", "PANEL_EDGE").closed = False
+
+
+def _bend(msp):
+    edge = _first(msp, "LWPOLYLINE", "PANEL_EDGE")
+    points = edge.get_points("xyb")
+    edge.set_points([(x + 0.01, y, b) for x, y, b in points], format="xyb")
+
+
+def _text(msp):
+    _first(msp, "TEXT", "NOTES").dxf.layer = "DRILL"
+
+
+def _bar(msp):
+    line = _first(msp, "LINE", "CHECK_BAR")
+    line.dxf.end = line.dxf.end + (0.5, 0, 0)
+
+
+def _fold(msp):
+    msp.delete_entity(_first(msp, "LINE", "FOLD"))
+
+
+def _spline(msp):
+    msp.add_spline([(0, 0), (10, 5), (20, 0)], dxfattribs={"layer": "DRILL"})
+
+
+def _layer(msp):
+    msp.doc.layers.add("EXTRA")
+
+
+def _units(msp):
+    msp.doc.header["$INSUNITS"] = 1
+
+
+def _measurement(msp):
+    msp.doc.header["$MEASUREMENT"] = 0
+
+
+def _silent(msp):
+    for text in list(msp.query("TEXT")):
+        if "revision" in text.dxf.text:
+            msp.delete_entity(text)
+
+
+@pytest.mark.parametrize(
+    ("change", "complaint"),
+    [
+        (_move, "hole 1 has no"),
+        (_grow, "hole 1 has no"),
+        (_relayer, "hole C has no"),
+        (_double, "is twice there or not in the plan"),
+        (_drop, "pilot of hole"),
+        (_open, "is open"),
+        (_bend, "the panel's edge is not drawn as planned"),
+        (_text, "text on layer DRILL"),
+        (_bar, "check bars"),
+        (_fold, "the fold to toe_board"),
+        (_spline, "has a SPLINE"),
+        (_layer, "layers"),
+        (_units, "declares units 1"),
+        (_measurement, "measurement 0"),
+        (_silent, "does not say revision"),
+    ],
+)
+def test_every_change_is_caught(sound, tmp_path, change, complaint):
+    doc = ezdxf.readfile(sound)
+    change(doc.modelspace())
+    path = tmp_path / "changed.dxf"
+    doc.saveas(path)
+    assert any(complaint in p for p in _read(path).problems), _read(path).problems
+
+
+def test_another_plan_is_caught(sound):
+    layout = firewall()
+    assert not _read(sound, replace(layout, holes=layout.holes[:-1])).good
+    assert not _read(sound, replace(layout, keepouts=layout.keepouts[1:])).good
+    assert not _read(sound, replace(layout, title="Another")).good
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        b"",
+        b"0\nEOF\n",
+        b"  0\nSECTION\n  2\nHEADER\n",
+        b"\xff\xfe\x00garbage",
+        b"AutoCAD Binary DXF\r\n\x1a\x00",
+    ],
+)
+def test_no_dxf_is_a_problem_not_a_crash(tmp_path, data):
+    path = tmp_path / "bad.dxf"
+    path.write_bytes(data)
+    assert not _read(path).good
+
+
+def test_a_missing_file_is_a_problem(tmp_path):
+    assert not _read(tmp_path / "none.dxf").good
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.floats(0, 0.9999))
+def test_a_truncated_file_is_a_problem(sound, tmp_path_factory, share):
+    data = sound.read_bytes()
+    path = tmp_path_factory.mktemp("cut") / "t.dxf"
+    path.write_bytes(data[: int((len(data) - 6) * share)])
+    assert not _read(path).good

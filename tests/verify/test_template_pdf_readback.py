@@ -1,0 +1,343 @@
+"""Read-back of templates: sound files pass, every way of spoiling one is caught."""
+
+import ctypes
+from dataclasses import replace
+
+import pypdfium2
+import pypdfium2.raw as pdfium
+import pytest
+from drawing.sample import JOB, REVISION, firewall, new, old
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from generators.drawing.template_pdf import write_template
+from generators.geometry.contours import rectangle
+from generators.model.plan import PanelLayout
+from generators.verify.template_pdf import read_template_pdf
+
+PT = 72 / 25.4
+
+
+def _write(path, layout=None, face="cab", paper="A3", **more):
+    return write_template(
+        layout or firewall(), path, face=face, paper=paper, **({"job": JOB, "revision": REVISION} | more)
+    )
+
+
+def _read(path, layout=None, face="cab", job=JOB, revision=REVISION):
+    return read_template_pdf(path, layout or firewall(), face=face, job=job, revision=revision, rel=path.name)
+
+
+@pytest.fixture(scope="module")
+def sound(tmp_path_factory):
+    path = tmp_path_factory.mktemp("sound") / "template_cab.pdf"
+    _write(path)
+    return path
+
+
+def _changed(sound, tmp_path, change, page_number=0):
+    """The file with the objects of one page changed by ``change(page)``, saved by another program."""
+    path = tmp_path / "changed.pdf"
+    document = pypdfium2.PdfDocument(sound)
+    page = document[page_number]
+    change(page)
+    pdfium.FPDFPage_GenerateContent(page)
+    document.save(path)
+    document.close()
+    return path
+
+
+def _line_width(item):
+    width = ctypes.c_float()
+    pdfium.FPDFPageObj_GetStrokeWidth(item, width)
+    return width.value / PT
+
+
+def _is_final(item):
+    """A path of Béziers with the line of a final circle."""
+    if item.type != pdfium.FPDF_PAGEOBJ_PATH or not 0.3 < _line_width(item) < 0.4:
+        return False
+    return pdfium.FPDFPath_CountSegments(item) in {5, 9}
+
+
+def _finals(page):
+    return [item for item in page.get_objects() if _is_final(item)]
+
+
+def _transform(item, *matrix):
+    pdfium.FPDFPageObj_Transform(item, *matrix)
+
+
+@pytest.mark.parametrize("paper", ["A4", "A3", "letter", "tabloid", "roll:610 mm", "roll:24 in"])
+@pytest.mark.parametrize("face", ["cab", "engine"])
+def test_what_we_write_reads_back(tmp_path, paper, face):
+    path = tmp_path / "t.pdf"
+    _write(path, face=face, paper=paper)
+    result = _read(path, face=face)
+    assert result.problems == ()
+    assert "whole on one page" in result.facts[1]
+
+
+def test_saving_by_another_program_changes_nothing(sound, tmp_path):
+    path = _changed(sound, tmp_path, lambda page: None)
+    assert [p for p in _read(path).problems if "version" not in p] == []
+
+
+@pytest.mark.parametrize("shift", [0.05, 0.02, -0.02])
+def test_a_circle_moved_by_a_hair_is_caught(sound, tmp_path, shift):
+    path = _changed(sound, tmp_path, lambda page: _transform(_finals(page)[0], 1, 0, 0, 1, shift * PT, 0))
+    problems = _read(path).problems
+    assert any("has no Ø" in p for p in problems)
+    assert any("is no hole of the plan" in p for p in problems)
+
+
+def test_a_missing_circle_is_caught(sound, tmp_path):
+    path = _changed(sound, tmp_path, lambda page: page.remove_obj(_finals(page)[0]))
+    assert any("has no Ø" in p for p in _read(path).problems)
+
+
+@pytest.mark.parametrize("scale", [0.97, 1.0001, 1.12])
+def test_a_scaled_page_is_caught(sound, tmp_path, scale):
+    def change(page):
+        for item in page.get_objects():
+            _transform(item, scale, 0, 0, scale, 5, 5)
+
+    problems = _read(_changed(sound, tmp_path, change)).problems
+    assert any("its scale along u" in p for p in problems)
+    assert any("100 mm bar measures" in p for p in problems)
+
+
+def test_a_page_scaled_one_way_only_is_caught(sound, tmp_path):
+    def change(page):
+        for item in page.get_objects():
+            _transform(item, 1, 0, 0, 0.998, 0, 0)
+
+    problems = _read(_changed(sound, tmp_path, change)).problems
+    assert any("its scale along v" in p for p in problems)
+    assert not any("its scale along u" in p for p in problems)
+
+
+def test_a_mirrored_page_is_caught(sound, tmp_path):
+    def change(page):
+        for item in page.get_objects():
+            _transform(item, -1, 0, 0, 1, page.get_width(), 0)
+
+    assert any("is mirrored" in p for p in _read(_changed(sound, tmp_path, change)).problems)
+
+
+def test_a_turned_drawing_is_caught(sound, tmp_path):
+    def change(page):
+        for item in page.get_objects():
+            _transform(item, 1, 0.001, -0.001, 1, 0, 0)
+
+    assert any("is turned by" in p for p in _read(_changed(sound, tmp_path, change)).problems)
+
+
+def test_a_page_turned_as_a_whole_is_caught(sound, tmp_path):
+    path = _changed(sound, tmp_path, lambda page: page.set_rotation(90))
+    assert any("is turned by 90" in p for p in _read(path).problems)
+
+
+def test_another_paper_is_caught(sound, tmp_path):
+    path = _changed(sound, tmp_path, lambda page: page.set_mediabox(0, 0, 612, 792))
+    assert any("is not A3" in p for p in _read(path).problems)
+
+
+def test_a_cropped_page_is_caught(sound, tmp_path):
+    path = _changed(sound, tmp_path, lambda page: page.set_cropbox(20, 20, 400, 400))
+    assert any("is cropped" in p for p in _read(path).problems)
+
+
+def test_something_painted_over_a_hole_is_caught(sound, tmp_path):
+    def change(page):
+        x0, y0, x1, y1 = _finals(page)[0].get_bounds()
+        box = pdfium.FPDFPageObj_CreateNewRect((x0 + x1) / 2, y0 - 3, 30, y1 - y0 + 6)
+        pdfium.FPDFPageObj_SetFillColor(box, 255, 255, 255, 255)
+        pdfium.FPDFPath_SetDrawMode(box, pdfium.FPDF_FILLMODE_WINDING, 0)
+        pdfium.FPDFPage_InsertObject(page, box)
+
+    assert any("is painted over" in p for p in _read(_changed(sound, tmp_path, change)).problems)
+
+
+def test_an_added_circle_is_caught(sound, tmp_path):
+    def change(page):
+        k = 0.5522847498
+        path = pdfium.FPDFPageObj_CreateNewPath(220, 200)
+        for a, b, c in (
+            ((220, 200 + 20 * k), (200 + 20 * k, 220), (200, 220)),
+            ((200 - 20 * k, 220), (180, 200 + 20 * k), (180, 200)),
+            ((180, 200 - 20 * k), (200 - 20 * k, 180), (200, 180)),
+            ((200 + 20 * k, 180), (220, 200 - 20 * k), (220, 200)),
+        ):
+            pdfium.FPDFPath_BezierTo(path, *a, *b, *c)
+        pdfium.FPDFPath_Close(path)
+        pdfium.FPDFPageObj_SetStrokeWidth(path, 1.0)
+        pdfium.FPDFPath_SetDrawMode(path, pdfium.FPDF_FILLMODE_NONE, 1)
+        pdfium.FPDFPage_InsertObject(page, path)
+
+    assert any("is no hole of the plan" in p for p in _read(_changed(sound, tmp_path, change)).problems)
+
+
+def _without_words(fragment):
+    def change(page):
+        words = page.get_textpage()
+        for item in list(page.get_objects(textpage=words)):
+            if item.type == pdfium.FPDF_PAGEOBJ_TEXT and fragment in item.extract():
+                page.remove_obj(item)
+
+    return change
+
+
+@pytest.mark.parametrize(
+    ("fragment", "complaint"),
+    [
+        ("UP", "does not say 'UP'"),
+        ("CAB FACE", "does not say 'CAB FACE'"),
+        (REVISION, f"does not say 'revision {REVISION}'"),
+        ("Firewall", "does not say 'Firewall'"),
+        ("no fit-to-page", "no fit-to-page"),
+        ("100 mm", "has no lying 100 mm bar"),
+        ("4 in", "has no upright 4 in bar"),
+        ("page 1 of", "its page number is missing"),
+        ("paper A3", "does not name its paper"),
+        ("u ", "labelled registration marks"),
+    ],
+)
+def test_a_missing_word_is_caught(sound, tmp_path, fragment, complaint):
+    problems = _read(_changed(sound, tmp_path, _without_words(fragment))).problems
+    assert any(complaint in p for p in problems), problems
+
+
+def test_a_table_that_lost_a_number_is_caught(sound, tmp_path):
+    last = len(pypdfium2.PdfDocument(sound)) - 1
+    path = _changed(sound, tmp_path, _without_words("392.00"), last)
+    assert any("the hole table says" in p for p in _read(path).problems)
+
+
+def test_scaling_by_the_viewer_must_be_forbidden(sound, tmp_path):
+    data = sound.read_bytes()
+    assert b"/PrintScaling /None" in data
+    path = tmp_path / "scaling.pdf"
+    path.write_bytes(data.replace(b"/PrintScaling /None", b"/PrintScaling /Some"))
+    assert any("PrintScaling" in p for p in _read(path).problems)
+
+
+def test_a_user_unit_is_caught(sound, tmp_path):
+    path = tmp_path / "unit.pdf"
+    path.write_bytes(sound.read_bytes().replace(b"/Rotate 0", b"/UserUnit 2 /Rotate 0"))
+    assert any("UserUnit" in p for p in _read(path).problems)
+
+
+def test_another_plan_revision_or_face_is_caught(sound):
+    layout = firewall()
+    moved = replace(layout.holes[4], u_mm=layout.holes[4].u_mm + 0.02)
+    assert not _read(sound, replace(layout, holes=(*layout.holes[:4], moved, *layout.holes[5:]))).good
+    bigger = replace(layout.holes[4], final_dia_mm=layout.holes[4].final_dia_mm + 0.02)
+    assert not _read(sound, replace(layout, holes=(*layout.holes[:4], bigger, *layout.holes[5:]))).good
+    assert not _read(sound, replace(layout, holes=layout.holes[1:])).good
+    drill = replace(layout.holes[-1], status="drill")
+    assert any(
+        "should be solid" in p
+        for p in _read(sound, replace(layout, holes=(*layout.holes[:-1], drill))).problems
+    )
+    assert not _read(sound, revision="fffffff").good
+    assert not _read(sound, job="another job").good
+    assert any("the other face" in p for p in _read(sound, face="engine").problems)
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        b"",
+        b"%PDF-1.7\n",
+        b"not a pdf at all",
+        b"\x00" * 5000,
+        b"%PDF-1.7\n1 0 obj\n<< /Type /Catalog >>\nendobj\n",
+    ],
+)
+def test_no_pdf_is_a_problem_not_a_crash(tmp_path, data):
+    path = tmp_path / "bad.pdf"
+    path.write_bytes(data)
+    assert not _read(path).good
+
+
+def test_a_missing_file_and_a_folder_are_problems(tmp_path):
+    assert not _read(tmp_path / "none.pdf").good
+    assert not _read(tmp_path).good
+
+
+@pytest.mark.parametrize("share", [0.1, 0.5, 0.9, 0.999])
+def test_a_truncated_file_is_a_problem(sound, tmp_path, share):
+    data = sound.read_bytes()
+    path = tmp_path / "short.pdf"
+    path.write_bytes(data[: int(len(data) * share)])
+    result = _read(path)
+    # pdfium mends a lost tail; what it then reads must still be whole, or be called a problem
+    assert result.problems or "20 of 20" in result.facts[1]
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.integers(0, 2**31), st.integers(1, 60))
+def test_a_garbled_file_never_crashes(sound, tmp_path_factory, seed, count):
+    data = bytearray(sound.read_bytes())
+    for k in range(count):
+        data[(seed * 7919 + k * 104729) % len(data)] = (seed >> (k % 24)) & 0xFF
+    path = tmp_path_factory.mktemp("garbled") / "g.pdf"
+    path.write_bytes(bytes(data))
+    assert isinstance(_read(path).problems, tuple)
+
+
+cells = st.lists(
+    st.tuples(
+        st.integers(0, 14),
+        st.integers(0, 7),
+        st.floats(-12, 12).map(lambda x: round(x, 3)),
+        st.sampled_from([3.0, 5.5, 6.6, 9.0, 11.11, 25.4, 32.0]),
+        st.sampled_from(["drill", "drill", "drill", "datum", "blank", "reuse"]),
+    ),
+    min_size=1,
+    max_size=40,
+    unique_by=lambda c: c[:2],
+)
+
+
+def _random_layout(rows):
+    holes = []
+    for k, (i, j, off, dia, status) in enumerate(rows):
+        u, v = 60.0 * i + off, 60.0 * j - off
+        if status == "drill":
+            holes.append(
+                new(str(k + 1), f"h{k}", u, v, dia, f"purpose {k}", "bolt", position_note="somewhere")
+            )
+        else:
+            holes.append(old(f"X{k}", f"h{k}", u, v, dia, f"was {k}", status))
+    return PanelLayout(
+        panel="random",
+        title="Random panel",
+        material="steel",
+        thickness_mm=1.2,
+        contour=rectangle(-40, -40, 900, 480, 10),
+        holes=tuple(holes),
+        keepouts=(),
+        footprints=(),
+        folds=(),
+        datums=(),
+    )
+
+
+@settings(max_examples=12, deadline=None)
+@given(cells, st.sampled_from(["cab", "engine"]), st.sampled_from(["A4", "letter", "A3", "roll:610 mm"]))
+def test_random_layouts_read_back(tmp_path_factory, rows, face, paper):
+    layout = _random_layout(rows)
+    path = tmp_path_factory.mktemp("random") / "r.pdf"
+    _write(path, layout, face, paper)
+    assert _read(path, layout, face).problems == ()
+
+
+def test_titles_in_any_script_and_of_any_length_read_back(tmp_path):
+    title = "Žluťoučký Øst 漢字 привет panel (left/right) " + "x" * 15
+    layout = replace(firewall(), title=title, material="M" * 60)
+    path = tmp_path / "t.pdf"
+    for paper in ("A4", "letter"):
+        _write(path, layout, paper=paper, job="Ω job " + "wide W " * 7)
+        assert _read(path, layout, job="Ω job " + "wide W " * 7).problems == ()
