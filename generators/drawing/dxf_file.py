@@ -60,6 +60,9 @@ def save_dxf(doc: Drawing, path: Path, bounds: tuple[float, float, float, float]
     msp.reset_extents((u0, v0, 0.0), (u1, v1, 0.0))
     msp.reset_limits((u0, v0), (u1, v1))
     doc.set_modelspace_vport(height=max(v1 - v0, (u1 - u0) / 2) * 1.2, center=((u0 + u1) / 2, (v0 + v1) / 2))
+    # ezdxf adds these from a set, in an order that differs from one process to the next
+    for kind in sorted(doc.entitydb.dxf_types_in_use()):
+        doc.classes.add_class(kind)
     stream = io.StringIO()
     try:
         with _fixed_metadata():

@@ -8,6 +8,7 @@ from generators.drawing.pen import CAUTIONS, MEDIUM, THICK, THIN, Pen, fit_text,
 
 MARGIN_MM = 10.0
 TEXT_MM = 2.4
+SMALLEST_MM = 2.2
 LINE_MM = 3.3
 FACT_ROW_MM = 3.9
 PAD_MM = 1.5
@@ -114,9 +115,14 @@ class TitleBlock:
     ) -> None:
         room = width - 2 * PAD_MM
         top = y + height
-        pen.text(x + PAD_MM, top - 4.6, fit_text(self.job, 3.0, room), 3.0)
-        pen.text(x + PAD_MM, top - 10.2, fit_text(self.title, 4.4, room, bold=True), 4.4, bold=True)
-        pen.text(x + PAD_MM, top - 14.6, fit_text(f"part {self.name}", 3.0, room), 3.0)
+        for text, largest, bold, down in (
+            (self.job, 3.0, False, 4.6),
+            (self.title, 4.4, True, 10.2),
+            (f"part {self.name}", 3.0, False, 14.6),
+        ):
+            size = min(largest, largest * room / max(1e-6, text_width(text, largest, bold=bold)))
+            size = max(SMALLEST_MM, size)
+            pen.text(x + PAD_MM, top - down, fit_text(text, size, room, bold=bold), size, bold=bold)
         cells = (("scale", self.scale_text), ("revision", self.revision), ("sheet", f"{sheet} of {sheets}"))
         foot = 11.0
         pen.stroke(THIN)

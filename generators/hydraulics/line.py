@@ -61,8 +61,8 @@ def compliance(lines: Iterable[Line], fluid: Fluid, cylinders_mm3: float) -> Com
             hoses.append((line.length_mm, _extended([(0.0, 0.0), *points])))
     knots = sorted({p for _, points in hoses for p, _ in points} | {0.0, _FAR_MPA})
     total = np.zeros(len(knots))
-    for length, points in hoses:
-        ps, vs = zip(*points, strict=True)
+    for length, curve in hoses:
+        ps, vs = zip(*curve, strict=True)
         total += length * np.interp(knots, ps, vs)
     return Compliance(
         swell=tuple((float(p), float(v)) for p, v in zip(knots, total, strict=True)),

@@ -133,7 +133,7 @@ def build_linkage(pedal: Pedal, frame: PedalFrame) -> Linkage:
     gap = pin - np.array(frame.seat)
     along = float(gap @ axis)
     aside = math.sqrt(max(float(gap @ gap) - along * along, 0.0))
-    if along >= 0 and pedal.rod_length_mm is None:
+    if along + pedal.rod_play_mm >= 0 and pedal.rod_length_mm is None:
         raise GeometryFault("a pin at or beyond the rod seat leaves no room for a rod", "pin")
     length = pedal.rod_length_mm
     if length is None:
@@ -259,6 +259,13 @@ def pad_of_piston(link: Linkage, piston_mm: Array) -> Array:
     """Pad travel (mm, along its arc) for a piston position; infinite where the linkage never gets there."""
     pad = angle_of_piston(link, piston_mm) * link.pad_radius_mm
     return np.asarray(np.where(np.isnan(pad), np.inf, pad))
+
+
+def rod_for_play(link: Linkage, play_mm: float) -> float:
+    """The rod length that leaves ``play_mm`` between rod and piston at rest, mm."""
+    rod, _speed, aside = _rod(link, np.zeros(1))
+    reach = float((rod @ np.array(link.frame.axis))[0])
+    return math.hypot(reach - link.rest_mm - play_mm, float(aside[0]))
 
 
 def moved_pin(pedal: Pedal, frame: PedalFrame, scale: float) -> tuple[Pedal, PedalFrame]:

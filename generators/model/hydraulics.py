@@ -8,6 +8,7 @@ up is up in the vehicle, and the pivot lies across the vehicle.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from generators.errors import GeometryFault
 from generators.model import fields as key
@@ -32,7 +33,9 @@ class Master:
     barrel_mm: float | None = key.length(
         "Inside length of the barrel, if measured; the stroke cannot be more", lo=5.0, hi=400.0, default=None
     )
-    rating_mpa: float | None = key.pressure("Highest working pressure, if known", lo=0.1, hi=200.0, default=None)
+    rating_mpa: float | None = key.pressure(
+        "Highest working pressure, if known", lo=0.1, hi=200.0, default=None
+    )
     reservoir_mm3: float | None = key.volume(
         "Usable volume of its reservoir, if known", lo=100.0, hi=5e6, default=None
     )
@@ -62,9 +65,13 @@ class Slave:
         "A cylinder at the fork, or a ring around the shaft", ("plain", "concentric"), default="plain"
     )
     bore_mm: float = key.length("Bore; the outer one of a concentric slave", lo=5.0, hi=150.0)
-    inner_mm: float | None = key.length("Inner diameter of a concentric slave", lo=5.0, hi=150.0, default=None)
+    inner_mm: float | None = key.length(
+        "Inner diameter of a concentric slave", lo=5.0, hi=150.0, default=None
+    )
     stroke_mm: float = key.length("Whole stroke of its piston", lo=2.0, hi=150.0)
-    rating_mpa: float | None = key.pressure("Highest working pressure, if known", lo=0.1, hi=200.0, default=None)
+    rating_mpa: float | None = key.pressure(
+        "Highest working pressure, if known", lo=0.1, hi=200.0, default=None
+    )
 
     def __post_init__(self) -> None:
         """Raise ``GeometryFault`` for a ring that is none."""
@@ -91,7 +98,9 @@ class Line:
     )
     swell_mm2: float | None = key.swell("Swell of this hose, in place of the table", default=None)
     swell_at_mpa: float | None = key.pressure("The pressure of that swell", lo=0.1, hi=200.0, default=None)
-    rating_mpa: float | None = key.pressure("Highest working pressure, if known", lo=0.1, hi=200.0, default=None)
+    rating_mpa: float | None = key.pressure(
+        "Highest working pressure, if known", lo=0.1, hi=200.0, default=None
+    )
     circuit: str = key.choice("The brake circuit it belongs to", ("front", "rear"), default="front")
 
     def __post_init__(self) -> None:
@@ -132,8 +141,12 @@ class Clutch:
     release_margin_mm: float = key.length(
         "More than that, to be sure of it hot and worn (ours)", hi=20.0, default=0.5
     )
-    over_travel_mm: float = key.length("Bearing travel past contact the fingers must not pass", lo=0.5, hi=60.0)
-    load_n: float | None = key.force("Release load at the bearing, if one figure", lo=1.0, hi=50_000.0, default=None)
+    over_travel_mm: float = key.length(
+        "Bearing travel past contact the fingers must not pass", lo=0.5, hi=60.0
+    )
+    load_n: float | None = key.force(
+        "Release load at the bearing, if one figure", lo=1.0, hi=50_000.0, default=None
+    )
     curve: tuple[tuple[float, float], ...] | None = key.curve(
         "Release load at the bearing by its travel past contact", lo=2, hi=100, default=None
     )
@@ -148,7 +161,7 @@ class Clutch:
         if (self.load_n is None) == (self.curve is None):
             raise GeometryFault("not exactly one of load and curve", "load")
         travels = [travel for travel, _ in self.curve or ()]
-        if any(b <= a for a, b in zip(travels, travels[1:], strict=False)):
+        if any(b <= a for a, b in pairwise(travels)):
             raise GeometryFault("travels of a load curve that do not rise", "curve")
         if self.curve and all(load == 0 for _, load in self.curve):
             raise GeometryFault("a load curve without load", "curve")
@@ -199,7 +212,10 @@ class Targets:
         default=None,
     )
     travel_mm: float = key.length(
-        "Pad travel not to exceed (100 to 150 mm is common practice, no source)", lo=5.0, hi=400.0, default=150.0
+        "Pad travel not to exceed (100 to 150 mm is common practice, no source)",
+        lo=5.0,
+        hi=400.0,
+        default=150.0,
     )
 
 
@@ -217,7 +233,9 @@ class Pedal:
         hi=300.0,
         default=0.0,
     )
-    pivot: tuple[float, float, float] | None = key.point3("Without a hanger: pivot in the vehicle", default=None)
+    pivot: tuple[float, float, float] | None = key.point3(
+        "Without a hanger: pivot in the vehicle", default=None
+    )
     seat_at: tuple[float, float, float] | None = key.point3(
         "Without a hanger: rod seat at rest in the vehicle", default=None
     )
@@ -225,7 +243,9 @@ class Pedal:
         "Without a hanger: another point of the cylinder's axis, further in", default=None
     )
     pin: tuple[float, float] = key.point("Rod pin at rest, out and up from the pivot", hi=1000.0)
-    pin_side_mm: float = key.length("Rod pin to the right of the cylinder's axis", lo=-500, hi=500, default=0.0)
+    pin_side_mm: float = key.length(
+        "Rod pin to the right of the cylinder's axis", lo=-500, hi=500, default=0.0
+    )
     pad: tuple[float, float] = key.point("Middle of the pad at rest, out and up from the pivot", hi=1500.0)
     rod_length_mm: float | None = key.length(
         "Rod from pin to seat; without it, the length that leaves rod_play", lo=1.0, hi=1500.0, default=None
@@ -238,7 +258,10 @@ class Pedal:
     )
     travel_mm: float = key.length("Pad travel to the floor, along its arc", lo=5.0, hi=500.0)
     stop_mm: float | None = key.length(
-        "Pad travel at the stop, if set; without it, the middle of the stop window", lo=1.0, hi=500.0, default=None
+        "Pad travel at the stop, if set; without it, the middle of the stop window",
+        lo=1.0,
+        hi=500.0,
+        default=None,
     )
     bracket_flex_mm_per_n: float = key.flex(
         "How far the panel gives at the pin, along the cylinder's axis", hi=0.1, default=0.0
@@ -267,5 +290,6 @@ class Pedal:
                 raise GeometryFault(f"no hanger and no {name}", name)
         if self.stop_mm is not None and self.stop_mm > self.travel_mm:
             raise GeometryFault(
-                f"a stop at {self.stop_mm:g} mm of pad travel, beyond the floor at {self.travel_mm:g} mm", "stop"
+                f"a stop at {self.stop_mm:g} mm of pad travel, beyond the floor at {self.travel_mm:g} mm",
+                "stop",
             )

@@ -25,7 +25,9 @@ class BulkheadPlate:
     )
     height_mm: float = key.length("Height of the plate", lo=20.0, hi=400.0, default=60.0)
     corner_radius_mm: float = key.length("Corner radius", lo=0.0, hi=50.0, default=8.0)
-    bolts: int = key.integer("Doubler bolts: 0, 2 at the ends or 4 at the corners", lo=0, hi=4, default=4)
+    bolts: int = key.integer(
+        "Doubler bolts: 1 or 2 at the ends, 3, or 4 at the corners; 0 for none", lo=0, hi=4, default=4
+    )
     bolt_thread: str = key.text("Doubler bolt thread", lo=1, hi=10, default="M5")
     bolt_fit: str = key.choice(
         "Clearance of the doubler bolts",

@@ -13,6 +13,7 @@ from generators.standards import bulkhead, clearance_hole, fastener, spanner_cir
 BOLT_REACH_MM = 15.0
 BULKHEAD_REACH_MM = 40.0
 INSIDE_MM = 0.05
+LEAST_TRAVEL_MM = 0.05
 
 
 def bolt_fitting(thread: str, nut_face: str = "near", reach_mm: float = BOLT_REACH_MM) -> Fitting:
@@ -63,8 +64,8 @@ def bolt_slot(
     purpose: str,
     mates: bool = False,
 ) -> Hole | Slot:
-    """A slot for a bolt, or a round hole when there is no travel."""
-    if travel_mm <= 0:
+    """A slot for a bolt, or a round hole when there is no travel to speak of."""
+    if travel_mm < LEAST_TRAVEL_MM:
         return bolt_hole(name, u, v, thread=thread, fit=fit, purpose=purpose, mates=mates)
     return Slot(
         name=name,

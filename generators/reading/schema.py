@@ -81,7 +81,9 @@ def _default(declared: SpecField) -> Any:
             return words.QUANTITIES[kind].text(value)
         case "name" | "text" if not value:
             return None
-        case "table" | "tables" | "family_table" | "point" | "point3" | "points" | "lengths" | "names" | "curve":
+        case "table" | "tables" | "family_table" | "names" | "curve":
+            return None
+        case "point" | "point3" | "points" | "lengths":
             return None
         case _:
             return value

@@ -91,7 +91,7 @@ def read_flat_dxf(path: Path, plan: PartPlan, *, rel: str, smallest_hole_mm: flo
         u0, v0, u1, v1 = bounds(outline)
         facts.append(f"blank {u1 - u0:.2f} x {v1 - v0:.2f} mm, {net:.1f} mm2 after cutting")
     if flat.bends:
-        facts.append(f"{len(sheet.bends)} bend lines with notes")
+        facts.append(f"{len(sheet.bends)} bend line{'s' if len(sheet.bends) > 1 else ''} with notes")
     if places:
         facts.append(f"{len(places)} centre marks to drill")
     return ReadBack(path=rel, facts=tuple(facts), problems=tuple(dict.fromkeys(problems)))

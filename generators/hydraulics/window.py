@@ -1,0 +1,207 @@
+"""Where the pedal must stop: not before the clutch is released, not after anything runs out."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from generators.errors import GeometryFault
+from generators.hydraulics.clutch import (
+    ClutchSetup,
+    clutch_setup,
+    curves,
+    pad_of_bearing,
+    pad_of_bottom,
+    pads_up_to,
+)
+from generators.hydraulics.linkage import PedalFrame, build_linkage, moved_pin
+from generators.model.hydraulics import Pedal
+from generators.standards import standard_bores
+
+EFFORT_N = {"clutch": 180.0, "brake": 500.0}
+"""Pad force not to exceed where the spec sets none. Clutch: upper end of 90 to 180 N, common practice,
+no source. Brake: FMVSS 135 S7.5.2 and UN R13-H annex 3, 65 to 500 N, from memory."""
+
+MOST_TRAVEL_MM = 180.0
+"""Furthest the floor is moved when a change is looked for: leg travel, MIL-STD-1472F 5.4.2, from memory."""
+
+STEEPEST_ROD_RAD = math.radians(5.0)
+_PIN_STEPS = tuple(round(0.025 * n, 3) for n in range(1, 13))
+_TRAVEL_STEP_MM = 5.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StopLimit:
+    """One thing that ends the pedal's travel. ``margin_mm`` is from the stop in use, pad travel."""
+
+    key: str
+    label: str
+    pad_mm: float
+    margin_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StopWindow:
+    """Pad travels between which the pedal may stop, mm; an infinite travel is never reached.
+
+    ``earliest_mm`` releases with the margin, ``releases_mm`` just releases. ``limits`` are master,
+    slave, fingers and floor, the first to come first; ``latest_mm`` is the first. ``recommended_mm`` is
+    the middle, None for an empty window. ``stop_mm`` is the stop in use: the spec's, else the middle,
+    else the latest; ``given`` tells the first.
+    """
+
+    releases_mm: float
+    earliest_mm: float
+    latest_mm: float
+    limits: tuple[StopLimit, ...]
+    recommended_mm: float | None
+    stop_mm: float
+    given: bool
+
+    @property
+    def empty(self) -> bool:
+        """True when no stop is right."""
+        return self.recommended_mm is None
+
+    @property
+    def release_margin_mm(self) -> float:
+        """Pad travel of the stop in use beyond the earliest, mm."""
+        return self.stop_mm - self.earliest_mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """One change that opens an empty window, with what comes of it.
+
+    ``key`` is the spec key, ``text`` says it, ``effort_n`` is the pad force then and ``kept`` whether it
+    stays within the target.
+    """
+
+    key: str
+    text: str
+    earliest_mm: float
+    latest_mm: float
+    effort_n: float
+    kept: bool
+
+
+def stop_window(setup: ClutchSetup, stop_mm: float | None) -> StopWindow:
+    """The stop window of a clutch pedal; ``stop_mm`` is the spec's stop, pad travel, or None."""
+    clutch, link = setup.clutch, setup.link
+    releases = pad_of_bearing(setup, clutch.free_play_mm + clutch.release_travel_mm)
+    earliest = pad_of_bearing(
+        setup, clutch.free_play_mm + clutch.release_travel_mm + clutch.release_margin_mm
+    )
+    places = {
+        ("master", "the master bottoms"): pad_of_bottom(setup),
+        ("slave", "the slave runs out"): pad_of_bearing(setup, setup.slave_limit_mm),
+        ("fingers", "the release fingers over-travel"): pad_of_bearing(
+            setup, clutch.free_play_mm + clutch.over_travel_mm
+        ),
+        ("floor", "the pad meets the floor"): link.travel_mm,
+    }
+    latest = min(places.values())
+    recommended = (earliest + latest) / 2 if earliest <= latest else None
+    stop = stop_mm
+    if stop is None:
+        stop = recommended if recommended is not None else latest
+    limits = (
+        StopLimit(key=key, label=label, pad_mm=pad, margin_mm=pad - stop)
+        for (key, label), pad in places.items()
+    )
+    return StopWindow(
+        releases_mm=releases,
+        earliest_mm=earliest,
+        latest_mm=latest,
+        limits=tuple(sorted(limits, key=lambda limit: limit.pad_mm)),
+        recommended_mm=recommended,
+        stop_mm=stop,
+        given=stop_mm is not None,
+    )
+
+
+def openers(pedal: Pedal, frame: PedalFrame) -> tuple[Change, ...]:
+    """Single changes that open the window of ``pedal``, each the nearest of its kind, best first.
+
+    Each is tried by computing everything again. Best are those that keep the effort within the target.
+    Empty when none does it.
+    """
+    target = effort_target(pedal)
+    found = []
+    for family in (_masters(pedal, frame), _slaves(pedal, frame), _pins(pedal, frame), _floors(pedal, frame)):
+        for key, text, changed, at in family:
+            change = _try(key, text, changed, at, target)
+            if change is not None:
+                found.append(change)
+                break
+    return tuple(sorted(found, key=lambda change: not change.kept))
+
+
+def effort_target(pedal: Pedal) -> float:
+    """Pad force not to exceed, N: the spec's, else that of the pedal's kind."""
+    return pedal.targets.effort_n if pedal.targets.effort_n is not None else EFFORT_N[pedal.kind]
+
+
+Candidate = tuple[str, str, Pedal, PedalFrame]
+
+
+def _by_nearness(bore_mm: float, cylinder: str) -> list[tuple[float, str]]:
+    others = [(b.bore_mm, b.label) for b in standard_bores(cylinder) if abs(b.bore_mm - bore_mm) > 0.01]
+    return sorted(others, key=lambda other: abs(other[0] - bore_mm))
+
+
+def _masters(pedal: Pedal, frame: PedalFrame) -> Iterator[Candidate]:
+    if pedal.master is not None:
+        for bore, label in _by_nearness(pedal.master.bore_mm, "master"):
+            changed = replace(pedal, master=replace(pedal.master, bore_mm=bore))
+            yield "master.bore", f"a {label} master", changed, frame
+
+
+def _slaves(pedal: Pedal, frame: PedalFrame) -> Iterator[Candidate]:
+    if pedal.slave is not None and pedal.slave.kind == "plain":
+        for bore, label in _by_nearness(pedal.slave.bore_mm, "slave"):
+            changed = replace(pedal, slave=replace(pedal.slave, bore_mm=bore))
+            yield "slave.bore", f"a {label} slave", changed, frame
+
+
+def _pins(pedal: Pedal, frame: PedalFrame) -> Iterator[Candidate]:
+    radius, lever = math.hypot(*pedal.pin), math.hypot(*pedal.pad)
+    for step in _PIN_STEPS:
+        for scale in (1 + step, 1 - step):
+            changed, at = moved_pin(pedal, frame, scale)
+            text = (
+                f"a pin radius of {radius * scale:.1f} mm, a {lever / radius / scale:.2f}:1 pedal, with the "
+                "cylinder moved along"
+            )
+            yield "pin", text, changed, at
+
+
+def _floors(pedal: Pedal, frame: PedalFrame) -> Iterator[Candidate]:
+    travel = pedal.travel_mm + _TRAVEL_STEP_MM
+    while travel <= MOST_TRAVEL_MM:
+        yield "travel", f"{travel:.0f} mm of pad travel to the floor", replace(pedal, travel_mm=travel), frame
+        travel += _TRAVEL_STEP_MM
+
+
+def _try(key: str, text: str, pedal: Pedal, frame: PedalFrame, target: float) -> Change | None:
+    try:
+        setup = clutch_setup(pedal, build_linkage(pedal, frame))
+    except GeometryFault:
+        # A change the linkage cannot make is no change to propose.
+        return None
+    window = stop_window(setup, None)
+    if window.recommended_mm is None:
+        return None
+    stroke = curves(setup, pads_up_to(setup, window.recommended_mm, 41))
+    if float(stroke.rod_angle_rad.max()) > STEEPEST_ROD_RAD:
+        return None
+    effort = float(stroke.effort_n.max())
+    return Change(
+        key=key,
+        text=text,
+        earliest_mm=window.earliest_mm,
+        latest_mm=window.latest_mm,
+        effort_n=effort,
+        kept=effort <= target,
+    )

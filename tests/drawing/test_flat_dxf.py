@@ -1,0 +1,168 @@
+"""The flat DXF by a plain second reading with ezdxf, and the same bytes every time."""
+
+from __future__ import annotations
+
+import math
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import ezdxf
+import pytest
+from drawing.part_cases import REVISION, any_part, cases, make
+from hypothesis import HealthCheck, given, settings
+
+from generators.drawing.flat_dxf import LAYERS, PROFILES, marked_openings, write_flat_dxf
+from generators.errors import ExportError, GeometryFault, LookupFault
+from generators.parts import FAMILIES, family
+from generators.sheetmetal.folding import flat_pattern
+from generators.verify.flat_dxf import read_flat_dxf
+
+CASES = cases()
+
+
+@pytest.mark.parametrize("profile", PROFILES)
+@pytest.mark.parametrize("name", CASES)
+def test_every_profile_of_every_case_reads_back_clean(name: str, profile: str, tmp_path: Path) -> None:
+    plan, path = CASES[name], tmp_path / "part_flat.dxf"
+    for smallest in (0.0, 7.0):
+        write_flat_dxf(plan, path, revision=REVISION, profile=profile, smallest_hole_mm=smallest)
+        back = read_flat_dxf(path, plan, rel=path.name, smallest_hole_mm=smallest)
+        assert back.problems == ()
+        cut = len(flat_pattern(plan).holes) - sum(
+            1 for h in flat_pattern(plan).holes if h.name in marked_openings(flat_pattern(plan), smallest)
+        )
+        assert f"1 outline, {cut} holes" in back.facts[1]
+        assert "0 open ends, 0 duplicates, 0 crossings" in back.facts[1]
+
+
+@pytest.mark.parametrize("profile", PROFILES)
+@pytest.mark.parametrize("name", [f.name for f in FAMILIES])
+def test_any_parameters_cut_clean_or_are_refused(name: str, profile: str, tmp_path: Path) -> None:
+    made = []
+
+    @settings(
+        max_examples=25,
+        deadline=None,
+        database=None,
+        derandomize=True,
+        suppress_health_check=[HealthCheck.too_slow],
+    )
+    @given(any_part(name))
+    def run(drawn: tuple) -> None:
+        spec, rule = drawn
+        try:
+            plan = family(name).plan(spec, rule)
+        except (GeometryFault, LookupFault) as fault:
+            assert str(fault)
+            return
+        made.append(plan)
+        path = tmp_path / "any.dxf"
+        write_flat_dxf(plan, path, revision=REVISION, profile=profile)
+        assert read_flat_dxf(path, plan, rel="any.dxf").problems == ()
+
+    run()
+    assert len(made) >= 5
+
+
+def test_entities_by_layer_and_type(tmp_path: Path) -> None:
+    path = tmp_path / "hanger.dxf"
+    write_flat_dxf(CASES["hanger"], path, revision=REVISION)
+    doc = ezdxf.readfile(path)
+    assert doc.dxfversion == "AC1024"
+    assert (doc.header["$INSUNITS"], doc.header["$MEASUREMENT"]) == (4, 1)
+    kinds = {(e.dxftype(), e.dxf.layer) for e in doc.modelspace()}
+    assert kinds == {("LWPOLYLINE", "CUT"), ("CIRCLE", "CUT"), ("LINE", "BEND_UP"), ("TEXT", "NOTES")}
+    assert {layer.name for layer in LAYERS} <= {layer.dxf.name for layer in doc.layers}
+    outline = doc.modelspace().query("LWPOLYLINE").first
+    assert outline.closed
+    # two round cheek ends, two relief fillets, two tab corners: six arcs, kept as bulges
+    assert sum(1 for *_, bulge in outline.get_points("xyb") if bulge) == 6
+
+
+def test_loose_profiles_hold_only_lines_arcs_and_circles(tmp_path: Path) -> None:
+    path = tmp_path / "shelf.dxf"
+    for profile, release in (("exploded", "AC1024"), ("r12", "AC1009")):
+        write_flat_dxf(CASES["shelf_30"], path, revision=REVISION, profile=profile)
+        doc = ezdxf.readfile(path)
+        assert doc.dxfversion == release
+        assert {e.dxftype() for e in doc.modelspace().query("*[layer=='CUT']")} == {"LINE", "ARC", "CIRCLE"}
+        # four corners and four slots of two ends each
+        assert len(doc.modelspace().query("ARC")) == 12
+
+
+def test_bend_directions_have_their_own_layers_and_full_notes(tmp_path: Path) -> None:
+    path = tmp_path / "tree.dxf"
+    write_flat_dxf(CASES["tree"], path, revision=REVISION)
+    msp = ezdxf.readfile(path).modelspace()
+    assert len(msp.query("LINE[layer=='BEND_UP']")) == 1
+    assert len(msp.query("LINE[layer=='BEND_DOWN']")) == 2
+    texts = [t.dxf.text for t in msp.query("TEXT")]
+    assert all(t.dxf.layer == "NOTES" for t in msp.query("TEXT"))
+    # A = 120 deg, R 2, T 2, K 0.42: BA = 2.0944 x 2.84 = 5.948; SB = tan 60 x 4 = 6.928; BD = 7.908
+    assert "bend two: DOWN 120 deg, inside R 2.00 mm, K 0.4200, allowance 5.95 mm, deduction 7.91 mm" in texts
+    assert any("UNITS: mm" in t for t in texts)
+    assert any(f"revision {REVISION}" in t for t in texts)
+
+
+def test_openings_below_the_process_limit_become_marks_and_notes(tmp_path: Path) -> None:
+    path = tmp_path / "shelf.dxf"
+    plan = CASES["shelf_30"]  # slots of 6.6 mm and a bore of 20 mm
+    write_flat_dxf(plan, path, revision=REVISION, smallest_hole_mm=7.0)
+    msp = ezdxf.readfile(path).modelspace()
+    assert len(msp.query("CIRCLE")) == 1
+    assert len(msp.query("LINE[layer=='MARK']")) == 4 * 2 * 2
+    slot = flat_pattern(plan).slots[0]
+    middles = {
+        (round((m.dxf.start.x + m.dxf.end.x) / 2, 6), round((m.dxf.start.y + m.dxf.end.y) / 2, 6))
+        for m in msp.query("LINE[layer=='MARK']")
+    }
+    for side in (-1, 1):
+        end = (
+            round(slot.u_mm + side * math.cos(slot.angle_rad) * slot.travel_mm / 2, 6),
+            round(slot.v_mm + side * math.sin(slot.angle_rad) * slot.travel_mm / 2, 6),
+        )
+        assert any(math.dist(end, m) < 1e-6 for m in middles)
+    assert any("drill 6.60 mm at both" in t.dxf.text for t in msp.query("TEXT"))
+
+
+def test_limit_itself_is_still_cut(tmp_path: Path) -> None:
+    path = tmp_path / "plate.dxf"
+    write_flat_dxf(CASES["plate"], path, revision=REVISION, smallest_hole_mm=5.5)
+    assert not ezdxf.readfile(path).modelspace().query("LINE[layer=='MARK']")
+
+
+@pytest.mark.parametrize("profile", PROFILES)
+def test_same_bytes_in_other_processes_with_other_hash_seeds(profile: str, tmp_path: Path) -> None:
+    here = tmp_path / "here.dxf"
+    write_flat_dxf(make("pedal_hanger"), here, revision=REVISION, profile=profile)
+    program = (
+        "import sys; from pathlib import Path; sys.path.insert(0, sys.argv[1]);"
+        "from drawing.part_cases import REVISION, make;"
+        "from generators.drawing.flat_dxf import write_flat_dxf;"
+        "write_flat_dxf(make('pedal_hanger'), Path(sys.argv[2]), revision=REVISION, profile=sys.argv[3])"
+    )
+    tests = Path(__file__).parents[1]
+    there = tmp_path / "there.dxf"
+    for seed in ("1", "7"):
+        subprocess.run(
+            [sys.executable, "-c", program, str(tests), str(there), profile],
+            check=True,
+            cwd=tests.parent,
+            env={**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": str(tests.parent)},
+        )
+        assert here.read_bytes() == there.read_bytes()
+
+
+def test_writing_leaves_ezdxf_as_it_was(tmp_path: Path) -> None:
+    before = ezdxf.options.write_fixed_meta_data_for_testing
+    write_flat_dxf(CASES["plate"], tmp_path / "plate.dxf", revision=REVISION)
+    assert ezdxf.options.write_fixed_meta_data_for_testing == before
+
+
+def test_unknown_profile_and_unwritable_path_are_refused(tmp_path: Path) -> None:
+    with pytest.raises(ValueError, match="polylines, exploded, r12"):
+        write_flat_dxf(CASES["plate"], tmp_path / "a.dxf", revision=REVISION, profile="spline")
+    with pytest.raises(ExportError, match=r"a\.dxf"):
+        write_flat_dxf(CASES["plate"], tmp_path / "missing" / "a.dxf", revision=REVISION)
