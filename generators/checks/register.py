@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 
 from generators.checks import rules_bend as bend
+from generators.checks import rules_hydraulics as hydraulics
 from generators.checks import rules_metal as metal
 from generators.checks import rules_panel as panel
 from generators.checks.rule import Rule
@@ -42,6 +43,7 @@ RULES: tuple[Rule, ...] = (
     panel.FOOTPRINT_CLASH,
     panel.PART_OFF_PANEL,
     panel.PART_ON_OBSTACLE,
+    *hydraulics.RULES,
 )
 
 

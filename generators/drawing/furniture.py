@@ -8,10 +8,10 @@ stand in a strip at the left.
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from generators.drawing.pen import BLACK, CAUTIONS, GREY, MEDIUM, THIN, WHITE, Pen, text_width, wrap_text
+from generators.model.plan import PanelHole
 
 MARGIN_MM = 10.0
 BAND_MM = 13.0
@@ -292,16 +292,11 @@ def _foot(pen: Pen, x: float, y: float, width: float) -> None:
         pen.text(left, line_y, line, size)
 
 
-def key_note(holes: Sequence[tuple[str, str, float]], middle: float, face: str, key: str) -> str:
-    """The sentence that shows a flipped sheet.
-
-    ``holes`` are ``(name, printed letter and purpose, u)`` of the existing openings, ``middle`` is the
-    panel's middle in u; the hole named ``key`` is used, else the one farthest from the middle.
-    """
-    named: Collection[tuple[str, str, float]] = [h for h in holes if h[0] == key] or holes
-    best = max(named, key=lambda h: (abs(h[2] - middle), h[1]), default=None)
-    if best is None or abs(best[2] - middle) < 1.0:
+def key_note(hole: PanelHole | None, middle: float, face: str) -> str:
+    """The sentence that shows a flipped sheet; ``middle`` is the panel's middle in u (mm)."""
+    if hole is None:
         return "No existing hole tells left from right on this panel: check the face twice."
-    left = (best[2] < middle) == (face == "cab")
-    side = "LEFT" if left else "RIGHT"
-    return f"Right way round only if hole {best[1]} is to the {side} of the panel's middle."
+    side = "LEFT" if (hole.u_mm < middle) == (face == "cab") else "RIGHT"
+    return (
+        f"Right way round only if hole {hole.number} ({hole.purpose}) is to the {side} of the panel's middle."
+    )

@@ -15,7 +15,7 @@ from generators.drawing.distances import between, dimensioned
 from generators.drawing.furniture import Live
 from generators.drawing.hole_words import BODY, LEAST, callout_texts, millimetres
 from generators.drawing.pen import BLACK, GREY, MEDIUM, THICK, THIN, WHITE, Pen
-from generators.drawing.tiles import MARK_ARM_MM, MARK_DIA_MM
+from generators.drawing.tiles import MARK_ARM_MM, MARK_DIA_MM, key_hole
 from generators.geometry.contours import Placement, polyline, transformed
 from generators.model.contour import Contour
 from generators.model.plan import KeepOut, PanelHole, PanelLayout
@@ -78,7 +78,7 @@ def draw_tile(
         for a, b in links:
             placer.rather_not(along((view.point(a.u_mm, a.v_mm), view.point(b.u_mm, b.v_mm))), 0.6)
         _keepout_labels(pen, layout, view, face, placer)
-        lost = _callouts(pen, view, labelled, face, placer, layout.key_hole)
+        lost = _callouts(pen, view, labelled, face, placer, key_hole(layout))
         for a, b in links:
             _dimension(pen, view, a, b, placer)
         _other_labels(pen, layout, view, face, placer)
@@ -228,7 +228,7 @@ def _write(pen: Pen, label: Placed, *, frame: bool = True) -> None:
 
 
 def _callouts(
-    pen: Pen, view: View, holes: Sequence[PanelHole], face: str, placer: Placer, key: str
+    pen: Pen, view: View, holes: Sequence[PanelHole], face: str, placer: Placer, key: PanelHole | None
 ) -> tuple[str, ...]:
     """Label the holes, crowded ones first; those that got a short text go first in the next try."""
     crowd = {h.number: sum(between(h, o) < 45 for o in holes) for h in holes}
@@ -256,12 +256,10 @@ def _callouts(
 
 
 def _placed(
-    view: View, holes: Sequence[PanelHole], face: str, placer: Placer, key: str
+    view: View, holes: Sequence[PanelHole], face: str, placer: Placer, key: PanelHole | None
 ) -> list[Placed | None]:
     return [
-        placer.callout(
-            *view.point(h.u_mm, h.v_mm), h.final_dia_mm / 2, callout_texts(h, face, key=h.name == key)
-        )
+        placer.callout(*view.point(h.u_mm, h.v_mm), h.final_dia_mm / 2, callout_texts(h, face, key=h is key))
         for h in holes
     ]
 

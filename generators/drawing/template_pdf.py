@@ -19,10 +19,10 @@ from generators.drawing.pen import LARGEST_PAGE_MM, Pen
 from generators.drawing.template_page import View, draw_tile
 from generators.drawing.template_table import draw_tables, table_pages, tables_height
 from generators.drawing.tiles import (
-    EXISTING,
     Cell,
     TilePlan,
     content_box,
+    key_hole,
     needed_holes,
     plan_tiles,
     registration_marks,
@@ -210,7 +210,6 @@ def _reading_order(tiles: TilePlan, face: str) -> list[tuple[Cell, tuple[int, in
 
 def _words(layout: PanelLayout, face: str, job: str, revision: str, paper: str, watermark: str) -> Words:
     u0, _, u1, _ = bounds(layout.contour)
-    old = [(h.name, f"{h.number} ({h.purpose})", h.u_mm) for h in layout.holes if h.status in EXISTING]
     return Words(
         face=face,
         job=job,
@@ -218,6 +217,6 @@ def _words(layout: PanelLayout, face: str, job: str, revision: str, paper: str, 
         material=f"{layout.thickness_mm:g} mm {layout.material}",
         revision=revision,
         paper=paper,
-        key_note=key_note(old, (u0 + u1) / 2, face, layout.key_hole),
+        key_note=key_note(key_hole(layout), (u0 + u1) / 2, face),
         watermark=watermark,
     )

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from generators.errors import ExportError
+from generators.geometry.contours import bounds
 from generators.model.plan import PanelHole, PanelLayout
 
 OVERLAP_MM = 16  # even, so the middle of the overlap is a whole millimetre; at least 15 is asked
@@ -87,6 +88,18 @@ def _grown(must: Sequence[PanelHole], hole: PanelHole) -> float:
     us = [h.u_mm for h in (*must, hole)]
     vs = [h.v_mm for h in (*must, hole)]
     return max(us) - min(us) + max(vs) - min(vs)
+
+
+def key_hole(layout: PanelLayout) -> PanelHole | None:
+    """The existing hole that shows a flipped sheet: the one named, else the one farthest off centre.
+
+    ``None`` when every existing hole is within 1 mm of the panel's middle.
+    """
+    u0, _, u1, _ = bounds(layout.contour)
+    off = {h.number: abs(h.u_mm - (u0 + u1) / 2) for h in layout.holes}
+    old = [h for h in needed_holes(layout) if h.status in EXISTING and off[h.number] >= 1.0]
+    named = [h for h in old if h.name == layout.key_hole]
+    return max(named or old, key=lambda h: off[h.number], default=None)
 
 
 def content_box(holes: Sequence[PanelHole], margin: float = CONTENT_MARGIN_MM) -> tuple[int, int, int, int]:

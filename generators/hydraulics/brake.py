@@ -54,6 +54,7 @@ class CircuitResult:
     wanted_bore_mm: float | None
     standard_bore: str
     weakest: tuple[str, float] | None
+    wear_mm3: float
     reservoir_mm3: float | None
     reservoir_needed_mm3: float
 
@@ -225,6 +226,7 @@ def _result(
         wanted_bore_mm=bore,
         standard_bore=label,
         weakest=weakest_rating(pedal, c.name),
+        wear_mm3=c.spec.wear_mm3,
         reservoir_mm3=c.spec.reservoir_mm3,
         reservoir_needed_mm3=c.spec.wear_mm3 + c.area_mm2 * c.spec.stroke_mm,
     )

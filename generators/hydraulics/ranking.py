@@ -85,7 +85,7 @@ class Ranking:
             BOTTOMS: "the master bottoms before the clutch releases",
             RUNS_OUT: "the slave runs out before the clutch releases",
             FLOOR: f"needs {self.travel_mm[row]:.0f} mm, the floor is at {self.floor_mm:.0f} mm",
-            LINKAGE: "the linkage cannot make this ratio",
+            LINKAGE: "the linkage has not this much stroke at this ratio",
             FINGERS: "release travel and margin are more than the fingers bear",
         }
         code = int(self.code[row])
@@ -181,6 +181,7 @@ def _one_ratio(
     travel = np.where(np.isnan(turn[-1]), np.inf, turn[-1] * link.pad_radius_mm)
     fate = np.full(nothing.shape, FRONT)
     fate = np.where(travel > pedal.travel_mm, FLOOR, fate)
+    fate = np.where(np.isinf(travel), LINKAGE, fate)
     last = clutch.free_play_mm + clutch.release_travel_mm + clutch.release_margin_mm
     if last > slave.stroke_mm / clutch.fork_ratio - clutch.wear_mm:
         fate = np.full(nothing.shape, RUNS_OUT)

@@ -30,9 +30,9 @@ class PedalHanger:
     ``out`` is away from the panel. The cheeks are as tall as the web.
     """
 
-    inside_width_mm: float = key.length("Between the cheeks", lo=30.0, hi=300.0, default=76.0)
+    inside_width_mm: float = key.length("Between the cheeks", lo=30.0, hi=300.0, default=90.0)
     web_above_mm: float = key.length("Web above the master's centre", lo=15.0, hi=300.0, default=95.0)
-    web_below_mm: float = key.length("Web below the master's centre", lo=15.0, hi=300.0, default=45.0)
+    web_below_mm: float = key.length("Web below the master's centre", lo=15.0, hi=300.0, default=50.0)
     master_bore_mm: float = key.length("Hole for the master's nose", lo=5.0, hi=100.0, default=32.0)
     master_spacing_mm: float = key.length("Between the two master bolts", lo=15.0, hi=200.0, default=56.0)
     master_angle_rad: float = key.angle(
@@ -46,7 +46,7 @@ class PedalHanger:
     pivot_boss_mm: float = key.length("Radius of the cheek around the pivot", lo=8.0, hi=100.0, default=24.0)
     mount_spacing_mm: float = key.length("Mounting bolts across the web", lo=10.0, hi=250.0, default=44.0)
     mount_top_mm: float = key.length(
-        "Upper mounting bolts above the master's centre", lo=10.0, hi=280.0, default=72.0
+        "Upper mounting bolts above the master's centre", lo=10.0, hi=280.0, default=62.0
     )
     mount_bottom_mm: float = key.length("Lower mounting bolts below it", lo=10.0, hi=280.0, default=30.0)
     mount_thread: str = key.text("Mounting bolt thread", lo=1, hi=10, default="M8")

@@ -17,6 +17,7 @@ from generators.model.job import PartSpec
 from generators.model.plan import PanelLayout, PartPlan
 from generators.model.shop import Shop
 from generators.parts import FAMILIES, family
+from generators.pipeline.pedals import PedalAnswer, solve_pedals
 from generators.reading import JobFile, read_job
 from generators.sheetmetal.allowance import BendRule, bend_rule
 
@@ -29,6 +30,7 @@ class Prepared:
     parts: tuple[PlacedPart, ...]
     layouts: tuple[PanelLayout, ...]
     findings: tuple[Finding, ...]
+    pedals: tuple[PedalAnswer, ...] = ()
 
     @property
     def blocked(self) -> bool:
@@ -54,15 +56,19 @@ def prepare(spec_path: Path, waivers: Mapping[str, str] | None = None) -> Prepar
         raise SpecError(
             [file.fault_at(fault.parameter, str(fault), "two panels that share an edge")]
         ) from fault
+    pedals = solve_pedals(file, parts)
     findings: list[Finding] = []
     for part in parts:
         findings.extend(check_part(part.plan, file.job.limits, file.shop))
+    thickness = {p.spec.name: p.plan.thickness_mm for p in parts}
     for layout in layouts:
-        findings.extend(check_panel(layout, file.job.limits))
+        findings.extend(check_panel(layout, file.job.limits, thickness))
+    for pedal in pedals:
+        findings.extend(pedal.findings(file.job.limits))
     findings.sort(key=lambda f: (-f.severity.rank, f.code, f.where, f.value))
     if waivers:
         findings = list(apply_waivers(findings, waivers))
-    return Prepared(file=file, parts=parts, layouts=layouts, findings=tuple(findings))
+    return Prepared(file=file, parts=parts, layouts=layouts, findings=tuple(findings), pedals=pedals)
 
 
 def plan_parts(file: JobFile) -> tuple[PlacedPart, ...]:

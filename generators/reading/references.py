@@ -18,6 +18,7 @@ from generators.reading import words
 from generators.reading.datums import EDGES, datum_marks, datums_giving
 from generators.reading.hole_kinds import check_hole, check_obstacle, check_outline
 from generators.reading.paths import Path
+from generators.reading.pedals import check_pedals
 from generators.reading.tables import TableReader
 from generators.standards import material
 
@@ -39,6 +40,7 @@ def check_job(reader: TableReader) -> None:
     _folder_name(reader, ("job", "name"))
     _names_once(reader, [("panel",)], "among the panels")
     _names_once(reader, [("part",)], "among the parts", _RESERVED_PARTS)
+    _names_once(reader, [("pedal",)], "among the pedals")
     for path, panel in reader.items(("panel",), Panel):
         _check_panel(reader, path, panel)
     names = [name for _, name in _raw_names(reader, [("panel",)])]
@@ -48,6 +50,9 @@ def check_job(reader: TableReader) -> None:
         _check_material(reader, path, part.material)
         if part.mount is not None:
             _check_mount(reader, (*path, "mount"), part.mount, panels, names)
+    check_pedals(
+        reader, {name: reader.raw((*path, "family"), str) for path, name in _raw_names(reader, [("part",)])}
+    )
     for index in range(len(reader.raw(("panel",), list))):
         _folder_name(reader, ("panel", index, "name"))
     for index in range(len(reader.raw(("part",), list))):

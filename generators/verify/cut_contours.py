@@ -20,6 +20,7 @@ from generators.model.contour import Contour, Vertex
 JOIN_MM = 1e-6
 CROSSING_TOLERANCE_MM = 1e-3
 POLYGONISED_SIDES = 8
+LARGEST_MM = 1e6
 
 Point = tuple[float, float]
 
@@ -86,7 +87,9 @@ def read_cuts(entities: Iterable[DXFEntity]) -> CutLayer:
     chains: list[list[Piece]] = []
     open_ends = 0
     for entity in entities:
-        if isinstance(entity, Circle) and not isinstance(entity, DxfArc):
+        if not _is_bounded(entity):
+            problems.append(f"{entity.dxftype()} with a number no sheet can have")
+        elif isinstance(entity, Circle) and not isinstance(entity, DxfArc):
             circles.append(CutCircle(entity.dxf.center.x, entity.dxf.center.y, 2 * entity.dxf.radius))
         elif isinstance(entity, DxfArc):
             loose.append(_arc_piece(entity))
@@ -125,6 +128,20 @@ def read_cuts(entities: Iterable[DXFEntity]) -> CutLayer:
         crossings=crossings,
         problems=tuple(problems),
     )
+
+
+def _is_bounded(entity: DXFEntity) -> bool:
+    """False for numbers that are not finite, or beyond a kilometre."""
+    numbers: list[float] = []
+    if isinstance(entity, Circle):  # arcs too
+        numbers = [*entity.dxf.center, entity.dxf.radius]
+        if isinstance(entity, DxfArc):
+            numbers += [entity.dxf.start_angle, entity.dxf.end_angle]
+    elif isinstance(entity, Line):
+        numbers = [*entity.dxf.start, *entity.dxf.end]
+    elif isinstance(entity, LWPolyline):
+        numbers = [x for point in entity.get_points(format="xyb") for x in point]
+    return all(abs(x) <= LARGEST_MM for x in numbers)
 
 
 def _arc_piece(entity: DxfArc) -> Piece:

@@ -11,12 +11,14 @@ from pathlib import Path
 from ezdxf.document import Drawing
 from ezdxf.entities.circle import Circle
 from ezdxf.entities.dxfentity import DXFEntity
+from ezdxf.entities.dxfgfx import DXFGraphic
 from ezdxf.entities.line import Line
 from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.entities.mtext import MText
 from ezdxf.entities.text import Text
 from ezdxf.filemanagement import readfile
 from ezdxf.lldxf.const import DXFError
+from shapely.errors import ShapelyError
 
 from generators.geometry.contours import area, bounds, counter_clockwise, perimeter, stadium
 from generators.model.contour import Contour
@@ -34,8 +36,20 @@ LABEL_NEAR_MM = 6.0
 RELEASES = {"AC1009": "R12", "AC1024": "R2010"}
 LAYERS = ("CUT", "BEND_UP", "BEND_DOWN", "MARK", "NOTES")
 UNITS = {0: "none", 1: "inches", 2: "feet", 4: "mm", 5: "cm", 6: "m"}
-# what ezdxf raises on files that are not DXF, or only begin as one
-UNREADABLE = (OSError, DXFError, UnicodeError, ValueError, LookupError, AttributeError, TypeError)
+# what ezdxf and shapely raise on files that are not DXF, or only begin as one
+UNREADABLE = (
+    OSError,
+    DXFError,
+    ValueError,
+    LookupError,
+    AttributeError,
+    TypeError,
+    ArithmeticError,
+    AssertionError,
+    ShapelyError,
+    StopIteration,
+    RuntimeError,
+)
 BEND_NOTE = re.compile(
     r"bend (?P<name>\w+): (?P<direction>UP|DOWN) (?P<angle>[\d.]+) deg, inside R (?P<radius>[\d.]+) mm, "
     r"K (?P<k>[\d.]+), allowance (?P<allowance>[\d.]+) mm, deduction (?:(?P<deduction>-?[\d.]+) mm|none .*)"
@@ -64,11 +78,13 @@ def read_flat_dxf(path: Path, plan: PartPlan, *, rel: str, smallest_hole_mm: flo
     if doc is None:
         return ReadBack(path=rel, problems=(problem,))
     problems = [problem] if problem else []
-    problems += _document_problems(doc)
-    sheet = _sorted(doc)
-    problems += sheet.problems
-    cuts = read_cuts(sheet.cuts)
-    problems += cuts.problems
+    try:
+        problems += _document_problems(doc)
+        sheet = _sorted(doc)
+        cuts = read_cuts(sheet.cuts)
+    except UNREADABLE as fault:
+        return ReadBack(path=rel, problems=(*problems, f"its entities cannot be read: {fault}"))
+    problems += [*sheet.problems, *cuts.problems]
     outline, inner, outline_problems = _outline(cuts, flat)
     problems += outline_problems
     marked_holes = [h for h in flat.holes if h.diameter_mm < smallest_hole_mm]
@@ -116,10 +132,7 @@ def _open(path: Path) -> tuple[str, Drawing | None]:
 
 def _document_problems(doc: Drawing) -> list[str]:
     problems: list[str] = []
-    try:
-        auditor = doc.audit()
-    except UNREADABLE as fault:
-        return [f"the structure cannot be audited: {fault}"]
+    auditor = doc.audit()
     problems += [f"audit: {entry.message}" for entry in (*auditor.errors, *auditor.fixes)]
     release = RELEASES.get(doc.dxfversion)
     if release is None:
@@ -139,7 +152,10 @@ def _sorted(doc: Drawing) -> _Sheet:
         if layout.name != "Model" and len(layout):
             sheet.problems.append(f"{len(layout)} entities on the paper layout {layout.name!r}")
     for entity in doc.modelspace():
-        layer = entity.dxf.get("layer", "0")
+        if not isinstance(entity, DXFGraphic):
+            sheet.problems.append(f"an unknown entity {entity.dxftype()!r}")
+            continue
+        layer = entity.dxf.layer
         if layer not in LAYERS:
             sheet.problems.append(f"{entity.dxftype()} on the unknown layer {layer!r}")
             continue

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import struct
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -30,7 +31,17 @@ STATUS_LAYERS = {"drill": "DRILL", "datum": "EXISTING", "reuse": "EXISTING", "bl
 RING_LAYERS = ("DRILL", "PILOT", "EXISTING", "BLANK")
 BARS = (100.0, 100.0, 101.6, 101.6)
 # what ezdxf raises on files that are not DXF, or only begin as one
-UNREADABLE = (OSError, DXFError, UnicodeError, ValueError, LookupError, AttributeError, TypeError)
+UNREADABLE = (
+    OSError,
+    DXFError,
+    UnicodeError,
+    ValueError,
+    LookupError,
+    AttributeError,
+    TypeError,
+    StopIteration,
+    struct.error,
+)
 Ring = tuple[str, float, float, float]
 Corner = tuple[float, float, float]
 

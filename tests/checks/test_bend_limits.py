@@ -22,6 +22,7 @@ from small_jobs import (
 
 from generators.checks.parts import check_part
 from generators.geometry.contours import polygon
+from generators.model.contour import Contour, Vertex
 from generators.model.findings import Finding, Severity
 from generators.model.job import Limits, PartSpec
 from generators.model.shop import Cutting, Shop, Stock
@@ -102,8 +103,6 @@ def test_a_short_parent_is_a_short_flange_too() -> None:
 def test_flange_depth_reaches_the_top_of_an_arc() -> None:
     # a half round of 50 on a bend 100 long is 50 deep: 56 outside
     plan = angle_part()
-    from generators.model.contour import Contour, Vertex
-
     half = Contour((Vertex(0, 0), Vertex(100, 0, 1.0)))
     rounded = replace(plan, flanges=(plan.flanges[0], replace(plan.flanges[1], contour=half)))
     ratio = (56.0 - 3.0) / 3.0
@@ -116,6 +115,18 @@ def test_facing_bends(flat: float, fires: bool) -> None:
     found = part(channel(flat))
     assert ("bend-near-bend" in codes(found)) is fires
     assert "flange-length" not in codes(found)
+
+
+def test_facing_bends_take_the_smaller_setback() -> None:
+    # 45 degrees: 0.4142 x (3 + 3) = 2.485 mm (AC 43.13-1B table 4-7, R1), so the flat must be 12.515
+    def at(flat: float) -> set[str]:
+        plan = channel(flat)
+        return codes(
+            part(replace(plan, bends=(replace(plan.bends[0], angle_rad=math.pi / 4), plan.bends[1])))
+        )
+
+    assert "bend-near-bend" not in at(12.52)
+    assert "bend-near-bend" in at(12.51)
 
 
 # Relief: FAA-H-8083-31 (R1): 1/8 in to .064 in, 3/16 in to .128 in; half of it past the bend's end.

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import fields, replace
 
 import pytest
+from pedal_jobs import PEDAL_CASES
 from small_jobs import (
     SHOP,
     angle_part,
@@ -148,6 +149,7 @@ CASES: dict[str, tuple[Case, Case]] = {
         lambda: panel(footprints=(foot("a", 50, 50, 150, 150),), keepouts=(box(149, 60, 200, 90),)),
         lambda: panel(footprints=(foot("a", 50, 50, 150, 150),), keepouts=(box(150, 60, 200, 90),)),
     ),
+    **PEDAL_CASES,
 }
 
 
@@ -168,7 +170,7 @@ def test_nothing_fires_outside_the_register() -> None:
     emitted = [f for pair in CASES.values() for case in pair for f in case()]
     assert {f.code for f in emitted} == known
     for f in emitted:
-        assert f.where.startswith(("part:p", "panel:firewall")), f
+        assert f.where.startswith(("part:p", "panel:firewall", "pedal:clutch", "pedal:brake")), f
         assert f.value, f
         assert f.limit, f
         assert f.source, f
@@ -183,8 +185,11 @@ def test_rules_are_complete() -> None:
         assert rule.trust in trusts, rule.code
         assert not rule.limit_key or rule.limit_key in keys, rule.code
         assert all((rule.title, rule.meaning, rule.formula, rule.source, rule.mend)), rule.code
-    # ligament_mm goes with ligament_ratio in one rule; every other limit explains itself
-    assert keys - {"ligament_mm"} == {rule.limit_key for rule in RULES if rule.limit_key}
+    # ligament_mm goes with ligament_ratio in one rule, rod_angle_fail_rad with rod_angle_rad; every other
+    # limit explains itself
+    assert keys - {"ligament_mm", "rod_angle_fail_rad"} == {
+        rule.limit_key for rule in RULES if rule.limit_key
+    }
 
 
 def test_a_good_panel_is_silent() -> None:

@@ -100,6 +100,7 @@ def test_pedal_hanger(make_plan, t, r, up, out, boss, tab_degrees):
         t=t,
         r=r,
         inside_width_mm=88.0,
+        web_below_mm=45.0,
         pivot_up_mm=up,
         pivot_out_mm=out,
         pivot_boss_mm=boss,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -254,8 +255,13 @@ def test_next_to_no_radius_or_travel(make_plan):
     with pytest.raises(GeometryFault, match="make it 0 or at least") as fault:
         folded_shape(make_plan("reservoir_bracket", r=1e-5))
     assert fault.value.parameter == "inside_radius"
+    # a family makes a round hole of it; a plan made by hand is refused
+    assert make_plan("reservoir_bracket", mount_slot_mm=1e-5).flanges[0].slots == ()
+    slotted = make_plan("reservoir_bracket", mount_slot_mm=5.0)
+    base, shelf = slotted.flanges
+    thin = tuple(replace(slot, travel_mm=1e-5) for slot in base.slots)
     with pytest.raises(GeometryFault, match="travel of slot 'mount_1'"):
-        folded_shape(make_plan("reservoir_bracket", mount_slot_mm=1e-5))
+        folded_shape(replace(slotted, flanges=(replace(base, slots=thin), shelf)))
 
 
 def test_flanges_that_run_into_each_other_are_refused():

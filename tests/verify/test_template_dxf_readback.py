@@ -5,6 +5,7 @@ from dataclasses import replace
 import ezdxf
 import pytest
 from drawing.sample import JOB, REVISION, firewall
+from ezdxf.math import Vec3
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -33,7 +34,7 @@ def test_what_we_write_reads_back(sound):
 
 def _move(msp):
     circle = _first(msp, "CIRCLE", "DRILL")
-    circle.dxf.center = circle.dxf.center + (0.001, 0, 0)
+    circle.translate(0.001, 0, 0)
 
 
 def _grow(msp):
@@ -69,7 +70,7 @@ def _text(msp):
 
 def _bar(msp):
     line = _first(msp, "LINE", "CHECK_BAR")
-    line.dxf.end = line.dxf.end + (0.5, 0, 0)
+    line.dxf.end += Vec3(0.5, 0, 0)
 
 
 def _fold(msp):

@@ -7,7 +7,7 @@ import pypdfium2
 import pypdfium2.raw as pdfium
 import pytest
 from drawing.sample import JOB, REVISION, firewall, new, old
-from hypothesis import given, settings
+from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
 from generators.drawing.template_pdf import write_template
@@ -16,6 +16,7 @@ from generators.model.plan import PanelLayout
 from generators.verify.template_pdf import read_template_pdf
 
 PT = 72 / 25.4
+NO_SHRINK = (Phase.explicit, Phase.reuse, Phase.generate)  # an example costs a second
 
 
 def _write(path, layout=None, face="cab", paper="A3", **more):
@@ -57,11 +58,17 @@ def _is_final(item):
     """A path of Béziers with the line of a final circle."""
     if item.type != pdfium.FPDF_PAGEOBJ_PATH or not 0.3 < _line_width(item) < 0.4:
         return False
-    return pdfium.FPDFPath_CountSegments(item) in {5, 9}
+    return pdfium.FPDFPath_CountSegments(item) in {13, 25}  # a start, then three points to a Bézier
 
 
 def _finals(page):
-    return [item for item in page.get_objects() if _is_final(item)]
+    """The final circles of a page, the one nearest to its middle first."""
+
+    def off_middle(item):
+        x0, y0, x1, y1 = item.get_bounds()
+        return abs(x0 + x1 - page.get_width()) + abs(y0 + y1 - page.get_height())
+
+    return sorted((item for item in page.get_objects() if _is_final(item)), key=off_middle)
 
 
 def _transform(item, *matrix):
@@ -195,7 +202,7 @@ def _without_words(fragment):
         ("CAB FACE", "does not say 'CAB FACE'"),
         (REVISION, f"does not say 'revision {REVISION}'"),
         ("Firewall", "does not say 'Firewall'"),
-        ("no fit-to-page", "no fit-to-page"),
+        ("fit-to-page", "no fit-to-page"),
         ("100 mm", "has no lying 100 mm bar"),
         ("4 in", "has no upright 4 in bar"),
         ("page 1 of", "its page number is missing"),
@@ -325,7 +332,7 @@ def _random_layout(rows):
     )
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=10, deadline=None, phases=NO_SHRINK)
 @given(cells, st.sampled_from(["cab", "engine"]), st.sampled_from(["A4", "letter", "A3", "roll:610 mm"]))
 def test_random_layouts_read_back(tmp_path_factory, rows, face, paper):
     layout = _random_layout(rows)

@@ -1,0 +1,241 @@
+"""Part drawings: read back, legible, uncluttered, the same every time; spoiled ones are named."""
+
+from __future__ import annotations
+
+import itertools
+import math
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pdfplumber
+import pytest
+from drawing.part_cases import JOB, REVISION, cases, make, tree
+
+from generators.drawing.part_drawing import write_part_drawing
+from generators.drawing.pen import CAUTIONS
+from generators.errors import GeometryFault, LookupFault
+from generators.geometry.contours import rectangle
+from generators.model.plan import Flange, PartPlan
+from generators.sheetmetal.folding import flat_pattern
+from generators.verify.part_drawing import read_part_drawing
+from generators.verify.pdf_content import Content, read_pdf
+
+CASES = cases()
+PAPERS = ("A4", "A3", "letter", "tabloid")
+LEAST_TEXT_MM = 2.2
+PT = 72 / 25.4
+
+
+def draw(plan: PartPlan, path: Path, **more) -> tuple[str, ...]:
+    """Problems of a drawing just written."""
+    write_part_drawing(plan, path, job_title=JOB, revision=REVISION, **more)
+    least = more.get("smallest_hole_mm", 0.0)
+    back = read_part_drawing(
+        path, plan, job_title=JOB, revision=REVISION, rel=path.name, smallest_hole_mm=least
+    )
+    return back.problems
+
+
+def overlaps(page: Content) -> list[tuple[str, str]]:
+    """Texts that lie on each other."""
+    words = [w for w in page.words if w.text.strip()]
+    out = []
+    for a, b in itertools.combinations(words, 2):
+        wide = min(a.box[2], b.box[2]) - max(a.box[0], b.box[0])
+        high = min(a.box[3], b.box[3]) - max(a.box[1], b.box[1])
+        if wide > 0.1 and high > 0.1:
+            out.append((a.text, b.text))
+    return out
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_every_case_reads_back_with_no_text_on_another(name: str, tmp_path: Path) -> None:
+    path = tmp_path / "part_drawing.pdf"
+    for paper in ("A4", "A3"):
+        assert draw(CASES[name], path, paper=paper) == ()
+        pages = read_pdf(path).pages
+        assert len(pages) <= 3
+        for page in pages:
+            assert overlaps(page) == []
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_every_paper(paper: str, tmp_path: Path) -> None:
+    path = tmp_path / "part_drawing.pdf"
+    assert draw(CASES["hanger"], path, paper=paper, smallest_hole_mm=10.0) == ()
+    with pdfplumber.open(path) as pdf:
+        size = {"A4": (210, 297), "A3": (297, 420), "letter": (215.9, 279.4), "tabloid": (279.4, 431.8)}[
+            paper
+        ]
+        for page in pdf.pages:
+            assert sorted((float(page.width) / PT, float(page.height) / PT)) == pytest.approx(size, abs=0.01)
+            assert CAUTIONS[0] in " ".join(page.extract_text().split())
+            # small print is still print: 2.2 mm
+            assert min(char["size"] for char in page.chars) / PT >= LEAST_TEXT_MM - 1e-6
+
+
+def test_a_second_reader_finds_the_holes_at_scale(tmp_path: Path) -> None:
+    path = tmp_path / "hanger.pdf"
+    plan = CASES["hanger"]
+    draw(plan, path, paper="A3")
+    with pdfplumber.open(path) as pdf:
+        page = pdf.pages[0]
+        text = page.extract_text()
+        scale = re.search(r"FLAT BLANK (\d+):(\d+)", text)
+        assert scale is not None
+        ratio = int(scale[1]) / int(scale[2])
+        circles = [
+            ((c["x0"] + c["x1"]) / 2 / PT, (c["top"] + c["bottom"]) / 2 / PT, (c["x1"] - c["x0"]) / PT)
+            for c in page.curves
+            if abs((c["x1"] - c["x0"]) - (c["bottom"] - c["top"])) < 0.01
+        ]
+    holes = {h.name: h for h in flat_pattern(plan).holes}
+    for hole in holes.values():
+        assert any(abs(d - hole.diameter_mm * ratio) < 0.01 for *_, d in circles)
+    # the two pivots are as far apart on paper as they are on the blank
+    pivots = [c for c in circles if abs(c[2] - 16 * ratio) < 0.01]
+    apart = math.dist(
+        (holes["pivot_left"].u_mm, holes["pivot_left"].v_mm),
+        (holes["pivot_right"].u_mm, holes["pivot_right"].v_mm),
+    )
+    assert any(
+        abs(math.dist(a[:2], b[:2]) - apart * ratio) < 0.02 for a, b in itertools.combinations(pivots, 2)
+    )
+
+
+def test_what_a_machinist_reads(tmp_path: Path) -> None:
+    path = tmp_path / "shelf.pdf"
+    draw(CASES["shelf"], path)
+    texts = [w.text.strip() for page in read_pdf(path).pages for w in page.words]
+    together = " ".join(texts)
+    # base 60 and shelf 80 outside, 3 mm sheet bent 90 deg over R3 with K 0.445:
+    # BA = 1.5708 (3 + 1.335) = 6.81, BD = 2 x 6 - 6.81 = 5.19, blank 60 + 80 - 5.19 = 134.81
+    for wanted in ("60", "80", "90", "134.81", "90° R3", "shelf UP 90°", "6.81", "5.19", "0.445", "Y 57.4"):
+        assert wanted in texts, wanted
+    assert "Third-angle projection" in together
+    assert "ISO 2768-1" in together
+    assert "3.00 mm (0.118 in, ~1/8)" in texts
+    # steel 7850 kg/m3; volume = legs (54 + 74) x 90 x 3 less holes and corners, plus the bend
+    legs = (54 + 74) * 90 - 4 * math.pi * 3.3**2 - (4 - math.pi) * 64
+    ring = math.pi / 4 * (36 - 9) * 90
+    assert f"{7850e-9 * (legs * 3 + ring):.3f} kg" in texts
+    outline = 2 * (90 + 134.8093) - 8 * 8 + 2 * math.pi * 8
+    assert f"{outline + 4 * math.pi * 6.6:.0f} mm, 5 pierces" in texts
+
+
+def test_flat_plates_get_a_plan_view_and_their_thickness(tmp_path: Path) -> None:
+    path = tmp_path / "plate.pdf"
+    draw(CASES["plate"], path)
+    text = " ".join(page.text for page in read_pdf(path).pages)
+    assert "PLATE 1:1" in text
+    assert "FRONT" not in text
+    assert "BENDS" not in text
+    assert "Do not scale this drawing" not in text
+    assert "true only when printed at 100 %" in text
+
+
+def test_openings_to_drill_are_marked_in_view_and_table(tmp_path: Path) -> None:
+    path = tmp_path / "plate.pdf"
+    assert draw(CASES["plate"], path, smallest_hole_mm=6.0) == ()
+    texts = [w.text.strip() for w in read_pdf(path).pages[0].words]
+    assert texts.count("3*") == 2
+    assert any(t.startswith("* Centre mark only") for t in texts)
+
+
+def test_a_watermark_crosses_every_sheet(tmp_path: Path) -> None:
+    path = tmp_path / "hanger.pdf"
+    assert draw(CASES["hanger"], path, watermark="WAIVED: hole-edge-distance") == ()
+    pages = read_pdf(path).pages
+    assert len(pages) > 1
+    assert all("WAIVED: hole-edge-distance" in page.text for page in pages)
+
+
+def test_long_and_foreign_words_stay_in_their_cells(tmp_path: Path) -> None:
+    plan = make("reservoir_bracket")
+    path = tmp_path / "part.pdf"
+    for job in ("W" * 60, "Łódź: žluťoučký van", "x"):
+        write_part_drawing(plan, path, job_title=job, revision="r" * 12, paper="A4")
+        back = read_part_drawing(path, plan, job_title=job, revision="r" * 12, rel="part.pdf")
+        assert back.problems == ()
+
+
+def test_a_part_too_large_for_any_scale_is_refused(tmp_path: Path) -> None:
+    huge = PartPlan(
+        name="huge",
+        family="by_hand",
+        title="Huge",
+        material="1008 steel",
+        thickness_mm=3.0,
+        flanges=(Flange(name="plate", contour=rectangle(0, 0, 50_000, 50_000)),),
+    )
+    with pytest.raises(GeometryFault, match="too large to draw"):
+        draw(huge, tmp_path / "huge.pdf")
+
+
+def test_unknown_paper_is_looked_up_not_guessed(tmp_path: Path) -> None:
+    with pytest.raises(LookupFault, match="tabloid"):
+        draw(CASES["plate"], tmp_path / "a.pdf", paper="foolscap")
+
+
+def test_same_bytes_in_another_process_with_another_hash_seed(tmp_path: Path) -> None:
+    here, there = tmp_path / "here.pdf", tmp_path / "there.pdf"
+    write_part_drawing(tree(), here, job_title=JOB, revision=REVISION)
+    program = (
+        "import sys; from pathlib import Path; sys.path.insert(0, sys.argv[1]);"
+        "from drawing.part_cases import JOB, REVISION, tree;"
+        "from generators.drawing.part_drawing import write_part_drawing;"
+        "write_part_drawing(tree(), Path(sys.argv[2]), job_title=JOB, revision=REVISION)"
+    )
+    tests = Path(__file__).parents[1]
+    subprocess.run(
+        [sys.executable, "-c", program, str(tests), str(there)],
+        check=True,
+        cwd=tests.parent,
+        env={**os.environ, "PYTHONHASHSEED": "7", "PYTHONPATH": str(tests.parent)},
+    )
+    assert here.read_bytes() == there.read_bytes()
+
+
+def test_a_drawing_of_another_plan_is_found_out(tmp_path: Path) -> None:
+    path = tmp_path / "part.pdf"
+    plan = make("pedal_hanger")
+    write_part_drawing(plan, path, job_title=JOB, revision=REVISION)
+
+    def problems(other: PartPlan, job: str = JOB, revision: str = REVISION) -> str:
+        return "\n".join(
+            read_part_drawing(path, other, job_title=job, revision=revision, rel="part.pdf").problems
+        )
+
+    assert problems(plan) == ""
+    # half a millimetre at 1:2 is a quarter on paper
+    assert "hole 'mount_1' is not drawn in its place" in problems(make("pedal_hanger", mount_spacing_mm=44.5))
+    wider = problems(make("pedal_hanger", pivot_bore_mm=16.5))
+    assert "the tables give the size 16.50 0 times, the plan 2" in wider
+    assert "hole 'pivot_left' is not drawn" in wider
+    assert "does not give the material '304 stainless'" in problems(
+        make("pedal_hanger", material="304 stainless")
+    )
+    assert "does not give the thickness" in problems(make("pedal_hanger", t=2.5))
+    assert "no outline of" in problems(make("pedal_hanger", tab_length_mm=40.0))
+    assert "does not label the bend 'tab UP 80°'" in problems(
+        make("pedal_hanger", tab_angle_rad=math.radians(80))
+    )
+    assert "does not give the revision 'ffff'" in problems(plan, revision="ffff")
+    assert "does not give the job 'Dray 8'" in problems(plan, job="Dray 8")
+
+
+def test_files_that_are_no_drawing(tmp_path: Path) -> None:
+    path = tmp_path / "part.pdf"
+    plan = CASES["plate"]
+    arguments = {"job_title": JOB, "revision": REVISION, "rel": "part.pdf"}
+    assert "cannot be read" in read_part_drawing(path, plan, **arguments).problems[0]
+    path.write_bytes(b"")
+    assert not read_part_drawing(path, plan, **arguments).good
+    write_part_drawing(plan, path, job_title=JOB, revision=REVISION)
+    whole = path.read_bytes()
+    for i in range(1, 12):
+        path.write_bytes(whole[: len(whole) * i // 14])
+        assert not read_part_drawing(path, plan, **arguments).good
