@@ -78,7 +78,9 @@ def _stop(result: ClutchResult, where: str) -> Iterator[Finding]:
             rules.STOP_WINDOW_EMPTY,
             Severity.FAIL,
             where,
-            value=f"released with margin at {_mm(window.earliest_mm)} of pad travel",
+            value=f"released with margin at {_mm(window.earliest_mm)} of pad travel"
+            if math.isfinite(window.earliest_mm)
+            else "never released with margin: the linkage has not this much stroke",
             limit=f"{first.label} at {_mm(first.pad_mm)}",
             advice=advice,
         )

@@ -83,20 +83,24 @@ class Placer:
     def __init__(self, live: Box) -> None:
         self.live = live
         self._hard: list[Floats] = []
-        self._soft: list[tuple[Floats, float]] = []
+        self._soft: list[Floats] = []
         self._boxes: list[Box] = []
+        self._hard_all: Floats | None = None
+        self._boxes_all: Floats | None = None
 
     def keep_clear(self, points: Floats) -> None:
         """No label may cover these points."""
         self._hard.append(points)
+        self._hard_all = None
 
     def rather_not(self, points: Floats, weight: float) -> None:
         """A label over these points costs ``weight`` each."""
-        self._soft.append((points, weight))
+        self._soft.append(np.column_stack((points, np.full(len(points), weight))))
 
     def take(self, box: Box) -> None:
         """No label may touch this box."""
         self._boxes.append(box)
+        self._boxes_all = None
 
     def mark(self) -> tuple[int, int]:
         """Where the taken places stand now, for ``back_to``."""
@@ -106,6 +110,28 @@ class Placer:
         """Give back every place taken since ``mark``."""
         del self._hard[mark[0] :]
         del self._boxes[mark[1] :]
+        self._hard_all = self._boxes_all = None
+
+    def _points(self) -> Floats:
+        """All hard points, shape (n, 2), sorted by x."""
+        if self._hard_all is None:
+            every = np.vstack([np.empty((0, 2)), *self._hard])
+            self._hard_all = every[np.argsort(every[:, 0], kind="stable")]
+        return self._hard_all
+
+    def _near(self, x0: float, y0: float, x1: float, y1: float) -> Floats:
+        """The hard points within a box."""
+        points = self._points()
+        first, last = np.searchsorted(points[:, 0], (x0, x1))
+        points = points[first:last]
+        near: Floats = points[(points[:, 1] >= y0) & (points[:, 1] <= y1)]
+        return near
+
+    def _taken(self) -> Floats:
+        """All boxes, shape (n, 4)."""
+        if self._boxes_all is None:
+            self._boxes_all = np.array(self._boxes, dtype=float).reshape(-1, 4)
+        return self._boxes_all
 
     # --- tests --------------------------------------------------------------------------
     def _inside(self, boxes: Floats, pad: float = 0.0) -> NDArray[np.bool_]:
@@ -120,39 +146,37 @@ class Placer:
 
     def _hits(self, boxes: Floats) -> Floats:
         """How many hard points and boxes each candidate box touches."""
-        hits = np.zeros(len(boxes))
-        if self._hard:
-            points = np.vstack(self._hard)
-            hits += _count_in(boxes, points)
-        for bx0, by0, bx1, by1 in self._boxes:
-            hits += 40.0 * (
-                (boxes[:, 0] < bx1) & (bx0 < boxes[:, 2]) & (boxes[:, 1] < by1) & (by0 < boxes[:, 3])
-            )
-        return hits
+        if not len(boxes):
+            return np.zeros(0)
+        lo, hi = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
+        hits = _count_in(boxes, self._near(lo[0], lo[1], hi[0], hi[1]))
+        b = self._taken()
+        touch = (
+            (boxes[:, 0, None] < b[:, 2])
+            & (b[:, 0] < boxes[:, 2, None])
+            & (boxes[:, 1, None] < b[:, 3])
+            & (b[:, 1] < boxes[:, 3, None])
+        )
+        counted: Floats = hits + 40.0 * touch.sum(axis=1)
+        return counted
 
     def _softness(self, boxes: Floats) -> Floats:
-        cost = np.zeros(len(boxes))
-        for points, weight in self._soft:
-            cost += weight * _count_in(boxes, points)
-        return cost
+        every = np.vstack([np.empty((0, 3)), *self._soft])
+        return _count_in(boxes, every[:, :2], every[:, 2])
 
     def _leader_cost(self, start: Point, end: Point, own: Point, own_radius: float) -> float:
         """Infinite when a leader runs over a label or another hole; else what it crosses."""
         points = along((start, end), 0.6)
-        x, y = points[:, 0], points[:, 1]
-        for bx0, by0, bx1, by1 in self._boxes:
-            if bool(np.any((x > bx0 - 0.3) & (x < bx1 + 0.3) & (y > by0 - 0.3) & (y < by1 + 0.3))):
-                return math.inf
-        hard = np.vstack(self._hard) if self._hard else np.empty((0, 2))
-        far = np.hypot(hard[:, 0] - own[0], hard[:, 1] - own[1]) > own_radius + 0.6
-        hard = hard[far]
-        if len(hard):
-            lo, hi = points.min(axis=0) - 1, points.max(axis=0) + 1
-            near = hard[np.all((hard >= lo) & (hard <= hi), axis=1)]
-            if len(near):
-                gap = np.hypot(near[:, None, 0] - x, near[:, None, 1] - y).min()
-                if gap < 0.8:
-                    return math.inf
+        x, y = points[:, 0, None], points[:, 1, None]
+        b = self._taken()
+        inside = (x > b[:, 0] - 0.3) & (x < b[:, 2] + 0.3) & (y > b[:, 1] - 0.3) & (y < b[:, 3] + 0.3)
+        if bool(inside.any()):
+            return math.inf
+        (x0, y0), (x1, y1) = points.min(axis=0) - 1, points.max(axis=0) + 1
+        near = self._near(x0, y0, x1, y1)
+        near = near[np.hypot(near[:, 0] - own[0], near[:, 1] - own[1]) > own_radius + 0.6]
+        if len(near) and float(np.hypot(near[:, 0] - x, near[:, 1] - y).min()) < 0.8:
+            return math.inf
         return 0.0
 
     # --- placing ------------------------------------------------------------------------
@@ -285,17 +309,17 @@ class Placer:
         return None
 
 
-def _count_in(boxes: Floats, points: Floats) -> Floats:
-    """How many points lie in each box."""
+def _count_in(boxes: Floats, points: Floats, weights: Floats | None = None) -> Floats:
+    """How many points lie in each box, or the sum of their weights."""
     if not len(points) or not len(boxes):
         return np.zeros(len(boxes))
     lo, hi = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
-    points = points[np.all((points >= lo) & (points <= hi), axis=1)]
-    x, y = points[:, 0], points[:, 1]
+    near = np.all((points >= lo) & (points <= hi), axis=1)
+    x, y = points[near, 0], points[near, 1]
     inside = (
         (boxes[:, 0, None] < x) & (x < boxes[:, 2, None]) & (boxes[:, 1, None] < y) & (y < boxes[:, 3, None])
     )
-    counts: Floats = inside.sum(axis=1).astype(float)
+    counts: Floats = inside @ (np.ones(len(x)) if weights is None else weights[near])
     return counts
 
 

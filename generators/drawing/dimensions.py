@@ -216,6 +216,9 @@ def ruler(pen: Pen, clutter: Clutter, values: Sequence[Ordinate], edge: float, *
         pen.polygon(path, closed=False)
         clutter.add_line(path)
         x, y = page(place, RULER_TEXT_MM)
+        size = text_width(value.text, TEXT_MM, bold=value.bold), 2 * half
+        middle = page(place, RULER_TEXT_MM + size[0] / 2)
+        clutter.add(turned_box(middle, *size, math.pi / 2 if below else 0.0), 4.0)
         if below:
             pen.text(x + half, y, value.text, TEXT_MM, align="right", angle_deg=90.0, bold=value.bold)
         else:

@@ -29,9 +29,11 @@ LAYERS = (
     DxfLayer(name="NOTES", color=8),
 )
 MARK_ARM_MM = 1.5
-NOTE_HEIGHT_MM = 3.0
-LINE_STEP_MM = 5.0
-FIRST_LINE_MM = 12.0
+# text as high as suits the blank: readable when the whole part fills a screen
+NOTE_SHARE = 1 / 70
+NOTE_RANGE_MM = (2.0, 10.0)
+LINE_STEP = 1.6
+FIRST_LINE = 4.0
 SMALLEST_LABEL_MM = 1.0
 # width of a capital against its height in the plain stroke font, rounded up
 LETTER_ASPECT = 1.0
@@ -85,11 +87,12 @@ def write_flat_dxf(
             )
         else:
             draw(msp, stadium(slot.u_mm, slot.v_mm, slot.width_mm, slot.travel_mm, slot.angle_rad))
-    for strip in flat.bends:
-        _bend_line(msp, strip)
-        notes.append(bend_note(strip, plan.thickness_mm))
     u0, v0, u1, v1 = bounds(flat.contour)
-    _notes(msp, notes, u0, v0)
+    letters = min(max(max(u1 - u0, v1 - v0) * NOTE_SHARE, NOTE_RANGE_MM[0]), NOTE_RANGE_MM[1])
+    for strip in flat.bends:
+        _bend_line(msp, strip, letters)
+        notes.append(bend_note(strip, plan.thickness_mm))
+    _notes(msp, notes, u0, v0, letters)
     save_dxf(doc, path, (u0, v0, u1, v1))
 
 
@@ -139,13 +142,13 @@ def _centre_mark(msp: Modelspace, u: float, v: float) -> None:
     msp.add_line((u, v - MARK_ARM_MM), (u, v + MARK_ARM_MM), dxfattribs=attributes)
 
 
-def _bend_line(msp: Modelspace, strip: FlatBend) -> None:
+def _bend_line(msp: Modelspace, strip: FlatBend, largest_mm: float) -> None:
     bend = strip.bend
     (u0, v0), (u1, v1) = strip.middle
     msp.add_line((u0, v0), (u1, v1), dxfattribs={"layer": f"BEND_{bend.direction.upper()}"})
     label = f"{bend.name} {bend.direction.upper()} {math.degrees(bend.angle_rad):.5g} deg"
     length = math.hypot(u1 - u0, v1 - v0)
-    height = max(SMALLEST_LABEL_MM, min(NOTE_HEIGHT_MM, 0.8 * length / (len(label) * LETTER_ASPECT)))
+    height = max(SMALLEST_LABEL_MM, min(largest_mm, 0.8 * length / (len(label) * LETTER_ASPECT)))
     angle = math.atan2(v1 - v0, u1 - u0)
     if not -math.pi / 2 + 1e-9 < angle <= math.pi / 2 + 1e-9:  # never upside down
         angle = math.remainder(angle + math.pi, 2 * math.pi)
@@ -163,12 +166,12 @@ def _bend_line(msp: Modelspace, strip: FlatBend) -> None:
     )
 
 
-def _notes(msp: Modelspace, lines: Iterable[str], u: float, v: float) -> None:
+def _notes(msp: Modelspace, lines: Iterable[str], u: float, v: float, height: float) -> None:
     for i, line in enumerate(lines):
         msp.add_text(
             line,
-            height=NOTE_HEIGHT_MM,
-            dxfattribs={"layer": "NOTES", "insert": (u, v - FIRST_LINE_MM - i * LINE_STEP_MM)},
+            height=height,
+            dxfattribs={"layer": "NOTES", "insert": (u, v - (FIRST_LINE + i * LINE_STEP) * height)},
         )
 
 

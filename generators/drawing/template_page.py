@@ -11,7 +11,7 @@ import numpy as np
 from shapely import geometry
 
 from generators.drawing.callouts import LINE, PAD, Line, Placed, Placer, Point, along, ring
-from generators.drawing.distances import between, dimensioned
+from generators.drawing.distances import Pair, between
 from generators.drawing.furniture import Live
 from generators.drawing.hole_words import BODY, LEAST, callout_texts, millimetres
 from generators.drawing.pen import BLACK, GREY, MEDIUM, THICK, THIN, WHITE, Pen
@@ -61,8 +61,12 @@ def draw_tile(
     view: View,
     face: str,
     marks: Sequence[tuple[int, int]],
+    links: Sequence[Pair],
 ) -> tuple[str, ...]:
-    """Draw one tile. Returns the numbers of holes whose label found no place."""
+    """Draw one tile; ``links`` are the distances to write.
+
+    Returns the numbers of holes whose label found no place.
+    """
     live = view.live
     frame = (live.x, live.y, live.x + live.width, live.y + live.height)
     placer = Placer(frame)
@@ -74,12 +78,13 @@ def draw_tile(
             _hole(pen, view, hole, placer)
         _marks(pen, view, marks, placer)
         labelled = [h for h in holes if view.shows(h.u_mm, h.v_mm)]
-        links = [(a, b) for a, b in dimensioned(layout.holes) if a in labelled and b in labelled]
-        for a, b in links:
+        numbers = {h.number for h in labelled}
+        mine = [(a, b) for a, b in links if a.number in numbers and b.number in numbers]
+        for a, b in mine:
             placer.rather_not(along((view.point(a.u_mm, a.v_mm), view.point(b.u_mm, b.v_mm))), 0.6)
         _keepout_labels(pen, layout, view, face, placer)
         lost = _callouts(pen, view, labelled, face, placer, key_hole(layout))
-        for a, b in links:
+        for a, b in mine:
             _dimension(pen, view, a, b, placer)
         _other_labels(pen, layout, view, face, placer)
     return lost

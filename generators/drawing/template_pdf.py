@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
+from generators.drawing.distances import dimensioned
 from generators.drawing.furniture import (
     Live,
     PageMap,
@@ -109,6 +110,7 @@ def write_template(
     page_of = {where: n for n, (_, where) in enumerate(cells, 1)}
     marks = registration_marks(sheet.tiles.grid, layout.holes)
     grid = sheet.tiles.grid
+    links = dimensioned(layout.holes)
 
     def page_map(here: tuple[int, int] | None) -> PageMap:
         return PageMap(columns=grid.columns, rows=grid.rows, pages=page_of, here=here)
@@ -119,7 +121,7 @@ def write_template(
     for number, (cell, (column, row)) in enumerate(cells, 1):
         pen.page(sheet.width, sheet.height)
         view = View(live=sheet.live, box=grid.box(cell), mirror=face == "engine")
-        lost |= set(draw_tile(pen, layout, view, face, marks[cell]))
+        lost |= set(draw_tile(pen, layout, view, face, marks[cell], links))
         where = f"row {row + 1}, column {column + 1}"
         draw_furniture(pen, words, where, number, count, page_map((column, row)))
         pages.append(

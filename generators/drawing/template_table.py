@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -41,6 +42,9 @@ HOLE_COLUMNS = (
 CHECK_COLUMNS = (Column(head="from"), Column(head="to"), Column(head="mm"), Column(head="inch"))
 PAD_MM = 2.2
 ROW_PAD = 0.9
+AIR_MM = 20.0  # a wider gap between columns is hard to read across
+ENDLESS_MM = 100_000
+TABLE_END_MM = 12.0
 LEAST_WRAP_MM = 16.0
 CHECK_MM = 56.0  # room for one run of check distances
 
@@ -71,7 +75,7 @@ def _widths(columns: Sequence[Column], rows: Sequence[Sequence[str]], width: flo
     out = list(natural)
     total = sum(natural[k] for k in flexible)
     for k in flexible:
-        share = spare / len(flexible) if spare > 0 else spare * natural[k] / total
+        share = min(spare / len(flexible), AIR_MM) if spare > 0 else spare * natural[k] / total
         out[k] = max(natural[k] + share, min(natural[k], LEAST_WRAP_MM))
     return tuple(out)
 
@@ -124,6 +128,7 @@ def table_pages(holes: Sequence[PanelHole], live: Live) -> tuple[tuple[Block, ..
     side = max(2, int(live.width // CHECK_MM))
     width = (live.width - 6 - (side - 1) * 4) / side
     cells = [tuple((text,) for text in line) for line in lines]
+    check_widths = _widths(CHECK_COLUMNS, lines, width)
     while cells:
         per = int((left - TITLE_MM - HEAD_MM - 8) / (ROW_LINE + ROW_PAD))
         if per < min(6, -(-len(cells) // side)):
@@ -139,7 +144,7 @@ def table_pages(holes: Sequence[PanelHole], live: Live) -> tuple[tuple[Block, ..
                         title="CHECK DISTANCES" if k == 0 else "",
                         note=FOLLOWED if k == 0 else "",
                         columns=CHECK_COLUMNS,
-                        widths=_widths(CHECK_COLUMNS, lines, width),
+                        widths=check_widths,
                         rows=part,
                         x=live.x + 3 + k * (width + 4),
                     )
@@ -169,10 +174,8 @@ def _block_height(block: Block) -> float:
 
 def tables_height(holes: Sequence[PanelHole], width: int) -> int:
     """Live height (mm) at which both tables fit one page of that live width: for a roll."""
-    height = 60
-    while len(table_pages(holes, Live(x=0.0, y=0.0, width=width, height=height))) > 1:
-        height += 10
-    return height
+    blocks = table_pages(holes, Live(x=0.0, y=0.0, width=width, height=ENDLESS_MM))[0]
+    return math.ceil(sum(_block_height(block) for block in blocks if block.title) + TABLE_END_MM)
 
 
 def draw_tables(pen: Pen, blocks: Sequence[Block], live: Live) -> None:
@@ -204,7 +207,7 @@ def _draw(pen: Pen, block: Block, top: float) -> float:
         height = _row_height(row)
         for left, cell in zip(lefts, row, strict=True):
             for k, text in enumerate(cell):
-                pen.text(left + 0.8, y - SIZE - k * ROW_LINE + 0.1, text, SIZE, bold=left == lefts[0])
+                pen.text(left + 0.8, y - SIZE - k * ROW_LINE - 0.15, text, SIZE, bold=left == lefts[0])
         y -= height
         pen.stroke(THIN)
         pen.line(block.x, y, x, y)

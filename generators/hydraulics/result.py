@@ -103,7 +103,7 @@ def solve_clutch(pedal: Pedal, frame: PedalFrame) -> ClutchResult:
     link = build_linkage(pedal, frame)
     setup = clutch_setup(pedal, link)
     window = stop_window(setup, pedal.stop_mm)
-    end = min(window.latest_mm, link.travel_mm)
+    end = max(window.latest_mm, 0.0)
     reach = min(window.stop_mm, end)
     to_stop = curves(setup, pads_up_to(setup, reach))
     at_stop = state_of(to_stop, -1)

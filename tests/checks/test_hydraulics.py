@@ -150,3 +150,9 @@ def test_a_brake_that_meets_the_floor_or_nearly() -> None:
     assert (floor.code, floor.severity) == ("pedal-travel", Severity.FAIL)
     far = only(brake(brake_pedal(targets=Targets(travel_mm=60.0))))
     assert (far.code, far.severity) == ("pedal-travel", Severity.WARN)
+
+
+def test_a_release_beyond_the_linkage_is_said_in_words() -> None:
+    # A slave so large that the linkage comes to its dead point first.
+    found = [f for f in clutch(clutch_pedal(slave_bore_mm=70.0)) if f.code == "stop-window-empty"]
+    assert only(found).value.startswith("never released with margin")

@@ -14,6 +14,8 @@ from generators.standards import Trust, paper, paper_rows
 from generators.standards._table import TableRow, find, index, read_table
 
 ALL_ROWS = (
+    standards.cylinder_bore_rows,
+    standards.hose_expansion_rows,
     standards.bend_radius_rows,
     standards.bulkhead_rows,
     standards.clearance_rows,
