@@ -106,6 +106,9 @@ def _part_tasks(prepared: Prepared, part: PlacedPart, paper: str) -> list[Task]:
 
 def _panel_tasks(prepared: Prepared, layout: PanelLayout, paper: str) -> list[Task]:
     job, revision, mark = prepared.file.job.job, prepared.file.revision, watermark(prepared)
+    if not layout.holes:
+        # nothing to mark: an empty sheet would only be taped up in vain
+        return []
 
     def template(face: str) -> Callable[[Path], object]:
         return lambda path: write_template(
@@ -125,7 +128,9 @@ def _panel_tasks(prepared: Prepared, layout: PanelLayout, paper: str) -> list[Ta
     tasks.append(
         Task(
             entry=Entry(path=f"{base}.dxf", kind="template_dxf", owner=layout.panel, units="mm", face="cab"),
-            write=lambda path: write_template_dxf(layout, path, job=job.title, revision=revision),
+            write=lambda path: write_template_dxf(
+                layout, path, job=job.title, revision=revision, watermark=mark
+            ),
         )
     )
     return tasks

@@ -95,7 +95,7 @@ def _template_pdf(c: _Case) -> ReadBack:
 
 
 def _template_dxf(c: _Case) -> ReadBack:
-    return read_template_dxf(c.path, c.layout, rel=c.entry.path)
+    return read_template_dxf(c.path, c.layout, rel=c.entry.path, revision=c.revision)
 
 
 def _sheet(c: _Case) -> ReadBack:

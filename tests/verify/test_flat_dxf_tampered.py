@@ -8,14 +8,14 @@ from pathlib import Path
 
 import ezdxf
 import pytest
-from drawing.part_cases import REVISION, cases
+from drawing.part_cases import REVISION, cases, make
 from ezdxf.document import Drawing
 from ezdxf.math import Vec3
 
 from generators.drawing.flat_dxf import write_flat_dxf
 from generators.verify.flat_dxf import read_flat_dxf
 
-PLAN = cases()["hanger"]
+PLAN = make("pedal_hanger", web_below_mm=45.0, master_bore_mm=32.0, inside_width_mm=80.0)
 SLOTTED = cases()["shelf_30"]
 
 
