@@ -21,6 +21,9 @@ FAILED: Final[Any] = object()
 
 CURVE_TRAVEL_MM = 200.0
 CURVE_FORCE_N = 100_000.0
+PRINTED: Final = "cp1252"
+"""What the standard PDF fonts can print; anything else would come out as a black box."""
+
 COORDINATE_MM = 10_000.0
 """Bound on coordinates of kinds whose ``lo`` and ``hi`` count items."""
 
@@ -129,6 +132,15 @@ def _text(spec: FieldSpec, value: object, path: Path, refuse: Refuse) -> Any:
             )
     if not _in_bounds(spec, len(value)) or len(value.strip()) < (spec.lo or 0):
         return refuse(path, f"{words.quoted(value)}, {len(value)} characters", words.expected(spec))
+    try:
+        value.encode(PRINTED)
+    except UnicodeEncodeError as error:
+        return refuse(
+            path,
+            f"{value[error.start]!r} at character {error.start + 1}",
+            "letters of western European languages",
+            "the sheets print with the standard PDF fonts, which have no others",
+        )
     return value
 
 

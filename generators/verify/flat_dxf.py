@@ -17,8 +17,6 @@ from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.entities.mtext import MText
 from ezdxf.entities.text import Text
 from ezdxf.filemanagement import readfile
-from ezdxf.lldxf.const import DXFError
-from shapely.errors import ShapelyError
 
 from generators.geometry.contours import area, bounds, counter_clockwise, perimeter, stadium
 from generators.model.contour import Contour
@@ -27,6 +25,7 @@ from generators.sheetmetal.allowance import deduction
 from generators.sheetmetal.folding import FlatBend, FlatPattern, flat_pattern
 from generators.sheetmetal.volume import flat_area
 from generators.verify.cut_contours import CutCircle, CutLayer, at, read_cuts
+from generators.verify.dxf_faults import DXF_UNREADABLE
 from generators.verify.readback import ReadBack
 
 SAME_MM = 1e-6
@@ -36,20 +35,6 @@ LABEL_NEAR_MM = 6.0
 RELEASES = {"AC1009": "R12", "AC1024": "R2010"}
 LAYERS = ("CUT", "BEND_UP", "BEND_DOWN", "MARK", "NOTES")
 UNITS = {0: "none", 1: "inches", 2: "feet", 4: "mm", 5: "cm", 6: "m"}
-# what ezdxf and shapely raise on files that are not DXF, or only begin as one
-UNREADABLE = (
-    OSError,
-    DXFError,
-    ValueError,
-    LookupError,
-    AttributeError,
-    TypeError,
-    ArithmeticError,
-    AssertionError,
-    ShapelyError,
-    StopIteration,
-    RuntimeError,
-)
 BEND_NOTE = re.compile(
     r"bend (?P<name>\w+): (?P<direction>UP|DOWN) (?P<angle>[\d.]+) deg, inside R (?P<radius>[\d.]+) mm, "
     r"K (?P<k>[\d.]+), allowance (?P<allowance>[\d.]+) mm, deduction (?:(?P<deduction>-?[\d.]+) mm|none .*)"
@@ -82,7 +67,7 @@ def read_flat_dxf(path: Path, plan: PartPlan, *, rel: str, smallest_hole_mm: flo
         problems += _document_problems(doc)
         sheet = _sorted(doc)
         cuts = read_cuts(sheet.cuts)
-    except UNREADABLE as fault:
+    except DXF_UNREADABLE as fault:
         return ReadBack(path=rel, problems=(*problems, f"its entities cannot be read: {fault}"))
     problems += [*sheet.problems, *cuts.problems]
     outline, inner, outline_problems = _outline(cuts, flat)
@@ -123,7 +108,7 @@ def _open(path: Path) -> tuple[str, Drawing | None]:
         return "the file is empty", None
     try:
         doc = readfile(path)
-    except UNREADABLE as fault:
+    except DXF_UNREADABLE as fault:
         return f"not a readable DXF: {fault}", None
     if data.split()[-1] != b"EOF":
         return "the file has no end mark (cut short)", doc

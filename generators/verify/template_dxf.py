@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import struct
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,10 +13,10 @@ from ezdxf.entities.line import Line
 from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.entities.text import Text
 from ezdxf.filemanagement import readfile
-from ezdxf.lldxf.const import DXFError
 
 from generators.model.contour import Contour
 from generators.model.plan import PanelLayout
+from generators.verify.dxf_faults import DXF_UNREADABLE
 from generators.verify.readback import ReadBack
 
 SAME_MM = 1e-6
@@ -30,18 +29,6 @@ LAYERS = frozenset(
 STATUS_LAYERS = {"drill": "DRILL", "datum": "EXISTING", "reuse": "EXISTING", "blank": "BLANK"}
 RING_LAYERS = ("DRILL", "PILOT", "EXISTING", "BLANK")
 BARS = (100.0, 100.0, 101.6, 101.6)
-# what ezdxf raises on files that are not DXF, or only begin as one
-UNREADABLE = (
-    OSError,
-    DXFError,
-    UnicodeError,
-    ValueError,
-    LookupError,
-    AttributeError,
-    TypeError,
-    StopIteration,
-    struct.error,
-)
 Ring = tuple[str, float, float, float]
 Corner = tuple[float, float, float]
 
@@ -69,7 +56,7 @@ def read_template_dxf(path: Path, layout: PanelLayout, *, rel: str, revision: st
         release, insunits = doc.dxfversion, int(doc.header.get("$INSUNITS", 0))
         measurement = int(doc.header.get("$MEASUREMENT", -1))
         layers = {layer.dxf.name for layer in doc.layers} - {"0", "Defpoints"}
-    except UNREADABLE as fault:
+    except DXF_UNREADABLE as fault:
         return ReadBack(path=rel, problems=(f"is not a readable DXF: {fault}",))
     problems = [f"audit: {e.message}" for e in (*audit.errors, *audit.fixes)]
     if release != "AC1024":

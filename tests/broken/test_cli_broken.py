@@ -39,6 +39,7 @@ SPOILED = [
     ("nut in the fuse panel", 'at = { from = "heater_pipe", u = "-20 mm", v = "155 mm" }', 'at = { from = "heater_pipe", u = "-190 mm", v = "170 mm" }', 1, "drill-path"),
     ("broken TOML", "[job]", "[job", 3, "wrenfield_van.toml"),
     ("wrong type", 'title = "Firewall"', "title = [1, 2]", 3, "panel[0].title"),
+    ("letters no sheet can print", 'title = "Firewall"', 'title = "Łódź"', 3, "panel[0].title"),
     ("not a hole kind", 'kind = "bulkhead"', 'kind = "bulkhaed"', 3, "bulkhead"),
     ("zero size", 'size = ["220 mm", "150 mm"]', 'size = ["0 mm", "150 mm"]', 3, "size"),
 ]  # fmt: skip
