@@ -9,7 +9,7 @@ from generators.model import fields as key
 from generators.model.job import PartSpec
 from generators.model.plan import Flange, Hole, PartPlan
 from generators.parts.family import Family
-from generators.parts.openings import bolt_hole, bulkhead_hole, require_inside
+from generators.parts.openings import bolt_hole, bulkhead_hole, plan_of
 from generators.sheetmetal.allowance import BendRule
 
 
@@ -73,18 +73,7 @@ def bulkhead_plate(spec: PartSpec, bend: BendRule) -> PartPlan:
         contour=rectangle(-half_w, -half_h, half_w, half_h, p.corner_radius_mm),
         holes=tuple(holes),
     )
-    return require_inside(
-        PartPlan(
-            name=spec.name,
-            family=spec.family,
-            title=spec.title or "Bulkhead plate",
-            material=spec.material,
-            thickness_mm=spec.thickness_mm,
-            flanges=(plate,),
-            finish=spec.finish,
-            quantity=spec.quantity,
-        )
-    )
+    return plan_of(spec, "Bulkhead plate", (plate,))
 
 
 FAMILY = Family(

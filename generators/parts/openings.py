@@ -7,7 +7,8 @@ from shapely.geometry import Polygon
 
 from generators.errors import GeometryFault
 from generators.geometry.contours import circle, polyline, stadium
-from generators.model.plan import Fitting, Hole, PartPlan, Slot
+from generators.model.job import PartSpec
+from generators.model.plan import Bend, Fitting, Flange, Hole, PartPlan, Slot
 from generators.standards import bulkhead, clearance_hole, fastener, spanner_circle_mm
 
 BOLT_REACH_MM = 15.0
@@ -119,6 +120,28 @@ def split(openings: list[Hole | Slot]) -> tuple[tuple[Hole, ...], tuple[Slot, ..
     return (
         tuple(o for o in openings if isinstance(o, Hole)),
         tuple(o for o in openings if isinstance(o, Slot)),
+    )
+
+
+def plan_of(
+    spec: PartSpec, default_title: str, flanges: tuple[Flange, ...], bends: tuple[Bend, ...] = ()
+) -> PartPlan:
+    """The plan of a part from its flanges and bends; the rest comes from its spec.
+
+    Raises ``GeometryFault`` as ``require_inside`` does.
+    """
+    return require_inside(
+        PartPlan(
+            name=spec.name,
+            family=spec.family,
+            title=spec.title or default_title,
+            material=spec.material,
+            thickness_mm=spec.thickness_mm,
+            flanges=flanges,
+            bends=bends,
+            finish=spec.finish,
+            quantity=spec.quantity,
+        )
     )
 
 

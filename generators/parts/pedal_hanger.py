@@ -16,7 +16,7 @@ from generators.model.contour import Contour, Vertex
 from generators.model.job import PartSpec
 from generators.model.plan import Bend, Flange, Hole, PartPlan
 from generators.parts.family import Family
-from generators.parts.openings import bolt_hole, bore, require_inside
+from generators.parts.openings import bolt_hole, bore, plan_of
 from generators.sheetmetal.allowance import BendRule, setback
 from generators.sheetmetal.relief import relief_diameter
 
@@ -238,19 +238,7 @@ def pedal_hanger(spec: PartSpec, bend: BendRule) -> PartPlan:
         flanges.append(_tab(p, flat, r))
         half_tab = p.tab_width_mm / 2
         bends.append(_bend(bend, "tab", "tab", (half_tab, top), (-half_tab, top), p.tab_angle_rad))
-    return require_inside(
-        PartPlan(
-            name=spec.name,
-            family=spec.family,
-            title=spec.title or "Pedal hanger",
-            material=spec.material,
-            thickness_mm=t,
-            flanges=tuple(flanges),
-            bends=tuple(bends),
-            finish=spec.finish,
-            quantity=spec.quantity,
-        )
-    )
+    return plan_of(spec, "Pedal hanger", tuple(flanges), tuple(bends))
 
 
 FAMILY = Family(

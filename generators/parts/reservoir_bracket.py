@@ -11,7 +11,7 @@ from generators.model import fields as key
 from generators.model.job import PartSpec
 from generators.model.plan import Bend, Flange, Hole, PartPlan, Slot
 from generators.parts.family import Family
-from generators.parts.openings import bolt_slot, bore, require_inside, split
+from generators.parts.openings import bolt_slot, bore, plan_of, split
 from generators.sheetmetal.allowance import BendRule, setback
 
 FITS = ("fine", "medium", "coarse", "close", "normal", "loose")
@@ -109,35 +109,23 @@ def reservoir_bracket(spec: PartSpec, bend: BendRule) -> PartPlan:
         tops.append(bore("outlet", half, middle_v, p.outlet_bore_mm, "reservoir outlet"))
     base_holes, base_slots = split(mounts)
     shelf_holes, shelf_slots = split(tops)
-    return require_inside(
-        PartPlan(
-            name=spec.name,
-            family=spec.family,
-            title=spec.title or "Reservoir bracket",
-            material=spec.material,
-            thickness_mm=t,
-            flanges=(
-                Flange(name="base", contour=base, holes=base_holes, slots=base_slots),
-                Flange(name="shelf", contour=shelf, holes=shelf_holes, slots=shelf_slots),
-            ),
-            bends=(
-                Bend(
-                    name="shelf",
-                    parent="base",
-                    child="shelf",
-                    start=(half, high),
-                    end=(-half, high),
-                    angle_rad=p.angle_rad,
-                    inside_radius_mm=bend.inside_radius_mm,
-                    direction="up",
-                    k_factor=bend.k_factor,
-                    k_source=bend.k_source,
-                ),
-            ),
-            finish=spec.finish,
-            quantity=spec.quantity,
-        )
+    flanges = (
+        Flange(name="base", contour=base, holes=base_holes, slots=base_slots),
+        Flange(name="shelf", contour=shelf, holes=shelf_holes, slots=shelf_slots),
     )
+    fold = Bend(
+        name="shelf",
+        parent="base",
+        child="shelf",
+        start=(half, high),
+        end=(-half, high),
+        angle_rad=p.angle_rad,
+        inside_radius_mm=bend.inside_radius_mm,
+        direction="up",
+        k_factor=bend.k_factor,
+        k_source=bend.k_source,
+    )
+    return plan_of(spec, "Reservoir bracket", flanges, (fold,))
 
 
 FAMILY = Family(

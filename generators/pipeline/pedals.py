@@ -12,13 +12,14 @@ from generators.errors import Fault, GeometryFault, LookupFault, SpecError
 from generators.geometry.frames import Matrix, apply
 from generators.hydraulics.brake import BrakeResult, solve_brake
 from generators.hydraulics.linkage import Linkage, PedalFrame, explicit_frame
-from generators.hydraulics.ranking import Ranking, rank
+from generators.hydraulics.ranking import RATIOS, Ranking, rank
 from generators.hydraulics.result import ClutchResult, solve_clutch
 from generators.layout.mounting import PlacedPart, part_matrix
 from generators.model.findings import Finding
 from generators.model.hydraulics import Pedal
 from generators.model.job import Job, Limits
 from generators.reading import JobFile
+from generators.standards import standard_bores
 
 # A hanger on no panel: out is rearward and up is up, as on an upright firewall at the origin.
 _LOOSE = np.array([[0.0, 0.0, 1.0, 0.0], [1.0, 0.0, 0.0, 0.0], [0.0, 1.0, 0.0, 0.0], [0.0, 0.0, 0.0, 1.0]])
@@ -52,8 +53,25 @@ class PedalAnswer:
         return found
 
     def ranking(self) -> Ranking | None:
-        """Common bores and ratios ranked; None for a brake. Takes some tenths of a second."""
-        return rank(self.spec, self.frame) if self.clutch is not None else None
+        """Common bores and ratios ranked with the spec's own among them; None for a brake.
+
+        Takes some tenths of a second.
+        """
+        if self.clutch is None:
+            return None
+        setup = self.clutch.setup
+        return rank(
+            self.spec,
+            self.frame,
+            masters_mm=_with_own([b.bore_mm for b in standard_bores("master")], setup.master.bore_mm),
+            slaves_mm=_with_own([b.bore_mm for b in standard_bores("slave")], setup.slave.bore_mm),
+            ratios=_with_own(RATIOS, self.clutch.lever_ratio),
+        )
+
+
+def _with_own(common: Sequence[float], own: float) -> list[float]:
+    # one bore given in mm and in inches is not two choices
+    return sorted([*(value for value in common if abs(value - own) > 1e-3), own])
 
 
 def solve_pedals(file: JobFile, parts: Sequence[PlacedPart]) -> tuple[PedalAnswer, ...]:

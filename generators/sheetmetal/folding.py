@@ -12,7 +12,7 @@ Where a child flange sits in its parent's frame (see ``model.plan``):
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -215,27 +215,9 @@ def straightened(contour: Contour) -> Contour:
 
 def _moved_hole(hole: Hole, place: Placement) -> Hole:
     u, v = place.apply(hole.u_mm, hole.v_mm)
-    return Hole(
-        name=hole.name,
-        u_mm=u,
-        v_mm=v,
-        diameter_mm=hole.diameter_mm,
-        purpose=hole.purpose,
-        fitting=hole.fitting,
-        mates=hole.mates,
-    )
+    return replace(hole, u_mm=u, v_mm=v)
 
 
 def _moved_slot(slot: Slot, place: Placement) -> Slot:
     u, v = place.apply(slot.u_mm, slot.v_mm)
-    return Slot(
-        name=slot.name,
-        u_mm=u,
-        v_mm=v,
-        width_mm=slot.width_mm,
-        travel_mm=slot.travel_mm,
-        angle_rad=slot.angle_rad + place.angle,
-        purpose=slot.purpose,
-        fitting=slot.fitting,
-        mates=slot.mates,
-    )
+    return replace(slot, u_mm=u, v_mm=v, angle_rad=slot.angle_rad + place.angle)
