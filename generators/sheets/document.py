@@ -97,6 +97,11 @@ def body_width(paper: str) -> float:
     return paper_row(paper).width_mm - 2 * MARGIN
 
 
+def body_height(paper: str) -> float:
+    """Height of the text on that paper, mm."""
+    return paper_row(paper).height_mm - 2 * MARGIN - HEAD - FOOT + 8
+
+
 def write_document(
     path: Path,
     story: Sequence[Any],
@@ -137,7 +142,7 @@ def write_document(
         MARGIN * mm,
         (MARGIN + FOOT - 6) * mm,
         (width - 2 * MARGIN) * mm,
-        (height - 2 * MARGIN - HEAD - FOOT + 8) * mm,
+        body_height(paper) * mm,
         leftPadding=0,
         rightPadding=0,
         topPadding=0,

@@ -9,7 +9,18 @@ from dataclasses import dataclass
 import numpy as np
 
 from generators.hydraulics.brake import BrakeResult
-from generators.hydraulics.ranking import BOTTOMS, FLOOR, FRONT, HEAVY, LONG, RUNS_OUT, Ranking
+from generators.hydraulics.ranking import (
+    BEATEN,
+    BOTH,
+    BOTTOMS,
+    FLOOR,
+    FRONT,
+    HEAVY,
+    LONG,
+    RUNS_OUT,
+    Flags,
+    Ranking,
+)
 from generators.hydraulics.result import ClutchResult
 from generators.hydraulics.window import StopWindow
 from generators.model.hydraulics import Pedal
@@ -22,6 +33,7 @@ N_PER_LBF = 4.4482216152605
 MM_PER_IN = float(MM_PER_INCH)
 SAME_MM = 0.01
 _SAME_RATIO = 1e-6
+_RELEASING = (FRONT, BEATEN, HEAVY, LONG, BOTH)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -198,6 +210,11 @@ def own_row(ranking: Ranking, sheet: PedalSheet) -> int | None:
     return int(found[0]) if len(found) else None
 
 
+def releasing(ranking: Ranking) -> Flags:
+    """True for the rows that release at all, whatever the targets say of them."""
+    return np.asarray(np.isin(ranking.code, _RELEASING))
+
+
 def best_rows(ranking: Ranking, count: int) -> list[int]:
     """The rows furthest inside both targets, best first; from the front where it has as many."""
     with np.errstate(invalid="ignore"):
@@ -205,8 +222,7 @@ def best_rows(ranking: Ranking, count: int) -> list[int]:
             ranking.effort_n / ranking.effort_target_n, ranking.travel_mm / ranking.travel_target_mm
         )
     order = np.lexsort((share, ranking.code != FRONT, ~ranking.on_front))
-    works = np.isfinite(share[order]) & ~np.isin(ranking.code[order], (BOTTOMS, RUNS_OUT, FLOOR))
-    return [int(row) for row in order[works][:count]]
+    return [int(row) for row in order[releasing(ranking)[order]][:count]]
 
 
 def losing_rows(ranking: Ranking) -> Iterator[int]:
@@ -237,8 +253,7 @@ def own_standing(ranking: Ranking, row: int) -> str:
     """How the spec's own choice fares among all."""
     better = (ranking.travel_mm <= ranking.travel_mm[row]) & (ranking.effort_n <= ranking.effort_n[row])
     better &= (ranking.travel_mm < ranking.travel_mm[row]) | (ranking.effort_n < ranking.effort_n[row])
-    works = ranking.on_front | ~np.isin(ranking.code, (BOTTOMS, RUNS_OUT, FLOOR))
-    count = int((better & works & np.isfinite(ranking.travel_mm)).sum())
+    count = int((better & releasing(ranking)).sum())
     if count == 0:
         return ranking.reason(row)
     by = int(ranking.beaten_by[row])

@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from reportlab.platypus import PageBreak
+
 from generators.geometry.contours import bounds
 from generators.model.findings import Finding
 from generators.model.plan import PanelLayout, PartPlan
@@ -24,6 +26,8 @@ from generators.sheets.document import (
     write_document,
 )
 from generators.sheets.panel_view import PanelView
+from generators.sheets.pedal_pages import pedal_story
+from generators.sheets.pedal_words import PedalSheet
 from generators.standards import material
 from generators.units import format_length
 
@@ -128,6 +132,7 @@ def write_report(
     plans: Sequence[PartPlan],
     layouts: Sequence[PanelLayout],
     paper: str,
+    pedals: Sequence[PedalSheet] = (),
     watermark: str = "",
 ) -> None:
     """Write ``report.pdf``."""
@@ -141,6 +146,10 @@ def write_report(
         paragraph("`pedalplate explain RULE` prints the meaning, the formula and the source of each.")
     )
     story += _finding_story(findings, width)
+    for pedal in pedals:
+        story += pedal_story(pedal, findings, width, paper)
+    if pedals and (plans or layouts):
+        story.append(PageBreak())
     for plan in plans:
         story += _part_story(plan, width)
     for layout in layouts:
