@@ -167,8 +167,10 @@ def parse(text: str, kind: Kind) -> float:
         raise UnitError(f"{shown}, {len(text)} characters long", f"{expected}, at most {MAX_TEXT} characters")
     match = _TEXT.fullmatch(text)
     if match is None:
-        comma = " (write the decimal point as a point)" if _COMMA.fullmatch(text) else ""
-        raise UnitError(f"{shown}{comma}", expected)
+        advice = " (write the decimal point as a point)" if _COMMA.fullmatch(text) else ""
+        if kind is Kind.LENGTH and text.rstrip().endswith(("'", '"', "\u2032", "\u2033")):
+            advice = " (write ft or in instead of the mark)"
+        raise UnitError(f"{shown}{advice}", expected)
     unit = match["unit"]
     if unit is None:
         raise UnitError(f"{shown}, a number without a unit", expected)

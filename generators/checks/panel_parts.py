@@ -9,6 +9,7 @@ import shapely
 from shapely.geometry import Polygon
 
 from generators.checks.measure import area_of
+from generators.checks.panel_moves import ASSUMED_SHEET_MM, Moves
 from generators.checks.panel_view import BEAD, SAME_PLACE_MM, PanelView, on_face
 from generators.checks.rule import SAME_MM, finding, mm, mm_up, more
 from generators.checks.rules_panel import (
@@ -24,40 +25,70 @@ from generators.model.plan import PanelLayout
 OVERLAP_MM2 = 0.05
 """Overlaps smaller than this come from arcs drawn as polygons and from edges that only touch."""
 
-ASSUMED_SHEET_MM = 3.0
 
-
-def holes_and_parts(panel: PanelView) -> Iterator[Finding]:
+def holes_and_parts(panel: PanelView, mend: Moves) -> Iterator[Finding]:
     """Nuts on the edge of a part, and holes a part covers."""
     served = _served(panel)
     for footprint, region in zip(panel.layout.footprints, panel.footprints, strict=True):
         part = footprint.part
+        nuts = panel.nut[footprint.face]
+        crossed: dict[int, float] = {}
+        covered: dict[int, float] = {}
         for i, depth in zip(region.index.tolist(), region.depth.tolist(), strict=True):
             if part in panel.sources[i]:
                 continue
-            where = f"{panel.hole(i)} and part {part}"
-            nut = float(panel.nut[footprint.face][i]) if footprint.face in panel.nut else 0.0
-            if abs(depth) < nut - SAME_MM:
-                yield finding(
-                    NUT_ON_FOOTPRINT,
-                    Severity.WARN,
-                    f"{where}, {footprint.face} face",
-                    value=mm(abs(depth)),
-                    limit=mm_up(nut),
-                    advice=f"move hole {panel.number(i)} at least {more(nut - abs(depth))} "
-                    f"away from the edge of {part}",
-                )
+            if abs(depth) < nuts[i] - SAME_MM:
+                crossed[i] = depth
             open_hole = panel.layout.holes[i].status != "blank"
             if open_hole and -depth < panel.radius[i] - SAME_MM and (i, part) not in served:
-                yield finding(
-                    HOLE_UNDER_PART,
-                    Severity.FAIL if panel.used[i] else Severity.WARN,
-                    f"{where}, {footprint.face} face",
-                    value=f"{mm(depth)} inside",
-                    limit=f"{mm_up(panel.radius[i])} outside",
-                    advice=f"move hole {panel.number(i)} or {part} at least {more(panel.radius[i] + depth)} "
-                    f"apart, or give {part} that hole",
-                )
+                covered[i] = depth
+        place = f"part {part}, {footprint.face} face"
+        for group in panel.groups(crossed):
+            i = max(group, key=lambda k: float(nuts[k]) - abs(crossed[k]))
+            away = f"at least {more(nuts[i] - abs(crossed[i]))} away from the edge of"
+            yield finding(
+                NUT_ON_FOOTPRINT,
+                Severity.WARN,
+                f"{panel.where(group)} and {place}",
+                value=mm(abs(crossed[i])),
+                limit=mm_up(nuts[i]),
+                advice=mend.hole(i, f"{away} part {part}")
+                if panel.new[i]
+                else mend.part(
+                    part, f"at least {more(nuts[i] - abs(crossed[i]))} away from {panel.holes(group)}"
+                ),
+            )
+        yield from _covered(panel, part, covered, place, mend)
+
+
+def _covered(
+    panel: PanelView, part: str, depths: dict[int, float], place: str, mend: Moves
+) -> Iterator[Finding]:
+    """Holes under one part: existing ones together, since only the part can move."""
+    existing = [i for i in depths if not panel.new[i]]
+    for group in [*panel.groups(i for i in depths if panel.new[i]), *([existing] if existing else [])]:
+        i = max(group, key=lambda k: float(panel.radius[k]) + depths[k])
+        far = more(panel.radius[i] + depths[i])
+        if not panel.new[i]:
+            advice = mend.part(part, f"at least {far} away from {panel.holes(group)}")
+            kept = [k for k in group if not panel.used[k]]
+            advice += f', or set action = "blank" for {panel.holes(kept)}' if kept else ""
+        elif panel.parts_of(i):
+            theirs = panel.parts_text(panel.parts_of(i))
+            advice = f"move {theirs} or part {part} at least {far} apart, or give part {part} "
+            advice += "those holes" if len(group) > 1 else "that hole"
+        else:
+            advice = (
+                mend.hole(i, f"at least {far} away from part {part}") + f", or give part {part} that hole"
+            )
+        yield finding(
+            HOLE_UNDER_PART,
+            Severity.FAIL,
+            f"{panel.where(group)} and {place}",
+            value=f"{mm(depths[i])} inside",
+            limit=f"{mm_up(panel.radius[i])} outside",
+            advice=advice,
+        )
 
 
 def _served(panel: PanelView) -> set[tuple[int, str]]:
@@ -72,7 +103,7 @@ def _served(panel: PanelView) -> set[tuple[int, str]]:
     return out
 
 
-def footprints(panel: PanelView) -> Iterator[Finding]:
+def footprints(panel: PanelView, mend: Moves) -> Iterator[Finding]:
     """Parts that overlap on one face without sharing every hole of the overlap."""
     parts = panel.layout.footprints
     if len(parts) < 2:
@@ -95,8 +126,8 @@ def footprints(panel: PanelView) -> Iterator[Finding]:
             f"panel:{panel.layout.panel} parts {one.part} and {two.part}, {one.face} face",
             value=f"{common.area:.0f} mm² overlap",
             limit="no overlap, or all its holes shared",
-            advice=f"move {one.part} and {two.part} about {more(_overlap_width(common))} apart, or give "
-            "them the same holes",
+            advice=mend.part(two.part, f"about {more(_overlap_width(common))} away from part {one.part}")
+            + f", or give it and part {one.part} the same holes",
         )
 
 
@@ -118,7 +149,7 @@ def _all_shared(panel: PanelView, a: int, b: int, served: set[tuple[int, str]]) 
     )
 
 
-def parts_on_panel(panel: PanelView, thickness_mm: Mapping[str, float]) -> Iterator[Finding]:
+def parts_on_panel(panel: PanelView, thickness_mm: Mapping[str, float], mend: Moves) -> Iterator[Finding]:
     """Parts that reach past the outline or lie on an obstacle or a bead."""
     layout: PanelLayout = panel.layout
     outline = area_of(layout.contour)
@@ -132,7 +163,7 @@ def parts_on_panel(panel: PanelView, thickness_mm: Mapping[str, float]) -> Itera
                 f"panel:{layout.panel} part {footprint.part}",
                 value=mm(reach),
                 limit=mm_up(0.0),
-                advice=f"move {footprint.part} at least {more(reach)} into the panel",
+                advice=mend.part(footprint.part, f"at least {more(reach)} into the panel"),
             )
     if not (layout.footprints and layout.keepouts):
         return
@@ -156,5 +187,7 @@ def parts_on_panel(panel: PanelView, thickness_mm: Mapping[str, float]) -> Itera
             f"panel:{layout.panel} part {footprint.part} and {keepout.name}, {footprint.face} face",
             value=f"{mm(keepout.gap_mm)} of air",
             limit=mm_up(sheet),
-            advice=f"move {footprint.part} about {more(_overlap_width(common))} off the {keepout.reason}",
+            advice=mend.part(
+                footprint.part, f"about {more(_overlap_width(common))} off the {keepout.reason}"
+            ),
         )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,6 +13,7 @@ from shapely.geometry import Polygon
 
 from generators.checks.measure import Floats, Ints, area_of, depth_inside, near_pairs
 from generators.checks.parts import ligament_limit
+from generators.checks.rule import listed
 from generators.checks.rules_metal import LOADED
 from generators.model.contour import Contour
 from generators.model.job import FACES, Limits
@@ -21,6 +23,7 @@ SAME_PLACE_MM = 0.1
 """Centres nearer than this are one hole: finer than a drill can be set by hand."""
 
 BEAD = "bead"
+NO_PART = frozenset({"panel", "existing"})
 Flags = NDArray[np.bool_]
 
 
@@ -40,7 +43,8 @@ class PanelView:
 
     ``new`` are holes to drill, ``used`` those and reused ones: what a fitting goes into. ``nut``,
     ``spanner`` (radii) and ``stand`` (height off the panel) are by face, 0 where there is none.
-    ``first``, ``second`` and ``apart`` are pairs of neighbours and their centre distance.
+    ``first``, ``second`` and ``apart`` are pairs of neighbours and their centre distance; ``widest_mm``
+    is the largest room a hole wants around its centre.
     """
 
     layout: PanelLayout
@@ -57,6 +61,7 @@ class PanelView:
     first: Ints
     second: Ints
     apart: Floats
+    widest_mm: float
     sources: tuple[frozenset[str], ...]
     keepouts: tuple[Region, ...]
     footprints: tuple[Region, ...]
@@ -68,21 +73,48 @@ class PanelView:
         return out
 
     def hole(self, index: int) -> str:
-        """``panel:firewall hole 3``."""
-        return f"panel:{self.layout.panel} hole {self.number(index)}"
+        """``panel:firewall hole 4 (bulkheads.bulkhead_1)``."""
+        return self.where([index])
 
     def pair(self, i: int, j: int) -> str:
-        """``panel:firewall holes 3 and 7``."""
-        return f"panel:{self.layout.panel} holes {self.number(i)} and {self.number(j)}"
+        """``panel:firewall holes 3 (clamp) and 7 (hanger.mount_1)``."""
+        return self.where([i, j])
+
+    def where(self, indices: Iterable[int]) -> str:
+        """Any number of holes with the panel before them."""
+        return f"panel:{self.layout.panel} {self.holes(indices)}"
+
+    def holes(self, indices: Iterable[int]) -> str:
+        """``hole 4 (clamp)`` or ``holes 4 (clamp), 5 (line) and B (heater_pipe)``."""
+        names = [self.number(i) for i in indices]
+        return f"hole{'s' if len(names) > 1 else ''} {listed(names)}"
 
     def number(self, index: int) -> str:
-        """What the sheets call this hole; its name where it has no number yet."""
+        """What the sheets call this hole, with its name in the spec: ``4 (bulkheads.bulkhead_1)``."""
         hole: PanelHole = self.layout.holes[index]
-        return hole.number or hole.name
+        return f"{hole.number} ({hole.name})" if hole.number else hole.name
+
+    def parts_of(self, index: int) -> list[str]:
+        """The parts that bring this hole, by name; none for a hole of the panel itself."""
+        return sorted(self.sources[index] - NO_PART)
+
+    def parts_text(self, names: Sequence[str]) -> str:
+        """``part bulkheads``, ``parts hanger and plate``; empty without any."""
+        return f"part{'s' if len(names) > 1 else ''} {listed(names)}" if names else ""
+
+    def groups(self, indices: Iterable[int]) -> list[list[int]]:
+        """Holes that are mended together: the new ones of one part; any other stands alone."""
+        out: dict[object, list[int]] = {}
+        for i in indices:
+            together = bool(self.new[i] and self.parts_of(i))
+            out.setdefault(self.sources[i] if together else i, []).append(i)
+        return list(out.values())
 
     def movable(self, i: int, j: int) -> tuple[int, int]:
-        """The pair as (stays, moves): an existing hole cannot be moved."""
-        return (j, i) if self.new[i] and not self.new[j] else (i, j)
+        """The pair as (stays, moves): an existing hole cannot move, and a hole alone moves easily."""
+        if self.new[i] != self.new[j]:
+            return (j, i) if self.new[i] else (i, j)
+        return (j, i) if self.parts_of(j) and not self.parts_of(i) else (i, j)
 
 
 def on_face(thing: KeepOut | Footprint, face: str) -> bool:
@@ -134,6 +166,7 @@ def panel_view(layout: PanelLayout, limits: Limits) -> PanelView:
         first=first,
         second=second,
         apart=apart,
+        widest_mm=float(reach.max(initial=0.0)),
         sources=tuple(frozenset(h.source.split("+")) for h in holes),
         keepouts=_regions([k.contour for k in layout.keepouts], u, v, widest),
         footprints=_regions([f.contour for f in layout.footprints], u, v, widest),

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 
 from generators.checks import panel_metal, panel_parts, panel_room
+from generators.checks.panel_moves import moves
 from generators.checks.panel_view import panel_view
 from generators.checks.rule import ordered
 from generators.model.findings import Finding
@@ -27,16 +28,17 @@ def check_panel(
 
     def found() -> Iterator[Finding]:
         panel = panel_view(layout, limits)
-        yield from panel_metal.off_panel(panel)
-        yield from panel_metal.edges(panel, limits)
-        yield from panel_metal.pairs(panel, limits)
-        yield from panel_metal.beads(panel)
-        yield from panel_metal.folds(panel, limits)
+        mend = moves(panel, limits, part_thickness_mm)
+        yield from panel_metal.off_panel(panel, mend)
+        yield from panel_metal.edges(panel, limits, mend)
+        yield from panel_metal.pairs(panel, limits, mend)
+        yield from panel_metal.beads(panel, mend)
+        yield from panel_metal.folds(panel, limits, mend)
         yield from panel_metal.notes(panel)
-        yield from panel_room.obstacles(panel, limits)
-        yield from panel_room.nuts(panel)
-        yield from panel_parts.holes_and_parts(panel)
-        yield from panel_parts.footprints(panel)
-        yield from panel_parts.parts_on_panel(panel, part_thickness_mm)
+        yield from panel_room.obstacles(panel, limits, mend)
+        yield from panel_room.nuts(panel, mend)
+        yield from panel_parts.holes_and_parts(panel, mend)
+        yield from panel_parts.footprints(panel, mend)
+        yield from panel_parts.parts_on_panel(panel, part_thickness_mm, mend)
 
     return ordered(found())

@@ -31,7 +31,6 @@ RULES: tuple[Rule, ...] = (
     panel.HOLE_NEAR_FOLD,
     panel.HOLE_SHARED,
     panel.HOLE_TOOL,
-    panel.EXISTING_NOT_BLANKED,
     panel.NO_KEY_HOLE,
     panel.REUSE_OVERSIZE,
     panel.KEEP_OUT,

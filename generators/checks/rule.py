@@ -12,6 +12,11 @@ from generators.model.findings import Finding, Severity
 SAME_MM = 1e-6
 """Lengths nearer than this are equal: keeps a value on its limit there under any rigid move."""
 
+MEASURE_AGAIN = "measure"
+"""Advice that begins so says that the spec itself is wrong: until that is mended the rest means little."""
+
+OFF_PANEL = "hole-off-panel"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rule:
@@ -100,8 +105,15 @@ def _natural(text: str) -> tuple[tuple[int, str], ...]:
 
 
 def ordered(findings: Iterable[Finding]) -> list[Finding]:
-    """Each finding once, gravest first, then by code and place."""
+    """Each finding once, gravest first, then what was measured wrong, then by code and place."""
     return sorted(
         dict.fromkeys(findings),
-        key=lambda f: (-f.severity.rank, f.code, _natural(f.where), f.value, f.advice),
+        key=lambda f: (
+            -f.severity.rank,
+            not (f.code == OFF_PANEL and f.advice.startswith(MEASURE_AGAIN)),
+            f.code,
+            _natural(f.where),
+            f.value,
+            f.advice,
+        ),
     )

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from generators.checks.rule import Rule
+from generators.checks.rule import OFF_PANEL, Rule
 
 GEOMETRY = "geometry"
 
 HOLE_OFF_PANEL = Rule(
-    code="hole-off-panel",
+    code=OFF_PANEL,
     title="Opening not whole on the panel",
-    meaning="The opening crosses the outline or lies outside it. An existing one was measured wrong.",
+    meaning=(
+        "The opening crosses the outline or lies outside it. An existing one was measured wrong, and so is "
+        "what is placed from it."
+    ),
     formula="centre inside the outline and centre to outline >= D/2",
     source=GEOMETRY,
     trust="C",
@@ -55,16 +58,6 @@ HOLE_TOOL = Rule(
     source="common practice, no source",
     trust="CP",
     mend="Have the tool at hand before you start.",
-)
-
-EXISTING_NOT_BLANKED = Rule(
-    code="existing-not-blanked",
-    title="Existing opening stays open",
-    meaning="These openings are kept and neither reused nor blanked, nor does a part cover them.",
-    formula="-",
-    source="common practice, no source",
-    trust="CP",
-    mend='Nothing, if something goes through them; otherwise action = "blank".',
 )
 
 NO_KEY_HOLE = Rule(
@@ -151,11 +144,14 @@ NUT_ON_FOOTPRINT = Rule(
 HOLE_UNDER_PART = Rule(
     code="hole-under-part",
     title="Part covers a hole",
-    meaning="A part lies over a hole of the panel and has no hole there, so nothing can go through.",
-    formula="each hole in a part's outline lies within a hole of that part",
+    meaning=(
+        "A part lies over a hole of the panel, wholly or in part, and has no hole there, so nothing can go "
+        "through. An existing hole counts unless it is blanked: something goes through what is kept open."
+    ),
+    formula="each open hole in a part's outline lies within a hole of that part",
     source=GEOMETRY,
     trust="C",
-    mend="Move one of them, or give the part that hole.",
+    mend='Move one of them, give the part that hole, or blank an existing hole (action = "blank").',
 )
 
 FOOTPRINT_CLASH = Rule(

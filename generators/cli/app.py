@@ -14,6 +14,7 @@ from generators.cli.families import families
 from generators.cli.make import make
 from generators.cli.new import new
 from generators.cli.output import EXIT_FILES, EXIT_SPEC, EXIT_USAGE, print_json
+from generators.cli.size import size
 from generators.cli.verify import verify
 from generators.errors import ExportError, LookupFault, ReadBackError, SpecError
 
@@ -26,6 +27,7 @@ def commands() -> None:
     \b
     pedalplate make specs/wrenfield_van.toml     every file of the demo, read back
     pedalplate check specs/wrenfield_van.toml    what the rules say, nothing written
+    pedalplate size specs/wrenfield_van.toml     will the pedal release, where must it stop
     pedalplate verify templates_out/wrenfield_van
     pedalplate explain hole-edge-distance
     pedalplate new my_van                        a commented spec to start from
@@ -35,7 +37,7 @@ def commands() -> None:
     """
 
 
-for command in (make, check, verify, explain, families, new):
+for command in (make, check, size, verify, explain, families, new):
     commands.add_command(command)
 
 

@@ -7,6 +7,7 @@ from dataclasses import asdict
 import click
 
 from generators.cli.output import EXIT_OK, print_json
+from generators.model.fields import toml_key
 
 
 @click.command()
@@ -23,7 +24,7 @@ def explain(code: str | None, as_json: bool) -> int:
 
     rules = RULES if code is None else (rule_of(code),)
     if as_json:
-        print_json([asdict(r) for r in rules])
+        print_json([asdict(r) | {"limit_key": toml_key(r.limit_key)} for r in rules])
         return EXIT_OK
     if code is None:
         for rule in rules:
@@ -36,7 +37,7 @@ def explain(code: str | None, as_json: bool) -> int:
         ("formula", rule.formula),
         ("source", f"{rule.source} [{rule.trust}]"),
         ("mend", rule.mend),
-        ("limit", f"[limits] {rule.limit_key}" if rule.limit_key else "fixed"),
+        ("limit", f"[limits] {toml_key(rule.limit_key)}" if rule.limit_key else "fixed"),
     ):
         click.echo(f"  {label:<9}{text}")
     return EXIT_OK

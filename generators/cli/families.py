@@ -76,9 +76,10 @@ def families(name: str | None, materials: bool, schema: str | None, as_json: boo
         raise LookupFault("family", name, [f.name for f in FAMILIES]) from None
     rows = [_row(field) for field in spec_fields(found.parameters)]
     if as_json:
-        print_json({"name": found.name, "summary": found.summary, "parameters": rows})
+        print_json({"name": found.name, "summary": found.summary, "origin": found.origin, "parameters": rows})
         return EXIT_OK
-    click.echo(f"{found.name}: {found.summary}\n")
+    click.echo(f"{found.name}: {found.summary}")
+    click.echo(f"  `mount.at` places {found.origin}.\n")
     widths = {key: max(len(key), *(len(r[key]) for r in rows)) for key in ("key", "default", "limits")}
     for row in rows:
         cells = "  ".join(f"{row[key]:<{widths[key]}}" for key in widths)

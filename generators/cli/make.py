@@ -70,7 +70,7 @@ def make(
     pedalplate make specs/wrenfield_van.toml --paper "roll:610 mm"
     pedalplate make specs/wrenfield_van.toml --only clutch_hanger
     """
-    from generators.pipeline import produce
+    from generators.pipeline import produce, tasks
     from generators.pipeline.manifest import finding_json
     from generators.pipeline.prepare import prepare, select
 
@@ -96,7 +96,7 @@ def make(
             )
         return EXIT_CHECK
     if dry_run:
-        files = [t.entry.path for t in produce.all_tasks(prepared, paper, only)]
+        files = [t.entry.path for t in tasks.all_tasks(prepared, paper, only)]
         if as_json:
             print_json({"ok": True, **result, "folder": str(target), "files": files, "dry_run": True})
         else:
@@ -114,6 +114,7 @@ def make(
                 "folder": str(made.folder),
                 "files": [e.path for e in made.entries],
                 "read_back": readings,
+                "remarks": list(made.remarks),
             }
         )
         return EXIT_OK
@@ -121,6 +122,8 @@ def make(
     console = stdout()
     for entry in sorted(made.entries, key=lambda e: e.path):
         console.print(f"{made.folder / entry.path}", style=None, markup=False)
+    for remark in made.remarks:
+        console.print(f"note {remark}", markup=False)
     console.print(
         f"{len(made.entries)} files, revision {prepared.file.revision}, all read back against the spec",
         markup=False,

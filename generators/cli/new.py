@@ -25,7 +25,7 @@ from generators.model.fields import NAME_PATTERN
 )
 @click.option("--json", "as_json", is_flag=True, help="Result as JSON on stdout.")
 def new(name: str, folder: Path, as_json: bool) -> int:
-    """Write a starter spec NAME.toml, a shop.toml if there is none, and the schemas for editors.
+    """Write a starter spec NAME.toml, its shop file NAME_shop.toml, and the schemas for editors.
 
     \b
     pedalplate new my_van
@@ -33,7 +33,7 @@ def new(name: str, folder: Path, as_json: bool) -> int:
     from generators.parts import FAMILIES
     from generators.reading import job_schema, shop_schema
 
-    if not re.match(NAME_PATTERN, name):
+    if not re.fullmatch(NAME_PATTERN, name):
         raise click.UsageError(
             f"{name!r} is no name: lower case letters, digits and _, beginning with a letter"
         )
@@ -43,7 +43,7 @@ def new(name: str, folder: Path, as_json: bool) -> int:
     here = files("generators.cli")
     wanted = {
         target: here.joinpath("starter.toml").read_text(encoding="utf-8").replace("@NAME@", name),
-        folder / "shop.toml": here.joinpath("starter_shop.toml").read_text(encoding="utf-8"),
+        folder / f"{name}_shop.toml": here.joinpath("starter_shop.toml").read_text(encoding="utf-8"),
         folder / "pedalplate.schema.json": json.dumps(
             job_schema({f.name: f.parameters for f in FAMILIES}), indent=2, ensure_ascii=False
         )

@@ -8,6 +8,8 @@ import click
 
 from generators.cli.output import EXIT_FILES, EXIT_OK, bar, print_json, stdout
 
+SHOWN = 8
+
 
 @click.command()
 @click.argument("folder", type=click.Path(path_type=Path))
@@ -38,9 +40,13 @@ def verify(folder: Path, as_json: bool) -> int:
         return EXIT_FILES if bad else EXIT_OK
     console = stdout()
     for reading in readings:
-        mark = "ok " if reading.good else "BAD"
-        console.print(f"{mark} {reading.path}: {'; '.join(reading.facts)}", markup=False)
-        for problem in reading.problems:
-            console.print(f"    {problem}", style="bold red", markup=False)
+        if reading.good:
+            console.print(f"ok  {reading.path}: {'; '.join(reading.facts)}", markup=False)
+            continue
+        console.print(f"BAD {reading.path}", style="bold red", markup=False)
+        for problem in reading.problems[:SHOWN]:
+            console.print(f"    {problem}", markup=False)
+        if len(reading.problems) > SHOWN:
+            console.print(f"    and {len(reading.problems) - SHOWN} more; --json lists all", markup=False)
     console.print(f"{len(readings) - len(bad)} good, {len(bad)} bad")
     return EXIT_FILES if bad else EXIT_OK

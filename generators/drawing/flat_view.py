@@ -259,13 +259,17 @@ class FlatView:
             place_label(pen, clutter, anchor, radius, opening.number, bold=True, within=area)
 
     def _radii(self, pen: Pen, clutter: Clutter, page: PageMap, area: Polygon) -> None:
-        """One radius for all equal arcs of the outline, with their count."""
+        """One radius for all equal arcs of the outline, with their count; a round blank has a diameter."""
         groups: dict[float, list[Point]] = {}
         for a, b in segments(self.flat.contour):
             if a.bulge:
                 groups.setdefault(round(arc_of(a, b).radius, 2), []).append(page(*arc_middle(a, b)))
+        # two arcs and nothing else close only as one circle
+        round_blank = [v.bulge for v in self.flat.contour.vertices] == [1.0, 1.0]
         for radius, places in groups.items():
             text = f"R{number(radius)}" + (f" ({len(places)}×)" if len(places) > 1 else "")
+            if round_blank:
+                text = f"Ø{number(2 * radius)}"
             place_label(pen, clutter, max(places), 0.0, text, within=area, pointed=True)
 
     def _flange_names(self, pen: Pen, clutter: Clutter, page: PageMap) -> None:

@@ -36,6 +36,7 @@ MEASURE = (
     "Measure both bars before drilling. If either is wrong, do not use this sheet: "
     "print at 100 %, no fit-to-page."
 )
+JOIN = "Join sheets so that marks with the same u and v lie on top of each other."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -278,7 +279,7 @@ def _foot(pen: Pen, x: float, y: float, width: float) -> None:
     size = PLAIN
     while size > 2.2:
         measure = wrap_text(MEASURE, size * 1.05, room, bold=True)
-        cautions = [line for text in CAUTIONS for line in wrap_text(text, size, room)]
+        cautions = [line for text in (JOIN, *CAUTIONS) for line in wrap_text(text, size, room)]
         if (len(measure) * 1.05 + len(cautions)) * size * 1.22 <= FOOT_MM - 2.0:
             break
         size -= 0.05

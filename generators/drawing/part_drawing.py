@@ -159,6 +159,7 @@ def write_part_drawing(
             scale_text=scale_text,
             folded=bool(plan.bends),
             facts=facts,
+            part_notes=plan.notes,
         )
 
     strips = {width: block("1:2").height(width) for width in (sheet.width_mm, sheet.height_mm)}

@@ -24,7 +24,7 @@ THICK, MEDIUM, THIN = 0.7, 0.35, 0.18
 REGULAR, BOLD = "Helvetica", "Helvetica-Bold"
 LARGEST_PAGE_MM = 200 * 25.4
 QUARTERS_UP_TO_MM = 30.0
-WATERMARK_GREY = 0.72
+WATERMARK_GREY = 0.82
 PDF_VERSION = (1, 7)
 BLACK, GREY, LIGHT, WHITE = 0.0, 0.45, 0.85, 1.0
 CAUTIONS = (
@@ -113,6 +113,9 @@ class Pen:
             self._end_page()
         self.width, self.height = width_mm, height_mm
         self._canvas.setPageSize((width_mm * MM, height_mm * MM))
+        # first of all, so that it lies under the numbers and hides none
+        if self.watermark:
+            draw_watermark(self._canvas, width_mm, height_mm, self.watermark)
 
     def close(self) -> None:
         """Finish the last page and write the file."""
@@ -120,8 +123,6 @@ class Pen:
         self._canvas.save()
 
     def _end_page(self) -> None:
-        if self.watermark:
-            draw_watermark(self._canvas, self.width, self.height, self.watermark)
         self._canvas.showPage()
 
     # --- state ------------------------------------------------------------------------------

@@ -44,7 +44,7 @@ def write_template_dxf(
     for keepout in layout.keepouts:
         _outline(doc, keepout.contour, f"KEEPOUT_{keepout.face.upper()}")
         corner = bounds(keepout.contour)
-        depth = f"{keepout.gap_mm:g} to {keepout.gap_mm + keepout.depth_mm:g} mm off"
+        depth = f"{keepout.gap_mm:g} to {keepout.gap_mm + keepout.depth_mm:g} mm off the panel"
         _text(doc, corner[0] + 2, corner[1] + 2, f"{keepout.name}, {keepout.face} side, {depth}")
     for footprint in layout.footprints:
         _outline(doc, footprint.contour, "PART_EDGE")

@@ -317,7 +317,8 @@ def _spots(points: Sequence[Point], live: Live, step: float = 6.0) -> list[Point
 
 def _keepout_words(keepout: KeepOut, face: str) -> tuple[tuple[Line, ...], ...]:
     name = keepout.name.replace("_", " ")
-    depth = f"{millimetres(keepout.gap_mm, 1)} to {millimetres(keepout.gap_mm + keepout.depth_mm, 1)} mm off"
+    near, far = millimetres(keepout.gap_mm, 1), millimetres(keepout.gap_mm + keepout.depth_mm, 1)
+    depth = f"{near} to {far} mm off the panel"
     if keepout.face == face:
         head = Line(f"KEEP OUT: {name}", BODY, True)
         movable = ", can be moved" if keepout.movable else ""

@@ -102,8 +102,8 @@ def write_template(
     choice = paper_choice(paper) if isinstance(paper, str) else paper
     holes = needed_holes(layout)
     sheet = _roll(holes, choice) if choice.is_roll else _cut_sheet(holes, choice)
-    table_w, table_h = _table_size(sheet, layout, choice)
-    tables = table_pages(layout.holes, live_area(table_w, table_h))
+    table_w, table_h = _table_size(sheet, layout, holes, choice, face)
+    tables = table_pages(layout.holes, holes, live_area(table_w, table_h), face)
     cells = _reading_order(sheet.tiles, face)
     count = len(cells) + len(tables)
     words = _words(layout, face, job, revision, choice.name, watermark)
@@ -115,7 +115,12 @@ def write_template(
     def page_map(here: tuple[int, int] | None) -> PageMap:
         return PageMap(columns=grid.columns, rows=grid.rows, pages=page_of, here=here)
 
-    pen = Pen(path, title=f"{layout.title}: {face} template", subject=f"{job}, revision {revision}, 1:1")
+    pen = Pen(
+        path,
+        title=f"{layout.title}: {face} template",
+        subject=f"{job}, revision {revision}, 1:1",
+        watermark=watermark,
+    )
     pages: list[TemplatePage] = []
     lost: set[str] = set()
     for number, (cell, (column, row)) in enumerate(cells, 1):
@@ -190,12 +195,14 @@ def _roll(holes: tuple[PanelHole, ...], choice: PaperChoice) -> _Sheet:
     return min(found, key=lambda pair: pair[0])[1]
 
 
-def _table_size(sheet: _Sheet, layout: PanelLayout, choice: PaperChoice) -> tuple[float, float]:
+def _table_size(
+    sheet: _Sheet, layout: PanelLayout, shown: tuple[PanelHole, ...], choice: PaperChoice, face: str
+) -> tuple[float, float]:
     """The page of the tables: as the tiles, or off the roll as long as the tables need."""
     if not choice.is_roll:
         return sheet.width, sheet.height
     probe = live_area(choice.width_mm, 400.0)
-    height = page_for(0, tables_height(layout.holes, probe.width))[1]
+    height = page_for(0, tables_height(layout.holes, shown, probe.width, face))[1]
     return choice.width_mm, min(height, LARGEST_PAGE_MM)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -16,6 +17,11 @@ SIZE = 2.7
 ROW_LINE = SIZE * 1.25
 TITLE_MM = 9.0
 HEAD_MM = 5.0
+SIDES = re.compile(r"\b(left|right)\b")
+NOTES = {
+    "cab": "Diameters in mm and inch. Left and right as the driver sees the panel; u counts to the right.",
+    "engine": "Diameters in mm and inch. Left and right as seen from the engine bay; u counts to the left.",
+}
 FOLLOWED = "Where paper and rule disagree, the rule and these numbers are right."
 
 
@@ -37,7 +43,7 @@ HOLE_COLUMNS = (
     Column(head="u mm"),
     Column(head="v mm"),
     Column(head="where, from what", wraps=True),
-    Column(head="face"),
+    Column(head="drill on"),
 )
 CHECK_COLUMNS = (Column(head="from"), Column(head="to"), Column(head="mm"), Column(head="inch"))
 PAD_MM = 2.2
@@ -92,9 +98,16 @@ def _row_height(row: Sequence[Sequence[str]]) -> float:
     return max(len(cell) for cell in row) * ROW_LINE + ROW_PAD
 
 
-def _hole_cells(hole: PanelHole) -> tuple[str, ...]:
+def _seen_from(note: str, face: str) -> str:
+    """A note of where a hole is, in the words of who looks at that face: right is left from behind."""
+    if face == "cab":
+        return note
+    return SIDES.sub(lambda found: "right" if found[0] == "left" else "left", note)
+
+
+def _hole_cells(hole: PanelHole, face: str) -> tuple[str, ...]:
     new = hole.status == "drill"
-    what = hole.purpose if new else f"{ACTIONS[hole.status]}: {hole.purpose}"
+    what = hole.purpose if new else f"{ACTIONS[hole.status]}: {hole.purpose} ({hole.name})"
     return (
         hole.number,
         what,
@@ -104,16 +117,22 @@ def _hole_cells(hole: PanelHole) -> tuple[str, ...]:
         hole.tool or "–",
         f"{hole.u_mm:.2f}",
         f"{hole.v_mm:.2f}",
-        hole.position_note or "–",
+        _seen_from(hole.position_note, face) or "–",
         hole.drill_face if new else "–",
     )
 
 
-def table_pages(holes: Sequence[PanelHole], live: Live) -> tuple[tuple[Block, ...], ...]:
-    """The blocks of each table page that fit a live area of that size (mm)."""
+def table_pages(
+    holes: Sequence[PanelHole], shown: Sequence[PanelHole], live: Live, face: str
+) -> tuple[tuple[Block, ...], ...]:
+    """The blocks of each table page that fit a live area of that size (mm).
+
+    All ``holes`` are listed; check distances run between those ``shown`` on the sheets, for a distance
+    to a hole nobody sees on the paper cannot overrule it. ``face`` turns left and right.
+    """
     pages: list[list[Block]] = []
-    note = "Diameters in mm and inch. u right and v up as the driver sees the panel, from its origin."
-    texts = [_hole_cells(h) for h in holes]
+    texts = [_hole_cells(h, face) for h in holes]
+    note = NOTES[face]
     widths = _widths(HOLE_COLUMNS, texts, live.width - 6)
     every = [_wrapped(HOLE_COLUMNS, text, widths) for text in texts]
     left = float(live.height)
@@ -123,7 +142,7 @@ def table_pages(holes: Sequence[PanelHole], live: Live) -> tuple[tuple[Block, ..
         pages.append([block])
         left = live.height - _block_height(block)
     lines = [
-        (c.a.number, c.b.number, f"{c.mm:.2f}", f"{inches(c.mm).removesuffix(' in')}") for c in checks(holes)
+        (c.a.number, c.b.number, f"{c.mm:.2f}", f"{inches(c.mm).removesuffix(' in')}") for c in checks(shown)
     ]
     side = max(2, int(live.width // CHECK_MM))
     width = (live.width - 6 - (side - 1) * 4) / side
@@ -172,9 +191,9 @@ def _block_height(block: Block) -> float:
     return TITLE_MM + HEAD_MM + 3 + sum(_row_height(row) for row in block.rows)
 
 
-def tables_height(holes: Sequence[PanelHole], width: int) -> int:
+def tables_height(holes: Sequence[PanelHole], shown: Sequence[PanelHole], width: int, face: str) -> int:
     """Live height (mm) at which both tables fit one page of that live width: for a roll."""
-    blocks = table_pages(holes, Live(x=0.0, y=0.0, width=width, height=ENDLESS_MM))[0]
+    blocks = table_pages(holes, shown, Live(x=0.0, y=0.0, width=width, height=ENDLESS_MM), face)[0]
     return math.ceil(sum(_block_height(block) for block in blocks if block.title) + TABLE_END_MM)
 
 

@@ -44,6 +44,7 @@ class TitleBlock:
     scale_text: str
     folded: bool
     facts: tuple[tuple[str, str], ...]
+    part_notes: tuple[str, ...] = ()
 
     def notes(self) -> list[tuple[str, bool]]:
         """Paragraphs and whether they are bold."""
@@ -51,6 +52,7 @@ class TitleBlock:
         return [
             (READING if self.folded else FLAT_READING, False),
             (TOLERANCES, False),
+            *((note, True) for note in self.part_notes),
             (scale, True),
             (CAUTIONS[0], True),
         ]

@@ -129,6 +129,7 @@ def build_linkage(pedal: Pedal, frame: PedalFrame) -> Linkage:
     push = float(np.cross(across, arm) @ axis)
     if abs(push) < 1e-9 * pin_radius:
         raise GeometryFault("a pin at its dead point: turning the pedal does not move the rod", "pin")
+    _require_pressed(pedal, math.copysign(1.0, push))
     pin = np.array(frame.pivot) + pedal.pin_side_mm * across + arm
     gap = pin - np.array(frame.seat)
     along = float(gap @ axis)
@@ -159,6 +160,21 @@ def build_linkage(pedal: Pedal, frame: PedalFrame) -> Linkage:
     )
     _require_push(link)
     return link
+
+
+def _require_pressed(pedal: Pedal, sense: float) -> None:
+    """Refuse a pedal whose pad comes toward the driver when the rod is pushed: it would have to be pulled.
+
+    The pad's speed is ``sense (across × pad)``; with across = up × out that turns out into −up and up
+    into out.
+    """
+    toward, rising = sense * pedal.pad[1], -sense * pedal.pad[0]
+    if toward > 0 and toward >= -rising:
+        raise GeometryFault(
+            "a pad that comes toward the driver when the rod is pushed: pin and pad are on opposite sides "
+            "of the pivot, or the pivot is on the wrong side of the cylinder",
+            "pad",
+        )
 
 
 def _require_push(link: Linkage) -> None:

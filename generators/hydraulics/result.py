@@ -76,8 +76,10 @@ def weakest_rating(pedal: Pedal, circuit: str = "") -> tuple[str, float] | None:
     for what, piece in (("master", pedal.master), ("slave", pedal.slave)):
         if piece is not None and piece.rating_mpa is not None:
             rated.append((piece.rating_mpa, what))
+    # one master feeds every line, whichever axle it is marked for
+    shared = pedal.brake is not None and pedal.brake.rear is None
     for index, line in enumerate(pedal.line):
-        if line.rating_mpa is not None and circuit in ("", line.circuit):
+        if line.rating_mpa is not None and (shared or circuit in ("", line.circuit)):
             rated.append((line.rating_mpa, f"{line.kind} {index + 1}"))
     if pedal.brake is not None:
         part = pedal.brake.rear if circuit == "rear" else pedal.brake.front

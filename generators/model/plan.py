@@ -104,6 +104,7 @@ class PartPlan:
     bends: tuple[Bend, ...] = ()
     finish: str = ""
     quantity: int = 1
+    notes: tuple[str, ...] = ()
 
     def flange(self, name: str) -> Flange:
         """The flange of that name; raises ``KeyError``."""

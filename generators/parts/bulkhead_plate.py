@@ -79,6 +79,7 @@ def bulkhead_plate(spec: PartSpec, bend: BendRule) -> PartPlan:
 FAMILY = Family(
     name="bulkhead_plate",
     summary="flat plate for a row of bulkhead fittings, with doubler bolts",
+    origin="the middle of the plate",
     parameters=BulkheadPlate,
     plan=bulkhead_plate,
 )

@@ -15,12 +15,13 @@ from generators.sheetmetal.allowance import BendRule
 class Family:
     """One bracket family.
 
-    ``parameters`` is the dataclass its ``parameters`` table is read into; ``plan`` turns a part
-    and the bend rule of its sheet into a plan, and raises ``GeometryFault`` naming the parameter
-    when no such part can be made.
+    ``origin`` says in words which point of the part ``mount.at`` places. ``parameters`` is the
+    dataclass its ``parameters`` table is read into; ``plan`` turns a part and the bend rule of its
+    sheet into a plan, and raises ``GeometryFault`` naming the parameter when no such part can be made.
     """
 
     name: str
     summary: str
     parameters: type[Any]
     plan: Callable[[PartSpec, BendRule], PartPlan]
+    origin: str = ""

@@ -124,9 +124,15 @@ def split(openings: list[Hole | Slot]) -> tuple[tuple[Hole, ...], tuple[Slot, ..
 
 
 def plan_of(
-    spec: PartSpec, default_title: str, flanges: tuple[Flange, ...], bends: tuple[Bend, ...] = ()
+    spec: PartSpec,
+    default_title: str,
+    flanges: tuple[Flange, ...],
+    bends: tuple[Bend, ...] = (),
+    notes: tuple[str, ...] = (),
 ) -> PartPlan:
     """The plan of a part from its flanges and bends; the rest comes from its spec.
+
+    ``notes`` are printed on its drawing: what the person who makes it must know beyond the sizes.
 
     Raises ``GeometryFault`` as ``require_inside`` does.
     """
@@ -141,6 +147,7 @@ def plan_of(
             bends=bends,
             finish=spec.finish,
             quantity=spec.quantity,
+            notes=notes,
         )
     )
 

@@ -6,244 +6,31 @@ top takes a brace so that the panel does not have to hold the pedal's leverage a
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
-from generators.errors import GeometryFault
-from generators.geometry.contours import polygon, tidy
-from generators.model import fields as key
-from generators.model.contour import Contour, Vertex
 from generators.model.job import PartSpec
-from generators.model.plan import Bend, Flange, Hole, PartPlan
+from generators.model.plan import PartPlan
+from generators.parts.channel import HangingChannel, folded_channel, master_pattern, mount_pattern
 from generators.parts.family import Family
-from generators.parts.openings import bolt_hole, bore, plan_of
-from generators.sheetmetal.allowance import BendRule, setback
-from generators.sheetmetal.relief import relief_diameter
-
-FITS = ("fine", "medium", "coarse", "close", "normal", "loose")
+from generators.sheetmetal.allowance import BendRule
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PedalHanger:
-    """Parameters. The origin is the master cylinder's centre; ``up`` and ``out`` are measured from it.
-
-    ``out`` is away from the panel. The cheeks are as tall as the web.
-    """
-
-    inside_width_mm: float = key.length("Between the cheeks", lo=30.0, hi=300.0, default=90.0)
-    web_above_mm: float = key.length("Web above the master's centre", lo=15.0, hi=300.0, default=95.0)
-    web_below_mm: float = key.length("Web below the master's centre", lo=15.0, hi=300.0, default=50.0)
-    master_bore_mm: float = key.length("Hole for the master's nose", lo=5.0, hi=100.0, default=32.0)
-    master_spacing_mm: float = key.length("Between the two master bolts", lo=15.0, hi=200.0, default=56.0)
-    master_angle_rad: float = key.angle(
-        "Line of the master bolts, from level", lo=-math.pi / 2, hi=math.pi / 2, default=0.0
-    )
-    master_thread: str = key.text("Master bolt thread", lo=1, hi=10, default="M8")
-    master_fit: str = key.choice("Clearance of the master bolts", FITS, default="medium")
-    pivot_up_mm: float = key.length("Pivot above the master's centre", lo=-250.0, hi=300.0, default=60.0)
-    pivot_out_mm: float = key.length("Pivot from the panel", lo=20.0, hi=300.0, default=90.0)
-    pivot_bore_mm: float = key.length("Pivot bore in each cheek", lo=4.0, hi=60.0, default=16.0)
-    pivot_boss_mm: float = key.length("Radius of the cheek around the pivot", lo=8.0, hi=100.0, default=24.0)
-    mount_spacing_mm: float = key.length("Mounting bolts across the web", lo=10.0, hi=250.0, default=44.0)
-    mount_top_mm: float = key.length(
-        "Upper mounting bolts above the master's centre", lo=10.0, hi=280.0, default=62.0
-    )
-    mount_bottom_mm: float = key.length("Lower mounting bolts below it", lo=10.0, hi=280.0, default=30.0)
-    mount_thread: str = key.text("Mounting bolt thread", lo=1, hi=10, default="M8")
-    mount_fit: str = key.choice("Clearance of the mounting bolts", FITS, default="medium")
-    tab_length_mm: float = key.length("Outside length of the brace tab; 0 for none", hi=200.0, default=45.0)
-    tab_width_mm: float = key.length("Width of the brace tab", lo=15.0, hi=250.0, default=50.0)
-    tab_angle_rad: float = key.angle(
-        "How far the tab is bent", lo=math.radians(15), hi=math.radians(120), default=math.radians(90)
-    )
-    tab_thread: str = key.text("Brace bolt thread", lo=1, hi=10, default="M8")
-    tab_bolts: int = key.integer("Brace bolts", lo=1, hi=2, default=1)
-    tab_spacing_mm: float = key.length("Between two brace bolts", lo=10.0, hi=200.0, default=26.0)
-
-
-def cheek_contour(length: float, pivot: tuple[float, float], boss: float) -> Contour:
-    """Straight sides from both ends of the bend line, tangent to a round end about the pivot.
-
-    ``length`` is the bend line along u at v = 0; ``pivot`` is ``(u, v)``, all mm.
-    Raises ``GeometryFault`` when the round end would reach back to the bend or past a tangent.
-    """
-    pu, pv = pivot
-    if pv - boss < 0.5:
-        raise GeometryFault(
-            "the round end reaches the bend; move the pivot out or make it smaller", "pivot_out"
-        )
-    touch = []
-    for corner_u, side in ((length, 1.0), (0.0, -1.0)):
-        reach = math.hypot(pu - corner_u, pv)
-        if reach <= boss * 1.001:
-            raise GeometryFault("a bend end lies within the round end of the cheek", "pivot_boss")
-        toward = math.atan2(pv, pu - corner_u)
-        swing = math.asin(boss / reach)
-        run = math.sqrt(reach * reach - boss * boss)
-        # the tangent that keeps the pivot on the left when walking counter-clockwise
-        heading = toward - side * swing
-        touch.append((corner_u + run * math.cos(heading), run * math.sin(heading)))
-    (au, av), (bu, bv) = touch
-    start, end = math.atan2(av - pv, au - pu), math.atan2(bv - pv, bu - pu)
-    sweep = (end - start) % (2 * math.pi)
-    return tidy(
-        [
-            Vertex(0.0, 0.0),
-            Vertex(length, 0.0),
-            Vertex(au, av, math.tan(sweep / 4)),
-            Vertex(bu, bv),
-        ]
-    )
-
-
-def _web(p: PedalHanger, half: float, top: float, shoulder: float, fillet: float) -> Contour:
-    low = -p.web_below_mm
-    if p.tab_length_mm == 0:
-        return polygon([(-half, low), (half, low), (half, top), (-half, top)])
-    tab = p.tab_width_mm / 2
-    return polygon(
-        [
-            (-half, low),
-            (half, low),
-            (half, shoulder),
-            (tab, shoulder),
-            (tab, top),
-            (-tab, top),
-            (-tab, shoulder),
-            (-half, shoulder),
-        ],
-        [0.0, 0.0, 0.0, fillet, 0.0, 0.0, fillet, 0.0],
-    )
-
-
-def _web_holes(p: PedalHanger) -> tuple[Hole, ...]:
-    c, s, r = math.cos(p.master_angle_rad), math.sin(p.master_angle_rad), p.master_spacing_mm / 2
-    holes = [bore("master_bore", 0.0, 0.0, p.master_bore_mm, "master cylinder nose", mates=True)]
-    holes += [
-        bolt_hole(
-            f"master_{i + 1}",
-            side * r * c,
-            side * r * s,
-            thread=p.master_thread,
-            fit=p.master_fit,
-            purpose=f"{p.master_thread} bolt, master cylinder",
-            mates=True,
-        )
-        for i, side in enumerate((-1, 1))
-    ]
-    u = p.mount_spacing_mm / 2
-    places = ((-u, p.mount_top_mm), (u, p.mount_top_mm), (-u, -p.mount_bottom_mm), (u, -p.mount_bottom_mm))
-    holes += [
-        bolt_hole(
-            f"mount_{i + 1}",
-            mu,
-            mv,
-            thread=p.mount_thread,
-            fit=p.mount_fit,
-            purpose=f"{p.mount_thread} bolt, pedal hanger",
-            mates=True,
-        )
-        for i, (mu, mv) in enumerate(places)
-    ]
-    return tuple(holes)
-
-
-def _tab(p: PedalHanger, flat: float, radius: float) -> Flange:
-    width = p.tab_width_mm
-    offsets = (0.0,) if p.tab_bolts == 1 else (-p.tab_spacing_mm / 2, p.tab_spacing_mm / 2)
-    corner = min(8.0, flat * 0.4, width * 0.25)
-    return Flange(
-        name="tab",
-        contour=polygon([(0.0, 0.0), (width, 0.0), (width, flat), (0.0, flat)], [0.0, 0.0, corner, corner]),
-        holes=tuple(
-            bolt_hole(
-                f"brace_{i + 1}",
-                width / 2 + du,
-                flat - max(flat * 0.5, radius) if flat < 2 * radius else flat / 2,
-                thread=p.tab_thread,
-                fit="medium",
-                purpose=f"{p.tab_thread} bolt, brace to the scuttle",
-            )
-            for i, du in enumerate(offsets)
-        ),
-    )
-
-
-def _bend(
-    rule: BendRule,
-    name: str,
-    child: str,
-    start: tuple[float, float],
-    end: tuple[float, float],
-    angle_rad: float,
-) -> Bend:
-    return Bend(
-        name=name,
-        parent="web",
-        child=child,
-        start=start,
-        end=end,
-        angle_rad=angle_rad,
-        inside_radius_mm=rule.inside_radius_mm,
-        direction="up",
-        k_factor=rule.k_factor,
-        k_source=rule.k_source,
-    )
+class PedalHanger(HangingChannel):
+    """Parameters. The origin is the master cylinder's centre."""
 
 
 def pedal_hanger(spec: PartSpec, bend: BendRule) -> PartPlan:
     """Plan of a pedal hanger. Raises ``GeometryFault`` naming the parameter that cannot be."""
     p: PedalHanger = spec.parameters
-    t, r = spec.thickness_mm, bend.inside_radius_mm
-    back = setback(math.pi / 2, r, t)
-    half = p.inside_width_mm / 2 - r
-    if half < t:
-        raise GeometryFault("the two bends leave nothing of the web", "inside_width")
-    tab_back = setback(p.tab_angle_rad, r, t)
-    relief = relief_diameter(t)
-    top = p.web_above_mm - (tab_back if p.tab_length_mm else 0.0)
-    shoulder = top - relief if p.tab_length_mm else top
-    tall = shoulder + p.web_below_mm
-    if tall < 4 * t:
-        raise GeometryFault("the web is too low to bend", "web_above")
-    if p.tab_length_mm and p.tab_width_mm / 2 > half - relief:
-        raise GeometryFault(
-            f"the tab leaves no corner relief; at most {2 * (half - relief):.1f} mm wide", "tab_width"
-        )
-    pivot_v = p.pivot_out_mm - back
-    up = p.pivot_up_mm + p.web_below_mm
-    flanges = [
-        Flange(name="web", contour=_web(p, half, top, shoulder, relief / 2), holes=_web_holes(p)),
-        Flange(
-            name="right_cheek",
-            contour=cheek_contour(tall, (tall - up, pivot_v), p.pivot_boss_mm),
-            holes=(bore("pivot_right", tall - up, pivot_v, p.pivot_bore_mm, "pedal pivot"),),
-        ),
-        Flange(
-            name="left_cheek",
-            contour=cheek_contour(tall, (up, pivot_v), p.pivot_boss_mm),
-            holes=(bore("pivot_left", up, pivot_v, p.pivot_bore_mm, "pedal pivot"),),
-        ),
-    ]
-    low = -p.web_below_mm
-    right_angle = math.pi / 2
-    bends = [
-        _bend(bend, "right", "right_cheek", (half, low), (half, shoulder), right_angle),
-        _bend(bend, "left", "left_cheek", (-half, shoulder), (-half, low), right_angle),
-    ]
-    if p.tab_length_mm:
-        flat = p.tab_length_mm - tab_back
-        if flat < 2 * t:
-            raise GeometryFault("the bend leaves nothing of the tab", "tab_length")
-        flanges.append(_tab(p, flat, r))
-        half_tab = p.tab_width_mm / 2
-        bends.append(_bend(bend, "tab", "tab", (half_tab, top), (-half_tab, top), p.tab_angle_rad))
-    return plan_of(spec, "Pedal hanger", tuple(flanges), tuple(bends))
+    web_holes = master_pattern(p, "master", 0.0, "master cylinder") + mount_pattern(p)
+    return folded_channel(spec, bend, "Pedal hanger", web_holes)
 
 
 FAMILY = Family(
     name="pedal_hanger",
     summary="folded channel for a hanging pedal: master flange, pivot bores, mounting bolts, brace tab",
+    origin="the centre of the master cylinder",
     parameters=PedalHanger,
     plan=pedal_hanger,
 )

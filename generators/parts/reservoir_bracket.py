@@ -131,6 +131,7 @@ def reservoir_bracket(spec: PartSpec, bend: BendRule) -> PartPlan:
 FAMILY = Family(
     name="reservoir_bracket",
     summary="two-leg folded bracket: base on a panel, shelf with the reservoir's bolt pattern",
+    origin="the middle of the mounting bolts",
     parameters=ReservoirBracket,
     plan=reservoir_bracket,
 )

@@ -74,7 +74,7 @@ def read_manifest(folder: Path) -> dict[str, Any]:
         content = json.loads((folder / NAME).read_text(encoding="utf-8"))
     except FileNotFoundError:
         raise ReadBackError(NAME, "is missing, so this is not a finished output folder") from None
-    except (OSError, ValueError) as error:
+    except (OSError, ValueError, RecursionError) as error:
         raise ReadBackError(NAME, f"cannot be read: {error}") from None
     if not isinstance(content, dict) or content.get("format") != FORMAT:
         raise ReadBackError(NAME, f"is not a manifest of format {FORMAT}")
@@ -84,6 +84,11 @@ def read_manifest(folder: Path) -> dict[str, Any]:
         raise ReadBackError(NAME, "does not list its files as it should")
     if not all(isinstance(v, str) for f in files for v in f.values()):
         raise ReadBackError(NAME, "does not list its files as it should")
+    if not isinstance(content.get("findings"), list) or not isinstance(content.get("waivers"), dict):
+        raise ReadBackError(NAME, "does not list findings and waivers as it should")
+    rows = [*content["findings"], content["waivers"]]
+    if not all(isinstance(r, dict) and all(isinstance(v, str) for v in r.values()) for r in rows):
+        raise ReadBackError(NAME, "does not list findings and waivers as it should")
     return content
 
 

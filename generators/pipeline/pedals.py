@@ -19,6 +19,7 @@ from generators.model.findings import Finding
 from generators.model.hydraulics import Pedal
 from generators.model.job import Job, Limits
 from generators.reading import JobFile
+from generators.sheets.pedal_words import PedalSheet
 from generators.standards import standard_bores
 
 # A hanger on no panel: out is rearward and up is up, as on an upright firewall at the origin.
@@ -51,6 +52,10 @@ class PedalAnswer:
         if self.brake is not None:
             found += check_brake(self.spec, self.brake, limits)
         return found
+
+    def sheet(self, ranking: Ranking | None = None) -> PedalSheet:
+        """What the sheets and the screen show of it."""
+        return PedalSheet(spec=self.spec, clutch=self.clutch, brake=self.brake, ranking=ranking)
 
     def ranking(self) -> Ranking | None:
         """Common bores and ratios ranked with the spec's own among them; None for a brake.

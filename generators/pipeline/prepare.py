@@ -8,6 +8,7 @@ from pathlib import Path
 
 from generators.checks.panels import check_panel
 from generators.checks.parts import check_part
+from generators.checks.rule import ordered
 from generators.checks.waivers import apply_waivers
 from generators.errors import Fault, GeometryFault, LookupFault, SpecError
 from generators.layout.mounting import PlacedPart
@@ -65,7 +66,7 @@ def prepare(spec_path: Path, waivers: Mapping[str, str] | None = None) -> Prepar
         findings.extend(check_panel(layout, file.job.limits, thickness))
     for pedal in pedals:
         findings.extend(pedal.findings(file.job.limits))
-    findings.sort(key=lambda f: (-f.severity.rank, f.code, f.where, f.value))
+    findings = ordered(findings)
     if waivers:
         findings = list(apply_waivers(findings, waivers))
     return Prepared(file=file, parts=parts, layouts=layouts, findings=tuple(findings), pedals=pedals)

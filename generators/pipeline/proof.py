@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
-from generators.errors import ReadBackError, SpecError
+from generators.errors import LookupFault, ReadBackError, SpecError
 from generators.model.plan import PanelLayout, PartPlan
 from generators.pipeline.manifest import NAME, Entry, entries_of, file_hash, finding_json, read_manifest
 from generators.pipeline.prepare import Prepared, prepare, smallest_hole
+from generators.pipeline.tasks import all_tasks, watermark
+from generators.sheets.pedal_words import expected_words
 from generators.sheets.tables import HOLE_COLUMNS, csv_text, hole_rows
 from generators.verify.flat_dxf import read_flat_dxf
 from generators.verify.part_drawing import read_part_drawing
 from generators.verify.readback import ReadBack
-from generators.verify.sheet_pdf import read_sheet_pdf
+from generators.verify.sheet_pdf import read_sheet_pdf, watermark_problems
 from generators.verify.template_dxf import read_template_dxf
 from generators.verify.template_pdf import read_template_pdf
 
@@ -99,7 +102,8 @@ def _template_dxf(c: _Case) -> ReadBack:
 
 
 def _sheet(c: _Case) -> ReadBack:
-    return read_sheet_pdf(c.path, title=c.title, revision=c.revision, rel=c.entry.path)
+    words = [words for pedal in c.prepared.pedals for words in expected_words(pedal.sheet())]
+    return read_sheet_pdf(c.path, title=c.title, revision=c.revision, rel=c.entry.path, words=words)
 
 
 def _holes(c: _Case) -> ReadBack:
@@ -154,7 +158,19 @@ def read_one(folder: Path, entry: Entry, prepared: Prepared) -> ReadBack:
     if entry.owner not in known:
         whose = OWNED_BY[entry.kind]
         return ReadBack(path=entry.path, problems=(f"belongs to no {whose} of the spec: {entry.owner!r}",))
-    return reader(_Case(path=folder / entry.path, entry=entry, prepared=prepared))
+    reading = reader(_Case(path=folder / entry.path, entry=entry, prepared=prepared))
+    more = _marks(folder / entry.path, entry, prepared)
+    return replace(reading, problems=(*reading.problems, *more)) if more else reading
+
+
+def _marks(path: Path, entry: Entry, prepared: Prepared) -> tuple[str, ...]:
+    """What every file carries beside its content: the revision, and the mark of a waived rule."""
+    if entry.kind in ("step", "stl", "flat_dxf"):
+        revision = prepared.file.revision.encode()
+        return () if revision in path.read_bytes() else (f"does not carry revision {revision.decode()}",)
+    if entry.path.endswith(".pdf"):
+        return tuple(watermark_problems(path, watermark(prepared)))
+    return ()
 
 
 def prove_files(
@@ -195,27 +211,46 @@ def prove_folder(folder: Path, step: Step = lambda what, index: None) -> list[Re
     if spec is None or content.get("spec") != spec.path:
         raise ReadBackError(NAME, "does not name the spec the files were made from")
     try:
-        prepared = prepare(folder / spec.path)
-    except SpecError as error:
+        prepared = prepare(folder / spec.path, content["waivers"])
+    except (SpecError, LookupFault) as error:
         raise ReadBackError(spec.path, f"no longer reads: {error}") from error
     readings = prove_files(folder, entries, prepared, step)
+    facts, problems = _manifest_problems(content, entries, prepared)
+    listed = {e.path for e in entries} | {NAME}
+    for path in sorted(folder.rglob("*")):
+        relative = path.relative_to(folder).as_posix()
+        if not path.is_dir() and relative not in listed:
+            readings.append(ReadBack(path=relative, problems=("is no file of this job",)))
+    readings.append(ReadBack(path=NAME, facts=facts, problems=tuple(problems)))
+    return readings
+
+
+def _manifest_problems(
+    content: dict[str, Any], entries: Sequence[Entry], prepared: Prepared
+) -> tuple[tuple[str, ...], list[str]]:
+    """Facts and problems of the manifest: what is listed must be what the spec asks for, no less."""
     problems = []
     if content.get("revision") != prepared.file.revision:
         problems.append(
             f"says revision {content.get('revision')!r}, its spec gives {prepared.file.revision!r}"
         )
-    accepted = content.get("waivers")
-    told = {(f["code"], f["where"], f["value"]) for f in content.get("findings", []) if isinstance(f, dict)}
-    for finding in prepared.findings:
-        row = finding_json(finding)
-        if (row["code"], row["where"], row["value"]) not in told:
-            problems.append(f"leaves out the finding {finding.code} at {finding.where}")
-        elif finding.blocks and not (isinstance(accepted, dict) and finding.code in accepted):
-            problems.append(f"releases files although {finding.code} failed at {finding.where}")
-    listed = {e.path for e in entries} | {NAME}
-    for path in sorted(folder.rglob("*")):
-        relative = path.relative_to(folder).as_posix()
-        if path.is_file() and relative not in listed:
-            problems.append(f"does not list {relative}")
-    readings.append(ReadBack(path=NAME, facts=(f"lists {len(entries)} files",), problems=tuple(problems)))
-    return readings
+    if content["findings"] != [finding_json(f) for f in prepared.findings]:
+        problems.append("does not list the findings that the rules give for its spec")
+    problems += [
+        f"releases files although {f.code} failed at {f.where}" for f in prepared.findings if f.blocks
+    ]
+    wanted = {t.entry.path: t.entry for t in all_tasks(prepared, str(content.get("paper")))}
+    for entry in entries:
+        plan = wanted.get(entry.path)
+        if plan is None:
+            if entry.kind not in ("spec", "shop") or not entry.path.startswith("spec/"):
+                problems.append(f"lists {entry.path}, which the spec does not ask for")
+        elif replace(entry, sha256="") != plan:
+            problems.append(f"calls {entry.path} {entry.kind} of {entry.owner or 'the job'}, which it is not")
+    missing = sorted(set(wanted) - {e.path for e in entries})
+    facts = [f"lists {len(entries)} files"]
+    if missing and content.get("complete") is False:
+        facts.append(f"made with --only: {len(missing)} files of the job were not made")
+    else:
+        problems += [f"does not list {path}" for path in missing]
+    return tuple(facts), problems

@@ -32,14 +32,19 @@ _DEVICE_NAMES = frozenset(
 _SAME_MM = 1e-6
 _NOTHING_RESERVED: Mapping[str, str] = MappingProxyType({})
 _RESERVED_DATUMS = MappingProxyType(dict.fromkeys(EDGES, "the edge of the panel"))
-_RESERVED_PARTS = MappingProxyType({"panel": "the panel's own holes in the hole tables"})
+_RESERVED_PARTS = MappingProxyType(
+    {
+        "panel": "the panel's own holes in the hole tables",
+        "existing": "the holes a panel already has in the hole tables",
+    }
+)
 
 
 def check_job(reader: TableReader) -> None:
     """Report every reference in the spec that leads nowhere and every name given twice."""
     _folder_name(reader, ("job", "name"))
-    _names_once(reader, [("panel",)], "among the panels")
-    _names_once(reader, [("part",)], "among the parts", _RESERVED_PARTS)
+    # panels and parts share one name space: folders, --only and the assembly's nodes go by name
+    _names_once(reader, [("panel",), ("part",)], "among panels and parts", _RESERVED_PARTS)
     _names_once(reader, [("pedal",)], "among the pedals")
     for path, panel in reader.items(("panel",), Panel):
         _check_panel(reader, path, panel)

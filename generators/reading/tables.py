@@ -78,7 +78,9 @@ class TableReader:
     def read(self, data: object, cls: type[T], path: Path = ()) -> T | None:
         """``data`` as a ``cls``, or ``None`` when a key of its own was refused."""
         if not isinstance(data, dict):
-            self.refuse(path, words.found(data), "a table")
+            keys = ", ".join(f"{f.key} = …" for f in spec_fields(cls) if f.required)
+            hint = f"write {{ {keys} }}" if keys and path else ""
+            self.refuse(path, words.found(data), "a table", hint)
             return None
         declared = {f.key: f for f in spec_fields(cls)}
         self._refuse_unknown(data, tuple(declared), path)

@@ -21,6 +21,7 @@ FAILED: Final[Any] = object()
 
 CURVE_TRAVEL_MM = 200.0
 CURVE_FORCE_N = 100_000.0
+ROUNDING = 1e-12
 PRINTED: Final = "cp1252"
 """What the standard PDF fonts can print; anything else would come out as a black box."""
 
@@ -28,8 +29,8 @@ COORDINATE_MM = 10_000.0
 """Bound on coordinates of kinds whose ``lo`` and ``hi`` count items."""
 
 # Line and paragraph breaks would leave the line; direction marks make a printed caution read otherwise.
-_REFUSED_CATEGORIES = frozenset({"Cc", "Cs", "Zl", "Zp"})
-_DIRECTION_MARKS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f")
+# Cf holds those and the soft hyphen; a blank that is no plain blank reads back as another text.
+_REFUSED_CATEGORIES = frozenset({"Cc", "Cf", "Cs", "Zl", "Zp"})
 
 
 class Refuse(Protocol):
@@ -68,7 +69,9 @@ def _quantity(
     except UnitError as error:
         return refuse(path, error.found, error.expected)
     lo, hi = spec.lo, spec.hi
-    if (lo is not None and number < lo) or (hi is not None and number > hi):
+    # "120 deg" is not exactly the same float as the bound of 120 deg
+    slack = ROUNDING * abs(number)
+    if (lo is not None and number < lo - slack) or (hi is not None and number > hi + slack):
         return refuse(path, f"{words.quoted(value)}, which is {show(number)}", words.expected(spec))
     return number
 
@@ -108,7 +111,9 @@ def _in_bounds(spec: FieldSpec, value: float) -> bool:
 def _integer(spec: FieldSpec, value: object, path: Path, refuse: Refuse) -> Any:
     # A bool is an int to Python and a mistake to everybody else.
     if isinstance(value, bool) or not isinstance(value, int) or not _in_bounds(spec, value):
-        return refuse(path, words.found(value), words.expected(spec))
+        plain = re.fullmatch(r"-?([0-9]{1,6})", value) if isinstance(value, str) else None
+        hint = f"write {plain[1]}, without quotes" if plain else ""
+        return refuse(path, words.found(value), words.expected(spec), hint)
     return value
 
 
@@ -125,7 +130,8 @@ def _text(spec: FieldSpec, value: object, path: Path, refuse: Refuse) -> Any:
     if not isinstance(value, str):
         return refuse(path, words.found(value), words.expected(spec))
     for number, character in enumerate(value, start=1):
-        if unicodedata.category(character) in _REFUSED_CATEGORIES or character in _DIRECTION_MARKS:
+        category = unicodedata.category(character)
+        if category in _REFUSED_CATEGORIES or (category == "Zs" and character != " "):
             code = f"U+{ord(character):04X}"
             return refuse(
                 path, f"the control character {code} at character {number}", "a single line of plain text"

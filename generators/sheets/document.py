@@ -118,8 +118,6 @@ def write_document(
 
     def furniture(canvas: Any, page: int, count: int) -> None:
         label_document(canvas, title=title, subject=subject)
-        if watermark:
-            draw_watermark(canvas, width, height, watermark)
         pen = Pen.over(canvas, width, height)
         top = height - MARGIN
         pen.stroke(0.35)
@@ -129,6 +127,10 @@ def write_document(
         pen.line(MARGIN, MARGIN + 9, width - MARGIN, MARGIN + 9)
         for i, line in enumerate(CAUTIONS):
             pen.text(MARGIN, MARGIN + 5 - 4 * i, line, 2.6)
+
+    def underlay(canvas: Any, _document: Any) -> None:
+        if watermark:
+            draw_watermark(canvas, width, height, watermark)
 
     canvas_type = type("SheetCanvas", (_NumberedCanvas,), {"furniture": staticmethod(furniture)})
     document = BaseDocTemplate(
@@ -148,7 +150,7 @@ def write_document(
         topPadding=0,
         bottomPadding=0,
     )
-    document.addPageTemplates([PageTemplate(id="page", frames=[frame])])
+    document.addPageTemplates([PageTemplate(id="page", frames=[frame], onPage=underlay)])
     document.build(list(story), canvasmaker=canvas_type)
 
 

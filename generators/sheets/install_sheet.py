@@ -12,6 +12,7 @@ from itertools import combinations
 from pathlib import Path
 from typing import Any
 
+from generators.model.findings import Finding
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.sheets.document import (
     TITLE,
@@ -27,6 +28,8 @@ from generators.sheets.document import (
     write_document,
 )
 from generators.sheets.panel_view import PanelView
+from generators.sheets.pedal_steps import cautions, pedal_steps
+from generators.sheets.pedal_words import PedalSheet
 from generators.units import format_length
 
 BEFORE = (
@@ -36,7 +39,7 @@ BEFORE = (
     "This sheet does not replace local codes or a licensed mechanic: have the finished work inspected before "
     "it goes on the road.",
 )
-AFTER = (
+HANG = (
     (
         "Fit the master cylinder, the pedal and its pivot.",
         "Every screw with a locking nut or a locked thread. The pedal moves freely and returns by itself.",
@@ -52,6 +55,8 @@ AFTER = (
         "Nothing touches a hose or the pedal through the full pedal travel and full steering lock. No sharp "
         "panel edge within reach of a hose.",
     ),
+)
+PROVE = (
     (
         "Prove before driving.",
         "With the vehicle on stands and the drive wheels clear, a helper at the pedal: full travel ten "
@@ -184,6 +189,30 @@ def _fit_story(plan: PartPlan, layout: PanelLayout, face: str, number: _Steps, w
     ]
 
 
+def _pedal_story(pedal: PedalSheet, findings: Sequence[Finding], number: _Steps, width: float) -> list[Any]:
+    return [
+        *heading(f"Set and bleed the {'clutch' if pedal.clutch is not None else 'brakes'}"),
+        boxed(cautions(pedal, findings), width),
+        gap(1),
+        *(number(bold, text) for bold, text in pedal_steps(pedal)),
+    ]
+
+
+def _paper_story(revision: str, number: _Steps) -> list[Any]:
+    return [
+        *heading("Paper"),
+        number(
+            "Print the templates at 100 %, no fit to page.",
+            f"All sheets must carry revision {revision}; do not mix revisions.",
+        ),
+        number(
+            "Measure the millimetre bar and the inch bar, across and up, on every sheet.",
+            "One wrong bar: do not use that sheet.",
+        ),
+        number("Join the sheets by their registration marks,", "not by the edges of the paper."),
+    ]
+
+
 def fit_order(plans: Sequence[tuple[PartPlan, str, str]]) -> list[tuple[PartPlan, str, str]]:
     """Flat plates first, for they lie under the rest; then the heaviest bends last."""
     return sorted(plans, key=lambda item: (len(item[0].bends), item[0].name))
@@ -197,27 +226,20 @@ def write_install_sheet(
     layouts: Sequence[PanelLayout],
     mounted: Sequence[tuple[PartPlan, str, str]],
     paper: str,
+    pedals: Sequence[PedalSheet] = (),
+    findings: Sequence[Finding] = (),
     watermark: str = "",
 ) -> None:
-    """Write ``install_sheet.pdf``; ``mounted`` lists plan, panel name and face of each mounted part."""
+    """Write ``install_sheet.pdf``; ``mounted`` lists plan, panel name and face of each mounted part.
+
+    Waived ``findings`` of a pedal are repeated above its steps.
+    """
     width = body_width(paper)
     number = _Steps()
     story: list[Any] = [paragraph(title, TITLE), paragraph("Install sheet: tick each step as you finish it.")]
     story += [gap(2), boxed(BEFORE, width)]
-    story += heading("Paper")
-    story.append(
-        number(
-            "Print the templates at 100 %, no fit to page.",
-            f"All sheets must carry revision {revision}; do not mix revisions.",
-        )
-    )
-    story.append(
-        number(
-            "Measure the millimetre bar and the inch bar, across and up, on every sheet.",
-            "One wrong bar: do not use that sheet.",
-        )
-    )
-    story.append(number("Join the sheets by their registration marks,", "not by the edges of the paper."))
+    if layouts:
+        story += _paper_story(revision, number)
     by_name = {layout.panel: layout for layout in layouts}
     for layout in layouts:
         story += _drill_story(layout, number, width)
@@ -226,8 +248,12 @@ def write_install_sheet(
         for plan, panel, face in fit_order(mounted):
             if panel in by_name:
                 story += _fit_story(plan, by_name[panel], face, number, width)
+    story += heading("Cylinder, pedal and hoses")
+    story += [number(bold, text) for bold, text in HANG]
+    for pedal in pedals:
+        story += _pedal_story(pedal, findings, number, width)
     story += heading("Finish")
-    story += [number(bold, text) for bold, text in AFTER]
+    story += [number(bold, text) for bold, text in PROVE]
     write_document(
         path,
         story,

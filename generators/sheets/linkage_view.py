@@ -15,7 +15,7 @@ from generators.sheets.plots import CHAIN, DASHED, SMALL_MM, TEXT_MM, draw_tag
 Point = tuple[float, float]
 
 SCALES = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0)
-_EDGE_MM, _HEAD_MM = 9.0, 9.0
+_EDGE_MM, _FOOT_MM, _HEAD_MM = 9.0, 8.0, 13.0
 _PAD_MM, _ARC_STEPS = 6.0, 24
 _DIMENSION_MM = 6.5
 
@@ -82,13 +82,14 @@ class LinkageView(Picture):
         points += [p for each in self._poses for p in (each.pin, each.pad, each.seat)]
         self._low = (min(p[0] for p in points), min(p[1] for p in points))
         self._high = (max(p[0] for p in points), max(p[1] for p in points))
-        room = (width_mm - 2 * _EDGE_MM, height_mm - 2 * _EDGE_MM - _HEAD_MM)
+        room = (width_mm - 2 * _EDGE_MM, height_mm - _FOOT_MM - _HEAD_MM)
         need = max(
             (self._high[0] - self._low[0]) / room[0], (self._high[1] - self._low[1]) / room[1], SCALES[0]
         )
         self.scale = next((s for s in SCALES if s >= need), math.ceil(need))
         self._shift = tuple(
-            _EDGE_MM + (room[k] - (self._high[k] - self._low[k]) / self.scale) / 2 for k in range(2)
+            edge + (room[k] - (self._high[k] - self._low[k]) / self.scale) / 2
+            for k, edge in enumerate((_EDGE_MM, _FOOT_MM))
         )
 
     def _arc(self) -> list[Point]:
@@ -106,7 +107,9 @@ class LinkageView(Picture):
         """Cylinder first, then the pressed pedal, then the pedal at rest over both."""
         height = self.size[1]
         pen.text(0, height - 3, "The linkage from the side", TEXT_MM, bold=True)
-        pen.text(0, height - 6.6, f"to scale 1:{self.scale:g}; full at rest, dashed {self._pressed}", SMALL_MM)
+        pen.text(
+            0, height - 6.6, f"to scale 1:{self.scale:g}; full at rest, dashed {self._pressed}", SMALL_MM
+        )
         self._cylinder(pen)
         rest, down = self._poses
         self._pedal(pen, down, dash=(1.2, 0.8), grey=GREY)
@@ -161,14 +164,21 @@ class LinkageView(Picture):
         dx, dy = (pad[0] - pivot[0]) / long, (pad[1] - pivot[1]) / long
         pen.stroke(1.4 if dash is None else 0.9, grey)
         pen.line(
-            pad[0] - _PAD_MM / 2 * dx, pad[1] - _PAD_MM / 2 * dy, pad[0] + _PAD_MM / 2 * dx, pad[1] + _PAD_MM / 2 * dy
+            pad[0] - _PAD_MM / 2 * dx,
+            pad[1] - _PAD_MM / 2 * dy,
+            pad[0] + _PAD_MM / 2 * dx,
+            pad[1] + _PAD_MM / 2 * dy,
         )
         pen.stroke(MEDIUM, grey)
         pen.circle(*pin, 1.5, fill=WHITE)
         if dash is None:
             right = self._poses[1].pin[0] < each.pin[0]
             draw_tag(
-                pen, pin[0] + (1.6 if right else -1.6), pin[1] - 0.9, "pin", align="left" if right else "right"
+                pen,
+                pin[0] + (1.6 if right else -1.6),
+                pin[1] - 0.9,
+                "pin",
+                align="left" if right else "right",
             )
 
     def _travel(self, pen: Pen) -> None:
@@ -181,8 +191,14 @@ class LinkageView(Picture):
         for end, name in ((points[0], "pad at rest"), (points[-1], self._pressed)):
             self._outside(pen, pivot, end, _PAD_MM / 2 + 2.2, name)
         middle = points[len(points) // 2]
-        self._outside(pen, pivot, middle, -4.0, f"stop {self._reach_mm:.1f} mm" if "stop" in self._pressed
-                      else f"{self._reach_mm:.1f} mm", bold=True)
+        self._outside(
+            pen,
+            pivot,
+            middle,
+            -4.0,
+            f"stop {self._reach_mm:.1f} mm" if "stop" in self._pressed else f"{self._reach_mm:.1f} mm",
+            bold=True,
+        )
 
     @staticmethod
     def _outside(pen: Pen, pivot: Point, at: Point, by: float, text: str, *, bold: bool = False) -> None:

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from typing import Any
 
-from reportlab.platypus import PageBreak
+from reportlab.lib import units
+from reportlab.platypus import CondPageBreak, PageBreak
 
 from generators.hydraulics.brake import BrakeResult, CircuitResult
 from generators.hydraulics.linkage import Linkage
-from generators.hydraulics.ranking import Ranking
+from generators.hydraulics.ranking import FRONT, Ranking
 from generators.hydraulics.result import ClutchResult
 from generators.model.findings import Finding, Severity
 from generators.sheets.brake_plots import BrakeBars, BrakeCurves
@@ -43,14 +45,18 @@ from generators.sheets.pedal_words import (
     pounds,
     psi,
     row_cells,
+    state_name,
     stop_to_set,
     verdict,
 )
 
 BEST_SHOWN = 10
-_TOP_MM = 34.0
-_SKETCH_SHARE, _SKETCH_MM = 0.40, 82.0
+_SKETCH_SHARE, _SKETCH_MM = 0.40, 96.0
 _MOST_SAID = 3
+_ON_FRONT = "on the front"
+
+_WHOLE_AND_PART = re.compile(r"([0-9]) ([0-9]+/[0-9]+) in")
+"""A bore like 1 1/16 in, which must not be broken across lines: it would read as another bore."""
 
 Row = tuple[str, str, str]
 
@@ -58,29 +64,42 @@ Row = tuple[str, str, str]
 def pedal_story(sheet: PedalSheet, findings: Sequence[Finding], width: float, paper: str) -> list[Any]:
     """The pages of one pedal; ``findings`` of the whole job, of which its own are taken."""
     mine = [f for f in findings if f.where.split()[0] == f"pedal:{sheet.spec.name}"]
-    story: list[Any] = [PageBreak(), *heading(f"Pedal: {sheet.title}"), boxed([verdict(sheet)], width)]
-    story += _said(mine)
-    story.append(gap(2))
+    fails = [f"FAIL {f.code}: {f.value}; limit {f.limit}." for f in mine if f.severity is Severity.FAIL]
+    said = _said([f for f in mine if f.severity is Severity.WARN])
+    story: list[Any] = [
+        PageBreak(),
+        *heading(f"Pedal: {sheet.title}"),
+        boxed([verdict(sheet), *fails], width),
+    ]
+    story += [*said, gap(2)]
     if sheet.clutch is not None:
-        story += _clutch_story(sheet, sheet.clutch, width, body_height(paper))
+        room = body_height(paper) - _height(story, width)
+        story += _clutch_story(sheet, sheet.clutch, width, room)
     if sheet.brake is not None:
         story += _brake_story(sheet, sheet.brake, width)
     return story
 
 
-def _said(findings: Sequence[Finding]) -> list[Any]:
-    loud = [f for f in findings if f.severity is not Severity.NOTE]
+def _height(story: Sequence[Any], width: float) -> float:
+    """Height of the page's head, so that the pictures fill what is left, mm."""
+    total = 0.0
+    for item in story:
+        if not isinstance(item, PageBreak | CondPageBreak):
+            total += float(item.wrap(width * units.mm, 1e6)[1] + item.getSpaceBefore() + item.getSpaceAfter())
+    return total / float(units.mm)
+
+
+def _said(warnings: Sequence[Finding]) -> list[Any]:
     lines = [
-        paragraph(f"{f.severity.value.upper()} {f.code}: {f.value}; limit {f.limit}.", SMALL)
-        for f in loud[:_MOST_SAID]
+        paragraph(f"Warning {f.code}: {f.value}; limit {f.limit}.", SMALL) for f in warnings[:_MOST_SAID]
     ]
-    if len(loud) > _MOST_SAID:
-        lines.append(paragraph(f"and {len(loud) - _MOST_SAID} more under “What the rules say”.", SMALL))
+    if len(warnings) > _MOST_SAID:
+        lines.append(paragraph(f"and {len(warnings) - _MOST_SAID} more under “What the rules say”.", SMALL))
     return lines
 
 
 def _clutch_story(sheet: PedalSheet, result: ClutchResult, width: float, height: float) -> list[Any]:
-    tall = height - _SKETCH_MM - _TOP_MM
+    tall = height - _SKETCH_MM - 4
     sketch = width * _SKETCH_SHARE
     stop = stop_to_set(result.window)
     story: list[Any] = [
@@ -101,9 +120,8 @@ def _clutch_story(sheet: PedalSheet, result: ClutchResult, width: float, height:
         ),
         PageBreak(),
         *heading(f"{sheet.title}: the numbers"),
-        table(
-            ("", "metric", "inch"), clutch_rows(sheet, result), (width * 0.52, width * 0.26, width * 0.22)
-        ),
+        _in_two(clutch_rows(sheet, result), width),
+        gap(1),
         paragraph("Without friction and return springs: the real pedal is somewhat heavier.", SMALL),
     ]
     if result.openers:
@@ -126,50 +144,63 @@ def _clutch_story(sheet: PedalSheet, result: ClutchResult, width: float, height:
     return story
 
 
+def _in_two(rows: Sequence[Row], width: float) -> Any:
+    """A long table as two short ones side by side."""
+    half, part = math.ceil(len(rows) / 2), width / 2 - 3
+    shares = (0.49, 0.325, 0.185)
+    left, right = (
+        table(("", "metric", "inch"), piece, [part * s for s in shares])
+        for piece in (rows[:half], rows[half:])
+    )
+    return side_by_side(left, right, (width / 2 + 3, part))
+
+
 def clutch_rows(sheet: PedalSheet, result: ClutchResult) -> list[Row]:
     """The numbers of a clutch pedal: what, metric, inch."""
     window, stop = result.window, result.at_stop
+    there = state_name(result)
 
     def length(what: str, value: float, tail: str = "") -> Row:
         return what, mm(value) + tail, inches(value)
 
+    def margin(value: float) -> str:
+        told = math.isfinite(value) and (window.given or not window.empty)
+        return f" ({value:+.1f})" if told else ""
+
     rows = [
         length("rod, pin to seat", result.rod_length_mm),
-        length("play between rod and piston at rest", result.rod_play_mm),
+        length("play of the rod at rest", result.rod_play_mm),
     ]
     if window.recommended_mm is not None:
-        rows.append(length("recommended stop, pad travel along its arc", window.recommended_mm))
+        rows.append(length("recommended stop, pad travel", window.recommended_mm))
     if window.given:
         rows.append(length("stop of the spec", window.stop_mm))
     rows += [
         length("released with margin from", window.earliest_mm),
         length("just released from", window.releases_mm),
     ]
-    rows += [
-        length(f"{limit.label}, pad travel", limit.pad_mm, f" ({limit.margin_mm:+.1f})" * (limit.margin_mm < 1e6))
-        for limit in window.limits
-    ]
+    rows += [length(limit.label, limit.pad_mm, margin(limit.margin_mm)) for limit in window.limits]
     rated = result.weakest
     rows += [
-        length("master piston at the stop", stop.piston_mm),
-        length("slave at the stop", stop.slave_mm),
-        length("bearing at the stop, past contact", stop.release_mm),
-        ("pad effort at the stop", newton(stop.effort_n), pounds(stop.effort_n)),
+        length(f"master piston {there}", stop.piston_mm),
+        length(f"slave {there}", stop.slave_mm),
+        length(f"release travel {there}", stop.release_mm),
+        (f"pad effort {there}", newton(stop.effort_n), pounds(stop.effort_n)),
         (
-            f"highest pad effort (target {newton(result.effort_target_n)})",
+            f"peak effort (target {newton(result.effort_target_n)})",
             newton(result.peak_effort_n),
             pounds(result.peak_effort_n),
         ),
-        ("pressure at the stop", mpa(stop.pressure_mpa), psi(stop.pressure_mpa)),
+        (f"pressure {there}", mpa(stop.pressure_mpa), psi(stop.pressure_mpa)),
         (
-            "highest pressure" + (f" (weakest: {rated[0]}, {rated[1]:g} MPa)" if rated else ""),
+            "peak pressure" + (f" ({rated[0]}: {rated[1]:g} MPa)" if rated else ""),
             mpa(result.peak_pressure_mpa),
             psi(result.peak_pressure_mpa),
         ),
         *ratio_rows(result.lever_ratio, result.rest_ratio, stop.ratio, result.peak_rod_angle_rad),
-        ("highest side load on the piston", newton(result.peak_side_load_n), pounds(result.peak_side_load_n)),
+        ("peak side load on the piston", newton(result.peak_side_load_n), pounds(result.peak_side_load_n)),
         (
-            "reservoir: wear and one stroke of the master",
+            "reservoir: wear and a stroke",
             f"{result.reservoir_needed_mm3 / 1000:.1f} cc",
             cubic_inches(result.reservoir_needed_mm3),
         ),
@@ -180,8 +211,8 @@ def clutch_rows(sheet: PedalSheet, result: ClutchResult) -> list[Row]:
 def ratio_rows(lever: float, rest: float, pressed: float, rod_rad: float) -> list[Row]:
     """Pedal ratio and rod angle, the same in both columns of units."""
     return [
-        ("pedal ratio: by lengths; at rest; pressed", f"{lever:.2f}; {rest:.2f}; {pressed:.2f}", ""),
-        ("largest angle of the rod to the cylinder", f"{math.degrees(rod_rad):.2f} deg", ""),
+        ("ratio by lengths; at rest; pressed", f"{lever:.2f}; {rest:.2f}; {pressed:.2f}", ""),
+        ("largest angle of the rod", f"{math.degrees(rod_rad):.2f} deg", ""),
     ]
 
 
@@ -189,11 +220,16 @@ def _choice_story(sheet: PedalSheet, ranking: Ranking, width: float) -> list[Any
     own = own_row(ranking, sheet)
     best = best_rows(ranking, BEST_SHOWN)
     rows = [
-        (f"{k + 1}" + (" now" if row == own else ""), *row_cells(ranking, row), ranking.reason(row))
+        (
+            f"{k + 1}" + (" now" if row == own else ""),
+            *row_cells(ranking, row),
+            _ON_FRONT if ranking.code[row] == FRONT else ranking.reason(row),
+        )
         for k, row in enumerate(best)
     ]
     if own is not None and own not in best:
-        rows.append(("NOW", *row_cells(ranking, own), own_standing(ranking, own)))
+        standing = _WHOLE_AND_PART.sub("\\1\u00a0\\2\u00a0in", own_standing(ranking, own))
+        rows.append(("NOW", *row_cells(ranking, own), standing))
     rows += [("loses", *row_cells(ranking, row), ranking.reason(row)) for row in losing_rows(ranking)]
     shares = (0.075, 0.09, 0.09, 0.08, 0.085, 0.08, 0.10, 0.40)
     count = len(ranking.travel_mm)
@@ -208,7 +244,7 @@ def _choice_story(sheet: PedalSheet, ranking: Ranking, width: float) -> list[Any
                     "inside both.",
                     SMALL,
                 ),
-                Choice(ranking, own, width_mm=width, height_mm=72.0),
+                Choice(ranking, own, width_mm=width, height_mm=66.0),
             ]
         ),
         gap(1),
@@ -241,6 +277,7 @@ def _brake_story(sheet: PedalSheet, result: BrakeResult, width: float) -> list[A
             circuit_rows(result.circuits),
             [width * 0.4, *(width * 0.6 / len(result.circuits) for _c in result.circuits)],
         ),
+        gap(1),
         paragraph("Without friction and return springs: the real pedal is somewhat heavier.", SMALL),
     ]
 
@@ -301,7 +338,10 @@ def circuit_rows(circuits: Sequence[CircuitResult]) -> list[tuple[str, ...]]:
         ("pressure", *(both(mpa(c.pressure_mpa), psi(c.pressure_mpa)) for c in circuits)),
         ("pressure wanted", *(wanted(c) for c in circuits)),
         ("bore that would give it", *(bore(c) for c in circuits)),
-        ("piston travel", *(f"{mm(c.piston_mm)} of {mm(c.stroke_mm)}, {c.margin_mm:+.1f} left" for c in circuits)),
+        (
+            "piston travel",
+            *(f"{mm(c.piston_mm)} of {mm(c.stroke_mm)}, {c.margin_mm:+.1f} left" for c in circuits),
+        ),
         ("fluid moved", *(f"{c.volume_mm3 / 1000:.2f} cc" for c in circuits)),
         ("lowest rating", *(rating(c) for c in circuits)),
         ("reservoir needed", *(f"{c.reservoir_needed_mm3 / 1000:.1f} cc" for c in circuits)),

@@ -12,7 +12,7 @@ from generators.hydraulics.ranking import Ranking
 from generators.hydraulics.result import ClutchResult
 from generators.hydraulics.window import StopLimit, StopWindow
 from generators.sheets.document import Picture
-from generators.sheets.pedal_words import SAME_MM, mm, mpa, newton, own_row, releasing, stop_to_set
+from generators.sheets.pedal_words import SAME_MM, mm, mpa, newton, own_row, releasing, stop_name, stop_to_set
 from generators.sheets.plots import (
     BAND,
     BAR,
@@ -47,7 +47,7 @@ def pad_span(window: StopWindow, floor_mm: float) -> Span:
 
 
 class PedalCurves(Picture):
-    """Stop window and limits as bars, and below them effort, pressure and travels over the same pad travel."""
+    """Stop window and limits as bars; below them effort, pressure and travels over the same pad travel."""
 
     def __init__(self, result: ClutchResult, *, width_mm: float, height_mm: float) -> None:
         super().__init__(width_mm, height_mm)
@@ -86,8 +86,9 @@ class PedalCurves(Picture):
             zip(charts, ("pad effort, N", "pressure, MPa", "travel, mm"), strict=True)
         ):
             draw_axes(pen, plot, y_label=label, x_label="pad travel, mm" if k == 2 else "", numbers=k == 2)
-        self._limits(pen, strip)
+        self._bars(pen, strip)
         self._lines(pen, strip, charts[-1].bottom)
+        self._names(pen, strip)
         self._curves(pen, charts)
 
     def _tops(self) -> tuple[float, float, float]:
@@ -101,32 +102,36 @@ class PedalCurves(Picture):
         travel = max(float(np.nanmax(line.slave_mm)), float(np.nanmax(line.bearing_mm))) * 1.1
         return effort, pressure, travel
 
-    def _limits(self, pen: Pen, strip: Plot) -> None:
+    def _bars(self, pen: Pen, strip: Plot) -> None:
+        """Grey is where the pedal must not stop: too early in the first row, past a limit in the others."""
         window = self._result.window
         pen.stroke(MEDIUM, BLACK)
         pen.line(strip.left, strip.bottom, strip.left, strip.top)
-        early = min(window.earliest_mm, strip.x.hi)
-        y = strip.at_y(strip.y.hi - 1)
-        pen.rect(
-            strip.left, y + 0.3, strip.at_x(early) - strip.left, _ROW_MM - 0.6, fill=BAR, edge=False
-        )
+        early = strip.at_x(min(window.earliest_mm, strip.x.hi))
+        bars = [(strip.left, early)]
+        for limit in window.limits:
+            bars.append((strip.at_x(min(max(limit.pad_mm, 0.0), strip.x.hi)), strip.right))
+        for k, (x0, x1) in enumerate(bars):
+            if x1 > x0:
+                y = strip.at_y(strip.y.hi - 1 - k) + 0.3
+                pen.rect(x0, y, x1 - x0, _ROW_MM - 0.6, fill=BAR, edge=False)
+
+    def _names(self, pen: Pen, strip: Plot) -> None:
+        window = self._result.window
         text = "not released here: never with its margin"
         if math.isfinite(window.earliest_mm):
             text = f"just released at {mm(window.releases_mm)}, with its margin at {mm(window.earliest_mm)}"
-        pen.text(strip.left + 1.5, y + 1.4, text, SMALL_MM)
+        pen.text(strip.left + 1.5, strip.at_y(strip.y.hi - 1) + 1.4, text, SMALL_MM)
         for k, limit in enumerate(window.limits):
-            self._limit(pen, strip, limit, strip.at_y(strip.y.hi - 2 - k))
+            draw_tag(pen, strip.left + 1.5, strip.at_y(strip.y.hi - 2 - k) + 1.4, self._name(limit))
 
-    def _limit(self, pen: Pen, strip: Plot, limit: StopLimit, y: float) -> None:
-        if limit.pad_mm < strip.x.hi:
-            x = strip.at_x(max(limit.pad_mm, 0.0))
-            pen.rect(x, y + 0.3, strip.right - x, _ROW_MM - 0.6, fill=BAR, edge=False)
+    def _name(self, limit: StopLimit) -> str:
+        window = self._result.window
         where = f"at {mm(limit.pad_mm)}" if math.isfinite(limit.pad_mm) else "never"
-        margin = ""
-        if math.isfinite(limit.margin_mm) and stop_to_set(self._result.window) is not None:
-            over = "past the stop" if limit.margin_mm >= 0 else "BEFORE the stop"
-            margin = f", {abs(limit.margin_mm):.1f} mm {over}"
-        pen.text(strip.left + 1.5, y + 1.4, f"{limit.label} {where}{margin}", SMALL_MM)
+        if not math.isfinite(limit.margin_mm) or (window.empty and not window.given):
+            return f"{limit.label} {where}"
+        over = "past" if limit.margin_mm >= 0 else "BEFORE"
+        return f"{limit.label} {where}, {abs(limit.margin_mm):.1f} mm {over} {stop_name(window)}"
 
     def _lines(self, pen: Pen, strip: Plot, foot: float) -> None:
         window = self._result.window
@@ -145,24 +150,26 @@ class PedalCurves(Picture):
             words = f"Stop window (shaded): {window.earliest_mm:.1f} to {mm(window.latest_mm)} of pad travel"
             pen.text(strip.left, head, words, TEXT_MM, bold=True)
         stop = stop_to_set(window)
-        marks = [] if stop is None else [(stop, f"stop {mm(stop)}", CHAIN)]
+        marks: list[tuple[float, str, tuple[float, ...]]] = []
+        if stop is not None:
+            marks.append((stop, f"stop {mm(stop)}", CHAIN))
         if window.given and (stop is None or abs(window.stop_mm - stop) > SAME_MM):
             marks.append((window.stop_mm, f"the spec's {mm(window.stop_mm)}", DASHED))
-        elif stop is not None and window.recommended_mm is not None:
-            if abs(window.recommended_mm - stop) > SAME_MM:
-                marks.append((window.recommended_mm, f"recommended {mm(window.recommended_mm)}", DASHED))
+        middle = window.recommended_mm
+        if not marks[1:] and stop is not None and middle is not None and abs(middle - stop) > SAME_MM:
+            marks.append((middle, f"recommended {mm(middle)}", DASHED))
         marks = [mark for mark in marks if mark[0] <= strip.x.hi]
         for k, (place, words, dash) in enumerate(sorted(marks)):
             x = strip.at_x(place)
             pen.stroke(MEDIUM if dash is CHAIN else THIN, BLACK, dash)
             pen.line(x, strip.top + 0.8, x, foot)
             align = "centre" if len(marks) == 1 else ("right", "left")[k]
-            nudge = 0.0 if len(marks) == 1 else (1.0, -1.0)[k]
+            nudge = 0.0 if len(marks) == 1 else (-0.4, 0.4)[k]
             pen.text(x + nudge, strip.top + 1.4, words, TEXT_MM, bold=dash is CHAIN, align=align)
 
     def _curves(self, pen: Pen, charts: Sequence[Plot]) -> None:
         result, line = self._result, self._result.curves
-        stop = min(result.window.stop_mm, result.end_mm)
+        stop = stop_to_set(result.window)
         effort, pressure, travel = charts
         draw_level(pen, effort, result.effort_target_n, f"target {newton(result.effort_target_n)}")
         if result.weakest is not None:
@@ -175,20 +182,20 @@ class PedalCurves(Picture):
             x, y = plot.at_x(float(line.pad_mm[top])), plot.at_y(float(ys[top]))
             draw_tag(pen, x, y + 1.3, f"peak {say(float(ys[top]))}", align="centre")
             draw_point(pen, x, y, filled=False)
-        draw_curve(pen, travel, line.pad_mm, line.slave_mm)
-        draw_curve(pen, travel, line.pad_mm, line.bearing_mm, dash=DASHED)
+        moves: list[tuple[Array, str, tuple[float, float] | None]] = [(line.slave_mm, "slave", None)]
+        if float(np.abs(line.slave_mm - line.bearing_mm).max()) < SAME_MM:
+            moves = [(line.slave_mm, "slave = bearing", None)]
+        else:
+            moves.append((line.bearing_mm, "bearing", DASHED))
+        for ys, _name, dash in moves:
+            draw_curve(pen, travel, line.pad_mm, ys, dash=dash)
         end = travel.at_x(float(line.pad_mm[-1]))
-        ends = ((float(line.slave_mm[-1]), "slave"), (float(line.bearing_mm[-1]), "bearing"))
-        label_ends(pen, travel, end, ends, travel.at_y)
-        if stop_to_set(result.window) is None:
+        label_ends(pen, travel, end, [(float(ys[-1]), name) for ys, name, _dash in moves], travel.at_y)
+        if stop is None:
             return
-        for plot, xs, say in (
-            (effort, line.effort_n, newton),
-            (pressure, line.pressure_mpa, mpa),
-            (travel, line.slave_mm, mm),
-            (travel, line.bearing_mm, mm),
-        ):
-            self._at_stop(pen, plot, line.pad_mm, xs, stop, say(float(np.interp(stop, line.pad_mm, xs))))
+        marks = [(effort, line.effort_n, newton), (pressure, line.pressure_mpa, mpa)]
+        for plot, ys, say in (*marks, *((travel, move[0], mm) for move in moves)):
+            self._at_stop(pen, plot, line.pad_mm, ys, stop, say(float(np.interp(stop, line.pad_mm, ys))))
 
     @staticmethod
     def _at_stop(pen: Pen, plot: Plot, xs: Array, ys: Array, stop: float, words: str) -> None:
@@ -212,7 +219,10 @@ class Waterfall(Picture):
         width, height = self.size
         pen.text(0, height - 3, "Where the stroke goes", TEXT_MM, bold=True)
         pen.text(
-            0, height - 6.6, f"at {mm(self._result.at_stop.pad_mm)} of pad travel, mm at the bearing", SMALL_MM
+            0,
+            height - 6.6,
+            f"at {mm(self._result.at_stop.pad_mm)} of pad travel, mm at the bearing",
+            SMALL_MM,
         )
         left = max(text_width(step.label, SMALL_MM) for step in budget) + 3
         most = max([clutch.over_travel_mm, *(abs(step.mm) for step in budget)])
@@ -243,16 +253,15 @@ class Waterfall(Picture):
             tall = plot.height / len(budget)
             self._bar(pen, plot, (start, end), y, tall, whole=whole)
             pen.text(left - 2, y + tall / 2 - 0.85, step.label, SMALL_MM, align="right", grey=BLACK)
-            label = f"{step.mm + 0.0:.2f}" if whole else f"-{abs(step.mm):.2f}"
+            label = f"{round(step.mm, 2) + 0.0:.2f}"
             draw_tag(pen, plot.at_x(max(start, end)) + 1.2, y + tall / 2 - 0.85, label, bold=whole)
             reached = end
             if k < len(budget) - 1:
                 pen.stroke(THIN, GREY)
                 pen.line(plot.at_x(reached), y + tall * 0.18, plot.at_x(reached), y - tall * 0.18)
-        words = (
-            f"needs {clutch.release_travel_mm:g}, with margin {right:g}; fingers bear {clutch.over_travel_mm:g}"
-        )
-        pen.text(0, 1.2, fit_text(f"Release travel {words} (shaded: right)", SMALL_MM, width), SMALL_MM)
+        words = f"Release travel needs {clutch.release_travel_mm:g}, with margin {right:g}; fingers bear "
+        words += f"{clutch.over_travel_mm:g} (shaded: right)"
+        pen.text(0, 1.2, fit_text(words, SMALL_MM, width), SMALL_MM)
 
     @staticmethod
     def _axis(pen: Pen, plot: Plot) -> None:
@@ -267,9 +276,7 @@ class Waterfall(Picture):
         pen.text(plot.left + plot.width / 2, plot.bottom - 7.2, "mm at the bearing", SMALL_MM, align="centre")
 
     @staticmethod
-    def _bar(
-        pen: Pen, plot: Plot, ends: tuple[float, float], y: float, tall: float, *, whole: bool
-    ) -> None:
+    def _bar(pen: Pen, plot: Plot, ends: tuple[float, float], y: float, tall: float, *, whole: bool) -> None:
         x0, x1 = sorted(plot.at_x(end) for end in ends)
         pen.stroke(THIN, BLACK)
         pen.rect(x0, y + tall * 0.18, max(x1 - x0, 0.25), tall * 0.64, fill=0.35 if whole else BAR)
@@ -278,9 +285,7 @@ class Waterfall(Picture):
 class Choice(Picture):
     """Effort against travel of every combination that releases, with the front and the spec's own."""
 
-    def __init__(
-        self, ranking: Ranking, own: int | None, *, width_mm: float, height_mm: float
-    ) -> None:
+    def __init__(self, ranking: Ranking, own: int | None, *, width_mm: float, height_mm: float) -> None:
         super().__init__(width_mm, height_mm)
         self._ranking = ranking
         self._own = own
@@ -290,7 +295,7 @@ class Choice(Picture):
         ranking = self._ranking
         shown = releasing(ranking) & np.isfinite(ranking.travel_mm) & np.isfinite(ranking.effort_n)
         target_n, target_mm = ranking.effort_target_n, ranking.travel_target_mm
-        shown &= (ranking.effort_n <= 2.5 * target_n) & (ranking.travel_mm <= 1.5 * target_mm)
+        shown &= (ranking.effort_n <= 1.6 * target_n) & (ranking.travel_mm <= 1.4 * target_mm)
         if self._own is not None:
             shown[self._own] = bool(np.isfinite(ranking.travel_mm[self._own]))
         travel, effort = ranking.travel_mm[shown], ranking.effort_n[shown]
@@ -305,7 +310,7 @@ class Choice(Picture):
         pen.text(
             0,
             self.size[1] - 3,
-            f"Pad travel that releases, and its effort: {len(travel)} of {len(ranking.travel_mm)} combinations",
+            f"Pad travel that releases, and its effort: {len(travel)} of {len(ranking.travel_mm)} choices",
             TEXT_MM,
             bold=True,
         )
@@ -324,11 +329,7 @@ class Choice(Picture):
         draw_curve(pen, plot, xs, ys, width=MEDIUM)
         for t, e in zip(xs, ys, strict=True):
             pen.circle(plot.at_x(float(t)), plot.at_y(float(e)), 1.0, fill=BLACK, edge=False)
-        if len(xs):
-            k = len(xs) // 8
-            draw_tag(
-                pen, plot.at_x(float(xs[k])) + 3, plot.at_y(float(ys[k])) + 2.5, "front: none is lighter and shorter"
-            )
+        self._legend(pen, plot)
         draw_tag(pen, plot.left + 1.5, plot.bottom + 1.5, "within both targets", grey=0.3)
         marks = [(ranking.best, "best")] if ranking.best is not None else []
         if self._own is not None and shown[self._own]:
@@ -341,9 +342,26 @@ class Choice(Picture):
             draw_point(pen, t, e, size=1.2)
             below = name == "best"
             draw_tag(
-                pen, t + (-2.2 if below else 2.2), e + (-3.4 if below else 1.4), name, size=TEXT_MM, bold=True,
+                pen,
+                t + (-2.2 if below else 2.2),
+                e + (-3.4 if below else 1.4),
+                name,
+                size=TEXT_MM,
+                bold=True,
                 align="right" if below else "left",
             )
+
+    @staticmethod
+    def _legend(pen: Pen, plot: Plot) -> None:
+        words = ("front: no other is both lighter and shorter", "another that releases")
+        x = plot.right - max(text_width(w, SMALL_MM) for w in words) - 2
+        for k, text in enumerate(words):
+            y = plot.top - 3.5 - 3.6 * k
+            draw_tag(pen, x, y, text)
+            if k == 0:
+                pen.stroke(MEDIUM, BLACK)
+                pen.line(x - 6, y + 0.8, x - 1, y + 0.8)
+            pen.circle(x - 3.5, y + 0.8, 0.7 if k else 1.0, fill=0.6 if k else BLACK, edge=False)
 
 
 __all__ = ["Choice", "PedalCurves", "Waterfall", "own_row", "pad_span"]

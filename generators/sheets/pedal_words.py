@@ -1,4 +1,4 @@
-"""What is said of a pedal in words and numbers, the same on screen, in the report and on the install sheet."""
+"""What is said of a pedal, the same on screen, in the report and on the install sheet."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from generators.hydraulics.brake import BrakeResult
+from generators.hydraulics.linkage import rod_for_play
 from generators.hydraulics.ranking import (
     BEATEN,
     BOTH,
@@ -113,6 +114,20 @@ def stop_to_set(window: StopWindow) -> float | None:
     return window.stop_mm if window.given and right else window.recommended_mm
 
 
+def stop_name(window: StopWindow) -> str:
+    """What margins are told from: ``the stop``, ``the spec's stop`` where wrong, ``the first limit``."""
+    stop = stop_to_set(window)
+    if stop is not None and abs(stop - window.stop_mm) < SAME_MM:
+        return "the stop"
+    return "the spec's stop" if window.given else "the first limit"
+
+
+def state_name(result: ClutchResult) -> str:
+    """Where ``at_stop`` was computed: past the first limit nothing is, so a stop beyond it is told there."""
+    beyond = result.window.stop_mm > result.end_mm + SAME_MM
+    return "at the first limit" if beyond else f"at {stop_name(result.window)}"
+
+
 def rod_words(sheet: PedalSheet) -> str:
     """``rod 116.5 mm``, as printed on screen and on every sheet."""
     return f"rod {mm(sheet.rod_length_mm)}"
@@ -154,11 +169,17 @@ def clutch_verdict(sheet: PedalSheet, result: ClutchResult) -> str:
             if math.isfinite(window.earliest_mm)
             else "never released with margin"
         )
-        said = f"No stop is right: {released}, but {first.label} at {mm(first.pad_mm)}"
+        said = f"CANNOT WORK, {stop_words(window)}: {released}, but {first.label} at {mm(first.pad_mm)}"
         if result.openers:
-            return f"{said}. Take {result.openers[0].text} ({rod_words(sheet)} now)."
-        return f"{said}, and no single change mends it ({rod_words(sheet)} now)."
+            return f"{said}. Take {result.openers[0].text}. As specified: {rod_words(sheet)}."
+        return f"{said}, and no single change mends it. As specified: {rod_words(sheet)}."
     to_do = f"{stop_words(window)}, {rod_words(sheet)}."
+    if result.rod_play_mm < -SAME_MM:
+        right = rod_for_play(result.linkage, sheet.spec.rod_play_mm)
+        return (
+            f"ROD TOO LONG: it holds the piston {-result.rod_play_mm:.1f} mm off its rest; {mm(right)} would "
+            f"leave {sheet.spec.rod_play_mm:g} mm of play. As specified: {to_do}"
+        )
     needed = result.setup.clutch.release_travel_mm
     if window.stop_mm < window.releases_mm - SAME_MM:
         return (
@@ -183,6 +204,12 @@ def brake_verdict(sheet: PedalSheet, result: BrakeResult) -> str:
         return (
             f"MEETS THE FLOOR before {effort}: that takes {mm(result.at_effort_mm)} of pad travel, the floor "
             f"is at {mm(result.linkage.travel_mm)}; {rod_words(sheet)}."
+        )
+    bottoms = [c.name for c in result.circuits if c.margin_mm < -SAME_MM]
+    if bottoms:
+        return (
+            f"{' AND '.join(bottoms).upper()} MASTER BOTTOMS before {effort}: its stroke is used up first; "
+            f"{rod_words(sheet)}."
         )
     short = [c for c in result.circuits if c.wanted_mpa is not None and c.pressure_mpa < c.wanted_mpa - 1e-9]
     wants = "".join(

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from generators.drawing.pen import BLACK, GREY, LIGHT, MEDIUM, THIN, WHITE, Pen, text_width
+from generators.drawing.pen import BLACK, LIGHT, MEDIUM, THIN, WHITE, Pen, text_width
 
 Array = NDArray[np.float64]
 
@@ -64,9 +64,7 @@ def span_of(low: float, high: float, most: int = 6) -> Span:
     if high - low <= 1e-9 * max(abs(high), 1.0):
         high = low + max(abs(low), 1.0)
     step = round_step(high - low, most)
-    return Span(
-        lo=math.floor(low / step + 1e-9) * step, hi=math.ceil(high / step - 1e-9) * step, step=step
-    )
+    return Span(lo=math.floor(low / step + 1e-9) * step, hi=math.ceil(high / step - 1e-9) * step, step=step)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,9 +116,7 @@ def draw_axes(pen: Pen, plot: Plot, *, x_label: str = "", y_label: str = "", num
         if numbers:
             pen.text(x, plot.bottom - _TICK_MM - 2.6, plot.x.label(value), SMALL_MM, align="centre")
     if x_label:
-        pen.text(
-            plot.left + plot.width / 2, plot.bottom - _TICK_MM - 6.2, x_label, TEXT_MM, align="centre"
-        )
+        pen.text(plot.left + plot.width / 2, plot.bottom - _TICK_MM - 6.2, x_label, TEXT_MM, align="centre")
     if y_label:
         pen.text(
             plot.left - 9.5,

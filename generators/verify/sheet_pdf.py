@@ -1,7 +1,8 @@
-"""Reads a report or an install sheet back: real paper, title, revision and cautions on each page."""
+"""Reads a report or an install sheet back: paper, title, revision and cautions of each page, key numbers."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 import pypdfium2
@@ -9,18 +10,20 @@ import pypdfium2
 from generators.standards import paper_rows
 from generators.verify.readback import ReadBack
 
+MARK = "WAIVED:"
 POINTS_PER_MM = 72 / 25.4
 SIZE_TOLERANCE_MM = 0.01
 CAUTION_WORDS = ("local codes", "Before drilling")
 
 
-def read_sheet_pdf(path: Path, *, title: str, revision: str, rel: str) -> ReadBack:
-    """What a flowing sheet must say on every page."""
+def read_sheet_pdf(path: Path, *, title: str, revision: str, rel: str, words: Sequence[str] = ()) -> ReadBack:
+    """What a flowing sheet must say on every page, and the ``words`` it must say somewhere."""
     try:
         document = pypdfium2.PdfDocument(path)
     except (pypdfium2.PdfiumError, OSError) as error:
         return ReadBack(path=rel, problems=(f"is not a readable PDF: {error}",))
     problems: list[str] = []
+    told = ""
     try:
         for index in range(len(document)):
             page = document[index]
@@ -36,7 +39,28 @@ def read_sheet_pdf(path: Path, *, title: str, revision: str, rel: str) -> ReadBa
             for word in (title, f"revision {revision}", *CAUTION_WORDS):
                 if word not in text:
                     problems.append(f"page {index + 1} does not say {word!r}")
-        facts = (f"{len(document)} pages, revision {revision}",)
+            told += f" {text}"
+        problems += [f"does not say {word!r}" for word in words if word not in told]
+        facts = (f"{len(document)} pages, revision {revision}", *(f"says {word!r}" for word in words))
     finally:
         document.close()
     return ReadBack(path=rel, facts=facts, problems=tuple(problems))
+
+
+def watermark_problems(path: Path, watermark: str) -> list[str]:
+    """Pages that lack the mark of a waived rule, or carry one although none was waived."""
+    try:
+        document = pypdfium2.PdfDocument(path)
+    except (pypdfium2.PdfiumError, OSError):
+        return []  # the reader of that sheet has said so
+    problems = []
+    try:
+        for index in range(len(document)):
+            text = " ".join(document[index].get_textpage().get_text_range().split())
+            if watermark and watermark not in text:
+                problems.append(f"page {index + 1} does not say {watermark!r}")
+            if not watermark and MARK in text:
+                problems.append(f"page {index + 1} says a rule was waived, and none was")
+    finally:
+        document.close()
+    return problems

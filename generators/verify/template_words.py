@@ -6,6 +6,7 @@ import itertools
 import math
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 
 from generators.model.plan import PanelHole, PanelLayout
 from generators.verify.pdf_content import Content, Point, Word
@@ -114,6 +115,7 @@ def _bar(word: Word, lines: Sequence[tuple[Point, Point]], axis: int, length: fl
 
 
 # --- tables ---------------------------------------------------------------------------------
+CELL_MM = 8.0
 HOLE_HEADS = ("no.", "pilot", "final", "u mm", "v mm")
 
 
@@ -121,7 +123,9 @@ def table_problems(pages: Sequence[Content], layout: PanelLayout) -> list[str]:
     """Every hole must stand in the table with its numbers, and each check distance be true."""
     rows: dict[str, dict[str, str]] = {}
     distances: list[tuple[str, str, str]] = []
-    for page in pages:
+    for whole in pages:
+        # a word set across the page (a watermark) has a box over half of it and is no cell
+        page = replace(whole, words=tuple(w for w in whole.words if w.box[3] - w.box[1] < CELL_MM))
         if "HOLE TABLE" in page.text:
             rows.update(_rows(page))
         if "CHECK DISTANCES" in page.text or any(w.text.strip() == "from" for w in page.words):

@@ -48,8 +48,8 @@ def test_quarter_inch_edge_distance_is_told_in_mm() -> None:
     found = only(panel(hole("1", 200, 12.0, INCH / 4)), "hole-edge-distance")
     assert found.value == "12.00 mm"
     assert found.limit == "12.70 mm (fail below 7.62 mm)"  # 0.500 in; 1.2 x 6.35
-    assert found.where == "panel:firewall hole 1 and the edge"
-    assert found.advice == "move hole 1 at least 0.7 mm away from the edge"
+    assert found.where == "panel:firewall hole 1 (hole_1) and the edge"
+    assert found.advice == "move hole 1 (hole_1) 1 mm up"
 
 
 def test_quarter_inch_spacing() -> None:
@@ -60,8 +60,8 @@ def test_quarter_inch_spacing() -> None:
     found = only(at(15.0), "hole-spacing")
     assert found.severity is Severity.WARN
     assert found.limit.startswith("19.05 mm")  # 0.750 in
-    assert found.where == "panel:firewall holes 3 and 7"
-    assert found.advice == "move hole 7 at least 4.1 mm away from hole 3"
+    assert found.where == "panel:firewall holes 3 (hole_3) and 7 (hole_7)"
+    assert found.advice == "move hole 7 (hole_7) at least 4.1 mm away from hole 3 (hole_3)"
 
 
 # EN 1993-1-8 table 3.3: e1 >= 1.2 d0, p1 >= 2.2 d0 (from memory, sure). M8 medium: d0 = 9.0 (ISO 273).
@@ -145,9 +145,9 @@ def test_ligament_between_openings(thickness: float, metal: float, severity: Sev
 @pytest.mark.parametrize("status", ["datum", "blank"])
 def test_an_existing_hole_is_a_hole_even_when_blanked(status: str) -> None:
     found = only(panel(hole("1", 100, 100), old("A", 115, 100, status=status)), "hole-ligament")
-    assert found.where == "panel:firewall holes 1 and A"
-    assert found.advice.startswith("move hole 1 ")
-    assert found.advice.endswith("hole A")
+    assert found.where == "panel:firewall holes 1 (hole_1) and A (hole_a)"
+    assert found.advice.startswith("move hole 1 (hole_1) ")
+    assert found.advice.endswith("hole A (hole_a)")
 
 
 def test_two_existing_holes_are_nobodys_business() -> None:
@@ -168,7 +168,7 @@ def test_a_hole_within_an_old_one_fails() -> None:
 def test_shared_holes_are_one() -> None:
     found = panel(hole("1", 100, 100, 9), hole("2", 100, 100.1, 9.0))
     assert codes(found) == {"hole-shared"}
-    assert found[0].advice == "drill holes 1 and 2 once, to 9.00 mm"
+    assert found[0].advice == "drill holes 1 (hole_1) and 2 (hole_2) once, to 9.00 mm"
 
 
 def test_a_reused_hole_near_the_edge_only_warns() -> None:
@@ -224,8 +224,15 @@ def test_off_panel() -> None:
     assert "hole-off-panel" not in codes(panel(hole("1", 200, 5, 10)))
     assert only(panel(hole("1", 200, 4.9, 10)), "hole-off-panel").severity is Severity.FAIL
     outside = only(panel(hole("1", 200, -20, 10)), "hole-off-panel")
-    assert (outside.value, outside.advice) == ("-20.00 mm", "move hole 1 at least 25.0 mm into the panel")
+    assert (outside.value, outside.advice) == ("-20.00 mm", "move hole 1 (hole_1) 40 mm up")
     assert only(panel(old("A", 200, 2, 10)), "hole-off-panel").severity is Severity.WARN
+
+
+def test_an_existing_hole_off_the_panel_was_measured_wrong() -> None:
+    found = panel(hole("1", 100, 100, source="a"), hole("2", 103, 100), old("A", 200, -1, 10, name="drain"))
+    assert (found[0].code, found[0].severity) == ("hole-off-panel", Severity.FAIL)
+    assert found[0].advice == "measure hole A (drain) again, or the outline"
+    assert found[1].severity is Severity.FAIL
 
 
 @pytest.mark.parametrize(("edge", "silent"), [(10.0, True), (9.99, False)])
@@ -237,7 +244,7 @@ def test_fold_clearance(edge: float, silent: bool) -> None:
 def test_numbers_sort_as_numbers() -> None:
     found = panel(*(hole(str(n), 20 * n, 10, 9.0) for n in (12, 3, 10)))
     assert [f.where for f in found if f.code == "hole-edge-distance"] == [
-        f"panel:firewall hole {n} and the edge" for n in (3, 10, 12)
+        f"panel:firewall hole {n} (hole_{n}) and the edge" for n in (3, 10, 12)
     ]
 
 

@@ -10,7 +10,7 @@ from generators.geometry.contours import circle
 from generators.model.contour import Contour, Vertex
 from generators.model.findings import Severity
 from generators.model.job import Limits
-from generators.model.plan import Footprint, KeepOut
+from generators.model.plan import Footprint, KeepOut, PanelHole
 
 # -4 bulkhead nut: .794 in over sharp corners (AN924 sheet 2: .688 in x 2 / sqrt(3)), 20.18 mm
 BULKHEAD_NUT = 0.688 * 25.4 * 2 / 3**0.5
@@ -33,8 +33,8 @@ def test_keep_out_is_told_plainly() -> None:
     found = only(panel(nutted("1", 100, 100), keepouts=(box(105, 50, 200, 150, gap_mm=2),)), "keep-out")
     assert found.severity is Severity.FAIL
     assert (found.value, found.limit) == ("2.00 mm of air", "15.00 mm")
-    assert found.where == "panel:firewall hole 1 and heater_box, cab face"
-    assert found.advice == "move hole 1 at least 0.8 mm away from the heater box"  # 5.77 - 5
+    assert found.where == "panel:firewall hole 1 (hole_1) and heater_box, cab face"
+    assert found.advice == "move hole 1 (hole_1) 6 mm to the left"  # spanner 11 - 5, more than the nut
 
 
 def test_keep_out_on_the_other_face_is_free() -> None:
@@ -49,7 +49,7 @@ def test_a_nut_without_reach_is_as_tall_as_its_hole() -> None:
 
 def test_the_middle_of_a_round_obstacle_is_inside_it() -> None:
     found = panel(nutted("1", 100, 100), keepouts=(round_obstacle(100, 100, 60, 0),))
-    assert only(found, "keep-out").advice.startswith("move hole 1 at least 35.8 mm")  # 30 + 5.77
+    assert only(found, "keep-out").advice == "move hole 1 (hole_1) 41 mm to the left"  # 30 + spanner 11
 
 
 def test_existing_holes_do_not_mind_obstacles() -> None:
@@ -68,9 +68,9 @@ def test_a_movable_obstacle_is_moved_first() -> None:
     loom = box(50, 50, 150, 150, face="engine", gap_mm=5, movable=True, reason="main loom", name="loom")
     found = only(panel(hole("1", 100, 100), keepouts=(loom,)), "drill-path")
     assert found.severity is Severity.WARN
-    assert found.advice == "move the main loom behind hole 1 aside first, at least 20.0 mm"
+    assert found.advice == "move the main loom behind hole 1 (hole_1) aside first, at least 20.0 mm"
     near = only(panel(hole("1", 100, 100, drill_face="engine"), keepouts=(loom,)), "drill-path")
-    assert "on the near side of hole 1" in near.advice
+    assert "on the near side of hole 1 (hole_1)" in near.advice
 
 
 def test_drill_needs_only_its_own_circle() -> None:
@@ -152,7 +152,7 @@ def test_hole_half_under_a_part() -> None:
     plate = (foot("plate", 102, 50, 200, 150),)
     found = only(panel(hole("1", 100, 100), footprints=plate), "hole-under-part")
     assert (found.value, found.limit) == ("-2.00 mm inside", "3.30 mm outside")
-    assert found.advice.startswith("move hole 1 or plate at least 1.3 mm apart")
+    assert found.advice == "move hole 1 (hole_1) 2 mm to the left, or give part plate that hole"
 
 
 def test_a_part_with_a_wide_enough_hole_lets_another_pass() -> None:
@@ -171,8 +171,9 @@ def test_a_part_may_cover_what_is_blanked() -> None:
     plate = (foot("plate", 50, 50, 150, 150),)
     assert panel(old("A", 100, 100, status="blank"), footprints=plate) == []
     kept = panel(old("A", 100, 100), footprints=plate)
-    assert only(kept, "hole-under-part").severity is Severity.WARN
-    assert "existing-not-blanked" not in codes(kept)
+    found = only(kept, "hole-under-part")
+    assert found.severity is Severity.FAIL
+    assert found.advice == 'move part plate 60 mm to the right, or set action = "blank" for hole A (hole_a)'
 
 
 def test_stacked_parts_share_all_holes() -> None:
@@ -186,7 +187,7 @@ def test_stacked_parts_share_all_holes() -> None:
 def test_overlap_says_how_far_to_move() -> None:
     found = panel(footprints=(foot("a", 50, 50, 150, 150), foot("b", 142.5, 60, 250, 140)))
     assert (found[0].value, found[0].where) == ("600 mm² overlap", "panel:firewall parts a and b, cab face")
-    assert found[0].advice == "move a and b about 7.5 mm apart, or give them the same holes"
+    assert found[0].advice == "move part b 8 mm to the right, or give it and part a the same holes"
 
 
 def test_an_outline_that_crosses_itself_is_still_judged() -> None:
@@ -195,9 +196,74 @@ def test_an_outline_that_crosses_itself_is_still_judged() -> None:
     assert only(found, "part-off-panel").value == "50.00 mm"
 
 
-def test_a_hole_half_covered_stays_open() -> None:
-    found = panel(old("A", 100, 100), footprints=(foot("plate", 100, 50, 150, 150),))
-    assert "existing-not-blanked" in codes(found)
+def test_a_kept_hole_half_covered_is_covered() -> None:
+    found = only(panel(old("A", 100, 100), footprints=(foot("plate", 100, 50, 150, 150),)), "hole-under-part")
+    assert found.severity is Severity.FAIL
+    assert found.advice.startswith("move part plate 10 mm to the right, or set action")
+
+
+def test_kept_holes_under_one_part_are_told_together() -> None:
+    kept = (old("A", 80, 100, 10, name="pipe"), old("B", 130, 100, 10, name="wire"))
+    found = only(panel(*kept, footprints=(foot("plate", 70, 50, 150, 150),)), "hole-under-part")
+    assert found.where == "panel:firewall holes A (pipe) and B (wire) and part plate, cab face"
+    assert found.advice.startswith("move part plate 55 mm up, or")
+    assert found.advice.endswith('set action = "blank" for holes A (pipe) and B (wire)')
+
+
+# -------------------------------------------------------------------------------- what can move
+def plate_holes(*at: tuple[float, float]) -> list[PanelHole]:
+    return [nutted(str(n), u, v, source="plate", name=f"plate.m{n}") for n, (u, v) in enumerate(at, 1)]
+
+
+def test_a_hole_of_a_part_moves_with_its_part() -> None:
+    holes = plate_holes((120, 100), (160, 100), (160, 140))
+    found = panel(*holes, footprints=(foot("plate", 100, 80, 180, 160),), keepouts=(box(110, 50, 300, 250),))
+    fitting = only(found, "keep-out")
+    assert fitting.where == (
+        "panel:firewall holes 1 (plate.m1), 2 (plate.m2) and 3 (plate.m3) and heater_box, cab face"
+    )
+    # outline 180 to 110 is the longest way: 70 mm, more than the last nut's spanner (160 + 11 - 110)
+    assert fitting.advice == "move part plate 70 mm to the left"
+    assert only(found, "part-on-obstacle").advice == "move part plate 70 mm to the left"
+
+
+def test_the_move_told_clears_everything() -> None:
+    things = {"keepouts": (box(110, 50, 300, 250),)}
+    after = plate_holes((50, 100), (90, 100), (90, 140))
+    assert panel(*after, footprints=(foot("plate", 30, 80, 110, 160),), **things) == []
+
+
+def test_a_move_does_not_end_in_the_next_obstacle() -> None:
+    # 61 mm to the left would be free of the one box and in the other; up is next
+    boxes = (box(110, 50, 300, 170), box(20, 50, 60, 170, name="fuses", reason="fuses"))
+    found = panel(nutted("1", 150, 150, name="clamp"), keepouts=boxes)
+    assert only(found, "keep-out").advice == "move hole 1 (clamp) 31 mm up"
+    crowded = panel(nutted("1", 115, 110, name="clamp"), keepouts=(*boxes, box(60, 50, 105, 170, name="x")))
+    assert {f.advice for f in crowded if f.code == "keep-out"} == {"move hole 1 (clamp) 71 mm up"}
+
+
+def test_where_no_straight_move_is_clear_the_shortfall_is_told() -> None:
+    found = panel(nutted("1", 200, 150), keepouts=(box(0, 0, 400, 300),))
+    assert only(found, "keep-out").advice == (
+        "move hole 1 (hole_1) at least 155.8 mm away from the heater box"
+    )
+
+
+def test_holes_of_one_part_are_set_apart_by_its_parameters() -> None:
+    found = only(panel(*plate_holes((100, 100), (111, 100))), "nut-clash")
+    assert found.advice == (
+        "set holes 1 (plate.m1) and 2 (plate.m2) of part plate at least 0.6 mm further apart"
+    )
+
+
+def test_an_existing_hole_is_never_told_to_move() -> None:
+    reused = nutted("A", 100, 100, status="reuse", source="plate", name="old")
+    found = only(panel(reused, keepouts=(box(90, 90, 200, 150),)), "keep-out")
+    assert found.advice == (
+        "hole A (old) exists and cannot be moved: use another hole, or move the heater box for good"
+    )
+    beside = only(panel(reused, *plate_holes((111, 100))), "nut-clash")
+    assert beside.advice == "move part plate 9 mm to the right"  # 3 D, 19.8 mm apart
 
 
 def test_parts_on_different_faces_may_overlap() -> None:
@@ -244,15 +310,24 @@ def test_notes_are_gathered() -> None:
         hole("1", 50, 100, 20, kind="bore", tool="step drill"),
         hole("2", 100, 100, 20, kind="bore", tool="step drill"),
         hole("3", 200, 100, 60, kind="bore", tool="hole saw"),
-        old("A", 50, 200),
-        old("B", 100, 200),
     )
-    assert [(f.code, f.where) for f in found] == [
-        ("existing-not-blanked", "panel:firewall holes A and B"),
-        ("hole-tool", "panel:firewall hole 3"),
-        ("hole-tool", "panel:firewall holes 1 and 2"),
+    assert [(f.where, f.value, f.limit) for f in found] == [
+        ("panel:firewall hole 3 (hole_3)", "60.00 mm in 1.2 mm sheet", "13 mm for a twist drill"),
+        (
+            "panel:firewall holes 1 (hole_1) and 2 (hole_2)",
+            "20.00 mm in 1.2 mm sheet",
+            "13 mm for a twist drill",
+        ),
     ]
+    assert {f.code for f in found} == {"hole-tool"}
     assert {f.severity for f in found} == {Severity.NOTE}
+
+
+def test_a_key_hole_is_told_plainly() -> None:
+    assert only(panel(key_hole="nowhere"), "no-key-hole").value == "nowhere is no existing hole"
+    middle = only(panel(old("A", 205, 100, status="blank", name="drain"), key_hole="drain"), "no-key-hole")
+    assert middle.value == "drain is 5.00 mm beside the middle of the panel"
+    assert middle.limit == "an existing hole at least 10.00 mm beside it"
 
 
 def test_a_key_hole_must_exist_and_not_be_drilled() -> None:
@@ -262,13 +337,10 @@ def test_a_key_hole_must_exist_and_not_be_drilled() -> None:
 
 
 def test_gravest_first_then_code_then_place() -> None:
-    found = panel(
-        hole("2", 200, 3), hole("10", 300, 3), hole("3", 100, 13), old("A", 50, 150), limits=with_limit()
-    )
+    found = panel(hole("2", 200, 3), hole("10", 300, 3), hole("3", 100, 13), limits=with_limit())
     keys = [(f.severity.value, f.code, f.where) for f in found]
     assert keys == [
-        ("fail", "hole-off-panel", "panel:firewall hole 2"),
-        ("fail", "hole-off-panel", "panel:firewall hole 10"),
-        ("warn", "hole-edge-distance", "panel:firewall hole 3 and the edge"),
-        ("note", "existing-not-blanked", "panel:firewall hole A"),
+        ("fail", "hole-off-panel", "panel:firewall hole 2 (hole_2)"),
+        ("fail", "hole-off-panel", "panel:firewall hole 10 (hole_10)"),
+        ("warn", "hole-edge-distance", "panel:firewall hole 3 (hole_3) and the edge"),
     ]

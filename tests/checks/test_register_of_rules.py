@@ -101,10 +101,6 @@ CASES: dict[str, tuple[Case, Case]] = {
         lambda: panel(hole("1", 100, 100, 20, tool="step drill", kind="bore")),
         lambda: panel(hole("1", 100, 100, 12, kind="bore")),
     ),
-    "existing-not-blanked": (
-        lambda: panel(old("A", 100, 100)),
-        lambda: panel(old("A", 100, 100, status="blank")),
-    ),
     "no-key-hole": (
         lambda: panel(old("A", 205, 100, status="blank", name="middle"), key_hole="middle"),
         lambda: panel(old("A", 215, 100, status="blank", name="middle"), key_hole="middle"),

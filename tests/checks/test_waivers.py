@@ -15,11 +15,11 @@ def test_fails_of_the_code_are_waived() -> None:
     after = apply_waivers(FOUND, {"hole-edge-distance": " doubler welded on "})
     assert [(f.code, f.severity, f.where) for f in after] == [(f.code, f.severity, f.where) for f in FOUND]
     assert {f.where: f.waived for f in after} == {
-        "panel:firewall hole 1 and the edge": "doubler welded on",
-        "panel:firewall hole 2 and the edge": "",  # a warning
-        "panel:firewall hole 3": "",  # another code
+        "panel:firewall hole 1 (hole_1) and the edge": "doubler welded on",
+        "panel:firewall hole 2 (hole_2) and the edge": "",  # a warning
+        "panel:firewall hole 3 (hole_3)": "",  # another code
     }
-    assert [f.where for f in after if f.blocks] == ["panel:firewall hole 3"]
+    assert [f.where for f in after if f.blocks] == ["panel:firewall hole 3 (hole_3)"]
 
 
 def test_nothing_is_waived_by_nothing() -> None:

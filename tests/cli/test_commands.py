@@ -107,7 +107,7 @@ def test_a_waived_rule_marks_every_sheet_and_the_manifest(
     manifest = json.loads((folder / "manifest.json").read_text())
     assert manifest["waivers"] == {"hole-edge-distance": "trial part, never fitted"}
     sheets = list(folder.rglob("*.pdf"))
-    assert len(sheets) == 9
+    assert len(sheets) == 10
     for path in sheets:
         document = pypdfium2.PdfDocument(path)
         for page in document:
@@ -167,15 +167,15 @@ def test_an_unwritable_out_exits_4(
 def test_a_read_back_that_fails_swaps_nothing_in(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], demo_spec: Path, tmp_path: Path
 ) -> None:
-    from generators.pipeline import produce
+    from generators.pipeline import produce, tasks
 
-    honest = produce.write_holes_csv
+    honest = tasks.write_holes_csv
 
     def liar(layouts: object, path: Path) -> None:
         honest(layouts, path)
         path.write_text(path.read_text().replace("520", "521"))
 
-    monkeypatch.setattr(produce, "write_holes_csv", liar)
+    monkeypatch.setattr(tasks, "write_holes_csv", liar)
     assert make_files is produce.make
     assert call(monkeypatch, "make", str(demo_spec), "--out", str(tmp_path)) == 4
     assert "holes.csv" in capsys.readouterr().err
@@ -190,7 +190,7 @@ def test_new_writes_a_spec_that_checks_and_refuses_to_overwrite(
     assert call(monkeypatch, "check", "specs/my_van.toml") == 0
     assert "findings: 0 fail, 0 warn" in capsys.readouterr().out
     assert call(monkeypatch, "new", "my_van") == 2
-    assert (tmp_path / "specs/shop.toml").exists()
+    assert (tmp_path / "specs/my_van_shop.toml").exists()
 
 
 def test_every_rule_can_be_explained(

@@ -31,6 +31,26 @@ def stroke_grid(link: Linkage) -> np.ndarray:
     return np.linspace(0.0, link.floor_rad, 501)
 
 
+def test_a_pedal_that_must_be_pulled_is_refused() -> None:
+    # Rod along -x (out is toward the driver). A pin above the pivot pushes it when the pedal turns so that a
+    # pad below comes toward the driver; the same pin with a pad above goes away from the driver.
+    frame = PedalFrame(
+        pivot=(0.0, 0.0, 0.0),
+        out=(1.0, 0.0, 0.0),
+        up=(0.0, 0.0, 1.0),
+        seat=(-150.0, 0.0, 60.0),
+        axis=(-1.0, 0.0, 0.0),
+    )
+    with pytest.raises(GeometryFault, match="toward the driver") as caught:
+        build_linkage(clutch_pedal(pin=(0.0, 60.0), pad=(0.0, -300.0), travel_mm=120.0), frame)
+    assert caught.value.parameter == "pad"
+    assert (
+        build_linkage(clutch_pedal(pin=(0.0, 60.0), pad=(0.0, 300.0), travel_mm=120.0), frame).sense == -1.0
+    )
+    # a treadle hinged at the heel goes down
+    assert build_linkage(clutch_pedal(pin=(0.0, 60.0), pad=(300.0, 0.0), travel_mm=120.0), frame) is not None
+
+
 def test_against_the_textbook_slider_crank() -> None:
     # Crank r about the origin, rod l, slider on a line offset e: with the crank at angle a from the line,
     # the rod spans r sin a - e across it and sqrt(l² - (r sin a - e)²) along it, so the slider is at
@@ -51,7 +71,7 @@ def test_against_the_textbook_slider_crank() -> None:
         seat=(seat, 0.0, e),
         axis=(1.0, 0.0, 0.0),
     )
-    link = build_linkage(clutch_pedal(pin=pin, pad=(0.0, 300.0), travel_mm=150.0, rod_length_mm=rod), frame)
+    link = build_linkage(clutch_pedal(pin=pin, pad=(0.0, -300.0), travel_mm=150.0, rod_length_mm=rod), frame)
     turn = stroke_grid(link)
     got = motion(link, turn)
     assert got.piston_mm == pytest.approx(slider(start - turn) - seat, abs=1e-10)

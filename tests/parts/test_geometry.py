@@ -15,7 +15,7 @@ from generators.model.job import PartSpec
 from generators.model.plan import PartPlan
 from generators.model.shop import Shop
 from generators.parts import family
-from generators.parts.pedal_hanger import cheek_contour
+from generators.parts.channel import cheek_contour
 from generators.sheetmetal.allowance import bend_rule
 from generators.sheetmetal.folding import flat_pattern, folded_frames
 

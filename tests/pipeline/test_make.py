@@ -25,7 +25,7 @@ from generators.pipeline.swap import swapped_in
 EXPECTED = {
     *(
         f"parts/{p}/{p}{tail}"
-        for p in ("clutch_hanger", "firewall_doubler", "clutch_reservoir")
+        for p in ("clutch_hanger", "firewall_doubler", "clutch_reservoir", "linkage_blank")
         for tail in (".step", ".stl", "_flat.dxf", "_drawing.pdf")
     ),
     *(
@@ -102,7 +102,7 @@ def test_the_manifest_says_hash_kind_and_revision(made: Path) -> None:
 def test_holes_csv_has_the_agreed_columns(made: Path) -> None:
     lines = (made / "holes.csv").read_text().splitlines()
     assert lines[0] == "panel,hole,u_mm,v_mm,final_dia_mm,pilot_dia_mm,purpose,face"
-    assert len(lines) == 1 + 18
+    assert len(lines) == 1 + 22
     assert any(",520,235,31.75," in line for line in lines)
 
 
@@ -148,7 +148,7 @@ def edit_csv(folder: Path) -> str:
 
 def stray_file(folder: Path) -> str:
     (folder / "parts/extra.dxf").write_text("0\nEOF\n")
-    return "manifest.json"
+    return "parts/extra.dxf"
 
 
 def edit_spec(folder: Path) -> str:
@@ -285,3 +285,68 @@ def test_killed_half_way_the_last_good_folder_stays(folder: Path, demo_spec: Pat
     assert all(r.good for r in prove_folder(folder))
     make(prepare(demo_spec), out, paper="A4", progress=silent)
     assert sorted(p.name for p in out.iterdir()) == ["wrenfield_van"]
+
+
+def test_only_refuses_to_mix_or_lose_what_is_there(folder: Path, demo_spec: Path) -> None:
+    before = files_of(folder)
+    with pytest.raises(ExportError, match="made with paper 'A4', this run has 'letter'"):
+        make(prepare(demo_spec), folder.parent, paper="letter", only=("clutch_hanger",), progress=silent)
+    assert files_of(folder) == before
+    (folder / "report.pdf").write_bytes(b"changed")
+    with pytest.raises(ExportError, match="changed or is gone"):
+        make(prepare(demo_spec), folder.parent, paper="A4", only=("clutch_hanger",), progress=silent)
+    assert (folder / "report.pdf").read_bytes() == b"changed"
+
+
+def relisted(folder: Path, change: Callable[[dict], None]) -> list[str]:
+    """What is said of a folder whose manifest was changed."""
+    manifest = json.loads((folder / "manifest.json").read_text())
+    change(manifest)
+    (folder / "manifest.json").write_text(json.dumps(manifest))
+    return [p for r in prove_folder(folder) for p in r.problems]
+
+
+def test_the_manifest_does_not_decide_what_is_proven(folder: Path) -> None:
+    def rename(manifest: dict) -> None:
+        for entry in manifest["files"]:
+            if not entry["path"].startswith("spec/"):
+                entry["kind"] = "shop"
+
+    assert any("clutch_hanger.step shop" in p for p in relisted(folder, rename))
+
+
+def test_a_file_taken_out_of_folder_and_manifest_is_missed(folder: Path) -> None:
+    (folder / "holes.csv").unlink()
+
+    def leave_out(manifest: dict) -> None:
+        manifest["files"] = [f for f in manifest["files"] if f["path"] != "holes.csv"]
+
+    assert relisted(folder, leave_out) == ["does not list holes.csv"]
+
+
+def test_findings_left_out_are_missed(folder: Path) -> None:
+    assert any("findings" in p for p in relisted(folder, lambda m: m["findings"].clear()))
+
+
+def test_somebody_elses_folder_is_never_taken(tmp_path: Path, demo_spec: Path) -> None:
+    mine = tmp_path / "wrenfield_van"
+    mine.mkdir()
+    (mine / "thesis.txt").write_text("years of work")
+    with pytest.raises(ExportError, match="not made by this program"):
+        make(prepare(demo_spec), tmp_path, paper="A4", progress=silent)
+    assert (mine / "thesis.txt").read_text() == "years of work"
+
+
+def test_a_note_left_in_the_folder_is_not_lost(folder: Path, demo_spec: Path) -> None:
+    (folder / "parts" / "note.txt").write_text("ask the laser shop")
+    with pytest.raises(ExportError, match="note.txt"):
+        make(prepare(demo_spec), folder.parent, paper="A4", progress=silent)
+    assert (folder / "parts" / "note.txt").exists()
+
+
+def test_a_link_in_the_folders_place_is_refused(tmp_path: Path, demo_spec: Path) -> None:
+    (tmp_path / "elsewhere").mkdir()
+    (tmp_path / "wrenfield_van").symlink_to(tmp_path / "elsewhere")
+    with pytest.raises(ExportError, match="not a folder of its own"):
+        make(prepare(demo_spec), tmp_path, paper="A4", progress=silent)
+    assert (tmp_path / "wrenfield_van").is_symlink()

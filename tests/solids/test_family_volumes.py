@@ -7,6 +7,7 @@ from math import pi
 
 import pytest
 
+from generators.parts import FAMILIES
 from generators.sheetmetal.volume import flat_area, fold_volume_difference, folded_volume
 from generators.solids import kernel
 from generators.solids.build import flat_solid, folded_solid
@@ -123,7 +124,7 @@ def test_pedal_hanger(make_plan, t, r, up, out, boss, tab_degrees):
     assert kernel.volume(folded_shape(plan)) == pytest.approx(area * t + bends, rel=EXACT)
 
 
-@pytest.mark.parametrize("name", ["bulkhead_plate", "reservoir_bracket", "pedal_hanger"])
+@pytest.mark.parametrize("name", [f.name for f in FAMILIES])
 def test_blank_and_folded_part_differ_by_the_neutral_fibre_only(make_plan, name):
     # A blank is as long as the fibre at K T; the solid's own middle fibre is at T / 2. Per bend the
     # folded solid has A (1/2 - K) T^2 L more, and nothing else differs.
@@ -139,7 +140,7 @@ def test_blank_and_folded_part_differ_by_the_neutral_fibre_only(make_plan, name)
     assert (more > 0) == bool(plan.bends)
 
 
-@pytest.mark.parametrize("name", ["bulkhead_plate", "reservoir_bracket", "pedal_hanger"])
+@pytest.mark.parametrize("name", [f.name for f in FAMILIES])
 def test_cadquery_solids(make_plan, name):
     plan = make_plan(name)
     folded, flat = folded_solid(plan), flat_solid(plan)

@@ -46,9 +46,26 @@ VARIANTS = {
     "bracket": ("reservoir_bracket", {}),
     "slotted bracket": ("reservoir_bracket", {"mount_slot_mm": 6.0, "pattern_slot_mm": 12.0, "r": 0.0}),
     "obtuse bracket": ("reservoir_bracket", {"angle_rad": 2.0, "outlet_bore_mm": 20.0}),
+    "round blank": ("blanking_plate", {"bolts": 5}),
+    "square blank": ("blanking_plate", {"shape": "rectangular"}),
+    "two reservoirs": ("reservoir_plate", {"outlet_bore_mm": 25.0}),
+    "joggle": ("clamp_standoff", {"angle_rad": 1.0, "mounts": 1}),
+    "sharp joggle": ("clamp_standoff", {"r": 0.0}),
+    "slave bracket": ("slave_bracket", {"t": 6.0}),
+    "slave bracket with one gusset": ("slave_bracket", {"gussets": "right", "mounts": 2}),
     "hanger": ("pedal_hanger", {}),
     "hanger without tab": ("pedal_hanger", {"tab_length_mm": 0.0, "pivot_up_mm": 140.0}),
     "hanger with leaning tab": ("pedal_hanger", {"tab_angle_rad": 1.9, "tab_bolts": 2, "r": 1.0}),
+    "twin hanger": ("twin_pedal_hanger", {}),
+    "twin hanger with two masters": (
+        "twin_pedal_hanger",
+        {"t": 4.0, "r": 6.0, "balance_spacing_mm": 0.0, "balance_bore_mm": 0.0, "tab_length_mm": 0.0},
+    ),
+    "throttle bracket": ("throttle_pedal_bracket", {}),
+    "throttle bracket with two bolts": (
+        "throttle_pedal_bracket",
+        {"module_bolts": 2, "pattern_slot_mm": 6.0, "mount_slot_mm": 0.0, "r": 0.0},
+    ),
 }
 
 

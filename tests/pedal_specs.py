@@ -1,0 +1,81 @@
+"""Invented pedals as TOML, for tests of sheets and commands: no vehicle, no panel, just the pedal."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+HEAD = '[job]\nname = "toy"\ntitle = "Toy job, invented"\n'
+
+_PLACE = """pivot = ["103 mm", "0 mm", "62 mm"]
+seat_at = ["0 mm", "0 mm", "0 mm"]
+axis_to = ["-80 mm", "0 mm", "0 mm"]
+pin = ["14 mm", "-60 mm"]
+pad = ["60 mm", "-330 mm"]
+"""
+
+CLUTCH = f"""
+[[pedal]]
+name = "clutch"
+kind = "clutch"
+{_PLACE}travel = "170 mm"
+bracket_flex = "0.3 mm/kN"
+[pedal.master]
+bore = "3/4 in"
+stroke = "1.4 in"
+rating = "10 MPa"
+[[pedal.line]]
+kind = "hose"
+length = "18 in"
+bore = "1/8 in"
+expansion = "low"
+[pedal.slave]
+bore = "7/8 in"
+stroke = "1 1/4 in"
+[pedal.fluid]
+air = "0.2 cc"
+[pedal.clutch]
+fork_ratio = 1.6
+free_play = "1.5 mm"
+release_travel = "7.5 mm"
+over_travel = "10.5 mm"
+load = "1500 N"
+"""
+
+BRAKE = f"""
+[[pedal]]
+name = "brake"
+title = "Brake pedal"
+kind = "brake"
+{_PLACE}travel = "150 mm"
+[pedal.brake]
+front_share = 0.55
+front = {{ bore = "3/4 in", stroke = "28 mm", volume = "3 cc", pressure = "5 MPa", rating = "12 MPa" }}
+rear = {{ bore = "13/16 in", stroke = "28 mm", volume = "2.5 cc" }}
+"""
+
+SINGLE = BRAKE.replace("front_share = 0.55\n", "").replace(
+    'rear = { bore = "13/16 in", stroke = "28 mm", volume = "2.5 cc" }\n', ""
+)
+
+STOP = 'travel = "170 mm"\nstop = "{} mm"'
+VARIANTS = {
+    "right": CLUTCH,
+    "stop of the spec kept": CLUTCH.replace('travel = "170 mm"', STOP.format(145)),
+    "stop too early": CLUTCH.replace('travel = "170 mm"', STOP.format(110)),
+    "stop short of the margin": CLUTCH.replace('travel = "170 mm"', STOP.format(131)),
+    "stop too late": CLUTCH.replace('travel = "170 mm"', STOP.format(168)),
+    "floor too near": CLUTCH.replace('travel = "170 mm"', 'travel = "115 mm"'),
+    "bore too small": CLUTCH.replace('bore = "3/4 in"', 'bore = "5/8 in"'),
+    "rod too long": CLUTCH.replace('travel = "170 mm"', 'travel = "170 mm"\nrod_length = "119 mm"'),
+    "brake": BRAKE,
+    "brake of one circuit": SINGLE,
+    "brake that meets the floor": BRAKE.replace('volume = "3 cc"', 'volume = "9 cc"'),
+    "clutch and brake": CLUTCH + BRAKE,
+}
+
+
+def write_spec(folder: Path, text: str, name: str = "toy.toml") -> Path:
+    """The pedal as a spec file."""
+    path = folder / name
+    path.write_text(HEAD + text, encoding="utf-8")
+    return path

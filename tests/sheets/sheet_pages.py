@@ -1,0 +1,85 @@
+"""What finished sheets say, and whether their letters lie on top of each other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import pypdfium2
+import pypdfium2.raw as pdfium
+from pedal_specs import VARIANTS, write_spec
+
+from generators.pipeline.prepare import Prepared, prepare
+from generators.pipeline.tasks import job_tasks
+
+_TOUCHING_PT = 0.4
+_MARGIN_PT = 10 * 72 / 25.4
+
+
+def prepared(folder: Path, variant: str) -> Prepared:
+    """The job of a variant, its failed rules waived."""
+    spec = write_spec(folder, VARIANTS[variant])
+    failed = {f.code: "a test of the sheets" for f in prepare(spec).findings if f.blocks}
+    return prepare(spec, failed)
+
+
+def write_sheets(folder: Path, job: Prepared, paper: str = "A4") -> dict[str, Path]:
+    """Report and install sheet of a job, by name."""
+    paths = {}
+    for task in job_tasks(job, paper):
+        if task.entry.path.endswith(".pdf"):
+            paths[task.entry.kind] = folder / task.entry.path
+            task.write(paths[task.entry.kind])
+    return paths
+
+
+@dataclass(frozen=True)
+class Letters:
+    """The level letters of a page, the watermark left out: text and ink boxes (n, 4), points."""
+
+    text: str
+    boxes: np.ndarray
+    width: float
+
+
+def letters(path: Path) -> list[Letters]:
+    """The letters of every page."""
+    document = pypdfium2.PdfDocument(path)
+    pages = []
+    for page in document:
+        text = page.get_textpage()
+        count = text.count_chars()
+        level = [i for i in range(count) if abs(pdfium.FPDFText_GetCharAngle(text.raw, i)) < 1e-3]
+        found = "".join(chr(pdfium.FPDFText_GetUnicode(text.raw, i)) for i in level)
+        boxes = np.array([text.get_charbox(i) for i in level], dtype=float).reshape(-1, 4)
+        pages.append(Letters(text=found, boxes=boxes, width=page.get_width()))
+    document.close()
+    return pages
+
+
+def page_texts(path: Path) -> list[str]:
+    """The text of each page with single blanks, without the watermark."""
+    return [" ".join(page.text.split()) for page in letters(path)]
+
+
+def overlaps(path: Path) -> Iterator[tuple[int, str]]:
+    """Places where ink boxes of two letters lie on each other, with the text around the first."""
+    for number, page in enumerate(letters(path), 1):
+        ink = np.array([not c.isspace() for c in page.text])
+        where = np.flatnonzero(ink)
+        x0, y0, x1, y1 = page.boxes[where].T
+        wide = np.minimum.outer(x1, x1) - np.maximum.outer(x0, x0)
+        tall = np.minimum.outer(y1, y1) - np.maximum.outer(y0, y0)
+        for a, b in np.argwhere(np.triu((wide > _TOUCHING_PT) & (tall > _TOUCHING_PT), 1)):
+            i, j = where[a], where[b]
+            yield number, f"{page.text[max(i - 12, 0) : i + 12]!r} on {page.text[max(j - 12, 0) : j + 12]!r}"
+
+
+def off_page(path: Path) -> Iterator[tuple[int, str]]:
+    """Letters that come nearer than 10 mm to the left or right edge of the paper."""
+    for number, page in enumerate(letters(path), 1):
+        for char, box in zip(page.text, page.boxes, strict=True):
+            if not char.isspace() and (box[0] < _MARGIN_PT or box[2] > page.width - _MARGIN_PT):
+                yield number, char
