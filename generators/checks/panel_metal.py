@@ -9,7 +9,7 @@ import numpy as np
 
 from generators.checks.measure import line_distance
 from generators.checks.panel_moves import Moves, apart
-from generators.checks.panel_view import BEAD, PanelView
+from generators.checks.panel_view import PanelView
 from generators.checks.parts import ligament_limit
 from generators.checks.rule import (
     MEASURE_AGAIN,
@@ -151,7 +151,7 @@ def _short(mend: Moves, k: int, rule: Rule, value: float, limit: float, floor: f
 def beads(panel: PanelView, mend: Moves) -> Iterator[Finding]:
     """New holes that meet a bead; a bead listed on both faces counts once."""
     for keepout, region in zip(panel.layout.keepouts, panel.keepouts, strict=True):
-        if keepout.reason != BEAD:
+        if not keepout.bead:
             continue
         hit = panel.new[region.index] & (-region.depth < panel.radius[region.index] - SAME_MM)
         out = {int(region.index[k]): float(-region.depth[k]) for k in np.flatnonzero(hit).tolist()}
@@ -209,7 +209,7 @@ def notes(panel: PanelView) -> Iterator[Finding]:
         if ring < BEARING_MM - SAME_MM:
             yield finding(
                 REUSE_OVERSIZE,
-                Severity.WARN,
+                Severity.FAIL if ring < 0 else Severity.WARN,
                 panel.hole(i),
                 value=mm(ring),
                 limit=mm_up(BEARING_MM),

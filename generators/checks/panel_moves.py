@@ -13,7 +13,7 @@ from shapely.geometry import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from generators.checks.measure import Floats, Ints, area_of
-from generators.checks.panel_view import BEAD, PanelView, on_face
+from generators.checks.panel_view import PanelView, on_face
 from generators.checks.parts import ligament_limit
 from generators.model.job import FACES, Limits
 
@@ -181,7 +181,7 @@ class Moves:
         """How far a hole's centre must stay outside an obstacle, mm; 0 where they do not mind each other."""
         panel, keepout = self.panel, self.panel.layout.keepouts[k]
         need = 0.0
-        if keepout.reason == BEAD:
+        if keepout.bead:
             return float(panel.radius[i])
         if keepout.gap_mm < self.limits.drill_breakthrough_mm and not keepout.movable:
             need = float(panel.radius[i])
@@ -245,9 +245,7 @@ class Moves:
         for k in self.things.query(shapely.convex_hull(swept), predicate="intersects").tolist():
             if k < count:
                 keepout = layout.keepouts[k]
-                minds = on_face(keepout, footprint.face) and (
-                    keepout.reason == BEAD or keepout.gap_mm < sheet
-                )
+                minds = on_face(keepout, footprint.face) and (keepout.bead or keepout.gap_mm < sheet)
                 other = panel.keepouts[k].shape
             else:
                 two = layout.footprints[k - count]

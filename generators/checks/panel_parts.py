@@ -10,7 +10,7 @@ from shapely.geometry import Polygon
 
 from generators.checks.measure import area_of
 from generators.checks.panel_moves import ASSUMED_SHEET_MM, Moves
-from generators.checks.panel_view import BEAD, SAME_PLACE_MM, PanelView, on_face
+from generators.checks.panel_view import SAME_PLACE_MM, PanelView, on_face
 from generators.checks.rule import SAME_MM, finding, mm, mm_up, more
 from generators.checks.rules_panel import (
     FOOTPRINT_CLASH,
@@ -173,7 +173,7 @@ def parts_on_panel(panel: PanelView, thickness_mm: Mapping[str, float], mend: Mo
         footprint, keepout = layout.footprints[f], layout.keepouts[k]
         known = footprint.part in thickness_mm
         sheet = thickness_mm.get(footprint.part, ASSUMED_SHEET_MM)
-        bead = keepout.reason == BEAD
+        bead = keepout.bead
         if not on_face(keepout, footprint.face) or (keepout.gap_mm >= sheet - SAME_MM and not bead):
             continue
         common = shapes[f].intersection(panel.keepouts[k].shape)

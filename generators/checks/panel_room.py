@@ -8,7 +8,7 @@ import numpy as np
 
 from generators.checks.measure import Floats
 from generators.checks.panel_moves import Moves, apart
-from generators.checks.panel_view import BEAD, Flags, PanelView, Region, on_face
+from generators.checks.panel_view import Flags, PanelView, Region, on_face
 from generators.checks.rule import SAME_MM, finding, mm, mm_up, more
 from generators.checks.rules_panel import DRILL_PATH, KEEP_OUT, NUT_CLASH, SPANNER_CLASH
 from generators.model.findings import Finding, Severity
@@ -20,7 +20,7 @@ def obstacles(panel: PanelView, limits: Limits, mend: Moves) -> Iterator[Finding
     """Fittings, drills and spanners against the obstacles of each face."""
     drilled = panel.new | np.array([bool(h.tool) for h in panel.layout.holes], dtype=np.bool_) & panel.used
     for keepout, region in zip(panel.layout.keepouts, panel.keepouts, strict=True):
-        if keepout.reason == BEAD:
+        if keepout.bead:
             continue
         index, out = region.index, -region.depth
         if keepout.gap_mm < limits.drill_breakthrough_mm - SAME_MM:

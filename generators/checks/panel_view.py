@@ -22,7 +22,6 @@ from generators.model.plan import Footprint, KeepOut, PanelHole, PanelLayout
 SAME_PLACE_MM = 0.1
 """Centres nearer than this are one hole: finer than a drill can be set by hand."""
 
-BEAD = "bead"
 NO_PART = frozenset({"panel", "existing"})
 Flags = NDArray[np.bool_]
 

@@ -87,6 +87,7 @@ def _part_holes(panel: Panel, part: PlacedPart) -> Iterable[PanelHole]:
     wanted += [(s.name, s.u_mm, s.v_mm, s.width_mm, s.purpose, s.fitting) for s in root.slots if s.mates]
     for name, pu, pv, diameter, purpose, fitting in wanted:
         u, v = place.apply(pu, pv)
+        far = max(fitting.reach_mm, fitting.far_reach_mm)
         yield PanelHole(
             number="",
             name=f"{part.spec.name}.{name}",
@@ -103,8 +104,8 @@ def _part_holes(panel: Panel, part: PlacedPart) -> Iterable[PanelHole]:
             nut_face=_nut_face(fitting, mount.face),
             nut_circle_mm=fitting.nut_circle_mm,
             spanner_circle_mm=fitting.spanner_circle_mm,
-            reach_cab_mm=fitting.reach_mm,
-            reach_engine_mm=fitting.reach_mm,
+            reach_cab_mm=fitting.reach_mm if mount.face == "cab" else far,
+            reach_engine_mm=far if mount.face == "cab" else fitting.reach_mm,
             position_note=_offset_note(panel, mount.at, u, v),
         )
 

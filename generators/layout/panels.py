@@ -13,7 +13,7 @@ from generators.model.contour import Contour
 from generators.model.job import Bead, Job, Obstacle, Panel
 from generators.model.plan import DatumMark, FoldLine, Footprint, KeepOut, PanelLayout
 
-BEAD = "bead"
+BEAD_DEPTH_MM = 3.0
 
 
 def _obstacle_contour(obstacle: Obstacle) -> Contour:
@@ -46,7 +46,15 @@ def _keepouts(panel: Panel) -> tuple[KeepOut, ...]:
         for o in panel.obstacle
     ]
     out += [
-        KeepOut(name=b.name, face=face, contour=_bead_contour(b), gap_mm=0.0, depth_mm=3.0, reason=BEAD)
+        KeepOut(
+            name=b.name,
+            face=face,
+            contour=_bead_contour(b),
+            gap_mm=0.0,
+            depth_mm=BEAD_DEPTH_MM,
+            reason="bead",
+            bead=True,
+        )
         for b in panel.bead
         for face in ("cab", "engine")
     ]

@@ -18,7 +18,8 @@ class Fitting:
 
     ``kind``: bolt, bulkhead, grommet, insert, rivet, bore, pivot or plain. Circles are diameters in mm,
     0 where nothing turns there. ``nut_face`` is ``near`` (the side the part lies on), ``far``,
-    ``both`` or ``none``. ``reach_mm`` is how far the fitting stands off the panel on either face.
+    ``both`` or ``none``. ``reach_mm`` is how far the fitting stands off the panel on either face,
+    ``far_reach_mm`` how far on the side away from the part, where that is more.
     """
 
     kind: str
@@ -27,6 +28,7 @@ class Fitting:
     spanner_circle_mm: float = 0.0
     nut_face: str = "none"
     reach_mm: float = 0.0
+    far_reach_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,7 +147,10 @@ class PanelHole:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KeepOut:
-    """A region of one face nothing may enter; it begins ``gap_mm`` off the panel."""
+    """A region of one face nothing may enter; it begins ``gap_mm`` off the panel.
+
+    ``bead`` marks a stiffening bead of the panel itself, which no hole may meet.
+    """
 
     name: str
     face: str
@@ -154,6 +159,7 @@ class KeepOut:
     depth_mm: float
     reason: str
     movable: bool = False
+    bead: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

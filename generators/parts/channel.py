@@ -35,6 +35,9 @@ class HangingChannel:
         "Line of the master bolts, from level", lo=-math.pi / 2, hi=math.pi / 2, default=0.0
     )
     master_thread: str = key.text("Master bolt thread", lo=1, hi=10, default="M8")
+    master_length_mm: float = key.length(
+        "How far the master stands off behind the panel", hi=500.0, default=150.0
+    )
     master_fit: str = key.choice("Clearance of the master bolts", FITS, default="medium")
     pivot_up_mm: float = key.length("Pivot above the master's centre", lo=-250.0, hi=300.0, default=60.0)
     pivot_out_mm: float = key.length("Pivot from the panel", lo=20.0, hi=300.0, default=90.0)
@@ -106,7 +109,10 @@ def cheek_contour(length: float, pivot: tuple[float, float], boss: float) -> Con
 def master_pattern(p: HangingChannel, name: str, u: float, words: str) -> tuple[Hole, ...]:
     """Nose bore and two flange bolts of a master at ``(u, 0)`` mm; ``words`` name it in the purpose."""
     c, s, r = math.cos(p.master_angle_rad), math.sin(p.master_angle_rad), p.master_spacing_mm / 2
-    holes = [bore(f"{name}_bore", u, 0.0, p.master_bore_mm, f"{words} nose", mates=True)]
+    nose = f"{words} nose"
+    holes = [
+        bore(f"{name}_bore", u, 0.0, p.master_bore_mm, nose, mates=True, far_reach_mm=p.master_length_mm)
+    ]
     holes += [
         bolt_hole(
             f"{name}_{i + 1}",

@@ -102,15 +102,24 @@ def bulkhead_hole(name: str, u: float, v: float, *, dash: int, purpose: str) -> 
     )
 
 
-def bore(name: str, u: float, v: float, diameter_mm: float, purpose: str, *, mates: bool = False) -> Hole:
-    """A plain bore nothing turns in."""
+def bore(
+    name: str,
+    u: float,
+    v: float,
+    diameter_mm: float,
+    purpose: str,
+    *,
+    mates: bool = False,
+    far_reach_mm: float = 0.0,
+) -> Hole:
+    """A plain bore nothing turns in; ``far_reach_mm`` is how far its body stands off behind the panel."""
     return Hole(
         name=name,
         u_mm=u,
         v_mm=v,
         diameter_mm=diameter_mm,
         purpose=purpose,
-        fitting=Fitting(kind="bore", label=f"{diameter_mm:g} mm bore"),
+        fitting=Fitting(kind="bore", label=f"{diameter_mm:g} mm bore", far_reach_mm=far_reach_mm),
         mates=mates,
     )
 

@@ -112,7 +112,7 @@ def _drill_story(layout: PanelLayout, number: _Steps, width: float) -> list[Any]
         )
         story.append(table(("existing holes", "centre to centre"), checks, (width * 0.5, width * 0.5)))
         story.append(gap(2))
-    near = [k for k in layout.keepouts if k.reason != "bead"]
+    near = [k for k in layout.keepouts if not k.bead]
     movable = [f"{k.reason} ({k.face} side)" for k in near if k.movable]
     if movable:
         story.append(number("Move aside before drilling:", ", ".join(movable) + "."))

@@ -128,11 +128,13 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Steps:
         "Lid off: as the pedal is let go, a small swirl in the reservoir shows the port open. No swirl: the "
         "rod holds the piston; shorten it until there is play, then bleed again.",
     )
+    free = f"Free play still {clutch.free_play_mm:g} mm at the bearing, rod"
+    if clutch.free_play_mm <= SAME_MM:
+        free = "Rod"
     yield (
         "Measure again.",
-        f"Ten full strokes, wait five minutes, ten more. Free play still {clutch.free_play_mm:g} mm at the "
-        "bearing, rod play still there, stop still where it was, level unchanged, no joint wet. If the "
-        "release point has moved, there is air or a leak: do not drive.",
+        f"Ten full strokes, wait five minutes, ten more. {free} play still there, stop still where it was, "
+        "level unchanged, no joint wet. If the release point has moved, there is air or a leak: do not drive.",
     )
 
 

@@ -259,3 +259,6 @@ def test_reused_nut_bears_on_one_millimetre() -> None:
     assert panel(nutted("A", 100, 100, status="reuse", diameter=7.99)) == []
     found = only(panel(nutted("A", 100, 100, status="reuse", diameter=8.19)), "reuse-oversize")
     assert (found.value, found.severity) == ("0.90 mm", Severity.WARN)
+    # the nut falls through: nothing is left to bear on
+    found = only(panel(nutted("A", 100, 100, status="reuse", diameter=25.0)), "reuse-oversize")
+    assert found.severity is Severity.FAIL

@@ -67,7 +67,8 @@ def layouts(draw: st.DrawFn) -> PanelLayout:
                 contour=contour,
                 gap_mm=draw(st.floats(0, 30)),
                 depth_mm=20,
-                reason=draw(st.sampled_from(["heater", "bead"])),
+                reason="heater",
+                bead=draw(st.booleans()),
                 movable=draw(st.booleans()),
             )
         )

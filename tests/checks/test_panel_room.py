@@ -293,13 +293,17 @@ def test_part_under_an_obstacle(gap: float, thickness: dict[str, float], severit
 
 
 def test_part_on_a_bead_rocks() -> None:
-    beads = tuple(box(140, 60, 200, 90, reason="bead", name="b", face=f) for f in ("cab", "engine"))
+    beads = tuple(
+        box(140, 60, 200, 90, reason="bead", bead=True, name="b", face=f) for f in ("cab", "engine")
+    )
     found = panel(footprints=(foot("a", 50, 50, 150, 150),), keepouts=beads)
     assert only(found, "part-on-obstacle").severity is Severity.WARN
 
 
 def test_a_bead_on_both_faces_is_told_once() -> None:
-    beads = tuple(box(90, 90, 200, 110, reason="bead", name="b", face=f) for f in ("cab", "engine"))
+    beads = tuple(
+        box(90, 90, 200, 110, reason="bead", bead=True, name="b", face=f) for f in ("cab", "engine")
+    )
     assert codes(panel(hole("1", 100, 100), keepouts=beads)) == {"panel-bead"}
     assert len(panel(hole("1", 100, 100), keepouts=beads)) == 1
 
@@ -344,3 +348,9 @@ def test_gravest_first_then_code_then_place() -> None:
         ("fail", "hole-off-panel", "panel:firewall hole 10 (hole_10)"),
         ("warn", "hole-edge-distance", "panel:firewall hole 3 (hole_3) and the edge"),
     ]
+
+
+def test_what_an_obstacle_is_called_does_not_matter() -> None:
+    called = panel(hole("1", 160, 80), keepouts=(box(140, 60, 200, 90, reason="bead"),))
+    assert {"keep-out", "drill-path"} & codes(called)
+    assert codes(called) == codes(panel(hole("1", 160, 80), keepouts=(box(140, 60, 200, 90, reason="pipe"),)))

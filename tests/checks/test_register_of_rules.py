@@ -86,8 +86,8 @@ CASES: dict[str, tuple[Case, Case]] = {
     ),
     "hole-off-panel": (lambda: panel(hole("1", 200, 3.2)), lambda: panel(hole("1", 200, 3.4))),
     "panel-bead": (
-        lambda: panel(hole("1", 200, 100), keepouts=(box(100, 103, 300, 120, reason="bead"),)),
-        lambda: panel(hole("1", 200, 100), keepouts=(box(100, 104, 300, 120, reason="bead"),)),
+        lambda: panel(hole("1", 200, 100), keepouts=(box(100, 103, 300, 120, reason="bead", bead=True),)),
+        lambda: panel(hole("1", 200, 100), keepouts=(box(100, 104, 300, 120, reason="bead", bead=True),)),
     ),
     "hole-near-fold": (
         lambda: panel(hole("1", 200, 250), folds=(fold(262),)),

@@ -163,3 +163,13 @@ def test_the_demo_has_every_hole_of_its_parts_once() -> None:
     master = next(h for h in firewall.holes if h.name == "clutch_hanger.master_bore")
     assert (master.u_mm, master.v_mm) == pytest.approx((640 - 120, 110 + 125))
     assert master.final_dia_mm == pytest.approx(31.75)
+
+
+def test_the_masters_body_stands_off_on_the_far_side() -> None:
+    for face, near, far in (
+        ("cab", "reach_cab_mm", "reach_engine_mm"),
+        ("engine", "reach_engine_mm", "reach_cab_mm"),
+    ):
+        holes = panel_holes(panel(), [placed("pedal_hanger", mount(face), master_length_mm=180.0)])
+        nose = next(h for h in holes if h.name == "thing.master_bore")
+        assert (getattr(nose, near), getattr(nose, far)) == (0.0, 180.0)

@@ -339,7 +339,7 @@ def test_somebody_elses_folder_is_never_taken(tmp_path: Path, demo_spec: Path) -
 
 def test_a_note_left_in_the_folder_is_not_lost(folder: Path, demo_spec: Path) -> None:
     (folder / "parts" / "note.txt").write_text("ask the laser shop")
-    with pytest.raises(ExportError, match="note.txt"):
+    with pytest.raises(ExportError, match=r"note\.txt"):
         make(prepare(demo_spec), folder.parent, paper="A4", progress=silent)
     assert (folder / "parts" / "note.txt").exists()
 
