@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 
-from generators.checks import panel_metal, panel_parts, panel_room
+from generators.checks import panel_bodies, panel_metal, panel_parts, panel_room
 from generators.checks.panel_moves import moves
 from generators.checks.panel_view import panel_view
 from generators.checks.rule import ordered
@@ -40,5 +40,6 @@ def check_panel(
         yield from panel_parts.holes_and_parts(panel, mend)
         yield from panel_parts.footprints(panel, mend)
         yield from panel_parts.parts_on_panel(panel, part_thickness_mm, mend)
+        yield from panel_bodies.bodies(panel, mend)
 
     return ordered(found())

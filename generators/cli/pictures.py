@@ -18,6 +18,7 @@ PICTURES = (
     ("panels/firewall/template_engine.pdf", 0, "template_engine.png"),
     ("parts/clutch_hanger/clutch_hanger_drawing.pdf", 0, "hanger_drawing.png"),
     ("install_sheet.pdf", 0, "install_sheet.png"),
+    ("report.pdf", 1, "clutch_report.png"),
 )
 SCALE = 0.9
 GREYS = 16

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 from generators.geometry.contours import circle, counter_clockwise, polygon, rectangle, transformed
+from generators.layout.bodies import part_bodies
 from generators.layout.folds import fold_lines
 from generators.layout.mounting import PlacedPart, placement
 from generators.layout.openings import panel_holes
@@ -90,6 +91,12 @@ def panel_layout(panel: Panel, parts: Sequence[PlacedPart], folds: tuple[FoldLin
         folds=folds,
         datums=_datums(panel),
         key_hole=panel.key_hole,
+        bodies=tuple(
+            body
+            for p in here
+            if p.mount is not None
+            for body in part_bodies(p.plan, p.mount.face, placement(panel, p.mount))
+        ),
     )
 
 

@@ -172,6 +172,22 @@ class Footprint:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Body:
+    """A folded-up flange of a mounted part, seen square onto the panel.
+
+    It stands ``near_mm`` to ``far_mm`` off the face the part lies on; ``contour`` is the convex outline
+    of its shadow in the panel frame.
+    """
+
+    part: str
+    flange: str
+    face: str
+    contour: Contour
+    near_mm: float
+    far_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FoldLine:
     """A fold shared with another panel; ``start`` and ``end`` in this panel's frame."""
 
@@ -208,3 +224,4 @@ class PanelLayout:
     folds: tuple[FoldLine, ...]
     datums: tuple[DatumMark, ...]
     key_hole: str = ""
+    bodies: tuple[Body, ...] = ()

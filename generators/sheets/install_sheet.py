@@ -12,8 +12,9 @@ from itertools import combinations
 from pathlib import Path
 from typing import Any
 
+from generators.geometry.contours import bounds
 from generators.model.findings import Finding
-from generators.model.plan import PanelHole, PanelLayout, PartPlan
+from generators.model.plan import Hole, PanelHole, PanelLayout, PartPlan, Slot
 from generators.sheets.document import (
     TITLE,
     body_width,
@@ -134,16 +135,23 @@ def _drill_story(layout: PanelLayout, number: _Steps, width: float) -> list[Any]
         )
         story.append(
             number(
-                "Centre-punch through every cross.",
-                f"Holes {_numbers(holes)}. Then take a steel rule to the "
-                "hole-to-hole distances on the table page: the rule overrules the paper.",
+                f"Centre-punch through the crosses of holes {_numbers(holes)} only.",
+                "Not the registration marks (quartered discs), not the lettered holes; a hole that shows on "
+                "two sheets is punched once. Then take a steel rule to the hole-to-hole distances on the "
+                "table page: the rule overrules the paper.",
             )
         )
         pilots = [h for h in holes if h.pilot_dia_mm > 0]
         for size in sorted({h.pilot_dia_mm for h in pilots}):
             group = [h for h in pilots if h.pilot_dia_mm == size]
             story.append(number(f"Pilot drill {size:g} mm:", f"holes {_numbers(group)}."))
-        story.append(number("Open to final size, deburr both sides, paint the bare edges."))
+        story.append(
+            number(
+                "Open to final size, deburr both sides, paint the bare edges.",
+                "In thin sheet go up in steps of 2 to 3 mm or use a step drill, wood clamped behind: a large "
+                "twist drill grabs and leaves a three-cornered hole.",
+            )
+        )
         rows = [
             (
                 format_length(size),
@@ -155,7 +163,15 @@ def _drill_story(layout: PanelLayout, number: _Steps, width: float) -> list[Any]
         ]
         shares = (0.28, 0.16, 0.22, 0.34)
         story.append(table(("final", "holes", "tool", "for"), rows, [width * s for s in shares]))
-    blanks = [h for h in layout.holes if h.status == "blank"]
+    if not engine:
+        story.append(
+            number(
+                "The engine template is for checking from behind, not for drilling.",
+                "It is the mirror image of the cab template: held against the engine side after drilling, "
+                "every hole must show in its circle.",
+            )
+        )
+    blanks = [h for h in layout.holes if h.status == "blank" and not _covered(layout, h)]
     if blanks:
         story.append(
             number(
@@ -167,9 +183,24 @@ def _drill_story(layout: PanelLayout, number: _Steps, width: float) -> list[Any]
     return story
 
 
+def _covered(layout: PanelLayout, hole: PanelHole) -> bool:
+    """True when a part of this job lies over the hole."""
+    boxes = [bounds(f.contour) for f in layout.footprints]
+    return any(u0 <= hole.u_mm <= u1 and v0 <= hole.v_mm <= v1 for u0, v0, u1, v1 in boxes)
+
+
+def _also_carries(plan: PartPlan) -> list[tuple[str, str]]:
+    """What goes into the part itself and not into the panel, counted."""
+    openings: list[Hole | Slot] = []
+    for flange in plan.flanges:
+        openings += [*flange.holes, *flange.slots]
+    words = [o.purpose for o in openings if not o.mates and o.fitting.kind == "bolt"]
+    return [("part", f"{words.count(text)} × {text}") for text in dict.fromkeys(words)]
+
+
 def _fit_story(plan: PartPlan, layout: PanelLayout, face: str, number: _Steps, width: float) -> list[Any]:
     mine = [h for h in layout.holes if plan.name in h.source.split("+")]
-    rows = [(h.number, h.purpose) for h in mine]
+    rows = [(h.number, h.purpose) for h in mine] + _also_carries(plan)
     side = "cab side" if face == "cab" else "engine side"
     view_width, table_width = width * 0.62, width * 0.36
     view = PanelView(layout, width_mm=view_width, face=face, lit=[h.number for h in mine], name_all=False)
@@ -181,7 +212,9 @@ def _fit_story(plan: PartPlan, layout: PanelLayout, face: str, number: _Steps, w
             [
                 number(
                     f"Fit the {plan.title.lower()} on the {side} of the {layout.title.lower()}.",
-                    f"Offer it up dry first: every bolt must drop through by hand. Holes {_numbers(mine)}.",
+                    f"Offer it up dry first: every bolt must drop through by hand. Holes {_numbers(mine)}. "
+                    f"Panel and part together are {layout.thickness_mm + plan.thickness_mm:g} mm thick: add "
+                    "washers and nut for the length of the bolts.",
                 ),
                 side_by_side(view, goes_in, (view_width + width * 0.02, table_width)),
             ]
@@ -209,7 +242,11 @@ def _paper_story(revision: str, number: _Steps) -> list[Any]:
             "Measure the millimetre bar and the inch bar, across and up, on every sheet.",
             "One wrong bar: do not use that sheet.",
         ),
-        number("Join the sheets by their registration marks,", "not by the edges of the paper."),
+        number(
+            "Join the sheets by their registration marks, not by the edges of the paper.",
+            "The sheets overlap: cut one margin away and lay marks with the same u and v on top of each "
+            "other.",
+        ),
     ]
 
 

@@ -134,7 +134,8 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Steps:
     yield (
         "Measure again.",
         f"Ten full strokes, wait five minutes, ten more. {free} play still there, stop still where it was, "
-        "level unchanged, no joint wet. If the release point has moved, there is air or a leak: do not drive.",
+        "level unchanged, no joint wet. If the release point has moved, there is air or a leak: "
+        "do not drive.",
     )
 
 

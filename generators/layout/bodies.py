@@ -1,0 +1,44 @@
+"""The room a mounted part takes off the panel: each folded-up flange with its shadow and its height."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+from shapely.geometry import MultiPoint, Polygon
+
+from generators.geometry.contours import Placement, counter_clockwise, polyline
+from generators.geometry.frames import apply
+from generators.model.contour import Contour, Vertex
+from generators.model.plan import Body, PartPlan
+from generators.sheetmetal.folding import folded_frames
+
+OUTLINE_MM = 0.05
+
+
+def part_bodies(plan: PartPlan, face: str, place: Placement) -> Iterator[Body]:
+    """The flanges of a part that stand off its panel; ``place`` is its root in the panel frame.
+
+    The shadow is the convex hull of both surfaces of the flange, so a hollow in its outline counts as
+    filled: too careful rather than too bold.
+    """
+    frames = folded_frames(plan)
+    for flange in plan.flanges[1:]:
+        flat = np.array(polyline(flange.contour, OUTLINE_MM))
+        surfaces = [
+            apply(frames[flange.name], np.column_stack([flat, np.full(len(flat), w)]))
+            for w in (0.0, plan.thickness_mm)
+        ]
+        points = np.vstack(surfaces)
+        hull = MultiPoint([place.apply(float(u), float(v)) for u, v, _w in points]).convex_hull
+        if not isinstance(hull, Polygon):
+            continue
+        corners = list(hull.exterior.coords)[:-1]
+        yield Body(
+            part=plan.name,
+            flange=flange.name,
+            face=face,
+            contour=counter_clockwise(Contour(tuple(Vertex(float(u), float(v)) for u, v in corners))),
+            near_mm=float(points[:, 2].min()),
+            far_mm=float(points[:, 2].max()),
+        )
