@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from pathlib import Path
 
 from ezdxf.document import Drawing
 from ezdxf.enums import TextEntityAlignment
 
 from generators.drawing.dxf_file import DxfLayer, new_dxf, save_dxf
-from generators.drawing.hole_words import ACTIONS, drilling
+from generators.drawing.hole_words import ACTIONS, drilling, millimetres
 from generators.geometry.contours import bounds
 from generators.model.contour import Contour
 from generators.model.plan import PanelHole, PanelLayout
@@ -31,6 +32,7 @@ LAYERS = (
 HOLE_LAYERS = {"drill": "DRILL", "datum": "EXISTING", "reuse": "EXISTING", "blank": "BLANK"}
 BARS = (100.0, 101.6)
 TEXT_MM = 3.5
+LIST_MM = 5.0
 SMALLEST_RING_MM = 0.5
 
 
@@ -45,7 +47,10 @@ def write_template_dxf(
         _outline(doc, keepout.contour, f"KEEPOUT_{keepout.face.upper()}")
         corner = bounds(keepout.contour)
         depth = f"{keepout.gap_mm:g} to {keepout.gap_mm + keepout.depth_mm:g} mm off the panel"
-        _text(doc, corner[0] + 2, corner[1] + 2, f"{keepout.name}, {keepout.face} side, {depth}")
+        # a bead is on both faces, one upon the other: one name will do
+        side = "both sides" if keepout.bead else f"{keepout.face} side"
+        if not (keepout.bead and keepout.face == "engine"):
+            _text(doc, corner[0] + 2, corner[1] + 2, f"{keepout.name}, {side}, {depth}")
     for footprint in layout.footprints:
         _outline(doc, footprint.contour, "PART_EDGE")
         corner = bounds(footprint.contour)
@@ -58,7 +63,7 @@ def write_template_dxf(
     _datums(doc, layout, (u0, v0, u1, v1))
     for hole in layout.holes:
         _hole(doc, hole)
-    low = _check_bars(doc, u0, v0)
+    low = min(_check_bars(doc, u0, v0), _hole_list(doc, layout.holes, u0 + 80, v0 - 20))
     _title(doc, layout, u0, v1, job, revision, watermark)
     save_dxf(doc, path, (u0 - 20, low, u1, v1 + 60))
 
@@ -96,15 +101,29 @@ def _hole(doc: Drawing, hole: PanelHole) -> None:
     msp.add_circle(centre, radius, dxfattribs={"layer": HOLE_LAYERS[hole.status]})
     if hole.status == "drill" and 0 < hole.pilot_dia_mm < hole.final_dia_mm - SMALLEST_RING_MM:
         msp.add_circle(centre, hole.pilot_dia_mm / 2, dxfattribs={"layer": "PILOT"})
-    at_u, at_v = hole.u_mm + radius + 2, hole.v_mm + 1
-    size = drilling(hole).replace("→", "then").replace("Ø", "%%c")
-    if hole.status == "drill":
-        words = f"{hole.number} {hole.purpose}, {hole.tool}, from {hole.drill_face}"
-    else:
-        words = f"{hole.number} {ACTIONS[hole.status]}: {hole.purpose}"
-    _text(doc, at_u, at_v, words, 3.0)
-    entity = doc.modelspace().add_text(size, height=3.0, dxfattribs={"layer": "NOTES"})
-    entity.set_placement((at_u, at_v - 4.5), align=TextEntityAlignment.LEFT)
+    # next to the hole only what tells it apart; the list below the panel has room for the rest
+    lift = radius * math.sqrt(0.5) + 0.8
+    _label(doc, hole.u_mm + lift, hole.v_mm + lift, f"{hole.number} %%c{millimetres(hole.final_dia_mm)}", 2.5)
+
+
+def _label(doc: Drawing, u: float, v: float, text: str, height: float) -> None:
+    """Text whose control codes are meant."""
+    entity = doc.modelspace().add_text(text, height=height, dxfattribs={"layer": "NOTES"})
+    entity.set_placement((u, v), align=TextEntityAlignment.LEFT)
+
+
+def _hole_list(doc: Drawing, holes: Sequence[PanelHole], u: float, v: float) -> float:
+    """Every hole in words, line by line from ``(u, v)`` down; the lowest y."""
+    _text(doc, u, v, "HOLES", 5.0)
+    for row, hole in enumerate(holes, 1):
+        size = drilling(hole).replace("→", "then").replace("Ø", "%%c")
+        if hole.status == "drill":
+            words = f"{hole.purpose}, {hole.tool}, drill from the {hole.drill_face} side"
+        else:
+            words = f"{ACTIONS[hole.status]}: {hole.purpose}"
+        plain = " ".join(words.split()).replace("^", "").replace("%%", "%")
+        _label(doc, u, v - 2 - LIST_MM * row, f"{hole.number}  {size}  {plain}", 3.0)
+    return v - 6 - LIST_MM * len(holes)
 
 
 def _datums(doc: Drawing, layout: PanelLayout, box: tuple[float, float, float, float]) -> None:
