@@ -49,10 +49,11 @@ def dimensioned(holes: Sequence[PanelHole]) -> tuple[Pair, ...]:
 
 
 def checks(holes: Sequence[PanelHole]) -> tuple[Check, ...]:
-    """The links of the spanning tree, then each new hole from the two datum holes farthest apart."""
+    """The links of the spanning tree, then each new hole from the two existing holes farthest apart."""
     out = [Check(a=a, b=b, mm=between(a, b)) for a, b in dimensioned(holes)]
     seen = {frozenset((c.a.number, c.b.number)) for c in out}
-    old = [h for h in holes if h.status in {"datum", "reuse"}]
+    # a hole to be closed is still there to measure from where no other is
+    old = [h for h in holes if h.status in {"datum", "reuse"}] or [h for h in holes if h.status == "blank"]
     ends = max(
         ((a, b) for i, a in enumerate(old) for b in old[i + 1 :]), key=lambda p: between(*p), default=None
     )

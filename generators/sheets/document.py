@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -52,7 +53,7 @@ GRID = TableStyle(
 )
 
 
-class Picture(Flowable):  # type: ignore[misc]
+class Picture(Flowable, ABC):  # type: ignore[misc]
     """A drawing made with a ``Pen`` in a box of the text's width; subclasses draw in ``paint``."""
 
     def __init__(self, width_mm: float, height_mm: float) -> None:
@@ -64,9 +65,9 @@ class Picture(Flowable):  # type: ignore[misc]
         """Called by the layout engine with the origin at the box's lower left."""
         self.paint(Pen.over(self.canv, *self.size))
 
+    @abstractmethod
     def paint(self, pen: Pen) -> None:
         """Draw; the box is ``self.size`` mm."""
-        raise NotImplementedError
 
 
 class _NumberedCanvas(Canvas):  # type: ignore[misc]

@@ -152,7 +152,7 @@ def table_problems(pages: Sequence[Content], layout: PanelLayout) -> list[str]:
             problems.append(f"a check distance runs from {a} to {b}, which is no hole")
         elif not _equals(text, _apart(by_number[a], by_number[b])):
             problems.append(f"the check distance {a} to {b} says {text}")
-    if sum(h.status != "blank" for h in layout.holes) > 1 and not distances:
+    if any(h.status == "drill" for h in layout.holes) and len(layout.holes) > 1 and not distances:
         problems.append("has no check distances")
     return problems
 

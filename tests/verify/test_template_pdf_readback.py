@@ -7,7 +7,7 @@ import pypdfium2
 import pypdfium2.raw as pdfium
 import pytest
 from drawing.sample import JOB, REVISION, firewall, new, old
-from hypothesis import Phase, given, settings
+from hypothesis import Phase, example, given, settings
 from hypothesis import strategies as st
 
 from generators.drawing.template_pdf import write_template
@@ -334,6 +334,27 @@ def _random_layout(rows):
 
 @settings(max_examples=10, deadline=None, phases=NO_SHRINK)
 @given(cells, st.sampled_from(["cab", "engine"]), st.sampled_from(["A4", "letter", "A3", "roll:610 mm"]))
+# two holes to close are enough to lie on, so the datum is on no sheet and distances start at the blanks
+@example(
+    [
+        (14, 0, -9.5, 9.0, "drill"),
+        (0, 3, 0.0, 3.0, "blank"),
+        (4, 4, 11.0, 6.6, "blank"),
+        (11, 4, -11.0, 6.6, "datum"),
+    ],
+    "cab",
+    "roll:610 mm",
+)
+@example(
+    [
+        (0, 3, 0.0, 3.0, "blank"),
+        (4, 4, 11.0, 6.6, "blank"),
+        (11, 4, -11.0, 6.6, "datum"),
+        (8, 1, 0.0, 6.6, "datum"),
+    ],
+    "engine",
+    "A4",
+)
 def test_random_layouts_read_back(tmp_path_factory, rows, face, paper):
     layout = _random_layout(rows)
     path = tmp_path_factory.mktemp("random") / "r.pdf"
