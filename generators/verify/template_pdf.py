@@ -196,7 +196,7 @@ def _tile_problems(
         r = hole.final_dia_mm / 2
         if frame[0] < x - r and x + r < frame[2] and frame[1] < y - r and y + r < frame[3]:
             whole.add(hole.number)
-        problems += _drawn_right(page, hole, near, thin, (x, y))
+        problems += _drawn_right(page, hole, near, thin, (x, y), frame)
     problems += [
         f"a circle of Ø{c.diameter:.2f} at x {c.x:.2f} y {c.y:.2f} of the page is no hole of the plan"
         for c in finals
@@ -218,9 +218,17 @@ def _is_outline(circle: Circle, layout: PanelLayout, pose: _Pose) -> bool:
 
 
 def _drawn_right(
-    page: Content, hole: PanelHole, near: Sequence[Circle], thin: Sequence[Circle], at: Point
+    page: Content,
+    hole: PanelHole,
+    near: Sequence[Circle],
+    thin: Sequence[Circle],
+    at: Point,
+    frame: Box,
 ) -> list[str]:
-    """The circle once, solid or dashed as it must be, with its pilot, and nothing painted over it."""
+    """The circle once, solid or dashed as it must be, with its pilot, and nothing painted over it.
+
+    Only what lies within ``frame`` counts: outside it the circle does not show, and the check bars do.
+    """
     problems: list[str] = []
     if len(near) > 1:
         problems.append(f"hole {hole.number} is drawn {len(near)} times")
@@ -238,10 +246,19 @@ def _drawn_right(
             problems.append(f"hole {hole.number} has no pilot circle of Ø{hole.pilot_dia_mm:g}")
     radius = hole.final_dia_mm / 2
     if any(
-        s.filled and s.order > near[0].shape.order and _covers_rim(s.box, at, radius) for s in page.shapes
+        s.filled and s.order > near[0].shape.order and _covers_rim(box, at, radius)
+        for s in page.shapes
+        if (box := _within(s.box, frame)) is not None
     ):
         problems.append(f"hole {hole.number} is painted over")
     return problems
+
+
+def _within(box: Box, frame: Box) -> Box | None:
+    """The part of a box inside the frame, or None."""
+    x0, y0 = max(box[0], frame[0]), max(box[1], frame[1])
+    x1, y1 = min(box[2], frame[2]), min(box[3], frame[3])
+    return (x0, y0, x1, y1) if x0 < x1 and y0 < y1 else None
 
 
 def _covers_rim(box: Box, centre: Point, radius: float) -> bool:

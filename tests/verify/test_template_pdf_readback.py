@@ -355,6 +355,28 @@ def _random_layout(rows):
     "engine",
     "A4",
 )
+# X1 is cut by the frame and, unseen, runs on under the arrow of a check bar in the margin
+@example(
+    [
+        (5, 7, 0.0, 32.0, "blank"),
+        (6, 7, 10.733, 25.4, "datum"),
+        (11, 7, -8.906, 9.0, "blank"),
+        (5, 0, 0.0, 9.0, "datum"),
+        (14, 1, -7.523, 11.11, "reuse"),
+        (3, 5, -11.789, 3.0, "reuse"),
+        (3, 4, 0.0, 5.5, "drill"),
+        (3, 6, -6.737, 6.6, "drill"),
+        (10, 1, 3.053, 32.0, "reuse"),
+        (0, 1, -4.531, 25.4, "datum"),
+        (14, 3, 5.718, 11.11, "drill"),
+        (1, 5, 1.003, 11.11, "drill"),
+        (9, 6, 1.5, 11.11, "drill"),
+        (5, 2, -9.021, 6.6, "reuse"),
+        (7, 7, 1.475, 5.5, "drill"),
+    ],
+    "engine",
+    "letter",
+)
 def test_random_layouts_read_back(tmp_path_factory, rows, face, paper):
     layout = _random_layout(rows)
     path = tmp_path_factory.mktemp("random") / "r.pdf"
