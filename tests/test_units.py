@@ -222,7 +222,7 @@ def test_fractions_are_exact(whole: int, numerator: int, denominator: int) -> No
 
 
 @given(st.decimals(min_value=-10_000, max_value=10_000, places=4))
-def test_inch_to_mm_and_back(inches) -> None:  # type: ignore[no-untyped-def]
+def test_inch_to_mm_and_back(inches) -> None:
     mm = parse_length_mm(f"{inches:f} in")
     assert mm == float(Fraction(inches) * Fraction(254, 10))
     assert mm / 25.4 == pytest.approx(float(inches), rel=1e-15, abs=1e-300)

@@ -10,7 +10,8 @@ from generators.geometry.contours import polygon, tidy
 from generators.model import fields as key
 from generators.model.contour import Contour, Vertex
 from generators.model.job import PartSpec
-from generators.model.plan import Bend, Flange, Hole, PartPlan
+from generators.model.plan import Flange, Hole, PartPlan
+from generators.parts.bends import bend_at
 from generators.parts.openings import bolt_hole, bore, plan_of
 from generators.sheetmetal.allowance import BendRule, setback
 from generators.sheetmetal.relief import relief_diameter
@@ -187,28 +188,6 @@ def _tab(p: HangingChannel, flat: float, radius: float) -> Flange:
     )
 
 
-def _bend(
-    rule: BendRule,
-    name: str,
-    child: str,
-    start: tuple[float, float],
-    end: tuple[float, float],
-    angle_rad: float,
-) -> Bend:
-    return Bend(
-        name=name,
-        parent="web",
-        child=child,
-        start=start,
-        end=end,
-        angle_rad=angle_rad,
-        inside_radius_mm=rule.inside_radius_mm,
-        direction="up",
-        k_factor=rule.k_factor,
-        k_source=rule.k_source,
-    )
-
-
 def folded_channel(
     spec: PartSpec,
     rule: BendRule,
@@ -269,8 +248,8 @@ def folded_channel(
     ]
     right_angle = math.pi / 2
     bends = [
-        _bend(rule, "right", "right_cheek", (half, low), (half, shoulder), right_angle),
-        _bend(rule, "left", "left_cheek", (-half, shoulder), (-half, low), right_angle),
+        bend_at(rule, "web", "right_cheek", (half, low), (half, shoulder), right_angle, name="right"),
+        bend_at(rule, "web", "left_cheek", (-half, shoulder), (-half, low), right_angle, name="left"),
     ]
     if p.tab_length_mm:
         flat = p.tab_length_mm - tab_back
@@ -278,7 +257,7 @@ def folded_channel(
             raise GeometryFault("the bend leaves nothing of the tab", "tab_length")
         flanges.append(_tab(p, flat, r))
         half_tab = p.tab_width_mm / 2
-        bends.append(_bend(rule, "tab", "tab", (half_tab, top), (-half_tab, top), p.tab_angle_rad))
+        bends.append(bend_at(rule, "web", "tab", (half_tab, top), (-half_tab, top), p.tab_angle_rad))
     notes = (
         f"Pivot axis {p.pivot_out_mm:g} mm from the web's outer face, {p.pivot_up_mm:g} mm above the "
         "master's centre line. After bending, ream both pivot bores in line.",

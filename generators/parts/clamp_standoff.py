@@ -13,7 +13,8 @@ from generators.errors import GeometryFault
 from generators.geometry.contours import polygon
 from generators.model import fields as key
 from generators.model.job import PartSpec
-from generators.model.plan import Bend, Flange, PartPlan
+from generators.model.plan import Flange, PartPlan
+from generators.parts.bends import bend_at
 from generators.parts.family import Family
 from generators.parts.openings import bolt_hole, plan_of
 from generators.sheetmetal.allowance import BendRule, setback
@@ -62,29 +63,6 @@ def web_length(standoff_mm: float, angle_rad: float, radius_mm: float, thickness
     """
     curved = (2 * radius_mm + thickness_mm) * (1 - math.cos(angle_rad))
     return (standoff_mm - thickness_mm - curved) / math.sin(angle_rad)
-
-
-def _bend(
-    rule: BendRule,
-    child: str,
-    parent: str,
-    start: tuple[float, float],
-    end: tuple[float, float],
-    angle_rad: float,
-    direction: str,
-) -> Bend:
-    return Bend(
-        name=child,
-        parent=parent,
-        child=child,
-        start=start,
-        end=end,
-        angle_rad=angle_rad,
-        inside_radius_mm=rule.inside_radius_mm,
-        direction=direction,
-        k_factor=rule.k_factor,
-        k_source=rule.k_source,
-    )
 
 
 def clamp_standoff(spec: PartSpec, bend: BendRule) -> PartPlan:
@@ -141,8 +119,8 @@ def clamp_standoff(spec: PartSpec, bend: BendRule) -> PartPlan:
         ),
     )
     bends = (
-        _bend(bend, "web", "foot", (half, high), (-half, high), p.angle_rad, "up"),
-        _bend(bend, "head", "web", (w, web_flat), (0.0, web_flat), p.angle_rad, "down"),
+        bend_at(bend, "foot", "web", (half, high), (-half, high), p.angle_rad),
+        bend_at(bend, "web", "head", (w, web_flat), (0.0, web_flat), p.angle_rad, direction="down"),
     )
     return plan_of(spec, "Clamp standoff", (foot, web, head), bends)
 

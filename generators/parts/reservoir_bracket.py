@@ -9,7 +9,8 @@ from generators.errors import GeometryFault
 from generators.geometry.contours import polygon
 from generators.model import fields as key
 from generators.model.job import PartSpec
-from generators.model.plan import Bend, Flange, Hole, PartPlan, Slot
+from generators.model.plan import Flange, Hole, PartPlan, Slot
+from generators.parts.bends import bend_at
 from generators.parts.family import Family
 from generators.parts.openings import bolt_slot, bore, plan_of, split
 from generators.sheetmetal.allowance import BendRule, setback
@@ -113,18 +114,7 @@ def reservoir_bracket(spec: PartSpec, bend: BendRule) -> PartPlan:
         Flange(name="base", contour=base, holes=base_holes, slots=base_slots),
         Flange(name="shelf", contour=shelf, holes=shelf_holes, slots=shelf_slots),
     )
-    fold = Bend(
-        name="shelf",
-        parent="base",
-        child="shelf",
-        start=(half, high),
-        end=(-half, high),
-        angle_rad=p.angle_rad,
-        inside_radius_mm=bend.inside_radius_mm,
-        direction="up",
-        k_factor=bend.k_factor,
-        k_source=bend.k_source,
-    )
+    fold = bend_at(bend, "base", "shelf", (half, high), (-half, high), p.angle_rad)
     return plan_of(spec, "Reservoir bracket", flanges, (fold,))
 
 

@@ -16,7 +16,8 @@ from generators.geometry.contours import polygon
 from generators.model import fields as key
 from generators.model.contour import Contour
 from generators.model.job import PartSpec
-from generators.model.plan import Bend, Flange, Hole, PartPlan
+from generators.model.plan import Flange, Hole, PartPlan
+from generators.parts.bends import bend_at
 from generators.parts.family import Family
 from generators.parts.openings import bolt_hole, bore, plan_of
 from generators.sheetmetal.allowance import BendRule, setback
@@ -25,6 +26,7 @@ from generators.standards import fastener
 
 FITS = ("fine", "medium", "coarse", "close", "normal", "loose")
 FRONT_MM = 10.0
+SQUARE = math.pi / 2
 """Height of a gusset's front edge over its foot, at least; common practice, no source."""
 
 Point = tuple[float, float]
@@ -255,21 +257,6 @@ def _upright(p: SlaveBracket, s: _Sizes) -> Flange:
     return Flange(name="upright", contour=contour, holes=(nose, *flange_bolts))
 
 
-def _bend(rule: BendRule, child: str, parent: str, start: Point, end: Point) -> Bend:
-    return Bend(
-        name=child,
-        parent=parent,
-        child=child,
-        start=start,
-        end=end,
-        angle_rad=math.pi / 2,
-        inside_radius_mm=rule.inside_radius_mm,
-        direction="up",
-        k_factor=rule.k_factor,
-        k_source=rule.k_source,
-    )
-
-
 def slave_bracket(spec: PartSpec, bend: BendRule) -> PartPlan:
     """Plan of a slave bracket. Raises ``GeometryFault`` naming the parameter that cannot be."""
     p: SlaveBracket = spec.parameters
@@ -280,15 +267,15 @@ def slave_bracket(spec: PartSpec, bend: BendRule) -> PartPlan:
     _require_wrench_room(p, t, high + s.back, base.holes)
     right_contour, left_contour = _gusset(p, s, t, r)
     flanges = [base, upright]
-    bends = [_bend(bend, "upright", "base", (s.neck, high), (-s.neck, high))]
+    bends = [bend_at(bend, "base", "upright", (s.neck, high), (-s.neck, high), SQUARE)]
     if p.gussets != "left":
         side = s.neck + s.right
         flanges.append(Flange(name="right_gusset", contour=right_contour))
-        bends.append(_bend(bend, "right_gusset", "upright", (side, s.relief), (side, s.upright)))
+        bends.append(bend_at(bend, "upright", "right_gusset", (side, s.relief), (side, s.upright), SQUARE))
     if p.gussets != "right":
         side = s.neck - s.left
         flanges.append(Flange(name="left_gusset", contour=left_contour))
-        bends.append(_bend(bend, "left_gusset", "upright", (side, s.upright), (side, s.relief)))
+        bends.append(bend_at(bend, "upright", "left_gusset", (side, s.upright), (side, s.relief), SQUARE))
     # the drawing shows a gap there; whoever welds must not have to ask
     notes = (f"Weld the gusset feet to the base; {p.gusset_gap_mm:g} mm is left for it.",)
     return plan_of(spec, "Slave bracket", tuple(flanges), tuple(bends), notes)

@@ -15,6 +15,7 @@ from generators.geometry.contours import polygon
 from generators.model import fields as key
 from generators.model.job import PartSpec
 from generators.model.plan import Bend, Flange, Hole, PartPlan, Slot
+from generators.parts.bends import bend_at
 from generators.parts.channel import FITS
 from generators.parts.family import Family
 from generators.parts.openings import bolt_slot, plan_of, split
@@ -134,18 +135,7 @@ def _fold(
     rule: BendRule, parent: str, child: str, edge: tuple[float, float, float], angle: float, way: str
 ) -> Bend:
     left, right, v = edge
-    return Bend(
-        name=child,
-        parent=parent,
-        child=child,
-        start=(right, v),
-        end=(left, v),
-        angle_rad=angle,
-        inside_radius_mm=rule.inside_radius_mm,
-        direction=way,
-        k_factor=rule.k_factor,
-        k_source=rule.k_source,
-    )
+    return bend_at(rule, parent, child, (right, v), (left, v), angle, direction=way)
 
 
 def throttle_pedal_bracket(spec: PartSpec, bend: BendRule) -> PartPlan:

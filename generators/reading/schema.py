@@ -7,7 +7,8 @@ with a unit, names that must exist) only the reader checks.
 from __future__ import annotations
 
 import inspect
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
 from typing import Any
 
 from generators.model.fields import NAME_PATTERN, FieldSpec, SpecField, spec_fields
@@ -107,45 +108,52 @@ def _bounded(kind: str, lowest: str, highest: str, spec: FieldSpec) -> Schema:
     return schema
 
 
-def _kind(spec: FieldSpec, families: Mapping[str, type]) -> Schema:  # noqa: PLR0911, PLR0912 (one line a kind)
-    length: Schema = {"type": "string", "pattern": pattern(Kind.LENGTH), "maxLength": MAX_TEXT}
-    name: Schema = {"type": "string", "pattern": NAME_PATTERN}
-    match spec.kind:
-        case "length":
-            return length
-        case "angle":
-            return {**length, "pattern": pattern(Kind.ANGLE)}
-        case "force" | "pressure" | "volume" | "swell" | "flex":
-            return {**length, "pattern": pattern(Kind(spec.kind))}
-        case "curve":
-            # Draft-4 can say what stands at each place of a list.
-            pair = [length, {**length, "pattern": pattern(Kind.FORCE)}]
-            return _array({"type": "array", "items": pair, "minItems": 2, "maxItems": 2}, spec.lo, spec.hi)
-        case "integer":
-            return _bounded("integer", "minimum", "maximum", spec)
-        case "number":
-            return _bounded("number", "minimum", "maximum", spec)
-        case "text":
-            return {**_bounded("string", "minLength", "maxLength", spec), "pattern": _PLAIN_LINE}
-        case "name":
-            return name
-        case "names":
-            return _array(name, spec.lo, spec.hi)
-        case "flag":
-            return {"type": "boolean"}
-        case "choice":
-            return {"type": "string", "enum": list(spec.choices)}
-        case "point":
-            return _array(length, 2, 2)
-        case "point3":
-            return _array(length, 3, 3)
-        case "points":
-            return _array(_array(length, 2, 2), spec.lo, spec.hi)
-        case "lengths":
-            return _array(length, spec.lo, spec.hi)
-        case "table" if spec.item is not None:
-            return _table(spec.item, families)
-        case "tables" if spec.item is not None:
-            return _array(_table(spec.item, families), spec.lo, spec.hi)
-        case _:
-            return {"type": "object"}
+def _length() -> Schema:
+    return {"type": "string", "pattern": pattern(Kind.LENGTH), "maxLength": MAX_TEXT}
+
+
+def _quantity(kind: Kind) -> Callable[[FieldSpec], Schema]:
+    return lambda spec: {**_length(), "pattern": pattern(kind)}
+
+
+def _pairs(spec: FieldSpec) -> Schema:
+    # Draft-4 can say what stands at each place of a list.
+    pair = [_length(), {**_length(), "pattern": pattern(Kind.FORCE)}]
+    return _array({"type": "array", "items": pair, "minItems": 2, "maxItems": 2}, spec.lo, spec.hi)
+
+
+def _line_of_text(spec: FieldSpec) -> Schema:
+    return {**_bounded("string", "minLength", "maxLength", spec), "pattern": _PLAIN_LINE}
+
+
+_NAME: Mapping[str, Any] = MappingProxyType({"type": "string", "pattern": NAME_PATTERN})
+_PLAIN_KINDS: Mapping[str, Callable[[FieldSpec], Schema]] = MappingProxyType(
+    {
+        "length": lambda spec: _length(),
+        **{str(kind): _quantity(kind) for kind in (Kind.ANGLE, Kind.FORCE, Kind.PRESSURE)},
+        **{str(kind): _quantity(kind) for kind in (Kind.VOLUME, Kind.SWELL, Kind.FLEX)},
+        "curve": _pairs,
+        "integer": lambda spec: _bounded("integer", "minimum", "maximum", spec),
+        "number": lambda spec: _bounded("number", "minimum", "maximum", spec),
+        "text": _line_of_text,
+        "name": lambda spec: dict(_NAME),
+        "names": lambda spec: _array(dict(_NAME), spec.lo, spec.hi),
+        "flag": lambda spec: {"type": "boolean"},
+        "choice": lambda spec: {"type": "string", "enum": list(spec.choices)},
+        "point": lambda spec: _array(_length(), 2, 2),
+        "point3": lambda spec: _array(_length(), 3, 3),
+        "points": lambda spec: _array(_array(_length(), 2, 2), spec.lo, spec.hi),
+        "lengths": lambda spec: _array(_length(), spec.lo, spec.hi),
+    }
+)
+
+
+def _kind(spec: FieldSpec, families: Mapping[str, type]) -> Schema:
+    """The schema of a key by its kind; only tables must look further."""
+    plain = _PLAIN_KINDS.get(spec.kind)
+    if plain is not None:
+        return plain(spec)
+    if spec.item is None:
+        return {"type": "object"}
+    table = _table(spec.item, families)
+    return _array(table, spec.lo, spec.hi) if spec.kind == "tables" else table

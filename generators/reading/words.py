@@ -6,9 +6,10 @@ import datetime
 import difflib
 import itertools
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
+from typing import Any
 
 from generators.model.fields import FieldSpec
 
@@ -24,27 +25,27 @@ def quoted(text: str) -> str:
     return f'"{safe}"'
 
 
-def found(value: object) -> str:  # noqa: PLR0911 (one line a type)
+def _whole(value: int) -> str:
+    if value.bit_length() > _SHOWN_BITS:
+        return "a whole number of more than 38 digits"
+    return f"the bare number {value}"
+
+
+# The first type that fits counts: a flag is also an int to Python.
+_FOUND: tuple[tuple[type | tuple[type, ...], Callable[[Any], str]], ...] = (
+    (bool, lambda value: f"the flag {str(value).lower()}"),
+    (int, _whole),
+    (float, lambda value: f"the bare number {value:g}"),
+    (str, lambda value: f"the text {quoted(value)}"),
+    (list, lambda value: f"a list of {len(value)}"),
+    (dict, lambda value: "a table"),
+    ((datetime.date, datetime.time), lambda value: "a date or time"),
+)
+
+
+def found(value: object) -> str:
     """What a TOML value is, in words."""
-    match value:
-        case bool():
-            return f"the flag {str(value).lower()}"
-        case int():
-            if value.bit_length() > _SHOWN_BITS:
-                return "a whole number of more than 38 digits"
-            return f"the bare number {value}"
-        case float():
-            return f"the bare number {value:g}"
-        case str():
-            return f"the text {quoted(value)}"
-        case list():
-            return f"a list of {len(value)}"
-        case dict():
-            return "a table"
-        case datetime.date() | datetime.time():
-            return "a date or time"
-        case _:
-            return "something else"
+    return next((say(value) for kind, say in _FOUND if isinstance(value, kind)), "something else")
 
 
 def number_text(value: float) -> str:
@@ -109,44 +110,39 @@ def _items(spec: FieldSpec) -> str:
     return f"{lo} " if lo == hi else f"{lo} to {int(hi)} "
 
 
-def expected(spec: FieldSpec) -> str:  # noqa: PLR0911, PLR0912 (one line a kind)
+def _quantity(spec: FieldSpec) -> str:
+    quantity = QUANTITIES[spec.kind]
+    return f"{quantity.what}{_between(spec, spec.kind)}, like {quantity.example}"
+
+
+_EXPECTED: Mapping[str, Callable[[FieldSpec], str]] = MappingProxyType(
+    {
+        "length": lambda spec: f'a length{_between(spec, "mm")}, like "38 mm" or "1 1/2 in"',
+        "angle": lambda spec: f'an angle{_between(spec, "deg")}, like "12 deg"',
+        **dict.fromkeys(QUANTITIES, _quantity),
+        "curve": lambda spec: f'a list of {_items(spec)}pairs of travel and force, like ["2 mm", "900 N"]',
+        "integer": lambda spec: f"a whole number{_between(spec, '')}",
+        "number": lambda spec: f"a bare number{_between(spec, '')}",
+        "text": lambda spec: f"a line of text of {_items(spec)}characters",
+        "name": lambda spec: (
+            "a name: lower case letters, digits and _, a letter first, 40 characters at most"
+        ),
+        "names": lambda spec: f"a list of {_items(spec)}names",
+        "flag": lambda spec: "true or false",
+        "choice": lambda spec: "one of " + ", ".join(spec.choices),
+        "point": lambda spec: f'two lengths{_between(spec, "mm")}, like ["120 mm", "35 mm"]',
+        "point3": lambda spec: f'three lengths{_between(spec, "mm")}, like ["0 mm", "120 mm", "35 mm"]',
+        "points": lambda spec: f'a list of {_items(spec)}points, like [["0 mm", "0 mm"], ["9 in", "0 mm"]]',
+        "lengths": lambda spec: f'a list of {_items(spec)}lengths, like ["10 mm", "20 mm"]',
+        "tables": lambda spec: f"a list of {_items(spec)}tables",
+    }
+)
+
+
+def expected(spec: FieldSpec) -> str:
     """What a key may hold, in words, with its bounds and an example."""
-    match spec.kind:
-        case "length":
-            return f'a length{_between(spec, "mm")}, like "38 mm" or "1 1/2 in"'
-        case "angle":
-            return f'an angle{_between(spec, "deg")}, like "12 deg"'
-        case "force" | "pressure" | "volume" | "swell" | "flex":
-            quantity = QUANTITIES[spec.kind]
-            return f"{quantity.what}{_between(spec, spec.kind)}, like {quantity.example}"
-        case "curve":
-            return f'a list of {_items(spec)}pairs of travel and force, like ["2 mm", "900 N"]'
-        case "integer":
-            return f"a whole number{_between(spec, '')}"
-        case "number":
-            return f"a bare number{_between(spec, '')}"
-        case "text":
-            return f"a line of text of {_items(spec)}characters"
-        case "name":
-            return "a name: lower case letters, digits and _, a letter first, 40 characters at most"
-        case "names":
-            return f"a list of {_items(spec)}names"
-        case "flag":
-            return "true or false"
-        case "choice":
-            return "one of " + ", ".join(spec.choices)
-        case "point":
-            return f'two lengths{_between(spec, "mm")}, like ["120 mm", "35 mm"]'
-        case "point3":
-            return f'three lengths{_between(spec, "mm")}, like ["0 mm", "120 mm", "35 mm"]'
-        case "points":
-            return f'a list of {_items(spec)}points, like [["0 mm", "0 mm"], ["9 in", "0 mm"]]'
-        case "lengths":
-            return f'a list of {_items(spec)}lengths, like ["10 mm", "20 mm"]'
-        case "tables":
-            return f"a list of {_items(spec)}tables"
-        case _:
-            return "a table"
+    words = _EXPECTED.get(spec.kind)
+    return "a table" if words is None else words(spec)
 
 
 def nearest(word: str, known: Iterable[str]) -> str:

@@ -8,7 +8,6 @@ circles and texts. Both run in one process after the libraries have been importe
 
 from __future__ import annotations
 
-import sys
 import tempfile
 import time
 from collections.abc import Callable
@@ -19,14 +18,11 @@ import ezdxf
 import pypdfium2
 from reportlab.pdfgen.canvas import Canvas
 
-ROOT = Path(__file__).parents[2]
-sys.path.insert(0, str(ROOT))
+from generators.pipeline.prepare import Prepared, prepare
+from generators.pipeline.produce import make
+from generators.pipeline.proof import prove_folder
 
-from generators.pipeline.prepare import Prepared, prepare  # noqa: E402
-from generators.pipeline.produce import make  # noqa: E402
-from generators.pipeline.proof import prove_folder  # noqa: E402
-
-SPEC = ROOT / "specs" / "wrenfield_van.toml"
+SPEC = Path(__file__).parents[2] / "specs" / "wrenfield_van.toml"
 
 
 def timed(work: Callable[[], object]) -> float:

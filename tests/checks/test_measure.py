@@ -12,6 +12,7 @@ from shapely.geometry import LineString, Point, Polygon
 
 from generators.checks.measure import depth_inside, line_to_line, near_pairs, spine_distance
 from generators.geometry.contours import circle, polyline, rectangle, segments, stadium
+from generators.model.contour import Contour
 
 ROUNDED = rectangle(-30, -20, 30, 20, 8)
 SLOT = stadium(5, -3, 20, 30, 0.7)
@@ -39,9 +40,9 @@ def test_depth_at_the_centre_of_a_circle() -> None:
 
 
 @given(coordinate, coordinate, st.sampled_from([ROUNDED, SLOT]))
-def test_depth_agrees_with_a_fine_polygon(u: float, v: float, contour: object) -> None:
-    fine = Polygon(polyline(contour, 1e-5))  # type: ignore[arg-type]
-    found = depth_inside(np.array([u]), np.array([v]), contour)[0]  # type: ignore[arg-type]
+def test_depth_agrees_with_a_fine_polygon(u: float, v: float, contour: Contour) -> None:
+    fine = Polygon(polyline(contour, 1e-5))
+    found = depth_inside(np.array([u]), np.array([v]), contour)[0]
     away = fine.exterior.distance(Point(u, v))
     assert abs(found) == pytest.approx(away, abs=2e-5)
     if away > 0.01:
@@ -51,10 +52,10 @@ def test_depth_agrees_with_a_fine_polygon(u: float, v: float, contour: object) -
 @given(coordinate, coordinate, coordinate, coordinate, st.sampled_from([ROUNDED, SLOT]))
 @settings(max_examples=200)
 def test_spine_distance_agrees_with_a_fine_polygon(
-    au: float, av: float, bu: float, bv: float, contour: object
+    au: float, av: float, bu: float, bv: float, contour: Contour
 ) -> None:
-    fine = Polygon(polyline(contour, 1e-5)).exterior  # type: ignore[arg-type]
-    found = spine_distance((au, av), (bu, bv), segments(contour))  # type: ignore[arg-type]
+    fine = Polygon(polyline(contour, 1e-5)).exterior
+    found = spine_distance((au, av), (bu, bv), segments(contour))
     line = Point(au, av) if (au, av) == (bu, bv) else LineString([(au, av), (bu, bv)])
     assert found == pytest.approx(fine.distance(line), abs=1e-4)
 
@@ -73,7 +74,7 @@ def test_spine_distance_without_edges_is_infinite() -> None:
     ],
 )
 def test_line_to_line(lines: tuple[tuple[float, float], ...], distance: float) -> None:
-    assert line_to_line(*lines) == pytest.approx(distance)  # type: ignore[arg-type]
+    assert line_to_line(*lines) == pytest.approx(distance)
 
 
 @given(

@@ -85,9 +85,9 @@ def test_a_curve_leaves_out_what_is_not_finite() -> None:
     pen = FakePen()
     xs = np.array([0.0, 1.0, np.inf, 3.0, 4.0])
     ys = np.array([0.0, np.nan, 2.0, 3.0, np.inf])
-    draw_curve(pen, plot, xs, ys)  # type: ignore[arg-type]
+    draw_curve(pen, plot, xs, ys)
     assert pen.lines == [[(0.0, 0.0), (3.0, 3.0)]]
-    draw_curve(pen, plot, xs[:1], ys[:1])  # type: ignore[arg-type]
+    draw_curve(pen, plot, xs[:1], ys[:1])
     assert len(pen.lines) == 1
 
 

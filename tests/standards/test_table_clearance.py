@@ -87,7 +87,7 @@ def test_unknown_keys_say_what_there_is() -> None:
         clearance_hole("M7", "fine")
 
 
-def test_against_bd_warehouse(other_table) -> None:  # type: ignore[no-untyped-def]
+def test_against_bd_warehouse(other_table) -> None:
     other = {
         row["Size"]: (row["Close"], row["Normal"], row["Loose"])
         for row in other_table("clearance_hole_sizes.csv")

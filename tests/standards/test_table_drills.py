@@ -81,7 +81,7 @@ def test_first_letter_above_the_bolt() -> None:
         assert next(larger) == name
 
 
-def test_against_bd_warehouse(other_table) -> None:  # type: ignore[no-untyped-def]
+def test_against_bd_warehouse(other_table) -> None:
     other = {row["Size"]: float(row["Diameter"]) for row in other_table("drill_sizes.csv")}
     compared = [row for row in drills() if row.system in (DrillSystem.NUMBER, DrillSystem.LETTER)]
     assert len(compared) == 86

@@ -106,7 +106,7 @@ def test_the_drill_named_makes_the_hole() -> None:
         assert drill(row.drill).diameter_mm == pytest.approx(row.diameter_mm, abs=1e-9)
 
 
-def test_against_bd_warehouse(other_table) -> None:  # type: ignore[no-untyped-def]
+def test_against_bd_warehouse(other_table) -> None:
     nuts = {row["Size"]: row for row in other_table("hex_nut_parameters.csv")}
     washers = {row["Size"]: row for row in other_table("plain_washer_parameters.csv")}
     taps = {row["Size"]: row["Soft"] for row in other_table("tap_hole_sizes.csv")}

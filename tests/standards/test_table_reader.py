@@ -64,7 +64,7 @@ def test_unknown_paper() -> None:
 
 
 @pytest.mark.parametrize("rows", ALL_ROWS)
-def test_every_row_has_edition_source_and_trust(rows) -> None:  # type: ignore[no-untyped-def]
+def test_every_row_has_edition_source_and_trust(rows) -> None:
     for each in rows():
         assert each.edition
         assert each.source
@@ -74,7 +74,7 @@ def test_every_row_has_edition_source_and_trust(rows) -> None:  # type: ignore[n
 
 
 @pytest.mark.parametrize("rows", ALL_ROWS)
-def test_read_once(rows) -> None:  # type: ignore[no-untyped-def]
+def test_read_once(rows) -> None:
     assert rows() is rows()
 
 
@@ -118,7 +118,7 @@ def test_a_key_may_not_be_there_twice() -> None:
         find(index("t.csv", [("a", 1)]), "b", "thing")
 
 
-def test_a_ragged_table_is_refused(tmp_path, monkeypatch) -> None:  # type: ignore[no-untyped-def]
+def test_a_ragged_table_is_refused(tmp_path, monkeypatch) -> None:
     (tmp_path / "data").mkdir()
     (tmp_path / "data" / "ragged.csv").write_text("a,b\n1,2\n3\n", encoding="utf-8")
     monkeypatch.setattr(resources, "files", lambda _package: tmp_path)
