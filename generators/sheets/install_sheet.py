@@ -104,15 +104,13 @@ def _drill_story(layout: PanelLayout, number: _Steps, width: float) -> list[Any]
     story.append(PanelView(layout, width_mm=width, lit=[h.number for h in new]))
     checks = _datum_checks(layout)
     if checks:
-        story.append(
-            number(
-                "Check that your panel is the one in the spec.",
-                "Measure centre to centre. If one is more than 2 mm out, stop: measure the panel again and "
-                "make new files.",
-            )
+        check = number(
+            "Check that your panel is the one in the spec.",
+            "Measure centre to centre. If one is more than 2 mm out, stop: measure the panel again and "
+            "make new files.",
         )
-        story.append(table(("existing holes", "centre to centre"), checks, (width * 0.5, width * 0.5)))
-        story.append(gap(2))
+        distances = table(("existing holes", "centre to centre"), checks, (width * 0.5, width * 0.5))
+        story.append(together([check, distances, gap(2)]))
     near = [k for k in layout.keepouts if not k.bead]
     movable = [f"{k.reason} ({k.face} side)" for k in near if k.movable]
     if movable:

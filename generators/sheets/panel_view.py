@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection
 
+from generators.drawing.callouts import PAD, Line, Placer, along, ring
 from generators.drawing.pen import BLACK, GREY, LIGHT, MEDIUM, THICK, THIN, Pen
-from generators.geometry.contours import Placement, bounds, transformed
+from generators.geometry.contours import Placement, bounds, polyline, transformed
 from generators.model.contour import Contour, Vertex
 from generators.model.plan import PanelHole, PanelLayout
 from generators.sheets.document import Picture
@@ -13,6 +15,9 @@ from generators.sheets.document import Picture
 MARGIN_MM = 6.0
 TALLEST_MM = 95.0
 MARK_MM = 1.6
+NUMBER_MM = 2.8
+HEAD_MM = 4.0
+SHORT_MM = 1.5
 
 
 class PanelView(Picture):
@@ -79,6 +84,7 @@ class PanelView(Picture):
             pen.line(*self._place(*fold.start), *self._place(*fold.end))
         for hole in layout.holes:
             self._hole(pen, hole)
+        self._numbers(pen)
 
     def _name(self, pen: Pen, contour: Contour, name: str) -> None:
         u0, v0, u1, v1 = bounds(self._contour(contour))
@@ -87,11 +93,32 @@ class PanelView(Picture):
                 (u0 + u1) / 2, (v0 + v1) / 2 - 0.8, name.replace("_", " "), 2.3, align="centre", grey=GREY
             )
 
+    def _size(self, hole: PanelHole) -> float:
+        return max(hole.final_dia_mm * self._scale, MARK_MM)
+
     def _hole(self, pen: Pen, hole: PanelHole) -> None:
-        x, y = self._place(hole.u_mm, hole.v_mm)
-        size = max(hole.final_dia_mm * self._scale, MARK_MM)
-        lit = hole.number in self._lit
         pen.stroke(MEDIUM, BLACK, None if hole.status == "drill" else (0.8, 0.6))
-        pen.circle(x, y, size, fill=BLACK if lit else 1.0)
-        if lit or self._name_all or hole.status != "drill":
-            pen.text(x + size / 2 + 0.5, y + size / 4, hole.number, 2.8, bold=lit)
+        fill = BLACK if hole.number in self._lit else 1.0
+        pen.circle(*self._place(hole.u_mm, hole.v_mm), self._size(hole), fill=fill)
+
+    def _numbers(self, pen: Pen) -> None:
+        """Numbers beside their holes, led out where holes stand close; the lit ones choose first."""
+        placer = Placer((0.0, 0.0, self.size[0], self.size[1] - HEAD_MM))
+        edge = polyline(self._contour(self._layout.contour))
+        placer.keep_clear(along([*edge, edge[0]]))
+        for hole in self._layout.holes:
+            placer.keep_clear(ring(*self._place(hole.u_mm, hole.v_mm), self._size(hole) / 2))
+        named = [
+            h for h in self._layout.holes if h.number in self._lit or self._name_all or h.status != "drill"
+        ]
+        for hole in sorted(named, key=lambda h: h.number not in self._lit):
+            x, y = self._place(hole.u_mm, hole.v_mm)
+            text = Line(hole.number, NUMBER_MM, bold=hole.number in self._lit)
+            label = placer.callout(x, y, self._size(hole) / 2, [[text]])
+            if label is None:
+                continue
+            left, low, _right, _high = label.box
+            if label.leader is not None and math.dist(*label.leader) > SHORT_MM:
+                pen.stroke(THIN, GREY)
+                pen.line(*label.leader[0], *label.leader[1])
+            pen.text(left + PAD, low + PAD, text.text, text.size, bold=text.bold)
