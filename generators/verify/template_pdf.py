@@ -30,6 +30,7 @@ from generators.verify.pdf_content import (
     read_pdf,
 )
 from generators.verify.readback import ReadBack
+from generators.verify.template_callouts import callout_problems
 from generators.verify.template_words import bar_problems, table_problems, word_problems
 
 SIZE_MM = 0.01
@@ -79,6 +80,7 @@ def read_template_pdf(
     problems = _file_problems(pdf)
     found: set[str] = set()
     whole: set[str] = set()
+    labelled: set[str] = set()
     tiles = tables = 0
     for number, page in enumerate(pdf.pages, 1):
         said = _size_problems(page)
@@ -90,14 +92,20 @@ def read_template_pdf(
             said += _table_page_problems(page)
         else:
             tiles += 1
-            said += _tile_problems(page, layout, face, found, whole)
+            said += _tile_problems(page, layout, face, found, whole, labelled)
         problems += [f"page {number}: {text}" for text in said]
     missing = [h for h in layout.holes if h.number not in found]
     problems += [f"hole {h.number} ({h.purpose}) is on no page" for h in missing if _must_show(h, layout)]
     problems += table_problems(pdf.pages, layout)
+    new = [h.number for h in layout.holes if h.status == "drill"]
+    bare = [n for n in new if n not in labelled]
+    # a crowded sheet may leave a few to its table; a sheet without labels is another matter
+    if 2 * len(bare) > len(new):
+        problems.append(f"labels only {len(new) - len(bare)} of {len(new)} holes to drill")
     cut = sorted(found - whole)
     facts = [
         f"{tiles} tile pages and {tables} table pages at 1:1, {face} face",
+        f"{len(labelled)} of {len(layout.holes)} holes labelled, each label at its own hole",
         f"{len(found)} of {len(layout.holes)} holes measured to {HOLE_MM} mm, {len(whole)} whole on one page",
     ]
     if cut:
@@ -165,7 +173,7 @@ def _table_page_problems(page: Content) -> list[str]:
 
 
 def _tile_problems(
-    page: Content, layout: PanelLayout, face: str, found: set[str], whole: set[str]
+    page: Content, layout: PanelLayout, face: str, found: set[str], whole: set[str], labelled: set[str]
 ) -> list[str]:
     circles = [c for c in map(as_circle, page.shapes) if c is not None]
     marks = _labelled_marks(page, circles)
@@ -178,6 +186,7 @@ def _tile_problems(
     finals = [c for c in circles if _is_final(c.shape) and c.diameter >= LEAST_FINAL_MM - HOLE_MM]
     thin = [c for c in circles if c.shape.stroked and c.shape.width < FINAL_LINE[0]]
     explained: set[int] = set()
+    placed: dict[str, tuple[PanelHole, Point]] = {}
     for hole in layout.holes:
         x, y = pose.page(hole.u_mm, hole.v_mm)
         near = [c for c in finals if math.hypot(c.x - x, c.y - y) <= HOLE_MM]
@@ -193,10 +202,12 @@ def _tile_problems(
             )
             continue
         found.add(hole.number)
+        placed[hole.number] = (hole, (x, y))
         r = hole.final_dia_mm / 2
         if frame[0] < x - r and x + r < frame[2] and frame[1] < y - r and y + r < frame[3]:
             whole.add(hole.number)
         problems += _drawn_right(page, hole, near, thin, (x, y), frame)
+    problems += callout_problems(page, placed, labelled)
     problems += [
         f"a circle of Ø{c.diameter:.2f} at x {c.x:.2f} y {c.y:.2f} of the page is no hole of the plan"
         for c in finals
