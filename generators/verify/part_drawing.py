@@ -11,6 +11,7 @@ from generators.geometry.contours import bounds
 from generators.model.plan import Hole, PartPlan
 from generators.sheetmetal.folding import FlatPattern, flat_pattern
 from generators.standards import paper_rows
+from generators.verify.drawing_tables import bend_table_problems, hole_table_problems
 from generators.verify.pdf_content import Circle, Content, PdfFile, UnreadablePdfError, as_circle, read_pdf
 from generators.verify.readback import ReadBack
 
@@ -51,6 +52,8 @@ def read_part_drawing(
         return ReadBack(path=rel, problems=(str(fault),))
     problems = [*_file_problems(pdf), *_words(pdf, plan, job_title, revision)]
     problems += _tables(pdf, plan, flat, smallest_hole_mm)
+    problems += hole_table_problems(pdf, flat)
+    problems += bend_table_problems(pdf, plan, flat)
     scale, page = _scale(pdf)
     facts = [f"{len(pdf.pages)} sheets" if len(pdf.pages) > 1 else "1 sheet"]
     if page is None:

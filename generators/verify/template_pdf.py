@@ -105,9 +105,9 @@ def read_template_pdf(
     cut = sorted(found - whole)
     facts = [
         f"{tiles} tile pages and {tables} table pages at 1:1, {face} face",
-        f"{len(labelled)} of {len(layout.holes)} holes labelled, each label at its own hole",
         f"{len(found)} of {len(layout.holes)} holes measured to {HOLE_MM} mm, {len(whole)} whole on one page",
     ]
+    facts.append(f"{len(labelled)} of {len(layout.holes)} holes labelled, each label at its own hole")
     if cut:
         facts.append(f"whole on no page: {', '.join(cut)}")
     if missing:
