@@ -8,7 +8,9 @@
     ├── LookupFault          a table has no such row; says which rows it has
     ├── GeometryFault        a plan cannot exist (a flange of no length, bends that meet)
     ├── ExportError          a file could not be written (exit 4)
-    └── ReadBackError        a finished file does not say what the plan says (exit 4)
+    ├── ReadBackError        a finished file does not say what the plan says (exit 4)
+    └── SolverFault          the finite-element solver finds no answer (exit 4)
+        └── SolverMissing    it is not installed (exit 2)
 
 An *engineering* result (a hole too near an edge) is never an exception: it is a
 ``Finding`` (see ``generators.model.findings``).
@@ -26,6 +28,8 @@ __all__ = [
     "LookupFault",
     "PedalplateError",
     "ReadBackError",
+    "SolverFault",
+    "SolverMissing",
     "SpecError",
     "UnitError",
 ]
@@ -57,7 +61,8 @@ class LookupFault(PedalplateError):
 class GeometryFault(PedalplateError):
     """A plan cannot exist with these parameters.
 
-    ``parameter`` names the spec key at fault (or ``""``), so the reader can point at its line.
+    ``parameter`` names the spec key at fault (or ``""``), so the reader can point at its line: one of
+    the family's, or with a dot before it one of the part itself (``.edge_fillet``).
     """
 
     def __init__(self, message: str, parameter: str = "") -> None:
@@ -75,6 +80,14 @@ class ReadBackError(PedalplateError):
     def __init__(self, path: str, message: str) -> None:
         self.path = path
         super().__init__(f"{path}: {message}")
+
+
+class SolverFault(PedalplateError):
+    """The finite-element solver finds no answer."""
+
+
+class SolverMissing(SolverFault):
+    """The finite-element solver is not installed; the text says how to get it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,16 +9,18 @@ from dataclasses import dataclass
 from shapely import distance as shape_distance
 from shapely.geometry import Point as ShapePoint
 from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
 
-from generators.checks.measure import Point, line_to_line, shape_of
+from generators.checks.measure import Point, area_of, line_to_line
+from generators.checks.part_clash import check_room
 from generators.checks.rule import SAME_MM, finding, limit_text, listed, mm, mm_up, more, short_of
 from generators.checks.rules_bend import (
     BEND_NEAR_BEND,
     BEND_RADIUS,
     BEND_RADIUS_UNKNOWN,
     BEND_RELIEF,
-    BLANK_OVERLAP,
     FLANGE_LENGTH,
+    JOGGLE_TOOL,
     K_UNMEASURED,
     STOCK_MISSING,
 )
@@ -30,7 +32,7 @@ from generators.model.job import Limits
 from generators.model.plan import Bend, Flange, PartPlan
 from generators.model.shop import Shop, Stock
 from generators.sheetmetal.allowance import SAME_THICKNESS_MM, setback
-from generators.sheetmetal.folding import bend_length, flat_pattern
+from generators.sheetmetal.folding import FlatPattern, bend_length, flat_pattern
 from generators.sheetmetal.relief import relief_diameter
 from generators.standards import minimum_bend_radius
 
@@ -102,7 +104,16 @@ def check_bends(plan: PartPlan, limits: Limits, shop: Shop) -> Iterator[Finding]
         yield from _lengths(plan, flange, limits, stock)
     for bend in plan.bends:
         yield from _radius(plan, bend)
-    yield from _reliefs(plan)
+    flat = flat_pattern(plan)
+    yield from check_room(plan, flat)
+    yield from _reliefs(plan, flat, _relief(plan, stock))
+
+
+def _relief(plan: PartPlan, stock: Stock | None) -> float:
+    """Width of a relief: the shop's, else the handbook's, mm."""
+    if stock is not None and stock.relief_mm is not None:
+        return stock.relief_mm
+    return relief_diameter(plan.thickness_mm)
 
 
 def _knowledge(plan: PartPlan, stock: Stock | None) -> Iterator[Finding]:
@@ -165,7 +176,16 @@ def _lengths(plan: PartPlan, flange: Flange, limits: Limits, stock: Stock | None
             value = flat + min(_outside(one.bend, t), _outside(two.bend, t))
             limit, floor = max(_flange_limit(b.bend, t, limits, stock) for b in (one, two))
             severity = short_of(value, limit, floor)
-            if severity:
+            if severity and is_joggle(one.bend, two.bend):
+                yield finding(
+                    JOGGLE_TOOL,
+                    Severity.WARN,
+                    f"part:{plan.name} flange {flange.name}, bends {one.bend.name} and {two.bend.name}",
+                    value=mm(value),
+                    limit=limit_text(limit),
+                    advice=f"ask the shop for an offset die, or move the bends {more(limit - value)} apart",
+                )
+            elif severity:
                 yield finding(
                     BEND_NEAR_BEND,
                     severity,
@@ -189,6 +209,13 @@ def _lengths(plan: PartPlan, flange: Flange, limits: Limits, stock: Stock | None
                 limit=limit_text(limit),
                 advice=f"make flange {flange.name} at least {more(limit - value)} longer",
             )
+
+
+def is_joggle(one: Bend, two: Bend) -> bool:
+    """True for two bends of the same angle, one up and one down, the one after the other."""
+    in_a_row = one.child == two.parent or two.child == one.parent
+    same = math.isclose(one.angle_rad, two.angle_rad, abs_tol=1e-9)
+    return in_a_row and same and one.direction != two.direction
 
 
 def _radius(plan: PartPlan, bend: Bend) -> Iterator[Finding]:
@@ -219,20 +246,9 @@ def _radius(plan: PartPlan, bend: Bend) -> Iterator[Finding]:
         )
 
 
-def _reliefs(plan: PartPlan) -> Iterator[Finding]:
-    flat = flat_pattern(plan)
-    blank = shape_of(flat.contour)
-    if not blank.is_valid:
-        yield finding(
-            BLANK_OVERLAP,
-            Severity.FAIL,
-            f"part:{plan.name}",
-            value="outline crosses or touches itself",
-            limit="a simple outline",
-            advice="shorten a flange or widen a relief until no two flanges need the same piece of sheet",
-        )
-        return
-    radius = relief_diameter(plan.thickness_mm) / 2
+def _reliefs(plan: PartPlan, flat: FlatPattern, diameter: float) -> Iterator[Finding]:
+    blank = area_of(flat.contour)
+    radius = diameter / 2
     for strip in flat.bends:
         bend = strip.bend
         parent = FlangeBend(bend=bend, start=bend.start, end=bend.end)
@@ -260,7 +276,7 @@ def _reliefs(plan: PartPlan) -> Iterator[Finding]:
                 )
 
 
-def _metal_past(blank: Polygon, tip: Point, other: Point, radius: float) -> float:
+def _metal_past(blank: BaseGeometry, tip: Point, other: Point, radius: float) -> float:
     """Distance from the end of a tangent line to metal past it; infinite beyond ``radius``."""
     out = math.atan2(tip[1] - other[1], tip[0] - other[0])
     # a hair inside and past the end, so that a relief of just this size and a square side are clear

@@ -238,7 +238,7 @@ class Moves:
             inside = self._grown(-1, self.outline, COARSE_MM)
             yield from _spans(way.line((u, v)).difference(inside), (u, v), way)
         count = len(panel.keepouts)
-        sheet = self.thickness_mm.get(footprint.part, ASSUMED_SHEET_MM)
+        sheet = self.thickness_mm.get(footprint.part, ASSUMED_SHEET_MM) + footprint.lift_mm
         swept = shapely.union_all(
             [hull, shapely.affinity.translate(hull, way.du * way.reach, way.dv * way.reach)]
         )

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
-from generators.checks.measure import area_of
+from generators.checks.measure import area_of, depth_inside
 from generators.checks.panel_moves import ASSUMED_SHEET_MM, Moves
 from generators.checks.panel_view import SAME_PLACE_MM, PanelView, on_face
 from generators.checks.rule import SAME_MM, finding, mm, mm_up, more
@@ -19,8 +19,12 @@ from generators.checks.rules_panel import (
     PART_OFF_PANEL,
     PART_ON_OBSTACLE,
 )
+from generators.geometry.contours import bounds
 from generators.model.findings import Finding, Severity
 from generators.model.plan import PanelLayout
+
+ROUND = 2
+"""Vertices of a circle's outline: two half turns."""
 
 OVERLAP_MM2 = 0.05
 """Overlaps smaller than this come from arcs drawn as polygons and from edges that only touch."""
@@ -100,6 +104,17 @@ def _served(panel: PanelView) -> set[tuple[int, str]]:
         within = panel.apart + panel.radius[inner] <= panel.radius[outer] + slack
         for a, b in zip(inner[within].tolist(), outer[within].tolist(), strict=True):
             out |= {(a, part) for part in panel.sources[b]}
+    # openings of a part that ask no hole of the panel: it was there, and the part leaves it free
+    for footprint, region in zip(panel.layout.footprints, panel.footprints, strict=True):
+        index = region.index
+        for opening in footprint.openings:
+            free = depth_inside(panel.u[index], panel.v[index], opening) >= panel.radius[index] - slack
+            if len(opening.vertices) == ROUND:
+                # one fastener goes through both, whichever is tapped; `mating` judges the sizes
+                low_u, low_v, high_u, high_v = bounds(opening)
+                aside = np.hypot(panel.u[index] - (low_u + high_u) / 2, panel.v[index] - (low_v + high_v) / 2)
+                free |= aside <= slack
+            out |= {(i, footprint.part) for i in index[free].tolist()}
     return out
 
 
@@ -118,6 +133,10 @@ def footprints(panel: PanelView, mend: Moves) -> Iterator[Finding]:
         if common.area < OVERLAP_MM2:
             continue
         served = _served(panel) if served is None else served
+        if one.doubler != two.doubler:
+            plate, other = (a, b) if one.doubler else (b, a)
+            yield from _half_on(panel, plate, other, shapes[other].difference(shapes[plate]), mend)
+            continue  # what it covers and has no opening for is found as a hole under a part
         if _all_shared(panel, a, b, served):
             continue
         yield finding(
@@ -129,6 +148,22 @@ def footprints(panel: PanelView, mend: Moves) -> Iterator[Finding]:
             advice=mend.part(two.part, f"about {more(_overlap_width(common))} away from part {one.part}")
             + f", or give it and part {one.part} the same holes",
         )
+
+
+def _half_on(panel: PanelView, plate: int, other: int, past: Polygon, mend: Moves) -> Iterator[Finding]:
+    """A part that lies on a doubler with only some of its base."""
+    if past.area < OVERLAP_MM2:
+        return
+    doubler, part = panel.layout.footprints[plate], panel.layout.footprints[other]
+    yield finding(
+        FOOTPRINT_CLASH,
+        Severity.WARN,
+        f"panel:{panel.layout.panel} parts {doubler.part} and {part.part}, {part.face} face",
+        value=f"{past.area:.0f} mm² of part {part.part} past the doubler",
+        limit="all of its base on the doubler, or none",
+        advice=f"give part {doubler.part} about {more(_overlap_width(past))} more margin there, or "
+        + mend.part(part.part, f"off part {doubler.part}"),
+    )
 
 
 def _overlap_width(common: Polygon) -> float:
@@ -172,7 +207,7 @@ def parts_on_panel(panel: PanelView, thickness_mm: Mapping[str, float], mend: Mo
     for f, k in tree.query(shapes, predicate="intersects").T.tolist():
         footprint, keepout = layout.footprints[f], layout.keepouts[k]
         known = footprint.part in thickness_mm
-        sheet = thickness_mm.get(footprint.part, ASSUMED_SHEET_MM)
+        sheet = thickness_mm.get(footprint.part, ASSUMED_SHEET_MM) + footprint.lift_mm
         bead = keepout.bead
         if not on_face(keepout, footprint.face) or (keepout.gap_mm >= sheet - SAME_MM and not bead):
             continue

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from generators.checks.bends import FlangeBend, check_bends, flange_bends
-from generators.checks.measure import Segment, line_to_line, near_pairs, spine_distance
+from generators.checks.measure import Segment, depth_inside, line_to_line, near_pairs, spine_distance
+from generators.checks.printed import check_printed
 from generators.checks.rule import SAME_MM, finding, limit_text, mm, mm_up, more, ordered, short_of
 from generators.checks.rules_bend import HOLE_BEND_DISTANCE, HOLE_PROCESS_LIMIT, NUT_ON_BEND
 from generators.checks.rules_metal import (
@@ -21,6 +22,7 @@ from generators.checks.rules_metal import (
     SPACING_FLOOR,
 )
 from generators.geometry.contours import segments
+from generators.model.contour import Contour
 from generators.model.findings import Finding, Severity
 from generators.model.job import Limits
 from generators.model.plan import Flange, PartPlan
@@ -87,12 +89,15 @@ def check_part(plan: PartPlan, spec_limits: Limits, shop: Shop) -> list[Finding]
 
     Raises ``GeometryFault`` when the plan cannot be laid flat.
     """
+    if plan.printed:
+        return ordered(check_printed(plan, spec_limits, shop))
     found: list[Finding] = []
     for flange in plan.flanges:
         here = openings(flange)
         bends = flange_bends(plan, flange)
         where = f"part:{plan.name} flange {flange.name}"
-        found.extend(_edges(here, free_edges(flange, bends), plan.thickness_mm, spec_limits, where))
+        free = free_edges(flange, bends)
+        found.extend(_edges(here, flange.contour, free, plan.thickness_mm, spec_limits, where))
         found.extend(_pairs(here, plan.thickness_mm, spec_limits, where))
         found.extend(_bend_clearance(here, bends, plan.thickness_mm, spec_limits, where))
         found.extend(_process(here, plan.thickness_mm, shop, where))
@@ -102,14 +107,22 @@ def check_part(plan: PartPlan, spec_limits: Limits, shop: Shop) -> list[Finding]
 
 def ligament_limit(thickness_mm: float, limits: Limits) -> float:
     """Least metal beside an opening, mm."""
-    return max(limits.ligament_ratio * thickness_mm, limits.ligament_mm)
+    return limits.least_ligament_mm(thickness_mm)
 
 
 def _edges(
-    here: list[Opening], free: list[Segment], thickness: float, limits: Limits, where: str
+    here: list[Opening],
+    contour: Contour,
+    free: list[Segment],
+    thickness: float,
+    limits: Limits,
+    where: str,
 ) -> Iterator[Finding]:
     for o in here:
-        distance = spine_distance(o.a, o.b, free)
+        # off the metal, or in a relief or notch, the nearest edge is on the wrong side: count below zero
+        ends = np.array([o.a, o.b])
+        deepest = float(depth_inside(ends[:, 0], ends[:, 1], contour).min())
+        distance = deepest if deepest < 0 else spine_distance(o.a, o.b, free)
         if o.loaded:
             rule, value = HOLE_EDGE_DISTANCE, distance
             limit, floor = limits.hole_edge_ratio * o.width_mm, EDGE_FLOOR * o.width_mm
@@ -175,7 +188,7 @@ def _bend_clearance(
     limit = limits.bend_clearance_ratio * thickness
     for o in here:
         for bend in bends:
-            centre = line_to_line(o.a, o.b, bend.start, bend.end)
+            centre = _to_tangent(o, bend)
             value = centre - o.radius_mm
             name = bend.bend.name
             place = f"{where}, hole {o.name} and bend {name}"
@@ -199,6 +212,18 @@ def _bend_clearance(
                     limit=mm_up(nut),
                     advice=f"move hole {o.name} at least {more(nut - centre)} away from bend {name}",
                 )
+
+
+def _to_tangent(o: Opening, bend: FlangeBend) -> float:
+    """Distance of an opening's spine to a tangent line, mm; negative where it lies beyond, in the bend."""
+    (eu, ev), (iu, iv) = bend.along, bend.inward
+    length = math.dist(bend.start, bend.end)
+    beyond = 0.0
+    for u, v in (o.a, o.b):
+        du, dv = u - bend.start[0], v - bend.start[1]
+        if -o.radius_mm < du * eu + dv * ev < length + o.radius_mm:
+            beyond = min(beyond, du * iu + dv * iv)
+    return beyond if beyond < -SAME_MM else line_to_line(o.a, o.b, bend.start, bend.end)
 
 
 def _process(here: list[Opening], thickness: float, shop: Shop, where: str) -> Iterator[Finding]:

@@ -5,9 +5,14 @@ from __future__ import annotations
 import difflib
 
 from generators.checks import rules_bend as bend
+from generators.checks import rules_hoses as hoses
 from generators.checks import rules_hydraulics as hydraulics
+from generators.checks import rules_mating as mating
 from generators.checks import rules_metal as metal
 from generators.checks import rules_panel as panel
+from generators.checks import rules_stiffness as stiffness
+from generators.checks import rules_printed as printed
+from generators.checks import rules_survey as survey
 from generators.checks.rule import Rule
 from generators.errors import LookupFault
 
@@ -24,8 +29,11 @@ RULES: tuple[Rule, ...] = (
     bend.BEND_RADIUS,
     bend.BEND_RADIUS_UNKNOWN,
     bend.BLANK_OVERLAP,
+    bend.FOLDED_CLASH,
+    bend.JOGGLE_TOOL,
     bend.STOCK_MISSING,
     bend.K_UNMEASURED,
+    *printed.RULES,
     panel.HOLE_OFF_PANEL,
     panel.PANEL_BEAD,
     panel.HOLE_NEAR_FOLD,
@@ -42,7 +50,11 @@ RULES: tuple[Rule, ...] = (
     panel.FOOTPRINT_CLASH,
     panel.PART_OFF_PANEL,
     panel.PART_ON_OBSTACLE,
+    *mating.RULES,
     *hydraulics.RULES,
+    *stiffness.RULES,
+    *survey.RULES,
+    *hoses.RULES,
 )
 
 

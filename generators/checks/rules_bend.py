@@ -77,7 +77,10 @@ BEND_RELIEF = Rule(
         "the published diameter stands on the end of the tangent line, so no metal may lie within half that "
         "diameter of the end, past it. A side that leans out by less than 45 degrees is free and needs none."
     ),
-    formula="metal past the bend's end >= half of 1/8 in (t <= .064 in), 3/16 in (t <= .128 in), else 1.5 t",
+    formula=(
+        "metal past the bend's end >= half the relief of shop.toml, else half of 1/8 in (t <= .064 in), "
+        "3/16 in (t <= .128 in), 1.5 t"
+    ),
     source="FAA-H-8083-31 ch. 4, folding a box; above .128 in common practice",
     trust="R1",
     mend="Cut a notch or drill a relief hole at the end of the bend.",
@@ -114,6 +117,30 @@ BLANK_OVERLAP = Rule(
     source="geometry",
     trust="C",
     mend="Shorten a flange, or make the part of two pieces.",
+)
+
+FOLDED_CLASH = Rule(
+    code="folded-clash",
+    title="The folded part runs into itself",
+    meaning="Once bent, two flanges would be in the same place: the last bend cannot be made.",
+    formula="no edge of a flange or bend passes through another flange or bend",
+    source="geometry",
+    trust="C",
+    mend="Shorten a flange, cut it back where the other comes to lie, or bend one of them less.",
+)
+
+JOGGLE_TOOL = Rule(
+    code="joggle-tool",
+    title="Joggle: two bends for one stroke",
+    meaning=(
+        "Two bends of the same angle, one up and one down, closer together than half the die, cannot be made "
+        "one after the other. An offset die presses both in one stroke; the shop needs one for this step."
+    ),
+    formula="flat + setback < 0.7 V if the die is known, else < flange_ratio x t + R (4 t + R)",
+    source="common practice, no source; 0.7 V from the die's geometry",
+    trust="CP",
+    mend="Ask the shop for an offset die of this step, or move the bends apart.",
+    limit_key="flange_ratio",
 )
 
 STOCK_MISSING = Rule(

@@ -10,9 +10,9 @@ HOLE_EDGE_DISTANCE = Rule(
     meaning=(
         "A bolt, rivet or insert near an edge tears out. The distance runs from the hole's centre to the "
         "nearest free edge; an edge that is bent on is not free. The published figure is for rivets in a "
-        "single row; it is used for bolts too, which is the safe side. Bores, bulkheads, grommets and plain "
-        "holes carry no shear and are often large, so a multiple of their diameter would ask for metal that "
-        "does nothing: they are judged by the metal left (hole-ligament)."
+        "single row; it is used for bolts too, which is the safe side. Bores, bulkheads, grommets, lightening "
+        "and plain holes carry no shear and are often large, so a multiple of their diameter would ask for "
+        "metal that does nothing: they are judged by the metal left (hole-ligament)."
     ),
     formula="centre to edge >= hole_edge_ratio x D (2 D); fail below 1.2 D",
     source=(
@@ -62,5 +62,5 @@ EDGE_FLOOR = 1.2
 SPACING_FLOOR = 2.2
 """Fail limit of centre to centre over hole diameter: p1, EN 1993-1-8 table 3.3, from memory."""
 
-LOADED = frozenset({"bolt", "rivet", "insert"})
+LOADED = frozenset({"bolt", "rivet", "insert", "tapped"})
 """Kinds that carry load in the sheet and are judged by edge distance and spacing."""

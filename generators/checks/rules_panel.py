@@ -157,8 +157,11 @@ HOLE_UNDER_PART = Rule(
 FOOTPRINT_CLASH = Rule(
     code="footprint-clash",
     title="Two parts in one place",
-    meaning="Two parts overlap on one face. It is meant only where all holes in the overlap are shared.",
-    formula="outlines do not overlap, or every hole in the overlap belongs to both",
+    meaning=(
+        "Two parts overlap on one face. It is meant only where all holes in the overlap are shared. A part "
+        "may lie on a doubler with its whole base; with half of it, it rocks and is bolted crooked."
+    ),
+    formula="outlines do not overlap, or every hole in the overlap belongs to both; on a doubler all or none",
     source=GEOMETRY,
     trust="C",
     mend="Move one part, or stack them on shared holes.",

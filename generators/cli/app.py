@@ -8,15 +8,19 @@ import sys
 import click
 
 import generators
+from generators.cli.asdrilled import asdrilled
+from generators.cli.calibrate import calibrate
 from generators.cli.check import check
 from generators.cli.explain import explain
 from generators.cli.families import families
 from generators.cli.make import make
+from generators.cli.measure import measure
 from generators.cli.new import new
 from generators.cli.output import EXIT_FILES, EXIT_SPEC, EXIT_USAGE, print_json
 from generators.cli.size import size
+from generators.cli.stiffness import stiffness
 from generators.cli.verify import verify
-from generators.errors import ExportError, LookupFault, ReadBackError, SpecError
+from generators.errors import ExportError, LookupFault, ReadBackError, SolverFault, SolverMissing, SpecError
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
@@ -28,7 +32,11 @@ def commands() -> None:
     pedalplate make specs/wrenfield_van.toml     every file of the demo, read back
     pedalplate check specs/wrenfield_van.toml    what the rules say, nothing written
     pedalplate size specs/wrenfield_van.toml     will the pedal release, where must it stop
+    pedalplate stiffness specs/wrenfield_van.toml  will the hanger flex
     pedalplate verify templates_out/wrenfield_van
+    pedalplate measure specs/wrenfield_readings.toml     where holes are, from tape and caliper
+    pedalplate asdrilled specs/wrenfield_van.toml specs/wrenfield_hanger_readings.toml
+    pedalplate calibrate specs/wrenfield_van.toml --test scale_test.pdf
     pedalplate explain hole-edge-distance
     pedalplate new my_van                        a commented spec to start from
 
@@ -37,7 +45,7 @@ def commands() -> None:
     """
 
 
-for command in (make, check, size, verify, explain, families, new):
+for command in (make, check, size, stiffness, verify, explain, families, new, calibrate, measure, asdrilled):
     commands.add_command(command)
 
 
@@ -79,6 +87,12 @@ def run() -> int:
     except LookupFault as error:
         _report("usage", str(error))
         return EXIT_USAGE
+    except SolverMissing as error:
+        _report("solver", str(error))
+        return EXIT_USAGE
+    except SolverFault as error:
+        _report("solver", str(error))
+        return EXIT_FILES
     except ReadBackError as error:
         _report("read-back", str(error))
         return EXIT_FILES

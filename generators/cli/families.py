@@ -40,7 +40,7 @@ def _row(field: SpecField) -> dict[str, str]:
 @click.command()
 @click.argument("name", required=False)
 @click.option("--materials", is_flag=True, help="List the materials instead.")
-@click.option("--schema", type=click.Choice(["job", "shop"]), help="Print the JSON Schema for editors.")
+@click.option("--schema", type=click.Choice(["job", "shop", "readings"]), help="Print the JSON Schema for editors.")
 @click.option("--json", "as_json", is_flag=True, help="As JSON on stdout.")
 def families(name: str | None, materials: bool, schema: str | None, as_json: bool) -> int:
     """List the bracket families, or the parameters of NAME with defaults and limits.
@@ -54,11 +54,11 @@ def families(name: str | None, materials: bool, schema: str | None, as_json: boo
     from generators.parts import FAMILIES, family
 
     if schema is not None:
-        from generators.reading import job_schema, shop_schema
+        from generators.reading import job_schema, readings_schema, shop_schema
 
-        print_json(
-            shop_schema() if schema == "shop" else job_schema({f.name: f.parameters for f in FAMILIES})
-        )
+        plain = {"shop": shop_schema, "readings": readings_schema}
+        made = plain[schema]() if schema in plain else job_schema({f.name: f.parameters for f in FAMILIES})
+        print_json(made)
         return EXIT_OK
     if materials:
         return _materials(as_json)

@@ -47,6 +47,9 @@ def _paper(text: str) -> str:
 )
 @click.option("--only", multiple=True, metavar="NAME", help="Just this part or panel; may be repeated.")
 @click.option("--paper", default="A4", show_default=True, metavar="PAPER", help=f"Template paper: {PAPERS}.")
+@click.option(
+    "--printer", default="", metavar="NAME", help="Templates for this calibrated printer of the shop file."
+)
 @click.option("--accept", multiple=True, metavar="CODE", help="Release files although this rule failed.")
 @click.option(
     "--because", multiple=True, metavar="REASON", help="Why; printed on every sheet's watermark list."
@@ -58,6 +61,7 @@ def make(
     out: Path,
     only: tuple[str, ...],
     paper: str,
+    printer: str,
     accept: tuple[str, ...],
     because: tuple[str, ...],
     dry_run: bool,
@@ -72,10 +76,10 @@ def make(
     """
     from generators.pipeline import produce, tasks
     from generators.pipeline.manifest import finding_json
-    from generators.pipeline.prepare import prepare, select
+    from generators.pipeline.prepare import for_printer, prepare, select
 
     paper = _paper(paper)
-    prepared = prepare(spec, _waivers(accept, because))
+    prepared = for_printer(prepare(spec, _waivers(accept, because)), printer)
     select(prepared, only)
     result = {
         "job": prepared.file.job.job.name,

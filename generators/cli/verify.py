@@ -17,6 +17,9 @@ SHOWN = 8
 def verify(folder: Path, as_json: bool) -> int:
     """Read every file in FOLDER back and compare it with the spec that lies in it.
 
+    One line a file says what was measured: a flat DXF's contours are closed, nothing is cut twice, units,
+    smallest hole against the machine's limit, arcs kept; a mesh is watertight, a solid valid.
+
     \b
     pedalplate verify templates_out/wrenfield_van
     """
@@ -32,7 +35,13 @@ def verify(folder: Path, as_json: bool) -> int:
             {
                 "ok": not bad,
                 "files": [
-                    {"path": r.path, "ok": r.good, "facts": list(r.facts), "problems": list(r.problems)}
+                    {
+                        "path": r.path,
+                        "ok": r.good,
+                        "certificate": {m.key: m.value for m in r.certificate},
+                        "facts": list(r.facts),
+                        "problems": list(r.problems),
+                    }
                     for r in readings
                 ],
             }
@@ -41,9 +50,11 @@ def verify(folder: Path, as_json: bool) -> int:
     console = stdout()
     for reading in readings:
         if reading.good:
-            console.print(f"ok  {reading.path}: {'; '.join(reading.facts)}", markup=False)
+            console.print(f"ok  {reading.path}: {reading.line}", markup=False)
             continue
         console.print(f"BAD {reading.path}", style="bold red", markup=False)
+        if reading.certificate:
+            console.print(f"    {reading.line}", markup=False)
         for problem in reading.problems[:SHOWN]:
             console.print(f"    {problem}", markup=False)
         if len(reading.problems) > SHOWN:

@@ -53,8 +53,18 @@ def new_dxf(release: str, layers: Sequence[DxfLayer]) -> Drawing:
     return doc
 
 
-def save_dxf(doc: Drawing, path: Path, bounds: tuple[float, float, float, float]) -> None:
-    """Write the document; ``bounds`` (mm) is what a viewer shows first. Raises ``ExportError``."""
+def save_dxf(
+    doc: Drawing,
+    path: Path,
+    bounds: tuple[float, float, float, float],
+    *,
+    comments: Sequence[str] = (),
+) -> None:
+    """Write the document; ``bounds`` (mm) is what a viewer shows first. Raises ``ExportError``.
+
+    ``comments`` come first, in groups 999 that every reader passes over: even a file without text tells
+    whoever opens it in an editor what it is.
+    """
     u0, v0, u1, v1 = bounds
     msp = doc.modelspace()
     msp.reset_extents((u0, v0, 0.0), (u1, v1, 0.0))
@@ -67,6 +77,7 @@ def save_dxf(doc: Drawing, path: Path, bounds: tuple[float, float, float, float]
     try:
         with _fixed_metadata():
             doc.write(stream)
-        path.write_bytes(doc.encode(stream.getvalue()))
+        before = "".join(f"999\n{line}\n" for line in comments)
+        path.write_bytes(doc.encode(before + stream.getvalue()))
     except (OSError, DXFError) as fault:
         raise ExportError(f"{path.name}: {fault}") from fault

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from shapely.geometry import LinearRing, Polygon, box
+from shapely.ops import unary_union
 
 from generators.drawing.dimensions import (
     TEXT_MM,
@@ -22,6 +23,7 @@ from generators.drawing.dimensions import (
     ruler,
     ruler_depth,
     turned_box,
+    turned_text,
 )
 from generators.drawing.part_tables import Datums, Opening
 from generators.drawing.pen import GREY, MEDIUM, THIN, Pen, text_width
@@ -36,7 +38,7 @@ from generators.geometry.contours import (
     transformed,
 )
 from generators.model.contour import Contour, Vertex
-from generators.model.plan import Hole, PartPlan
+from generators.model.plan import Hole, PartPlan, Peg
 from generators.sheetmetal.folding import FlatBend, FlatPattern
 
 PageMap = Callable[[float, float], Point]
@@ -49,6 +51,8 @@ SAME_VALUE_MM = 0.005
 CHAIN = (6.0, 1.2, 0.8, 1.2)
 BIG_HOLE_MM = 9.0
 FLANGE_NAME_GREY = 0.5
+HIDDEN = (1.6, 0.9)
+HIDDEN_GREY = 0.45
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,20 +65,33 @@ class FlatView:
     datums: Datums
     scale: float
     scale_text: str
+    first_angle: bool = False
+
+    @property
+    def pegs(self) -> tuple[Peg, ...]:
+        """Pegs of a printed block, hidden behind it."""
+        return self.plan.flanges[0].pegs
+
+    @property
+    def depth_mm(self) -> float:
+        """Depth of the edge view: the thickness and the highest peg."""
+        return self.plan.thickness_mm + max((p.height_mm for p in self.pegs), default=0.0)
 
     def captions(self) -> tuple[str, str]:
         """Title and datum line above the view."""
         title = f"FLAT BLANK {self.scale_text}" if self.plan.bends else f"PLATE {self.scale_text}"
         if self.plan.bends:
             title += ", upper side"
+        if self.plan.printed:
+            title = f"BLOCK {self.scale_text}, from the side of the drill"
         return title, f"X0: {self.datums.u_words}. Y0: {self.datums.v_words}."
 
     def ordinates(self) -> tuple[list[float], list[float]]:
         """Values to show along u and along v: openings, bend lines, sides and sharp corners."""
         u0, v0, u1, v1 = bounds(self.flat.contour)
         us, vs = [u0, u1, self.datums.u_mm], [v0, v1, self.datums.v_mm]
-        us += [o.item.u_mm for o in self.openings]
-        vs += [o.item.v_mm for o in self.openings]
+        us += [o.item.u_mm for o in self.openings] + [p.u_mm for p in self.pegs]
+        vs += [o.item.v_mm for o in self.openings] + [p.v_mm for p in self.pegs]
         for strip in self.flat.bends:
             (a, b), (c, d) = strip.middle
             if abs(a - c) < SAME_VALUE_MM:
@@ -106,7 +123,7 @@ class FlatView:
         left, below, right, above = self.margins()
         wide = (u1 - u0) * self.scale
         if not self.plan.bends:
-            wide += self.plan.thickness_mm * self.scale
+            wide += self.depth_mm * self.scale
         words = max(text_width(t, 3.0, bold=True) for t in self.captions())
         return max(words, left + wide + right), below + (v1 - v0) * self.scale + above
 
@@ -129,6 +146,7 @@ class FlatView:
         pen.text(x0 - left + 1, y1 + OVERALL_ROOM_MM + 1.0, datum_line, TEXT_MM)
         self._rulers(pen, clutter, page, (x0, y0))
         self._outline(pen, clutter, page)
+        self._pegs(pen, clutter, page)
         right, top = (1.0, 0.0), (0.0, 1.0)
         upper = self._touching(page, top=True)
         aligned(
@@ -149,7 +167,13 @@ class FlatView:
             number(v1 - v0),
         )
         if not self.plan.bends:
-            self._edge_view(pen, clutter, x1 + OVERALL_ROOM_MM + 8.0, y0, y1)
+            edge = x1 + OVERALL_ROOM_MM + 8.0
+            thick = self.plan.thickness_mm * s
+            if self.first_angle:
+                # what stands to the right of a view in first-angle is seen from the left
+                edge += self.depth_mm * s - thick
+            self._edge_view(pen, clutter, edge, y0, y1)
+            self._pegs_from_the_side(pen, clutter, page, edge if self.first_angle else edge + thick)
         area = box(cell.x, cell.y, cell.x + cell.width, cell.y + cell.height)
         for strip in self.flat.bends:
             self._bend(pen, clutter, strip, page, area)
@@ -236,6 +260,64 @@ class FlatView:
         text = f"{number(self.plan.thickness_mm)}"
         aligned(pen, clutter, ((x, y0), (x + thick, y0)), (0.0, -1.0), 4.0, text)
 
+    def _pegs(self, pen: Pen, clutter: Clutter, page: PageMap) -> None:
+        for peg in self.pegs:
+            x, y = page(peg.u_mm, peg.v_mm)
+            diameter = peg.diameter_mm * self.scale
+            centre_cross(pen, clutter, x, y, diameter)
+            pen.stroke(THIN, HIDDEN_GREY, dash=HIDDEN)
+            pen.circle(x, y, diameter)
+            clutter.add(disc(x, y, diameter).boundary, 2.0)
+
+    def _pegs_from_the_side(self, pen: Pen, clutter: Clutter, page: PageMap, x: float) -> None:
+        """The pegs on the edge view, whose lower side is at ``x``; their height."""
+        if not self.pegs:
+            return
+        s = self.scale
+        away = -1.0 if self.first_angle else 1.0
+        sides = []
+        for peg in self.pegs:
+            y = page(peg.u_mm, peg.v_mm)[1]
+            wide, tip = peg.diameter_mm * s / 2, peg.tip_mm * s / 2
+            neck, end = x + away * peg.straight_mm * s, x + away * peg.height_mm * s
+            sides.append(
+                Polygon(
+                    [
+                        (x, y - wide),
+                        (neck, y - wide),
+                        (end, y - tip),
+                        (end, y + tip),
+                        (neck, y + wide),
+                        (x, y + wide),
+                    ]
+                )
+            )
+        pen.stroke(MEDIUM)
+        seen = unary_union(sides)
+        for shape in getattr(seen, "geoms", [seen]):
+            pen.polygon(list(shape.exterior.coords)[:-1])
+            clutter.add(shape.boundary, 2.0)
+        highest = max(self.pegs, key=lambda p: (p.height_mm, p.v_mm))
+        top = page(highest.u_mm, highest.v_mm)[1] + highest.tip_mm * s / 2
+        text = number(highest.height_mm)
+        aligned(
+            pen,
+            clutter,
+            ((x, top), (x + away * highest.height_mm * s, top)),
+            (0.0, 1.0),
+            self._above(page, top),
+            text,
+        )
+        words, size = "this side to the metal", TEXT_MM
+        low, high = page(0.0, bounds(self.flat.contour)[1])[1], page(0.0, bounds(self.flat.contour)[3])[1]
+        if text_width(words, size) < high - low:
+            beside = x + away * (highest.height_mm * s + 2.5)
+            turned_text(pen, (beside, (low + high) / 2), words, math.pi / 2, size)
+
+    def _above(self, page: PageMap, y: float) -> float:
+        """From a height on paper to the line of dimensions over the edge view."""
+        return page(0.0, bounds(self.flat.contour)[3])[1] - y + 4.0
+
     def _bend(self, pen: Pen, clutter: Clutter, strip: FlatBend, page: PageMap, area: Polygon) -> None:
         bend = strip.bend
         text = f"{bend.name} {bend.direction.upper()} {number(math.degrees(bend.angle_rad))}°"
@@ -257,6 +339,11 @@ class FlatView:
             else:
                 radius = item.width_mm * self.scale / 2
             place_label(pen, clutter, anchor, radius, opening.number, bold=True, within=area)
+        for i, peg in enumerate(self.pegs, 1):
+            radius = peg.diameter_mm * self.scale / 2
+            anchor = page(peg.u_mm, peg.v_mm)
+            reach = 0.4 if 2 * radius > BIG_HOLE_MM else radius
+            place_label(pen, clutter, anchor, reach, f"P{i}", bold=True, within=area)
 
     def _radii(self, pen: Pen, clutter: Clutter, page: PageMap, area: Polygon) -> None:
         """One radius for all equal arcs of the outline, with their count; a round blank has a diameter."""

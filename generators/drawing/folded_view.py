@@ -1,7 +1,7 @@
 """The folded part on a drawing: front view, a profile along each bend direction, and a picture.
 
-Third-angle: a side view stands on the side it is seen from. Of two opposite sides the one that
-hides less is taken.
+Third-angle: a side view stands on the side it is seen from; first-angle: on the opposite side. Of two
+opposite sides the one that hides less is taken.
 """
 
 from __future__ import annotations
@@ -65,6 +65,17 @@ class FoldedViews:
     cameras: tuple[Camera, ...]
     boxes: tuple[tuple[float, float, float, float], ...]
     scale: float
+    first_angle: bool = False
+
+    @property
+    def side_left(self) -> bool:
+        """True when the side view stands to the left of the front view."""
+        return (RIGHT if self.first_angle else LEFT) in self.cameras
+
+    @property
+    def other_below(self) -> bool:
+        """True when the view from above or below stands under the front view."""
+        return (TOP if self.first_angle else BOTTOM) in self.cameras
 
     @property
     def holds_picture(self) -> bool:
@@ -102,7 +113,7 @@ class FoldedViews:
         width, height = self.size()
         x = cell.x + (cell.width - width) / 2
         y = cell.y + (cell.height - height) / 2
-        left_side, below = LEFT in self.cameras, BOTTOM in self.cameras
+        left_side, below = self.side_left, self.other_below
         front_x = x + PAD_MM + (c1 + 2 * PAD_MM if left_side else 0.0)
         side_x = x + PAD_MM if left_side else front_x + c0 + 2 * PAD_MM
         row = r1 + 2 * PAD_MM + CAPTION_MM if r1 else 0.0
@@ -140,7 +151,7 @@ class FoldedViews:
             ends = self._paper(camera, leg.start, shift), self._paper(camera, leg.end, shift)
             away = leg.outside @ across
             out = float(away[0]), float(away[1])
-            aligned(pen, clutter, ends, out, LEG_OFFSET_MM, number(leg.length))
+            aligned(pen, clutter, ends, out, _leg_offset(clutter, ends, out, low, high), number(leg.length))
         if camera in (LEFT, RIGHT):
             taken = {round(float((leg.outside @ across)[1])) for leg in legs}
             self._height(pen, clutter, camera, (low, high), shift, taken)
@@ -233,11 +244,32 @@ def _rim_seen(rims: Sequence[Matrix], centre: Matrix, diameter: float) -> float:
     return total
 
 
+def _leg_offset(clutter: Clutter, ends: tuple[Point, Point], away: Point, low: Point, high: Point) -> float:
+    """How far past its ends a leg's dimension lies: near, or past the whole view if it meets lines there."""
+
+    def level(point: Point) -> float:
+        return point[0] * away[0] + point[1] * away[1]
+
+    own = max(level(p) for p in ends)
+    whole = max(level(p) for p in (low, high, (low[0], high[1]), (high[0], low[1])))
+    offsets = (LEG_OFFSET_MM, whole - own + LEG_OFFSET_MM)
+    strips = []
+    for offset in offsets:
+        feet = []
+        for p in ends:
+            out = own + offset - level(p)
+            feet.append((p[0] + away[0] * out, p[1] + away[1] * out))
+        # the line with its text on either side
+        strips.append(LineString(feet).buffer(TEXT_MM + 0.7, cap_style="flat"))
+    near, far = clutter.costs(strips)
+    return offsets[1] if far < near else offsets[0]
+
+
 def _parallel(a: Matrix, b: Matrix) -> bool:
     return abs(abs(float(a @ b)) - 1) < PARALLEL
 
 
-def folded_views(plan: PartPlan, body: Body, scale: float) -> FoldedViews:
+def folded_views(plan: PartPlan, body: Body, scale: float, *, first_angle: bool = False) -> FoldedViews:
     """Choose the views of a bent part: front and side, and one from below or above if bends run upright."""
     frames = folded_frames(plan)
     axes = [bend_axis(frames, b) for b in plan.bends]
@@ -255,6 +287,7 @@ def folded_views(plan: PartPlan, body: Body, scale: float) -> FoldedViews:
         cameras=tuple(v.camera for v in seen),
         boxes=tuple(v.bounds for v in seen),
         scale=scale,
+        first_angle=first_angle,
     )
 
 
@@ -279,15 +312,19 @@ def draw_strokes(
                 clutter.add(LineString(points), 0.4 if kind == "hidden" else 1.0)
 
 
-def draw_picture(pen: Pen, body: Body, cell: Cell, largest_scale: float) -> None:
+def draw_picture(pen: Pen, body: Body, cell: Cell, largest_scale: float, camera: Camera = ISOMETRIC) -> None:
     """The isometric view, hidden parts hidden, as large as the cell allows."""
-    bounds = view(body, ISOMETRIC, COARSE_STEP_MM).bounds
+    bounds = view(body, camera, COARSE_STEP_MM).bounds
     wide, high = bounds[2] - bounds[0], bounds[3] - bounds[1]
     scale = min(largest_scale, (cell.width - 2) / wide, (cell.height - ISO_FOOT_MM - 2) / high)
-    seen = view(body, ISOMETRIC, PAPER_STEP_MM / scale)
+    seen = view(body, camera, PAPER_STEP_MM / scale)
     x = cell.x + (cell.width - wide * scale) / 2
     y = cell.y + ISO_FOOT_MM + (cell.height - ISO_FOOT_MM - high * scale) / 2
     draw_strokes(pen, seen, scale, (x - bounds[0] * scale, y - bounds[1] * scale), hidden=False)
     pen.text(
-        cell.x + cell.width / 2, y - ISO_FOOT_MM + 1.0, "ISOMETRIC, not to scale", TEXT_MM, align="centre"
+        cell.x + cell.width / 2,
+        y - ISO_FOOT_MM + 1.0,
+        f"{camera.name}, not to scale",
+        TEXT_MM,
+        align="centre",
     )

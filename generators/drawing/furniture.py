@@ -36,6 +36,7 @@ MEASURE = (
     "Measure both bars before drilling. If either is wrong, do not use this sheet: "
     "print at 100 %, no fit-to-page."
 )
+PRINTED_FOR = "Made for printer {} only: it measures wrong from any other."
 JOIN = "Join sheets so that marks with the same u and v lie on top of each other."
 
 
@@ -61,6 +62,9 @@ class Words:
     paper: str
     key_note: str
     watermark: str = ""
+    printer_note: str = ""
+    notes: tuple[str, ...] = ()
+    join: str = JOIN
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,11 +110,16 @@ def _strip(height: float) -> float:
     return COLUMN_MM + 1 if room >= sum(length for _, length in BARS) + 5 else 2 * COLUMN_MM + 1
 
 
-def draw_furniture(pen: Pen, words: Words, where: str, number: int, count: int, page_map: PageMap) -> None:
-    """Everything of the current page but the live area's content. ``where`` is like ``row 1, column 2``."""
+def draw_furniture(
+    pen: Pen, words: Words, where: str, number: int, count: int, page_map: PageMap | None
+) -> None:
+    """Everything of the current page but the live area's content. ``where`` is like ``row 1, column 2``.
+
+    Sheets that are not joined have no ``page_map``.
+    """
     left, right = MARGIN_MM, pen.width - MARGIN_MM
     top = pen.height - MARGIN_MM
-    _band(
+    band(
         pen,
         words.face,
         left,
@@ -124,18 +133,24 @@ def draw_furniture(pen: Pen, words: Words, where: str, number: int, count: int, 
     _up_arrow(pen, right - UP_MM, words_top - height, UP_MM, height - 1)
     beside = CAPTION_MM if pen.width >= WIDE_MM else 0.0
     map_left = right - UP_MM - MAP_MM - beside
-    _map(pen, page_map, map_left, words_top - height, MAP_MM - 2, height - 1.5, beside)
+    if page_map is None:
+        map_left = right - UP_MM
+    else:
+        _map(pen, page_map, map_left, words_top - height, MAP_MM - 2, height - 1.5, beside)
     _text_block(pen, words, left, words_top - 1.2, map_left - left - 3, height)
     live = live_area(pen.width, pen.height)
     pen.stroke(MEDIUM)
     pen.rect(live.x, live.y, live.width, live.height)
     strip = _strip(pen.height)
     _upright_bars(pen, left, MARGIN_MM, strip)
-    _foot(pen, left + strip, MARGIN_MM, right - left - strip)
+    _foot(pen, words.join, left + strip, MARGIN_MM, right - left - strip)
 
 
-def _band(pen: Pen, face: str, x: float, y: float, width: float, where: str, page: str) -> None:
-    """Solid for the cab, outlined for the engine bay: told apart at a glance, in any print."""
+def band(pen: Pen, face: str, x: float, y: float, width: float, where: str, page: str) -> None:
+    """Solid for the cab, outlined for the engine bay: told apart at a glance, in any print.
+
+    A page that belongs to no face is outlined and says what it is.
+    """
     cab = face == "cab"
     if cab:
         pen.stroke(THIN)
@@ -146,7 +161,7 @@ def _band(pen: Pen, face: str, x: float, y: float, width: float, where: str, pag
         pen.stroke(MEDIUM)
         pen.rect(x + 2, y + 2, width - 4, BAND_MM - 4)
     ink = WHITE if cab else BLACK
-    pen.text(x + 5, y + 3.2, FACE_WORDS[face], 9.4, bold=True, grey=ink)
+    pen.text(x + 5, y + 3.2, FACE_WORDS.get(face, face), 9.4, bold=True, grey=ink)
     pen.text(x + width - 5, y + 7.4, page, 4.0, bold=True, grey=ink, align="right")
     pen.text(x + width - 5, y + 3.2, where, 3.2, grey=ink, align="right")
 
@@ -223,10 +238,13 @@ def _text_block(pen: Pen, words: Words, x: float, top: float, width: float, heig
     lines: list[tuple[str, float, bool]] = []
     if words.watermark:
         lines.append((words.watermark, PLAIN, True))
+    if words.printer_note:
+        lines += [(line, PLAIN, True) for line in wrap_text(words.printer_note, PLAIN, width)]
     lines.append((words.panel, LOUD, True))
     about = f"{words.job} · {words.material} · revision {words.revision}"
     lines += [(line, PLAIN, False) for line in wrap_text(about, PLAIN, width)]
     lines += [(line, PLAIN, True) for line in sentence] + [(line, PLAIN, False) for line in note]
+    lines += [(line, SMALL, False) for text in words.notes for line in wrap_text(text, SMALL, width)]
     full = sum(size * 1.32 for _, size, _ in lines)
     squeeze = min(1.0, (height - 1.5) / full)
     y = top
@@ -241,7 +259,7 @@ def _text_block(pen: Pen, words: Words, x: float, top: float, width: float, heig
         )
 
 
-def _tick_arrows(pen: Pen, a: tuple[float, float], b: tuple[float, float]) -> None:
+def tick_arrows(pen: Pen, a: tuple[float, float], b: tuple[float, float]) -> None:
     """A bar from ``a`` to ``b``: the line, an edge across each end, arrows whose tips touch them."""
     length = math.dist(a, b)
     du, dv = (b[0] - a[0]) / length, (b[1] - a[1]) / length
@@ -261,7 +279,7 @@ def _tick_arrows(pen: Pen, a: tuple[float, float], b: tuple[float, float]) -> No
 def _upright_bars(pen: Pen, x: float, y: float, strip: float) -> None:
     at_x, at_y = x + 5.0, y + 0.5
     for label, length in BARS:
-        _tick_arrows(pen, (at_x, at_y), (at_x, at_y + length))
+        tick_arrows(pen, (at_x, at_y), (at_x, at_y + length))
         pen.text(at_x - 1.2, at_y + length / 2, label, PLAIN, bold=True, align="centre", angle_deg=90)
         if strip > COLUMN_MM + 1:
             at_x += COLUMN_MM
@@ -269,17 +287,17 @@ def _upright_bars(pen: Pen, x: float, y: float, strip: float) -> None:
             at_y += length + 3.5
 
 
-def _foot(pen: Pen, x: float, y: float, width: float) -> None:
+def _foot(pen: Pen, join: str, x: float, y: float, width: float) -> None:
     at_x = x + 0.5
     for (label, length), at_y in zip(BARS, (y + 14.0, y + 4.0), strict=True):
-        _tick_arrows(pen, (at_x, at_y), (at_x + length, at_y))
+        tick_arrows(pen, (at_x, at_y), (at_x + length, at_y))
         pen.text(at_x + length / 2, at_y + 1.2, label, PLAIN, bold=True, align="centre")
     left = x + BARS[1][1] + 4
     room = width - BARS[1][1] - 4
     size = PLAIN
     while size > 2.2:
         measure = wrap_text(MEASURE, size * 1.05, room, bold=True)
-        cautions = [line for text in (JOIN, *CAUTIONS) for line in wrap_text(text, size, room)]
+        cautions = [line for text in (join, *CAUTIONS) for line in wrap_text(text, size, room)]
         if (len(measure) * 1.05 + len(cautions)) * size * 1.22 <= FOOT_MM - 2.0:
             break
         size -= 0.05

@@ -17,7 +17,7 @@ import numpy as np
 from generators.geometry.contours import arc_of, circle, polyline, segments, stadium
 from generators.geometry.frames import Matrix, apply
 from generators.model.contour import Contour, Vertex
-from generators.model.plan import Bend, Flange, PartPlan
+from generators.model.plan import Bend, Flange, PartPlan, Peg
 from generators.sheetmetal.folding import bend_length, children, fold_step, folded_frames
 
 CHORD_MM = 0.02
@@ -70,6 +70,8 @@ def folded_body(plan: PartPlan) -> Body:
         if flange.name in entry:
             bends.append(((0.0, 0.0), (bend_length(entry[flange.name]), 0.0)))
         _add_flange(flange, frames[flange.name], plan.thickness_mm, bends, faces, edges, turns)
+        for peg in flange.pegs:
+            _add_peg(peg, frames[flange.name], faces, edges, turns)
     for bend in plan.bends:
         _add_bend(bend, frames[bend.parent], plan.thickness_mm, faces, edges, turns)
     return Body(tuple(faces), tuple(edges), tuple(turns))
@@ -135,6 +137,34 @@ def _add_flange(
         else:
             normals = [_outward(frame, h) for h in (chord_headings[i - 1][1], chord_headings[i][0])]
             turns.append(Turn(line, (normals[0], normals[1])))
+
+
+def _add_peg(peg: Peg, frame: Matrix, faces: list[Face], edges: list[Edge], turns: list[Turn]) -> None:
+    """A cylinder and its chamfered tip under a flange; the chamfer's walls are a fan like a bend's."""
+    around = polyline(circle(0.0, 0.0, peg.diameter_mm), CHORD_MM)
+    rings = [
+        _lift([(peg.u_mm + u * share, peg.v_mm + v * share) for u, v in around], w, frame)
+        for w, share in (
+            (0.0, 1.0),
+            (-peg.straight_mm, 1.0),
+            (-peg.height_mm, peg.tip_mm / peg.diameter_mm),
+        )
+    ]
+    edges += [Edge(_closed(ring), "sharp") for ring in rings]
+    faces.append(Face((rings[2],), -frame[:3, 2]))
+    for upper, lower in itertools.pairwise(rings):
+        quads = [np.vstack([upper[i], upper[i - 1], lower[i - 1], lower[i]]) for i in range(len(around))]
+        normals = [_normal(quad) for quad in quads]
+        faces += [Face((quad,), normal) for quad, normal in zip(quads, normals, strict=True)]
+        for i in range(len(around)):
+            turns.append(Turn(np.vstack([upper[i - 1], lower[i - 1]]), (normals[i - 1], normals[i])))
+
+
+def _normal(quad: Matrix) -> Matrix:
+    """Unit normal of a flat four-cornered face that turns left seen from outside."""
+    across: Matrix = np.cross(quad[2] - quad[0], quad[3] - quad[1])
+    out: Matrix = across / np.linalg.norm(across)
+    return out
 
 
 def _side_points(a: Vertex, b: Vertex) -> list[tuple[float, float]]:

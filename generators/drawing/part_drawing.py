@@ -7,7 +7,6 @@ views with outside lengths, the tables. One sheet if it stays legible, else two;
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -23,16 +22,18 @@ from generators.drawing.part_tables import (
     find_datums,
     hole_table,
     number_openings,
+    peg_table,
 )
+from generators.drawing.part_views import AS_PRINTED, ISOMETRIC
 from generators.drawing.pen import Pen
 from generators.drawing.sheet_layout import Block, Cell, arrange
 from generators.drawing.title_block import MARGIN_MM, TitleBlock
 from generators.errors import ExportError, GeometryFault
-from generators.geometry.contours import bounds, perimeter
-from generators.model.plan import Hole, PartPlan
+from generators.geometry.contours import bounds
+from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import FlatPattern, flat_pattern
-from generators.sheetmetal.volume import folded_volume
-from generators.standards import material
+from generators.sheetmetal.volume import cutting, folded_volume
+from generators.standards import general_tolerance_words, material, projection_of
 from generators.standards import paper as paper_row
 from generators.units import format_length
 
@@ -53,6 +54,8 @@ class _Part:
     openings: tuple[Opening, ...]
     datums: Datums
     tables: tuple[Table, ...]
+    first_angle: bool
+    smallest_hole_mm: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,12 +84,12 @@ class _Content:
     def splits(self) -> Iterator[tuple[tuple[str, ...], ...]]:
         """Ways to share the blocks among sheets, fewest sheets first."""
         names = [t.name for t in self.tables]
-        views: tuple[str, ...] = ()
+        views: tuple[str, ...] = ("picture",) if self.flat.plan.printed else ()
         if self.views is not None:
             views = ("views",) if self.views.holds_picture else ("views", "picture")
         yield (("flat", *views, *names),)
         holes = tuple(n for n in names if n.startswith("holes"))
-        bends = tuple(n for n in names if n.startswith("bends"))
+        bends = tuple(n for n in names if n not in holes)
         if views:
             yield ("flat", *holes), (*views, *bends)
             yield ("flat", *bends), (*views, *holes)
@@ -125,21 +128,23 @@ def write_part_drawing(
     paper: str = "A4",
     smallest_hole_mm: float = 0.0,
     watermark: str = "",
+    projection: str = "",
 ) -> None:
     """Write the drawing as a PDF on ``paper`` (A4, A3, letter or tabloid).
 
     Openings narrower than ``smallest_hole_mm`` are shown as centre marks to drill. ``watermark``
-    is printed across every sheet.
+    is printed across every sheet. ``projection`` is ``first`` or ``third``; by itself the paper's.
 
     Raises ``LookupFault`` for unknown paper or material, ``GeometryFault`` when the plan has no
     flat pattern or is too large for the paper at the smallest scale, ``ExportError`` when the file
     cannot be written.
     """
     sheet = paper_row(paper)
+    projection = projection or projection_of(paper)
     flat = flat_pattern(plan)
     datums = find_datums(flat)
     openings = tuple(number_openings(plan, flat, smallest_hole_mm))
-    tables = (hole_table(plan, openings, datums), bend_table(plan, flat, datums))
+    tables = (hole_table(plan, openings, datums), peg_table(plan, datums), bend_table(plan, flat, datums))
     part = _Part(
         plan=plan,
         flat=flat,
@@ -147,8 +152,11 @@ def write_part_drawing(
         openings=openings,
         datums=datums,
         tables=tuple(t for t in tables if t is not None),
+        first_angle=projection == "first",
+        smallest_hole_mm=smallest_hole_mm,
     )
     facts = _facts(part)
+    u0, v0, u1, v1 = bounds(flat.contour)
 
     def block(scale_text: str) -> TitleBlock:
         return TitleBlock(
@@ -158,6 +166,10 @@ def write_part_drawing(
             revision=revision,
             scale_text=scale_text,
             folded=bool(plan.bends),
+            printed=plan.printed,
+            projection=projection,
+            general=general_tolerance_words(plan.tolerance, max(u1 - u0, v1 - v0)),
+            mirrored=plan.mirrored,
             facts=facts,
             part_notes=plan.notes,
         )
@@ -184,7 +196,7 @@ def write_part_drawing(
 def _choose(part: _Part, paper: tuple[float, float], strips: dict[float, float]) -> _Layout:
     """The best of all scales, both ways to turn the paper, and all shares among sheets."""
     best: _Layout | None = None
-    views = folded_views(part.plan, part.body, 1.0) if part.plan.bends else None
+    views = folded_views(part.plan, part.body, 1.0, first_angle=part.first_angle) if part.plan.bends else None
     for width, height in (paper[::-1], paper):
         room = width - 2 * (MARGIN_MM + INNER_GAP_MM), height - 2 * (MARGIN_MM + INNER_GAP_MM) - strips[width]
         tables = tuple(piece for t in part.tables for piece in t.split(room[1]))
@@ -198,6 +210,7 @@ def _choose(part: _Part, paper: tuple[float, float], strips: dict[float, float])
                     datums=part.datums,
                     scale=up / down,
                     scale_text=f"{up}:{down}",
+                    first_angle=part.first_angle,
                 ),
                 views=replace(views, scale=up / down) if views is not None else None,
                 tables=tables,
@@ -222,7 +235,8 @@ def _draw(pen: Pen, part: _Part, content: _Content, name: str, cell: Cell) -> No
     elif name == "views" and content.views is not None:
         content.views.draw(pen, cell)
     elif name == "picture":
-        draw_picture(pen, part.body, cell, content.flat.scale)
+        camera = AS_PRINTED if part.plan.printed else ISOMETRIC
+        draw_picture(pen, part.body, cell, content.flat.scale, camera)
     else:
         table = content.table(name)
         width, height = table.size()
@@ -233,18 +247,17 @@ def _facts(part: _Part) -> tuple[tuple[str, str], ...]:
     """The lines of the title block that describe the sheet and the cut."""
     plan = part.plan
     u0, v0, u1, v1 = bounds(part.flat.contour)
-    cut = perimeter(part.flat.contour)
-    pierces = 1
-    for opening in part.openings:
-        if opening.marked:
-            continue
-        pierces += 1
-        item = opening.item
-        if isinstance(item, Hole):
-            cut += math.pi * item.diameter_mm
-        else:
-            cut += math.pi * item.width_mm + 2 * item.travel_mm
+    work = cutting(plan, part.smallest_hole_mm)
     kilograms = material(plan.material).density_kg_m3 * folded_volume(plan) * KG_MM3_PER_M3
+    if plan.printed:
+        tall = plan.thickness_mm + max((p.height_mm for p in plan.flanges[0].pegs), default=0.0)
+        return (
+            ("material", f"{plan.material}, printed"),
+            ("thickness", format_length(plan.thickness_mm)),
+            ("quantity", str(plan.quantity)),
+            ("mass solid", f"{kilograms:.3f} kg"),
+            ("size", f"{u1 - u0:.2f} × {v1 - v0:.2f} × {tall:.2f} mm"),
+        )
     return (
         ("material", plan.material),
         ("thickness", format_length(plan.thickness_mm)),
@@ -252,5 +265,5 @@ def _facts(part: _Part) -> tuple[tuple[str, str], ...]:
         ("quantity", str(plan.quantity)),
         ("mass each", f"{kilograms:.3f} kg"),
         ("blank", f"{u1 - u0:.2f} × {v1 - v0:.2f} mm"),
-        ("cut length", f"{cut:.0f} mm, {pierces} pierce{'s' if pierces > 1 else ''}"),
+        ("cut length", f"{work.length_mm:.0f} mm, {work.pierces} pierce{'s' if work.pierces > 1 else ''}"),
     )

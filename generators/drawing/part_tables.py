@@ -136,25 +136,29 @@ class Table:
 
 def find_datums(flat: FlatPattern) -> Datums:
     """The left and lower edges of the blank where it has straight ones, else the part's origin."""
-    u0, v0, _, _ = bounds(flat.contour)
+    u0, v0, u1, v1 = bounds(flat.contour)
     has_left = has_low = False
     for a, b in segments(flat.contour):
         if a.bulge == 0 and math.hypot(b.u - a.u, b.v - a.v) >= DATUM_EDGE_MM:
             has_left |= max(abs(a.u - u0), abs(b.u - u0)) < 1e-6
             has_low |= max(abs(a.v - v0), abs(b.v - v0)) < 1e-6
-    origin = next(
+    hole = next(
         (
             f"the centre of hole {i + 1}"
             for i, h in enumerate(flat.holes)
             if math.hypot(h.u_mm, h.v_mm) < 1e-6
         ),
-        "the part's origin",
+        "",
     )
+
+    def origin(low: float, high: float) -> str:
+        return hole or ("the middle of the blank" if abs(low + high) < 1e-6 else "the part's origin")
+
     return Datums(
         u_mm=u0 if has_left else 0.0,
         v_mm=v0 if has_low else 0.0,
-        u_words="the left edge" if has_left else origin,
-        v_words="the lower edge" if has_low else origin,
+        u_words="the left edge" if has_left else origin(u0, u1),
+        v_words="the lower edge" if has_low else origin(v0, v1),
     )
 
 
@@ -216,7 +220,8 @@ def hole_table(plan: PartPlan, openings: Sequence[Opening], datums: Datums) -> T
         if folded:
             row.append("–" if o.height_mm is None else f"{o.height_mm:.2f}")
         rows.append((*(t.replace("-0.00", "0.00") for t in row), o.item.purpose, o.item.fitting.label))
-    notes = [f"X from {datums.u_words}, Y from {datums.v_words} of the flat blank."]
+    what = "block" if plan.printed else "flat blank"
+    notes = [f"X from {datums.u_words}, Y from {datums.v_words} of the {what}."]
     if folded and any(o.height_mm is not None for o in openings):
         notes.append(
             f"H: centre above the lower side of {plan.flanges[0].name} once bent, on the flange's outer side."
@@ -233,6 +238,34 @@ def hole_table(plan: PartPlan, openings: Sequence[Opening], datums: Datums) -> T
         rows=tuple(rows),
         left=(False,) * (5 + len(height)) + (True, True),
         notes=tuple(notes),
+    )
+
+
+def peg_table(plan: PartPlan, datums: Datums) -> Table | None:
+    """Number, size, place and hole of every peg of the root flange; ``None`` without any."""
+    pegs = plan.flanges[0].pegs
+    if not pegs:
+        return None
+    rows = [
+        (
+            f"P{i}",
+            f"{peg.diameter_mm:.2f}",
+            f"{peg.diameter_mm / INCH_MM:.3f}",
+            f"{peg.u_mm - datums.u_mm + 0.0:.2f}".replace("-0.00", "0.00"),
+            f"{peg.v_mm - datums.v_mm + 0.0:.2f}".replace("-0.00", "0.00"),
+            f"{peg.height_mm:.2f}",
+            f"{peg.chamfer_mm:.2f} × 45°",
+            f"{peg.hole_mm:.2f}",
+            peg.purpose,
+        )
+        for i, peg in enumerate(pegs, 1)
+    ]
+    return Table(
+        name="pegs",
+        title="PEGS, on the far side",
+        heads=("No.", "Ø mm", "Ø in", "X mm", "Y mm", "height mm", "tip", "hole Ø mm", "drops into"),
+        rows=tuple(rows),
+        left=(False,) * 8 + (True,),
     )
 
 

@@ -1,7 +1,7 @@
 """Views of a folded part: which lines are seen and which are hidden, as plane polylines.
 
 Every edge is sampled finely and each sample asked whether a face lies between it and the eye
-(no painter's order to get wrong). Third-angle projection: a view stands on the side it is seen from.
+(no painter's order to get wrong).
 """
 
 from __future__ import annotations
@@ -51,6 +51,8 @@ TOP = _camera("FROM ABOVE", (1, 0, 0), (0, 0, -1))
 BOTTOM = _camera("FROM BELOW", (1, 0, 0), (0, 0, 1))
 # the three axes equally foreshortened, seen from the front, right and above
 ISOMETRIC = _camera("ISOMETRIC", (1, 0, -1), (-1, 2, -1))
+# the same of a part turned over about u, with what points down standing up, as a printer builds it
+AS_PRINTED = _camera("AS PRINTED", (1, -1, 0), (-1, -1, -2))
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,10 +13,12 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 
 from generators.geometry.contours import arc_of, segments
+from generators.geometry.printing import PrintMap
 from generators.model.contour import Contour
 
 MM = 72.0 / 25.4
@@ -85,14 +87,26 @@ def draw_watermark(canvas: Any, width_mm: float, height_mm: float, text: str) ->
 
 
 class Pen:
-    """Draws on the pages of one PDF; all lengths in mm, all text sizes in mm of font size."""
+    """Draws on the pages of one PDF; all lengths in mm, all text sizes in mm of font size.
 
-    def __init__(self, path: Path, *, title: str, subject: str, watermark: str = "") -> None:
+    With ``print_map`` every page is drawn the opposite way wrong, so that this printer makes it true.
+    """
+
+    def __init__(
+        self,
+        path: Path,
+        *,
+        title: str,
+        subject: str,
+        watermark: str = "",
+        print_map: PrintMap | None = None,
+    ) -> None:
         self._canvas: Any = Canvas(
             str(path), pageCompression=1, invariant=1, pdfVersion=PDF_VERSION, initialFontName=REGULAR
         )
         label_document(self._canvas, title=title, subject=subject)
         self.watermark = watermark
+        self.print_map = print_map
         self.width = 0.0
         self.height = 0.0
 
@@ -102,20 +116,40 @@ class Pen:
         pen = cls.__new__(cls)
         pen._canvas = canvas
         pen.watermark = ""
+        pen.print_map = None
         pen.width, pen.height = width_mm, height_mm
         return pen
 
-    def page(self, width_mm: float, height_mm: float) -> None:
-        """Begin a page of that size. Raises ``ValueError`` beyond 200 in, where viewers disagree."""
+    def page(self, width_mm: float, height_mm: float, *, lying: bool | None = None) -> None:
+        """Begin a page of that size. Raises ``ValueError`` beyond 200 in, where viewers disagree.
+
+        ``lying`` says that it is printed turned by 90°; by itself a page wider than high is.
+        """
         if max(width_mm, height_mm) > LARGEST_PAGE_MM:
             raise ValueError(f"a page of {width_mm:g} x {height_mm:g} mm is beyond {LARGEST_PAGE_MM:g} mm")
         if self.width:
             self._end_page()
         self.width, self.height = width_mm, height_mm
         self._canvas.setPageSize((width_mm * MM, height_mm * MM))
+        if self.print_map is not None:
+            self._compensate(self.print_map, width_mm > height_mm if lying is None else lying)
         # first of all, so that it lies under the numbers and hides none
         if self.watermark:
             draw_watermark(self._canvas, width_mm, height_mm, self.watermark)
+
+    def _compensate(self, print_map: PrintMap, lying: bool) -> None:
+        """Distort all that follows on the page about its middle, so that the printer sets it right."""
+        matrix = print_map.compensation(lying=lying)
+        middle = np.array([self.width, self.height]) / 2 * MM
+        shift = middle - matrix @ middle
+        self._canvas.transform(
+            float(matrix[0, 0]),
+            float(matrix[1, 0]),
+            float(matrix[0, 1]),
+            float(matrix[1, 1]),
+            float(shift[0]),
+            float(shift[1]),
+        )
 
     def close(self) -> None:
         """Finish the last page and write the file."""

@@ -12,15 +12,16 @@ from shapely import geometry
 
 from generators.drawing.callouts import LINE, PAD, Line, Placed, Placer, Point, along, ring
 from generators.drawing.distances import Pair, between
-from generators.drawing.furniture import Live
+from generators.drawing.furniture import Live, tick_arrows
 from generators.drawing.hole_words import BODY, LEAST, callout_texts, millimetres
 from generators.drawing.pen import BLACK, GREY, MEDIUM, THICK, THIN, WHITE, Pen
 from generators.drawing.tiles import MARK_ARM_MM, MARK_DIA_MM, key_hole
 from generators.geometry.contours import Placement, polyline, transformed
 from generators.model.contour import Contour
-from generators.model.plan import KeepOut, PanelHole, PanelLayout
+from generators.model.plan import KeepOut, PanelHole, PanelLayout, Wrap
 
 HATCH_MM = 5.0
+ELLIPSE_CORNERS = 72
 TRIES = 4
 MOST_RETRIED = 60
 LOST_TIER = 20
@@ -76,6 +77,7 @@ def draw_tile(
         holes = [h for h in layout.holes if view.shows(h.u_mm, h.v_mm, h.final_dia_mm / 2)]
         for hole in holes:
             _hole(pen, view, hole, placer)
+        _ellipses(pen, layout, view)
         _marks(pen, view, marks, placer)
         labelled = [h for h in holes if view.shows(h.u_mm, h.v_mm)]
         numbers = {h.number for h in labelled}
@@ -139,14 +141,17 @@ def _hatch(pen: Pen, points: Sequence[Point], live: Live) -> None:
 
 
 def _lines(pen: Pen, layout: PanelLayout, view: View, placer: Placer) -> None:
-    outline = view.contour(layout.contour)
-    pen.stroke(THICK)
-    pen.contour(outline)
-    placer.rather_not(_rim(outline), 1.0)
+    if layout.edge_known:
+        outline = view.contour(layout.contour)
+        pen.stroke(THICK)
+        pen.contour(outline)
+        placer.rather_not(_rim(outline), 1.0)
     for fold in layout.folds:
         pen.stroke(MEDIUM, BLACK, FOLD_DASH)
         pen.line(*view.point(*fold.start), *view.point(*fold.end))
         placer.rather_not(along((view.point(*fold.start), view.point(*fold.end))), 1.0)
+    for wrap in layout.wraps:
+        _wrap(pen, wrap, view, placer)
     for _, a, b in _datum_lines(layout, view):
         pen.stroke(THIN, BLACK, CHAIN)
         pen.line(*a, *b)
@@ -157,6 +162,33 @@ def _lines(pen: Pen, layout: PanelLayout, view: View, placer: Placer) -> None:
             pen.stroke(THIN)
             pen.polygon([(x, y), (x - 2.2, y - 4), (x + 2.2, y - 4)], fill=WHITE)
             placer.keep_clear(along([(x, y), (x - 2.2, y - 4), (x + 2.2, y - 4), (x, y)]))
+
+
+def _wrap(pen: Pen, wrap: Wrap, view: View, placer: Placer) -> None:
+    """The strip that lies on the fold, and the length across it that a tape must show."""
+    ends = [view.point(*p) for p in (wrap.start, wrap.end, wrap.far_start, wrap.far_end)]
+    pen.stroke(MEDIUM, BLACK, FOLD_DASH)
+    pen.line(*ends[0], *ends[1])
+    pen.line(*ends[2], *ends[3])
+    placer.rather_not(along((ends[0], ends[1])), 1.0)
+    placer.rather_not(along((ends[2], ends[3])), 1.0)
+    a, b = (view.point(*p) for p in wrap.check)
+    tick_arrows(pen, a, b)
+    placer.keep_clear(along((a, b)))
+
+
+def _wrap_names(layout: PanelLayout, view: View) -> list[tuple[str, Point, Point]]:
+    """Words for the strips and their check lengths, each with the line they stand beside."""
+    found = []
+    for wrap in layout.wraps:
+        angle = millimetres(math.degrees(wrap.angle_rad), 1)
+        radius = millimetres(wrap.inside_radius_mm, 1)
+        words = f"fold {angle}°, inside radius {radius} mm: lay the paper round it, from this line to the other"
+        found.append((words, view.point(*wrap.start), view.point(*wrap.end)))
+        length = math.dist(*wrap.check)
+        text = f"check {length:.1f} mm with a tape along the metal"
+        found.append((text, view.point(*wrap.check[0]), view.point(*wrap.check[1])))
+    return found
 
 
 def _datum_lines(layout: PanelLayout, view: View) -> list[tuple[str, Point, Point]]:
@@ -194,6 +226,17 @@ def _hole(pen: Pen, view: View, hole: PanelHole, placer: Placer) -> None:
     placer.keep_clear(ring(x, y, radius))
     placer.keep_clear(along(((x - arm, y), (x + arm, y))))
     placer.keep_clear(along(((x, y - arm), (x, y + arm))))
+
+
+def _ellipses(pen: Pen, layout: PanelLayout, view: View) -> None:
+    """Where each measured centre lies with 95 % probability, at full size."""
+    pen.stroke(THIN)
+    for e in layout.ellipses:
+        if e.major_mm > 0 and view.shows(e.u_mm, e.v_mm, e.major_mm):
+            c, s = math.cos(e.angle_rad), math.sin(e.angle_rad)
+            turns = [2 * math.pi * k / ELLIPSE_CORNERS for k in range(ELLIPSE_CORNERS)]
+            axes = [(e.major_mm * math.cos(t), e.minor_mm * math.sin(t)) for t in turns]
+            pen.polygon([view.point(e.u_mm + c * a - s * b, e.v_mm + s * a + c * b) for a, b in axes])
 
 
 def _marks(pen: Pen, view: View, marks: Sequence[tuple[int, int]], placer: Placer) -> None:
@@ -366,7 +409,7 @@ def _other_labels(pen: Pen, layout: PanelLayout, view: View, face: str, placer: 
         label = placer.anywhere(spots, (words,)) if spots else None
         if label is not None:
             _write(pen, label, frame=False)
-    named: list[tuple[str, Point, Point]] = list(_datum_lines(layout, view))
+    named: list[tuple[str, Point, Point]] = [*_wrap_names(layout, view), *_datum_lines(layout, view)]
     for fold in layout.folds:
         angle = f"{math.degrees(fold.angle_rad):.1f}".rstrip("0").rstrip(".")
         radius = millimetres(fold.inside_radius_mm, 1)
@@ -378,8 +421,8 @@ def _other_labels(pen: Pen, layout: PanelLayout, view: View, face: str, placer: 
         label = placer.anywhere(spots, line_words, upright=upright) if spots else None
         if label is not None:
             _write(pen, label, frame=False)
-    corners = [view.point(p.u, p.v) for p in layout.contour.vertices]
-    for p, q in zip(corners, [*corners[1:], corners[0]], strict=True):
+    corners = [view.point(p.u, p.v) for p in layout.contour.vertices] if layout.edge_known else []
+    for p, q in zip(corners, [*corners[1:], *corners[:1]], strict=True):
         spots, upright = _beside_line(p, q, view.live, 2.8)
         label = placer.anywhere(spots, ((Line("panel edge", LEAST),),), upright=upright) if spots else None
         if label is not None:

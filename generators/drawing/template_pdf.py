@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from pathlib import Path
 
 from generators.drawing.distances import dimensioned
 from generators.drawing.furniture import (
+    PRINTED_FOR,
     Live,
     PageMap,
     Words,
@@ -17,6 +19,7 @@ from generators.drawing.furniture import (
 )
 from generators.drawing.paper import PaperChoice, paper_choice
 from generators.drawing.pen import LARGEST_PAGE_MM, Pen
+from generators.drawing.template_cover import Thumb, cover_size, cover_test, draw_cover
 from generators.drawing.template_page import View, draw_tile
 from generators.drawing.template_table import draw_tables, table_pages, tables_height
 from generators.drawing.tiles import (
@@ -30,15 +33,19 @@ from generators.drawing.tiles import (
 )
 from generators.errors import ExportError
 from generators.geometry.contours import bounds
+from generators.geometry.printing import PrintMap
 from generators.model.plan import PanelHole, PanelLayout
+from generators.model.shop import PaperPrinter
 
 FACES = ("cab", "engine")
+CHECK_END_MM = 8.0
+FIRST_TILE = 2  # page one is the scale test
 ROLL_MARGIN_MM = 32.0  # room for labels around the holes: on a roll, length is cheap
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TemplatePage:
-    """One page: ``kind`` tile or table; row and column from 1 as seen on the paper (0 on tables).
+    """One page: ``kind`` cover, tile or table; row and column from 1 as seen on the paper (0 but on tiles).
 
     ``box`` is the tile in panel mm: ``(u0, v0, u1, v1)``.
     """
@@ -77,6 +84,7 @@ class _Sheet:
 
     width: float
     height: float
+    lying: bool
     live: Live
     tiles: TilePlan
 
@@ -90,10 +98,13 @@ def write_template(
     job: str,
     revision: str,
     watermark: str = "",
+    printer: PaperPrinter | None = None,
 ) -> TemplateSheets:
     """Write the 1:1 template of one face; ``engine`` is mirrored in u.
 
-    ``job`` is the job's title. ``watermark`` is printed on every page (accepted faults). Raises
+    Page one is a scale test with the list of the sheets. ``job`` is the job's title. ``watermark`` is
+    printed on every page (accepted faults); for a calibrated ``printer`` every page is drawn the opposite
+    way wrong and says so. Raises
     ``ExportError`` when there is nothing to mark or the file cannot be written, and what
     ``paper_choice`` raises for the paper.
     """
@@ -101,13 +112,14 @@ def write_template(
         raise ExportError(f"no face {face!r}; known: {', '.join(FACES)}")
     choice = paper_choice(paper) if isinstance(paper, str) else paper
     holes = needed_holes(layout)
-    sheet = _roll(holes, choice) if choice.is_roll else _cut_sheet(holes, choice)
+    placed = (*holes, *_check_ends(layout))
+    sheet = _roll(placed, choice) if choice.is_roll else _cut_sheet(placed, choice)
     table_w, table_h = _table_size(sheet, layout, holes, choice, face)
     tables = table_pages(layout.holes, holes, live_area(table_w, table_h), face)
     cells = _reading_order(sheet.tiles, face)
-    count = len(cells) + len(tables)
-    words = _words(layout, face, job, revision, choice.name, watermark)
-    page_of = {where: n for n, (_, where) in enumerate(cells, 1)}
+    count = 1 + len(cells) + len(tables)
+    words = template_words(layout, face, job, revision, choice.name, watermark, printer)
+    page_of = {where: n for n, (_, where) in enumerate(cells, FIRST_TILE)}
     marks = registration_marks(sheet.tiles.grid, layout.holes)
     grid = sheet.tiles.grid
     links = dimensioned(layout.holes)
@@ -120,15 +132,27 @@ def write_template(
         title=f"{layout.title}: {face} template",
         subject=f"{job}, revision {revision}, 1:1",
         watermark=watermark,
+        print_map=print_map_of(printer),
     )
-    pages: list[TemplatePage] = []
+    cover_w, cover_h = cover_size(choice)
+    pages = [TemplatePage(number=1, kind="cover", row=0, column=0, width_mm=cover_w, height_mm=cover_h)]
+    pen.page(cover_w, cover_h, lying=False)
+    thumbs = [
+        Thumb(
+            number=n,
+            where=_where(row, column),
+            box=grid.box(cell),
+            holes=layout.holes,
+        )
+        for n, (cell, (column, row)) in enumerate(cells, FIRST_TILE)
+    ]
+    draw_cover(pen, words, cover_test(choice), count, layout, thumbs)
     lost: set[str] = set()
-    for number, (cell, (column, row)) in enumerate(cells, 1):
-        pen.page(sheet.width, sheet.height)
+    for number, (cell, (column, row)) in enumerate(cells, FIRST_TILE):
+        pen.page(sheet.width, sheet.height, lying=sheet.lying)
         view = View(live=sheet.live, box=grid.box(cell), mirror=face == "engine")
         lost |= set(draw_tile(pen, layout, view, face, marks[cell], links))
-        where = f"row {row + 1}, column {column + 1}"
-        draw_furniture(pen, words, where, number, count, page_map((column, row)))
+        draw_furniture(pen, words, _where(row, column), number, count, page_map((column, row)))
         pages.append(
             TemplatePage(
                 number=number,
@@ -140,8 +164,8 @@ def write_template(
                 box=grid.box(cell),
             )
         )
-    for number, blocks in enumerate(tables, len(cells) + 1):
-        pen.page(table_w, table_h)
+    for number, blocks in enumerate(tables, len(cells) + FIRST_TILE):
+        pen.page(table_w, table_h, lying=sheet.lying and not choice.is_roll)
         draw_tables(pen, blocks, live_area(table_w, table_h))
         draw_furniture(pen, words, "row –, column –: tables", number, count, page_map(None))
         pages.append(
@@ -168,6 +192,27 @@ def write_template(
     )
 
 
+def _check_ends(layout: PanelLayout) -> tuple[PanelHole, ...]:
+    """Stand-ins that keep each check length whole on one sheet; nothing is drawn of them."""
+    return tuple(
+        PanelHole(
+            number="",
+            name="",
+            u_mm=(a[0] + b[0]) / 2,
+            v_mm=(a[1] + b[1]) / 2,
+            final_dia_mm=math.dist(a, b) + CHECK_END_MM,
+            pilot_dia_mm=0.0,
+            purpose="",
+            tool="",
+            drill_face="cab",
+            status="datum",
+            source="",
+            kind="",
+        )
+        for a, b in (wrap.check for wrap in layout.wraps)
+    )
+
+
 def _cut_sheet(holes: tuple[PanelHole, ...], choice: PaperChoice) -> _Sheet:
     """The orientation with the fewest pages, then the fewest cut holes; upright when equal."""
     found: list[_Sheet] = []
@@ -175,7 +220,13 @@ def _cut_sheet(holes: tuple[PanelHole, ...], choice: PaperChoice) -> _Sheet:
     for width, tall in ((choice.width_mm, height), (height, choice.width_mm)):
         live = live_area(width, tall)
         found.append(
-            _Sheet(width=width, height=tall, live=live, tiles=plan_tiles(holes, live.width, live.height))
+            _Sheet(
+                width=width,
+                height=tall,
+                lying=width > tall,
+                live=live,
+                tiles=plan_tiles(holes, live.width, live.height),
+            )
         )
     return min(found, key=lambda s: s.tiles.cost)
 
@@ -190,7 +241,8 @@ def _roll(holes: tuple[PanelHole, ...], choice: PaperChoice) -> _Sheet:
     for (width, height), length in ((upright, upright[1]), (lying, lying[0])):
         live = live_area(width, height)
         tiles = plan_tiles(holes, live.width, live.height)
-        sheet = _Sheet(width=width, height=height, live=live, tiles=tiles)
+        lying = width != roll
+        sheet = _Sheet(width=width, height=height, lying=lying, live=live, tiles=tiles)
         found.append(((*tiles.cost[:2], tiles.cost[1] * length), sheet))
     return min(found, key=lambda pair: pair[0])[1]
 
@@ -217,7 +269,27 @@ def _reading_order(tiles: TilePlan, face: str) -> list[tuple[Cell, tuple[int, in
     return sorted(placed, key=lambda p: (p[1][1], p[1][0]))
 
 
-def _words(layout: PanelLayout, face: str, job: str, revision: str, paper: str, watermark: str) -> Words:
+def _where(row: int, column: int) -> str:
+    return f"row {row + 1}, column {column + 1}"
+
+
+def print_map_of(printer: PaperPrinter | None) -> PrintMap | None:
+    """What a calibrated printer does, or None for sheets any true printer may print."""
+    if printer is None:
+        return None
+    return PrintMap(x_scale=printer.x_scale, y_scale=printer.y_scale, skew_rad=printer.skew_rad)
+
+
+def template_words(
+    layout: PanelLayout,
+    face: str,
+    job: str,
+    revision: str,
+    paper: str,
+    watermark: str,
+    printer: PaperPrinter | None,
+) -> Words:
+    """What every page of this template says."""
     u0, _, u1, _ = bounds(layout.contour)
     return Words(
         face=face,
@@ -227,5 +299,7 @@ def _words(layout: PanelLayout, face: str, job: str, revision: str, paper: str, 
         revision=revision,
         paper=paper,
         key_note=key_note(key_hole(layout), (u0 + u1) / 2, face),
+        printer_note=PRINTED_FOR.format(printer.name) if printer is not None else "",
+        notes=layout.notes,
         watermark=watermark,
     )

@@ -17,17 +17,27 @@ TITLE_COLUMN_MM = 78.0
 WIDE_PAGE_MM = 250.0
 FACT_LABEL_MM = 20.0
 # Our own figures for laser-cut, press-braked sheet: common practice, no source.
-# ISO 2768-1 class m from memory: 0.5-6 ±0.1, to 30 ±0.2, to 120 ±0.3, to 400 ±0.5, to 1000 ±0.8 mm.
 TOLERANCES = (
     "Unless stated: holes +0.1/0 mm, hole positions ±0.2 mm in the flat, bent lengths ±0.5 mm, "
-    "bend angles ±1°; all else ISO 2768-1 class m (±0.3 mm from 30 to 120 mm)."
+    "bend angles ±1°; all else {general}."
 )
+FLAT_TOLERANCES = "Unless stated: holes +0.1/0 mm, hole positions ±0.2 mm; all else {general}."
+PROJECTION = {"first": "First-angle projection.", "third": "Third-angle projection."}
+MIRRORED = "MIRRORED (opposite hand)"
 READING = (
-    "Dimensions in mm. Third-angle projection. Leg lengths are outside, to where the outside faces meet; "
+    "Dimensions in mm. {projection} Leg lengths are outside, to where the outside faces meet; "
     "angles are how far a flange is bent. No kerf in these sizes. Remove burrs and sharp edges."
 )
 FLAT_READING = (
-    "Dimensions in mm. Third-angle projection. No kerf in these sizes. Remove burrs and sharp edges."
+    "Dimensions in mm. {projection} No kerf in these sizes. Remove burrs and sharp edges."
+)
+PRINTED_READING = (
+    "Dimensions in mm. {projection} Print solid round bores and pegs; take off strings and burrs."
+)
+# Common practice, no source.
+PRINTED_TOLERANCES = (
+    "Bores and pegs carry the clearances of the shop's printer: try a bush and a peg before you drill. "
+    "A bush that is loose is glued in."
 )
 NOT_TO_SCALE = "Do not scale this drawing: it is not 1:1."
 FULL_SIZE = "Drawn 1:1: true only when printed at 100 %."
@@ -43,15 +53,23 @@ class TitleBlock:
     revision: str
     scale_text: str
     folded: bool
+    printed: bool = False
+    projection: str
+    general: str
+    mirrored: bool = False
     facts: tuple[tuple[str, str], ...]
     part_notes: tuple[str, ...] = ()
 
     def notes(self) -> list[tuple[str, bool]]:
         """Paragraphs and whether they are bold."""
         scale = FULL_SIZE if self.scale_text == "1:1" else NOT_TO_SCALE
+        reading = PRINTED_READING if self.printed else READING if self.folded else FLAT_READING
+        tolerances = (
+            PRINTED_TOLERANCES if self.printed else TOLERANCES if self.folded else FLAT_TOLERANCES
+        )
         return [
-            (READING if self.folded else FLAT_READING, False),
-            (TOLERANCES, False),
+            (reading.format(projection=PROJECTION[self.projection]), False),
+            (tolerances.format(general=self.general), False),
             *((note, True) for note in self.part_notes),
             (scale, True),
             (CAUTIONS[0], True),
@@ -125,6 +143,8 @@ class TitleBlock:
             size = min(largest, largest * room / max(1e-6, text_width(text, largest, bold=bold)))
             size = max(SMALLEST_MM, size)
             pen.text(x + PAD_MM, top - down, fit_text(text, size, room, bold=bold), size, bold=bold)
+        if self.mirrored:
+            pen.text(x + PAD_MM, top - 18.0, MIRRORED, 2.8, bold=True)
         cells = (("scale", self.scale_text), ("revision", self.revision), ("sheet", f"{sheet} of {sheets}"))
         foot = 11.0
         pen.stroke(THIN)
@@ -137,15 +157,20 @@ class TitleBlock:
             pen.text(left + 1, y + foot - 3.2, label, 2.3, grey=0.3)
             size = min(4.0, 4.0 * (each - 2) / max(1.0, text_width(value, 4.0, bold=True)))
             pen.text(left + 1, y + 2.0, value, size, bold=True)
-        _third_angle(pen, x + symbol / 2, y + foot / 2)
+        _sign(pen, x + symbol / 2, y + foot / 2, first_angle=self.projection == "first")
 
 
-def _third_angle(pen: Pen, x: float, y: float) -> None:
-    """The projection sign of ISO 5456-2 (from memory): a cut cone and, on its small end's side, its view."""
+def _sign(pen: Pen, x: float, y: float, *, first_angle: bool) -> None:
+    """The projection sign of ISO 5456-2 (from memory): a cut cone, small end left, and its view from there.
+
+    Third-angle puts that view on the side it is seen from, the left; first-angle on the other.
+    """
+    view, cone = (3.6, -6.4) if first_angle else (-3.6, 1.2)
     pen.stroke(MEDIUM)
-    pen.circle(x - 3.6, y, 5.6)
-    pen.circle(x - 3.6, y, 2.8)
-    pen.polygon([(x + 1.2, y - 1.4), (x + 6.4, y - 2.8), (x + 6.4, y + 2.8), (x + 1.2, y + 1.4)])
+    pen.circle(x + view, y, 5.6)
+    pen.circle(x + view, y, 2.8)
+    small, large = x + cone, x + cone + 5.2
+    pen.polygon([(small, y - 1.4), (large, y - 2.8), (large, y + 2.8), (small, y + 1.4)])
     pen.stroke(THIN)
     pen.line(x - 7.2, y, x + 7.2, y)
-    pen.line(x - 3.6, y - 3.6, x - 3.6, y + 3.6)
+    pen.line(x + view, y - 3.6, x + view, y + 3.6)

@@ -145,6 +145,12 @@ class Placement:
             u = -u
         return self.du + c * u - s * v, self.dv + s * u + c * v
 
+    def inverse(self) -> Placement:
+        """The move that undoes this one; a mirrored turn is its own reverse."""
+        angle = self.angle if self.mirror else -self.angle
+        du, dv = Placement(0.0, 0.0, angle, self.mirror).apply(self.du, self.dv)
+        return Placement(-du, -dv, angle, self.mirror)
+
 
 def polygon(points: Sequence[Point], radii: Sequence[float] | float = 0.0) -> Contour:
     """A counter-clockwise outline through ``points`` with corners rounded to ``radii`` mm.

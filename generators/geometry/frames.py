@@ -39,6 +39,13 @@ def plane_move(du: float, dv: float, angle: float) -> Matrix:
     return out
 
 
+def lift(height_mm: float) -> Matrix:
+    """A shift along w."""
+    out = np.eye(4)
+    out[2, 3] = height_mm
+    return out
+
+
 def apply(matrix: Matrix, points: Matrix) -> Matrix:
     """Image of points, shape (n, 3) in mm."""
     out: Matrix = points @ matrix[:3, :3].T + matrix[:3, 3]

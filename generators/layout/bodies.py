@@ -16,8 +16,10 @@ from generators.sheetmetal.folding import folded_frames
 OUTLINE_MM = 0.05
 
 
-def part_bodies(plan: PartPlan, face: str, place: Placement) -> Iterator[Body]:
+def part_bodies(plan: PartPlan, face: str, place: Placement, lift_mm: float = 0.0) -> Iterator[Body]:
     """The flanges of a part that stand off its panel; ``place`` is its root in the panel frame.
+
+    Its root begins ``lift_mm`` off the panel.
 
     The shadow is the convex hull of both surfaces of the flange, so a hollow in its outline counts as
     filled: too careful rather than too bold.
@@ -39,6 +41,6 @@ def part_bodies(plan: PartPlan, face: str, place: Placement) -> Iterator[Body]:
             flange=flange.name,
             face=face,
             contour=counter_clockwise(Contour(tuple(Vertex(float(u), float(v)) for u, v in corners))),
-            near_mm=float(points[:, 2].min()),
-            far_mm=float(points[:, 2].max()),
+            near_mm=float(points[:, 2].min()) + lift_mm,
+            far_mm=float(points[:, 2].max()) + lift_mm,
         )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from generators.geometry.contours import Placement
-from generators.geometry.frames import Matrix, panel_frame, plane_move
+from generators.geometry.frames import Matrix, lift, panel_frame, plane_move
 from generators.model.job import Mount, Panel, PartSpec
 from generators.model.plan import PartPlan
 from generators.reading.datums import resolve_position
@@ -15,15 +15,19 @@ from generators.reading.datums import resolve_position
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlacedPart:
-    """A part's spec with its plan, and its mount if it has one."""
+    """A part's spec with its plan, and its mount if it has one.
+
+    ``lift_mm`` is the thickness of the doublers between it and its panel.
+    """
 
     spec: PartSpec
     plan: PartPlan
+    lift_mm: float = 0.0
 
     @property
     def mount(self) -> Mount | None:
-        """Where it goes, or None for a loose part."""
-        return self.spec.mount
+        """Where it stays, or None for a loose part and for a tool, which is taken off again."""
+        return None if self.plan.tool else self.spec.mount
 
 
 def placement(panel: Panel, mount: Mount) -> Placement:
@@ -38,11 +42,11 @@ def placement(panel: Panel, mount: Mount) -> Placement:
     return Placement(u, v, -mount.rotate_rad, mirror=True)
 
 
-def part_matrix(panel: Panel, mount: Mount) -> Matrix:
+def part_matrix(panel: Panel, mount: Mount, lift_mm: float = 0.0) -> Matrix:
     """Root frame of a mounted part in the vehicle frame, 4×4, mm.
 
     The cab face of the panel is w = 0 and its metal lies below; a part on either face lies
-    outside the metal with its w axis pointing away from the panel.
+    outside the metal with its w axis pointing away from the panel, ``lift_mm`` off it.
     """
     place = placement(panel, mount)
     pose = panel_frame(panel.origin, panel.tilt_rad) @ plane_move(place.du, place.dv, place.angle)
@@ -50,4 +54,5 @@ def part_matrix(panel: Panel, mount: Mount) -> Matrix:
         turned = np.diag([-1.0, 1.0, -1.0, 1.0])
         turned[2, 3] = -panel.thickness_mm
         pose = pose @ turned
-    return pose
+    lifted: Matrix = pose @ lift(lift_mm)
+    return lifted

@@ -6,8 +6,10 @@ import math
 from collections.abc import Iterable
 from dataclasses import replace
 
+from generators.geometry.patterns import placed_points
 from generators.layout.mounting import PlacedPart, placement
-from generators.model.job import HoleSpec, Panel, Position
+from generators.model.job import HoleSpec, Panel, PanelPattern, Position
+from generators.model.pattern import Pattern
 from generators.model.plan import Fitting, PanelHole
 from generators.reading.datums import resolve_position
 from generators.standards import (
@@ -29,17 +31,19 @@ OTHER = {"cab": "engine", "engine": "cab"}
 def _spec_hole(panel: Panel, spec: HoleSpec) -> PanelHole:
     """One hole of the spec, sized by what goes through it."""
     u, v, note = resolve_position(panel, spec.at)
-    nut = spanner = 0.0
+    nut = spanner = shank = 0.0
     cab, engine = spec.reach_cab_mm, spec.reach_engine_mm
     nut_face = spec.nut_face
     if spec.kind == "bulkhead":
         row = bulkhead(spec.dash or 0)
         diameter, nut, spanner = row.hole_mm, row.nut_corners_mm, spanner_circle_mm(row.nut_af_mm)
+        shank = row.thread_major_mm
         cab, engine = cab or BULKHEAD_REACH_MM, engine or BULKHEAD_REACH_MM
     elif spec.kind == "bolt":
         screw = fastener(spec.thread or "")
         diameter = clearance_hole(spec.thread or "", spec.fit).diameter_mm
         nut, spanner = screw.nut_corners_mm, spanner_circle_mm(screw.nut_af_mm)
+        shank = screw.major_mm
         cab, engine = cab or BOLT_REACH_MM, engine or BOLT_REACH_MM
     else:
         diameter = spec.diameter_mm or 0.0
@@ -63,7 +67,29 @@ def _spec_hole(panel: Panel, spec: HoleSpec) -> PanelHole:
         reach_cab_mm=cab,
         reach_engine_mm=engine,
         position_note=note,
+        shank_mm=shank,
     )
+
+
+def _pattern_holes(panel: Panel, use: PanelPattern, pattern: Pattern) -> Iterable[PanelHole]:
+    """The holes of one shared pattern."""
+    at_u, at_v, _ = resolve_position(panel, use.at)
+    points = placed_points(pattern, (at_u, at_v), use.rotate_rad, flip=use.flip)
+    for i, (u, v) in enumerate(points):
+        at = replace(use.at, u_mm=use.at.u_mm + u - at_u, v_mm=use.at.v_mm + v - at_v)
+        yield _spec_hole(
+            panel,
+            HoleSpec(
+                name=f"{use.label or use.name}_{i + 1}",
+                at=at,
+                kind="bolt",
+                purpose=f"{pattern.thread} bolt, {pattern.what}",
+                thread=pattern.thread,
+                fit=pattern.fit,
+                drill_from=use.drill_from,
+                nut_face=use.nut_face,
+            ),
+        )
 
 
 def _offset_note(panel: Panel, at: Position, u: float, v: float) -> str:
@@ -107,6 +133,7 @@ def _part_holes(panel: Panel, part: PlacedPart) -> Iterable[PanelHole]:
             reach_cab_mm=fitting.reach_mm if mount.face == "cab" else far,
             reach_engine_mm=far if mount.face == "cab" else fitting.reach_mm,
             position_note=_offset_note(panel, mount.at, u, v),
+            shank_mm=fitting.shank_mm,
         )
 
 
@@ -124,7 +151,7 @@ def _existing(panel: Panel) -> list[PanelHole]:
             tool="",
             drill_face="cab",
             status=status[e.action],
-            source="existing",
+            source=e.serves or "existing",
             kind="existing",
             position_note="already in the panel",
         )
@@ -144,6 +171,7 @@ def _joined(a: PanelHole, b: PanelHole) -> PanelHole:
         spanner_circle_mm=max(a.spanner_circle_mm, b.spanner_circle_mm),
         reach_cab_mm=max(a.reach_cab_mm, b.reach_cab_mm),
         reach_engine_mm=max(a.reach_engine_mm, b.reach_engine_mm),
+        shank_mm=max(a.shank_mm, b.shank_mm),
     )
 
 
@@ -216,9 +244,14 @@ def letters(index: int) -> str:
     return out
 
 
-def panel_holes(panel: Panel, parts: Iterable[PlacedPart]) -> tuple[PanelHole, ...]:
+def panel_holes(
+    panel: Panel, parts: Iterable[PlacedPart], patterns: Iterable[Pattern] = ()
+) -> tuple[PanelHole, ...]:
     """All openings of a panel: new ones numbered from the top left, existing ones lettered."""
     new = [_spec_hole(panel, spec) for spec in panel.hole]
+    known = {p.name: p for p in patterns}
+    for use in panel.pattern:
+        new.extend(_pattern_holes(panel, use, known[use.name]))
     for part in parts:
         new.extend(_part_holes(panel, part))
     existing, new = _with_reuse(_existing(panel), _merged(new))

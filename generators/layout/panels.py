@@ -5,14 +5,23 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from generators.geometry.contours import circle, counter_clockwise, polygon, rectangle, transformed
+from generators.geometry.contours import (
+    circle,
+    counter_clockwise,
+    polygon,
+    rectangle,
+    stadium,
+    transformed,
+)
 from generators.layout.bodies import part_bodies
 from generators.layout.folds import fold_lines
 from generators.layout.mounting import PlacedPart, placement
 from generators.layout.openings import panel_holes
+from generators.layout.stacking import reaching
 from generators.model.contour import Contour
 from generators.model.job import Bead, Job, Obstacle, Panel
-from generators.model.plan import DatumMark, FoldLine, Footprint, KeepOut, PanelLayout
+from generators.model.pattern import Pattern
+from generators.model.plan import DatumMark, Flange, FoldLine, Footprint, KeepOut, PanelLayout
 
 BEAD_DEPTH_MM = 3.0
 
@@ -68,7 +77,32 @@ def _datums(panel: Panel) -> tuple[DatumMark, ...]:
     )
 
 
-def panel_layout(panel: Panel, parts: Sequence[PlacedPart], folds: tuple[FoldLine, ...]) -> PanelLayout:
+def root_openings(flange: Flange) -> tuple[Contour, ...]:
+    """Outlines of the holes and slots of a flange, in its frame."""
+    return (
+        *(circle(h.u_mm, h.v_mm, h.diameter_mm) for h in flange.holes),
+        *(stadium(s.u_mm, s.v_mm, s.width_mm, s.travel_mm, s.angle_rad) for s in flange.slots),
+    )
+
+
+def _notes(panel: Panel) -> tuple[str, ...]:
+    """What is to be said where paper cannot lie flat on the metal."""
+    notes = []
+    if panel.surface == "curved":
+        notes.append(
+            "This panel is curved: a large sheet does not lie true on it. Use the patch sheets, one place at a time."
+        )
+    if panel.bead:
+        notes.append("Do not bridge a bead with paper: cut the sheet along it, or use the patch sheets.")
+    return tuple(notes)
+
+
+def panel_layout(
+    panel: Panel,
+    parts: Sequence[PlacedPart],
+    folds: tuple[FoldLine, ...],
+    patterns: Sequence[Pattern] = (),
+) -> PanelLayout:
     """The layout of one panel with the parts that lie on it."""
     here = [p for p in parts if p.mount is not None and p.mount.panel == panel.name]
     return PanelLayout(
@@ -77,13 +111,19 @@ def panel_layout(panel: Panel, parts: Sequence[PlacedPart], folds: tuple[FoldLin
         material=panel.material,
         thickness_mm=panel.thickness_mm,
         contour=counter_clockwise(polygon(panel.outline)),
-        holes=panel_holes(panel, here),
+        holes=reaching(panel, here, panel_holes(panel, here, patterns)),
         keepouts=_keepouts(panel),
         footprints=tuple(
             Footprint(
                 part=p.spec.name,
                 face=p.mount.face,
                 contour=transformed(p.plan.flanges[0].contour, placement(panel, p.mount)),
+                openings=tuple(
+                    transformed(c, placement(panel, p.mount)) for c in root_openings(p.plan.flanges[0])
+                ),
+                lift_mm=p.lift_mm,
+                thickness_mm=p.plan.thickness_mm,
+                doubler=p.plan.doubler,
             )
             for p in here
             if p.mount is not None
@@ -91,11 +131,12 @@ def panel_layout(panel: Panel, parts: Sequence[PlacedPart], folds: tuple[FoldLin
         folds=folds,
         datums=_datums(panel),
         key_hole=panel.key_hole,
+        notes=_notes(panel),
         bodies=tuple(
             body
             for p in here
             if p.mount is not None
-            for body in part_bodies(p.plan, p.mount.face, placement(panel, p.mount))
+            for body in part_bodies(p.plan, p.mount.face, placement(panel, p.mount), p.lift_mm)
         ),
     )
 
@@ -107,4 +148,4 @@ def job_layouts(job: Job, parts: Sequence[PlacedPart]) -> tuple[PanelLayout, ...
     for index, fold in enumerate(job.fold):
         for name, line in fold_lines(fold, panels, f"fold[{index}]").items():
             folds[name].append(line)
-    return tuple(panel_layout(p, parts, tuple(folds[p.name])) for p in job.panel)
+    return tuple(panel_layout(p, parts, tuple(folds[p.name]), job.pattern) for p in job.panel)

@@ -15,6 +15,7 @@ from typing import Any
 MISSING: Any = dataclasses.MISSING
 UNIT_SUFFIXES = ("_mm_per_n", "_mm", "_mm2", "_mm3", "_rad", "_n", "_mpa")
 NAME_PATTERN = r"^[a-z][a-z0-9_]{0,39}$"
+FEATURE_PATTERN = r"^[a-z][a-z0-9_]{0,39}(\.[a-z][a-z0-9_]{0,39})?$"
 METADATA_KEY = "spec"
 
 
@@ -23,7 +24,7 @@ class FieldSpec:
     """What one key may hold.
 
     ``kind``: length, angle, force, pressure, volume, swell, flex, integer, number, text, name, flag,
-    choice, point, point3, points, lengths, curve, names, table, tables, family_table. ``lo`` and
+    choice, point, point3, points, lengths, curve, names, features, table, tables, family_table. ``lo`` and
     ``hi`` bound numbers in base units (mm, rad, N, MPa, mm3, mm3/mm, mm/N), texts in characters,
     and lists in items. ``item`` is the nested dataclass of
     table kinds.
@@ -118,6 +119,11 @@ def name(doc: str, *, default: Any = MISSING) -> Any:
 def names(doc: str, *, lo: int = 0, hi: int = 200, default: Any = MISSING) -> Any:
     """A list of names."""
     return _declare(FieldSpec(kind="names", doc=doc, lo=lo, hi=hi), default)
+
+
+def features(doc: str, *, lo: int = 0, hi: int = 200, default: Any = MISSING) -> Any:
+    """A list of names, each alone or with its owner's before it: ``line_out``, ``hanger.mount_1``."""
+    return _declare(FieldSpec(kind="features", doc=doc, lo=lo, hi=hi), default)
 
 
 def flag(doc: str, *, default: Any = MISSING) -> Any:

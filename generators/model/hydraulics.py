@@ -266,6 +266,12 @@ class Pedal:
     bracket_flex_mm_per_n: float = key.flex(
         "How far the panel gives at the pin, along the cylinder's axis", hi=0.1, default=0.0
     )
+    hanger_flex: str = key.choice(
+        "Flex of the hanger itself, beside bracket_flex: none, or computed (closed form; by finite elements "
+        "with `make --stiffness`)",
+        ("none", "computed"),
+        default="none",
+    )
     master: Master | None = key.table("Master cylinder (clutch)", Master, default=None)
     slave: Slave | None = key.table("Slave cylinder (clutch)", Slave, default=None)
     clutch: Clutch | None = key.table("Clutch end (clutch)", Clutch, default=None)
@@ -288,6 +294,8 @@ class Pedal:
                 raise GeometryFault(f"{name} beside a hanger, which gives it", name)
             if not self.hanger and place is None:
                 raise GeometryFault(f"no hanger and no {name}", name)
+        if self.hanger_flex == "computed" and not self.hanger:
+            raise GeometryFault("a computed hanger flex without a hanger", "hanger_flex")
         if self.stop_mm is not None and self.stop_mm > self.travel_mm:
             raise GeometryFault(
                 f"a stop at {self.stop_mm:g} mm of pad travel, beyond the floor at {self.travel_mm:g} mm",

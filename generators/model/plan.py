@@ -10,15 +10,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generators.model.contour import Contour
+from generators.standards import GENERAL_TOLERANCE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fitting:
     """What goes through a hole, as far as a layout must know it.
 
-    ``kind``: bolt, bulkhead, grommet, insert, rivet, bore, pivot or plain. Circles are diameters in mm,
-    0 where nothing turns there. ``nut_face`` is ``near`` (the side the part lies on), ``far``,
-    ``both`` or ``none``. ``reach_mm`` is how far the fitting stands off the panel on either face,
+    ``kind``: bolt, bulkhead, grommet, insert, rivet, tapped, bore, pivot, lightening or plain. Circles
+    are diameters in mm, 0 where nothing turns there. ``nut_face`` is ``near`` (the side the part lies on), ``far``,
+    ``both`` or ``none``. ``shank_mm`` is the thickest of what goes through, 0 where nobody has said.
+    ``reach_mm`` is how far the fitting stands off the panel on either face,
     ``far_reach_mm`` how far on the side away from the part, where that is more.
     """
 
@@ -29,11 +31,24 @@ class Fitting:
     nut_face: str = "none"
     reach_mm: float = 0.0
     far_reach_mm: float = 0.0
+    shank_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bush:
+    """A bush for a drill of ``drill_mm``; ``outside_mm`` is 0 where the printed bore itself guides it."""
+
+    drill_mm: float
+    outside_mm: float
+    length_mm: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hole:
-    """A round hole through a flange; ``mates`` when the panel under the part gets it too."""
+    """A round hole through a flange; ``mates`` when the panel under the part gets it too.
+
+    A hole of a drill guide has the ``bush`` that goes in it.
+    """
 
     name: str
     u_mm: float
@@ -42,6 +57,34 @@ class Hole:
     purpose: str
     fitting: Fitting
     mates: bool = False
+    bush: Bush | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Peg:
+    """A round peg of a printed part, down from the lower side (w = 0) of its root flange.
+
+    ``chamfer_mm`` is taken off its tip at 45°. It drops into a hole of ``hole_mm`` in the panel.
+    """
+
+    name: str
+    u_mm: float
+    v_mm: float
+    diameter_mm: float
+    height_mm: float
+    chamfer_mm: float
+    hole_mm: float
+    purpose: str
+
+    @property
+    def straight_mm(self) -> float:
+        """Height of its cylinder, mm."""
+        return self.height_mm - self.chamfer_mm
+
+    @property
+    def tip_mm(self) -> float:
+        """Diameter at its tip, mm."""
+        return self.diameter_mm - 2 * self.chamfer_mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,6 +114,12 @@ class Flange:
     holes: tuple[Hole, ...] = ()
     slots: tuple[Slot, ...] = ()
 
+    @property
+    def openings(self) -> tuple[Hole | Slot, ...]:
+        """Holes, then slots."""
+        return (*self.holes, *self.slots)
+    pegs: tuple[Peg, ...] = ()
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bend:
@@ -95,7 +144,14 @@ class Bend:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PartPlan:
-    """One part: a tree of flanges; the first is the root, which lies on the panel if mounted."""
+    """One part: a tree of flanges; the first is the root, which lies on the panel if mounted.
+
+    ``tolerance`` is the general tolerance of its drawing. ``mirrored`` says that this is the opposite hand
+    of what the family draws.
+    ``doubler`` marks a flat plate that lies between the panel and other parts of that face.
+    ``printed`` parts are one block without bends, with pegs perhaps; they have no blank to cut.
+    ``tool`` marks what lies on the panel only while it is drilled, and is taken off again.
+    """
 
     name: str
     family: str
@@ -107,6 +163,11 @@ class PartPlan:
     finish: str = ""
     quantity: int = 1
     notes: tuple[str, ...] = ()
+    tolerance: str = GENERAL_TOLERANCE
+    mirrored: bool = False
+    doubler: bool = False
+    printed: bool = False
+    tool: bool = False
 
     def flange(self, name: str) -> Flange:
         """The flange of that name; raises ``KeyError``."""
@@ -143,6 +204,7 @@ class PanelHole:
     reach_cab_mm: float = 0.0
     reach_engine_mm: float = 0.0
     position_note: str = ""
+    shank_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -164,11 +226,19 @@ class KeepOut:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Footprint:
-    """Where a part covers a face of a panel."""
+    """Where a part covers a face of a panel.
+
+    ``openings`` are the outlines of the holes and slots through its root flange. Its sheet of
+    ``thickness_mm`` begins ``lift_mm`` off the panel: the doublers it lies on.
+    """
 
     part: str
     face: str
     contour: Contour
+    openings: tuple[Contour, ...] = ()
+    lift_mm: float = 0.0
+    thickness_mm: float = 0.0
+    doubler: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -199,6 +269,22 @@ class FoldLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Wrap:
+    """A fold that paper goes round: both tangent lines, and the ends of a length to check with a tape.
+
+    The strip between the lines lies on the arc of the fold; the sheet turns by ``angle_rad`` there.
+    """
+
+    start: tuple[float, float]
+    end: tuple[float, float]
+    far_start: tuple[float, float]
+    far_end: tuple[float, float]
+    angle_rad: float
+    inside_radius_mm: float
+    check: tuple[tuple[float, float], tuple[float, float]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DatumMark:
     """A named datum: ``kind`` point, vertical (a line of constant u) or horizontal."""
 
@@ -210,8 +296,27 @@ class DatumMark:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PlaceEllipse:
+    """Where a measured centre lies with 95 % probability; the major axis turned from u by ``angle_rad``.
+
+    ``major_mm`` and ``minor_mm`` are semi-axes.
+    """
+
+    hole: str
+    u_mm: float
+    v_mm: float
+    major_mm: float
+    minor_mm: float
+    angle_rad: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PanelLayout:
-    """One panel with everything placed on it; ``u`` right and ``v`` up as the driver sees it."""
+    """One panel with everything placed on it; ``u`` right and ``v`` up as the driver sees it.
+
+    ``edge_known`` is False when the outline only frames what was measured; it is then not drawn.
+    ``notes`` are printed on every sheet of it.
+    """
 
     panel: str
     title: str
@@ -225,3 +330,7 @@ class PanelLayout:
     datums: tuple[DatumMark, ...]
     key_hole: str = ""
     bodies: tuple[Body, ...] = ()
+    ellipses: tuple[PlaceEllipse, ...] = ()
+    edge_known: bool = True
+    wraps: tuple[Wrap, ...] = ()
+    notes: tuple[str, ...] = ()

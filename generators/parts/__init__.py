@@ -5,6 +5,8 @@ from __future__ import annotations
 from generators.parts.blanking_plate import FAMILY as BLANKING_PLATE
 from generators.parts.bulkhead_plate import FAMILY as BULKHEAD_PLATE
 from generators.parts.clamp_standoff import FAMILY as CLAMP_STANDOFF
+from generators.parts.doubler import FAMILY as DOUBLER
+from generators.parts.drill_guide import FAMILY as DRILL_GUIDE
 from generators.parts.family import Family
 from generators.parts.pedal_hanger import FAMILY as PEDAL_HANGER
 from generators.parts.reservoir_bracket import FAMILY as RESERVOIR_BRACKET
@@ -23,6 +25,8 @@ FAMILIES: tuple[Family, ...] = (
     RESERVOIR_PLATE,
     CLAMP_STANDOFF,
     SLAVE_BRACKET,
+    DOUBLER,
+    DRILL_GUIDE,
 )
 
 __all__ = ["FAMILIES", "Family", "family"]

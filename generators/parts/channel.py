@@ -14,7 +14,7 @@ from generators.model.plan import Flange, Hole, PartPlan
 from generators.parts.bends import bend_at
 from generators.parts.openings import bolt_hole, bore, plan_of
 from generators.sheetmetal.allowance import BendRule, setback
-from generators.sheetmetal.relief import relief_diameter
+from generators.sheetmetal.relief import relief_width
 
 FITS = ("fine", "medium", "coarse", "close", "normal", "loose")
 
@@ -54,7 +54,7 @@ class HangingChannel:
     tab_length_mm: float = key.length("Outside length of the brace tab; 0 for none", hi=200.0, default=45.0)
     tab_width_mm: float = key.length("Width of the brace tab", lo=15.0, hi=250.0, default=50.0)
     tab_angle_rad: float = key.angle(
-        "How far the tab is bent", lo=math.radians(15), hi=math.radians(120), default=math.radians(90)
+        "How far the tab is bent", lo=math.radians(15), hi=math.radians(150), default=math.radians(90)
     )
     tab_thread: str = key.text("Brace bolt thread", lo=1, hi=10, default="M8")
     tab_bolts: int = key.integer("Brace bolts", lo=1, hi=2, default=1)
@@ -206,7 +206,7 @@ def folded_channel(
     if half < t:
         raise GeometryFault("the two bends leave nothing of the web", "inside_width")
     tab_back = setback(p.tab_angle_rad, r, t)
-    relief = relief_diameter(t)
+    relief = relief_width(rule, t)
     top = p.web_above_mm - (tab_back if p.tab_length_mm else 0.0)
     shoulder = top - relief if p.tab_length_mm else top
     tall = shoulder + p.web_below_mm

@@ -1,7 +1,7 @@
 """A small Z bracket that holds a cushioned loop clamp off the panel.
 
 The foot lies on the panel, the web rises from it by one bend, and a second bend of the same angle
-the other way lays the head parallel to the foot.
+the other way lays the head parallel to the foot. A low one is a joggle.
 """
 
 from __future__ import annotations
@@ -18,8 +18,11 @@ from generators.parts.bends import bend_at
 from generators.parts.family import Family
 from generators.parts.openings import bolt_hole, plan_of
 from generators.sheetmetal.allowance import BendRule, setback
+from generators.sheetmetal.joggle import joggle_flat
 
 FITS = ("fine", "medium", "coarse", "close", "normal", "loose")
+JOGGLE_FLAT_MM = 0.5
+"""Least flat between the two bends: as close together as that, they are a joggle, pressed in one stroke."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,11 +31,11 @@ class ClampStandoff:
 
     width_mm: float = key.length("Width of the strip", lo=10.0, hi=150.0, default=30.0)
     standoff_mm: float = key.length(
-        "Panel to the outside face of the head, where the clamp sits", lo=8.0, hi=200.0, default=30.0
+        "Panel to the outside face of the head, where the clamp sits", lo=2.0, hi=200.0, default=30.0
     )
     angle_rad: float = key.angle(
         "How far each bend turns: the web's slope from the panel",
-        lo=math.radians(45),
+        lo=math.radians(15),
         hi=math.radians(90),
         default=math.radians(90),
     )
@@ -55,29 +58,19 @@ class ClampStandoff:
     clamp_fit: str = key.choice("Clearance of the clamp screw", FITS, default="medium")
 
 
-def web_length(standoff_mm: float, angle_rad: float, radius_mm: float, thickness_mm: float) -> float:
-    """Flat of the web between its two tangent lines, mm.
-
-    The head's lower side rises by ``(R + T)(1 − cos A)`` in the first bend, whose outside it is, by
-    ``L sin A`` along the web, and by ``R (1 − cos A)`` in the second; together ``standoff − T``.
-    """
-    curved = (2 * radius_mm + thickness_mm) * (1 - math.cos(angle_rad))
-    return (standoff_mm - thickness_mm - curved) / math.sin(angle_rad)
-
-
 def clamp_standoff(spec: PartSpec, bend: BendRule) -> PartPlan:
     """Plan of a clamp standoff. Raises ``GeometryFault`` naming the parameter that cannot be."""
     p: ClampStandoff = spec.parameters
     t, r = spec.thickness_mm, bend.inside_radius_mm
     back = setback(p.angle_rad, r, t)
     foot_flat, head_flat = p.foot_length_mm - back, p.head_length_mm - back
-    web_flat = web_length(p.standoff_mm, p.angle_rad, r, t)
-    for flat, name, parameter in (
-        (foot_flat, "foot", "foot_length"),
-        (head_flat, "head", "head_length"),
-        (web_flat, "web", "standoff"),
+    web_flat = joggle_flat(p.standoff_mm - t, p.angle_rad, r, t)
+    for flat, name, parameter, least in (
+        (foot_flat, "foot", "foot_length", t),
+        (head_flat, "head", "head_length", t),
+        (web_flat, "web", "standoff", JOGGLE_FLAT_MM),
     ):
-        if flat < t:
+        if flat < least:
             raise GeometryFault(f"the bends leave nothing of the {name}", parameter)
     corner = p.corner_radius_mm
     most = min(p.width_mm / 2, foot_flat, head_flat)

@@ -27,6 +27,7 @@ def bolt_fitting(thread: str, nut_face: str = "near", reach_mm: float = BOLT_REA
         spanner_circle_mm=spanner_circle_mm(row.nut_af_mm),
         nut_face=nut_face,
         reach_mm=reach_mm,
+        shank_mm=row.major_mm,
     )
 
 
@@ -97,6 +98,7 @@ def bulkhead_hole(name: str, u: float, v: float, *, dash: int, purpose: str) -> 
             spanner_circle_mm=spanner_circle_mm(row.nut_af_mm),
             nut_face="both",
             reach_mm=BULKHEAD_REACH_MM,
+            shank_mm=row.thread_major_mm,
         ),
         mates=True,
     )
@@ -162,9 +164,9 @@ def plan_of(
 
 
 def require_inside(plan: PartPlan) -> PartPlan:
-    """The plan, if every opening lies whole in its flange and none runs into another.
+    """The plan, if every opening and peg lies whole in its flange and none runs into another.
 
-    Raises ``GeometryFault`` naming the openings; a solid could not be built from them.
+    Raises ``GeometryFault`` naming them; a solid could not be built from them.
     """
 
     for flange in plan.flanges:
@@ -174,9 +176,11 @@ def require_inside(plan: PartPlan) -> PartPlan:
             (s.name, Polygon(polyline(stadium(s.u_mm, s.v_mm, s.width_mm, s.travel_mm, s.angle_rad))))
             for s in flange.slots
         ]
+        shapes += [(p.name, Polygon(polyline(circle(p.u_mm, p.v_mm, p.diameter_mm)))) for p in flange.pegs]
         for name, shape in shapes:
             if not face.contains(shape):
-                raise GeometryFault(f"hole {name!r} does not lie whole on the flange {flange.name!r}")
+                what = "peg" if name in {p.name for p in flange.pegs} else "hole"
+                raise GeometryFault(f"{what} {name!r} does not lie whole on the flange {flange.name!r}")
         if not shapes:
             continue
         tree = STRtree([s for _, s in shapes])

@@ -28,7 +28,7 @@ class ReservoirBracket:
     angle_rad: float = key.angle(
         "How far the shelf is bent out of the base's plane",
         lo=math.radians(30),
-        hi=math.radians(120),
+        hi=math.radians(150),
         default=math.radians(90),
     )
     corner_radius_mm: float = key.length("Radius of the free corners", lo=0.0, hi=60.0, default=8.0)

@@ -21,7 +21,7 @@ from generators.parts.bends import bend_at
 from generators.parts.family import Family
 from generators.parts.openings import bolt_hole, bore, plan_of
 from generators.sheetmetal.allowance import BendRule, setback
-from generators.sheetmetal.relief import relief_diameter
+from generators.sheetmetal.relief import relief_width
 from generators.standards import fastener
 
 FITS = ("fine", "medium", "coarse", "close", "normal", "loose")
@@ -88,8 +88,8 @@ class _Sizes:
     upright: float
 
 
-def _sizes(p: SlaveBracket, t: float, r: float) -> _Sizes:
-    relief, back = relief_diameter(t), setback(math.pi / 2, r, t)
+def _sizes(p: SlaveBracket, t: float, r: float, relief: float) -> _Sizes:
+    back = setback(math.pi / 2, r, t)
     half = p.inside_width_mm / 2 - r
     neck = half - relief
     if neck < 2 * t:
@@ -261,7 +261,7 @@ def slave_bracket(spec: PartSpec, bend: BendRule) -> PartPlan:
     """Plan of a slave bracket. Raises ``GeometryFault`` naming the parameter that cannot be."""
     p: SlaveBracket = spec.parameters
     t, r = spec.thickness_mm, bend.inside_radius_mm
-    s = _sizes(p, t, r)
+    s = _sizes(p, t, r, relief_width(bend, t))
     base, upright = _base(p, s), _upright(p, s)
     high = max(v.v for v in base.contour.vertices)
     _require_wrench_room(p, t, high + s.back, base.holes)

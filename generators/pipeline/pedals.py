@@ -113,21 +113,23 @@ def pedal_frame(pedal: Pedal, job: Job, parts: Sequence[PlacedPart]) -> PedalFra
     hanger = next((part for part in parts if part.spec.name == pedal.hanger), None)
     if hanger is None:
         raise GeometryFault(f"no part named {pedal.hanger}", "hanger")
-    pose = _pose(hanger, job)
+    pose = pedal_pose(hanger, job)
     parameters = hanger.spec.parameters
     pivot = apply(pose, np.array([[0.0, parameters.pivot_up_mm, parameters.pivot_out_mm]]))[0]
-    seat = apply(pose, np.array([[0.0, 0.0, -pedal.seat_mm]]))[0]
+    # the seat counts from the panel's face, which a doubler under the hanger does not move
+    seat = apply(pose, np.array([[0.0, 0.0, -pedal.seat_mm - hanger.lift_mm]]))[0]
     up, out = pose[:3, 1], pose[:3, 2]
     return PedalFrame(
         pivot=_point(pivot), out=_point(out), up=_point(up), seat=_point(seat), axis=_point(-out)
     )
 
 
-def _pose(hanger: PlacedPart, job: Job) -> Matrix:
+def pedal_pose(hanger: PlacedPart, job: Job) -> Matrix:
+    """Root frame of a hanger in the vehicle frame, 4×4, mm; of a loose one as on an upright panel."""
     if hanger.mount is None:
         return _LOOSE
     panel = next(p for p in job.panel if p.name == hanger.mount.panel)
-    return part_matrix(panel, hanger.mount)
+    return part_matrix(panel, hanger.mount, hanger.lift_mm)
 
 
 def _point(values: Matrix) -> tuple[float, float, float]:

@@ -46,7 +46,7 @@ def _keep_spec(file: JobFile, folder: Path) -> list[Entry]:
     return entries
 
 
-def _last_run(target: Path) -> tuple[dict[str, object], list[Entry]]:
+def last_run(target: Path) -> tuple[dict[str, object], list[Entry]]:
     """Manifest and entries of the folder that the new one will take the place of.
 
     Raises ``ExportError`` when something would be lost: a folder that is not of this program, a link, or
@@ -76,7 +76,7 @@ def _last_run(target: Path) -> tuple[dict[str, object], list[Entry]]:
 
 def _require_same(target: Path, content: dict[str, object], head: dict[str, object]) -> None:
     """``--only`` keeps the other files, so they must go with the new ones. Raises ``ExportError``."""
-    for key in ("revision", "version", "paper", "accepted"):
+    for key in ("revision", "version", "paper", "printer", "accepted"):
         if content and content.get(key) != head[key]:
             raise ExportError(
                 f"{target} was made with {key} {content.get(key)!r}, this run has {head[key]!r}; --only "
@@ -109,6 +109,7 @@ def manifest_head(prepared: Prepared, paper: str) -> dict[str, object]:
         "version": generators.__version__,
         "units": "mm",
         "paper": paper,
+        "printer": prepared.printer.name if prepared.printer is not None else "",
         "spec": f"{SPEC_FOLDER}/{file.spec_path.name}",
         "accepted": {f.code: f.waived for f in prepared.findings if f.waived},
     }
@@ -141,7 +142,7 @@ def make(prepared: Prepared, out: Path, *, paper: str, only: Sequence[str] = (),
     tasks = all_tasks(prepared, paper, only)
     head = manifest_head(prepared, paper)
     total = 2 * len(tasks)
-    content, old = _last_run(target)
+    content, old = last_run(target)
     if only:
         _require_same(target, content, head)
     remarks: list[str] = []

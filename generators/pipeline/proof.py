@@ -8,24 +8,33 @@ from pathlib import Path
 from typing import Any
 
 from generators.errors import LookupFault, ReadBackError, SpecError
+from generators.layout.wrap import wrapped_name
 from generators.model.plan import PanelLayout, PartPlan
+from generators.pipeline.bodies import body_names, expected_bodies
+from generators.pipeline.line_sheets import lines_sheet
 from generators.pipeline.manifest import NAME, Entry, entries_of, file_hash, finding_json, read_manifest
-from generators.pipeline.prepare import Prepared, prepare, smallest_hole
-from generators.pipeline.tasks import all_tasks, watermark
+from generators.pipeline.prepare import Prepared, for_printer, prepare, smallest_hole
+from generators.pipeline.tasks import BY_PAPER, all_tasks, job_bill, least_holes, watermark
+from generators.sheets.bill import bill_text
+from generators.sheets.hose_words import LinesSheet
+from generators.pipeline.wrapping import sheet_layout, wrapped_names
 from generators.sheets.pedal_words import expected_words
-from generators.sheets.tables import HOLE_COLUMNS, csv_text, hole_rows
+from generators.sheets.stock_words import expected_stock_words
+from generators.sheets.tables import HOLE_COLUMNS, HOSE_COLUMNS, csv_text, hole_rows, hose_rows
 from generators.verify.flat_dxf import read_flat_dxf
 from generators.verify.part_drawing import read_part_drawing
 from generators.verify.readback import ReadBack
 from generators.verify.sheet_pdf import read_sheet_pdf, watermark_problems
 from generators.verify.template_dxf import read_template_dxf
+from generators.verify.template_pair import pair_reading
 from generators.verify.template_pdf import read_template_pdf
 
 Step = Callable[[str, int], None]
 
 
-def _read_holes(path: Path, prepared: Prepared, relative: str) -> ReadBack:
-    wanted = csv_text(HOLE_COLUMNS, hole_rows(prepared.layouts)).splitlines()
+def _read_csv(path: Path, text: str, relative: str, what: str) -> ReadBack:
+    """A table line by line against the text it must have."""
+    wanted = text.splitlines()
     try:
         found = path.read_text(encoding="utf-8").splitlines()
     except (OSError, UnicodeDecodeError) as error:
@@ -37,7 +46,7 @@ def _read_holes(path: Path, prepared: Prepared, relative: str) -> ReadBack:
     ]
     if len(found) != len(wanted):
         problems.append(f"has {len(found)} lines, the plan {len(wanted)}")
-    return ReadBack(path=relative, facts=(f"{len(found) - 1} holes as planned",), problems=tuple(problems))
+    return ReadBack(path=relative, facts=(f"{len(found) - 1} {what} as planned",), problems=tuple(problems))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,11 +63,18 @@ class _Case:
 
     @property
     def layout(self) -> PanelLayout:
-        return next(x for x in self.prepared.layouts if x.panel == self.entry.owner)
+        found = sheet_layout(self.prepared, self.entry.owner, self.entry.face)
+        if found is None:
+            raise ReadBackError(self.entry.path, f"belongs to no panel of the spec: {self.entry.owner!r}")
+        return found
+
+    @property
+    def lines(self) -> LinesSheet:
+        return lines_sheet(self.prepared.lines, self.prepared.file.job)
 
     @property
     def least(self) -> float:
-        return smallest_hole(self.prepared.file, self.plan.thickness_mm)
+        return smallest_hole(self.prepared.file, self.plan)
 
     @property
     def title(self) -> str:
@@ -81,19 +97,55 @@ def _stl(c: _Case) -> ReadBack:
     return read_stl(c.path, c.plan, rel=c.entry.path)
 
 
+def _three_mf(c: _Case) -> ReadBack:
+    from generators.verify.three_mf import read_three_mf
+
+    return read_three_mf(c.path, c.plan, revision=c.revision, rel=c.entry.path)
+
+
 def _flat(c: _Case) -> ReadBack:
-    return read_flat_dxf(c.path, c.plan, rel=c.entry.path, smallest_hole_mm=c.least)
+    return read_flat_dxf(
+        c.path,
+        c.plan,
+        rel=c.entry.path,
+        cutting=c.prepared.file.shop.cutting,
+        smallest_hole_mm=c.least,
+    )
 
 
 def _drawing(c: _Case) -> ReadBack:
+    asked = c.prepared.file.shop.drawing.projection
     return read_part_drawing(
-        c.path, c.plan, job_title=c.title, revision=c.revision, rel=c.entry.path, smallest_hole_mm=c.least
+        c.path,
+        c.plan,
+        job_title=c.title,
+        revision=c.revision,
+        rel=c.entry.path,
+        smallest_hole_mm=c.least,
+        projection="" if asked == BY_PAPER else asked,
     )
 
 
 def _template_pdf(c: _Case) -> ReadBack:
-    return read_template_pdf(
-        c.path, c.layout, face=c.entry.face, job=c.title, revision=c.revision, rel=c.entry.path
+    reading = read_template_pdf(
+        c.path,
+        c.layout,
+        face=c.entry.face,
+        job=c.title,
+        revision=c.revision,
+        rel=c.entry.path,
+        printer=c.prepared.printer,
+        tables=c.entry.kind != "patches_pdf",
+    )
+    cab = c.path.with_name(c.path.name.replace("_engine", "_cab"))
+    if c.entry.face != "engine" or not cab.is_file():
+        return reading
+    first = sheet_layout(c.prepared, c.entry.owner, "cab")
+    pair = pair_reading(
+        cab, c.path, first or c.layout, rel=c.entry.path, printer=c.prepared.printer, engine_layout=c.layout
+    )
+    return replace(
+        reading, facts=(*reading.facts, *pair.facts), problems=(*reading.problems, *pair.problems)
     )
 
 
@@ -106,16 +158,39 @@ def _sheet(c: _Case) -> ReadBack:
     return read_sheet_pdf(c.path, title=c.title, revision=c.revision, rel=c.entry.path, words=words)
 
 
+def _report(c: _Case) -> ReadBack:
+    words = [words for pedal in c.prepared.pedals for words in expected_words(pedal.sheet())]
+    words += expected_stock_words([p.plan for p in c.prepared.parts], least_holes(c.prepared))
+    return read_sheet_pdf(c.path, title=c.title, revision=c.revision, rel=c.entry.path, words=words)
+
+
 def _holes(c: _Case) -> ReadBack:
-    return _read_holes(c.path, c.prepared, c.entry.path)
+    text = csv_text(HOLE_COLUMNS, hole_rows(c.prepared.layouts))
+    return _read_csv(c.path, text, c.entry.path, "holes")
+
+
+def _hoses(c: _Case) -> ReadBack:
+    text = csv_text(HOSE_COLUMNS, hose_rows(c.lines))
+    return _read_csv(c.path, text, c.entry.path, "hoses")
+
+
+def _bom(c: _Case) -> ReadBack:
+    return _read_csv(c.path, bill_text(job_bill(c.prepared)), c.entry.path, "items")
 
 
 def _glb(c: _Case) -> ReadBack:
     from generators.verify.glb import read_glb
 
-    names = [x.panel for x in c.prepared.layouts]
-    names += [p.spec.name for p in c.prepared.parts if p.mount is not None]
+    names = body_names(c.prepared)
     return read_glb(c.path, names, rel=c.entry.path)
+
+
+def _step_assembly(c: _Case) -> ReadBack:
+    from generators.verify.step_assembly import read_step_assembly
+
+    return read_step_assembly(
+        c.path, expected_bodies(c.prepared), rel=c.entry.path, revision=c.revision
+    )
 
 
 def _input(c: _Case) -> ReadBack:
@@ -125,14 +200,19 @@ def _input(c: _Case) -> ReadBack:
 READERS: Mapping[str, Callable[[_Case], ReadBack]] = {
     "step": _step,
     "stl": _stl,
+    "three_mf": _three_mf,
     "flat_dxf": _flat,
     "part_drawing": _drawing,
     "template_pdf": _template_pdf,
+    "patches_pdf": _template_pdf,
     "template_dxf": _template_dxf,
-    "report": _sheet,
+    "report": _report,
     "install_sheet": _sheet,
     "holes_csv": _holes,
+    "hoses_csv": _hoses,
+    "bom_csv": _bom,
     "glb": _glb,
+    "step_assembly": _step_assembly,
     "spec": _input,
     "shop": _input,
 }
@@ -140,9 +220,11 @@ READERS: Mapping[str, Callable[[_Case], ReadBack]] = {
 OWNED_BY: Mapping[str, str] = {
     "step": "part",
     "stl": "part",
+    "three_mf": "part",
     "flat_dxf": "part",
     "part_drawing": "part",
     "template_pdf": "panel",
+    "patches_pdf": "panel",
     "template_dxf": "panel",
 }
 
@@ -153,7 +235,7 @@ def read_one(folder: Path, entry: Entry, prepared: Prepared) -> ReadBack:
     if reader is None:
         return ReadBack(path=entry.path, problems=(f"is of an unknown kind {entry.kind!r}",))
     parts = {p.spec.name for p in prepared.parts}
-    panels = {x.panel for x in prepared.layouts}
+    panels = {x.panel for x in prepared.layouts} | {wrapped_name(*p) for p in wrapped_names(prepared)}
     known = {"part": parts, "panel": panels}.get(OWNED_BY.get(entry.kind, ""), {entry.owner})
     if entry.owner not in known:
         whose = OWNED_BY[entry.kind]
@@ -186,10 +268,8 @@ def prove_files(
             continue
         reading = read_one(folder, entry, prepared)
         if file_hash(path) != entry.sha256:
-            reading = ReadBack(
-                path=entry.path,
-                facts=reading.facts,
-                problems=("was changed after it was made (sha256)", *reading.problems),
+            reading = replace(
+                reading, problems=("was changed after it was made (sha256)", *reading.problems)
             )
         readings.append(reading)
     return readings
@@ -201,6 +281,14 @@ def prove_folder(folder: Path, step: Step = lambda what, index: None) -> list[Re
     Raises ``ReadBackError`` when the manifest or the spec in the folder cannot be used at all.
     """
     content = read_manifest(folder)
+    if content.get("kind") == "measure":
+        from generators.pipeline.measuring import prove_measured
+
+        return prove_measured(folder, content, step)
+    if content.get("kind") == "asdrilled":
+        from generators.pipeline.rescue_files import prove_asdrilled
+
+        return prove_asdrilled(folder, content, step)
     entries = entries_of(content)
     specs = [e for e in entries if e.kind in ("spec", "shop")]
     for entry in specs:
@@ -212,6 +300,7 @@ def prove_folder(folder: Path, step: Step = lambda what, index: None) -> list[Re
         raise ReadBackError(NAME, "does not name the spec the files were made from")
     try:
         prepared = prepare(folder / spec.path, content["waivers"])
+        prepared = for_printer(prepared, str(content.get("printer", "")))
     except (SpecError, LookupFault) as error:
         raise ReadBackError(spec.path, f"no longer reads: {error}") from error
     readings = prove_files(folder, entries, prepared, step)

@@ -8,6 +8,7 @@ import os
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path as FilePath
+from typing import Any
 
 import generators
 from generators.errors import Fault, SpecError
@@ -15,6 +16,8 @@ from generators.model.fields import spec_fields
 from generators.model.job import Job, JobHead
 from generators.model.shop import Shop
 from generators.reading import words
+from generators.reading.clamp_rows import expand_rows
+from generators.reading.hands import part_key_path, with_opposites
 from generators.reading.references import check_job, check_shop
 from generators.reading.tables import TableReader, read_table
 from generators.reading.toml_source import TomlSource, parse_bytes, read_bytes
@@ -23,6 +26,7 @@ __all__ = ["JobFile", "read_job", "read_table"]
 
 DEFAULT_SHOP = next(f.default for f in spec_fields(JobHead) if f.key == "shop")
 REVISION_DIGITS = 7
+NOT_REVISED = ("paper_printer",)  # a printer calibrated later makes no other part
 _SHOP_KEY = ("job", "shop")
 
 
@@ -55,11 +59,11 @@ class JobFile:
         return self.shop_source.fault(path, found, expected, hint)
 
     def part_path(self, name: str, parameter: str = "") -> str:
-        """The path of a part, or of one of its parameters. Raises ``KeyError`` for no such part."""
-        for index, part in enumerate(self.job.part):
-            if part.name == name:
-                return f"part[{index}].parameters.{parameter}" if parameter else f"part[{index}]"
-        raise KeyError(name)
+        """The path of a part, or of one of its parameters, or of a key of its own (``.mirror``).
+
+        Raises ``KeyError`` for no such part.
+        """
+        return part_key_path(self.job.part, name, parameter)
 
     def panel_path(self, name: str) -> str:
         """The path of a panel. Raises ``KeyError`` for no such panel."""
@@ -97,7 +101,7 @@ def read_job(spec_path: FilePath, families: Mapping[str, type]) -> JobFile:
         raise SpecError(faults)
     shop_source = shop_reader.source if shop_reader else None
     return JobFile(
-        job=job,
+        job=with_opposites(expand_rows(job)),
         shop=shop,
         spec_path=spec_path,
         spec_bytes=source.data_bytes,
@@ -134,8 +138,13 @@ def _shop_path(reader: TableReader, spec_path: FilePath) -> FilePath | None:
 def _revision(spec: TomlSource, shop: TomlSource | None) -> str:
     content = {
         "spec": spec.table,
-        "shop": shop.table if shop else {},
-        "version": generators.__version__,
+        "shop": {k: v for k, v in shop.table.items() if k not in NOT_REVISED} if shop else {},
     }
-    canonical = json.dumps(content, sort_keys=True, separators=(",", ":"), allow_nan=False)
+    return content_revision(content)
+
+
+def content_revision(content: Mapping[str, Any]) -> str:
+    """Seven digits that change with parsed content and with this program's version."""
+    whole = {**content, "version": generators.__version__}
+    canonical = json.dumps(whole, sort_keys=True, separators=(",", ":"), allow_nan=False)
     return hashlib.sha256(canonical.encode()).hexdigest()[:REVISION_DIGITS]

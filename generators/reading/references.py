@@ -12,12 +12,27 @@ from types import MappingProxyType
 
 from generators.errors import LookupFault
 from generators.model.fields import NAME_PATTERN
-from generators.model.job import Bead, Fold, HoleSpec, Mount, Obstacle, Panel, PartSpec, Position
-from generators.model.shop import Stock
+from generators.model.job import (
+    Bead,
+    ExistingHole,
+    Fold,
+    HoleSpec,
+    Mount,
+    Obstacle,
+    Panel,
+    PanelPattern,
+    PartSpec,
+    Position,
+)
+from generators.model.shop import PaperPrinter, Stock
 from generators.reading import words
+from generators.reading.cutting import check_cutting
 from generators.reading.datums import EDGES, datum_marks, datums_giving
 from generators.reading.hole_kinds import check_hole, check_obstacle, check_outline
+from generators.reading.lines import FITTED, check_lines
+from generators.reading.loads import check_loads
 from generators.reading.paths import Path
+from generators.reading.patterns import check_patterns
 from generators.reading.pedals import check_pedals
 from generators.reading.tables import TableReader
 from generators.standards import material
@@ -44,28 +59,51 @@ def check_job(reader: TableReader) -> None:
     """Report every reference in the spec that leads nowhere and every name given twice."""
     _folder_name(reader, ("job", "name"))
     # panels and parts share one name space: folders, --only and the assembly's nodes go by name
-    _names_once(reader, [("panel",), ("part",)], "among panels and parts", _RESERVED_PARTS)
+    # and so do the things that are fitted: the order of work calls them by name
+    named = ("panel", *FITTED, "obstacle")
+    _names_once(reader, [(each,) for each in named], f"among {words.listed(named)} tables", _RESERVED_PARTS)
     _names_once(reader, [("pedal",)], "among the pedals")
+    _names_once(reader, [("load",)], "among the load cases")
     for path, panel in reader.items(("panel",), Panel):
         _check_panel(reader, path, panel)
     names = [name for _, name in _raw_names(reader, [("panel",)])]
     _check_folds(reader, names)
+    check_patterns(reader, len(reader.raw(("panel",), list)))
     panels = {panel.name: (path, panel) for path, panel in reader.items(("panel",), Panel)}
+    made = [name for _, name in _raw_names(reader, [("part",)])]
+    made += [part.opposite.name for _, part in reader.items(("part",), PartSpec) if part.opposite is not None]
+    for path, panel in reader.items(("panel",), Panel):
+        for hole_path, hole in reader.items((*path, "existing"), ExistingHole):
+            if hole.serves:
+                _known_name(reader, (*hole_path, "serves"), hole.serves, made, "existing part")
     for path, part in reader.items(("part",), PartSpec):
         _check_material(reader, path, part.material)
         if part.mount is not None:
             _check_mount(reader, (*path, "mount"), part.mount, panels, names)
+        if part.opposite is not None and part.opposite.mount is not None:
+            _check_mount(reader, (*path, "opposite", "mount"), part.opposite.mount, panels, names)
+    check_loads(
+        reader,
+        [name for _, name in _raw_names(reader, [("part",)])],
+        [name for _, name in _raw_names(reader, [("pedal",)])],
+    )
     check_pedals(
-        reader, {name: reader.raw((*path, "family"), str) for path, name in _raw_names(reader, [("part",)])}
+        reader,
+        {name: reader.raw((*path[:2], "family"), str) for path, name in _raw_names(reader, [("part",)])},
+    )
+    check_lines(
+        reader, {each: [name for _, name in _raw_names(reader, [(each,)])] for each in ("panel", *FITTED)}
     )
     for index in range(len(reader.raw(("panel",), list))):
         _folder_name(reader, ("panel", index, "name"))
     for index in range(len(reader.raw(("part",), list))):
         _folder_name(reader, ("part", index, "name"))
+        _folder_name(reader, ("part", index, "opposite", "name"))
 
 
 def check_shop(reader: TableReader) -> None:
-    """Report unknown materials and sheets listed twice in the shop file."""
+    """Report unknown materials, sheets listed twice, and a cutting profile that contradicts itself."""
+    check_cutting(reader)
     seen: list[Stock] = []
     for path, stock in reader.items(("stock",), Stock):
         _check_material(reader, path, stock.material)
@@ -75,10 +113,17 @@ def check_shop(reader: TableReader) -> None:
                 reader.refuse(path, f"{sheet} again", "each sheet once")
                 break
         seen.append(stock)
+    printers: set[str] = set()
+    for path, printer in reader.items(("paper_printer",), PaperPrinter):
+        if printer.name in printers:
+            reader.refuse((*path, "name"), f"{words.quoted(printer.name)} again", "each printer once")
+        printers.add(printer.name)
 
 
 def _raw_names(reader: TableReader, lists: Iterable[Path]) -> list[tuple[Path, str]]:
-    paths = [(*each, index) for each in lists for index in range(len(reader.raw(each, list)))]
+    tables = [(*each, index) for each in lists for index in range(len(reader.raw(each, list)))]
+    # a part may name its other hand, which is a part too
+    paths = [path for table in tables for path in (table, (*table, "opposite"))]
     named = ((path, reader.raw((*path, "name"), str)) for path in paths)
     # Only sound names: these are printed in lists, and the reader has refused the others.
     return [(path, name) for path, name in named if re.fullmatch(NAME_PATTERN, name)]
@@ -114,6 +159,9 @@ def _check_panel(reader: TableReader, path: Path, panel: Panel) -> None:
     if panel.key_hole:
         known = [name for _, name in _raw_names(reader, [(*path, "existing")])]
         _known_name(reader, (*path, "key_hole"), panel.key_hole, known, "existing hole of this panel")
+    for use_path, use in reader.items((*path, "pattern"), PanelPattern):
+        _check_position(reader, (*use_path, "at"), use.at, path, panel)
+    _check_labels(reader, path)
     for hole_path, hole in reader.items((*path, "hole"), HoleSpec):
         _check_position(reader, (*hole_path, "at"), hole.at, path, panel)
         check_hole(reader, hole_path, hole)
@@ -122,6 +170,19 @@ def _check_panel(reader: TableReader, path: Path, panel: Panel) -> None:
     for bead_path, bead in reader.items((*path, "bead"), Bead):
         if bead.start == bead.end:
             reader.refuse((*bead_path, "end"), "a bead of no length", "an end apart from its start")
+
+
+def _check_labels(reader: TableReader, path: Path) -> None:
+    """Holes of patterns are called ``label_1``, ``label_2``…: no two may come out the same."""
+    taken = [name for _, name in _raw_names(reader, [(*path, each) for each in PANEL_LISTS])]
+    seen: set[str] = set()
+    for use_path, use in reader.items((*path, "pattern"), PanelPattern):
+        label = use.label or use.name
+        same = [n for n in taken if n.startswith(f"{label}_") and n.removeprefix(f"{label}_").isdecimal()]
+        if label in seen or same:
+            found = f"holes {words.quoted(same[0] if same else label + '_1')} again"
+            reader.refuse(use_path, found, "a label of its own for each use", 'add label = "…"')
+        seen.add(label)
 
 
 def _known_name(reader: TableReader, path: Path, name: str, known: list[str], what: str) -> bool:

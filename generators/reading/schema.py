@@ -11,8 +11,9 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import Any
 
-from generators.model.fields import NAME_PATTERN, FieldSpec, SpecField, spec_fields
+from generators.model.fields import FEATURE_PATTERN, NAME_PATTERN, FieldSpec, SpecField, spec_fields
 from generators.model.job import Job
+from generators.model.readings import Readings
 from generators.model.shop import Shop
 from generators.reading import words
 from generators.units import MAX_TEXT, Kind, pattern
@@ -31,6 +32,11 @@ def job_schema(families: Mapping[str, type]) -> Schema:
 def shop_schema() -> Schema:
     """The schema of the shop file."""
     return {"$schema": DRAFT, "title": "Shop file", **_table(Shop, {})}
+
+
+def readings_schema() -> Schema:
+    """The schema of a file of readings (``pedalplate measure``)."""
+    return {"$schema": DRAFT, "title": "Readings", **_table(Readings, {})}
 
 
 def _table(cls: type, families: Mapping[str, type]) -> Schema:
@@ -82,7 +88,7 @@ def _default(declared: SpecField) -> Any:
             return words.QUANTITIES[kind].text(value)
         case "name" | "text" if not value:
             return None
-        case "table" | "tables" | "family_table" | "names" | "curve":
+        case "table" | "tables" | "family_table" | "names" | "features" | "curve":
             return None
         case "point" | "point3" | "points" | "lengths":
             return None
@@ -138,6 +144,7 @@ _PLAIN_KINDS: Mapping[str, Callable[[FieldSpec], Schema]] = MappingProxyType(
         "text": _line_of_text,
         "name": lambda spec: dict(_NAME),
         "names": lambda spec: _array(dict(_NAME), spec.lo, spec.hi),
+        "features": lambda spec: _array({"type": "string", "pattern": FEATURE_PATTERN}, spec.lo, spec.hi),
         "flag": lambda spec: {"type": "boolean"},
         "choice": lambda spec: {"type": "string", "enum": list(spec.choices)},
         "point": lambda spec: _array(_length(), 2, 2),

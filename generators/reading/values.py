@@ -11,7 +11,7 @@ from types import MappingProxyType
 from typing import Any, Final, Protocol
 
 from generators.errors import UnitError
-from generators.model.fields import NAME_PATTERN, FieldSpec
+from generators.model.fields import FEATURE_PATTERN, NAME_PATTERN, FieldSpec
 from generators.reading import words
 from generators.reading.paths import Path
 from generators.units import Kind, parse, parse_angle_rad, parse_length_mm
@@ -161,6 +161,13 @@ def _name(spec: FieldSpec, value: object, path: Path, refuse: Refuse) -> Any:
     return value
 
 
+def _feature(spec: FieldSpec, value: object, path: Path, refuse: Refuse) -> Any:
+    if not isinstance(value, str) or re.fullmatch(FEATURE_PATTERN, value) is None:
+        shown = words.quoted(value) if isinstance(value, str) else words.found(value)
+        return refuse(path, shown, words.expected(replace(spec, kind="feature")))
+    return value
+
+
 def _flag(spec: FieldSpec, value: object, path: Path, refuse: Refuse) -> Any:
     if not isinstance(value, bool):
         hint = f"write {value} without quotes" if value in ("true", "false") else ""
@@ -230,5 +237,6 @@ _READERS = MappingProxyType(
         "points": _list_of(_coordinate_spec("point"), _point),
         "lengths": _list_of(_coordinate_spec("length"), _length),
         "names": _list_of(FieldSpec(kind="name", doc=""), _name),
+        "features": _list_of(FieldSpec(kind="feature", doc=""), _feature),
     }
 )

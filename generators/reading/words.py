@@ -128,6 +128,8 @@ _EXPECTED: Mapping[str, Callable[[FieldSpec], str]] = MappingProxyType(
             "a name: lower case letters, digits and _, a letter first, 40 characters at most"
         ),
         "names": lambda spec: f"a list of {_items(spec)}names",
+        "feature": lambda spec: "a name, alone or with its owner's before it: line_out or hanger.mount_1",
+        "features": lambda spec: f"a list of {_items(spec)}names like line_out or hanger.mount_1",
         "flag": lambda spec: "true or false",
         "choice": lambda spec: "one of " + ", ".join(spec.choices),
         "point": lambda spec: f'two lengths{_between(spec, "mm")}, like ["120 mm", "35 mm"]',

@@ -9,10 +9,10 @@ K-factor is ``k / 2``.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from generators.errors import GeometryFault
-from generators.model.shop import Shop
+from generators.model.shop import PartPrinter, Shop
 from generators.standards import material as material_row
 
 DIN_LOWEST_RATIO = 0.1
@@ -21,11 +21,18 @@ SAME_THICKNESS_MM = 0.02
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BendRule:
-    """Inside radius (mm) and K-factor chosen for a sheet, and where each comes from."""
+    """Inside radius (mm) and K-factor chosen for a sheet, and where each comes from.
+
+    ``relief_mm`` is the shop's width of reliefs in this sheet, None for the handbook's.
+
+    A part that is printed instead of bent finds what the shop's ``printer`` needs here.
+    """
 
     inside_radius_mm: float
     k_factor: float
     k_source: str
+    relief_mm: float | None = None
+    printer: PartPrinter = field(default_factory=PartPrinter)
 
 
 def allowance(angle_rad: float, inside_radius_mm: float, thickness_mm: float, k_factor: float) -> float:
@@ -82,12 +89,15 @@ def bend_rule(shop: Shop, material: str, thickness_mm: float, inside_radius_mm: 
         and stock.k_factor is not None
         and math.isclose(radius, stock.inside_radius_mm, abs_tol=1e-6)
     ):
-        return BendRule(inside_radius_mm=radius, k_factor=stock.k_factor, k_source="shop test bend")
-    row = material_row(material)
-    if row.k_factor is not None:
-        return BendRule(
-            inside_radius_mm=radius, k_factor=row.k_factor, k_source=f"material table ({row.k_trust})"
-        )
+        k, source = stock.k_factor, "shop test bend"
+    elif (row := material_row(material)).k_factor is not None:
+        k, source = row.k_factor, f"material table ({row.k_trust})"
+    else:
+        k, source = din_6935_k(radius, thickness_mm) / 2, "DIN 6935 (k/2)"
     return BendRule(
-        inside_radius_mm=radius, k_factor=din_6935_k(radius, thickness_mm) / 2, k_source="DIN 6935 (k/2)"
+        inside_radius_mm=radius,
+        k_factor=k,
+        k_source=source,
+        relief_mm=stock.relief_mm if stock is not None else None,
+        printer=shop.printer,
     )

@@ -22,6 +22,7 @@ from generators.geometry.frames import Matrix, plane_move
 from generators.model.contour import Contour, Vertex
 from generators.model.plan import Bend, Flange, Hole, PartPlan, Slot
 from generators.sheetmetal.allowance import allowance
+from generators.sheetmetal.tree import require_foldable
 
 ON_EDGE_MM = 1e-6
 
@@ -125,7 +126,8 @@ def flat_placements(plan: PartPlan) -> dict[str, Placement]:
     return placements
 
 
-def _edge_index(contour: Contour, start: tuple[float, float], end: tuple[float, float]) -> int:
+def edge_index(contour: Contour, start: tuple[float, float], end: tuple[float, float]) -> int:
+    """Which straight side of an outline runs from ``start`` to ``end``. Raises ``GeometryFault``."""
     for i, (a, b) in enumerate(segments(contour)):
         if (
             a.bulge == 0
@@ -139,7 +141,7 @@ def _edge_index(contour: Contour, start: tuple[float, float], end: tuple[float, 
 def _outline(plan: PartPlan, flange: Flange, placements: dict[str, Placement], entry: int) -> list[Vertex]:
     """Vertices of this flange and all it carries, beginning after edge ``entry`` (-1: the root)."""
     contour = flange.contour
-    edges = {_edge_index(contour, b.start, b.end): b for b in children(plan, flange.name)}
+    edges = {edge_index(contour, b.start, b.end): b for b in children(plan, flange.name)}
     place = placements[flange.name]
     count = len(contour.vertices)
     out: list[Vertex] = []
@@ -153,7 +155,7 @@ def _outline(plan: PartPlan, flange: Flange, placements: dict[str, Placement], e
         if bend is not None:
             child = plan.flange(bend.child)
             length = bend_length(bend)
-            child_entry = _edge_index(child.contour, (0.0, 0.0), (length, 0.0))
+            child_entry = edge_index(child.contour, (0.0, 0.0), (length, 0.0))
             out.extend(_outline(plan, child, placements, child_entry))
     if entry >= 0:
         last = contour.vertices[entry]
@@ -163,7 +165,11 @@ def _outline(plan: PartPlan, flange: Flange, placements: dict[str, Placement], e
 
 
 def flat_pattern(plan: PartPlan) -> FlatPattern:
-    """The blank of a plan. Raises ``GeometryFault`` when a bend has no edge to bend at."""
+    """The blank of a plan.
+
+    Raises ``GeometryFault`` when a bend has no edge to bend at, or the bends make no tree of flanges.
+    """
+    require_foldable(plan)
     placements = flat_placements(plan)
     vertices = _outline(plan, plan.flanges[0], placements, -1)
     holes: list[Hole] = []

@@ -6,6 +6,8 @@ Source: FAA-H-8083-31 ch. 4, "Folding a box": relief holes of at least 1/8 in fo
 
 from __future__ import annotations
 
+from generators.sheetmetal.allowance import BendRule
+
 INCH_MM = 25.4
 
 
@@ -17,3 +19,8 @@ def relief_diameter(thickness_mm: float) -> float:
     if inches <= 0.128:
         return INCH_MM * 3 / 16
     return 1.5 * thickness_mm
+
+
+def relief_width(rule: BendRule, thickness_mm: float) -> float:
+    """Width and depth of a relief, mm: the shop's, else the handbook's smallest."""
+    return rule.relief_mm if rule.relief_mm is not None else relief_diameter(thickness_mm)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from generators.geometry.contours import area, perimeter
-from generators.model.plan import Flange, PartPlan
-from generators.sheetmetal.folding import bend_length, flat_pattern
+from generators.model.plan import Flange, PartPlan, Peg
+from generators.sheetmetal.folding import FlatPattern, bend_length, flat_pattern
 
 
 def flange_area(flange: Flange) -> float:
@@ -17,10 +18,18 @@ def flange_area(flange: Flange) -> float:
     return net
 
 
+def peg_volume(peg: Peg) -> float:
+    """Volume of a peg, mm³: a cylinder and the frustum of a cone."""
+    big, small = peg.diameter_mm / 2, peg.tip_mm / 2
+    tip = peg.chamfer_mm / 3 * (big**2 + big * small + small**2)
+    return math.pi * (big**2 * peg.straight_mm + tip)
+
+
 def folded_volume(plan: PartPlan) -> float:
-    """Volume of the folded part, mm³: flanges × thickness plus a ring sector per bend."""
+    """Volume of the folded part, mm³: flanges × thickness, a ring sector per bend, and the pegs."""
     t = plan.thickness_mm
     total = sum(flange_area(f) for f in plan.flanges) * t
+    total += sum(peg_volume(p) for f in plan.flanges for p in f.pegs)
     for bend in plan.bends:
         r = bend.inside_radius_mm
         total += bend.angle_rad / 2 * ((r + t) ** 2 - r**2) * bend_length(bend)
@@ -29,7 +38,11 @@ def folded_volume(plan: PartPlan) -> float:
 
 def flat_area(plan: PartPlan) -> float:
     """Area of the blank less its openings, mm²."""
-    flat = flat_pattern(plan)
+    return pattern_area(flat_pattern(plan))
+
+
+def pattern_area(flat: FlatPattern) -> float:
+    """Area of a blank less its openings, mm²."""
     net = area(flat.contour)
     net -= sum(math.pi * h.diameter_mm**2 / 4 for h in flat.holes)
     net -= sum(math.pi * s.width_mm**2 / 4 + s.width_mm * s.travel_mm for s in flat.slots)
@@ -46,10 +59,25 @@ def fold_volume_difference(plan: PartPlan) -> float:
     return sum(b.angle_rad * (0.5 - b.k_factor) * t * t * bend_length(b) for b in plan.bends)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CuttingWork:
+    """What the cutter does to one blank: length of all cuts, how often it pierces, holes it only marks."""
+
+    length_mm: float
+    pierces: int
+    marks: int
+
+
+def cutting(plan: PartPlan, smallest_hole_mm: float = 0.0) -> CuttingWork:
+    """Cutting work of the blank; openings narrower than ``smallest_hole_mm`` are marked, not cut."""
+    flat = flat_pattern(plan)
+    cuts = [perimeter(flat.contour)]
+    cuts += [math.pi * h.diameter_mm for h in flat.holes if h.diameter_mm >= smallest_hole_mm]
+    cuts += [math.pi * s.width_mm + 2 * s.travel_mm for s in flat.slots if s.width_mm >= smallest_hole_mm]
+    marks = 1 + len(flat.holes) + len(flat.slots) - len(cuts)
+    return CuttingWork(length_mm=sum(cuts), pierces=len(cuts), marks=marks)
+
+
 def cut_length(plan: PartPlan) -> float:
     """Length of all cuts of the blank, mm."""
-    flat = flat_pattern(plan)
-    total = perimeter(flat.contour)
-    total += sum(math.pi * h.diameter_mm for h in flat.holes)
-    total += sum(math.pi * s.width_mm + 2 * s.travel_mm for s in flat.slots)
-    return total
+    return cutting(plan).length_mm

@@ -160,9 +160,9 @@ def paragraph(text: str, style: ParagraphStyle = BODY) -> Paragraph:
     return Paragraph(escape(text), style)
 
 
-def heading(text: str) -> Any:
-    """A heading that does not stand alone at the foot of a page."""
-    return [CondPageBreak(30 * mm), Paragraph(escape(text), HEADING)]
+def heading(text: str, room_mm: float = 30.0) -> Any:
+    """A heading that does not stand alone at the foot of a page: ``room_mm`` with it, or the next page."""
+    return [CondPageBreak(room_mm * mm), Paragraph(escape(text), HEADING)]
 
 
 def step(number: int, text: str, bold: str = "") -> Paragraph:

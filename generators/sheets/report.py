@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from reportlab.platypus import PageBreak
@@ -13,7 +14,7 @@ from generators.geometry.contours import bounds
 from generators.model.findings import Finding
 from generators.model.plan import PanelLayout, PartPlan
 from generators.sheetmetal.folding import bend_allowance, flat_pattern
-from generators.sheetmetal.volume import cut_length, folded_volume
+from generators.sheets.bill import Item, bill_story
 from generators.sheets.document import (
     TITLE,
     body_width,
@@ -25,12 +26,15 @@ from generators.sheets.document import (
     together,
     write_document,
 )
+from generators.sheets.hose_pages import hose_story
+from generators.sheets.hose_words import LinesSheet
 from generators.sheets.panel_view import PanelView
 from generators.sheets.pedal_pages import pedal_story
 from generators.sheets.pedal_words import PedalSheet
-from generators.standards import material
+from generators.sheets.stock_words import STOCK_HEADS, cutting_words, mass_kg, stock_needs
 from generators.units import format_length
 
+NO_LIMITS: Mapping[str, float] = MappingProxyType({})
 SHARES = (0.16, 0.08, 0.22, 0.13, 0.41)
 
 
@@ -46,11 +50,6 @@ def verdict(findings: Sequence[Finding]) -> str:
     return f"Released: no rule failed. {warns} warning(s)."
 
 
-def mass_kg(plan: PartPlan) -> float:
-    """Mass of one part, kg."""
-    return folded_volume(plan) * material(plan.material).density_kg_m3 * 1e-9
-
-
 def _finding_story(findings: Sequence[Finding], width: float) -> list[Any]:
     if not findings:
         return [paragraph("No rule has anything to say.")]
@@ -64,16 +63,22 @@ def _finding_story(findings: Sequence[Finding], width: float) -> list[Any]:
     return [table(("rule", "result", "where", "found", "what to do"), rows, shares)]
 
 
-def _part_story(plan: PartPlan, width: float) -> list[Any]:
+def _part_story(plan: PartPlan, width: float, least_mm: float) -> list[Any]:
     flat = flat_pattern(plan)
     u0, v0, u1, v1 = bounds(flat.contour)
+    if plan.printed:
+        return _printed_story(plan, width)
     rows = [
         ("family", plan.family.replace("_", " ")),
         ("sheet", f"{plan.material}, {format_length(plan.thickness_mm)}"),
         ("blank", f"{format_length(u1 - u0)} by {format_length(v1 - v0)}"),
-        ("cut length and pierces", f"{cut_length(plan):.0f} mm, {1 + len(flat.holes) + len(flat.slots)}"),
+        ("cutting and bending", cutting_words(plan, least_mm)),
         ("mass", f"{mass_kg(plan):.3f} kg each, {plan.quantity} to make"),
+        ("finish", plan.finish or "none stated"),
+        ("general tolerance", plan.tolerance),
     ]
+    if plan.mirrored:
+        rows.insert(1, ("hand", "mirrored: the opposite hand of what the family draws"))
     for bend in plan.bends:
         rows.append(
             (
@@ -88,6 +93,49 @@ def _part_story(plan: PartPlan, width: float) -> list[Any]:
             [
                 *heading(f"Part: {plan.title} ({plan.name})"),
                 table(("", ""), rows, (width * 0.25, width * 0.75)),
+            ]
+        )
+    ]
+
+
+def _printed_story(plan: PartPlan, width: float) -> list[Any]:
+    """What a printed part is: no blank, no cuts, no bends."""
+    u0, v0, u1, v1 = bounds(plan.flanges[0].contour)
+    pegs = plan.flanges[0].pegs
+    tall = plan.thickness_mm + max((peg.height_mm for peg in pegs), default=0.0)
+    rows = [
+        ("family", plan.family.replace("_", " ")),
+        ("printed in", plan.material),
+        ("size on the bed", f"{u1 - u0:.1f} by {v1 - v0:.1f}, {tall:.1f} mm high"),
+        ("bores and pegs", f"{len(plan.flanges[0].holes)} and {len(pegs)}"),
+        ("mass", f"{mass_kg(plan):.3f} kg each if solid, {plan.quantity} to make"),
+    ]
+    return [
+        together(
+            [
+                *heading(f"Part: {plan.title} ({plan.name})"),
+                table(("", ""), rows, (width * 0.25, width * 0.75)),
+            ]
+        )
+    ]
+
+
+def _stock_story(plans: Sequence[PartPlan], width: float, least_mm: Mapping[str, float]) -> list[Any]:
+    """What to have on the rack: each sheet with all that is cut from it."""
+    needs = stock_needs(plans, least_mm)
+    if not needs:
+        return []
+    shares = (0.34, 0.09, 0.15, 0.14, 0.12, 0.09, 0.07)
+    rows = [need.row() for need in needs]
+    return [
+        together(
+            [
+                *heading("Sheets"),
+                table(STOCK_HEADS, rows, [width * share for share in shares]),
+                paragraph(
+                    "All pieces of the job. Blanks: the rectangles around them, added up; not nested, and "
+                    "without the metal between them and at the sheet's edge."
+                ),
             ]
         )
     ]
@@ -132,10 +180,13 @@ def write_report(
     plans: Sequence[PartPlan],
     layouts: Sequence[PanelLayout],
     paper: str,
+    least_mm: Mapping[str, float] = NO_LIMITS,
+    lines: LinesSheet | None = None,
+    items: Sequence[Item] = (),
     pedals: Sequence[PedalSheet] = (),
     watermark: str = "",
 ) -> None:
-    """Write ``report.pdf``."""
+    """Write ``report.pdf``; ``least_mm`` is the smallest hole the shop cuts, by part name."""
     width = body_width(paper)
     story: list[Any] = [paragraph(title, TITLE)]
     if note:
@@ -148,10 +199,16 @@ def write_report(
     story += _finding_story(findings, width)
     for pedal in pedals:
         story += pedal_story(pedal, findings, width, paper)
+    if lines is not None and lines.hoses:
+        if pedals:
+            story.append(PageBreak())
+        story += hose_story(lines, width)
     if pedals and (plans or layouts):
         story.append(PageBreak())
     for plan in plans:
-        story += _part_story(plan, width)
+        story += _part_story(plan, width, least_mm.get(plan.name, 0.0))
+    story += _stock_story(plans, width, least_mm)
+    story += bill_story(items, width)
     for layout in layouts:
         story += _panel_story(layout, width)
     write_document(

@@ -8,8 +8,25 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from generators.model.plan import PanelHole, PanelLayout
+from generators.sheets.hose_words import HoseLine, LinesSheet
 
 HOLE_COLUMNS = ("panel", "hole", "u_mm", "v_mm", "final_dia_mm", "pilot_dia_mm", "purpose", "face")
+HOSE_COLUMNS = (
+    "hose",
+    "kind",
+    "service",
+    "from",
+    "to",
+    "dash",
+    "outside_mm",
+    "bend_radius_mm",
+    "path_mm",
+    "length_mm",
+    "cut_mm",
+    "slack_percent",
+    "clamps",
+    "release",
+)
 TO_MAKE = ("drill", "reuse")
 
 
@@ -49,3 +66,41 @@ def csv_text(columns: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
 def write_holes_csv(layouts: Sequence[PanelLayout], path: Path) -> None:
     """Write ``holes.csv``."""
     path.write_text(csv_text(HOLE_COLUMNS, hole_rows(layouts)), encoding="utf-8")
+
+
+def hose_rows(lines: LinesSheet) -> list[tuple[str, ...]]:
+    """One row per hose, in the order of ``HOSE_COLUMNS``; no length where it is to be measured."""
+    return [_hose_row(lines, hose) for hose in lines.hoses]
+
+
+def _hose_row(lines: LinesSheet, hose: HoseLine) -> tuple[str, ...]:
+    spec, length = hose.spec, hose.length
+    loose = length is None or not hose.released
+    placed = lines.order.place(f"hose:{spec.name}") is not None
+    if not placed:
+        release = "no order of work"
+    elif loose:
+        release = "measure on the vehicle"
+    else:
+        release = "made up" if spec.made_up_mm is not None else "when both ends are fixed"
+    return (
+        spec.name,
+        spec.kind,
+        spec.service,
+        spec.from_,
+        spec.to,
+        str(spec.dash),
+        number(hose.outside_mm),
+        number(hose.radius_mm),
+        "" if length is None else number(length.path_mm),
+        "" if length is None or loose else number(length.made_up_mm),
+        "" if length is None or loose else number(length.cut_mm),
+        "" if length is None or loose else f"{100 * length.slack_ratio:.1f}",
+        " ".join(spec.clamps),
+        release,
+    )
+
+
+def write_hoses_csv(lines: LinesSheet, path: Path) -> None:
+    """Write ``hoses.csv``."""
+    path.write_text(csv_text(HOSE_COLUMNS, hose_rows(lines)), encoding="utf-8")

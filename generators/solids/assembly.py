@@ -1,4 +1,4 @@
-"""Panels and parts where they sit in the vehicle, as one GLB file to look at.
+"""Panels, parts and hoses where they sit in the vehicle, as one GLB file to look at.
 
 glTF 2.0 is in metres with y up and z forward. The vehicle frame is mm with x rearward, y right and
 z up, so glTF's (x, y, z) are the vehicle's (-y, z, -x) / 1000.
@@ -7,20 +7,25 @@ z up, so glTF's (x, y, z) are the vehicle's (-y, z, -x) / 1000.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeAlias
 
 import numpy as np
 import trimesh
+from numpy.typing import NDArray
 from trimesh.visual.material import PBRMaterial
 
 from generators.errors import ExportError
 from generators.geometry.frames import Matrix
+from generators.model.hose_path import HosePath
 from generators.model.plan import PanelLayout, PartPlan
 from generators.solids.kernel import Shape
 from generators.solids.mesh import triangles
 from generators.solids.shapes import folded_shape, panel_shape
+from generators.solids.tubes import tube_mesh
 
+Colour: TypeAlias = tuple[int, int, int, int]
 METRES_PER_MM = 0.001
 VEHICLE_TO_GLTF: Matrix = np.array([[0.0, -1, 0, 0], [0, 0, 1, 0], [-1, 0, 0, 0], [0, 0, 0, 1]])
 
@@ -28,17 +33,40 @@ PANEL_RGBA = (214, 210, 200, 255)
 PART_RGBA = ((86, 130, 163, 255), (190, 132, 72, 255), (104, 146, 104, 255), (150, 104, 140, 255))
 """Panels look like primer; parts take these in turn (our choice)."""
 
+ROD_RGBA = {
+    "pressure": (60, 60, 64, 255),
+    "brake": (60, 60, 64, 255),
+    "feed": (168, 90, 70, 255),
+    "rigid": (176, 134, 60, 255),
+    "cylinder": (150, 150, 156, 255),
+}
+"""Hoses by what they carry, rigid lines and cylinders (our choice)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rod:
+    """A hose, a line, or the body of a cylinder as one straight; ``kind`` is a key of ``ROD_RGBA``."""
+
+    path: HosePath
+    kind: str
+
+    @property
+    def rgba(self) -> Colour:
+        """Its colour."""
+        return ROD_RGBA[self.kind]
+
 
 def write_glb(
     path: Path,
     panels: Sequence[tuple[PanelLayout, Matrix]],
     parts: Sequence[tuple[PartPlan, Matrix]],
+    rods: Sequence[Rod] = (),
     *,
     revision: str = "",
     tolerance_mm: float = 0.1,
     angle_rad: float = 0.2,
 ) -> tuple[str, ...]:
-    """Write the assembly and return its node names, in order: panels, then parts.
+    """Write the assembly and return its node names, in order: panels, parts, then hoses and cylinders.
 
     Each matrix takes the panel's or part's frame to the vehicle frame, mm. A node is named as its
     panel or part; when a name comes again it gets ``_2``, ``_3``. Raises ``ExportError`` when there
@@ -46,19 +74,15 @@ def write_glb(
     """
     scene = trimesh.Scene(base_frame="vehicle", metadata={"revision": revision})
     names: list[str] = []
-    for name, shape, matrix, rgba in _bodies(panels, parts):
+    for name, shape, matrix, rgba in assembly_bodies(panels, parts):
         node = _unique(name, names)
         names.append(node)
         points, faces = triangles(shape, tolerance_mm, angle_rad, np.eye(4))
-        body = trimesh.Trimesh(
-            vertices=points.astype(np.float64) * METRES_PER_MM, faces=faces, process=False, validate=False
-        )
-        body.visual = trimesh.visual.TextureVisuals(
-            material=PBRMaterial(
-                name=node, baseColorFactor=rgba, metallicFactor=0.3, roughnessFactor=0.6, doubleSided=False
-            )
-        )
-        scene.add_geometry(body, node_name=node, geom_name=node, transform=_gltf_pose(matrix))
+        _add(scene, node, points.astype(np.float64), faces, rgba, matrix)
+    for rod in rods:
+        node = _unique(rod.path.name, names)
+        names.append(node)
+        _add(scene, node, *tube_mesh(rod.path), rod.rgba, np.eye(4))
     if not names:
         raise ExportError("an assembly needs at least one panel or part")
     data = scene.export(file_type="glb", include_normals=False, tree_postprocessor=_sign)
@@ -70,13 +94,32 @@ def write_glb(
     return tuple(names)
 
 
+def _add(
+    scene: trimesh.Scene,
+    node: str,
+    points: NDArray[np.float64],
+    faces: NDArray[np.integer[Any]],
+    rgba: Colour,
+    matrix: Matrix,
+) -> None:
+    """One coloured node; ``points`` in mm of the frame that ``matrix`` takes to the vehicle."""
+    body = trimesh.Trimesh(vertices=points * METRES_PER_MM, faces=faces, process=False, validate=False)
+    body.visual = trimesh.visual.TextureVisuals(
+        material=PBRMaterial(
+            name=node, baseColorFactor=rgba, metallicFactor=0.3, roughnessFactor=0.6, doubleSided=False
+        )
+    )
+    scene.add_geometry(body, node_name=node, geom_name=node, transform=_gltf_pose(matrix))
+
+
 def _sign(tree: dict[str, Any]) -> None:
     tree["asset"]["generator"] = "pedalplate"
 
 
-def _bodies(
+def assembly_bodies(
     panels: Iterable[tuple[PanelLayout, Matrix]], parts: Iterable[tuple[PartPlan, Matrix]]
-) -> Iterator[tuple[str, Shape, Matrix, tuple[int, int, int, int]]]:
+) -> Iterator[tuple[str, Shape, Matrix, Colour]]:
+    """Named shapes in their own frames with the matrix to the vehicle, for any kind of assembly file."""
     for layout, matrix in panels:
         yield layout.panel, panel_shape(layout), matrix, PANEL_RGBA
     for i, (plan, matrix) in enumerate(parts):

@@ -16,7 +16,7 @@ import numpy as np
 
 from generators.geometry.contours import arc_of, segments
 from generators.geometry.frames import Matrix, apply
-from generators.model.plan import Bend, Flange, PartPlan
+from generators.model.plan import Bend, Flange, PartPlan, Peg
 from generators.sheetmetal.folding import folded_frames
 
 BELOW_MM = 1e-6
@@ -78,12 +78,27 @@ def bend_arcs(bend: Bend, thickness_mm: float, parent: Matrix) -> Iterator[Space
             yield SpaceArc(centre, turn @ (-W if up else W), turn @ out, radius, bend.angle_rad)
 
 
+def peg_arcs(peg: Peg, frame: Matrix) -> Iterator[SpaceArc]:
+    """The circles where a peg's cylinder begins and ends, and its tip."""
+    turn = frame[:3, :3]
+    for w, diameter in (
+        (0.0, peg.diameter_mm),
+        (-peg.straight_mm, peg.diameter_mm),
+        (-peg.height_mm, peg.tip_mm),
+    ):
+        centre = apply(frame, np.array([(peg.u_mm, peg.v_mm, w)]))[0]
+        yield SpaceArc(centre, turn[:, 0], turn[:, 1], diameter / 2, 2 * math.pi)
+
+
 def folded_box(plan: PartPlan) -> tuple[Matrix, Matrix]:
     """Smallest and largest coordinates of the folded part in the root's frame, mm."""
     frames = folded_frames(plan)
     points: list[Matrix] = []
     for flange in plan.flanges:
         points.extend(flange_points(flange, plan.thickness_mm, frames[flange.name]))
+        for peg in flange.pegs:
+            for arc in peg_arcs(peg, frames[flange.name]):
+                points.extend(arc.extremes())
     for bend in plan.bends:
         for arc in bend_arcs(bend, plan.thickness_mm, frames[bend.parent]):
             points.extend(arc.extremes())

@@ -18,8 +18,8 @@ from OCP.BRepBuilderAPI import (
 )
 from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.BRepGProp import BRepGProp
-from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism
-from OCP.gp import gp_Ax2, gp_Ax3, gp_Circ, gp_Dir, gp_Pln, gp_Pnt, gp_Vec
+from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism, BRepPrimAPI_MakeRevol
+from OCP.gp import gp_Ax1, gp_Ax2, gp_Ax3, gp_Circ, gp_Dir, gp_Pln, gp_Pnt, gp_Vec
 from OCP.GProp import GProp_GProps
 from OCP.Message import Message
 from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE, TopAbs_SOLID
@@ -102,6 +102,12 @@ def prism(profile: Shape, along: Matrix, length: float) -> Shape:
     """A face pushed along a unit vector."""
     step = gp_Vec(*(float(c) * length for c in along))
     return _built(BRepPrimAPI_MakePrism(profile, step), "a prism").Shape()
+
+
+def turned(profile: Shape, base: Matrix, axis: Matrix) -> Shape:
+    """A face turned once about the axis through ``base``."""
+    maker = BRepPrimAPI_MakeRevol(profile, gp_Ax1(point(base), direction(axis)))
+    return _built(maker, "a turned body").Shape()
 
 
 def _built(maker: Shape, what: str) -> Shape:

@@ -21,7 +21,7 @@ from generators.errors import GeometryFault
 from generators.geometry.contours import arc_of, area, segments, stadium
 from generators.geometry.frames import Matrix, apply
 from generators.model.contour import Contour
-from generators.model.plan import Bend, Flange, Hole, PanelHole, PanelLayout, PartPlan, Slot
+from generators.model.plan import Bend, Flange, Hole, PanelHole, PanelLayout, PartPlan, Peg, Slot
 from generators.sheetmetal.folding import bend_length, flat_pattern, folded_frames
 from generators.sheetmetal.volume import flat_area, folded_volume
 from generators.solids import kernel
@@ -32,7 +32,7 @@ SHARP_MM = 1e-7
 """A length the kernel cannot tell from none: its own smallest distance."""
 SMALLEST_MM = 1e-3
 """Between the two an inside radius or a slot's travel is nothing real, and its faces too thin to mesh."""
-U, _V, W = np.eye(3)
+U, V, W = np.eye(3)
 
 
 def outline_wire(contour: Contour, frame: Matrix) -> Shape:
@@ -126,6 +126,22 @@ def bend_solid(bend: Bend, thickness_mm: float, parent: Matrix) -> Shape:
     return kernel.prism(kernel.face(centre, axis, first, kernel.wire(edges)), axis, length)
 
 
+def peg_solid(peg: Peg, frame: Matrix) -> Shape:
+    """A peg below its flange: a cylinder with a cone at its tip, turned about its axis."""
+    outside, tip = peg.diameter_mm / 2, peg.tip_mm / 2
+    corners = [(0.0, 0.0), (outside, 0.0), (outside, -peg.straight_mm)]
+    if peg.chamfer_mm > 0:
+        corners.append((tip, -peg.height_mm))
+    corners.append((0.0, -peg.height_mm))
+    spots = np.array([(peg.u_mm + r, peg.v_mm, w) for r, w in corners])
+    points = [kernel.vertex(p) for p in apply(frame, spots)]
+    edges = [kernel.line_edge(a, b) for a, b in zip(points, [*points[1:], points[0]], strict=True)]
+    turn = frame[:3, :3]
+    base = apply(frame, np.array([(peg.u_mm, peg.v_mm, 0.0)]))[0]
+    profile = kernel.face(base, turn @ V, turn @ U, kernel.wire(edges))
+    return kernel.turned(profile, base, turn @ W)
+
+
 def _united(pieces: Sequence[Shape]) -> Shape:
     if len(pieces) == 1:
         return pieces[0]
@@ -186,6 +202,7 @@ def folded_shape(plan: PartPlan) -> Shape:
     t = plan.thickness_mm
     pieces = [flange_solid(f, t, frames[f.name]) for f in plan.flanges]
     pieces += [bend_solid(b, t, frames[b.parent]) for b in plan.bends]
+    pieces += [peg_solid(p, frames[f.name]) for f in plan.flanges for p in f.pegs]
     return _one_solid(_united(pieces), folded_volume(plan), f"part {plan.name!r}")
 
 

@@ -6,12 +6,14 @@ therefore written here, and the same plan gives the same bytes in any process.
 
 from __future__ import annotations
 
+import itertools
 import os
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 from OCP.IFSelect import IFSelect_ReturnStatus
 from OCP.Interface import Interface_Static
@@ -47,6 +49,8 @@ SETTINGS = {
     "write.step.nonmanifold": 0,
 }
 _FORMATION = re.compile(rb"PRODUCT_DEFINITION_FORMATION\(''")
+_OCCURRENCE = re.compile(rb"NEXT_ASSEMBLY_USAGE_OCCURRENCE\('[^']*'([^;]*;)")
+_LINE_BREAK = re.compile(rb"\s*\n\s*")
 
 
 def write_step(plan: PartPlan, path: Path, *, revision: str, job: str) -> None:
@@ -60,10 +64,26 @@ def write_step(plan: PartPlan, path: Path, *, revision: str, job: str) -> None:
     document = TDocStd_Document(TCollection_ExtendedString("BinXCAF"))
     label = XCAFDoc_DocumentTool.ShapeTool_s(document.Main()).AddShape(solid, False)
     TDataStd_Name.Set_s(label, TCollection_ExtendedString(plan.name))
-    colour = Quantity_Color(*PART_RGB, Quantity_TypeOfColor.Quantity_TOC_sRGB)
+    paint(document, label, PART_RGB)
+    described = f"{plan.title}; {plan.material}, {plan.thickness_mm:g} mm"
+    save(document, path, products=1, described=described, revision=revision, job=job)
+
+
+def paint(document: Any, label: Any, rgb: tuple[float, float, float]) -> None:
+    """Colour one shape of a document, sRGB from 0 to 1."""
+    colour = Quantity_Color(*rgb, Quantity_TypeOfColor.Quantity_TOC_sRGB)
     XCAFDoc_DocumentTool.ColorTool_s(document.Main()).SetColor(
         label, colour, XCAFDoc_ColorType.XCAFDoc_ColorSurf
     )
+
+
+def save(
+    document: Any, path: Path, *, products: int, described: str, revision: str, job: str
+) -> None:
+    """Write a document of so many ``products`` with our own header, the same bytes in any process.
+
+    Raises ``ExportError`` when the file cannot be written or holds another number of products.
+    """
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         with kernel.quiet(), _settings():
@@ -73,7 +93,14 @@ def write_step(plan: PartPlan, path: Path, *, revision: str, job: str) -> None:
             done = writer.Transfer(document, STEPControl_StepModelType.STEPControl_AsIs)
             if not done or writer.Write(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone:
                 raise ExportError(f"the kernel could not write {path.name}")
-        path.write_bytes(_with_own_header(path.read_bytes(), plan, revision=revision, job=job))
+        data = _with_own_header(
+            path.read_bytes(),
+            path.stem,
+            f"{described}; revision {revision}; job {job}",
+            revision=revision,
+            products=products,
+        )
+        path.write_bytes(data)
     except OSError as error:
         raise ExportError(f"cannot write {path.name}: {error.strerror}") from error
 
@@ -124,12 +151,11 @@ def encoded(text: str) -> str:
     return "'" + "".join(out) + "'"
 
 
-def _with_own_header(data: bytes, plan: PartPlan, *, revision: str, job: str) -> bytes:
+def _with_own_header(data: bytes, name: str, described: str, *, revision: str, products: int) -> bytes:
     schema = re.search(rb"FILE_SCHEMA\s*\(.*?\)\s*\)\s*;", data, re.DOTALL)
     start = data.find(b"DATA;")
     if schema is None or start < 0:
-        raise ExportError(f"the kernel wrote no STEP file for {plan.name!r}")
-    described = f"{plan.title}; {plan.material}, {plan.thickness_mm:g} mm; revision {revision}; job {job}"
+        raise ExportError(f"the kernel wrote no STEP file for {name!r}")
     when = stamp().strftime("%Y-%m-%dT%H:%M:%S")
     maker = encoded(MAKER)
     header = "\n".join(
@@ -137,7 +163,7 @@ def _with_own_header(data: bytes, plan: PartPlan, *, revision: str, job: str) ->
             "ISO-10303-21;",
             "HEADER;",
             f"FILE_DESCRIPTION(({encoded(described)}),'2;1');",
-            f"FILE_NAME({encoded(plan.name + '.step')},'{when}',({maker}),({maker}),{maker},{maker},'');",
+            f"FILE_NAME({encoded(name + '.step')},'{when}',({maker}),({maker}),{maker},{maker},'');",
             schema[0].decode("ascii"),
             "ENDSEC;",
             "",
@@ -145,6 +171,17 @@ def _with_own_header(data: bytes, plan: PartPlan, *, revision: str, job: str) ->
     )
     version = f"PRODUCT_DEFINITION_FORMATION({encoded(revision)}".encode("ascii")
     body, count = _FORMATION.subn(lambda _: version, data[start:])
-    if count != 1:
-        raise ExportError(f"the kernel wrote {count} products for {plan.name!r} instead of one")
-    return header.encode("ascii") + body
+    if count != products:
+        raise ExportError(f"the kernel wrote {count} products for {name!r} instead of {products}")
+    return header.encode("ascii") + _OCCURRENCE.sub(_recounted(), body)
+
+
+def _recounted() -> Callable[[re.Match[bytes]], bytes]:
+    """Occurrences counted from 1: the kernel goes on counting through all files of a process."""
+    count = itertools.count(1)
+
+    def one(found: re.Match[bytes]) -> bytes:
+        # the kernel breaks its lines by the width of its own count
+        return b"NEXT_ASSEMBLY_USAGE_OCCURRENCE('%d'%s" % (next(count), _LINE_BREAK.sub(b"", found[1]))
+
+    return one

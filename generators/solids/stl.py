@@ -8,9 +8,7 @@ import numpy as np
 
 from generators.errors import ExportError
 from generators.model.plan import PartPlan
-from generators.solids.extents import print_frame
-from generators.solids.mesh import triangles
-from generators.solids.shapes import folded_shape
+from generators.solids.printable import ANGLE_RAD, TOLERANCE_MM, mesh_words, part_mesh
 
 HEADER_BYTES = 80
 RECORD = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("extra", "<u2")])
@@ -21,7 +19,7 @@ def stl_header(plan: PartPlan, *, revision: str, tolerance_mm: float, angle_rad:
 
     Raises ``ExportError`` when they do not fit.
     """
-    text = f"mm tol={tolerance_mm:g} angle={angle_rad:g} rev={revision} part={plan.name}"
+    text = mesh_words(plan, revision=revision, tolerance_mm=tolerance_mm, angle_rad=angle_rad)
     data = text.encode("ascii", "replace")
     if len(data) > HEADER_BYTES:
         raise ExportError(f"the STL header of {plan.name!r} needs {len(data)} bytes, 80 are there")
@@ -29,7 +27,12 @@ def stl_header(plan: PartPlan, *, revision: str, tolerance_mm: float, angle_rad:
 
 
 def write_stl(
-    plan: PartPlan, path: Path, *, revision: str, tolerance_mm: float = 0.02, angle_rad: float = 0.1
+    plan: PartPlan,
+    path: Path,
+    *,
+    revision: str,
+    tolerance_mm: float = TOLERANCE_MM,
+    angle_rad: float = ANGLE_RAD,
 ) -> None:
     """Write the folded part to ``path``.
 
@@ -38,7 +41,7 @@ def write_stl(
     makes no solid, ``ExportError`` when there is no clean mesh or the file cannot be written.
     """
     header = stl_header(plan, revision=revision, tolerance_mm=tolerance_mm, angle_rad=angle_rad)
-    points, faces = triangles(folded_shape(plan), tolerance_mm, angle_rad, print_frame(plan))
+    points, faces = part_mesh(plan, tolerance_mm, angle_rad)
     corners = points[faces]
     exact = corners.astype(np.float64)
     normal = np.cross(exact[:, 1] - exact[:, 0], exact[:, 2] - exact[:, 0])

@@ -13,6 +13,7 @@ from generators.standards.bend_radius import (
     minimum_bend_radius,
 )
 from generators.standards.bulkheads import Bulkhead, bulkhead, bulkhead_rows
+from generators.standards.bushes import DrillBush, drill_bush, drill_bush_rows
 from generators.standards.clearance import FIT_ALIASES, ClearanceHole, clearance_hole, clearance_rows
 from generators.standards.cylinders import CylinderBore, cylinder_bore_rows, standard_bores
 from generators.standards.drills import (
@@ -26,26 +27,49 @@ from generators.standards.drills import (
 )
 from generators.standards.fasteners import Fastener, fastener, fastener_rows, spanner_circle_mm
 from generators.standards.gauges import Gauge, gauge_rows, sheet_gauge
+from generators.standards.hose_sizes import (
+    LINE_METALS,
+    HoseSize,
+    LineSupport,
+    hose_size,
+    hose_size_rows,
+    line_support,
+    line_support_rows,
+)
 from generators.standards.hoses import HOSE_GRADES, HoseExpansion, hose_expansion, hose_expansion_rows
 from generators.standards.materials import Material, material, material_rows
-from generators.standards.paper import Paper, paper, paper_rows
+from generators.standards.paper import Paper, paper, paper_rows, projection_of
+from generators.standards.pedal_loads import PedalLoad, pedal_load, pedal_load_rows
 from generators.standards.taps import TapDrill, tap_drill, tap_drill_rows
+from generators.standards.tolerances import (
+    GENERAL_TOLERANCE,
+    GeneralTolerance,
+    general_tolerance_rows,
+    general_tolerance_words,
+)
 
 __all__ = [
     "FIT_ALIASES",
+    "GENERAL_TOLERANCE",
     "HOSE_GRADES",
+    "LINE_METALS",
     "BendRadius",
     "BendRadiusRow",
     "Bulkhead",
     "ClearanceHole",
     "CylinderBore",
     "Drill",
+    "DrillBush",
     "DrillSystem",
     "Fastener",
     "Gauge",
+    "GeneralTolerance",
     "HoseExpansion",
+    "HoseSize",
+    "LineSupport",
     "Material",
     "Paper",
+    "PedalLoad",
     "TapDrill",
     "Trust",
     "bend_radius_rows",
@@ -55,19 +79,30 @@ __all__ = [
     "clearance_rows",
     "cylinder_bore_rows",
     "drill",
+    "drill_bush",
+    "drill_bush_rows",
     "drills",
     "fastener",
     "fastener_rows",
     "gauge_rows",
+    "general_tolerance_rows",
+    "general_tolerance_words",
     "hose_expansion",
     "hose_expansion_rows",
+    "hose_size",
+    "hose_size_rows",
+    "line_support",
+    "line_support_rows",
     "material",
     "material_rows",
     "minimum_bend_radius",
     "nearest_drill",
     "paper",
     "paper_rows",
+    "pedal_load",
+    "pedal_load_rows",
     "pilot_drill",
+    "projection_of",
     "sheet_gauge",
     "spanner_circle_mm",
     "standard_bores",

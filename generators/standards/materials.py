@@ -1,4 +1,4 @@
-"""Sheet and plate materials: stiffness, strength, weight and K-factor."""
+"""Sheet, plate and printed materials: stiffness, strength, weight and, for sheet, K-factor."""
 
 from __future__ import annotations
 

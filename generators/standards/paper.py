@@ -8,7 +8,9 @@ from functools import cache
 
 from generators.standards._table import Trust, find, index, read_table
 
-__all__ = ["Paper", "paper", "paper_rows"]
+__all__ = ["Paper", "paper", "paper_rows", "projection_of"]
+
+FIRST_ANGLE_SOURCE = "ISO"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,3 +52,12 @@ def paper(name: str) -> Paper:
     Raises ``LookupFault`` for an unknown name. Source: ISO 216; ASME Y14.1 sizes A and B.
     """
     return find(_by_name(), name, "paper")
+
+
+def projection_of(name: str) -> str:
+    """``first`` or ``third``: how drawings on the sheet called ``name`` are projected.
+
+    ISO 5456-2 allows both and ASME Y14.3 asks for third-angle where nothing is said; that drawings on ISO
+    sheets are first-angle is common practice, no source. Raises ``LookupFault`` for an unknown name.
+    """
+    return "first" if paper(name).source.startswith(FIRST_ANGLE_SOURCE) else "third"

@@ -18,6 +18,7 @@ INCH_MM = 25.4
 LAST_DIGIT = 1.01
 CELLS_OF_PLACE = 5
 CELLS_OF_BEND = 9
+CELLS_OF_PEG = 9
 
 
 def _rows(pdf: PdfFile, first: str) -> Iterator[list[str]]:
@@ -82,6 +83,37 @@ def hole_table_problems(pdf: PdfFile, flat: FlatPattern) -> Iterator[str]:
         # each cell is rounded, and so was the one the origin was taken from
         if max(abs(here[0] - origin[0]), abs(here[1] - origin[1])) > LAST_DIGIT * 0.01:
             yield f"the hole table puts opening {number} at X {place[0]:.2f}, Y {place[1]:.2f}"
+
+
+def peg_table_problems(pdf: PdfFile, plan: PartPlan, flat: FlatPattern) -> Iterator[str]:
+    """Pegs without a row, and rows that give another size, height, hole or place than the plan."""
+    pegs = plan.flanges[0].pegs
+    items: tuple[Hole | Slot, ...] = (*flat.holes, *flat.slots)
+    first = next(iter(items), None)
+    base = _place(pdf, 1, first) if first is not None else None
+    origin = (base[0] - first.u_mm, base[1] - first.v_mm) if first is not None and base is not None else None
+    for number, peg in enumerate(pegs, 1):
+        row = next((r for r in _rows(pdf, f"P{number}") if len(r) >= CELLS_OF_PEG), None)
+        if row is None:
+            yield f"the peg table has no row P{number}"
+            continue
+        for what, cell, value, digits in (
+            ("a diameter of", row[1], peg.diameter_mm, 2),
+            ("inches of", row[2], peg.diameter_mm / INCH_MM, 3),
+            ("a height of", row[5], peg.height_mm, 2),
+            ("a chamfer of", row[6].partition(" ")[0], peg.chamfer_mm, 2),
+            ("a hole of", row[7], peg.hole_mm, 2),
+        ):
+            if not _same(cell, value, digits):
+                yield f"the peg table gives P{number} {what} {cell}, the plan {value:.{digits}f}"
+        x, y = _number(row[3]), _number(row[4])
+        if x is None or y is None:
+            yield f"the peg table gives P{number} no place"
+            continue
+        here = (x - peg.u_mm, y - peg.v_mm)
+        origin = origin or here
+        if max(abs(here[0] - origin[0]), abs(here[1] - origin[1])) > LAST_DIGIT * 0.01:
+            yield f"the peg table puts P{number} at X {x:.2f}, Y {y:.2f}"
 
 
 def bend_table_problems(pdf: PdfFile, plan: PartPlan, flat: FlatPattern) -> Iterator[str]:

@@ -1,13 +1,16 @@
-"""A finished flat DXF, read as the shop's program would read it, and compared with the plan."""
+"""A finished flat DXF, read as the shop's program would read it, and compared with the plan.
+
+What is expected is the form the shop asks for (``Cutting`` of ``shop.toml``): release, kinds of entities,
+layers, bend lines, text, kerf.
+"""
 
 from __future__ import annotations
 
 import math
-import re
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+import numpy as np
 from ezdxf.document import Drawing
 from ezdxf.entities.circle import Circle
 from ezdxf.entities.dxfentity import DXFEntity
@@ -18,84 +21,161 @@ from ezdxf.entities.mtext import MText
 from ezdxf.entities.text import Text
 from ezdxf.filemanagement import readfile
 
-from generators.geometry.contours import area, bounds, counter_clockwise, perimeter, stadium
+from generators.checks.measure import boundary_distance
+from generators.geometry.contours import (
+    arc_middle,
+    area,
+    bounds,
+    counter_clockwise,
+    perimeter,
+    segments,
+    stadium,
+)
 from generators.model.contour import Contour
 from generators.model.plan import PartPlan, Slot
-from generators.sheetmetal.allowance import deduction
-from generators.sheetmetal.folding import FlatBend, FlatPattern, flat_pattern
-from generators.sheetmetal.volume import flat_area
+from generators.model.shop import Cutting
+from generators.sheetmetal.cut_file import LayerNames, cut_pattern, layer_names
+from generators.sheetmetal.folding import FlatPattern, flat_pattern
+from generators.sheetmetal.volume import pattern_area
+from generators.verify.certificates import counted
 from generators.verify.cut_contours import CutCircle, CutLayer, at, read_cuts
 from generators.verify.dxf_faults import DXF_UNREADABLE
-from generators.verify.readback import ReadBack
+from generators.verify.flat_marks import SAME_MM, Sheet, bend_problems, mark_problems, note_problems
+from generators.verify.readback import Mark, ReadBack
 
-SAME_MM = 1e-6
 SAME_RATIO = 1e-9
 NEAR_MM = 1.0
-LABEL_NEAR_MM = 6.0
 RELEASES = {"AC1009": "R12", "AC1024": "R2010"}
-LAYERS = ("CUT", "BEND_UP", "BEND_DOWN", "MARK", "NOTES")
 UNITS = {0: "none", 1: "inches", 2: "feet", 4: "mm", 5: "cm", 6: "m"}
-BEND_NOTE = re.compile(
-    r"bend (?P<name>\w+): (?P<direction>UP|DOWN) (?P<angle>[\d.]+) deg, inside R (?P<radius>[\d.]+) mm, "
-    r"K (?P<k>[\d.]+), allowance (?P<allowance>[\d.]+) mm, deduction (?:(?P<deduction>-?[\d.]+) mm|none .*)"
-)
 
 
-@dataclass(slots=True)
-class _Sheet:
-    """The model space, sorted by layer."""
-
-    cuts: list[DXFEntity] = field(default_factory=list)
-    bends: list[tuple[str, Line]] = field(default_factory=list)
-    marks: list[Line] = field(default_factory=list)
-    texts: list[tuple[str, tuple[float, float]]] = field(default_factory=list)
-    problems: list[str] = field(default_factory=list)
-
-
-def read_flat_dxf(path: Path, plan: PartPlan, *, rel: str, smallest_hole_mm: float = 0.0) -> ReadBack:
+def read_flat_dxf(
+    path: Path,
+    plan: PartPlan,
+    *,
+    rel: str,
+    cutting: Cutting | None = None,
+    smallest_hole_mm: float = 0.0,
+) -> ReadBack:
     """Measure a finished flat DXF against the plan; ``rel`` is the name it goes by in reports.
 
     Everything wrong with the file becomes a problem. Raises only ``GeometryFault``, when the plan
-    itself has no flat pattern.
+    itself has no flat pattern or is too narrow for the shop's kerf.
     """
-    flat = flat_pattern(plan)
+    shop = Cutting() if cutting is None else cutting
+    layers = layer_names(shop)
+    planned = flat_pattern(plan)
+    flat = cut_pattern(planned, shop.kerf_mm, smallest_hole_mm)
     problem, doc = _open(path)
     if doc is None:
         return ReadBack(path=rel, problems=(problem,))
     problems = [problem] if problem else []
     try:
-        problems += _document_problems(doc)
-        sheet = _sorted(doc)
+        problems += _document_problems(doc, path, shop)
+        sheet = _sorted(doc, layers)
         cuts = read_cuts(sheet.cuts)
     except DXF_UNREADABLE as fault:
         return ReadBack(path=rel, problems=(*problems, f"its entities cannot be read: {fault}"))
-    problems += [*sheet.problems, *cuts.problems]
+    problems += [*sheet.problems, *_kind_problems(sheet, shop), *cuts.problems]
     outline, inner, outline_problems = _outline(cuts, flat)
     problems += outline_problems
-    marked_holes = [h for h in flat.holes if h.diameter_mm < smallest_hole_mm]
-    marked_slots = [s for s in flat.slots if s.width_mm < smallest_hole_mm]
-    problems += _hole_problems(cuts.circles, flat, smallest_hole_mm)
-    problems += _slot_problems(inner, [s for s in flat.slots if s.width_mm >= smallest_hole_mm])
-    places = [(h.name, (h.u_mm, h.v_mm), h.diameter_mm) for h in marked_holes]
+    if outline is not None and shop.kerf_mm is not None:
+        problems += _path_problems(outline, planned, shop.kerf_mm)
+    problems += _hole_problems(cuts.circles, flat)
+    problems += _slot_problems(inner, flat.slots)
+    marked = [h for h in planned.holes if h.diameter_mm < smallest_hole_mm]
+    marked_slots = [s for s in planned.slots if s.width_mm < smallest_hole_mm]
+    places = [(h.name, (h.u_mm, h.v_mm), h.diameter_mm) for h in marked]
     places += [(s.name, end, s.width_mm) for s in marked_slots for end in _slot_ends(s)]
-    problems += _mark_problems(sheet, places)
-    problems += _bend_problems(sheet, flat, plan.thickness_mm)
+    bend_faults, left = bend_problems(sheet, planned, plan.thickness_mm, shop, layers)
+    problems += bend_faults
+    problems += mark_problems([line for layer, line in left if layer == layers.mark], places, sheet, shop)
+    problems += [
+        f"a line on {layer} at {at((line.dxf.start.x, line.dxf.start.y))} is no bend of the plan"
+        for layer, line in left
+        if layer != layers.mark
+    ]
+    problems += note_problems(sheet, shop)
     facts = [_release_fact(doc), _lint_fact(cuts, inner, outline)]
     if outline is not None:
-        kept = sum(math.pi * h.diameter_mm**2 / 4 for h in marked_holes)
-        kept += sum(math.pi * s.width_mm**2 / 4 + s.width_mm * s.travel_mm for s in marked_slots)
-        wanted = flat_area(plan) + kept
+        wanted = pattern_area(flat)
         net = area(outline) - sum(area(c) for c in inner)
         net -= sum(math.pi * c.diameter**2 / 4 for c in cuts.circles)
         if not math.isclose(net, wanted, rel_tol=SAME_RATIO):
             problems.append(f"the cuts enclose {net:.6f} mm2, the plan {wanted:.6f} mm2")
         u0, v0, u1, v1 = bounds(outline)
         facts.append(f"blank {u1 - u0:.2f} x {v1 - v0:.2f} mm, {net:.1f} mm2 after cutting")
-    if flat.bends:
-        facts.append(f"{len(sheet.bends)} bend line{'s' if len(sheet.bends) > 1 else ''} with notes")
+    if flat.bends and shop.bend_lines:
+        facts.append(f"{len(flat.bends)} bend line{'s' if len(flat.bends) > 1 else ''} with notes")
     if places:
         facts.append(f"{len(places)} centre marks to drill")
-    return ReadBack(path=rel, facts=tuple(facts), problems=tuple(dict.fromkeys(problems)))
+    return ReadBack(
+        path=rel,
+        facts=tuple(facts),
+        problems=tuple(dict.fromkeys(problems)),
+        certificate=certificate(doc, cuts, outline, inner, flat, shop, smallest_hole_mm),
+    )
+
+
+def certificate(
+    doc: Drawing,
+    cuts: CutLayer,
+    outline: Contour | None,
+    inner: Sequence[Contour],
+    flat: FlatPattern,
+    cutting: Cutting,
+    limit_mm: float,
+) -> tuple[Mark, ...]:
+    """What the cutter asks of a file, measured on this one; with a kerf, openings as they will be."""
+    kerf = cutting.kerf_mm or 0.0
+    closed = outline is not None and cuts.open_ends == 0
+    release = RELEASES.get(doc.dxfversion, doc.dxfversion)
+    unit = "mm" if release == "R12" else UNITS.get(int(doc.header.get("$INSUNITS", 0)), "other")
+    kept = sum(1 for contour in cuts.contours for p in contour.vertices if p.bulge)
+    wanted = sum(1 for p in flat.contour.vertices if p.bulge) + 2 * len(flat.slots)
+    widths = [c.diameter + kerf for c in cuts.circles] + [s.width_mm + kerf for s in flat.slots]
+    marks = [
+        Mark(
+            key="closed",
+            value=closed,
+            words="closed" if closed else f"NOT closed ({cuts.open_ends} open ends)",
+        ),
+        Mark(key="duplicates", value=cuts.duplicates, words=f"{cuts.duplicates or 'no'} duplicates"),
+        Mark(key="crossings", value=cuts.crossings, words=f"{cuts.crossings or 'no'} crossings"),
+        Mark(
+            key="units", value=unit, words=f"{unit} {'by name and note' if release == 'R12' else 'declared'}"
+        ),
+        Mark(key="release", value=release, words=f"{release} {cutting.profile}"),
+        Mark(key="contours", value=len(cuts.contours), words=counted(len(cuts.contours), "contour")),
+        Mark(key="holes", value=len(cuts.circles), words=counted(len(cuts.circles), "hole")),
+    ]
+    if widths:
+        least = min(widths)
+        enough = (
+            f"limit {limit_mm:.2f}" if least >= limit_mm - SAME_MM else f"BELOW the limit of {limit_mm:.2f}"
+        )
+        marks.append(
+            Mark(
+                key="smallest_hole_mm",
+                value=round(least, 6),
+                words=f"smallest hole {least:.2f} mm ({enough})",
+            )
+        )
+        marks.append(Mark(key="smallest_hole_limit_mm", value=round(limit_mm, 6), words=""))
+    marks.append(Mark(key="arcs_kept", value=kept, words=f"{kept} of {wanted} arcs kept"))
+    if outline is not None:
+        u0, v0, u1, v1 = bounds(outline)
+        marks.append(Mark(key="width_mm", value=round(u1 - u0, 6), words=f"{u1 - u0:.2f} x {v1 - v0:.2f} mm"))
+        marks.append(Mark(key="height_mm", value=round(v1 - v0, 6), words=""))
+    if cutting.kerf_mm is not None:
+        marks.append(
+            Mark(
+                key="kerf_mm",
+                value=cutting.kerf_mm,
+                words=f"kerf {cutting.kerf_mm:.2f} mm offset and declared",
+            )
+        )
+    return tuple(marks)
 
 
 def _open(path: Path) -> tuple[str, Drawing | None]:
@@ -115,13 +195,17 @@ def _open(path: Path) -> tuple[str, Drawing | None]:
     return "", doc
 
 
-def _document_problems(doc: Drawing) -> list[str]:
+def _document_problems(doc: Drawing, path: Path, cutting: Cutting) -> list[str]:
     problems: list[str] = []
     auditor = doc.audit()
     problems += [f"audit: {entry.message}" for entry in (*auditor.errors, *auditor.fixes)]
     release = RELEASES.get(doc.dxfversion)
     if release is None:
         return [*problems, f"DXF release {doc.dxfversion}, expected R2010 or R12"]
+    if (release == "R12") != (cutting.profile == "r12"):
+        problems.append(f"DXF release {release}, the shop's profile is {cutting.profile}")
+    if release == "R12" and not path.stem.endswith("mm") and not cutting.notes:
+        problems.append("units: an R12 file without notes must end in mm by its name")
     if release == "R2010":
         units = int(doc.header.get("$INSUNITS", 0))
         if units != 4:
@@ -131,8 +215,8 @@ def _document_problems(doc: Drawing) -> list[str]:
     return problems
 
 
-def _sorted(doc: Drawing) -> _Sheet:
-    sheet = _Sheet()
+def _sorted(doc: Drawing, layers: LayerNames) -> Sheet:
+    sheet = Sheet()
     for layout in doc.layouts:
         if layout.name != "Model" and len(layout):
             sheet.problems.append(f"{len(layout)} entities on the paper layout {layout.name!r}")
@@ -141,26 +225,47 @@ def _sorted(doc: Drawing) -> _Sheet:
             sheet.problems.append(f"an unknown entity {entity.dxftype()!r}")
             continue
         layer = entity.dxf.layer
-        if layer not in LAYERS:
+        if layer not in layers.each_once:
             sheet.problems.append(f"{entity.dxftype()} on the unknown layer {layer!r}")
             continue
         if _off_plane(entity):
             sheet.problems.append(f"{entity.dxftype()} on {layer} does not lie in the plane of the sheet")
-        if layer == "NOTES" and isinstance(entity, Text | MText):
+        if layer == layers.notes and isinstance(entity, Text | MText):
             insert = entity.dxf.insert
             content = entity.dxf.text if isinstance(entity, Text) else entity.text
             sheet.texts.append((content, (insert.x, insert.y)))
-        elif layer == "CUT" and not isinstance(entity, Text | MText):
+        elif layer == layers.cut and not isinstance(entity, Text | MText):
             sheet.cuts.append(entity)
-        elif layer in ("BEND_UP", "BEND_DOWN") and isinstance(entity, Line):
-            sheet.bends.append((layer, entity))
-        elif layer == "MARK" and isinstance(entity, Line):
-            sheet.marks.append(entity)
+        elif layer in (layers.bend_up, layers.bend_down, layers.mark) and isinstance(entity, Line):
+            sheet.lines.append((layer, entity))
         else:
             sheet.problems.append(f"{entity.dxftype()} does not belong on the layer {layer}")
-    if not any("UNITS: mm" in text for text, _ in sheet.texts):
-        sheet.problems.append("no note says that the units are mm")
     return sheet
+
+
+def _kind_problems(sheet: Sheet, cutting: Cutting) -> Iterator[str]:
+    """Polylines where the shop wants loose pieces, or the other way round."""
+    loose = cutting.profile != "polylines"
+    wrong = {
+        e.dxftype() for e in sheet.cuts if e.dxftype() in (("LWPOLYLINE",) if loose else ("LINE", "ARC"))
+    }
+    for kind in sorted(wrong):
+        yield f"{kind} on the cut layer: the shop's profile is {cutting.profile}"
+    if sheet.texts and not cutting.notes:
+        yield f"{len(sheet.texts)} texts, the shop asks for none"
+
+
+def _path_problems(outline: Contour, planned: FlatPattern, kerf_mm: float) -> Iterator[str]:
+    """The path runs half a kerf outside the plan's outline all along, measured point by point."""
+    places = [(p.u, p.v) for p in outline.vertices]
+    places += [arc_middle(a, b) for a, b in segments(outline) if a.bulge]
+    u, v = (np.array(column) for column in zip(*places, strict=True))
+    off = np.abs(boundary_distance(u, v, segments(planned.contour)) - kerf_mm / 2)
+    if float(off.max()) > SAME_MM:
+        worst = places[int(off.argmax())]
+        yield f"the path is {float(off.max()):.6f} mm off half a kerf from the outline at {at(worst)}"
+    if area(outline) < area(planned.contour):
+        yield "the path runs inside the outline, where it cuts into the part"
 
 
 def _off_plane(entity: DXFEntity) -> bool:
@@ -235,10 +340,10 @@ def _outline(
     return outline, inner, tuple(problems)
 
 
-def _hole_problems(circles: Sequence[CutCircle], flat: FlatPattern, smallest_mm: float) -> Iterator[str]:
+def _hole_problems(circles: Sequence[CutCircle], flat: FlatPattern) -> Iterator[str]:
     left = list(circles)
     missing = []
-    for hole in (h for h in flat.holes if h.diameter_mm >= smallest_mm):
+    for hole in flat.holes:
         place = (hole.u_mm, hole.v_mm)
         best = min(left, key=lambda c: math.dist((c.u, c.v), place), default=None)
         if best is None or math.dist((best.u, best.v), place) > max(NEAR_MM, hole.diameter_mm / 2):
@@ -286,78 +391,3 @@ def _same_contour(a: Contour, b: Contour) -> bool:
         )
         for p in a.vertices
     )
-
-
-def _mark_problems(sheet: _Sheet, places: Iterable[tuple[str, tuple[float, float], float]]) -> Iterator[str]:
-    """Each centre mark is two short lines that cross in the middle, with a note for the drill."""
-    middles = [((m.dxf.start.x + m.dxf.end.x) / 2, (m.dxf.start.y + m.dxf.end.y) / 2) for m in sheet.marks]
-    used: set[int] = set()
-    for name, place, diameter in places:
-        here = [i for i, m in enumerate(middles) if math.dist(m, place) < SAME_MM]
-        used.update(here)
-        if len(here) != 2:
-            yield f"opening {name!r}: no centre mark of two lines at {at(place)}"
-        if not any(f" {name}: centre mark" in t and f"drill {diameter:.2f} mm" in t for t, _ in sheet.texts):
-            yield f"opening {name!r}: no note says to drill {diameter:.2f} mm"
-    for i, middle in enumerate(middles):
-        if i not in used:
-            yield f"a mark at {at(middle)} is not in the plan"
-
-
-def _bend_problems(sheet: _Sheet, flat: FlatPattern, thickness_mm: float) -> Iterator[str]:
-    left = list(sheet.bends)
-    notes = {m["name"]: m for text, _ in sheet.texts if (m := BEND_NOTE.fullmatch(text))}
-    for strip in flat.bends:
-        bend = strip.bend
-        found = next((item for item in left if _same_line(item[1], strip.middle)), None)
-        if found is None:
-            yield f"bend {bend.name!r}: no bend line at {at(strip.middle[0])} to {at(strip.middle[1])}"
-        else:
-            left.remove(found)
-            if found[0] != f"BEND_{bend.direction.upper()}":
-                yield f"bend {bend.name!r} is on {found[0]}, the plan bends it {bend.direction}"
-        label = f"{bend.name} {bend.direction.upper()} "
-        labels = (place for text, place in sheet.texts if text.startswith(label))
-        if not any(_distance(place, strip.middle) < LABEL_NEAR_MM for place in labels):
-            yield f"bend {bend.name!r} has no text beside its line"
-        note = notes.get(bend.name)
-        if note is None:
-            yield f"bend {bend.name!r} has no note with angle, radius, K and deduction"
-        else:
-            yield from _note_problems(note, strip, thickness_mm)
-    for layer, line in left:
-        yield f"a line on {layer} at {at((line.dxf.start.x, line.dxf.start.y))} is no bend of the plan"
-
-
-def _note_problems(note: re.Match[str], strip: FlatBend, thickness_mm: float) -> Iterator[str]:
-    bend = strip.bend
-    checks = [
-        ("angle", math.degrees(bend.angle_rad), 0.005),
-        ("radius", bend.inside_radius_mm, 0.00501),
-        ("k", bend.k_factor, 0.0000501),
-        ("allowance", strip.allowance_mm, 0.00501),
-    ]
-    if bend.angle_rad < math.pi:
-        takes = deduction(bend.angle_rad, bend.inside_radius_mm, thickness_mm, bend.k_factor)
-        checks.append(("deduction", takes, 0.00501))
-    if note["direction"] != bend.direction.upper():
-        yield f"bend {bend.name!r}: the note says {note['direction']}, the plan bends it {bend.direction}"
-    for group, wanted, within in checks:
-        said = note[group]
-        if said is None or abs(float(said) - wanted) > within:
-            yield f"bend {bend.name!r}: the note gives {group} {said}, the plan {wanted:.4f}"
-
-
-def _same_line(line: Line, wanted: tuple[tuple[float, float], tuple[float, float]]) -> bool:
-    a, b = (line.dxf.start.x, line.dxf.start.y), (line.dxf.end.x, line.dxf.end.y)
-    return any(
-        math.dist(p, wanted[0]) < SAME_MM and math.dist(q, wanted[1]) < SAME_MM for p, q in ((a, b), (b, a))
-    )
-
-
-def _distance(point: tuple[float, float], line: tuple[tuple[float, float], tuple[float, float]]) -> float:
-    (u0, v0), (u1, v1) = line
-    du, dv = u1 - u0, v1 - v0
-    t = ((point[0] - u0) * du + (point[1] - v0) * dv) / (du * du + dv * dv)
-    t = min(1.0, max(0.0, t))
-    return math.dist(point, (u0 + t * du, v0 + t * dv))

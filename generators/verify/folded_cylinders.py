@@ -56,9 +56,57 @@ def expected_cylinders(plan: PartPlan) -> list[Cylinder]:
         found.extend(_openings(flange, t, frames[flange.name]))
     for flange in plan.flanges:
         found.extend(_corners(flange, t, frames[flange.name]))
+        found.extend(_pegs(flange, frames[flange.name]))
     for bend in plan.bends:
         found.extend(_bend(bend, t, frames[bend.parent]))
     return merged(found)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Cone:
+    """A whole cone between two points of its axis, mm: ``wide`` across at ``near``, ``narrow`` at ``far``."""
+
+    label: str
+    near: Matrix
+    far: Matrix
+    wide: float
+    narrow: float
+
+
+def expected_cones(plan: PartPlan) -> list[Cone]:
+    """The chamfers at the tips of all pegs, in the root's frame."""
+    frames = folded_frames(plan)
+    out: list[Cone] = []
+    for flange in plan.flanges:
+        for peg in flange.pegs:
+            if peg.chamfer_mm > 0:
+                ends = np.array([(peg.u_mm, peg.v_mm, w) for w in (-peg.straight_mm, -peg.height_mm)])
+                near, far = apply(frames[flange.name], ends)
+                label = f"chamfer of peg {peg.name}"
+                out.append(
+                    Cone(label=label, near=near, far=far, wide=peg.diameter_mm, narrow=peg.tip_mm)
+                )
+    return out
+
+
+def same_cone(a: Cone, b: Cone, tolerance_mm: float = LINE_MM) -> bool:
+    """True for the same axis, ends and diameters."""
+    lengths = (_gap(a.near, b.near), _gap(a.far, b.far), a.wide - b.wide, a.narrow - b.narrow)
+    return max(abs(x) for x in lengths) <= tolerance_mm
+
+
+def _pegs(flange: Flange, frame: Matrix) -> Iterator[Cylinder]:
+    for peg in flange.pegs:
+        ends = np.array([(peg.u_mm, peg.v_mm, w) for w in (-peg.straight_mm, 0.0)])
+        near, far = apply(frame, ends)
+        yield Cylinder(
+            label=f"peg {peg.name}",
+            near=near,
+            far=far,
+            radius=peg.diameter_mm / 2,
+            sweep=2 * math.pi,
+            hollow=False,
+        )
 
 
 def _through(

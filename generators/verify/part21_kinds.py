@@ -1,7 +1,7 @@
-"""What a STEP file of a sheet-metal part may hold, and what must stand in each of its places.
+"""What a STEP file of a part may hold, and what must stand in each of its places.
 
 Every reference must lead to an instance of the kind its place calls for, and only planes,
-cylinders, lines and circles are let through: a spline where an arc should be is named.
+cylinders, cones, lines and circles are let through: a spline where an arc should be is named.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from itertools import islice
 from generators.verify.part21 import File21, Ref, Value, Word
 
 MOST_NAMED = 5
-SURFACES = "PLANE|CYLINDRICAL_SURFACE"
+SURFACES = "PLANE|CYLINDRICAL_SURFACE|CONICAL_SURFACE"
 CURVES = "LINE|CIRCLE"
 # What stands in each place: s text, r number, + number above 0, xyz three numbers, dir three
 # numbers not all 0, b .T. or .F., * derived, ? whatever, KIND|KIND a reference, [KIND] a list of them.
@@ -25,6 +25,7 @@ SHAPES: Mapping[str, tuple[str, ...]] = {
     "CIRCLE": ("s", "AXIS2_PLACEMENT_3D", "+"),
     "PLANE": ("s", "AXIS2_PLACEMENT_3D"),
     "CYLINDRICAL_SURFACE": ("s", "AXIS2_PLACEMENT_3D", "+"),
+    "CONICAL_SURFACE": ("s", "AXIS2_PLACEMENT_3D", "+", "+"),
     "VERTEX_POINT": ("s", "CARTESIAN_POINT"),
     "EDGE_CURVE": ("s", "VERTEX_POINT", "VERTEX_POINT", CURVES, "b"),
     "ORIENTED_EDGE": ("s", "*", "*", "EDGE_CURVE", "b"),

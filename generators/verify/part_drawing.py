@@ -8,10 +8,15 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from generators.geometry.contours import bounds
-from generators.model.plan import Hole, PartPlan
+from generators.model.plan import Hole, PartPlan, Peg
 from generators.sheetmetal.folding import FlatPattern, flat_pattern
 from generators.standards import paper_rows
-from generators.verify.drawing_tables import bend_table_problems, hole_table_problems
+from generators.verify.drawing_projection import paper_projection, projection_problems
+from generators.verify.drawing_tables import (
+    bend_table_problems,
+    hole_table_problems,
+    peg_table_problems,
+)
 from generators.verify.pdf_content import Circle, Content, PdfFile, UnreadablePdfError, as_circle, read_pdf
 from generators.verify.readback import ReadBack
 
@@ -22,11 +27,11 @@ CURVE_STEPS = 32
 BEGINNING = 30
 EDGE_MM = 10.0
 LEAST_VERSION = 16  # PrintScaling came with PDF 1.6 (ISO 32000-1 12.2)
-TITLE = re.compile(r"(?:FLAT BLANK|PLATE) (\d+):(\d+)")
+TITLE = re.compile(r"(?:FLAT BLANK|PLATE|BLOCK) (\d+):(\d+)")
 SHEET = re.compile(r"\b(\d+) of (\d+)\b")
 CAUTION = "have the work checked by a licensed mechanic and follow local codes"
 NOT_FULL_SIZE = "Do not scale this drawing: it is not 1:1."
-THIRD_ANGLE = "Third-angle projection"
+MIRRORED = "MIRRORED (opposite hand)"
 
 
 def read_part_drawing(
@@ -37,9 +42,11 @@ def read_part_drawing(
     revision: str,
     rel: str,
     smallest_hole_mm: float = 0.0,
+    projection: str = "",
 ) -> ReadBack:
     """Measure a finished drawing against the plan; ``rel`` is the name it goes by in reports.
 
+    ``projection`` is ``first`` or ``third``; by itself what is usual on the file's paper.
     Checks paper, print scaling, the words every sheet must carry, every hole and bend in the
     tables, and the flat view itself: its circles must have the plan's diameters and lie as the
     plan's holes lie, at the stated scale, to 0.01 mm of paper. A file that cannot be read is a
@@ -51,8 +58,10 @@ def read_part_drawing(
     except UnreadablePdfError as fault:
         return ReadBack(path=rel, problems=(str(fault),))
     problems = [*_file_problems(pdf), *_words(pdf, plan, job_title, revision)]
+    problems += projection_problems(pdf, projection or paper_projection(pdf))
     problems += _tables(pdf, plan, flat, smallest_hole_mm)
     problems += hole_table_problems(pdf, flat)
+    problems += peg_table_problems(pdf, plan, flat)
     problems += bend_table_problems(pdf, plan, flat)
     scale, page = _scale(pdf)
     facts = [f"{len(pdf.pages)} sheets" if len(pdf.pages) > 1 else "1 sheet"]
@@ -62,10 +71,12 @@ def read_part_drawing(
         facts.append(f"flat view {scale[0]}:{scale[1]}")
         ratio = scale[0] / scale[1]
         problems += _not_full_size(pdf, ratio)
-        found, circle_problems = _circles(page, flat.holes, ratio)
+        rounds: tuple[Hole | Peg, ...] = (*flat.holes, *plan.flanges[0].pegs)
+        found, circle_problems = _circles(page, rounds, ratio)
         problems += circle_problems
-        if flat.holes:
-            facts.append(f"{found} of {len(flat.holes)} holes in place to {CIRCLE_MM} mm of paper")
+        if rounds:
+            what = "holes" if len(rounds) == len(flat.holes) else "holes and pegs"
+            facts.append(f"{found} of {len(rounds)} {what} in place to {CIRCLE_MM} mm of paper")
         problems += _outline(page, flat, ratio)
     return ReadBack(path=rel, facts=tuple(facts), problems=tuple(dict.fromkeys(problems)))
 
@@ -104,10 +115,13 @@ def _words(pdf: PdfFile, plan: PartPlan, job_title: str, revision: str) -> Itera
             ("material", plan.material),
             ("thickness", thickness),
             ("caution", CAUTION),
-            ("projection", THIRD_ANGLE),
+            ("general tolerance", plan.tolerance if not plan.printed else ""),
+            ("hand", MIRRORED if plan.mirrored else ""),
         ):
             if not _says(text, word):
                 yield f"sheet {i + 1} does not give the {what} {word!r}"
+        if not plan.mirrored and _says(text, MIRRORED):
+            yield f"sheet {i + 1} says {MIRRORED!r}, which the part is not"
         numbers = SHEET.findall(text)
         if (str(i + 1), str(len(pdf.pages))) not in numbers:
             yield f"sheet {i + 1} does not say that it is {i + 1} of {len(pdf.pages)}"
@@ -172,8 +186,8 @@ def _scale(pdf: PdfFile) -> tuple[tuple[int, int], Content | None]:
     return (0, 0), None
 
 
-def _circles(page: Content, holes: Sequence[Hole], ratio: float) -> tuple[int, list[str]]:
-    """How many holes are where the plan has them, and what is wrong with the rest.
+def _circles(page: Content, holes: Sequence[Hole | Peg], ratio: float) -> tuple[int, list[str]]:
+    """How many holes and pegs are where the plan has them, and what is wrong with the rest.
 
     The view may stand anywhere on the sheet: every circle of the right size is tried as the
     first hole, and the place that explains most circles wins.
@@ -182,7 +196,7 @@ def _circles(page: Content, holes: Sequence[Hole], ratio: float) -> tuple[int, l
         return 0, []
     circles = [c for s in page.shapes if (c := as_circle(s, CIRCLE_MM / 2)) is not None]
     first = max(holes, key=lambda h: h.diameter_mm)
-    best: list[Hole] | None = None
+    best: list[Hole | Peg] | None = None
     for circle in circles:
         if not _same_size(circle, first, ratio):
             continue
@@ -201,11 +215,15 @@ def _circles(page: Content, holes: Sequence[Hole], ratio: float) -> tuple[int, l
             best = missing
     if best is None:
         size = first.diameter_mm * ratio
-        return 0, [f"the flat view has no circle of {size:.3f} mm on paper for hole {first.name!r}"]
-    return len(holes) - len(best), [f"hole {h.name!r} is not drawn in its place and size" for h in best]
+        return 0, [f"the flat view has no circle of {size:.3f} mm on paper for {_called(first)}"]
+    return len(holes) - len(best), [f"{_called(h)} is not drawn in its place and size" for h in best]
 
 
-def _same_size(circle: Circle, hole: Hole, ratio: float) -> bool:
+def _called(item: Hole | Peg) -> str:
+    return f"{'peg' if isinstance(item, Peg) else 'hole'} {item.name!r}"
+
+
+def _same_size(circle: Circle, hole: Hole | Peg, ratio: float) -> bool:
     return abs(circle.diameter - hole.diameter_mm * ratio) <= CIRCLE_MM
 
 

@@ -9,11 +9,14 @@ import ctypes
 import math
 import re
 import zlib
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
+import numpy as np
 import pypdfium2
 import pypdfium2.raw as pdfium
+from numpy.typing import NDArray
 
 MM = 72 / 25.4
 MOST_PAGES = 400
@@ -82,6 +85,30 @@ class PdfFile:
     version: int
     print_scaling: bool
     user_unit: bool
+
+
+def printed(page: Content, matrix: NDArray[np.float64]) -> Content:
+    """The page as a printer sets it that maps every point by ``matrix`` (2, 2) about the middle."""
+    middle = np.array([page.width, page.height]) / 2
+
+    def moved(points: Sequence[Point]) -> tuple[Point, ...]:
+        image = (np.array(points) - middle) @ matrix.T + middle
+        return tuple((float(x), float(y)) for x, y in image)
+
+    def box(b: Box) -> Box:
+        corners = moved(((b[0], b[1]), (b[2], b[1]), (b[0], b[3]), (b[2], b[3])))
+        xs, ys = [c[0] for c in corners], [c[1] for c in corners]
+        return min(xs), min(ys), max(xs), max(ys)
+
+    def shape(s: Shape) -> Shape:
+        curves = tuple((c[0], c[1], c[2], c[3]) for c in map(moved, s.curves))
+        return replace(s, points=moved(s.points), curves=curves)
+
+    return replace(
+        page,
+        shapes=tuple(shape(s) for s in page.shapes),
+        words=tuple(replace(w, box=box(w.box)) for w in page.words),
+    )
 
 
 class UnreadablePdfError(Exception):

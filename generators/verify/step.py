@@ -11,7 +11,7 @@ from OCP.Bnd import Bnd_Box
 from OCP.BRepAdaptor import BRepAdaptor_Surface
 from OCP.BRepBndLib import BRepBndLib
 from OCP.BRepTools import BRepTools
-from OCP.GeomAbs import GeomAbs_Cylinder, GeomAbs_Plane
+from OCP.GeomAbs import GeomAbs_Cone, GeomAbs_Cylinder, GeomAbs_Plane
 from OCP.IFSelect import IFSelect_ReturnStatus
 from OCP.Interface import Interface_Static
 from OCP.Standard import Standard_Failure
@@ -24,8 +24,18 @@ from generators.sheetmetal.volume import folded_volume
 from generators.solids import kernel
 from generators.solids.extents import folded_box
 from generators.verify import part21, part21_kinds
-from generators.verify.folded_cylinders import Cylinder, expected_cylinders, merged, place, same_place
-from generators.verify.readback import ReadBack
+from generators.verify.certificates import solid_certificate
+from generators.verify.folded_cylinders import (
+    Cone,
+    Cylinder,
+    expected_cones,
+    expected_cylinders,
+    merged,
+    place,
+    same_cone,
+    same_place,
+)
+from generators.verify.readback import Mark, ReadBack
 
 VOLUME_RATIO = 1e-6
 BOX_MM = 1e-4
@@ -44,17 +54,33 @@ def read_step(path: Path, plan: PartPlan, *, rel: str) -> ReadBack:
     """
     facts: list[str] = []
     problems: list[str] = []
+    measured: tuple[Mark, ...] = ()
     try:
         content = part21.load(path)
         problems += part21_kinds.faults(content)
         if not problems:
             problems += _heading(content, plan, facts)
-            problems += _solid(_transferred(path), plan, facts)
+            unit = "mm" if "lengths in mm" in facts else "not mm"
+            shape = _transferred(path)
+            problems += _solid(shape, plan, facts)
+            measured = _certificate(shape, unit)
     except part21.Part21Error as error:
         problems.append(str(error))
     except Standard_Failure as error:
         problems.append(f"the kernel cannot make out its shape ({type(error).__name__})")
-    return ReadBack(path=rel, facts=tuple(facts), problems=tuple(problems))
+    return ReadBack(path=rel, facts=tuple(facts), problems=tuple(problems), certificate=measured)
+
+
+def _certificate(shape: kernel.Shape, unit: str) -> tuple[Mark, ...]:
+    low, high = corners_of(shape)
+    return solid_certificate(
+        solids=len(kernel.solids_of(shape)),
+        valid=kernel.is_valid(shape),
+        volume_mm3=kernel.volume(shape),
+        round_faces=sum(1 for face in kernel.faces_of(shape) if _cylinder_of(face) is not None),
+        extents=[float(x) for x in high - low],
+        unit=unit,
+    )
 
 
 def _heading(content: part21.File21, plan: PartPlan, facts: list[str]) -> Iterator[str]:
@@ -115,11 +141,16 @@ def _solid(shape: kernel.Shape, plan: PartPlan, facts: list[str]) -> Iterator[st
     yield from _round_faces(solid, plan, facts)
 
 
-def _box(solid: kernel.Shape, plan: PartPlan, facts: list[str]) -> Iterator[str]:
+def corners_of(shape: kernel.Shape) -> tuple[Matrix, Matrix]:
+    """Smallest and largest coordinates, mm."""
     box = Bnd_Box()
-    BRepBndLib.AddOptimal_s(solid, box, False, False)
+    BRepBndLib.AddOptimal_s(shape, box, False, False)
     corners = box.Get()
-    low, high = np.array(corners[:3]), np.array(corners[3:])
+    return np.array(corners[:3]), np.array(corners[3:])
+
+
+def _box(solid: kernel.Shape, plan: PartPlan, facts: list[str]) -> Iterator[str]:
+    low, high = corners_of(solid)
     planned_low, planned_high = folded_box(plan)
     off = max(float(np.abs(low - planned_low).max()), float(np.abs(high - planned_high).max()))
     if off <= BOX_MM:
@@ -163,13 +194,46 @@ def _cylinder_of(face: kernel.Shape) -> Cylinder | None:
     )
 
 
+def _cone_of(face: kernel.Shape) -> Cone | None:
+    """A conical face as measured, from its wide end to its narrow one; None for any other."""
+    surface = BRepAdaptor_Surface(face)
+    if surface.GetType() != GeomAbs_Cone:
+        return None
+    cone = surface.Cone()
+    origin, axis = cone.Axis().Location(), cone.Axis().Direction()
+    base, along = np.array([origin.X(), origin.Y(), origin.Z()]), np.array([axis.X(), axis.Y(), axis.Z()])
+    _u0, _u1, v0, v1 = BRepTools.UVBounds_s(face)
+    slope = float(cone.SemiAngle())
+    # v runs along the slant: by sin of the half angle outward, by cos along the axis
+    ends = [
+        (float(cone.RefRadius()) + v * math.sin(slope), base + along * (v * math.cos(slope)))
+        for v in (v0, v1)
+    ]
+    (narrow, far), (wide, near) = sorted(ends, key=lambda e: e[0])
+    return Cone(label="", near=near, far=far, wide=2 * wide, narrow=2 * narrow)
+
+
+def _cones(measured: list[Cone], plan: PartPlan) -> Iterator[str]:
+    for wanted in expected_cones(plan):
+        match = next((c for c in measured if same_cone(c, wanted)), None)
+        if match is None:
+            yield f"{wanted.label}: no cone from diameter {wanted.wide:.4f} to {wanted.narrow:.4f} mm there"
+        else:
+            measured.remove(match)
+    for extra in measured:
+        yield f"cone from diameter {extra.wide:.4f} to {extra.narrow:.4f} mm that the plan does not have"
+
+
 def _round_faces(solid: kernel.Shape, plan: PartPlan, facts: list[str]) -> Iterator[str]:
     measured: list[Cylinder] = []
+    cones: list[Cone] = []
     curved = 0
     for face in kernel.faces_of(solid):
-        cylinder = _cylinder_of(face)
+        cylinder, cone = _cylinder_of(face), _cone_of(face)
         if cylinder is not None:
             measured.append(cylinder)
+        elif cone is not None:
+            cones.append(cone)
         elif BRepAdaptor_Surface(face).GetType() != GeomAbs_Plane:
             curved += 1
     if curved:
@@ -193,14 +257,15 @@ def _round_faces(solid: kernel.Shape, plan: PartPlan, facts: list[str]) -> Itera
         agreed += 1
         worst = max(worst, abs(2 * match.radius - 2 * wanted.radius))
     wrong += [f"{place(extra)} that the plan does not have" for extra in left]
+    wrong += _cones(cones, plan)
     yield from wrong[:MOST_NAMED]
     if len(wrong) > MOST_NAMED:
         yield f"and {len(wrong) - MOST_NAMED} more round faces that do not agree"
     holes = sum(len(f.holes) for f in plan.flanges)
     slots = sum(len(f.slots) for f in plan.flanges)
-    facts.append(
-        f"{agreed} round faces as planned ({holes} holes, {slots} slots), diameters within {worst:.1e} mm"
-    )
+    pegs = sum(len(f.pegs) for f in plan.flanges)
+    what = f"{holes} holes, {slots} slots" + (f", {pegs} pegs" if pegs else "")
+    facts.append(f"{agreed} round faces as planned ({what}), diameters within {worst:.1e} mm")
 
 
 def _nearest(wanted: Cylinder, left: Sequence[Cylinder]) -> str:

@@ -13,9 +13,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 
 from generators.errors import UnitError
+from generators.geometry.printing import PrintMap, scale_test
 from generators.model.plan import PanelHole, PanelLayout
+from generators.model.shop import PaperPrinter
 from generators.standards import paper_rows
 from generators.units import parse_length_mm
 from generators.verify.pdf_content import (
@@ -27,34 +30,32 @@ from generators.verify.pdf_content import (
     Shape,
     UnreadablePdfError,
     as_circle,
+    printed,
     read_pdf,
 )
 from generators.verify.readback import ReadBack
 from generators.verify.template_callouts import callout_problems
+from generators.verify.template_cover import cover_problems
+from generators.verify.template_ellipses import ellipse_problems
+from generators.verify.template_pose import (
+    FINAL_LINE,
+    HOLE_MM,
+    PAPER,
+    SIZE_MM,
+    Pose,
+    frame,
+    is_final,
+    labelled_marks,
+    page_pose,
+    print_matrix,
+    roll_width,
+)
+from generators.verify.template_wrap import wrap_key, wrap_problems
 from generators.verify.template_words import bar_problems, table_problems, word_problems
 
-SIZE_MM = 0.01
-HOLE_MM = 0.01
-SCALE = 1e-5
 LARGEST_MM = 200 * 25.4
-PAPER = re.compile(r"· paper (?:roll:(?P<roll>[0-9./ -]+ ?(?:mm|cm|m|inch|in|ft))|(?P<sheet>\w+))")
-LABEL = re.compile(r"u (-?\d+) v (-?\d+)")
-LABEL_REACH_MM = 6.0
-FINAL_LINE = (0.3, 0.5)
-FRAME_LINE = (0.3, 0.4)
+MADE_FOR = "Made for printer "
 LEAST_FINAL_MM = 2.5
-SHORTEST_SPAN_MM = 40.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Pose:
-    """Page point = ``matrix @ (u, v, 1)``; mm."""
-
-    matrix: np.ndarray
-
-    def page(self, u: float, v: float) -> Point:
-        x, y = self.matrix @ np.array([u, v, 1.0])
-        return float(x), float(y)
 
 
 def read_template_pdf(
@@ -65,8 +66,12 @@ def read_template_pdf(
     job: str,
     revision: str,
     rel: str,
+    printer: PaperPrinter | None = None,
+    tables: bool = True,
 ) -> ReadBack:
-    """Measure a finished template.
+    """Measure a finished template; one made for a calibrated ``printer`` as that printer sets it.
+
+    Patch sheets have no ``tables``.
 
     Checks that each page has the size of the paper it names (or the width of its roll), print
     scaling, the pose of every page (scale to 1e-5, mirrored only on the engine face), every circle
@@ -81,22 +86,32 @@ def read_template_pdf(
     found: set[str] = set()
     whole: set[str] = set()
     labelled: set[str] = set()
-    tiles = tables = 0
-    for number, page in enumerate(pdf.pages, 1):
-        said = _size_problems(page)
+    tiles = table_count = 0
+    pages: list[Content] = []
+    for number, drawn in enumerate(pdf.pages, 1):
+        said = _size_problems(drawn)
+        said += _printer_problems(drawn, printer)
+        page = printed(drawn, print_matrix(drawn, printer)) if printer is not None else drawn
+        pages.append(page)
+        if number == 1:
+            said += _cover_problems(page, layout, revision)
+            problems += [f"page 1: {text}" for text in said]
+            continue
         said += word_problems(page, layout, face=face, job=job, revision=revision)
         said += [] if f"page {number} of {len(pdf.pages)}" in page.text else ["its page number is missing"]
         said += bar_problems(page)
         if "HOLE TABLE" in page.text or "CHECK DISTANCES" in page.text:
-            tables += 1
+            table_count += 1
             said += _table_page_problems(page)
         else:
             tiles += 1
             said += _tile_problems(page, layout, face, found, whole, labelled)
         problems += [f"page {number}: {text}" for text in said]
+    torn = [w for w in layout.wraps if wrap_key(w) not in found]
+    found -= {wrap_key(w) for w in layout.wraps}
     missing = [h for h in layout.holes if h.number not in found]
-    problems += [f"hole {h.number} ({h.purpose}) is on no page" for h in missing if _must_show(h, layout)]
-    problems += table_problems(pdf.pages, layout)
+    problems += [f"hole {h.number} ({h.purpose}) is on no page" for h in missing if _must_show(h, layout, tables)]
+    problems += table_problems(pages, layout) if tables else []
     new = [h.number for h in layout.holes if h.status == "drill"]
     bare = [n for n in new if n not in labelled]
     # a crowded sheet may leave a few to its table; a sheet without labels is another matter
@@ -104,10 +119,12 @@ def read_template_pdf(
         problems.append(f"labels only {len(new) - len(bare)} of {len(new)} holes to drill")
     cut = sorted(found - whole)
     facts = [
-        f"{tiles} tile pages and {tables} table pages at 1:1, {face} face",
+        "scale test first" + (f", made for printer {printer.name}" if printer is not None else ""),
+        f"{tiles} tile pages and {table_count} table pages at 1:1, {face} face",
         f"{len(found)} of {len(layout.holes)} holes measured to {HOLE_MM} mm, {len(whole)} whole on one page",
     ]
     facts.append(f"{len(labelled)} of {len(layout.holes)} holes labelled, each label at its own hole")
+    facts += [f"check length of {math.dist(*w.check):.1f} mm over the fold: whole on no page" for w in torn]
     if cut:
         facts.append(f"whole on no page: {', '.join(cut)}")
     if missing:
@@ -115,9 +132,28 @@ def read_template_pdf(
     return ReadBack(path=rel, facts=tuple(facts), problems=tuple(problems))
 
 
-def _must_show(hole: PanelHole, layout: PanelLayout) -> bool:
-    """A hole that is only kept, and from which nothing is measured, may be off the sheets."""
-    return hole.status != "datum" or hole.name == layout.key_hole
+def _printer_problems(page: Content, printer: PaperPrinter | None) -> list[str]:
+    """A page made for one printer must say so, and no other page may."""
+    if printer is None:
+        return ["says it is made for one printer"] if MADE_FOR in page.text else []
+    wanted = f"{MADE_FOR}{printer.name} only"
+    return [] if wanted in page.text else [f"does not say {wanted!r}"]
+
+
+def _cover_problems(page: Content, layout: PanelLayout, revision: str) -> list[str]:
+    named = PAPER.search(page.text)
+    roll = named is not None and bool(named["roll"])
+    # a roll is cut as long as the test asks, so its width alone decides
+    test = scale_test(page.width, 10 * page.width if roll else page.height)
+    return cover_problems(page, test, words=(layout.title, f"revision {revision}"))
+
+
+def _must_show(hole: PanelHole, layout: PanelLayout, whole: bool) -> bool:
+    """A hole that is only kept, and from which nothing is measured, may be off the sheets.
+
+    A ``whole`` template shows the key hole; patches have the distances from it in words.
+    """
+    return hole.status != "datum" or (whole and hole.name == layout.key_hole)
 
 
 def _file_problems(pdf: PdfFile) -> list[str]:
@@ -139,7 +175,7 @@ def _size_problems(page: Content) -> list[str]:
     if named is None:
         problems.append("does not name its paper")
     elif named["roll"]:
-        width = _roll_width(named["roll"])
+        width = roll_width(named["roll"])
         if width is None or min(abs(w - width), abs(h - width)) > SIZE_MM:
             problems.append(f"{w:.3f} x {h:.3f} mm does not come off a roll of {named['roll']}")
     elif named["sheet"] not in sizes:
@@ -159,16 +195,8 @@ def _size_problems(page: Content) -> list[str]:
     return problems
 
 
-def _roll_width(text: str) -> float | None:
-    """The width of a roll in mm, or ``None`` when it is no length."""
-    try:
-        return parse_length_mm(text)
-    except UnitError:
-        return None
-
-
 def _table_page_problems(page: Content) -> list[str]:
-    drawn = [c for c in map(as_circle, page.shapes) if c is not None and _is_final(c.shape)]
+    drawn = [c for c in map(as_circle, page.shapes) if c is not None and is_final(c.shape)]
     return ["a circle is drawn on a table page"] if drawn else []
 
 
@@ -176,14 +204,14 @@ def _tile_problems(
     page: Content, layout: PanelLayout, face: str, found: set[str], whole: set[str], labelled: set[str]
 ) -> list[str]:
     circles = [c for c in map(as_circle, page.shapes) if c is not None]
-    marks = _labelled_marks(page, circles)
-    pose, problems = _pose(marks, face)
-    frame = _frame(page)
-    if frame is None:
+    marks = labelled_marks(page, circles)
+    pose, problems = page_pose(marks, face)
+    rim = frame(page)
+    if rim is None:
         problems.append("has no frame around the drawing")
-    if pose is None or frame is None:
+    if pose is None or rim is None:
         return problems
-    finals = [c for c in circles if _is_final(c.shape) and c.diameter >= LEAST_FINAL_MM - HOLE_MM]
+    finals = [c for c in circles if is_final(c.shape) and c.diameter >= LEAST_FINAL_MM - HOLE_MM]
     thin = [c for c in circles if c.shape.stroked and c.shape.width < FINAL_LINE[0]]
     explained: set[int] = set()
     placed: dict[str, tuple[PanelHole, Point]] = {}
@@ -191,7 +219,7 @@ def _tile_problems(
         x, y = pose.page(hole.u_mm, hole.v_mm)
         near = [c for c in finals if math.hypot(c.x - x, c.y - y) <= HOLE_MM]
         near = [c for c in near if abs(c.diameter - hole.final_dia_mm) <= HOLE_MM]
-        inside = frame[0] < x < frame[2] and frame[1] < y < frame[3]
+        inside = rim[0] < x < rim[2] and rim[1] < y < rim[3]
         explained |= {id(c) for c in near}
         if not inside:
             continue
@@ -204,10 +232,12 @@ def _tile_problems(
         found.add(hole.number)
         placed[hole.number] = (hole, (x, y))
         r = hole.final_dia_mm / 2
-        if frame[0] < x - r and x + r < frame[2] and frame[1] < y - r and y + r < frame[3]:
+        if rim[0] < x - r and x + r < rim[2] and rim[1] < y - r and y + r < rim[3]:
             whole.add(hole.number)
-        problems += _drawn_right(page, hole, near, thin, (x, y), frame)
+        problems += _drawn_right(page, hole, near, thin, (x, y), rim)
     problems += callout_problems(page, placed, labelled)
+    problems += wrap_problems(page, layout, pose, rim, found)
+    problems += ellipse_problems(page, layout, pose.page, rim)
     problems += [
         f"a circle of Ø{c.diameter:.2f} at x {c.x:.2f} y {c.y:.2f} of the page is no hole of the plan"
         for c in finals
@@ -216,11 +246,7 @@ def _tile_problems(
     return problems
 
 
-def _is_final(shape: Shape) -> bool:
-    return shape.stroked and shape.width >= FINAL_LINE[0]
-
-
-def _is_outline(circle: Circle, layout: PanelLayout, pose: _Pose) -> bool:
+def _is_outline(circle: Circle, layout: PanelLayout, pose: Pose) -> bool:
     """True for the edge of a round panel, drawn thicker than a hole."""
     corners = [pose.page(p.u, p.v) for p in layout.contour.vertices]
     return circle.shape.width > FINAL_LINE[1] and all(
@@ -281,78 +307,3 @@ def _covers_rim(box: Box, centre: Point, radius: float) -> bool:
     return nearest < radius - 0.01 and (farthest > radius or nearest < 0.5)
 
 
-def _labelled_marks(page: Content, circles: Sequence[Circle]) -> list[tuple[Point, tuple[int, int]]]:
-    """Targets (a circle with two black quarters) with the panel point written beside each."""
-    corners = [s.points[0] for s in page.shapes if s.filled and not s.stroked and len(s.curves) == 1]
-    targets = [
-        (c.x, c.y)
-        for c in circles
-        if c.shape.stroked and sum(math.dist(p, (c.x, c.y)) < SIZE_MM for p in corners) >= 2
-    ]
-    found: list[tuple[Point, tuple[int, int]]] = []
-    for word in page.words:
-        match = LABEL.fullmatch(word.text.strip())
-        if match is None or not targets:
-            continue
-        x0, y0, x1, y1 = word.box
-        gaps = [(math.hypot(min(max(x, x0), x1) - x, min(max(y, y0), y1) - y), (x, y)) for x, y in targets]
-        gap, target = min(gaps)
-        if gap <= LABEL_REACH_MM:
-            found.append((target, (int(match[1]), int(match[2]))))
-    return found
-
-
-def _pose(marks: Sequence[tuple[Point, tuple[int, int]]], face: str) -> tuple[_Pose | None, list[str]]:
-    """The affine map from panel to page by least squares, and what is wrong with it."""
-    if len({m[0] for m in marks}) < 3:
-        return None, [f"has {len(marks)} labelled registration marks, needs 3 to be measured"]
-    panel = np.array([[u, v, 1.0] for _, (u, v) in marks])
-    paper = np.array([point for point, _ in marks])
-    spread = np.linalg.svd(panel[:, :2] - panel[:, :2].mean(axis=0), compute_uv=False)
-    if spread[-1] < SHORTEST_SPAN_MM / 2:
-        return None, ["has its registration marks on one line"]
-    solution = np.linalg.lstsq(panel, paper, rcond=None)[0]
-    residual = float(np.abs(panel @ solution - paper).max())
-    matrix = solution.T
-    problems: list[str] = []
-    if residual > HOLE_MM:
-        problems.append(f"its registration marks disagree by {residual:.3f} mm")
-    scale_u, scale_v = math.hypot(*matrix[:, 0]), math.hypot(*matrix[:, 1])
-    for name, scale in (("u", scale_u), ("v", scale_v)):
-        if abs(scale - 1) > SCALE:
-            problems.append(f"its scale along {name} is {scale:.6f}, not 1")
-    mirrored = float(np.linalg.det(matrix[:, :2])) < 0
-    if mirrored != (face == "engine"):
-        problems.append("is mirrored" if mirrored else "is not mirrored, as the engine face must be")
-    turn = math.atan2(-matrix[0, 1], matrix[1, 1])
-    skew = abs(float(matrix[:, 0] @ matrix[:, 1]))
-    if abs(turn) > SCALE or skew > SCALE:
-        problems.append(f"is turned by {math.degrees(turn):.4f}° or skewed")
-    return _Pose(matrix=matrix), problems
-
-
-def _frame(page: Content) -> Box | None:
-    """The largest stroked box of the frame's line width on the paper: the edge of the live area.
-
-    The panel's own edge is thicker and may reach beyond the paper.
-    """
-    boxes = [
-        s.box
-        for s in page.shapes
-        if s.stroked
-        and not s.filled
-        and s.closed
-        and not s.curves
-        and len(s.points) in {4, 5}
-        and FRAME_LINE[0] <= s.width <= FRAME_LINE[1]
-        and _square(s)
-    ]
-    boxes = [b for b in boxes if b[0] > 0 and b[1] > 0 and b[2] < page.width and b[3] < page.height]
-    return max(boxes, key=lambda b: (b[2] - b[0]) * (b[3] - b[1]), default=None)
-
-
-def _square(shape: Shape) -> bool:
-    """True when every side runs along the page."""
-    ends = [*shape.points[1:], shape.points[0]]
-    sides = zip(shape.points, ends, strict=True)
-    return all(min(abs(a[0] - b[0]), abs(a[1] - b[1])) < SIZE_MM for a, b in sides)

@@ -12,6 +12,8 @@ from generators.model.plan import PanelHole, PanelLayout
 from generators.verify.pdf_content import Content, Point, Word
 
 BARS = (("100 mm", 100.0), ("4 in", 101.6))
+KEY = re.compile(r"Right way round only if hole (\S+) \(.*?\) is to the (LEFT|RIGHT)")
+NO_KEY = "No existing hole tells left from right on this panel"
 BAR_MM = 0.005
 NEAR_BAR_MM = 5.0
 COLUMN_MM = 1.0
@@ -44,7 +46,7 @@ def _pieces(text: str) -> list[str]:
     return [" ".join(part.split()) for part in shown.split("\0") if part.strip()]
 
 
-def _says(page: Content, text: str) -> bool:
+def says(page: Content, text: str) -> bool:
     whole = re.sub(r"\s", "", page.text)
     return all(re.sub(r"\s", "", piece) in whole for piece in _pieces(text))
 
@@ -52,12 +54,27 @@ def _says(page: Content, text: str) -> bool:
 def word_problems(page: Content, layout: PanelLayout, *, face: str, job: str, revision: str) -> list[str]:
     """What a page must say and does not, or says of the other face."""
     wanted = (layout.title, job, f"revision {revision}", *FACES[face], *EVERY_PAGE)
-    problems = [f"does not say {text!r}" for text in wanted if not _says(page, text)]
+    problems = [f"does not say {text!r}" for text in wanted if not says(page, text)]
     other = FACES["engine" if face == "cab" else "cab"][0]
     titles = " ".join((layout.title, job))
     if other in page.text and other not in titles:
         problems.append(f"says {other!r}, the other face")
-    return problems
+    return problems + _key_problems(page, layout, face)
+
+
+def _key_problems(page: Content, layout: PanelLayout, face: str) -> list[str]:
+    """The sentence that shows a flipped sheet must be true of the hole it names."""
+    found = KEY.search(page.text)
+    if found is None:
+        return [] if NO_KEY in page.text else ["does not say which hole shows a flipped sheet"]
+    hole = next((h for h in layout.holes if h.number == found[1]), None)
+    if hole is None or hole.status == "drill":
+        return [f"takes hole {found[1]} to show a flipped sheet, which is not in the panel yet"]
+    us = [p.u for p in layout.contour.vertices]
+    left = (hole.u_mm < (min(us) + max(us)) / 2) == (face == "cab")
+    if found[2] != ("LEFT" if left else "RIGHT"):
+        return [f"says hole {found[1]} is to the {found[2]}, which is the flipped sheet"]
+    return []
 
 
 def bar_problems(page: Content) -> list[str]:

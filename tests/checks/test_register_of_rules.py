@@ -6,7 +6,9 @@ from collections.abc import Callable
 from dataclasses import fields, replace
 
 import pytest
+from joint_jobs import JOINT_CASES
 from pedal_jobs import PEDAL_CASES
+from printed_jobs import PRINTED_CASES
 from small_jobs import (
     SHOP,
     angle_part,
@@ -146,6 +148,8 @@ CASES: dict[str, tuple[Case, Case]] = {
         lambda: panel(footprints=(foot("a", 50, 50, 150, 150),), keepouts=(box(150, 60, 200, 90),)),
     ),
     **PEDAL_CASES,
+    **PRINTED_CASES,
+    **JOINT_CASES,
 }
 
 

@@ -18,6 +18,7 @@ from generators.sheetmetal.allowance import bend_rule
 JOB = "Wrenfield 30-cwt van: hydraulic clutch"
 REVISION = "a1b2c3d"
 BOLT = Fitting(kind="bolt", label="M6 bolt")
+SAMPLE_HOLES = ((), ("master",), ("master.left", "master.bore"), ("nobody",))
 THREADS = ("M4", "M5", "M6", "M8", "1/4", "5/16")
 
 
@@ -220,6 +221,8 @@ def _values(spec: FieldSpec) -> st.SearchStrategy[Any]:
         return st.integers(int(spec.lo or 0), int(spec.hi or 0))
     if spec.kind == "choice":
         return st.sampled_from(spec.choices)
+    if spec.kind == "features":
+        return st.sampled_from(SAMPLE_HOLES)
     return st.sampled_from(THREADS)
 
 

@@ -13,8 +13,9 @@ import pytest
 from drawing.part_cases import REVISION, any_part, cases, make
 from hypothesis import HealthCheck, given, settings
 
-from generators.drawing.flat_dxf import LAYERS, PROFILES, marked_openings, write_flat_dxf
+from generators.drawing.flat_dxf import RELEASES, marked_openings, write_flat_dxf
 from generators.errors import ExportError, GeometryFault, LookupFault
+from generators.model.shop import Cutting
 from generators.parts import FAMILIES, family
 from generators.sheetmetal.folding import flat_pattern
 from generators.verify.flat_dxf import read_flat_dxf
@@ -22,13 +23,14 @@ from generators.verify.flat_dxf import read_flat_dxf
 CASES = cases()
 
 
-@pytest.mark.parametrize("profile", PROFILES)
+@pytest.mark.parametrize("profile", RELEASES)
 @pytest.mark.parametrize("name", CASES)
 def test_every_profile_of_every_case_reads_back_clean(name: str, profile: str, tmp_path: Path) -> None:
     plan, path = CASES[name], tmp_path / "part_flat.dxf"
     for smallest in (0.0, 7.0):
-        write_flat_dxf(plan, path, revision=REVISION, profile=profile, smallest_hole_mm=smallest)
-        back = read_flat_dxf(path, plan, rel=path.name, smallest_hole_mm=smallest)
+        shop = Cutting(profile=profile)
+        write_flat_dxf(plan, path, revision=REVISION, cutting=shop, smallest_hole_mm=smallest)
+        back = read_flat_dxf(path, plan, rel=path.name, cutting=shop, smallest_hole_mm=smallest)
         assert back.problems == ()
         cut = len(flat_pattern(plan).holes) - sum(
             1 for h in flat_pattern(plan).holes if h.name in marked_openings(flat_pattern(plan), smallest)
@@ -37,7 +39,7 @@ def test_every_profile_of_every_case_reads_back_clean(name: str, profile: str, t
         assert "0 open ends, 0 duplicates, 0 crossings" in back.facts[1]
 
 
-@pytest.mark.parametrize("profile", PROFILES)
+@pytest.mark.parametrize("profile", RELEASES)
 @pytest.mark.parametrize("name", [f.name for f in FAMILIES])
 def test_any_parameters_cut_clean_or_are_refused(name: str, profile: str, tmp_path: Path) -> None:
     made = []
@@ -59,8 +61,9 @@ def test_any_parameters_cut_clean_or_are_refused(name: str, profile: str, tmp_pa
             return
         made.append(plan)
         path = tmp_path / "any.dxf"
-        write_flat_dxf(plan, path, revision=REVISION, profile=profile)
-        assert read_flat_dxf(path, plan, rel="any.dxf").problems == ()
+        write_flat_dxf(plan, path, revision=REVISION, cutting=Cutting(profile=profile))
+        back = read_flat_dxf(path, plan, rel="any.dxf", cutting=Cutting(profile=profile))
+        assert back.problems == ()
 
     run()
     assert len(made) >= 5
@@ -74,7 +77,8 @@ def test_entities_by_layer_and_type(tmp_path: Path) -> None:
     assert (doc.header["$INSUNITS"], doc.header["$MEASUREMENT"]) == (4, 1)
     kinds = {(e.dxftype(), e.dxf.layer) for e in doc.modelspace()}
     assert kinds == {("LWPOLYLINE", "CUT"), ("CIRCLE", "CUT"), ("LINE", "BEND_UP"), ("TEXT", "NOTES")}
-    assert {layer.name for layer in LAYERS} <= {layer.dxf.name for layer in doc.layers}
+    names = {layer.dxf.name for layer in doc.layers}
+    assert {"CUT", "BEND_UP", "BEND_DOWN", "MARK", "NOTES"} <= names
     outline = doc.modelspace().query("LWPOLYLINE").first
     assert outline.closed
     # two round cheek ends, two relief fillets, two tab corners: six arcs, kept as bulges
@@ -84,7 +88,7 @@ def test_entities_by_layer_and_type(tmp_path: Path) -> None:
 def test_loose_profiles_hold_only_lines_arcs_and_circles(tmp_path: Path) -> None:
     path = tmp_path / "shelf.dxf"
     for profile, release in (("exploded", "AC1024"), ("r12", "AC1009")):
-        write_flat_dxf(CASES["shelf_30"], path, revision=REVISION, profile=profile)
+        write_flat_dxf(CASES["shelf_30"], path, revision=REVISION, cutting=Cutting(profile=profile))
         doc = ezdxf.readfile(path)
         assert doc.dxfversion == release
         assert {e.dxftype() for e in doc.modelspace().query("*[layer=='CUT']")} == {"LINE", "ARC", "CIRCLE"}
@@ -133,15 +137,17 @@ def test_limit_itself_is_still_cut(tmp_path: Path) -> None:
     assert not ezdxf.readfile(path).modelspace().query("LINE[layer=='MARK']")
 
 
-@pytest.mark.parametrize("profile", PROFILES)
+@pytest.mark.parametrize("profile", RELEASES)
 def test_same_bytes_in_other_processes_with_other_hash_seeds(profile: str, tmp_path: Path) -> None:
     here = tmp_path / "here.dxf"
-    write_flat_dxf(make("pedal_hanger"), here, revision=REVISION, profile=profile)
+    write_flat_dxf(make("pedal_hanger"), here, revision=REVISION, cutting=Cutting(profile=profile))
     program = (
         "import sys; from pathlib import Path; sys.path.insert(0, sys.argv[1]);"
         "from drawing.part_cases import REVISION, make;"
         "from generators.drawing.flat_dxf import write_flat_dxf;"
-        "write_flat_dxf(make('pedal_hanger'), Path(sys.argv[2]), revision=REVISION, profile=sys.argv[3])"
+        "from generators.model.shop import Cutting;"
+        "shop = Cutting(profile=sys.argv[3]);"
+        "write_flat_dxf(make('pedal_hanger'), Path(sys.argv[2]), revision=REVISION, cutting=shop)"
     )
     tests = Path(__file__).parents[1]
     there = tmp_path / "there.dxf"
@@ -161,8 +167,6 @@ def test_writing_leaves_ezdxf_as_it_was(tmp_path: Path) -> None:
     assert ezdxf.options.write_fixed_meta_data_for_testing == before
 
 
-def test_unknown_profile_and_unwritable_path_are_refused(tmp_path: Path) -> None:
-    with pytest.raises(ValueError, match="polylines, exploded, r12"):
-        write_flat_dxf(CASES["plate"], tmp_path / "a.dxf", revision=REVISION, profile="spline")
+def test_an_unwritable_path_is_refused(tmp_path: Path) -> None:
     with pytest.raises(ExportError, match=r"a\.dxf"):
         write_flat_dxf(CASES["plate"], tmp_path / "missing" / "a.dxf", revision=REVISION)

@@ -128,7 +128,7 @@ def test_what_a_machinist_reads(tmp_path: Path) -> None:
     # K and radius of the material table: 0.445, one thickness
     for wanted in ("60", "80", "90", "134.81", "90° R3", "shelf UP 90°", "6.81", "5.19", "0.445", "Y 57.4"):
         assert wanted in texts, wanted
-    assert "Third-angle projection" in together
+    assert "First-angle projection" in together
     assert "ISO 2768-1" in together
     assert "3.00 mm (0.118 in, ~1/8)" in texts
     # steel 7850 kg/m3; volume = legs (54 + 74) x 90 x 3 less holes and corners, plus the bend

@@ -48,7 +48,7 @@ def test_the_second_reader_finds_every_hole_where_the_tile_says(written, paper, 
         assert len(pdf.pages) == len(sheets.pages)
         for page, said in zip(pdf.pages, sheets.pages, strict=True):
             circles = [c for c in _circles(page) if 0.3 < c[3] < 0.5]
-            if said.kind == "table":
+            if said.kind != "tile":
                 assert not circles
                 continue
             # the frame is the one box of 0.35 mm line that is as large as the tile
@@ -113,7 +113,7 @@ def test_a_roll_gives_one_drawing_sheet_of_its_width(written, paper, width):
 def test_check_bars_are_true_in_points(written, paper):
     # 100 mm = 283.465 pt, 4 in = 288 pt
     with pdfplumber.open(written[paper, "cab"][0]) as pdf:
-        for page in pdf.pages:
+        for page in pdf.pages[1:]:
             lying = [ln["x1"] - ln["x0"] for ln in page.lines if abs(ln["top"] - ln["bottom"]) < 1e-3]
             upright = [ln["bottom"] - ln["top"] for ln in page.lines if abs(ln["x1"] - ln["x0"]) < 1e-3]
             for lengths in (lying, upright):
@@ -143,7 +143,7 @@ def test_the_faces_are_mirror_images(written, paper):
 
 
 @pytest.mark.parametrize(
-    ("paper", "pages"), [("A4", 8), ("A3", 4), ("letter", 8), ("tabloid", 4), ("roll:610 mm", 2)]
+    ("paper", "pages"), [("A4", 9), ("A3", 5), ("letter", 9), ("tabloid", 5), ("roll:610 mm", 3)]
 )
 def test_no_more_pages_than_before(written, paper, pages):
     # a regression number of our own, not a reference
@@ -160,7 +160,7 @@ def test_every_page_says_which_face_which_way_and_how_to_check(written, face):
     }
     side = {"cab": "RIGHT", "engine": "LEFT"}[face]
     with pdfplumber.open(path) as pdf:
-        for n, page in enumerate(pdf.pages, 1):
+        for n, page in enumerate(pdf.pages[1:], 2):
             text = re.sub(r"\s", "", "".join(c["text"] for c in page.chars))
             for phrase in (
                 *words[face],
@@ -180,11 +180,11 @@ def test_every_page_says_which_face_which_way_and_how_to_check(written, face):
 
 def test_keepouts_of_the_other_face_are_named_as_behind(written):
     with pdfplumber.open(written["roll:610 mm", "cab"][0]) as pdf:
-        text = pdf.pages[0].extract_text_simple()
+        text = pdf.pages[1].extract_text_simple()
     assert "KEEP OUT: fuse panel" in text
     assert "heater box (engine side)" in text
     with pdfplumber.open(written["roll:610 mm", "engine"][0]) as pdf:
-        text = pdf.pages[0].extract_text_simple()
+        text = pdf.pages[1].extract_text_simple()
     assert "KEEP OUT: heater box" in text
     assert "fuse panel (cab side)" in text
     assert "drill from the cab side" in text
@@ -201,7 +201,7 @@ def test_labels_cover_no_hole_and_no_other_label(written):
     for paper in ("A4", "letter", "roll:24 in"):
         for face in ("cab", "engine"):
             with pdfplumber.open(written[paper, face][0]) as pdf:
-                for page in pdf.pages[:-1]:
+                for page in pdf.pages[1:-1]:
                     boxes = [
                         (r["x0"], r["top"], r["x1"], r["bottom"])
                         for r in page.rects

@@ -18,7 +18,7 @@ from generators.pipeline.produce import make
 from generators.pipeline.proof import prove_folder
 
 FOLDER = Path(__file__).parents[2] / "specs"
-SPECS = sorted(p.stem for p in FOLDER.glob("*.toml") if not p.stem.endswith("shop"))
+SPECS = sorted(p.stem for p in FOLDER.glob("*.toml") if not p.stem.endswith(("shop", "readings")))
 
 
 def prepared(name: str) -> Prepared:

@@ -10,7 +10,7 @@ import jsonschema
 import pytest
 
 from generators.parts import FAMILIES
-from generators.reading import job_schema, shop_schema
+from generators.reading import job_schema, readings_schema, shop_schema
 
 SPECS = Path(__file__).parents[2] / "specs"
 
@@ -23,11 +23,15 @@ def test_shipped_schemas_are_current() -> None:
     assert json.loads((SPECS / "shop.schema.json").read_text(encoding="utf-8")) == json.loads(
         json.dumps(shop_schema())
     )
+    assert json.loads((SPECS / "readings.schema.json").read_text(encoding="utf-8")) == json.loads(
+        json.dumps(readings_schema())
+    )
 
 
 @pytest.mark.parametrize("path", sorted(SPECS.glob("*.toml")), ids=lambda p: p.stem)
 def test_shipped_specs_agree_with_the_schema(path: Path) -> None:
     name = "shop" if path.stem == "shop" else "pedalplate"
+    name = "readings" if path.stem.endswith("_readings") else name
     schema = json.loads((SPECS / f"{name}.schema.json").read_text(encoding="utf-8"))
     text = path.read_text(encoding="utf-8")
     jsonschema.Draft4Validator(schema).validate(tomllib.loads(text))

@@ -21,6 +21,7 @@ from generators.solids.shapes import folded_shape
 
 MATERIALS = ("1008 steel", "304 stainless", "5052-H32")
 THREADS = ("M4", "M5", "M6", "M8", "M10", "1/4", "5/16", "3/8", "M7.3")
+SAMPLE_HOLES = ((), ("master",), ("master.left", "master.bore"), ("nobody",))
 CHANGED_AT_ONCE = 3
 
 
@@ -35,6 +36,8 @@ def values(spec):
             return st.integers(int(spec.lo), int(spec.hi))
         case "choice":
             return st.sampled_from(spec.choices)
+        case "features":
+            return st.sampled_from(SAMPLE_HOLES)
     return st.sampled_from(THREADS)
 
 

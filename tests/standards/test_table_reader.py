@@ -19,6 +19,7 @@ ALL_ROWS = (
     standards.bend_radius_rows,
     standards.bulkhead_rows,
     standards.clearance_rows,
+    standards.drill_bush_rows,
     standards.drills,
     standards.fastener_rows,
     standards.gauge_rows,

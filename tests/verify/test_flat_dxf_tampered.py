@@ -13,6 +13,7 @@ from ezdxf.document import Drawing
 from ezdxf.math import Vec3
 
 from generators.drawing.flat_dxf import write_flat_dxf
+from generators.model.shop import Cutting
 from generators.verify.flat_dxf import read_flat_dxf
 
 PLAN = make("pedal_hanger", web_below_mm=45.0, master_bore_mm=32.0, inside_width_mm=80.0)
@@ -24,11 +25,12 @@ def spoiled(
 ) -> str:
     """Problems found in a file after a change, in one text."""
     path = tmp_path / "part.dxf"
-    write_flat_dxf(plan, path, revision=REVISION, profile=profile)
+    shop = Cutting(profile=profile)
+    write_flat_dxf(plan, path, revision=REVISION, cutting=shop)
     doc = ezdxf.readfile(path)
     change(doc)
     doc.saveas(path)
-    back = read_flat_dxf(path, plan, rel="part.dxf")
+    back = read_flat_dxf(path, plan, rel="part.dxf", cutting=shop)
     assert not back.good
     return "\n".join(back.problems)
 
@@ -40,10 +42,11 @@ def circle(doc: Drawing, diameter: float):
 def test_opening_and_saving_alone_is_no_problem(tmp_path: Path) -> None:
     path = tmp_path / "part.dxf"
     for profile in ("polylines", "exploded", "r12"):
-        write_flat_dxf(PLAN, path, revision=REVISION, profile=profile)
+        shop = Cutting(profile=profile)
+        write_flat_dxf(PLAN, path, revision=REVISION, cutting=shop)
         doc = ezdxf.readfile(path)
         doc.saveas(path)
-        assert read_flat_dxf(path, PLAN, rel="part.dxf").problems == ()
+        assert read_flat_dxf(path, PLAN, rel="part.dxf", cutting=shop).problems == ()
 
 
 def test_a_hole_moved_by_a_hundredth(tmp_path: Path) -> None:
@@ -302,16 +305,17 @@ def test_files_that_are_no_dxf(tmp_path: Path) -> None:
 @pytest.mark.parametrize("profile", ["polylines", "r12"])
 def test_cut_short_anywhere(tmp_path: Path, profile: str) -> None:
     path = tmp_path / "part.dxf"
-    write_flat_dxf(PLAN, path, revision=REVISION, profile=profile)
+    write_flat_dxf(PLAN, path, revision=REVISION, cutting=Cutting(profile=profile))
     whole = path.read_bytes()
     for i in range(1, 20):
         path.write_bytes(whole[: len(whole) * i // 20])
-        assert not read_flat_dxf(path, PLAN, rel="part.dxf").good
+        back = read_flat_dxf(path, PLAN, rel="part.dxf", cutting=Cutting(profile=profile))
+        assert not back.good
 
 
 def test_a_byte_changed_anywhere_never_ends_in_a_traceback(tmp_path: Path) -> None:
     path = tmp_path / "part.dxf"
-    write_flat_dxf(PLAN, path, revision=REVISION, profile="r12")
+    write_flat_dxf(PLAN, path, revision=REVISION, cutting=Cutting(profile="r12"))
     whole = path.read_bytes()
     for i in range(0, len(whole), 307):
         for byte in (b"\x00", b"9", b"\n"):

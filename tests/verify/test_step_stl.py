@@ -22,9 +22,10 @@ from generators.solids.step import write_step
 from generators.solids.stl import write_stl
 from generators.verify.folded_cylinders import expected_cylinders
 from generators.verify.glb import read_glb
+from generators.verify.mesh_checks import volume_bound
 from generators.verify.part21 import Part21Error, Ref, Word, parse
 from generators.verify.step import read_step
-from generators.verify.stl import read_stl, volume_bound
+from generators.verify.stl import read_stl
 
 
 def make_plan(name, r=None, t=3.0, **parameters):

@@ -1,0 +1,248 @@
+"""Two panels that share a fold as one sheet of paper, laid out at true developed length.
+
+Both outlines end at the sharp line in which the cab faces would meet. The metal turns earlier: it is flat
+up to a tangent line, then runs round an arc. Paper on the cab face follows the cab-side radius, paper on
+the engine face the other one, so each face has a layout of its own. Distances of the flats are the same on
+both faces; only the arc differs.
+
+Developed length of a fold by angle A: (a − Rc·tan(A/2)) + Rf·A + (b − Rc·tan(A/2)), a and b measured to the
+sharp line of the cab faces, Rc the radius on the cab face and Rf that on the face the paper lies on
+(plane geometry of two tangents to a circle).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+from shapely import affinity
+from shapely.geometry import Polygon
+from shapely.ops import unary_union
+
+from generators.geometry.contours import Placement, counter_clockwise, polygon, polyline, transformed
+from generators.geometry.frames import apply, panel_frame
+from generators.model.contour import Contour
+from generators.model.job import Panel
+from generators.model.plan import FoldLine, PanelHole, PanelLayout, Wrap
+
+CHECK_FLAT_MM = 40.0  # how far the check length reaches onto either flat
+SEAM_MM = 1e-6
+OUTLINE_MM = 0.05
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Turn:
+    """The fold as the paper on one face meets it: mm and radians."""
+
+    angle: float
+    tangent: float
+    arc: float
+
+
+def wrapped_name(first: str, second: str) -> str:
+    """Name of the sheet that goes round the fold; no panel can have it, for + is in no name."""
+    return f"{first}+{second}"
+
+
+def wrapped_layout(
+    panels: tuple[Panel, Panel], layouts: tuple[PanelLayout, PanelLayout], face: str
+) -> PanelLayout:
+    """Both layouts in the first panel's frame, the second one turned out round the fold.
+
+    ``face`` is cab or engine. Holes are numbered with a letter of their panel in front. Raises
+    ``ValueError`` when the layouts do not share a fold.
+    """
+    near, far = layouts
+    line = next((f for f in near.folds if f.other == far.panel), None)
+    back = next((f for f in far.folds if f.other == near.panel), None)
+    if line is None or back is None:
+        raise ValueError(f"{near.panel} and {far.panel} share no fold")
+    turn = _turn(panels, layouts, line, face)
+    along, out = _axes(near.contour, line)
+    place = _placement(panels, layouts, line, back, out * (turn.arc - 2 * turn.tangent))
+    letters = _letters(near.title, far.title)
+    moved = _moved(far, place, letters[1])
+    first = _moved(near, Placement(du=0.0, dv=0.0), letters[0])
+    start, end = np.array(line.start), np.array(line.end)
+    tangents = [start - out * turn.tangent, end - out * turn.tangent]
+    others = [p + out * turn.arc for p in tangents]
+    wrap = Wrap(
+        start=_pair(tangents[0]),
+        end=_pair(tangents[1]),
+        far_start=_pair(others[0]),
+        far_end=_pair(others[1]),
+        angle_rad=turn.angle,
+        inside_radius_mm=line.inside_radius_mm,
+        check=_check(first, moved, tangents, along, out, turn.arc),
+    )
+    return replace(
+        first,
+        panel=wrapped_name(near.panel, far.panel),
+        title=f"{near.title} and {far.title}, round the fold",
+        material=f"{near.material}" if near.material == far.material else f"{near.material}; {far.material}",
+        contour=_union(first.contour, moved.contour, wrap, out),
+        holes=(*first.holes, *moved.holes),
+        keepouts=(*first.keepouts, *moved.keepouts),
+        footprints=(*first.footprints, *moved.footprints),
+        folds=tuple(f for f in first.folds if f.other != far.panel)
+        + tuple(f for f in moved.folds if f.other != near.panel),
+        datums=(*first.datums, *moved.datums),
+        bodies=(),
+        wraps=(wrap,),
+        notes=(
+            *dict.fromkeys((*near.notes, *far.notes)),
+            f"{letters[0]} = {near.title}, {letters[1]} = {far.title}. "
+            f"u and v run along the metal, from {near.title}'s origin.",
+        ),
+    )
+
+
+def _turn(
+    panels: tuple[Panel, Panel], layouts: tuple[PanelLayout, PanelLayout], line: FoldLine, face: str
+) -> _Turn:
+    """How the paper meets the fold. Two thicknesses at one fold count as their mean."""
+    thickness = sum(x.thickness_mm for x in layouts) / 2
+    hollow = _hollow_in_cab(panels, line)
+    cab = line.inside_radius_mm if hollow else line.inside_radius_mm + thickness
+    engine = line.inside_radius_mm + thickness if hollow else line.inside_radius_mm
+    radius = cab if face == "cab" else engine
+    return _Turn(
+        angle=line.angle_rad, tangent=cab * math.tan(line.angle_rad / 2), arc=radius * line.angle_rad
+    )
+
+
+def _hollow_in_cab(panels: tuple[Panel, Panel], line: FoldLine) -> bool:
+    """True when the second panel turns toward the driver, so the inside of the fold is in the cab."""
+    near, far = (panel_frame(p.origin, p.tilt_rad) for p in panels)
+    middle = np.mean([line.start, line.end], axis=0)
+    at = apply(near, np.array([[*middle, 0.0]]))[0]
+    flat = np.array([(u, v, 0.0) for u, v in panels[1].outline])
+    beyond = apply(far, flat).mean(axis=0) - at
+    return bool(beyond @ near[:3, 2] > 0)
+
+
+def _axes(contour: Contour, line: FoldLine) -> tuple[Floats, Floats]:
+    """Unit vectors along the fold and square to it, away from the panel."""
+    start, end = np.array(line.start), np.array(line.end)
+    along = (end - start) / np.linalg.norm(end - start)
+    out = np.array([along[1], -along[0]])
+    inside = np.mean(polyline(contour, OUTLINE_MM), axis=0) - start
+    return along, -out if inside @ out > 0 else out
+
+
+def _placement(
+    panels: tuple[Panel, Panel],
+    layouts: tuple[PanelLayout, PanelLayout],
+    line: FoldLine,
+    back: FoldLine,
+    shift: Floats,
+) -> Placement:
+    """The second panel's frame laid flat beside the first, its fold edge on the first one's, then shifted.
+
+    Both are seen by the driver, so no mirror is needed; the ends of the edge are matched in space.
+    """
+    space = []
+    for panel, fold in zip(panels, (line, back), strict=True):
+        flat = np.array([(*fold.start, 0.0), (*fold.end, 0.0)])
+        space.append(apply(panel_frame(panel.origin, panel.tilt_rad), flat))
+    same = np.linalg.norm(space[0][0] - space[1][0]) < np.linalg.norm(space[0][0] - space[1][1])
+    ends = (back.start, back.end) if same else (back.end, back.start)
+    target = np.array(line.end) - np.array(line.start)
+    source = np.array(ends[1]) - np.array(ends[0])
+    angle = math.atan2(target[1], target[0]) - math.atan2(source[1], source[0])
+    c, s = math.cos(angle), math.sin(angle)
+    # by the middles: outlines meet within a millimetre only, and neither end is better than the other
+    middle = np.mean([line.start, line.end], axis=0)
+    turned = np.array([[c, -s], [s, c]]) @ np.mean(ends, axis=0)
+    du, dv = middle + shift - turned
+    return Placement(du=float(du), dv=float(dv), angle=angle)
+
+
+def _letters(first: str, second: str) -> tuple[str, str]:
+    a, b = first[:1].upper(), second[:1].upper()
+    return (a, b) if a != b and a.isascii() and b.isascii() and a.isalpha() and b.isalpha() else ("P", "Q")
+
+
+def _moved(layout: PanelLayout, place: Placement, letter: str) -> PanelLayout:
+    def hole(h: PanelHole) -> PanelHole:
+        u, v = place.apply(h.u_mm, h.v_mm)
+        return replace(h, number=f"{letter}{h.number}", u_mm=u, v_mm=v)
+
+    square = abs(math.sin(2 * place.angle)) < SEAM_MM
+    quarter = abs(math.sin(place.angle)) > 0.5
+    swapped = {"vertical": "horizontal", "horizontal": "vertical"}
+    datums = []
+    for d in layout.datums:
+        if d.kind != "point" and not square:
+            continue  # a line along u or v of its panel runs askew here: the panel's own sheet shows it
+        u, v = place.apply(d.u_mm, d.v_mm)
+        datums.append(replace(d, u_mm=u, v_mm=v, kind=swapped.get(d.kind, d.kind) if quarter else d.kind))
+    return replace(
+        layout,
+        contour=counter_clockwise(transformed(layout.contour, place)),
+        holes=tuple(hole(h) for h in layout.holes),
+        keepouts=tuple(replace(k, contour=transformed(k.contour, place)) for k in layout.keepouts),
+        footprints=tuple(replace(f, contour=transformed(f.contour, place)) for f in layout.footprints),
+        folds=tuple(
+            replace(f, start=place.apply(*f.start), end=place.apply(*f.end)) for f in layout.folds
+        ),
+        datums=tuple(datums),
+    )
+
+
+def _union(first: Contour, second: Contour, wrap: Wrap, out: Floats) -> Contour:
+    """The developed outline: both flats up to their tangent lines, and the arc between them."""
+    shapes = []
+    for contour, edge, sign in ((first, wrap.start, -1.0), (second, wrap.far_start, 1.0)):
+        shape = Polygon(polyline(contour, OUTLINE_MM))
+        reach = 4 * max(shape.bounds[2] - shape.bounds[0], shape.bounds[3] - shape.bounds[1], 1.0)
+        side = Polygon([(-reach, 0), (reach, 0), (reach, reach), (-reach, reach)])
+        angle = math.degrees(math.atan2(out[1] * sign, out[0] * sign)) - 90.0
+        half = affinity.translate(affinity.rotate(side, angle, origin=(0, 0)), *edge)
+        shapes.append(shape.intersection(half))
+    band = Polygon([wrap.start, wrap.end, wrap.far_end, wrap.far_start])
+    whole = unary_union([s.buffer(SEAM_MM, join_style="mitre") for s in (*shapes, band)])
+    whole = whole.buffer(-SEAM_MM, join_style="mitre").simplify(SEAM_MM)
+    outer = max(getattr(whole, "geoms", [whole]), key=lambda g: g.area)
+    return counter_clockwise(polygon([(float(u), float(v)) for u, v in list(outer.exterior.coords)[:-1]]))
+
+
+def _check(
+    first: PanelLayout,
+    second: PanelLayout,
+    tangents: Sequence[Floats],
+    along: Floats,
+    out: Floats,
+    arc: float,
+) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Both ends of the length to lay a tape on: square across the fold, clear of the holes."""
+    length = float(np.linalg.norm(tangents[1] - tangents[0]))
+    holes = [(np.array((h.u_mm, h.v_mm)), h.final_dia_mm / 2) for x in (first, second) for h in x.holes]
+    middle = np.mean([h for h, _ in holes], axis=0) if holes else (tangents[0] + tangents[1]) / 2
+    wanted = float(np.clip((middle - tangents[0]) @ along, 0.1 * length, 0.9 * length))
+
+    def ends(share: float) -> tuple[Floats, Floats]:
+        foot = tangents[0] + along * share
+        return foot - out * CHECK_FLAT_MM, foot + out * (arc + CHECK_FLAT_MM)
+
+    def clearance(share: float) -> float:
+        a, _ = ends(share)
+        gaps = [1e9]
+        for centre, radius in holes:
+            t = float(np.clip((centre - a) @ out, 0.0, arc + 2 * CHECK_FLAT_MM))
+            gaps.append(float(np.linalg.norm(centre - a - out * t)) - radius)
+        return min(gaps)
+
+    shares = np.linspace(0.1 * length, 0.9 * length, 81)
+    free = [float(s) for s in shares if clearance(float(s)) > 12.0] or [float(max(shares, key=clearance))]
+    a, b = ends(min(free, key=lambda s: abs(s - wanted)))
+    return _pair(a), _pair(b)
+
+
+def _pair(point: Floats) -> tuple[float, float]:
+    return float(point[0]), float(point[1])

@@ -1,0 +1,1 @@
+"""Where holes really are: readings to positions, and whether a part goes on what was drilled."""

@@ -1,0 +1,59 @@
+"""The report's pages on lines and hoses: table, two views, the rise of each run."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from generators.sheets.document import gap, heading, paragraph, side_by_side, table, together
+from generators.sheets.hose_views import HoseView, RiseChart
+from generators.sheets.hose_words import HoseLine, LinesSheet, end_words, kind_words, length_words
+from generators.units import format_length
+
+NO_PATH = "none"
+
+
+def hose_story(lines: LinesSheet, width: float) -> list[Any]:
+    """Everything the report says of hoses; nothing for a job without."""
+    if not lines.hoses:
+        return []
+    rows = [_row(number, hose, lines) for number, hose in enumerate(lines.hoses, 1)]
+    shares = (0.05, 0.17, 0.3, 0.16, 0.12, 0.2)
+    story: list[Any] = [
+        *heading("Lines and hoses", 90.0),
+        paragraph(
+            "Each hose is the shortest curve of straights and arcs at its bend radius that leaves its fittings "
+            "straight and passes its clamps; where that comes too near to something, one led round it. Lengths "
+            "are seat to seat along the middle, with the slack of NAVEDTRA 14105 (5 to 8 %)."
+        ),
+        table(
+            ("", "hose", "from, to", "what", "path", "length"), rows, [width * share for share in shares]
+        ),
+        gap(3),
+    ]
+    if any(hose.path is not None for hose in lines.hoses):
+        half = width / 2
+        left, right = (HoseView(lines, width_mm=half, view=view) for view in ("side", "driver"))
+        words = "Panels are light, what is in the way is dashed, what is hot or moves is filled."
+        story.append(together([side_by_side(left, right, (half, half)), paragraph(words), gap(2)]))
+    for names, profile, level in lines.profiles:
+        said = (
+            "The run climbs all the way: air goes up to the reservoir by itself."
+            if not profile.traps
+            else "Air stays at the marked points: see what the rules say."
+        )
+        chart = RiseChart(lines, names, profile, level, width)
+        story.append(
+            together([*heading("Height from the slave to the reservoir"), paragraph(said), chart])
+        )
+    return story
+
+
+def _row(number: int, hose: HoseLine, lines: LinesSheet) -> tuple[str, ...]:
+    ends = f"{end_words(lines, hose.spec.from_)}; {end_words(lines, hose.spec.to)}"
+    what = f"{kind_words(hose)}, bend radius {format_length(hose.radius_mm)}"
+    if hose.length is None:
+        return (str(number), hose.title, ends, what, NO_PATH, length_words(hose))
+    slack = "" if hose.spec.kind == "rigid" else f"; slack {hose.length.slack_ratio:.1%}"
+    why = f" ({hose.measure_why})" if hose.measure_why else ""
+    path = format_length(hose.length.path_mm)
+    return (str(number), hose.title, ends, what, path, f"{length_words(hose)}{slack}{why}")

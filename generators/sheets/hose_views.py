@@ -1,0 +1,230 @@
+"""The hose layout from the side and as the driver sees it, and the height along each run."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+from shapely.geometry import MultiPoint
+
+from generators.drawing.callouts import PAD, Line, Placer, along, ring
+from generators.drawing.pen import BLACK, GREY, LIGHT, MEDIUM, THICK, THIN, WHITE, Pen
+from generators.model.hose_path import Box3, Cylinder3, Obstacle3, Panel3, Point3, Prism3
+from generators.model.hose_results import RiseProfile
+from generators.routing.curves import sampled
+from generators.sheets.document import Picture
+from generators.sheets.hose_words import LinesSheet, title_of
+from generators.sheets.plots import Plot, draw_axes, draw_curve, draw_level, draw_point, draw_tag, span_of
+
+Array = NDArray[np.float64]
+Flat = list[tuple[float, float]]
+
+MARGIN_MM = 2.0
+HEAD_MM = 5.0
+AROUND_MM = 70.0
+"""What is shown round the hoses, in the vehicle."""
+
+TALLEST_MM = 118.0
+LEAST_HOSE_MM = 0.7
+LABEL_MM = 2.5
+MARK_MM = 1.4
+STEP_MM = 4.0
+VIEWS = {"side": (0, 2, "From the vehicle's left, front on the left"), "driver": (1, 2, "As the driver sees it")}
+"""Vehicle axes drawn to the right and up, and what the view is called."""
+
+
+class HoseView(Picture):
+    """Panels, cylinders, what is in the way, and the hoses as wide as they are, to one scale."""
+
+    def __init__(self, lines: LinesSheet, *, width_mm: float, view: str) -> None:
+        self._lines = lines
+        right, up, self._words = VIEWS[view]
+        self._axes = (right, up)
+        self._paths = [
+            (hose, np.asarray(sampled(hose.path, STEP_MM)[1])[:, [right, up]])
+            for hose in lines.hoses
+            if hose.path is not None
+        ]
+        shown = [points for _, points in self._paths] + [
+            self._flat(place)[None, :] for place in lines.ports.values()
+        ]
+        cloud = np.vstack(shown)
+        self._low, high = cloud.min(axis=0) - AROUND_MM, cloud.max(axis=0) + AROUND_MM
+        wide, tall = (float(v) for v in high - self._low)
+        across = width_mm - 2 * MARGIN_MM
+        self._scale = min(across / wide, TALLEST_MM / tall)
+        # a narrow run is shown with more of what is beside it: names need the room
+        self._low[0] -= (across / self._scale - wide) / 2
+        super().__init__(width_mm, tall * self._scale + HEAD_MM + 2 * MARGIN_MM)
+        self._box = (MARGIN_MM, MARGIN_MM, across, tall * self._scale)
+
+    def _flat(self, place: Point3) -> Array:
+        return np.array([place[self._axes[0]], place[self._axes[1]]])
+
+    def _page(self, points: Array) -> Flat:
+        moved = (points - self._low) * self._scale + MARGIN_MM
+        return [(float(x), float(y)) for x, y in moved]
+
+    def _hull(self, corners: Sequence[Point3]) -> Flat:
+        hull = MultiPoint(self._page(np.array([self._flat(c) for c in corners]))).convex_hull
+        if hull.geom_type == "Polygon":
+            return [(float(x), float(y)) for x, y in hull.exterior.coords]
+        return [(float(x), float(y)) for x, y in hull.coords]
+
+    def paint(self, pen: Pen) -> None:
+        """Back to front: panels, obstacles, cylinders, hoses, names."""
+        lines = self._lines
+        scale = f"1 : {1 / self._scale:.1f}"
+        pen.text(MARGIN_MM, self.size[1] - 3.2, f"{self._words}; about {scale}", 2.6, grey=GREY)
+        x, y, wide, tall = self._box
+        with pen.clipped(x, y, wide, tall):
+            for panel in lines.panels:
+                pen.stroke(MEDIUM, GREY)
+                pen.polygon(self._hull(panel_corners(panel)), fill=0.97)
+            for obstacle in lines.obstacles:
+                corners = obstacle_corners(obstacle)
+                if corners:
+                    pen.stroke(THIN, GREY, (0.8, 0.6) if obstacle.kind == "fixed" else None)
+                    pen.polygon(self._hull(corners), fill=None if obstacle.kind == "fixed" else LIGHT)
+            for _hose, points in self._paths:
+                self._rod(pen, points, _hose.outside_mm, _hose.spec.kind == "rigid")
+            for place in lines.ports.values():
+                px, py = self._page(self._flat(place)[None, :])[0]
+                pen.stroke(THIN, BLACK)
+                pen.circle(px, py, MARK_MM, fill=WHITE)
+        pen.stroke(THIN, GREY)
+        pen.rect(x, y, wide, tall)
+        self._names(pen)
+
+    def _rod(self, pen: Pen, points: Array, outside_mm: float, rigid: bool) -> None:
+        wide = max(outside_mm * self._scale, LEAST_HOSE_MM)
+        pen.stroke(wide, 0.15)
+        pen.polygon(self._page(points), closed=False)
+        if not rigid:
+            pen.stroke(wide * 0.45, 0.75)
+            pen.polygon(self._page(points), closed=False)
+
+    def _names(self, pen: Pen) -> None:
+        x, y, wide, tall = self._box
+        placer = Placer((x, y, x + wide, y + tall))
+        pages = [self._page(points) for _, points in self._paths]
+        for page in pages:
+            if len(page) > 1:
+                placer.keep_clear(along(page))
+        for place in self._lines.ports.values():
+            px, py = self._page(self._flat(place)[None, :])[0]
+            placer.keep_clear(ring(px, py, MARK_MM / 2))
+        for number, page in enumerate(pages, 1):
+            px, py = page[len(page) // 2]
+            self._label(pen, placer, px, py, f"{number} {self._paths[number - 1][0].title}", bold=True)
+        for component in self._lines.components:
+            ports = [at for name, at in self._lines.ports.items() if name.split(".")[0] == component.name]
+            if ports:
+                px, py = self._page(np.mean([self._flat(p) for p in ports], axis=0)[None, :])[0]
+                self._label(pen, placer, px, py, title_of(component))
+
+    def _label(
+        self, pen: Pen, placer: Placer, x: float, y: float, words: str, bold: bool = False
+    ) -> None:
+        label = placer.callout(x, y, MARK_MM / 2, [[Line(words, LABEL_MM, bold=bold)]])
+        if label is None:
+            return
+        left, low, right, high = label.box
+        if label.leader is not None:
+            pen.stroke(THIN, GREY)
+            pen.line(*label.leader[0], *label.leader[1])
+        pen.rect(left, low, right - left, high - low, fill=WHITE, edge=False)
+        pen.text(left + PAD, low + PAD, words, LABEL_MM, bold=bold)
+
+
+def panel_corners(panel: Panel3) -> list[Point3]:
+    """Corners of a panel's cab face in the vehicle, mm."""
+    return [_at(panel.origin, panel.u, panel.v, u, v) for u, v in panel.outline]
+
+
+def _at(origin: Point3, u: Point3, v: Point3, a: float, b: float, w: Point3 = (0.0, 0.0, 0.0)) -> Point3:
+    x, y, z = (o + a * p + b * q + r for o, p, q, r in zip(origin, u, v, w, strict=True))
+    return x, y, z
+
+
+def obstacle_corners(obstacle: Obstacle3) -> list[Point3]:
+    """Points whose hull is what an obstacle covers in any view; none for a pedal in motion."""
+    if isinstance(obstacle, Prism3):
+        normal = np.cross(np.array(obstacle.u), np.array(obstacle.v))
+        out = []
+        for height in (obstacle.low_mm, obstacle.high_mm):
+            rise = tuple(float(c) * height for c in normal)
+            out += [
+                _at(obstacle.origin, obstacle.u, obstacle.v, u, v, (rise[0], rise[1], rise[2]))
+                for u, v in obstacle.outline
+            ]
+        return out
+    if isinstance(obstacle, Box3):
+        u, v = np.array(obstacle.u), np.array(obstacle.v)
+        w, half = np.cross(u, v), obstacle.half_mm
+        signs = [(a, b, c) for a in (-1, 1) for b in (-1, 1) for c in (-1, 1)]
+        corners = [
+            np.array(obstacle.centre) + a * half[0] * u + b * half[1] * v + c * half[2] * w
+            for a, b, c in signs
+        ]
+        return [(float(p[0]), float(p[1]), float(p[2])) for p in corners]
+    if isinstance(obstacle, Cylinder3):
+        return _cylinder_corners(obstacle)
+    return []
+
+
+def _cylinder_corners(body: Cylinder3) -> list[Point3]:
+    start, end = np.array(body.start), np.array(body.end)
+    way = (end - start) / np.linalg.norm(end - start)
+    side = np.cross(way, np.eye(3)[int(np.argmin(np.abs(way)))])
+    side /= np.linalg.norm(side)
+    other = np.cross(way, side)
+    turns = np.linspace(0.0, 2 * np.pi, 24, endpoint=False)
+    rim = body.radius_mm * (np.outer(np.cos(turns), side) + np.outer(np.sin(turns), other))
+    return [(float(p[0]), float(p[1]), float(p[2])) for p in np.vstack([start + rim, end + rim])]
+
+
+class RiseChart(Picture):
+    """Height along one run from the slave to the reservoir, with every trap named."""
+
+    def __init__(
+        self, lines: LinesSheet, names: Sequence[str], profile: RiseProfile, level_mm: float | None, width_mm: float
+    ) -> None:
+        super().__init__(width_mm, 62.0)
+        self._hoses = [lines.hose(name) for name in names]
+        self._profile = profile
+        self._level = level_mm
+
+    def paint(self, pen: Pen) -> None:
+        """Axes, the curve, the joints between hoses, the fluid level and the traps."""
+        heights: list[float] = [point.height_mm for point in self._profile.points]
+        if self._level is not None:
+            heights.append(self._level)
+        plot = Plot(
+            left=14.0,
+            bottom=11.0,
+            width=self.size[0] - 18.0,
+            height=self.size[1] - 20.0,
+            x=span_of(0.0, self._profile.length_mm, 10),
+            y=span_of(min(heights), max(heights), 6),
+        )
+        words = "distance from the slave along the middle of the hoses, mm"
+        draw_axes(pen, plot, x_label=words, y_label="height z, mm")
+        gone = 0.0
+        for number, hose in enumerate(self._hoses, 1):
+            if hose.path is None:
+                continue
+            stations, points, _ways = sampled(hose.path, STEP_MM)
+            draw_curve(pen, plot, np.asarray(stations) + gone, np.asarray(points)[:, 2], width=THICK)
+            start, gone = gone, gone + hose.path.length_mm
+            pen.stroke(THIN, GREY, (0.8, 0.6))
+            pen.line(plot.at_x(gone), plot.bottom, plot.at_x(gone), plot.top)
+            stagger = 1.2 + 3.2 * (number % 2)
+            draw_tag(pen, plot.at_x((start + gone) / 2), plot.top + stagger, hose.title, align="centre")
+        if self._level is not None:
+            draw_level(pen, plot, self._level, "lowest fluid level")
+        for trap in self._profile.traps:
+            x, y = plot.at_x(trap.high.station_mm), plot.at_y(trap.high.height_mm)
+            draw_point(pen, x, y)
+            draw_tag(pen, x + 1.5, y + 1.5, f"air stays here ({trap.mend_mm:.0f} mm)", bold=True)

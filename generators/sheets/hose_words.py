@@ -1,0 +1,119 @@
+"""What the sheets say of hoses, fittings and clamps: one wording for the install sheet, the report, tables."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from generators.layout.spots import Place
+from generators.model.hose_path import HosePath, Obstacle3, Panel3, Point3
+from generators.model.hose_results import HoseLength, RiseProfile
+from generators.model.install import InstallOrder
+from generators.model.lines import Clamp, Component, Hose
+from generators.units import format_length
+
+FLATS = {4: "1 1/2 to 1 3/4", 6: "1 to 1 1/2", 8: "1 1/4 to 1 3/4"}
+"""Turn of a 37 degree hose swivel from finger tight, in flats: TM 9-2320-364-20-4 table 2-67 (R1)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoseLine:
+    """One hose as the sheets show it; ``path`` and ``length`` are None where no path was found."""
+
+    spec: Hose
+    path: HosePath | None
+    length: HoseLength | None
+    outside_mm: float
+    radius_mm: float
+    measure_why: str = ""
+
+    @property
+    def title(self) -> str:
+        """In words, with a capital."""
+        return self.spec.title or self.spec.name.replace("_", " ").capitalize()
+
+    @property
+    def released(self) -> bool:
+        """True when a length may be cut or bought before the hose is offered up."""
+        return self.length is not None and not self.measure_why
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LandingLine:
+    """A component that goes where its made-up hose lands, with the holes drilled only then."""
+
+    component: str
+    hose: str
+    part: str
+    panel: str
+    holes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LinesSheet:
+    """All lines of a job as the sheets show them; ``places`` by component and clamp name."""
+
+    order: InstallOrder
+    loop: str = ""
+    hoses: tuple[HoseLine, ...] = ()
+    components: tuple[Component, ...] = ()
+    clamps: tuple[Clamp, ...] = ()
+    places: Mapping[str, Place] = field(default_factory=dict)
+    landed: tuple[LandingLine, ...] = ()
+    profiles: tuple[tuple[tuple[str, ...], RiseProfile, float | None], ...] = ()
+    panels: tuple[Panel3, ...] = ()
+    obstacles: tuple[Obstacle3, ...] = ()
+    ports: Mapping[str, Point3] = field(default_factory=dict)
+    part_titles: Mapping[str, str] = field(default_factory=dict)
+
+    def late_holes(self, panel: str) -> frozenset[str]:
+        """Numbers of a panel's holes that are drilled only where something lands."""
+        return frozenset(n for landing in self.landed if landing.panel == panel for n in landing.holes)
+
+    def part_title(self, name: str) -> str:
+        """A part in words, within a sentence."""
+        title = self.part_titles.get(name) or name.replace("_", " ")
+        return title[:1].lower() + title[1:]
+
+    def component(self, name: str) -> Component:
+        """The component of that name; raises ``StopIteration`` for none."""
+        return next(c for c in self.components if c.name == name)
+
+    def hose(self, name: str) -> HoseLine:
+        """The hose of that name; raises ``StopIteration`` for none."""
+        return next(h for h in self.hoses if h.spec.name == name)
+
+
+def title_of(component: Component) -> str:
+    """A component in words, with a capital."""
+    return component.title or component.name.replace("_", " ").capitalize()
+
+
+def end_words(lines: LinesSheet, text: str) -> str:
+    """``component.port`` in words: ``Clutch master cylinder, inlet``."""
+    name, _, port = text.partition(".")
+    component = lines.component(name)
+    side = f"{port} side" if component.kind == "bulkhead" else port.replace("_", " ")
+    return f"{title_of(component)}, {side}"
+
+
+def kind_words(hose: HoseLine) -> str:
+    """Size and kind: ``-4 hose, 9 mm outside``."""
+    spec = hose.spec
+    if spec.kind == "rigid":
+        return f"-{spec.dash} {spec.metal} tube, {hose.outside_mm:.4g} mm outside"
+    return f"-{spec.dash} hose, {hose.outside_mm:.4g} mm outside"
+
+
+def length_words(hose: HoseLine) -> str:
+    """The released length of a hose, seat to seat; a measured one names no number."""
+    if hose.length is None:
+        return "no path found"
+    if hose.measure_why:
+        return "measure"
+    made = format_length(hose.length.made_up_mm)
+    if hose.spec.made_up_mm is not None:
+        return f"{made}, bought made up"
+    if hose.spec.kind == "rigid":
+        return f"{made} along the tube"
+    return f"{made} made up; cut the hose {format_length(hose.length.cut_mm)}"

@@ -1,0 +1,225 @@
+"""What is asked of the solver and what it answers, as plain data; both travel as JSON.
+
+Everything is in the part's own frame (that of its root flange), mm, N, MPa.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from typing import Any
+
+Vector = tuple[float, float, float]
+Triangle = tuple[int, int, int]
+
+UNKNOWNS = 90_000
+"""Unknowns wanted of the last mesh: about 0.7 GiB."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bore:
+    """A round opening: ``centre`` on the lower side of its flange, unit ``axis`` through the sheet."""
+
+    name: str
+    centre: Vector
+    axis: Vector
+    radius_mm: float
+    length_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hold:
+    """A bolt that holds the part.
+
+    ``ring_mm`` is the diameter of head and washer that clamp both faces, 0 for a bore held all over.
+    ``flex_mm_per_n`` is how far what the bolt goes into gives along it; across it is rigid.
+    """
+
+    bore: str
+    ring_mm: float = 0.0
+    flex_mm_per_n: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoreForce:
+    """A force on one bore: across its axis as a pin bears, along it evenly spread."""
+
+    bore: str
+    force: Vector
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Case:
+    """Forces that act together."""
+
+    name: str
+    forces: tuple[BoreForce, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Problem:
+    """One part with what holds and what loads it.
+
+    ``brep`` is the solid as the text of a BREP file. ``sharp`` are lines of inner corners without a
+    radius, where the stress of a linear model has no end; each as its two ends. ``passes`` is how often
+    the mesh is refined.
+    """
+
+    part: str
+    brep: str
+    thickness_mm: float
+    e_mpa: float
+    poisson: float
+    bores: tuple[Bore, ...]
+    holds: tuple[Hold, ...]
+    cases: tuple[Case, ...]
+    sharp: tuple[tuple[Vector, Vector], ...] = ()
+    passes: int = 2
+    unknowns: int = UNKNOWNS
+    surface: bool = True
+
+    def bore(self, name: str) -> Bore:
+        """The bore of that name. Raises ``KeyError``."""
+        for bore in self.bores:
+            if bore.name == name:
+                return bore
+        raise KeyError(name)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MeshStep:
+    """One mesh on the way: size, the work of each case (N mm), and each case's estimated error in the
+    energy norm as a share."""
+
+    elements: int
+    unknowns: int
+    work_nmm: tuple[float, ...]
+    error: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CaseAnswer:
+    """One case on the last mesh.
+
+    ``work_nmm`` is force times movement, twice the ``energy_nmm`` stored. ``moved`` is the mean movement
+    of each bore. ``peak_mpa`` is the largest von Mises stress away from held bores and sharp inner
+    corners, at ``peak_at``.
+    """
+
+    name: str
+    work_nmm: float
+    energy_nmm: float
+    moved: Mapping[str, Vector]
+    peak_mpa: float
+    peak_at: Vector
+    error: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Surface:
+    """The skin of the part for pictures: points, triangles of them seen from outside, and per case the
+    movement and the von Mises stress of each point."""
+
+    points: tuple[Vector, ...]
+    triangles: tuple[Triangle, ...]
+    moved: tuple[tuple[Vector, ...], ...]
+    stress_mpa: tuple[tuple[float, ...], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """What the solver found; ``memory_mib`` and ``seconds`` are of its process."""
+
+    part: str
+    steps: tuple[MeshStep, ...]
+    cases: tuple[CaseAnswer, ...]
+    surface: Surface | None
+    seconds: float
+    memory_mib: float
+
+    @property
+    def change(self) -> float:
+        """Largest relative change of any case's work over the last refinement; 0 without one."""
+        if len(self.steps) < 2:
+            return 0.0
+        before, after = self.steps[-2].work_nmm, self.steps[-1].work_nmm
+        return max(abs(a - b) / abs(a) for a, b in zip(after, before, strict=True))
+
+
+def problem_text(problem: Problem) -> str:
+    """The problem as JSON."""
+    return json.dumps(asdict(problem))
+
+
+def read_problem(text: str) -> Problem:
+    """A problem from its JSON."""
+    data = json.loads(text)
+    return Problem(
+        **{
+            **data,
+            "bores": tuple(
+                Bore(**{**b, "centre": _v(b["centre"]), "axis": _v(b["axis"])}) for b in data["bores"]
+            ),
+            "holds": tuple(Hold(**h) for h in data["holds"]),
+            "cases": tuple(
+                Case(
+                    name=c["name"],
+                    forces=tuple(BoreForce(bore=f["bore"], force=_v(f["force"])) for f in c["forces"]),
+                )
+                for c in data["cases"]
+            ),
+            "sharp": tuple((_v(a), _v(b)) for a, b in data["sharp"]),
+        }
+    )
+
+
+def answer_text(answer: Answer) -> str:
+    """The answer as JSON."""
+    return json.dumps(asdict(answer))
+
+
+def read_answer(text: str) -> Answer:
+    """An answer from its JSON."""
+    data = json.loads(text)
+    surface = data["surface"]
+    return Answer(
+        part=data["part"],
+        steps=tuple(
+            MeshStep(
+                elements=s["elements"],
+                unknowns=s["unknowns"],
+                work_nmm=tuple(s["work_nmm"]),
+                error=tuple(s["error"]),
+            )
+            for s in data["steps"]
+        ),
+        cases=tuple(
+            CaseAnswer(
+                **{
+                    **c,
+                    "moved": {name: _v(value) for name, value in c["moved"].items()},
+                    "peak_at": _v(c["peak_at"]),
+                }
+            )
+            for c in data["cases"]
+        ),
+        surface=None if surface is None else read_surface(surface),
+        seconds=data["seconds"],
+        memory_mib=data["memory_mib"],
+    )
+
+
+def read_surface(data: Mapping[str, Any]) -> Surface:
+    """A surface from plain data."""
+    return Surface(
+        points=tuple(_v(p) for p in data["points"]),
+        triangles=tuple((int(a), int(b), int(c)) for a, b, c in data["triangles"]),
+        moved=tuple(tuple(_v(p) for p in case) for case in data["moved"]),
+        stress_mpa=tuple(tuple(float(s) for s in case) for case in data["stress_mpa"]),
+    )
+
+
+def _v(values: Any) -> Vector:
+    a, b, c = values
+    return float(a), float(b), float(c)

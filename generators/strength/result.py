@@ -1,0 +1,153 @@
+"""What a report, a screen and a rule say of a part's stiffness, as plain data that travels as JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass, replace
+from typing import Any
+
+from generators.strength.problem import MeshStep, Surface, Vector
+
+DIGITS = 6
+CAUTIONS = (
+    "Linear static estimate of the bare part: no fatigue, no welds, no slip, no help from the panel's face.",
+    "Proof-test before use, and have brakes, clutch and their brackets judged by a licensed engineer or mechanic.",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CaseResult:
+    """One load case: movement at the pad along the foot's force, or at a loaded hole along its force, mm.
+
+    ``from_pivot_mm`` and ``from_master_mm`` are what of it comes from the shaft's bores and the master's
+    bolts (0 for a hole). ``master_mm`` is how far the master's bolts move along its axis. ``lost_mm`` is
+    lost release travel at the clutch bearing at the pedal's own stop, None where there is none.
+    ``flex_mm_per_n`` is the give at the pin along the cylinder's axis. ``peak_mpa`` is the largest von Mises
+    stress that counts, at ``peak_at`` in the part's frame. ``error`` is the estimated error of the movement
+    as a share.
+    """
+
+    name: str
+    kind: str
+    what: str
+    pedal: str
+    force_n: float
+    source: str
+    moved_mm: float
+    from_pivot_mm: float
+    from_master_mm: float
+    master_mm: float
+    lost_mm: float | None
+    flex_mm_per_n: float
+    peak_mpa: float
+    peak_at: Vector
+    factor: float
+    work_nmm: float
+    energy_nmm: float
+    error: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeResult:
+    """One change tried by computing again: movement of the first case with it, mass added, mm saved per g."""
+
+    text: str
+    moved_mm: float
+    saved_mm: float
+    added_g: float
+    factor: float
+
+    @property
+    def per_gram(self) -> float:
+        """Movement saved per gram added, mm/g; endless for a change that adds nothing."""
+        if self.added_g <= 0:
+            return float("inf") if self.saved_mm > 0 else 0.0
+        return self.saved_mm / self.added_g
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GaugeResult:
+    """One stock thickness tried for ``gauge = "stiff enough"``."""
+
+    thickness_mm: float
+    moved_mm: float
+    enough: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BracketResult:
+    """One part: its sheet, how it was held, the meshes, the cases, and what was tried.
+
+    ``change`` is the largest relative change of any case over the last refinement.
+    """
+
+    part: str
+    title: str
+    material: str
+    thickness_mm: float
+    e_mpa: float
+    poisson: float
+    yield_mpa: float
+    source: str
+    trust: str
+    held: str
+    steps: tuple[MeshStep, ...]
+    change: float
+    cases: tuple[CaseResult, ...]
+    changes: tuple[ChangeResult, ...] = ()
+    gauges: tuple[GaugeResult, ...] = ()
+    limit_mm: float = 0.0
+    surface: Surface | None = None
+
+
+def as_data(results: Sequence[BracketResult]) -> list[dict[str, Any]]:
+    """Results as plain data without their surfaces, numbers to six digits."""
+    out = []
+    for result in results:
+        data = asdict(replace(result, surface=None))
+        del data["surface"]
+        out.append(_short(data))
+    return out
+
+
+def _short(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _short(inner) for key, inner in value.items()}
+    if isinstance(value, list | tuple):
+        return [_short(inner) for inner in value]
+    if isinstance(value, float):
+        return float(f"{value:.{DIGITS}g}")
+    return value
+
+
+def from_data(data: Sequence[Mapping[str, Any]]) -> tuple[BracketResult, ...]:
+    """Results from plain data. Raises ``KeyError``, ``TypeError`` or ``ValueError`` for what is none."""
+    out = []
+    for each in data:
+        steps = tuple(
+            MeshStep(**{**s, "work_nmm": _floats(s["work_nmm"]), "error": _floats(s["error"])})
+            for s in each["steps"]
+        )
+        cases = tuple(CaseResult(**{**c, "peak_at": _floats(c["peak_at"])}) for c in each["cases"])
+        out.append(
+            BracketResult(
+                **{
+                    **each,
+                    "steps": steps,
+                    "cases": cases,
+                    "changes": tuple(ChangeResult(**c) for c in each["changes"]),
+                    "gauges": tuple(GaugeResult(**g) for g in each["gauges"]),
+                }
+            )
+        )
+    return tuple(out)
+
+
+def _floats(values: Sequence[Any]) -> Any:
+    return tuple(float(v) for v in values)
+
+
+def judged(results: Sequence[BracketResult]) -> tuple[BracketResult, ...]:
+    """Results as they read back: rounded, without surfaces. Rules judge these, so that what ``make`` says and
+    what ``verify`` says are the same."""
+    return from_data(as_data(results))

@@ -1,0 +1,52 @@
+"""Runs the solver in a process of its own, and says so plainly when it is not installed."""
+
+from __future__ import annotations
+
+import importlib.util
+import os
+import subprocess
+import sys
+
+from generators.errors import SolverFault, SolverMissing
+from generators.strength.problem import Answer, Problem, problem_text, read_answer
+
+PACKAGES = ("netgen", "ngsolve")
+INSTALL = "pip install 'pedalplate[stiffness]'"
+TIMEOUT_S = 600
+
+
+def require_solver() -> None:
+    """Raises ``SolverMissing`` naming what is not installed."""
+    absent = [name for name in PACKAGES if importlib.util.find_spec(name) is None]
+    if absent:
+        raise SolverMissing(
+            f"the finite-element solver is not installed ({' and '.join(absent)} missing): {INSTALL}"
+        )
+
+
+def run(problem: Problem) -> Answer:
+    """The answer to a problem.
+
+    One thread, so that the same problem gives the same answer. Raises ``SolverMissing`` when it is not
+    installed and ``SolverFault`` when it finds no answer.
+    """
+    require_solver()
+    environment = {**os.environ, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
+    try:
+        done = subprocess.run(
+            [sys.executable, "-m", "generators.strength.worker"],
+            input=problem_text(problem),
+            capture_output=True,
+            text=True,
+            timeout=TIMEOUT_S,
+            env=environment,
+            check=False,
+        )
+    except subprocess.TimeoutExpired:
+        raise SolverFault(f"part {problem.part}: no answer within {TIMEOUT_S} s") from None
+    if done.returncode:
+        said = [line for line in done.stderr.splitlines() if line.strip()]
+        reason = next((line.removeprefix("fault: ") for line in said if line.startswith("fault: ")), "")
+        last = said[-1][:200] if said else f"exit code {done.returncode}"
+        raise SolverFault(f"part {problem.part}: {reason or f'the solver stopped: {last}'}")
+    return read_answer(done.stdout)

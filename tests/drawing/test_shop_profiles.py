@@ -1,0 +1,234 @@
+"""The forms of flat file a shop may ask for, read with ezdxf alone and back against the plan."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections import Counter
+from pathlib import Path
+
+import ezdxf
+import pytest
+from drawing.part_cases import REVISION, cases, make
+from ezdxf.math import bulge_to_arc
+from shapely.geometry import Polygon
+
+from generators.drawing.flat_dxf import write_flat_dxf
+from generators.errors import GeometryFault
+from generators.geometry.contours import polyline
+from generators.model.shop import Cutting
+from generators.parts import FAMILIES
+from generators.sheetmetal.cut_file import flat_tail
+from generators.sheetmetal.folding import flat_pattern
+from generators.verify.flat_dxf import read_flat_dxf
+
+SHOPS = {
+    f"{profile}-{layers}{'' if lines else '-no_bends'}{'' if notes else '-no_text'}": Cutting(
+        profile=profile, layers=layers, bend_lines=lines, notes=notes
+    )
+    for profile, layers, lines, notes in itertools.product(
+        ("polylines", "exploded", "r12"), ("by_operation", "cut_and_mark"), (True, False), (True, False)
+    )
+}
+KERFED = Cutting(kerf_mm=0.3)
+TREE = cases()["tree"]
+
+
+def written(plan, shop: Cutting, folder: Path, smallest: float = 0.0) -> Path:
+    path = folder / f"part{flat_tail(shop)}"
+    write_flat_dxf(plan, path, revision=REVISION, cutting=shop, smallest_hole_mm=smallest)
+    return path
+
+
+def read(path: Path, plan, shop: Cutting, smallest: float = 0.0):
+    return read_flat_dxf(path, plan, rel=path.name, cutting=shop, smallest_hole_mm=smallest)
+
+
+# every family in every profile, with the other wishes spread over them; every form for one part
+PICKED = (
+    "polylines-by_operation",
+    "exploded-cut_and_mark-no_bends",
+    "r12-cut_and_mark-no_text",
+)
+PLANS = {
+    **{f"{name} {kind.name}": (SHOPS[name], make(kind.name)) for name in PICKED for kind in FAMILIES},
+    **{f"{name} tree": (shop, TREE) for name, shop in SHOPS.items()},
+}
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_every_form_reopens_clean_and_is_the_plan(name: str, tmp_path: Path) -> None:
+    shop, plan = PLANS[name]
+    flat = flat_pattern(plan)
+    smallest = 7.0 if plan is TREE else 0.0
+    path = written(plan, shop, tmp_path, smallest)
+    doc = ezdxf.readfile(path)
+    auditor = doc.audit()
+    assert not auditor.errors
+    assert not auditor.fixes
+    back = read(path, plan, shop, smallest)
+    assert back.problems == ()
+    measured = {m.key: m.value for m in back.certificate}
+    assert (measured["closed"], measured["duplicates"], measured["units"]) == (True, 0, "mm")
+    assert measured["holes"] == sum(1 for h in flat.holes if h.diameter_mm >= smallest)
+    kinds = Counter(e.dxf.layer for e in doc.modelspace())
+    assert ("NOTES" in kinds) == shop.notes
+    if shop.layers == "cut_and_mark":
+        assert set(kinds) <= {"CUT", "MARK", "NOTES"}
+    elif not shop.bend_lines:
+        assert not {"BEND_UP", "BEND_DOWN"} & set(kinds)
+    # text never stands on a layer that is cut or marked
+    assert {e.dxf.layer for e in doc.modelspace().query("TEXT")} <= {"NOTES"}
+    # every file says mm and its revision in its first lines, whatever else it holds
+    assert path.read_bytes().startswith(f"999\n{plan.name}, revision {REVISION}, units mm\n".encode())
+
+
+def test_r12_has_mm_in_its_name_and_says_so_in_words(tmp_path: Path) -> None:
+    path = written(TREE, Cutting(profile="r12"), tmp_path)
+    assert path.name == "part_flat_mm.dxf"
+    doc = ezdxf.readfile(path)
+    assert doc.dxfversion == "AC1009"
+    assert any("UNITS: mm" in t.dxf.text for t in doc.modelspace().query("TEXT"))
+    quiet = Cutting(profile="r12", notes=False)
+    other = tmp_path / "part.dxf"
+    write_flat_dxf(TREE, other, revision=REVISION, cutting=quiet)
+    assert any("must end in mm" in p for p in read(other, TREE, quiet).problems)
+
+
+def test_layers_by_the_shop_s_own_names(tmp_path: Path) -> None:
+    shop = Cutting(layers="cut_and_mark", cut_layer="1-THROUGH", mark_layer="2-ETCH")
+    path = written(TREE, shop, tmp_path)
+    doc = ezdxf.readfile(path)
+    kinds = Counter(e.dxf.layer for e in doc.modelspace())
+    assert set(kinds) == {"1-THROUGH", "2-ETCH", "NOTES"}
+    assert kinds["2-ETCH"] == len(TREE.bends)
+    assert read(path, TREE, shop).problems == ()
+    # the same file judged by a shop that asks for the usual names
+    assert any("unknown layer '1-THROUGH'" in p for p in read(path, TREE, Cutting()).problems)
+
+
+def corners(line) -> list[tuple[float, float]]:
+    """A polyline as ezdxf has it, arcs as chords of a degree."""
+    points = list(line.get_points("xyb"))
+    out: list[tuple[float, float]] = []
+    for (x, y, b), (x1, y1, _) in zip(points, points[1:] + points[:1], strict=True):
+        out.append((x, y))
+        if b:
+            centre, start, end, radius = bulge_to_arc((x, y), (x1, y1), b)
+            sweep = (end - start) % (2 * math.pi)
+            for i in range(1, 180):
+                part = i / 180 if b > 0 else 1 - i / 180
+                t = start + sweep * part
+                out.append((centre.x + radius * math.cos(t), centre.y + radius * math.sin(t)))
+    return out
+
+
+@pytest.mark.parametrize("family", [f.name for f in FAMILIES])
+def test_a_kerf_is_offset_and_declared(family: str, tmp_path: Path) -> None:
+    plan = make(family)
+    flat = flat_pattern(plan)
+    path = written(plan, KERFED, tmp_path)
+    msp = ezdxf.readfile(path).modelspace()
+    assert any("KERF OFFSET APPLIED for a cut 0.30 mm wide" in t.dxf.text for t in msp.query("TEXT"))
+    # what falls out of the machine: the path less half a kerf on its inside, by shapely
+    outline = max((Polygon(corners(line)) for line in msp.query("LWPOLYLINE")), key=lambda p: p.area)
+    left = outline.buffer(-0.15, quad_segs=90)
+    wanted = Polygon(polyline(flat.contour, 1e-3))
+    assert left.symmetric_difference(wanted).area < 4e-3 * wanted.length
+    widths = sorted(2 * c.dxf.radius + 0.3 for c in msp.query("CIRCLE"))
+    assert widths == pytest.approx(sorted(h.diameter_mm for h in flat.holes))
+    back = read(path, plan, KERFED)
+    assert back.problems == ()
+    assert "kerf 0.30 mm offset and declared" in back.line
+    # to a shop that asked for none every cut is off its place
+    assert read(path, plan, Cutting()).problems != ()
+
+
+def test_a_hole_at_the_limit_is_cut_whatever_the_kerf(tmp_path: Path) -> None:
+    plan = make("bulkhead_plate")  # four bolt holes of 5.5 mm
+    back = read(written(plan, KERFED, tmp_path, 5.5), plan, KERFED, 5.5)
+    assert back.problems == ()
+    assert "smallest hole 5.50 mm (limit 5.50)" in back.line
+
+
+def test_an_opening_narrower_than_the_kerf_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(GeometryFault, match="cannot cut opening"):
+        written(make("bulkhead_plate"), Cutting(kerf_mm=5.5), tmp_path)
+
+
+@pytest.mark.parametrize(
+    ("change", "sentence"),
+    [
+        (
+            lambda line: line.set_points([(x + 0.01, y, b) for x, y, b in line.get_points("xyb")]),
+            "half a kerf",
+        ),
+        (lambda line: setattr(line, "closed", False), "open contour"),
+    ],
+)
+def test_a_path_off_its_place_is_named(change, sentence: str, tmp_path: Path) -> None:
+    plan = make("bulkhead_plate")
+    path = written(plan, KERFED, tmp_path)
+    doc = ezdxf.readfile(path)
+    change(doc.modelspace().query("LWPOLYLINE").first)
+    doc.saveas(path)
+    assert sentence in "\n".join(read(path, plan, KERFED).problems)
+
+
+def test_a_kerf_left_undeclared_is_named(tmp_path: Path) -> None:
+    plan = make("bulkhead_plate")
+    path = written(plan, KERFED, tmp_path)
+    doc = ezdxf.readfile(path)
+    for text in doc.modelspace().query("TEXT"):
+        if text.dxf.text.startswith("KERF"):
+            text.destroy()
+    doc.saveas(path)
+    assert "no note declares the kerf offset of 0.3 mm" in read(path, plan, KERFED).problems
+
+
+def test_polylines_where_the_shop_wants_loose_pieces(tmp_path: Path) -> None:
+    path = written(TREE, Cutting(), tmp_path)
+    wrong = read(path, TREE, Cutting(profile="exploded")).problems
+    assert "LWPOLYLINE on the cut layer: the shop's profile is exploded" in wrong
+    assert any(
+        "DXF release R2010, the shop's profile is r12" in p
+        for p in read(path, TREE, Cutting(profile="r12")).problems
+    )
+
+
+def test_a_certificate_in_numbers(tmp_path: Path) -> None:
+    # 110 x 60 plate, corners R8, two 11.51 and four 5.5 mm holes (see test_cut_length_by_hand)
+    plan = make("bulkhead_plate")
+    back = read(written(plan, Cutting(), tmp_path, 3.0), plan, Cutting(), 3.0)
+    assert {m.key: m.value for m in back.certificate} == {
+        "closed": True,
+        "duplicates": 0,
+        "crossings": 0,
+        "units": "mm",
+        "release": "R2010",
+        "contours": 1,
+        "holes": 6,
+        "smallest_hole_mm": 5.5,
+        "smallest_hole_limit_mm": 3.0,
+        "arcs_kept": 4,
+        "width_mm": 110.0,
+        "height_mm": 60.0,
+    }
+    assert back.line == (
+        "closed, no duplicates, no crossings, mm declared, R2010 polylines, 1 contour, 6 holes, "
+        "smallest hole 5.50 mm (limit 3.00), 4 of 4 arcs kept, 110.00 x 60.00 mm"
+    )
+
+
+def test_a_bad_file_s_certificate_says_what_is_wrong(tmp_path: Path) -> None:
+    plan = make("bulkhead_plate")
+    path = written(plan, Cutting(), tmp_path)
+    doc = ezdxf.readfile(path)
+    doc.header["$INSUNITS"] = 1
+    doc.modelspace().query("LWPOLYLINE").first.closed = False
+    doc.modelspace().add_circle((0, 0), 0.5, dxfattribs={"layer": "CUT"})
+    doc.saveas(path)
+    line = read(path, plan, Cutting(), 3.0).line
+    assert line.startswith("NOT closed (2 open ends), no duplicates")
+    assert "inches declared" in line
+    assert "smallest hole 1.00 mm (BELOW the limit of 3.00)" in line

@@ -1,0 +1,128 @@
+"""Ways round things, and an honest no."""
+
+from __future__ import annotations
+
+import pytest
+from routing_samples import LIMITS, run, sheet
+
+from generators.model.hose_path import Box3, Cylinder3, HosePath, Opening3, Prism3, Waypoint
+from generators.model.hose_results import Routing
+from generators.routing.clearance import clearances
+from generators.routing.detour import route, surroundings
+from generators.routing.lattice import corridor
+
+AHEAD = run((0, 0, 0), (1, 0, 0), (700, 0, 0), (1, 0, 0), straight_mm=30)
+BOX = Box3(name="heater", centre=(350, 10, 0), u=(1, 0, 0), v=(0, 1, 0), half_mm=(60, 80, 60))
+
+
+def routed(obstacles: list, panels: list, wanted=AHEAD) -> Routing:
+    (answer,) = route([wanted], surroundings(obstacles, panels, LIMITS))
+    if answer.clear:
+        assert isinstance(answer.path, HosePath)
+        assert all(c.met for c in clearances([answer.path], obstacles, panels, LIMITS))
+    return answer
+
+
+def test_nothing_in_the_way() -> None:
+    answer = routed([], [])
+    assert (answer.clear, answer.detour, answer.tried) == (True, False, "the shortest way")
+
+
+def test_round_a_box() -> None:
+    """No shorter than the tight string at the hose's own distance: over the 60 mm top, 6 + 6 mm off it.
+
+    String over two corners 120 apart and 72 up: 2 sqrt(290² + 72²) + 120; bends of 75 mm cost some more.
+    """
+    answer = routed([BOX], [])
+    assert answer.detour
+    assert [c.body for c in answer.blocked_by] == ["heater"]
+    assert answer.path is not None
+    string = 2 * (290**2 + 72**2) ** 0.5 + 120
+    assert string - 4.0 < answer.path.length_mm < string * 1.03
+
+
+def test_keeps_farther_from_hot_things() -> None:
+    pipe = Cylinder3(name="exhaust", start=(350, -500, 0), end=(350, 500, 0), radius_mm=30, kind="hot")
+    cool = Cylinder3(name="exhaust", start=(350, -500, 0), end=(350, 500, 0), radius_mm=30)
+    hot, cold = routed([pipe], []), routed([cool], [])
+    assert hot.path is not None
+    assert cold.path is not None
+    assert hot.clear
+    assert cold.clear
+    assert hot.path.length_mm > cold.path.length_mm + 10
+
+
+def test_through_a_grommet_not_the_metal() -> None:
+    panel = sheet((Opening3(name="g", u_mm=0, v_mm=100, diameter_mm=25),), half=6000)
+    wanted = run((-350, 0, 0), (1, 0, 0), (350, 0, 0), (1, 0, 0), straight_mm=20)
+    bare = routed([], [panel], wanted)
+    assert not bare.clear
+    assert {c.what for c in bare.blocked_by} >= {"crossing"}
+    assert "no corridor" in bare.tried
+    way = Waypoint(
+        name="gr",
+        kind="grommet",
+        position=(-1, 0, 100),
+        axis=(1, 0, 0),
+        straight_mm=12,
+        panel="wall",
+        opening="g",
+    )
+    assert routed([], [panel], run((-350, 0, 0), (1, 0, 0), (350, 0, 0), (1, 0, 0), via=(way,))).clear
+
+
+def test_no_way_is_said_and_named() -> None:
+    block = Prism3(
+        name="block", origin=(350, 0, 0), u=(0, 1, 0), v=(0, 0, 1), low_mm=-20, high_mm=20,
+        outline=((-3000, -3000), (3000, -3000), (3000, 3000), (-3000, 3000)),
+    )  # fmt: skip
+    answer = routed([block], [])
+    assert not answer.clear
+    assert [c.body for c in answer.blocked_by] == ["block"]
+    assert answer.blocked_by[0].gap_mm < 0
+    assert "none keeps every gap" in answer.tried
+
+
+def test_through_a_gap_in_a_wall() -> None:
+    """Two walls with gaps at opposite sides: the guides one by one or the lattice must find the way through."""
+    walls = [
+        Box3(name="front", centre=(250, 200, 0), u=(1, 0, 0), v=(0, 1, 0), half_mm=(10, 300, 900)),
+        Box3(name="rear", centre=(550, -200, 0), u=(1, 0, 0), v=(0, 1, 0), half_mm=(10, 300, 900)),
+    ]
+    wanted = run((0, 0, 0), (1, 0, 0), (800, 0, 0), (1, 0, 0), radius_mm=50)
+    answer = routed(walls, [], wanted)
+    assert answer.clear
+    assert answer.path is not None
+    assert answer.path.length_mm > 850
+
+
+def test_corridor_keeps_its_distance() -> None:
+    import numpy as np
+
+    around = surroundings([BOX], [], LIMITS)
+    corners = corridor(np.array([0.0, 0, 0]), np.array([700.0, 0, 0]), around.bodies, 7.0, 75.0)
+    assert corners
+    from generators.routing.bodies import distances
+
+    line = np.vstack(
+        [
+            np.linspace(a, b, 50)
+            for a, b in zip([np.zeros(3), *corners], [*corners, np.array([700.0, 0, 0])], strict=True)
+        ]
+    )
+    assert distances(around.bodies, line, np.zeros(len(line), dtype=int)).min() >= 12.0
+
+
+def test_a_tight_place_has_no_curve() -> None:
+    """A pocket so tight that no 75 mm bend leaves it."""
+    lid = Box3(name="lid", centre=(60, 0, 0), u=(1, 0, 0), v=(0, 1, 0), half_mm=(10, 300, 300))
+    answer = routed([lid], [])
+    assert not answer.clear
+    assert answer.blocked_by[0].body == "lid"
+
+
+@pytest.mark.parametrize("order", [(0, 1), (1, 0)])
+def test_many_are_answered_in_order(order: tuple[int, int]) -> None:
+    wanted = [AHEAD, run((0, 900, 0), (1, 0, 0), (700, 900, 0), (1, 0, 0), name="free")]
+    answers = route([wanted[k] for k in order], surroundings([BOX], [], LIMITS))
+    assert [a.detour for a in answers] == [k == 0 for k in order]

@@ -1,0 +1,263 @@
+"""Gaps between hoses and bodies against dense sampling, trimesh and shapely."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+import trimesh
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from routing_samples import LIMITS, NO_LIMITS, any_obstacle, any_run, run, sheet, three
+from scipy.spatial.transform import Rotation
+from shapely.geometry import Point, Polygon
+
+from generators.model.hose_path import (
+    Box3,
+    Cylinder3,
+    HosePath,
+    HoseRun,
+    Limb,
+    Opening3,
+    Panel3,
+    Prism3,
+    Sweep3,
+    Waypoint,
+)
+from generators.routing.bodies import collect, distances
+from generators.routing.chains import shortest_path
+from generators.routing.clearance import clearances
+from generators.routing.curves import sampled
+
+UPRIGHT = {"u": (1.0, 0.0, 0.0), "v": (0.0, 1.0, 0.0)}
+
+
+def path_of(wanted: HoseRun) -> HosePath:
+    path = shortest_path(wanted)
+    assert path is not None
+    return path
+
+
+def to_body(body: Box3 | Cylinder3 | Prism3 | Sweep3, points: np.ndarray) -> np.ndarray:
+    bodies = collect([body], [], LIMITS)
+    return distances(bodies, points, np.zeros(len(points), dtype=int))
+
+
+def cloud(seed: int, span: float = 200.0) -> np.ndarray:
+    return np.random.default_rng(seed).uniform(-span, span, (300, 3))
+
+
+def to_surface(mesh: trimesh.Trimesh, points: np.ndarray) -> np.ndarray:
+    """Distance to the nearest triangle, by trimesh."""
+    near = [
+        np.linalg.norm(
+            trimesh.triangles.closest_point(mesh.triangles, np.tile(p, (len(mesh.triangles), 1))) - p, axis=1
+        )
+        for p in points
+    ]
+    return np.array([each.min() for each in near])
+
+
+def test_box_and_bar_against_trimesh() -> None:
+    """Distances to the box's and a many-sided bar's surface mesh; inside where the plain inequalities say so."""
+    box = Box3(name="b", centre=(10, 20, 30), half_mm=(40, 50, 60), **UPRIGHT)
+    mesh = trimesh.creation.box(extents=(80, 100, 120))
+    mesh.apply_translation((10, 20, 30))
+    points = cloud(1, 120)
+    found = to_body(box, points)
+    assert np.allclose(np.abs(found), to_surface(mesh, points), atol=1e-9)
+    inside = (np.abs(points - (10, 20, 30)) < (40, 50, 60)).all(axis=1)
+    assert ((found < 0) == inside).all()
+    assert inside.sum() > 5
+    bar = Cylinder3(name="c", start=(0, 0, -70), end=(0, 0, 70), radius_mm=50)
+    points = cloud(2, 120)[:100]
+    found = to_body(bar, points)
+    # 180 sides leave the circle by 50 (1 - cos 1°) = 0.0076 mm
+    around = to_surface(trimesh.creation.cylinder(radius=50, height=140, sections=180), points)
+    assert np.allclose(np.abs(found), around, atol=8e-3)
+    inside = (np.hypot(points[:, 0], points[:, 1]) < 50) & (np.abs(points[:, 2]) < 70)
+    assert ((found < 0) == inside).all()
+    assert inside.sum() > 3
+
+
+def test_prism_against_shapely() -> None:
+    """Outside distance of an extruded outline is made of shapely's in the plane and the height beyond."""
+    outline = ((0.0, 0.0), (100.0, 0.0), (100.0, 30.0), (40.0, 40.0), (30.0, 100.0), (0.0, 100.0))
+    prism = Prism3(name="p", origin=(0, 0, 0), outline=outline, low_mm=-20, high_mm=50, **UPRIGHT)
+    found = to_body(prism, cloud(3))
+    for (x, y, z), gap in zip(cloud(3), found, strict=True):
+        flat = Polygon(outline).distance(Point(x, y))
+        beyond = max(-20 - z, z - 50, 0.0)
+        if flat > 0 or beyond > 0:
+            assert gap == pytest.approx(math.hypot(flat, beyond), abs=1e-9)
+        else:
+            inner = Polygon(outline).exterior.distance(Point(x, y))
+            assert gap == pytest.approx(-min(inner, z + 20, 50 - z), abs=1e-9)
+
+
+@pytest.mark.parametrize("turn", [0.5, -0.9, 2.5])
+def test_swept_pedal_against_many_turns(turn: float) -> None:
+    limb = Limb(start=(0, 0, 0), end=(30, 10, -150), radius_mm=9)
+    sweep = Sweep3(name="pedal", pivot=(0, 0, 20), axis=(0, 1, 0), turn_rad=turn, limbs=(limb,))
+    points, pivot = cloud(4), np.array([0.0, 0, 20])
+    best = np.full(len(points), np.inf)
+    for angle in np.linspace(0, turn, 4001):
+        a, b = pivot + Rotation.from_rotvec([0, angle, 0]).apply(np.array([limb.start, limb.end]) - pivot)
+        share = np.clip((points - a) @ (b - a) / ((b - a) @ (b - a)), 0, 1)
+        best = np.minimum(best, np.linalg.norm(points - a - share[:, None] * (b - a), axis=1) - 9)
+    found = to_body(sweep, points)
+    assert np.allclose(found, best, atol=2e-2)
+    assert (found <= best + 1e-4).all()
+
+
+def test_panel_with_an_opening() -> None:
+    """In the middle of a 60 mm opening the metal is 30 mm away, over the metal its height, outside the edge."""
+    panel = sheet((Opening3(name="g", u_mm=0, v_mm=100, diameter_mm=60),), half=400, thickness=2)
+    bodies = collect([], [panel], LIMITS)
+    points = np.array([(-1.0, 0, 100), (20, 0, 0), (0, 450, 0), (7, 0, 60), (-1, 50, 50)])
+    assert distances(bodies, points, np.zeros(5, dtype=int)) == pytest.approx([30, 20, 50, 7, -1])
+    # to bare edges: the rim from its middle, the outline from inside, the rim again
+    edge = distances(bodies, points, np.ones(5, dtype=int))
+    assert edge == pytest.approx([30, math.hypot(20, 70), 50, math.hypot(7, 10), math.hypot(50, 50) - 30])
+
+
+def test_distance_changes_no_faster_than_the_way() -> None:
+    """What the halving search rests on, for every form of body."""
+    dice = np.random.default_rng(6)
+    obstacles = [any_obstacle(dice, form % 4, f"o{form}", 150) for form in range(12)]
+    bodies = collect(obstacles, [sheet((Opening3(name="g", u_mm=0, v_mm=50, diameter_mm=60),))], LIMITS)
+    a = dice.uniform(-300, 300, (4000, 3))
+    b = a + dice.normal(scale=5.0, size=a.shape)
+    which = np.arange(4000) % len(bodies.rows)
+    change = np.abs(distances(bodies, a, which) - distances(bodies, b, which))
+    assert (change <= np.linalg.norm(a - b, axis=1) + 0.01).all()
+
+
+def test_boxes_round_bodies() -> None:
+    dice = np.random.default_rng(9)
+    obstacles = [any_obstacle(dice, form % 4, f"o{form}", 100) for form in range(12)]
+    bodies = collect(obstacles, [sheet()], LIMITS)
+    points = dice.uniform(-600, 600, (40_000, 3))
+    for row in range(len(bodies.rows)):
+        inside = distances(bodies, points, np.full(len(points), row)) <= 0
+        assert (points[inside] >= bodies.low[row] - 1e-9).all()
+        assert (points[inside] <= bodies.high[row] + 1e-9).all()
+
+
+def test_straight_beside_a_bar() -> None:
+    """By hand: lines 100 apart and square to each other, less 30 of the bar and 6 of the hose."""
+    path = path_of(run((0, 0, 100), (1, 0, 0), (600, 0, 100), (1, 0, 0)))
+    bar = Cylinder3(name="exhaust", start=(300, -400, 0), end=(300, 400, 0), radius_mm=30, kind="hot")
+    (gap,) = clearances([path], [bar], [], LIMITS)
+    assert gap.gap_mm == pytest.approx(64.0, abs=1e-6)
+    assert gap.station_mm == pytest.approx(300.0, abs=0.1)
+    assert not gap.met
+    assert clearances([path], [bar], [], NO_LIMITS) == ()
+    assert len(clearances([path], [bar], [], NO_LIMITS, beyond_mm=64.01)) == 1
+
+
+def test_arc_round_a_bar() -> None:
+    """Half a circle of 75 mm round a bar of 40 mm at its centre: 75 - 40 - 6 all along."""
+    path = path_of(run((0, 0, 0), (1, 0, 0), (0, 150, 0), (-1, 0, 0)))
+    bar = Cylinder3(name="bar", start=(0, 75, -50), end=(0, 75, 50), radius_mm=40)
+    (gap,) = clearances([path], [bar], [], NO_LIMITS, beyond_mm=50)
+    assert gap.gap_mm == pytest.approx(29.0, abs=1e-6)
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_many_against_dense_sampling(seed: int) -> None:
+    dice = np.random.default_rng(seed)
+    obstacles = [any_obstacle(dice, k % 4, f"o{k}", 500) for k in range(40)]
+    panel = sheet((Opening3(name="g", u_mm=0, v_mm=50, diameter_mm=60),))
+    paths = [path_of(any_run(dice, f"h{k}", 1, 500)) for k in range(5)]
+    found = {
+        (c.hose, c.body, c.what): c.gap_mm
+        for c in clearances(paths, obstacles, [panel], LIMITS)
+        if c.what != "crossing"
+    }
+    bodies = collect(obstacles, [panel], LIMITS)
+    wanted: dict[tuple[str, str, str], float] = {}
+    for path in paths:
+        points = sampled(path, 0.5)[1]
+        for k, body in enumerate(bodies.rows):
+            gap = float(distances(bodies, points, np.full(len(points), k)).min()) - 6.0
+            if gap < body.limit_mm - 0.25:
+                wanted[path.name, body.name, body.what] = gap
+    assert len(wanted) > 7
+    for key, gap in wanted.items():
+        assert found[key] == pytest.approx(gap, abs=0.26)
+        assert found[key] <= gap + 0.25
+
+
+@settings(max_examples=12, deadline=None)
+@given(st.integers(0, 2**31), st.booleans())
+def test_gaps_move_with_everything(seed: int, mirror: bool) -> None:
+    dice = np.random.default_rng(seed)
+    wanted = any_run(dice, supports=0, span=400)
+    start, end = np.array(wanted.start.position), np.array(wanted.end.position)
+    bar = Cylinder3(
+        name="bar",
+        start=three((start + end) / 2 + 60),
+        end=three((start + end) / 2 + dice.uniform(-200, 200, 3)),
+        radius_mm=20,
+    )
+    turn = Rotation.random(random_state=seed % 2**31).as_matrix() @ np.diag([1, -1 if mirror else 1, 1])
+    shift = dice.uniform(-300, 300, 3)
+
+    def put(point: tuple[float, float, float]) -> tuple[float, float, float]:
+        return three(turn @ np.array(point) + shift)
+
+    turned = run(
+        put(wanted.start.position), three(turn @ np.array(wanted.start.direction)),
+        put(wanted.end.position), three(-turn @ np.array(wanted.end.direction)), straight_mm=25.0,
+    )  # fmt: skip
+    there = Cylinder3(name="bar", start=put(bar.start), end=put(bar.end), radius_mm=20)
+    a = clearances([path_of(wanted)], [bar], [], LIMITS, beyond_mm=1000)
+    b = clearances([path_of(turned)], [there], [], LIMITS, beyond_mm=1000)
+    assert [c.gap_mm for c in a] == pytest.approx([c.gap_mm for c in b], abs=0.25)
+
+
+def through(
+    v: float, axis: tuple[float, float, float] | None, panel: Panel3, wide: float = 12.0
+) -> list[tuple[str, float]]:
+    way = () if axis is None else (
+        Waypoint(name="g", kind="grommet", position=(-1.0, 0.0, v), axis=axis, straight_mm=15, panel="wall", opening="g"),
+    )  # fmt: skip
+    path = path_of(run((-300, 0, v), (1, 0, 0), (300, 0, v), (1, 0, 0), via=way, outside_mm=wide))
+    return [
+        (c.what, c.gap_mm)
+        for c in clearances([path], [], [panel], LIMITS)
+        if not c.met or c.what == "crossing"
+    ]
+
+
+def test_through_the_panel() -> None:
+    """By its grommet the gap is what is left of the opening; without one it goes through the metal."""
+    panel = sheet((Opening3(name="g", u_mm=0, v_mm=100, diameter_mm=20),))
+    assert through(100, (1, 0, 0), panel) == [("crossing", pytest.approx(4.0))]
+    bare = dict(through(0, None, panel))
+    assert bare["crossing"] == -6.0
+    assert bare["face"] < 0
+    # the opening is there, but the hose does not say that it uses it
+    assert dict(through(100, None, panel))["crossing"] == -6.0
+    # at an angle of 45° a 12 mm hose needs 12 / cos 45° + 2 tan 45°
+    slanted = dict(through(100, three(np.array([1, 1, 0]) / math.sqrt(2)), panel))
+    assert slanted["crossing"] == pytest.approx((20 - 12 * math.sqrt(2) - 2) / 2)
+
+
+def test_own_body_is_left_out_near_the_end_only() -> None:
+    """A port on a tank is not too near its tank, but a hose that comes back to it is."""
+    tank = Box3(name="tank", centre=(-30, 0, 0), half_mm=(30, 60, 60), **UPRIGHT)
+    wanted = run((0, 0, 0), (1, 0, 0), (600, 0, 0), (1, 0, 0), straight_mm=20)
+    own = HoseRun(
+        name="h", start=wanted.start.__class__(name="a", position=(0, 0, 0), direction=(1, 0, 0), straight_mm=20, body="tank"),
+        end=wanted.end, bend_radius_mm=75, outside_dia_mm=12,
+    )  # fmt: skip
+    assert len(clearances([path_of(wanted)], [tank], [], LIMITS)) == 1
+    assert clearances([path_of(own)], [tank], [], LIMITS) == ()
+    back = HoseRun(
+        name="h", start=own.start, bend_radius_mm=75, outside_dia_mm=12,
+        end=run((0, 0, 0), (1, 0, 0), (-20, 70, 0), (-1, 0, 0)).end,
+    )  # fmt: skip
+    assert [c.body for c in clearances([path_of(back)], [tank], [], LIMITS)] == ["tank"]

@@ -1,0 +1,129 @@
+"""Any tree of flanges: fold and unfold undo each other, and what cannot be is said with names."""
+
+from __future__ import annotations
+
+import dataclasses
+import itertools
+import math
+
+import numpy as np
+import pytest
+from drawing.part_cases import tree
+from hypothesis import given, settings
+from shapely import union_all
+from shapely.geometry import Polygon
+from sheetmetal.random_trees import trees
+
+from generators.checks.part_clash import blank_pieces, overlaps
+from generators.errors import GeometryFault
+from generators.geometry.contours import polyline
+from generators.sheetmetal.folding import bend_length, flat_pattern
+from generators.sheetmetal.unfolding import (
+    flange_to_blank,
+    flange_to_space,
+    strip_to_blank,
+    strip_to_space,
+)
+
+RULE = settings(max_examples=60, deadline=None, database=None)
+
+
+@RULE
+@given(trees())
+def test_fold_then_unfold_is_where_it_was(plan) -> None:
+    flat = flat_pattern(plan)
+    t = plan.thickness_mm
+    for flange in plan.flanges:
+        place = flat.placements[flange.name]
+        points = [(*place.apply(p.u, p.v), w) for p in flange.contour.vertices for w in (0.0, t / 3, t)]
+        points += [(*place.apply(h.u_mm, h.v_mm), t) for h in flange.holes]
+        blank = np.array(points)
+        space = flange_to_space(plan, flange.name, blank)
+        assert np.abs(flange_to_blank(plan, flange.name, space) - blank).max() < 1e-9
+        # and folded up it is as large as it was: every distance
+        for i, j in itertools.combinations(range(0, len(points), 3), 2):
+            assert math.dist(space[i], space[j]) == pytest.approx(math.dist(blank[i], blank[j]), abs=1e-9)
+    for strip in flat.bends:
+        (a, b), (c, d) = strip.near, strip.far
+        mid = tuple((x + y) / 2 for x, y in zip(*strip.middle, strict=True))
+        blank = np.array([(*p, w) for p in (a, b, c, d, mid) for w in (0.0, t / 3, t)])
+        space = strip_to_space(plan, strip.bend, blank)
+        if strip.bend.inside_radius_mm > 0.1:  # on the axis of a sharp bend the turn is lost
+            assert np.abs(strip_to_blank(plan, strip.bend, space) - blank).max() < 1e-9
+        # the strip's ends are its flanges' edges
+        assert np.abs(space[:6] - flange_to_space(plan, strip.bend.parent, blank[:6])).max() < 1e-9
+        assert np.abs(space[6:12] - flange_to_space(plan, strip.bend.child, blank[6:12])).max() < 1e-9
+
+
+@RULE
+@given(trees())
+def test_a_blank_is_simple_or_the_flanges_that_overlap_are_named(plan) -> None:
+    flat = flat_pattern(plan)
+    pieces = [p for _, p in blank_pieces(plan, flat)]
+    # by shapely: what all pieces cover against the sum of what each covers
+    doubled = sum(p.area for p in pieces) - union_all(pieces).area
+    named = list(overlaps(plan, flat))
+    names = {f.name for f in plan.flanges}
+    assert (doubled > 0.05) <= bool(named)
+    assert bool(named) <= (doubled > 0.005)
+    assert all({one, two} <= names and one != two and area > 0 for one, two, area in named)
+    if not named and doubled < 1e-6:
+        outline = Polygon(polyline(flat.contour)).buffer(0)
+        assert outline.symmetric_difference(union_all(pieces)).area < 1e-3 * outline.length
+
+
+@pytest.mark.nightly
+@settings(max_examples=500, deadline=None)
+@given(trees())
+def test_fold_then_unfold_at_length(plan) -> None:
+    test_fold_then_unfold_is_where_it_was.hypothesis.inner_test(plan)
+    test_a_blank_is_simple_or_the_flanges_that_overlap_are_named.hypothesis.inner_test(plan)
+
+
+def test_an_edge_of_the_strip_is_as_long_as_its_bend() -> None:
+    plan = tree()
+    for strip in flat_pattern(plan).bends:
+        assert math.dist(*strip.near) == pytest.approx(bend_length(strip.bend))
+
+
+@pytest.mark.parametrize(
+    ("degrees", "good"), [(0.0, False), (1.0, True), (150.0, True), (150.1, False), (180.0, False)]
+)
+def test_bends_to_150_degrees_and_no_hems(degrees: float, good: bool) -> None:
+    plan = tree(degrees=(90, 90, degrees))
+    if good:
+        assert len(flat_pattern(plan).bends) == 3
+    else:
+        with pytest.raises(GeometryFault, match="0 to 150 deg can be bent"):
+            flat_pattern(plan)
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"child": "lip"}, "hangs on two bends"),
+        ({"child": "base"}, "the root and hangs"),
+        ({"parent": "nothing"}, "'nothing', which is no flange"),
+        ({"direction": "left"}, "neither up nor down"),
+        ({"inside_radius_mm": -1.0}, "negative inside radius"),
+    ],
+)
+def test_what_is_no_tree_is_refused(change: dict, words: str) -> None:
+    plan = tree()
+    bends = (*plan.bends[:2], dataclasses.replace(plan.bends[2], **change))
+    with pytest.raises(GeometryFault, match=words):
+        flat_pattern(dataclasses.replace(plan, bends=bends))
+
+
+def test_a_flange_without_a_bend_is_refused() -> None:
+    plan = tree()
+    with pytest.raises(GeometryFault, match="'ear' is joined to the rest by no bend"):
+        flat_pattern(dataclasses.replace(plan, bends=plan.bends[:2]))
+
+
+def test_two_flanges_in_a_ring_are_refused() -> None:
+    plan = tree()
+    # riser and lip hang on each other, and on nothing else
+    ring = dataclasses.replace(plan.bends[0], parent="lip", child="riser")
+    with pytest.raises(GeometryFault, match="joined to the rest by no bend"):
+        flat_pattern(dataclasses.replace(plan, bends=(ring, *plan.bends[1:])))
