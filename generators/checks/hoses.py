@@ -309,7 +309,8 @@ def _traps(profile: RiseProfile, where: str) -> Iterator[Finding]:
             rules.AIR_TRAP,
             Severity.NOTE if trap.at_start else Severity.FAIL,
             f"{where} {high.hose}",
-            value=f"a hump{near} {high.hose_station_mm:.0f} mm along {high.hose}, {trap.mend_mm:.1f} mm above "
+            value=f"a hump{near} {high.hose_station_mm:.0f} mm along {high.hose}, {trap.mend_mm:.1f} mm "
+            "above "
             f"the low point after it in {low.hose}",
             limit="climbing all the way to the reservoir",
             advice="the bleed screw takes this air: keep it the highest point of the slave"

@@ -10,8 +10,8 @@ from generators.checks import rules_hydraulics as hydraulics
 from generators.checks import rules_mating as mating
 from generators.checks import rules_metal as metal
 from generators.checks import rules_panel as panel
-from generators.checks import rules_stiffness as stiffness
 from generators.checks import rules_printed as printed
+from generators.checks import rules_stiffness as stiffness
 from generators.checks import rules_survey as survey
 from generators.checks.rule import Rule
 from generators.errors import LookupFault

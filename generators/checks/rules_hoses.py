@@ -25,8 +25,8 @@ HOSE_STRAIGHT_RUN = Rule(
     title="Straight run at a fitting too short",
     meaning=(
         "Beside its end fitting a hose must leave straight, or it works loose and kinks there. No document "
-        "was read; the trade says 1.5 times the outside diameter, others 1.5 times the bend radius, which few "
-        "layouts can give."
+        "was read; the trade says 1.5 times the outside diameter, others 1.5 times the bend radius, which "
+        "few layouts can give."
     ),
     formula="straight run of the spec >= hose_straight x outside diameter",
     source="common practice, no source",
@@ -76,8 +76,8 @@ HOSE_SUPPORT = Rule(
     code="hose-support-spacing",
     title="Hose or line not held often enough",
     meaning=(
-        "Between supports a hose swings and chafes, and a rigid line breaks at its flares. Next to a union or "
-        "a tee a rigid line's spacing is taken 20 % smaller."
+        "Between supports a hose swings and chafes, and a rigid line breaks at its flares. Next to a union "
+        "or a tee a rigid line's spacing is taken 20 % smaller."
     ),
     formula="span <= 24 in (hose); the table's spacing by tube size and metal (rigid line)",
     source="AC 43.13-1B 9-30d(3) for hoses; MIL-H-8891A table II and FAA-H-8083-30 table 7-5 for lines",
@@ -101,8 +101,8 @@ HOSE_NEAR_MOVING = Rule(
     code="hose-near-moving",
     title="Hose too near something that moves",
     meaning=(
-        "Pedals through their whole sweep, the steering, and whatever the spec calls moving must pass the hose "
-        "with air: a hose that is caught is torn off."
+        "Pedals through their whole sweep, the steering, and whatever the spec calls moving must pass the "
+        "hose with air: a hose that is caught is torn off."
     ),
     formula="gap >= hose_moving (12 mm), hose_steering (15 mm)",
     source="common practice, no source: 10 to 15 mm to what moves with engine or steering",
@@ -126,8 +126,8 @@ HOSE_EDGE = Rule(
     code="hose-edge",
     title="Hose at the edge or across the fold of a panel",
     meaning=(
-        "Bare edges, rims of holes and the faces of panels saw through a hose. A hose crosses a panel only at a "
-        "bulkhead or a grommet; past a fold it keeps off both faces."
+        "Bare edges, rims of holes and the faces of panels saw through a hose. A hose crosses a panel only "
+        "at a bulkhead or a grommet; past a fold it keeps off both faces."
     ),
     formula="gap to an edge >= hose_edge; gap to a face >= hose_face; no crossing without a grommet",
     source="no published limit found; ours",
@@ -162,7 +162,9 @@ HOSE_PLANE_CHANGE = Rule(
 CLAMP_SIZE = Rule(
     code="clamp-size",
     title="Clamp smaller than its hose",
-    meaning="A cushioned clamp smaller than the hose's outside chokes it; much larger lets it slide and chafe.",
+    meaning=(
+        "A cushioned clamp smaller than the hose's outside chokes it; much larger lets it slide and chafe."
+    ),
     formula="outside diameter <= clamp dash / 16 in; warned from 3/16 in more",
     source="FAA-H-8083-30 p 7-22 for the smaller; the larger ours; dash = inside in 1/16 in from memory",
     trust="R1",
@@ -186,13 +188,16 @@ AIR_TRAP = Rule(
     code="air-trap",
     title="Air trapped in a high point of the line",
     meaning=(
-        "From the slave to the reservoir the line must climb all the way. Where it goes up and down again, air "
-        "stays at the top, and the pedal stays soft however long it is bled."
+        "From the slave to the reservoir the line must climb all the way. Where it goes up and down again, "
+        "air stays at the top, and the pedal stays soft however long it is bled."
     ),
     formula="no local high point between slave and reservoir",
     source="geometry; common practice",
     trust="C",
-    mend="Lower the high point or raise what follows by what the finding says, or put a bleed screw at the top.",
+    mend=(
+        "Lower the high point or raise what follows by what the finding says, or put a bleed screw at the "
+        "top."
+    ),
 )
 
 RESERVOIR_LOW = Rule(
@@ -210,8 +215,8 @@ ORDER_CYCLE = Rule(
     code="order-cycle",
     title="No order of work is possible",
     meaning=(
-        "What fixes a position comes before what hangs on it. Here things wait for each other in a circle, so "
-        "whichever is fitted first is fitted in the wrong place. No order is printed for any of them."
+        "What fixes a position comes before what hangs on it. Here things wait for each other in a circle, "
+        "so whichever is fitted first is fitted in the wrong place. No order is printed for any of them."
     ),
     formula="the graph of what waits for what has no loop",
     source="topological order",

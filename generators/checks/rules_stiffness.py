@@ -8,10 +8,10 @@ BRACKET_DEFLECTION = Rule(
     code="bracket-deflection",
     title="Bracket gives too much",
     meaning=(
-        "At everyday effort the hanger lets the pad move by more than the limit with the piston held still, or "
-        "a loaded hole moves by more than its limit. What the foot moves here releases no clutch and presses no "
-        "brake. By `check` a closed form, good within a factor of 2.5; by `stiffness` and `make --stiffness` "
-        "finite elements on the solid. Nothing published gives a limit: ours."
+        "At everyday effort the hanger lets the pad move by more than the limit with the piston held still, "
+        "or a loaded hole moves by more than its limit. What the foot moves here releases no clutch and "
+        "presses no brake. By `check` a closed form, good within a factor of 2.5; by `stiffness` and "
+        "`make --stiffness` finite elements on the solid. Nothing published gives a limit: ours."
     ),
     formula="movement at the pad <= pad_flex (3 mm); at a loaded hole <= hole_flex (1 mm)",
     source="limits ours; web and cheeks as beams (Roark table 8.1), or linear elasticity",
@@ -22,16 +22,17 @@ BRACKET_DEFLECTION = Rule(
 
 BRACKET_YIELD = Rule(
     code="bracket-yield",
-    title="Bracket near or past yield",
+    title="Bracket yields at the limit load",
     meaning=(
-        "The largest von Mises stress at the limit load, away from held bolts and sharp inner corners, against "
-        "the yield stress of the material table. A linear figure: in ductile sheet a peak at a hole's edge yields "
-        "and spreads before anything breaks, so this warns and never holds back files. 14 CFR 23.305(a) asks for "
-        "no harmful lasting deformation at the limit load and 23.303 for a factor of 1.5 on it (both from "
-        "memory, sure). The brake's 2000 N (Formula SAE 2019 T.5.1.10b) is judged as structure only."
+        "The yield stress of the material table over the largest von Mises stress at the limit load, from the "
+        "side, and at a brake's 2000 N (structure only), away from held bolts and sharp inner corners. A "
+        "linear figure: in ductile sheet a peak at a hole's edge yields and spreads before anything breaks, "
+        "so this warns and never holds back files; by a closed form it is only noted. 14 CFR 23.305(a) asks "
+        "for no harmful lasting deformation at the limit load (from memory, sure); the brake's 2000 N is "
+        "Formula SAE 2019 T.5.1.10b (R1)."
     ),
-    formula="yield stress / peak stress >= yield_factor (1.5); structure case >= 1",
-    source="14 CFR 23.303 and 23.305(a)",
+    formula="yield stress / peak stress >= yield_factor (1)",
+    source="14 CFR 23.305(a)",
     trust="M-high",
     mend="Thicker sheet, washers under the bolts, bolts nearer the cheeks, a doubler, or stronger material.",
     limit_key="yield_factor",
@@ -41,9 +42,9 @@ BRACKET_GAUGE = Rule(
     code="bracket-gauge",
     title="Gauge still to be chosen, or none stiff enough",
     meaning=(
-        'The part asks for gauge = "stiff enough": the thinnest sheet on the rack of its material that keeps its '
-        "movement under the limit, computed by finite elements. Until that is done its files are drawn with "
-        "the thickness given; where no sheet on the rack is stiff enough, with the thickest that bends."
+        'The part asks for gauge = "stiff enough": the thinnest sheet on the rack of its material that keeps '
+        "its movement under the limit, computed by finite elements. Until that is done its files are drawn "
+        "with the thickness given; where no sheet on the rack is stiff enough, with the thickest tried."
     ),
     formula="movement at the pad of the chosen sheet <= pad_flex",
     source="linear elasticity on the solid; limit ours",

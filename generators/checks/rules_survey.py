@@ -24,7 +24,7 @@ READINGS_TOO_FEW = Rule(
         "A hole or a group can move while every reading stays as it is: a hole with one distance swings on "
         "it, four holes in a ring fold like a gate. Any place shown for it would be made up."
     ),
-    formula="rank(design matrix with constraints) = number of unknown coordinates; the null space is what moves",
+    formula="rank(design matrix with constraints) = unknown coordinates; its null space is what moves",
     source="rank of the design matrix",
     trust="C",
     mend="Take the reading the advice names.",
@@ -161,9 +161,7 @@ ASDRILLED_CLEARANCE = Rule(
 ASDRILLED_CHANCE = Rule(
     code="asdrilled-chance",
     title="It may not go on, given how well the holes are known",
-    meaning=(
-        "By the measured places the part goes on, but within their uncertainty it often would not."
-    ),
+    meaning=("By the measured places the part goes on, but within their uncertainty it often would not."),
     formula="share of simulated sets that assemble >= 95 % (fixed seed)",
     source="Monte Carlo with the covariance of the survey; limit ours",
     trust="CP",

@@ -33,7 +33,7 @@ def check_estimate(part: str, cases: Sequence[JudgedCase], limits: Limits) -> It
         yield from _deflection(
             part, case, limits, "by a closed form", "run `pedalplate stiffness` to know better"
         )
-        least = _least(case, limits)
+        least = limits.yield_factor
         if case.kind in YIELD_KINDS and case.yield_mpa < least * case.stress_mpa:
             yield finding(
                 rules.BRACKET_YIELD,
@@ -59,7 +59,7 @@ def check_results(results: Sequence[BracketResult], limits: Limits) -> Iterator[
                 yield_mpa=result.yield_mpa,
             )
             yield from _deflection(result.part, case, limits, "by finite elements", f"most per gram: {best}")
-            least = _least(case, limits)
+            least = limits.yield_factor
             if case.kind in YIELD_KINDS and solved.factor < least - 1e-9:
                 yield finding(
                     rules.BRACKET_YIELD,
@@ -90,10 +90,6 @@ def check_gauge_waiting(part: str, thickness_mm: float) -> Finding:
         limit="the thinnest sheet that is stiff enough",
         advice="run `pedalplate make SPEC --stiffness` to choose it",
     )
-
-
-def _least(case: JudgedCase, limits: Limits) -> float:
-    return min(limits.yield_factor, 1.0) if case.kind == "structure" else limits.yield_factor
 
 
 def _deflection(part: str, case: JudgedCase, limits: Limits, how: str, advice: str) -> Iterator[Finding]:

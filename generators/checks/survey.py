@@ -41,7 +41,9 @@ def _where(survey: Survey, what: str) -> str:
     return f"panel:{survey.readings.measure.panel} {what}"
 
 
-def _say(survey: Survey, rule: Rule, severity: Severity, what: str, value: str, limit: str, advice: str) -> Finding:
+def _say(
+    survey: Survey, rule: Rule, severity: Severity, what: str, value: str, limit: str, advice: str
+) -> Finding:
     return finding(rule, severity, _where(survey, what), value=value, limit=limit, advice=advice)
 
 
@@ -65,7 +67,7 @@ def _freedom(survey: Survey) -> Iterator[Finding]:
         )
     split = {i for group in survey.groups[1:] for i in group} if len(survey.groups) > 1 else set()
     loose = [(i, way) for i, way in survey.loose if i not in split]
-    if loose and not split:
+    if loose and not split and survey.on_line is None:
         moves = [
             f"{names[i]} can move {'any way' if way is None else f'along {math.degrees(way):.0f} deg'}"
             for i, way in loose
@@ -121,7 +123,8 @@ def _twins(survey: Survey) -> Iterator[Finding]:
             continue
         other = twin.adjusted.points()
         places = [
-            f"{names[i]} at u {points[i][0]:.1f} v {points[i][1]:.1f} or u {other[i][0]:.1f} v {other[i][1]:.1f}"
+            f"{names[i]} at u {points[i][0]:.1f} v {points[i][1]:.1f} "
+            f"or u {other[i][0]:.1f} v {other[i][1]:.1f}"
             for i in twin.moved
         ]
         yield _say(
@@ -154,7 +157,8 @@ def _errors(survey: Survey) -> Iterator[Finding]:
             f"reading {row.label}",
             value,
             f"w {W_LIMIT}",
-            f"take it again: it says {row.value_mm:.1f} mm, the others want {row.value_mm - worst.error_mm:.1f} mm",
+            f"take it again: it says {row.value_mm:.1f} mm, "
+            f"the others want {row.value_mm - worst.error_mm:.1f} mm",
         )
     if survey.freedom > 0 and survey.chance < CHANCE and not survey.suspects:
         yield _say(

@@ -49,6 +49,9 @@ for command in (make, check, size, stiffness, verify, explain, families, new, ca
     commands.add_command(command)
 
 
+_FILE_ERRORS = ((ReadBackError, "read-back"), (ExportError, "export"), (SolverFault, "solver"))
+
+
 def _wants_json() -> bool:
     return "--json" in sys.argv[1:]
 
@@ -84,20 +87,11 @@ def run() -> int:
     except SpecError as error:
         _report_spec_error(error)
         return EXIT_SPEC
-    except LookupFault as error:
+    except (LookupFault, SolverMissing) as error:
         _report("usage", str(error))
         return EXIT_USAGE
-    except SolverMissing as error:
-        _report("solver", str(error))
-        return EXIT_USAGE
-    except SolverFault as error:
-        _report("solver", str(error))
-        return EXIT_FILES
-    except ReadBackError as error:
-        _report("read-back", str(error))
-        return EXIT_FILES
-    except ExportError as error:
-        _report("export", str(error))
+    except (ReadBackError, ExportError, SolverFault) as error:
+        _report(next(word for kind, word in _FILE_ERRORS if isinstance(error, kind)), str(error))
         return EXIT_FILES
     except BrokenPipeError:
         # the reader of a pipe went away (`pedalplate families | head`): not our fault

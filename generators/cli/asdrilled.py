@@ -66,13 +66,18 @@ def screen(answer: AsDrilled) -> Iterator[str]:
     """The result as lines."""
     laid, spec = answer.fit, answer.part.spec
     verdict = "goes on" if answer.goes else "does not go on"
-    yield f"{spec.title or spec.name} on the {answer.panel.title.lower()}: {verdict}, {laid.worst_mm:+.2f} mm left"
+    name, where = spec.title or spec.name, answer.panel.title.lower()
+    yield f"{name} on the {where}: {verdict}, {laid.worst_mm:+.2f} mm left"
     if answer.tied:
         du, dv = laid.shift
-        yield f"  it lies {du:+.2f} right, {dv:+.2f} up of the spec, turned {math.degrees(laid.turn_rad):+.2f} deg"
+        turn = math.degrees(laid.turn_rad)
+        yield f"  it lies {du:+.2f} right, {dv:+.2f} up of the spec, turned {turn:+.2f} deg"
     yield ""
     wide = max(4, *(len(j.name) for j in answer.joints))
-    yield f"  {'hole':<{wide}}  {'fastener':<9} {'shank':>6} {'part':>6} {'panel':>6} {'may be off':>11} {'is off':>7} {'left':>6}"
+    heads = (
+        f"{'fastener':<9} {'shank':>6} {'part':>6} {'panel':>6} {'may be off':>11} {'is off':>7} {'left':>6}"
+    )
+    yield f"  {'hole':<{wide}}  {heads}"
     for j, off, left in zip(answer.joints, laid.off_mm, laid.left_mm, strict=True):
         how = "fixed" if j.fixed else "floating"
         yield (

@@ -35,8 +35,8 @@ def _said(found: Calibration) -> list[str]:
     ]
     for e in found.panels:
         lines.append(
-            f"{e.panel}: without this, holes {e.first} and {e.second} ({e.distance_mm:.1f} mm apart) would have "
-            f"come out {abs(e.error_mm):.2f} mm too {'far' if e.error_mm > 0 else 'near'}; "
+            f"{e.panel}: without this, holes {e.first} and {e.second} ({e.distance_mm:.1f} mm apart) would "
+            f"have come out {abs(e.error_mm):.2f} mm too {'far' if e.error_mm > 0 else 'near'}; "
             f"what a rule cannot read leaves at most {e.left_mm:.2f} mm"
         )
     if found.true:
@@ -47,7 +47,9 @@ def _said(found: Calibration) -> list[str]:
 @click.command()
 @click.argument("spec", type=click.Path(path_type=Path))
 @click.option("--paper", default="A4", show_default=True, metavar="PAPER", help="Paper of the scale test.")
-@click.option("--test", type=click.Path(path_type=Path), metavar="FILE", help="Only write the scale test, a PDF.")
+@click.option(
+    "--test", type=click.Path(path_type=Path), metavar="FILE", help="Only write the scale test, a PDF."
+)
 @click.option("--printer", default="", metavar="NAME", help="Name to keep the printer under.")
 @click.option("--across", metavar="LENGTH", help='What you measure across, with its unit: "179.2 mm".')
 @click.option("--up", metavar="LENGTH", help="What you measure up.")
@@ -139,7 +141,9 @@ def calibrate(
             console.print(line, markup=False)
         console.print(f"kept in {kept}", markup=False)
         if folder is not None:
-            console.print(f"{folder}: sheets for {printer!r}, read back as that printer sets them", markup=False)
+            console.print(
+                f"{folder}: sheets for {printer!r}, read back as that printer sets them", markup=False
+            )
         elif again.blocked:
             console.print("no files: a rule failed; see `pedalplate check`", markup=False)
         else:

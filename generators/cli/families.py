@@ -3,12 +3,20 @@
 from __future__ import annotations
 
 import math
-from typing import Any
+import tempfile
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from generators.cli.output import EXIT_OK, print_json
 from generators.model.fields import SpecField, spec_fields
+
+if TYPE_CHECKING:
+    from generators.parts import Family
+
+PICTURES = (".pdf", ".svg", ".png")
+PNG_SCALE = 1.6
 
 
 def _value(field: SpecField, value: float | None) -> str:
@@ -21,17 +29,28 @@ def _value(field: SpecField, value: float | None) -> str:
     return f"{value:g}"
 
 
+def _default(field: SpecField) -> str:
+    value: Any = field.default
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, int | float):
+        return _value(field, value)
+    return str(value) if value else "none"
+
+
 def _row(field: SpecField) -> dict[str, str]:
     limits = f"{_value(field, field.spec.lo)} to {_value(field, field.spec.hi)}"
     if field.spec.choices:
         limits = ", ".join(field.spec.choices)
     elif field.spec.kind in ("text", "name"):
         limits = "text"
-    default: Any = field.default
-    numeric = isinstance(default, int | float) and not isinstance(default, bool)
+    elif field.spec.kind == "flag":
+        limits = "true or false"
+    elif field.spec.kind in ("names", "features"):
+        limits += " names"
     return {
         "key": field.key,
-        "default": "required" if field.required else _value(field, default) if numeric else str(default),
+        "default": "required" if field.required else _default(field),
         "limits": limits,
         "meaning": field.spec.doc,
     }
@@ -40,16 +59,30 @@ def _row(field: SpecField) -> dict[str, str]:
 @click.command()
 @click.argument("name", required=False)
 @click.option("--materials", is_flag=True, help="List the materials instead.")
-@click.option("--schema", type=click.Choice(["job", "shop", "readings"]), help="Print the JSON Schema for editors.")
+@click.option(
+    "--schema", type=click.Choice(["job", "shop", "readings"]), help="Print the JSON Schema for editors."
+)
+@click.option(
+    "--picture",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Write a picture of NAME with its parameters' names: FILE.pdf, .svg or .png.",
+)
 @click.option("--json", "as_json", is_flag=True, help="As JSON on stdout.")
-def families(name: str | None, materials: bool, schema: str | None, as_json: bool) -> int:
-    """List the bracket families, or the parameters of NAME with defaults and limits.
+def families(
+    name: str | None, materials: bool, schema: str | None, picture: Path | None, as_json: bool
+) -> int:
+    """List the bracket families, or the parameters of NAME with defaults, limits and a sketch.
 
     \b
     pedalplate families
     pedalplate families pedal_hanger
+    pedalplate families pedal_hanger --picture hanger.pdf
     pedalplate families --materials
     """
+    if picture is not None and name is None:
+        raise click.UsageError("--picture needs the NAME of a family")
+    if picture is not None and picture.suffix.lower() not in PICTURES:
+        raise click.UsageError(f"--picture writes {', '.join(PICTURES)}, not {picture.suffix or 'that'!r}")
     from generators.errors import LookupFault
     from generators.parts import FAMILIES, family
 
@@ -75,16 +108,77 @@ def families(name: str | None, materials: bool, schema: str | None, as_json: boo
     except KeyError:
         raise LookupFault("family", name, [f.name for f in FAMILIES]) from None
     rows = [_row(field) for field in spec_fields(found.parameters)]
+    if picture is not None:
+        _write_picture(found, rows, picture)
     if as_json:
-        print_json({"name": found.name, "summary": found.summary, "origin": found.origin, "parameters": rows})
+        head = {"name": found.name, "summary": found.summary, "origin": found.origin}
+        drawn = {} if picture is None else {"picture": str(picture)}
+        print_json({**head, **drawn, "flanges": _flange_names(found), "parameters": rows})
         return EXIT_OK
+    _print_family(found, rows)
+    click.echo(f"\npicture: {picture}" if picture else "\n--picture FILE.pdf draws it with its sizes named.")
+    return EXIT_OK
+
+
+def _flange_names(found: Family) -> list[str]:
+    from generators.pipeline.prepare import sample_plan
+
+    return [f.name for f in sample_plan(found.name)[0].flanges]
+
+
+def _print_family(found: Family, rows: list[dict[str, str]]) -> None:
+    """Parameters, then the flat blank of the default part in plain characters."""
+    from generators.cli.sketch import sketch
+    from generators.pipeline.prepare import sample_plan
+
     click.echo(f"{found.name}: {found.summary}")
     click.echo(f"  `mount.at` places {found.origin}.\n")
     widths = {key: max(len(key), *(len(r[key]) for r in rows)) for key in ("key", "default", "limits")}
     for row in rows:
         cells = "  ".join(f"{row[key]:<{widths[key]}}" for key in widths)
         click.echo(f"  {cells}  {row['meaning']}")
-    return EXIT_OK
+    plan, _ = sample_plan(found.name)
+    click.echo(
+        f"\n  flanges: {', '.join(f.name for f in plan.flanges)}; the flat blank (- bend, o opening):\n"
+    )
+    for line in sketch(plan):
+        click.echo(f"  {line}".rstrip())
+
+
+def _write_picture(found: Family, rows: list[dict[str, str]], path: Path) -> None:
+    """Write the picture; raises ``ExportError`` when it cannot be written."""
+    from generators.drawing.family_picture import Row, write_family_picture
+    from generators.drawing.named_sizes import find_named_sizes
+    from generators.errors import ExportError
+    from generators.pipeline.prepare import sample_plan
+
+    sizes = find_named_sizes(found.parameters, lambda p: sample_plan(found.name, p)[0])
+    listed = [Row(**row) for row in rows]
+    plan, _ = sample_plan(found.name)
+
+    def write(target: Path) -> None:
+        write_family_picture(plan, sizes, listed, target, summary=found.summary, origin=found.origin)
+
+    try:
+        if path.suffix.lower() != ".png":
+            write(path)
+            return
+        with tempfile.TemporaryDirectory() as folder:
+            page = Path(folder) / "picture.pdf"
+            write(page)
+            _render(page, path)
+    except OSError as fault:
+        raise ExportError(f"{path}: {fault}") from fault
+
+
+def _render(page: Path, path: Path) -> None:
+    import pypdfium2
+
+    document = pypdfium2.PdfDocument(page)
+    try:
+        document[0].render(scale=PNG_SCALE, grayscale=True).to_pil().save(path, optimize=True)
+    finally:
+        document.close()
 
 
 def _materials(as_json: bool) -> int:

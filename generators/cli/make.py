@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, stdout
-from generators.errors import UnitError
+from generators.errors import SolverMissing, UnitError
 
+if TYPE_CHECKING:
+    from generators.pipeline.prepare import Prepared
+    from generators.strength.result import BracketResult
+
+LARGE_TYPE = 1.4
 PAPERS = 'A4, A3, letter, tabloid or roll:WIDTH (like "roll:610 mm")'
 
 
@@ -36,6 +43,21 @@ def _paper(text: str) -> str:
     return text
 
 
+def _solved(prepared: Prepared) -> tuple[tuple[BracketResult, ...], tuple[str, ...]]:
+    """What finite elements give for the loaded brackets, and what to say when they do not."""
+    from generators.pipeline.stiffness import kept, solve_job
+
+    if prepared.blocked:
+        return (), ()
+    try:
+        results = solve_job(prepared, progress=lambda what: click.echo(what, err=True))
+    except SolverMissing as error:
+        return (), (f"stiffness not computed: {error}",)
+    if not results:
+        return (), ("stiffness not computed: no [[load]] and no pedal on a hanger",)
+    return kept(results), ()
+
+
 @click.command()
 @click.argument("spec", type=click.Path(path_type=Path))
 @click.option(
@@ -50,9 +72,13 @@ def _paper(text: str) -> str:
 @click.option(
     "--printer", default="", metavar="NAME", help="Templates for this calibrated printer of the shop file."
 )
+@click.option("--large-type", is_flag=True, help="Labels and tables of the templates in larger letters.")
 @click.option("--accept", multiple=True, metavar="CODE", help="Release files although this rule failed.")
 @click.option(
     "--because", multiple=True, metavar="REASON", help="Why; printed on every sheet's watermark list."
+)
+@click.option(
+    "--stiffness", is_flag=True, help="Solve the loaded brackets first: pages in the report, gauges chosen."
 )
 @click.option("--dry-run", is_flag=True, help="Say what would be written, write nothing.")
 @click.option("--json", "as_json", is_flag=True, help="Result as JSON on stdout.")
@@ -62,8 +88,10 @@ def make(
     only: tuple[str, ...],
     paper: str,
     printer: str,
+    large_type: bool,
     accept: tuple[str, ...],
     because: tuple[str, ...],
+    stiffness: bool,
     dry_run: bool,
     as_json: bool,
 ) -> int:
@@ -80,7 +108,13 @@ def make(
 
     paper = _paper(paper)
     prepared = for_printer(prepare(spec, _waivers(accept, because)), printer)
+    if large_type:
+        prepared = replace(prepared, type_scale=LARGE_TYPE)
     select(prepared, only)
+    remarks: tuple[str, ...] = ()
+    if stiffness and not dry_run:
+        results, remarks = _solved(prepared)
+        prepared = for_printer(prepare(spec, _waivers(accept, because), results), printer)
     result = {
         "job": prepared.file.job.job.name,
         "revision": prepared.file.revision,
@@ -118,7 +152,7 @@ def make(
                 "folder": str(made.folder),
                 "files": [e.path for e in made.entries],
                 "read_back": readings,
-                "remarks": list(made.remarks),
+                "remarks": [*made.remarks, *remarks],
             }
         )
         return EXIT_OK
@@ -126,7 +160,7 @@ def make(
     console = stdout()
     for entry in sorted(made.entries, key=lambda e: e.path):
         console.print(f"{made.folder / entry.path}", style=None, markup=False)
-    for remark in made.remarks:
+    for remark in (*made.remarks, *remarks):
         console.print(f"note {remark}", markup=False)
     console.print(
         f"{len(made.entries)} files, revision {prepared.file.revision}, all read back against the spec",

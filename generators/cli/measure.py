@@ -85,7 +85,8 @@ def screen(measured: Measured) -> Iterator[str]:
     head = measured.file.readings.measure
     yield f"{head.title}: {result.problem.count} holes, {len(result.problem.rows)} readings"
     if result.closed:
-        yield f"  u and v from hole {result.frame[0]}, direction to hole {result.frame[1]}: no edge ties them down"
+        origin, along = result.frame
+        yield f"  u and v from hole {origin}, direction to hole {along}: no edge ties them down"
     yield ""
     wide = max([4, *(len(h.name) for h in measured.file.readings.hole)])
     yield f"  {'hole':<{wide}} {'u mm':>9} {'v mm':>9} {'dia mm':>8}   95 % within"
@@ -107,8 +108,11 @@ def screen(measured: Measured) -> Iterator[str]:
             yield f"  {row.label[:42]:<42} {row.value_mm:9.2f} {check.error_mm:+8.2f} {check.w:+6.1f}"
         yield f"  chance of readings that disagree this much: {result.chance:.1%}"
     for s in result.scales:
-        yield f"  readings by {s.instrument} would like a scale of {s.scale:.4f} ± {s.sigma:.4f}; none is applied"
+        wish = f"{s.scale:.4f} ± {s.sigma:.4f}"
+        yield f"  readings by {s.instrument} would like a scale of {wish}; none is applied"
     if result.advice is not None:
         a = result.advice
-        gain = f", {a.from_mm:.2f} to {a.major_mm:.2f} mm" if a.from_mm else f" (about {a.expected_mm:.0f} mm)"
+        gain = (
+            f", {a.from_mm:.2f} to {a.major_mm:.2f} mm" if a.from_mm else f" (about {a.expected_mm:.0f} mm)"
+        )
         yield f"  next: {a.label}: {a.why}{gain}"

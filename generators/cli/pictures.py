@@ -14,8 +14,9 @@ from generators.errors import ReadBackError
 from generators.pipeline.manifest import read_manifest
 
 PICTURES = (
-    ("panels/firewall/template_cab.pdf", 0, "template_cab.png"),
-    ("panels/firewall/template_engine.pdf", 0, "template_engine.png"),
+    ("panels/firewall/template_cab.pdf", 1, "template_cab.png"),
+    ("panels/firewall/template_engine.pdf", 1, "template_engine.png"),
+    ("panels/firewall/template_cab.pdf", 0, "scale_test.png"),
     ("parts/clutch_hanger/clutch_hanger_drawing.pdf", 0, "hanger_drawing.png"),
     ("install_sheet.pdf", 0, "install_sheet.png"),
     ("report.pdf", 1, "clutch_report.png"),

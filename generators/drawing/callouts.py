@@ -9,7 +9,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -80,7 +80,8 @@ class Placer:
     labels are kept apart.
     """
 
-    def __init__(self, live: Box) -> None:
+    def __init__(self, live: Box, type_scale: float = 1.0) -> None:
+        self.type_scale = type_scale
         self.live = live
         self._hard: list[Floats] = []
         self._soft: list[Floats] = []
@@ -101,6 +102,13 @@ class Placer:
         """No label may touch this box."""
         self._boxes.append(box)
         self._boxes_all = None
+
+    def sized(self, line: Line) -> Line:
+        """A line at the size it is printed in: larger where large type is asked for."""
+        return replace(line, size=line.size * self.type_scale)
+
+    def _sized(self, lines: Sequence[Line]) -> tuple[Line, ...]:
+        return tuple(self.sized(line) for line in lines)
 
     def mark(self) -> tuple[int, int]:
         """Where the taken places stand now, for ``back_to``."""
@@ -187,7 +195,8 @@ class Placer:
 
         ``None`` when not even the last one fits.
         """
-        for tier, lines in enumerate(texts):
+        for tier, plain in enumerate(texts):
+            lines = self._sized(plain)
             width, height = label_size(lines)
             boxes = _around(x, y, radius, width, height, reach)
             allowed = self._inside(boxes, 0.8)
@@ -231,6 +240,7 @@ class Placer:
 
         The label is ``bare`` (no white ground) when it could not help touching something.
         """
+        lines = self._sized(lines)
         width, height = label_size(lines)
         low = [
             (x + dx * d - (dx < 0) * width - (dx == 0) * width / 2, y + dy * d - (dy < 0) * height)
@@ -259,7 +269,8 @@ class Placer:
         ``upright`` labels read from below to above.
         """
         at = np.array(list(spots), dtype=float).reshape(-1, 2)
-        for lines in texts:
+        for plain in texts:
+            lines = self._sized(plain)
             width, height = label_size(lines)
             if upright:
                 width, height = height, width

@@ -8,22 +8,22 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-from shapely.geometry import LineString, box
+from shapely.geometry import LineString
 
 from generators.drawing.dimensions import (
-    TEXT_MM,
     Clutter,
     Point,
     arrow,
     centre_cross,
 )
+from generators.drawing.flat_view import name_flanges
 from generators.drawing.folded_view import COARSE_STEP_MM, PAPER_STEP_MM, draw_strokes, folded_views
 from generators.drawing.named_sizes import ORIGIN, Label, NamedSizes, Span, leg_outside
 from generators.drawing.named_view import Dim, NamedView, Note
 from generators.drawing.part_body import Body, folded_body, opening_contours
 from generators.drawing.part_profile import bend_axis, inside_arc_middle
 from generators.drawing.part_views import BOTTOM, FRONT, LEFT, RIGHT, TOP, Camera, view
-from generators.drawing.pen import GREY, MEDIUM, THIN, Pen, fit_text, text_width, wrap_text
+from generators.drawing.pen import GREY, MEDIUM, THIN, Pen, fit_text, wrap_text
 from generators.drawing.sheet_layout import Cell, arrange
 from generators.drawing.svg_pen import SvgPen
 from generators.errors import GeometryFault
@@ -33,10 +33,10 @@ from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import flat_pattern, folded_frames
 
 PAGE_MM, MARGIN_MM = 297.0, 10.0
-ROOM_MM = 260.0
-SCALES = (2.0, 1.5, 1.0, 0.8, 0.6, 0.5, 0.4, 0.3, 0.25, 0.2, 0.15, 0.1)
+LOW_MM, TALL_MM = (70.0, 90.0, 110.0, 130.0, 150.0), (180.0, 220.0, 260.0)
+LARGE, SMALL = (1.5, 1.0, 0.8, 0.6, 0.5, 0.4), (0.3, 0.25, 0.2, 0.15, 0.1)
 ROW_MM = 4.3
-COLUMNS_MM = (34.0, 26.0, 40.0, 62.0)
+COLUMNS_MM = (34.0, 24.0, 54.0, 34.0)
 AXIS_MM = 7.0
 HEADS = ("parameter", "default", "limits", "in the picture", "meaning")
 SMALL_MM = 2.4
@@ -97,12 +97,13 @@ def write_family_picture(
 def _arranged(views: Sequence[NamedView]) -> tuple[float, dict[str, Cell], float]:
     """The largest scale at which the views fit, a cell for each, and the height they take."""
     width = PAGE_MM - 2 * MARGIN_MM
-    for scale in SCALES:
-        blocks = [v.block(scale) for v in views]
-        for height in (90.0, 120.0, 150.0, 180.0, ROOM_MM):
-            cells = arrange(blocks, width, height)
-            if cells is not None:
-                return scale, cells, height
+    for heights, scales in ((LOW_MM, LARGE), ((*LOW_MM, *TALL_MM), (*LARGE, *SMALL))):
+        for scale in scales:
+            blocks = [v.block(scale) for v in views]
+            for height in heights:
+                cells = arrange(blocks, width, height)
+                if cells is not None:
+                    return scale, cells, height
     raise GeometryFault("the family's default part is too large to draw")
 
 
@@ -111,20 +112,28 @@ def _views(plan: PartPlan, sizes: NamedSizes) -> list[NamedView]:
     body = folded_body(plan)
     frames = folded_frames(plan)
     folded = bool(plan.bends)
-    cameras = folded_views(plan, body, 1.0).cameras if folded else (FRONT,)
+    cameras: tuple[Camera, ...] = (FRONT,)
+    if folded:
+        group = folded_views(plan, body, 1.0)
+        cameras, boxes = group.cameras, group.boxes
+    else:
+        boxes = (view(body, FRONT, COARSE_STEP_MM).bounds,)
+    outlines = {c.name: b for c, b in zip(cameras, boxes, strict=True)}
     dims: dict[str, list[Dim]] = {c.name: [] for c in cameras}
     skew: dict[str, list[Dim]] = {c.name: [] for c in cameras}
     flat_dims: list[Dim] = []
     flat_skew: list[Dim] = []
     flat = flat_pattern(plan)
-    middles = {c.name: _middle(body, c) for c in cameras}
+    middles = {name: ((b[0] + b[2]) / 2, (b[1] + b[3]) / 2) for name, b in outlines.items()}
     for span in sizes.spans:
         if span.axis in "xyz":
             camera = _camera_for(span, cameras, frames)
             dims[camera.name].append(_axis_dim(span, camera, middles[camera.name]))
         elif span.axis == "leg":
             outside = leg_outside(plan, span)
-            camera = next((c for c in cameras if abs(float(c.toward @ outside)) < PARALLEL), cameras[0])
+            along = np.array(span.end.place) - np.array(span.start.place)
+            true = [c for c in cameras if max(abs(float(c.toward @ d)) for d in (outside, along)) < PARALLEL]
+            camera = (true or list(cameras))[0]
             ends = _on(camera, span.start.place), _on(camera, span.end.place)
             away = camera.project(outside[None, :])[0].tolist()
             skew[camera.name].append(Dim(ends=ends, away=(away[0], away[1]), text=span.text))
@@ -137,11 +146,10 @@ def _views(plan: PartPlan, sizes: NamedSizes) -> list[NamedView]:
             )
     views = []
     for camera in cameras:
-        seen = view(body, camera, COARSE_STEP_MM)
         views.append(
             NamedView(
                 name=camera.name,
-                box=seen.bounds,
+                box=outlines[camera.name],
                 draw=_folded_drawing(plan, body, camera),
                 dims=tuple(dims[camera.name]),
                 notes=tuple(_angle_notes(plan, sizes.labels, camera, cameras)),
@@ -181,11 +189,6 @@ def _views(plan: PartPlan, sizes: NamedSizes) -> list[NamedView]:
 def _on(camera: Camera, place: Sequence[float]) -> Point:
     x, y = camera.project(np.array([place]))[0].tolist()
     return x, y
-
-
-def _middle(body: Body, camera: Camera) -> Point:
-    x0, y0, x1, y1 = view(body, camera, COARSE_STEP_MM).bounds
-    return (x0 + x1) / 2, (y0 + y1) / 2
 
 
 def _camera_for(span: Span, cameras: Sequence[Camera], frames: dict[str, Matrix]) -> Camera:
@@ -267,6 +270,7 @@ def _folded_drawing(
         elif camera in (LEFT, RIGHT, TOP, BOTTOM):
             pen.stroke(THIN, GREY)
             pen.circle(*shift, 2.0)
+            pen.text(shift[0] + 1.5, shift[1] - 3.0, "origin", SMALL_MM, grey=GREY)
 
     return draw
 
@@ -295,12 +299,7 @@ def _draw_flat(pen: Pen, clutter: Clutter, plan: PartPlan, scale: float, shift: 
     for flange in plan.flanges:
         move = flat.placements[flange.name]
         _axes(pen, page((move.du, move.dv)), move.angle)
-        u0, v0, u1, v1 = bounds(flange.contour)
-        middle = page(move.apply((u0 + u1) / 2, (v0 + v1) / 2))
-        width = text_width(flange.name, TEXT_MM)
-        pen.text(middle[0], middle[1], flange.name, TEXT_MM, align="centre", grey=GREY)
-        half = width / 2
-        clutter.add(box(middle[0] - half, middle[1] - 0.5, middle[0] + half, middle[1] + TEXT_MM), 2.0)
+    name_flanges(pen, clutter, plan, flat, lambda u, v: page((u, v)))
 
 
 def _axes(pen: Pen, at: Point, angle: float) -> None:
@@ -318,7 +317,7 @@ def _axes(pen: Pen, at: Point, angle: float) -> None:
 def _where(sizes: NamedSizes, views: Sequence[NamedView]) -> dict[str, str]:
     """For each parameter where its name stands, in words."""
     out = dict.fromkeys(sizes.unseen, "no single dimension")
-    texts = {s.key: s.text for s in (*sizes.spans, *sizes.labels)}
+    texts = {s.key: s.text for s in sizes.spans} | {x.key: x.text for x in sizes.labels}
     for item in views:
         shown = {d.text for d in (*item.dims, *item.skew)} | {n.text for n in item.notes}
         for key, text in texts.items():

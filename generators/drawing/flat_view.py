@@ -25,6 +25,7 @@ from generators.drawing.dimensions import (
     turned_box,
     turned_text,
 )
+from generators.drawing.folded_view import HIDDEN, HIDDEN_GREY
 from generators.drawing.part_tables import Datums, Opening
 from generators.drawing.pen import GREY, MEDIUM, THIN, Pen, text_width
 from generators.drawing.sheet_layout import Cell
@@ -51,8 +52,6 @@ SAME_VALUE_MM = 0.005
 CHAIN = (6.0, 1.2, 0.8, 1.2)
 BIG_HOLE_MM = 9.0
 FLANGE_NAME_GREY = 0.5
-HIDDEN = (1.6, 0.9)
-HIDDEN_GREY = 0.45
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -179,7 +178,8 @@ class FlatView:
             self._bend(pen, clutter, strip, page, area)
         self._numbers(pen, clutter, page, area)
         self._radii(pen, clutter, page, area)
-        self._flange_names(pen, clutter, page)
+        if self.plan.bends:
+            name_flanges(pen, clutter, self.plan, self.flat, page)
 
     def _touching(self, page: PageMap, *, top: bool) -> tuple[float, float]:
         """Where the extension lines of an overall dimension start: the outline's own extremes."""
@@ -359,30 +359,27 @@ class FlatView:
                 text = f"Ø{number(2 * radius)}"
             place_label(pen, clutter, max(places), 0.0, text, within=area, pointed=True)
 
-    def _flange_names(self, pen: Pen, clutter: Clutter, page: PageMap) -> None:
-        """Names of the flanges, in grey, where there is room."""
-        if not self.plan.bends:
-            return
-        for flange in self.plan.flanges:
-            face = Polygon(
-                [
-                    page(u, v)
-                    for u, v in polyline(transformed(flange.contour, self.flat.placements[flange.name]), 0.05)
-                ]
-            )
-            width = text_width(flange.name, TEXT_MM)
-            x0, y0, x1, y1 = face.bounds
-            spots = [
-                (x0 + (x1 - x0) * (0.5 + i * 0.08), y0 + (y1 - y0) * (0.5 + j * 0.08))
-                for i in (0, -1, 1, -2, 2, -3, 3, -4, 4)
-                for j in (0, 1, -1, 2, -2, 3, -3, 4, -4, 5, -5)
-            ]
-            areas = [turned_box(p, width + 2, TEXT_MM + 0.6, 0.0) for p in spots]
-            costs = clutter.costs(areas)
-            free = [p for p, a, c in zip(spots, areas, costs, strict=True) if c == 0 and face.contains(a)]
-            if free:
-                x, y = free[0]
-                pen.text(x, y - TEXT_MM * 0.3, flange.name, TEXT_MM, align="centre", grey=FLANGE_NAME_GREY)
+
+def name_flanges(pen: Pen, clutter: Clutter, plan: PartPlan, flat: FlatPattern, page: PageMap) -> None:
+    """Names of the flanges on their blank, in grey, where there is room."""
+    for flange in plan.flanges:
+        face = Polygon(
+            [page(u, v) for u, v in polyline(transformed(flange.contour, flat.placements[flange.name]), 0.05)]
+        )
+        width = text_width(flange.name, TEXT_MM)
+        x0, y0, x1, y1 = face.bounds
+        spots = [
+            (x0 + (x1 - x0) * (0.5 + i * 0.08), y0 + (y1 - y0) * (0.5 + j * 0.08))
+            for i in (0, -1, 1, -2, 2, -3, 3, -4, 4)
+            for j in (0, 1, -1, 2, -2, 3, -3, 4, -4, 5, -5)
+        ]
+        areas = [turned_box(p, width + 2, TEXT_MM + 0.6, 0.0) for p in spots]
+        costs = clutter.costs(areas)
+        free = [p for p, a, c in zip(spots, areas, costs, strict=True) if c == 0 and face.contains(a)]
+        if free:
+            x, y = free[0]
+            pen.text(x, y - TEXT_MM * 0.3, flange.name, TEXT_MM, align="centre", grey=FLANGE_NAME_GREY)
+            clutter.add(turned_box((x, y), width, TEXT_MM, 0.0), 2.0)
 
 
 def _distinct(values: list[float]) -> list[float]:

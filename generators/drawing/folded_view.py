@@ -151,7 +151,7 @@ class FoldedViews:
             ends = self._paper(camera, leg.start, shift), self._paper(camera, leg.end, shift)
             away = leg.outside @ across
             out = float(away[0]), float(away[1])
-            aligned(pen, clutter, ends, out, _leg_offset(clutter, ends, out, low, high), number(leg.length))
+            aligned(pen, clutter, ends, out, leg_offset(clutter, ends, out, low, high), number(leg.length))
         if camera in (LEFT, RIGHT):
             taken = {round(float((leg.outside @ across)[1])) for leg in legs}
             self._height(pen, clutter, camera, (low, high), shift, taken)
@@ -244,7 +244,7 @@ def _rim_seen(rims: Sequence[Matrix], centre: Matrix, diameter: float) -> float:
     return total
 
 
-def _leg_offset(clutter: Clutter, ends: tuple[Point, Point], away: Point, low: Point, high: Point) -> float:
+def leg_offset(clutter: Clutter, ends: tuple[Point, Point], away: Point, low: Point, high: Point) -> float:
     """How far past its ends a leg's dimension lies: near, or past the whole view if it meets lines there."""
 
     def level(point: Point) -> float:

@@ -19,7 +19,7 @@ from generators.errors import GeometryFault, LookupFault
 from generators.geometry.contours import arc_middle, arc_of, segments
 from generators.geometry.frames import Matrix, apply
 from generators.model.fields import SpecField, spec_fields
-from generators.model.plan import Hole, PartPlan, Slot
+from generators.model.plan import Flange, Hole, PartPlan, Slot
 from generators.sheetmetal.folding import folded_frames
 
 SAME = 1e-6
@@ -28,6 +28,7 @@ STEPS_RAD = (0.0123, -0.0123)
 OTHER_THREADS = ("M5", "M8")
 ORIGIN, HOLE, CORNER = 0, 1, 2
 ALONG = "xyz"
+DIGITS = "0123456789"
 
 Plans = Callable[[Any], PartPlan]
 Floats = NDArray[np.float64]
@@ -134,7 +135,7 @@ def _size_of(
 ) -> Span | Label | None:
     if field.spec.kind == "angle":
         return _bend_angle(field.key, value, step, base, moved)
-    if value < SAME:
+    if abs(value) < SAME:
         return None
     text = f"{field.key} {number_text(value)}"
     return (
@@ -158,7 +159,11 @@ def _bend_angle(key: str, value: float, step: float, base: PartPlan, moved: Part
 
 
 def _openings(plan: PartPlan) -> list[tuple[str, Hole | Slot]]:
-    return [(f.name, o) for f in plan.flanges for o in (*f.holes, *f.slots)]
+    return [(f.name, o) for f in plan.flanges for o in _own(f)]
+
+
+def _own(flange: Flange) -> tuple[Hole | Slot, ...]:
+    return (*flange.holes, *flange.slots)
 
 
 def _sizes(item: Hole | Slot) -> tuple[float, ...]:
@@ -198,9 +203,12 @@ def _changed_opening(field: SpecField, base: PartPlan, moved: PartPlan) -> Label
         counted = other is None and field.spec.kind == "integer"
         if counted or (other is not None and _sizes(other) != _sizes(item)):
             return _beside(field.key, text, flange, item)
-    if len(after) > len(before) and before and field.spec.kind == "integer":
-        return _beside(field.key, text, *before[-1])
-    return None
+    known = {o.name for _, o in before}
+    added = next((name for name in after if name not in known), "") if field.spec.kind == "integer" else ""
+    kin = added.rstrip(DIGITS)
+    return next(
+        (_beside(field.key, text, *b) for b in before if kin and b[1].name.rstrip(DIGITS) == kin), None
+    )
 
 
 # ------------------------------------------------------------------------------- lengths
@@ -209,7 +217,7 @@ def _folded_spots(plan: PartPlan) -> list[Spot]:
     root = plan.flanges[0].name
     spots = [Spot(rank=ORIGIN, flange=root, place=(0.0, 0.0, 0.0))]
     for flange in plan.flanges:
-        marks = [(HOLE, o.u_mm, o.v_mm) for o in (*flange.holes, *flange.slots)]
+        marks = [(HOLE, o.u_mm, o.v_mm) for o in _own(flange)]
         marks += [(CORNER, p.u, p.v) for p in flange.contour.vertices]
         for rank, u, v in marks:
             for w in (0.0, plan.thickness_mm):
@@ -221,14 +229,14 @@ def _folded_spots(plan: PartPlan) -> list[Spot]:
 def _flange_spots(plan: PartPlan, name: str) -> list[Spot]:
     flange = plan.flange(name)
     spots = [Spot(rank=ORIGIN, flange=name, place=(0.0, 0.0))] if flange is plan.flanges[0] else []
-    spots += [Spot(rank=HOLE, flange=name, place=(o.u_mm, o.v_mm)) for o in (*flange.holes, *flange.slots)]
+    spots += [Spot(rank=HOLE, flange=name, place=(o.u_mm, o.v_mm)) for o in _own(flange)]
     return spots + [Spot(rank=CORNER, flange=name, place=(p.u, p.v)) for p in flange.contour.vertices]
 
 
 def _matches(before: Floats, after: Floats, value: float, step: float) -> NDArray[np.intp]:
     """Index pairs whose separations are ``value`` before and ``value + step`` after; shapes (n, n)."""
     hits: NDArray[np.intp] = np.argwhere(
-        (np.abs(np.abs(before) - value) < SAME) & (np.abs(np.abs(after) - value - step) < SAME)
+        (np.abs(np.abs(before) - abs(value)) < SAME) & (np.abs(np.abs(after) - abs(value + step)) < SAME)
     )
     return hits[hits[:, 0] < hits[:, 1]]
 
@@ -321,6 +329,6 @@ def _corner(key: str, text: str, value: float, step: float, base: PartPlan, move
 def leg_outside(plan: PartPlan, span: Span) -> Matrix:
     """Unit vector out of the part at a leg, in the root's frame."""
     for leg in outside_legs(plan, folded_frames(plan), list(plan.bends)):
-        if np.allclose(leg.start, span.start.place, atol=SAME):
+        if np.allclose([leg.start, leg.end], [span.start.place, span.end.place], atol=SAME):
             return leg.outside
     raise ValueError(f"{span.key} is no leg of the plan")

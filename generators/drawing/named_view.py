@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from shapely.geometry import box
 
 from generators.drawing.dimensions import TEXT_MM, Clutter, Point, aligned, place_label
+from generators.drawing.folded_view import leg_offset
 from generators.drawing.pen import Pen, text_width
 from generators.drawing.sheet_layout import Block, Cell
 
@@ -117,7 +118,8 @@ class NamedView:
                 own = max(p[0] * away[0] + p[1] * away[1] for p in ends)
                 aligned(pen, clutter, ends, away, edge - own + FIRST_MM + line * LEVEL_MM, dim.text)
         for dim in self.skew:
-            aligned(pen, clutter, (page(dim.ends[0]), page(dim.ends[1])), dim.away, FIRST_MM, dim.text)
+            ends = page(dim.ends[0]), page(dim.ends[1])
+            aligned(pen, clutter, ends, dim.away, leg_offset(clutter, ends, dim.away, low, high), dim.text)
         area = box(cell.x, cell.y, cell.x + cell.width, cell.y + cell.height)
         for note in self.notes:
             place_label(

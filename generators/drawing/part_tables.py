@@ -324,5 +324,13 @@ def bend_table(plan: PartPlan, flat: FlatPattern, datums: Datums) -> Table | Non
         left=(True, True, False, False, False, False, True, False, False, True),
         notes=(
             "mm. UP: toward you in the flat view. Between: angle between the two flanges. Line: its middle.",
+            *_past_square(plan),
         ),
     )
+
+
+def _past_square(plan: PartPlan) -> tuple[str, ...]:
+    """What a reader used to DIN 6935 must know of sharp bends: there lengths end at the tangent."""
+    if all(b.angle_rad <= math.pi / 2 + 1e-9 for b in plan.bends):
+        return ()
+    return ("Past 90° the outside faces meet outside the part; DIN 6935 would measure to the bend's tangent.",)

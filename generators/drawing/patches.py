@@ -11,8 +11,9 @@ from generators.drawing.hole_groups import HoleGroup, hole_groups
 from generators.drawing.paper import PaperChoice, paper_choice
 from generators.drawing.pen import Pen
 from generators.drawing.template_cover import Thumb, cover_size, cover_test, draw_cover
-from generators.drawing.template_page import View, draw_tile
+from generators.drawing.template_page import draw_tile
 from generators.drawing.template_pdf import TemplatePage, TemplateSheets, print_map_of, template_words
+from generators.drawing.template_view import View
 from generators.drawing.tiles import Grid, registration_marks
 from generators.errors import ExportError
 from generators.model.plan import PanelLayout
@@ -34,6 +35,7 @@ def write_patches(
     revision: str,
     watermark: str = "",
     printer: PaperPrinter | None = None,
+    type_scale: float = 1.0,
 ) -> TemplateSheets:
     """Write the patch sheets of one face, 1:1; ``engine`` is mirrored in u. Page one is a scale test.
 
@@ -71,7 +73,9 @@ def write_patches(
         marks = registration_marks(grid, layout.holes)[0, 0]
         view = View(live=live, box=group.box, mirror=face == "engine")
         links = dimensioned([*group.holes, *group.on_sheet])
-        lost |= set(draw_tile(pen, layout, view, face, marks, links)) & {h.number for h in group.holes}
+        lost |= set(draw_tile(pen, layout, view, face, marks, links, type_scale)) & {
+            h.number for h in group.holes
+        }
         where = f"patch: {group.name.replace('_', ' ')}"
         draw_furniture(pen, _said(words, group), where, number, count, None)
         pages.append(

@@ -8,8 +8,9 @@ from contextlib import contextmanager
 from pathlib import Path
 from xml.sax.saxutils import escape, quoteattr
 
-from generators.drawing.pen import BLACK, MEDIUM, Pen, PrintMap
+from generators.drawing.pen import BLACK, MEDIUM, Pen
 from generators.geometry.contours import arc_of, segments
+from generators.geometry.printing import PrintMap
 from generators.model.contour import Contour
 
 DIGITS = 4

@@ -65,7 +65,15 @@ def draw_cover(
     """Everything on the page that was just begun; ``count`` is the number of pages of the file."""
     left, right = MARGIN_MM, pen.width - MARGIN_MM
     top = pen.height - MARGIN_MM
-    band(pen, words.face, left, top - BAND_MM, right - left, f"scale test · paper {words.paper}", f"page 1 of {count}")
+    band(
+        pen,
+        words.face,
+        left,
+        top - BAND_MM,
+        right - left,
+        f"scale test · paper {words.paper}",
+        f"page 1 of {count}",
+    )
     x0 = max(MARGIN_MM + 1.0, (pen.width - test.across_mm) / 2 - 5.0)
     y0 = MARGIN_MM + 5.0
     _triangle(pen, test, x0, y0)
@@ -80,9 +88,17 @@ def _triangle(pen: Pen, test: ScaleTest, x0: float, y0: float) -> None:
     corner, end = (x0 + test.across_mm, y0), (x0 + test.across_mm, y0 + test.up_mm)
     tick_arrows(pen, (x0, y0), corner)
     tick_arrows(pen, corner, end)
-    pen.text(x0 + test.across_mm / 2, y0 + 1.4, f"ACROSS {test.across_mm:g} mm", PLAIN, bold=True, align="centre")
     pen.text(
-        corner[0] - 1.4, y0 + test.up_mm / 2, f"UP {test.up_mm:g} mm", PLAIN, bold=True, align="centre", angle_deg=90
+        x0 + test.across_mm / 2, y0 + 1.4, f"ACROSS {test.across_mm:g} mm", PLAIN, bold=True, align="centre"
+    )
+    pen.text(
+        corner[0] - 1.4,
+        y0 + test.up_mm / 2,
+        f"UP {test.up_mm:g} mm",
+        PLAIN,
+        bold=True,
+        align="centre",
+        angle_deg=90,
     )
     # only the two ends of the long side: the rule lies between them, and the words stay legible
     du, dv = test.across_mm / test.diagonal_mm, test.up_mm / test.diagonal_mm
@@ -98,7 +114,11 @@ def _triangle(pen: Pen, test: ScaleTest, x0: float, y0: float) -> None:
         )
     angle = math.degrees(math.atan2(dv, du))
     pen.text(
-        x0 + 6 * du - 1.2 * dv, y0 + 6 * dv + 1.2 * du, f"DIAGONAL {test.diagonal_mm:g} mm", SMALL, angle_deg=angle
+        x0 + 6 * du - 1.2 * dv,
+        y0 + 6 * dv + 1.2 * du,
+        f"DIAGONAL {test.diagonal_mm:g} mm",
+        SMALL,
+        angle_deg=angle,
     )
 
 
@@ -210,7 +230,9 @@ def _thumb(
     pen.stroke(MEDIUM)
     pen.rect(x, y, width, height)
     pen.text(x, y - SMALL * 1.2, _caption(thumb), SMALL, bold=True)
-    numbers = " ".join(h.number for h in thumb.holes if thumb.box[0] < h.u_mm < u1 and v0 < h.v_mm < thumb.box[3])
+    numbers = " ".join(
+        h.number for h in thumb.holes if thumb.box[0] < h.u_mm < u1 and v0 < h.v_mm < thumb.box[3]
+    )
     text = f"holes {numbers}"
     size = min(SMALL, SMALL * (width + 1) / text_width(text, SMALL))
     pen.text(x, y - SMALL * 2.3, text, size)

@@ -20,8 +20,9 @@ from generators.drawing.furniture import (
 from generators.drawing.paper import PaperChoice, paper_choice
 from generators.drawing.pen import LARGEST_PAGE_MM, Pen
 from generators.drawing.template_cover import Thumb, cover_size, cover_test, draw_cover
-from generators.drawing.template_page import View, draw_tile
+from generators.drawing.template_page import draw_tile
 from generators.drawing.template_table import draw_tables, table_pages, tables_height
+from generators.drawing.template_view import View
 from generators.drawing.tiles import (
     Cell,
     TilePlan,
@@ -99,12 +100,13 @@ def write_template(
     revision: str,
     watermark: str = "",
     printer: PaperPrinter | None = None,
+    type_scale: float = 1.0,
 ) -> TemplateSheets:
     """Write the 1:1 template of one face; ``engine`` is mirrored in u.
 
     Page one is a scale test with the list of the sheets. ``job`` is the job's title. ``watermark`` is
     printed on every page (accepted faults); for a calibrated ``printer`` every page is drawn the opposite
-    way wrong and says so. Raises
+    way wrong and says so. ``type_scale`` enlarges labels and tables for eyes that need it. Raises
     ``ExportError`` when there is nothing to mark or the file cannot be written, and what
     ``paper_choice`` raises for the paper.
     """
@@ -114,8 +116,8 @@ def write_template(
     holes = needed_holes(layout)
     placed = (*holes, *_check_ends(layout))
     sheet = _roll(placed, choice) if choice.is_roll else _cut_sheet(placed, choice)
-    table_w, table_h = _table_size(sheet, layout, holes, choice, face)
-    tables = table_pages(layout.holes, holes, live_area(table_w, table_h), face)
+    table_w, table_h = _table_size(sheet, layout, holes, choice, face, type_scale)
+    tables = table_pages(layout.holes, holes, live_area(table_w, table_h), face, type_scale)
     cells = _reading_order(sheet.tiles, face)
     count = 1 + len(cells) + len(tables)
     words = template_words(layout, face, job, revision, choice.name, watermark, printer)
@@ -151,7 +153,7 @@ def write_template(
     for number, (cell, (column, row)) in enumerate(cells, FIRST_TILE):
         pen.page(sheet.width, sheet.height, lying=sheet.lying)
         view = View(live=sheet.live, box=grid.box(cell), mirror=face == "engine")
-        lost |= set(draw_tile(pen, layout, view, face, marks[cell], links))
+        lost |= set(draw_tile(pen, layout, view, face, marks[cell], links, type_scale))
         draw_furniture(pen, words, _where(row, column), number, count, page_map((column, row)))
         pages.append(
             TemplatePage(
@@ -237,8 +239,8 @@ def _roll(holes: tuple[PanelHole, ...], choice: PaperChoice) -> _Sheet:
     found: list[tuple[tuple[int, int, float], _Sheet]] = []
     roll = choice.width_mm
     upright = (roll, min(page_for(0, v1 - v0)[1], LARGEST_PAGE_MM))
-    lying = (min(page_for(u1 - u0, 0)[0], LARGEST_PAGE_MM), roll)
-    for (width, height), length in ((upright, upright[1]), (lying, lying[0])):
+    along = (min(page_for(u1 - u0, 0)[0], LARGEST_PAGE_MM), roll)
+    for (width, height), length in ((upright, upright[1]), (along, along[0])):
         live = live_area(width, height)
         tiles = plan_tiles(holes, live.width, live.height)
         lying = width != roll
@@ -248,13 +250,18 @@ def _roll(holes: tuple[PanelHole, ...], choice: PaperChoice) -> _Sheet:
 
 
 def _table_size(
-    sheet: _Sheet, layout: PanelLayout, shown: tuple[PanelHole, ...], choice: PaperChoice, face: str
+    sheet: _Sheet,
+    layout: PanelLayout,
+    shown: tuple[PanelHole, ...],
+    choice: PaperChoice,
+    face: str,
+    type_scale: float,
 ) -> tuple[float, float]:
     """The page of the tables: as the tiles, or off the roll as long as the tables need."""
     if not choice.is_roll:
         return sheet.width, sheet.height
     probe = live_area(choice.width_mm, 400.0)
-    height = page_for(0, tables_height(layout.holes, shown, probe.width, face))[1]
+    height = page_for(0, tables_height(layout.holes, shown, probe.width, face, type_scale))[1]
     return choice.width_mm, min(height, LARGEST_PAGE_MM)
 
 

@@ -14,7 +14,8 @@ from generators.drawing.pen import LIGHT, MEDIUM, THIN, Pen, text_width, wrap_te
 from generators.model.plan import PanelHole
 
 SIZE = 2.7
-ROW_LINE = SIZE * 1.25
+LINE = 1.25
+SHRINK = 0.05
 TITLE_MM = 9.0
 HEAD_MM = 5.0
 SIDES = re.compile(r"\b(left|right)\b")
@@ -67,12 +68,15 @@ class Block:
     widths: tuple[float, ...]
     rows: tuple[Row, ...]
     x: float
+    size: float = SIZE
 
 
-def _widths(columns: Sequence[Column], rows: Sequence[Sequence[str]], width: float) -> tuple[float, ...]:
+def _widths(
+    columns: Sequence[Column], rows: Sequence[Sequence[str]], width: float, size: float
+) -> tuple[float, ...]:
     """Each column as wide as its words; those that may wrap give and take what is over."""
     natural = [
-        max([text_width(c.head, SIZE, bold=True), *(text_width(r[k], SIZE, bold=k == 0) for r in rows)])
+        max([text_width(c.head, size, bold=True), *(text_width(r[k], size, bold=k == 0) for r in rows)])
         + PAD_MM
         for k, c in enumerate(columns)
     ]
@@ -86,16 +90,16 @@ def _widths(columns: Sequence[Column], rows: Sequence[Sequence[str]], width: flo
     return tuple(out)
 
 
-def _wrapped(columns: Sequence[Column], cells: Sequence[str], widths: Sequence[float]) -> Row:
+def _wrapped(columns: Sequence[Column], cells: Sequence[str], widths: Sequence[float], size: float) -> Row:
     out: list[tuple[str, ...]] = []
     for column, cell, width in zip(columns, cells, widths, strict=True):
-        lines = wrap_text(cell, SIZE, width - PAD_MM) if column.wraps else [cell]
+        lines = wrap_text(cell, size, width - PAD_MM) if column.wraps else [cell]
         out.append(tuple(lines) or ("",))
     return tuple(out)
 
 
-def _row_height(row: Sequence[Sequence[str]]) -> float:
-    return max(len(cell) for cell in row) * ROW_LINE + ROW_PAD
+def _row_height(row: Sequence[Sequence[str]], size: float) -> float:
+    return max(len(cell) for cell in row) * size * LINE + ROW_PAD
 
 
 def _seen_from(note: str, face: str) -> str:
@@ -123,33 +127,44 @@ def _hole_cells(hole: PanelHole, face: str) -> tuple[str, ...]:
 
 
 def table_pages(
-    holes: Sequence[PanelHole], shown: Sequence[PanelHole], live: Live, face: str
+    holes: Sequence[PanelHole],
+    shown: Sequence[PanelHole],
+    live: Live,
+    face: str,
+    type_scale: float = 1.0,
 ) -> tuple[tuple[Block, ...], ...]:
     """The blocks of each table page that fit a live area of that size (mm).
 
     All ``holes`` are listed; check distances run between those ``shown`` on the sheets, for a distance
     to a hole nobody sees on the paper cannot overrule it. ``face`` turns left and right.
     """
+    size = SIZE * type_scale
     pages: list[list[Block]] = []
     texts = [_hole_cells(h, face) for h in holes]
     note = NOTES[face]
-    widths = _widths(HOLE_COLUMNS, texts, live.width - 6)
-    every = [_wrapped(HOLE_COLUMNS, text, widths) for text in texts]
+    widths = _widths(HOLE_COLUMNS, texts, live.width - 6, size)
+    while sum(widths) > live.width - 6 and size > SIZE:
+        # large type only as far as the columns still fit the sheet
+        size = max(SIZE, size - SHRINK)
+        widths = _widths(HOLE_COLUMNS, texts, live.width - 6, size)
+    every = [_wrapped(HOLE_COLUMNS, text, widths, size) for text in texts]
     left = float(live.height)
-    for rows in _filled(every, live.height - TITLE_MM - HEAD_MM - 6):
+    for rows in _filled(every, live.height - TITLE_MM - HEAD_MM - 6, size):
         title = "HOLE TABLE" if not pages else "HOLE TABLE, continued"
-        block = Block(title=title, note=note, columns=HOLE_COLUMNS, widths=widths, rows=rows, x=live.x + 3)
+        block = Block(
+            title=title, note=note, columns=HOLE_COLUMNS, widths=widths, rows=rows, x=live.x + 3, size=size
+        )
         pages.append([block])
         left = live.height - _block_height(block)
     lines = [
         (c.a.number, c.b.number, f"{c.mm:.2f}", f"{inches(c.mm).removesuffix(' in')}") for c in checks(shown)
     ]
-    side = max(2, int(live.width // CHECK_MM))
+    side = max(2, int(live.width // (CHECK_MM * type_scale)))
     width = (live.width - 6 - (side - 1) * 4) / side
     cells = [tuple((text,) for text in line) for line in lines]
-    check_widths = _widths(CHECK_COLUMNS, lines, width)
+    check_widths = _widths(CHECK_COLUMNS, lines, width, size)
     while cells:
-        per = int((left - TITLE_MM - HEAD_MM - 8) / (ROW_LINE + ROW_PAD))
+        per = int((left - TITLE_MM - HEAD_MM - 8) / (size * LINE + ROW_PAD))
         if per < min(6, -(-len(cells) // side)):
             pages.append([])
             left = float(live.height)
@@ -166,6 +181,7 @@ def table_pages(
                         widths=check_widths,
                         rows=part,
                         x=live.x + 3 + k * (width + 4),
+                        size=size,
                     )
                 )
         cells = cells[side * per :]
@@ -173,12 +189,12 @@ def table_pages(
     return tuple(tuple(page) for page in pages)
 
 
-def _filled(rows: Sequence[Row], room: float) -> list[tuple[Row, ...]]:
+def _filled(rows: Sequence[Row], room: float, size: float) -> list[tuple[Row, ...]]:
     """Rows shared out over pages."""
     pages: list[list[Row]] = [[]]
     used = 0.0
     for row in rows:
-        height = _row_height(row)
+        height = _row_height(row, size)
         if pages[-1] and used + height > room:
             pages.append([])
             used = 0.0
@@ -188,12 +204,19 @@ def _filled(rows: Sequence[Row], room: float) -> list[tuple[Row, ...]]:
 
 
 def _block_height(block: Block) -> float:
-    return TITLE_MM + HEAD_MM + 3 + sum(_row_height(row) for row in block.rows)
+    return TITLE_MM + HEAD_MM + 3 + sum(_row_height(row, block.size) for row in block.rows)
 
 
-def tables_height(holes: Sequence[PanelHole], shown: Sequence[PanelHole], width: int, face: str) -> int:
+def tables_height(
+    holes: Sequence[PanelHole],
+    shown: Sequence[PanelHole],
+    width: int,
+    face: str,
+    type_scale: float = 1.0,
+) -> int:
     """Live height (mm) at which both tables fit one page of that live width: for a roll."""
-    blocks = table_pages(holes, shown, Live(x=0.0, y=0.0, width=width, height=ENDLESS_MM), face)[0]
+    endless = Live(x=0.0, y=0.0, width=width, height=ENDLESS_MM)
+    blocks = table_pages(holes, shown, endless, face, type_scale)[0]
     return math.ceil(sum(_block_height(block) for block in blocks if block.title) + TABLE_END_MM)
 
 
@@ -220,13 +243,19 @@ def _draw(pen: Pen, block: Block, top: float) -> float:
     pen.stroke(MEDIUM)
     pen.rect(block.x, y - HEAD_MM, x - block.x, HEAD_MM, fill=LIGHT)
     for left, column in zip(lefts, block.columns, strict=True):
-        pen.text(left + 0.8, y - HEAD_MM + 1.5, column.head, SIZE, bold=True)
+        pen.text(left + 0.8, y - HEAD_MM + 1.5, column.head, block.size, bold=True)
     y -= HEAD_MM
     for row in block.rows:
-        height = _row_height(row)
+        height = _row_height(row, block.size)
         for left, cell in zip(lefts, row, strict=True):
             for k, text in enumerate(cell):
-                pen.text(left + 0.8, y - SIZE - k * ROW_LINE - 0.15, text, SIZE, bold=left == lefts[0])
+                pen.text(
+                    left + 0.8,
+                    y - block.size - k * block.size * LINE - 0.15,
+                    text,
+                    block.size,
+                    bold=left == lefts[0],
+                )
         y -= height
         pen.stroke(THIN)
         pen.line(block.x, y, x, y)

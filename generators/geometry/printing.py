@@ -59,7 +59,7 @@ class PrintMap:
 
     def compensation(self, *, lying: bool = False) -> Floats:
         """What to do to a page first so that it is printed true: the inverse of ``matrix``."""
-        inverse: Floats = np.linalg.inv(self.matrix(lying=lying))
+        inverse: Floats = np.asarray(np.linalg.inv(self.matrix(lying=lying)), dtype=np.float64)
         return inverse
 
 
@@ -77,7 +77,7 @@ class ScaleTest:
 
 
 def scale_test(width_mm: float, height_mm: float) -> ScaleTest:
-    """The largest triangle that upright paper of that size holds beside its words; legs whole 15 and 20 mm."""
+    """The largest triangle that upright paper of that size holds; legs whole 15 and 20 mm."""
     across, up = min(width_mm, height_mm), max(width_mm, height_mm)
     unit = math.floor(min((across - PAGE_RIM_MM) / 15, (up - PAGE_ENDS_MM) / 20))
     unit = min(max(1, unit), MOST_UNITS)
@@ -110,9 +110,7 @@ def fitted_print(test: ScaleTest, across_mm: float, up_mm: float, diagonal_mm: f
             f"angle have {right:.2f} mm: no printer is that crooked, measure again",
             "diagonal",
         )
-    return PrintMap(
-        x_scale=across_mm / test.across_mm, y_scale=up_mm / test.up_mm, skew_rad=math.asin(sine)
-    )
+    return PrintMap(x_scale=across_mm / test.across_mm, y_scale=up_mm / test.up_mm, skew_rad=math.asin(sine))
 
 
 def _why(found: float, drawn: float, all_drawn: Sequence[float]) -> str:

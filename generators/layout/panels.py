@@ -90,7 +90,8 @@ def _notes(panel: Panel) -> tuple[str, ...]:
     notes = []
     if panel.surface == "curved":
         notes.append(
-            "This panel is curved: a large sheet does not lie true on it. Use the patch sheets, one place at a time."
+            "This panel is curved: a large sheet does not lie true on it. "
+            "Use the patch sheets, one place at a time."
         )
     if panel.bead:
         notes.append("Do not bridge a bead with paper: cut the sheet along it, or use the patch sheets.")

@@ -188,9 +188,7 @@ def _moved(layout: PanelLayout, place: Placement, letter: str) -> PanelLayout:
         holes=tuple(hole(h) for h in layout.holes),
         keepouts=tuple(replace(k, contour=transformed(k.contour, place)) for k in layout.keepouts),
         footprints=tuple(replace(f, contour=transformed(f.contour, place)) for f in layout.footprints),
-        folds=tuple(
-            replace(f, start=place.apply(*f.start), end=place.apply(*f.end)) for f in layout.folds
-        ),
+        folds=tuple(replace(f, start=place.apply(*f.start), end=place.apply(*f.end)) for f in layout.folds),
         datums=tuple(datums),
     )
 

@@ -106,7 +106,8 @@ def descend(
     off = (model(problem, x) - observed) * weight
     cost = float(off @ off)
     damping, steps = 1e-3, 0
-    for steps in range(1, most + 1):
+    while steps < most:
+        steps += 1
         slope = (jacobian(problem, x) * weight[:, None]) @ moves
         normal, pull = slope.T @ slope, slope.T @ off
         scale = np.maximum(np.diag(normal), 1e-12 * max(1e-30, float(normal.max(initial=0.0))))

@@ -21,7 +21,14 @@ def quoted(text: str) -> str:
 
 
 def existing_table(
-    name: str, at: tuple[float, float], diameter_mm: float, what: str, action: str, *, note: str = "", serves: str = ""
+    name: str,
+    at: tuple[float, float],
+    diameter_mm: float,
+    what: str,
+    action: str,
+    *,
+    note: str = "",
+    serves: str = "",
 ) -> str:
     """One ``[[panel.existing]]`` table, indented as in the shipped specs."""
     lines = ["  [[panel.existing]]", f'  name = "{name}"']
@@ -53,6 +60,8 @@ def existing_block(survey: Survey) -> str:
         note = f"within {e.major_mm:.2f} x {e.minor_mm:.2f} mm"
         size = float(survey.diameters()[i])
         out.append(
-            existing_table(hole.name, (float(u), float(v)), size, hole.what, hole.action, note=note).rstrip("\n")
+            existing_table(hole.name, (float(u), float(v)), size, hole.what, hole.action, note=note).rstrip(
+                "\n"
+            )
         )
     return "\n\n".join(["\n".join(out[:2]), *out[2:]]) + "\n"

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from generators.measure.equations import Array
-from generators.measure.fit import Joint, violations
+from generators.measure.fit import Joint, assembles
 
 SEED = 1_405
 STEPS = (250, 500, 1000, 2000)
@@ -48,7 +48,7 @@ def assembly_chance(
     more = np.zeros(n) if extra is None else np.asarray(extra)
     clear = np.array([j.clearance_mm for j in joints]) + more + np.where(floats, size / 2, 0.0)
     thin = np.array([j.panel_dia_mm - j.shank_mm for j in joints]) + size
-    goes = violations(joints, panel.reshape(most, n, 2), clear) <= 0
+    goes = assembles(joints, panel.reshape(most, n, 2), clear)
     goes &= ((thin >= 0) | ~floats).all(axis=1)
     running = tuple((step, float(goes[:step].mean())) for step in steps)
     share, z = running[-1][1], 1.96

@@ -5,15 +5,14 @@ The unknowns ``x`` are ``u0, v0, u1, v1, …`` of the holes and then their diame
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from generators.model.readings import Reading, Readings
+from generators.model.readings import OFFSET_KINDS, MeasureLine, Reading, Readings
 
 Array = NDArray[np.float64]
 IntArray = NDArray[np.intp]
@@ -21,6 +20,12 @@ IntArray = NDArray[np.intp]
 DISTANCE, LINE, OFFSET, COORDINATE, DIAMETER = range(5)
 # Which rim each kind starts and ends at: +1 adds half a diameter, -1 takes it off.
 RIMS = {"centre": (0.0, 0.0), "inner": (-1.0, -1.0), "outer": (1.0, 1.0), "same_side": (1.0, -1.0)}
+KIND_WORDS = {
+    "centre": "centres",
+    "offset_u": "u offset",
+    "offset_v": "v offset",
+    "same_side": "same-side edges",
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -194,33 +199,38 @@ def build(readings: Readings) -> Problem:
     return Problem(names=tuple(index), rows=tuple(rows), exact=tuple(exact))
 
 
-def _row(reading: Reading, index: dict[str, int], readings: Readings, source: str, lines: dict) -> Row:
-    sigma = reading.uncertainty_mm or readings.instrument_mm(reading.by)
-    common = {"value_mm": reading.is_mm, "sigma_mm": sigma, "instrument": reading.by, "source": source}
+def _row(
+    reading: Reading, index: dict[str, int], readings: Readings, source: str, lines: dict[str, MeasureLine]
+) -> Row:
     a = index[reading.from_]
-    if reading.kind == "diameter":
-        return Row(kind=DIAMETER, a=a, label=f"diameter of {reading.from_}", **common)
-    words = {"offset_u": "u offset", "offset_v": "v offset", "same_side": "same-side edges"}.get(
-        reading.kind, f"{reading.kind} edges" if reading.kind != "centre" else "centres"
+    plain = Row(
+        kind=DIAMETER,
+        a=a,
+        value_mm=reading.is_mm,
+        sigma_mm=reading.uncertainty_mm or readings.instrument_mm(reading.by),
+        instrument=reading.by,
+        label=f"diameter of {reading.from_}",
+        source=source,
     )
-    label = f"{reading.from_} to {reading.to}, {words}"
-    if reading.kind in ("offset_u", "offset_v"):
+    if reading.kind == "diameter":
+        return plain
+    label = f"{reading.from_} to {reading.to}, {KIND_WORDS.get(reading.kind, f'{reading.kind} edges')}"
+    if reading.kind in OFFSET_KINDS:
         axis = int(reading.kind == "offset_v")
-        return Row(kind=OFFSET, a=a, b=index[reading.to], axis=axis, label=label, **common)
+        return replace(plain, kind=OFFSET, b=index[reading.to], axis=axis, label=label)
     rim_a, rim_b = RIMS[reading.kind]
     line = lines.get(reading.to)
-    if line is not None:
-        return Row(
-            kind=LINE,
-            a=a,
-            rim_a=rim_a,
-            axis=int(line.kind == "horizontal"),
-            at_mm=line.at_mm,
-            sign=1.0 if line.holes in ("right", "above") else -1.0,
-            label=label,
-            **common,
-        )
-    return Row(kind=DISTANCE, a=a, b=index[reading.to], rim_a=rim_a, rim_b=rim_b, label=label, **common)
+    if line is None:
+        return replace(plain, kind=DISTANCE, b=index[reading.to], rim_a=rim_a, rim_b=rim_b, label=label)
+    return replace(
+        plain,
+        kind=LINE,
+        rim_a=rim_a,
+        axis=int(line.kind == "horizontal"),
+        at_mm=line.at_mm,
+        sign=1.0 if line.holes in ("right", "above") else -1.0,
+        label=label,
+    )
 
 
 def without(problem: Problem, drop: Sequence[int]) -> Problem:

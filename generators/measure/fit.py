@@ -11,9 +11,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from generators.measure.equations import Array
 
@@ -21,6 +22,7 @@ SHARPNESS = tuple(4.0**power for power in range(9))  # per mm; the last leaves l
 NEWTON = 12
 ROUND_MM = 1e-9
 STEP_MM = 1e-7
+NEWTON_LEAVES_MM = 0.02
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -204,4 +206,29 @@ def violations(joints: Sequence[Joint], panel: Array, clear: Array) -> Array:
     each, _ = _set(joints, panel, clear)
     _, over = minimax(each, kabsch(each.part, each.panel), SHARPNESS[:7])
     out: Array = over.max(axis=1)
+    return out
+
+
+def assembles(joints: Sequence[Joint], panel: Array, clear: Array) -> NDArray[np.bool_]:
+    """Which of many sets can be laid on: ``panel`` (sets, n, 2), ``clear`` (sets, n).
+
+    A set is done as soon as some place lets it on, or as soon as the smooth maximum less its own error
+    ``log(n)/k``, which is never above the true one, is positive by more than what Newton leaves.
+    """
+    each, _ = _set(joints, panel, clear)
+    move = kabsch(each.part, each.panel)
+    waiting = np.arange(len(panel))
+    out = np.zeros(len(panel), dtype=np.bool_)
+    for k in SHARPNESS[:7]:
+        some = replace(each, panel=each.panel[waiting], clear=each.clear[waiting])
+        found, over = minimax(some, move[waiting], (k,))
+        move[waiting] = found
+        top = over.max(axis=1)
+        smooth = top + np.log(np.exp(k * (over - top[:, None])).sum(axis=1)) / k
+        goes = top <= 0
+        never = smooth - math.log(len(joints)) / k > NEWTON_LEAVES_MM
+        out[waiting[goes]] = True
+        waiting = waiting[~goes & ~never]
+        if not len(waiting):
+            break
     return out

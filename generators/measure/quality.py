@@ -8,7 +8,17 @@ from dataclasses import dataclass
 import numpy as np
 
 from generators.measure.adjust import Adjusted, Constraints, adjust, null_space
-from generators.measure.equations import DIAMETER, DISTANCE, LINE, OFFSET, Array, Problem, jacobian, model, without
+from generators.measure.equations import (
+    DIAMETER,
+    DISTANCE,
+    LINE,
+    OFFSET,
+    Array,
+    Problem,
+    jacobian,
+    model,
+    without,
+)
 from generators.measure.statistics import ELLIPSE_95, W_LIMIT
 
 UNCHECKED = 0.02
@@ -102,8 +112,8 @@ def ellipses(found: Adjusted) -> tuple[Ellipse, ...]:
 
 def freedom(problem: Problem, found: Adjusted, constraints: Constraints) -> int:
     """Readings beyond what the unknowns need."""
-    unknown = len(found.x) - np.linalg.matrix_rank(constraints.matrix) if len(constraints.matrix) else len(found.x)
-    return len(problem.rows) - (int(unknown) - found.free.shape[1])
+    unknown = int(null_space(constraints.matrix, len(found.x)).shape[1])
+    return len(problem.rows) - (unknown - int(found.free.shape[1]))
 
 
 def suspects(

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from generators.measure.equations import Array
 from generators.measure.fit import Fit, Joint, fit, violations
 from generators.standards import Drill, drills
 
@@ -15,6 +16,7 @@ SPARE_MM = 0.1
 """Clearance a rescue leaves beside what is needed: nobody files to nothing."""
 
 STEP_MM = 0.5
+COARSE_MM, FINE_MM, ROUND_MM = 0.5, 0.05, 1e-3
 NUT_BEARING_MM = 1.0
 """Metal a nut must still bear on each side of an opened hole: as the rule reuse-oversize asks, ours."""
 
@@ -61,7 +63,11 @@ class Rescue:
 def direction_words(angle_rad: float) -> str:
     """A direction on the panel in words: ``toward 30 deg (right and up)``."""
     u, v = math.cos(angle_rad), math.sin(angle_rad)
-    words = [w for w, x in (("right", u), ("left", -u), ("up", v), ("down", -v)) if x > math.sin(math.radians(22.5))]
+    words = [
+        w
+        for w, x in (("right", u), ("left", -u), ("up", v), ("down", -v))
+        if x > math.sin(math.radians(22.5))
+    ]
     return f"toward {math.degrees(math.remainder(angle_rad, 2 * math.pi)):.0f} deg ({' and '.join(words)})"
 
 
@@ -72,12 +78,23 @@ def next_drill(diameter_mm: float) -> Drill | None:
 
 
 def least_extra(joints: Sequence[Joint], which: Sequence[int], most_mm: float) -> float | None:
-    """The least clearance to add to those joints, to 0.05 mm, so that ``SPARE_MM`` is left everywhere."""
-    trial = np.arange(0.0, most_mm + 0.05, 0.05)
+    """The least clearance to add to those joints, to 0.05 mm, so that ``SPARE_MM`` is left everywhere.
+
+    ``None`` when ``most_mm`` does not do. More clearance never leaves less, so a coarse pass finds where
+    to look closely.
+    """
+    coarse = _enough(joints, which, np.arange(0.0, most_mm + COARSE_MM, COARSE_MM))
+    if coarse is None:
+        return None
+    low = max(0.0, coarse - COARSE_MM)
+    return _enough(joints, which, np.arange(low, coarse + FINE_MM / 2, FINE_MM))
+
+
+def _enough(joints: Sequence[Joint], which: Sequence[int], trial: Array) -> float | None:
     clear = np.tile([j.clearance_mm for j in joints], (len(trial), 1))
     clear[:, list(which)] += trial[:, None]
     panel = np.tile([j.panel for j in joints], (len(trial), 1, 1))
-    good = np.flatnonzero(violations(joints, panel, clear) <= -SPARE_MM)
+    good = np.flatnonzero(violations(joints, panel, clear) <= -SPARE_MM + ROUND_MM)
     return float(trial[good[0]]) if good.size else None
 
 
@@ -123,7 +140,9 @@ def _slot(joints: Sequence[Joint], i: int, extra: float, thickness_mm: float) ->
     )
 
 
-def _enlarge(joints: Sequence[Joint], which: Sequence[int], extra: float, thickness_mm: float) -> Rescue | None:
+def _enlarge(
+    joints: Sequence[Joint], which: Sequence[int], extra: float, thickness_mm: float
+) -> Rescue | None:
     changes, metal, names, cannot = [], 0.0, [], ""
     for i in which:
         j = joints[i]
@@ -178,8 +197,13 @@ def _redrill(joints: Sequence[Joint], i: int, laid: Fit, panel_mm: float, ligame
     apart = math.dist(at, j.panel)
     need = j.panel_dia_mm / 2 + j.part_dia_mm / 2 + ligament_mm
     new = replace(j, panel=at, panel_dia_mm=j.part_dia_mm, panel_sigma_mm=0.0)
-    words = f"blank the panel's hole for {j.name} and drill it {apart:.1f} mm away, at u {at[0]:.1f} v {at[1]:.1f}"
-    cannot = "" if apart >= need else f"only {apart:.1f} mm from the old hole, {need:.1f} mm leave metal between"
+    words = (
+        f"blank the panel's hole for {j.name} and drill it {apart:.1f} mm away, "
+        f"at u {at[0]:.1f} v {at[1]:.1f}"
+    )
+    cannot = (
+        "" if apart >= need else f"only {apart:.1f} mm from the old hole, {need:.1f} mm leave metal between"
+    )
     return Rescue(
         kind="redrill",
         changes=(),

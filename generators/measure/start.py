@@ -78,7 +78,8 @@ def _scaled(table: Array) -> Array:
     values, vectors = np.linalg.eigh(-0.5 * centring @ table**2 @ centring)
     if n < 2:
         return np.zeros((n, 2))
-    return vectors[:, [-1, -2]] * np.sqrt(np.maximum(values[[-1, -2]], 0.0))
+    out: Array = vectors[:, [-1, -2]] * np.sqrt(np.maximum(values[[-1, -2]], 0.0))
+    return out
 
 
 def starts(problem: Problem) -> list[Array]:

@@ -30,6 +30,7 @@ from generators.measure.twins import AS_GOOD, Twin, agrees, best_fold, mirror_st
 from generators.model.readings import MeasureFrame, Readings
 
 ON_LINE = AS_GOOD
+FLAT_MM = 1.0
 ALONG = 1e-6
 """Slopes below this are rounding: the row was laid on its line by a constraint, not by hand."""
 
@@ -102,9 +103,7 @@ def solve(problem: Problem, frame: MeasureFrame) -> tuple[Adjusted, Constraints,
     return adjust(problem, x, constraints), constraints, closed
 
 
-def _handed(
-    readings: Readings, problem: Problem, found: Adjusted, others: Sequence[Twin]
-) -> Adjusted:
+def _handed(readings: Readings, problem: Problem, found: Adjusted, others: Sequence[Twin]) -> Adjusted:
     """Of all places that fit, those on the sides seen; the best of them."""
     fits = [found, *(t.adjusted for t in others)]
 
@@ -137,6 +136,8 @@ def _on_one_line(problem: Problem, found: Adjusted) -> Line | None:
     _, _, rows = np.linalg.svd(points - middle)
     way, normal = rows[0], rows[1]
     across = (points - middle) @ normal
+    if found.free.shape[1] and float(np.abs(across).max()) > FLAT_MM:
+        return None  # a gate folds flat too, but that is not what is wrong with it
     # along the line only: every centre is held to it by one more constraint
     flat = found.x.copy()
     flat[: 2 * n] = (middle + np.outer((points - middle) @ way, way)).ravel()
@@ -169,9 +170,9 @@ def survey(readings: Readings) -> Survey:
     apart = groups(problem)
     fit = freedom(problem, found, constraints)
     others: tuple[Twin, ...] = ()
-    on_line = None
+    # exact readings of an exact row leave it free to first order, so this is asked before freedom
+    on_line = _on_one_line(problem, found) if len(apart) == 1 else None
     if not found.free.shape[1]:
-        on_line = _on_one_line(problem, found)
         others = _others(problem, found, constraints, readings.frame, closed)
         chosen = _handed(readings, problem, found, others)
         if chosen is not found:
@@ -180,9 +181,7 @@ def survey(readings: Readings) -> Survey:
         others = tuple(
             t for t in others if all(agrees(problem, t.adjusted.points(), h) for h in readings.handed)
         )
-    against = tuple(
-        k for k, h in enumerate(readings.handed) if not agrees(problem, found.points(), h)
-    )
+    against = tuple(k for k, h in enumerate(readings.handed) if not agrees(problem, found.points(), h))
     checks = checked(problem, found)
     chance = chi_square_above(found.cost, fit)
     gross = any(abs(c.w) > W_LIMIT for c in checks)

@@ -48,12 +48,18 @@ def reflected(x: Array, which: tuple[int, ...], a: Array, b: Array) -> Array:
     return out
 
 
-def folds(problem: Problem, x: Array) -> Iterator[tuple[tuple[int, ...], Array]]:
-    """Every fold worth trying: the holes that move, and where a search should begin."""
-    n = problem.count
-    points = x[: 2 * n].reshape(n, 2)
-    near: list[set[int]] = [set() for _ in range(n)]
-    held: list[set[int]] = [set() for _ in range(n)]
+@dataclass(frozen=True, slots=True)
+class _Ties:
+    """Per hole: which holes it has a distance to, and which axes an edge or offset holds it in."""
+
+    near: list[set[int]]
+    held: list[set[int]]
+    known: set[int]
+
+
+def _ties(problem: Problem) -> _Ties:
+    near: list[set[int]] = [set() for _ in range(problem.count)]
+    held: list[set[int]] = [set() for _ in range(problem.count)]
     for r in problem.rows:
         if r.kind == DISTANCE:
             near[r.a].add(r.b)
@@ -63,38 +69,54 @@ def folds(problem: Problem, x: Array) -> Iterator[tuple[tuple[int, ...], Array]]
         elif r.kind == OFFSET:
             held[r.a].add(r.axis)
             held[r.b].add(r.axis)
-    known = {i for i, _ in problem.exact}
-    for i in range(n):
-        if i in known:
-            continue
-        for a, b in itertools.islice(itertools.combinations(sorted(near[i]), 2), PAIRS_EACH):
-            yield (i,), reflected(x, (i,), points[a], points[b])
-        if len(near[i]) > 2:
-            # neighbours nearly on one line leave a hole two sides however many they are
-            around = points[sorted(near[i])]
-            middle = around.mean(axis=0)
-            yield (i,), reflected(x, (i,), middle, middle + np.linalg.svd(around - middle)[2][0])
-        for axis, a in itertools.product(sorted(held[i]), sorted(near[i])):
-            # one coordinate and one distance: above or below, left or right of the other hole
-            way = np.array([1.0, 0.0]) if axis == 1 else np.array([0.0, 1.0])
-            normal = way[::-1]
-            yield (i,), reflected(x, (i,), points[a], points[a] + normal)
-    for a, b in itertools.islice(itertools.combinations(range(n), 2), MOST_PAIRS):
-        rest = set(range(n)) - {a, b}
-        pieces = []
-        while rest:
-            piece, edge = set(), [rest.pop()]
-            while edge:
-                i = edge.pop()
-                piece.add(i)
-                fresh = near[i] & rest
-                rest -= fresh
-                edge += fresh
-            pieces.append(piece)
+    return _Ties(near, held, {i for i, _ in problem.exact})
+
+
+def folds(problem: Problem, x: Array) -> Iterator[tuple[tuple[int, ...], Array]]:
+    """Every fold worth trying: the holes that move, and where a search should begin."""
+    points = x[: 2 * problem.count].reshape(problem.count, 2)
+    ties = _ties(problem)
+    for i in range(problem.count):
+        if i not in ties.known:
+            for one, other in _hinges(points, ties, i):
+                yield (i,), reflected(x, (i,), one, other)
+    for a, b in itertools.islice(itertools.combinations(range(problem.count), 2), MOST_PAIRS):
+        pieces = _pieces(ties.near, {a, b})
         for piece in pieces if len(pieces) > 1 else ():
-            if len(piece) > 1 and not piece & known and not any(held[i] for i in piece):
+            if len(piece) > 1 and not piece & ties.known and not any(ties.held[i] for i in piece):
                 which = tuple(sorted(piece))
                 yield which, reflected(x, which, points[a], points[b])
+
+
+def _hinges(points: Array, ties: _Ties, i: int) -> Iterator[tuple[Array, Array]]:
+    """Lines one hole may fold over, each by two points."""
+    near = sorted(ties.near[i])
+    for a, b in itertools.islice(itertools.combinations(near, 2), PAIRS_EACH):
+        yield points[a], points[b]
+    if len(near) > 2:
+        # neighbours nearly on one line leave a hole two sides however many they are
+        around = points[near]
+        middle = around.mean(axis=0)
+        yield middle, middle + np.linalg.svd(around - middle)[2][0]
+    for axis, a in itertools.product(sorted(ties.held[i]), near):
+        # one coordinate and one distance: above or below, left or right of the other hole
+        yield points[a], points[a] + ((1.0, 0.0) if axis == 0 else (0.0, 1.0))
+
+
+def _pieces(near: list[set[int]], hinge: set[int]) -> list[set[int]]:
+    """The groups the holes fall into without the two of a hinge."""
+    rest = set(range(len(near))) - hinge
+    out = []
+    while rest:
+        piece, edge = set(), [rest.pop()]
+        while edge:
+            i = edge.pop()
+            piece.add(i)
+            fresh = near[i] & rest
+            rest -= fresh
+            edge += fresh
+        out.append(piece)
+    return out
 
 
 def mirror_start(x: Array, a: int, b: int) -> Array:
@@ -148,11 +170,11 @@ def twins(
         rough, cost = sketch(problem, start, constraints, moves)
         if cost > found.cost + 2 * AS_GOOD:
             continue
-        start = settle(rough)
+        settled = settle(rough)
         # most folds fall back to where they came from
-        if any(np.abs(start - k.x)[: 2 * problem.count].max() < APART_MM / 2 for k in (found, *seen)):
+        if any(np.abs(settled - k.x)[: 2 * problem.count].max() < APART_MM / 2 for k in (found, *seen)):
             continue
-        trial = adjust(problem, start, constraints)
+        trial = adjust(problem, settled, constraints)
         if trial.cost > found.cost + AS_GOOD:
             continue
         seen.append(trial)

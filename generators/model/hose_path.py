@@ -67,7 +67,11 @@ class Opening3:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Panel3:
-    """A flat sheet in space; ``u`` and ``v`` unit and square to each other."""
+    """A flat sheet in space; ``u`` and ``v`` unit and square to each other.
+
+    ``folded`` are the sides of the outline that go on in a bend and so have no bare edge: side k runs from
+    corner k to the next.
+    """
 
     name: str
     origin: Point3
@@ -77,6 +81,7 @@ class Panel3:
     high_mm: float
     outline: tuple[Point2, ...]
     openings: tuple[Opening3, ...] = ()
+    folded: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -245,7 +245,7 @@ class Limits:
     fold_clearance_mm: float = key.length("Hole edge to a fold of the panel", hi=200, default=10.0)
     pad_flex_mm: float = key.length("How far the bracket may let the pad give", hi=100, default=3.0)
     hole_flex_mm: float = key.length("How far a loaded hole of a bracket may give", hi=100, default=1.0)
-    yield_factor: float = key.number("Yield stress over the peak stress, warned below", lo=0, hi=20, default=1.5)
+    yield_factor: float = key.number("Yield stress over the peak stress, warned below", lo=0, hi=20, default=1)
     rod_angle_rad: float = key.angle(
         "Pushrod to the cylinder's axis, warned above", lo=0.0, hi=math.radians(45), default=math.radians(3)
     )

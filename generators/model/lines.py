@@ -219,7 +219,9 @@ class ClampRow:
         """Raise ``GeometryFault`` unless there is exactly one line, and what an insert needs."""
         flat = self.start is not None and self.end is not None
         space = self.start_at is not None and self.end_at is not None
-        halves = (self.start is None) != (self.end is None) or (self.start_at is None) != (self.end_at is None)
+        halves = (self.start is None) != (self.end is None) or (self.start_at is None) != (
+            self.end_at is None
+        )
         if halves or [bool(self.along), flat, space].count(True) != 1:
             raise GeometryFault("not exactly one of along, start with end, start_at with end_at", "along")
         if space == bool(self.panel):
@@ -266,7 +268,9 @@ class Hose:
     lands: str = key.choice(
         "A made-up hose whose end decides where that component goes", ("", "from", "to"), default=""
     )
-    clamps: tuple[str, ...] = key.names("Clamps, rows of clamps and grommets in order, from first", hi=50, default=())
+    clamps: tuple[str, ...] = key.names(
+        "Clamps, rows of clamps and grommets in order, from first", hi=50, default=()
+    )
     after: tuple[str, ...] = key.names("Fitted only after these", hi=50, default=())
 
     def __post_init__(self) -> None:

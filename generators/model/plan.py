@@ -311,6 +311,20 @@ class PlaceEllipse:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ReachArea:
+    """Where the marked point ``at`` of something may lie for a hose of given length, in the panel frame.
+
+    ``rings`` bound the region, outer and inner ones alike; ``words`` say what it means.
+    """
+
+    name: str
+    face: str
+    rings: tuple[Contour, ...]
+    at: tuple[float, float]
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PanelLayout:
     """One panel with everything placed on it; ``u`` right and ``v`` up as the driver sees it.
 
@@ -333,4 +347,5 @@ class PanelLayout:
     ellipses: tuple[PlaceEllipse, ...] = ()
     edge_known: bool = True
     wraps: tuple[Wrap, ...] = ()
+    reaches: tuple[ReachArea, ...] = ()
     notes: tuple[str, ...] = ()

@@ -21,4 +21,6 @@ class Rework:
         default=0.0,
     )
     diameter_mm: float | None = key.length("Opened to this diameter", lo=1.0, hi=200.0, default=None)
-    move: tuple[float, float] = key.point("Moved by this much in the flange's u and v", hi=200.0, default=(0.0, 0.0))
+    move: tuple[float, float] = key.point(
+        "Moved by this much in the flange's u and v", hi=200.0, default=(0.0, 0.0)
+    )

@@ -18,7 +18,7 @@ from generators.model.job import PartSpec
 from generators.model.plan import Bush, Fitting, Flange, Hole, PartPlan, Peg
 from generators.model.under import HoleUnder, PanelUnder
 from generators.parts.family import Family, on_sample
-from generators.parts.openings import plan_of
+from generators.parts.openings import INSIDE_MM, plan_of
 from generators.sheetmetal.allowance import BendRule
 from generators.standards import drill_bush
 
@@ -176,6 +176,10 @@ def _outline(p: DrillGuide, bores: Sequence[Hole], pegs: Sequence[Peg]) -> Conto
     if p.corner_radius_mm > room / 2:
         raise GeometryFault(f"the block takes a corner radius of at most {room / 2:.1f} mm", "corner_radius")
     c, r = p.cut_corner_mm, p.corner_radius_mm
+    for u, v, reach in rounds:
+        inside = (u1 + v1 - c - u - v) / math.sqrt(2)
+        if inside <= reach - p.margin_mm + INSIDE_MM:
+            raise GeometryFault("the cut corner runs into a bore or a peg", "cut_corner")
     corners = [(u0, v0), (u1, v0), (u1, v1 - c), (u1 - c, v1), (u0, v1)]
     return polygon(corners, (r, r, 0.0, 0.0, r))
 

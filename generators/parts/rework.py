@@ -41,7 +41,7 @@ def reworked(plan: PartPlan, changes: Sequence[Rework]) -> PartPlan:
             )
             root = replace(root, slots=tuple(wider if s is slot else s for s in root.slots))
         else:
-            known = ", ".join(o.name for o in (*root.holes, *root.slots))
+            known = ", ".join([*(h.name for h in root.holes), *(s.name for s in root.slots)])
             raise GeometryFault(f"no hole {change.hole!r} on {root.name!r}; it has {known}", f"{here}.hole")
         plan = replace(plan, flanges=(root, *plan.flanges[1:]))
         try:

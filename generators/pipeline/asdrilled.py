@@ -76,7 +76,9 @@ def as_drilled(spec: Path, readings: Path) -> AsDrilled:
     if measured.blocked:
         raise SpecError(
             [
-                measured.file.fault_at("reading", f"{f.code}, {f.value}", "readings that tell where the holes are", f.advice)
+                measured.file.fault_at(
+                    "reading", f"{f.code}, {f.value}", "readings that tell where the holes are", f.advice
+                )
                 for f in measured.findings
                 if f.blocks
             ]
@@ -135,11 +137,17 @@ def _sized(joints: tuple[Joint, ...], panel: Panel) -> tuple[tuple[Joint, ...], 
     small = [j for j in joints if not j.passes]
     if not small:
         return joints, None
-    sized = tuple(replace(j, panel_dia_mm=max(j.part_dia_mm, j.panel_dia_mm)) if j in small else j for j in joints)
+    sized = tuple(
+        replace(j, panel_dia_mm=max(j.part_dia_mm, j.panel_dia_mm)) if j in small else j for j in joints
+    )
     metal = sum(math.pi / 4 * (j.part_dia_mm**2 - j.panel_dia_mm**2) for j in small) * panel.thickness_mm
     words = ", ".join(f"{j.name} to {mm(j.part_dia_mm)}" for j in small)
     return sized, Rescue(
-        kind="size", changes=(), words=f"drill the panel's holes to size: {words}", metal_mm3=metal, joints=sized
+        kind="size",
+        changes=(),
+        words=f"drill the panel's holes to size: {words}",
+        metal_mm3=metal,
+        joints=sized,
     )
 
 
@@ -157,7 +165,11 @@ def _part(prepared: Prepared, measured: Measured) -> tuple[PlacedPart, Mount, Pa
         raise LookupFault("mounted part", head.part, list(mounted))
     if head.panel not in ("panel", mount.panel):
         raise SpecError(
-            [measured.file.fault_at("measure.panel", repr(head.panel), f"{mount.panel}, where {head.part} is mounted")]
+            [
+                measured.file.fault_at(
+                    "measure.panel", repr(head.panel), f"{mount.panel}, where {head.part} is mounted"
+                )
+            ]
         )
     panel = next(p for p in prepared.file.job.panel if p.name == mount.panel)
     return part, mount, panel
@@ -170,7 +182,8 @@ def _joints(
     readings, result = measured.file.readings, measured.survey
     by_mate = {h.mates or h.name: i for i, h in enumerate(readings.hole)}
     root = plan.flanges[0]
-    mating: list[Hole | Slot] = [o for o in (*root.holes, *root.slots) if o.mates]
+    mating: list[Hole | Slot] = [h for h in root.holes if h.mates]
+    mating += [s for s in root.slots if s.mates]
     joints, order, skipped, missing = [], [], [], []
     spread = np.diag(result.adjusted.covariance)
     for o in mating:
@@ -203,7 +216,10 @@ def _joints(
     known = ", ".join(o.name for o in mating)
     faults = [
         measured.file.fault_at(
-            "hole", f"no hole for {name} of {plan.name}", "every mating hole measured", f'add a [[hole]] with mates = "{name}"'
+            "hole",
+            f"no hole for {name} of {plan.name}",
+            "every mating hole measured",
+            f'add a [[hole]] with mates = "{name}"',
         )
         for name in missing
     ]
@@ -214,7 +230,13 @@ def _joints(
         if h.mates and h.mates not in names
     ]
     if not joints and not faults:
-        faults = [measured.file.fault_at("measure.part", f"{plan.name}, no bolt goes through it and the panel", "a part bolted to the panel")]
+        faults = [
+            measured.file.fault_at(
+                "measure.part",
+                f"{plan.name}, no bolt goes through it and the panel",
+                "a part bolted to the panel",
+            )
+        ]
     if faults:
         raise SpecError(faults)
     return tuple(joints), tuple(order), tuple(skipped)
@@ -281,4 +303,8 @@ def _judged(prepared: Prepared, part: PlacedPart, place: Placement, option: Resc
         return replace(option, cannot=str(fault))
     before = {(f.code, f.where) for f in check_part(part.plan, limits, shop) if f.severity is Severity.FAIL}
     worse = [f for f in after if f.severity is Severity.FAIL and (f.code, f.where) not in before]
-    return replace(option, cannot=f"{worse[0].code}: {worse[0].value}; limit {worse[0].limit}") if worse else option
+    return (
+        replace(option, cannot=f"{worse[0].code}: {worse[0].value}; limit {worse[0].limit}")
+        if worse
+        else option
+    )

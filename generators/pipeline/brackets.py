@@ -288,7 +288,7 @@ def pose_in_part(pedal: PedalAnswer, part: PlacedPart, job: Job, master: Sequenc
     pin_arm, pad_arm = turned(link.pin), turned(link.pad)
     seat = np.array(frame.seat) + float(motion(link, np.array([turn])).piston_mm[0]) * axis
     press = link.sense * np.cross(across, pad_arm) / link.pad_radius_mm
-    back = np.linalg.inv(pedal_pose(part, job))
+    back: Matrix = np.linalg.inv(pedal_pose(part, job))
     points = apply(
         back, np.array([pivot, pivot + link.pin_side_mm * across + pin_arm, pivot + pad_arm, seat])
     )

@@ -121,7 +121,9 @@ def store_printer(file: JobFile, printer: PaperPrinter) -> Path:
         listed.append(values)
         text = tomlkit.dumps(document)
     try:
-        with tempfile.NamedTemporaryFile("w", dir=path.parent, delete=False, encoding="utf-8", newline="") as out:
+        with tempfile.NamedTemporaryFile(
+            "w", dir=path.parent, delete=False, encoding="utf-8", newline=""
+        ) as out:
             out.write(text)
         os.replace(out.name, path)
     except OSError as error:

@@ -38,7 +38,6 @@ from generators.routing.lengths import SHORTENING, hose_length, plane_changes
 from generators.routing.rise import rise_profile
 from generators.standards import hose_size
 
-
 PLANE_TURN_RAD = math.radians(15)
 """Planes of two bends nearer to each other than this are one plane: ours."""
 

@@ -268,15 +268,15 @@ def _block_read_back(path: Path, entry: Entry, measured: Measured) -> ReadBack:
     for i, hole in enumerate(measured.file.readings.hole):
         mine = next((f for f in found if f["name"] == hole.name), None)
         wanted = (*points[i], sizes[i])
-        said = None if mine is None else [float(t.removesuffix(" mm")) for t in (*mine["at"], mine["diameter"])]
+        said = (
+            None if mine is None else [float(t.removesuffix(" mm")) for t in (*mine["at"], mine["diameter"])]
+        )
         if said is None or any(abs(a - b) > 0.0051 for a, b in zip(said, wanted, strict=True)):
             problems.append(f"does not have hole {hole.name} where it was measured")
     return ReadBack(path=entry.path, facts=(f"{len(found)} holes as measured",), problems=tuple(problems))
 
 
-def prove_measured(
-    folder: Path, content: dict[str, Any], step: Callable[[str, int], None]
-) -> list[ReadBack]:
+def prove_measured(folder: Path, content: dict[str, Any], step: Callable[[str, int], None]) -> list[ReadBack]:
     """Read a finished folder of ``measure`` back: its readings are adjusted again.
 
     Raises ``ReadBackError`` when the readings in the folder cannot be used at all.

@@ -26,8 +26,6 @@ from generators.parts import FAMILIES, family
 from generators.parts.dressing import dress
 from generators.parts.rework import reworked
 from generators.parts.shared_pattern import with_patterns
-from generators.pipeline.line_checks import line_findings
-from generators.pipeline.lines import LinesAnswer, solve_lines
 from generators.pipeline.brackets import brackets
 from generators.pipeline.estimates import (
     estimated_findings,
@@ -36,9 +34,13 @@ from generators.pipeline.estimates import (
     with_flex,
     with_results,
 )
+from generators.pipeline.line_checks import line_findings
+from generators.pipeline.lines import LinesAnswer, solve_lines
 from generators.pipeline.pedals import PedalAnswer, solve_pedals
 from generators.reading import JobFile, read_job
 from generators.sheetmetal.allowance import BendRule, bend_rule
+from generators.sheetmetal.relief import relief_width
+from generators.sheetmetal.relieving import relieved
 from generators.standards import material
 from generators.strength.result import BracketResult
 
@@ -60,6 +62,7 @@ class Prepared:
     pedals: tuple[PedalAnswer, ...] = ()
     results: tuple[BracketResult, ...] = ()
     printer: PaperPrinter | None = None
+    type_scale: float = 1.0
 
     @property
     def blocked(self) -> bool:
@@ -175,6 +178,7 @@ def _plan(file: JobFile, spec: PartSpec, so_far: Sequence[PlacedPart]) -> PartPl
         panel = next(p for p in file.job.panel if p.name == spec.mount.panel)
         layout = next(x for x in _layouts(file, so_far) if x.panel == panel.name)
         plan = kind.plan_on(spec, rule, panel_under(layout, panel, spec.mount, spec.name))
+    plan = relieved(plan, relief_width(rule, spec.thickness_mm))
     plan = replace(plan, tolerance=spec.tolerance or file.shop.drawing.general_tolerance)
     dressed = dress(with_patterns(plan, spec, file.job.pattern), spec, file.job.limits)
     return reworked(dressed, spec.rework)

@@ -13,6 +13,7 @@ from generators.errors import ExportError, ReadBackError
 from generators.pipeline.manifest import NAME, Entry, entries_of, file_hash, read_manifest, write_manifest
 from generators.pipeline.prepare import Prepared
 from generators.pipeline.proof import prove_files
+from generators.pipeline.reach import with_reach
 from generators.pipeline.swap import swapped_in
 from generators.pipeline.tasks import all_tasks
 from generators.reading import JobFile
@@ -76,7 +77,7 @@ def last_run(target: Path) -> tuple[dict[str, object], list[Entry]]:
 
 def _require_same(target: Path, content: dict[str, object], head: dict[str, object]) -> None:
     """``--only`` keeps the other files, so they must go with the new ones. Raises ``ExportError``."""
-    for key in ("revision", "version", "paper", "printer", "accepted"):
+    for key in ("revision", "version", "paper", "printer", "type_scale", "accepted"):
         if content and content.get(key) != head[key]:
             raise ExportError(
                 f"{target} was made with {key} {content.get(key)!r}, this run has {head[key]!r}; --only "
@@ -110,6 +111,7 @@ def manifest_head(prepared: Prepared, paper: str) -> dict[str, object]:
         "units": "mm",
         "paper": paper,
         "printer": prepared.printer.name if prepared.printer is not None else "",
+        "type_scale": prepared.type_scale,
         "spec": f"{SPEC_FOLDER}/{file.spec_path.name}",
         "accepted": {f.code: f.waived for f in prepared.findings if f.waived},
     }
@@ -139,6 +141,7 @@ def make(prepared: Prepared, out: Path, *, paper: str, only: Sequence[str] = (),
     run stays untouched.
     """
     target = out / prepared.file.job.job.name
+    prepared = with_reach(prepared)
     tasks = all_tasks(prepared, paper, only)
     head = manifest_head(prepared, paper)
     total = 2 * len(tasks)

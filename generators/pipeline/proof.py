@@ -10,17 +10,21 @@ from typing import Any
 from generators.errors import LookupFault, ReadBackError, SpecError
 from generators.layout.wrap import wrapped_name
 from generators.model.plan import PanelLayout, PartPlan
+from generators.pipeline import stiffness_file
 from generators.pipeline.bodies import body_names, expected_bodies
 from generators.pipeline.line_sheets import lines_sheet
 from generators.pipeline.manifest import NAME, Entry, entries_of, file_hash, finding_json, read_manifest
 from generators.pipeline.prepare import Prepared, for_printer, prepare, smallest_hole
+from generators.pipeline.reach import with_reach
 from generators.pipeline.tasks import BY_PAPER, all_tasks, job_bill, least_holes, watermark
+from generators.pipeline.wrapping import sheet_layout, wrapped_names
 from generators.sheets.bill import bill_text
 from generators.sheets.hose_words import LinesSheet
-from generators.pipeline.wrapping import sheet_layout, wrapped_names
 from generators.sheets.pedal_words import expected_words
+from generators.sheets.stiffness_pages import stiffness_words
 from generators.sheets.stock_words import expected_stock_words
 from generators.sheets.tables import HOLE_COLUMNS, HOSE_COLUMNS, csv_text, hole_rows, hose_rows
+from generators.strength.result import BracketResult
 from generators.verify.flat_dxf import read_flat_dxf
 from generators.verify.part_drawing import read_part_drawing
 from generators.verify.readback import ReadBack
@@ -160,6 +164,7 @@ def _sheet(c: _Case) -> ReadBack:
 
 def _report(c: _Case) -> ReadBack:
     words = [words for pedal in c.prepared.pedals for words in expected_words(pedal.sheet())]
+    words += [stiffness_words(result) for result in c.prepared.results]
     words += expected_stock_words([p.plan for p in c.prepared.parts], least_holes(c.prepared))
     return read_sheet_pdf(c.path, title=c.title, revision=c.revision, rel=c.entry.path, words=words)
 
@@ -193,6 +198,10 @@ def _step_assembly(c: _Case) -> ReadBack:
     )
 
 
+def _stiffness(c: _Case) -> ReadBack:
+    return stiffness_file.read_stiffness(c.path, c.prepared, c.entry.path)
+
+
 def _input(c: _Case) -> ReadBack:
     return ReadBack(path=c.entry.path, facts=("reads without a fault",))
 
@@ -213,6 +222,7 @@ READERS: Mapping[str, Callable[[_Case], ReadBack]] = {
     "bom_csv": _bom,
     "glb": _glb,
     "step_assembly": _step_assembly,
+    "stiffness": _stiffness,
     "spec": _input,
     "shop": _input,
 }
@@ -299,8 +309,8 @@ def prove_folder(folder: Path, step: Step = lambda what, index: None) -> list[Re
     if spec is None or content.get("spec") != spec.path:
         raise ReadBackError(NAME, "does not name the spec the files were made from")
     try:
-        prepared = prepare(folder / spec.path, content["waivers"])
-        prepared = for_printer(prepared, str(content.get("printer", "")))
+        prepared = prepare(folder / spec.path, content["waivers"], _kept_results(folder, entries))
+        prepared = with_reach(for_printer(prepared, str(content.get("printer", ""))))
     except (SpecError, LookupFault) as error:
         raise ReadBackError(spec.path, f"no longer reads: {error}") from error
     readings = prove_files(folder, entries, prepared, step)
@@ -312,6 +322,12 @@ def prove_folder(folder: Path, step: Step = lambda what, index: None) -> list[Re
             readings.append(ReadBack(path=relative, problems=("is no file of this job",)))
     readings.append(ReadBack(path=NAME, facts=facts, problems=tuple(problems)))
     return readings
+
+
+def _kept_results(folder: Path, entries: Sequence[Entry]) -> tuple[BracketResult, ...]:
+    """What finite elements gave when the folder was made; nothing where it was made without them."""
+    kept = next((e for e in entries if e.kind == stiffness_file.KIND), None)
+    return stiffness_file.read_results(folder / kept.path) if kept is not None else ()
 
 
 def _manifest_problems(

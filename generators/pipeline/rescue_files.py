@@ -64,7 +64,8 @@ def _mount_settings(answer: AsDrilled, after: Fit, part: tuple[str, int]) -> lis
 def _panel_block(answer: AsDrilled, rescue: Rescue, after: Fit) -> str:
     """The holes as drilled, and one to drill again, as tables of the panel."""
     part = answer.part.spec.name
-    taken = {d.name for d in (*answer.panel.existing, *answer.panel.hole, *answer.panel.datum)}
+    taken = {e.name for e in answer.panel.existing} | {h.name for h in answer.panel.hole}
+    taken |= {d.name for d in answer.panel.datum}
 
     def at(point: tuple[float, float]) -> tuple[float, float]:
         return point if answer.tied else _unmoved(after, *point)
@@ -121,7 +122,9 @@ def revised_spec(answer: AsDrilled) -> str:
     file = answer.prepared.file
     path = file.part_path(answer.part.spec.name)
     if not path.endswith("]"):
-        raise ExportError(f"{answer.part.spec.name} is the opposite hand of another part; write its table out first")
+        raise ExportError(
+            f"{answer.part.spec.name} is the opposite hand of another part; write its table out first"
+        )
     part = ("part", int(path.removeprefix("part[").removesuffix("]")))
     panel = ("panel", int(file.panel_path(answer.panel.name).removeprefix("panel[").removesuffix("]")))
     blocks = [(panel, _panel_block(answer, rescue, after))]

@@ -1,4 +1,4 @@
-"""The job in space, as routing wants it: panels, what stands on them, what is in the way, pedals in motion."""
+"""The job in space, as routing wants it: panels, what stands on them or in the way, pedals in motion."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 import numpy as np
 
 from generators.geometry.contours import polyline
-from generators.geometry.frames import Matrix, apply, panel_frame
+from generators.geometry.frames import Matrix, panel_frame
 from generators.layout.mounting import PlacedPart, part_matrix
 from generators.layout.spots import Sheets, place, point3
 from generators.model.hose_path import (

@@ -9,15 +9,14 @@ import numpy as np
 
 from generators.errors import GeometryFault, LookupFault
 from generators.layout.mounting import PlacedPart
-from generators.model.hydraulics import Pedal
 from generators.model.job import Limits, PartSpec
 from generators.pipeline.brackets import Bracket, BracketCase, brackets
 from generators.pipeline.pedals import PedalAnswer
 from generators.pipeline.prepare import Prepared, replanned
 from generators.sheetmetal.volume import folded_volume
 from generators.standards import material
-from generators.strength.problem import Answer, CaseAnswer
-from generators.strength.result import BracketResult, CaseResult, ChangeResult, GaugeResult
+from generators.strength.problem import FIRST_SHARE, Answer, CaseAnswer
+from generators.strength.result import BracketResult, CaseResult, ChangeResult, GaugeResult, judged
 from generators.strength.run import require_solver, run
 from generators.strength.statics import pad_movement
 
@@ -70,6 +69,13 @@ def solve_job(
     return tuple(out)
 
 
+def kept(results: Sequence[BracketResult]) -> tuple[BracketResult, ...]:
+    """Results with their numbers as they read back from ``stiffness.json``, and their pictures."""
+    return tuple(
+        replace(short, surface=full.surface) for short, full in zip(judged(results), results, strict=True)
+    )
+
+
 def _part_result(prepared: Prepared, bracket: Bracket, progress: Progress, changes: bool) -> BracketResult:
     spec, limits = bracket.part.spec, prepared.file.job.limits
     gauges: tuple[GaugeResult, ...] = ()
@@ -79,15 +85,20 @@ def _part_result(prepared: Prepared, bracket: Bracket, progress: Progress, chang
         chosen = min(enough) if enough else max(g.thickness_mm for g in gauges)
         bracket = _again(prepared, replace(spec, thickness_mm=chosen))
     progress(f"solve {spec.name}")
-    result = result_of(bracket, _solved(bracket), prepared.pedals, limits)
-    tried = _changes(prepared, bracket, progress) if changes else ()
+    answer = _solved(bracket)
+    result = result_of(bracket, answer, prepared.pedals, limits)
+    tried = _changes(prepared, bracket, answer, progress) if changes else ()
     return replace(result, gauges=gauges, changes=tried)
 
 
-def _solved(bracket: Bracket, *, passes: int = 2, surface: bool = True) -> Answer:
+def _solved(bracket: Bracket, *, quick: bool = False, surface: bool = True) -> Answer:
     from generators.solids.brep import brep_text
 
-    return run(bracket.problem(brep_text(bracket.part.plan), passes=passes, surface=surface))
+    problem = bracket.problem(brep_text(bracket.part.plan), surface=surface)
+    if quick:
+        # the first two meshes of the whole answer, so that the two can be compared
+        problem = replace(problem, passes=QUICK_PASSES, unknowns=int(FIRST_SHARE * problem.unknowns))
+    return run(problem)
 
 
 def _again(prepared: Prepared, spec: PartSpec) -> Bracket:
@@ -152,13 +163,14 @@ def mass_g(part: PlacedPart) -> float:
     return folded_volume(part.plan) * material(part.plan.material).density_kg_m3 * 1e-6
 
 
-def _changes(prepared: Prepared, bracket: Bracket, progress: Progress) -> tuple[ChangeResult, ...]:
+def _changes(
+    prepared: Prepared, bracket: Bracket, answer: Answer, progress: Progress
+) -> tuple[ChangeResult, ...]:
     """Cheap changes, each computed again with one refinement and compared with the same of the part as it is;
     those that save movement, the most mm per gram first."""
     spec, lead = bracket.part.spec, leading_case(bracket)
-    progress(f"solve {spec.name} once more, coarse, to compare changes with")
-    base = _solved(bracket, passes=QUICK_PASSES, surface=False)
-    before, mass = movement(bracket.cases[lead], base.cases[lead]), mass_g(bracket.part)
+    before = answer.steps[QUICK_PASSES].work_nmm[lead] / bracket.cases[lead].force_n
+    mass = mass_g(bracket.part)
     out = []
     for text, changed in _candidates(spec):
         try:
@@ -166,8 +178,8 @@ def _changes(prepared: Prepared, bracket: Bracket, progress: Progress) -> tuple[
         except (GeometryFault, StopIteration):
             continue
         progress(f"try {text} on {spec.name}")
-        answer = _solved(trial, passes=QUICK_PASSES, surface=False)
-        moved = movement(trial.cases[lead], answer.cases[lead])
+        again = _solved(trial, quick=True, surface=False)
+        moved = movement(trial.cases[lead], again.cases[lead])
         row = material(spec.material)
         out.append(
             ChangeResult(
@@ -175,7 +187,7 @@ def _changes(prepared: Prepared, bracket: Bracket, progress: Progress) -> tuple[
                 moved_mm=moved,
                 saved_mm=before - moved,
                 added_g=mass_g(trial.part) - mass,
-                factor=row.yield_mpa / max(c.peak_mpa for c in answer.cases),
+                factor=row.yield_mpa / max(c.peak_mpa for c in again.cases),
             )
         )
     return tuple(sorted((c for c in out if c.saved_mm > 0), key=lambda c: (-c.per_gram, c.text)))
@@ -276,12 +288,3 @@ def _lost(pedal: PedalAnswer, flex_mm_per_n: float) -> float | None:
     setup = pedal.clutch.setup
     axial = pedal.clutch.at_stop.pressure_mpa * setup.master_mm2
     return flex_mm_per_n * axial * setup.master_mm2 / (setup.slave_mm2 * setup.clutch.fork_ratio)
-
-
-def flex_of(pedal: Pedal, results: Sequence[BracketResult]) -> float | None:
-    """The computed give of a pedal's hanger at the pin along the cylinder's axis, mm/N; None without one."""
-    for result in results:
-        for case in result.cases:
-            if result.part == pedal.hanger and case.pedal == pedal.name and case.kind == "normal":
-                return case.flex_mm_per_n
-    return None

@@ -15,6 +15,7 @@ from generators.errors import ExportError
 from generators.layout.mounting import PlacedPart
 from generators.layout.wrap import wrapped_name
 from generators.model.plan import PanelLayout
+from generators.pipeline import stiffness_file
 from generators.pipeline.bodies import body_names, write_glb_file, write_step_file
 from generators.pipeline.line_sheets import lines_sheet
 from generators.pipeline.manifest import Entry
@@ -136,6 +137,7 @@ def _face_tasks(prepared: Prepared, owner: str, paper: str, kind: str, write: Fa
                 revision=revision,
                 watermark=mark,
                 printer=prepared.printer,
+                type_scale=prepared.type_scale,
             )
 
         return run
@@ -204,6 +206,7 @@ def job_tasks(prepared: Prepared, paper: str) -> list[Task]:
             lines=lines,
             items=items,
             pedals=[p.sheet(p.ranking()) for p in prepared.pedals],
+            stiffness=prepared.results,
             paper=sheet_paper(paper),
             watermark=mark,
         )
@@ -228,6 +231,15 @@ def job_tasks(prepared: Prepared, paper: str) -> list[Task]:
         )
 
     tasks = [Task(entry=Entry(path="report.pdf", kind="report"), write=report)]
+    if prepared.results:
+        tasks.append(
+            Task(
+                entry=Entry(path=stiffness_file.NAME, kind=stiffness_file.KIND, units="mm"),
+                write=lambda path: path.write_text(
+                    stiffness_file.results_text(prepared.results), encoding="utf-8"
+                ),
+            )
+        )
     if prepared.layouts or prepared.pedals:
         tasks.append(Task(entry=Entry(path="install_sheet.pdf", kind="install_sheet"), write=install))
     if prepared.layouts:

@@ -1,6 +1,7 @@
 """Rows of clamps written out: each becomes a hole of its panel and a clamp of its own.
 
-A hose that names a row passes all its clamps in order. Done once after reading, so that layouts, rules and sheets know nothing but holes and clamps.
+A hose that names a row passes all its clamps in order. Done once after reading, so that layouts, rules
+and sheets know nothing but holes and clamps.
 """
 
 from __future__ import annotations

@@ -15,8 +15,6 @@ from generators.reading.reader import content_revision
 from generators.reading.tables import TableReader
 from generators.reading.toml_source import TomlSource, parse_bytes, read_bytes
 
-_RIMS = ("inner", "outer", "same_side")
-
 
 @dataclass(frozen=True, kw_only=True)
 class ReadingsFile:
@@ -64,17 +62,7 @@ def _check(reader: TableReader) -> None:
     holes, lines = _names(reader, "hole"), _names(reader, "line")
     if not reader.raw(("hole",), list):
         reader.refuse((), "no [[hole]]", "at least one hole that was measured")
-    first: dict[str, Path] = {}
-    for table in ("hole", "line"):
-        for index in range(len(reader.raw((table,), list))):
-            path: Path = (table, index, "name")
-            name = reader.raw(path, str)
-            if name in first:
-                line = reader.source.places.value(first[name]).line
-                hint = f"first used on line {line}"
-                reader.refuse(path, f"the name {words.quoted(name)} again", "each name once", hint)
-            elif name:
-                first[name] = path
+    _check_names_once(reader)
     for path, line in reader.items(("line",), MeasureLine):
         if line.holes not in LINE_SIDES[line.kind]:
             wanted = f"{words.listed(LINE_SIDES[line.kind])} of a {line.kind} line"
@@ -88,17 +76,33 @@ def _check(reader: TableReader) -> None:
         trio = {"hole": handed.hole, "from": handed.from_, "to": handed.to}
         for key, name in trio.items():
             _known(reader, (*path, key), name, list(holes), "a hole of this file")
-        if len(set(trio.values())) < 3:
+        if len(set(trio.values())) < len(trio):
             reader.refuse(path, "the same hole twice", "three different holes")
-    for key in ("origin", "along"):
-        name = reader.raw(("frame", key), str)
-        if name:
-            _known(reader, ("frame", key), name, list(holes), "a hole of this file")
-    if reader.raw(("frame", "origin"), str) and (
-        reader.raw(("frame", "origin"), str) == reader.raw(("frame", "along"), str)
-    ):
-        reader.refuse(("frame", "along"), "the origin again", "another hole than the origin")
+    _check_frame(reader, list(holes))
     _check_outline(reader)
+
+
+def _check_names_once(reader: TableReader) -> None:
+    first: dict[str, Path] = {}
+    for table in ("hole", "line"):
+        for index in range(len(reader.raw((table,), list))):
+            path: Path = (table, index, "name")
+            name = reader.raw(path, str)
+            if name in first:
+                line = reader.source.places.value(first[name]).line
+                hint = f"first used on line {line}"
+                reader.refuse(path, f"the name {words.quoted(name)} again", "each name once", hint)
+            elif name:
+                first[name] = path
+
+
+def _check_frame(reader: TableReader, holes: Sequence[str]) -> None:
+    origin, along = (reader.raw(("frame", key), str) for key in ("origin", "along"))
+    for key, name in (("origin", origin), ("along", along)):
+        if name:
+            _known(reader, ("frame", key), name, holes, "a hole of this file")
+    if origin and origin == along:
+        reader.refuse(("frame", "along"), "the origin again", "another hole than the origin")
 
 
 def _check_outline(reader: TableReader) -> None:

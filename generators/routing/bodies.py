@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from generators.model.hose_path import (
     Box3,
@@ -62,12 +63,16 @@ class Bodies:
 
 @dataclass(frozen=True, slots=True)
 class _Outlines:
-    """Plane outlines in space: frames, edges padded to one count, levels and round openings."""
+    """Plane outlines in space: frames, edges padded to one count, levels and round openings.
+
+    ``bare`` is False for sides that go on in a bend.
+    """
 
     origin: Array
     axes: Array
     begin: Array
     end: Array
+    bare: NDArray[np.bool_]
     low: Array
     high: Array
     centre: Array
@@ -123,6 +128,8 @@ def collect(obstacles: Sequence[Obstacle3], panels: Sequence[Panel3], limits: Cl
             for p in panels
         ]
     )
+    for number, panel in enumerate(panels):
+        sheets.bare[number, list(panel.folded)] = False
     solid = _outlines([(p.origin, p.u, p.v, p.outline, p.low_mm, p.high_mm, []) for p in prisms])
     box_axes = np.array([[b.u, b.v, np.cross(b.u, b.v)] for b in boxes]).reshape(-1, 3, 3)
     numbers = Bodies(
@@ -188,6 +195,7 @@ def _outlines(
         axes=np.array([[s[1], s[2], np.cross(s[1], s[2])] for s in shapes]).reshape(-1, 3, 3),
         begin=begin,
         end=end,
+        bare=np.ones((len(shapes), edges), dtype=bool),
         low=np.array([s[4] for s in shapes]),
         high=np.array([s[5] for s in shapes]),
         centre=centre,
@@ -269,8 +277,8 @@ def _local(shape: _Outlines, points: Array, row: Index) -> tuple[Array, Array]:
     return local[:, :2], beyond
 
 
-def _to_outline(shape: _Outlines, flat: Array, row: Index) -> Array:
-    """Signed distance in the plane to the outline, negative inside, (m,)."""
+def _to_outline(shape: _Outlines, flat: Array, row: Index, bare_only: bool = False) -> Array:
+    """Signed distance in the plane to the outline (or to its bare sides), negative inside, (m,)."""
     out = np.empty(len(flat))
     step = max(1, _CHUNK // shape.begin.shape[1])
     for first in range(0, len(flat), step):
@@ -279,7 +287,8 @@ def _to_outline(shape: _Outlines, flat: Array, row: Index) -> Array:
         side, off = end - begin, flat[part][:, None, :] - begin
         size = np.einsum("mej,mej->me", side, side)
         at = np.clip(np.einsum("mej,mej->me", off, side) / np.where(size > 0, size, 1.0), 0.0, 1.0)
-        near = np.linalg.norm(off - at[:, :, None] * side, axis=2).min(axis=1)
+        apart = np.linalg.norm(off - at[:, :, None] * side, axis=2)
+        near = (np.where(shape.bare[row[part]], apart, np.inf) if bare_only else apart).min(axis=1)
         v = flat[part][:, 1][:, None]
         spans = (begin[:, :, 1] > v) != (end[:, :, 1] > v)
         rise = np.where(spans, side[:, :, 1], 1.0)
@@ -311,7 +320,7 @@ def _to_face(of: Bodies, points: Array, row: Index) -> Array:
 def _to_edge(of: Bodies, points: Array, row: Index) -> Array:
     flat, beyond = _local(of.panels, points, row)
     rims = np.abs(_rims(of.panels, flat, row)).min(axis=1, initial=np.inf)
-    plane = np.minimum(np.abs(_to_outline(of.panels, flat, row)), rims)
+    plane = np.minimum(np.abs(_to_outline(of.panels, flat, row, bare_only=True)), rims)
     out: Array = np.hypot(plane, np.maximum(beyond, 0.0))
     return out
 

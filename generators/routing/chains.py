@@ -10,12 +10,22 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from generators.model.hose_path import HosePath, HoseRun, Segment, Straight, Support
-from generators.routing.curves import Array, arc, cross, point3, square_to, unit
-from generators.routing.dubins import Legs, Word, in_plane, plane_word, shortest_legs
+from generators.routing.curves import Array, Index, arc, cross, point3, square_to, unit
+from generators.routing.dubins import (
+    Legs,
+    Word,
+    first_legs,
+    in_plane,
+    least_lengths,
+    plane_word,
+    shortest_legs,
+)
 
 _FIRST_TURN = 0.4
 _LAST_TURN = 0.004
@@ -165,22 +175,58 @@ def _pick(chains: Sequence[_Chain], thorough: bool = True) -> tuple[list[_Pick |
             )
             first[-1].append(count)
             count += len(d0)
-    rows = _rows(blocks, thorough)
+    rows, sure = _rows(blocks)
+    lower = least_lengths(rows.p0, rows.d0, rows.p1, rows.d1, rows.radius)
+    lower = np.where(sure, rows.length, np.minimum(lower, rows.length))
+    _improve(rows, np.flatnonzero(~sure & _worth(chains, first, rows.length, lower)), thorough)
     return [_best(chain, begin, rows.length) for chain, begin in zip(chains, first, strict=True)], rows
 
 
-def _rows(blocks: list[tuple[Array, Array, Array, Array, Array]], thorough: bool) -> _Rows:
+def _rows(blocks: list[tuple[Array, Array, Array, Array, Array]]) -> tuple[_Rows, NDArray[np.bool_]]:
+    """All legs with their plainest curve, and which of them are sure to be the shortest."""
     none = (np.empty((0, 3)), np.empty((0, 3)), np.empty((0, 3)), np.empty((0, 3)), np.empty(0))
     p0, d0, p1, d1, radius = (np.concatenate(column) for column in zip(none, *blocks, strict=True))
-    legs = shortest_legs(p0, d0, p1, d1, radius, thorough)
-    length = legs.length.copy()
-    words: dict[int, Word] = {}
-    hard = (np.linalg.norm(p1 - p0, axis=1) < 4.0 * radius) | (legs.turn0 + legs.turn1 > math.pi)
-    for k in (int(n) for n in np.flatnonzero(hard & in_plane(p1 - p0, d0, d1))):
-        word = plane_word(p1[k] - p0[k], d0[k], d1[k], float(radius[k]))
-        if word.length_mm < length[k]:
-            words[k], length[k] = word, word.length_mm
-    return _Rows(p0, d0, p1, d1, radius, legs, words, length)
+    legs, sure = first_legs(p0, d0, p1, d1, radius)
+    return _Rows(p0, d0, p1, d1, radius, legs, {}, legs.length.copy()), sure
+
+
+def _worth(chains: Sequence[_Chain], first: list[list[int]], upper: Array, lower: Array) -> NDArray[np.bool_]:
+    """Legs that can be part of the best chain, by the least every leg can be and the most the best one is."""
+    worth = np.zeros(len(upper), dtype=bool)
+    for chain, begins in zip(chains, first, strict=True):
+        shapes = [(len(a), len(b)) for a, b in pairwise(chain.choices)]
+        if all(shape == (1, 1) for shape in shapes):
+            worth[begins[0] : begins[0] + len(begins)] = True
+            continue
+        spans = [slice(b, b + m * n) for b, (m, n) in zip(begins, shapes, strict=True)]
+        best = np.zeros(1)
+        there = [np.zeros(1)]
+        for span, shape in zip(spans, shapes, strict=True):
+            best = (best[:, None] + upper[span].reshape(shape)).min(axis=0)
+            there.append((there[-1][:, None] + lower[span].reshape(shape)).min(axis=0))
+        back = np.zeros(1)
+        for k in range(len(spans) - 1, -1, -1):
+            least = lower[spans[k]].reshape(shapes[k]) + back[None, :]
+            worth[spans[k]] = (there[k][:, None] + least < best[0]).ravel()
+            back = least.min(axis=1)
+    return worth
+
+
+def _improve(rows: _Rows, which: Index, thorough: bool) -> None:
+    """Put the shortest curves found in place of the plain ones, of the legs ``which``."""
+    if len(which) == 0:
+        return
+    p0, d0, p1, d1 = (a[which] for a in (rows.p0, rows.d0, rows.p1, rows.d1))
+    better = shortest_legs(p0, d0, p1, d1, rows.radius[which], thorough)
+    shorter = better.length < rows.length[which]
+    for name in ("along", "turn0", "turn1", "straight", "length"):
+        getattr(rows.legs, name)[which[shorter]] = getattr(better, name)[shorter]
+    rows.length[which[shorter]] = better.length[shorter]
+    flat = in_plane(p1 - p0, d0, d1)
+    for k in (int(n) for n in which[flat]):
+        word = plane_word(rows.p1[k] - rows.p0[k], rows.d0[k], rows.d1[k], float(rows.radius[k]))
+        if word.length_mm < rows.length[k]:
+            rows.words[k], rows.length[k] = word, word.length_mm
 
 
 def _best(chain: _Chain, first: list[int], length: Array) -> _Pick | None:

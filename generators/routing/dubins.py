@@ -69,25 +69,59 @@ class Word:
     length_mm: float
 
 
-def shortest_legs(
-    p0: Array, d0: Array, p1: Array, d1: Array, radius_mm: Array, thorough: bool = True
-) -> Legs:
-    """The shortest arc-straight-arc of each row; points and unit directions (n, 3), radii (n,), mm.
+def first_legs(
+    p0: Array, d0: Array, p1: Array, d1: Array, radius_mm: Array
+) -> tuple[Legs, NDArray[np.bool_]]:
+    """The plainest arc-straight-arc of each row, and where it is sure to be the shortest.
 
-    A row whose ends are 4 r apart or more and whose first curve turns less than half a turn in all is
-    taken as it is; every other row is tried from many beginnings, or from sixteen only where not
-    ``thorough`` (that misses the shortest now and then).
+    Points and unit directions (n, 3), radii (n,), mm. Sure are ends 4 r apart or more joined with half a
+    turn in all or less.
     """
     ones = np.ones(len(p0))
     found = _solve(p0, d0, p1, d1, radius_mm, unit(p1 - p0), ones, ones, _STEPS)
     gap = np.linalg.norm(p1 - p0, axis=1)
-    settled = np.isfinite(found.length) & (gap >= 4.0 * radius_mm) & (found.turn0 + found.turn1 <= math.pi)
-    rest = np.flatnonzero(~settled)
-    if len(rest):
-        better = _many_beginnings(p0[rest], d0[rest], p1[rest], d1[rest], radius_mm[rest], thorough)
-        for name in ("along", "turn0", "turn1", "straight", "length"):
-            getattr(found, name)[rest] = getattr(better, name)
-    return found
+    sure = np.isfinite(found.length) & (gap >= 4.0 * radius_mm) & (found.turn0 + found.turn1 <= math.pi)
+    return found, sure
+
+
+def shortest_legs(p0: Array, d0: Array, p1: Array, d1: Array, radius_mm: Array, thorough: bool) -> Legs:
+    """The shortest arc-straight-arc of each row, from many beginnings.
+
+    From sixteen only where not ``thorough``: that misses the shortest now and then.
+    """
+    begin = _beginnings(p0, d0, p1, d1, radius_mm)
+    tried = np.array(_TRIED if thorough else _TRIED[:_FEW])
+    count, n = len(tried), len(p0)
+    a, b, c, d = (np.tile(rows, (count, 1)) for rows in (p0, d0, p1, d1))
+    first, second = np.repeat(tried[:, 0], n).astype(float), np.repeat(tried[:, 1], n).astype(float)
+    along = begin[tried[:, 2]].reshape(-1, 3)
+    legs = _solve(a, b, c, d, np.tile(radius_mm, count), along, first, second, _STEPS)
+    best = np.argmin(legs.length.reshape(count, n), axis=0) * n + np.arange(n)
+    return Legs(
+        along=legs.along[best],
+        turn0=legs.turn0[best],
+        turn1=legs.turn1[best],
+        straight=legs.straight[best],
+        length=legs.length[best],
+    )
+
+
+def least_lengths(p0: Array, d0: Array, p1: Array, d1: Array, radius_mm: Array) -> Array:
+    """What no leg can be shorter than, (n,), mm: the way from one end to the other, arriving anyhow.
+
+    That way is an arc and a straight in the plane of the direction and the other end; of the two the longer.
+    """
+    return np.maximum(_to_point(p1 - p0, d0, radius_mm), _to_point(p0 - p1, -d1, radius_mm))
+
+
+def _to_point(v: Array, d: Array, r: Array) -> Array:
+    ahead, gap = np.einsum("ij,ij->i", v, d), np.linalg.norm(v, axis=1)
+    aside = np.sqrt(np.maximum(gap * gap - ahead * ahead, 0.0)) - r
+    far = np.hypot(ahead, aside)
+    outside = far > r
+    lean = np.arctan2(aside, ahead) + np.arcsin(np.where(outside, r / np.maximum(far, _SMALL), 1.0))
+    way = r * np.mod(lean + _SAME_PLANE, 2.0 * math.pi) + np.sqrt(np.maximum(far * far - r * r, 0.0))
+    return np.asarray(np.maximum(gap, np.where(outside, way * (1.0 - 1e-6), 0.0)))
 
 
 def _beginnings(p0: Array, d0: Array, p1: Array, d1: Array, r: Array) -> Array:
@@ -116,24 +150,6 @@ def _beginnings(p0: Array, d0: Array, p1: Array, d1: Array, r: Array) -> Array:
             inner += [straight + leaning, straight - leaning]
     rest = [sign * unit(s) for s in sums for sign in (1.0, -1.0)]
     return np.stack([*spread, *inner, *rest])
-
-
-def _many_beginnings(p0: Array, d0: Array, p1: Array, d1: Array, radius_mm: Array, thorough: bool) -> Legs:
-    begin = _beginnings(p0, d0, p1, d1, radius_mm)
-    tried = np.array(_TRIED if thorough else _TRIED[:_FEW])
-    count, n = len(tried), len(p0)
-    a, b, c, d = (np.tile(rows, (count, 1)) for rows in (p0, d0, p1, d1))
-    first, second = np.repeat(tried[:, 0], n).astype(float), np.repeat(tried[:, 1], n).astype(float)
-    along = begin[tried[:, 2]].reshape(-1, 3)
-    legs = _solve(a, b, c, d, np.tile(radius_mm, count), along, first, second, _STEPS)
-    best = np.argmin(legs.length.reshape(count, n), axis=0) * n + np.arange(n)
-    return Legs(
-        along=legs.along[best],
-        turn0=legs.turn0[best],
-        turn1=legs.turn1[best],
-        straight=legs.straight[best],
-        length=legs.length[best],
-    )
 
 
 def _tangents(d: Array, t: Array, sign: Array, radius: Array) -> tuple[Array, Array, Array]:

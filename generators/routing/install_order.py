@@ -10,6 +10,7 @@ from __future__ import annotations
 import heapq
 from collections.abc import Sequence
 from graphlib import CycleError, TopologicalSorter
+from itertools import pairwise
 
 from generators.model.install import KINDS, InstallOrder, Need, Task
 
@@ -30,7 +31,7 @@ def install_order(tasks: Sequence[Task], needs: Sequence[Need]) -> InstallOrder:
 
 
 def _sorter(keys: Sequence[str], needs: Sequence[Need]) -> TopologicalSorter[str]:
-    sorter: TopologicalSorter[str] = TopologicalSorter({key: () for key in keys})
+    sorter: TopologicalSorter[str] = TopologicalSorter(dict.fromkeys(keys, ()))
     there = set(keys)
     for need in needs:
         if need.task in there and need.before in there:
@@ -46,7 +47,7 @@ def _loop(known: dict[str, int], needs: Sequence[Need]) -> tuple[Need, ...]:
         # graphlib lists each node before the one that waits for it, the first again at the end
         ring: list[str] = error.args[1]
         why = {(need.task, need.before): need for need in reversed(needs)}
-        waits = [why[after, before] for before, after in zip(ring, ring[1:], strict=False)]
+        waits = [why[after, before] for before, after in pairwise(ring)]
         return tuple(reversed(waits))
     return ()
 

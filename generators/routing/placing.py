@@ -1,8 +1,8 @@
 """The best place of a bulkhead or a clamp row: the shortest hoses that keep every rule, and what held them.
 
-A grid over the region within the bounds gives beginnings; from the best of them steps in 32 directions,
-halved when none helps, go down to a quarter of a millimetre, every step drawn back into the region. At
-the end small steps out of the region tell which bounds a shorter hose would break.
+A grid over the region within the bounds gives beginnings; from the best of them steps in 12 directions,
+cut down when none helps, go to a quarter of a millimetre, every step drawn back into the region. At the
+end small steps out of the region tell which bounds a shorter hose would break.
 """
 
 from __future__ import annotations
@@ -23,12 +23,13 @@ from generators.routing.detour import Surroundings, unmet
 from generators.routing.lengths import spans
 from generators.routing.regions import Bound, polygon, within
 
-_GRID = 12
-_BEGINNINGS = 4
-_DIRECTIONS = 32
+_GRID = 10
+_BEGINNINGS = 3
+_DIRECTIONS = 12
 _LAST_STEP_MM = 0.25
+_SHRINK = 0.35
 _PROBE_MM = 1.0
-_SAVES = 0.02
+_SAVES = 0.0015
 
 Runs = Callable[[Point2], tuple[HoseRun, ...]]
 
@@ -55,7 +56,7 @@ def best_place(
     """The place (two numbers, mm) within ``bounds`` with the shortest hoses that are clear and held.
 
     ``at`` gives the hoses for a place. ``found`` is False when no place tried meets every rule. The search
-    is local, from the best of a 12 × 12 grid. Raises ``ValueError`` when the bounds leave no room at all.
+    is local, from the best of a 10 × 10 grid. Raises ``ValueError`` when the bounds leave no room at all.
     """
     region = within(bounds)
     if region.is_empty:
@@ -70,7 +71,7 @@ def best_place(
     count = len(tries)
     found: list[_Try] = []
     for begin in tries[:_BEGINNINGS]:
-        here, step = begin, max(step_u, step_v)
+        here, step = begin, max(step_u, step_v) / 2.0
         while step >= _LAST_STEP_MM:
             around_here = [_drawn_in(place, region) for place in _circle(here.place, step)]
             new = [p for p in dict.fromkeys(around_here) if p != here.place]
@@ -80,9 +81,10 @@ def best_place(
             if best.rank < (here.missed_mm, here.length_mm - 1e-6):
                 here = best
             else:
-                step /= 2.0
+                step *= _SHRINK
         found.append(here)
-    best = min(found, key=lambda t: t.rank)
+    at_best = [best.place for best in found]
+    best = min(_tried(at, at_best, around, longest_span_mm, thorough=True), key=lambda t: t.rank)
     binding = _bindings(best, at, bounds, around, longest_span_mm) if not best.broken else _broken(best)
     return Placement(
         found=not best.broken,
@@ -106,10 +108,16 @@ def _drawn_in(place: Point2, region: shapely.Geometry) -> Point2:
     return float(point.x), float(point.y)
 
 
-def _tried(at: Runs, places: Sequence[Point2], around: Surroundings, longest_span_mm: float) -> list[_Try]:
+def _tried(
+    at: Runs,
+    places: Sequence[Point2],
+    around: Surroundings,
+    longest_span_mm: float,
+    thorough: bool = False,
+) -> list[_Try]:
     """Every place with its shortest hoses and what they break."""
     runs = [at(place) for place in places]
-    paths = shortest_paths([run for each in runs for run in each])
+    paths = shortest_paths([run for each in runs for run in each], thorough, thorough)
     misses = iter(unmet([path for path in paths if path is not None], around))
     rest = iter(paths)
     out = []
@@ -141,7 +149,7 @@ def _bindings(
 ) -> tuple[Binding, ...]:
     """What steps of 1 mm to shorter hoses would break, the costliest first."""
     saves: dict[str, float] = {}
-    for near in _tried(at, _circle(best.place, _PROBE_MM), around, longest_span_mm):
+    for near in _tried(at, _circle(best.place, _PROBE_MM), around, longest_span_mm, thorough=True):
         saved = (best.length_mm - near.length_mm) / _PROBE_MM
         if saved > _SAVES:
             for name in (*_outside(near.place, bounds), *near.broken):

@@ -4,6 +4,10 @@ Sources: neutral-axis form ``BA = A (R + K T)`` (FAA-H-8083-31 ch. 4 with K = 0.
 4-56 for the setback). DIN 6935:2011 for K when neither the shop nor the material table knows it:
 its ``k = 0.65 + 0.5 log10(r/s)``, at most 1, places the neutral fibre at ``k s / 2``, so the
 K-factor is ``k / 2``.
+
+Outside lengths run to where the mould lines meet, at every angle (AC 43.13-1B 4-56: ``tan(A/2) (R + T)``).
+DIN 6935 does so up to a bend of 90°; past that (opening angle under 90°) it measures to the bend's outermost
+tangent, ``R + T`` from the tangent line, so its lengths and its deduction are smaller and its blank the same.
 """
 
 from __future__ import annotations

@@ -42,10 +42,13 @@ def relieved(plan: PartPlan, relief_mm: float) -> PartPlan:
     flanges = {f.name: f for f in plan.flanges}
     bends = {b.name: b for b in plan.bends}
     for name in reached(plan):
-        own = {b.name: b for b in bends.values() if b.parent == name}
-        if not own:
+        if not any(b.parent == name for b in bends.values()):
             continue
-        flange, cuts = _with_reliefs(flanges[name], own, relief_mm)
+        hung = next((b for b in bends.values() if b.child == name), None)
+        if hung is not None:
+            _set_off(flanges, bends, hung, relief_mm)
+        own = {b.name: b for b in bends.values() if b.parent == name}
+        flange, cuts = _with_reliefs(flanges[name], own, relief_mm, hung)
         flanges[name] = flange
         for bend_name, cut in cuts.items():
             _narrow(flanges, bends, bends[bend_name], cut)
@@ -56,11 +59,39 @@ def relieved(plan: PartPlan, relief_mm: float) -> PartPlan:
     )
 
 
-def _with_reliefs(flange: Flange, own: Mapping[str, Bend], width: float) -> tuple[Flange, dict[str, Cut]]:
+def _set_off(flanges: dict[str, Flange], bends: dict[str, Bend], hung: Bend, width: float) -> None:
+    """Keep a flange's own bends off the ends of the bend it hangs on: a notch and a tongue fit between."""
+    flange = flanges[hung.child]
+    corners = ((bend_length(hung), 0.0), (0.0, 0.0))
+    for bend in [b for b in bends.values() if b.parent == flange.name]:
+        meets = tuple(
+            2 * width if math.dist(tip, corner) < MIN_SEGMENT_MM else 0.0
+            for tip, corner in zip((bend.start, bend.end), corners, strict=True)
+        )
+        if not any(meets):
+            continue
+        if bend_length(bend) < sum(meets) + width:
+            raise GeometryFault(f"the relief beside bend {hung.name!r} leaves nothing of bend {bend.name!r}")
+        at = edge_index(flanges[flange.name].contour, bend.start, bend.end)
+        _narrow(flanges, bends, bend, (meets[0], meets[1]))
+        new = bends[bend.name]
+        chain = list(flanges[flange.name].contour.vertices)
+        added = [Vertex(*tip) for tip, lost in zip((new.start, new.end), meets, strict=True) if lost]
+        chain[at + 1 : at + 1] = added
+        flanges[flange.name] = replace(flanges[flange.name], contour=Contour(tuple(chain)))
+
+
+def _with_reliefs(
+    flange: Flange, own: Mapping[str, Bend], width: float, hung: Bend | None
+) -> tuple[Flange, dict[str, Cut]]:
     """The flange with its reliefs, and what each of its bends loses to a corner."""
     vertices = flange.contour.vertices
     count = len(vertices)
     edges = {edge_index(flange.contour, b.start, b.end): b for b in own.values()}
+    on_edges = set(edges)
+    if hung is not None:
+        on_edges.add(edge_index(flange.contour, (0.0, 0.0), (bend_length(hung), 0.0)))
+    taken = {j % count for i in on_edges for j in (i, i + 1)}
     instead: dict[int, list[Vertex]] = {}
     cuts: dict[str, Cut] = {}
 
@@ -79,14 +110,14 @@ def _with_reliefs(flange: Flange, own: Mapping[str, Bend], width: float) -> tupl
             cuts[after.name] = (width, cuts.get(after.name, (0.0, 0.0))[1])
         elif _goes_on(start, end, vertices[(i + 2) % count]):
             on, beyond = vertices[(i + 2) % count], vertices[(i + 3) % count]
-            here, room = _beside(start, end, on, beyond, width, bend, (i + 2) % count not in edges)
+            here, room = _beside(start, end, on, beyond, width, bend, (i + 2) % count not in taken)
             change(i + 1, here, bend)
             if not room:
                 change(i + 2, [], bend)
         before = edges.get((i - 1) % count)
         if before is None and _goes_on(vertices[i - 1], start, end):
             on, beyond = vertices[i - 1], vertices[(i - 2) % count]
-            here, room = _beside(end, start, on, beyond, width, bend, (i - 2) % count not in edges)
+            here, room = _beside(end, start, on, beyond, width, bend, (i - 1) % count not in taken)
             change(i, _backwards(here), bend)
             if not room:
                 change(i - 1, [], bend)

@@ -188,7 +188,9 @@ def _line_items(lines: LinesSheet) -> Iterator[Item]:
         else:
             ports = ", ".join(f"{p.name}{f' -{p.dash}' if p.dash else ''}" for p in component.port)
             kind = "fitting" if component.kind in ("tee", "line_end") else "cylinder"
-            yield Item(kind=kind, item=title_of(component), size=f"ports {ports}", quantity=1, uses=(component.kind,))
+            yield Item(
+                kind=kind, item=title_of(component), size=f"ports {ports}", quantity=1, uses=(component.kind,)
+            )
     for clamp in lines.clamps:
         if clamp.fastener == "grommet":
             continue  # counted as the hole it sits in
@@ -201,7 +203,9 @@ def _line_items(lines: LinesSheet) -> Iterator[Item]:
             uses=(clamp.name.replace("_", " "),),
         )
     for hose in lines.hoses:
-        yield Item(kind="hose", item=kind_words(hose), size=length_words(hose), quantity=1, uses=(hose.title,))
+        yield Item(
+            kind="hose", item=kind_words(hose), size=length_words(hose), quantity=1, uses=(hose.title,)
+        )
 
 
 def bill_text(items: Sequence[Item]) -> str:
@@ -222,8 +226,8 @@ def bill_story(items: Sequence[Item], width: float) -> list[Any]:
     return [
         *heading("Bill of materials", 50.0),
         paragraph(
-            "Counted from the holes. Bolt lengths: the metal named, what is bolted on, two washers, the nut and "
-            "two threads more."
+            "Counted from the holes. Bolt lengths: the metal named, what is bolted on, two washers, the nut "
+            "and two threads more."
         ),
         table(BILL_COLUMNS, [item.row() for item in items], [width * share for share in shares]),
     ]

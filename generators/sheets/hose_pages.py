@@ -21,13 +21,11 @@ def hose_story(lines: LinesSheet, width: float) -> list[Any]:
     story: list[Any] = [
         *heading("Lines and hoses", 90.0),
         paragraph(
-            "Each hose is the shortest curve of straights and arcs at its bend radius that leaves its fittings "
-            "straight and passes its clamps; where that comes too near to something, one led round it. Lengths "
-            "are seat to seat along the middle, with the slack of NAVEDTRA 14105 (5 to 8 %)."
+            "Each hose is the shortest curve of straights and arcs at its bend radius that leaves its "
+            "fittings straight and passes its clamps; where that comes too near to something, one led round "
+            "it. Lengths are seat to seat along the middle, with the slack of NAVEDTRA 14105 (5 to 8 %)."
         ),
-        table(
-            ("", "hose", "from, to", "what", "path", "length"), rows, [width * share for share in shares]
-        ),
+        table(("", "hose", "from, to", "what", "path", "length"), rows, [width * share for share in shares]),
         gap(3),
     ]
     if any(hose.path is not None for hose in lines.hoses):
@@ -42,9 +40,7 @@ def hose_story(lines: LinesSheet, width: float) -> list[Any]:
             else "Air stays at the marked points: see what the rules say."
         )
         chart = RiseChart(lines, names, profile, level, width)
-        story.append(
-            together([*heading("Height from the slave to the reservoir"), paragraph(said), chart])
-        )
+        story.append(together([*heading("Height from the slave to the reservoir"), paragraph(said), chart]))
     return story
 
 

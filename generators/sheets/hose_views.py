@@ -30,7 +30,10 @@ LEAST_HOSE_MM = 0.7
 LABEL_MM = 2.5
 MARK_MM = 1.4
 STEP_MM = 4.0
-VIEWS = {"side": (0, 2, "From the vehicle's left, front on the left"), "driver": (1, 2, "As the driver sees it")}
+VIEWS = {
+    "side": (0, 2, "From the vehicle's left, front on the left"),
+    "driver": (1, 2, "As the driver sees it"),
+}
 """Vehicle axes drawn to the right and up, and what the view is called."""
 
 
@@ -124,9 +127,7 @@ class HoseView(Picture):
                 px, py = self._page(np.mean([self._flat(p) for p in ports], axis=0)[None, :])[0]
                 self._label(pen, placer, px, py, title_of(component))
 
-    def _label(
-        self, pen: Pen, placer: Placer, x: float, y: float, words: str, bold: bool = False
-    ) -> None:
+    def _label(self, pen: Pen, placer: Placer, x: float, y: float, words: str, bold: bool = False) -> None:
         label = placer.callout(x, y, MARK_MM / 2, [[Line(words, LABEL_MM, bold=bold)]])
         if label is None:
             return
@@ -189,7 +190,12 @@ class RiseChart(Picture):
     """Height along one run from the slave to the reservoir, with every trap named."""
 
     def __init__(
-        self, lines: LinesSheet, names: Sequence[str], profile: RiseProfile, level_mm: float | None, width_mm: float
+        self,
+        lines: LinesSheet,
+        names: Sequence[str],
+        profile: RiseProfile,
+        level_mm: float | None,
+        width_mm: float,
     ) -> None:
         super().__init__(width_mm, 62.0)
         self._hoses = [lines.hose(name) for name in names]

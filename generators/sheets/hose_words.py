@@ -1,4 +1,4 @@
-"""What the sheets say of hoses, fittings and clamps: one wording for the install sheet, the report, tables."""
+"""What the sheets say of hoses, fittings and clamps: one wording for sheets and tables."""
 
 from __future__ import annotations
 

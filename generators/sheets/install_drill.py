@@ -27,6 +27,7 @@ class Steps:
         self.first[key] = self.count + 1
 
     def __call__(self, bold: str, text: str = "") -> Any:
+        """The next step: the order in bold, how to do it beside it."""
         self.count += 1
         return step(self.count, text, bold)
 

@@ -25,7 +25,11 @@ def _also_carries(plan: PartPlan) -> list[tuple[str, str]]:
     openings: list[Hole | Slot] = []
     for flange in plan.flanges:
         openings += [*flange.holes, *flange.slots]
-    words = [o.purpose for o in openings if not o.mates and o.fitting.kind == "bolt" and o.fitting.nut_face != "none"]
+    words = [
+        o.purpose
+        for o in openings
+        if not o.mates and o.fitting.kind == "bolt" and o.fitting.nut_face != "none"
+    ]
     return [("part", f"{words.count(text)} × {text}") for text in dict.fromkeys(words)]
 
 
@@ -33,7 +37,9 @@ def _pictured(step: Any, layout: PanelLayout, face: str, lit: Sequence[str], row
     """A step with its panel beside a table of what goes where."""
     view_width, table_width = width * VIEW_SHARE, width * (0.98 - VIEW_SHARE)
     view = PanelView(layout, width_mm=view_width, face=face, lit=lit, name_all=False)
-    beside = table(("hole", "what goes in"), rows, (table_width * 0.15, table_width * 0.85)) if rows else gap(1)
+    beside = (
+        table(("hole", "what goes in"), rows, (table_width * 0.15, table_width * 0.85)) if rows else gap(1)
+    )
     return together([step, side_by_side(view, beside, (view_width + width * 0.02, table_width))])
 
 
@@ -73,8 +79,8 @@ def _where(component: Component, lines: LinesSheet, layouts: Mapping[str, PanelL
         return f"on the {lines.part_title(place.part)}"
     x, y, z = (float(value) for value in place.frame[:3, 3])
     return (
-        f"in its place on the vehicle (x {x:.0f}, y {y:.0f}, z {z:.0f} mm from the vehicle's origin: rearward, "
-        "right, up)"
+        f"in its place on the vehicle (x {x:.0f}, y {y:.0f}, z {z:.0f} mm from the vehicle's origin: "
+        "rearward, right, up)"
     )
 
 
@@ -87,8 +93,8 @@ def _bulkhead_words(component: Component) -> str:
             "as the driver sees it: hold it there while the nut is tightened."
         )
     return (
-        f"{row.thread} nut, {format_length(row.nut_af_mm)} across flats, with a washer on each face; hold the "
-        f"body with a second spanner.{turn} Caps stay on both ends until the hose comes."
+        f"{row.thread} nut, {format_length(row.nut_af_mm)} across flats, with a washer on each face; hold "
+        f"the body with a second spanner.{turn} Caps stay on both ends until the hose comes."
     )
 
 
@@ -120,7 +126,7 @@ def component_story(
     if ports:
         text += f" Ports: {ports}."
     if component.estimated:
-        text += " Its place in these files is an estimate: hoses to it are measured after this step and not before."
+        text += " Its place in these files is an estimate: hoses to it are measured after this step."
     # a cylinder sits in its hole, whatever else the part beside it is bolted with
     step = number(f"Fit the {title_of(component).lower()} {_where(component, lines, layouts)}.", text)
     layout = layouts.get(place.panel)
@@ -151,11 +157,15 @@ def clamp_story(
             off, aside = clamp_size(clamp)
             held = "threaded insert" if clamp.fastener == "insert" else "screw and locking nut"
             what = (
-                f"-{clamp.dash} cushioned clamp, {held}; loop {clamp.aside} of the screw, hose {aside:.0f} mm "
-                f"from it and {off:.0f} mm off the sheet"
+                f"-{clamp.dash} cushioned clamp, {held}; loop {clamp.aside} of the screw, hose {aside:.0f} "
+                f"mm from it and {off:.0f} mm off the sheet"
             )
         rows.append((place.hole or "part", what))
-    where = f"the {layout.title.lower()}" if layout else f"the {lines.part_title(first.part) if first.part else 'vehicle'}"
+    where = (
+        f"the {layout.title.lower()}"
+        if layout
+        else f"the {lines.part_title(first.part) if first.part else 'vehicle'}"
+    )
     step = number(
         f"Put up the clamps on {where}: {names}.",
         "Finger tight, open. The cushion's gap points to the screw; a clamp smaller than the hose chokes it. "

@@ -35,8 +35,8 @@ def cut_list(lines: LinesSheet, number: Steps, width: float) -> list[Any]:
     return [
         *heading("Hoses and lines"),
         paragraph(
-            "Lengths are seat to seat along the middle. Cut nothing before its step: both ends must be bolted "
-            "down. If the vehicle says otherwise than this sheet, the vehicle is right; measure again."
+            "Lengths are seat to seat along the middle. Cut nothing before its step: both ends must be "
+            "bolted down. If the vehicle says otherwise than this sheet, the vehicle is right; measure again."
         ),
         table(("hose", "what", "length", "released"), rows, [width * share for share in shares]),
     ]
@@ -66,8 +66,8 @@ def hose_story(hose: HoseLine, lines: LinesSheet, number: Steps, width: float) -
     else:
         text = (
             f"{lead}{kind_words(hose)}. {length_words(hose).capitalize()}. Bends no tighter than "
-            f"{format_length(hose.radius_mm)} to its middle, straight where it leaves each fitting. The stripe "
-            "printed on the hose must not wind round it: hold the hose while its nut turns."
+            f"{format_length(hose.radius_mm)} to its middle, straight where it leaves each fitting. The "
+            "stripe printed on the hose must not wind round it: hold the hose while its nut turns."
         )
     step = number(f"Fit the {hose.title.lower()}: {ends}.", text + _tighten(spec.dash, spec.service))
     bends = _bend_table(hose.path, width) if spec.kind == "rigid" and hose.path is not None else []

@@ -139,7 +139,10 @@ class _Sheet:
             plan, panel, face = self.parts[task.name]
             return part_story(plan, self.layouts[panel], face, number, width)
         if task.kind == "pedal":
-            return [number(f"Fit the {task.title} and its pivot.", HANG[0])]
+            # a cylinder that is a component of the job has a step of its own
+            own = any(component.kind == "master" for component in lines.components)
+            what = task.title if own else f"master cylinder, the {task.title}"
+            return [number(f"Fit the {what} and its pivot.", HANG[0])]
         if task.kind == "component":
             return component_story(lines.component(task.name), lines, self.layouts, number, width)
         if task.kind == "land":

@@ -75,6 +75,10 @@ class PanelView(Picture):
             if keepout.face == self._face:
                 pen.contour(self._contour(keepout.contour), fill=LIGHT)
                 self._name(pen, keepout.contour, keepout.name)
+        for reach in layout.reaches:
+            pen.stroke(THIN, BLACK, (2.0, 0.6, 0.6, 0.6))
+            for band in reach.rings:
+                pen.contour(self._contour(band))
         pen.stroke(MEDIUM, GREY)
         for footprint in layout.footprints:
             pen.stroke(MEDIUM, GREY, None if footprint.face == self._face else (1.2, 0.8))

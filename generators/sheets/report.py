@@ -31,7 +31,9 @@ from generators.sheets.hose_words import LinesSheet
 from generators.sheets.panel_view import PanelView
 from generators.sheets.pedal_pages import pedal_story
 from generators.sheets.pedal_words import PedalSheet
+from generators.sheets.stiffness_pages import stiffness_story
 from generators.sheets.stock_words import STOCK_HEADS, cutting_words, mass_kg, stock_needs
+from generators.strength.result import BracketResult
 from generators.units import format_length
 
 NO_LIMITS: Mapping[str, float] = MappingProxyType({})
@@ -184,6 +186,7 @@ def write_report(
     lines: LinesSheet | None = None,
     items: Sequence[Item] = (),
     pedals: Sequence[PedalSheet] = (),
+    stiffness: Sequence[BracketResult] = (),
     watermark: str = "",
 ) -> None:
     """Write ``report.pdf``; ``least_mm`` is the smallest hole the shop cuts, by part name."""
@@ -199,6 +202,7 @@ def write_report(
     story += _finding_story(findings, width)
     for pedal in pedals:
         story += pedal_story(pedal, findings, width, paper)
+    story += stiffness_story(stiffness, width, paper)
     if lines is not None and lines.hoses:
         if pedals:
             story.append(PageBreak())

@@ -65,7 +65,9 @@ def write_step_assembly(
         label = shapes.AddShape(shape, False)
         TDataStd_Name.Set_s(label, TCollection_ExtendedString(name))
         paint(document, label, _srgb(rgba))
-        TDataStd_Name.Set_s(shapes.AddComponent(whole, label, TopLoc_Location()), TCollection_ExtendedString(name))
+        TDataStd_Name.Set_s(
+            shapes.AddComponent(whole, label, TopLoc_Location()), TCollection_ExtendedString(name)
+        )
 
     for name, shape, matrix, rgba in assembly_bodies(panels, parts):
         add(name, _placed(shape, matrix), rgba)

@@ -90,8 +90,10 @@ def tube_mesh(path: HosePath) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
     way = segment_way(path.segments[0])
     side = _square_to(way)
     angles = np.linspace(0.0, 2 * math.pi, ROUND, endpoint=False)
-    ring = path.outside_dia_mm / 2 * (
-        np.outer(np.cos(angles), side) + np.outer(np.sin(angles), np.cross(way, side))
+    ring = (
+        path.outside_dia_mm
+        / 2
+        * (np.outer(np.cos(angles), side) + np.outer(np.sin(angles), np.cross(way, side)))
     )
     rings = [np.array(path.segments[0].start) + ring]
     for segment in path.segments:

@@ -175,7 +175,7 @@ def on_cylinder(centre: Vector, axis: Vector, radius_mm: float, span_mm: tuple[f
     return on
 
 
-def vector(values: Sequence[float]) -> Any:
+def vector(values: Sequence[float] | Array) -> Any:
     """A constant vector as a function of place."""
     return CoefficientFunction(tuple(float(v) for v in values))
 

@@ -15,6 +15,8 @@ Triangle = tuple[int, int, int]
 
 UNKNOWNS = 90_000
 """Unknowns wanted of the last mesh: about 0.7 GiB."""
+FIRST_SHARE = 0.45
+"""How much of them the first refinement may take."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -31,7 +31,7 @@ def run(problem: Problem) -> Answer:
     installed and ``SolverFault`` when it finds no answer.
     """
     require_solver()
-    environment = {**os.environ, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
+    environment = {**os.environ, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1", "NGS_NUM_THREADS": "1"}
     try:
         done = subprocess.run(
             [sys.executable, "-m", "generators.strength.worker"],

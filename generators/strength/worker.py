@@ -38,6 +38,7 @@ from generators.strength.elastic import (
     work,
 )
 from generators.strength.problem import (
+    FIRST_SHARE,
     Answer,
     Bore,
     Case,
@@ -64,8 +65,6 @@ PER_ELEMENT = 5
 SPLIT_ADDS = (6, 25)
 """Unknowns an element brings, and elements that one split one brings: on the first pass and on the next,
 where more of its neighbours must follow (seen on hangers; only steers how many are split)."""
-FIRST_SHARE = 0.45
-"""How much of the wanted unknowns the first refinement may take."""
 SHOWN_TRIANGLES = 7_000
 ADDRESS_BYTES = 6 * 2**30
 MOST_UNKNOWNS = 200_000
@@ -309,11 +308,17 @@ def _surface(
     meshes before, so values of the last mesh are at hand there."""
     count, triangles = shown
     return Surface(
-        points=tuple(_rounded(p) for p in points[:count]),
+        points=tuple(_rounded(p) for p in np.round(points[:count], 4)),
         triangles=tuple((int(a), int(b), int(c)) for a, b, c in triangles),
-        moved=tuple(tuple(_rounded(p) for p in case[:count]) for case in moved),
-        stress_mpa=tuple(tuple(float(s) for s in case[:count]) for case in stress),
+        moved=tuple(tuple(_rounded(p) for p in _short(case[:count])) for case in moved),
+        stress_mpa=tuple(tuple(float(s) for s in _short(case[:count])) for case in stress),
     )
+
+
+def _short(values: Array) -> Array:
+    """Values to a ten-thousandth of the largest: what a picture needs, and the same from run to run."""
+    step = float(np.abs(values).max()) / 1e4
+    return np.asarray(np.round(values / step) * step if step > 0 else values)
 
 
 def main() -> int:

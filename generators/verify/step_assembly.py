@@ -116,9 +116,7 @@ def _coloured(colours: Any, shape: kernel.Shape, label: Any) -> bool:
     return any(colours.GetColor(solid, kind, colour) for solid in kernel.solids_of(shape) for kind in kinds)
 
 
-def _compare(
-    found: dict[str, list[_Found]], bodies: Sequence[Expected], facts: list[str]
-) -> Iterator[str]:
+def _compare(found: dict[str, list[_Found]], bodies: Sequence[Expected], facts: list[str]) -> Iterator[str]:
     for body in bodies:
         there = found.get(body.name, [])
         if len(there) != 1:

@@ -82,7 +82,9 @@ def pair_reading(
         if apart > PAIR_MM:
             problems.append(f"hole {number} is {apart:.3f} mm elsewhere on the engine template")
         if abs(a[2] - b[2]) > PAIR_MM:
-            problems.append(f"hole {number} is Ø{a[2]:.2f} on the cab template, Ø{b[2]:.2f} on the engine one")
+            problems.append(
+                f"hole {number} is Ø{a[2]:.2f} on the cab template, Ø{b[2]:.2f} on the engine one"
+            )
     both = len(near.keys() & far.keys())
     fact = f"cab and mirrored engine holes agree to {worst:.4f} mm, {both} holes"
     return ReadBack(path=rel, facts=(fact,), problems=tuple(problems))

@@ -7,27 +7,19 @@ them comes the page's own scale, turn and mirror, and from those where every hol
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
-import numpy as np
-from numpy.typing import NDArray
-
-from generators.errors import UnitError
-from generators.geometry.printing import PrintMap, scale_test
+from generators.geometry.printing import scale_test
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.shop import PaperPrinter
 from generators.standards import paper_rows
-from generators.units import parse_length_mm
 from generators.verify.pdf_content import (
     Box,
     Circle,
     Content,
     PdfFile,
     Point,
-    Shape,
     UnreadablePdfError,
     as_circle,
     printed,
@@ -50,8 +42,8 @@ from generators.verify.template_pose import (
     print_matrix,
     roll_width,
 )
-from generators.verify.template_wrap import wrap_key, wrap_problems
 from generators.verify.template_words import bar_problems, table_problems, word_problems
+from generators.verify.template_wrap import wrap_key, wrap_problems
 
 LARGEST_MM = 200 * 25.4
 MADE_FOR = "Made for printer "
@@ -110,7 +102,9 @@ def read_template_pdf(
     torn = [w for w in layout.wraps if wrap_key(w) not in found]
     found -= {wrap_key(w) for w in layout.wraps}
     missing = [h for h in layout.holes if h.number not in found]
-    problems += [f"hole {h.number} ({h.purpose}) is on no page" for h in missing if _must_show(h, layout, tables)]
+    problems += [
+        f"hole {h.number} ({h.purpose}) is on no page" for h in missing if _must_show(h, layout, tables)
+    ]
     problems += table_problems(pages, layout) if tables else []
     new = [h.number for h in layout.holes if h.status == "drill"]
     bare = [n for n in new if n not in labelled]
@@ -305,5 +299,3 @@ def _covers_rim(box: Box, centre: Point, radius: float) -> bool:
     nearest = math.hypot(nx - x, ny - y)
     farthest = max(math.hypot(cx - x, cy - y) for cx in (box[0], box[2]) for cy in (box[1], box[3]))
     return nearest < radius - 0.01 and (farthest > radius or nearest < 0.5)
-
-

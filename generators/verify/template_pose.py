@@ -67,6 +67,7 @@ def print_matrix(page: Content, printer: PaperPrinter) -> NDArray[np.float64]:
 
 
 def is_final(shape: Shape) -> bool:
+    """True for the line width in which holes are drawn at their final size."""
     return shape.stroked and shape.width >= FINAL_LINE[0]
 
 

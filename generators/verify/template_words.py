@@ -47,6 +47,7 @@ def _pieces(text: str) -> list[str]:
 
 
 def says(page: Content, text: str) -> bool:
+    """True when the page says it, however its words are broken into lines."""
     whole = re.sub(r"\s", "", page.text)
     return all(re.sub(r"\s", "", piece) in whole for piece in _pieces(text))
 

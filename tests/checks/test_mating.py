@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from joint_jobs import (
     EXACT,
+    MIDDLE,
     TRUE_HAND,
     bolt,
     firewall,
@@ -28,7 +29,7 @@ from generators.checks.shared_patterns import check_patterns
 from generators.layout.mounting import PlacedPart
 from generators.layout.panels import panel_layout
 from generators.model.findings import Severity
-from generators.model.job import Obstacle, PanelPattern, Position
+from generators.model.job import HoleSpec, Obstacle, PanelPattern, Position
 from generators.model.pattern import PartPattern, Pattern
 from generators.model.plan import Fitting
 from generators.model.shop import Positions
@@ -197,6 +198,24 @@ def test_nut_and_spanner_circles() -> None:
     for away, severity in ((5.7, Severity.FAIL), (5.9, Severity.WARN), (11.1, None)):
         found = room(folded(hole_to_bend=away, lip=False, r=0.0))
         assert [f.severity for f in found if f.code == "spanner-on-part"] == ([severity] if severity else [])
+
+
+def test_a_spanner_meets_the_flange_of_another_part() -> None:
+    """The riser's outside stands 40 + 3 + 3 mm above the other part's origin; M8: 13 mm across flats."""
+    other = on(folded(lip=False))
+    for away, severity in ((46.0 + 7.0, Severity.FAIL), (46.0 + 8.0, Severity.WARN), (46.0 + 14.4, None)):
+        stud = HoleSpec(
+            name="stud",
+            at=Position(u_mm=MIDDLE[0], v_mm=MIDDLE[1] + away),
+            kind="bolt",
+            thread="M8",
+            purpose="a stud",
+            nut_face="cab",
+        )
+        found = joints(other, hole=(stud,))
+        # 13 x 2 / sqrt 3 = 15.01 mm across corners, spanner circle 28.6 mm
+        assert [f.severity for f in found] == ([severity] if severity else [])
+        assert joints(other, hole=(replace(stud, nut_face="engine"),)) == []
 
 
 # ------------------------------------------------------------------------------ shared patterns

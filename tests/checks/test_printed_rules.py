@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -18,14 +19,19 @@ from generators.geometry.contours import Placement, rectangle
 coordinate = st.floats(-150, 150).map(lambda x: round(x, 1))
 
 
-def worst_by_linear_programme(place, pegs, sides=96):
+SIDES = 24
+LARGER = 1 / math.cos(math.pi / SIDES)
+
+
+def worst_by_linear_programme(place, pegs):
     """The largest move of a point of a rigid body whose pegs keep within their play.
 
     Small rigid motions are (du, dv, turn); each peg's move lies in a polygon round its circle of play, so
-    this comes out at most 1 / cos(pi / sides) too large. scipy's solver does the rest: no formula of ours.
+    this comes out at most 1 / cos(pi / sides) too large, and as much too small for the directions tried.
+    scipy's solver does the rest: no formula of ours.
     """
     rows, limits = [], []
-    angles = np.arange(sides) * 2 * math.pi / sides
+    angles = np.arange(SIDES) * 2 * math.pi / SIDES
     for p in pegs:
         for a in angles:
             rows.append([math.cos(a), math.sin(a), -p.v_mm * math.cos(a) + p.u_mm * math.sin(a)])
@@ -37,7 +43,7 @@ def worst_by_linear_programme(place, pegs, sides=96):
         found = linprog(cost, A_ub=rows, b_ub=limits, bounds=[(None, None)] * 3)
         assert found.success
         best = max(best, -found.fun)
-    return best / math.cos(math.pi / sides)
+    return best
 
 
 @settings(max_examples=15, deadline=None)
@@ -46,15 +52,15 @@ def test_no_rigid_motion_moves_a_bore_further(u, v, play, other):
     pegs = [peg("P", -50, 10, 10 - play), peg("Q", 60, -20, 15 - other, 15.0)]
     bound = wander(complex(u, v), pegs)
     real = worst_by_linear_programme((u, v), pegs)
-    # never less than the truth, and on the line of the pegs not more than it
-    assert real <= bound * 1.001
-    assert bound <= 2.0 * real + 1e-9
+    assert real <= bound * LARGER + 1e-9
+    # and it is not idle: beside the line of the pegs a turn moves a bore along it, at most twice too much
+    assert bound <= 2.0 * real * LARGER
 
 
 def test_on_the_line_of_the_pegs_the_bound_is_reached():
     pegs = [peg("P", -50, 0, 9.6), peg("Q", 50, 0, 9.6)]
     for u in (-50.0, 0.0, 50.0, 100.0):
-        assert wander(complex(u, 0), pegs) == pytest.approx(worst_by_linear_programme((u, 0), pegs), rel=2e-3)
+        assert wander(complex(u, 0), pegs) == pytest.approx(worst_by_linear_programme((u, 0), pegs), rel=0.01)
 
 
 def test_a_third_peg_never_makes_it_worse():
@@ -155,7 +161,7 @@ def test_a_square_block_has_its_walls_all_round():
     square = rectangle(-50, -50, 50, 50)
     corners = [(42, 42), (-42, 42), (-42, -42), (42, -42)]
     plan = guide(
-        *(bore(u, v, 10.0) for u, v in corners),
+        *(replace(bore(u, v, 10.0), name=f"bore_{i}") for i, (u, v) in enumerate(corners)),
         pegs=(peg("P", 0, 0), peg("Q", 20, 0, 14.7, 15.0)),
         contour=square,
     )

@@ -6,6 +6,8 @@ from collections.abc import Callable
 from dataclasses import fields, replace
 
 import pytest
+from fold_jobs import FOLD_CASES
+from hose_jobs import HOSE_CASES
 from joint_jobs import JOINT_CASES
 from pedal_jobs import PEDAL_CASES
 from printed_jobs import PRINTED_CASES
@@ -28,6 +30,7 @@ from small_jobs import (
     plate,
     unnotched,
 )
+from survey_jobs import SURVEY_CASES
 
 from generators.checks.panels import check_panel
 from generators.checks.register import RULES, explain
@@ -42,6 +45,8 @@ Case = Callable[[], list[Finding]]
 UNMEASURED = Shop(stock=(Stock(material="1008 steel", thickness_mm=3.0, inside_radius_mm=3.0),))
 # the leg unfolds along the arm that stands up at the end of its bend, with no gap between them
 HOOK = polygon([(0, 0), (140, 0), (140, 150), (100, 150), (100, 60), (0, 60)])
+
+PLACES = ("part:p", "panel:firewall", "pedal:clutch", "pedal:brake", "hose:h", "line:h", "order")
 
 # code: (an input with just that wrong, the nearest input with it right)
 CASES: dict[str, tuple[Case, Case]] = {
@@ -148,8 +153,11 @@ CASES: dict[str, tuple[Case, Case]] = {
         lambda: panel(footprints=(foot("a", 50, 50, 150, 150),), keepouts=(box(150, 60, 200, 90),)),
     ),
     **PEDAL_CASES,
+    **FOLD_CASES,
     **PRINTED_CASES,
     **JOINT_CASES,
+    **SURVEY_CASES,
+    **HOSE_CASES,
 }
 
 
@@ -170,7 +178,7 @@ def test_nothing_fires_outside_the_register() -> None:
     emitted = [f for pair in CASES.values() for case in pair for f in case()]
     assert {f.code for f in emitted} == known
     for f in emitted:
-        assert f.where.startswith(("part:p", "panel:firewall", "pedal:clutch", "pedal:brake")), f
+        assert f.where.startswith(PLACES), f
         assert f.value, f
         assert f.limit, f
         assert f.source, f
@@ -185,9 +193,9 @@ def test_rules_are_complete() -> None:
         assert rule.trust in trusts, rule.code
         assert not rule.limit_key or rule.limit_key in keys, rule.code
         assert all((rule.title, rule.meaning, rule.formula, rule.source, rule.mend)), rule.code
-    # ligament_mm goes with ligament_ratio in one rule, rod_angle_fail_rad with rod_angle_rad; every other
-    # limit explains itself
-    assert keys - {"ligament_mm", "rod_angle_fail_rad"} == {
+    # these go with another limit in one rule; every other limit explains itself
+    paired = {"ligament_mm", "rod_angle_fail_rad", "hose_slack_most_ratio", "hose_steering_mm", "hose_face_mm"}
+    assert keys - paired == {
         rule.limit_key for rule in RULES if rule.limit_key
     }
 

@@ -240,3 +240,27 @@ def test_what_cannot_be_written_is_said(tmp_path):
         write_template(firewall(), tmp_path / "x.pdf", face="roof", paper="A4", **common)
     with pytest.raises(LookupFault):
         write_template(firewall(), tmp_path / "x.pdf", face="cab", paper="A9", **common)
+
+
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+def test_large_type_is_larger_and_stays_inside_its_frame(tmp_path, written, paper):
+    path = tmp_path / "large.pdf"
+    write_template(firewall(), path, face="cab", paper=paper, job=JOB, revision=REVISION, type_scale=1.4)
+
+    def labels(file):
+        with pdfplumber.open(file) as pdf:
+            return {
+                c["size"]
+                for page in pdf.pages[1:]
+                for c in page.chars
+                if c["text"] == "Ø" and c["matrix"][1] == 0
+            }, [
+                c["x1"] / PT
+                for page in pdf.pages[1:]
+                for c in page.chars
+                if c["x1"] / PT > float(page.width) / PT - 10
+            ]
+
+    (plain, _), (large, outside) = labels(written[paper, "cab"][0]), labels(path)
+    assert min(large) == pytest.approx(1.4 * min(plain), rel=1e-3)
+    assert not outside

@@ -81,7 +81,9 @@ def test_readings_that_cannot_be_are_refused_by_name(readings, name, why):
 
 
 def test_just_inside_five_percent_is_taken():
-    assert fitted_print(scale_test(210, 297), 171.1, 228.1, 285.1).x_scale == pytest.approx(0.950556, abs=1e-6)
+    assert fitted_print(scale_test(210, 297), 171.1, 228.1, 285.1).x_scale == pytest.approx(
+        0.950556, abs=1e-6
+    )
 
 
 def test_the_worst_distance_is_found_by_looking_at_all():

@@ -31,7 +31,9 @@ def job(tmp_path):
 
 
 def run(*args):
-    return CliRunner().invoke(commands, ["calibrate", *map(str, args)], standalone_mode=False, catch_exceptions=True)
+    return CliRunner().invoke(
+        commands, ["calibrate", *map(str, args)], standalone_mode=False, catch_exceptions=True
+    )
 
 
 @pytest.mark.parametrize("paper", ["A4", "letter", "roll:610 mm"])
@@ -45,7 +47,9 @@ def test_holes_of_the_printed_sheet_are_within_two_hundredths(tmp_path, paper, f
         by_dia.setdefault(round(h.final_dia_mm, 2), []).append((h.u_mm, h.v_mm))
     compared = 0
     for page in read_pdf(path).pages[1:]:
-        lying = "roll" in paper and abs(page.width - 610) > 0.01 or "roll" not in paper and page.width > page.height
+        lying = ("roll" in paper and abs(page.width - 610) > 0.01) or (
+            "roll" not in paper and page.width > page.height
+        )
         # written out from the definition: x stretched, y stretched and leaning; a lying page turned by 90°
         sx, sy, k = PRINTER.x_scale, PRINTER.y_scale, PRINTER.skew_rad
         a, b, c, d = sx, sy * math.sin(k), 0.0, sy * math.cos(k)
@@ -84,9 +88,14 @@ def test_a_sheet_for_one_printer_is_wrong_for_a_true_one_and_the_other_way_round
     plain = read_template_pdf(path, firewall(), rel="t", **more).problems
     assert any("made for one printer" in p for p in plain)
     other = PaperPrinter(name="hall laser", x_scale=0.986, y_scale=1.012, skew_rad=0.006)
-    assert any("scale" in p for p in read_template_pdf(path, firewall(), rel="t", printer=other, **more).problems)
+    assert any(
+        "scale" in p for p in read_template_pdf(path, firewall(), rel="t", printer=other, **more).problems
+    )
     write_template(firewall(), path, paper="A4", **more)
-    assert any("Made for printer" in p for p in read_template_pdf(path, firewall(), rel="t", printer=PRINTER, **more).problems)
+    assert any(
+        "Made for printer" in p
+        for p in read_template_pdf(path, firewall(), rel="t", printer=PRINTER, **more).problems
+    )
 
 
 def test_a_moved_tick_of_the_scale_test_is_found(tmp_path):
@@ -113,7 +122,9 @@ def test_the_printer_is_kept_beside_everything_else_in_the_shop_file(job):
     (kept,) = tomllib.loads(text)["paper_printer"]
     assert kept["x_scale"] == pytest.approx(179.2 / 180, abs=1e-6)
     assert kept["y_scale"] == pytest.approx(240.5 / 240, abs=1e-6)
-    again = run(job, "--printer", "hall laser", *READINGS[:1], "180.5 mm", *READINGS[2:], "--no-make", "--json")
+    again = run(
+        job, "--printer", "hall laser", *READINGS[:1], "180.5 mm", *READINGS[2:], "--no-make", "--json"
+    )
     assert json.loads(again.output)["ok"] is True
     (kept,) = tomllib.loads((job.parent / "shop.toml").read_text())["paper_printer"]
     assert kept["x_scale"] == pytest.approx(180.5 / 180, abs=1e-6)
@@ -121,12 +132,40 @@ def test_the_printer_is_kept_beside_everything_else_in_the_shop_file(job):
 
 
 def test_it_predicts_what_an_uncalibrated_print_would_have_spoilt(job):
-    found = json.loads(run(job, "--printer", "p", "--across", "174.6 mm", "--up", "232.8 mm", "--diagonal", "291 mm", "--no-make", "--json").output)
+    found = json.loads(
+        run(
+            job,
+            "--printer",
+            "p",
+            "--across",
+            "174.6 mm",
+            "--up",
+            "232.8 mm",
+            "--diagonal",
+            "291 mm",
+            "--no-make",
+            "--json",
+        ).output
+    )
     firewall_error = next(p for p in found["panels"] if p["panel"] == "firewall")
     # everything printed at 97 %: the worst pair is 3 % of its distance too near
     assert firewall_error["error_mm"] == pytest.approx(-0.03 * firewall_error["distance_mm"], abs=1e-3)
     assert found["true"] is False
-    assert json.loads(run(job, "--printer", "p", "--across", "180.2 mm", "--up", "239.9 mm", "--diagonal", "300.1 mm", "--no-make", "--json").output)["true"]
+    assert json.loads(
+        run(
+            job,
+            "--printer",
+            "p",
+            "--across",
+            "180.2 mm",
+            "--up",
+            "239.9 mm",
+            "--diagonal",
+            "300.1 mm",
+            "--no-make",
+            "--json",
+        ).output
+    )["true"]
 
 
 @pytest.mark.parametrize(
@@ -140,7 +179,10 @@ def test_it_predicts_what_an_uncalibrated_print_would_have_spoilt(job):
 def test_a_bad_reading_keeps_nothing(job, readings, said):
     before = (job.parent / "shop.toml").read_bytes()
     result = run(job, "--printer", "hall laser", *readings, "--no-make")
-    assert said in str(getattr(result.exception, "message", result.exception)) or said in result.exception.format_message()
+    assert (
+        said in str(getattr(result.exception, "message", result.exception))
+        or said in result.exception.format_message()
+    )
     assert (job.parent / "shop.toml").read_bytes() == before
 
 

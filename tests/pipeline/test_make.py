@@ -26,7 +26,7 @@ EXPECTED = {
     *(
         f"parts/{p}/{p}{tail}"
         for p in ("clutch_hanger", "firewall_doubler", "clutch_reservoir", "linkage_blank")
-        for tail in (".step", ".stl", "_flat.dxf", "_drawing.pdf")
+        for tail in (".step", ".stl", ".3mf", "_flat.dxf", "_drawing.pdf")
     ),
     *(
         f"panels/{p}/template{tail}"
@@ -37,6 +37,9 @@ EXPECTED = {
     "install_sheet.pdf",
     "holes.csv",
     "assembly.glb",
+    "assembly.step",
+    "hoses.csv",
+    "bom.csv",
     "manifest.json",
     "spec/wrenfield_van.toml",
     "spec/shop.toml",

@@ -69,7 +69,7 @@ def test_dry_run_lists_its_files(
     wanted = {
         f"parts/{p.spec.name}/{p.spec.name}{tail}"
         for p in job.parts
-        for tail in (".step", ".stl", "_flat.dxf", "_drawing.pdf")
+        for tail in (".step", ".stl", ".3mf", "_drawing.pdf", *(() if p.plan.printed else ("_flat.dxf",)))
     }
     wanted |= {
         f"panels/{layout.panel}/template{tail}"
@@ -78,6 +78,8 @@ def test_dry_run_lists_its_files(
     }
     wanted |= {"report.pdf", "install_sheet.pdf", "holes.csv", "assembly.glb"}
     assert wanted <= set(answer["files"])
+    cut = {path.split("/")[1] for path in answer["files"] if path.endswith("_flat.dxf")}
+    assert cut == {p.spec.name for p in job.parts if not p.plan.printed}
     assert list(tmp_path.iterdir()) == []
 
 
@@ -120,6 +122,22 @@ def test_the_throttle_pad_is_where_its_bracket_was_told_the_brake_pad_is() -> No
     throttle = lower_edge + (along + p.module_pad_mm) * math.cos(p.tilt_rad)
     throttle -= p.module_reach_mm * math.sin(p.tilt_rad)
     assert throttle == pytest.approx(p.brake_pad_mm + p.pad_height_mm)
+
+
+def test_the_specials_guide_leads_the_drill_over_two_holes_and_stays_nowhere() -> None:
+    job = prepared("tarn_special")
+    guide = next(p for p in job.parts if p.spec.family == "drill_guide")
+    holes = {h.number: h for h in job.layouts[0].holes}
+    root = guide.plan.flanges[0]
+    # the part lies unturned on the cab face with its origin on hole B: lengths between holes are the panel's
+    (first, second), (one, other) = root.holes, root.pegs
+    for a, b, numbers in ((first, second, "18 22"), (one, other, "B C")):
+        p, q = (holes[n] for n in numbers.split())
+        assert b.u_mm - a.u_mm == pytest.approx(q.u_mm - p.u_mm)
+        assert b.v_mm - a.v_mm == pytest.approx(q.v_mm - p.v_mm)
+    assert {holes[n].name for n in ("18", "22")} == {"clamp", "throttle_loom"}
+    assert guide.mount is None
+    assert guide.spec.name not in {f.part for f in job.layouts[0].footprints}
 
 
 def test_the_tractor_is_thick_and_has_a_hose_at_either_end() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -15,7 +16,8 @@ from scipy.spatial.transform import Rotation
 
 from generators.model.hose_path import Arc, HosePath, HoseRun, Port3, Straight, Waypoint
 from generators.routing.chains import shortest_lengths, shortest_path, shortest_paths
-from generators.routing.curves import at_station, directions, extents, pieces, places, sampled
+from generators.routing.curves import at_station, directions, extents, pieces, places, sampled, unit
+from generators.routing.dubins import least_lengths, shortest_legs
 
 SEEDS = st.integers(0, 2**31)
 
@@ -227,6 +229,35 @@ def test_there_and_back(seed: int) -> None:
     a = any_run(np.random.default_rng(seed), supports=0)
     b = HoseRun(name="back", start=a.end, end=a.start, bend_radius_mm=75.0, outside_dia_mm=12.0)
     assert path_of(b).length_mm == pytest.approx(path_of(a).length_mm, abs=1e-5)
+
+
+@settings(max_examples=8, deadline=None)
+@given(SEEDS)
+def test_senses_of_supports_by_trying_all(seed: int) -> None:
+    """The chain picked is the best of all senses the supports can be passed in, each tried on its own."""
+    wanted = any_run(np.random.default_rng(seed), supports=2, span=300)
+    every = []
+    for signs in ((1, 1), (1, -1), (-1, 1), (-1, -1)):
+        via = tuple(
+            replace(way, axis=three(sign * np.array(way.axis)), one_way=True)
+            for way, sign in zip(wanted.via, signs, strict=True)
+        )
+        every.append(replace(wanted, via=via))
+    assert path_of(wanted).length_mm == pytest.approx(float(shortest_lengths(every).min()), abs=1e-5)
+
+
+def test_no_leg_is_shorter_than_the_bound() -> None:
+    """The bound that lets legs be left out, against legs found; ends near and far, in planes and out of them."""
+    dice = np.random.default_rng(12)
+    p0, p1 = dice.uniform(-300, 300, (2, 400, 3))
+    d0, d1 = unit(dice.normal(size=(2, 400, 3)))
+    d0[:200] = np.eye(3)[dice.integers(3, size=200)]
+    p1[:100] = p0[:100] + d0[:100] * dice.uniform(-300, 300, (100, 1))
+    r = np.full(400, 75.0)
+    found = shortest_legs(p0, d0, p1, d1, r, thorough=True).length
+    bound = least_lengths(p0, d0, p1, d1, r)
+    assert (bound <= found + 1e-6).all()
+    assert (bound >= np.linalg.norm(p1 - p0, axis=1) - 1e-9).all()
 
 
 def test_boxes_hold_curves() -> None:

@@ -8,12 +8,16 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from generators.checks.parts import check_part
 from generators.errors import GeometryFault, LookupFault
 from generators.model.fields import spec_fields
-from generators.model.job import PartSpec
+from generators.model.findings import Severity
+from generators.model.job import Limits, PartSpec
 from generators.model.shop import Shop
 from generators.parts import FAMILIES
 from generators.sheetmetal.allowance import bend_rule
+from generators.sheetmetal.relief import relief_width
+from generators.sheetmetal.relieving import relieved
 from generators.sheetmetal.volume import folded_volume
 from generators.solids import kernel
 from generators.solids.extents import folded_box
@@ -23,6 +27,8 @@ MATERIALS = ("1008 steel", "304 stainless", "5052-H32")
 THREADS = ("M4", "M5", "M6", "M8", "M10", "1/4", "5/16", "3/8", "M7.3")
 SAMPLE_HOLES = ((), ("master",), ("master.left", "master.bore"), ("nobody",))
 CHANGED_AT_ONCE = 3
+RECHECKED = 5
+UNBUILDABLE = {"folded-clash", "blank-overlap"}
 
 
 def values(spec):
@@ -78,14 +84,24 @@ def check(family, examples, seeded):
             assert str(fault)
             met["refused"] += 1
             return
-        # what a family accepts can be built: a fault here would be the family's
-        shape = folded_shape(plan)
-        assert len(kernel.solids_of(shape)) == 1
-        assert kernel.is_valid(shape)
-        assert abs(kernel.volume(shape) / folded_volume(plan) - 1) < 1e-8
+        plan = relieved(plan, relief_width(rule, plan.thickness_mm))
+        failed = {f.code for f in check_part(plan, Limits(), Shop()) if f.severity is Severity.FAIL}
+        try:
+            shape = folded_shape(plan)
+        except GeometryFault as fault:
+            # make would not come this far: a rule has already said why, and named the flanges
+            assert failed & UNBUILDABLE, f"{fault}; found {failed or 'nothing'}"
+            met["found"] += 1
+            return
+        # folded_shape has checked that it is one valid solid of the closed form's volume; here the
+        # kernel is asked again for some of them, past what it keeps
+        met["built"] += 1
+        if met["built"] % RECHECKED == 0:
+            assert len(kernel.solids_of(shape)) == 1
+            assert kernel.is_valid(shape)
+            assert abs(kernel.volume(shape) / folded_volume(plan) - 1) < 1e-8
         low, high = folded_box(plan)
         assert (high - low).min() >= plan.thickness_mm - 1e-9
-        met["built"] += 1
 
     run()
     assert met["built"] > examples / 5, met
@@ -93,10 +109,10 @@ def check(family, examples, seeded):
 
 @pytest.mark.parametrize("family", FAMILIES, ids=lambda f: f.name)
 def test_any_parameters(family):
-    check(family, 25, seeded=True)
+    check(family, 50, seeded=True)
 
 
 @pytest.mark.nightly
 @pytest.mark.parametrize("family", FAMILIES, ids=lambda f: f.name)
 def test_any_parameters_at_length(family):
-    check(family, 300, seeded=False)
+    check(family, 500, seeded=False)

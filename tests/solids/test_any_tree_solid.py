@@ -59,7 +59,7 @@ def check(examples: int, seeded: bool, tight: bool) -> None:
 
 @pytest.mark.parametrize("tight", [False, True], ids=["loose", "tight"])
 def test_any_tree_is_one_solid_or_its_clash_is_named(tight: bool) -> None:
-    check(15, seeded=True, tight=tight)
+    check(8, seeded=True, tight=tight)
 
 
 @pytest.mark.nightly

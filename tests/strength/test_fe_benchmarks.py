@@ -9,10 +9,10 @@ import pytest
 
 pytest.importorskip("ngsolve")
 
-from netgen.occ import Axes, Box, Cylinder, Glue, OCCGeometry, Pnt, WorkPlane, X, Z  # noqa: E402
-from ngsolve import CoefficientFunction, y  # noqa: E402
+from netgen.occ import Axes, Box, Cylinder, Glue, OCCGeometry, Pnt, WorkPlane, X, Z
+from ngsolve import CoefficientFunction, y
 
-from generators.strength.elastic import (  # noqa: E402
+from generators.strength.elastic import (
     Elastic,
     Fixed,
     Push,
@@ -28,7 +28,7 @@ from generators.strength.elastic import (  # noqa: E402
     support,
     vector,
 )
-from generators.strength.recovery import error_shares, smooth_stress  # noqa: E402
+from generators.strength.recovery import error_shares, smooth_stress
 
 ORIGIN = (0.0, 0.0, 0.0)
 E_X, E_Y, E_Z = (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)
@@ -90,7 +90,9 @@ def le10_stress(largest, near):
         return WorkPlane(Axes((0, 0, low), n=Z, h=X)).Ellipse(major, minor).Face().Extrude(300 * Z)
 
     def layer(low):
-        return (elliptic(3250, 2750, low) - elliptic(2000, 1000, low)) * Box((0, 0, low), (4000, 4000, low + 300))
+        return (elliptic(3250, 2750, low) - elliptic(2000, 1000, low)) * Box(
+            (0, 0, low), (4000, 4000, low + 300)
+        )
 
     def outer(p):
         return abs((p[:, 0] / 3250) ** 2 + (p[:, 1] / 2750) ** 2 - 1) < 1e-4
@@ -132,7 +134,9 @@ def strip_factor(x, near):
     width, length, thickness = 2.0, 6.0, 0.3 * x
     hole = x * width
     quarter = Box((0, 0, 0), (length / 2, width / 2, thickness)) - Cylinder(Pnt(0, 0, -1), Z, hole / 2, 3)
-    mesh = mesh_of(named(quarter), 0.5, [((0, hole / 2, thickness / 2), near), ((0.15 * hole, 0.47 * hole, 0), near)])
+    mesh = mesh_of(
+        named(quarter), 0.5, [((0, hole / 2, thickness / 2), near), ((0.15 * hole, 0.47 * hole, 0), near)]
+    )
     faces = face_points(mesh)
     planes = ((E_X, (True, False, False)), (E_Y, (False, True, False)), (E_Z, (False, False, True)))
     fixed = [Fixed(faces=faces_where(faces, on_plane(ORIGIN, n)), axes=axes) for n, axes in planes]

@@ -39,7 +39,7 @@ def test_measured_positions_are_the_layout_not_the_other_file(pair):
 @pytest.mark.parametrize("move", [{"u_mm": 0.05}, {"v_mm": -0.02}, {"final_dia_mm": 0.05}])
 def test_a_hole_moved_on_one_face_only_is_named(pair, tmp_path, move):
     layout = firewall()
-    (name, by), = move.items()
+    ((name, by),) = move.items()
     holes = [replace(h, **{name: getattr(h, name) + by}) if h.number == "7" else h for h in layout.holes]
     _write(tmp_path / "engine.pdf", replace(layout, holes=tuple(holes)), "engine")
     problems = pair_reading(pair / "cab.pdf", tmp_path / "engine.pdf", layout, rel="x").problems

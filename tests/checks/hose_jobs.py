@@ -1,0 +1,189 @@
+"""Small hoses for the rules: each case just outside a limit, with the nearest one just inside."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from generators.checks.hoses import ChainCase, HoseCase, check_chain, check_hose, check_order
+from generators.model.findings import Finding
+from generators.model.hose_path import Arc, HosePath, Segment, Straight, Support
+from generators.model.hose_results import (
+    AirTrap,
+    Clearance,
+    HoseLength,
+    PlaneChange,
+    RisePoint,
+    RiseProfile,
+)
+from generators.model.job import Limits
+from generators.model.lines import Clamp, Hose, Spot
+
+INCH = 25.4
+SPEC = Hose(name="h", service="pressure", from_="slave.inlet", to="master.outlet", dash=4)
+TUBE = Hose(
+    name="h",
+    kind="rigid",
+    service="pressure",
+    from_="slave.inlet",
+    to="master.outlet",
+    dash=4,
+    radius_mm=20.0,
+)
+
+
+def path_of(length_mm: float, *supports: float, segments: tuple[Segment, ...] = ()) -> HosePath:
+    """A straight hose of that length held by clamps at the stations."""
+    stations = [("start", "port", 0.0), *((f"c{s:.0f}", "clamp", s) for s in supports)]
+    return HosePath(
+        name="h",
+        segments=segments or (Straight(start=(0.0, 0.0, 0.0), end=(length_mm, 0.0, 0.0)),),
+        supports=tuple(
+            Support(name=name, kind=kind, station_mm=station)
+            for name, kind, station in (*stations, ("end", "port", length_mm))
+        ),
+        outside_dia_mm=13.0,
+        bend_radius_mm=76.2,
+    )
+
+
+def case(length_mm: float = 400.0, made_mm: float = 424.0, *supports: float, spec: Hose = SPEC) -> HoseCase:
+    """A straight hose ``made_mm`` long on a path of ``length_mm``; its ends take 50 mm that do not shorten."""
+    made = made_mm if spec.kind == "hose" else length_mm
+    cut = made - 50.0
+    return HoseCase(
+        spec=replace(spec, made_up_mm=made) if spec.kind == "hose" else spec,
+        path=path_of(length_mm, *supports),
+        outside_mm=13.0 if spec.kind == "hose" else 6.35,
+        radius_mm=76.2,
+        straight_mm=19.5,
+        length=HoseLength(
+            path_mm=length_mm,
+            made_up_mm=made,
+            cut_mm=cut,
+            slack_ratio=made / length_mm - 1,
+            # AC 43.13-1B fig 9-9: a hose gets up to 4 % shorter
+            spare_mm=made - 0.04 * cut - length_mm,
+        ),
+    )
+
+
+def hose(one: HoseCase) -> list[Finding]:
+    return check_hose(one, Limits())
+
+
+def near(what: str, kind: str, gap_mm: float, limit_mm: float) -> list[Finding]:
+    clearance = Clearance(
+        hose="h",
+        body="thing",
+        what=what,
+        kind=kind,
+        gap_mm=gap_mm,
+        limit_mm=limit_mm,
+        station_mm=100.0,
+        at=(1.0, 2.0, 3.0),
+    )
+    return hose(replace(case(), clearances=(clearance,)))
+
+
+def bent(radius_mm: float) -> list[Finding]:
+    arc = Arc(
+        centre=(0.0, radius_mm, 0.0), axis=(0.0, 0.0, 1.0), start=(0.0, 0.0, 0.0), sweep_rad=400 / radius_mm
+    )
+    return hose(replace(case(), path=path_of(400.0, segments=(arc,))))
+
+
+def clamped(dash: int, outside_mm: float = 13.0) -> list[Finding]:
+    clamp = Clamp(name="c", dash=dash, on=Spot(at=(0.0, 0.0, 0.0)))
+    return hose(replace(case(), outside_mm=outside_mm, straight_mm=50.0, clamps=(clamp,)))
+
+
+def planes(held_by: str) -> list[Finding]:
+    change = PlaneChange(station_mm=200.0, angle_rad=math.radians(40), between_mm=30.0, held_by=held_by)
+    return hose(replace(case(), planes=(change,)))
+
+
+def dashes(first: int, second: int) -> list[Finding]:
+    return hose(replace(case(), dashes=(first, second)))
+
+
+def point(station_mm: float, height_mm: float) -> RisePoint:
+    return RisePoint(
+        hose="h",
+        station_mm=station_mm,
+        hose_station_mm=station_mm,
+        height_mm=height_mm,
+        at=(station_mm, 0.0, height_mm),
+        near="c1",
+    )
+
+
+def trapped(*, there: bool) -> list[Finding]:
+    low, high = point(200.0, 90.0), point(100.0, 120.0)
+    traps = (AirTrap(high=high, low=low, mend_mm=30.0, at_start=False),) if there else ()
+    profile = RiseProfile(points=(point(0.0, 0.0), high, low), traps=traps, length_mm=400.0)
+    return check_chain(ChainCase(hoses=(case(),), profile=profile), Limits())
+
+
+def level(above_mm: float) -> list[Finding]:
+    ports = (("slave.inlet", 0.0), ("master.inlet", 300.0))
+    chain = ChainCase(hoses=(case(),), profile=None, ports=ports, reservoir="r", level_mm=300.0 + above_mm)
+    return check_chain(chain, Limits())
+
+
+def brakes(wheel_mm: float) -> list[Finding]:
+    one = replace(case(), spec=replace(SPEC, service="brake"))
+    ports = (("slave.inlet", wheel_mm), ("master.outlet", 300.0))
+    return check_chain(ChainCase(hoses=(one,), profile=None, ports=ports), Limits())
+
+
+def shortened(moves_mm: float) -> list[Finding]:
+    """400 mm of path, 424 mm made up of which 374 mm is hose: 24 - 14.96 = 9.04 mm are left."""
+    return hose(replace(case(), moves_mm=moves_mm))
+
+
+HOSE_CASES = {
+    "hose-bend-radius": (lambda: bent(76.1), lambda: bent(76.3)),
+    "hose-straight-run": (
+        lambda: hose(replace(case(), straight_mm=19.4)),
+        lambda: hose(replace(case(), straight_mm=19.5)),
+    ),
+    "hose-too-short": (lambda: hose(case(400.0, 399.9)), lambda: hose(case(400.0, 420.0))),
+    # NAVEDTRA 14105: 5 to 8 %
+    "hose-slack": (lambda: hose(case(400.0, 419.9)), lambda: hose(case(400.0, 432.0))),
+    "hose-length-change": (lambda: shortened(9.1), lambda: shortened(9.0)),
+    # AC 43.13-1B 9-30d(3): 24 in
+    "hose-support-spacing": (
+        lambda: hose(case(24.1 * INCH, 26 * INCH)),
+        lambda: hose(case(24 * INCH, 25.5 * INCH)),
+    ),
+    "hose-clearance": (
+        lambda: near("obstacle", "fixed", 2.9, 3.0),
+        lambda: near("obstacle", "fixed", 3.0, 3.0),
+    ),
+    "hose-near-moving": (
+        lambda: near("obstacle", "moving", 11.9, 12.0),
+        lambda: near("obstacle", "steering", 15.0, 15.0),
+    ),
+    "hose-near-hot": (
+        lambda: near("obstacle", "hot", 74.9, 75.0),
+        lambda: near("obstacle", "hot", 75.0, 75.0),
+    ),
+    "hose-edge": (lambda: near("edge", "fixed", 5.9, 6.0), lambda: near("edge", "fixed", 6.0, 6.0)),
+    "hose-detour": (
+        lambda: hose(replace(case(), detour=True)),
+        lambda: hose(replace(case(), detour=False)),
+    ),
+    "hose-plane-change": (lambda: planes(""), lambda: planes("c1")),
+    # 8/16 in = 12.7 mm, 9/16 in = 14.29 mm
+    "clamp-size": (lambda: clamped(8), lambda: clamped(9)),
+    "hose-dash-size": (lambda: dashes(4, 3), lambda: dashes(4, 4)),
+    "air-trap": (lambda: trapped(there=True), lambda: trapped(there=False)),
+    "reservoir-low": (lambda: level(9.9), lambda: level(10.0)),
+    "order-cycle": (lambda: check_order("a waits for b and b waits for a"), lambda: check_order("")),
+    "hose-measure": (
+        lambda: hose(replace(case(), measure_why="the spec asks to measure it")),
+        lambda: hose(case()),
+    ),
+    "residual-valve": (lambda: brakes(300.1), lambda: brakes(300.0)),
+}

@@ -1,0 +1,102 @@
+"""Surveys and fits for the rules on measured holes: one that fires, the nearest that does not."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+
+import numpy as np
+
+from generators.checks.asdrilled import check_asdrilled
+from generators.checks.survey import check_survey
+from generators.measure.chance import assembly_chance
+from generators.measure.fit import Joint, fit
+from generators.measure.survey import survey
+from generators.model.findings import Finding
+from generators.model.readings import Handed, MeasuredHole, MeasureHead, Reading, Readings
+
+Case = Callable[[], list[Finding]]
+PLACES = {"a": (0.0, 0.0), "b": (200.0, 0.0), "c": (190.0, 130.0), "d": (10.0, 150.0), "e": (95.0, 60.0)}
+ROW = {"a": (0.0, 0.0), "b": (110.0, 0.0), "c": (240.0, 0.0)}
+BESIDE = {**ROW, "b": (110.0, 40.0)}
+LEFT = Handed(hole="c", side="left", from_="a", to="b")
+ALL = tuple(itertools.combinations("abcd", 2))
+
+
+def survey_of(
+    pairs: Iterable[tuple[str, str]],
+    *,
+    places: dict[str, tuple[float, float]] = PLACES,
+    handed: tuple[Handed, ...] = (LEFT,),
+    slip: float = 0.0,
+    both: float = 0.0,
+    scale: float = 1.0,
+    known: tuple[str, ...] = (),
+    sigma: float = 0.5,
+) -> list[Finding]:
+    """Findings on exact readings between ``pairs``, the first with a slip, each twice if ``both`` apart."""
+    chosen = list(pairs)
+    used = sorted({n for pair in chosen for n in pair})
+    found = []
+    for k, (a, b) in enumerate(chosen):
+        far = scale * math.dist(places[a], places[b]) + (slip if k == 0 else 0.0)
+        found += [Reading(from_=a, to=b, is_mm=far + by) for by in ((-both, both) if both else (0.0,))]
+    given = Readings(
+        measure=MeasureHead(name="p", title="P", panel="firewall", tape_mm=sigma),
+        hole=tuple(
+            MeasuredHole(name=n, diameter_mm=10.0, at=places[n] if n in known else None) for n in used
+        ),
+        reading=tuple(found),
+        handed=handed,
+    )
+    return check_survey(survey(given))
+
+
+def fit_of(off: float, sigma: float = 0.05) -> list[Finding]:
+    """Findings on two M8 holes of 9 mm in part and panel, ``off`` mm too far apart."""
+    one = Joint(
+        name="h1", kind="bolt", part=(0, 0), part_dia_mm=9.0, panel=(0, 0), panel_dia_mm=9.0, shank_mm=8.0
+    )
+    joints = (one, replace(one, name="h2", part=(100.0, 0.0), panel=(100.0 + off, 0.0)))
+    chance = assembly_chance(joints, np.eye(4) * sigma**2, steps=(200,))
+    return list(check_asdrilled("p", joints, fit(joints), chance, "lengthen hole h2"))
+
+
+SURVEY_CASES: dict[str, tuple[Case, Case]] = {
+    "readings-unconnected": (
+        lambda: survey_of([("a", "b"), ("c", "d")], handed=()),
+        lambda: survey_of(ALL),
+    ),
+    "readings-too-few": (
+        lambda: survey_of([*ALL, ("a", "e")]),
+        lambda: survey_of([*ALL, ("a", "e"), ("b", "e"), ("c", "e")]),
+    ),
+    "readings-mirror": (lambda: survey_of(ALL, handed=()), lambda: survey_of(ALL)),
+    "readings-two-places": (
+        lambda: survey_of([*ALL, ("a", "e"), ("b", "e")]),
+        lambda: survey_of([*ALL, ("a", "e"), ("b", "e"), ("c", "e")]),
+    ),
+    "readings-on-line": (
+        lambda: survey_of([("a", "b"), ("b", "c"), ("a", "c")], places=ROW),
+        lambda: survey_of([("a", "b"), ("b", "c"), ("a", "c")], places=BESIDE),
+    ),
+    "reading-gross-error": (lambda: survey_of(ALL, slip=6.0), lambda: survey_of(ALL, slip=1.0)),
+    "readings-disagree": (lambda: survey_of(ALL, both=1.2), lambda: survey_of(ALL, both=0.5)),
+    "reading-unchecked": (
+        lambda: survey_of([("a", "b"), ("a", "c"), ("b", "c")]),
+        lambda: survey_of(itertools.combinations("abcde", 2)),
+    ),
+    "readings-scale": (
+        lambda: survey_of(ALL, scale=1.02, known=("a", "b")),
+        lambda: survey_of(ALL, scale=1.002, known=("a", "b")),
+    ),
+    "handed-against": (
+        lambda: survey_of(ALL, known=("a", "b", "c"), handed=(replace(LEFT, side="right"),)),
+        lambda: survey_of(ALL, known=("a", "b", "c")),
+    ),
+    "hole-unsure": (lambda: survey_of(ALL, sigma=1.0), lambda: survey_of(ALL, sigma=0.4)),
+    "asdrilled-clearance": (lambda: fit_of(2.01), lambda: fit_of(1.99)),
+    "asdrilled-chance": (lambda: fit_of(1.95), lambda: fit_of(1.5)),
+}

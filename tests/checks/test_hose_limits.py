@@ -1,0 +1,95 @@
+"""Hose rules beyond the pair in the register: severities, the table's spacings, what the words say."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hose_jobs import INCH, SPEC, TUBE, case, clamped, hose, level, near, trapped
+
+from generators.checks.hoses import ChainCase, check_chain
+from generators.model.findings import Finding, Severity
+from generators.model.job import Limits
+
+
+def only(findings: list[Finding], code: str) -> Finding:
+    found = [f for f in findings if f.code == code]
+    assert len(found) == 1, findings
+    return found[0]
+
+
+# MIL-H-8891A table II: 16 in for 1/4 in steel; FAA-H-8083-30 table 7-5 (from memory): 13 1/2 in for aluminium.
+# The first and last span end at a union, where MIL-H-8891A takes 20 % off.
+@pytest.mark.parametrize(("metal", "inches"), [("steel", 16.0), ("aluminium", 13.5)])
+def test_a_rigid_line_is_held_as_its_table_says(metal: str, inches: float) -> None:
+    end, middle = 0.8 * inches * INCH, inches * INCH
+    spec = replace(TUBE, metal=metal)
+    right = case(2 * end + middle, 0.0, end, end + middle, spec=spec)
+    assert "hose-support-spacing" not in {f.code for f in hose(right)}
+    wide = case(2 * end + middle + 0.2, 0.0, end, end + middle + 0.2, spec=spec)
+    found = only(hose(wide), "hose-support-spacing")
+    assert "c" in found.value
+    assert found.severity is Severity.WARN
+    near_union = case(2 * end + middle + 0.2, 0.0, end + 0.2, end + middle + 0.2, spec=spec)
+    assert "from start to" in only(hose(near_union), "hose-support-spacing").value
+
+
+def test_a_hose_that_does_not_reach_says_by_how_much() -> None:
+    found = only(hose(case(400.0, 380.0)), "hose-too-short")
+    assert found.severity is Severity.FAIL
+    assert "20.0 mm short" in found.value
+    # 5 to 8 % on 400 mm
+    assert "420.00 mm to 432.00 mm" in found.advice
+
+
+def test_a_made_up_hose_too_long_is_warned_of_and_a_cut_one_is_not() -> None:
+    assert only(hose(case(400.0, 432.5)), "hose-slack").severity is Severity.WARN
+    rounded = case(400.0, 432.5)
+    rounded = replace(rounded, spec=replace(rounded.spec, made_up_mm=None))
+    assert "hose-slack" not in {f.code for f in hose(rounded)}
+
+
+def test_a_feed_hose_is_not_shortened_by_pressure() -> None:
+    one = replace(case(), moves_mm=30.0)
+    assert "hose-length-change" in {f.code for f in hose(one)}
+    feed = replace(one, spec=replace(one.spec, service="feed"))
+    assert "hose-length-change" not in {f.code for f in hose(feed)}
+
+
+def test_touching_fails_and_coming_near_warns() -> None:
+    assert only(near("obstacle", "fixed", 1.0, 3.0), "hose-clearance").severity is Severity.WARN
+    assert only(near("obstacle", "fixed", -0.1, 3.0), "hose-clearance").severity is Severity.FAIL
+    assert only(near("obstacle", "moving", 5.0, 12.0), "hose-near-moving").severity is Severity.FAIL
+    assert "grommet" in only(near("crossing", "fixed", -1.0, 0.0), "hose-edge").advice
+
+
+def test_a_clamp_that_chokes_fails_and_a_loose_one_warns() -> None:
+    tight = only(clamped(8), "clamp-size")
+    assert tight.severity is Severity.FAIL
+    # 13 mm is 8.19 sixteenths
+    assert tight.advice == "take a -9 clamp"
+    assert only(clamped(12), "clamp-size").severity is Severity.WARN
+    assert "clamp-size" not in {f.code for f in clamped(11)}
+
+
+def test_a_reservoir_below_its_port_fails() -> None:
+    low = only(level(-5.0), "reservoir-low")
+    assert low.severity is Severity.FAIL
+    assert "5.00 mm below master.inlet" in low.value
+    assert low.advice == "raise the reservoir by 15.0 mm"
+    assert only(level(5.0), "reservoir-low").severity is Severity.WARN
+
+
+def test_a_trap_names_the_hump_and_the_mend() -> None:
+    found = only(trapped(there=True), "air-trap")
+    assert found.severity is Severity.FAIL
+    assert "a hump near c1 100 mm along h" in found.value
+    assert "by 30.0 mm" in found.advice
+
+
+def test_two_sizes_on_one_run_are_warned_of() -> None:
+    other = replace(case(), spec=replace(SPEC, name="g", dash=3))
+    chain = ChainCase(hoses=(case(), other), profile=None)
+    assert only(check_chain(chain, Limits()), "hose-dash-size").severity is Severity.WARN
+    feed = replace(other, spec=replace(other.spec, service="feed"))
+    assert check_chain(ChainCase(hoses=(case(), feed), profile=None), Limits()) == []

@@ -1,0 +1,153 @@
+"""Patch sheets and sheets round a fold: every hole on a small page, read back, by a second reader too."""
+
+import math
+from dataclasses import replace
+
+import pdfplumber
+import pypdfium2
+import pytest
+from drawing.sample import JOB, REVISION, firewall, new
+from drawing.test_template_pdf import _circles
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from generators.drawing.hole_groups import hole_groups
+from generators.drawing.patches import write_patches
+from generators.drawing.template_pdf import write_template
+from generators.errors import ExportError
+from generators.model.plan import Wrap
+from generators.verify.template_pdf import read_template_pdf
+
+MORE = {"job": JOB, "revision": REVISION}
+
+
+@settings(max_examples=60)
+@given(
+    st.lists(
+        st.tuples(st.floats(0, 900), st.floats(0, 430), st.sampled_from([4.5, 9.0, 30.0]), st.integers(0, 3)),
+        min_size=1,
+        max_size=25,
+    )
+)
+def test_every_hole_to_drill_is_whole_on_a_sheet_of_its_own_group(rows):
+    holes = tuple(
+        new(str(i), f"h{i}", u, v, d, "bolt", "bolt", source="panel" if k == 0 else f"part{k}")
+        for i, (u, v, d, k) in enumerate(rows, 1)
+    )
+    groups = hole_groups(replace(firewall(), holes=holes), 170, 220)
+    listed = [h.number for g in groups for h in g.holes]
+    assert sorted(listed) == sorted(h.number for h in holes)
+    for group in groups:
+        for h in group.holes:
+            r = h.final_dia_mm / 2
+            assert group.box[0] <= h.u_mm - r
+            assert h.u_mm + r <= group.box[2]
+            assert group.box[1] <= h.v_mm - r
+            assert h.v_mm + r <= group.box[3]
+
+
+@pytest.mark.parametrize("paper", ["A4", "letter", "roll:610 mm"])
+@pytest.mark.parametrize("face", ["cab", "engine"])
+def test_patches_read_back(tmp_path, paper, face):
+    path = tmp_path / "p.pdf"
+    sheets = write_patches(firewall(), path, face=face, paper=paper, **MORE)
+    result = read_template_pdf(path, firewall(), face=face, rel="p", tables=False, **MORE)
+    assert result.problems == ()
+    assert sheets.unlabelled == ()
+    with pdfplumber.open(path) as pdf:
+        assert len(pdf.pages) == len(sheets.pages)
+        for page, said in zip(pdf.pages[1:], sheets.pages[1:], strict=True):
+            # distances of the drawn circles are those of the layout: a second reader's word for it
+            circles = [(x, y, d) for x, y, d, line, _ in _circles(page) if 0.3 < line < 0.5]
+            u0, v0, u1, v1 = said.box
+            mine = [h for h in firewall().holes if u0 < h.u_mm < u1 and v0 < h.v_mm < v1]
+            assert len(circles) >= len(mine) > 0
+            for a in mine:
+                for b in mine:
+                    wanted = math.hypot(a.u_mm - b.u_mm, a.v_mm - b.v_mm)
+                    assert any(
+                        abs(math.dist(p[:2], q[:2]) - wanted) < 0.02
+                        for p in circles
+                        for q in circles
+                        if abs(p[2] - a.final_dia_mm) < 0.02 and abs(q[2] - b.final_dia_mm) < 0.02
+                    )
+
+
+def test_a_patch_says_how_far_its_holes_are_from_what_is_there(tmp_path):
+    path = tmp_path / "p.pdf"
+    write_patches(firewall(), path, face="cab", paper="A4", **MORE)
+    with pdfplumber.open(path) as pdf:
+        text = " ".join(page.extract_text_simple() for page in pdf.pages)
+    column, stop = (next(h for h in firewall().holes if h.name == n) for n in ("column_bore", "stop"))
+    wanted = math.hypot(column.u_mm - stop.u_mm, column.v_mm - stop.v_mm)
+    assert f"hole {stop.number}: " in text
+    assert f"{wanted:.1f} mm from {column.number}" in text
+
+
+def test_nothing_to_mark_is_said(tmp_path):
+    kept = tuple(h for h in firewall().holes if h.status == "datum")
+    with pytest.raises(ExportError, match="nothing to mark"):
+        write_patches(replace(firewall(), holes=kept), tmp_path / "p.pdf", face="cab", paper="A4", **MORE)
+
+
+# --- round a fold -----------------------------------------------------------------------------
+WRAP = Wrap(
+    start=(0.0, 230.0),
+    end=(900.0, 230.0),
+    far_start=(0.0, 222.0),
+    far_end=(900.0, 222.0),
+    angle_rad=math.pi / 4,
+    inside_radius_mm=6.0,
+    check=((440.0, 270.0), (440.0, 182.0)),
+)
+
+
+def _changed(path, target, change):
+    document = pypdfium2.PdfDocument(path)
+    hits = 0
+    for page in document:
+        hits += change(page)
+        pypdfium2.raw.FPDFPage_GenerateContent(page)
+    document.save(target)
+    document.close()
+    return hits
+
+
+@pytest.mark.parametrize("face", ["cab", "engine"])
+def test_a_fold_and_its_check_length_read_back(tmp_path, face):
+    layout = replace(firewall(), wraps=(WRAP,))
+    path = tmp_path / "w.pdf"
+    write_template(layout, path, face=face, paper="A4", **MORE)
+    result = read_template_pdf(path, layout, face=face, rel="w", **MORE)
+    assert result.problems == ()
+    assert not any("over the fold" in f for f in result.facts)
+    with pdfplumber.open(path) as pdf:
+        text = " ".join(page.extract_text() for page in pdf.pages)
+        lengths = [
+            ln["bottom"] - ln["top"] for page in pdf.pages for ln in page.lines if ln["x0"] == ln["x1"]
+        ]
+    assert any(abs(x - 88.0 * 72 / 25.4) < 0.02 for x in lengths)
+    assert "45°" in text
+
+
+@pytest.mark.parametrize(("length", "said"), [(88.4, "check length"), (0.7, "line of the fold")])
+def test_a_moved_fold_or_check_length_is_caught(tmp_path, length, said):
+    layout = replace(firewall(), wraps=(WRAP,))
+    path = tmp_path / "w.pdf"
+    write_template(layout, path, face="cab", paper="A4", **MORE)
+
+    def change(page):
+        hits = 0
+        for item in page.get_objects():
+            if item.type != 2:
+                continue
+            x0, y0, x1, y1 = item.get_bounds()
+            tall = abs((y1 - y0) * 25.4 / 72 - length) < 0.5
+            if tall and (length > 1 or x1 - x0 > 2000):
+                pypdfium2.raw.FPDFPageObj_Transform(item, 1, 0, 0, 1, 0, 0.5)
+                hits += 1
+        return hits
+
+    assert _changed(path, tmp_path / "c.pdf", change) >= 1
+    problems = read_template_pdf(tmp_path / "c.pdf", layout, face="cab", rel="w", **MORE).problems
+    assert any(said in p for p in problems)

@@ -1,0 +1,145 @@
+"""Paper round a fold: developed lengths against closed form, against a path laid on the metal, and the plan."""
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from generators.geometry.frames import apply, panel_frame
+from generators.layout.folds import fold_lines
+from generators.layout.panels import panel_layout
+from generators.layout.wrap import wrapped_layout
+from generators.model.job import ExistingHole, Fold, Panel
+
+WALL = Panel(
+    name="wall",
+    title="Wall",
+    material="steel",
+    thickness_mm=1.5,
+    origin=(300.0, -50.0, 600.0),
+    outline=((0, 0), (800, 0), (800, 400), (0, 400)),
+    existing=(
+        ExistingHole(name="a", at=(200, 80), diameter_mm=20, action="blank", what="one hole"),
+        ExistingHole(name="b", at=(650, 120), diameter_mm=30, what="another hole"),
+    ),
+)
+
+
+def _floor(tilt, **more):
+    """A panel hanging from the lower edge of the wall; ``tilt`` > 0 runs rearward, < 0 forward."""
+    values = {
+        "name": "floor",
+        "title": "Floor",
+        "tilt_rad": tilt,
+        "outline": ((0, -300), (800, -300), (800, 0), (0, 0)),
+        "existing": (
+            ExistingHole(name="c", at=(200, -70), diameter_mm=16, action="blank", what="third hole"),
+        ),
+    }
+    return replace(WALL, **(values | more))
+
+
+def _wrapped(tilt, radius, face, first_is_wall=True):
+    panels = (WALL, _floor(tilt)) if first_is_wall else (_floor(tilt), WALL)
+    fold = Fold(panels=tuple(p.name for p in panels), inside_radius_mm=radius)
+    lines = fold_lines(fold, {p.name: p for p in panels}, "fold[0]")
+    layouts = tuple(panel_layout(p, (), (lines[p.name],)) for p in panels)
+    return wrapped_layout(panels, layouts, face), layouts
+
+
+def _at(layout, name):
+    h = next(h for h in layout.holes if h.name == name)
+    return np.array((h.u_mm, h.v_mm))
+
+
+def _laid_on_the_metal(tilt, radius, face, steps=20_000):
+    """Length over the metal from (200, 80) of the wall straight down to (200, −70) of the floor.
+
+    Independent of the formula: the section of the cab faces is a polyline with its corner rounded by
+    the circle of the cab-side radius, found as the circle that touches both lines; the engine face is
+    that path moved by the thickness. Summed chord by chord.
+    """
+    thickness = WALL.thickness_mm
+    frames = [panel_frame(WALL.origin, 0.0), panel_frame(WALL.origin, tilt)]
+    top, corner, low = (
+        apply(frames[0], np.array([[200, 80, 0]]))[0][[0, 2]],
+        apply(frames[0], np.array([[200, 0, 0]]))[0][[0, 2]],
+        apply(frames[1], np.array([[200, -70, 0]]))[0][[0, 2]],
+    )
+    d1, d2 = top - corner, low - corner
+    d1, d2 = d1 / np.linalg.norm(d1), d2 / np.linalg.norm(d2)
+    hollow = tilt > 0  # the floor comes toward the driver
+    cab = radius if hollow else radius + thickness
+    bisector = (d1 + d2) / np.linalg.norm(d1 + d2)
+    half = math.acos(float(np.clip(d1 @ bisector, -1, 1)))
+    centre = corner + bisector * cab / math.sin(half)
+    feet = [corner + d * cab / math.tan(half) for d in (d1, d2)]
+    angles = [math.atan2(*(f - centre)[::-1]) for f in feet]
+    sweep = (angles[1] - angles[0] + math.pi) % (2 * math.pi) - math.pi
+    on = radius + (thickness if (face == "engine") == hollow else 0.0)
+    turns = angles[0] + sweep * np.linspace(0, 1, steps)
+    arc = centre + on * np.column_stack([np.cos(turns), np.sin(turns)])
+    flats = np.linalg.norm(top - feet[0]) + np.linalg.norm(low - feet[1])
+    return float(flats + np.linalg.norm(np.diff(arc, axis=0), axis=1).sum())
+
+
+@settings(max_examples=40)
+@given(
+    st.floats(0.1, 1.4) | st.floats(-1.4, -0.1),
+    st.floats(0.5, 30.0),
+    st.sampled_from(["cab", "engine"]),
+    st.booleans(),
+)
+def test_the_sheet_is_as_long_as_a_tape_laid_on_the_metal(tilt, radius, face, first_is_wall):
+    wrapped, _ = _wrapped(tilt, radius, face, first_is_wall)
+    apart = float(np.linalg.norm(_at(wrapped, "a") - _at(wrapped, "c")))
+    assert apart == pytest.approx(_laid_on_the_metal(tilt, radius, face), abs=1e-4)
+
+
+@pytest.mark.parametrize(("face", "on"), [("cab", 6.0), ("engine", 7.5)])
+def test_forty_five_degrees_by_hand(face, on):
+    # (80 − 6·tan 22.5°) + on·π/4 + (70 − 6·tan 22.5°); the cab is inside the fold
+    wrapped, _ = _wrapped(math.radians(45), 6.0, face)
+    by_hand = 150 - 2 * 6.0 * math.tan(math.radians(22.5)) + on * math.pi / 4
+    assert float(np.linalg.norm(_at(wrapped, "a") - _at(wrapped, "c"))) == pytest.approx(by_hand, abs=1e-9)
+
+
+@pytest.mark.parametrize("first_is_wall", [True, False])
+def test_both_panels_keep_their_own_distances_and_handedness(first_is_wall):
+    wrapped, layouts = _wrapped(math.radians(50), 8.0, "cab", first_is_wall)
+    wall = next(x for x in layouts if x.panel == "wall")
+    before = _at(wall, "b") - _at(wall, "a")
+    after = _at(wrapped, "b") - _at(wrapped, "a")
+    assert after == pytest.approx(before, abs=1e-9)
+    assert [h.number for h in wrapped.holes] == [f"{x.title[0]}{h.number}" for x in layouts for h in x.holes]
+
+
+def test_the_outline_is_both_flats_and_the_arc():
+    wrapped, _ = _wrapped(math.radians(90 - 1e-6), 10.0, "cab")
+    vs = [p.v for p in wrapped.contour.vertices]
+    # 400 above, 300 below, less twice the setback r·tan 45°, plus the quarter arc
+    assert max(vs) - min(vs) == pytest.approx(700 - 20 + 10 * math.pi / 2, abs=1e-3)
+    assert len(wrapped.contour.vertices) == 4
+
+
+def test_the_check_length_crosses_the_fold_square_and_clear_of_holes():
+    wrapped, _ = _wrapped(math.radians(45), 6.0, "cab")
+    (wrap,) = wrapped.wraps
+    a, b = wrap.check
+    assert a[0] == pytest.approx(b[0], abs=1e-9)
+    assert math.dist(a, b) == pytest.approx(80 + 6 * math.pi / 4, abs=1e-9)
+    for h in wrapped.holes:
+        assert abs(h.u_mm - a[0]) > h.final_dia_mm / 2 + 10 or not b[1] < h.v_mm < a[1]
+
+
+def test_panels_with_the_same_first_letter_get_other_ones():
+    floor = _floor(math.radians(45), title="Wing")
+    lines = fold_lines(Fold(panels=("wall", "floor")), {"wall": WALL, "floor": floor}, "fold[0]")
+    layouts = (panel_layout(WALL, (), (lines["wall"],)), panel_layout(floor, (), (lines["floor"],)))
+    wrapped = wrapped_layout((WALL, floor), layouts, "cab")
+    assert {h.number[0] for h in wrapped.holes} == {"P", "Q"}
+    with pytest.raises(ValueError, match="share no fold"):
+        wrapped_layout((WALL, floor), (panel_layout(WALL, (), ()), layouts[1]), "cab")

@@ -1,0 +1,316 @@
+"""`measure` and `asdrilled` from file to finished folder, as a person meets them."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import sys
+import tomllib
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from generators.cli.app import run
+from generators.drawing.template_pdf import write_template
+from generators.errors import ExportError, SpecError
+from generators.measure.block import existing_block
+from generators.model.plan import PanelLayout
+from generators.parts import FAMILIES
+from generators.pipeline.asdrilled import AsDrilled, as_drilled
+from generators.pipeline.measuring import Measured, measure, overlay_layout, write_measured
+from generators.pipeline.prepare import prepare
+from generators.pipeline.proof import prove_folder
+from generators.pipeline.rescue_files import revised_spec, write_asdrilled
+from generators.reading import read_job
+from generators.verify.template_pdf import read_template_pdf
+
+SPECS = Path(__file__).parents[2] / "specs"
+READINGS, DRILLED = SPECS / "wrenfield_readings.toml", SPECS / "wrenfield_hanger_readings.toml"
+SPEC = SPECS / "wrenfield_van.toml"
+
+
+def silent(what: str, done: int, total: int) -> None:
+    """No progress bar."""
+
+
+@pytest.fixture(scope="module")
+def measured() -> Measured:
+    return measure(READINGS)
+
+
+@pytest.fixture(scope="module")
+def folder(measured: Measured, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return write_measured(measured, tmp_path_factory.mktemp("out"), paper="A4", progress=silent)[0]
+
+
+@pytest.fixture(scope="module")
+def answer() -> AsDrilled:
+    return as_drilled(SPEC, DRILLED)
+
+
+@pytest.fixture(scope="module")
+def rescued(answer: AsDrilled, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return write_asdrilled(answer, tmp_path_factory.mktemp("out"), progress=silent)[0]
+
+
+def call(monkeypatch: pytest.MonkeyPatch, *arguments: object) -> int:
+    monkeypatch.setattr(sys, "argv", ["pedalplate", *map(str, arguments)])
+    return run()
+
+
+# --- measure --------------------------------------------------------------------------------
+def test_demo_readings_find_the_demo_holes(measured: Measured) -> None:
+    """The demo's readings were made from the demo's own holes: each must lie in its 99.9 % ellipse."""
+    job = read_job(SPEC, {f.name: f.parameters for f in FAMILIES}).job
+    true = {h.name: h.at for h in job.panel[0].existing}
+    assert not measured.blocked
+    for hole, place, e in zip(
+        measured.file.readings.hole, measured.survey.points(), measured.survey.ellipses, strict=True
+    ):
+        off = ((place[0] - true[hole.name][0]) ** 2 + (place[1] - true[hole.name][1]) ** 2) ** 0.5
+        assert off <= 1.52 * e.major_mm, hole.name  # sqrt(13.8 / 5.99), chi-square with 2 degrees of freedom
+
+
+def test_block_goes_back_through_the_spec_reader(measured: Measured, tmp_path: Path) -> None:
+    text = SPEC.read_text(encoding="utf-8")
+    first, last = text.index("  [[panel.existing]]"), text.index("  [[panel.obstacle]]")
+    pasted = text[:first] + existing_block(measured.survey) + "\n" + text[last:]
+    (tmp_path / "van.toml").write_text(pasted, encoding="utf-8")
+    shutil.copy(SPECS / "shop.toml", tmp_path)
+    job = read_job(tmp_path / "van.toml", {f.name: f.parameters for f in FAMILIES}).job
+    read = {h.name: h for h in job.panel[0].existing}
+    for i, hole in enumerate(measured.file.readings.hole):
+        assert read[hole.name].at == pytest.approx(tuple(measured.survey.points()[i]), abs=0.0051)
+        assert read[hole.name].diameter_mm == pytest.approx(measured.survey.diameters()[i], abs=0.0051)
+        assert read[hole.name].action == hole.action
+        assert read[hole.name].what == hole.what
+
+
+def test_folder_is_proven_and_the_same_each_time(folder: Path, measured: Measured, tmp_path: Path) -> None:
+    assert all(r.good for r in prove_folder(folder))
+    again = write_measured(measured, tmp_path, paper="A4", progress=silent)[0]
+    for path in sorted(folder.iterdir()):
+        assert path.read_bytes() == (again / path.name).read_bytes(), path.name
+
+
+@pytest.mark.parametrize(
+    ("name", "old", "new"),
+    [
+        ("existing.toml", b"640.2", b"641.2"),
+        ("measured.json", b'"freedom": 9', b'"freedom": 8'),
+        ("overlay_cab.pdf", b"%PDF", b"%PDE"),
+    ],
+)
+def test_a_changed_file_is_noticed(folder: Path, tmp_path: Path, name: str, old: bytes, new: bytes) -> None:
+    spoiled = tmp_path / "spoiled"
+    shutil.copytree(folder, spoiled)
+    data = (spoiled / name).read_bytes()
+    if old not in data:
+        old, new = data[-12:-4], b"XXXXXXXX"
+    (spoiled / name).write_bytes(data.replace(old, new, 1))
+    bad = {r.path: r.problems for r in prove_folder(spoiled) if not r.good}
+    assert name in bad
+
+
+def _overlay_problems(drawn: PanelLayout, wanted: PanelLayout, tmp_path: Path) -> str:
+    path = tmp_path / "overlay.pdf"
+    write_template(drawn, path, face="cab", paper="A4", job="Job", revision="0000000")
+    back = read_template_pdf(path, wanted, face="cab", job="Job", revision="0000000", rel="overlay.pdf")
+    return "; ".join(back.problems)
+
+
+def test_ellipses_of_the_overlay_are_measured(measured: Measured, tmp_path: Path) -> None:
+    whole = overlay_layout(measured)
+    one = whole.holes[0]
+    layout = replace(whole, holes=(one,), ellipses=whole.ellipses[:1], datums=())
+    assert _overlay_problems(layout, layout, tmp_path) == ""
+    first, *rest = layout.ellipses
+    for other in (
+        replace(first, major_mm=first.major_mm + 0.1),
+        replace(first, minor_mm=first.minor_mm - 0.1),
+        replace(first, u_mm=first.u_mm + 0.1),
+        replace(first, angle_rad=first.angle_rad + 0.3),
+    ):
+        drawn = replace(layout, ellipses=(other, *rest))
+        assert "has no ellipse" in _overlay_problems(drawn, layout, tmp_path)
+    assert "has no ellipse" in _overlay_problems(replace(layout, ellipses=tuple(rest)), layout, tmp_path)
+
+
+def test_measure_says_it_on_one_screen(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert call(monkeypatch, "measure", READINGS) == 0
+    out = capsys.readouterr().out
+    assert "column_bore" in out
+    assert "95 % within" in out
+    assert "next: " in out
+    assert "[[panel.existing]]" in out
+
+
+def test_measure_json(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    assert call(monkeypatch, "measure", READINGS, "--json") == 0
+    said = json.loads(capsys.readouterr().out)
+    assert said["ok"] is True
+    assert {"name", "u_mm", "v_mm", "major_mm", "minor_mm", "angle_deg"} <= set(said["holes"][0])
+    assert tomllib.loads("[[panel]]\n" + said["existing"])["panel"][0]["existing"]
+    assert said["worst"] in {r["label"] for r in said["readings"]}
+
+
+def test_places_not_to_be_used_are_not_written(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    text = READINGS.read_text(encoding="utf-8").replace('is = "400.5 mm"', 'is = "425.5 mm"')
+    (tmp_path / "r.toml").write_text(text, encoding="utf-8")
+    assert call(monkeypatch, "measure", tmp_path / "r.toml", "--out", tmp_path / "out") == 1
+    out = capsys.readouterr().out
+    assert "reading-gross-error" in out
+    assert "heater_pipe to speedo_hole" in out
+    assert not (tmp_path / "out").exists()
+
+
+def test_measure_takes_no_place_of_a_strange_folder(measured: Measured, tmp_path: Path) -> None:
+    strange = tmp_path / measured.file.readings.measure.name
+    strange.mkdir()
+    (strange / "mine.txt").write_text("mine", encoding="utf-8")
+    with pytest.raises(ExportError):
+        write_measured(measured, tmp_path, paper="A4", progress=silent)
+    assert (strange / "mine.txt").read_text(encoding="utf-8") == "mine"
+
+
+# --- asdrilled ------------------------------------------------------------------------------
+def test_demo_needs_a_slot_and_gets_it(answer: AsDrilled) -> None:
+    assert not answer.goes
+    assert answer.rescue is not None
+    assert answer.rescue.kind == "slot"
+    assert answer.rescue.changes[0].hole == "mount_3"
+    assert answer.after is not None
+    assert answer.after.worst_mm >= 0
+    assert answer.after_chance is not None
+    assert answer.after_chance.share >= 0.95
+    possible = [o for o in answer.options if not o.cannot]
+    assert answer.rescue.metal_mm3 == min(o.metal_mm3 for o in possible)
+    assert {f.code for f in answer.findings} == {"asdrilled-clearance"}
+
+
+def test_revised_spec_keeps_every_line_and_goes_on(answer: AsDrilled, rescued: Path) -> None:
+    before = SPEC.read_text(encoding="utf-8").split("\n")
+    after = (rescued / "wrenfield_van_asdrilled.toml").read_text(encoding="utf-8").split("\n")
+    gone = [line for line in before if line not in after]
+    assert gone == ['  at = { from = "column_bore", u = "-120 mm", v = "125 mm" }']
+    assert [line for line in before if line.strip().startswith("#")] == [
+        line for line in after if line.strip().startswith("#") and "as drilled for" not in line
+    ]
+    revised = prepare(rescued / "wrenfield_van_asdrilled.toml")
+    assert not revised.blocked
+    plan = next(p.plan for p in revised.parts if p.spec.name == "clutch_hanger")
+    (slot,) = [s for s in plan.flanges[0].slots if s.name == "mount_3"]
+    assert slot.travel_mm == pytest.approx(1.5)
+    holes = {h.name: h for x in revised.layouts for h in x.holes}
+    assert holes["clutch_hanger_mount_3"].source == "clutch_hanger"
+    assert not any(h.startswith("clutch_hanger.") for h in holes)
+
+
+@pytest.mark.nightly
+def test_a_rescue_folder_is_weighed_again(rescued: Path) -> None:
+    assert all(r.good for r in prove_folder(rescued))
+
+
+def test_only_what_was_changed_in_a_rescue_folder_is_bad(
+    monkeypatch: pytest.MonkeyPatch, answer: AsDrilled, rescued: Path, tmp_path: Path
+) -> None:
+    # the same inputs give the same answer; the nightly sibling weighs them again
+    monkeypatch.setattr("generators.pipeline.rescue_files.as_drilled", lambda spec, readings: answer)
+    spoiled = tmp_path / "spoiled"
+    shutil.copytree(rescued, spoiled)
+    path = spoiled / "wrenfield_van_asdrilled.toml"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace("# as drilled", "# as it was drilled"), encoding="utf-8")
+    readings = prove_folder(spoiled)
+    assert len(readings) == 8
+    assert [r.path for r in readings if not r.good] == ["wrenfield_van_asdrilled.toml"]
+
+
+def test_asdrilled_exit_code(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], answer: AsDrilled
+) -> None:
+    monkeypatch.setattr("generators.pipeline.asdrilled.as_drilled", lambda spec, file: answer)
+    assert call(monkeypatch, "asdrilled", SPEC, DRILLED) == 1
+    out = capsys.readouterr().out
+    assert "lengthen hole mount_3" in out
+    assert "chance that it goes on" in out
+    assert call(monkeypatch, "asdrilled", SPEC, DRILLED, "--json") == 1
+    assert json.loads(capsys.readouterr().out)["rescue"]["kind"] == "slot"
+
+
+def _direct(
+    places: dict[str, tuple[float, float]], *, part: str = "clutch_hanger", fixed: bool = False
+) -> str:
+    lines = ['[measure]\nname = "direct"\ntitle = "Direct"\npanel = "firewall"', f'part = "{part}"\n']
+    for name, (u, v) in places.items():
+        lines.append(
+            f'[[hole]]\nname = "{name}"\ndiameter = "9 mm"\nat = ["{u} mm", "{v} mm"]\n'
+            f'uncertainty = "0.1 mm"\nfixed = {str(fixed).lower()}\n'
+        )
+    return "\n".join(lines)
+
+
+HANGER = {
+    "master_1": (491.425, 235.0),
+    "master_2": (548.575, 235.0),
+    "mount_1": (498.0, 297.0),
+    "mount_2": (542.0, 297.0),
+    "mount_3": (498.0, 205.0),
+    "mount_4": (542.0, 205.0),
+}
+
+
+def test_holes_drilled_right_go_on(tmp_path: Path) -> None:
+    (tmp_path / "r.toml").write_text(_direct(HANGER), encoding="utf-8")
+    answer = as_drilled(SPEC, tmp_path / "r.toml")
+    assert answer.goes
+    assert answer.rescue is not None
+    assert answer.rescue.kind == "go"
+    assert answer.options == ()
+    # ISO 273 M8 medium over a 9 mm hole: 0.5 + 0.5 of clearance, nothing used up
+    left = dict(zip([j.name for j in answer.joints], answer.fit.left_mm, strict=True))
+    assert left["mount_1"] == pytest.approx(1.0, abs=0.01)
+    text = revised_spec(answer)
+    assert "rework" not in text
+    assert (
+        text.count("[[panel.existing]]") == SPEC.read_text(encoding="utf-8").count("[[panel.existing]]") + 6
+    )
+
+
+def test_weld_nuts_leave_half(tmp_path: Path) -> None:
+    (tmp_path / "r.toml").write_text(_direct(HANGER, fixed=True), encoding="utf-8")
+    answer = as_drilled(SPEC, tmp_path / "r.toml")
+    left = dict(zip([j.name for j in answer.joints], answer.fit.left_mm, strict=True))
+    assert left["mount_1"] == pytest.approx(0.5, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("places", "part", "path"),
+    [
+        ({k: v for k, v in HANGER.items() if k != "mount_2"}, "clutch_hanger", "hole"),
+        (HANGER, "clutch_hangar", "measure.part"),
+    ],
+)
+def test_what_does_not_belong_is_refused(
+    tmp_path: Path, places: dict[str, tuple[float, float]], part: str, path: str
+) -> None:
+    (tmp_path / "r.toml").write_text(_direct(places, part=part), encoding="utf-8")
+    with pytest.raises(SpecError) as caught:
+        as_drilled(SPEC, tmp_path / "r.toml")
+    assert any(f.path.startswith(path) for f in caught.value.faults)
+
+
+def test_readings_that_tell_nothing_are_refused(tmp_path: Path) -> None:
+    text = (
+        DRILLED.read_text(encoding="utf-8").split("[[line]]")[0]
+        + '[[reading]]\nfrom = "mount_1"\nto = "mount_2"\nis = "44 mm"\n'
+    )
+    (tmp_path / "r.toml").write_text(text, encoding="utf-8")
+    with pytest.raises(SpecError) as caught:
+        as_drilled(SPEC, tmp_path / "r.toml")
+    assert "readings-unconnected" in str(caught.value)

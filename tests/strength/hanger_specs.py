@@ -1,0 +1,85 @@
+"""A small invented hanger with a clutch pedal, as TOML: quick to solve."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+HANGER = """
+[job]
+name = "toy"
+title = "Toy hanger, invented"
+
+[[part]]
+name = "hanger"
+family = "pedal_hanger"
+material = "S235 steel"
+thickness = "4 mm"
+[part.parameters]
+inside_width = "84 mm"
+tab_length = "0 mm"
+
+[[pedal]]
+name = "clutch"
+kind = "clutch"
+hanger = "hanger"
+seat = "8 mm"
+pin = ["14 mm", "-60 mm"]
+pad = ["60 mm", "-330 mm"]
+travel = "170 mm"
+[pedal.master]
+bore = "3/4 in"
+stroke = "1.4 in"
+rating = "10 MPa"
+[[pedal.line]]
+kind = "hose"
+length = "18 in"
+bore = "1/8 in"
+expansion = "low"
+[pedal.slave]
+bore = "7/8 in"
+stroke = "1 1/4 in"
+[pedal.clutch]
+fork_ratio = 1.6
+free_play = "1.5 mm"
+release_travel = "7.5 mm"
+over_travel = "10.5 mm"
+load = "1500 N"
+"""
+
+ANGLE = """
+[[part]]
+name = "shelf"
+family = "reservoir_bracket"
+material = "5052-H32"
+thickness = "2.5 mm"
+"""
+
+SHOP = """
+[[stock]]
+material = "S235 steel"
+thickness = "2 mm"
+inside_radius = "2 mm"
+[[stock]]
+material = "S235 steel"
+thickness = "3 mm"
+inside_radius = "3 mm"
+[[stock]]
+material = "S235 steel"
+thickness = "5 mm"
+inside_radius = "5 mm"
+"""
+
+
+def load(**keys: object) -> str:
+    """A ``[[load]]`` table."""
+    lines = [f'{key} = "{value}"' for key, value in keys.items()]
+    return "\n[[load]]\n" + "\n".join(lines) + "\n"
+
+
+def write(folder: Path, text: str = HANGER, shop: str = "") -> Path:
+    """The spec as a file, with a shop file beside it when given."""
+    path = folder / "toy.toml"
+    path.write_text(text, encoding="utf-8")
+    if shop:
+        (folder / "shop.toml").write_text(shop, encoding="utf-8")
+    return path

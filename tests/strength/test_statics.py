@@ -1,0 +1,198 @@
+"""The pedal as a free body, and closed forms against published figures."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from generators.errors import GeometryFault
+from generators.standards import pedal_load
+from generators.strength.closed import (
+    Portal,
+    angle_bracket_end,
+    cantilever_end,
+    clamped_beam_at_load,
+    hanger_estimate,
+    overhang_with_leg,
+    second_moment,
+)
+from generators.strength.problem import Bore
+from generators.strength.statics import Pose, middle, pad_movement, reactions
+
+LEFT = Bore(name="pivot_left", centre=(-45.0, 60.0, 95.0), axis=(1.0, 0.0, 0.0), radius_mm=8.0, length_mm=3.0)
+RIGHT = Bore(
+    name="pivot_right", centre=(45.0, 60.0, 95.0), axis=(-1.0, 0.0, 0.0), radius_mm=8.0, length_mm=3.0
+)
+MASTER = tuple(
+    Bore(name=f"master_{i}", centre=(u, 0.0, 0.0), axis=(0.0, 0.0, 1.0), radius_mm=4.0, length_mm=3.0)
+    for i, u in enumerate((-28.0, 28.0))
+)
+SHAFT = (RIGHT, LEFT)
+
+
+def pose(across_mm=0.0, pad=(60.0, -330.0)):
+    """A pedal at rest whose rod lies along the cylinder; pad given out and up from the pivot."""
+    pivot = np.array([across_mm, 60.0, 95.0])
+    pad_at = pivot + np.array([0.0, pad[1], pad[0]])
+    arm = math.hypot(*pad)
+    # pressed, the pad swings toward the panel: about +x the way that carries z of a hanging pad to minus
+    press = np.cross([1.0, 0.0, 0.0], (0.0, pad[1] / arm, pad[0] / arm))
+    press = press if press[2] < 0 else -press
+    return Pose(
+        pivot=tuple(pivot),
+        pin=(across_mm, 0.0, 109.0),
+        pad=tuple(pad_at),
+        seat=(across_mm, 0.0, -8.0),
+        across=(1.0, 0.0, 0.0),
+        press=tuple(press),
+        axis=(0.0, 0.0, -1.0),
+    )
+
+
+def total(reaction, names=None):
+    return np.sum([f.force for f in reaction.forces if names is None or f.bore in names], axis=0)
+
+
+COMPONENT = st.floats(-2000, 2000)
+
+
+@settings(max_examples=60, deadline=None)
+@given(force=st.tuples(COMPONENT, COMPONENT, COMPONENT), across=st.floats(-40, 40))
+def test_the_hanger_gets_the_foots_force_and_its_moment_and_no_more(force, across):
+    p = pose(across)
+    bores = {b.name: b for b in (*SHAFT, *MASTER)}
+    reaction = reactions(p, force, SHAFT, MASTER)
+    assert total(reaction) == pytest.approx(np.array(force), abs=1e-7)
+    pivot = np.array(p.pivot)
+    shaft = sum(
+        np.cross(middle(bores[f.bore]) - pivot, f.force)
+        for f in reaction.forces
+        if f.bore.startswith("pivot")
+    )
+    rod = np.array([0.0, 0.0, -1.0])
+    wanted = np.cross(np.array(p.pad) - pivot, force) - reaction.rod_n * np.cross(
+        np.array(p.pin) - pivot, rod
+    )
+    assert wanted[0] == pytest.approx(0.0, abs=1e-6)
+    assert shaft == pytest.approx(wanted, abs=1e-6 * (1 + float(np.abs(wanted).max())))
+
+
+def test_rod_force_is_the_foots_force_times_the_lever_ratio():
+    # by lengths: pad arm square to its force over the pin's drop below the pivot
+    p = pose(pad=(0.0, -330.0))
+    reaction = reactions(p, (0.0, 0.0, -100.0), SHAFT, MASTER)
+    assert reaction.rod_n == pytest.approx(100.0 * 330.0 / 60.0)
+    assert total(reaction, ("pivot_left", "pivot_right"))[2] == pytest.approx(reaction.rod_n - 100.0)
+
+
+def test_a_side_force_pulls_one_cheek_and_pushes_the_other():
+    forces = {f.bore: f.force for f in reactions(pose(), (60.0, 0.0, 0.0), SHAFT, MASTER).forces}
+    assert forces["pivot_left"][0] == forces["pivot_right"][0] == pytest.approx(30.0)
+    # moment of 60 N at 330 below over the 87 mm between the bores
+    assert abs(forces["pivot_left"][1]) == pytest.approx(60.0 * 330.0 / 87.0, rel=1e-9)
+    assert forces["pivot_left"][1] == pytest.approx(-forces["pivot_right"][1])
+
+
+def test_one_bore_or_two_in_one_place_carry_no_shaft():
+    with pytest.raises(GeometryFault, match="1 bores"):
+        reactions(pose(), (0, 0, -1), (LEFT,), MASTER)
+    with pytest.raises(GeometryFault, match="one place"):
+        reactions(pose(), (0, 0, -1), (LEFT, LEFT), MASTER)
+
+
+def test_a_hanger_that_moves_as_one_piece_moves_the_pad_with_it():
+    shift = (0.3, -0.2, 0.5)
+    moved = {b.name: shift for b in (*SHAFT, *MASTER)}
+    p = pose()
+    pad = pad_movement(p, SHAFT, MASTER, moved)
+    assert pad.across_mm == pytest.approx(0.3)
+    assert pad.press_mm == pytest.approx(float(np.array(p.press) @ np.array(shift)))
+
+
+def test_master_and_pivot_shares_add_up_and_the_master_counts_by_the_ratio():
+    p = pose(pad=(0.0, -330.0))
+    moved = {
+        "pivot_left": (0.0, 0.01, 0.2),
+        "pivot_right": (0.0, -0.01, 0.24),
+        "master_0": (0.0, 0.0, -0.1),
+        "master_1": (0.0, 0.0, -0.1),
+    }
+    pad = pad_movement(p, SHAFT, MASTER, moved)
+    assert pad.from_pivot_mm + pad.from_master_mm == pytest.approx(pad.press_mm)
+    assert pad.from_master_mm == pytest.approx(0.1 * 330.0 / 60.0)
+    # the shaft's middle comes 0.22 out: the pin stays with the rod, so the pad goes in by 0.22 (330/60 - 1)
+    assert pad.from_pivot_mm == pytest.approx(0.22 * (330.0 / 60.0 - 1))
+
+
+# --- closed forms -------------------------------------------------------------------------------
+
+
+def test_cantilever_of_roark_and_shigley():
+    # 25 x 6 steel, L 100, P 500, E 200e3: 1.85185 mm (REFERENCE 8.2, re-derived)
+    assert cantilever_end(500.0, 100.0, 200e3 * second_moment(25.0, 6.0)) == pytest.approx(1.85185, abs=1e-5)
+
+
+def test_clamped_beam_is_pl3_over_192ei_in_the_middle():
+    assert clamped_beam_at_load(1000.0, 150.0, 150.0, 1e8) == pytest.approx(1000.0 * 300.0**3 / 192 / 1e8)
+
+
+def test_angle_bracket_by_summing_bending_energy():
+    a, b, ei, p = 80.0, 50.0, 2e6, 30.0
+    x = np.linspace(0, b, 20001)
+    arm = np.trapezoid(p * x * x / ei, x)
+    base = p * b * b * a / ei
+    assert angle_bracket_end(p, a, b, ei) == pytest.approx(arm + base, rel=1e-6)
+
+
+def test_overhang_between_free_and_clamped_end():
+    free, clamped = cantilever_end(100.0, 20.0, 1e6), 100.0 * 20.0**3 / (12 * 1e6)
+    assert overhang_with_leg(100.0, 20.0, 1e9, 1e6)[0] == pytest.approx(free, rel=1e-4)
+    assert overhang_with_leg(100.0, 20.0, 1e-9, 1e6) == pytest.approx((clamped, 1000.0), rel=1e-4)
+
+
+def portal(thickness=3.0):
+    return Portal(
+        half_width=43.5,
+        bolt_across=22.0,
+        rows=(-30.0, 62.0),
+        pivot_up=62.0,
+        pivot_out=93.5,
+        tall=140.0,
+        master_up=0.0,
+        ring=9.0,
+        thickness=thickness,
+        e_mpa=200e3,
+    )
+
+
+def test_hanger_estimate_goes_with_the_square_of_the_force_ratio_and_the_cube_of_thickness():
+    thin = hanger_estimate(portal(), 100.0, (0.0, 450.0), (0.0, -550.0))
+    thick = hanger_estimate(portal(6.0), 100.0, (0.0, 450.0), (0.0, -550.0))
+    assert thin.moved_mm == pytest.approx(8 * thick.moved_mm, rel=1e-9)
+    assert thin.stress_mpa == pytest.approx(4 * thick.stress_mpa, rel=1e-9)
+
+
+def test_bolts_that_give_add_their_own_work():
+    rigid = hanger_estimate(portal(), 100.0, (0.0, 450.0), (0.0, -550.0))
+    soft = hanger_estimate(portal(), 100.0, (0.0, 450.0), (0.0, -550.0), 1e-3)
+    # shaft 450 N at the height of the upper row: both upper bolts carry 225 N each
+    assert soft.moved_mm - rigid.moved_mm == pytest.approx(2 * 225.0 * 225.0 * 1e-3 / 100.0)
+
+
+def test_one_row_of_bolts_has_no_estimate():
+    flat = Portal(**{**{f: getattr(portal(), f) for f in Portal.__slots__}, "rows": (10.0, 10.0)})
+    with pytest.raises(GeometryFault):
+        hanger_estimate(flat, 100.0, (0.0, 450.0), (0.0, -550.0))
+
+
+def test_published_pad_forces():
+    # REFERENCE 7: 14 CFR 27.397(a)(1) 130 lbf and Formula SAE T.5.1.10b 2000 N (R1), FMVSS 105 150 lbf (M-high)
+    assert pedal_load("limit", "clutch").force_n == pytest.approx(578.27, abs=0.01)
+    assert pedal_load("limit", "brake").force_n == pytest.approx(667.23, abs=0.01)
+    assert pedal_load("structure", "brake").force_n == 2000.0
+    assert pedal_load("normal", "brake").force_n == 500.0
+    assert pedal_load("side", "clutch").trust == "CP"
