@@ -7,10 +7,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from generators.checks import rules_hoses as rules
-from generators.checks.rule import SAME_MM, finding, mm, mm_up, more, ordered, short_of
+from generators.checks.rule import SAME_MM, finding, listed, mm, mm_up, more, ordered, short_of
 from generators.model.findings import Finding, Severity
 from generators.model.hose_path import Arc, HosePath
-from generators.model.hose_results import Clearance, HoseLength, PlaneChange, RiseProfile
+from generators.model.hose_results import Clearance, HoseLength, Placement, PlaneChange, RiseProfile
 from generators.model.job import Limits
 from generators.model.lines import Clamp, Hose
 from generators.routing.lengths import SHORTENING, spans
@@ -354,6 +354,26 @@ def _residual(pressure: Sequence[HoseCase], case: ChainCase, where: str) -> Iter
             limit="the master above the brakes",
             advice="ask the maker of the brakes about a residual pressure valve",
         )
+
+
+def check_place(name: str, place: Placement) -> list[Finding]:
+    """The finding on a place that was searched for: a note, or a fail when none met every rule."""
+    bound = listed(dict.fromkeys(binding.name for binding in place.bound_by))
+    u, v = place.at[0], place.at[1]
+    return [
+        finding(
+            rules.PLACE_BEST,
+            Severity.NOTE if place.found else Severity.FAIL,
+            f"hose:{name}",
+            value=f"u {u:.0f} mm, v {v:.0f} mm, {place.length_mm:.0f} mm of hose"
+            if place.found
+            else f"no place of {place.tried} tried meets every rule",
+            limit=f"held there by {bound}" if bound else "no rule holds it there",
+            advice="mark it as the template has it"
+            if place.found
+            else "give the hole a place of your own, or ease what is named",
+        )
+    ]
 
 
 def check_order(loop: str) -> list[Finding]:

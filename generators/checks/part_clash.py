@@ -36,6 +36,7 @@ TOUCH_MM = 0.01
 """Pieces that touch, or share no more than this, do not clash: chords and rounding."""
 
 SHARED_MM2 = 0.01
+GRID_MM = 1e-6
 FAN_RAD = math.radians(10)
 
 
@@ -203,7 +204,9 @@ def overlaps(plan: PartPlan, flat: FlatPattern) -> Iterator[tuple[str, str, floa
     """Pairs of flanges that need the same piece of sheet, and how much of it, mm²."""
     seen: dict[tuple[str, str], float] = {}
     for (names_a, a), (names_b, b) in itertools.combinations(blank_pieces(plan, flat), 2):
-        shared = float(shapely.make_valid(a).intersection(shapely.make_valid(b)).area)
+        # on a grid: with free coordinates GEOS has returned an area for two pieces that share only an edge
+        both = shapely.intersection(shapely.make_valid(a), shapely.make_valid(b), grid_size=GRID_MM)
+        shared = float(both.area)
         if shared < SHARED_MM2:
             continue
         pair = _pair(names_a, names_b)

@@ -159,6 +159,23 @@ HOSE_PLANE_CHANGE = Rule(
     mend="Clamp the hose where its plane changes.",
 )
 
+PLACE_BEST = Rule(
+    code="place-best",
+    title="Place found for a bulkhead",
+    meaning=(
+        "The hole was put where the hoses that meet in it are shortest while bend radius, straight runs, "
+        "support spacing, clearances, edge distance, hole spacing and keep-outs are all met. What is named "
+        "held it there: that rule gives way first. The search is local and no proof; rise is judged apart."
+    ),
+    formula="least sum of path lengths within all rules",
+    source="search over the panel; the rules' own limits",
+    trust="C",
+    mend=(
+        "Nothing to mend when a place was found; else give the hole a place yourself, or ease what is "
+        "named."
+    ),
+)
+
 CLAMP_SIZE = Rule(
     code="clamp-size",
     title="Clamp smaller than its hose",
@@ -263,6 +280,7 @@ RULES: tuple[Rule, ...] = (
     HOSE_EDGE,
     HOSE_DETOUR,
     HOSE_PLANE_CHANGE,
+    PLACE_BEST,
     CLAMP_SIZE,
     HOSE_DASH,
     AIR_TRAP,

@@ -24,8 +24,8 @@ BRACKET_YIELD = Rule(
     code="bracket-yield",
     title="Bracket yields at the limit load",
     meaning=(
-        "The yield stress of the material table over the largest von Mises stress at the limit load, from the "
-        "side, and at a brake's 2000 N (structure only), away from held bolts and sharp inner corners. A "
+        "The yield stress of the material table over the largest von Mises stress at the limit load, from "
+        "the side, and at a brake's 2000 N (structure only), away from held bolts and sharp inner corners. A "
         "linear figure: in ductile sheet a peak at a hole's edge yields and spreads before anything breaks, "
         "so this warns and never holds back files; by a closed form it is only noted. 14 CFR 23.305(a) asks "
         "for no harmful lasting deformation at the limit load (from memory, sure); the brake's 2000 N is "

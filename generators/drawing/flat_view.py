@@ -7,7 +7,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from shapely.geometry import LinearRing, Polygon, box
-from shapely.ops import unary_union
 
 from generators.drawing.dimensions import (
     TEXT_MM,
@@ -23,10 +22,9 @@ from generators.drawing.dimensions import (
     ruler,
     ruler_depth,
     turned_box,
-    turned_text,
 )
-from generators.drawing.folded_view import HIDDEN, HIDDEN_GREY
 from generators.drawing.part_tables import Datums, Opening
+from generators.drawing.peg_views import pegs_from_the_front, pegs_from_the_side
 from generators.drawing.pen import GREY, MEDIUM, THIN, Pen, text_width
 from generators.drawing.sheet_layout import Cell
 from generators.geometry.contours import (
@@ -145,7 +143,7 @@ class FlatView:
         pen.text(x0 - left + 1, y1 + OVERALL_ROOM_MM + 1.0, datum_line, TEXT_MM)
         self._rulers(pen, clutter, page, (x0, y0))
         self._outline(pen, clutter, page)
-        self._pegs(pen, clutter, page)
+        pegs_from_the_front(pen, clutter, self.pegs, page, s)
         right, top = (1.0, 0.0), (0.0, 1.0)
         upper = self._touching(page, top=True)
         aligned(
@@ -172,7 +170,15 @@ class FlatView:
                 # what stands to the right of a view in first-angle is seen from the left
                 edge += self.depth_mm * s - thick
             self._edge_view(pen, clutter, edge, y0, y1)
-            self._pegs_from_the_side(pen, clutter, page, edge if self.first_angle else edge + thick)
+            pegs_from_the_side(
+                pen,
+                clutter,
+                self.pegs,
+                lambda v: page(0.0, v)[1],
+                edge if self.first_angle else edge + thick,
+                -s if self.first_angle else s,
+                (y0, y1),
+            )
         area = box(cell.x, cell.y, cell.x + cell.width, cell.y + cell.height)
         for strip in self.flat.bends:
             self._bend(pen, clutter, strip, page, area)
@@ -259,64 +265,6 @@ class FlatView:
         pen.rect(x, y0, thick, y1 - y0)
         text = f"{number(self.plan.thickness_mm)}"
         aligned(pen, clutter, ((x, y0), (x + thick, y0)), (0.0, -1.0), 4.0, text)
-
-    def _pegs(self, pen: Pen, clutter: Clutter, page: PageMap) -> None:
-        for peg in self.pegs:
-            x, y = page(peg.u_mm, peg.v_mm)
-            diameter = peg.diameter_mm * self.scale
-            centre_cross(pen, clutter, x, y, diameter)
-            pen.stroke(THIN, HIDDEN_GREY, dash=HIDDEN)
-            pen.circle(x, y, diameter)
-            clutter.add(disc(x, y, diameter).boundary, 2.0)
-
-    def _pegs_from_the_side(self, pen: Pen, clutter: Clutter, page: PageMap, x: float) -> None:
-        """The pegs on the edge view, whose lower side is at ``x``; their height."""
-        if not self.pegs:
-            return
-        s = self.scale
-        away = -1.0 if self.first_angle else 1.0
-        sides = []
-        for peg in self.pegs:
-            y = page(peg.u_mm, peg.v_mm)[1]
-            wide, tip = peg.diameter_mm * s / 2, peg.tip_mm * s / 2
-            neck, end = x + away * peg.straight_mm * s, x + away * peg.height_mm * s
-            sides.append(
-                Polygon(
-                    [
-                        (x, y - wide),
-                        (neck, y - wide),
-                        (end, y - tip),
-                        (end, y + tip),
-                        (neck, y + wide),
-                        (x, y + wide),
-                    ]
-                )
-            )
-        pen.stroke(MEDIUM)
-        seen = unary_union(sides)
-        for shape in getattr(seen, "geoms", [seen]):
-            pen.polygon(list(shape.exterior.coords)[:-1])
-            clutter.add(shape.boundary, 2.0)
-        highest = max(self.pegs, key=lambda p: (p.height_mm, p.v_mm))
-        top = page(highest.u_mm, highest.v_mm)[1] + highest.tip_mm * s / 2
-        text = number(highest.height_mm)
-        aligned(
-            pen,
-            clutter,
-            ((x, top), (x + away * highest.height_mm * s, top)),
-            (0.0, 1.0),
-            self._above(page, top),
-            text,
-        )
-        words, size = "this side to the metal", TEXT_MM
-        low, high = page(0.0, bounds(self.flat.contour)[1])[1], page(0.0, bounds(self.flat.contour)[3])[1]
-        if text_width(words, size) < high - low:
-            beside = x + away * (highest.height_mm * s + 2.5)
-            turned_text(pen, (beside, (low + high) / 2), words, math.pi / 2, size)
-
-    def _above(self, page: PageMap, y: float) -> float:
-        """From a height on paper to the line of dimensions over the edge view."""
-        return page(0.0, bounds(self.flat.contour)[3])[1] - y + 4.0
 
     def _bend(self, pen: Pen, clutter: Clutter, strip: FlatBend, page: PageMap, area: Polygon) -> None:
         bend = strip.bend

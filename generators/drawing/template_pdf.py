@@ -302,7 +302,7 @@ def template_words(
         face=face,
         job=job,
         panel=layout.title,
-        material=f"{layout.thickness_mm:g} mm {layout.material}",
+        material=f"{layout.thickness_mm:g} mm {layout.material}" if layout.thickness_mm else layout.material,
         revision=revision,
         paper=paper,
         key_note=key_note(key_hole(layout), (u0 + u1) / 2, face),

@@ -48,10 +48,7 @@ def stacked(job: Job, parts: Sequence[PlacedPart]) -> tuple[PlacedPart, ...]:
 
 
 def reaching(panel: Panel, parts: Sequence[PlacedPart], holes: Sequence[PanelHole]) -> tuple[PanelHole, ...]:
-    """The holes, what goes through them standing off by the doublers there as well.
-
-    A doubler's own fasteners are given with it: they reach over its far side already.
-    """
+    """The holes, what goes through them standing off by the doublers there as well, its own among them."""
     plates = [
         (p, _shape(panel, p))
         for p in parts

@@ -113,6 +113,11 @@ class Component:
         default=SEAT_OFF_PANEL_MM,
     )
     elbow: Elbow | None = key.table("Bulkhead: its 90° leg", Elbow, default=None)
+    place: str = key.choice(
+        "Bulkhead: where the spec has its hole, or where its hoses are shortest within all rules",
+        ("given", "best"),
+        default="given",
+    )
     level_mm: float | None = key.length(
         "Reservoir: lowest fluid level above the place it sits on", lo=-500.0, hi=1_000.0, default=None
     )
@@ -143,6 +148,8 @@ class Component:
                 raise GeometryFault("an elbow of what is no bulkhead", "elbow")
             if not self.port:
                 raise GeometryFault("a component without a port", "port")
+        if self.place == "best" and (self.kind != "bulkhead" or not self.on.panel):
+            raise GeometryFault("a best place of what is no bulkhead in a hole of a panel", "place")
         if (self.diameter_mm is None) != (self.length_mm is None):
             missing = "length" if self.length_mm is None else "diameter"
             raise GeometryFault("half a body: it needs diameter and length", missing)

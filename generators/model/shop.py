@@ -22,6 +22,10 @@ class Stock:
     )
 
 
+OWN_LAYERS = ("BEND_UP", "BEND_DOWN", "NOTES")
+"""Layers of a flat file whose names the shop does not choose."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cutting:
     """What the cutting machine can do, and the form of the files it takes."""

@@ -12,6 +12,7 @@ from generators.parts.pedal_hanger import FAMILY as PEDAL_HANGER
 from generators.parts.reservoir_bracket import FAMILY as RESERVOIR_BRACKET
 from generators.parts.reservoir_plate import FAMILY as RESERVOIR_PLATE
 from generators.parts.slave_bracket import FAMILY as SLAVE_BRACKET
+from generators.parts.stop_bracket import FAMILY as STOP_BRACKET
 from generators.parts.throttle_pedal_bracket import FAMILY as THROTTLE_PEDAL_BRACKET
 from generators.parts.twin_pedal_hanger import FAMILY as TWIN_PEDAL_HANGER
 
@@ -25,6 +26,7 @@ FAMILIES: tuple[Family, ...] = (
     RESERVOIR_PLATE,
     CLAMP_STANDOFF,
     SLAVE_BRACKET,
+    STOP_BRACKET,
     DOUBLER,
     DRILL_GUIDE,
 )

@@ -178,7 +178,7 @@ def _require_round(p: Doubler, holes: Sequence[HoleUnder], outline: Contour) -> 
         metal = plate.exterior.distance(Dot(h.u_mm, h.v_mm)) - (h.diameter_mm + p.opening_clearance_mm) / 2
         if not plate.contains(Dot(h.u_mm, h.v_mm)) or metal < LEAST_METAL_MM:
             raise GeometryFault(
-                f"a plate {p.edge_margin_mm:g} mm inside the panel's outline does not go round hole {h.name!r}",
+                f"{p.edge_margin_mm:g} mm inside the panel's outline no plate goes round hole {h.name!r}",
                 "edge_margin",
             )
 

@@ -264,7 +264,7 @@ def _case(
 
 
 def judged_turn(pedal: PedalAnswer) -> float:
-    """The pedal's turn (rad) at which its hanger is judged: a clutch at its stop, a brake at its target effort."""
+    """The pedal's turn (rad) its hanger is judged at: a clutch at its stop, a brake at its target effort."""
     link = pedal.linkage
     if pedal.clutch is not None:
         return pedal.clutch.at_stop.angle_rad
@@ -288,7 +288,7 @@ def pose_in_part(pedal: PedalAnswer, part: PlacedPart, job: Job, master: Sequenc
     pin_arm, pad_arm = turned(link.pin), turned(link.pad)
     seat = np.array(frame.seat) + float(motion(link, np.array([turn])).piston_mm[0]) * axis
     press = link.sense * np.cross(across, pad_arm) / link.pad_radius_mm
-    back: Matrix = np.linalg.inv(pedal_pose(part, job))
+    back = np.linalg.inv(pedal_pose(part, job)).astype(np.float64)
     points = apply(
         back, np.array([pivot, pivot + link.pin_side_mm * across + pin_arm, pivot + pad_arm, seat])
     )

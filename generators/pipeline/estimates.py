@@ -122,7 +122,7 @@ def result_findings(file: JobFile, results: Sequence[BracketResult]) -> Iterator
 
 
 def estimated_flex(pedal: Pedal, found: Sequence[Bracket]) -> float:
-    """Give of the pedal's hanger at the pin along the cylinder's axis by the closed form, mm/N; 0 without one."""
+    """Give of the pedal's hanger at the pin along the cylinder's axis by the closed form, mm/N, or 0."""
     for bracket in found:
         for case in bracket.cases:
             if bracket.part.spec.name == pedal.hanger and case.pedal == pedal.name and case.kind == "normal":

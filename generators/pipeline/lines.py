@@ -103,8 +103,7 @@ def solve_lines(
     """The answer for all lines. Raises ``SpecError`` with the fault of every place that is not there."""
     job = file.job
     sheets = sheets_of(job.panel, layouts, parts)
-    ports, clamps = _places(file, sheets)
-    runs = [_run(hose, job, sheets, ports, clamps) for hose in job.hose]
+    runs, ports = hose_runs(file, sheets)
     panels = tuple(panel3(x, sheets.panels[x.panel]) for x in layouts)
     obstacles = job_obstacles(job, sheets, pedals)
     answers = route(runs, surroundings(obstacles, panels, clearance_limits(job.limits)))
@@ -142,6 +141,12 @@ def solve_lines(
         profiles=_profiles(runs_up, {a.path.name: a.path for a in answers if a.path is not None}),
         titles=task_titles(job, layouts, sheets, pedals, landed),
     )
+
+
+def hose_runs(file: JobFile, sheets: Sheets) -> tuple[list[HoseRun], dict[str, PlacedPort]]:
+    """Runs of all hoses, and the ports by ``component.port``. Raises ``SpecError`` with every fault."""
+    ports, clamps = _places(file, sheets)
+    return [_run(hose, file.job, sheets, ports, clamps) for hose in file.job.hose], ports
 
 
 def _profiles(

@@ -20,7 +20,6 @@ from generators.measure.survey import Survey, survey
 from generators.model.findings import Finding
 from generators.model.plan import DatumMark, PanelHole, PanelLayout, PlaceEllipse
 from generators.pipeline.manifest import NAME, Entry, entries_of, file_hash, finding_json, write_manifest
-from generators.pipeline.produce import last_run
 from generators.pipeline.swap import swapped_in
 from generators.reading import ReadingsFile, read_readings
 from generators.verify.readback import ReadBack
@@ -195,6 +194,7 @@ def write_measured(
     Raises ``ExportError`` and ``ReadBackError`` as ``make`` does.
     """
     from generators.drawing.template_pdf import write_template
+    from generators.pipeline.produce import last_run
 
     head = measured.file.readings.measure
     target = out / head.name

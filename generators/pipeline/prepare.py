@@ -9,6 +9,7 @@ from typing import Any
 
 from generators.checks.fits import check_fits
 from generators.checks.guides import check_guide
+from generators.checks.hoses import check_place
 from generators.checks.panels import check_panel
 from generators.checks.parts import check_part
 from generators.checks.rule import ordered
@@ -26,6 +27,7 @@ from generators.parts import FAMILIES, family
 from generators.parts.dressing import dress
 from generators.parts.rework import reworked
 from generators.parts.shared_pattern import with_patterns
+from generators.pipeline.best import place_best
 from generators.pipeline.brackets import brackets
 from generators.pipeline.estimates import (
     estimated_findings,
@@ -90,6 +92,9 @@ def prepare(
     giving = {p.name: estimated_flex(p, loaded) for p in file.job.pedal if p.hanger_flex == "computed"}
     if giving:
         pedals = solve_pedals(with_flex(file, giving), parts)
+    file, placed = place_best(file, parts, layouts, pedals)
+    if placed:
+        layouts = _layouts(file, parts)
     lines = solve_lines(file, parts, layouts, pedals)
     findings: list[Finding] = []
     for part in parts:
@@ -101,6 +106,8 @@ def prepare(
     for pedal in pedals:
         findings.extend(pedal.findings(file.job.limits))
     findings.extend(line_findings(lines, file.job))
+    for name, place in placed.items():
+        findings.extend(check_place(name, place))
     findings.extend(check_fits(file.job, parts, layouts, file.shop))
     findings.extend(result_findings(file, results) if results else estimated_findings(file, loaded))
     findings = ordered(findings)

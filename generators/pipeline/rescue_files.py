@@ -18,7 +18,6 @@ from generators.measure.rescue import Rescue
 from generators.pipeline.asdrilled import AsDrilled, as_drilled, rework_of
 from generators.pipeline.manifest import NAME, Entry, entries_of, file_hash, finding_json, write_manifest
 from generators.pipeline.prepare import prepare, smallest_hole
-from generators.pipeline.produce import last_run
 from generators.pipeline.revise import Setting, revised_text
 from generators.pipeline.swap import swapped_in
 from generators.sheetmetal.cut_file import flat_tail
@@ -212,6 +211,7 @@ def write_asdrilled(
     Raises ``ExportError`` and ``ReadBackError`` as ``make`` does.
     """
     from generators.drawing.flat_dxf import write_flat_dxf
+    from generators.pipeline.produce import last_run
 
     target = out / f"{answer.measured.file.readings.measure.name}_asdrilled"
     last_run(target)

@@ -57,12 +57,10 @@ def _stands(source: TomlSource, path: tuple[str | int, ...]) -> bool:
     """True when the spec gives a value at that path."""
     data: Any = source.table
     for step in path:
-        if isinstance(data, dict) and isinstance(step, str) and step in data:
-            data = data[step]
-        elif isinstance(data, list) and isinstance(step, int) and step < len(data):
-            data = data[step]
-        else:
+        in_list = isinstance(data, list) and isinstance(step, int) and step < len(data)
+        if not in_list and not (isinstance(data, dict) and step in data):
             return False
+        data = data[step]
     return True
 
 

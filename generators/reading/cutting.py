@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import re
 
-from generators.model.shop import Cutting
+from generators.model.shop import OWN_LAYERS, Cutting
 from generators.reading import words
 from generators.reading.tables import TableReader
 
 LAYER_NAME = re.compile(r"[A-Za-z0-9_$-]{1,31}")
 """What R12 takes as the name of a layer; later releases take it too."""
 
-TAKEN = ("0", "DEFPOINTS", "BEND_UP", "BEND_DOWN", "NOTES")
+TAKEN = ("0", "DEFPOINTS", *OWN_LAYERS)
 
 
 def check_cutting(reader: TableReader) -> None:
@@ -28,10 +28,14 @@ def check_cutting(reader: TableReader) -> None:
         if not LAYER_NAME.fullmatch(name):
             reader.refuse((*path, key), words.quoted(name), "letters, digits, _, $ and -, 31 at most")
         elif name.upper() in TAKEN:
-            reader.refuse((*path, key), f"{words.quoted(name)}, which the file uses otherwise", "another name")
+            reader.refuse(
+                (*path, key), f"{words.quoted(name)}, which the file uses otherwise", "another name"
+            )
     if len(names) == 2 and names["cut_layer"].upper() == names["mark_layer"].upper():
         reader.refuse(
-            (*path, "mark_layer"), f"{words.quoted(names['mark_layer'])} again", "another layer than the cuts'"
+            (*path, "mark_layer"),
+            f"{words.quoted(names['mark_layer'])} again",
+            "another layer than the cuts'",
         )
     cutting = reader.built.get(path)
     if not isinstance(cutting, Cutting) or cutting.kerf_mm is None:

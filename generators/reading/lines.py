@@ -125,6 +125,11 @@ def _check_bulkhead(
         wanted = f"a size of the bulkhead table: {words.listed(fault.known)}"
         reader.refuse((*path, "dash"), f"the dash size {component.dash}", wanted)
     panel = panels.get(component.on.panel)
+    if component.place == "best" and panel is not None:
+        existing = [hole.name for hole in panel.existing]
+        if component.on.holes[0] in existing:
+            found = f"the best place of {words.quoted(component.on.holes[0])}, which is there already"
+            reader.refuse((*path, "place"), found, "a hole that is still to be drilled")
     hole = next((h for h in panel.hole if h.name in component.on.holes), None) if panel else None
     if hole is not None and (hole.kind != "bulkhead" or hole.dash != component.dash):
         found = f"a -{component.dash} bulkhead in the {hole.kind} hole {words.quoted(hole.name)}"

@@ -72,7 +72,7 @@ def check_job(reader: TableReader) -> None:
     panels = {panel.name: (path, panel) for path, panel in reader.items(("panel",), Panel)}
     made = [name for _, name in _raw_names(reader, [("part",)])]
     made += [part.opposite.name for _, part in reader.items(("part",), PartSpec) if part.opposite is not None]
-    for path, panel in reader.items(("panel",), Panel):
+    for path, _ in reader.items(("panel",), Panel):
         for hole_path, hole in reader.items((*path, "existing"), ExistingHole):
             if hole.serves:
                 _known_name(reader, (*hole_path, "serves"), hole.serves, made, "existing part")

@@ -230,6 +230,9 @@ def _improve(rows: _Rows, which: Index, thorough: bool) -> None:
 
 
 def _best(chain: _Chain, first: list[int], length: Array) -> _Pick | None:
+    if all(len(choice) == 1 for choice in chain.choices):
+        whole = all(math.isfinite(length[row]) for row in first)
+        return _Pick((0,) * len(chain.choices), tuple(first)) if whole else None
     total = np.zeros(len(chain.choices[0]))
     came: list[Array] = []
     for k, begin in enumerate(first):

@@ -13,7 +13,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 import shapely
-from shapely.geometry import Polygon
+from shapely.geometry import Polygon, box
 
 from generators.model.hose_path import HoseRun, Panel3, Point2
 from generators.model.hose_results import ReachRegion
@@ -23,7 +23,7 @@ from generators.routing.detour import Surroundings, unmet
 from generators.routing.regions import Bound, rings, within
 
 _CORNERS = ((0, 0), (1, 0), (1, 1), (0, 1))
-_WATCHED = 2
+_WATCHED = 1
 Cell = tuple[int, int]
 
 
@@ -69,8 +69,10 @@ def reach_region(
             if size > 1 and (mixed or near):
                 half = size // 2
                 smaller += [(i + a * half, j + b * half) for a, b in _CORNERS]
-            elif max(margin) >= 0.0:
+            elif mixed:
                 whole.append(_cut(place, size * fine, margin))
+            elif max(margin) >= 0.0:
+                whole.append(box(*place, place[0] + size * fine, place[1] + size * fine))
         cells, size = smaller, size // 2
     shape = shapely.union_all(whole, grid_size=1e-6).intersection(outline).simplify(tolerance_mm / 20.0)
     kept = shape.intersection(within(bounds))

@@ -11,11 +11,10 @@ from dataclasses import dataclass, replace
 
 from generators.errors import GeometryFault
 from generators.geometry.offset import offset_outward
-from generators.model.shop import Cutting
+from generators.model.shop import OWN_LAYERS, Cutting
 from generators.sheetmetal.folding import FlatPattern
 
-BEND_UP, BEND_DOWN, NOTES = "BEND_UP", "BEND_DOWN", "NOTES"
-RESERVED_LAYERS = ("0", "DEFPOINTS", BEND_UP, BEND_DOWN, NOTES)
+BEND_UP, BEND_DOWN, NOTES = OWN_LAYERS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -56,7 +56,7 @@ def _numbers(result: BracketResult, width: float) -> list[Any]:
     sizes = ", then ".join(f"{s.elements} tetrahedra with {s.unknowns} unknowns" for s in result.steps)
     story.append(
         paragraph(
-            f"Linear elasticity, quadratic displacements, mesh refined where the stress is roughest: {sizes}. "
+            f"Linear elasticity, quadratic displacements, mesh refined where stress is roughest: {sizes}. "
             f"The last mesh changed the movement by {100 * result.change:.1f} % at most."
         )
     )
@@ -78,9 +78,10 @@ def _numbers(result: BracketResult, width: float) -> list[Any]:
     story += [gap(1), paragraph("Forces. " + "; ".join(sources) + ".")]
     story.append(
         paragraph(
-            "A pad's movement is that along the foot's force with the piston held in its barrel; release lost "
-            "is at the bearing, at the pedal's own stop. The peak is the largest von Mises stress away from "
-            "held bolts, the heads of the master's bolts and sharp inner corners; the factor is yield over peak."
+            "A pad's movement is that along the foot's force with the piston held in its barrel; release "
+            "lost is at the bearing, at the pedal's own stop. The peak is the largest von Mises stress away "
+            "from held bolts, the heads of the master's bolts and sharp inner corners; the factor is yield "
+            "over peak."
         )
     )
     if result.gauges:

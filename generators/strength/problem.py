@@ -13,7 +13,7 @@ from typing import Any
 Vector = tuple[float, float, float]
 Triangle = tuple[int, int, int]
 
-UNKNOWNS = 90_000
+UNKNOWNS = 80_000
 """Unknowns wanted of the last mesh: about 0.7 GiB."""
 FIRST_SHARE = 0.45
 """How much of them the first refinement may take."""
@@ -105,7 +105,7 @@ class CaseAnswer:
     """One case on the last mesh.
 
     ``work_nmm`` is force times movement, twice the ``energy_nmm`` stored. ``moved`` is the mean movement
-    of each bore. ``peak_mpa`` is the largest von Mises stress away from held bores and sharp inner
+    of each loaded bore. ``peak_mpa`` is the largest von Mises stress away from held bores and sharp inner
     corners, at ``peak_at``.
     """
 

@@ -1,8 +1,8 @@
 """From displacements to smooth stresses, an error estimate, and where the mesh should be finer.
 
-Zienkiewicz and Zhu's estimate: the raw stress of each element against a smoothed field of the same
-degree as the displacement (here each element's best fit, averaged where elements meet). Their
-difference in the energy norm is near the true error of the stress.
+Zienkiewicz and Zhu's estimate: the raw stress of each element against a smoothed field (each element's
+best linear fit, averaged where elements meet). Their difference in the energy norm is near the true
+error of the stress.
 """
 
 from __future__ import annotations
@@ -26,13 +26,14 @@ from numpy.typing import NDArray
 from generators.strength.elastic import ORDER, System, energy
 
 Array = NDArray[np.float64]
+SMOOTH_ORDER = 1
 _PAIRS = ((0, 0), (1, 1), (2, 2), (1, 2), (0, 2), (0, 1))
 
 
 def smooth_stress(system: System, displacement: Any) -> Any:
     """The smoothed stress as six fields xx, yy, zz, yz, xz, xy in MPa."""
     raw = system.material.stress(Sym(Grad(displacement)))
-    field = GridFunction(H1(system.mesh, order=ORDER, dim=6))
+    field = GridFunction(H1(system.mesh, order=SMOOTH_ORDER, dim=6))
     field.Set(CoefficientFunction(tuple(raw[i, j] for i, j in _PAIRS)))
     return field
 

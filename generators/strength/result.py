@@ -11,7 +11,7 @@ from generators.strength.problem import MeshStep, Surface, Vector
 DIGITS = 6
 CAUTIONS = (
     "Linear static estimate of the bare part: no fatigue, no welds, no slip, no help from the panel's face.",
-    "Proof-test before use, and have brakes, clutch and their brackets judged by a licensed engineer or mechanic.",
+    "Proof-test before use; have brakes, clutch and brackets judged by a licensed engineer or mechanic.",
 )
 
 

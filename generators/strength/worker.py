@@ -140,8 +140,8 @@ def _pushes(problem: Problem, mesh: Any, faces: Faces, case: Case) -> list[Push]
 
 
 def _judged(problem: Problem, points: Array) -> NDArray[np.bool_]:
-    """Points whose stress counts: not at a held bore, where the support is an idealisation, nor at a
-    the head of a bolt that pushes or pulls, nor at a sharp inner corner, where a linear stress grows without end as the mesh gets finer."""
+    """Points whose stress counts: not at a held bore, where the support is an idealisation, nor under the
+    head of a bolt that pushes or pulls, nor at a sharp inner corner, where a linear stress has no end."""
     keep = np.ones(len(points), dtype=bool)
     for hold in problem.holds:
         bore = problem.bore(hold.bore)
@@ -268,7 +268,8 @@ def solve(problem: Problem) -> Answer:
     points = np.array([p.p for p in mesh.ngmesh.Points()])
     judged = _judged(problem, points) & np.isin(np.arange(len(points)), _skin(mesh))
     cases, moved_all, stress_all = [], [], []
-    walls = {name: _wall(faces, problem.bore(name)) for name in sorted(used)}
+    pushed = {f.bore for c in problem.cases for f in c.forces}
+    walls = {name: _wall(faces, problem.bore(name)) for name in sorted(pushed)}
     for case, (k, factor), step_error in zip(problem.cases, each, steps[-1].error, strict=True):
         moved, stress = (factor * values for values in _corner_values(system, fields[k], smooth[k]))
         at = int(np.argmax(np.where(judged, stress, -1.0)))

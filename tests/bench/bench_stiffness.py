@@ -30,7 +30,7 @@ def main() -> None:
     problem = bracket.problem(brep_text(bracket.part.plan))
     lead = leading_case(bracket)
     moved = []
-    for passes, unknowns in ((2, UNKNOWNS), (3, 2 * UNKNOWNS)):
+    for passes, unknowns in ((2, UNKNOWNS), (3, 3 * UNKNOWNS // 2)):
         before = resource.getrusage(resource.RUSAGE_CHILDREN)
         began = time.perf_counter()
         answer = run(replace(problem, passes=passes, unknowns=unknowns, surface=passes == 2))

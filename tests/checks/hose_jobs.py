@@ -5,13 +5,15 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from generators.checks.hoses import ChainCase, HoseCase, check_chain, check_hose, check_order
+from generators.checks.hoses import ChainCase, HoseCase, check_chain, check_hose, check_order, check_place
 from generators.model.findings import Finding
 from generators.model.hose_path import Arc, HosePath, Segment, Straight, Support
 from generators.model.hose_results import (
     AirTrap,
+    Binding,
     Clearance,
     HoseLength,
+    Placement,
     PlaneChange,
     RisePoint,
     RiseProfile,
@@ -142,6 +144,12 @@ def shortened(moves_mm: float) -> list[Finding]:
     return hose(replace(case(), moves_mm=moves_mm))
 
 
+def placed(*, found: bool) -> list[Finding]:
+    bound = (Binding(name="edge of the panel", saves_mm=0.5),)
+    place = Placement(found=found, at=(100.0, 50.0), length_mm=400.0, paths=(), bound_by=bound, tried=9)
+    return check_place("h", place)
+
+
 HOSE_CASES = {
     "hose-bend-radius": (lambda: bent(76.1), lambda: bent(76.3)),
     "hose-straight-run": (
@@ -175,6 +183,7 @@ HOSE_CASES = {
         lambda: hose(replace(case(), detour=False)),
     ),
     "hose-plane-change": (lambda: planes(""), lambda: planes("c1")),
+    "place-best": (lambda: placed(found=False), list),
     # 8/16 in = 12.7 mm, 9/16 in = 14.29 mm
     "clamp-size": (lambda: clamped(8), lambda: clamped(9)),
     "hose-dash-size": (lambda: dashes(4, 3), lambda: dashes(4, 4)),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import replace
 from pathlib import Path
 
@@ -89,8 +90,8 @@ def test_general_tolerance_table() -> None:
     for grade in "fmc":
         own = [r for r in rows if r.grade == grade]
         # ranges follow each other, and a longer length may be off by no less
-        assert all(a.up_to_mm == b.over_mm for a, b in zip(own, own[1:], strict=False))
-        assert all(a.deviation_mm <= b.deviation_mm for a, b in zip(own, own[1:], strict=False))
+        assert all(a.up_to_mm == b.over_mm for a, b in itertools.pairwise(own))
+        assert all(a.deviation_mm <= b.deviation_mm for a, b in itertools.pairwise(own))
     by_range = [[r.deviation_mm for r in rows if r.up_to_mm == top] for top in (3, 6, 30, 120, 400, 1000)]
     assert all(f <= m <= c for f, m, c in by_range)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
+import subprocess
 import sys
 import tomllib
 from dataclasses import replace
@@ -231,6 +232,12 @@ def test_only_what_was_changed_in_a_rescue_folder_is_bad(
     assert [r.path for r in readings if not r.good] == ["wrenfield_van_asdrilled.toml"]
 
 
+def test_a_rescue_that_does_not_exist_is_not_written(answer: AsDrilled, tmp_path: Path) -> None:
+    with pytest.raises(ExportError):
+        write_asdrilled(replace(answer, rescue=None, after=None), tmp_path / "out", progress=silent)
+    assert not (tmp_path / "out").exists()
+
+
 def test_asdrilled_exit_code(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], answer: AsDrilled
 ) -> None:
@@ -314,3 +321,16 @@ def test_readings_that_tell_nothing_are_refused(tmp_path: Path) -> None:
     with pytest.raises(SpecError) as caught:
         as_drilled(SPEC, tmp_path / "r.toml")
     assert "readings-unconnected" in str(caught.value)
+
+
+def test_measuring_loads_neither_kernel_nor_writers() -> None:
+    """An answer in the terminal needs numpy alone; what draws is loaded when something is drawn."""
+    code = (
+        "import sys; sys.argv=['pedalplate','measure',sys.argv[1]]; from generators.cli.app import run; run();"
+        "heavy={'cadquery','OCP','ezdxf','reportlab','trimesh'} & set(sys.modules);"
+        "sys.exit(f'imported {heavy}' if heavy else 0)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code, str(READINGS)], capture_output=True, text=True, timeout=120, check=False
+    )
+    assert done.returncode == 0, done.stderr

@@ -231,7 +231,7 @@ def _consistent(trials: int) -> None:
 
 
 def test_truth_lies_within_the_stated_covariance() -> None:
-    _consistent(120)
+    _consistent(80)
 
 
 @pytest.mark.nightly

@@ -205,3 +205,29 @@ def test_a_hole_that_is_not_there_is_a_fault_at_its_line(spoil: Spoil) -> None:
     assert fault.path == "component[0].on.holes"
     assert fault.line > 0
     assert "master_bore" in fault.found
+
+
+@pytest.mark.nightly
+def test_the_best_place_of_a_bulkhead_is_no_longer_than_its_neighbours(spoil: Spoil, van: Prepared) -> None:
+    job = spoil(
+        'on = { panel = "toe_board", holes = ["line_out"], side = "cab" }',
+        'on = { panel = "toe_board", holes = ["line_out"], side = "cab" }\nplace = "best"',
+    )
+    assert failed(job) == []
+    (note,) = [f for f in job.findings if f.code == "place-best"]
+    assert note.severity is Severity.NOTE
+
+    def total(one: Prepared) -> float:
+        names = ("slave_hose", "cab_line")
+        return sum(h.path.length_mm for h in one.lines.hoses if h.path is not None and h.spec.name in names)
+
+    assert total(job) < total(van)
+    hole = next(
+        h for h in next(p for p in job.file.job.panel if p.name == "toe_board").hole if h.name == "line_out"
+    )
+    for du, dv in ((10, 0), (-10, 0), (0, 10), (0, -10)):
+        at = f'at = {{ u = "{hole.at.u_mm + du:g} mm", v = "{hole.at.v_mm + dv:g} mm" }}'
+        near = spoil(
+            'at = { u_from = "throttle_hole", u = "-155 mm", v_from = "fold_line", v = "-130 mm" }', at
+        )
+        assert total(near) > total(job) or failed(near)

@@ -160,3 +160,40 @@ def test_unknown_threads_and_fits_are_named(tmp_path: Path) -> None:
     with pytest.raises(SpecError) as caught:
         prepare(path)
     assert caught.value.faults[0].path == "pattern[0].thread"
+
+
+def test_a_doubler_is_planned_after_what_it_goes_round_and_fitted_before_it(tmp_path: Path) -> None:
+    doubler = """
+[[part]]
+name = "aaa_doubler"
+family = "doubler"
+material = "1008 steel"
+thickness = "2 mm"
+  [part.parameters]
+  holes = ["studs_1", "studs_2", "studs_3", "studs_4", "plate"]
+  margin = "45 mm"
+  [part.mount]
+  panel = "wall"
+  face = "cab"
+  at = { from = "bore", u = "200 mm", v = "140 mm" }
+"""
+    path = tmp_path / "shared.toml"
+    text = SPEC.format(form=RECTANGLE, panel=IN_PANEL, part=IN_PART)
+    before, after = text.split("[[part]]", 1)
+    path.write_text(f"{before}{doubler}\n[[part]]{after}", encoding="utf-8")
+    prepared = prepare(path)
+    plate = prepared.parts[0].plan
+    assert plate.doubler
+    openings = {h.name for h in plate.flanges[0].holes if not h.mates}
+    assert openings == {"studs_1", "studs_2", "studs_3", "studs_4", "plate_bulkhead_1"}
+    assert failed(prepared) == []
+    order = prepared.lines.order
+    places = [order.place(f"part:{name}") for name in ("aaa_doubler", "plate")]
+    assert places[0] is not None
+    assert places[1] is not None
+    assert places[0] < places[1]
+    # without a place on a panel it has no shape
+    loose = doubler.partition("  [part.mount]")[0]
+    path.write_text(f"{before}{loose}\n[[part]]{after}", encoding="utf-8")
+    with pytest.raises(SpecError, match="follows the panel"):
+        prepare(path)

@@ -163,7 +163,7 @@ def joints_and_bends(path: HosePath) -> None:
     assert path.length_mm == pytest.approx(polyline, rel=1e-5)
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=10, deadline=None)
 @given(SEEDS, st.integers(0, 3))
 def test_never_below_radius_and_smooth(seed: int, supports: int) -> None:
     wanted = any_run(np.random.default_rng(seed), supports=supports)
@@ -210,7 +210,7 @@ def moved(wanted: HoseRun, turn: np.ndarray, shift: np.ndarray) -> HoseRun:
     )  # fmt: skip
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=10, deadline=None)
 @given(SEEDS, st.booleans(), st.integers(0, 2))
 def test_rigid_motion_and_mirror(seed: int, mirror: bool, supports: int) -> None:
     dice = np.random.default_rng(seed)

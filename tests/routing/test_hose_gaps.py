@@ -203,7 +203,7 @@ def test_many_against_dense_sampling(seed: int) -> None:
         assert found[key] <= gap + 0.25
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(st.integers(0, 2**31), st.booleans())
 def test_gaps_move_with_everything(seed: int, mirror: bool) -> None:
     dice = np.random.default_rng(seed)

@@ -65,7 +65,7 @@ def test_reach_of_a_limp_hose_is_a_disc() -> None:
         ending_at(wanted, seat((0, 0, 1))),
         (math.hypot(300, 90), most),
         panel_bounds(PANEL, 0, 0, ()),
-        tolerance_mm=2,
+        tolerance_mm=8,
     )
     assert band.reach_mm2 == pytest.approx(math.pi * (150**2 - 90**2), rel=0.02)
     assert len(band.reach[0].holes) == 1

@@ -113,7 +113,7 @@ def test_small_drops_are_level() -> None:
     assert len(rise_profile([(path, False)], level_mm=0.8).traps) == 1
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=10, deadline=None)
 @given(st.integers(0, 2**31))
 def test_against_dense_heights(seed: int) -> None:
     """The most the line falls before it is as high again, by brute force, is the deepest trap's mend."""

@@ -23,6 +23,7 @@ ALL_ROWS = (
     standards.drills,
     standards.fastener_rows,
     standards.gauge_rows,
+    standards.general_tolerance_rows,
     standards.material_rows,
     standards.paper_rows,
     standards.tap_drill_rows,
