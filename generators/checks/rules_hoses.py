@@ -171,8 +171,7 @@ PLACE_BEST = Rule(
     source="search over the panel; the rules' own limits",
     trust="C",
     mend=(
-        "Nothing to mend when a place was found; else give the hole a place yourself, or ease what is "
-        "named."
+        "Nothing to mend when a place was found; else give the hole a place yourself, or ease what is named."
     ),
 )
 

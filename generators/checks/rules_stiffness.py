@@ -24,12 +24,12 @@ BRACKET_YIELD = Rule(
     code="bracket-yield",
     title="Bracket yields at the limit load",
     meaning=(
-        "The yield stress of the material table over the largest von Mises stress at the limit load, from "
-        "the side, and at a brake's 2000 N (structure only), away from held bolts and sharp inner corners. A "
-        "linear figure: in ductile sheet a peak at a hole's edge yields and spreads before anything breaks, "
-        "so this warns and never holds back files; by a closed form it is only noted. 14 CFR 23.305(a) asks "
-        "for no harmful lasting deformation at the limit load (from memory, sure); the brake's 2000 N is "
-        "Formula SAE 2019 T.5.1.10b (R1)."
+        "The yield stress of the material table over the largest von Mises stress of every case: everyday "
+        "effort, limit load, from the side, a brake's 2000 N (structure only), away from held bolts and "
+        "sharp inner corners. A linear figure: in ductile sheet a peak at a hole's edge yields and spreads "
+        "before anything breaks, so this warns and never holds back files; by a closed form only noted. "
+        "14 CFR 23.305(a) asks for no harmful lasting deformation at the limit load (from memory, sure); the "
+        "brake's 2000 N is Formula SAE 2019 T.5.1.10b (R1)."
     ),
     formula="yield stress / peak stress >= yield_factor (1)",
     source="14 CFR 23.305(a)",

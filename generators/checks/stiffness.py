@@ -12,7 +12,7 @@ from generators.model.job import Limits
 from generators.strength.result import BracketResult
 
 DEFLECTION_KINDS = ("normal", "force")
-YIELD_KINDS = ("limit", "side", "structure", "force")
+YIELD_KINDS = ("normal", "limit", "side", "structure", "force")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from generators.model.plan import PanelHole
+from generators.model.plan import PanelHole, Wrap
 
 Pair = tuple[PanelHole, PanelHole]
 
@@ -41,15 +41,33 @@ def spanning_tree(holes: Sequence[PanelHole]) -> tuple[Pair, ...]:
     return tuple(pairs)
 
 
-def dimensioned(holes: Sequence[PanelHole]) -> tuple[Pair, ...]:
-    """Links drawn on the sheet: between new, reused and datum holes of different places."""
+def sides(holes: Sequence[PanelHole], wraps: Sequence[Wrap]) -> tuple[tuple[PanelHole, ...], ...]:
+    """The holes by the flat they lie on: a steel rule does not go round a fold."""
+    flats: dict[tuple[bool, ...], list[PanelHole]] = {}
+    for hole in holes:
+        flats.setdefault(tuple(wrap.beyond(hole.u_mm, hole.v_mm) for wrap in wraps), []).append(hole)
+    return tuple(tuple(flat) for flat in flats.values())
+
+
+def dimensioned(holes: Sequence[PanelHole], wraps: Sequence[Wrap] = ()) -> tuple[Pair, ...]:
+    """Links drawn on the sheet: between new, reused and datum holes of different places on one flat."""
     return tuple(
-        (a, b) for a, b in spanning_tree([h for h in holes if h.status != "blank"]) if between(a, b) > 1e-6
+        (a, b)
+        for flat in sides([h for h in holes if h.status != "blank"], wraps)
+        for a, b in spanning_tree(flat)
+        if between(a, b) > 1e-6
     )
 
 
-def checks(holes: Sequence[PanelHole]) -> tuple[Check, ...]:
-    """The links of the spanning tree, then each new hole from the two existing holes farthest apart."""
+def checks(holes: Sequence[PanelHole], wraps: Sequence[Wrap] = ()) -> tuple[Check, ...]:
+    """The links of the spanning tree, then each new hole from the two existing holes farthest apart.
+
+    Each flat of a sheet round a fold by itself.
+    """
+    return tuple(check for flat in sides(holes, wraps) for check in _flat_checks(flat))
+
+
+def _flat_checks(holes: Sequence[PanelHole]) -> tuple[Check, ...]:
     out = [Check(a=a, b=b, mm=between(a, b)) for a, b in dimensioned(holes)]
     seen = {frozenset((c.a.number, c.b.number)) for c in out}
     # a hole to be closed is still there to measure from where no other is

@@ -32,6 +32,11 @@ STEPS = (
     "4. Otherwise do not drill by it. Give the readings to `pedalplate calibrate`: it makes sheets that come "
     "out true on your printer.",
 )
+CORRECTED = (
+    *STEPS[:3],
+    "4. Otherwise do not drill by it. This page is corrected already, so its readings are of no use to "
+    "`pedalplate calibrate`: print a fresh page with its --test and measure that one.",
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,7 +139,7 @@ def _words(pen: Pen, words: Words, test: ScaleTest, x: float, top: float, width:
             y -= PLAIN * 1.35
             pen.text(x, y, line, PLAIN, bold=text != about)
     y -= 1.5
-    for text in STEPS:
+    for text in CORRECTED if words.printer_note else STEPS:
         for k, line in enumerate(wrap_text(text, PLAIN, width - 8)):
             y -= PLAIN * 1.4
             pen.text(x + (4.0 if k else 0.0), y, line, PLAIN)

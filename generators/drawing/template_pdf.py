@@ -117,14 +117,14 @@ def write_template(
     placed = (*holes, *_check_ends(layout))
     sheet = _roll(placed, choice) if choice.is_roll else _cut_sheet(placed, choice)
     table_w, table_h = _table_size(sheet, layout, holes, choice, face, type_scale)
-    tables = table_pages(layout.holes, holes, live_area(table_w, table_h), face, type_scale)
+    tables = table_pages(layout.holes, holes, live_area(table_w, table_h), face, type_scale, layout.wraps)
     cells = _reading_order(sheet.tiles, face)
     count = 1 + len(cells) + len(tables)
     words = template_words(layout, face, job, revision, choice.name, watermark, printer)
     page_of = {where: n for n, (_, where) in enumerate(cells, FIRST_TILE)}
     marks = registration_marks(sheet.tiles.grid, layout.holes)
     grid = sheet.tiles.grid
-    links = dimensioned(layout.holes)
+    links = dimensioned(layout.holes, layout.wraps)
 
     def page_map(here: tuple[int, int] | None) -> PageMap:
         return PageMap(columns=grid.columns, rows=grid.rows, pages=page_of, here=here)
@@ -261,7 +261,7 @@ def _table_size(
     if not choice.is_roll:
         return sheet.width, sheet.height
     probe = live_area(choice.width_mm, 400.0)
-    height = page_for(0, tables_height(layout.holes, shown, probe.width, face, type_scale))[1]
+    height = page_for(0, tables_height(layout.holes, shown, probe.width, face, type_scale, layout.wraps))[1]
     return choice.width_mm, min(height, LARGEST_PAGE_MM)
 
 

@@ -11,7 +11,7 @@ from generators.drawing.distances import checks
 from generators.drawing.furniture import Live
 from generators.drawing.hole_words import ACTIONS, inches, millimetres
 from generators.drawing.pen import LIGHT, MEDIUM, THIN, Pen, text_width, wrap_text
-from generators.model.plan import PanelHole
+from generators.model.plan import PanelHole, Wrap
 
 SIZE = 2.7
 LINE = 1.25
@@ -132,11 +132,13 @@ def table_pages(
     live: Live,
     face: str,
     type_scale: float = 1.0,
+    wraps: Sequence[Wrap] = (),
 ) -> tuple[tuple[Block, ...], ...]:
     """The blocks of each table page that fit a live area of that size (mm).
 
     All ``holes`` are listed; check distances run between those ``shown`` on the sheets, for a distance
-    to a hole nobody sees on the paper cannot overrule it. ``face`` turns left and right.
+    to a hole nobody sees on the paper cannot overrule it, nor one round a fold. ``face`` turns
+    left and right.
     """
     size = SIZE * type_scale
     pages: list[list[Block]] = []
@@ -157,7 +159,8 @@ def table_pages(
         pages.append([block])
         left = live.height - _block_height(block)
     lines = [
-        (c.a.number, c.b.number, f"{c.mm:.2f}", f"{inches(c.mm).removesuffix(' in')}") for c in checks(shown)
+        (c.a.number, c.b.number, f"{c.mm:.2f}", f"{inches(c.mm).removesuffix(' in')}")
+        for c in checks(shown, wraps)
     ]
     side = max(2, int(live.width // (CHECK_MM * type_scale)))
     width = (live.width - 6 - (side - 1) * 4) / side
@@ -213,10 +216,11 @@ def tables_height(
     width: int,
     face: str,
     type_scale: float = 1.0,
+    wraps: Sequence[Wrap] = (),
 ) -> int:
     """Live height (mm) at which both tables fit one page of that live width: for a roll."""
     endless = Live(x=0.0, y=0.0, width=width, height=ENDLESS_MM)
-    blocks = table_pages(holes, shown, endless, face, type_scale)[0]
+    blocks = table_pages(holes, shown, endless, face, type_scale, wraps)[0]
     return math.ceil(sum(_block_height(block) for block in blocks if block.title) + TABLE_END_MM)
 
 

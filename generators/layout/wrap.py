@@ -15,20 +15,22 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 from shapely import affinity
-from shapely.geometry import Polygon
+from shapely.geometry import LineString, Point, Polygon
 from shapely.ops import unary_union
 
 from generators.geometry.contours import Placement, counter_clockwise, polygon, polyline, transformed
 from generators.geometry.frames import apply, panel_frame
 from generators.model.contour import Contour
 from generators.model.job import Panel
-from generators.model.plan import FoldLine, PanelHole, PanelLayout, Wrap
+from generators.model.plan import DatumMark, FoldLine, PanelHole, PanelLayout, Wrap
 
-CHECK_FLAT_MM = 40.0  # how far the check length reaches onto either flat
+CHECK_FLATS_MM = (40.0, 30.0, 20.0, 10.0, 5.0)  # how far the check length reaches onto either flat
+BESIDE_MM = 0.5
 SEAM_MM = 1e-6
 OUTLINE_MM = 0.05
 
@@ -62,7 +64,7 @@ def wrapped_layout(
     back = next((f for f in far.folds if f.other == near.panel), None)
     if line is None or back is None:
         raise ValueError(f"{near.panel} and {far.panel} share no fold")
-    turn = _turn(panels, layouts, line, face)
+    turn = _turn(panels, layouts, line, back, face)
     along, out = _axes(near.contour, line)
     place = _placement(panels, layouts, line, back, out * (turn.arc - 2 * turn.tangent))
     letters = _letters(near.title, far.title)
@@ -78,20 +80,22 @@ def wrapped_layout(
         far_end=_pair(others[1]),
         angle_rad=turn.angle,
         inside_radius_mm=line.inside_radius_mm,
-        check=_check(first, moved, tangents, along, out, turn.arc),
+        check=((0.0, 0.0), (0.0, 0.0)),
     )
+    contour = _union(first.contour, moved.contour, wrap, out, turn.tangent)
+    wrap = replace(wrap, check=_check(contour, (*first.holes, *moved.holes), tangents, along, out, turn.arc))
     return replace(
         first,
         panel=wrapped_name(near.panel, far.panel),
         title=f"{near.title} and {far.title}, round the fold",
-        material=f"{near.material}" if near.material == far.material else f"{near.material}; {far.material}",
-        contour=_union(first.contour, moved.contour, wrap, out),
+        **_sheets(near, far),
+        contour=contour,
         holes=(*first.holes, *moved.holes),
         keepouts=(*first.keepouts, *moved.keepouts),
         footprints=(*first.footprints, *moved.footprints),
         folds=tuple(f for f in first.folds if f.other != far.panel)
         + tuple(f for f in moved.folds if f.other != near.panel),
-        datums=(*first.datums, *moved.datums),
+        datums=tuple(d for d in (*first.datums, *moved.datums) if not _on_strip(d, wrap, turn.tangent)),
         bodies=(),
         wraps=(wrap,),
         notes=(
@@ -103,11 +107,15 @@ def wrapped_layout(
 
 
 def _turn(
-    panels: tuple[Panel, Panel], layouts: tuple[PanelLayout, PanelLayout], line: FoldLine, face: str
+    panels: tuple[Panel, Panel],
+    layouts: tuple[PanelLayout, PanelLayout],
+    line: FoldLine,
+    back: FoldLine,
+    face: str,
 ) -> _Turn:
     """How the paper meets the fold. Two thicknesses at one fold count as their mean."""
     thickness = sum(x.thickness_mm for x in layouts) / 2
-    hollow = _hollow_in_cab(panels, line)
+    hollow = _hollow_in_cab(panels, line, back)
     cab = line.inside_radius_mm if hollow else line.inside_radius_mm + thickness
     engine = line.inside_radius_mm + thickness if hollow else line.inside_radius_mm
     radius = cab if face == "cab" else engine
@@ -116,23 +124,41 @@ def _turn(
     )
 
 
-def _hollow_in_cab(panels: tuple[Panel, Panel], line: FoldLine) -> bool:
+def _sheets(near: PanelLayout, far: PanelLayout) -> dict[str, Any]:
+    """Material and thickness in words; where the two differ, each with its own thickness."""
+    if (near.material, near.thickness_mm) == (far.material, far.thickness_mm):
+        return {}
+    both = (f"{x.thickness_mm:g} mm {x.material}" if x.thickness_mm else x.material for x in (near, far))
+    return {"material": "; ".join(both), "thickness_mm": 0.0}
+
+
+def _on_strip(datum: DatumMark, wrap: Wrap, setback: float) -> bool:
+    """True for a line along the fold where the metal turns: there is no such line to measure from."""
+    axis = {"vertical": 0, "horizontal": 1}.get(datum.kind)
+    if axis is None or abs(wrap.start[axis] - wrap.end[axis]) > SEAM_MM:
+        return False
+    at = (datum.u_mm, datum.v_mm)[axis]
+    low, high = sorted((wrap.start[axis], wrap.far_start[axis]))
+    # the sharp line of either panel lies a setback past its own tangent line
+    room = max(0.0, setback - (high - low)) + SEAM_MM
+    return low - room < at < high + room
+
+
+def _hollow_in_cab(panels: tuple[Panel, Panel], line: FoldLine, back: FoldLine) -> bool:
     """True when the second panel turns toward the driver, so the inside of the fold is in the cab."""
     near, far = (panel_frame(p.origin, p.tilt_rad) for p in panels)
-    middle = np.mean([line.start, line.end], axis=0)
-    at = apply(near, np.array([[*middle, 0.0]]))[0]
-    flat = np.array([(u, v, 0.0) for u, v in panels[1].outline])
-    beyond = apply(far, flat).mean(axis=0) - at
-    return bool(beyond @ near[:3, 2] > 0)
+    _, out = _axes(polygon(panels[1].outline), back)
+    inward = -(far[:3, :2] @ out)
+    return bool(inward @ near[:3, 2] > 0)
 
 
 def _axes(contour: Contour, line: FoldLine) -> tuple[Floats, Floats]:
-    """Unit vectors along the fold and square to it, away from the panel."""
+    """Unit vectors along the fold and square to it, away from the panel's metal beside the fold."""
     start, end = np.array(line.start), np.array(line.end)
     along = (end - start) / np.linalg.norm(end - start)
     out = np.array([along[1], -along[0]])
-    inside = np.mean(polyline(contour, OUTLINE_MM), axis=0) - start
-    return along, -out if inside @ out > 0 else out
+    beside = (start + end) / 2 + out * BESIDE_MM
+    return along, -out if Polygon(polyline(contour, OUTLINE_MM)).contains(Point(*beside)) else out
 
 
 def _placement(
@@ -193,16 +219,27 @@ def _moved(layout: PanelLayout, place: Placement, letter: str) -> PanelLayout:
     )
 
 
-def _union(first: Contour, second: Contour, wrap: Wrap, out: Floats) -> Contour:
-    """The developed outline: both flats up to their tangent lines, and the arc between them."""
+def _union(first: Contour, second: Contour, wrap: Wrap, out: Floats, setback: float) -> Contour:
+    """The developed outline: both flats up to their tangent lines, and the arc between them.
+
+    What of a panel reaches past its fold beside it (a leg) stays flat, so only what lies straight under
+    the fold is taken off it.
+    """
     shapes = []
-    for contour, edge, sign in ((first, wrap.start, -1.0), (second, wrap.far_start, 1.0)):
+    for contour, ends, sign in (
+        (first, (wrap.start, wrap.end), 1.0),
+        (second, (wrap.far_start, wrap.far_end), -1.0),
+    ):
         shape = Polygon(polyline(contour, OUTLINE_MM))
-        reach = 4 * max(shape.bounds[2] - shape.bounds[0], shape.bounds[3] - shape.bounds[1], 1.0)
-        side = Polygon([(-reach, 0), (reach, 0), (reach, reach), (-reach, reach)])
-        angle = math.degrees(math.atan2(out[1] * sign, out[0] * sign)) - 90.0
-        half = affinity.translate(affinity.rotate(side, angle, origin=(0, 0)), *edge)
-        shapes.append(shape.intersection(half))
+        a, b = (np.array(p) for p in ends)
+        reach = float(np.hypot(shape.bounds[2] - shape.bounds[0], shape.bounds[3] - shape.bounds[1])) + 1.0
+        past = out * sign * reach
+        beyond = Polygon([a, b, b + past, a + past])
+        aside = (b - a) / np.linalg.norm(b - a) * reach
+        half = Polygon([a - aside, b + aside, b + aside + past, a - aside + past])
+        # without legs the whole half-plane goes, so that a slanting side leaves no sliver
+        deep = affinity.translate(half, *(out * sign * (setback + BESIDE_MM)))
+        shapes.append(shape.difference(beyond if shape.intersects(deep) else half))
     band = Polygon([wrap.start, wrap.end, wrap.far_end, wrap.far_start])
     whole = unary_union([s.buffer(SEAM_MM, join_style="mitre") for s in (*shapes, band)])
     whole = whole.buffer(-SEAM_MM, join_style="mitre").simplify(SEAM_MM)
@@ -211,34 +248,46 @@ def _union(first: Contour, second: Contour, wrap: Wrap, out: Floats) -> Contour:
 
 
 def _check(
-    first: PanelLayout,
-    second: PanelLayout,
+    contour: Contour,
+    holes: Sequence[PanelHole],
     tangents: Sequence[Floats],
     along: Floats,
     out: Floats,
     arc: float,
 ) -> tuple[tuple[float, float], tuple[float, float]]:
-    """Both ends of the length to lay a tape on: square across the fold, clear of the holes."""
+    """Both ends of the length to lay a tape on: square across the fold, on the metal, clear of the holes.
+
+    It reaches 40 mm onto either flat; less where the metal is narrower, so that it always ends on metal.
+    """
     length = float(np.linalg.norm(tangents[1] - tangents[0]))
-    holes = [(np.array((h.u_mm, h.v_mm)), h.final_dia_mm / 2) for x in (first, second) for h in x.holes]
-    middle = np.mean([h for h, _ in holes], axis=0) if holes else (tangents[0] + tangents[1]) / 2
+    discs = [(np.array((h.u_mm, h.v_mm)), h.final_dia_mm / 2) for h in holes]
+    middle = np.mean([h for h, _ in discs], axis=0) if discs else (tangents[0] + tangents[1]) / 2
     wanted = float(np.clip((middle - tangents[0]) @ along, 0.1 * length, 0.9 * length))
+    metal = Polygon(polyline(contour, OUTLINE_MM))
 
-    def ends(share: float) -> tuple[Floats, Floats]:
+    def ends(share: float, flat: float) -> tuple[Floats, Floats]:
         foot = tangents[0] + along * share
-        return foot - out * CHECK_FLAT_MM, foot + out * (arc + CHECK_FLAT_MM)
+        return foot - out * flat, foot + out * (arc + flat)
 
-    def clearance(share: float) -> float:
-        a, _ = ends(share)
+    def clearance(share: float, flat: float) -> float:
+        a, _ = ends(share, flat)
         gaps = [1e9]
-        for centre, radius in holes:
-            t = float(np.clip((centre - a) @ out, 0.0, arc + 2 * CHECK_FLAT_MM))
+        for centre, radius in discs:
+            t = float(np.clip((centre - a) @ out, 0.0, arc + 2 * flat))
             gaps.append(float(np.linalg.norm(centre - a - out * t)) - radius)
         return min(gaps)
 
-    shares = np.linspace(0.1 * length, 0.9 * length, 81)
-    free = [float(s) for s in shares if clearance(float(s)) > 12.0] or [float(max(shares, key=clearance))]
-    a, b = ends(min(free, key=lambda s: abs(s - wanted)))
+    shares = [float(s) for s in np.linspace(0.1 * length, 0.9 * length, 81)]
+    flat, on_metal = CHECK_FLATS_MM[-1], shares
+    for flat in CHECK_FLATS_MM:
+        on_metal = [s for s in shares if metal.contains(LineString(ends(s, flat)))]
+        if on_metal:
+            break
+    on_metal = on_metal or shares
+    free = [s for s in on_metal if clearance(s, flat) > 12.0] or [
+        max(on_metal, key=lambda s: clearance(s, flat))
+    ]
+    a, b = ends(min(free, key=lambda s: abs(s - wanted)), flat)
     return _pair(a), _pair(b)
 
 

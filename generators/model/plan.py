@@ -283,6 +283,13 @@ class Wrap:
     inside_radius_mm: float
     check: tuple[tuple[float, float], tuple[float, float]]
 
+    def beyond(self, u: float, v: float) -> bool:
+        """True for a point past the middle of the strip, as seen from the first panel."""
+        du, dv = self.end[0] - self.start[0], self.end[1] - self.start[1]
+        au, av = self.far_start[0] - self.start[0], self.far_start[1] - self.start[1]
+        across = du * av - dv * au
+        return (du * (v - self.start[1] - av / 2) - dv * (u - self.start[0] - au / 2)) * across > 0
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DatumMark:

@@ -1,8 +1,9 @@
 """A folded foot and upright that carry a pedal's stop: a bolt with a jam nut on each face of the upright.
 
-The foot is bolted down through slots that run toward the pedal, the bolt is the fine setting. A gusset bent
-from the upright's side comes down to the foot, a weld's gap above it, and takes the push of the pedal off the
-bend; beside it foot and upright are necked by one relief. For a gusset on the other side, mirror the part.
+Seen onto the foot, the upright stands at its lower edge, so that the isometric view shows the slots. They run
+square to the upright; the bolt is the fine setting. A gusset bent from the upright's left side comes down to
+the foot, a weld's gap above it, and takes the push of the pedal off the bend; beside it foot and upright are
+necked by one relief. For a gusset on the right, mirror the part.
 """
 
 from __future__ import annotations
@@ -40,8 +41,8 @@ class StopBracket:
     Heights are measured from the face that lies on the panel, depths from the upright's outside face.
     """
 
-    width_mm: float = key.length("Width of foot and upright", lo=25.0, hi=250.0, default=70.0)
-    foot_depth_mm: float = key.length("Depth of the foot, upright included", lo=25.0, hi=250.0, default=64.0)
+    width_mm: float = key.length("Width of foot and upright", lo=25.0, hi=250.0, default=76.0)
+    foot_depth_mm: float = key.length("Depth of the foot, upright included", lo=25.0, hi=250.0, default=66.0)
     upright_height_mm: float = key.length("Height of the upright", lo=25.0, hi=250.0, default=80.0)
     corner_radius_mm: float = key.length("Radius of the free corners", hi=60.0, default=8.0)
     stop_height_mm: float = key.length("Height of the stop bolt's axis", lo=10.0, hi=240.0, default=58.0)
@@ -54,10 +55,10 @@ class StopBracket:
     stop_thread: str = key.text("Stop bolt thread", lo=1, hi=10, default="M8")
     stop_fit: str = key.choice("Clearance of the stop bolt", FITS, default="medium")
     mount_spacing_mm: float = key.length(
-        "Between the two mounting bolts, across the width", lo=10.0, hi=230.0, default=30.0
+        "Between the two mounting bolts, across the width", lo=10.0, hi=230.0, default=40.0
     )
     mount_inset_mm: float = key.length(
-        "Middle of the mounting bolts to the foot's free edge", lo=5.0, hi=230.0, default=26.0
+        "Middle of the mounting bolts to the foot's free edge", lo=5.0, hi=230.0, default=34.0
     )
     mount_slot_mm: float = key.length(
         "Travel of the mounting slots, square to the upright; 0 for round holes", hi=100.0, default=10.0
@@ -72,13 +73,13 @@ class StopBracket:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Sizes:
-    """Flat sizes in mm. ``neck`` and ``right`` are u, from the upright's left edge, where the bend to the
-    foot and the upright itself end on the gusset's side."""
+    """Flat sizes in mm. ``neck`` and ``side`` are u in the upright's frame, from its plain side: where the
+    bend to the foot and the upright itself end beside the gusset."""
 
     relief: float
     back: float
     neck: float
-    right: float
+    side: float
     foot: float
     upright: float
 
@@ -86,9 +87,9 @@ class _Sizes:
 def _sizes(p: StopBracket, t: float, r: float, relief: float) -> _Sizes:
     back = setback(SQUARE, r, t)
     cut = relief if p.gusset_depth_mm else 0.0
-    right = p.width_mm - back if p.gusset_depth_mm else p.width_mm
+    side = p.width_mm - back if p.gusset_depth_mm else p.width_mm
     foot, upright = p.foot_depth_mm - back, p.upright_height_mm - back
-    if right - cut < 4 * t:
+    if side - cut < 4 * t:
         raise GeometryFault("the gusset and its relief leave no bend to the foot", "width")
     if foot < cut + 2 * t:
         raise GeometryFault("the bend leaves nothing of the foot", "foot_depth")
@@ -97,7 +98,7 @@ def _sizes(p: StopBracket, t: float, r: float, relief: float) -> _Sizes:
     most = min(p.width_mm / 2, foot - cut, upright)
     if p.corner_radius_mm > most:
         raise GeometryFault(f"foot and upright take at most {most:.1f} mm", "corner_radius")
-    return _Sizes(relief=cut, back=back, neck=right - cut, right=right, foot=foot, upright=upright)
+    return _Sizes(relief=cut, back=back, neck=side - cut, side=side, foot=foot, upright=upright)
 
 
 def _require_nut_room(p: StopBracket, t: float, r: float) -> None:
@@ -120,14 +121,14 @@ def _require_nut_room(p: StopBracket, t: float, r: float) -> None:
 
 
 def _foot(p: StopBracket, s: _Sizes, words: str) -> Flange:
-    half, low, corner = p.width_mm / 2, -p.mount_inset_mm, p.corner_radius_mm
-    high = low + s.foot
-    points = [(-half, low), (half, low), (half, high), (-half, high)]
+    half, high, corner = p.width_mm / 2, p.mount_inset_mm, p.corner_radius_mm
+    low = high - s.foot
+    points = [(half, high), (-half, high), (-half, low), (half, low)]
     radii = [corner, corner, 0.0, 0.0]
     if s.relief:
-        shoulder, neck, fillet = high - s.relief, s.neck - half, s.relief / 2
-        outer = min(corner, 0.4 * (s.foot - s.relief - corner), half - neck - fillet)
-        points[2:3] = [(half, shoulder), (neck, shoulder), (neck, high)]
+        shoulder, neck, fillet = low + s.relief, half - s.neck, s.relief / 2
+        outer = min(corner, 0.4 * (s.foot - s.relief - corner), half + neck - fillet)
+        points[2:3] = [(-half, shoulder), (neck, shoulder), (neck, low)]
         radii[2:3] = [outer, fillet, 0.0]
     mounts: list[Hole | Slot] = [
         bolt_slot(
@@ -150,10 +151,10 @@ def _foot(p: StopBracket, s: _Sizes, words: str) -> Flange:
 def _upright(p: StopBracket, s: _Sizes) -> Flange:
     """The upright in its own frame: the bend from (0, 0) to the neck, the stop bolt's hole."""
     corner = p.corner_radius_mm
-    points = [(0.0, 0.0), (s.right, 0.0), (s.right, s.upright), (0.0, s.upright)]
+    points = [(0.0, 0.0), (s.side, 0.0), (s.side, s.upright), (0.0, s.upright)]
     radii = [0.0, 0.0, corner, corner]
     if s.relief:
-        points[1:2] = [(s.neck, 0.0), (s.neck, s.relief), (s.right, s.relief)]
+        points[1:2] = [(s.neck, 0.0), (s.neck, s.relief), (s.side, s.relief)]
         radii[1:3] = [0.0, s.relief / 2, 0.0, 0.0]
     stop = bolt_hole(
         "stop",
@@ -165,6 +166,10 @@ def _upright(p: StopBracket, s: _Sizes) -> Flange:
         nut_face="both",
     )
     return Flange(name="upright", contour=polygon(points, radii), holes=(stop,))
+
+
+def _front(t: float) -> float:
+    return max(FRONT_MM, 2 * t)
 
 
 def _gusset(p: StopBracket, s: _Sizes, t: float, r: float) -> Contour:
@@ -185,7 +190,7 @@ def _gusset(p: StopBracket, s: _Sizes, t: float, r: float) -> Contour:
             f"the gusset's top must be {s.back + t:.1f} mm to {p.gusset_depth_mm:.1f} mm deep", "gusset_top"
         )
     shoulder = s.upright - s.relief
-    end, front = shoulder + r + s.relief - WELD_GAP_MM, max(FRONT_MM, 2 * t)
+    end, front = shoulder + r + s.relief - WELD_GAP_MM, _front(t)
     if end - front < t:
         raise GeometryFault("the gusset is lower than its front edge", "upright_height")
     points = [
@@ -208,14 +213,17 @@ def stop_bracket(spec: PartSpec, bend: BendRule) -> PartPlan:
     t, r = spec.thickness_mm, bend.inside_radius_mm
     s = _sizes(p, t, r, relief_width(bend, t))
     _require_nut_room(p, t, r)
-    half, high = p.width_mm / 2, s.foot - p.mount_inset_mm
+    half, low = p.width_mm / 2, p.mount_inset_mm - s.foot
     flanges = [_foot(p, s, spec.title or "stop bracket"), _upright(p, s)]
-    bends = [bend_at(bend, "foot", "upright", (s.neck - half, high), (-half, high), SQUARE)]
+    bends = [bend_at(bend, "foot", "upright", (half - s.neck, low), (half, low), SQUARE)]
     notes = [f"Stop bolt {p.stop_thread}, full thread, a jam nut on each face of the upright."]
     if p.gusset_depth_mm:
         flanges.append(Flange(name="gusset", contour=_gusset(p, s, t, r)))
-        bends.append(bend_at(bend, "upright", "gusset", (s.right, s.relief), (s.right, s.upright), SQUARE))
-        notes.append(f"Weld the gusset to the foot; {WELD_GAP_MM:g} mm is left for it.")
+        bends.append(bend_at(bend, "upright", "gusset", (s.side, s.relief), (s.side, s.upright), SQUARE))
+        notes.append(
+            f"Gusset to its sharp corners: {p.gusset_top_mm:g} mm deep at the top, front edge "
+            f"{_front(t):g} mm high. Weld it to the foot; {WELD_GAP_MM:g} mm is left for that."
+        )
     return plan_of(spec, "Pedal stop bracket", tuple(flanges), tuple(bends), tuple(notes))
 
 

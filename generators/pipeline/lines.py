@@ -117,9 +117,7 @@ def solve_lines(
                 start=ports[hose.from_],
                 end=ports[hose.to],
                 path=found.path,
-                length=None
-                if found.path is None
-                else _length(hose, found.path, run, job.limits, file.shop),
+                length=None if found.path is None else _length(hose, found.path, run, job.limits, file.shop),
                 clearances=found.blocked_by,
                 # rigid tube does not twist
                 planes=plane_changes(found.path, PLANE_TURN_RAD)

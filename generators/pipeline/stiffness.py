@@ -177,6 +177,8 @@ def _changes(
             trial = _again(prepared, changed)
         except (GeometryFault, StopIteration):
             continue
+        if (trial.part.plan, trial.holds) == (bracket.part.plan, bracket.holds):
+            continue  # the width of a tab that is not there
         progress(f"try {text} on {spec.name}")
         again = _solved(trial, quick=True, surface=False)
         moved = movement(trial.cases[lead], again.cases[lead])

@@ -1,7 +1,7 @@
 """TOML into the model: every fault at once, each with its place, what was found and expected."""
 
 from generators.reading.datums import datum_marks, datum_value, resolve_position
-from generators.reading.reader import JobFile, read_job, read_table
+from generators.reading.reader import JobFile, read_job, read_table, shop_faults
 from generators.reading.readings import ReadingsFile, read_readings
 from generators.reading.report import faults_json, load_sources, render
 from generators.reading.schema import job_schema, readings_schema, shop_schema
@@ -20,5 +20,6 @@ __all__ = [
     "readings_schema",
     "render",
     "resolve_position",
+    "shop_faults",
     "shop_schema",
 ]

@@ -113,6 +113,17 @@ def read_job(spec_path: FilePath, families: Mapping[str, type]) -> JobFile:
     )
 
 
+def shop_faults(name: str, data: bytes) -> tuple[Fault, ...]:
+    """What is wrong with the text of a shop file, before it is put in the place of the old one."""
+    try:
+        reader = TableReader(parse_bytes(name, data, may_be_empty=True))
+    except SpecError as error:
+        return error.faults
+    reader.read(reader.source.table, Shop)
+    check_shop(reader)
+    return tuple(reader.faults)
+
+
 def _shop_path(reader: TableReader, spec_path: FilePath) -> FilePath | None:
     """The shop file beside the spec; ``None`` without one, or after reporting a bad name."""
     given = reader.raw(("job",), dict).get("shop", DEFAULT_SHOP)

@@ -222,7 +222,7 @@ def bill_story(items: Sequence[Item], width: float) -> list[Any]:
     """The report's page on what to buy and make."""
     if not items:
         return []
-    shares = (0.1, 0.3, 0.07, 0.28, 0.25)
+    shares = (0.09, 0.3, 0.09, 0.28, 0.24)
     return [
         *heading("Bill of materials", 50.0),
         paragraph(

@@ -10,6 +10,7 @@ from generators.sheets.hose_words import HoseLine, LinesSheet, end_words, kind_w
 from generators.units import format_length
 
 NO_PATH = "none"
+FLAT_MM = 45.0
 
 
 def hose_story(lines: LinesSheet, width: float) -> list[Any]:
@@ -32,7 +33,11 @@ def hose_story(lines: LinesSheet, width: float) -> list[Any]:
         half = width / 2
         left, right = (HoseView(lines, width_mm=half, view=view) for view in ("side", "driver"))
         words = "Panels are light, what is in the way is dashed, what is hot or moves is filled."
-        story.append(together([side_by_side(left, right, (half, half)), paragraph(words), gap(2)]))
+        if left.size[1] < FLAT_MM:
+            # a long run seen from the side needs the page's width
+            story += [HoseView(lines, width_mm=width, view="side"), gap(2), right, paragraph(words), gap(2)]
+        else:
+            story.append(together([side_by_side(left, right, (half, half)), paragraph(words), gap(2)]))
     for names, profile, level in lines.profiles:
         said = (
             "The run climbs all the way: air goes up to the reservoir by itself."
@@ -49,7 +54,7 @@ def _row(number: int, hose: HoseLine, lines: LinesSheet) -> tuple[str, ...]:
     what = f"{kind_words(hose)}, bend radius {format_length(hose.radius_mm)}"
     if hose.length is None:
         return (str(number), hose.title, ends, what, NO_PATH, length_words(hose))
-    slack = "" if hose.spec.kind == "rigid" else f"; slack {hose.length.slack_ratio:.1%}"
+    slack = "" if hose.spec.kind == "rigid" or not hose.released else f"; slack {hose.length.slack_ratio:.1%}"
     why = f" ({hose.measure_why})" if hose.measure_why else ""
     path = format_length(hose.length.path_mm)
     return (str(number), hose.title, ends, what, path, f"{length_words(hose)}{slack}{why}")

@@ -77,9 +77,7 @@ def paint(document: Any, label: Any, rgb: tuple[float, float, float]) -> None:
     )
 
 
-def save(
-    document: Any, path: Path, *, products: int, described: str, revision: str, job: str
-) -> None:
+def save(document: Any, path: Path, *, products: int, described: str, revision: str, job: str) -> None:
     """Write a document of so many ``products`` with our own header, the same bytes in any process.
 
     Raises ``ExportError`` when the file cannot be written or holds another number of products.

@@ -12,11 +12,13 @@ from OCP.BRepOffsetAPI import BRepOffsetAPI_MakePipe
 
 from generators.errors import GeometryFault
 from generators.geometry.frames import Matrix
-from generators.model.hose_path import Arc, HosePath, Segment
+from generators.model.hose_path import Arc, HosePath, Segment, Straight
 from generators.solids import kernel
 from generators.solids.kernel import Shape
 
-VOLUME_RATIO = 1e-6
+VOLUME_RATIO = 1e-5
+LEAST_MM = 1e-6
+LEAST_ARC_MM = 0.01
 ROUND = 24
 """Corners of a drawn hose's round."""
 
@@ -53,8 +55,7 @@ def segment_way(segment: Segment) -> Matrix:
 
 def tube_shape(path: HosePath) -> Shape:
     """The solid rod of a hose. Raises ``GeometryFault`` when the kernel makes none of the right volume."""
-    real = [segment for segment in path.segments if segment.length_mm > 1e-6]
-    corners = [np.array(real[0].start), *(segment_end(segment) for segment in real)]
+    real, corners = _kept(path)
     points = [kernel.vertex(corner) for corner in corners]
     edges = []
     for segment, (a, b) in zip(real, pairwise(points), strict=True):
@@ -72,11 +73,31 @@ def tube_shape(path: HosePath) -> Shape:
     if not maker.IsDone():
         raise GeometryFault(f"the kernel makes no rod of the hose {path.name!r}")
     solids = kernel.solids_of(maker.Shape())
-    wanted = math.pi / 4 * path.outside_dia_mm**2 * math.fsum(segment.length_mm for segment in real)
+    wanted = math.pi / 4 * path.outside_dia_mm**2 * path.length_mm
     # Pappus: the middle of a round section goes the length of the path, however it bends
     if len(solids) != 1 or abs(kernel.volume(solids[0]) / wanted - 1) > VOLUME_RATIO:
         raise GeometryFault(f"the kernel's rod of the hose {path.name!r} is not of the right volume")
     return solids[0]
+
+
+def _kept(path: HosePath) -> tuple[list[Segment], list[Matrix]]:
+    """Segments the kernel can take, and the corners between them.
+
+    A bend of less than ``LEAST_ARC_MM`` is no curve to the kernel. Beside a straight it goes into that: the
+    straight moves by less than a millionth of a millimetre.
+    """
+    segments = [segment for segment in path.segments if segment.length_mm > LEAST_MM]
+    kept: list[Segment] = []
+    corners = [np.array(segments[0].start)]
+    for index, segment in enumerate(segments):
+        beside = [s for s in segments[max(index - 1, 0) : index + 2] if isinstance(s, Straight)]
+        if isinstance(segment, Arc) and segment.length_mm < LEAST_ARC_MM and beside:
+            if kept and isinstance(kept[-1], Straight):
+                corners[-1] = segment_end(segment)
+            continue
+        kept.append(segment)
+        corners.append(segment_end(segment))
+    return kept, corners
 
 
 def _square_to(way: Matrix) -> Matrix:

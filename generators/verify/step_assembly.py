@@ -26,7 +26,8 @@ from generators.solids import kernel
 from generators.verify.readback import ReadBack
 from generators.verify.step import corners_of
 
-VOLUME_RATIO = 1e-6
+VOLUME_RATIO = 1e-5
+"""The kernel's own integration over the many bends of a long line is out by 1e-6."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -33,7 +33,10 @@ def _words(page: Content, box: Box) -> list[str]:
     inside = [
         w
         for w in page.words
-        if box[0] < (w.box[0] + w.box[2]) / 2 < box[2] and box[1] < (w.box[1] + w.box[3]) / 2 < box[3]
+        # a word set across the page (a watermark) is wider and higher than any label
+        if w.box[3] - w.box[1] <= box[3] - box[1]
+        and box[0] < (w.box[0] + w.box[2]) / 2 < box[2]
+        and box[1] < (w.box[1] + w.box[3]) / 2 < box[3]
     ]
     return [w.text.strip() for w in sorted(inside, key=lambda w: (-w.box[3], w.box[0]))]
 

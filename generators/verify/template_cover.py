@@ -7,10 +7,13 @@ from collections.abc import Sequence
 
 from generators.geometry.printing import ScaleTest
 from generators.verify.pdf_content import Content, Point
-from generators.verify.template_words import says
+from generators.verify.template_words import FACES, says
 
 TITLE = "SCALE TEST: PRINT THIS PAGE FIRST"
 CAUTIONS = ("licensed mechanic", "local codes", "Before drilling look behind the panel")
+FRESH, CORRECTED = "Give the readings to `pedalplate calibrate`", "This page is corrected already"
+PAPER = " · paper "
+BAND_MM = 26.0  # from the upper edge: margin and band
 LENGTH_MM = 0.01
 LEAST_LEG_MM = 100.0
 NEAR_MM = 5.0
@@ -53,6 +56,29 @@ def cover_problems(page: Content, test: ScaleTest, *, words: Sequence[str]) -> l
         if not any(math.dist(at, p) < LENGTH_MM and _slanted(a, b) for a, b in lines for p in (a, b)):
             problems.append("the long side of its scale test has no end to measure from")
     return problems
+
+
+def list_problems(pages: Sequence[Content], face: str, *, corrected: bool) -> list[str]:
+    """What page one says of the file it lies in and is not so: its face, its place, the sheets that follow.
+
+    Each page says in its band where it lies; page one must list that page under that name.
+    """
+    cover = pages[0]
+    here, other = (FACES[f][0] for f in (face, "engine" if face == "cab" else "cab"))
+    bands = [word.text.strip() for word in cover.words]
+    problems = [] if here in bands else [f"does not say {here!r}"]
+    problems += [f"says {other!r}, the other face"] if other in bands else []
+    wanted = [f"page 1 of {len(pages)}", CORRECTED if corrected else FRESH]
+    wanted += [
+        f"page {number}: {word.text.split(PAPER)[0].strip().removeprefix('patch: ')}"
+        for number, page in enumerate(pages[1:], 2)
+        for word in page.words
+        if PAPER in word.text and word.box[1] > page.height - BAND_MM and not word.text.startswith("row –")
+    ]
+    listed = sum(text.startswith("page ") and ": " in text for text in bands)
+    if listed != len(wanted) - 2:
+        problems.append(f"lists {listed} sheets, but {len(wanted) - 2} follow")
+    return problems + [f"does not say {text!r}" for text in wanted if not says(cover, text)]
 
 
 def _leg(page: Content, lines: Sequence[Line], name: str, axis: int) -> Line | None:

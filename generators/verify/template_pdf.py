@@ -27,7 +27,7 @@ from generators.verify.pdf_content import (
 )
 from generators.verify.readback import ReadBack
 from generators.verify.template_callouts import callout_problems
-from generators.verify.template_cover import cover_problems
+from generators.verify.template_cover import cover_problems, list_problems
 from generators.verify.template_ellipses import ellipse_problems
 from generators.verify.template_pose import (
     FINAL_LINE,
@@ -42,7 +42,7 @@ from generators.verify.template_pose import (
     print_matrix,
     roll_width,
 )
-from generators.verify.template_words import bar_problems, table_problems, word_problems
+from generators.verify.template_words import bar_problems, says, table_problems, word_problems
 from generators.verify.template_wrap import wrap_key, wrap_problems
 
 LARGEST_MM = 200 * 25.4
@@ -86,7 +86,8 @@ def read_template_pdf(
         page = printed(drawn, print_matrix(drawn, printer)) if printer is not None else drawn
         pages.append(page)
         if number == 1:
-            said += _cover_problems(page, layout, revision)
+            said += _cover_problems(page, layout, job, revision)
+            said += list_problems(pdf.pages, face, corrected=printer is not None)
             problems += [f"page 1: {text}" for text in said]
             continue
         said += word_problems(page, layout, face=face, job=job, revision=revision)
@@ -131,15 +132,15 @@ def _printer_problems(page: Content, printer: PaperPrinter | None) -> list[str]:
     if printer is None:
         return ["says it is made for one printer"] if MADE_FOR in page.text else []
     wanted = f"{MADE_FOR}{printer.name} only"
-    return [] if wanted in page.text else [f"does not say {wanted!r}"]
+    return [] if says(page, wanted) else [f"does not say {wanted!r}"]
 
 
-def _cover_problems(page: Content, layout: PanelLayout, revision: str) -> list[str]:
+def _cover_problems(page: Content, layout: PanelLayout, job: str, revision: str) -> list[str]:
     named = PAPER.search(page.text)
     roll = named is not None and bool(named["roll"])
     # a roll is cut as long as the test asks, so its width alone decides
     test = scale_test(page.width, 10 * page.width if roll else page.height)
-    return cover_problems(page, test, words=(layout.title, f"revision {revision}"))
+    return cover_problems(page, test, words=(layout.title, job, f"revision {revision}"))
 
 
 def _must_show(hole: PanelHole, layout: PanelLayout, whole: bool) -> bool:

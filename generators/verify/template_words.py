@@ -170,7 +170,13 @@ def table_problems(pages: Sequence[Content], layout: PanelLayout) -> list[str]:
             problems.append(f"a check distance runs from {a} to {b}, which is no hole")
         elif not _equals(text, _apart(by_number[a], by_number[b])):
             problems.append(f"the check distance {a} to {b} says {text}")
-    if any(h.status == "drill" for h in layout.holes) and len(layout.holes) > 1 and not distances:
+        elif any(
+            len({w.beyond(h.u_mm, h.v_mm) for h in (by_number[a], by_number[b])}) > 1 for w in layout.wraps
+        ):
+            problems.append(f"the check distance {a} to {b} runs round the fold, where no rule lies")
+    # on two flats there may be one hole each
+    many = len(layout.holes) > 1 and not layout.wraps
+    if any(h.status == "drill" for h in layout.holes) and many and not distances:
         problems.append("has no check distances")
     return problems
 

@@ -32,7 +32,7 @@ SPOILED = [
     ("unknown thread", 'mount_thread = "M6"', 'mount_thread = "M7"', 3, "M7"),
     ("no such flare size", "dash = 4\n  spacing", "dash = 7\n  spacing", 3, "dash"),
     ("hole off the part", 'mount_top = "62 mm"', 'mount_top = "120 mm"', 3, "mount_1"),
-    ("bends that leave no web", 'inside_width = "84 mm"', 'inside_width = "30 mm"', 3, "part[0]"),
+    ("bends that leave no web", 'inside_width = "86 mm"', 'inside_width = "30 mm"', 3, "part[0]"),
     ("fold that is none", 'tilt = "45 deg"\noutline = [\n  ["0 mm", "-280 mm"]', 'tilt = "45 deg"\noutline = [\n  ["9 mm", "-280 mm"]', 0, ""),
     ("panels apart", 'origin = ["250 mm", "-50 mm", "620 mm"]\ntilt = "45 deg"', 'origin = ["290 mm", "-50 mm", "620 mm"]\ntilt = "45 deg"', 3, "fold[0]"),
     ("into the fuse panel", 'v = "155 mm" }', 'v = "155 mm" }\n  drill_from = "engine"', 0, ""),

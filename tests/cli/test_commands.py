@@ -107,7 +107,7 @@ def test_a_waived_rule_marks_every_sheet_and_the_manifest(
     manifest = json.loads((folder / "manifest.json").read_text())
     assert manifest["waivers"] == {"hole-edge-distance": "trial part, never fitted"}
     sheets = list(folder.rglob("*.pdf"))
-    assert len(sheets) == 10
+    assert len(sheets) == 16
     for path in sheets:
         document = pypdfium2.PdfDocument(path)
         for page in document:

@@ -11,6 +11,7 @@ from drawing.test_template_pdf import _circles
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from generators.drawing.distances import checks
 from generators.drawing.hole_groups import hole_groups
 from generators.drawing.patches import write_patches
 from generators.drawing.template_pdf import write_template
@@ -151,3 +152,17 @@ def test_a_moved_fold_or_check_length_is_caught(tmp_path, length, said):
     assert _changed(path, tmp_path / "c.pdf", change) >= 1
     problems = read_template_pdf(tmp_path / "c.pdf", layout, face="cab", rel="w", **MORE).problems
     assert any(said in p for p in problems)
+
+
+def test_no_rule_distance_goes_round_a_fold(tmp_path):
+    layout = replace(firewall(), wraps=(WRAP,))
+    above = {h.number for h in layout.holes if h.v_mm > 226}
+    assert 3 < len(above) < len(layout.holes) - 3
+    assert len(checks(layout.holes)) > len(checks(layout.holes, layout.wraps)) > 10
+    for c in checks(layout.holes, layout.wraps):
+        assert (c.a.number in above) == (c.b.number in above)
+    # and one that does is caught: a sheet made as if it were flat
+    path = tmp_path / "w.pdf"
+    write_template(firewall(), path, face="cab", paper="A4", **MORE)
+    problems = read_template_pdf(path, layout, face="cab", rel="w", **MORE).problems
+    assert any("runs round the fold" in p for p in problems)

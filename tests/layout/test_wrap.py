@@ -12,7 +12,8 @@ from generators.geometry.frames import apply, panel_frame
 from generators.layout.folds import fold_lines
 from generators.layout.panels import panel_layout
 from generators.layout.wrap import wrapped_layout
-from generators.model.job import ExistingHole, Fold, Panel
+from generators.model.job import Datum, ExistingHole, Fold, Panel
+from generators.model.plan import FoldLine
 
 WALL = Panel(
     name="wall",
@@ -143,3 +144,90 @@ def test_panels_with_the_same_first_letter_get_other_ones():
     assert {h.number[0] for h in wrapped.holes} == {"P", "Q"}
     with pytest.raises(ValueError, match="share no fold"):
         wrapped_layout((WALL, floor), (panel_layout(WALL, (), ()), layouts[1]), "cab")
+
+
+def test_two_thicknesses_are_both_said():
+    wrapped, _ = _wrapped(math.radians(45), 6.0, "cab")
+    assert (wrapped.material, wrapped.thickness_mm) == ("steel", 1.5)
+    thick = replace(_floor(math.radians(45)), thickness_mm=2.0)
+    lines = fold_lines(Fold(panels=("wall", "floor")), {"wall": WALL, "floor": thick}, "fold[0]")
+    layouts = (panel_layout(WALL, (), (lines["wall"],)), panel_layout(thick, (), (lines["floor"],)))
+    wrapped = wrapped_layout((WALL, thick), layouts, "cab")
+    assert (wrapped.material, wrapped.thickness_mm) == ("1.5 mm steel; 2 mm steel", 0.0)
+
+
+def _pair_of(wall, floor, face="cab", radius=6.0):
+    lines = fold_lines(
+        Fold(panels=("wall", "floor"), inside_radius_mm=radius), {"wall": wall, "floor": floor}, "fold[0]"
+    )
+    layouts = (panel_layout(wall, (), (lines["wall"],)), panel_layout(floor, (), (lines["floor"],)))
+    return wrapped_layout((wall, floor), layouts, face)
+
+
+@pytest.mark.parametrize("face", ["cab", "engine"])
+def test_legs_beside_the_fold_stay_on_the_sheet_and_do_not_turn_it_round(face):
+    # the wall reaches 350 mm down on both sides of the floor: more of its corners lie under the fold than above
+    legs = ((0, 0), (0, -350), (-60, -350), (-60, 20), (860, 20), (860, -350), (800, -350), (800, 0))
+    wrapped = _pair_of(replace(WALL, outline=legs), _floor(math.radians(45)), face)
+    assert min(p.u for p in wrapped.contour.vertices) == pytest.approx(-60)
+    assert min(p.v for p in wrapped.contour.vertices) == pytest.approx(-350)
+    plain = _pair_of(WALL, _floor(math.radians(45)), face)
+    assert _at(wrapped, "c") == pytest.approx(_at(plain, "c"), abs=1e-9)
+
+
+def test_a_slanting_side_leaves_no_sliver_past_the_tangent_line():
+    slanted = replace(WALL, outline=((0, 0), (800, 0), (1000, 400), (-200, 400)))
+    wrapped = _pair_of(slanted, _floor(math.radians(45)))
+    tangent = 6.0 * math.tan(math.radians(22.5))
+    beside = [p for p in wrapped.contour.vertices if p.u < -1e-3 or p.u > 800 + 1e-3]
+    assert min(p.v for p in beside) == pytest.approx(tangent, abs=1e-3)
+
+
+def test_the_check_length_ends_on_metal_on_a_narrow_flange():
+    narrow = replace(_floor(math.radians(45)), outline=((0, -25), (800, -25), (800, 0), (0, 0)), existing=())
+    (wrap,) = _pair_of(WALL, narrow).wraps
+    assert math.dist(*wrap.check) == pytest.approx(2 * 20 + 6 * math.pi / 4, abs=1e-9)
+
+
+def test_a_datum_line_where_the_metal_turns_is_left_out_and_the_others_stay():
+    datums = tuple(
+        Datum(name=n, kind="horizontal", at=(0, v), what=n)
+        for n, v in (("fold", 0), ("seam", 30), ("top", 390))
+    )
+    floor = replace(_floor(math.radians(45)), datum=datums[:1])
+    wrapped = _pair_of(replace(WALL, datum=datums), floor)
+    assert [d.name for d in wrapped.datums] == ["seam", "top"]
+
+
+def test_no_rule_distance_goes_round_the_fold():
+    wrapped, _ = _wrapped(math.radians(45), 6.0, "cab")
+    assert {h.number[0] for h in wrapped.holes} == {"W", "F"}
+    (wrap,) = wrapped.wraps
+    assert {h.number[0] for h in wrapped.holes if wrap.beyond(h.u_mm, h.v_mm)} == {"F"}
+
+
+@pytest.mark.parametrize("edge", ["left", "right"])
+def test_a_fold_that_stands_upright_is_as_long_as_one_that_lies(edge):
+    # the same two plates with both frames turned by a quarter: u and v change places, lengths do not
+    side = 800 if edge == "right" else 0
+    layout = panel_layout(WALL, (), ())
+    line = FoldLine(
+        other="side", start=(side, 0), end=(side, 400), angle_rad=math.radians(30), inside_radius_mm=8.0
+    )
+    back = replace(line, other="wall", start=(0, 0), end=(0, 400))
+    # both in one plane, so only where the second one lands is looked at; it runs away from the wall
+    other = replace(
+        WALL,
+        name="side",
+        outline=((0, 0), (100, 0), (100, 400), (0, 400))
+        if edge == "right"
+        else ((0, 0), (0, 400), (-100, 400), (-100, 0)),
+        origin=(300.0, -50.0 + side, 600.0),
+        existing=(),
+    )
+    far = replace(panel_layout(other, (), ()), folds=(back,))
+    wrapped = wrapped_layout((WALL, other), (replace(layout, folds=(line,)), far), "cab")
+    us = [p.u for p in wrapped.contour.vertices]
+    cab = 8.0 + 1.5  # the second plate does not come toward the driver: the outside is in the cab
+    developed = 900 - 2 * cab * math.tan(math.radians(15)) + cab * math.radians(30)
+    assert max(us) - min(us) == pytest.approx(developed, abs=1e-3)

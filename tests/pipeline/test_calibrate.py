@@ -15,6 +15,9 @@ from drawing.sample import JOB, REVISION, firewall
 from generators.cli.app import commands
 from generators.drawing.template_pdf import write_template
 from generators.model.shop import PaperPrinter
+from generators.parts import FAMILIES
+from generators.pipeline.calibrate import store_printer
+from generators.reading import read_job
 from generators.verify.pdf_content import as_circle, read_pdf
 from generators.verify.template_pdf import read_template_pdf
 
@@ -200,3 +203,62 @@ def test_the_scale_test_alone_measures_as_it_says(job, tmp_path):
     lines = [s.points for s in page.shapes if s.stroked and len(s.points) == 2 and not s.curves]
     lengths = sorted((math.dist(*x) for x in lines), reverse=True)[:2]
     assert lengths == pytest.approx([220.0, 165.0], abs=0.01)
+
+
+@pytest.mark.parametrize("name", ["x" * 60, "   ", "a\nb", "\u6771\u4eac"])
+def test_a_name_no_sheet_can_print_leaves_the_shop_file_as_it_was(job, name):
+    before = (job.parent / "shop.toml").read_bytes()
+    result = run(job, "--printer", name, *READINGS, "--no-make")
+    assert [f.path for f in result.exception.faults] == ["paper_printer[0].name"]
+    assert (job.parent / "shop.toml").read_bytes() == before
+
+
+ROW = 'name = "b", x_scale = 1.01, y_scale = 1.02'
+TABLE = "[[paper_printer]]\n" + ROW.replace(", ", "\n") + "\n"
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda text: text.replace("\n", "\r\n"),
+        lambda text: text.rstrip(),
+        lambda text: f"paper_printer = [{{ {ROW} }}]\n{text}",
+        lambda text: f"paper_printer = [\n  {{ {ROW} }}, # ours\n]\n{text}",
+        lambda text: text.replace("[[stock]]", TABLE + "\n[[stock]]", 1),
+        lambda text: text.replace("[[stock]]", TABLE + "\n[[stock]]", 1) + "\n" + TABLE.replace('"b"', '"c"'),
+    ],
+    ids=["crlf", "no-end", "inline", "inline-lines", "before-stock", "in-two-places"],
+)
+@pytest.mark.parametrize("name", ['Bob"s \\ [1] # B\u00fcro', "b"])
+def test_a_shop_file_of_any_form_keeps_all_it_said(job, change, name):
+    shop = job.parent / "shop.toml"
+    text = change(shop.read_text())
+    shop.write_bytes(text.encode())
+    before = tomllib.loads(text)
+    file = read_job(job, {f.name: f.parameters for f in FAMILIES})
+    store_printer(file, PaperPrinter(name=name, x_scale=0.995556, y_scale=1.002083))
+    after = tomllib.loads(shop.read_bytes().decode())
+    mine = [p for p in after["paper_printer"] if p["name"] == name]
+    assert [p["x_scale"] for p in mine] == [pytest.approx(179.2 / 180, abs=1e-6)]
+    others = [p for p in before.pop("paper_printer", []) if p["name"] != name]
+    assert [p for p in after.pop("paper_printer") if p["name"] != name] == others
+    assert after == before
+    data = shop.read_bytes()
+    assert data.count(b"\r\n") in (0, data.count(b"\n"))  # one kind of line ending
+
+
+def test_the_shop_file_keeps_its_mode_and_a_read_only_one_is_refused(job):
+    shop = job.parent / "shop.toml"
+    shop.chmod(0o664)
+    assert run(job, "--printer", "p", *READINGS, "--no-make").return_value == 0
+    assert shop.stat().st_mode & 0o777 == 0o664
+    before = shop.read_bytes()
+    shop.chmod(0o444)
+    assert "read-only" in str(run(job, "--printer", "q", *READINGS, "--no-make").exception)
+    assert shop.read_bytes() == before
+    assert sorted(p.name for p in job.parent.iterdir()) == ["shop.toml", "wrenfield_van.toml"]
+
+
+def test_readings_of_another_paper_are_told_so(job):
+    result = run(job, "--printer", "p", "--across", "165.4 mm", "--up", "220 mm", "--diagonal", "275 mm")
+    assert "--paper letter" in result.exception.format_message()

@@ -8,7 +8,7 @@ import math
 
 import numpy as np
 import pytest
-from drawing.part_cases import tree
+from drawing.part_cases import bend, tree
 from hypothesis import given, settings
 from shapely import union_all
 from shapely.geometry import Polygon
@@ -16,7 +16,9 @@ from sheetmetal.random_trees import trees
 
 from generators.checks.part_clash import blank_pieces, overlaps
 from generators.errors import GeometryFault
-from generators.geometry.contours import polyline
+from generators.geometry.contours import polyline, rectangle
+from generators.model.contour import Contour, Vertex
+from generators.model.plan import Flange
 from generators.sheetmetal.folding import bend_length, flat_pattern
 from generators.sheetmetal.unfolding import (
     flange_to_blank,
@@ -127,3 +129,26 @@ def test_two_flanges_in_a_ring_are_refused() -> None:
     ring = dataclasses.replace(plan.bends[0], parent="lip", child="riser")
     with pytest.raises(GeometryFault, match="joined to the rest by no bend"):
         flat_pattern(dataclasses.replace(plan, bends=(ring, *plan.bends[1:])))
+
+
+def test_two_pieces_that_share_only_an_edge_do_not_overlap() -> None:
+    # found by the property test: with free coordinates GEOS gave 19.8 mm2 for flange and strip here
+    plan = tree()
+    outline = [(0, 0), (25, 0), (25, 10), (18.75, 10), (6.25, 10), (0, 10)]
+    found = dataclasses.replace(
+        plan,
+        thickness_mm=0.8,
+        flanges=(
+            Flange(name="f0", contour=rectangle(0, 0, 25, 15)),
+            Flange(name="f1", contour=Contour(tuple(Vertex(*p) for p in outline))),
+            Flange(name="f3", contour=rectangle(0, 0, 12.5, 10)),
+        ),
+        bends=tuple(
+            dataclasses.replace(b, k_factor=0.5)
+            for b in (
+                bend("b1", "f0", "f1", (0.0, 0.0), (25.0, 0.0), 1, "up", 1.0),
+                bend("b3", "f1", "f3", (18.75, 10.0), (6.25, 10.0), 90, "up", 2.0),
+            )
+        ),
+    )
+    assert list(overlaps(found, flat_pattern(found))) == []

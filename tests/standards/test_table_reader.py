@@ -16,6 +16,8 @@ from generators.standards._table import TableRow, find, index, read_table
 ALL_ROWS = (
     standards.cylinder_bore_rows,
     standards.hose_expansion_rows,
+    standards.hose_size_rows,
+    standards.line_support_rows,
     standards.bend_radius_rows,
     standards.bulkhead_rows,
     standards.clearance_rows,
@@ -26,6 +28,7 @@ ALL_ROWS = (
     standards.general_tolerance_rows,
     standards.material_rows,
     standards.paper_rows,
+    standards.pedal_load_rows,
     standards.tap_drill_rows,
 )
 # A4 and A3: ISO 216, mm. Letter and tabloid: ASME Y14.1 A and B, 8.5 x 11 and 11 x 17 in.

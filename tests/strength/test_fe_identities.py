@@ -67,9 +67,7 @@ def pushed(angle, place):
     return loaded(system, [bearing(system.mesh, walls[name], centre, axis, force)])
 
 
-@settings(max_examples=40, deadline=None)
-@given(place=LOADED)
-def test_work_of_a_load_is_twice_the_strain_energy(angle, place):
+def require_energy(angle, place):
     system, _ = angle
     load = pushed(angle, place)
     field = displaced(system, load)
@@ -78,13 +76,37 @@ def test_work_of_a_load_is_twice_the_strain_energy(angle, place):
 
 
 @settings(max_examples=40, deadline=None)
-@given(one=LOADED, two=LOADED)
-def test_maxwell_the_first_load_works_on_the_second_movement_as_the_second_on_the_first(angle, one, two):
+@given(place=LOADED)
+def test_work_of_a_load_is_twice_the_strain_energy(angle, place):
+    require_energy(angle, place)
+
+
+@pytest.mark.nightly
+@settings(max_examples=500, deadline=None)
+@given(place=LOADED)
+def test_work_of_many_loads_is_twice_the_strain_energy(angle, place):
+    require_energy(angle, place)
+
+
+def require_reciprocity(angle, one, two):
     system, _ = angle
     first, second = pushed(angle, one), pushed(angle, two)
     here, there = displaced(system, first), displaced(system, second)
     scale = np.sqrt(work(first, here) * work(second, there))
     assert work(first, there) == pytest.approx(work(second, here), rel=1e-8, abs=1e-8 * scale)
+
+
+@settings(max_examples=40, deadline=None)
+@given(one=LOADED, two=LOADED)
+def test_maxwell_the_first_load_works_on_the_second_movement_as_the_second_on_the_first(angle, one, two):
+    require_reciprocity(angle, one, two)
+
+
+@pytest.mark.nightly
+@settings(max_examples=500, deadline=None)
+@given(one=LOADED, two=LOADED)
+def test_maxwell_for_many_pairs(angle, one, two):
+    require_reciprocity(angle, one, two)
 
 
 @settings(max_examples=30, deadline=None)

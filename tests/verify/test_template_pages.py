@@ -1,0 +1,76 @@
+"""Pages of finished templates exchanged, left out or shuffled: read-back says so."""
+
+import pypdfium2
+import pytest
+from drawing.sample import JOB, REVISION, firewall
+
+from generators.drawing.patches import write_patches
+from generators.drawing.template_pdf import write_template
+from generators.model.shop import PaperPrinter
+from generators.verify.template_pdf import read_template_pdf
+
+MORE = {"job": JOB, "revision": REVISION}
+PRINTER = PaperPrinter(name='Bob\'s  "hall"  B\u00fcro', x_scale=1.01, y_scale=0.99, skew_rad=0.003)
+
+
+@pytest.fixture(scope="module")
+def files(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("pages")
+    for face in ("cab", "engine"):
+        write_template(firewall(), folder / f"template_{face}.pdf", face=face, paper="A4", **MORE)
+        write_patches(firewall(), folder / f"patches_{face}.pdf", face=face, paper="A4", **MORE)
+    return folder
+
+
+def _mixed(files, target, *pages):
+    """Problems of a cab template made of pages of other files, beside those of any file rebuilt so."""
+    new = pypdfium2.PdfDocument.new()
+    for name, index in pages:
+        source = pypdfium2.PdfDocument(files / f"{name}.pdf")
+        new.import_pages(source, [index])
+        source.close()
+    new.save(target)
+    new.close()
+    tables = not pages[-1][0].startswith("patches")
+    problems = read_template_pdf(target, firewall(), face="cab", rel="x", tables=tables, **MORE).problems
+    return [p for p in problems if "PrintScaling" not in p and "PDF version" not in p]
+
+
+def test_rebuilt_as_it_was_nothing_is_said(files, tmp_path):
+    assert _mixed(files, tmp_path / "x.pdf", *(("template_cab", k) for k in range(9))) == []
+    assert _mixed(files, tmp_path / "x.pdf", *(("patches_cab", k) for k in range(6))) == []
+
+
+@pytest.mark.parametrize(
+    ("cover", "said"), [("template_engine", "ENGINE FACE"), ("patches_cab", "page 2: row 1, column 1")]
+)
+def test_the_cover_of_another_file_is_found(files, tmp_path, cover, said):
+    problems = _mixed(files, tmp_path / "x.pdf", (cover, 0), *(("template_cab", k) for k in range(1, 9)))
+    assert problems
+    assert all(p.startswith("page 1: ") for p in problems)
+    assert any(said in p for p in problems)
+
+
+def test_pages_out_of_order_or_left_out_are_found(files, tmp_path):
+    order = _mixed(files, tmp_path / "x.pdf", *(("template_cab", k) for k in (0, 2, 1, *range(3, 9))))
+    assert any(p.startswith("page 2: its page number") for p in order)
+    short = _mixed(files, tmp_path / "x.pdf", *(("template_cab", k) for k in (0, 1, 2, 3, 4, 6, 7, 8)))
+    assert any("lists 6 sheets, but 5 follow" in p for p in short)
+
+
+def test_patches_of_the_other_face_are_found(files, tmp_path):
+    problems = _mixed(files, tmp_path / "x.pdf", *(("patches_engine", k) for k in range(6)))
+    assert any("is mirrored" in p for p in problems)
+    assert sum("ENGINE FACE" in p for p in problems) == 6
+
+
+@pytest.mark.parametrize("write", [write_template, write_patches])
+def test_a_printer_of_any_name_reads_back_and_page_one_says_it_is_corrected(tmp_path, write):
+    path = tmp_path / "p.pdf"
+    write(firewall(), path, face="cab", paper="letter", printer=PRINTER, **MORE)
+    tables = write is write_template
+    read = read_template_pdf(path, firewall(), face="cab", rel="x", printer=PRINTER, tables=tables, **MORE)
+    assert read.problems == ()
+    text = pypdfium2.PdfDocument(path)[0].get_textpage().get_text_range()
+    assert "corrected already" in text
+    assert "Give the readings to" not in text  # they would undo the correction
