@@ -202,12 +202,16 @@ def _length(
         )
 
 
+def support_limit(spec: Hose, outside_mm: float, limits: Limits) -> tuple[float, str]:
+    """The longest span between two supports, mm, and its source where the rule's own does not say it."""
+    if spec.kind == "rigid":
+        row = line_support(outside_mm, spec.metal)
+        return row.support_mm, f"{row.source} ({row.trust})"
+    return limits.hose_support_mm, ""
+
+
 def _supports(case: HoseCase, path: HosePath, limits: Limits, where: str) -> Iterator[Finding]:
-    source = ""
-    limit = limits.hose_support_mm
-    if case.spec.kind == "rigid":
-        row = line_support(case.outside_mm, case.spec.metal)
-        limit, source = row.support_mm, f"{row.source} ({row.trust})"
+    limit, source = support_limit(case.spec, case.outside_mm, limits)
     ports = {path.supports[0].name, path.supports[-1].name}
     for span in spans(path):
         near = case.spec.kind == "rigid" and not ports.isdisjoint((span.start, span.end))
@@ -356,22 +360,28 @@ def _residual(pressure: Sequence[HoseCase], case: ChainCase, where: str) -> Iter
         )
 
 
-def check_place(name: str, place: Placement) -> list[Finding]:
-    """The finding on a place that was searched for: a note, or a fail when none met every rule."""
+def check_place(name: str, place: Placement, row: bool = False) -> list[Finding]:
+    """The finding on a place that was searched for: a note, or a fail when none met every rule.
+
+    The place of a ``row`` of clamps is how far along its line the first and the last are, else (u, v).
+    """
     bound = listed(dict.fromkeys(binding.name for binding in place.bound_by))
-    u, v = place.at[0], place.at[1]
+    a, b = place.at[0], place.at[1]
+    at = (
+        f"first clamp {a:.0f} mm and last {b:.0f} mm along its line" if row else f"u {a:.0f} mm, v {b:.0f} mm"
+    )
     return [
         finding(
             rules.PLACE_BEST,
             Severity.NOTE if place.found else Severity.FAIL,
             f"hose:{name}",
-            value=f"u {u:.0f} mm, v {v:.0f} mm, {place.length_mm:.0f} mm of hose"
+            value=f"{at}, {place.length_mm:.0f} mm of hose"
             if place.found
             else f"no place of {place.tried} tried meets every rule",
             limit=f"held there by {bound}" if bound else "no rule holds it there",
             advice="mark it as the template has it"
             if place.found
-            else "give the hole a place of your own, or ease what is named",
+            else "give it a place of your own, or ease what is named",
         )
     ]
 

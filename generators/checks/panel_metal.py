@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from generators.checks.measure import line_distance
-from generators.checks.panel_moves import Moves, apart
+from generators.checks.panel_moves import Moves, apart, setback
 from generators.checks.panel_view import PanelView
 from generators.checks.parts import ligament_limit
 from generators.checks.rule import (
@@ -31,6 +31,7 @@ from generators.checks.rules_metal import (
     SPACING_FLOOR,
 )
 from generators.checks.rules_panel import (
+    HOLE_IN_FOLD,
     HOLE_NEAR_FOLD,
     HOLE_OFF_PANEL,
     HOLE_SHARED,
@@ -164,6 +165,26 @@ def beads(panel: PanelView, mend: Moves) -> Iterator[Finding]:
                 value=mm(out[i]),
                 limit=mm_up(panel.radius[i]),
                 advice=mend.hole(i, f"at least {more(panel.radius[i] - out[i])} off the bead"),
+            )
+
+
+def in_folds(panel: PanelView, mend: Moves) -> Iterator[Finding]:
+    """Holes, new or there already, that reach onto the arc of a fold."""
+    for fold in panel.layout.folds:
+        limit = setback(panel.layout, fold)
+        value = line_distance(panel.u, panel.v, fold.start, fold.end) - panel.radius
+        for group in panel.groups(np.flatnonzero(value < limit - SAME_MM).tolist()):
+            i = min(group, key=lambda k: float(value[k]))
+            again = f"{MEASURE_AGAIN} {panel.holes(group)} again, or the fold"
+            yield finding(
+                HOLE_IN_FOLD,
+                Severity.FAIL if panel.new[i] else Severity.WARN,
+                f"{panel.where(group)} and the fold to {fold.other}",
+                value=mm(value[i]),
+                limit=mm_up(limit),
+                advice=mend.hole(i, f"at least {more(limit - value[i])} away from the fold")
+                if panel.new[i]
+                else again,
             )
 
 

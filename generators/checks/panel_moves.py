@@ -16,6 +16,7 @@ from generators.checks.measure import Floats, Ints, area_of
 from generators.checks.panel_view import PanelView, on_face
 from generators.checks.parts import ligament_limit
 from generators.model.job import FACES, Limits
+from generators.model.plan import FoldLine, PanelLayout
 
 DIRECTIONS = (
     ("to the left", -1.0, 0.0),
@@ -38,6 +39,11 @@ COARSE_MM = 0.05
 QUARTER_STEPS = 64
 Span = tuple[float, float]
 Place = tuple[float, float]
+
+
+def setback(layout: PanelLayout, fold: FoldLine) -> float:
+    """Fold line to tangent line in mm, on the outside of the fold: the more of its two faces."""
+    return (fold.inside_radius_mm + layout.thickness_mm) * math.tan(fold.angle_rad / 2)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -155,7 +161,7 @@ class Moves:
         need = max(need, *(float(panel.spanner[face][i]) for face in FACES))
         yield from _spans(line.difference(self._grown(-1, self.outline, -need)), start, way)
         for k, fold in enumerate(panel.layout.folds):
-            reach = float(panel.radius[i]) + limits.fold_clearance_mm
+            reach = float(panel.radius[i]) + max(limits.fold_clearance_mm, setback(panel.layout, fold))
             zone = self._grown(-2 - k, LineString([fold.start, fold.end]), reach)
             yield from _spans(line.intersection(zone), start, way)
 

@@ -34,6 +34,7 @@ def check_panel(
         yield from panel_metal.pairs(panel, limits, mend)
         yield from panel_metal.beads(panel, mend)
         yield from panel_metal.folds(panel, limits, mend)
+        yield from panel_metal.in_folds(panel, mend)
         yield from panel_metal.notes(panel)
         yield from panel_room.obstacles(panel, limits, mend)
         yield from panel_room.nuts(panel, mend)

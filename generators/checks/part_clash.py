@@ -132,16 +132,17 @@ def _fan(plan: PartPlan, bend: Bend, parent: Matrix) -> Iterator[Plate]:
 
 def clashes(plan: PartPlan) -> Iterator[tuple[str, str]]:
     """Pairs of flanges that run into each other once folded; a bend counts as both its flanges."""
+    order = [f.name for f in plan.flanges].index
     seen: set[tuple[str, str]] = set()
     for one, two in itertools.combinations(plates(plan), 2):
         if one.names == two.names or not _boxes_meet(one, two):
             continue  # two plates of one bend only touch
-        names = _pair(one.names, two.names)
-        if names in seen:
+        first, second = sorted(_pair(one.names, two.names), key=order)
+        if (first, second) in seen:
             continue
         if _pierces(one, two) or _pierces(two, one):
-            seen.add(names)
-            yield names
+            seen.add((first, second))
+            yield first, second
 
 
 def _pair(one: tuple[str, ...], two: tuple[str, ...]) -> tuple[str, str]:
@@ -201,7 +202,8 @@ def blank_pieces(plan: PartPlan, flat: FlatPattern) -> list[tuple[tuple[str, ...
 
 
 def overlaps(plan: PartPlan, flat: FlatPattern) -> Iterator[tuple[str, str, float]]:
-    """Pairs of flanges that need the same piece of sheet, and how much of it, mm²."""
+    """Pairs of flanges that need the same piece of sheet, each pair once, and how much of it, mm²."""
+    order = [f.name for f in plan.flanges].index
     seen: dict[tuple[str, str], float] = {}
     for (names_a, a), (names_b, b) in itertools.combinations(blank_pieces(plan, flat), 2):
         # on a grid: with free coordinates GEOS has returned an area for two pieces that share only an edge
@@ -209,7 +211,8 @@ def overlaps(plan: PartPlan, flat: FlatPattern) -> Iterator[tuple[str, str, floa
         shared = float(both.area)
         if shared < SHARED_MM2:
             continue
-        pair = _pair(names_a, names_b)
+        one, two = sorted(_pair(names_a, names_b), key=order)
+        pair = one, two
         seen[pair] = seen.get(pair, 0.0) + shared
     for (one, two), shared in seen.items():
         yield one, two, shared

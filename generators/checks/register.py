@@ -37,6 +37,7 @@ RULES: tuple[Rule, ...] = (
     panel.HOLE_OFF_PANEL,
     panel.PANEL_BEAD,
     panel.HOLE_NEAR_FOLD,
+    panel.HOLE_IN_FOLD,
     panel.HOLE_SHARED,
     panel.HOLE_TOOL,
     panel.NO_KEY_HOLE,

@@ -161,17 +161,17 @@ HOSE_PLANE_CHANGE = Rule(
 
 PLACE_BEST = Rule(
     code="place-best",
-    title="Place found for a bulkhead",
+    title="Place found for a bulkhead or a row of clamps",
     meaning=(
-        "The hole was put where the hoses that meet in it are shortest while bend radius, straight runs, "
-        "support spacing, clearances, edge distance, hole spacing and keep-outs are all met. What is named "
-        "held it there: that rule gives way first. The search is local and no proof; rise is judged apart."
+        "It was put where the hoses through it are shortest while bend radius, straight runs, support "
+        "spacing, clearances, edge distance, hole spacing and keep-outs are all met. What is named held it "
+        "there: that rule gives way first. The search is local and no proof; rise is judged apart."
     ),
     formula="least sum of path lengths within all rules",
     source="search over the panel; the rules' own limits",
     trust="C",
     mend=(
-        "Nothing to mend when a place was found; else give the hole a place yourself, or ease what is named."
+        "Nothing to mend when a place was found; else give it a place yourself, or ease what is named."
     ),
 )
 

@@ -40,6 +40,19 @@ HOLE_NEAR_FOLD = Rule(
     limit_key="fold_clearance_mm",
 )
 
+HOLE_IN_FOLD = Rule(
+    code="hole-in-fold",
+    title="Hole on the arc of a fold",
+    meaning=(
+        "The metal turns there, so the opening does not lie on a flat: no drill starts square on it, nothing "
+        "seats, and a sheet round the fold shows it beside its true place."
+    ),
+    formula="hole edge to fold line >= (inside radius + thickness) x tan(angle / 2), the outside setback",
+    source="geometry; setback as in FAA-H-8083-31 ch. 4",
+    trust="C",
+    mend="Move the hole past the tangent line of the fold; measure an existing one again.",
+)
+
 HOLE_SHARED = Rule(
     code="hole-shared",
     title="Two holes in one place",

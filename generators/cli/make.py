@@ -114,7 +114,10 @@ def make(
     remarks: tuple[str, ...] = ()
     if stiffness and not dry_run:
         results, remarks = _solved(prepared)
-        prepared = for_printer(prepare(spec, _waivers(accept, because), results), printer)
+        prepared = replace(
+            for_printer(prepare(spec, _waivers(accept, because), results), printer),
+            type_scale=prepared.type_scale,
+        )
     result = {
         "job": prepared.file.job.job.name,
         "revision": prepared.file.revision,

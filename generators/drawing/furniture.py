@@ -226,7 +226,7 @@ def _map(pen: Pen, page_map: PageMap, x: float, y: float, width: float, height: 
                 )
 
 
-def _shrunk(text: str, size: float, width: float, *, bold: bool = False) -> float:
+def shrunk(text: str, size: float, width: float, *, bold: bool = False) -> float:
     """The size at which a line fits: words that read-back looks for are never cut."""
     wide = text_width(text, size, bold=bold)
     return size if wide <= width else size * width / wide
@@ -254,7 +254,7 @@ def _text_block(pen: Pen, words: Words, x: float, top: float, width: float, heig
             x,
             y + size * 0.25,
             text,
-            _shrunk(text, size * min(1.0, squeeze * 1.06), width, bold=bold),
+            shrunk(text, size * min(1.0, squeeze * 1.06), width, bold=bold),
             bold=bold,
         )
 

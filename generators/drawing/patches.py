@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from generators.drawing.distances import between, dimensioned
+from generators.drawing.distances import dimensioned
 from generators.drawing.furniture import Words, draw_furniture, live_area
 from generators.drawing.hole_groups import HoleGroup, hole_groups
 from generators.drawing.paper import PaperChoice, paper_choice
+from generators.drawing.patch_words import laying_note
 from generators.drawing.pen import Pen
 from generators.drawing.template_cover import Thumb, cover_size, cover_test, draw_cover
 from generators.drawing.template_page import draw_tile
@@ -22,6 +23,7 @@ from generators.standards import paper as paper_row
 
 ROLL_SHEET = "A4"
 FIRST_PATCH = 2
+LONGEST_NAME = 28
 LAY = "Cut the sheet to a handy size. Lay it by the existing holes on it, or by the distances above."
 
 
@@ -61,7 +63,7 @@ def write_patches(
     pages = [TemplatePage(number=1, kind="cover", row=0, column=0, width_mm=cover_w, height_mm=cover_h)]
     pen.page(cover_w, cover_h, lying=False)
     thumbs = [
-        Thumb(number=n, where=g.name.replace("_", " "), box=g.box, holes=layout.holes)
+        Thumb(number=n, where=_where(g), box=g.box, holes=layout.holes)
         for n, g in enumerate(groups, FIRST_PATCH)
     ]
     draw_cover(pen, words, cover_test(choice), count, layout, thumbs)
@@ -76,8 +78,8 @@ def write_patches(
         lost |= set(draw_tile(pen, layout, view, face, marks, links, type_scale)) & {
             h.number for h in group.holes
         }
-        where = f"patch: {group.name.replace('_', ' ')}"
-        draw_furniture(pen, _said(words, group), where, number, count, None)
+        where = f"patch: {_where(group)}"
+        draw_furniture(pen, _said(words, layout, group), where, number, count, None)
         pages.append(
             TemplatePage(
                 number=number, kind="tile", row=0, column=0, width_mm=width, height_mm=height, box=group.box
@@ -105,14 +107,12 @@ def _sheet(choice: PaperChoice) -> PaperChoice:
     return PaperChoice(name=row.name, width_mm=row.width_mm, height_mm=row.height_mm)
 
 
-def _said(words: Words, group: HoleGroup) -> Words:
-    """What this patch is, and two holes of it by their distances from existing ones."""
-    new = [h for h in group.holes if h not in group.laid_by] or list(group.holes)
-    ends = max(((a, b) for a in new for b in new), key=lambda p: between(*p))
-    lines = []
-    for hole in dict.fromkeys(ends):
-        from_ = [f"{between(hole, old):.1f} mm from {old.number}" for old in group.laid_by if old is not hole]
-        if from_:
-            lines.append(f"hole {hole.number}: {', '.join(from_[:2])}")
-    note = "Centre to centre: " + "; ".join(lines) + "." if lines else "No existing hole to measure from."
-    return replace(words, notes=(note, *words.notes), join=LAY)
+def _where(group: HoleGroup) -> str:
+    """The name of a patch, short enough to stand under its picture; the page number tells like ones apart."""
+    name = group.name.replace("_", " ")
+    return name if len(name) <= LONGEST_NAME else f"{name[: LONGEST_NAME - 1].rstrip()}…"
+
+
+def _said(words: Words, layout: PanelLayout, group: HoleGroup) -> Words:
+    """What this patch is, and what it is laid by."""
+    return replace(words, notes=(laying_note(layout, group, words.face), *words.notes), join=LAY)

@@ -11,9 +11,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from generators.drawing.furniture import BAND_MM, MARGIN_MM, PLAIN, SMALL, Words, band, tick_arrows
+from generators.drawing.furniture import BAND_MM, MARGIN_MM, PLAIN, SMALL, Words, band, shrunk, tick_arrows
 from generators.drawing.paper import PaperChoice, paper_choice
-from generators.drawing.pen import BLACK, CAUTIONS, GREY, MEDIUM, THIN, Pen, text_width, wrap_text
+from generators.drawing.pen import BLACK, CAUTIONS, GREY, MEDIUM, THIN, Pen, wrap_text
 from generators.errors import ExportError
 from generators.geometry.contours import Placement, polyline, transformed
 from generators.geometry.printing import PAGE_ENDS_MM, ScaleTest, scale_test
@@ -234,13 +234,15 @@ def _thumb(
             pen.circle(*point(hole.u_mm, hole.v_mm), max(hole.final_dia_mm * scale, 0.7))
     pen.stroke(MEDIUM)
     pen.rect(x, y, width, height)
-    pen.text(x, y - SMALL * 1.2, _caption(thumb), SMALL, bold=True)
+    caption = _caption(thumb)
+    pen.text(
+        x, y - SMALL * 1.2, caption, shrunk(caption, SMALL, width + GUTTER_MM - 1.0, bold=True), bold=True
+    )
     numbers = " ".join(
         h.number for h in thumb.holes if thumb.box[0] < h.u_mm < u1 and v0 < h.v_mm < thumb.box[3]
     )
     text = f"holes {numbers}"
-    size = min(SMALL, SMALL * (width + 1) / text_width(text, SMALL))
-    pen.text(x, y - SMALL * 2.3, text, size)
+    pen.text(x, y - SMALL * 2.3, text, shrunk(text, SMALL, width + 1.0))
 
 
 def write_scale_test(path: Path, paper: str) -> ScaleTest:

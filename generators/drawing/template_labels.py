@@ -177,6 +177,17 @@ def _beside_line(a: Point, b: Point, live: Live, off: float) -> tuple[list[Point
     return spots, upright
 
 
+def wrap_labels(pen: Pen, layout: PanelLayout, view: View, placer: Placer) -> None:
+    """Say what the strip on a fold is and how long the check across it; before the holes take the room."""
+    for text, a, b in wrap_names(layout, view):
+        spots, upright = _beside_line(a, b, view.live, 2.8 * placer.type_scale)
+        short = text.split(" with ")[0].split(":")[0]
+        texts = ((Line(text, LEAST),), (Line(short, LEAST),))
+        label = placer.anywhere(spots, texts, upright=upright) if spots else None
+        if label is not None:
+            write(pen, label, frame=False)
+
+
 def other_labels(pen: Pen, layout: PanelLayout, view: View, face: str, placer: Placer) -> None:
     """Name parts, folds, datums and edges, where there is room beside them."""
     for footprint in layout.footprints:
@@ -185,28 +196,28 @@ def other_labels(pen: Pen, layout: PanelLayout, view: View, face: str, placer: P
         spots = _spots(points, view.live)
         ring_points = [*points, points[0]]
         for p, q in itertools.pairwise(ring_points):
-            near, upright = _beside_line(p, q, view.live, 2.6)
+            near, upright = _beside_line(p, q, view.live, 2.6 * placer.type_scale)
             if not upright:
                 spots += near
         words = (Line(f"part: {footprint.part}{side}", LEAST),)
         label = placer.anywhere(spots, (words,)) if spots else None
         if label is not None:
             write(pen, label, frame=False)
-    named: list[tuple[str, Point, Point]] = [*wrap_names(layout, view), *datum_lines(layout, view)]
+    named: list[tuple[str, Point, Point]] = [*datum_lines(layout, view)]
     for fold in layout.folds:
         angle = f"{math.degrees(fold.angle_rad):.1f}".rstrip("0").rstrip(".")
         radius = millimetres(fold.inside_radius_mm, 1)
         words_text = f"fold to {fold.other}, {angle}°, inside radius {radius} mm"
         named.append((words_text, view.point(*fold.start), view.point(*fold.end)))
     for text, a, b in named:
-        spots, upright = _beside_line(a, b, view.live, 2.8)
+        spots, upright = _beside_line(a, b, view.live, 2.8 * placer.type_scale)
         line_words = ((Line(text, LEAST),),)
         label = placer.anywhere(spots, line_words, upright=upright) if spots else None
         if label is not None:
             write(pen, label, frame=False)
     corners = [view.point(p.u, p.v) for p in layout.contour.vertices] if layout.edge_known else []
     for p, q in zip(corners, [*corners[1:], *corners[:1]], strict=True):
-        spots, upright = _beside_line(p, q, view.live, 2.8)
+        spots, upright = _beside_line(p, q, view.live, 2.8 * placer.type_scale)
         label = placer.anywhere(spots, ((Line("panel edge", LEAST),),), upright=upright) if spots else None
         if label is not None:
             write(pen, label, frame=False)

@@ -19,6 +19,7 @@ from generators.drawing.template_labels import (
     keepout_labels,
     other_labels,
     reach_labels,
+    wrap_labels,
     write,
 )
 from generators.drawing.template_view import View, datum_lines, shown_keepouts
@@ -63,6 +64,7 @@ def draw_tile(
         mine = [(a, b) for a, b in links if a.number in numbers and b.number in numbers]
         for a, b in mine:
             placer.rather_not(along((view.point(a.u_mm, a.v_mm), view.point(b.u_mm, b.v_mm))), 0.6)
+        wrap_labels(pen, layout, view, placer)
         keepout_labels(pen, layout, view, face, placer)
         reach_labels(pen, layout, view, placer)
         lost = callouts(pen, view, labelled, face, placer, key_hole(layout))

@@ -130,11 +130,14 @@ def _why(found: float, drawn: float, all_drawn: Sequence[float]) -> str:
 def worst_distance(points: Floats, print_map: PrintMap) -> tuple[int, int, float]:
     """The pair of points (n, 2) whose printed distance is most wrong: both indices, and by how much, mm.
 
-    Positive when the print is too long. Raises ``ValueError`` for fewer than two points.
+    On either face (the engine one is mirrored: askew paper errs the other way there) and either way round
+    on the paper. Positive when the print is too long. Raises ``ValueError`` for fewer than two points.
     """
     if len(points) < 2:
         raise ValueError("needs two points")
-    matrices = [print_map.matrix(), print_map.matrix(lying=True)]
+    mirror = np.diag([-1.0, 1.0])
+    upright = [print_map.matrix(), print_map.matrix(lying=True)]
+    matrices = [*upright, *(m @ mirror for m in upright)]
     best = (0, 1, 0.0)
     for i, j in itertools.combinations(range(len(points)), 2):
         apart = points[j] - points[i]

@@ -84,6 +84,10 @@ def wrapped_layout(
     )
     contour = _union(first.contour, moved.contour, wrap, out, turn.tangent)
     wrap = replace(wrap, check=_check(contour, (*first.holes, *moved.holes), tangents, along, out, turn.arc))
+    datums = (*first.datums, *moved.datums)
+    sharp = [d for d in datums if _on_strip(d, wrap, turn.tangent)]
+    names = ", ".join(dict.fromkeys(d.name for d in sharp))
+    corner = f" {names}: the sharp corner, not on the metal." if sharp else ""
     return replace(
         first,
         panel=wrapped_name(near.panel, far.panel),
@@ -95,13 +99,13 @@ def wrapped_layout(
         footprints=(*first.footprints, *moved.footprints),
         folds=tuple(f for f in first.folds if f.other != far.panel)
         + tuple(f for f in moved.folds if f.other != near.panel),
-        datums=tuple(d for d in (*first.datums, *moved.datums) if not _on_strip(d, wrap, turn.tangent)),
+        datums=tuple(d for d in datums if d not in sharp),
         bodies=(),
         wraps=(wrap,),
         notes=(
             *dict.fromkeys((*near.notes, *far.notes)),
             f"{letters[0]} = {near.title}, {letters[1]} = {far.title}. "
-            f"u and v run along the metal, from {near.title}'s origin.",
+            f"u and v run along the metal, from {near.title}'s origin.{corner}",
         ),
     )
 
@@ -128,6 +132,9 @@ def _sheets(near: PanelLayout, far: PanelLayout) -> dict[str, Any]:
     """Material and thickness in words; where the two differ, each with its own thickness."""
     if (near.material, near.thickness_mm) == (far.material, far.thickness_mm):
         return {}
+    if near.material == far.material and near.thickness_mm and far.thickness_mm:
+        thick = f"{near.thickness_mm:g} and {far.thickness_mm:g} mm"
+        return {"material": f"{thick} {near.material}", "thickness_mm": 0.0}
     both = (f"{x.thickness_mm:g} mm {x.material}" if x.thickness_mm else x.material for x in (near, far))
     return {"material": "; ".join(both), "thickness_mm": 0.0}
 

@@ -210,6 +210,12 @@ class ClampRow:
         "Screws to the left of the line, looking from its start to its end", lo=-500.0, hi=500.0, default=0.0
     )
     count: int = key.integer("How many", lo=1, hi=50)
+    place: str = key.choice(
+        "At even steps from end to end, or the first and the last moved along the line to where the hoses "
+        "through them are shortest within all rules",
+        ("given", "best"),
+        default="given",
+    )
     fastener: str = key.choice("What holds them", ("screw", "insert"), default="screw")
     thread: str = key.text("Their screws' thread", lo=1, hi=10, default="#10")
     fit: str = key.choice(

@@ -1,32 +1,32 @@
-"""Bulkheads put where their hoses are shortest within all rules, before anything is drawn."""
+"""Bulkheads and rows of clamps put where their hoses are shortest within all rules; before all drawing."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
-from shapely.geometry import Point, Polygon
 
-from generators.geometry.contours import polyline
 from generators.geometry.frames import Matrix, apply, panel_frame
 from generators.layout.mounting import PlacedPart
+from generators.layout.panels import job_layouts
 from generators.layout.spots import Sheets, panel_hole, sheets_of
 from generators.model.hose_path import HoseRun, Panel3, Point2, Port3
 from generators.model.hose_results import Placement
-from generators.model.job import Job, Limits, Position
-from generators.model.lines import Component
-from generators.model.plan import PanelHole, PanelLayout
+from generators.model.job import Job, Position
+from generators.model.lines import ClampRow, Component
+from generators.model.plan import PanelLayout
+from generators.pipeline.best_bounds import hole_bounds
+from generators.pipeline.best_rows import moved_row, row_place
 from generators.pipeline.lines import hose_runs
 from generators.pipeline.pedals import PedalAnswer
 from generators.pipeline.scene import clearance_limits, job_obstacles, panel3
 from generators.reading import JobFile
 from generators.reading.lines import split_port
-from generators.routing.detour import surroundings
-from generators.routing.placing import best_place
-from generators.routing.regions import Bound, Seat, rings
+from generators.routing.detour import Surroundings, surroundings
+from generators.routing.placing import best_place, whole_mm
+from generators.routing.regions import Seat
 
-OUTLINE_MM = 0.5
 BEST = "best"
 
 
@@ -36,45 +36,49 @@ def place_best(
     layouts: Sequence[PanelLayout],
     pedals: Sequence[PedalAnswer],
 ) -> tuple[JobFile, dict[str, Placement]]:
-    """The job with every bulkhead of ``place = "best"`` put in its place, and the answers by component.
+    """The job with all that says ``place = "best"`` put in its place, and the answers by name.
 
-    Each is placed with all others where the spec has them. Places are whole millimetres. Raises
-    ``SpecError`` as ``hose_runs`` does.
+    Bulkheads come before rows of clamps; each finds those before it in their new places, the others where
+    the spec has them. Places are whole millimetres where the rules allow it. Raises ``SpecError`` as
+    ``hose_runs`` does.
     """
-    wanted = [c for c in file.job.component if c.place == BEST]
-    if not wanted:
-        return file, {}
-    sheets = sheets_of(file.job.panel, layouts, parts)
-    runs = hose_runs(file, sheets)[0]
+    wanted: list[Component | ClampRow] = [c for c in file.job.component if c.place == BEST]
+    wanted += [row for row in file.job.clamp_row if row.place == BEST]
     found: dict[str, Placement] = {}
-    job = file.job
-    for component in wanted:
-        found[component.name] = _best(component, runs, file.job, sheets, pedals)
-        job = _moved(job, component, found[component.name])
-    return replace(file, job=job), found
+    for item in wanted:
+        job = file.job
+        sheets = sheets_of(job.panel, layouts, parts)
+        runs = hose_runs(file, sheets)[0]
+        around = surroundings(
+            job_obstacles(job, sheets, pedals),
+            [panel3(x, sheets.panels[x.panel]) for x in layouts],
+            clearance_limits(job.limits),
+        )
+        if isinstance(item, ClampRow):
+            place = row_place(item, runs, job, sheets, around)
+            job = moved_row(job, item, place, sheets)
+        else:
+            place = _best(item, runs, job, sheets, around)
+            job = _moved(job, item, place)
+        found[item.name] = place
+        file = replace(file, job=job)
+        layouts = job_layouts(job, parts)
+    return file, found
 
 
 def _best(
-    component: Component,
-    runs: Sequence[HoseRun],
-    job: Job,
-    sheets: Sheets,
-    pedals: Sequence[PedalAnswer],
+    component: Component, runs: Sequence[HoseRun], job: Job, sheets: Sheets, around: Surroundings
 ) -> Placement:
     name = component.on.panel
     layout, panel = sheets.layouts[name], panel3(sheets.layouts[name], sheets.panels[name])
     hole = panel_hole(sheets, name, component.on.holes[0])
     pose = panel_frame(sheets.panels[name].origin, sheets.panels[name].tilt_rad)
     mine = [run for run in runs if component.name in {_owner(run.start), _owner(run.end)}]
-    bounds = list(_bounds(layout, hole, job.limits))
+    bounds = list(hole_bounds(layout, hole, job.limits))
     at = _runs_at(component.name, mine, panel, pose, (hole.u_mm, hole.v_mm))
+    span = job.limits.hose_support_mm
     try:
-        around = surroundings(
-            job_obstacles(job, sheets, pedals),
-            [panel3(x, sheets.panels[x.panel]) for x in sheets.layouts.values()],
-            clearance_limits(job.limits),
-        )
-        return best_place(at, bounds, around, job.limits.hose_support_mm)
+        return whole_mm(best_place(at, bounds, around, span), at, bounds, around, span)
     except ValueError:
         # the bounds leave no room: the spec's own place stands, and the rules say what is wrong with it
         return Placement(
@@ -110,38 +114,11 @@ def _runs_at(
     return at
 
 
-def _bounds(layout: PanelLayout, hole: PanelHole, limits: Limits) -> Iterator[Bound]:
-    """The panel's rules for one more hole, as regions it must stay in or out of."""
-    across = hole.final_dia_mm
-    outline = Polygon(polyline(layout.contour, OUTLINE_MM))
-    edge = max(limits.hole_edge_ratio * across, across / 2 + limits.fold_clearance_mm)
-    room = max(hole.nut_circle_mm, hole.spanner_circle_mm, across) / 2
-    for ring in rings(outline.buffer(-max(edge, room), join_style="mitre")):
-        yield Bound(name="edge of the panel", ring=ring)
-    for other in layout.holes:
-        if other.number == hole.number:
-            continue
-        apart = max(
-            limits.hole_spacing_ratio * max(across, other.final_dia_mm),
-            room + max(other.nut_circle_mm, other.final_dia_mm) / 2,
-        )
-        for ring in rings(Point(other.u_mm, other.v_mm).buffer(apart)):
-            yield Bound(name=f"hole {other.number}", ring=ring, inside=False)
-    for keepout in layout.keepouts:
-        grown = Polygon(polyline(keepout.contour, OUTLINE_MM)).buffer(room + 1.0)
-        for ring in rings(grown):
-            yield Bound(name=keepout.name, ring=ring, inside=False)
-    for footprint in layout.footprints:
-        grown = Polygon(polyline(footprint.contour, OUTLINE_MM)).buffer(room + 1.0)
-        for ring in rings(grown):
-            yield Bound(name=footprint.part, ring=ring, inside=False)
-
-
 def _moved(job: Job, component: Component, place: Placement) -> Job:
     """The job with the hole of a bulkhead at its place; as it was when none was found."""
     if not place.found:
         return job
-    at = Position(u_mm=float(round(place.at[0])), v_mm=float(round(place.at[1])))
+    at = Position(u_mm=place.at[0], v_mm=place.at[1])
     panels = tuple(
         replace(
             panel,

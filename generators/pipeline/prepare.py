@@ -106,8 +106,9 @@ def prepare(
     for pedal in pedals:
         findings.extend(pedal.findings(file.job.limits))
     findings.extend(line_findings(lines, file.job))
+    rows = {row.name for row in file.job.clamp_row}
     for name, place in placed.items():
-        findings.extend(check_place(name, place))
+        findings.extend(check_place(name, place, row=name in rows))
     findings.extend(check_fits(file.job, parts, layouts, file.shop))
     findings.extend(result_findings(file, results) if results else estimated_findings(file, loaded))
     findings = ordered(findings)

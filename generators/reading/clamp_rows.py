@@ -17,22 +17,26 @@ from generators.reading.lines import row_names
 Point = tuple[float, float]
 
 
-def _ends(row: ClampRow, panel: Panel) -> tuple[Point, Point]:
+def row_line(row: ClampRow, panel: Panel) -> tuple[Point, Point]:
+    """Ends of the line the screws of a row lie on, in the panel frame, mm."""
     if row.start is not None and row.end is not None:
-        return row.start, row.end
-    bead = next(bead for bead in panel.bead if bead.name == row.along)
-    return bead.start, bead.end
+        (au, av), (bu, bv) = row.start, row.end
+    else:
+        bead = next(bead for bead in panel.bead if bead.name == row.along)
+        (au, av), (bu, bv) = bead.start, bead.end
+    length = math.hypot(bu - au, bv - av)
+    nu, nv = -(bv - av) / length * row.offset_mm, (bu - au) / length * row.offset_mm
+    return (au + nu, av + nv), (bu + nu, bv + nv)
 
 
 def row_points(row: ClampRow, panel: Panel) -> tuple[Point, ...]:
     """Screws of a row in the panel frame, mm: at even steps from end to end, one alone in the middle."""
-    (au, av), (bu, bv) = _ends(row, panel)
-    length = math.hypot(bu - au, bv - av)
-    nu, nv = -(bv - av) / length * row.offset_mm, (bu - au) / length * row.offset_mm
-    return tuple((au + (bu - au) * s + nu, av + (bv - av) * s + nv) for s in _shares(row.count))
+    (au, av), (bu, bv) = row_line(row, panel)
+    return tuple((au + (bu - au) * s, av + (bv - av) * s) for s in row_shares(row.count))
 
 
-def _shares(count: int) -> list[float]:
+def row_shares(count: int) -> list[float]:
+    """How far along from the first to the last each clamp of a row lies, 0 to 1; one alone, half."""
     return [0.5] if count == 1 else [i / (count - 1) for i in range(count)]
 
 
@@ -58,7 +62,7 @@ def _spots(row: ClampRow) -> Iterator[Spot]:
         for name in row_names(row):
             yield Spot(panel=row.panel, holes=(name,), side=row.side)
         return
-    for share in _shares(row.count):
+    for share in row_shares(row.count):
         x, y, z = (a + (b - a) * share for a, b in zip(row.start_at, row.end_at, strict=True))
         yield Spot(at=(x, y, z), facing=row.facing)
 

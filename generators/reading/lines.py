@@ -38,6 +38,7 @@ def check_lines(reader: TableReader, names: Mapping[str, Sequence[str]]) -> None
         _check_after(reader, path, clamp.after, clamp.name, fitted)
     for path, row in reader.items(("clamp_row",), ClampRow):
         _check_row(reader, path, row, names, panels)
+        _check_row_place(reader, path, row)
         _check_after(reader, path, row.after, row.name, fitted)
     clamps = [
         *names["clamp"],
@@ -181,6 +182,12 @@ def _check_row(
             wanted = f"a name whose {words.quoted(name)} is free on the panel {words.quoted(panel.name)}"
             reader.refuse((*path, "name"), f"the name {words.quoted(row.name)}", wanted)
             return
+
+
+def _check_row_place(reader: TableReader, path: Path, row: ClampRow) -> None:
+    if row.place == "best" and not any(row.name in hose.clamps for _, hose in reader.items(("hose",), Hose)):
+        found = f"the best place of {words.quoted(row.name)}, which no hose goes through"
+        reader.refuse((*path, "place"), found, "a row that a hose names in its clamps")
 
 
 def _check_end(

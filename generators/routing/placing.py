@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import product
 
 import numpy as np
 import shapely
@@ -94,6 +95,26 @@ def best_place(
         bound_by=binding,
         tried=count,
     )
+
+
+def whole_mm(
+    found: Placement, at: Runs, bounds: Sequence[Bound], around: Surroundings, longest_span_mm: float
+) -> Placement:
+    """The same at whole millimetres: the best of the four corners round it, or as it was if none will do.
+
+    Raises nothing.
+    """
+    if not found.found:
+        return found
+    a, b = found.at
+    corners = product(*((float(math.floor(x)), float(math.ceil(x))) for x in (a, b)))
+    region = within(bounds)
+    inside = [place for place in dict.fromkeys(corners) if region.covers(Point(place))]
+    tries = [t for t in _tried(at, inside, around, longest_span_mm, thorough=True) if not t.broken]
+    if not tries:
+        return found
+    best = min(tries, key=lambda t: t.rank)
+    return replace(found, at=best.place, length_mm=best.length_mm, paths=best.paths)
 
 
 def _circle(place: Point2, step_mm: float) -> list[Point2]:

@@ -66,7 +66,7 @@ def write_step(plan: PartPlan, path: Path, *, revision: str, job: str) -> None:
     TDataStd_Name.Set_s(label, TCollection_ExtendedString(plan.name))
     paint(document, label, PART_RGB)
     described = f"{plan.title}; {plan.material}, {plan.thickness_mm:g} mm"
-    save(document, path, products=1, described=described, revision=revision, job=job)
+    save(document, path, name=plan.name, products=1, described=described, revision=revision, job=job)
 
 
 def paint(document: Any, label: Any, rgb: tuple[float, float, float]) -> None:
@@ -77,10 +77,12 @@ def paint(document: Any, label: Any, rgb: tuple[float, float, float]) -> None:
     )
 
 
-def save(document: Any, path: Path, *, products: int, described: str, revision: str, job: str) -> None:
+def save(
+    document: Any, path: Path, *, name: str, products: int, described: str, revision: str, job: str
+) -> None:
     """Write a document of so many ``products`` with our own header, the same bytes in any process.
 
-    Raises ``ExportError`` when the file cannot be written or holds another number of products.
+    The header calls the file ``name``.step wherever it is written: a copy says which part it is. Raises ``ExportError`` when the file cannot be written or holds another number of products.
     """
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -93,7 +95,7 @@ def save(document: Any, path: Path, *, products: int, described: str, revision: 
                 raise ExportError(f"the kernel could not write {path.name}")
         data = _with_own_header(
             path.read_bytes(),
-            path.stem,
+            name,
             f"{described}; revision {revision}; job {job}",
             revision=revision,
             products=products,

@@ -81,6 +81,7 @@ def write_step_assembly(
     save(
         document,
         path,
+        name=ROOT,
         products=len(names) + 1,
         described=f"{len(names)} bodies in the vehicle frame: x rearward, y right, z up",
         revision=revision,

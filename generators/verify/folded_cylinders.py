@@ -83,9 +83,7 @@ def expected_cones(plan: PartPlan) -> list[Cone]:
                 ends = np.array([(peg.u_mm, peg.v_mm, w) for w in (-peg.straight_mm, -peg.height_mm)])
                 near, far = apply(frames[flange.name], ends)
                 label = f"chamfer of peg {peg.name}"
-                out.append(
-                    Cone(label=label, near=near, far=far, wide=peg.diameter_mm, narrow=peg.tip_mm)
-                )
+                out.append(Cone(label=label, near=near, far=far, wide=peg.diameter_mm, narrow=peg.tip_mm))
     return out
 
 

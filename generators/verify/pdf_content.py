@@ -11,6 +11,7 @@ import re
 import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -119,11 +120,18 @@ def read_pdf(path: Path) -> PdfFile:
     """Read every page. Raises ``UnreadablePdfError`` on anything that is no sound PDF of bounded size."""
     try:
         data = path.read_bytes()
-        if len(data) > MOST_BYTES:
-            raise UnreadablePdfError(f"is larger than {MOST_BYTES} bytes")
-        document = pypdfium2.PdfDocument(data)
     except OSError as fault:
         raise UnreadablePdfError(f"cannot be read: {fault.strerror or 'no such file'}") from fault
+    return _read(data)
+
+
+# a template is read by itself, then again as one of a pair
+@lru_cache(maxsize=3)
+def _read(data: bytes) -> PdfFile:
+    if len(data) > MOST_BYTES:
+        raise UnreadablePdfError(f"is larger than {MOST_BYTES} bytes")
+    try:
+        document = pypdfium2.PdfDocument(data)
     except pypdfium2.PdfiumError as fault:
         raise UnreadablePdfError(f"is not a readable PDF: {fault}") from fault
     try:

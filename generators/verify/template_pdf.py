@@ -29,6 +29,7 @@ from generators.verify.readback import ReadBack
 from generators.verify.template_callouts import callout_problems
 from generators.verify.template_cover import cover_problems, list_problems
 from generators.verify.template_ellipses import ellipse_problems
+from generators.verify.template_laying import laying_problems
 from generators.verify.template_pose import (
     FINAL_LINE,
     HOLE_MM,
@@ -47,7 +48,7 @@ from generators.verify.template_wrap import wrap_key, wrap_problems
 
 LARGEST_MM = 200 * 25.4
 MADE_FOR = "Made for printer "
-LEAST_FINAL_MM = 2.5
+LEAST_FINAL_MM = 1.0  # no hole of a spec is smaller
 
 
 def read_template_pdf(
@@ -99,6 +100,7 @@ def read_template_pdf(
         else:
             tiles += 1
             said += _tile_problems(page, layout, face, found, whole, labelled)
+            said += [] if tables else laying_problems(page, layout, face)
         problems += [f"page {number}: {text}" for text in said]
     torn = [w for w in layout.wraps if wrap_key(w) not in found]
     found -= {wrap_key(w) for w in layout.wraps}

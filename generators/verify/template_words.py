@@ -124,7 +124,9 @@ def _bar(word: Word, lines: Sequence[tuple[Point, Point]], axis: int, length: fl
         p[axis]
         for p, q in lines
         if abs(p[axis] - q[axis]) < BAR_MM
-        and min(p[across], q[across]) < a[across] < max(p[across], q[across])
+        # what is clipped away beside the frame may cross the bar, but only its own edges are centred on it
+        and abs((p[across] + q[across]) / 2 - a[across]) < BAR_MM
+        and abs(p[across] - q[across]) > BAR_MM
         and min(abs(p[axis] - a[axis]), abs(p[axis] - b[axis])) < 1.0
     )
     if len(ticks) < 2:

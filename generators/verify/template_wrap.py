@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import math
+import re
 
 from generators.model.plan import PanelLayout, Wrap
 from generators.verify.pdf_content import Box, Content, Point
 from generators.verify.template_pose import HOLE_MM, Pose
 from generators.verify.template_words import says
+
+FOLD = re.compile(r"fold ([\d.]+)°, inside radius ([\d.]+) mm: lay the paper round it")
+ROUNDED = 0.0501
 
 
 def wrap_key(wrap: Wrap) -> str:
@@ -23,6 +27,10 @@ def wrap_problems(page: Content, layout: PanelLayout, pose: Pose, rim: Box, foun
         if s.stroked and not s.filled and not s.curves and len(s.points) == 2
     ]
     problems = []
+    true = [(math.degrees(w.angle_rad), w.inside_radius_mm) for w in layout.wraps]
+    for angle, radius in FOLD.findall(page.text):
+        if not any(abs(float(angle) - a) < ROUNDED and abs(float(radius) - r) < ROUNDED for a, r in true):
+            problems.append(f"says its fold is {angle}° with inside radius {radius} mm, which is not so")
     for wrap in layout.wraps:
         for name, start, end in (("first", wrap.start, wrap.end), ("second", wrap.far_start, wrap.far_end)):
             a, b = pose.page(*start), pose.page(*end)
@@ -33,7 +41,7 @@ def wrap_problems(page: Content, layout: PanelLayout, pose: Pose, rim: Box, foun
             continue
         if not _drawn(lines, a, b):
             problems.append("its check length across the fold is not where it belongs")
-        elif says(page, f"check {math.dist(*wrap.check):.1f} mm with a tape along the metal"):
+        elif says(page, f"check {math.dist(*wrap.check):.1f} mm"):
             found.add(wrap_key(wrap))
         else:
             problems.append(f"does not say that the check length is {math.dist(*wrap.check):.1f} mm")

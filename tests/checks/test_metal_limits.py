@@ -241,6 +241,18 @@ def test_fold_clearance(edge: float, silent: bool) -> None:
     assert ("hole-near-fold" not in codes(found)) is silent
 
 
+def test_a_hole_on_the_arc_of_a_fold_fails_if_new_and_warns_if_there() -> None:
+    none = with_limit(fold_clearance_mm=0.0)
+    found = panel(hole("1", 200, 292.3, 9, kind="bore"), limits=none, folds=(fold(299.9),))
+    assert "hole-in-fold" not in codes(found)
+    new = panel(hole("1", 200, 293, 9, kind="bore"), limits=none, folds=(fold(299.9),))
+    assert only(new, "hole-in-fold").severity is Severity.FAIL
+    there = only(
+        panel(old("A", 200, 293, 9, name="drain"), limits=none, folds=(fold(299.9),)), "hole-in-fold"
+    )
+    assert (there.severity, there.advice) == (Severity.WARN, "measure hole A (drain) again, or the fold")
+
+
 def test_numbers_sort_as_numbers() -> None:
     found = panel(*(hole(str(n), 20 * n, 10, 9.0) for n in (12, 3, 10)))
     assert [f.where for f in found if f.code == "hole-edge-distance"] == [

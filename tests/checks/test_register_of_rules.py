@@ -101,6 +101,11 @@ CASES: dict[str, tuple[Case, Case]] = {
         lambda: panel(hole("1", 200, 250), folds=(fold(262),)),
         lambda: panel(hole("1", 200, 250), folds=(fold(264),)),
     ),
+    # (6 + 1.2) tan 0.4 = 3.04 mm from the fold line to the tangent line; the hole's edge at 3.0 and 3.1
+    "hole-in-fold": (
+        lambda: panel(hole("1", 200, 100, 10), folds=(fold(108.0),)),
+        lambda: panel(hole("1", 200, 100, 10), folds=(fold(108.1),)),
+    ),
     "hole-shared": (
         lambda: panel(hole("1", 100, 100), hole("2", 100.05, 100)),
         lambda: panel(hole("1", 100, 100), hole("2", 130, 100)),

@@ -169,16 +169,18 @@ def test_a_read_back_that_fails_swaps_nothing_in(
 ) -> None:
     from generators.pipeline import produce, tasks
 
-    honest = tasks.write_holes_csv
+    honest = tasks.write_template_dxf
 
-    def liar(layouts: object, path: Path) -> None:
-        honest(layouts, path)
-        path.write_text(path.read_text().replace("520", "521"))
+    def liar(layout: object, path: Path, **more: object) -> None:
+        honest(layout, path, **more)
+        path.write_text(path.read_text().replace("5.7531", "5.8531"))
 
-    monkeypatch.setattr(tasks, "write_holes_csv", liar)
+    monkeypatch.setattr(tasks, "write_template_dxf", liar)
     assert make_files is produce.make
-    assert call(monkeypatch, "make", str(demo_spec), "--out", str(tmp_path)) == 4
-    assert "holes.csv" in capsys.readouterr().err
+    # one panel is enough, and quick
+    options = ("--only", "toe_board", "--out", str(tmp_path))
+    assert call(monkeypatch, "make", str(demo_spec), *options) == 4
+    assert "panels/toe_board/template.dxf" in capsys.readouterr().err
     assert list(tmp_path.iterdir()) == []
 
 

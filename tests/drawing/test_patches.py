@@ -1,6 +1,8 @@
 """Patch sheets and sheets round a fold: every hole on a small page, read back, by a second reader too."""
 
+import itertools
 import math
+import re
 from dataclasses import replace
 
 import pdfplumber
@@ -16,6 +18,7 @@ from generators.drawing.hole_groups import hole_groups
 from generators.drawing.patches import write_patches
 from generators.drawing.template_pdf import write_template
 from generators.errors import ExportError
+from generators.geometry.contours import rectangle
 from generators.model.plan import Wrap
 from generators.verify.template_pdf import read_template_pdf
 
@@ -83,6 +86,76 @@ def test_a_patch_says_how_far_its_holes_are_from_what_is_there(tmp_path):
     wanted = math.hypot(column.u_mm - stop.u_mm, column.v_mm - stop.v_mm)
     assert f"hole {stop.number}: " in text
     assert f"{wanted:.1f} mm from {column.number}" in text
+    assert f"{column.number} = {column.purpose}" in text  # a letter alone is nothing on the metal
+
+
+def _text(path):
+    with pdfplumber.open(path) as pdf:
+        return " ".join(" ".join(page.extract_text_simple() for page in pdf.pages).split())
+
+
+@pytest.mark.parametrize(("face", "side"), [("cab", "left"), ("engine", "right")])
+def test_without_existing_holes_it_is_laid_by_the_edges(tmp_path, face, side):
+    # 900 x 430 mm, upper right corner cut: by hand, the hole is 120 from the left and 80 from the lower edge
+    alone = replace(firewall(), holes=(new("1", "a", 120.0, 80.0, 9.0, "bolt", "bolt"),), key_hole="")
+    path = tmp_path / "p.pdf"
+    write_patches(alone, path, face=face, paper="A4", **MORE)
+    assert f"hole 1: 80.0 mm from the lower edge, 120.0 mm from the {side} edge." in _text(path)
+    assert read_template_pdf(path, alone, face=face, rel="p", tables=False, **MORE).problems == ()
+    wrong = replace(alone, contour=rectangle(-5, -3, 900, 430))
+    problems = read_template_pdf(path, wrong, face=face, rel="p", tables=False, **MORE).problems
+    assert sum("which is not so" in p for p in problems) == 2
+
+
+def test_one_existing_hole_is_helped_out_by_an_edge(tmp_path):
+    holes = (new("1", "a", 120.0, 80.0, 9.0, "bolt", "bolt"), firewall().holes[-1])
+    path = tmp_path / "p.pdf"
+    layout = replace(firewall(), holes=holes)
+    write_patches(layout, path, face="cab", paper="A4", **MORE)
+    assert re.search(r"hole 1: [\d.]+ mm from [A-Z], 80.0 mm from the lower edge", _text(path))
+    assert read_template_pdf(path, layout, face="cab", rel="p", tables=False, **MORE).problems == ()
+
+
+def test_an_unknown_edge_is_not_measured_from(tmp_path):
+    alone = replace(
+        firewall(), holes=(new("1", "a", 120.0, 80.0, 9.0, "bolt", "bolt"),), key_hole="", edge_known=False
+    )
+    path = tmp_path / "p.pdf"
+    write_patches(alone, path, face="cab", paper="A4", **MORE)
+    assert "lay it by the large template" in _text(path)
+    assert read_template_pdf(path, alone, face="cab", rel="p", tables=False, **MORE).problems == ()
+
+
+def test_a_distance_that_is_not_so_is_caught(tmp_path):
+    path = tmp_path / "p.pdf"
+    write_patches(firewall(), path, face="cab", paper="A4", **MORE)
+    column = next(h for h in firewall().holes if h.name == "column_bore")
+    moved = [replace(h, u_mm=h.u_mm + 0.3) if h.name == "column_bore" else h for h in firewall().holes]
+    other = replace(firewall(), holes=tuple(moved))
+    problems = read_template_pdf(path, other, face="cab", rel="p", tables=False, **MORE).problems
+    assert any(f"mm from {column.number}, which is not so" in p for p in problems)
+
+
+def test_long_part_names_stay_under_their_pictures(tmp_path):
+    long = [
+        replace(h, source=f"a_very_long_part_name_of_the_kind_people_write_{i // 3}")
+        if h.status == "drill"
+        else h
+        for i, h in enumerate(firewall().holes)
+    ]
+    layout, path = replace(firewall(), holes=tuple(long)), tmp_path / "p.pdf"
+    write_patches(layout, path, face="cab", paper="letter", **MORE)
+    assert read_template_pdf(path, layout, face="cab", rel="p", tables=False, **MORE).problems == ()
+    with pdfplumber.open(path) as pdf:
+        rows = {}
+        for line in pdf.pages[0].extract_text_lines(x_tolerance=2, return_chars=True):
+            if line["text"].startswith("page 2:") or line["text"].startswith("page 5:"):
+                rows[line["text"][:7]] = line["chars"]
+        assert len(rows) == 2
+        for chars in rows.values():
+            for a, b in itertools.pairwise(chars):
+                assert b["x0"] > a["x0"], "captions run into each other"
+            assert chars[-1]["x1"] < pdf.pages[0].width - 25 * 72 / 25.4  # clear of the upright bar
 
 
 def test_nothing_to_mark_is_said(tmp_path):
@@ -114,11 +187,13 @@ def _changed(path, target, change):
     return hits
 
 
-@pytest.mark.parametrize("face", ["cab", "engine"])
-def test_a_fold_and_its_check_length_read_back(tmp_path, face):
+@pytest.mark.parametrize(
+    ("face", "type_scale"), [("cab", 1.0), ("engine", 1.0), ("cab", 1.4), ("engine", 1.4)]
+)
+def test_a_fold_and_its_check_length_read_back(tmp_path, face, type_scale):
     layout = replace(firewall(), wraps=(WRAP,))
     path = tmp_path / "w.pdf"
-    write_template(layout, path, face=face, paper="A4", **MORE)
+    write_template(layout, path, face=face, paper="A4", type_scale=type_scale, **MORE)
     result = read_template_pdf(path, layout, face=face, rel="w", **MORE)
     assert result.problems == ()
     assert not any("over the fold" in f for f in result.facts)
@@ -152,6 +227,16 @@ def test_a_moved_fold_or_check_length_is_caught(tmp_path, length, said):
     assert _changed(path, tmp_path / "c.pdf", change) >= 1
     problems = read_template_pdf(tmp_path / "c.pdf", layout, face="cab", rel="w", **MORE).problems
     assert any(said in p for p in problems)
+
+
+@pytest.mark.parametrize("change", [{"angle_rad": math.radians(50)}, {"inside_radius_mm": 6.5}])
+def test_another_angle_or_radius_in_words_is_caught(tmp_path, change):
+    path = tmp_path / "w.pdf"
+    write_template(replace(firewall(), wraps=(WRAP,)), path, face="cab", paper="A4", **MORE)
+    layout = replace(firewall(), wraps=(replace(WRAP, **change),))
+    problems = read_template_pdf(path, layout, face="cab", rel="w", **MORE).problems
+    assert problems
+    assert all("says its fold is 45°" in p for p in problems)
 
 
 def test_no_rule_distance_goes_round_a_fold(tmp_path):

@@ -86,6 +86,18 @@ def test_just_inside_five_percent_is_taken():
     )
 
 
+def test_askew_paper_lengthens_one_diagonal_on_the_cab_face_and_the_other_on_the_engine_face():
+    # up leaning right by 0.02: the diagonal (300, 400) grows by 300·400/500·sin 0.02, its mirror image shrinks
+    askew = PrintMap(skew_rad=0.02)
+    for points in ([(0, 0), (300, 400)], [(0, 400), (300, 0)]):
+        errors = [
+            worst_distance(np.array(p, dtype=float), askew)[2] for p in (points, [(-u, v) for u, v in points])
+        ]
+        assert errors[0] == pytest.approx(errors[1], abs=1e-12)
+        by_hand = math.sqrt(500**2 + 2 * 300 * 400 * math.sin(0.02)) - 500
+        assert abs(errors[0]) == pytest.approx(by_hand, rel=0.02)
+
+
 def test_the_worst_distance_is_found_by_looking_at_all():
     points = np.array([(0, 0), (100, 0), (0, 400), (30, 30)], dtype=float)
     i, j, error = worst_distance(points, PrintMap(x_scale=1.0, y_scale=0.97))

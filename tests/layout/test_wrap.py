@@ -153,7 +153,7 @@ def test_two_thicknesses_are_both_said():
     lines = fold_lines(Fold(panels=("wall", "floor")), {"wall": WALL, "floor": thick}, "fold[0]")
     layouts = (panel_layout(WALL, (), (lines["wall"],)), panel_layout(thick, (), (lines["floor"],)))
     wrapped = wrapped_layout((WALL, thick), layouts, "cab")
-    assert (wrapped.material, wrapped.thickness_mm) == ("1.5 mm steel; 2 mm steel", 0.0)
+    assert (wrapped.material, wrapped.thickness_mm) == ("1.5 and 2 mm steel", 0.0)
 
 
 def _pair_of(wall, floor, face="cab", radius=6.0):
@@ -197,6 +197,8 @@ def test_a_datum_line_where_the_metal_turns_is_left_out_and_the_others_stay():
     floor = replace(_floor(math.radians(45)), datum=datums[:1])
     wrapped = _pair_of(replace(WALL, datum=datums), floor)
     assert [d.name for d in wrapped.datums] == ["seam", "top"]
+    # the table still measures from it, so the sheet says what it is
+    assert any("fold: the sharp corner" in n for n in wrapped.notes)
 
 
 def test_no_rule_distance_goes_round_the_fold():

@@ -8,6 +8,7 @@ import math
 
 import numpy as np
 import pytest
+import shapely
 from drawing.part_cases import bend, tree
 from hypothesis import given, settings
 from shapely import union_all
@@ -28,6 +29,23 @@ from generators.sheetmetal.unfolding import (
 )
 
 RULE = settings(max_examples=60, deadline=None, database=None)
+
+GRID_MM = 1e-6
+"""Unions are formed on a grid: with free coordinates GEOS has dropped whole flanges from one."""
+
+DEPTH_MM = 0.06
+"""A point this deep in two pieces means that they share a disc of 0.0113 mm², more than the rule lets pass."""
+
+
+NOTCHED = ((0.0, 0.0), (60.0, 0.0), (60.0, 30.0), (30.0, 30.0), (30.0, 60.0), (0.0, 60.0))
+
+
+def _deep_in_two(pieces: list[Polygon]) -> int:
+    """How many of 2500 points lie deep in more than one piece: point in polygon, no overlay of areas."""
+    low, high = np.min([p.bounds[:2] for p in pieces], axis=0), np.max([p.bounds[2:] for p in pieces], axis=0)
+    u, v = np.meshgrid(*(np.linspace(a, b, 50) for a, b in zip(low, high, strict=True)))
+    inside = [shapely.contains_xy(p.buffer(-DEPTH_MM), u, v).astype(int) for p in pieces]
+    return int(np.sum(np.sum(inside, axis=0) > 1))
 
 
 @RULE
@@ -62,16 +80,20 @@ def test_fold_then_unfold_is_where_it_was(plan) -> None:
 def test_a_blank_is_simple_or_the_flanges_that_overlap_are_named(plan) -> None:
     flat = flat_pattern(plan)
     pieces = [p for _, p in blank_pieces(plan, flat)]
+    covered = union_all(pieces, grid_size=GRID_MM)
     # by shapely: what all pieces cover against the sum of what each covers
-    doubled = sum(p.area for p in pieces) - union_all(pieces).area
+    doubled = sum(p.area for p in pieces) - covered.area
     named = list(overlaps(plan, flat))
     names = {f.name for f in plan.flanges}
     assert (doubled > 0.05) <= bool(named)
     assert bool(named) <= (doubled > 0.005)
     assert all({one, two} <= names and one != two and area > 0 for one, two, area in named)
-    if not named and doubled < 1e-6:
+    assert len({frozenset(pair) for *pair, _ in named}) == len(named)
+    assert bool(_deep_in_two(pieces)) <= bool(named)
+    if not named and doubled < 1e-3:
         outline = Polygon(polyline(flat.contour)).buffer(0)
-        assert outline.symmetric_difference(union_all(pieces)).area < 1e-3 * outline.length
+        apart = shapely.symmetric_difference(outline, covered, grid_size=GRID_MM)
+        assert apart.area < 1e-3 * outline.length
 
 
 @pytest.mark.nightly
@@ -152,3 +174,56 @@ def test_two_pieces_that_share_only_an_edge_do_not_overlap() -> None:
         ),
     )
     assert list(overlaps(found, flat_pattern(found))) == []
+
+
+def test_six_flanges_side_by_side_do_not_overlap() -> None:
+    # found by the property test: with free coordinates GEOS drops f4 and its strip (330.23 mm2) from the
+    # union of these pieces, so the test, not the rule, saw a blank that overlaps itself
+    sizes = [(33, 15), (33, 16), (15, 10), (10, 10), (33, 10), (15, 10)]
+    hangs = [
+        ("f0", (0.0, 0.0), (33.0, 0.0)),
+        ("f0", (0.0, 15.0), (0.0, 0.0)),
+        ("f2", (15.0, 0.0), (15.0, 10.0)),
+        ("f1", (33.0, 16.0), (0.0, 16.0)),
+        ("f0", (33.0, 0.0), (33.0, 15.0)),
+    ]
+    found = dataclasses.replace(
+        tree(),
+        thickness_mm=0.8,
+        flanges=tuple(Flange(name=f"f{i}", contour=rectangle(0, 0, *size)) for i, size in enumerate(sizes)),
+        bends=tuple(
+            dataclasses.replace(bend(f"b{i}", parent, f"f{i}", a, b, 1, "up", 0.0), k_factor=0.5)
+            for i, (parent, a, b) in enumerate(hangs, 1)
+        ),
+    )
+    flat = flat_pattern(found)
+    pieces = [p for _, p in blank_pieces(found, flat)]
+    # by hand: 495 + 528 + 150 + 100 + 330 + 150 for the flanges, and strips of K t = 0.4 mm on 1 degree
+    strips = math.radians(1) * 0.4 * (33 + 15 + 10 + 33 + 15)
+    assert union_all(pieces, grid_size=GRID_MM).area == pytest.approx(1753 + strips, abs=1e-4)
+    assert _deep_in_two(pieces) == 0
+    assert list(overlaps(found, flat)) == []
+    test_a_blank_is_simple_or_the_flanges_that_overlap_are_named.hypothesis.inner_test(found)
+
+
+def test_two_flanges_on_the_same_sheet_are_found_by_points_and_by_the_rule() -> None:
+    # a flange on each side of a notch's inner corner
+    found = dataclasses.replace(
+        tree(),
+        flanges=(
+            Flange(name="f0", contour=Contour(tuple(Vertex(*p) for p in NOTCHED))),
+            Flange(name="f1", contour=rectangle(0, 0, 30, 20)),
+            Flange(name="f2", contour=rectangle(0, 0, 30, 20)),
+        ),
+        bends=(
+            bend("b1", "f0", "f1", (60.0, 30.0), (30.0, 30.0), 90, "up"),
+            bend("b2", "f0", "f2", (30.0, 30.0), (30.0, 60.0), 90, "up"),
+        ),
+    )
+    flat = flat_pattern(found)
+    pieces = [p for _, p in blank_pieces(found, flat)]
+    assert _deep_in_two(pieces) > 100
+    # by hand: both reach from their bend to 20 mm past its strip, over the corner of the notch; and the
+    # flange and the strip of one on those of the other are one pair
+    reach = 20 + flat.bends[0].allowance_mm
+    assert list(overlaps(found, flat)) == [("f1", "f2", pytest.approx(reach**2))]

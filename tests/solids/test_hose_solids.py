@@ -117,10 +117,11 @@ def test_an_assembly_reads_back_named_coloured_and_in_place(written: Path) -> No
 
 
 def test_the_same_assembly_is_the_same_bytes(written: Path, tmp_path: Path) -> None:
-    again = tmp_path / "assembly.step"
+    again = tmp_path / "elsewhere.step"  # the header names the assembly, not the path
     rods = [Rod(path=two_planes(), kind="feed")]
     write_step_assembly(again, [], [(angle_plan(), turned(300.0))], rods, revision="abc1234", job="t")
     assert again.read_bytes() == written.read_bytes()
+    assert b"FILE_NAME('assembly.step','2000-01-01T00:00:00'," in written.read_bytes()
 
 
 def test_what_is_moved_renamed_or_missing_is_named(written: Path, tmp_path: Path) -> None:

@@ -112,6 +112,8 @@ def test_step_header(make_plan, tmp_path, monkeypatch):
     assert text.startswith("ISO-10303-21;\nHEADER;\n")
     assert "O''Neill plate \\X2\\00E9\\X0\\; 1008 steel, 3 mm; revision 7f3a; job van" in text
     assert "FILE_NAME('bulkhead_plate.step','2000-01-01T00:00:00',('pedalplate'),('pedalplate')," in text
+    # ISO 10303-21 leaves the name free: the part's, as make calls the file, and not the path's
+    assert "a.step" not in text
     assert "FILE_SCHEMA(('AUTOMOTIVE_DESIGN { 1 0 10303 214 1 1 1 1 }'));" in text
     assert "= PRODUCT('bulkhead_plate','bulkhead_plate'," in text
     assert "= PRODUCT_DEFINITION_FORMATION('7f3a'," in text

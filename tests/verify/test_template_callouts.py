@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from drawing.sample import firewall
 
-from generators.drawing import template_page
+from generators.drawing import template_labels, template_page
 from generators.drawing.hole_words import callout_texts
 from generators.drawing.template_pdf import write_template
 from generators.model.plan import PanelHole
@@ -29,7 +29,7 @@ def lying(monkeypatch: pytest.MonkeyPatch, change: Callable[[PanelHole], PanelHo
     def texts(hole: PanelHole, face: str, *, key: bool = False) -> object:
         return callout_texts(change(hole), face, key=key)
 
-    monkeypatch.setattr(template_page, "callout_texts", texts)
+    monkeypatch.setattr(template_labels, "callout_texts", texts)
 
 
 @pytest.mark.parametrize("face", ["cab", "engine"])
@@ -61,5 +61,5 @@ def test_the_wrong_face_to_drill_from(tmp_path: Path, monkeypatch: pytest.Monkey
 
 
 def test_a_sheet_without_labels(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(template_page, "_callouts", lambda *arguments: ())
+    monkeypatch.setattr(template_page, "callouts", lambda *arguments: ())
     assert any(p.startswith("labels only 0 of") for p in problems(tmp_path))

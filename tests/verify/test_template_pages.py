@@ -1,8 +1,10 @@
 """Pages of finished templates exchanged, left out or shuffled: read-back says so."""
 
+from dataclasses import replace
+
 import pypdfium2
 import pytest
-from drawing.sample import JOB, REVISION, firewall
+from drawing.sample import JOB, REVISION, firewall, new
 
 from generators.drawing.patches import write_patches
 from generators.drawing.template_pdf import write_template
@@ -74,3 +76,16 @@ def test_a_printer_of_any_name_reads_back_and_page_one_says_it_is_corrected(tmp_
     text = pypdfium2.PdfDocument(path)[0].get_textpage().get_text_range()
     assert "corrected already" in text
     assert "Give the readings to" not in text  # they would undo the correction
+
+
+@pytest.mark.parametrize("write", [write_template, write_patches])
+def test_the_smallest_holes_a_spec_may_have_read_back(tmp_path, write):
+    small = (
+        new("30", "rivet", 700.0, 300.0, 2.4, "rivet", "rivet"),
+        new("31", "pin", 720.0, 300.0, 1.0, "pin", "plain"),
+    )
+    layout = replace(firewall(), holes=(*firewall().holes, *small))
+    path, tables = tmp_path / "p.pdf", write is write_template
+    # on A4 from the engine bay a hole beside the frame has its clipped cross over an end of a check bar
+    write(layout, path, face="engine", paper="A4", **MORE)
+    assert read_template_pdf(path, layout, face="engine", rel="x", tables=tables, **MORE).problems == ()
