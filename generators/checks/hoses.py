@@ -19,6 +19,9 @@ from generators.standards import line_support
 
 DASH_MM = 25.4 / 16
 CLAMP_LOOSE_MM = 3 * DASH_MM
+STATED_RATIO = 0.01
+"""What a length measured on the bench may differ by: ours."""
+
 NEAR_UNION = 0.8
 """Spacing beside a union or a tee: about 20 % less, MIL-H-8891A, R1."""
 
@@ -88,7 +91,7 @@ def check_hose(case: HoseCase, limits: Limits) -> list[Finding]:
         for clearance in case.clearances:
             yield from _clearance(clearance, where)
         for change in case.planes:
-            yield from _plane(change, where)
+            yield from _plane(change, case.spec.service, where)
         if case.detour:
             yield from _detour(case.path, where)
         if case.measure_why:
@@ -236,12 +239,21 @@ def _clearance(gap: Clearance, where: str) -> Iterator[Finding]:
     rule, severity = rules.HOSE_CLEARANCE, Severity.FAIL if gap.gap_mm <= 0 else Severity.WARN
     if gap.what in ("face", "edge", "crossing"):
         rule = rules.HOSE_EDGE
+    elif gap.what == "hose":
+        # hoses may lie together where a clamp holds both: only what runs through another is warned of
+        rule, severity = rules.HOSE_APART, Severity.WARN if gap.gap_mm <= 0 else Severity.NOTE
     elif gap.kind in ("moving", "steering"):
         rule, severity = rules.HOSE_NEAR_MOVING, Severity.FAIL
     elif gap.kind == "hot":
         rule, severity = rules.HOSE_NEAR_HOT, Severity.FAIL
     through = "passes through" if gap.what == "crossing" else f"comes within {mm(gap.gap_mm)} of"
-    body = {"edge": f"an edge of {gap.body}", "face": f"the face of {gap.body}"}.get(gap.what, gap.body)
+    if gap.what == "hose" and gap.gap_mm <= 0:
+        through = "touches or runs through"
+    body = {
+        "edge": f"an edge of {gap.body}",
+        "face": f"the face of {gap.body}",
+        "hose": f"the hose {gap.body}",
+    }.get(gap.what, gap.body)
     yield finding(
         rule,
         severity,
@@ -267,16 +279,19 @@ def _detour(path: HosePath, where: str) -> Iterator[Finding]:
     )
 
 
-def _plane(change: PlaneChange, where: str) -> Iterator[Finding]:
+def _plane(change: PlaneChange, service: str, where: str) -> Iterator[Finding]:
     if change.held_by:
         return
     yield finding(
         rules.HOSE_PLANE_CHANGE,
-        Severity.NOTE,
+        # without pressure nothing twists it
+        Severity.NOTE if service == "feed" else Severity.WARN,
         where,
         value=f"the plane turns by {math.degrees(change.angle_rad):.0f} deg {change.station_mm:.0f} mm along",
         limit="a clamp there",
-        advice="clamp it there if the hose is under pressure; do not twist it when tightening",
+        advice="do not twist it when tightening"
+        if service == "feed"
+        else "clamp it there, or turn or move an end so that all its bends lie in one plane",
     )
 
 
@@ -358,6 +373,23 @@ def _residual(pressure: Sequence[HoseCase], case: ChainCase, where: str) -> Iter
             limit="the master above the brakes",
             advice="ask the maker of the brakes about a residual pressure valve",
         )
+
+
+def check_stated(pedal: str, hose: str, stated_mm: float, length: HoseLength) -> list[Finding]:
+    """The finding on a length stated for a pedal's line beside the hose it names; none when they agree."""
+    low, high = (1 - STATED_RATIO) * length.cut_mm, (1 + STATED_RATIO) * length.made_up_mm
+    if low - SAME_MM <= stated_mm <= high + SAME_MM:
+        return []
+    return [
+        finding(
+            rules.HOSE_STATED,
+            Severity.WARN,
+            f"pedal:{pedal} {hose}",
+            value=f"{mm(stated_mm)} stated",
+            limit=f"{mm(length.cut_mm)} of hose, {mm(length.made_up_mm)} from seat to seat",
+            advice="take the length out of the pedal's line",
+        )
+    ]
 
 
 def check_place(name: str, place: Placement, row: bool = False) -> list[Finding]:

@@ -45,6 +45,19 @@ HOSE_TOO_SHORT = Rule(
     mend="Take a longer hose, or move one of its ends nearer.",
 )
 
+HOSE_STATED = Rule(
+    code="hose-stated-length",
+    title="Length stated for a pedal's line is not its hose's",
+    meaning=(
+        "A pedal's line names its hose and states a length as well, and the layout gives another. The "
+        "layout's is used: swell and fluid follow the hose as cut."
+    ),
+    formula="hose alone - 1 % <= stated length <= seat to seat + 1 %",
+    source="closed form: length of straights and arcs; the 1 % ours",
+    trust="C",
+    mend="Take the length out of the pedal's line, or mend the layout if the vehicle says otherwise.",
+)
+
 HOSE_SLACK = Rule(
     code="hose-slack",
     title="Slack of a hose out of bounds",
@@ -95,6 +108,21 @@ HOSE_CLEARANCE = Rule(
     trust="CP",
     mend="Add or move a clamp so that the hose stays away.",
     limit_key="hose_clear_mm",
+)
+
+HOSE_APART = Rule(
+    code="hose-hose-clearance",
+    title="Hoses too near each other",
+    meaning=(
+        "Two hoses come nearer to each other than the limit and chafe when one moves. Where both are held in "
+        "the same place they may lie together; drawn through each other, one of them is in fact elsewhere. "
+        "Beside a component that both end on they are not measured."
+    ),
+    formula="gap >= hose_apart; warned where they touch",
+    source="common practice, no source",
+    trust="CP",
+    mend="Clamp one of them further off, or both together.",
+    limit_key="hose_apart_mm",
 )
 
 HOSE_NEAR_MOVING = Rule(
@@ -153,10 +181,10 @@ HOSE_PLANE_CHANGE = Rule(
     code="hose-plane-change",
     title="Bends in two planes without a clamp between",
     meaning="Under pressure a hose bent in two planes twists at its ends unless a clamp divides the bends.",
-    formula="a clamp between two bends of different planes",
+    formula="a clamp between two bends of different planes; a note on a feed hose",
     source="TM 1-1500-204-23-2 p 4-66",
     trust="R1",
-    mend="Clamp the hose where its plane changes.",
+    mend="Clamp the hose where its plane changes, or bring its ends into one plane.",
 )
 
 PLACE_BEST = Rule(
@@ -270,10 +298,12 @@ RULES: tuple[Rule, ...] = (
     HOSE_BEND_RADIUS,
     HOSE_STRAIGHT_RUN,
     HOSE_TOO_SHORT,
+    HOSE_STATED,
     HOSE_SLACK,
     HOSE_LENGTH_CHANGE,
     HOSE_SUPPORT,
     HOSE_CLEARANCE,
+    HOSE_APART,
     HOSE_NEAR_MOVING,
     HOSE_NEAR_HOT,
     HOSE_EDGE,

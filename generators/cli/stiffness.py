@@ -86,7 +86,7 @@ def screen(result: BracketResult) -> Iterator[str]:
         for c in result.changes:
             per = f"{c.per_gram:.4f}" if c.added_g > 0 else "free"
             yield (
-                f"  {c.text:<34}{c.moved_mm:>7.2f} mm{c.saved_mm:>7.2f} mm{c.added_g:>7.0f} g"
+                f"  {c.text:<34}{c.moved_mm:>7.2f} mm{c.saved_mm:>7.3f} mm{c.added_g:>7.0f} g"
                 f"{per:>11}{c.factor:>8.2f}"
             )
 

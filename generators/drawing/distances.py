@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from generators.model.plan import PanelHole, Wrap
 
+MOST_FIRST = 6  # distances between existing holes that are worth a rule
 Pair = tuple[PanelHole, PanelHole]
 
 
@@ -60,7 +61,7 @@ def dimensioned(holes: Sequence[PanelHole], wraps: Sequence[Wrap] = ()) -> tuple
 
 
 def checks(holes: Sequence[PanelHole], wraps: Sequence[Wrap] = ()) -> tuple[Check, ...]:
-    """The links of the spanning tree, then each new hole from the two existing holes farthest apart.
+    """Existing holes from each other, the spanning tree, each new hole from the two farthest existing ones.
 
     Each flat of a sheet round a fold by itself.
     """
@@ -68,7 +69,17 @@ def checks(holes: Sequence[PanelHole], wraps: Sequence[Wrap] = ()) -> tuple[Chec
 
 
 def _flat_checks(holes: Sequence[PanelHole]) -> tuple[Check, ...]:
-    out = [Check(a=a, b=b, mm=between(a, b)) for a, b in dimensioned(holes)]
+    # first of all what is on the metal already: it shows whether the panel is the one that was measured
+    there = [h for h in holes if h.status != "drill"]
+    pairs = [(a, b) for i, a in enumerate(there) for b in there[i + 1 :] if between(a, b) > 1e-6]
+    pairs = sorted(pairs, key=lambda p: -between(*p))[:MOST_FIRST]
+    out = [Check(a=a, b=b, mm=between(a, b)) for a, b in pairs]
+    have = {frozenset((a.number, b.number)) for a, b in pairs}
+    out += [
+        Check(a=a, b=b, mm=between(a, b))
+        for a, b in dimensioned(holes)
+        if frozenset((a.number, b.number)) not in have
+    ]
     seen = {frozenset((c.a.number, c.b.number)) for c in out}
     # a hole to be closed is still there to measure from where no other is
     old = [h for h in holes if h.status in {"datum", "reuse"}] or [h for h in holes if h.status == "blank"]

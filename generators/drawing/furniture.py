@@ -28,16 +28,20 @@ CAPTION_MM = 28.0
 
 FACE_WORDS = {"cab": "CAB FACE", "engine": "ENGINE FACE"}
 FACE_SENTENCES = {
-    "cab": "Printed side toward the driver. Tape to the panel from inside the cab.",
+    "cab": "Printed side toward the driver. Tape to the panel from inside the cab. "
+    "Drill from this side unless a label says otherwise.",
     "engine": "Printed side toward the engine. Tape to the panel from the engine bay. "
     "Mirror image of the cab template.",
 }
 MEASURE = (
-    "Measure both bars before drilling. If either is wrong, do not use this sheet: "
+    "Measure all four bars before drilling. If one is wrong, do not use this sheet: "
     "print at 100 %, no fit-to-page."
 )
 PRINTED_FOR = "Made for printer {} only: it measures wrong from any other."
-JOIN = "Join sheets so that marks with the same u and v lie on top of each other."
+JOIN = (
+    "Join: trim one sheet at its frame, lay marks with the same u and v on each other (a needle through "
+    "both). A label without words: see the hole table."
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,6 +68,7 @@ class Words:
     watermark: str = ""
     printer_note: str = ""
     notes: tuple[str, ...] = ()
+    lay: str = ""
     join: str = JOIN
 
 
@@ -244,6 +249,7 @@ def _text_block(pen: Pen, words: Words, x: float, top: float, width: float, heig
     about = f"{words.job} · {words.material} · revision {words.revision}"
     lines += [(line, PLAIN, False) for line in wrap_text(about, PLAIN, width)]
     lines += [(line, PLAIN, True) for line in sentence] + [(line, PLAIN, False) for line in note]
+    lines += [(line, PLAIN, True) for line in wrap_text(words.lay, PLAIN, width)]
     lines += [(line, SMALL, False) for text in words.notes for line in wrap_text(text, SMALL, width)]
     full = sum(size * 1.32 for _, size, _ in lines)
     squeeze = min(1.0, (height - 1.5) / full)

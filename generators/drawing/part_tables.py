@@ -333,4 +333,6 @@ def _past_square(plan: PartPlan) -> tuple[str, ...]:
     """What a reader used to DIN 6935 must know of sharp bends: there lengths end at the tangent."""
     if all(b.angle_rad <= math.pi / 2 + 1e-9 for b in plan.bends):
         return ()
-    return ("Past 90° the outside faces meet outside the part; DIN 6935 would measure to the bend's tangent.",)
+    return (
+        "Past 90° the outside faces meet outside the part; DIN 6935 would measure to the bend's tangent.",
+    )

@@ -24,7 +24,10 @@ from generators.standards import paper as paper_row
 ROLL_SHEET = "A4"
 FIRST_PATCH = 2
 LONGEST_NAME = 28
-LAY = "Cut the sheet to a handy size. Lay it by the existing holes on it, or by the distances above."
+LAY = (
+    "Cut the sheet to a handy size. Lay it by the existing holes on it, or by the distances above. "
+    "Pale dashed rings are drilled by another patch: leave them here."
+)
 
 
 def write_patches(
@@ -75,9 +78,8 @@ def write_patches(
         marks = registration_marks(grid, layout.holes)[0, 0]
         view = View(live=live, box=group.box, mirror=face == "engine")
         links = dimensioned([*group.holes, *group.on_sheet])
-        lost |= set(draw_tile(pen, layout, view, face, marks, links, type_scale)) & {
-            h.number for h in group.holes
-        }
+        mine = {h.number for h in group.holes}
+        lost |= set(draw_tile(pen, layout, view, face, marks, links, type_scale, mine)) & mine
         where = f"patch: {_where(group)}"
         draw_furniture(pen, _said(words, layout, group), where, number, count, None)
         pages.append(
@@ -115,4 +117,4 @@ def _where(group: HoleGroup) -> str:
 
 def _said(words: Words, layout: PanelLayout, group: HoleGroup) -> Words:
     """What this patch is, and what it is laid by."""
-    return replace(words, notes=(laying_note(layout, group, words.face), *words.notes), join=LAY)
+    return replace(words, lay=laying_note(layout, group, words.face), join=LAY)

@@ -32,7 +32,7 @@ BLACK, GREY, LIGHT, WHITE = 0.0, 0.45, 0.85, 1.0
 CAUTIONS = (
     "Brakes, clutch and drilled structure: have the work checked by a licensed mechanic "
     "and follow local codes.",
-    "Before drilling look behind the panel: wiring, pipes, fuel. "
+    "Before drilling look behind the panel: wiring, pipes, fuel; what is not drawn may still be there. "
     "Disconnect the battery. Wear eye protection.",
 )
 

@@ -29,9 +29,21 @@ STEPS = (
     "1. Print this page alone, at 100 %, no fit-to-page.",
     "2. With a steel rule measure the three lengths between the ticks and write them here.",
     "3. All three right to half a millimetre: print the rest the same way, on the same printer.",
-    "4. Otherwise do not drill by it. Give the readings to `pedalplate calibrate`: it makes sheets that come "
-    "out true on your printer.",
+    "4. Otherwise do not drill by it. Give the readings to `pedalplate calibrate`, or to whoever made these "
+    "files: the next sheets come out true on your printer.",
 )
+LEGEND = (
+    "Solid circle: drill. Dashed circle: there already; cut the paper out there and lay the sheet by it. "
+    "Crossed: closed with a plate, not cut. Hatched: keep out on this side. Dashed outline: something on the "
+    "other side, or a part. Discs with black quarters: marks for joining, not holes. "
+    "A hole shown on two sheets is one hole.",
+)
+USES = {
+    "cab": "Drill by this set, or by the patches, or by the sheet round the fold, never by two of them: "
+    "they show the same holes. Order of work and deburring: install sheet.",
+    "engine": "For looking from behind that nothing is in the way, and for holes whose label does not say to "
+    "drill from the cab side. The same holes as on the cab set: no hole is drilled twice.",
+}
 CORRECTED = (
     *STEPS[:3],
     "4. Otherwise do not drill by it. This page is corrected already, so its readings are of no use to "
@@ -41,12 +53,16 @@ CORRECTED = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Thumb:
-    """One sheet of the list: its page, where it lies, its tile in panel mm and the holes on it."""
+    """One sheet of the list: its page, where it lies, its tile in panel mm and the holes on it.
+
+    ``cell`` is its column and row among the sheets it is joined to, as seen on the paper.
+    """
 
     number: int
     where: str
     box: tuple[int, int, int, int]
     holes: tuple[PanelHole, ...]
+    cell: tuple[int, int] | None = None
 
 
 def cover_size(choice: PaperChoice) -> tuple[float, float]:
@@ -84,6 +100,12 @@ def draw_cover(
     _triangle(pen, test, x0, y0)
     width = test.across_mm - 14.0
     y = _words(pen, words, test, x0, top - BAND_MM - 2.0, width)
+    if layout is not None:
+        for text in (USES[words.face], *LEGEND):
+            for line in wrap_text(text, SMALL * 1.05, width - 4):
+                y -= SMALL * 1.4
+                pen.text(x0, y, line, SMALL * 1.05, bold=text not in LEGEND)
+        y -= 3.0
     foot = _cautions(pen, x0 + STUB_MM + 4, y0 + 8.0, width - STUB_MM - 4)
     if layout is not None:
         _thumbs(pen, layout, words.face == "engine", thumbs, (x0, foot + 3.0, width, y - foot - 5.0))
@@ -187,7 +209,16 @@ def _thumbs(
     pen.text(x0, y0 + height - 3.6, heading, 3.6, bold=True)
     height -= 7.0
     box = thumbs[0].box
-    columns, across = _grid(len(thumbs), (box[3] - box[1]) / (box[2] - box[0]), width, height)
+    aspect = (box[3] - box[1]) / (box[2] - box[0])
+    cells = _cells(thumbs)
+    if cells is None:
+        columns, across = _grid(len(thumbs), aspect, width, height)
+        cells = [divmod(k, columns)[::-1] for k in range(len(thumbs))]
+    else:
+        # as they are joined, so that the list is a map too
+        columns, rows = (max(c[k] for c in cells) + 1 for k in (0, 1))
+        across = (width - (columns - 1) * GUTTER_MM) / columns
+        across = min(across, (height / rows - CAPTION_MM - GUTTER_MM) / aspect, width / 3)
     if across < LEAST_THUMB_MM:
         for k, thumb in enumerate(thumbs):
             column, row = divmod(k, max(1, int(height // 4)))
@@ -195,11 +226,16 @@ def _thumbs(
         return
     scale = across / (box[2] - box[0])
     tall = (box[3] - box[1]) * scale
-    for k, thumb in enumerate(thumbs):
-        row, column = divmod(k, columns)
+    for (column, row), thumb in zip(cells, thumbs, strict=True):
         x = x0 + column * (across + GUTTER_MM)
         y = y0 + height - (row + 1) * (tall + CAPTION_MM + GUTTER_MM) + CAPTION_MM + GUTTER_MM
         _thumb(pen, layout, thumb, (x, y, across, tall), scale, mirror)
+
+
+def _cells(thumbs: Sequence[Thumb]) -> list[tuple[int, int]] | None:
+    """Columns and rows of sheets that are joined, or None for sheets that are not."""
+    cells = [t.cell for t in thumbs if t.cell is not None]
+    return cells if len(cells) == len(thumbs) else None
 
 
 def _caption(thumb: Thumb) -> str:

@@ -19,6 +19,7 @@ from generators.geometry.contours import polyline
 from generators.model.plan import KeepOut, PanelHole, PanelLayout
 
 TRIES = 4
+LEAST_NAMED_MM2 = 25.0
 MOST_RETRIED = 60
 LOST_TIER = 20
 OTHER_SIDE = {"cab": "engine side", "engine": "cab side"}
@@ -141,9 +142,24 @@ def keepout_labels(pen: Pen, layout: PanelLayout, view: View, face: str, placer:
     """Name each keep-out inside it, with how deep it is."""
     for keepout in shown_keepouts(layout, face):
         spots = _spots(polyline(view.contour(keepout.contour), 0.5), view.live)
-        label = placer.anywhere(spots, _keepout_words(keepout, face)) if spots else None
+        words = _keepout_words(keepout, face)
+        label = placer.anywhere(spots, words) if spots else None
+        middle = _seen_middle(polyline(view.contour(keepout.contour), 0.5), view.live)
+        if label is None and middle is not None:
+            # no room inside: led out, for a thing nobody names may be taken for a line to cut
+            label = placer.callout(*middle, 1.0, words[:-1], reach=60.0)
         if label is not None:
             write(pen, label)
+
+
+def _seen_middle(points: Sequence[Point], live: Live) -> Point | None:
+    """The middle of what shows of an area, if more than a sliver does."""
+    area = geometry.Polygon(points).buffer(0)
+    area = area.intersection(geometry.box(live.x, live.y, live.x + live.width, live.y + live.height))
+    if area.area < LEAST_NAMED_MM2:
+        return None
+    spot = area.representative_point()
+    return float(spot.x), float(spot.y)
 
 
 def reach_labels(pen: Pen, layout: PanelLayout, view: View, placer: Placer) -> None:
@@ -207,7 +223,8 @@ def other_labels(pen: Pen, layout: PanelLayout, view: View, face: str, placer: P
     for fold in layout.folds:
         angle = f"{math.degrees(fold.angle_rad):.1f}".rstrip("0").rstrip(".")
         radius = millimetres(fold.inside_radius_mm, 1)
-        words_text = f"fold to {fold.other}, {angle}°, inside radius {radius} mm"
+        other = fold.other.replace("_", " ")
+        words_text = f"this panel ends here: fold to the {other}, {angle}°, inside radius {radius} mm"
         named.append((words_text, view.point(*fold.start), view.point(*fold.end)))
     for text, a, b in named:
         spots, upright = _beside_line(a, b, view.live, 2.8 * placer.type_scale)
@@ -215,15 +232,24 @@ def other_labels(pen: Pen, layout: PanelLayout, view: View, face: str, placer: P
         label = placer.anywhere(spots, line_words, upright=upright) if spots else None
         if label is not None:
             write(pen, label, frame=False)
-    corners = [view.point(p.u, p.v) for p in layout.contour.vertices] if layout.edge_known else []
-    for p, q in zip(corners, [*corners[1:], *corners[:1]], strict=True):
-        spots, upright = _beside_line(p, q, view.live, 2.8 * placer.type_scale)
-        label = placer.anywhere(spots, ((Line("panel edge", LEAST),),), upright=upright) if spots else None
-        if label is not None:
-            write(pen, label, frame=False)
+    if layout.edge_known:
+        _edge_labels(pen, layout, view, placer)
     for datum in layout.datums:
         if datum.kind == "point" and view.shows(datum.u_mm, datum.v_mm):
             x, y = view.point(datum.u_mm, datum.v_mm)
             label = placer.callout(x, y, 4.2, ((Line(f"datum {datum.name}", LEAST),),), reach=40.0)
             if label is not None:
                 write(pen, label, frame=False)
+
+
+def _edge_labels(pen: Pen, layout: PanelLayout, view: View, placer: Placer) -> None:
+    """Name the panel's edges; one that goes on in a fold is no edge to cut at."""
+    corners = [view.point(p.u, p.v) for p in layout.contour.vertices]
+    folded = [{view.point(*f.start), view.point(*f.end)} for f in layout.folds]
+    for p, q in zip(corners, [*corners[1:], *corners[:1]], strict=True):
+        if {p, q} in folded:
+            continue
+        spots, upright = _beside_line(p, q, view.live, 2.8 * placer.type_scale)
+        label = placer.anywhere(spots, ((Line("panel edge", LEAST),),), upright=upright) if spots else None
+        if label is not None:
+            write(pen, label, frame=False)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 import numpy as np
 from shapely import geometry
@@ -23,7 +23,7 @@ from generators.drawing.template_labels import (
     write,
 )
 from generators.drawing.template_view import View, datum_lines, shown_keepouts
-from generators.drawing.tiles import MARK_ARM_MM, MARK_DIA_MM, key_hole
+from generators.drawing.tiles import EXISTING, MARK_ARM_MM, MARK_DIA_MM, key_hole
 from generators.geometry.contours import polyline
 from generators.model.contour import Contour
 from generators.model.plan import PanelHole, PanelLayout, Wrap
@@ -43,8 +43,12 @@ def draw_tile(
     marks: Sequence[tuple[int, int]],
     links: Sequence[Pair],
     type_scale: float = 1.0,
+    only: Collection[str] | None = None,
 ) -> tuple[str, ...]:
     """Draw one tile; ``links`` are the distances to write, ``type_scale`` enlarges every label.
+
+    With ``only`` these holes and the existing ones are drawn to work by; the others are pale rings, so that
+    nobody drills them here a second time.
 
     Returns the numbers of holes whose label found no place.
     """
@@ -54,7 +58,11 @@ def draw_tile(
     with pen.clipped(live.x, live.y, live.width, live.height):
         _areas(pen, layout, view, face, placer)
         _lines(pen, layout, view, placer)
-        holes = [h for h in layout.holes if view.shows(h.u_mm, h.v_mm, h.final_dia_mm / 2)]
+        shown = [h for h in layout.holes if view.shows(h.u_mm, h.v_mm, h.final_dia_mm / 2)]
+        holes = [h for h in shown if only is None or h.number in only or h.status in EXISTING]
+        for hole in shown:
+            if hole not in holes:
+                _pale(pen, view, hole, placer)
         for hole in holes:
             _hole(pen, view, hole, placer)
         _ellipses(pen, layout, view)
@@ -156,6 +164,14 @@ def _wrap(pen: Pen, wrap: Wrap, view: View, placer: Placer) -> None:
     a, b = (view.point(*p) for p in wrap.check)
     tick_arrows(pen, a, b)
     placer.keep_clear(along((a, b)))
+
+
+def _pale(pen: Pen, view: View, hole: PanelHole, placer: Placer) -> None:
+    """A hole that belongs to another sheet: where it will be, and nothing to set a punch on."""
+    x, y = view.point(hole.u_mm, hole.v_mm)
+    pen.stroke(THIN, GREY, DASH)
+    pen.circle(x, y, hole.final_dia_mm)
+    placer.keep_clear(ring(x, y, hole.final_dia_mm / 2))
 
 
 def _hole(pen: Pen, view: View, hole: PanelHole, placer: Placer) -> None:

@@ -145,6 +145,7 @@ def write_template(
             where=_where(row, column),
             box=grid.box(cell),
             holes=layout.holes,
+            cell=(column, row),
         )
         for n, (cell, (column, row)) in enumerate(cells, FIRST_TILE)
     ]

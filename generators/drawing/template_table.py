@@ -23,7 +23,10 @@ NOTES = {
     "cab": "Diameters in mm and inch. Left and right as the driver sees the panel; u counts to the right.",
     "engine": "Diameters in mm and inch. Left and right as seen from the engine bay; u counts to the left.",
 }
-FOLLOWED = "Where paper and rule disagree, the rule and these numbers are right."
+FOLLOWED = (
+    "Lettered holes first: 2 mm out means another panel, stop. "
+    "Where paper and rule disagree, the rule is right."
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,7 +112,7 @@ def _seen_from(note: str, face: str) -> str:
     return SIDES.sub(lambda found: "right" if found[0] == "left" else "left", note)
 
 
-def _hole_cells(hole: PanelHole, face: str) -> tuple[str, ...]:
+def _hole_cells(hole: PanelHole, face: str, shown: bool) -> tuple[str, ...]:
     new = hole.status == "drill"
     what = hole.purpose if new else f"{ACTIONS[hole.status]}: {hole.purpose} ({hole.name})"
     return (
@@ -121,7 +124,7 @@ def _hole_cells(hole: PanelHole, face: str) -> tuple[str, ...]:
         hole.tool or "–",
         f"{hole.u_mm:.2f}",
         f"{hole.v_mm:.2f}",
-        _seen_from(hole.position_note, face) or "–",
+        (_seen_from(hole.position_note, face) or "–") + ("" if shown else "; on no sheet"),
         hole.drill_face if new else "–",
     )
 
@@ -142,7 +145,7 @@ def table_pages(
     """
     size = SIZE * type_scale
     pages: list[list[Block]] = []
-    texts = [_hole_cells(h, face) for h in holes]
+    texts = [_hole_cells(h, face, h in shown) for h in holes]
     note = NOTES[face]
     widths = _widths(HOLE_COLUMNS, texts, live.width - 6, size)
     while sum(widths) > live.width - 6 and size > SIZE:

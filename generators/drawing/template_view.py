@@ -49,12 +49,14 @@ def wrap_names(layout: PanelLayout, view: View) -> list[tuple[str, Point, Point]
     for wrap in layout.wraps:
         angle = millimetres(math.degrees(wrap.angle_rad), 1)
         radius = millimetres(wrap.inside_radius_mm, 1)
+        way = "toward" if (wrap.toward == "engine") == view.mirror else "away from"
         words = (
-            f"fold {angle}°, inside radius {radius} mm: lay the paper round it, from this line to the other"
+            f"fold {angle}° {way} you, inside radius {radius} mm: "
+            "lay the paper round it, from this line to the other"
         )
         found.append((words, view.point(*wrap.start), view.point(*wrap.end)))
         length = math.dist(*wrap.check)
-        text = f"check {length:.1f} mm with a tape along the metal"
+        text = f"check {length:.1f} mm from tick to tick with a tape along the metal"
         found.append((text, view.point(*wrap.check[0]), view.point(*wrap.check[1])))
     return found
 

@@ -353,12 +353,14 @@ def _clear(
     """The nearest moved point that stays off every circle and centre."""
     for du, dv in sorted(moves, key=lambda m: (m[0] ** 2 + m[1] ** 2, m)):
         u, v = point[0] + du, point[1] + dv
-        if all(_off(math.hypot(h.u_mm - u, h.v_mm - v), h.final_dia_mm / 2) for h in holes):
+        if all(_off(math.hypot(h.u_mm - u, h.v_mm - v), h) for h in holes):
             return u, v
     return None
 
 
-def _off(distance: float, radius: float) -> bool:
-    if radius < 12:
+def _off(distance: float, hole: PanelHole) -> bool:
+    radius = hole.final_dia_mm / 2
+    # inside a hole that is there the paper is cut away
+    if radius < 12 or hole.status in EXISTING:
         return distance > radius + MARK_ARM_MM + 1.5
     return distance > MARK_ARM_MM + 8 and abs(distance - radius) > MARK_ARM_MM + 1.5

@@ -28,9 +28,7 @@ READING = (
     "Dimensions in mm. {projection} Leg lengths are outside, to where the outside faces meet; "
     "angles are how far a flange is bent. No kerf in these sizes. Remove burrs and sharp edges."
 )
-FLAT_READING = (
-    "Dimensions in mm. {projection} No kerf in these sizes. Remove burrs and sharp edges."
-)
+FLAT_READING = "Dimensions in mm. {projection} No kerf in these sizes. Remove burrs and sharp edges."
 PRINTED_READING = (
     "Dimensions in mm. {projection} Print solid round bores and pegs; take off strings and burrs."
 )
@@ -64,9 +62,7 @@ class TitleBlock:
         """Paragraphs and whether they are bold."""
         scale = FULL_SIZE if self.scale_text == "1:1" else NOT_TO_SCALE
         reading = PRINTED_READING if self.printed else READING if self.folded else FLAT_READING
-        tolerances = (
-            PRINTED_TOLERANCES if self.printed else TOLERANCES if self.folded else FLAT_TOLERANCES
-        )
+        tolerances = PRINTED_TOLERANCES if self.printed else TOLERANCES if self.folded else FLAT_TOLERANCES
         return [
             (reading.format(projection=PROJECTION[self.projection]), False),
             (tolerances.format(general=self.general), False),

@@ -80,7 +80,7 @@ def weakest_rating(pedal: Pedal, circuit: str = "") -> tuple[str, float] | None:
     shared = pedal.brake is not None and pedal.brake.rear is None
     for index, line in enumerate(pedal.line):
         if line.rating_mpa is not None and (shared or circuit in ("", line.circuit)):
-            rated.append((line.rating_mpa, f"{line.kind} {index + 1}"))
+            rated.append((line.rating_mpa, line.hose.replace("_", " ") or f"{line.kind} {index + 1}"))
     if pedal.brake is not None:
         part = pedal.brake.rear if circuit == "rear" else pedal.brake.front
         if part is not None and part.rating_mpa is not None:

@@ -44,6 +44,7 @@ class _Turn:
     angle: float
     tangent: float
     arc: float
+    toward: str
 
 
 def wrapped_name(first: str, second: str) -> str:
@@ -80,6 +81,7 @@ def wrapped_layout(
         far_end=_pair(others[1]),
         angle_rad=turn.angle,
         inside_radius_mm=line.inside_radius_mm,
+        toward=turn.toward,
         check=((0.0, 0.0), (0.0, 0.0)),
     )
     contour = _union(first.contour, moved.contour, wrap, out, turn.tangent)
@@ -124,7 +126,10 @@ def _turn(
     engine = line.inside_radius_mm + thickness if hollow else line.inside_radius_mm
     radius = cab if face == "cab" else engine
     return _Turn(
-        angle=line.angle_rad, tangent=cab * math.tan(line.angle_rad / 2), arc=radius * line.angle_rad
+        angle=line.angle_rad,
+        tangent=cab * math.tan(line.angle_rad / 2),
+        arc=radius * line.angle_rad,
+        toward="cab" if hollow else "engine",
     )
 
 

@@ -88,9 +88,14 @@ class Slave:
 class Line:
     """A piece of hose or rigid line between the cylinders."""
 
-    kind: str = key.choice("Flexible or rigid", ("hose", "rigid"))
-    length_mm: float = key.length("Length", lo=1.0, hi=30_000.0)
-    bore_mm: float = key.length("Inside diameter", lo=1.0, hi=25.0)
+    hose: str = key.name(
+        "The hose or rigid line of this job that it is: kind and length as cut come from the layout, the "
+        "inside diameter of a table's hose from the table",
+        default="",
+    )
+    kind: str = key.choice("Flexible or rigid; of a named hose, its own", ("", "hose", "rigid"), default="")
+    length_mm: float = key.length("Length; of a named hose, the layout's", hi=30_000.0, default=0.0)
+    bore_mm: float = key.length("Inside diameter; of a table's hose, the table's", hi=25.0, default=0.0)
     expansion: str = key.choice(
         "Swell of a hose by the table (FMVSS 106, from memory: the largest allowed), or none",
         ("regular", "low", "none"),
@@ -104,7 +109,13 @@ class Line:
     circuit: str = key.choice("The brake circuit it belongs to", ("front", "rear"), default="front")
 
     def __post_init__(self) -> None:
-        """Raise ``GeometryFault`` for half a swell, or a swell of a rigid line."""
+        """Raise ``GeometryFault`` for what no hose says, half a swell, or a swell of a rigid line."""
+        for name, least, value in (("length", 1.0, self.length_mm), ("bore", 1.0, self.bore_mm)):
+            # 0 stands for a value that the named hose gives
+            if value < least and (value > 0 or not self.hose):
+                raise GeometryFault(f"a line without a {name} of 1 mm or more, and without its hose", name)
+        if not (self.kind or self.hose):
+            raise GeometryFault("a line without its kind, and without its hose", "kind")
         if (self.swell_mm2 is None) != (self.swell_at_mpa is None):
             missing = "swell_at" if self.swell_at_mpa is None else "swell"
             raise GeometryFault("a swell without its pressure, or a pressure without its swell", missing)
@@ -197,6 +208,11 @@ class Brake:
     rear: BrakeCircuit | None = key.table("Rear circuit, with a balance bar", BrakeCircuit, default=None)
     front_share: float = key.number(
         "Share of the rod force the balance bar gives the front master", lo=0.05, hi=0.95, default=0.5
+    )
+    front_side: str = key.choice(
+        "Which of a hanger's two brake masters is the front's, as the driver sees them",
+        ("left", "right"),
+        default="left",
     )
 
 

@@ -259,6 +259,7 @@ class Limits:
     )
     hose_support_mm: float = key.length("Hose between supports", lo=10, hi=5_000, default=609.6)
     hose_clear_mm: float = key.length("Hose to anything fixed", hi=500, default=3.0)
+    hose_apart_mm: float = key.length("Hose to another hose", hi=500, default=3.0)
     hose_moving_mm: float = key.length("Hose to anything that moves", hi=500, default=12.0)
     hose_steering_mm: float = key.length("Hose to the steering", hi=500, default=15.0)
     hose_hot_mm: float = key.length("Hose to an exhaust", hi=1_000, default=75.0)

@@ -272,7 +272,8 @@ class FoldLine:
 class Wrap:
     """A fold that paper goes round: both tangent lines, and the ends of a length to check with a tape.
 
-    The strip between the lines lies on the arc of the fold; the sheet turns by ``angle_rad`` there.
+    The strip between the lines lies on the arc of the fold; the sheet turns by ``angle_rad`` there,
+    ``toward`` the cab or the engine.
     """
 
     start: tuple[float, float]
@@ -281,6 +282,7 @@ class Wrap:
     far_end: tuple[float, float]
     angle_rad: float
     inside_radius_mm: float
+    toward: str
     check: tuple[tuple[float, float], tuple[float, float]]
 
     def beyond(self, u: float, v: float) -> bool:

@@ -14,6 +14,7 @@ from generators.geometry.contours import circle, polyline, stadium
 from generators.model.dressing import Lightening
 from generators.model.job import Limits
 from generators.model.plan import Bend, Fitting, Flange, Hole, Slot
+from generators.parts.openings import spine
 from generators.sheetmetal.folding import bend_length
 
 TOLERANCE_MM = 0.005
@@ -165,12 +166,9 @@ def _room(
     openings: tuple[Hole | Slot, ...] = (*flange.holes, *flange.slots)
     for o in openings:
         # nor under a nut or a head, anywhere along a slot
-        nut, travel = o.fitting.nut_circle_mm / 2, o.travel_mm / 2 if isinstance(o, Slot) else 0.0
+        nut = o.fitting.nut_circle_mm / 2
         if nut:
-            angle = o.angle_rad if isinstance(o, Slot) else 0.0
-            du, dv = math.cos(angle) * travel, math.sin(angle) * travel
-            spine = LineString([(o.u_mm - du, o.v_mm - dv), (o.u_mm + du, o.v_mm + dv)])
-            near.append(spine.buffer(nut + radius + ROUNDED_MM, quad_segs=32))
+            near.append(spine(o).buffer(nut + radius + ROUNDED_MM, quad_segs=32))
     inside: BaseGeometry = face.buffer(-reach, quad_segs=32).difference(union_all(near))
     return inside
 

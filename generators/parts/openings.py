@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+import math
+
 from shapely import STRtree
-from shapely.geometry import Polygon
+from shapely.geometry import LineString, Polygon
 
 from generators.errors import GeometryFault
 from generators.geometry.contours import circle, polyline, stadium
 from generators.model.job import PartSpec
-from generators.model.plan import Bend, Fitting, Flange, Hole, PartPlan, Slot
+from generators.model.plan import Bend, Fitting, Flange, Hole, PartPlan, Peg, Slot
 from generators.standards import bulkhead, clearance_hole, fastener, spanner_circle_mm
 
 BOLT_REACH_MM = 15.0
 BULKHEAD_REACH_MM = 40.0
 INSIDE_MM = 0.05
 LEAST_TRAVEL_MM = 0.05
+TOUCH_MM = 0.01
+"""Two rims this near touch: the kernel makes no valid solid of holes that meet in a point."""
 
 
 def bolt_fitting(thread: str, nut_face: str = "near", reach_mm: float = BOLT_REACH_MM) -> Fitting:
@@ -183,9 +187,23 @@ def require_inside(plan: PartPlan) -> PartPlan:
                 raise GeometryFault(f"{what} {name!r} does not lie whole on the flange {flange.name!r}")
         if not shapes:
             continue
+        spines = [(spine(o), o.diameter_mm / 2) for o in flange.holes]
+        spines += [(spine(o), o.width_mm / 2) for o in flange.slots]
+        spines += [(spine(o), o.diameter_mm / 2) for o in flange.pegs]
         tree = STRtree([s for _, s in shapes])
         for i, (name, shape) in enumerate(shapes):
-            for j in tree.query(shape, predicate="intersects"):
-                if j > i:
+            for j in tree.query(shape, predicate="dwithin", distance=INSIDE_MM).tolist():
+                # not by the polygons: their corners lie on the rims, so that two may pass that overlap
+                (one, radius), (two, other) = spines[i], spines[j]
+                if j > i and one.distance(two) < radius + other + TOUCH_MM:
                     raise GeometryFault(f"holes {name!r} and {shapes[j][0]!r} run into each other")
     return plan
+
+
+def spine(opening: Hole | Peg | Slot) -> LineString:
+    """The line from end centre to end centre; of a round one, without length at its middle."""
+    du = dv = 0.0
+    if isinstance(opening, Slot):
+        du, dv = (f(opening.angle_rad) * opening.travel_mm / 2 for f in (math.cos, math.sin))
+    u, v = opening.u_mm, opening.v_mm
+    return LineString([(u - du, v - dv), (u + du, v + dv)])

@@ -10,6 +10,7 @@ from generators.geometry.contours import polygon
 from generators.model import fields as key
 from generators.model.job import PartSpec
 from generators.model.plan import Flange, Hole, PartPlan, Slot
+from generators.model.titles import within
 from generators.parts.bends import bend_at
 from generators.parts.family import Family
 from generators.parts.openings import bolt_slot, bore, plan_of, split
@@ -85,7 +86,7 @@ def reservoir_bracket(spec: PartSpec, bend: BendRule) -> PartPlan:
                     fit=p.mount_fit,
                     travel_mm=p.mount_slot_mm,
                     angle_rad=math.pi / 2,
-                    purpose=f"{p.mount_thread} bolt, {spec.title or 'reservoir bracket'}",
+                    purpose=f"{p.mount_thread} bolt, {within(spec.title or 'reservoir bracket')}",
                     mates=True,
                 )
             )

@@ -17,6 +17,7 @@ from generators.model import fields as key
 from generators.model.contour import Contour
 from generators.model.job import PartSpec
 from generators.model.plan import Flange, Hole, PartPlan, Slot
+from generators.model.titles import within
 from generators.parts.bends import bend_at
 from generators.parts.family import Family
 from generators.parts.openings import bolt_hole, bolt_slot, plan_of, split
@@ -214,7 +215,7 @@ def stop_bracket(spec: PartSpec, bend: BendRule) -> PartPlan:
     s = _sizes(p, t, r, relief_width(bend, t))
     _require_nut_room(p, t, r)
     half, low = p.width_mm / 2, p.mount_inset_mm - s.foot
-    flanges = [_foot(p, s, spec.title or "stop bracket"), _upright(p, s)]
+    flanges = [_foot(p, s, within(spec.title or "stop bracket")), _upright(p, s)]
     bends = [bend_at(bend, "foot", "upright", (half - s.neck, low), (half, low), SQUARE)]
     notes = [f"Stop bolt {p.stop_thread}, full thread, a jam nut on each face of the upright."]
     if p.gusset_depth_mm:

@@ -15,6 +15,7 @@ from generators.geometry.contours import polygon
 from generators.model import fields as key
 from generators.model.job import PartSpec
 from generators.model.plan import Bend, Flange, Hole, PartPlan, Slot
+from generators.model.titles import within
 from generators.parts.bends import bend_at
 from generators.parts.channel import FITS
 from generators.parts.family import Family
@@ -167,7 +168,7 @@ def throttle_pedal_bracket(spec: PartSpec, bend: BendRule) -> PartPlan:
     low, high = -p.mount_height_mm, base_flat - p.mount_height_mm
     rows = (0.0,) if p.mount_rows_mm == 0 else (-p.mount_rows_mm / 2, p.mount_rows_mm / 2)
     mounts = [(u, v) for v in rows for u in (-p.mount_spacing_mm / 2, p.mount_spacing_mm / 2)]
-    base_holes, base_slots = split(_bolts(p, "mount", mounts, spec.title or "throttle pedal bracket"))
+    base_holes, base_slots = split(_bolts(p, "mount", mounts, within(spec.title or "throttle pedal bracket")))
     modules = [(half + u, middle + v) for u, v in _module_places(p)]
     face_holes, face_slots = split(_bolts(p, "module", modules, "throttle pedal module"))
     flanges = (

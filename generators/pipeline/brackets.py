@@ -12,6 +12,7 @@ from generators.errors import Fault, GeometryFault, SpecError
 from generators.geometry.frames import Matrix, apply
 from generators.hydraulics.linkage import motion
 from generators.layout.mounting import PlacedPart
+from generators.model.hydraulics import Pedal
 from generators.model.job import Job
 from generators.model.load import PEDAL_CASES, TOWARD, Hold, Load
 from generators.model.plan import PartPlan
@@ -43,7 +44,8 @@ class BracketCase:
     """One load case of a part, ready to be judged.
 
     ``kind`` is normal, limit, structure, side or force. ``force_n`` acts at the pad, or on ``hole`` along
-    ``toward``. ``source`` says where the force is from. ``rod_n`` is the force along the pushrod.
+    ``toward``. ``source`` says where the force is from. ``rod_n`` is the force along the pushrod, of which
+    each of the ``master`` bolts takes its one of ``shares``.
     """
 
     name: str
@@ -55,6 +57,7 @@ class BracketCase:
     pose: Pose | None = None
     shaft: tuple[Bore, ...] = ()
     master: tuple[Bore, ...] = ()
+    shares: tuple[float, ...] = ()
     rod_n: float = 0.0
     hole: str = ""
     toward: Vector = (0.0, 0.0, 0.0)
@@ -216,6 +219,17 @@ def master_bolts(part: PlacedPart, kind: str) -> tuple[str, ...]:
     return tuple(n for n in names for nose in own if n.startswith(f"{nose}_") and not n.endswith(NOSE))
 
 
+def master_shares(pedal: Pedal, bolts: Sequence[str]) -> tuple[float, ...]:
+    """Share of the rod's force each master bolt takes: all alike, but a balance bar's two masters as it is
+    set."""
+    front = [n for n in bolts if pedal.brake and n.startswith(f"{pedal.kind}_{pedal.brake.front_side}_")]
+    rear = [n for n in bolts if n not in front]
+    if pedal.brake is None or pedal.brake.rear is None or not front or not rear:
+        return (1 / len(bolts),) * len(bolts)
+    share = pedal.brake.front_share
+    return tuple(share / len(front) if n in front else (1 - share) / len(rear) for n in bolts)
+
+
 def _case(
     job: Job, part: PlacedPart, bores: Sequence[Bore], load: Load, hung: Sequence[PedalAnswer]
 ) -> BracketCase:
@@ -245,10 +259,11 @@ def _case(
         size, source = row.force_n, f"{row.source} ({row.trust})"
     else:
         size, source = load.force_n, "the spec"
-    pose = pose_in_part(pedal, part, job, master)
+    shares = master_shares(pedal.spec, [b.name for b in master])
+    pose = pose_in_part(pedal, part, job, master, shares)
     way = pose.across if load.case == "side" else pose.press
     force = (way[0] * size, way[1] * size, way[2] * size)
-    reaction = reactions(pose, force, shaft, master)
+    reaction = reactions(pose, force, shaft, master, shares)
     return BracketCase(
         name=load.name,
         kind=load.case,
@@ -259,6 +274,7 @@ def _case(
         pose=pose,
         shaft=shaft,
         master=master,
+        shares=shares,
         rod_n=reaction.rod_n,
     )
 
@@ -272,9 +288,11 @@ def judged_turn(pedal: PedalAnswer) -> float:
     return min(reach, link.travel_mm) / link.pad_radius_mm
 
 
-def pose_in_part(pedal: PedalAnswer, part: PlacedPart, job: Job, master: Sequence[Bore]) -> Pose:
+def pose_in_part(
+    pedal: PedalAnswer, part: PlacedPart, job: Job, master: Sequence[Bore], shares: Sequence[float]
+) -> Pose:
     """The pedal at its judged turn in the hanger's own frame; beside others on one shaft it is where its
-    masters are."""
+    masters together resist."""
     link, turn = pedal.linkage, judged_turn(pedal)
     frame = link.frame
     out, up, across, axis = (np.array(v) for v in (frame.out, frame.up, link.across, frame.axis))
@@ -292,7 +310,7 @@ def pose_in_part(pedal: PedalAnswer, part: PlacedPart, job: Job, master: Sequenc
     points = apply(
         back, np.array([pivot, pivot + link.pin_side_mm * across + pin_arm, pivot + pad_arm, seat])
     )
-    points[:, 0] += float(np.mean([b.centre[0] for b in master])) - points[3, 0]
+    points[:, 0] += float(np.dot(shares, [b.centre[0] for b in master])) - points[3, 0]
     ways = np.array([across, press, axis]) @ back[:3, :3].T
     return Pose(
         pivot=_v(points[0]),

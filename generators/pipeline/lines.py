@@ -33,6 +33,7 @@ from generators.pipeline.pedals import PedalAnswer
 from generators.pipeline.scene import clearance_limits, job_obstacles, panel3
 from generators.reading import JobFile
 from generators.reading.lines import split_port
+from generators.routing.apart import hose_gaps
 from generators.routing.detour import route, surroundings
 from generators.routing.lengths import SHORTENING, hose_length, plane_changes
 from generators.routing.rise import rise_profile
@@ -107,6 +108,7 @@ def solve_lines(
     panels = tuple(panel3(x, sheets.panels[x.panel]) for x in layouts)
     obstacles = job_obstacles(job, sheets, pedals)
     answers = route(runs, surroundings(obstacles, panels, clearance_limits(job.limits)))
+    near = _near_each_other(job, runs, [found.path for found in answers])
     landed = landings(job, sheets)
     runs_up = chains(job.hose)
     return LinesAnswer(
@@ -118,7 +120,7 @@ def solve_lines(
                 end=ports[hose.to],
                 path=found.path,
                 length=None if found.path is None else _length(hose, found.path, run, job.limits, file.shop),
-                clearances=found.blocked_by,
+                clearances=(*found.blocked_by, *near.get(hose.name, ())),
                 # rigid tube does not twist
                 planes=plane_changes(found.path, PLANE_TURN_RAD)
                 if found.path is not None and hose.kind == "hose"
@@ -139,6 +141,28 @@ def solve_lines(
         profiles=_profiles(runs_up, {a.path.name: a.path for a in answers if a.path is not None}),
         titles=task_titles(job, layouts, sheets, pedals, landed),
     )
+
+
+def _near_each_other(
+    job: Job, runs: Sequence[HoseRun], found: Sequence[HosePath | None]
+) -> dict[str, list[Clearance]]:
+    """Gaps between hoses that are too small, by the hose that comes first in the spec.
+
+    Two hoses on one component are measured from where both straight runs have ended and a hose has turned
+    off: a hose's diameter further.
+    """
+    routed = [(hose, run, path) for hose, run, path in zip(job.hose, runs, found, strict=True) if path]
+    joined: dict[tuple[int, int], float] = {}
+    for b, (hose, run, path) in enumerate(routed):
+        mine = {split_port(hose.from_)[0], split_port(hose.to)[0]}
+        for a, (other, near, beside) in enumerate(routed[:b]):
+            if not mine.isdisjoint({split_port(other.from_)[0], split_port(other.to)[0]}):
+                straight = max(p.straight_mm for p in (run.start, run.end, near.start, near.end))
+                joined[a, b] = straight + max(path.outside_dia_mm, beside.outside_dia_mm)
+    out: dict[str, list[Clearance]] = {}
+    for gap in hose_gaps([path for _, _, path in routed], job.limits.hose_apart_mm, joined):
+        out.setdefault(gap.hose, []).append(gap)
+    return out
 
 
 def hose_runs(file: JobFile, sheets: Sheets) -> tuple[list[HoseRun], dict[str, PlacedPort]]:

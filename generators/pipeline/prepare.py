@@ -28,7 +28,7 @@ from generators.parts.dressing import dress
 from generators.parts.rework import reworked
 from generators.parts.shared_pattern import with_patterns
 from generators.pipeline.best import place_best
-from generators.pipeline.brackets import brackets
+from generators.pipeline.brackets import Bracket, brackets
 from generators.pipeline.estimates import (
     estimated_findings,
     estimated_flex,
@@ -37,6 +37,7 @@ from generators.pipeline.estimates import (
     with_results,
 )
 from generators.pipeline.line_checks import line_findings
+from generators.pipeline.line_lengths import stated_lengths, with_lengths
 from generators.pipeline.lines import LinesAnswer, solve_lines
 from generators.pipeline.pedals import PedalAnswer, solve_pedals
 from generators.reading import JobFile, read_job
@@ -87,16 +88,16 @@ def prepare(
     file = with_results(read_job(spec_path, {f.name: f.parameters for f in FAMILIES}), results)
     parts = plan_parts(file)
     layouts = _layouts(file, parts)
-    pedals = solve_pedals(file, parts)
-    loaded = brackets(file, parts, pedals)
-    giving = {p.name: estimated_flex(p, loaded) for p in file.job.pedal if p.hanger_flex == "computed"}
-    if giving:
-        pedals = solve_pedals(with_flex(file, giving), parts)
+    pedals, loaded = _hung(file, parts)
     file, placed = place_best(file, parts, layouts, pedals)
     if placed:
         layouts = _layouts(file, parts)
     lines = solve_lines(file, parts, layouts, pedals)
-    findings: list[Finding] = []
+    findings: list[Finding] = stated_lengths(file.job, lines)
+    if any(line.hose for pedal in file.job.pedal for line in pedal.line):
+        # where a pedal moves does not hang on its lines, so the hoses stand; what it feels like does
+        file = with_lengths(file, lines)
+        pedals, loaded = _hung(file, parts)
     for part in parts:
         findings.extend(check_part(part.plan, file.job.limits, file.shop))
         findings.extend(_lying(file, part, layouts))
@@ -123,6 +124,14 @@ def prepare(
         pedals=pedals,
         results=tuple(results),
     )
+
+
+def _hung(file: JobFile, parts: Sequence[PlacedPart]) -> tuple[tuple[PedalAnswer, ...], tuple[Bracket, ...]]:
+    """The pedals' answers and the brackets they load. Raises ``SpecError`` as ``solve_pedals`` does."""
+    pedals = solve_pedals(file, parts)
+    loaded = brackets(file, parts, pedals)
+    giving = {p.name: estimated_flex(p, loaded) for p in file.job.pedal if p.hanger_flex == "computed"}
+    return (solve_pedals(with_flex(file, giving), parts) if giving else pedals), loaded
 
 
 def _lying(file: JobFile, part: PlacedPart, layouts: Sequence[PanelLayout]) -> Iterator[Finding]:

@@ -28,6 +28,9 @@ from generators.routing.regions import Bound, Seat, ending_at, rings
 OUTLINE_MM = 0.5
 STARTING = "from"
 TOLERANCE_MM = 2.0
+SMALLEST_MM2 = 400.0
+"""Islands nobody would hold a part to by hand are not drawn: ours."""
+
 
 
 def with_reach(prepared: Prepared) -> Prepared:
@@ -61,7 +64,11 @@ def _area(landing: Landing, lines: LinesAnswer, limits: Limits) -> ReachArea | N
         name=what,
         face=face,
         rings=tuple(
-            polygon(ring) for area in region.allowed for ring in (area.outer, *area.holes) if len(ring) > 2
+            polygon(ring)
+            for area in region.allowed
+            if Polygon(area.outer).area >= SMALLEST_MM2
+            for ring in (area.outer, *area.holes)
+            if len(ring) > 2
         ),
         at=place,
         words=f"{_words(what)}: its middle in this band, so that the {_words(hose.spec.name)} has its slack",

@@ -252,10 +252,10 @@ def _case_result(
     pivot = master = along = flex = 0.0
     lost = None
     if case.pose is not None:
-        pad = pad_movement(case.pose, case.shaft, case.master, found.moved)
+        pad = pad_movement(case.pose, case.shaft, case.master, found.moved, case.shares)
         pivot, master = pad.from_pivot_mm, pad.from_master_mm
         axis = np.array(case.pose.axis)
-        along = float(np.mean([np.array(found.moved[b.name]) @ axis for b in case.master]))
+        along = float(np.dot(case.shares, [np.array(found.moved[b.name]) @ axis for b in case.master]))
         if case.rod_n > 1.0 and case.kind != "side":
             rod = np.array(case.pose.seat) - np.array(case.pose.pin)
             axial = case.rod_n * float(rod @ axis) / float(np.linalg.norm(rod))

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from generators.errors import LookupFault
 from generators.model.fields import spec_fields
 from generators.model.hydraulics import Line, Pedal
+from generators.model.job import Job
+from generators.model.lines import Hose
 from generators.reading import words
 from generators.reading.paths import Path
 from generators.reading.tables import TableReader
-from generators.standards import hose_expansion
+from generators.standards import hose_expansion, hose_size, hose_size_rows
 
 HANGER_KEYS = frozenset({"pivot_up", "pivot_out"})
 """Parameters that make a family a pedal hanger: where the pivot is from the cylinder's axis."""
@@ -27,11 +30,43 @@ def check_pedals(reader: TableReader, parts: Mapping[str, str]) -> None:
     ``parts`` gives the family of each part by name, ``""`` where it is not known.
     """
     hangers = {name: kind for name, kind in reader.families.items() if is_hanger(kind)}
+    hoses = {hose.name: hose for _, hose in reader.items(("hose",), Hose)}
     for path, pedal in reader.items(("pedal",), Pedal):
         if pedal.hanger:
             _check_hanger(reader, (*path, "hanger"), pedal.hanger, parts, hangers)
+        used: set[str] = set()
         for line_path, line in reader.items((*path, "line"), Line):
-            _check_hose(reader, line_path, line)
+            if not line.hose:
+                _check_swell(reader, line_path, line)
+            elif _check_hose(reader, line_path, line, hoses, used):
+                _check_swell(reader, line_path, of_hose(line, hoses[line.hose]))
+
+
+def with_hoses(job: Job) -> Job:
+    """The job with kind and inside diameter of every pedal line that names its hose, from that hose.
+
+    Its length is known only when the hose is routed. Needs a job that was checked; raises nothing.
+    """
+    hoses = {hose.name: hose for hose in job.hose}
+    pedals = (
+        replace(
+            pedal,
+            line=tuple(of_hose(line, hoses[line.hose]) if line.hose else line for line in pedal.line),
+        )
+        for pedal in job.pedal
+    )
+    return replace(job, pedal=tuple(pedals))
+
+
+def of_hose(line: Line, hose: Hose) -> Line:
+    """The line with what its hose says: the kind, and the table's inside diameter where none is given."""
+    bore = line.bore_mm or (hose_size(hose.dash).bore_mm if _of_table(hose) else 0.0)
+    return replace(line, kind=hose.kind, bore_mm=bore)
+
+
+def _of_table(hose: Hose) -> bool:
+    """True for a hose of the table of sizes, whose inside diameter is known."""
+    return hose.kind == "hose" and hose.outside_mm is None and hose.dash in {x.dash for x in hose_size_rows()}
 
 
 def _check_hanger(
@@ -46,7 +81,34 @@ def _check_hanger(
         reader.refuse(path, found, f"a part of a family that hangs pedals: {words.listed(hangers)}")
 
 
-def _check_hose(reader: TableReader, path: Path, line: Line) -> None:
+def _check_hose(
+    reader: TableReader, path: Path, line: Line, hoses: Mapping[str, Hose], used: set[str]
+) -> bool:
+    """Report what a line says of its hose that cannot be; True when there is nothing to report."""
+    here, hose = (*path, "hose"), hoses.get(line.hose)
+    if hose is None:
+        hint = words.suggestion(line.hose, hoses)
+        wanted = f"a hose of this job: {words.listed(hoses)}"
+        reader.refuse(here, f"the unknown name {words.quoted(line.hose)}", wanted, hint)
+        return False
+    before = len(reader.faults)
+    if line.hose in used:
+        reader.refuse(here, f"the hose {words.quoted(line.hose)} again", "each hose once in a pedal")
+    used.add(line.hose)
+    if hose.service == "feed":
+        reader.refuse(here, f"the feed hose {words.quoted(line.hose)}", "a hose under the pedal's pressure")
+    if line.kind not in ("", hose.kind):
+        reader.refuse(
+            (*path, "kind"), words.quoted(line.kind), f"{words.quoted(hose.kind)}, as its hose says"
+        )
+    if not line.bore_mm and not _of_table(hose):
+        reader.refuse(
+            here, "a hose of no table or a rigid line, and no bore", "the inside diameter beside it, as bore"
+        )
+    return len(reader.faults) == before
+
+
+def _check_swell(reader: TableReader, path: Path, line: Line) -> None:
     if line.kind == "rigid" or line.swell_mm2 is not None or line.expansion == "none":
         return
     try:

@@ -18,6 +18,7 @@ from generators.model.shop import Shop
 from generators.reading import words
 from generators.reading.clamp_rows import expand_rows
 from generators.reading.hands import part_key_path, with_opposites
+from generators.reading.pedals import with_hoses
 from generators.reading.references import check_job, check_shop
 from generators.reading.tables import TableReader, read_table
 from generators.reading.toml_source import TomlSource, parse_bytes, read_bytes
@@ -101,7 +102,7 @@ def read_job(spec_path: FilePath, families: Mapping[str, type]) -> JobFile:
         raise SpecError(faults)
     shop_source = shop_reader.source if shop_reader else None
     return JobFile(
-        job=with_opposites(expand_rows(job)),
+        job=with_opposites(expand_rows(with_hoses(job))),
         shop=shop,
         spec_path=spec_path,
         spec_bytes=source.data_bytes,

@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from itertools import product
 
 import numpy as np
 import shapely
@@ -107,7 +106,9 @@ def whole_mm(
     if not found.found:
         return found
     a, b = found.at
-    corners = product(*((float(math.floor(x)), float(math.ceil(x))) for x in (a, b)))
+    corners = [
+        (float(x), float(y)) for x in (math.floor(a), math.ceil(a)) for y in (math.floor(b), math.ceil(b))
+    ]
     region = within(bounds)
     inside = [place for place in dict.fromkeys(corners) if region.covers(Point(place))]
     tries = [t for t in _tried(at, inside, around, longest_span_mm, thorough=True) if not t.broken]

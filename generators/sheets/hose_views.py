@@ -12,9 +12,10 @@ from generators.drawing.callouts import PAD, Line, Placer, along, ring
 from generators.drawing.pen import BLACK, GREY, LIGHT, MEDIUM, THICK, THIN, WHITE, Pen
 from generators.model.hose_path import Box3, Cylinder3, Obstacle3, Panel3, Point3, Prism3
 from generators.model.hose_results import RiseProfile
-from generators.routing.curves import sampled
+from generators.model.titles import capital
+from generators.routing.curves import at_station, sampled
 from generators.sheets.document import Picture
-from generators.sheets.hose_words import LinesSheet, title_of
+from generators.sheets.hose_words import LinesSheet, end_words, title_of
 from generators.sheets.plots import Plot, draw_axes, draw_curve, draw_level, draw_point, draw_tag, span_of
 
 Array = NDArray[np.float64]
@@ -26,6 +27,8 @@ AROUND_MM = 70.0
 """What is shown round the hoses, in the vehicle."""
 
 TALLEST_MM = 118.0
+TALLEST_LIT_MM = 62.0
+PALE = 0.72
 LEAST_HOSE_MM = 0.7
 LABEL_MM = 2.5
 MARK_MM = 1.4
@@ -38,10 +41,15 @@ VIEWS = {
 
 
 class HoseView(Picture):
-    """Panels, cylinders, what is in the way, and the hoses as wide as they are, to one scale."""
+    """Panels, cylinders, what is in the way, and the hoses as wide as they are, to one scale.
 
-    def __init__(self, lines: LinesSheet, *, width_mm: float, view: str) -> None:
+    With ``lit``, a hose's name, it is the view of that hose: what is round it, its ends and clamps named,
+    all others pale.
+    """
+
+    def __init__(self, lines: LinesSheet, *, width_mm: float, view: str, lit: str = "") -> None:
         self._lines = lines
+        self._lit = lit
         right, up, self._words = VIEWS[view]
         self._axes = (right, up)
         self._paths = [
@@ -49,14 +57,14 @@ class HoseView(Picture):
             for hose in lines.hoses
             if hose.path is not None
         ]
-        shown = [points for _, points in self._paths] + [
-            self._flat(place)[None, :] for place in lines.ports.values()
-        ]
+        shown = [points for hose, points in self._paths if lit in ("", hose.spec.name)]
+        if not lit:
+            shown += [self._flat(place)[None, :] for place in lines.ports.values()]
         cloud = np.vstack(shown)
         self._low, high = cloud.min(axis=0) - AROUND_MM, cloud.max(axis=0) + AROUND_MM
         wide, tall = (float(v) for v in high - self._low)
         across = width_mm - 2 * MARGIN_MM
-        self._scale = min(across / wide, TALLEST_MM / tall)
+        self._scale = min(across / wide, (TALLEST_LIT_MM if lit else TALLEST_MM) / tall)
         # a narrow run is shown with more of what is beside it: names need the room
         self._low[0] -= (across / self._scale - wide) / 2
         super().__init__(width_mm, tall * self._scale + HEAD_MM + 2 * MARGIN_MM)
@@ -90,15 +98,26 @@ class HoseView(Picture):
                 if corners:
                     pen.stroke(THIN, GREY, (0.8, 0.6) if obstacle.kind == "fixed" else None)
                     pen.polygon(self._hull(corners), fill=None if obstacle.kind == "fixed" else LIGHT)
-            for _hose, points in self._paths:
-                self._rod(pen, points, _hose.outside_mm, _hose.spec.kind == "rigid")
-            for place in lines.ports.values():
+            for hose, points in self._paths:
+                if self._lit in ("", hose.spec.name):
+                    self._rod(pen, points, hose.outside_mm, hose.spec.kind == "rigid")
+                else:
+                    pen.stroke(max(hose.outside_mm * self._scale, LEAST_HOSE_MM), PALE)
+                    pen.polygon(self._page(points), closed=False)
+            for place in self._ports().values():
                 px, py = self._page(self._flat(place)[None, :])[0]
                 pen.stroke(THIN, BLACK)
                 pen.circle(px, py, MARK_MM, fill=WHITE)
         pen.stroke(THIN, GREY)
         pen.rect(x, y, wide, tall)
         self._names(pen)
+
+    def _ports(self) -> dict[str, Point3]:
+        """The ports that are marked: all, or the two of the hose that is lit."""
+        if not self._lit:
+            return dict(self._lines.ports)
+        spec = self._lines.hose(self._lit).spec
+        return {name: self._lines.ports[name] for name in (spec.from_, spec.to)}
 
     def _rod(self, pen: Pen, points: Array, outside_mm: float, rigid: bool) -> None:
         wide = max(outside_mm * self._scale, LEAST_HOSE_MM)
@@ -115,9 +134,12 @@ class HoseView(Picture):
         for page in pages:
             if len(page) > 1:
                 placer.keep_clear(along(page))
-        for place in self._lines.ports.values():
+        for place in self._ports().values():
             px, py = self._page(self._flat(place)[None, :])[0]
             placer.keep_clear(ring(px, py, MARK_MM / 2))
+        if self._lit:
+            self._lit_names(pen, placer)
+            return
         for number, page in enumerate(pages, 1):
             px, py = page[len(page) // 2]
             self._label(pen, placer, px, py, f"{number} {self._paths[number - 1][0].title}", bold=True)
@@ -126,6 +148,21 @@ class HoseView(Picture):
             if ports:
                 px, py = self._page(np.mean([self._flat(p) for p in ports], axis=0)[None, :])[0]
                 self._label(pen, placer, px, py, title_of(component))
+
+    def _lit_names(self, pen: Pen, placer: Placer) -> None:
+        hose = self._lines.hose(self._lit)
+        for name, place in self._ports().items():
+            px, py = self._page(self._flat(place)[None, :])[0]
+            self._label(pen, placer, px, py, capital(end_words(self._lines, name)), bold=True)
+        if hose.path is None:
+            return
+        for support in hose.path.supports[1:-1]:
+            if support.kind in ("clamp", "grommet"):
+                at, _way = at_station(hose.path, support.station_mm)
+                px, py = self._page(self._flat(at)[None, :])[0]
+                pen.stroke(MEDIUM, BLACK)
+                pen.rect(px - MARK_MM / 2, py - MARK_MM / 2, MARK_MM, MARK_MM, fill=WHITE)
+                self._label(pen, placer, px, py, support.name.replace("_", " "))
 
     def _label(self, pen: Pen, placer: Placer, x: float, y: float, words: str, bold: bool = False) -> None:
         label = placer.callout(x, y, MARK_MM / 2, [[Line(words, LABEL_MM, bold=bold)]])

@@ -10,6 +10,7 @@ from generators.model.hose_path import HosePath, Obstacle3, Panel3, Point3
 from generators.model.hose_results import HoseLength, RiseProfile
 from generators.model.install import InstallOrder
 from generators.model.lines import Clamp, Component, Hose
+from generators.model.titles import within
 from generators.units import format_length
 
 FLATS = {4: "1 1/2 to 1 3/4", 6: "1 to 1 1/2", 8: "1 1/4 to 1 3/4"}
@@ -72,8 +73,7 @@ class LinesSheet:
 
     def part_title(self, name: str) -> str:
         """A part in words, within a sentence."""
-        title = self.part_titles.get(name) or name.replace("_", " ")
-        return title[:1].lower() + title[1:]
+        return within(self.part_titles.get(name) or name.replace("_", " "))
 
     def component(self, name: str) -> Component:
         """The component of that name; raises ``StopIteration`` for none."""
@@ -90,11 +90,11 @@ def title_of(component: Component) -> str:
 
 
 def end_words(lines: LinesSheet, text: str) -> str:
-    """``component.port`` in words: ``Clutch master cylinder, inlet``."""
+    """``component.port`` in words, within a sentence: ``clutch master cylinder (inlet)``."""
     name, _, port = text.partition(".")
     component = lines.component(name)
     side = f"{port} side" if component.kind == "bulkhead" else port.replace("_", " ")
-    return f"{title_of(component)}, {side}"
+    return f"{within(title_of(component))} ({side})"
 
 
 def kind_words(hose: HoseLine) -> str:

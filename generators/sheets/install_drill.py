@@ -100,12 +100,12 @@ def drill_steps(holes: Sequence[PanelHole], number: Steps, width: float) -> Iter
     for size in sorted({h.pilot_dia_mm for h in pilots}):
         group = [h for h in pilots if h.pilot_dia_mm == size]
         yield number(f"Pilot drill {size:g} mm:", f"holes {numbers(group)}.")
-    yield number(
+    opened = number(
         "Open to final size, deburr both sides, paint the bare edges.",
         "In thin sheet go up in steps of 2 to 3 mm or use a step drill, wood clamped behind: a large "
         "twist drill grabs and leaves a three-cornered hole.",
     )
-    yield size_table(holes, width)
+    yield together([opened, size_table(holes, width)])
 
 
 def drill_story(

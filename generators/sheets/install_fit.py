@@ -5,10 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from generators.layout.spots import clamp_size
+import numpy as np
+
+from generators.geometry.frames import Matrix
+from generators.layout.spots import Place, clamp_size
 from generators.layout.stacking import doublers_under
 from generators.model.lines import Clamp, Component
 from generators.model.plan import Hole, PanelLayout, PartPlan, Slot
+from generators.model.titles import within
 from generators.sheets.document import gap, side_by_side, table, together
 from generators.sheets.hose_words import LandingLine, LinesSheet, title_of
 from generators.sheets.install_drill import Steps, drill_steps, numbers
@@ -43,32 +47,36 @@ def _pictured(step: Any, layout: PanelLayout, face: str, lit: Sequence[str], row
     return together([step, side_by_side(view, beside, (view_width + width * 0.02, table_width))])
 
 
-def part_story(plan: PartPlan, layout: PanelLayout, face: str, number: Steps, width: float) -> list[Any]:
-    """Bolting one part to its panel."""
+def part_story(
+    plan: PartPlan, layout: PanelLayout, face: str, number: Steps, width: float, carries: bool = False
+) -> list[Any]:
+    """Bolting one part to its panel; ``carries`` when a cylinder, reservoir or fitting sits on it."""
     mine = [h for h in layout.holes if plan.name in h.source.split("+")]
     rows = [(h.number, h.purpose) for h in mine] + _also_carries(plan)
     side = "cab side" if face == "cab" else "engine side"
     doubled = doublers_under(layout, plan.name, mine)
+    wait = " Bolts that hold something named in a later step wait for it." if carries else ""
     what = "Panel, doubler and part" if doubled else "Panel and part"
     step = number(
-        f"Fit the {plan.title.lower()} on the {side} of the {layout.title.lower()}.",
+        f"Fit the {within(plan.title)} on the {side} of the {layout.title.lower()}.",
         f"Offer it up dry first: every bolt must drop through by hand. Holes {numbers(mine)}. "
-        f"{what} together are {layout.thickness_mm + doubled + plan.thickness_mm:g} mm thick: add "
-        "washers and nut for the length of the bolts.",
+        f"{what} together are {layout.thickness_mm + doubled + plan.thickness_mm:g} mm thick: bolts that "
+        f"long, and washers and nut more.{wait}",
     )
     return [_pictured(step, layout, face, [h.number for h in mine], rows, width)]
 
 
 def _face(lines: LinesSheet, name: str, layout: PanelLayout) -> str:
     """The face of the panel something stands on, seen by its direction."""
-    panel = next((p for p in lines.panels if p.name == layout.panel), None)
-    place = lines.places[name]
+    return _face_of(lines.places[name], lines, layout.panel)
+
+
+def _face_of(place: Place, lines: LinesSheet, name: str) -> str:
+    panel = next((p for p in lines.panels if p.name == name), None)
     if panel is None:
         return "cab"
-    u, v = panel.u, panel.v
-    normal = (u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0])
-    out = place.frame[:3, 0]
-    return "cab" if sum(float(a) * b for a, b in zip(out, normal, strict=True)) > 0 else "engine"
+    normal = np.cross(np.array(panel.u), np.array(panel.v))
+    return "cab" if float(place.frame[:3, 0] @ normal) > 0 else "engine"
 
 
 def _where(component: Component, lines: LinesSheet, layouts: Mapping[str, PanelLayout]) -> str:
@@ -77,10 +85,40 @@ def _where(component: Component, lines: LinesSheet, layouts: Mapping[str, PanelL
         return f"in hole {place.hole} of the {layouts[place.panel].title.lower()}"
     if place.part:
         return f"on the {lines.part_title(place.part)}"
-    x, y, z = (float(value) for value in place.frame[:3, 3])
+    return "in its place on the vehicle"
+
+
+def _found_from(component: Component, lines: LinesSheet, layouts: Mapping[str, PanelLayout]) -> str:
+    """Where the first port of a component free in the vehicle is, in a sentence; nothing for any other."""
+    where = lines.places[component.name]
+    port = next((p for name, p in lines.ports.items() if name.split(".")[0] == component.name), None)
+    if where.panel or where.part or port is None:
+        return ""
+    words = _from_hole(np.array(port), lines, layouts)
+    return f" The seat of its {component.port[0].name.replace('_', ' ')} lies {words}." if words else ""
+
+
+def _from_hole(here: Matrix, lines: LinesSheet, layouts: Mapping[str, PanelLayout]) -> str:
+    """Where a point of the vehicle is, from the nearest hole of this job that something sits in.
+
+    The straight distance is what a tape can check; the three others are level and plumb.
+    """
+    known = [place for place in lines.places.values() if place.panel and place.hole]
+    if not known:
+        return ""
+    place = min(known, key=lambda p: float(np.linalg.norm(p.frame[:3, 3] - here)))
+    out, face = place.frame[:3, 0], place.frame[:3, 3]
+    side = _face_of(place, lines, place.panel)
+    if float((here - face) @ out) < 0:
+        # the face that looks at it
+        face, side = face - place.through_mm * out, {"cab": "engine", "engine": "cab"}[side]
+    away = here - face
+    ways = (("rearward", "forward"), ("right", "left"), ("up", "down"))
+    steps = [f"{abs(d):.0f} mm {way[int(d < 0)]}" for d, way in zip(away, ways, strict=True) if abs(d) >= 0.5]
     return (
-        f"in its place on the vehicle (x {x:.0f}, y {y:.0f}, z {z:.0f} mm from the vehicle's origin: "
-        "rearward, right, up)"
+        f"{', '.join(steps)} of the middle of hole {place.hole} of the "
+        f"{within(layouts[place.panel].title)}, on its {side} face; "
+        f"{float(np.linalg.norm(away)):.0f} mm straight across"
     )
 
 
@@ -125,10 +163,12 @@ def component_story(
         )
     if ports:
         text += f" Ports: {ports}."
-    if component.estimated:
+    if not component.estimated:
+        text += _found_from(component, lines, layouts)
+    else:
         text += " Its place in these files is an estimate: hoses to it are measured after this step."
     # a cylinder sits in its hole, whatever else the part beside it is bolted with
-    step = number(f"Fit the {title_of(component).lower()} {_where(component, lines, layouts)}.", text)
+    step = number(f"Fit the {within(title_of(component))} {_where(component, lines, layouts)}.", text)
     layout = layouts.get(place.panel)
     if layout is None:
         return [step]
@@ -167,14 +207,31 @@ def clamp_story(
         else f"the {lines.part_title(first.part) if first.part else 'vehicle'}"
     )
     step = number(
-        f"Put up the clamps on {where}: {names}.",
+        f"Put up the clamp{'s' if len(clamps) > 1 else ''} on {where}: {names}.",
         "Finger tight, open. The cushion's gap points to the screw; a clamp smaller than the hose chokes it. "
         "Left and right are as seen looking at that face.",
     )
     if layout is None:
-        return [step, table(("hole", "what"), rows, (width * 0.12, width * 0.88))]
+        return [together([step, _free_clamps(clamps, [what for _, what in rows], lines, layouts, width)])]
     lit = [lines.places[clamp.name].hole for clamp in clamps]
     return [_pictured(step, layout, _face(lines, clamps[0].name, layout), lit, rows, width)]
+
+
+def _free_clamps(
+    clamps: Sequence[Clamp],
+    what: Sequence[str],
+    lines: LinesSheet,
+    layouts: Mapping[str, PanelLayout],
+    width: float,
+) -> Any:
+    """Where the screws of clamps go that are in no hole of a panel."""
+    rows = []
+    for clamp, words in zip(clamps, what, strict=True):
+        place = lines.places[clamp.name]
+        # a part has its hole; for the frame rail it is measured
+        where = place.hole or _from_hole(place.frame[:3, 3], lines, layouts) or "where the hose will pass"
+        rows.append((clamp.name.replace("_", " "), where, words))
+    return table(("clamp", "its screw", "what"), rows, [width * share for share in (0.16, 0.46, 0.38)])
 
 
 def land_story(
@@ -187,9 +244,9 @@ def land_story(
     """Marking and drilling where a made-up hose has put a component."""
     component = lines.component(landing.component)
     layout = layouts.get(landing.panel)
-    what = f"the {lines.part_title(landing.part)}" if landing.part else f"the {title_of(component).lower()}"
+    what = f"the {lines.part_title(landing.part)}" if landing.part else f"the {within(title_of(component))}"
     step = number(
-        f"Hold {what} where the {lines.hose(landing.hose).title.lower()} lets it go, and mark its holes.",
+        f"Hold {what} where the {within(lines.hose(landing.hose).title)} lets it go, and mark its holes.",
         "The hose on both fittings, hanging free in its path, neither pulled nor looped; the layout's own "
         "circles are the place it was worked out for. If it lands more than 10 mm from them, mark where it "
         "lands, measure that place, put it into the spec and make new files: rules were checked only for the "

@@ -27,6 +27,7 @@ from generators.sheets.hose_words import LinesSheet
 from generators.sheets.install_drill import Steps, drill_story
 from generators.sheets.install_fit import clamp_story, component_story, land_story, part_story
 from generators.sheets.install_hoses import cut_list, hose_story
+from generators.sheets.install_tools import plug_steps, tool_list
 from generators.sheets.pedal_steps import cautions, pedal_steps
 from generators.sheets.pedal_words import PedalSheet
 
@@ -137,7 +138,8 @@ class _Sheet:
             return drill_story(layout, lines.late_holes(task.name), number, width, guides)
         if task.kind == "part":
             plan, panel, face = self.parts[task.name]
-            return part_story(plan, self.layouts[panel], face, number, width)
+            carries = any(place.part == task.name for place in lines.places.values())
+            return part_story(plan, self.layouts[panel], face, number, width, carries)
         if task.kind == "pedal":
             # a cylinder that is a component of the job has a step of its own
             own = any(component.kind == "master" for component in lines.components)
@@ -166,6 +168,7 @@ class _Sheet:
 
     def by_hand(self) -> Iterator[Any]:
         yield from heading("Before fluid goes in")
+        yield from plug_steps(self.layouts.values(), self.lines, self.number)
         if not self.pedals:
             yield self.number("Fit the master cylinder, the pedal and its pivot.", HANG[0])
         if not self.lines.hoses:
@@ -215,6 +218,7 @@ def write_install_sheet(
             boxed([f"NO ORDER OF WORK IS POSSIBLE: {lines.loop}. None of it has a step."], width),
         ]
     story += cut_list(lines, sheet.number, width)
+    story += tool_list(layouts, lines, width)
     write_document(
         path,
         [*story, *paper_story, *work, *prove],

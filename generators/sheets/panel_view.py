@@ -18,6 +18,8 @@ MARK_MM = 1.6
 NUMBER_MM = 2.8
 HEAD_MM = 4.0
 SHORT_MM = 1.5
+NAME_WIDE = 1.2
+"""Width of a letter of a name, mm, on the whole."""
 
 
 class PanelView(Picture):
@@ -39,6 +41,7 @@ class PanelView(Picture):
         self._face = face
         self._lit = frozenset(lit)
         self._name_all = name_all
+        self._named_at: list[tuple[float, float, float]] = []
         self._low = (u0, v0)
         self._wide = (u1 - u0) * self._scale
 
@@ -93,6 +96,7 @@ class PanelView(Picture):
     def _name(self, pen: Pen, contour: Contour, name: str) -> None:
         u0, v0, u1, v1 = bounds(self._contour(contour))
         if v1 - v0 >= 4 and u1 - u0 >= 12:
+            self._named_at.append(((u0 + u1) / 2, (v0 + v1) / 2, NAME_WIDE * len(name)))
             pen.text(
                 (u0 + u1) / 2, (v0 + v1) / 2 - 0.8, name.replace("_", " "), 2.3, align="centre", grey=GREY
             )
@@ -112,6 +116,8 @@ class PanelView(Picture):
         placer.keep_clear(along([*edge, edge[0]]))
         for hole in self._layout.holes:
             placer.keep_clear(ring(*self._place(hole.u_mm, hole.v_mm), self._size(hole) / 2))
+        for x, y, wide in self._named_at:
+            placer.rather_not(along([(x - wide / 2, y), (x + wide / 2, y)]), 1.0)
         named = [
             h for h in self._layout.holes if h.number in self._lit or self._name_all or h.status != "drill"
         ]

@@ -107,7 +107,7 @@ def _changes(result: BracketResult, width: float) -> list[Any]:
         (
             c.text,
             f"{c.moved_mm:.2f} mm",
-            f"{c.saved_mm:.2f} mm",
+            f"{c.saved_mm:.3f} mm",
             f"{c.added_g:.0f} g",
             f"{c.per_gram:.4f}" if c.added_g > 0 else "free",
             f"{c.factor:.2f}",

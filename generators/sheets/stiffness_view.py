@@ -200,7 +200,9 @@ class StressPicture(_Part):
             pen.circle(x, y, 5.0)
         tx, ty = self.size[0] * WORDS_FROM, self.size[1] - 8
         pen.stroke(0.25)
-        pen.line(x + 2.5, y, tx - 1, ty + 1)
+        # up and along above both views, not across them
+        pen.line(x, y + 2.5, x, ty + 1)
+        pen.line(x, ty + 1, tx - 1, ty + 1)
         pen.text(tx, ty, f"peak that counts {self.peak_mpa:.0f} MPa", 2.7, bold=True)
 
     def _legend(self, pen: Pen, levels: Sequence[float], top: float) -> None:

@@ -82,7 +82,8 @@ def save(
 ) -> None:
     """Write a document of so many ``products`` with our own header, the same bytes in any process.
 
-    The header calls the file ``name``.step wherever it is written: a copy says which part it is. Raises ``ExportError`` when the file cannot be written or holds another number of products.
+    The header calls the file ``name``.step wherever it is written: a copy says which part it is.
+    Raises ``ExportError`` when the file cannot be written or holds another number of products.
     """
     try:
         path.parent.mkdir(parents=True, exist_ok=True)

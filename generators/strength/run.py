@@ -17,18 +17,25 @@ TIMEOUT_S = 600
 
 def require_solver() -> None:
     """Raises ``SolverMissing`` naming what is not installed."""
-    absent = [name for name in PACKAGES if importlib.util.find_spec(name) is None]
+    absent = [name for name in PACKAGES if not _present(name)]
     if absent:
         raise SolverMissing(
             f"the finite-element solver is not installed ({' and '.join(absent)} missing): {INSTALL}"
         )
 
 
+def _present(name: str) -> bool:
+    try:
+        return importlib.util.find_spec(name) is not None
+    except ImportError:
+        return False
+
+
 def run(problem: Problem) -> Answer:
     """The answer to a problem.
 
     One thread, so that the same problem gives the same answer. Raises ``SolverMissing`` when it is not
-    installed and ``SolverFault`` when it finds no answer.
+    installed or does not load, and ``SolverFault`` when it finds no answer.
     """
     require_solver()
     environment = {**os.environ, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1", "NGS_NUM_THREADS": "1"}
@@ -48,5 +55,7 @@ def run(problem: Problem) -> Answer:
         said = [line for line in done.stderr.splitlines() if line.strip()]
         reason = next((line.removeprefix("fault: ") for line in said if line.startswith("fault: ")), "")
         last = said[-1][:200] if said else f"exit code {done.returncode}"
+        if last.startswith(("ImportError:", "ModuleNotFoundError:")):
+            raise SolverMissing(f"the finite-element solver does not load ({last}): {INSTALL}")
         raise SolverFault(f"part {problem.part}: {reason or f'the solver stopped: {last}'}")
     return read_answer(done.stdout)

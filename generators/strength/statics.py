@@ -56,12 +56,24 @@ def _rod(pose: Pose) -> Array:
     return np.asarray(gap / np.linalg.norm(gap))
 
 
-def reactions(pose: Pose, force: Vector, shaft: Sequence[Bore], master: Sequence[Bore]) -> Reaction:
+def evenly(master: Sequence[Bore]) -> tuple[float, ...]:
+    """Every bolt's share when all take alike."""
+    return (1 / len(master),) * len(master)
+
+
+def reactions(
+    pose: Pose,
+    force: Vector,
+    shaft: Sequence[Bore],
+    master: Sequence[Bore],
+    shares: Sequence[float] = (),
+) -> Reaction:
     """What a force at the pad does to the bores.
 
     The shaft's force and moment go to its two bores as a rigid shaft takes them, what is along the shaft to
-    both alike; the rod's force goes to the master's bolts alike. The small moment of a rod at an angle about
-    the master's flange is left out. Raises ``GeometryFault`` unless there are two bores in one line.
+    both alike; of the rod's force each of the master's bolts takes its share, without ``shares`` all alike.
+    The small moment of a rod at an angle about the master's flange is left out. Raises ``GeometryFault``
+    unless there are two bores in one line.
     """
     if len(shaft) != 2:
         raise GeometryFault(f"a pedal shaft in {len(shaft)} bores; it takes two, one in each cheek")
@@ -83,7 +95,10 @@ def reactions(pose: Pose, force: Vector, shaft: Sequence[Bore], master: Sequence
         BoreForce(bore=bore.name, force=_v(part + along / 2))
         for bore, part in zip(shaft, (first, second), strict=True)
     ]
-    forces += [BoreForce(bore=bore.name, force=_v(push * rod / len(master))) for bore in master]
+    forces += [
+        BoreForce(bore=bore.name, force=_v(share * push * rod))
+        for bore, share in zip(master, shares or evenly(master), strict=True)
+    ]
     return Reaction(forces=tuple(forces), rod_n=push)
 
 
@@ -106,12 +121,17 @@ class PadMovement:
 
 
 def pad_movement(
-    pose: Pose, shaft: Sequence[Bore], master: Sequence[Bore], moved: Mapping[str, Vector]
+    pose: Pose,
+    shaft: Sequence[Bore],
+    master: Sequence[Bore],
+    moved: Mapping[str, Vector],
+    shares: Sequence[float] = (),
 ) -> PadMovement:
     """The movement of the bores carried to the pad by a rigid pedal on a rigid shaft.
 
-    ``moved`` is the mean movement of each bore. Small movements: the pedal follows the shaft and turns
-    about it until rod and seat are as far apart as before.
+    ``moved`` is the mean movement of each bore; the seat moves as the master's bolts do, each by its share of
+    the rod's force (a balance bar's middle by virtual work), without ``shares`` all alike. Small movements:
+    the pedal follows the shaft and turns about it until rod and seat are as far apart as before.
     """
     a, rod, pivot = np.array(pose.across), _rod(pose), np.array(pose.pivot)
     u1, u2 = (np.array(moved[bore.name]) for bore in shaft)
@@ -120,7 +140,9 @@ def pad_movement(
     along = float((u1 + u2) @ a) / 2
     at_pivot = u1 - s1 * np.cross(turn, a)
     at_pivot += (along - float(at_pivot @ a)) * a
-    seat = np.mean([np.array(moved[bore.name]) for bore in master], axis=0) if master else np.zeros(3)
+    seat = np.zeros(3)
+    for bore, share in zip(master, shares or (evenly(master) if master else ()), strict=True):
+        seat = seat + share * np.array(moved[bore.name])
     pin_arm, pad_arm = np.array(pose.pin) - pivot, np.array(pose.pad) - pivot
     lever = float(rod @ np.cross(a, pin_arm))
 

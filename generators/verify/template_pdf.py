@@ -7,6 +7,7 @@ them comes the page's own scale, turn and mirror, and from those where every hol
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -79,6 +80,7 @@ def read_template_pdf(
     found: set[str] = set()
     whole: set[str] = set()
     labelled: set[str] = set()
+    times: Counter[str] = Counter()
     tiles = table_count = 0
     pages: list[Content] = []
     for number, drawn in enumerate(pdf.pages, 1):
@@ -99,7 +101,7 @@ def read_template_pdf(
             said += _table_page_problems(page)
         else:
             tiles += 1
-            said += _tile_problems(page, layout, face, found, whole, labelled)
+            said += _tile_problems(page, layout, face, found, whole, labelled, times, tables)
             said += [] if tables else laying_problems(page, layout, face)
         problems += [f"page {number}: {text}" for text in said]
     torn = [w for w in layout.wraps if wrap_key(w) not in found]
@@ -108,7 +110,7 @@ def read_template_pdf(
     problems += [
         f"hole {h.number} ({h.purpose}) is on no page" for h in missing if _must_show(h, layout, tables)
     ]
-    problems += table_problems(pages, layout) if tables else []
+    problems += table_problems(pages, layout) if tables else _twice(times, layout)
     new = [h.number for h in layout.holes if h.status == "drill"]
     bare = [n for n in new if n not in labelled]
     # a crowded sheet may leave a few to its table; a sheet without labels is another matter
@@ -143,6 +145,15 @@ def _cover_problems(page: Content, layout: PanelLayout, job: str, revision: str)
     # a roll is cut as long as the test asks, so its width alone decides
     test = scale_test(page.width, 10 * page.width if roll else page.height)
     return cover_problems(page, test, words=(layout.title, job, f"revision {revision}"))
+
+
+def _twice(times: Counter[str], layout: PanelLayout) -> list[str]:
+    """On patches each new hole is drilled by one sheet: by two, it would be drilled twice."""
+    return [
+        f"hole {h.number} is to be drilled by {times[h.number]} patches"
+        for h in layout.holes
+        if h.status == "drill" and times[h.number] > 1
+    ]
 
 
 def _must_show(hole: PanelHole, layout: PanelLayout, whole: bool) -> bool:
@@ -198,8 +209,16 @@ def _table_page_problems(page: Content) -> list[str]:
 
 
 def _tile_problems(
-    page: Content, layout: PanelLayout, face: str, found: set[str], whole: set[str], labelled: set[str]
+    page: Content,
+    layout: PanelLayout,
+    face: str,
+    found: set[str],
+    whole: set[str],
+    labelled: set[str],
+    times: Counter[str],
+    every: bool,
 ) -> list[str]:
+    """Problems of one sheet; ``every`` hole within its frame must be there, but on a patch sheet."""
     circles = [c for c in map(as_circle, page.shapes) if c is not None]
     marks = labelled_marks(page, circles)
     pose, problems = page_pose(marks, face)
@@ -220,6 +239,8 @@ def _tile_problems(
         explained |= {id(c) for c in near}
         if not inside:
             continue
+        if not near and not every:
+            continue
         if not near:
             problems.append(
                 f"hole {hole.number} has no Ø{hole.final_dia_mm:.2f} circle within {HOLE_MM} mm "
@@ -227,6 +248,7 @@ def _tile_problems(
             )
             continue
         found.add(hole.number)
+        times[hole.number] += 1
         placed[hole.number] = (hole, (x, y))
         r = hole.final_dia_mm / 2
         if rim[0] < x - r and x + r < rim[2] and rim[1] < y - r and y + r < rim[3]:

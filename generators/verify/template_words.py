@@ -32,7 +32,7 @@ FACES = {
 }
 EVERY_PAGE = (
     "UP",
-    "Measure both bars before drilling.",
+    "Measure all four bars before drilling.",
     "print at 100 %, no fit-to-page",
     "licensed mechanic",
     "local codes",

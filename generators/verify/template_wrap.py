@@ -5,12 +5,14 @@ from __future__ import annotations
 import math
 import re
 
+import numpy as np
+
 from generators.model.plan import PanelLayout, Wrap
 from generators.verify.pdf_content import Box, Content, Point
 from generators.verify.template_pose import HOLE_MM, Pose
 from generators.verify.template_words import says
 
-FOLD = re.compile(r"fold ([\d.]+)°, inside radius ([\d.]+) mm: lay the paper round it")
+FOLD = re.compile(r"fold ([\d.]+)° (toward|away from) you, inside radius ([\d.]+) mm: lay the paper round it")
 ROUNDED = 0.0501
 
 
@@ -27,10 +29,21 @@ def wrap_problems(page: Content, layout: PanelLayout, pose: Pose, rim: Box, foun
         if s.stroked and not s.filled and not s.curves and len(s.points) == 2
     ]
     problems = []
-    true = [(math.degrees(w.angle_rad), w.inside_radius_mm) for w in layout.wraps]
-    for angle, radius in FOLD.findall(page.text):
-        if not any(abs(float(angle) - a) < ROUNDED and abs(float(radius) - r) < ROUNDED for a, r in true):
-            problems.append(f"says its fold is {angle}° with inside radius {radius} mm, which is not so")
+    mirrored = float(np.linalg.det(pose.matrix[:, :2])) < 0
+    true = [
+        (math.degrees(w.angle_rad), "toward" if (w.toward == "engine") == mirrored else "away from", w)
+        for w in layout.wraps
+    ]
+    for angle, way, radius in FOLD.findall(page.text):
+        if not any(
+            abs(float(angle) - a) < ROUNDED
+            and way == true_way
+            and abs(float(radius) - w.inside_radius_mm) < ROUNDED
+            for a, true_way, w in true
+        ):
+            problems.append(
+                f"says its fold is {angle}° {way} you with inside radius {radius} mm, which is not so"
+            )
     for wrap in layout.wraps:
         for name, start, end in (("first", wrap.start, wrap.end), ("second", wrap.far_start, wrap.far_end)):
             a, b = pose.page(*start), pose.page(*end)

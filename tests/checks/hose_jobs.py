@@ -5,7 +5,15 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from generators.checks.hoses import ChainCase, HoseCase, check_chain, check_hose, check_order, check_place
+from generators.checks.hoses import (
+    ChainCase,
+    HoseCase,
+    check_chain,
+    check_hose,
+    check_order,
+    check_place,
+    check_stated,
+)
 from generators.model.findings import Finding
 from generators.model.hose_path import Arc, HosePath, Segment, Straight, Support
 from generators.model.hose_results import (
@@ -105,6 +113,13 @@ def planes(held_by: str) -> list[Finding]:
     return hose(replace(case(), planes=(change,)))
 
 
+def stated(length_mm: float) -> list[Finding]:
+    """400 mm of path: 424 mm made up, 374 mm of hose; 1 % either way is let pass."""
+    length = case().length
+    assert length is not None
+    return check_stated("clutch", "h", length_mm, length)
+
+
 def dashes(first: int, second: int) -> list[Finding]:
     return hose(replace(case(), dashes=(first, second)))
 
@@ -182,6 +197,12 @@ HOSE_CASES = {
         lambda: hose(replace(case(), detour=True)),
         lambda: hose(replace(case(), detour=False)),
     ),
+    "hose-hose-clearance": (
+        lambda: near("hose", "hose", 2.9, 3.0),
+        lambda: near("hose", "hose", 3.0, 3.0),
+    ),
+    # 0.99 x 374 = 370.26 mm, 1.01 x 424 = 428.24 mm
+    "hose-stated-length": (lambda: stated(370.1), lambda: stated(428.2)),
     "hose-plane-change": (lambda: planes(""), lambda: planes("c1")),
     "place-best": (lambda: placed(found=False), list),
     # 8/16 in = 12.7 mm, 9/16 in = 14.29 mm

@@ -122,7 +122,7 @@ def told(findings: list[Finding]) -> list[tuple[str, str, str, float]]:
     st.floats(-math.pi, math.pi),
     st.booleans(),
 )
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_rigid_moves_and_mirrors_change_nothing(
     job: PanelLayout, du: float, dv: float, angle: float, mirror: bool
 ) -> None:
@@ -184,7 +184,7 @@ def slow_pairs(job: PanelLayout) -> Counter[tuple[str, str, str]]:
 
 
 @given(holes(most=30))
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_every_pair_is_found(found_holes: tuple[PanelHole, ...]) -> None:
     job = replace(layout(), contour=rectangle(-500, -500, 900, 900), holes=found_holes)
     fast = Counter(
@@ -196,7 +196,7 @@ def test_every_pair_is_found(found_holes: tuple[PanelHole, ...]) -> None:
 
 
 @given(layouts(), st.sampled_from([f.name for f in fields(Limits)]), st.floats(1.0, 3.0))
-@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_a_larger_limit_never_finds_less(job: PanelLayout, key: str, factor: float) -> None:
     larger = replace(LIMITS, **{key: getattr(LIMITS, key) * factor})
     assert each(check_panel(job, LIMITS)) <= each(check_panel(job, larger))

@@ -122,7 +122,7 @@ def test_size_needs_neither_kernel_nor_paper(tmp_path: Path) -> None:
     )
     spec = write_spec(tmp_path, CLUTCH)
     done = subprocess.run(
-        [sys.executable, "-c", code, str(spec)], capture_output=True, text=True, timeout=120
+        [sys.executable, "-c", code, str(spec)], capture_output=True, text=True, timeout=300
     )
     assert done.returncode == 0, done.stderr
 

@@ -172,6 +172,7 @@ WRAP = Wrap(
     far_end=(900.0, 222.0),
     angle_rad=math.pi / 4,
     inside_radius_mm=6.0,
+    toward="cab",
     check=((440.0, 270.0), (440.0, 182.0)),
 )
 

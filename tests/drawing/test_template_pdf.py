@@ -168,7 +168,7 @@ def test_every_page_says_which_face_which_way_and_how_to_check(written, face):
                 JOB,
                 f"revision {REVISION}",
                 f"page {n} of {len(pdf.pages)}",
-                "Measure both bars before drilling.",
+                "Measure all four bars before drilling.",
                 "print at 100 %, no fit-to-page",
                 f"only if hole A (steering column bore) is to the {side} of the panel's middle",
             ):

@@ -331,6 +331,6 @@ def test_measuring_loads_neither_kernel_nor_writers() -> None:
         "sys.exit(f'imported {heavy}' if heavy else 0)"
     )
     done = subprocess.run(
-        [sys.executable, "-c", code, str(READINGS)], capture_output=True, text=True, timeout=120, check=False
+        [sys.executable, "-c", code, str(READINGS)], capture_output=True, text=True, timeout=300, check=False
     )
     assert done.returncode == 0, done.stderr

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -10,12 +11,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from generators.errors import GeometryFault, LookupFault
-from generators.geometry.contours import area, segments
+from generators.geometry.contours import area, rectangle, segments
 from generators.model.job import PartSpec
-from generators.model.plan import PartPlan
+from generators.model.plan import Flange, PartPlan, Slot
 from generators.model.shop import Shop
 from generators.parts import family
 from generators.parts.channel import cheek_contour
+from generators.parts.openings import bore, require_inside
 from generators.sheetmetal.allowance import bend_rule
 from generators.sheetmetal.folding import flat_pattern, folded_frames
 
@@ -105,6 +107,8 @@ def test_cheek_sides_are_tangent_to_the_round_end(
         ("pedal_hanger", {"tab_length_mm": 5.0}, "tab_length", "nothing of the tab"),
         ("pedal_hanger", {"mount_top_mm": 110.0}, "", "does not lie whole"),
         ("pedal_hanger", {"master_spacing_mm": 34.0}, "", "run into each other"),
+        # 5/2 + 9/2 mm from the bore's middle: the rims meet in one point, found by the property test
+        ("pedal_hanger", {"master_bore_mm": 5.0, "master_spacing_mm": 14.0}, "", "run into each other"),
         ("reservoir_bracket", {"angle_rad": math.radians(120), "base_height_mm": 25.0, "mount_height_mm": 13.0},
          "", "does not lie whole"),
         ("bulkhead_plate", {"spacing_mm": 10.0}, "", "run into each other"),
@@ -115,6 +119,38 @@ def test_what_cannot_be_made_is_said(name: str, parameters: dict, parameter: str
     with pytest.raises(GeometryFault, match=words) as caught:
         plan_of(name, **parameters)
     assert caught.value.parameter == parameter
+
+
+@pytest.mark.parametrize(("apart_mm", "good"), [(9.99, False), (10.0, False), (10.02, True)])
+@pytest.mark.parametrize("long", [False, True], ids=["round", "slot"])
+def test_openings_that_overlap_by_a_hundredth_run_into_each_other(
+    apart_mm: float, good: bool, long: bool
+) -> None:
+    # 3.6 degrees is half way between two corners of the polygons, whose sides there leave 0.02 mm
+    turn = math.radians(3.6)
+    u, v = apart_mm * math.cos(turn), apart_mm * math.sin(turn)
+    first = bore("a", 0.0, 0.0, diameter_mm=10.0, purpose="test")
+    other = bore("b", u, v, diameter_mm=10.0, purpose="test")
+    slot = Slot(
+        name="b",
+        u_mm=u + 10 * math.cos(turn),
+        v_mm=v + 10 * math.sin(turn),
+        width_mm=10.0,
+        travel_mm=20.0,
+        angle_rad=turn,
+        purpose="test",
+        fitting=first.fitting,
+    )
+    openings = {"holes": (first,), "slots": (slot,)} if long else {"holes": (first, other)}
+    plan = replace(
+        plan_of("bulkhead_plate"),
+        flanges=(Flange(name="plate", contour=rectangle(-20.0, -20.0, 60.0, 20.0), **openings),),
+    )
+    if good:
+        assert require_inside(plan) is plan
+    else:
+        with pytest.raises(GeometryFault, match="'a' and 'b' run into each other"):
+            require_inside(plan)
 
 
 def test_unknown_dash_and_thread_are_looked_up_not_guessed() -> None:

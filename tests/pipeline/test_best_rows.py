@@ -60,7 +60,7 @@ clamps = ["row"]
 
 [limits]
 hose_support = "2000 mm"
-hose_straight = 0
+hose_straight_ratio = 0
 """
 ON_WALL = 'panel = "wall"\nside = "cab"\nstart = ["400 mm", "40 mm"]\nend = ["430 mm", "460 mm"]\ncount = 1'
 IN_SPACE = (
@@ -139,9 +139,9 @@ def test_what_stands_there_holds_it_off_and_is_named(tmp_path: Path) -> None:
     assert found.severity is Severity.NOTE
     assert found.limit == "held there by box"
     (hole,) = job.layouts[0].holes
-    # no nearer than half the nut beside the box, and no further than it must
+    # no nearer than the spanner's room beside the box, and no further than it must
     gap = hole.v_mm - (round(v - 45) + 60)
-    assert hole.nut_circle_mm / 2 < gap < hole.nut_circle_mm / 2 + 4.0
+    assert hole.spanner_circle_mm / 2 < gap < hole.spanner_circle_mm / 2 + 2.5
     assert not [f for f in job.findings if f.blocks]
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -12,7 +13,7 @@ from hanger_specs import ANGLE, HANGER, SHOP, load, write
 from generators.checks.stiffness import JudgedCase, check_estimate
 from generators.errors import SpecError
 from generators.model.job import Limits
-from generators.pipeline.brackets import brackets, master_bolts
+from generators.pipeline.brackets import brackets, master_bolts, master_shares
 from generators.pipeline.estimates import estimate, estimated_flex
 from generators.pipeline.prepare import prepare
 from generators.strength.corners import sharp_corners
@@ -58,6 +59,29 @@ def test_rod_force_agrees_with_the_linkage_by_virtual_work(job):
     rod = np.array(case.pose.seat) - np.array(case.pose.pin)
     axial = case.rod_n * float(rod @ np.array(case.pose.axis)) / float(np.linalg.norm(rod))
     assert axial == pytest.approx(180 * ratio, rel=1e-9)
+
+
+def test_a_balance_bar_loads_its_two_masters_as_it_is_set():
+    job = prepare(Path(__file__).parents[2] / "specs" / "tarn_special.toml")
+    (bracket,) = found(job)
+    case = next(c for c in bracket.cases if c.name == "brake_normal")
+    rod = {
+        side: np.sum([f.force for f in case.forces if f.bore.startswith(f"brake_{side}_")], axis=0)
+        for side in ("left", "right")
+    }
+    assert np.linalg.norm(rod["left"]) == pytest.approx(0.55 * case.rod_n)
+    assert np.linalg.norm(rod["right"]) == pytest.approx(0.45 * case.rod_n)
+    # the bar balances about where the pedal holds it
+    left, right = (bracket.bore(f"brake_{side}_1").centre[0] for side in ("left", "right"))
+    assert (case.pose.seat[0] - left) * 0.55 == pytest.approx((right - case.pose.seat[0]) * 0.45)
+    pedal = next(p.spec for p in job.pedals if p.spec.kind == "brake")
+    bolts = [b.name for b in case.master]
+    other = replace(pedal, brake=replace(pedal.brake, front_side="right"))
+    assert master_shares(other, bolts) == pytest.approx(
+        [0.275 if n.startswith("brake_right") else 0.225 for n in bolts]
+    )
+    one = replace(pedal, brake=replace(pedal.brake, rear=None))
+    assert master_shares(one, bolts) == (0.25,) * 4
 
 
 def test_a_spec_may_set_the_force_of_a_case_and_add_one_on_a_hole(tmp_path):

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import json
 import os
+import subprocess
 import sys
 from dataclasses import replace
+from pathlib import Path
 
 import pypdfium2
 import pytest
@@ -234,6 +236,53 @@ def test_pages_carry_the_cautions_and_the_words(tmp_path, results):
     assert stiffness_words(results[0]) in texts[0]
     assert "von Mises, MPa" in texts[1]
     assert "movement x" in texts[1]
+
+
+BLOCKED = """
+import sys
+
+class Blocked:
+    @staticmethod
+    def find_spec(name, path=None, target=None):
+        if name.partition(".")[0] in ("netgen", "ngsolve"):
+            raise ImportError(f"{name} is blocked")
+
+sys.meta_path.insert(0, Blocked)
+"""
+
+
+@pytest.fixture
+def without_solver(tmp_path, monkeypatch):
+    """Python processes started in this test cannot import the solver."""
+    folder = tmp_path / "site"
+    folder.mkdir()
+    (folder / "sitecustomize.py").write_text(BLOCKED, encoding="utf-8")
+    monkeypatch.setenv("PYTHONPATH", os.pathsep.join([str(folder), str(Path(__file__).parents[2])]))
+
+
+def test_make_without_the_solver_makes_the_files_and_says_what_is_missing(tmp_path, without_solver):
+    spec = write(tmp_path)
+    done = subprocess.run(
+        [sys.executable, "-m", "generators.cli", "make", spec, "--stiffness", "--out", tmp_path / "out"],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    said = " ".join((done.stdout + done.stderr).split())
+    assert "stiffness not computed: the finite-element solver is not installed" in said
+    assert "(netgen and ngsolve missing): pip install 'pedalplate[stiffness]'" in said
+    made = {path.name for path in (tmp_path / "out" / "toy").rglob("*") if path.is_file()}
+    assert {"report.pdf", "hanger_drawing.pdf", "hanger.step"} <= made
+    assert "stiffness.json" not in made
+
+
+def test_a_solver_that_is_there_but_does_not_load_counts_as_missing(monkeypatch, without_solver, bracket):
+    monkeypatch.setattr(running, "PACKAGES", ("os",))
+    with pytest.raises(
+        SolverMissing, match=r"does not load \(ImportError: netgen.* is blocked\): pip install"
+    ):
+        running.run(coarse(bracket))
 
 
 def test_without_the_solver_it_is_said_what_is_missing(tmp_path, monkeypatch, capsys, job):

@@ -97,6 +97,25 @@ def test_a_side_force_pulls_one_cheek_and_pushes_the_other():
     assert forces["pivot_left"][1] == pytest.approx(-forces["pivot_right"][1])
 
 
+@settings(max_examples=60, deadline=None)
+@given(
+    share=st.floats(0.05, 0.95),
+    moved=st.lists(st.tuples(*[st.floats(-1, 1)] * 3), min_size=4, max_size=4),
+    across=st.floats(-40, 40),
+)
+def test_a_balance_bars_shares_do_on_the_bolts_what_the_foot_does_at_the_pad(share, moved, across):
+    # virtual work: the forces on the bores over their movements are the foot's over the pad's
+    p, shares = pose(across), (share, 1 - share)
+    force = tuple(200.0 * np.array(p.press))
+    reaction = reactions(p, force, SHAFT, MASTER, shares)
+    first, second = (np.array(f.force) for f in reaction.forces[2:])
+    assert first * (1 - share) == pytest.approx(second * share)
+    moves = {b.name: v for b, v in zip((*SHAFT, *MASTER), moved, strict=True)}
+    inside = sum(float(np.dot(f.force, moves[f.bore])) for f in reaction.forces)
+    pad = pad_movement(p, SHAFT, MASTER, moves, shares)
+    assert inside == pytest.approx(200.0 * pad.press_mm, abs=1e-6)
+
+
 def test_one_bore_or_two_in_one_place_carry_no_shaft():
     with pytest.raises(GeometryFault, match="1 bores"):
         reactions(pose(), (0, 0, -1), (LEFT,), MASTER)

@@ -1,0 +1,13 @@
+"""Titles of the spec within a sentence and at its head."""
+
+from __future__ import annotations
+
+
+def within(title: str) -> str:
+    """A title in the middle of a sentence: small, unless it begins with an abbreviation."""
+    return title if title[1:2].isupper() else title[:1].lower() + title[1:]
+
+
+def capital(text: str) -> str:
+    """A text at the head of a sentence."""
+    return text[:1].upper() + text[1:]
