@@ -28,8 +28,7 @@ CAPTION_MM = 28.0
 
 FACE_WORDS = {"cab": "CAB FACE", "engine": "ENGINE FACE"}
 FACE_SENTENCES = {
-    "cab": "Printed side toward the driver. Tape to the panel from inside the cab. "
-    "Drill from this side unless a label says otherwise.",
+    "cab": "Printed side toward the driver. Tape to the panel from inside the cab.",
     "engine": "Printed side toward the engine. Tape to the panel from the engine bay. "
     "Mirror image of the cab template.",
 }
@@ -37,6 +36,7 @@ MEASURE = (
     "Measure all four bars before drilling. If one is wrong, do not use this sheet: "
     "print at 100 %, no fit-to-page."
 )
+DRILL_HERE = "Drill from this side unless a label says otherwise."
 PRINTED_FOR = "Made for printer {} only: it measures wrong from any other."
 JOIN = (
     "Join: trim one sheet at its frame, lay marks with the same u and v on each other (a needle through "
@@ -69,6 +69,7 @@ class Words:
     printer_note: str = ""
     notes: tuple[str, ...] = ()
     lay: str = ""
+    drill: str = ""
     join: str = JOIN
 
 
@@ -238,7 +239,7 @@ def shrunk(text: str, size: float, width: float, *, bold: bool = False) -> float
 
 
 def _text_block(pen: Pen, words: Words, x: float, top: float, width: float, height: float) -> None:
-    sentence = wrap_text(FACE_SENTENCES[words.face], PLAIN, width, bold=True)
+    sentence = wrap_text(f"{FACE_SENTENCES[words.face]} {words.drill}", PLAIN, width, bold=True)
     note = wrap_text(words.key_note, PLAIN, width)
     lines: list[tuple[str, float, bool]] = []
     if words.watermark:

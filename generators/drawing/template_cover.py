@@ -38,6 +38,7 @@ LEGEND = (
     "other side, or a part. Discs with black quarters: marks for joining, not holes. "
     "A hole shown on two sheets is one hole.",
 )
+NOTHING_NEW = "Nothing to drill by this set: hold it to the metal, and every ring must go round its hole."
 USES = {
     "cab": "Drill by this set, or by the patches, or by the sheet round the fold, never by two of them: "
     "they show the same holes. Order of work and deburring: install sheet.",
@@ -101,7 +102,8 @@ def draw_cover(
     width = test.across_mm - 14.0
     y = _words(pen, words, test, x0, top - BAND_MM - 2.0, width)
     if layout is not None:
-        for text in (USES[words.face], *LEGEND):
+        use = USES[words.face] if any(h.status == "drill" for h in layout.holes) else NOTHING_NEW
+        for text in (use, *LEGEND):
             for line in wrap_text(text, SMALL * 1.05, width - 4):
                 y -= SMALL * 1.4
                 pen.text(x0, y, line, SMALL * 1.05, bold=text not in LEGEND)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from generators.drawing.distances import dimensioned
 from generators.drawing.furniture import (
+    DRILL_HERE,
     PRINTED_FOR,
     Live,
     PageMap,
@@ -309,5 +310,6 @@ def template_words(
         key_note=key_note(key_hole(layout), (u0 + u1) / 2, face),
         printer_note=PRINTED_FOR.format(printer.name) if printer is not None else "",
         notes=layout.notes,
+        drill=DRILL_HERE if face == "cab" and any(h.status == "drill" for h in layout.holes) else "",
         watermark=watermark,
     )

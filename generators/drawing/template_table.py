@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from generators.drawing.distances import checks
-from generators.drawing.furniture import Live
+from generators.drawing.furniture import MARGIN_MM, Live, shrunk
 from generators.drawing.hole_words import ACTIONS, inches, millimetres
 from generators.drawing.pen import LIGHT, MEDIUM, THIN, Pen, text_width, wrap_text
 from generators.model.plan import PanelHole, Wrap
@@ -240,7 +240,9 @@ def draw_tables(pen: Pen, blocks: Sequence[Block], live: Live) -> None:
 def _draw(pen: Pen, block: Block, top: float) -> float:
     if block.title:
         pen.text(block.x, top - 5.5, block.title, 4.6, bold=True)
-        pen.text(block.x + text_width(block.title, 4.6, bold=True) + 5, top - 5.5, block.note, 2.9)
+        start = block.x + text_width(block.title, 4.6, bold=True) + 5
+        room = pen.width - MARGIN_MM - 1.0 - start
+        pen.text(start, top - 5.5, block.note, shrunk(block.note, 2.9, room))
     y = top - TITLE_MM
     lefts: list[float] = []
     x = block.x

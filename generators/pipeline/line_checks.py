@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from generators.checks.hoses import ChainCase, HoseCase, check_chain, check_hose, check_order
+from generators.checks.hose_places import check_order
+from generators.checks.hoses import ChainCase, HoseCase, check_chain, check_hose
 from generators.layout.spots import place
 from generators.model.findings import Finding
 from generators.model.job import Job

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from generators.checks.hoses import check_stated
+from generators.checks.hose_places import check_stated
 from generators.model.findings import Finding
 from generators.model.hydraulics import Line
 from generators.model.job import Job

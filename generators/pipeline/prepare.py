@@ -9,7 +9,7 @@ from typing import Any
 
 from generators.checks.fits import check_fits
 from generators.checks.guides import check_guide
-from generators.checks.hoses import check_place
+from generators.checks.hose_places import check_place
 from generators.checks.panels import check_panel
 from generators.checks.parts import check_part
 from generators.checks.rule import ordered

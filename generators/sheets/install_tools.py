@@ -12,8 +12,8 @@ from generators.sheets.install_drill import Steps, to_make
 from generators.standards import bulkhead
 from generators.units import format_length
 
-OPEN_KINDS = ("bulkhead", "grommet")
-"""Holes that let water and fumes through until something sits in them."""
+OPEN_KIND = "bulkhead"
+"""Holes that stay open until a fitting sits in them; a grommet's is for a cable nobody lists."""
 
 
 def tool_list(layouts: Sequence[PanelLayout], lines: LinesSheet, width: float) -> list[Any]:
@@ -70,7 +70,7 @@ def _line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
 
 
 def plug_steps(layouts: Iterable[PanelLayout], lines: LinesSheet, number: Steps) -> Iterator[Any]:
-    """A step for the bulkhead and grommet holes drilled for later, in which nothing of this job sits."""
+    """A step for the bulkhead holes drilled for later, in which nothing of this job sits."""
     if not lines.components:
         return
     used = {(place.panel, place.hole) for place in lines.places.values()}
@@ -78,7 +78,7 @@ def plug_steps(layouts: Iterable[PanelLayout], lines: LinesSheet, number: Steps)
         free = [
             hole
             for hole in to_make(layout)
-            if hole.kind in OPEN_KINDS and (layout.panel, hole.number) not in used
+            if hole.kind == OPEN_KIND and (layout.panel, hole.number) not in used
         ]
         if free:
             what = "; ".join(

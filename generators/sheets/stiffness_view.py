@@ -107,10 +107,11 @@ class _Skin:
         self.triangles: Whole = np.array(surface.triangles)
         normals = _normals(points, self.triangles)
         depth = (points[self.triangles] @ view.toward).mean(axis=1)
-        seen = np.nonzero(normals @ view.toward > 1e-6)[0]
+        facing = normals @ view.toward > 1e-6
+        seen = np.nonzero(facing)[0]
         self.order = seen[np.argsort(depth[seen], kind="stable")]
         self.light = np.clip(normals @ _unit(view.toward + 0.6 * view.up - 0.3 * view.right), 0, 1)
-        self.creases = _creases(self.triangles, normals)
+        self.creases = _creases(self.triangles, normals, facing)
 
     def lines(self, pen: Pen, index: int, flat: Array) -> None:
         """The edges of one triangle that are worth a line."""
@@ -119,8 +120,9 @@ class _Skin:
             pen.line(float(flat[a][0]), float(flat[a][1]), float(flat[b][0]), float(flat[b][1]))
 
 
-def _creases(triangles: Whole, normals: Array) -> dict[int, list[tuple[int, int]]]:
-    """Edges between triangles that meet at an angle, by triangle."""
+def _creases(triangles: Whole, normals: Array, facing: NDArray[np.bool_]) -> dict[int, list[tuple[int, int]]]:
+    """Edges between triangles that meet at an angle, or of which one faces away (the outline of a round),
+    by triangle."""
     first: dict[tuple[int, int], int] = {}
     out: dict[int, list[tuple[int, int]]] = {}
     for index, triangle in enumerate(triangles):
@@ -128,7 +130,9 @@ def _creases(triangles: Whole, normals: Array) -> dict[int, list[tuple[int, int]
         for p, q in ((a, b), (b, c), (c, a)):
             key = (min(p, q), max(p, q))
             other = first.setdefault(key, index)
-            if other != index and float(normals[other] @ normals[index]) < CREASE:
+            if other == index:
+                continue
+            if facing[other] != facing[index] or float(normals[other] @ normals[index]) < CREASE:
                 out.setdefault(index, []).append(key)
                 out.setdefault(other, []).append(key)
     return out

@@ -5,15 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from generators.checks.hoses import (
-    ChainCase,
-    HoseCase,
-    check_chain,
-    check_hose,
-    check_order,
-    check_place,
-    check_stated,
-)
+from generators.checks.hose_places import check_order, check_place, check_stated
+from generators.checks.hoses import ChainCase, HoseCase, check_chain, check_hose
 from generators.model.findings import Finding
 from generators.model.hose_path import Arc, HosePath, Segment, Straight, Support
 from generators.model.hose_results import (

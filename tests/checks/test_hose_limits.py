@@ -9,6 +9,7 @@ from hose_jobs import INCH, SPEC, TUBE, case, clamped, hose, level, near, trappe
 
 from generators.checks.hoses import ChainCase, check_chain
 from generators.model.findings import Finding, Severity
+from generators.model.hose_results import PlaneChange
 from generators.model.job import Limits
 
 
@@ -93,3 +94,17 @@ def test_two_sizes_on_one_run_are_warned_of() -> None:
     assert only(check_chain(chain, Limits()), "hose-dash-size").severity is Severity.WARN
     feed = replace(other, spec=replace(other.spec, service="feed"))
     assert check_chain(ChainCase(hoses=(case(), feed), profile=None), Limits()) == []
+
+
+@pytest.mark.parametrize(("service", "severity"), [("pressure", Severity.WARN), ("feed", Severity.NOTE)])
+def test_an_unheld_change_of_plane_is_warned_of_under_pressure(service: str, severity: Severity) -> None:
+    """TM 1-1500-204-23-2 p 4-66 speaks of pressure, which twists the hose at its ends."""
+    change = PlaneChange(station_mm=200.0, angle_rad=0.7, between_mm=30.0, held_by="")
+    one = replace(case(), spec=replace(SPEC, service=service), planes=(change,))
+    found = [f for f in hose(one) if f.code == "hose-plane-change"]
+    assert [f.severity for f in found] == [severity]
+
+
+def test_hoses_that_touch_are_warned_of_and_near_ones_noted() -> None:
+    assert [f.severity for f in near("hose", "hose", 0.0, 3.0)] == [Severity.WARN]
+    assert [f.severity for f in near("hose", "hose", 0.1, 3.0)] == [Severity.NOTE]

@@ -35,9 +35,9 @@ def test_the_demo_in_one_screen(
     assert call(monkeypatch, "size", str(demo_spec)) == 0
     told = capsys.readouterr().out
     for words in (
-        "set the stop at 148.6 mm of pad travel",
+        "set the stop at 149.0 mm of pad travel",
         "rod 116.5 mm",
-        "133.6 to 163.7 mm",
+        "133.9 to 164.0 mm",
         "the release fingers over-travel",
         "release travel",
         "13/16 in",

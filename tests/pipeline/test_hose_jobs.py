@@ -142,6 +142,22 @@ def test_three_runs_share_nothing() -> None:
     ] == []
 
 
+def test_hoses_side_by_side_are_measured_against_each_other(tmp_path: Path) -> None:
+    """The two brake hoses run side by side, 64 mm apart from middle to middle (y -355 and -291)."""
+    shutil.copy(SPECS / "shop.toml", tmp_path)
+    spec = tmp_path / "tarn.toml"
+    text = (SPECS / "tarn_special.toml").read_text(encoding="utf-8")
+    assert "[limits]" not in text
+    spec.write_text(text + '\n[limits]\nhose_apart = "64 mm"\n', encoding="utf-8")
+    job = prepare(spec)
+    found = [f for f in job.findings if f.code == "hose-hose-clearance" and f.where == "hose:front_hose"]
+    outside = next(h.run.outside_dia_mm for h in job.lines.hoses if h.spec.name == "front_hose")
+    (note,) = [f for f in found if "the hose rear_hose" in f.value]
+    assert note.severity is Severity.NOTE
+    assert f"comes within {64 - outside:.2f} mm of" in note.value
+    assert note.source == "common practice, no source (CP)"
+
+
 def test_bolts_are_counted_from_the_holes(van: Prepared) -> None:
     items = bill(
         [p.plan for p in van.parts],

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from pathlib import Path
 
@@ -61,3 +62,63 @@ def test_every_step_of_a_panel_hole_is_pictured_once_it_is_drilled(sheet: str) -
     assert sheet.index("Dash plate: mark and drill") < sheet.index("Cylinders and fittings")
     assert sheet.index("Put up the clamps") < sheet.index("Fit the rigid line along the frame")
     assert sheet.index("Check by hand.") < sheet.index("Bleed with the full stroke")
+
+
+@pytest.fixture(scope="module")
+def van_sheet(demo_spec: Path, tmp_path_factory: pytest.TempPathFactory) -> str:
+    path = tmp_path_factory.mktemp("van") / "install_sheet.pdf"
+    task = next(t for t in job_tasks(prepare(demo_spec), "A4") if t.entry.path == "install_sheet.pdf")
+    task.write(path)
+    return " ".join(page_texts(path))
+
+
+def test_every_hose_has_its_own_picture_from_two_sides(sheet: str, dray: Prepared) -> None:
+    hoses = [h for h in dray.lines.hoses if h.path is not None]
+    for view in ("From the vehicle's left, front on the left", "As the driver sees it"):
+        assert sheet.count(view) == len(hoses)
+    # an end is named in the picture as in the step
+    assert sheet.count("Clutch master cylinder (outlet)") == 2
+
+
+def test_what_is_on_no_panel_is_found_with_a_tape_from_a_hole(sheet: str, van_sheet: str) -> None:
+    """By hand: the web's hole 1 is at y -230, z 640 and its engine face at x 4292; the rail's first screw
+
+    at (4020, -244, 644). The van's slave inlet is at (58, 355, 190); hole 2 of its toe board, 130 mm down the
+    45 degree slope from the fold at (250, 620), lies with its engine face 1.6 mm forward and down of it.
+    """
+    straight = math.dist((4020, -244, 644), (4292, -230, 640))
+    where = (
+        "272 mm forward, 14 mm left, 4 mm up of the middle of hole 1 of the cross member web, on its engine"
+    )
+    assert f"{where} face; {straight:.0f} mm straight across" in sheet
+    s = math.sqrt(0.5)
+    face = (250 + s * (130 - 1.6), 355, 620 - s * (130 + 1.6))
+    away = (58 - face[0], 190 - face[2])
+    words = f"{-away[0]:.0f} mm forward, {-away[1]:.0f} mm down of the middle of hole 2 of the toe board"
+    assert f"{words}, on its engine face; {math.hypot(*away):.0f} mm straight across." in van_sheet
+
+
+def test_a_fresh_reader_knows_what_to_have_at_hand_and_what_stays_empty(sheet: str, van_sheet: str) -> None:
+    for text in (sheet, van_sheet):
+        assert text.index("At hand before you begin") < text.index("Print the templates at 100 %")
+        assert "37 degree flaring tool" in text
+    assert "step drill 31.75 mm" in van_sheet
+    # the doubler has two holes and one fitting
+    assert "Plug what stays empty in the firewall: 8, -4 bulkhead fitting" in van_sheet
+    assert "Plug what stays empty" not in sheet
+
+
+def test_hose_steps_say_what_is_true_of_that_hose(van_sheet: str) -> None:
+    steps = re.split(r"❏ [0-9]{1,3}\. ", van_sheet)
+    slave, line, feed = (
+        next(s for s in steps if s.startswith(f"Fit the {words}"))
+        for words in ("hose to the slave", "line inside the cab", "feed hose from the reservoir")
+    )
+    assert "from the clutch slave cylinder (inlet) to the toe board bulkhead fitting (engine side)" in slave
+    assert "close the clamps" not in slave
+    assert "close the clamps" in line
+    assert "from its seat in the toe board bulkhead fitting (cab side)" in line
+    assert "by hand, as the clamps pull it in" in line
+    # it is clipped on, has no nut, and its reservoir hangs loose until it has landed
+    assert "nut" not in feed
+    assert "The clutch reservoir, held on its clutch reservoir bracket, is still loose" in feed

@@ -14,7 +14,7 @@ import pytest
 
 pytest.importorskip("ngsolve")
 
-from hanger_specs import HANGER, SHOP, write
+from hanger_specs import ANGLE, HANGER, SHOP, load, write
 
 from generators.checks.stiffness import check_results
 from generators.cli import app
@@ -260,8 +260,11 @@ def without_solver(tmp_path, monkeypatch):
     monkeypatch.setenv("PYTHONPATH", os.pathsep.join([str(folder), str(Path(__file__).parents[2])]))
 
 
+@pytest.mark.nightly
 def test_make_without_the_solver_makes_the_files_and_says_what_is_missing(tmp_path, without_solver):
-    spec = write(tmp_path)
+    job = '[job]\nname = "toy"\ntitle = "Toy shelf, invented"\n' + ANGLE
+    push = load(name="full", part="shelf", case="force", hole="reservoir_1", force="30 N", toward="in")
+    spec = write(tmp_path, job + push)
     done = subprocess.run(
         [sys.executable, "-m", "generators.cli", "make", spec, "--stiffness", "--out", tmp_path / "out"],
         capture_output=True,
@@ -273,7 +276,7 @@ def test_make_without_the_solver_makes_the_files_and_says_what_is_missing(tmp_pa
     assert "stiffness not computed: the finite-element solver is not installed" in said
     assert "(netgen and ngsolve missing): pip install 'pedalplate[stiffness]'" in said
     made = {path.name for path in (tmp_path / "out" / "toy").rglob("*") if path.is_file()}
-    assert {"report.pdf", "hanger_drawing.pdf", "hanger.step"} <= made
+    assert {"report.pdf", "shelf_drawing.pdf", "shelf.step"} <= made
     assert "stiffness.json" not in made
 
 
