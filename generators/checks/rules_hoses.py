@@ -198,9 +198,7 @@ PLACE_BEST = Rule(
     formula="least sum of path lengths within all rules",
     source="search over the panel; the rules' own limits",
     trust="C",
-    mend=(
-        "Nothing to mend when a place was found; else give it a place yourself, or ease what is named."
-    ),
+    mend=("Nothing to mend when a place was found; else give it a place yourself, or ease what is named."),
 )
 
 CLAMP_SIZE = Rule(

@@ -1,7 +1,8 @@
 """``python -m generators.cli.pictures``: the README's pictures, from a finished output folder.
 
 Small grey PNGs of the finished PDFs themselves, so the README shows what the tool makes. The picture of a
-solved bracket comes only when it is named, from a folder made with ``--stiffness``.
+solved bracket comes only when it is named, from a folder made with ``--stiffness``, and the overlay of measured
+holes from a folder of ``pedalplate measure``.
 """
 
 from __future__ import annotations
@@ -24,6 +25,7 @@ PICTURES = (
     ("report.pdf", 1, "clutch_report.png"),
 )
 SOLVED = (("report.pdf", "Shape and stress:", "stiffness.png"),)
+MEASURED = (("overlay_cab.pdf", 3, "overlay.png"),)
 SCALE = 0.9
 GREYS = 16
 
@@ -48,6 +50,7 @@ def write_pictures(folder: Path, target: Path, names: Sequence[str] = ()) -> lis
     chosen: tuple[tuple[str, int | str, str], ...] = PICTURES
     if names:
         known = PICTURES + (SOLVED if (folder / "stiffness.json").is_file() else ())
+        known = MEASURED if (folder / MEASURED[0][0]).is_file() else known
         chosen = tuple(row for row in known if row[2] in names)
         if missing := set(names) - {row[2] for row in chosen}:
             raise ReadBackError(folder.name, f"gives no {', '.join(sorted(missing))}")

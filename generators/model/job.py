@@ -239,13 +239,17 @@ class Limits:
     flange_ratio: float = key.number(
         "Smallest flange, in thicknesses plus inside radius", lo=0, hi=20, default=4.0
     )
-    bush_length_ratio: float = key.number("Length of a drill bush, in drill diameters", lo=0, hi=10, default=1.5)
+    bush_length_ratio: float = key.number(
+        "Length of a drill bush, in drill diameters", lo=0, hi=10, default=1.5
+    )
     guide_play_mm: float = key.length("How far a drill guide may let a hole wander", hi=10, default=0.5)
     drill_breakthrough_mm: float = key.length("How far a drill may jump through", hi=200, default=25.0)
     fold_clearance_mm: float = key.length("Hole edge to a fold of the panel", hi=200, default=10.0)
     pad_flex_mm: float = key.length("How far the bracket may let the pad give", hi=100, default=3.0)
     hole_flex_mm: float = key.length("How far a loaded hole of a bracket may give", hi=100, default=1.0)
-    yield_factor: float = key.number("Yield stress over the peak stress, warned below", lo=0, hi=20, default=1)
+    yield_factor: float = key.number(
+        "Yield stress over the peak stress, warned below", lo=0, hi=20, default=1
+    )
     rod_angle_rad: float = key.angle(
         "Pushrod to the cylinder's axis, warned above", lo=0.0, hi=math.radians(45), default=math.radians(3)
     )

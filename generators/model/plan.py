@@ -118,6 +118,7 @@ class Flange:
     def openings(self) -> tuple[Hole | Slot, ...]:
         """Holes, then slots."""
         return (*self.holes, *self.slots)
+
     pegs: tuple[Peg, ...] = ()
 
 

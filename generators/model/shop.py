@@ -67,9 +67,7 @@ class PaperPrinter:
     name: str = key.text("Name to ask for it by", lo=1, hi=40)
     x_scale: float = key.number("Printed over drawn length, across the upright sheet", lo=0.95, hi=1.05)
     y_scale: float = key.number("Printed over drawn length, along the upright sheet", lo=0.95, hi=1.05)
-    skew_rad: float = key.angle(
-        "How far up leans to the right", lo=-0.0501, hi=0.0501, default=0.0
-    )
+    skew_rad: float = key.angle("How far up leans to the right", lo=-0.0501, hi=0.0501, default=0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -148,9 +148,7 @@ def _template_pdf(c: _Case) -> ReadBack:
     pair = pair_reading(
         cab, c.path, first or c.layout, rel=c.entry.path, printer=c.prepared.printer, engine_layout=c.layout
     )
-    return replace(
-        reading, facts=(*reading.facts, *pair.facts), problems=(*reading.problems, *pair.problems)
-    )
+    return replace(reading, facts=(*reading.facts, *pair.facts), problems=(*reading.problems, *pair.problems))
 
 
 def _template_dxf(c: _Case) -> ReadBack:
@@ -193,9 +191,7 @@ def _glb(c: _Case) -> ReadBack:
 def _step_assembly(c: _Case) -> ReadBack:
     from generators.verify.step_assembly import read_step_assembly
 
-    return read_step_assembly(
-        c.path, expected_bodies(c.prepared), rel=c.entry.path, revision=c.revision
-    )
+    return read_step_assembly(c.path, expected_bodies(c.prepared), rel=c.entry.path, revision=c.revision)
 
 
 def _stiffness(c: _Case) -> ReadBack:
@@ -278,9 +274,7 @@ def prove_files(
             continue
         reading = read_one(folder, entry, prepared)
         if file_hash(path) != entry.sha256:
-            reading = replace(
-                reading, problems=("was changed after it was made (sha256)", *reading.problems)
-            )
+            reading = replace(reading, problems=("was changed after it was made (sha256)", *reading.problems))
         readings.append(reading)
     return readings
 

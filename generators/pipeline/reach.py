@@ -32,7 +32,6 @@ SMALLEST_MM2 = 400.0
 """Islands nobody would hold a part to by hand are not drawn: ours."""
 
 
-
 def with_reach(prepared: Prepared) -> Prepared:
     """The job with the regions in which what lands may sit: for what is drawn, as it takes a second.
 

@@ -71,7 +71,9 @@ def test_the_demo_fits_its_papers(paper: str, demo_spec: Path, tmp_path: Path) -
     assert [clash for clash in overlaps(path) if clash[0] in (first + 1, first + 2)] == []
 
 
-@pytest.mark.parametrize("name", sorted(p.name for p in SPECS.glob("*.toml") if not p.stem.endswith(("shop", "readings"))))
+@pytest.mark.parametrize(
+    "name", sorted(p.name for p in SPECS.glob("*.toml") if not p.stem.endswith(("shop", "readings")))
+)
 def test_no_word_lies_on_another_on_the_pedal_pages_of_a_demo(name: str, tmp_path: Path) -> None:
     path = write_sheets(tmp_path, prepare(SPECS / name))["report"]
     pages = {i for i, text in enumerate(page_texts(path), 1) if "Pedal: " in text or "the numbers" in text}
