@@ -1,8 +1,8 @@
 """``python -m generators.cli.pictures``: the README's pictures, from a finished output folder.
 
 Small grey PNGs of the finished PDFs themselves, so the README shows what the tool makes. The picture of a
-solved bracket comes only when it is named, from a folder made with ``--stiffness``, and the overlay of measured
-holes from a folder of ``pedalplate measure``.
+solved bracket comes only when it is named, from a folder made with ``--stiffness``, and the overlay of
+measured holes from a folder of ``pedalplate measure``.
 """
 
 from __future__ import annotations

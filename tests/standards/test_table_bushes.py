@@ -20,7 +20,7 @@ def test_ranges_follow_each_other_without_a_gap() -> None:
 def test_walls_and_lengths_make_a_bush() -> None:
     for row in drill_bush_rows():
         # a hardened bush has a wall to press on of at least 1 mm
-        assert 2.0 <= row.outside_mm - row.up_to_mm
+        assert row.outside_mm - row.up_to_mm >= 2.0
         assert row.lengths_mm == tuple(sorted(set(row.lengths_mm)))
         # the longest serves its largest drill as jig makers want it, 1 to 2 diameters (common practice)
         assert row.lengths_mm[-1] >= row.up_to_mm
