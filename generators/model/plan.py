@@ -19,7 +19,8 @@ class Fitting:
 
     ``kind``: bolt, bulkhead, grommet, insert, rivet, tapped, bore, pivot, lightening or plain. Circles
     are diameters in mm, 0 where nothing turns there. ``nut_face`` is ``near`` (the side the part lies
-    on), ``far``, ``both`` or ``none``. ``shank_mm`` is the thickest of what goes through, 0 where nobody has said.
+    on), ``far``, ``both`` or ``none``. ``shank_mm`` is the thickest of what goes through, 0 where nobody has
+    said.
     ``reach_mm`` is how far the fitting stands off the panel on either face,
     ``far_reach_mm`` how far on the side away from the part, where that is more.
     """
