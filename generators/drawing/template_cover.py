@@ -33,9 +33,11 @@ STEPS = (
     "files: the next sheets come out true on your printer.",
 )
 LEGEND = (
-    "Solid circle: drill. Dashed circle: there already; cut the paper out there and lay the sheet by it. "
-    "Crossed: closed with a plate, not cut. Hatched: keep out on this side. Dashed outline: something on the "
-    "other side, or a part. Discs with black quarters: marks for joining, not holes. "
+    "Solid circle: drill. Dashed circle: there already; cut the paper out there, and wherever something "
+    "stands, and lay the sheet by it. Crossed: there already, gets a plate over it. Hatched: keep out on "
+    "this side. "
+    "Solid outline: a part on this side; dashed outline: a part or a thing on the other side. "
+    "Discs with black quarters: marks for joining, not holes. "
     "A hole shown on two sheets is one hole.",
 )
 NOTHING_NEW = "Nothing to drill by this set: hold it to the metal, and every ring must go round its hole."

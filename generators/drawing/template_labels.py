@@ -224,7 +224,7 @@ def other_labels(pen: Pen, layout: PanelLayout, view: View, face: str, placer: P
         angle = f"{math.degrees(fold.angle_rad):.1f}".rstrip("0").rstrip(".")
         radius = millimetres(fold.inside_radius_mm, 1)
         other = fold.other.replace("_", " ")
-        words_text = f"this panel ends here: fold to the {other}, {angle}°, inside radius {radius} mm"
+        words_text = f"this panel ends here, trim: fold to the {other}, {angle}°, inside radius {radius} mm"
         named.append((words_text, view.point(*fold.start), view.point(*fold.end)))
     for text, a, b in named:
         spots, upright = _beside_line(a, b, view.live, 2.8 * placer.type_scale)
