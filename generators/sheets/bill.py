@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -63,17 +63,14 @@ def _added(items: Sequence[Item]) -> tuple[Item, ...]:
     for item in items:
         key = (item.kind, item.item, item.size)
         old = found.get(key)
-        if old is not None:
-            uses = tuple(dict.fromkeys((*old.uses, *item.uses)))
-            item = Item(  # noqa: PLW2901 - the sum takes the place of its last part
-                kind=item.kind,
-                item=item.item,
-                size=item.size,
-                quantity=old.quantity + item.quantity,
-                uses=uses,
-            )
-        found[key] = item
+        found[key] = item if old is None else _sum(old, item)
     return tuple(sorted(found.values(), key=lambda i: (KINDS.index(i.kind), i.item, i.size)))
+
+
+def _sum(first: Item, second: Item) -> Item:
+    """Two lots of one thing."""
+    uses = tuple(dict.fromkeys((*first.uses, *second.uses)))
+    return replace(first, quantity=first.quantity + second.quantity, uses=uses)
 
 
 def _parts(plans: Sequence[PartPlan]) -> Iterator[Item]:

@@ -68,6 +68,7 @@ def _model(path: Path) -> ElementTree.Element:
             if len(names) != len(set(names)):
                 raise BadPackageError("has two entries of one name")
             content = {name: archive.read(name) for name in names}
+    # zipfile raises NotImplementedError for a packing method it does not know
     except (zipfile.BadZipFile, zlib.error, NotImplementedError, EOFError) as error:
         raise BadPackageError(f"is no whole ZIP archive: {error}") from error
     relations = _xml(content, "_rels/.rels")

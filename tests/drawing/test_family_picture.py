@@ -143,10 +143,10 @@ def test_svg_pen_draws_upward_and_its_arcs_bulge_the_right_way(tmp_path: Path) -
     pen.close()
     root = ET.parse(path).getroot()
     assert root.attrib["viewBox"] == "0 0 50 40"
-    data = root.find("{http://www.w3.org/2000/svg}path").attrib["d"]  # type: ignore[union-attr]
+    data = root.find("{http://www.w3.org/2000/svg}path").attrib["d"]
     # y runs down: (15, 0) is (15, 40), (20, 5) is (20, 35); counter-clockwise on paper is sweep-flag 0
     assert "L15,40 A5,5 0 0 0 20,35" in data or "M15,40 A5,5 0 0 0 20,35" in data
-    assert root.find("{http://www.w3.org/2000/svg}text").text == "a < b"  # type: ignore[union-attr]
+    assert root.find("{http://www.w3.org/2000/svg}text").text == "a < b"
 
 
 def test_svg_pen_has_every_call_of_the_pen() -> None:

@@ -38,7 +38,7 @@ def joint(name: str, part: tuple[float, float], panel: tuple[float, float], **mo
         "shank_mm": 8.0,
         "nut_circle_mm": 15.01,
     }
-    return Joint(**{**given_, **more})  # type: ignore[arg-type]
+    return Joint(**{**given_, **more})
 
 
 def square(off: dict[int, tuple[float, float]] | None = None, **more: object) -> list[Joint]:

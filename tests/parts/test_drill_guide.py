@@ -85,7 +85,7 @@ def make(thickness_mm: float = 12.0, printer: PartPrinter | None = None, **param
         family="drill_guide",
         material="PLA",
         thickness_mm=thickness_mm,
-        parameters=DrillGuide(**parameters),  # type: ignore[arg-type]
+        parameters=DrillGuide(**parameters),
     )
     return FAMILY.plan(spec, bend_rule(shop, "PLA", thickness_mm, None))
 
