@@ -62,7 +62,7 @@ class GeometryFault(PedalplateError):
     """A plan cannot exist with these parameters.
 
     ``parameter`` names the spec key at fault (or ``""``), so the reader can point at its line: one of
-    the family's, or with a dot before it one of the part itself (``.edge_fillet``).
+    the kind's, or with a dot before it one of the part itself (``.edge_fillet``).
     """
 
     def __init__(self, message: str, parameter: str = "") -> None:

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import difflib
 
-from generators.checks import rules_bend as bend
-from generators.checks import rules_hoses as hoses
-from generators.checks import rules_hydraulics as hydraulics
-from generators.checks import rules_mating as mating
-from generators.checks import rules_metal as metal
-from generators.checks import rules_panel as panel
-from generators.checks import rules_printed as printed
-from generators.checks import rules_stiffness as stiffness
-from generators.checks import rules_survey as survey
+from generators.checks.hose import rules_hoses as hoses
+from generators.checks.joint import rules_mating as mating
+from generators.checks.panel import rules_panel as panel
+from generators.checks.part import rules_bend as bend
+from generators.checks.part import rules_metal as metal
+from generators.checks.part import rules_printed as printed
+from generators.checks.pedal import rules_hydraulics as hydraulics
+from generators.checks.pedal import rules_stiffness as stiffness
 from generators.checks.rule import Rule
+from generators.checks.survey import rules_survey as survey
 from generators.errors import LookupFault
 
 RULES: tuple[Rule, ...] = (

@@ -8,18 +8,18 @@ import sys
 import click
 
 import generators
-from generators.cli.asdrilled import asdrilled
-from generators.cli.calibrate import calibrate
-from generators.cli.check import check
-from generators.cli.explain import explain
-from generators.cli.families import families
-from generators.cli.make import make
-from generators.cli.measure import measure
-from generators.cli.new import new
+from generators.cli.commands.asdrilled import asdrilled
+from generators.cli.commands.calibrate import calibrate
+from generators.cli.commands.check import check
+from generators.cli.commands.explain import explain
+from generators.cli.commands.kinds import kinds
+from generators.cli.commands.make import make
+from generators.cli.commands.measure import measure
+from generators.cli.commands.new import new
+from generators.cli.commands.size import size
+from generators.cli.commands.stiffness import stiffness
+from generators.cli.commands.verify import verify
 from generators.cli.output import EXIT_FILES, EXIT_SPEC, EXIT_USAGE, print_json
-from generators.cli.size import size
-from generators.cli.stiffness import stiffness
-from generators.cli.verify import verify
 from generators.errors import ExportError, LookupFault, ReadBackError, SolverFault, SolverMissing, SpecError
 
 
@@ -45,7 +45,7 @@ def commands() -> None:
     """
 
 
-for command in (make, check, size, stiffness, verify, explain, families, new, calibrate, measure, asdrilled):
+for command in (make, check, size, stiffness, verify, explain, kinds, new, calibrate, measure, asdrilled):
     commands.add_command(command)
 
 
@@ -94,7 +94,7 @@ def run() -> int:
         _report(next(word for kind, word in _FILE_ERRORS if isinstance(error, kind)), str(error))
         return EXIT_FILES
     except BrokenPipeError:
-        # the reader of a pipe went away (`pedalplate families | head`): not our fault
+        # the reader of a pipe went away (`pedalplate kinds | head`): not our fault
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
     return int(result or 0)

@@ -14,7 +14,7 @@ from pathlib import Path
 import pypdfium2
 
 from generators.errors import ReadBackError
-from generators.pipeline.manifest import read_manifest
+from generators.issue.manifest import read_manifest
 
 PICTURES = (
     ("panels/firewall/template_cab.pdf", 1, "template_cab.png"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from generators.geometry.contours import Placement, Point
-from generators.model.pattern import Pattern
+from generators.model.spec.pattern import Pattern
 
 
 def pattern_points(pattern: Pattern) -> tuple[Point, ...]:

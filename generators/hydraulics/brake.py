@@ -19,7 +19,7 @@ from generators.hydraulics.line import Compliance, compliance, lost
 from generators.hydraulics.linkage import Linkage, PedalFrame, angle_of_piston, build_linkage, motion
 from generators.hydraulics.result import weakest_rating
 from generators.hydraulics.window import effort_target
-from generators.model.hydraulics import BrakeCircuit, Pedal
+from generators.model.spec.hydraulics import BrakeCircuit, Pedal
 from generators.standards import standard_bores
 
 Array = NDArray[np.float64]

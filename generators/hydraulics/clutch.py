@@ -21,7 +21,7 @@ from generators.errors import GeometryFault
 from generators.hydraulics.cylinders import piston_area, slave_area
 from generators.hydraulics.line import Compliance, compliance, lost
 from generators.hydraulics.linkage import Linkage, motion, pad_of_piston
-from generators.model.hydraulics import Clutch, Master, Pedal, Slave
+from generators.model.spec.hydraulics import Clutch, Master, Pedal, Slave
 
 Array = NDArray[np.float64]
 

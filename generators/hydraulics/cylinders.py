@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from generators.errors import GeometryFault
-from generators.model.hydraulics import Slave
+from generators.model.spec.hydraulics import Slave
 
 
 def piston_area(bore_mm: float, parameter: str = "bore") -> float:

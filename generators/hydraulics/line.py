@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from generators.model.hydraulics import Fluid, Line
+from generators.model.spec.hydraulics import Fluid, Line
 from generators.standards import hose_expansion
 
 Array = NDArray[np.float64]

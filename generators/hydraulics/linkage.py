@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from generators.errors import GeometryFault
-from generators.model.hydraulics import Pedal
+from generators.model.spec.hydraulics import Pedal
 
 Array = NDArray[np.float64]
 Point3 = tuple[float, float, float]

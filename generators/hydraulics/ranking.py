@@ -29,7 +29,7 @@ from generators.hydraulics.linkage import (
     moved_pin,
 )
 from generators.hydraulics.window import effort_target
-from generators.model.hydraulics import Clutch, Pedal
+from generators.model.spec.hydraulics import Clutch, Pedal
 from generators.standards import standard_bores
 
 Array = NDArray[np.float64]

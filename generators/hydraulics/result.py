@@ -10,7 +10,7 @@ from generators.hydraulics.budget import BudgetStep, release_budget
 from generators.hydraulics.clutch import ClutchSetup, Curves, clutch_setup, curves, pads_up_to
 from generators.hydraulics.linkage import Linkage, PedalFrame, build_linkage, motion
 from generators.hydraulics.window import Change, StopWindow, effort_target, openers, stop_window
-from generators.model.hydraulics import Pedal
+from generators.model.spec.hydraulics import Pedal
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,7 +16,7 @@ from generators.hydraulics.clutch import (
     pads_up_to,
 )
 from generators.hydraulics.linkage import PedalFrame, build_linkage, moved_pin
-from generators.model.hydraulics import Pedal
+from generators.model.spec.hydraulics import Pedal
 from generators.standards import standard_bores
 
 EFFORT_N = {"clutch": 180.0, "brake": 500.0}
@@ -129,8 +129,8 @@ def openers(pedal: Pedal, frame: PedalFrame) -> tuple[Change, ...]:
     """
     target = effort_target(pedal)
     found = []
-    for family in (_masters(pedal, frame), _slaves(pedal, frame), _pins(pedal, frame), _floors(pedal, frame)):
-        for key, text, changed, at in family:
+    for group in (_masters(pedal, frame), _slaves(pedal, frame), _pins(pedal, frame), _floors(pedal, frame)):
+        for key, text, changed, at in group:
             change = _try(key, text, changed, at, target)
             if change is not None:
                 found.append(change)

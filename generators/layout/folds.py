@@ -8,8 +8,8 @@ import numpy as np
 
 from generators.errors import GeometryFault
 from generators.geometry.frames import Matrix, apply, panel_frame
-from generators.model.job import Fold, Panel
 from generators.model.plan import FoldLine
+from generators.model.spec.job import Fold, Panel
 
 MEET_MM = 1.0
 

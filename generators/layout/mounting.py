@@ -8,9 +8,9 @@ import numpy as np
 
 from generators.geometry.contours import Placement
 from generators.geometry.frames import Matrix, lift, panel_frame, plane_move
-from generators.model.job import Mount, Panel, PartSpec
 from generators.model.plan import PartPlan
-from generators.reading.datums import resolve_position
+from generators.model.spec.job import Mount, Panel, PartSpec
+from generators.reading.keys.datums import resolve_position
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,10 +8,10 @@ from dataclasses import replace
 
 from generators.geometry.patterns import placed_points
 from generators.layout.mounting import PlacedPart, placement
-from generators.model.job import HoleSpec, Panel, PanelPattern, Position
-from generators.model.pattern import Pattern
 from generators.model.plan import Fitting, PanelHole
-from generators.reading.datums import resolve_position
+from generators.model.spec.job import HoleSpec, Panel, PanelPattern, Position
+from generators.model.spec.pattern import Pattern
+from generators.reading.keys.datums import resolve_position
 from generators.standards import (
     bulkhead,
     clearance_hole,

@@ -19,9 +19,9 @@ from generators.layout.mounting import PlacedPart, placement
 from generators.layout.openings import panel_holes
 from generators.layout.stacking import reaching
 from generators.model.contour import Contour
-from generators.model.job import Bead, Job, Obstacle, Panel
-from generators.model.pattern import Pattern
 from generators.model.plan import DatumMark, Flange, FoldLine, Footprint, KeepOut, PanelLayout
+from generators.model.spec.job import Bead, Job, Obstacle, Panel
+from generators.model.spec.pattern import Pattern
 
 BEAD_DEPTH_MM = 3.0
 

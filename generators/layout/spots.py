@@ -12,10 +12,10 @@ from generators.errors import GeometryFault
 from generators.geometry.frames import Matrix, apply, panel_frame
 from generators.layout.mounting import PlacedPart, part_matrix, placement
 from generators.model.hose_path import Point3
-from generators.model.job import Panel
-from generators.model.lines import Clamp, Component, PortSpec, Spot
 from generators.model.plan import Hole, PanelHole, PanelLayout, PartPlan, Slot
-from generators.reading.datums import resolve_position
+from generators.model.spec.job import Panel
+from generators.model.spec.lines import Clamp, Component, PortSpec, Spot
+from generators.reading.keys.datums import resolve_position
 from generators.sheetmetal.folding import folded_frames
 
 WAYS: Mapping[str, Point3] = {

@@ -9,8 +9,8 @@ from shapely.geometry import Point, Polygon
 
 from generators.geometry.contours import polyline, transformed
 from generators.layout.mounting import PlacedPart, placement
-from generators.model.job import Job, Panel
 from generators.model.plan import PanelHole, PanelLayout
+from generators.model.spec.job import Job, Panel
 
 TOUCH_MM2 = 0.05
 """Outlines that share less only touch."""

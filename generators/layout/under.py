@@ -6,8 +6,8 @@ from generators.geometry.contours import Placement, bounds, transformed
 from generators.layout.mounting import placement
 from generators.layout.openings import OTHER
 from generators.model.contour import Contour
-from generators.model.job import Mount, Panel
 from generators.model.plan import DatumMark, Fitting, PanelHole, PanelLayout
+from generators.model.spec.job import Mount, Panel
 from generators.model.under import HoleUnder, LineUnder, PanelUnder, PartUnder, PointUnder
 
 

@@ -26,8 +26,8 @@ from shapely.ops import unary_union
 from generators.geometry.contours import Placement, counter_clockwise, polygon, polyline, transformed
 from generators.geometry.frames import apply, panel_frame
 from generators.model.contour import Contour
-from generators.model.job import Panel
 from generators.model.plan import DatumMark, FoldLine, PanelHole, PanelLayout, Wrap
+from generators.model.spec.job import Panel
 
 CHECK_FLATS_MM = (40.0, 30.0, 20.0, 10.0, 5.0)  # how far the check length reaches onto either flat
 BESIDE_MM = 0.5

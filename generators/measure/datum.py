@@ -8,7 +8,7 @@ import numpy as np
 
 from generators.measure.adjust import FLAT, Adjusted, Constraints, null_space
 from generators.measure.equations import Array, Problem, jacobian
-from generators.model.readings import MeasureFrame
+from generators.model.spec.readings import MeasureFrame
 
 
 def rigid_motions(x: Array) -> Array:

@@ -12,7 +12,7 @@ from generators.measure.adjust import Adjusted
 from generators.measure.equations import DISTANCE, LINE, Array, Problem, Row, jacobian, model
 from generators.measure.quality import ellipse
 from generators.measure.twins import Twin
-from generators.model.readings import MeasureLine
+from generators.model.spec.readings import MeasureLine
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

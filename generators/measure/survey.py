@@ -27,7 +27,7 @@ from generators.measure.quality import (
 from generators.measure.start import starts
 from generators.measure.statistics import ELLIPSE_95, W_LIMIT, chi_square_above
 from generators.measure.twins import AS_GOOD, Twin, agrees, best_fold, mirror_start, turned_back, twins
-from generators.model.readings import MeasureFrame, Readings
+from generators.model.spec.readings import MeasureFrame, Readings
 
 ON_LINE = AS_GOOD
 FLAT_MM = 1.0

@@ -15,7 +15,7 @@ import numpy as np
 
 from generators.measure.adjust import Adjusted, Constraints, adjust, null_space, sketch
 from generators.measure.equations import COORDINATE, DISTANCE, LINE, OFFSET, Array, Problem
-from generators.model.readings import Handed, MeasureFrame
+from generators.model.spec.readings import Handed, MeasureFrame
 
 AS_GOOD = 10.83
 """A twin fits as well when its cost is within this: chi-square, 1 degree of freedom, 0.1 %."""

@@ -149,14 +149,14 @@ class PartPlan:
     """One part: a tree of flanges; the first is the root, which lies on the panel if mounted.
 
     ``tolerance`` is the general tolerance of its drawing. ``mirrored`` says that this is the opposite hand
-    of what the family draws.
+    of what the kind draws.
     ``doubler`` marks a flat plate that lies between the panel and other parts of that face.
     ``printed`` parts are one block without bends, with pegs perhaps; they have no blank to cut.
     ``tool`` marks what lies on the panel only while it is drilled, and is taken off again.
     """
 
     name: str
-    family: str
+    kind: str
     title: str
     material: str
     thickness_mm: float

@@ -1,4 +1,4 @@
-"""The panel under a part, seen from the part: for families whose shape follows what is there.
+"""The panel under a part, seen from the part: for kinds whose shape follows what is there.
 
 Everything is in the part's root frame, in mm and radians; ``w = 0`` is the face the part lies on and
 the panel's metal lies below it.

@@ -10,11 +10,11 @@ from dataclasses import dataclass
 
 from generators.errors import GeometryFault
 from generators.geometry.contours import circle, rectangle
-from generators.model import fields as key
-from generators.model.job import PartSpec
 from generators.model.plan import Flange, PartPlan
-from generators.parts.family import Family
-from generators.parts.openings import bolt_hole, plan_of
+from generators.model.spec import fields as key
+from generators.model.spec.job import PartSpec
+from generators.parts.building.openings import bolt_hole, plan_of
+from generators.parts.kind import Kind
 from generators.sheetmetal.allowance import BendRule
 from generators.standards import clearance_hole
 
@@ -80,7 +80,7 @@ def blanking_plate(spec: PartSpec, bend: BendRule) -> PartPlan:
     return plan_of(spec, "Blanking plate", (plate,))
 
 
-FAMILY = Family(
+KIND = Kind(
     name="blanking_plate",
     summary="round or rectangular plate that closes an existing hole, bolted all round",
     origin="the middle of the plate, over the middle of the hole it closes",

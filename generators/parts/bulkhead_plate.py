@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generators.geometry.contours import rectangle
-from generators.model import fields as key
-from generators.model.job import PartSpec
 from generators.model.plan import Flange, Hole, PartPlan
-from generators.parts.family import Family
-from generators.parts.openings import bolt_hole, bulkhead_hole, plan_of
+from generators.model.spec import fields as key
+from generators.model.spec.job import PartSpec
+from generators.parts.building.openings import bolt_hole, bulkhead_hole, plan_of
+from generators.parts.kind import Kind
 from generators.sheetmetal.allowance import BendRule
 
 
@@ -76,7 +76,7 @@ def bulkhead_plate(spec: PartSpec, bend: BendRule) -> PartPlan:
     return plan_of(spec, "Bulkhead plate", (plate,))
 
 
-FAMILY = Family(
+KIND = Kind(
     name="bulkhead_plate",
     summary="flat plate for a row of bulkhead fittings, with doubler bolts",
     origin="the middle of the plate",

@@ -11,12 +11,12 @@ from dataclasses import dataclass
 
 from generators.errors import GeometryFault
 from generators.geometry.contours import polygon
-from generators.model import fields as key
-from generators.model.job import PartSpec
 from generators.model.plan import Flange, PartPlan
-from generators.parts.bends import bend_at
-from generators.parts.family import Family
-from generators.parts.openings import bolt_hole, plan_of
+from generators.model.spec import fields as key
+from generators.model.spec.job import PartSpec
+from generators.parts.building.bends import bend_at
+from generators.parts.building.openings import bolt_hole, plan_of
+from generators.parts.kind import Kind
 from generators.sheetmetal.allowance import BendRule, setback
 from generators.sheetmetal.joggle import joggle_flat
 
@@ -118,7 +118,7 @@ def clamp_standoff(spec: PartSpec, bend: BendRule) -> PartPlan:
     return plan_of(spec, "Clamp standoff", (foot, web, head), bends)
 
 
-FAMILY = Family(
+KIND = Kind(
     name="clamp_standoff",
     summary="small Z bracket that holds a cushioned loop clamp off the panel",
     origin="the middle of the mounting bolts",

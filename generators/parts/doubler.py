@@ -20,15 +20,15 @@ from shapely.ops import nearest_points
 from generators.errors import GeometryFault
 from generators.geometry.contours import polygon, polyline, rectangle
 from generators.geometry.hull import box_round, cropped_round
-from generators.model import fields as key
 from generators.model.contour import Contour
-from generators.model.job import PartSpec
 from generators.model.plan import Fitting, Flange, Hole, PartPlan
+from generators.model.spec import fields as key
+from generators.model.spec.job import PartSpec
 from generators.model.under import HoleUnder, PanelUnder
-from generators.parts.channel import FITS
-from generators.parts.family import Family, on_sample
-from generators.parts.openings import bolt_fitting, bolt_hole, bore, plan_of
-from generators.parts.rim import anchors, evenly, moved_clear
+from generators.parts.building.channel import FITS
+from generators.parts.building.openings import bolt_fitting, bolt_hole, bore, plan_of
+from generators.parts.building.rim import anchors, evenly, moved_clear
+from generators.parts.kind import Kind, on_sample
 from generators.sheetmetal.allowance import BendRule
 
 RIVET_CLEARANCE_MM = 0.1
@@ -360,9 +360,9 @@ SAMPLE = PanelUnder(
         _bolt("master.brace", 0.0, -52.0),
     ),
 )
-"""A master cylinder and a brace near the upper edge of a panel: what ``families`` and pictures show."""
+"""A master cylinder and a brace near the upper edge of a panel: what ``kinds`` and pictures show."""
 
-FAMILY = Family(
+KIND = Kind(
     name="doubler",
     summary="stiffening plate round chosen holes of a panel, following its outline; bolted or riveted",
     origin="the datum its sizes are drawn from: the plate itself lies where the holes are",

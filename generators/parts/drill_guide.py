@@ -12,13 +12,13 @@ from dataclasses import dataclass, replace
 
 from generators.errors import GeometryFault
 from generators.geometry.contours import polygon, rectangle
-from generators.model import fields as key
 from generators.model.contour import Contour
-from generators.model.job import PartSpec
 from generators.model.plan import Bush, Fitting, Flange, Hole, PartPlan, Peg
+from generators.model.spec import fields as key
+from generators.model.spec.job import PartSpec
 from generators.model.under import HoleUnder, PanelUnder
-from generators.parts.family import Family, on_sample
-from generators.parts.openings import INSIDE_MM, plan_of
+from generators.parts.building.openings import INSIDE_MM, plan_of
+from generators.parts.kind import Kind, on_sample
 from generators.sheetmetal.allowance import BendRule
 from generators.standards import drill_bush
 
@@ -214,7 +214,7 @@ SAMPLE = PanelUnder(
     ),
 )
 
-FAMILY = Family(
+KIND = Kind(
     name="drill_guide",
     summary="printed block with bush bores over new holes and pegs in existing ones: a tool, not a bracket",
     origin="any point of the panel: its bores and pegs follow the panel's holes, the part only turns with it",

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generators.model.job import PartSpec
 from generators.model.plan import PartPlan
-from generators.parts.channel import HangingChannel, folded_channel, master_pattern, mount_pattern
-from generators.parts.family import Family
+from generators.model.spec.job import PartSpec
+from generators.parts.building.channel import HangingChannel, folded_channel, master_pattern, mount_pattern
+from generators.parts.kind import Kind
 from generators.sheetmetal.allowance import BendRule
 
 
@@ -27,7 +27,7 @@ def pedal_hanger(spec: PartSpec, bend: BendRule) -> PartPlan:
     return folded_channel(spec, bend, "Pedal hanger", web_holes)
 
 
-FAMILY = Family(
+KIND = Kind(
     name="pedal_hanger",
     summary="folded channel for a hanging pedal: master flange, pivot bores, mounting bolts, brace tab",
     origin="the centre of the master cylinder",

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 
 from generators.errors import GeometryFault
 from generators.geometry.contours import polygon
-from generators.model import fields as key
-from generators.model.job import PartSpec
 from generators.model.plan import Flange, Hole, PartPlan, Slot
-from generators.model.titles import within
-from generators.parts.bends import bend_at
-from generators.parts.family import Family
-from generators.parts.openings import bolt_slot, bore, plan_of, split
+from generators.model.spec import fields as key
+from generators.model.spec.job import PartSpec
+from generators.model.spec.titles import within
+from generators.parts.building.bends import bend_at
+from generators.parts.building.openings import bolt_slot, bore, plan_of, split
+from generators.parts.kind import Kind
 from generators.sheetmetal.allowance import BendRule, setback
 
 FITS = ("fine", "medium", "coarse", "close", "normal", "loose")
@@ -119,7 +119,7 @@ def reservoir_bracket(spec: PartSpec, bend: BendRule) -> PartPlan:
     return plan_of(spec, "Reservoir bracket", flanges, (fold,))
 
 
-FAMILY = Family(
+KIND = Kind(
     name="reservoir_bracket",
     summary="two-leg folded bracket: base on a panel, shelf with the reservoir's bolt pattern",
     origin="the middle of the mounting bolts",

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 from generators.errors import GeometryFault
 from generators.geometry.contours import rectangle
-from generators.model import fields as key
-from generators.model.job import PartSpec
 from generators.model.plan import Flange, Hole, PartPlan
-from generators.parts.family import Family
-from generators.parts.openings import bolt_hole, bore, plan_of
+from generators.model.spec import fields as key
+from generators.model.spec.job import PartSpec
+from generators.parts.building.openings import bolt_hole, bore, plan_of
+from generators.parts.kind import Kind
 from generators.sheetmetal.allowance import BendRule
 from generators.standards import clearance_hole
 
@@ -100,7 +100,7 @@ def reservoir_plate(spec: PartSpec, bend: BendRule) -> PartPlan:
     return plan_of(spec, "Reservoir plate", (Flange(name="plate", contour=outline, holes=tuple(holes)),))
 
 
-FAMILY = Family(
+KIND = Kind(
     name="reservoir_plate",
     summary="flat plate for one to three reservoirs side by side, with corner bolts",
     origin="the middle of the plate",

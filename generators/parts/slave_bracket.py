@@ -13,13 +13,13 @@ from dataclasses import dataclass
 
 from generators.errors import GeometryFault
 from generators.geometry.contours import polygon
-from generators.model import fields as key
 from generators.model.contour import Contour
-from generators.model.job import PartSpec
 from generators.model.plan import Flange, Hole, PartPlan
-from generators.parts.bends import bend_at
-from generators.parts.family import Family
-from generators.parts.openings import bolt_hole, bore, plan_of
+from generators.model.spec import fields as key
+from generators.model.spec.job import PartSpec
+from generators.parts.building.bends import bend_at
+from generators.parts.building.openings import bolt_hole, bore, plan_of
+from generators.parts.kind import Kind
 from generators.sheetmetal.allowance import BendRule, setback
 from generators.sheetmetal.relief import relief_width
 from generators.standards import fastener
@@ -281,7 +281,7 @@ def slave_bracket(spec: PartSpec, bend: BendRule) -> PartPlan:
     return plan_of(spec, "Slave bracket", tuple(flanges), tuple(bends), notes)
 
 
-FAMILY = Family(
+KIND = Kind(
     name="slave_bracket",
     summary="base and upright with side gussets: holds a two-bolt slave cylinder off a bell housing",
     origin="the middle of the mounting bolts",

@@ -13,14 +13,14 @@ from dataclasses import dataclass
 
 from generators.errors import GeometryFault
 from generators.geometry.contours import polygon
-from generators.model import fields as key
 from generators.model.contour import Contour
-from generators.model.job import PartSpec
 from generators.model.plan import Flange, Hole, PartPlan, Slot
-from generators.model.titles import within
-from generators.parts.bends import bend_at
-from generators.parts.family import Family
-from generators.parts.openings import bolt_hole, bolt_slot, plan_of, split
+from generators.model.spec import fields as key
+from generators.model.spec.job import PartSpec
+from generators.model.spec.titles import within
+from generators.parts.building.bends import bend_at
+from generators.parts.building.openings import bolt_hole, bolt_slot, plan_of, split
+from generators.parts.kind import Kind
 from generators.sheetmetal.allowance import BendRule, setback
 from generators.sheetmetal.relief import relief_width
 from generators.standards import fastener, spanner_circle_mm
@@ -228,7 +228,7 @@ def stop_bracket(spec: PartSpec, bend: BendRule) -> PartPlan:
     return plan_of(spec, "Pedal stop bracket", tuple(flanges), tuple(bends), tuple(notes))
 
 
-FAMILY = Family(
+KIND = Kind(
     name="stop_bracket",
     summary="foot and upright with a gusset: holds a pedal's stop bolt between two jam nuts",
     origin="the middle of the mounting bolts",

@@ -12,14 +12,14 @@ from dataclasses import dataclass
 
 from generators.errors import GeometryFault
 from generators.geometry.contours import polygon
-from generators.model import fields as key
-from generators.model.job import PartSpec
 from generators.model.plan import Bend, Flange, Hole, PartPlan, Slot
-from generators.model.titles import within
-from generators.parts.bends import bend_at
-from generators.parts.channel import FITS
-from generators.parts.family import Family
-from generators.parts.openings import bolt_slot, plan_of, split
+from generators.model.spec import fields as key
+from generators.model.spec.job import PartSpec
+from generators.model.spec.titles import within
+from generators.parts.building.bends import bend_at
+from generators.parts.building.channel import FITS
+from generators.parts.building.openings import bolt_slot, plan_of, split
+from generators.parts.kind import Kind
 from generators.sheetmetal.allowance import BendRule, setback
 
 
@@ -200,7 +200,7 @@ def throttle_pedal_bracket(spec: PartSpec, bend: BendRule) -> PartPlan:
     return plan_of(spec, "Throttle pedal bracket", flanges, bends)
 
 
-FAMILY = Family(
+KIND = Kind(
     name="throttle_pedal_bracket",
     summary="base, riser and tilted face for an electronic throttle pedal, set to the brake pad's height",
     origin="the middle of the mounting bolts",

@@ -10,11 +10,17 @@ import math
 from dataclasses import dataclass
 
 from generators.errors import GeometryFault
-from generators.model import fields as key
-from generators.model.job import PartSpec
 from generators.model.plan import Hole, PartPlan
-from generators.parts.channel import CheekBore, HangingChannel, folded_channel, master_pattern, mount_pattern
-from generators.parts.family import Family
+from generators.model.spec import fields as key
+from generators.model.spec.job import PartSpec
+from generators.parts.building.channel import (
+    CheekBore,
+    HangingChannel,
+    folded_channel,
+    master_pattern,
+    mount_pattern,
+)
+from generators.parts.kind import Kind
 from generators.sheetmetal.allowance import BendRule
 
 
@@ -91,7 +97,7 @@ def twin_pedal_hanger(spec: PartSpec, bend: BendRule) -> PartPlan:
     return folded_channel(spec, bend, "Twin pedal hanger", web_holes, bores)
 
 
-FAMILY = Family(
+KIND = Kind(
     name="twin_pedal_hanger",
     summary="folded channel for clutch and brake pedals: two or three masters, shaft and cross-tube bores",
     origin="the middle of the web at the masters' height",

@@ -12,16 +12,16 @@ from typing import Any
 
 import generators
 from generators.errors import Fault, SpecError
-from generators.model.fields import spec_fields
-from generators.model.job import Job, JobHead
-from generators.model.shop import Shop
-from generators.reading import words
-from generators.reading.clamp_rows import expand_rows
-from generators.reading.hands import part_key_path, with_opposites
-from generators.reading.pedals import with_hoses
+from generators.model.spec.fields import spec_fields
+from generators.model.spec.job import Job, JobHead
+from generators.model.spec.shop import Shop
+from generators.reading.keys.clamp_rows import expand_rows
+from generators.reading.keys.hands import part_key_path, with_opposites
+from generators.reading.keys.pedals import with_hoses
 from generators.reading.references import check_job, check_shop
-from generators.reading.tables import TableReader, read_table
-from generators.reading.toml_source import TomlSource, parse_bytes, read_bytes
+from generators.reading.toml import words
+from generators.reading.toml.source import TomlSource, parse_bytes, read_bytes
+from generators.reading.toml.tables import TableReader, read_table
 
 __all__ = ["JobFile", "read_job", "read_table"]
 
@@ -74,14 +74,14 @@ class JobFile:
         raise KeyError(name)
 
 
-def read_job(spec_path: FilePath, families: Mapping[str, type]) -> JobFile:
+def read_job(spec_path: FilePath, kinds: Mapping[str, type]) -> JobFile:
     """The job of a spec file and of the shop file it names.
 
-    ``families`` gives the dataclass of the parameters of each family by name. Raises
+    ``kinds`` gives the dataclass of the parameters of each kind by name. Raises
     ``SpecError`` with every fault of both files, whatever they contain.
     """
     source = parse_bytes(str(spec_path), read_bytes(spec_path))
-    reader = TableReader(source, families)
+    reader = TableReader(source, kinds)
     job = reader.read(source.table, Job)
     check_job(reader)
     shop_reader = None

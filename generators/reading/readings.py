@@ -7,13 +7,13 @@ from dataclasses import dataclass, field
 from pathlib import Path as FilePath
 
 from generators.errors import Fault, SpecError
-from generators.model.readings import LINE_SIDES, Handed, MeasuredHole, MeasureLine, Reading, Readings
-from generators.reading import words
-from generators.reading.outlines import outline_faults
-from generators.reading.paths import Path
+from generators.model.spec.readings import LINE_SIDES, Handed, MeasuredHole, MeasureLine, Reading, Readings
+from generators.reading.keys.outlines import outline_faults
 from generators.reading.reader import content_revision
-from generators.reading.tables import TableReader
-from generators.reading.toml_source import TomlSource, parse_bytes, read_bytes
+from generators.reading.toml import words
+from generators.reading.toml.paths import Path
+from generators.reading.toml.source import TomlSource, parse_bytes, read_bytes
+from generators.reading.toml.tables import TableReader
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -11,8 +11,8 @@ from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 
 from generators.errors import LookupFault
-from generators.model.fields import NAME_PATTERN
-from generators.model.job import (
+from generators.model.spec.fields import NAME_PATTERN
+from generators.model.spec.job import (
     Bead,
     ExistingHole,
     Fold,
@@ -24,17 +24,17 @@ from generators.model.job import (
     PartSpec,
     Position,
 )
-from generators.model.shop import PaperPrinter, Stock
-from generators.reading import words
-from generators.reading.cutting import check_cutting
-from generators.reading.datums import EDGES, datum_marks, datums_giving
-from generators.reading.hole_kinds import check_hole, check_obstacle, check_outline
-from generators.reading.lines import FITTED, check_lines
-from generators.reading.loads import check_loads
-from generators.reading.paths import Path
-from generators.reading.patterns import check_patterns
-from generators.reading.pedals import check_pedals
-from generators.reading.tables import TableReader
+from generators.model.spec.shop import PaperPrinter, Stock
+from generators.reading.keys.cutting import check_cutting
+from generators.reading.keys.datums import EDGES, datum_marks, datums_giving
+from generators.reading.keys.hole_kinds import check_hole, check_obstacle, check_outline
+from generators.reading.keys.lines import FITTED, check_lines
+from generators.reading.keys.loads import check_loads
+from generators.reading.keys.patterns import check_patterns
+from generators.reading.keys.pedals import check_pedals
+from generators.reading.toml import words
+from generators.reading.toml.paths import Path
+from generators.reading.toml.tables import TableReader
 from generators.standards import material
 
 PANEL_LISTS = ("datum", "existing", "hole", "obstacle", "bead")
@@ -89,7 +89,7 @@ def check_job(reader: TableReader) -> None:
     )
     check_pedals(
         reader,
-        {name: reader.raw((*path[:2], "family"), str) for path, name in _raw_names(reader, [("part",)])},
+        {name: reader.raw((*path[:2], "kind"), str) for path, name in _raw_names(reader, [("part",)])},
     )
     check_lines(
         reader, {each: [name for _, name in _raw_names(reader, [(each,)])] for each in ("panel", *FITTED)}

@@ -8,7 +8,7 @@ from dataclasses import asdict
 from pathlib import Path as FilePath
 
 from generators.errors import Fault
-from generators.reading.toml_source import SIZE_LIMIT
+from generators.reading.toml.source import SIZE_LIMIT
 
 _WINDOW = 100
 _BEFORE = 60

@@ -7,15 +7,15 @@ with a unit, names that must exist) only the reader checks.
 from __future__ import annotations
 
 import inspect
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
-from generators.model.fields import FEATURE_PATTERN, NAME_PATTERN, FieldSpec, SpecField, spec_fields
-from generators.model.job import Job
-from generators.model.readings import Readings
-from generators.model.shop import Shop
-from generators.reading import words
+from generators.model.spec.fields import FEATURE_PATTERN, NAME_PATTERN, FieldSpec, SpecField, spec_fields
+from generators.model.spec.job import Job
+from generators.model.spec.readings import Readings
+from generators.model.spec.shop import Shop
+from generators.reading.toml import words
 from generators.units import MAX_TEXT, Kind, pattern
 
 DRAFT = "http://json-schema.org/draft-04/schema#"
@@ -24,9 +24,9 @@ _PLAIN_LINE = r"^[^\u0000-\u001f\u007f-\u009f\u2028\u2029]*$"
 Schema = dict[str, Any]
 
 
-def job_schema(families: Mapping[str, type]) -> Schema:
-    """The schema of a spec; each part's ``parameters`` follow its ``family``."""
-    return {"$schema": DRAFT, "title": "Job spec", **_table(Job, families)}
+def job_schema(kinds: Mapping[str, type]) -> Schema:
+    """The schema of a spec; each part's ``parameters`` follow its ``kind``."""
+    return {"$schema": DRAFT, "title": "Job spec", **_table(Job, kinds)}
 
 
 def shop_schema() -> Schema:
@@ -39,12 +39,14 @@ def readings_schema() -> Schema:
     return {"$schema": DRAFT, "title": "Readings", **_table(Readings, {})}
 
 
-def _table(cls: type, families: Mapping[str, type]) -> Schema:
+def _table(cls: type, kinds: Mapping[str, type]) -> Schema:
     declared = list(spec_fields(cls))
+    # only beside the parameters of a kind does `kind` name a kind of bracket
+    named = tuple(kinds) if any(f.spec.kind == "kind_table" for f in declared) else ()
     schema: Schema = {
         "type": "object",
         "description": (inspect.getdoc(cls) or "").partition("\n")[0],
-        "properties": {f.key: _property(f, families) for f in declared},
+        "properties": {f.key: _property(f, named if f.key == "kind" else (), kinds) for f in declared},
         "additionalProperties": False,
     }
     required = [f.key for f in declared if f.required]
@@ -52,24 +54,24 @@ def _table(cls: type, families: Mapping[str, type]) -> Schema:
         # Draft-4 does not allow an empty list here.
         schema["required"] = required
     for f in declared:
-        if f.spec.kind == "family_table" and families:
-            schema["anyOf"] = [_family(f.key, name, cls, families) for name, cls in families.items()]
+        if f.spec.kind == "kind_table" and kinds:
+            schema["anyOf"] = [_branch(f.key, name, cls, kinds) for name, cls in kinds.items()]
     return schema
 
 
-def _family(key: str, name: str, cls: type, families: Mapping[str, type]) -> Schema:
-    parameters = _table(cls, families)
-    branch: Schema = {"properties": {"family": {"enum": [name]}, key: parameters}}
+def _branch(key: str, name: str, cls: type, kinds: Mapping[str, type]) -> Schema:
+    parameters = _table(cls, kinds)
+    branch: Schema = {"properties": {"kind": {"enum": [name]}, key: parameters}}
     if parameters.get("required"):
         branch["required"] = [key]
     return branch
 
 
-def _property(declared: SpecField, families: Mapping[str, type]) -> Schema:
-    schema = _kind(declared.spec, families)
+def _property(declared: SpecField, names: Sequence[str], kinds: Mapping[str, type]) -> Schema:
+    schema = _kind(declared.spec, kinds)
     schema["description"] = declared.spec.doc
-    if declared.key == "family" and families:
-        schema["enum"] = list(families)
+    if names:
+        schema["enum"] = list(names)
     default = _default(declared)
     if default is not None:
         schema["default"] = default
@@ -88,7 +90,7 @@ def _default(declared: SpecField) -> Any:
             return words.QUANTITIES[kind].text(value)
         case "name" | "text" if not value:
             return None
-        case "table" | "tables" | "family_table" | "names" | "features" | "curve":
+        case "table" | "tables" | "kind_table" | "names" | "features" | "curve":
             return None
         case "point" | "point3" | "points" | "lengths":
             return None
@@ -155,12 +157,12 @@ _PLAIN_KINDS: Mapping[str, Callable[[FieldSpec], Schema]] = MappingProxyType(
 )
 
 
-def _kind(spec: FieldSpec, families: Mapping[str, type]) -> Schema:
+def _kind(spec: FieldSpec, kinds: Mapping[str, type]) -> Schema:
     """The schema of a key by its kind; only tables must look further."""
     plain = _PLAIN_KINDS.get(spec.kind)
     if plain is not None:
         return plain(spec)
     if spec.item is None:
         return {"type": "object"}
-    table = _table(spec.item, families)
+    table = _table(spec.item, kinds)
     return _array(table, spec.lo, spec.hi) if spec.kind == "tables" else table

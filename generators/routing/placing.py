@@ -18,9 +18,9 @@ from shapely.ops import nearest_points
 
 from generators.model.hose_path import HosePath, HoseRun, Point2
 from generators.model.hose_results import Binding, Placement
-from generators.routing.chains import shortest_paths
-from generators.routing.detour import Surroundings, unmet
+from generators.routing.around.detour import Surroundings, unmet
 from generators.routing.lengths import spans
+from generators.routing.paths.chains import shortest_paths
 from generators.routing.regions import Bound, polygon, within
 
 _GRID = 10

@@ -17,9 +17,9 @@ from shapely.geometry import Polygon, box
 
 from generators.model.hose_path import HoseRun, Panel3, Point2
 from generators.model.hose_results import ReachRegion
-from generators.routing.chains import shortest_lengths, shortest_paths
-from generators.routing.curves import Array
-from generators.routing.detour import Surroundings, unmet
+from generators.routing.around.detour import Surroundings, unmet
+from generators.routing.paths.chains import shortest_lengths, shortest_paths
+from generators.routing.paths.curves import Array
 from generators.routing.regions import Bound, rings, within
 
 _CORNERS = ((0, 0), (1, 0), (1, 1), (0, 1))

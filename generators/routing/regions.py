@@ -12,7 +12,7 @@ from shapely.geometry import Point, Polygon
 
 from generators.model.hose_path import HoseRun, Panel3, Point2, Point3, Port3, Waypoint
 from generators.model.hose_results import Ring
-from generators.routing.curves import Array, point3
+from generators.routing.paths.curves import Array, point3
 
 _CIRCLE_QUARTER = 32
 

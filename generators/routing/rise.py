@@ -13,7 +13,7 @@ import numpy as np
 
 from generators.model.hose_path import HosePath
 from generators.model.hose_results import AirTrap, RisePoint, RiseProfile
-from generators.routing.curves import pieces, places, point3, turning_stations
+from generators.routing.paths.curves import pieces, places, point3, turning_stations
 
 _UP = 2
 

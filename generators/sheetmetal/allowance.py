@@ -16,7 +16,7 @@ import math
 from dataclasses import dataclass, field
 
 from generators.errors import GeometryFault
-from generators.model.shop import PartPrinter, Shop
+from generators.model.spec.shop import PartPrinter, Shop
 from generators.standards import material as material_row
 
 DIN_LOWEST_RATIO = 0.1

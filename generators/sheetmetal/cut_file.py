@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from generators.errors import GeometryFault
 from generators.geometry.offset import offset_outward
-from generators.model.shop import OWN_LAYERS, Cutting
+from generators.model.spec.shop import OWN_LAYERS, Cutting
 from generators.sheetmetal.folding import FlatPattern
 
 BEND_UP, BEND_DOWN, NOTES = OWN_LAYERS

@@ -1,4 +1,4 @@
-"""Reliefs cut where a plan needs them, so that a family may join its flanges edge to edge.
+"""Reliefs cut where a plan needs them, so that a kind may join its flanges edge to edge.
 
 A flange narrower than its parent's edge gets a notch beside each end of its bend that lies inside that
 edge: as wide and as deep as the relief, round at its bottom. Where no tongue would be left beyond it, the

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from generators.model.job import Panel
 from generators.model.plan import Hole, PanelHole, PanelLayout, PartPlan, Slot
+from generators.model.spec.job import Panel
 from generators.sheets.document import heading, paragraph, table
 from generators.sheets.hose_words import LinesSheet, kind_words, length_words, title_of
 from generators.sheets.tables import csv_text
@@ -80,7 +80,7 @@ def _parts(plans: Sequence[PartPlan]) -> Iterator[Item]:
             item=plan.title,
             size=f"{plan.material}, {format_length(plan.thickness_mm)}",
             quantity=plan.quantity,
-            uses=("tool, taken off again" if plan.tool else plan.family.replace("_", " "),),
+            uses=("tool, taken off again" if plan.tool else plan.kind.replace("_", " "),),
         )
 
 

@@ -25,7 +25,15 @@ from reportlab.platypus import (
     TableStyle,
 )
 
-from generators.drawing.pen import BOLD, CAUTIONS, PDF_VERSION, REGULAR, Pen, draw_watermark, label_document
+from generators.drawing.paper.pen import (
+    BOLD,
+    CAUTIONS,
+    PDF_VERSION,
+    REGULAR,
+    Pen,
+    draw_watermark,
+    label_document,
+)
 from generators.standards import paper as paper_row
 
 MARGIN, HEAD, FOOT = 14.0, 12.0, 18.0

@@ -8,12 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry import MultiPoint
 
-from generators.drawing.callouts import PAD, Line, Placer, along, ring
-from generators.drawing.pen import BLACK, GREY, LIGHT, MEDIUM, THICK, THIN, WHITE, Pen
+from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THICK, THIN, WHITE, Pen
+from generators.drawing.template.callouts import PAD, Line, Placer, along, ring
 from generators.model.hose_path import Box3, Cylinder3, Obstacle3, Panel3, Point3, Prism3
 from generators.model.hose_results import RiseProfile
-from generators.model.titles import capital
-from generators.routing.curves import at_station, sampled
+from generators.model.spec.titles import capital
+from generators.routing.paths.curves import at_station, sampled
 from generators.sheets.document import Picture
 from generators.sheets.hose_words import LinesSheet, end_words, title_of
 from generators.sheets.plots import Plot, draw_axes, draw_curve, draw_level, draw_point, draw_tag, span_of

@@ -9,8 +9,8 @@ from generators.layout.spots import Place
 from generators.model.hose_path import HosePath, Obstacle3, Panel3, Point3
 from generators.model.hose_results import HoseLength, RiseProfile
 from generators.model.install import InstallOrder
-from generators.model.lines import Clamp, Component, Hose
-from generators.model.titles import within
+from generators.model.spec.lines import Clamp, Component, Hose
+from generators.model.spec.titles import within
 from generators.units import format_length
 
 FLATS = {4: "1 1/2 to 1 3/4", 6: "1 to 1 1/2", 8: "1 1/4 to 1 3/4"}

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Collection
 
-from generators.drawing.callouts import PAD, Line, Placer, along, ring
-from generators.drawing.pen import BLACK, GREY, LIGHT, MEDIUM, THICK, THIN, Pen
+from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THICK, THIN, Pen
+from generators.drawing.template.callouts import PAD, Line, Placer, along, ring
 from generators.geometry.contours import Placement, bounds, polyline, transformed
 from generators.model.contour import Contour, Vertex
 from generators.model.plan import PanelHole, PanelLayout

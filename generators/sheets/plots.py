@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from generators.drawing.pen import BLACK, LIGHT, MEDIUM, THIN, WHITE, Pen, text_width
+from generators.drawing.paper.pen import BLACK, LIGHT, MEDIUM, THIN, WHITE, Pen, text_width
 
 Array = NDArray[np.float64]
 

@@ -11,6 +11,7 @@ from typing import Any
 from reportlab.platypus import PageBreak
 
 from generators.geometry.contours import bounds
+from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.model.findings import Finding
 from generators.model.plan import PanelLayout, PartPlan
 from generators.sheetmetal.folding import bend_allowance, flat_pattern
@@ -29,8 +30,7 @@ from generators.sheets.document import (
 from generators.sheets.hose_pages import hose_story
 from generators.sheets.hose_words import LinesSheet
 from generators.sheets.panel_view import PanelView
-from generators.sheets.pedal_pages import pedal_story
-from generators.sheets.pedal_words import PedalSheet
+from generators.sheets.pedal.pages import pedal_story
 from generators.sheets.stiffness_pages import stiffness_story
 from generators.sheets.stock_words import STOCK_HEADS, cutting_words, mass_kg, stock_needs
 from generators.strength.result import BracketResult
@@ -71,7 +71,7 @@ def _part_story(plan: PartPlan, width: float, least_mm: float) -> list[Any]:
     if plan.printed:
         return _printed_story(plan, width)
     rows = [
-        ("family", plan.family.replace("_", " ")),
+        ("kind", plan.kind.replace("_", " ")),
         ("sheet", f"{plan.material}, {format_length(plan.thickness_mm)}"),
         ("blank", f"{format_length(u1 - u0)} by {format_length(v1 - v0)}"),
         ("cutting and bending", cutting_words(plan, least_mm)),
@@ -80,7 +80,7 @@ def _part_story(plan: PartPlan, width: float, least_mm: float) -> list[Any]:
         ("general tolerance", plan.tolerance),
     ]
     if plan.mirrored:
-        rows.insert(1, ("hand", "mirrored: the opposite hand of what the family draws"))
+        rows.insert(1, ("hand", "mirrored: the opposite hand of what the kind draws"))
     for bend in plan.bends:
         rows.append(
             (
@@ -106,7 +106,7 @@ def _printed_story(plan: PartPlan, width: float) -> list[Any]:
     pegs = plan.flanges[0].pegs
     tall = plan.thickness_mm + max((peg.height_mm for peg in pegs), default=0.0)
     rows = [
-        ("family", plan.family.replace("_", " ")),
+        ("kind", plan.kind.replace("_", " ")),
         ("printed in", plan.material),
         ("size on the bed", f"{u1 - u0:.1f} by {v1 - v0:.1f}, {tall:.1f} mm high"),
         ("bores and pegs", f"{len(plan.flanges[0].holes)} and {len(pegs)}"),

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from generators.drawing.pen import Pen
+from generators.drawing.paper.pen import Pen
 from generators.sheets.document import Picture
 from generators.strength.problem import Surface, Vector
 

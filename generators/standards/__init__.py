@@ -6,28 +6,9 @@ it can be believed (``Trust``). Nothing is read before it is asked for. An unkno
 """
 
 from generators.standards._table import Trust
-from generators.standards.bend_radius import (
-    BendRadius,
-    BendRadiusRow,
-    bend_radius_rows,
-    minimum_bend_radius,
-)
-from generators.standards.bulkheads import Bulkhead, bulkhead, bulkhead_rows
-from generators.standards.bushes import DrillBush, drill_bush, drill_bush_rows
-from generators.standards.clearance import FIT_ALIASES, ClearanceHole, clearance_hole, clearance_rows
-from generators.standards.cylinders import CylinderBore, cylinder_bore_rows, standard_bores
-from generators.standards.drills import (
-    Drill,
-    DrillSystem,
-    drill,
-    drills,
-    nearest_drill,
-    pilot_drill,
-    step_or_saw,
-)
-from generators.standards.fasteners import Fastener, fastener, fastener_rows, spanner_circle_mm
-from generators.standards.gauges import Gauge, gauge_rows, sheet_gauge
-from generators.standards.hose_sizes import (
+from generators.standards.fluid.bulkheads import Bulkhead, bulkhead, bulkhead_rows
+from generators.standards.fluid.cylinders import CylinderBore, cylinder_bore_rows, standard_bores
+from generators.standards.fluid.hose_sizes import (
     LINE_METALS,
     HoseSize,
     LineSupport,
@@ -36,17 +17,36 @@ from generators.standards.hose_sizes import (
     line_support,
     line_support_rows,
 )
-from generators.standards.hoses import HOSE_GRADES, HoseExpansion, hose_expansion, hose_expansion_rows
-from generators.standards.materials import Material, material, material_rows
-from generators.standards.paper import Paper, paper, paper_rows, projection_of
-from generators.standards.pedal_loads import PedalLoad, pedal_load, pedal_load_rows
-from generators.standards.taps import TapDrill, tap_drill, tap_drill_rows
-from generators.standards.tolerances import (
+from generators.standards.fluid.hoses import HOSE_GRADES, HoseExpansion, hose_expansion, hose_expansion_rows
+from generators.standards.holes.bushes import DrillBush, drill_bush, drill_bush_rows
+from generators.standards.holes.clearance import FIT_ALIASES, ClearanceHole, clearance_hole, clearance_rows
+from generators.standards.holes.drills import (
+    Drill,
+    DrillSystem,
+    drill,
+    drills,
+    nearest_drill,
+    pilot_drill,
+    step_or_saw,
+)
+from generators.standards.holes.fasteners import Fastener, fastener, fastener_rows, spanner_circle_mm
+from generators.standards.holes.taps import TapDrill, tap_drill, tap_drill_rows
+from generators.standards.holes.tolerances import (
     GENERAL_TOLERANCE,
     GeneralTolerance,
     general_tolerance_rows,
     general_tolerance_words,
 )
+from generators.standards.paper import Paper, paper, paper_rows, projection_of
+from generators.standards.pedal_loads import PedalLoad, pedal_load, pedal_load_rows
+from generators.standards.sheet.bend_radius import (
+    BendRadius,
+    BendRadiusRow,
+    bend_radius_rows,
+    minimum_bend_radius,
+)
+from generators.standards.sheet.gauges import Gauge, gauge_rows, sheet_gauge
+from generators.standards.sheet.materials import Material, material, material_rows
 
 __all__ = [
     "FIT_ALIASES",

@@ -25,10 +25,10 @@ from generators.model.hose_path import (
     Sweep3,
     Waypoint,
 )
-from generators.routing.apart import hose_gaps
-from generators.routing.chains import shortest_paths
-from generators.routing.clearance import clearances
-from generators.routing.detour import route, surroundings
+from generators.routing.around.apart import hose_gaps
+from generators.routing.around.clearance import clearances
+from generators.routing.around.detour import route, surroundings
+from generators.routing.paths.chains import shortest_paths
 
 SIZES = ((20, 40), (200, 400))
 DETOURS = ((10, 40), (20, 80))

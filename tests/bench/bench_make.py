@@ -18,9 +18,9 @@ import ezdxf
 import pypdfium2
 from reportlab.pdfgen.canvas import Canvas
 
-from generators.pipeline.prepare import Prepared, prepare
-from generators.pipeline.produce import make
-from generators.pipeline.proof import prove_folder
+from generators.jobs.make.proof import prove_folder
+from generators.jobs.make.run import make
+from generators.solve.job import Prepared, prepare
 
 SPEC = Path(__file__).parents[2] / "specs" / "wrenfield_van.toml"
 

@@ -15,7 +15,7 @@ import numpy as np
 
 from generators.hydraulics.linkage import PedalFrame
 from generators.hydraulics.ranking import rank
-from generators.model.hydraulics import Clutch, Fluid, Line, Master, Pedal, Slave
+from generators.model.spec.hydraulics import Clutch, Fluid, Line, Master, Pedal, Slave
 
 ROUNDS = 5
 MASTERS = np.linspace(14.0, 26.0, 25)

@@ -10,10 +10,10 @@ from __future__ import annotations
 import random
 import time
 
-from generators.checks.panels import check_panel
+from generators.checks.panel.panel import check_panel
 from generators.geometry.contours import rectangle
-from generators.model.job import Limits
 from generators.model.plan import Footprint, KeepOut, PanelHole, PanelLayout
+from generators.model.spec.job import Limits
 
 PITCH_MM = 24.0
 SIZES = (10, 100, 1_000, 10_000)

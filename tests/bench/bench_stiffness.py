@@ -13,10 +13,10 @@ import time
 from dataclasses import replace
 from pathlib import Path
 
-from generators.pipeline.brackets import brackets
-from generators.pipeline.prepare import prepare
-from generators.pipeline.stiffness import leading_case
+from generators.jobs.stiffness import leading_case
 from generators.solids.brep import brep_text
+from generators.solve.brackets.cases import brackets
+from generators.solve.job import prepare
 from generators.strength.problem import UNKNOWNS
 from generators.strength.run import run
 

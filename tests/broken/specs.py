@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generators.model import fields as key
+from generators.model.spec import fields as key
 
 BASE = """\
 # An invented job with one of everything.
@@ -88,7 +88,7 @@ inside_radius = "8 mm"
 
 [[part]]
 name = "hanger"
-family = "toy_plate"
+kind = "toy_plate"
 material = "S235 steel"
 thickness = "3 mm"
 
@@ -105,7 +105,7 @@ at = { u = "200 mm", v = "120 mm" }
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ToyPlate:
-    """A family for these tests alone."""
+    """A kind for these tests alone."""
 
     width_mm: float = key.length("Width", lo=10.0, hi=500.0)
     count: int = key.integer("Holes in the row", lo=1, hi=50, default=2)
@@ -113,7 +113,7 @@ class ToyPlate:
     stations_mm: tuple[float, ...] = key.points("Corners", lo=0, hi=4, default=())
 
 
-FAMILIES: dict[str, type] = {"toy_plate": ToyPlate}
+KINDS: dict[str, type] = {"toy_plate": ToyPlate}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -208,7 +208,7 @@ VALUES = (
     swapped(
         "missing-inline-key", 'v = "1 3/8 in", ', "", "panel[0].hole[0].at.v", 'no key "v"', '{ u = "120'
     ),
-    swapped("unknown-family", '"toy_plate"', '"toy_plait"', "part[0].family", "the families toy_plate"),
+    swapped("unknown-kind", '"toy_plate"', '"toy_plait"', "part[0].kind", "the kinds toy_plate"),
     swapped("table-for-list", "[[fold]]", "[fold]", "fold", "a list of 0 to 20 tables"),
     swapped("list-for-table", "[job]", "[[job]]", "job", "a list of 1"),
     swapped("text-for-table", _LINE_AT, '"bore"', "panel[0].hole[0].at", "a table"),

@@ -9,7 +9,7 @@ from specs_references import REFERENCES
 
 from generators.errors import Fault, SpecError
 from generators.reading import faults_json, load_sources, read_job, render
-from specs import FAMILIES, FILES, VALUES, Broken
+from specs import FILES, KINDS, VALUES, Broken
 
 ALL = (*VALUES, *REFERENCES, *FILES)
 
@@ -18,7 +18,7 @@ def faults_of(tmp_path: Path, text: str | bytes) -> tuple[Fault, ...]:
     spec = tmp_path / "spec.toml"
     spec.write_bytes(text if isinstance(text, bytes) else text.encode())
     with pytest.raises(SpecError) as raised:
-        read_job(spec, FAMILIES)
+        read_job(spec, KINDS)
     return raised.value.faults
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from generators.checks.stiffness import JudgedCase, check_estimate, check_gauge_waiting
+from generators.checks.pedal.stiffness import JudgedCase, check_estimate, check_gauge_waiting
 from generators.model.findings import Finding
-from generators.model.job import Limits
+from generators.model.spec.job import Limits
 
 
 def judged(kind: str, moved_mm: float, stress_mpa: float) -> list[Finding]:

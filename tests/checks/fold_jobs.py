@@ -28,7 +28,7 @@ def _bend(name: str, parent: str, child: str, start, end, degrees: float, direct
 
 def _plan(flanges: tuple[Flange, ...], bends: tuple[Bend, ...]) -> PartPlan:
     return PartPlan(
-        name="p", family="t", title="t", material=STEEL, thickness_mm=3.0, flanges=flanges, bends=bends
+        name="p", kind="t", title="t", material=STEEL, thickness_mm=3.0, flanges=flanges, bends=bends
     )
 
 

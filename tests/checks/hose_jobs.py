@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from generators.checks.hose_places import check_order, check_place, check_stated
-from generators.checks.hoses import ChainCase, HoseCase, check_chain, check_hose
+from generators.checks.hose.hoses import ChainCase, HoseCase, check_chain, check_hose
+from generators.checks.hose.places import check_order, check_place, check_stated
 from generators.model.findings import Finding
 from generators.model.hose_path import Arc, HosePath, Segment, Straight, Support
 from generators.model.hose_results import (
@@ -19,8 +19,8 @@ from generators.model.hose_results import (
     RisePoint,
     RiseProfile,
 )
-from generators.model.job import Limits
-from generators.model.lines import Clamp, Hose, Spot
+from generators.model.spec.job import Limits
+from generators.model.spec.lines import Clamp, Hose, Spot
 
 INCH = 25.4
 SPEC = Hose(name="h", service="pressure", from_="slave.inlet", to="master.outlet", dash=4)

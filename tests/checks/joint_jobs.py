@@ -6,17 +6,17 @@ import math
 from collections.abc import Callable
 from typing import Any
 
-from generators.checks.mating import check_joints
-from generators.checks.part_room import check_room
+from generators.checks.joint.mating import check_joints
+from generators.checks.joint.part_room import check_room
 from generators.geometry.contours import polygon, rectangle
 from generators.layout.mounting import PlacedPart
 from generators.layout.panels import panel_layout
 from generators.layout.stacking import stacked
 from generators.model.findings import Finding
-from generators.model.job import ExistingHole, Job, JobHead, Mount, Panel, PartSpec, Position
 from generators.model.plan import Bend, Flange, Hole, PartPlan, Slot
-from generators.model.shop import Positions
-from generators.parts.openings import bolt_fitting, bolt_hole
+from generators.model.spec.job import ExistingHole, Job, JobHead, Mount, Panel, PartSpec, Position
+from generators.model.spec.shop import Positions
+from generators.parts.building.openings import bolt_fitting, bolt_hole
 
 EXACT = Positions(cut_mm=0.0, drill_wander_ratio=0.0)
 TRUE_HAND = Positions(drill_wander_ratio=0.0)
@@ -42,7 +42,7 @@ def plan(
     """A part of hand-made flanges."""
     return PartPlan(
         name=name,
-        family="f",
+        kind="f",
         title="t",
         material="1008 steel",
         thickness_mm=t,
@@ -94,7 +94,7 @@ def on(part: PartPlan, face: str = "cab", at: tuple[float, float] = MIDDLE, **mo
     """The part mounted on the firewall."""
     spec = PartSpec(
         name=part.name,
-        family="f",
+        kind="f",
         material="1008 steel",
         thickness_mm=part.thickness_mm,
         mount=Mount(panel="firewall", face=face, at=Position(u_mm=at[0], v_mm=at[1]), **mount),

@@ -7,13 +7,13 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
-from generators.checks.hydraulics import check_brake, check_clutch
+from generators.checks.pedal.hydraulics import check_brake, check_clutch
 from generators.hydraulics.brake import solve_brake
 from generators.hydraulics.linkage import PedalFrame
 from generators.hydraulics.result import solve_clutch
 from generators.model.findings import Finding
-from generators.model.hydraulics import Pedal, Targets
-from generators.model.job import Limits
+from generators.model.spec.hydraulics import Pedal, Targets
+from generators.model.spec.job import Limits
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "hydraulics"))
 

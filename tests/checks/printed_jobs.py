@@ -6,14 +6,14 @@ from collections.abc import Callable
 
 from small_jobs import box, layout, old
 
-from generators.checks.guides import check_guide
-from generators.checks.parts import check_part
+from generators.checks.part.guides import check_guide
+from generators.checks.part.part import check_part
 from generators.geometry.contours import Placement, rectangle
 from generators.model.contour import Contour
 from generators.model.findings import Finding
-from generators.model.job import Limits
 from generators.model.plan import Bush, Fitting, Flange, Hole, KeepOut, PanelHole, PartPlan, Peg
-from generators.model.shop import PartPrinter, Shop
+from generators.model.spec.job import Limits
+from generators.model.spec.shop import PartPrinter, Shop
 
 AT = Placement(200.0, 150.0)
 
@@ -49,7 +49,7 @@ def guide(*holes: Hole, pegs: tuple[Peg, ...] = (), contour: Contour | None = No
     block = Flange(name="block", contour=contour or rectangle(-100, -50, 100, 50), holes=holes, pegs=pegs)
     return PartPlan(
         name="p",
-        family="drill_guide",
+        kind="drill_guide",
         title="t",
         material="PLA",
         thickness_mm=12.0,

@@ -6,12 +6,11 @@ import math
 from dataclasses import replace
 from typing import Any
 
-from generators.checks.panels import check_panel
-from generators.checks.parts import check_part
+from generators.checks.panel.panel import check_panel
+from generators.checks.part.part import check_part
 from generators.geometry.contours import polygon, rectangle
 from generators.model.contour import Contour
 from generators.model.findings import Finding
-from generators.model.job import Limits
 from generators.model.plan import (
     Bend,
     Fitting,
@@ -24,7 +23,8 @@ from generators.model.plan import (
     PanelLayout,
     PartPlan,
 )
-from generators.model.shop import Shop, Stock
+from generators.model.spec.job import Limits
+from generators.model.spec.shop import Shop, Stock
 
 STEEL = "1008 steel"
 SHOP = Shop(stock=(Stock(material=STEEL, thickness_mm=3.0, inside_radius_mm=3.0, k_factor=0.43),))
@@ -54,9 +54,7 @@ def part_hole(name: str, u: float, v: float, diameter: float, kind: str = "bolt"
 def plate(*holes: Hole, thickness: float = 3.0, contour: Contour | None = None, **more: Any) -> PartPlan:
     """A flat plate, 200 × 200 about the origin."""
     flange = Flange(name="plate", contour=contour or rectangle(-100, -100, 100, 100), holes=holes, **more)
-    return PartPlan(
-        name="p", family="t", title="t", material=STEEL, thickness_mm=thickness, flanges=(flange,)
-    )
+    return PartPlan(name="p", kind="t", title="t", material=STEEL, thickness_mm=thickness, flanges=(flange,))
 
 
 def angle_part(
@@ -74,7 +72,7 @@ def angle_part(
     width = math.dist(start, end)
     return PartPlan(
         name="p",
-        family="t",
+        kind="t",
         title="t",
         material=material,
         thickness_mm=thickness,
@@ -112,7 +110,7 @@ def channel(flat: float) -> PartPlan:
     }
     return PartPlan(
         name="p",
-        family="t",
+        kind="t",
         title="t",
         material=STEEL,
         thickness_mm=3.0,

@@ -9,13 +9,13 @@ from dataclasses import replace
 
 import numpy as np
 
-from generators.checks.asdrilled import check_asdrilled
-from generators.checks.survey import check_survey
-from generators.measure.chance import assembly_chance
-from generators.measure.fit import Joint, fit
+from generators.checks.survey.asdrilled import check_asdrilled
+from generators.checks.survey.readings import check_survey
+from generators.measure.fitting.chance import assembly_chance
+from generators.measure.fitting.fit import Joint, fit
 from generators.measure.survey import survey
 from generators.model.findings import Finding
-from generators.model.readings import Handed, MeasuredHole, MeasureHead, Reading, Readings
+from generators.model.spec.readings import Handed, MeasuredHole, MeasureHead, Reading, Readings
 
 Case = Callable[[], list[Finding]]
 PLACES = {"a": (0.0, 0.0), "b": (200.0, 0.0), "c": (190.0, 130.0), "d": (10.0, 150.0), "e": (95.0, 60.0)}

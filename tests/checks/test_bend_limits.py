@@ -20,13 +20,13 @@ from small_jobs import (
     with_limit,
 )
 
-from generators.checks.parts import check_part
+from generators.checks.part.part import check_part
 from generators.geometry.contours import polygon
 from generators.model.contour import Contour, Vertex
 from generators.model.findings import Finding, Severity
-from generators.model.job import Limits, PartSpec
-from generators.model.shop import Cutting, Shop, Stock
-from generators.parts import FAMILIES, Family
+from generators.model.spec.job import Limits, PartSpec
+from generators.model.spec.shop import Cutting, Shop, Stock
+from generators.parts import KINDS, Kind
 from generators.sheetmetal.allowance import bend_rule
 
 INCH = 25.4
@@ -215,9 +215,9 @@ def test_stock_and_k() -> None:
     assert part(plate(), shop=Shop()) == []  # nothing is bent, so nobody needs a K
 
 
-@pytest.mark.parametrize("family", FAMILIES, ids=lambda f: f.name)
+@pytest.mark.parametrize("kind", KINDS, ids=lambda f: f.name)
 @pytest.mark.parametrize("thickness", [2.0, 3.0])
-def test_families_give_parts_that_can_be_made(family: Family, thickness: float) -> None:
+def test_kinds_give_parts_that_can_be_made(kind: Kind, thickness: float) -> None:
     shop = Shop(
         stock=(
             Stock(
@@ -231,12 +231,12 @@ def test_families_give_parts_that_can_be_made(family: Family, thickness: float) 
     )
     spec = PartSpec(
         name="sample",
-        family=family.name,
+        kind=kind.name,
         material="1008 steel",
         thickness_mm=thickness,
-        parameters=family.parameters(),
+        parameters=kind.parameters(),
     )
-    plan = family.plan(spec, bend_rule(shop, "1008 steel", thickness, None))
+    plan = kind.plan(spec, bend_rule(shop, "1008 steel", thickness, None))
     found = check_part(plan, LIMITS, shop)
     assert not [f for f in found if f.severity is Severity.FAIL]
     assert not codes(found) & {

@@ -7,10 +7,10 @@ from dataclasses import replace
 import pytest
 from hose_jobs import INCH, SPEC, TUBE, case, clamped, hose, level, near, trapped
 
-from generators.checks.hoses import ChainCase, check_chain
+from generators.checks.hose.hoses import ChainCase, check_chain
 from generators.model.findings import Finding, Severity
 from generators.model.hose_results import PlaneChange
-from generators.model.job import Limits
+from generators.model.spec.job import Limits
 
 
 def only(findings: list[Finding], code: str) -> Finding:

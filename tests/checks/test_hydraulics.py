@@ -20,12 +20,12 @@ from pedal_jobs import (
 )
 from pedal_samples import FRONT, REAR
 
+from generators.checks.pedal.rules_hydraulics import RULES as PEDAL_RULES
 from generators.checks.register import RULES
-from generators.checks.rules_hydraulics import RULES as PEDAL_RULES
 from generators.hydraulics.result import solve_clutch
 from generators.model.findings import Finding, Severity
-from generators.model.hydraulics import Targets
-from generators.model.job import Limits
+from generators.model.spec.hydraulics import Targets
+from generators.model.spec.job import Limits
 
 
 def only(findings: list[Finding]) -> Finding:

@@ -23,18 +23,18 @@ from joint_jobs import (
     slot,
 )
 
-from generators.checks.folded_room import around, free_height
-from generators.checks.mating import Opened, allowed, fit_finding
-from generators.checks.shared_patterns import check_patterns
+from generators.checks.joint.folded_room import around, free_height
+from generators.checks.joint.mating import Opened, allowed, fit_finding
+from generators.checks.joint.shared_patterns import check_patterns
 from generators.layout.mounting import PlacedPart
 from generators.layout.panels import panel_layout
 from generators.model.findings import Severity
-from generators.model.job import HoleSpec, Obstacle, PanelPattern, Position
-from generators.model.pattern import PartPattern, Pattern
 from generators.model.plan import Fitting
-from generators.model.shop import Positions
-from generators.parts.mirror import mirrored
-from generators.parts.shared_pattern import with_patterns
+from generators.model.spec.job import HoleSpec, Obstacle, PanelPattern, Position
+from generators.model.spec.pattern import PartPattern, Pattern
+from generators.model.spec.shop import Positions
+from generators.parts.building.mirror import mirrored
+from generators.parts.building.shared_pattern import with_patterns
 from generators.standards import clearance_hole, fastener
 
 INCH = 25.4

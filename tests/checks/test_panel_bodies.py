@@ -7,13 +7,13 @@ from dataclasses import replace
 
 import pytest
 
-from generators.checks.panels import check_panel
+from generators.checks.panel.panel import check_panel
 from generators.geometry.contours import Placement, bounds
 from generators.layout.bodies import part_bodies
 from generators.layout.mounting import PlacedPart
 from generators.layout.panels import job_layouts
 from generators.model.findings import Finding, Severity
-from generators.model.job import (
+from generators.model.spec.job import (
     ExistingHole,
     Job,
     JobHead,
@@ -24,8 +24,8 @@ from generators.model.job import (
     PartSpec,
     Position,
 )
-from generators.model.shop import Shop
-from generators.parts import family
+from generators.model.spec.shop import Shop
+from generators.parts import kind_named
 from generators.sheetmetal.allowance import bend_rule
 
 WALL = Panel(
@@ -39,10 +39,10 @@ WALL = Panel(
 
 
 def placed(name: str, face: str = "cab", **parameters: object) -> PlacedPart:
-    kind = family(name)
+    kind = kind_named(name)
     spec = PartSpec(
         name="thing",
-        family=name,
+        kind=name,
         material="1008 steel",
         thickness_mm=3.0,
         parameters=kind.parameters(**parameters),

@@ -12,11 +12,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from small_jobs import hole, layout, number
 
-from generators.checks.panels import check_panel
+from generators.checks.panel.panel import check_panel
 from generators.geometry.contours import Placement, circle, rectangle, transformed
 from generators.model.findings import Finding
-from generators.model.job import Limits
 from generators.model.plan import FoldLine, Footprint, KeepOut, PanelHole, PanelLayout
+from generators.model.spec.job import Limits
 
 LIMITS = Limits()
 KINDS = ("bolt", "bulkhead", "bore", "rivet", "plain")

@@ -5,12 +5,12 @@ from __future__ import annotations
 import pytest
 from small_jobs import box, codes, foot, hole, layout, nutted, old, only, panel, with_limit
 
-from generators.checks.panels import check_panel
+from generators.checks.panel.panel import check_panel
 from generators.geometry.contours import circle
 from generators.model.contour import Contour, Vertex
 from generators.model.findings import Severity
-from generators.model.job import Limits
 from generators.model.plan import Footprint, KeepOut, PanelHole
+from generators.model.spec.job import Limits
 
 # -4 bulkhead nut: .794 in over sharp corners (AN924 sheet 2: .688 in x 2 / sqrt(3)), 20.18 mm
 BULKHEAD_NUT = 0.688 * 25.4 * 2 / 3**0.5

@@ -13,7 +13,7 @@ from printed_jobs import bore, guide, lying, peg, printed
 from scipy.optimize import linprog
 from small_jobs import box, codes, number, old, only
 
-from generators.checks.printed import wander
+from generators.checks.part.printed import wander
 from generators.geometry.contours import Placement, rectangle
 
 coordinate = st.floats(-150, 150).map(lambda x: round(x, 1))

@@ -33,13 +33,13 @@ from small_jobs import (
 )
 from survey_jobs import SURVEY_CASES
 
-from generators.checks.panels import check_panel
+from generators.checks.panel.panel import check_panel
 from generators.checks.register import RULES, explain
 from generators.errors import LookupFault
 from generators.geometry.contours import polygon
 from generators.model.findings import Finding
-from generators.model.job import Limits
-from generators.model.shop import Shop, Stock
+from generators.model.spec.job import Limits
+from generators.model.spec.shop import Shop, Stock
 from generators.standards import Trust
 
 Case = Callable[[], list[Finding]]

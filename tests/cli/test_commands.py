@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from generators.cli.app import run
-from generators.pipeline.produce import make as make_files
+from generators.jobs.make.run import make as make_files
 
 
 def call(monkeypatch: pytest.MonkeyPatch, *arguments: str) -> int:
@@ -38,7 +38,7 @@ def test_check_needs_no_kernel(demo_spec: Path) -> None:
     assert done.returncode == 0, done.stderr
 
 
-@pytest.mark.parametrize("arguments", [["--version"], ["explain"], ["families"], ["--help"]])
+@pytest.mark.parametrize("arguments", [["--version"], ["explain"], ["kinds"], ["--help"]])
 def test_light_commands_need_no_kernel(arguments: list[str]) -> None:
     code = (
         f"import sys; sys.argv=['pedalplate', *{arguments!r}]; from generators.cli.app import run; run();"
@@ -128,7 +128,7 @@ def test_a_waived_rule_marks_every_sheet_and_the_manifest(
         ["make", "SPEC", "--accept", "hole-edge-distance"],
         ["make", "SPEC", "--accept", "no-such-rule", "--because", "whatever it is"],
         ["explain", "no-such-rule"],
-        ["families", "no_such_family"],
+        ["kinds", "no_such_kind"],
         ["new", "Bad Name"],
         ["nonsense"],
     ],
@@ -167,7 +167,8 @@ def test_an_unwritable_out_exits_4(
 def test_a_read_back_that_fails_swaps_nothing_in(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], demo_spec: Path, tmp_path: Path
 ) -> None:
-    from generators.pipeline import produce, tasks
+    from generators.jobs.make import files as tasks
+    from generators.jobs.make import run as produce
 
     honest = tasks.write_template_dxf
 

@@ -11,7 +11,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from generators.cli.pictures import write_pictures
 from generators.errors import ReadBackError
-from generators.pipeline.manifest import FORMAT, NAME
+from generators.issue.manifest import FORMAT, NAME
 
 
 def folder_with(path: Path, pages: tuple[str, ...]) -> Path:

@@ -12,7 +12,7 @@ import pytest
 from pedal_specs import CLUTCH, HEAD, VARIANTS, write_spec
 
 from generators.cli.app import run
-from generators.pipeline.prepare import prepare
+from generators.solve.job import prepare
 
 
 def call(monkeypatch: pytest.MonkeyPatch, *arguments: str) -> int:
@@ -131,8 +131,8 @@ def test_explain_names_the_key_as_a_spec_writes_it(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     from generators.checks.register import RULES
-    from generators.model.fields import spec_fields
-    from generators.model.job import Limits
+    from generators.model.spec.fields import spec_fields
+    from generators.model.spec.job import Limits
 
     keys = {field.key for field in spec_fields(Limits)}
     for rule in RULES:

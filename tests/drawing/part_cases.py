@@ -1,4 +1,4 @@
-"""Plans to draw and cut: every family small, large and odd, and trees of bends made by hand."""
+"""Plans to draw and cut: every kind small, large and odd, and trees of bends made by hand."""
 
 from __future__ import annotations
 
@@ -8,11 +8,11 @@ from typing import Any
 from hypothesis import strategies as st
 
 from generators.geometry.contours import polygon
-from generators.model.fields import FieldSpec, spec_fields
-from generators.model.job import PartSpec
 from generators.model.plan import Bend, Fitting, Flange, Hole, PartPlan, Slot
-from generators.model.shop import Shop
-from generators.parts import family
+from generators.model.spec.fields import FieldSpec, spec_fields
+from generators.model.spec.job import PartSpec
+from generators.model.spec.shop import Shop
+from generators.parts import kind_named
 from generators.sheetmetal.allowance import bend_rule
 
 JOB = "Wrenfield 30-cwt van: hydraulic clutch"
@@ -25,10 +25,10 @@ THREADS = ("M4", "M5", "M6", "M8", "1/4", "5/16")
 def make(
     name: str, *, t: float = 3.0, r: float | None = None, material: str = "1008 steel", **p: Any
 ) -> PartPlan:
-    """A family with some parameters changed."""
-    kind = family(name)
+    """A kind with some parameters changed."""
+    kind = kind_named(name)
     spec = PartSpec(
-        name=f"{name}_1", family=name, material=material, thickness_mm=t, parameters=kind.parameters(**p)
+        name=f"{name}_1", kind=name, material=material, thickness_mm=t, parameters=kind.parameters(**p)
     )
     return kind.plan(spec, bend_rule(Shop(), material, t, r))
 
@@ -74,7 +74,7 @@ def tree(
     ear = polygon([(0, 0), (24, 0), (18, 20), (4, 20)], [0, 0, 3, 3])
     return PartPlan(
         name="tree",
-        family="by_hand",
+        kind="by_hand",
         title="Bends both ways",
         material="5052-H32",
         thickness_mm=2.0,
@@ -229,13 +229,13 @@ def _values(spec: FieldSpec) -> st.SearchStrategy[Any]:
 @st.composite
 def any_part(draw: st.DrawFn, name: str) -> tuple[PartSpec, Any]:
     """A part with up to three parameters anywhere in their bounds, and its bend rule."""
-    kind = family(name)
+    kind = kind_named(name)
     fields = {f.attribute: f.spec for f in spec_fields(kind.parameters)}
     moved = draw(st.lists(st.sampled_from(sorted(fields)), unique=True, max_size=3))
     thickness = draw(st.sampled_from((1.0, 3.0, 6.0)) | st.floats(0.5, 8.0))
     spec = PartSpec(
         name="any",
-        family=name,
+        kind=name,
         material="1008 steel",
         thickness_mm=thickness,
         parameters=kind.parameters(**{key: draw(_values(fields[key])) for key in moved}),

@@ -9,12 +9,12 @@ from pathlib import Path
 import pytest
 from drawing.part_cases import JOB, REVISION, make, tree
 
-from generators.drawing.part_drawing import write_part_drawing
+from generators.drawing.part.drawing import write_part_drawing
 from generators.model.plan import PartPlan
-from generators.parts.mirror import mirrored
+from generators.parts.building.mirror import mirrored
 from generators.standards import general_tolerance_rows, general_tolerance_words, projection_of
-from generators.verify.part_drawing import read_part_drawing
-from generators.verify.pdf_content import Content, read_pdf
+from generators.verify.pdf.content import Content, read_pdf
+from generators.verify.pdf.drawing import read_part_drawing
 
 
 def draw(plan: PartPlan, path: Path, **more: str) -> list[Content]:

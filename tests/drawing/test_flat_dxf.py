@@ -13,12 +13,12 @@ import pytest
 from drawing.part_cases import REVISION, any_part, cases, make
 from hypothesis import HealthCheck, given, settings
 
-from generators.drawing.flat_dxf import RELEASES, marked_openings, write_flat_dxf
+from generators.drawing.dxf.flat import RELEASES, marked_openings, write_flat_dxf
 from generators.errors import ExportError, GeometryFault, LookupFault
-from generators.model.shop import Cutting
-from generators.parts import FAMILIES, family
+from generators.model.spec.shop import Cutting
+from generators.parts import KINDS, kind_named
 from generators.sheetmetal.folding import flat_pattern
-from generators.verify.flat_dxf import read_flat_dxf
+from generators.verify.dxf.flat import read_flat_dxf
 
 CASES = cases()
 
@@ -40,7 +40,7 @@ def test_every_profile_of_every_case_reads_back_clean(name: str, profile: str, t
 
 
 @pytest.mark.parametrize("profile", RELEASES)
-@pytest.mark.parametrize("name", [f.name for f in FAMILIES])
+@pytest.mark.parametrize("name", [f.name for f in KINDS])
 def test_any_parameters_cut_clean_or_are_refused(name: str, profile: str, tmp_path: Path) -> None:
     made = []
 
@@ -55,7 +55,7 @@ def test_any_parameters_cut_clean_or_are_refused(name: str, profile: str, tmp_pa
     def run(drawn: tuple) -> None:
         spec, rule = drawn
         try:
-            plan = family(name).plan(spec, rule)
+            plan = kind_named(name).plan(spec, rule)
         except (GeometryFault, LookupFault) as fault:
             assert str(fault)
             return
@@ -144,8 +144,8 @@ def test_same_bytes_in_other_processes_with_other_hash_seeds(profile: str, tmp_p
     program = (
         "import sys; from pathlib import Path; sys.path.insert(0, sys.argv[1]);"
         "from drawing.part_cases import REVISION, make;"
-        "from generators.drawing.flat_dxf import write_flat_dxf;"
-        "from generators.model.shop import Cutting;"
+        "from generators.drawing.dxf.flat import write_flat_dxf;"
+        "from generators.model.spec.shop import Cutting;"
         "shop = Cutting(profile=sys.argv[3]);"
         "write_flat_dxf(make('pedal_hanger'), Path(sys.argv[2]), revision=REVISION, cutting=shop)"
     )

@@ -14,14 +14,14 @@ import pdfplumber
 import pytest
 from drawing.part_cases import JOB, REVISION, cases, make, tree
 
-from generators.drawing.part_drawing import write_part_drawing
-from generators.drawing.pen import CAUTIONS
+from generators.drawing.paper.pen import CAUTIONS
+from generators.drawing.part.drawing import write_part_drawing
 from generators.errors import GeometryFault, LookupFault
 from generators.geometry.contours import rectangle
 from generators.model.plan import Flange, PartPlan
 from generators.sheetmetal.folding import flat_pattern
-from generators.verify.part_drawing import read_part_drawing
-from generators.verify.pdf_content import Content, read_pdf
+from generators.verify.pdf.content import Content, read_pdf
+from generators.verify.pdf.drawing import read_part_drawing
 
 CASES = cases()
 PAPERS = ("A4", "A3", "letter", "tabloid")
@@ -178,7 +178,7 @@ def test_long_and_foreign_words_stay_in_their_cells(tmp_path: Path) -> None:
 def test_a_part_too_large_for_any_scale_is_refused(tmp_path: Path) -> None:
     huge = PartPlan(
         name="huge",
-        family="by_hand",
+        kind="by_hand",
         title="Huge",
         material="1008 steel",
         thickness_mm=3.0,
@@ -199,7 +199,7 @@ def test_same_bytes_in_another_process_with_another_hash_seed(tmp_path: Path) ->
     program = (
         "import sys; from pathlib import Path; sys.path.insert(0, sys.argv[1]);"
         "from drawing.part_cases import JOB, REVISION, tree;"
-        "from generators.drawing.part_drawing import write_part_drawing;"
+        "from generators.drawing.part.drawing import write_part_drawing;"
         "write_part_drawing(tree(), Path(sys.argv[2]), job_title=JOB, revision=REVISION)"
     )
     tests = Path(__file__).parents[1]

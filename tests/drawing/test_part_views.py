@@ -11,13 +11,13 @@ from drawing.part_cases import cases, make
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from generators.drawing.dimensions import number, readable, spread
-from generators.drawing.folded_view import folded_views
-from generators.drawing.part_body import Body, Edge, Face, folded_body
-from generators.drawing.part_profile import bend_axis, inside_arc_middle, outside_legs
-from generators.drawing.part_tables import find_datums, hole_table, number_openings
-from generators.drawing.part_views import BOTTOM, FRONT, ISOMETRIC, LEFT, RIGHT, TOP, view
-from generators.drawing.sheet_layout import GAP_MM, Block, arrange
+from generators.drawing.paper.dimensions import number, readable, spread
+from generators.drawing.paper.sheet_layout import GAP_MM, Block, arrange
+from generators.drawing.part.body import Body, Edge, Face, folded_body
+from generators.drawing.part.folded_view import folded_views
+from generators.drawing.part.profile import bend_axis, inside_arc_middle, outside_legs
+from generators.drawing.part.tables import find_datums, hole_table, number_openings
+from generators.drawing.part.views import BOTTOM, FRONT, ISOMETRIC, LEFT, RIGHT, TOP, view
 from generators.sheetmetal.folding import flat_pattern, folded_frames
 
 CASES = cases()

@@ -13,14 +13,14 @@ from drawing.test_template_pdf import _circles
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from generators.drawing.distances import checks
-from generators.drawing.hole_groups import hole_groups
-from generators.drawing.patches import write_patches
-from generators.drawing.template_pdf import write_template
+from generators.drawing.paper.distances import checks
+from generators.drawing.template.hole_groups import hole_groups
+from generators.drawing.template.patches import write_patches
+from generators.drawing.template.pdf import write_template
 from generators.errors import ExportError
 from generators.geometry.contours import rectangle
 from generators.model.plan import Wrap
-from generators.verify.template_pdf import read_template_pdf
+from generators.verify.pdf.template.pages import read_template_pdf
 
 MORE = {"job": JOB, "revision": REVISION}
 

@@ -10,12 +10,12 @@ import pdfplumber
 import pypdfium2
 import pytest
 
-from generators.drawing.part_body import folded_body
-from generators.drawing.part_drawing import write_part_drawing
-from generators.drawing.part_views import AS_PRINTED, FRONT, view
+from generators.drawing.part.body import folded_body
+from generators.drawing.part.drawing import write_part_drawing
+from generators.drawing.part.views import AS_PRINTED, FRONT, view
 from generators.model.plan import PartPlan
-from generators.pipeline.prepare import sample_plan
-from generators.verify.part_drawing import read_part_drawing
+from generators.solve.job import sample_plan
+from generators.verify.pdf.drawing import read_part_drawing
 
 PLAN, _ = sample_plan("drill_guide")
 

@@ -13,14 +13,14 @@ from drawing.part_cases import REVISION, cases, make
 from ezdxf.math import bulge_to_arc
 from shapely.geometry import Polygon
 
-from generators.drawing.flat_dxf import write_flat_dxf
+from generators.drawing.dxf.flat import write_flat_dxf
 from generators.errors import GeometryFault
 from generators.geometry.contours import polyline
-from generators.model.shop import Cutting
-from generators.parts import FAMILIES
+from generators.model.spec.shop import Cutting
+from generators.parts import KINDS
 from generators.sheetmetal.cut_file import flat_tail
 from generators.sheetmetal.folding import flat_pattern
-from generators.verify.flat_dxf import read_flat_dxf
+from generators.verify.dxf.flat import read_flat_dxf
 
 SHOPS = {
     f"{profile}-{layers}{'' if lines else '-no_bends'}{'' if notes else '-no_text'}": Cutting(
@@ -44,14 +44,14 @@ def read(path: Path, plan, shop: Cutting, smallest: float = 0.0):
     return read_flat_dxf(path, plan, rel=path.name, cutting=shop, smallest_hole_mm=smallest)
 
 
-# every family in every profile, with the other wishes spread over them; every form for one part
+# every kind in every profile, with the other wishes spread over them; every form for one part
 PICKED = (
     "polylines-by_operation",
     "exploded-cut_and_mark-no_bends",
     "r12-cut_and_mark-no_text",
 )
 PLANS = {
-    **{f"{name} {kind.name}": (SHOPS[name], make(kind.name)) for name in PICKED for kind in FAMILIES},
+    **{f"{name} {kind.name}": (SHOPS[name], make(kind.name)) for name in PICKED for kind in KINDS},
     **{f"{name} tree": (shop, TREE) for name, shop in SHOPS.items()},
 }
 
@@ -123,9 +123,9 @@ def corners(line) -> list[tuple[float, float]]:
     return out
 
 
-@pytest.mark.parametrize("family", [f.name for f in FAMILIES])
-def test_a_kerf_is_offset_and_declared(family: str, tmp_path: Path) -> None:
-    plan = make(family)
+@pytest.mark.parametrize("kind", [f.name for f in KINDS])
+def test_a_kerf_is_offset_and_declared(kind: str, tmp_path: Path) -> None:
+    plan = make(kind)
     flat = flat_pattern(plan)
     path = written(plan, KERFED, tmp_path)
     msp = ezdxf.readfile(path).modelspace()

@@ -4,7 +4,7 @@ import ezdxf
 import pytest
 from drawing.sample import JOB, REVISION, firewall
 
-from generators.drawing.template_dxf import write_template_dxf
+from generators.drawing.dxf.template import write_template_dxf
 from generators.errors import ExportError
 
 

@@ -2,8 +2,8 @@
 
 import pytest
 
-from generators.drawing.furniture import MARGIN_MM, live_area, page_for
-from generators.drawing.paper import paper_choice
+from generators.drawing.paper.furniture import MARGIN_MM, live_area, page_for
+from generators.drawing.paper.sizes import paper_choice
 from generators.errors import LookupFault, UnitError
 
 

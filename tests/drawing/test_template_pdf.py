@@ -7,8 +7,8 @@ import pdfplumber
 import pytest
 from drawing.sample import JOB, REVISION, firewall
 
-from generators.drawing.pen import CAUTIONS
-from generators.drawing.template_pdf import write_template
+from generators.drawing.paper.pen import CAUTIONS
+from generators.drawing.template.pdf import write_template
 from generators.errors import ExportError, LookupFault
 
 PAPERS = ("A4", "A3", "letter", "tabloid", "roll:610 mm", "roll:24 in")

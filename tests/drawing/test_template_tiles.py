@@ -8,7 +8,7 @@ from drawing.sample import firewall, new, old
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from generators.drawing.tiles import (
+from generators.drawing.template.tiles import (
     OVERLAP_MM,
     Grid,
     content_box,

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from generators.hydraulics.linkage import PedalFrame
-from generators.model.hydraulics import (
+from generators.model.spec.hydraulics import (
     Brake,
     BrakeCircuit,
     Clutch,

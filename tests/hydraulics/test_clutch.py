@@ -19,7 +19,7 @@ from generators.hydraulics.line import energy
 from generators.hydraulics.linkage import build_linkage, motion
 from generators.hydraulics.result import ClutchResult, solve_clutch
 from generators.hydraulics.window import openers
-from generators.model.hydraulics import Clutch, Fluid, Line, Master, Pedal, Slave
+from generators.model.spec.hydraulics import Clutch, Fluid, Line, Master, Pedal, Slave
 
 STIFF = Fluid(bulk_modulus_mpa=1e15)
 GOOD = solve_clutch(clutch_pedal(), FRAME)

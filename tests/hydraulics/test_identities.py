@@ -10,7 +10,7 @@ import pytest
 from generators.errors import GeometryFault
 from generators.hydraulics.cylinders import bore_for, follower_travel, piston_area, pressure, slave_area
 from generators.hydraulics.line import ATMOSPHERE_MPA, Compliance, compliance, compressed, energy, lost, swell
-from generators.model.hydraulics import Fluid, Line, Slave
+from generators.model.spec.hydraulics import Fluid, Line, Slave
 
 IN = 25.4
 LBF = 4.4482216152605

@@ -14,8 +14,8 @@ from generators.geometry.frames import apply, panel_frame
 from generators.hydraulics.result import ClutchResult
 from generators.layout.mounting import part_matrix
 from generators.model.findings import Finding, Severity
-from generators.pipeline.prepare import Prepared, prepare
 from generators.sheetmetal.folding import folded_frames
+from generators.solve.job import Prepared, prepare
 
 HEAD = '[job]\nname = "toy"\ntitle = "Toy job, invented"\n'
 PEDAL = """
@@ -322,7 +322,7 @@ def test_a_loose_hanger_hangs_as_on_an_upright_panel(tmp_path: Path) -> None:
     part = """
 [[part]]
 name = "hanger"
-family = "pedal_hanger"
+kind = "pedal_hanger"
 material = "1008 steel"
 thickness = "3 mm"
 [part.parameters]

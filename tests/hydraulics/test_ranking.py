@@ -17,7 +17,7 @@ from generators.hydraulics.clutch import curves, pads_up_to
 from generators.hydraulics.linkage import moved_pin
 from generators.hydraulics.ranking import BEATEN, FRONT, RATIOS, pareto, rank
 from generators.hydraulics.result import solve_clutch
-from generators.model.hydraulics import Slave, Targets
+from generators.model.spec.hydraulics import Slave, Targets
 
 RANKING = rank(clutch_pedal(), FRAME)
 

@@ -16,11 +16,11 @@ from generators.geometry.frames import apply, panel_frame
 from generators.layout.folds import fold_lines
 from generators.layout.mounting import PlacedPart, part_matrix, placement
 from generators.layout.openings import letters, panel_holes
-from generators.model.job import ExistingHole, Fold, HoleSpec, Mount, Panel, PartSpec, Position
-from generators.model.shop import Shop
-from generators.parts import family
-from generators.pipeline.prepare import prepare
+from generators.model.spec.job import ExistingHole, Fold, HoleSpec, Mount, Panel, PartSpec, Position
+from generators.model.spec.shop import Shop
+from generators.parts import kind_named
 from generators.sheetmetal.allowance import bend_rule
+from generators.solve.job import prepare
 
 DEMO = Path(__file__).parents[2] / "specs" / "wrenfield_van.toml"
 
@@ -38,11 +38,11 @@ def panel(**changes: object) -> Panel:
     return replace(base, **changes)
 
 
-def placed(family_name: str, mount: Mount, **parameters: object) -> PlacedPart:
-    kind = family(family_name)
+def placed(kind_name: str, mount: Mount, **parameters: object) -> PlacedPart:
+    kind = kind_named(kind_name)
     spec = PartSpec(
         name="thing",
-        family=family_name,
+        kind=kind_name,
         material="1008 steel",
         thickness_mm=2.0,
         parameters=kind.parameters(**parameters),

@@ -10,13 +10,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from generators.checks.panels import check_panel
+from generators.checks.panel.panel import check_panel
 from generators.geometry.contours import Placement, rectangle
 from generators.layout.mounting import PlacedPart, part_matrix, placement
 from generators.layout.panels import panel_layout
 from generators.layout.stacking import doublers_under, stacked
 from generators.layout.under import panel_under
-from generators.model.job import (
+from generators.model.plan import Flange, Hole, PanelLayout, PartPlan
+from generators.model.spec.job import (
     Datum,
     ExistingHole,
     HoleSpec,
@@ -29,10 +30,9 @@ from generators.model.job import (
     PartSpec,
     Position,
 )
-from generators.model.plan import Flange, Hole, PanelLayout, PartPlan
-from generators.model.shop import Shop
-from generators.parts import family
-from generators.parts.openings import bolt_hole
+from generators.model.spec.shop import Shop
+from generators.parts import kind_named
+from generators.parts.building.openings import bolt_hole
 from generators.sheetmetal.allowance import bend_rule
 
 WALL = Panel(
@@ -60,7 +60,7 @@ WALL = Panel(
 def mounted(plan: PartPlan, face: str, u: float = 250.0, v: float = 200.0, turn: float = 0.0) -> PlacedPart:
     mount = Mount(panel="wall", face=face, at=Position(u_mm=u, v_mm=v), rotate_rad=turn)
     spec = PartSpec(
-        name=plan.name, family="f", material="1008 steel", thickness_mm=plan.thickness_mm, mount=mount
+        name=plan.name, kind="f", material="1008 steel", thickness_mm=plan.thickness_mm, mount=mount
     )
     return PlacedPart(spec=spec, plan=plan)
 
@@ -68,7 +68,7 @@ def mounted(plan: PartPlan, face: str, u: float = 250.0, v: float = 200.0, turn:
 def sheet(name: str, half: float, *holes: Hole, t: float = 3.0, doubler: bool = False) -> PartPlan:
     return PartPlan(
         name=name,
-        family="f",
+        kind="f",
         title=name,
         material="1008 steel",
         thickness_mm=t,
@@ -174,9 +174,9 @@ def test_air_under_an_obstacle_is_short_of_both_sheets() -> None:
 
 
 def test_flanges_of_a_lifted_part_stand_higher() -> None:
-    kind = family("clamp_standoff")
+    kind = kind_named("clamp_standoff")
     spec = PartSpec(
-        name="clamp", family=kind.name, material="1008 steel", thickness_mm=3.0, parameters=kind.parameters()
+        name="clamp", kind=kind.name, material="1008 steel", thickness_mm=3.0, parameters=kind.parameters()
     )
     plan = kind.plan(spec, bend_rule(Shop(), "1008 steel", 3.0, None))
     plate = sheet("d", 90.0, passing(), t=4.0, doubler=True)

@@ -12,8 +12,8 @@ from generators.geometry.frames import apply, panel_frame
 from generators.layout.folds import fold_lines
 from generators.layout.panels import panel_layout
 from generators.layout.wrap import wrapped_layout
-from generators.model.job import Datum, ExistingHole, Fold, Panel
 from generators.model.plan import FoldLine
+from generators.model.spec.job import Datum, ExistingHole, Fold, Panel
 
 WALL = Panel(
     name="wall",

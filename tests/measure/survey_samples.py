@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 
 from generators.measure.equations import Array
-from generators.model.readings import (
+from generators.model.spec.readings import (
     Handed,
     MeasuredHole,
     MeasureFrame,

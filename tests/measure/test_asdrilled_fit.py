@@ -12,9 +12,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import optimize, stats
 
-from generators.measure.chance import PART_MM, assembly_chance
-from generators.measure.fit import Joint, assembles, fit, kabsch
-from generators.measure.rescue import (
+from generators.measure.fitting.chance import PART_MM, assembly_chance
+from generators.measure.fitting.fit import Joint, assembles, fit, kabsch
+from generators.measure.fitting.rescue import (
     SPARE_MM,
     Rescue,
     least_extra,

@@ -13,18 +13,18 @@ from pathlib import Path
 import pytest
 
 from generators.cli.app import run
-from generators.drawing.template_pdf import write_template
+from generators.drawing.template.pdf import write_template
 from generators.errors import ExportError, SpecError
+from generators.jobs.asdrilled.files import revised_spec, write_asdrilled
+from generators.jobs.asdrilled.weigh import AsDrilled, as_drilled
+from generators.jobs.make.proof import prove_folder
+from generators.jobs.measure.files import Measured, measure, overlay_layout, write_measured
 from generators.measure.block import existing_block
 from generators.model.plan import PanelLayout
-from generators.parts import FAMILIES
-from generators.pipeline.asdrilled import AsDrilled, as_drilled
-from generators.pipeline.measuring import Measured, measure, overlay_layout, write_measured
-from generators.pipeline.prepare import prepare
-from generators.pipeline.proof import prove_folder
-from generators.pipeline.rescue_files import revised_spec, write_asdrilled
+from generators.parts import KINDS
 from generators.reading import read_job
-from generators.verify.template_pdf import read_template_pdf
+from generators.solve.job import prepare
+from generators.verify.pdf.template.pages import read_template_pdf
 
 SPECS = Path(__file__).parents[2] / "specs"
 READINGS, DRILLED = SPECS / "wrenfield_readings.toml", SPECS / "wrenfield_hanger_readings.toml"
@@ -63,7 +63,7 @@ def call(monkeypatch: pytest.MonkeyPatch, *arguments: object) -> int:
 # --- measure --------------------------------------------------------------------------------
 def test_demo_readings_find_the_demo_holes(measured: Measured) -> None:
     """The demo's readings were made from the demo's own holes: each must lie in its 99.9 % ellipse."""
-    job = read_job(SPEC, {f.name: f.parameters for f in FAMILIES}).job
+    job = read_job(SPEC, {f.name: f.parameters for f in KINDS}).job
     true = {h.name: h.at for h in job.panel[0].existing}
     assert not measured.blocked
     for hole, place, e in zip(
@@ -79,7 +79,7 @@ def test_block_goes_back_through_the_spec_reader(measured: Measured, tmp_path: P
     pasted = text[:first] + existing_block(measured.survey) + "\n" + text[last:]
     (tmp_path / "van.toml").write_text(pasted, encoding="utf-8")
     shutil.copy(SPECS / "shop.toml", tmp_path)
-    job = read_job(tmp_path / "van.toml", {f.name: f.parameters for f in FAMILIES}).job
+    job = read_job(tmp_path / "van.toml", {f.name: f.parameters for f in KINDS}).job
     read = {h.name: h for h in job.panel[0].existing}
     for i, hole in enumerate(measured.file.readings.hole):
         assert read[hole.name].at == pytest.approx(tuple(measured.survey.points()[i]), abs=0.0051)
@@ -221,7 +221,7 @@ def test_only_what_was_changed_in_a_rescue_folder_is_bad(
     monkeypatch: pytest.MonkeyPatch, answer: AsDrilled, rescued: Path, tmp_path: Path
 ) -> None:
     # the same inputs give the same answer; the nightly sibling weighs them again
-    monkeypatch.setattr("generators.pipeline.rescue_files.as_drilled", lambda spec, readings: answer)
+    monkeypatch.setattr("generators.jobs.asdrilled.files.as_drilled", lambda spec, readings: answer)
     spoiled = tmp_path / "spoiled"
     shutil.copytree(rescued, spoiled)
     path = spoiled / "wrenfield_van_asdrilled.toml"
@@ -241,7 +241,7 @@ def test_a_rescue_that_does_not_exist_is_not_written(answer: AsDrilled, tmp_path
 def test_asdrilled_exit_code(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], answer: AsDrilled
 ) -> None:
-    monkeypatch.setattr("generators.pipeline.asdrilled.as_drilled", lambda spec, file: answer)
+    monkeypatch.setattr("generators.jobs.asdrilled.weigh.as_drilled", lambda spec, file: answer)
     assert call(monkeypatch, "asdrilled", SPEC, DRILLED) == 1
     out = capsys.readouterr().out
     assert "lengthen hole mount_3" in out

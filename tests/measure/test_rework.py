@@ -11,17 +11,17 @@ import pytest
 
 from generators.errors import ExportError, GeometryFault, SpecError
 from generators.geometry.contours import rectangle
+from generators.jobs.asdrilled.files import write_asdrilled
+from generators.jobs.asdrilled.revise import Setting, revised_text
+from generators.jobs.asdrilled.weigh import as_drilled
 from generators.layout.mounting import placement
 from generators.model.plan import Fitting, Flange, Hole, PartPlan
-from generators.model.rework import Rework
-from generators.parts import FAMILIES
-from generators.parts.rework import reworked
-from generators.pipeline.asdrilled import as_drilled
-from generators.pipeline.prepare import prepare
-from generators.pipeline.rescue_files import write_asdrilled
-from generators.pipeline.revise import Setting, revised_text
+from generators.model.spec.rework import Rework
+from generators.parts import KINDS
+from generators.parts.building.rework import reworked
 from generators.reading import read_job
-from generators.reading.toml_source import parse_bytes
+from generators.reading.toml.source import parse_bytes
+from generators.solve.job import prepare
 
 SPEC = Path(__file__).parents[2] / "specs" / "wrenfield_van.toml"
 
@@ -42,7 +42,7 @@ def plate() -> PartPlan:
     )
     return PartPlan(
         name="p",
-        family="f",
+        kind="f",
         title="P",
         material="1008 steel",
         thickness_mm=3.0,
@@ -101,7 +101,7 @@ def test_a_hole_that_serves_no_part_is_refused(tmp_path: Path) -> None:
     )
     (tmp_path / "van.toml").write_text(bad, encoding="utf-8")
     with pytest.raises(SpecError) as caught:
-        read_job(tmp_path / "van.toml", {f.name: f.parameters for f in FAMILIES})
+        read_job(tmp_path / "van.toml", {f.name: f.parameters for f in KINDS})
     assert [f.path for f in caught.value.faults] == ["panel[0].existing[1].serves"]
     assert "clutch_hanger" in caught.value.faults[0].expected
 
@@ -195,7 +195,7 @@ def test_other_hand_is_not_reworked(tmp_path: Path) -> None:
         'name = "firewall_doubler"\n', 'name = "firewall_doubler"\nopposite = { name = "other_doubler" }\n'
     )
     (tmp_path / "van.toml").write_text(both, encoding="utf-8")
-    job = read_job(tmp_path / "van.toml", {f.name: f.parameters for f in FAMILIES}).job
+    job = read_job(tmp_path / "van.toml", {f.name: f.parameters for f in KINDS}).job
     parts = {p.name: p for p in job.part}
     assert len(parts["firewall_doubler"].rework) == 1
     assert parts["other_doubler"].rework == ()

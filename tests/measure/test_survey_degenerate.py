@@ -10,12 +10,12 @@ import numpy as np
 import pytest
 from survey_samples import HANDED, SQUARE, distances, readings
 
-from generators.checks.survey import check_survey
+from generators.checks.survey.readings import check_survey
 from generators.measure.datum import loose_holes
 from generators.measure.next_reading import candidates, updated, worst_major
 from generators.measure.survey import Survey, survey
 from generators.model.findings import Severity
-from generators.model.readings import Handed, MeasuredHole, Reading, Readings
+from generators.model.spec.readings import Handed, MeasuredHole, Reading, Readings
 
 FIVE = np.array([[120.0, 60.0], [340.0, 90.0], [310.0, 260.0], [90.0, 220.0], [220.0, 150.0]])
 ROW = np.array([[0.0, 0.0], [110.0, 0.0], [240.0, 0.0], [330.0, 0.0]])

@@ -16,7 +16,7 @@ from generators.measure.equations import DIAMETER, DISTANCE, Problem, Row, build
 from generators.measure.quality import checked, ellipse, freedom
 from generators.measure.statistics import ELLIPSE_95, chi_square_above
 from generators.measure.survey import survey
-from generators.model.readings import MeasuredHole, MeasureFrame, MeasureHead, Reading, Readings
+from generators.model.spec.readings import MeasuredHole, MeasureFrame, MeasureHead, Reading, Readings
 
 PATTERN = np.array([[120.0, 60.0], [340.0, 90.0], [310.0, 260.0], [90.0, 220.0], [220.0, 150.0]])
 

@@ -14,12 +14,12 @@ from shapely.geometry import Point, Polygon
 from generators.errors import GeometryFault
 from generators.geometry.contours import bounds, polygon, polyline, rectangle
 from generators.geometry.hull import box_round, cropped_round
-from generators.model.job import PartSpec
 from generators.model.plan import Fitting, PartPlan
-from generators.model.shop import Shop
+from generators.model.spec.job import PartSpec
+from generators.model.spec.shop import Shop
 from generators.model.under import HoleUnder, PanelUnder, PartUnder
-from generators.parts import family
-from generators.parts.rim import anchors, evenly, moved_clear
+from generators.parts import kind_named
+from generators.parts.building.rim import anchors, evenly, moved_clear
 from generators.sheetmetal.allowance import bend_rule
 
 WIDE = rectangle(-500.0, -500.0, 500.0, 500.0)
@@ -44,10 +44,10 @@ def under(*holes: HoleUnder, **more: Any) -> PanelUnder:
 
 
 def made(panel: PanelUnder, **parameters: Any) -> PartPlan:
-    kind = family("doubler")
+    kind = kind_named("doubler")
     spec = PartSpec(
         name="d",
-        family="doubler",
+        kind="doubler",
         material="1008 steel",
         thickness_mm=2.0,
         parameters=kind.parameters(**parameters),

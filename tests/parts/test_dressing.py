@@ -16,22 +16,22 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Polygon
 
-from generators.checks.parts import check_part
+from generators.checks.part.part import check_part
 from generators.errors import GeometryFault, SpecError
 from generators.geometry.contours import area, polygon, polyline, rectangle
 from generators.geometry.corners import convex_corners, round_corners
-from generators.model.dressing import FlangeFillet, Lightening
-from generators.model.job import Limits, PartSpec
 from generators.model.plan import PartPlan
-from generators.parts.dressing import dress
-from generators.pipeline.prepare import prepare
+from generators.model.spec.dressing import FlangeFillet, Lightening
+from generators.model.spec.job import Limits, PartSpec
+from generators.parts.building.dressing import dress
 from generators.sheetmetal.folding import flat_pattern
+from generators.solve.job import prepare
 
 
 def dressed(plan: PartPlan, *lightening: Lightening, **more: Any) -> PartPlan:
     spec = PartSpec(
         name="p",
-        family="t",
+        kind="t",
         material=STEEL,
         thickness_mm=plan.thickness_mm,
         lightening=lightening,
@@ -171,7 +171,7 @@ def test_one_flange_may_have_its_own_radius_or_none() -> None:
 
 # -------------------------------------------------------------------------------------- faults
 HEAD = '[job]\nname = "j"\ntitle = "J"\n'
-PART = '[[part]]\nname = "p"\nfamily = "reservoir_bracket"\nmaterial = "1008 steel"\nthickness = "3 mm"\n'
+PART = '[[part]]\nname = "p"\nkind = "reservoir_bracket"\nmaterial = "1008 steel"\nthickness = "3 mm"\n'
 ROW = '[[part.lightening]]\nflange = "base"\ndiameter = "6 mm"\n'
 
 

@@ -10,14 +10,14 @@ import pytest
 
 from generators.errors import GeometryFault, LookupFault, SpecError
 from generators.geometry.contours import area, bounds
-from generators.model.job import Mount, PartSpec, Position
 from generators.model.plan import PartPlan
-from generators.model.shop import PartPrinter, Shop
-from generators.parts.drill_guide import FAMILY, SAMPLE, DrillGuide, drill_guide
-from generators.pipeline.prepare import prepare
+from generators.model.spec.job import Mount, PartSpec, Position
+from generators.model.spec.shop import PartPrinter, Shop
+from generators.parts.drill_guide import KIND, SAMPLE, DrillGuide, drill_guide
 from generators.sheetmetal.allowance import bend_rule
 from generators.sheetmetal.volume import folded_volume
 from generators.solids.extents import folded_box
+from generators.solve.job import prepare
 
 SPEC = """
 [job]
@@ -56,7 +56,7 @@ key_hole = "east"
 
 [[part]]
 name = "leader"
-family = "drill_guide"
+kind = "drill_guide"
 material = "MATERIAL"
 thickness = "12 mm"
   [part.parameters]
@@ -82,12 +82,12 @@ def make(thickness_mm: float = 12.0, printer: PartPrinter | None = None, **param
     shop = Shop(printer=printer or PartPrinter())
     spec = PartSpec(
         name="guide",
-        family="drill_guide",
+        kind="drill_guide",
         material="PLA",
         thickness_mm=thickness_mm,
         parameters=DrillGuide(**parameters),
     )
-    return FAMILY.plan(spec, bend_rule(shop, "PLA", thickness_mm, None))
+    return KIND.plan(spec, bend_rule(shop, "PLA", thickness_mm, None))
 
 
 def placed(plan: PartPlan) -> dict[str, tuple[float, float]]:
@@ -171,7 +171,7 @@ def test_a_hole_drilled_from_the_other_face(tmp_path):
         prepare(path)
 
 
-def test_sheet_families_refuse_plastic(tmp_path):
+def test_sheet_kinds_refuse_plastic(tmp_path):
     path = job(tmp_path)
     path.write_text(path.read_text().replace("drill_guide", "blanking_plate"))
     with pytest.raises(SpecError, match="blanking_plate is cut from sheet"):
@@ -220,7 +220,7 @@ def test_no_bush_for_a_hole_saw():
     under = replace(SAMPLE, holes=(large, *SAMPLE.holes[1:]))
     spec = PartSpec(
         name="guide",
-        family="drill_guide",
+        kind="drill_guide",
         material="PLA",
         thickness_mm=12.0,
         parameters=DrillGuide(drill="final"),
@@ -234,7 +234,7 @@ def test_a_hole_too_small_for_a_peg():
     small = replace(SAMPLE.holes[3], diameter_mm=1.2)
     under = replace(SAMPLE, holes=(*SAMPLE.holes[:3], small, SAMPLE.holes[4]))
     spec = PartSpec(
-        name="guide", family="drill_guide", material="PLA", thickness_mm=12.0, parameters=DrillGuide()
+        name="guide", kind="drill_guide", material="PLA", thickness_mm=12.0, parameters=DrillGuide()
     )
     with pytest.raises(GeometryFault, match="too small for a peg"):
         drill_guide(spec, bend_rule(Shop(), "PLA", 12.0, None), under)

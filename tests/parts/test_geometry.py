@@ -1,4 +1,4 @@
-"""Families by hand calculation: where holes end up in space, and what cannot be made."""
+"""Kinds by hand calculation: where holes end up in space, and what cannot be made."""
 
 from __future__ import annotations
 
@@ -12,21 +12,21 @@ from hypothesis import strategies as st
 
 from generators.errors import GeometryFault, LookupFault
 from generators.geometry.contours import area, rectangle, segments
-from generators.model.job import PartSpec
 from generators.model.plan import Flange, PartPlan, Slot
-from generators.model.shop import Shop
-from generators.parts import family
-from generators.parts.channel import cheek_contour
-from generators.parts.openings import bore, require_inside
+from generators.model.spec.job import PartSpec
+from generators.model.spec.shop import Shop
+from generators.parts import kind_named
+from generators.parts.building.channel import cheek_contour
+from generators.parts.building.openings import bore, require_inside
 from generators.sheetmetal.allowance import bend_rule
 from generators.sheetmetal.folding import flat_pattern, folded_frames
 
 
 def plan_of(name: str, thickness: float = 3.0, **parameters: object) -> PartPlan:
-    kind = family(name)
+    kind = kind_named(name)
     spec = PartSpec(
         name="p",
-        family=name,
+        kind=name,
         material="1008 steel",
         thickness_mm=thickness,
         parameters=kind.parameters(**parameters),

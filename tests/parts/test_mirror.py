@@ -15,11 +15,11 @@ from hypothesis import HealthCheck, given, settings
 from generators.errors import GeometryFault, LookupFault
 from generators.geometry.contours import area
 from generators.geometry.frames import apply
-from generators.model.job import Limits
 from generators.model.plan import PartPlan
-from generators.parts import FAMILIES, family
-from generators.parts.dressing import dress
-from generators.parts.mirror import mirrored, other_hand
+from generators.model.spec.job import Limits
+from generators.parts import KINDS, kind_named
+from generators.parts.building.dressing import dress
+from generators.parts.building.mirror import mirrored, other_hand
 from generators.sheetmetal.folding import flat_pattern, folded_frames
 from generators.solids.extents import folded_box
 
@@ -107,7 +107,7 @@ def run(name: str, examples: int, seeded: bool) -> None:
     def one(drawn: Any) -> None:
         spec, rule = drawn
         try:
-            plan = family(name).plan(spec, rule)
+            plan = kind_named(name).plan(spec, rule)
         except (GeometryFault, LookupFault):
             return
         met["planned"] += 1
@@ -117,13 +117,13 @@ def run(name: str, examples: int, seeded: bool) -> None:
     assert met["planned"] > examples / 10
 
 
-@pytest.mark.parametrize("name", [f.name for f in FAMILIES])
+@pytest.mark.parametrize("name", [f.name for f in KINDS])
 def test_any_parameters_mirror(name: str) -> None:
     run(name, 20, seeded=True)
 
 
 @pytest.mark.nightly
-@pytest.mark.parametrize("name", [f.name for f in FAMILIES])
+@pytest.mark.parametrize("name", [f.name for f in KINDS])
 def test_any_parameters_mirror_at_length(name: str) -> None:
     run(name, 500, seeded=False)
 
@@ -153,13 +153,13 @@ def test_the_origin_stays_and_the_first_hole_goes_to_the_other_side() -> None:
 def test_mirror_in_the_spec_is_the_last_step() -> None:
     from dataclasses import replace
 
-    from generators.model.dressing import Lightening
-    from generators.model.job import PartSpec
+    from generators.model.spec.dressing import Lightening
+    from generators.model.spec.job import PartSpec
 
     plan = make("bulkhead_plate")
     spec = PartSpec(
         name="p",
-        family="bulkhead_plate",
+        kind="bulkhead_plate",
         material="1008 steel",
         thickness_mm=3.0,
         edge_fillet_mm=1.0,

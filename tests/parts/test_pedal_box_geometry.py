@@ -8,8 +8,8 @@ import pytest
 from parts.test_geometry import in_space, plan_of
 
 from generators.errors import GeometryFault
-from generators.parts import family
-from generators.reading.pedals import is_hanger
+from generators.parts import kind_named
+from generators.reading.keys.pedals import is_hanger
 from generators.sheetmetal.folding import folded_frames
 
 TWIN, THROTTLE = "twin_pedal_hanger", "throttle_pedal_bracket"
@@ -48,7 +48,7 @@ def test_twin_hanger_without_balance_bar_has_one_brake_master_and_no_tube() -> N
 
 
 def test_both_hangers_hang_pedals() -> None:
-    assert {n for n in ("pedal_hanger", TWIN, THROTTLE) if is_hanger(family(n).parameters)} == {
+    assert {n for n in ("pedal_hanger", TWIN, THROTTLE) if is_hanger(kind_named(n).parameters)} == {
         "pedal_hanger",
         TWIN,
     }

@@ -10,13 +10,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from parts.test_geometry import in_space, plan_of
 
-from generators.checks.parts import check_part
+from generators.checks.part.part import check_part
 from generators.errors import GeometryFault
 from generators.geometry.frames import apply
 from generators.model.findings import Severity
-from generators.model.job import Limits
 from generators.model.plan import PartPlan
-from generators.model.shop import Shop
+from generators.model.spec.job import Limits
+from generators.model.spec.shop import Shop
 from generators.sheetmetal.folding import fold_step, folded_frames
 
 NEW = ("blanking_plate", "reservoir_plate", "clamp_standoff", "slave_bracket")

@@ -6,24 +6,24 @@ import pkgutil
 from importlib import import_module
 
 import generators.parts
-from generators.model.fields import spec_fields
-from generators.parts import FAMILIES
+from generators.model.spec.fields import spec_fields
+from generators.parts import KINDS
 
 
-def test_every_family_file_is_in_the_register() -> None:
-    """A file of the folder that says ``FAMILY`` is a family, and is called like it."""
+def test_every_kind_file_is_in_the_register() -> None:
+    """A file of the folder that says ``KIND`` is a kind, and is called like it."""
     names = [module.name for module in pkgutil.iter_modules(generators.parts.__path__)]
     files = {name: import_module(f"generators.parts.{name}") for name in names}
-    families = {name: module.FAMILY for name, module in files.items() if hasattr(module, "FAMILY")}
-    assert all(name == family.name for name, family in families.items())
-    assert sorted(families) == sorted(f.name for f in FAMILIES)
+    kinds = {name: module.KIND for name, module in files.items() if hasattr(module, "KIND")}
+    assert all(name == kind.name for name, kind in kinds.items())
+    assert sorted(kinds) == sorted(f.name for f in KINDS)
 
 
 def test_names_are_unique_and_parameters_documented() -> None:
-    assert len({f.name for f in FAMILIES}) == len(FAMILIES)
-    for family in FAMILIES:
-        fields = list(spec_fields(family.parameters))
-        assert family.origin, f"{family.name}: which point does mount.at place?"
+    assert len({f.name for f in KINDS}) == len(KINDS)
+    for kind in KINDS:
+        fields = list(spec_fields(kind.parameters))
+        assert kind.origin, f"{kind.name}: which point does mount.at place?"
         assert fields
         assert all(len(field.spec.doc) > 8 for field in fields)
-        assert not any(field.required for field in fields), "a family works with its defaults"
+        assert not any(field.required for field in fields), "a kind works with its defaults"

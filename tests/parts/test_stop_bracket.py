@@ -11,17 +11,17 @@ import pytest
 from drawing.test_part_drawing import draw, overlaps
 from parts.test_geometry import in_space, plan_of
 
-from generators.checks.parts import check_part
+from generators.checks.part.part import check_part
 from generators.errors import GeometryFault, LookupFault
 from generators.geometry.frames import apply
 from generators.model.findings import Severity
-from generators.model.job import Limits
-from generators.model.shop import Shop
-from generators.parts.mirror import mirrored
+from generators.model.spec.job import Limits
+from generators.model.spec.shop import Shop
+from generators.parts.building.mirror import mirrored
 from generators.sheetmetal.folding import folded_frames
 from generators.solids import kernel
 from generators.solids.shapes import folded_shape
-from generators.verify.pdf_content import read_pdf
+from generators.verify.pdf.content import read_pdf
 
 CORNER = 1 - pi / 4  # what rounding one square corner of radius 1 takes away
 M8_HOLE, M6_HOLE = 9.0, 6.6  # ISO 273, medium

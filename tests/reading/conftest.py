@@ -1,4 +1,4 @@
-"""The sound spec and its toy family live with the broken ones; both folders test with them."""
+"""The sound spec and its toy kind live with the broken ones; both folders test with them."""
 
 from __future__ import annotations
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from generators.errors import SpecError
 from generators.reading import JobFile, load_sources, read_job, render
-from specs import BASE, FAMILIES
+from specs import BASE, KINDS
 
 TOKENS = re.findall(r"\s+|\"[^\"\n]*\"|[A-Za-z0-9_]+|.", BASE)
 STRANGE = (
@@ -32,7 +32,7 @@ def outcome(data: bytes, shop: bytes | None = None) -> JobFile | SpecError:
         if shop is not None:
             Path(folder, "shop.toml").write_bytes(shop)
         try:
-            return read_job(spec, FAMILIES)
+            return read_job(spec, KINDS)
         except SpecError as error:
             return error if render(error.faults, load_sources(error.faults)) else pytest.fail("nothing shown")
 

@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from generators.errors import Fault, SpecError
-from generators.model.job import Job
+from generators.model.spec.job import Job
 from generators.reading import read_job
-from specs import BASE, FAMILIES
+from specs import BASE, KINDS
 
 LINES = """
 [[component]]
@@ -57,7 +57,7 @@ def read(tmp_path: Path, text: str) -> Job:
     spec = tmp_path / "spec.toml"
     panel, part = BASE.split("[[part]]", 1)
     spec.write_text(panel + text + "\n[[part]]" + part, encoding="utf-8")
-    return read_job(spec, FAMILIES).job
+    return read_job(spec, KINDS).job
 
 
 def faults(tmp_path: Path, old: str, new: str) -> tuple[Fault, ...]:

@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from generators.errors import SpecError
-from generators.reading.nesting import NESTING_LIMIT, too_deep
-from generators.reading.toml_source import parse_bytes
+from generators.reading.toml.nesting import NESTING_LIMIT, too_deep
+from generators.reading.toml.source import parse_bytes
 
 DEEP = "[" * 40
 

@@ -6,8 +6,8 @@ import tomllib
 
 import pytest
 
-from generators.reading.paths import parse_path, path_text
-from generators.reading.positions import WHOLE_FILE, Places
+from generators.reading.toml.paths import parse_path, path_text
+from generators.reading.toml.positions import WHOLE_FILE, Places
 
 TEXT = """\
 # é in a comment

@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 
 from generators.errors import SpecError
-from generators.model.shop import Shop
+from generators.model.spec.shop import Shop
 from generators.reading import JobFile, datum_value, read_job, resolve_position
 from generators.reading.reader import DEFAULT_SHOP
-from generators.reading.tables import FAULT_LIMIT
-from specs import BASE, FAMILIES, ToyPlate, swap
+from generators.reading.toml.tables import FAULT_LIMIT
+from specs import BASE, KINDS, ToyPlate, swap
 
 SHOP = """\
 name = "Toy shop"
@@ -30,7 +30,7 @@ def read(folder: Path, text: str = BASE, shop: str | None = None, shop_name: str
     (folder / "toy.toml").write_text(text, encoding="utf-8", newline="")
     if shop is not None:
         (folder / shop_name).write_text(shop, encoding="utf-8")
-    return read_job(folder / "toy.toml", FAMILIES)
+    return read_job(folder / "toy.toml", KINDS)
 
 
 def refused(folder: Path, text: str = BASE, shop: str | None = None) -> list[str]:
@@ -117,14 +117,14 @@ def test_faults_are_bounded_in_number(tmp_path: Path) -> None:
 @pytest.mark.parametrize("spec", ["missing.toml", ".", "nowhere/x.toml", "a\0b"])
 def test_a_path_that_is_no_file(tmp_path: Path, spec: str) -> None:
     with pytest.raises(SpecError) as raised:
-        read_job(tmp_path / spec, FAMILIES)
+        read_job(tmp_path / spec, KINDS)
     assert raised.value.faults[0].expected
 
 
 def test_a_pipe_is_not_waited_for(tmp_path: Path) -> None:
     os.mkfifo(tmp_path / "pipe.toml")
     with pytest.raises(SpecError, match="pipe"):
-        read_job(tmp_path / "pipe.toml", FAMILIES)
+        read_job(tmp_path / "pipe.toml", KINDS)
 
 
 def test_a_shop_file_must_not_be_a_link_out(tmp_path: Path) -> None:

@@ -10,9 +10,9 @@ from jsonschema import Draft4Validator
 
 from generators.errors import SpecError
 from generators.reading import job_schema, read_job, shop_schema
-from specs import BASE, FAMILIES, VALUES, Broken
+from specs import BASE, KINDS, VALUES, Broken
 
-VALIDATOR = Draft4Validator(job_schema(FAMILIES))
+VALIDATOR = Draft4Validator(job_schema(KINDS))
 SHOP = 'name = "Toy"\n[[stock]]\nmaterial = "S235 steel"\nthickness = "3 mm"\ninside_radius = "3 mm"\n'
 
 # What Draft-4 cannot say: the bounds of a text with a unit, a number that is none,
@@ -29,7 +29,7 @@ ONLY_THE_READER = {
 }
 
 
-@pytest.mark.parametrize("schema", [job_schema(FAMILIES), job_schema({}), shop_schema()])
+@pytest.mark.parametrize("schema", [job_schema(KINDS), job_schema({}), shop_schema()])
 def test_they_are_draft_4(schema: dict[str, object]) -> None:
     Draft4Validator.check_schema(schema)
     assert schema["$schema"] == "http://json-schema.org/draft-04/schema#"
@@ -46,12 +46,12 @@ def test_schema_and_reader_agree(tmp_path: Path, broken: Broken) -> None:
     spec = tmp_path / "spec.toml"
     spec.write_text(broken.text, encoding="utf-8")
     with pytest.raises(SpecError):
-        read_job(spec, FAMILIES)
+        read_job(spec, KINDS)
     assert VALIDATOR.is_valid(tomllib.loads(broken.text)) == (broken.id in ONLY_THE_READER)
 
 
 def test_every_key_is_described_and_no_other_is_allowed() -> None:
-    waiting = [job_schema(FAMILIES)]
+    waiting = [job_schema(KINDS)]
     tables = 0
     while waiting:
         schema = waiting.pop()
@@ -68,8 +68,8 @@ def test_every_key_is_described_and_no_other_is_allowed() -> None:
 
 
 def test_a_default_is_shown_as_it_would_be_written() -> None:
-    limits = job_schema(FAMILIES)["properties"]["limits"]["properties"]
+    limits = job_schema(KINDS)["properties"]["limits"]["properties"]
     assert limits["ligament"]["default"] == "3 mm"
     assert limits["hole_edge_ratio"]["default"] == 2.0
-    mount = job_schema(FAMILIES)["properties"]["part"]["items"]["properties"]["mount"]["properties"]
+    mount = job_schema(KINDS)["properties"]["part"]["items"]["properties"]["mount"]["properties"]
     assert mount["rotate"]["default"] == "0 deg"

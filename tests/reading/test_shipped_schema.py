@@ -9,14 +9,14 @@ from pathlib import Path
 import jsonschema
 import pytest
 
-from generators.parts import FAMILIES
+from generators.parts import KINDS
 from generators.reading import job_schema, readings_schema, shop_schema
 
 SPECS = Path(__file__).parents[2] / "specs"
 
 
 def test_shipped_schemas_are_current() -> None:
-    wanted = job_schema({f.name: f.parameters for f in FAMILIES})
+    wanted = job_schema({f.name: f.parameters for f in KINDS})
     assert json.loads((SPECS / "pedalplate.schema.json").read_text(encoding="utf-8")) == json.loads(
         json.dumps(wanted)
     )

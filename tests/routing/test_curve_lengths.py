@@ -15,9 +15,9 @@ from scipy.integrate import quad, solve_ivp
 from scipy.spatial.transform import Rotation
 
 from generators.model.hose_path import Arc, HosePath, HoseRun, Port3, Straight, Waypoint
-from generators.routing.chains import shortest_lengths, shortest_path, shortest_paths
-from generators.routing.curves import at_station, directions, extents, pieces, places, sampled, unit
-from generators.routing.dubins import least_lengths, shortest_legs
+from generators.routing.paths.chains import shortest_lengths, shortest_path, shortest_paths
+from generators.routing.paths.curves import at_station, directions, extents, pieces, places, sampled, unit
+from generators.routing.paths.dubins import least_lengths, shortest_legs
 
 SEEDS = st.integers(0, 2**31)
 

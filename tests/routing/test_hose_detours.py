@@ -7,9 +7,9 @@ from routing_samples import LIMITS, run, sheet
 
 from generators.model.hose_path import Box3, Cylinder3, HosePath, Opening3, Prism3, Waypoint
 from generators.model.hose_results import Routing
-from generators.routing.clearance import clearances
-from generators.routing.detour import route, surroundings
-from generators.routing.lattice import corridor
+from generators.routing.around.clearance import clearances
+from generators.routing.around.detour import route, surroundings
+from generators.routing.around.lattice import corridor
 
 AHEAD = run((0, 0, 0), (1, 0, 0), (700, 0, 0), (1, 0, 0), straight_mm=30)
 BOX = Box3(name="heater", centre=(350, 10, 0), u=(1, 0, 0), v=(0, 1, 0), half_mm=(60, 80, 60))
@@ -97,7 +97,7 @@ def test_corridor_keeps_its_distance() -> None:
     around = surroundings([BOX], [], LIMITS)
     corners = corridor(np.array([0.0, 0, 0]), np.array([700.0, 0, 0]), around.bodies, 7.0, 75.0)
     assert corners
-    from generators.routing.bodies import distances
+    from generators.routing.around.bodies import distances
 
     line = np.vstack(
         [

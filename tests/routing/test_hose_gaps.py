@@ -26,10 +26,10 @@ from generators.model.hose_path import (
     Sweep3,
     Waypoint,
 )
-from generators.routing.bodies import collect, distances
-from generators.routing.chains import shortest_path
-from generators.routing.clearance import clearances
-from generators.routing.curves import sampled
+from generators.routing.around.bodies import collect, distances
+from generators.routing.around.clearance import clearances
+from generators.routing.paths.chains import shortest_path
+from generators.routing.paths.curves import sampled
 
 UPRIGHT = {"u": (1.0, 0.0, 0.0), "v": (0.0, 1.0, 0.0)}
 

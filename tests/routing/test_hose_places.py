@@ -11,9 +11,9 @@ from shapely.geometry import Point, Polygon
 
 from generators.model.hose_path import Box3, HoseRun, Opening3, Port3, Waypoint
 from generators.model.hose_results import Ring
-from generators.routing.chains import shortest_path
-from generators.routing.detour import surroundings
+from generators.routing.around.detour import surroundings
 from generators.routing.lengths import spans
+from generators.routing.paths.chains import shortest_path
 from generators.routing.placing import best_place
 from generators.routing.reach import reach_region
 from generators.routing.regions import (

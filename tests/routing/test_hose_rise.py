@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 from routing_samples import any_run, run
 
 from generators.model.hose_path import HosePath, HoseRun, Port3, Waypoint
-from generators.routing.chains import shortest_path
-from generators.routing.curves import sampled
 from generators.routing.lengths import hose_length, path_limits, plane_changes, spans
+from generators.routing.paths.chains import shortest_path
+from generators.routing.paths.curves import sampled
 from generators.routing.rise import reservoir_head, rise_profile
 
 ALONG = (1.0, 0.0, 0.0)

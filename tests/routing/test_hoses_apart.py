@@ -11,9 +11,9 @@ from scipy.spatial import cKDTree
 from shapely.geometry import LineString
 
 from generators.model.hose_path import Arc, HosePath, Straight, Support
-from generators.routing.apart import hose_gaps
-from generators.routing.chains import shortest_paths
-from generators.routing.curves import sampled
+from generators.routing.around.apart import hose_gaps
+from generators.routing.paths.chains import shortest_paths
+from generators.routing.paths.curves import sampled
 
 FAR = 1000.0
 

@@ -58,7 +58,7 @@ def trees(draw: st.DrawFn, least: int = 2, tight: bool = False) -> PartPlan:
                     name=f"h{i}",
                     u_mm=size[0] / 2,
                     v_mm=size[1] / 2,
-                    # whole on its flange, as every family's must be: a third bend may be under 4 mm long
+                    # whole on its flange, as every kind's must be: a third bend may be under 4 mm long
                     diameter_mm=min(draw(st.floats(2, 5)), 0.8 * min(size)),
                     purpose="test",
                     fitting=HOLE,
@@ -69,7 +69,7 @@ def trees(draw: st.DrawFn, least: int = 2, tight: bool = False) -> PartPlan:
     )
     return PartPlan(
         name="tree",
-        family="by_hand",
+        kind="by_hand",
         title="Tree",
         material="1008 steel",
         thickness_mm=t,

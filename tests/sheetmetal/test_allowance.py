@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from generators.errors import GeometryFault, LookupFault
-from generators.model.shop import Shop, Stock
+from generators.model.spec.shop import Shop, Stock
 from generators.sheetmetal.allowance import allowance, bend_rule, deduction, din_6935_k, setback
 
 QUARTER = math.pi / 2

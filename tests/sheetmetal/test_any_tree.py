@@ -15,7 +15,7 @@ from shapely import union_all
 from shapely.geometry import Polygon
 from sheetmetal.random_trees import trees
 
-from generators.checks.part_clash import blank_pieces, overlaps
+from generators.checks.part.clash import blank_pieces, overlaps
 from generators.errors import GeometryFault
 from generators.geometry.contours import polyline, rectangle
 from generators.model.contour import Contour, Vertex

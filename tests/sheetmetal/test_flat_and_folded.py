@@ -50,7 +50,7 @@ def strip(
     ]
     return PartPlan(
         name="strip",
-        family="by_hand",
+        kind="by_hand",
         title="Strip",
         material="1008 steel",
         thickness_mm=t,

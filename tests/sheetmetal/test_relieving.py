@@ -12,14 +12,14 @@ from hypothesis import given, settings
 from shapely.geometry import Polygon
 from sheetmetal.random_trees import trees
 
-from generators.checks.bends import check_bends
+from generators.checks.part.bends import check_bends
 from generators.errors import GeometryFault
 from generators.geometry.clipping import clipped
 from generators.geometry.contours import area, bounds, circle, polygon, polyline, rectangle
-from generators.model.job import Limits
 from generators.model.plan import Flange, PartPlan
-from generators.model.shop import Shop, Stock
-from generators.parts import FAMILIES, family
+from generators.model.spec.job import Limits
+from generators.model.spec.shop import Shop, Stock
+from generators.parts import KINDS, kind_named
 from generators.sheetmetal.allowance import bend_rule
 from generators.sheetmetal.folding import bend_length, flat_pattern
 from generators.sheetmetal.relief import relief_width
@@ -44,7 +44,7 @@ def box(t: float = 1.5, sides: int = 4, height: float = 25.0) -> PartPlan:
     )[:sides]
     return PartPlan(
         name="box",
-        family="by_hand",
+        kind="by_hand",
         title="Box",
         material="1008 steel",
         thickness_mm=t,
@@ -99,8 +99,8 @@ def test_what_hangs_on_a_narrowed_wall_is_narrowed_too() -> None:
     assert len(flat_pattern(new).bends) == 3
 
 
-@pytest.mark.parametrize("name", [f.name for f in FAMILIES])
-def test_families_have_their_reliefs(name: str) -> None:
+@pytest.mark.parametrize("name", [f.name for f in KINDS])
+def test_kinds_have_their_reliefs(name: str) -> None:
     plan = make(name)
     assert relieved(plan, relief_width(bend_rule(SHOP, "1008 steel", 3.0, None), 3.0)) == plan
 
@@ -114,22 +114,26 @@ def test_the_shop_s_relief_goes_before_the_handbook_s() -> None:
     spec = dataclasses.replace(_spec("pedal_hanger"))
     tops = {}
     for key, one in (("shop", rule), ("book", bend_rule(SHOP, "1008 steel", 3.0, None))):
-        web = family("pedal_hanger").plan(spec, one).flange("web").contour.vertices
+        web = kind_named("pedal_hanger").plan(spec, one).flange("web").contour.vertices
         tops[key] = sorted({round(p.v, 6) for p in web})[-1] - min(
-            b.start[1] for b in family("pedal_hanger").plan(spec, one).bends if b.name == "left"
+            b.start[1] for b in kind_named("pedal_hanger").plan(spec, one).bends if b.name == "left"
         )
     # the cheeks' bends end one relief below the tab's
     assert tops == pytest.approx({"shop": 8.0, "book": THREE_16})
     # and the rule asks for the shop's: what was cut for the handbook is too narrow now
-    plan = family("pedal_hanger").plan(spec, bend_rule(SHOP, "1008 steel", 3.0, None))
+    plan = kind_named("pedal_hanger").plan(spec, bend_rule(SHOP, "1008 steel", 3.0, None))
     assert any(f.code == "bend-relief" for f in check_bends(plan, Limits(), shop))
 
 
 def _spec(name: str):
-    from generators.model.job import PartSpec
+    from generators.model.spec.job import PartSpec
 
     return PartSpec(
-        name=name, family=name, material="1008 steel", thickness_mm=3.0, parameters=family(name).parameters()
+        name=name,
+        kind=name,
+        material="1008 steel",
+        thickness_mm=3.0,
+        parameters=kind_named(name).parameters(),
     )
 
 

@@ -11,8 +11,8 @@ import pypdfium2
 import pypdfium2.raw as pdfium
 from pedal_specs import VARIANTS, write_spec
 
-from generators.pipeline.prepare import Prepared, prepare
-from generators.pipeline.tasks import job_tasks
+from generators.jobs.make.files import job_tasks
+from generators.solve.job import Prepared, prepare
 
 _TOUCHING_PT = 0.4
 _MARGIN_PT = 10 * 72 / 25.4

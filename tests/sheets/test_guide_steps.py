@@ -6,8 +6,8 @@ from types import SimpleNamespace
 
 import pytest
 
-from generators.pipeline.prepare import sample_plan
-from generators.sheets.guide_steps import guide_steps
+from generators.sheets.install.guide_steps import guide_steps
+from generators.solve.job import sample_plan
 
 
 @pytest.fixture(scope="module")

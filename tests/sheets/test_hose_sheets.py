@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 from sheet_pages import page_texts
 
-from generators.pipeline.prepare import Prepared, prepare
-from generators.pipeline.tasks import job_tasks
+from generators.jobs.make.files import job_tasks
+from generators.solve.job import Prepared, prepare
 
 SPECS = Path(__file__).parents[2] / "specs"
 

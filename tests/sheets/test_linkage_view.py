@@ -8,7 +8,7 @@ import pytest
 from sheet_pages import prepared
 
 from generators.hydraulics.linkage import Linkage
-from generators.sheets.linkage_view import LinkageView, pose, side_of, turned
+from generators.sheets.pedal.linkage_view import LinkageView, pose, side_of, turned
 
 
 @pytest.fixture(scope="module")

@@ -10,11 +10,11 @@ import pytest
 from pedal_specs import VARIANTS
 from sheet_pages import off_page, overlaps, page_texts, prepared, write_sheets
 
-from generators.drawing.pen import Pen
-from generators.pipeline.prepare import Prepared, prepare
-from generators.sheets.pedal_steps import cautions, pedal_steps
-from generators.sheets.pedal_words import expected_words, verdict
-from generators.verify.sheet_pdf import read_sheet_pdf
+from generators.drawing.paper.pen import Pen
+from generators.sheets.install.pedal_steps import cautions, pedal_steps
+from generators.sheets.pedal.words import expected_words, verdict
+from generators.solve.job import Prepared, prepare
+from generators.verify.pdf.sheet import read_sheet_pdf
 
 SPECS = Path(__file__).parents[2] / "specs"
 

@@ -9,9 +9,9 @@ import pytest
 from pedal_specs import VARIANTS
 from sheet_pages import prepared
 
+from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.hydraulics.ranking import FRONT
-from generators.sheets.pedal_words import (
-    PedalSheet,
+from generators.sheets.pedal.words import (
     best_rows,
     bore_name,
     expected_words,
@@ -111,7 +111,7 @@ def test_the_own_choice_is_ranked_and_its_standing_counted(tmp_path: Path) -> No
 def test_an_odd_bore_is_ranked_too(tmp_path: Path) -> None:
     from pedal_specs import CLUTCH, write_spec
 
-    from generators.pipeline.prepare import prepare
+    from generators.solve.job import prepare
 
     spec = write_spec(tmp_path, CLUTCH.replace('bore = "3/4 in"', 'bore = "20 mm"'))
     answer = prepare(spec).pedals[0]

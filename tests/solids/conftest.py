@@ -1,4 +1,4 @@
-"""Plans to build: a family with some parameters changed, and one folded by hand."""
+"""Plans to build: a kind with some parameters changed, and one folded by hand."""
 
 from __future__ import annotations
 
@@ -7,10 +7,10 @@ from typing import Any
 
 import pytest
 
-from generators.model.job import PartSpec
 from generators.model.plan import PartPlan
-from generators.model.shop import Shop
-from generators.parts import family
+from generators.model.spec.job import PartSpec
+from generators.model.spec.shop import Shop
+from generators.parts import kind_named
 from generators.sheetmetal.allowance import bend_rule
 
 MakePlan = Callable[..., PartPlan]
@@ -21,10 +21,10 @@ def make_plan() -> MakePlan:
     def make(
         name: str, *, material: str = "1008 steel", t: float = 3.0, r: float | None = None, **parameters: Any
     ) -> PartPlan:
-        kind = family(name)
+        kind = kind_named(name)
         spec = PartSpec(
             name=name,
-            family=name,
+            kind=name,
             material=material,
             thickness_mm=t,
             parameters=kind.parameters(**parameters),

@@ -1,4 +1,4 @@
-"""Whatever a family's parameters: one valid solid of the right volume, or a named fault."""
+"""Whatever a kind's parameters: one valid solid of the right volume, or a named fault."""
 
 from __future__ import annotations
 
@@ -8,13 +8,13 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from generators.checks.parts import check_part
+from generators.checks.part.part import check_part
 from generators.errors import GeometryFault, LookupFault
-from generators.model.fields import spec_fields
 from generators.model.findings import Severity
-from generators.model.job import Limits, PartSpec
-from generators.model.shop import Shop
-from generators.parts import FAMILIES
+from generators.model.spec.fields import spec_fields
+from generators.model.spec.job import Limits, PartSpec
+from generators.model.spec.shop import Shop
+from generators.parts import KINDS
 from generators.sheetmetal.allowance import bend_rule
 from generators.sheetmetal.relief import relief_width
 from generators.sheetmetal.relieving import relieved
@@ -48,24 +48,24 @@ def values(spec):
 
 
 @st.composite
-def parts(draw, family):
+def parts(draw, kind):
     """A part with a few parameters anywhere and the rest as they come: with all of them anywhere
     next to nothing could be made, and the solids would never be tried."""
-    fields = {f.attribute: f.spec for f in spec_fields(family.parameters)}
+    fields = {f.attribute: f.spec for f in spec_fields(kind.parameters)}
     moved = draw(st.lists(st.sampled_from(sorted(fields)), unique=True, max_size=CHANGED_AT_ONCE))
     material = draw(st.sampled_from(MATERIALS))
     spec = PartSpec(
         name="any",
-        family=family.name,
+        kind=kind.name,
         material=material,
         thickness_mm=draw(st.sampled_from((0.8, 1.5, 3.0, 6.0)) | st.floats(0.5, 8.0)),
-        parameters=family.parameters(**{name: draw(values(fields[name])) for name in moved}),
+        parameters=kind.parameters(**{name: draw(values(fields[name])) for name in moved}),
     )
     radius = draw(st.none() | st.just(0.0) | st.floats(0.01, 12.0))
     return spec, bend_rule(Shop(), material, spec.thickness_mm, radius)
 
 
-def check(family, examples, seeded):
+def check(kind, examples, seeded):
     met: Counter[str] = Counter()
 
     @settings(
@@ -75,11 +75,11 @@ def check(family, examples, seeded):
         derandomize=seeded,
         suppress_health_check=[HealthCheck.too_slow],
     )
-    @given(parts(family))
+    @given(parts(kind))
     def run(drawn):
         spec, rule = drawn
         try:
-            plan = family.plan(spec, rule)
+            plan = kind.plan(spec, rule)
         except (GeometryFault, LookupFault) as fault:
             assert str(fault)
             met["refused"] += 1
@@ -107,12 +107,12 @@ def check(family, examples, seeded):
     assert met["built"] > examples / 5, met
 
 
-@pytest.mark.parametrize("family", FAMILIES, ids=lambda f: f.name)
-def test_any_parameters(family):
-    check(family, 50, seeded=True)
+@pytest.mark.parametrize("kind", KINDS, ids=lambda f: f.name)
+def test_any_parameters(kind):
+    check(kind, 50, seeded=True)
 
 
 @pytest.mark.nightly
-@pytest.mark.parametrize("family", FAMILIES, ids=lambda f: f.name)
-def test_any_parameters_at_length(family):
-    check(family, 500, seeded=False)
+@pytest.mark.parametrize("kind", KINDS, ids=lambda f: f.name)
+def test_any_parameters_at_length(kind):
+    check(kind, 500, seeded=False)

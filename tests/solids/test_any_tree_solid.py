@@ -9,7 +9,7 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from sheetmetal.random_trees import trees
 
-from generators.checks.part_clash import TOUCH_MM, clashes, overlaps
+from generators.checks.part.clash import TOUCH_MM, clashes, overlaps
 from generators.errors import GeometryFault
 from generators.sheetmetal.folding import bend_length, flat_pattern
 from generators.sheetmetal.volume import folded_volume

@@ -23,9 +23,9 @@ from generators.sheetmetal.volume import folded_volume
 from generators.solids import kernel
 from generators.solids.build import panel_solid
 from generators.solids.extents import folded_box, print_frame
+from generators.solids.files.step import write_step
 from generators.solids.shapes import folded_shape, panel_shape
-from generators.solids.step import write_step
-from generators.verify.step import read_step
+from generators.verify.step.solid import read_step
 
 INCH = 25.4
 BORE = Fitting(kind="bore", label="bore")
@@ -56,7 +56,7 @@ def bend(name, parent, child, start, end, **changed):
 def part(name, t, flanges, bends):
     return PartPlan(
         name=name,
-        family="by_hand",
+        kind="by_hand",
         title=name,
         material="1008 steel",
         thickness_mm=t,
@@ -255,7 +255,7 @@ def test_next_to_no_radius_or_travel(make_plan):
     with pytest.raises(GeometryFault, match="make it 0 or at least") as fault:
         folded_shape(make_plan("reservoir_bracket", r=1e-5))
     assert fault.value.parameter == "inside_radius"
-    # a family makes a round hole of it; a plan made by hand is refused
+    # a kind makes a round hole of it; a plan made by hand is refused
     assert make_plan("reservoir_bracket", mount_slot_mm=1e-5).flanges[0].slots == ()
     slotted = make_plan("reservoir_bracket", mount_slot_mm=5.0)
     base, shelf = slotted.flanges

@@ -11,29 +11,29 @@ import pytest
 import trimesh
 
 from generators.model.hose_path import Arc, HosePath, Straight, Support
-from generators.model.job import PartSpec
 from generators.model.plan import PartPlan
-from generators.model.shop import Shop
-from generators.parts import family
+from generators.model.spec.job import PartSpec
+from generators.model.spec.shop import Shop
+from generators.parts import kind_named
 from generators.sheetmetal.allowance import bend_rule
 from generators.sheetmetal.volume import folded_volume
 from generators.solids import kernel
-from generators.solids.assembly import Rod
 from generators.solids.extents import folded_box
-from generators.solids.step_assembly import write_step_assembly
+from generators.solids.files.assembly import Rod
+from generators.solids.files.step_assembly import write_step_assembly
 from generators.solids.tubes import tube_mesh, tube_shape
-from generators.verify.step_assembly import Expected, read_step_assembly
+from generators.verify.step.assembly import Expected, read_step_assembly
 
 RADIUS, OUTSIDE = 60.0, 12.0
 
 
 @cache
 def angle_plan() -> PartPlan:
-    """A bracket with one bend, as its family makes it."""
-    kind = family("reservoir_bracket")
+    """A bracket with one bend, as its kind makes it."""
+    kind = kind_named("reservoir_bracket")
     spec = PartSpec(
         name="bracket",
-        family=kind.name,
+        kind=kind.name,
         material="1008 steel",
         thickness_mm=3.0,
         parameters=kind.parameters(),

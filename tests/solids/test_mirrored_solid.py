@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from drawing.part_cases import make, tree
 
-from generators.parts.mirror import mirrored
+from generators.parts.building.mirror import mirrored
 from generators.solids.build import folded_solid
 
 PLANS = {

@@ -93,7 +93,7 @@ def blank_length(
     flanges = tuple(Flange(name=f"f{i}", contour=rectangle(0, 0, width, leg)) for i, leg in enumerate(flats))
     plan = PartPlan(
         name="row",
-        family="by_hand",
+        kind="by_hand",
         title="Row",
         material="1008 steel",
         thickness_mm=t,

@@ -15,8 +15,8 @@ from shapely.ops import polygonize
 from generators.errors import ExportError
 from generators.geometry.contours import rectangle
 from generators.model.plan import Bush, Fitting, Flange, Hole, PartPlan, Peg
-from generators.solids.stl import write_stl
-from generators.solids.three_mf import write_three_mf
+from generators.solids.files.stl import write_stl
+from generators.solids.files.three_mf import write_three_mf
 
 
 def guide() -> PartPlan:
@@ -50,7 +50,7 @@ def guide() -> PartPlan:
     )
     return PartPlan(
         name="guide",
-        family="drill_guide",
+        kind="drill_guide",
         title="Guide <&> block",
         material="PLA",
         thickness_mm=12.0,

@@ -1,4 +1,4 @@
-"""Every family's holes and flats measured on the solid, unfolded by its bends alone, against the plan."""
+"""Every kind's holes and flats measured on the solid, unfolded by its bends alone, against the plan."""
 
 from __future__ import annotations
 
@@ -15,16 +15,16 @@ from shapely.geometry import Point, Polygon
 from generators.geometry.contours import bounds, polyline
 from generators.geometry.frames import apply
 from generators.model.plan import PartPlan
-from generators.parts import FAMILIES
+from generators.parts import KINDS
 from generators.sheetmetal.folding import bend_allowance, bend_length, flat_pattern, folded_frames
 from generators.sheetmetal.unfolding import flange_to_blank
 from generators.sheetmetal.volume import flange_area
 from generators.solids import kernel
+from generators.solids.files.step import write_step
 from generators.solids.shapes import folded_shape
-from generators.solids.step import write_step
-from generators.verify.step import _cylinder_of, _transferred
+from generators.verify.step.solid import _cylinder_of, _transferred
 
-SHEET = [f.name for f in FAMILIES if not make(f.name).printed]
+SHEET = [f.name for f in KINDS if not make(f.name).printed]
 MORE = {"tree": cases()["tree"], "shelf_120": cases()["shelf_120"], "standoff_45": cases()["standoff_45"]}
 WHOLE = 1e-6
 

@@ -24,15 +24,15 @@ from generators.errors import ExportError
 from generators.geometry.contours import rectangle
 from generators.geometry.frames import panel_frame
 from generators.model.plan import PanelLayout
-from generators.parts import FAMILIES
+from generators.parts import KINDS
 from generators.solids import kernel
-from generators.solids.assembly import write_glb
+from generators.solids.files.assembly import write_glb
+from generators.solids.files.step import PART_RGB, encoded, write_step
+from generators.solids.files.stl import write_stl
 from generators.solids.mesh import triangles
 from generators.solids.shapes import folded_shape
-from generators.solids.step import PART_RGB, encoded, write_step
-from generators.solids.stl import write_stl
 
-FAMILY_NAMES = tuple(f.name for f in FAMILIES)
+FAMILY_NAMES = tuple(f.name for f in KINDS)
 # a plate, a folded bracket, a box and a printed block: another process takes seconds a part
 KINDS = ("bulkhead_plate", "slave_bracket", "twin_pedal_hanger", "drill_guide")
 PANEL = PanelLayout(
@@ -52,18 +52,18 @@ OTHER_PROCESS = """
 import sys
 from pathlib import Path
 import numpy as np
-from generators.model.job import PartSpec
-from generators.model.shop import Shop
-from generators.parts import family
+from generators.model.spec.job import PartSpec
+from generators.model.spec.shop import Shop
+from generators.parts import kind_named
 from generators.sheetmetal.allowance import bend_rule
-from generators.solids.assembly import write_glb
-from generators.solids.step import write_step
-from generators.solids.stl import write_stl
+from generators.solids.files.assembly import write_glb
+from generators.solids.files.step import write_step
+from generators.solids.files.stl import write_stl
 out, plans = Path(sys.argv[1]), []
 for name in sys.argv[2:]:
-    spec = PartSpec(name=name, family=name, material="1008 steel", thickness_mm=3.0,
-                    parameters=family(name).parameters())
-    plans.append(family(name).plan(spec, bend_rule(Shop(), "1008 steel", 3.0, None)))
+    spec = PartSpec(name=name, kind=name, material="1008 steel", thickness_mm=3.0,
+                    parameters=kind_named(name).parameters())
+    plans.append(kind_named(name).plan(spec, bend_rule(Shop(), "1008 steel", 3.0, None)))
 for plan in reversed(plans):
     write_stl(plan, out / f"{plan.name}.stl", revision="r1")
     write_step(plan, out / f"{plan.name}.step", revision="r1", job="job")

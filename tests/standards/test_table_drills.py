@@ -10,15 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from generators.errors import LookupFault
-from generators.standards import (
-    DrillSystem,
-    Trust,
-    drill,
-    drills,
-    nearest_drill,
-    pilot_drill,
-    step_or_saw,
-)
+from generators.standards import DrillSystem, Trust, drill, drills, nearest_drill, pilot_drill, step_or_saw
 
 # ASME B94.11M, inch; one transcription read (#5, #10, #18, #25: standard value from memory, sure).
 NUMBER = {

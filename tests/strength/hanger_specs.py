@@ -11,7 +11,7 @@ title = "Toy hanger, invented"
 
 [[part]]
 name = "hanger"
-family = "pedal_hanger"
+kind = "pedal_hanger"
 material = "S235 steel"
 thickness = "4 mm"
 [part.parameters]
@@ -49,7 +49,7 @@ load = "1500 N"
 ANGLE = """
 [[part]]
 name = "shelf"
-family = "reservoir_bracket"
+kind = "reservoir_bracket"
 material = "5052-H32"
 thickness = "2.5 mm"
 """

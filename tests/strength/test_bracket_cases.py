@@ -10,12 +10,12 @@ import numpy as np
 import pytest
 from hanger_specs import ANGLE, HANGER, SHOP, load, write
 
-from generators.checks.stiffness import JudgedCase, check_estimate
+from generators.checks.pedal.stiffness import JudgedCase, check_estimate
 from generators.errors import SpecError
-from generators.model.job import Limits
-from generators.pipeline.brackets import brackets, master_bolts, master_shares
-from generators.pipeline.estimates import estimate, estimated_flex
-from generators.pipeline.prepare import prepare
+from generators.model.spec.job import Limits
+from generators.solve.brackets.cases import brackets, master_bolts, master_shares
+from generators.solve.brackets.estimates import estimate, estimated_flex
+from generators.solve.job import prepare
 from generators.strength.corners import sharp_corners
 
 
@@ -141,7 +141,7 @@ def test_one_clear_fault(tmp_path, added, path, said):
 
 def test_a_loaded_part_no_bolt_holds_is_one_fault(tmp_path):
     flat = (
-        '\n[[part]]\nname = "plate"\nfamily = "blanking_plate"\nmaterial = "S235 steel"\nthickness = "3 mm"\n'
+        '\n[[part]]\nname = "plate"\nkind = "blanking_plate"\nmaterial = "S235 steel"\nthickness = "3 mm"\n'
     )
     flat += '[part.hold]\nholes = ["nowhere"]\n'
     text = HANGER + flat + load(name="x", part="plate", case="force", hole="bolt_1", force="10 N")
@@ -153,7 +153,7 @@ def test_a_loaded_part_no_bolt_holds_is_one_fault(tmp_path):
 
 def test_a_loaded_part_with_nothing_that_could_hold_it_is_one_fault(tmp_path):
     # the slotted base of a throttle bracket has no round bolt hole to hold it by
-    slotted = '\n[[part]]\nname = "pedal"\nfamily = "throttle_pedal_bracket"\nmaterial = "S235 steel"\n'
+    slotted = '\n[[part]]\nname = "pedal"\nkind = "throttle_pedal_bracket"\nmaterial = "S235 steel"\n'
     slotted += 'thickness = "3 mm"\n[part.parameters]\nmount_slot = "8 mm"\n'
     text = HANGER + slotted + load(name="x", part="pedal", case="force", hole="module_1", force="10 N")
     with pytest.raises(SpecError) as caught:

@@ -16,19 +16,19 @@ pytest.importorskip("ngsolve")
 
 from hanger_specs import ANGLE, HANGER, SHOP, load, write
 
-from generators.checks.stiffness import check_results
+from generators.checks.pedal.stiffness import check_results
 from generators.cli import app
-from generators.cli.make import _solved as make_solves
+from generators.cli.commands.make import _solved as make_solves
 from generators.errors import ReadBackError, SolverFault, SolverMissing
-from generators.model.job import Limits
-from generators.pipeline import stiffness as solving
-from generators.pipeline.brackets import brackets
-from generators.pipeline.estimates import estimate, with_results
-from generators.pipeline.prepare import prepare
-from generators.pipeline.stiffness_file import read_results, read_stiffness, results_text
+from generators.jobs import stiffness as solving
+from generators.jobs.make.stiffness_file import read_results, read_stiffness, results_text
+from generators.model.spec.job import Limits
 from generators.sheets.document import body_width, write_document
 from generators.sheets.stiffness_pages import stiffness_story, stiffness_words
 from generators.solids.brep import brep_text
+from generators.solve.brackets.cases import brackets
+from generators.solve.brackets.estimates import estimate, with_results
+from generators.solve.job import prepare
 from generators.strength import run as running
 from generators.strength.closed import RANGE
 from generators.strength.result import CAUTIONS, as_data, from_data

@@ -8,21 +8,22 @@ from pathlib import Path
 
 import pytest
 
-from generators.drawing import part_drawing, part_tables
-from generators.model.job import PartSpec
+from generators.drawing.part import drawing as part_drawing
+from generators.drawing.part import tables as part_tables
 from generators.model.plan import PartPlan
-from generators.model.shop import Shop
-from generators.parts import FAMILIES
+from generators.model.spec.job import PartSpec
+from generators.model.spec.shop import Shop
+from generators.parts import KINDS
 from generators.sheetmetal.allowance import bend_rule
-from generators.verify.part_drawing import read_part_drawing
+from generators.verify.pdf.drawing import read_part_drawing
 
 
 def plan_of(index: int = 2) -> PartPlan:
-    family = FAMILIES[index]
+    kind = KINDS[index]
     spec = PartSpec(
-        name="p", family=family.name, material="1008 steel", thickness_mm=3.0, parameters=family.parameters()
+        name="p", kind=kind.name, material="1008 steel", thickness_mm=3.0, parameters=kind.parameters()
     )
-    return family.plan(spec, bend_rule(Shop(), "1008 steel", 3.0, None))
+    return kind.plan(spec, bend_rule(Shop(), "1008 steel", 3.0, None))
 
 
 def problems(tmp_path: Path, plan: PartPlan) -> str:
@@ -45,7 +46,7 @@ def lying(monkeypatch: pytest.MonkeyPatch, table: str, change: Callable[[list[st
     monkeypatch.setattr(part_drawing, table, lie)
 
 
-@pytest.mark.parametrize("index", range(len(FAMILIES)), ids=[f.name for f in FAMILIES])
+@pytest.mark.parametrize("index", range(len(KINDS)), ids=[f.name for f in KINDS])
 def test_honest_tables_agree(tmp_path: Path, index: int) -> None:
     assert problems(tmp_path, plan_of(index)) == ""
 

@@ -12,9 +12,9 @@ from drawing.part_cases import REVISION, cases, make
 from ezdxf.document import Drawing
 from ezdxf.math import Vec3
 
-from generators.drawing.flat_dxf import write_flat_dxf
-from generators.model.shop import Cutting
-from generators.verify.flat_dxf import read_flat_dxf
+from generators.drawing.dxf.flat import write_flat_dxf
+from generators.model.spec.shop import Cutting
+from generators.verify.dxf.flat import read_flat_dxf
 
 PLAN = make("pedal_hanger", web_below_mm=45.0, master_bore_mm=32.0, inside_width_mm=80.0)
 SLOTTED = cases()["shelf_30"]

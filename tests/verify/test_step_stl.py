@@ -12,27 +12,27 @@ import trimesh
 
 from generators.geometry.contours import rectangle
 from generators.geometry.frames import panel_frame
-from generators.model.job import PartSpec
 from generators.model.plan import PanelLayout
-from generators.model.shop import Shop
-from generators.parts import family
+from generators.model.spec.job import PartSpec
+from generators.model.spec.shop import Shop
+from generators.parts import kind_named
 from generators.sheetmetal.allowance import bend_rule
-from generators.solids.assembly import write_glb
-from generators.solids.step import write_step
-from generators.solids.stl import write_stl
+from generators.solids.files.assembly import write_glb
+from generators.solids.files.step import write_step
+from generators.solids.files.stl import write_stl
 from generators.verify.folded_cylinders import expected_cylinders
-from generators.verify.glb import read_glb
-from generators.verify.mesh_checks import volume_bound
-from generators.verify.part21 import Part21Error, Ref, Word, parse
-from generators.verify.step import read_step
-from generators.verify.stl import read_stl
+from generators.verify.mesh.checks import volume_bound
+from generators.verify.mesh.glb import read_glb
+from generators.verify.mesh.stl import read_stl
+from generators.verify.step.part21 import Part21Error, Ref, Word, parse
+from generators.verify.step.solid import read_step
 
 
 def make_plan(name, r=None, t=3.0, **parameters):
-    kind = family(name)
+    kind = kind_named(name)
     spec = PartSpec(
         name=name,
-        family=name,
+        kind=name,
         material="1008 steel",
         thickness_mm=t,
         parameters=kind.parameters(**parameters),

@@ -9,11 +9,12 @@ from pathlib import Path
 import pytest
 from drawing.sample import firewall
 
-from generators.drawing import template_labels, template_page
-from generators.drawing.hole_words import callout_texts
-from generators.drawing.template_pdf import write_template
+from generators.drawing.template import labels as template_labels
+from generators.drawing.template import page as template_page
+from generators.drawing.template.hole_words import callout_texts
+from generators.drawing.template.pdf import write_template
 from generators.model.plan import PanelHole
-from generators.verify.template_pdf import read_template_pdf
+from generators.verify.pdf.template.pages import read_template_pdf
 
 
 def problems(tmp_path: Path, face: str = "cab") -> list[str]:

@@ -9,8 +9,8 @@ from ezdxf.math import Vec3
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from generators.drawing.template_dxf import write_template_dxf
-from generators.verify.template_dxf import read_template_dxf
+from generators.drawing.dxf.template import write_template_dxf
+from generators.verify.dxf.template import read_template_dxf
 
 
 @pytest.fixture(scope="module")

@@ -6,10 +6,10 @@ import pypdfium2
 import pytest
 from drawing.sample import JOB, REVISION, firewall, new
 
-from generators.drawing.patches import write_patches
-from generators.drawing.template_pdf import write_template
-from generators.model.shop import PaperPrinter
-from generators.verify.template_pdf import read_template_pdf
+from generators.drawing.template.patches import write_patches
+from generators.drawing.template.pdf import write_template
+from generators.model.spec.shop import PaperPrinter
+from generators.verify.pdf.template.pages import read_template_pdf
 
 MORE = {"job": JOB, "revision": REVISION}
 PRINTER = PaperPrinter(name='Bob\'s  "hall"  B\u00fcro', x_scale=1.01, y_scale=0.99, skew_rad=0.003)

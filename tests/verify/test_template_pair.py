@@ -5,9 +5,9 @@ from dataclasses import replace
 import pytest
 from drawing.sample import JOB, REVISION, firewall
 
-from generators.drawing.template_pdf import write_template
-from generators.model.shop import PaperPrinter
-from generators.verify.template_pair import measured_holes, pair_reading
+from generators.drawing.template.pdf import write_template
+from generators.model.spec.shop import PaperPrinter
+from generators.verify.pdf.template.pair import measured_holes, pair_reading
 
 PRINTER = PaperPrinter(name="p", x_scale=0.99, y_scale=1.01, skew_rad=0.003)
 
@@ -58,7 +58,7 @@ def test_an_engine_sheet_that_is_not_mirrored_does_not_agree(pair):
     problems = pair_reading(pair / "cab.pdf", pair / "cab.pdf", firewall(), rel="x").problems
     # both are measured through their marks, so the numbers agree; the page's own reading says "not mirrored"
     assert problems == ()
-    from generators.verify.template_pdf import read_template_pdf
+    from generators.verify.pdf.template.pages import read_template_pdf
 
     said = read_template_pdf(pair / "cab.pdf", firewall(), face="engine", job=JOB, revision=REVISION, rel="x")
     assert any("not mirrored" in p for p in said.problems)

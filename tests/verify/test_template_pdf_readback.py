@@ -10,10 +10,10 @@ from drawing.sample import JOB, REVISION, firewall, new, old
 from hypothesis import Phase, example, given, settings
 from hypothesis import strategies as st
 
-from generators.drawing.template_pdf import write_template
+from generators.drawing.template.pdf import write_template
 from generators.geometry.contours import rectangle
 from generators.model.plan import PanelLayout
-from generators.verify.template_pdf import read_template_pdf
+from generators.verify.pdf.template.pages import read_template_pdf
 
 PT = 72 / 25.4
 NO_SHRINK = (Phase.explicit, Phase.reuse, Phase.generate)  # an example costs a second

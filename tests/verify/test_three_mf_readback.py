@@ -11,12 +11,12 @@ import pytest
 
 from generators.geometry.contours import rectangle
 from generators.model.plan import Bush, Fitting, Flange, Hole, PartPlan, Peg
-from generators.solids.step import write_step
-from generators.solids.stl import write_stl
-from generators.solids.three_mf import MODEL_PART, write_three_mf
-from generators.verify.step import read_step
-from generators.verify.stl import read_stl
-from generators.verify.three_mf import read_three_mf
+from generators.solids.files.step import write_step
+from generators.solids.files.stl import write_stl
+from generators.solids.files.three_mf import MODEL_PART, write_three_mf
+from generators.verify.mesh.stl import read_stl
+from generators.verify.mesh.three_mf import read_three_mf
+from generators.verify.step.solid import read_step
 
 PEG = Peg(
     name="peg_A",
@@ -43,7 +43,7 @@ def guide(*pegs: Peg) -> PartPlan:
     block = Flange(name="block", contour=rectangle(-40.0, -20.0, 40.0, 20.0, 4.0), holes=(bore,), pegs=pegs)
     return PartPlan(
         name="guide",
-        family="drill_guide",
+        kind="drill_guide",
         title="Guide",
         material="PLA",
         thickness_mm=12.0,
@@ -191,6 +191,6 @@ def test_spoiled_packages(folder, tmp_path):
 
 
 def test_a_package_that_unpacks_to_too_much(folder, tmp_path, monkeypatch):
-    monkeypatch.setattr("generators.verify.three_mf.LARGEST_BYTES", 1000)
+    monkeypatch.setattr("generators.verify.mesh.three_mf.LARGEST_BYTES", 1000)
     (problem,) = READERS["3mf"](folder / "a.3mf", PLAN).problems
     assert "unpacks to more than" in problem

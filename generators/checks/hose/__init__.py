@@ -1,0 +1,1 @@
+"""Rules on hoses and where they are held."""

@@ -1,0 +1,304 @@
+"""Rules on joints: every hole a fastener shares with another, and every bolt with the room it goes in."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import shapely
+
+from generators.checks.joint.folded_room import around, free_height
+from generators.checks.joint.part_room import insert_finding, room_for, screw_of
+from generators.checks.joint.rules_mating import MATING, SPANNER_ON_PART
+from generators.checks.measure import area_of
+from generators.checks.rule import SAME_MM, finding, listed, mm, mm_up, more
+from generators.layout.mounting import PlacedPart, placement
+from generators.layout.openings import OTHER
+from generators.model.findings import Finding, Severity
+from generators.model.plan import Hole, PanelHole, PanelLayout, Slot
+from generators.model.spec.job import Panel
+from generators.model.spec.shop import Positions
+
+NUT_HEIGHT = 0.9
+"""Height of a nut over its thread's diameter: 5.2 for M6 to 10.8 for M12 (ISO 4032, from memory)."""
+
+FIXED = frozenset({"tapped", "insert"})
+PASSED = frozenset({"bolt", "bulkhead", "rivet", "tapped", "insert", "plain", "bore"})
+"""Kinds of openings that a fastener may go through."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Opened:
+    """One of the holes a fastener goes through: whose, its size, its place and its tolerance zone, mm.
+
+    ``hand_mm`` is what a hand drill adds to the zone. A slot gives along ``along_rad`` by ``travel_mm``.
+    """
+
+    owner: str
+    diameter_mm: float
+    at: tuple[float, float]
+    fixed: bool = False
+    zone_mm: float = 0.0
+    hand_mm: float = 0.0
+    travel_mm: float = 0.0
+    along_rad: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _View:
+    """A layout with its outlines as polygons."""
+
+    layout: PanelLayout
+    feet: dict[str, shapely.Polygon]
+    keepouts: list[shapely.Polygon]
+    bodies: list[shapely.Polygon]
+
+
+def check_joints(
+    panels: Sequence[Panel], parts: Sequence[PlacedPart], layouts: Sequence[PanelLayout], shop: Positions
+) -> Iterator[Finding]:
+    """Findings on all joints of the panels. Raises nothing."""
+    for panel, layout in zip(panels, layouts, strict=True):
+        here = [p for p in parts if p.mount is not None and p.mount.panel == panel.name and not p.plan.tool]
+        guides = [p for p in parts if p.mount is not None and p.mount.panel == panel.name and p.plan.tool]
+        by_hand: list[PanelHole] = []
+        wander = 0.0
+        for hole in layout.holes:
+            shank = hole.shank_mm
+            if hole.status not in ("drill", "reuse") or shank == 0:
+                continue
+            first = _of_panel(hole, shop, guided=_guided(panel, guides, hole))
+            members = [first, *_of_parts(panel, here, hole, shop)]
+            for a, b in itertools.combinations(members, 2):
+                where = f"panel:{layout.panel} hole {hole.number} ({hole.name}), {a.owner} and {b.owner}"
+                hard = fit_finding(where, a, b, shank)
+                if hard is not None:
+                    yield hard
+                elif _too_far(a, b, shank, a.zone_mm + b.zone_mm + a.hand_mm + b.hand_mm):
+                    by_hand.append(hole)
+                    wander = max(wander, (a.hand_mm + b.hand_mm) / 2)
+        if by_hand:
+            numbers = list(dict.fromkeys(h.number for h in by_hand))
+            yield finding(
+                MATING,
+                Severity.NOTE,
+                f"panel:{layout.panel} hole{'s' if len(numbers) > 1 else ''} {_runs(numbers)}",
+                value=f"a hand drill may start {mm(wander)} off",
+                limit="less than the clearance leaves",
+                advice="drill these through the part itself, clamped in place, or with a drill guide",
+            )
+        view = _View(
+            layout=layout,
+            feet={f.part: area_of(f.contour) for f in layout.footprints},
+            keepouts=[area_of(k.contour) for k in layout.keepouts],
+            bodies=[area_of(b.contour) for b in layout.bodies],
+        )
+        for part in here:
+            yield from _inserted(panel, view, part, here)
+        yield from _turned(view)
+
+
+def _runs(numbers: Sequence[str]) -> str:
+    """``1 to 7, 9 and A``: three or more in a row drawn together."""
+    runs: list[list[str]] = []
+    for number in numbers:
+        last = runs[-1][-1] if runs else ""
+        if number.isdecimal() and last.isdecimal() and int(number) == int(last) + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return listed(word for run in runs for word in ([f"{run[0]} to {run[-1]}"] if len(run) > 2 else run))
+
+
+def fit_finding(where: str, a: Opened, b: Opened, shank_mm: float) -> Finding | None:
+    """A finding where one fastener does not pass two holes by plan (fail) or as machines cut them (warn)."""
+    if a.fixed and b.fixed:
+        return finding(
+            MATING,
+            Severity.FAIL,
+            where,
+            value="a thread in both",
+            limit="a thread in one of them",
+            advice="make one of the two a clearance hole, or the bolt cannot draw them together",
+        )
+    apart, room = 2 * _apart(a, b), allowed(a, b, shank_mm)
+    tolerance = a.zone_mm + b.zone_mm
+    for short, severity, advice in (
+        (apart > room + SAME_MM, Severity.FAIL, "place them where one fastener passes both, or widen one"),
+        (apart + tolerance > room + SAME_MM, Severity.WARN, "choose a looser fit, or a slot in one of them"),
+    ):
+        if short:
+            wanted = apart if severity is Severity.FAIL else apart + tolerance
+            kind = "fixed" if a.fixed or b.fixed else "floating"
+            return finding(
+                MATING,
+                severity,
+                where,
+                value=f"{mm_up(wanted)} of place and tolerance, {kind} fastener {mm(shank_mm)}",
+                limit=mm(room),
+                advice=advice,
+            )
+    return None
+
+
+def allowed(a: Opened, b: Opened, shank_mm: float) -> float:
+    """Clearance one fastener leaves two holes, mm on the diameter; negative where it passes not even one.
+
+    Floating: ``(H1 - F) + (H2 - F)``; fixed: ``H - F`` of the clearance hole (ASME Y14.5 appendix B).
+    """
+    gaps = [h.diameter_mm - shank_mm for h in (a, b) if not h.fixed]
+    return min(gaps) if min(gaps) < 0 else sum(gaps)
+
+
+def _apart(a: Opened, b: Opened) -> float:
+    """Distance of two holes by plan, less what a slot gives."""
+    du, dv = b.at[0] - a.at[0], b.at[1] - a.at[1]
+    slot = a if a.travel_mm else b
+    if not slot.travel_mm:
+        return math.hypot(du, dv)
+    c, s = math.cos(slot.along_rad), math.sin(slot.along_rad)
+    along, across = abs(du * c + dv * s), abs(-du * s + dv * c)
+    return math.hypot(max(0.0, along - slot.travel_mm / 2), across)
+
+
+def _too_far(a: Opened, b: Opened, shank_mm: float, tolerance_mm: float) -> bool:
+    return 2 * _apart(a, b) + tolerance_mm > allowed(a, b, shank_mm) + SAME_MM
+
+
+def _guided(panel: Panel, guides: Sequence[PlacedPart], hole: PanelHole) -> bool:
+    """True where a drill guide holds the drill."""
+    for guide in guides:
+        if guide.mount is None:
+            continue
+        place = placement(panel, guide.mount)
+        for own in guide.plan.flanges[0].holes:
+            if (
+                own.bush is not None
+                and math.dist(place.apply(own.u_mm, own.v_mm), (hole.u_mm, hole.v_mm)) < 0.01
+            ):
+                return True
+    return False
+
+
+def _of_panel(hole: PanelHole, shop: Positions, *, guided: bool) -> Opened:
+    # an existing hole that is not opened lies where it was measured
+    drilled = hole.status == "drill" or bool(hole.tool)
+    starts = hole.pilot_dia_mm or hole.final_dia_mm
+    hand = 2 * shop.drill_wander_ratio * starts if drilled and hole.status == "drill" and not guided else 0.0
+    return Opened(
+        owner="the panel",
+        diameter_mm=hole.final_dia_mm,
+        at=(hole.u_mm, hole.v_mm),
+        fixed=hole.kind in FIXED,
+        zone_mm=shop.cut_mm if guided else 0.0,
+        hand_mm=hand,
+    )
+
+
+def _of_parts(
+    panel: Panel, parts: Sequence[PlacedPart], hole: PanelHole, shop: Positions
+) -> Iterator[Opened]:
+    """Root openings of parts that the hole's fastener goes through as well."""
+    for part in parts:
+        if part.mount is None:
+            continue
+        place = placement(panel, part.mount)
+        root = part.plan.flanges[0]
+        for own in root.openings:
+            if own.fitting.kind not in PASSED:
+                continue
+            wide = own.diameter_mm if isinstance(own, Hole) else own.width_mm
+            at = place.apply(own.u_mm, own.v_mm)
+            if math.dist(at, (hole.u_mm, hole.v_mm)) > min(wide, hole.final_dia_mm) / 2:
+                continue
+            turn = own.angle_rad if isinstance(own, Slot) else 0.0
+            yield Opened(
+                owner=f"part {part.spec.name}",
+                diameter_mm=wide,
+                at=at,
+                fixed=own.fitting.kind in FIXED,
+                zone_mm=shop.cut_mm,
+                travel_mm=own.travel_mm if isinstance(own, Slot) else 0.0,
+                along_rad=place.angle + (math.pi - turn if place.mirror else turn),
+            )
+
+
+def _inserted(panel: Panel, view: _View, part: PlacedPart, here: Sequence[PlacedPart]) -> Iterator[Finding]:
+    """Bolts that hold a part to its panel: put in from the part's side or from behind."""
+    mount = part.mount
+    if mount is None or not mount.holes:
+        return
+    place = placement(panel, mount)
+    root = part.plan.flanges[0]
+    patches = around(part.plan, root.name)
+    for opening in root.openings:
+        screw = screw_of(opening)
+        if screw is None or not opening.mates:
+            continue
+        at = place.apply(opening.u_mm, opening.v_mm)
+        stack = {"cab": 0.0, "engine": 0.0}
+        for other in here:
+            if other.mount is not None and view.feet[other.spec.name].contains(shapely.Point(at)):
+                stack[other.mount.face] += other.plan.thickness_mm
+        room = room_for(screw, opening, panel.thickness_mm + sum(stack.values()))
+        head = room.head_radius_mm
+        own = free_height(patches, part.plan.thickness_mm, (opening.u_mm, opening.v_mm), head, "upper")
+        near = min(own, _air(view, mount.face, part.spec.name, at, head, stack[mount.face]))
+        back = OTHER[mount.face]
+        far = _air(view, back, part.spec.name, at, head, stack[back])
+        hole = f"{part.spec.name}.{opening.name}"
+        where = f"panel:{panel.name} part {part.spec.name}, hole {opening.name}"
+        found = insert_finding(where, hole, max(near, far), room, "what stands over it on either face")
+        if found is not None:
+            yield found
+
+
+def _turned(view: _View) -> Iterator[Finding]:
+    """Nuts and spanners on a panel against flanges of other parts; a part's own are looked at with it."""
+    for body, shape in zip(view.layout.bodies, view.bodies, strict=True):
+        for hole in view.layout.holes:
+            turns = hole.status in ("drill", "reuse") and hole.nut_face in (body.face, "both")
+            if not turns or hole.nut_circle_mm == 0 or body.part in hole.source.split("+"):
+                continue
+            centre = shapely.Point(hole.u_mm, hole.v_mm)
+            away = float(shape.distance(centre))
+            if away >= max(hole.nut_circle_mm, hole.spanner_circle_mm) / 2 - SAME_MM:
+                continue
+            seat = sum(
+                f.thickness_mm
+                for f in view.layout.footprints
+                if f.face == body.face and view.feet[f.part].contains(centre)
+            )
+            high = NUT_HEIGHT * (hole.shank_mm or hole.final_dia_mm)
+            if body.near_mm >= seat + high - SAME_MM or body.far_mm <= seat + SAME_MM:
+                continue
+            nut = away < hole.nut_circle_mm / 2 - SAME_MM
+            wanted = (hole.nut_circle_mm if nut else hole.spanner_circle_mm) / 2
+            socket = "" if nut else "use a socket, or "
+            yield finding(
+                SPANNER_ON_PART,
+                Severity.FAIL if nut else Severity.WARN,
+                f"panel:{view.layout.panel} hole {hole.number} ({hole.name}) and part {body.part}, "
+                f"{body.flange}",
+                value=mm(away),
+                limit=mm_up(wanted),
+                advice=f"{socket}move them {more(wanted - away)} apart",
+            )
+
+
+def _air(
+    view: _View, face: str, part: str, at: tuple[float, float], radius_mm: float, stack_mm: float
+) -> float:
+    """Air over the sheets on one face up to obstacles and other parts' flanges, mm."""
+    disc = shapely.Point(*at).buffer(radius_mm)
+    best = math.inf
+    for keepout, shape in zip(view.layout.keepouts, view.keepouts, strict=True):
+        fast = keepout.face == face and not (keepout.bead or keepout.movable)
+        if fast and shape.intersects(disc):
+            best = min(best, keepout.gap_mm - stack_mm)
+    for body, shape in zip(view.layout.bodies, view.bodies, strict=True):
+        if body.face == face and body.part != part and shape.intersects(disc):
+            best = min(best, body.near_mm - stack_mm)
+    return max(0.0, best)

@@ -1,0 +1,228 @@
+"""PanelView rules about the parts that lie on it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon
+
+from generators.checks.measure import area_of, depth_inside
+from generators.checks.panel.moves import ASSUMED_SHEET_MM, Moves
+from generators.checks.panel.rules_panel import (
+    FOOTPRINT_CLASH,
+    HOLE_UNDER_PART,
+    NUT_ON_FOOTPRINT,
+    PART_OFF_PANEL,
+    PART_ON_OBSTACLE,
+)
+from generators.checks.panel.view import SAME_PLACE_MM, PanelView, on_face
+from generators.checks.rule import SAME_MM, finding, mm, mm_up, more
+from generators.geometry.contours import bounds
+from generators.model.findings import Finding, Severity
+from generators.model.plan import PanelLayout
+
+ROUND = 2
+"""Vertices of a circle's outline: two half turns."""
+
+OVERLAP_MM2 = 0.05
+"""Overlaps smaller than this come from arcs drawn as polygons and from edges that only touch."""
+
+
+def holes_and_parts(panel: PanelView, mend: Moves) -> Iterator[Finding]:
+    """Nuts on the edge of a part, and holes a part covers."""
+    served = _served(panel)
+    for footprint, region in zip(panel.layout.footprints, panel.footprints, strict=True):
+        part = footprint.part
+        nuts = panel.nut[footprint.face]
+        crossed: dict[int, float] = {}
+        covered: dict[int, float] = {}
+        for i, depth in zip(region.index.tolist(), region.depth.tolist(), strict=True):
+            if part in panel.sources[i]:
+                continue
+            if abs(depth) < nuts[i] - SAME_MM:
+                crossed[i] = depth
+            open_hole = panel.layout.holes[i].status != "blank"
+            if open_hole and -depth < panel.radius[i] - SAME_MM and (i, part) not in served:
+                covered[i] = depth
+        place = f"part {part}, {footprint.face} face"
+        for group in panel.groups(crossed):
+            i = max(group, key=lambda k: float(nuts[k]) - abs(crossed[k]))
+            away = f"at least {more(nuts[i] - abs(crossed[i]))} away from the edge of"
+            yield finding(
+                NUT_ON_FOOTPRINT,
+                Severity.WARN,
+                f"{panel.where(group)} and {place}",
+                value=mm(abs(crossed[i])),
+                limit=mm_up(nuts[i]),
+                advice=mend.hole(i, f"{away} part {part}")
+                if panel.new[i]
+                else mend.part(
+                    part, f"at least {more(nuts[i] - abs(crossed[i]))} away from {panel.holes(group)}"
+                ),
+            )
+        yield from _covered(panel, part, covered, place, mend)
+
+
+def _covered(
+    panel: PanelView, part: str, depths: dict[int, float], place: str, mend: Moves
+) -> Iterator[Finding]:
+    """Holes under one part: existing ones together, since only the part can move."""
+    existing = [i for i in depths if not panel.new[i]]
+    for group in [*panel.groups(i for i in depths if panel.new[i]), *([existing] if existing else [])]:
+        i = max(group, key=lambda k: float(panel.radius[k]) + depths[k])
+        far = more(panel.radius[i] + depths[i])
+        if not panel.new[i]:
+            advice = mend.part(part, f"at least {far} away from {panel.holes(group)}")
+            kept = [k for k in group if not panel.used[k]]
+            advice += f', or set action = "blank" for {panel.holes(kept)}' if kept else ""
+        elif panel.parts_of(i):
+            theirs = panel.parts_text(panel.parts_of(i))
+            advice = f"move {theirs} or part {part} at least {far} apart, or give part {part} "
+            advice += "those holes" if len(group) > 1 else "that hole"
+        else:
+            advice = (
+                mend.hole(i, f"at least {far} away from part {part}") + f", or give part {part} that hole"
+            )
+        yield finding(
+            HOLE_UNDER_PART,
+            Severity.FAIL,
+            f"{panel.where(group)} and {place}",
+            value=f"{mm(depths[i])} inside",
+            limit=f"{mm_up(panel.radius[i])} outside",
+            advice=advice,
+        )
+
+
+def _served(panel: PanelView) -> set[tuple[int, str]]:
+    """(hole, part) where the hole lies within a hole of that part."""
+    i, j = panel.first, panel.second
+    slack = SAME_PLACE_MM
+    out: set[tuple[int, str]] = set()
+    for inner, outer in ((i, j), (j, i)):
+        within = panel.apart + panel.radius[inner] <= panel.radius[outer] + slack
+        for a, b in zip(inner[within].tolist(), outer[within].tolist(), strict=True):
+            out |= {(a, part) for part in panel.sources[b]}
+    # openings of a part that ask no hole of the panel: it was there, and the part leaves it free
+    for footprint, region in zip(panel.layout.footprints, panel.footprints, strict=True):
+        index = region.index
+        for opening in footprint.openings:
+            free = depth_inside(panel.u[index], panel.v[index], opening) >= panel.radius[index] - slack
+            if len(opening.vertices) == ROUND:
+                # one fastener goes through both, whichever is tapped; `mating` judges the sizes
+                low_u, low_v, high_u, high_v = bounds(opening)
+                aside = np.hypot(panel.u[index] - (low_u + high_u) / 2, panel.v[index] - (low_v + high_v) / 2)
+                free |= aside <= slack
+            out |= {(i, footprint.part) for i in index[free].tolist()}
+    return out
+
+
+def footprints(panel: PanelView, mend: Moves) -> Iterator[Finding]:
+    """Parts that overlap on one face without sharing every hole of the overlap."""
+    parts = panel.layout.footprints
+    if len(parts) < 2:
+        return
+    shapes = [r.shape for r in panel.footprints]
+    served: set[tuple[int, str]] | None = None
+    for a, b in shapely.STRtree(shapes).query(shapes, predicate="intersects").T.tolist():
+        one, two = parts[a], parts[b]
+        if a >= b or not (on_face(one, two.face) or on_face(two, one.face)):
+            continue
+        common = shapes[a].intersection(shapes[b])
+        if common.area < OVERLAP_MM2:
+            continue
+        served = _served(panel) if served is None else served
+        if one.doubler != two.doubler:
+            plate, other = (a, b) if one.doubler else (b, a)
+            yield from _half_on(panel, plate, other, shapes[other].difference(shapes[plate]), mend)
+            continue  # what it covers and has no opening for is found as a hole under a part
+        if _all_shared(panel, a, b, served):
+            continue
+        yield finding(
+            FOOTPRINT_CLASH,
+            Severity.WARN,
+            f"panel:{panel.layout.panel} parts {one.part} and {two.part}, {one.face} face",
+            value=f"{common.area:.0f} mm² overlap",
+            limit="no overlap, or all its holes shared",
+            advice=mend.part(two.part, f"about {more(_overlap_width(common))} away from part {one.part}")
+            + f", or give it and part {one.part} the same holes",
+        )
+
+
+def _half_on(panel: PanelView, plate: int, other: int, past: Polygon, mend: Moves) -> Iterator[Finding]:
+    """A part that lies on a doubler with only some of its base."""
+    if past.area < OVERLAP_MM2:
+        return
+    doubler, part = panel.layout.footprints[plate], panel.layout.footprints[other]
+    yield finding(
+        FOOTPRINT_CLASH,
+        Severity.WARN,
+        f"panel:{panel.layout.panel} parts {doubler.part} and {part.part}, {part.face} face",
+        value=f"{past.area:.0f} mm² of part {part.part} past the doubler",
+        limit="all of its base on the doubler, or none",
+        advice=f"give part {doubler.part} about {more(_overlap_width(past))} more margin there, or "
+        + mend.part(part.part, f"off part {doubler.part}"),
+    )
+
+
+def _overlap_width(common: Polygon) -> float:
+    """Least width of the overlap's convex hull, mm: about how far to move."""
+    corners = shapely.get_coordinates(shapely.convex_hull(common))[:-1]
+    sides = np.roll(corners, -1, axis=0) - corners
+    normals = np.column_stack((-sides[:, 1], sides[:, 0])) / np.hypot(*sides.T)[:, None]
+    across = corners @ normals.T
+    return float((across.max(axis=0) - across.min(axis=0)).min())
+
+
+def _all_shared(panel: PanelView, a: int, b: int, served: set[tuple[int, str]]) -> bool:
+    one, two = panel.layout.footprints[a].part, panel.layout.footprints[b].part
+    in_one, in_two = (r.index[r.depth > SAME_MM] for r in (panel.footprints[a], panel.footprints[b]))
+    mine = [i for i in np.intersect1d(in_one, in_two).tolist() if panel.sources[i] & {one, two}]
+    return bool(mine) and all(
+        all(part in panel.sources[i] or (i, part) in served for part in (one, two)) for i in mine
+    )
+
+
+def parts_on_panel(panel: PanelView, thickness_mm: Mapping[str, float], mend: Moves) -> Iterator[Finding]:
+    """Parts that reach past the outline or lie on an obstacle or a bead."""
+    layout: PanelLayout = panel.layout
+    outline = area_of(layout.contour)
+    for footprint, region in zip(layout.footprints, panel.footprints, strict=True):
+        outside = region.shape.difference(outline)
+        if outside.area >= OVERLAP_MM2:
+            reach = float(shapely.distance(outline, shapely.points(shapely.get_coordinates(outside))).max())
+            yield finding(
+                PART_OFF_PANEL,
+                Severity.WARN,
+                f"panel:{layout.panel} part {footprint.part}",
+                value=mm(reach),
+                limit=mm_up(0.0),
+                advice=mend.part(footprint.part, f"at least {more(reach)} into the panel"),
+            )
+    if not (layout.footprints and layout.keepouts):
+        return
+    tree = shapely.STRtree([r.shape for r in panel.keepouts])
+    shapes = [r.shape for r in panel.footprints]
+    for f, k in tree.query(shapes, predicate="intersects").T.tolist():
+        footprint, keepout = layout.footprints[f], layout.keepouts[k]
+        known = footprint.part in thickness_mm
+        sheet = thickness_mm.get(footprint.part, ASSUMED_SHEET_MM) + footprint.lift_mm
+        bead = keepout.bead
+        if not on_face(keepout, footprint.face) or (keepout.gap_mm >= sheet - SAME_MM and not bead):
+            continue
+        common = shapes[f].intersection(panel.keepouts[k].shape)
+        if common.area < OVERLAP_MM2:
+            continue
+        # what rests on an assumed thickness alone must not hold back files
+        sure = not bead and (known or keepout.gap_mm <= SAME_MM)
+        yield finding(
+            PART_ON_OBSTACLE,
+            Severity.FAIL if sure else Severity.WARN,
+            f"panel:{layout.panel} part {footprint.part} and {keepout.name}, {footprint.face} face",
+            value=f"{mm(keepout.gap_mm)} of air",
+            limit=mm_up(sheet),
+            advice=mend.part(
+                footprint.part, f"about {more(_overlap_width(common))} off the {keepout.reason}"
+            ),
+        )

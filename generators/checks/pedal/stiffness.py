@@ -1,0 +1,105 @@
+"""The rules of a loaded bracket, on a closed form or on finite elements."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from generators.checks.pedal import rules_stiffness as rules
+from generators.checks.rule import SAME_MM, finding, mm_up
+from generators.model.findings import Finding, Severity
+from generators.model.spec.job import Limits
+from generators.strength.result import BracketResult
+
+DEFLECTION_KINDS = ("normal", "force")
+YIELD_KINDS = ("normal", "limit", "side", "structure", "force")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JudgedCase:
+    """One case as a rule sees it: movement (mm), peak stress and yield stress (MPa)."""
+
+    name: str
+    kind: str
+    what: str
+    moved_mm: float
+    stress_mpa: float
+    yield_mpa: float
+
+
+def check_estimate(part: str, cases: Sequence[JudgedCase], limits: Limits) -> Iterator[Finding]:
+    """Findings on closed forms: what is over a limit by the estimate is warned of, stress is only noted."""
+    for case in cases:
+        yield from _deflection(
+            part, case, limits, "by a closed form", "run `pedalplate stiffness` to know better"
+        )
+        least = limits.yield_factor
+        if case.kind in YIELD_KINDS and case.yield_mpa < least * case.stress_mpa:
+            yield finding(
+                rules.BRACKET_YIELD,
+                Severity.NOTE,
+                f"part:{part} case {case.name}",
+                value=f"factor {case.yield_mpa / case.stress_mpa:.2f} by a closed form, {case.what}",
+                limit=f"{least:g}",
+                advice="run `pedalplate stiffness` to know better",
+            )
+
+
+def check_results(results: Sequence[BracketResult], limits: Limits) -> Iterator[Finding]:
+    """Findings on what finite elements gave."""
+    for result in results:
+        best = result.changes[0].text if result.changes else "thicker sheet"
+        for solved in result.cases:
+            case = JudgedCase(
+                name=solved.name,
+                kind=solved.kind,
+                what=solved.what,
+                moved_mm=solved.moved_mm,
+                stress_mpa=solved.peak_mpa,
+                yield_mpa=result.yield_mpa,
+            )
+            yield from _deflection(result.part, case, limits, "by finite elements", f"most per gram: {best}")
+            least = limits.yield_factor
+            if case.kind in YIELD_KINDS and solved.factor < least - 1e-9:
+                yield finding(
+                    rules.BRACKET_YIELD,
+                    Severity.WARN,
+                    f"part:{result.part} case {case.name}",
+                    value=f"factor {solved.factor:.2f} ({solved.peak_mpa:.0f} MPa), {case.what}",
+                    limit=f"{least:g}",
+                    advice=f"thicker sheet or stronger material; stiffest per gram: {best}",
+                )
+        if result.gauges and not any(g.enough for g in result.gauges):
+            yield finding(
+                rules.BRACKET_GAUGE,
+                Severity.WARN,
+                f"part:{result.part}",
+                value=f"{result.gauges[-1].moved_mm:.2f} mm with {result.gauges[-1].thickness_mm:g} mm sheet",
+                limit=mm_up(result.limit_mm),
+                advice="put thicker sheet on the rack, or change the part",
+            )
+
+
+def check_gauge_waiting(part: str, thickness_mm: float) -> Finding:
+    """The note on a part whose gauge is not chosen yet."""
+    return finding(
+        rules.BRACKET_GAUGE,
+        Severity.NOTE,
+        f"part:{part}",
+        value=f"drawn with the {thickness_mm:g} mm given",
+        limit="the thinnest sheet that is stiff enough",
+        advice="run `pedalplate make SPEC --stiffness` to choose it",
+    )
+
+
+def _deflection(part: str, case: JudgedCase, limits: Limits, how: str, advice: str) -> Iterator[Finding]:
+    limit = limits.hole_flex_mm if case.kind == "force" else limits.pad_flex_mm
+    if case.kind in DEFLECTION_KINDS and case.moved_mm > limit + SAME_MM:
+        yield finding(
+            rules.BRACKET_DEFLECTION,
+            Severity.WARN,
+            f"part:{part} case {case.name}",
+            value=f"{case.moved_mm:.2f} mm {how}, {case.what}",
+            limit=mm_up(limit),
+            advice=advice,
+        )

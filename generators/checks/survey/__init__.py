@@ -1,0 +1,1 @@
+"""Rules on readings and on holes as drilled."""

@@ -1,0 +1,107 @@
+"""``pedalplate asdrilled``: does the part go on the holes as they were drilled, and if not, what helps."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, stdout
+
+if TYPE_CHECKING:
+    from generators.jobs.asdrilled.weigh import AsDrilled
+
+OPTIONS_SHOWN = 6
+
+
+@click.command()
+@click.argument("spec", type=click.Path(path_type=Path))
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    default=None,
+    metavar="FOLDER",
+    help="Write the revised spec and the part's blank into a folder in here.",
+)
+@click.option("--json", "as_json", is_flag=True, help="Result as JSON on stdout.")
+def asdrilled(spec: Path, file: Path, out: Path | None, as_json: bool) -> int:
+    """Lay a part of SPEC on the holes measured in FILE: clearance left, chance, and the smallest rescue.
+
+    \b
+    pedalplate asdrilled specs/wrenfield_van.toml specs/wrenfield_hanger_readings.toml
+    pedalplate asdrilled specs/wrenfield_van.toml specs/wrenfield_hanger_readings.toml --out templates_out
+
+    FILE is as for `measure`; its [measure] names the part, each [[hole]] the part's hole by name or `mates`.
+    """
+    from generators.jobs.asdrilled.files import figures
+    from generators.jobs.asdrilled.weigh import as_drilled
+
+    answer = as_drilled(spec, file)
+    written: list[str] = []
+    if out is not None and answer.rescue is not None:
+        from generators.jobs.asdrilled.files import write_asdrilled
+
+        with bar() as progress:
+            folder, readings = write_asdrilled(answer, out, progress=progress)
+        written = [str(folder / r.path) for r in readings]
+    code = EXIT_OK if answer.goes else EXIT_CHECK
+    if as_json:
+        print_json({"ok": answer.goes, **figures(answer), "files": written})
+        return code
+    console = stdout()
+    for line in screen(answer):
+        console.print(line.rstrip(), markup=False)
+    console.print()
+    print_findings(answer.findings)
+    for path in written:
+        console.print(path, markup=False)
+    return code
+
+
+def screen(answer: AsDrilled) -> Iterator[str]:
+    """The result as lines."""
+    laid, spec = answer.fit, answer.part.spec
+    verdict = "goes on" if answer.goes else "does not go on"
+    name, where = spec.title or spec.name, answer.panel.title.lower()
+    yield f"{name} on the {where}: {verdict}, {laid.worst_mm:+.2f} mm left"
+    if answer.tied:
+        du, dv = laid.shift
+        turn = math.degrees(laid.turn_rad)
+        yield f"  it lies {du:+.2f} right, {dv:+.2f} up of the spec, turned {turn:+.2f} deg"
+    yield ""
+    wide = max(4, *(len(j.name) for j in answer.joints))
+    heads = (
+        f"{'fastener':<9} {'shank':>6} {'part':>6} {'panel':>6} {'may be off':>11} {'is off':>7} {'left':>6}"
+    )
+    yield f"  {'hole':<{wide}}  {heads}"
+    for j, off, left in zip(answer.joints, laid.off_mm, laid.left_mm, strict=True):
+        how = "fixed" if j.fixed else "floating"
+        yield (
+            f"  {j.name:<{wide}}  {how:<9} {j.shank_mm:6.2f} {j.part_dia_mm:6.2f} {j.panel_dia_mm:6.2f} "
+            f"{j.clearance_mm:11.2f} {math.hypot(*off):7.2f} {left:+6.2f}"
+        )
+    for name, why in answer.skipped:
+        yield f"  {name} is not weighed: {why}"
+    yield ""
+    steps = ", ".join(f"{share:.1%} of {n}" for n, share in answer.chance.running)
+    yield f"  chance that it goes on: {answer.chance.share:.1%} ± {answer.chance.within:.1%} ({steps})"
+    rescue = answer.rescue
+    if rescue is None:
+        yield "  rescue: none of one change; make the part again from these holes"
+    elif answer.after is not None and answer.after_chance is not None:
+        yield f"  do: {rescue.words}"
+        if rescue.kind != "go":
+            yield (
+                f"      then {answer.after.worst_mm:.2f} mm are left and it goes on in "
+                f"{answer.after_chance.share:.1%} of cases; {rescue.metal_mm3:.0f} mm³ of metal go"
+            )
+    if answer.options:
+        yield ""
+        yield "  all that was weighed, least metal first"
+        for option in answer.options[:OPTIONS_SHOWN]:
+            why = f"  NO: {option.cannot}" if option.cannot else ""
+            yield f"  {option.metal_mm3:7.0f} mm³  {option.words}{why}"

@@ -1,0 +1,151 @@
+"""``pedalplate calibrate``: what a printer does to paper, and templates that come out true on it."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_json, stdout
+from generators.errors import GeometryFault, UnitError
+
+if TYPE_CHECKING:
+    from generators.jobs.calibrate import Calibration
+
+
+def _length(name: str, text: str) -> float:
+    from generators.units import parse_length_mm
+
+    try:
+        return parse_length_mm(text)
+    except UnitError as error:
+        raise click.BadParameter(f"{error}", param_hint=f"--{name}") from None
+
+
+def _said(found: Calibration) -> list[str]:
+    """The result in words."""
+    p = found.printer
+    lean = math.degrees(p.skew_rad)
+    way = "right" if lean >= 0 else "left"
+    lines = [
+        f"printer {p.name!r}: {100 * (p.x_scale - 1):+.2f} % across, {100 * (p.y_scale - 1):+.2f} % along, "
+        f"leans {abs(lean):.2f}° to the {way}"
+    ]
+    for e in found.panels:
+        lines.append(
+            f"{e.panel}: without this, holes {e.first} and {e.second} ({e.distance_mm:.1f} mm apart) would "
+            f"have come out {abs(e.error_mm):.2f} mm too {'far' if e.error_mm > 0 else 'near'}; "
+            f"what a rule cannot read leaves at most {e.left_mm:.2f} mm"
+        )
+    if found.true:
+        lines.append("all three readings are true to what a rule shows: this printer needs no correction")
+    return lines
+
+
+@click.command()
+@click.argument("spec", type=click.Path(path_type=Path))
+@click.option("--paper", default="A4", show_default=True, metavar="PAPER", help="Paper of the scale test.")
+@click.option(
+    "--test", type=click.Path(path_type=Path), metavar="FILE", help="Only write the scale test, a PDF."
+)
+@click.option("--printer", default="", metavar="NAME", help="Name to keep the printer under.")
+@click.option("--across", metavar="LENGTH", help='What you measure across, with its unit: "179.2 mm".')
+@click.option("--up", metavar="LENGTH", help="What you measure up.")
+@click.option("--diagonal", metavar="LENGTH", help="What you measure corner to corner.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    default=Path("templates_out"),
+    show_default=True,
+    help="Folder the job's folder goes into.",
+)
+@click.option("--no-make", is_flag=True, help="Keep the printer, but do not make the job's files for it now.")
+@click.option("--json", "as_json", is_flag=True, help="Result as JSON on stdout.")
+def calibrate(
+    spec: Path,
+    paper: str,
+    test: Path | None,
+    printer: str,
+    across: str | None,
+    up: str | None,
+    diagonal: str | None,
+    out: Path,
+    no_make: bool,
+    as_json: bool,
+) -> int:
+    """Keep what a printer does to paper in the shop file of SPEC, and make its files for that printer.
+
+    \b
+    pedalplate calibrate specs/my_van.toml --test scale_test.pdf
+    pedalplate calibrate specs/my_van.toml --printer "hall laser" \\
+        --across "179.2 mm" --up "240.5 mm" --diagonal "299.9 mm"
+
+    The scale test is also page one of every template. Print it at 100 % and measure between the ticks.
+    """
+    from generators.drawing.template.cover import write_scale_test
+    from generators.jobs.calibrate import calibrate as fit
+    from generators.jobs.calibrate import store_printer
+    from generators.jobs.make import run as produce
+    from generators.solve.job import for_printer, prepare
+
+    prepared = prepare(spec)
+    if test is not None:
+        drawn = write_scale_test(test, paper)
+        if as_json:
+            print_json({"ok": True, "file": str(test), "across_mm": drawn.across_mm, "up_mm": drawn.up_mm})
+        else:
+            click.echo(str(test))
+        return EXIT_OK
+    given = {"across": across, "up": up, "diagonal": diagonal}
+    lengths = {name: _length(name, text) for name, text in given.items() if text is not None}
+    missing = [f"--{name}" for name in given if name not in lengths] + ([] if printer else ["--printer"])
+    if missing:
+        raise click.UsageError(f"needs {', '.join(missing)}, or --test FILE for the page to measure")
+    try:
+        found = fit(
+            prepared,
+            printer,
+            paper,
+            across_mm=lengths["across"],
+            up_mm=lengths["up"],
+            diagonal_mm=lengths["diagonal"],
+        )
+    except GeometryFault as fault:
+        raise click.BadParameter(str(fault), param_hint=f"--{fault.parameter}") from None
+    kept = store_printer(prepared.file, found.printer)
+    result = {
+        "ok": True,
+        "printer": {
+            "name": printer,
+            "x_scale": found.printer.x_scale,
+            "y_scale": found.printer.y_scale,
+            "skew_rad": found.printer.skew_rad,
+        },
+        "shop": str(kept),
+        "true": found.true,
+        "panels": [{name: getattr(e, name) for name in e.__dataclass_fields__} for e in found.panels],
+    }
+    again = for_printer(prepare(spec), printer)
+    make = not no_make and not again.blocked
+    folder = None
+    if make:
+        with bar() as progress:
+            folder = produce.make(again, out, paper=paper, progress=progress).folder
+    if as_json:
+        print_json({**result, "folder": str(folder) if folder else None})
+    else:
+        console = stdout()
+        for line in _said(found):
+            console.print(line, markup=False)
+        console.print(f"kept in {kept}", markup=False)
+        if folder is not None:
+            console.print(
+                f"{folder}: sheets for {printer!r}, read back as that printer sets them", markup=False
+            )
+        elif again.blocked:
+            console.print("no files: a rule failed; see `pedalplate check`", markup=False)
+        else:
+            console.print(f'next: pedalplate make {spec} --printer "{printer}"', markup=False)
+    return EXIT_CHECK if again.blocked and not no_make else EXIT_OK

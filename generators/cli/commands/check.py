@@ -1,0 +1,36 @@
+"""``pedalplate check``: findings only, without the solid modeller."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from generators.cli.output import EXIT_CHECK, EXIT_OK, print_findings, print_json
+
+
+@click.command()
+@click.argument("spec", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Findings as JSON on stdout.")
+def check(spec: Path, as_json: bool) -> int:
+    """Say what the rules say about SPEC; writes nothing.
+
+    \b
+    pedalplate check specs/wrenfield_van.toml
+    """
+    from generators.issue.manifest import finding_json
+    from generators.solve.job import prepare
+
+    prepared = prepare(spec)
+    if as_json:
+        print_json(
+            {
+                "ok": not prepared.blocked,
+                "job": prepared.file.job.job.name,
+                "revision": prepared.file.revision,
+                "findings": [finding_json(f) for f in prepared.findings],
+            }
+        )
+    else:
+        print_findings(prepared.findings)
+    return EXIT_CHECK if prepared.blocked else EXIT_OK

@@ -1,0 +1,203 @@
+"""``pedalplate kinds``: what can be made, and from which parameters."""
+
+from __future__ import annotations
+
+import math
+import tempfile
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from generators.cli.output import EXIT_OK, print_json
+from generators.model.spec.fields import SpecField, spec_fields
+
+if TYPE_CHECKING:
+    from generators.parts import Kind
+
+PICTURES = (".pdf", ".svg", ".png")
+PNG_SCALE = 1.6
+
+
+def _value(field: SpecField, value: float | None) -> str:
+    if value is None:
+        return ""
+    if field.spec.kind == "length":
+        return f"{value:g} mm"
+    if field.spec.kind == "angle":
+        return f"{round(math.degrees(value), 3):g} deg"
+    return f"{value:g}"
+
+
+def _default(field: SpecField) -> str:
+    value: Any = field.default
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, int | float):
+        return _value(field, value)
+    return str(value) if value else "none"
+
+
+def _row(field: SpecField) -> dict[str, str]:
+    limits = f"{_value(field, field.spec.lo)} to {_value(field, field.spec.hi)}"
+    if field.spec.choices:
+        limits = ", ".join(field.spec.choices)
+    elif field.spec.kind in ("text", "name"):
+        limits = "text"
+    elif field.spec.kind == "flag":
+        limits = "true or false"
+    elif field.spec.kind in ("names", "features"):
+        limits += " names"
+    return {
+        "key": field.key,
+        "default": "required" if field.required else _default(field),
+        "limits": limits,
+        "meaning": field.spec.doc,
+    }
+
+
+@click.command()
+@click.argument("name", required=False)
+@click.option("--materials", is_flag=True, help="List the materials instead.")
+@click.option(
+    "--schema", type=click.Choice(["job", "shop", "readings"]), help="Print the JSON Schema for editors."
+)
+@click.option(
+    "--picture",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Write a picture of NAME with its parameters' names: FILE.pdf, .svg or .png.",
+)
+@click.option("--json", "as_json", is_flag=True, help="As JSON on stdout.")
+def kinds(name: str | None, materials: bool, schema: str | None, picture: Path | None, as_json: bool) -> int:
+    """List the bracket kinds, or the parameters of NAME with defaults, limits and a sketch.
+
+    \b
+    pedalplate kinds
+    pedalplate kinds pedal_hanger
+    pedalplate kinds pedal_hanger --picture hanger.pdf
+    pedalplate kinds --materials
+    """
+    if picture is not None and name is None:
+        raise click.UsageError("--picture needs the NAME of a kind")
+    if picture is not None and picture.suffix.lower() not in PICTURES:
+        raise click.UsageError(f"--picture writes {', '.join(PICTURES)}, not {picture.suffix or 'that'!r}")
+    from generators.errors import LookupFault
+    from generators.parts import KINDS, kind_named
+
+    if schema is not None:
+        from generators.reading import job_schema, readings_schema, shop_schema
+
+        plain = {"shop": shop_schema, "readings": readings_schema}
+        made = plain[schema]() if schema in plain else job_schema({f.name: f.parameters for f in KINDS})
+        print_json(made)
+        return EXIT_OK
+    if materials:
+        return _materials(as_json)
+    if name is None:
+        rows = [{"name": f.name, "summary": f.summary} for f in KINDS]
+        if as_json:
+            print_json(rows)
+        else:
+            for row in rows:
+                click.echo(f"{row['name']:<20} {row['summary']}")
+        return EXIT_OK
+    try:
+        found = kind_named(name)
+    except KeyError:
+        raise LookupFault("kind", name, [f.name for f in KINDS]) from None
+    rows = [_row(field) for field in spec_fields(found.parameters)]
+    if picture is not None:
+        _write_picture(found, rows, picture)
+    if as_json:
+        head = {"name": found.name, "summary": found.summary, "origin": found.origin}
+        drawn = {} if picture is None else {"picture": str(picture)}
+        print_json({**head, **drawn, "flanges": _flange_names(found), "parameters": rows})
+        return EXIT_OK
+    _print_kind(found, rows)
+    click.echo(f"\npicture: {picture}" if picture else "\n--picture FILE.pdf draws it with its sizes named.")
+    return EXIT_OK
+
+
+def _flange_names(found: Kind) -> list[str]:
+    from generators.solve.job import sample_plan
+
+    return [f.name for f in sample_plan(found.name)[0].flanges]
+
+
+def _print_kind(found: Kind, rows: list[dict[str, str]]) -> None:
+    """Parameters, then the flat blank of the default part in plain characters."""
+    from generators.cli.commands.sketch import sketch
+    from generators.solve.job import sample_plan
+
+    click.echo(f"{found.name}: {found.summary}")
+    click.echo(f"  `mount.at` places {found.origin}.\n")
+    widths = {key: max(len(key), *(len(r[key]) for r in rows)) for key in ("key", "default", "limits")}
+    for row in rows:
+        cells = "  ".join(f"{row[key]:<{widths[key]}}" for key in widths)
+        click.echo(f"  {cells}  {row['meaning']}")
+    plan, _ = sample_plan(found.name)
+    click.echo(
+        f"\n  flanges: {', '.join(f.name for f in plan.flanges)}; the flat blank (- bend, o opening):\n"
+    )
+    for line in sketch(plan):
+        click.echo(f"  {line}".rstrip())
+
+
+def _write_picture(found: Kind, rows: list[dict[str, str]], path: Path) -> None:
+    """Write the picture; raises ``ExportError`` when it cannot be written."""
+    from generators.drawing.part.kind_picture import Row, write_kind_picture
+    from generators.drawing.part.named_sizes import find_named_sizes
+    from generators.errors import ExportError
+    from generators.solve.job import sample_plan
+
+    sizes = find_named_sizes(found.parameters, lambda p: sample_plan(found.name, p)[0])
+    listed = [Row(**row) for row in rows]
+    plan, _ = sample_plan(found.name)
+
+    def write(target: Path) -> None:
+        write_kind_picture(plan, sizes, listed, target, summary=found.summary, origin=found.origin)
+
+    try:
+        if path.suffix.lower() != ".png":
+            write(path)
+            return
+        with tempfile.TemporaryDirectory() as folder:
+            page = Path(folder) / "picture.pdf"
+            write(page)
+            _render(page, path)
+    except OSError as fault:
+        raise ExportError(f"{path}: {fault}") from fault
+
+
+def _render(page: Path, path: Path) -> None:
+    import pypdfium2
+
+    document = pypdfium2.PdfDocument(page)
+    try:
+        document[0].render(scale=PNG_SCALE, grayscale=True).to_pil().save(path, optimize=True)
+    finally:
+        document.close()
+
+
+def _materials(as_json: bool) -> int:
+    from generators.standards import material_rows
+
+    rows = [
+        {
+            "name": m.name,
+            "density": f"{m.density_kg_m3:g} kg/m3",
+            "yield": f"{m.yield_mpa:g} MPa",
+            "k_factor": "" if m.k_factor is None else f"{m.k_factor:g}",
+            "source": f"{m.source} [{m.trust}]",
+        }
+        for m in material_rows()
+    ]
+    if as_json:
+        print_json(rows)
+    else:
+        for row in rows:
+            k = f"K {row['k_factor']}" if row["k_factor"] else "K by DIN 6935"
+            click.echo(
+                f"{row['name']:<16} {row['density']:<12} yield {row['yield']:<10} {k:<14} {row['source']}"
+            )
+    return EXIT_OK

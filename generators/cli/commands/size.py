@@ -1,0 +1,276 @@
+"""``pedalplate size``: which cylinder, what ratio, where the pedal stops, in one screen."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from generators.cli.output import EXIT_CHECK, EXIT_OK, print_json, stdout
+
+if TYPE_CHECKING:
+    from generators.hydraulics.brake import BrakeResult
+    from generators.hydraulics.pedal_sheet import PedalSheet
+    from generators.hydraulics.ranking import Ranking
+    from generators.hydraulics.result import ClutchResult
+    from generators.model.findings import Finding
+    from generators.solve.pedals import PedalAnswer
+
+COLUMNS = 100
+BEST_SHOWN = 5
+FINDINGS_SHOWN = 2
+_BAR = 40
+
+
+@click.command()
+@click.argument("spec", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Curves, window and ranking as JSON on stdout.")
+def size(spec: Path, as_json: bool) -> int:
+    """Answer for the pedals of SPEC: release, stop, rod, effort, and which bores would do better.
+
+    \b
+    pedalplate size specs/wrenfield_van.toml
+    """
+    from generators.issue.manifest import finding_json
+    from generators.solve.job import prepare
+
+    prepared = prepare(spec)
+    if not prepared.pedals:
+        raise click.UsageError(f"{spec} has no [[pedal]]: there is nothing to size")
+    found = {
+        p.spec.name: [f for f in prepared.findings if f.where.split()[0] == f"pedal:{p.spec.name}"]
+        for p in prepared.pedals
+    }
+    failed = any(f.blocks for each in found.values() for f in each)
+    if as_json:
+        print_json(
+            {
+                "ok": not failed,
+                "job": prepared.file.job.job.name,
+                "revision": prepared.file.revision,
+                "pedals": [
+                    {**_json(p), "findings": [finding_json(f) for f in found[p.spec.name]]}
+                    for p in prepared.pedals
+                ],
+            }
+        )
+        return EXIT_CHECK if failed else EXIT_OK
+    console = stdout()
+    for index, answer in enumerate(prepared.pedals):
+        if index:
+            console.print()
+        for line in screen(answer, found[answer.spec.name]):
+            console.print(line[:COLUMNS].rstrip(), markup=False)
+    return EXIT_CHECK if failed else EXIT_OK
+
+
+def screen(answer: PedalAnswer, findings: Sequence[Finding]) -> Iterator[str]:
+    """The lines of one pedal, at most 40 of at most 100 characters."""
+    import textwrap
+
+    from generators.sheets.pedal.words import verdict
+
+    ranking = answer.ranking()
+    sheet = answer.sheet(ranking)
+    yield from textwrap.wrap(f"{sheet.title}: {verdict(sheet)}", COLUMNS)
+    loud = [f for f in findings if f.severity.value != "note"]
+    for f in loud[:FINDINGS_SHOWN]:
+        text = f"{f.severity.value:<5}{f.code}: {f.value}; limit {f.limit}"
+        yield from textwrap.wrap(text, COLUMNS, initial_indent="  ", subsequent_indent=" " * 7)
+    if len(loud) > FINDINGS_SHOWN:
+        yield f"  and {len(loud) - FINDINGS_SHOWN} more: pedalplate check"
+    yield ""
+    if sheet.clutch is not None:
+        yield from _clutch_lines(sheet, sheet.clutch)
+    if sheet.brake is not None:
+        yield from _brake_lines(sheet.brake)
+    if ranking is not None:
+        yield ""
+        yield from _ranking_lines(sheet, ranking)
+
+
+def _row(name: str, text: str) -> str:
+    return f"  {name:<13}{text}"
+
+
+def _clutch_lines(sheet: PedalSheet, result: ClutchResult) -> Iterator[str]:
+    from generators.sheets.pedal.words import (
+        inches,
+        mm,
+        mpa,
+        newton,
+        pounds,
+        psi,
+        state_name,
+        stop_name,
+        stop_to_set,
+    )
+
+    window, state = result.window, result.at_stop
+    if window.empty:
+        yield _row("stop window", f"none: released with margin at {mm(window.earliest_mm)} of pad travel")
+    else:
+        yield _row(
+            "stop window",
+            f"{window.earliest_mm:.1f} to {mm(window.latest_mm)} of pad travel "
+            f"(just releases at {mm(window.releases_mm)})",
+        )
+    stop = stop_to_set(window)
+    if stop is not None:
+        yield _row(
+            "stop",
+            f"{mm(stop)} ({inches(stop)})"
+            + (", the spec's" if stop == window.stop_mm and window.given else ", the middle"),
+        )
+    told = window.given or not window.empty
+    for k, limit in enumerate(window.limits):
+        far = math.isfinite(limit.margin_mm)
+        margin = f"{limit.margin_mm:+8.1f} mm from {stop_name(window)}" if told and far else ""
+        yield _row("" if k else "limits", f"{mm(limit.pad_mm):>9}{margin}  {limit.label}")
+    yield _row(
+        "rod",
+        f"{mm(result.rod_length_mm)} ({inches(result.rod_length_mm)}) from pin to seat, "
+        f"{mm(result.rod_play_mm)} of play at rest",
+    )
+    there = state_name(result)
+    yield _row(
+        "effort",
+        f"{newton(state.effort_n)} ({pounds(state.effort_n)}) {there}, peak {newton(result.peak_effort_n)} "
+        f"({pounds(result.peak_effort_n)}), target {newton(result.effort_target_n)}",
+    )
+    rated = f", {result.weakest[0]} rated {result.weakest[1]:g} MPa" if result.weakest else ""
+    yield _row(
+        "pressure",
+        f"{mpa(state.pressure_mpa)} ({psi(state.pressure_mpa)}) {there}, peak "
+        f"{mpa(result.peak_pressure_mpa)} ({psi(result.peak_pressure_mpa)}){rated}",
+    )
+    yield _row(
+        "ratio",
+        f"{result.lever_ratio:.2f}:1 by lengths, {result.rest_ratio:.2f} at rest, {state.ratio:.2f} {there}; "
+        f"rod angle up to {math.degrees(result.peak_rod_angle_rad):.2f} deg",
+    )
+    yield ""
+    yield f"  where the stroke goes at {mm(state.pad_mm)} of pad travel, mm at the bearing"
+    yield from _waterfall(result)
+
+
+def _waterfall(result: ClutchResult) -> Iterator[str]:
+    budget, clutch = result.budget, result.setup.clutch
+    wide = max(len(step.label) for step in budget)
+    scale = _BAR / max(abs(step.mm) for step in budget) if budget[0].mm > 0 else 0.0
+    reached = 0.0
+    for k, step in enumerate(budget):
+        whole = k in (0, len(budget) - 1)
+        start, end = (0.0, step.mm) if whole else (reached, reached + step.mm)
+        low, high = (round(x * scale) for x in sorted((start, end)))
+        bar = " " * low + ("#" if whole else "-") * max(high - low, 1)
+        tail = ""
+        if k == len(budget) - 1:
+            right = clutch.release_travel_mm + clutch.release_margin_mm
+            tail = f"  right: {right:g} to {clutch.over_travel_mm:g}"
+        yield f"    {step.label:<{wide}} {step.mm + 0.0:7.2f}  {bar}{tail}"
+        reached = end
+
+
+def _ranking_lines(sheet: PedalSheet, ranking: Ranking) -> Iterator[str]:
+    from generators.hydraulics.ranking import FRONT
+    from generators.sheets.pedal.words import best_rows, own_row, own_standing, row_cells
+
+    own = own_row(ranking, sheet)
+    count = len(ranking.travel_mm)
+    yield (
+        f"  bores and ratios, best of {count} inside {ranking.effort_target_n:.0f} N and "
+        f"{ranking.travel_target_mm:.0f} mm (pin and cylinder moved for the ratio)"
+    )
+    yield "       master    slave     ratio   travel  effort  pressure"
+
+    def line(mark: str, row: int, words: str) -> str:
+        master, slave, ratio, travel, effort, pressure = row_cells(ranking, row)
+        return f"  {mark:<4} {master:<9} {slave:<9} {ratio:<7} {travel:<7} {effort:<7} {pressure:<9} {words}"
+
+    best = best_rows(ranking, BEST_SHOWN)
+    for k, row in enumerate(best):
+        words = "" if ranking.code[row] == FRONT else ranking.reason(row)
+        yield line(str(k + 1), row, "now" if row == own else words)
+    if own is not None and own not in best:
+        yield line("now", own, "")
+        yield f"       {own_standing(ranking, own)}"
+
+
+def _brake_lines(result: BrakeResult) -> Iterator[str]:
+    from generators.sheets.pedal.words import inches, mm, mpa, newton, psi
+
+    yield _row(
+        "travel",
+        f"{mm(result.at_effort_mm)} of {mm(result.linkage.travel_mm)} at {newton(result.target_effort_n)}; "
+        f"at 50 lbf {_share(result.inspection_share)} of it (not over 80%)",
+    )
+    yield _row(
+        "rod",
+        f"{mm(result.rod_length_mm)} ({inches(result.rod_length_mm)}) from pin to seat, "
+        f"{mm(result.rod_play_mm)} of play at rest",
+    )
+    yield _row(
+        "ratio",
+        f"{result.lever_ratio:.2f}:1 by lengths, {result.rest_ratio:.2f} at rest, {result.ratio:.2f} "
+        f"pressed; rod angle up to {math.degrees(result.peak_rod_angle_rad):.2f} deg",
+    )
+    for c in result.circuits:
+        yield _row(
+            c.name, f"{mpa(c.pressure_mpa)} ({psi(c.pressure_mpa)}) from {c.share:.0%} of the rod force"
+        )
+        yield _row("", f"piston {mm(c.piston_mm)} of {mm(c.stroke_mm)}, {c.margin_mm:+.1f} mm left")
+        if c.wanted_mpa is not None and c.wanted_bore_mm is not None:
+            needs = newton(c.needed_effort_n if c.needed_effort_n is not None else math.inf)
+            bore = f"a bore of {c.wanted_bore_mm:.2f} mm, nearest {c.standard_bore}"
+            yield _row("", f"wants {mpa(c.wanted_mpa)}: {needs} on the pad, or {bore}")
+
+
+def _share(value: float) -> str:
+    return f"{value:.0%}" if math.isfinite(value) else "never"
+
+
+def _json(answer: PedalAnswer) -> dict[str, Any]:
+    from generators.sheets.pedal.words import best_rows, own_row, own_standing, stop_to_set, verdict
+
+    ranking = answer.ranking()
+    sheet = answer.sheet(ranking)
+    out: dict[str, Any] = {
+        "name": answer.spec.name,
+        "kind": answer.spec.kind,
+        "verdict": verdict(sheet),
+        "rod_length_mm": sheet.rod_length_mm,
+    }
+    if sheet.clutch is not None:
+        out["stop_to_set_mm"] = stop_to_set(sheet.clutch.window)
+        out["result"] = asdict(sheet.clutch)
+    if sheet.brake is not None:
+        out["result"] = asdict(sheet.brake)
+    if ranking is not None:
+        own = own_row(ranking, sheet)
+        out["ranking"] = {
+            **asdict(ranking),
+            "reason": [ranking.reason(row) for row in range(len(ranking.travel_mm))],
+            "top": best_rows(ranking, 2 * BEST_SHOWN),
+            "own": own,
+            "own_standing": own_standing(ranking, own) if own is not None else "",
+        }
+    plain: dict[str, Any] = _plain(out)
+    return plain
+
+
+def _plain(value: Any) -> Any:
+    """Numpy and tuples to plain lists and numbers; what is not finite becomes null."""
+    if isinstance(value, dict):
+        return {key: _plain(inner) for key, inner in value.items()}
+    if hasattr(value, "tolist"):
+        return _plain(value.tolist())
+    if isinstance(value, list | tuple):
+        return [_plain(inner) for inner in value]
+    if isinstance(value, float) and not math.isfinite(value):
+        return None
+    return value

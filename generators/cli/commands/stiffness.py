@@ -1,0 +1,103 @@
+"""``pedalplate stiffness``: will the hanger flex, where, and what would be the cheapest cure."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from generators.cli.output import EXIT_CHECK, EXIT_OK, print_json, stdout
+
+if TYPE_CHECKING:
+    from generators.strength.result import BracketResult, CaseResult
+
+COLUMNS = 100
+
+
+@click.command()
+@click.argument("spec", type=click.Path(path_type=Path))
+@click.option("--part", "parts", multiple=True, metavar="NAME", help="Just this part; may be repeated.")
+@click.option("--no-changes", is_flag=True, help="Do not try changes: a few times quicker.")
+@click.option("--json", "as_json", is_flag=True, help="Everything as JSON on stdout.")
+def stiffness(spec: Path, parts: tuple[str, ...], no_changes: bool, as_json: bool) -> int:
+    """Solve the loaded brackets of SPEC by finite elements: movement at the pad, stress, cheap changes.
+
+    \b
+    pedalplate stiffness specs/wrenfield_van.toml
+    pedalplate stiffness specs/tarn_special.toml --part pedal_box --no-changes
+
+    Needs the solver: pip install 'pedalplate[stiffness]'. Linear static estimate; proof-test before use.
+    """
+    from generators.jobs.stiffness import solve_job
+    from generators.solve.job import prepare
+    from generators.strength.result import CAUTIONS, as_data
+
+    prepared = prepare(spec)
+    results = solve_job(prepared, parts, lambda what: click.echo(what, err=True), changes=not no_changes)
+    if not results:
+        raise click.UsageError(f"{spec} has no [[load]] and no pedal on a hanger: there is nothing to solve")
+    over = any(c.kind == "normal" and c.moved_mm > r.limit_mm for r in results for c in r.cases)
+    if as_json:
+        print_json(
+            {
+                "ok": not over,
+                "revision": prepared.file.revision,
+                "parts": as_data(results),
+                "cautions": CAUTIONS,
+            }
+        )
+        return EXIT_CHECK if over else EXIT_OK
+    console = stdout()
+    for result in results:
+        for line in screen(result):
+            console.print(line, markup=False)
+        console.print()
+    for line in CAUTIONS:
+        console.print(line, markup=False)
+    return EXIT_CHECK if over else EXIT_OK
+
+
+def screen(result: BracketResult) -> Iterator[str]:
+    """The lines of one part, at most 100 characters each."""
+    yield f"{result.title} ({result.part}): {result.material}, {result.thickness_mm:g} mm"
+    yield from _wrapped(
+        f"E {result.e_mpa / 1000:g} GPa, nu {result.poisson:g}, yield {result.yield_mpa:g} MPa "
+        f"({result.trust}: {result.source})"
+    )
+    yield from _wrapped(f"held by {result.held}")
+    sizes = ", ".join(f"{s.elements} ({s.unknowns} unknowns)" for s in result.steps)
+    yield from _wrapped(
+        f"meshes of tetrahedra: {sizes}; the last one changed the movement by {result.change:.1%}"
+    )
+    yield ""
+    yield f"  {'case':<18}{'force':>8}{'moves':>10}{'error':>8}{'peak':>10}{'factor':>8}  lost at the bearing"
+    for case in result.cases:
+        yield _row(case)
+    for gauge in result.gauges:
+        word = "stiff enough" if gauge.enough else f"over {result.limit_mm:g} mm"
+        yield f"  {gauge.thickness_mm:g} mm sheet: {gauge.moved_mm:.2f} mm, {word}"
+    if result.changes:
+        yield ""
+        yield "  changes, each computed again (one refinement), the most mm per gram first"
+        yield f"  {'change':<34}{'moves':>10}{'saves':>10}{'adds':>9}{'mm per g':>11}{'factor':>8}"
+        for c in result.changes:
+            per = f"{c.per_gram:.4f}" if c.added_g > 0 else "free"
+            yield (
+                f"  {c.text:<34}{c.moved_mm:>7.2f} mm{c.saved_mm:>7.3f} mm{c.added_g:>7.0f} g"
+                f"{per:>11}{c.factor:>8.2f}"
+            )
+
+
+def _row(case: CaseResult) -> str:
+    lost = f"{case.lost_mm:.2f} mm" if case.lost_mm is not None and case.kind == "normal" else ""
+    return (
+        f"  {case.name:<18}{case.force_n:>6.0f} N{case.moved_mm:>7.2f} mm{case.error:>8.1%}"
+        f"{case.peak_mpa:>6.0f} MPa{case.factor:>8.2f}  {lost}"
+    ).rstrip()
+
+
+def _wrapped(text: str) -> list[str]:
+    return textwrap.wrap(text, COLUMNS, initial_indent="  ", subsequent_indent="  ")

@@ -1,0 +1,63 @@
+"""``pedalplate verify``: prove a finished folder."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from generators.cli.output import EXIT_FILES, EXIT_OK, bar, print_json, stdout
+
+SHOWN = 8
+
+
+@click.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Result as JSON on stdout.")
+def verify(folder: Path, as_json: bool) -> int:
+    """Read every file in FOLDER back and compare it with the spec that lies in it.
+
+    One line a file says what was measured: a flat DXF's contours are closed, nothing is cut twice, units,
+    smallest hole against the machine's limit, arcs kept; a mesh is watertight, a solid valid.
+
+    \b
+    pedalplate verify templates_out/wrenfield_van
+    """
+    from generators.issue.manifest import entries_of, read_manifest
+    from generators.jobs.make.proof import prove_folder
+
+    count = len(entries_of(read_manifest(folder)))
+    with bar() as progress:
+        readings = prove_folder(folder, lambda what, index: progress(what, index, count))
+    bad = [r for r in readings if not r.good]
+    if as_json:
+        print_json(
+            {
+                "ok": not bad,
+                "files": [
+                    {
+                        "path": r.path,
+                        "ok": r.good,
+                        "certificate": {m.key: m.value for m in r.certificate},
+                        "facts": list(r.facts),
+                        "problems": list(r.problems),
+                    }
+                    for r in readings
+                ],
+            }
+        )
+        return EXIT_FILES if bad else EXIT_OK
+    console = stdout()
+    for reading in readings:
+        if reading.good:
+            console.print(f"ok  {reading.path}: {reading.line}", markup=False)
+            continue
+        console.print(f"BAD {reading.path}", style="bold red", markup=False)
+        if reading.certificate:
+            console.print(f"    {reading.line}", markup=False)
+        for problem in reading.problems[:SHOWN]:
+            console.print(f"    {problem}", markup=False)
+        if len(reading.problems) > SHOWN:
+            console.print(f"    and {len(reading.problems) - SHOWN} more; --json lists all", markup=False)
+    console.print(f"{len(readings) - len(bad)} good, {len(bad)} bad")
+    return EXIT_FILES if bad else EXIT_OK

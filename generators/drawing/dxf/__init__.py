@@ -1,0 +1,1 @@
+"""DXF files: the cutter's blank and the plotter's template."""

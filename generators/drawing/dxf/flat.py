@@ -1,0 +1,220 @@
+"""The blank as a file for the cutting machine: what to cut, where to bend, and nothing else.
+
+The form is the shop's (``Cutting`` of ``shop.toml``): one of three profiles, layers by operation or one
+for cuts and one for marks, bend lines and text or not. Text is never on a layer that is cut. No kerf
+offset unless the shop asks for it, and then the file says so.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from pathlib import Path
+
+from ezdxf.layouts.layout import Modelspace
+
+from generators.drawing.dxf.file import DxfLayer, new_dxf, save_dxf
+from generators.geometry.contours import arc_of, bounds, segments, stadium
+from generators.model.contour import Contour
+from generators.model.plan import Hole, PartPlan, Slot
+from generators.model.spec.shop import Cutting
+from generators.sheetmetal.allowance import deduction
+from generators.sheetmetal.cut_file import LayerNames, cut_pattern, layer_names
+from generators.sheetmetal.folding import FlatBend, FlatPattern, flat_pattern
+
+RELEASES = {"polylines": "R2010", "exploded": "R2010", "r12": "R12"}
+COLORS = {"cut": 1, "bend_up": 5, "bend_down": 6, "mark": 3, "notes": 8}
+MARK_ARM_MM = 1.5
+# text as high as suits the blank: readable when the whole part fills a screen
+NOTE_SHARE = 1 / 70
+NOTE_RANGE_MM = (2.0, 10.0)
+LINE_STEP = 1.6
+FIRST_LINE = 4.0
+SMALLEST_LABEL_MM = 1.0
+# width of a capital against its height in the plain stroke font, rounded up
+LETTER_ASPECT = 1.0
+
+
+def write_flat_dxf(
+    plan: PartPlan,
+    path: Path,
+    *,
+    revision: str,
+    cutting: Cutting | None = None,
+    smallest_hole_mm: float = 0.0,
+) -> None:
+    """Write the blank of a plan in the form a shop takes, in mm, in the root flange's frame.
+
+    An opening narrower than ``smallest_hole_mm`` becomes centre marks and a drill note. Without a
+    ``cutting`` the file is R2010, closed polylines, layers by operation.
+
+    Raises ``GeometryFault`` when the plan has no flat pattern or is too narrow for the kerf, and
+    ``ExportError`` when the file cannot be written.
+    """
+    shop = Cutting() if cutting is None else cutting
+    layers = layer_names(shop)
+    planned = flat_pattern(plan)
+    flat = cut_pattern(planned, shop.kerf_mm, smallest_hole_mm)
+    doc = new_dxf(RELEASES[shop.profile], _layer_list(layers))
+    msp = doc.modelspace()
+    draw = _polyline if shop.profile == "polylines" else _pieces
+    draw(msp, flat.contour, layers.cut)
+    for hole in flat.holes:
+        msp.add_circle((hole.u_mm, hole.v_mm), hole.diameter_mm / 2, dxfattribs={"layer": layers.cut})
+    for slot in flat.slots:
+        contour = stadium(slot.u_mm, slot.v_mm, slot.width_mm, slot.travel_mm, slot.angle_rad)
+        draw(msp, contour, layers.cut)
+    notes = _heading(plan, revision, shop)
+    for hole in planned.holes:
+        if hole.diameter_mm < smallest_hole_mm:
+            _centre_mark(msp, hole.u_mm, hole.v_mm, layers.mark)
+            notes.append(_drill_note(hole))
+    for slot in planned.slots:
+        if slot.width_mm < smallest_hole_mm:
+            du, dv = (
+                math.cos(slot.angle_rad) * slot.travel_mm / 2,
+                math.sin(slot.angle_rad) * slot.travel_mm / 2,
+            )
+            _centre_mark(msp, slot.u_mm - du, slot.v_mm - dv, layers.mark)
+            _centre_mark(msp, slot.u_mm + du, slot.v_mm + dv, layers.mark)
+            notes.append(_slot_note(slot))
+    u0, v0, u1, v1 = bounds(flat.contour)
+    letters = min(max(max(u1 - u0, v1 - v0) * NOTE_SHARE, NOTE_RANGE_MM[0]), NOTE_RANGE_MM[1])
+    for strip in flat.bends:
+        if shop.bend_lines:
+            _bend_line(msp, strip, layers)
+            if shop.notes:
+                _bend_label(msp, strip, letters, layers.notes)
+        notes.append(bend_note(strip, plan.thickness_mm))
+    if shop.notes:
+        _notes(msp, notes, u0, v0, letters, layers.notes)
+    save_dxf(doc, path, (u0, v0, u1, v1), comments=(f"{plan.name}, revision {revision}, units mm",))
+
+
+def _layer_list(layers: LayerNames) -> list[DxfLayer]:
+    """Every layer once; a layer of several operations has the colour of marks."""
+    colors = {
+        layers.cut: COLORS["cut"],
+        layers.bend_up: COLORS["bend_up"],
+        layers.bend_down: COLORS["bend_down"],
+    }
+    colors |= {layers.mark: COLORS["mark"], layers.notes: COLORS["notes"]}
+    return [DxfLayer(name=name, color=colors[name]) for name in layers.each_once]
+
+
+def kerf_note(kerf_mm: float | None) -> str:
+    """What the file says of a kerf offset."""
+    if kerf_mm is None:
+        return "No kerf offset."
+    return (
+        f"KERF OFFSET APPLIED for a cut {kerf_mm:.2f} mm wide: outline {kerf_mm / 2:.3f} mm out, openings "
+        f"{kerf_mm:.2f} mm narrower. Switch the machine's own offset off."
+    )
+
+
+def _heading(plan: PartPlan, revision: str, shop: Cutting) -> list[str]:
+    lines = [
+        f"{plan.title} ({plan.name}), revision {revision}",
+        f"{plan.material}, thickness {plan.thickness_mm:g} mm, quantity {plan.quantity}",
+        f"UNITS: mm. Cut layer: {shop.cut_layer}. Upper side shown: UP bends come toward you.",
+        kerf_note(shop.kerf_mm),
+    ]
+    if plan.bends and not shop.bend_lines:
+        lines.append("Bend lines are not in this file: see the drawing.")
+    return lines
+
+
+def _drill_note(hole: Hole) -> str:
+    return (
+        f"hole {hole.name}: centre mark only, drill {hole.diameter_mm:.2f} mm "
+        f"at X {hole.u_mm:.2f} Y {hole.v_mm:.2f}"
+    )
+
+
+def _slot_note(slot: Slot) -> str:
+    return (
+        f"slot {slot.name}: centre marks only, drill {slot.width_mm:.2f} mm at both and file out "
+        f"at X {slot.u_mm:.2f} Y {slot.v_mm:.2f}"
+    )
+
+
+def bend_note(strip: FlatBend, thickness_mm: float) -> str:
+    """All a press brake needs for one bend, in one line of plain letters."""
+    bend = strip.bend
+    takes = (
+        f"{deduction(bend.angle_rad, bend.inside_radius_mm, thickness_mm, bend.k_factor):.2f} mm"
+        if bend.angle_rad < math.pi
+        else "none (mould lines do not meet)"
+    )
+    return (
+        f"bend {bend.name}: {bend.direction.upper()} {math.degrees(bend.angle_rad):.5g} deg, "
+        f"inside R {bend.inside_radius_mm:.2f} mm, K {bend.k_factor:.4f}, "
+        f"allowance {strip.allowance_mm:.2f} mm, deduction {takes}"
+    )
+
+
+def _polyline(msp: Modelspace, contour: Contour, layer: str) -> None:
+    points = [(p.u, p.v, p.bulge) for p in contour.vertices]
+    msp.add_lwpolyline(points, format="xyb", close=True, dxfattribs={"layer": layer})
+
+
+def _pieces(msp: Modelspace, contour: Contour, layer: str) -> None:
+    for a, b in segments(contour):
+        if a.bulge == 0:
+            msp.add_line((a.u, a.v), (b.u, b.v), dxfattribs={"layer": layer})
+            continue
+        arc = arc_of(a, b)
+        start, end = math.degrees(arc.start), math.degrees(arc.start + arc.sweep)
+        if arc.sweep < 0:  # a DXF arc always turns left
+            start, end = end, start
+        msp.add_arc((arc.cu, arc.cv), arc.radius, start, end, dxfattribs={"layer": layer})
+
+
+def _centre_mark(msp: Modelspace, u: float, v: float, layer: str) -> None:
+    attributes = {"layer": layer}
+    msp.add_line((u - MARK_ARM_MM, v), (u + MARK_ARM_MM, v), dxfattribs=attributes)
+    msp.add_line((u, v - MARK_ARM_MM), (u, v + MARK_ARM_MM), dxfattribs=attributes)
+
+
+def _bend_line(msp: Modelspace, strip: FlatBend, layers: LayerNames) -> None:
+    start, end = strip.middle
+    msp.add_line(start, end, dxfattribs={"layer": layers.bend(strip.bend.direction)})
+
+
+def _bend_label(msp: Modelspace, strip: FlatBend, largest_mm: float, layer: str) -> None:
+    bend = strip.bend
+    (u0, v0), (u1, v1) = strip.middle
+    label = f"{bend.name} {bend.direction.upper()} {math.degrees(bend.angle_rad):.5g} deg"
+    length = math.hypot(u1 - u0, v1 - v0)
+    height = max(SMALLEST_LABEL_MM, min(largest_mm, 0.8 * length / (len(label) * LETTER_ASPECT)))
+    angle = math.atan2(v1 - v0, u1 - u0)
+    if not -math.pi / 2 + 1e-9 < angle <= math.pi / 2 + 1e-9:  # never upside down
+        angle = math.remainder(angle + math.pi, 2 * math.pi)
+        u0, v0 = u1, v1
+    inset, lift = 0.08 * length, 0.4 * height
+    c, s = math.cos(angle), math.sin(angle)
+    msp.add_text(
+        label,
+        height=height,
+        rotation=math.degrees(angle),
+        dxfattribs={
+            "layer": layer,
+            "insert": (u0 + c * inset - s * lift, v0 + s * inset + c * lift),
+        },
+    )
+
+
+def _notes(msp: Modelspace, lines: Iterable[str], u: float, v: float, height: float, layer: str) -> None:
+    for i, line in enumerate(lines):
+        msp.add_text(
+            line,
+            height=height,
+            dxfattribs={"layer": layer, "insert": (u, v - (FIRST_LINE + i * LINE_STEP) * height)},
+        )
+
+
+def marked_openings(flat: FlatPattern, smallest_hole_mm: float) -> tuple[str, ...]:
+    """Names of the openings too small to cut, which become centre marks."""
+    return tuple(h.name for h in flat.holes if h.diameter_mm < smallest_hole_mm) + tuple(
+        s.name for s in flat.slots if s.width_mm < smallest_hole_mm
+    )

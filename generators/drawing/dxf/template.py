@@ -1,0 +1,169 @@
+"""The template of a panel as DXF, 1:1 in mm as the cab sees it, for a plotter or a router."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from pathlib import Path
+
+from ezdxf.document import Drawing
+from ezdxf.enums import TextEntityAlignment
+
+from generators.drawing.dxf.file import DxfLayer, new_dxf, save_dxf
+from generators.drawing.template.hole_words import ACTIONS, drilling, millimetres
+from generators.geometry.contours import bounds
+from generators.model.contour import Contour
+from generators.model.plan import PanelHole, PanelLayout
+
+LAYERS = (
+    DxfLayer(name="DRILL", color=1),
+    DxfLayer(name="PILOT", color=6),
+    DxfLayer(name="EXISTING", color=5),
+    DxfLayer(name="BLANK", color=30),
+    DxfLayer(name="PANEL_EDGE", color=7),
+    DxfLayer(name="FOLD", color=4),
+    DxfLayer(name="KEEPOUT_CAB", color=2),
+    DxfLayer(name="KEEPOUT_ENGINE", color=40),
+    DxfLayer(name="PART_EDGE", color=3),
+    DxfLayer(name="DATUM", color=8),
+    DxfLayer(name="NOTES", color=9),
+    DxfLayer(name="CHECK_BAR", color=7),
+)
+HOLE_LAYERS = {"drill": "DRILL", "datum": "EXISTING", "reuse": "EXISTING", "blank": "BLANK"}
+BARS = (100.0, 101.6)
+TEXT_MM = 3.5
+LIST_MM = 5.0
+SMALLEST_RING_MM = 0.5
+
+
+def write_template_dxf(
+    layout: PanelLayout, path: Path, *, job: str, revision: str, watermark: str = ""
+) -> None:
+    """Write the panel as the driver sees it: u is x and v is y, in mm. Raises ``ExportError``."""
+    doc = new_dxf("R2010", LAYERS)
+    u0, v0, u1, v1 = _extent(layout)
+    _outline(doc, layout.contour, "PANEL_EDGE")
+    for keepout in layout.keepouts:
+        _outline(doc, keepout.contour, f"KEEPOUT_{keepout.face.upper()}")
+        corner = bounds(keepout.contour)
+        depth = f"{keepout.gap_mm:g} to {keepout.gap_mm + keepout.depth_mm:g} mm off the panel"
+        # a bead is on both faces, one upon the other: one name will do
+        side = "both sides" if keepout.bead else f"{keepout.face} side"
+        if not (keepout.bead and keepout.face == "engine"):
+            _text(doc, corner[0] + 2, corner[1] + 2, f"{keepout.name}, {side}, {depth}")
+    for footprint in layout.footprints:
+        _outline(doc, footprint.contour, "PART_EDGE")
+        corner = bounds(footprint.contour)
+        _text(doc, corner[0] + 2, corner[3] - 6, f"part {footprint.part}, {footprint.face} side")
+    for fold in layout.folds:
+        _line(doc, fold.start, fold.end, "FOLD")
+        middle = ((fold.start[0] + fold.end[0]) / 2, (fold.start[1] + fold.end[1]) / 2)
+        words = f"fold to {fold.other}, {math.degrees(fold.angle_rad):g} deg, R {fold.inside_radius_mm:g} mm"
+        _text(doc, middle[0], middle[1] + 2, words)
+    _datums(doc, layout, (u0, v0, u1, v1))
+    for hole in layout.holes:
+        _hole(doc, hole)
+    low = min(_check_bars(doc, u0, v0), _hole_list(doc, layout.holes, u0 + 80, v0 - 20))
+    _title(doc, layout, u0, v1, job, revision, watermark)
+    save_dxf(doc, path, (u0 - 20, low, u1, v1 + 60))
+
+
+def _extent(layout: PanelLayout) -> tuple[float, float, float, float]:
+    """Bounds of panel and holes, mm."""
+    u0, v0, u1, v1 = bounds(layout.contour)
+    for h in layout.holes:
+        r = h.final_dia_mm / 2
+        u0, v0 = min(u0, h.u_mm - r), min(v0, h.v_mm - r)
+        u1, v1 = max(u1, h.u_mm + r), max(v1, h.v_mm + r)
+    return u0, v0, u1, v1
+
+
+def _outline(doc: Drawing, contour: Contour, layer: str) -> None:
+    points = [(p.u, p.v, p.bulge) for p in contour.vertices]
+    doc.modelspace().add_lwpolyline(points, format="xyb", close=True, dxfattribs={"layer": layer})
+
+
+def _line(doc: Drawing, a: tuple[float, float], b: tuple[float, float], layer: str) -> None:
+    doc.modelspace().add_line(a, b, dxfattribs={"layer": layer})
+
+
+def _text(doc: Drawing, u: float, v: float, text: str, height: float = TEXT_MM) -> None:
+    # a caret or a percent pair would be read as a control code
+    plain = " ".join(text.split()).replace("^", "").replace("%%", "%")
+    entity = doc.modelspace().add_text(plain, height=height, dxfattribs={"layer": "NOTES"})
+    entity.set_placement((u, v), align=TextEntityAlignment.LEFT)
+
+
+def _hole(doc: Drawing, hole: PanelHole) -> None:
+    msp = doc.modelspace()
+    centre = (hole.u_mm, hole.v_mm)
+    radius = hole.final_dia_mm / 2
+    msp.add_circle(centre, radius, dxfattribs={"layer": HOLE_LAYERS[hole.status]})
+    if hole.status == "drill" and 0 < hole.pilot_dia_mm < hole.final_dia_mm - SMALLEST_RING_MM:
+        msp.add_circle(centre, hole.pilot_dia_mm / 2, dxfattribs={"layer": "PILOT"})
+    # next to the hole only what tells it apart; the list below the panel has room for the rest
+    lift = radius * math.sqrt(0.5) + 0.8
+    _label(doc, hole.u_mm + lift, hole.v_mm + lift, f"{hole.number} %%c{millimetres(hole.final_dia_mm)}", 2.5)
+
+
+def _label(doc: Drawing, u: float, v: float, text: str, height: float) -> None:
+    """Text whose control codes are meant."""
+    entity = doc.modelspace().add_text(text, height=height, dxfattribs={"layer": "NOTES"})
+    entity.set_placement((u, v), align=TextEntityAlignment.LEFT)
+
+
+def _hole_list(doc: Drawing, holes: Sequence[PanelHole], u: float, v: float) -> float:
+    """Every hole in words, line by line from ``(u, v)`` down; the lowest y."""
+    _text(doc, u, v, "HOLES", 5.0)
+    for row, hole in enumerate(holes, 1):
+        size = drilling(hole).replace("→", "then").replace("Ø", "%%c")
+        if hole.status == "drill":
+            words = f"{hole.purpose}, {hole.tool}, drill from the {hole.drill_face} side"
+        else:
+            words = f"{ACTIONS[hole.status]}: {hole.purpose}"
+        plain = " ".join(words.split()).replace("^", "").replace("%%", "%")
+        _label(doc, u, v - 2 - LIST_MM * row, f"{hole.number}  {size}  {plain}", 3.0)
+    return v - 6 - LIST_MM * len(holes)
+
+
+def _datums(doc: Drawing, layout: PanelLayout, box: tuple[float, float, float, float]) -> None:
+    u0, v0, u1, v1 = box
+    for datum in layout.datums:
+        if datum.kind == "point":
+            doc.modelspace().add_point((datum.u_mm, datum.v_mm), dxfattribs={"layer": "DATUM"})
+            _text(doc, datum.u_mm + 2, datum.v_mm + 2, f"datum {datum.name}: {datum.what}")
+        elif datum.kind == "vertical":
+            _line(doc, (datum.u_mm, v0 - 10), (datum.u_mm, v1 + 10), "DATUM")
+            _text(doc, datum.u_mm + 2, v1 + 4, f"datum {datum.name}: {datum.what}")
+        else:
+            _line(doc, (u0 - 10, datum.v_mm), (u1 + 10, datum.v_mm), "DATUM")
+            _text(doc, u1 + 12, datum.v_mm, f"datum {datum.name}: {datum.what}")
+
+
+def _check_bars(doc: Drawing, u0: float, v0: float) -> float:
+    """Bars of 100 mm and 4 in, lying and upright, left of and below the panel; the lowest y."""
+    x, y = u0 - 60, v0 - 30
+    for k, (length, name) in enumerate(zip(BARS, ("100 mm", "4 in"), strict=True)):
+        _line(doc, (x, y - 15 * k), (x + length, y - 15 * k), "CHECK_BAR")
+        _text(doc, x, y - 15 * k + 2, f"{name} check bar")
+        _line(doc, (x - 15 * k, y + 15), (x - 15 * k, y + 15 + length), "CHECK_BAR")
+    return y - 30
+
+
+def _title(
+    doc: Drawing, layout: PanelLayout, u0: float, v1: float, job: str, revision: str, watermark: str
+) -> None:
+    lines = [
+        f"{layout.title}: CAB FACE, as the driver sees it. Mirror it for the engine bay.",
+        f"{job}, revision {revision}",
+        f"mm, 1:1. {layout.thickness_mm:g} mm {layout.material}. Measure the check bars before use.",
+        "UP is +y.",
+    ]
+    lines += [watermark] if watermark else []
+    for k, line in enumerate(lines):
+        _text(doc, u0 + 20, v1 + 50 - 7 * k, line, 5.0)
+    tip = (u0 + 6, v1 + 55)
+    arrow = [tip, (tip[0] - 5, tip[1] - 12), (tip[0] + 5, tip[1] - 12)]
+    doc.modelspace().add_lwpolyline(arrow, close=True, dxfattribs={"layer": "NOTES"})
+    _line(doc, (tip[0], tip[1] - 12), (tip[0], tip[1] - 35), "NOTES")
+    _text(doc, tip[0] - 4, tip[1] - 42, "UP", 6.0)

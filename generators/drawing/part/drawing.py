@@ -1,0 +1,269 @@
+"""A dimensioned drawing of one part that a machinist need not ask about.
+
+Everything is computed from the plan: the flat blank with ordinates and numbered holes, the folded
+views with outside lengths, the tables. One sheet if it stays legible, else two; scales of ISO 5455
+(from memory) and upright or lying paper, whichever shows the part larger.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from generators.drawing.paper.pen import Pen
+from generators.drawing.paper.sheet_layout import Block, Cell, arrange
+from generators.drawing.paper.title_block import MARGIN_MM, TitleBlock
+from generators.drawing.part.body import Body, folded_body
+from generators.drawing.part.flat_view import FlatView
+from generators.drawing.part.folded_view import FoldedViews, draw_picture, folded_views
+from generators.drawing.part.tables import (
+    Datums,
+    Opening,
+    Table,
+    bend_table,
+    find_datums,
+    hole_table,
+    number_openings,
+    peg_table,
+)
+from generators.drawing.part.views import AS_PRINTED, ISOMETRIC
+from generators.errors import ExportError, GeometryFault
+from generators.geometry.contours import bounds
+from generators.model.plan import PartPlan
+from generators.sheetmetal.folding import FlatPattern, flat_pattern
+from generators.sheetmetal.volume import cutting, folded_volume
+from generators.standards import general_tolerance_words, material, projection_of
+from generators.standards import paper as paper_row
+from generators.units import format_length
+
+SCALES = ((2, 1), (1, 1), (1, 2), (1, 5), (1, 10), (1, 20), (1, 50))
+LEGIBLE_MM = 80.0
+INNER_GAP_MM = 2.0
+PICTURE_MM = (58.0, 52.0)
+KG_MM3_PER_M3 = 1e-9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Part:
+    """What every sheet and scale of one drawing shares."""
+
+    plan: PartPlan
+    flat: FlatPattern
+    body: Body
+    openings: tuple[Opening, ...]
+    datums: Datums
+    tables: tuple[Table, ...]
+    first_angle: bool
+    smallest_hole_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Content:
+    """The views and tables of a drawing at one scale."""
+
+    flat: FlatView
+    views: FoldedViews | None
+    tables: tuple[Table, ...]
+    table_blocks: tuple[Block, ...]
+
+    def block(self, name: str) -> Block:
+        """Size of one of them."""
+        if name == "flat":
+            return Block(name, *self.flat.size())
+        if name == "picture":
+            return Block(name, *PICTURE_MM)
+        if name == "views" and self.views is not None:
+            return Block(name, *self.views.size())
+        return next(b for b in self.table_blocks if b.name == name)
+
+    def table(self, name: str) -> Table:
+        """The table of that name."""
+        return next(t for t in self.tables if t.name == name)
+
+    def splits(self) -> Iterator[tuple[tuple[str, ...], ...]]:
+        """Ways to share the blocks among sheets, fewest sheets first."""
+        names = [t.name for t in self.tables]
+        views: tuple[str, ...] = ("picture",) if self.flat.plan.printed else ()
+        if self.views is not None:
+            views = ("views",) if self.views.holds_picture else ("views", "picture")
+        yield (("flat", *views, *names),)
+        holes = tuple(n for n in names if n.startswith("holes"))
+        bends = tuple(n for n in names if n not in holes)
+        if views:
+            yield ("flat", *holes), (*views, *bends)
+            yield ("flat", *bends), (*views, *holes)
+            yield ("flat", *names), views
+            yield ("flat",), views, tuple(names)
+        yield ("flat", *views), *((n,) for n in names)
+        if views:
+            yield ("flat",), views, *((n,) for n in names)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Layout:
+    """A chosen arrangement: the paper, and a cell for each block of each sheet."""
+
+    content: _Content
+    width: float
+    height: float
+    sheets: tuple[dict[str, Cell], ...]
+
+    @property
+    def rank(self) -> tuple[float, float, float]:
+        """Larger is better. A legible view matters most, then few sheets, then size."""
+        u0, v0, u1, v1 = bounds(self.content.flat.flat.contour)
+        size = max(u1 - u0, v1 - v0) * self.content.flat.scale
+        if size >= LEGIBLE_MM:
+            return 1.0, -len(self.sheets), size
+        return 0.0, size, -len(self.sheets)
+
+
+def write_part_drawing(
+    plan: PartPlan,
+    path: Path,
+    *,
+    job_title: str,
+    revision: str,
+    paper: str = "A4",
+    smallest_hole_mm: float = 0.0,
+    watermark: str = "",
+    projection: str = "",
+) -> None:
+    """Write the drawing as a PDF on ``paper`` (A4, A3, letter or tabloid).
+
+    Openings narrower than ``smallest_hole_mm`` are shown as centre marks to drill. ``watermark``
+    is printed across every sheet. ``projection`` is ``first`` or ``third``; by itself the paper's.
+
+    Raises ``LookupFault`` for unknown paper or material, ``GeometryFault`` when the plan has no
+    flat pattern or is too large for the paper at the smallest scale, ``ExportError`` when the file
+    cannot be written.
+    """
+    sheet = paper_row(paper)
+    projection = projection or projection_of(paper)
+    flat = flat_pattern(plan)
+    datums = find_datums(flat)
+    openings = tuple(number_openings(plan, flat, smallest_hole_mm))
+    tables = (hole_table(plan, openings, datums), peg_table(plan, datums), bend_table(plan, flat, datums))
+    part = _Part(
+        plan=plan,
+        flat=flat,
+        body=folded_body(plan),
+        openings=openings,
+        datums=datums,
+        tables=tuple(t for t in tables if t is not None),
+        first_angle=projection == "first",
+        smallest_hole_mm=smallest_hole_mm,
+    )
+    facts = _facts(part)
+    u0, v0, u1, v1 = bounds(flat.contour)
+
+    def block(scale_text: str) -> TitleBlock:
+        return TitleBlock(
+            job=job_title,
+            title=plan.title,
+            name=plan.name,
+            revision=revision,
+            scale_text=scale_text,
+            folded=bool(plan.bends),
+            printed=plan.printed,
+            projection=projection,
+            general=general_tolerance_words(plan.tolerance, max(u1 - u0, v1 - v0)),
+            mirrored=plan.mirrored,
+            facts=facts,
+            part_notes=plan.notes,
+        )
+
+    strips = {width: block("1:2").height(width) for width in (sheet.width_mm, sheet.height_mm)}
+    chosen = _choose(part, (sheet.width_mm, sheet.height_mm), strips)
+    title = block(chosen.content.flat.scale_text)
+    pen = Pen(
+        path, title=f"{job_title}: {plan.title}", subject=f"part {plan.name} {revision}", watermark=watermark
+    )
+    strip = title.height(chosen.width)
+    for i, cells in enumerate(chosen.sheets):
+        pen.page(chosen.width, chosen.height)
+        title.draw(pen, i + 1, len(chosen.sheets))
+        for name, cell in cells.items():
+            x, y = MARGIN_MM + INNER_GAP_MM, MARGIN_MM + strip + INNER_GAP_MM
+            _draw(pen, part, chosen.content, name, Cell(cell.x + x, cell.y + y, cell.width, cell.height))
+    try:
+        pen.close()
+    except OSError as fault:
+        raise ExportError(f"{path.name}: {fault}") from fault
+
+
+def _choose(part: _Part, paper: tuple[float, float], strips: dict[float, float]) -> _Layout:
+    """The best of all scales, both ways to turn the paper, and all shares among sheets."""
+    best: _Layout | None = None
+    views = folded_views(part.plan, part.body, 1.0, first_angle=part.first_angle) if part.plan.bends else None
+    for width, height in (paper[::-1], paper):
+        room = width - 2 * (MARGIN_MM + INNER_GAP_MM), height - 2 * (MARGIN_MM + INNER_GAP_MM) - strips[width]
+        tables = tuple(piece for t in part.tables for piece in t.split(room[1]))
+        blocks = tuple(Block(t.name, *t.size()) for t in tables)
+        for up, down in SCALES:
+            content = _Content(
+                flat=FlatView(
+                    plan=part.plan,
+                    flat=part.flat,
+                    openings=part.openings,
+                    datums=part.datums,
+                    scale=up / down,
+                    scale_text=f"{up}:{down}",
+                    first_angle=part.first_angle,
+                ),
+                views=replace(views, scale=up / down) if views is not None else None,
+                tables=tables,
+                table_blocks=blocks,
+            )
+            for split in content.splits():
+                cells = [arrange([content.block(n) for n in names], *room) for names in split if names]
+                sheets = tuple(c for c in cells if c is not None)
+                if len(sheets) < len(cells):
+                    continue
+                layout = _Layout(content=content, width=width, height=height, sheets=sheets)
+                if best is None or layout.rank > best.rank:
+                    best = layout
+    if best is None:
+        raise GeometryFault(f"part {part.plan.name!r} is too large to draw on this paper")
+    return best
+
+
+def _draw(pen: Pen, part: _Part, content: _Content, name: str, cell: Cell) -> None:
+    if name == "flat":
+        content.flat.draw(pen, cell)
+    elif name == "views" and content.views is not None:
+        content.views.draw(pen, cell)
+    elif name == "picture":
+        camera = AS_PRINTED if part.plan.printed else ISOMETRIC
+        draw_picture(pen, part.body, cell, content.flat.scale, camera)
+    else:
+        table = content.table(name)
+        width, height = table.size()
+        table.draw(pen, cell.x + (cell.width - width) / 2, cell.y + (cell.height + height) / 2)
+
+
+def _facts(part: _Part) -> tuple[tuple[str, str], ...]:
+    """The lines of the title block that describe the sheet and the cut."""
+    plan = part.plan
+    u0, v0, u1, v1 = bounds(part.flat.contour)
+    work = cutting(plan, part.smallest_hole_mm)
+    kilograms = material(plan.material).density_kg_m3 * folded_volume(plan) * KG_MM3_PER_M3
+    if plan.printed:
+        tall = plan.thickness_mm + max((p.height_mm for p in plan.flanges[0].pegs), default=0.0)
+        return (
+            ("material", f"{plan.material}, printed"),
+            ("thickness", format_length(plan.thickness_mm)),
+            ("quantity", str(plan.quantity)),
+            ("mass solid", f"{kilograms:.3f} kg"),
+            ("size", f"{u1 - u0:.2f} × {v1 - v0:.2f} × {tall:.2f} mm"),
+        )
+    return (
+        ("material", plan.material),
+        ("thickness", format_length(plan.thickness_mm)),
+        ("finish", plan.finish or "none stated"),
+        ("quantity", str(plan.quantity)),
+        ("mass each", f"{kilograms:.3f} kg"),
+        ("blank", f"{u1 - u0:.2f} × {v1 - v0:.2f} mm"),
+        ("cut length", f"{work.length_mm:.0f} mm, {work.pierces} pierce{'s' if work.pierces > 1 else ''}"),
+    )

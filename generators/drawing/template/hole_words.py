@@ -1,0 +1,64 @@
+"""What a template says about one hole, in few words."""
+
+from __future__ import annotations
+
+from generators.drawing.template.callouts import Line
+from generators.model.plan import PanelHole
+from generators.units import MM_PER_INCH, nearest_64th
+
+ACTIONS = {"datum": "KEEP, datum", "reuse": "REUSE", "blank": "BLANK, close it"}
+HEAD, BODY, LEAST = 3.4, 3.1, 2.9
+
+
+def millimetres(mm: float, places: int = 2) -> str:
+    """A length without useless zeros: ``11.5``."""
+    text = f"{mm:.{places}f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text in {"-0", ""} else text
+
+
+def inches(mm: float) -> str:
+    """A length in decimal inches and the nearest 1/64: ``0.453 in``, ``15/32 in`` when it is that."""
+    value = mm / float(MM_PER_INCH)
+    near = abs(value - round(value * 64) / 64) <= 0.0005
+    return f"{nearest_64th(value)} in" if near else f"{value:.3f} in"
+
+
+def drilling(hole: PanelHole) -> str:
+    """``pilot Ø3 → Ø11.5 (0.453 in)``; without a pilot only the final drill."""
+    final = f"Ø{millimetres(hole.final_dia_mm)} ({inches(hole.final_dia_mm)})"
+    if hole.status == "drill" and hole.pilot_dia_mm > 0:
+        return f"pilot Ø{millimetres(hole.pilot_dia_mm)} → {final}"
+    return final
+
+
+def _shortened(text: str, most: int) -> str:
+    """Whole words up to ``most`` characters."""
+    if len(text) <= most:
+        return text
+    cut = text[:most].rsplit(" ", 1)[0]
+    return f"{cut.rstrip(' ,;:-')}…"
+
+
+def callout_texts(hole: PanelHole, face: str, *, key: bool = False) -> tuple[tuple[Line, ...], ...]:
+    """The label of a hole, fullest first; the last is its number alone with the diameter."""
+    short = Line(f"{hole.number}  Ø{millimetres(hole.final_dia_mm)}", BODY, True)
+    bare = Line(hole.number, BODY, True)
+    if hole.status != "drill":
+        action = ACTIONS[hole.status] + (", KEY HOLE" if key else "")
+        head = Line(f"{hole.number}  {action}", HEAD, True)
+        body = [Line(_shortened(hole.purpose, 44), BODY), Line(drilling(hole), BODY)]
+        if hole.tool:
+            body.append(Line(hole.tool, BODY))
+        return (head, *body), (head, body[1]), (short,), (bare,)
+    head = Line(f"{hole.number}  {_shortened(hole.purpose, 40)}", HEAD, True)
+    size = Line(drilling(hole), BODY)
+    what = Line(f"{hole.kind}; {hole.tool}" if hole.tool else hole.kind, BODY)
+    other = [] if hole.drill_face == face else [Line(f"drill from the {hole.drill_face} side", BODY, True)]
+    return (
+        (head, size, what, *other),
+        (head, size, *other),
+        (Line(hole.number, HEAD, True), size),
+        (short,),
+        (bare,),
+    )

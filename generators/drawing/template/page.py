@@ -1,0 +1,225 @@
+"""The panel on one tile: holes, keep-outs, parts, datums and their labels, at full size."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Sequence
+
+import numpy as np
+from shapely import geometry
+
+from generators.drawing.paper.distances import Pair
+from generators.drawing.paper.furniture import Live, tick_arrows
+from generators.drawing.paper.pen import BLACK, GREY, MEDIUM, THICK, THIN, WHITE, Pen
+from generators.drawing.template.callouts import Line, Placer, Point, along, ring
+from generators.drawing.template.hole_words import LEAST
+from generators.drawing.template.labels import (
+    callouts,
+    dimension,
+    keepout_labels,
+    other_labels,
+    reach_labels,
+    wrap_labels,
+    write,
+)
+from generators.drawing.template.tiles import EXISTING, MARK_ARM_MM, MARK_DIA_MM, key_hole
+from generators.drawing.template.view import View, datum_lines, shown_keepouts
+from generators.geometry.contours import polyline
+from generators.model.contour import Contour
+from generators.model.plan import PanelHole, PanelLayout, Wrap
+
+HATCH_MM = 5.0
+ELLIPSE_CORNERS = 72
+DASH = (2.0, 1.2)
+CHAIN = (8.0, 1.2, 1.2, 1.2)
+FOLD_DASH = (10.0, 1.5, 1.5, 1.5, 1.5, 1.5)
+
+
+def draw_tile(
+    pen: Pen,
+    layout: PanelLayout,
+    view: View,
+    face: str,
+    marks: Sequence[tuple[int, int]],
+    links: Sequence[Pair],
+    type_scale: float = 1.0,
+    only: Collection[str] | None = None,
+) -> tuple[str, ...]:
+    """Draw one tile; ``links`` are the distances to write, ``type_scale`` enlarges every label.
+
+    With ``only`` these holes and the existing ones are drawn to work by; the others are pale rings, so that
+    nobody drills them here a second time.
+
+    Returns the numbers of holes whose label found no place.
+    """
+    live = view.live
+    frame = (live.x, live.y, live.x + live.width, live.y + live.height)
+    placer = Placer(frame, type_scale)
+    with pen.clipped(live.x, live.y, live.width, live.height):
+        _areas(pen, layout, view, face, placer)
+        _lines(pen, layout, view, placer)
+        shown = [h for h in layout.holes if view.shows(h.u_mm, h.v_mm, h.final_dia_mm / 2)]
+        holes = [h for h in shown if only is None or h.number in only or h.status in EXISTING]
+        for hole in shown:
+            if hole not in holes:
+                _pale(pen, view, hole, placer)
+        for hole in holes:
+            _hole(pen, view, hole, placer)
+        _ellipses(pen, layout, view)
+        _marks(pen, view, marks, placer)
+        labelled = [h for h in holes if view.shows(h.u_mm, h.v_mm)]
+        numbers = {h.number for h in labelled}
+        mine = [(a, b) for a, b in links if a.number in numbers and b.number in numbers]
+        for a, b in mine:
+            placer.rather_not(along((view.point(a.u_mm, a.v_mm), view.point(b.u_mm, b.v_mm))), 0.6)
+        wrap_labels(pen, layout, view, placer)
+        keepout_labels(pen, layout, view, face, placer)
+        reach_labels(pen, layout, view, placer)
+        lost = callouts(pen, view, labelled, face, placer, key_hole(layout))
+        for a, b in mine:
+            dimension(pen, view, a, b, placer)
+        other_labels(pen, layout, view, face, placer)
+    return lost
+
+
+# --- what is drawn first --------------------------------------------------------------------
+def _areas(pen: Pen, layout: PanelLayout, view: View, face: str, placer: Placer) -> None:
+    for keepout in shown_keepouts(layout, face):
+        outline = view.contour(keepout.contour)
+        if keepout.face == face:
+            _hatch(pen, polyline(outline, 0.1), view.live)
+            pen.stroke(THIN)
+        else:
+            pen.stroke(THIN, BLACK, DASH)
+        pen.contour(outline)
+        placer.rather_not(_rim(outline), 0.5)
+    for reach in layout.reaches:
+        pen.stroke(THIN, BLACK, (6.0, 1.0, 1.0, 1.0))
+        for band in reach.rings:
+            pen.contour(view.contour(band))
+            placer.rather_not(_rim(view.contour(band)), 0.5)
+    for footprint in layout.footprints:
+        outline = view.contour(footprint.contour)
+        pen.stroke(THIN, BLACK, None if footprint.face == face else (4.0, 1.0))
+        pen.contour(outline)
+        placer.rather_not(_rim(outline), 0.5)
+
+
+def _rim(outline: Contour) -> np.ndarray:
+    points = polyline(outline, 0.5)
+    return along([*points, points[0]], 1.5)
+
+
+def _hatch(pen: Pen, points: Sequence[Point], live: Live) -> None:
+    """45° lines inside an outline, clipped to the live area; rising to the right."""
+    area = geometry.Polygon(points).buffer(0)
+    area = area.intersection(geometry.box(live.x, live.y, live.x + live.width, live.y + live.height))
+    if area.is_empty:
+        return
+    x0, y0, x1, y1 = area.bounds
+    pen.stroke(THIN, GREY)
+    offset = math.floor((y0 - x1) / HATCH_MM) * HATCH_MM
+    while offset < y1 - x0:
+        line = geometry.LineString([(x0, x0 + offset), (x1, x1 + offset)])
+        cut = area.intersection(line)
+        for piece in getattr(cut, "geoms", [cut]):
+            if piece.geom_type == "LineString" and piece.length > 0.1:
+                (ax, ay), (bx, by) = piece.coords[0], piece.coords[-1]
+                pen.line(ax, ay, bx, by)
+        offset += HATCH_MM
+
+
+def _lines(pen: Pen, layout: PanelLayout, view: View, placer: Placer) -> None:
+    if layout.edge_known:
+        outline = view.contour(layout.contour)
+        pen.stroke(THICK)
+        pen.contour(outline)
+        placer.rather_not(_rim(outline), 1.0)
+    for fold in layout.folds:
+        pen.stroke(MEDIUM, BLACK, FOLD_DASH)
+        pen.line(*view.point(*fold.start), *view.point(*fold.end))
+        placer.rather_not(along((view.point(*fold.start), view.point(*fold.end))), 1.0)
+    for wrap in layout.wraps:
+        _wrap(pen, wrap, view, placer)
+    for _, a, b in datum_lines(layout, view):
+        pen.stroke(THIN, BLACK, CHAIN)
+        pen.line(*a, *b)
+        placer.rather_not(along((a, b)), 1.0)
+    for datum in layout.datums:
+        if datum.kind == "point" and view.shows(datum.u_mm, datum.v_mm):
+            x, y = view.point(datum.u_mm, datum.v_mm)
+            pen.stroke(THIN)
+            pen.polygon([(x, y), (x - 2.2, y - 4), (x + 2.2, y - 4)], fill=WHITE)
+            placer.keep_clear(along([(x, y), (x - 2.2, y - 4), (x + 2.2, y - 4), (x, y)]))
+
+
+def _wrap(pen: Pen, wrap: Wrap, view: View, placer: Placer) -> None:
+    """The strip that lies on the fold, and the length across it that a tape must show."""
+    ends = [view.point(*p) for p in (wrap.start, wrap.end, wrap.far_start, wrap.far_end)]
+    pen.stroke(MEDIUM, BLACK, FOLD_DASH)
+    pen.line(*ends[0], *ends[1])
+    pen.line(*ends[2], *ends[3])
+    placer.rather_not(along((ends[0], ends[1])), 1.0)
+    placer.rather_not(along((ends[2], ends[3])), 1.0)
+    a, b = (view.point(*p) for p in wrap.check)
+    tick_arrows(pen, a, b)
+    placer.keep_clear(along((a, b)))
+
+
+def _pale(pen: Pen, view: View, hole: PanelHole, placer: Placer) -> None:
+    """A hole that belongs to another sheet: where it will be, and nothing to set a punch on."""
+    x, y = view.point(hole.u_mm, hole.v_mm)
+    pen.stroke(THIN, GREY, DASH)
+    pen.circle(x, y, hole.final_dia_mm)
+    placer.keep_clear(ring(x, y, hole.final_dia_mm / 2))
+
+
+def _hole(pen: Pen, view: View, hole: PanelHole, placer: Placer) -> None:
+    """Final circle (solid to drill, dashed when there already), pilot circle, centre cross."""
+    x, y = view.point(hole.u_mm, hole.v_mm)
+    radius = hole.final_dia_mm / 2
+    pen.stroke(MEDIUM, BLACK, None if hole.status == "drill" else DASH)
+    pen.circle(x, y, hole.final_dia_mm)
+    pen.stroke(THIN)
+    if hole.status == "drill" and 0 < hole.pilot_dia_mm < hole.final_dia_mm - 0.5:
+        pen.circle(x, y, hole.pilot_dia_mm)
+    arm = min(max(radius + 2.5, 4.0), 12.0)
+    pen.line(x - arm, y, x + arm, y)
+    pen.line(x, y - arm, x, y + arm)
+    if hole.status == "blank":
+        d = radius * math.sqrt(0.5)
+        pen.line(x - d, y - d, x + d, y + d)
+        pen.line(x - d, y + d, x + d, y - d)
+        placer.keep_clear(along(((x - d, y - d), (x + d, y + d))))
+        placer.keep_clear(along(((x - d, y + d), (x + d, y - d))))
+    placer.keep_clear(ring(x, y, radius))
+    placer.keep_clear(along(((x - arm, y), (x + arm, y))))
+    placer.keep_clear(along(((x, y - arm), (x, y + arm))))
+
+
+def _ellipses(pen: Pen, layout: PanelLayout, view: View) -> None:
+    """Where each measured centre lies with 95 % probability, at full size."""
+    pen.stroke(THIN)
+    for e in layout.ellipses:
+        if e.major_mm > 0 and view.shows(e.u_mm, e.v_mm, e.major_mm):
+            c, s = math.cos(e.angle_rad), math.sin(e.angle_rad)
+            turns = [2 * math.pi * k / ELLIPSE_CORNERS for k in range(ELLIPSE_CORNERS)]
+            axes = [(e.major_mm * math.cos(t), e.minor_mm * math.sin(t)) for t in turns]
+            pen.polygon([view.point(e.u_mm + c * a - s * b, e.v_mm + s * a + c * b) for a, b in axes])
+
+
+def _marks(pen: Pen, view: View, marks: Sequence[tuple[int, int]], placer: Placer) -> None:
+    """Registration marks: a target with two black quarters, labelled with its panel point."""
+    for u, v in marks:
+        x, y = view.point(u, v)
+        pen.stroke(THIN)
+        pen.quadrants(x, y, MARK_DIA_MM)
+        pen.circle(x, y, MARK_DIA_MM)
+        pen.line(x - MARK_ARM_MM, y, x + MARK_ARM_MM, y)
+        pen.line(x, y - MARK_ARM_MM, x, y + MARK_ARM_MM)
+        placer.keep_clear(ring(x, y, MARK_DIA_MM / 2))
+        placer.keep_clear(along(((x - MARK_ARM_MM, y), (x + MARK_ARM_MM, y))))
+        placer.keep_clear(along(((x, y - MARK_ARM_MM), (x, y + MARK_ARM_MM))))
+    for u, v in marks:
+        x, y = view.point(u, v)
+        write(pen, placer.beside(x, y, MARK_ARM_MM * 0.6, (Line(f"u {u} v {v}", LEAST),)), frame=False)

@@ -1,0 +1,69 @@
+"""By what a patch is laid: distances of its outer holes from existing holes, or from edges."""
+
+from __future__ import annotations
+
+import math
+
+from generators.drawing.paper.distances import between
+from generators.drawing.template.hole_groups import LAID_BY, HoleGroup
+from generators.geometry.contours import counter_clockwise, segments
+from generators.model.plan import PanelHole, PanelLayout
+
+ALONG = 0.92  # cosine to an axis from which on an edge counts as left, right, upper or lower
+NOT_PARALLEL = 0.5
+NOTHING = "No existing hole and no straight edge to measure from: lay it by the large template."
+
+
+def laying_note(layout: PanelLayout, group: HoleGroup, face: str) -> str:
+    """The distances of the two holes of a patch that lie farthest apart, and which hole each letter is.
+
+    Two distances from existing holes place a hole; with fewer holes there, distances square to the
+    panel's edges take their place. Left and right as seen on that ``face``.
+    """
+    new = [h for h in group.holes if h not in group.laid_by] or list(group.holes)
+    ends = max(((a, b) for a in new for b in new), key=lambda p: between(*p))
+    lines: list[str] = []
+    named: dict[str, str] = {}
+    for hole in dict.fromkeys(ends):
+        old = [h for h in group.laid_by if h is not hole][:LAID_BY]
+        found = [f"{between(hole, h):.1f} mm from {h.number}" for h in old]
+        named |= {h.number: h.purpose for h in old}
+        if len(old) < LAID_BY and layout.edge_known:
+            found += [f"{mm:.1f} mm from the {name} edge" for name, mm in _edges(layout, hole, face)]
+        if found:
+            lines.append(f"hole {hole.number}: {', '.join(found)}")
+    if not lines:
+        return NOTHING
+    letters = ", ".join(f"{number} = {what}" for number, what in named.items())
+    return f"To its centre: {'; '.join(lines)}." + (f" {letters}." if letters else "")
+
+
+def _edges(layout: PanelLayout, hole: PanelHole, face: str) -> list[tuple[str, float]]:
+    """The nearest straight edge square beside the hole, and the nearest across that one: names and mm."""
+    found = []
+    for a, b in segments(counter_clockwise(layout.contour)):
+        length = math.hypot(b.u - a.u, b.v - a.v)
+        if a.bulge != 0 or length == 0:
+            continue
+        du, dv = (b.u - a.u) / length, (b.v - a.v) / length
+        along = (hole.u_mm - a.u) * du + (hole.v_mm - a.v) * dv
+        inward = (hole.v_mm - a.v) * du - (hole.u_mm - a.u) * dv
+        if 0 <= along <= length and inward > 0:
+            found.append((inward, _named(dv, -du, face), (du, dv)))
+    found.sort(key=lambda e: e[0])
+    if not found:
+        return []
+    (_, _, (du, dv)) = found[0]
+    across = [e for e in found[1:] if abs(e[2][0] * dv - e[2][1] * du) > NOT_PARALLEL]
+    return [(name, mm) for mm, name, _ in (found[0], *across[:1])]
+
+
+def _named(out_u: float, out_v: float, face: str) -> str:
+    """An edge by where it faces, as seen on the paper."""
+    sides = ("right", "left") if face == "cab" else ("left", "right")
+    words = []
+    if abs(out_u) < ALONG:
+        words.append("upper" if out_v > 0 else "lower")
+    if abs(out_v) < ALONG:
+        words.append(sides[0] if out_u > 0 else sides[1])
+    return " ".join(words)

@@ -1,0 +1,315 @@
+"""Drill templates at full size: one for each face of a panel, tiled over the paper at hand."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from pathlib import Path
+
+from generators.drawing.paper.distances import dimensioned
+from generators.drawing.paper.furniture import (
+    DRILL_HERE,
+    PRINTED_FOR,
+    Live,
+    PageMap,
+    Words,
+    draw_furniture,
+    key_note,
+    live_area,
+    page_for,
+)
+from generators.drawing.paper.pen import LARGEST_PAGE_MM, Pen
+from generators.drawing.paper.sizes import PaperChoice, paper_choice
+from generators.drawing.template.cover import Thumb, cover_size, cover_test, draw_cover
+from generators.drawing.template.page import draw_tile
+from generators.drawing.template.table import draw_tables, table_pages, tables_height
+from generators.drawing.template.tiles import (
+    Cell,
+    TilePlan,
+    content_box,
+    key_hole,
+    needed_holes,
+    plan_tiles,
+    registration_marks,
+)
+from generators.drawing.template.view import View
+from generators.errors import ExportError
+from generators.geometry.contours import bounds
+from generators.geometry.printing import PrintMap
+from generators.model.plan import PanelHole, PanelLayout
+from generators.model.spec.shop import PaperPrinter
+
+FACES = ("cab", "engine")
+CHECK_END_MM = 8.0
+FIRST_TILE = 2  # page one is the scale test
+ROLL_MARGIN_MM = 32.0  # room for labels around the holes: on a roll, length is cheap
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TemplatePage:
+    """One page: ``kind`` cover, tile or table; row and column from 1 as seen on the paper (0 but on tiles).
+
+    ``box`` is the tile in panel mm: ``(u0, v0, u1, v1)``.
+    """
+
+    number: int
+    kind: str
+    row: int
+    column: int
+    width_mm: float
+    height_mm: float
+    box: tuple[int, int, int, int] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TemplateSheets:
+    """What was written.
+
+    ``skipped`` are ``(row, column)`` of tiles with nothing to mark; ``cut`` the numbers of holes
+    whole on no page; ``unlabelled`` those whose label found no room (the table has them).
+    """
+
+    panel: str
+    face: str
+    paper: str
+    rows: int
+    columns: int
+    pages: tuple[TemplatePage, ...]
+    skipped: tuple[tuple[int, int], ...] = ()
+    cut: tuple[str, ...] = ()
+    unlabelled: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Sheet:
+    """One way to lay the paper: page size, live area and tiles."""
+
+    width: float
+    height: float
+    lying: bool
+    live: Live
+    tiles: TilePlan
+
+
+def write_template(
+    layout: PanelLayout,
+    path: Path,
+    *,
+    face: str,
+    paper: str | PaperChoice,
+    job: str,
+    revision: str,
+    watermark: str = "",
+    printer: PaperPrinter | None = None,
+    type_scale: float = 1.0,
+) -> TemplateSheets:
+    """Write the 1:1 template of one face; ``engine`` is mirrored in u.
+
+    Page one is a scale test with the list of the sheets. ``job`` is the job's title. ``watermark`` is
+    printed on every page (accepted faults); for a calibrated ``printer`` every page is drawn the opposite
+    way wrong and says so. ``type_scale`` enlarges labels and tables for eyes that need it. Raises
+    ``ExportError`` when there is nothing to mark or the file cannot be written, and what
+    ``paper_choice`` raises for the paper.
+    """
+    if face not in FACES:
+        raise ExportError(f"no face {face!r}; known: {', '.join(FACES)}")
+    choice = paper_choice(paper) if isinstance(paper, str) else paper
+    holes = needed_holes(layout)
+    placed = (*holes, *_check_ends(layout))
+    sheet = _roll(placed, choice) if choice.is_roll else _cut_sheet(placed, choice)
+    table_w, table_h = _table_size(sheet, layout, holes, choice, face, type_scale)
+    tables = table_pages(layout.holes, holes, live_area(table_w, table_h), face, type_scale, layout.wraps)
+    cells = _reading_order(sheet.tiles, face)
+    count = 1 + len(cells) + len(tables)
+    words = template_words(layout, face, job, revision, choice.name, watermark, printer)
+    page_of = {where: n for n, (_, where) in enumerate(cells, FIRST_TILE)}
+    marks = registration_marks(sheet.tiles.grid, layout.holes)
+    grid = sheet.tiles.grid
+    links = dimensioned(layout.holes, layout.wraps)
+
+    def page_map(here: tuple[int, int] | None) -> PageMap:
+        return PageMap(columns=grid.columns, rows=grid.rows, pages=page_of, here=here)
+
+    pen = Pen(
+        path,
+        title=f"{layout.title}: {face} template",
+        subject=f"{job}, revision {revision}, 1:1",
+        watermark=watermark,
+        print_map=print_map_of(printer),
+    )
+    cover_w, cover_h = cover_size(choice)
+    pages = [TemplatePage(number=1, kind="cover", row=0, column=0, width_mm=cover_w, height_mm=cover_h)]
+    pen.page(cover_w, cover_h, lying=False)
+    thumbs = [
+        Thumb(
+            number=n,
+            where=_where(row, column),
+            box=grid.box(cell),
+            holes=layout.holes,
+            cell=(column, row),
+        )
+        for n, (cell, (column, row)) in enumerate(cells, FIRST_TILE)
+    ]
+    draw_cover(pen, words, cover_test(choice), count, layout, thumbs)
+    lost: set[str] = set()
+    for number, (cell, (column, row)) in enumerate(cells, FIRST_TILE):
+        pen.page(sheet.width, sheet.height, lying=sheet.lying)
+        view = View(live=sheet.live, box=grid.box(cell), mirror=face == "engine")
+        lost |= set(draw_tile(pen, layout, view, face, marks[cell], links, type_scale))
+        draw_furniture(pen, words, _where(row, column), number, count, page_map((column, row)))
+        pages.append(
+            TemplatePage(
+                number=number,
+                kind="tile",
+                row=row + 1,
+                column=column + 1,
+                width_mm=sheet.width,
+                height_mm=sheet.height,
+                box=grid.box(cell),
+            )
+        )
+    for number, blocks in enumerate(tables, len(cells) + FIRST_TILE):
+        pen.page(table_w, table_h, lying=sheet.lying and not choice.is_roll)
+        draw_tables(pen, blocks, live_area(table_w, table_h))
+        draw_furniture(pen, words, "row –, column –: tables", number, count, page_map(None))
+        pages.append(
+            TemplatePage(number=number, kind="table", row=0, column=0, width_mm=table_w, height_mm=table_h)
+        )
+    try:
+        pen.close()
+    except OSError as fault:
+        raise ExportError(f"{path.name}: {fault}") from fault
+    skipped = sorted(
+        (row + 1, column + 1)
+        for column, row in (_seen(c, grid.columns, grid.rows, face) for c in sheet.tiles.skipped)
+    )
+    return TemplateSheets(
+        panel=layout.panel,
+        face=face,
+        paper=choice.name,
+        rows=grid.rows,
+        columns=grid.columns,
+        pages=tuple(pages),
+        skipped=tuple(skipped),
+        cut=sheet.tiles.cut,
+        unlabelled=tuple(sorted(lost)),
+    )
+
+
+def _check_ends(layout: PanelLayout) -> tuple[PanelHole, ...]:
+    """Stand-ins that keep each check length whole on one sheet; nothing is drawn of them."""
+    return tuple(
+        PanelHole(
+            number="",
+            name="",
+            u_mm=(a[0] + b[0]) / 2,
+            v_mm=(a[1] + b[1]) / 2,
+            final_dia_mm=math.dist(a, b) + CHECK_END_MM,
+            pilot_dia_mm=0.0,
+            purpose="",
+            tool="",
+            drill_face="cab",
+            status="datum",
+            source="",
+            kind="",
+        )
+        for a, b in (wrap.check for wrap in layout.wraps)
+    )
+
+
+def _cut_sheet(holes: tuple[PanelHole, ...], choice: PaperChoice) -> _Sheet:
+    """The orientation with the fewest pages, then the fewest cut holes; upright when equal."""
+    found: list[_Sheet] = []
+    height = choice.height_mm or 0.0
+    for width, tall in ((choice.width_mm, height), (height, choice.width_mm)):
+        live = live_area(width, tall)
+        found.append(
+            _Sheet(
+                width=width,
+                height=tall,
+                lying=width > tall,
+                live=live,
+                tiles=plan_tiles(holes, live.width, live.height),
+            )
+        )
+    return min(found, key=lambda s: s.tiles.cost)
+
+
+def _roll(holes: tuple[PanelHole, ...], choice: PaperChoice) -> _Sheet:
+    """Along or across the roll, whichever needs fewer sheets and then less paper."""
+    u0, v0, u1, v1 = content_box(holes, ROLL_MARGIN_MM)
+    found: list[tuple[tuple[int, int, float], _Sheet]] = []
+    roll = choice.width_mm
+    upright = (roll, min(page_for(0, v1 - v0)[1], LARGEST_PAGE_MM))
+    along = (min(page_for(u1 - u0, 0)[0], LARGEST_PAGE_MM), roll)
+    for (width, height), length in ((upright, upright[1]), (along, along[0])):
+        live = live_area(width, height)
+        tiles = plan_tiles(holes, live.width, live.height)
+        lying = width != roll
+        sheet = _Sheet(width=width, height=height, lying=lying, live=live, tiles=tiles)
+        found.append(((*tiles.cost[:2], tiles.cost[1] * length), sheet))
+    return min(found, key=lambda pair: pair[0])[1]
+
+
+def _table_size(
+    sheet: _Sheet,
+    layout: PanelLayout,
+    shown: tuple[PanelHole, ...],
+    choice: PaperChoice,
+    face: str,
+    type_scale: float,
+) -> tuple[float, float]:
+    """The page of the tables: as the tiles, or off the roll as long as the tables need."""
+    if not choice.is_roll:
+        return sheet.width, sheet.height
+    probe = live_area(choice.width_mm, 400.0)
+    height = page_for(0, tables_height(layout.holes, shown, probe.width, face, type_scale, layout.wraps))[1]
+    return choice.width_mm, min(height, LARGEST_PAGE_MM)
+
+
+def _seen(cell: Cell, columns: int, rows: int, face: str) -> tuple[int, int]:
+    """``(column, row)`` from 0 as seen on the paper: from the left and from the top."""
+    i, j = cell
+    return (columns - 1 - i if face == "engine" else i), rows - 1 - j
+
+
+def _reading_order(tiles: TilePlan, face: str) -> list[tuple[Cell, tuple[int, int]]]:
+    placed = [(cell, _seen(cell, tiles.grid.columns, tiles.grid.rows, face)) for cell in tiles.printed]
+    return sorted(placed, key=lambda p: (p[1][1], p[1][0]))
+
+
+def _where(row: int, column: int) -> str:
+    return f"row {row + 1}, column {column + 1}"
+
+
+def print_map_of(printer: PaperPrinter | None) -> PrintMap | None:
+    """What a calibrated printer does, or None for sheets any true printer may print."""
+    if printer is None:
+        return None
+    return PrintMap(x_scale=printer.x_scale, y_scale=printer.y_scale, skew_rad=printer.skew_rad)
+
+
+def template_words(
+    layout: PanelLayout,
+    face: str,
+    job: str,
+    revision: str,
+    paper: str,
+    watermark: str,
+    printer: PaperPrinter | None,
+) -> Words:
+    """What every page of this template says."""
+    u0, _, u1, _ = bounds(layout.contour)
+    return Words(
+        face=face,
+        job=job,
+        panel=layout.title,
+        material=f"{layout.thickness_mm:g} mm {layout.material}" if layout.thickness_mm else layout.material,
+        revision=revision,
+        paper=paper,
+        key_note=key_note(key_hole(layout), (u0 + u1) / 2, face),
+        printer_note=PRINTED_FOR.format(printer.name) if printer is not None else "",
+        notes=layout.notes,
+        drill=DRILL_HERE if face == "cab" and any(h.status == "drill" for h in layout.holes) else "",
+        watermark=watermark,
+    )

@@ -1,0 +1,271 @@
+"""The last pages of a template: every hole in a table, and the distances to check with a steel rule."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from generators.drawing.paper.distances import checks
+from generators.drawing.paper.furniture import MARGIN_MM, Live, shrunk
+from generators.drawing.paper.pen import LIGHT, MEDIUM, THIN, Pen, text_width, wrap_text
+from generators.drawing.template.hole_words import ACTIONS, inches, millimetres
+from generators.model.plan import PanelHole, Wrap
+
+SIZE = 2.7
+LINE = 1.25
+SHRINK = 0.05
+TITLE_MM = 9.0
+HEAD_MM = 5.0
+SIDES = re.compile(r"\b(left|right)\b")
+NOTES = {
+    "cab": "Diameters in mm and inch. Left and right as the driver sees the panel; u counts to the right.",
+    "engine": "Diameters in mm and inch. Left and right as seen from the engine bay; u counts to the left.",
+}
+FOLLOWED = (
+    "Lettered holes first: 2 mm out means another panel, stop. "
+    "Where paper and rule disagree, the rule is right."
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Column:
+    """A column: its heading, and whether its words may run over several lines."""
+
+    head: str
+    wraps: bool = False
+
+
+HOLE_COLUMNS = (
+    Column(head="no."),
+    Column(head="what", wraps=True),
+    Column(head="pilot"),
+    Column(head="final"),
+    Column(head="inch"),
+    Column(head="tool", wraps=True),
+    Column(head="u mm"),
+    Column(head="v mm"),
+    Column(head="where, from what", wraps=True),
+    Column(head="drill on"),
+)
+CHECK_COLUMNS = (Column(head="from"), Column(head="to"), Column(head="mm"), Column(head="inch"))
+PAD_MM = 2.2
+ROW_PAD = 0.9
+AIR_MM = 20.0  # a wider gap between columns is hard to read across
+ENDLESS_MM = 100_000
+TABLE_END_MM = 12.0
+LEAST_WRAP_MM = 16.0
+CHECK_MM = 56.0  # room for one run of check distances
+
+Row = tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Block:
+    """One table on one page: its words, the columns' widths (mm), rows of wrapped cells, left edge."""
+
+    title: str
+    note: str
+    columns: tuple[Column, ...]
+    widths: tuple[float, ...]
+    rows: tuple[Row, ...]
+    x: float
+    size: float = SIZE
+
+
+def _widths(
+    columns: Sequence[Column], rows: Sequence[Sequence[str]], width: float, size: float
+) -> tuple[float, ...]:
+    """Each column as wide as its words; those that may wrap give and take what is over."""
+    natural = [
+        max([text_width(c.head, size, bold=True), *(text_width(r[k], size, bold=k == 0) for r in rows)])
+        + PAD_MM
+        for k, c in enumerate(columns)
+    ]
+    spare = width - sum(natural)
+    flexible = [k for k, c in enumerate(columns) if c.wraps] or list(range(len(columns)))
+    out = list(natural)
+    total = sum(natural[k] for k in flexible)
+    for k in flexible:
+        share = min(spare / len(flexible), AIR_MM) if spare > 0 else spare * natural[k] / total
+        out[k] = max(natural[k] + share, min(natural[k], LEAST_WRAP_MM))
+    return tuple(out)
+
+
+def _wrapped(columns: Sequence[Column], cells: Sequence[str], widths: Sequence[float], size: float) -> Row:
+    out: list[tuple[str, ...]] = []
+    for column, cell, width in zip(columns, cells, widths, strict=True):
+        lines = wrap_text(cell, size, width - PAD_MM) if column.wraps else [cell]
+        out.append(tuple(lines) or ("",))
+    return tuple(out)
+
+
+def _row_height(row: Sequence[Sequence[str]], size: float) -> float:
+    return max(len(cell) for cell in row) * size * LINE + ROW_PAD
+
+
+def _seen_from(note: str, face: str) -> str:
+    """A note of where a hole is, in the words of who looks at that face: right is left from behind."""
+    if face == "cab":
+        return note
+    return SIDES.sub(lambda found: "right" if found[0] == "left" else "left", note)
+
+
+def _hole_cells(hole: PanelHole, face: str, shown: bool) -> tuple[str, ...]:
+    new = hole.status == "drill"
+    what = hole.purpose if new else f"{ACTIONS[hole.status]}: {hole.purpose} ({hole.name})"
+    return (
+        hole.number,
+        what,
+        millimetres(hole.pilot_dia_mm) if new and hole.pilot_dia_mm else "–",
+        millimetres(hole.final_dia_mm),
+        inches(hole.final_dia_mm).removesuffix(" in"),
+        hole.tool or "–",
+        f"{hole.u_mm:.2f}",
+        f"{hole.v_mm:.2f}",
+        (_seen_from(hole.position_note, face) or "–") + ("" if shown else "; on no sheet"),
+        hole.drill_face if new else "–",
+    )
+
+
+def table_pages(
+    holes: Sequence[PanelHole],
+    shown: Sequence[PanelHole],
+    live: Live,
+    face: str,
+    type_scale: float = 1.0,
+    wraps: Sequence[Wrap] = (),
+) -> tuple[tuple[Block, ...], ...]:
+    """The blocks of each table page that fit a live area of that size (mm).
+
+    All ``holes`` are listed; check distances run between those ``shown`` on the sheets, for a distance
+    to a hole nobody sees on the paper cannot overrule it, nor one round a fold. ``face`` turns
+    left and right.
+    """
+    size = SIZE * type_scale
+    pages: list[list[Block]] = []
+    texts = [_hole_cells(h, face, h in shown) for h in holes]
+    note = NOTES[face]
+    widths = _widths(HOLE_COLUMNS, texts, live.width - 6, size)
+    while sum(widths) > live.width - 6 and size > SIZE:
+        # large type only as far as the columns still fit the sheet
+        size = max(SIZE, size - SHRINK)
+        widths = _widths(HOLE_COLUMNS, texts, live.width - 6, size)
+    every = [_wrapped(HOLE_COLUMNS, text, widths, size) for text in texts]
+    left = float(live.height)
+    for rows in _filled(every, live.height - TITLE_MM - HEAD_MM - 6, size):
+        title = "HOLE TABLE" if not pages else "HOLE TABLE, continued"
+        block = Block(
+            title=title, note=note, columns=HOLE_COLUMNS, widths=widths, rows=rows, x=live.x + 3, size=size
+        )
+        pages.append([block])
+        left = live.height - _block_height(block)
+    lines = [
+        (c.a.number, c.b.number, f"{c.mm:.2f}", f"{inches(c.mm).removesuffix(' in')}")
+        for c in checks(shown, wraps)
+    ]
+    side = max(2, int(live.width // (CHECK_MM * type_scale)))
+    width = (live.width - 6 - (side - 1) * 4) / side
+    cells = [tuple((text,) for text in line) for line in lines]
+    check_widths = _widths(CHECK_COLUMNS, lines, width, size)
+    while cells:
+        per = int((left - TITLE_MM - HEAD_MM - 8) / (size * LINE + ROW_PAD))
+        if per < min(6, -(-len(cells) // side)):
+            pages.append([])
+            left = float(live.height)
+            continue
+        per = min(per, -(-len(cells) // side))
+        for k in range(side):
+            part = tuple(cells[k * per : (k + 1) * per])
+            if part:
+                pages[-1].append(
+                    Block(
+                        title="CHECK DISTANCES" if k == 0 else "",
+                        note=FOLLOWED if k == 0 else "",
+                        columns=CHECK_COLUMNS,
+                        widths=check_widths,
+                        rows=part,
+                        x=live.x + 3 + k * (width + 4),
+                        size=size,
+                    )
+                )
+        cells = cells[side * per :]
+        left = 0.0
+    return tuple(tuple(page) for page in pages)
+
+
+def _filled(rows: Sequence[Row], room: float, size: float) -> list[tuple[Row, ...]]:
+    """Rows shared out over pages."""
+    pages: list[list[Row]] = [[]]
+    used = 0.0
+    for row in rows:
+        height = _row_height(row, size)
+        if pages[-1] and used + height > room:
+            pages.append([])
+            used = 0.0
+        pages[-1].append(row)
+        used += height
+    return [tuple(page) for page in pages]
+
+
+def _block_height(block: Block) -> float:
+    return TITLE_MM + HEAD_MM + 3 + sum(_row_height(row, block.size) for row in block.rows)
+
+
+def tables_height(
+    holes: Sequence[PanelHole],
+    shown: Sequence[PanelHole],
+    width: int,
+    face: str,
+    type_scale: float = 1.0,
+    wraps: Sequence[Wrap] = (),
+) -> int:
+    """Live height (mm) at which both tables fit one page of that live width: for a roll."""
+    endless = Live(x=0.0, y=0.0, width=width, height=ENDLESS_MM)
+    blocks = table_pages(holes, shown, endless, face, type_scale, wraps)[0]
+    return math.ceil(sum(_block_height(block) for block in blocks if block.title) + TABLE_END_MM)
+
+
+def draw_tables(pen: Pen, blocks: Sequence[Block], live: Live) -> None:
+    """Draw the blocks of one page from the top of its live area down."""
+    top = live.y + live.height - 2
+    below = top
+    for block in blocks:
+        if block.title and block.columns is not blocks[0].columns:
+            top = below
+        below = min(below, _draw(pen, block, top))
+
+
+def _draw(pen: Pen, block: Block, top: float) -> float:
+    if block.title:
+        pen.text(block.x, top - 5.5, block.title, 4.6, bold=True)
+        start = block.x + text_width(block.title, 4.6, bold=True) + 5
+        room = pen.width - MARGIN_MM - 1.0 - start
+        pen.text(start, top - 5.5, block.note, shrunk(block.note, 2.9, room))
+    y = top - TITLE_MM
+    lefts: list[float] = []
+    x = block.x
+    for wide in block.widths:
+        lefts.append(x)
+        x += wide
+    pen.stroke(MEDIUM)
+    pen.rect(block.x, y - HEAD_MM, x - block.x, HEAD_MM, fill=LIGHT)
+    for left, column in zip(lefts, block.columns, strict=True):
+        pen.text(left + 0.8, y - HEAD_MM + 1.5, column.head, block.size, bold=True)
+    y -= HEAD_MM
+    for row in block.rows:
+        height = _row_height(row, block.size)
+        for left, cell in zip(lefts, row, strict=True):
+            for k, text in enumerate(cell):
+                pen.text(
+                    left + 0.8,
+                    y - block.size - k * block.size * LINE - 0.15,
+                    text,
+                    block.size,
+                    bold=left == lefts[0],
+                )
+        y -= height
+        pen.stroke(THIN)
+        pen.line(block.x, y, x, y)
+    return y - 3

@@ -1,0 +1,75 @@
+"""Where a panel lies on one tile, and what of it shows there."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from generators.drawing.paper.furniture import Live
+from generators.drawing.template.callouts import Point
+from generators.drawing.template.hole_words import millimetres
+from generators.geometry.contours import Placement, transformed
+from generators.model.contour import Contour
+from generators.model.plan import KeepOut, PanelLayout
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class View:
+    """Where panel points land on the page: 1:1, mirrored in u for the engine face."""
+
+    live: Live
+    box: tuple[int, int, int, int]
+    mirror: bool
+
+    def point(self, u: float, v: float) -> Point:
+        """Page mm of a panel point."""
+        along_u = self.box[2] - u if self.mirror else u - self.box[0]
+        return self.live.x + along_u, self.live.y + (v - self.box[1])
+
+    def contour(self, contour: Contour) -> Contour:
+        """An outline in page mm."""
+        du = self.live.x + (self.box[2] if self.mirror else -self.box[0])
+        return transformed(contour, Placement(du=du, dv=self.live.y - self.box[1], mirror=self.mirror))
+
+    def shows(self, u: float, v: float, radius: float = 0.0) -> bool:
+        """True when a circle there reaches into the tile."""
+        b = self.box
+        return b[0] - radius < u < b[2] + radius and b[1] - radius < v < b[3] + radius
+
+
+def shown_keepouts(layout: PanelLayout, face: str) -> list[KeepOut]:
+    """All, but a bead pressed through the sheet only as it is on this face."""
+    here = {(k.name, k.contour) for k in layout.keepouts if k.face == face}
+    return [k for k in layout.keepouts if k.face == face or (k.name, k.contour) not in here]
+
+
+def wrap_names(layout: PanelLayout, view: View) -> list[tuple[str, Point, Point]]:
+    """Words for the strips and their check lengths, each with the line they stand beside."""
+    found = []
+    for wrap in layout.wraps:
+        angle = millimetres(math.degrees(wrap.angle_rad), 1)
+        radius = millimetres(wrap.inside_radius_mm, 1)
+        way = "toward" if (wrap.toward == "engine") == view.mirror else "away from"
+        words = (
+            f"fold {angle}° {way} you, inside radius {radius} mm: "
+            "lay the paper round it, from this line to the other"
+        )
+        found.append((words, view.point(*wrap.start), view.point(*wrap.end)))
+        length = math.dist(*wrap.check)
+        text = f"check {length:.1f} mm from tick to tick with a tape along the metal"
+        found.append((text, view.point(*wrap.check[0]), view.point(*wrap.check[1])))
+    return found
+
+
+def datum_lines(layout: PanelLayout, view: View) -> list[tuple[str, Point, Point]]:
+    """Straight datums across the live area: words and both ends in page mm."""
+    found: list[tuple[str, Point, Point]] = []
+    for datum in layout.datums:
+        x, y = view.point(datum.u_mm, datum.v_mm)
+        live = view.live
+        words = f"datum {datum.name}: {datum.what}"
+        if datum.kind == "vertical" and live.x <= x <= live.x + live.width:
+            found.append((words, (x, live.y), (x, live.y + live.height)))
+        if datum.kind == "horizontal" and live.y <= y <= live.y + live.height:
+            found.append((words, (live.x, y), (live.x + live.width, y)))
+    return found

@@ -1,0 +1,1 @@
+"""A finished folder: its artefacts, lock, manifest, swap and proof."""

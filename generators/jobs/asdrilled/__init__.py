@@ -1,0 +1,1 @@
+"""A part on holes as drilled, and what a rescue leaves behind."""

@@ -1,0 +1,1 @@
+"""Every file of a spec."""

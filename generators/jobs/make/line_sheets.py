@@ -1,0 +1,53 @@
+"""The lines of a job as the sheets show them."""
+
+from __future__ import annotations
+
+from generators.layout.spots import place
+from generators.model.spec.job import Job
+from generators.model.spec.lines import Clamp, Component
+from generators.sheets.hose_words import HoseLine, LandingLine, LinesSheet
+from generators.solve.hoses.findings import chain_components, level_height
+from generators.solve.hoses.lines import LinesAnswer, hose_outside, hose_radius
+from generators.solve.hoses.order import loop_words
+
+
+def lines_sheet(answer: LinesAnswer, job: Job) -> LinesSheet:
+    """Everything the sheets say of hoses. Raises nothing for a job that was prepared."""
+    fitted: list[Component | Clamp] = [*job.component, *job.clamp]
+    profiles = []
+    for names, profile in answer.profiles.items():
+        levels = [level_height(answer, c) for c in chain_components(job, names) if c.kind == "reservoir"]
+        profiles.append((names, profile, levels[-1] if levels else None))
+    return LinesSheet(
+        order=answer.order,
+        loop=loop_words(answer.order, answer.titles),
+        hoses=tuple(
+            HoseLine(
+                spec=hose.spec,
+                path=hose.path,
+                length=hose.length,
+                outside_mm=hose_outside(hose.spec),
+                radius_mm=hose_radius(hose.spec),
+                measure_why=hose.measure_why,
+            )
+            for hose in answer.hoses
+        ),
+        components=job.component,
+        clamps=job.clamp,
+        places={item.name: place(item.on, answer.sheets) for item in fitted},
+        landed=tuple(
+            LandingLine(
+                component=landing.component,
+                hose=landing.hose,
+                part=landing.part,
+                panel=landing.panel,
+                holes=landing.holes,
+            )
+            for landing in answer.landed
+        ),
+        profiles=tuple(profiles),
+        panels=answer.panels,
+        obstacles=answer.obstacles,
+        part_titles={name: part.plan.title for name, part in answer.sheets.parts.items()},
+        ports={name: port.position for name, port in answer.ports.items()},
+    )

@@ -1,0 +1,1 @@
+"""Readings to places of existing holes."""

@@ -1,0 +1,1 @@
+"""The tables of a spec, as read: what the user measured and wants."""

@@ -1,0 +1,44 @@
+"""What any part may have beside its kind's parameters: lightening holes and rounded corners."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generators.model.spec import fields as key
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lightening:
+    """Lightening holes of one flange: one, a row, a grid, or as many as fit.
+
+    Places are in the flange's own u and v, as ``pedalplate kinds NAME`` shows them.
+    """
+
+    flange: str = key.name("Flange they are cut in; `pedalplate kinds NAME` lists them")
+    diameter_mm: float = key.length("Diameter of each", lo=2.0, hi=400.0)
+    from_: tuple[float, float] | None = key.point("Centre of the first hole, in u and v", default=None)
+    to: tuple[float, float] | None = key.point("Centre of the last hole of the row", default=None)
+    count: int = key.integer("Holes in the row, both ends counted", lo=1, hi=100, default=1)
+    rows: int = key.integer(
+        "Rows, each to the left of the last, walking from `from` to `to`", lo=1, hi=50, default=1
+    )
+    pitch_mm: float | None = key.length("Between rows, centre to centre", lo=1.0, hi=1000.0, default=None)
+    fill: bool = key.flag("Fill the flange with level rows instead of placing them", default=False)
+    margin_mm: float | None = key.length(
+        "Metal a fill leaves to edges, bends and other holes, where that is more than the rules ask",
+        hi=200.0,
+        default=None,
+    )
+    gap_mm: float | None = key.length(
+        "Metal a fill leaves between two of its holes, where that is more than the rules ask",
+        hi=200.0,
+        default=None,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FlangeFillet:
+    """The corner radius of one flange, in place of the part's ``edge_fillet``."""
+
+    flange: str = key.name("Flange; `pedalplate kinds NAME` lists them")
+    radius_mm: float = key.length("Radius of its free outer corners; 0 leaves them sharp", hi=200.0)

@@ -1,0 +1,305 @@
+"""The spec of one job, as read: what the user measured and wants.
+
+Vehicle frame: x rearward, y to the vehicle's right, z up (the sense of SAE J1100 and ISO 4130).
+Panel frame: u to the right and v up as the driver sees the panel, normal toward the driver.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+from generators.model.spec import fields as key
+from generators.model.spec.dressing import FlangeFillet, Lightening
+from generators.model.spec.hydraulics import Pedal
+from generators.model.spec.lines import OBSTACLE_IS, Body3, Clamp, ClampRow, Component, Hose
+from generators.model.spec.load import Hold, Load
+from generators.model.spec.pattern import PartPattern, Pattern
+from generators.model.spec.rework import Rework
+
+FACES = ("cab", "engine")
+HOLE_KINDS = ("plain", "bolt", "bulkhead", "grommet", "insert")
+SPAN_MM = 5_000.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Position:
+    """A place on a panel, measured from named datums; without any, from the panel's origin."""
+
+    u_mm: float = key.length("To the right, as the driver sees it", lo=-SPAN_MM, hi=SPAN_MM)
+    v_mm: float = key.length("Up", lo=-SPAN_MM, hi=SPAN_MM)
+    from_: str = key.name("Datum both are measured from", default="")
+    u_from: str = key.name("Datum u is measured from, if another", default="")
+    v_from: str = key.name("Datum v is measured from, if another", default="")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Datum:
+    """Something the installer can find on the real metal."""
+
+    name: str = key.name("Name used by `from`")
+    kind: str = key.choice(
+        "A point, or a straight edge along v or u", ("point", "vertical", "horizontal"), default="point"
+    )
+    at: tuple[float, float] = key.point("Where, from the panel's origin", hi=SPAN_MM)
+    what: str = key.text("How to find it on the metal", lo=3, hi=80)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ExistingHole:
+    """An opening the panel already has. It is a point datum of the same name."""
+
+    name: str = key.name("Name; also a datum")
+    at: tuple[float, float] = key.point("Centre, from the panel's origin", hi=SPAN_MM)
+    diameter_mm: float = key.length("Diameter", lo=1.0, hi=500.0)
+    action: str = key.choice("What becomes of it", ("keep", "blank", "reuse"), default="keep")
+    what: str = key.text("What it was or is for", lo=3, hi=80)
+    serves: str = key.name("Part whose fastener goes through it, as it was drilled", default="")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoleSpec:
+    """A hole to drill that no part brings."""
+
+    name: str = key.name("Name, unique in the panel")
+    at: Position = key.table("Where", Position)
+    kind: str = key.choice("What goes in it", HOLE_KINDS)
+    purpose: str = key.text("What it is for, printed on the sheet", lo=3, hi=60)
+    diameter_mm: float | None = key.length(
+        "Final diameter (plain, grommet, insert)", lo=1.0, hi=200.0, default=None
+    )
+    dash: int | None = key.integer("Flare size in 1/16 in of tube (bulkhead)", lo=3, hi=8, default=None)
+    thread: str | None = key.text("Screw thread, like M8 or 5/16 (bolt)", lo=1, hi=10, default=None)
+    fit: str = key.choice(
+        "Clearance: ISO 273 fine, medium, coarse; or ASME B18.2.8 close, normal, loose",
+        ("fine", "medium", "coarse", "close", "normal", "loose"),
+        default="medium",
+    )
+    grip_mm: float | None = key.length("Grip of the insert (insert)", lo=0.3, hi=20.0, default=None)
+    drill_from: str = key.choice("Face the drill starts on", FACES, default="cab")
+    nut_face: str = key.choice(
+        "Face the nut or spanner turns on", ("cab", "engine", "both", "none"), default="both"
+    )
+    reach_cab_mm: float = key.length("How far it stands into the cab", hi=500.0, default=0.0)
+    reach_engine_mm: float = key.length("How far it stands into the engine bay", hi=500.0, default=0.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PanelPattern:
+    """A shared pattern's holes in a panel: its clearance holes, drilled."""
+
+    name: str = key.name("The pattern")
+    label: str = key.name("Name of these holes, if not the pattern's", default="")
+    at: Position = key.table("Where the pattern's origin goes", Position)
+    rotate_rad: float = key.angle(
+        "Turned counter-clockwise, as the driver sees it", lo=-math.pi, hi=math.pi, default=0.0
+    )
+    flip: bool = key.flag("Seen from the engine side: u reversed before turning", default=False)
+    drill_from: str = key.choice("Face the drill starts on", FACES, default="cab")
+    nut_face: str = key.choice(
+        "Face the nut or spanner turns on", ("cab", "engine", "both", "none"), default="both"
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Obstacle:
+    """Something on or near one face that drills, nuts and brackets must stay clear of."""
+
+    name: str = key.name("Name, unique in the panel")
+    face: str = key.choice("The face it is on", FACES)
+    what: str = key.text("What it is", lo=3, hi=60)
+    corner: tuple[float, float] | None = key.point("Lower left corner of a box", hi=SPAN_MM, default=None)
+    size: tuple[float, float] | None = key.point("Width and height of a box", hi=SPAN_MM, default=None)
+    centre: tuple[float, float] | None = key.point("Centre of a circle", hi=SPAN_MM, default=None)
+    diameter_mm: float | None = key.length("Diameter of a circle", lo=0.1, hi=2_000.0, default=None)
+    outline: tuple[tuple[float, float], ...] | None = key.points(
+        "Corners of a polygon", lo=3, hi=200, default=None
+    )
+    gap_mm: float = key.length("Air between the panel and it", hi=1_000.0, default=0.0)
+    depth_mm: float = key.length("How far it goes on from there", lo=0.1, hi=2_000.0)
+    movable: bool = key.flag("Can be moved aside before drilling", default=False)
+    is_: str = key.choice("What it means to a hose", OBSTACLE_IS, default="fixed")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bead:
+    """A pressed stiffening bead: no hole within its width."""
+
+    name: str = key.name("Name, unique in the panel")
+    start: tuple[float, float] = key.point("One end of its middle line", hi=SPAN_MM)
+    end: tuple[float, float] = key.point("The other end", hi=SPAN_MM)
+    width_mm: float = key.length("Width", lo=1.0, hi=200.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Panel:
+    """A sheet of the vehicle that gets drilled."""
+
+    name: str = key.name("Name; also the folder of its templates")
+    title: str = key.text("In words", lo=1, hi=60)
+    material: str = key.text("What it is made of", lo=1, hi=60)
+    thickness_mm: float = key.length("Sheet thickness", lo=0.3, hi=25.0)
+    origin: tuple[float, float, float] = key.point3("Its origin in the vehicle frame")
+    tilt_rad: float = key.angle(
+        "Top leaning forward from vertical", lo=-math.pi / 2, hi=math.pi / 2, default=0.0
+    )
+    outline: tuple[tuple[float, float], ...] = key.points("Corners in the panel frame", lo=3, hi=200)
+    surface: str = key.choice("Its shape, as paper meets it", ("flat", "curved"), default="flat")
+    key_hole: str = key.name("Existing hole that shows a flipped sheet", default="")
+    datum: tuple[Datum, ...] = key.tables("Named datums", Datum, hi=50)
+    existing: tuple[ExistingHole, ...] = key.tables("Holes it already has", ExistingHole, hi=200)
+    hole: tuple[HoleSpec, ...] = key.tables("Holes to drill", HoleSpec, hi=500)
+    pattern: tuple[PanelPattern, ...] = key.tables("Shared patterns to drill", PanelPattern, hi=50)
+    obstacle: tuple[Obstacle, ...] = key.tables("Things in the way", Obstacle, hi=200)
+    bead: tuple[Bead, ...] = key.tables("Stiffening beads", Bead, hi=50)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fold:
+    """Two panels that share an edge."""
+
+    panels: tuple[str, ...] = key.names("The two panels", lo=2, hi=2)
+    inside_radius_mm: float = key.length("Inside radius of the fold", hi=100.0, default=6.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mount:
+    """Where a part's root flange lies on a panel; its mating holes become the panel's."""
+
+    panel: str = key.name("Panel")
+    face: str = key.choice("Face it lies on", FACES)
+    at: Position = key.table("Where the part's origin goes", Position)
+    rotate_rad: float = key.angle(
+        "Turned counter-clockwise, looking at the face it lies on", lo=-math.pi, hi=math.pi, default=0.0
+    )
+    drill_from: str = key.choice("Face the drill starts on", FACES, default="cab")
+    holes: bool = key.flag("Its mating holes are drilled in the panel", default=True)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Opposite:
+    """The opposite hand of a part, made from the same table."""
+
+    name: str = key.name("Name; also the folder of its files")
+    title: str = key.text("In words, if not the part's", hi=60, default="")
+    quantity: int = key.integer("How many", lo=1, hi=100, default=1)
+    mount: Mount | None = key.table("Where it goes on a panel", Mount, default=None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartSpec:
+    """A part to make: a kind and its parameters."""
+
+    name: str = key.name("Name; also the folder of its files")
+    title: str = key.text("In words", hi=60, default="")
+    kind: str = key.name("Kind, as `pedalplate kinds` lists them")
+    material: str = key.text("Sheet material", lo=1, hi=40)
+    thickness_mm: float = key.length("Sheet thickness", lo=0.3, hi=25.0)
+    gauge: str = key.choice(
+        "The thickness as given, or the thinnest of the shop's sheets of this material that is stiff enough "
+        "(by `make --stiffness`; until then as given)",
+        ("given", "stiff enough"),
+        default="given",
+    )
+    hold: Hold = key.table("How it is held, for stiffness and strength", Hold, default=Hold())
+    inside_radius_mm: float | None = key.length(
+        "Inside bend radius, if not the shop's", hi=50.0, default=None
+    )
+    finish: str = key.text("Finish", hi=60, default="deburr all edges; paint after trial fit")
+    tolerance: str = key.text("General tolerance, if not the shop's", hi=60, default="")
+    quantity: int = key.integer("How many", lo=1, hi=100, default=1)
+    parameters: Any = key.kind_table("The kind's parameters")
+    mount: Mount | None = key.table("Where it goes on a panel", Mount, default=None)
+    after: tuple[str, ...] = key.names("Fitted only after these", hi=50, default=())
+    mirror: bool = key.flag("Make the opposite hand: the mirror image left for right", default=False)
+    opposite: Opposite | None = key.table("Make the other hand as well", Opposite, default=None)
+    pattern: tuple[PartPattern, ...] = key.tables("Holes of shared patterns", PartPattern, hi=20)
+    lightening: tuple[Lightening, ...] = key.tables("Lightening holes", Lightening, hi=20)
+    edge_fillet_mm: float = key.length(
+        "Radius of all free outer corners the kind leaves sharp; 0 for none", hi=200.0, default=0.0
+    )
+    fillet: tuple[FlangeFillet, ...] = key.tables("Corners of single flanges", FlangeFillet, hi=20)
+    rework: tuple[Rework, ...] = key.tables("Single holes changed after planning", Rework, hi=50)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limits:
+    """Limits of the rules; each has a default with a source, see `pedalplate explain`."""
+
+    hole_edge_ratio: float = key.number("Centre to edge, in hole diameters", lo=0.5, hi=10, default=2.0)
+    hole_spacing_ratio: float = key.number(
+        "Centre to centre, in diameters of the larger hole", lo=1, hi=10, default=3.0
+    )
+    ligament_ratio: float = key.number("Metal between openings, in thicknesses", lo=0, hi=20, default=2.0)
+    ligament_mm: float = key.length("Metal between openings, at least", hi=100, default=3.0)
+    bend_clearance_ratio: float = key.number(
+        "Hole edge to bend tangent, in thicknesses", lo=0, hi=10, default=2.0
+    )
+    flange_ratio: float = key.number(
+        "Smallest flange, in thicknesses plus inside radius", lo=0, hi=20, default=4.0
+    )
+    bush_length_ratio: float = key.number(
+        "Length of a drill bush, in drill diameters", lo=0, hi=10, default=1.5
+    )
+    guide_play_mm: float = key.length("How far a drill guide may let a hole wander", hi=10, default=0.5)
+    drill_breakthrough_mm: float = key.length("How far a drill may jump through", hi=200, default=25.0)
+    fold_clearance_mm: float = key.length("Hole edge to a fold of the panel", hi=200, default=10.0)
+    pad_flex_mm: float = key.length("How far the bracket may let the pad give", hi=100, default=3.0)
+    hole_flex_mm: float = key.length("How far a loaded hole of a bracket may give", hi=100, default=1.0)
+    yield_factor: float = key.number(
+        "Yield stress over the peak stress, warned below", lo=0, hi=20, default=1
+    )
+    rod_angle_rad: float = key.angle(
+        "Pushrod to the cylinder's axis, warned above", lo=0.0, hi=math.radians(45), default=math.radians(3)
+    )
+    rod_angle_fail_rad: float = key.angle(
+        "Pushrod to the cylinder's axis, failed above", lo=0.0, hi=math.radians(45), default=math.radians(5)
+    )
+    hose_slack_ratio: float = key.number("Slack of a hose over its path, at least", lo=0, hi=1, default=0.05)
+    hose_slack_most_ratio: float = key.number("Slack of a hose, warned above", lo=0, hi=1, default=0.08)
+    hose_straight_ratio: float = key.number(
+        "Straight run at a fitting, in outside diameters of the hose", lo=0, hi=20, default=1.5
+    )
+    hose_support_mm: float = key.length("Hose between supports", lo=10, hi=5_000, default=609.6)
+    hose_clear_mm: float = key.length("Hose to anything fixed", hi=500, default=3.0)
+    hose_apart_mm: float = key.length("Hose to another hose", hi=500, default=3.0)
+    hose_moving_mm: float = key.length("Hose to anything that moves", hi=500, default=12.0)
+    hose_steering_mm: float = key.length("Hose to the steering", hi=500, default=15.0)
+    hose_hot_mm: float = key.length("Hose to an exhaust", hi=1_000, default=75.0)
+    hose_face_mm: float = key.length("Hose along the face of a panel", hi=500, default=2.0)
+    hose_edge_mm: float = key.length("Hose to a bare edge of a panel", hi=500, default=6.0)
+    reservoir_head_mm: float = key.length("Lowest fluid level over the highest port", hi=1_000, default=10.0)
+
+    def least_ligament_mm(self, thickness_mm: float) -> float:
+        """Least metal beside an opening of a sheet, mm."""
+        return max(self.ligament_ratio * thickness_mm, self.ligament_mm)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobHead:
+    """The ``[job]`` table."""
+
+    name: str = key.name("Name; also the output folder")
+    title: str = key.text("In words, printed on every sheet", lo=1, hi=60)
+    note: str = key.text("Printed on the report", hi=300, default="")
+    shop: str = key.text("The shop file, beside the spec", hi=80, default="shop.toml")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """The whole spec."""
+
+    job: JobHead = key.table("What this is", JobHead)
+    limits: Limits = key.table("Limits of the rules", Limits, default=Limits())
+    panel: tuple[Panel, ...] = key.tables("Panels", Panel, hi=20)
+    fold: tuple[Fold, ...] = key.tables("Folds between panels", Fold, hi=20)
+    pattern: tuple[Pattern, ...] = key.tables("Hole patterns that parts and panels share", Pattern, hi=100)
+    part: tuple[PartSpec, ...] = key.tables("Parts", PartSpec, hi=100)
+    pedal: tuple[Pedal, ...] = key.tables("Hydraulic pedals", Pedal, hi=10)
+    load: tuple[Load, ...] = key.tables("Load cases for stiffness and strength", Load, hi=50)
+    component: tuple[Component, ...] = key.tables("Cylinders, reservoirs and fittings", Component, hi=200)
+    clamp: tuple[Clamp, ...] = key.tables("Cushioned clamps", Clamp, hi=500)
+    clamp_row: tuple[ClampRow, ...] = key.tables("Rows of cushioned clamps", ClampRow, hi=50)
+    hose: tuple[Hose, ...] = key.tables("Hoses and rigid lines", Hose, hi=500)
+    obstacle: tuple[Body3, ...] = key.tables("Things in the way of hoses, in the vehicle", Body3, hi=1_000)

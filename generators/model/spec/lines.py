@@ -1,0 +1,335 @@
+"""The tables of a spec that say what the fluid runs through: components, clamps, hoses, what is in the way.
+
+A component sits in a hole of a panel or of a part, or free in the vehicle. Its own frame begins where it
+sits: ``out`` away from the sheet on the side it stands on (free: the way it faces), ``up`` as near to the
+vehicle's up as that allows (an upright axis: toward the front), ``right`` as seen looking at it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generators.errors import GeometryFault
+from generators.model.spec import fields as key
+
+SPAN_MM = 10_000.0
+SIDES = ("cab", "engine", "left", "right", "up", "down")
+"""Which way something faces: cab is rearward, engine is forward."""
+
+PORT_SIDES = ("out", "back", "right", "left", "up", "down")
+COMPONENT_KINDS = ("master", "reservoir", "slave", "bulkhead", "tee", "line_end")
+SERVICES = ("pressure", "feed", "brake")
+OBSTACLE_IS = ("fixed", "moving", "hot", "steering")
+SEAT_OFF_PANEL_MM = 25.0
+"""A bulkhead's flare seat off the panel. No figure found: ours, to be measured on the fitting."""
+
+HOSE_END_MM = 25.0
+"""Seat to hose in a hose end. No figure found: ours, to be measured on the fitting."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spot:
+    """Where something sits: in holes of a panel or a part, or free in the vehicle."""
+
+    panel: str = key.name("Panel whose hole it sits in", default="")
+    part: str = key.name("Mounted part whose hole it sits in", default="")
+    holes: tuple[str, ...] = key.names("The hole; of several, their middle", hi=8, default=())
+    side: str = key.choice("Side of the sheet it stands on", SIDES, default="engine")
+    at: tuple[float, float, float] | None = key.point3(
+        "Without a hole: where, in the vehicle frame", hi=SPAN_MM, default=None
+    )
+    facing: str = key.choice("Without a hole: the way it faces", SIDES, default="cab")
+    toward: tuple[float, float, float] | None = key.point3(
+        "Without a hole, in place of facing: another point of its axis, further out",
+        hi=SPAN_MM,
+        default=None,
+    )
+
+    def __post_init__(self) -> None:
+        """Raise ``GeometryFault`` unless it is exactly one of panel, part and free."""
+        given = [bool(self.panel), bool(self.part), self.at is not None]
+        if sum(given) != 1:
+            raise GeometryFault("not exactly one of panel, part and at", "")
+        if self.at is None and not self.holes:
+            raise GeometryFault("a place on a sheet without its hole", "holes")
+        if self.at is not None and self.holes:
+            raise GeometryFault("a hole of a place that is free in the vehicle", "holes")
+        if self.at is None and self.toward is not None:
+            raise GeometryFault("a direction beside a hole, whose own axis it is", "toward")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PortSpec:
+    """One port of a component, in the component's frame: out, right, up."""
+
+    name: str = key.name("Name; a hose says component.port")
+    at: tuple[float, float, float] = key.point3("Sealing seat: out, right and up", hi=2_000.0)
+    facing: str = key.choice("The way a hose leaves it", PORT_SIDES, default="out")
+    toward: tuple[float, float, float] | None = key.point3(
+        "In place of facing: a point further along, out, right and up", hi=2_000.0, default=None
+    )
+    dash: int | None = key.integer("Flare size in 1/16 in of tube", lo=2, hi=16, default=None)
+
+    def __post_init__(self) -> None:
+        """Raise ``GeometryFault`` for a direction without a length."""
+        if self.toward is not None and self.toward == self.at:
+            raise GeometryFault("two points in one place give no direction", "toward")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Elbow:
+    """The 90° leg of a bulkhead, on one face."""
+
+    face: str = key.choice("The face it is on", ("cab", "engine"))
+    toward: str = key.choice("The way its leg points, as the driver sees it", ("up", "down", "left", "right"))
+    leg_mm: float = key.length(
+        "Axis of the fitting to the flare seat (no figure found: measure yours)",
+        lo=5.0,
+        hi=200.0,
+        default=SEAT_OFF_PANEL_MM,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Component:
+    """A thing with ports: a cylinder, a reservoir, a fitting."""
+
+    name: str = key.name("Name")
+    title: str = key.text("In words", hi=60, default="")
+    kind: str = key.choice("What it is", COMPONENT_KINDS)
+    on: Spot = key.table("Where it sits", Spot)
+    port: tuple[PortSpec, ...] = key.tables(
+        "Its ports; a bulkhead has cab and engine without", PortSpec, hi=8
+    )
+    dash: int | None = key.integer("Flare size of a bulkhead, 1/16 in of tube", lo=3, hi=16, default=None)
+    seat_cab_mm: float = key.length(
+        "Bulkhead: flare seat off the cab face (no figure found: measure yours)",
+        hi=200.0,
+        default=SEAT_OFF_PANEL_MM,
+    )
+    seat_engine_mm: float = key.length(
+        "Bulkhead: flare seat off the engine face (no figure found: measure yours)",
+        hi=200.0,
+        default=SEAT_OFF_PANEL_MM,
+    )
+    elbow: Elbow | None = key.table("Bulkhead: its 90° leg", Elbow, default=None)
+    place: str = key.choice(
+        "Bulkhead: where the spec has its hole, or where its hoses are shortest within all rules",
+        ("given", "best"),
+        default="given",
+    )
+    level_mm: float | None = key.length(
+        "Reservoir: lowest fluid level above the place it sits on", lo=-500.0, hi=1_000.0, default=None
+    )
+    diameter_mm: float | None = key.length(
+        "Its body, a rod along out: diameter; without it no hose is kept clear of it",
+        lo=1.0,
+        hi=500.0,
+        default=None,
+    )
+    length_mm: float | None = key.length("Its body: how far it stands out", lo=1.0, hi=1_000.0, default=None)
+    moves_mm: float = key.length("How far it moves with the engine, either way", hi=200.0, default=0.0)
+    estimated: bool = key.flag(
+        "Its place is a guess until it is fitted: hoses to it are measured then", default=False
+    )
+    after: tuple[str, ...] = key.names("Fitted only after these", hi=50, default=())
+
+    def __post_init__(self) -> None:
+        """Raise ``GeometryFault`` for keys of another kind, or none of its own."""
+        if self.kind == "bulkhead":
+            if len(self.on.holes) != 1:
+                raise GeometryFault("a bulkhead that is not in one hole", "on")
+            if self.port:
+                raise GeometryFault("ports of a bulkhead, which has cab and engine", "port")
+            if self.dash is None:
+                raise GeometryFault("a bulkhead without its size", "dash")
+        else:
+            if self.elbow is not None:
+                raise GeometryFault("an elbow of what is no bulkhead", "elbow")
+            if not self.port:
+                raise GeometryFault("a component without a port", "port")
+        if self.place == "best" and (self.kind != "bulkhead" or not self.on.panel):
+            raise GeometryFault("a best place of what is no bulkhead in a hole of a panel", "place")
+        if (self.diameter_mm is None) != (self.length_mm is None):
+            missing = "length" if self.length_mm is None else "diameter"
+            raise GeometryFault("half a body: it needs diameter and length", missing)
+        if self.level_mm is not None and self.kind != "reservoir":
+            raise GeometryFault("a fluid level of what is no reservoir", "level")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clamp:
+    """A cushioned loop clamp, or a grommet a hose passes through, in one place."""
+
+    name: str = key.name("Name")
+    dash: int = key.integer("Cushioned inside diameter in 1/16 in", lo=2, hi=32)
+    on: Spot = key.table("Where its screw goes", Spot)
+    run: str = key.choice(
+        "The way the hose runs through it, either way round; square to its screw",
+        ("any", *SIDES),
+        default="any",
+    )
+    fastener: str = key.choice("What holds it", ("screw", "insert", "grommet"), default="screw")
+    stand_off_mm: float | None = key.length(
+        "Sheet to the middle of the hose; without it, half the clamp's inside plus cushion and band (ours)",
+        lo=1.0,
+        hi=200.0,
+        default=None,
+    )
+    aside: str = key.choice("Side of the screw the loop lies on", PORT_SIDES[2:], default="up")
+    aside_by_mm: float | None = key.length(
+        "Screw to the middle of the hose; without it, a figure of ours", hi=200.0, default=None
+    )
+    after: tuple[str, ...] = key.names("Fitted only after these", hi=50, default=())
+
+    def __post_init__(self) -> None:
+        """Raise ``GeometryFault`` for a grommet that is not in one hole of a panel."""
+        if self.fastener == "grommet" and (not self.on.panel or len(self.on.holes) != 1):
+            raise GeometryFault("a grommet that is not in one hole of a panel", "on")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClampRow:
+    """Clamps at even steps along a bead or a line of a panel, whose holes become the panel's, or in space."""
+
+    name: str = key.name("Name; the clamps are name_1, name_2, …")
+    dash: int = key.integer("Cushioned inside diameter in 1/16 in", lo=2, hi=32)
+    panel: str = key.name("Panel", default="")
+    side: str = key.choice("Face they lie on", ("cab", "engine"), default="engine")
+    along: str = key.name("Bead they follow", default="")
+    start: tuple[float, float] | None = key.point("Without a bead: one end", hi=SPAN_MM, default=None)
+    end: tuple[float, float] | None = key.point("Without a bead: the other end", hi=SPAN_MM, default=None)
+    start_at: tuple[float, float, float] | None = key.point3(
+        "Without a panel: the first screw, in the vehicle frame", hi=SPAN_MM, default=None
+    )
+    end_at: tuple[float, float, float] | None = key.point3(
+        "Without a panel: the last screw", hi=SPAN_MM, default=None
+    )
+    facing: str = key.choice("Without a panel: the way their screws face", SIDES, default="up")
+    offset_mm: float = key.length(
+        "Screws to the left of the line, looking from its start to its end", lo=-500.0, hi=500.0, default=0.0
+    )
+    count: int = key.integer("How many", lo=1, hi=50)
+    place: str = key.choice(
+        "At even steps from end to end, or the first and the last moved along the line to where the hoses "
+        "through them are shortest within all rules",
+        ("given", "best"),
+        default="given",
+    )
+    fastener: str = key.choice("What holds them", ("screw", "insert"), default="screw")
+    thread: str = key.text("Their screws' thread", lo=1, hi=10, default="#10")
+    fit: str = key.choice(
+        "Clearance of the screws",
+        ("fine", "medium", "coarse", "close", "normal", "loose"),
+        default="normal",
+    )
+    hole_mm: float | None = key.length("Hole of an insert, its maker's figure", lo=1, hi=30, default=None)
+    grip_mm: float | None = key.length("Grip of an insert", lo=0.3, hi=20, default=None)
+    aside: str = key.choice("Side of the screws the loops lie on", PORT_SIDES[2:], default="up")
+    after: tuple[str, ...] = key.names("Fitted only after these", hi=50, default=())
+
+    def __post_init__(self) -> None:
+        """Raise ``GeometryFault`` unless there is exactly one line, and what an insert needs."""
+        flat = self.start is not None and self.end is not None
+        space = self.start_at is not None and self.end_at is not None
+        halves = (self.start is None) != (self.end is None) or (self.start_at is None) != (
+            self.end_at is None
+        )
+        if halves or [bool(self.along), flat, space].count(True) != 1:
+            raise GeometryFault("not exactly one of along, start with end, start_at with end_at", "along")
+        if space == bool(self.panel):
+            raise GeometryFault("a panel beside start_at, or none beside the others", "panel")
+        if (flat and self.start == self.end) or (space and self.start_at == self.end_at):
+            raise GeometryFault("a row of no length", "end")
+        if self.fastener == "insert" and not space and (self.hole_mm is None or self.grip_mm is None):
+            raise GeometryFault("inserts without hole and grip: charts differ, take their maker's", "hole")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hose:
+    """A hose or a rigid line from port to port."""
+
+    name: str = key.name("Name")
+    title: str = key.text("In words", hi=60, default="")
+    kind: str = key.choice("Flexible or rigid", ("hose", "rigid"), default="hose")
+    metal: str = key.choice("Metal of a rigid line", ("steel", "aluminium"), default="steel")
+    service: str = key.choice("What it carries", SERVICES)
+    from_: str = key.text("The end nearer the slave or the wheels, as component.port", lo=3, hi=81)
+    to: str = key.text("The end nearer the reservoir, as component.port", lo=3, hi=81)
+    dash: int = key.integer("Flare size in 1/16 in of tube", lo=2, hi=16)
+    outside_mm: float | None = key.length(
+        "Outside diameter; without it the table's", lo=2.0, hi=60.0, default=None
+    )
+    radius_mm: float | None = key.length(
+        "Smallest bend radius to the centre line, its maker's; without it the table's",
+        lo=2.0,
+        hi=500.0,
+        default=None,
+    )
+    end_mm: float = key.length(
+        "Seat to the end of the hose itself, in its end fitting (no figure found: measure yours)",
+        hi=200.0,
+        default=HOSE_END_MM,
+    )
+    straight_mm: float | None = key.length(
+        "Straight run wanted at each end; without it the rule's", hi=500.0, default=None
+    )
+    made_up_mm: float | None = key.length(
+        "Length it already has, seat to seat, if bought made up", lo=20.0, hi=20_000.0, default=None
+    )
+    measure: bool = key.flag("To be measured on the vehicle whatever the layout says", default=False)
+    lands: str = key.choice(
+        "A made-up hose whose end decides where that component goes", ("", "from", "to"), default=""
+    )
+    clamps: tuple[str, ...] = key.names(
+        "Clamps, rows of clamps and grommets in order, from first", hi=50, default=()
+    )
+    after: tuple[str, ...] = key.names("Fitted only after these", hi=50, default=())
+
+    def __post_init__(self) -> None:
+        """Raise ``GeometryFault`` for keys that do not go together."""
+        if self.lands and self.made_up_mm is None:
+            raise GeometryFault("a hose that decides a place, without its made-up length", "lands")
+        if self.kind == "rigid" and self.lands:
+            raise GeometryFault("a rigid line that decides a place", "lands")
+        if self.kind == "rigid" and self.radius_mm is None:
+            raise GeometryFault("a rigid line without the radius of its bender", "radius")
+        if self.measure and self.made_up_mm is not None:
+            raise GeometryFault("a length to be measured beside a made-up one", "measure")
+        if self.from_ == self.to:
+            raise GeometryFault("both ends at one port", "to")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Body3:
+    """Something in the way of a hose, in the vehicle frame: a rod or a box."""
+
+    name: str = key.name("Name")
+    what: str = key.text("What it is", lo=3, hi=60)
+    start: tuple[float, float, float] | None = key.point3(
+        "Rod: one end of its axis", hi=SPAN_MM, default=None
+    )
+    end: tuple[float, float, float] | None = key.point3("Rod: the other end", hi=SPAN_MM, default=None)
+    diameter_mm: float | None = key.length("Rod: its diameter", lo=1.0, hi=2_000.0, default=None)
+    corner: tuple[float, float, float] | None = key.point3(
+        "Box: its lowest, leftmost, foremost corner", hi=SPAN_MM, default=None
+    )
+    size: tuple[float, float, float] | None = key.point3(
+        "Box: how far it goes on, rearward, right and up", hi=SPAN_MM, default=None
+    )
+    is_: str = key.choice("What it means to a hose", OBSTACLE_IS, default="fixed")
+
+    def __post_init__(self) -> None:
+        """Raise ``GeometryFault`` unless it is exactly one whole shape."""
+        rod = (self.start is not None, self.end is not None, self.diameter_mm is not None)
+        box = (self.corner is not None, self.size is not None)
+        if any(rod) == any(box):
+            raise GeometryFault("not exactly one of start + end + diameter and corner + size", "")
+        if any(rod) and not all(rod):
+            raise GeometryFault("half a rod: it needs start, end and diameter", "")
+        if any(box) and not all(box):
+            raise GeometryFault("half a box: it needs corner and size", "")
+        if all(rod) and self.start == self.end:
+            raise GeometryFault("a rod of no length", "end")
+        if self.size is not None and min(self.size) <= 0:
+            raise GeometryFault("a box without all three sides", "size")

@@ -1,0 +1,136 @@
+"""The shop's own facts: stock, bend results, machine limits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generators.model.spec import fields as key
+from generators.standards import GENERAL_TOLERANCE
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stock:
+    """A sheet on the rack, with what the shop's own test bend gave."""
+
+    material: str = key.text("Material, as `pedalplate kinds --materials` lists it", lo=1, hi=40)
+    thickness_mm: float = key.length("Sheet thickness", lo=0.3, hi=25.0)
+    inside_radius_mm: float = key.length("Inside radius the brake makes in this sheet", lo=0.0, hi=50.0)
+    k_factor: float | None = key.number("K-factor measured on a test bend", lo=0.2, hi=0.6, default=None)
+    die_opening_mm: float | None = key.length("Opening of the lower die", lo=1.0, hi=200.0, default=None)
+    relief_mm: float | None = key.length(
+        "Width of reliefs at bend ends and corners, if not the handbook's", lo=0.2, hi=50.0, default=None
+    )
+
+
+OWN_LAYERS = ("BEND_UP", "BEND_DOWN", "NOTES")
+"""Layers of a flat file whose names the shop does not choose."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cutting:
+    """What the cutting machine can do, and the form of the files it takes."""
+
+    process: str = key.choice("Cutting process", ("laser", "waterjet", "router", "plasma"), default="laser")
+    smallest_hole_ratio: float = key.number(
+        "Smallest hole as a multiple of thickness", lo=0.0, hi=5.0, default=1.0
+    )
+    smallest_hole_mm: float = key.length("Smallest hole whatever the thickness", lo=0.0, hi=50.0, default=1.0)
+    profile: str = key.choice(
+        "Flat DXF: closed polylines (R2010), loose lines and arcs (R2010), or the same in R12",
+        ("polylines", "exploded", "r12"),
+        default="polylines",
+    )
+    layers: str = key.choice(
+        "Layers: one for each operation, or one for all that is cut and one for all that is marked",
+        ("by_operation", "cut_and_mark"),
+        default="by_operation",
+    )
+    cut_layer: str = key.text("Name of the cut layer", lo=1, hi=31, default="CUT")
+    mark_layer: str = key.text("Name of the layer of marks", lo=1, hi=31, default="MARK")
+    bend_lines: bool = key.flag("Bend lines in the file", default=True)
+    notes: bool = key.flag("Text in the file, on a layer of its own", default=True)
+    kerf_mm: float | None = key.length(
+        "Width of the cut, to move the path by half of it; leave out where the machine does so itself",
+        lo=0.01,
+        hi=6.0,
+        default=None,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PaperPrinter:
+    """What a printer of templates does to its paper, as `pedalplate calibrate` found it.
+
+    Not part of the revision: another printer makes no other holes.
+    """
+
+    name: str = key.text("Name to ask for it by", lo=1, hi=40)
+    x_scale: float = key.number("Printed over drawn length, across the upright sheet", lo=0.95, hi=1.05)
+    y_scale: float = key.number("Printed over drawn length, along the upright sheet", lo=0.95, hi=1.05)
+    skew_rad: float = key.angle("How far up leans to the right", lo=-0.0501, hi=0.0501, default=0.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartPrinter:
+    """What the machine that prints parts makes of a size, and what it can make.
+
+    The defaults are common practice for 0.4 mm nozzles, no source: several published design guides
+    agree that printed holes come out small, and name gaps and walls like these. Print a test block.
+    """
+
+    bore_clearance_mm: float = key.length(
+        "Added to the diameter of printed bores (common practice)", hi=2.0, default=0.2
+    )
+    peg_clearance_mm: float = key.length(
+        "Taken off the diameter of printed pegs (common practice)", hi=2.0, default=0.3
+    )
+    smallest_wall_mm: float = key.length("Thinnest wall (common practice)", lo=0.4, hi=10.0, default=1.6)
+    smallest_peg_mm: float = key.length("Thinnest peg (common practice)", lo=1.0, hi=20.0, default=3.0)
+    bed_width_mm: float = key.length("Width of the bed", lo=50.0, hi=2_000.0, default=220.0)
+    bed_depth_mm: float = key.length("Depth of the bed", lo=50.0, hi=2_000.0, default=220.0)
+    height_mm: float = key.length("Height it can print", lo=20.0, hi=2_000.0, default=220.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Positions:
+    """How true holes lie, for the proof that parts fit together."""
+
+    cut_mm: float = key.length(
+        "Diameter of the zone a machine-cut hole's centre lies in (ours: the drawings' ±0.2 mm)",
+        hi=5.0,
+        default=0.4,
+    )
+    drill_wander_ratio: float = key.number(
+        "How far a hand drill wanders where it starts, in diameters of the first drill (common practice)",
+        lo=0.0,
+        hi=1.0,
+        default=0.25,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawingRules:
+    """What the shop's drawings say alike."""
+
+    general_tolerance: str = key.text(
+        "General tolerance, where a part has none of its own", lo=3, hi=60, default=GENERAL_TOLERANCE
+    )
+    projection: str = key.choice(
+        "Views: first-angle on A4 and A3 and third-angle on letter and tabloid, or one of them always",
+        ("by_paper", "first", "third"),
+        default="by_paper",
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shop:
+    """The content of ``shop.toml``."""
+
+    name: str = key.text("The shop's name, printed nowhere but in the report", hi=80, default="")
+    cutting: Cutting = key.table("Cutting machine", Cutting, default=Cutting())
+    drawing: DrawingRules = key.table("Drawings", DrawingRules, default=DrawingRules())
+    printer: PartPrinter = key.table("Printer of plastic parts", PartPrinter, default=PartPrinter())
+    position: Positions = key.table("How true holes lie", Positions, default=Positions())
+    stock: tuple[Stock, ...] = key.tables("Sheets on the rack", Stock)
+    hose_step_mm: float = key.length("Hoses are made up in steps of", lo=0.1, hi=100.0, default=5.0)
+    paper_printer: tuple[PaperPrinter, ...] = key.tables("Calibrated printers of paper", PaperPrinter, hi=50)

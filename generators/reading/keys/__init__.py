@@ -1,0 +1,1 @@
+"""Tables of a spec that need more than their declaration to be read."""

@@ -1,0 +1,90 @@
+"""Which keys each kind of hole and each shape of obstacle needs, and which it refuses."""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+
+from generators.errors import LookupFault
+from generators.model.spec.job import HoleSpec, Obstacle
+from generators.reading.keys.outlines import outline_faults
+from generators.reading.toml import words
+from generators.reading.toml.paths import Path
+from generators.reading.toml.tables import TableReader
+from generators.standards import bulkhead, clearance_hole
+
+HOLE_KEYS = MappingProxyType(
+    {
+        "plain": ("diameter",),
+        "grommet": ("diameter",),
+        "insert": ("diameter", "grip"),
+        "bolt": ("thread",),
+        "bulkhead": ("dash",),
+    }
+)
+"""The keys that size a hole, by kind; none of another kind may stand beside them."""
+
+SIZING_KEYS = ("diameter", "dash", "thread", "grip")
+SHAPES = MappingProxyType(
+    {"box": ("corner", "size"), "circle": ("centre", "diameter"), "polygon": ("outline",)}
+)
+
+
+def check_hole(reader: TableReader, path: Path, hole: HoleSpec) -> None:
+    """Report missing and needless keys of a hole, and sizes the tables do not have."""
+    given = reader.raw(path, dict)
+    needed = HOLE_KEYS[hole.kind]
+    wanted = f"{' and '.join(needed)} for a {hole.kind} hole"
+    for key in needed:
+        if key not in given and (*path, key) not in reader.misspelt:
+            reader.refuse((*path, key), f'no key "{key}"', wanted)
+    for key in SIZING_KEYS:
+        if key in given and key not in needed:
+            reader.refuse((*path, key), f'the key "{key}"', f"only {wanted}", "leave it out", at_key=True)
+    if "fit" in given and hole.kind != "bolt":
+        reader.refuse((*path, "fit"), 'the key "fit"', f"only {wanted}", "leave it out", at_key=True)
+    if hole.kind == "bolt" and hole.thread is not None:
+        _check_thread(reader, path, hole.thread, hole.fit)
+    if hole.kind == "bulkhead" and hole.dash is not None:
+        try:
+            bulkhead(hole.dash)
+        except LookupFault as fault:
+            wanted = f"a size of the bulkhead table: {words.listed(fault.known)}"
+            reader.refuse((*path, "dash"), f"the dash size {hole.dash}", wanted)
+
+
+def _check_thread(reader: TableReader, path: Path, thread: str, fit: str) -> None:
+    try:
+        clearance_hole(thread, fit)
+    except LookupFault as fault:
+        # The table is asked by thread first and by fit second; the key tells which it missed.
+        key = "thread" if fault.key == thread else "fit"
+        wanted = f"one of the clearance table: {words.listed(fault.known)}"
+        hint = words.suggestion(fault.key, fault.known)
+        reader.refuse((*path, key), f"the {key} {words.quoted(fault.key)}", wanted, hint)
+
+
+def check_obstacle(reader: TableReader, path: Path, obstacle: Obstacle) -> None:
+    """Report an obstacle without exactly one whole shape, or with an impossible one."""
+    given = reader.raw(path, dict)
+    begun = [shape for shape, keys in SHAPES.items() if any(key in given for key in keys)]
+    choices = "exactly one of corner + size, centre + diameter, outline"
+    if not begun:
+        reader.refuse(path, "no shape", choices)
+    for shape in begun[1:]:
+        first = next(key for key in SHAPES[shape] if key in given)
+        reader.refuse((*path, first), f"a {shape} beside a {begun[0]}", choices, at_key=True)
+    for shape in begun:
+        for key in SHAPES[shape]:
+            if key not in given and (*path, key) not in reader.misspelt:
+                reader.refuse((*path, key), f'no key "{key}"', f"{' and '.join(SHAPES[shape])} for a {shape}")
+    for index, side in enumerate(obstacle.size or ()):
+        if side <= 0:
+            reader.refuse((*path, "size", index), words.millimetres(side), "a size above 0 mm")
+    if obstacle.outline is not None:
+        check_outline(reader, (*path, "outline"), obstacle.outline)
+
+
+def check_outline(reader: TableReader, path: Path, corners: tuple[tuple[float, float], ...]) -> None:
+    """Report what keeps a list of corners from being an outline, at the corner concerned."""
+    for fault in outline_faults(corners):
+        reader.refuse((*path, fault.corner), fault.found, fault.expected, fault.hint)

@@ -1,0 +1,118 @@
+"""What a pedal says of the parts: the hanger it names must be there and hang pedals."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from generators.errors import LookupFault
+from generators.model.spec.fields import spec_fields
+from generators.model.spec.hydraulics import Line, Pedal
+from generators.model.spec.job import Job
+from generators.model.spec.lines import Hose
+from generators.reading.toml import words
+from generators.reading.toml.paths import Path
+from generators.reading.toml.tables import TableReader
+from generators.standards import hose_expansion, hose_size, hose_size_rows
+
+HANGER_KEYS = frozenset({"pivot_up", "pivot_out"})
+"""Parameters that make a kind a pedal hanger: where the pivot is from the cylinder's axis."""
+
+
+def is_hanger(parameters: type) -> bool:
+    """True for a kind whose parameters place a pivot."""
+    return {field.key for field in spec_fields(parameters)} >= HANGER_KEYS
+
+
+def check_pedals(reader: TableReader, parts: Mapping[str, str]) -> None:
+    """Report hangers that are not there or no hangers, and hoses no table knows.
+
+    ``parts`` gives the kind of each part by name, ``""`` where it is not known.
+    """
+    hangers = {name: kind for name, kind in reader.kinds.items() if is_hanger(kind)}
+    hoses = {hose.name: hose for _, hose in reader.items(("hose",), Hose)}
+    for path, pedal in reader.items(("pedal",), Pedal):
+        if pedal.hanger:
+            _check_hanger(reader, (*path, "hanger"), pedal.hanger, parts, hangers)
+        used: set[str] = set()
+        for line_path, line in reader.items((*path, "line"), Line):
+            if not line.hose:
+                _check_swell(reader, line_path, line)
+            elif _check_hose(reader, line_path, line, hoses, used):
+                _check_swell(reader, line_path, of_hose(line, hoses[line.hose]))
+
+
+def with_hoses(job: Job) -> Job:
+    """The job with kind and inside diameter of every pedal line that names its hose, from that hose.
+
+    Its length is known only when the hose is routed. Needs a job that was checked; raises nothing.
+    """
+    hoses = {hose.name: hose for hose in job.hose}
+    pedals = (
+        replace(
+            pedal,
+            line=tuple(of_hose(line, hoses[line.hose]) if line.hose else line for line in pedal.line),
+        )
+        for pedal in job.pedal
+    )
+    return replace(job, pedal=tuple(pedals))
+
+
+def of_hose(line: Line, hose: Hose) -> Line:
+    """The line with what its hose says: the kind, and the table's inside diameter where none is given."""
+    bore = line.bore_mm or (hose_size(hose.dash).bore_mm if _of_table(hose) else 0.0)
+    return replace(line, kind=hose.kind, bore_mm=bore)
+
+
+def _of_table(hose: Hose) -> bool:
+    """True for a hose of the table of sizes, whose inside diameter is known."""
+    return hose.kind == "hose" and hose.outside_mm is None and hose.dash in {x.dash for x in hose_size_rows()}
+
+
+def _check_hanger(
+    reader: TableReader, path: Path, name: str, parts: Mapping[str, str], hangers: Mapping[str, type]
+) -> None:
+    if name not in parts:
+        hint = words.suggestion(name, parts)
+        wanted = f"a part of this job: {words.listed(parts)}"
+        reader.refuse(path, f"the unknown name {words.quoted(name)}", wanted, hint)
+    elif parts[name] in reader.kinds and parts[name] not in hangers:
+        found = f"{words.quoted(name)}, a part of the kind {parts[name]}"
+        reader.refuse(path, found, f"a part of a kind that hangs pedals: {words.listed(hangers)}")
+
+
+def _check_hose(
+    reader: TableReader, path: Path, line: Line, hoses: Mapping[str, Hose], used: set[str]
+) -> bool:
+    """Report what a line says of its hose that cannot be; True when there is nothing to report."""
+    here, hose = (*path, "hose"), hoses.get(line.hose)
+    if hose is None:
+        hint = words.suggestion(line.hose, hoses)
+        wanted = f"a hose of this job: {words.listed(hoses)}"
+        reader.refuse(here, f"the unknown name {words.quoted(line.hose)}", wanted, hint)
+        return False
+    before = len(reader.faults)
+    if line.hose in used:
+        reader.refuse(here, f"the hose {words.quoted(line.hose)} again", "each hose once in a pedal")
+    used.add(line.hose)
+    if hose.service == "feed":
+        reader.refuse(here, f"the feed hose {words.quoted(line.hose)}", "a hose under the pedal's pressure")
+    if line.kind not in ("", hose.kind):
+        reader.refuse(
+            (*path, "kind"), words.quoted(line.kind), f"{words.quoted(hose.kind)}, as its hose says"
+        )
+    if not line.bore_mm and not _of_table(hose):
+        reader.refuse(
+            here, "a hose of no table or a rigid line, and no bore", "the inside diameter beside it, as bore"
+        )
+    return len(reader.faults) == before
+
+
+def _check_swell(reader: TableReader, path: Path, line: Line) -> None:
+    if line.kind == "rigid" or line.swell_mm2 is not None or line.expansion == "none":
+        return
+    try:
+        hose_expansion(line.bore_mm, line.expansion)
+    except LookupFault as fault:
+        wanted = f"a size of the hose table: {words.listed(fault.known)}"
+        reader.refuse((*path, "bore"), words.millimetres(line.bore_mm), wanted, "or give its swell")

@@ -1,0 +1,165 @@
+"""Reads a TOML file that may be hostile: bounded, decoded, parsed, with the place of everything."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path as FilePath
+from typing import Any, NoReturn
+
+from generators.errors import Fault, SpecError
+from generators.reading.toml.nesting import NESTING_LIMIT, data_too_deep, too_deep
+from generators.reading.toml.paths import Path, parse_path, path_text
+from generators.reading.toml.positions import Places
+
+SIZE_LIMIT = 1024 * 1024
+_BOMS = (b"\xef\xbb\xbf", b"\xff\xfe", b"\xfe\xff")
+_AT = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
+_SAVE_AS = "save the file as plain UTF-8"
+
+
+@dataclass(frozen=True)
+class TomlSource:
+    """A parsed file: its name as given, its bytes, its text and its data."""
+
+    file: str
+    data_bytes: bytes
+    text: str
+    table: dict[str, Any]
+
+    @cached_property
+    def places(self) -> Places:
+        """The place of every key and value; worked out only when a fault needs one."""
+        return Places(self.text)
+
+    def fault(
+        self, path: Path | str, found: str, expected: str, hint: str = "", *, at_key: bool = False
+    ) -> Fault:
+        """A fault at the value (or the key) of ``path``, or at its nearest ancestor."""
+        steps = parse_path(path) if isinstance(path, str) else path
+        place = self.places.key(steps) if at_key else self.places.value(steps)
+        return Fault(
+            file=self.file,
+            line=place.line,
+            column=place.column,
+            path=path_text(steps),
+            found=found,
+            expected=expected,
+            hint=hint,
+        )
+
+
+def read_bytes(path: FilePath) -> bytes:
+    """The bytes of a regular file of at most ``SIZE_LIMIT``. Raises ``SpecError``."""
+    file = str(path)
+    try:
+        if path.is_dir():
+            _refuse(file, "a folder", "a TOML file")
+        if not path.exists():
+            _refuse(file, "no such file", "a TOML file", "check the path")
+        if not path.is_file():
+            # A pipe or a device could be read for ever.
+            _refuse(file, "a device or a pipe", "a regular TOML file")
+        with path.open("rb") as stream:
+            data = stream.read(SIZE_LIMIT + 1)
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) and error.strerror else "an unusable path"
+        _refuse(file, f"a file that cannot be read ({reason.lower()})", "a readable TOML file")
+    if len(data) > SIZE_LIMIT:
+        _refuse(file, f"a file larger than {SIZE_LIMIT} bytes", f"at most {SIZE_LIMIT} bytes")
+    return data
+
+
+def parse_bytes(file: str, data: bytes, *, may_be_empty: bool = False) -> TomlSource:
+    """The parsed content of ``data``; ``file`` names it in faults.
+
+    Raises:
+        SpecError: not UTF-8, a byte order mark, a NUL, empty, nested too deep or not TOML.
+    """
+    text = _decode(file, data)
+    if not may_be_empty and not text.strip():
+        _refuse(file, "an empty file", "a TOML file with at least a [job] table")
+    # tomllib reads CRLF as LF; with the same text its columns are ours.
+    plain = text.replace("\r\n", "\n")
+    deep = too_deep(plain)
+    if deep is not None:
+        _refuse_nesting(file, *_line_column(plain, deep))
+    try:
+        table = tomllib.loads(plain)
+    except tomllib.TOMLDecodeError as error:
+        _refuse_syntax(file, plain, str(error))
+    except ValueError:
+        # The interpreter's own bound on the digits of an integer; it does not say where.
+        _refuse(file, "a whole number of thousands of digits", "numbers of a sensible length")
+    source = TomlSource(file, data, text, table)
+    path = data_too_deep(table)
+    if path is not None:
+        place = source.places.value(path)
+        _refuse_nesting(file, place.line, place.column)
+    return source
+
+
+def _refuse(file: str, found: str, expected: str, hint: str = "", line: int = 0, column: int = 0) -> NoReturn:
+    raise SpecError(
+        [Fault(file=file, line=line, column=column, path="", found=found, expected=expected, hint=hint)]
+    )
+
+
+def _refuse_nesting(file: str, line: int, column: int) -> NoReturn:
+    found = f"more than {NESTING_LIMIT} levels of nesting"
+    _refuse(file, found, f"at most {NESTING_LIMIT} levels", "", line, column)
+
+
+def _line_column(text: str, offset: int) -> tuple[int, int]:
+    return text.count("\n", 0, offset) + 1, offset - text.rfind("\n", 0, offset)
+
+
+def _decode(file: str, data: bytes) -> str:
+    for bom in _BOMS:
+        if data.startswith(bom):
+            _refuse(file, "a byte order mark", "plain UTF-8 without one", _SAVE_AS, 1, 1)
+    try:
+        text = data.decode("utf-8")
+    except UnicodeDecodeError as error:
+        before = data[: error.start].decode("utf-8")
+        line, column = _line_column(before, len(before))
+        _refuse(file, f"the byte 0x{data[error.start]:02x}", "UTF-8 text", _SAVE_AS, line, column)
+    nul = text.find("\0")
+    if nul >= 0:
+        _refuse(file, "a NUL character", "text", _SAVE_AS, *_line_column(text, nul))
+    return text
+
+
+def _refuse_syntax(file: str, text: str, message: str) -> NoReturn:
+    at = _AT.search(message)
+    said = _AT.sub("", message)
+    if at and at[1]:
+        line, column = int(at[1]), int(at[2])
+    else:
+        ended = text.rstrip()
+        line, column = _line_column(ended, len(ended))
+    for start, found, expected in _SYNTAX:
+        if said.startswith(start):
+            _refuse(file, found, expected, "", line, column)
+    # The rest of the parser's messages say what it wanted.
+    printable = "".join(c if c.isprintable() else " " for c in said)[:120]
+    _refuse(file, f"text that is not TOML: {printable}", "valid TOML", "", line, column)
+
+
+_SYNTAX = (
+    ("Cannot overwrite a value", "a key that was given before", "each key once"),
+    ("Cannot declare", "a table that was given before", "each table once; [[name]] for a list of them"),
+    ("Cannot mutate", "a table that was closed before", "each table written in one way"),
+    ("Duplicate inline table key", "a key that was given before", "each key once"),
+    ("Unterminated string", "a text without its closing quote", "the closing quote"),
+    ("Expected \"'", "a text without its closing quote", "the closing quote"),
+    ("Unclosed array", "a list without its ]", "the closing ]"),
+    ("Unclosed inline table", "a table without its }", "the closing }"),
+    ("Illegal character '\\n'", "a line break inside a text", "the closing quote on the same line"),
+    ("Invalid value", "something that is no value", "a text in quotes, a number, true, false, [ or {"),
+    ("Invalid statement", "something that is no key", "key = value, or [table]"),
+    ("Expected newline", "more on the line", "one key = value a line"),
+    ("Expected '=' after a key", "a key without =", "key = value"),
+)

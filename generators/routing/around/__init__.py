@@ -1,0 +1,1 @@
+"""What hoses keep clear of: bodies, gaps, panels, each other, and ways round them."""

@@ -1,0 +1,1 @@
+"""The install sheet: steps in an order that works."""

@@ -1,0 +1,267 @@
+"""Fitting parts, cylinders, fittings and clamps: one step each, with the panel and its holes lit."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import numpy as np
+
+from generators.geometry.frames import Matrix
+from generators.layout.spots import Place, clamp_size
+from generators.layout.stacking import doublers_under
+from generators.model.plan import Hole, PanelLayout, PartPlan, Slot
+from generators.model.spec.lines import Clamp, Component
+from generators.model.spec.titles import within
+from generators.sheets.document import gap, side_by_side, table, together
+from generators.sheets.hose_words import LandingLine, LinesSheet, title_of
+from generators.sheets.install.drill import Steps, drill_steps, numbers
+from generators.sheets.panel_view import PanelView
+from generators.standards import bulkhead
+from generators.units import format_length
+
+VIEW_SHARE = 0.5
+Rows = Sequence[tuple[str, str]]
+
+
+def _also_carries(plan: PartPlan) -> list[tuple[str, str]]:
+    """What goes into the part itself and not into the panel, counted."""
+    openings: list[Hole | Slot] = []
+    for flange in plan.flanges:
+        openings += [*flange.holes, *flange.slots]
+    words = [
+        o.purpose
+        for o in openings
+        if not o.mates and o.fitting.kind == "bolt" and o.fitting.nut_face != "none"
+    ]
+    return [("part", f"{words.count(text)} × {text}") for text in dict.fromkeys(words)]
+
+
+def _pictured(step: Any, layout: PanelLayout, face: str, lit: Sequence[str], rows: Rows, width: float) -> Any:
+    """A step with its panel beside a table of what goes where."""
+    view_width, table_width = width * VIEW_SHARE, width * (0.98 - VIEW_SHARE)
+    view = PanelView(layout, width_mm=view_width, face=face, lit=lit, name_all=False)
+    beside = (
+        table(("hole", "what goes in"), rows, (table_width * 0.15, table_width * 0.85)) if rows else gap(1)
+    )
+    return together([step, side_by_side(view, beside, (view_width + width * 0.02, table_width))])
+
+
+def part_story(
+    plan: PartPlan, layout: PanelLayout, face: str, number: Steps, width: float, carries: bool = False
+) -> list[Any]:
+    """Bolting one part to its panel; ``carries`` when a cylinder, reservoir or fitting sits on it."""
+    mine = [h for h in layout.holes if plan.name in h.source.split("+")]
+    rows = [(h.number, h.purpose) for h in mine] + _also_carries(plan)
+    side = "cab side" if face == "cab" else "engine side"
+    doubled = doublers_under(layout, plan.name, mine)
+    wait = " Bolts that hold something named in a later step wait for it." if carries else ""
+    what = "Panel, doubler and part" if doubled else "Panel and part"
+    step = number(
+        f"Fit the {within(plan.title)} on the {side} of the {layout.title.lower()}.",
+        f"Offer it up dry first: every bolt must drop through by hand. Holes {numbers(mine)}. "
+        f"{what} together are {layout.thickness_mm + doubled + plan.thickness_mm:g} mm thick: bolts that "
+        f"long, and washers and nut more.{wait}",
+    )
+    return [_pictured(step, layout, face, [h.number for h in mine], rows, width)]
+
+
+def _face(lines: LinesSheet, name: str, layout: PanelLayout) -> str:
+    """The face of the panel something stands on, seen by its direction."""
+    return _face_of(lines.places[name], lines, layout.panel)
+
+
+def _face_of(place: Place, lines: LinesSheet, name: str) -> str:
+    panel = next((p for p in lines.panels if p.name == name), None)
+    if panel is None:
+        return "cab"
+    normal = np.cross(np.array(panel.u), np.array(panel.v))
+    return "cab" if float(place.frame[:3, 0] @ normal) > 0 else "engine"
+
+
+def _where(component: Component, lines: LinesSheet, layouts: Mapping[str, PanelLayout]) -> str:
+    place = lines.places[component.name]
+    if place.panel:
+        return f"in hole {place.hole} of the {layouts[place.panel].title.lower()}"
+    if place.part:
+        return f"on the {lines.part_title(place.part)}"
+    return "in its place on the vehicle"
+
+
+def _found_from(component: Component, lines: LinesSheet, layouts: Mapping[str, PanelLayout]) -> str:
+    """Where the first port of a component free in the vehicle is, in a sentence; nothing for any other."""
+    where = lines.places[component.name]
+    port = next((p for name, p in lines.ports.items() if name.split(".")[0] == component.name), None)
+    if where.panel or where.part or port is None:
+        return ""
+    words = _from_hole(np.array(port), lines, layouts)
+    return f" The seat of its {component.port[0].name.replace('_', ' ')} lies {words}." if words else ""
+
+
+def _from_hole(here: Matrix, lines: LinesSheet, layouts: Mapping[str, PanelLayout]) -> str:
+    """Where a point of the vehicle is, from the nearest hole of this job that something sits in.
+
+    The straight distance is what a tape can check; the three others are level and plumb.
+    """
+    known = [place for place in lines.places.values() if place.panel and place.hole]
+    if not known:
+        return ""
+    place = min(known, key=lambda p: float(np.linalg.norm(p.frame[:3, 3] - here)))
+    out, face = place.frame[:3, 0], place.frame[:3, 3]
+    side = _face_of(place, lines, place.panel)
+    if float((here - face) @ out) < 0:
+        # the face that looks at it
+        face, side = face - place.through_mm * out, {"cab": "engine", "engine": "cab"}[side]
+    away = here - face
+    ways = (("rearward", "forward"), ("right", "left"), ("up", "down"))
+    steps = [f"{abs(d):.0f} mm {way[int(d < 0)]}" for d, way in zip(away, ways, strict=True) if abs(d) >= 0.5]
+    return (
+        f"{', '.join(steps)} of the middle of hole {place.hole} of the "
+        f"{within(layouts[place.panel].title)}, on its {side} face; "
+        f"{float(np.linalg.norm(away)):.0f} mm straight across"
+    )
+
+
+def _bulkhead_words(component: Component) -> str:
+    row = bulkhead(component.dash or 0)
+    turn = ""
+    if component.elbow is not None:
+        turn = (
+            f" Its 90 degree leg is on the {component.elbow.face} side and points {component.elbow.toward}, "
+            "as the driver sees it: hold it there while the nut is tightened."
+        )
+    return (
+        f"{row.thread} nut, {format_length(row.nut_af_mm)} across flats, with a washer on each face; hold "
+        f"the body with a second spanner.{turn} Caps stay on both ends until the hose comes."
+    )
+
+
+def component_story(
+    component: Component,
+    lines: LinesSheet,
+    layouts: Mapping[str, PanelLayout],
+    number: Steps,
+    width: float,
+) -> list[Any]:
+    """Putting one cylinder, reservoir or fitting in its place."""
+    place = lines.places[component.name]
+    ports = ", ".join(
+        f"{port.name.replace('_', ' ')}{f' (-{port.dash})' if port.dash else ''}" for port in component.port
+    )
+    if component.kind == "bulkhead":
+        text = _bulkhead_words(component)
+    elif component.kind == "slave":
+        text = "Bleed screw uppermost, rod to the fork, both screws locked. Caps stay on its ports."
+    elif component.kind == "reservoir":
+        text = (
+            "Lid up, outlet as drawn. It must stay the highest point of the run: its lowest fluid level is "
+            f"{format_length(component.level_mm or 0.0)} above where it stands."
+        )
+    else:
+        text = (
+            "Caps stay on its ports until the hose comes; every screw with a locking nut or a locked thread."
+        )
+    if ports:
+        text += f" Ports: {ports}."
+    if not component.estimated:
+        text += _found_from(component, lines, layouts)
+    else:
+        text += " Its place in these files is an estimate: hoses to it are measured after this step."
+    # a cylinder sits in its hole, whatever else the part beside it is bolted with
+    step = number(f"Fit the {within(title_of(component))} {_where(component, lines, layouts)}.", text)
+    layout = layouts.get(place.panel)
+    if layout is None:
+        return [step]
+    hole = next(h for h in layout.holes if h.number == place.hole)
+    rows = [(hole.number, f"{title_of(component)}: {format_length(hole.final_dia_mm)}")]
+    return [_pictured(step, layout, _face(lines, component.name, layout), [hole.number], rows, width)]
+
+
+def clamp_story(
+    clamps: Sequence[Clamp],
+    lines: LinesSheet,
+    layouts: Mapping[str, PanelLayout],
+    number: Steps,
+    width: float,
+) -> list[Any]:
+    """Putting up the clamps of one panel, or of no panel, in one step."""
+    first = lines.places[clamps[0].name]
+    layout = layouts.get(first.panel)
+    names = ", ".join(clamp.name.replace("_", " ") for clamp in clamps)
+    rows = []
+    for clamp in clamps:
+        place = lines.places[clamp.name]
+        if clamp.fastener == "grommet":
+            what = f"grommet, -{clamp.dash} inside"
+        else:
+            off, aside = clamp_size(clamp)
+            held = "threaded insert" if clamp.fastener == "insert" else "screw and locking nut"
+            what = (
+                f"-{clamp.dash} cushioned clamp, {held}; loop {clamp.aside} of the screw, hose {aside:.0f} "
+                f"mm from it and {off:.0f} mm off the sheet"
+            )
+        rows.append((place.hole or "part", what))
+    where = (
+        f"the {layout.title.lower()}"
+        if layout
+        else f"the {lines.part_title(first.part) if first.part else 'vehicle'}"
+    )
+    step = number(
+        f"Put up the clamp{'s' if len(clamps) > 1 else ''} on {where}: {names}.",
+        "Finger tight, open. The cushion's gap points to the screw; a clamp smaller than the hose chokes it. "
+        "Left and right are as seen looking at that face.",
+    )
+    if layout is None:
+        return [together([step, _free_clamps(clamps, [what for _, what in rows], lines, layouts, width)])]
+    lit = [lines.places[clamp.name].hole for clamp in clamps]
+    return [_pictured(step, layout, _face(lines, clamps[0].name, layout), lit, rows, width)]
+
+
+def _free_clamps(
+    clamps: Sequence[Clamp],
+    what: Sequence[str],
+    lines: LinesSheet,
+    layouts: Mapping[str, PanelLayout],
+    width: float,
+) -> Any:
+    """Where the screws of clamps go that are in no hole of a panel."""
+    rows = []
+    for clamp, words in zip(clamps, what, strict=True):
+        place = lines.places[clamp.name]
+        # a part has its hole; for the frame rail it is measured
+        where = place.hole or _from_hole(place.frame[:3, 3], lines, layouts) or "where the hose will pass"
+        rows.append((clamp.name.replace("_", " "), where, words))
+    return table(("clamp", "its screw", "what"), rows, [width * share for share in (0.16, 0.46, 0.38)])
+
+
+def land_story(
+    landing: LandingLine,
+    lines: LinesSheet,
+    layouts: Mapping[str, PanelLayout],
+    number: Steps,
+    width: float,
+) -> list[Any]:
+    """Marking and drilling where a made-up hose has put a component."""
+    component = lines.component(landing.component)
+    layout = layouts.get(landing.panel)
+    what = f"the {lines.part_title(landing.part)}" if landing.part else f"the {within(title_of(component))}"
+    step = number(
+        f"Hold {what} where the {within(lines.hose(landing.hose).title)} lets it go, and mark its holes.",
+        "The hose on both fittings, hanging free in its path, neither pulled nor looped; the layout's own "
+        "circles are the place it was worked out for. If it lands more than 10 mm from them, mark where it "
+        "lands, measure that place, put it into the spec and make new files: rules were checked only for the "
+        "layout's place.",
+    )
+    if layout is None:
+        return [step]
+    holes = [h for h in layout.holes if h.number in landing.holes]
+    rows = [(h.number, h.purpose) for h in holes]
+    face = _face(lines, landing.component, layout) if not landing.part else _part_face(landing, layout)
+    return [
+        _pictured(step, layout, face, [h.number for h in holes], rows, width),
+        *drill_steps(holes, number, width),
+    ]
+
+
+def _part_face(landing: LandingLine, layout: PanelLayout) -> str:
+    return next((f.face for f in layout.footprints if f.part == landing.part), "cab")

@@ -1,0 +1,155 @@
+"""Hoses on the install sheet: the list of lengths, and one step for each hose."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+from generators.model.hose_path import Arc, HosePath
+from generators.model.spec.titles import capital, within
+from generators.sheets.document import SMALL, gap, heading, paragraph, side_by_side, table, together
+from generators.sheets.hose_views import HoseView
+from generators.sheets.hose_words import (
+    FLATS,
+    HoseLine,
+    LinesSheet,
+    end_words,
+    kind_words,
+    length_words,
+    title_of,
+)
+from generators.sheets.install.drill import Steps
+from generators.units import format_length
+
+SLACK = "5 to 8 % more than the string"
+LEAST_TURN_RAD = math.radians(0.5)
+BY_HAND_RAD = math.radians(5.0)
+"""Bends no bender's scale can be trusted with: ours."""
+
+
+def cut_list(lines: LinesSheet, number: Steps, width: float) -> list[Any]:
+    """Which hose is how long and from which step that may be believed. Call when all steps are counted."""
+    if not lines.hoses:
+        return []
+    rows = []
+    for hose in lines.hoses:
+        at = number.first.get(f"hose:{hose.spec.name}")
+        if at is None:
+            said, when = "not released", "no order of work: see the frame"
+        elif hose.released:
+            said = length_words(hose)
+            when = "nothing to cut" if hose.spec.made_up_mm is not None else f"when step {at - 1} is done"
+        else:
+            said, when = f"measure at step {at}", hose.measure_why or "no path was found"
+        rows.append((hose.title, kind_words(hose), said, when))
+    shares = (0.22, 0.22, 0.34, 0.22)
+    return [
+        *heading("Hoses and lines"),
+        paragraph(
+            "Lengths are seat to seat along the middle. Cut nothing before its step: both ends must be "
+            "bolted down. If the vehicle says otherwise than this sheet, the vehicle is right; measure again."
+        ),
+        table(("hose", "what", "length", "released"), rows, [width * share for share in shares]),
+    ]
+
+
+def hose_story(hose: HoseLine, lines: LinesSheet, number: Steps, width: float) -> list[Any]:
+    """Cutting, leading and tightening one hose or line."""
+    spec = hose.spec
+    ends = f"from the {end_words(lines, spec.from_)} to the {end_words(lines, spec.to)}"
+    clamps = ", ".join(name.replace("_", " ") for name in spec.clamps)
+    story: list[Any] = []
+    if hose.measure_why or hose.length is None:
+        story.append(
+            number(
+                f"Measure the {within(hose.title)} now, {ends}.",
+                f"String along the path, through its clamps, seat to seat; the hose is {SLACK}. "
+                f"Never bend it tighter than {format_length(hose.radius_mm)} to its middle.",
+            )
+        )
+    lead = f"Through {clamps}, in that order. " if spec.clamps else ""
+    if spec.kind == "rigid":
+        text = (
+            f"{lead}{kind_words(hose)}. {capital(length_words(hose))} plus the flares. Bend as the table "
+            "says, try it in place before flaring, sleeves and nuts on first. It must drop into both seats "
+            "by hand: a line pulled straight by its nuts cracks."
+        )
+    else:
+        text = (
+            f"{lead}{kind_words(hose)}. {capital(length_words(hose))}. Bends no tighter than "
+            f"{format_length(hose.radius_mm)} to its middle, straight where it leaves each fitting. The "
+            "stripe printed on the hose must not wind round it"
+        )
+        text += "." if spec.service == "feed" else ": hold the hose while its nut turns."
+    text += _loose(hose, lines) + _tighten(spec.dash, spec.service)
+    if spec.clamps:
+        text += " Then close the clamps."
+    step = number(f"Fit the {within(hose.title)}, {ends}.", text)
+    views = _views(hose, lines, width)
+    bends = _bend_table(hose.path, lines, spec.from_, width) if spec.kind == "rigid" and hose.path else []
+    story.append(together([step, *bends, *views]))
+    return story
+
+
+def _views(hose: HoseLine, lines: LinesSheet, width: float) -> list[Any]:
+    """The hose in its place, from two sides; nothing where no path was found."""
+    if hose.path is None:
+        return []
+    half = width * 0.49
+    pair = [HoseView(lines, width_mm=half, view=view, lit=hose.spec.name) for view in ("side", "driver")]
+    return [side_by_side(pair[0], pair[1], (half + width * 0.02, half)), gap(3)]
+
+
+def _loose(hose: HoseLine, lines: LinesSheet) -> str:
+    """What is done with the end of a hose whose component has no place yet."""
+    landing = next((x for x in lines.landed if x.hose == hose.spec.name), None)
+    if landing is None:
+        return ""
+    component = within(title_of(lines.component(landing.component)))
+    on = f", held on its {lines.part_title(landing.part)}," if landing.part else ""
+    return (
+        f" The {component}{on} is still loose: put the hose on it and let both hang where the hose lets them."
+    )
+
+
+def _tighten(dash: int, service: str) -> str:
+    if service == "feed":
+        return " Both hose clips past the bead of the pipe."
+    flats = FLATS.get(dash)
+    turn = f"{flats} flats" if flats else "the turn its maker gives"
+    return f" Finger tight, then {turn} more; a second spanner holds the fitting."
+
+
+def _bend_table(path: HosePath, lines: LinesSheet, start: str, width: float) -> list[Any]:
+    """Straights and bends of a rigid line in order from ``start``, each bend's plane against the last."""
+    rows: list[Sequence[str]] = []
+    last: Arc | None = None
+    run = 0.0
+    for segment in path.segments:
+        if isinstance(segment, Arc) and segment.sweep_rad >= LEAST_TURN_RAD:
+            words = [] if last is None else [f"plane turned {_turned(last, segment):.0f} deg from the last"]
+            if segment.sweep_rad < BY_HAND_RAD:
+                words.append("by hand, as the clamps pull it in")
+            turn = "; ".join(words)
+            rows.append(
+                (
+                    f"{run:.1f} mm",
+                    f"{math.degrees(segment.sweep_rad):.1f} deg",
+                    f"{segment.radius_mm:.4g} mm",
+                    turn,
+                )
+            )
+            last = segment
+        run += segment.length_mm
+    if not rows:
+        return [paragraph("It is straight from end to end.")]
+    shares = (0.2, 0.14, 0.16, 0.5)
+    head = ("bend begins at", "by", "radius", "")
+    seat = f"Along the middle of the tube, from its seat in the {end_words(lines, start)}:"
+    return [paragraph(seat, SMALL), table(head, rows, [width * share for share in shares]), gap(2)]
+
+
+def _turned(a: Arc, b: Arc) -> float:
+    cosine = sum(x * y for x, y in zip(a.axis, b.axis, strict=True))
+    return math.degrees(math.acos(max(-1.0, min(1.0, cosine))))

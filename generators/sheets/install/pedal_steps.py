@@ -1,0 +1,174 @@
+"""Setting and bleeding a pedal once everything is fitted: the steps, with the numbers of this job.
+
+The order is common practice, no source: bleed with the full stroke first, because a stop set too early
+hides air; then rod and play, then the stop; then prove the release by hand, with nothing turning.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from generators.hydraulics.brake import BrakeResult
+from generators.hydraulics.pedal_sheet import PedalSheet
+from generators.hydraulics.result import ClutchResult
+from generators.model.findings import Finding
+from generators.sheets.pedal.words import (
+    SAME_MM,
+    inches,
+    mm,
+    mpa,
+    newton,
+    rod_words,
+    stop_to_set,
+    stop_words,
+)
+
+Steps = Iterator[tuple[str, str]]
+
+CLUTCH_CAUTIONS = (
+    "Wheels chocked, drive wheels off the ground, vehicle on stands on firm level ground. Engine off and "
+    "gear in neutral unless a step says otherwise.",
+    "Fluid harms paint, eyes and skin: gloves, glasses, cover. One type only, fresh from a sealed bottle. "
+    "Fluid that was bled out is waste.",
+    "Hands clear of pedal, fork and slave while somebody is at the pedal. If a step fails, do not drive: "
+    "have a licensed mechanic look at it.",
+)
+BRAKE_CAUTIONS = (
+    "Brakes: have this work done or inspected by a licensed mechanic before the vehicle moves, and follow "
+    "local codes. What the maker of axle, brakes or cylinders says goes before this sheet.",
+    "Wheels chocked, vehicle on stands on firm level ground, engine off. Nobody under it while a helper "
+    "is at the pedal.",
+    "Fluid harms paint, eyes and skin, and on linings it ruins them. One type only, fresh from a sealed "
+    "bottle.",
+)
+
+
+def cautions(sheet: PedalSheet, findings: Sequence[Finding]) -> tuple[str, ...]:
+    """What stands in the frame above the steps; a waived rule of this pedal comes first."""
+    waived = tuple(
+        f"WAIVED {f.code}: {f.value}; limit {f.limit}. {f.advice[:1].upper()}{f.advice[1:]}."
+        for f in findings
+        if f.waived and f.where.split()[0] == f"pedal:{sheet.spec.name}"
+    )
+    return (*waived, *(CLUTCH_CAUTIONS if sheet.clutch is not None else BRAKE_CAUTIONS))
+
+
+def pedal_steps(sheet: PedalSheet) -> Steps:
+    """Steps of setting and bleeding one pedal: the order in bold, how to do it beside it."""
+    if sheet.clutch is not None:
+        yield from _clutch_steps(sheet, sheet.clutch)
+    if sheet.brake is not None:
+        yield from _brake_steps(sheet, sheet.brake)
+
+
+def _rod_step(sheet: PedalSheet, play_mm: float) -> tuple[str, str]:
+    length = sheet.rod_length_mm
+    play = (
+        f"At rest that leaves {play_mm:.1f} mm ({inches(play_mm)}) between rod and piston: feel it by hand. "
+        if play_mm > SAME_MM
+        else "At rest that leaves NO play between rod and piston, so the port may stay closed. "
+    )
+    return (
+        f"Set the pushrod: {rod_words(sheet)}.",
+        f"Centre of the pin to the tip in its seat, {mm(length)} ({inches(length)}), pedal fully back. "
+        f"{play}Lock the nut and look that the clevis pin is secured.",
+    )
+
+
+def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Steps:
+    clutch, window = result.setup.clutch, result.window
+    yield (
+        "Fill the reservoir, mounted higher than everything else.",
+        "The line climbs all the way from slave to reservoir, with no loop in which air can stay. Keep the "
+        "reservoir topped up through all that follows.",
+    )
+    yield (
+        "Bleed with the full stroke, before any stop is set.",
+        "Back the pedal stop off. Slave's bleed nipple at its highest point, hose from it into fluid. Helper "
+        "presses slowly through the full stroke and holds; open, close; helper lets the pedal come back "
+        "slowly. Repeat until no bubble comes, then look at every joint under pressure. With the nipple "
+        f"closed never past {mm(window.latest_mm)} of pad travel: there {window.limits[0].label}.",
+    )
+    yield _rod_step(sheet, result.rod_play_mm)
+    if clutch.free_play_mm > SAME_MM:
+        yield (
+            f"Set the free play at the bearing: {clutch.free_play_mm:g} mm ({inches(clutch.free_play_mm)}).",
+            f"At the slave that is {clutch.free_play_mm * clutch.fork_ratio:.1f} mm of free movement of its "
+            "rod, by hand.",
+        )
+    stop = stop_to_set(window)
+    if stop is None:
+        yield (
+            "Do not set the stop: no stop is right for this pedal.",
+            "Wherever it is put, the clutch drags or something is pushed past its end. See the report; "
+            "change the parts first.",
+        )
+    else:
+        yield (
+            f"Then {stop_words(window)}.",
+            f"Measured at the middle of the pad along its arc, {inches(stop)} from rest. Anything between "
+            f"{mm(window.earliest_mm)} and {mm(window.latest_mm)} is right; later than that, "
+            f"{window.limits[0].label}. The stop takes the foot's whole force: metal to metal, bolted, "
+            "locked.",
+        )
+    yield (
+        "Check the release by hand.",
+        "Engine off, ignition key out, drive wheels raised, vehicle on stands, the other wheels chocked. In "
+        "gear, turn a drive wheel by hand while the opposite one is kept from turning: it must be held. "
+        "Helper presses to the stop: now it must turn freely. Let the pedal up slowly and note where it is "
+        "held again: that must be well before the stop"
+        + (
+            f"; this sheet expects it near {mm(window.releases_mm)} of pad travel."
+            if stop is not None and window.releases_mm <= stop
+            else "."
+        ),
+    )
+    yield (
+        "Check that fluid comes back.",
+        "Lid off: as the pedal is let go, a small swirl in the reservoir shows the port open. No swirl: the "
+        "rod holds the piston; shorten it until there is play, then bleed again.",
+    )
+    free = f"Free play still {clutch.free_play_mm:g} mm at the bearing, rod"
+    if clutch.free_play_mm <= SAME_MM:
+        free = "Rod"
+    yield (
+        "Measure again.",
+        f"Ten full strokes, wait five minutes, ten more. {free} play still there, stop still where it was, "
+        "level unchanged, no joint wet. If the release point has moved, there is air or a leak: "
+        "do not drive.",
+    )
+
+
+def _brake_steps(sheet: PedalSheet, result: BrakeResult) -> Steps:
+    yield _rod_step(sheet, result.rod_play_mm)
+    if len(result.circuits) > 1:
+        front, rear = result.circuits
+        yield (
+            f"Set the balance bar: {front.share:.0%} of the rod force front, {rear.share:.0%} rear.",
+            "The pivot lies nearer to the master with the larger share, in proportion. Both rods square to "
+            "the bar at mid-travel, side clearance on both clevises, the bar free to tilt until one circuit "
+            "alone takes the pedal. Lock it. Front wheels must lock before rear ones: have that tested.",
+        )
+    yield (
+        "Fill and bleed each circuit on its own.",
+        "Adjusters set and shoes or pads seated first. Masters, then the wheel with the longest line, then "
+        "the next shorter, unless the brakes' maker gives another order. Slow strokes; close the nipple "
+        "before the pedal comes back; never let a reservoir run low. With a balance bar bleed both "
+        "circuits in turns, so that the bar does not tilt to its end.",
+    )
+    yield (
+        "Check that fluid comes back.",
+        "A small swirl in each reservoir as the pedal is let go. No swirl: shorten that rod. Wheels turn "
+        "freely with the pedal up, and after ten strokes still do.",
+    )
+    pressures = " and ".join(f"{mpa(c.pressure_mpa)} {c.name}" for c in result.circuits)
+    yield (
+        "Press hard and hold for a minute.",
+        f"The pedal stays hard and does not sink, no joint is wet. {newton(result.target_effort_n)} should "
+        f"make {pressures} at about {mm(result.at_effort_mm)} of pad travel: with gauges, compare.",
+    )
+    yield (
+        "Fail one circuit on purpose, still on stands.",
+        "One nipple open into a bottle: the pedal must still work the other circuit before the floor. Close, "
+        "bleed again. Then have the whole brake system inspected and tested before the road.",
+    )

@@ -1,0 +1,90 @@
+"""What to have at hand before the first step, and the holes that stay empty at the end."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any
+
+from generators.model.plan import PanelHole, PanelLayout
+from generators.sheets.document import heading, table
+from generators.sheets.hose_words import LinesSheet
+from generators.sheets.install.drill import Steps, to_make
+from generators.standards import bulkhead
+from generators.units import format_length
+
+OPEN_KIND = "bulkhead"
+"""Holes that stay open until a fitting sits in them; a grommet's is for a cable nobody lists."""
+
+
+def tool_list(layouts: Sequence[PanelLayout], lines: LinesSheet, width: float) -> list[Any]:
+    """Tools and stores by what they are for, worked out from the holes, fittings and hoses of the job."""
+    rows: list[tuple[str, str]] = []
+    holes = [hole for layout in layouts for hole in to_make(layout)]
+    if holes:
+        rows.append(("marking", "templates, tape, centre punch and hammer, steel rule, tape measure"))
+        rows.append(("drilling", "; ".join(_drills(holes))))
+        rows.append(
+            ("after drilling", "deburring tool or half-round file, paint for bare edges, wood to back up")
+        )
+    rows += _line_rows(lines)
+    if not rows:
+        return []
+    return [
+        *heading("At hand before you begin"),
+        table(("for", "tools and stores"), rows, (width * 0.2, width * 0.8)),
+    ]
+
+
+def _drills(holes: Sequence[PanelHole]) -> Iterator[str]:
+    """Each tool of the holes with its sizes, pilots first."""
+    pilots = sorted({hole.pilot_dia_mm for hole in holes if hole.pilot_dia_mm > 0})
+    if pilots:
+        yield "pilot drill " + ", ".join(f"{size:g} mm" for size in pilots)
+    for tool in sorted({hole.tool for hole in holes if hole.tool}):
+        sizes = sorted({hole.final_dia_mm for hole in holes if hole.tool == tool})
+        yield f"{tool} " + ", ".join(format_length(size) for size in sizes)
+
+
+def _line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
+    sizes = sorted({c.dash for c in lines.components if c.kind == "bulkhead" and c.dash is not None})
+    if sizes:
+        nuts = ", ".join(f"{format_length(bulkhead(dash).nut_af_mm)} (-{dash})" for dash in sizes)
+        yield "bulkhead fittings", f"two spanners, one for nuts {nuts}; a washer for each face"
+    made = [hose.spec for hose in lines.hoses]
+    if any(hose.kind == "rigid" for hose in made):
+        radii = sorted({hose.radius_mm for hose in lines.hoses if hose.spec.kind == "rigid"})
+        bender = ", ".join(format_length(radius) for radius in radii)
+        yield (
+            "rigid line",
+            f"tube cutter, bender of {bender} radius, 37 degree flaring tool, sleeves and nuts",
+        )
+    if any(hose.kind == "hose" and hose.made_up_mm is None for hose in made):
+        yield (
+            "hoses",
+            "string, hose cutter or fine saw, the hose ends and what their maker says of fitting them",
+        )
+    if lines.clamps:
+        yield "clamps", "screws with locking nuts, screwdriver and spanner"
+    if made:
+        yield "bleeding", "fresh fluid of the one type, clear hose, jar, gloves, glasses, rags; a helper"
+
+
+def plug_steps(layouts: Iterable[PanelLayout], lines: LinesSheet, number: Steps) -> Iterator[Any]:
+    """A step for the bulkhead holes drilled for later, in which nothing of this job sits."""
+    if not lines.components:
+        return
+    used = {(place.panel, place.hole) for place in lines.places.values()}
+    for layout in layouts:
+        free = [
+            hole
+            for hole in to_make(layout)
+            if hole.kind == OPEN_KIND and (layout.panel, hole.number) not in used
+        ]
+        if free:
+            what = "; ".join(
+                f"{hole.number}, {hole.purpose}, {format_length(hole.final_dia_mm)}" for hole in free
+            )
+            yield number(
+                f"Plug what stays empty in the {layout.title.lower()}:",
+                f"{what}. Nothing of this job goes through it: a plug or a cap until something does.",
+            )

@@ -1,0 +1,1 @@
+"""What is said and drawn of a pedal."""

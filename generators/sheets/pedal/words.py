@@ -1,0 +1,265 @@
+"""What is said of a pedal, the same on screen, in the report and on the install sheet."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+
+from generators.hydraulics.brake import BrakeResult
+from generators.hydraulics.linkage import rod_for_play
+from generators.hydraulics.pedal_sheet import PedalSheet
+from generators.hydraulics.ranking import (
+    BEATEN,
+    BOTH,
+    BOTTOMS,
+    FLOOR,
+    FRONT,
+    HEAVY,
+    LONG,
+    RUNS_OUT,
+    Flags,
+    Ranking,
+)
+from generators.hydraulics.result import ClutchResult
+from generators.hydraulics.window import StopWindow
+from generators.standards import standard_bores
+from generators.units import MM_PER_INCH, nearest_64th
+
+N_PER_LBF = 4.4482216152605
+"""Newtons in one pound-force, exact: NIST SP 811, appendix B.8."""
+
+MM_PER_IN = float(MM_PER_INCH)
+SAME_MM = 0.01
+_SAME_RATIO = 1e-6
+_RELEASING = (FRONT, BEATEN, HEAVY, LONG, BOTH)
+
+
+# ------------------------------------------------------------------------------------------ numbers
+def mm(value: float) -> str:
+    """``148.6 mm``; ``never`` for what the linkage never reaches."""
+    return f"{value:.1f} mm" if math.isfinite(value) else "never"
+
+
+def newton(value: float) -> str:
+    """``139 N``; ``no force`` where none does it."""
+    return f"{value:.0f} N" if math.isfinite(value) else "no force"
+
+
+def mpa(value: float) -> str:
+    """``2.66 MPa``; ``none`` where there is no such pressure."""
+    return f"{value:.2f} MPa" if math.isfinite(value) else "none"
+
+
+def inches(value_mm: float) -> str:
+    """A length in inches, ``5.852 in``."""
+    return f"{value_mm / MM_PER_IN:.3f} in" if math.isfinite(value_mm) else ""
+
+
+def pounds(value_n: float) -> str:
+    """A force in pounds, ``31.2 lbf``."""
+    return f"{value_n / N_PER_LBF:.1f} lbf" if math.isfinite(value_n) else ""
+
+
+def psi(value_mpa: float) -> str:
+    """A pressure in pounds per square inch, ``386 psi``."""
+    return f"{value_mpa * MM_PER_IN**2 / N_PER_LBF:.0f} psi" if math.isfinite(value_mpa) else ""
+
+
+def cubic_inches(value_mm3: float) -> str:
+    """A volume in cubic inches."""
+    return f"{value_mm3 / MM_PER_IN**3:.2f} in3"
+
+
+def bore_name(bore_mm: float, cylinder: str) -> str:
+    """The usual name of a common bore, ``3/4 in``; any other in mm, or inches where they are even."""
+    for row in standard_bores(cylinder):
+        if abs(row.bore_mm - bore_mm) < SAME_MM:
+            return row.label
+    parts = bore_mm / MM_PER_IN * 64
+    if abs(parts - round(parts)) < 1e-6:
+        return f"{nearest_64th(bore_mm / MM_PER_IN)} in"
+    return f"{bore_mm:.2f} mm"
+
+
+# ------------------------------------------------------------------------------------------ verdicts
+def stop_to_set(window: StopWindow) -> float | None:
+    """The stop to set, mm: the spec's where it is right, else the recommended; None for an empty window."""
+    right = window.earliest_mm - SAME_MM <= window.stop_mm <= window.latest_mm + SAME_MM
+    return window.stop_mm if window.given and right else window.recommended_mm
+
+
+def stop_name(window: StopWindow) -> str:
+    """What margins are told from: ``the stop``, ``the spec's stop`` where wrong, ``the first limit``."""
+    stop = stop_to_set(window)
+    if stop is not None and abs(stop - window.stop_mm) < SAME_MM:
+        return "the stop"
+    return "the spec's stop" if window.given else "the first limit"
+
+
+def state_name(result: ClutchResult) -> str:
+    """Where ``at_stop`` was computed: past the first limit nothing is, so a stop beyond it is told there."""
+    beyond = result.window.stop_mm > result.end_mm + SAME_MM
+    return "at the first limit" if beyond else f"at {stop_name(result.window)}"
+
+
+def rod_words(sheet: PedalSheet) -> str:
+    """``rod 116.5 mm``, as printed on screen and on every sheet."""
+    return f"rod {mm(sheet.rod_length_mm)}"
+
+
+def stop_words(window: StopWindow) -> str:
+    """``set the stop at 148.6 mm of pad travel``, with the middle where the spec's own stop is kept."""
+    stop = stop_to_set(window)
+    if stop is None or window.recommended_mm is None:
+        return "no stop is right"
+    middle = window.recommended_mm
+    words = f"set the stop at {mm(stop)} of pad travel"
+    return words if abs(stop - middle) < SAME_MM else f"{words} (recommended {mm(middle)})"
+
+
+def expected_words(sheet: PedalSheet) -> tuple[str, ...]:
+    """What report and install sheet must say of a pedal, letter by letter."""
+    words = [rod_words(sheet)]
+    if sheet.clutch is not None:
+        words.append(stop_words(sheet.clutch.window))
+    return tuple(words)
+
+
+def verdict(sheet: PedalSheet) -> str:
+    """One sentence: whether the pedal does its work, and what to set."""
+    if sheet.clutch is not None:
+        return clutch_verdict(sheet, sheet.clutch)
+    if sheet.brake is not None:
+        return brake_verdict(sheet, sheet.brake)
+    return "Not computed."
+
+
+def clutch_verdict(sheet: PedalSheet, result: ClutchResult) -> str:
+    """The verdict on a clutch pedal."""
+    window, first = result.window, result.window.limits[0]
+    if window.empty:
+        released = (
+            f"released with margin at {mm(window.earliest_mm)} of pad travel"
+            if math.isfinite(window.earliest_mm)
+            else "never released with margin"
+        )
+        said = f"CANNOT WORK, {stop_words(window)}: {released}, but {first.label} at {mm(first.pad_mm)}"
+        if result.openers:
+            return f"{said}. Take {result.openers[0].text}. As specified: {rod_words(sheet)}."
+        return f"{said}, and no single change mends it. As specified: {rod_words(sheet)}."
+    to_do = f"{stop_words(window)}, {rod_words(sheet)}."
+    if result.rod_play_mm < -SAME_MM:
+        right = rod_for_play(result.linkage, sheet.spec.rod_play_mm)
+        return (
+            f"ROD TOO LONG: it holds the piston {-result.rod_play_mm:.1f} mm off its rest; {mm(right)} would "
+            f"leave {sheet.spec.rod_play_mm:g} mm of play. As specified: {to_do}"
+        )
+    needed = result.setup.clutch.release_travel_mm
+    if window.stop_mm < window.releases_mm - SAME_MM:
+        return (
+            f"DOES NOT RELEASE at the spec's stop of {mm(window.stop_mm)}: "
+            f"{result.at_stop.release_mm:.1f} mm at the bearing of the {needed:g} mm needed; {to_do}"
+        )
+    if window.stop_mm > window.latest_mm + SAME_MM:
+        return f"STOPS TOO LATE at {mm(window.stop_mm)}: {first.label} at {mm(first.pad_mm)}; {to_do}"
+    spare = result.at_stop.release_mm - needed - result.setup.clutch.release_margin_mm
+    if window.stop_mm < window.earliest_mm - SAME_MM:
+        return f"Releases, but {-spare:.1f} mm short of its margin at the bearing; {to_do}"
+    return f"Releases with {max(spare, 0.0):.1f} mm to spare at the bearing; {to_do}"
+
+
+def brake_verdict(sheet: PedalSheet, result: BrakeResult) -> str:
+    """The verdict on a brake pedal."""
+    effort = newton(result.target_effort_n)
+    said = " and ".join(f"{mpa(c.pressure_mpa)} {c.name}" for c in result.circuits)
+    if not math.isfinite(result.at_effort_mm):
+        return f"NEVER REACHES {effort}: the linkage ends at {said}; {rod_words(sheet)}."
+    if result.travel_share > 1 + 1e-9:
+        return (
+            f"MEETS THE FLOOR before {effort}: that takes {mm(result.at_effort_mm)} of pad travel, the floor "
+            f"is at {mm(result.linkage.travel_mm)}; {rod_words(sheet)}."
+        )
+    bottoms = [c.name for c in result.circuits if c.margin_mm < -SAME_MM]
+    if bottoms:
+        return (
+            f"{' AND '.join(bottoms).upper()} MASTER BOTTOMS before {effort}: its stroke is used up first; "
+            f"{rod_words(sheet)}."
+        )
+    short = [c for c in result.circuits if c.wanted_mpa is not None and c.pressure_mpa < c.wanted_mpa - 1e-9]
+    wants = "".join(
+        f"; {c.name} wants {mpa(c.wanted_mpa or 0.0)}, which asks {newton(c.needed_effort_n or math.inf)}"
+        for c in short
+    )
+    return (
+        f"{effort} on the pad makes {said} at {mm(result.at_effort_mm)} of pad travel, "
+        f"{result.travel_share:.0%} of the way to the floor{wants}; {rod_words(sheet)}."
+    )
+
+
+# ------------------------------------------------------------------------------------------ ranking
+def own_row(ranking: Ranking, sheet: PedalSheet) -> int | None:
+    """The row of the spec's own bores and ratio, None where it was not ranked."""
+    if sheet.clutch is None:
+        return None
+    setup = sheet.clutch.setup
+    same = (
+        (np.abs(ranking.master_mm - setup.master.bore_mm) < SAME_MM)
+        & (np.abs(ranking.slave_mm - setup.slave.bore_mm) < SAME_MM)
+        & (np.abs(ranking.ratio - sheet.clutch.lever_ratio) < _SAME_RATIO)
+    )
+    found = np.flatnonzero(same)
+    return int(found[0]) if len(found) else None
+
+
+def releasing(ranking: Ranking) -> Flags:
+    """True for the rows that release at all, whatever the targets say of them."""
+    return np.asarray(np.isin(ranking.code, _RELEASING))
+
+
+def best_rows(ranking: Ranking, count: int) -> list[int]:
+    """The rows furthest inside both targets, best first; from the front where it has as many."""
+    with np.errstate(invalid="ignore"):
+        share = np.maximum(
+            ranking.effort_n / ranking.effort_target_n, ranking.travel_mm / ranking.travel_target_mm
+        )
+    order = np.lexsort((share, ranking.code != FRONT, ~ranking.on_front))
+    return [int(row) for row in order[releasing(ranking)[order]][:count]]
+
+
+def losing_rows(ranking: Ranking) -> Iterator[int]:
+    """For each way to fail the first row that fails so: a few to show why losers lose."""
+    for code in (HEAVY, LONG, FLOOR, BOTTOMS, RUNS_OUT):
+        rows = np.flatnonzero(ranking.code == code)
+        if len(rows):
+            with np.errstate(invalid="ignore"):
+                over = ranking.effort_n[rows] / ranking.effort_target_n
+            # the one that tempts most: lightest of those too long, shortest of those too heavy
+            rank_by = ranking.travel_mm[rows] if code == HEAVY else over
+            yield int(rows[np.argmin(np.where(np.isfinite(rank_by), rank_by, np.inf))])
+
+
+def row_cells(ranking: Ranking, row: int) -> tuple[str, str, str, str, str, str]:
+    """Master, slave, ratio, travel, effort and pressure of a row, in words."""
+    return (
+        bore_name(float(ranking.master_mm[row]), "master"),
+        bore_name(float(ranking.slave_mm[row]), "slave"),
+        f"{ranking.ratio[row]:.2f}:1",
+        f"{ranking.travel_mm[row]:.0f} mm" if math.isfinite(ranking.travel_mm[row]) else "never",
+        newton(float(ranking.effort_n[row])),
+        mpa(float(ranking.pressure_mpa[row])),
+    )
+
+
+def own_standing(ranking: Ranking, row: int) -> str:
+    """How the spec's own choice fares among all."""
+    better = (ranking.travel_mm <= ranking.travel_mm[row]) & (ranking.effort_n <= ranking.effort_n[row])
+    better &= (ranking.travel_mm < ranking.travel_mm[row]) | (ranking.effort_n < ranking.effort_n[row])
+    count = int((better & releasing(ranking)).sum())
+    if count == 0:
+        return ranking.reason(row)
+    by = int(ranking.beaten_by[row])
+    example = f", for one {', '.join(row_cells(ranking, by)[:3])}" if by >= 0 else ""
+    says = "is" if count == 1 else "are"
+    return f"{count} of {len(ranking.ratio)} {says} both lighter and shorter{example}"

@@ -1,0 +1,1 @@
+"""Solids written as STEP, STL, 3MF and GLB."""

@@ -1,0 +1,1 @@
+"""A job solved in stages: parts, places, pedals, hoses, brackets, findings. No files, no finite elements."""

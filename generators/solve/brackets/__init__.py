@@ -1,0 +1,1 @@
+"""Loaded brackets of a job: their cases and the quick estimate."""

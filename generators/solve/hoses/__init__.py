@@ -1,0 +1,1 @@
+"""The hoses of a job: routes, lengths, order of work, findings."""

@@ -1,0 +1,315 @@
+"""The hoses of a job: their ends and supports found, routed, measured and put in an order of work."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from generators.errors import Fault, GeometryFault, SpecError
+from generators.geometry.frames import apply, panel_frame
+from generators.layout.mounting import PlacedPart
+from generators.layout.spots import (
+    PlacedPort,
+    Sheets,
+    clamp_place,
+    panel_hole,
+    place,
+    point3,
+    ports_of,
+    sheets_of,
+)
+from generators.model.hose_path import HosePath, HoseRun, Obstacle3, Panel3, Port3, Waypoint
+from generators.model.hose_results import Clearance, HoseLength, PlaneChange, RiseProfile
+from generators.model.install import InstallOrder
+from generators.model.plan import PanelLayout
+from generators.model.spec.job import Job, Limits
+from generators.model.spec.lines import Clamp, Component, Hose
+from generators.model.spec.shop import Shop
+from generators.reading import JobFile
+from generators.reading.keys.lines import split_port
+from generators.routing.around.apart import hose_gaps
+from generators.routing.around.detour import route, surroundings
+from generators.routing.lengths import SHORTENING, hose_length, plane_changes
+from generators.routing.rise import rise_profile
+from generators.solve.hoses.order import Landing, job_order, landings, task_titles
+from generators.solve.pedals import PedalAnswer
+from generators.solve.scene import clearance_limits, job_obstacles, panel3
+from generators.standards import hose_size
+
+PLANE_TURN_RAD = math.radians(15)
+"""Planes of two bends nearer to each other than this are one plane: ours."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoseAnswer:
+    """One hose with its run and the path found; ``path`` is None where no curve joins its ends."""
+
+    spec: Hose
+    run: HoseRun
+    start: PlacedPort
+    end: PlacedPort
+    path: HosePath | None
+    length: HoseLength | None
+    clearances: tuple[Clearance, ...] = ()
+    planes: tuple[PlaneChange, ...] = ()
+    detour: bool = False
+    tried: str = ""
+    measure_why: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LinesAnswer:
+    """All lines of a job. ``chains`` are names of hoses from a slave to its reservoir."""
+
+    hoses: tuple[HoseAnswer, ...]
+    panels: tuple[Panel3, ...]
+    obstacles: tuple[Obstacle3, ...]
+    chains: tuple[tuple[str, ...], ...]
+    landed: tuple[Landing, ...]
+    order: InstallOrder
+    sheets: Sheets
+    ports: Mapping[str, PlacedPort]
+    profiles: Mapping[tuple[str, ...], RiseProfile]
+    titles: Mapping[str, str]
+
+
+def hose_outside(hose: Hose) -> float:
+    """Outside diameter, mm: the spec's, the tube's of a rigid line, or the table's of a hose."""
+    if hose.outside_mm is not None:
+        return hose.outside_mm
+    return hose.dash * 25.4 / 16 if hose.kind == "rigid" else hose_size(hose.dash).outside_mm
+
+
+def hose_radius(hose: Hose) -> float:
+    """Least bend radius to the centre line, mm: the spec's or the table's."""
+    return hose.radius_mm if hose.radius_mm is not None else hose_size(hose.dash).bend_radius_mm
+
+
+def straight_run(hose: Hose, limits: Limits) -> float:
+    """Straight run wanted beyond the hose end, mm."""
+    if hose.straight_mm is not None:
+        return hose.straight_mm
+    return limits.hose_straight_ratio * hose_outside(hose)
+
+
+def solve_lines(
+    file: JobFile,
+    parts: Sequence[PlacedPart],
+    layouts: Sequence[PanelLayout],
+    pedals: Sequence[PedalAnswer],
+) -> LinesAnswer:
+    """The answer for all lines. Raises ``SpecError`` with the fault of every place that is not there."""
+    job = file.job
+    sheets = sheets_of(job.panel, layouts, parts)
+    runs, ports = hose_runs(file, sheets)
+    panels = tuple(panel3(x, sheets.panels[x.panel]) for x in layouts)
+    obstacles = job_obstacles(job, sheets, pedals)
+    answers = route(runs, surroundings(obstacles, panels, clearance_limits(job.limits)))
+    near = _near_each_other(job, runs, [found.path for found in answers])
+    landed = landings(job, sheets)
+    runs_up = chains(job.hose)
+    return LinesAnswer(
+        hoses=tuple(
+            HoseAnswer(
+                spec=hose,
+                run=run,
+                start=ports[hose.from_],
+                end=ports[hose.to],
+                path=found.path,
+                length=None if found.path is None else _length(hose, found.path, run, job.limits, file.shop),
+                clearances=(*found.blocked_by, *near.get(hose.name, ())),
+                # rigid tube does not twist
+                planes=plane_changes(found.path, PLANE_TURN_RAD)
+                if found.path is not None and hose.kind == "hose"
+                else (),
+                detour=found.detour,
+                tried=found.tried,
+                measure_why=_measure_why(hose, job),
+            )
+            for hose, run, found in zip(job.hose, runs, answers, strict=True)
+        ),
+        panels=panels,
+        obstacles=obstacles,
+        chains=runs_up,
+        landed=landed,
+        order=job_order(job, layouts, sheets, pedals, landed),
+        sheets=sheets,
+        ports=ports,
+        profiles=_profiles(runs_up, {a.path.name: a.path for a in answers if a.path is not None}),
+        titles=task_titles(job, layouts, sheets, pedals, landed),
+    )
+
+
+def _near_each_other(
+    job: Job, runs: Sequence[HoseRun], found: Sequence[HosePath | None]
+) -> dict[str, list[Clearance]]:
+    """Gaps between hoses that are too small, by the hose that comes first in the spec.
+
+    Two hoses on one component are measured from where both straight runs have ended and a hose has turned
+    off: a hose's diameter further.
+    """
+    routed = [(hose, run, path) for hose, run, path in zip(job.hose, runs, found, strict=True) if path]
+    joined: dict[tuple[int, int], float] = {}
+    for b, (hose, run, path) in enumerate(routed):
+        mine = {split_port(hose.from_)[0], split_port(hose.to)[0]}
+        for a, (other, near, beside) in enumerate(routed[:b]):
+            if not mine.isdisjoint({split_port(other.from_)[0], split_port(other.to)[0]}):
+                straight = max(p.straight_mm for p in (run.start, run.end, near.start, near.end))
+                joined[a, b] = straight + max(path.outside_dia_mm, beside.outside_dia_mm)
+    out: dict[str, list[Clearance]] = {}
+    for gap in hose_gaps([path for _, _, path in routed], job.limits.hose_apart_mm, joined):
+        out.setdefault(gap.hose, []).append(gap)
+    return out
+
+
+def hose_runs(file: JobFile, sheets: Sheets) -> tuple[list[HoseRun], dict[str, PlacedPort]]:
+    """Runs of all hoses, and the ports by ``component.port``. Raises ``SpecError`` with every fault."""
+    ports, clamps = _places(file, sheets)
+    return [_run(hose, file.job, sheets, ports, clamps) for hose in file.job.hose], ports
+
+
+def _profiles(
+    runs_up: Sequence[tuple[str, ...]], paths: Mapping[str, HosePath]
+) -> dict[tuple[str, ...], RiseProfile]:
+    return {
+        names: rise_profile([(paths[name], False) for name in names])
+        for names in runs_up
+        if all(name in paths for name in names)
+    }
+
+
+def _measure_why(hose: Hose, job: Job) -> str:
+    """Why the length of a hose is not released, or an empty text."""
+    if hose.made_up_mm is not None:
+        return ""
+    if hose.measure:
+        return "the spec asks to measure it"
+    for component in job.component:
+        if component.estimated and component.name in {split_port(hose.from_)[0], split_port(hose.to)[0]}:
+            return f"the place of {component.name.replace('_', ' ')} is an estimate"
+    return ""
+
+
+def _length(hose: Hose, path: HosePath, run: HoseRun, limits: Limits, shop: Shop) -> HoseLength:
+    """Lengths of a hose along its path, mm: as given when made up; a rigid line is bent to its path."""
+    if hose.made_up_mm is None and hose.kind == "hose":
+        return hose_length(path, run, shop.hose_step_mm, limits.hose_slack_ratio)
+    least = path.length_mm
+    made = least if hose.made_up_mm is None else hose.made_up_mm
+    rigid = hose.kind == "rigid"
+    cut = made if rigid else made - 2 * hose.end_mm
+    return HoseLength(
+        path_mm=least,
+        made_up_mm=made,
+        cut_mm=cut,
+        slack_ratio=made / least - 1.0,
+        spare_mm=made - least - (0.0 if rigid else SHORTENING * cut),
+    )
+
+
+def _places(file: JobFile, sheets: Sheets) -> tuple[dict[str, PlacedPort], dict[str, Waypoint]]:
+    """Ports by ``component.port`` and clamps by name. Raises ``SpecError`` with every fault."""
+    ports: dict[str, PlacedPort] = {}
+    clamps: dict[str, Waypoint] = {}
+    faults: list[Fault] = []
+    expected = "a place that is there"
+    for index, component in enumerate(file.job.component):
+        try:
+            ports.update({f"{p.component}.{p.name}": p for p in ports_of(component, sheets)})
+        except GeometryFault as fault:
+            faults.append(file.fault_at(f"component[{index}].{fault.parameter}", str(fault), expected))
+    for index, clamp in enumerate(file.job.clamp):
+        try:
+            clamps[clamp.name] = _waypoint(clamp, sheets)
+        except GeometryFault as fault:
+            faults.append(file.fault_at(f"clamp[{index}].{fault.parameter}", str(fault), expected))
+    if faults:
+        raise SpecError(faults)
+    return ports, clamps
+
+
+def _waypoint(clamp: Clamp, sheets: Sheets) -> Waypoint:
+    if clamp.fastener != "grommet":
+        position, axis, _where = clamp_place(clamp, sheets)
+        return Waypoint(name=clamp.name, kind="clamp", position=position, axis=axis)
+    panel = sheets.panels[clamp.on.panel]
+    hole = panel_hole(sheets, panel.name, clamp.on.holes[0])
+    pose = panel_frame(panel.origin, panel.tilt_rad)
+    middle = np.array([[hole.u_mm, hole.v_mm, -panel.thickness_mm / 2]])
+    return Waypoint(
+        name=clamp.name,
+        kind="grommet",
+        position=point3(apply(pose, middle)[0]),
+        axis=point3(pose[:3, 2]),
+        straight_mm=panel.thickness_mm,
+        panel=panel.name,
+        opening=hole.name,
+    )
+
+
+def _port3(port: PlacedPort, body: str, hose: Hose, straight_mm: float) -> Port3:
+    return Port3(
+        name=f"{port.component}.{port.name}",
+        position=port.position,
+        direction=port.direction,
+        straight_mm=hose.end_mm + straight_mm,
+        cutoff_mm=hose.end_mm,
+        body=body,
+    )
+
+
+def _run(
+    hose: Hose,
+    job: Job,
+    sheets: Sheets,
+    ports: Mapping[str, PlacedPort],
+    clamps: Mapping[str, Waypoint],
+) -> HoseRun:
+    straight = straight_run(hose, job.limits)
+    ends = []
+    for text in (hose.from_, hose.to):
+        component = next(c for c in job.component if c.name == split_port(text)[0])
+        ends.append(_port3(ports[text], _own_body(component, sheets), hose, straight))
+    return HoseRun(
+        name=hose.name,
+        start=ends[0],
+        end=ends[1],
+        via=tuple(clamps[name] for name in hose.clamps),
+        bend_radius_mm=hose_radius(hose),
+        outside_dia_mm=hose_outside(hose),
+    )
+
+
+def _own_body(component: Component, sheets: Sheets) -> str:
+    """The obstacle a port belongs to: the component's own body, or the sheet it stands on."""
+    if component.diameter_mm is not None:
+        return component.name
+    if component.on.at is not None:
+        return ""
+    where = place(component.on, sheets)
+    return where.panel or f"{where.part} {where.flange}"
+
+
+def chains(hoses: Sequence[Hose]) -> tuple[tuple[str, ...], ...]:
+    """Names of the hoses from each lowest end up to the reservoir, through bulkheads, tees and masters.
+
+    A chain begins at a hose whose ``from`` component is no other hose's ``to``.
+    """
+    upper = {split_port(h.to)[0] for h in hoses}
+    by_lower: dict[str, list[Hose]] = {}
+    for hose in hoses:
+        by_lower.setdefault(split_port(hose.from_)[0], []).append(hose)
+    found = []
+    for first in hoses:
+        if split_port(first.from_)[0] in upper:
+            continue
+        chain, here = [first.name], split_port(first.to)[0]
+        while here in by_lower and by_lower[here][0].name not in chain:
+            nxt = by_lower[here][0]
+            chain.append(nxt.name)
+            here = split_port(nxt.to)[0]
+        found.append(tuple(chain))
+    return tuple(found)

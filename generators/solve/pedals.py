@@ -1,0 +1,138 @@
+"""The pedals of a job: hung where their hanger is, computed and checked."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from generators.checks.pedal.hydraulics import check_brake, check_clutch
+from generators.errors import Fault, GeometryFault, LookupFault, SpecError
+from generators.geometry.frames import Matrix, apply
+from generators.hydraulics.brake import BrakeResult, solve_brake
+from generators.hydraulics.linkage import Linkage, PedalFrame, explicit_frame
+from generators.hydraulics.pedal_sheet import PedalSheet
+from generators.hydraulics.ranking import RATIOS, Ranking, rank
+from generators.hydraulics.result import ClutchResult, solve_clutch
+from generators.layout.mounting import PlacedPart, part_matrix
+from generators.model.findings import Finding
+from generators.model.spec.hydraulics import Pedal
+from generators.model.spec.job import Job, Limits
+from generators.reading import JobFile
+from generators.standards import standard_bores
+
+# A hanger on no panel: out is rearward and up is up, as on an upright firewall at the origin.
+_LOOSE = np.array([[0.0, 0.0, 1.0, 0.0], [1.0, 0.0, 0.0, 0.0], [0.0, 1.0, 0.0, 0.0], [0.0, 0.0, 0.0, 1.0]])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PedalAnswer:
+    """One pedal with its answer: ``clutch`` or ``brake``, by its kind; the other is None."""
+
+    spec: Pedal
+    frame: PedalFrame
+    clutch: ClutchResult | None = None
+    brake: BrakeResult | None = None
+
+    @property
+    def linkage(self) -> Linkage:
+        """Its linkage in the vehicle frame. Raises ``ValueError`` for an answer without a result."""
+        if self.clutch is not None:
+            return self.clutch.linkage
+        if self.brake is not None:
+            return self.brake.linkage
+        raise ValueError(f"pedal {self.spec.name} has no result")
+
+    def findings(self, limits: Limits) -> list[Finding]:
+        """What the rules say of it."""
+        found: list[Finding] = []
+        if self.clutch is not None:
+            found += check_clutch(self.spec, self.clutch, limits)
+        if self.brake is not None:
+            found += check_brake(self.spec, self.brake, limits)
+        return found
+
+    def sheet(self, ranking: Ranking | None = None) -> PedalSheet:
+        """What the sheets and the screen show of it."""
+        return PedalSheet(spec=self.spec, clutch=self.clutch, brake=self.brake, ranking=ranking)
+
+    def ranking(self) -> Ranking | None:
+        """Common bores and ratios ranked with the spec's own among them; None for a brake.
+
+        Takes some tenths of a second.
+        """
+        if self.clutch is None:
+            return None
+        setup = self.clutch.setup
+        return rank(
+            self.spec,
+            self.frame,
+            masters_mm=_with_own([b.bore_mm for b in standard_bores("master")], setup.master.bore_mm),
+            slaves_mm=_with_own([b.bore_mm for b in standard_bores("slave")], setup.slave.bore_mm),
+            ratios=_with_own(RATIOS, self.clutch.lever_ratio),
+        )
+
+
+def _with_own(common: Sequence[float], own: float) -> list[float]:
+    # one bore given in mm and in inches is not two choices
+    return sorted([*(value for value in common if abs(value - own) > 1e-3), own])
+
+
+def solve_pedals(file: JobFile, parts: Sequence[PlacedPart]) -> tuple[PedalAnswer, ...]:
+    """The answers of all pedals. Raises ``SpecError`` with the fault of every pedal that cannot be."""
+    answers: list[PedalAnswer] = []
+    faults: list[Fault] = []
+    for index, pedal in enumerate(file.job.pedal):
+        try:
+            frame = pedal_frame(pedal, file.job, parts)
+            if pedal.kind == "clutch":
+                answers.append(PedalAnswer(spec=pedal, frame=frame, clutch=solve_clutch(pedal, frame)))
+            else:
+                answers.append(PedalAnswer(spec=pedal, frame=frame, brake=solve_brake(pedal, frame)))
+        except GeometryFault as fault:
+            path = f"pedal[{index}].{fault.parameter}" if fault.parameter else f"pedal[{index}]"
+            faults.append(file.fault_at(path, str(fault), "a pedal that can move through its travel"))
+        except LookupFault as fault:
+            known = f"one of {', '.join(fault.known)}"
+            faults.append(file.fault_at(f"pedal[{index}]", f"{fault.table} {fault.key!r}", known))
+    if faults:
+        raise SpecError(faults)
+    return tuple(answers)
+
+
+def pedal_frame(pedal: Pedal, job: Job, parts: Sequence[PlacedPart]) -> PedalFrame:
+    """Where a pedal hangs, vehicle frame, mm.
+
+    With a hanger everything comes from that part's own parameters and mount, the numbers its holes are
+    drilled by: the cylinder's axis runs through the part's origin, square to its panel, and the pivot is
+    ``pivot_up`` and ``pivot_out`` from there. Raises ``GeometryFault`` for a hanger that is not there.
+    """
+    if not pedal.hanger:
+        return explicit_frame(pedal)
+    hanger = next((part for part in parts if part.spec.name == pedal.hanger), None)
+    if hanger is None:
+        raise GeometryFault(f"no part named {pedal.hanger}", "hanger")
+    pose = pedal_pose(hanger, job)
+    parameters = hanger.spec.parameters
+    pivot = apply(pose, np.array([[0.0, parameters.pivot_up_mm, parameters.pivot_out_mm]]))[0]
+    # the seat counts from the panel's face, which a doubler under the hanger does not move
+    seat = apply(pose, np.array([[0.0, 0.0, -pedal.seat_mm - hanger.lift_mm]]))[0]
+    up, out = pose[:3, 1], pose[:3, 2]
+    return PedalFrame(
+        pivot=_point(pivot), out=_point(out), up=_point(up), seat=_point(seat), axis=_point(-out)
+    )
+
+
+def pedal_pose(hanger: PlacedPart, job: Job) -> Matrix:
+    """Root frame of a hanger in the vehicle frame, 4×4, mm; of a loose one as on an upright panel."""
+    if hanger.mount is None:
+        return _LOOSE
+    panel = next(p for p in job.panel if p.name == hanger.mount.panel)
+    return part_matrix(panel, hanger.mount, hanger.lift_mm)
+
+
+def _point(values: Matrix) -> tuple[float, float, float]:
+    # Adding 0.0 turns -0.0, which prints badly, into 0.0.
+    x, y, z = (float(value) + 0.0 for value in values)
+    return x, y, z

@@ -1,0 +1,1 @@
+"""Where bulkheads and clamps are best, so that hoses are shortest."""

@@ -1,0 +1,158 @@
+"""Where on its panel a component may sit for the made-up hose that decides its place."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+import numpy as np
+import shapely
+from shapely.affinity import translate
+from shapely.geometry import MultiPoint, Polygon
+
+from generators.geometry.contours import polygon, polyline
+from generators.geometry.frames import Matrix, apply, panel_frame
+from generators.layout.mounting import placement
+from generators.layout.spots import Sheets
+from generators.model.hose_path import Panel3, Port3
+from generators.model.hose_results import ReachRegion
+from generators.model.plan import Footprint, PanelLayout, ReachArea
+from generators.model.spec.job import Limits
+from generators.routing.lengths import path_limits
+from generators.routing.reach import reach_region
+from generators.routing.regions import Bound, Seat, ending_at, rings
+from generators.solve.hoses.lines import HoseAnswer, LinesAnswer
+from generators.solve.hoses.order import Landing
+from generators.solve.job import Prepared
+
+OUTLINE_MM = 0.5
+STARTING = "from"
+TOLERANCE_MM = 2.0
+SMALLEST_MM2 = 400.0
+"""Islands nobody would hold a part to by hand are not drawn: ours."""
+
+
+def with_reach(prepared: Prepared) -> Prepared:
+    """The job with the regions in which what lands may sit: for what is drawn, as it takes a second.
+
+    Raises nothing.
+    """
+    lines, limits = prepared.lines, prepared.file.job.limits
+    areas: dict[str, list[ReachArea]] = {}
+    for landing in lines.landed:
+        area = _area(landing, lines, limits)
+        if area is not None:
+            areas.setdefault(landing.panel, []).append(area)
+    if not areas:
+        return prepared
+    layouts = tuple(replace(x, reaches=tuple(areas.get(x.panel, ()))) for x in prepared.layouts)
+    return replace(prepared, layouts=layouts)
+
+
+def _area(landing: Landing, lines: LinesAnswer, limits: Limits) -> ReachArea | None:
+    hose = next(h for h in lines.hoses if h.spec.name == landing.hose)
+    panel = next((p for p in lines.panels if p.name == landing.panel), None)
+    if panel is None or hose.spec.made_up_mm is None:
+        return None
+    layout = lines.sheets.layouts[landing.panel]
+    place = _marked(landing, lines.sheets, layout)
+    region = _region(landing, hose, lines, panel, place, limits)
+    face = next((f.face for f in layout.footprints if f.part == landing.part), "engine")
+    what = landing.part or landing.component
+    return ReachArea(
+        name=what,
+        face=face,
+        rings=tuple(
+            polygon(ring)
+            for area in region.allowed
+            if Polygon(area.outer).area >= SMALLEST_MM2
+            for ring in (area.outer, *area.holes)
+            if len(ring) > 2
+        ),
+        at=place,
+        words=f"{_words(what)}: its middle in this band, so that the {_words(hose.spec.name)} has its slack",
+    )
+
+
+def _words(name: str) -> str:
+    return name.replace("_", " ")
+
+
+def _marked(landing: Landing, sheets: Sheets, layout: PanelLayout) -> tuple[float, float]:
+    """The point of the panel that stands for the place: the part's origin, or the hole."""
+    if landing.part:
+        part = sheets.parts[landing.part]
+        if part.mount is not None:
+            place = placement(sheets.panels[landing.panel], part.mount)
+            return place.du, place.dv
+    hole = next(h for h in layout.holes if h.number in landing.holes)
+    return hole.u_mm, hole.v_mm
+
+
+def _region(
+    landing: Landing,
+    hose: HoseAnswer,
+    lines: LinesAnswer,
+    panel: Panel3,
+    place: tuple[float, float],
+    limits: Limits,
+) -> ReachRegion:
+    spec = hose.spec
+    # the solver moves the end of a run; a hose is as long either way round
+    run = hose.run
+    if spec.lands == STARTING:
+        run = replace(run, start=run.end, end=run.start, via=tuple(reversed(run.via)))
+    pose = panel_frame(panel.origin, lines.sheets.panels[panel.name].tilt_rad)
+    seat = _seat(panel, pose, run.end, place)
+    return reach_region(
+        panel,
+        ending_at(run, seat),
+        path_limits(spec.made_up_mm or 0.0),
+        list(_bounds(landing, lines.sheets.layouts[panel.name], place, limits)),
+        tolerance_mm=TOLERANCE_MM,
+    )
+
+
+def _seat(panel: Panel3, pose: Matrix, port: Port3, place: tuple[float, float]) -> Seat:
+    back: Matrix = np.asarray(np.linalg.inv(pose), dtype=np.float64)
+    u, v, w = (float(c) for c in apply(back, np.array([port.position]))[0])
+    a, b, c = (float(d) for d in back[:3, :3] @ np.array(port.direction))
+    return Seat(panel=panel, port=port, offset_mm=(u - place[0], v - place[1], w), direction=(a, b, c))
+
+
+def _bounds(
+    landing: Landing, layout: PanelLayout, place: tuple[float, float], limits: Limits
+) -> Iterator[Bound]:
+    """Places at which the part's own outline stays on the panel and off what is in the way."""
+    mine = next((f for f in layout.footprints if f.part == landing.part), None)
+    outline = Polygon(polyline(layout.contour, OUTLINE_MM))
+    if mine is None:
+        edge = limits.hole_edge_ratio * max(h.final_dia_mm for h in layout.holes if h.number in landing.holes)
+        yield from _kept(outline.buffer(-edge), "edge of the panel")
+        return
+    corners = [(u - place[0], v - place[1]) for u, v in polyline(mine.contour, OUTLINE_MM)]
+    inside = shapely.intersection_all([translate(outline, -u, -v) for u, v in corners])
+    yield from _kept(inside, "edge of the panel")
+    for keepout in layout.keepouts:
+        if keepout.face == mine.face and not keepout.movable:
+            yield from _out_of(Polygon(polyline(keepout.contour, OUTLINE_MM)), corners, keepout.name)
+    for other in layout.footprints:
+        if other.part != mine.part and other.face == mine.face:
+            yield from _out_of(_shape(other), corners, other.part)
+
+
+def _shape(footprint: Footprint) -> Polygon:
+    return Polygon(polyline(footprint.contour, OUTLINE_MM))
+
+
+def _kept(shape: shapely.Geometry, name: str) -> Iterator[Bound]:
+    for ring in rings(shape):
+        yield Bound(name=name, ring=ring)
+
+
+def _out_of(shape: Polygon, corners: Sequence[tuple[float, float]], name: str) -> Iterator[Bound]:
+    """Places at which the outline would meet a body, taken convex: too careful rather than too bold."""
+    hull = shape.convex_hull.exterior.coords
+    sums = MultiPoint([(x - u, y - v) for x, y in hull for u, v in corners]).convex_hull
+    for ring in rings(sums):
+        yield Bound(name=name, ring=ring, inside=False)

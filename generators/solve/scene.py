@@ -1,0 +1,190 @@
+"""The job in space, as routing wants it: panels, what stands on them or in the way, pedals in motion."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+import numpy as np
+
+from generators.geometry.contours import polyline
+from generators.geometry.frames import Matrix, panel_frame
+from generators.layout.mounting import PlacedPart, part_matrix
+from generators.layout.spots import Sheets, place, point3
+from generators.model.hose_path import (
+    Box3,
+    ClearanceLimits,
+    Cylinder3,
+    Limb,
+    Obstacle3,
+    Opening3,
+    Panel3,
+    Prism3,
+    Sweep3,
+)
+from generators.model.plan import PanelHole, PanelLayout
+from generators.model.spec.job import Job, Limits, Panel
+from generators.model.spec.lines import Body3, Component
+from generators.sheetmetal.folding import folded_frames
+from generators.solve.pedals import PedalAnswer
+
+ARC_MM = 0.1
+LIMB_RADIUS_MM = 10.0
+"""Half the thickness of a pedal arm: ours, as the spec does not say."""
+
+OPEN_KINDS = ("grommet", "plain", "existing")
+"""Holes that stay holes: what a screw or a fitting fills has no edge to rub on."""
+
+
+def clearance_limits(limits: Limits) -> ClearanceLimits:
+    """The gaps the rules ask for."""
+    return ClearanceLimits(
+        fixed_mm=limits.hose_clear_mm,
+        moving_mm=limits.hose_moving_mm,
+        hot_mm=limits.hose_hot_mm,
+        steering_mm=limits.hose_steering_mm,
+        face_mm=limits.hose_face_mm,
+        edge_mm=limits.hose_edge_mm,
+    )
+
+
+def _openings(holes: Iterable[PanelHole]) -> Iterator[Opening3]:
+    for hole in holes:
+        if hole.kind in OPEN_KINDS and hole.status != "blank":
+            yield Opening3(name=hole.name, u_mm=hole.u_mm, v_mm=hole.v_mm, diameter_mm=hole.final_dia_mm)
+
+
+def panel3(layout: PanelLayout, panel: Panel) -> Panel3:
+    """A panel's sheet in the vehicle: its cab face is w = 0."""
+    pose = panel_frame(panel.origin, panel.tilt_rad)
+    return Panel3(
+        name=layout.panel,
+        origin=point3(pose[:3, 3]),
+        u=point3(pose[:3, 0]),
+        v=point3(pose[:3, 1]),
+        low_mm=-layout.thickness_mm,
+        high_mm=0.0,
+        outline=tuple(polyline(layout.contour, ARC_MM)),
+        openings=tuple(_openings(layout.holes)),
+    )
+
+
+def _prism(
+    name: str, pose: Matrix, outline: Sequence[tuple[float, float]], low: float, high: float, kind: str
+) -> Prism3:
+    return Prism3(
+        name=name,
+        origin=point3(pose[:3, 3]),
+        u=point3(pose[:3, 0]),
+        v=point3(pose[:3, 1]),
+        outline=tuple(outline),
+        low_mm=low,
+        high_mm=high,
+        kind=kind,
+    )
+
+
+def _panel_obstacles(layout: PanelLayout, panel: Panel) -> Iterator[Obstacle3]:
+    pose = panel_frame(panel.origin, panel.tilt_rad)
+    kinds = {o.name: o.is_ for o in panel.obstacle}
+    for keepout in layout.keepouts:
+        if keepout.bead or keepout.movable:
+            # a bead is the panel's own; what can be moved aside is moved for the hose, too
+            continue
+        low, high = keepout.gap_mm, keepout.gap_mm + keepout.depth_mm
+        if keepout.face == "engine":
+            low, high = -layout.thickness_mm - high, -layout.thickness_mm - low
+        yield _prism(
+            keepout.name, pose, polyline(keepout.contour, ARC_MM), low, high, kinds.get(keepout.name, "fixed")
+        )
+
+
+def _part_obstacles(part: PlacedPart, panel: Panel) -> Iterator[Obstacle3]:
+    if part.mount is None:
+        return
+    pose = part_matrix(panel, part.mount, part.lift_mm)
+    frames = folded_frames(part.plan)
+    for flange in part.plan.flanges:
+        yield _prism(
+            f"{part.spec.name} {flange.name}",
+            pose @ frames[flange.name],
+            polyline(flange.contour, ARC_MM),
+            0.0,
+            part.plan.thickness_mm,
+            "fixed",
+        )
+
+
+def _body(body: Body3) -> Obstacle3:
+    if body.start is not None and body.end is not None and body.diameter_mm is not None:
+        return Cylinder3(
+            name=body.name, start=body.start, end=body.end, radius_mm=body.diameter_mm / 2, kind=body.is_
+        )
+    corner, size = np.array(body.corner), np.array(body.size)
+    return Box3(
+        name=body.name,
+        centre=point3(corner + size / 2),
+        u=(1.0, 0.0, 0.0),
+        v=(0.0, 1.0, 0.0),
+        half_mm=point3(size / 2),
+        kind=body.is_,
+    )
+
+
+def component_body(component: Component, sheets: Sheets) -> Cylinder3 | None:
+    """The body of a component as a rod along out; None where the spec gives none.
+
+    Raises ``GeometryFault`` as ``place`` does.
+    """
+    if component.diameter_mm is None or component.length_mm is None:
+        return None
+    frame = place(component.on, sheets).frame
+    start = frame[:3, 3]
+    return Cylinder3(
+        name=component.name,
+        start=point3(start),
+        end=point3(start + component.length_mm * frame[:3, 0]),
+        radius_mm=component.diameter_mm / 2,
+        kind="fixed",
+    )
+
+
+def pedal_sweep(answer: PedalAnswer) -> Sweep3:
+    """A pedal's arm through its whole travel, pin to pivot to pad, in the plane of its pin."""
+    link = answer.linkage
+    out, up, across = (np.array(v) for v in (link.frame.out, link.frame.up, link.across))
+    pivot = np.array(link.frame.pivot) + link.pin_side_mm * across
+
+    def at(place_: tuple[float, float]) -> tuple[float, float, float]:
+        return point3(pivot + place_[0] * out + place_[1] * up)
+
+    centre = point3(pivot)
+    return Sweep3(
+        name=f"{answer.spec.name} pedal",
+        pivot=centre,
+        axis=point3(across),
+        turn_rad=link.sense * link.floor_rad,
+        limbs=(
+            Limb(start=centre, end=at(link.pin), radius_mm=LIMB_RADIUS_MM),
+            Limb(start=centre, end=at(link.pad), radius_mm=LIMB_RADIUS_MM),
+        ),
+    )
+
+
+def job_obstacles(job: Job, sheets: Sheets, pedals: Sequence[PedalAnswer]) -> tuple[Obstacle3, ...]:
+    """Everything a hose may not touch, but for the panels themselves.
+
+    Raises ``GeometryFault`` for a component whose place is not there.
+    """
+    found: list[Obstacle3] = []
+    for layout in sheets.layouts.values():
+        found += _panel_obstacles(layout, sheets.panels[layout.panel])
+    for part in sheets.parts.values():
+        if part.mount is not None:
+            found += _part_obstacles(part, sheets.panels[part.mount.panel])
+    found += [_body(body) for body in job.obstacle]
+    for component in job.component:
+        body = component_body(component, sheets)
+        if body is not None:
+            found.append(body)
+    found += [pedal_sweep(answer) for answer in pedals]
+    return tuple(found)

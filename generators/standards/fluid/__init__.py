@@ -1,0 +1,1 @@
+"""Hoses, bulkhead fittings and cylinder bores."""

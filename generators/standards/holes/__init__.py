@@ -1,0 +1,1 @@
+"""Clearance holes, drills, taps, screws, drill bushes and general tolerances."""

@@ -1,0 +1,86 @@
+"""Screws with their nut, washer and tap drill, and the room a spanner sweeps.
+
+Coarse threads, plain hexagon nuts and plain washers only. The nut and washer figures are from
+memory of the standards named in each row; check a fastener in the hand where a millimetre counts.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+
+from generators.standards._table import Trust, find, index, read_table
+from generators.standards.holes.taps import tap_drill
+
+__all__ = ["Fastener", "fastener", "fastener_rows", "spanner_circle_mm"]
+
+_SPANNER_PER_AF = 2.2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fastener:
+    """One screw size. ``nut_corners_mm`` is the sharp hexagon, across flats x 2 / sqrt(3).
+
+    ``tap_drill_mm`` comes from the tap drill table, whose row has its own source and trust.
+    """
+
+    thread: str
+    designation: str
+    major_mm: float
+    pitch_mm: float
+    nut_af_mm: float
+    nut_corners_mm: float
+    nut_height_mm: float
+    washer_od_mm: float
+    tap_drill_mm: float
+    edition: str
+    source: str
+    trust: Trust
+
+
+@cache
+def fastener_rows() -> tuple[Fastener, ...]:
+    """Every row: M4 to M12, #10, 1/4, 5/16, 3/8. Raises nothing."""
+    return tuple(
+        Fastener(
+            thread=row.text("thread"),
+            designation=row.text("designation"),
+            major_mm=row.length_mm("major"),
+            pitch_mm=row.length_mm("pitch"),
+            nut_af_mm=row.length_mm("nut_af"),
+            nut_corners_mm=row.length_mm("nut_af") * 2 / math.sqrt(3),
+            nut_height_mm=row.length_mm("nut_height"),
+            washer_od_mm=row.length_mm("washer_od"),
+            tap_drill_mm=tap_drill(row.text("designation")).diameter_mm,
+            edition=row.text("edition"),
+            source=row.text("source"),
+            trust=row.trust(),
+        )
+        for row in read_table("fasteners")
+    )
+
+
+@cache
+def _by_thread() -> Mapping[str, Fastener]:
+    return index("fasteners.csv", ((row.thread, row) for row in fastener_rows()))
+
+
+def fastener(thread: str) -> Fastener:
+    """The fastener of ``thread`` (``"M6"``, ``"#10"``, ``"1/4"``), lengths in mm.
+
+    Raises:
+        LookupFault: no such thread; lists the ones there are.
+
+    Source: ISO 4032 and ISO 7089; ASME B18.2.2 and B18.21.1; from memory.
+    """
+    return find(_by_thread(), thread, "fastener")
+
+
+def spanner_circle_mm(af_mm: float) -> float:
+    """Diameter, in mm, of the circle an open spanner's head sweeps about a hexagon ``af_mm`` wide.
+
+    Raises nothing. Source: common practice, 2.2 times the width across flats.
+    """
+    return _SPANNER_PER_AF * af_mm

@@ -1,0 +1,1 @@
+"""Sheet and plate: materials, gauges, least bend radii."""

@@ -1,0 +1,1 @@
+"""Finished DXF files read back."""

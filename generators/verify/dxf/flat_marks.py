@@ -1,0 +1,142 @@
+"""Bend lines, centre marks and text of a flat DXF against the plan."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+
+from ezdxf.entities.dxfentity import DXFEntity
+from ezdxf.entities.line import Line
+
+from generators.model.spec.shop import Cutting
+from generators.sheetmetal.allowance import deduction
+from generators.sheetmetal.cut_file import LayerNames
+from generators.sheetmetal.folding import FlatBend, FlatPattern
+from generators.verify.dxf.cut_contours import at
+
+SAME_MM = 1e-6
+LABEL_NEAR_MM = 6.0
+KERF_NOTE = re.compile(r"KERF OFFSET APPLIED for a cut (?P<kerf>[\d.]+) mm wide: .*")
+BEND_NOTE = re.compile(
+    r"bend (?P<name>\w+): (?P<direction>UP|DOWN) (?P<angle>[\d.]+) deg, inside R (?P<radius>[\d.]+) mm, "
+    r"K (?P<k>[\d.]+), allowance (?P<allowance>[\d.]+) mm, deduction (?:(?P<deduction>-?[\d.]+) mm|none .*)"
+)
+
+
+@dataclass(slots=True)
+class Sheet:
+    """The model space, sorted by layer. ``lines`` are all straight lines on layers of bends and marks."""
+
+    cuts: list[DXFEntity] = field(default_factory=list)
+    lines: list[tuple[str, Line]] = field(default_factory=list)
+    texts: list[tuple[str, tuple[float, float]]] = field(default_factory=list)
+    problems: list[str] = field(default_factory=list)
+
+
+def note_problems(sheet: Sheet, cutting: Cutting) -> Iterator[str]:
+    """What the text must say whatever the part: units, and the kerf if there is one."""
+    if not cutting.notes:
+        return
+    if not any("UNITS: mm" in text for text, _ in sheet.texts):
+        yield "no note says that the units are mm"
+    said = [float(m["kerf"]) for text, _ in sheet.texts if (m := KERF_NOTE.fullmatch(text))]
+    if cutting.kerf_mm is None:
+        if said:
+            yield f"a note says that a kerf of {said[0]:g} mm is offset, the shop asks for none"
+        elif not any(text == "No kerf offset." for text, _ in sheet.texts):
+            yield "no note says that there is no kerf offset"
+    elif not said or abs(said[0] - cutting.kerf_mm) > 0.00501:
+        yield f"no note declares the kerf offset of {cutting.kerf_mm:g} mm"
+
+
+def mark_problems(
+    lines: Iterable[Line],
+    places: Iterable[tuple[str, tuple[float, float], float]],
+    sheet: Sheet,
+    cutting: Cutting,
+) -> Iterator[str]:
+    """Each centre mark is two short lines that cross in the middle, with a note for the drill."""
+    middles = [((m.dxf.start.x + m.dxf.end.x) / 2, (m.dxf.start.y + m.dxf.end.y) / 2) for m in lines]
+    used: set[int] = set()
+    for name, place, diameter in places:
+        here = [i for i, m in enumerate(middles) if math.dist(m, place) < SAME_MM]
+        used.update(here)
+        if len(here) != 2:
+            yield f"opening {name!r}: no centre mark of two lines at {at(place)}"
+        if not cutting.notes:
+            continue
+        if not any(f" {name}: centre mark" in t and f"drill {diameter:.2f} mm" in t for t, _ in sheet.texts):
+            yield f"opening {name!r}: no note says to drill {diameter:.2f} mm"
+    for i, middle in enumerate(middles):
+        if i not in used:
+            yield f"a mark at {at(middle)} is not in the plan"
+
+
+def bend_problems(
+    sheet: Sheet, flat: FlatPattern, thickness_mm: float, cutting: Cutting, layers: LayerNames
+) -> tuple[list[str], list[tuple[str, Line]]]:
+    """What is wrong with the bends, and the lines that belong to none."""
+    left = list(sheet.lines)
+    problems: list[str] = []
+    notes = {m["name"]: m for text, _ in sheet.texts if (m := BEND_NOTE.fullmatch(text))}
+    for strip in flat.bends:
+        bend = strip.bend
+        found = next((item for item in left if _same_line(item[1], strip.middle)), None)
+        if found is not None:
+            left.remove(found)
+            if not cutting.bend_lines:
+                problems.append(f"bend {bend.name!r} has a line, the shop asks for none")
+            elif found[0] != layers.bend(bend.direction):
+                problems.append(f"bend {bend.name!r} is on {found[0]}, the plan bends it {bend.direction}")
+        elif cutting.bend_lines:
+            problems.append(
+                f"bend {bend.name!r}: no bend line at {at(strip.middle[0])} to {at(strip.middle[1])}"
+            )
+        if not cutting.notes:
+            continue
+        label = f"{bend.name} {bend.direction.upper()} "
+        labels = (place for text, place in sheet.texts if text.startswith(label))
+        if cutting.bend_lines and not any(_distance(p, strip.middle) < LABEL_NEAR_MM for p in labels):
+            problems.append(f"bend {bend.name!r} has no text beside its line")
+        note = notes.get(bend.name)
+        if note is None:
+            problems.append(f"bend {bend.name!r} has no note with angle, radius, K and deduction")
+        else:
+            problems += _note_problems(note, strip, thickness_mm)
+    return problems, left
+
+
+def _note_problems(note: re.Match[str], strip: FlatBend, thickness_mm: float) -> Iterator[str]:
+    bend = strip.bend
+    checks = [
+        ("angle", math.degrees(bend.angle_rad), 0.005),
+        ("radius", bend.inside_radius_mm, 0.00501),
+        ("k", bend.k_factor, 0.0000501),
+        ("allowance", strip.allowance_mm, 0.00501),
+    ]
+    if bend.angle_rad < math.pi:
+        takes = deduction(bend.angle_rad, bend.inside_radius_mm, thickness_mm, bend.k_factor)
+        checks.append(("deduction", takes, 0.00501))
+    if note["direction"] != bend.direction.upper():
+        yield f"bend {bend.name!r}: the note says {note['direction']}, the plan bends it {bend.direction}"
+    for group, wanted, within in checks:
+        said = note[group]
+        if said is None or abs(float(said) - wanted) > within:
+            yield f"bend {bend.name!r}: the note gives {group} {said}, the plan {wanted:.4f}"
+
+
+def _same_line(line: Line, wanted: tuple[tuple[float, float], tuple[float, float]]) -> bool:
+    a, b = (line.dxf.start.x, line.dxf.start.y), (line.dxf.end.x, line.dxf.end.y)
+    return any(
+        math.dist(p, wanted[0]) < SAME_MM and math.dist(q, wanted[1]) < SAME_MM for p, q in ((a, b), (b, a))
+    )
+
+
+def _distance(point: tuple[float, float], line: tuple[tuple[float, float], tuple[float, float]]) -> float:
+    (u0, v0), (u1, v1) = line
+    du, dv = u1 - u0, v1 - v0
+    t = ((point[0] - u0) * du + (point[1] - v0) * dv) / (du * du + dv * dv)
+    t = min(1.0, max(0.0, t))
+    return math.dist(point, (u0 + t * du, v0 + t * dv))

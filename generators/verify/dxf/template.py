@@ -1,0 +1,195 @@
+"""A finished panel template in DXF, measured from the file and compared with the layout."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from ezdxf.document import Drawing
+from ezdxf.entities.circle import Circle
+from ezdxf.entities.line import Line
+from ezdxf.entities.lwpolyline import LWPolyline
+from ezdxf.entities.text import Text
+from ezdxf.filemanagement import readfile
+
+from generators.model.contour import Contour
+from generators.model.plan import PanelLayout
+from generators.verify.dxf.faults import DXF_UNREADABLE
+from generators.verify.readback import ReadBack
+
+SAME_MM = 1e-6
+LAYERS = frozenset(
+    {
+        *("DRILL", "PILOT", "EXISTING", "BLANK", "PANEL_EDGE", "FOLD"),
+        *("KEEPOUT_CAB", "KEEPOUT_ENGINE", "PART_EDGE", "DATUM", "NOTES", "CHECK_BAR"),
+    }
+)
+STATUS_LAYERS = {"drill": "DRILL", "datum": "EXISTING", "reuse": "EXISTING", "blank": "BLANK"}
+RING_LAYERS = ("DRILL", "PILOT", "EXISTING", "BLANK")
+BARS = (100.0, 100.0, 101.6, 101.6)
+Ring = tuple[str, float, float, float]
+Corner = tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Found:
+    """The model space, sorted."""
+
+    rings: tuple[Ring, ...]
+    outlines: tuple[tuple[str, tuple[Corner, ...], bool], ...]
+    lines: tuple[tuple[str, tuple[float, float], tuple[float, float]], ...]
+    texts: tuple[str, ...]
+    problems: tuple[str, ...]
+
+
+def read_template_dxf(path: Path, layout: PanelLayout, *, rel: str, revision: str = "") -> ReadBack:
+    """Measure a finished template DXF: units, layers, circles, closed outlines, fold lines, check bars.
+
+    With a ``revision`` that must be written in it too. A file that cannot be read is a problem.
+    """
+    try:
+        doc = readfile(path)
+        audit = doc.audit()
+        found = _collect(doc)
+        release, insunits = doc.dxfversion, int(doc.header.get("$INSUNITS", 0))
+        measurement = int(doc.header.get("$MEASUREMENT", -1))
+        layers = {layer.dxf.name for layer in doc.layers} - {"0", "Defpoints"}
+    except DXF_UNREADABLE as fault:
+        return ReadBack(path=rel, problems=(f"is not a readable DXF: {fault}",))
+    problems = [f"audit: {e.message}" for e in (*audit.errors, *audit.fixes)]
+    if release != "AC1024":
+        problems.append(f"is release {release}, not R2010")
+    if (insunits, measurement) != (4, 1):
+        problems.append(f"declares units {insunits} and measurement {measurement}, not mm (4) and metric (1)")
+    if layers != LAYERS:
+        problems.append(f"has layers it should not, or lacks some: {', '.join(sorted(layers ^ LAYERS))}")
+    problems += found.problems
+    problems += _ring_problems(found.rings, layout)
+    problems += _outline_problems(found, layout)
+    problems += _line_problems(found, layout)
+    problems += _text_problems(found.texts, layout, revision)
+    facts = (f"{len(found.rings)} circles equal to the plan, {len(found.outlines)} closed outlines, mm",)
+    return ReadBack(path=rel, facts=facts, problems=tuple(problems))
+
+
+def _collect(doc: Drawing) -> _Found:
+    rings: list[Ring] = []
+    outlines: list[tuple[str, tuple[Corner, ...], bool]] = []
+    lines: list[tuple[str, tuple[float, float], tuple[float, float]]] = []
+    texts: list[str] = []
+    problems: list[str] = []
+    for entity in doc.modelspace():
+        layer = entity.dxf.layer
+        if isinstance(entity, Circle):
+            centre = entity.dxf.center
+            if layer not in RING_LAYERS:
+                problems.append(f"a circle lies on layer {layer}")
+            if entity.dxf.extrusion.z < 0:
+                problems.append("a circle is drawn from behind")
+            rings.append((layer, centre.x, centre.y, 2 * entity.dxf.radius))
+        elif isinstance(entity, LWPolyline):
+            corners = tuple((float(x), float(y), float(b)) for x, y, b in entity.get_points("xyb"))
+            outlines.append((layer, corners, bool(entity.closed)))
+        elif isinstance(entity, Line):
+            a, b = entity.dxf.start, entity.dxf.end
+            lines.append((layer, (a.x, a.y), (b.x, b.y)))
+        elif isinstance(entity, Text):
+            texts.append(entity.dxf.text)
+            if layer != "NOTES":
+                problems.append(f"text on layer {layer}: {entity.dxf.text[:30]!r}")
+        elif entity.dxftype() != "POINT":
+            problems.append(f"has a {entity.dxftype()}, which is not measured")
+    return _Found(
+        rings=tuple(rings),
+        outlines=tuple(outlines),
+        lines=tuple(lines),
+        texts=tuple(texts),
+        problems=tuple(problems),
+    )
+
+
+def _same(a: Ring, b: Ring) -> bool:
+    return a[0] == b[0] and all(abs(p - q) <= SAME_MM for p, q in zip(a[1:], b[1:], strict=True))
+
+
+def _ring_problems(rings: Sequence[Ring], layout: PanelLayout) -> list[str]:
+    wanted: list[tuple[str, Ring]] = []
+    for h in layout.holes:
+        wanted.append((f"hole {h.number}", (STATUS_LAYERS[h.status], h.u_mm, h.v_mm, h.final_dia_mm)))
+        if h.status == "drill" and 0 < h.pilot_dia_mm < h.final_dia_mm - 0.5:
+            wanted.append((f"pilot of hole {h.number}", ("PILOT", h.u_mm, h.v_mm, h.pilot_dia_mm)))
+    left = list(rings)
+    problems: list[str] = []
+    for name, ring in wanted:
+        twin = next((r for r in left if _same(r, ring)), None)
+        if twin is None:
+            problems.append(
+                f"{name} has no Ø{ring[3]:.2f} circle at {ring[1]:.3f}, {ring[2]:.3f} on {ring[0]}"
+            )
+        else:
+            left.remove(twin)
+    problems += [
+        f"a circle of Ø{d:.2f} at {u:.3f}, {v:.3f} on {layer} is twice there or not in the plan"
+        for layer, u, v, d in left
+    ]
+    return problems
+
+
+def _equal_outlines(corners: Sequence[Corner], contour: Contour) -> bool:
+    """The same corners and bulges in the same order, from whichever corner it begins."""
+    wanted = [(p.u, p.v, p.bulge) for p in contour.vertices]
+    if len(wanted) != len(corners):
+        return False
+    return any(
+        all(math.dist(a, b) <= SAME_MM for a, b in zip(wanted, (*corners[k:], *corners[:k]), strict=True))
+        for k in range(len(corners))
+    )
+
+
+def _outline_problems(found: _Found, layout: PanelLayout) -> list[str]:
+    wanted = [("the panel's edge", "PANEL_EDGE", layout.contour)]
+    wanted += [(f"keep-out {k.name}", f"KEEPOUT_{k.face.upper()}", k.contour) for k in layout.keepouts]
+    wanted += [(f"part {f.part}", "PART_EDGE", f.contour) for f in layout.footprints]
+    left = [o for o in found.outlines if o[0] != "NOTES"]
+    problems = [f"an outline on {layer} is open" for layer, _, closed in left if not closed]
+    for name, layer, contour in wanted:
+        twin = next((o for o in left if o[0] == layer and _equal_outlines(o[1], contour)), None)
+        if twin is None:
+            problems.append(f"{name} is not drawn as planned on {layer}")
+        else:
+            left.remove(twin)
+    problems += [f"an outline on {layer} is twice there or not in the plan" for layer, _, _ in left]
+    return problems
+
+
+def _line_problems(found: _Found, layout: PanelLayout) -> list[str]:
+    problems: list[str] = []
+    bars = [(a, b) for layer, a, b in found.lines if layer == "CHECK_BAR"]
+    if sorted(round(math.dist(a, b), 6) for a, b in bars) != sorted(BARS):
+        problems.append("its check bars are not two of 100 mm and two of 101.6 mm")
+    if sum(abs(a[0] - b[0]) < SAME_MM for a, b in bars) != 2:
+        problems.append("its check bars are not two lying and two upright")
+    folds = [(a, b) for layer, a, b in found.lines if layer == "FOLD"]
+    for fold in layout.folds:
+        if not any(
+            math.dist(a, fold.start) <= SAME_MM and math.dist(b, fold.end) <= SAME_MM for a, b in folds
+        ):
+            problems.append(f"the fold to {fold.other} is not drawn as planned")
+    if len(folds) != len(layout.folds):
+        problems.append(f"{len(folds)} fold lines, not {len(layout.folds)}")
+    return problems
+
+
+def _text_problems(texts: Sequence[str], layout: PanelLayout, revision: str) -> list[str]:
+    whole = "\n".join(texts)
+    problems = [f"does not say {word!r}" for word in ("UP", "CAB FACE", "check bar") if word not in whole]
+    if " ".join(layout.title.split()) not in whole:
+        problems.append("does not name the panel")
+    if revision and f"revision {revision}" not in whole:
+        problems.append(f"does not say revision {revision}")
+    for hole in layout.holes:
+        if not any(text.startswith(f"{hole.number} ") for text in texts):
+            problems.append(f"does not label hole {hole.number}")
+    return problems

@@ -1,0 +1,1 @@
+"""Finished meshes read back."""

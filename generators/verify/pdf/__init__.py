@@ -1,0 +1,1 @@
+"""Finished PDF pages read back."""

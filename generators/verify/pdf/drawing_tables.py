@@ -1,0 +1,145 @@
+"""The hole and bend tables of a finished drawing, read row by row against the plan.
+
+Openings are numbered as the plan lists them on the blank, holes first, then slots. Where X and Y
+are counted from is the drawing's choice, so all rows must be off the plan by one and the same amount.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from generators.model.plan import Hole, PartPlan, Slot
+from generators.sheetmetal.allowance import deduction
+from generators.sheetmetal.folding import FlatBend, FlatPattern
+from generators.verify.pdf.content import PdfFile
+
+INCH_MM = 25.4
+LAST_DIGIT = 1.01
+CELLS_OF_PLACE = 5
+CELLS_OF_BEND = 9
+CELLS_OF_PEG = 9
+
+
+def _rows(pdf: PdfFile, first: str) -> Iterator[list[str]]:
+    """The texts on a level with each text ``first`` and right of it, from left to right.
+
+    Other things on the sheet may stand on nearly the same line, but none inside a table's row.
+    """
+    for page in pdf.pages:
+        for head in (w for w in page.words if w.text.strip() == first):
+            level = [
+                w
+                for w in page.words
+                if w.box[0] >= head.box[0] and w.box[1] < head.box[3] and head.box[1] < w.box[3]
+            ]
+            yield [w.text.strip() for w in sorted(level, key=lambda w: w.box[0]) if w.text.strip()]
+
+
+def _sizes(item: Hole | Slot) -> list[str]:
+    lengths = (
+        [item.diameter_mm] if isinstance(item, Hole) else [item.width_mm, item.width_mm + item.travel_mm]
+    )
+    return [" × ".join(f"{x:.2f}" for x in lengths), " × ".join(f"{x / INCH_MM:.3f}" for x in lengths)]
+
+
+def _number(text: str) -> float | None:
+    try:
+        return float(text.rstrip("°"))
+    except ValueError:
+        return None
+
+
+def _same(text: str, value: float, digits: int) -> bool:
+    """True when a cell is ``value`` rounded to so many digits."""
+    found = _number(text)
+    return found is not None and abs(found - value) <= 0.5 * LAST_DIGIT * 10**-digits
+
+
+def _place(pdf: PdfFile, number: int, item: Hole | Slot) -> tuple[float, float] | None:
+    """X and Y of the row that gives this number and this size."""
+    sizes = _sizes(item)
+    for label in (str(number), f"{number}*"):
+        for row in _rows(pdf, label):
+            if len(row) < CELLS_OF_PLACE or row[1:3] != sizes:
+                continue
+            x, y = _number(row[3]), _number(row[4])
+            if x is not None and y is not None:
+                return x, y
+    return None
+
+
+def hole_table_problems(pdf: PdfFile, flat: FlatPattern) -> Iterator[str]:
+    """Openings without a row of their number and size, and rows that place them elsewhere."""
+    items: tuple[Hole | Slot, ...] = (*flat.holes, *flat.slots)
+    origin: tuple[float, float] | None = None
+    for number, item in enumerate(items, 1):
+        place = _place(pdf, number, item)
+        if place is None:
+            yield f"the hole table has no row {number} with {_sizes(item)[0]} mm"
+            continue
+        here = (place[0] - item.u_mm, place[1] - item.v_mm)
+        origin = origin or here
+        # each cell is rounded, and so was the one the origin was taken from
+        if max(abs(here[0] - origin[0]), abs(here[1] - origin[1])) > LAST_DIGIT * 0.01:
+            yield f"the hole table puts opening {number} at X {place[0]:.2f}, Y {place[1]:.2f}"
+
+
+def peg_table_problems(pdf: PdfFile, plan: PartPlan, flat: FlatPattern) -> Iterator[str]:
+    """Pegs without a row, and rows that give another size, height, hole or place than the plan."""
+    pegs = plan.flanges[0].pegs
+    items: tuple[Hole | Slot, ...] = (*flat.holes, *flat.slots)
+    first = next(iter(items), None)
+    base = _place(pdf, 1, first) if first is not None else None
+    origin = (base[0] - first.u_mm, base[1] - first.v_mm) if first is not None and base is not None else None
+    for number, peg in enumerate(pegs, 1):
+        row = next((r for r in _rows(pdf, f"P{number}") if len(r) >= CELLS_OF_PEG), None)
+        if row is None:
+            yield f"the peg table has no row P{number}"
+            continue
+        for what, cell, value, digits in (
+            ("a diameter of", row[1], peg.diameter_mm, 2),
+            ("inches of", row[2], peg.diameter_mm / INCH_MM, 3),
+            ("a height of", row[5], peg.height_mm, 2),
+            ("a chamfer of", row[6].partition(" ")[0], peg.chamfer_mm, 2),
+            ("a hole of", row[7], peg.hole_mm, 2),
+        ):
+            if not _same(cell, value, digits):
+                yield f"the peg table gives P{number} {what} {cell}, the plan {value:.{digits}f}"
+        x, y = _number(row[3]), _number(row[4])
+        if x is None or y is None:
+            yield f"the peg table gives P{number} no place"
+            continue
+        here = (x - peg.u_mm, y - peg.v_mm)
+        origin = origin or here
+        if max(abs(here[0] - origin[0]), abs(here[1] - origin[1])) > LAST_DIGIT * 0.01:
+            yield f"the peg table puts P{number} at X {x:.2f}, Y {y:.2f}"
+
+
+def bend_table_problems(pdf: PdfFile, plan: PartPlan, flat: FlatPattern) -> Iterator[str]:
+    """Bends whose row says another direction, angle, radius, K, allowance or deduction."""
+    for strip in flat.bends:
+        name = strip.bend.name
+        found = [r for r in _rows(pdf, name) if len(r) >= CELLS_OF_BEND and r[1] in ("UP", "DOWN")]
+        if not found:
+            yield f"the bend table has no row {name!r}"
+        for row in found:
+            yield from _bend_row(row, strip, plan.thickness_mm)
+
+
+def _bend_row(row: Sequence[str], strip: FlatBend, thickness_mm: float) -> Iterator[str]:
+    b = strip.bend
+    if row[1] != b.direction.upper():
+        yield f"the bend table says {row[1]} for {b.name}"
+    degrees = math.degrees(b.angle_rad)
+    takes = deduction(b.angle_rad, b.inside_radius_mm, thickness_mm, b.k_factor) if degrees < 180 else None
+    for what, cell, value, digits in (
+        ("angle", row[2], degrees, 2),
+        ("angle between", row[3], 180 - degrees, 2),
+        ("inside radius", row[4], b.inside_radius_mm, 2),
+        ("K", row[5], b.k_factor, 3),
+        ("allowance", row[7], strip.allowance_mm, 2),
+        ("deduction", row[8], takes, 2),
+    ):
+        if value is not None and not _same(cell, value, digits):
+            yield f"the bend table says {what} {cell} for {b.name}, the plan {value:.{digits}f}"

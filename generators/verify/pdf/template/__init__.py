@@ -1,0 +1,1 @@
+"""Finished templates read back: where every circle, label and bar really is."""

@@ -1,0 +1,86 @@
+"""Labels of a finished template: each leader is followed from its hole to its label, and the label read."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Mapping, Sequence
+
+from generators.model.plan import PanelHole
+from generators.verify.pdf.content import Box, Content, Point, Shape
+
+ON_RIM_MM = 0.05
+ON_EDGE_MM = 0.05
+ROUNDING_MM = 0.005 + 1e-6
+DIAMETERS = re.compile(r"(pilot )?Ø([\d.]+)")
+FROM_SIDE = re.compile(r"drill from the (cab|engine) side")
+Placed = Mapping[str, tuple[PanelHole, Point]]
+
+
+def _boxes(page: Content) -> list[Shape]:
+    return [s for s in page.shapes if s.filled and s.stroked and not s.curves and len(s.points) in (4, 5)]
+
+
+def _edge_distance(point: Point, box: Box) -> float:
+    """Distance of a point from the outline of a box."""
+    x, y = point
+    outside = math.hypot(max(box[0] - x, x - box[2], 0.0), max(box[1] - y, y - box[3], 0.0))
+    return outside or min(x - box[0], box[2] - x, y - box[1], box[3] - y)
+
+
+def _words(page: Content, box: Box) -> list[str]:
+    """What stands in a box, from its first line down."""
+    inside = [
+        w
+        for w in page.words
+        # a word set across the page (a watermark) is wider and higher than any label
+        if w.box[3] - w.box[1] <= box[3] - box[1]
+        and box[0] < (w.box[0] + w.box[2]) / 2 < box[2]
+        and box[1] < (w.box[1] + w.box[3]) / 2 < box[3]
+    ]
+    return [w.text.strip() for w in sorted(inside, key=lambda w: (-w.box[3], w.box[0]))]
+
+
+def _led(page: Content, placed: Placed) -> Iterator[tuple[PanelHole, Box]]:
+    """Each hole with the label its leader ends at, or that lies within its circle."""
+    boxes = [s.box for s in _boxes(page)]
+    lines = [s.points for s in page.shapes if s.stroked and not s.filled and len(s.points) == 2]
+    for hole, (x, y) in placed.values():
+        radius = hole.final_dia_mm / 2
+        for a, b in (pair for line in lines for pair in (line, line[::-1])):
+            if abs(math.dist(a, (x, y)) - radius) > ON_RIM_MM or math.dist(b, (x, y)) < radius:
+                continue
+            yield from ((hole, box) for box in boxes if _edge_distance(b, box) <= ON_EDGE_MM)
+        for box in boxes:
+            corners = ((box[i], box[j]) for i in (0, 2) for j in (1, 3))
+            if all(math.dist(c, (x, y)) < radius for c in corners):
+                yield hole, box
+
+
+def _contradictions(hole: PanelHole, lines: Sequence[str]) -> list[str]:
+    """Where a label says another thing than the plan."""
+    said = lines[0].split()[0] if lines and lines[0] else ""
+    if said != hole.number:
+        return [f"the label led from hole {hole.number} says {said!r}"]
+    text = " ".join(lines)
+    problems = []
+    for pilot, number in DIAMETERS.findall(text):
+        wanted = hole.pilot_dia_mm if pilot else hole.final_dia_mm
+        if abs(float(number.rstrip(".")) - wanted) > ROUNDING_MM:
+            problems.append(f"the label of hole {hole.number} says {pilot}Ø{number}, the plan {wanted:.2f}")
+    side = FROM_SIDE.search(text)
+    if side is not None and side[1] != hole.drill_face:
+        problems.append(f"the label of hole {hole.number} says {side[0]!r}")
+    return problems
+
+
+def callout_problems(page: Content, placed: Placed, labelled: set[str]) -> list[str]:
+    """Problems of one page's labels; ``placed`` gives hole and page point by number.
+
+    Adds to ``labelled`` the numbers of the holes whose label was found.
+    """
+    problems: list[str] = []
+    for hole, box in _led(page, placed):
+        labelled.add(hole.number)
+        problems += _contradictions(hole, _words(page, box))
+    return problems

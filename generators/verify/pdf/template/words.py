@@ -1,0 +1,249 @@
+"""The words, check bars and tables of a finished template."""
+
+from __future__ import annotations
+
+import itertools
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+
+from generators.model.plan import PanelHole, PanelLayout
+from generators.verify.pdf.content import Content, Point, Word
+
+BARS = (("100 mm", 100.0), ("4 in", 101.6))
+KEY = re.compile(r"Right way round only if hole (\S+) \(.*?\) is to the (LEFT|RIGHT)")
+NO_KEY = "No existing hole tells left from right on this panel"
+BAR_MM = 0.005
+NEAR_BAR_MM = 5.0
+COLUMN_MM = 1.0
+FACES = {
+    "cab": (
+        "CAB FACE",
+        "Printed side toward the driver.",
+        "Tape to the panel from inside the cab.",
+    ),
+    "engine": (
+        "ENGINE FACE",
+        "Printed side toward the engine.",
+        "Tape to the panel from the engine bay.",
+        "Mirror image of the cab template.",
+    ),
+}
+EVERY_PAGE = (
+    "UP",
+    "Measure all four bars before drilling.",
+    "print at 100 %, no fit-to-page",
+    "licensed mechanic",
+    "local codes",
+    "Before drilling look behind the panel",
+)
+
+
+def _pieces(text: str) -> list[str]:
+    """The parts of a text that the sheet's plain font can show."""
+    shown = "".join(c if c.encode("cp1252", "ignore") else "\0" for c in text)
+    return [" ".join(part.split()) for part in shown.split("\0") if part.strip()]
+
+
+def says(page: Content, text: str) -> bool:
+    """True when the page says it, however its words are broken into lines."""
+    whole = re.sub(r"\s", "", page.text)
+    return all(re.sub(r"\s", "", piece) in whole for piece in _pieces(text))
+
+
+def word_problems(page: Content, layout: PanelLayout, *, face: str, job: str, revision: str) -> list[str]:
+    """What a page must say and does not, or says of the other face."""
+    wanted = (layout.title, job, f"revision {revision}", *FACES[face], *EVERY_PAGE)
+    problems = [f"does not say {text!r}" for text in wanted if not says(page, text)]
+    other = FACES["engine" if face == "cab" else "cab"][0]
+    titles = " ".join((layout.title, job))
+    if other in page.text and other not in titles:
+        problems.append(f"says {other!r}, the other face")
+    return problems + _key_problems(page, layout, face)
+
+
+def _key_problems(page: Content, layout: PanelLayout, face: str) -> list[str]:
+    """The sentence that shows a flipped sheet must be true of the hole it names."""
+    found = KEY.search(page.text)
+    if found is None:
+        return [] if NO_KEY in page.text else ["does not say which hole shows a flipped sheet"]
+    hole = next((h for h in layout.holes if h.number == found[1]), None)
+    if hole is None or hole.status == "drill":
+        return [f"takes hole {found[1]} to show a flipped sheet, which is not in the panel yet"]
+    us = [p.u for p in layout.contour.vertices]
+    left = (hole.u_mm < (min(us) + max(us)) / 2) == (face == "cab")
+    if found[2] != ("LEFT" if left else "RIGHT"):
+        return [f"says hole {found[1]} is to the {found[2]}, which is the flipped sheet"]
+    return []
+
+
+def bar_problems(page: Content) -> list[str]:
+    """Each bar must be there upright and lying, and as long as it says, edge to edge."""
+    problems: list[str] = []
+    lines = [
+        (s.points[0], s.points[1])
+        for s in page.shapes
+        if s.stroked and not s.filled and not s.curves and len(s.points) == 2
+    ]
+    for label, length in BARS:
+        for axis, way in ((0, "lying"), (1, "upright")):
+            words = [w for w in page.words if w.text.strip() == label and _runs(w) == axis]
+            measured = [m for w in words if (m := _bar(w, lines, axis, length)) is not None]
+            if not measured:
+                problems.append(f"has no {way} {label} bar")
+            problems += [
+                f"its {way} {label} bar measures {m:.3f} mm, not {length:.3f}"
+                for m in measured
+                if abs(m - length) > BAR_MM
+            ]
+    return problems
+
+
+def _runs(word: Word) -> int:
+    """0 for words that lie, 1 for words that stand."""
+    return int(word.box[3] - word.box[1] > word.box[2] - word.box[0])
+
+
+def _bar(word: Word, lines: Sequence[tuple[Point, Point]], axis: int, length: float) -> float | None:
+    """What the bar of a label measures, in mm: line or edge ticks, whichever is farther from ``length``."""
+    across = 1 - axis
+    middle = ((word.box[0] + word.box[2]) / 2, (word.box[1] + word.box[3]) / 2)
+    bars = [
+        (a, b)
+        for a, b in lines
+        if abs(a[across] - b[across]) < BAR_MM
+        and abs(a[axis] - b[axis]) > 50
+        and abs((a[axis] + b[axis]) / 2 - middle[axis]) < 2.0
+        and abs(a[across] - middle[across]) < NEAR_BAR_MM
+    ]
+    if not bars:
+        return None
+    a, b = min(bars, key=lambda line: abs(line[0][across] - middle[across]))
+    ticks = sorted(
+        p[axis]
+        for p, q in lines
+        if abs(p[axis] - q[axis]) < BAR_MM
+        # what is clipped away beside the frame may cross the bar, but only its own edges are centred on it
+        and abs((p[across] + q[across]) / 2 - a[across]) < BAR_MM
+        and abs(p[across] - q[across]) > BAR_MM
+        and min(abs(p[axis] - a[axis]), abs(p[axis] - b[axis])) < 1.0
+    )
+    if len(ticks) < 2:
+        return None
+    return max(ticks[-1] - ticks[0], abs(a[axis] - b[axis]), key=lambda m: abs(m - length))
+
+
+# --- tables ---------------------------------------------------------------------------------
+CELL_MM = 8.0
+HOLE_HEADS = ("no.", "pilot", "final", "u mm", "v mm")
+
+
+def table_problems(pages: Sequence[Content], layout: PanelLayout) -> list[str]:
+    """Every hole must stand in the table with its numbers, and each check distance be true."""
+    rows: dict[str, dict[str, str]] = {}
+    distances: list[tuple[str, str, str]] = []
+    for whole in pages:
+        # a word set across the page (a watermark) has a box over half of it and is no cell
+        page = replace(whole, words=tuple(w for w in whole.words if w.box[3] - w.box[1] < CELL_MM))
+        if "HOLE TABLE" in page.text:
+            rows.update(_rows(page))
+        if "CHECK DISTANCES" in page.text or any(w.text.strip() == "from" for w in page.words):
+            distances += _distances(page)
+    problems: list[str] = []
+    for hole in layout.holes:
+        row = rows.get(hole.number)
+        if row is None:
+            problems.append(f"hole {hole.number} is not in the hole table")
+            continue
+        pilot = hole.pilot_dia_mm if hole.status == "drill" else 0.0
+        wanted = (
+            ("u mm", hole.u_mm),
+            ("v mm", hole.v_mm),
+            ("final", hole.final_dia_mm),
+            ("pilot", pilot),
+        )
+        for head, value in wanted:
+            if not _equals(row.get(head, ""), value):
+                problems.append(f"the hole table says {row.get(head)!r} for {head} of hole {hole.number}")
+    by_number = {h.number: h for h in layout.holes}
+    for a, b, text in distances:
+        if a not in by_number or b not in by_number:
+            problems.append(f"a check distance runs from {a} to {b}, which is no hole")
+        elif not _equals(text, _apart(by_number[a], by_number[b])):
+            problems.append(f"the check distance {a} to {b} says {text}")
+        elif any(
+            len({w.beyond(h.u_mm, h.v_mm) for h in (by_number[a], by_number[b])}) > 1 for w in layout.wraps
+        ):
+            problems.append(f"the check distance {a} to {b} runs round the fold, where no rule lies")
+    # on two flats there may be one hole each
+    many = len(layout.holes) > 1 and not layout.wraps
+    if any(h.status == "drill" for h in layout.holes) and many and not distances:
+        problems.append("has no check distances")
+    return problems
+
+
+def _apart(a: PanelHole, b: PanelHole) -> float:
+    return math.hypot(a.u_mm - b.u_mm, a.v_mm - b.v_mm)
+
+
+def _equals(text: str, value: float) -> bool:
+    """True when a printed number is ``value`` rounded to 0.01."""
+    try:
+        return abs(float("0" if text == "–" else text) - value) <= 0.005 + 1e-6
+    except ValueError:
+        return False
+
+
+def _lines(words: Sequence[Word]) -> list[list[Word]]:
+    """Words that stand on one line, from top to bottom."""
+    lines: list[list[Word]] = []
+    for word in sorted(words, key=lambda w: (-w.box[3], w.box[0])):
+        middle = (word.box[1] + word.box[3]) / 2
+        if lines and abs((lines[-1][0].box[1] + lines[-1][0].box[3]) / 2 - middle) < 0.9:
+            lines[-1].append(word)
+        else:
+            lines.append([word])
+    return lines
+
+
+def _rows(page: Content) -> dict[str, dict[str, str]]:
+    """The hole table of a page: number to column to cell."""
+    head_line = next((ln for ln in _lines(page.words) if any(w.text.strip() == "no." for w in ln)), None)
+    if head_line is None:
+        return {}
+    heads = {w.text.strip(): w.box[0] for w in head_line if w.text.strip() in HOLE_HEADS}
+    top = min(w.box[1] for w in head_line)
+    froms = [w.box[3] for w in page.words if w.text.strip() == "from"]
+    bottom = max(froms, default=0.0)
+    body = [w for w in page.words if bottom < w.box[1] < top]
+    numbers = [w for w in body if abs(w.box[0] - heads["no."]) < COLUMN_MM]
+    rows: dict[str, dict[str, str]] = {}
+    for number in numbers:
+        row = {
+            head: w.text.strip()
+            for head, left in heads.items()
+            for w in body
+            if abs(w.box[0] - left) < COLUMN_MM and w.box[1] < number.box[3] and number.box[1] < w.box[3]
+        }
+        if "u mm" in row:
+            rows[number.text.strip()] = row
+    return rows
+
+
+def _distances(page: Content) -> list[tuple[str, str, str]]:
+    """The check distances of a page: from, to, mm."""
+    found: list[tuple[str, str, str]] = []
+    heads = [w for w in page.words if w.text.strip() == "from"]
+    for head in heads:
+        same = [w for w in page.words if w.box[1] < head.box[3] and head.box[1] < w.box[3]]
+        right = sorted((w for w in same if w.box[0] > head.box[0]), key=lambda w: w.box[0])
+        columns = [head.box[0], *(w.box[0] for w in itertools.islice(right, 2))]
+        for word in page.words:
+            if abs(word.box[0] - columns[0]) >= COLUMN_MM or word.box[3] > head.box[1]:
+                continue
+            line = [w for w in page.words if w.box[1] < word.box[3] and word.box[1] < w.box[3]]
+            cells = [next((w.text for w in line if abs(w.box[0] - c) < COLUMN_MM), "") for c in columns]
+            if all(cells):
+                found.append((cells[0].strip(), cells[1].strip(), cells[2].strip()))
+    return found

@@ -1,0 +1,1 @@
+"""Finished STEP files read back."""

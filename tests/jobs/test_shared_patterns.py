@@ -1,0 +1,199 @@
+"""Shared hole patterns from the text of a spec to panel holes, part holes and findings."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import pytest
+
+from generators.errors import SpecError
+from generators.model.findings import Severity
+from generators.solve.job import Prepared, prepare
+
+SPEC = """
+[job]
+name = "shared"
+title = "Shared patterns, invented"
+
+[[pattern]]
+name = "studs"
+{form}
+thread = "M8"
+what = "servo studs"
+
+[[panel]]
+name = "wall"
+title = "Wall"
+material = "steel"
+thickness = "2 mm"
+origin = ["0 mm", "0 mm", "0 mm"]
+outline = [["0 mm", "0 mm"], ["500 mm", "0 mm"], ["500 mm", "400 mm"], ["0 mm", "400 mm"]]
+key_hole = "bore"
+
+  [[panel.existing]]
+  name = "bore"
+  at = ["60 mm", "60 mm"]
+  diameter = "30 mm"
+  what = "a bore"
+{panel}
+[[part]]
+name = "plate"
+kind = "bulkhead_plate"
+material = "1008 steel"
+thickness = "3 mm"
+  [part.parameters]
+  count = 1
+  end_margin = "70 mm"
+  height = "120 mm"
+  bolts = 0
+{part}
+  [part.mount]
+  panel = "wall"
+  face = "engine"
+  at = {{ from = "bore", u = "200 mm", v = "140 mm" }}
+"""
+RECTANGLE = 'size = ["80 mm", "60 mm"]'
+IN_PANEL = """
+  [[panel.pattern]]
+  name = "studs"
+  at = { from = "bore", u = "200 mm", v = "140 mm" }
+"""
+IN_PART = """
+  [[part.pattern]]
+  name = "studs"
+  at = ["0 mm", "0 mm"]
+"""
+
+
+def read(tmp_path: Path, form: str = RECTANGLE, panel: str = IN_PANEL, part: str = IN_PART) -> Prepared:
+    path = tmp_path / "shared.toml"
+    path.write_text(SPEC.format(form=form, panel=panel, part=part), encoding="utf-8")
+    return prepare(path)
+
+
+def failed(prepared: Prepared) -> list[str]:
+    return [f.code for f in prepared.findings if f.severity is Severity.FAIL]
+
+
+def spots(prepared: Prepared, prefix: str) -> list[tuple[float, float, float]]:
+    holes = prepared.layouts[0].holes
+    return sorted((h.u_mm, h.v_mm, h.final_dia_mm) for h in holes if h.name.startswith(prefix))
+
+
+def test_a_rectangle_in_panel_and_part(tmp_path: Path) -> None:
+    prepared = read(tmp_path)
+    # 60 + 200 ± 40 and 60 + 140 ± 30; M8 medium 9.0 (ISO 273)
+    wanted = [(u, v, 9.0) for u in (220.0, 300.0) for v in (170.0, 230.0)]
+    assert spots(prepared, "studs_") == wanted
+    root = prepared.parts[0].plan.flanges[0]
+    assert sorted((h.u_mm, h.v_mm) for h in root.holes if h.name.startswith("studs")) == [
+        (-40.0, -30.0),
+        (-40.0, 30.0),
+        (40.0, -30.0),
+        (40.0, 30.0),
+    ]
+    assert failed(prepared) == []
+
+
+def test_a_circle_turned_and_flipped(tmp_path: Path) -> None:
+    circle = 'circle = "80 mm"\ncount = 3\nstart = "90 deg"'
+    turned = IN_PANEL + '  rotate = "30 deg"\n'
+    prepared = read(tmp_path, circle, turned, IN_PART + '  flip = true\n  rotate = "-30 deg"\n')
+    angles = sorted(math.degrees(math.atan2(v - 200.0, u - 260.0)) for u, v, _ in spots(prepared, "studs_"))
+    assert angles == pytest.approx([-120.0, 0.0, 120.0])
+    assert failed(prepared) == []
+    # turned the other way it meets none of the panel's holes
+    astray = read(tmp_path, circle, turned, IN_PART + '  rotate = "7 deg"\n')
+    assert "mating" in failed(astray)
+
+
+def test_a_part_may_bring_the_panel_its_holes(tmp_path: Path) -> None:
+    prepared = read(tmp_path, panel="", part=IN_PART + '  drill = true\n  label = "stud"\n')
+    assert len(spots(prepared, "plate.stud_")) == 4
+    assert failed(prepared) == []
+
+
+def test_a_tapped_plate_behind_clearance_holes(tmp_path: Path) -> None:
+    prepared = read(tmp_path, part=IN_PART + '  holes = "tapped"\n')
+    holes = [h for h in prepared.parts[0].plan.flanges[0].holes if h.fitting.kind == "tapped"]
+    assert {h.diameter_mm for h in holes} == {6.8}  # M8 tap drill, ISO 2306
+    assert failed(prepared) == []
+    # the hand drill's 1.5 mm alone is more than the 1 mm a fixed M8 has: said, not failed
+    assert any(f.code == "mating" and f.severity is Severity.NOTE for f in prepared.findings)
+
+
+@pytest.mark.parametrize(
+    ("change", "path", "words"),
+    [
+        ({"form": ""}, "pattern[0]", "exactly one of points, size, circle"),
+        ({"form": RECTANGLE + '\ncircle = "50 mm"'}, "pattern[0]", "exactly one of points, size, circle"),
+        ({"form": RECTANGLE + "\ncount = 3"}, "pattern[0].count", "only beside circle"),
+        ({"form": 'size = ["0 mm", "0 mm"]'}, "pattern[0].size", "one of them above"),
+        ({"form": 'points = [["1 mm", "0 mm"], ["1 mm", "0 mm"]]'}, "pattern[0].points[1]", "each bolt once"),
+        ({"panel": IN_PANEL.replace("studs", "stud")}, "panel[0].pattern[0].name", 'did you mean "studs"?'),
+        ({"part": IN_PART.replace("studs", "stud")}, "part[0].pattern[0].name", 'did you mean "studs"?'),
+        ({"panel": IN_PANEL.replace("bore", "born")}, "panel[0].pattern[0].at.from", 'did you mean "bore"?'),
+        ({"panel": IN_PANEL * 2}, "panel[0].pattern[1]", "a label of its own"),
+        ({"part": IN_PART + '  flange = "base"\n'}, "part[0].pattern[0].flange", "plate"),
+        ({"part": IN_PART + '  label = "bulkhead"\n'}, "part[0].pattern[0].label", "already"),
+        ({"part": IN_PART.replace('["0 mm"', '["60 mm"')}, "part[0].pattern[0].at", "whole on the flange"),
+        ({"part": IN_PART + '  holes = "tapped"\n  drill = true\n'}, "part[0].pattern[0].drill", "clearance"),
+    ],
+)
+def test_what_cannot_be_is_named_in_its_place(
+    tmp_path: Path, change: dict[str, str], path: str, words: str
+) -> None:
+    with pytest.raises(SpecError) as caught:
+        read(tmp_path, **change)
+    faults = {f.path: f for f in caught.value.faults}
+    assert path in faults, sorted(faults)
+    said = faults[path]
+    assert words in f"{said.found} {said.expected} {said.hint}"
+    assert said.line > 0
+
+
+def test_unknown_threads_and_fits_are_named(tmp_path: Path) -> None:
+    path = tmp_path / "shared.toml"
+    text = SPEC.format(form=RECTANGLE, panel=IN_PANEL, part=IN_PART)
+    path.write_text(text.replace('thread = "M8"', 'thread = "M7"'), encoding="utf-8")
+    with pytest.raises(SpecError) as caught:
+        prepare(path)
+    assert caught.value.faults[0].path == "pattern[0].thread"
+
+
+def test_a_doubler_is_planned_after_what_it_goes_round_and_fitted_before_it(tmp_path: Path) -> None:
+    doubler = """
+[[part]]
+name = "aaa_doubler"
+kind = "doubler"
+material = "1008 steel"
+thickness = "2 mm"
+  [part.parameters]
+  holes = ["studs_1", "studs_2", "studs_3", "studs_4", "plate"]
+  margin = "45 mm"
+  [part.mount]
+  panel = "wall"
+  face = "cab"
+  at = { from = "bore", u = "200 mm", v = "140 mm" }
+"""
+    path = tmp_path / "shared.toml"
+    text = SPEC.format(form=RECTANGLE, panel=IN_PANEL, part=IN_PART)
+    before, after = text.split("[[part]]", 1)
+    path.write_text(f"{before}{doubler}\n[[part]]{after}", encoding="utf-8")
+    prepared = prepare(path)
+    plate = prepared.parts[0].plan
+    assert plate.doubler
+    openings = {h.name for h in plate.flanges[0].holes if not h.mates}
+    assert openings == {"studs_1", "studs_2", "studs_3", "studs_4", "plate_bulkhead_1"}
+    assert failed(prepared) == []
+    order = prepared.lines.order
+    places = [order.place(f"part:{name}") for name in ("aaa_doubler", "plate")]
+    assert places[0] is not None
+    assert places[1] is not None
+    assert places[0] < places[1]
+    # without a place on a panel it has no shape
+    loose = doubler.partition("  [part.mount]")[0]
+    path.write_text(f"{before}{loose}\n[[part]]{after}", encoding="utf-8")
+    with pytest.raises(SpecError, match="follows the panel"):
+        prepare(path)

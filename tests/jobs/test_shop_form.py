@@ -1,0 +1,117 @@
+"""The shop's form of flat file through make and verify, and what a shop file may not ask for."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+
+import ezdxf
+import pytest
+
+from generators.cli.app import run
+from generators.errors import SpecError
+from generators.issue.manifest import file_hash
+from generators.solve.job import prepare
+
+SPEC = """
+[job]
+name = "one_plate"
+title = "One plate, invented"
+
+[[part]]
+name = "lid"
+kind = "blanking_plate"
+material = "1008 steel"
+thickness = "2 mm"
+"""
+SHOP = """
+[cutting]
+profile = "r12"
+layers = "cut_and_mark"
+cut_layer = "THROUGH"
+kerf = "0.2 mm"
+smallest_hole = "2 mm"
+"""
+
+
+def call(monkeypatch: pytest.MonkeyPatch, *arguments: str) -> int:
+    monkeypatch.setattr(sys, "argv", ["pedalplate", *arguments])
+    return run()
+
+
+def written(folder: Path, shop: str) -> Path:
+    (folder / "shop.toml").write_text(shop, encoding="utf-8")
+    spec = folder / "one_plate.toml"
+    spec.write_text(SPEC, encoding="utf-8")
+    return spec
+
+
+def resealed(folder: Path, path: Path) -> None:
+    """The manifest's hash of a changed file set right, so that only its content can give it away."""
+    manifest = folder / "manifest.json"
+    content = json.loads(manifest.read_text(encoding="utf-8"))
+    entry = next(e for e in content["files"] if e["path"].endswith(path.name))
+    entry["sha256"] = file_hash(path)
+    manifest.write_text(json.dumps(content), encoding="utf-8")
+
+
+def test_make_honours_the_shop_and_verify_certifies_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    spec = written(tmp_path, SHOP)
+    assert call(monkeypatch, "make", str(spec), "--out", str(tmp_path / "out")) == 0
+    folder = tmp_path / "out" / "one_plate"
+    flat = folder / "parts/lid/lid_flat_mm.dxf"
+    doc = ezdxf.readfile(flat)
+    assert doc.dxfversion == "AC1009"
+    assert {e.dxf.layer for e in doc.modelspace()} == {"THROUGH", "NOTES"}
+    capsys.readouterr()
+
+    assert call(monkeypatch, "verify", str(folder)) == 0
+    lines = {x.split(": ")[0]: x for x in capsys.readouterr().out.splitlines() if x.startswith("ok")}
+    assert lines["ok  parts/lid/lid_flat_mm.dxf"].startswith(
+        "ok  parts/lid/lid_flat_mm.dxf: closed, no duplicates, no crossings, mm by name and note, R12 r12, "
+    )
+    assert "smallest hole 4.50 mm (limit 2.00)" in lines["ok  parts/lid/lid_flat_mm.dxf"]
+    assert "kerf 0.20 mm offset and declared" in lines["ok  parts/lid/lid_flat_mm.dxf"]
+    assert "watertight, mm, bodies: 1, " in lines["ok  parts/lid/lid.stl"]
+    assert "one valid solid, mm, " in lines["ok  parts/lid/lid.step"]
+
+    assert call(monkeypatch, "verify", str(folder), "--json") == 0
+    files = {f["path"]: f["certificate"] for f in json.loads(capsys.readouterr().out)["files"]}
+    certificate = files["parts/lid/lid_flat_mm.dxf"]
+    assert (certificate["closed"], certificate["duplicates"], certificate["kerf_mm"]) == (True, 0, 0.2)
+    assert files["parts/lid/lid.stl"]["watertight"] is True
+    assert files["parts/lid/lid.step"]["valid_solid"] is True
+
+    # a hole moved by a hundredth, and the manifest made to agree with the file
+    circle = doc.modelspace().query("CIRCLE").first
+    circle.translate(0.01, 0, 0)
+    doc.saveas(flat)
+    resealed(folder, flat)
+    assert call(monkeypatch, "verify", str(folder)) == 4
+    out = capsys.readouterr().out
+    assert "BAD parts/lid/lid_flat_mm.dxf\n    closed, no duplicates" in out
+    assert "is 0.010000 mm off its place" in out
+
+
+@pytest.mark.parametrize(
+    ("shop", "path", "found"),
+    [
+        ('cut_layer = "MARK"', "cutting.mark_layer", "again"),
+        ('cut_layer = "my layer"', "cutting.cut_layer", "my layer"),
+        ('mark_layer = "notes"', "cutting.mark_layer", "uses otherwise"),
+        ('kerf = "1 mm"', "cutting.kerf", "a cut 1 mm"),
+        ('kerf = "0.2 mm"\nnotes = false', "cutting.notes", "without notes"),
+        ('profile = "spline"', "cutting.profile", "spline"),
+        ("bend_lines = 1", "cutting.bend_lines", "1"),
+    ],
+)
+def test_what_a_shop_may_not_ask_for(shop: str, path: str, found: str, tmp_path: Path) -> None:
+    spec = written(tmp_path, f"[cutting]\n{shop}\n")
+    with pytest.raises(SpecError) as error:
+        prepare(spec)
+    (fault,) = error.value.faults
+    assert fault.path == path
+    assert found in fault.found

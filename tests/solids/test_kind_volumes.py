@@ -1,0 +1,154 @@
+"""Every kind's solid against areas worked out by hand here, not by the package."""
+
+from __future__ import annotations
+
+import math
+from math import pi
+
+import pytest
+
+from generators.parts import KINDS
+from generators.sheetmetal.volume import flat_area, fold_volume_difference, folded_volume
+from generators.solids import kernel
+from generators.solids.build import flat_solid, folded_solid
+from generators.solids.shapes import flat_shape, folded_shape
+from generators.standards import bulkhead, clearance_hole
+
+EXACT = 1e-9
+SQUARE_LESS_CIRCLE = 4 - pi  # of radius 1: what four rounded corners take away
+
+
+def circle(diameter: float) -> float:
+    return pi * diameter**2 / 4
+
+
+def ring_sector(angle: float, r: float, t: float, length: float) -> float:
+    return angle / 2 * ((r + t) ** 2 - r**2) * length
+
+
+def bolt(thread: str) -> float:
+    return clearance_hole(thread, "medium").diameter_mm
+
+
+@pytest.mark.parametrize(
+    ("t", "count", "dash", "height", "corner", "bolts"),
+    [
+        (3.0, 2, 4, 60.0, 8.0, 4),
+        (1.5, 1, 8, 60.0, 0.0, 0),
+        (6.0, 12, 3, 80.0, 1.0, 3),
+        (2.0, 3, 6, 60.0, 30.0, 2),
+    ],
+)
+def test_bulkhead_plate(make_plan, t, count, dash, height, corner, bolts):
+    plan = make_plan(
+        "bulkhead_plate", t=t, count=count, dash=dash, height_mm=height, corner_radius_mm=corner, bolts=bolts
+    )
+    width = (count - 1) * 38.0 + 2 * 36.0
+    area = width * height - SQUARE_LESS_CIRCLE * corner**2
+    area -= count * circle(bulkhead(dash).hole_mm) + bolts * circle(bolt("M5"))
+    assert kernel.volume(folded_shape(plan)) == pytest.approx(area * t, rel=EXACT)
+    assert kernel.volume(flat_shape(plan)) == pytest.approx(area * t, rel=EXACT)
+
+
+@pytest.mark.parametrize("r", [0.0, 1.0, 3.0, 5.0])
+@pytest.mark.parametrize("degrees", [30.0, 60.0, 90.0, 120.0])
+def test_reservoir_bracket(make_plan, degrees, r):
+    angle, t, corner = math.radians(degrees), 2.0, 6.0
+    plan = make_plan(
+        "reservoir_bracket",
+        t=t,
+        r=r,
+        angle_rad=angle,
+        corner_radius_mm=corner,
+        pattern_slot_mm=9.0,
+        outlet_bore_mm=25.0,
+        mount_slot_mm=4.0,
+    )
+    back = math.tan(angle / 2) * (r + t)
+    area = 90.0 * ((60.0 - back) + (80.0 - back)) - SQUARE_LESS_CIRCLE * corner**2
+    width = bolt("M6")
+    area -= 2 * (circle(width) + width * 9.0) + 2 * (circle(width) + width * 4.0) + circle(25.0)
+    expected = area * t + ring_sector(angle, r, t, 90.0)
+    assert kernel.volume(folded_shape(plan)) == pytest.approx(expected, rel=EXACT)
+
+
+def cheek(length: float, pivot: tuple[float, float], boss: float) -> float:
+    """The hull of a circle and the two ends of a segment on v = 0: a triangle, two kites, a sector."""
+    sides = [math.dist(pivot, (0.0, 0.0)), math.dist(pivot, (length, 0.0))]
+    triangle = length * pivot[1] / 2
+    at_pivot = math.acos((sides[0] ** 2 + sides[1] ** 2 - length**2) / (2 * sides[0] * sides[1]))
+    kites = sum(boss * math.sqrt(d**2 - boss**2) / 2 for d in sides)
+    sector = 2 * pi - at_pivot - sum(math.acos(boss / d) for d in sides)
+    return triangle + kites + boss**2 * sector / 2
+
+
+@pytest.mark.parametrize(
+    ("t", "r", "up", "out", "boss", "tab_degrees"),
+    [
+        (3.0, 3.0, 60.0, 90.0, 24.0, 90.0),
+        (2.0, 2.0, 60.0, 90.0, 24.0, 60.0),
+        (3.0, 3.0, 150.0, 120.0, 40.0, 90.0),
+        (3.0, 3.0, -90.0, 70.0, 15.0, 15.0),
+        (2.5, 0.0, 0.0, 250.0, 60.0, 120.0),
+        (3.0, 4.0, 60.0, 90.0, 24.0, 0.0),
+    ],
+)
+def test_pedal_hanger(make_plan, t, r, up, out, boss, tab_degrees):
+    tab_angle = math.radians(tab_degrees)
+    changed = {"tab_angle_rad": tab_angle} if tab_degrees else {"tab_length_mm": 0.0}
+    plan = make_plan(
+        "pedal_hanger",
+        t=t,
+        r=r,
+        inside_width_mm=88.0,
+        web_below_mm=45.0,
+        pivot_up_mm=up,
+        pivot_out_mm=out,
+        pivot_boss_mm=boss,
+        **changed,
+    )
+    width = 88.0 - 2 * r
+    tab_back = math.tan(tab_angle / 2) * (r + t)
+    relief = 25.4 / 8 if t <= 0.064 * 25.4 else 25.4 * 3 / 16
+    tall = 95.0 + 45.0 - (tab_back + relief if tab_degrees else 0.0)
+    area = width * tall - circle(32.0) - 6 * circle(bolt("M8"))
+    area += 2 * (cheek(tall, (up + 45.0, out - r - t), boss) - circle(16.0))
+    bends = 2 * ring_sector(pi / 2, r, t, tall)
+    if tab_degrees:
+        flat = 45.0 - tab_back
+        corner = min(8.0, 0.4 * flat, 12.5)
+        # the neck is one relief high; each of its two fillets of half a relief adds (1 - pi/4)
+        area += 50.0 * relief + SQUARE_LESS_CIRCLE / 2 * (relief / 2) ** 2
+        area += 50.0 * flat - SQUARE_LESS_CIRCLE / 2 * corner**2 - circle(bolt("M8"))
+        bends += ring_sector(tab_angle, r, t, 50.0)
+    assert kernel.volume(folded_shape(plan)) == pytest.approx(area * t + bends, rel=EXACT)
+
+
+@pytest.mark.parametrize("name", [f.name for f in KINDS if not f.printed])
+def test_blank_and_folded_part_differ_by_the_neutral_fibre_only(make_plan, name):
+    # A blank is as long as the fibre at K T; the solid's own middle fibre is at T / 2. Per bend the
+    # folded solid has A (1/2 - K) T^2 L more, and nothing else differs.
+    plan = make_plan(name)
+    more = sum(
+        b.angle_rad * (0.5 - b.k_factor) * plan.thickness_mm**2 * math.dist(b.start, b.end)
+        for b in plan.bends
+    )
+    blank, folded = kernel.volume(flat_shape(plan)), kernel.volume(folded_shape(plan))
+    assert folded - blank == pytest.approx(more, abs=1e-6)
+    assert fold_volume_difference(plan) == pytest.approx(more, abs=1e-9)
+    assert blank == pytest.approx(flat_area(plan) * plan.thickness_mm, rel=EXACT)
+    assert (more > 0) == bool(plan.bends)
+
+
+@pytest.mark.parametrize("name", [f.name for f in KINDS])
+def test_cadquery_solids(make_plan, name):
+    plan = make_plan(name)
+    folded, flat = folded_solid(plan), flat_solid(plan)
+    assert folded.isValid()
+    assert flat.isValid()
+    assert folded.Volume() == pytest.approx(folded_volume(plan), rel=EXACT)
+    tips = {"CONE"} if plan.flanges[0].pegs else set()
+    assert {f.geomType() for f in folded.Faces()} == {"PLANE", "CYLINDER"} | tips
+    assert {e.geomType() for e in folded.Edges()} == {"LINE", "CIRCLE"}
+    # a copy each time: meshing it must not reach the shape the files are written from
+    assert not folded.wrapped.IsPartner(folded_shape(plan))
