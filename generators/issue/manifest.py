@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +13,9 @@ from generators.errors import ReadBackError
 from generators.model.findings import Finding
 
 NAME = "manifest.json"
-FORMAT = 1
+FORMAT = 2
+KNOWN = (1, FORMAT)
+"""Formats that are understood: 1 has no kind of job and does not say what it was made with."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,16 +29,36 @@ class Entry:
     face: str = ""
     sha256: str = ""
 
-    def hashed(self, folder: Path) -> Entry:
-        """The same entry with the hash of the file as it stands."""
-        return Entry(
-            path=self.path,
-            kind=self.kind,
-            owner=self.owner,
-            units=self.units,
-            face=self.face,
-            sha256=file_hash(folder / self.path),
-        )
+    def hashed(self, sha256: str) -> Entry:
+        """The same entry with the hash of its file."""
+        return replace(self, sha256=sha256)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Manifest:
+    """A manifest as read: its text, its content as plain data, and its entries."""
+
+    text: str
+    content: Mapping[str, Any]
+    entries: tuple[Entry, ...]
+
+    def said(self, key: str) -> str:
+        """What it says under ``key``, in words; empty where it says nothing."""
+        value = self.content.get(key, "")
+        return value if isinstance(value, str) else ""
+
+    @property
+    def kind(self) -> str:
+        """The kind of job the folder is of."""
+        return self.said("kind") or "make"
+
+    def entry(self, path: str) -> Entry | None:
+        """The entry of a path."""
+        return next((e for e in self.entries if e.path == path), None)
+
+    def of_kind(self, kind: str) -> Entry | None:
+        """The first entry of a kind."""
+        return next((e for e in self.entries if e.kind == kind), None)
 
 
 def file_hash(path: Path) -> str:
@@ -44,19 +66,13 @@ def file_hash(path: Path) -> str:
     return hashlib.sha256(path.read_bytes()).hexdigest()
 
 
-def finding_json(finding: Finding) -> dict[str, str]:
+def finding_json(finding: Finding) -> dict[str, Any]:
     """A finding as plain data."""
     return {key: str(value) for key, value in asdict(finding).items()}
 
 
-def write_manifest(
-    folder: Path,
-    entries: Sequence[Entry],
-    *,
-    head: dict[str, Any],
-    findings: Sequence[Finding],
-) -> None:
-    """Write ``manifest.json``: no times, no machine paths, so that reruns are identical."""
+def manifest_text(head: Mapping[str, Any], entries: Sequence[Entry], findings: Sequence[Finding]) -> str:
+    """The text of ``manifest.json``: no times, no machine paths, so that reruns are identical."""
     content = {
         "format": FORMAT,
         **head,
@@ -64,19 +80,22 @@ def write_manifest(
         "findings": [finding_json(f) for f in findings],
         "waivers": {f.code: f.waived for f in findings if f.waived},
     }
-    text = json.dumps(content, indent=2, ensure_ascii=False) + "\n"
-    (folder / NAME).write_text(text, encoding="utf-8")
+    return json.dumps(content, indent=2, ensure_ascii=False) + "\n"
 
 
-def read_manifest(folder: Path) -> dict[str, Any]:
-    """The manifest of an output folder. Raises ``ReadBackError`` when it is missing or broken."""
+def read_manifest(folder: Path) -> Manifest:
+    """The manifest of an output folder.
+
+    Raises ``ReadBackError`` when it is missing or broken, or lists a path that climbs out of the folder.
+    """
     try:
-        content = json.loads((folder / NAME).read_text(encoding="utf-8"))
+        text = (folder / NAME).read_bytes().decode("utf-8")
+        content = json.loads(text)
     except FileNotFoundError:
         raise ReadBackError(NAME, "is missing, so this is not a finished output folder") from None
     except (OSError, ValueError, RecursionError) as error:
         raise ReadBackError(NAME, f"cannot be read: {error}") from None
-    if not isinstance(content, dict) or content.get("format") != FORMAT:
+    if not isinstance(content, dict) or content.get("format") not in KNOWN:
         raise ReadBackError(NAME, f"is not a manifest of format {FORMAT}")
     files = content.get("files")
     wanted = set(Entry.__dataclass_fields__)
@@ -84,19 +103,14 @@ def read_manifest(folder: Path) -> dict[str, Any]:
         raise ReadBackError(NAME, "does not list its files as it should")
     if not all(isinstance(v, str) for f in files for v in f.values()):
         raise ReadBackError(NAME, "does not list its files as it should")
-    if not isinstance(content.get("findings"), list) or not isinstance(content.get("waivers"), dict):
-        raise ReadBackError(NAME, "does not list findings and waivers as it should")
-    rows = [*content["findings"], content["waivers"]]
-    if not all(isinstance(r, dict) and all(isinstance(v, str) for v in r.values()) for r in rows):
-        raise ReadBackError(NAME, "does not list findings and waivers as it should")
-    return content
-
-
-def entries_of(content: dict[str, Any]) -> list[Entry]:
-    """The file entries of a manifest that was read. Raises ``ReadBackError`` for a path that climbs out."""
-    entries = [Entry(**f) for f in content["files"]]
+    findings, waivers = content.get("findings"), content.get("waivers")
+    if not isinstance(findings, list) or not all(isinstance(f, dict) for f in findings):
+        raise ReadBackError(NAME, "does not list findings as it should")
+    if not isinstance(waivers, dict) or not all(isinstance(v, str) for v in waivers.values()):
+        raise ReadBackError(NAME, "does not list waivers as it should")
+    entries = tuple(Entry(**f) for f in files)
     for entry in entries:
         path = Path(entry.path)
-        if path.is_absolute() or ".." in path.parts:
+        if path.is_absolute() or ".." in path.parts or not path.parts:
             raise ReadBackError(NAME, f"lists a path outside the folder: {entry.path!r}")
-    return entries
+    return Manifest(text=text, content=content, entries=entries)

@@ -146,7 +146,7 @@ def write_document(
         str(path),
         pagesize=(width * mm, height * mm),
         invariant=1,
-        pageCompression=1,
+        pageCompression=0,
         initialFontName=REGULAR,
     )
     frame = Frame(

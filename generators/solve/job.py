@@ -48,6 +48,7 @@ from generators.standards import material
 from generators.strength.result import BracketResult
 
 PLASTIC = "plastic"
+LARGE_TYPE = 1.4
 SHEET_SAMPLE = ("1008 steel", 3.0)
 PRINTED_SAMPLE = ("PLA", 12.0)
 """Material and thickness (mm) of the parts that only show what a kind is."""
@@ -260,6 +261,11 @@ def for_printer(prepared: Prepared, name: str) -> Prepared:
     if name not in known:
         raise LookupFault("printer", name, [*known])
     return replace(prepared, printer=known[name])
+
+
+def large_type(prepared: Prepared, scale: float = LARGE_TYPE) -> Prepared:
+    """The same job with labels and tables of its templates that much larger."""
+    return replace(prepared, type_scale=scale)
 
 
 def select(prepared: Prepared, only: Sequence[str]) -> Prepared:

@@ -46,8 +46,8 @@ def asdrilled(spec: Path, file: Path, out: Path | None, as_json: bool) -> int:
         from generators.jobs.asdrilled.files import write_asdrilled
 
         with bar() as progress:
-            folder, readings = write_asdrilled(answer, out, progress=progress)
-        written = [str(folder / r.path) for r in readings]
+            made = write_asdrilled(answer, out, progress=progress)
+        written = [str(made.folder / e.path) for e in made.entries]
     code = EXIT_OK if answer.goes else EXIT_CHECK
     if as_json:
         print_json({"ok": answer.goes, **figures(answer), "files": written})

@@ -87,7 +87,7 @@ def calibrate(
     from generators.drawing.template.cover import write_scale_test
     from generators.jobs.calibrate import calibrate as fit
     from generators.jobs.calibrate import store_printer
-    from generators.jobs.make import run as produce
+    from generators.jobs.make import run
     from generators.solve.job import for_printer, prepare
 
     prepared = prepare(spec)
@@ -132,7 +132,7 @@ def calibrate(
     folder = None
     if make:
         with bar() as progress:
-            folder = produce.make(again, out, paper=paper, progress=progress).folder
+            folder = run.make(again, out, paper=paper, progress=progress).folder
     if as_json:
         print_json({**result, "folder": str(folder) if folder else None})
     else:

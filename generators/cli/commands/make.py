@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,7 +14,6 @@ if TYPE_CHECKING:
     from generators.solve.job import Prepared
     from generators.strength.result import BracketResult
 
-LARGE_TYPE = 1.4
 PAPERS = 'A4, A3, letter, tabloid or roll:WIDTH (like "roll:610 mm")'
 
 
@@ -103,22 +101,21 @@ def make(
     pedalplate make specs/wrenfield_van.toml --only clutch_hanger
     """
     from generators.issue.manifest import finding_json
-    from generators.jobs.make import files as tasks
-    from generators.jobs.make import run as produce
+    from generators.jobs.make import run
     from generators.solve.job import for_printer, prepare, select
+    from generators.solve.job import large_type as larger
 
     paper = _paper(paper)
     prepared = for_printer(prepare(spec, _waivers(accept, because)), printer)
     if large_type:
-        prepared = replace(prepared, type_scale=LARGE_TYPE)
+        prepared = larger(prepared)
     select(prepared, only)
     remarks: tuple[str, ...] = ()
     if stiffness and not dry_run:
         results, remarks = _solved(prepared)
-        prepared = replace(
-            for_printer(prepare(spec, _waivers(accept, because), results), printer),
-            type_scale=prepared.type_scale,
-        )
+        prepared = for_printer(prepare(spec, _waivers(accept, because), results), printer)
+        if large_type:
+            prepared = larger(prepared)
     result = {
         "job": prepared.file.job.job.name,
         "revision": prepared.file.revision,
@@ -138,7 +135,7 @@ def make(
             )
         return EXIT_CHECK
     if dry_run:
-        files = [t.entry.path for t in tasks.all_tasks(prepared, paper, only)]
+        files = run.paths(prepared, paper, only)
         if as_json:
             print_json({"ok": True, **result, "folder": str(target), "files": files, "dry_run": True})
         else:
@@ -146,7 +143,7 @@ def make(
                 click.echo(f"would write {target / path}")
         return EXIT_OK
     with bar() as progress:
-        made = produce.make(prepared, out, paper=paper, only=only, progress=progress)
+        made = run.make(prepared, out, paper=paper, only=only, progress=progress)
     if as_json:
         readings = [{"path": r.path, "facts": list(r.facts)} for r in made.readings]
         print_json(
@@ -156,6 +153,7 @@ def make(
                 "folder": str(made.folder),
                 "files": [e.path for e in made.entries],
                 "read_back": readings,
+                "reused": made.reused,
                 "remarks": [*made.remarks, *remarks],
             }
         )
@@ -166,8 +164,10 @@ def make(
         console.print(f"{made.folder / entry.path}", style=None, markup=False)
     for remark in (*made.remarks, *remarks):
         console.print(f"note {remark}", markup=False)
+    again = f"; {made.reused} had not changed" if made.reused else ""
     console.print(
-        f"{len(made.entries)} files, revision {prepared.file.revision}, all read back against the spec",
+        f"{len(made.entries)} files, revision {prepared.file.revision}, "
+        f"all read back against the spec{again}",
         markup=False,
     )
     return EXIT_OK

@@ -48,8 +48,8 @@ def measure(file: Path, out: Path | None, paper: str, as_json: bool) -> int:
         from generators.jobs.measure.files import write_measured
 
         with bar() as progress:
-            folder, readings = write_measured(measured, out, paper=paper, progress=progress)
-        written = [str(folder / r.path) for r in readings]
+            made = write_measured(measured, out, paper=paper, progress=progress)
+        written = [str(made.folder / e.path) for e in made.entries]
     if as_json:
         print_json(
             {

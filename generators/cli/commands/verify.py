@@ -13,9 +13,10 @@ SHOWN = 8
 
 @click.command()
 @click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--quick", is_flag=True, help="Hashes and geometry only: nothing is made again.")
 @click.option("--json", "as_json", is_flag=True, help="Result as JSON on stdout.")
-def verify(folder: Path, as_json: bool) -> int:
-    """Read every file in FOLDER back and compare it with the spec that lies in it.
+def verify(folder: Path, quick: bool, as_json: bool) -> int:
+    """Make everything in FOLDER again from the spec that lies in it, and compare every byte.
 
     One line a file says what was measured: a flat DXF's contours are closed, nothing is cut twice, units,
     smallest hole against the machine's limit, arcs kept; a mesh is watertight, a solid valid.
@@ -23,12 +24,10 @@ def verify(folder: Path, as_json: bool) -> int:
     \b
     pedalplate verify templates_out/wrenfield_van
     """
-    from generators.issue.manifest import entries_of, read_manifest
-    from generators.jobs.make.proof import prove_folder
+    from generators.jobs.verify import verify as prove
 
-    count = len(entries_of(read_manifest(folder)))
     with bar() as progress:
-        readings = prove_folder(folder, lambda what, index: progress(what, index, count))
+        readings = prove(folder, progress=progress, quick=quick)
     bad = [r for r in readings if not r.good]
     if as_json:
         print_json(

@@ -102,7 +102,7 @@ class Pen:
         print_map: PrintMap | None = None,
     ) -> None:
         self._canvas: Any = Canvas(
-            str(path), pageCompression=1, invariant=1, pdfVersion=PDF_VERSION, initialFontName=REGULAR
+            str(path), pageCompression=0, invariant=1, pdfVersion=PDF_VERSION, initialFontName=REGULAR
         )
         label_document(self._canvas, title=title, subject=subject)
         self.watermark = watermark

@@ -4,23 +4,30 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Callable
+import tempfile
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
-import generators
 from generators.errors import ExportError, ReadBackError, SpecError
-from generators.issue.folder import swapped_in
-from generators.issue.manifest import NAME, Entry, entries_of, file_hash, finding_json, write_manifest
+from generators.issue.artefact import Job, Kept
+from generators.issue.issue import Issued, issue
+from generators.issue.manifest import NAME, Entry, Manifest, finding_json
+from generators.issue.prove import require_kept
+from generators.issue.stamp import Stamp
+from generators.issue.work import Progress
 from generators.jobs.asdrilled.revise import Setting, revised_text
 from generators.jobs.asdrilled.weigh import AsDrilled, as_drilled, rework_of
+from generators.jobs.blanks import blank
+from generators.jobs.make.run import spec_files
+from generators.jobs.texts import text_file
 from generators.layout.mounting import placement
 from generators.measure.block import existing_table, millimetres, quoted
 from generators.measure.fitting.fit import Fit, fit
 from generators.measure.fitting.rescue import Rescue
 from generators.sheetmetal.cut_file import flat_tail
-from generators.solve.job import prepare, smallest_hole
+from generators.solve.job import Prepared, prepare
 from generators.verify.readback import ReadBack
 
 KIND = "asdrilled"
@@ -183,120 +190,90 @@ def _json_text(answer: AsDrilled) -> str:
     return json.dumps(figures(answer), indent=2, ensure_ascii=False) + "\n"
 
 
-def _inputs(answer: AsDrilled) -> list[tuple[Path, bytes, str]]:
+def _revised(answer: AsDrilled, name: str, text: str) -> Prepared:
+    """The revised spec as it will read. Raises ``ReadBackError`` when it does not."""
     file = answer.prepared.file
-    out = [(file.spec_path, file.spec_bytes, "spec")]
+    with tempfile.TemporaryDirectory(prefix="pedalplate_") as folder:
+        (Path(folder) / name).write_bytes(text.encode())
+        if file.shop_path is not None:
+            (Path(folder) / file.shop_path.name).write_bytes(file.shop_bytes)
+        try:
+            return prepare(Path(folder) / name)
+        except SpecError as error:
+            raise ReadBackError("the revised spec", f"does not read: {error}") from error
+
+
+def job_of(answer: AsDrilled) -> Job:
+    """The folder of a rescue as a job: the revised spec, the part's blank, the figures.
+
+    Raises ``ExportError`` when nothing helps or two of the files have one name, ``ReadBackError`` when the
+    revised spec does not read.
+    """
+    file, measured = answer.prepared.file, answer.measured.file
+    name = f"{file.spec_path.stem}_asdrilled.toml"
+    text = revised_spec(answer)
+    revised = _revised(answer, name, text)
+    part = next(p for p in revised.parts if p.spec.name == answer.part.spec.name)
+    readings = Kept(entry=Entry(path=f"{WAS}/{measured.path.name}", kind="readings"), content=measured.data)
+    kept = [*spec_files(file, WAS), readings]
     if file.shop_path is not None:
-        out.append((file.shop_path, file.shop_bytes, "shop"))
-    return [*out, (answer.measured.file.path, answer.measured.file.data, "readings")]
+        kept.append(Kept(entry=Entry(path=file.shop_path.name, kind="revised_shop"), content=file.shop_bytes))
+    artefacts = [
+        text_file(
+            name, "revised_spec", text, units="", read=partial(_read_spec, rel=name, answer=answer, text=text)
+        )
+    ]
+    if not part.plan.printed:
+        artefacts.append(blank(revised, part, f"{part.spec.name}{flat_tail(revised.file.shop.cutting)}"))
+    artefacts.append(text_file(FIGURES, "figures", _json_text(answer), owner=part.spec.name))
+    names = [*(k.entry.path for k in kept), *(a.entry.path for a in artefacts)]
+    if len(set(names)) < len(names):
+        raise ExportError("the spec, the shop file and the readings need different names")
+    return Job(
+        kind=KIND,
+        stamp=Stamp(job=file.job.job.name, title=file.job.job.title, revision=revised.file.revision),
+        head={
+            "spec": f"{WAS}/{file.spec_path.name}",
+            "readings": f"{WAS}/{measured.path.name}",
+        },
+        kept=tuple(kept),
+        artefacts=tuple(artefacts),
+        findings=answer.findings,
+    )
 
 
-def _entries(answer: AsDrilled) -> list[Entry]:
-    file, part = answer.prepared.file, answer.part.spec.name
-    entries = [Entry(path=f"{WAS}/{path.name}", kind=kind) for path, _, kind in _inputs(answer)]
-    entries.append(Entry(path=f"{file.spec_path.stem}_asdrilled.toml", kind="revised_spec"))
-    if file.shop_path is not None:
-        entries.append(Entry(path=file.shop_path.name, kind="revised_shop"))
-    if not answer.part.plan.printed:
-        tail = flat_tail(file.shop.cutting)
-        entries.append(Entry(path=f"{part}{tail}", kind="flat_dxf", owner=part, units="mm"))
-    return [*entries, Entry(path=FIGURES, kind="figures", owner=part, units="mm")]
-
-
-def write_asdrilled(
-    answer: AsDrilled, out: Path, *, progress: Callable[[str, int, int], None]
-) -> tuple[Path, tuple[ReadBack, ...]]:
+def write_asdrilled(answer: AsDrilled, out: Path, *, progress: Progress) -> Issued:
     """Write, read back and swap in the folder ``<readings>_asdrilled`` with the revised spec and blank.
 
     Raises ``ExportError`` and ``ReadBackError`` as ``make`` does.
     """
-    from generators.drawing.dxf.flat import write_flat_dxf
-    from generators.jobs.make.run import last_run
-
-    target = out / f"{answer.measured.file.readings.measure.name}_asdrilled"
-    last_run(target)
-    text = revised_spec(answer)
-    entries = _entries(answer)
-    names = [e.path for e in entries]
-    if len(set(names)) < len(names):
-        raise ExportError("the spec, the shop file and the readings need different names")
-    with swapped_in(target) as fresh:
-        (fresh / WAS).mkdir()
-        for path, data, _ in _inputs(answer):
-            (fresh / WAS / path.name).write_bytes(data)
-        progress("write the spec", 0, len(entries))
-        for entry in entries:
-            if entry.kind == "revised_spec":
-                (fresh / entry.path).write_text(text, encoding="utf-8")
-            elif entry.kind == "revised_shop":
-                (fresh / entry.path).write_bytes(answer.prepared.file.shop_bytes)
-            elif entry.kind == "figures":
-                (fresh / entry.path).write_text(_json_text(answer), encoding="utf-8")
-        try:
-            revised = prepare(fresh / f"{answer.prepared.file.spec_path.stem}_asdrilled.toml")
-        except SpecError as error:
-            raise ReadBackError("the revised spec", f"does not read: {error}") from error
-        plan = next(p.plan for p in revised.parts if p.spec.name == answer.part.spec.name)
-        for entry in entries:
-            if entry.kind == "flat_dxf":
-                write_flat_dxf(
-                    plan,
-                    fresh / entry.path,
-                    revision=revised.file.revision,
-                    cutting=revised.file.shop.cutting,
-                    smallest_hole_mm=smallest_hole(revised.file, plan),
-                )
-        hashed = [e.hashed(fresh) for e in entries]
-        head = {
-            "kind": KIND,
-            "job": answer.prepared.file.job.job.name,
-            "title": answer.prepared.file.job.job.title,
-            "revision": revised.file.revision,
-            "version": generators.__version__,
-            "units": "mm",
-            "spec": f"{WAS}/{answer.prepared.file.spec_path.name}",
-            "readings": f"{WAS}/{answer.measured.file.path.name}",
-        }
-        write_manifest(fresh, hashed, head=head, findings=answer.findings)
-        readings = [_read_back(fresh, e, answer) for e in hashed]
-        bad = [f"{r.path}: {p}" for r in readings for p in r.problems]
-        if bad:
-            raise ReadBackError(bad[0].split(": ", 1)[0], "; ".join(bad))
-    return target, tuple(readings)
+    name = f"{answer.measured.file.readings.measure.name}_asdrilled"
+    return issue(job_of(answer), out / name, progress=progress)
 
 
-def _read_back(folder: Path, entry: Entry, answer: AsDrilled) -> ReadBack:
-    from generators.verify.dxf.flat import read_flat_dxf
+def from_folder(folder: Path, manifest: Manifest) -> Job:
+    """The job of a finished folder of ``asdrilled``: spec and readings in it are weighed again.
 
-    path = folder / entry.path
-    spec = folder / f"{answer.prepared.file.spec_path.stem}_asdrilled.toml"
-    if entry.kind == "flat_dxf":
-        revised = prepare(spec)
-        plan = next(p.plan for p in revised.parts if p.spec.name == entry.owner)
-        cutting, least = revised.file.shop.cutting, smallest_hole(revised.file, plan)
-        reading = read_flat_dxf(path, plan, rel=entry.path, cutting=cutting, smallest_hole_mm=least)
-        if revised.file.revision.encode() in path.read_bytes():
-            return reading
-        return ReadBack(path=entry.path, problems=("does not carry the revision of the revised spec",))
-    if entry.kind == "revised_spec":
-        return _spec_read_back(path, entry, answer)
-    if entry.kind == "figures":
-        same = path.read_text(encoding="utf-8") == _json_text(answer)
-        problems = () if same else ("does not say what spec and readings give",)
-        return ReadBack(path=entry.path, facts=("as weighed again",), problems=problems)
-    return ReadBack(path=entry.path, facts=("reads without a fault",))
+    Raises ``ReadBackError``, and what ``as_drilled`` raises.
+    """
+    spec = require_kept(folder, manifest.of_kind("spec"), "spec")
+    own = require_kept(folder, manifest.of_kind("readings"), "readings")
+    for key, path in (("spec", spec), ("readings", own)):
+        if manifest.said(key) != path.relative_to(folder).as_posix():
+            raise ReadBackError(NAME, f"does not name the {key} the files were made from")
+    return job_of(as_drilled(spec, own))
 
 
-def _spec_read_back(path: Path, entry: Entry, answer: AsDrilled) -> ReadBack:
+def _read_spec(path: Path, *, rel: str, answer: AsDrilled, text: str) -> ReadBack:
     """In the revised spec the part must lie on its holes where it is, with the clearance promised."""
     rescue, after = _chosen(answer)
-    if path.read_text(encoding="utf-8") != revised_spec(answer):
-        return ReadBack(path=entry.path, problems=("is not what spec and readings give",))
+    if path.read_bytes() != text.encode():
+        return ReadBack(path=rel, problems=("is not what spec and readings give",))
     revised = prepare(path)
     part = next(p for p in revised.parts if p.spec.name == answer.part.spec.name)
     panel = next(p for p in revised.file.job.panel if p.name == answer.panel.name)
     if part.mount is None:
-        return ReadBack(path=entry.path, problems=("has lost the part's mount",))
+        return ReadBack(path=rel, problems=("has lost the part's mount",))
     place = placement(panel, part.mount)
     root = part.plan.flanges[0]
     holes = {h.name: (h.u_mm, h.v_mm, h.diameter_mm) for h in root.holes}
@@ -315,44 +292,4 @@ def _spec_read_back(path: Path, entry: Entry, answer: AsDrilled) -> ReadBack:
     if moved > 0.1:
         problems.append(f"lays the part {moved:.2f} mm from where it goes on")
     fact = f"the part goes on with {again.worst_mm:.2f} mm of clearance left"
-    return ReadBack(path=entry.path, facts=(fact,), problems=tuple(problems))
-
-
-def prove_asdrilled(
-    folder: Path, content: dict[str, Any], step: Callable[[str, int], None]
-) -> list[ReadBack]:
-    """Read a finished folder back: spec and readings in it are weighed again.
-
-    Raises ``ReadBackError`` when they cannot be used at all.
-    """
-    entries = entries_of(content)
-    kept = {e.path for e in entries}
-    spec, own = content.get("spec"), content.get("readings")
-    if not isinstance(spec, str) or not isinstance(own, str) or not {spec, own} <= kept:
-        raise ReadBackError(NAME, "does not name the spec and the readings the files were made from")
-    try:
-        answer = as_drilled(folder / spec, folder / own)
-    except SpecError as error:
-        raise ReadBackError(NAME, f"spec or readings no longer read: {error}") from error
-    wanted = {e.path: e for e in _entries(answer)}
-    out = []
-    for index, entry in enumerate(entries):
-        step(f"read back {entry.path}", index)
-        path = folder / entry.path
-        if not path.is_file() or path.is_symlink():
-            out.append(ReadBack(path=entry.path, problems=("is missing",)))
-        elif entry.path not in wanted:
-            out.append(ReadBack(path=entry.path, problems=("is no file of this rescue",)))
-        elif file_hash(path) != entry.sha256:
-            out.append(ReadBack(path=entry.path, problems=("was changed after it was made (sha256)",)))
-        else:
-            out.append(_read_back(folder, wanted[entry.path], answer))
-    problems = [f"does not list {path}" for path in sorted(set(wanted) - kept)]
-    if content["findings"] != [finding_json(f) for f in answer.findings]:
-        problems.append("does not list the findings of its spec and readings")
-    out.append(ReadBack(path=NAME, facts=(f"lists {len(entries)} files",), problems=tuple(problems)))
-    for path in sorted(folder.rglob("*")):
-        relative = path.relative_to(folder).as_posix()
-        if not path.is_dir() and relative not in kept | {NAME}:
-            out.append(ReadBack(path=relative, problems=("is no file of this job",)))
-    return out
+    return ReadBack(path=rel, facts=(fact,), problems=tuple(problems))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -28,26 +29,40 @@ ROD_BOX_MM = 2e-3
 SAMPLE_MM = 0.1
 
 
-def placed_panels(prepared: Prepared) -> list[tuple[PanelLayout, Matrix]]:
-    """Panels with their pose in the vehicle."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bodies:
+    """All an assembly shows, with poses in the vehicle; ``rods`` are hoses, lines and cylinders by kind."""
+
+    panels: tuple[tuple[PanelLayout, Matrix], ...]
+    parts: tuple[tuple[PartPlan, Matrix], ...]
+    rods: tuple[tuple[HosePath, str], ...]
+
+    @property
+    def names(self) -> list[str]:
+        """Names of all bodies, in the order of the assembly files."""
+        names = [layout.panel for layout, _ in self.panels]
+        names += [plan.name for plan, _ in self.parts]
+        return names + [path.name for path, _ in self.rods]
+
+
+def bodies_of(prepared: Prepared) -> Bodies:
+    """Panels, mounted parts and rods of a job, each with its pose in the vehicle."""
     panels = {p.name: p for p in prepared.file.job.panel}
-    return [
-        (layout, panel_frame(panels[layout.panel].origin, panels[layout.panel].tilt_rad))
-        for layout in prepared.layouts
-    ]
+    return Bodies(
+        panels=tuple(
+            (layout, panel_frame(panels[layout.panel].origin, panels[layout.panel].tilt_rad))
+            for layout in prepared.layouts
+        ),
+        parts=tuple(
+            (part.plan, part_matrix(panels[part.mount.panel], part.mount, part.lift_mm))
+            for part in prepared.parts
+            if part.mount is not None
+        ),
+        rods=tuple(_rods(prepared)),
+    )
 
 
-def placed_parts(prepared: Prepared) -> list[tuple[PartPlan, Matrix]]:
-    """Mounted parts with their pose in the vehicle."""
-    panels = {p.name: p for p in prepared.file.job.panel}
-    return [
-        (part.plan, part_matrix(panels[part.mount.panel], part.mount, part.lift_mm))
-        for part in prepared.parts
-        if part.mount is not None
-    ]
-
-
-def rods(prepared: Prepared) -> Iterator[tuple[HosePath, str]]:
+def _rods(prepared: Prepared) -> Iterator[tuple[HosePath, str]]:
     """Hoses and lines with a path, then the bodies of cylinders as straight rods; and what each is."""
     lines = prepared.lines
     for hose in lines.hoses:
@@ -73,55 +88,41 @@ def _rod(body: Cylinder3) -> HosePath:
     )
 
 
-def body_names(prepared: Prepared) -> list[str]:
-    """Names of all bodies, in the order of the assembly files."""
-    names = [layout.panel for layout, _ in placed_panels(prepared)]
-    names += [plan.name for plan, _ in placed_parts(prepared)]
-    return names + [path.name for path, _ in rods(prepared)]
-
-
-def write_glb_file(prepared: Prepared, path: Path) -> None:
+def write_glb_file(path: Path, *, bodies: Bodies) -> None:
     """Write ``assembly.glb``."""
     from generators.solids.files.assembly import write_glb
 
-    write_glb(path, placed_panels(prepared), placed_parts(prepared), _solid_rods(prepared))
+    write_glb(path, bodies.panels, bodies.parts, _solid_rods(bodies))
 
 
-def write_step_file(prepared: Prepared, path: Path) -> None:
+def write_step_file(path: Path, *, bodies: Bodies, revision: str, job: str) -> None:
     """Write ``assembly.step``."""
     from generators.solids.files.step_assembly import write_step_assembly
 
-    write_step_assembly(
-        path,
-        placed_panels(prepared),
-        placed_parts(prepared),
-        _solid_rods(prepared),
-        revision=prepared.file.revision,
-        job=prepared.file.job.job.name,
-    )
+    write_step_assembly(path, bodies.panels, bodies.parts, _solid_rods(bodies), revision=revision, job=job)
 
 
-def _solid_rods(prepared: Prepared) -> list[Rod]:
+def _solid_rods(bodies: Bodies) -> list[Rod]:
     from generators.solids.files.assembly import Rod
 
-    return [Rod(path=path, kind=kind) for path, kind in rods(prepared)]
+    return [Rod(path=path, kind=kind) for path, kind in bodies.rods]
 
 
-def expected_bodies(prepared: Prepared) -> list[Expected]:
+def expected_bodies(bodies: Bodies) -> list[Expected]:
     """What a STEP assembly must hold, from plans, layouts and paths."""
     from generators.solids.extents import folded_box
     from generators.verify.step.assembly import Expected
 
     out = []
-    for layout, matrix in placed_panels(prepared):
+    for layout, matrix in bodies.panels:
         u0, v0, u1, v1 = bounds(layout.contour)
         low, high = np.array([u0, v0, -layout.thickness_mm]), np.array([u1, v1, 0.0])
         out.append(Expected(name=layout.panel, matrix=matrix, low=low, high=high, volume_mm3=0.0))
-    for plan, matrix in placed_parts(prepared):
+    for plan, matrix in bodies.parts:
         low, high = folded_box(plan)
         volume = folded_volume(plan)
         out.append(Expected(name=plan.name, matrix=matrix, low=low, high=high, volume_mm3=volume))
-    for path, _kind in rods(prepared):
+    for path, _kind in bodies.rods:
         low, high = _rod_box(path)
         volume = math.pi / 4 * path.outside_dia_mm**2 * path.length_mm
         out.append(

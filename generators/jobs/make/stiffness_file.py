@@ -5,9 +5,12 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
 
 from generators.errors import ReadBackError
+from generators.issue.artefact import Artefact
+from generators.issue.manifest import Entry
 from generators.solve.brackets.cases import brackets
 from generators.solve.job import Prepared
 from generators.standards import material
@@ -35,33 +38,65 @@ def read_results(path: Path) -> tuple[BracketResult, ...]:
         raise ReadBackError(path.name, f"cannot be read: {error!r}"[:200]) from None
 
 
-def read_stiffness(path: Path, prepared: Prepared, rel: str) -> ReadBack:
+def _write(path: Path, *, results: tuple[BracketResult, ...]) -> None:
+    path.write_bytes(results_text(results).encode())
+
+
+Wanted = tuple[str, str, float, float, float, tuple[tuple[str, str], ...]]
+"""Part, material, thickness (mm), E and yield (MPa), and name and words of each case."""
+
+
+def artefact(prepared: Prepared) -> Artefact:
+    """The file of a job that was solved, read back against the brackets its spec loads."""
+    wanted = []
+    for bracket in brackets(prepared.file, prepared.parts, prepared.pedals):
+        plan, row = bracket.part.plan, material(bracket.part.plan.material)
+        cases = tuple((c.name, c.what) for c in bracket.cases)
+        wanted.append(
+            (bracket.part.spec.name, plan.material, plan.thickness_mm, row.e_mpa, row.yield_mpa, cases)
+        )
+    return Artefact(
+        entry=Entry(path=NAME, kind=KIND, units="mm"),
+        body=partial(_write, results=prepared.results),
+        read=partial(read_stiffness, rel=NAME, wanted=tuple(wanted)),
+        revised=False,
+    )
+
+
+def read_stiffness(path: Path, *, rel: str, wanted: Sequence[Wanted]) -> ReadBack:
     """The file against the plan: the same parts, sheets, materials and load cases, and forces whose work is
     twice the energy they leave in the metal."""
-    results = read_results(path)
+    try:
+        results = read_results(path)
+    except ReadBackError as error:
+        return ReadBack(path=rel, problems=(str(error),))
     problems: list[str] = []
-    if path.read_text(encoding="utf-8") != results_text(results):
+    if path.read_bytes() != results_text(results).encode():
         problems.append("is not written as this program writes it")
-    wanted = {b.part.spec.name: b for b in brackets(prepared.file, prepared.parts, prepared.pedals)}
-    if [r.part for r in results] != list(wanted):
-        problems.append(f"is of parts {[r.part for r in results]}, the spec loads {list(wanted)}")
+    by_part = {row[0]: row for row in wanted}
+    if [r.part for r in results] != list(by_part):
+        problems.append(f"is of parts {[r.part for r in results]}, the spec loads {list(by_part)}")
     for result in results:
-        bracket = wanted.get(result.part)
-        if bracket is None:
+        row = by_part.get(result.part)
+        if row is None:
             continue
-        plan, row = bracket.part.plan, material(bracket.part.plan.material)
-        for what, said, right in (
-            ("material", result.material, plan.material),
-            ("thickness", result.thickness_mm, plan.thickness_mm),
-            ("E", result.e_mpa, row.e_mpa),
-            ("yield", result.yield_mpa, row.yield_mpa),
-            ("cases", [(c.name, c.what) for c in result.cases], [(c.name, c.what) for c in bracket.cases]),
-        ):
-            if said != right:
-                problems.append(f"{result.part}: says {what} {said}, the plan {right}")
+        said = (
+            result.part,
+            result.material,
+            result.thickness_mm,
+            result.e_mpa,
+            result.yield_mpa,
+            tuple((c.name, c.what) for c in result.cases),
+        )
+        for what, mine, right in zip(_WHAT, said, row, strict=True):
+            if mine != right:
+                problems.append(f"{result.part}: says {what} {mine}, the plan {right}")
         problems += [f"{result.part}: {p}" for p in _unbalanced(result)]
     facts = tuple(f"{r.part}: {len(r.cases)} cases, work twice the energy" for r in results)
     return ReadBack(path=rel, facts=facts, problems=tuple(problems))
+
+
+_WHAT = ("part", "material", "thickness", "E", "yield", "cases")
 
 
 def _unbalanced(result: BracketResult) -> list[str]:

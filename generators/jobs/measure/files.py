@@ -5,17 +5,24 @@ from __future__ import annotations
 import json
 import math
 import tomllib
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 
-import generators
 from generators.checks.survey.readings import check_survey
-from generators.errors import ExportError, ReadBackError, SpecError
+from generators.errors import ExportError, ReadBackError
 from generators.geometry.contours import counter_clockwise, polygon
-from generators.issue.folder import swapped_in
-from generators.issue.manifest import NAME, Entry, entries_of, file_hash, finding_json, write_manifest
+from generators.issue import reuse
+from generators.issue.artefact import Job, Kept
+from generators.issue.issue import Issued, issue
+from generators.issue.manifest import NAME, Entry, Manifest
+from generators.issue.prove import require_kept
+from generators.issue.stamp import Stamp
+from generators.issue.work import Progress
+from generators.jobs.templates import FACES, Sheets, faces
+from generators.jobs.texts import text_file
 from generators.layout.openings import letters
 from generators.measure.block import existing_block
 from generators.measure.survey import Survey, survey
@@ -27,7 +34,9 @@ from generators.verify.readback import ReadBack
 KIND = "measure"
 AROUND_MM = 40.0
 STATUS = {"keep": "datum", "blank": "blank", "reuse": "reuse"}
-FACES = ("cab", "engine")
+WRITTEN_MM = 0.0051
+"""Half the last digit of the block, and a little for its rounding."""
+
 BLOCK, FIGURES = "existing.toml", "measured.json"
 
 
@@ -169,161 +178,84 @@ def figures(measured: Measured) -> dict[str, Any]:
     }
 
 
-def _entries(measured: Measured) -> list[Entry]:
-    panel = measured.file.readings.measure.panel
-    return [
-        Entry(path=measured.file.path.name, kind="readings"),
-        Entry(path=BLOCK, kind="existing_block", owner=panel, units="mm"),
-        Entry(path=FIGURES, kind="figures", owner=panel, units="mm"),
-        *(
-            Entry(path=f"overlay_{face}.pdf", kind="overlay_pdf", owner=panel, units="mm", face=face)
-            for face in FACES
+def job_of(measured: Measured, paper: str) -> Job:
+    """The folder of one file of readings as a job.
+
+    Raises ``ExportError`` for a file of readings named like one of the files this writes.
+    """
+    head, revision = measured.file.readings.measure, measured.file.revision
+    layout = overlay_layout(measured)
+    sheets = Sheets(
+        owner=head.panel,
+        folder="",
+        layouts=dict.fromkeys(FACES, layout),
+        job=f"Overlay of measured holes: {head.name}",
+        revision=revision,
+        paper=paper,
+        mark="",
+        printer=None,
+        type_scale=1.0,
+    )
+    artefacts = (
+        text_file(
+            BLOCK, "existing_block", existing_block(measured.survey), owner=head.panel, read=_block(measured)
         ),
-    ]
+        text_file(FIGURES, "figures", _json_text(measured), owner=head.panel),
+        *faces(sheets, "overlay"),
+    )
+    own = Kept(entry=Entry(path=measured.file.path.name, kind="readings"), content=measured.file.data)
+    if own.entry.path in {NAME, reuse.NAME, *(a.entry.path for a in artefacts)}:
+        raise ExportError(f"{own.entry.path} is the name of a file this command writes; rename it")
+    return Job(
+        kind=KIND,
+        stamp=Stamp(job=head.name, title=head.title, revision=revision, paper=paper),
+        head={"readings": own.entry.path},
+        kept=(own,),
+        artefacts=artefacts,
+        findings=measured.findings,
+    )
+
+
+def write_measured(measured: Measured, out: Path, *, paper: str, progress: Progress) -> Issued:
+    """Write, read back and swap in the folder of one file of readings.
+
+    Raises ``ExportError`` and ``ReadBackError`` as ``make`` does.
+    """
+    return issue(job_of(measured, paper), out / measured.file.readings.measure.name, progress=progress)
+
+
+def from_folder(folder: Path, manifest: Manifest) -> Job:
+    """The job of a finished folder of ``measure``, from the readings in it. Raises ``ReadBackError``."""
+    own = require_kept(folder, manifest.of_kind("readings"), "readings")
+    if manifest.said("readings") != own.name:
+        raise ReadBackError(NAME, "does not name the readings the files were made from")
+    return job_of(measure(own), manifest.said("paper"))
 
 
 def _json_text(measured: Measured) -> str:
     return json.dumps(figures(measured), indent=2, ensure_ascii=False) + "\n"
 
 
-def write_measured(
-    measured: Measured, out: Path, *, paper: str, progress: Callable[[str, int, int], None]
-) -> tuple[Path, tuple[ReadBack, ...]]:
-    """Write, read back and swap in the folder of one file of readings.
-
-    Raises ``ExportError`` and ``ReadBackError`` as ``make`` does.
-    """
-    from generators.drawing.template.pdf import write_template
-    from generators.jobs.make.run import last_run
-
-    head = measured.file.readings.measure
-    target = out / head.name
-    last_run(target)
-    layout, entries = overlay_layout(measured), _entries(measured)
-    if measured.file.path.name in {e.path for e in entries[1:]} | {NAME}:
-        raise ExportError(f"{measured.file.path.name} is the name of a file this command writes; rename it")
-    with swapped_in(target) as fresh:
-        for index, entry in enumerate(entries):
-            progress(f"write {entry.path}", index, 2 * len(entries))
-            path = fresh / entry.path
-            if entry.kind == "readings":
-                path.write_bytes(measured.file.data)
-            elif entry.kind == "existing_block":
-                path.write_text(existing_block(measured.survey), encoding="utf-8")
-            elif entry.kind == "figures":
-                path.write_text(_json_text(measured), encoding="utf-8")
-            else:
-                write_template(
-                    layout,
-                    path,
-                    face=entry.face,
-                    paper=paper,
-                    job=f"Overlay of measured holes: {head.name}",
-                    revision=measured.file.revision,
-                )
-        hashed = [e.hashed(fresh) for e in entries]
-        about = {
-            "kind": KIND,
-            "job": head.name,
-            "title": head.title,
-            "revision": measured.file.revision,
-            "version": generators.__version__,
-            "units": "mm",
-            "paper": paper,
-            "readings": measured.file.path.name,
-        }
-        write_manifest(fresh, hashed, head=about, findings=measured.findings)
-        readings = [_read_back(fresh, e, measured) for e in hashed]
-        bad = [f"{r.path}: {p}" for r in readings for p in r.problems]
-        if bad:
-            raise ReadBackError(bad[0].split(": ", 1)[0], "; ".join(bad))
-    return target, tuple(readings)
+def _block(measured: Measured) -> partial[ReadBack]:
+    """A reader of the block for the spec: it must hold the measured places."""
+    points, sizes = measured.survey.points(), measured.survey.diameters()
+    places = tuple(
+        (hole.name, float(points[i][0]), float(points[i][1]), float(sizes[i]))
+        for i, hole in enumerate(measured.file.readings.hole)
+    )
+    return partial(_read_block, places=places)
 
 
-def _read_back(folder: Path, entry: Entry, measured: Measured) -> ReadBack:
-    from generators.verify.pdf.template.pages import read_template_pdf
-
-    path = folder / entry.path
-    if entry.kind == "overlay_pdf":
-        layout = overlay_layout(measured)
-        job = f"Overlay of measured holes: {measured.file.readings.measure.name}"
-        return read_template_pdf(
-            path, layout, face=entry.face, job=job, revision=measured.file.revision, rel=entry.path
-        )
-    if entry.kind == "existing_block":
-        return _block_read_back(path, entry, measured)
-    if entry.kind == "figures":
-        same = path.read_text(encoding="utf-8") == _json_text(measured)
-        problems = () if same else ("does not say what its readings give",)
-        return ReadBack(path=entry.path, facts=("figures as adjusted again",), problems=problems)
-    return ReadBack(path=entry.path, facts=("reads without a fault",))
-
-
-def _block_read_back(path: Path, entry: Entry, measured: Measured) -> ReadBack:
+def _read_block(path: Path, *, places: Sequence[tuple[str, float, float, float]]) -> ReadBack:
     """The block under a panel of its own must hold the measured places to the digits it writes."""
     table = tomllib.loads("[[panel]]\n" + path.read_text(encoding="utf-8"))
     found = table["panel"][0]["existing"]
     problems = []
-    points, sizes = measured.survey.points(), measured.survey.diameters()
-    for i, hole in enumerate(measured.file.readings.hole):
-        mine = next((f for f in found if f["name"] == hole.name), None)
-        wanted = (*points[i], sizes[i])
+    for name, *wanted in places:
+        mine = next((f for f in found if f["name"] == name), None)
         said = (
             None if mine is None else [float(t.removesuffix(" mm")) for t in (*mine["at"], mine["diameter"])]
         )
-        if said is None or any(abs(a - b) > 0.0051 for a, b in zip(said, wanted, strict=True)):
-            problems.append(f"does not have hole {hole.name} where it was measured")
-    return ReadBack(path=entry.path, facts=(f"{len(found)} holes as measured",), problems=tuple(problems))
-
-
-def prove_measured(folder: Path, content: dict[str, Any], step: Callable[[str, int], None]) -> list[ReadBack]:
-    """Read a finished folder of ``measure`` back: its readings are adjusted again.
-
-    Raises ``ReadBackError`` when the readings in the folder cannot be used at all.
-    """
-    entries = entries_of(content)
-    own = next((e for e in entries if e.kind == "readings"), None)
-    if own is None or content.get("readings") != own.path or not (folder / own.path).is_file():
-        raise ReadBackError(NAME, "does not name the readings the files were made from")
-    try:
-        measured = measure(folder / own.path)
-    except SpecError as error:
-        raise ReadBackError(own.path, f"no longer reads: {error}") from error
-    readings: list[ReadBack] = []
-    wanted = {e.path: e for e in _entries(measured)}
-    for index, entry in enumerate(entries):
-        step(f"read back {entry.path}", index)
-        path = folder / entry.path
-        if not path.is_file() or path.is_symlink():
-            readings.append(ReadBack(path=entry.path, problems=("is missing",)))
-        elif entry.path not in wanted:
-            readings.append(ReadBack(path=entry.path, problems=("is no file of these readings",)))
-        else:
-            reading = _read_back(folder, wanted[entry.path], measured)
-            if file_hash(path) != entry.sha256:
-                reading = ReadBack(
-                    path=entry.path,
-                    facts=reading.facts,
-                    problems=("was changed after it was made (sha256)", *reading.problems),
-                )
-            readings.append(reading)
-    readings.append(_manifest_read_back(content, entries, wanted, measured))
-    listed = {e.path for e in entries} | {NAME}
-    for path in sorted(folder.rglob("*")):
-        relative = path.relative_to(folder).as_posix()
-        if not path.is_dir() and relative not in listed:
-            readings.append(ReadBack(path=relative, problems=("is no file of this job",)))
-    return readings
-
-
-def _manifest_read_back(
-    content: dict[str, Any], entries: Sequence[Entry], wanted: dict[str, Entry], measured: Measured
-) -> ReadBack:
-    problems = [f"does not list {path}" for path in sorted(set(wanted) - {e.path for e in entries})]
-    if content.get("revision") != measured.file.revision:
-        problems.append("says another revision than its readings give")
-    if content["findings"] != [finding_json(f) for f in measured.findings]:
-        problems.append("does not list the findings of its readings")
-    if measured.blocked:
-        problems.append("releases files although the places are not to be used")
-    return ReadBack(path=NAME, facts=(f"lists {len(entries)} files",), problems=tuple(problems))
+        if said is None or any(abs(a - b) > WRITTEN_MM for a, b in zip(said, wanted, strict=True)):
+            problems.append(f"does not have hole {name} where it was measured")
+    return ReadBack(path=BLOCK, facts=(f"{len(found)} holes as measured",), problems=tuple(problems))

@@ -1,0 +1,185 @@
+"""Artefacts written and read back on all cores.
+
+What needs the solid modeller is done by as few processes as pay for loading it. The others take what is
+next. Workers are forked where that is sound (Linux) and started afresh elsewhere; they leave interrupts to
+their parent, and end when it is gone.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import multiprocessing
+import os
+import signal
+import sys
+import threading
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from multiprocessing.connection import wait as wait_for
+from pathlib import Path
+
+from generators.errors import ExportError
+from generators.issue.artefact import Artefact, Done
+from generators.issue.stamp import places, stamped
+from generators.verify.readback import ReadBack
+
+CORES = "PEDALPLATE_CORES"
+"""Environment variable: how many processes to use; 1 does everything in this one."""
+
+KERNEL_FILES_A_LOAD = 24
+"""Files that take about as long as loading the solid modeller once more: measured, ours."""
+
+Progress = Callable[[str, int, int], None]
+_ARTEFACTS: tuple[Artefact, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Order:
+    """What to do with an artefact: write it into ``folder`` with the revision, read the file in ``found``.
+
+    ``found`` is None where nothing is read back.
+    """
+
+    index: int
+    folder: Path
+    revision: str
+    found: Path | None
+
+
+def cores() -> int:
+    """How many processes may work at once."""
+    asked = os.environ.get(CORES, "")
+    if asked.isdecimal() and int(asked) > 0:
+        return int(asked)
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
+
+
+def carry_out(artefact: Artefact, order: Order) -> Done:
+    """Write one artefact, stamp it, read it back.
+
+    Raises ``ExportError`` when it cannot be written.
+    """
+    path = order.folder / artefact.entry.path
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        remarks = artefact.body(path=path)
+        body = path.read_bytes()
+        where = places(body)
+        data = stamped(body, where, order.revision)
+        if data is not body:
+            path.write_bytes(data)
+    except OSError as error:
+        raise ExportError(f"cannot write {artefact.entry.path}: {error.strerror or error}") from error
+    reading = ReadBack(path=artefact.entry.path, facts=("written as planned",))
+    if order.found is not None:
+        reading = read_back(artefact, order.found / artefact.entry.path, reading)
+        if artefact.revised and not where:
+            problem = f"does not carry revision {order.revision}"
+            reading = replace(reading, problems=(*reading.problems, problem))
+    return Done(
+        path=artefact.entry.path,
+        sha256=hashlib.sha256(data).hexdigest(),
+        places=where,
+        remarks=tuple(remarks) if isinstance(remarks, tuple) else (),
+        reading=reading,
+    )
+
+
+def read_back(artefact: Artefact, path: Path, unread: ReadBack) -> ReadBack:
+    """What the artefact's reader says of a file; ``unread`` where it has none."""
+    if not path.is_file() or path.is_symlink():
+        return ReadBack(path=artefact.entry.path, problems=("is missing",))
+    return unread if artefact.read is None else artefact.read(path)
+
+
+def _lanes(artefacts: Sequence[Artefact], wanted: Sequence[int], count: int) -> list[list[list[int]]]:
+    """Bundles of groups of indices: those with the kernel in few bundles, first; then each group by itself."""
+    groups: dict[tuple[bool, str], list[int]] = {}
+    for index in wanted:
+        one = artefacts[index]
+        groups.setdefault((one.kernel, one.group or one.entry.path), []).append(index)
+    kernel = [items for (loads, _), items in groups.items() if loads]
+    files = sum(map(len, kernel))
+    bundles = min(count, max(1, files // KERNEL_FILES_A_LOAD))
+    lanes = [kernel[k::bundles] for k in range(bundles) if kernel[k::bundles]]
+    return [*lanes, *([items] for (loads, _), items in groups.items() if not loads)]
+
+
+def _begin(artefacts: tuple[Artefact, ...]) -> None:
+    """First thing in a worker."""
+    global _ARTEFACTS  # noqa: PLW0603 - a worker's own copy, set once
+    _ARTEFACTS = artefacts
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        threading.Thread(target=_end_with, args=(parent.sentinel,), daemon=True).start()
+
+
+def _end_with(sentinel: int) -> None:
+    wait_for([sentinel])
+    os._exit(1)
+
+
+def _run(orders: Sequence[Order]) -> list[Done]:
+    return [carry_out(_ARTEFACTS[order.index], order) for order in orders]
+
+
+class Team:
+    """Does orders; made by ``team``."""
+
+    def __init__(self, artefacts: tuple[Artefact, ...], pool: ProcessPoolExecutor | None, count: int) -> None:
+        self.artefacts, self._pool, self._count = artefacts, pool, count
+
+    def do(self, orders: Sequence[Order], progress: Progress) -> list[Done]:
+        """All orders; what comes back is in the order of the artefacts.
+
+        Raises ``ExportError`` for the first file that cannot be written, or a worker that died.
+        """
+        by_index = {order.index: order for order in orders}
+        total, done = len(orders), list[Done]()
+        lanes = _lanes(self.artefacts, sorted(by_index), self._count)
+        if self._pool is None:
+            for index in [i for lane in lanes for group in lane for i in group]:
+                progress(f"make {self.artefacts[index].entry.path}", len(done), total)
+                done.append(carry_out(self.artefacts[index], by_index[index]))
+        else:
+            waiting: set[Future[list[Done]]] = set()
+            for lane in lanes:
+                waiting.add(self._pool.submit(_run, [by_index[i] for group in lane for i in group]))
+            try:
+                while waiting:
+                    ended, waiting = wait(waiting, return_when=FIRST_COMPLETED)
+                    for future in ended:
+                        done += future.result()
+                        progress(f"made {done[-1].path}", len(done), total)
+            except BrokenProcessPool as error:
+                raise ExportError("a process that wrote files died (out of memory, or killed)") from error
+        place = {one.entry.path: k for k, one in enumerate(self.artefacts)}
+        return sorted(done, key=lambda d: place[d.path])
+
+
+@contextmanager
+def team(artefacts: tuple[Artefact, ...]) -> Iterator[Team]:
+    """Processes for these artefacts, ended with the block."""
+    count = min(cores(), max(1, len(artefacts) // 2))
+    if count == 1:
+        yield Team(artefacts, None, 1)
+        return
+    context = multiprocessing.get_context("fork" if sys.platform == "linux" else "spawn")
+    pool = ProcessPoolExecutor(count, mp_context=context, initializer=_begin, initargs=(artefacts,))
+    try:
+        # begun before any lock is held, so that no worker can hold on to one
+        pool.submit(_run, ()).result()
+        yield Team(artefacts, pool, count)
+    except BaseException:
+        for process in list((pool._processes or {}).values()):  # no public way to end a worker at once
+            process.terminate()
+        raise
+    finally:
+        pool.shutdown(wait=True, cancel_futures=True)

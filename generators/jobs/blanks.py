@@ -1,0 +1,36 @@
+"""The cutter's file of a part as an artefact."""
+
+from __future__ import annotations
+
+from functools import partial
+from pathlib import Path
+
+from generators.drawing.dxf.flat import write_flat_dxf
+from generators.issue.artefact import Artefact
+from generators.issue.manifest import Entry
+from generators.issue.stamp import PLACEHOLDER
+from generators.layout.mounting import PlacedPart
+from generators.model.plan import PartPlan
+from generators.model.spec.shop import Cutting
+from generators.solve.job import Prepared, smallest_hole
+from generators.verify.dxf.flat import read_flat_dxf
+from generators.verify.readback import ReadBack
+
+
+def _read_flat(
+    path: Path, *, plan: PartPlan, rel: str, cutting: Cutting, smallest_hole_mm: float
+) -> ReadBack:
+    return read_flat_dxf(path, plan, rel=rel, cutting=cutting, smallest_hole_mm=smallest_hole_mm)
+
+
+def blank(prepared: Prepared, part: PlacedPart, path: str) -> Artefact:
+    """The flat DXF of a part under that path."""
+    plan, cutting = part.plan, prepared.file.shop.cutting
+    least = smallest_hole(prepared.file, plan)
+    return Artefact(
+        entry=Entry(path=path, kind="flat_dxf", owner=part.spec.name, units="mm"),
+        body=partial(
+            write_flat_dxf, plan=plan, revision=PLACEHOLDER, cutting=cutting, smallest_hole_mm=least
+        ),
+        read=partial(_read_flat, plan=plan, rel=path, cutting=cutting, smallest_hole_mm=least),
+    )

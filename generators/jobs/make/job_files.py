@@ -1,0 +1,171 @@
+"""Files of the whole job: report, install sheet, tables, assembly."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+from generators.issue.artefact import Artefact
+from generators.issue.manifest import Entry
+from generators.issue.stamp import PLACEHOLDER
+from generators.jobs.make import stiffness_file
+from generators.jobs.make.bodies import Bodies, bodies_of, expected_bodies, write_glb_file, write_step_file
+from generators.jobs.make.line_sheets import lines_sheet
+from generators.jobs.make.paper import sheet_paper, watermark
+from generators.sheets.bill import Item, bill, write_bill
+from generators.sheets.install.sheet import write_install_sheet
+from generators.sheets.pedal.words import expected_words
+from generators.sheets.report import write_report
+from generators.sheets.stiffness_pages import stiffness_words
+from generators.sheets.stock_words import expected_stock_words
+from generators.sheets.tables import write_holes_csv, write_hoses_csv
+from generators.solve.job import Prepared, smallest_hole
+from generators.verify.pdf.sheet import read_sheet_pdf, watermark_problems
+from generators.verify.readback import ReadBack
+
+
+def least_holes(prepared: Prepared) -> dict[str, float]:
+    """The smallest hole the shop cuts in each part's sheet, mm, by part name."""
+    return {p.spec.name: smallest_hole(prepared.file, p.plan) for p in prepared.parts}
+
+
+def job_bill(prepared: Prepared) -> tuple[Item, ...]:
+    """The bill of materials of a job."""
+    return bill(
+        [part.plan for part in prepared.parts],
+        [part.spec.name for part in prepared.parts if part.mount is not None],
+        prepared.layouts,
+        prepared.file.job.panel,
+        lines_sheet(prepared.lines, prepared.file.job),
+    )
+
+
+def _read_sheet(
+    path: Path, *, rel: str, title: str, revision: str, words: Sequence[str], mark: str
+) -> ReadBack:
+    reading = read_sheet_pdf(path, title=title, revision=revision, rel=rel, words=words)
+    return ReadBack(
+        path=rel, facts=reading.facts, problems=(*reading.problems, *watermark_problems(path, mark))
+    )
+
+
+def _sheet(prepared: Prepared, rel: str, kind: str, body: partial[Any], words: Sequence[str]) -> Artefact:
+    return Artefact(
+        entry=Entry(path=rel, kind=kind),
+        body=body,
+        read=partial(
+            _read_sheet,
+            rel=rel,
+            title=prepared.file.job.job.title,
+            revision=prepared.file.revision,
+            words=tuple(words),
+            mark=watermark(prepared),
+        ),
+    )
+
+
+def _table(rel: str, kind: str, body: partial[Any], units: str = "") -> Artefact:
+    """A file of text: its bytes are all there is to read back, and it carries no revision."""
+    return Artefact(entry=Entry(path=rel, kind=kind, units=units), body=body, revised=False)
+
+
+def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
+    file = prepared.file
+    job, mark = file.job.job, watermark(prepared)
+    plans = tuple(p.plan for p in prepared.parts)
+    lines = lines_sheet(prepared.lines, file.job)
+    pedal_words = [words for pedal in prepared.pedals for words in expected_words(pedal.sheet())]
+    report = partial(
+        write_report,
+        title=job.title,
+        note=job.note,
+        revision=PLACEHOLDER,
+        findings=prepared.findings,
+        plans=plans,
+        least_mm=least_holes(prepared),
+        layouts=prepared.layouts,
+        lines=lines,
+        items=job_bill(prepared),
+        pedals=tuple(p.sheet(p.ranking()) for p in prepared.pedals),
+        stiffness=prepared.results,
+        paper=sheet_paper(paper),
+        watermark=mark,
+    )
+    said = [*pedal_words, *map(stiffness_words, prepared.results)]
+    said += expected_stock_words(plans, least_holes(prepared))
+    out = [_sheet(prepared, "report.pdf", "report", report, said)]
+    if prepared.layouts or prepared.pedals:
+        install = partial(
+            write_install_sheet,
+            title=job.title,
+            revision=PLACEHOLDER,
+            layouts=prepared.layouts,
+            mounted=tuple(
+                (p.plan, p.mount.panel, p.mount.face) for p in prepared.parts if p.mount is not None
+            ),
+            guides=tuple(
+                (p.plan, p.spec.mount.panel, p.spec.mount.face)
+                for p in prepared.parts
+                if p.plan.tool and p.spec.mount is not None
+            ),
+            lines=lines,
+            pedals=tuple(p.sheet() for p in prepared.pedals),
+            findings=prepared.findings,
+            paper=sheet_paper(paper),
+            watermark=mark,
+        )
+        out.append(_sheet(prepared, "install_sheet.pdf", "install_sheet", install, pedal_words))
+    return out
+
+
+def _read_glb(path: Path, *, bodies: Bodies, rel: str) -> ReadBack:
+    from generators.verify.mesh.glb import read_glb
+
+    return read_glb(path, bodies.names, rel=rel)
+
+
+def _read_step(path: Path, *, bodies: Bodies, rel: str, revision: str) -> ReadBack:
+    from generators.verify.step.assembly import read_step_assembly
+
+    return read_step_assembly(path, expected_bodies(bodies), rel=rel, revision=revision)
+
+
+def _assembly(prepared: Prepared) -> list[Artefact]:
+    bodies = bodies_of(prepared)
+    if not bodies.names:
+        return []
+    glb, step = "assembly.glb", "assembly.step"
+    return [
+        Artefact(
+            entry=Entry(path=glb, kind="glb", units="m"),
+            body=partial(write_glb_file, bodies=bodies),
+            read=partial(_read_glb, bodies=bodies, rel=glb),
+            kernel=True,
+            revised=False,
+        ),
+        Artefact(
+            entry=Entry(path=step, kind="step_assembly", units="mm"),
+            body=partial(
+                write_step_file, bodies=bodies, revision=PLACEHOLDER, job=prepared.file.job.job.name
+            ),
+            read=partial(_read_step, bodies=bodies, rel=step, revision=prepared.file.revision),
+            kernel=True,
+        ),
+    ]
+
+
+def job_files(prepared: Prepared, paper: str) -> list[Artefact]:
+    """Files that belong to the whole job."""
+    lines, items = lines_sheet(prepared.lines, prepared.file.job), job_bill(prepared)
+    out = _reports(prepared, paper)
+    if prepared.results:
+        out.append(stiffness_file.artefact(prepared))
+    if prepared.layouts:
+        out.append(_table("holes.csv", "holes_csv", partial(write_holes_csv, layouts=prepared.layouts), "mm"))
+    if lines.hoses:
+        out.append(_table("hoses.csv", "hoses_csv", partial(write_hoses_csv, lines=lines), "mm"))
+    if items:
+        out.append(_table("bom.csv", "bom_csv", partial(write_bill, items=items)))
+    return out + _assembly(prepared)

@@ -1,0 +1,73 @@
+"""The files of a panel, and of two panels round a fold: templates, patches, the plotter's DXF."""
+
+from __future__ import annotations
+
+from functools import partial
+from pathlib import Path
+
+from generators.drawing.dxf.template import write_template_dxf
+from generators.issue.artefact import Artefact
+from generators.issue.manifest import Entry
+from generators.issue.stamp import PLACEHOLDER
+from generators.jobs.make.paper import watermark
+from generators.jobs.templates import FACES, Sheets, faces
+from generators.layout.wrap import wrapped_name
+from generators.model.plan import PanelLayout
+from generators.solve.job import Prepared
+from generators.solve.wrapping import wrapped_names, wrapped_sheet
+from generators.verify.dxf.template import read_template_dxf
+from generators.verify.readback import ReadBack
+
+
+def _sheets(prepared: Prepared, owner: str, layouts: dict[str, PanelLayout], paper: str) -> Sheets:
+    return Sheets(
+        owner=owner,
+        folder=f"panels/{owner}/",
+        layouts=layouts,
+        job=prepared.file.job.job.title,
+        revision=prepared.file.revision,
+        paper=paper,
+        mark=watermark(prepared),
+        printer=prepared.printer,
+        type_scale=prepared.type_scale,
+    )
+
+
+def _read_dxf(path: Path, *, layout: PanelLayout, rel: str, revision: str) -> ReadBack:
+    return read_template_dxf(path, layout, rel=rel, revision=revision)
+
+
+def panel_files(prepared: Prepared, layout: PanelLayout, paper: str) -> list[Artefact]:
+    """Every file of a panel. One with nothing to mark has none: an empty sheet would be taped up in vain."""
+    if not layout.holes:
+        return []
+    sheets = _sheets(prepared, layout.panel, dict.fromkeys(FACES, layout), paper)
+    out = faces(sheets, "template")
+    if any(h.status != "datum" for h in layout.holes):
+        out += faces(sheets, "patches", patches=True)
+    rel = f"{sheets.folder}template.dxf"
+    out.append(
+        Artefact(
+            entry=Entry(path=rel, kind="template_dxf", owner=layout.panel, units="mm", face="cab"),
+            body=partial(
+                write_template_dxf,
+                layout=layout,
+                job=prepared.file.job.job.name,
+                revision=PLACEHOLDER,
+                watermark=watermark(prepared),
+            ),
+            read=partial(_read_dxf, layout=layout, rel=rel, revision=prepared.file.revision),
+        )
+    )
+    return out
+
+
+def fold_files(prepared: Prepared, pair: tuple[str, str], paper: str) -> list[Artefact]:
+    """The template round the fold of two panels; its faces are developed over different radii."""
+    layouts = {face: wrapped_sheet(prepared, *pair, face) for face in FACES}
+    return faces(_sheets(prepared, wrapped_name(*pair), layouts, paper), "template")
+
+
+def folds(prepared: Prepared) -> list[tuple[str, str]]:
+    """Pairs of panels that have a template round their fold."""
+    return list(wrapped_names(prepared))

@@ -1,0 +1,129 @@
+"""The files of one part: solid, meshes, blank, drawing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+from generators.drawing.part.drawing import write_part_drawing
+from generators.issue.artefact import Artefact
+from generators.issue.manifest import Entry
+from generators.issue.stamp import PLACEHOLDER
+from generators.jobs.blanks import blank
+from generators.jobs.make.paper import BY_PAPER, sheet_paper, sheet_projection, watermark
+from generators.layout.mounting import PlacedPart
+from generators.model.plan import PartPlan
+from generators.sheetmetal.cut_file import flat_tail
+from generators.solve.job import Prepared, smallest_hole
+from generators.verify.pdf.drawing import read_part_drawing
+from generators.verify.pdf.sheet import watermark_problems
+from generators.verify.readback import ReadBack
+
+
+# the kernel is imported only where a file that needs it is written or read, so that a dry run stays quick
+def _write_step(path: Path, **made_of: Any) -> None:
+    from generators.solids.files.step import write_step
+
+    write_step(path=path, **made_of)
+
+
+def _write_stl(path: Path, **made_of: Any) -> None:
+    from generators.solids.files.stl import write_stl
+
+    write_stl(path=path, **made_of)
+
+
+def _write_three_mf(path: Path, **made_of: Any) -> None:
+    from generators.solids.files.three_mf import write_three_mf
+
+    write_three_mf(path=path, **made_of)
+
+
+def _read_step(path: Path, *, plan: PartPlan, rel: str) -> ReadBack:
+    from generators.verify.step.solid import read_step
+
+    return read_step(path, plan, rel=rel)
+
+
+def _read_stl(path: Path, *, plan: PartPlan, rel: str) -> ReadBack:
+    from generators.verify.mesh.stl import read_stl
+
+    return read_stl(path, plan, rel=rel)
+
+
+def _read_three_mf(path: Path, *, plan: PartPlan, rel: str, revision: str) -> ReadBack:
+    from generators.verify.mesh.three_mf import read_three_mf
+
+    return read_three_mf(path, plan, revision=revision, rel=rel)
+
+
+def _read_drawing(path: Path, *, plan: PartPlan, rel: str, mark: str, **wanted: Any) -> ReadBack:
+    reading = read_part_drawing(path, plan, rel=rel, **wanted)
+    return replace(reading, problems=(*reading.problems, *watermark_problems(path, mark)))
+
+
+def part_files(prepared: Prepared, part: PlacedPart, paper: str) -> list[Artefact]:
+    """Every file of a part. A printed part has none for the cutter: it would only be cut by mistake."""
+    file, plan, name = prepared.file, part.plan, part.spec.name
+    job, mark = file.job.job, watermark(prepared)
+    base = f"parts/{name}/{name}"
+    least = smallest_hole(file, plan)
+
+    def solid(path: str, kind: str, body: partial[None], read: Callable[[Path], ReadBack]) -> Artefact:
+        return Artefact(
+            entry=Entry(path=path, kind=kind, owner=name, units="mm"), body=body, read=read, kernel=True
+        )
+
+    step, stl, three_mf, drawing = (f"{base}{tail}" for tail in (".step", ".stl", ".3mf", "_drawing.pdf"))
+    out = [
+        solid(
+            step,
+            "step",
+            partial(_write_step, plan=plan, revision=PLACEHOLDER, job=job.name),
+            partial(_read_step, plan=plan, rel=step),
+        ),
+        solid(
+            stl,
+            "stl",
+            partial(_write_stl, plan=plan, revision=PLACEHOLDER),
+            partial(_read_stl, plan=plan, rel=stl),
+        ),
+        solid(
+            three_mf,
+            "three_mf",
+            partial(_write_three_mf, plan=plan, revision=PLACEHOLDER),
+            partial(_read_three_mf, plan=plan, rel=three_mf, revision=file.revision),
+        ),
+    ]
+    if not plan.printed:
+        out.append(blank(prepared, part, f"{base}{flat_tail(file.shop.cutting)}"))
+    asked = file.shop.drawing.projection
+    out.append(
+        Artefact(
+            entry=Entry(path=drawing, kind="part_drawing", owner=name, units="mm"),
+            body=partial(
+                write_part_drawing,
+                plan=plan,
+                job_title=job.title,
+                revision=PLACEHOLDER,
+                paper=sheet_paper(paper),
+                smallest_hole_mm=least,
+                watermark=mark,
+                projection=sheet_projection(file, paper),
+            ),
+            read=partial(
+                _read_drawing,
+                plan=plan,
+                rel=drawing,
+                mark=mark,
+                job_title=job.title,
+                revision=file.revision,
+                smallest_hole_mm=least,
+                projection="" if asked == BY_PAPER else asked,
+            ),
+        )
+    )
+    return out

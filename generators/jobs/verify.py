@@ -1,0 +1,24 @@
+"""``verify``: a finished folder of any kind of job, made again from what lies in it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from generators.issue.prove import Again, prove
+from generators.issue.work import Progress
+from generators.jobs.asdrilled import files as asdrilled
+from generators.jobs.make import run as make
+from generators.jobs.measure import files as measure
+from generators.verify.readback import ReadBack
+
+JOBS: Mapping[str, Again] = {
+    make.KIND: make.from_folder,
+    measure.KIND: measure.from_folder,
+    asdrilled.KIND: asdrilled.from_folder,
+}
+
+
+def verify(folder: Path, *, progress: Progress, quick: bool = False) -> list[ReadBack]:
+    """Read a finished folder back. Raises ``ReadBackError`` when it cannot be used at all."""
+    return prove(folder, JOBS, progress=progress, quick=quick)
