@@ -98,7 +98,7 @@ def read_back(artefact: Artefact, path: Path, unread: ReadBack) -> ReadBack:
 
 
 def _lanes(artefacts: Sequence[Artefact], wanted: Sequence[int], count: int) -> list[list[list[int]]]:
-    """Bundles of groups of indices: those with the kernel in few bundles, first; then each group by itself."""
+    """Bundles of groups of indices: first those with the kernel, in few bundles; then each group alone."""
     groups: dict[tuple[bool, str], list[int]] = {}
     for index in wanted:
         one = artefacts[index]

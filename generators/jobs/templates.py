@@ -26,7 +26,7 @@ FACES = ("cab", "engine")
 class Sheets:
     """What the templates of one panel share.
 
-    ``folder`` is where they go, with a slash at its end. ``layouts`` are by face, as round a fold they differ.
+    ``folder`` is where they go, with a slash at its end. ``layouts`` are by face: round a fold they differ.
     """
 
     owner: str

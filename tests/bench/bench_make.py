@@ -18,8 +18,8 @@ import ezdxf
 import pypdfium2
 from reportlab.pdfgen.canvas import Canvas
 
-from generators.jobs.make.proof import prove_folder
 from generators.jobs.make.run import make
+from generators.jobs.verify import verify
 from generators.solve.job import Prepared, prepare
 
 SPEC = Path(__file__).parents[2] / "specs" / "wrenfield_van.toml"
@@ -87,7 +87,7 @@ def main() -> None:
         whole = timed(lambda: make(prepare(SPEC), out, paper="A4", progress=lambda what, done, total: None))
         prepared = prepare(SPEC)
         finished = out / prepared.file.job.job.name
-        proof = timed(lambda: prove_folder(finished))
+        proof = timed(lambda: verify(finished, progress=lambda *_: None))
         bare = out / "bare"
         bare.mkdir()
         parts = {

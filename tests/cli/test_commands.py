@@ -10,7 +10,6 @@ from pathlib import Path
 import pytest
 
 from generators.cli.app import run
-from generators.jobs.make.run import make as make_files
 
 
 def call(monkeypatch: pytest.MonkeyPatch, *arguments: str) -> int:
@@ -167,17 +166,15 @@ def test_an_unwritable_out_exits_4(
 def test_a_read_back_that_fails_swaps_nothing_in(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], demo_spec: Path, tmp_path: Path
 ) -> None:
-    from generators.jobs.make import files as tasks
-    from generators.jobs.make import run as produce
+    from generators.jobs.make import panel_files
 
-    honest = tasks.write_template_dxf
+    honest = panel_files.write_template_dxf
 
-    def liar(layout: object, path: Path, **more: object) -> None:
-        honest(layout, path, **more)
+    def liar(path: Path, **more: object) -> None:
+        honest(path=path, **more)
         path.write_text(path.read_text().replace("5.7531", "5.8531"))
 
-    monkeypatch.setattr(tasks, "write_template_dxf", liar)
-    assert make_files is produce.make
+    monkeypatch.setattr(panel_files, "write_template_dxf", liar)
     # one panel is enough, and quick
     options = ("--only", "toe_board", "--out", str(tmp_path))
     assert call(monkeypatch, "make", str(demo_spec), *options) == 4

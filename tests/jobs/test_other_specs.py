@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from generators.cli.app import run
-from generators.jobs.make.proof import prove_folder
 from generators.jobs.make.run import make
+from generators.jobs.verify import verify
 from generators.layout.mounting import placement
 from generators.model.findings import Severity
 from generators.parts.throttle_pedal_bracket import pattern_along
@@ -156,7 +156,7 @@ def test_made_and_proven(name: str, tmp_path: Path) -> None:
     folder = make(
         prepared(name), tmp_path, paper="A4", progress=lambda what, done, total: met.append(what)
     ).folder
-    readings = prove_folder(folder)
+    readings = verify(folder, progress=lambda *_: None)
     assert met
     assert readings
     assert [r.path for r in readings if not r.good] == []

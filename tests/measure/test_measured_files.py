@@ -15,10 +15,12 @@ import pytest
 from generators.cli.app import run
 from generators.drawing.template.pdf import write_template
 from generators.errors import ExportError, SpecError
-from generators.jobs.asdrilled.files import revised_spec, write_asdrilled
+from generators.jobs.asdrilled.files import write_asdrilled
+from generators.jobs.asdrilled.spec_text import revised_spec
 from generators.jobs.asdrilled.weigh import AsDrilled, as_drilled
-from generators.jobs.make.proof import prove_folder
-from generators.jobs.measure.files import Measured, measure, overlay_layout, write_measured
+from generators.jobs.measure.files import overlay_layout, write_measured
+from generators.jobs.measure.survey import Measured, measure
+from generators.jobs.verify import verify
 from generators.measure.block import existing_block
 from generators.model.plan import PanelLayout
 from generators.parts import KINDS
@@ -42,7 +44,7 @@ def measured() -> Measured:
 
 @pytest.fixture(scope="module")
 def folder(measured: Measured, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return write_measured(measured, tmp_path_factory.mktemp("out"), paper="A4", progress=silent)[0]
+    return write_measured(measured, tmp_path_factory.mktemp("out"), paper="A4", progress=silent).folder
 
 
 @pytest.fixture(scope="module")
@@ -52,7 +54,7 @@ def answer() -> AsDrilled:
 
 @pytest.fixture(scope="module")
 def rescued(answer: AsDrilled, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return write_asdrilled(answer, tmp_path_factory.mktemp("out"), progress=silent)[0]
+    return write_asdrilled(answer, tmp_path_factory.mktemp("out"), progress=silent).folder
 
 
 def call(monkeypatch: pytest.MonkeyPatch, *arguments: object) -> int:
@@ -89,8 +91,8 @@ def test_block_goes_back_through_the_spec_reader(measured: Measured, tmp_path: P
 
 
 def test_folder_is_proven_and_the_same_each_time(folder: Path, measured: Measured, tmp_path: Path) -> None:
-    assert all(r.good for r in prove_folder(folder))
-    again = write_measured(measured, tmp_path, paper="A4", progress=silent)[0]
+    assert all(r.good for r in verify(folder, progress=lambda *_: None))
+    again = write_measured(measured, tmp_path, paper="A4", progress=silent).folder
     for path in sorted(folder.iterdir()):
         assert path.read_bytes() == (again / path.name).read_bytes(), path.name
 
@@ -110,7 +112,7 @@ def test_a_changed_file_is_noticed(folder: Path, tmp_path: Path, name: str, old:
     if old not in data:
         old, new = data[-12:-4], b"XXXXXXXX"
     (spoiled / name).write_bytes(data.replace(old, new, 1))
-    bad = {r.path: r.problems for r in prove_folder(spoiled) if not r.good}
+    bad = {r.path: r.problems for r in verify(spoiled, progress=lambda *_: None) if not r.good}
     assert name in bad
 
 
@@ -214,7 +216,7 @@ def test_revised_spec_keeps_every_line_and_goes_on(answer: AsDrilled, rescued: P
 
 @pytest.mark.nightly
 def test_a_rescue_folder_is_weighed_again(rescued: Path) -> None:
-    assert all(r.good for r in prove_folder(rescued))
+    assert all(r.good for r in verify(rescued, progress=lambda *_: None))
 
 
 def test_only_what_was_changed_in_a_rescue_folder_is_bad(
@@ -227,8 +229,8 @@ def test_only_what_was_changed_in_a_rescue_folder_is_bad(
     path = spoiled / "wrenfield_van_asdrilled.toml"
     text = path.read_text(encoding="utf-8")
     path.write_text(text.replace("# as drilled", "# as it was drilled"), encoding="utf-8")
-    readings = prove_folder(spoiled)
-    assert len(readings) == 8
+    readings = verify(spoiled, progress=lambda *_: None)
+    assert len(readings) == 9
     assert [r.path for r in readings if not r.good] == ["wrenfield_van_asdrilled.toml"]
 
 

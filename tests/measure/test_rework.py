@@ -152,9 +152,9 @@ def test_a_slot_points_the_right_way_on_the_engine_face(tmp_path: Path, own_fram
     assert answer.rescue is not None
     assert answer.rescue.kind == "slot"
     assert answer.rescue.changes[0].hole == "doubler_1"
-    folder, readings = write_asdrilled(answer, tmp_path / "out", progress=silent)
-    assert all(r.good for r in readings)
-    revised = prepare(folder / "wrenfield_van_asdrilled.toml")
+    made = write_asdrilled(answer, tmp_path / "out", progress=silent)
+    assert all(r.good for r in made.readings)
+    revised = prepare(made.folder / "wrenfield_van_asdrilled.toml")
     plan = next(p.plan for p in revised.parts if p.spec.name == "firewall_doubler")
     (slot,) = plan.flanges[0].slots
     # on the panel it points right; seen from the engine bay, in the part's own frame, to its left

@@ -11,7 +11,7 @@ import pypdfium2
 import pypdfium2.raw as pdfium
 from pedal_specs import VARIANTS, write_spec
 
-from generators.jobs.make.files import job_tasks
+from generators.jobs.make.job_files import job_files
 from generators.solve.job import Prepared, prepare
 
 _TOUCHING_PT = 0.4
@@ -28,10 +28,10 @@ def prepared(folder: Path, variant: str) -> Prepared:
 def write_sheets(folder: Path, job: Prepared, paper: str = "A4") -> dict[str, Path]:
     """Report and install sheet of a job, by name."""
     paths = {}
-    for task in job_tasks(job, paper):
-        if task.entry.path.endswith(".pdf"):
-            paths[task.entry.kind] = folder / task.entry.path
-            task.write(paths[task.entry.kind])
+    for artefact in job_files(job, paper):
+        if artefact.entry.path.endswith(".pdf"):
+            paths[artefact.entry.kind] = folder / artefact.entry.path
+            artefact.body(path=paths[artefact.entry.kind])
     return paths
 
 

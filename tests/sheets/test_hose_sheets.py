@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from sheet_pages import page_texts
 
-from generators.jobs.make.files import job_tasks
+from generators.jobs.make.job_files import job_files
 from generators.solve.job import Prepared, prepare
 
 SPECS = Path(__file__).parents[2] / "specs"
@@ -23,8 +23,8 @@ def dray() -> Prepared:
 @pytest.fixture(scope="module")
 def sheet(dray: Prepared, tmp_path_factory: pytest.TempPathFactory) -> str:
     path = tmp_path_factory.mktemp("sheets") / "install_sheet.pdf"
-    task = next(t for t in job_tasks(dray, "A4") if t.entry.path == "install_sheet.pdf")
-    task.write(path)
+    task = next(t for t in job_files(dray, "A4") if t.entry.path == "install_sheet.pdf")
+    task.body(path=path)
     return " ".join(page_texts(path))
 
 
@@ -67,8 +67,8 @@ def test_every_step_of_a_panel_hole_is_pictured_once_it_is_drilled(sheet: str) -
 @pytest.fixture(scope="module")
 def van_sheet(demo_spec: Path, tmp_path_factory: pytest.TempPathFactory) -> str:
     path = tmp_path_factory.mktemp("van") / "install_sheet.pdf"
-    task = next(t for t in job_tasks(prepare(demo_spec), "A4") if t.entry.path == "install_sheet.pdf")
-    task.write(path)
+    task = next(t for t in job_files(prepare(demo_spec), "A4") if t.entry.path == "install_sheet.pdf")
+    task.body(path=path)
     return " ".join(page_texts(path))
 
 

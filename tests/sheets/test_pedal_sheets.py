@@ -11,6 +11,7 @@ from pedal_specs import VARIANTS
 from sheet_pages import off_page, overlaps, page_texts, prepared, write_sheets
 
 from generators.drawing.paper.pen import Pen
+from generators.issue.stamp import PLACEHOLDER
 from generators.sheets.install.pedal_steps import cautions, pedal_steps
 from generators.sheets.pedal.words import expected_words, verdict
 from generators.solve.job import Prepared, prepare
@@ -147,7 +148,7 @@ def test_cautions_come_first_and_defer_to_licensed_practice(sheets: Sheets) -> N
 def test_a_sheet_with_another_rod_or_stop_does_not_read_back(kind: str, sheets: Sheets) -> None:
     job, paths = sheets["right"]
     sheet = job.pedals[0].sheet()
-    known = {"title": job.file.job.job.title, "revision": job.file.revision, "rel": f"{kind}.pdf"}
+    known = {"title": job.file.job.job.title, "revision": PLACEHOLDER, "rel": f"{kind}.pdf"}
     good = read_sheet_pdf(paths[kind], **known, words=expected_words(sheet))
     assert good.good, good.problems
     assert any("rod 116.5 mm" in fact for fact in good.facts)

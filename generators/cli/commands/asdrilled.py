@@ -37,7 +37,7 @@ def asdrilled(spec: Path, file: Path, out: Path | None, as_json: bool) -> int:
 
     FILE is as for `measure`; its [measure] names the part, each [[hole]] the part's hole by name or `mates`.
     """
-    from generators.jobs.asdrilled.files import figures
+    from generators.jobs.asdrilled.figures import figures
     from generators.jobs.asdrilled.weigh import as_drilled
 
     answer = as_drilled(spec, file)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -11,6 +11,7 @@ from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, prin
 from generators.errors import SolverMissing, UnitError
 
 if TYPE_CHECKING:
+    from generators.issue.issue import Issued
     from generators.solve.job import Prepared
     from generators.strength.result import BracketResult
 
@@ -121,20 +122,10 @@ def make(
         "revision": prepared.file.revision,
         "findings": [finding_json(f) for f in prepared.findings],
     }
-    target = out / prepared.file.job.job.name
     if prepared.blocked:
-        if as_json:
-            print_json({"ok": False, **result, "files": []})
-        else:
-            print_findings(prepared.findings)
-            codes = sorted({f.code for f in prepared.findings if f.blocks})
-            click.echo(
-                f"No files: {', '.join(codes)} failed. Mend the spec, or release anyway with "
-                f'--accept {codes[0]} --because "…".',
-                err=True,
-            )
-        return EXIT_CHECK
+        return _refused(prepared, result, as_json=as_json)
     if dry_run:
+        target = out / prepared.file.job.job.name
         files = run.paths(prepared, paper, only)
         if as_json:
             print_json({"ok": True, **result, "folder": str(target), "files": files, "dry_run": True})
@@ -157,7 +148,28 @@ def make(
                 "remarks": [*made.remarks, *remarks],
             }
         )
-        return EXIT_OK
+    else:
+        _told(prepared, made, remarks)
+    return EXIT_OK
+
+
+def _refused(prepared: Prepared, result: dict[str, Any], *, as_json: bool) -> int:
+    """Say which rules hold the files back."""
+    if as_json:
+        print_json({"ok": False, **result, "files": []})
+    else:
+        print_findings(prepared.findings)
+        codes = sorted({f.code for f in prepared.findings if f.blocks})
+        click.echo(
+            f"No files: {', '.join(codes)} failed. Mend the spec, or release anyway with "
+            f'--accept {codes[0]} --because "…".',
+            err=True,
+        )
+    return EXIT_CHECK
+
+
+def _told(prepared: Prepared, made: Issued, remarks: tuple[str, ...]) -> None:
+    """Findings, files and remarks, a line each."""
     print_findings(prepared.findings)
     console = stdout()
     for entry in sorted(made.entries, key=lambda e: e.path):
@@ -170,4 +182,3 @@ def make(
         f"all read back against the spec{again}",
         markup=False,
     )
-    return EXIT_OK

@@ -11,7 +11,7 @@ import click
 from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, stdout
 
 if TYPE_CHECKING:
-    from generators.jobs.measure.files import Measured
+    from generators.jobs.measure.survey import Measured
 
 SHOWN = 8
 
@@ -38,8 +38,8 @@ def measure(file: Path, out: Path | None, paper: str, as_json: bool) -> int:
     edges, diameters. Readings that cannot tell where a hole is are named, and nothing is written.
     """
     from generators.issue.manifest import finding_json
-    from generators.jobs.measure.files import figures
-    from generators.jobs.measure.files import measure as adjust
+    from generators.jobs.measure.survey import figures
+    from generators.jobs.measure.survey import measure as adjust
     from generators.measure.block import existing_block
 
     measured = adjust(file)

@@ -14,7 +14,7 @@ from generators.checks.rule import mm, ordered
 from generators.checks.survey.asdrilled import CHANCE, check_asdrilled
 from generators.errors import GeometryFault, LookupFault, SpecError
 from generators.geometry.contours import Placement
-from generators.jobs.measure.files import Measured, measure
+from generators.jobs.measure.survey import Measured, measure
 from generators.layout.mounting import PlacedPart, placement
 from generators.measure.equations import Array
 from generators.measure.fitting.chance import Chance, assembly_chance

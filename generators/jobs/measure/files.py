@@ -1,17 +1,12 @@
-"""A file of readings to places, findings and a folder: block for the spec, overlay, figures."""
+"""The folder of a file of readings: block for the spec, overlay, figures."""
 
 from __future__ import annotations
 
-import json
-import math
 import tomllib
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
 from functools import partial
 from pathlib import Path
-from typing import Any
 
-from generators.checks.survey.readings import check_survey
 from generators.errors import ExportError, ReadBackError
 from generators.geometry.contours import counter_clockwise, polygon
 from generators.issue import reuse
@@ -21,14 +16,12 @@ from generators.issue.manifest import NAME, Entry, Manifest
 from generators.issue.prove import require_kept
 from generators.issue.stamp import Stamp
 from generators.issue.work import Progress
+from generators.jobs.measure.survey import Measured, figures_text, measure
 from generators.jobs.templates import FACES, Sheets, faces
 from generators.jobs.texts import text_file
 from generators.layout.openings import letters
 from generators.measure.block import existing_block
-from generators.measure.survey import Survey, survey
-from generators.model.findings import Finding
 from generators.model.plan import DatumMark, PanelHole, PanelLayout, PlaceEllipse
-from generators.reading import ReadingsFile, read_readings
 from generators.verify.readback import ReadBack
 
 KIND = "measure"
@@ -38,27 +31,6 @@ WRITTEN_MM = 0.0051
 """Half the last digit of the block, and a little for its rounding."""
 
 BLOCK, FIGURES = "existing.toml", "measured.json"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Measured:
-    """Readings with their adjustment and what is wrong with them."""
-
-    file: ReadingsFile
-    survey: Survey
-    findings: tuple[Finding, ...]
-
-    @property
-    def blocked(self) -> bool:
-        """True when the places are not to be used."""
-        return any(f.blocks for f in self.findings)
-
-
-def measure(path: Path) -> Measured:
-    """Read and adjust one file. Raises ``SpecError`` with every fault."""
-    file = read_readings(path)
-    result = survey(file.readings)
-    return Measured(file=file, survey=result, findings=tuple(check_survey(result)))
 
 
 def overlay_layout(measured: Measured) -> PanelLayout:
@@ -129,55 +101,6 @@ def overlay_layout(measured: Measured) -> PanelLayout:
     )
 
 
-def figures(measured: Measured) -> dict[str, Any]:
-    """The result as plain data; lengths in mm to 0.0001, angles in degrees."""
-    result, readings = measured.survey, measured.file.readings
-
-    def near(value: float) -> float:
-        return round(float(value), 4) + 0.0
-
-    n = result.problem.count
-    return {
-        "name": readings.measure.name,
-        "panel": readings.measure.panel,
-        "revision": measured.file.revision,
-        "frame": {"closed": result.closed, "origin": result.frame[0], "along": result.frame[1]},
-        "holes": [
-            {
-                "name": hole.name,
-                "u_mm": near(result.points()[i][0]),
-                "v_mm": near(result.points()[i][1]),
-                "diameter_mm": near(result.diameters()[i]),
-                "major_mm": near(result.ellipses[i].major_mm),
-                "minor_mm": near(result.ellipses[i].minor_mm),
-                "angle_deg": near(math.degrees(result.ellipses[i].angle_rad)),
-            }
-            for i, hole in enumerate(readings.hole)
-        ],
-        "covariance_mm2": [[near(x) for x in row[: 2 * n]] for row in result.adjusted.covariance[: 2 * n]],
-        "readings": [
-            {
-                "label": row.label,
-                "path": row.source,
-                "read_mm": near(row.value_mm),
-                "sigma_mm": near(row.sigma_mm),
-                "residual_mm": near(check.residual_mm),
-                "redundancy": near(check.redundancy),
-                "w": near(check.w),
-            }
-            for row, check in zip(result.problem.rows, result.checks, strict=True)
-        ],
-        "freedom": result.freedom,
-        "chi_square": near(result.adjusted.cost),
-        "probability": float(f"{result.chance:.3g}"),
-        "worst": result.problem.rows[result.worst].label if result.worst is not None else None,
-        "scales": [{**asdict(s), "scale": near(s.scale), "sigma": near(s.sigma)} for s in result.scales],
-        "next": None
-        if result.advice is None
-        else {**asdict(result.advice), "expected_mm": near(result.advice.expected_mm)},
-    }
-
-
 def job_of(measured: Measured, paper: str) -> Job:
     """The folder of one file of readings as a job.
 
@@ -200,7 +123,7 @@ def job_of(measured: Measured, paper: str) -> Job:
         text_file(
             BLOCK, "existing_block", existing_block(measured.survey), owner=head.panel, read=_block(measured)
         ),
-        text_file(FIGURES, "figures", _json_text(measured), owner=head.panel),
+        text_file(FIGURES, "figures", figures_text(measured), owner=head.panel),
         *faces(sheets, "overlay"),
     )
     own = Kept(entry=Entry(path=measured.file.path.name, kind="readings"), content=measured.file.data)
@@ -230,10 +153,6 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
     if manifest.said("readings") != own.name:
         raise ReadBackError(NAME, "does not name the readings the files were made from")
     return job_of(measure(own), manifest.said("paper"))
-
-
-def _json_text(measured: Measured) -> str:
-    return json.dumps(figures(measured), indent=2, ensure_ascii=False) + "\n"
 
 
 def _block(measured: Measured) -> partial[ReadBack]:

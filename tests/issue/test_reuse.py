@@ -1,0 +1,143 @@
+"""What has not changed is taken from the last run, with the revision of now; edited files are kept."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from pathlib import Path
+
+import pytest
+
+from generators.issue.digest import made_from, made_with
+from generators.issue.stamp import PLACEHOLDER, places, stamped
+from generators.jobs.make.run import make
+from generators.jobs.verify import verify
+from generators.solve.job import prepare
+
+TOE_HOLE = 'at = { u = "150 mm"'
+
+
+def silent(what: str, done: int, total: int) -> None:
+    assert done <= total
+
+
+def files_of(folder: Path) -> dict[str, str]:
+    return {
+        p.relative_to(folder).as_posix(): hashlib.sha256(p.read_bytes()).hexdigest()
+        for p in folder.rglob("*")
+        if p.is_file()
+    }
+
+
+@pytest.fixture(scope="module")
+def small_spec(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A plate on a panel, and a second panel with a hole of its own: quick to make."""
+    folder = tmp_path_factory.mktemp("spec")
+    spec = folder / "small.toml"
+    spec.write_text(
+        """
+[job]
+name = "small"
+title = "Two panels, invented"
+
+[[panel]]
+name = "left"
+title = "Left panel"
+material = "1008 steel"
+thickness = "1.2 mm"
+origin = ["0 mm", "0 mm", "0 mm"]
+outline = [["0 mm", "0 mm"], ["400 mm", "0 mm"], ["400 mm", "300 mm"], ["0 mm", "300 mm"]]
+  [[panel.hole]]
+  name = "wire"
+  kind = "plain"
+  diameter = "10 mm"
+  purpose = "wire"
+  at = { u = "100 mm", v = "100 mm" }
+
+[[panel]]
+name = "right"
+title = "Right panel"
+material = "1008 steel"
+thickness = "1.2 mm"
+origin = ["0 mm", "0 mm", "0 mm"]
+outline = [["0 mm", "0 mm"], ["400 mm", "0 mm"], ["400 mm", "300 mm"], ["0 mm", "300 mm"]]
+
+[[part]]
+name = "plate"
+kind = "blanking_plate"
+material = "1008 steel"
+thickness = "2 mm"
+  [part.mount]
+  panel = "right"
+  face = "cab"
+  at = { u = "200 mm", v = "150 mm" }
+""",
+        encoding="utf-8",
+    )
+    return spec
+
+
+def test_moving_one_hole_makes_only_what_hangs_on_it_again(small_spec: Path, tmp_path: Path) -> None:
+    first = make(prepare(small_spec), tmp_path / "a", paper="A4", progress=silent)
+    assert first.reused == 0
+    moved = tmp_path / "small.toml"
+    moved.write_text(small_spec.read_text().replace('u = "100 mm"', 'u = "110 mm"'))
+    again = make(prepare(moved), tmp_path / "a", paper="A4", progress=silent)
+    fresh = make(prepare(moved), tmp_path / "b", paper="A4", progress=silent)
+    made_again = {r.path for r in again.readings if "used again" not in " ".join(r.facts)}
+    assert {p for p in made_again if p.startswith(("parts/", "panels/right"))} == set()
+    assert {p for p in made_again if p.startswith("panels/left")}
+    # what was taken again, with its new revision, is to the byte what a first run makes
+    assert files_of(again.folder) == files_of(fresh.folder)
+    revisions = [json.loads((x.folder / "manifest.json").read_text())["revision"] for x in (first, again)]
+    assert revisions[0] != revisions[1] or first.folder == again.folder
+    assert all(r.good for r in verify(again.folder, progress=silent))
+
+
+def test_a_file_that_was_changed_is_made_again_and_the_copy_kept(small_spec: Path, tmp_path: Path) -> None:
+    made = make(prepare(small_spec), tmp_path, paper="A4", progress=silent)
+    before = files_of(made.folder)
+    bom = made.folder / "bom.csv"
+    bom.write_text(bom.read_text() + "my own note\n")
+    again = make(prepare(small_spec), tmp_path, paper="A4", progress=silent)
+    assert files_of(again.folder) == before
+    (kept,) = tmp_path.glob("small_edited_*/bom.csv")
+    assert kept.read_text().endswith("my own note\n")
+    assert any("bom.csv was changed by hand" in r and str(kept) in r for r in again.remarks)
+    third = make(prepare(small_spec), tmp_path, paper="A4", progress=silent)
+    assert len(list(tmp_path.glob("small_edited_*"))) == 1
+    assert third.reused == len(before) - 3  # all but the spec, the manifest and the list for reuse
+
+
+def test_a_spoiled_list_for_reuse_only_costs_time(small_spec: Path, tmp_path: Path) -> None:
+    made = make(prepare(small_spec), tmp_path, paper="A4", progress=silent)
+    before = files_of(made.folder)
+    (made.folder / "reuse.json").write_text("{")
+    assert make(prepare(small_spec), tmp_path, paper="A4", progress=silent).reused == 0
+    assert files_of(made.folder) == before
+
+
+def test_the_revision_goes_only_where_it_was_left_room() -> None:
+    body = f"x {PLACEHOLDER} 1.1234567 {PLACEHOLDER}".encode()
+    first = stamped(body, places(body), "1234567")
+    assert first == b"x 1234567 1.1234567 1234567"
+    # the seven digits that stand there by chance stay when the next revision goes on
+    assert stamped(first, places(body), "abcdef0") == b"x abcdef0 1.1234567 abcdef0"
+    with pytest.raises(ValueError, match="letters"):
+        stamped(body, places(body), "12345678")
+
+
+def test_equal_content_has_equal_names_and_other_content_another() -> None:
+    from functools import partial
+
+    versions = made_with()
+
+    def name(*given: object) -> str:
+        return made_from(partial(print, *given), versions)
+
+    assert name((1, 2), "a") == name((1, 2), "a")
+    different = [(1, 2), (1, (2,)), ((1,), 2), "12", b"12", 12, 12.0, {"1": 2}, {"1": "2"}, None, True, 1, ""]
+    assert len({name(x) for x in different}) == len(different)
+    assert made_from(partial(print, 1), {**versions, "numpy": "0"}) != name(1)
+    with pytest.raises(TypeError, match="cannot be told"):
+        name(object())
