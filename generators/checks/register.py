@@ -40,7 +40,7 @@ RULES: tuple[Rule, ...] = (
     panel.HOLE_IN_FOLD,
     panel.HOLE_SHARED,
     panel.HOLE_TOOL,
-    panel.NO_KEY_HOLE,
+    panel.NO_WITNESS_HOLE,
     panel.REUSE_OVERSIZE,
     panel.KEEP_OUT,
     panel.DRILL_PATH,

@@ -131,7 +131,7 @@ def panel_layout(
         ),
         folds=folds,
         datums=_datums(panel),
-        key_hole=panel.key_hole,
+        witness_hole=panel.witness_hole,
         notes=_notes(panel),
         bodies=tuple(
             body

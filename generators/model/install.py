@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-KINDS = ("drill", "part", "pedal", "component", "clamp", "land", "hose", "bleed")
-"""What can be done, in the order it is done where nothing else decides.
+KINDS = ("drill", "part", "pedal", "component", "clamp", "decided", "hose", "bleed")
+"""What can be done, in the order it is done where nothing else says so.
 
-``drill`` marks and drills a panel, ``land`` drills where a made-up hose has put a component.
+``drill`` marks and drills a panel, ``decided`` drills where a made-up hose has put a component.
 """
 
 

@@ -353,7 +353,7 @@ class PanelLayout:
     footprints: tuple[Footprint, ...]
     folds: tuple[FoldLine, ...]
     datums: tuple[DatumMark, ...]
-    key_hole: str = ""
+    witness_hole: str = ""
     bodies: tuple[Body, ...] = ()
     ellipses: tuple[PlaceEllipse, ...] = ()
     edge_known: bool = True

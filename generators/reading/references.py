@@ -156,9 +156,9 @@ def _check_panel(reader: TableReader, path: Path, panel: Panel) -> None:
     lists: list[Path] = [(*path, each) for each in PANEL_LISTS]
     _names_once(reader, lists, f"on the panel {words.quoted(panel.name)}", _RESERVED_DATUMS)
     check_outline(reader, (*path, "outline"), panel.outline)
-    if panel.key_hole:
+    if panel.witness_hole:
         known = [name for _, name in _raw_names(reader, [(*path, "existing")])]
-        _known_name(reader, (*path, "key_hole"), panel.key_hole, known, "existing hole of this panel")
+        _known_name(reader, (*path, "witness_hole"), panel.witness_hole, known, "existing hole of this panel")
     for use_path, use in reader.items((*path, "pattern"), PanelPattern):
         _check_position(reader, (*use_path, "at"), use.at, path, panel)
     _check_labels(reader, path)

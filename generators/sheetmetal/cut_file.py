@@ -11,10 +11,8 @@ from dataclasses import dataclass, replace
 
 from generators.errors import GeometryFault
 from generators.geometry.offset import offset_outward
-from generators.model.spec.shop import OWN_LAYERS, Cutting
+from generators.model.spec.shop import Cutting
 from generators.sheetmetal.folding import FlatPattern
-
-BEND_UP, BEND_DOWN, NOTES = OWN_LAYERS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,9 +42,9 @@ def layer_names(cutting: Cutting) -> LayerNames:
     return LayerNames(
         cut=cutting.cut_layer,
         mark=cutting.mark_layer,
-        bend_up=cutting.mark_layer if one_mark else BEND_UP,
-        bend_down=cutting.mark_layer if one_mark else BEND_DOWN,
-        notes=NOTES,
+        bend_up=cutting.mark_layer if one_mark else cutting.bend_up_layer,
+        bend_down=cutting.mark_layer if one_mark else cutting.bend_down_layer,
+        notes=cutting.notes_layer,
     )
 
 

@@ -40,8 +40,8 @@ class HoseLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class LandingLine:
-    """A component that goes where its made-up hose lands, with the holes drilled only then."""
+class DecisionLine:
+    """A component whose place its made-up hose decides, with the holes drilled only then."""
 
     component: str
     hose: str
@@ -60,7 +60,7 @@ class LinesSheet:
     components: tuple[Component, ...] = ()
     clamps: tuple[Clamp, ...] = ()
     places: Mapping[str, Place] = field(default_factory=dict)
-    landed: tuple[LandingLine, ...] = ()
+    decided: tuple[DecisionLine, ...] = ()
     profiles: tuple[tuple[tuple[str, ...], RiseProfile, float | None], ...] = ()
     panels: tuple[Panel3, ...] = ()
     obstacles: tuple[Obstacle3, ...] = ()
@@ -68,8 +68,8 @@ class LinesSheet:
     part_titles: Mapping[str, str] = field(default_factory=dict)
 
     def late_holes(self, panel: str) -> frozenset[str]:
-        """Numbers of a panel's holes that are drilled only where something lands."""
-        return frozenset(n for landing in self.landed if landing.panel == panel for n in landing.holes)
+        """Numbers of a panel's holes that are drilled only where a made-up hose decides."""
+        return frozenset(n for decision in self.decided if decision.panel == panel for n in decision.holes)
 
     def part_title(self, name: str) -> str:
         """A part in words, within a sentence."""

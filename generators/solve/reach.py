@@ -22,7 +22,7 @@ from generators.routing.lengths import path_limits
 from generators.routing.reach import reach_region
 from generators.routing.regions import Bound, Seat, ending_at, rings
 from generators.solve.hoses.lines import HoseAnswer, LinesAnswer
-from generators.solve.hoses.order import Landing
+from generators.solve.hoses.order import Decision
 from generators.solve.job import Prepared
 
 OUTLINE_MM = 0.5
@@ -33,32 +33,32 @@ SMALLEST_MM2 = 400.0
 
 
 def with_reach(prepared: Prepared) -> Prepared:
-    """The job with the regions in which what lands may sit: for what is drawn, as it takes a second.
+    """The job with the regions in which what a hose decides may sit: for what is drawn, as it takes a second.
 
     Raises nothing.
     """
     lines, limits = prepared.lines, prepared.file.job.limits
     areas: dict[str, list[ReachArea]] = {}
-    for landing in lines.landed:
-        area = _area(landing, lines, limits)
+    for decision in lines.decided:
+        area = _area(decision, lines, limits)
         if area is not None:
-            areas.setdefault(landing.panel, []).append(area)
+            areas.setdefault(decision.panel, []).append(area)
     if not areas:
         return prepared
     layouts = tuple(replace(x, reaches=tuple(areas.get(x.panel, ()))) for x in prepared.layouts)
     return replace(prepared, layouts=layouts)
 
 
-def _area(landing: Landing, lines: LinesAnswer, limits: Limits) -> ReachArea | None:
-    hose = next(h for h in lines.hoses if h.spec.name == landing.hose)
-    panel = next((p for p in lines.panels if p.name == landing.panel), None)
+def _area(decision: Decision, lines: LinesAnswer, limits: Limits) -> ReachArea | None:
+    hose = next(h for h in lines.hoses if h.spec.name == decision.hose)
+    panel = next((p for p in lines.panels if p.name == decision.panel), None)
     if panel is None or hose.spec.made_up_mm is None:
         return None
-    layout = lines.sheets.layouts[landing.panel]
-    place = _marked(landing, lines.sheets, layout)
-    region = _region(landing, hose, lines, panel, place, limits)
-    face = next((f.face for f in layout.footprints if f.part == landing.part), "engine")
-    what = landing.part or landing.component
+    layout = lines.sheets.layouts[decision.panel]
+    place = _marked(decision, lines.sheets, layout)
+    region = _region(decision, hose, lines, panel, place, limits)
+    face = next((f.face for f in layout.footprints if f.part == decision.part), "engine")
+    what = decision.part or decision.component
     return ReachArea(
         name=what,
         face=face,
@@ -78,19 +78,19 @@ def _words(name: str) -> str:
     return name.replace("_", " ")
 
 
-def _marked(landing: Landing, sheets: Sheets, layout: PanelLayout) -> tuple[float, float]:
+def _marked(decision: Decision, sheets: Sheets, layout: PanelLayout) -> tuple[float, float]:
     """The point of the panel that stands for the place: the part's origin, or the hole."""
-    if landing.part:
-        part = sheets.parts[landing.part]
+    if decision.part:
+        part = sheets.parts[decision.part]
         if part.mount is not None:
-            place = placement(sheets.panels[landing.panel], part.mount)
+            place = placement(sheets.panels[decision.panel], part.mount)
             return place.du, place.dv
-    hole = next(h for h in layout.holes if h.number in landing.holes)
+    hole = next(h for h in layout.holes if h.number in decision.holes)
     return hole.u_mm, hole.v_mm
 
 
 def _region(
-    landing: Landing,
+    decision: Decision,
     hose: HoseAnswer,
     lines: LinesAnswer,
     panel: Panel3,
@@ -100,7 +100,7 @@ def _region(
     spec = hose.spec
     # the solver moves the end of a run; a hose is as long either way round
     run = hose.run
-    if spec.lands == STARTING:
+    if spec.decides == STARTING:
         run = replace(run, start=run.end, end=run.start, via=tuple(reversed(run.via)))
     pose = panel_frame(panel.origin, lines.sheets.panels[panel.name].tilt_rad)
     seat = _seat(panel, pose, run.end, place)
@@ -108,7 +108,7 @@ def _region(
         panel,
         ending_at(run, seat),
         path_limits(spec.made_up_mm or 0.0),
-        list(_bounds(landing, lines.sheets.layouts[panel.name], place, limits)),
+        list(_bounds(decision, lines.sheets.layouts[panel.name], place, limits)),
         tolerance_mm=TOLERANCE_MM,
     )
 
@@ -121,13 +121,15 @@ def _seat(panel: Panel3, pose: Matrix, port: Port3, place: tuple[float, float]) 
 
 
 def _bounds(
-    landing: Landing, layout: PanelLayout, place: tuple[float, float], limits: Limits
+    decision: Decision, layout: PanelLayout, place: tuple[float, float], limits: Limits
 ) -> Iterator[Bound]:
     """Places at which the part's own outline stays on the panel and off what is in the way."""
-    mine = next((f for f in layout.footprints if f.part == landing.part), None)
+    mine = next((f for f in layout.footprints if f.part == decision.part), None)
     outline = Polygon(polyline(layout.contour, OUTLINE_MM))
     if mine is None:
-        edge = limits.hole_edge_ratio * max(h.final_dia_mm for h in layout.holes if h.number in landing.holes)
+        edge = limits.hole_edge_ratio * max(
+            h.final_dia_mm for h in layout.holes if h.number in decision.holes
+        )
         yield from _kept(outline.buffer(-edge), "edge of the panel")
         return
     corners = [(u - place[0], v - place[1]) for u, v in polyline(mine.contour, OUTLINE_MM)]

@@ -23,7 +23,7 @@ thickness = "1.2 mm"
 origin = ["0 mm", "-200 mm", "400 mm"]
 tilt = "-5 deg"
 outline = [["0 mm", "0 mm"], ["20 in", "0 mm"], ["20 in", "300 mm"], ["0 mm", "300 mm"]]
-key_hole = "column_bore"
+witness_hole = "column_bore"
 
 [[panel.datum]]
 name = "seam"

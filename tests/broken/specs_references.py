@@ -50,7 +50,11 @@ REFERENCES = (
         "three-datums", "u_from =", 'from = "left", u_from =', "panel[0].hole[1].at.from", "two of the three"
     ),
     swapped(
-        "unknown-key-hole", 'key_hole = "column_bore"', 'key_hole = "seam"', "panel[0].key_hole", "existing"
+        "unknown-witness-hole",
+        'witness_hole = "column_bore"',
+        'witness_hole = "seam"',
+        "panel[0].witness_hole",
+        "existing",
     ),
     swapped("mount-nowhere", 'panel = "firewall"', 'panel = "fire_wall"', "part[0].mount.panel", "unknown"),
     swapped(

@@ -205,14 +205,14 @@ def fold(v: float) -> FoldLine:
 
 
 def layout(*holes: PanelHole, **more: Any) -> PanelLayout:
-    """A panel 400 × 300 × 1.2 with a blanked key hole far from everything."""
+    """A panel 400 × 300 × 1.2 with a blanked witness hole far from everything."""
     key = old("K", 370, 270, 10, name="key", status="blank")
     values: dict[str, Any] = {
         "contour": rectangle(0, 0, 400, 300),
         "keepouts": (),
         "footprints": (),
         "folds": (),
-        "key_hole": "key",
+        "witness_hole": "key",
         "thickness_mm": 1.2,
     }
     return PanelLayout(

@@ -88,7 +88,7 @@ def layouts(draw: st.DrawFn) -> PanelLayout:
         keepouts=tuple(keepouts),
         footprints=tuple(feet),
         folds=(fold,),
-        key_hole="",
+        witness_hole="",
     )
 
 

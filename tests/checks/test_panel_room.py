@@ -327,17 +327,19 @@ def test_notes_are_gathered() -> None:
     assert {f.severity for f in found} == {Severity.NOTE}
 
 
-def test_a_key_hole_is_told_plainly() -> None:
-    assert only(panel(key_hole="nowhere"), "no-key-hole").value == "nowhere is no existing hole"
-    middle = only(panel(old("A", 205, 100, status="blank", name="drain"), key_hole="drain"), "no-key-hole")
+def test_a_witness_hole_is_told_plainly() -> None:
+    assert only(panel(witness_hole="nowhere"), "no-witness-hole").value == "nowhere is no existing hole"
+    middle = only(
+        panel(old("A", 205, 100, status="blank", name="drain"), witness_hole="drain"), "no-witness-hole"
+    )
     assert middle.value == "drain is 5.00 mm beside the middle of the panel"
     assert middle.limit == "an existing hole at least 10.00 mm beside it"
 
 
-def test_a_key_hole_must_exist_and_not_be_drilled() -> None:
-    assert "no-key-hole" in codes(panel(key_hole=""))
-    assert "no-key-hole" in codes(panel(key_hole="nowhere"))
-    assert "no-key-hole" in codes(panel(hole("1", 20, 200, name="new"), key_hole="new"))
+def test_a_witness_hole_must_exist_and_not_be_drilled() -> None:
+    assert "no-witness-hole" in codes(panel(witness_hole=""))
+    assert "no-witness-hole" in codes(panel(witness_hole="nowhere"))
+    assert "no-witness-hole" in codes(panel(hole("1", 20, 200, name="new"), witness_hole="new"))
 
 
 def test_gravest_first_then_code_then_place() -> None:

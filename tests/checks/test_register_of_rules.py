@@ -114,9 +114,9 @@ CASES: dict[str, tuple[Case, Case]] = {
         lambda: panel(hole("1", 100, 100, 20, tool="step drill", kind="bore")),
         lambda: panel(hole("1", 100, 100, 12, kind="bore")),
     ),
-    "no-key-hole": (
-        lambda: panel(old("A", 205, 100, status="blank", name="middle"), key_hole="middle"),
-        lambda: panel(old("A", 215, 100, status="blank", name="middle"), key_hole="middle"),
+    "no-witness-hole": (
+        lambda: panel(old("A", 205, 100, status="blank", name="middle"), witness_hole="middle"),
+        lambda: panel(old("A", 215, 100, status="blank", name="middle"), witness_hole="middle"),
     ),
     "reuse-oversize": (
         lambda: panel(nutted("A", 100, 100, status="reuse", diameter=8.5)),
@@ -216,8 +216,8 @@ def test_a_good_panel_is_silent() -> None:
     assert panel(nutted("1", 100, 100), nutted("2", 150, 100)) == []
 
 
-def test_an_empty_panel_only_lacks_its_key_hole() -> None:
-    assert codes(check_panel(replace(layout(), holes=()), Limits())) == {"no-key-hole"}
+def test_an_empty_panel_only_lacks_its_witness_hole() -> None:
+    assert codes(check_panel(replace(layout(), holes=()), Limits())) == {"no-witness-hole"}
 
 
 def test_explain_finds_a_rule() -> None:

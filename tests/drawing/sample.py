@@ -128,5 +128,5 @@ def firewall() -> PanelLayout:
             DatumMark(name="top_edge", kind="horizontal", u_mm=0.0, v_mm=430.0, what="top edge of the panel"),
             DatumMark(name="scribe", kind="point", u_mm=700.0, v_mm=110.0, what="punch mark by the bracket"),
         ),
-        key_hole="column_bore",
+        witness_hole="column_bore",
     )

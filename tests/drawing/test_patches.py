@@ -100,7 +100,7 @@ def _text(path):
 @pytest.mark.parametrize(("face", "side"), [("cab", "left"), ("engine", "right")])
 def test_without_existing_holes_it_is_laid_by_the_edges(tmp_path, face, side):
     # 900 x 430 mm, upper right corner cut: by hand, the hole is 120 from the left and 80 from the lower edge
-    alone = replace(firewall(), holes=(new("1", "a", 120.0, 80.0, 9.0, "bolt", "bolt"),), key_hole="")
+    alone = replace(firewall(), holes=(new("1", "a", 120.0, 80.0, 9.0, "bolt", "bolt"),), witness_hole="")
     path = tmp_path / "p.pdf"
     write_patches(alone, path, face=face, paper="A4", **MORE)
     assert f"hole 1: 80.0 mm from the lower edge, 120.0 mm from the {side} edge." in _text(path)
@@ -121,7 +121,10 @@ def test_one_existing_hole_is_helped_out_by_an_edge(tmp_path):
 
 def test_an_unknown_edge_is_not_measured_from(tmp_path):
     alone = replace(
-        firewall(), holes=(new("1", "a", 120.0, 80.0, 9.0, "bolt", "bolt"),), key_hole="", edge_known=False
+        firewall(),
+        holes=(new("1", "a", 120.0, 80.0, 9.0, "bolt", "bolt"),),
+        witness_hole="",
+        edge_known=False,
     )
     path = tmp_path / "p.pdf"
     write_patches(alone, path, face="cab", paper="A4", **MORE)

@@ -11,6 +11,7 @@ import ezdxf
 import pytest
 from drawing.part_cases import REVISION, cases, make
 from ezdxf.math import bulge_to_arc
+from ezdxf.tools.pattern import ISO_PATTERN
 from shapely.geometry import Polygon
 
 from generators.drawing.dxf.flat import write_flat_dxf
@@ -105,6 +106,51 @@ def test_layers_by_the_shop_s_own_names(tmp_path: Path) -> None:
     assert read(path, TREE, shop).problems == ()
     # the same file judged by a shop that asks for the usual names
     assert any("unknown layer '1-THROUGH'" in p for p in read(path, TREE, Cutting()).problems)
+
+
+@pytest.mark.parametrize("profile", ["polylines", "exploded", "r12"])
+def test_every_layer_has_the_name_the_shop_gives_it_and_cuts_may_be_on_layer_0(
+    profile: str, tmp_path: Path
+) -> None:
+    shop = Cutting(
+        profile=profile,
+        cut_layer="0",
+        mark_layer="CENTRES",
+        bend_up_layer="FOLD-U",
+        bend_down_layer="FOLD-D",
+        notes_layer="WORDS",
+    )
+    path = written(TREE, shop, tmp_path, 7.0)
+    doc = ezdxf.readfile(path)
+    assert {e.dxf.layer for e in doc.modelspace()} == {"0", "CENTRES", "FOLD-U", "FOLD-D", "WORDS"}
+    assert {layer.dxf.name for layer in doc.layers} - {"Defpoints"} == {
+        *("0", "CENTRES", "FOLD-U", "FOLD-D", "WORDS")
+    }
+    assert read(path, TREE, shop, 7.0).problems == ()
+
+
+def test_bends_both_ways_may_share_a_layer(tmp_path: Path) -> None:
+    shop = Cutting(bend_up_layer="BEND", bend_down_layer="BEND")
+    path = written(TREE, shop, tmp_path)
+    doc = ezdxf.readfile(path)
+    assert len(doc.modelspace().query("LINE[layer=='BEND']")) == len(TREE.bends)
+    assert doc.layers.get("BEND").dxf.linetype == "Continuous"
+    assert read(path, TREE, shop).problems == ()
+
+
+def test_layers_are_told_apart_by_the_lines_of_iso_128_not_by_colour(tmp_path: Path) -> None:
+    doc = ezdxf.readfile(written(TREE, Cutting(), tmp_path))
+    layers = {layer.dxf.name: layer for layer in doc.layers}
+    assert {layer.color for layer in layers.values()} == {7}
+    # dashes and gaps in line weights, as ezdxf has them for its ISO lines of 1 mm
+    reference = {name: ISO_PATTERN[f"ISO{name}W100"][0][3] for name in ("02", "04")}
+    for layer, iso in (("BEND_UP", "04"), ("BEND_DOWN", "02")):
+        line = doc.linetypes.get(layers[layer].dxf.linetype)
+        dashes = [tag.value for tag in line.pattern_tags.tags if tag.code == 49]
+        assert dashes == pytest.approx([x * layers[layer].dxf.lineweight / 100 for x in reference[iso]])
+    assert layers["CUT"].dxf.linetype == layers["MARK"].dxf.linetype == "Continuous"
+    # ISO 128-2: wide to narrow 2 : 1, of the series 0.13 0.18 0.25 0.35 0.5 0.7 1 (from memory)
+    assert (layers["CUT"].dxf.lineweight, layers["MARK"].dxf.lineweight) == (50, 25)
 
 
 def corners(line) -> list[tuple[float, float]]:

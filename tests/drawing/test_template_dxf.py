@@ -3,6 +3,7 @@
 import ezdxf
 import pytest
 from drawing.sample import JOB, REVISION, firewall
+from ezdxf.tools.pattern import ISO_PATTERN
 
 from generators.drawing.dxf.template import write_template_dxf
 from generators.errors import ExportError
@@ -30,6 +31,17 @@ def test_every_hole_is_a_circle_on_the_layer_of_its_operation(doc):
     wanted |= {("PILOT", h.u_mm, h.v_mm, h.pilot_dia_mm) for h in firewall().holes if h.pilot_dia_mm}
     assert rings == wanted
     assert len(doc.modelspace().query("CIRCLE")) == len(wanted)
+
+
+def test_every_layer_is_neutral_and_its_line_one_of_iso_128(doc):
+    layers = {layer.dxf.name: layer for layer in doc.layers}
+    assert {layer.color for layer in layers.values()} == {7}
+    lines = {name: (layer.dxf.linetype, layer.dxf.lineweight) for name, layer in layers.items()}
+    assert lines["DRILL"] == lines["PANEL_EDGE"] == ("Continuous", 50)
+    # dashed on the paper template too: there already
+    assert lines["EXISTING"] == ("ISO128_02", 25)
+    dashes = [t.value for t in doc.linetypes.get("ISO128_05").pattern_tags.tags if t.code == 49]
+    assert dashes == pytest.approx([0.25 * x for x in ISO_PATTERN["ISO05W100"][0][3]])
 
 
 def test_outlines_are_closed_and_keep_their_arcs(doc):

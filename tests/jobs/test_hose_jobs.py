@@ -83,7 +83,13 @@ def test_hoses_keep_radius_straights_and_ends(van: Prepared) -> None:
 
 def test_the_order_fixes_positions_before_what_hangs_on_them(van: Prepared) -> None:
     keys = [task.key for task in van.lines.order.tasks]
-    chain = ["drill:firewall", "part:clutch_hanger", "component:master", "hose:feed_hose", "land:reservoir"]
+    chain = [
+        "drill:firewall",
+        "part:clutch_hanger",
+        "component:master",
+        "hose:feed_hose",
+        "decided:reservoir",
+    ]
     chain += ["part:clutch_reservoir", "component:reservoir", "bleed:clutch"]
     places = [keys.index(key) for key in chain]
     assert places == sorted(places)
@@ -179,7 +185,7 @@ def test_bolts_are_counted_from_the_holes(van: Prepared) -> None:
 
 
 def test_reservoir_fixed_first_is_a_loop_in_words(spoil: Spoil) -> None:
-    job = spoil('lands = "to"', 'lands = "to"\nafter = ["reservoir"]')
+    job = spoil('decides = "to"', 'decides = "to"\nafter = ["reservoir"]')
     (found,) = failed(job)
     assert found.code == "order-cycle"
     assert (

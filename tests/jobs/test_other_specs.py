@@ -51,7 +51,7 @@ def test_it_says_it_is_invented(name: str) -> None:
 def test_panels_have_what_an_installer_needs(name: str) -> None:
     for panel in prepared(name).file.job.panel:
         assert panel.existing
-        assert panel.key_hole
+        assert panel.witness_hole
         assert panel.obstacle
 
 

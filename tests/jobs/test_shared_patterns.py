@@ -29,7 +29,7 @@ material = "steel"
 thickness = "2 mm"
 origin = ["0 mm", "0 mm", "0 mm"]
 outline = [["0 mm", "0 mm"], ["500 mm", "0 mm"], ["500 mm", "400 mm"], ["0 mm", "400 mm"]]
-key_hole = "bore"
+witness_hole = "bore"
 
   [[panel.existing]]
   name = "bore"

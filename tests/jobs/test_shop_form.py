@@ -99,9 +99,18 @@ def test_make_honours_the_shop_and_verify_certifies_it(
 @pytest.mark.parametrize(
     ("shop", "path", "found"),
     [
-        ('cut_layer = "MARK"', "cutting.mark_layer", "again"),
+        ('cut_layer = "MARK"', "cutting.cut_layer", "the name of mark_layer as well"),
+        ('cut_layer = "A"\nbend_up_layer = "a"', "cutting.bend_up_layer", "the name of cut_layer as well"),
+        (
+            'bend_up_layer = "B"\nbend_down_layer = "b"',
+            "cutting.bend_down_layer",
+            "the name of bend_up_layer",
+        ),
+        ('mark_layer = "0"', "cutting.mark_layer", "kept for cuts"),
+        ('notes_layer = "DefPoints"', "cutting.notes_layer", "never printed"),
+        ('layers = "cut_and_mark"\nbend_up_layer = "B"', "cutting.bend_up_layer", "cut_and_mark"),
         ('cut_layer = "my layer"', "cutting.cut_layer", "my layer"),
-        ('mark_layer = "notes"', "cutting.mark_layer", "uses otherwise"),
+        ('mark_layer = "notes"', "cutting.mark_layer", "the name of notes_layer as well"),
         ('kerf = "1 mm"', "cutting.kerf", "a cut 1 mm"),
         ('kerf = "0.2 mm"\nnotes = false', "cutting.notes", "without notes"),
         ('profile = "spline"', "cutting.profile", "spline"),

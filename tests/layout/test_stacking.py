@@ -145,7 +145,7 @@ def test_a_doubler_with_its_openings_is_silent_and_without_them_covers_holes() -
         part = mounted(sheet("p", 40.0, passing()), "cab")
         _, layout = laid(plate, part)
         found = check_panel(layout, limits, {"d": 2.5, "p": 3.0})
-        return {f.code for f in found} - {"no-key-hole"}
+        return {f.code for f in found} - {"no-witness-hole"}
 
     assert codes(passing()) == set()
     assert codes(passing(size=12.0)) == set()

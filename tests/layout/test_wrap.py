@@ -217,7 +217,7 @@ def test_a_fold_that_stands_upright_is_as_long_as_one_that_lies(edge):
         other="side", start=(side, 0), end=(side, 400), angle_rad=math.radians(30), inside_radius_mm=8.0
     )
     back = replace(line, other="wall", start=(0, 0), end=(0, 400))
-    # both in one plane, so only where the second one lands is looked at; it runs away from the wall
+    # both in one plane, so only where the second one lies is looked at; it runs away from the wall
     other = replace(
         WALL,
         name="side",

@@ -32,7 +32,7 @@ material = "steel"
 thickness = "1.5 mm"
 origin = ["0 mm", "0 mm", "0 mm"]
 outline = [["0 mm", "0 mm"], ["400 mm", "0 mm"], ["400 mm", "300 mm"], ["0 mm", "300 mm"]]
-key_hole = "east"
+witness_hole = "east"
 
   [[panel.existing]]
   name = "west"

@@ -100,7 +100,7 @@ def test_a_row_becomes_holes_and_clamps(tmp_path: Path) -> None:
             "hose[0].after[0]",
             "own name",
         ),
-        ('to = "fitting.engine"', 'to = "fitting.engine"\nlands = "to"', "hose[0].lands", "made-up"),
+        ('to = "fitting.engine"', 'to = "fitting.engine"\ndecides = "to"', "hose[0].decides", "made-up"),
         ('to = "fitting.engine"', 'to = "fitting.engine"\nkind = "rigid"', "hose[0].radius", "bender"),
         ('facing = "engine" }', 'facing = "engine", panel = "firewall" }', "component[1].on", "exactly one"),
     ],
@@ -110,3 +110,29 @@ def test_a_slip_is_named_at_its_place(tmp_path: Path, old: str, new: str, path: 
     matching = [f for f in found if f.path == path and says in f"{f.found} | {f.expected}"]
     assert len(matching) == 1, "\n".join(f.render() for f in found)
     assert matching[0].line > 0
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "path", "hint"),
+    [
+        ('kind = "toy_plate"', 'family = "toy_plate"', "part[0].family", "`family` is now `kind`"),
+        ('to = "fitting.engine"', 'to = "fitting.engine"\nlands = "to"', "hose[0].lands", "`lands` is now `decides`"),
+        ('witness_hole = "column_bore"', 'key_hole = "column_bore"', "panel[0].key_hole", "`key_hole` is now `witness_hole`"),
+    ],
+)  # fmt: skip
+def test_a_key_of_an_older_spec_is_one_fault_that_says_what_it_is_now(
+    tmp_path: Path, old: str, new: str, path: str, hint: str
+) -> None:
+    spec = tmp_path / "spec.toml"
+    panel, part = BASE.split("[[part]]", 1)
+    text = panel + LINES + "\n[[part]]" + part
+    assert text.count(old) == 1
+    text = text.replace(old, new)
+    spec.write_text(text, encoding="utf-8")
+    with pytest.raises(SpecError) as caught:
+        read_job(spec, KINDS)
+    (fault,) = caught.value.faults
+    line = 1 + text[: text.index(new)].count("\n") + new.count("\n")
+    assert (fault.file, fault.line, fault.path, fault.hint) == (str(spec), line, path, hint)
+    assert f"{spec}:{line}:" in fault.render()
+    assert hint in fault.render()

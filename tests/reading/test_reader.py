@@ -101,7 +101,7 @@ def test_shop_faults(tmp_path: Path) -> None:
 def test_a_slip_in_one_table_does_not_hide_one_in_the_next(tmp_path: Path) -> None:
     text = BASE.replace('what = "Steering column"', 'what = ""').replace('"S235 steel"', '"S236 steel"')
     text = text.replace('thread = "5/16"', 'thread = "M7"').replace('panel = "firewall"', 'panel = "fire"')
-    # The hole measured from the refused datum is not blamed, and neither is the key hole.
+    # The hole measured from the refused datum is not blamed, and neither is the witness hole.
     assert refused(tmp_path, text) == [
         "toy.toml:panel[0].existing[0].what",
         "toy.toml:panel[0].hole[1].thread",

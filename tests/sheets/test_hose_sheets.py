@@ -119,6 +119,6 @@ def test_hose_steps_say_what_is_true_of_that_hose(van_sheet: str) -> None:
     assert "close the clamps" in line
     assert "from its seat in the toe board bulkhead fitting (cab side)" in line
     assert "by hand, as the clamps pull it in" in line
-    # it is clipped on, has no nut, and its reservoir hangs loose until it has landed
+    # it is clipped on, has no nut, and its reservoir hangs loose until that hose has decided its place
     assert "nut" not in feed
     assert "The clutch reservoir, held on its clutch reservoir bracket, is still loose" in feed

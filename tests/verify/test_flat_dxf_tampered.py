@@ -10,6 +10,7 @@ import ezdxf
 import pytest
 from drawing.part_cases import REVISION, cases, make
 from ezdxf.document import Drawing
+from ezdxf.lldxf.types import DXFTag
 from ezdxf.math import Vec3
 
 from generators.drawing.dxf.flat import write_flat_dxf
@@ -233,6 +234,34 @@ def test_an_entity_off_the_plane_or_mirrored(tmp_path: Path) -> None:
         doc.modelspace().query("CIRCLE")[1].dxf.extrusion = (0, 0, -1)
 
     assert spoiled(tmp_path, change).count("CIRCLE on CUT does not lie in the plane of the sheet") == 1
+
+
+def test_colours_and_lines_that_are_not_the_operations(tmp_path: Path) -> None:
+    def paint(doc: Drawing) -> None:
+        doc.layers.get("CUT").color = 1
+
+    assert "the layer CUT has colour 1, not 7" in spoiled(tmp_path, paint)
+
+    def dash(doc: Drawing) -> None:
+        doc.layers.get("CUT").dxf.linetype = doc.layers.get("BEND_UP").dxf.linetype
+
+    assert "the layer CUT has line type ISO128_04, not the continuous line" in spoiled(tmp_path, dash)
+    assert "the layer CUT has line type ISO128_04" in spoiled(tmp_path, dash, profile="r12")
+
+    def thin(doc: Drawing) -> None:
+        doc.layers.get("CUT").dxf.lineweight = 35
+
+    assert "the layer CUT has line weight 0.35 mm, not 0.5 mm" in spoiled(tmp_path, thin)
+
+    def stretch(doc: Drawing) -> None:
+        doc.linetypes.get("ISO128_04").pattern_tags.tags[4] = DXFTag(49, 6.1)
+
+    assert "the layer BEND_UP has line type ISO128_04, not the chain line" in spoiled(tmp_path, stretch)
+
+    def own(doc: Drawing) -> None:
+        doc.modelspace().query("CIRCLE").first.dxf.color = 5
+
+    assert "a CIRCLE on CUT has a colour or line of its own" in spoiled(tmp_path, own)
 
 
 def test_bend_lines_and_their_notes(tmp_path: Path) -> None:

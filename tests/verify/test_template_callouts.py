@@ -27,8 +27,8 @@ def problems(tmp_path: Path, face: str = "cab") -> list[str]:
 def lying(monkeypatch: pytest.MonkeyPatch, change: Callable[[PanelHole], PanelHole]) -> None:
     """Make the writer label each hole as if it were ``change(hole)``."""
 
-    def texts(hole: PanelHole, face: str, *, key: bool = False) -> object:
-        return callout_texts(change(hole), face, key=key)
+    def texts(hole: PanelHole, face: str, *, witness: bool = False) -> object:
+        return callout_texts(change(hole), face, witness=witness)
 
     monkeypatch.setattr(template_labels, "callout_texts", texts)
 

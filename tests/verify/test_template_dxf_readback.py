@@ -85,6 +85,14 @@ def _layer(msp):
     msp.doc.layers.add("EXTRA")
 
 
+def _paint(msp):
+    msp.doc.layers.get("DRILL").color = 1
+
+
+def _dash(msp):
+    msp.doc.layers.get("DRILL").dxf.linetype = "ISO128_02"
+
+
 def _units(msp):
     msp.doc.header["$INSUNITS"] = 1
 
@@ -114,6 +122,8 @@ def _silent(msp):
         (_fold, "the fold to toe_board"),
         (_spline, "has a SPLINE"),
         (_layer, "layers"),
+        (_paint, "the layer DRILL has colour 1, not 7"),
+        (_dash, "the layer DRILL has line type ISO128_02, not the continuous line"),
         (_units, "declares units 1"),
         (_measurement, "measurement 0"),
         (_silent, "does not say revision"),

@@ -65,6 +65,6 @@ def check_order(loop: str) -> list[Finding]:
             "order",
             value=loop,
             limit="what fixes a position comes before what hangs on it",
-            advice="take out one of the `after` or `lands` named there",
+            advice="take out one of the `after` or `decides` named there",
         )
     ]

@@ -263,7 +263,7 @@ ORDER_CYCLE = Rule(
     formula="the graph of what waits for what has no loop",
     source="topological order",
     trust="C",
-    mend="Take out one of the `after` or `lands` the finding names.",
+    mend="Take out one of the `after` or `decides` the finding names.",
 )
 
 HOSE_MEASURE = Rule(

@@ -15,7 +15,7 @@ from generators.checks.panel.rules_panel import (
     HOLE_OFF_PANEL,
     HOLE_SHARED,
     HOLE_TOOL,
-    NO_KEY_HOLE,
+    NO_WITNESS_HOLE,
     PANEL_BEAD,
     REUSE_OVERSIZE,
 )
@@ -44,7 +44,7 @@ from generators.geometry.contours import bounds
 from generators.model.findings import Finding, Severity
 from generators.model.spec.job import Limits
 
-KEY_HOLE_OFF_MM = 10.0
+WITNESS_HOLE_OFF_MM = 10.0
 BEARING_MM = 1.0
 CORNERS_PER_FLATS = 2 / 3**0.5
 BY_HAND = "twist drill"
@@ -206,7 +206,7 @@ def folds(panel: PanelView, limits: Limits, mend: Moves) -> Iterator[Finding]:
 
 
 def notes(panel: PanelView) -> Iterator[Finding]:
-    """What the installer should know: tools, the key hole, wide reused holes."""
+    """What the installer should know: tools, the witness hole, wide reused holes."""
     tools: dict[str, list[int]] = defaultdict(list)
     for i, hole in enumerate(panel.layout.holes):
         if panel.used[i] and hole.tool and hole.tool != BY_HAND:
@@ -221,7 +221,7 @@ def notes(panel: PanelView) -> Iterator[Finding]:
             limit="a new hole" if BY_HAND in tool else f"{TWIST_MOST_MM:g} mm for a twist drill",
             advice=f"have this at hand for {panel.holes(holes)}: {tool}",
         )
-    yield from _key_hole(panel)
+    yield from _witness_hole(panel)
     for i in np.flatnonzero(panel.used & ~panel.new).tolist():
         hole = panel.layout.holes[i]
         if hole.nut_circle_mm == 0 or hole.nut_face == "none":
@@ -239,21 +239,25 @@ def notes(panel: PanelView) -> Iterator[Finding]:
             )
 
 
-def _key_hole(panel: PanelView) -> Iterator[Finding]:
+def _witness_hole(panel: PanelView) -> Iterator[Finding]:
     layout = panel.layout
     low, _, high, _ = bounds(layout.contour)
-    key = next((h for h in layout.holes if h.name == layout.key_hole and h.status != "drill"), None)
-    off = abs(key.u_mm - (low + high) / 2) if key is not None else 0.0
-    if key is None or off < KEY_HOLE_OFF_MM - SAME_MM:
-        none = f"{layout.key_hole} is no existing hole" if layout.key_hole else "no key_hole is named"
+    witness = next((h for h in layout.holes if h.name == layout.witness_hole and h.status != "drill"), None)
+    off = abs(witness.u_mm - (low + high) / 2) if witness is not None else 0.0
+    if witness is None or off < WITNESS_HOLE_OFF_MM - SAME_MM:
+        none = (
+            f"{layout.witness_hole} is no existing hole"
+            if layout.witness_hole
+            else "no witness_hole is named"
+        )
         yield finding(
-            NO_KEY_HOLE,
+            NO_WITNESS_HOLE,
             Severity.NOTE,
             f"panel:{layout.panel}",
-            value=none if key is None else f"{key.name} is {mm(off)} beside the middle of the panel",
-            limit=f"an existing hole at least {mm_up(KEY_HOLE_OFF_MM)} beside it"
-            if key is not None
-            else f"an existing hole at least {mm_up(KEY_HOLE_OFF_MM)} beside the middle of the panel",
-            advice=f"set key_hole to an existing hole at least {more(KEY_HOLE_OFF_MM)} left or right of the "
-            "middle, so that a flipped sheet shows",
+            value=none if witness is None else f"{witness.name} is {mm(off)} beside the middle of the panel",
+            limit=f"an existing hole at least {mm_up(WITNESS_HOLE_OFF_MM)} beside it"
+            if witness is not None
+            else f"an existing hole at least {mm_up(WITNESS_HOLE_OFF_MM)} beside the middle of the panel",
+            advice="set witness_hole to an existing hole at least "
+            f"{more(WITNESS_HOLE_OFF_MM)} left or right of the middle, so that a flipped sheet shows",
         )

@@ -73,17 +73,17 @@ HOLE_TOOL = Rule(
     mend="Have the tool at hand before you start.",
 )
 
-NO_KEY_HOLE = Rule(
-    code="no-key-hole",
+NO_WITNESS_HOLE = Rule(
+    code="no-witness-hole",
     title="Nothing shows a flipped sheet",
     meaning=(
-        "A key hole is an existing hole well off the middle of the panel. On a sheet taped the wrong way "
-        "round it lands beside the real one. Ours: at least 10 mm off, so that a flip shows by 20 mm."
+        "A witness hole is an existing hole well off the middle of the panel. On a sheet taped the wrong way "
+        "round its circle lies beside the real hole. Ours: at least 10 mm off, so that a flip shows by 20 mm."
     ),
-    formula="key hole at least 10 mm beside the outline's middle",
+    formula="witness hole at least 10 mm beside the outline's middle",
     source="ours, no source",
     trust="CP",
-    mend="Name an existing hole that is well off the middle as key_hole.",
+    mend="Name an existing hole that is well off the middle as witness_hole.",
 )
 
 REUSE_OVERSIZE = Rule(

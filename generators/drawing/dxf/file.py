@@ -1,5 +1,8 @@
 """One way to set up and save a DXF file, so that the same plan always gives the same bytes.
 
+Every layer has the neutral colour 7, black on paper and white on a dark screen: layers are told apart by the
+line types and line weights of ISO 128-2.
+
 Dates, GUIDs and the program's marker are fixed through ezdxf's own switch; handles are counted
 from the same start in every new document. Units are declared twice ($INSUNITS and $MEASUREMENT)
 wherever the release has room for them: R12 has neither.
@@ -23,12 +26,35 @@ INSUNITS_MM = 4
 MEASUREMENT_METRIC = 1
 
 
+NEUTRAL_COLOR = 7
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DxfLayer:
-    """A layer and its AutoCAD colour index."""
+class LineType:
+    """A line of ISO 128-2: weight in mm, dashes (positive) and gaps (negative) in line weights.
+
+    The lengths are the ones ISO 128-2 shares with ISO 128-20 (from memory; tests compare them with ezdxf's
+    own ISO patterns).
+    """
 
     name: str
-    color: int
+    weight_mm: float
+    pattern: tuple[float, ...] = ()
+
+
+CONTINUOUS_WIDE = LineType(name="Continuous", weight_mm=0.5)
+CONTINUOUS_NARROW = LineType(name="Continuous", weight_mm=0.25)
+DASHED = LineType(name="ISO128_02", weight_mm=0.25, pattern=(12, -3))
+CHAIN = LineType(name="ISO128_04", weight_mm=0.25, pattern=(24, -3, 0.5, -3))
+DOUBLE_CHAIN = LineType(name="ISO128_05", weight_mm=0.25, pattern=(24, -3, 0.5, -3, 0.5, -3))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DxfLayer:
+    """A layer and the line everything on it is drawn with."""
+
+    name: str
+    line: LineType
 
 
 @contextmanager
@@ -49,8 +75,21 @@ def new_dxf(release: str, layers: Sequence[DxfLayer]) -> Drawing:
         doc.header["$INSUNITS"] = INSUNITS_MM
         doc.header["$MEASUREMENT"] = MEASUREMENT_METRIC
     for layer in layers:
-        doc.layers.add(layer.name, color=layer.color)
+        _add_layer(doc, layer)
     return doc
+
+
+def _add_layer(doc: Drawing, layer: DxfLayer) -> None:
+    line = layer.line
+    if line.pattern and line.name not in doc.linetypes:
+        lengths = [length * line.weight_mm for length in line.pattern]
+        doc.linetypes.add(line.name, pattern=[sum(abs(x) for x in lengths), *lengths], description=line.name)
+    # every document has layer 0
+    entry = doc.layers.get(layer.name) if layer.name in doc.layers else doc.layers.add(layer.name)
+    entry.color = NEUTRAL_COLOR
+    entry.dxf.linetype = line.name
+    if doc.dxfversion != "AC1009":  # R12 has no line weights
+        entry.dxf.lineweight = round(line.weight_mm * 100)
 
 
 def save_dxf(

@@ -13,7 +13,15 @@ from pathlib import Path
 
 from ezdxf.layouts.layout import Modelspace
 
-from generators.drawing.dxf.file import DxfLayer, new_dxf, save_dxf
+from generators.drawing.dxf.file import (
+    CHAIN,
+    CONTINUOUS_NARROW,
+    CONTINUOUS_WIDE,
+    DASHED,
+    DxfLayer,
+    new_dxf,
+    save_dxf,
+)
 from generators.geometry.contours import arc_of, bounds, segments, stadium
 from generators.model.contour import Contour
 from generators.model.plan import Hole, PartPlan, Slot
@@ -23,7 +31,6 @@ from generators.sheetmetal.cut_file import LayerNames, cut_pattern, layer_names
 from generators.sheetmetal.folding import FlatBend, FlatPattern, flat_pattern
 
 RELEASES = {"polylines": "R2010", "exploded": "R2010", "r12": "R12"}
-COLORS = {"cut": 1, "bend_up": 5, "bend_down": 6, "mark": 3, "notes": 8}
 MARK_ARM_MM = 1.5
 # text as high as suits the blank: readable when the whole part fills a screen
 NOTE_SHARE = 1 / 70
@@ -92,14 +99,12 @@ def write_flat_dxf(
 
 
 def _layer_list(layers: LayerNames) -> list[DxfLayer]:
-    """Every layer once; a layer of several operations has the colour of marks."""
-    colors = {
-        layers.cut: COLORS["cut"],
-        layers.bend_up: COLORS["bend_up"],
-        layers.bend_down: COLORS["bend_down"],
-    }
-    colors |= {layers.mark: COLORS["mark"], layers.notes: COLORS["notes"]}
-    return [DxfLayer(name=name, color=colors[name]) for name in layers.each_once]
+    """Every layer once: cuts wide, bends up in chain lines and down dashed; a layer that bends up share with
+    bends down or with marks is continuous and narrow, as marks and text are."""
+    lines = {layers.cut: CONTINUOUS_WIDE, layers.bend_up: CHAIN}
+    lines[layers.bend_down] = CONTINUOUS_NARROW if layers.bend_down in lines else DASHED
+    lines |= {layers.mark: CONTINUOUS_NARROW, layers.notes: CONTINUOUS_NARROW}
+    return [DxfLayer(name=name, line=lines[name]) for name in layers.each_once]
 
 
 def kerf_note(kerf_mm: float | None) -> str:

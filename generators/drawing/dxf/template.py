@@ -9,25 +9,34 @@ from pathlib import Path
 from ezdxf.document import Drawing
 from ezdxf.enums import TextEntityAlignment
 
-from generators.drawing.dxf.file import DxfLayer, new_dxf, save_dxf
+from generators.drawing.dxf.file import (
+    CHAIN,
+    CONTINUOUS_NARROW,
+    CONTINUOUS_WIDE,
+    DASHED,
+    DOUBLE_CHAIN,
+    DxfLayer,
+    new_dxf,
+    save_dxf,
+)
 from generators.drawing.template.hole_words import ACTIONS, drilling, millimetres
 from generators.geometry.contours import bounds
 from generators.model.contour import Contour
 from generators.model.plan import PanelHole, PanelLayout
 
 LAYERS = (
-    DxfLayer(name="DRILL", color=1),
-    DxfLayer(name="PILOT", color=6),
-    DxfLayer(name="EXISTING", color=5),
-    DxfLayer(name="BLANK", color=30),
-    DxfLayer(name="PANEL_EDGE", color=7),
-    DxfLayer(name="FOLD", color=4),
-    DxfLayer(name="KEEPOUT_CAB", color=2),
-    DxfLayer(name="KEEPOUT_ENGINE", color=40),
-    DxfLayer(name="PART_EDGE", color=3),
-    DxfLayer(name="DATUM", color=8),
-    DxfLayer(name="NOTES", color=9),
-    DxfLayer(name="CHECK_BAR", color=7),
+    DxfLayer(name="DRILL", line=CONTINUOUS_WIDE),
+    DxfLayer(name="PILOT", line=CONTINUOUS_NARROW),
+    DxfLayer(name="EXISTING", line=DASHED),
+    DxfLayer(name="BLANK", line=DOUBLE_CHAIN),
+    DxfLayer(name="PANEL_EDGE", line=CONTINUOUS_WIDE),
+    DxfLayer(name="FOLD", line=CHAIN),
+    DxfLayer(name="KEEPOUT_CAB", line=DOUBLE_CHAIN),
+    DxfLayer(name="KEEPOUT_ENGINE", line=DASHED),
+    DxfLayer(name="PART_EDGE", line=CONTINUOUS_NARROW),
+    DxfLayer(name="DATUM", line=CHAIN),
+    DxfLayer(name="NOTES", line=CONTINUOUS_NARROW),
+    DxfLayer(name="CHECK_BAR", line=CONTINUOUS_WIDE),
 )
 HOLE_LAYERS = {"drill": "DRILL", "datum": "EXISTING", "reuse": "EXISTING", "blank": "BLANK"}
 BARS = (100.0, 101.6)

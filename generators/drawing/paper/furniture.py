@@ -74,7 +74,7 @@ class Words:
     material: str
     revision: str
     paper: str
-    key_note: str
+    witness_note: str
     watermark: str = ""
     printer_note: str = ""
     notes: tuple[str, ...] = ()
@@ -250,7 +250,7 @@ def shrunk(text: str, size: float, width: float, *, bold: bool = False) -> float
 
 def _text_block(pen: Pen, words: Words, x: float, top: float, width: float, height: float) -> None:
     sentence = wrap_text(f"{FACE_SENTENCES[words.face]} {words.drill}", PLAIN, width, bold=True)
-    note = wrap_text(words.key_note, PLAIN, width)
+    note = wrap_text(words.witness_note, PLAIN, width)
     lines: list[tuple[str, float, bool]] = []
     if words.watermark:
         lines.append((words.watermark, PLAIN, True))
@@ -328,7 +328,7 @@ def _foot(pen: Pen, join: str, x: float, y: float, width: float) -> None:
         pen.text(left, line_y, line, size)
 
 
-def key_note(hole: PanelHole | None, middle: float, face: str) -> str:
+def witness_note(hole: PanelHole | None, middle: float, face: str) -> str:
     """The sentence that shows a flipped sheet; ``middle`` is the panel's middle in u (mm)."""
     if hole is None:
         return "No existing hole tells left from right on this panel: check the face twice."

@@ -304,7 +304,7 @@ def write_scale_test(path: Path, paper: str) -> ScaleTest:
     pen = Pen(path, title="Scale test", subject=f"{choice.name}, 1:1")
     pen.page(*cover_size(choice), lying=False)
     words = Words(
-        face="SCALE TEST", job="", panel="", material="", revision="", paper=choice.name, key_note=""
+        face="SCALE TEST", job="", panel="", material="", revision="", paper=choice.name, witness_note=""
     )
     draw_cover(pen, words, test, 1, None, ())
     try:

@@ -40,12 +40,12 @@ def _shortened(text: str, most: int) -> str:
     return f"{cut.rstrip(' ,;:-')}…"
 
 
-def callout_texts(hole: PanelHole, face: str, *, key: bool = False) -> tuple[tuple[Line, ...], ...]:
+def callout_texts(hole: PanelHole, face: str, *, witness: bool = False) -> tuple[tuple[Line, ...], ...]:
     """The label of a hole, fullest first; the last is its number alone with the diameter."""
     short = Line(f"{hole.number}  Ø{millimetres(hole.final_dia_mm)}", BODY, True)
     bare = Line(hole.number, BODY, True)
     if hole.status != "drill":
-        action = ACTIONS[hole.status] + (", KEY HOLE" if key else "")
+        action = ACTIONS[hole.status] + (", WITNESS HOLE" if witness else "")
         head = Line(f"{hole.number}  {action}", HEAD, True)
         body = [Line(_shortened(hole.purpose, 44), BODY), Line(drilling(hole), BODY)]
         if hole.tool:

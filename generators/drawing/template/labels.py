@@ -44,7 +44,7 @@ def write(pen: Pen, label: Placed, *, frame: bool = True) -> None:
 
 
 def callouts(
-    pen: Pen, view: View, holes: Sequence[PanelHole], face: str, placer: Placer, key: PanelHole | None
+    pen: Pen, view: View, holes: Sequence[PanelHole], face: str, placer: Placer, witness: PanelHole | None
 ) -> tuple[str, ...]:
     """Label the holes, crowded ones first; those that got a short text go first in the next try."""
     crowd = {h.number: sum(between(h, o) < 45 for o in holes) for h in holes}
@@ -52,7 +52,7 @@ def callouts(
     start = placer.mark()
     best: tuple[int, list[PanelHole]] | None = None
     for _ in range(TRIES if len(holes) <= MOST_RETRIED else 1):
-        labels = _placed(view, order, face, placer, key)
+        labels = _placed(view, order, face, placer, witness)
         score = sum(LOST_TIER if label is None else label.tier for label in labels)
         if best is None or score < best[0]:
             best = score, order
@@ -63,7 +63,7 @@ def callouts(
         order = [*short, *(h for h in order if h not in short)]
     lost: list[str] = []
     order = best[1] if best is not None else []
-    for hole, label in zip(order, _placed(view, order, face, placer, key), strict=True):
+    for hole, label in zip(order, _placed(view, order, face, placer, witness), strict=True):
         if label is None:
             lost.append(hole.number)
         else:
@@ -72,10 +72,12 @@ def callouts(
 
 
 def _placed(
-    view: View, holes: Sequence[PanelHole], face: str, placer: Placer, key: PanelHole | None
+    view: View, holes: Sequence[PanelHole], face: str, placer: Placer, witness: PanelHole | None
 ) -> list[Placed | None]:
     return [
-        placer.callout(*view.point(h.u_mm, h.v_mm), h.final_dia_mm / 2, callout_texts(h, face, key=h is key))
+        placer.callout(
+            *view.point(h.u_mm, h.v_mm), h.final_dia_mm / 2, callout_texts(h, face, witness=h is witness)
+        )
         for h in holes
     ]
 

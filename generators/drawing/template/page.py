@@ -22,7 +22,7 @@ from generators.drawing.template.labels import (
     wrap_labels,
     write,
 )
-from generators.drawing.template.tiles import EXISTING, MARK_ARM_MM, MARK_DIA_MM, key_hole
+from generators.drawing.template.tiles import EXISTING, MARK_ARM_MM, MARK_DIA_MM, witness_hole
 from generators.drawing.template.view import View, datum_lines, shown_keepouts
 from generators.geometry.contours import polyline
 from generators.model.contour import Contour
@@ -75,7 +75,7 @@ def draw_tile(
         wrap_labels(pen, layout, view, placer)
         keepout_labels(pen, layout, view, face, placer)
         reach_labels(pen, layout, view, placer)
-        lost = callouts(pen, view, labelled, face, placer, key_hole(layout))
+        lost = callouts(pen, view, labelled, face, placer, witness_hole(layout))
         for a, b in mine:
             dimension(pen, view, a, b, placer)
         other_labels(pen, layout, view, face, placer)

@@ -14,9 +14,9 @@ from generators.drawing.paper.furniture import (
     PageMap,
     Words,
     draw_furniture,
-    key_note,
     live_area,
     page_for,
+    witness_note,
 )
 from generators.drawing.paper.pen import LARGEST_PAGE_MM, Pen
 from generators.drawing.paper.sizes import PaperChoice, paper_choice
@@ -27,10 +27,10 @@ from generators.drawing.template.tiles import (
     Cell,
     TilePlan,
     content_box,
-    key_hole,
     needed_holes,
     plan_tiles,
     registration_marks,
+    witness_hole,
 )
 from generators.drawing.template.view import View
 from generators.errors import ExportError
@@ -307,7 +307,7 @@ def template_words(
         material=f"{layout.thickness_mm:g} mm {layout.material}" if layout.thickness_mm else layout.material,
         revision=revision,
         paper=paper,
-        key_note=key_note(key_hole(layout), (u0 + u1) / 2, face),
+        witness_note=witness_note(witness_hole(layout), (u0 + u1) / 2, face),
         printer_note=PRINTED_FOR.format(printer.name) if printer is not None else "",
         notes=layout.notes,
         drill=DRILL_HERE if face == "cab" and any(h.status == "drill" for h in layout.holes) else "",

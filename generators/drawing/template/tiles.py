@@ -70,11 +70,11 @@ class TilePlan:
 def needed_holes(layout: PanelLayout) -> tuple[PanelHole, ...]:
     """The holes a template must show.
 
-    All to drill, reuse or blank, the key hole, the existing holes positions are measured from, and
+    All to drill, reuse or blank, the witness hole, the existing holes positions are measured from, and
     then the existing holes nearest to those until two are there to lay the sheet on.
     """
     words = set(re.findall(r"[a-z0-9_]+", " ".join(h.position_note for h in layout.holes)))
-    must = [h for h in layout.holes if h.status != "datum" or h.name == layout.key_hole or h.name in words]
+    must = [h for h in layout.holes if h.status != "datum" or h.name in {layout.witness_hole, *words}]
     spare = [h for h in layout.holes if h not in must]
     while spare and sum(h.status in EXISTING for h in must) < 2:
         best = min(spare, key=lambda h: (_grown(must, h), h.name))
@@ -90,7 +90,7 @@ def _grown(must: Sequence[PanelHole], hole: PanelHole) -> float:
     return max(us) - min(us) + max(vs) - min(vs)
 
 
-def key_hole(layout: PanelLayout) -> PanelHole | None:
+def witness_hole(layout: PanelLayout) -> PanelHole | None:
     """The existing hole that shows a flipped sheet: the one named, else the one farthest off centre.
 
     ``None`` when every existing hole is within 1 mm of the panel's middle.
@@ -98,7 +98,7 @@ def key_hole(layout: PanelLayout) -> PanelHole | None:
     u0, _, u1, _ = bounds(layout.contour)
     off = {h.number: abs(h.u_mm - (u0 + u1) / 2) for h in layout.holes}
     old = [h for h in needed_holes(layout) if h.status in EXISTING and off[h.number] >= 1.0]
-    named = [h for h in old if h.name == layout.key_hole]
+    named = [h for h in old if h.name == layout.witness_hole]
     return max(named or old, key=lambda h: off[h.number], default=None)
 
 

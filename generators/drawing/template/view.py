@@ -15,7 +15,7 @@ from generators.model.plan import KeepOut, PanelLayout
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class View:
-    """Where panel points land on the page: 1:1, mirrored in u for the engine face."""
+    """Where panel points lie on the page: 1:1, mirrored in u for the engine face."""
 
     live: Live
     box: tuple[int, int, int, int]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from generators.layout.spots import place
 from generators.model.spec.job import Job
 from generators.model.spec.lines import Clamp, Component
-from generators.sheets.hose_words import HoseLine, LandingLine, LinesSheet
+from generators.sheets.hose_words import DecisionLine, HoseLine, LinesSheet
 from generators.solve.hoses.findings import chain_components, level_height
 from generators.solve.hoses.lines import LinesAnswer, hose_outside, hose_radius
 from generators.solve.hoses.order import loop_words
@@ -35,15 +35,15 @@ def lines_sheet(answer: LinesAnswer, job: Job) -> LinesSheet:
         components=job.component,
         clamps=job.clamp,
         places={item.name: place(item.on, answer.sheets) for item in fitted},
-        landed=tuple(
-            LandingLine(
-                component=landing.component,
-                hose=landing.hose,
-                part=landing.part,
-                panel=landing.panel,
-                holes=landing.holes,
+        decided=tuple(
+            DecisionLine(
+                component=decision.component,
+                hose=decision.hose,
+                part=decision.part,
+                panel=decision.panel,
+                holes=decision.holes,
             )
-            for landing in answer.landed
+            for decision in answer.decided
         ),
         profiles=tuple(profiles),
         panels=answer.panels,

@@ -146,7 +146,7 @@ class Panel:
     )
     outline: tuple[tuple[float, float], ...] = key.points("Corners in the panel frame", lo=3, hi=200)
     surface: str = key.choice("Its shape, as paper meets it", ("flat", "curved"), default="flat")
-    key_hole: str = key.name("Existing hole that shows a flipped sheet", default="")
+    witness_hole: str = key.name("Existing hole that shows a flipped sheet", default="")
     datum: tuple[Datum, ...] = key.tables("Named datums", Datum, hi=50)
     existing: tuple[ExistingHole, ...] = key.tables("Holes it already has", ExistingHole, hi=200)
     hole: tuple[HoleSpec, ...] = key.tables("Holes to drill", HoleSpec, hi=500)

@@ -278,8 +278,8 @@ class Hose:
         "Length it already has, seat to seat, if bought made up", lo=20.0, hi=20_000.0, default=None
     )
     measure: bool = key.flag("To be measured on the vehicle whatever the layout says", default=False)
-    lands: str = key.choice(
-        "A made-up hose whose end decides where that component goes", ("", "from", "to"), default=""
+    decides: str = key.choice(
+        "The end whose component is placed by this made-up hose", ("", "from", "to"), default=""
     )
     clamps: tuple[str, ...] = key.names(
         "Clamps, rows of clamps and grommets in order, from first", hi=50, default=()
@@ -288,10 +288,10 @@ class Hose:
 
     def __post_init__(self) -> None:
         """Raise ``GeometryFault`` for keys that do not go together."""
-        if self.lands and self.made_up_mm is None:
-            raise GeometryFault("a hose that decides a place, without its made-up length", "lands")
-        if self.kind == "rigid" and self.lands:
-            raise GeometryFault("a rigid line that decides a place", "lands")
+        if self.decides and self.made_up_mm is None:
+            raise GeometryFault("a hose that decides a place, without its made-up length", "decides")
+        if self.kind == "rigid" and self.decides:
+            raise GeometryFault("a rigid line that decides a place", "decides")
         if self.kind == "rigid" and self.radius_mm is None:
             raise GeometryFault("a rigid line without the radius of its bender", "radius")
         if self.measure and self.made_up_mm is not None:

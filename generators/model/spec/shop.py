@@ -22,10 +22,6 @@ class Stock:
     )
 
 
-OWN_LAYERS = ("BEND_UP", "BEND_DOWN", "NOTES")
-"""Layers of a flat file whose names the shop does not choose."""
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cutting:
     """What the cutting machine can do, and the form of the files it takes."""
@@ -45,8 +41,18 @@ class Cutting:
         ("by_operation", "cut_and_mark"),
         default="by_operation",
     )
-    cut_layer: str = key.text("Name of the cut layer", lo=1, hi=31, default="CUT")
-    mark_layer: str = key.text("Name of the layer of marks", lo=1, hi=31, default="MARK")
+    cut_layer: str = key.text("Layer of cuts; `0` is allowed", lo=1, hi=31, default="CUT")
+    mark_layer: str = key.text("Layer of centre marks", lo=1, hi=31, default="MARK")
+    bend_up_layer: str = key.text(
+        "Layer of lines that bend toward you, with `layers = by_operation`", lo=1, hi=31, default="BEND_UP"
+    )
+    bend_down_layer: str = key.text(
+        "Layer of lines that bend away from you, with `layers = by_operation`",
+        lo=1,
+        hi=31,
+        default="BEND_DOWN",
+    )
+    notes_layer: str = key.text("Layer of text", lo=1, hi=31, default="NOTES")
     bend_lines: bool = key.flag("Bend lines in the file", default=True)
     notes: bool = key.flag("Text in the file, on a layer of its own", default=True)
     kerf_mm: float | None = key.length(

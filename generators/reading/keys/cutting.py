@@ -2,41 +2,25 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 
-from generators.model.spec.shop import OWN_LAYERS, Cutting
+from generators.model.spec.shop import Cutting
 from generators.reading.toml import words
 from generators.reading.toml.tables import TableReader
 
 LAYER_NAME = re.compile(r"[A-Za-z0-9_$-]{1,31}")
 """What R12 takes as the name of a layer; later releases take it too."""
 
-TAKEN = ("0", "DEFPOINTS", *OWN_LAYERS)
+LAYER_KEYS = ("cut_layer", "mark_layer", "bend_up_layer", "bend_down_layer", "notes_layer")
+BEND_KEYS = ("bend_up_layer", "bend_down_layer")
+ALONE = ("cut_layer", "notes_layer")
 
 
 def check_cutting(reader: TableReader) -> None:
     """Report layer names that no DXF takes or that mean two things, and a kerf that cannot be declared."""
     path = ("cutting",)
-    raw = reader.raw(path, dict)
-    default = Cutting()
-    names = {}
-    for key, otherwise in (("cut_layer", default.cut_layer), ("mark_layer", default.mark_layer)):
-        name = raw.get(key, otherwise)
-        if not isinstance(name, str):
-            continue
-        names[key] = name
-        if not LAYER_NAME.fullmatch(name):
-            reader.refuse((*path, key), words.quoted(name), "letters, digits, _, $ and -, 31 at most")
-        elif name.upper() in TAKEN:
-            reader.refuse(
-                (*path, key), f"{words.quoted(name)}, which the file uses otherwise", "another name"
-            )
-    if len(names) == 2 and names["cut_layer"].upper() == names["mark_layer"].upper():
-        reader.refuse(
-            (*path, "mark_layer"),
-            f"{words.quoted(names['mark_layer'])} again",
-            "another layer than the cuts'",
-        )
+    _check_layers(reader)
     cutting = reader.built.get(path)
     if not isinstance(cutting, Cutting) or cutting.kerf_mm is None:
         return
@@ -48,3 +32,42 @@ def check_cutting(reader: TableReader) -> None:
         )
     if not cutting.notes:
         reader.refuse((*path, "notes"), "a kerf offset without notes", "notes = true: the file declares it")
+
+
+def _check_layers(reader: TableReader) -> None:
+    """Cuts and text have a layer each to themselves; bends and centre marks may share one."""
+    path = ("cutting",)
+    raw = reader.raw(path, dict)
+    one_mark = raw.get("layers") == "cut_and_mark"
+    default = Cutting()
+    names: dict[str, str] = {}
+    for key in LAYER_KEYS:
+        if one_mark and key in BEND_KEYS:
+            if key in raw:
+                reader.refuse(
+                    (*path, key),
+                    'a layer of bend lines with layers = "cut_and_mark"',
+                    'mark_layer alone, which bend lines share, or layers = "by_operation"',
+                )
+            continue
+        name = raw.get(key, getattr(default, key))
+        if not isinstance(name, str):
+            continue
+        if not LAYER_NAME.fullmatch(name):
+            reader.refuse((*path, key), words.quoted(name), "letters, digits, _, $ and -, 31 at most")
+        elif name.upper() == "DEFPOINTS":
+            reader.refuse((*path, key), f"{words.quoted(name)}, which is never printed", "another name")
+        elif name == "0" and key != "cut_layer":
+            reader.refuse((*path, key), f"{words.quoted(name)}, kept for cuts", "another name")
+        else:
+            names[key] = name
+    for first, second in itertools.combinations(names, 2):
+        one, two = names[first], names[second]
+        shared = first in ALONE or second in ALONE or one != two
+        if one.upper() == two.upper() and shared:
+            blamed, other = (second, first) if second in raw else (first, second)
+            reader.refuse(
+                (*path, blamed),
+                f"{words.quoted(names[blamed])}, the name of {other} as well",
+                "a name of its own: only bends and centre marks may share a layer, spelt alike",
+            )

@@ -155,7 +155,9 @@ def nearest(word: str, known: Iterable[str]) -> str:
     return near[0] if near else ""
 
 
-RENAMED: Mapping[str, str] = MappingProxyType({"family": "kind"})
+RENAMED: Mapping[str, str] = MappingProxyType(
+    {"family": "kind", "lands": "decides", "key_hole": "witness_hole"}
+)
 """Keys of older specs and what they are called now."""
 
 

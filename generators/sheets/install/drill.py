@@ -115,7 +115,7 @@ def drill_story(
     width: float,
     guides: Sequence[tuple[PartPlan, str]] = (),
 ) -> list[Any]:
-    """Everything done to one panel in one go; ``late`` holes wait for what lands on them.
+    """Everything done to one panel in one go; ``late`` holes wait for the hose that decides their place.
 
     ``guides`` are the tools that lead the drill, with the face each lies on.
     """
@@ -131,8 +131,8 @@ def drill_story(
     for face, holes in (("cab", cab), ("engine", engine)):
         if not holes:
             continue
-        key = next((h for h in layout.holes if h.name == layout.key_hole), None)
-        hint = f" Hole {key.number} on the paper must lie on the {key.purpose}." if key else ""
+        witness = next((h for h in layout.holes if h.name == layout.witness_hole), None)
+        hint = f" Hole {witness.number} on the paper must lie on the {witness.purpose}." if witness else ""
         story.append(
             number(
                 f"Tape the {face} template to the {face} side of the {layout.title.lower()}.",

@@ -14,7 +14,7 @@ from generators.model.plan import Hole, PanelLayout, PartPlan, Slot
 from generators.model.spec.lines import Clamp, Component
 from generators.model.spec.titles import within
 from generators.sheets.document import gap, side_by_side, table, together
-from generators.sheets.hose_words import LandingLine, LinesSheet, title_of
+from generators.sheets.hose_words import DecisionLine, LinesSheet, title_of
 from generators.sheets.install.drill import Steps, drill_steps, numbers
 from generators.sheets.panel_view import PanelView
 from generators.standards import bulkhead
@@ -234,34 +234,34 @@ def _free_clamps(
     return table(("clamp", "its screw", "what"), rows, [width * share for share in (0.16, 0.46, 0.38)])
 
 
-def land_story(
-    landing: LandingLine,
+def decided_story(
+    decision: DecisionLine,
     lines: LinesSheet,
     layouts: Mapping[str, PanelLayout],
     number: Steps,
     width: float,
 ) -> list[Any]:
     """Marking and drilling where a made-up hose has put a component."""
-    component = lines.component(landing.component)
-    layout = layouts.get(landing.panel)
-    what = f"the {lines.part_title(landing.part)}" if landing.part else f"the {within(title_of(component))}"
+    component = lines.component(decision.component)
+    layout = layouts.get(decision.panel)
+    what = f"the {lines.part_title(decision.part)}" if decision.part else f"the {within(title_of(component))}"
     step = number(
-        f"Hold {what} where the {within(lines.hose(landing.hose).title)} lets it go, and mark its holes.",
+        f"Hold {what} where the {within(lines.hose(decision.hose).title)} lets it go, and mark its holes.",
         "The hose on both fittings, hanging free in its path, neither pulled nor looped; the layout's own "
-        "circles are the place it was worked out for. If it lands more than 10 mm from them, mark where it "
-        "lands, measure that place, put it into the spec and make new files: rules were checked only for the "
+        "circles are the place it was worked out for. If it hangs more than 10 mm from them, mark where it "
+        "hangs, measure that place, put it into the spec and make new files: rules were checked only for the "
         "layout's place.",
     )
     if layout is None:
         return [step]
-    holes = [h for h in layout.holes if h.number in landing.holes]
+    holes = [h for h in layout.holes if h.number in decision.holes]
     rows = [(h.number, h.purpose) for h in holes]
-    face = _face(lines, landing.component, layout) if not landing.part else _part_face(landing, layout)
+    face = _face(lines, decision.component, layout) if not decision.part else _part_face(decision, layout)
     return [
         _pictured(step, layout, face, [h.number for h in holes], rows, width),
         *drill_steps(holes, number, width),
     ]
 
 
-def _part_face(landing: LandingLine, layout: PanelLayout) -> str:
-    return next((f.face for f in layout.footprints if f.part == landing.part), "cab")
+def _part_face(decision: DecisionLine, layout: PanelLayout) -> str:
+    return next((f.face for f in layout.footprints if f.part == decision.part), "cab")

@@ -103,11 +103,11 @@ def _views(hose: HoseLine, lines: LinesSheet, width: float) -> list[Any]:
 
 def _loose(hose: HoseLine, lines: LinesSheet) -> str:
     """What is done with the end of a hose whose component has no place yet."""
-    landing = next((x for x in lines.landed if x.hose == hose.spec.name), None)
-    if landing is None:
+    decision = next((x for x in lines.decided if x.hose == hose.spec.name), None)
+    if decision is None:
         return ""
-    component = within(title_of(lines.component(landing.component)))
-    on = f", held on its {lines.part_title(landing.part)}," if landing.part else ""
+    component = within(title_of(lines.component(decision.component)))
+    on = f", held on its {lines.part_title(decision.part)}," if decision.part else ""
     return (
         f" The {component}{on} is still loose: put the hose on it and let both hang where the hose lets them."
     )

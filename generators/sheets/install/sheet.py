@@ -26,7 +26,7 @@ from generators.sheets.document import (
 )
 from generators.sheets.hose_words import LinesSheet
 from generators.sheets.install.drill import Steps, drill_story
-from generators.sheets.install.fit import clamp_story, component_story, land_story, part_story
+from generators.sheets.install.fit import clamp_story, component_story, decided_story, part_story
 from generators.sheets.install.hoses import cut_list, hose_story
 from generators.sheets.install.pedal_steps import cautions, pedal_steps
 from generators.sheets.install.tools import plug_steps, tool_list
@@ -64,10 +64,10 @@ HEADINGS = {
     "pedal": "Pedal",
     "component": "Cylinders and fittings",
     "clamp": "Clamps",
-    "land": "Where the hose lands",
+    "decided": "What the made-up hose decides",
     "hose": "Hoses and lines, one after the other",
 }
-PICTURED, PICTURED_MM = ("part", "component", "clamp", "land"), 80.0
+PICTURED, PICTURED_MM = ("part", "component", "clamp", "decided"), 80.0
 """Kinds whose steps have a picture, and the room the first one needs with its heading."""
 
 
@@ -147,9 +147,9 @@ class _Sheet:
             return [number(f"Fit the {what} and its pivot.", HANG[0])]
         if task.kind == "component":
             return component_story(lines.component(task.name), lines, self.layouts, number, width)
-        if task.kind == "land":
-            landing = next(x for x in lines.landed if x.component == task.name)
-            return land_story(landing, lines, self.layouts, number, width)
+        if task.kind == "decided":
+            decision = next(x for x in lines.decided if x.component == task.name)
+            return decided_story(decision, lines, self.layouts, number, width)
         if task.kind == "hose":
             return hose_story(lines.hose(task.name), lines, number, width)
         return self.bleed(self.pedals[task.name])

@@ -34,7 +34,7 @@ from generators.routing.around.apart import hose_gaps
 from generators.routing.around.detour import route, surroundings
 from generators.routing.lengths import SHORTENING, hose_length, plane_changes
 from generators.routing.rise import rise_profile
-from generators.solve.hoses.order import Landing, job_order, landings, task_titles
+from generators.solve.hoses.order import Decision, decisions, job_order, task_titles
 from generators.solve.pedals import PedalAnswer
 from generators.solve.scene import clearance_limits, job_obstacles, panel3
 from generators.standards import hose_size
@@ -68,7 +68,7 @@ class LinesAnswer:
     panels: tuple[Panel3, ...]
     obstacles: tuple[Obstacle3, ...]
     chains: tuple[tuple[str, ...], ...]
-    landed: tuple[Landing, ...]
+    decided: tuple[Decision, ...]
     order: InstallOrder
     sheets: Sheets
     ports: Mapping[str, PlacedPort]
@@ -109,7 +109,7 @@ def solve_lines(
     obstacles = job_obstacles(job, sheets, pedals)
     answers = route(runs, surroundings(obstacles, panels, clearance_limits(job.limits)))
     near = _near_each_other(job, runs, [found.path for found in answers])
-    landed = landings(job, sheets)
+    decided = decisions(job, sheets)
     runs_up = chains(job.hose)
     return LinesAnswer(
         hoses=tuple(
@@ -134,12 +134,12 @@ def solve_lines(
         panels=panels,
         obstacles=obstacles,
         chains=runs_up,
-        landed=landed,
-        order=job_order(job, layouts, sheets, pedals, landed),
+        decided=decided,
+        order=job_order(job, layouts, sheets, pedals, decided),
         sheets=sheets,
         ports=ports,
         profiles=_profiles(runs_up, {a.path.name: a.path for a in answers if a.path is not None}),
-        titles=task_titles(job, layouts, sheets, pedals, landed),
+        titles=task_titles(job, layouts, sheets, pedals, decided),
     )
 
 

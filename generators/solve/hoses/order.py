@@ -18,8 +18,8 @@ from generators.solve.pedals import PedalAnswer
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Landing:
-    """A component that goes where a made-up hose puts it, and the holes that are drilled only then."""
+class Decision:
+    """A component whose place a made-up hose decides, and the holes that are drilled only then."""
 
     component: str
     hose: str
@@ -36,17 +36,17 @@ def _ends(hose: Hose) -> dict[str, str]:
     return {"from": split_port(hose.from_)[0], "to": split_port(hose.to)[0]}
 
 
-def landings(job: Job, sheets: Sheets) -> tuple[Landing, ...]:
-    """Every landing of the job. Raises ``GeometryFault`` as ``place`` does."""
+def decisions(job: Job, sheets: Sheets) -> tuple[Decision, ...]:
+    """Every place of the job that a made-up hose decides. Raises ``GeometryFault`` as ``place`` does."""
     components = {c.name: c for c in job.component}
     found = []
     for hose in job.hose:
-        if not hose.lands:
+        if not hose.decides:
             continue
-        component = components[_ends(hose)[hose.lands]]
+        component = components[_ends(hose)[hose.decides]]
         part, panel, holes = _holes_of(component, sheets)
         found.append(
-            Landing(component=component.name, hose=hose.name, part=part, panel=panel, holes=tuple(holes))
+            Decision(component=component.name, hose=hose.name, part=part, panel=panel, holes=tuple(holes))
         )
     return tuple(found)
 
@@ -81,11 +81,11 @@ def job_order(
     layouts: Sequence[PanelLayout],
     sheets: Sheets,
     pedals: Sequence[PedalAnswer],
-    landed: Sequence[Landing],
+    decided: Sequence[Decision],
 ) -> InstallOrder:
     """The order of work of a job. Raises nothing."""
-    tasks = list(_tasks(job, layouts, sheets, pedals, landed))
-    return install_order(tasks, list(_needs(job, sheets, pedals, landed)))
+    tasks = list(_tasks(job, layouts, sheets, pedals, decided))
+    return install_order(tasks, list(_needs(job, sheets, pedals, decided)))
 
 
 def task_titles(
@@ -93,10 +93,10 @@ def task_titles(
     layouts: Sequence[PanelLayout],
     sheets: Sheets,
     pedals: Sequence[PedalAnswer],
-    landed: Sequence[Landing],
+    decided: Sequence[Decision],
 ) -> dict[str, str]:
     """What each task is called, by its key."""
-    return {task.key: task.title for task in _tasks(job, layouts, sheets, pedals, landed)}
+    return {task.key: task.title for task in _tasks(job, layouts, sheets, pedals, decided)}
 
 
 def _tasks(
@@ -104,7 +104,7 @@ def _tasks(
     layouts: Sequence[PanelLayout],
     sheets: Sheets,
     pedals: Sequence[PedalAnswer],
-    landed: Sequence[Landing],
+    decided: Sequence[Decision],
 ) -> Iterator[Task]:
     for layout in layouts:
         if layout.holes:
@@ -123,33 +123,35 @@ def _tasks(
         )
     for clamp in job.clamp:
         yield Task(kind="clamp", name=clamp.name, title=clamp.name.replace("_", " "))
-    for landing in landed:
-        title = f"marking where {landing.component.replace('_', ' ')} lands"
-        yield Task(kind="land", name=landing.component, title=title)
+    for decision in decided:
+        title = f"marking where the hose puts {decision.component.replace('_', ' ')}"
+        yield Task(kind="decided", name=decision.component, title=title)
     for hose in job.hose:
         yield Task(kind="hose", name=hose.name, title=_words(hose.name, hose.title).lower())
 
 
 def _needs(
-    job: Job, sheets: Sheets, pedals: Sequence[PedalAnswer], landed: Sequence[Landing]
+    job: Job, sheets: Sheets, pedals: Sequence[PedalAnswer], decided: Sequence[Decision]
 ) -> Iterator[Need]:
-    on_hose = {landing.component: landing for landing in landed}
-    lands_part = {landing.part for landing in landed if landing.part}
+    on_hose = {decision.component: decision for decision in decided}
+    decided_part = {decision.part for decision in decided if decision.part}
     for part in sheets.parts.values():
-        if part.mount is not None and part.spec.name not in lands_part:
+        if part.mount is not None and part.spec.name not in decided_part:
             yield Need(
                 task=f"part:{part.spec.name}", before=f"drill:{part.mount.panel}", why="it is bolted to it"
             )
-    for landing in landed:
-        key = f"land:{landing.component}"
+    for decision in decided:
+        key = f"decided:{decision.component}"
         yield Need(
             task=key,
-            before=f"hose:{landing.hose}",
+            before=f"hose:{decision.hose}",
             why="the hose is made up and its length decides the place",
         )
-        if landing.part:
-            yield Need(task=f"part:{landing.part}", before=key, why="its holes are drilled only there")
-        yield Need(task=f"component:{landing.component}", before=key, why="it goes where the hose lands")
+        if decision.part:
+            yield Need(task=f"part:{decision.part}", before=key, why="its holes are drilled only there")
+        yield Need(
+            task=f"component:{decision.component}", before=key, why="its made-up hose decides its place"
+        )
     for component in job.component:
         key = f"component:{component.name}"
         if component.name not in on_hose or component.on.part:
@@ -191,7 +193,7 @@ def _doubled(sheets: Sheets) -> Iterator[Need]:
 def _hose_needs(hose: Hose) -> Iterator[Need]:
     key = f"hose:{hose.name}"
     for end, component in _ends(hose).items():
-        if end != hose.lands:
+        if end != hose.decides:
             yield Need(task=key, before=f"component:{component}", why="it is one end of the hose")
     for clamp in hose.clamps:
         yield Need(task=key, before=f"clamp:{clamp}", why="the clamp holds the hose")

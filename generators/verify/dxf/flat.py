@@ -41,6 +41,7 @@ from generators.verify.certificates import counted
 from generators.verify.dxf.cut_contours import CutCircle, CutLayer, at, read_cuts
 from generators.verify.dxf.faults import DXF_UNREADABLE
 from generators.verify.dxf.flat_marks import SAME_MM, Sheet, bend_problems, mark_problems, note_problems
+from generators.verify.dxf.line_types import flat_lines, line_problems
 from generators.verify.readback import Mark, ReadBack
 
 SAME_RATIO = 1e-9
@@ -72,6 +73,7 @@ def read_flat_dxf(
     problems = [problem] if problem else []
     try:
         problems += _document_problems(doc, path, shop)
+        problems += line_problems(doc, flat_lines(layers))
         sheet = _sorted(doc, layers)
         cuts = read_cuts(sheet.cuts)
     except DXF_UNREADABLE as fault:

@@ -17,15 +17,11 @@ from ezdxf.filemanagement import readfile
 from generators.model.contour import Contour
 from generators.model.plan import PanelLayout
 from generators.verify.dxf.faults import DXF_UNREADABLE
+from generators.verify.dxf.line_types import TEMPLATE_LINES, line_problems
 from generators.verify.readback import ReadBack
 
 SAME_MM = 1e-6
-LAYERS = frozenset(
-    {
-        *("DRILL", "PILOT", "EXISTING", "BLANK", "PANEL_EDGE", "FOLD"),
-        *("KEEPOUT_CAB", "KEEPOUT_ENGINE", "PART_EDGE", "DATUM", "NOTES", "CHECK_BAR"),
-    }
-)
+LAYERS = frozenset(TEMPLATE_LINES)
 STATUS_LAYERS = {"drill": "DRILL", "datum": "EXISTING", "reuse": "EXISTING", "blank": "BLANK"}
 RING_LAYERS = ("DRILL", "PILOT", "EXISTING", "BLANK")
 BARS = (100.0, 100.0, 101.6, 101.6)
@@ -56,6 +52,7 @@ def read_template_dxf(path: Path, layout: PanelLayout, *, rel: str, revision: st
         release, insunits = doc.dxfversion, int(doc.header.get("$INSUNITS", 0))
         measurement = int(doc.header.get("$MEASUREMENT", -1))
         layers = {layer.dxf.name for layer in doc.layers} - {"0", "Defpoints"}
+        lines = list(line_problems(doc, TEMPLATE_LINES))
     except DXF_UNREADABLE as fault:
         return ReadBack(path=rel, problems=(f"is not a readable DXF: {fault}",))
     problems = [f"audit: {e.message}" for e in (*audit.errors, *audit.fixes)]
@@ -65,6 +62,7 @@ def read_template_dxf(path: Path, layout: PanelLayout, *, rel: str, revision: st
         problems.append(f"declares units {insunits} and measurement {measurement}, not mm (4) and metric (1)")
     if layers != LAYERS:
         problems.append(f"has layers it should not, or lacks some: {', '.join(sorted(layers ^ LAYERS))}")
+    problems += lines
     problems += found.problems
     problems += _ring_problems(found.rings, layout)
     problems += _outline_problems(found, layout)

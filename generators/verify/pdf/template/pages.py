@@ -159,9 +159,9 @@ def _twice(times: Counter[str], layout: PanelLayout) -> list[str]:
 def _must_show(hole: PanelHole, layout: PanelLayout, whole: bool) -> bool:
     """A hole that is only kept, and from which nothing is measured, may be off the sheets.
 
-    A ``whole`` template shows the key hole; patches have the distances from it in words.
+    A ``whole`` template shows the witness hole; patches have the distances from it in words.
     """
-    return hole.status != "datum" or (whole and hole.name == layout.key_hole)
+    return hole.status != "datum" or (whole and hole.name == layout.witness_hole)
 
 
 def _file_problems(pdf: PdfFile) -> list[str]:

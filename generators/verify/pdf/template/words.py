@@ -12,8 +12,8 @@ from generators.model.plan import PanelHole, PanelLayout
 from generators.verify.pdf.content import Content, Point, Word
 
 BARS = (("100 mm", 100.0), ("4 in", 101.6))
-KEY = re.compile(r"Right way round only if hole (\S+) \(.*?\) is to the (LEFT|RIGHT)")
-NO_KEY = "No existing hole tells left from right on this panel"
+WITNESS = re.compile(r"Right way round only if hole (\S+) \(.*?\) is to the (LEFT|RIGHT)")
+NO_WITNESS = "No existing hole tells left from right on this panel"
 BAR_MM = 0.005
 NEAR_BAR_MM = 5.0
 COLUMN_MM = 1.0
@@ -65,9 +65,9 @@ def word_problems(page: Content, layout: PanelLayout, *, face: str, job: str, re
 
 def _key_problems(page: Content, layout: PanelLayout, face: str) -> list[str]:
     """The sentence that shows a flipped sheet must be true of the hole it names."""
-    found = KEY.search(page.text)
+    found = WITNESS.search(page.text)
     if found is None:
-        return [] if NO_KEY in page.text else ["does not say which hole shows a flipped sheet"]
+        return [] if NO_WITNESS in page.text else ["does not say which hole shows a flipped sheet"]
     hole = next((h for h in layout.holes if h.number == found[1]), None)
     if hole is None or hole.status == "drill":
         return [f"takes hole {found[1]} to show a flipped sheet, which is not in the panel yet"]
