@@ -144,7 +144,7 @@ CASES: dict[str, tuple[Case, Case]] = {
     ),
     "hole-under-part": (
         lambda: panel(hole("1", 100, 100), footprints=(foot("plate", 50, 50, 200, 150),)),
-        lambda: panel(hole("1", 100, 100, source="plate"), footprints=(foot("plate", 50, 50, 200, 150),)),
+        lambda: panel(hole("1", 100, 100, owners=("plate",)), footprints=(foot("plate", 50, 50, 200, 150),)),
     ),
     "footprint-clash": (
         lambda: panel(footprints=(foot("a", 50, 50, 150, 150), foot("b", 149, 50, 250, 150))),

@@ -260,7 +260,7 @@ def _turned(view: _View) -> Iterator[Finding]:
     for body, shape in zip(view.layout.bodies, view.bodies, strict=True):
         for hole in view.layout.holes:
             turns = hole.status in ("drill", "reuse") and hole.nut_face in (body.face, "both")
-            if not turns or hole.nut_circle_mm == 0 or body.part in hole.source.split("+"):
+            if not turns or hole.nut_circle_mm == 0 or body.part in hole.owners:
                 continue
             centre = shapely.Point(hole.u_mm, hole.v_mm)
             away = float(shape.distance(centre))

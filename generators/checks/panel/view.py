@@ -166,7 +166,7 @@ def panel_view(layout: PanelLayout, limits: Limits) -> PanelView:
         second=second,
         apart=apart,
         widest_mm=float(reach.max(initial=0.0)),
-        sources=tuple(frozenset(h.source.split("+")) for h in holes),
+        sources=tuple(frozenset(h.owners) for h in holes),
         keepouts=_regions([k.contour for k in layout.keepouts], u, v, widest),
         footprints=_regions([f.contour for f in layout.footprints], u, v, widest),
     )
