@@ -31,6 +31,7 @@ __all__ = [
     "UNITS_BY_KIND",
     "Kind",
     "format_length",
+    "inch_rounding_mm",
     "nearest_64th",
     "parse",
     "parse_angle_rad",
@@ -45,6 +46,10 @@ MAX_TEXT = 64
 
 MM_PER_INCH = Fraction(254, 10)
 """Millimetres in one inch, exact (international inch of 1959)."""
+
+INCH_UNITS = frozenset({"in", "inch", "ft", "thou"})
+HALF_THOUSANDTH = Fraction(1, 2000)
+"""Half of the last decimal ``format_length`` prints of an inch: what is read off its text is no finer."""
 
 _SHOWN = 40
 """Longest piece of user text repeated in an error message, in characters."""
@@ -196,6 +201,20 @@ def parse_force_n(text: str) -> float:
 def parse_pressure_mpa(text: str) -> float:
     """Read a pressure, in MPa. Raises ``UnitError``; see :func:`parse` for the forms accepted."""
     return parse(text, Kind.PRESSURE)
+
+
+def inch_rounding_mm(text: str) -> float:
+    """By how much a length written in decimals of an inch may be rounded, in mm: half its last digit.
+
+    At most half a thousandth of an inch, so that ``"1 in"`` stands for nothing but 1 in. 0 for a fraction,
+    which is exact, for a metric unit and for a text that is no length. Raises nothing.
+    """
+    match = _TEXT.fullmatch(text) if len(text) <= MAX_TEXT else None
+    if match is None or match["dec"] is None or match["unit"] not in INCH_UNITS:
+        return 0.0
+    digit = Fraction(1, 10 ** len(match["dec"].partition(".")[2]))
+    half = digit / 2 * _factor(match["unit"], Kind.LENGTH)
+    return float(min(half, HALF_THOUSANDTH * MM_PER_INCH))
 
 
 def pattern(kind: Kind) -> str:

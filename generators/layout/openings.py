@@ -59,7 +59,7 @@ def _spec_hole(panel: Panel, spec: HoleSpec) -> PanelHole:
         tool=step_or_saw(diameter, panel.thickness_mm),
         drill_face=spec.drill_from,
         status="drill",
-        source="panel",
+        owners=("panel",),
         kind=spec.kind,
         nut_face=nut_face,
         nut_circle_mm=nut,
@@ -125,7 +125,7 @@ def _part_holes(panel: Panel, part: PlacedPart) -> Iterable[PanelHole]:
             tool=step_or_saw(diameter, panel.thickness_mm),
             drill_face=mount.drill_from,
             status="drill",
-            source=part.spec.name,
+            owners=(part.spec.name,),
             kind=fitting.kind,
             nut_face=_nut_face(fitting, mount.face),
             nut_circle_mm=fitting.nut_circle_mm,
@@ -151,7 +151,7 @@ def _existing(panel: Panel) -> list[PanelHole]:
             tool="",
             drill_face="cab",
             status=status[e.action],
-            source=e.serves or "existing",
+            owners=(e.serves or "existing",),
             kind="existing",
             position_note="already in the panel",
         )
@@ -160,12 +160,12 @@ def _existing(panel: Panel) -> list[PanelHole]:
 
 
 def _joined(a: PanelHole, b: PanelHole) -> PanelHole:
-    """One hole two things share: nuts on either face, both sources, the larger circles."""
+    """One hole two things share: nuts on either face, all owners, the larger circles."""
     faces = {a.nut_face, b.nut_face} - {"none"}
     face = "none" if not faces else faces.pop() if len(faces) == 1 else "both"
     return replace(
         a,
-        source=f"{a.source}+{b.source}",
+        owners=tuple(dict.fromkeys((*a.owners, *b.owners))),
         nut_face=face,
         nut_circle_mm=max(a.nut_circle_mm, b.nut_circle_mm),
         spanner_circle_mm=max(a.spanner_circle_mm, b.spanner_circle_mm),

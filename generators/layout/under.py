@@ -35,7 +35,7 @@ def _hole(hole: PanelHole, back: Placement, face: str) -> HoleUnder:
         diameter_mm=hole.final_dia_mm,
         pilot_dia_mm=hole.pilot_dia_mm,
         status=hole.status,
-        source=hole.source,
+        owners=hole.owners,
         purpose=hole.purpose,
         fitting=_fitting(hole, face),
         drill_near=hole.drill_face == face,
@@ -59,7 +59,7 @@ def panel_under(layout: PanelLayout, panel: Panel, mount: Mount, part: str) -> P
         face=mount.face,
         thickness_mm=layout.thickness_mm,
         contour=transformed(layout.contour, back),
-        holes=tuple(_hole(h, back, mount.face) for h in layout.holes if h.source != part),
+        holes=tuple(_hole(h, back, mount.face) for h in layout.holes if h.owners != (part,)),
         folds=tuple(
             LineUnder(name=f.other, start=back.apply(*f.start), end=back.apply(*f.end)) for f in layout.folds
         ),

@@ -185,7 +185,8 @@ class PanelHole:
 
     ``status``: ``drill`` (new), ``datum`` (existing, kept), ``reuse`` (existing, takes a new fitting)
     or ``blank`` (existing, to be closed). ``number`` is printed on every sheet; existing openings
-    have letters. ``nut_face`` is cab, engine, both or none. ``source`` is the part or ``panel``.
+    have letters. ``nut_face`` is cab, engine, both or none. ``owners`` are the parts
+    it is of, or ``panel`` or ``existing``; more than one where they share it, none of a mere stand-in.
     """
 
     number: str
@@ -198,7 +199,7 @@ class PanelHole:
     tool: str
     drill_face: str
     status: str
-    source: str
+    owners: tuple[str, ...]
     kind: str
     nut_face: str = "none"
     nut_circle_mm: float = 0.0

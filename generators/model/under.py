@@ -16,7 +16,7 @@ from generators.model.plan import Fitting
 class HoleUnder:
     """One opening of the panel under a part.
 
-    ``name``, ``number``, ``status`` and ``source`` are those of the ``PanelHole``; ``drill_near`` is
+    ``name``, ``number``, ``status`` and ``owners`` are those of the ``PanelHole``; ``drill_near`` is
     true when the drill starts on the face the part lies on. In ``fitting``, near is the part's side.
     """
 
@@ -27,7 +27,7 @@ class HoleUnder:
     diameter_mm: float
     pilot_dia_mm: float
     status: str
-    source: str
+    owners: tuple[str, ...]
     purpose: str
     fitting: Fitting
     drill_near: bool = True
@@ -83,4 +83,4 @@ class PanelUnder:
     def named(self, name: str) -> tuple[HoleUnder, ...]:
         """The holes of that name, or all holes of the part of that name; empty for neither."""
         exact = tuple(h for h in self.holes if h.name == name)
-        return exact or tuple(h for h in self.holes if name in h.source.split("+"))
+        return exact or tuple(h for h in self.holes if name in h.owners)

@@ -331,7 +331,7 @@ def _bolt(name: str, u: float, v: float) -> HoleUnder:
         diameter_mm=9.0,
         pilot_dia_mm=3.0,
         status="drill",
-        source="master",
+        owners=("master",),
         purpose="M8 bolt",
         fitting=bolt_fitting("M8", "far"),
     )
@@ -351,7 +351,7 @@ SAMPLE = PanelUnder(
             diameter_mm=32.0,
             pilot_dia_mm=3.0,
             status="drill",
-            source="master",
+            owners=("master",),
             purpose="master cylinder",
             fitting=Fitting(kind="bore", label="32 mm bore"),
         ),

@@ -194,7 +194,7 @@ def _sample_hole(number: str, u: float, v: float, diameter: float, pilot: float 
         diameter_mm=diameter,
         pilot_dia_mm=pilot,
         status="drill" if new else "datum",
-        source="panel" if new else "existing",
+        owners=("panel" if new else "existing",),
         purpose="new hole" if new else "existing hole",
         fitting=Fitting(kind="plain" if new else "existing", label="sample"),
     )

@@ -101,8 +101,8 @@ def _thread(hole: PanelHole, panel: Panel, plans: Mapping[str, PartPlan]) -> str
         for _flange, opening in _openings(plans[part]):
             if opening.name == name:
                 return opening.fitting.label.removesuffix(" bolt")
-    for source in hole.source.split("+"):
-        for _flange, opening in _openings(plans[source]) if source in plans else ():
+    for owner in hole.owners:
+        for _flange, opening in _openings(plans[owner]) if owner in plans else ():
             if opening.mates and opening.fitting.kind == "bolt" and opening.purpose == hole.purpose:
                 return opening.fitting.label.removesuffix(" bolt")
     return ""
@@ -118,7 +118,7 @@ def _panel_items(
             continue
         if hole.kind in BOLTED:
             stack = layout.thickness_mm + math.fsum(
-                plans[name].thickness_mm for name in hole.source.split("+") if name in plans
+                plans[name].thickness_mm for name in hole.owners if name in plans
             )
             thread = _thread(hole, panel, plans)
             yield Item(

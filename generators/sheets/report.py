@@ -150,7 +150,7 @@ def _panel_story(layout: PanelLayout, width: float) -> list[Any]:
             h.purpose,
             h.status if h.status != "datum" else "existing",
             format_length(h.final_dia_mm),
-            h.source.replace("_", " "),
+            ", ".join(h.owners).replace("_", " "),
             h.position_note,
         )
         for h in layout.holes

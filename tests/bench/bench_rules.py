@@ -36,7 +36,7 @@ def bench_layout(count: int) -> PanelLayout:
             tool="twist drill",
             drill_face="cab",
             status="drill",
-            source=f"part_{n // 10}" if n % 100 < 10 else "panel",
+            owners=(f"part_{n // 10}" if n % 100 < 10 else "panel",),
             kind="bolt",
             nut_face="cab",
             nut_circle_mm=11.55,

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from generators.checks.hose.hoses import ChainCase, HoseCase, check_chain, check_hose
+from generators.checks.hose.cases import ChainCase, HoseCase
+from generators.checks.hose.hoses import check_chain, check_hose
 from generators.checks.hose.places import check_order, check_place, check_stated
 from generators.model.findings import Finding
 from generators.model.hose_path import Arc, HosePath, Segment, Straight, Support

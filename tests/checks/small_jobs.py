@@ -166,7 +166,7 @@ def hole(number: str, u: float, v: float, diameter: float = 6.6, **more: Any) ->
         "tool": "twist drill",
         "drill_face": "cab",
         "status": "drill",
-        "source": "panel",
+        "owners": ("panel",),
         "kind": "bolt",
     }
     return PanelHole(number=number, u_mm=u, v_mm=v, final_dia_mm=diameter, **{**values, **more})
@@ -174,7 +174,7 @@ def hole(number: str, u: float, v: float, diameter: float = 6.6, **more: Any) ->
 
 def old(letter: str, u: float, v: float, diameter: float = 20.0, **more: Any) -> PanelHole:
     """An existing opening that is kept."""
-    values = {"tool": "", "status": "datum", "source": "existing", "kind": "existing", "pilot_dia_mm": 0.0}
+    values = {"tool": "", "status": "datum", "owners": ("existing",), "kind": "existing", "pilot_dia_mm": 0.0}
     return hole(letter, u, v, diameter, **{**values, **more})
 
 

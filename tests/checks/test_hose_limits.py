@@ -7,7 +7,8 @@ from dataclasses import replace
 import pytest
 from hose_jobs import INCH, SPEC, TUBE, case, clamped, hose, level, near, trapped
 
-from generators.checks.hose.hoses import ChainCase, check_chain
+from generators.checks.hose.cases import ChainCase
+from generators.checks.hose.hoses import check_chain
 from generators.model.findings import Finding, Severity
 from generators.model.hose_results import PlaneChange
 from generators.model.spec.job import Limits

@@ -20,7 +20,7 @@ from pedal_jobs import (
 )
 from pedal_samples import FRONT, REAR
 
-from generators.checks.pedal.rules_hydraulics import RULES as PEDAL_RULES
+from generators.checks.pedal import hydraulics, travel
 from generators.checks.register import RULES
 from generators.hydraulics.result import solve_clutch
 from generators.model.findings import Finding, Severity
@@ -34,8 +34,9 @@ def only(findings: list[Finding]) -> Finding:
 
 
 def test_every_pedal_rule_is_registered_and_has_a_case() -> None:
-    assert {rule.code for rule in PEDAL_RULES} == set(PEDAL_CASES)
-    assert set(PEDAL_RULES) <= set(RULES)
+    pedal_rules = {*travel.RULES, *hydraulics.RULES}
+    assert {rule.code for rule in pedal_rules} == set(PEDAL_CASES)
+    assert pedal_rules <= set(RULES)
 
 
 @pytest.mark.parametrize("code", PEDAL_CASES)

@@ -229,7 +229,9 @@ def test_off_panel() -> None:
 
 
 def test_an_existing_hole_off_the_panel_was_measured_wrong() -> None:
-    found = panel(hole("1", 100, 100, source="a"), hole("2", 103, 100), old("A", 200, -1, 10, name="drain"))
+    found = panel(
+        hole("1", 100, 100, owners=("a",)), hole("2", 103, 100), old("A", 200, -1, 10, name="drain")
+    )
     assert (found[0].code, found[0].severity) == ("hole-off-panel", Severity.FAIL)
     assert found[0].advice == "measure hole A (drain) again, or the outline"
     assert found[1].severity is Severity.FAIL

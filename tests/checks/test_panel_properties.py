@@ -44,7 +44,7 @@ def holes(draw: st.DrawFn, most: int = 14) -> tuple[PanelHole, ...]:
                 spanner_circle_mm=2 * nut,
                 reach_cab_mm=draw(st.floats(0, 40)),
                 drill_face=draw(st.sampled_from(FACES)),
-                source=draw(st.sampled_from(["panel", "a", "b", "a+b"])),
+                owners=draw(st.sampled_from([("panel",), ("a",), ("b",), ("a", "b")])),
             )
         )
     return tuple(out)

@@ -133,7 +133,7 @@ def test_what_a_nut_hits_is_not_told_twice() -> None:
 
 # ---------------------------------------------------------------------------------------- parts
 def test_nut_on_the_edge_of_its_own_part_is_the_parts_affair() -> None:
-    own = nutted("1", 100, 100, source="plate")
+    own = nutted("1", 100, 100, owners=("plate",))
     assert panel(own, footprints=(foot("plate", 97, 50, 200, 150),)) == []
 
 
@@ -157,14 +157,14 @@ def test_hole_half_under_a_part() -> None:
 
 def test_a_part_with_a_wide_enough_hole_lets_another_pass() -> None:
     plate = (foot("plate", 50, 50, 150, 150), foot("other", 90, 90, 110, 110, face="engine"))
-    bore = hole("1", 100, 100, 30, kind="bore", source="plate+other")
-    inside = hole("2", 100, 100.05, 6.6, source="other")
+    bore = hole("1", 100, 100, 30, kind="bore", owners=("plate", "other"))
+    inside = hole("2", 100, 100.05, 6.6, owners=("other",))
     assert "hole-under-part" not in codes(panel(bore, inside, footprints=plate))
 
 
 def test_a_joined_hole_belongs_to_both_parts() -> None:
     both = (foot("plate", 50, 50, 150, 150), foot("hanger", 60, 60, 140, 140, face="engine"))
-    assert panel(hole("1", 100, 100, source="hanger+plate"), footprints=both) == []
+    assert panel(hole("1", 100, 100, owners=("hanger", "plate")), footprints=both) == []
 
 
 def test_a_part_may_cover_what_is_blanked() -> None:
@@ -178,9 +178,9 @@ def test_a_part_may_cover_what_is_blanked() -> None:
 
 def test_stacked_parts_share_all_holes() -> None:
     stack = (foot("a", 50, 50, 150, 150), foot("b", 60, 60, 140, 140))
-    shared = [hole(str(n), 80 + 20 * n, 100, source="a+b") for n in (0, 1, 2)]
+    shared = [hole(str(n), 80 + 20 * n, 100, owners=("a", "b")) for n in (0, 1, 2)]
     assert panel(*shared, footprints=stack) == []
-    found = panel(*shared, hole("9", 120, 130, source="a"), footprints=stack)
+    found = panel(*shared, hole("9", 120, 130, owners=("a",)), footprints=stack)
     assert {"footprint-clash", "hole-under-part"} <= codes(found)
 
 
@@ -212,7 +212,7 @@ def test_kept_holes_under_one_part_are_told_together() -> None:
 
 # -------------------------------------------------------------------------------- what can move
 def plate_holes(*at: tuple[float, float]) -> list[PanelHole]:
-    return [nutted(str(n), u, v, source="plate", name=f"plate.m{n}") for n, (u, v) in enumerate(at, 1)]
+    return [nutted(str(n), u, v, owners=("plate",), name=f"plate.m{n}") for n, (u, v) in enumerate(at, 1)]
 
 
 def test_a_hole_of_a_part_moves_with_its_part() -> None:
@@ -257,7 +257,7 @@ def test_holes_of_one_part_are_set_apart_by_its_parameters() -> None:
 
 
 def test_an_existing_hole_is_never_told_to_move() -> None:
-    reused = nutted("A", 100, 100, status="reuse", source="plate", name="old")
+    reused = nutted("A", 100, 100, status="reuse", owners=("plate",), name="old")
     found = only(panel(reused, keepouts=(box(90, 90, 200, 150),)), "keep-out")
     assert found.advice == (
         "hole A (old) exists and cannot be moved: use another hole, or move the heater box for good"

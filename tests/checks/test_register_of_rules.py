@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import fields, replace
+from importlib import import_module
+from pkgutil import walk_packages
 
 import pytest
 from bracket_jobs import BRACKET_CASES
@@ -33,8 +35,10 @@ from small_jobs import (
 )
 from survey_jobs import SURVEY_CASES
 
+from generators import checks
 from generators.checks.panel.panel import check_panel
 from generators.checks.register import RULES, explain
+from generators.checks.rule import Rule
 from generators.errors import LookupFault
 from generators.geometry.contours import polygon
 from generators.model.findings import Finding
@@ -144,7 +148,7 @@ CASES: dict[str, tuple[Case, Case]] = {
     ),
     "hole-under-part": (
         lambda: panel(hole("1", 100, 100), footprints=(foot("plate", 50, 50, 200, 150),)),
-        lambda: panel(hole("1", 100, 100, source="plate"), footprints=(foot("plate", 50, 50, 200, 150),)),
+        lambda: panel(hole("1", 100, 100, owners=("plate",)), footprints=(foot("plate", 50, 50, 200, 150),)),
     ),
     "footprint-clash": (
         lambda: panel(footprints=(foot("a", 50, 50, 150, 150), foot("b", 149, 50, 250, 150))),
@@ -171,6 +175,13 @@ CASES: dict[str, tuple[Case, Case]] = {
 def test_cases_cover_the_register() -> None:
     assert set(CASES) == {rule.code for rule in RULES}
     assert len({rule.code for rule in RULES}) == len(RULES)
+
+
+def test_every_rule_written_is_in_the_register() -> None:
+    modules = [import_module(m.name) for m in walk_packages(checks.__path__, f"{checks.__name__}.")]
+    written = [thing for m in modules for thing in vars(m).values() if isinstance(thing, Rule)]
+    assert written
+    assert set(written) == set(RULES)
 
 
 @pytest.mark.parametrize("code", CASES)

@@ -16,7 +16,7 @@ def new(number: str, name: str, u: float, v: float, dia: float, purpose: str, ki
         "tool": "hole saw" if dia > 28 else "step drill" if dia > 13 else "twist drill",
         "drill_face": "cab",
         "status": "drill",
-        "source": "panel",
+        "owners": ("panel",),
         "position_note": f"{u - 640:+.1f} right, {v - 180:+.1f} up from column_bore",
     }
     values |= more
@@ -37,7 +37,7 @@ def old(number: str, name: str, u: float, v: float, dia: float, what: str, statu
         purpose=what,
         drill_face="cab",
         status=status,
-        source="existing",
+        owners=("existing",),
         kind="existing",
         **values,
     )

@@ -35,7 +35,7 @@ MORE = {"job": JOB, "revision": REVISION}
 )
 def test_every_hole_to_drill_is_whole_on_a_sheet_of_its_own_group(rows):
     holes = tuple(
-        new(str(i), f"h{i}", u, v, d, "bolt", "bolt", source="panel" if k == 0 else f"part{k}")
+        new(str(i), f"h{i}", u, v, d, "bolt", "bolt", owners=("panel" if k == 0 else f"part{k}",))
         for i, (u, v, d, k) in enumerate(rows, 1)
     )
     groups = hole_groups(replace(firewall(), holes=holes), 170, 220)
@@ -144,7 +144,7 @@ def test_a_distance_that_is_not_so_is_caught(tmp_path):
 
 def test_long_part_names_stay_under_their_pictures(tmp_path):
     long = [
-        replace(h, source=f"a_very_long_part_name_of_the_kind_people_write_{i // 3}")
+        replace(h, owners=(f"a_very_long_part_name_of_the_kind_people_write_{i // 3}",))
         if h.status == "drill"
         else h
         for i, h in enumerate(firewall().holes)

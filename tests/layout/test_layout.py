@@ -103,7 +103,7 @@ def test_coincident_holes_of_two_parts_become_one() -> None:
     holes = [h for h in panel_holes(panel(), both) if h.status == "drill"]
     assert len(holes) == 6  # 2 bulkheads + 4 bolts, not 12
     assert {h.nut_face for h in holes} == {"both"}
-    assert all("+" in h.source for h in holes)
+    assert {h.owners for h in holes} == {tuple(part.spec.name for part in both)}
 
 
 def test_a_new_hole_on_a_reused_one_takes_its_place() -> None:

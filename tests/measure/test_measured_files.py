@@ -210,7 +210,7 @@ def test_revised_spec_keeps_every_line_and_goes_on(answer: AsDrilled, rescued: P
     (slot,) = [s for s in plan.flanges[0].slots if s.name == "mount_3"]
     assert slot.travel_mm == pytest.approx(1.5)
     holes = {h.name: h for x in revised.layouts for h in x.holes}
-    assert holes["clutch_hanger_mount_3"].source == "clutch_hanger"
+    assert holes["clutch_hanger_mount_3"].owners == ("clutch_hanger",)
     assert not any(h.startswith("clutch_hanger.") for h in holes)
 
 

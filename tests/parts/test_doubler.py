@@ -31,7 +31,7 @@ def hole(name: str, u: float, v: float, d: float = 9.0, **more: Any) -> HoleUnde
         "number": "1",
         "pilot_dia_mm": 3.0,
         "status": "drill",
-        "source": name.partition(".")[0],
+        "owners": (name.partition(".")[0],),
         "purpose": "test",
         "fitting": Fitting(kind="bore", label="a bore"),
     }
@@ -119,8 +119,8 @@ def test_holes_are_chosen_by_name_by_part_or_all_new_ones() -> None:
         hole("bracket.m_1", -60, 0),
         hole("bracket.m_2", 60, 0),
         hole("line", 0, -90),
-        hole("old", 200, 200, status="datum", source="existing"),
-        hole("gone", 0, 200, status="blank", source="existing"),
+        hole("old", 200, 200, status="datum", owners=("existing",)),
+        hole("gone", 0, 200, status="blank", owners=("existing",)),
     )
 
     def names(*chosen: str) -> set[str]:
@@ -171,7 +171,7 @@ def test_rivets_say_how_long_they_are() -> None:
 def test_fasteners_step_aside_for_what_is_there_and_keep_out_from_under_parts() -> None:
     plain = rim(made(under(hole("a", 0, 0, 40.0)), holes=("a",), shape="rectangular", margin_mm=40.0))
     at = next(p for p in plain if p[0] == max(q[0] for q in plain) and abs(p[1]) < 1)
-    other = hole("b", at[0], at[1], 9.0, source="panel")
+    other = hole("b", at[0], at[1], 9.0, owners=("panel",))
     moved = rim(made(under(hole("a", 0, 0, 40.0), other), holes=("a",), shape="rectangular", margin_mm=40.0))
     # half of both holes and the 4 mm of metal two sheets of 2 mm want
     assert min(math.dist(p, at) for p in moved) >= (9.0 + 5.5) / 2 + 4.0

@@ -309,7 +309,7 @@ def panel_hole(name, u, v, d, status):
         tool="drill",
         drill_face="cab",
         status=status,
-        source="panel",
+        owners=("panel",),
         kind="plain",
     )
 

@@ -2,13 +2,59 @@
 
 from __future__ import annotations
 
-from generators.checks.hose import rules_hoses as rules
-from generators.checks.rule import SAME_MM, finding, listed, mm
+from generators.checks.rule import SAME_MM, Rule, finding, listed, mm
 from generators.model.findings import Finding, Severity
 from generators.model.hose_results import HoseLength, Placement
 
 STATED_RATIO = 0.01
 """What a length measured on the bench may differ by: ours."""
+
+
+HOSE_STATED = Rule(
+    code="hose-stated-length",
+    title="Length stated for a pedal's line is not its hose's",
+    meaning=(
+        "A pedal's line names its hose and states a length as well, and the layout gives another. The "
+        "layout's is used: swell and fluid follow the hose as cut."
+    ),
+    formula="hose alone - 1 % <= stated length <= seat to seat + 1 %",
+    source="closed form: length of straights and arcs; the 1 % ours",
+    trust="C",
+    mend="Take the length out of the pedal's line, or mend the layout if the vehicle says otherwise.",
+)
+
+PLACE_BEST = Rule(
+    code="place-best",
+    title="Place found for a bulkhead or a row of clamps",
+    meaning=(
+        "It was put where the hoses through it are shortest while bend radius, straight runs, support "
+        "spacing, clearances, edge distance, hole spacing and keep-outs are all met. What is named held it "
+        "there: that rule gives way first. The search is local and no proof; rise is judged apart."
+    ),
+    formula="least sum of path lengths within all rules",
+    source="search over the panel; the rules' own limits",
+    trust="C",
+    mend=("Nothing to mend when a place was found; else give it a place yourself, or ease what is named."),
+)
+
+ORDER_CYCLE = Rule(
+    code="order-cycle",
+    title="No order of work is possible",
+    meaning=(
+        "What fixes a position comes before what hangs on it. Here things wait for each other in a circle, "
+        "so whichever is fitted first is fitted in the wrong place. No order is printed for any of them."
+    ),
+    formula="the graph of what waits for what has no loop",
+    source="topological order",
+    trust="C",
+    mend="Take out one of the `after` or `decides` the finding names.",
+)
+
+RULES = (
+    HOSE_STATED,
+    PLACE_BEST,
+    ORDER_CYCLE,
+)
 
 
 def check_stated(pedal: str, hose: str, stated_mm: float, length: HoseLength) -> list[Finding]:
@@ -18,7 +64,7 @@ def check_stated(pedal: str, hose: str, stated_mm: float, length: HoseLength) ->
         return []
     return [
         finding(
-            rules.HOSE_STATED,
+            HOSE_STATED,
             Severity.WARN,
             f"pedal:{pedal} {hose}",
             value=f"{mm(stated_mm)} stated",
@@ -40,7 +86,7 @@ def check_place(name: str, place: Placement, row: bool = False) -> list[Finding]
     )
     return [
         finding(
-            rules.PLACE_BEST,
+            PLACE_BEST,
             Severity.NOTE if place.found else Severity.FAIL,
             f"hose:{name}",
             value=f"{at}, {place.length_mm:.0f} mm of hose"
@@ -60,7 +106,7 @@ def check_order(loop: str) -> list[Finding]:
         return []
     return [
         finding(
-            rules.ORDER_CYCLE,
+            ORDER_CYCLE,
             Severity.FAIL,
             "order",
             value=loop,

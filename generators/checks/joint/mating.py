@@ -10,10 +10,9 @@ from dataclasses import dataclass
 import shapely
 
 from generators.checks.joint.folded_room import around, free_height
-from generators.checks.joint.part_room import insert_finding, room_for, screw_of
-from generators.checks.joint.rules_mating import MATING, SPANNER_ON_PART
+from generators.checks.joint.part_room import SPANNER_ON_PART, insert_finding, room_for, screw_of
 from generators.checks.measure import area_of
-from generators.checks.rule import SAME_MM, finding, listed, mm, mm_up, more
+from generators.checks.rule import SAME_MM, Rule, finding, listed, mm, mm_up, more
 from generators.layout.mounting import PlacedPart, placement
 from generators.layout.openings import OTHER
 from generators.model.findings import Finding, Severity
@@ -27,6 +26,32 @@ NUT_HEIGHT = 0.9
 FIXED = frozenset({"tapped", "insert"})
 PASSED = frozenset({"bolt", "bulkhead", "rivet", "tapped", "insert", "plain", "bore"})
 """Kinds of openings that a fastener may go through."""
+
+
+MATING = Rule(
+    code="mating",
+    title="Bolt does not pass both holes",
+    meaning=(
+        "Two holes that take one fastener may each lie anywhere in a round zone of their position tolerance. "
+        "H is a hole's diameter, F the fastener's, T the diameter of its zone, e how far the two are apart "
+        "by plan. A nut floats, so both holes give; in a thread, an insert or a second thread only the "
+        "clearance hole does. It fails when the plan itself does not fit, warns when machine-cut holes may "
+        "not, and notes what a hand drill may spoil: a drill may wander a quarter of its diameter where it "
+        "starts, which is the pilot (common practice). Holes of one shared pattern must agree to 1e-6 mm."
+    ),
+    formula="floating: 2 e + T1 + T2 <= (H1 - F) + (H2 - F); fixed: 2 e + T1 + T2 <= H - F",
+    source=(
+        "ASME Y14.5 appendix B, floating and fixed fasteners, from public transcriptions; tolerances are the "
+        "shop's ([position] in the shop file)"
+    ),
+    trust="R2+",
+    mend=(
+        "Drill the panel through the part or with a drill guide, choose a looser fit, or give the shop's own "
+        "tolerances."
+    ),
+)
+
+RULES = (MATING,)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -260,7 +285,7 @@ def _turned(view: _View) -> Iterator[Finding]:
     for body, shape in zip(view.layout.bodies, view.bodies, strict=True):
         for hole in view.layout.holes:
             turns = hole.status in ("drill", "reuse") and hole.nut_face in (body.face, "both")
-            if not turns or hole.nut_circle_mm == 0 or body.part in hole.source.split("+"):
+            if not turns or hole.nut_circle_mm == 0 or body.part in hole.owners:
                 continue
             centre = shapely.Point(hole.u_mm, hole.v_mm)
             away = float(shape.distance(centre))

@@ -6,8 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from generators.checks.joint.folded_room import SIDES, TOUCH_MM, Patch, around, free_height
-from generators.checks.joint.rules_mating import BOLT_INSERT, SPANNER_ON_PART
-from generators.checks.rule import SAME_MM, finding, mm, mm_up, more
+from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up, more
 from generators.model.findings import Finding, Severity
 from generators.model.plan import Hole, PartPlan, Slot
 from generators.standards import Fastener, fastener_rows
@@ -20,6 +19,42 @@ PITCHES = 2.0
 
 RIDE = 0.3
 """Of a nut's height, how far off the face a spanner may ride, over the start of a bend (common practice)."""
+
+
+BOLT_INSERT = Rule(
+    code="bolt-insert",
+    title="Bolt cannot be put in",
+    meaning=(
+        "A bolt goes in along its axis: over one side of the joint there must be as much air as the bolt is "
+        "long with its head, and as wide as the head, clear of the part's own flanges, other parts and "
+        "obstacles. Bolt length is grip, nut and two pitches; the head counts 0.7 of the diameter high, "
+        "and as wide as the nut's corners. It fails where not even a bolt flush with its nut goes in."
+    ),
+    formula="air on one side >= grip + nut height + 2 P + 0.7 D",
+    source="geometry; two pitches past the nut and the head's height are common practice, no source",
+    trust="CP",
+    mend="Put the hole further from the flange, make the flange shorter, or use a stud or a weld nut.",
+)
+
+SPANNER_ON_PART = Rule(
+    code="spanner-on-part",
+    title="Nut or spanner meets a folded flange",
+    meaning=(
+        "Folded up, another flange or a bend of the part, or a flange of another part, stands in the circle "
+        "of the nut's corners (the nut cannot turn: a fail) or in the circle a spanner's head sweeps (a "
+        "warning) below the nut's top, on each side where the nut could be. A spanner may ride 0.3 of the "
+        "nut's height off the face."
+    ),
+    formula="air over the circle >= nut height; circle = corners, or 2.2 x across flats for the spanner",
+    source="geometry; spanner circle is common practice, no source",
+    trust="CP",
+    mend="Move the hole away from the flange, use a socket, or take a smaller bolt.",
+)
+
+RULES = (
+    BOLT_INSERT,
+    SPANNER_ON_PART,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,8 +7,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from generators.checks.joint.mating import Opened, fit_finding
-from generators.checks.joint.rules_mating import MATING
+from generators.checks.joint.mating import MATING, Opened, fit_finding
 from generators.checks.rule import SAME_MM, finding, mm
 from generators.geometry.contours import Placement
 from generators.layout.mounting import PlacedPart, placement

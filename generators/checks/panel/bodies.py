@@ -8,8 +8,7 @@ import shapely
 
 from generators.checks.measure import area_of
 from generators.checks.panel.moves import Moves
-from generators.checks.panel.parts import OVERLAP_MM2
-from generators.checks.panel.rules_panel import HOLE_UNDER_PART, PART_ON_OBSTACLE
+from generators.checks.panel.parts import HOLE_UNDER_PART, OVERLAP_MM2, PART_ON_OBSTACLE
 from generators.checks.panel.view import PanelView, on_face
 from generators.checks.rule import SAME_MM, finding, mm, mm_up, more
 from generators.model.findings import Finding, Severity

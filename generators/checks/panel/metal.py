@@ -1,27 +1,14 @@
-"""PanelView rules about metal: edges, spacing, ligaments, beads, folds, and notes on the holes themselves."""
+"""Panel rules about metal: the outline, edges, spacing, ligaments, beads, and holes listed twice."""
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator
 
 import numpy as np
 
-from generators.checks.measure import line_distance
-from generators.checks.panel.moves import Moves, apart, setback
-from generators.checks.panel.rules_panel import (
-    HOLE_IN_FOLD,
-    HOLE_NEAR_FOLD,
-    HOLE_OFF_PANEL,
-    HOLE_SHARED,
-    HOLE_TOOL,
-    NO_WITNESS_HOLE,
-    PANEL_BEAD,
-    REUSE_OVERSIZE,
-)
+from generators.checks.panel.moves import Moves, apart
 from generators.checks.panel.view import PanelView
-from generators.checks.part.part import ligament_limit
-from generators.checks.part.rules_metal import (
+from generators.checks.part.part import (
     EDGE_FLOOR,
     HOLE_EDGE_DISTANCE,
     HOLE_LIGAMENT,
@@ -30,25 +17,57 @@ from generators.checks.part.rules_metal import (
 )
 from generators.checks.rule import (
     MEASURE_AGAIN,
+    OFF_PANEL,
     SAME_MM,
     Rule,
     finding,
     limit_text,
-    listed,
     mm,
     mm_up,
     more,
     short_of,
 )
-from generators.geometry.contours import bounds
 from generators.model.findings import Finding, Severity
 from generators.model.spec.job import Limits
 
-WITNESS_HOLE_OFF_MM = 10.0
-BEARING_MM = 1.0
-CORNERS_PER_FLATS = 2 / 3**0.5
-BY_HAND = "twist drill"
-TWIST_MOST_MM = 13.0
+HOLE_OFF_PANEL = Rule(
+    code=OFF_PANEL,
+    title="Opening not whole on the panel",
+    meaning=(
+        "The opening crosses the outline or lies outside it. An existing one was measured wrong, and so is "
+        "what is placed from it."
+    ),
+    formula="centre inside the outline and centre to outline >= D/2",
+    source="geometry",
+    trust="C",
+    mend="Move the hole, or measure the outline and the datum again.",
+)
+
+PANEL_BEAD = Rule(
+    code="panel-bead",
+    title="Hole in a stiffening bead",
+    meaning="A hole in a bead takes away the stiffness it was pressed for, and nothing seats flat on it.",
+    formula="the opening does not meet the bead",
+    source="common practice, no source",
+    trust="CP",
+    mend="Move the hole off the bead.",
+)
+
+HOLE_SHARED = Rule(
+    code="hole-shared",
+    title="Two holes in one place",
+    meaning="Two openings are listed at the same centre. It is one hole: drill it once, to the larger size.",
+    formula="centres within 0.1 mm",
+    source="geometry",
+    trust="C",
+    mend="Nothing, if they are meant to be one; otherwise move one.",
+)
+
+RULES = (
+    HOLE_OFF_PANEL,
+    PANEL_BEAD,
+    HOLE_SHARED,
+)
 
 
 def off_panel(panel: PanelView, mend: Moves) -> Iterator[Finding]:
@@ -73,7 +92,7 @@ def edges(panel: PanelView, limits: Limits, mend: Moves) -> Iterator[Finding]:
     """Edge distance of fasteners and edge ligament of other new openings that lie on the panel."""
     t = panel.layout.thickness_mm
     whole = panel.depth >= panel.radius - SAME_MM
-    least = ligament_limit(t, limits)
+    least = limits.least_ligament_mm(t)
     value = np.where(panel.loaded, panel.depth, panel.depth - panel.radius)
     limit = np.where(panel.loaded, limits.hole_edge_ratio * 2 * panel.radius, least)
     floor = np.where(panel.loaded, EDGE_FLOOR * 2 * panel.radius, t)
@@ -103,7 +122,7 @@ def pairs(panel: PanelView, limits: Limits, mend: Moves) -> Iterator[Finding]:
     i, j = panel.first, panel.second
     new = panel.new[i] | panel.new[j]
     t = panel.layout.thickness_mm
-    ligament = ligament_limit(t, limits)
+    ligament = limits.least_ligament_mm(t)
     metal = panel.apart - panel.radius[i] - panel.radius[j]
     # an opening a new and larger hole swallows whole is gone, so nothing is left between the two
     swallowed = (panel.new[i] & (panel.apart + panel.radius[j] <= panel.radius[i] + SAME_MM)) | (
@@ -166,98 +185,3 @@ def beads(panel: PanelView, mend: Moves) -> Iterator[Finding]:
                 limit=mm_up(panel.radius[i]),
                 advice=mend.hole(i, f"at least {more(panel.radius[i] - out[i])} off the bead"),
             )
-
-
-def in_folds(panel: PanelView, mend: Moves) -> Iterator[Finding]:
-    """Holes, new or there already, that reach onto the arc of a fold."""
-    for fold in panel.layout.folds:
-        limit = setback(panel.layout, fold)
-        value = line_distance(panel.u, panel.v, fold.start, fold.end) - panel.radius
-        for group in panel.groups(np.flatnonzero(value < limit - SAME_MM).tolist()):
-            i = min(group, key=lambda k: float(value[k]))
-            again = f"{MEASURE_AGAIN} {panel.holes(group)} again, or the fold"
-            yield finding(
-                HOLE_IN_FOLD,
-                Severity.FAIL if panel.new[i] else Severity.WARN,
-                f"{panel.where(group)} and the fold to {fold.other}",
-                value=mm(value[i]),
-                limit=mm_up(limit),
-                advice=mend.hole(i, f"at least {more(limit - value[i])} away from the fold")
-                if panel.new[i]
-                else again,
-            )
-
-
-def folds(panel: PanelView, limits: Limits, mend: Moves) -> Iterator[Finding]:
-    """New holes near an edge shared with another panel."""
-    limit = limits.fold_clearance_mm
-    for fold in panel.layout.folds:
-        value = line_distance(panel.u, panel.v, fold.start, fold.end) - panel.radius
-        for group in panel.groups(np.flatnonzero(panel.new & (value < limit - SAME_MM)).tolist()):
-            i = min(group, key=lambda k: float(value[k]))
-            yield finding(
-                HOLE_NEAR_FOLD,
-                Severity.FAIL,
-                f"{panel.where(group)} and the fold to {fold.other}",
-                value=mm(value[i]),
-                limit=mm_up(limit),
-                advice=mend.hole(i, f"at least {more(limit - value[i])} away from the fold"),
-            )
-
-
-def notes(panel: PanelView) -> Iterator[Finding]:
-    """What the installer should know: tools, the witness hole, wide reused holes."""
-    tools: dict[str, list[int]] = defaultdict(list)
-    for i, hole in enumerate(panel.layout.holes):
-        if panel.used[i] and hole.tool and hole.tool != BY_HAND:
-            tools[hole.tool].append(i)
-    for tool, holes in sorted(tools.items()):
-        sizes = listed(mm(d) for d in sorted({panel.layout.holes[i].final_dia_mm for i in holes}))
-        yield finding(
-            HOLE_TOOL,
-            Severity.NOTE,
-            panel.where(holes),
-            value=f"{sizes} in {panel.layout.thickness_mm:g} mm sheet",
-            limit="a new hole" if BY_HAND in tool else f"{TWIST_MOST_MM:g} mm for a twist drill",
-            advice=f"have this at hand for {panel.holes(holes)}: {tool}",
-        )
-    yield from _witness_hole(panel)
-    for i in np.flatnonzero(panel.used & ~panel.new).tolist():
-        hole = panel.layout.holes[i]
-        if hole.nut_circle_mm == 0 or hole.nut_face == "none":
-            continue
-        ring = (hole.nut_circle_mm / CORNERS_PER_FLATS - hole.final_dia_mm) / 2
-        if ring < BEARING_MM - SAME_MM:
-            yield finding(
-                REUSE_OVERSIZE,
-                Severity.FAIL if ring < 0 else Severity.WARN,
-                panel.hole(i),
-                value=mm(ring),
-                limit=mm_up(BEARING_MM),
-                advice=f"put a thick washer or a doubler under the nut in hole {panel.number(i)}: it needs "
-                f"{more(BEARING_MM - ring)} more to bear on all round",
-            )
-
-
-def _witness_hole(panel: PanelView) -> Iterator[Finding]:
-    layout = panel.layout
-    low, _, high, _ = bounds(layout.contour)
-    witness = next((h for h in layout.holes if h.name == layout.witness_hole and h.status != "drill"), None)
-    off = abs(witness.u_mm - (low + high) / 2) if witness is not None else 0.0
-    if witness is None or off < WITNESS_HOLE_OFF_MM - SAME_MM:
-        none = (
-            f"{layout.witness_hole} is no existing hole"
-            if layout.witness_hole
-            else "no witness_hole is named"
-        )
-        yield finding(
-            NO_WITNESS_HOLE,
-            Severity.NOTE,
-            f"panel:{layout.panel}",
-            value=none if witness is None else f"{witness.name} is {mm(off)} beside the middle of the panel",
-            limit=f"an existing hole at least {mm_up(WITNESS_HOLE_OFF_MM)} beside it"
-            if witness is not None
-            else f"an existing hole at least {mm_up(WITNESS_HOLE_OFF_MM)} beside the middle of the panel",
-            advice="set witness_hole to an existing hole at least "
-            f"{more(WITNESS_HOLE_OFF_MM)} left or right of the middle, so that a flipped sheet shows",
-        )

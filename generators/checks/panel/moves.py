@@ -14,7 +14,6 @@ from shapely.geometry.base import BaseGeometry
 
 from generators.checks.measure import Floats, Ints, area_of
 from generators.checks.panel.view import PanelView, on_face
-from generators.checks.part.part import ligament_limit
 from generators.model.plan import FoldLine, PanelLayout
 from generators.model.spec.job import FACES, Limits
 
@@ -157,7 +156,7 @@ class Moves:
         if panel.loaded[i]:
             need = limits.hole_edge_ratio * 2 * float(panel.radius[i])
         else:
-            need = float(panel.radius[i]) + ligament_limit(panel.layout.thickness_mm, limits)
+            need = float(panel.radius[i]) + limits.least_ligament_mm(panel.layout.thickness_mm)
         need = max(need, *(float(panel.spanner[face][i]) for face in FACES))
         yield from _spans(line.difference(self._grown(-1, self.outline, -need)), start, way)
         for k, fold in enumerate(panel.layout.folds):
@@ -205,7 +204,7 @@ class Moves:
         if not len(near):
             return
         radius = panel.radius[near]
-        need = panel.radius[i] + radius + ligament_limit(panel.layout.thickness_mm, limits)
+        need = panel.radius[i] + radius + limits.least_ligament_mm(panel.layout.thickness_mm)
         if panel.loaded[i]:
             wide = 2 * np.maximum(panel.radius[i], radius)
             need = np.maximum(need, np.where(panel.loaded[near], limits.hole_spacing_ratio * wide, 0.0))

@@ -5,10 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 
-from generators.checks.panel import bodies as panel_bodies
-from generators.checks.panel import metal as panel_metal
-from generators.checks.panel import parts as panel_parts
-from generators.checks.panel import room as panel_room
+from generators.checks.panel import bodies, folds, metal, notes, parts, room
 from generators.checks.panel.moves import moves
 from generators.checks.panel.view import panel_view
 from generators.checks.rule import ordered
@@ -32,18 +29,18 @@ def check_panel(
     def found() -> Iterator[Finding]:
         panel = panel_view(layout, limits)
         mend = moves(panel, limits, part_thickness_mm)
-        yield from panel_metal.off_panel(panel, mend)
-        yield from panel_metal.edges(panel, limits, mend)
-        yield from panel_metal.pairs(panel, limits, mend)
-        yield from panel_metal.beads(panel, mend)
-        yield from panel_metal.folds(panel, limits, mend)
-        yield from panel_metal.in_folds(panel, mend)
-        yield from panel_metal.notes(panel)
-        yield from panel_room.obstacles(panel, limits, mend)
-        yield from panel_room.nuts(panel, mend)
-        yield from panel_parts.holes_and_parts(panel, mend)
-        yield from panel_parts.footprints(panel, mend)
-        yield from panel_parts.parts_on_panel(panel, part_thickness_mm, mend)
-        yield from panel_bodies.bodies(panel, mend)
+        yield from metal.off_panel(panel, mend)
+        yield from metal.edges(panel, limits, mend)
+        yield from metal.pairs(panel, limits, mend)
+        yield from metal.beads(panel, mend)
+        yield from folds.folds(panel, limits, mend)
+        yield from folds.in_folds(panel, mend)
+        yield from notes.notes(panel)
+        yield from room.obstacles(panel, limits, mend)
+        yield from room.nuts(panel, mend)
+        yield from parts.holes_and_parts(panel, mend)
+        yield from parts.footprints(panel, mend)
+        yield from parts.parts_on_panel(panel, part_thickness_mm, mend)
+        yield from bodies.bodies(panel, mend)
 
     return ordered(found())

@@ -1,4 +1,4 @@
-"""PanelView rules about the parts that lie on it."""
+"""Panel rules about the parts that lie on it."""
 
 from __future__ import annotations
 
@@ -10,15 +10,8 @@ from shapely.geometry import Polygon
 
 from generators.checks.measure import area_of, depth_inside
 from generators.checks.panel.moves import ASSUMED_SHEET_MM, Moves
-from generators.checks.panel.rules_panel import (
-    FOOTPRINT_CLASH,
-    HOLE_UNDER_PART,
-    NUT_ON_FOOTPRINT,
-    PART_OFF_PANEL,
-    PART_ON_OBSTACLE,
-)
 from generators.checks.panel.view import SAME_PLACE_MM, PanelView, on_face
-from generators.checks.rule import SAME_MM, finding, mm, mm_up, more
+from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up, more
 from generators.geometry.contours import bounds
 from generators.model.findings import Finding, Severity
 from generators.model.plan import PanelLayout
@@ -28,6 +21,74 @@ ROUND = 2
 
 OVERLAP_MM2 = 0.05
 """Overlaps smaller than this come from arcs drawn as polygons and from edges that only touch."""
+
+
+NUT_ON_FOOTPRINT = Rule(
+    code="nut-on-footprint",
+    title="Nut half on a part",
+    meaning="The nut's circle crosses the edge of a part on that face: it would sit half on, half off.",
+    formula="the corner circle does not cross the outline of another part",
+    source="geometry",
+    trust="C",
+    mend="Move the hole or the part, or extend the part under the nut.",
+)
+
+HOLE_UNDER_PART = Rule(
+    code="hole-under-part",
+    title="Part covers a hole",
+    meaning=(
+        "A part lies over a hole of the panel, wholly or in part, and has no hole there, so nothing can go "
+        "through. An existing hole counts unless it is blanked: something goes through what is kept open."
+    ),
+    formula="each open hole in a part's outline lies within a hole of that part",
+    source="geometry",
+    trust="C",
+    mend='Move one of them, give the part that hole, or blank an existing hole (action = "blank").',
+)
+
+FOOTPRINT_CLASH = Rule(
+    code="footprint-clash",
+    title="Two parts in one place",
+    meaning=(
+        "Two parts overlap on one face. It is meant only where all holes in the overlap are shared. A part "
+        "may lie on a doubler with its whole base; with half of it, it rocks and is bolted crooked."
+    ),
+    formula="outlines do not overlap, or every hole in the overlap belongs to both; on a doubler all or none",
+    source="geometry",
+    trust="C",
+    mend="Move one part, or stack them on shared holes.",
+)
+
+PART_OFF_PANEL = Rule(
+    code="part-off-panel",
+    title="Part reaches past the panel",
+    meaning="Part of the root flange lies outside the panel's outline.",
+    formula="the part's outline lies within the panel's",
+    source="geometry",
+    trust="C",
+    mend="Move the part inward, or make it smaller.",
+)
+
+PART_ON_OBSTACLE = Rule(
+    code="part-on-obstacle",
+    title="Part lies where something is",
+    meaning=(
+        "The part's sheet is thicker than the air under the obstacle, or the part lies on a bead and rocks. "
+        "A part whose thickness is not given counts as 3 mm."
+    ),
+    formula="gap of the obstacle >= sheet thickness of the part, or outlines apart",
+    source="geometry",
+    trust="C",
+    mend="Move the part, or move the obstacle for good.",
+)
+
+RULES = (
+    NUT_ON_FOOTPRINT,
+    HOLE_UNDER_PART,
+    FOOTPRINT_CLASH,
+    PART_OFF_PANEL,
+    PART_ON_OBSTACLE,
+)
 
 
 def holes_and_parts(panel: PanelView, mend: Moves) -> Iterator[Finding]:

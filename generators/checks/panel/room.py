@@ -1,4 +1,4 @@
-"""PanelView rules about room: what drills, nuts, spanners and fittings meet on either face."""
+"""Panel rules about room: what drills, nuts, spanners and fittings meet on either face."""
 
 from __future__ import annotations
 
@@ -8,12 +8,66 @@ import numpy as np
 
 from generators.checks.measure import Floats
 from generators.checks.panel.moves import Moves, apart
-from generators.checks.panel.rules_panel import DRILL_PATH, KEEP_OUT, NUT_CLASH, SPANNER_CLASH
 from generators.checks.panel.view import Flags, PanelView, Region, on_face
-from generators.checks.rule import SAME_MM, finding, mm, mm_up, more
+from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up, more
 from generators.model.findings import Finding, Severity
 from generators.model.plan import KeepOut
 from generators.model.spec.job import FACES, Limits
+
+KEEP_OUT = Rule(
+    code="keep-out",
+    title="Fitting runs into an obstacle",
+    meaning=(
+        "What stands off the panel there (the fitting's reach, or the nut) is taller than the air under the "
+        "obstacle, and the hole or nut circle meets it. A nut without a stated reach counts as tall as its "
+        "hole is wide."
+    ),
+    formula="gap of the obstacle >= reach or nut height on that face, or circles clear of it",
+    source="geometry",
+    trust="C",
+    mend="Move the hole, turn the fitting round, or move the obstacle for good.",
+)
+
+DRILL_PATH = Rule(
+    code="drill-path",
+    title="Drill breaks into something",
+    meaning=(
+        "A drill jumps when it breaks through, and on the near side its point and chuck need room. "
+        "Something over the hole on either face nearer than that is hit. What can be moved is a warning."
+    ),
+    formula="gap of the obstacle over the hole >= drill_breakthrough_mm (25 mm)",
+    source="common practice, no source",
+    trust="CP",
+    mend="Move it aside first, put a stop on the drill, or move the hole.",
+    limit_key="drill_breakthrough_mm",
+)
+
+NUT_CLASH = Rule(
+    code="nut-clash",
+    title="Two nuts overlap",
+    meaning="The corner circles of two nuts or heads on one face overlap, so one cannot be turned.",
+    formula="centre to centre >= half of both corner circles",
+    source="geometry; corner circle = across flats x 2 / sqrt(3)",
+    trust="C",
+    mend="Move one of the holes, or turn one fitting round.",
+)
+
+SPANNER_CLASH = Rule(
+    code="spanner-clash",
+    title="No room to swing a spanner",
+    meaning="The circle a spanner's head sweeps meets another nut, an obstacle or the panel's outline.",
+    formula="centre to it >= half the spanner circle (2.2 x across flats)",
+    source="common practice, no source",
+    trust="CP",
+    mend="Use a socket, tighten in the right order, or move the hole.",
+)
+
+RULES = (
+    KEEP_OUT,
+    DRILL_PATH,
+    NUT_CLASH,
+    SPANNER_CLASH,
+)
 
 
 def obstacles(panel: PanelView, limits: Limits, mend: Moves) -> Iterator[Finding]:

@@ -12,8 +12,7 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from generators.checks.measure import Floats, Ints, area_of, depth_inside, near_pairs
-from generators.checks.part.part import ligament_limit
-from generators.checks.part.rules_metal import LOADED
+from generators.checks.part.part import LOADED
 from generators.checks.rule import listed
 from generators.model.contour import Contour
 from generators.model.plan import Footprint, KeepOut, PanelHole, PanelLayout
@@ -146,7 +145,7 @@ def panel_view(layout: PanelLayout, limits: Limits) -> PanelView:
         stand[face] = np.where(used, np.maximum(reaches[face], tall), 0.0)
     widest = np.maximum.reduce([radius, nuts, spanners]) if len(holes) else radius
     reach = np.maximum(
-        np.maximum(widest, radius + ligament_limit(layout.thickness_mm, limits)),
+        np.maximum(widest, radius + limits.least_ligament_mm(layout.thickness_mm)),
         np.where(loaded, limits.hole_spacing_ratio * 2 * radius, 0.0),
     )
     first, second, apart = near_pairs(u, v, reach)
@@ -166,7 +165,7 @@ def panel_view(layout: PanelLayout, limits: Limits) -> PanelView:
         second=second,
         apart=apart,
         widest_mm=float(reach.max(initial=0.0)),
-        sources=tuple(frozenset(h.source.split("+")) for h in holes),
+        sources=tuple(frozenset(h.owners) for h in holes),
         keepouts=_regions([k.contour for k in layout.keepouts], u, v, widest),
         footprints=_regions([f.contour for f in layout.footprints], u, v, widest),
     )

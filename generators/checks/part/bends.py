@@ -4,87 +4,125 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 
-from shapely import distance as shape_distance
-from shapely.geometry import Point as ShapePoint
-from shapely.geometry import Polygon
-from shapely.geometry.base import BaseGeometry
-
-from generators.checks.measure import Point, area_of, line_to_line
+from generators.checks.measure import line_to_line
 from generators.checks.part.clash import check_room
-from generators.checks.part.rules_bend import (
-    BEND_NEAR_BEND,
-    BEND_RADIUS,
-    BEND_RADIUS_UNKNOWN,
-    BEND_RELIEF,
-    FLANGE_LENGTH,
-    JOGGLE_TOOL,
-    K_UNMEASURED,
-    STOCK_MISSING,
-)
-from generators.checks.rule import SAME_MM, finding, limit_text, listed, mm, mm_up, more, short_of
+from generators.checks.part.flange_bends import FlangeBend, flange_bends
+from generators.checks.part.reliefs import relief_width, reliefs
+from generators.checks.rule import Rule, finding, limit_text, listed, mm, more, short_of
 from generators.errors import LookupFault
-from generators.geometry.contours import Placement, bounds, segments, transformed
-from generators.model.contour import Contour, Vertex
+from generators.geometry.contours import Placement, bounds, transformed
+from generators.model.contour import Contour
 from generators.model.findings import Finding, Severity
 from generators.model.plan import Bend, Flange, PartPlan
 from generators.model.spec.job import Limits
 from generators.model.spec.shop import Shop, Stock
 from generators.sheetmetal.allowance import SAME_THICKNESS_MM, setback
-from generators.sheetmetal.folding import FlatPattern, bend_length, flat_pattern
-from generators.sheetmetal.relief import relief_diameter
+from generators.sheetmetal.folding import flat_pattern
 from generators.standards import minimum_bend_radius
 
 DIE_RATIO = 1 / math.sqrt(2)
 """Leg over die opening at a 90 degree bend: V/2 along a side at 45 degrees, about 0.7."""
 
 FACING = -0.5
-FREE_LEAN = math.radians(45)
-DISC_STEPS = 32
-ON_EDGE_MM = 1e-6
 SHOP_K = "shop test bend"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FlangeBend:
-    """A bend seen from one of its two flanges: the tangent line in that flange's frame, walked
-    counter-clockwise, so that the flange lies to its left."""
+FLANGE_LENGTH = Rule(
+    code="flange-length",
+    title="Flange too short to bend",
+    meaning=(
+        "A flange must reach across its half of the lower die or it slips in. It is measured outside, from "
+        "the mould line to its deepest point. When the shop gives its die opening V, the leg must reach "
+        "V/2 along a side that ends at 45 degrees: V/2 x sqrt(2), about 0.7 V, and less is a fail."
+    ),
+    formula="outside length >= 0.7 V if the die is known, else flange_ratio x t + R (4 t + R)",
+    source="common practice, no source; 0.7 V from the die's geometry",
+    trust="CP",
+    mend="Make the flange longer, bend over a narrower die, or bend it long and trim.",
+    limit_key="flange_ratio",
+)
 
-    bend: Bend
-    start: Point
-    end: Point
+BEND_NEAR_BEND = Rule(
+    code="bend-near-bend",
+    title="Two bends too close together",
+    meaning=(
+        "The flat between two facing bends must reach across half the die when the second one is made. "
+        "It is measured outside, like a flange."
+    ),
+    formula="flat + setback >= 0.7 V if the die is known, else flange_ratio x t + R (4 t + R)",
+    source="common practice, no source; 0.7 V from the die's geometry",
+    trust="CP",
+    mend="Move the bends apart, or bend over a narrower die.",
+    limit_key="flange_ratio",
+)
 
-    @property
-    def along(self) -> Point:
-        """Unit direction of the tangent line."""
-        length = math.dist(self.start, self.end)
-        return (self.end[0] - self.start[0]) / length, (self.end[1] - self.start[1]) / length
+BEND_RADIUS = Rule(
+    code="bend-radius",
+    title="Bend tighter than the alloy takes",
+    meaning=(
+        "Below the least radius for the alloy, temper and thickness the outside cracks. The table gives a "
+        "range for 90 degrees: below its lower end is a fail, within it a warning."
+    ),
+    formula="inside radius >= table range",
+    source="AC 43.13-1B table 4-6 for aluminium; 1 t for steel, common practice",
+    trust="R1",
+    mend="Bend to a larger radius, take a softer temper, or bend across the grain and look for cracks.",
+)
 
-    def stands_on(self, a: Vertex, b: Vertex) -> bool:
-        """True when the tangent line is this straight side of the outline."""
-        return (
-            a.bulge == 0
-            and math.dist(self.start, (a.u, a.v)) < ON_EDGE_MM
-            and math.dist(self.end, (b.u, b.v)) < ON_EDGE_MM
-        )
+BEND_RADIUS_UNKNOWN = Rule(
+    code="bend-radius-unknown",
+    title="No least bend radius known",
+    meaning="The table has no row for this sheet, and nothing is extrapolated.",
+    formula="-",
+    source="AC 43.13-1B table 4-6 ends at 0.258 in",
+    trust="R1",
+    mend="Ask the mill for the least radius, or bend a test strip.",
+)
 
-    @property
-    def inward(self) -> Point:
-        """Unit normal into the flange."""
-        eu, ev = self.along
-        return -ev, eu
+JOGGLE_TOOL = Rule(
+    code="joggle-tool",
+    title="Joggle: two bends for one stroke",
+    meaning=(
+        "Two bends of the same angle, one up and one down, closer together than half the die, cannot be made "
+        "one after the other. An offset die presses both in one stroke; the shop needs one for this step."
+    ),
+    formula="flat + setback < 0.7 V if the die is known, else < flange_ratio x t + R (4 t + R)",
+    source="common practice, no source; 0.7 V from the die's geometry",
+    trust="CP",
+    mend="Ask the shop for an offset die of this step, or move the bends apart.",
+    limit_key="flange_ratio",
+)
 
+STOCK_MISSING = Rule(
+    code="stock-missing",
+    title="Sheet not in shop.toml",
+    meaning="The shop file has no such sheet, so bend radius and K-factor come from tables.",
+    formula="-",
+    source="shop.toml, stock",
+    trust="CP",
+    mend="Add the sheet to shop.toml with the radius your brake makes and the K of a test bend.",
+)
 
-def flange_bends(plan: PartPlan, flange: Flange) -> list[FlangeBend]:
-    """The bends a flange hangs on and those it carries."""
-    out = []
-    for bend in plan.bends:
-        if bend.parent == flange.name:
-            out.append(FlangeBend(bend=bend, start=bend.start, end=bend.end))
-        if bend.child == flange.name:
-            out.append(FlangeBend(bend=bend, start=(0.0, 0.0), end=(bend_length(bend), 0.0)))
-    return out
+K_UNMEASURED = Rule(
+    code="k-unmeasured",
+    title="K-factor not measured",
+    meaning="The sheet is known, but the K-factor of this radius was not measured on a test bend.",
+    formula="-",
+    source="shop.toml, stock",
+    trust="CP",
+    mend="Bend a test strip at this radius, measure it, and put its K-factor in shop.toml.",
+)
+
+RULES = (
+    FLANGE_LENGTH,
+    BEND_NEAR_BEND,
+    BEND_RADIUS,
+    BEND_RADIUS_UNKNOWN,
+    JOGGLE_TOOL,
+    STOCK_MISSING,
+    K_UNMEASURED,
+)
 
 
 def check_bends(plan: PartPlan, limits: Limits, shop: Shop) -> Iterator[Finding]:
@@ -106,14 +144,7 @@ def check_bends(plan: PartPlan, limits: Limits, shop: Shop) -> Iterator[Finding]
         yield from _radius(plan, bend)
     flat = flat_pattern(plan)
     yield from check_room(plan, flat)
-    yield from _reliefs(plan, flat, _relief(plan, stock))
-
-
-def _relief(plan: PartPlan, stock: Stock | None) -> float:
-    """Width of a relief: the shop's, else the handbook's, mm."""
-    if stock is not None and stock.relief_mm is not None:
-        return stock.relief_mm
-    return relief_diameter(plan.thickness_mm)
+    yield from reliefs(plan, flat, relief_width(plan, stock))
 
 
 def _knowledge(plan: PartPlan, stock: Stock | None) -> Iterator[Finding]:
@@ -244,67 +275,3 @@ def _radius(plan: PartPlan, bend: Bend) -> Iterator[Finding]:
             advice=f"bend {plan.material} to an inside radius at least {more(row.high_mm - radius)} larger",
             source=f"{row.source}, {row.edition} ({row.trust})",
         )
-
-
-def _reliefs(plan: PartPlan, flat: FlatPattern, diameter: float) -> Iterator[Finding]:
-    blank = area_of(flat.contour)
-    radius = diameter / 2
-    for strip in flat.bends:
-        bend = strip.bend
-        parent = FlangeBend(bend=bend, start=bend.start, end=bend.end)
-        child = FlangeBend(bend=bend, start=(0.0, 0.0), end=(bend_length(bend), 0.0))
-        near, far = strip.near, strip.far
-        # the child walks the same line backwards: its start is the image of the parent's end
-        ends = (
-            ("start", ((near[0], near[1], parent, False), (far[0], far[1], child, True))),
-            ("end", ((near[1], near[0], parent, True), (far[1], far[0], child, False))),
-        )
-        for name, sides in ends:
-            clear = math.inf
-            for tip, other, side, at_end in sides:
-                flange = plan.flange(bend.parent if side is parent else bend.child)
-                if not _leans_free(flange.contour, flange_bends(plan, flange), side, at_end, radius):
-                    clear = min(clear, _metal_past(blank, tip, other, radius))
-            if clear < radius - SAME_MM:
-                yield finding(
-                    BEND_RELIEF,
-                    Severity.WARN,
-                    f"part:{plan.name} bend {bend.name}, its {name}",
-                    value=mm(clear),
-                    limit=mm_up(radius),
-                    advice=f"cut a relief of {mm_up(2 * radius)} at the {name} of bend {bend.name}",
-                )
-
-
-def _metal_past(blank: BaseGeometry, tip: Point, other: Point, radius: float) -> float:
-    """Distance from the end of a tangent line to metal past it; infinite beyond ``radius``."""
-    out = math.atan2(tip[1] - other[1], tip[0] - other[0])
-    # a hair inside and past the end, so that a relief of just this size and a square side are clear
-    hair = 0.01
-    cu, cv = tip[0] + hair * math.cos(out), tip[1] + hair * math.sin(out)
-    rim = [out - math.pi / 2 + math.pi * k / DISC_STEPS for k in range(DISC_STEPS + 1)]
-    half_disc = Polygon(
-        [(cu + (radius - 2 * hair) * math.cos(a), cv + (radius - 2 * hair) * math.sin(a)) for a in rim]
-    )
-    metal = blank.intersection(half_disc)
-    return math.inf if metal.area < hair * radius else float(shape_distance(metal, ShapePoint(tip)))
-
-
-def _leans_free(
-    contour: Contour, bends: list[FlangeBend], side: FlangeBend, at_end: bool, radius: float
-) -> bool:
-    """True when the flange's own side leaves this end of the bend straight and leans out by little."""
-    tip = side.end if at_end else side.start
-    eu, ev = side.along
-    iu, iv = side.inward
-    for a, b in segments(contour):
-        near, off = ((a.u, a.v), (b.u, b.v)) if at_end else ((b.u, b.v), (a.u, a.v))
-        if math.dist(near, tip) > SAME_MM or a.bulge:
-            continue
-        if any(x.stands_on(a, b) for x in bends):
-            continue
-        du, dv = off[0] - tip[0], off[1] - tip[1]
-        past = (du * eu + dv * ev) * (1 if at_end else -1)
-        into = du * iu + dv * iv
-        return math.hypot(du, dv) >= radius and 0 < math.atan2(past, into) < FREE_LEAN
-    return False

@@ -17,8 +17,7 @@ import shapely
 from shapely.geometry import LineString, Point, Polygon
 
 from generators.checks.measure import shape_of
-from generators.checks.part.rules_bend import BLANK_OVERLAP, FOLDED_CLASH
-from generators.checks.rule import finding, mm
+from generators.checks.rule import Rule, finding, mm
 from generators.geometry.contours import polyline
 from generators.geometry.frames import Matrix, apply, plane_move
 from generators.model.findings import Finding, Severity
@@ -38,6 +37,32 @@ TOUCH_MM = 0.01
 SHARED_MM2 = 0.01
 GRID_MM = 1e-6
 FAN_RAD = math.radians(10)
+
+
+BLANK_OVERLAP = Rule(
+    code="blank-overlap",
+    title="The flat blank runs into itself",
+    meaning="Unfolded, two flanges would need the same piece of sheet, so the part cannot be cut in one.",
+    formula="the blank's outline does not cross or touch itself",
+    source="geometry",
+    trust="C",
+    mend="Shorten a flange, or make the part of two pieces.",
+)
+
+FOLDED_CLASH = Rule(
+    code="folded-clash",
+    title="The folded part runs into itself",
+    meaning="Once bent, two flanges would be in the same place: the last bend cannot be made.",
+    formula="no edge of a flange or bend passes through another flange or bend",
+    source="geometry",
+    trust="C",
+    mend="Shorten a flange, cut it back where the other comes to lie, or bend one of them less.",
+)
+
+RULES = (
+    BLANK_OVERLAP,
+    FOLDED_CLASH,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

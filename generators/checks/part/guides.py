@@ -7,13 +7,47 @@ from collections.abc import Iterator, Sequence
 
 from shapely.geometry import Polygon
 
-from generators.checks.part.rules_printed import GUIDE_NO_ROOM, GUIDE_REVERSIBLE, LOOSEST_MM
-from generators.checks.rule import SAME_MM, finding, listed, mm, mm_up
+from generators.checks.rule import SAME_MM, Rule, finding, listed, mm, mm_up
 from generators.geometry.contours import Placement, polyline, transformed
 from generators.model.findings import Finding, Severity
 from generators.model.plan import PanelHole, PanelLayout, PartPlan, Peg
 
 TOUCH_MM2 = 0.01
+
+
+LOOSEST_MM = 2.0
+"""A peg with more play than this to each side plainly is in the wrong hole: ours."""
+
+GUIDE_NO_ROOM = Rule(
+    code="guide-no-room",
+    title="Guide does not lie flat",
+    meaning=(
+        "Something on that face of the panel, a bead or a thing mounted there, lies under the block: the "
+        "guide rocks, its bores lean, and its pegs do not go home."
+    ),
+    formula="no bead, and nothing nearer to the face than the block is thick, under the outline of the block",
+    source="closed form",
+    trust="C",
+    mend="Choose other pegs or guide fewer holes, so that the block keeps clear; or move the thing aside.",
+)
+
+GUIDE_REVERSIBLE = Rule(
+    code="guide-reversible",
+    title="Guide also fits the wrong way round",
+    meaning=(
+        "Turned on the panel, every peg finds a hole again, and all new holes would come in the wrong place. "
+        "Only the cut corner and the drawing tell."
+    ),
+    formula="no other turn puts every peg into an existing hole with up to 2 mm of play to each side",
+    source="rigid motion, closed form; a peg that is looser than that is noticed: ours",
+    trust="CP",
+    mend="Add a peg in a third hole, or choose two holes of clearly different diameters.",
+)
+
+RULES = (
+    GUIDE_NO_ROOM,
+    GUIDE_REVERSIBLE,
+)
 
 
 def check_guide(plan: PartPlan, place: Placement, face: str, layout: PanelLayout) -> Iterator[Finding]:

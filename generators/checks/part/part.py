@@ -9,24 +9,123 @@ from dataclasses import dataclass
 import numpy as np
 
 from generators.checks.measure import Segment, depth_inside, line_to_line, near_pairs, spine_distance
-from generators.checks.part.bends import FlangeBend, check_bends, flange_bends
+from generators.checks.part.bends import check_bends
+from generators.checks.part.flange_bends import FlangeBend, flange_bends
 from generators.checks.part.printed import check_printed
-from generators.checks.part.rules_bend import HOLE_BEND_DISTANCE, HOLE_PROCESS_LIMIT, NUT_ON_BEND
-from generators.checks.part.rules_metal import (
-    EDGE_FLOOR,
-    HOLE_EDGE_DISTANCE,
-    HOLE_LIGAMENT,
-    HOLE_SPACING,
-    LOADED,
-    SPACING_FLOOR,
-)
-from generators.checks.rule import SAME_MM, finding, limit_text, mm, mm_up, more, ordered, short_of
+from generators.checks.rule import SAME_MM, Rule, finding, limit_text, mm, mm_up, more, ordered, short_of
 from generators.geometry.contours import segments
 from generators.model.contour import Contour
 from generators.model.findings import Finding, Severity
 from generators.model.plan import Flange, PartPlan
 from generators.model.spec.job import Limits
 from generators.model.spec.shop import Shop
+
+EDGE_FLOOR = 1.2
+"""Fail limit of centre to edge over hole diameter: e1, EN 1993-1-8 table 3.3, from memory."""
+
+SPACING_FLOOR = 2.2
+"""Fail limit of centre to centre over hole diameter: p1, EN 1993-1-8 table 3.3, from memory."""
+
+LOADED = frozenset({"bolt", "rivet", "insert", "tapped"})
+"""Kinds that carry load in the sheet and are judged by edge distance and spacing."""
+
+HOLE_EDGE_DISTANCE = Rule(
+    code="hole-edge-distance",
+    title="Bolt hole too near an edge",
+    meaning=(
+        "A bolt, rivet or insert near an edge tears out. The distance runs from the hole's centre to the "
+        "nearest free edge; an edge that is bent on is not free. The published figure is for rivets in a "
+        "single row; it is used for bolts too, which is the safe side. Bores, bulkheads, grommets, "
+        "lightening and plain holes carry no shear and are often large, so a multiple of their diameter "
+        "would ask for "
+        "metal that does nothing: they are judged by the metal left (hole-ligament)."
+    ),
+    formula="centre to edge >= hole_edge_ratio x D (2 D); fail below 1.2 D",
+    source=(
+        "AC 43.13-1B 4-57c, rivets in a single row, applied to bolts; fail limit e1 of "
+        "EN 1993-1-8 table 3.3, from memory"
+    ),
+    trust="R2",
+    mend="Move the hole inward, take a smaller fastener, or leave more metal at that edge.",
+    limit_key="hole_edge_ratio",
+)
+
+HOLE_SPACING = Rule(
+    code="hole-spacing",
+    title="Fasteners too close together",
+    meaning=(
+        "Two bolts, rivets or inserts share the metal between them. The distance runs from centre to centre "
+        "and D is the larger of the two holes. Rivet figures are used for bolts."
+    ),
+    formula="centre to centre >= hole_spacing_ratio x D (3 D); fail below 2.2 D",
+    source=(
+        "AC 43.13-1B 4-57c and NAVEDTRA 14018 by figure 13-43, rivets, applied to bolts; fail limit p1 of "
+        "EN 1993-1-8 table 3.3, from memory"
+    ),
+    trust="R2",
+    mend="Move one of the two, or take smaller fasteners.",
+    limit_key="hole_spacing_ratio",
+)
+
+HOLE_LIGAMENT = Rule(
+    code="hole-ligament",
+    title="Too little metal beside an opening",
+    meaning=(
+        "The metal left between two openings, or between an opening that carries no bolt and an edge. A "
+        "blanked hole is still a hole: a plate over it carries nothing. Two openings that run into each "
+        "other always fail."
+    ),
+    formula="metal >= max(ligament_ratio x t, ligament_mm) (2 t, 3 mm); fail below 1 t",
+    source="slot to edge at least 2 t, hole at least t: common practice, no source",
+    trust="CP",
+    mend="Move an opening or make it smaller, or put a doubler behind.",
+    limit_key="ligament_ratio",
+)
+
+HOLE_BEND_DISTANCE = Rule(
+    code="hole-bend-distance",
+    title="Opening too near a bend",
+    meaning=(
+        "An opening beside a bend is pulled out of round. The distance runs from the opening's edge to the "
+        "bend's tangent line. The trade states it as 2 to 2.5 t + R from the outside face; at 90 degrees the "
+        "tangent lies R + t in from that face, so 2 t from the tangent is 3 t + R from the outside: the safe "
+        "side of that, and it stays meaningful at other angles. An opening that reaches into the bend fails."
+    ),
+    formula="opening edge to tangent >= bend_clearance_ratio x t (2 t); fail below 0",
+    source="common practice, no source",
+    trust="CP",
+    mend="Move the opening away from the bend, or drill it after bending and say so.",
+    limit_key="bend_clearance_ratio",
+)
+
+NUT_ON_BEND = Rule(
+    code="nut-on-bend",
+    title="Nut or bolt head on a bend",
+    meaning="A nut or head that reaches over the tangent line sits on the curve, not flat.",
+    formula="hole centre to tangent >= half the nut's corner circle",
+    source="geometry",
+    trust="C",
+    mend="Move the hole away from the bend, or use a smaller fastener.",
+)
+
+HOLE_PROCESS_LIMIT = Rule(
+    code="hole-process-limit",
+    title="Hole smaller than the machine cuts",
+    meaning="The shop's machine cannot cut so small a hole cleanly: the file carries a centre mark instead.",
+    formula="D >= max(smallest_hole_ratio x t, smallest_hole) of shop.toml",
+    source="shop.toml, cutting; default 1 t is common practice, no source",
+    trust="CP",
+    mend="Drill it by hand at the centre mark, or make it larger.",
+)
+
+RULES = (
+    HOLE_EDGE_DISTANCE,
+    HOLE_SPACING,
+    HOLE_LIGAMENT,
+    HOLE_BEND_DISTANCE,
+    NUT_ON_BEND,
+    HOLE_PROCESS_LIMIT,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,11 +204,6 @@ def check_part(plan: PartPlan, spec_limits: Limits, shop: Shop) -> list[Finding]
     return ordered(found)
 
 
-def ligament_limit(thickness_mm: float, limits: Limits) -> float:
-    """Least metal beside an opening, mm."""
-    return limits.least_ligament_mm(thickness_mm)
-
-
 def _edges(
     here: list[Opening],
     contour: Contour,
@@ -128,7 +222,7 @@ def _edges(
             limit, floor = limits.hole_edge_ratio * o.width_mm, EDGE_FLOOR * o.width_mm
         else:
             rule, value = HOLE_LIGAMENT, distance - o.radius_mm
-            limit, floor = ligament_limit(thickness, limits), thickness
+            limit, floor = limits.least_ligament_mm(thickness), thickness
         severity = short_of(value, limit, floor)
         if severity:
             yield finding(
@@ -142,7 +236,7 @@ def _edges(
 
 
 def _pairs(here: list[Opening], thickness: float, limits: Limits, where: str) -> Iterator[Finding]:
-    ligament = ligament_limit(thickness, limits)
+    ligament = limits.least_ligament_mm(thickness)
     u = np.array([(o.a[0] + o.b[0]) / 2 for o in here])
     v = np.array([(o.a[1] + o.b[1]) / 2 for o in here])
     reach = np.array(

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from generators.checks.pedal import rules_hydraulics as rules
-from generators.checks.rule import SAME_MM, finding, ordered
+from generators.checks.pedal.travel import MASTER_BOTTOMS, brake_travel, newton, stop
+from generators.checks.rule import SAME_MM, Rule, finding, ordered
 from generators.hydraulics.brake import BrakeResult, CircuitResult
 from generators.hydraulics.linkage import Linkage, rod_for_play
 from generators.hydraulics.result import ClutchResult
@@ -14,11 +14,93 @@ from generators.model.findings import Finding, Severity
 from generators.model.spec.hydraulics import Pedal
 from generators.model.spec.job import Limits
 
-_PAST = {
-    "fingers": rules.PEDAL_OVER_TRAVEL,
-    "master": rules.MASTER_BOTTOMS,
-    "slave": rules.SLAVE_RUNS_OUT,
-}
+CLUTCH_CEILING_N = 578.2686
+"""130 lbf: 14 CFR 27.397(a)(1), the pilot force on a foot control."""
+
+BRAKE_CEILING_N = 667.2332
+"""150 lbf: FMVSS 105 S5.1, from memory, sure."""
+
+PLAY_IN_HAND_MM = 1.0
+"""How much more play than wanted is let pass: ours."""
+
+ROD_ANGLE = Rule(
+    code="rod-angle",
+    title="Pushrod at an angle to the cylinder",
+    meaning=(
+        "A rod out of line pushes the piston sideways, wears the bore and hits the circlip; jam nuts "
+        "catch. The angle is the largest between rest and stop. No source gives a limit: these are ours."
+    ),
+    formula="rod angle <= rod_angle (3 deg); fail above rod_angle_fail (5 deg)",
+    source="no published limit found; ours",
+    trust="CP",
+    mend="Move the master to the pin's mid-travel height, or take a longer rod.",
+    limit_key="rod_angle_rad",
+)
+
+PEDAL_EFFORT = Rule(
+    code="pedal-effort",
+    title="Pedal too heavy",
+    meaning=(
+        "Largest pad force between rest and stop; of a brake, the force for the pressures wanted. Without "
+        "friction and return spring, so the real pedal is heavier. Published: FMVSS 135 S7.5.2 and "
+        "UN R13-H annex 3 65 to 500 N, FMVSS 105 S5.1 15 to 150 lbf (all from memory, sure); 14 CFR "
+        "27.397(a)(1) 130 lbf for a foot control (R1, read in the document); Formula SAE 2019 T.5.1.10b "
+        "asks a brake pedal to withstand 2000 N (R1), which is strength, not effort. Clutch 90 to 180 N "
+        "is common practice, no source."
+    ),
+    formula="effort <= targets.effort (180 N clutch, 500 N brake); fail above 578 N clutch, 667 N brake",
+    source="fail: 14 CFR 27.397(a)(1), 130 lbf (R1), for a clutch; FMVSS 105 S5.1, 150 lbf, for a brake",
+    trust="M-high",
+    mend="A smaller master, a larger slave or a longer pedal makes it lighter and longer.",
+)
+
+LINE_PRESSURE = Rule(
+    code="line-pressure",
+    title="Pressure over the weakest piece",
+    meaning=(
+        "Highest pressure up to the stop, or at a brake's target effort, against the lowest rating given "
+        "in the spec. Pieces without a rating are not judged."
+    ),
+    formula="peak pressure <= lowest rating",
+    source="ratings of the spec",
+    trust="C",
+    mend="Replace the piece named, or lower the pressure with a larger bore.",
+)
+
+RESERVOIR_VOLUME = Rule(
+    code="reservoir-volume",
+    title="Reservoir too small for the wear",
+    meaning=(
+        "As disc, pads or shoes wear, fluid moves between reservoir and slave or brakes. The reservoir "
+        "must hold that and one whole stroke of the master (ours), or it runs dry or over."
+    ),
+    formula="volume >= wear volume + master area x stroke; fail below the wear volume",
+    source="volume balance; the stroke in hand is ours",
+    trust="C",
+    mend="Fit a larger reservoir.",
+)
+
+ROD_LENGTH = Rule(
+    code="rod-length",
+    title="Pushrod too long or too short",
+    meaning=(
+        "A rod that leaves no play holds the piston off its rest: the port stays closed, pressure builds "
+        "as the fluid warms, and the clutch slips or the brakes drag. One that leaves too much play "
+        "throws pedal travel away."
+    ),
+    formula="0 <= play at rest <= rod_play + 1 mm (ours)",
+    source="some play is common practice, no source; the upper limit is ours",
+    trust="CP",
+    mend="Set the rod to the length the finding gives.",
+)
+
+RULES = (
+    ROD_ANGLE,
+    PEDAL_EFFORT,
+    LINE_PRESSURE,
+    RESERVOIR_VOLUME,
+    ROD_LENGTH,
+)
 
 
 def check_clutch(pedal: Pedal, result: ClutchResult, limits: Limits) -> list[Finding]:
@@ -26,11 +108,9 @@ def check_clutch(pedal: Pedal, result: ClutchResult, limits: Limits) -> list[Fin
 
     def found() -> Iterator[Finding]:
         where = f"pedal:{pedal.name}"
-        yield from _stop(result, where)
+        yield from stop(result, where)
         yield from _rod(pedal, result.linkage, result.peak_rod_angle_rad, limits, where)
-        yield from _effort(
-            result.peak_effort_n, result.effort_target_n, rules.CLUTCH_CEILING_N, where, "clutch"
-        )
+        yield from _effort(result.peak_effort_n, result.effort_target_n, CLUTCH_CEILING_N, where, "clutch")
         yield from _pressure(result.peak_pressure_mpa, result.weakest, where)
         reservoir = pedal.master.reservoir_mm3 if pedal.master is not None else None
         yield from _reservoir(reservoir, result.wear_mm3, result.reservoir_needed_mm3, where)
@@ -47,81 +127,18 @@ def check_brake(pedal: Pedal, result: BrakeResult, limits: Limits) -> list[Findi
         needed = [c.needed_effort_n for c in result.circuits if c.needed_effort_n is not None]
         if needed:
             worst = max(math.inf if math.isnan(n) else n for n in needed)
-            yield from _effort(worst, result.target_effort_n, rules.BRAKE_CEILING_N, where, "brake")
-        yield from _brake_travel(result, where)
+            yield from _effort(worst, result.target_effort_n, BRAKE_CEILING_N, where, "brake")
+        yield from brake_travel(result, where)
         for circuit in result.circuits:
             yield from _circuit(circuit, f"{where} {circuit.name}")
 
     return ordered(found())
 
 
-def _mm(value: float) -> str:
-    return f"{value:.1f} mm" if math.isfinite(value) else "never"
-
-
-def _newton(value: float) -> str:
-    return f"{value:.0f} N" if math.isfinite(value) else "no force"
-
-
-def _stop(result: ClutchResult, where: str) -> Iterator[Finding]:
-    window = result.window
-    first = window.limits[0]
-    if window.recommended_mm is None:
-        advice = "no single change of bore, ratio or floor opens it: change two, or ask less release travel"
-        if result.openers:
-            change = result.openers[0]
-            advice = (
-                f"take {change.text}: the pedal may then stop from {change.earliest_mm:.0f} to "
-                f"{change.latest_mm:.0f} mm and asks {change.effort_n:.0f} N"
-            )
-        yield finding(
-            rules.STOP_WINDOW_EMPTY,
-            Severity.FAIL,
-            where,
-            value=f"released with margin at {_mm(window.earliest_mm)} of pad travel"
-            if math.isfinite(window.earliest_mm)
-            else "never released with margin: the linkage has not this much stroke",
-            limit=f"{first.label} at {_mm(first.pad_mm)}",
-            advice=advice,
-        )
-        return
-    advice = f"set the stop at {window.recommended_mm:.1f} mm of pad travel"
-    if window.stop_mm < window.earliest_mm - SAME_MM:
-        yield finding(
-            rules.PEDAL_NO_RELEASE,
-            Severity.FAIL if window.stop_mm < window.releases_mm - SAME_MM else Severity.WARN,
-            where,
-            value=f"stop at {_mm(window.stop_mm)}, {result.at_stop.release_mm:.2f} mm at the bearing",
-            limit=f"{_mm(window.earliest_mm)} (fail below {_mm(window.releases_mm)})",
-            advice=advice,
-        )
-    for limit in window.limits:
-        if limit.key in _PAST and limit.margin_mm < -SAME_MM:
-            yield finding(
-                _PAST[limit.key],
-                Severity.FAIL,
-                where,
-                value=f"stop at {_mm(window.stop_mm)} of pad travel",
-                limit=f"{limit.label} at {_mm(limit.pad_mm)}",
-                advice=advice,
-            )
-    if window.stop_mm > result.travel_target_mm + SAME_MM:
-        yield finding(
-            rules.PEDAL_TRAVEL,
-            Severity.WARN,
-            where,
-            value=f"{_mm(window.stop_mm)} to the stop",
-            limit=_mm(result.travel_target_mm),
-            advice="take the next larger master bore, which shortens the travel and adds effort"
-            if window.earliest_mm > result.travel_target_mm
-            else f"set the stop nearer {window.earliest_mm:.1f} mm, where the clutch is released with margin",
-        )
-
-
 def _rod(pedal: Pedal, link: Linkage, angle_rad: float, limits: Limits, where: str) -> Iterator[Finding]:
     if angle_rad > limits.rod_angle_rad + 1e-9:
         yield finding(
-            rules.ROD_ANGLE,
+            ROD_ANGLE,
             Severity.FAIL if angle_rad > limits.rod_angle_fail_rad + 1e-9 else Severity.WARN,
             where,
             value=f"{math.degrees(angle_rad):.2f} deg",
@@ -129,12 +146,12 @@ def _rod(pedal: Pedal, link: Linkage, angle_rad: float, limits: Limits, where: s
             f"(fail above {math.degrees(limits.rod_angle_fail_rad):g} deg)",
             advice="move the pin or the cylinder so that the pin swings about the cylinder's axis",
         )
-    play, most = -link.rest_mm, pedal.rod_play_mm + rules.PLAY_IN_HAND_MM
+    play, most = -link.rest_mm, pedal.rod_play_mm + PLAY_IN_HAND_MM
     if -SAME_MM <= play <= most + SAME_MM:
         return
     right = rod_for_play(link, pedal.rod_play_mm)
     yield finding(
-        rules.ROD_LENGTH,
+        ROD_LENGTH,
         Severity.FAIL if play < 0 else Severity.WARN,
         where,
         value=f"the rod holds the piston {-play:.2f} mm off its rest"
@@ -150,11 +167,11 @@ def _effort(effort_n: float, target_n: float, ceiling_n: float, where: str, kind
     if effort_n <= target_n * (1 + 1e-9) and effort_n <= ceiling_n:
         return
     yield finding(
-        rules.PEDAL_EFFORT,
+        PEDAL_EFFORT,
         Severity.FAIL if effort_n > ceiling_n else Severity.WARN,
         where,
-        value=_newton(effort_n) if math.isfinite(effort_n) else "no force within the pedal's travel does it",
-        limit=f"{_newton(target_n)} (fail above {_newton(ceiling_n)})",
+        value=newton(effort_n) if math.isfinite(effort_n) else "no force within the pedal's travel does it",
+        limit=f"{newton(target_n)} (fail above {newton(ceiling_n)})",
         source="14 CFR 27.397(a)(1), 130 lbf (R1)"
         if kind == "clutch"
         else "FMVSS 105 S5.1, 150 lbf (M-high)",
@@ -166,7 +183,7 @@ def _pressure(pressure_mpa: float, weakest: tuple[str, float] | None, where: str
     if weakest is None or pressure_mpa <= weakest[1] * (1 + 1e-9):
         return
     yield finding(
-        rules.LINE_PRESSURE,
+        LINE_PRESSURE,
         Severity.FAIL,
         where,
         value=f"{pressure_mpa:.2f} MPa",
@@ -179,7 +196,7 @@ def _reservoir(given_mm3: float | None, wear_mm3: float, needed_mm3: float, wher
     if given_mm3 is None or given_mm3 >= needed_mm3 * (1 - 1e-9):
         return
     yield finding(
-        rules.RESERVOIR_VOLUME,
+        RESERVOIR_VOLUME,
         Severity.FAIL if given_mm3 < wear_mm3 else Severity.WARN,
         where,
         value=f"{given_mm3 / 1000:.1f} cc",
@@ -188,42 +205,10 @@ def _reservoir(given_mm3: float | None, wear_mm3: float, needed_mm3: float, wher
     )
 
 
-def _brake_travel(result: BrakeResult, where: str) -> Iterator[Finding]:
-    floor = result.linkage.travel_mm
-    if result.travel_share > 1 + 1e-9:
-        yield finding(
-            rules.PEDAL_TRAVEL,
-            Severity.FAIL,
-            where,
-            value=f"{_mm(result.at_effort_mm)} of pad travel at {_newton(result.target_effort_n)}",
-            limit=f"the floor at {_mm(floor)}",
-            advice="take larger master bores, which need less travel and more effort",
-        )
-    elif result.inspection_share > rules.INSPECTION_SHARE + 1e-9:
-        yield finding(
-            rules.PEDAL_TRAVEL,
-            Severity.WARN,
-            where,
-            value=f"{result.inspection_share:.0%} of the travel at 50 lbf",
-            limit=f"{rules.INSPECTION_SHARE:.0%}",
-            source="49 CFR 570.55(c) (R1)",
-            advice="take larger master bores, which need less travel and more effort",
-        )
-    elif result.at_effort_mm > result.travel_target_mm + SAME_MM:
-        yield finding(
-            rules.PEDAL_TRAVEL,
-            Severity.WARN,
-            where,
-            value=f"{_mm(result.at_effort_mm)} of pad travel at {_newton(result.target_effort_n)}",
-            limit=_mm(result.travel_target_mm),
-            advice="take larger master bores, which need less travel and more effort",
-        )
-
-
 def _circuit(circuit: CircuitResult, where: str) -> Iterator[Finding]:
     if circuit.margin_mm < -SAME_MM:
         yield finding(
-            rules.MASTER_BOTTOMS,
+            MASTER_BOTTOMS,
             Severity.FAIL,
             where,
             value=f"{circuit.piston_mm:.1f} mm of piston travel at the target effort",

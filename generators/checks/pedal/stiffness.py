@@ -5,14 +5,68 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from generators.checks.pedal import rules_stiffness as rules
-from generators.checks.rule import SAME_MM, finding, mm_up
+from generators.checks.rule import SAME_MM, Rule, finding, mm_up
 from generators.model.findings import Finding, Severity
 from generators.model.spec.job import Limits
 from generators.strength.result import BracketResult
 
 DEFLECTION_KINDS = ("normal", "force")
 YIELD_KINDS = ("normal", "limit", "side", "structure", "force")
+
+
+BRACKET_DEFLECTION = Rule(
+    code="bracket-deflection",
+    title="Bracket gives too much",
+    meaning=(
+        "At everyday effort the hanger lets the pad move by more than the limit with the piston held still, "
+        "or a loaded hole moves by more than its limit. What the foot moves here releases no clutch and "
+        "presses no brake. By `check` a closed form, good within a factor of 2.5; by `stiffness` and "
+        "`make --stiffness` finite elements on the solid. Nothing published gives a limit: ours."
+    ),
+    formula="movement at the pad <= pad_flex (3 mm); at a loaded hole <= hole_flex (1 mm)",
+    source="limits ours; web and cheeks as beams (Roark table 8.1), or linear elasticity",
+    trust="CP",
+    mend="Take the stiffest cheap change `pedalplate stiffness` ranks, or thicker sheet.",
+    limit_key="pad_flex_mm",
+)
+
+BRACKET_YIELD = Rule(
+    code="bracket-yield",
+    title="Bracket yields at the limit load",
+    meaning=(
+        "The yield stress of the material table over the largest von Mises stress of every case: everyday "
+        "effort, limit load, from the side, a brake's 2000 N (structure only), away from held bolts and "
+        "sharp inner corners. A linear figure: in ductile sheet a peak at a hole's edge yields and spreads "
+        "before anything breaks, so this warns and never holds back files; by a closed form only noted. "
+        "14 CFR 23.305(a) asks for no harmful lasting deformation at the limit load (from memory, sure); the "
+        "brake's 2000 N is Formula SAE 2019 T.5.1.10b (R1)."
+    ),
+    formula="yield stress / peak stress >= yield_factor (1)",
+    source="14 CFR 23.305(a)",
+    trust="M-high",
+    mend="Thicker sheet, washers under the bolts, bolts nearer the cheeks, a doubler, or stronger material.",
+    limit_key="yield_factor",
+)
+
+BRACKET_GAUGE = Rule(
+    code="bracket-gauge",
+    title="Gauge still to be chosen, or none stiff enough",
+    meaning=(
+        'The part asks for gauge = "stiff enough": the thinnest sheet on the rack of its material that keeps '
+        "its movement under the limit, computed by finite elements. Until that is done its files are drawn "
+        "with the thickness given; where no sheet on the rack is stiff enough, with the thickest tried."
+    ),
+    formula="movement at the pad of the chosen sheet <= pad_flex",
+    source="linear elasticity on the solid; limit ours",
+    trust="CP",
+    mend="Run `pedalplate make SPEC --stiffness`, or put thicker sheet on the rack in shop.toml.",
+)
+
+RULES = (
+    BRACKET_DEFLECTION,
+    BRACKET_YIELD,
+    BRACKET_GAUGE,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,7 +90,7 @@ def check_estimate(part: str, cases: Sequence[JudgedCase], limits: Limits) -> It
         least = limits.yield_factor
         if case.kind in YIELD_KINDS and case.yield_mpa < least * case.stress_mpa:
             yield finding(
-                rules.BRACKET_YIELD,
+                BRACKET_YIELD,
                 Severity.NOTE,
                 f"part:{part} case {case.name}",
                 value=f"factor {case.yield_mpa / case.stress_mpa:.2f} by a closed form, {case.what}",
@@ -62,7 +116,7 @@ def check_results(results: Sequence[BracketResult], limits: Limits) -> Iterator[
             least = limits.yield_factor
             if case.kind in YIELD_KINDS and solved.factor < least - 1e-9:
                 yield finding(
-                    rules.BRACKET_YIELD,
+                    BRACKET_YIELD,
                     Severity.WARN,
                     f"part:{result.part} case {case.name}",
                     value=f"factor {solved.factor:.2f} ({solved.peak_mpa:.0f} MPa), {case.what}",
@@ -71,7 +125,7 @@ def check_results(results: Sequence[BracketResult], limits: Limits) -> Iterator[
                 )
         if result.gauges and not any(g.enough for g in result.gauges):
             yield finding(
-                rules.BRACKET_GAUGE,
+                BRACKET_GAUGE,
                 Severity.WARN,
                 f"part:{result.part}",
                 value=f"{result.gauges[-1].moved_mm:.2f} mm with {result.gauges[-1].thickness_mm:g} mm sheet",
@@ -83,7 +137,7 @@ def check_results(results: Sequence[BracketResult], limits: Limits) -> Iterator[
 def check_gauge_waiting(part: str, thickness_mm: float) -> Finding:
     """The note on a part whose gauge is not chosen yet."""
     return finding(
-        rules.BRACKET_GAUGE,
+        BRACKET_GAUGE,
         Severity.NOTE,
         f"part:{part}",
         value=f"drawn with the {thickness_mm:g} mm given",
@@ -96,7 +150,7 @@ def _deflection(part: str, case: JudgedCase, limits: Limits, how: str, advice: s
     limit = limits.hole_flex_mm if case.kind == "force" else limits.pad_flex_mm
     if case.kind in DEFLECTION_KINDS and case.moved_mm > limit + SAME_MM:
         yield finding(
-            rules.BRACKET_DEFLECTION,
+            BRACKET_DEFLECTION,
             Severity.WARN,
             f"part:{part} case {case.name}",
             value=f"{case.moved_mm:.2f} mm {how}, {case.what}",

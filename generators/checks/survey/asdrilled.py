@@ -4,14 +4,42 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from generators.checks.rule import finding, mm
-from generators.checks.survey.rules_survey import ASDRILLED_CHANCE, ASDRILLED_CLEARANCE
+from generators.checks.rule import Rule, finding, mm
 from generators.measure.fitting.chance import Chance
 from generators.measure.fitting.fit import Fit, Joint
 from generators.model.findings import Finding, Severity
 
 CHANCE = 0.95
 """Least probability of assembly: ours."""
+
+
+ASDRILLED_CLEARANCE = Rule(
+    code="asdrilled-clearance",
+    title="Part does not go on the holes as drilled",
+    meaning=(
+        "Laid on as well as it can be, the part has at least one hole whose fastener does not pass. A free "
+        "bolt may lean on both holes, (H-F)/2 each; a weld nut or stud leaves only the part's own hole."
+    ),
+    formula="distance of centres <= (Hp-F)/2 + (Hq-F)/2 floating, (H-F)/2 fixed; slots add their travel",
+    source="ASME Y14.5 appendix B, fixed and floating fastener formulas",
+    trust="R2+",
+    mend="Take the smallest rescue the command names; `--out` writes the spec and the blank for it.",
+)
+
+ASDRILLED_CHANCE = Rule(
+    code="asdrilled-chance",
+    title="It may not go on, given how well the holes are known",
+    meaning=("By the measured places the part goes on, but within their uncertainty it often would not."),
+    formula="share of simulated sets that assemble >= 95 % (fixed seed)",
+    source="Monte Carlo with the covariance of the survey; limit ours",
+    trust="CP",
+    mend="Measure the holes better, or take the rescue the command names.",
+)
+
+RULES = (
+    ASDRILLED_CLEARANCE,
+    ASDRILLED_CHANCE,
+)
 
 
 def check_asdrilled(

@@ -12,6 +12,7 @@ from generators.model.plan import PanelHole, PanelLayout
 
 NEAR_MM = 90.0  # loose holes closer than that are marked in one go
 LAID_BY = 2
+LOOSE = frozenset({"panel", "existing"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,9 +37,9 @@ def hole_groups(layout: PanelLayout, width: int, height: int) -> tuple[HoleGroup
     """
     work = [h for h in layout.holes if h.status != "datum"]
     sets: list[tuple[str, list[PanelHole]]] = []
-    for name in dict.fromkeys(h.source for h in work if h.status == "drill"):
-        mine = [h for h in work if h.source == name and h.status == "drill"]
-        sets += [(name, mine)] if name not in ("panel", "existing") else _clusters(mine)
+    for owners in dict.fromkeys(h.owners for h in work if h.status == "drill"):
+        mine = [h for h in work if h.owners == owners and h.status == "drill"]
+        sets += _clusters(mine) if LOOSE.issuperset(owners) else [(" and ".join(owners), mine)]
     for old in (h for h in work if h.status != "drill"):
         # a hole to close or to reuse goes with the part that covers it
         near = min(sets, key=lambda s: min(between(old, h) for h in s[1]), default=None)

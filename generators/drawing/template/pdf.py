@@ -210,7 +210,7 @@ def _check_ends(layout: PanelLayout) -> tuple[PanelHole, ...]:
             tool="",
             drill_face="cab",
             status="datum",
-            source="",
+            owners=(),
             kind="",
         )
         for a, b in (wrap.check for wrap in layout.wraps)

@@ -53,7 +53,7 @@ def overlay_layout(measured: Measured) -> PanelLayout:
                 tool="",
                 drill_face="cab",
                 status=STATUS[hole.action],
-                source="existing",
+                owners=("existing",),
                 kind="existing",
                 # naming itself makes it a hole every sheet must show
                 position_note=f"{hole.name} measured, 95 % within {e.major_mm:.2f} mm",

@@ -14,7 +14,7 @@ from generators.errors import UnitError
 from generators.model.spec.fields import FEATURE_PATTERN, NAME_PATTERN, FieldSpec
 from generators.reading.toml import words
 from generators.reading.toml.paths import Path
-from generators.units import Kind, parse, parse_angle_rad, parse_length_mm
+from generators.units import Kind, inch_rounding_mm, parse, parse_angle_rad, parse_length_mm
 
 FAILED: Final[Any] = object()
 """Stands for a value that was refused; its fault has been reported."""
@@ -69,11 +69,13 @@ def _quantity(
     except UnitError as error:
         return refuse(path, error.found, error.expected)
     lo, hi = spec.lo, spec.hi
-    # "120 deg" is not exactly the same float as the bound of 120 deg
-    slack = ROUNDING * abs(number)
+    # "120 deg" is not exactly the same float as the bound of 120 deg; "1.1811 in" is the bound of 30 mm
+    slack = max(ROUNDING * abs(number), inch_rounding_mm(value) if unit == "mm" else 0.0)
     if (lo is not None and number < lo - slack) or (hi is not None and number > hi + slack):
         return refuse(path, f"{words.quoted(value)}, which is {show(number)}", words.expected(spec))
-    return number
+    if lo is not None and number < lo:
+        return lo
+    return hi if hi is not None and number > hi else number
 
 
 def _length(spec: FieldSpec, value: object, path: Path, refuse: Refuse) -> Any:

@@ -51,7 +51,7 @@ def part_story(
     plan: PartPlan, layout: PanelLayout, face: str, number: Steps, width: float, carries: bool = False
 ) -> list[Any]:
     """Bolting one part to its panel; ``carries`` when a cylinder, reservoir or fitting sits on it."""
-    mine = [h for h in layout.holes if plan.name in h.source.split("+")]
+    mine = [h for h in layout.holes if plan.name in h.owners]
     rows = [(h.number, h.purpose) for h in mine] + _also_carries(plan)
     side = "cab side" if face == "cab" else "engine side"
     doubled = doublers_under(layout, plan.name, mine)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from generators.checks.hose.hoses import ChainCase, HoseCase, check_chain, check_hose
+from generators.checks.hose.cases import ChainCase, HoseCase
+from generators.checks.hose.hoses import check_chain, check_hose
 from generators.checks.hose.places import check_order
 from generators.layout.spots import place
 from generators.model.findings import Finding

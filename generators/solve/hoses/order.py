@@ -64,7 +64,7 @@ def _holes_of(component: Component, sheets: Sheets) -> tuple[str, str, Sequence[
         return (
             component.on.part,
             mount.panel,
-            [h.number for h in holes if component.on.part in h.source.split("+") and h.status != "datum"],
+            [h.number for h in holes if component.on.part in h.owners and h.status != "datum"],
         )
     return "", component.on.panel, [where.hole]
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from generators.checks.hose.hoses import support_limit
+from generators.checks.hose.lengths import support_limit
 from generators.geometry.frames import Matrix, apply, panel_frame
 from generators.layout.spots import Sheets, panel_hole, point3
 from generators.model.hose_path import HoseRun, Point2, Waypoint

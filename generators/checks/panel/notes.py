@@ -1,0 +1,123 @@
+"""What the installer should know of a panel's holes: tools, the witness hole, wide reused holes."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+
+import numpy as np
+
+from generators.checks.panel.view import PanelView
+from generators.checks.rule import (
+    SAME_MM,
+    Rule,
+    finding,
+    listed,
+    mm,
+    mm_up,
+    more,
+)
+from generators.geometry.contours import bounds
+from generators.model.findings import Finding, Severity
+
+WITNESS_HOLE_OFF_MM = 10.0
+BEARING_MM = 1.0
+CORNERS_PER_FLATS = 2 / 3**0.5
+BY_HAND = "twist drill"
+TWIST_MOST_MM = 13.0
+
+
+HOLE_TOOL = Rule(
+    code="hole-tool",
+    title="Needs a step drill or hole saw",
+    meaning="A twist drill does not make this hole in sheet.",
+    formula="D > 13 mm, or an existing hole to open",
+    source="common practice, no source",
+    trust="CP",
+    mend="Have the tool at hand before you start.",
+)
+
+NO_WITNESS_HOLE = Rule(
+    code="no-witness-hole",
+    title="Nothing shows a flipped sheet",
+    meaning=(
+        "A witness hole is an existing hole well off the middle of the panel. On a sheet taped the wrong way "
+        "round its circle lies beside the real hole. Ours: at least 10 mm off, so that a flip shows by 20 mm."
+    ),
+    formula="witness hole at least 10 mm beside the outline's middle",
+    source="ours, no source",
+    trust="CP",
+    mend="Name an existing hole that is well off the middle as witness_hole.",
+)
+
+REUSE_OVERSIZE = Rule(
+    code="reuse-oversize",
+    title="Reused hole nearly as wide as its nut",
+    meaning="The nut would bear on too narrow a ring of metal. Ours: at least 1 mm all round.",
+    formula="(nut across flats - hole) / 2 >= 1 mm",
+    source="ours, no source",
+    trust="CP",
+    mend="Put a thick washer or a doubler plate under the nut, or drill a new hole.",
+)
+
+RULES = (
+    HOLE_TOOL,
+    NO_WITNESS_HOLE,
+    REUSE_OVERSIZE,
+)
+
+
+def notes(panel: PanelView) -> Iterator[Finding]:
+    """What the installer should know: tools, the witness hole, wide reused holes."""
+    tools: dict[str, list[int]] = defaultdict(list)
+    for i, hole in enumerate(panel.layout.holes):
+        if panel.used[i] and hole.tool and hole.tool != BY_HAND:
+            tools[hole.tool].append(i)
+    for tool, holes in sorted(tools.items()):
+        sizes = listed(mm(d) for d in sorted({panel.layout.holes[i].final_dia_mm for i in holes}))
+        yield finding(
+            HOLE_TOOL,
+            Severity.NOTE,
+            panel.where(holes),
+            value=f"{sizes} in {panel.layout.thickness_mm:g} mm sheet",
+            limit="a new hole" if BY_HAND in tool else f"{TWIST_MOST_MM:g} mm for a twist drill",
+            advice=f"have this at hand for {panel.holes(holes)}: {tool}",
+        )
+    yield from _witness_hole(panel)
+    for i in np.flatnonzero(panel.used & ~panel.new).tolist():
+        hole = panel.layout.holes[i]
+        if hole.nut_circle_mm == 0 or hole.nut_face == "none":
+            continue
+        ring = (hole.nut_circle_mm / CORNERS_PER_FLATS - hole.final_dia_mm) / 2
+        if ring < BEARING_MM - SAME_MM:
+            yield finding(
+                REUSE_OVERSIZE,
+                Severity.FAIL if ring < 0 else Severity.WARN,
+                panel.hole(i),
+                value=mm(ring),
+                limit=mm_up(BEARING_MM),
+                advice=f"put a thick washer or a doubler under the nut in hole {panel.number(i)}: it needs "
+                f"{more(BEARING_MM - ring)} more to bear on all round",
+            )
+
+
+def _witness_hole(panel: PanelView) -> Iterator[Finding]:
+    layout = panel.layout
+    low, _, high, _ = bounds(layout.contour)
+    witness = next((h for h in layout.holes if h.name == layout.witness_hole and h.status != "drill"), None)
+    off = abs(witness.u_mm - (low + high) / 2) if witness is not None else 0.0
+    if witness is None or off < WITNESS_HOLE_OFF_MM - SAME_MM:
+        named = layout.witness_hole
+        none = f"{named} is no existing hole" if named else "no witness_hole is named"
+        least = mm_up(WITNESS_HOLE_OFF_MM)
+        yield finding(
+            NO_WITNESS_HOLE,
+            Severity.NOTE,
+            f"panel:{layout.panel}",
+            value=none if witness is None else f"{witness.name} is {mm(off)} beside the middle of the panel",
+            limit=f"an existing hole at least {least} beside it"
+            if witness is not None
+            else f"an existing hole at least {least} beside the middle of the panel",
+            advice="set witness_hole to an existing hole at least "
+            f"{more(WITNESS_HOLE_OFF_MM)} left or right of the middle, so that a flipped sheet shows",
+        )

@@ -1,0 +1,209 @@
+"""Rules on how far a pedal goes: its stop, what it meets on the way, and the floor."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from generators.checks.rule import SAME_MM, Rule, finding
+from generators.hydraulics.brake import BrakeResult
+from generators.hydraulics.result import ClutchResult
+from generators.model.findings import Finding, Severity
+
+INSPECTION_SHARE = 0.8
+"""Share of the pedal travel a brake may use at 50 lbf: 49 CFR 570.55(c)."""
+
+PEDAL_NO_RELEASE = Rule(
+    code="pedal-no-release",
+    title="Pedal stops before the clutch is released",
+    meaning=(
+        "At the stop set in the spec the bearing has not gone far enough past contact: the clutch drags "
+        "and gears grind. Dead stroke, free play, hose swell, fluid and panel flex are already taken off."
+    ),
+    formula="stop >= pad travel at release_travel + release_margin; fail below release_travel",
+    source="release travel of the spec; margin ours",
+    trust="C",
+    mend="Move the stop to the recommended place.",
+)
+
+STOP_WINDOW_EMPTY = Rule(
+    code="stop-window-empty",
+    title="No stop is right for this pedal",
+    meaning=(
+        "The pedal meets a limit (master, slave, release fingers or floor) before the clutch is released "
+        "with its margin, so wherever the stop is put something is wrong. The changes named were tried "
+        "one at a time by computing everything again: the nearest common master or slave bore, the pin "
+        "radius, the floor."
+    ),
+    formula="earliest stop <= min(master bottoms, slave runs out, fingers over-travel, floor)",
+    source="exact linkage and volume balance",
+    trust="C",
+    mend="Make the one change the finding names.",
+)
+
+PEDAL_OVER_TRAVEL = Rule(
+    code="pedal-over-travel",
+    title="Pedal can push the release fingers too far",
+    meaning=(
+        "At the stop the bearing has gone further past contact than the fingers bear: they strike the "
+        "disc or go past centre. The stop and its bracket must take the foot's force instead."
+    ),
+    formula="stop <= pad travel at over_travel",
+    source="over-travel of the spec",
+    trust="C",
+    mend="Move the stop to the recommended place.",
+)
+
+MASTER_BOTTOMS = Rule(
+    code="master-bottoms",
+    title="Master cylinder bottoms before the stop",
+    meaning=(
+        "The piston reaches the end of its barrel first and takes the foot's whole force through the rod: "
+        "rods bend and circlips go. For a brake: the master is at its end before the target effort."
+    ),
+    formula="stop <= pad travel at the master's stroke; brake: piston travel <= stroke at the target effort",
+    source="exact linkage and volume balance",
+    trust="C",
+    mend="Move the stop, or take a larger bore or a longer stroke.",
+)
+
+SLAVE_RUNS_OUT = Rule(
+    code="slave-runs-out",
+    title="Slave cylinder runs out before the stop",
+    meaning=(
+        "The slave's piston reaches the end of its stroke, less what is kept free for wear. Past that it "
+        "meets its circlip or comes out of its bore, and the fluid with it."
+    ),
+    formula="stop <= pad travel at slave stroke - wear x fork ratio",
+    source="exact linkage and volume balance; wear allowance of the spec",
+    trust="C",
+    mend="Move the stop, or take a slave with more stroke or a larger bore.",
+)
+
+PEDAL_TRAVEL = Rule(
+    code="pedal-travel",
+    title="Pedal travels too far for a foot",
+    meaning=(
+        "Pad travel to the stop over the target; or a brake pedal that meets the floor before the target "
+        "effort, or uses more than 80 % of its travel at 50 lbf (49 CFR 570.55(c), R1). 100 to 150 mm is "
+        "common practice, no source; leg travel up to 180 mm, MIL-STD-1472F 5.4.2, from memory, unsure."
+    ),
+    formula="stop <= targets.travel (150 mm); brake: travel at 50 lbf <= 80 % of travel, fail at the floor",
+    source="49 CFR 570.55(c) for a brake (R1); pad travel: common practice, no source",
+    trust="CP",
+    mend="A larger master, a smaller slave or a shorter pedal makes it shorter and heavier.",
+)
+
+RULES = (
+    PEDAL_NO_RELEASE,
+    STOP_WINDOW_EMPTY,
+    PEDAL_OVER_TRAVEL,
+    MASTER_BOTTOMS,
+    SLAVE_RUNS_OUT,
+    PEDAL_TRAVEL,
+)
+
+
+_PAST = {
+    "fingers": PEDAL_OVER_TRAVEL,
+    "master": MASTER_BOTTOMS,
+    "slave": SLAVE_RUNS_OUT,
+}
+
+
+def _mm(value: float) -> str:
+    return f"{value:.1f} mm" if math.isfinite(value) else "never"
+
+
+def newton(value: float) -> str:
+    """A force for people; ``no force`` where none does it."""
+    return f"{value:.0f} N" if math.isfinite(value) else "no force"
+
+
+def stop(result: ClutchResult, where: str) -> Iterator[Finding]:
+    """The stop of a clutch pedal in its window."""
+    window = result.window
+    first = window.limits[0]
+    if window.recommended_mm is None:
+        advice = "no single change of bore, ratio or floor opens it: change two, or ask less release travel"
+        if result.openers:
+            change = result.openers[0]
+            advice = (
+                f"take {change.text}: the pedal may then stop from {change.earliest_mm:.0f} to "
+                f"{change.latest_mm:.0f} mm and asks {change.effort_n:.0f} N"
+            )
+        yield finding(
+            STOP_WINDOW_EMPTY,
+            Severity.FAIL,
+            where,
+            value=f"released with margin at {_mm(window.earliest_mm)} of pad travel"
+            if math.isfinite(window.earliest_mm)
+            else "never released with margin: the linkage has not this much stroke",
+            limit=f"{first.label} at {_mm(first.pad_mm)}",
+            advice=advice,
+        )
+        return
+    advice = f"set the stop at {window.recommended_mm:.1f} mm of pad travel"
+    if window.stop_mm < window.earliest_mm - SAME_MM:
+        yield finding(
+            PEDAL_NO_RELEASE,
+            Severity.FAIL if window.stop_mm < window.releases_mm - SAME_MM else Severity.WARN,
+            where,
+            value=f"stop at {_mm(window.stop_mm)}, {result.at_stop.release_mm:.2f} mm at the bearing",
+            limit=f"{_mm(window.earliest_mm)} (fail below {_mm(window.releases_mm)})",
+            advice=advice,
+        )
+    for limit in window.limits:
+        if limit.key in _PAST and limit.margin_mm < -SAME_MM:
+            yield finding(
+                _PAST[limit.key],
+                Severity.FAIL,
+                where,
+                value=f"stop at {_mm(window.stop_mm)} of pad travel",
+                limit=f"{limit.label} at {_mm(limit.pad_mm)}",
+                advice=advice,
+            )
+    if window.stop_mm > result.travel_target_mm + SAME_MM:
+        yield finding(
+            PEDAL_TRAVEL,
+            Severity.WARN,
+            where,
+            value=f"{_mm(window.stop_mm)} to the stop",
+            limit=_mm(result.travel_target_mm),
+            advice="take the next larger master bore, which shortens the travel and adds effort"
+            if window.earliest_mm > result.travel_target_mm
+            else f"set the stop nearer {window.earliest_mm:.1f} mm, where the clutch is released with margin",
+        )
+
+
+def brake_travel(result: BrakeResult, where: str) -> Iterator[Finding]:
+    """How far a brake pedal goes at its target effort."""
+    floor = result.linkage.travel_mm
+    if result.travel_share > 1 + 1e-9:
+        yield finding(
+            PEDAL_TRAVEL,
+            Severity.FAIL,
+            where,
+            value=f"{_mm(result.at_effort_mm)} of pad travel at {newton(result.target_effort_n)}",
+            limit=f"the floor at {_mm(floor)}",
+            advice="take larger master bores, which need less travel and more effort",
+        )
+    elif result.inspection_share > INSPECTION_SHARE + 1e-9:
+        yield finding(
+            PEDAL_TRAVEL,
+            Severity.WARN,
+            where,
+            value=f"{result.inspection_share:.0%} of the travel at 50 lbf",
+            limit=f"{INSPECTION_SHARE:.0%}",
+            source="49 CFR 570.55(c) (R1)",
+            advice="take larger master bores, which need less travel and more effort",
+        )
+    elif result.at_effort_mm > result.travel_target_mm + SAME_MM:
+        yield finding(
+            PEDAL_TRAVEL,
+            Severity.WARN,
+            where,
+            value=f"{_mm(result.at_effort_mm)} of pad travel at {newton(result.target_effort_n)}",
+            limit=_mm(result.travel_target_mm),
+            advice="take larger master bores, which need less travel and more effort",
+        )
