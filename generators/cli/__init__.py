@@ -5,6 +5,7 @@ A run that was told to stop ends with 128 and the signal's number.
 
 from __future__ import annotations
 
+import signal
 import sys
 
 __all__ = ["main"]
@@ -24,5 +25,7 @@ def main() -> None:
         code = finish(code)
     except (stopping.Stopped, KeyboardInterrupt) as stop:
         # before the command began, or after it ended
-        code = stopping.exit_code(getattr(stop, "number", 2))
+        number = stop.number if isinstance(stop, stopping.Stopped) else signal.SIGINT
+        print(stopping.sentence(number), file=sys.stderr)
+        code = stopping.exit_code(number)
     sys.exit(code)

@@ -91,6 +91,31 @@ def require_file_or_nothing(path: Path) -> None:
         raise ExportError(f"cannot write {path}: it is {what}")
 
 
+def require_folder_or_nothing(path: Path) -> None:
+    """Raises ``ExportError`` when something that is no folder stands at ``path``."""
+    try:
+        mode = os.stat(path).st_mode
+    except FileNotFoundError:
+        return
+    except OSError as error:
+        raise ExportError(f"cannot write into {path}: {_reason(error)}") from error
+    if not stat.S_ISDIR(mode):
+        raise ExportError(f"cannot write into {path}: it is not a folder")
+
+
+def require_finished(folder: Path, manifest: str) -> None:
+    """Raises ``ReadBackError`` unless ``folder`` is one, and its manifest, if any, a file.
+
+    A named pipe of that name would keep whoever reads it waiting.
+    """
+    with proving(folder):
+        if not stat.S_ISDIR(os.stat(folder).st_mode):
+            raise ReadBackError(str(folder), "is not a folder")
+        place = folder / manifest
+        if os.path.lexists(place) and not stat.S_ISREG(os.stat(place).st_mode):
+            raise ReadBackError(manifest, "is not a file")
+
+
 @contextlib.contextmanager
 def writing(where: Path) -> Iterator[None]:
     """What the system refuses inside becomes an ``ExportError`` that names ``where``."""

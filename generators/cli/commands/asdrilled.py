@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, stdout
-from generators.cli.paths import InputPath, OutputPath, writing
+from generators.cli.paths import InputPath, OutputPath, require_folder_or_nothing, writing
 
 if TYPE_CHECKING:
     from generators.jobs.asdrilled.weigh import AsDrilled
@@ -46,6 +46,7 @@ def asdrilled(spec: Path, file: Path, out: Path | None, as_json: bool) -> int:
     if out is not None and answer.rescue is not None:
         from generators.jobs.asdrilled.files import write_asdrilled
 
+        require_folder_or_nothing(out)
         with writing(out), bar() as progress:
             folder, readings = write_asdrilled(answer, out, progress=progress)
         written = [str(folder / r.path) for r in readings]

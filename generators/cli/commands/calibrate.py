@@ -9,7 +9,14 @@ from typing import TYPE_CHECKING
 import click
 
 from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_json, say, stdout
-from generators.cli.paths import InputPath, OutputPath, Words, require_file_or_nothing, writing
+from generators.cli.paths import (
+    InputPath,
+    OutputPath,
+    Words,
+    require_file_or_nothing,
+    require_folder_or_nothing,
+    writing,
+)
 from generators.errors import GeometryFault, UnitError, printable
 
 if TYPE_CHECKING:
@@ -135,6 +142,7 @@ def calibrate(
     make = not no_make and not again.blocked
     folder = None
     if make:
+        require_folder_or_nothing(out)
         with writing(out), bar() as progress:
             folder = produce.make(again, out, paper=paper, progress=progress).folder
     if as_json:

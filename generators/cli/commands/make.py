@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, say, stdout
-from generators.cli.paths import InputPath, OutputPath, Words, writing
+from generators.cli.paths import InputPath, OutputPath, Words, require_folder_or_nothing, writing
 from generators.errors import SolverMissing, UnitError
 
 if TYPE_CHECKING:
@@ -161,6 +161,7 @@ def make(
             for path in files:
                 say(f"would write {target / path}")
         return EXIT_OK
+    require_folder_or_nothing(out)
     with writing(target), bar() as progress:
         made = produce.make(prepared, out, paper=paper, only=only, progress=progress)
     if as_json:

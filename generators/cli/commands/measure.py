@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, stdout
-from generators.cli.paths import InputPath, OutputPath, Words, writing
+from generators.cli.paths import InputPath, OutputPath, Words, require_folder_or_nothing, writing
 
 if TYPE_CHECKING:
     from generators.jobs.measure.files import Measured
@@ -50,6 +50,7 @@ def measure(file: Path, out: Path | None, paper: str, as_json: bool) -> int:
     if out is not None and not measured.blocked:
         from generators.jobs.measure.files import write_measured
 
+        require_folder_or_nothing(out)
         with writing(out), bar() as progress:
             folder, readings = write_measured(measured, out, paper=paper, progress=progress)
         written = [str(folder / r.path) for r in readings]

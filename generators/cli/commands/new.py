@@ -11,7 +11,7 @@ from pathlib import Path
 import click
 
 from generators.cli.output import EXIT_OK, print_json, say
-from generators.cli.paths import OutputPath, writing
+from generators.cli.paths import OutputPath, require_folder_or_nothing, writing
 from generators.model.spec.fields import NAME_PATTERN
 
 
@@ -53,6 +53,7 @@ def new(name: str, folder: Path, as_json: bool) -> int:
         folder / "shop.schema.json": json.dumps(shop_schema(), indent=2, ensure_ascii=False) + "\n",
     }
     written: list[Path] = []
+    require_folder_or_nothing(folder)
     with writing(folder):
         folder.mkdir(parents=True, exist_ok=True)
         try:

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from generators.cli.output import EXIT_FILES, EXIT_OK, bar, print_json, stdout
-from generators.cli.paths import OutputPath, proving
+from generators.cli.paths import OutputPath, proving, require_finished
 from generators.errors import printable
 
 SHOWN = 8
@@ -25,9 +25,10 @@ def verify(folder: Path, as_json: bool) -> int:
     \b
     pedalplate verify templates_out/wrenfield_van
     """
-    from generators.issue.manifest import entries_of, read_manifest
+    from generators.issue.manifest import NAME, entries_of, read_manifest
     from generators.jobs.make.proof import prove_folder
 
+    require_finished(folder, NAME)
     with proving(folder):
         count = len(entries_of(read_manifest(folder)))
     with proving(folder), bar() as progress:
