@@ -32,7 +32,26 @@ __all__ = [
     "SolverMissing",
     "SpecError",
     "UnitError",
+    "printable",
 ]
+
+_CUT = "…"
+_FILE_LIMIT = 1000
+
+
+def printable(text: str, limit: int = 0) -> str:
+    """The text on one line and safe for a terminal: control characters and stray bytes as escapes.
+
+    With a ``limit`` of characters the middle of a longer text is left out.
+    """
+    if limit and len(text) > limit:
+        text = text[: limit // 2] + _CUT + text[-limit // 2 :]
+    return "".join(c if c.isprintable() else _escaped(c) for c in text)
+
+
+def _escaped(letter: str) -> str:
+    byte = ord(letter) - 0xDC00  # how the interpreter holds a byte of a file name that is not UTF-8
+    return f"\\x{byte:02x}" if 0x80 <= byte <= 0xFF else ascii(letter)[1:-1]
 
 
 class PedalplateError(Exception):
@@ -108,7 +127,8 @@ class Fault:
 
     def render(self) -> str:
         """One line: ``file:line:column: path: found …, expected … (hint)``."""
-        where = f"{self.file}:{self.line}:{self.column}" if self.line else self.file
+        file = printable(self.file, _FILE_LIMIT)
+        where = f"{file}:{self.line}:{self.column}" if self.line else file
         path = f" {self.path}:" if self.path else ""
         hint = f" ({self.hint})" if self.hint else ""
         return f"{where}:{path} found {self.found}, expected {self.expected}{hint}"

@@ -1,7 +1,11 @@
-"""The command line; thin. Exit: 0 fine, 1 a check failed, 2 usage, 3 spec invalid, 4 export or read-back."""
+"""The command line; thin. Exit: 0 fine, 1 a check failed, 2 usage, 3 spec invalid, 4 export or read-back.
+
+A run that was told to stop ends with 128 and the signal's number.
+"""
 
 from __future__ import annotations
 
+import signal
 import sys
 
 __all__ = ["main"]
@@ -9,6 +13,19 @@ __all__ = ["main"]
 
 def main() -> None:
     """Entry point of the ``pedalplate`` command."""
-    from generators.cli.app import run
+    from generators.cli import stopping, terminal
 
-    sys.exit(run())
+    try:
+        stopping.listen()
+        terminal.guard()
+        from generators.cli.app import finish, run
+
+        code = run()
+        stopping.ignore()
+        code = finish(code)
+    except (stopping.Stopped, KeyboardInterrupt) as stop:
+        # before the command began, or after it ended
+        number = stop.number if isinstance(stop, stopping.Stopped) else signal.SIGINT
+        print(stopping.sentence(number), file=sys.stderr)
+        code = stopping.exit_code(number)
+    sys.exit(code)

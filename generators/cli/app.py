@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-import os
+import io
+import signal
 import sys
+from typing import Any
 
 import click
 
 import generators
+from generators.cli import stopping, terminal
 from generators.cli.commands.asdrilled import asdrilled
 from generators.cli.commands.calibrate import calibrate
 from generators.cli.commands.check import check
@@ -19,11 +22,36 @@ from generators.cli.commands.new import new
 from generators.cli.commands.size import size
 from generators.cli.commands.stiffness import stiffness
 from generators.cli.commands.verify import verify
-from generators.cli.output import EXIT_FILES, EXIT_SPEC, EXIT_USAGE, print_json
-from generators.errors import ExportError, LookupFault, ReadBackError, SolverFault, SolverMissing, SpecError
+from generators.cli.output import EXIT_FILES, EXIT_SPEC, EXIT_USAGE, print_json, say
+from generators.errors import (
+    ExportError,
+    LookupFault,
+    ReadBackError,
+    SolverFault,
+    SolverMissing,
+    SpecError,
+    printable,
+)
+
+MESSAGE_LIMIT = 2000
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+class Unclear(Exception):
+    """An ending that click would take for a closed pipe or a key pressed; its cause says what it was."""
+
+
+class Commands(click.Group):
+    """The group, with click kept from ending the run over what is no affair of the terminal."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the command."""
+        try:
+            return super().invoke(ctx)
+        except (BrokenPipeError, EOFError) as error:
+            raise Unclear(type(error).__name__) from error
+
+
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
 @click.version_option(generators.__version__, prog_name="pedalplate")
 def commands() -> None:
     """Pedal brackets and drill templates from one spec.
@@ -62,27 +90,68 @@ def _report_spec_error(error: SpecError) -> None:
     if _wants_json():
         print_json({"ok": False, "faults": faults_json(error.faults)})
         return
-    click.echo(render(error.faults, load_sources(error.faults)), err=True)
+    say(render(error.faults, load_sources(error.faults)), err=True)
     count = len(error.faults)
-    click.echo(f"{count} fault{'s' if count > 1 else ''}; nothing was written.", err=True)
+    say(f"{count} fault{'s' if count > 1 else ''}; nothing was written.", err=True)
 
 
-def _report(kind: str, message: str) -> None:
+def _report(kind: str, message: str, **more: str) -> None:
     if _wants_json():
-        print_json({"ok": False, "error": {"kind": kind, "message": message}})
+        print_json({"ok": False, "error": {"kind": kind, "message": message, **more}})
     else:
-        click.echo(f"{kind}: {message}", err=True)
+        say(printable(f"{kind}: {message}", MESSAGE_LIMIT), err=True)
+
+
+def _report_usage(error: click.ClickException) -> None:
+    if _wants_json():
+        _report("usage", error.format_message())
+        return
+    shown = io.StringIO()
+    error.show(shown)
+    for line in shown.getvalue().splitlines():
+        say(printable(line, MESSAGE_LIMIT), err=True)
+
+
+def _report_stop(number: int) -> int:
+    if _wants_json():
+        _report("stopped", stopping.sentence(number))
+    else:
+        say(stopping.sentence(number), err=True)
+    return stopping.exit_code(number)
+
+
+def _report_surprise(error: BaseException) -> int:
+    from generators.cli import surprise
+
+    words = surprise.message(error)
+    path = surprise.write_report(error)
+    if _wants_json():
+        _report("unexpected", words, report=str(path or ""))
+    else:
+        where = f"a file to send is at {path}" if path else "no file to send could be written"
+        say(printable(f"something this program did not expect: {words}; {where}"), err=True)
+    return EXIT_FILES
 
 
 def run() -> int:
-    """Run the command line and return its exit code."""
+    """Run the command line and return its exit code; whatever happens, it is said in words."""
+    try:
+        return _run()
+    except stopping.Stopped as stop:
+        return _report_stop(stop.number)
+    except KeyboardInterrupt:
+        return _report_stop(signal.SIGINT)
+    except BaseException as error:  # a library's SystemExit as well
+        return _report_surprise(error)
+
+
+def _run() -> int:
     try:
         result = commands.main(standalone_mode=False)
     except click.exceptions.Abort:
-        click.echo("stopped; nothing was written.", err=True)
-        return 130
+        return _report_stop(signal.SIGINT)
     except click.ClickException as error:
-        error.show()
+        _report_usage(error)
         return error.exit_code
     except SpecError as error:
         _report_spec_error(error)
@@ -93,8 +162,14 @@ def run() -> int:
     except (ReadBackError, ExportError, SolverFault) as error:
         _report(next(word for kind, word in _FILE_ERRORS if isinstance(error, kind)), str(error))
         return EXIT_FILES
-    except BrokenPipeError:
-        # the reader of a pipe went away (`pedalplate kinds | head`): not our fault
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
     return int(result or 0)
+
+
+def finish(code: int) -> int:
+    """Flush both streams; the exit code, which is another one when results could not be written out."""
+    why = terminal.lost()
+    if not why:
+        return code
+    say(f"export: the results could not be written out: {why.lower()}", err=True)
+    terminal.lost()
+    return EXIT_FILES

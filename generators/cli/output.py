@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import json
+import math
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from typing import Any
@@ -21,17 +22,43 @@ EXIT_OK, EXIT_CHECK, EXIT_USAGE, EXIT_SPEC, EXIT_FILES = range(5)
 
 def stdout() -> Console:
     """Console for results; plain when not a terminal or NO_COLOR is set (rich sees to both)."""
-    return Console(highlight=False, soft_wrap=True)
+    # the stream is named so that rich asks it for its encoding; a path may look like markup or an emoji
+    return Console(file=sys.stdout, highlight=False, soft_wrap=True, markup=False, emoji=False)
 
 
 def stderr() -> Console:
     """Console for messages."""
-    return Console(stderr=True, highlight=False, soft_wrap=True)
+    return Console(file=sys.stderr, highlight=False, soft_wrap=True, markup=False, emoji=False)
+
+
+def say(text: str = "", *, err: bool = False) -> None:
+    """One line on stdout, or on stderr. Left to itself, click writes UTF-8 where ASCII was asked for."""
+    click.echo(text, file=sys.stderr if err else sys.stdout)
 
 
 def print_json(content: Any) -> None:
-    """One JSON document on stdout."""
-    click.echo(json.dumps(content, indent=2, ensure_ascii=False))
+    """One JSON document on stdout, as ASCII where the encoding cannot carry its letters.
+
+    What is not a finite number is null: JSON has no word for it.
+    """
+    try:
+        text = json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False)
+    except ValueError:
+        content = _finite(content)
+        text = json.dumps(content, indent=2, ensure_ascii=False)
+    try:
+        text.encode(getattr(sys.stdout, "encoding", None) or "utf-8")
+    except UnicodeEncodeError:
+        text = json.dumps(content, indent=2)
+    say(text)
+
+
+def _finite(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _finite(inner) for key, inner in value.items()}
+    if isinstance(value, list | tuple):
+        return [_finite(inner) for inner in value]
+    return None if isinstance(value, float) and not math.isfinite(value) else value
 
 
 def print_findings(findings: Sequence[Finding]) -> None:

@@ -38,13 +38,16 @@ def run(problem: Problem) -> Answer:
     installed or does not load, and ``SolverFault`` when it finds no answer.
     """
     require_solver()
-    environment = {**os.environ, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1", "NGS_NUM_THREADS": "1"}
+    threads = {"OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1", "NGS_NUM_THREADS": "1"}
+    # between the two processes always UTF-8, whatever the terminal is set to
+    environment = {**os.environ, **threads, "PYTHONIOENCODING": "utf-8:backslashreplace"}
     try:
         done = subprocess.run(
             [sys.executable, "-m", "generators.strength.worker"],
             input=problem_text(problem),
             capture_output=True,
-            text=True,
+            encoding="utf-8",
+            errors="replace",
             timeout=TIMEOUT_S,
             env=environment,
             check=False,

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, stdout
+from generators.cli.paths import InputPath, OutputPath, require_folder_or_nothing, writing
 
 if TYPE_CHECKING:
     from generators.jobs.asdrilled.weigh import AsDrilled
@@ -18,11 +19,11 @@ OPTIONS_SHOWN = 6
 
 
 @click.command()
-@click.argument("spec", type=click.Path(path_type=Path))
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("spec", type=InputPath())
+@click.argument("file", type=InputPath())
 @click.option(
     "--out",
-    type=click.Path(path_type=Path),
+    type=OutputPath(),
     default=None,
     metavar="FOLDER",
     help="Write the revised spec and the part's blank into a folder in here.",
@@ -45,7 +46,8 @@ def asdrilled(spec: Path, file: Path, out: Path | None, as_json: bool) -> int:
     if out is not None and answer.rescue is not None:
         from generators.jobs.asdrilled.files import write_asdrilled
 
-        with bar() as progress:
+        require_folder_or_nothing(out)
+        with writing(out), bar() as progress:
             made = write_asdrilled(answer, out, progress=progress)
         written = [str(made.folder / e.path) for e in made.entries]
     code = EXIT_OK if answer.goes else EXIT_CHECK

@@ -8,8 +8,16 @@ from typing import TYPE_CHECKING
 
 import click
 
-from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_json, stdout
-from generators.errors import GeometryFault, UnitError
+from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_json, say, stdout
+from generators.cli.paths import (
+    InputPath,
+    OutputPath,
+    Words,
+    require_file_or_nothing,
+    require_folder_or_nothing,
+    writing,
+)
+from generators.errors import GeometryFault, UnitError, printable
 
 if TYPE_CHECKING:
     from generators.jobs.calibrate import Calibration
@@ -45,18 +53,18 @@ def _said(found: Calibration) -> list[str]:
 
 
 @click.command()
-@click.argument("spec", type=click.Path(path_type=Path))
-@click.option("--paper", default="A4", show_default=True, metavar="PAPER", help="Paper of the scale test.")
+@click.argument("spec", type=InputPath())
 @click.option(
-    "--test", type=click.Path(path_type=Path), metavar="FILE", help="Only write the scale test, a PDF."
+    "--paper", type=Words(), default="A4", show_default=True, metavar="PAPER", help="Paper of the scale test."
 )
-@click.option("--printer", default="", metavar="NAME", help="Name to keep the printer under.")
+@click.option("--test", type=OutputPath(), metavar="FILE", help="Only write the scale test, a PDF.")
+@click.option("--printer", type=Words(), default="", metavar="NAME", help="Name to keep the printer under.")
 @click.option("--across", metavar="LENGTH", help='What you measure across, with its unit: "179.2 mm".')
 @click.option("--up", metavar="LENGTH", help="What you measure up.")
 @click.option("--diagonal", metavar="LENGTH", help="What you measure corner to corner.")
 @click.option(
     "--out",
-    type=click.Path(path_type=Path),
+    type=OutputPath(),
     default=Path("templates_out"),
     show_default=True,
     help="Folder the job's folder goes into.",
@@ -92,11 +100,13 @@ def calibrate(
 
     prepared = prepare(spec)
     if test is not None:
-        drawn = write_scale_test(test, paper)
+        require_file_or_nothing(test)
+        with writing(test):
+            drawn = write_scale_test(test, paper)
         if as_json:
             print_json({"ok": True, "file": str(test), "across_mm": drawn.across_mm, "up_mm": drawn.up_mm})
         else:
-            click.echo(str(test))
+            say(str(test))
         return EXIT_OK
     given = {"across": across, "up": up, "diagonal": diagonal}
     lengths = {name: _length(name, text) for name, text in given.items() if text is not None}
@@ -114,7 +124,8 @@ def calibrate(
         )
     except GeometryFault as fault:
         raise click.BadParameter(str(fault), param_hint=f"--{fault.parameter}") from None
-    kept = store_printer(prepared.file, found.printer)
+    with writing(prepared.file.shop_path or spec.parent / prepared.file.job.job.shop):
+        kept = store_printer(prepared.file, found.printer)
     result = {
         "ok": True,
         "printer": {
@@ -131,7 +142,8 @@ def calibrate(
     make = not no_make and not again.blocked
     folder = None
     if make:
-        with bar() as progress:
+        require_folder_or_nothing(out)
+        with writing(out), bar() as progress:
             folder = run.make(again, out, paper=paper, progress=progress).folder
     if as_json:
         print_json({**result, "folder": str(folder) if folder else None})
@@ -139,7 +151,7 @@ def calibrate(
         console = stdout()
         for line in _said(found):
             console.print(line, markup=False)
-        console.print(f"kept in {kept}", markup=False)
+        console.print(printable(f"kept in {kept}"), markup=False)
         if folder is not None:
             console.print(
                 f"{folder}: sheets for {printer!r}, read back as that printer sets them", markup=False
@@ -147,5 +159,5 @@ def calibrate(
         elif again.blocked:
             console.print("no files: a rule failed; see `pedalplate check`", markup=False)
         else:
-            console.print(f'next: pedalplate make {spec} --printer "{printer}"', markup=False)
+            console.print(printable(f'next: pedalplate make {spec} --printer "{printer}"'), markup=False)
     return EXIT_CHECK if again.blocked and not no_make else EXIT_OK

@@ -7,10 +7,11 @@ from pathlib import Path
 import click
 
 from generators.cli.output import EXIT_CHECK, EXIT_OK, print_findings, print_json
+from generators.cli.paths import InputPath
 
 
 @click.command()
-@click.argument("spec", type=click.Path(path_type=Path))
+@click.argument("spec", type=InputPath())
 @click.option("--json", "as_json", is_flag=True, help="Findings as JSON on stdout.")
 def check(spec: Path, as_json: bool) -> int:
     """Say what the rules say about SPEC; writes nothing.

@@ -6,7 +6,7 @@ from dataclasses import asdict
 
 import click
 
-from generators.cli.output import EXIT_OK, print_json
+from generators.cli.output import EXIT_OK, print_json, say
 from generators.model.spec.fields import toml_key
 
 
@@ -28,10 +28,10 @@ def explain(code: str | None, as_json: bool) -> int:
         return EXIT_OK
     if code is None:
         for rule in rules:
-            click.echo(f"{rule.code:<24} {rule.title}")
+            say(f"{rule.code:<24} {rule.title}")
         return EXIT_OK
     rule = rules[0]
-    click.echo(f"{rule.code}: {rule.title}\n")
+    say(f"{rule.code}: {rule.title}\n")
     for label, text in (
         ("meaning", rule.meaning),
         ("formula", rule.formula),
@@ -39,5 +39,5 @@ def explain(code: str | None, as_json: bool) -> int:
         ("mend", rule.mend),
         ("limit", f"[limits] {toml_key(rule.limit_key)}" if rule.limit_key else "fixed"),
     ):
-        click.echo(f"  {label:<9}{text}")
+        say(f"  {label:<9}{text}")
     return EXIT_OK

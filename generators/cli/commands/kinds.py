@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from generators.cli.output import EXIT_OK, print_json
+from generators.cli.output import EXIT_OK, print_json, say
+from generators.cli.paths import OutputPath, require_file_or_nothing, writing
 from generators.model.spec.fields import SpecField, spec_fields
 
 if TYPE_CHECKING:
@@ -64,7 +65,7 @@ def _row(field: SpecField) -> dict[str, str]:
 )
 @click.option(
     "--picture",
-    type=click.Path(dir_okay=False, path_type=Path),
+    type=OutputPath(),
     help="Write a picture of NAME with its parameters' names: FILE.pdf, .svg or .png.",
 )
 @click.option("--json", "as_json", is_flag=True, help="As JSON on stdout.")
@@ -99,7 +100,7 @@ def kinds(name: str | None, materials: bool, schema: str | None, picture: Path |
             print_json(rows)
         else:
             for row in rows:
-                click.echo(f"{row['name']:<20} {row['summary']}")
+                say(f"{row['name']:<20} {row['summary']}")
         return EXIT_OK
     try:
         found = kind_named(name)
@@ -114,7 +115,7 @@ def kinds(name: str | None, materials: bool, schema: str | None, picture: Path |
         print_json({**head, **drawn, "flanges": _flange_names(found), "parameters": rows})
         return EXIT_OK
     _print_kind(found, rows)
-    click.echo(f"\npicture: {picture}" if picture else "\n--picture FILE.pdf draws it with its sizes named.")
+    say(f"\npicture: {picture}" if picture else "\n--picture FILE.pdf draws it with its sizes named.")
     return EXIT_OK
 
 
@@ -129,25 +130,22 @@ def _print_kind(found: Kind, rows: list[dict[str, str]]) -> None:
     from generators.cli.commands.sketch import sketch
     from generators.solve.job import sample_plan
 
-    click.echo(f"{found.name}: {found.summary}")
-    click.echo(f"  `mount.at` places {found.origin}.\n")
+    say(f"{found.name}: {found.summary}")
+    say(f"  `mount.at` places {found.origin}.\n")
     widths = {key: max(len(key), *(len(r[key]) for r in rows)) for key in ("key", "default", "limits")}
     for row in rows:
         cells = "  ".join(f"{row[key]:<{widths[key]}}" for key in widths)
-        click.echo(f"  {cells}  {row['meaning']}")
+        say(f"  {cells}  {row['meaning']}")
     plan, _ = sample_plan(found.name)
-    click.echo(
-        f"\n  flanges: {', '.join(f.name for f in plan.flanges)}; the flat blank (- bend, o opening):\n"
-    )
+    say(f"\n  flanges: {', '.join(f.name for f in plan.flanges)}; the flat blank (- bend, o opening):\n")
     for line in sketch(plan):
-        click.echo(f"  {line}".rstrip())
+        say(f"  {line}".rstrip())
 
 
 def _write_picture(found: Kind, rows: list[dict[str, str]], path: Path) -> None:
     """Write the picture; raises ``ExportError`` when it cannot be written."""
     from generators.drawing.part.kind_picture import Row, write_kind_picture
     from generators.drawing.part.named_sizes import find_named_sizes
-    from generators.errors import ExportError
     from generators.solve.job import sample_plan
 
     sizes = find_named_sizes(found.parameters, lambda p: sample_plan(found.name, p)[0])
@@ -157,7 +155,8 @@ def _write_picture(found: Kind, rows: list[dict[str, str]], path: Path) -> None:
     def write(target: Path) -> None:
         write_kind_picture(plan, sizes, listed, target, summary=found.summary, origin=found.origin)
 
-    try:
+    require_file_or_nothing(path)
+    with writing(path):
         if path.suffix.lower() != ".png":
             write(path)
             return
@@ -165,8 +164,6 @@ def _write_picture(found: Kind, rows: list[dict[str, str]], path: Path) -> None:
             page = Path(folder) / "picture.pdf"
             write(page)
             _render(page, path)
-    except OSError as fault:
-        raise ExportError(f"{path}: {fault}") from fault
 
 
 def _render(page: Path, path: Path) -> None:
@@ -197,7 +194,5 @@ def _materials(as_json: bool) -> int:
     else:
         for row in rows:
             k = f"K {row['k_factor']}" if row["k_factor"] else "K by DIN 6935"
-            click.echo(
-                f"{row['name']:<16} {row['density']:<12} yield {row['yield']:<10} {k:<14} {row['source']}"
-            )
+            say(f"{row['name']:<16} {row['density']:<12} yield {row['yield']:<10} {k:<14} {row['source']}")
     return EXIT_OK

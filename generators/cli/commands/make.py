@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, stdout
+from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, say, stdout
+from generators.cli.paths import InputPath, OutputPath, Words, require_folder_or_nothing, writing
 from generators.errors import SolverMissing, UnitError
 
 if TYPE_CHECKING:
@@ -49,7 +50,7 @@ def _solved(prepared: Prepared) -> tuple[tuple[BracketResult, ...], tuple[str, .
     if prepared.blocked:
         return (), ()
     try:
-        results = solve_job(prepared, progress=lambda what: click.echo(what, err=True))
+        results = solve_job(prepared, progress=lambda what: say(what, err=True))
     except SolverMissing as error:
         return (), (f"stiffness not computed: {error}",)
     if not results:
@@ -58,23 +59,38 @@ def _solved(prepared: Prepared) -> tuple[tuple[BracketResult, ...], tuple[str, .
 
 
 @click.command()
-@click.argument("spec", type=click.Path(path_type=Path))
+@click.argument("spec", type=InputPath())
 @click.option(
     "--out",
-    type=click.Path(path_type=Path),
+    type=OutputPath(),
     default=Path("templates_out"),
     show_default=True,
     help="Folder the job's folder goes into.",
 )
 @click.option("--only", multiple=True, metavar="NAME", help="Just this part or panel; may be repeated.")
-@click.option("--paper", default="A4", show_default=True, metavar="PAPER", help=f"Template paper: {PAPERS}.")
 @click.option(
-    "--printer", default="", metavar="NAME", help="Templates for this calibrated printer of the shop file."
+    "--paper",
+    type=Words(),
+    default="A4",
+    show_default=True,
+    metavar="PAPER",
+    help=f"Template paper: {PAPERS}.",
+)
+@click.option(
+    "--printer",
+    type=Words(),
+    default="",
+    metavar="NAME",
+    help="Templates for this calibrated printer of the shop file.",
 )
 @click.option("--large-type", is_flag=True, help="Labels and tables of the templates in larger letters.")
 @click.option("--accept", multiple=True, metavar="CODE", help="Release files although this rule failed.")
 @click.option(
-    "--because", multiple=True, metavar="REASON", help="Why; printed on every sheet's watermark list."
+    "--because",
+    type=Words(),
+    multiple=True,
+    metavar="REASON",
+    help="Why; printed on every sheet's watermark list.",
 )
 @click.option(
     "--stiffness", is_flag=True, help="Solve the loaded brackets first: pages in the report, gauges chosen."
@@ -131,9 +147,10 @@ def make(
             print_json({"ok": True, **result, "folder": str(target), "files": files, "dry_run": True})
         else:
             for path in files:
-                click.echo(f"would write {target / path}")
+                say(f"would write {target / path}")
         return EXIT_OK
-    with bar() as progress:
+    require_folder_or_nothing(out)
+    with writing(out / prepared.file.job.job.name), bar() as progress:
         made = run.make(prepared, out, paper=paper, only=only, progress=progress)
     if as_json:
         readings = [{"path": r.path, "facts": list(r.facts)} for r in made.readings]
@@ -160,7 +177,7 @@ def _refused(prepared: Prepared, result: dict[str, Any], *, as_json: bool) -> in
     else:
         print_findings(prepared.findings)
         codes = sorted({f.code for f in prepared.findings if f.blocks})
-        click.echo(
+        say(
             f"No files: {', '.join(codes)} failed. Mend the spec, or release anyway with "
             f'--accept {codes[0]} --because "…".',
             err=True,

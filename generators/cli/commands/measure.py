@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, stdout
+from generators.cli.paths import InputPath, OutputPath, Words, require_folder_or_nothing, writing
 
 if TYPE_CHECKING:
     from generators.jobs.measure.survey import Measured
@@ -17,15 +18,17 @@ SHOWN = 8
 
 
 @click.command()
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=InputPath())
 @click.option(
     "--out",
-    type=click.Path(path_type=Path),
+    type=OutputPath(),
     default=None,
     metavar="FOLDER",
     help="Write the block for the spec, the overlay and the figures into a folder in here.",
 )
-@click.option("--paper", default="A4", show_default=True, metavar="PAPER", help="Paper of the overlay.")
+@click.option(
+    "--paper", type=Words(), default="A4", show_default=True, metavar="PAPER", help="Paper of the overlay."
+)
 @click.option("--json", "as_json", is_flag=True, help="Result as JSON on stdout.")
 def measure(file: Path, out: Path | None, paper: str, as_json: bool) -> int:
     """Say where the holes of FILE are, how well that is known, and what to measure next.
@@ -47,7 +50,8 @@ def measure(file: Path, out: Path | None, paper: str, as_json: bool) -> int:
     if out is not None and not measured.blocked:
         from generators.jobs.measure.files import write_measured
 
-        with bar() as progress:
+        require_folder_or_nothing(out)
+        with writing(out), bar() as progress:
             made = write_measured(measured, out, paper=paper, progress=progress)
         written = [str(made.folder / e.path) for e in made.entries]
     if as_json:

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 from importlib.resources import files
 from pathlib import Path
 
 import click
 
-from generators.cli.output import EXIT_OK, print_json
+from generators.cli.output import EXIT_OK, print_json, say
+from generators.cli.paths import OutputPath, require_folder_or_nothing, writing
 from generators.model.spec.fields import NAME_PATTERN
 
 
@@ -18,7 +20,7 @@ from generators.model.spec.fields import NAME_PATTERN
 @click.option(
     "--dir",
     "folder",
-    type=click.Path(path_type=Path),
+    type=OutputPath(),
     default=Path("specs"),
     show_default=True,
     help="Where to put it.",
@@ -38,7 +40,7 @@ def new(name: str, folder: Path, as_json: bool) -> int:
             f"{name!r} is no name: lower case letters, digits and _, beginning with a letter"
         )
     target = folder / f"{name}.toml"
-    if target.exists():
+    if os.path.lexists(target):
         raise click.UsageError(f"{target} is already there; choose another name")
     here = files("generators.cli")
     wanted = {
@@ -50,19 +52,25 @@ def new(name: str, folder: Path, as_json: bool) -> int:
         + "\n",
         folder / "shop.schema.json": json.dumps(shop_schema(), indent=2, ensure_ascii=False) + "\n",
     }
-    written = []
-    try:
+    written: list[Path] = []
+    require_folder_or_nothing(folder)
+    with writing(folder):
         folder.mkdir(parents=True, exist_ok=True)
-        for path, text in wanted.items():
-            if not path.exists():
-                path.write_text(text, encoding="utf-8")
-                written.append(str(path))
-    except OSError as error:
-        raise click.ClickException(f"cannot write in {folder}: {error.strerror or error}") from error
+        try:
+            for path, text in wanted.items():
+                if not os.path.lexists(path):
+                    written.append(path)
+                    with path.open("x", encoding="utf-8") as out:
+                        out.write(text)
+        except BaseException:
+            # all of it or none: a spec without its end would be taken for one
+            for path in written:
+                path.unlink(missing_ok=True)
+            raise
     if as_json:
-        print_json({"ok": True, "files": written})
+        print_json({"ok": True, "files": [str(path) for path in written]})
     else:
-        for line in written:
-            click.echo(line)
-        click.echo(f"next: pedalplate check {target}", err=True)
+        for path in written:
+            say(str(path))
+        say(f"next: pedalplate check {target}", err=True)
     return EXIT_OK

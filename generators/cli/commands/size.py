@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from generators.cli.output import EXIT_CHECK, EXIT_OK, print_json, stdout
+from generators.cli.paths import InputPath
 
 if TYPE_CHECKING:
     from generators.hydraulics.brake import BrakeResult
@@ -27,7 +28,7 @@ _BAR = 40
 
 
 @click.command()
-@click.argument("spec", type=click.Path(path_type=Path))
+@click.argument("spec", type=InputPath())
 @click.option("--json", "as_json", is_flag=True, help="Curves, window and ranking as JSON on stdout.")
 def size(spec: Path, as_json: bool) -> int:
     """Answer for the pedals of SPEC: release, stop, rod, effort, and which bores would do better.

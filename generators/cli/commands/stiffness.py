@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from generators.cli.output import EXIT_CHECK, EXIT_OK, print_json, stdout
+from generators.cli.output import EXIT_CHECK, EXIT_OK, print_json, say, stdout
+from generators.cli.paths import InputPath
 
 if TYPE_CHECKING:
     from generators.strength.result import BracketResult, CaseResult
@@ -18,7 +19,7 @@ COLUMNS = 100
 
 
 @click.command()
-@click.argument("spec", type=click.Path(path_type=Path))
+@click.argument("spec", type=InputPath())
 @click.option("--part", "parts", multiple=True, metavar="NAME", help="Just this part; may be repeated.")
 @click.option("--no-changes", is_flag=True, help="Do not try changes: a few times quicker.")
 @click.option("--json", "as_json", is_flag=True, help="Everything as JSON on stdout.")
@@ -36,7 +37,7 @@ def stiffness(spec: Path, parts: tuple[str, ...], no_changes: bool, as_json: boo
     from generators.strength.result import CAUTIONS, as_data
 
     prepared = prepare(spec)
-    results = solve_job(prepared, parts, lambda what: click.echo(what, err=True), changes=not no_changes)
+    results = solve_job(prepared, parts, lambda what: say(what, err=True), changes=not no_changes)
     if not results:
         raise click.UsageError(f"{spec} has no [[load]] and no pedal on a hanger: there is nothing to solve")
     over = any(c.kind == "normal" and c.moved_mm > r.limit_mm for r in results for c in r.cases)

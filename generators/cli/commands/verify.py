@@ -7,12 +7,14 @@ from pathlib import Path
 import click
 
 from generators.cli.output import EXIT_FILES, EXIT_OK, bar, print_json, stdout
+from generators.cli.paths import OutputPath, proving, require_finished
+from generators.errors import printable
 
 SHOWN = 8
 
 
 @click.command()
-@click.argument("folder", type=click.Path(path_type=Path))
+@click.argument("folder", type=OutputPath())
 @click.option("--quick", is_flag=True, help="Hashes and geometry only: nothing is made again.")
 @click.option("--json", "as_json", is_flag=True, help="Result as JSON on stdout.")
 def verify(folder: Path, quick: bool, as_json: bool) -> int:
@@ -24,9 +26,11 @@ def verify(folder: Path, quick: bool, as_json: bool) -> int:
     \b
     pedalplate verify templates_out/wrenfield_van
     """
+    from generators.issue.manifest import NAME
     from generators.jobs.verify import verify as prove
 
-    with bar() as progress:
+    require_finished(folder, NAME)
+    with proving(folder), bar() as progress:
         readings = prove(folder, progress=progress, quick=quick)
     bad = [r for r in readings if not r.good]
     if as_json:
@@ -49,13 +53,13 @@ def verify(folder: Path, quick: bool, as_json: bool) -> int:
     console = stdout()
     for reading in readings:
         if reading.good:
-            console.print(f"ok  {reading.path}: {reading.line}", markup=False)
+            console.print(printable(f"ok  {reading.path}: {reading.line}"), markup=False)
             continue
-        console.print(f"BAD {reading.path}", style="bold red", markup=False)
+        console.print(printable(f"BAD {reading.path}"), style="bold red", markup=False)
         if reading.certificate:
             console.print(f"    {reading.line}", markup=False)
         for problem in reading.problems[:SHOWN]:
-            console.print(f"    {problem}", markup=False)
+            console.print(printable(f"    {problem}"), markup=False)
         if len(reading.problems) > SHOWN:
             console.print(f"    and {len(reading.problems) - SHOWN} more; --json lists all", markup=False)
     console.print(f"{len(readings) - len(bad)} good, {len(bad)} bad")

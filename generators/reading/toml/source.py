@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import re
+import stat
 import tomllib
 from dataclasses import dataclass
 from functools import cached_property
@@ -17,6 +19,7 @@ from generators.reading.toml.positions import Places
 SIZE_LIMIT = 1024 * 1024
 _BOMS = (b"\xef\xbb\xbf", b"\xff\xfe", b"\xfe\xff")
 _AT = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
+_NO_WAIT = getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0) | getattr(os, "O_NOCTTY", 0)
 _SAVE_AS = "save the file as plain UTF-8"
 
 
@@ -54,22 +57,44 @@ class TomlSource:
 def read_bytes(path: FilePath) -> bytes:
     """The bytes of a regular file of at most ``SIZE_LIMIT``. Raises ``SpecError``."""
     file = str(path)
+    _require_name(file, path.name)
     try:
-        if path.is_dir():
-            _refuse(file, "a folder", "a TOML file")
-        if not path.exists():
-            _refuse(file, "no such file", "a TOML file", "check the path")
-        if not path.is_file():
-            # A pipe or a device could be read for ever.
-            _refuse(file, "a device or a pipe", "a regular TOML file")
-        with path.open("rb") as stream:
+        # Asked by name first: opening a device can already move something.
+        _require_regular(file, os.stat(path).st_mode)
+        # A pipe put there since then would keep a plain open waiting for ever.
+        handle = os.open(path, os.O_RDONLY | _NO_WAIT)
+        with open(handle, "rb") as stream:
+            _require_regular(file, os.fstat(handle).st_mode)
             data = stream.read(SIZE_LIMIT + 1)
+    except FileNotFoundError:
+        if os.path.islink(path):
+            _refuse(file, "a link to a file that is not there", "a TOML file")
+        _refuse(file, "no such file", "a TOML file", "check the path")
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else "an unusable path"
         _refuse(file, f"a file that cannot be read ({reason.lower()})", "a readable TOML file")
     if len(data) > SIZE_LIMIT:
         _refuse(file, f"a file larger than {SIZE_LIMIT} bytes", f"at most {SIZE_LIMIT} bytes")
     return data
+
+
+def _require_name(file: str, name: str) -> None:
+    """The name goes into the manifest and onto the screen, so both must be able to hold it."""
+    try:
+        name.encode("utf-8")
+    except UnicodeEncodeError:
+        _refuse(file, "a file name that is not UTF-8", "a name that can be printed", "rename the file")
+    if not name.isprintable():
+        found = "a file name with a line break or another control character"
+        _refuse(file, found, "a name that can be printed", "rename the file")
+
+
+def _require_regular(file: str, mode: int) -> None:
+    if stat.S_ISDIR(mode):
+        _refuse(file, "a folder", "a TOML file")
+    if not stat.S_ISREG(mode):
+        # A pipe or a device could be read for ever.
+        _refuse(file, "a device or a pipe", "a regular TOML file")
 
 
 def parse_bytes(file: str, data: bytes, *, may_be_empty: bool = False) -> TomlSource:
