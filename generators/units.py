@@ -26,6 +26,8 @@ from typing import Any
 from generators.errors import UnitError
 
 __all__ = [
+    "DASH_MM",
+    "INCH_MM",
     "MAX_TEXT",
     "MM_PER_INCH",
     "UNITS_BY_KIND",
@@ -50,6 +52,12 @@ MM_PER_INCH = Fraction(254, 10)
 INCH_UNITS = frozenset({"in", "inch", "ft", "thou"})
 HALF_THOUSANDTH = Fraction(1, 2000)
 """Half of the last decimal ``format_length`` prints of an inch: what is read off its text is no finer."""
+
+INCH_MM = float(MM_PER_INCH)
+"""The same for plain floats."""
+
+DASH_MM = INCH_MM / 16
+"""One dash size, mm: dash sizes count sixteenths of an inch of tube (SAE J514, from memory)."""
 
 _SHOWN = 40
 """Longest piece of user text repeated in an error message, in characters."""

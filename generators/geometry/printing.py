@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from generators.errors import GeometryFault
+from generators.units import INCH_MM
 
 Floats = NDArray[np.float64]
 MOST_OFF = 0.05
@@ -23,7 +24,6 @@ READING_MM = 0.25  # a steel rule read by eye; common practice, no source
 PAGE_RIM_MM = 26.0
 PAGE_ENDS_MM = 48.0
 MOST_UNITS = 20  # off a roll: longer than a steel rule is no use
-MM_IN_INCH = 25.4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,7 +115,7 @@ def fitted_print(test: ScaleTest, across_mm: float, up_mm: float, diagonal_mm: f
 
 def _why(found: float, drawn: float, all_drawn: Sequence[float]) -> str:
     """The likeliest slip behind a reading that cannot be."""
-    for factor, slip in ((MM_IN_INCH, "millimetres given as inches"), (1 / MM_IN_INCH, "inches given as mm")):
+    for factor, slip in ((INCH_MM, "millimetres given as inches"), (1 / INCH_MM, "inches given as mm")):
         if abs(found / (drawn * factor) - 1) < MOST_OFF:
             return f"probably {slip}"
     for factor, slip in ((10.0, "mm given as cm"), (0.1, "cm given as mm")):

@@ -15,11 +15,13 @@ from numpy.typing import NDArray
 
 from generators.errors import GeometryFault
 from generators.hydraulics.cylinders import bore_for, piston_area
+from generators.hydraulics.halving import sets_in
 from generators.hydraulics.line import Compliance, compliance, lost
 from generators.hydraulics.linkage import Linkage, PedalFrame, angle_of_piston, build_linkage, motion
 from generators.hydraulics.result import weakest_rating
 from generators.hydraulics.window import effort_target
 from generators.model.spec.hydraulics import BrakeCircuit, Pedal
+from generators.model.words import Circuit
 from generators.standards import standard_bores
 
 Array = NDArray[np.float64]
@@ -28,7 +30,6 @@ INSPECTION_N = 222.4110807
 """50 lbf: the pedal force at which 49 CFR 570.55(c) asks for no more than 80 % of the travel."""
 
 _POINTS = 201
-_HALVINGS = 64
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,7 +41,7 @@ class CircuitResult:
     None (and "") where no pressure is wanted. ``margin_mm`` is piston stroke left.
     """
 
-    name: str
+    name: Circuit
     bore_mm: float
     share: float
     force_n: float
@@ -93,7 +94,7 @@ class BrakeResult:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Circuit:
-    name: str
+    name: Circuit
     spec: BrakeCircuit
     share: float
     area_mm2: float
@@ -110,7 +111,9 @@ def _circuits(pedal: Pedal) -> list[_Circuit]:
         raise GeometryFault("a brake pedal needs its brake table", "kind")
     brake = pedal.brake
     both = brake.rear is not None
-    parts = [("front", brake.front, brake.front_share if both else 1.0)]
+    parts: list[tuple[Circuit, BrakeCircuit, float]] = [
+        ("front", brake.front, brake.front_share if both else 1.0)
+    ]
     if brake.rear is not None:
         parts.append(("rear", brake.rear, 1.0 - brake.front_share))
     out = []
@@ -138,16 +141,12 @@ def _efforts(pedal: Pedal, link: Linkage, circuits: list[_Circuit], rod_n: Array
 
 def _rod_force(pedal: Pedal, link: Linkage, circuits: list[_Circuit], effort_n: float) -> float:
     """The rod force of a pad force, N, by halving; the largest within reach where it is not."""
-    low, high = 0.0, effort_n * 4 * link.pad_radius_mm / link.pin_radius_mm
-    for _ in range(_HALVINGS):
-        middle = (low + high) / 2
-        effort, _pad = _efforts(pedal, link, circuits, np.array([middle]))
-        if bool(effort[0] < effort_n):
-            low = middle
-        else:
-            # also where the linkage does not get there: NaN compares false
-            high = middle
-    return low
+    most = np.array([effort_n * 4 * link.pad_radius_mm / link.pin_radius_mm])
+    # also there where the linkage does not get: NaN compares false
+    low, _ = sets_in(
+        lambda rod: ~(_efforts(pedal, link, circuits, rod)[0] < effort_n), np.zeros_like(most), most
+    )
+    return float(low[0])
 
 
 def solve_brake(pedal: Pedal, frame: PedalFrame) -> BrakeResult:

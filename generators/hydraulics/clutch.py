@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 from generators.errors import GeometryFault
 from generators.hydraulics.cylinders import piston_area, slave_area
+from generators.hydraulics.halving import sets_in
 from generators.hydraulics.line import Compliance, compliance, lost
 from generators.hydraulics.linkage import Linkage, motion, pad_of_piston
 from generators.model.spec.hydraulics import Clutch, Master, Pedal, Slave
@@ -26,7 +27,6 @@ from generators.model.spec.hydraulics import Clutch, Master, Pedal, Slave
 Array = NDArray[np.float64]
 
 FAR_MM = 200.0
-_HALVINGS = 64
 _PER_PIECE = 64
 
 
@@ -158,14 +158,9 @@ def need(setup: ClutchSetup, bearing_mm: Array, load_n: Array) -> Array:
 def state_at(setup: ClutchSetup, piston_mm: Array) -> tuple[Array, Array]:
     """Bearing travel (mm) and load (N) when the rod asks for ``piston_mm``; found to rounding."""
     wanted = np.maximum(np.asarray(piston_mm) - setup.closes_mm, 0.0)
-    low = np.zeros_like(wanted)
-    high = np.full_like(wanted, float(len(setup.line_b) - 1))
-    for _ in range(_HALVINGS):
-        middle = (low + high) / 2
-        enough = need(setup, *on_line(setup, middle)) >= wanted
-        high = np.where(enough, middle, high)
-        low = np.where(enough, low, middle)
-    return on_line(setup, high)
+    end = np.full_like(wanted, float(len(setup.line_b) - 1))
+    _, along = sets_in(lambda at: need(setup, *on_line(setup, at)) >= wanted, np.zeros_like(wanted), end)
+    return on_line(setup, along)
 
 
 def piston_of_bearing(setup: ClutchSetup, bearing_mm: float) -> float:
@@ -181,23 +176,18 @@ def pad_of_bearing(setup: ClutchSetup, bearing_mm: float) -> float:
 
 def pad_of_bottom(setup: ClutchSetup) -> float:
     """Pad travel at which the piston reaches the bottom of its barrel, panel flex included, mm."""
-    low, high = 0.0, float(len(setup.line_b) - 1)
     if setup.closes_mm >= setup.master.stroke_mm:
         return float(pad_of_piston(setup.link, np.array(setup.master.stroke_mm)))
-    for _ in range(_HALVINGS):
-        middle = (low + high) / 2
-        if _in_barrel(setup, middle) >= setup.master.stroke_mm:
-            high = middle
-        else:
-            low = middle
-    bearing, load = on_line(setup, np.array(high))
+    end = np.array(float(len(setup.line_b) - 1))
+    _, along = sets_in(lambda at: _in_barrel(setup, at) >= setup.master.stroke_mm, np.zeros_like(end), end)
+    bearing, load = on_line(setup, along)
     return float(pad_of_piston(setup.link, setup.closes_mm + need(setup, bearing, load)))
 
 
-def _in_barrel(setup: ClutchSetup, along: float) -> float:
-    bearing, load = on_line(setup, np.array(along))
+def _in_barrel(setup: ClutchSetup, along: Array) -> Array:
+    bearing, load = on_line(setup, along)
     flexed = setup.flex_mm_per_n * line_pressure(setup, load) * setup.master_mm2
-    return float(setup.closes_mm + need(setup, bearing, load) - flexed)
+    return np.asarray(setup.closes_mm + need(setup, bearing, load) - flexed)
 
 
 def corners(setup: ClutchSetup) -> Array:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
@@ -11,6 +12,7 @@ from generators.hydraulics.clutch import ClutchSetup, Curves, clutch_setup, curv
 from generators.hydraulics.linkage import Linkage, PedalFrame, build_linkage, motion
 from generators.hydraulics.window import Change, StopWindow, effort_target, openers, stop_window
 from generators.model.spec.hydraulics import Pedal
+from generators.model.words import Circuit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,7 +72,7 @@ class ClutchResult:
         return self.setup.link
 
 
-def weakest_rating(pedal: Pedal, circuit: str = "") -> tuple[str, float] | None:
+def weakest_rating(pedal: Pedal, circuit: Circuit | Literal[""] = "") -> tuple[str, float] | None:
     """Name and rating (MPa) of the weakest piece with a rating; of one brake circuit where named."""
     rated: list[tuple[float, str]] = []
     for what, piece in (("master", pedal.master), ("slave", pedal.slave)):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -101,7 +102,7 @@ def _solved(bracket: Bracket, *, quick: bool = False, surface: bool = True) -> A
     return run(problem)
 
 
-def _again(prepared: Prepared, spec: PartSpec) -> Bracket:
+def _again(prepared: Prepared, spec: PartSpec[Any]) -> Bracket:
     """The bracket of a changed part. Raises ``GeometryFault`` when no such part can be made."""
     part = replanned(prepared, spec)
     parts = [part if p.spec.name == spec.name else p for p in prepared.parts]
@@ -195,7 +196,7 @@ def _changes(
     return tuple(sorted((c for c in out if c.saved_mm > 0), key=lambda c: (-c.per_gram, c.text)))
 
 
-def _candidates(spec: PartSpec) -> list[tuple[str, PartSpec]]:
+def _candidates(spec: PartSpec[Any]) -> list[tuple[str, PartSpec[Any]]]:
     thicker = spec.thickness_mm + THICKER_MM
     out = [(f"+{THICKER_MM:g} mm thickness", replace(spec, thickness_mm=thicker))]
     if spec.hold.by == "bore":

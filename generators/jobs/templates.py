@@ -14,12 +14,11 @@ from generators.issue.manifest import Entry
 from generators.issue.stamp import PLACEHOLDER
 from generators.model.plan import PanelLayout
 from generators.model.spec.shop import PaperPrinter
+from generators.model.words import FACES, Face
 from generators.verify.pdf.sheet import watermark_problems
 from generators.verify.pdf.template.pages import read_template_pdf
 from generators.verify.pdf.template.pair import pair_reading
 from generators.verify.readback import ReadBack
-
-FACES = ("cab", "engine")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,7 +30,7 @@ class Sheets:
 
     owner: str
     folder: str
-    layouts: dict[str, PanelLayout]
+    layouts: dict[Face, PanelLayout]
     job: str
     revision: str
     paper: str
@@ -64,7 +63,7 @@ def _read_face(
     *,
     rel: str,
     layout: PanelLayout,
-    face: str,
+    face: Face,
     job: str,
     revision: str,
     printer: PaperPrinter | None,

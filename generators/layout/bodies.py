@@ -11,12 +11,13 @@ from generators.geometry.contours import Placement, counter_clockwise, polyline
 from generators.geometry.frames import apply
 from generators.model.contour import Contour, Vertex
 from generators.model.plan import Body, PartPlan
+from generators.model.words import Face
 from generators.sheetmetal.folding import folded_frames
 
 OUTLINE_MM = 0.05
 
 
-def part_bodies(plan: PartPlan, face: str, place: Placement, lift_mm: float = 0.0) -> Iterator[Body]:
+def part_bodies(plan: PartPlan, face: Face, place: Placement, lift_mm: float = 0.0) -> Iterator[Body]:
     """The flanges of a part that stand off its panel; ``place`` is its root in the panel frame.
 
     Its root begins ``lift_mm`` off the panel.

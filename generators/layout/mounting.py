@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -20,7 +21,7 @@ class PlacedPart:
     ``lift_mm`` is the thickness of the doublers between it and its panel.
     """
 
-    spec: PartSpec
+    spec: PartSpec[Any]
     plan: PartPlan
     lift_mm: float = 0.0
 

@@ -8,9 +8,10 @@ from dataclasses import replace
 
 from generators.geometry.patterns import placed_points
 from generators.layout.mounting import PlacedPart, placement
-from generators.model.plan import Fitting, PanelHole
+from generators.model.plan import BOLT_REACH_MM, BULKHEAD_REACH_MM, Fitting, PanelHole
 from generators.model.spec.job import HoleSpec, Panel, PanelPattern, Position
 from generators.model.spec.pattern import Pattern
+from generators.model.words import OTHER, STATUS_OF, Face, FittingFace, NutFace
 from generators.reading.keys.datums import resolve_position
 from generators.standards import (
     bulkhead,
@@ -23,9 +24,6 @@ from generators.standards import (
 
 SAME_PLACE_MM = 0.01
 REUSE_MM = 0.5
-BOLT_REACH_MM = 15.0
-BULKHEAD_REACH_MM = 40.0
-OTHER = {"cab": "engine", "engine": "cab"}
 
 
 def _spec_hole(panel: Panel, spec: HoleSpec) -> PanelHole:
@@ -98,8 +96,9 @@ def _offset_note(panel: Panel, at: Position, u: float, v: float) -> str:
     return resolve_position(panel, replace(at, u_mm=at.u_mm + u - at_u, v_mm=at.v_mm + v - at_v))[2]
 
 
-def _nut_face(fitting: Fitting, face: str) -> str:
-    return {"near": face, "far": OTHER[face], "both": "both"}.get(fitting.nut_face, "none")
+def _nut_face(fitting: Fitting, face: Face) -> NutFace:
+    faces: dict[FittingFace, NutFace] = {"near": face, "far": OTHER[face], "both": "both"}
+    return faces.get(fitting.nut_face, "none")
 
 
 def _part_holes(panel: Panel, part: PlacedPart) -> Iterable[PanelHole]:
@@ -138,7 +137,6 @@ def _part_holes(panel: Panel, part: PlacedPart) -> Iterable[PanelHole]:
 
 
 def _existing(panel: Panel) -> list[PanelHole]:
-    status = {"keep": "datum", "blank": "blank", "reuse": "reuse"}
     return [
         PanelHole(
             number="",
@@ -150,7 +148,7 @@ def _existing(panel: Panel) -> list[PanelHole]:
             purpose=e.what,
             tool="",
             drill_face="cab",
-            status=status[e.action],
+            status=STATUS_OF[e.action],
             owners=(e.serves or "existing",),
             kind="existing",
             position_note="already in the panel",

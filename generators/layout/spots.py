@@ -15,8 +15,10 @@ from generators.model.hose_path import Point3
 from generators.model.plan import Hole, PanelHole, PanelLayout, PartPlan, Slot
 from generators.model.spec.job import Panel
 from generators.model.spec.lines import Clamp, Component, PortSpec, Spot
+from generators.model.words import PortSide, Side
 from generators.reading.keys.datums import resolve_position
 from generators.sheetmetal.folding import folded_frames
+from generators.units import DASH_MM
 
 WAYS: Mapping[str, Point3] = {
     "cab": (1.0, 0.0, 0.0),
@@ -34,8 +36,6 @@ CUSHION_MM = 3.0
 
 SCREW_MM = 9.0
 """Screw to the inside of a clamp's loop. No table could be read: ours."""
-
-DASH_MM = 25.4 / 16
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,7 +102,7 @@ def axes_frame(origin: Matrix, out: Matrix) -> Matrix:
     return frame
 
 
-def _signed(normal: Matrix, side: str) -> float:
+def _signed(normal: Matrix, side: Side) -> float:
     along = float(normal @ np.array(WAYS[side]))
     if abs(along) < SQUARE:
         raise GeometryFault(f"a sheet that has no {side} side: it lies along that direction", "on.side")
@@ -211,7 +211,7 @@ def place(spot: Spot, sheets: Sheets) -> Place:
     return Place(frame=axes_frame(origin, out))
 
 
-def _way(frame: Matrix, side: str) -> Matrix:
+def _way(frame: Matrix, side: PortSide) -> Matrix:
     out, right, up = frame[:3, 0], frame[:3, 1], frame[:3, 2]
     ways = {"out": out, "back": -out, "right": right, "left": -right, "up": up, "down": -up}
     return np.asarray(ways[side])

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from generators.geometry.contours import Placement, bounds, transformed
 from generators.layout.mounting import placement
-from generators.layout.openings import OTHER
 from generators.model.contour import Contour
 from generators.model.plan import DatumMark, Fitting, PanelHole, PanelLayout
 from generators.model.spec.job import Mount, Panel
 from generators.model.under import HoleUnder, LineUnder, PanelUnder, PartUnder, PointUnder
+from generators.model.words import OTHER, Face, FittingFace, NutFace
 
 
-def _fitting(hole: PanelHole, face: str) -> Fitting:
+def _fitting(hole: PanelHole, face: Face) -> Fitting:
     reach = {"cab": hole.reach_cab_mm, "engine": hole.reach_engine_mm}
-    side = {face: "near", OTHER[face]: "far", "both": "both"}.get(hole.nut_face, "none")
+    sides: dict[NutFace, FittingFace] = {face: "near", OTHER[face]: "far", "both": "both"}
+    side = sides.get(hole.nut_face, "none")
     return Fitting(
         kind=hole.kind,
         label=hole.purpose,
@@ -25,7 +26,7 @@ def _fitting(hole: PanelHole, face: str) -> Fitting:
     )
 
 
-def _hole(hole: PanelHole, back: Placement, face: str) -> HoleUnder:
+def _hole(hole: PanelHole, back: Placement, face: Face) -> HoleUnder:
     u, v = back.apply(hole.u_mm, hole.v_mm)
     return HoleUnder(
         name=hole.name,

@@ -28,6 +28,7 @@ from generators.geometry.frames import apply, panel_frame
 from generators.model.contour import Contour
 from generators.model.plan import DatumMark, FoldLine, PanelHole, PanelLayout, Wrap
 from generators.model.spec.job import Panel
+from generators.model.words import Face, MarkKind
 
 CHECK_FLATS_MM = (40.0, 30.0, 20.0, 10.0, 5.0)  # how far the check length reaches onto either flat
 BESIDE_MM = 0.5
@@ -44,7 +45,7 @@ class _Turn:
     angle: float
     tangent: float
     arc: float
-    toward: str
+    toward: Face
 
 
 def wrapped_name(first: str, second: str) -> str:
@@ -53,7 +54,7 @@ def wrapped_name(first: str, second: str) -> str:
 
 
 def wrapped_layout(
-    panels: tuple[Panel, Panel], layouts: tuple[PanelLayout, PanelLayout], face: str
+    panels: tuple[Panel, Panel], layouts: tuple[PanelLayout, PanelLayout], face: Face
 ) -> PanelLayout:
     """Both layouts in the first panel's frame, the second one turned out round the fold.
 
@@ -117,7 +118,7 @@ def _turn(
     layouts: tuple[PanelLayout, PanelLayout],
     line: FoldLine,
     back: FoldLine,
-    face: str,
+    face: Face,
 ) -> _Turn:
     """How the paper meets the fold. Two thicknesses at one fold count as their mean."""
     thickness = sum(x.thickness_mm for x in layouts) / 2
@@ -213,7 +214,7 @@ def _moved(layout: PanelLayout, place: Placement, letter: str) -> PanelLayout:
 
     square = abs(math.sin(2 * place.angle)) < SEAM_MM
     quarter = abs(math.sin(place.angle)) > 0.5
-    swapped = {"vertical": "horizontal", "horizontal": "vertical"}
+    swapped: dict[MarkKind, MarkKind] = {"vertical": "horizontal", "horizontal": "vertical"}
     datums = []
     for d in layout.datums:
         if d.kind != "point" and not square:

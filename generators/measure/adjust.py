@@ -1,9 +1,9 @@
-"""Weighted least squares with exact constraints: Levenberg and Marquardt's damping on Gauss-Newton.
+"""Weighted least squares with exact constraints.
 
 Observations with standard uncertainties give the cost ``sum(((f(x) - l) / sigma)^2)``; constraints
 ``C x = d`` hold exactly, by moving only in the null space of ``C`` (C. D. Ghilani, Adjustment
-Computations, chapters 11 and 20 for the weighted adjustment and constraints; K. Levenberg 1944,
-D. Marquardt 1963 for the damping).
+Computations, chapters 11 and 20 for the weighted adjustment and constraints). scipy walks to the minimum;
+covariance, open motions and residuals of it are computed here.
 """
 
 from __future__ import annotations
@@ -11,13 +11,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from scipy import linalg
+from scipy.optimize import least_squares
 
 from generators.measure.equations import Array, Problem, jacobian, model
 
 STEPS = 200
-STEP_MM = 1e-10
+SMALL = 1e-14
+"""A step below this share of the unknowns ends a search: rounding."""
 SKETCH_STEPS = 15
-SKETCH_MM = 0.02
+SKETCH_SMALL = 2e-5
 FLAT = 1e-8
 """Singular values below this share of the largest count as none: motions no reading resists."""
 
@@ -47,7 +50,6 @@ class Adjusted:
     covariance: Array
     free: Array
     residual_mm: Array
-    steps: int
 
     def points(self) -> Array:
         """Centres, shape (holes, 2)."""
@@ -71,9 +73,7 @@ def null_space(matrix: Array, columns: int) -> Array:
     """Orthonormal directions ``matrix`` does not see, shape (columns, m)."""
     if matrix.shape[0] == 0:
         return np.eye(columns)
-    _, values, rows = np.linalg.svd(matrix, full_matrices=True)
-    rank = int(np.sum(values > FLAT * max(1.0, float(values[0]))))
-    out: Array = rows[rank:].T
+    out: Array = linalg.null_space(matrix, rcond=FLAT)
     return out
 
 
@@ -83,54 +83,46 @@ def adjust(problem: Problem, start: Array, constraints: Constraints) -> Adjusted
     Raises nothing: what the readings leave open stays where the start put it and is in ``free``.
     """
     moves = null_space(constraints.matrix, len(start))
-    x, _, steps = descend(problem, start, constraints, moves, STEPS, STEP_MM)
-    return _finished(problem, x, moves, 1.0 / problem.sigma, steps)
+    x, _ = _descend(problem, start, constraints, moves, STEPS, SMALL)
+    return _finished(problem, x, moves, 1.0 / problem.sigma)
 
 
 def sketch(problem: Problem, start: Array, constraints: Constraints, moves: Array) -> tuple[Array, float]:
-    """A minimum found roughly (0.02 mm), and its cost; ``moves`` is the constraints' null space."""
-    x, cost, _ = descend(problem, start, constraints, moves, SKETCH_STEPS, SKETCH_MM)
-    return x, cost
+    """A minimum found roughly, and its cost; ``moves`` is the constraints' null space."""
+    return _descend(problem, start, constraints, moves, SKETCH_STEPS, SKETCH_SMALL)
 
 
-def descend(
-    problem: Problem, start: Array, constraints: Constraints, moves: Array, most: int, step_mm: float
-) -> tuple[Array, float, int]:
-    """Unknowns, cost and steps after at most ``most`` steps or one shorter than ``step_mm``."""
+def _descend(
+    problem: Problem, start: Array, constraints: Constraints, moves: Array, most: int, small: float
+) -> tuple[Array, float]:
+    """Unknowns and cost after at most ``most`` trials or a step below ``small`` of the unknowns."""
     x = start.copy()
     if constraints.matrix.shape[0]:
         gap = constraints.values - constraints.matrix @ x
         x += np.linalg.lstsq(constraints.matrix, gap, rcond=None)[0]
     weight = 1.0 / problem.sigma
-    observed = problem.observed
-    off = (model(problem, x) - observed) * weight
-    cost = float(off @ off)
-    damping, steps = 1e-3, 0
-    while steps < most:
-        steps += 1
-        slope = (jacobian(problem, x) * weight[:, None]) @ moves
-        normal, pull = slope.T @ slope, slope.T @ off
-        scale = np.maximum(np.diag(normal), 1e-12 * max(1e-30, float(normal.max(initial=0.0))))
-        better = False
-        for _ in range(30):
-            move = moves @ np.linalg.solve(normal + damping * np.diag(scale), -pull)
-            trial = x + move
-            trial_off = (model(problem, trial) - observed) * weight
-            trial_cost = float(trial_off @ trial_off)
-            if trial_cost <= cost:
-                better = True
-                break
-            damping *= 4
-        if not better:
-            break
-        x, off, cost = trial, trial_off, trial_cost
-        damping = max(damping / 9, 1e-14)
-        if float(np.abs(move).max(initial=0.0)) < step_mm:
-            break
-    return x, cost, steps
+    # what is searched for are places along the free directions; what lies across them stays
+    along = moves.T @ x
+    fixed = x - moves @ along
+
+    def off(free: Array) -> Array:
+        return (model(problem, fixed + moves @ free) - problem.observed) * weight
+
+    def slope(free: Array) -> Array:
+        out: Array = (jacobian(problem, fixed + moves @ free) * weight[:, None]) @ moves
+        return out
+
+    if not len(along):
+        return x, float(off(along) @ off(along))
+    # x_scale="jac" is Marquardt's scaling; no ftol, so that a flat valley is walked to its end; gtol ends
+    # only what fits to rounding
+    found = least_squares(
+        off, along, slope, x_scale="jac", xtol=small, ftol=None, gtol=SMALL, max_nfev=most, tr_solver="exact"
+    )
+    return fixed + moves @ found.x, float(2.0 * found.cost)
 
 
-def _finished(problem: Problem, x: Array, moves: Array, weight: Array, steps: int) -> Adjusted:
+def _finished(problem: Problem, x: Array, moves: Array, weight: Array) -> Adjusted:
     slope = (jacobian(problem, x) * weight[:, None]) @ moves
     _, values, rows = np.linalg.svd(slope, full_matrices=True)
     rank = int(np.sum(values > FLAT * max(1e-30, float(values.max(initial=0.0)))))
@@ -144,5 +136,4 @@ def _finished(problem: Problem, x: Array, moves: Array, weight: Array, steps: in
         covariance=moves @ inverse @ moves.T,
         free=moves @ loose,
         residual_mm=residual,
-        steps=steps,
     )

@@ -12,7 +12,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from generators.model.spec.readings import OFFSET_KINDS, MeasureLine, Reading, Readings
+from generators.model.spec.readings import MeasureLine, Reading, Readings
+from generators.model.words import OFFSET_KINDS
 
 Array = NDArray[np.float64]
 IntArray = NDArray[np.intp]

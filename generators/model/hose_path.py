@@ -25,6 +25,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from generators.model.words import ObstacleKind, SupportKind, WaypointKind
+
 Point3 = tuple[float, float, float]
 Point2 = tuple[float, float]
 
@@ -46,7 +48,7 @@ class Waypoint:
     """A place the hose is held at: ``kind`` clamp, grommet or guide (a guide holds nothing)."""
 
     name: str
-    kind: str
+    kind: WaypointKind
     position: Point3
     axis: Point3 | None = None
     one_way: bool = False
@@ -93,7 +95,7 @@ class Box3:
     u: Point3
     v: Point3
     half_mm: Point3
-    kind: str = "fixed"
+    kind: ObstacleKind = "fixed"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,7 +106,7 @@ class Cylinder3:
     start: Point3
     end: Point3
     radius_mm: float
-    kind: str = "fixed"
+    kind: ObstacleKind = "fixed"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,7 +120,7 @@ class Prism3:
     outline: tuple[Point2, ...]
     low_mm: float
     high_mm: float
-    kind: str = "fixed"
+    kind: ObstacleKind = "fixed"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,7 +144,7 @@ class Sweep3:
     axis: Point3
     turn_rad: float
     limbs: tuple[Limb, ...]
-    kind: str = "moving"
+    kind: ObstacleKind = "moving"
 
 
 Obstacle3 = Box3 | Cylinder3 | Prism3 | Sweep3
@@ -159,7 +161,7 @@ class ClearanceLimits:
     face_mm: float
     edge_mm: float
 
-    def of(self, kind: str) -> float:
+    def of(self, kind: ObstacleKind) -> float:
         """The limit for an obstacle's kind; raises ``KeyError`` for an unknown one."""
         return {
             "fixed": self.fixed_mm,
@@ -225,7 +227,7 @@ class Support:
     """Where along the path the hose is held; ``kind`` port, clamp, grommet or guide."""
 
     name: str
-    kind: str
+    kind: SupportKind
     station_mm: float
 
 

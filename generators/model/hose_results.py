@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generators.model.hose_path import HosePath, Point2, Point3
+from generators.model.words import GapKind, GapWith
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -17,8 +18,8 @@ class Clearance:
 
     hose: str
     body: str
-    what: str
-    kind: str
+    what: GapWith
+    kind: GapKind
     gap_mm: float
     limit_mm: float
     station_mm: float

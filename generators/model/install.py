@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from generators.model.words import TaskKind
+
 KINDS = ("drill", "part", "pedal", "component", "clamp", "decided", "hose", "bleed")
 """What can be done, in the order it is done where nothing else says so.
 
@@ -15,7 +17,7 @@ KINDS = ("drill", "part", "pedal", "component", "clamp", "decided", "hose", "ble
 class Task:
     """One thing to do. ``name`` is the panel, part, component, clamp, hose or pedal; ``title`` says it."""
 
-    kind: str
+    kind: TaskKind
     name: str
     title: str
 

@@ -10,7 +10,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generators.model.contour import Contour
+from generators.model.words import BendDirection, Face, FittingFace, FittingKind, MarkKind, NutFace, Status
 from generators.standards import GENERAL_TOLERANCE
+
+BOLT_REACH_MM = 15.0
+"""How far a bolt with its nut is taken to stand off a panel where nobody has said. Ours."""
+
+BULKHEAD_REACH_MM = 40.0
+"""The same for a bulkhead fitting with its hose. Ours."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,11 +32,11 @@ class Fitting:
     ``far_reach_mm`` how far on the side away from the part, where that is more.
     """
 
-    kind: str
+    kind: FittingKind
     label: str
     nut_circle_mm: float = 0.0
     spanner_circle_mm: float = 0.0
-    nut_face: str = "none"
+    nut_face: FittingFace = "none"
     reach_mm: float = 0.0
     far_reach_mm: float = 0.0
     shank_mm: float = 0.0
@@ -139,7 +146,7 @@ class Bend:
     end: tuple[float, float]
     angle_rad: float
     inside_radius_mm: float
-    direction: str
+    direction: BendDirection
     k_factor: float
     k_source: str
 
@@ -197,11 +204,11 @@ class PanelHole:
     pilot_dia_mm: float
     purpose: str
     tool: str
-    drill_face: str
-    status: str
+    drill_face: Face
+    status: Status
     owners: tuple[str, ...]
-    kind: str
-    nut_face: str = "none"
+    kind: FittingKind
+    nut_face: NutFace = "none"
     nut_circle_mm: float = 0.0
     spanner_circle_mm: float = 0.0
     reach_cab_mm: float = 0.0
@@ -218,7 +225,7 @@ class KeepOut:
     """
 
     name: str
-    face: str
+    face: Face
     contour: Contour
     gap_mm: float
     depth_mm: float
@@ -236,7 +243,7 @@ class Footprint:
     """
 
     part: str
-    face: str
+    face: Face
     contour: Contour
     openings: tuple[Contour, ...] = ()
     lift_mm: float = 0.0
@@ -254,7 +261,7 @@ class Body:
 
     part: str
     flange: str
-    face: str
+    face: Face
     contour: Contour
     near_mm: float
     far_mm: float
@@ -285,7 +292,7 @@ class Wrap:
     far_end: tuple[float, float]
     angle_rad: float
     inside_radius_mm: float
-    toward: str
+    toward: Face
     check: tuple[tuple[float, float], tuple[float, float]]
 
     def beyond(self, u: float, v: float) -> bool:
@@ -301,7 +308,7 @@ class DatumMark:
     """A named datum: ``kind`` point, vertical (a line of constant u) or horizontal."""
 
     name: str
-    kind: str
+    kind: MarkKind
     u_mm: float
     v_mm: float
     what: str
@@ -330,7 +337,7 @@ class ReachArea:
     """
 
     name: str
-    face: str
+    face: Face
     rings: tuple[Contour, ...]
     at: tuple[float, float]
     words: str

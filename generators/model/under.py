@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from generators.model.contour import Contour
 from generators.model.plan import Fitting
+from generators.model.words import Face, Status
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,7 +27,7 @@ class HoleUnder:
     v_mm: float
     diameter_mm: float
     pilot_dia_mm: float
-    status: str
+    status: Status
     owners: tuple[str, ...]
     purpose: str
     fitting: Fitting
@@ -70,7 +71,7 @@ class PanelUnder:
     """
 
     panel: str
-    face: str
+    face: Face
     thickness_mm: float
     contour: Contour
     holes: tuple[HoleUnder, ...] = ()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from generators.parts.blanking_plate import KIND as BLANKING_PLATE
 from generators.parts.bulkhead_plate import KIND as BULKHEAD_PLATE
 from generators.parts.clamp_standoff import KIND as CLAMP_STANDOFF
@@ -16,7 +18,7 @@ from generators.parts.stop_bracket import KIND as STOP_BRACKET
 from generators.parts.throttle_pedal_bracket import KIND as THROTTLE_PEDAL_BRACKET
 from generators.parts.twin_pedal_hanger import KIND as TWIN_PEDAL_HANGER
 
-KINDS: tuple[Kind, ...] = (
+KINDS: tuple[Kind[Any], ...] = (
     BULKHEAD_PLATE,
     RESERVOIR_BRACKET,
     PEDAL_HANGER,
@@ -34,7 +36,7 @@ KINDS: tuple[Kind, ...] = (
 __all__ = ["KINDS", "Kind", "kind_named"]
 
 
-def kind_named(name: str) -> Kind:
+def kind_named(name: str) -> Kind[Any]:
     """The kind of that name; raises ``KeyError``."""
     for item in KINDS:
         if item.name == name:

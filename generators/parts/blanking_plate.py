@@ -7,12 +7,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Literal
 
 from generators.errors import GeometryFault
 from generators.geometry.contours import circle, rectangle
 from generators.model.plan import Flange, PartPlan
 from generators.model.spec import fields as key
 from generators.model.spec.job import PartSpec
+from generators.model.words import FITS, Fit
 from generators.parts.building.openings import bolt_hole, plan_of
 from generators.parts.kind import Kind
 from generators.sheetmetal.allowance import BendRule
@@ -23,7 +25,7 @@ from generators.standards import clearance_hole
 class BlankingPlate:
     """Parameters. The origin is the middle of the plate and of the hole it closes."""
 
-    shape: str = key.choice(
+    shape: Literal["round", "rectangular"] = key.choice(
         "Outline; a rectangular plate is as wide as it is high", ("round", "rectangular"), default="round"
     )
     opening_mm: float = key.length("Diameter of the hole it closes", lo=3.0, hi=500.0, default=38.0)
@@ -37,14 +39,12 @@ class BlankingPlate:
         "First bolt, counter-clockwise from level", lo=-math.pi, hi=math.pi, default=math.pi / 4
     )
     bolt_thread: str = key.text("Bolt thread", lo=1, hi=10, default="M4")
-    bolt_fit: str = key.choice(
-        "Clearance of the bolts", ("fine", "medium", "coarse", "close", "normal", "loose"), default="medium"
-    )
+    bolt_fit: Fit = key.choice("Clearance of the bolts", FITS, default="medium")
 
 
-def blanking_plate(spec: PartSpec, bend: BendRule) -> PartPlan:
+def blanking_plate(spec: PartSpec[BlankingPlate], bend: BendRule) -> PartPlan:
     """Plan of a blanking plate. Raises ``GeometryFault`` when its bolts miss the overlap."""
-    p: BlankingPlate = spec.parameters
+    p = spec.parameters
     half = p.opening_mm / 2 + p.overlap_mm
     bolt_circle = half - p.bolt_inset_mm
     bolt_mm = clearance_hole(p.bolt_thread, p.bolt_fit).diameter_mm

@@ -8,6 +8,7 @@ from generators.geometry.contours import rectangle
 from generators.model.plan import Flange, Hole, PartPlan
 from generators.model.spec import fields as key
 from generators.model.spec.job import PartSpec
+from generators.model.words import FITS, Fit
 from generators.parts.building.openings import bolt_hole, bulkhead_hole, plan_of
 from generators.parts.kind import Kind
 from generators.sheetmetal.allowance import BendRule
@@ -29,17 +30,17 @@ class BulkheadPlate:
         "Doubler bolts: 1 or 2 at the ends, 3, or 4 at the corners; 0 for none", lo=0, hi=4, default=4
     )
     bolt_thread: str = key.text("Doubler bolt thread", lo=1, hi=10, default="M5")
-    bolt_fit: str = key.choice(
+    bolt_fit: Fit = key.choice(
         "Clearance of the doubler bolts",
-        ("fine", "medium", "coarse", "close", "normal", "loose"),
+        FITS,
         default="medium",
     )
     bolt_inset_mm: float = key.length("Bolt centre to the plate's edges", lo=5.0, hi=100.0, default=12.0)
 
 
-def bulkhead_plate(spec: PartSpec, bend: BendRule) -> PartPlan:
+def bulkhead_plate(spec: PartSpec[BulkheadPlate], bend: BendRule) -> PartPlan:
     """Plan of a bulkhead plate. Raises ``GeometryFault`` when its holes do not fit."""
-    p: BulkheadPlate = spec.parameters
+    p = spec.parameters
     half_w = (p.count - 1) * p.spacing_mm / 2 + p.end_margin_mm
     half_h = p.height_mm / 2
     holes: list[Hole] = [

@@ -14,13 +14,13 @@ from generators.geometry.contours import polygon
 from generators.model.plan import Flange, PartPlan
 from generators.model.spec import fields as key
 from generators.model.spec.job import PartSpec
+from generators.model.words import FITS, Fit
 from generators.parts.building.bends import bend_at
 from generators.parts.building.openings import bolt_hole, plan_of
 from generators.parts.kind import Kind
 from generators.sheetmetal.allowance import BendRule, setback
 from generators.sheetmetal.joggle import joggle_flat
 
-FITS = ("fine", "medium", "coarse", "close", "normal", "loose")
 JOGGLE_FLAT_MM = 0.5
 """Least flat between the two bends: as close together as that, they are a joggle, pressed in one stroke."""
 
@@ -52,15 +52,15 @@ class ClampStandoff:
         "Mounting bolts to the foot's free edge", lo=3.0, hi=140.0, default=14.0
     )
     mount_thread: str = key.text("Mounting bolt thread", lo=1, hi=10, default="M6")
-    mount_fit: str = key.choice("Clearance of the mounting bolts", FITS, default="medium")
+    mount_fit: Fit = key.choice("Clearance of the mounting bolts", FITS, default="medium")
     clamp_inset_mm: float = key.length("Clamp screw to the head's free edge", lo=3.0, hi=140.0, default=14.0)
     clamp_thread: str = key.text("Clamp screw thread", lo=1, hi=10, default="M6")
-    clamp_fit: str = key.choice("Clearance of the clamp screw", FITS, default="medium")
+    clamp_fit: Fit = key.choice("Clearance of the clamp screw", FITS, default="medium")
 
 
-def clamp_standoff(spec: PartSpec, bend: BendRule) -> PartPlan:
+def clamp_standoff(spec: PartSpec[ClampStandoff], bend: BendRule) -> PartPlan:
     """Plan of a clamp standoff. Raises ``GeometryFault`` naming the parameter that cannot be."""
-    p: ClampStandoff = spec.parameters
+    p = spec.parameters
     t, r = spec.thickness_mm, bend.inside_radius_mm
     back = setback(p.angle_rad, r, t)
     foot_flat, head_flat = p.foot_length_mm - back, p.head_length_mm - back

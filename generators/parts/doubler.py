@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
 from shapely.geometry import Point as Dot
 from shapely.geometry import Polygon
@@ -25,7 +26,7 @@ from generators.model.plan import Fitting, Flange, Hole, PartPlan
 from generators.model.spec import fields as key
 from generators.model.spec.job import PartSpec
 from generators.model.under import HoleUnder, PanelUnder
-from generators.parts.building.channel import FITS
+from generators.model.words import FITS, Fit
 from generators.parts.building.openings import bolt_fitting, bolt_hole, bore, plan_of
 from generators.parts.building.rim import anchors, evenly, moved_clear
 from generators.parts.kind import Kind, on_sample
@@ -68,7 +69,7 @@ class Doubler:
         hi=100,
         default=(),
     )
-    shape: str = key.choice(
+    shape: Literal["cropped", "rectangular"] = key.choice(
         "Straight sides round the holes: corners cropped at 45 deg, or square",
         ("cropped", "rectangular"),
         default="cropped",
@@ -81,9 +82,11 @@ class Doubler:
     )
     opening_clearance_mm: float = key.length("Openings wider than the panel's holes by", hi=10.0, default=0.0)
     corner_radius_mm: float = key.length("Corner radius, less on short sides", hi=50.0, default=8.0)
-    fastener: str = key.choice("What holds it along the rim", ("bolt", "rivet"), default="bolt")
+    fastener: Literal["bolt", "rivet"] = key.choice(
+        "What holds it along the rim", ("bolt", "rivet"), default="bolt"
+    )
     thread: str = key.text("Bolt thread", lo=1, hi=10, default="M5")
-    fit: str = key.choice("Clearance of the bolts", FITS, default="medium")
+    fit: Fit = key.choice("Clearance of the bolts", FITS, default="medium")
     rivet_mm: float = key.length("Rivet diameter", lo=2.0, hi=8.0, default=4.0)
     pitch_mm: float = key.length("Fasteners along the rim, at most apart", lo=6.0, hi=300.0, default=60.0)
     inset_mm: float = key.length(
@@ -274,9 +277,9 @@ def _rim(
     return tuple(replace(own, name=f"rim_{i + 1}", u_mm=at[0], v_mm=at[1]) for i, at in enumerate(placed))
 
 
-def doubler(spec: PartSpec, bend: BendRule, under: PanelUnder) -> PartPlan:
+def doubler(spec: PartSpec[Doubler], bend: BendRule, under: PanelUnder) -> PartPlan:
     """Plan of a doubler on its panel. Raises ``GeometryFault`` naming the parameter that cannot be."""
-    p: Doubler = spec.parameters
+    p = spec.parameters
     t = spec.thickness_mm
     chosen = _chosen(p, under)
     corners = _corners(p, chosen, under)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
 from generators.errors import GeometryFault
 from generators.geometry.contours import polygon, rectangle
@@ -50,7 +51,7 @@ class DrillGuide:
         hi=20,
         default=(),
     )
-    drill: str = key.choice("Drill that is guided", ("pilot", "final"), default="pilot")
+    drill: Literal["pilot", "final"] = key.choice("Drill that is guided", ("pilot", "final"), default="pilot")
     bush: bool = key.flag("Steel bushes in the bores; without them the plastic wears", default=True)
     bush_outside_mm: float | None = key.length(
         "Outside diameter of your bushes, if not that of DIN 179 (from memory)", lo=2.0, hi=60.0, default=None
@@ -67,9 +68,9 @@ class DrillGuide:
     )
 
 
-def drill_guide(spec: PartSpec, bend: BendRule, under: PanelUnder) -> PartPlan:
+def drill_guide(spec: PartSpec[DrillGuide], bend: BendRule, under: PanelUnder) -> PartPlan:
     """Plan of a drill guide. Raises ``GeometryFault`` for holes the panel does not have, or not so."""
-    p: DrillGuide = spec.parameters
+    p = spec.parameters
     fits = _takes_peg if p.pegs else (lambda h: h.status == "datum")
     keys = _chosen(under, p.pegs, "pegs", fits, "a hole for a peg")
     if len(keys) < LEAST_PEGS:

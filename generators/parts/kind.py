@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import Generic, TypeVar
 
 from generators.model.plan import PartPlan
 from generators.model.spec.job import PartSpec
 from generators.model.under import PanelUnder
 from generators.sheetmetal.allowance import BendRule
 
+P = TypeVar("P")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Kind:
-    """One bracket kind.
+class Kind(Generic[P]):
+    """One bracket kind, with the dataclass ``P`` of its parameters.
 
     ``origin`` says in words which point of the part ``mount.at`` places. ``parameters`` is the
     dataclass its ``parameters`` table is read into; ``plan`` turns a part and the bend rule of its
@@ -28,16 +30,16 @@ class Kind:
 
     name: str
     summary: str
-    parameters: type[Any]
-    plan: Callable[[PartSpec, BendRule], PartPlan]
+    parameters: type[P]
+    plan: Callable[[PartSpec[P], BendRule], PartPlan]
     origin: str = ""
-    plan_on: Callable[[PartSpec, BendRule, PanelUnder], PartPlan] | None = None
+    plan_on: Callable[[PartSpec[P], BendRule, PanelUnder], PartPlan] | None = None
     drills: bool = True
     printed: bool = False
 
 
 def on_sample(
-    plan_on: Callable[[PartSpec, BendRule, PanelUnder], PartPlan], sample: PanelUnder
-) -> Callable[[PartSpec, BendRule], PartPlan]:
+    plan_on: Callable[[PartSpec[P], BendRule, PanelUnder], PartPlan], sample: PanelUnder
+) -> Callable[[PartSpec[P], BendRule], PartPlan]:
     """``Kind.plan`` of a kind that needs a panel: its plan on a sample panel."""
     return lambda spec, rule: plan_on(spec, rule, sample)

@@ -20,9 +20,9 @@ class PedalHanger(HangingChannel):
     """Parameters. The origin is the master cylinder's centre."""
 
 
-def pedal_hanger(spec: PartSpec, bend: BendRule) -> PartPlan:
+def pedal_hanger(spec: PartSpec[PedalHanger], bend: BendRule) -> PartPlan:
     """Plan of a pedal hanger. Raises ``GeometryFault`` naming the parameter that cannot be."""
-    p: PedalHanger = spec.parameters
+    p = spec.parameters
     web_holes = master_pattern(p, "master", 0.0, "master cylinder") + mount_pattern(p)
     return folded_channel(spec, bend, "Pedal hanger", web_holes)
 

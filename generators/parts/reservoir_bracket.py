@@ -11,12 +11,11 @@ from generators.model.plan import Flange, Hole, PartPlan, Slot
 from generators.model.spec import fields as key
 from generators.model.spec.job import PartSpec
 from generators.model.spec.titles import within
+from generators.model.words import FITS, Fit
 from generators.parts.building.bends import bend_at
 from generators.parts.building.openings import bolt_slot, bore, plan_of, split
 from generators.parts.kind import Kind
 from generators.sheetmetal.allowance import BendRule, setback
-
-FITS = ("fine", "medium", "coarse", "close", "normal", "loose")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,7 +41,7 @@ class ReservoirBracket:
     )
     pattern_slot_mm: float = key.length("Travel of the reservoir slots along the depth", hi=60.0, default=0.0)
     pattern_thread: str = key.text("Reservoir bolt thread", lo=1, hi=10, default="M6")
-    pattern_fit: str = key.choice("Clearance of the reservoir bolts", FITS, default="medium")
+    pattern_fit: Fit = key.choice("Clearance of the reservoir bolts", FITS, default="medium")
     outlet_bore_mm: float = key.length("Bore for the outlet in the middle; 0 for none", hi=120.0, default=0.0)
     mount_spacing_mm: float = key.length("Mounting bolts across the width", lo=10.0, hi=350.0, default=60.0)
     mount_rows_mm: float = key.length("Second row of mounting bolts; 0 for one row", hi=250.0, default=0.0)
@@ -51,12 +50,12 @@ class ReservoirBracket:
     )
     mount_slot_mm: float = key.length("Travel of the mounting slots, up and down", hi=60.0, default=0.0)
     mount_thread: str = key.text("Mounting bolt thread", lo=1, hi=10, default="M6")
-    mount_fit: str = key.choice("Clearance of the mounting bolts", FITS, default="medium")
+    mount_fit: Fit = key.choice("Clearance of the mounting bolts", FITS, default="medium")
 
 
-def reservoir_bracket(spec: PartSpec, bend: BendRule) -> PartPlan:
+def reservoir_bracket(spec: PartSpec[ReservoirBracket], bend: BendRule) -> PartPlan:
     """Plan of a reservoir bracket. Raises ``GeometryFault`` when a leg or a hole does not fit."""
-    p: ReservoirBracket = spec.parameters
+    p = spec.parameters
     t = spec.thickness_mm
     back = setback(p.angle_rad, bend.inside_radius_mm, t)
     base_flat, shelf_flat = p.base_height_mm - back, p.shelf_depth_mm - back

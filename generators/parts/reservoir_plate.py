@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from generators.errors import GeometryFault
 from generators.geometry.contours import rectangle
 from generators.model.plan import Flange, Hole, PartPlan
 from generators.model.spec import fields as key
 from generators.model.spec.job import PartSpec
+from generators.model.words import FITS, Fit
 from generators.parts.building.openings import bolt_hole, bore, plan_of
 from generators.parts.kind import Kind
 from generators.sheetmetal.allowance import BendRule
 from generators.standards import clearance_hole
-
-FITS = ("fine", "medium", "coarse", "close", "normal", "loose")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,11 +33,11 @@ class ReservoirPlate:
         "Second row of reservoir bolts: four a reservoir; 0 for one row of two", hi=250.0, default=0.0
     )
     pattern_thread: str = key.text("Reservoir bolt thread", lo=1, hi=10, default="M6")
-    pattern_fit: str = key.choice("Clearance of the reservoir bolts", FITS, default="medium")
+    pattern_fit: Fit = key.choice("Clearance of the reservoir bolts", FITS, default="medium")
     outlet_bore_mm: float = key.length(
         "Bore for the outlet in the middle of each pattern; 0 for none", hi=120.0, default=0.0
     )
-    through: str = key.choice(
+    through: Literal["panel", "plate"] = key.choice(
         "What reservoir bolts and outlets go through: the plate and the panel it lies on, or the plate alone "
         "(it stands on spacers or a frame)",
         ("panel", "plate"),
@@ -47,7 +47,7 @@ class ReservoirPlate:
         "Mounting bolts at the corners, centre to both edges", lo=5.0, hi=100.0, default=15.0
     )
     mount_thread: str = key.text("Mounting bolt thread", lo=1, hi=10, default="M6")
-    mount_fit: str = key.choice("Clearance of the mounting bolts", FITS, default="medium")
+    mount_fit: Fit = key.choice("Clearance of the mounting bolts", FITS, default="medium")
 
 
 def _reservoir_holes(p: ReservoirPlate, index: int) -> list[Hole]:
@@ -73,9 +73,9 @@ def _reservoir_holes(p: ReservoirPlate, index: int) -> list[Hole]:
     return holes
 
 
-def reservoir_plate(spec: PartSpec, bend: BendRule) -> PartPlan:
+def reservoir_plate(spec: PartSpec[ReservoirPlate], bend: BendRule) -> PartPlan:
     """Plan of a reservoir plate. Raises ``GeometryFault`` when its holes do not fit."""
-    p: ReservoirPlate = spec.parameters
+    p = spec.parameters
     half_w = (p.count - 1) * p.pitch_mm / 2 + p.end_margin_mm
     half_h = p.height_mm / 2
     if p.corner_radius_mm > min(half_w, half_h):

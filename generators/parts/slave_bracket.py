@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Literal
 
 from generators.errors import GeometryFault
 from generators.geometry.contours import polygon
@@ -17,6 +18,7 @@ from generators.model.contour import Contour
 from generators.model.plan import Flange, Hole, PartPlan
 from generators.model.spec import fields as key
 from generators.model.spec.job import PartSpec
+from generators.model.words import FITS, Fit
 from generators.parts.building.bends import bend_at
 from generators.parts.building.openings import bolt_hole, bore, plan_of
 from generators.parts.kind import Kind
@@ -24,7 +26,6 @@ from generators.sheetmetal.allowance import BendRule, setback
 from generators.sheetmetal.relief import relief_width
 from generators.standards import fastener
 
-FITS = ("fine", "medium", "coarse", "close", "normal", "loose")
 FRONT_MM = 10.0
 SQUARE = math.pi / 2
 """Height of a gusset's front edge over its foot, at least; common practice, no source."""
@@ -42,7 +43,7 @@ class SlaveBracket:
     inside_width_mm: float = key.length(
         "Between the gussets; a side without one ends there", lo=40.0, hi=300.0, default=110.0
     )
-    gussets: str = key.choice(
+    gussets: Literal["both", "left", "right"] = key.choice(
         "Gussets, seen with the base below and the upright behind", ("both", "left", "right"), default="both"
     )
     base_width_mm: float = key.length("Width of the base", lo=40.0, hi=400.0, default=136.0)
@@ -58,7 +59,7 @@ class SlaveBracket:
     mount_rows_mm: float = key.length("Row to row, for 3 or 4 bolts", lo=10.0, hi=250.0, default=36.0)
     mount_inset_mm: float = key.length("First row to the base's free edge", lo=5.0, hi=200.0, default=24.0)
     mount_thread: str = key.text("Mounting bolt thread", lo=1, hi=10, default="M10")
-    mount_fit: str = key.choice("Clearance of the mounting bolts", FITS, default="medium")
+    mount_fit: Fit = key.choice("Clearance of the mounting bolts", FITS, default="medium")
     upright_height_mm: float = key.length("Height of the upright", lo=30.0, hi=300.0, default=90.0)
     slave_height_mm: float = key.length("Height of the slave's axis", lo=15.0, hi=280.0, default=58.0)
     nose_bore_mm: float = key.length("Bore for the slave's nose", lo=5.0, hi=120.0, default=30.0)
@@ -67,7 +68,7 @@ class SlaveBracket:
         "Line of the flange bolts, from level", lo=-math.pi / 2, hi=math.pi / 2, default=0.0
     )
     flange_thread: str = key.text("Flange bolt thread", lo=1, hi=10, default="M8")
-    flange_fit: str = key.choice("Clearance of the flange bolts", FITS, default="medium")
+    flange_fit: Fit = key.choice("Clearance of the flange bolts", FITS, default="medium")
     gusset_depth_mm: float = key.length("Depth of the gussets at the base", lo=15.0, hi=300.0, default=72.0)
     gusset_top_mm: float = key.length("Depth of the gussets at the top", lo=5.0, hi=300.0, default=26.0)
     gusset_gap_mm: float = key.length(
@@ -257,9 +258,9 @@ def _upright(p: SlaveBracket, s: _Sizes) -> Flange:
     return Flange(name="upright", contour=contour, holes=(nose, *flange_bolts))
 
 
-def slave_bracket(spec: PartSpec, bend: BendRule) -> PartPlan:
+def slave_bracket(spec: PartSpec[SlaveBracket], bend: BendRule) -> PartPlan:
     """Plan of a slave bracket. Raises ``GeometryFault`` naming the parameter that cannot be."""
-    p: SlaveBracket = spec.parameters
+    p = spec.parameters
     t, r = spec.thickness_mm, bend.inside_radius_mm
     s = _sizes(p, t, r, relief_width(bend, t))
     base, upright = _base(p, s), _upright(p, s)

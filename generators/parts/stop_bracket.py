@@ -18,6 +18,7 @@ from generators.model.plan import Flange, Hole, PartPlan, Slot
 from generators.model.spec import fields as key
 from generators.model.spec.job import PartSpec
 from generators.model.spec.titles import within
+from generators.model.words import FITS, Fit
 from generators.parts.building.bends import bend_at
 from generators.parts.building.openings import bolt_hole, bolt_slot, plan_of, split
 from generators.parts.kind import Kind
@@ -25,7 +26,6 @@ from generators.sheetmetal.allowance import BendRule, setback
 from generators.sheetmetal.relief import relief_width
 from generators.standards import fastener, spanner_circle_mm
 
-FITS = ("fine", "medium", "coarse", "close", "normal", "loose")
 SQUARE = math.pi / 2
 WELD_GAP_MM = 1.0
 """Left between gusset and foot; common practice, no source."""
@@ -54,7 +54,7 @@ class StopBracket:
         default=0.0,
     )
     stop_thread: str = key.text("Stop bolt thread", lo=1, hi=10, default="M8")
-    stop_fit: str = key.choice("Clearance of the stop bolt", FITS, default="medium")
+    stop_fit: Fit = key.choice("Clearance of the stop bolt", FITS, default="medium")
     mount_spacing_mm: float = key.length(
         "Between the two mounting bolts, across the width", lo=10.0, hi=230.0, default=40.0
     )
@@ -65,7 +65,7 @@ class StopBracket:
         "Travel of the mounting slots, square to the upright; 0 for round holes", hi=100.0, default=10.0
     )
     mount_thread: str = key.text("Mounting bolt thread", lo=1, hi=10, default="M8")
-    mount_fit: str = key.choice("Clearance of the mounting bolts", FITS, default="medium")
+    mount_fit: Fit = key.choice("Clearance of the mounting bolts", FITS, default="medium")
     gusset_depth_mm: float = key.length(
         "Depth of the gusset at the foot; 0 for none, enough for a low upright", hi=250.0, default=52.0
     )
@@ -208,9 +208,9 @@ def _gusset(p: StopBracket, s: _Sizes, t: float, r: float) -> Contour:
     return polygon(points, [0.0, 0.0, inner, 0.0, 0.0, corner, corner])
 
 
-def stop_bracket(spec: PartSpec, bend: BendRule) -> PartPlan:
+def stop_bracket(spec: PartSpec[StopBracket], bend: BendRule) -> PartPlan:
     """Plan of a stop bracket. Raises ``GeometryFault`` naming the parameter that cannot be."""
-    p: StopBracket = spec.parameters
+    p = spec.parameters
     t, r = spec.thickness_mm, bend.inside_radius_mm
     s = _sizes(p, t, r, relief_width(bend, t))
     _require_nut_room(p, t, r)

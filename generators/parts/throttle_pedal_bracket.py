@@ -16,8 +16,8 @@ from generators.model.plan import Bend, Flange, Hole, PartPlan, Slot
 from generators.model.spec import fields as key
 from generators.model.spec.job import PartSpec
 from generators.model.spec.titles import within
+from generators.model.words import FITS, BendDirection, Fit
 from generators.parts.building.bends import bend_at
-from generators.parts.building.channel import FITS
 from generators.parts.building.openings import bolt_slot, plan_of, split
 from generators.parts.kind import Kind
 from generators.sheetmetal.allowance import BendRule, setback
@@ -73,7 +73,7 @@ class ThrottlePedalBracket:
     )
     pattern_slot_mm: float = key.length("Travel of the module slots, along the face", hi=60.0, default=0.0)
     pattern_thread: str = key.text("Module bolt thread", lo=1, hi=10, default="M6")
-    pattern_fit: str = key.choice("Clearance of the module bolts", FITS, default="medium")
+    pattern_fit: Fit = key.choice("Clearance of the module bolts", FITS, default="medium")
     mount_spacing_mm: float = key.length("Mounting bolts across the width", lo=10.0, hi=280.0, default=56.0)
     mount_rows_mm: float = key.length("Second row of mounting bolts; 0 for one row", hi=200.0, default=0.0)
     mount_height_mm: float = key.length(
@@ -81,7 +81,7 @@ class ThrottlePedalBracket:
     )
     mount_slot_mm: float = key.length("Travel of the mounting slots, up and down", hi=60.0, default=8.0)
     mount_thread: str = key.text("Mounting bolt thread", lo=1, hi=10, default="M6")
-    mount_fit: str = key.choice("Clearance of the mounting bolts", FITS, default="medium")
+    mount_fit: Fit = key.choice("Clearance of the mounting bolts", FITS, default="medium")
 
 
 def _module_places(p: ThrottlePedalBracket) -> list[tuple[float, float]]:
@@ -133,15 +133,20 @@ def _bolts(
 
 
 def _fold(
-    rule: BendRule, parent: str, child: str, edge: tuple[float, float, float], angle: float, way: str
+    rule: BendRule,
+    parent: str,
+    child: str,
+    edge: tuple[float, float, float],
+    angle: float,
+    way: BendDirection,
 ) -> Bend:
     left, right, v = edge
     return bend_at(rule, parent, child, (right, v), (left, v), angle, direction=way)
 
 
-def throttle_pedal_bracket(spec: PartSpec, bend: BendRule) -> PartPlan:
+def throttle_pedal_bracket(spec: PartSpec[ThrottlePedalBracket], bend: BendRule) -> PartPlan:
     """Plan of a throttle pedal bracket. Raises ``GeometryFault`` naming the parameter that cannot be."""
-    p: ThrottlePedalBracket = spec.parameters
+    p = spec.parameters
     t, r = spec.thickness_mm, bend.inside_radius_mm
     square, turn = math.pi / 2, math.pi / 2 - p.tilt_rad
     back, face_back = setback(square, r, t), setback(turn, r, t)

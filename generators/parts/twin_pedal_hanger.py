@@ -82,9 +82,9 @@ def _masters(p: TwinPedalHanger) -> tuple[Hole, ...]:
     )
 
 
-def twin_pedal_hanger(spec: PartSpec, bend: BendRule) -> PartPlan:
+def twin_pedal_hanger(spec: PartSpec[TwinPedalHanger], bend: BendRule) -> PartPlan:
     """Plan of a hanger for two pedals. Raises ``GeometryFault`` naming the parameter that cannot be."""
-    p: TwinPedalHanger = spec.parameters
+    p = spec.parameters
     tube = CheekBore(
         name="balance",
         up_mm=p.balance_up_mm,

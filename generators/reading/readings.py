@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from pathlib import Path as FilePath
 
 from generators.errors import Fault, SpecError
-from generators.model.spec.readings import LINE_SIDES, Handed, MeasuredHole, MeasureLine, Reading, Readings
+from generators.model.spec.readings import Handed, MeasuredHole, MeasureLine, Reading, Readings
+from generators.model.words import SIDES_OF_LINE
 from generators.reading.keys.outlines import outline_faults
 from generators.reading.reader import content_revision
 from generators.reading.toml import words
@@ -64,8 +65,8 @@ def _check(reader: TableReader) -> None:
         reader.refuse((), "no [[hole]]", "at least one hole that was measured")
     _check_names_once(reader)
     for path, line in reader.items(("line",), MeasureLine):
-        if line.holes not in LINE_SIDES[line.kind]:
-            wanted = f"{words.listed(LINE_SIDES[line.kind])} of a {line.kind} line"
+        if line.holes not in SIDES_OF_LINE[line.kind]:
+            wanted = f"{words.listed(SIDES_OF_LINE[line.kind])} of a {line.kind} line"
             reader.refuse((*path, "holes"), words.quoted(line.holes), wanted)
     for path, hole in reader.items(("hole",), MeasuredHole):
         if hole.uncertainty_mm is not None and hole.at is None:

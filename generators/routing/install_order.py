@@ -12,7 +12,8 @@ from collections.abc import Sequence
 from graphlib import CycleError, TopologicalSorter
 from itertools import pairwise
 
-from generators.model.install import KINDS, InstallOrder, Need, Task
+from generators.model.install import InstallOrder, Need, Task
+from generators.model.words import TASK_KINDS
 
 
 def install_order(tasks: Sequence[Task], needs: Sequence[Need]) -> InstallOrder:
@@ -80,7 +81,7 @@ def _sorted(tasks: Sequence[Task], needs: Sequence[Need], known: dict[str, int])
     out: list[Task] = []
     while sorter.is_active():
         for key in sorter.get_ready():
-            heapq.heappush(ready, (KINDS.index(by_key[key].kind), known[key], key))
+            heapq.heappush(ready, (TASK_KINDS.index(by_key[key].kind), known[key], key))
         _kind, _place, key = heapq.heappop(ready)
         out.append(by_key[key])
         sorter.done(key)

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from generators.errors import GeometryFault
 from generators.geometry.offset import offset_outward
 from generators.model.spec.shop import Cutting
+from generators.model.words import BendDirection
 from generators.sheetmetal.folding import FlatPattern
 
 
@@ -25,7 +26,7 @@ class LayerNames:
     bend_down: str
     notes: str
 
-    def bend(self, direction: str) -> str:
+    def bend(self, direction: BendDirection) -> str:
         """The layer of bends ``up`` or ``down``."""
         return self.bend_up if direction == "up" else self.bend_down
 

@@ -7,8 +7,7 @@ Source: FAA-H-8083-31 ch. 4, "Folding a box": relief holes of at least 1/8 in fo
 from __future__ import annotations
 
 from generators.sheetmetal.allowance import BendRule
-
-INCH_MM = 25.4
+from generators.units import INCH_MM
 
 
 def relief_diameter(thickness_mm: float) -> float:

@@ -10,6 +10,7 @@ from typing import Any
 
 from generators.model.plan import Hole, PanelHole, PanelLayout, PartPlan, Slot
 from generators.model.spec.job import Panel
+from generators.model.words import BILL_KINDS, BillKind
 from generators.sheets.document import heading, paragraph, table
 from generators.sheets.hose_words import LinesSheet, kind_words, length_words, title_of
 from generators.sheets.tables import csv_text
@@ -17,7 +18,6 @@ from generators.standards import bulkhead
 from generators.units import format_length
 
 BILL_COLUMNS = ("kind", "item", "quantity", "size", "for")
-KINDS = ("part", "fastener", "insert", "grommet", "fitting", "cylinder", "clamp", "hose")
 BOLTED = ("bolt",)
 
 
@@ -25,7 +25,7 @@ BOLTED = ("bolt",)
 class Item:
     """One line of the bill; equal ``kind``, ``item`` and ``size`` are added up."""
 
-    kind: str
+    kind: BillKind
     item: str
     size: str
     quantity: int
@@ -64,7 +64,7 @@ def _added(items: Sequence[Item]) -> tuple[Item, ...]:
         key = (item.kind, item.item, item.size)
         old = found.get(key)
         found[key] = item if old is None else _sum(old, item)
-    return tuple(sorted(found.values(), key=lambda i: (KINDS.index(i.kind), i.item, i.size)))
+    return tuple(sorted(found.values(), key=lambda i: (BILL_KINDS.index(i.kind), i.item, i.size)))
 
 
 def _sum(first: Item, second: Item) -> Item:
@@ -184,7 +184,7 @@ def _line_items(lines: LinesSheet) -> Iterator[Item]:
             )
         else:
             ports = ", ".join(f"{p.name}{f' -{p.dash}' if p.dash else ''}" for p in component.port)
-            kind = "fitting" if component.kind in ("tee", "line_end") else "cylinder"
+            kind: BillKind = "fitting" if component.kind in ("tee", "line_end") else "cylinder"
             yield Item(
                 kind=kind, item=title_of(component), size=f"ports {ports}", quantity=1, uses=(component.kind,)
             )

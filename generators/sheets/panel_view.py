@@ -10,6 +10,7 @@ from generators.drawing.template.callouts import PAD, Line, Placer, along, ring
 from generators.geometry.contours import Placement, bounds, polyline, transformed
 from generators.model.contour import Contour, Vertex
 from generators.model.plan import PanelHole, PanelLayout
+from generators.model.words import Face
 from generators.sheets.document import Picture
 
 MARGIN_MM = 6.0
@@ -30,7 +31,7 @@ class PanelView(Picture):
         layout: PanelLayout,
         *,
         width_mm: float,
-        face: str = "cab",
+        face: Face = "cab",
         lit: Collection[str] = (),
         name_all: bool = True,
     ) -> None:

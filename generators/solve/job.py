@@ -179,7 +179,7 @@ def plan_parts(file: JobFile) -> tuple[PlacedPart, ...]:
     return stacked(file.job, [done[spec.name] for spec in file.job.part])
 
 
-def _plan(file: JobFile, spec: PartSpec, so_far: Sequence[PlacedPart]) -> PartPlan:
+def _plan(file: JobFile, spec: PartSpec[Any], so_far: Sequence[PlacedPart]) -> PartPlan:
     """One part's plan, on the panel with the parts so far where its kind needs one."""
     kind = kind_named(spec.kind)
     rule = bend_rule(file.shop, spec.material, spec.thickness_mm, spec.inside_radius_mm)
@@ -202,7 +202,7 @@ def _plan(file: JobFile, spec: PartSpec, so_far: Sequence[PlacedPart]) -> PartPl
     return reworked(dressed, spec.rework)
 
 
-def _part_fault(file: JobFile, spec: PartSpec, fault: GeometryFault | LookupFault) -> Fault:
+def _part_fault(file: JobFile, spec: PartSpec[Any], fault: GeometryFault | LookupFault) -> Fault:
     parameter = fault.parameter if isinstance(fault, GeometryFault) else ""
     expected = "parameters that make a part"
     if isinstance(fault, LookupFault):
@@ -216,7 +216,7 @@ def _part_fault(file: JobFile, spec: PartSpec, fault: GeometryFault | LookupFaul
     )
 
 
-def replanned(prepared: Prepared, spec: PartSpec) -> PlacedPart:
+def replanned(prepared: Prepared, spec: PartSpec[Any]) -> PlacedPart:
     """A changed part where it was. Raises ``GeometryFault`` or ``LookupFault`` when it cannot be made."""
     old = next(p for p in prepared.parts if p.spec.name == spec.name)
     others = [p for p in prepared.parts if p.spec.name != spec.name]

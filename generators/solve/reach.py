@@ -18,6 +18,7 @@ from generators.model.hose_path import Panel3, Port3
 from generators.model.hose_results import ReachRegion
 from generators.model.plan import Footprint, PanelLayout, ReachArea
 from generators.model.spec.job import Limits
+from generators.model.words import Face
 from generators.routing.lengths import path_limits
 from generators.routing.reach import reach_region
 from generators.routing.regions import Bound, Seat, ending_at, rings
@@ -57,7 +58,7 @@ def _area(decision: Decision, lines: LinesAnswer, limits: Limits) -> ReachArea |
     layout = lines.sheets.layouts[decision.panel]
     place = _marked(decision, lines.sheets, layout)
     region = _region(decision, hose, lines, panel, place, limits)
-    face = next((f.face for f in layout.footprints if f.part == decision.part), "engine")
+    face: Face = next((f.face for f in layout.footprints if f.part == decision.part), "engine")
     what = decision.part or decision.component
     return ReachArea(
         name=what,

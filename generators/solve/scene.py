@@ -24,6 +24,7 @@ from generators.model.hose_path import (
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.job import Job, Limits, Panel
 from generators.model.spec.lines import Body3, Component
+from generators.model.words import ObstacleKind
 from generators.sheetmetal.folding import folded_frames
 from generators.solve.pedals import PedalAnswer
 
@@ -69,7 +70,12 @@ def panel3(layout: PanelLayout, panel: Panel) -> Panel3:
 
 
 def _prism(
-    name: str, pose: Matrix, outline: Sequence[tuple[float, float]], low: float, high: float, kind: str
+    name: str,
+    pose: Matrix,
+    outline: Sequence[tuple[float, float]],
+    low: float,
+    high: float,
+    kind: ObstacleKind,
 ) -> Prism3:
     return Prism3(
         name=name,

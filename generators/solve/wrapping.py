@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from generators.layout.wrap import wrapped_layout, wrapped_name
 from generators.model.plan import PanelLayout
+from generators.model.words import Face
 from generators.solve.job import Prepared
 
 
@@ -18,14 +19,14 @@ def wrapped_names(prepared: Prepared) -> Iterator[tuple[str, str]]:
             yield first, second
 
 
-def wrapped_sheet(prepared: Prepared, first: str, second: str, face: str) -> PanelLayout:
+def wrapped_sheet(prepared: Prepared, first: str, second: str, face: Face) -> PanelLayout:
     """The layout of two panels round their fold, for one face."""
     panels = {p.name: p for p in prepared.file.job.panel}
     layouts = {x.panel: x for x in prepared.layouts}
     return wrapped_layout((panels[first], panels[second]), (layouts[first], layouts[second]), face)
 
 
-def sheet_layout(prepared: Prepared, owner: str, face: str) -> PanelLayout | None:
+def sheet_layout(prepared: Prepared, owner: str, face: Face) -> PanelLayout | None:
     """The layout of a panel or of a pair round a fold by the name its files carry, or None."""
     for layout in prepared.layouts:
         if layout.panel == owner:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
+from generators.model.words import LoadCase
 from generators.strength.problem import MeshStep, Surface, Vector
 
 DIGITS = 6
@@ -28,7 +29,7 @@ class CaseResult:
     """
 
     name: str
-    kind: str
+    kind: LoadCase
     what: str
     pedal: str
     force_n: float

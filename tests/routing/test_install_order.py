@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from generators.model.install import KINDS, Need, Task
+from generators.model.install import Need, Task
+from generators.model.words import TASK_KINDS
 from generators.routing.install_order import install_order
 
 
@@ -18,7 +19,7 @@ def need(later: str, first: str) -> Need:
     return Need(task=later, before=first, why=f"{later} hangs on {first}")
 
 
-NODES = [task(str(i), KINDS[i % len(KINDS)]) for i in range(12)]
+NODES = [task(str(i), TASK_KINDS[i % len(TASK_KINDS)]) for i in range(12)]
 PAIRS = st.tuples(st.integers(0, 11), st.integers(0, 11)).filter(lambda pair: pair[0] < pair[1])
 
 

@@ -17,6 +17,7 @@ from shapely.geometry.base import BaseGeometry
 from generators.geometry.contours import polyline
 from generators.geometry.frames import Matrix, apply
 from generators.model.plan import PartPlan
+from generators.model.words import FLANGE_SIDES, FlangeSide
 from generators.sheetmetal.folding import bend_length, fold_step, folded_frames
 
 OUTLINE_MM = 0.02
@@ -25,7 +26,7 @@ TOUCH_MM = 0.01
 """Metal that only touches the circle or the surface is not in the way."""
 
 FLAT_MM2 = 1e-6
-SIDES = ("upper", "lower")
+SIDES = FLANGE_SIDES
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,7 +102,7 @@ def free_height(
     thickness_mm: float,
     place: tuple[float, float],
     radius_mm: float,
-    side: str,
+    side: FlangeSide,
     ignore_mm: float = TOUCH_MM,
 ) -> float:
     """Air over a circle on the ``upper`` or ``lower`` surface of a flange, mm; infinite where all is open.

@@ -14,11 +14,11 @@ from generators.checks.joint.part_room import SPANNER_ON_PART, insert_finding, r
 from generators.checks.measure import area_of
 from generators.checks.rule import SAME_MM, Rule, finding, listed, mm, mm_up, more
 from generators.layout.mounting import PlacedPart, placement
-from generators.layout.openings import OTHER
 from generators.model.findings import Finding, Severity
 from generators.model.plan import Hole, PanelHole, PanelLayout, Slot
 from generators.model.spec.job import Panel
 from generators.model.spec.shop import Positions
+from generators.model.words import OTHER, Face
 
 NUT_HEIGHT = 0.9
 """Height of a nut over its thread's diameter: 5.2 for M6 to 10.8 for M12 (ISO 4032, from memory)."""
@@ -314,7 +314,7 @@ def _turned(view: _View) -> Iterator[Finding]:
 
 
 def _air(
-    view: _View, face: str, part: str, at: tuple[float, float], radius_mm: float, stack_mm: float
+    view: _View, face: Face, part: str, at: tuple[float, float], radius_mm: float, stack_mm: float
 ) -> float:
     """Air over the sheets on one face up to obstacles and other parts' flanges, mm."""
     disc = shapely.Point(*at).buffer(radius_mm)

@@ -9,6 +9,7 @@ from generators.checks.joint.folded_room import SIDES, TOUCH_MM, Patch, around, 
 from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up, more
 from generators.model.findings import Finding, Severity
 from generators.model.plan import Hole, PartPlan, Slot
+from generators.model.words import FlangeSide
 from generators.standards import Fastener, fastener_rows
 
 HEAD = 0.7
@@ -132,7 +133,7 @@ def _air(
     patches: tuple[Patch, ...],
     opening: Hole | Slot,
     radius: float,
-    side: str,
+    side: FlangeSide,
     ignore_mm: float = TOUCH_MM,
 ) -> float:
     return free_height(patches, plan.thickness_mm, (opening.u_mm, opening.v_mm), radius, side, ignore_mm)

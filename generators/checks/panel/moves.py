@@ -15,7 +15,8 @@ from shapely.geometry.base import BaseGeometry
 from generators.checks.measure import Floats, Ints, area_of
 from generators.checks.panel.view import PanelView, on_face
 from generators.model.plan import FoldLine, PanelLayout
-from generators.model.spec.job import FACES, Limits
+from generators.model.spec.job import Limits
+from generators.model.words import FACES
 
 DIRECTIONS = (
     ("to the left", -1.0, 0.0),

@@ -12,7 +12,8 @@ from generators.checks.panel.view import Flags, PanelView, Region, on_face
 from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up, more
 from generators.model.findings import Finding, Severity
 from generators.model.plan import KeepOut
-from generators.model.spec.job import FACES, Limits
+from generators.model.spec.job import Limits
+from generators.model.words import FACES, Face
 
 KEEP_OUT = Rule(
     code="keep-out",
@@ -124,7 +125,7 @@ def _stays(panel: PanelView, i: int, keepout: KeepOut) -> str:
 
 
 def _fittings(
-    panel: PanelView, keepout: KeepOut, region: Region, face: str, mend: Moves
+    panel: PanelView, keepout: KeepOut, region: Region, face: Face, mend: Moves
 ) -> Iterator[Finding]:
     index, out = region.index, -region.depth
     low = panel.stand[face][index] > keepout.gap_mm + SAME_MM
@@ -150,7 +151,7 @@ def _fittings(
 
 
 def _no_swing(
-    panel: PanelView, room: dict[int, float], other: str, face: str, what: str, mend: Moves
+    panel: PanelView, room: dict[int, float], other: str, face: Face, what: str, mend: Moves
 ) -> Iterator[Finding]:
     """Spanners that have only ``room`` (mm, by hole) to swing beside something."""
     swing = panel.spanner[face]
@@ -186,7 +187,7 @@ def nuts(panel: PanelView, mend: Moves) -> Iterator[Finding]:
         yield from _no_swing(panel, room, f"the outline, {face} face", face, "the panel's outline", mend)
 
 
-def _pairs(mend: Moves, face: str, chosen: Flags, needed: Floats, *, clash: bool) -> Iterator[Finding]:
+def _pairs(mend: Moves, face: Face, chosen: Flags, needed: Floats, *, clash: bool) -> Iterator[Finding]:
     panel = mend.panel
     for k in np.flatnonzero(chosen).tolist():
         i, j = int(panel.first[k]), int(panel.second[k])

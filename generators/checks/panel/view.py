@@ -16,7 +16,8 @@ from generators.checks.part.part import LOADED
 from generators.checks.rule import listed
 from generators.model.contour import Contour
 from generators.model.plan import Footprint, KeepOut, PanelHole, PanelLayout
-from generators.model.spec.job import FACES, Limits
+from generators.model.spec.job import Limits
+from generators.model.words import FACES, Face
 
 SAME_PLACE_MM = 0.1
 """Centres nearer than this are one hole: finer than a drill can be set by hand."""
@@ -115,9 +116,9 @@ class PanelView:
         return (j, i) if self.parts_of(j) and not self.parts_of(i) else (i, j)
 
 
-def on_face(thing: KeepOut | Footprint, face: str) -> bool:
-    """True when a keep-out or part is on that face; ``both`` is on each."""
-    return thing.face in (face, "both")
+def on_face(thing: KeepOut | Footprint, face: Face) -> bool:
+    """True when a keep-out or part is on that face."""
+    return thing.face == face
 
 
 def panel_view(layout: PanelLayout, limits: Limits) -> PanelView:

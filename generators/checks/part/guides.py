@@ -11,6 +11,7 @@ from generators.checks.rule import SAME_MM, Rule, finding, listed, mm, mm_up
 from generators.geometry.contours import Placement, polyline, transformed
 from generators.model.findings import Finding, Severity
 from generators.model.plan import PanelHole, PanelLayout, PartPlan, Peg
+from generators.model.words import Face
 
 TOUCH_MM2 = 0.01
 
@@ -50,12 +51,12 @@ RULES = (
 )
 
 
-def check_guide(plan: PartPlan, place: Placement, face: str, layout: PanelLayout) -> Iterator[Finding]:
+def check_guide(plan: PartPlan, place: Placement, face: Face, layout: PanelLayout) -> Iterator[Finding]:
     """Findings on a guide that lies with its root frame at ``place`` on a face of a panel."""
     where = f"part:{plan.name} on panel:{layout.panel}"
     block = Polygon(polyline(transformed(plan.flanges[0].contour, place)))
     for keepout in layout.keepouts:
-        if keepout.face not in (face, "both") or keepout.gap_mm >= plan.thickness_mm - SAME_MM:
+        if keepout.face != face or keepout.gap_mm >= plan.thickness_mm - SAME_MM:
             continue
         if block.intersection(Polygon(polyline(keepout.contour))).area <= TOUCH_MM2:
             continue

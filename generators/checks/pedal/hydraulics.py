@@ -13,6 +13,7 @@ from generators.hydraulics.result import ClutchResult
 from generators.model.findings import Finding, Severity
 from generators.model.spec.hydraulics import Pedal
 from generators.model.spec.job import Limits
+from generators.model.words import PedalKind
 
 CLUTCH_CEILING_N = 578.2686
 """130 lbf: 14 CFR 27.397(a)(1), the pilot force on a foot control."""
@@ -163,7 +164,9 @@ def _rod(pedal: Pedal, link: Linkage, angle_rad: float, limits: Limits, where: s
     )
 
 
-def _effort(effort_n: float, target_n: float, ceiling_n: float, where: str, kind: str) -> Iterator[Finding]:
+def _effort(
+    effort_n: float, target_n: float, ceiling_n: float, where: str, kind: PedalKind
+) -> Iterator[Finding]:
     if effort_n <= target_n * (1 + 1e-9) and effort_n <= ceiling_n:
         return
     yield finding(

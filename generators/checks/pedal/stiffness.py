@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from generators.checks.rule import SAME_MM, Rule, finding, mm_up
 from generators.model.findings import Finding, Severity
 from generators.model.spec.job import Limits
+from generators.model.words import LoadCase
 from generators.strength.result import BracketResult
 
-DEFLECTION_KINDS = ("normal", "force")
-YIELD_KINDS = ("normal", "limit", "side", "structure", "force")
+DEFLECTION_KINDS: tuple[LoadCase, ...] = ("normal", "force")
+YIELD_KINDS: tuple[LoadCase, ...] = ("normal", "limit", "side", "structure", "force")
 
 
 BRACKET_DEFLECTION = Rule(
@@ -74,7 +75,7 @@ class JudgedCase:
     """One case as a rule sees it: movement (mm), peak stress and yield stress (MPa)."""
 
     name: str
-    kind: str
+    kind: LoadCase
     what: str
     moved_mm: float
     stress_mpa: float

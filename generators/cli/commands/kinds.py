@@ -119,13 +119,13 @@ def kinds(name: str | None, materials: bool, schema: str | None, picture: Path |
     return EXIT_OK
 
 
-def _flange_names(found: Kind) -> list[str]:
+def _flange_names(found: Kind[Any]) -> list[str]:
     from generators.solve.job import sample_plan
 
     return [f.name for f in sample_plan(found.name)[0].flanges]
 
 
-def _print_kind(found: Kind, rows: list[dict[str, str]]) -> None:
+def _print_kind(found: Kind[Any], rows: list[dict[str, str]]) -> None:
     """Parameters, then the flat blank of the default part in plain characters."""
     from generators.cli.commands.sketch import sketch
     from generators.solve.job import sample_plan
@@ -142,7 +142,7 @@ def _print_kind(found: Kind, rows: list[dict[str, str]]) -> None:
         say(f"  {line}".rstrip())
 
 
-def _write_picture(found: Kind, rows: list[dict[str, str]], path: Path) -> None:
+def _write_picture(found: Kind[Any], rows: list[dict[str, str]], path: Path) -> None:
     """Write the picture; raises ``ExportError`` when it cannot be written."""
     from generators.drawing.part.kind_picture import Row, write_kind_picture
     from generators.drawing.part.named_sizes import find_named_sizes

@@ -22,6 +22,7 @@ from generators.drawing.paper.pen import (
     wrap_text,
 )
 from generators.model.plan import PanelHole
+from generators.model.words import Face, TemplateFace
 
 MARGIN_MM = 10.0
 BAND_MM = 13.0
@@ -68,7 +69,7 @@ class Live:
 class Words:
     """What the pages of one template say alike."""
 
-    face: str
+    face: TemplateFace
     job: str
     panel: str
     material: str
@@ -162,7 +163,7 @@ def draw_furniture(
     _foot(pen, words.join, left + strip, MARGIN_MM, right - left - strip)
 
 
-def band(pen: Pen, face: str, x: float, y: float, width: float, where: str, page: str) -> None:
+def band(pen: Pen, face: TemplateFace, x: float, y: float, width: float, where: str, page: str) -> None:
     """Solid for the cab, outlined for the engine bay: told apart at a glance, in any print.
 
     A page that belongs to no face is outlined and says what it is.
@@ -328,7 +329,7 @@ def _foot(pen: Pen, join: str, x: float, y: float, width: float) -> None:
         pen.text(left, line_y, line, size)
 
 
-def witness_note(hole: PanelHole | None, middle: float, face: str) -> str:
+def witness_note(hole: PanelHole | None, middle: float, face: Face) -> str:
     """The sentence that shows a flipped sheet; ``middle`` is the panel's middle in u (mm)."""
     if hole is None:
         return "No existing hole tells left from right on this panel: check the face twice."

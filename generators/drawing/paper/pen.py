@@ -20,11 +20,12 @@ from reportlab.pdfgen.canvas import Canvas
 from generators.geometry.contours import arc_of, segments
 from generators.geometry.printing import PrintMap
 from generators.model.contour import Contour
+from generators.units import INCH_MM
 
-MM = 72.0 / 25.4
+MM = 72.0 / INCH_MM
 THICK, MEDIUM, THIN = 0.7, 0.35, 0.18
 REGULAR, BOLD = "Helvetica", "Helvetica-Bold"
-LARGEST_PAGE_MM = 200 * 25.4
+LARGEST_PAGE_MM = 200 * INCH_MM
 QUARTERS_UP_TO_MM = 30.0
 WATERMARK_GREY = 0.82
 PDF_VERSION = (1, 7)

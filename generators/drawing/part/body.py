@@ -18,6 +18,7 @@ from generators.geometry.contours import arc_of, circle, polyline, segments, sta
 from generators.geometry.frames import Matrix, apply
 from generators.model.contour import Contour, Vertex
 from generators.model.plan import Bend, Flange, PartPlan, Peg
+from generators.model.words import EdgeKind
 from generators.sheetmetal.folding import bend_length, children, fold_step, folded_frames
 
 CHORD_MM = 0.02
@@ -38,7 +39,7 @@ class Edge:
     """A polyline of shape (n, 3). ``kind``: sharp, hole or tangent."""
 
     points: Matrix
-    kind: str
+    kind: EdgeKind
 
 
 @dataclass(frozen=True, slots=True)

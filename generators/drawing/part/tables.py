@@ -15,6 +15,7 @@ from generators.geometry.frames import apply
 from generators.model.plan import Hole, PartPlan, Slot
 from generators.sheetmetal.allowance import deduction
 from generators.sheetmetal.folding import FlatBend, FlatPattern, folded_frames
+from generators.units import INCH_MM
 
 TABLE_TEXT_MM = 2.5
 ROW_MM = 4.2
@@ -23,7 +24,6 @@ NOTE_ROW_MM = 3.4
 CELL_PAD_MM = 1.0
 WIDEST_TEXT_MM = 44.0
 DATUM_EDGE_MM = 5.0
-INCH_MM = 25.4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,6 +17,7 @@ from shapely.geometry import Polygon
 
 from generators.drawing.part.body import Body, Face
 from generators.geometry.frames import Matrix
+from generators.model.words import EdgeKind
 
 DEPTH_MM = 0.02
 EDGE_ON = 1e-6
@@ -60,7 +61,7 @@ class Stroke:
     """A polyline on paper, shape (n, 2), in mm of the part. ``kind``: sharp, hole or tangent."""
 
     points: Matrix
-    kind: str
+    kind: EdgeKind
     hidden: bool
 
 
@@ -190,7 +191,7 @@ def _paper_length(points: Matrix, camera: Camera) -> float:
     return float(np.linalg.norm(np.diff(camera.project(points), axis=0), axis=1).sum())
 
 
-def _runs(points: Matrix, kind: str, flags: NDArray[np.bool_]) -> list[Stroke]:
+def _runs(points: Matrix, kind: EdgeKind, flags: NDArray[np.bool_]) -> list[Stroke]:
     """Cut a polyline where it disappears or comes out again."""
     changes = [0, *(np.flatnonzero(flags[1:] != flags[:-1]) + 1).tolist(), len(flags)]
     return [

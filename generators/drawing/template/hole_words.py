@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from generators.drawing.template.callouts import Line
 from generators.model.plan import PanelHole
+from generators.model.words import Face
 from generators.units import MM_PER_INCH, nearest_64th
 
 ACTIONS = {"datum": "KEEP, datum", "reuse": "REUSE", "blank": "BLANK, close it"}
@@ -40,7 +41,7 @@ def _shortened(text: str, most: int) -> str:
     return f"{cut.rstrip(' ,;:-')}…"
 
 
-def callout_texts(hole: PanelHole, face: str, *, witness: bool = False) -> tuple[tuple[Line, ...], ...]:
+def callout_texts(hole: PanelHole, face: Face, *, witness: bool = False) -> tuple[tuple[Line, ...], ...]:
     """The label of a hole, fullest first; the last is its number alone with the diameter."""
     short = Line(f"{hole.number}  Ø{millimetres(hole.final_dia_mm)}", BODY, True)
     bare = Line(hole.number, BODY, True)

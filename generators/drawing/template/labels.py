@@ -17,6 +17,7 @@ from generators.drawing.template.hole_words import BODY, LEAST, callout_texts, m
 from generators.drawing.template.view import View, datum_lines, shown_keepouts, wrap_names
 from generators.geometry.contours import polyline
 from generators.model.plan import KeepOut, PanelHole, PanelLayout
+from generators.model.words import Face
 
 TRIES = 4
 LEAST_NAMED_MM2 = 25.0
@@ -44,7 +45,7 @@ def write(pen: Pen, label: Placed, *, frame: bool = True) -> None:
 
 
 def callouts(
-    pen: Pen, view: View, holes: Sequence[PanelHole], face: str, placer: Placer, witness: PanelHole | None
+    pen: Pen, view: View, holes: Sequence[PanelHole], face: Face, placer: Placer, witness: PanelHole | None
 ) -> tuple[str, ...]:
     """Label the holes, crowded ones first; those that got a short text go first in the next try."""
     crowd = {h.number: sum(between(h, o) < 45 for o in holes) for h in holes}
@@ -72,7 +73,7 @@ def callouts(
 
 
 def _placed(
-    view: View, holes: Sequence[PanelHole], face: str, placer: Placer, witness: PanelHole | None
+    view: View, holes: Sequence[PanelHole], face: Face, placer: Placer, witness: PanelHole | None
 ) -> list[Placed | None]:
     return [
         placer.callout(
@@ -128,7 +129,7 @@ def _spots(points: Sequence[Point], live: Live, step: float = 6.0) -> list[Point
     return [(middle.x, middle.y), *spots][:600]
 
 
-def _keepout_words(keepout: KeepOut, face: str) -> tuple[tuple[Line, ...], ...]:
+def _keepout_words(keepout: KeepOut, face: Face) -> tuple[tuple[Line, ...], ...]:
     name = keepout.name.replace("_", " ")
     near, far = millimetres(keepout.gap_mm, 1), millimetres(keepout.gap_mm + keepout.depth_mm, 1)
     depth = f"{near} to {far} mm off the panel"
@@ -140,7 +141,7 @@ def _keepout_words(keepout: KeepOut, face: str) -> tuple[tuple[Line, ...], ...]:
     return (head, Line(f"behind: {depth}; a drill can hit it", LEAST)), (head, Line(depth, LEAST)), (head,)
 
 
-def keepout_labels(pen: Pen, layout: PanelLayout, view: View, face: str, placer: Placer) -> None:
+def keepout_labels(pen: Pen, layout: PanelLayout, view: View, face: Face, placer: Placer) -> None:
     """Name each keep-out inside it, with how deep it is."""
     for keepout in shown_keepouts(layout, face):
         spots = _spots(polyline(view.contour(keepout.contour), 0.5), view.live)
@@ -206,7 +207,7 @@ def wrap_labels(pen: Pen, layout: PanelLayout, view: View, placer: Placer) -> No
             write(pen, label, frame=False)
 
 
-def other_labels(pen: Pen, layout: PanelLayout, view: View, face: str, placer: Placer) -> None:
+def other_labels(pen: Pen, layout: PanelLayout, view: View, face: Face, placer: Placer) -> None:
     """Name parts, folds, datums and edges, where there is room beside them."""
     for footprint in layout.footprints:
         side = "" if footprint.face == face else f" ({OTHER_SIDE[face]})"

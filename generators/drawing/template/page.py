@@ -27,6 +27,7 @@ from generators.drawing.template.view import View, datum_lines, shown_keepouts
 from generators.geometry.contours import polyline
 from generators.model.contour import Contour
 from generators.model.plan import PanelHole, PanelLayout, Wrap
+from generators.model.words import Face
 
 HATCH_MM = 5.0
 ELLIPSE_CORNERS = 72
@@ -39,7 +40,7 @@ def draw_tile(
     pen: Pen,
     layout: PanelLayout,
     view: View,
-    face: str,
+    face: Face,
     marks: Sequence[tuple[int, int]],
     links: Sequence[Pair],
     type_scale: float = 1.0,
@@ -83,7 +84,7 @@ def draw_tile(
 
 
 # --- what is drawn first --------------------------------------------------------------------
-def _areas(pen: Pen, layout: PanelLayout, view: View, face: str, placer: Placer) -> None:
+def _areas(pen: Pen, layout: PanelLayout, view: View, face: Face, placer: Placer) -> None:
     for keepout in shown_keepouts(layout, face):
         outline = view.contour(keepout.contour)
         if keepout.face == face:

@@ -8,13 +8,14 @@ from generators.drawing.paper.distances import between
 from generators.drawing.template.hole_groups import LAID_BY, HoleGroup
 from generators.geometry.contours import counter_clockwise, segments
 from generators.model.plan import PanelHole, PanelLayout
+from generators.model.words import Face
 
 ALONG = 0.92  # cosine to an axis from which on an edge counts as left, right, upper or lower
 NOT_PARALLEL = 0.5
 NOTHING = "No existing hole and no straight edge to measure from: lay it by the large template."
 
 
-def laying_note(layout: PanelLayout, group: HoleGroup, face: str) -> str:
+def laying_note(layout: PanelLayout, group: HoleGroup, face: Face) -> str:
     """The distances of the two holes of a patch that lie farthest apart, and which hole each letter is.
 
     Two distances from existing holes place a hole; with fewer holes there, distances square to the
@@ -38,7 +39,7 @@ def laying_note(layout: PanelLayout, group: HoleGroup, face: str) -> str:
     return f"To its centre: {'; '.join(lines)}." + (f" {letters}." if letters else "")
 
 
-def _edges(layout: PanelLayout, hole: PanelHole, face: str) -> list[tuple[str, float]]:
+def _edges(layout: PanelLayout, hole: PanelHole, face: Face) -> list[tuple[str, float]]:
     """The nearest straight edge square beside the hole, and the nearest across that one: names and mm."""
     found = []
     for a, b in segments(counter_clockwise(layout.contour)):
@@ -58,7 +59,7 @@ def _edges(layout: PanelLayout, hole: PanelHole, face: str) -> list[tuple[str, f
     return [(name, mm) for mm, name, _ in (found[0], *across[:1])]
 
 
-def _named(out_u: float, out_v: float, face: str) -> str:
+def _named(out_u: float, out_v: float, face: Face) -> str:
     """An edge by where it faces, as seen on the paper."""
     sides = ("right", "left") if face == "cab" else ("left", "right")
     words = []

@@ -19,6 +19,7 @@ from generators.drawing.template.view import View
 from generators.errors import ExportError
 from generators.model.plan import PanelLayout
 from generators.model.spec.shop import PaperPrinter
+from generators.model.words import Face
 from generators.standards import paper as paper_row
 
 ROLL_SHEET = "A4"
@@ -34,7 +35,7 @@ def write_patches(
     layout: PanelLayout,
     path: Path,
     *,
-    face: str,
+    face: Face,
     paper: str | PaperChoice,
     job: str,
     revision: str,
@@ -81,7 +82,7 @@ def write_patches(
         mine = {h.number for h in group.holes}
         lost |= set(draw_tile(pen, layout, view, face, marks, links, type_scale, mine)) & mine
         where = f"patch: {_where(group)}"
-        draw_furniture(pen, _said(words, layout, group), where, number, count, None)
+        draw_furniture(pen, _said(words, layout, group, face), where, number, count, None)
         pages.append(
             TemplatePage(
                 number=number, kind="tile", row=0, column=0, width_mm=width, height_mm=height, box=group.box
@@ -115,6 +116,6 @@ def _where(group: HoleGroup) -> str:
     return name if len(name) <= LONGEST_NAME else f"{name[: LONGEST_NAME - 1].rstrip()}…"
 
 
-def _said(words: Words, layout: PanelLayout, group: HoleGroup) -> Words:
+def _said(words: Words, layout: PanelLayout, group: HoleGroup, face: Face) -> Words:
     """What this patch is, and what it is laid by."""
-    return replace(words, lay=laying_note(layout, group, words.face), join=LAY)
+    return replace(words, lay=laying_note(layout, group, face), join=LAY)

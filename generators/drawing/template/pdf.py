@@ -38,8 +38,8 @@ from generators.geometry.contours import bounds
 from generators.geometry.printing import PrintMap
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.shop import PaperPrinter
+from generators.model.words import FACES, Face, PageKind
 
-FACES = ("cab", "engine")
 CHECK_END_MM = 8.0
 FIRST_TILE = 2  # page one is the scale test
 ROLL_MARGIN_MM = 32.0  # room for labels around the holes: on a roll, length is cheap
@@ -53,7 +53,7 @@ class TemplatePage:
     """
 
     number: int
-    kind: str
+    kind: PageKind
     row: int
     column: int
     width_mm: float
@@ -70,7 +70,7 @@ class TemplateSheets:
     """
 
     panel: str
-    face: str
+    face: Face
     paper: str
     rows: int
     columns: int
@@ -95,7 +95,7 @@ def write_template(
     layout: PanelLayout,
     path: Path,
     *,
-    face: str,
+    face: Face,
     paper: str | PaperChoice,
     job: str,
     revision: str,
@@ -211,7 +211,7 @@ def _check_ends(layout: PanelLayout) -> tuple[PanelHole, ...]:
             drill_face="cab",
             status="datum",
             owners=(),
-            kind="",
+            kind="existing",
         )
         for a, b in (wrap.check for wrap in layout.wraps)
     )
@@ -256,7 +256,7 @@ def _table_size(
     layout: PanelLayout,
     shown: tuple[PanelHole, ...],
     choice: PaperChoice,
-    face: str,
+    face: Face,
     type_scale: float,
 ) -> tuple[float, float]:
     """The page of the tables: as the tiles, or off the roll as long as the tables need."""
@@ -267,13 +267,13 @@ def _table_size(
     return choice.width_mm, min(height, LARGEST_PAGE_MM)
 
 
-def _seen(cell: Cell, columns: int, rows: int, face: str) -> tuple[int, int]:
+def _seen(cell: Cell, columns: int, rows: int, face: Face) -> tuple[int, int]:
     """``(column, row)`` from 0 as seen on the paper: from the left and from the top."""
     i, j = cell
     return (columns - 1 - i if face == "engine" else i), rows - 1 - j
 
 
-def _reading_order(tiles: TilePlan, face: str) -> list[tuple[Cell, tuple[int, int]]]:
+def _reading_order(tiles: TilePlan, face: Face) -> list[tuple[Cell, tuple[int, int]]]:
     placed = [(cell, _seen(cell, tiles.grid.columns, tiles.grid.rows, face)) for cell in tiles.printed]
     return sorted(placed, key=lambda p: (p[1][1], p[1][0]))
 
@@ -291,7 +291,7 @@ def print_map_of(printer: PaperPrinter | None) -> PrintMap | None:
 
 def template_words(
     layout: PanelLayout,
-    face: str,
+    face: Face,
     job: str,
     revision: str,
     paper: str,

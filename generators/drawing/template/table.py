@@ -12,6 +12,7 @@ from generators.drawing.paper.furniture import MARGIN_MM, Live, shrunk
 from generators.drawing.paper.pen import LIGHT, MEDIUM, THIN, Pen, text_width, wrap_text
 from generators.drawing.template.hole_words import ACTIONS, inches, millimetres
 from generators.model.plan import PanelHole, Wrap
+from generators.model.words import Face
 
 SIZE = 2.7
 LINE = 1.25
@@ -105,14 +106,14 @@ def _row_height(row: Sequence[Sequence[str]], size: float) -> float:
     return max(len(cell) for cell in row) * size * LINE + ROW_PAD
 
 
-def _seen_from(note: str, face: str) -> str:
+def _seen_from(note: str, face: Face) -> str:
     """A note of where a hole is, in the words of who looks at that face: right is left from behind."""
     if face == "cab":
         return note
     return SIDES.sub(lambda found: "right" if found[0] == "left" else "left", note)
 
 
-def _hole_cells(hole: PanelHole, face: str, shown: bool) -> tuple[str, ...]:
+def _hole_cells(hole: PanelHole, face: Face, shown: bool) -> tuple[str, ...]:
     new = hole.status == "drill"
     what = hole.purpose if new else f"{ACTIONS[hole.status]}: {hole.purpose} ({hole.name})"
     return (
@@ -133,7 +134,7 @@ def table_pages(
     holes: Sequence[PanelHole],
     shown: Sequence[PanelHole],
     live: Live,
-    face: str,
+    face: Face,
     type_scale: float = 1.0,
     wraps: Sequence[Wrap] = (),
 ) -> tuple[tuple[Block, ...], ...]:
@@ -217,7 +218,7 @@ def tables_height(
     holes: Sequence[PanelHole],
     shown: Sequence[PanelHole],
     width: int,
-    face: str,
+    face: Face,
     type_scale: float = 1.0,
     wraps: Sequence[Wrap] = (),
 ) -> int:

@@ -11,6 +11,7 @@ from generators.drawing.template.hole_words import millimetres
 from generators.geometry.contours import Placement, transformed
 from generators.model.contour import Contour
 from generators.model.plan import KeepOut, PanelLayout
+from generators.model.words import Face
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,7 +38,7 @@ class View:
         return b[0] - radius < u < b[2] + radius and b[1] - radius < v < b[3] + radius
 
 
-def shown_keepouts(layout: PanelLayout, face: str) -> list[KeepOut]:
+def shown_keepouts(layout: PanelLayout, face: Face) -> list[KeepOut]:
     """All, but a bead pressed through the sheet only as it is on this face."""
     here = {(k.name, k.contour) for k in layout.keepouts if k.face == face}
     return [k for k in layout.keepouts if k.face == face or (k.name, k.contour) not in here]

@@ -15,6 +15,7 @@ from generators.geometry.frames import Matrix, panel_frame
 from generators.layout.mounting import part_matrix
 from generators.model.hose_path import Cylinder3, HosePath, Straight, Support
 from generators.model.plan import PanelLayout, PartPlan
+from generators.model.words import RodKind
 from generators.routing.paths.curves import sampled
 from generators.sheetmetal.volume import folded_volume
 from generators.solve.job import Prepared
@@ -35,7 +36,7 @@ class Bodies:
 
     panels: tuple[tuple[PanelLayout, Matrix], ...]
     parts: tuple[tuple[PartPlan, Matrix], ...]
-    rods: tuple[tuple[HosePath, str], ...]
+    rods: tuple[tuple[HosePath, RodKind], ...]
 
     @property
     def names(self) -> list[str]:
@@ -62,7 +63,7 @@ def bodies_of(prepared: Prepared) -> Bodies:
     )
 
 
-def _rods(prepared: Prepared) -> Iterator[tuple[HosePath, str]]:
+def _rods(prepared: Prepared) -> Iterator[tuple[HosePath, RodKind]]:
     """Hoses and lines with a path, then the bodies of cylinders as straight rods; and what each is."""
     lines = prepared.lines
     for hose in lines.hoses:

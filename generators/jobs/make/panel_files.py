@@ -10,16 +10,17 @@ from generators.issue.artefact import Artefact
 from generators.issue.manifest import Entry
 from generators.issue.stamp import PLACEHOLDER
 from generators.jobs.make.paper import watermark
-from generators.jobs.templates import FACES, Sheets, faces
+from generators.jobs.templates import Sheets, faces
 from generators.layout.wrap import wrapped_name
 from generators.model.plan import PanelLayout
+from generators.model.words import FACES, Face
 from generators.solve.job import Prepared
 from generators.solve.wrapping import wrapped_names, wrapped_sheet
 from generators.verify.dxf.template import read_template_dxf
 from generators.verify.readback import ReadBack
 
 
-def _sheets(prepared: Prepared, owner: str, layouts: dict[str, PanelLayout], paper: str) -> Sheets:
+def _sheets(prepared: Prepared, owner: str, layouts: dict[Face, PanelLayout], paper: str) -> Sheets:
     return Sheets(
         owner=owner,
         folder=f"panels/{owner}/",

@@ -17,16 +17,16 @@ from generators.issue.prove import require_kept
 from generators.issue.stamp import Stamp
 from generators.issue.work import Progress
 from generators.jobs.measure.survey import Measured, figures_text, measure
-from generators.jobs.templates import FACES, Sheets, faces
+from generators.jobs.templates import Sheets, faces
 from generators.jobs.texts import text_file
 from generators.layout.openings import letters
 from generators.measure.block import existing_block
 from generators.model.plan import DatumMark, PanelHole, PanelLayout, PlaceEllipse
+from generators.model.words import FACES, STATUS_OF
 from generators.verify.readback import ReadBack
 
 KIND = "measure"
 AROUND_MM = 40.0
-STATUS = {"keep": "datum", "blank": "blank", "reuse": "reuse"}
 WRITTEN_MM = 0.0051
 """Half the last digit of the block, and a little for its rounding."""
 
@@ -52,7 +52,7 @@ def overlay_layout(measured: Measured) -> PanelLayout:
                 purpose=f"{hole.name}: {hole.what}",
                 tool="",
                 drill_face="cab",
-                status=STATUS[hole.action],
+                status=STATUS_OF[hole.action],
                 owners=("existing",),
                 kind="existing",
                 # naming itself makes it a hole every sheet must show

@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from generators.measure.equations import Array
+from generators.model.words import FittingKind
 
 SHARPNESS = tuple(4.0**power for power in range(9))  # per mm; the last leaves log(n)/65536 mm
 NEWTON = 12
@@ -34,7 +35,7 @@ class Joint:
     """
 
     name: str
-    kind: str
+    kind: FittingKind
     part: tuple[float, float]
     part_dia_mm: float
     panel: tuple[float, float]
@@ -129,6 +130,7 @@ def _off(each: _Set, move: Array) -> tuple[Array, Array, Array]:
 
 def minimax(each: _Set, start: Array, sharpness: Sequence[float] = SHARPNESS) -> tuple[Array, Array]:
     """Moves, shape (sets, 3), and violations, shape (sets, n), with the smallest largest violation."""
+    # all sets at once, thousands in a simulation; scipy.optimize.minimize takes one
     reach = max(1.0, float(np.abs(each.part).max()))
     move = start.copy()
     for k in sharpness:

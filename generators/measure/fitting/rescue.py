@@ -10,6 +10,7 @@ import numpy as np
 
 from generators.measure.equations import Array
 from generators.measure.fitting.fit import Fit, Joint, fit, violations
+from generators.model.words import RescueKind
 from generators.standards import Drill, drills
 
 SPARE_MM = 0.1
@@ -46,7 +47,7 @@ class Rescue:
     must be made again. ``joints`` are those after the change. ``cannot`` says why it is out of the question.
     """
 
-    kind: str
+    kind: RescueKind
     changes: tuple[Change, ...]
     words: str
     metal_mm3: float

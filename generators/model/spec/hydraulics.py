@@ -12,6 +12,22 @@ from itertools import pairwise
 
 from generators.errors import GeometryFault
 from generators.model.spec import fields as key
+from generators.model.words import (
+    CIRCUITS,
+    EXPANSIONS,
+    HANDS,
+    HANGER_FLEX,
+    PEDAL_KINDS,
+    PEDAL_LINE_KINDS,
+    SLAVE_KINDS,
+    Circuit,
+    Expansion,
+    Hand,
+    HangerFlex,
+    PedalKind,
+    PedalLineKind,
+    SlaveKind,
+)
 
 BULK_MODULUS_MPA = 1500.0
 """Brake fluid, 1.3 to 2.0 GPa from memory, not sure: unverified. The user's own figure overrides it."""
@@ -61,8 +77,8 @@ def require_strokes(stroke_mm: float, dead_stroke_mm: float) -> None:
 class Slave:
     """The slave cylinder of a clutch."""
 
-    kind: str = key.choice(
-        "A cylinder at the fork, or a ring around the shaft", ("plain", "concentric"), default="plain"
+    kind: SlaveKind = key.choice(
+        "A cylinder at the fork, or a ring around the shaft", SLAVE_KINDS, default="plain"
     )
     bore_mm: float = key.length("Bore; the outer one of a concentric slave", lo=5.0, hi=150.0)
     inner_mm: float | None = key.length(
@@ -93,12 +109,14 @@ class Line:
         "inside diameter of a table's hose from the table",
         default="",
     )
-    kind: str = key.choice("Flexible or rigid; of a named hose, its own", ("", "hose", "rigid"), default="")
+    kind: PedalLineKind = key.choice(
+        "Flexible or rigid; of a named hose, its own", PEDAL_LINE_KINDS, default=""
+    )
     length_mm: float = key.length("Length; of a named hose, the layout's", hi=30_000.0, default=0.0)
     bore_mm: float = key.length("Inside diameter; of a table's hose, the table's", hi=25.0, default=0.0)
-    expansion: str = key.choice(
+    expansion: Expansion = key.choice(
         "Swell of a hose by the table (FMVSS 106, from memory: the largest allowed), or none",
-        ("regular", "low", "none"),
+        EXPANSIONS,
         default="regular",
     )
     swell_mm2: float | None = key.swell("Swell of this hose, in place of the table", default=None)
@@ -106,7 +124,7 @@ class Line:
     rating_mpa: float | None = key.pressure(
         "Highest working pressure, if known", lo=0.1, hi=200.0, default=None
     )
-    circuit: str = key.choice("The brake circuit it belongs to", ("front", "rear"), default="front")
+    circuit: Circuit = key.choice("The brake circuit it belongs to", CIRCUITS, default="front")
 
     def __post_init__(self) -> None:
         """Raise ``GeometryFault`` for what no hose says, half a swell, or a swell of a rigid line."""
@@ -209,9 +227,9 @@ class Brake:
     front_share: float = key.number(
         "Share of the rod force the balance bar gives the front master", lo=0.05, hi=0.95, default=0.5
     )
-    front_side: str = key.choice(
+    front_side: Hand = key.choice(
         "Which of a hanger's two brake masters is the front's, as the driver sees them",
-        ("left", "right"),
+        HANDS,
         default="left",
     )
 
@@ -241,7 +259,7 @@ class Pedal:
 
     name: str = key.name("Name")
     title: str = key.text("In words", hi=60, default="")
-    kind: str = key.choice("What it works", ("clutch", "brake"))
+    kind: PedalKind = key.choice("What it works", PEDAL_KINDS)
     hanger: str = key.name("Part that carries it: gives pivot and cylinder axis", default="")
     seat_mm: float = key.length(
         "On a hanger: rod seat at rest, from the panel's face into the cylinder",
@@ -282,10 +300,10 @@ class Pedal:
     bracket_flex_mm_per_n: float = key.flex(
         "How far the panel gives at the pin, along the cylinder's axis", hi=0.1, default=0.0
     )
-    hanger_flex: str = key.choice(
+    hanger_flex: HangerFlex = key.choice(
         "Flex of the hanger itself, beside bracket_flex: none, or computed (closed form; by finite elements "
         "with `make --stiffness`)",
-        ("none", "computed"),
+        HANGER_FLEX,
         default="none",
     )
     master: Master | None = key.table("Master cylinder (clutch)", Master, default=None)

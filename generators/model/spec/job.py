@@ -8,19 +8,39 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Generic, TypeVar
 
 from generators.model.spec import fields as key
 from generators.model.spec.dressing import FlangeFillet, Lightening
 from generators.model.spec.hydraulics import Pedal
-from generators.model.spec.lines import OBSTACLE_IS, Body3, Clamp, ClampRow, Component, Hose
+from generators.model.spec.lines import Body3, Clamp, ClampRow, Component, Hose
 from generators.model.spec.load import Hold, Load
 from generators.model.spec.pattern import PartPattern, Pattern
 from generators.model.spec.rework import Rework
+from generators.model.words import (
+    ACTIONS,
+    FACES,
+    FITS,
+    GAUGES,
+    HOLE_KINDS,
+    MARK_KINDS,
+    NUT_FACES,
+    OBSTACLE_IS,
+    SURFACES,
+    Action,
+    Face,
+    Fit,
+    Gauge,
+    HoleKind,
+    MarkKind,
+    NutFace,
+    ObstacleKind,
+    Surface,
+)
 
-FACES = ("cab", "engine")
-HOLE_KINDS = ("plain", "bolt", "bulkhead", "grommet", "insert")
 SPAN_MM = 5_000.0
+
+P_co = TypeVar("P_co", covariant=True)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,9 +59,7 @@ class Datum:
     """Something the installer can find on the real metal."""
 
     name: str = key.name("Name used by `from`")
-    kind: str = key.choice(
-        "A point, or a straight edge along v or u", ("point", "vertical", "horizontal"), default="point"
-    )
+    kind: MarkKind = key.choice("A point, or a straight edge along v or u", MARK_KINDS, default="point")
     at: tuple[float, float] = key.point("Where, from the panel's origin", hi=SPAN_MM)
     what: str = key.text("How to find it on the metal", lo=3, hi=80)
 
@@ -53,7 +71,7 @@ class ExistingHole:
     name: str = key.name("Name; also a datum")
     at: tuple[float, float] = key.point("Centre, from the panel's origin", hi=SPAN_MM)
     diameter_mm: float = key.length("Diameter", lo=1.0, hi=500.0)
-    action: str = key.choice("What becomes of it", ("keep", "blank", "reuse"), default="keep")
+    action: Action = key.choice("What becomes of it", ACTIONS, default="keep")
     what: str = key.text("What it was or is for", lo=3, hi=80)
     serves: str = key.name("Part whose fastener goes through it, as it was drilled", default="")
 
@@ -64,23 +82,21 @@ class HoleSpec:
 
     name: str = key.name("Name, unique in the panel")
     at: Position = key.table("Where", Position)
-    kind: str = key.choice("What goes in it", HOLE_KINDS)
+    kind: HoleKind = key.choice("What goes in it", HOLE_KINDS)
     purpose: str = key.text("What it is for, printed on the sheet", lo=3, hi=60)
     diameter_mm: float | None = key.length(
         "Final diameter (plain, grommet, insert)", lo=1.0, hi=200.0, default=None
     )
     dash: int | None = key.integer("Flare size in 1/16 in of tube (bulkhead)", lo=3, hi=8, default=None)
     thread: str | None = key.text("Screw thread, like M8 or 5/16 (bolt)", lo=1, hi=10, default=None)
-    fit: str = key.choice(
+    fit: Fit = key.choice(
         "Clearance: ISO 273 fine, medium, coarse; or ASME B18.2.8 close, normal, loose",
-        ("fine", "medium", "coarse", "close", "normal", "loose"),
+        FITS,
         default="medium",
     )
     grip_mm: float | None = key.length("Grip of the insert (insert)", lo=0.3, hi=20.0, default=None)
-    drill_from: str = key.choice("Face the drill starts on", FACES, default="cab")
-    nut_face: str = key.choice(
-        "Face the nut or spanner turns on", ("cab", "engine", "both", "none"), default="both"
-    )
+    drill_from: Face = key.choice("Face the drill starts on", FACES, default="cab")
+    nut_face: NutFace = key.choice("Face the nut or spanner turns on", NUT_FACES, default="both")
     reach_cab_mm: float = key.length("How far it stands into the cab", hi=500.0, default=0.0)
     reach_engine_mm: float = key.length("How far it stands into the engine bay", hi=500.0, default=0.0)
 
@@ -96,10 +112,8 @@ class PanelPattern:
         "Turned counter-clockwise, as the driver sees it", lo=-math.pi, hi=math.pi, default=0.0
     )
     flip: bool = key.flag("Seen from the engine side: u reversed before turning", default=False)
-    drill_from: str = key.choice("Face the drill starts on", FACES, default="cab")
-    nut_face: str = key.choice(
-        "Face the nut or spanner turns on", ("cab", "engine", "both", "none"), default="both"
-    )
+    drill_from: Face = key.choice("Face the drill starts on", FACES, default="cab")
+    nut_face: NutFace = key.choice("Face the nut or spanner turns on", NUT_FACES, default="both")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,7 +121,7 @@ class Obstacle:
     """Something on or near one face that drills, nuts and brackets must stay clear of."""
 
     name: str = key.name("Name, unique in the panel")
-    face: str = key.choice("The face it is on", FACES)
+    face: Face = key.choice("The face it is on", FACES)
     what: str = key.text("What it is", lo=3, hi=60)
     corner: tuple[float, float] | None = key.point("Lower left corner of a box", hi=SPAN_MM, default=None)
     size: tuple[float, float] | None = key.point("Width and height of a box", hi=SPAN_MM, default=None)
@@ -119,7 +133,7 @@ class Obstacle:
     gap_mm: float = key.length("Air between the panel and it", hi=1_000.0, default=0.0)
     depth_mm: float = key.length("How far it goes on from there", lo=0.1, hi=2_000.0)
     movable: bool = key.flag("Can be moved aside before drilling", default=False)
-    is_: str = key.choice("What it means to a hose", OBSTACLE_IS, default="fixed")
+    is_: ObstacleKind = key.choice("What it means to a hose", OBSTACLE_IS, default="fixed")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,7 +159,7 @@ class Panel:
         "Top leaning forward from vertical", lo=-math.pi / 2, hi=math.pi / 2, default=0.0
     )
     outline: tuple[tuple[float, float], ...] = key.points("Corners in the panel frame", lo=3, hi=200)
-    surface: str = key.choice("Its shape, as paper meets it", ("flat", "curved"), default="flat")
+    surface: Surface = key.choice("Its shape, as paper meets it", SURFACES, default="flat")
     witness_hole: str = key.name("Existing hole that shows a flipped sheet", default="")
     datum: tuple[Datum, ...] = key.tables("Named datums", Datum, hi=50)
     existing: tuple[ExistingHole, ...] = key.tables("Holes it already has", ExistingHole, hi=200)
@@ -168,12 +182,12 @@ class Mount:
     """Where a part's root flange lies on a panel; its mating holes become the panel's."""
 
     panel: str = key.name("Panel")
-    face: str = key.choice("Face it lies on", FACES)
+    face: Face = key.choice("Face it lies on", FACES)
     at: Position = key.table("Where the part's origin goes", Position)
     rotate_rad: float = key.angle(
         "Turned counter-clockwise, looking at the face it lies on", lo=-math.pi, hi=math.pi, default=0.0
     )
-    drill_from: str = key.choice("Face the drill starts on", FACES, default="cab")
+    drill_from: Face = key.choice("Face the drill starts on", FACES, default="cab")
     holes: bool = key.flag("Its mating holes are drilled in the panel", default=True)
 
 
@@ -188,7 +202,7 @@ class Opposite:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PartSpec:
+class PartSpec(Generic[P_co]):
     """A part to make: a kind and its parameters."""
 
     name: str = key.name("Name; also the folder of its files")
@@ -196,10 +210,10 @@ class PartSpec:
     kind: str = key.name("Kind, as `pedalplate kinds` lists them")
     material: str = key.text("Sheet material", lo=1, hi=40)
     thickness_mm: float = key.length("Sheet thickness", lo=0.3, hi=25.0)
-    gauge: str = key.choice(
+    gauge: Gauge = key.choice(
         "The thickness as given, or the thinnest of the shop's sheets of this material that is stiff enough "
         "(by `make --stiffness`; until then as given)",
-        ("given", "stiff enough"),
+        GAUGES,
         default="given",
     )
     hold: Hold = key.table("How it is held, for stiffness and strength", Hold, default=Hold())
@@ -209,7 +223,7 @@ class PartSpec:
     finish: str = key.text("Finish", hi=60, default="deburr all edges; paint after trial fit")
     tolerance: str = key.text("General tolerance, if not the shop's", hi=60, default="")
     quantity: int = key.integer("How many", lo=1, hi=100, default=1)
-    parameters: Any = key.kind_table("The kind's parameters")
+    parameters: P_co = key.kind_table("The kind's parameters")
     mount: Mount | None = key.table("Where it goes on a panel", Mount, default=None)
     after: tuple[str, ...] = key.names("Fitted only after these", hi=50, default=())
     mirror: bool = key.flag("Make the opposite hand: the mirror image left for right", default=False)
@@ -295,7 +309,7 @@ class Job:
     panel: tuple[Panel, ...] = key.tables("Panels", Panel, hi=20)
     fold: tuple[Fold, ...] = key.tables("Folds between panels", Fold, hi=20)
     pattern: tuple[Pattern, ...] = key.tables("Hole patterns that parts and panels share", Pattern, hi=100)
-    part: tuple[PartSpec, ...] = key.tables("Parts", PartSpec, hi=100)
+    part: tuple[PartSpec[Any], ...] = key.tables("Parts", PartSpec, hi=100)
     pedal: tuple[Pedal, ...] = key.tables("Hydraulic pedals", Pedal, hi=10)
     load: tuple[Load, ...] = key.tables("Load cases for stiffness and strength", Load, hi=50)
     component: tuple[Component, ...] = key.tables("Cylinders, reservoirs and fittings", Component, hi=200)

@@ -11,15 +11,40 @@ from dataclasses import dataclass
 
 from generators.errors import GeometryFault
 from generators.model.spec import fields as key
+from generators.model.words import (
+    ASIDES,
+    CLAMP_RUNS,
+    COMPONENT_KINDS,
+    DECIDING_ENDS,
+    FACES,
+    FASTENERS,
+    FITS,
+    HOSE_KINDS,
+    METALS,
+    OBSTACLE_IS,
+    PLACE_BY,
+    PORT_SIDES,
+    ROW_FASTENERS,
+    SERVICES,
+    SIDES,
+    Aside,
+    ClampRun,
+    ComponentKind,
+    DecidingEnd,
+    Face,
+    Fastener,
+    Fit,
+    HoseKind,
+    Metal,
+    ObstacleKind,
+    PlaceBy,
+    PortSide,
+    RowFastener,
+    Service,
+    Side,
+)
 
 SPAN_MM = 10_000.0
-SIDES = ("cab", "engine", "left", "right", "up", "down")
-"""Which way something faces: cab is rearward, engine is forward."""
-
-PORT_SIDES = ("out", "back", "right", "left", "up", "down")
-COMPONENT_KINDS = ("master", "reservoir", "slave", "bulkhead", "tee", "line_end")
-SERVICES = ("pressure", "feed", "brake")
-OBSTACLE_IS = ("fixed", "moving", "hot", "steering")
 SEAT_OFF_PANEL_MM = 25.0
 """A bulkhead's flare seat off the panel. No figure found: ours, to be measured on the fitting."""
 
@@ -34,11 +59,11 @@ class Spot:
     panel: str = key.name("Panel whose hole it sits in", default="")
     part: str = key.name("Mounted part whose hole it sits in", default="")
     holes: tuple[str, ...] = key.names("The hole; of several, their middle", hi=8, default=())
-    side: str = key.choice("Side of the sheet it stands on", SIDES, default="engine")
+    side: Side = key.choice("Side of the sheet it stands on", SIDES, default="engine")
     at: tuple[float, float, float] | None = key.point3(
         "Without a hole: where, in the vehicle frame", hi=SPAN_MM, default=None
     )
-    facing: str = key.choice("Without a hole: the way it faces", SIDES, default="cab")
+    facing: Side = key.choice("Without a hole: the way it faces", SIDES, default="cab")
     toward: tuple[float, float, float] | None = key.point3(
         "Without a hole, in place of facing: another point of its axis, further out",
         hi=SPAN_MM,
@@ -64,7 +89,7 @@ class PortSpec:
 
     name: str = key.name("Name; a hose says component.port")
     at: tuple[float, float, float] = key.point3("Sealing seat: out, right and up", hi=2_000.0)
-    facing: str = key.choice("The way a hose leaves it", PORT_SIDES, default="out")
+    facing: PortSide = key.choice("The way a hose leaves it", PORT_SIDES, default="out")
     toward: tuple[float, float, float] | None = key.point3(
         "In place of facing: a point further along, out, right and up", hi=2_000.0, default=None
     )
@@ -80,8 +105,8 @@ class PortSpec:
 class Elbow:
     """The 90° leg of a bulkhead, on one face."""
 
-    face: str = key.choice("The face it is on", ("cab", "engine"))
-    toward: str = key.choice("The way its leg points, as the driver sees it", ("up", "down", "left", "right"))
+    face: Face = key.choice("The face it is on", FACES)
+    toward: Aside = key.choice("The way its leg points, as the driver sees it", ASIDES)
     leg_mm: float = key.length(
         "Axis of the fitting to the flare seat (no figure found: measure yours)",
         lo=5.0,
@@ -96,7 +121,7 @@ class Component:
 
     name: str = key.name("Name")
     title: str = key.text("In words", hi=60, default="")
-    kind: str = key.choice("What it is", COMPONENT_KINDS)
+    kind: ComponentKind = key.choice("What it is", COMPONENT_KINDS)
     on: Spot = key.table("Where it sits", Spot)
     port: tuple[PortSpec, ...] = key.tables(
         "Its ports; a bulkhead has cab and engine without", PortSpec, hi=8
@@ -113,9 +138,9 @@ class Component:
         default=SEAT_OFF_PANEL_MM,
     )
     elbow: Elbow | None = key.table("Bulkhead: its 90° leg", Elbow, default=None)
-    place: str = key.choice(
+    place: PlaceBy = key.choice(
         "Bulkhead: where the spec has its hole, or where its hoses are shortest within all rules",
-        ("given", "best"),
+        PLACE_BY,
         default="given",
     )
     level_mm: float | None = key.length(
@@ -164,19 +189,19 @@ class Clamp:
     name: str = key.name("Name")
     dash: int = key.integer("Cushioned inside diameter in 1/16 in", lo=2, hi=32)
     on: Spot = key.table("Where its screw goes", Spot)
-    run: str = key.choice(
+    run: ClampRun = key.choice(
         "The way the hose runs through it, either way round; square to its screw",
-        ("any", *SIDES),
+        CLAMP_RUNS,
         default="any",
     )
-    fastener: str = key.choice("What holds it", ("screw", "insert", "grommet"), default="screw")
+    fastener: Fastener = key.choice("What holds it", FASTENERS, default="screw")
     stand_off_mm: float | None = key.length(
         "Sheet to the middle of the hose; without it, half the clamp's inside plus cushion and band (ours)",
         lo=1.0,
         hi=200.0,
         default=None,
     )
-    aside: str = key.choice("Side of the screw the loop lies on", PORT_SIDES[2:], default="up")
+    aside: Aside = key.choice("Side of the screw the loop lies on", ASIDES, default="up")
     aside_by_mm: float | None = key.length(
         "Screw to the middle of the hose; without it, a figure of ours", hi=200.0, default=None
     )
@@ -195,7 +220,7 @@ class ClampRow:
     name: str = key.name("Name; the clamps are name_1, name_2, …")
     dash: int = key.integer("Cushioned inside diameter in 1/16 in", lo=2, hi=32)
     panel: str = key.name("Panel", default="")
-    side: str = key.choice("Face they lie on", ("cab", "engine"), default="engine")
+    side: Face = key.choice("Face they lie on", FACES, default="engine")
     along: str = key.name("Bead they follow", default="")
     start: tuple[float, float] | None = key.point("Without a bead: one end", hi=SPAN_MM, default=None)
     end: tuple[float, float] | None = key.point("Without a bead: the other end", hi=SPAN_MM, default=None)
@@ -205,27 +230,27 @@ class ClampRow:
     end_at: tuple[float, float, float] | None = key.point3(
         "Without a panel: the last screw", hi=SPAN_MM, default=None
     )
-    facing: str = key.choice("Without a panel: the way their screws face", SIDES, default="up")
+    facing: Side = key.choice("Without a panel: the way their screws face", SIDES, default="up")
     offset_mm: float = key.length(
         "Screws to the left of the line, looking from its start to its end", lo=-500.0, hi=500.0, default=0.0
     )
     count: int = key.integer("How many", lo=1, hi=50)
-    place: str = key.choice(
+    place: PlaceBy = key.choice(
         "At even steps from end to end, or the first and the last moved along the line to where the hoses "
         "through them are shortest within all rules",
-        ("given", "best"),
+        PLACE_BY,
         default="given",
     )
-    fastener: str = key.choice("What holds them", ("screw", "insert"), default="screw")
+    fastener: RowFastener = key.choice("What holds them", ROW_FASTENERS, default="screw")
     thread: str = key.text("Their screws' thread", lo=1, hi=10, default="#10")
-    fit: str = key.choice(
+    fit: Fit = key.choice(
         "Clearance of the screws",
-        ("fine", "medium", "coarse", "close", "normal", "loose"),
+        FITS,
         default="normal",
     )
     hole_mm: float | None = key.length("Hole of an insert, its maker's figure", lo=1, hi=30, default=None)
     grip_mm: float | None = key.length("Grip of an insert", lo=0.3, hi=20, default=None)
-    aside: str = key.choice("Side of the screws the loops lie on", PORT_SIDES[2:], default="up")
+    aside: Aside = key.choice("Side of the screws the loops lie on", ASIDES, default="up")
     after: tuple[str, ...] = key.names("Fitted only after these", hi=50, default=())
 
     def __post_init__(self) -> None:
@@ -251,9 +276,9 @@ class Hose:
 
     name: str = key.name("Name")
     title: str = key.text("In words", hi=60, default="")
-    kind: str = key.choice("Flexible or rigid", ("hose", "rigid"), default="hose")
-    metal: str = key.choice("Metal of a rigid line", ("steel", "aluminium"), default="steel")
-    service: str = key.choice("What it carries", SERVICES)
+    kind: HoseKind = key.choice("Flexible or rigid", HOSE_KINDS, default="hose")
+    metal: Metal = key.choice("Metal of a rigid line", METALS, default="steel")
+    service: Service = key.choice("What it carries", SERVICES)
     from_: str = key.text("The end nearer the slave or the wheels, as component.port", lo=3, hi=81)
     to: str = key.text("The end nearer the reservoir, as component.port", lo=3, hi=81)
     dash: int = key.integer("Flare size in 1/16 in of tube", lo=2, hi=16)
@@ -278,8 +303,8 @@ class Hose:
         "Length it already has, seat to seat, if bought made up", lo=20.0, hi=20_000.0, default=None
     )
     measure: bool = key.flag("To be measured on the vehicle whatever the layout says", default=False)
-    decides: str = key.choice(
-        "The end whose component is placed by this made-up hose", ("", "from", "to"), default=""
+    decides: DecidingEnd = key.choice(
+        "The end whose component is placed by this made-up hose", DECIDING_ENDS, default=""
     )
     clamps: tuple[str, ...] = key.names(
         "Clamps, rows of clamps and grommets in order, from first", hi=50, default=()
@@ -317,7 +342,7 @@ class Body3:
     size: tuple[float, float, float] | None = key.point3(
         "Box: how far it goes on, rearward, right and up", hi=SPAN_MM, default=None
     )
-    is_: str = key.choice("What it means to a hose", OBSTACLE_IS, default="fixed")
+    is_: ObstacleKind = key.choice("What it means to a hose", OBSTACLE_IS, default="fixed")
 
     def __post_init__(self) -> None:
         """Raise ``GeometryFault`` unless it is exactly one whole shape."""

@@ -6,11 +6,9 @@ from dataclasses import dataclass
 
 from generators.errors import GeometryFault
 from generators.model.spec import fields as key
+from generators.model.words import HOLD_BY, LOAD_CASES, HoldBy, LoadCase, Toward
 
-PEDAL_CASES = ("normal", "limit", "structure", "side")
-"""Cases at a pad: everyday effort, the most that may come, a brake's structural figure, from the side."""
-
-TOWARD = {
+TOWARD: dict[Toward, tuple[float, float, float]] = {
     "right": (1.0, 0.0, 0.0),
     "left": (-1.0, 0.0, 0.0),
     "up": (0.0, 1.0, 0.0),
@@ -30,9 +28,9 @@ class Hold:
         hi=50,
         default=(),
     )
-    by: str = key.choice(
+    by: HoldBy = key.choice(
         "The bolt fills the bore, or head and washer clamp a ring around it",
-        ("bore", "washer"),
+        HOLD_BY,
         default="bore",
     )
     flex_mm_per_n: float = key.flex(
@@ -46,9 +44,9 @@ class Load:
 
     name: str = key.name("Name")
     part: str = key.name("The part it is for")
-    case: str = key.choice(
+    case: LoadCase = key.choice(
         "Of a pad: normal, limit, structure (a brake's 2000 N, as structure only) or side; of a hole: force",
-        (*PEDAL_CASES, "force"),
+        LOAD_CASES,
         default="force",
     )
     pedal: str = key.name("Pedal whose pad is pushed", default="")
@@ -56,7 +54,7 @@ class Load:
     force_n: float | None = key.force(
         "The force; of a pad without it, the published figure of its case", lo=0.1, hi=20_000.0, default=None
     )
-    toward: str = key.choice(
+    toward: Toward = key.choice(
         "Which way the force on a hole points, as the part's first flange has it",
         tuple(TOWARD),
         default="down",

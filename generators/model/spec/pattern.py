@@ -6,9 +6,7 @@ import math
 from dataclasses import dataclass
 
 from generators.model.spec import fields as key
-
-FITS = ("fine", "medium", "coarse", "close", "normal", "loose")
-PATTERN_HOLES = ("clearance", "tapped")
+from generators.model.words import FITS, PATTERN_HOLES, Fit, PatternHoles
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,7 +26,7 @@ class Pattern:
         "First bolt of the circle, counter-clockwise from u", lo=-math.pi, hi=math.pi, default=0.0
     )
     thread: str = key.text("Thread of the bolts, like M6 or 1/4", lo=1, hi=10)
-    fit: str = key.choice(
+    fit: Fit = key.choice(
         "Clearance: ISO 273 fine, medium, coarse; or ASME B18.2.8 close, normal, loose",
         FITS,
         default="medium",
@@ -46,5 +44,5 @@ class PartPattern:
     at: tuple[float, float] = key.point("Where the pattern's origin goes, in the flange's frame", hi=5_000.0)
     rotate_rad: float = key.angle("Turned counter-clockwise", lo=-math.pi, hi=math.pi, default=0.0)
     flip: bool = key.flag("Seen from the other side: u reversed before turning", default=False)
-    holes: str = key.choice("Clearance holes, or tapped", PATTERN_HOLES, default="clearance")
+    holes: PatternHoles = key.choice("Clearance holes, or tapped", PATTERN_HOLES, default="clearance")
     drill: bool = key.flag("Drilled in the panel under the root flange as well", default=False)

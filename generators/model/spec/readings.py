@@ -10,13 +10,23 @@ import math
 from dataclasses import dataclass
 
 from generators.model.spec import fields as key
-from generators.model.spec.job import FACES, SPAN_MM
-
-INSTRUMENTS = ("tape", "rule", "caliper")
-DISTANCE_KINDS = ("centre", "inner", "outer", "same_side")
-OFFSET_KINDS = ("offset_u", "offset_v")
-READING_KINDS = (*DISTANCE_KINDS, *OFFSET_KINDS, "diameter")
-LINE_SIDES = {"vertical": ("right", "left"), "horizontal": ("above", "below")}
+from generators.model.spec.job import SPAN_MM
+from generators.model.words import (
+    ACTIONS,
+    FACES,
+    HANDS,
+    INSTRUMENTS,
+    LINE_KINDS,
+    LINE_SIDES,
+    READING_KINDS,
+    Action,
+    Face,
+    Hand,
+    Instrument,
+    LineKind,
+    LineSide,
+    ReadingKind,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,7 +35,7 @@ class MeasuredHole:
 
     name: str = key.name("Name, unique in the file")
     diameter_mm: float = key.length("Diameter as read", lo=1.0, hi=500.0)
-    diameter_by: str = key.choice("What the diameter was read with", INSTRUMENTS, default="caliper")
+    diameter_by: Instrument = key.choice("What the diameter was read with", INSTRUMENTS, default="caliper")
     at: tuple[float, float] | None = key.point(
         "Centre, if it is known or was read in u and v", hi=SPAN_MM, default=None
     )
@@ -36,7 +46,7 @@ class MeasuredHole:
         default=None,
     )
     what: str = key.text("What it was or is for", lo=3, hi=80, default="existing hole")
-    action: str = key.choice("What becomes of it", ("keep", "blank", "reuse"), default="keep")
+    action: Action = key.choice("What becomes of it", ACTIONS, default="keep")
     mates: str = key.name("Hole of the part that goes on it, if of another name (asdrilled)", default="")
     fixed: bool = key.flag(
         "The fastener cannot shift in it: weld nut, stud or tapped hole (asdrilled)", default=False
@@ -48,9 +58,9 @@ class MeasureLine:
     """A straight edge or scribed line one can measure to, taken as exact."""
 
     name: str = key.name("Name, unique in the file")
-    kind: str = key.choice("Which way it runs", ("vertical", "horizontal"))
+    kind: LineKind = key.choice("Which way it runs", LINE_KINDS)
     at_mm: float = key.length("Its u (vertical) or v (horizontal)", lo=-SPAN_MM, hi=SPAN_MM, default=0.0)
-    holes: str = key.choice("Where the holes lie from it", ("right", "left", "above", "below"))
+    holes: LineSide = key.choice("Where the holes lie from it", LINE_SIDES)
     what: str = key.text("How to find it on the metal", hi=80, default="")
 
 
@@ -60,11 +70,11 @@ class Reading:
     rim of ``from`` to the near rim of ``to`` (both left rims, say); to a line: near or far rim.
     """
 
-    kind: str = key.choice("What was measured", READING_KINDS, default="centre")
+    kind: ReadingKind = key.choice("What was measured", READING_KINDS, default="centre")
     from_: str = key.name("Hole it starts at")
     to: str = key.name("Hole or line it ends at (none for a diameter)", default="")
     is_mm: float = key.length("What the instrument said", lo=-SPAN_MM, hi=SPAN_MM)
-    by: str = key.choice("What it was read with", INSTRUMENTS, default="tape")
+    by: Instrument = key.choice("What it was read with", INSTRUMENTS, default="tape")
     uncertainty_mm: float | None = key.length(
         "Standard uncertainty, if not the instrument's", lo=0.001, hi=50.0, default=None
     )
@@ -75,10 +85,10 @@ class Handed:
     """What distances cannot tell: on which side of a line a hole lies."""
 
     hole: str = key.name("This hole")
-    side: str = key.choice("lies on this side", ("left", "right"))
+    side: Hand = key.choice("lies on this side", HANDS)
     from_: str = key.name("of the line from this hole")
     to: str = key.name("to this one")
-    seen_from: str = key.choice("Seen from", FACES, default="cab")
+    seen_from: Face = key.choice("Seen from", FACES, default="cab")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,6 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generators.model.spec import fields as key
+from generators.model.words import (
+    LAYERS,
+    PROCESSES,
+    PROFILES,
+    PROJECTIONS,
+    Layers,
+    Process,
+    Profile,
+    Projection,
+)
 from generators.standards import GENERAL_TOLERANCE
 
 
@@ -26,19 +36,19 @@ class Stock:
 class Cutting:
     """What the cutting machine can do, and the form of the files it takes."""
 
-    process: str = key.choice("Cutting process", ("laser", "waterjet", "router", "plasma"), default="laser")
+    process: Process = key.choice("Cutting process", PROCESSES, default="laser")
     smallest_hole_ratio: float = key.number(
         "Smallest hole as a multiple of thickness", lo=0.0, hi=5.0, default=1.0
     )
     smallest_hole_mm: float = key.length("Smallest hole whatever the thickness", lo=0.0, hi=50.0, default=1.0)
-    profile: str = key.choice(
+    profile: Profile = key.choice(
         "Flat DXF: closed polylines (R2010), loose lines and arcs (R2010), or the same in R12",
-        ("polylines", "exploded", "r12"),
+        PROFILES,
         default="polylines",
     )
-    layers: str = key.choice(
+    layers: Layers = key.choice(
         "Layers: one for each operation, or one for all that is cut and one for all that is marked",
-        ("by_operation", "cut_and_mark"),
+        LAYERS,
         default="by_operation",
     )
     cut_layer: str = key.text("Layer of cuts; `0` is allowed", lo=1, hi=31, default="CUT")
@@ -121,9 +131,9 @@ class DrawingRules:
     general_tolerance: str = key.text(
         "General tolerance, where a part has none of its own", lo=3, hi=60, default=GENERAL_TOLERANCE
     )
-    projection: str = key.choice(
+    projection: Projection = key.choice(
         "Views: first-angle on A4 and A3 and third-angle on letter and tabloid, or one of them always",
-        ("by_paper", "first", "third"),
+        PROJECTIONS,
         default="by_paper",
     )
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from generators.model.plan import Bend
+from generators.model.words import BendDirection
 from generators.sheetmetal.allowance import BendRule
 
 Point = tuple[float, float]
@@ -16,7 +17,7 @@ def bend_at(
     end: Point,
     angle_rad: float,
     *,
-    direction: str = "up",
+    direction: BendDirection = "up",
     name: str = "",
 ) -> Bend:
     """The bend from ``parent`` to ``child`` along ``start`` to ``end`` (see ``model.plan.Bend``).

@@ -11,12 +11,11 @@ from generators.model.contour import Contour, Vertex
 from generators.model.plan import Flange, Hole, PartPlan
 from generators.model.spec import fields as key
 from generators.model.spec.job import PartSpec
+from generators.model.words import FITS, Fit
 from generators.parts.building.bends import bend_at
 from generators.parts.building.openings import bolt_hole, bore, plan_of
 from generators.sheetmetal.allowance import BendRule, setback
 from generators.sheetmetal.relief import relief_width
-
-FITS = ("fine", "medium", "coarse", "close", "normal", "loose")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,7 +38,7 @@ class HangingChannel:
     master_length_mm: float = key.length(
         "How far the master stands off behind the panel", hi=500.0, default=150.0
     )
-    master_fit: str = key.choice("Clearance of the master bolts", FITS, default="medium")
+    master_fit: Fit = key.choice("Clearance of the master bolts", FITS, default="medium")
     pivot_up_mm: float = key.length("Pivot above the master's centre", lo=-250.0, hi=300.0, default=60.0)
     pivot_out_mm: float = key.length("Pivot from the panel", lo=20.0, hi=300.0, default=90.0)
     pivot_bore_mm: float = key.length("Pivot bore in each cheek", lo=4.0, hi=60.0, default=16.0)
@@ -50,7 +49,7 @@ class HangingChannel:
     )
     mount_bottom_mm: float = key.length("Lower mounting bolts below it", lo=10.0, hi=280.0, default=30.0)
     mount_thread: str = key.text("Mounting bolt thread", lo=1, hi=10, default="M8")
-    mount_fit: str = key.choice("Clearance of the mounting bolts", FITS, default="medium")
+    mount_fit: Fit = key.choice("Clearance of the mounting bolts", FITS, default="medium")
     tab_length_mm: float = key.length("Outside length of the brace tab; 0 for none", hi=200.0, default=45.0)
     tab_width_mm: float = key.length("Width of the brace tab", lo=15.0, hi=250.0, default=50.0)
     tab_angle_rad: float = key.angle(
@@ -189,7 +188,7 @@ def _tab(p: HangingChannel, flat: float, radius: float) -> Flange:
 
 
 def folded_channel(
-    spec: PartSpec,
+    spec: PartSpec[HangingChannel],
     rule: BendRule,
     default_title: str,
     web_holes: tuple[Hole, ...],
@@ -199,7 +198,7 @@ def folded_channel(
 
     ``cheek_bores`` come beside the pivot's. Raises ``GeometryFault`` naming the parameter that cannot be.
     """
-    p: HangingChannel = spec.parameters
+    p = spec.parameters
     t, r = spec.thickness_mm, rule.inside_radius_mm
     back = setback(math.pi / 2, r, t)
     half = p.inside_width_mm / 2 - r

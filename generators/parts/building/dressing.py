@@ -20,7 +20,7 @@ from generators.parts.building.openings import require_inside
 ON_CORNER_MM = 1e-6
 
 
-def dress(plan: PartPlan, spec: PartSpec, limits: Limits) -> PartPlan:
+def dress(plan: PartPlan, spec: PartSpec[object], limits: Limits) -> PartPlan:
     """The plan with all the spec adds to it.
 
     Raises ``GeometryFault`` whose ``parameter`` begins with a dot: a key of the part itself.
@@ -42,7 +42,7 @@ def _with(plan: PartPlan, flange: Flange) -> PartPlan:
     return replace(plan, flanges=tuple(flange if f.name == flange.name else f for f in plan.flanges))
 
 
-def _lightened(plan: PartPlan, spec: PartSpec, limits: Limits) -> PartPlan:
+def _lightened(plan: PartPlan, spec: PartSpec[object], limits: Limits) -> PartPlan:
     first = 1
     for i, want in enumerate(spec.lightening):
         here = f".lightening[{i}]"
@@ -56,7 +56,7 @@ def _lightened(plan: PartPlan, spec: PartSpec, limits: Limits) -> PartPlan:
     return plan
 
 
-def _filleted(plan: PartPlan, spec: PartSpec) -> PartPlan:
+def _filleted(plan: PartPlan, spec: PartSpec[object]) -> PartPlan:
     radii = {f.name: (spec.edge_fillet_mm, ".edge_fillet") for f in plan.flanges}
     for i, own in enumerate(spec.fillet):
         key = f".fillet[{i}]"

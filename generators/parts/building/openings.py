@@ -9,19 +9,28 @@ from shapely.geometry import LineString, Polygon
 
 from generators.errors import GeometryFault
 from generators.geometry.contours import circle, polyline, stadium
-from generators.model.plan import Bend, Fitting, Flange, Hole, PartPlan, Peg, Slot
+from generators.model.plan import (
+    BOLT_REACH_MM,
+    BULKHEAD_REACH_MM,
+    Bend,
+    Fitting,
+    Flange,
+    Hole,
+    PartPlan,
+    Peg,
+    Slot,
+)
 from generators.model.spec.job import PartSpec
+from generators.model.words import Fit, FittingFace
 from generators.standards import bulkhead, clearance_hole, fastener, spanner_circle_mm
 
-BOLT_REACH_MM = 15.0
-BULKHEAD_REACH_MM = 40.0
 INSIDE_MM = 0.05
 LEAST_TRAVEL_MM = 0.05
 TOUCH_MM = 0.01
 """Two rims this near touch: the kernel makes no valid solid of holes that meet in a point."""
 
 
-def bolt_fitting(thread: str, nut_face: str = "near", reach_mm: float = BOLT_REACH_MM) -> Fitting:
+def bolt_fitting(thread: str, nut_face: FittingFace = "near", reach_mm: float = BOLT_REACH_MM) -> Fitting:
     """A bolt with a nut turning on one face. Raises ``LookupFault`` for an unknown thread."""
     row = fastener(thread)
     return Fitting(
@@ -41,10 +50,10 @@ def bolt_hole(
     v: float,
     *,
     thread: str,
-    fit: str,
+    fit: Fit,
     purpose: str,
     mates: bool = False,
-    nut_face: str = "near",
+    nut_face: FittingFace = "near",
 ) -> Hole:
     """A clearance hole (ISO 273 or ASME B18.2.8) for a bolt."""
     return Hole(
@@ -64,7 +73,7 @@ def bolt_slot(
     v: float,
     *,
     thread: str,
-    fit: str,
+    fit: Fit,
     travel_mm: float,
     angle_rad: float,
     purpose: str,
@@ -139,7 +148,7 @@ def split(openings: list[Hole | Slot]) -> tuple[tuple[Hole, ...], tuple[Slot, ..
 
 
 def plan_of(
-    spec: PartSpec,
+    spec: PartSpec[object],
     default_title: str,
     flanges: tuple[Flange, ...],
     bends: tuple[Bend, ...] = (),

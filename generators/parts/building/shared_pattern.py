@@ -51,7 +51,7 @@ def _holes(use: PartPattern, pattern: Pattern) -> tuple[Hole, ...]:
     return tuple(out)
 
 
-def with_patterns(plan: PartPlan, spec: PartSpec, patterns: Sequence[Pattern]) -> PartPlan:
+def with_patterns(plan: PartPlan, spec: PartSpec[object], patterns: Sequence[Pattern]) -> PartPlan:
     """The plan with the holes of every ``[[part.pattern]]``.
 
     Raises ``GeometryFault`` whose ``parameter`` begins with a dot: a key of the part itself.

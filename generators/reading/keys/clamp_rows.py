@@ -12,6 +12,7 @@ from dataclasses import replace
 
 from generators.model.spec.job import HoleSpec, Job, Panel, Position
 from generators.model.spec.lines import Clamp, ClampRow, Spot
+from generators.model.words import OTHER
 from generators.reading.keys.lines import row_names
 
 Point = tuple[float, float]
@@ -53,7 +54,7 @@ def _holes(row: ClampRow, panel: Panel) -> Iterator[HoleSpec]:
             diameter_mm=None if screw else row.hole_mm,
             grip_mm=None if screw else row.grip_mm,
             drill_from=row.side if not screw else "cab",
-            nut_face={"cab": "engine", "engine": "cab"}[row.side] if screw else "none",
+            nut_face=OTHER[row.side] if screw else "none",
         )
 
 

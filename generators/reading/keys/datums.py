@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from types import MappingProxyType
 
 from generators.errors import LookupFault
 from generators.model.plan import DatumMark
 from generators.model.spec.job import Panel, Position
+from generators.model.words import LineKind
 
-EDGES = MappingProxyType(
+EDGES: Mapping[str, LineKind] = MappingProxyType(
     {"left": "vertical", "right": "vertical", "bottom": "horizontal", "top": "horizontal"}
 )
 """Names of the built-in datums: the extremes of the outline. A vertical one gives u."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Any
 
 from generators.model.spec.job import Job, PartSpec
 
@@ -14,7 +15,7 @@ def with_opposites(job: Job) -> Job:
     From here on the other hand is a part like any other: what the two share was written once, and no
     later step has to know.
     """
-    parts: list[PartSpec] = []
+    parts: list[PartSpec[Any]] = []
     for part in job.part:
         parts.append(part)
         other = part.opposite
@@ -34,7 +35,7 @@ def with_opposites(job: Job) -> Job:
     return replace(job, part=tuple(parts))
 
 
-def part_key_path(parts: Sequence[PartSpec], name: str, key: str = "") -> str:
+def part_key_path(parts: Sequence[PartSpec[Any]], name: str, key: str = "") -> str:
     """The path of the table a part was read from, or of a key in it.
 
     ``key`` is one of the kind's parameters, or with a dot before it one of the part itself. Raises

@@ -6,6 +6,7 @@ from types import MappingProxyType
 
 from generators.errors import LookupFault
 from generators.model.spec.job import HoleSpec, Obstacle
+from generators.model.words import Fit
 from generators.reading.keys.outlines import outline_faults
 from generators.reading.toml import words
 from generators.reading.toml.paths import Path
@@ -52,7 +53,7 @@ def check_hole(reader: TableReader, path: Path, hole: HoleSpec) -> None:
             reader.refuse((*path, "dash"), f"the dash size {hole.dash}", wanted)
 
 
-def _check_thread(reader: TableReader, path: Path, thread: str, fit: str) -> None:
+def _check_thread(reader: TableReader, path: Path, thread: str, fit: Fit) -> None:
     try:
         clearance_hole(thread, fit)
     except LookupFault as fault:

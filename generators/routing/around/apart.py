@@ -60,8 +60,8 @@ def hose_gaps(
             Clearance(
                 hose=paths[int(owner[a])].name,
                 body=paths[int(owner[b])].name,
-                what=HOSE,
-                kind=HOSE,
+                what="hose",
+                kind="hose",
                 gap_mm=float(gap[row]),
                 limit_mm=limit_mm,
                 station_mm=float(station[a] + s[row] * np.linalg.norm(end[a] - start[a])),

@@ -26,6 +26,7 @@ from generators.model.hose_path import (
     Prism3,
     Sweep3,
 )
+from generators.model.words import GapWith, ObstacleKind
 from generators.routing.paths.curves import Array, Index, cross, unit
 
 _TURN_SAMPLES = 25
@@ -40,8 +41,8 @@ class Body:
     """What one row is: its name, what is measured, the kind and the least gap, mm."""
 
     name: str
-    what: str
-    kind: str
+    what: GapWith
+    kind: ObstacleKind
     limit_mm: float
 
 
@@ -110,7 +111,11 @@ def collect(obstacles: Sequence[Obstacle3], panels: Sequence[Panel3], limits: Cl
         repeat = len(body.limbs) if isinstance(body, Sweep3) else 1
         rows.extend([Body(body.name, "obstacle", body.kind, limit)] * repeat)
     for number, panel in enumerate(panels):
-        for code, what, limit in ((4, "face", limits.face_mm), (5, "edge", limits.edge_mm)):
+        sides: tuple[tuple[int, GapWith, float], ...] = (
+            (4, "face", limits.face_mm),
+            (5, "edge", limits.edge_mm),
+        )
+        for code, what, limit in sides:
             form.append(code)
             row.append(number)
             rows.append(Body(panel.name, what, "fixed", limit))
@@ -357,6 +362,7 @@ def _to_limb(of: Bodies, points: Array, row: Index) -> Array:
     best = np.argmin(table, axis=0)
     low, high = turn * steps[np.maximum(best - 1, 0)], turn * steps[np.minimum(best + 1, _TURN_SAMPLES - 1)]
     least = table.min(axis=0)
+    # all points at once; scipy's searches take one at a time
     for _ in range(_TURN_STEPS):
         first, second = high - _GOLDEN * (high - low), low + _GOLDEN * (high - low)
         near, far = at_turn(first), at_turn(second)

@@ -202,6 +202,7 @@ def _least(
     piece, body = pairs.piece[pair], pairs.body[pair]
     low = np.maximum(at - 4.0 * SURE_MM, pairs.begin[pair])
     high = np.minimum(at + 4.0 * SURE_MM, pairs.end[pair])
+    # all pairs at once; scipy's searches take one at a time
     for _ in range(_GOLDEN_STEPS):
         first, second = high - _GOLDEN * (high - low), low + _GOLDEN * (high - low)
         near = distances(bodies, places(of, piece, first), body)

@@ -170,6 +170,7 @@ def _solve(
     p0: Array, d0: Array, p1: Array, d1: Array, r: Array, t: Array, sign0: Array, sign1: Array, steps: int
 ) -> Legs:
     """Newton steps on the sphere from the directions ``t``, all rows at once; rows done are left alone."""
+    # thousands of rows at once; scipy.optimize.root takes one
     v = p1 - p0
     t = np.where(np.linalg.norm(t, axis=1, keepdims=True) > 0, t, d0).copy()
     todo = np.arange(len(t))

@@ -9,6 +9,7 @@ from typing import Any
 
 from generators.geometry.contours import bounds
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
+from generators.model.words import Face
 from generators.sheets.document import gap, heading, step, table, together
 from generators.sheets.install.guide_steps import guide_steps
 from generators.sheets.panel_view import PanelView
@@ -113,7 +114,7 @@ def drill_story(
     late: Collection[str],
     number: Steps,
     width: float,
-    guides: Sequence[tuple[PartPlan, str]] = (),
+    guides: Sequence[tuple[PartPlan, Face]] = (),
 ) -> list[Any]:
     """Everything done to one panel in one go; ``late`` holes wait for the hose that decides their place.
 

@@ -13,6 +13,7 @@ from generators.layout.stacking import doublers_under
 from generators.model.plan import Hole, PanelLayout, PartPlan, Slot
 from generators.model.spec.lines import Clamp, Component
 from generators.model.spec.titles import within
+from generators.model.words import OTHER, Face
 from generators.sheets.document import gap, side_by_side, table, together
 from generators.sheets.hose_words import DecisionLine, LinesSheet, title_of
 from generators.sheets.install.drill import Steps, drill_steps, numbers
@@ -37,7 +38,9 @@ def _also_carries(plan: PartPlan) -> list[tuple[str, str]]:
     return [("part", f"{words.count(text)} × {text}") for text in dict.fromkeys(words)]
 
 
-def _pictured(step: Any, layout: PanelLayout, face: str, lit: Sequence[str], rows: Rows, width: float) -> Any:
+def _pictured(
+    step: Any, layout: PanelLayout, face: Face, lit: Sequence[str], rows: Rows, width: float
+) -> Any:
     """A step with its panel beside a table of what goes where."""
     view_width, table_width = width * VIEW_SHARE, width * (0.98 - VIEW_SHARE)
     view = PanelView(layout, width_mm=view_width, face=face, lit=lit, name_all=False)
@@ -48,7 +51,7 @@ def _pictured(step: Any, layout: PanelLayout, face: str, lit: Sequence[str], row
 
 
 def part_story(
-    plan: PartPlan, layout: PanelLayout, face: str, number: Steps, width: float, carries: bool = False
+    plan: PartPlan, layout: PanelLayout, face: Face, number: Steps, width: float, carries: bool = False
 ) -> list[Any]:
     """Bolting one part to its panel; ``carries`` when a cylinder, reservoir or fitting sits on it."""
     mine = [h for h in layout.holes if plan.name in h.owners]
@@ -66,12 +69,12 @@ def part_story(
     return [_pictured(step, layout, face, [h.number for h in mine], rows, width)]
 
 
-def _face(lines: LinesSheet, name: str, layout: PanelLayout) -> str:
+def _face(lines: LinesSheet, name: str, layout: PanelLayout) -> Face:
     """The face of the panel something stands on, seen by its direction."""
     return _face_of(lines.places[name], lines, layout.panel)
 
 
-def _face_of(place: Place, lines: LinesSheet, name: str) -> str:
+def _face_of(place: Place, lines: LinesSheet, name: str) -> Face:
     panel = next((p for p in lines.panels if p.name == name), None)
     if panel is None:
         return "cab"
@@ -111,7 +114,7 @@ def _from_hole(here: Matrix, lines: LinesSheet, layouts: Mapping[str, PanelLayou
     side = _face_of(place, lines, place.panel)
     if float((here - face) @ out) < 0:
         # the face that looks at it
-        face, side = face - place.through_mm * out, {"cab": "engine", "engine": "cab"}[side]
+        face, side = face - place.through_mm * out, OTHER[side]
     away = here - face
     ways = (("rearward", "forward"), ("right", "left"), ("up", "down"))
     steps = [f"{abs(d):.0f} mm {way[int(d < 0)]}" for d, way in zip(away, ways, strict=True) if abs(d) >= 0.5]
@@ -263,5 +266,5 @@ def decided_story(
     ]
 
 
-def _part_face(decision: DecisionLine, layout: PanelLayout) -> str:
+def _part_face(decision: DecisionLine, layout: PanelLayout) -> Face:
     return next((f.face for f in layout.footprints if f.part == decision.part), "cab")

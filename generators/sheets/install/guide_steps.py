@@ -6,13 +6,14 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from generators.model.plan import PanelLayout, PartPlan
+from generators.model.words import Face
 from generators.sheets.document import table
 
 Step = Callable[[str, str], Any]
 COLUMNS = (0.2, 0.5, 0.3)
 
 
-def guide_steps(plan: PartPlan, face: str, layout: PanelLayout, number: Step, width: float) -> Iterator[Any]:
+def guide_steps(plan: PartPlan, face: Face, layout: PanelLayout, number: Step, width: float) -> Iterator[Any]:
     """Print it, lay it on, drill through it.
 
     ``number`` makes a numbered step of a bold beginning and a text; ``width`` is the body's, mm.

@@ -8,6 +8,7 @@ from typing import Any
 
 from generators.model.hose_path import Arc, HosePath
 from generators.model.spec.titles import capital, within
+from generators.model.words import Service
 from generators.sheets.document import SMALL, gap, heading, paragraph, side_by_side, table, together
 from generators.sheets.hose_views import HoseView
 from generators.sheets.hose_words import (
@@ -113,7 +114,7 @@ def _loose(hose: HoseLine, lines: LinesSheet) -> str:
     )
 
 
-def _tighten(dash: int, service: str) -> str:
+def _tighten(dash: int, service: Service) -> str:
     if service == "feed":
         return " Both hose clips past the bead of the pipe."
     flats = FLATS.get(dash)

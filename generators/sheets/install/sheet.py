@@ -15,6 +15,7 @@ from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.model.findings import Finding
 from generators.model.install import Task
 from generators.model.plan import PanelLayout, PartPlan
+from generators.model.words import Face
 from generators.sheets.document import (
     TITLE,
     body_width,
@@ -77,8 +78,8 @@ class _Sheet:
     def __init__(
         self,
         layouts: Sequence[PanelLayout],
-        mounted: Sequence[tuple[PartPlan, str, str]],
-        guides: Sequence[tuple[PartPlan, str, str]],
+        mounted: Sequence[tuple[PartPlan, str, Face]],
+        guides: Sequence[tuple[PartPlan, str, Face]],
         pedals: Sequence[PedalSheet],
         findings: Sequence[Finding],
         lines: LinesSheet,
@@ -190,10 +191,10 @@ def write_install_sheet(
     title: str,
     revision: str,
     layouts: Sequence[PanelLayout],
-    mounted: Sequence[tuple[PartPlan, str, str]],
+    mounted: Sequence[tuple[PartPlan, str, Face]],
     lines: LinesSheet,
     paper: str,
-    guides: Sequence[tuple[PartPlan, str, str]] = (),
+    guides: Sequence[tuple[PartPlan, str, Face]] = (),
     pedals: Sequence[PedalSheet] = (),
     findings: Sequence[Finding] = (),
     watermark: str = "",

@@ -20,6 +20,7 @@ from generators.errors import ExportError
 from generators.geometry.frames import Matrix
 from generators.model.hose_path import HosePath
 from generators.model.plan import PanelLayout, PartPlan
+from generators.model.words import RodKind
 from generators.solids.kernel import Shape
 from generators.solids.mesh import triangles
 from generators.solids.shapes import folded_shape, panel_shape
@@ -48,7 +49,7 @@ class Rod:
     """A hose, a line, or the body of a cylinder as one straight; ``kind`` is a key of ``ROD_RGBA``."""
 
     path: HosePath
-    kind: str
+    kind: RodKind
 
     @property
     def rgba(self) -> Colour:

@@ -15,7 +15,8 @@ from generators.layout.mounting import PlacedPart
 from generators.model.plan import PartPlan
 from generators.model.spec.hydraulics import Pedal
 from generators.model.spec.job import Job
-from generators.model.spec.load import PEDAL_CASES, TOWARD, Hold, Load
+from generators.model.spec.load import TOWARD, Hold, Load
+from generators.model.words import PEDAL_CASES, LoadCase, PedalKind
 from generators.reading import JobFile
 from generators.sheetmetal.folding import folded_frames
 from generators.solve.pedals import PedalAnswer, pedal_pose
@@ -49,7 +50,7 @@ class BracketCase:
     """
 
     name: str
-    kind: str
+    kind: LoadCase
     force_n: float
     source: str
     forces: tuple[ask.BoreForce, ...]
@@ -211,7 +212,7 @@ def _holds(
     )
 
 
-def master_bolts(part: PlacedPart, kind: str) -> tuple[str, ...]:
+def master_bolts(part: PlacedPart, kind: PedalKind) -> tuple[str, ...]:
     """Names of the bolts of the masters a pedal of that kind works: those beside a nose bore."""
     names = [h.name for f in part.plan.flanges[:1] for h in f.holes]
     noses = [n.removesuffix(NOSE) for n in names if n.endswith(NOSE)]

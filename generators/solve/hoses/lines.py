@@ -38,6 +38,7 @@ from generators.solve.hoses.order import Decision, decisions, job_order, task_ti
 from generators.solve.pedals import PedalAnswer
 from generators.solve.scene import clearance_limits, job_obstacles, panel3
 from generators.standards import hose_size
+from generators.units import DASH_MM
 
 PLANE_TURN_RAD = math.radians(15)
 """Planes of two bends nearer to each other than this are one plane: ours."""
@@ -80,7 +81,7 @@ def hose_outside(hose: Hose) -> float:
     """Outside diameter, mm: the spec's, the tube's of a rigid line, or the table's of a hose."""
     if hose.outside_mm is not None:
         return hose.outside_mm
-    return hose.dash * 25.4 / 16 if hose.kind == "rigid" else hose_size(hose.dash).outside_mm
+    return hose.dash * DASH_MM if hose.kind == "rigid" else hose_size(hose.dash).outside_mm
 
 
 def hose_radius(hose: Hose) -> float:

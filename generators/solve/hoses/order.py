@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from generators.checks.measure import area_of
 from generators.layout.mounting import PlacedPart
@@ -209,7 +210,12 @@ def _stated(job: Job) -> Iterator[Need]:
         **{hose.name: "hose" for hose in job.hose},
     }
     rows = {row.name: [f"{row.name}_{i + 1}" for i in range(row.count)] for row in job.clamp_row}
-    fitted: list[PartSpec | Component | Clamp | Hose] = [*job.part, *job.component, *job.clamp, *job.hose]
+    fitted: list[PartSpec[Any] | Component | Clamp | Hose] = [
+        *job.part,
+        *job.component,
+        *job.clamp,
+        *job.hose,
+    ]
     for item in fitted:
         for name in item.after:
             keys = [f"clamp:{n}" for n in rows[name]] if name in rows else [f"{kinds[name]}:{name}"]

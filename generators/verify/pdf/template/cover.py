@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 from generators.geometry.printing import ScaleTest
+from generators.model.words import Face
 from generators.verify.pdf.content import Content, Point
 from generators.verify.pdf.template.words import FACES, says
 
@@ -58,7 +59,7 @@ def cover_problems(page: Content, test: ScaleTest, *, words: Sequence[str]) -> l
     return problems
 
 
-def list_problems(pages: Sequence[Content], face: str, *, corrected: bool) -> list[str]:
+def list_problems(pages: Sequence[Content], face: Face, *, corrected: bool) -> list[str]:
     """What page one says of the file it lies in and is not so: its face, its place, the sheets that follow.
 
     Each page says in its band where it lies; page one must list that page under that name.

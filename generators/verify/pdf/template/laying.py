@@ -7,6 +7,7 @@ import re
 
 from generators.geometry.contours import segments
 from generators.model.plan import PanelHole, PanelLayout
+from generators.model.words import Face
 from generators.verify.pdf.content import Content
 
 START = "To its centre: "
@@ -17,7 +18,7 @@ DISTANCE = re.compile(r"([\d.]+) mm from (?:the ([a-z ]+) edge|(\w+))")
 ROUNDED_MM = 0.0501
 
 
-def laying_problems(page: Content, layout: PanelLayout, face: str) -> list[str]:
+def laying_problems(page: Content, layout: PanelLayout, face: Face) -> list[str]:
     """A distance that is not the layout's, or no word of what to lay the patch by."""
     if START not in page.text:
         return [] if NOTHING in page.text else ["does not say by what it is laid"]
@@ -43,7 +44,7 @@ def _apart(a: PanelHole, b: PanelHole) -> float:
     return math.hypot(a.u_mm - b.u_mm, a.v_mm - b.v_mm)
 
 
-def _from_edges(layout: PanelLayout, hole: PanelHole, name: str, face: str) -> list[float]:
+def _from_edges(layout: PanelLayout, hole: PanelHole, name: str, face: Face) -> list[float]:
     """Square distances from the straight edges that lie to that side of the hole on the paper."""
     found = []
     for a, b in segments(layout.contour):

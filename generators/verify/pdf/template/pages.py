@@ -14,6 +14,7 @@ from pathlib import Path
 from generators.geometry.printing import scale_test
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.shop import PaperPrinter
+from generators.model.words import Face
 from generators.standards import paper_rows
 from generators.verify.pdf.content import (
     Box,
@@ -56,7 +57,7 @@ def read_template_pdf(
     path: Path,
     layout: PanelLayout,
     *,
-    face: str,
+    face: Face,
     job: str,
     revision: str,
     rel: str,
@@ -211,7 +212,7 @@ def _table_page_problems(page: Content) -> list[str]:
 def _tile_problems(
     page: Content,
     layout: PanelLayout,
-    face: str,
+    face: Face,
     found: set[str],
     whole: set[str],
     labelled: set[str],

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from generators.model.plan import PanelLayout
 from generators.model.spec.shop import PaperPrinter
+from generators.model.words import Face
 from generators.verify.pdf.content import Content, UnreadablePdfError, as_circle, printed, read_pdf
 from generators.verify.pdf.template.pose import frame, is_final, labelled_marks, page_pose, print_matrix
 from generators.verify.readback import ReadBack
@@ -20,7 +21,7 @@ SEARCH_MM = 1.0
 Found = dict[str, tuple[float, float, float]]
 
 
-def measured_holes(path: Path, layout: PanelLayout, face: str, printer: PaperPrinter | None) -> Found:
+def measured_holes(path: Path, layout: PanelLayout, face: Face, printer: PaperPrinter | None) -> Found:
     """Centre and diameter (u, v, d in mm) of each hole on the sheets of one face, by number.
 
     Panel coordinates come from the sheet's marks; ``layout`` says only which circle has which number,
@@ -61,10 +62,8 @@ def pair_reading(
     """
     shift = _shifts(layout, engine_layout or layout)
     try:
-        near, far = (
-            measured_holes(path, plan, face, printer)
-            for path, plan, face in ((cab, layout, "cab"), (engine, engine_layout or layout, "engine"))
-        )
+        near = measured_holes(cab, layout, "cab", printer)
+        far = measured_holes(engine, engine_layout or layout, "engine", printer)
     except UnreadablePdfError as fault:
         return ReadBack(path=rel, problems=(str(fault),))
     problems = [

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from generators.errors import UnitError
 from generators.geometry.printing import PrintMap
 from generators.model.spec.shop import PaperPrinter
+from generators.model.words import Face
 from generators.units import parse_length_mm
 from generators.verify.pdf.content import Box, Circle, Content, Point, Shape
 
@@ -92,7 +93,7 @@ def labelled_marks(page: Content, circles: Sequence[Circle]) -> list[tuple[Point
     return found
 
 
-def page_pose(marks: Sequence[tuple[Point, tuple[int, int]]], face: str) -> tuple[Pose | None, list[str]]:
+def page_pose(marks: Sequence[tuple[Point, tuple[int, int]]], face: Face) -> tuple[Pose | None, list[str]]:
     """The affine map from panel to page by least squares, and what is wrong with it."""
     if len({m[0] for m in marks}) < 3:
         return None, [f"has {len(marks)} labelled registration marks, needs 3 to be measured"]

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from generators.model.plan import PanelHole, PanelLayout
+from generators.model.words import Face
 from generators.verify.pdf.content import Content, Point, Word
 
 BARS = (("100 mm", 100.0), ("4 in", 101.6))
@@ -52,7 +53,7 @@ def says(page: Content, text: str) -> bool:
     return all(re.sub(r"\s", "", piece) in whole for piece in _pieces(text))
 
 
-def word_problems(page: Content, layout: PanelLayout, *, face: str, job: str, revision: str) -> list[str]:
+def word_problems(page: Content, layout: PanelLayout, *, face: Face, job: str, revision: str) -> list[str]:
     """What a page must say and does not, or says of the other face."""
     wanted = (layout.title, job, f"revision {revision}", *FACES[face], *EVERY_PAGE)
     problems = [f"does not say {text!r}" for text in wanted if not says(page, text)]
@@ -63,7 +64,7 @@ def word_problems(page: Content, layout: PanelLayout, *, face: str, job: str, re
     return problems + _key_problems(page, layout, face)
 
 
-def _key_problems(page: Content, layout: PanelLayout, face: str) -> list[str]:
+def _key_problems(page: Content, layout: PanelLayout, face: Face) -> list[str]:
     """The sentence that shows a flipped sheet must be true of the hole it names."""
     found = WITNESS.search(page.text)
     if found is None:

@@ -1,0 +1,236 @@
+"""Words with a fixed set of meanings, typed: mypy refuses a word that is none of them.
+
+Each alias is the type of the fields and parameters that hold such a word; where a list of the words is
+needed as well it stands beside it, made from the alias. Kinds of brackets are not here: they are in their
+register.
+"""
+
+from __future__ import annotations
+
+from typing import Literal, get_args
+
+Face = Literal["cab", "engine"]
+"""Faces of a panel: the one the driver sees, and the other."""
+
+FACES: tuple[Face, ...] = get_args(Face)
+
+OTHER: dict[Face, Face] = {"cab": "engine", "engine": "cab"}
+"""The opposite face."""
+
+NutFace = Literal["cab", "engine", "both", "none"]
+"""Faces of a panel a nut or spanner turns on."""
+
+NUT_FACES: tuple[NutFace, ...] = get_args(NutFace)
+
+FittingFace = Literal["near", "far", "both", "none"]
+"""The same for a part: near is the side it lies on."""
+
+TemplateFace = Literal["cab", "engine", "SCALE TEST"]
+"""What a page of a template is for: a face, or nothing but a scale test."""
+
+Status = Literal["drill", "datum", "reuse", "blank"]
+"""An opening of a panel: new; existing and kept; existing and used again; existing and to be closed."""
+
+Action = Literal["keep", "blank", "reuse"]
+"""What becomes of an existing opening, as a spec says it."""
+
+ACTIONS: tuple[Action, ...] = get_args(Action)
+
+STATUS_OF: dict[Action, Status] = {"keep": "datum", "blank": "blank", "reuse": "reuse"}
+
+HoleKind = Literal["plain", "bolt", "bulkhead", "grommet", "insert"]
+"""What goes in a hole that a spec drills."""
+
+HOLE_KINDS: tuple[HoleKind, ...] = get_args(HoleKind)
+
+FittingKind = Literal[
+    "plain",
+    "bolt",
+    "bulkhead",
+    "grommet",
+    "insert",
+    "rivet",
+    "tapped",
+    "bore",
+    "pivot",
+    "lightening",
+    "existing",
+]
+"""What goes through a hole of a part or a panel; ``existing`` where nobody has said."""
+
+Fit = Literal["fine", "medium", "coarse", "close", "normal", "loose"]
+"""Clearance of a bolt: ISO 273 fine, medium, coarse; ASME B18.2.8 close, normal, loose."""
+
+FITS: tuple[Fit, ...] = get_args(Fit)
+
+PatternHoles = Literal["clearance", "tapped"]
+PATTERN_HOLES: tuple[PatternHoles, ...] = get_args(PatternHoles)
+
+MarkKind = Literal["point", "vertical", "horizontal"]
+"""A datum of a panel: a point, a line of constant u, a line of constant v."""
+
+MARK_KINDS: tuple[MarkKind, ...] = get_args(MarkKind)
+
+LineKind = Literal["vertical", "horizontal"]
+"""Which way a straight edge runs."""
+
+LINE_KINDS: tuple[LineKind, ...] = get_args(LineKind)
+
+LineSide = Literal["right", "left", "above", "below"]
+LINE_SIDES: tuple[LineSide, ...] = get_args(LineSide)
+SIDES_OF_LINE: dict[LineKind, tuple[LineSide, LineSide]] = {
+    "vertical": ("right", "left"),
+    "horizontal": ("above", "below"),
+}
+"""Where holes may lie from a line."""
+
+Hand = Literal["left", "right"]
+HANDS: tuple[Hand, ...] = get_args(Hand)
+
+Surface = Literal["flat", "curved"]
+SURFACES: tuple[Surface, ...] = get_args(Surface)
+
+BendDirection = Literal["up", "down"]
+"""Toward +w of the parent flange, or away."""
+
+Gauge = Literal["given", "stiff enough"]
+GAUGES: tuple[Gauge, ...] = get_args(Gauge)
+
+HoldBy = Literal["bore", "washer"]
+HOLD_BY: tuple[HoldBy, ...] = get_args(HoldBy)
+
+PedalCase = Literal["normal", "limit", "structure", "side"]
+"""Cases at a pad: everyday effort, the most that may come, a brake's structural figure, from the side."""
+
+PEDAL_CASES: tuple[PedalCase, ...] = get_args(PedalCase)
+
+LoadCase = Literal["normal", "limit", "structure", "side", "force"]
+LOAD_CASES: tuple[LoadCase, ...] = get_args(LoadCase)
+
+Toward = Literal["right", "left", "up", "down", "out", "in"]
+"""Directions as a part's root flange has them: out is away from what it lies on."""
+
+Instrument = Literal["tape", "rule", "caliper"]
+INSTRUMENTS: tuple[Instrument, ...] = get_args(Instrument)
+
+ReadingKind = Literal["centre", "inner", "outer", "same_side", "offset_u", "offset_v", "diameter"]
+READING_KINDS: tuple[ReadingKind, ...] = get_args(ReadingKind)
+DISTANCE_KINDS: tuple[ReadingKind, ...] = ("centre", "inner", "outer", "same_side")
+OFFSET_KINDS: tuple[ReadingKind, ...] = ("offset_u", "offset_v")
+
+RescueKind = Literal["go", "slot", "enlarge", "move", "enlarge_all", "redrill", "size"]
+"""Ways to make a part go on the holes as drilled; ``size`` drills the panel's holes up."""
+
+PedalKind = Literal["clutch", "brake"]
+PEDAL_KINDS: tuple[PedalKind, ...] = get_args(PedalKind)
+
+SlaveKind = Literal["plain", "concentric"]
+SLAVE_KINDS: tuple[SlaveKind, ...] = get_args(SlaveKind)
+
+HoseKind = Literal["hose", "rigid"]
+HOSE_KINDS: tuple[HoseKind, ...] = get_args(HoseKind)
+
+PedalLineKind = Literal["", "hose", "rigid"]
+"""A pedal's line; empty for the kind of the hose it names."""
+
+PEDAL_LINE_KINDS: tuple[PedalLineKind, ...] = get_args(PedalLineKind)
+
+Expansion = Literal["regular", "low", "none"]
+EXPANSIONS: tuple[Expansion, ...] = get_args(Expansion)
+
+Circuit = Literal["front", "rear"]
+CIRCUITS: tuple[Circuit, ...] = get_args(Circuit)
+
+HangerFlex = Literal["none", "computed"]
+HANGER_FLEX: tuple[HangerFlex, ...] = get_args(HangerFlex)
+
+Side = Literal["cab", "engine", "left", "right", "up", "down"]
+"""Which way something faces: cab is rearward, engine is forward."""
+
+SIDES: tuple[Side, ...] = get_args(Side)
+
+ClampRun = Literal["any", "cab", "engine", "left", "right", "up", "down"]
+CLAMP_RUNS: tuple[ClampRun, ...] = get_args(ClampRun)
+
+PortSide = Literal["out", "back", "right", "left", "up", "down"]
+PORT_SIDES: tuple[PortSide, ...] = get_args(PortSide)
+
+Aside = Literal["right", "left", "up", "down"]
+"""Ways in the plane of a face, as the driver sees it."""
+
+ASIDES: tuple[Aside, ...] = get_args(Aside)
+
+ComponentKind = Literal["master", "reservoir", "slave", "bulkhead", "tee", "line_end"]
+COMPONENT_KINDS: tuple[ComponentKind, ...] = get_args(ComponentKind)
+
+Service = Literal["pressure", "feed", "brake"]
+"""What a hose carries."""
+
+SERVICES: tuple[Service, ...] = get_args(Service)
+
+Metal = Literal["steel", "aluminium"]
+METALS: tuple[Metal, ...] = get_args(Metal)
+
+DecidingEnd = Literal["", "from", "to"]
+DECIDING_ENDS: tuple[DecidingEnd, ...] = get_args(DecidingEnd)
+
+PlaceBy = Literal["given", "best"]
+PLACE_BY: tuple[PlaceBy, ...] = get_args(PlaceBy)
+
+Fastener = Literal["screw", "insert", "grommet"]
+"""What holds a clamp."""
+
+FASTENERS: tuple[Fastener, ...] = get_args(Fastener)
+
+RowFastener = Literal["screw", "insert"]
+ROW_FASTENERS: tuple[RowFastener, ...] = get_args(RowFastener)
+
+ObstacleKind = Literal["fixed", "moving", "hot", "steering"]
+"""What something is to a hose."""
+
+OBSTACLE_IS: tuple[ObstacleKind, ...] = get_args(ObstacleKind)
+
+GapKind = Literal["fixed", "moving", "hot", "steering", "hose"]
+WaypointKind = Literal["clamp", "grommet", "guide"]
+SupportKind = Literal["port", "clamp", "grommet", "guide"]
+GapWith = Literal["obstacle", "face", "edge", "crossing", "hose"]
+"""What a hose comes near: a body, a panel's metal, its edge, the same gone through, another hose."""
+
+TaskKind = Literal["drill", "part", "pedal", "component", "clamp", "decided", "hose", "bleed"]
+"""What can be done, in the order it is done where nothing else decides.
+
+``drill`` marks and drills a panel, ``land`` drills where a made-up hose has put a component.
+"""
+
+TASK_KINDS: tuple[TaskKind, ...] = get_args(TaskKind)
+
+Process = Literal["laser", "waterjet", "router", "plasma"]
+PROCESSES: tuple[Process, ...] = get_args(Process)
+
+Profile = Literal["polylines", "exploded", "r12"]
+PROFILES: tuple[Profile, ...] = get_args(Profile)
+
+Layers = Literal["by_operation", "cut_and_mark"]
+LAYERS: tuple[Layers, ...] = get_args(Layers)
+
+Projection = Literal["by_paper", "first", "third"]
+PROJECTIONS: tuple[Projection, ...] = get_args(Projection)
+
+FlangeSide = Literal["upper", "lower"]
+"""Surfaces of a flange: w = thickness, w = 0."""
+
+FLANGE_SIDES: tuple[FlangeSide, ...] = get_args(FlangeSide)
+
+EdgeKind = Literal["sharp", "hole", "tangent"]
+"""Lines of a drawn body."""
+
+PageKind = Literal["cover", "tile", "table"]
+"""Pages of a template."""
+
+RodKind = Literal["pressure", "feed", "brake", "rigid", "cylinder"]
+"""Round things of the assembly: hoses by what they carry, rigid lines, bodies of cylinders."""
+
+BillKind = Literal["part", "fastener", "insert", "grommet", "fitting", "cylinder", "clamp", "hose"]
+"""Lines of the bill, in its order."""
+
+BILL_KINDS: tuple[BillKind, ...] = get_args(BillKind)
