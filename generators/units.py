@@ -21,9 +21,12 @@ from enum import StrEnum
 from fractions import Fraction
 from functools import cache
 from types import MappingProxyType
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from generators.errors import UnitError
+
+if TYPE_CHECKING:
+    import pint
 
 __all__ = [
     "DASH_MM",
@@ -302,7 +305,7 @@ def _number(match: re.Match[str], shown: str, expected: str) -> Fraction:
 
 
 @cache
-def _registry() -> Any:  # pint is untyped to us; only _factor touches this
+def _registry() -> pint.UnitRegistry[Any]:
     import pint  # noqa: PLC0415  (about a second: paid at the first parse, not at import)
 
     return pint.UnitRegistry(non_int_type=Fraction)

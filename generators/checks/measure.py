@@ -12,6 +12,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
 
 from generators.geometry.contours import Arc, arc_of, polyline, segments
 from generators.model.contour import Contour, Vertex
@@ -29,7 +30,7 @@ def shape_of(contour: Contour) -> Polygon:
     return Polygon(polyline(contour, TOLERANCE_MM))
 
 
-def area_of(contour: Contour) -> Polygon:
+def area_of(contour: Contour) -> BaseGeometry:
     """The same, mended where the outline crosses itself, so that areas can be cut and joined."""
     shape = shape_of(contour)
     return shape if shape.is_valid else shapely.make_valid(shape)
@@ -65,7 +66,7 @@ def boundary_distance(u: Floats, v: Floats, pieces: Iterable[Segment]) -> Floats
     return best
 
 
-def depth_inside(u: Floats, v: Floats, contour: Contour, shape: Polygon | None = None) -> Floats:
+def depth_inside(u: Floats, v: Floats, contour: Contour, shape: BaseGeometry | None = None) -> Floats:
     """How deep points lie inside an outline, mm; negative is how far outside."""
     shape = shape_of(contour) if shape is None else shape
     shapely.prepare(shape)

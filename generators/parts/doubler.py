@@ -157,7 +157,7 @@ def _corners(p: Doubler, holes: Sequence[HoleUnder], under: PanelUnder) -> list[
             f"{p.edge_margin_mm:g} mm inside the outline of panel {under.panel!r} there is no one piece left",
             "edge_margin",
         )
-    return _tidied(list(orient(plate).exterior.coords)[:-1])
+    return _tidied([(u, v) for u, v in orient(plate).exterior.coords[:-1]])
 
 
 def _outline(corners: Sequence[Point], radius_mm: float, edge_margin_mm: float) -> Contour:
@@ -256,7 +256,7 @@ def _rim(
     rounded = Polygon(polyline(outline)).buffer(-inset)
     if not isinstance(line, Polygon) or line.is_empty or rounded.is_empty:
         raise GeometryFault(f"the plate is too narrow for fasteners {inset:g} mm inside its edge", "margin")
-    sharp = _tidied(list(orient(line).exterior.coords)[:-1])
+    sharp = _tidied([(u, v) for u, v in orient(line).exterior.coords[:-1]])
     spread = evenly(anchors([_drawn_in(at, rounded) for at in sharp], least), p.pitch_mm, least)
     points = [_drawn_in(at, rounded) for at in spread]
     if len(points) < 2:

@@ -12,8 +12,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-import shapely
 from shapely.geometry import Point
+from shapely.geometry.base import BaseGeometry
 from shapely.ops import nearest_points
 
 from generators.model.hose_path import HosePath, HoseRun, Point2
@@ -123,7 +123,7 @@ def _circle(place: Point2, step_mm: float) -> list[Point2]:
     return [(place[0] + step_mm * math.cos(a), place[1] + step_mm * math.sin(a)) for a in map(float, angles)]
 
 
-def _drawn_in(place: Point2, region: shapely.Geometry) -> Point2:
+def _drawn_in(place: Point2, region: BaseGeometry) -> Point2:
     point = Point(place)
     if not region.covers(point):
         point = nearest_points(region, point)[0]

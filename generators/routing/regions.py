@@ -9,6 +9,7 @@ from functools import partial
 import numpy as np
 import shapely
 from shapely.geometry import Point, Polygon
+from shapely.geometry.base import BaseGeometry
 
 from generators.model.hose_path import HoseRun, Panel3, Point2, Point3, Port3, Waypoint
 from generators.model.hose_results import Ring
@@ -144,7 +145,7 @@ def polygon(ring: Ring) -> Polygon:
     return Polygon(ring.outer, ring.holes)
 
 
-def rings(shape: shapely.Geometry) -> tuple[Ring, ...]:
+def rings(shape: BaseGeometry) -> tuple[Ring, ...]:
     """Every polygon of a shape, the largest first."""
     parts = [p for p in shapely.get_parts(shape) if isinstance(p, Polygon) and not p.is_empty]
     parts.sort(key=lambda p: (-p.area, p.bounds))
@@ -161,13 +162,13 @@ def _corners(line: shapely.LinearRing) -> tuple[Point2, ...]:
     return tuple((float(u), float(v)) for u, v in list(line.coords)[:-1])
 
 
-def within(bounds: Sequence[Bound]) -> shapely.Geometry:
+def within(bounds: Sequence[Bound]) -> BaseGeometry:
     """The region that meets every bound; those of one name that hold inside are taken together."""
     inside: dict[str, list[Polygon]] = {}
     for bound in bounds:
         if bound.inside:
             inside.setdefault(bound.name, []).append(polygon(bound.ring))
-    shape: shapely.Geometry | None = None
+    shape: BaseGeometry | None = None
     for parts in inside.values():
         whole = shapely.union_all(parts)
         shape = whole if shape is None else shape.intersection(whole)

@@ -61,7 +61,7 @@ GRID = TableStyle(
 )
 
 
-class Picture(Flowable, ABC):  # type: ignore[misc]
+class Picture(Flowable, ABC):
     """A drawing made with a ``Pen`` in a box of the text's width; subclasses draw in ``paint``."""
 
     def __init__(self, width_mm: float, height_mm: float) -> None:
@@ -78,7 +78,7 @@ class Picture(Flowable, ABC):  # type: ignore[misc]
         """Draw; the box is ``self.size`` mm."""
 
 
-class _NumberedCanvas(Canvas):  # type: ignore[misc]
+class _NumberedCanvas(Canvas):
     """Holds the pages back until their number is known, then writes head and foot on each."""
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -88,7 +88,7 @@ class _NumberedCanvas(Canvas):  # type: ignore[misc]
 
     def showPage(self) -> None:  # noqa: N802 - reportlab's name
         self._states.append(dict(self.__dict__))
-        self._startPage()
+        self._startPage()  # type: ignore[attr-defined]  # not in the stub
 
     def save(self) -> None:
         count = len(self._states)
@@ -141,7 +141,7 @@ def write_document(
         if watermark:
             draw_watermark(canvas, width, height, watermark)
 
-    canvas_type = type("SheetCanvas", (_NumberedCanvas,), {"furniture": staticmethod(furniture)})
+    canvas_type: Any = type("SheetCanvas", (_NumberedCanvas,), {"furniture": staticmethod(furniture)})
     document = BaseDocTemplate(
         str(path),
         pagesize=(width * mm, height * mm),

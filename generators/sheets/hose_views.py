@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
-from shapely.geometry import MultiPoint
+from shapely.geometry import MultiPoint, Polygon
 
 from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THICK, THIN, WHITE, Pen
 from generators.drawing.template.callouts import PAD, Line, Placer, along, ring
@@ -79,7 +79,7 @@ class HoseView(Picture):
 
     def _hull(self, corners: Sequence[Point3]) -> Flat:
         hull = MultiPoint(self._page(np.array([self._flat(c) for c in corners]))).convex_hull
-        if hull.geom_type == "Polygon":
+        if isinstance(hull, Polygon):
             return [(float(x), float(y)) for x, y in hull.exterior.coords]
         return [(float(x), float(y)) for x, y in hull.coords]
 

@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 from shapely.affinity import translate
 from shapely.geometry import MultiPoint, Polygon
+from shapely.geometry.base import BaseGeometry
 
 from generators.geometry.contours import polygon, polyline
 from generators.geometry.frames import Matrix, apply, panel_frame
@@ -148,14 +149,14 @@ def _shape(footprint: Footprint) -> Polygon:
     return Polygon(polyline(footprint.contour, OUTLINE_MM))
 
 
-def _kept(shape: shapely.Geometry, name: str) -> Iterator[Bound]:
+def _kept(shape: BaseGeometry, name: str) -> Iterator[Bound]:
     for ring in rings(shape):
         yield Bound(name=name, ring=ring)
 
 
 def _out_of(shape: Polygon, corners: Sequence[tuple[float, float]], name: str) -> Iterator[Bound]:
     """Places at which the outline would meet a body, taken convex: too careful rather than too bold."""
-    hull = shape.convex_hull.exterior.coords
+    hull = shapely.get_coordinates(shape.convex_hull).tolist()
     sums = MultiPoint([(x - u, y - v) for x, y in hull for u, v in corners]).convex_hull
     for ring in rings(sums):
         yield Bound(name=name, ring=ring, inside=False)

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from generators.checks.joint.folded_room import around, free_height
 from generators.checks.joint.part_room import SPANNER_ON_PART, insert_finding, room_for, screw_of
@@ -76,9 +77,9 @@ class _View:
     """A layout with its outlines as polygons."""
 
     layout: PanelLayout
-    feet: dict[str, shapely.Polygon]
-    keepouts: list[shapely.Polygon]
-    bodies: list[shapely.Polygon]
+    feet: dict[str, BaseGeometry]
+    keepouts: list[BaseGeometry]
+    bodies: list[BaseGeometry]
 
 
 def check_joints(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from generators.checks.measure import area_of
 from generators.checks.panel.moves import Moves
@@ -24,7 +25,7 @@ def bodies(panel: PanelView, mend: Moves) -> Iterator[Finding]:
     yield from _over_holes(panel, shapes, mend)
 
 
-def _in_obstacles(panel: PanelView, shapes: list[shapely.Polygon], mend: Moves) -> Iterator[Finding]:
+def _in_obstacles(panel: PanelView, shapes: list[BaseGeometry], mend: Moves) -> Iterator[Finding]:
     layout = panel.layout
     if not layout.keepouts:
         return
@@ -50,7 +51,7 @@ def _in_obstacles(panel: PanelView, shapes: list[shapely.Polygon], mend: Moves) 
         )
 
 
-def _over_holes(panel: PanelView, shapes: list[shapely.Polygon], mend: Moves) -> Iterator[Finding]:
+def _over_holes(panel: PanelView, shapes: list[BaseGeometry], mend: Moves) -> Iterator[Finding]:
     layout = panel.layout
     kept = [i for i, hole in enumerate(layout.holes) if hole.status == "datum"]
     for body, shape in zip(layout.bodies, shapes, strict=True):

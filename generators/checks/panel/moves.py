@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import shapely
 import shapely.affinity
-from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry import LineString, Point
 from shapely.geometry.base import BaseGeometry
 
 from generators.checks.measure import Floats, Ints, area_of
@@ -79,7 +79,7 @@ class Moves:
     panel: PanelView
     limits: Limits
     thickness_mm: Mapping[str, float]
-    outline: Polygon
+    outline: BaseGeometry
     centres: shapely.STRtree
     things: shapely.STRtree
     parts: dict[str, list[int]]
@@ -289,7 +289,7 @@ def moves(panel: PanelView, limits: Limits, thickness_mm: Mapping[str, float]) -
         limits=limits,
         thickness_mm=thickness_mm,
         outline=area_of(panel.layout.contour),
-        centres=shapely.STRtree(shapely.points(panel.u, panel.v)),
+        centres=shapely.STRtree(np.asarray(shapely.points(panel.u, panel.v))),
         things=shapely.STRtree([r.shape for r in (*panel.keepouts, *panel.footprints)]),
         parts=parts,
         wide_mm=2 * panel.widest_mm,
@@ -325,7 +325,7 @@ def _hull_spans(corners: Floats, other: BaseGeometry, way: Way) -> Iterator[Span
     """Where the hull of ``corners``, on its way, meets the hull of ``other``: their difference set."""
     theirs = shapely.get_coordinates(shapely.convex_hull(shapely.simplify(other, COARSE_MM)))
     spread = (theirs[:, None, :] - corners[None, :, :]).reshape(-1, 2)
-    zone = shapely.convex_hull(shapely.multipoints(spread))
+    zone = LineString(spread).convex_hull
     for low, high in _spans(way.line((0.0, 0.0)).intersection(zone), (0.0, 0.0), way):
         if high - low > COARSE_MM:
             yield low, high

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 import numpy as np
 import shapely
-from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
 
 from generators.checks.measure import area_of, depth_inside
 from generators.checks.panel.moves import ASSUMED_SHEET_MM, Moves
@@ -211,7 +211,7 @@ def footprints(panel: PanelView, mend: Moves) -> Iterator[Finding]:
         )
 
 
-def _half_on(panel: PanelView, plate: int, other: int, past: Polygon, mend: Moves) -> Iterator[Finding]:
+def _half_on(panel: PanelView, plate: int, other: int, past: BaseGeometry, mend: Moves) -> Iterator[Finding]:
     """A part that lies on a doubler with only some of its base."""
     if past.area < OVERLAP_MM2:
         return
@@ -227,7 +227,7 @@ def _half_on(panel: PanelView, plate: int, other: int, past: Polygon, mend: Move
     )
 
 
-def _overlap_width(common: Polygon) -> float:
+def _overlap_width(common: BaseGeometry) -> float:
     """Least width of the overlap's convex hull, mm: about how far to move."""
     corners = shapely.get_coordinates(shapely.convex_hull(common))[:-1]
     sides = np.roll(corners, -1, axis=0) - corners

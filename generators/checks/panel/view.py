@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
 
 from generators.checks.measure import Floats, Ints, area_of, depth_inside, near_pairs
 from generators.checks.part.part import LOADED
@@ -31,7 +31,7 @@ class Region:
     """An outline with its polygon and, of the holes that may meet it, index and depth inside (mm)."""
 
     contour: Contour
-    shape: Polygon
+    shape: BaseGeometry
     index: Ints
     depth: Floats
 

@@ -103,7 +103,11 @@ class Pen:
         print_map: PrintMap | None = None,
     ) -> None:
         self._canvas: Any = Canvas(
-            str(path), pageCompression=0, invariant=1, pdfVersion=PDF_VERSION, initialFontName=REGULAR
+            str(path),
+            pageCompression=0,
+            invariant=1,
+            pdfVersion=PDF_VERSION,
+            initialFontName=REGULAR,  # type: ignore[arg-type]  # the stub takes a font's name for a number
         )
         label_document(self._canvas, title=title, subject=subject)
         self.watermark = watermark

@@ -113,8 +113,8 @@ def dimension(pen: Pen, view: View, a: PanelHole, b: PanelHole, placer: Placer) 
 
 def _spots(points: Sequence[Point], live: Live, step: float = 6.0) -> list[Point]:
     """Places inside the visible part of an area, the middle first."""
-    area = geometry.Polygon(points).buffer(0)
-    area = area.intersection(geometry.box(live.x, live.y, live.x + live.width, live.y + live.height))
+    page = geometry.box(live.x, live.y, live.x + live.width, live.y + live.height)
+    area = geometry.Polygon(points).buffer(0).intersection(page)
     if area.is_empty or area.area < 40:
         return []
     x0, y0, x1, y1 = area.bounds
@@ -157,8 +157,8 @@ def keepout_labels(pen: Pen, layout: PanelLayout, view: View, face: Face, placer
 
 def _seen_middle(points: Sequence[Point], live: Live) -> Point | None:
     """The middle of what shows of an area, if more than a sliver does."""
-    area = geometry.Polygon(points).buffer(0)
-    area = area.intersection(geometry.box(live.x, live.y, live.x + live.width, live.y + live.height))
+    page = geometry.box(live.x, live.y, live.x + live.width, live.y + live.height)
+    area = geometry.Polygon(points).buffer(0).intersection(page)
     if area.area < LEAST_NAMED_MM2:
         return None
     spot = area.representative_point()

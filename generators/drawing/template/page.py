@@ -113,8 +113,8 @@ def _rim(outline: Contour) -> np.ndarray:
 
 def _hatch(pen: Pen, points: Sequence[Point], live: Live) -> None:
     """45° lines inside an outline, clipped to the live area; rising to the right."""
-    area = geometry.Polygon(points).buffer(0)
-    area = area.intersection(geometry.box(live.x, live.y, live.x + live.width, live.y + live.height))
+    page = geometry.box(live.x, live.y, live.x + live.width, live.y + live.height)
+    area = geometry.Polygon(points).buffer(0).intersection(page)
     if area.is_empty:
         return
     x0, y0, x1, y1 = area.bounds
