@@ -6,11 +6,23 @@ import os
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 ROOT = Path(__file__).parents[1]
 
 # the tests already run on all cores, and some put a liar in a writer's place
 os.environ.setdefault("PEDALPLATE_CORES", "1")
+
+settings.register_profile("normal", derandomize=True, database=None, deadline=None)
+"""The same examples everywhere, so that the normal run says the same on every machine."""
+
+settings.register_profile("random", derandomize=False, deadline=None, print_blob=True)
+"""New examples each time."""
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Random search only where nightly tests alone are asked for (``-m nightly``)."""
+    settings.load_profile("random" if config.option.markexpr.strip() == "nightly" else "normal")
 
 
 @pytest.fixture(scope="session")

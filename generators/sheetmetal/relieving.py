@@ -200,8 +200,10 @@ def _corner(a: Vertex, corner: Vertex, b: Vertex, width: float, bend: Bend) -> l
     deep = ((last[0] - first[0]) * eu + (last[1] - first[1]) * ev) / (-dv * eu + du * ev)
     inner = (first[0] - dv * deep, first[1] + du * deep)
     fillet = min(width, deep) / 2
-    back = fillet / math.tan((math.pi - math.atan2(turn, du * eu + dv * ev)) / 2)
-    bulge = -math.tan(math.atan2(turn, du * eu + dv * ev) / 4)
+    # the walls meet at the angle the contour turns by here; the arc is tangent to both
+    between = math.atan2(turn, du * eu + dv * ev)
+    back = fillet / math.tan(between / 2)
+    bulge = -math.tan((math.pi - between) / 4)
     wall = (last[0] - inner[0], last[1] - inner[1])
     length = math.hypot(*wall)
     return [

@@ -146,7 +146,7 @@ def _three_mf(path: Path) -> Lines:
 
 
 def _glb(path: Path) -> Lines:
-    scene = trimesh.load(path, file_type="glb", force="scene")
+    scene = trimesh.load_scene(path, file_type="glb")
     for name in sorted(scene.graph.nodes_geometry):
         matrix, geometry = scene.graph[name]
         yield f"body {name}", " ".join(_n(float(x)) for x in matrix.ravel())

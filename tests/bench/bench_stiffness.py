@@ -2,8 +2,8 @@
 
     python tests/bench/bench_stiffness.py
 
-Asked of the demo hanger: well under 30 s on two free cores, under 2 GiB, a change under 2 % with one more
-refinement. Prints; asserts nothing.
+Asked of the demo hanger: well under 30 s on two free cores, under 2 GiB (1 GiB for the coarse mesh of the tests), a
+change under 2 % with one more refinement. Prints; asserts nothing.
 """
 
 from __future__ import annotations

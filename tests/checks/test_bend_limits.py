@@ -196,6 +196,43 @@ def test_hole_to_bend_counts_from_either_flange() -> None:
     assert (found.value, found.where) == ("5.00 mm", "part:p flange leg, hole h and bend b")
 
 
+# The bend ends at u = ±20 of an edge that goes on to ±100; beside it the nearest point is its end. By hand: a centre
+# 9 past the end and 12 below it is 15 away (3-4-5); 2 t = 6 mm (common practice) leave a radius of 9.
+@pytest.mark.parametrize(
+    ("diameter", "severity"),
+    [(18.0, None), (18.1, Severity.WARN), (30.0, Severity.WARN), (30.1, Severity.FAIL)],
+)
+@pytest.mark.parametrize("side", [-1.0, 1.0])
+def test_a_hole_beside_a_bend_s_end(diameter: float, severity: Severity | None, side: float) -> None:
+    wide = polygon([(-100, 0), (100, 0), (100, 60), (20, 60), (-20, 60), (-100, 60)])
+    plan = angle_part(
+        part_hole("h", side * 29.0, 48.0, diameter, "bore"), base=wide, bend_at=((20.0, 60.0), (-20.0, 60.0))
+    )
+    found = [f for f in part(plan) if f.code == "hole-bend-distance"]
+    assert [f.severity for f in found] == ([severity] if severity else [])
+
+
+@pytest.mark.parametrize("side", [-1.0, 1.0])
+def test_a_hole_past_the_tangent_line_counts_only_where_the_bend_is(side: float) -> None:
+    # A tongue beside the bend goes on past the tangent line at v = 60; the bend ends at u = ±20. By hand:
+    corners = [(-100, 0), (100, 0), (100, 100), (30, 100), (30, 60), (20, 60), (-20, 60), (-100, 60)]
+    tongue = polygon(corners if side > 0 else [(-u, v) for u, v in reversed(corners)])
+
+    def at(u: float, v: float, diameter: float) -> list[Finding]:
+        hole = part_hole("h", side * u, v, diameter, "bore")
+        return part(angle_part(hole, base=tongue, bend_at=((20.0, 60.0), (-20.0, 60.0))))
+
+    # 24 past the end and 10 beyond the line: 26 away (5-12-13), so a radius of 2 leaves plenty, 20.5 leaves 5.5
+    assert "hole-bend-distance" not in codes(at(44.0, 70.0, 4.0))
+    assert only(at(44.0, 70.0, 41.0), "hole-bend-distance").value == "5.50 mm"
+    # over the bend itself it is in it: -10 - 2
+    assert only(at(10.0, 70.0, 4.0), "hole-bend-distance").value == "-12.00 mm"
+    # 3 past the end with a radius of 4 reaches over it; with a radius of 2 it does not: √(3² + 10²) - 2
+    assert only(at(23.0, 70.0, 8.0), "hole-bend-distance").value == "-14.00 mm"
+    beside = [f for f in at(23.0, 70.0, 4.0) if f.code == "hole-bend-distance"]
+    assert beside == []  # 8.44 mm
+
+
 def test_smallest_hole_of_the_machine() -> None:
     shop = Shop(cutting=Cutting(process="plasma", smallest_hole_ratio=1.5, smallest_hole_mm=4.0))
     assert part(plate(part_hole("h", 0, 0, 4.5)), shop=shop) == []  # 1.5 x 3 mm
@@ -246,3 +283,17 @@ def test_kinds_give_parts_that_can_be_made(kind: Kind, thickness: float) -> None
         "flange-length",
         "stock-missing",
     }
+
+
+@pytest.mark.parametrize("flat_one", [0, 1])
+def test_facing_bends_take_the_smaller_setback_whichever_it_is(flat_one: int) -> None:
+    # as above, with either of the two at 45 degrees
+    def at(flat: float) -> set[str]:
+        plan = channel(flat)
+        bends = tuple(
+            replace(b, angle_rad=math.pi / 4) if i == flat_one else b for i, b in enumerate(plan.bends)
+        )
+        return codes(part(replace(plan, bends=bends)))
+
+    assert "bend-near-bend" not in at(12.52)
+    assert "bend-near-bend" in at(12.51)

@@ -25,6 +25,7 @@ from joint_jobs import (
 
 from generators.checks.joint.folded_room import around, free_height
 from generators.checks.joint.mating import Opened, allowed, fit_finding
+from generators.checks.joint.part_room import room_for, screw_of
 from generators.checks.joint.shared_patterns import check_patterns
 from generators.layout.mounting import PlacedPart
 from generators.layout.panels import panel_layout
@@ -48,7 +49,7 @@ def two(
     return a, Opened(owner="b", diameter_mm=h, at=(aside, 0.0), zone_mm=zone, fixed=tapped)
 
 
-# T per part: REFERENCE figures of ISO 273 (H - F and half of it) and of ASME B18.2.8 normal, inch
+# T per part by ASME Y14.5 appendix B: H - F floating, half of it fixed; H of ISO 273 and of ASME B18.2.8 normal, inch
 @pytest.mark.parametrize(
     ("thread", "fit", "floating", "fixed"),
     [
@@ -281,3 +282,16 @@ def test_tapped_and_clearance_share_a_pattern_between_loose_parts() -> None:
     tapped = loose("q", "tapped").plan.flanges[0].holes[0]
     assert tapped.diameter_mm == pytest.approx(6.8)  # M8 tap drill, ISO 2306
     assert tapped.fitting == Fitting(kind="tapped", label="M8 tapped", shank_mm=8.0)
+
+
+def test_room_for_a_bolt_by_hand() -> None:
+    # M8: nut 6.8 high (ISO 4032), pitch 1.25 (ISO 261, coarse); head 0.7 d and two pitches are common practice
+    hole = bolt(thread="M8")
+    screw = screw_of(hole)
+    assert screw is not None
+    found = room_for(screw, hole, 5.0)
+    assert found.least_mm == pytest.approx(5.0 + 6.8 + 5.6)
+    assert found.bolt_mm == pytest.approx(5.0 + 6.8 + 5.6 + 2.5)
+    assert found.nut_mm == pytest.approx(6.8)
+    assert found.head_radius_mm == hole.fitting.nut_circle_mm / 2
+    assert found.spanner_radius_mm == hole.fitting.spanner_circle_mm / 2

@@ -276,3 +276,45 @@ def test_reused_nut_bears_on_one_millimetre() -> None:
     # the nut falls through: nothing is left to bear on
     found = only(panel(nutted("A", 100, 100, status="reuse", diameter=25.0)), "reuse-oversize")
     assert found.severity is Severity.FAIL
+
+
+# Unequal holes, by hand. Ligament: distance less both radii, 10 and 3 here; at least 3 mm, in 1.2 mm sheet a
+# fail below 1.2. Spacing: 3 diameters of the larger.
+@pytest.mark.parametrize("turned", [False, True])
+@pytest.mark.parametrize(("metal", "severity"), [(3.0, None), (2.99, Severity.WARN), (1.19, Severity.FAIL)])
+def test_ligament_of_unequal_openings(metal: float, severity: Severity | None, turned: bool) -> None:
+    sizes = (6.0, 20.0) if turned else (20.0, 6.0)
+    apart = 10.0 + 3.0 + metal
+    on_panel = panel(
+        hole("1", 100, 100, sizes[0], kind="bore"), hole("2", 100 + apart, 100, sizes[1], kind="bore")
+    )
+    on_part = part(
+        plate(
+            part_hole("a", 0, 0, sizes[0], "bore"), part_hole("b", 0, apart, sizes[1], "bore"), thickness=1.2
+        )
+    )
+    for found in (on_panel, on_part):
+        assert [f.severity for f in found if f.code == "hole-ligament"] == ([severity] if severity else [])
+        if severity:
+            assert number(only(found, "hole-ligament").value) == pytest.approx(metal, abs=0.005)
+
+
+@pytest.mark.parametrize("turned", [False, True])
+@pytest.mark.parametrize(("apart", "fires"), [(30.0, False), (29.99, True)])
+def test_spacing_of_unequal_bolts_is_the_larger_one_s(apart: float, fires: bool, turned: bool) -> None:
+    sizes = (5.0, 10.0) if turned else (10.0, 5.0)
+    on_panel = panel(hole("1", 100, 100, sizes[0]), hole("2", 100 + apart, 100, sizes[1]))
+    on_part = part(plate(part_hole("a", 0, 0, sizes[0]), part_hole("b", apart, 0, sizes[1])))
+    for found in (on_panel, on_part):
+        assert ("hole-spacing" in codes(found)) is fires
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_an_old_hole_a_hair_outside_the_new_one_is_not_swallowed(turned: bool) -> None:
+    # new 30, old 12: whole inside at up to 15 - 6 = 9 mm apart
+    def found(apart: float) -> set[str]:
+        both = [hole("1", 100, 100, 30, kind="bore"), old("A", 100 + apart, 100, 12)]
+        return codes(panel(*(reversed(both) if turned else both)))
+
+    assert found(9.0) == set()
+    assert found(9.1) == {"hole-ligament"}

@@ -356,3 +356,31 @@ def test_what_an_obstacle_is_called_does_not_matter() -> None:
     called = panel(hole("1", 160, 80), keepouts=(box(140, 60, 200, 90, reason="bead"),))
     assert {"keep-out", "drill-path"} & codes(called)
     assert codes(called) == codes(panel(hole("1", 160, 80), keepouts=(box(140, 60, 200, 90, reason="pipe"),)))
+
+
+def test_of_holes_moved_together_the_worst_is_told() -> None:
+    # two fittings of one part under a box with 12 mm of air: they stand 15 and 40 off, and reach 3 and 5 into it
+    holes = (
+        nutted("1", 87.225, 100, source="plate", name="plate.m1", reach_cab_mm=40.0),
+        nutted("2", 89.225, 130, source="plate", name="plate.m2"),
+    )
+    found = only(panel(*holes, keepouts=(box(90, 50, 150, 150, gap_mm=12),)), "keep-out")
+    assert (found.value, found.limit) == ("12.00 mm of air", "40.00 mm")
+    assert found.where.startswith("panel:firewall holes 1 (plate.m1) and 2 (plate.m2)")
+
+
+def test_of_spanners_moved_together_the_tightest_is_told() -> None:
+    # spanner circles of 22: radius 11; 9 and 7 mm of room
+    holes = (
+        nutted("1", 81, 80, source="plate", name="plate.m1"),
+        nutted("2", 83, 120, source="plate", name="plate.m2"),
+    )
+    found = only(panel(*holes, keepouts=(box(90, 50, 150, 150, gap_mm=14),)), "spanner-clash")
+    assert (found.value, found.limit) == ("7.00 mm", "11.00 mm")
+
+
+@pytest.mark.parametrize(("apart", "one"), [(0.099, True), (0.11, False)])
+def test_holes_a_tenth_apart_are_one(apart: float, one: bool) -> None:
+    found = codes(panel(hole("1", 100, 100, 9), hole("2", 100, 100 + apart, 9)))
+    assert ("hole-shared" in found) is one
+    assert ("hole-ligament" in found) is not one

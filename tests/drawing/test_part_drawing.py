@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pdfplumber
 import pytest
+from drawing.drawn_parts import draw, overlaps
 from drawing.part_cases import JOB, REVISION, cases, make, tree
 
 from generators.drawing.paper.pen import CAUTIONS
@@ -20,35 +21,13 @@ from generators.errors import GeometryFault, LookupFault
 from generators.geometry.contours import rectangle
 from generators.model.plan import Flange, PartPlan
 from generators.sheetmetal.folding import flat_pattern
-from generators.verify.pdf.content import Content, read_pdf
+from generators.verify.pdf.content import read_pdf
 from generators.verify.pdf.drawing import read_part_drawing
 
 CASES = cases()
 PAPERS = ("A4", "A3", "letter", "tabloid")
 LEAST_TEXT_MM = 2.2
 PT = 72 / 25.4
-
-
-def draw(plan: PartPlan, path: Path, **more) -> tuple[str, ...]:
-    """Problems of a drawing just written."""
-    write_part_drawing(plan, path, job_title=JOB, revision=REVISION, **more)
-    least = more.get("smallest_hole_mm", 0.0)
-    back = read_part_drawing(
-        path, plan, job_title=JOB, revision=REVISION, rel=path.name, smallest_hole_mm=least
-    )
-    return back.problems
-
-
-def overlaps(page: Content) -> list[tuple[str, str]]:
-    """Texts that lie on each other."""
-    words = [w for w in page.words if w.text.strip()]
-    out = []
-    for a, b in itertools.combinations(words, 2):
-        wide = min(a.box[2], b.box[2]) - max(a.box[0], b.box[0])
-        high = min(a.box[3], b.box[3]) - max(a.box[1], b.box[1])
-        if wide > 0.1 and high > 0.1:
-            out.append((a.text, b.text))
-    return out
 
 
 @pytest.mark.parametrize("name", CASES)

@@ -8,8 +8,8 @@ from dataclasses import replace
 import pdfplumber
 import pypdfium2
 import pytest
+from drawing.page_circles import page_circles
 from drawing.sample import JOB, REVISION, firewall, new
-from drawing.test_template_pdf import _circles
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -63,9 +63,9 @@ def test_patches_read_back(tmp_path, paper, face):
         solid = []
         for page in pdf.pages[1:]:
             # distances of the drawn circles are those of the layout: a second reader's word for it
-            circles = [(x, y, d) for x, y, d, line, _ in _circles(page) if 0.3 < line < 0.5]
+            circles = [(x, y, d) for x, y, d, line, _ in page_circles(page) if 0.3 < line < 0.5]
             assert circles
-            solid += [d for _, _, d, line, dashed in _circles(page) if 0.3 < line < 0.5 and not dashed]
+            solid += [d for _, _, d, line, dashed in page_circles(page) if 0.3 < line < 0.5 and not dashed]
             for k, p in enumerate(circles):
                 for q in circles[:k]:
                     wanted = [

@@ -5,6 +5,7 @@ import re
 
 import pdfplumber
 import pytest
+from drawing.page_circles import page_circles
 from drawing.sample import JOB, REVISION, firewall
 
 from generators.drawing.paper.pen import CAUTIONS
@@ -28,17 +29,6 @@ def written(tmp_path_factory):
     return out
 
 
-def _circles(page):
-    """``(x, y, diameter, width, dashed)`` in mm from the lower left, of curves with equal sides."""
-    found = []
-    for c in page.curves:
-        w, h = (c["x1"] - c["x0"]) / PT, (c["bottom"] - c["top"]) / PT
-        if abs(w - h) < 0.01 and c["stroke"]:
-            x, y = (c["x0"] + c["x1"]) / 2 / PT, (page.height - (c["top"] + c["bottom"]) / 2) / PT
-            found.append((x, y, w, c["linewidth"] / PT, bool(c["dash"] and c["dash"][0])))
-    return found
-
-
 @pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("face", ["cab", "engine"])
 def test_the_second_reader_finds_every_hole_where_the_tile_says(written, paper, face):
@@ -47,7 +37,7 @@ def test_the_second_reader_finds_every_hole_where_the_tile_says(written, paper, 
     with pdfplumber.open(path) as pdf:
         assert len(pdf.pages) == len(sheets.pages)
         for page, said in zip(pdf.pages, sheets.pages, strict=True):
-            circles = [c for c in _circles(page) if 0.3 < c[3] < 0.5]
+            circles = [c for c in page_circles(page) if 0.3 < c[3] < 0.5]
             if said.kind != "tile":
                 assert not circles
                 continue
@@ -130,7 +120,7 @@ def test_the_faces_are_mirror_images(written, paper):
             for page, said in zip(pdf.pages, sheets.pages, strict=True):
                 if said.kind == "tile":
                     turn = -1 if face == "engine" else 1
-                    rows = [(turn * x, y, d) for x, y, d, line, _ in _circles(page) if 0.3 < line < 0.5]
+                    rows = [(turn * x, y, d) for x, y, d, line, _ in page_circles(page) if 0.3 < line < 0.5]
                     # to the lowest left circle: the strip of bars stands at the left on both faces
                     x0, y0 = min(r[0] for r in rows), min(r[1] for r in rows)
                     found[said.box] = sorted((y - y0, x - x0, d) for x, y, d in rows)

@@ -26,7 +26,7 @@ SIX = PedalFrame(
 
 
 def test_500_newton_at_six_to_one_on_19_05() -> None:
-    # REFERENCE: 500 N × 6:1 on 19.05 mm: 10.525 MPa. No fluid taken: the pin stands square from the start.
+    # By hand: 500 N × 6 / (π/4 · 19.05²) = 3000 / 285.02 = 10.525 MPa. No fluid taken: the pin stands square from the start.
     one = BrakeCircuit(bore_mm=19.05, stroke_mm=30.0, dead_stroke_mm=0.0, volume_mm3=0.0)
     pedal = brake_pedal(
         front=one, rear=None, pin=(0.0, -50.0), pad=(0.0, -300.0), line=(), fluid=Fluid(bulk_modulus_mpa=1e12)
@@ -108,3 +108,37 @@ def test_one_circuit_takes_all_lines_and_force() -> None:
     assert one.circuits[0].share == 1.0
     assert len(one.circuits) == 1
     assert REAR.bore_mm != one.circuits[0].bore_mm
+
+
+def test_a_reservoir_holds_the_wear_and_one_full_stroke() -> None:
+    # By hand: the master swept from end to end, π/4 · 19.05² · 28, and 14 cm³ that follow the pads.
+    worn = solve_brake(brake_pedal(front=replace(FRONT, wear_mm3=14_000.0, reservoir_mm3=40_000.0)), FRAME)
+    front, rear = worn.circuits
+    assert front.wear_mm3 == 14_000.0
+    assert front.reservoir_mm3 == 40_000.0
+    assert front.reservoir_needed_mm3 == pytest.approx(14_000.0 + math.pi / 4 * 19.05**2 * 28.0, rel=1e-12)
+    # nothing said of the rear: no wear, its own bore and stroke
+    assert rear.reservoir_needed_mm3 == pytest.approx(math.pi / 4 * 20.6375**2 * 28.0, rel=1e-12)
+    assert rear.reservoir_mm3 is None
+
+
+def test_fluid_taken_is_the_stroke_after_the_port_closes() -> None:
+    front = GOOD.circuits[0]
+    # By hand: volume = area · (stroke - dead stroke of 1.5 mm)
+    assert front.volume_mm3 == pytest.approx(math.pi / 4 * 19.05**2 * (front.piston_mm - 1.5), rel=1e-12)
+
+
+def test_a_long_rod_starts_where_it_holds_the_piston() -> None:
+    # Rod of 3003 mm over a gap of 3000: the piston is held 3 mm in at rest, past the dead stroke of 1 mm, so
+    # only the bracket gives under the foot. Square pin, 6:1: rod force F = 3000 N / cos t, give k F with
+    # k = 1e-3 mm/N, pin 50 sin t: sin t cos t = 0.06, t = asin(0.12) / 2, pad 300 t = 18.04 mm. The rod leans
+    # by less than 0.1 mm in 3 m. By hand.
+    one = BrakeCircuit(bore_mm=19.05, stroke_mm=30.0, dead_stroke_mm=1.0, volume_mm3=0.0)
+    pedal = brake_pedal(
+        front=one, rear=None, pin=(0.0, -50.0), pad=(0.0, -300.0), line=(), fluid=Fluid(bulk_modulus_mpa=1e12)
+    )
+    held = replace(pedal, rod_length_mm=3003.0, bracket_flex_mm_per_n=1e-3)
+    result = solve_brake(held, SIX)
+    assert result.rod_play_mm == pytest.approx(-3.0, abs=1e-9)
+    assert result.pad_mm[0] == pytest.approx(0.0, abs=1e-6)
+    assert result.at_effort_mm == pytest.approx(300.0 * math.asin(0.12) / 2, rel=1e-3)

@@ -51,6 +51,38 @@ def test_a_pedal_that_must_be_pulled_is_refused() -> None:
     assert build_linkage(clutch_pedal(pin=(0.0, 60.0), pad=(300.0, 0.0), travel_mm=120.0), frame) is not None
 
 
+# Rod along -x, pin 60 mm below the pivot: the pin goes forward when the pedal turns so that a point (x, z) moves
+# by (z, -x) per radian. By hand from the rule of turning vectors.
+@pytest.mark.parametrize(
+    ("pad", "pushed"),
+    [
+        ((300.0, 50.0), True),  # 50 toward the driver but 300 down: a foot presses it
+        ((300.0, -50.0), True),
+        ((-300.0, 50.0), False),  # toward the driver and up: it would have to be pulled
+        ((-300.0, -50.0), True),  # up, but away from the driver
+        ((200.0, 200.0), False),  # as much toward the driver as down
+        ((200.0, 199.0), True),
+        ((199.0, 200.0), False),
+    ],
+)
+def test_a_pad_may_go_down_more_than_it_comes_toward_the_driver(
+    pad: tuple[float, float], pushed: bool
+) -> None:
+    frame = PedalFrame(
+        pivot=(0.0, 0.0, 0.0),
+        out=(1.0, 0.0, 0.0),
+        up=(0.0, 0.0, 1.0),
+        seat=(-150.0, 0.0, -60.0),
+        axis=(-1.0, 0.0, 0.0),
+    )
+    pedal = clutch_pedal(pin=(0.0, -60.0), pad=pad, travel_mm=100.0)
+    if pushed:
+        assert build_linkage(pedal, frame).sense == 1.0
+    else:
+        with pytest.raises(GeometryFault, match="toward the driver"):
+            build_linkage(pedal, frame)
+
+
 def test_against_the_textbook_slider_crank() -> None:
     # Crank r about the origin, rod l, slider on a line offset e: with the crank at angle a from the line,
     # the rod spans r sin a - e across it and sqrt(l² - (r sin a - e)²) along it, so the slider is at
@@ -223,3 +255,14 @@ def test_rod_for_play() -> None:
     assert rod_for_play(LINK, 0.5) == pytest.approx(LINK.rod_length_mm, rel=1e-12)
     longer = build_linkage(clutch_pedal(rod_length_mm=rod_for_play(LINK, -2.0)), FRAME)
     assert longer.rest_mm == pytest.approx(2.0, abs=1e-9)
+
+
+def test_a_rod_almost_square_to_the_axis_by_hand() -> None:
+    # Pin 60 aside of the axis and 2 above it: 60.0333 away. A rod that spans 0.5 mm along the axis beside that.
+    aside = math.hypot(60.0, 2.0)
+    link = replace(LINK, pin_side_mm=60.0, rod_length_mm=math.hypot(aside, 0.5))
+    still = motion(link, np.array([0.0]))
+    # pin at x = 95 + 14, seat at -8 on an axis toward -x
+    assert float(still.piston_mm[0]) == pytest.approx(-(95.0 + 14.0 + 8.0) + 0.5, abs=1e-9)
+    assert float(still.side_ratio[0]) == pytest.approx(aside / 0.5, rel=1e-9)
+    assert float(still.rod_angle_rad[0]) == pytest.approx(math.atan2(aside, 0.5), rel=1e-12)

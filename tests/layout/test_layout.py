@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -12,11 +13,24 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from generators.errors import GeometryFault
+from generators.geometry.contours import area, bounds
 from generators.geometry.frames import apply, panel_frame
 from generators.layout.folds import fold_lines
 from generators.layout.mounting import PlacedPart, part_matrix, placement
 from generators.layout.openings import letters, panel_holes
-from generators.model.spec.job import ExistingHole, Fold, HoleSpec, Mount, Panel, PartSpec, Position
+from generators.layout.panels import panel_layout
+from generators.model.plan import Fitting, Hole
+from generators.model.spec.job import (
+    Bead,
+    ExistingHole,
+    Fold,
+    HoleSpec,
+    Mount,
+    Obstacle,
+    Panel,
+    PartSpec,
+    Position,
+)
 from generators.model.spec.shop import Shop
 from generators.parts import kind_named
 from generators.sheetmetal.allowance import bend_rule
@@ -173,3 +187,126 @@ def test_the_masters_body_stands_off_on_the_far_side() -> None:
         holes = panel_holes(panel(), [placed("pedal_hanger", mount(face), master_length_mm=180.0)])
         nose = next(h for h in holes if h.name == "thing.master_bore")
         assert (getattr(nose, near), getattr(nose, far)) == (0.0, 180.0)
+
+
+def test_a_larger_hole_serves_a_smaller_bolt_as_it_is() -> None:
+    # M8 in an old hole of 12: ISO 273 medium would be 9.0, nothing is drilled and the hole keeps its size
+    old = ExistingHole(name="old", at=(300.0, 200.3), diameter_mm=12.0, action="reuse", what="old stud")
+    new = HoleSpec(
+        name="stud", at=Position(u_mm=300.0, v_mm=200.0), kind="bolt", thread="M8", purpose="new stud"
+    )
+    (only,) = panel_holes(panel(existing=(old,), hole=(new,)), [])
+    assert (only.status, only.final_dia_mm, only.tool, only.pilot_dia_mm) == ("reuse", 12.0, "", 0.0)
+    assert (only.u_mm, only.v_mm, only.shank_mm, only.purpose) == (300.0, 200.3, 8.0, "new stud")
+    # a hole of the very size is not opened either, one a tenth smaller is
+    for before, tool in ((9.0, False), (8.9, True)):
+        (same,) = panel_holes(panel(existing=(replace(old, diameter_mm=before),), hole=(new,)), [])
+        assert (same.final_dia_mm, bool(same.tool)) == (9.0, tool)
+
+
+@pytest.mark.parametrize(
+    ("action", "off", "left"),
+    [("reuse", 0.5, 1), ("reuse", 0.51, 2), ("keep", 0.0, 2), ("blank", 0.0, 2)],
+)
+def test_only_a_hole_meant_for_reuse_within_half_a_millimetre_is_taken(
+    action: str, off: float, left: int
+) -> None:
+    old = ExistingHole(name="old", at=(300.0 + off, 200.0), diameter_mm=12.0, action=action, what="old stud")
+    new = HoleSpec(
+        name="stud", at=Position(u_mm=300.0, v_mm=200.0), kind="bolt", thread="M8", purpose="new stud"
+    )
+    assert len(panel_holes(panel(existing=(old,), hole=(new,)), [])) == left
+
+
+def test_nuts_go_on_the_face_the_fitting_says() -> None:
+    # near: the side the part lies on; far: the other one
+    def hole(name: str, u: float, face: str) -> Hole:
+        fitting = Fitting(kind="bolt", label="M6", nut_face=face, shank_mm=6.0)
+        return Hole(name=name, u_mm=u, v_mm=0, diameter_mm=6.6, purpose="test", fitting=fitting, mates=True)
+
+    faces = ("near", "far", "both", "none")
+    part = placed("bulkhead_plate", mount("cab"))
+    root = replace(
+        part.plan.flanges[0], holes=tuple(hole(f, 20.0 * i, f) for i, f in enumerate(faces)), slots=()
+    )
+    plan = replace(part.plan, flanges=(root,))
+    for face, far in (("cab", "engine"), ("engine", "cab")):
+        here = replace(part, plan=plan, spec=replace(part.spec, mount=mount(face)))
+        found = {h.name: h.nut_face for h in panel_holes(panel(), [here]) if h.source == "thing"}
+        assert found == {"thing.near": face, "thing.far": far, "thing.both": "both", "thing.none": "none"}
+
+
+def test_a_hole_two_parts_share_takes_the_larger_of_everything() -> None:
+    def hole(nut: float, spanner: float, near: float, far: float, shank: float) -> Hole:
+        fitting = Fitting(
+            kind="bolt",
+            label="M6",
+            nut_face="near",
+            nut_circle_mm=nut,
+            spanner_circle_mm=spanner,
+            reach_mm=near,
+            far_reach_mm=far,
+            shank_mm=shank,
+        )
+        return Hole(name="m", u_mm=0, v_mm=0, diameter_mm=6.6, purpose="test", fitting=fitting, mates=True)
+
+    def part(name: str, opening: Hole) -> PlacedPart:
+        base = placed("bulkhead_plate", mount("cab"))
+        root = replace(base.plan.flanges[0], holes=(opening,), slots=())
+        return replace(base, plan=replace(base.plan, flanges=(root,)), spec=replace(base.spec, name=name))
+
+    one = part("one", hole(11.0, 24.0, 15.0, 40.0, 6.0))
+    two = part("two", hole(12.0, 22.0, 18.0, 30.0, 5.0))
+    for parts in ((one, two), (two, one)):
+        (shared,) = (h for h in panel_holes(panel(), parts) if h.status == "drill")
+        assert (shared.nut_circle_mm, shared.spanner_circle_mm, shared.shank_mm) == (12.0, 24.0, 6.0)
+        # mounted in the cab: near is the cab, far the engine bay, never less than near
+        assert (shared.reach_cab_mm, shared.reach_engine_mm) == (18.0, 40.0)
+        assert set(shared.source.split("+")) == {"one", "two"}
+
+
+@pytest.mark.parametrize(("apart", "wider", "left"), [(0.01, 0.0, 1), (0.011, 0.0, 2), (0.0, 0.02, 2)])
+def test_holes_within_a_hundredth_in_place_and_size_are_one(apart: float, wider: float, left: int) -> None:
+    # 250.495 and 250.505 fall into different whole millimetres, in v as well
+    for u, v in ((250.495, 200.0), (250.0, 200.495), (250.1, 200.1)):
+        specs = tuple(
+            HoleSpec(
+                name=n,
+                at=Position(u_mm=u + (s * 0.6), v_mm=v + (s * 0.8)),
+                kind="plain",
+                diameter_mm=d,
+                purpose="test hole",
+            )
+            for n, s, d in (("a", 0.0, 8.0), ("b", apart - 1e-9, 8.0 + wider))
+        )
+        assert len([h for h in panel_holes(panel(hole=specs), []) if h.status == "drill"]) == left
+
+
+def test_a_bead_is_kept_off_on_both_faces_from_the_panel_itself() -> None:
+    bead = Bead(name="rib", start=(100.0, 50.0), end=(130.0, 90.0), width_mm=10.0)  # 3-4-5
+    layout = panel_layout(panel(bead=(bead,)), (), ())
+    assert [(k.name, k.face, k.gap_mm, k.bead) for k in layout.keepouts] == [
+        ("rib", "cab", 0.0, True),
+        ("rib", "engine", 0.0, True),
+    ]
+    # half the width to either side, along (-0.8, 0.6)
+    corners = sorted((round(p.u, 9), round(p.v, 9)) for p in layout.keepouts[0].contour.vertices)
+    assert corners == [(96.0, 53.0), (104.0, 47.0), (126.0, 93.0), (134.0, 87.0)]
+    assert layout.notes[-1].startswith("Do not bridge a bead")
+
+
+def test_obstacles_of_every_outline() -> None:
+    things: dict[str, Any] = {"face": "cab", "gap_mm": 4.0, "depth_mm": 30.0, "what": "a thing"}
+    box = Obstacle(name="box", corner=(10.0, 20.0), size=(30.0, 40.0), **things)
+    ring = Obstacle(name="ring", centre=(200.0, 100.0), diameter_mm=50.0, **things)
+    wedge = Obstacle(name="wedge", outline=((0.0, 0.0), (0.0, 9.0), (12.0, 0.0)), movable=True, **things)
+    found = panel_layout(panel(obstacle=(box, ring, wedge)), (), ()).keepouts
+    assert bounds(found[0].contour) == pytest.approx((10, 20, 40, 60))
+    assert area(found[1].contour) == pytest.approx(math.pi / 4 * 50**2)
+    assert bounds(found[1].contour) == pytest.approx((175, 75, 225, 125))
+    assert area(found[2].contour) == pytest.approx(54.0)  # counter-clockwise whichever way it was given
+    assert [(k.gap_mm, k.depth_mm, k.movable, k.bead) for k in found] == [
+        (4.0, 30.0, False, False),
+        (4.0, 30.0, False, False),
+        (4.0, 30.0, True, False),
+    ]

@@ -184,9 +184,27 @@ def test_a_slanting_side_leaves_no_sliver_past_the_tangent_line():
 
 
 def test_the_check_length_ends_on_metal_on_a_narrow_flange():
-    narrow = replace(_floor(math.radians(45)), outline=((0, -25), (800, -25), (800, 0), (0, 0)), existing=())
-    (wrap,) = _pair_of(WALL, narrow).wraps
-    assert math.dist(*wrap.check) == pytest.approx(2 * 20 + 6 * math.pi / 4, abs=1e-9)
+    # the setback takes 6·tan 22.5° = 2.485 of the flange's depth; 40, 30, 20, 10 or 5 mm of flat are left
+    for deep, flat in ((43, 40), (42, 30), (25, 20), (13, 10), (8, 5)):
+        outline = ((0, -deep), (800, -deep), (800, 0), (0, 0))
+        narrow = replace(_floor(math.radians(45)), outline=outline, existing=())
+        (wrap,) = _pair_of(WALL, narrow).wraps
+        assert math.dist(*wrap.check) == pytest.approx(2 * flat + 6 * math.pi / 4, abs=1e-9)
+
+
+@pytest.mark.parametrize("place", [(400, 20), (400, -20), (400, 38), (400, -38)])
+def test_the_check_length_keeps_off_holes_on_either_panel(place):
+    # one hole of 30 in the way, above or below the fold: 12 mm of paper are left beside it
+    hole = ExistingHole(name="in_the_way", at=place, diameter_mm=30, what="a hole")
+    upper = replace(WALL, existing=(hole,) if place[1] > 0 else ())
+    lower = replace(_floor(math.radians(45)), existing=(hole,) if place[1] < 0 else ())
+    wrapped = _pair_of(upper, lower)
+    ((a, b),) = (np.array(w.check) for w in wrapped.wraps)
+    (found,) = wrapped.holes
+    share = np.clip((np.array((found.u_mm, found.v_mm)) - a) @ (b - a) / ((b - a) @ (b - a)), 0, 1)
+    left = math.dist((found.u_mm, found.v_mm), a + share * (b - a)) - 15.0
+    # steps along the fold are a hundredth of its length: the first clear one is taken, no further off
+    assert 12.0 < left < 12.0 + 8.0
 
 
 def test_a_datum_line_where_the_metal_turns_is_left_out_and_the_others_stay():
@@ -233,3 +251,33 @@ def test_a_fold_that_stands_upright_is_as_long_as_one_that_lies(edge):
     cab = 8.0 + 1.5  # the second plate does not come toward the driver: the outside is in the cab
     developed = 900 - 2 * cab * math.tan(math.radians(15)) + cab * math.radians(30)
     assert max(us) - min(us) == pytest.approx(developed, abs=1e-3)
+
+
+@pytest.mark.parametrize(("face", "on"), [("cab", 6.0), ("engine", 8.0)])
+def test_two_thicknesses_at_one_fold_count_as_their_mean(face, on):
+    # 1 mm wall, 3 mm floor, inside radius 6 in the cab: the engine face turns at 6 + (1 + 3)/2. By hand:
+    # (80 − 6·tan 22.5°) + on·π/4 + (70 − 6·tan 22.5°). That the mean is taken is our convention.
+    thin, thick = replace(WALL, thickness_mm=1.0), replace(_floor(math.radians(45)), thickness_mm=3.0)
+    wrapped = _pair_of(thin, thick, face)
+    by_hand = 150 - 2 * 6.0 * math.tan(math.radians(22.5)) + on * math.pi / 4
+    assert float(np.linalg.norm(_at(wrapped, "a") - _at(wrapped, "c"))) == pytest.approx(by_hand, abs=1e-9)
+
+
+def test_two_thicknesses_at_a_fold_that_turns_away():
+    # the floor runs forward: the outside is in the cab, at 6 + 2; both setbacks are 8·tan 22.5°
+    thin, thick = replace(WALL, thickness_mm=1.0), replace(_floor(math.radians(-45)), thickness_mm=3.0)
+    for face, on in (("cab", 8.0), ("engine", 6.0)):
+        by_hand = 150 - 2 * 8.0 * math.tan(math.radians(22.5)) + on * math.pi / 4
+        wrapped = _pair_of(thin, thick, face)
+        assert float(np.linalg.norm(_at(wrapped, "a") - _at(wrapped, "c"))) == pytest.approx(
+            by_hand, abs=1e-9
+        )
+
+
+def test_what_the_sheet_says_of_two_metals():
+    def said(near, far):
+        wrapped = _pair_of(replace(WALL, **near), replace(_floor(math.radians(45)), **far))
+        return wrapped.material, wrapped.thickness_mm
+
+    assert said({}, {"material": "aluminium"}) == ("1.5 mm steel; 1.5 mm aluminium", 0.0)
+    assert said({}, {"material": "aluminium", "thickness_mm": 2.0}) == ("1.5 mm steel; 2 mm aluminium", 0.0)

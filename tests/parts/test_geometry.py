@@ -9,38 +9,14 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from parts.plans_in_space import in_space, plan_of
 
 from generators.errors import GeometryFault, LookupFault
 from generators.geometry.contours import area, rectangle, segments
-from generators.model.plan import Flange, PartPlan, Slot
-from generators.model.spec.job import PartSpec
-from generators.model.spec.shop import Shop
-from generators.parts import kind_named
+from generators.model.plan import Flange, Slot
 from generators.parts.building.channel import cheek_contour
 from generators.parts.building.openings import bore, require_inside
-from generators.sheetmetal.allowance import bend_rule
 from generators.sheetmetal.folding import flat_pattern, folded_frames
-
-
-def plan_of(name: str, thickness: float = 3.0, **parameters: object) -> PartPlan:
-    kind = kind_named(name)
-    spec = PartSpec(
-        name="p",
-        kind=name,
-        material="1008 steel",
-        thickness_mm=thickness,
-        parameters=kind.parameters(**parameters),
-    )
-    return kind.plan(spec, bend_rule(Shop(), spec.material, thickness, None))
-
-
-def in_space(plan: PartPlan) -> dict[str, np.ndarray]:
-    frames = folded_frames(plan)
-    return {
-        h.name: (frames[f.name] @ np.array([h.u_mm, h.v_mm, 0.0, 1.0]))[:3]
-        for f in plan.flanges
-        for h in f.holes
-    }
 
 
 def test_pivot_bores_share_one_axis_where_the_spec_puts_it() -> None:

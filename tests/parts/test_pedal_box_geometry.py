@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from parts.test_geometry import in_space, plan_of
+from parts.plans_in_space import in_space, plan_of
 
 from generators.errors import GeometryFault
 from generators.parts import kind_named

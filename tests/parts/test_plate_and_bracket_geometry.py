@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from parts.test_geometry import in_space, plan_of
+from parts.plans_in_space import in_space, plan_of
 
 from generators.checks.part.part import check_part
 from generators.errors import GeometryFault

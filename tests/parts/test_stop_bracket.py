@@ -8,8 +8,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from drawing.test_part_drawing import draw, overlaps
-from parts.test_geometry import in_space, plan_of
+from drawing.drawn_parts import draw, overlaps
+from parts.plans_in_space import in_space, plan_of
 
 from generators.checks.part.part import check_part
 from generators.errors import GeometryFault, LookupFault

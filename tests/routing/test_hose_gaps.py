@@ -274,3 +274,27 @@ def test_own_body_is_left_out_near_the_end_only() -> None:
         end=run((0, 0, 0), (1, 0, 0), (-20, 70, 0), (-1, 0, 0)).end,
     )  # fmt: skip
     assert [c.body for c in clearances([path_of(back)], [tank], [], LIMITS)] == ["tank"]
+
+
+def test_of_two_places_the_nearer_by_more_than_a_quarter_millimetre_is_told() -> None:
+    # Two wires of one name across a straight hose: one 0.3 mm beside its middle line near half-way, where the
+    # search looks first, the other through the middle line at a place no halving meets. Closed form: the gap is
+    # minus both radii. Distances fall at their steepest, as fast as the way gone, so the bound is sharp.
+    path = path_of(run((0, 0, 0), (1, 0, 0), (2000, 0, 0), (1, 0, 0)))
+    beside = Cylinder3(name="wire", start=(1000.02, -300, 0.3), end=(1000.02, 300, 0.3), radius_mm=0.1)
+    through = Cylinder3(name="wire", start=(1371.3, -300, 0), end=(1371.3, 300, 0), radius_mm=0.1)
+    for bars in ([beside, through], [through, beside]):
+        (found,) = clearances([path], bars, [], LIMITS)
+        assert found.gap_mm == pytest.approx(-0.1 - 6.0, abs=0.01)
+        assert found.station_mm == pytest.approx(1371.3, abs=0.01)
+
+
+def test_the_gap_to_a_bar_is_exact_wherever_it_crosses() -> None:
+    # A straight hose of 2 m past a round bar across it, 60 mm from its middle line: 60 less both radii.
+    limits = replace(NO_LIMITS, fixed_mm=200.0)
+    path = path_of(run((0, 0, 0), (1, 0, 0), (2000, 0, 0), (1, 0, 0)))
+    for at in np.linspace(100.0, 1900.0, 61):
+        bar = Cylinder3(name="bar", start=(at, -300, 60), end=(at, 300, 60), radius_mm=4)
+        (found,) = clearances([path], [bar], [], limits)
+        assert found.gap_mm == pytest.approx(60.0 - 4.0 - 6.0, abs=1e-6)
+        assert found.station_mm == pytest.approx(at, abs=0.05)

@@ -15,14 +15,23 @@ from sheetmetal.random_trees import trees
 from generators.checks.part.bends import check_bends
 from generators.errors import GeometryFault
 from generators.geometry.clipping import clipped
-from generators.geometry.contours import area, bounds, circle, polygon, polyline, rectangle
+from generators.geometry.contours import (
+    arc_of,
+    area,
+    bounds,
+    circle,
+    polygon,
+    polyline,
+    rectangle,
+    segments,
+)
 from generators.model.plan import Flange, PartPlan
 from generators.model.spec.job import Limits
 from generators.model.spec.shop import Shop, Stock
 from generators.parts import KINDS, kind_named
 from generators.sheetmetal.allowance import bend_rule
 from generators.sheetmetal.folding import bend_length, flat_pattern
-from generators.sheetmetal.relief import relief_width
+from generators.sheetmetal.relief import relief_diameter, relief_width
 from generators.sheetmetal.relieving import relieved
 
 # FAA-H-8083-31 ch. 4, folding a box: 1/8 in up to .064 in, 3/16 in to .128 in
@@ -224,3 +233,52 @@ def test_clipping_agrees_with_shapely(u: float, keep: bool) -> None:
         wanted = Polygon(polyline(contour, 1e-4)).intersection(window)
         got = Polygon(polyline(clipped(contour, u, keep_above=keep), 1e-4))
         assert got.symmetric_difference(wanted).area < 3e-3
+
+
+@pytest.mark.parametrize("sides", [3, 4, 6])
+def test_corners_that_are_not_square_by_hand(sides: int) -> None:
+    """A tray on a regular polygon: at a corner of angle p both bends end a relief w before it, and walls square to
+    them meet at a depth of w tan(p/2). What goes is that kite, w² tan(p/2), less what an arc of radius r tangent to
+    both walls leaves in its inner corner of 180° - p: r² (cot((180° - p)/2) - p/2). r is half of the smaller of
+    width and depth. Plane geometry.
+    """
+    corner = math.pi * (sides - 2) / sides
+    points = [
+        (50 * math.cos(2 * math.pi * k / sides), 50 * math.sin(2 * math.pi * k / sides)) for k in range(sides)
+    ]
+    around = [(points[k], points[(k + 1) % sides]) for k in range(sides)]
+    floor = polygon(points)
+    plan = PartPlan(
+        name="tray",
+        kind="by_hand",
+        title="Tray",
+        material="1008 steel",
+        thickness_mm=1.5,
+        flanges=(
+            Flange(name="floor", contour=floor),
+            *(
+                Flange(name=f"w{k}", contour=rectangle(0, 0, math.dist(a, b), 20))
+                for k, (a, b) in enumerate(around)
+            ),
+        ),
+        bends=tuple(bend(f"w{k}", "floor", f"w{k}", a, b, 60, "up") for k, (a, b) in enumerate(around)),
+    )
+    new = relieved(plan, 4.0)
+    depth = 4.0 * math.tan(corner / 2)
+    r = min(4.0, depth) / 2
+    left = r**2 * (1 / math.tan((math.pi - corner) / 2) - corner / 2)
+    lost = area(floor) - area(new.flange("floor").contour)
+    assert lost == pytest.approx(sides * (4.0 * depth - left), rel=1e-9)
+    # tangent: no corner is left where an arc meets its walls
+    for a, b in segments(new.flange("floor").contour):
+        if a.bulge:
+            assert arc_of(a, b).radius == pytest.approx(r, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("inches", "relief"),
+    [(0.064, EIGHTH), (0.0641, THREE_16), (0.128, THREE_16), (0.1281, 1.5 * 0.1281 * 25.4)],
+)
+def test_relief_diameters_at_the_ends_of_the_handbook_s_rows(inches: float, relief: float) -> None:
+    # FAA-H-8083-31 ch. 4; above its last row 1.5 t (common practice, no source)
+    assert relief_diameter(inches * 25.4) == pytest.approx(relief)

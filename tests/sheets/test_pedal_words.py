@@ -1,11 +1,15 @@
-"""The verdict names what is wrong, and the numbers are the engine's."""
+"""The verdict names what is wrong, and its numbers are those of a hand calculation."""
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
 import pytest
+from hand_pedal import HandBrake, HandClutch, HandLinkage
 from pedal_specs import VARIANTS
 from sheet_pages import prepared
 
@@ -27,19 +31,76 @@ from generators.sheets.pedal.words import (
     verdict,
 )
 
+# The toy pedal of ``pedal_specs``, its numbers written out once more and worked in ``hand_pedal``: pivot 103 out and 62
+# up, 3/4 in master of 1.4 in, 7/8 in slave of 1 1/4 in, 18 in of 1/8 in hose, 1,500 N.
+LINK = HandLinkage(across=103.0, above=62.0, pin=(14.0, -60.0), pad=(60.0, -330.0))
+TOY = HandClutch(
+    link=LINK,
+    master=0.75 * 25.4,
+    master_stroke=1.4 * 25.4,
+    slave=0.875 * 25.4,
+    slave_stroke=1.25 * 25.4,
+    load=((0.0, 1500.0),),
+    hoses=((18 * 25.4, 25.4 / 8),),
+)
+ROD = f"{LINK.rod:.1f} mm"
+MIDDLE = f"{(TOY.earliest + TOY.fingers) / 2:.1f} mm"
+TWIN = HandBrake(
+    link=LINK, circuits=((0.55, 0.75 * 25.4, 28.0, 3000.0), (0.45, 13 / 16 * 25.4, 28.0, 2500.0))
+)
+SINGLE = HandBrake(link=LINK, circuits=((1.0, 0.75 * 25.4, 28.0, 3000.0),))
+MASTERS = tuple(n / 16 for n in (10, 11, 12, 13, 14, 15, 16))
+"""Usual bores of masters in inches (common practice, from memory): 5/8 to 1."""
+
+
+def spare(stop: float) -> str:
+    """Release at a stop beyond what releases with the margin."""
+    return f"Releases with {TOY.release(stop) - TOY.releases - TOY.margin:.1f} mm to spare"
+
+
+def nearest_opener(bore: float, floor: float) -> str:
+    """The usual master nearest in size with which the clutch releases before fingers and floor."""
+    for inch in sorted((m for m in MASTERS if m * 25.4 != bore), key=lambda m: abs(m * 25.4 - bore)):
+        other = replace(TOY, master=inch * 25.4)
+        if other.earliest <= min(other.fingers, floor):
+            return f"Take a {Fraction(inch)} in master"
+    raise AssertionError("no master does it")
+
+
+def pressures(brake: HandBrake, *names: str) -> str:
+    found = brake.pressures(brake.rod_for(500.0))
+    return " and ".join(f"{p:.2f} MPa {name}" for p, name in zip(found, names, strict=True))
+
+
 SAYS = {
-    "right": ("Releases with 1.3 mm to spare", "set the stop at 148.5 mm of pad travel, rod 116.5 mm."),
-    "stop of the spec kept": ("Releases with 1.0 mm to spare", "stop at 145.0 mm", "recommended 148.5 mm"),
-    "stop too early": ("DOES NOT RELEASE", "110.0 mm", "set the stop at 148.5 mm"),
-    "stop short of the margin": ("short of its margin", "set the stop at 148.5 mm"),
-    "stop too late": ("STOPS TOO LATE at 168.0 mm", "fingers over-travel at 163.7 mm", "148.5 mm"),
-    "floor too near": ("no stop is right", "floor at 115.0 mm", "Take a 7/8 in master"),
-    "bore too small": ("no stop is right", "Take a 11/16 in master"),
-    "rod too long": ("ROD TOO LONG", "2.0 mm off its rest", "116.5 mm would leave 0.5 mm"),
-    "brake": ("500 N on the pad makes 5.26 MPa front and 3.66 MPa rear", "rod 116.5 mm"),
-    "brake of one circuit": ("500 N on the pad makes 9.55 MPa front at",),
+    "right": (spare((TOY.earliest + TOY.fingers) / 2), f"set the stop at {MIDDLE} of pad travel, rod {ROD}."),
+    "stop of the spec kept": (spare(145.0), "stop at 145.0 mm", f"recommended {MIDDLE}"),
+    "stop too early": ("DOES NOT RELEASE", "110.0 mm", f"set the stop at {MIDDLE}"),
+    "stop short of the margin": ("short of its margin", f"set the stop at {MIDDLE}"),
+    "stop too late": (
+        "STOPS TOO LATE at 168.0 mm",
+        f"fingers over-travel at {TOY.fingers:.1f} mm",
+        MIDDLE,
+    ),
+    "floor too near": ("no stop is right", "floor at 115.0 mm", nearest_opener(0.75 * 25.4, 115.0)),
+    "bore too small": ("no stop is right", nearest_opener(0.625 * 25.4, 170.0)),
+    "rod too long": (
+        "ROD TOO LONG",
+        f"{replace(LINK, given_rod=119.0).piston(0.0):.1f} mm off its rest",
+        f"{ROD} would leave 0.5 mm",
+    ),
+    "brake": (f"500 N on the pad makes {pressures(TWIN, 'front', 'rear')}", f"rod {ROD}"),
+    "brake of one circuit": (f"500 N on the pad makes {pressures(SINGLE, 'front')} at",),
     "brake that meets the floor": ("FRONT MASTER BOTTOMS before 500 N",),
 }
+
+
+def test_the_hand_calculation_agrees_with_what_the_variants_are_called() -> None:
+    # stops of 110, 131 and 168 mm against release, release with the margin, and over-travel
+    assert 110.0 < TOY.pad(7.5) < 131.0 < TOY.earliest < 145.0 < TOY.fingers < 168.0
+    assert replace(TOY, master=0.625 * 25.4).earliest > 170.0
+    # 9 cc through the front master is longer than its stroke
+    assert 9000 / math.pi * 4 / 19.05**2 > 28.0
 
 
 def sheet_of(folder: Path, variant: str) -> PedalSheet:

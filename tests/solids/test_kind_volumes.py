@@ -6,28 +6,14 @@ import math
 from math import pi
 
 import pytest
+from solids.hand_areas import EXACT, SQUARE_LESS_CIRCLE, bolt, cheek, circle, ring_sector
 
 from generators.parts import KINDS
 from generators.sheetmetal.volume import flat_area, fold_volume_difference, folded_volume
 from generators.solids import kernel
 from generators.solids.build import flat_solid, folded_solid
 from generators.solids.shapes import flat_shape, folded_shape
-from generators.standards import bulkhead, clearance_hole
-
-EXACT = 1e-9
-SQUARE_LESS_CIRCLE = 4 - pi  # of radius 1: what four rounded corners take away
-
-
-def circle(diameter: float) -> float:
-    return pi * diameter**2 / 4
-
-
-def ring_sector(angle: float, r: float, t: float, length: float) -> float:
-    return angle / 2 * ((r + t) ** 2 - r**2) * length
-
-
-def bolt(thread: str) -> float:
-    return clearance_hole(thread, "medium").diameter_mm
+from generators.standards import bulkhead
 
 
 @pytest.mark.parametrize(
@@ -70,16 +56,6 @@ def test_reservoir_bracket(make_plan, degrees, r):
     area -= 2 * (circle(width) + width * 9.0) + 2 * (circle(width) + width * 4.0) + circle(25.0)
     expected = area * t + ring_sector(angle, r, t, 90.0)
     assert kernel.volume(folded_shape(plan)) == pytest.approx(expected, rel=EXACT)
-
-
-def cheek(length: float, pivot: tuple[float, float], boss: float) -> float:
-    """The hull of a circle and the two ends of a segment on v = 0: a triangle, two kites, a sector."""
-    sides = [math.dist(pivot, (0.0, 0.0)), math.dist(pivot, (length, 0.0))]
-    triangle = length * pivot[1] / 2
-    at_pivot = math.acos((sides[0] ** 2 + sides[1] ** 2 - length**2) / (2 * sides[0] * sides[1]))
-    kites = sum(boss * math.sqrt(d**2 - boss**2) / 2 for d in sides)
-    sector = 2 * pi - at_pivot - sum(math.acos(boss / d) for d in sides)
-    return triangle + kites + boss**2 * sector / 2
 
 
 @pytest.mark.parametrize(

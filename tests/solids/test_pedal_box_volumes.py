@@ -6,7 +6,7 @@ import math
 from math import pi
 
 import pytest
-from solids.test_kind_volumes import EXACT, SQUARE_LESS_CIRCLE, bolt, cheek, circle, ring_sector
+from solids.hand_areas import EXACT, SQUARE_LESS_CIRCLE, bolt, cheek, circle, ring_sector
 
 from generators.solids import kernel
 from generators.solids.shapes import folded_shape

@@ -151,7 +151,7 @@ def test_master_and_pivot_shares_add_up_and_the_master_counts_by_the_ratio():
 
 
 def test_cantilever_of_roark_and_shigley():
-    # 25 x 6 steel, L 100, P 500, E 200e3: 1.85185 mm (REFERENCE 8.2, re-derived)
+    # 25 x 6 steel, L 100, P 500, E 200e3: P L³ / 3 E I = 500 · 1e6 / (3 · 200e3 · 450) = 1.85185 mm
     assert cantilever_end(500.0, 100.0, 200e3 * second_moment(25.0, 6.0)) == pytest.approx(1.85185, abs=1e-5)
 
 
@@ -209,7 +209,7 @@ def test_one_row_of_bolts_has_no_estimate():
 
 
 def test_published_pad_forces():
-    # REFERENCE 7: 14 CFR 27.397(a)(1) 130 lbf and Formula SAE T.5.1.10b 2000 N (R1), FMVSS 105 150 lbf (M-high)
+    # 14 CFR 27.397(a)(1) 130 lbf and Formula SAE T.5.1.10b 2000 N (R1), FMVSS 105 150 lbf (M-high)
     assert pedal_load("limit", "clutch").force_n == pytest.approx(578.27, abs=0.01)
     assert pedal_load("limit", "brake").force_n == pytest.approx(667.23, abs=0.01)
     assert pedal_load("structure", "brake").force_n == 2000.0

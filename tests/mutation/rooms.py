@@ -1,0 +1,19 @@
+"""Which tests answer for which room."""
+
+from __future__ import annotations
+
+ROOMS: dict[str, tuple[str, ...]] = {
+    "sheetmetal": (
+        "tests/sheetmetal",
+        "tests/solids/test_folding.py",
+        "tests/solids/test_published_folds.py",
+        "tests/solids/test_unfolded_from_solid.py",
+        "tests/solids/test_slots_from_solid.py",
+        "tests/checks/test_fold_limits.py",
+    ),
+    "layout": ("tests/layout", "tests/checks"),
+    "checks": ("tests/checks", "tests/layout", "tests/measure", "tests/strength/test_bracket_cases.py"),
+    "hydraulics": ("tests/hydraulics",),
+    "routing": ("tests/routing",),
+    "verify": ("tests/verify",),
+}
