@@ -7,7 +7,7 @@ import numpy as np
 from generators.model.plan import PartPlan
 from generators.model.spec.job import PartSpec
 from generators.model.spec.shop import Shop
-from generators.parts import kind as kind
+from generators.parts import kind_named
 from generators.sheetmetal.allowance import bend_rule
 from generators.sheetmetal.folding import folded_frames
 
