@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -12,12 +13,13 @@ from generators.drawing.template.pdf import TemplateSheets, write_template
 from generators.issue.artefact import Artefact
 from generators.issue.manifest import Entry
 from generators.issue.stamp import PLACEHOLDER
+from generators.model.findings import Waived
 from generators.model.plan import PanelLayout
 from generators.model.spec.shop import PaperPrinter
-from generators.model.words import FACES, Face
-from generators.verify.pdf.sheet import watermark_problems
+from generators.model.words import FACES, OTHER, Face
 from generators.verify.pdf.template.pages import read_template_pdf
 from generators.verify.pdf.template.pair import pair_reading
+from generators.verify.pdf.waivers import waiver_problems
 from generators.verify.readback import ReadBack
 
 
@@ -34,7 +36,7 @@ class Sheets:
     job: str
     revision: str
     paper: str
-    mark: str
+    waived: Sequence[Waived]
     printer: PaperPrinter | None
     type_scale: float
 
@@ -68,14 +70,14 @@ def _read_face(
     revision: str,
     printer: PaperPrinter | None,
     tables: bool,
-    mark: str,
+    waived: Sequence[Waived],
     cab: tuple[str, PanelLayout] | None,
 ) -> ReadBack:
     """One face, and for the engine's the cab's beside it: ``cab`` is that file's name and its layout."""
     reading = read_template_pdf(
         path, layout, face=face, job=job, revision=revision, rel=rel, printer=printer, tables=tables
     )
-    problems = [*reading.problems, *watermark_problems(path, mark)]
+    problems = [*reading.problems, *waiver_problems(path, waived, on_first=True, reasons=False)]
     facts = [*reading.facts]
     if cab is not None and path.with_name(cab[0]).is_file():
         pair = pair_reading(
@@ -84,6 +86,12 @@ def _read_face(
         problems += pair.problems
         facts += pair.facts
     return replace(reading, facts=tuple(facts), problems=tuple(problems))
+
+
+def _other(sheets: Sheets, face: Face) -> dict[str, PanelLayout]:
+    """The other face's layout where it is not the same drawing mirrored, so that both show the same holes."""
+    other = sheets.layouts[OTHER[face]]
+    return {} if other is sheets.layouts[face] else {"other": other}
 
 
 def faces(sheets: Sheets, name: str, *, patches: bool = False) -> list[Artefact]:
@@ -106,9 +114,10 @@ def faces(sheets: Sheets, name: str, *, patches: bool = False) -> list[Artefact]
                     paper=sheets.paper,
                     job=sheets.job,
                     revision=PLACEHOLDER,
-                    watermark=sheets.mark,
+                    waived=sheets.waived,
                     printer=sheets.printer,
                     type_scale=sheets.type_scale,
+                    **_other(sheets, face),
                 ),
                 read=partial(
                     _read_face,
@@ -119,7 +128,7 @@ def faces(sheets: Sheets, name: str, *, patches: bool = False) -> list[Artefact]
                     revision=sheets.revision,
                     printer=sheets.printer,
                     tables=not patches,
-                    mark=sheets.mark,
+                    waived=sheets.waived,
                     cab=cab,
                 ),
                 group=f"{sheets.folder}{name}",

@@ -20,6 +20,14 @@ class Severity(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Waived:
+    """A rule whose failing somebody took upon themselves, and why."""
+
+    code: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Finding:
     """One result of one rule.
 

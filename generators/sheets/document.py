@@ -25,18 +25,15 @@ from reportlab.platypus import (
     TableStyle,
 )
 
-from generators.drawing.paper.pen import (
-    BOLD,
-    CAUTIONS,
-    PDF_VERSION,
-    REGULAR,
-    Pen,
-    draw_watermark,
-    label_document,
-)
+from generators.drawing.paper.pdf_pen import PDF_VERSION, PdfPen, label_document
+from generators.drawing.paper.pen import BOLD, CAUTIONS, REGULAR, Pen
+from generators.drawing.paper.waived import LEAD, MARK, grouped
+from generators.drawing.paper.waived import TITLE as WAIVED_TITLE
+from generators.model.findings import Waived
 from generators.standards import paper as paper_row
 
 MARGIN, HEAD, FOOT = 14.0, 12.0, 18.0
+MARK_MM, MARK_UP = 4.0, 0.6  # capitals end 3.5 mm above the margin, so 10.5 mm off the edge
 BODY = ParagraphStyle("body", fontName=REGULAR, fontSize=9.5, leading=12.5, spaceAfter=3)
 SMALL = ParagraphStyle("small", parent=BODY, fontSize=8, leading=10, spaceAfter=0)
 SMALL_BOLD = ParagraphStyle("small bold", parent=SMALL, fontName=BOLD)
@@ -71,7 +68,7 @@ class Picture(Flowable, ABC):
 
     def draw(self) -> None:
         """Called by the layout engine with the origin at the box's lower left."""
-        self.paint(Pen.over(self.canv, *self.size))
+        self.paint(PdfPen.over(self.canv, *self.size))
 
     @abstractmethod
     def paint(self, pen: Pen) -> None:
@@ -119,7 +116,7 @@ def write_document(
     subject: str,
     revision: str,
     paper: str,
-    watermark: str = "",
+    waived: Sequence[Waived] = (),
 ) -> None:
     """Lay the story out on A4, A3, letter or tabloid pages and write the PDF."""
     row = paper_row(paper)
@@ -127,7 +124,7 @@ def write_document(
 
     def furniture(canvas: Any, page: int, count: int) -> None:
         label_document(canvas, title=title, subject=subject)
-        pen = Pen.over(canvas, width, height)
+        pen = PdfPen.over(canvas, width, height)
         top = height - MARGIN
         pen.stroke(0.35)
         pen.line(MARGIN, top - 6, width - MARGIN, top - 6)
@@ -136,10 +133,8 @@ def write_document(
         pen.line(MARGIN, MARGIN + 9, width - MARGIN, MARGIN + 9)
         for i, line in enumerate(CAUTIONS):
             pen.text(MARGIN, MARGIN + 5 - 4 * i, line, 2.6)
-
-    def underlay(canvas: Any, _document: Any) -> None:
-        if watermark:
-            draw_watermark(canvas, width, height, watermark)
+        if waived:
+            pen.text(width / 2, height - MARGIN + MARK_UP, MARK, MARK_MM, bold=True, align="centre")
 
     canvas_type: Any = type("SheetCanvas", (_NumberedCanvas,), {"furniture": staticmethod(furniture)})
     document = BaseDocTemplate(
@@ -159,8 +154,20 @@ def write_document(
         topPadding=0,
         bottomPadding=0,
     )
-    document.addPageTemplates([PageTemplate(id="page", frames=[frame], onPage=underlay)])
+    document.addPageTemplates([PageTemplate(id="page", frames=[frame])])
     document.build(list(story), canvasmaker=canvas_type)
+
+
+def waived_story(waived: Sequence[Waived], width: float) -> list[Any]:
+    """What was waived and why, in a table of its own; nothing where nothing was."""
+    if not waived:
+        return []
+    rows = [(codes, reason) for codes, reason in grouped(waived)]
+    return [
+        *heading(WAIVED_TITLE),
+        paragraph(LEAD),
+        table(("rule", "reason"), rows, (width * 0.4, width * 0.6)),
+    ]
 
 
 def paragraph(text: str, style: ParagraphStyle = BODY) -> Paragraph:

@@ -12,7 +12,7 @@ from reportlab.platypus import PageBreak
 
 from generators.geometry.contours import bounds
 from generators.hydraulics.pedal_sheet import PedalSheet
-from generators.model.findings import Finding
+from generators.model.findings import Finding, Waived
 from generators.model.plan import PanelLayout, PartPlan
 from generators.sheetmetal.folding import bend_allowance, flat_pattern
 from generators.sheets.bill import Item, bill_story
@@ -25,6 +25,7 @@ from generators.sheets.document import (
     paragraph,
     table,
     together,
+    waived_story,
     write_document,
 )
 from generators.sheets.hose_pages import hose_story
@@ -187,7 +188,7 @@ def write_report(
     items: Sequence[Item] = (),
     pedals: Sequence[PedalSheet] = (),
     stiffness: Sequence[BracketResult] = (),
-    watermark: str = "",
+    waived: Sequence[Waived] = (),
 ) -> None:
     """Write ``report.pdf``; ``least_mm`` is the smallest hole the shop cuts, by part name."""
     width = body_width(paper)
@@ -195,6 +196,7 @@ def write_report(
     if note:
         story.append(paragraph(note))
     story += [gap(2), boxed([verdict(findings)], width), gap(2)]
+    story += waived_story(waived, width)
     story += heading("What the rules say")
     story.append(
         paragraph("`pedalplate explain RULE` prints the meaning, the formula and the source of each.")
@@ -222,5 +224,5 @@ def write_report(
         subject=title,
         revision=revision,
         paper=paper,
-        watermark=watermark,
+        waived=waived,
     )

@@ -19,7 +19,7 @@ from generators.layout.mounting import PlacedPart, placement
 from generators.layout.panels import job_layouts
 from generators.layout.stacking import stacked
 from generators.layout.under import panel_under
-from generators.model.findings import Finding
+from generators.model.findings import Finding, Waived
 from generators.model.plan import PanelLayout, PartPlan
 from generators.model.spec.job import PartSpec
 from generators.model.spec.shop import PaperPrinter, Shop
@@ -74,9 +74,10 @@ class Prepared:
         return any(f.blocks for f in self.findings)
 
     @property
-    def waivers(self) -> tuple[str, ...]:
-        """Codes of the waived findings, for the watermark."""
-        return tuple(sorted({f.code for f in self.findings if f.waived}))
+    def waived(self) -> tuple[Waived, ...]:
+        """What was waived and why, for the list on every sheet; by code."""
+        reasons = {f.code: f.waived for f in self.findings if f.waived}
+        return tuple(Waived(code=code, reason=reasons[code]) for code in sorted(reasons))
 
 
 def prepare(

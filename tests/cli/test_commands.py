@@ -110,7 +110,10 @@ def test_a_waived_rule_marks_every_sheet_and_the_manifest(
     for path in sheets:
         document = pypdfium2.PdfDocument(path)
         for page in document:
-            assert "WAIVED: hole-edge-distance" in page.get_textpage().get_text_range(), path
+            assert "WAIVED: see list" in page.get_textpage().get_text_range(), path
+        told = "".join(page.get_textpage().get_text_range() for page in document)
+        assert "hole-edge-distance" in told, path
+        assert "trial part, never fitted" in " ".join(told.split()), path
         document.close()
     assert call(monkeypatch, "verify", str(folder)) == 0
     assert capsys.readouterr().out
@@ -125,6 +128,7 @@ def test_a_waived_rule_marks_every_sheet_and_the_manifest(
         ["make", "SPEC", "--paper", "roll:5 mm"],
         ["make", "SPEC", "--only", "nothing"],
         ["make", "SPEC", "--accept", "hole-edge-distance"],
+        ["make", "SPEC", "--accept", "hole-edge-distance", "--because", "x" * 301],
         ["make", "SPEC", "--accept", "no-such-rule", "--because", "whatever it is"],
         ["explain", "no-such-rule"],
         ["kinds", "no_such_kind"],

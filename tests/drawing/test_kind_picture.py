@@ -10,7 +10,6 @@ from typing import Any
 
 import pytest
 
-from generators.drawing.paper.pen import Pen
 from generators.drawing.paper.svg_pen import SvgPen
 from generators.drawing.part.kind_picture import Row, write_kind_picture
 from generators.drawing.part.named_sizes import Label, Span, find_named_sizes
@@ -134,8 +133,7 @@ def test_svg_carries_the_same_words_and_is_the_same_every_time(tmp_path: Path) -
 def test_svg_pen_draws_upward_and_its_arcs_bulge_the_right_way(tmp_path: Path) -> None:
     """A square of 20 mm with corners of 5 mm: the arc from (15, 0) ends at (20, 5), outside the chord."""
     path = tmp_path / "s.svg"
-    pen = SvgPen(path, title="t & t", subject="<s>")
-    pen.page(50, 40)
+    pen = SvgPen(path, 50, 40, title="t & t", subject="<s>")
     pen.contour(polygon([(0, 0), (20, 0), (20, 20), (0, 20)], 5.0))
     pen.text(1, 2, "a < b", 3.0, angle_deg=90)
     pen.close()
@@ -145,9 +143,3 @@ def test_svg_pen_draws_upward_and_its_arcs_bulge_the_right_way(tmp_path: Path) -
     # y runs down: (15, 0) is (15, 40), (20, 5) is (20, 35); counter-clockwise on paper is sweep-flag 0
     assert "L15,40 A5,5 0 0 0 20,35" in data or "M15,40 A5,5 0 0 0 20,35" in data
     assert root.find("{http://www.w3.org/2000/svg}text").text == "a < b"
-
-
-def test_svg_pen_has_every_call_of_the_pen() -> None:
-    drawing = {"line", "rect", "circle", "polygon", "contour", "text", "stroke", "clipped", "page", "close"}
-    assert drawing <= set(vars(SvgPen))
-    assert drawing <= set(vars(Pen))

@@ -14,6 +14,7 @@ import pdfplumber
 import pytest
 from drawing.drawn_parts import draw, overlaps
 from drawing.part_cases import JOB, REVISION, cases, make, tree
+from waived_cases import WAIVED
 
 from generators.drawing.paper.pen import CAUTIONS
 from generators.drawing.part.drawing import write_part_drawing
@@ -23,6 +24,7 @@ from generators.model.plan import Flange, PartPlan
 from generators.sheetmetal.folding import flat_pattern
 from generators.verify.pdf.content import read_pdf
 from generators.verify.pdf.drawing import read_part_drawing
+from generators.verify.pdf.waivers import waiver_problems
 
 CASES = cases()
 PAPERS = ("A4", "A3", "letter", "tabloid")
@@ -137,12 +139,20 @@ def test_openings_to_drill_are_marked_in_view_and_table(tmp_path: Path) -> None:
     assert any(t.startswith("* Centre mark only") for t in texts)
 
 
-def test_a_watermark_crosses_every_sheet(tmp_path: Path) -> None:
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+@pytest.mark.parametrize("count", [1, 4, 8])
+def test_waived_rules_are_marked_on_every_sheet_and_listed_on_one(
+    tmp_path: Path, paper: str, count: int
+) -> None:
     path = tmp_path / "hanger.pdf"
-    assert draw(CASES["hanger"], path, watermark="WAIVED: hole-edge-distance") == ()
+    waived = WAIVED[:count]
+    assert draw(CASES["hanger"], path, paper=paper, waived=waived) == ()
     pages = read_pdf(path).pages
     assert len(pages) > 1
-    assert all("WAIVED: hole-edge-distance" in page.text for page in pages)
+    assert all("WAIVED: see list" in page.text for page in pages)
+    assert sum("WAIVED RULES" in page.text for page in pages) == 1
+    assert waiver_problems(path, waived) == []
+    assert waiver_problems(path, ()) != []
 
 
 def test_long_and_foreign_words_stay_in_their_cells(tmp_path: Path) -> None:

@@ -7,10 +7,14 @@ import pdfplumber
 import pytest
 from drawing.page_circles import page_circles
 from drawing.sample import JOB, REVISION, firewall
+from waived_cases import WAIVED
 
 from generators.drawing.paper.pen import CAUTIONS
+from generators.drawing.template.patches import write_patches
 from generators.drawing.template.pdf import write_template
 from generators.errors import ExportError, LookupFault
+from generators.verify.pdf.template.pages import read_template_pdf
+from generators.verify.pdf.waivers import waiver_problems
 
 PAPERS = ("A4", "A3", "letter", "tabloid", "roll:610 mm", "roll:24 in")
 PT = 72 / 25.4
@@ -214,12 +218,22 @@ def test_the_same_job_gives_the_same_bytes(tmp_path):
     assert files[0] == files[1]
 
 
-def test_accepted_faults_are_on_every_page(tmp_path):
+@pytest.mark.parametrize("paper", ["A4", "letter", "A3", "roll:610 mm"])
+@pytest.mark.parametrize("count", [1, 8])
+@pytest.mark.parametrize("write", [write_template, write_patches])
+def test_waived_rules_are_marked_on_every_page_and_listed_on_the_first(tmp_path, paper, count, write):
     path = tmp_path / "w.pdf"
-    mark = "ACCEPTED: hole-edge-distance"
-    write_template(firewall(), path, face="cab", paper="A3", job=JOB, revision=REVISION, watermark=mark)
+    waived = WAIVED[:count]
+    write(firewall(), path, face="cab", paper=paper, job=JOB, revision=REVISION, waived=waived)
     with pdfplumber.open(path) as pdf:
-        assert all(mark in page.extract_text_simple() for page in pdf.pages)
+        texts = [page.extract_text_simple() for page in pdf.pages]
+    assert all("WAIVED: see list" in text for text in texts)
+    assert "WAIVED RULES" in texts[0]
+    assert all(w.code in texts[0] for w in waived)
+    assert waiver_problems(path, waived, on_first=True, reasons=False) == []
+    tables = write is write_template
+    read = read_template_pdf(path, firewall(), face="cab", job=JOB, revision=REVISION, rel="x", tables=tables)
+    assert read.problems == ()
 
 
 def test_what_cannot_be_written_is_said(tmp_path):

@@ -37,7 +37,7 @@ def write_sheets(folder: Path, job: Prepared, paper: str = "A4") -> dict[str, Pa
 
 @dataclass(frozen=True)
 class Letters:
-    """The level letters of a page, the watermark left out: text and ink boxes (n, 4), points."""
+    """The level letters of a page: text and ink boxes (n, 4), points."""
 
     text: str
     boxes: np.ndarray
@@ -60,7 +60,7 @@ def letters(path: Path) -> list[Letters]:
 
 
 def page_texts(path: Path) -> list[str]:
-    """The text of each page with single blanks, without the watermark."""
+    """The text of each page with single blanks."""
     return [" ".join(page.text.split()) for page in letters(path)]
 
 

@@ -10,7 +10,7 @@ import pytest
 from pedal_specs import VARIANTS
 from sheet_pages import off_page, overlaps, page_texts, prepared, write_sheets
 
-from generators.drawing.paper.pen import Pen
+from generators.drawing.paper.pdf_pen import PdfPen
 from generators.issue.stamp import PLACEHOLDER
 from generators.sheets.install.pedal_steps import cautions, pedal_steps
 from generators.sheets.pedal.words import expected_words, verdict
@@ -42,7 +42,7 @@ def test_no_word_lies_on_another_or_leaves_the_page(variant: str, kind: str, she
 
 def test_words_on_each_other_would_be_found(tmp_path: Path) -> None:
     path = tmp_path / "clash.pdf"
-    pen = Pen(path, title="clash", subject="clash")
+    pen = PdfPen(path, title="clash", subject="clash")
     pen.page(100, 50)
     pen.text(20, 20, "first", 3.0)
     pen.text(24, 20.5, "second", 3.0)

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from generators.solve.job import Prepared
     from generators.strength.result import BracketResult
 
+LONGEST_REASON = 300
 PAPERS = 'A4, A3, letter, tabloid or roll:WIDTH (like "roll:610 mm")'
 
 
@@ -26,6 +27,8 @@ def _waivers(codes: tuple[str, ...], reasons: tuple[str, ...]) -> dict[str, str]
         raise click.UsageError("give one --because for all, or one for each --accept")
     if any(len(reason.strip()) < 5 for reason in reasons):
         raise click.UsageError("--because needs a reason in words")
+    if any(len(reason) > LONGEST_REASON for reason in reasons):
+        raise click.UsageError(f"--because has room for {LONGEST_REASON} letters: it stands on every drawing")
     each = reasons * len(codes) if len(reasons) == 1 else reasons
     return dict(zip(codes, each, strict=False))
 
@@ -90,7 +93,7 @@ def _solved(prepared: Prepared) -> tuple[tuple[BracketResult, ...], tuple[str, .
     type=Words(),
     multiple=True,
     metavar="REASON",
-    help="Why; printed on every sheet's watermark list.",
+    help="Why; printed with the rule's code in the list of waived rules.",
 )
 @click.option(
     "--stiffness", is_flag=True, help="Solve the loaded brackets first: pages in the report, gauges chosen."

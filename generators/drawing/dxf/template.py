@@ -19,9 +19,11 @@ from generators.drawing.dxf.file import (
     new_dxf,
     save_dxf,
 )
+from generators.drawing.paper.waived import LEAD, MARK, TITLE, grouped
 from generators.drawing.template.hole_words import ACTIONS, drilling, millimetres
 from generators.geometry.contours import bounds
 from generators.model.contour import Contour
+from generators.model.findings import Waived
 from generators.model.plan import PanelHole, PanelLayout
 
 LAYERS = (
@@ -46,7 +48,7 @@ SMALLEST_RING_MM = 0.5
 
 
 def write_template_dxf(
-    layout: PanelLayout, path: Path, *, job: str, revision: str, watermark: str = ""
+    layout: PanelLayout, path: Path, *, job: str, revision: str, waived: Sequence[Waived] = ()
 ) -> None:
     """Write the panel as the driver sees it: u is x and v is y, in mm. Raises ``ExportError``."""
     doc = new_dxf("R2010", LAYERS)
@@ -73,8 +75,8 @@ def write_template_dxf(
     for hole in layout.holes:
         _hole(doc, hole)
     low = min(_check_bars(doc, u0, v0), _hole_list(doc, layout.holes, u0 + 80, v0 - 20))
-    _title(doc, layout, u0, v1, job, revision, watermark)
-    save_dxf(doc, path, (u0 - 20, low, u1, v1 + 60))
+    _title(doc, layout, u0, v1, job, revision, waived)
+    save_dxf(doc, path, (u0 - 20, low, u1, v1 + 60 + 7 * (len(waived) + 1)))
 
 
 def _extent(layout: PanelLayout) -> tuple[float, float, float, float]:
@@ -160,7 +162,13 @@ def _check_bars(doc: Drawing, u0: float, v0: float) -> float:
 
 
 def _title(
-    doc: Drawing, layout: PanelLayout, u0: float, v1: float, job: str, revision: str, watermark: str
+    doc: Drawing,
+    layout: PanelLayout,
+    u0: float,
+    v1: float,
+    job: str,
+    revision: str,
+    waived: Sequence[Waived],
 ) -> None:
     lines = [
         f"{layout.title}: CAB FACE, as the driver sees it. Mirror it for the engine bay.",
@@ -168,7 +176,11 @@ def _title(
         f"mm, 1:1. {layout.thickness_mm:g} mm {layout.material}. Measure the check bars before use.",
         "UP is +y.",
     ]
-    lines += [watermark] if watermark else []
+    if waived:
+        lines.append(f"{MARK} above")
+        for k, (codes, reason) in enumerate(reversed(grouped(waived))):
+            _text(doc, u0 + 20, v1 + 60 + 7 * k, f"{codes}: {reason}", 5.0)
+        _text(doc, u0 + 20, v1 + 60 + 7 * len(grouped(waived)), f"{TITLE}. {LEAD}", 5.0)
     for k, line in enumerate(lines):
         _text(doc, u0 + 20, v1 + 50 - 7 * k, line, 5.0)
     tip = (u0 + 6, v1 + 55)

@@ -21,6 +21,8 @@ from generators.drawing.paper.pen import (
     text_width,
     wrap_text,
 )
+from generators.drawing.paper.waived import MARK
+from generators.model.findings import Waived
 from generators.model.plan import PanelHole
 from generators.model.words import Face, TemplateFace
 
@@ -76,7 +78,7 @@ class Words:
     revision: str
     paper: str
     witness_note: str
-    watermark: str = ""
+    waived: tuple[Waived, ...] = ()
     printer_note: str = ""
     notes: tuple[str, ...] = ()
     lay: str = ""
@@ -253,8 +255,8 @@ def _text_block(pen: Pen, words: Words, x: float, top: float, width: float, heig
     sentence = wrap_text(f"{FACE_SENTENCES[words.face]} {words.drill}", PLAIN, width, bold=True)
     note = wrap_text(words.witness_note, PLAIN, width)
     lines: list[tuple[str, float, bool]] = []
-    if words.watermark:
-        lines.append((words.watermark, PLAIN, True))
+    if words.waived:
+        lines.append((f"{MARK} on page 1", PLAIN, True))
     if words.printer_note:
         lines += [(line, PLAIN, True) for line in wrap_text(words.printer_note, PLAIN, width)]
     lines.append((words.panel, LOUD, True))

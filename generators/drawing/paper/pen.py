@@ -1,34 +1,23 @@
-"""A sheet of paper in millimetres: a thin skin over reportlab, origin at the lower left.
+"""What every view may call: a sheet in millimetres, origin at the lower left, y upward.
 
-Every PDF of the project goes through here, so they share what 1:1 paper needs: no rounding of
-coordinates, no UserUnit, PrintScaling None under a PDF version that knows it (ISO 32000-1 12.2),
-fixed dates, and the same line widths (ISO 128: 0.7, 0.35, 0.18 mm).
+``PdfPen`` and ``SvgPen`` are two kinds of it and know nothing of each other. Line widths are those of
+ISO 128: 0.7, 0.35, 0.18 mm.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
-from pathlib import Path
-from typing import Any
+from abc import ABC, abstractmethod
+from collections.abc import Sequence
+from contextlib import AbstractContextManager
 
-import numpy as np
 from reportlab.pdfbase.pdfmetrics import stringWidth
-from reportlab.pdfgen.canvas import Canvas
 
-from generators.geometry.contours import arc_of, segments
-from generators.geometry.printing import PrintMap
 from generators.model.contour import Contour
 from generators.units import INCH_MM
 
-MM = 72.0 / INCH_MM
+POINTS_PER_MM = 72.0 / INCH_MM
 THICK, MEDIUM, THIN = 0.7, 0.35, 0.18
 REGULAR, BOLD = "Helvetica", "Helvetica-Bold"
-LARGEST_PAGE_MM = 200 * INCH_MM
-QUARTERS_UP_TO_MM = 30.0
-WATERMARK_GREY = 0.82
-PDF_VERSION = (1, 7)
 BLACK, GREY, LIGHT, WHITE = 0.0, 0.45, 0.85, 1.0
 CAUTIONS = (
     "Brakes, clutch and drilled structure: have the work checked by a licensed mechanic "
@@ -40,7 +29,7 @@ CAUTIONS = (
 
 def text_width(text: str, size_mm: float, *, bold: bool = False) -> float:
     """Width in mm of a text whose font size is ``size_mm``."""
-    return float(stringWidth(text, BOLD if bold else REGULAR, size_mm * MM)) / MM
+    return float(stringWidth(text, BOLD if bold else REGULAR, size_mm * POINTS_PER_MM)) / POINTS_PER_MM
 
 
 def fit_text(text: str, size_mm: float, width_mm: float, *, bold: bool = False) -> str:
@@ -52,11 +41,21 @@ def fit_text(text: str, size_mm: float, width_mm: float, *, bold: bool = False) 
     return text + "…"
 
 
+def _pieces(word: str, size_mm: float, width_mm: float, bold: bool) -> list[str]:
+    """A word, or as much of it at a time as fits; never less than a letter."""
+    pieces: list[str] = []
+    while word and text_width(word, size_mm, bold=bold) > width_mm:
+        count = max(1, sum(text_width(word[:k], size_mm, bold=bold) <= width_mm for k in range(1, len(word))))
+        pieces.append(word[:count])
+        word = word[count:]
+    return [*pieces, word] if word else pieces
+
+
 def wrap_text(text: str, size_mm: float, width_mm: float, *, bold: bool = False) -> list[str]:
-    """Lines no wider than ``width_mm``, broken at blanks."""
+    """Lines no wider than ``width_mm``, broken at blanks; within a word only when it is wider by itself."""
     lines: list[str] = []
     line = ""
-    for word in text.split():
+    for word in (piece for w in text.split() for piece in _pieces(w, size_mm, width_mm, bold)):
         trial = f"{line} {word}".strip()
         if line and text_width(trial, size_mm, bold=bold) > width_mm:
             lines.append(line)
@@ -66,189 +65,53 @@ def wrap_text(text: str, size_mm: float, width_mm: float, *, bold: bool = False)
     return [*lines, line] if line else lines
 
 
-def label_document(canvas: Any, *, title: str, subject: str) -> None:
-    """Title, author and print preferences of a PDF."""
-    canvas.setTitle(title)
-    canvas.setSubject(subject)
-    canvas.setAuthor("pedalplate")
-    canvas.setCreator("pedalplate")
-    canvas.setViewerPreference("PrintScaling", "None")
+class Pen(ABC):
+    """Draws on one page at a time; all lengths in mm, all text sizes in mm of font size.
 
-
-def draw_watermark(canvas: Any, width_mm: float, height_mm: float, text: str) -> None:
-    """Light text across the page; used when a failed rule was waived."""
-    canvas.saveState()
-    canvas.setFillGray(WATERMARK_GREY)
-    size = min(14.0, 0.9 * math.hypot(width_mm, height_mm) / max(1.0, text_width(text, 1.0, bold=True)))
-    canvas.setFont(BOLD, size * MM)
-    canvas.translate(width_mm / 2 * MM, height_mm / 2 * MM)
-    canvas.rotate(math.degrees(math.atan2(height_mm, width_mm)))
-    canvas.drawCentredString(0, 0, text)
-    canvas.restoreState()
-
-
-class Pen:
-    """Draws on the pages of one PDF; all lengths in mm, all text sizes in mm of font size.
-
-    With ``print_map`` every page is drawn the opposite way wrong, so that this printer makes it true.
+    ``width`` and ``height`` are those of the page. A page begins with black solid lines of ``MEDIUM`` width.
+    ``stroke`` holds until the next one; what is set while ``clipped`` is forgotten with the clip.
     """
 
-    def __init__(
-        self,
-        path: Path,
-        *,
-        title: str,
-        subject: str,
-        watermark: str = "",
-        print_map: PrintMap | None = None,
-    ) -> None:
-        self._canvas: Any = Canvas(
-            str(path),
-            pageCompression=0,
-            invariant=1,
-            pdfVersion=PDF_VERSION,
-            initialFontName=REGULAR,  # type: ignore[arg-type]  # the stub takes a font's name for a number
-        )
-        label_document(self._canvas, title=title, subject=subject)
-        self.watermark = watermark
-        self.print_map = print_map
-        self.width = 0.0
-        self.height = 0.0
+    width: float
+    height: float
 
-    @classmethod
-    def over(cls, canvas: Any, width_mm: float, height_mm: float) -> Pen:
-        """A pen on a page somebody else opened and will close; its origin is the canvas's."""
-        pen = cls.__new__(cls)
-        pen._canvas = canvas
-        pen.watermark = ""
-        pen.print_map = None
-        pen.width, pen.height = width_mm, height_mm
-        return pen
-
-    def page(self, width_mm: float, height_mm: float, *, lying: bool | None = None) -> None:
-        """Begin a page of that size. Raises ``ValueError`` beyond 200 in, where viewers disagree.
-
-        ``lying`` says that it is printed turned by 90°; by itself a page wider than high is.
-        """
-        if max(width_mm, height_mm) > LARGEST_PAGE_MM:
-            raise ValueError(f"a page of {width_mm:g} x {height_mm:g} mm is beyond {LARGEST_PAGE_MM:g} mm")
-        if self.width:
-            self._end_page()
-        self.width, self.height = width_mm, height_mm
-        self._canvas.setPageSize((width_mm * MM, height_mm * MM))
-        if self.print_map is not None:
-            self._compensate(self.print_map, width_mm > height_mm if lying is None else lying)
-        # first of all, so that it lies under the numbers and hides none
-        if self.watermark:
-            draw_watermark(self._canvas, width_mm, height_mm, self.watermark)
-
-    def _compensate(self, print_map: PrintMap, lying: bool) -> None:
-        """Distort all that follows on the page about its middle, so that the printer sets it right."""
-        matrix = print_map.compensation(lying=lying)
-        middle = np.array([self.width, self.height]) / 2 * MM
-        shift = middle - matrix @ middle
-        self._canvas.transform(
-            float(matrix[0, 0]),
-            float(matrix[1, 0]),
-            float(matrix[0, 1]),
-            float(matrix[1, 1]),
-            float(shift[0]),
-            float(shift[1]),
-        )
-
+    @abstractmethod
     def close(self) -> None:
-        """Finish the last page and write the file."""
-        self._end_page()
-        self._canvas.save()
-
-    def _end_page(self) -> None:
-        self._canvas.showPage()
+        """Finish and write the file. Raises ``OSError`` when it cannot be written."""
 
     # --- state ------------------------------------------------------------------------------
-    @contextmanager
-    def clipped(self, x: float, y: float, width: float, height: float) -> Iterator[None]:
+    @abstractmethod
+    def clipped(self, x: float, y: float, width: float, height: float) -> AbstractContextManager[None]:
         """Everything drawn inside shows only within this box."""
-        self._canvas.saveState()
-        path = self._canvas.beginPath()
-        path.rect(x * MM, y * MM, width * MM, height * MM)
-        self._canvas.clipPath(path, stroke=0, fill=0)
-        try:
-            yield
-        finally:
-            self._canvas.restoreState()
 
+    @abstractmethod
     def stroke(
         self, width_mm: float = MEDIUM, grey: float = BLACK, dash: Sequence[float] | None = None
     ) -> None:
         """Set line width, grey level (0 black) and dash pattern in mm."""
-        self._canvas.setLineWidth(width_mm * MM)
-        self._canvas.setStrokeGray(grey)
-        self._canvas.setDash([d * MM for d in dash] if dash else [])
 
     # --- shapes -----------------------------------------------------------------------------
+    @abstractmethod
     def line(self, x1: float, y1: float, x2: float, y2: float) -> None:
         """A straight line."""
-        self._canvas.line(x1 * MM, y1 * MM, x2 * MM, y2 * MM)
 
+    @abstractmethod
     def rect(
         self, x: float, y: float, width: float, height: float, *, fill: float | None = None, edge: bool = True
     ) -> None:
         """A box from its lower left corner, filled with a grey level if given."""
-        if fill is not None:
-            self._canvas.setFillGray(fill)
-        self._canvas.rect(
-            x * MM, y * MM, width * MM, height * MM, stroke=int(edge), fill=int(fill is not None)
-        )
 
+    @abstractmethod
     def circle(
         self, x: float, y: float, diameter: float, *, fill: float | None = None, edge: bool = True
     ) -> None:
-        """A circle by its diameter: a closed path of four Béziers, eight above 30 mm.
+        """A circle by its diameter."""
 
-        A Bézier quarter leaves its circle by 0.00027 r (4/3·tan(a/4) handles), more than 0.004 mm
-        above that size; an eighth by less than 0.000005 r.
-        """
-        path = self._canvas.beginPath()
-        count = 4 if diameter <= QUARTERS_UP_TO_MM else 8
-        turn = 2 * math.pi / count
-        r, handle = diameter / 2, 4 / 3 * math.tan(turn / 4) * diameter / 2
-        path.moveTo((x + r) * MM, y * MM)
-        for i in range(count):
-            c0, s0 = math.cos(i * turn), math.sin(i * turn)
-            c1, s1 = math.cos((i + 1) * turn), math.sin((i + 1) * turn)
-            path.curveTo(
-                (x + r * c0 - handle * s0) * MM,
-                (y + r * s0 + handle * c0) * MM,
-                (x + r * c1 + handle * s1) * MM,
-                (y + r * s1 - handle * c1) * MM,
-                (x + r * c1) * MM,
-                (y + r * s1) * MM,
-            )
-        path.close()
-        if fill is not None:
-            self._canvas.setFillGray(fill)
-        self._canvas.drawPath(path, stroke=int(edge), fill=int(fill is not None))
-
+    @abstractmethod
     def quadrants(self, x: float, y: float, diameter: float) -> None:
         """Two opposite black quarters of a disc: the inside of a registration mark."""
-        self._canvas.setFillGray(BLACK)
-        r = diameter / 2
-        handle = 4 / 3 * math.tan(math.pi / 8) * r
-        for sign in (1, -1):
-            path = self._canvas.beginPath()
-            path.moveTo(x * MM, y * MM)
-            path.lineTo((x + sign * r) * MM, y * MM)
-            path.curveTo(
-                (x + sign * r) * MM,
-                (y + sign * handle) * MM,
-                (x + sign * handle) * MM,
-                (y + sign * r) * MM,
-                x * MM,
-                (y + sign * r) * MM,
-            )
-            path.close()
-            self._canvas.drawPath(path, stroke=0, fill=1)
 
+    @abstractmethod
     def polygon(
         self,
         points: Sequence[tuple[float, float]],
@@ -258,47 +121,13 @@ class Pen:
         closed: bool = True,
     ) -> None:
         """A polygon or polyline."""
-        path = self._canvas.beginPath()
-        path.moveTo(points[0][0] * MM, points[0][1] * MM)
-        for x, y in points[1:]:
-            path.lineTo(x * MM, y * MM)
-        if closed:
-            path.close()
-        if fill is not None:
-            self._canvas.setFillGray(fill)
-        self._canvas.drawPath(path, stroke=int(edge), fill=int(fill is not None))
 
+    @abstractmethod
     def contour(self, contour: Contour, *, fill: float | None = None, edge: bool = True) -> None:
-        """An outline whose coordinates are already those of the page; arcs as Bézier quarters."""
-        path = self._canvas.beginPath()
-        first = contour.vertices[0]
-        path.moveTo(first.u * MM, first.v * MM)
-        for a, b in segments(contour):
-            if a.bulge == 0:
-                path.lineTo(b.u * MM, b.v * MM)
-                continue
-            arc = arc_of(a, b)
-            pieces = max(1, math.ceil(abs(arc.sweep) / (math.pi / 2) - 1e-9))
-            step = arc.sweep / pieces
-            handle = 4 / 3 * math.tan(step / 4) * arc.radius
-            for i in range(pieces):
-                t0, t1 = arc.start + i * step, arc.start + (i + 1) * step
-                x0, y0 = arc.cu + arc.radius * math.cos(t0), arc.cv + arc.radius * math.sin(t0)
-                x1, y1 = arc.cu + arc.radius * math.cos(t1), arc.cv + arc.radius * math.sin(t1)
-                path.curveTo(
-                    (x0 - handle * math.sin(t0)) * MM,
-                    (y0 + handle * math.cos(t0)) * MM,
-                    (x1 + handle * math.sin(t1)) * MM,
-                    (y1 - handle * math.cos(t1)) * MM,
-                    x1 * MM,
-                    y1 * MM,
-                )
-        path.close()
-        if fill is not None:
-            self._canvas.setFillGray(fill)
-        self._canvas.drawPath(path, stroke=int(edge), fill=int(fill is not None))
+        """An outline whose coordinates are already those of the page."""
 
     # --- text -------------------------------------------------------------------------------
+    @abstractmethod
     def text(
         self,
         x: float,
@@ -312,22 +141,3 @@ class Pen:
         angle_deg: float = 0.0,
     ) -> None:
         """One line of text with its baseline at ``y``; ``align`` left, centre or right of ``x``."""
-        self._canvas.saveState()
-        self._canvas.setFillGray(grey)
-        self._canvas.setFont(BOLD if bold else REGULAR, size * MM)
-        self._canvas.translate(x * MM, y * MM)
-        if angle_deg:
-            self._canvas.rotate(angle_deg)
-        draw = {
-            "left": self._canvas.drawString,
-            "centre": self._canvas.drawCentredString,
-            "right": self._canvas.drawRightString,
-        }[align]
-        draw(0, 0, text)
-        self._canvas.restoreState()
-
-    def picture(self, path: Path, x: float, y: float, width: float, height: float) -> None:
-        """A raster picture in a box, its proportions kept."""
-        self._canvas.drawImage(
-            str(path), x * MM, y * MM, width * MM, height * MM, preserveAspectRatio=True, anchor="c"
-        )

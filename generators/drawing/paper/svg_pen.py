@@ -1,4 +1,4 @@
-"""The same pen on an SVG picture: one page, mm, y upward as on paper."""
+"""A pen on an SVG picture: one page, mm, y upward as on paper."""
 
 from __future__ import annotations
 
@@ -10,7 +10,6 @@ from xml.sax.saxutils import escape, quoteattr
 
 from generators.drawing.paper.pen import BLACK, MEDIUM, Pen
 from generators.geometry.contours import arc_of, segments
-from generators.geometry.printing import PrintMap
 from generators.model.contour import Contour
 
 DIGITS = 4
@@ -18,29 +17,14 @@ ANCHORS = {"left": "start", "centre": "middle", "right": "end"}
 
 
 class SvgPen(Pen):
-    """Draws one page into an SVG file; the same calls as ``Pen``, without pictures and watermark."""
+    """Draws the one page of an SVG file."""
 
-    def __init__(
-        self,
-        path: Path,
-        *,
-        title: str,
-        subject: str,
-        watermark: str = "",
-        print_map: PrintMap | None = None,
-    ) -> None:
+    def __init__(self, path: Path, width_mm: float, height_mm: float, *, title: str, subject: str) -> None:
         self.path, self.title, self.subject = path, title, subject
-        self.watermark, self.print_map = watermark, print_map
-        self.width = self.height = 0.0
+        self.width, self.height = width_mm, height_mm
         self._out: list[str] = []
         self._line = ""
         self.stroke()
-
-    def page(self, width_mm: float, height_mm: float, *, lying: bool | None = None) -> None:
-        """Begin the only page. Raises ``ValueError`` for a second one."""
-        if self.width:
-            raise ValueError("an SVG picture has one page")
-        self.width, self.height = width_mm, height_mm
 
     def close(self) -> None:
         """Write the file."""
@@ -60,10 +44,12 @@ class SvgPen(Pen):
             f'<clipPath id="{name}"><rect x="{_n(x)}" y="{self._y(y + height)}" width="{_n(width)}" '
             f'height="{_n(height)}"/></clipPath><g clip-path="url(#{name})">'
         )
+        line = self._line
         try:
             yield
         finally:
             self._out.append("</g>")
+            self._line = line
 
     def stroke(
         self, width_mm: float = MEDIUM, grey: float = BLACK, dash: Sequence[float] | None = None
@@ -91,6 +77,15 @@ class SvgPen(Pen):
         self._out.append(
             f'<circle cx="{_n(x)}" cy="{self._y(y)}" r="{_n(diameter / 2)}" {self._paint(fill, edge)}/>'
         )
+
+    def quadrants(self, x: float, y: float, diameter: float) -> None:
+        """Two opposite black quarters of a disc: the inside of a registration mark."""
+        r = diameter / 2
+        for sign in (1, -1):
+            self._out.append(
+                f'<path d="M{_n(x)},{self._y(y)} L{_n(x + sign * r)},{self._y(y)} A{_n(r)},{_n(r)} 0 0 0 '
+                f'{_n(x)},{self._y(y + sign * r)} Z" fill="{_grey(BLACK)}"/>'
+            )
 
     def polygon(
         self,

@@ -7,13 +7,15 @@ views with outside lengths, the tables. One sheet if it stays legible, else two;
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from generators.drawing.paper.pen import Pen
+from generators.drawing.paper.pdf_pen import PdfPen
+from generators.drawing.paper.pen import MEDIUM, Pen
 from generators.drawing.paper.sheet_layout import Block, Cell, arrange
 from generators.drawing.paper.title_block import MARGIN_MM, TitleBlock
+from generators.drawing.paper.waived import MARK, WaivedList, waived_list
 from generators.drawing.part.body import Body, folded_body
 from generators.drawing.part.flat_view import FlatView
 from generators.drawing.part.folded_view import FoldedViews, draw_picture, folded_views
@@ -30,6 +32,7 @@ from generators.drawing.part.tables import (
 from generators.drawing.part.views import AS_PRINTED, ISOMETRIC
 from generators.errors import ExportError, GeometryFault
 from generators.geometry.contours import bounds
+from generators.model.findings import Waived
 from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import FlatPattern, flat_pattern
 from generators.sheetmetal.volume import cutting, folded_volume
@@ -41,6 +44,7 @@ SCALES = ((2, 1), (1, 1), (1, 2), (1, 5), (1, 10), (1, 20), (1, 50))
 LEGIBLE_MM = 80.0
 INNER_GAP_MM = 2.0
 PICTURE_MM = (58.0, 52.0)
+MARK_MM, MARK_ROW_MM = 5.0, 9.0
 KG_MM3_PER_M3 = 1e-9
 
 
@@ -53,9 +57,10 @@ class _Part:
     body: Body
     openings: tuple[Opening, ...]
     datums: Datums
-    tables: tuple[Table, ...]
+    tables: tuple[Table | WaivedList, ...]
     first_angle: bool
     smallest_hole_mm: float
+    head_mm: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,7 +69,7 @@ class _Content:
 
     flat: FlatView
     views: FoldedViews | None
-    tables: tuple[Table, ...]
+    tables: tuple[Table | WaivedList, ...]
     table_blocks: tuple[Block, ...]
 
     def block(self, name: str) -> Block:
@@ -77,7 +82,7 @@ class _Content:
             return Block(name, *self.views.size())
         return next(b for b in self.table_blocks if b.name == name)
 
-    def table(self, name: str) -> Table:
+    def table(self, name: str) -> Table | WaivedList:
         """The table of that name."""
         return next(t for t in self.tables if t.name == name)
 
@@ -127,13 +132,14 @@ def write_part_drawing(
     revision: str,
     paper: str = "A4",
     smallest_hole_mm: float = 0.0,
-    watermark: str = "",
+    waived: Sequence[Waived] = (),
     projection: str = "",
 ) -> None:
     """Write the drawing as a PDF on ``paper`` (A4, A3, letter or tabloid).
 
-    Openings narrower than ``smallest_hole_mm`` are shown as centre marks to drill. ``watermark``
-    is printed across every sheet. ``projection`` is ``first`` or ``third``; by itself the paper's.
+    Openings narrower than ``smallest_hole_mm`` are shown as centre marks to drill. ``waived``
+    rules are marked on every sheet and listed. ``projection`` is ``first`` or ``third``; by itself
+    the paper's.
 
     Raises ``LookupFault`` for unknown paper or material, ``GeometryFault`` when the plan has no
     flat pattern or is too large for the paper at the smallest scale, ``ExportError`` when the file
@@ -151,7 +157,8 @@ def write_part_drawing(
         body=folded_body(plan),
         openings=openings,
         datums=datums,
-        tables=tuple(t for t in tables if t is not None),
+        tables=(*(t for t in tables if t is not None), *((waived_list(waived),) if waived else ())),
+        head_mm=MARK_ROW_MM if waived else 0.0,
         first_angle=projection == "first",
         smallest_hole_mm=smallest_hole_mm,
     )
@@ -177,13 +184,13 @@ def write_part_drawing(
     strips = {width: block("1:2").height(width) for width in (sheet.width_mm, sheet.height_mm)}
     chosen = _choose(part, (sheet.width_mm, sheet.height_mm), strips)
     title = block(chosen.content.flat.scale_text)
-    pen = Pen(
-        path, title=f"{job_title}: {plan.title}", subject=f"part {plan.name} {revision}", watermark=watermark
-    )
+    pen = PdfPen(path, title=f"{job_title}: {plan.title}", subject=f"part {plan.name} {revision}")
     strip = title.height(chosen.width)
     for i, cells in enumerate(chosen.sheets):
         pen.page(chosen.width, chosen.height)
         title.draw(pen, i + 1, len(chosen.sheets))
+        if waived:
+            _mark(pen)
         for name, cell in cells.items():
             x, y = MARGIN_MM + INNER_GAP_MM, MARGIN_MM + strip + INNER_GAP_MM
             _draw(pen, part, chosen.content, name, Cell(cell.x + x, cell.y + y, cell.width, cell.height))
@@ -199,6 +206,7 @@ def _choose(part: _Part, paper: tuple[float, float], strips: dict[float, float])
     views = folded_views(part.plan, part.body, 1.0, first_angle=part.first_angle) if part.plan.bends else None
     for width, height in (paper[::-1], paper):
         room = width - 2 * (MARGIN_MM + INNER_GAP_MM), height - 2 * (MARGIN_MM + INNER_GAP_MM) - strips[width]
+        room = room[0], room[1] - part.head_mm
         tables = tuple(piece for t in part.tables for piece in t.split(room[1]))
         blocks = tuple(Block(t.name, *t.size()) for t in tables)
         for up, down in SCALES:
@@ -227,6 +235,14 @@ def _choose(part: _Part, paper: tuple[float, float], strips: dict[float, float])
     if best is None:
         raise GeometryFault(f"part {part.plan.name!r} is too large to draw on this paper")
     return best
+
+
+def _mark(pen: Pen) -> None:
+    """The mark of waived rules, in a row of its own under the frame's upper edge."""
+    low = pen.height - MARGIN_MM - MARK_ROW_MM
+    pen.stroke(MEDIUM)
+    pen.line(MARGIN_MM, low, pen.width - MARGIN_MM, low)
+    pen.text(pen.width / 2, low + 2.6, MARK, MARK_MM, bold=True, align="centre")
 
 
 def _draw(pen: Pen, part: _Part, content: _Content, name: str, cell: Cell) -> None:

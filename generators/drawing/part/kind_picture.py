@@ -16,6 +16,7 @@ from generators.drawing.paper.dimensions import (
     arrow,
     centre_cross,
 )
+from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.pen import GREY, MEDIUM, THIN, Pen, fit_text, wrap_text
 from generators.drawing.paper.sheet_layout import Cell, arrange
 from generators.drawing.paper.svg_pen import SvgPen
@@ -42,6 +43,7 @@ HEADS = ("parameter", "default", "limits", "in the picture", "meaning")
 SMALL_MM = 2.4
 PARALLEL = 1e-6
 FLAT = "FLAT BLANK"
+ENDINGS = (".pdf", ".svg")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,12 +64,11 @@ def write_kind_picture(
     ``plan`` is the kind's default part, ``sizes`` what its parameters set there. Raises
     ``GeometryFault`` when it is too large to draw, ``ValueError`` for another ending.
     """
-    ways = {".pdf": Pen, ".svg": SvgPen}
-    if path.suffix.lower() not in ways:
+    ending = path.suffix.lower()
+    if ending not in ENDINGS:
         raise ValueError(f"a picture is a .pdf or .svg, not {path.suffix!r}")
     views = _views(plan, sizes)
     scale, cells, height = _arranged(views)
-    pen = ways[path.suffix.lower()](path, title=f"{plan.kind}: parameters", subject=summary)
     said = wrap_text(f"{summary}. mount.at places {origin}.", 3.0, PAGE_MM - 2 * MARGIN_MM) + wrap_text(
         "A name stands at a dimension that follows it one for one. Grey arrows: u and v of each flange.",
         SMALL_MM,
@@ -75,7 +76,7 @@ def write_kind_picture(
     )
     head = 11.0 + 4.2 * len(said)
     total = head + height + ROW_MM * (len(rows) + 1) + 2 * MARGIN_MM + 4.0
-    pen.page(PAGE_MM, total)
+    pen = _pen(path, ending, total, title=f"{plan.kind}: parameters", subject=summary)
     pen.text(MARGIN_MM, total - MARGIN_MM - 5.0, plan.kind, 5.0, bold=True)
     pen.text(
         PAGE_MM - MARGIN_MM,
@@ -92,6 +93,15 @@ def write_kind_picture(
         item.put(pen, scale, Cell(MARGIN_MM + cell.x, low + cell.y, cell.width, cell.height))
     _table(pen, rows, _where(sizes, views), low - 2.0)
     pen.close()
+
+
+def _pen(path: Path, ending: str, height_mm: float, *, title: str, subject: str) -> Pen:
+    """A pen on the one page of the picture."""
+    if ending == ".svg":
+        return SvgPen(path, PAGE_MM, height_mm, title=title, subject=subject)
+    pen = PdfPen(path, title=title, subject=subject)
+    pen.page(PAGE_MM, height_mm)
+    return pen
 
 
 def _arranged(views: Sequence[NamedView]) -> tuple[float, dict[str, Cell], float]:

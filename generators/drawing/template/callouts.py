@@ -19,6 +19,7 @@ from generators.drawing.paper.pen import text_width
 LINE = 1.22
 PAD = 0.7
 STEP = 0.8
+ON_MM, ASIDE_MM = 0.05, 0.3
 LEADERS_TRIED = 400
 Floats = NDArray[np.float64]
 Point = tuple[float, float]
@@ -86,6 +87,7 @@ class Placer:
         self._hard: list[Floats] = []
         self._soft: list[Floats] = []
         self._boxes: list[Box] = []
+        self._holes = np.empty((0, 3))
         self._hard_all: Floats | None = None
         self._boxes_all: Floats | None = None
 
@@ -93,6 +95,14 @@ class Placer:
         """No label may cover these points."""
         self._hard.append(points)
         self._hard_all = None
+
+    def hole(self, x: float, y: float, radius: float) -> None:
+        """No label may cover this circle, and none but its own may lie in it.
+
+        In a hole that is there already the paper is cut away; in any other a label is taken for its own.
+        """
+        self.keep_clear(ring(x, y, radius))
+        self._holes = np.vstack((self._holes, (x, y, radius)))
 
     def rather_not(self, points: Floats, weight: float) -> None:
         """A label over these points costs ``weight`` each."""
@@ -152,8 +162,8 @@ class Placer:
         )
         return ok
 
-    def _hits(self, boxes: Floats) -> Floats:
-        """How many hard points and boxes each candidate box touches."""
+    def _hits(self, boxes: Floats, own: tuple[float, float, float] | None = None) -> Floats:
+        """How many hard points, boxes and holes each candidate box touches; ``own`` hole is no matter."""
         if not len(boxes):
             return np.zeros(0)
         lo, hi = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
@@ -165,15 +175,33 @@ class Placer:
             & (boxes[:, 1, None] < b[:, 3])
             & (b[:, 1] < boxes[:, 3, None])
         )
-        counted: Floats = hits + 40.0 * touch.sum(axis=1)
+        holes = self._holes
+        if own is not None:
+            holes = holes[np.abs(holes - own).max(axis=1) > ON_MM]
+        dx = np.clip(holes[:, 0], boxes[:, 0, None], boxes[:, 2, None]) - holes[:, 0]
+        dy = np.clip(holes[:, 1], boxes[:, 1, None], boxes[:, 3, None]) - holes[:, 1]
+        within = np.hypot(dx, dy) < holes[:, 2]
+        counted: Floats = hits + 40.0 * (touch.sum(axis=1) + within.sum(axis=1))
         return counted
+
+    def _crossable(self, near: Floats, own: Point) -> NDArray[np.bool_]:
+        """Which points belong to the rim of a larger hole around ``own``: its leader must get out."""
+        crossed = np.zeros(len(near), dtype=bool)
+        for x, y, radius in self._holes:
+            if math.hypot(x - own[0], y - own[1]) < radius:
+                crossed |= np.abs(np.hypot(near[:, 0] - x, near[:, 1] - y) - radius) < ON_MM
+        return crossed
 
     def _softness(self, boxes: Floats) -> Floats:
         every = np.vstack([np.empty((0, 3)), *self._soft])
         return _count_in(boxes, every[:, :2], every[:, 2])
 
     def _leader_cost(self, start: Point, end: Point, own: Point, own_radius: float) -> float:
-        """Infinite when a leader runs over a label or another hole; else what it crosses."""
+        """Infinite when a leader runs over a label or another hole, or begins where two rims cross."""
+        for x, y, radius in self._holes:
+            rim = abs(math.hypot(start[0] - x, start[1] - y) - radius) < ASIDE_MM
+            if rim and math.hypot(x - own[0], y - own[1]) > ON_MM:
+                return math.inf
         points = along((start, end), 0.6)
         x, y = points[:, 0, None], points[:, 1, None]
         b = self._taken()
@@ -183,6 +211,7 @@ class Placer:
         (x0, y0), (x1, y1) = points.min(axis=0) - 1, points.max(axis=0) + 1
         near = self._near(x0, y0, x1, y1)
         near = near[np.hypot(near[:, 0] - own[0], near[:, 1] - own[1]) > own_radius + 0.6]
+        near = near[~self._crossable(near, own)]
         if len(near) and float(np.hypot(near[:, 0] - x, near[:, 1] - y).min()) < 0.8:
             return math.inf
         return 0.0
@@ -203,12 +232,12 @@ class Placer:
             boxes = boxes[allowed]
             if not len(boxes):
                 continue
-            boxes = boxes[self._hits(_grown(boxes, 1.0)) == 0]
+            boxes = boxes[self._hits(_grown(boxes, 1.0), (x, y, radius)) == 0]
             if not len(boxes):
                 continue
             ends = _nearest(boxes, x, y)
             far = np.hypot(ends[:, 0] - x, ends[:, 1] - y) - radius
-            crowd = self._hits(_grown(boxes, 3.0))
+            crowd = self._hits(_grown(boxes, 3.0), (x, y, radius))
             cost = np.abs(far - 4.0) + self._softness(boxes) + 0.15 * crowd + 4.0 * (far > 25)
             for k in np.argsort(cost, kind="stable")[:LEADERS_TRIED]:
                 end = (float(ends[k, 0]), float(ends[k, 1]))
@@ -252,7 +281,8 @@ class Placer:
         low += [(x + out, y - height / 2), (x - out - width, y - height / 2)]
         corner = np.array(low)
         boxes = np.hstack((corner, corner + np.array([width, height])))
-        hits = self._hits(boxes)
+        # the points on a rim lie apart: a corner between two of them would cover it
+        hits = self._hits(_grown(boxes, 0.5))
         cost = hits + 0.2 * self._softness(boxes) + 1000.0 * ~self._inside(boxes, 0.4)
         cost += 0.01 * np.arange(len(boxes))
         best = int(np.argmin(cost))

@@ -21,14 +21,17 @@ from generators.drawing.paper.furniture import (
     shrunk,
     tick_arrows,
 )
+from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.pen import BLACK, CAUTIONS, GREY, MEDIUM, THIN, Pen, wrap_text
 from generators.drawing.paper.sizes import PaperChoice, paper_choice
+from generators.drawing.paper.waived import MARK, shorter_lists
 from generators.errors import ExportError
 from generators.geometry.contours import Placement, polyline, transformed
 from generators.geometry.printing import PAGE_ENDS_MM, ScaleTest, scale_test
 from generators.model.plan import PanelHole, PanelLayout
 
 LEAST_THUMB_MM = 14.0
+HEADING_MM, ROW_MM, NAMED_MM = 7.0, 4.0, 60.0
 READING_LINE_MM, READING_FROM_MM, READING_TO_MM = 7.0, 68.0, 104.0
 CAPTION_MM = 7.4
 GUTTER_MM = 4.0
@@ -120,8 +123,25 @@ def draw_cover(
                 pen.text(x0, y, line, SMALL * 1.05, bold=text not in LEGEND)
         y -= 3.0
     foot = _cautions(pen, x0 + STUB_MM + 4, y0 + 8.0, width - STUB_MM - 4)
+    if words.waived:
+        y -= _waived(pen, words, thumbs, (x0, y, width, y - foot - 5.0))
     if layout is not None:
         _thumbs(pen, layout, words.face == "engine", thumbs, (x0, foot + 3.0, width, y - foot - 5.0))
+
+
+def _waived(
+    pen: Pen, words: Words, thumbs: Sequence[Thumb], room: tuple[float, float, float, float]
+) -> float:
+    """List what was waived, as fully as the sheets' list leaves room for; returns the height it takes."""
+    x0, top, width, free = room
+    lists = list(shorter_lists(words.waived, width - 4.0))
+    heights = [found.size()[1] + 3.0 for found in lists]
+    rooms = [free - HEADING_MM - height for height in heights]
+    fits = [k for k, room_mm in enumerate(rooms) if _pictured(thumbs, width, room_mm)[1] >= LEAST_THUMB_MM]
+    fits += [k for k, room_mm in enumerate(rooms) if _rows(thumbs, width) * ROW_MM <= room_mm]
+    best = fits[0] if fits else len(lists) - 1
+    lists[best].draw(pen, x0, top)
+    return heights[best]
 
 
 def _triangle(pen: Pen, test: ScaleTest, x0: float, y0: float) -> None:
@@ -168,7 +188,7 @@ def _words(pen: Pen, words: Words, test: ScaleTest, x: float, top: float, width:
     about = f"{words.panel} · {words.job} · revision {words.revision}"
     lines = [about] if words.job else []
     lines += [words.printer_note] if words.printer_note else []
-    lines += [words.watermark] if words.watermark else []
+    lines += [f"{MARK} below"] if words.waived else []
     for text in lines:
         for line in wrap_text(text, PLAIN, width - 4):
             y -= PLAIN * 1.35
@@ -220,22 +240,17 @@ def _thumbs(
     x0, y0, width, height = room
     heading = "SHEETS OF THIS TEMPLATE"
     pen.text(x0, y0 + height - 3.6, heading, 3.6, bold=True)
-    height -= 7.0
+    height -= HEADING_MM
     box = thumbs[0].box
-    aspect = (box[3] - box[1]) / (box[2] - box[0])
-    cells = _cells(thumbs)
-    if cells is None:
-        columns, across = _grid(len(thumbs), aspect, width, height)
-        cells = [divmod(k, columns)[::-1] for k in range(len(thumbs))]
-    else:
-        # as they are joined, so that the list is a map too
-        columns, rows = (max(c[k] for c in cells) + 1 for k in (0, 1))
-        across = (width - (columns - 1) * GUTTER_MM) / columns
-        across = min(across, (height / rows - CAPTION_MM - GUTTER_MM) / aspect, width / 3)
+    cells, across = _pictured(thumbs, width, height)
     if across < LEAST_THUMB_MM:
+        rows = _rows(thumbs, width)
+        pitch = min(ROW_MM, height / rows)
         for k, thumb in enumerate(thumbs):
-            column, row = divmod(k, max(1, int(height // 4)))
-            pen.text(x0 + column * 60, y0 + height - 4 * (row + 1), _caption(thumb), SMALL)
+            column, row = divmod(k, rows)
+            text = _caption(thumb)
+            size = shrunk(text, min(SMALL, 0.7 * pitch), NAMED_MM - 1.0)
+            pen.text(x0 + column * NAMED_MM, y0 + height - pitch * (row + 1), text, size)
         return
     scale = across / (box[2] - box[0])
     tall = (box[3] - box[1]) * scale
@@ -243,6 +258,25 @@ def _thumbs(
         x = x0 + column * (across + GUTTER_MM)
         y = y0 + height - (row + 1) * (tall + CAPTION_MM + GUTTER_MM) + CAPTION_MM + GUTTER_MM
         _thumb(pen, layout, thumb, (x, y, across, tall), scale, mirror)
+
+
+def _pictured(thumbs: Sequence[Thumb], width: float, height: float) -> tuple[list[tuple[int, int]], float]:
+    """Column and row of each picture, and how wide all of them are in that room, mm."""
+    box = thumbs[0].box
+    aspect = (box[3] - box[1]) / (box[2] - box[0])
+    cells = _cells(thumbs)
+    if cells is None:
+        columns, across = _grid(len(thumbs), aspect, width, height)
+        return [divmod(k, columns)[::-1] for k in range(len(thumbs))], across
+    # as they are joined, so that the list is a map too
+    columns, rows = (max(c[k] for c in cells) + 1 for k in (0, 1))
+    across = (width - (columns - 1) * GUTTER_MM) / columns
+    return cells, min(across, (height / rows - CAPTION_MM - GUTTER_MM) / aspect, width / 3)
+
+
+def _rows(thumbs: Sequence[Thumb], width: float) -> int:
+    """Rows of the list without pictures."""
+    return -(-len(thumbs) // max(1, int(width // NAMED_MM)))
 
 
 def _cells(thumbs: Sequence[Thumb]) -> list[tuple[int, int]] | None:
@@ -301,7 +335,7 @@ def write_scale_test(path: Path, paper: str) -> ScaleTest:
     """
     choice = paper_choice(paper)
     test = cover_test(choice)
-    pen = Pen(path, title="Scale test", subject=f"{choice.name}, 1:1")
+    pen = PdfPen(path, title="Scale test", subject=f"{choice.name}, 1:1")
     pen.page(*cover_size(choice), lying=False)
     words = Words(
         face="SCALE TEST", job="", panel="", material="", revision="", paper=choice.name, witness_note=""

@@ -12,6 +12,7 @@ from shapely import geometry
 from generators.drawing.paper.distances import between
 from generators.drawing.paper.furniture import Live
 from generators.drawing.paper.pen import THIN, WHITE, Pen
+from generators.drawing.paper.waived import MARK
 from generators.drawing.template.callouts import LINE, PAD, Line, Placed, Placer, Point
 from generators.drawing.template.hole_words import BODY, LEAST, callout_texts, millimetres
 from generators.drawing.template.view import View, datum_lines, shown_keepouts, wrap_names
@@ -23,6 +24,9 @@ TRIES = 4
 LEAST_NAMED_MM2 = 25.0
 MOST_RETRIED = 60
 LOST_TIER = 20
+MARK_SIZES_MM = (12.0, 10.0, 8.0, 6.0, 4.5)
+MARK_GREY = 0.7
+MOST_SPOTS = 700
 OTHER_SIDE = {"cab": "engine side", "engine": "cab side"}
 
 
@@ -205,6 +209,24 @@ def wrap_labels(pen: Pen, layout: PanelLayout, view: View, placer: Placer) -> No
         label = placer.anywhere(spots, texts, upright=upright) if spots else None
         if label is not None:
             write(pen, label, frame=False)
+
+
+def waived_mark(pen: Pen, view: View, placer: Placer) -> None:
+    """The mark of waived rules, as large as there is room for beside all else; the head has it anyway."""
+    live = view.live
+    step = max(6.0, math.sqrt(live.width * live.height / MOST_SPOTS))
+    spots = [
+        (float(x), float(y))
+        for y in np.arange(live.y + step / 2, live.y + live.height, step)
+        for x in np.arange(live.x + step / 2, live.x + live.width, step)
+    ]
+    texts = tuple((Line(MARK, size / placer.type_scale, True),) for size in MARK_SIZES_MM)
+    label = placer.anywhere(spots, texts)
+    if label is not None:
+        line = label.lines[0]
+        low = label.box[3] - PAD / 2 - line.size
+        middle = (label.box[0] + label.box[2]) / 2
+        pen.text(middle, low, line.text, line.size, bold=True, align="centre", grey=MARK_GREY)
 
 
 def other_labels(pen: Pen, layout: PanelLayout, view: View, face: Face, placer: Placer) -> None:

@@ -19,6 +19,7 @@ from generators.drawing.template.labels import (
     keepout_labels,
     other_labels,
     reach_labels,
+    waived_mark,
     wrap_labels,
     write,
 )
@@ -45,9 +46,11 @@ def draw_tile(
     links: Sequence[Pair],
     type_scale: float = 1.0,
     only: Collection[str] | None = None,
+    waived: bool = False,
 ) -> tuple[str, ...]:
     """Draw one tile; ``links`` are the distances to write, ``type_scale`` enlarges every label.
 
+    ``waived`` puts the mark of waived rules where it covers nothing: a sheet may be cut to a handy size.
     With ``only`` these holes and the existing ones are drawn to work by; the others are pale rings, so that
     nobody drills them here a second time.
 
@@ -80,6 +83,8 @@ def draw_tile(
         for a, b in mine:
             dimension(pen, view, a, b, placer)
         other_labels(pen, layout, view, face, placer)
+        if waived:
+            waived_mark(pen, view, placer)
     return lost
 
 
@@ -193,7 +198,7 @@ def _hole(pen: Pen, view: View, hole: PanelHole, placer: Placer) -> None:
         pen.line(x - d, y + d, x + d, y - d)
         placer.keep_clear(along(((x - d, y - d), (x + d, y + d))))
         placer.keep_clear(along(((x - d, y + d), (x + d, y - d))))
-    placer.keep_clear(ring(x, y, radius))
+    placer.hole(x, y, radius)
     placer.keep_clear(along(((x - arm, y), (x + arm, y))))
     placer.keep_clear(along(((x, y - arm), (x, y + arm))))
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
 from generators.drawing.paper.distances import dimensioned
 from generators.drawing.paper.furniture import Words, draw_furniture, live_area
-from generators.drawing.paper.pen import Pen
+from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.sizes import PaperChoice, paper_choice
 from generators.drawing.template.cover import Thumb, cover_size, cover_test, draw_cover
 from generators.drawing.template.hole_groups import HoleGroup, hole_groups
@@ -17,6 +18,7 @@ from generators.drawing.template.pdf import TemplatePage, TemplateSheets, print_
 from generators.drawing.template.tiles import Grid, registration_marks
 from generators.drawing.template.view import View
 from generators.errors import ExportError
+from generators.model.findings import Waived
 from generators.model.plan import PanelLayout
 from generators.model.spec.shop import PaperPrinter
 from generators.model.words import Face
@@ -39,7 +41,7 @@ def write_patches(
     paper: str | PaperChoice,
     job: str,
     revision: str,
-    watermark: str = "",
+    waived: Sequence[Waived] = (),
     printer: PaperPrinter | None = None,
     type_scale: float = 1.0,
 ) -> TemplateSheets:
@@ -54,12 +56,11 @@ def write_patches(
     groups = hole_groups(layout, live.width, live.height)
     if not groups:
         raise ExportError(f"{layout.panel}: nothing to mark")
-    words = template_words(layout, face, job, revision, choice.name, watermark, printer)
-    pen = Pen(
+    words = template_words(layout, face, job, revision, choice.name, waived, printer)
+    pen = PdfPen(
         path,
         title=f"{layout.title}: {face} patches",
         subject=f"{job}, revision {revision}, 1:1",
-        watermark=watermark,
         print_map=print_map_of(printer),
     )
     count = len(groups) + 1
@@ -80,7 +81,10 @@ def write_patches(
         view = View(live=live, box=group.box, mirror=face == "engine")
         links = dimensioned([*group.holes, *group.on_sheet])
         mine = {h.number for h in group.holes}
-        lost |= set(draw_tile(pen, layout, view, face, marks, links, type_scale, mine)) & mine
+        lost |= (
+            set(draw_tile(pen, layout, view, face, marks, links, type_scale, mine, waived=bool(waived)))
+            & mine
+        )
         where = f"patch: {_where(group)}"
         draw_furniture(pen, _said(words, layout, group, face), where, number, count, None)
         pages.append(

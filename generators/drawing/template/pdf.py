@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -10,7 +10,6 @@ from generators.drawing.paper.distances import dimensioned
 from generators.drawing.paper.furniture import (
     DRILL_HERE,
     PRINTED_FOR,
-    Live,
     PageMap,
     Words,
     draw_furniture,
@@ -18,17 +17,15 @@ from generators.drawing.paper.furniture import (
     page_for,
     witness_note,
 )
-from generators.drawing.paper.pen import LARGEST_PAGE_MM, Pen
+from generators.drawing.paper.pdf_pen import LARGEST_PAGE_MM, PdfPen
 from generators.drawing.paper.sizes import PaperChoice, paper_choice
 from generators.drawing.template.cover import Thumb, cover_size, cover_test, draw_cover
 from generators.drawing.template.page import draw_tile
+from generators.drawing.template.sheet import Sheet, sheet_for
 from generators.drawing.template.table import draw_tables, table_pages, tables_height
 from generators.drawing.template.tiles import (
     Cell,
     TilePlan,
-    content_box,
-    needed_holes,
-    plan_tiles,
     registration_marks,
     witness_hole,
 )
@@ -36,13 +33,12 @@ from generators.drawing.template.view import View
 from generators.errors import ExportError
 from generators.geometry.contours import bounds
 from generators.geometry.printing import PrintMap
+from generators.model.findings import Waived
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.shop import PaperPrinter
 from generators.model.words import FACES, Face, PageKind
 
-CHECK_END_MM = 8.0
 FIRST_TILE = 2  # page one is the scale test
-ROLL_MARGIN_MM = 32.0  # room for labels around the holes: on a roll, length is cheap
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,17 +76,6 @@ class TemplateSheets:
     unlabelled: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Sheet:
-    """One way to lay the paper: page size, live area and tiles."""
-
-    width: float
-    height: float
-    lying: bool
-    live: Live
-    tiles: TilePlan
-
-
 def write_template(
     layout: PanelLayout,
     path: Path,
@@ -99,29 +84,31 @@ def write_template(
     paper: str | PaperChoice,
     job: str,
     revision: str,
-    watermark: str = "",
+    waived: Sequence[Waived] = (),
     printer: PaperPrinter | None = None,
     type_scale: float = 1.0,
+    other: PanelLayout | None = None,
 ) -> TemplateSheets:
     """Write the 1:1 template of one face; ``engine`` is mirrored in u.
 
-    Page one is a scale test with the list of the sheets. ``job`` is the job's title. ``watermark`` is
-    printed on every page (accepted faults); for a calibrated ``printer`` every page is drawn the opposite
-    way wrong and says so. ``type_scale`` enlarges labels and tables for eyes that need it. Raises
-    ``ExportError`` when there is nothing to mark or the file cannot be written, and what
+    Round a fold the two faces are developed over different radii: ``other`` is the layout of the other face,
+    so that both templates show the same holes.
+
+    Page one is a scale test with the list of the sheets. ``job`` is the job's title. ``waived`` rules
+    are marked on every page and listed on page one; for a calibrated ``printer`` every page is drawn
+    the opposite way wrong and says so. ``type_scale`` enlarges labels and tables for eyes that need it.
+    Raises ``ExportError`` when there is nothing to mark or the file cannot be written, and what
     ``paper_choice`` raises for the paper.
     """
     if face not in FACES:
         raise ExportError(f"no face {face!r}; known: {', '.join(FACES)}")
     choice = paper_choice(paper) if isinstance(paper, str) else paper
-    holes = needed_holes(layout)
-    placed = (*holes, *_check_ends(layout))
-    sheet = _roll(placed, choice) if choice.is_roll else _cut_sheet(placed, choice)
+    holes, sheet = sheet_for(layout, choice, other)
     table_w, table_h = _table_size(sheet, layout, holes, choice, face, type_scale)
     tables = table_pages(layout.holes, holes, live_area(table_w, table_h), face, type_scale, layout.wraps)
     cells = _reading_order(sheet.tiles, face)
     count = 1 + len(cells) + len(tables)
-    words = template_words(layout, face, job, revision, choice.name, watermark, printer)
+    words = template_words(layout, face, job, revision, choice.name, waived, printer)
     page_of = {where: n for n, (_, where) in enumerate(cells, FIRST_TILE)}
     marks = registration_marks(sheet.tiles.grid, layout.holes)
     grid = sheet.tiles.grid
@@ -130,11 +117,10 @@ def write_template(
     def page_map(here: tuple[int, int] | None) -> PageMap:
         return PageMap(columns=grid.columns, rows=grid.rows, pages=page_of, here=here)
 
-    pen = Pen(
+    pen = PdfPen(
         path,
         title=f"{layout.title}: {face} template",
         subject=f"{job}, revision {revision}, 1:1",
-        watermark=watermark,
         print_map=print_map_of(printer),
     )
     cover_w, cover_h = cover_size(choice)
@@ -155,7 +141,7 @@ def write_template(
     for number, (cell, (column, row)) in enumerate(cells, FIRST_TILE):
         pen.page(sheet.width, sheet.height, lying=sheet.lying)
         view = View(live=sheet.live, box=grid.box(cell), mirror=face == "engine")
-        lost |= set(draw_tile(pen, layout, view, face, marks[cell], links, type_scale))
+        lost |= set(draw_tile(pen, layout, view, face, marks[cell], links, type_scale, waived=bool(waived)))
         draw_furniture(pen, words, _where(row, column), number, count, page_map((column, row)))
         pages.append(
             TemplatePage(
@@ -196,63 +182,8 @@ def write_template(
     )
 
 
-def _check_ends(layout: PanelLayout) -> tuple[PanelHole, ...]:
-    """Stand-ins that keep each check length whole on one sheet; nothing is drawn of them."""
-    return tuple(
-        PanelHole(
-            number="",
-            name="",
-            u_mm=(a[0] + b[0]) / 2,
-            v_mm=(a[1] + b[1]) / 2,
-            final_dia_mm=math.dist(a, b) + CHECK_END_MM,
-            pilot_dia_mm=0.0,
-            purpose="",
-            tool="",
-            drill_face="cab",
-            status="datum",
-            owners=(),
-            kind="existing",
-        )
-        for a, b in (wrap.check for wrap in layout.wraps)
-    )
-
-
-def _cut_sheet(holes: tuple[PanelHole, ...], choice: PaperChoice) -> _Sheet:
-    """The orientation with the fewest pages, then the fewest cut holes; upright when equal."""
-    found: list[_Sheet] = []
-    height = choice.height_mm or 0.0
-    for width, tall in ((choice.width_mm, height), (height, choice.width_mm)):
-        live = live_area(width, tall)
-        found.append(
-            _Sheet(
-                width=width,
-                height=tall,
-                lying=width > tall,
-                live=live,
-                tiles=plan_tiles(holes, live.width, live.height),
-            )
-        )
-    return min(found, key=lambda s: s.tiles.cost)
-
-
-def _roll(holes: tuple[PanelHole, ...], choice: PaperChoice) -> _Sheet:
-    """Along or across the roll, whichever needs fewer sheets and then less paper."""
-    u0, v0, u1, v1 = content_box(holes, ROLL_MARGIN_MM)
-    found: list[tuple[tuple[int, int, float], _Sheet]] = []
-    roll = choice.width_mm
-    upright = (roll, min(page_for(0, v1 - v0)[1], LARGEST_PAGE_MM))
-    along = (min(page_for(u1 - u0, 0)[0], LARGEST_PAGE_MM), roll)
-    for (width, height), length in ((upright, upright[1]), (along, along[0])):
-        live = live_area(width, height)
-        tiles = plan_tiles(holes, live.width, live.height)
-        lying = width != roll
-        sheet = _Sheet(width=width, height=height, lying=lying, live=live, tiles=tiles)
-        found.append(((*tiles.cost[:2], tiles.cost[1] * length), sheet))
-    return min(found, key=lambda pair: pair[0])[1]
-
-
 def _table_size(
-    sheet: _Sheet,
+    sheet: Sheet,
     layout: PanelLayout,
     shown: tuple[PanelHole, ...],
     choice: PaperChoice,
@@ -295,7 +226,7 @@ def template_words(
     job: str,
     revision: str,
     paper: str,
-    watermark: str,
+    waived: Sequence[Waived],
     printer: PaperPrinter | None,
 ) -> Words:
     """What every page of this template says."""
@@ -311,5 +242,5 @@ def template_words(
         printer_note=PRINTED_FOR.format(printer.name) if printer is not None else "",
         notes=layout.notes,
         drill=DRILL_HERE if face == "cab" and any(h.status == "drill" for h in layout.holes) else "",
-        watermark=watermark,
+        waived=tuple(waived),
     )

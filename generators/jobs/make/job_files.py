@@ -13,7 +13,8 @@ from generators.issue.stamp import PLACEHOLDER
 from generators.jobs.make import stiffness_file
 from generators.jobs.make.bodies import Bodies, bodies_of, expected_bodies, write_glb_file, write_step_file
 from generators.jobs.make.line_sheets import lines_sheet
-from generators.jobs.make.paper import sheet_paper, watermark
+from generators.jobs.make.paper import sheet_paper
+from generators.model.findings import Waived
 from generators.sheets.bill import Item, bill, write_bill
 from generators.sheets.install.sheet import write_install_sheet
 from generators.sheets.pedal.words import expected_words
@@ -22,7 +23,8 @@ from generators.sheets.stiffness_pages import stiffness_words
 from generators.sheets.stock_words import expected_stock_words
 from generators.sheets.tables import write_holes_csv, write_hoses_csv
 from generators.solve.job import Prepared, smallest_hole
-from generators.verify.pdf.sheet import read_sheet_pdf, watermark_problems
+from generators.verify.pdf.sheet import read_sheet_pdf
+from generators.verify.pdf.waivers import waiver_problems
 from generators.verify.readback import ReadBack
 
 
@@ -43,11 +45,13 @@ def job_bill(prepared: Prepared) -> tuple[Item, ...]:
 
 
 def _read_sheet(
-    path: Path, *, rel: str, title: str, revision: str, words: Sequence[str], mark: str
+    path: Path, *, rel: str, title: str, revision: str, words: Sequence[str], waived: Sequence[Waived]
 ) -> ReadBack:
     reading = read_sheet_pdf(path, title=title, revision=revision, rel=rel, words=words)
     return ReadBack(
-        path=rel, facts=reading.facts, problems=(*reading.problems, *watermark_problems(path, mark))
+        path=rel,
+        facts=reading.facts,
+        problems=(*reading.problems, *waiver_problems(path, waived, on_first=False, reasons=True)),
     )
 
 
@@ -61,7 +65,7 @@ def _sheet(prepared: Prepared, rel: str, kind: str, body: partial[Any], words: S
             title=prepared.file.job.job.title,
             revision=prepared.file.revision,
             words=tuple(words),
-            mark=watermark(prepared),
+            waived=prepared.waived,
         ),
     )
 
@@ -73,7 +77,7 @@ def _table(rel: str, kind: str, body: partial[Any], units: str = "") -> Artefact
 
 def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
     file = prepared.file
-    job, mark = file.job.job, watermark(prepared)
+    job, waived = file.job.job, prepared.waived
     plans = tuple(p.plan for p in prepared.parts)
     lines = lines_sheet(prepared.lines, file.job)
     pedal_words = [words for pedal in prepared.pedals for words in expected_words(pedal.sheet())]
@@ -91,7 +95,7 @@ def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
         pedals=tuple(p.sheet(p.ranking()) for p in prepared.pedals),
         stiffness=prepared.results,
         paper=sheet_paper(paper),
-        watermark=mark,
+        waived=waived,
     )
     said = [*pedal_words, *map(stiffness_words, prepared.results)]
     said += expected_stock_words(plans, least_holes(prepared))
@@ -114,7 +118,7 @@ def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
             pedals=tuple(p.sheet() for p in prepared.pedals),
             findings=prepared.findings,
             paper=sheet_paper(paper),
-            watermark=mark,
+            waived=waived,
         )
         out.append(_sheet(prepared, "install_sheet.pdf", "install_sheet", install, pedal_words))
     return out

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
@@ -9,14 +11,15 @@ from generators.drawing.dxf.template import write_template_dxf
 from generators.issue.artefact import Artefact
 from generators.issue.manifest import Entry
 from generators.issue.stamp import PLACEHOLDER
-from generators.jobs.make.paper import watermark
 from generators.jobs.templates import Sheets, faces
 from generators.layout.wrap import wrapped_name
+from generators.model.findings import Waived
 from generators.model.plan import PanelLayout
 from generators.model.words import FACES, Face
 from generators.solve.job import Prepared
 from generators.solve.wrapping import wrapped_names, wrapped_sheet
 from generators.verify.dxf.template import read_template_dxf
+from generators.verify.pdf.waivers import dxf_waiver_problems
 from generators.verify.readback import ReadBack
 
 
@@ -28,14 +31,17 @@ def _sheets(prepared: Prepared, owner: str, layouts: dict[Face, PanelLayout], pa
         job=prepared.file.job.job.title,
         revision=prepared.file.revision,
         paper=paper,
-        mark=watermark(prepared),
+        waived=prepared.waived,
         printer=prepared.printer,
         type_scale=prepared.type_scale,
     )
 
 
-def _read_dxf(path: Path, *, layout: PanelLayout, rel: str, revision: str) -> ReadBack:
-    return read_template_dxf(path, layout, rel=rel, revision=revision)
+def _read_dxf(
+    path: Path, *, layout: PanelLayout, rel: str, revision: str, waived: Sequence[Waived]
+) -> ReadBack:
+    reading = read_template_dxf(path, layout, rel=rel, revision=revision)
+    return replace(reading, problems=(*reading.problems, *dxf_waiver_problems(path, waived)))
 
 
 def panel_files(prepared: Prepared, layout: PanelLayout, paper: str) -> list[Artefact]:
@@ -55,9 +61,11 @@ def panel_files(prepared: Prepared, layout: PanelLayout, paper: str) -> list[Art
                 layout=layout,
                 job=prepared.file.job.job.name,
                 revision=PLACEHOLDER,
-                watermark=watermark(prepared),
+                waived=prepared.waived,
             ),
-            read=partial(_read_dxf, layout=layout, rel=rel, revision=prepared.file.revision),
+            read=partial(
+                _read_dxf, layout=layout, rel=rel, revision=prepared.file.revision, waived=prepared.waived
+            ),
         )
     )
     return out

@@ -1,9 +1,8 @@
-"""Paper of a job's sheets: size, projection, watermark."""
+"""Paper of a job's sheets: size and projection."""
 
 from __future__ import annotations
 
 from generators.reading import JobFile
-from generators.solve.job import Prepared
 from generators.standards import projection_of
 
 BY_PAPER = "by_paper"
@@ -21,8 +20,3 @@ def sheet_projection(file: JobFile, paper: str) -> str:
     """``first`` or ``third``: as the shop asks, else as is usual on that paper."""
     asked = file.shop.drawing.projection
     return projection_of(sheet_paper(paper)) if asked == BY_PAPER else asked
-
-
-def watermark(prepared: Prepared) -> str:
-    """What every sheet is marked with when a failed rule was waived."""
-    return f"WAIVED: {', '.join(prepared.waivers)}" if prepared.waivers else ""

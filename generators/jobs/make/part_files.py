@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -13,13 +13,14 @@ from generators.issue.artefact import Artefact
 from generators.issue.manifest import Entry
 from generators.issue.stamp import PLACEHOLDER
 from generators.jobs.blanks import blank
-from generators.jobs.make.paper import BY_PAPER, sheet_paper, sheet_projection, watermark
+from generators.jobs.make.paper import BY_PAPER, sheet_paper, sheet_projection
 from generators.layout.mounting import PlacedPart
+from generators.model.findings import Waived
 from generators.model.plan import PartPlan
 from generators.sheetmetal.cut_file import flat_tail
 from generators.solve.job import Prepared, smallest_hole
 from generators.verify.pdf.drawing import read_part_drawing
-from generators.verify.pdf.sheet import watermark_problems
+from generators.verify.pdf.waivers import waiver_problems
 from generators.verify.readback import ReadBack
 
 
@@ -60,15 +61,19 @@ def _read_three_mf(path: Path, *, plan: PartPlan, rel: str, revision: str) -> Re
     return read_three_mf(path, plan, revision=revision, rel=rel)
 
 
-def _read_drawing(path: Path, *, plan: PartPlan, rel: str, mark: str, **wanted: Any) -> ReadBack:
+def _read_drawing(
+    path: Path, *, plan: PartPlan, rel: str, waived: Sequence[Waived], **wanted: Any
+) -> ReadBack:
     reading = read_part_drawing(path, plan, rel=rel, **wanted)
-    return replace(reading, problems=(*reading.problems, *watermark_problems(path, mark)))
+    return replace(
+        reading, problems=(*reading.problems, *waiver_problems(path, waived, on_first=False, reasons=True))
+    )
 
 
 def part_files(prepared: Prepared, part: PlacedPart, paper: str) -> list[Artefact]:
     """Every file of a part. A printed part has none for the cutter: it would only be cut by mistake."""
     file, plan, name = prepared.file, part.plan, part.spec.name
-    job, mark = file.job.job, watermark(prepared)
+    job, waived = file.job.job, prepared.waived
     base = f"parts/{name}/{name}"
     least = smallest_hole(file, plan)
 
@@ -111,14 +116,14 @@ def part_files(prepared: Prepared, part: PlacedPart, paper: str) -> list[Artefac
                 revision=PLACEHOLDER,
                 paper=sheet_paper(paper),
                 smallest_hole_mm=least,
-                watermark=mark,
+                waived=waived,
                 projection=sheet_projection(file, paper),
             ),
             read=partial(
                 _read_drawing,
                 plan=plan,
                 rel=drawing,
-                mark=mark,
+                waived=waived,
                 job_title=job.title,
                 revision=file.revision,
                 smallest_hole_mm=least,

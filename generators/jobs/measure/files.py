@@ -115,7 +115,7 @@ def job_of(measured: Measured, paper: str) -> Job:
         job=f"Overlay of measured holes: {head.name}",
         revision=revision,
         paper=paper,
-        mark="",
+        waived=(),
         printer=None,
         type_scale=1.0,
     )

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from generators.hydraulics.pedal_sheet import PedalSheet
-from generators.model.findings import Finding
+from generators.model.findings import Finding, Waived
 from generators.model.install import Task
 from generators.model.plan import PanelLayout, PartPlan
 from generators.model.words import Face
@@ -23,6 +23,7 @@ from generators.sheets.document import (
     gap,
     heading,
     paragraph,
+    waived_story,
     write_document,
 )
 from generators.sheets.hose_words import LinesSheet
@@ -197,7 +198,7 @@ def write_install_sheet(
     guides: Sequence[tuple[PartPlan, str, Face]] = (),
     pedals: Sequence[PedalSheet] = (),
     findings: Sequence[Finding] = (),
-    watermark: str = "",
+    waived: Sequence[Waived] = (),
 ) -> None:
     """Write ``install_sheet.pdf``; ``mounted`` lists plan, panel name and face of each mounted part.
 
@@ -212,7 +213,7 @@ def write_install_sheet(
     work = list(sheet.work())
     prove = [*heading("Finish"), *(sheet.number(bold, text) for bold, text in PROVE)]
     story: list[Any] = [paragraph(title, TITLE), paragraph("Install sheet: tick each step as you finish it.")]
-    story += [gap(2), boxed(BEFORE, width)]
+    story += [gap(2), boxed(BEFORE, width), *waived_story(waived, width)]
     if lines.loop:
         story += [
             gap(2),
@@ -227,5 +228,5 @@ def write_install_sheet(
         subject=title,
         revision=revision,
         paper=paper,
-        watermark=watermark,
+        waived=waived,
     )

@@ -10,7 +10,6 @@ import pypdfium2
 from generators.standards import paper_rows
 from generators.verify.readback import ReadBack
 
-MARK = "WAIVED:"
 POINTS_PER_MM = 72 / 25.4
 SIZE_TOLERANCE_MM = 0.01
 CAUTION_WORDS = ("local codes", "Before drilling")
@@ -45,22 +44,3 @@ def read_sheet_pdf(path: Path, *, title: str, revision: str, rel: str, words: Se
     finally:
         document.close()
     return ReadBack(path=rel, facts=facts, problems=tuple(problems))
-
-
-def watermark_problems(path: Path, watermark: str) -> list[str]:
-    """Pages that lack the mark of a waived rule, or carry one although none was waived."""
-    try:
-        document = pypdfium2.PdfDocument(path)
-    except (pypdfium2.PdfiumError, OSError):
-        return []  # the reader of that sheet has said so
-    problems = []
-    try:
-        for index in range(len(document)):
-            text = " ".join(document[index].get_textpage().get_text_range().split())
-            if watermark and watermark not in text:
-                problems.append(f"page {index + 1} does not say {watermark!r}")
-            if not watermark and MARK in text:
-                problems.append(f"page {index + 1} says a rule was waived, and none was")
-    finally:
-        document.close()
-    return problems

@@ -21,6 +21,10 @@ def _boxes(page: Content) -> list[Shape]:
     return [s for s in page.shapes if s.filled and s.stroked and not s.curves and len(s.points) in (4, 5)]
 
 
+def _within(box: Box, rim: Box) -> bool:
+    return rim[0] < box[0] and rim[1] < box[1] and box[2] < rim[2] and box[3] < rim[3]
+
+
 def _edge_distance(point: Point, box: Box) -> float:
     """Distance of a point from the outline of a box."""
     x, y = point
@@ -33,7 +37,7 @@ def _words(page: Content, box: Box) -> list[str]:
     inside = [
         w
         for w in page.words
-        # a word set across the page (a watermark) is wider and higher than any label
+        # a word set large across the page is wider and higher than any label
         if w.box[3] - w.box[1] <= box[3] - box[1]
         and box[0] < (w.box[0] + w.box[2]) / 2 < box[2]
         and box[1] < (w.box[1] + w.box[3]) / 2 < box[3]
@@ -41,9 +45,9 @@ def _words(page: Content, box: Box) -> list[str]:
     return [w.text.strip() for w in sorted(inside, key=lambda w: (-w.box[3], w.box[0]))]
 
 
-def _led(page: Content, placed: Placed) -> Iterator[tuple[PanelHole, Box]]:
+def _led(page: Content, placed: Placed, rim: Box) -> Iterator[tuple[PanelHole, Box]]:
     """Each hole with the label its leader ends at, or that lies within its circle."""
-    boxes = [s.box for s in _boxes(page)]
+    boxes = [s.box for s in _boxes(page) if _within(s.box, rim)]
     lines = [s.points for s in page.shapes if s.stroked and not s.filled and len(s.points) == 2]
     for hole, (x, y) in placed.values():
         radius = hole.final_dia_mm / 2
@@ -74,13 +78,15 @@ def _contradictions(hole: PanelHole, lines: Sequence[str]) -> list[str]:
     return problems
 
 
-def callout_problems(page: Content, placed: Placed, labelled: set[str]) -> list[str]:
+def callout_problems(page: Content, placed: Placed, labelled: set[str], rim: Box) -> list[str]:
     """Problems of one page's labels; ``placed`` gives hole and page point by number.
+
+    A label lies within ``rim``, the frame of the page: beside it stand boxes that are none.
 
     Adds to ``labelled`` the numbers of the holes whose label was found.
     """
     problems: list[str] = []
-    for hole, box in _led(page, placed):
+    for hole, box in _led(page, placed, rim):
         labelled.add(hole.number)
         problems += _contradictions(hole, _words(page, box))
     return problems

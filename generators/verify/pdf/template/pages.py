@@ -46,6 +46,7 @@ from generators.verify.pdf.template.pose import (
 )
 from generators.verify.pdf.template.words import bar_problems, says, table_problems, word_problems
 from generators.verify.pdf.template.wrap import wrap_key, wrap_problems
+from generators.verify.pdf.waivers import MARK
 from generators.verify.readback import ReadBack
 
 LARGEST_MM = 200 * 25.4
@@ -255,7 +256,7 @@ def _tile_problems(
         if rim[0] < x - r and x + r < rim[2] and rim[1] < y - r and y + r < rim[3]:
             whole.add(hole.number)
         problems += _drawn_right(page, hole, near, thin, (x, y), rim)
-    problems += callout_problems(page, placed, labelled)
+    problems += callout_problems(page, placed, labelled, rim)
     problems += wrap_problems(page, layout, pose, rim, found)
     problems += ellipse_problems(page, layout, pose.page, rim)
     problems += [
@@ -308,6 +309,9 @@ def _drawn_right(
         if (box := _within(s.box, frame)) is not None
     ):
         problems.append(f"hole {hole.number} is painted over")
+    marks = [_within(w.box, frame) for w in page.words if MARK in w.text]
+    if any(box is not None and _covers_rim(box, at, radius) for box in marks):
+        problems.append(f"the mark {MARK!r} lies over hole {hole.number}")
     return problems
 
 

@@ -1,0 +1,121 @@
+"""Which paper one template takes: page size, live area and tiles, alike for both faces."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+
+from generators.drawing.paper.furniture import Live, live_area, page_for
+from generators.drawing.paper.pdf_pen import LARGEST_PAGE_MM
+from generators.drawing.paper.sizes import PaperChoice
+from generators.drawing.template.tiles import TilePlan, content_box, needed_holes, plan_tiles
+from generators.model.plan import PanelHole, PanelLayout
+
+CHECK_END_MM = 8.0
+ROLL_MARGIN_MM = 32.0  # room for labels around the holes: on a roll, length is cheap
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheet:
+    """One way to lay the paper: page size, live area and tiles."""
+
+    width: float
+    height: float
+    lying: bool
+    live: Live
+    tiles: TilePlan
+
+
+def sheet_for(
+    layout: PanelLayout, choice: PaperChoice, other: PanelLayout | None = None
+) -> tuple[tuple[PanelHole, ...], Sheet]:
+    """The holes the template must show, and the paper for them.
+
+    A kept hole nobody needs is shown where it happens to lie on a sheet. Round a fold it may lie on the
+    sheets of one face and beside those of the ``other``: then both must show it, and are laid out again.
+    """
+    needed = {h.number for h in needed_holes(layout)}
+    if other is not None:
+        needed |= {h.number for h in needed_holes(other)}
+    while True:
+        holes = tuple(h for h in layout.holes if h.number in needed)
+        sheet = _sheet((*holes, *_check_ends(layout)), choice)
+        if other is None:
+            return holes, sheet
+        there = tuple(h for h in other.holes if h.number in needed)
+        one = _shown(layout, sheet)
+        two = _shown(other, _sheet((*there, *_check_ends(other)), choice))
+        apart = (one ^ two) - needed
+        if not apart:
+            return holes, sheet
+        needed |= apart
+
+
+def _shown(layout: PanelLayout, sheet: Sheet) -> set[str]:
+    """Numbers of the holes whose centres lie on the sheets."""
+    boxes = [sheet.tiles.grid.box(cell) for cell in sheet.tiles.printed]
+    return {
+        h.number for h in layout.holes if any(b[0] < h.u_mm < b[2] and b[1] < h.v_mm < b[3] for b in boxes)
+    }
+
+
+# round a fold each face asks for the sheets of both
+@lru_cache(maxsize=8)
+def _sheet(holes: tuple[PanelHole, ...], choice: PaperChoice) -> Sheet:
+    return _roll(holes, choice) if choice.is_roll else _cut_sheet(holes, choice)
+
+
+def _check_ends(layout: PanelLayout) -> tuple[PanelHole, ...]:
+    """Stand-ins that keep each check length whole on one sheet; nothing is drawn of them."""
+    return tuple(
+        PanelHole(
+            number="",
+            name="",
+            u_mm=(a[0] + b[0]) / 2,
+            v_mm=(a[1] + b[1]) / 2,
+            final_dia_mm=math.dist(a, b) + CHECK_END_MM,
+            pilot_dia_mm=0.0,
+            purpose="",
+            tool="",
+            drill_face="cab",
+            status="datum",
+            owners=(),
+            kind="existing",
+        )
+        for a, b in (wrap.check for wrap in layout.wraps)
+    )
+
+
+def _cut_sheet(holes: tuple[PanelHole, ...], choice: PaperChoice) -> Sheet:
+    """The orientation with the fewest pages, then the fewest cut holes; upright when equal."""
+    found: list[Sheet] = []
+    height = choice.height_mm or 0.0
+    for width, tall in ((choice.width_mm, height), (height, choice.width_mm)):
+        live = live_area(width, tall)
+        found.append(
+            Sheet(
+                width=width,
+                height=tall,
+                lying=width > tall,
+                live=live,
+                tiles=plan_tiles(holes, live.width, live.height),
+            )
+        )
+    return min(found, key=lambda s: s.tiles.cost)
+
+
+def _roll(holes: tuple[PanelHole, ...], choice: PaperChoice) -> Sheet:
+    """Along or across the roll, whichever needs fewer sheets and then less paper."""
+    u0, v0, u1, v1 = content_box(holes, ROLL_MARGIN_MM)
+    found: list[tuple[tuple[int, int, float], Sheet]] = []
+    roll = choice.width_mm
+    upright = (roll, min(page_for(0, v1 - v0)[1], LARGEST_PAGE_MM))
+    along = (min(page_for(u1 - u0, 0)[0], LARGEST_PAGE_MM), roll)
+    for (width, height), length in ((upright, upright[1]), (along, along[0])):
+        live = live_area(width, height)
+        tiles = plan_tiles(holes, live.width, live.height)
+        lying = width != roll
+        sheet = Sheet(width=width, height=height, lying=lying, live=live, tiles=tiles)
+        found.append(((*tiles.cost[:2], tiles.cost[1] * length), sheet))
+    return min(found, key=lambda pair: pair[0])[1]

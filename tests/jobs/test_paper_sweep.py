@@ -1,0 +1,52 @@
+"""No good job is refused: whatever passes the rules, or is waived, is printed and reads back."""
+
+from __future__ import annotations
+
+from collections import Counter
+from itertools import count
+from pathlib import Path
+
+import pytest
+from pipeline.paper_jobs import PAPERS, drawn_job, refusals, released
+
+from generators.parts import KINDS
+
+NIGHTLY = 400
+MOST_TRIED = 40
+KINDS = [f.name for f in KINDS]
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_job_of_each_kind_is_not_refused(kind: str, tmp_path: Path) -> None:
+    """The first job drawn that any reader takes; papers in turn."""
+    paper = PAPERS[KINDS.index(kind) % len(PAPERS)]
+    for seed in range(MOST_TRIED):
+        drawn = drawn_job(seed, kind, paper)
+        prepared = released(drawn, tmp_path)
+        if prepared is not None:
+            assert list(refusals(prepared, drawn.paper, tmp_path)) == []
+            return
+    pytest.fail(f"no job of {MOST_TRIED} with a {kind} passes")
+
+
+@pytest.mark.nightly
+def test_no_job_of_many_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    waived: Counter[int] = Counter()
+    papers: Counter[str] = Counter()
+    refused: list[str] = []
+    for seed in count(1_000_000):
+        drawn = drawn_job(seed)
+        folder = tmp_path / str(seed)
+        folder.mkdir()
+        prepared = released(drawn, folder)
+        if prepared is not None:
+            waived[len(prepared.waived)] += 1
+            papers[drawn.paper] += 1
+            refused += [f"seed {seed}: {said}" for said in refusals(prepared, drawn.paper, folder)]
+        if waived.total() == NIGHTLY:
+            break
+    with capsys.disabled():
+        print(
+            f"\n{NIGHTLY} jobs, {seed - 999_999 - NIGHTLY} drawn in vain; waived {dict(waived)}; {dict(papers)}"
+        )
+    assert refused == []
