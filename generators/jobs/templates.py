@@ -117,7 +117,7 @@ def faces(sheets: Sheets, name: str, *, patches: bool = False) -> list[Artefact]
                     waived=sheets.waived,
                     printer=sheets.printer,
                     type_scale=sheets.type_scale,
-                    **_other(sheets, face),
+                    **({} if patches else _other(sheets, face)),
                 ),
                 read=partial(
                     _read_face,
