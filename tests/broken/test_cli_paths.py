@@ -193,6 +193,14 @@ def test_words_no_sheet_can_hold(
     assert all(c.isprintable() or c == "\n" for c in said)
 
 
+def test_a_reason_the_sheets_cannot_print(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # the standard PDF fonts: ISO 32000-1 annex D.2, WinAnsiEncoding has no L with stroke
+    assert call(monkeypatch, "make", VAN, "--accept", "hole-tool", "--because", "seen in Łódź") == 2
+    assert "'Ł' at character 9" in capsys.readouterr().err
+
+
 def test_usage_as_json(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
     assert call(monkeypatch, "make", "--json") == 2
     answer = json.loads(capsys.readouterr().out)

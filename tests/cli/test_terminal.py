@@ -154,6 +154,13 @@ def test_the_programs_own_letters_have_plain_words() -> None:
         assert command.get_help(click.Context(command)).isascii(), name
 
 
+def test_commands_print_and_take_paths_by_the_guarded_way_only() -> None:
+    for path in (ROOT / "generators" / "cli" / "commands").glob("*.py"):
+        text = path.read_text(encoding="utf-8")
+        for around in ("click.echo", "click.secho", "click.Path", " print(", "sys.stdout", "sys.stderr"):
+            assert around not in text, (path.name, around)
+
+
 @pytest.mark.skipif(sys.platform == "win32", reason="closed pipes are told otherwise there")
 @pytest.mark.parametrize("name", sorted(commands.commands))
 def test_nobody_reads_and_the_command_ends_as_it_would(

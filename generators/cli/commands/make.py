@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, say, stdout
-from generators.cli.paths import InputPath, OutputPath, Words, require_folder_or_nothing, writing
+from generators.cli.paths import InputPath, OutputPath, SheetWords, Words, require_folder_or_nothing, writing
 from generators.errors import SolverMissing, UnitError
 
 if TYPE_CHECKING:
@@ -88,7 +88,7 @@ def _solved(prepared: Prepared) -> tuple[tuple[BracketResult, ...], tuple[str, .
 @click.option("--accept", multiple=True, metavar="CODE", help="Release files although this rule failed.")
 @click.option(
     "--because",
-    type=Words(),
+    type=SheetWords(),
     multiple=True,
     metavar="REASON",
     help="Why; printed on every sheet's watermark list.",
