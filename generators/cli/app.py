@@ -116,6 +116,8 @@ def _report_stop(number: int) -> int:
     if _wants_json():
         _report("stopped", stopping.sentence(number))
     else:
+        if number == signal.SIGINT and sys.stderr.isatty():
+            say(err=True)  # the terminal has just shown ^C on this line
         say(stopping.sentence(number), err=True)
     return stopping.exit_code(number)
 
@@ -142,12 +144,22 @@ def run() -> int:
     except KeyboardInterrupt:
         return _report_stop(signal.SIGINT)
     except BaseException as error:  # a library's SystemExit as well
-        return _report_surprise(error)
+        number = stopping.asked()
+        return _report_surprise(error) if number is None else _report_stop(number)
+
+
+def _invoke() -> int:
+    """What the command returns, or raises; ``Stopped`` for anything it raises after it was told to stop."""
+    try:
+        return int(commands.main(standalone_mode=False) or 0)
+    except Exception:
+        stopping.check()
+        raise
 
 
 def _run() -> int:
     try:
-        result = commands.main(standalone_mode=False)
+        return _invoke()
     except click.exceptions.Abort:
         return _report_stop(signal.SIGINT)
     except click.ClickException as error:
@@ -162,7 +174,6 @@ def _run() -> int:
     except (ReadBackError, ExportError, SolverFault) as error:
         _report(next(word for kind, word in _FILE_ERRORS if isinstance(error, kind)), str(error))
         return EXIT_FILES
-    return int(result or 0)
 
 
 def finish(code: int) -> int:

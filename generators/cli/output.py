@@ -14,6 +14,7 @@ from rich.console import Console
 from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn
 from rich.text import Text
 
+from generators.cli import stopping
 from generators.model.findings import Finding, Severity
 
 STYLES = {Severity.FAIL: "bold red", Severity.WARN: "yellow", Severity.NOTE: "dim"}
@@ -81,11 +82,19 @@ def print_findings(findings: Sequence[Finding]) -> None:
 
 @contextlib.contextmanager
 def bar() -> Iterator[Callable[[str, int, int], None]]:
-    """A progress callback ``(what, done, total)``; draws only on a terminal's stderr."""
+    """A progress callback ``(what, done, total)``; draws only on a terminal's stderr.
+
+    It raises ``Stopped`` when the run was told to stop and something swallowed that.
+    """
     if not sys.stderr.isatty():
-        yield lambda what, done, total: None
+        yield lambda what, done, total: stopping.check()
         return
     columns = (TextColumn("{task.description}"), BarColumn(), TaskProgressColumn())
     with Progress(*columns, console=stderr(), transient=True) as progress:
         task = progress.add_task("", total=1)
-        yield lambda what, done, total: progress.update(task, description=what, completed=done, total=total)
+
+        def step(what: str, done: int, total: int) -> None:
+            stopping.check()
+            progress.update(task, description=what, completed=done, total=total)
+
+        yield step

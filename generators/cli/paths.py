@@ -66,6 +66,22 @@ class Words(click.ParamType):  # type: ignore[type-arg]
         return str(value)
 
 
+class SheetWords(Words):
+    """Words that are printed: only letters that the standard PDF fonts have."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """The text; a usage error for a letter that would come out as a black box."""
+        from generators.reading.toml.values import PRINTED
+
+        text = super().convert(value, param, ctx)
+        try:
+            text.encode(PRINTED)
+        except UnicodeEncodeError as error:
+            letter = f"{text[error.start]!r} at character {error.start + 1}"
+            self.fail(f"{letter}: the sheets print western European letters only", param, ctx)
+        return text
+
+
 def _require_printable(
     text: str, what: str, param: click.Parameter | None, ctx: click.Context | None
 ) -> None:

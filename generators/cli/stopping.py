@@ -1,13 +1,21 @@
-"""A run that is told to stop ends by its own cleaning up, and with a sentence."""
+"""A run that is told to stop ends by its own cleaning up, and with a sentence.
+
+The exception a signal raises may be lost on the way: a compiled module that is being loaded turns it into
+an ``ImportError``, a destructor swallows it. So the signal is also remembered: whatever a run ends with
+after it is that stop, and a run that goes on asks at every step (``check``).
+"""
 
 from __future__ import annotations
 
 import signal
+import sys
 from types import FrameType
 
 # by the shell's custom, 128 and the number of the signal
 _FIRST_CODE = 128
-_NAMES = ("SIGTERM", "SIGHUP")
+_NAMES = ("SIGINT", "SIGTERM", "SIGHUP")
+PATIENCE = 5
+_received: list[int] = []
 
 
 class Stopped(BaseException):
@@ -28,24 +36,45 @@ def sentence(number: int) -> str:
     return f"stopped ({signal.Signals(number).name}); no folder was left half written."
 
 
+def asked() -> int | None:
+    """The signal this run was told to stop by, if any."""
+    return _received[0] if _received else None
+
+
+def check() -> None:
+    """Raises ``Stopped`` when this run was told to stop and is still going."""
+    if _received:
+        raise Stopped(_received[0])
+
+
 def _stop(number: int, frame: FrameType | None) -> None:
-    ignore()  # a second signal must not cut the cleaning up short
-    if number == signal.SIGINT:
-        raise KeyboardInterrupt
-    raise Stopped(number)
+    _received.append(number)
+    if len(_received) == 1:
+        raise Stopped(number)
+    # a second one must not cut the cleaning up short; somebody who insists is let go
+    if len(_received) >= PATIENCE:
+        signal.signal(number, signal.SIG_DFL)
+        signal.raise_signal(number)
 
 
 def listen() -> None:
     """Turn SIGINT, SIGTERM and SIGHUP into exceptions, where they are not ignored already (``nohup``)."""
-    for name in ("SIGINT", *_NAMES):
+    for name in _NAMES:
         number = getattr(signal, name, None)
         if number is not None and signal.getsignal(number) is not signal.SIG_IGN:
             signal.signal(number, _stop)
+    usual = sys.unraisablehook
+
+    def quiet(lost: sys.UnraisableHookArgs) -> None:
+        if not isinstance(lost.exc_value, Stopped):
+            usual(lost)
+
+    sys.unraisablehook = quiet
 
 
 def ignore() -> None:
     """From here to the end no signal is listened to."""
-    for name in ("SIGINT", *_NAMES):
+    for name in _NAMES:
         number = getattr(signal, name, None)
         if number is not None:
             signal.signal(number, signal.SIG_IGN)

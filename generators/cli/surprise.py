@@ -17,7 +17,7 @@ from generators.errors import printable
 NAME = "pedalplate_fault"
 HEAD = "pedalplate fault report"
 TRIES = 9
-FRAMES = 30
+FIRST, LAST = 12, 18  # steps shown of a long way down
 CHAIN = 5
 LINE_LIMIT = 400
 _PACKAGES = (
@@ -102,9 +102,11 @@ def _chain(error: BaseException) -> Iterator[str]:
     while now is not None and id(now) not in seen and len(seen) < CHAIN:
         yield f"{'came from ' if seen else ''}{_words(now)}"
         frames = traceback.extract_tb(now.__traceback__)
-        if len(frames) > FRAMES:
-            yield f"  ({len(frames) - FRAMES} steps left out)"
-        for frame in frames[-FRAMES:]:
+        for at, frame in enumerate(frames):
+            if FIRST <= at < len(frames) - LAST:
+                if at == FIRST:
+                    yield f"  ({len(frames) - FIRST - LAST} steps left out)"
+                continue
             yield f"  {_place(frame.filename)}:{frame.lineno} in {frame.name}"
             if frame.line:
                 yield f"    {frame.line}"

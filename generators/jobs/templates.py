@@ -102,6 +102,7 @@ def faces(sheets: Sheets, name: str, *, patches: bool = False) -> list[Artefact]
     out = []
     for face in FACES:
         rel = f"{sheets.folder}{name}_{face}.pdf"
+        more: dict[str, Any] = {} if patches else _other(sheets, face)
         cab = (f"{name}_cab.pdf", sheets.layouts["cab"]) if face == "engine" else None
         out.append(
             Artefact(
@@ -117,7 +118,7 @@ def faces(sheets: Sheets, name: str, *, patches: bool = False) -> list[Artefact]
                     waived=sheets.waived,
                     printer=sheets.printer,
                     type_scale=sheets.type_scale,
-                    **({} if patches else _other(sheets, face)),
+                    **more,
                 ),
                 read=partial(
                     _read_face,

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, say, stdout
-from generators.cli.paths import InputPath, OutputPath, Words, require_folder_or_nothing, writing
+from generators.cli.paths import InputPath, OutputPath, SheetWords, Words, require_folder_or_nothing, writing
 from generators.errors import SolverMissing, UnitError
 
 if TYPE_CHECKING:
@@ -90,7 +90,7 @@ def _solved(prepared: Prepared) -> tuple[tuple[BracketResult, ...], tuple[str, .
 @click.option("--accept", multiple=True, metavar="CODE", help="Release files although this rule failed.")
 @click.option(
     "--because",
-    type=Words(),
+    type=SheetWords(),
     multiple=True,
     metavar="REASON",
     help="Why; printed with the rule's code in the list of waived rules.",
