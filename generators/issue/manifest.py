@@ -14,6 +14,9 @@ from generators.model.findings import Finding
 
 NAME = "manifest.json"
 FORMAT = 1
+DIGITS = 6
+NUMBERS = ("value", "limit")
+"""What of a finding is a number or null; all else is text."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,9 +47,12 @@ def file_hash(path: Path) -> str:
     return hashlib.sha256(path.read_bytes()).hexdigest()
 
 
-def finding_json(finding: Finding) -> dict[str, str]:
-    """A finding as plain data."""
-    return {key: str(value) for key, value in asdict(finding).items()}
+def finding_json(finding: Finding) -> dict[str, str | float | None]:
+    """A finding as plain data; numbers to ``DIGITS`` decimals, the same on every machine."""
+    return {
+        key: round(value, DIGITS) + 0.0 if isinstance(value, float) else value
+        for key, value in asdict(finding).items()
+    }
 
 
 def write_manifest(
@@ -87,9 +93,15 @@ def read_manifest(folder: Path) -> dict[str, Any]:
     if not isinstance(content.get("findings"), list) or not isinstance(content.get("waivers"), dict):
         raise ReadBackError(NAME, "does not list findings and waivers as it should")
     rows = [*content["findings"], content["waivers"]]
-    if not all(isinstance(r, dict) and all(isinstance(v, str) for v in r.values()) for r in rows):
+    if not all(isinstance(r, dict) and all(_readable(k, v) for k, v in r.items()) for r in rows):
         raise ReadBackError(NAME, "does not list findings and waivers as it should")
     return content
+
+
+def _readable(key: str, value: object) -> bool:
+    if isinstance(value, str):
+        return True
+    return key in NUMBERS and not isinstance(value, bool) and isinstance(value, int | float | None)
 
 
 def entries_of(content: dict[str, Any]) -> list[Entry]:
