@@ -41,21 +41,44 @@ def finding(
     severity: Severity,
     where: str,
     *,
-    value: str,
-    limit: str,
     advice: str,
+    value: float | None = None,
+    limit: float | None = None,
+    floor: float = -math.inf,
+    unit: str = "mm",
+    found: str = "",
+    wanted: str = "",
     source: str = "",
 ) -> Finding:
-    """A finding of this rule; ``source`` stands in for the rule's own where a table row has one."""
+    """A finding of this rule; ``source`` stands in for the rule's own where a table row has one.
+
+    ``value`` and ``limit`` are in ``unit``; what is not finite is no number. Lengths say themselves:
+    ``found`` and ``wanted`` are needed where the words are more than the value and its limit, with the
+    fail limit ``floor``.
+    """
     return Finding(
         code=rule.code,
         severity=severity,
         where=where,
-        value=value,
-        limit=limit,
+        found=found or mm(_given(value)),
+        wanted=wanted or limit_text(_given(limit), floor),
         source=source or f"{rule.source} ({rule.trust})",
         advice=advice,
+        value=_number(value),
+        limit=_number(limit),
+        unit="" if _number(value) is None and _number(limit) is None else unit,
     )
+
+
+def _given(length: float | None) -> float:
+    if length is None:
+        raise ValueError("a finding needs a length or words")
+    return length
+
+
+def _number(value: float | None) -> float | None:
+    # numpy scalars are no JSON
+    return float(value) if value is not None and math.isfinite(value) else None
 
 
 def short_of(value: float, limit: float, floor: float) -> Severity | None:
@@ -113,7 +136,7 @@ def ordered(findings: Iterable[Finding]) -> list[Finding]:
             not (f.code == OFF_PANEL and f.advice.startswith(MEASURE_AGAIN)),
             f.code,
             _natural(f.where),
-            f.value,
+            f.found,
             f.advice,
         ),
     )

@@ -68,7 +68,7 @@ def print_findings(findings: Sequence[Finding]) -> None:
     for f in findings:
         line = Text()
         line.append(f"{f.severity.value:<5}", style=STYLES[f.severity])
-        line.append(f"{f.code}  {f.where}: {f.value}; limit {f.limit}")
+        line.append(f"{f.code}  {f.where}: {f.found}; limit {f.wanted}")
         if f.waived:
             line.append(f"  [waived: {f.waived}]", style="magenta")
         console.print(line)

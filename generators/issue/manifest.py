@@ -17,6 +17,9 @@ FORMAT = 2
 KNOWN = (1, FORMAT)
 """Formats that are understood: 1 has no kind of job and does not say what it was made with."""
 
+DIGITS = 6
+"""Decimals of a finding's numbers, the same on every machine."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
@@ -66,9 +69,12 @@ def file_hash(path: Path) -> str:
     return hashlib.sha256(path.read_bytes()).hexdigest()
 
 
-def finding_json(finding: Finding) -> dict[str, Any]:
-    """A finding as plain data."""
-    return {key: str(value) for key, value in asdict(finding).items()}
+def finding_json(finding: Finding) -> dict[str, str | float | None]:
+    """A finding as plain data; numbers to ``DIGITS`` decimals, the same on every machine."""
+    return {
+        key: round(value, DIGITS) + 0.0 if isinstance(value, float) else value
+        for key, value in asdict(finding).items()
+    }
 
 
 def manifest_text(head: Mapping[str, Any], entries: Sequence[Entry], findings: Sequence[Finding]) -> str:

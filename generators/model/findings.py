@@ -31,17 +31,23 @@ class Waived:
 class Finding:
     """One result of one rule.
 
-    ``where`` is ``panel:name`` or ``part:name`` with the features concerned. ``value`` and
-    ``limit`` are texts with units. ``source`` says where the limit comes from.
+    ``where`` is ``panel:name`` or ``part:name`` with the features concerned. ``found`` says in words, with
+    units, what was found and ``wanted`` what was to be; ``value`` and ``limit`` are the same as finite
+    numbers in ``unit`` (mm, mm2, mm3, N, MPa, deg, or empty for a ratio or a count), None where there is no
+    such number. ``limit`` is where the finding begins; a lower fail limit is in ``wanted`` only. ``source``
+    says where the limit comes from.
     """
 
     code: str
     severity: Severity
     where: str
-    value: str
-    limit: str
+    found: str
+    wanted: str
     source: str
     advice: str
+    value: float | None = None
+    limit: float | None = None
+    unit: str = ""
     waived: str = ""
 
     @property

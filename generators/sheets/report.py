@@ -61,7 +61,7 @@ def _finding_story(findings: Sequence[Finding], width: float) -> list[Any]:
         advice = f"{f.advice} Source: {f.source}."
         if f.waived:
             advice = f"WAIVED: {f.waived}. {advice}"
-        rows.append((f.code, f.severity.value, f.where, f"{f.value}; limit {f.limit}", advice))
+        rows.append((f.code, f.severity.value, f.where, f"{f.found}; limit {f.wanted}", advice))
     shares = [width * share for share in SHARES]
     return [table(("rule", "result", "where", "found", "what to do"), rows, shares)]
 

@@ -62,7 +62,7 @@ def test_bend_radius_rows(alloy: str, inches: float, low: float, high: float) ->
 def test_bend_radius_cites_its_row() -> None:
     found = only(part(angle_part(material="6061-T6", thickness=0.128 * INCH, radius=3.0)), "bend-radius")
     assert found.source == "AC 43.13-1B table 4-6, 90 degree bends, 1998 (R1)"
-    assert found.limit == "9.76 mm (fail below 4.88 mm)"  # 3 x and 1.5 x 3.2512
+    assert found.wanted == "9.76 mm (fail below 4.88 mm)"  # 3 x and 1.5 x 3.2512
     assert found.where == "part:p bend b"
 
 
@@ -193,7 +193,7 @@ def test_hole_to_bend_counts_from_either_flange() -> None:
     plan = angle_part()
     leg = replace(plan.flanges[1], holes=(part_hole("h", 50, 10, 10, "bore"),))
     found = only(part(replace(plan, flanges=(plan.flanges[0], leg))), "hole-bend-distance")
-    assert (found.value, found.where) == ("5.00 mm", "part:p flange leg, hole h and bend b")
+    assert (found.found, found.where) == ("5.00 mm", "part:p flange leg, hole h and bend b")
 
 
 # The bend ends at u = ±20 of an edge that goes on to ±100; beside it the nearest point is its end. By hand: a centre
@@ -237,7 +237,7 @@ def test_smallest_hole_of_the_machine() -> None:
     shop = Shop(cutting=Cutting(process="plasma", smallest_hole_ratio=1.5, smallest_hole_mm=4.0))
     assert part(plate(part_hole("h", 0, 0, 4.5)), shop=shop) == []  # 1.5 x 3 mm
     found = only(part(plate(part_hole("h", 0, 0, 4.49)), shop=shop), "hole-process-limit")
-    assert (found.value, found.limit, found.severity) == ("4.49 mm", "4.50 mm", Severity.NOTE)
+    assert (found.found, found.wanted, found.severity) == ("4.49 mm", "4.50 mm", Severity.NOTE)
     assert part(plate(part_hole("h", 0, 0, 3.99), thickness=1.0), shop=shop) != []
 
 

@@ -51,7 +51,7 @@ def test_slots_near_and_across_a_bend(v, travel, degrees, severity) -> None:
 def test_a_hole_beyond_its_bend_counts_below_nothing() -> None:
     # its centre 20 mm past the tangent line: far from it, and yet in the bend's way
     found = only(part(reliefed(part_hole("h", 0, 80, 6, "bore"))), "hole-bend-distance")
-    assert (found.value, found.severity) == ("-23.00 mm", Severity.FAIL)
+    assert (found.found, found.severity) == ("-23.00 mm", Severity.FAIL)
 
 
 @pytest.mark.parametrize("kind", ["bore", "bolt"])
@@ -61,7 +61,7 @@ def test_a_hole_in_a_relief_or_off_its_flange_fails(kind: str) -> None:
     assert [f.severity for f in notch if f.code == code] == [Severity.FAIL]
     off = part(reliefed(part_hole("h", 90, 20, 6, kind)))
     assert only(off, code).severity is Severity.FAIL
-    assert only(off, code).value.startswith("-")
+    assert only(off, code).found.startswith("-")
     # clear of the notch by two thicknesses and two diameters it is good
     assert not codes(part(reliefed(part_hole("h", 25, 40, 3.2, kind)))) & {code, "hole-bend-distance"}
 
@@ -81,7 +81,7 @@ def test_overlapping_flanges_on_the_blank_are_named() -> None:
     found = only(part(hooked(7.7)), "blank-overlap")
     assert (found.severity, found.where) == (Severity.FAIL, "part:p flanges base and wing")
     # 30 mm of the hook's height, .96 mm deep
-    assert found.value == "28.8 mm2 of sheet needed twice"
+    assert found.found == "28.8 mm2 of sheet needed twice"
 
 
 @pytest.mark.parametrize(("second", "code"), [("down", "joggle-tool"), ("up", "bend-near-bend")])

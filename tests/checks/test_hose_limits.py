@@ -30,16 +30,16 @@ def test_a_rigid_line_is_held_as_its_table_says(metal: str, inches: float) -> No
     assert "hose-support-spacing" not in {f.code for f in hose(right)}
     wide = case(2 * end + middle + 0.2, 0.0, end, end + middle + 0.2, spec=spec)
     found = only(hose(wide), "hose-support-spacing")
-    assert "c" in found.value
+    assert "c" in found.found
     assert found.severity is Severity.WARN
     near_union = case(2 * end + middle + 0.2, 0.0, end + 0.2, end + middle + 0.2, spec=spec)
-    assert "from start to" in only(hose(near_union), "hose-support-spacing").value
+    assert "from start to" in only(hose(near_union), "hose-support-spacing").found
 
 
 def test_a_hose_that_does_not_reach_says_by_how_much() -> None:
     found = only(hose(case(400.0, 380.0)), "hose-too-short")
     assert found.severity is Severity.FAIL
-    assert "20.0 mm short" in found.value
+    assert "20.0 mm short" in found.found
     # 5 to 8 % on 400 mm
     assert "420.00 mm to 432.00 mm" in found.advice
 
@@ -77,7 +77,7 @@ def test_a_clamp_that_chokes_fails_and_a_loose_one_warns() -> None:
 def test_a_reservoir_below_its_port_fails() -> None:
     low = only(level(-5.0), "reservoir-low")
     assert low.severity is Severity.FAIL
-    assert "5.00 mm below master.inlet" in low.value
+    assert "5.00 mm below master.inlet" in low.found
     assert low.advice == "raise the reservoir by 15.0 mm"
     assert only(level(5.0), "reservoir-low").severity is Severity.WARN
 
@@ -85,7 +85,7 @@ def test_a_reservoir_below_its_port_fails() -> None:
 def test_a_trap_names_the_hump_and_the_mend() -> None:
     found = only(trapped(there=True), "air-trap")
     assert found.severity is Severity.FAIL
-    assert "a hump near c1 100 mm along h" in found.value
+    assert "a hump near c1 100 mm along h" in found.found
     assert "by 30.0 mm" in found.advice
 
 

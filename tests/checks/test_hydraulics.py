@@ -71,7 +71,7 @@ def test_an_empty_window_names_the_change_and_the_change_opens_it() -> None:
     found = only(clutch(pedal))
     assert found.code == "stop-window-empty"
     assert found.severity is Severity.FAIL
-    assert found.limit == "the pad meets the floor at 170.0 mm"
+    assert found.wanted == "the pad meets the floor at 170.0 mm"
     assert found.advice.startswith("take a 11/16 in master: the pedal may then stop from 1")
     assert {change.key for change in result.openers} >= {"master.bore", "slave.bore", "pin"}
     assert clutch(clutch_pedal(master_bore_mm=25.4 * 11 / 16), limits=Limits())[0].code == "pedal-travel"
@@ -82,7 +82,7 @@ def test_a_window_no_single_change_opens() -> None:
     found = only(clutch(clutch_pedal(clutch_over_travel_mm=7.0)))
     assert found.code == "stop-window-empty"
     assert found.advice.startswith("no single change")
-    assert found.limit.startswith("the release fingers over-travel at ")
+    assert found.wanted.startswith("the release fingers over-travel at ")
 
 
 def test_rod_angle_severities_follow_the_limits() -> None:
@@ -125,7 +125,7 @@ def test_the_weakest_piece_is_named() -> None:
     pedal = clutch_pedal(line=(replace(HOSE, rating_mpa=2.0),), slave_rating_mpa=7.0)
     found = only(clutch(pedal))
     assert found.code == "line-pressure"
-    assert found.limit == "2 MPa, the hose 1"
+    assert found.wanted == "2 MPa, the hose 1"
 
 
 def test_brake_rules_name_the_circuit() -> None:
@@ -146,7 +146,7 @@ def test_a_brake_that_needs_too_much_effort() -> None:
 def test_a_brake_that_meets_the_floor_or_nearly() -> None:
     # 49 CFR 570.55(c): at 50 lbf no more than 80 % of the travel.
     near = only(brake(brake_pedal(travel_mm=80.0)))
-    assert (near.code, near.severity, near.limit) == ("pedal-travel", Severity.WARN, "80%")
+    assert (near.code, near.severity, near.wanted) == ("pedal-travel", Severity.WARN, "80%")
     floor = only(brake(brake_pedal(travel_mm=60.0)))
     assert (floor.code, floor.severity) == ("pedal-travel", Severity.FAIL)
     far = only(brake(brake_pedal(targets=Targets(travel_mm=60.0))))
@@ -156,4 +156,4 @@ def test_a_brake_that_meets_the_floor_or_nearly() -> None:
 def test_a_release_beyond_the_linkage_is_said_in_words() -> None:
     # A slave so large that the linkage comes to its dead point first.
     found = [f for f in clutch(clutch_pedal(slave_bore_mm=70.0)) if f.code == "stop-window-empty"]
-    assert only(found).value.startswith("never released with margin")
+    assert only(found).found.startswith("never released with margin")

@@ -76,7 +76,7 @@ def test_position_tolerances_of_floating_and_fixed_fasteners(
         wider = fit_finding("w", *two(thread, fit, tolerance + slack + 0.001, tapped=tapped), shank)
         assert wider is not None
         assert wider.severity is Severity.WARN
-        assert ("fixed" if tapped else "floating") in wider.value
+        assert ("fixed" if tapped else "floating") in wider.found
 
 
 def test_the_formula_is_what_random_holes_do() -> None:

@@ -46,8 +46,8 @@ def test_quarter_inch_edge_distance(
 
 def test_quarter_inch_edge_distance_is_told_in_mm() -> None:
     found = only(panel(hole("1", 200, 12.0, INCH / 4)), "hole-edge-distance")
-    assert found.value == "12.00 mm"
-    assert found.limit == "12.70 mm (fail below 7.62 mm)"  # 0.500 in; 1.2 x 6.35
+    assert found.found == "12.00 mm"
+    assert found.wanted == "12.70 mm (fail below 7.62 mm)"  # 0.500 in; 1.2 x 6.35
     assert found.where == "panel:firewall hole 1 (hole_1) and the edge"
     assert found.advice == "move hole 1 (hole_1) 1 mm up"
 
@@ -59,7 +59,7 @@ def test_quarter_inch_spacing() -> None:
     assert "hole-spacing" not in codes(at(0.750 * INCH))
     found = only(at(15.0), "hole-spacing")
     assert found.severity is Severity.WARN
-    assert found.limit.startswith("19.05 mm")  # 0.750 in
+    assert found.wanted.startswith("19.05 mm")  # 0.750 in
     assert found.where == "panel:firewall holes 3 (hole_3) and 7 (hole_7)"
     assert found.advice == "move hole 7 (hole_7) at least 4.1 mm away from hole 3 (hole_3)"
 
@@ -98,7 +98,7 @@ def test_steelwork_minimum_edge(edge: float, d0: float, severity: Severity) -> N
 
 def test_spacing_takes_the_larger_hole() -> None:
     found = panel(hole("1", 100, 100, 5), hole("2", 128, 100, 10))
-    assert only(found, "hole-spacing").limit.startswith("30.00 mm")
+    assert only(found, "hole-spacing").wanted.startswith("30.00 mm")
 
 
 @pytest.mark.parametrize("kind", ["bore", "pivot", "bulkhead", "grommet", "plain"])
@@ -106,7 +106,7 @@ def test_bores_are_judged_by_the_metal_left(kind: str) -> None:
     # 40 mm bore 25 mm from the edge: 0.6 D, yet 5 mm of metal is left
     assert panel(hole("1", 200, 25, 40, kind=kind)) == []
     found = only(panel(hole("1", 200, 22.5, 40, kind=kind)), "hole-ligament")
-    assert (found.value, found.severity) == ("2.50 mm", Severity.WARN)
+    assert (found.found, found.severity) == ("2.50 mm", Severity.WARN)
     assert codes(part(plate(part_hole("h", 0, -75, 40, kind)))) == {"hole-ligament"}
     assert part(plate(part_hole("h", 0, -74, 40, kind))) == []  # 6 mm = 2 t of 3 mm sheet
 
@@ -194,10 +194,10 @@ def test_a_slot_is_judged_at_its_ends() -> None:
         fitting=Fitting(kind="bolt", label="M8"),
     )
     found = only(part(plate(slots=(slot,))), "hole-edge-distance")
-    assert found.value == "15.00 mm"  # end centre at -85, edge at -100
+    assert found.found == "15.00 mm"  # end centre at -85, edge at -100
     assert part(plate(slots=(replace(slot, v_mm=-72),))) == []
     beside = plate(part_hole("h", 0, -49.5, 9), slots=(slot,))
-    assert number(only(part(beside), "hole-spacing").value) == 15.5
+    assert number(only(part(beside), "hole-spacing").found) == 15.5
 
 
 def test_a_round_corner_counts_as_an_edge() -> None:
@@ -205,7 +205,7 @@ def test_a_round_corner_counts_as_an_edge() -> None:
     round_plate = rectangle(-100, -100, 100, 100, 40)
     assert part(plate(part_hole("h", 72, 76, 10), contour=round_plate)) == []
     found = only(part(plate(part_hole("h", 72, 76, 10.5), contour=round_plate)), "hole-edge-distance")
-    assert found.value == "20.00 mm"
+    assert found.found == "20.00 mm"
 
 
 def test_a_limit_of_the_spec_overrides_the_fail_limit_too() -> None:
@@ -224,7 +224,7 @@ def test_off_panel() -> None:
     assert "hole-off-panel" not in codes(panel(hole("1", 200, 5, 10)))
     assert only(panel(hole("1", 200, 4.9, 10)), "hole-off-panel").severity is Severity.FAIL
     outside = only(panel(hole("1", 200, -20, 10)), "hole-off-panel")
-    assert (outside.value, outside.advice) == ("-20.00 mm", "move hole 1 (hole_1) 40 mm up")
+    assert (outside.found, outside.advice) == ("-20.00 mm", "move hole 1 (hole_1) 40 mm up")
     assert only(panel(old("A", 200, 2, 10)), "hole-off-panel").severity is Severity.WARN
 
 
@@ -272,7 +272,7 @@ def test_reused_nut_bears_on_one_millimetre() -> None:
     # M6 nut 10 mm across flats (ISO 4032, from memory): 8 mm leaves 1 mm all round
     assert panel(nutted("A", 100, 100, status="reuse", diameter=7.99)) == []
     found = only(panel(nutted("A", 100, 100, status="reuse", diameter=8.19)), "reuse-oversize")
-    assert (found.value, found.severity) == ("0.90 mm", Severity.WARN)
+    assert (found.found, found.severity) == ("0.90 mm", Severity.WARN)
     # the nut falls through: nothing is left to bear on
     found = only(panel(nutted("A", 100, 100, status="reuse", diameter=25.0)), "reuse-oversize")
     assert found.severity is Severity.FAIL

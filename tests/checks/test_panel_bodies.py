@@ -122,6 +122,6 @@ def test_a_cheek_over_a_hole_in_use_warns() -> None:
     column = ExistingHole(name="column", at=(480.0, 260.0), diameter_mm=70.0, what="column bore")
     over = [f for f in found(part, existing=(column,)) if "cheek" in f.where]
     # the cheek's outside is 48 beside the middle, the bore's near edge 80 - 35 = 45
-    assert [(f.code, f.value) for f in over] == [
+    assert [(f.code, f.found) for f in over] == [
         ("hole-under-part", f"3.00 mm over it, {6.0:.2f} mm off the panel")
     ]

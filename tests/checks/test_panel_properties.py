@@ -109,7 +109,7 @@ def moved(job: PanelLayout, move: Placement) -> PanelLayout:
 
 def told(findings: list[Finding]) -> list[tuple[str, str, str, float]]:
     def length(f: Finding) -> float:
-        first = f.value.split()[0]
+        first = f.found.split()[0]
         return float(first) if first.replace(".", "").replace("-", "").isdecimal() else 0.0
 
     return [(f.code, f.severity.value, f.where, length(f)) for f in findings]
@@ -207,7 +207,7 @@ def test_a_larger_limit_never_finds_less(job: PanelLayout, key: str, factor: flo
 def test_no_length_reads_as_enough(job: PanelLayout) -> None:
     for f in check_panel(job, LIMITS):
         if f.code in ("hole-spacing", "hole-edge-distance", "hole-ligament", "hole-near-fold", "nut-clash"):
-            assert number(f.value) < number(f.limit), f
+            assert number(f.found) < number(f.wanted), f
 
 
 def test_same_layout_same_findings() -> None:

@@ -32,7 +32,7 @@ def test_reach_against_air(gap: float, fires: bool) -> None:
 def test_keep_out_is_told_plainly() -> None:
     found = only(panel(nutted("1", 100, 100), keepouts=(box(105, 50, 200, 150, gap_mm=2),)), "keep-out")
     assert found.severity is Severity.FAIL
-    assert (found.value, found.limit) == ("2.00 mm of air", "15.00 mm")
+    assert (found.found, found.wanted) == ("2.00 mm of air", "15.00 mm")
     assert found.where == "panel:firewall hole 1 (hole_1) and heater_box, cab face"
     assert found.advice == "move hole 1 (hole_1) 6 mm to the left"  # spanner 11 - 5, more than the nut
 
@@ -123,7 +123,7 @@ def test_spanner_against_the_outline() -> None:
     wide = {"spanner_circle_mm": 40.0}
     assert panel(nutted("1", 20, 100, **wide)) == []
     found = only(panel(nutted("1", 19.9, 100, **wide)), "spanner-clash")
-    assert (found.value, found.limit) == ("19.90 mm", "20.00 mm")
+    assert (found.found, found.wanted) == ("19.90 mm", "20.00 mm")
 
 
 def test_what_a_nut_hits_is_not_told_twice() -> None:
@@ -151,7 +151,7 @@ def test_hole_under_a_part_on_either_face() -> None:
 def test_hole_half_under_a_part() -> None:
     plate = (foot("plate", 102, 50, 200, 150),)
     found = only(panel(hole("1", 100, 100), footprints=plate), "hole-under-part")
-    assert (found.value, found.limit) == ("-2.00 mm inside", "3.30 mm outside")
+    assert (found.found, found.wanted) == ("-2.00 mm inside", "3.30 mm outside")
     assert found.advice == "move hole 1 (hole_1) 2 mm to the left, or give part plate that hole"
 
 
@@ -186,14 +186,14 @@ def test_stacked_parts_share_all_holes() -> None:
 
 def test_overlap_says_how_far_to_move() -> None:
     found = panel(footprints=(foot("a", 50, 50, 150, 150), foot("b", 142.5, 60, 250, 140)))
-    assert (found[0].value, found[0].where) == ("600 mm² overlap", "panel:firewall parts a and b, cab face")
+    assert (found[0].found, found[0].where) == ("600 mm² overlap", "panel:firewall parts a and b, cab face")
     assert found[0].advice == "move part b 8 mm to the right, or give it and part a the same holes"
 
 
 def test_an_outline_that_crosses_itself_is_still_judged() -> None:
     bow = Contour((Vertex(340, 50), Vertex(450, 150), Vertex(450, 50), Vertex(340, 150)))
     found = panel(footprints=(Footprint(part="a", face="cab", contour=bow),))
-    assert only(found, "part-off-panel").value == "50.00 mm"
+    assert only(found, "part-off-panel").found == "50.00 mm"
 
 
 def test_a_kept_hole_half_covered_is_covered() -> None:
@@ -272,7 +272,7 @@ def test_parts_on_different_faces_may_overlap() -> None:
 
 def test_part_past_the_outline_says_by_how_much() -> None:
     found = only(panel(footprints=(foot("a", 350, 50, 412.5, 150),)), "part-off-panel")
-    assert (found.value, found.severity) == ("12.50 mm", Severity.WARN)
+    assert (found.found, found.severity) == ("12.50 mm", Severity.WARN)
 
 
 @pytest.mark.parametrize(
@@ -315,7 +315,7 @@ def test_notes_are_gathered() -> None:
         hole("2", 100, 100, 20, kind="bore", tool="step drill"),
         hole("3", 200, 100, 60, kind="bore", tool="hole saw"),
     )
-    assert [(f.where, f.value, f.limit) for f in found] == [
+    assert [(f.where, f.found, f.wanted) for f in found] == [
         ("panel:firewall hole 3 (hole_3)", "60.00 mm in 1.2 mm sheet", "13 mm for a twist drill"),
         (
             "panel:firewall holes 1 (hole_1) and 2 (hole_2)",
@@ -328,12 +328,12 @@ def test_notes_are_gathered() -> None:
 
 
 def test_a_witness_hole_is_told_plainly() -> None:
-    assert only(panel(witness_hole="nowhere"), "no-witness-hole").value == "nowhere is no existing hole"
+    assert only(panel(witness_hole="nowhere"), "no-witness-hole").found == "nowhere is no existing hole"
     middle = only(
         panel(old("A", 205, 100, status="blank", name="drain"), witness_hole="drain"), "no-witness-hole"
     )
-    assert middle.value == "drain is 5.00 mm beside the middle of the panel"
-    assert middle.limit == "an existing hole at least 10.00 mm beside it"
+    assert middle.found == "drain is 5.00 mm beside the middle of the panel"
+    assert middle.wanted == "an existing hole at least 10.00 mm beside it"
 
 
 def test_a_witness_hole_must_exist_and_not_be_drilled() -> None:

@@ -88,7 +88,7 @@ def test_the_bed_may_be_used_either_way_and_pegs_count_in_the_height():
     assert printed(guide(), bed_width_mm=100.0, bed_depth_mm=200.0) == []
     assert printed(guide(), bed_width_mm=200.0, bed_depth_mm=100.0) == []
     # 12 mm of block and 4 mm of peg; the shop's lowest printer is higher, so a thick guide is needed
-    assert only(printed(guide(), bed_width_mm=100.0, bed_depth_mm=199.9), "print-bed").value == (
+    assert only(printed(guide(), bed_width_mm=100.0, bed_depth_mm=199.9), "print-bed").found == (
         "200.00 mm x 100.00 mm x 16.00 mm"
     )
 
@@ -101,7 +101,7 @@ def test_sheet_rules_keep_out_of_printed_parts():
 def test_bores_beside_each_other():
     found = printed(guide(bore(0, 20, 10.0), bore(11.5, 20, 10.0)))
     wall = only(found, "print-wall")
-    assert number(wall.value) == pytest.approx(1.5)
+    assert number(wall.found) == pytest.approx(1.5)
     assert "leave at least 0.1 mm more" in wall.advice
 
 
@@ -124,7 +124,7 @@ def test_what_it_lies_on():
 def test_half_a_turn_is_found_wherever_it_lies(turn, mirror):
     place = Placement(200.0, 150.0, turn, mirror)
     same = guide(pegs=(peg("P", -50, 0), peg("Q", 50, 0)))
-    assert only(lying(same, place=place), "guide-reversible").value == "P in hole Q and Q in hole P"
+    assert only(lying(same, place=place), "guide-reversible").found == "P in hole Q and Q in hole P"
     assert lying(guide(), place=place) == []
 
 
@@ -132,7 +132,7 @@ def test_another_hole_of_the_panel_counts():
     # P and Q differ, but the panel has a second pair like them, turned by a quarter
     twins = (old("R", 200, 200, 10.0), old("S", 200, 100, 15.0))
     found = only(lying(guide(), *twins), "guide-reversible")
-    assert found.value == "P in hole R and Q in hole S"
+    assert found.found == "P in hole R and Q in hole S"
     # a new hole is not there yet
     drilled = tuple(old(h.number, h.u_mm, h.v_mm, h.final_dia_mm, status="drill") for h in twins)
     assert lying(guide(), *drilled) == []
@@ -166,5 +166,5 @@ def test_a_square_block_has_its_walls_all_round():
         contour=square,
     )
     walls = [f for f in printed(plan, smallest_wall_mm=3.1) if f.code == "print-wall"]
-    assert [number(f.value) for f in walls] == [3.0] * 4
+    assert [number(f.found) for f in walls] == [3.0] * 4
     assert [f for f in printed(plan, smallest_wall_mm=3.0) if f.code == "print-wall"] == []

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+import re
 from collections.abc import Callable
 from dataclasses import fields, replace
 from importlib import import_module
@@ -51,6 +53,7 @@ UNMEASURED = Shop(stock=(Stock(material="1008 steel", thickness_mm=3.0, inside_r
 # the leg unfolds along the arm that stands up at the end of its bend, with no gap between them
 HOOK = polygon([(0, 0), (140, 0), (140, 150), (100, 150), (100, 60), (0, 60)])
 
+UNITS = ("", "mm", "mm2", "mm3", "N", "MPa", "deg")
 PLACES = ("part:p", "panel:firewall", "pedal:clutch", "pedal:brake", "hose:h", "line:h", "order")
 
 # code: (an input with just that wrong, the nearest input with it right)
@@ -197,11 +200,45 @@ def test_nothing_fires_outside_the_register() -> None:
     assert {f.code for f in emitted} == known
     for f in emitted:
         assert f.where.startswith(PLACES), f
-        assert f.value, f
-        assert f.limit, f
+        assert f.found, f
+        assert f.wanted, f
+        assert f.unit in UNITS, f
+        assert f.unit == "" or f.value is not None or f.limit is not None, f
+        assert all(x is None or (type(x) is float and math.isfinite(x)) for x in (f.value, f.limit)), f
         assert f.source, f
         assert f.advice[0].islower(), f
         assert not f.advice.endswith("."), f
+
+
+def test_numbers_are_those_of_the_words() -> None:
+    begins = re.compile(r"(-?[0-9]+\.[0-9]{2}) mm")
+    looked = 0
+    for f in (f for pair in CASES.values() for case in pair for f in case()):
+        for words, number in ((f.found, f.value), (f.wanted, f.limit)):
+            told = begins.match(words)
+            if told is None or " x " in words or "of hose, " in words:  # three sizes, two lengths
+                continue
+            looked += 1
+            assert f.unit == "mm", f
+            assert number is not None, f
+            # words are rounded to 0.01 mm; what lies inside a part says so in words, and is negative
+            assert abs(abs(number) - abs(float(told[1]))) < 0.0101, f
+    assert looked > 50
+
+
+@pytest.mark.parametrize(
+    ("code", "value", "limit", "unit"),
+    [
+        ("hole-edge-distance", 13.0, 2 * 6.6, "mm"),  # 2 D of AC 43.13-1B 4-57c
+        ("hole-spacing", 19.0, 3 * 6.6, "mm"),  # 3 D
+        ("hole-near-fold", 262 - 250 - 3.3, 10.0, "mm"),
+        ("hole-under-part", -50.0, 3.3, "mm"),
+        ("footprint-clash", 100.0, 0.0, "mm2"),  # 1 mm of 100
+    ],
+)
+def test_numbers_by_hand(code: str, value: float, limit: float, unit: str) -> None:
+    (found,) = [f for f in CASES[code][0]() if f.code == code]
+    assert (found.value, found.limit, found.unit) == (pytest.approx(value), pytest.approx(limit), unit)
 
 
 def test_rules_are_complete() -> None:

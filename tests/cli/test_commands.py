@@ -55,7 +55,13 @@ def test_check_json(
     answer = json.loads(capsys.readouterr().out)
     assert answer["ok"] is True
     assert answer["job"] == "wrenfield_van"
-    assert {"code", "severity", "where", "value", "limit", "source", "advice"} <= set(answer["findings"][0])
+    words = {"code", "severity", "where", "found", "wanted", "unit", "source", "advice", "waived"}
+    for found in answer["findings"]:
+        assert set(found) == words | {"value", "limit"}
+        assert all(isinstance(found[key], str) for key in words)
+        assert all(type(found[key]) in (float, type(None)) for key in ("value", "limit"))
+    tool = next(f for f in answer["findings"] if f["code"] == "hole-tool" and f["limit"] is not None)
+    assert (tool["limit"], tool["unit"]) == (13.0, "mm")
 
 
 def test_dry_run_writes_nothing(

@@ -262,7 +262,7 @@ def test_the_demo_with_a_stop_too_late(tmp_path: Path, demo_spec: Path) -> None:
     change = ("travel", '"170 mm"\nstop = "167 mm"\ntargets = { travel = "170 mm" }', 0)
     (found,) = pedal_findings(spoiled(tmp_path, demo_spec, change))
     assert (found.code, found.severity) == ("pedal-over-travel", Severity.FAIL)
-    assert found.value == "stop at 167.0 mm of pad travel"
+    assert found.found == "stop at 167.0 mm of pad travel"
     assert re.fullmatch(r"set the stop at 1[0-9]{2}\.[0-9] mm of pad travel", found.advice)
 
 
@@ -271,7 +271,7 @@ def test_the_demo_with_a_rod_too_long(tmp_path: Path, demo_spec: Path) -> None:
     change = ("travel", f'"170 mm"\nrod_length = "{right + 3:.6f} mm"', 0)
     (found,) = pedal_findings(spoiled(tmp_path, demo_spec, change))
     assert (found.code, found.severity) == ("rod-length", Severity.FAIL)
-    assert found.value == "the rod holds the piston 2.50 mm off its rest"
+    assert found.found == "the rod holds the piston 2.50 mm off its rest"
     assert found.advice == f"shorten the rod by 3.00 mm to {right:.2f} mm"
 
 

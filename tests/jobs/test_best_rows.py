@@ -120,7 +120,7 @@ def test_one_clamp_sits_where_the_string_crosses_its_line(tmp_path: Path, row: s
     job, found = placed(tmp_path, row)
     at, length = shortest_over_line()
     assert found.severity is Severity.NOTE
-    assert found.limit == "no rule holds it there"
+    assert found.wanted == "no rule holds it there"
     way = (END - START) / np.linalg.norm(END - START)
     assert float((screw(job) + SHIFT - START) @ way) == pytest.approx(at, abs=1.5)
     (hose,) = job.lines.hoses
@@ -137,7 +137,7 @@ def test_what_stands_there_holds_it_off_and_is_named(tmp_path: Path) -> None:
     box = KEEPOUT.replace("LOW", f"{u - 50:.0f}").replace("BOTTOM", f"{v - 45:.0f}")
     job, found = placed(tmp_path, ON_WALL, box)
     assert found.severity is Severity.NOTE
-    assert found.limit == "held there by box"
+    assert found.wanted == "held there by box"
     (hole,) = job.layouts[0].holes
     # no nearer than the spanner's room beside the box, and no further than it must
     gap = hole.v_mm - (round(v - 45) + 60)
@@ -152,7 +152,7 @@ def test_two_clamps_keep_their_spacing(tmp_path: Path) -> None:
     at, length = shortest_over_line()
     first, last = (np.array([h.u_mm, h.v_mm]) for h in job.layouts[0].holes)
     assert float(np.linalg.norm(last - first)) == pytest.approx(50.0, abs=1.5)
-    assert "least clamp spacing" in found.limit
+    assert "least clamp spacing" in found.wanted
     middle = float((np.array([0.0, *(first + last) / 2]) + SHIFT - START) @ (END - START)) / 421.0
     assert middle == pytest.approx(at, abs=30.0)
     (hose,) = job.lines.hoses

@@ -158,9 +158,9 @@ def test_hoses_side_by_side_are_measured_against_each_other(tmp_path: Path) -> N
     job = prepare(spec)
     found = [f for f in job.findings if f.code == "hose-hose-clearance" and f.where == "hose:front_hose"]
     outside = next(h.run.outside_dia_mm for h in job.lines.hoses if h.spec.name == "front_hose")
-    (note,) = [f for f in found if "the hose rear_hose" in f.value]
+    (note,) = [f for f in found if "the hose rear_hose" in f.found]
     assert note.severity is Severity.NOTE
-    assert f"comes within {64 - outside:.2f} mm of" in note.value
+    assert f"comes within {64 - outside:.2f} mm of" in note.found
     assert note.source == "common practice, no source (CP)"
 
 
@@ -190,10 +190,10 @@ def test_reservoir_fixed_first_is_a_loop_in_words(spoil: Spoil) -> None:
     assert found.code == "order-cycle"
     assert (
         "feed hose from the reservoir waits for clutch reservoir (the spec fits it after reservoir)"
-        in found.value
+        in found.found
     )
-    assert "its length decides the place" in found.value
-    assert found.value.count("waits for") == len(job.lines.order.loop)
+    assert "its length decides the place" in found.found
+    assert found.found.count("waits for") == len(job.lines.order.loop)
     # and nothing that hangs on it has a place in any order
     assert job.lines.order.place("hose:feed_hose") is None
     assert job.lines.order.place("component:reservoir") is None
@@ -207,15 +207,15 @@ def test_a_hose_too_short_says_how_much(spoil: Spoil) -> None:
     assert (found.code, found.where) == ("hose-too-short", "hose:slave_hose")
     path = next(h.path for h in job.lines.hoses if h.spec.name == "slave_hose")
     assert path is not None
-    assert f"{path.length_mm - 16 * 25.4:.1f}"[:3] in found.value
+    assert f"{path.length_mm - 16 * 25.4:.1f}"[:3] in found.found
 
 
 def test_a_hump_is_named_with_its_hose_and_mend(spoil: Spoil) -> None:
     # the fitting's leg and the line up to it stay; the hose now leaves the firewall far above the master
     job = spoil('at = ["126 mm", "24 mm", "6 mm"]', 'at = ["126 mm", "24 mm", "-40 mm"]')
     found = next(f for f in failed(job) if f.code == "air-trap")
-    assert "a hump" in found.value
-    assert "master_hose" in found.value
+    assert "a hump" in found.found
+    assert "master_hose" in found.found
     # the seat is 855 high, the master's outlet 815 now, and nothing lower follows: 40 mm to mend
     assert "by 40.0 mm" in found.advice
 

@@ -131,7 +131,7 @@ def test_unconnected_groups_are_named() -> None:
     result = survey(readings(FIVE, pairs, handed=HANDED))
     found = [f for f in check_survey(result) if f.severity is Severity.FAIL]
     assert {f.code for f in found} == {"readings-unconnected"}
-    assert "a b c; d e" in found[0].value
+    assert "a b c; d e" in found[0].found
 
 
 def test_edges_connect_groups() -> None:

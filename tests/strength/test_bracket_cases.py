@@ -201,7 +201,7 @@ def test_a_gauge_to_be_chosen_is_noted_until_it_is(tmp_path):
     prepared = prepare(write(tmp_path, text, SHOP))
     (note,) = [f for f in prepared.findings if f.code == "bracket-gauge"]
     assert note.severity.value == "note"
-    assert "4 mm" in note.value
+    assert "4 mm" in note.found
 
 
 def test_a_part_without_load_gets_no_case(tmp_path):

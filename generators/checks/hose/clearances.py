@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from generators.checks.rule import Rule, finding, mm, mm_up, more
+from generators.checks.rule import Rule, finding, mm, more
 from generators.model.findings import Finding, Severity
 from generators.model.hose_path import HosePath
 from generators.model.hose_results import Clearance, PlaneChange
@@ -136,8 +136,9 @@ def kept_clear(gap: Clearance, where: str) -> Iterator[Finding]:
         rule,
         severity,
         where,
-        value=f"{through} {body}, {gap.station_mm:.0f} mm along, at x {x:.0f} y {y:.0f} z {z:.0f}",
-        limit=mm_up(gap.limit_mm),
+        value=gap.gap_mm,
+        found=f"{through} {body}, {gap.station_mm:.0f} mm along, at x {x:.0f} y {y:.0f} z {z:.0f}",
+        limit=gap.limit_mm,
         advice="pass it by a grommet or a bulkhead"
         if gap.what == "crossing"
         else f"keep the hose {more(gap.limit_mm - gap.gap_mm)} further off with a clamp",
@@ -152,8 +153,8 @@ def detour(path: HosePath, where: str) -> Iterator[Finding]:
         HOSE_DETOUR,
         Severity.WARN,
         where,
-        value=f"led round what is in its direct way, free in the air {at} along",
-        limit="a clamp where it is led round",
+        found=f"led round what is in its direct way, free in the air {at} along",
+        wanted="a clamp where it is led round",
         advice="put a clamp there and name it in the hose's clamps",
     )
 
@@ -167,8 +168,10 @@ def plane_change(change: PlaneChange, service: str, where: str) -> Iterator[Find
         # without pressure nothing twists it
         Severity.NOTE if service == "feed" else Severity.WARN,
         where,
-        value=f"the plane turns by {math.degrees(change.angle_rad):.0f} deg {change.station_mm:.0f} mm along",
-        limit="a clamp there",
+        value=math.degrees(change.angle_rad),
+        unit="deg",
+        found=f"the plane turns by {math.degrees(change.angle_rad):.0f} deg {change.station_mm:.0f} mm along",
+        wanted="a clamp there",
         advice="do not twist it when tightening"
         if service == "feed"
         else "clamp it there, or turn or move an end so that all its bends lie in one plane",

@@ -53,8 +53,11 @@ def port_sizes(case: HoseCase, where: str) -> Iterator[Finding]:
                 HOSE_DASH,
                 Severity.FAIL,
                 where,
-                value=f"-{case.spec.dash} on the -{dash} port {end}",
-                limit=f"-{dash}",
+                value=case.spec.dash,
+                limit=dash,
+                unit="",
+                found=f"-{case.spec.dash} on the -{dash} port {end}",
+                wanted=f"-{dash}",
                 advice=f"make the hose -{dash}, or add an adapter as a component with two ports",
             )
 
@@ -70,8 +73,10 @@ def clamp_size(case: HoseCase, clamp: Clamp, where: str) -> Iterator[Finding]:
         CLAMP_SIZE,
         Severity.FAIL if over < 0 else Severity.WARN,
         f"{where} {clamp.name}",
-        value=f"-{clamp.dash} clamp, {mm(inside)} inside, on {mm_up(case.outside_mm)} of hose",
-        limit=f"{mm_up(case.outside_mm)}, less than {mm_up(case.outside_mm + CLAMP_LOOSE_MM)}",
+        value=inside,
+        found=f"-{clamp.dash} clamp, {mm(inside)} inside, on {mm_up(case.outside_mm)} of hose",
+        limit=case.outside_mm if over < 0 else case.outside_mm + CLAMP_LOOSE_MM,
+        wanted=f"{mm_up(case.outside_mm)}, less than {mm_up(case.outside_mm + CLAMP_LOOSE_MM)}",
         advice=f"take a -{right} clamp",
     )
 
@@ -84,7 +89,10 @@ def run_sizes(pressure: Sequence[HoseCase], names: str, where: str) -> Iterator[
             HOSE_DASH,
             Severity.WARN,
             where,
-            value=f"{' and '.join(f'-{dash}' for dash in sizes)} on one run ({names})",
-            limit="one dash size",
+            value=len(sizes),
+            limit=1,
+            unit="",
+            found=f"{' and '.join(f'-{dash}' for dash in sizes)} on one run ({names})",
+            wanted="one dash size",
             advice="use one dash size from slave to master",
         )

@@ -136,8 +136,8 @@ def straight_run(case: HoseCase, limits: Limits, where: str) -> Iterator[Finding
             HOSE_STRAIGHT_RUN,
             severity,
             where,
-            value=mm(case.straight_mm),
-            limit=mm_up(wanted),
+            value=case.straight_mm,
+            limit=wanted,
             advice=f"set straight to {more(wanted)} or leave it out",
         )
 
@@ -148,8 +148,9 @@ def no_path(case: HoseCase, where: str) -> Finding:
         HOSE_BEND_RADIUS,
         Severity.FAIL,
         where,
-        value=case.tried or f"no path from {case.spec.from_} to {case.spec.to}",
-        limit=f"{mm_up(case.radius_mm)} bend radius, {mm_up(case.straight_mm)} straight at each end",
+        found=case.tried or f"no path from {case.spec.from_} to {case.spec.to}",
+        limit=case.radius_mm,
+        wanted=f"{mm_up(case.radius_mm)} bend radius, {mm_up(case.straight_mm)} straight at each end",
         advice=NO_WAY,
     )
 
@@ -160,8 +161,9 @@ def unreleased(path: HosePath, why: str, where: str) -> Finding:
         HOSE_MEASURE,
         Severity.NOTE,
         where,
-        value=f"{mm(path.length_mm)} by the layout",
-        limit="both ends bolted down",
+        value=path.length_mm,
+        found=f"{mm(path.length_mm)} by the layout",
+        wanted="both ends bolted down",
         advice=f"{why}; the install sheet says at which step",
     )
 
@@ -175,8 +177,8 @@ def bend_radius(case: HoseCase, path: HosePath, where: str) -> Iterator[Finding]
             HOSE_BEND_RADIUS,
             Severity.FAIL,
             where,
-            value=mm(least),
-            limit=mm_up(case.radius_mm),
+            value=least,
+            limit=case.radius_mm,
             advice=NO_WAY,
         )
 
@@ -194,8 +196,10 @@ def made_up(
             HOSE_TOO_SHORT,
             Severity.FAIL,
             where,
-            value=f"{mm(made)} made up for a path of {mm_up(least)}: {more(least - made)} short",
-            limit=f"{mm_up(low)} with slack",
+            value=made,
+            found=f"{mm(made)} made up for a path of {mm_up(least)}: {more(least - made)} short",
+            limit=low,
+            wanted=f"{mm_up(low)} with slack",
             advice=f"take a hose of {mm_up(low)} to {mm(high)}, or move an end {more(low - made)} nearer",
         )
         return
@@ -204,8 +208,11 @@ def made_up(
             HOSE_SLACK,
             Severity.WARN,
             where,
-            value=f"{(made - least) / least:.1%} of slack: {mm(made)} on a path of {mm_up(least)}",
-            limit=f"{limits.hose_slack_ratio:.1%} to {limits.hose_slack_most_ratio:.1%}",
+            value=(made - least) / least,
+            limit=limits.hose_slack_ratio if made < low else limits.hose_slack_most_ratio,
+            unit="",
+            found=f"{(made - least) / least:.1%} of slack: {mm(made)} on a path of {mm_up(least)}",
+            wanted=f"{limits.hose_slack_ratio:.1%} to {limits.hose_slack_most_ratio:.1%}",
             advice=f"take a hose of {mm_up(low)} to {mm(high)}",
         )
     spare = length.spare_mm - case.moves_mm
@@ -214,9 +221,11 @@ def made_up(
             HOSE_LENGTH_CHANGE,
             Severity.FAIL,
             where,
-            value=f"{more(-spare)} short when pressure has shortened it and its ends have moved "
+            value=length.spare_mm + least,
+            found=f"{more(-spare)} short when pressure has shortened it and its ends have moved "
             f"{case.moves_mm:g} mm",
-            limit=f"{mm_up(least + case.moves_mm)} of path and movement",
+            limit=least + case.moves_mm,
+            wanted=f"{mm_up(least + case.moves_mm)} of path and movement",
             advice=f"take a hose longer by {more(-spare / (1 - SHORTENING))}",
         )
 
@@ -242,8 +251,9 @@ def supports(case: HoseCase, path: HosePath, limits: Limits, where: str) -> Iter
                 HOSE_SUPPORT,
                 Severity.WARN,
                 where,
-                value=f"{mm(span.length_mm)} from {span.start} to {span.end}",
-                limit=mm_up(allowed),
+                value=span.length_mm,
+                found=f"{mm(span.length_mm)} from {span.start} to {span.end}",
+                limit=allowed,
                 source=source,
                 advice=f"add {count} clamp{'s' if count > 1 else ''} between {span.start} and {span.end}",
             )

@@ -67,8 +67,10 @@ def check_stated(pedal: str, hose: str, stated_mm: float, length: HoseLength) ->
             HOSE_STATED,
             Severity.WARN,
             f"pedal:{pedal} {hose}",
-            value=f"{mm(stated_mm)} stated",
-            limit=f"{mm(length.cut_mm)} of hose, {mm(length.made_up_mm)} from seat to seat",
+            value=stated_mm,
+            found=f"{mm(stated_mm)} stated",
+            limit=length.cut_mm,
+            wanted=f"{mm(length.cut_mm)} of hose, {mm(length.made_up_mm)} from seat to seat",
             advice="take the length out of the pedal's line",
         )
     ]
@@ -89,10 +91,11 @@ def check_place(name: str, place: Placement, row: bool = False) -> list[Finding]
             PLACE_BEST,
             Severity.NOTE if place.found else Severity.FAIL,
             f"hose:{name}",
-            value=f"{at}, {place.length_mm:.0f} mm of hose"
+            value=place.length_mm if place.found else None,
+            found=f"{at}, {place.length_mm:.0f} mm of hose"
             if place.found
             else f"no place of {place.tried} tried meets every rule",
-            limit=f"held there by {bound}" if bound else "no rule holds it there",
+            wanted=f"held there by {bound}" if bound else "no rule holds it there",
             advice="mark it as the template has it"
             if place.found
             else "give it a place of your own, or ease what is named",
@@ -109,8 +112,8 @@ def check_order(loop: str) -> list[Finding]:
             ORDER_CYCLE,
             Severity.FAIL,
             "order",
-            value=loop,
-            limit="what fixes a position comes before what hangs on it",
+            found=loop,
+            wanted="what fixes a position comes before what hangs on it",
             advice="take out one of the `after` or `decides` named there",
         )
     ]

@@ -67,10 +67,12 @@ def traps(profile: RiseProfile, where: str) -> Iterator[Finding]:
             AIR_TRAP,
             Severity.NOTE if trap.at_start else Severity.FAIL,
             f"{where} {high.hose}",
-            value=f"a hump{near} {high.hose_station_mm:.0f} mm along {high.hose}, {trap.mend_mm:.1f} mm "
+            value=trap.mend_mm,
+            limit=0.0,
+            found=f"a hump{near} {high.hose_station_mm:.0f} mm along {high.hose}, {trap.mend_mm:.1f} mm "
             "above "
             f"the low point after it in {low.hose}",
-            limit="climbing all the way to the reservoir",
+            wanted="climbing all the way to the reservoir",
             advice="the bleed screw takes this air: keep it the highest point of the slave"
             if trap.at_start
             else f"lower it, or raise {low.hose} near {low.near or low.hose}, by {more(trap.mend_mm)}",
@@ -89,10 +91,12 @@ def reservoir_level(case: ChainCase, limits: Limits, where: str) -> Iterator[Fin
             RESERVOIR_LOW,
             severity,
             f"{where} {case.reservoir}",
-            value=f"lowest level {mm(head)} above {name}"
+            value=head,
+            found=f"lowest level {mm(head)} above {name}"
             if head >= 0
             else f"lowest level {mm_up(-head)} below {name}",
-            limit=f"{mm_up(limits.reservoir_head_mm)} above (fail below the port)",
+            limit=limits.reservoir_head_mm,
+            wanted=f"{mm_up(limits.reservoir_head_mm)} above (fail below the port)",
             advice=f"raise the reservoir by {more(lift)}",
         )
 
@@ -110,7 +114,9 @@ def residual_valve(pressure: Sequence[HoseCase], case: ChainCase, where: str) ->
             RESIDUAL_VALVE,
             Severity.NOTE,
             where,
-            value=f"{first.spec.from_} lies {mm(wheel - master)} above {last.spec.to}",
-            limit="the master above the brakes",
+            value=wheel - master,
+            limit=0.0,
+            found=f"{first.spec.from_} lies {mm(wheel - master)} above {last.spec.to}",
+            wanted="the master above the brakes",
             advice="ask the maker of the brakes about a residual pressure valve",
         )

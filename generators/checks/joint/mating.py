@@ -111,8 +111,9 @@ def check_joints(
                 MATING,
                 Severity.NOTE,
                 f"panel:{layout.panel} hole{'s' if len(numbers) > 1 else ''} {_runs(numbers)}",
-                value=f"a hand drill may start {mm(wander)} off",
-                limit="less than the clearance leaves",
+                value=wander,
+                found=f"a hand drill may start {mm(wander)} off",
+                wanted="less than the clearance leaves",
                 advice="drill these through the part itself, clamped in place, or with a drill guide",
             )
         view = _View(
@@ -145,8 +146,8 @@ def fit_finding(where: str, a: Opened, b: Opened, shank_mm: float) -> Finding | 
             MATING,
             Severity.FAIL,
             where,
-            value="a thread in both",
-            limit="a thread in one of them",
+            found="a thread in both",
+            wanted="a thread in one of them",
             advice="make one of the two a clearance hole, or the bolt cannot draw them together",
         )
     apart, room = 2 * _apart(a, b), allowed(a, b, shank_mm)
@@ -162,8 +163,10 @@ def fit_finding(where: str, a: Opened, b: Opened, shank_mm: float) -> Finding | 
                 MATING,
                 severity,
                 where,
-                value=f"{mm_up(wanted)} of place and tolerance, {kind} fastener {mm(shank_mm)}",
-                limit=mm(room),
+                value=wanted,
+                found=f"{mm_up(wanted)} of place and tolerance, {kind} fastener {mm(shank_mm)}",
+                limit=room,
+                wanted=mm(room),
                 advice=advice,
             )
     return None
@@ -308,8 +311,8 @@ def _turned(view: _View) -> Iterator[Finding]:
                 Severity.FAIL if nut else Severity.WARN,
                 f"panel:{view.layout.panel} hole {hole.number} ({hole.name}) and part {body.part}, "
                 f"{body.flange}",
-                value=mm(away),
-                limit=mm_up(wanted),
+                value=away,
+                limit=wanted,
                 advice=f"{socket}move them {more(wanted - away)} apart",
             )
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from generators.checks.joint.folded_room import SIDES, TOUCH_MM, Patch, around, free_height
-from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up, more
+from generators.checks.rule import SAME_MM, Rule, finding, mm, more
 from generators.model.findings import Finding, Severity
 from generators.model.plan import Hole, PartPlan, Slot
 from generators.model.words import FlangeSide
@@ -97,8 +97,9 @@ def insert_finding(where: str, hole: str, air_mm: float, room: Room, what: str) 
         BOLT_INSERT,
         Severity.FAIL if air_mm < room.least_mm - SAME_MM else Severity.WARN,
         where,
-        value=f"{mm(air_mm)} of air under {what}",
-        limit=mm_up(room.bolt_mm),
+        value=air_mm,
+        found=f"{mm(air_mm)} of air under {what}",
+        limit=room.bolt_mm,
         advice=f"leave {more(room.bolt_mm - air_mm)} more air along the axis of hole {hole}, or use a stud",
     )
 
@@ -156,8 +157,9 @@ def _turning(
                 SPANNER_ON_PART,
                 severity,
                 where,
-                value=f"{mm(air)} of air in the {what}'s circle",
-                limit=mm_up(room.nut_mm),
+                value=air,
+                found=f"{mm(air)} of air in the {what}'s circle",
+                limit=room.nut_mm,
                 advice=f"{socket}move hole {opening.name} away from the flange beside it",
             )
             return

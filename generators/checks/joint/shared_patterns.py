@@ -127,8 +127,10 @@ def _met(name: str, uses: Sequence[Use]) -> Iterator[Finding]:
                 MATING,
                 Severity.FAIL,
                 f"{use.where} and {nearest.where}",
-                value=f"holes {mm(miss) if miss >= 0.01 else f'{miss:.1e} mm'} apart",
-                limit="1e-6 mm",
+                value=miss,
+                limit=SAME_MM,
+                found=f"holes {mm(miss) if miss >= 0.01 else f'{miss:.1e} mm'} apart",
+                wanted="1e-6 mm",
                 advice=f"place both uses of pattern {name} on one spot (at, rotate, flip, mount.at)",
             )
 
@@ -150,8 +152,11 @@ def _pair(name: str, a: Use, b: Use, shank_mm: float) -> Iterator[Finding]:
             MATING,
             Severity.FAIL,
             where,
-            value=f"{missing} holes missing" if missing else f"spacings {off:.1e} mm apart",
-            limit="1e-6 mm",
+            value=missing or off,
+            limit=0.0 if missing else SAME_MM,
+            unit="" if missing else "mm",
+            found=f"{missing} holes missing" if missing else f"spacings {off:.1e} mm apart",
+            wanted="1e-6 mm",
             advice=f"leave the holes of pattern {name} where the pattern puts them",
         )
         return

@@ -11,7 +11,7 @@ from generators.checks.measure import area_of
 from generators.checks.panel.moves import Moves
 from generators.checks.panel.parts import HOLE_UNDER_PART, OVERLAP_MM2, PART_ON_OBSTACLE
 from generators.checks.panel.view import PanelView, on_face
-from generators.checks.rule import SAME_MM, finding, mm, mm_up, more
+from generators.checks.rule import SAME_MM, finding, mm, more
 from generators.model.findings import Finding, Severity
 
 
@@ -43,8 +43,9 @@ def _in_obstacles(panel: PanelView, shapes: list[BaseGeometry], mend: Moves) -> 
             PART_ON_OBSTACLE,
             Severity.FAIL,
             f"panel:{layout.panel} part {body.part}, {body.flange}, and {keepout.name}, {body.face} face",
-            value=f"{mm(deep)} of its height in the {keepout.reason}",
-            limit=mm_up(0.0),
+            value=deep,
+            found=f"{mm(deep)} of its height in the {keepout.reason}",
+            limit=0.0,
             advice=mend.part(
                 body.part, f"about {more(min(high_u - low_u, high_v - low_v))} off the {keepout.reason}"
             ),
@@ -65,7 +66,8 @@ def _over_holes(panel: PanelView, shapes: list[BaseGeometry], mend: Moves) -> It
                 HOLE_UNDER_PART,
                 Severity.WARN,
                 f"panel:{layout.panel} part {body.part}, {body.flange}, over hole {panel.number(i)}",
-                value=f"{mm(into)} over it, {mm(body.near_mm)} off the panel",
-                limit=mm_up(0.0),
+                value=into,
+                found=f"{mm(into)} over it, {mm(body.near_mm)} off the panel",
+                limit=0.0,
                 advice=mend.part(body.part, f"at least {more(into)} away from hole {panel.number(i)}"),
             )

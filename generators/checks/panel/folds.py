@@ -14,8 +14,6 @@ from generators.checks.rule import (
     SAME_MM,
     Rule,
     finding,
-    mm,
-    mm_up,
     more,
 )
 from generators.model.findings import Finding, Severity
@@ -63,8 +61,8 @@ def in_folds(panel: PanelView, mend: Moves) -> Iterator[Finding]:
                 HOLE_IN_FOLD,
                 Severity.FAIL if panel.new[i] else Severity.WARN,
                 f"{panel.where(group)} and the fold to {fold.other}",
-                value=mm(value[i]),
-                limit=mm_up(limit),
+                value=value[i],
+                limit=limit,
                 advice=mend.hole(i, f"at least {more(limit - value[i])} away from the fold")
                 if panel.new[i]
                 else again,
@@ -82,7 +80,7 @@ def folds(panel: PanelView, limits: Limits, mend: Moves) -> Iterator[Finding]:
                 HOLE_NEAR_FOLD,
                 Severity.FAIL,
                 f"{panel.where(group)} and the fold to {fold.other}",
-                value=mm(value[i]),
-                limit=mm_up(limit),
+                value=value[i],
+                limit=limit,
                 advice=mend.hole(i, f"at least {more(limit - value[i])} away from the fold"),
             )

@@ -21,9 +21,7 @@ from generators.checks.rule import (
     SAME_MM,
     Rule,
     finding,
-    limit_text,
     mm,
-    mm_up,
     more,
     short_of,
 )
@@ -80,8 +78,8 @@ def off_panel(panel: PanelView, mend: Moves) -> Iterator[Finding]:
             HOLE_OFF_PANEL,
             Severity.WARN if existing and not outside else Severity.FAIL,
             panel.where(group),
-            value=mm(panel.depth[i]),
-            limit=mm_up(panel.radius[i]),
+            value=panel.depth[i],
+            limit=panel.radius[i],
             advice=f"{MEASURE_AGAIN} hole {panel.number(i)} again, or the outline"
             if existing
             else mend.hole(i, f"at least {more(panel.radius[i] - panel.depth[i])} into the panel"),
@@ -111,8 +109,9 @@ def edges(panel: PanelView, limits: Limits, mend: Moves) -> Iterator[Finding]:
                 rule,
                 severity,
                 f"{panel.where(group)} and the edge",
-                value=mm(value[i]),
-                limit=limit_text(limit[i], floor[i]),
+                value=value[i],
+                limit=limit[i],
+                floor=floor[i],
                 advice=advice,
             )
 
@@ -148,8 +147,9 @@ def pairs(panel: PanelView, limits: Limits, mend: Moves) -> Iterator[Finding]:
             HOLE_SHARED,
             Severity.NOTE,
             panel.pair(int(i[k]), int(j[k])),
-            value=f"{mm(panel.apart[k])} apart",
-            limit="one hole",
+            value=panel.apart[k],
+            found=f"{mm(panel.apart[k])} apart",
+            wanted="one hole",
             advice=f"drill {panel.holes([int(i[k]), int(j[k])])} once, to {mm(size)}",
         )
 
@@ -162,8 +162,9 @@ def _short(mend: Moves, k: int, rule: Rule, value: float, limit: float, floor: f
         rule,
         severity,
         panel.pair(i, j),
-        value=mm(value),
-        limit=limit_text(limit, floor),
+        value=value,
+        limit=limit,
+        floor=floor,
         advice=apart(mend, i, j, more(limit - value)),
     )
 
@@ -181,7 +182,7 @@ def beads(panel: PanelView, mend: Moves) -> Iterator[Finding]:
                 PANEL_BEAD,
                 Severity.FAIL,
                 f"{panel.where(group)} and bead {keepout.name}",
-                value=mm(out[i]),
-                limit=mm_up(panel.radius[i]),
+                value=out[i],
+                limit=panel.radius[i],
                 advice=mend.hole(i, f"at least {more(panel.radius[i] - out[i])} off the bead"),
             )

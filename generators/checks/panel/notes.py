@@ -79,8 +79,10 @@ def notes(panel: PanelView) -> Iterator[Finding]:
             HOLE_TOOL,
             Severity.NOTE,
             panel.where(holes),
-            value=f"{sizes} in {panel.layout.thickness_mm:g} mm sheet",
-            limit="a new hole" if BY_HAND in tool else f"{TWIST_MOST_MM:g} mm for a twist drill",
+            value=max(panel.layout.holes[i].final_dia_mm for i in holes),
+            limit=None if BY_HAND in tool else TWIST_MOST_MM,
+            found=f"{sizes} in {panel.layout.thickness_mm:g} mm sheet",
+            wanted="a new hole" if BY_HAND in tool else f"{TWIST_MOST_MM:g} mm for a twist drill",
             advice=f"have this at hand for {panel.holes(holes)}: {tool}",
         )
     yield from _witness_hole(panel)
@@ -94,8 +96,8 @@ def notes(panel: PanelView) -> Iterator[Finding]:
                 REUSE_OVERSIZE,
                 Severity.FAIL if ring < 0 else Severity.WARN,
                 panel.hole(i),
-                value=mm(ring),
-                limit=mm_up(BEARING_MM),
+                value=ring,
+                limit=BEARING_MM,
                 advice=f"put a thick washer or a doubler under the nut in hole {panel.number(i)}: it needs "
                 f"{more(BEARING_MM - ring)} more to bear on all round",
             )
@@ -114,8 +116,10 @@ def _witness_hole(panel: PanelView) -> Iterator[Finding]:
             NO_WITNESS_HOLE,
             Severity.NOTE,
             f"panel:{layout.panel}",
-            value=none if witness is None else f"{witness.name} is {mm(off)} beside the middle of the panel",
-            limit=f"an existing hole at least {least} beside it"
+            value=None if witness is None else off,
+            limit=WITNESS_HOLE_OFF_MM,
+            found=none if witness is None else f"{witness.name} is {mm(off)} beside the middle of the panel",
+            wanted=f"an existing hole at least {least} beside it"
             if witness is not None
             else f"an existing hole at least {least} beside the middle of the panel",
             advice="set witness_hole to an existing hole at least "

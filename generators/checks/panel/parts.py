@@ -115,8 +115,8 @@ def holes_and_parts(panel: PanelView, mend: Moves) -> Iterator[Finding]:
                 NUT_ON_FOOTPRINT,
                 Severity.WARN,
                 f"{panel.where(group)} and {place}",
-                value=mm(abs(crossed[i])),
-                limit=mm_up(nuts[i]),
+                value=abs(crossed[i]),
+                limit=nuts[i],
                 advice=mend.hole(i, f"{away} part {part}")
                 if panel.new[i]
                 else mend.part(
@@ -150,8 +150,10 @@ def _covered(
             HOLE_UNDER_PART,
             Severity.FAIL,
             f"{panel.where(group)} and {place}",
-            value=f"{mm(depths[i])} inside",
-            limit=f"{mm_up(panel.radius[i])} outside",
+            value=-depths[i],
+            found=f"{mm(depths[i])} inside",
+            limit=panel.radius[i],
+            wanted=f"{mm_up(panel.radius[i])} outside",
             advice=advice,
         )
 
@@ -204,8 +206,11 @@ def footprints(panel: PanelView, mend: Moves) -> Iterator[Finding]:
             FOOTPRINT_CLASH,
             Severity.WARN,
             f"panel:{panel.layout.panel} parts {one.part} and {two.part}, {one.face} face",
-            value=f"{common.area:.0f} mm² overlap",
-            limit="no overlap, or all its holes shared",
+            value=common.area,
+            limit=0.0,
+            unit="mm2",
+            found=f"{common.area:.0f} mm² overlap",
+            wanted="no overlap, or all its holes shared",
             advice=mend.part(two.part, f"about {more(_overlap_width(common))} away from part {one.part}")
             + f", or give it and part {one.part} the same holes",
         )
@@ -220,8 +225,11 @@ def _half_on(panel: PanelView, plate: int, other: int, past: BaseGeometry, mend:
         FOOTPRINT_CLASH,
         Severity.WARN,
         f"panel:{panel.layout.panel} parts {doubler.part} and {part.part}, {part.face} face",
-        value=f"{past.area:.0f} mm² of part {part.part} past the doubler",
-        limit="all of its base on the doubler, or none",
+        value=past.area,
+        limit=0.0,
+        unit="mm2",
+        found=f"{past.area:.0f} mm² of part {part.part} past the doubler",
+        wanted="all of its base on the doubler, or none",
         advice=f"give part {doubler.part} about {more(_overlap_width(past))} more margin there, or "
         + mend.part(part.part, f"off part {doubler.part}"),
     )
@@ -257,8 +265,8 @@ def parts_on_panel(panel: PanelView, thickness_mm: Mapping[str, float], mend: Mo
                 PART_OFF_PANEL,
                 Severity.WARN,
                 f"panel:{layout.panel} part {footprint.part}",
-                value=mm(reach),
-                limit=mm_up(0.0),
+                value=reach,
+                limit=0.0,
                 advice=mend.part(footprint.part, f"at least {more(reach)} into the panel"),
             )
     if not (layout.footprints and layout.keepouts):
@@ -281,8 +289,9 @@ def parts_on_panel(panel: PanelView, thickness_mm: Mapping[str, float], mend: Mo
             PART_ON_OBSTACLE,
             Severity.FAIL if sure else Severity.WARN,
             f"panel:{layout.panel} part {footprint.part} and {keepout.name}, {footprint.face} face",
-            value=f"{mm(keepout.gap_mm)} of air",
-            limit=mm_up(sheet),
+            value=keepout.gap_mm,
+            found=f"{mm(keepout.gap_mm)} of air",
+            limit=sheet,
             advice=mend.part(
                 footprint.part, f"about {more(_overlap_width(common))} off the {keepout.reason}"
             ),

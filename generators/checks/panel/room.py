@@ -9,7 +9,7 @@ import numpy as np
 from generators.checks.measure import Floats
 from generators.checks.panel.moves import Moves, apart
 from generators.checks.panel.view import Flags, PanelView, Region, on_face
-from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up, more
+from generators.checks.rule import SAME_MM, Rule, finding, mm, more
 from generators.model.findings import Finding, Severity
 from generators.model.plan import KeepOut
 from generators.model.spec.job import Limits
@@ -107,8 +107,9 @@ def _drills(
             DRILL_PATH,
             Severity.WARN if keepout.movable else Severity.FAIL,
             f"{panel.where(group)} and {keepout.name}",
-            value=f"{mm(keepout.gap_mm)} of air",
-            limit=mm_up(limits.drill_breakthrough_mm),
+            value=keepout.gap_mm,
+            found=f"{mm(keepout.gap_mm)} of air",
+            limit=limits.drill_breakthrough_mm,
             advice=advice,
         )
 
@@ -140,8 +141,9 @@ def _fittings(
             KEEP_OUT,
             Severity.FAIL,
             f"{panel.where(group)} and {keepout.name}, {face} face",
-            value=f"{mm(keepout.gap_mm)} of air",
-            limit=mm_up(tall),
+            value=keepout.gap_mm,
+            found=f"{mm(keepout.gap_mm)} of air",
+            limit=tall,
             advice=mend.hole(i, away) if panel.new[i] else _stays(panel, i, keepout),
         )
     swing = panel.spanner[face][index]
@@ -163,8 +165,8 @@ def _no_swing(
             SPANNER_CLASH,
             Severity.WARN,
             f"{panel.where(group)} and {other}",
-            value=mm(room[i]),
-            limit=mm_up(swing[i]),
+            value=room[i],
+            limit=swing[i],
             advice=f"{socket}, or {mend.hole(i, away)}" if panel.new[i] else socket,
         )
 
@@ -196,7 +198,7 @@ def _pairs(mend: Moves, face: Face, chosen: Flags, needed: Floats, *, clash: boo
             NUT_CLASH if clash else SPANNER_CLASH,
             Severity.FAIL if clash else Severity.WARN,
             f"{panel.pair(i, j)}, {face} face",
-            value=mm(panel.apart[k]),
-            limit=mm_up(needed[k]),
+            value=panel.apart[k],
+            limit=needed[k],
             advice=move if clash else f"use a socket, or {move}",
         )

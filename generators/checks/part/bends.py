@@ -9,7 +9,7 @@ from generators.checks.measure import line_to_line
 from generators.checks.part.clash import check_room
 from generators.checks.part.flange_bends import FlangeBend, flange_bends
 from generators.checks.part.reliefs import relief_width, reliefs
-from generators.checks.rule import Rule, finding, limit_text, listed, mm, more, short_of
+from generators.checks.rule import Rule, finding, listed, mm, more, short_of
 from generators.errors import LookupFault
 from generators.geometry.contours import Placement, bounds, transformed
 from generators.model.contour import Contour
@@ -154,8 +154,8 @@ def _knowledge(plan: PartPlan, stock: Stock | None) -> Iterator[Finding]:
             STOCK_MISSING,
             Severity.NOTE,
             where,
-            value=f"{plan.material}, {mm(plan.thickness_mm)}",
-            limit="a stock entry in shop.toml",
+            found=f"{plan.material}, {mm(plan.thickness_mm)}",
+            wanted="a stock entry in shop.toml",
             advice="add this sheet to shop.toml with your own bend radius and K-factor",
         )
         return
@@ -166,8 +166,8 @@ def _knowledge(plan: PartPlan, stock: Stock | None) -> Iterator[Finding]:
             K_UNMEASURED,
             Severity.NOTE,
             f"{where} {'bends' if len(guessed) > 1 else 'bend'} {listed(b.name for b in guessed)}",
-            value="; ".join(sources),
-            limit="K of a test bend in shop.toml",
+            found="; ".join(sources),
+            wanted="K of a test bend in shop.toml",
             advice="bend a test strip of this sheet at this radius and put its K-factor in shop.toml",
         )
 
@@ -212,8 +212,8 @@ def _lengths(plan: PartPlan, flange: Flange, limits: Limits, stock: Stock | None
                     JOGGLE_TOOL,
                     Severity.WARN,
                     f"part:{plan.name} flange {flange.name}, bends {one.bend.name} and {two.bend.name}",
-                    value=mm(value),
-                    limit=limit_text(limit),
+                    value=value,
+                    limit=limit,
                     advice=f"ask the shop for an offset die, or move the bends {more(limit - value)} apart",
                 )
             elif severity:
@@ -221,8 +221,8 @@ def _lengths(plan: PartPlan, flange: Flange, limits: Limits, stock: Stock | None
                     BEND_NEAR_BEND,
                     severity,
                     f"part:{plan.name} flange {flange.name}, bends {one.bend.name} and {two.bend.name}",
-                    value=mm(value),
-                    limit=limit_text(limit),
+                    value=value,
+                    limit=limit,
                     advice=f"move bends {one.bend.name} and {two.bend.name} {more(limit - value)} apart",
                 )
     for one in here:
@@ -236,8 +236,8 @@ def _lengths(plan: PartPlan, flange: Flange, limits: Limits, stock: Stock | None
                 FLANGE_LENGTH,
                 severity,
                 f"part:{plan.name} flange {flange.name}, bend {one.bend.name}",
-                value=mm(value),
-                limit=limit_text(limit),
+                value=value,
+                limit=limit,
                 advice=f"make flange {flange.name} at least {more(limit - value)} longer",
             )
 
@@ -259,8 +259,8 @@ def _radius(plan: PartPlan, bend: Bend) -> Iterator[Finding]:
             BEND_RADIUS_UNKNOWN,
             Severity.WARN,
             where,
-            value=mm(radius),
-            limit="no row for this sheet",
+            value=radius,
+            wanted="no row for this sheet",
             advice=f"bend a test strip first: {fault}",
         )
         return
@@ -270,8 +270,9 @@ def _radius(plan: PartPlan, bend: Bend) -> Iterator[Finding]:
             BEND_RADIUS,
             severity,
             where,
-            value=mm(radius),
-            limit=limit_text(row.high_mm, row.low_mm),
+            value=radius,
+            limit=row.high_mm,
+            floor=row.low_mm,
             advice=f"bend {plan.material} to an inside radius at least {more(row.high_mm - radius)} larger",
             source=f"{row.source}, {row.edition} ({row.trust})",
         )

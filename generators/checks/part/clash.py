@@ -251,8 +251,8 @@ def check_room(plan: PartPlan, flat: FlatPattern) -> Iterator[Finding]:
             BLANK_OVERLAP,
             Severity.FAIL,
             f"part:{plan.name}",
-            value="outline crosses or touches itself",
-            limit="a simple outline",
+            found="outline crosses or touches itself",
+            wanted="a simple outline",
             advice="shorten a flange or widen a relief until no two flanges need the same piece of sheet",
         )
     for one, two, shared in doubled:
@@ -260,8 +260,10 @@ def check_room(plan: PartPlan, flat: FlatPattern) -> Iterator[Finding]:
             BLANK_OVERLAP,
             Severity.FAIL,
             f"part:{plan.name} flanges {one} and {two}",
-            value=f"{shared:.1f} mm2 of sheet needed twice",
-            limit="a piece of sheet for each",
+            value=shared,
+            unit="mm2",
+            found=f"{shared:.1f} mm2 of sheet needed twice",
+            wanted="a piece of sheet for each",
             advice=f"shorten flange {two} or flange {one}, or widen the relief between them",
         )
     for one, two in clashes(plan):
@@ -269,7 +271,7 @@ def check_room(plan: PartPlan, flat: FlatPattern) -> Iterator[Finding]:
             FOLDED_CLASH,
             Severity.FAIL,
             f"part:{plan.name} flanges {one} and {two}",
-            value="run into each other when folded",
-            limit=f"apart, or touching within {mm(TOUCH_MM)}",
+            found="run into each other when folded",
+            wanted=f"apart, or touching within {mm(TOUCH_MM)}",
             advice=f"shorten flange {two} or flange {one}, or bend one of them less",
         )

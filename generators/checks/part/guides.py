@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from shapely.geometry import Polygon
 
-from generators.checks.rule import SAME_MM, Rule, finding, listed, mm, mm_up
+from generators.checks.rule import SAME_MM, Rule, finding, listed, mm
 from generators.geometry.contours import Placement, polyline, transformed
 from generators.model.findings import Finding, Severity
 from generators.model.plan import PanelHole, PanelLayout, PartPlan, Peg
@@ -65,8 +65,9 @@ def check_guide(plan: PartPlan, place: Placement, face: Face, layout: PanelLayou
             GUIDE_NO_ROOM,
             Severity.NOTE if movable else Severity.FAIL,
             f"{where} and {keepout.name}",
-            value=f"{mm(keepout.gap_mm)} of air",
-            limit=mm_up(plan.thickness_mm),
+            value=keepout.gap_mm,
+            found=f"{mm(keepout.gap_mm)} of air",
+            limit=plan.thickness_mm,
             advice=f"move the {keepout.reason} aside before the guide goes on"
             if movable
             else f"choose pegs and holes so that the block keeps clear of the {keepout.reason}",
@@ -114,8 +115,8 @@ def _ways_round(pegs: Sequence[Peg], place: Placement, layout: PanelLayout, wher
                 GUIDE_REVERSIBLE,
                 Severity.WARN,
                 where,
-                value=listed(moved),
-                limit="one way round",
+                found=listed(moved),
+                wanted="one way round",
                 advice="add a peg in a third hole, or choose holes of different diameters",
             )
             return

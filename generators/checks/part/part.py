@@ -12,7 +12,7 @@ from generators.checks.measure import Segment, depth_inside, line_to_line, near_
 from generators.checks.part.bends import check_bends
 from generators.checks.part.flange_bends import FlangeBend, flange_bends
 from generators.checks.part.printed import check_printed
-from generators.checks.rule import SAME_MM, Rule, finding, limit_text, mm, mm_up, more, ordered, short_of
+from generators.checks.rule import SAME_MM, Rule, finding, mm, more, ordered, short_of
 from generators.geometry.contours import segments
 from generators.model.contour import Contour
 from generators.model.findings import Finding, Severity
@@ -229,8 +229,9 @@ def _edges(
                 rule,
                 severity,
                 f"{where}, hole {o.name} and the edge",
-                value=mm(value),
-                limit=limit_text(limit, floor),
+                value=value,
+                limit=limit,
+                floor=floor,
                 advice=f"move hole {o.name} at least {more(limit - value)} away from the edge",
             )
 
@@ -256,8 +257,9 @@ def _pairs(here: list[Opening], thickness: float, limits: Limits, where: str) ->
                 HOLE_LIGAMENT,
                 severity,
                 names,
-                value=mm(metal),
-                limit=limit_text(ligament, thickness),
+                value=metal,
+                limit=ligament,
+                floor=thickness,
                 advice=f"move hole {two.name} at least {more(ligament - metal)} away from hole {one.name}",
             )
         if not (one.loaded and two.loaded):
@@ -270,8 +272,9 @@ def _pairs(here: list[Opening], thickness: float, limits: Limits, where: str) ->
                 HOLE_SPACING,
                 severity,
                 names,
-                value=mm(apart),
-                limit=limit_text(limit, SPACING_FLOOR * width),
+                value=apart,
+                limit=limit,
+                floor=SPACING_FLOOR * width,
                 advice=f"move hole {two.name} at least {more(limit - apart)} away from hole {one.name}",
             )
 
@@ -292,8 +295,9 @@ def _bend_clearance(
                     HOLE_BEND_DISTANCE,
                     severity,
                     place,
-                    value=mm(value),
-                    limit=limit_text(limit, 0.0),
+                    value=value,
+                    limit=limit,
+                    floor=0.0,
                     advice=f"move hole {o.name} at least {more(limit - value)} away from bend {name}",
                 )
             nut = o.nut_circle_mm / 2
@@ -302,8 +306,8 @@ def _bend_clearance(
                     NUT_ON_BEND,
                     Severity.WARN,
                     place,
-                    value=mm(centre),
-                    limit=mm_up(nut),
+                    value=centre,
+                    limit=nut,
                     advice=f"move hole {o.name} at least {more(nut - centre)} away from bend {name}",
                 )
 
@@ -329,8 +333,8 @@ def _process(here: list[Opening], thickness: float, shop: Shop, where: str) -> I
                 HOLE_PROCESS_LIMIT,
                 Severity.NOTE,
                 f"{where}, hole {o.name}",
-                value=mm(o.width_mm),
-                limit=mm_up(limit),
+                value=o.width_mm,
+                limit=limit,
                 advice=f"the {cutting.process} marks the centre of hole {o.name} only: drill it to "
                 f"{mm(o.width_mm)} by hand",
             )

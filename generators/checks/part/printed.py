@@ -7,7 +7,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from generators.checks.measure import line_to_line, spine_distance
-from generators.checks.rule import SAME_MM, Rule, finding, limit_text, mm, mm_up, more, short_of
+from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up, more, short_of
 from generators.geometry.contours import bounds, segments
 from generators.model.findings import Finding, Severity
 from generators.model.plan import Flange, Hole, PartPlan, Peg
@@ -142,8 +142,10 @@ def _bed(plan: PartPlan, printer: PartPrinter) -> Iterator[Finding]:
         PRINT_BED,
         Severity.FAIL,
         f"part:{plan.name}",
-        value=f"{mm(long)} x {mm(short)} x {mm(tall)}",
-        limit=f"{mm_up(most)} x {mm_up(least)} x {mm_up(printer.height_mm)}",
+        value=long,
+        found=f"{mm(long)} x {mm(short)} x {mm(tall)}",
+        limit=most,
+        wanted=f"{mm_up(most)} x {mm_up(least)} x {mm_up(printer.height_mm)}",
         advice="guide fewer holes with one block, or choose pegs nearer to them",
     )
 
@@ -168,8 +170,9 @@ def _walls(flange: Flange, printer: PartPrinter, where: str) -> Iterator[Finding
                 PRINT_WALL,
                 severity,
                 f"{where}, {names}",
-                value=mm(value),
-                limit=limit_text(limit, WALL_FLOOR * limit),
+                value=value,
+                limit=limit,
+                floor=WALL_FLOOR * limit,
                 advice=f"leave at least {more(limit - value)} more between {names}",
             )
 
@@ -182,8 +185,9 @@ def _pegs(flange: Flange, printer: PartPrinter, where: str) -> Iterator[Finding]
                 PEG_THIN,
                 thin,
                 f"{where}, {peg.name}",
-                value=mm(peg.diameter_mm),
-                limit=limit_text(printer.smallest_peg_mm, WALL_FLOOR * printer.smallest_peg_mm),
+                value=peg.diameter_mm,
+                limit=printer.smallest_peg_mm,
+                floor=WALL_FLOOR * printer.smallest_peg_mm,
                 advice=f"leave {peg.name} away and key the guide to a larger hole",
             )
         for hole in flange.holes:
@@ -195,8 +199,9 @@ def _pegs(flange: Flange, printer: PartPrinter, where: str) -> Iterator[Finding]
                     PEG_NEAR_BORE,
                     near,
                     f"{where}, {peg.name} and {hole.name}",
-                    value=mm(value),
-                    limit=limit_text(printer.smallest_wall_mm, WALL_FLOOR * printer.smallest_wall_mm),
+                    value=value,
+                    limit=printer.smallest_wall_mm,
+                    floor=WALL_FLOOR * printer.smallest_wall_mm,
                     advice=f"leave {peg.name} away and key the guide to a hole further from {hole.name}",
                 )
 
@@ -213,8 +218,9 @@ def _bushes(holes: Sequence[Hole], thickness: float, limits: Limits, where: str)
                 BUSH_LENGTH,
                 severity,
                 f"{where}, {hole.name}",
-                value=mm(length),
-                limit=limit_text(limit, floor),
+                value=length,
+                limit=limit,
+                floor=floor,
                 advice=f"make the block at least {mm_up(limit)} thick",
             )
         if length > thickness + SAME_MM:
@@ -222,8 +228,8 @@ def _bushes(holes: Sequence[Hole], thickness: float, limits: Limits, where: str)
                 BUSH_LENGTH,
                 Severity.WARN,
                 f"{where}, {hole.name} stands proud",
-                value=mm(length),
-                limit=mm_up(thickness),
+                value=length,
+                limit=thickness,
                 advice=f"make the block {mm_up(length)} thick",
             )
 
@@ -261,7 +267,9 @@ def _play(flange: Flange, limits: Limits, where: str) -> Iterator[Finding]:
                 GUIDE_PLAY,
                 Severity.FAIL if value > PLAY_FAIL * limit + SAME_MM else Severity.WARN,
                 f"{where}, {hole.name}",
-                value=mm_up(value),
-                limit=f"{mm(limit)} (fail above {mm(PLAY_FAIL * limit)})",
+                value=value,
+                found=mm_up(value),
+                limit=limit,
+                wanted=f"{mm(limit)} (fail above {mm(PLAY_FAIL * limit)})",
                 advice=f"put the pegs further apart, or one nearer to {hole.name}",
             )

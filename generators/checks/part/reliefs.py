@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from generators.checks.measure import Point, area_of
 from generators.checks.part.flange_bends import FlangeBend, flange_bends
-from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up
+from generators.checks.rule import SAME_MM, Rule, finding, mm_up
 from generators.geometry.contours import segments
 from generators.model.contour import Contour
 from generators.model.findings import Finding, Severity
@@ -77,8 +77,8 @@ def reliefs(plan: PartPlan, flat: FlatPattern, diameter: float) -> Iterator[Find
                     BEND_RELIEF,
                     Severity.WARN,
                     f"part:{plan.name} bend {bend.name}, its {name}",
-                    value=mm(clear),
-                    limit=mm_up(radius),
+                    value=clear,
+                    limit=radius,
                     advice=f"cut a relief of {mm_up(2 * radius)} at the {name} of bend {bend.name}",
                 )
 

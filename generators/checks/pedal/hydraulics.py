@@ -142,8 +142,11 @@ def _rod(pedal: Pedal, link: Linkage, angle_rad: float, limits: Limits, where: s
             ROD_ANGLE,
             Severity.FAIL if angle_rad > limits.rod_angle_fail_rad + 1e-9 else Severity.WARN,
             where,
-            value=f"{math.degrees(angle_rad):.2f} deg",
-            limit=f"{math.degrees(limits.rod_angle_rad):g} deg "
+            value=math.degrees(angle_rad),
+            limit=math.degrees(limits.rod_angle_rad),
+            unit="deg",
+            found=f"{math.degrees(angle_rad):.2f} deg",
+            wanted=f"{math.degrees(limits.rod_angle_rad):g} deg "
             f"(fail above {math.degrees(limits.rod_angle_fail_rad):g} deg)",
             advice="move the pin or the cylinder so that the pin swings about the cylinder's axis",
         )
@@ -155,10 +158,12 @@ def _rod(pedal: Pedal, link: Linkage, angle_rad: float, limits: Limits, where: s
         ROD_LENGTH,
         Severity.FAIL if play < 0 else Severity.WARN,
         where,
-        value=f"the rod holds the piston {-play:.2f} mm off its rest"
+        value=play,
+        limit=0.0 if play < 0 else most,
+        found=f"the rod holds the piston {-play:.2f} mm off its rest"
         if play < 0
         else f"{play:.2f} mm of play before the piston moves",
-        limit=f"play from 0 to {most:.2f} mm",
+        wanted=f"play from 0 to {most:.2f} mm",
         advice=f"{'shorten' if play < 0 else 'lengthen'} the rod by {abs(link.rod_length_mm - right):.2f} mm "
         f"to {right:.2f} mm",
     )
@@ -173,8 +178,11 @@ def _effort(
         PEDAL_EFFORT,
         Severity.FAIL if effort_n > ceiling_n else Severity.WARN,
         where,
-        value=newton(effort_n) if math.isfinite(effort_n) else "no force within the pedal's travel does it",
-        limit=f"{newton(target_n)} (fail above {newton(ceiling_n)})",
+        value=effort_n,
+        limit=min(target_n, ceiling_n),
+        unit="N",
+        found=newton(effort_n) if math.isfinite(effort_n) else "no force within the pedal's travel does it",
+        wanted=f"{newton(target_n)} (fail above {newton(ceiling_n)})",
         source="14 CFR 27.397(a)(1), 130 lbf (R1)"
         if kind == "clutch"
         else "FMVSS 105 S5.1, 150 lbf (M-high)",
@@ -189,8 +197,11 @@ def _pressure(pressure_mpa: float, weakest: tuple[str, float] | None, where: str
         LINE_PRESSURE,
         Severity.FAIL,
         where,
-        value=f"{pressure_mpa:.2f} MPa",
-        limit=f"{weakest[1]:g} MPa, the {weakest[0]}",
+        value=pressure_mpa,
+        limit=weakest[1],
+        unit="MPa",
+        found=f"{pressure_mpa:.2f} MPa",
+        wanted=f"{weakest[1]:g} MPa, the {weakest[0]}",
         advice=f"replace the {weakest[0]} by one for at least {pressure_mpa:.2f} MPa",
     )
 
@@ -202,8 +213,11 @@ def _reservoir(given_mm3: float | None, wear_mm3: float, needed_mm3: float, wher
         RESERVOIR_VOLUME,
         Severity.FAIL if given_mm3 < wear_mm3 else Severity.WARN,
         where,
-        value=f"{given_mm3 / 1000:.1f} cc",
-        limit=f"{needed_mm3 / 1000:.1f} cc (fail below {wear_mm3 / 1000:.1f} cc)",
+        value=given_mm3,
+        limit=needed_mm3,
+        unit="mm3",
+        found=f"{given_mm3 / 1000:.1f} cc",
+        wanted=f"{needed_mm3 / 1000:.1f} cc (fail below {wear_mm3 / 1000:.1f} cc)",
         advice=f"fit a reservoir of at least {math.ceil(needed_mm3 / 1000)} cc",
     )
 
@@ -214,8 +228,10 @@ def _circuit(circuit: CircuitResult, where: str) -> Iterator[Finding]:
             MASTER_BOTTOMS,
             Severity.FAIL,
             where,
-            value=f"{circuit.piston_mm:.1f} mm of piston travel at the target effort",
-            limit=f"{circuit.stroke_mm:.1f} mm of stroke",
+            value=circuit.piston_mm,
+            limit=circuit.stroke_mm,
+            found=f"{circuit.piston_mm:.1f} mm of piston travel at the target effort",
+            wanted=f"{circuit.stroke_mm:.1f} mm of stroke",
             advice=f"take a master of more than {circuit.bore_mm:.1f} mm bore, or of more than "
             f"{circuit.piston_mm:.1f} mm stroke",
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from generators.checks.rule import SAME_MM, Rule, finding, mm_up
+from generators.checks.rule import SAME_MM, Rule, finding
 from generators.model.findings import Finding, Severity
 from generators.model.spec.job import Limits
 from generators.model.words import LoadCase
@@ -94,8 +94,11 @@ def check_estimate(part: str, cases: Sequence[JudgedCase], limits: Limits) -> It
                 BRACKET_YIELD,
                 Severity.NOTE,
                 f"part:{part} case {case.name}",
-                value=f"factor {case.yield_mpa / case.stress_mpa:.2f} by a closed form, {case.what}",
-                limit=f"{least:g}",
+                value=case.yield_mpa / case.stress_mpa,
+                limit=least,
+                unit="",
+                found=f"factor {case.yield_mpa / case.stress_mpa:.2f} by a closed form, {case.what}",
+                wanted=f"{least:g}",
                 advice="run `pedalplate stiffness` to know better",
             )
 
@@ -120,8 +123,11 @@ def check_results(results: Sequence[BracketResult], limits: Limits) -> Iterator[
                     BRACKET_YIELD,
                     Severity.WARN,
                     f"part:{result.part} case {case.name}",
-                    value=f"factor {solved.factor:.2f} ({solved.peak_mpa:.0f} MPa), {case.what}",
-                    limit=f"{least:g}",
+                    value=solved.factor,
+                    limit=least,
+                    unit="",
+                    found=f"factor {solved.factor:.2f} ({solved.peak_mpa:.0f} MPa), {case.what}",
+                    wanted=f"{least:g}",
                     advice=f"thicker sheet or stronger material; stiffest per gram: {best}",
                 )
         if result.gauges and not any(g.enough for g in result.gauges):
@@ -129,8 +135,9 @@ def check_results(results: Sequence[BracketResult], limits: Limits) -> Iterator[
                 BRACKET_GAUGE,
                 Severity.WARN,
                 f"part:{result.part}",
-                value=f"{result.gauges[-1].moved_mm:.2f} mm with {result.gauges[-1].thickness_mm:g} mm sheet",
-                limit=mm_up(result.limit_mm),
+                value=result.gauges[-1].moved_mm,
+                found=f"{result.gauges[-1].moved_mm:.2f} mm with {result.gauges[-1].thickness_mm:g} mm sheet",
+                limit=result.limit_mm,
                 advice="put thicker sheet on the rack, or change the part",
             )
 
@@ -141,8 +148,9 @@ def check_gauge_waiting(part: str, thickness_mm: float) -> Finding:
         BRACKET_GAUGE,
         Severity.NOTE,
         f"part:{part}",
-        value=f"drawn with the {thickness_mm:g} mm given",
-        limit="the thinnest sheet that is stiff enough",
+        value=thickness_mm,
+        found=f"drawn with the {thickness_mm:g} mm given",
+        wanted="the thinnest sheet that is stiff enough",
         advice="run `pedalplate make SPEC --stiffness` to choose it",
     )
 
@@ -154,7 +162,8 @@ def _deflection(part: str, case: JudgedCase, limits: Limits, how: str, advice: s
             BRACKET_DEFLECTION,
             Severity.WARN,
             f"part:{part} case {case.name}",
-            value=f"{case.moved_mm:.2f} mm {how}, {case.what}",
-            limit=mm_up(limit),
+            value=case.moved_mm,
+            found=f"{case.moved_mm:.2f} mm {how}, {case.what}",
+            limit=limit,
             advice=advice,
         )

@@ -136,10 +136,12 @@ def stop(result: ClutchResult, where: str) -> Iterator[Finding]:
             STOP_WINDOW_EMPTY,
             Severity.FAIL,
             where,
-            value=f"released with margin at {_mm(window.earliest_mm)} of pad travel"
+            value=window.earliest_mm,
+            limit=first.pad_mm,
+            found=f"released with margin at {_mm(window.earliest_mm)} of pad travel"
             if math.isfinite(window.earliest_mm)
             else "never released with margin: the linkage has not this much stroke",
-            limit=f"{first.label} at {_mm(first.pad_mm)}",
+            wanted=f"{first.label} at {_mm(first.pad_mm)}",
             advice=advice,
         )
         return
@@ -149,8 +151,10 @@ def stop(result: ClutchResult, where: str) -> Iterator[Finding]:
             PEDAL_NO_RELEASE,
             Severity.FAIL if window.stop_mm < window.releases_mm - SAME_MM else Severity.WARN,
             where,
-            value=f"stop at {_mm(window.stop_mm)}, {result.at_stop.release_mm:.2f} mm at the bearing",
-            limit=f"{_mm(window.earliest_mm)} (fail below {_mm(window.releases_mm)})",
+            value=window.stop_mm,
+            limit=window.earliest_mm,
+            found=f"stop at {_mm(window.stop_mm)}, {result.at_stop.release_mm:.2f} mm at the bearing",
+            wanted=f"{_mm(window.earliest_mm)} (fail below {_mm(window.releases_mm)})",
             advice=advice,
         )
     for limit in window.limits:
@@ -159,8 +163,10 @@ def stop(result: ClutchResult, where: str) -> Iterator[Finding]:
                 _PAST[limit.key],
                 Severity.FAIL,
                 where,
-                value=f"stop at {_mm(window.stop_mm)} of pad travel",
-                limit=f"{limit.label} at {_mm(limit.pad_mm)}",
+                value=window.stop_mm,
+                limit=limit.pad_mm,
+                found=f"stop at {_mm(window.stop_mm)} of pad travel",
+                wanted=f"{limit.label} at {_mm(limit.pad_mm)}",
                 advice=advice,
             )
     if window.stop_mm > result.travel_target_mm + SAME_MM:
@@ -168,8 +174,10 @@ def stop(result: ClutchResult, where: str) -> Iterator[Finding]:
             PEDAL_TRAVEL,
             Severity.WARN,
             where,
-            value=f"{_mm(window.stop_mm)} to the stop",
-            limit=_mm(result.travel_target_mm),
+            value=window.stop_mm,
+            limit=result.travel_target_mm,
+            found=f"{_mm(window.stop_mm)} to the stop",
+            wanted=_mm(result.travel_target_mm),
             advice="take the next larger master bore, which shortens the travel and adds effort"
             if window.earliest_mm > result.travel_target_mm
             else f"set the stop nearer {window.earliest_mm:.1f} mm, where the clutch is released with margin",
@@ -184,8 +192,10 @@ def brake_travel(result: BrakeResult, where: str) -> Iterator[Finding]:
             PEDAL_TRAVEL,
             Severity.FAIL,
             where,
-            value=f"{_mm(result.at_effort_mm)} of pad travel at {newton(result.target_effort_n)}",
-            limit=f"the floor at {_mm(floor)}",
+            value=result.at_effort_mm,
+            limit=floor,
+            found=f"{_mm(result.at_effort_mm)} of pad travel at {newton(result.target_effort_n)}",
+            wanted=f"the floor at {_mm(floor)}",
             advice="take larger master bores, which need less travel and more effort",
         )
     elif result.inspection_share > INSPECTION_SHARE + 1e-9:
@@ -193,8 +203,11 @@ def brake_travel(result: BrakeResult, where: str) -> Iterator[Finding]:
             PEDAL_TRAVEL,
             Severity.WARN,
             where,
-            value=f"{result.inspection_share:.0%} of the travel at 50 lbf",
-            limit=f"{INSPECTION_SHARE:.0%}",
+            value=result.inspection_share,
+            limit=INSPECTION_SHARE,
+            unit="",
+            found=f"{result.inspection_share:.0%} of the travel at 50 lbf",
+            wanted=f"{INSPECTION_SHARE:.0%}",
             source="49 CFR 570.55(c) (R1)",
             advice="take larger master bores, which need less travel and more effort",
         )
@@ -203,7 +216,9 @@ def brake_travel(result: BrakeResult, where: str) -> Iterator[Finding]:
             PEDAL_TRAVEL,
             Severity.WARN,
             where,
-            value=f"{_mm(result.at_effort_mm)} of pad travel at {newton(result.target_effort_n)}",
-            limit=_mm(result.travel_target_mm),
+            value=result.at_effort_mm,
+            limit=result.travel_target_mm,
+            found=f"{_mm(result.at_effort_mm)} of pad travel at {newton(result.target_effort_n)}",
+            wanted=_mm(result.travel_target_mm),
             advice="take larger master bores, which need less travel and more effort",
         )

@@ -55,8 +55,10 @@ def check_asdrilled(
                 ASDRILLED_CLEARANCE,
                 Severity.FAIL,
                 where,
-                value=f"hole of {mm(joint.panel_dia_mm)} in the panel",
-                limit=f"a shank of {mm(joint.shank_mm)}",
+                value=joint.panel_dia_mm,
+                limit=joint.shank_mm,
+                found=f"hole of {mm(joint.panel_dia_mm)} in the panel",
+                wanted=f"a shank of {mm(joint.shank_mm)}",
                 advice="drill it to size",
             )
         elif left < 0:
@@ -65,8 +67,10 @@ def check_asdrilled(
                 ASDRILLED_CLEARANCE,
                 Severity.FAIL,
                 where,
-                value=f"{mm(left)} of clearance left",
-                limit=mm(0.0),
+                value=left,
+                found=f"{mm(left)} of clearance left",
+                limit=0.0,
+                wanted=mm(0.0),
                 advice=rescue,
             )
     if silent and chance.share < CHANCE:
@@ -74,7 +78,10 @@ def check_asdrilled(
             ASDRILLED_CHANCE,
             Severity.WARN,
             f"part:{part}",
-            value=f"{chance.share:.0%} ± {chance.within:.1%}",
-            limit=f"{CHANCE:.0%}",
+            value=chance.share,
+            limit=CHANCE,
+            unit="",
+            found=f"{chance.share:.0%} ± {chance.within:.1%}",
+            wanted=f"{CHANCE:.0%}",
             advice=rescue,
         )

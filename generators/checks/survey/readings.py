@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from typing import Any
 
 from generators.checks.rule import Rule, finding, listed, mm, ordered
 from generators.measure.quality import UNCHECKED
@@ -185,9 +186,17 @@ def _where(survey: Survey, what: str) -> str:
 
 
 def _say(
-    survey: Survey, rule: Rule, severity: Severity, what: str, value: str, limit: str, advice: str
+    survey: Survey,
+    rule: Rule,
+    severity: Severity,
+    what: str,
+    found: str,
+    wanted: str,
+    advice: str,
+    **numbers: Any,
 ) -> Finding:
-    return finding(rule, severity, _where(survey, what), value=value, limit=limit, advice=advice)
+    where = _where(survey, what)
+    return finding(rule, severity, where, found=found, wanted=wanted, advice=advice, **numbers)
 
 
 def _next(survey: Survey, otherwise: str) -> str:
@@ -207,6 +216,9 @@ def _freedom(survey: Survey) -> Iterator[Finding]:
             f"{len(sets)} groups: {'; '.join(sets[:SHOWN])}",
             "one group",
             _next(survey, "take distances from each group to two holes of the other"),
+            value=len(sets),
+            limit=1,
+            unit="",
         )
     split = {i for group in survey.groups[1:] for i in group} if len(survey.groups) > 1 else set()
     loose = [(i, way) for i, way in survey.loose if i not in split]
@@ -233,6 +245,7 @@ def _freedom(survey: Survey) -> Iterator[Finding]:
             f"across the line each may be up to about {survey.on_line.across_mm:.0f} mm off",
             "readings that tell across the line",
             "measure to an edge, or to a hole beside the row",
+            value=survey.on_line.across_mm,
         )
 
 
@@ -302,6 +315,9 @@ def _errors(survey: Survey) -> Iterator[Finding]:
             f"w {W_LIMIT}",
             f"take it again: it says {row.value_mm:.1f} mm, "
             f"the others want {row.value_mm - worst.error_mm:.1f} mm",
+            value=abs(survey.checks[worst.row].w),
+            limit=W_LIMIT,
+            unit="",
         )
     if survey.freedom > 0 and survey.chance < CHANCE and not survey.suspects:
         yield _say(
@@ -312,6 +328,9 @@ def _errors(survey: Survey) -> Iterator[Finding]:
             f"residuals {math.sqrt(survey.adjusted.cost / survey.freedom):.1f} times what was stated",
             f"a chance of {CHANCE:.1%} or more",
             "take the readings with the largest w again, or state larger uncertainties",
+            value=survey.chance,
+            limit=CHANCE,
+            unit="",
         )
     if wants and scale is not None:
         yield _say(
@@ -322,6 +341,9 @@ def _errors(survey: Survey) -> Iterator[Finding]:
             f"want a scale of {scale.scale:.4f} ± {scale.sigma:.4f}",
             "1 within 3.29 standard uncertainties",
             "find out why before using any of them: a wrong print or tape",
+            value=scale.scale,
+            limit=1.0,
+            unit="",
         )
 
 
@@ -352,4 +374,6 @@ def _accuracy(survey: Survey) -> Iterator[Finding]:
                 f"95 % within {mm(ellipse.major_mm)} along {math.degrees(ellipse.angle_rad):.0f} deg",
                 mm(UNSURE_MM),
                 _next(survey, "measure it from more holes"),
+                value=ellipse.major_mm,
+                limit=UNSURE_MM,
             )

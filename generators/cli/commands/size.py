@@ -80,7 +80,7 @@ def screen(answer: PedalAnswer, findings: Sequence[Finding]) -> Iterator[str]:
     yield from textwrap.wrap(f"{sheet.title}: {verdict(sheet)}", COLUMNS)
     loud = [f for f in findings if f.severity.value != "note"]
     for f in loud[:FINDINGS_SHOWN]:
-        text = f"{f.severity.value:<5}{f.code}: {f.value}; limit {f.limit}"
+        text = f"{f.severity.value:<5}{f.code}: {f.found}; limit {f.wanted}"
         yield from textwrap.wrap(text, COLUMNS, initial_indent="  ", subsequent_indent=" " * 7)
     if len(loud) > FINDINGS_SHOWN:
         yield f"  and {len(loud) - FINDINGS_SHOWN} more: pedalplate check"

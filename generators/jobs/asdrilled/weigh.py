@@ -77,7 +77,7 @@ def as_drilled(spec: Path, readings: Path) -> AsDrilled:
         raise SpecError(
             [
                 measured.file.fault_at(
-                    "reading", f"{f.code}, {f.value}", "readings that tell where the holes are", f.advice
+                    "reading", f"{f.code}, {f.found}", "readings that tell where the holes are", f.advice
                 )
                 for f in measured.findings
                 if f.blocks

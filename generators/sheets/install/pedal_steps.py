@@ -46,7 +46,7 @@ BRAKE_CAUTIONS = (
 def cautions(sheet: PedalSheet, findings: Sequence[Finding]) -> tuple[str, ...]:
     """What stands in the frame above the steps; a waived rule of this pedal comes first."""
     waived = tuple(
-        f"WAIVED {f.code}: {f.value}; limit {f.limit}. {f.advice[:1].upper()}{f.advice[1:]}."
+        f"WAIVED {f.code}: {f.found}; limit {f.wanted}. {f.advice[:1].upper()}{f.advice[1:]}."
         for f in findings
         if f.waived and f.where.split()[0] == f"pedal:{sheet.spec.name}"
     )

@@ -64,7 +64,7 @@ Row = tuple[str, str, str]
 def pedal_story(sheet: PedalSheet, findings: Sequence[Finding], width: float, paper: str) -> list[Any]:
     """The pages of one pedal; ``findings`` of the whole job, of which its own are taken."""
     mine = [f for f in findings if f.where.split()[0] == f"pedal:{sheet.spec.name}"]
-    fails = [f"FAIL {f.code}: {f.value}; limit {f.limit}." for f in mine if f.severity is Severity.FAIL]
+    fails = [f"FAIL {f.code}: {f.found}; limit {f.wanted}." for f in mine if f.severity is Severity.FAIL]
     said = _said([f for f in mine if f.severity is Severity.WARN])
     story: list[Any] = [
         PageBreak(),
@@ -91,7 +91,7 @@ def _height(story: Sequence[Any], width: float) -> float:
 
 def _said(warnings: Sequence[Finding]) -> list[Any]:
     lines = [
-        paragraph(f"Warning {f.code}: {f.value}; limit {f.limit}.", SMALL) for f in warnings[:_MOST_SAID]
+        paragraph(f"Warning {f.code}: {f.found}; limit {f.wanted}.", SMALL) for f in warnings[:_MOST_SAID]
     ]
     if len(warnings) > _MOST_SAID:
         lines.append(paragraph(f"and {len(warnings) - _MOST_SAID} more under “What the rules say”.", SMALL))
