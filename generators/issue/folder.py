@@ -116,10 +116,11 @@ def swapped_in(target: Path) -> Iterator[Path]:
     """
     fresh, aside = _beside(target, f"new-{secrets.token_hex(4)}"), _beside(target, "old")
     try:
-        fresh.mkdir()
-    except OSError as error:
-        raise ExportError(f"cannot write beside {target}: {error.strerror or error}") from error
-    try:
+        # within the block that takes it away again: a signal may come as soon as it is there
+        try:
+            fresh.mkdir()
+        except OSError as error:
+            raise ExportError(f"cannot write beside {target}: {error.strerror or error}") from error
         yield fresh
         try:
             _swap(fresh, target, aside)

@@ -11,8 +11,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import linalg
-from scipy.optimize import least_squares
 
 from generators.measure.equations import Array, Problem, jacobian, model
 
@@ -73,6 +71,8 @@ def null_space(matrix: Array, columns: int) -> Array:
     """Orthonormal directions ``matrix`` does not see, shape (columns, m)."""
     if matrix.shape[0] == 0:
         return np.eye(columns)
+    from scipy import linalg  # noqa: PLC0415 - slow to load, and rules on readings are listed without solving
+
     out: Array = linalg.null_space(matrix, rcond=FLAT)
     return out
 
@@ -116,6 +116,8 @@ def _descend(
         return x, float(off(along) @ off(along))
     # x_scale="jac" is Marquardt's scaling; no ftol, so that a flat valley is walked to its end; gtol ends
     # only what fits to rounding
+    from scipy.optimize import least_squares  # noqa: PLC0415 - as above
+
     found = least_squares(
         off, along, slope, x_scale="jac", xtol=small, ftol=None, gtol=SMALL, max_nfev=most, tr_solver="exact"
     )

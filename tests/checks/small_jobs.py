@@ -41,7 +41,7 @@ def only(findings: list[Finding], code: str) -> Finding:
 
 
 def number(text: str) -> float:
-    """The length at the beginning of a value or limit."""
+    """The length at the beginning of what was found or wanted."""
     return float(text.split(maxsplit=1)[0])
 
 

@@ -8,11 +8,12 @@ from collections import Counter
 from dataclasses import fields, replace
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from small_jobs import hole, layout, number
 
 from generators.checks.panel.panel import check_panel
+from generators.checks.panel.view import SAME_PLACE_MM
 from generators.geometry.contours import Placement, circle, rectangle, transformed
 from generators.model.findings import Finding, Severity
 from generators.model.plan import FoldLine, Footprint, KeepOut, PanelHole, PanelLayout
@@ -126,6 +127,14 @@ def told(findings: list[Finding]) -> list[tuple[str, str, str, float]]:
 def test_rigid_moves_and_mirrors_change_nothing(
     job: PanelLayout, du: float, dv: float, angle: float, mirror: bool
 ) -> None:
+    # centres just on the limit of what is one hole fall on either side of it by rounding alone
+    assume(
+        all(
+            abs(math.dist((a.u_mm, a.v_mm), (b.u_mm, b.v_mm)) - SAME_PLACE_MM) > 1e-6
+            for a in job.holes
+            for b in job.holes
+        )
+    )
     before = told(check_panel(job, LIMITS))
     after = told(check_panel(moved(job, Placement(du, dv, angle, mirror)), LIMITS))
     assert [x[:3] for x in before] == [x[:3] for x in after]

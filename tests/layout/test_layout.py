@@ -232,7 +232,7 @@ def test_nuts_go_on_the_face_the_fitting_says() -> None:
     plan = replace(part.plan, flanges=(root,))
     for face, far in (("cab", "engine"), ("engine", "cab")):
         here = replace(part, plan=plan, spec=replace(part.spec, mount=mount(face)))
-        found = {h.name: h.nut_face for h in panel_holes(panel(), [here]) if h.source == "thing"}
+        found = {h.name: h.nut_face for h in panel_holes(panel(), [here]) if h.owners == ("thing",)}
         assert found == {"thing.near": face, "thing.far": far, "thing.both": "both", "thing.none": "none"}
 
 
@@ -262,7 +262,7 @@ def test_a_hole_two_parts_share_takes_the_larger_of_everything() -> None:
         assert (shared.nut_circle_mm, shared.spanner_circle_mm, shared.shank_mm) == (12.0, 24.0, 6.0)
         # mounted in the cab: near is the cab, far the engine bay, never less than near
         assert (shared.reach_cab_mm, shared.reach_engine_mm) == (18.0, 40.0)
-        assert set(shared.source.split("+")) == {"one", "two"}
+        assert set(shared.owners) == {"one", "two"}
 
 
 @pytest.mark.parametrize(("apart", "wider", "left"), [(0.01, 0.0, 1), (0.011, 0.0, 2), (0.0, 0.02, 2)])

@@ -21,7 +21,7 @@ from generators.cli import app
 from generators.cli.commands.make import _solved as make_solves
 from generators.errors import ReadBackError, SolverFault, SolverMissing
 from generators.jobs import stiffness as solving
-from generators.jobs.make.stiffness_file import read_results, read_stiffness, results_text
+from generators.jobs.make.stiffness_file import artefact, read_results, results_text
 from generators.model.spec.job import Limits
 from generators.sheets.document import body_width, write_document
 from generators.sheets.stiffness_pages import stiffness_story, stiffness_words
@@ -134,7 +134,7 @@ def test_results_judge_and_read_back_as_written(tmp_path, job, results):
     kept = read_results(path)
     assert kept == tuple(replace(r, surface=None) for r in results)
     assert from_data(as_data(kept)) == kept
-    assert read_stiffness(path, job, "stiffness.json").problems == ()
+    assert artefact(replace(job, results=results)).read(path).problems == ()
 
 
 TAMPERED = {
@@ -152,7 +152,7 @@ def test_a_changed_number_is_named(tmp_path, job, results, key):
     case[key] = "nothing" if key == "what" else case[key] * 1.01
     path = tmp_path / "stiffness.json"
     path.write_text(json.dumps(content, indent=1, ensure_ascii=False) + "\n", encoding="utf-8")
-    assert any(TAMPERED[key] in p for p in read_stiffness(path, job, "stiffness.json").problems)
+    assert any(TAMPERED[key] in p for p in artefact(replace(job, results=results)).read(path).problems)
 
 
 @pytest.mark.parametrize("text", ["", "[]", '{"parts": [{}]}', '{"parts": 3}', '{"parts": [{"steps": 1}]}'])
