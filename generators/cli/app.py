@@ -23,7 +23,37 @@ from generators.cli.output import EXIT_FILES, EXIT_SPEC, EXIT_USAGE, print_json
 from generators.errors import ExportError, LookupFault, ReadBackError, SolverFault, SolverMissing, SpecError
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+RENAMED_COMMANDS = {"families": "kinds"}
+"""Commands by an older name, and what they are called now."""
+
+
+class Commands(click.Group):
+    """The group; a command it does not know is answered with the one that was meant."""
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """The command that ``args`` begin with. Raises ``UsageError`` (exit code 2) for none."""
+        name = args[0]
+        if self.get_command(ctx, name) is None and not name.startswith("-"):
+            raise click.UsageError(f"no such command '{_printable(name)}': {self._meant(ctx, name)}", ctx)
+        return super().resolve_command(ctx, args)
+
+    def _meant(self, ctx: click.Context, name: str) -> str:
+        from generators.reading.toml.words import nearest
+
+        if name in RENAMED_COMMANDS:
+            return f"it is now `{RENAMED_COMMANDS[name]}`"
+        known = self.list_commands(ctx)
+        near = nearest(name.lower(), known)
+        return f"did you mean `{near}`?" if near else f"there are {', '.join(known)}"
+
+
+def _printable(text: str) -> str:
+    return "".join(c if c.isprintable() else "?" for c in text[:40])
+
+
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
 @click.version_option(generators.__version__, prog_name="pedalplate")
 def commands() -> None:
     """Pedal brackets and drill templates from one spec.
