@@ -22,7 +22,6 @@ from generators.cli.commands.verify import verify
 from generators.cli.output import EXIT_FILES, EXIT_SPEC, EXIT_USAGE, print_json
 from generators.errors import ExportError, LookupFault, ReadBackError, SolverFault, SolverMissing, SpecError
 
-
 RENAMED_COMMANDS = {"families": "kinds"}
 """Commands by an older name, and what they are called now."""
 
