@@ -1,4 +1,4 @@
-"""A flat plate that carries a row of bulkhead fittings and stiffens the panel behind it."""
+"""The fitting plate: flat, carries a row of bulkhead fittings and stiffens the panel behind it."""
 
 from __future__ import annotations
 
@@ -26,11 +26,11 @@ class BulkheadPlate:
     height_mm: float = key.length("Height of the plate", lo=20.0, hi=400.0, default=60.0)
     corner_radius_mm: float = key.length("Corner radius", lo=0.0, hi=50.0, default=8.0)
     bolts: int = key.integer(
-        "Doubler bolts: 1 or 2 at the ends, 3, or 4 at the corners; 0 for none", lo=0, hi=4, default=4
+        "Bolts: 1 or 2 at the ends, 3, or 4 at the corners; 0 for none", lo=0, hi=4, default=4
     )
-    bolt_thread: str = key.text("Doubler bolt thread", lo=1, hi=10, default="M5")
+    bolt_thread: str = key.text("Bolt thread", lo=1, hi=10, default="M5")
     bolt_fit: str = key.choice(
-        "Clearance of the doubler bolts",
+        "Clearance of the bolts",
         ("fine", "medium", "coarse", "close", "normal", "loose"),
         default="medium",
     )
@@ -38,7 +38,7 @@ class BulkheadPlate:
 
 
 def bulkhead_plate(spec: PartSpec, bend: BendRule) -> PartPlan:
-    """Plan of a bulkhead plate. Raises ``GeometryFault`` when its holes do not fit."""
+    """Plan of a fitting plate. Raises ``GeometryFault`` when its holes do not fit."""
     p: BulkheadPlate = spec.parameters
     half_w = (p.count - 1) * p.spacing_mm / 2 + p.end_margin_mm
     half_h = p.height_mm / 2
@@ -58,12 +58,12 @@ def bulkhead_plate(spec: PartSpec, bend: BendRule) -> PartPlan:
     )
     holes += [
         bolt_hole(
-            f"doubler_{i + 1}",
+            f"mount_{i + 1}",
             cu,
             cv,
             thread=p.bolt_thread,
             fit=p.bolt_fit,
-            purpose=f"{p.bolt_thread} doubler bolt",
+            purpose=f"{p.bolt_thread} bolt, fitting plate",
             mates=True,
         )
         for i, (cu, cv) in enumerate(corners)
@@ -73,12 +73,12 @@ def bulkhead_plate(spec: PartSpec, bend: BendRule) -> PartPlan:
         contour=rectangle(-half_w, -half_h, half_w, half_h, p.corner_radius_mm),
         holes=tuple(holes),
     )
-    return plan_of(spec, "Bulkhead plate", (plate,))
+    return plan_of(spec, "Fitting plate", (plate,))
 
 
 KIND = Kind(
     name="bulkhead_plate",
-    summary="flat plate for a row of bulkhead fittings, with doubler bolts",
+    summary="fitting plate: flat, with a row of bulkhead fittings, bolted to the panel",
     origin="the middle of the plate",
     parameters=BulkheadPlate,
     plan=bulkhead_plate,

@@ -54,7 +54,7 @@ def verdict(findings: Sequence[Finding]) -> str:
 
 def _finding_story(findings: Sequence[Finding], width: float) -> list[Any]:
     if not findings:
-        return [paragraph("No rule has anything to say.")]
+        return [paragraph("No findings.")]
     rows = []
     for f in findings:
         advice = f"{f.advice} Source: {f.source}."

@@ -19,7 +19,7 @@ SPOILED = [
     ("unknown key", "bolt_inset =", "bolt_insett =", 3, "bolt_inset"),
     ("hole off the panel", 'v = "-130 mm" }', 'v = "-279 mm" }', 1, "hole-off-panel"),
     ("negative thickness", 'thickness = "4 mm"', 'thickness = "-4 mm"', 3, "part[0].thickness"),
-    ("duplicate part names", 'name = "firewall_doubler"', 'name = "clutch_hanger"', 3, "clutch_hanger"),
+    ("duplicate part names", 'name = "fitting_plate"', 'name = "clutch_hanger"', 3, "clutch_hanger"),
     ("duplicate hole names", 'name = "heater_pipe"', 'name = "column_bore"', 3, "column_bore"),
     ("name climbs out", 'name = "wrenfield_van"', 'name = "../../van"', 3, "job.name"),
     ("part name climbs out", 'name = "clutch_reservoir"', 'name = "../x"', 3, "part[2].name"),

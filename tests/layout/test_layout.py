@@ -60,7 +60,7 @@ def test_a_part_on_the_engine_face_is_seen_from_the_other_side() -> None:
     # third bolt stands at the top middle and whose first at the part's lower left
     cab = {h.name: h for h in panel_holes(panel(), [placed("bulkhead_plate", mount("cab"), bolts=3)])}
     engine = {h.name: h for h in panel_holes(panel(), [placed("bulkhead_plate", mount("engine"), bolts=3)])}
-    first_cab, first_engine = cab["thing.doubler_1"], engine["thing.doubler_1"]
+    first_cab, first_engine = cab["thing.mount_1"], engine["thing.mount_1"]
     # half width = 38/2 + 36 = 55, bolt inset 12 -> 43 from the middle
     assert first_cab.u_mm == pytest.approx(300 - 43)
     assert first_engine.u_mm == pytest.approx(300 + 43)

@@ -257,7 +257,7 @@ def _clearance(gap: Clearance, where: str) -> Iterator[Finding]:
         where,
         value=f"{through} {body}, {gap.station_mm:.0f} mm along, at x {x:.0f} y {y:.0f} z {z:.0f}",
         limit=mm_up(gap.limit_mm),
-        advice="pass it by a grommet or a bulkhead"
+        advice="pass it through a grommet or a bulkhead fitting"
         if gap.what == "crossing"
         else f"keep the hose {more(gap.limit_mm - gap.gap_mm)} further off with a clamp",
     )

@@ -46,10 +46,10 @@ def check_place(name: str, place: Placement, row: bool = False) -> list[Finding]
             value=f"{at}, {place.length_mm:.0f} mm of hose"
             if place.found
             else f"no place of {place.tried} tried meets every rule",
-            limit=f"held there by {bound}" if bound else "no rule holds it there",
+            limit=f"stopped there by {bound}" if bound else "no rule stops it there",
             advice="mark it as the template has it"
             if place.found
-            else "give it a place of your own, or ease what is named",
+            else "give it a place of your own, or relax the limit named",
         )
     ]
 
@@ -64,7 +64,7 @@ def check_order(loop: str) -> list[Finding]:
             Severity.FAIL,
             "order",
             value=loop,
-            limit="what fixes a position comes before what hangs on it",
+            limit="what fixes a position comes before what depends on it",
             advice="take out one of the `after` or `decides` named there",
         )
     ]

@@ -115,7 +115,7 @@ HOSE_APART = Rule(
     title="Hoses too near each other",
     meaning=(
         "Two hoses come nearer to each other than the limit and chafe when one moves. Where both are held in "
-        "the same place they may lie together; drawn through each other, one of them is in fact elsewhere. "
+        "the same place they may lie together; two drawn through each other cannot both be there. "
         "Beside a component that both end on they are not measured."
     ),
     formula="gap >= hose_apart; warned where they touch",
@@ -142,7 +142,7 @@ HOSE_NEAR_MOVING = Rule(
 HOSE_NEAR_HOT = Rule(
     code="hose-near-hot",
     title="Hose too near something hot",
-    meaning="Beside an exhaust the fluid boils and the hose ages; a shield is no cure for touching.",
+    meaning="Beside an exhaust the fluid boils and the hose ages; a shield does not help one that touches.",
     formula="gap >= hose_hot",
     source="no published limit found; ours",
     trust="CP",
@@ -155,12 +155,12 @@ HOSE_EDGE = Rule(
     title="Hose at the edge or across the fold of a panel",
     meaning=(
         "Bare edges, rims of holes and the faces of panels saw through a hose. A hose crosses a panel only "
-        "at a bulkhead or a grommet; past a fold it keeps off both faces."
+        "at a bulkhead fitting or a grommet; past a fold it keeps off both faces."
     ),
     formula="gap to an edge >= hose_edge; gap to a face >= hose_face; no crossing without a grommet",
     source="no published limit found; ours",
     trust="CP",
-    mend="Pass the panel by a grommet or a bulkhead, or clamp the hose further off.",
+    mend="Pass the panel through a grommet or a bulkhead fitting, or clamp the hose further off.",
     limit_key="hose_edge_mm",
 )
 
@@ -168,7 +168,7 @@ HOSE_DETOUR = Rule(
     code="hose-detour",
     title="Hose led round something with nothing to hold it",
     meaning=(
-        "The shortest way comes too near to something, and the way round it that was found hangs in the air. "
+        "The shortest way comes too near to something, and the way round it that was found has no clamp. "
         "A hose does not stay where nothing holds it."
     ),
     formula="every turn of the path that is not the shortest is held by a clamp",
@@ -189,16 +189,16 @@ HOSE_PLANE_CHANGE = Rule(
 
 PLACE_BEST = Rule(
     code="place-best",
-    title="Place found for a bulkhead or a row of clamps",
+    title="Place found for a bulkhead fitting or a row of clamps",
     meaning=(
         "It was put where the hoses through it are shortest while bend radius, straight runs, support "
-        "spacing, clearances, edge distance, hole spacing and keep-outs are all met. What is named held it "
-        "there: that rule gives way first. The search is local and no proof; rise is judged apart."
+        "spacing, clearances, edge distance, hole spacing and keep-outs are all met. The rule named "
+        "stopped it there: relax that one first. The search is local and no proof; rise is judged apart."
     ),
     formula="least sum of path lengths within all rules",
     source="search over the panel; the rules' own limits",
     trust="C",
-    mend=("Nothing to mend when a place was found; else give it a place yourself, or ease what is named."),
+    mend=("Nothing to mend when a place was found; else give it a place yourself, or relax the limit named."),
 )
 
 CLAMP_SIZE = Rule(
@@ -218,7 +218,7 @@ HOSE_DASH = Rule(
     title="Sizes that do not go together",
     meaning=(
         "A hose end of one dash size does not seal on a port of another, and a run that changes size "
-        "half way needs a reducer nobody has put in the spec."
+        "half way needs a reducer that is not in the spec."
     ),
     formula="dash of the hose = dash of both ports; one dash size on a pressure run",
     source="dash = tube outside diameter in 1/16 in, AN924",
@@ -257,7 +257,7 @@ ORDER_CYCLE = Rule(
     code="order-cycle",
     title="No order of work is possible",
     meaning=(
-        "What fixes a position comes before what hangs on it. Here things wait for each other in a circle, "
+        "What fixes a position comes before what depends on it. Here things wait for each other in a circle, "
         "so whichever is fitted first is fitted in the wrong place. No order is printed for any of them."
     ),
     formula="the graph of what waits for what has no loop",
@@ -281,7 +281,7 @@ HOSE_MEASURE = Rule(
 
 RESIDUAL_VALVE = Rule(
     code="residual-valve",
-    title="Residual pressure valve to think about",
+    title="Residual pressure valve to consider",
     meaning=(
         "Where a brake master sits below its wheel cylinders or calipers, fluid runs back. The trade puts a "
         "residual valve there, 2 psi for discs, 10 psi for drums. Never in a clutch line."

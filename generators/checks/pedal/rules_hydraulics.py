@@ -36,7 +36,7 @@ PEDAL_OVER_TRAVEL = Rule(
     code="pedal-over-travel",
     title="Pedal can push the release fingers too far",
     meaning=(
-        "At the stop the bearing has gone further past contact than the fingers bear: they strike the "
+        "At the stop the bearing has gone further past contact than the fingers allow: they strike the "
         "disc or go past centre. The stop and its bracket must take the foot's force instead."
     ),
     formula="stop <= pad travel at over_travel",
@@ -50,7 +50,7 @@ MASTER_BOTTOMS = Rule(
     title="Master cylinder bottoms before the stop",
     meaning=(
         "The piston reaches the end of its barrel first and takes the foot's whole force through the rod: "
-        "rods bend and circlips go. For a brake: the master is at its end before the target effort."
+        "rods bend and circlips break. For a brake: the master is at its end before the target effort."
     ),
     formula="stop <= pad travel at the master's stroke; brake: piston travel <= stroke at the target effort",
     source="exact linkage and volume balance",
@@ -63,7 +63,7 @@ SLAVE_RUNS_OUT = Rule(
     title="Slave cylinder runs out before the stop",
     meaning=(
         "The slave's piston reaches the end of its stroke, less what is kept free for wear. Past that it "
-        "meets its circlip or comes out of its bore, and the fluid with it."
+        "meets its circlip or leaves its bore, and the fluid is lost."
     ),
     formula="stop <= pad travel at slave stroke - wear x fork ratio",
     source="exact linkage and volume balance; wear allowance of the spec",
@@ -120,7 +120,7 @@ RESERVOIR_VOLUME = Rule(
     title="Reservoir too small for the wear",
     meaning=(
         "As disc, pads or shoes wear, fluid moves between reservoir and slave or brakes. The reservoir "
-        "must hold that and one whole stroke of the master (ours), or it runs dry or over."
+        "must hold that and one whole stroke of the master (ours), or it runs dry or overflows."
     ),
     formula="volume >= wear volume + master area x stroke; fail below the wear volume",
     source="volume balance; the stroke in hand is ours",
@@ -148,7 +148,7 @@ ROD_LENGTH = Rule(
     meaning=(
         "A rod that leaves no play holds the piston off its rest: the port stays closed, pressure builds "
         "as the fluid warms, and the clutch slips or the brakes drag. One that leaves too much play "
-        "throws pedal travel away."
+        "wastes pedal travel."
     ),
     formula="0 <= play at rest <= rod_play + 1 mm (ours)",
     source="some play is common practice, no source; the upper limit is ours",

@@ -176,7 +176,7 @@ def _errors(survey: Survey) -> Iterator[Finding]:
             READINGS_SCALE,
             Severity.FAIL,
             f"readings by {scale.instrument}",
-            f"want a scale of {scale.scale:.4f} ± {scale.sigma:.4f}",
+            f"fit best with a scale of {scale.scale:.4f} ± {scale.sigma:.4f}",
             "1 within 3.29 standard uncertainties",
             "find out why before using any of them: a wrong print or tape",
         )

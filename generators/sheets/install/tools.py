@@ -64,7 +64,7 @@ def _line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
             "string, hose cutter or fine saw, the hose ends and what their maker says of fitting them",
         )
     if lines.clamps:
-        yield "clamps", "screws with locking nuts, screwdriver and spanner"
+        yield "clamps", "bolts with locking nuts, two spanners"
     if made:
         yield "bleeding", "fresh fluid of the one type, clear hose, jar, gloves, glasses, rags; a helper"
 
