@@ -59,7 +59,7 @@ def commands() -> None:
 
     \b
     pedalplate make specs/wrenfield_van.toml     every file of the demo, read back
-    pedalplate check specs/wrenfield_van.toml    what the rules say, nothing written
+    pedalplate check specs/wrenfield_van.toml    findings of the rules, nothing written
     pedalplate size specs/wrenfield_van.toml     will the pedal release, where must it stop
     pedalplate stiffness specs/wrenfield_van.toml  will the hanger flex
     pedalplate verify templates_out/wrenfield_van

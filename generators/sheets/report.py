@@ -195,7 +195,7 @@ def write_report(
     if note:
         story.append(paragraph(note))
     story += [gap(2), boxed([verdict(findings)], width), gap(2)]
-    story += heading("What the rules say")
+    story += heading("Findings")
     story.append(
         paragraph("`pedalplate explain RULE` prints the meaning, the formula and the source of each.")
     )

@@ -15,7 +15,7 @@ SPOILED = [
     ("wrong unit", 'spacing = "45 mm"', 'spacing = "45 deg"', 3, "part[1].parameters.spacing"),
     ("missing key", 'thickness = "1.2 mm"\n', "", 3, "panel[0].thickness"),
     ("bare number", 'height = "64 mm"', "height = 64", 3, "part[1].parameters.height"),
-    ("unknown kind", 'kind = "bulkhead_plate"', 'kind = "bulkhed_plate"', 3, "bulkhead_plate"),
+    ("unknown kind", 'kind = "fitting_plate"', 'kind = "fiting_plate"', 3, "fitting_plate"),
     ("unknown key", "bolt_inset =", "bolt_insett =", 3, "bolt_inset"),
     ("hole off the panel", 'v = "-130 mm" }', 'v = "-279 mm" }', 1, "hole-off-panel"),
     ("negative thickness", 'thickness = "4 mm"', 'thickness = "-4 mm"', 3, "part[0].thickness"),

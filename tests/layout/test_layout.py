@@ -58,8 +58,8 @@ def mount(face: str, u: float = 300.0, v: float = 200.0, turn: float = 0.0) -> M
 def test_a_part_on_the_engine_face_is_seen_from_the_other_side() -> None:
     # hanger: master bolts are symmetric, the pivot is not involved; use three doubler bolts, whose
     # third bolt stands at the top middle and whose first at the part's lower left
-    cab = {h.name: h for h in panel_holes(panel(), [placed("bulkhead_plate", mount("cab"), bolts=3)])}
-    engine = {h.name: h for h in panel_holes(panel(), [placed("bulkhead_plate", mount("engine"), bolts=3)])}
+    cab = {h.name: h for h in panel_holes(panel(), [placed("fitting_plate", mount("cab"), bolts=3)])}
+    engine = {h.name: h for h in panel_holes(panel(), [placed("fitting_plate", mount("engine"), bolts=3)])}
     first_cab, first_engine = cab["thing.mount_1"], engine["thing.mount_1"]
     # half width = 38/2 + 36 = 55, bolt inset 12 -> 43 from the middle
     assert first_cab.u_mm == pytest.approx(300 - 43)
@@ -98,7 +98,7 @@ def test_driver_right_up_and_normal() -> None:
 
 
 def test_coincident_holes_of_two_parts_become_one() -> None:
-    both = [placed("bulkhead_plate", mount("cab")), placed("bulkhead_plate", mount("engine"))]
+    both = [placed("fitting_plate", mount("cab")), placed("fitting_plate", mount("engine"))]
     both[1] = replace(both[1], spec=replace(both[1].spec, name="other"))
     holes = [h for h in panel_holes(panel(), both) if h.status == "drill"]
     assert len(holes) == 6  # 2 bulkheads + 4 bolts, not 12

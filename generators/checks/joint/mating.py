@@ -86,7 +86,7 @@ def check_joints(
                 Severity.NOTE,
                 f"panel:{layout.panel} hole{'s' if len(numbers) > 1 else ''} {_runs(numbers)}",
                 value=f"a hand drill may start {mm(wander)} off",
-                limit="less than the clearance leaves",
+                limit="less than the clearance allows",
                 advice="drill these through the part itself, clamped in place, or with a drill guide",
             )
         view = _View(

@@ -80,7 +80,7 @@ def _stop(result: ClutchResult, where: str) -> Iterator[Finding]:
             where,
             value=f"released with margin at {_mm(window.earliest_mm)} of pad travel"
             if math.isfinite(window.earliest_mm)
-            else "never released with margin: the linkage has not this much stroke",
+            else "never released with margin: the linkage does not give this much stroke",
             limit=f"{first.label} at {_mm(first.pad_mm)}",
             advice=advice,
         )

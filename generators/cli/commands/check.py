@@ -13,7 +13,7 @@ from generators.cli.output import EXIT_CHECK, EXIT_OK, print_findings, print_jso
 @click.argument("spec", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="Findings as JSON on stdout.")
 def check(spec: Path, as_json: bool) -> int:
-    """Say what the rules say about SPEC; writes nothing.
+    """Print the findings of the rules for SPEC; writes nothing.
 
     \b
     pedalplate check specs/wrenfield_van.toml

@@ -64,7 +64,7 @@ def pedal_steps(sheet: PedalSheet) -> Steps:
 def _rod_step(sheet: PedalSheet, play_mm: float) -> tuple[str, str]:
     length = sheet.rod_length_mm
     play = (
-        f"At rest that leaves {play_mm:.1f} mm ({inches(play_mm)}) between rod and piston: feel it by hand. "
+        f"At rest that leaves {play_mm:.1f} mm ({inches(play_mm)}) between rod and piston: check by hand. "
         if play_mm > SAME_MM
         else "At rest that leaves NO play between rod and piston, so the port may stay closed. "
     )
@@ -85,8 +85,8 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Steps:
     yield (
         "Bleed with the full stroke, before any stop is set.",
         "Back the pedal stop off. Slave's bleed screw at its highest point, hose from it into fluid. Helper "
-        "presses slowly through the full stroke and holds; open, close; helper lets the pedal come back "
-        "slowly. Repeat until no bubble comes, then look at every joint under pressure. With the screw "
+        "presses slowly through the full stroke and holds; open it, close it; helper lets the pedal come "
+        "back slowly. Repeat until no bubble comes, then look at every joint under pressure. With the screw "
         f"closed never past {mm(window.latest_mm)} of pad travel: there {window.limits[0].label}.",
     )
     yield _rod_step(sheet, result.rod_play_mm)

@@ -14,7 +14,7 @@ from generators.sheetmetal.allowance import BendRule
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class BulkheadPlate:
+class FittingPlate:
     """Parameters. The plate's origin is its middle; the row runs along u."""
 
     count: int = key.integer("How many bulkhead fittings", lo=1, hi=12, default=2)
@@ -37,9 +37,9 @@ class BulkheadPlate:
     bolt_inset_mm: float = key.length("Bolt centre to the plate's edges", lo=5.0, hi=100.0, default=12.0)
 
 
-def bulkhead_plate(spec: PartSpec, bend: BendRule) -> PartPlan:
+def fitting_plate(spec: PartSpec, bend: BendRule) -> PartPlan:
     """Plan of a fitting plate. Raises ``GeometryFault`` when its holes do not fit."""
-    p: BulkheadPlate = spec.parameters
+    p: FittingPlate = spec.parameters
     half_w = (p.count - 1) * p.spacing_mm / 2 + p.end_margin_mm
     half_h = p.height_mm / 2
     holes: list[Hole] = [
@@ -77,9 +77,9 @@ def bulkhead_plate(spec: PartSpec, bend: BendRule) -> PartPlan:
 
 
 KIND = Kind(
-    name="bulkhead_plate",
+    name="fitting_plate",
     summary="fitting plate: flat, with a row of bulkhead fittings, bolted to the panel",
     origin="the middle of the plate",
-    parameters=BulkheadPlate,
-    plan=bulkhead_plate,
+    parameters=FittingPlate,
+    plan=fitting_plate,
 )
