@@ -170,5 +170,5 @@ def _brake_steps(sheet: PedalSheet, result: BrakeResult) -> Steps:
     yield (
         "Fail one circuit on purpose, still on stands.",
         "Open one bleed screw into a bottle: the pedal must still work the other circuit before it meets the "
-        "floor. Close it, bleed again. Then have the whole brake system inspected and tested for the road.",
+        "floor. Close it, bleed again. Have the whole brake system inspected and tested before driving.",
     )
