@@ -11,8 +11,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import linalg
-from scipy.optimize import least_squares
 
 from generators.measure.equations import Array, Problem, jacobian, model
 
@@ -73,6 +71,8 @@ def null_space(matrix: Array, columns: int) -> Array:
     """Orthonormal directions ``matrix`` does not see, shape (columns, m)."""
     if matrix.shape[0] == 0:
         return np.eye(columns)
+    from scipy import linalg  # noqa: PLC0415  (`check` must start without it)
+
     out: Array = linalg.null_space(matrix, rcond=FLAT)
     return out
 
@@ -114,6 +114,8 @@ def _descend(
 
     if not len(along):
         return x, float(off(along) @ off(along))
+    from scipy.optimize import least_squares  # noqa: PLC0415  (`check` must start without it)
+
     # x_scale="jac" is Marquardt's scaling; no ftol, so that a flat valley is walked to its end; gtol ends
     # only what fits to rounding
     found = least_squares(

@@ -224,11 +224,11 @@ def test_a_hole_past_the_tangent_line_counts_only_where_the_bend_is(side: float)
 
     # 24 past the end and 10 beyond the line: 26 away (5-12-13), so a radius of 2 leaves plenty, 20.5 leaves 5.5
     assert "hole-bend-distance" not in codes(at(44.0, 70.0, 4.0))
-    assert only(at(44.0, 70.0, 41.0), "hole-bend-distance").value == "5.50 mm"
+    assert only(at(44.0, 70.0, 41.0), "hole-bend-distance").found == "5.50 mm"
     # over the bend itself it is in it: -10 - 2
-    assert only(at(10.0, 70.0, 4.0), "hole-bend-distance").value == "-12.00 mm"
+    assert only(at(10.0, 70.0, 4.0), "hole-bend-distance").found == "-12.00 mm"
     # 3 past the end with a radius of 4 reaches over it; with a radius of 2 it does not: √(3² + 10²) - 2
-    assert only(at(23.0, 70.0, 8.0), "hole-bend-distance").value == "-14.00 mm"
+    assert only(at(23.0, 70.0, 8.0), "hole-bend-distance").found == "-14.00 mm"
     beside = [f for f in at(23.0, 70.0, 4.0) if f.code == "hole-bend-distance"]
     assert beside == []  # 8.44 mm
 

@@ -296,7 +296,7 @@ def test_ligament_of_unequal_openings(metal: float, severity: Severity | None, t
     for found in (on_panel, on_part):
         assert [f.severity for f in found if f.code == "hole-ligament"] == ([severity] if severity else [])
         if severity:
-            assert number(only(found, "hole-ligament").value) == pytest.approx(metal, abs=0.005)
+            assert number(only(found, "hole-ligament").found) == pytest.approx(metal, abs=0.005)
 
 
 @pytest.mark.parametrize("turned", [False, True])

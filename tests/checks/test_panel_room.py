@@ -361,22 +361,22 @@ def test_what_an_obstacle_is_called_does_not_matter() -> None:
 def test_of_holes_moved_together_the_worst_is_told() -> None:
     # two fittings of one part under a box with 12 mm of air: they stand 15 and 40 off, and reach 3 and 5 into it
     holes = (
-        nutted("1", 87.225, 100, source="plate", name="plate.m1", reach_cab_mm=40.0),
-        nutted("2", 89.225, 130, source="plate", name="plate.m2"),
+        nutted("1", 87.225, 100, owners=("plate",), name="plate.m1", reach_cab_mm=40.0),
+        nutted("2", 89.225, 130, owners=("plate",), name="plate.m2"),
     )
     found = only(panel(*holes, keepouts=(box(90, 50, 150, 150, gap_mm=12),)), "keep-out")
-    assert (found.value, found.limit) == ("12.00 mm of air", "40.00 mm")
+    assert (found.found, found.wanted) == ("12.00 mm of air", "40.00 mm")
     assert found.where.startswith("panel:firewall holes 1 (plate.m1) and 2 (plate.m2)")
 
 
 def test_of_spanners_moved_together_the_tightest_is_told() -> None:
     # spanner circles of 22: radius 11; 9 and 7 mm of room
     holes = (
-        nutted("1", 81, 80, source="plate", name="plate.m1"),
-        nutted("2", 83, 120, source="plate", name="plate.m2"),
+        nutted("1", 81, 80, owners=("plate",), name="plate.m1"),
+        nutted("2", 83, 120, owners=("plate",), name="plate.m2"),
     )
     found = only(panel(*holes, keepouts=(box(90, 50, 150, 150, gap_mm=14),)), "spanner-clash")
-    assert (found.value, found.limit) == ("7.00 mm", "11.00 mm")
+    assert (found.found, found.wanted) == ("7.00 mm", "11.00 mm")
 
 
 @pytest.mark.parametrize(("apart", "one"), [(0.099, True), (0.11, False)])

@@ -8,11 +8,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from generators.jobs.make.files import all_tasks
-from generators.jobs.make.proof import read_one
-
 from generators.errors import SpecError
-from generators.issue.manifest import Entry
+from generators.issue.work import Order, carry_out
+from generators.jobs.make.run import artefacts
 from generators.parts import KINDS
 from generators.solve.job import Prepared, prepare
 from generators.solve.reach import with_reach
@@ -179,12 +177,9 @@ def released(drawn: Drawn, folder: Path) -> Prepared | None:
 
 def refusals(prepared: Prepared, paper: str, folder: Path) -> Iterator[str]:
     """What ``make`` would refuse of the job's paper: every sheet written, then read back."""
-    entries: list[Entry] = []
-    for task in all_tasks(prepared, paper):
-        if task.entry.kind in PAPER_KINDS:
-            path = folder / task.entry.path
-            path.parent.mkdir(parents=True, exist_ok=True)
-            task.write(path)
-            entries.append(task.entry)
-    for entry in entries:
-        yield from (f"{entry.path}: {problem}" for problem in read_one(folder, entry, prepared).problems)
+    for index, artefact in enumerate(artefacts(prepared, paper)):
+        if artefact.entry.kind not in PAPER_KINDS:
+            continue
+        order = Order(index=index, folder=folder, revision=prepared.file.revision, found=folder)
+        done = carry_out(artefact, order)
+        yield from (f"{done.path}: {problem}" for problem in done.reading.problems)

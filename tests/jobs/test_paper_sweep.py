@@ -7,7 +7,7 @@ from itertools import count
 from pathlib import Path
 
 import pytest
-from pipeline.paper_jobs import PAPERS, drawn_job, refusals, released
+from jobs.paper_jobs import PAPERS, drawn_job, refusals, released
 
 from generators.parts import KINDS
 

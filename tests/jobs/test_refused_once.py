@@ -5,7 +5,7 @@ from __future__ import annotations
 import shutil
 from pathlib import Path
 
-from pipeline.paper_jobs import SHOP, refusals
+from jobs.paper_jobs import SHOP, refusals
 
 from generators.layout.wrap import wrapped_name
 from generators.solve.job import Prepared, prepare
