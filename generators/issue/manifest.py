@@ -94,12 +94,17 @@ def read_manifest(folder: Path) -> Manifest:
 
     Raises ``ReadBackError`` when it is missing or broken, or lists a path that climbs out of the folder.
     """
+    path = folder / NAME
+    if path.exists() and not path.is_file():
+        raise ReadBackError(NAME, "is no file")  # a pipe of that name would keep us waiting
     try:
-        text = (folder / NAME).read_bytes().decode("utf-8")
+        text = path.read_bytes().decode("utf-8")
         content = json.loads(text)
     except FileNotFoundError:
         raise ReadBackError(NAME, "is missing, so this is not a finished output folder") from None
-    except (OSError, ValueError, RecursionError) as error:
+    except OSError as error:
+        raise ReadBackError(NAME, f"cannot be read: {error.strerror or 'no reason given'}") from None
+    except (ValueError, RecursionError) as error:
         raise ReadBackError(NAME, f"cannot be read: {error}") from None
     if not isinstance(content, dict) or content.get("format") not in KNOWN:
         raise ReadBackError(NAME, f"is not a manifest of format {FORMAT}")

@@ -107,9 +107,10 @@ def compare(folder: Path, manifest: Manifest, again: Remade) -> list[ReadBack]:
     listed = {e.path: e for e in manifest.entries}
     out = []
     for entry in again.written.entries:
-        if entry.path == reuse.NAME and other:
-            continue  # says what the other versions made; nothing a person uses
         mine = listed.get(entry.path)
+        if entry.path == reuse.NAME and other and mine is not None:
+            out.append(_other_reuse(folder, mine, entry))
+            continue
         if mine is None:
             out.append(ReadBack(path=entry.path, problems=("is not listed, though the job has it",)))
             continue
@@ -158,6 +159,19 @@ def _one(
             return replace(reading, path=wanted.path, facts=(*reading.facts, ALIKE))
         problems.append(difference or "its bytes differ from the same file made again")
     return replace(reading, path=wanted.path, problems=tuple(dict.fromkeys(problems)))
+
+
+def _other_reuse(folder: Path, mine: Entry, wanted: Entry) -> ReadBack:
+    """The list for reuse of a folder of other versions: not to be compared, but it names the versions too."""
+    path = folder / mine.path
+    problems = []
+    if not path.is_file() or path.is_symlink():
+        problems.append("is missing")
+    elif (found := file_hash(path)) != mine.sha256:
+        problems.append(CHANGED)
+    elif found == wanted.sha256:
+        problems.append("is of these versions, while the manifest names others")
+    return ReadBack(path=mine.path, facts=("of other versions",), problems=tuple(problems))
 
 
 def _versions(said: object, now: Mapping[str, str]) -> str:

@@ -12,7 +12,8 @@ from generators.issue.stamp import PLACEHOLDER
 from generators.layout.mounting import PlacedPart
 from generators.model.plan import PartPlan
 from generators.model.spec.shop import Cutting
-from generators.solve.job import Prepared, smallest_hole
+from generators.solve.job import Prepared
+from generators.solve.parts import smallest_hole
 from generators.verify.dxf.flat import read_flat_dxf
 from generators.verify.readback import ReadBack
 

@@ -139,15 +139,21 @@ def store_printer(file: JobFile, printer: PaperPrinter) -> Path:
         mode = stat.S_IMODE(path.stat().st_mode)
     if not mode & stat.S_IWUSR:
         raise ExportError(f"cannot write {path}: it is read-only")
+    name = ""
     try:
         with tempfile.NamedTemporaryFile(
             "w", dir=path.parent, delete=False, encoding="utf-8", newline=""
         ) as out:
+            name = out.name
             out.write(text)
-        os.chmod(out.name, mode)
-        os.replace(out.name, path)
+        os.chmod(name, mode)
+        os.replace(name, path)
+        name = ""
     except OSError as error:
         raise ExportError(f"cannot write {path}: {error.strerror or error}") from error
+    finally:
+        if name:
+            Path(name).unlink(missing_ok=True)
     return path
 
 

@@ -9,6 +9,7 @@ from pathlib import Path as FilePath
 from generators.errors import Fault, SpecError
 from generators.model.spec.readings import Handed, MeasuredHole, MeasureLine, Reading, Readings
 from generators.model.words import SIDES_OF_LINE
+from generators.reading.folder_names import refuse_device_name
 from generators.reading.keys.outlines import outline_faults
 from generators.reading.reader import content_revision
 from generators.reading.toml import words
@@ -64,6 +65,7 @@ def _check(reader: TableReader) -> None:
     if not reader.raw(("hole",), list):
         reader.refuse((), "no [[hole]]", "at least one hole that was measured")
     _check_names_once(reader)
+    refuse_device_name(reader, ("measure", "name"))
     for path, line in reader.items(("line",), MeasureLine):
         if line.holes not in SIDES_OF_LINE[line.kind]:
             wanted = f"{words.listed(SIDES_OF_LINE[line.kind])} of a {line.kind} line"

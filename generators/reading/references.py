@@ -25,6 +25,7 @@ from generators.model.spec.job import (
     Position,
 )
 from generators.model.spec.shop import PaperPrinter, Stock
+from generators.reading.folder_names import refuse_device_name
 from generators.reading.keys.cutting import check_cutting
 from generators.reading.keys.datums import EDGES, datum_marks, datums_giving
 from generators.reading.keys.hole_kinds import check_hole, check_obstacle, check_outline
@@ -40,10 +41,6 @@ from generators.standards import material
 PANEL_LISTS = ("datum", "existing", "hole", "obstacle", "bead")
 """The lists of a panel whose names share one space: a name means one thing on one panel."""
 
-# Reserved by one common system whatever their ending; a folder of that name cannot be made there.
-_DEVICE_NAMES = frozenset(
-    {"con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(1, 10))}
-)
 _SAME_MM = 1e-6
 _NOTHING_RESERVED: Mapping[str, str] = MappingProxyType({})
 _RESERVED_DATUMS = MappingProxyType(dict.fromkeys(EDGES, "the edge of the panel"))
@@ -57,7 +54,7 @@ _RESERVED_PARTS = MappingProxyType(
 
 def check_job(reader: TableReader) -> None:
     """Report every reference in the spec that leads nowhere and every name given twice."""
-    _folder_name(reader, ("job", "name"))
+    refuse_device_name(reader, ("job", "name"))
     # panels and parts share one name space: folders, --only and the assembly's nodes go by name
     # and so do the things that are fitted: the order of work calls them by name
     named = ("panel", *FITTED, "obstacle")
@@ -95,10 +92,10 @@ def check_job(reader: TableReader) -> None:
         reader, {each: [name for _, name in _raw_names(reader, [(each,)])] for each in ("panel", *FITTED)}
     )
     for index in range(len(reader.raw(("panel",), list))):
-        _folder_name(reader, ("panel", index, "name"))
+        refuse_device_name(reader, ("panel", index, "name"))
     for index in range(len(reader.raw(("part",), list))):
-        _folder_name(reader, ("part", index, "name"))
-        _folder_name(reader, ("part", index, "opposite", "name"))
+        refuse_device_name(reader, ("part", index, "name"))
+        refuse_device_name(reader, ("part", index, "opposite", "name"))
 
 
 def check_shop(reader: TableReader) -> None:
@@ -144,12 +141,6 @@ def _names_once(
             reader.refuse(here, f"the name {words.quoted(name)} again", wanted, f"first used on line {line}")
         else:
             first[name] = path
-
-
-def _folder_name(reader: TableReader, path: Path) -> None:
-    name = reader.raw(path, str)
-    if name in _DEVICE_NAMES:
-        reader.refuse(path, f"the name {words.quoted(name)}", "a name every system can make a folder of")
 
 
 def _check_panel(reader: TableReader, path: Path, panel: Panel) -> None:

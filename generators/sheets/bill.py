@@ -213,7 +213,7 @@ def bill_text(items: Sequence[Item]) -> str:
 
 def write_bill(items: Sequence[Item], path: Path) -> None:
     """Write ``bom.csv``."""
-    path.write_text(bill_text(items), encoding="utf-8")
+    path.write_text(bill_text(items), encoding="utf-8", newline="\n")
 
 
 def bill_story(items: Sequence[Item], width: float) -> list[Any]:

@@ -65,7 +65,7 @@ def csv_text(columns: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
 
 def write_holes_csv(layouts: Sequence[PanelLayout], path: Path) -> None:
     """Write ``holes.csv``."""
-    path.write_text(csv_text(HOLE_COLUMNS, hole_rows(layouts)), encoding="utf-8")
+    path.write_text(csv_text(HOLE_COLUMNS, hole_rows(layouts)), encoding="utf-8", newline="\n")
 
 
 def hose_rows(lines: LinesSheet) -> list[tuple[str, ...]]:
@@ -103,4 +103,4 @@ def _hose_row(lines: LinesSheet, hose: HoseLine) -> tuple[str, ...]:
 
 def write_hoses_csv(lines: LinesSheet, path: Path) -> None:
     """Write ``hoses.csv``."""
-    path.write_text(csv_text(HOSE_COLUMNS, hose_rows(lines)), encoding="utf-8")
+    path.write_text(csv_text(HOSE_COLUMNS, hose_rows(lines)), encoding="utf-8", newline="\n")

@@ -14,23 +14,14 @@ from generators.checks.part.guides import check_guide
 from generators.checks.part.part import check_part
 from generators.checks.rule import ordered
 from generators.checks.waivers import apply_waivers
-from generators.errors import Fault, GeometryFault, LookupFault, SpecError
+from generators.errors import LookupFault
 from generators.layout.mounting import PlacedPart, placement
-from generators.layout.panels import job_layouts
-from generators.layout.stacking import stacked
-from generators.layout.under import panel_under
 from generators.model.findings import Finding, Waived
-from generators.model.plan import PanelLayout, PartPlan
+from generators.model.plan import PanelLayout
 from generators.model.spec.job import PartSpec
-from generators.model.spec.shop import PaperPrinter, Shop
-from generators.parts import KINDS, kind_named
-from generators.parts.building.dressing import dress
-from generators.parts.building.rework import reworked
-from generators.parts.building.shared_pattern import with_patterns
+from generators.model.spec.shop import PaperPrinter
+from generators.parts import KINDS
 from generators.reading import JobFile, read_job
-from generators.sheetmetal.allowance import BendRule, bend_rule
-from generators.sheetmetal.relief import relief_width
-from generators.sheetmetal.relieving import relieved
 from generators.solve.brackets.cases import Bracket, brackets
 from generators.solve.brackets.estimates import (
     estimated_findings,
@@ -42,16 +33,12 @@ from generators.solve.brackets.estimates import (
 from generators.solve.hoses.findings import line_findings
 from generators.solve.hoses.lengths import stated_lengths, with_lengths
 from generators.solve.hoses.lines import LinesAnswer, solve_lines
+from generators.solve.parts import layouts_of, plan_part, plan_parts
 from generators.solve.pedals import PedalAnswer, solve_pedals
 from generators.solve.places.best import place_best
-from generators.standards import material
 from generators.strength.result import BracketResult
 
-PLASTIC = "plastic"
 LARGE_TYPE = 1.4
-SHEET_SAMPLE = ("1008 steel", 3.0)
-PRINTED_SAMPLE = ("PLA", 12.0)
-"""Material and thickness (mm) of the parts that only show what a kind is."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,11 +76,11 @@ def prepare(
     """
     file = with_results(read_job(spec_path, {f.name: f.parameters for f in KINDS}), results)
     parts = plan_parts(file)
-    layouts = _layouts(file, parts)
+    layouts = layouts_of(file, parts)
     pedals, loaded = _hung(file, parts)
     file, placed = place_best(file, parts, layouts, pedals)
     if placed:
-        layouts = _layouts(file, parts)
+        layouts = layouts_of(file, parts)
     lines = solve_lines(file, parts, layouts, pedals)
     findings: list[Finding] = stated_lengths(file.job, lines)
     if any(line.hose for pedal in file.job.pedal for line in pedal.line):
@@ -145,110 +132,11 @@ def _lying(file: JobFile, part: PlacedPart, layouts: Sequence[PanelLayout]) -> I
         yield from check_guide(part.plan, placement(panel, mount), mount.face, layout)
 
 
-def _layouts(file: JobFile, parts: Sequence[PlacedPart]) -> tuple[PanelLayout, ...]:
-    """Layouts of all panels. Raises ``SpecError`` for a fold that is none."""
-    try:
-        return job_layouts(file.job, parts)
-    except GeometryFault as fault:
-        raise SpecError(
-            [file.fault_at(fault.parameter, str(fault), "two panels that share an edge")]
-        ) from fault
-
-
-def plan_parts(file: JobFile) -> tuple[PlacedPart, ...]:
-    """Plans of all parts, in the spec's order.
-
-    Parts whose shape follows their panel come after those that stand for themselves, one by one, each
-    on a panel with all holes so far; those that drill nothing come last. Raises ``SpecError`` with
-    the fault of every part that cannot be made.
-    """
-    done: dict[str, PlacedPart] = {}
-    faults: list[Fault] = []
-    follows = [spec for spec in file.job.part if kind_named(spec.kind).plan_on is not None]
-    for spec in [
-        *(spec for spec in file.job.part if spec not in follows),
-        *sorted(follows, key=lambda s: not kind_named(s.kind).drills),
-    ]:
-        if faults and spec in follows:
-            break  # on a panel that lacks holes everything would look wrong
-        try:
-            done[spec.name] = PlacedPart(spec=spec, plan=_plan(file, spec, tuple(done.values())))
-        except (GeometryFault, LookupFault) as fault:
-            faults.append(_part_fault(file, spec, fault))
-    if faults:
-        raise SpecError(list(dict.fromkeys(faults)))  # both hands of a part have the same fault
-    return stacked(file.job, [done[spec.name] for spec in file.job.part])
-
-
-def _plan(file: JobFile, spec: PartSpec[Any], so_far: Sequence[PlacedPart]) -> PartPlan:
-    """One part's plan, on the panel with the parts so far where its kind needs one."""
-    kind = kind_named(spec.kind)
-    rule = bend_rule(file.shop, spec.material, spec.thickness_mm, spec.inside_radius_mm)
-    if (material(spec.material).kind == PLASTIC) != kind.printed:
-        how = "printed of plastic" if kind.printed else "cut from sheet"
-        raise GeometryFault(f"{spec.material}, but a {kind.name} is {how}", ".material")
-    if kind.plan_on is None:
-        plan = kind.plan(spec, rule)
-    else:
-        if spec.mirror:
-            raise GeometryFault(f"the other hand of a {spec.kind}, which follows its panel", ".mirror")
-        if spec.mount is None:
-            raise GeometryFault(f"a {spec.kind} without a mount: its shape follows the panel it lies on")
-        panel = next(p for p in file.job.panel if p.name == spec.mount.panel)
-        layout = next(x for x in _layouts(file, so_far) if x.panel == panel.name)
-        plan = kind.plan_on(spec, rule, panel_under(layout, panel, spec.mount, spec.name))
-    plan = relieved(plan, relief_width(rule, spec.thickness_mm))
-    plan = replace(plan, tolerance=spec.tolerance or file.shop.drawing.general_tolerance)
-    dressed = dress(with_patterns(plan, spec, file.job.pattern), spec, file.job.limits)
-    return reworked(dressed, spec.rework)
-
-
-def _part_fault(file: JobFile, spec: PartSpec[Any], fault: GeometryFault | LookupFault) -> Fault:
-    parameter = fault.parameter if isinstance(fault, GeometryFault) else ""
-    expected = "parameters that make a part"
-    if isinstance(fault, LookupFault):
-        expected = f"one of {', '.join(fault.known)}"
-        return file.fault_at(file.part_path(spec.name), f"{fault.table} {fault.key!r}", expected)
-    return file.fault_at(
-        file.part_path(spec.name, parameter),
-        str(fault),
-        expected,
-        f"`pedalplate kinds {spec.kind}` lists parameters and limits",
-    )
-
-
 def replanned(prepared: Prepared, spec: PartSpec[Any]) -> PlacedPart:
     """A changed part where it was. Raises ``GeometryFault`` or ``LookupFault`` when it cannot be made."""
     old = next(p for p in prepared.parts if p.spec.name == spec.name)
     others = [p for p in prepared.parts if p.spec.name != spec.name]
-    return replace(old, spec=spec, plan=_plan(prepared.file, spec, others))
-
-
-def smallest_hole(file: JobFile, plan: PartPlan) -> float:
-    """Smallest hole the shop's machine cuts in the sheet of a part, mm; 0 for a part that is not cut."""
-    cutting = file.shop.cutting
-    if plan.printed:
-        return 0.0
-    return max(cutting.smallest_hole_mm, cutting.smallest_hole_ratio * plan.thickness_mm)
-
-
-def sample_plan(kind_name: str, parameters: Any = None) -> tuple[PartPlan, BendRule]:
-    """The plan of a kind with its defaults in 3 mm steel, or in plastic, for pictures and listings.
-
-    ``parameters`` of the kind take the place of its defaults. Raises ``KeyError`` for an unknown kind,
-    ``GeometryFault`` or ``LookupFault`` for parameters that make no part.
-    """
-    found = kind_named(kind_name)
-    name, thickness_mm = PRINTED_SAMPLE if found.printed else SHEET_SAMPLE
-    spec = PartSpec(
-        name=found.name,
-        kind=found.name,
-        material=name,
-        thickness_mm=thickness_mm,
-        parameters=found.parameters() if parameters is None else parameters,
-    )
-    rule = bend_rule(Shop(), spec.material, spec.thickness_mm, None)
-    return found.plan(spec, rule), rule
+    return replace(old, spec=spec, plan=plan_part(prepared.file, spec, others))
 
 
 def for_printer(prepared: Prepared, name: str) -> Prepared:

@@ -131,7 +131,9 @@ class Surface:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Answer:
-    """What the solver found; ``memory_mib`` and ``seconds`` are of its process."""
+    """What the solver found; ``seconds`` and ``memory_mib`` (0 where the system does not tell) are of its
+    process.
+    """
 
     part: str
     steps: tuple[MeshStep, ...]

@@ -6,7 +6,6 @@ A process of its own keeps the two copies of the modelling kernel apart, and its
 from __future__ import annotations
 
 import os
-import resource
 import sys
 import tempfile
 import time
@@ -37,6 +36,7 @@ from generators.strength.elastic import (
     support,
     work,
 )
+from generators.strength.memory import bound, peak_mib
 from generators.strength.problem import (
     FIRST_SHARE,
     Answer,
@@ -233,7 +233,7 @@ def solve(problem: Problem) -> Answer:
     began = time.perf_counter()
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "part.brep"
-        path.write_text(problem.brep, encoding="ascii")
+        path.write_text(problem.brep, encoding="ascii", newline="\n")
         geometry = read_brep(path)
     used = {h.bore for h in problem.holds} | {f.bore for c in problem.cases for f in c.forces}
     close = [point for name in sorted(used) for point in _close(problem.bore(name))]
@@ -293,7 +293,7 @@ def solve(problem: Problem) -> Answer:
         cases=tuple(cases),
         surface=_surface(points, shown, moved_all, stress_all) if problem.surface else None,
         seconds=time.perf_counter() - began,
-        memory_mib=resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024,
+        memory_mib=peak_mib(),
     )
 
 
@@ -324,9 +324,7 @@ def _short(values: Array) -> Array:
 
 def main() -> int:
     """Read, solve, answer; a fault goes to stderr with exit code 3."""
-    _, hard = resource.getrlimit(resource.RLIMIT_AS)
-    limit = ADDRESS_BYTES if hard == resource.RLIM_INFINITY else min(ADDRESS_BYTES, hard)
-    resource.setrlimit(resource.RLIMIT_AS, (limit, hard))
+    bound(ADDRESS_BYTES)
     problem = read_problem(sys.stdin.read())
     # Netgen writes about its progress to the stdout of the process; the answer must stay alone there
     answer_stream = os.fdopen(os.dup(1), "w", encoding="ascii")

@@ -68,7 +68,7 @@ def test_one_clear_answer(
     spec.write_text(text.replace(old, new), encoding="utf-8")
     last_good = tmp_path / "out" / "wrenfield_van"
     last_good.mkdir(parents=True)
-    (last_good / "kept").write_text("the last good run")
+    (last_good / "kept").write_text("the last good run", encoding="utf-8")
     arguments = ["make", str(spec), "--out", str(tmp_path / "out")]
     monkeypatch.setattr(sys, "argv", ["pedalplate", *arguments, *(["--dry-run"] if code == 0 else [])])
     assert run() == code
@@ -76,7 +76,7 @@ def test_one_clear_answer(
     said = streams.out if code == 1 else streams.err
     assert words in said
     assert "Traceback" not in streams.out + streams.err
-    assert (last_good / "kept").read_text() == "the last good run"
+    assert (last_good / "kept").read_text(encoding="utf-8") == "the last good run"
     assert sorted(p.name for p in (tmp_path / "out").iterdir()) == ["wrenfield_van"]
     if code == 3:
         assert "wrenfield_van.toml:" in said

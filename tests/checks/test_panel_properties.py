@@ -14,7 +14,7 @@ from small_jobs import hole, layout, number
 
 from generators.checks.panel.panel import check_panel
 from generators.geometry.contours import Placement, circle, rectangle, transformed
-from generators.model.findings import Finding
+from generators.model.findings import Finding, Severity
 from generators.model.plan import FoldLine, Footprint, KeepOut, PanelHole, PanelLayout
 from generators.model.spec.job import Limits
 
@@ -215,3 +215,31 @@ def test_same_layout_same_findings() -> None:
     backward = replace(job, holes=job.holes[::-1])
     assert told(check_panel(job, LIMITS)) == told(check_panel(job, LIMITS))
     assert len(check_panel(job, LIMITS)) == len(check_panel(backward, LIMITS)) > 0
+
+
+MOVE = re.compile(r"move hole ([0-9]+) \([a-z0-9_]+\) ([0-9]+) mm (to the left|to the right|up|down)\b")
+STEP = {"to the left": (-1, 0), "to the right": (1, 0), "up": (0, 1), "down": (0, -1)}
+POLYGON_MM = 0.01
+"""What a region drawn as a polygon may be short of its arcs by, of the sizes here."""
+
+
+@given(layouts())
+@settings(max_examples=120, deadline=None, suppress_health_check=list(HealthCheck))
+def test_a_hole_moved_as_told_is_in_nobodys_way(job: PanelLayout) -> None:
+    """The reference is the rules themselves, on a copy with that one hole moved."""
+    movable = {k.name for k in job.keepouts if k.movable}  # moved aside, not moved round
+    told_moves = {m.groups() for f in check_panel(job, LIMITS) for m in MOVE.finditer(f.advice)}
+    for number_told, far, way in sorted(told_moves):
+        du, dv = (int(far) * step for step in STEP[way])
+        after = tuple(
+            replace(h, u_mm=h.u_mm + du, v_mm=h.v_mm + dv) if h.number == number_told else h
+            for h in job.holes
+        )
+        for f in check_panel(replace(job, holes=after), LIMITS):
+            if f.severity is Severity.NOTE or not re.search(rf"\b{number_told} \(", f.where):
+                continue
+            if f.code == "drill-path" and f.where.rsplit(maxsplit=1)[-1] in movable:
+                continue
+            assert f.value is not None, f
+            assert f.limit is not None, f
+            assert abs(f.limit - f.value) < POLYGON_MM, f

@@ -109,7 +109,7 @@ def test_a_waived_rule_marks_every_sheet_and_the_manifest(
     options = ["--accept", "hole-edge-distance", "--because", "trial part, never fitted"]
     assert call(monkeypatch, "make", str(spec), "--out", str(out), *options) == 0
     folder = out / "wrenfield_van"
-    manifest = json.loads((folder / "manifest.json").read_text())
+    manifest = json.loads((folder / "manifest.json").read_text(encoding="utf-8"))
     assert manifest["waivers"] == {"hole-edge-distance": "trial part, never fitted"}
     sheets = list(folder.rglob("*.pdf"))
     assert len(sheets) == 16
@@ -168,7 +168,7 @@ def test_verify_of_no_folder_exits_4(
 def test_an_unwritable_out_exits_4(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], demo_spec: Path, tmp_path: Path
 ) -> None:
-    (tmp_path / "out").write_text("a file where the folder should go")
+    (tmp_path / "out").write_text("a file where the folder should go", encoding="utf-8")
     assert call(monkeypatch, "make", str(demo_spec), "--out", str(tmp_path / "out")) == 4
     assert "export" in capsys.readouterr().err
 

@@ -10,7 +10,7 @@ import pytest
 
 from generators.cli.app import run
 from generators.cli.commands.sketch import sketch
-from generators.solve.job import sample_plan
+from generators.solve.parts import sample_plan
 
 
 def call(monkeypatch: pytest.MonkeyPatch, *arguments: str) -> int:

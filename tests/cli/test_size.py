@@ -112,7 +112,7 @@ def test_no_pedal_is_wrong_usage(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
     spec = write_spec(tmp_path, "")
-    assert spec.read_text() == HEAD
+    assert spec.read_text(encoding="utf-8") == HEAD
     assert call(monkeypatch, "size", str(spec)) == 2
     streams = capsys.readouterr()
     assert "[[pedal]]" in streams.err

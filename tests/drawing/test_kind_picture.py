@@ -17,7 +17,7 @@ from generators.geometry.contours import polygon, rectangle
 from generators.model.plan import Fitting, Flange, Hole, PartPlan
 from generators.model.spec import fields as key
 from generators.parts import KINDS
-from generators.solve.job import sample_plan
+from generators.solve.parts import sample_plan
 from generators.verify.pdf.content import read_pdf
 
 NAMES = [f.name for f in KINDS]

@@ -14,7 +14,7 @@ from generators.drawing.part.body import folded_body
 from generators.drawing.part.drawing import write_part_drawing
 from generators.drawing.part.views import AS_PRINTED, FRONT, view
 from generators.model.plan import PartPlan
-from generators.solve.job import sample_plan
+from generators.solve.parts import sample_plan
 from generators.verify.pdf.drawing import read_part_drawing
 
 PLAN, _ = sample_plan("drill_guide")

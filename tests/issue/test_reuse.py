@@ -7,14 +7,13 @@ import json
 from pathlib import Path
 
 import pytest
+from issue.small import small_spec
 
 from generators.issue.digest import made_from, made_with
 from generators.issue.stamp import PLACEHOLDER, places, stamped
 from generators.jobs.make.run import make
 from generators.jobs.verify import verify
 from generators.solve.job import prepare
-
-TOE_HOLE = 'at = { u = "150 mm"'
 
 
 def silent(what: str, done: int, total: int) -> None:
@@ -30,58 +29,15 @@ def files_of(folder: Path) -> dict[str, str]:
 
 
 @pytest.fixture(scope="module")
-def small_spec(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A plate on a panel, and a second panel with a hole of its own: quick to make."""
-    folder = tmp_path_factory.mktemp("spec")
-    spec = folder / "small.toml"
-    spec.write_text(
-        """
-[job]
-name = "small"
-title = "Two panels, invented"
-
-[[panel]]
-name = "left"
-title = "Left panel"
-material = "1008 steel"
-thickness = "1.2 mm"
-origin = ["0 mm", "0 mm", "0 mm"]
-outline = [["0 mm", "0 mm"], ["400 mm", "0 mm"], ["400 mm", "300 mm"], ["0 mm", "300 mm"]]
-  [[panel.hole]]
-  name = "wire"
-  kind = "plain"
-  diameter = "10 mm"
-  purpose = "wire"
-  at = { u = "100 mm", v = "100 mm" }
-
-[[panel]]
-name = "right"
-title = "Right panel"
-material = "1008 steel"
-thickness = "1.2 mm"
-origin = ["0 mm", "0 mm", "0 mm"]
-outline = [["0 mm", "0 mm"], ["400 mm", "0 mm"], ["400 mm", "300 mm"], ["0 mm", "300 mm"]]
-
-[[part]]
-name = "plate"
-kind = "blanking_plate"
-material = "1008 steel"
-thickness = "2 mm"
-  [part.mount]
-  panel = "right"
-  face = "cab"
-  at = { u = "200 mm", v = "150 mm" }
-""",
-        encoding="utf-8",
-    )
-    return spec
+def spec(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return small_spec(tmp_path_factory.mktemp("spec"))
 
 
-def test_moving_one_hole_makes_only_what_hangs_on_it_again(small_spec: Path, tmp_path: Path) -> None:
-    first = make(prepare(small_spec), tmp_path / "a", paper="A4", progress=silent)
+def test_moving_one_hole_makes_only_what_hangs_on_it_again(spec: Path, tmp_path: Path) -> None:
+    first = make(prepare(spec), tmp_path / "a", paper="A4", progress=silent)
     assert first.reused == 0
     moved = tmp_path / "small.toml"
-    moved.write_text(small_spec.read_text().replace('u = "100 mm"', 'u = "110 mm"'))
+    moved.write_text(spec.read_text().replace('u = "100 mm"', 'u = "110 mm"'))
     again = make(prepare(moved), tmp_path / "a", paper="A4", progress=silent)
     fresh = make(prepare(moved), tmp_path / "b", paper="A4", progress=silent)
     made_again = {r.path for r in again.readings if "used again" not in " ".join(r.facts)}
@@ -94,26 +50,26 @@ def test_moving_one_hole_makes_only_what_hangs_on_it_again(small_spec: Path, tmp
     assert all(r.good for r in verify(again.folder, progress=silent))
 
 
-def test_a_file_that_was_changed_is_made_again_and_the_copy_kept(small_spec: Path, tmp_path: Path) -> None:
-    made = make(prepare(small_spec), tmp_path, paper="A4", progress=silent)
+def test_a_file_that_was_changed_is_made_again_and_the_copy_kept(spec: Path, tmp_path: Path) -> None:
+    made = make(prepare(spec), tmp_path, paper="A4", progress=silent)
     before = files_of(made.folder)
     bom = made.folder / "bom.csv"
     bom.write_text(bom.read_text() + "my own note\n")
-    again = make(prepare(small_spec), tmp_path, paper="A4", progress=silent)
+    again = make(prepare(spec), tmp_path, paper="A4", progress=silent)
     assert files_of(again.folder) == before
     (kept,) = tmp_path.glob("small_edited_*/bom.csv")
     assert kept.read_text().endswith("my own note\n")
     assert any("bom.csv was changed by hand" in r and str(kept) in r for r in again.remarks)
-    third = make(prepare(small_spec), tmp_path, paper="A4", progress=silent)
+    third = make(prepare(spec), tmp_path, paper="A4", progress=silent)
     assert len(list(tmp_path.glob("small_edited_*"))) == 1
     assert third.reused == len(before) - 3  # all but the spec, the manifest and the list for reuse
 
 
-def test_a_spoiled_list_for_reuse_only_costs_time(small_spec: Path, tmp_path: Path) -> None:
-    made = make(prepare(small_spec), tmp_path, paper="A4", progress=silent)
+def test_a_spoiled_list_for_reuse_only_costs_time(spec: Path, tmp_path: Path) -> None:
+    made = make(prepare(spec), tmp_path, paper="A4", progress=silent)
     before = files_of(made.folder)
     (made.folder / "reuse.json").write_text("{")
-    assert make(prepare(small_spec), tmp_path, paper="A4", progress=silent).reused == 0
+    assert make(prepare(spec), tmp_path, paper="A4", progress=silent).reused == 0
     assert files_of(made.folder) == before
 
 

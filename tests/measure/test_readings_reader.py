@@ -121,3 +121,14 @@ def test_schema_agrees_with_the_reader(tmp_path: Path) -> None:
     assert not check.is_valid(tomllib.loads(GOOD.replace('by = "caliper"', 'with = "caliper"')))
     shipped = json.loads((ROOT / "specs" / "readings.schema.json").read_text(encoding="utf-8"))
     assert shipped == json.loads(json.dumps(readings_schema()))
+
+
+def test_a_name_windows_keeps_for_a_device(tmp_path: Path) -> None:
+    """The readings' name becomes a folder. Microsoft, Naming Files, Paths, and Namespaces: NUL is reserved."""
+    path = tmp_path / "readings.toml"
+    path.write_text(GOOD.replace('"sample"', '"nul"'), encoding="utf-8")
+    with pytest.raises(SpecError) as caught:
+        read_readings(path)
+    assert [(f.path, f.expected) for f in caught.value.faults] == [
+        ("measure.name", "a name every system can make a folder of")
+    ]

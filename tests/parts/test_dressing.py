@@ -210,7 +210,9 @@ ROW = '[[part.lightening]]\nflange = "base"\ndiameter = "6 mm"\n'
 def test_a_fault_names_its_key(tmp_path: Path, text: str, path: str, says: str) -> None:
     parameters = "" if "lightening" in text else '[part.parameters]\ncorner_radius = "0 mm"\n'
     spec = tmp_path / "j.toml"
-    spec.write_text(HEAD + PART + (text + parameters if text.startswith("edge") else parameters + text))
+    spec.write_text(
+        HEAD + PART + (text + parameters if text.startswith("edge") else parameters + text), encoding="utf-8"
+    )
     with pytest.raises(SpecError) as caught:
         prepare(spec)
     (fault,) = caught.value.faults
@@ -227,7 +229,8 @@ def test_both_hands_come_from_one_table(tmp_path: Path) -> None:
         + PART
         + 'opposite = { name = "q", title = "The other", quantity = 3 }\n'
         + ROW
-        + 'from = ["-10 mm", "12 mm"]\n'
+        + 'from = ["-10 mm", "12 mm"]\n',
+        encoding="utf-8",
     )
     one, two = prepare(spec).parts
     assert (one.spec.name, one.plan.mirrored, one.plan.quantity) == ("p", False, 1)
@@ -250,7 +253,7 @@ def test_both_hands_come_from_one_table(tmp_path: Path) -> None:
 )
 def test_the_other_hand_is_read_as_strictly_as_a_part(tmp_path: Path, other: str, path: str) -> None:
     spec = tmp_path / "j.toml"
-    spec.write_text(f"{HEAD}{PART}opposite = {other}\n")
+    spec.write_text(f"{HEAD}{PART}opposite = {other}\n", encoding="utf-8")
     with pytest.raises(SpecError) as caught:
         prepare(spec)
     assert [f.path for f in caught.value.faults] == [path]
@@ -259,7 +262,7 @@ def test_the_other_hand_is_read_as_strictly_as_a_part(tmp_path: Path, other: str
 def test_a_fault_of_both_hands_is_said_once_and_at_the_parameter(tmp_path: Path) -> None:
     spec = tmp_path / "j.toml"
     text = PART.replace("reservoir_bracket", "pedal_hanger") + 'opposite = { name = "q" }\n'
-    spec.write_text(HEAD + text + '[part.parameters]\npivot_boss = "100 mm"\n')
+    spec.write_text(HEAD + text + '[part.parameters]\npivot_boss = "100 mm"\n', encoding="utf-8")
     with pytest.raises(SpecError) as caught:
         prepare(spec)
     (fault,) = caught.value.faults

@@ -74,7 +74,9 @@ def job(
 ) -> Path:
     text = SPEC.replace("FACE", face).replace("MATERIAL", material).replace("TURN", turn)
     (folder / "toy.toml").write_text(text.replace("PARAMETERS", parameters), encoding="utf-8")
-    (folder / "toy_shop.toml").write_text('[printer]\npeg_clearance = "0.4 mm"\nbore_clearance = "0.1 mm"\n')
+    (folder / "toy_shop.toml").write_text(
+        '[printer]\npeg_clearance = "0.4 mm"\nbore_clearance = "0.1 mm"\n', encoding="utf-8"
+    )
     return folder / "toy.toml"
 
 
@@ -166,14 +168,19 @@ def test_faults(tmp_path, change, place, wanted):
 
 def test_a_hole_drilled_from_the_other_face(tmp_path):
     path = job(tmp_path)
-    path.write_text(path.read_text().replace('drill_from = "cab"', 'drill_from = "engine"'))
+    path.write_text(
+        path.read_text(encoding="utf-8").replace('drill_from = "cab"', 'drill_from = "engine"'),
+        encoding="utf-8",
+    )
     with pytest.raises(SpecError, match="is drilled from the other face"):
         prepare(path)
 
 
 def test_sheet_kinds_refuse_plastic(tmp_path):
     path = job(tmp_path)
-    path.write_text(path.read_text().replace("drill_guide", "blanking_plate"))
+    path.write_text(
+        path.read_text(encoding="utf-8").replace("drill_guide", "blanking_plate"), encoding="utf-8"
+    )
     with pytest.raises(SpecError, match="blanking_plate is cut from sheet"):
         prepare(path)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from pathlib import Path
 
 import pytest
@@ -121,20 +122,26 @@ def test_a_path_that_is_no_file(tmp_path: Path, spec: str) -> None:
     assert raised.value.faults[0].expected
 
 
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows has no pipes among its files")
 def test_a_pipe_is_not_waited_for(tmp_path: Path) -> None:
     os.mkfifo(tmp_path / "pipe.toml")
     with pytest.raises(SpecError, match="pipe"):
         read_job(tmp_path / "pipe.toml", KINDS)
 
 
+LINKS = pytest.mark.skipif(sys.platform == "win32", reason="links need a right most users of Windows lack")
+
+
+@LINKS
 def test_a_shop_file_must_not_be_a_link_out(tmp_path: Path) -> None:
     inside = tmp_path / "specs"
     inside.mkdir()
-    (tmp_path / "elsewhere.toml").write_text(SHOP)
+    (tmp_path / "elsewhere.toml").write_text(SHOP, encoding="utf-8")
     (inside / "shop.toml").symlink_to(tmp_path / "elsewhere.toml")
     assert refused(inside) == ["toy.toml:job.shop"]
 
 
+@LINKS
 @pytest.mark.parametrize("target", ["shop.toml", "gone.toml", "."])
 def test_a_shop_link_that_leads_nowhere(tmp_path: Path, target: str) -> None:
     (tmp_path / "shop.toml").symlink_to(tmp_path / target)
@@ -142,8 +149,9 @@ def test_a_shop_link_that_leads_nowhere(tmp_path: Path, target: str) -> None:
         read(tmp_path)
 
 
+@LINKS
 def test_a_link_within_the_folder_is_followed(tmp_path: Path) -> None:
-    (tmp_path / "real.toml").write_text(SHOP)
+    (tmp_path / "real.toml").write_text(SHOP, encoding="utf-8")
     (tmp_path / "shop.toml").symlink_to("real.toml")
     assert read(tmp_path).shop.name == "Toy shop"
 

@@ -7,7 +7,7 @@ from types import SimpleNamespace
 import pytest
 
 from generators.sheets.install.guide_steps import guide_steps
-from generators.solve.job import sample_plan
+from generators.solve.parts import sample_plan
 
 
 @pytest.fixture(scope="module")

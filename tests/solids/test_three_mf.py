@@ -142,6 +142,6 @@ def test_the_same_bytes_again(written, tmp_path):
 
 
 def test_a_place_that_cannot_be_written(written, tmp_path):
-    (tmp_path / "file").write_text("")
+    (tmp_path / "file").write_text("", encoding="utf-8")
     with pytest.raises(ExportError, match=r"cannot write a\.3mf"):
         write_three_mf(written[1]["guide"], tmp_path / "file" / "a.3mf", revision="r1")

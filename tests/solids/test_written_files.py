@@ -214,7 +214,7 @@ def test_stl_header_that_does_not_fit(make_plan, tmp_path):
 
 def test_a_place_that_cannot_be_written(make_plan, tmp_path):
     plan = make_plan("fitting_plate")
-    (tmp_path / "file").write_text("in the way")
+    (tmp_path / "file").write_text("in the way", encoding="utf-8")
     with pytest.raises(ExportError):
         write_step(plan, tmp_path / "file" / "a.step", revision="r1", job="job")
     with pytest.raises(ExportError):

@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
-import numpy as np
-
-from generators.checks.measure import line_distance
-from generators.checks.panel.moves import Moves, setback
+from generators.checks.panel.moves import Moves
 from generators.checks.panel.view import PanelView
+from generators.checks.panel.zones import Zone
 from generators.checks.rule import (
     MEASURE_AGAIN,
-    SAME_MM,
     Rule,
     finding,
     more,
 )
 from generators.model.findings import Finding, Severity
+from generators.model.plan import FoldLine, PanelLayout
 from generators.model.spec.job import Limits
 
 HOLE_NEAR_FOLD = Rule(
@@ -49,38 +48,65 @@ RULES = (
 )
 
 
+def setback(layout: PanelLayout, fold: FoldLine) -> float:
+    """Fold line to tangent line in mm, on the outside of the fold: the more of its two faces."""
+    return (fold.inside_radius_mm + layout.thickness_mm) * math.tan(fold.angle_rad / 2)
+
+
+def in_fold_zone(panel: PanelView, k: int) -> Zone:
+    """Centres whose hole reaches onto the arc of a fold."""
+    return Zone(thing=panel.folds[k], within=panel.radius + setback(panel.layout, panel.layout.folds[k]))
+
+
+def near_fold_zone(panel: PanelView, k: int, limits: Limits) -> Zone:
+    """Centres whose hole lies too near an edge shared with another panel."""
+    return Zone(thing=panel.folds[k], within=panel.radius + limits.fold_clearance_mm)
+
+
+def zones(panel: PanelView, limits: Limits) -> Iterator[Zone]:
+    """Where these rules let no centre lie."""
+    for k in range(len(panel.folds)):
+        yield in_fold_zone(panel, k)
+        yield near_fold_zone(panel, k, limits)
+
+
 def in_folds(panel: PanelView, mend: Moves) -> Iterator[Finding]:
     """Holes, new or there already, that reach onto the arc of a fold."""
-    for fold in panel.layout.folds:
-        limit = setback(panel.layout, fold)
-        value = line_distance(panel.u, panel.v, fold.start, fold.end) - panel.radius
-        for group in panel.groups(np.flatnonzero(value < limit - SAME_MM).tolist()):
-            i = min(group, key=lambda k: float(value[k]))
-            again = f"{MEASURE_AGAIN} {panel.holes(group)} again, or the fold"
+    for k, fold in enumerate(panel.layout.folds):
+        zone = in_fold_zone(panel, k)
+        for group, i, value, limit in _worst(panel, zone, zone.hits()):
             yield finding(
                 HOLE_IN_FOLD,
                 Severity.FAIL if panel.new[i] else Severity.WARN,
                 f"{panel.where(group)} and the fold to {fold.other}",
-                value=value[i],
+                value=value,
                 limit=limit,
-                advice=mend.hole(i, f"at least {more(limit - value[i])} away from the fold")
+                advice=mend.hole(i, f"at least {more(limit - value)} away from the fold")
                 if panel.new[i]
-                else again,
+                else f"{MEASURE_AGAIN} {panel.holes(group)} again, or the fold",
             )
 
 
 def folds(panel: PanelView, limits: Limits, mend: Moves) -> Iterator[Finding]:
     """New holes near an edge shared with another panel."""
-    limit = limits.fold_clearance_mm
-    for fold in panel.layout.folds:
-        value = line_distance(panel.u, panel.v, fold.start, fold.end) - panel.radius
-        for group in panel.groups(np.flatnonzero(panel.new & (value < limit - SAME_MM)).tolist()):
-            i = min(group, key=lambda k: float(value[k]))
+    for k, fold in enumerate(panel.layout.folds):
+        zone = near_fold_zone(panel, k, limits)
+        for group, i, value, limit in _worst(panel, zone, zone.hits(panel.new)):
             yield finding(
                 HOLE_NEAR_FOLD,
                 Severity.FAIL,
                 f"{panel.where(group)} and the fold to {fold.other}",
-                value=value[i],
+                value=value,
                 limit=limit,
-                advice=mend.hole(i, f"at least {more(limit - value[i])} away from the fold"),
+                advice=mend.hole(i, f"at least {more(limit - value)} away from the fold"),
             )
+
+
+def _worst(
+    panel: PanelView, zone: Zone, hits: dict[int, float]
+) -> Iterator[tuple[list[int], int, float, float]]:
+    """Holes mended together, the worst of them, and from its edge to the fold: what is and what is to be."""
+    for group in panel.groups(hits):
+        i = min(group, key=lambda k: hits[k] - float(panel.radius[k]))
+        radius = float(panel.radius[i])
+        yield group, i, hits[i] - radius, float(zone.within[i]) - radius

@@ -6,8 +6,10 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from generators.checks.measure import Floats, Ints
 from generators.checks.panel.moves import Moves, apart
 from generators.checks.panel.view import PanelView
+from generators.checks.panel.zones import Pairs, Zone
 from generators.checks.part.part import (
     EDGE_FLOOR,
     HOLE_EDGE_DISTANCE,
@@ -68,9 +70,56 @@ RULES = (
 )
 
 
+def off_panel_zone(panel: PanelView) -> Zone:
+    """Centres whose opening would not be whole on the panel."""
+    return Zone(thing=panel.outline, within=panel.radius)
+
+
+def edge_distance_zone(panel: PanelView, limits: Limits) -> Zone:
+    """Centres of fasteners too near the edge."""
+    return Zone(
+        thing=panel.outline, within=np.where(panel.loaded, limits.hole_edge_ratio * 2 * panel.radius, 0.0)
+    )
+
+
+def edge_ligament_zone(panel: PanelView, limits: Limits) -> Zone:
+    """Centres of other openings that would leave too little metal at the edge."""
+    least = limits.least_ligament_mm(panel.layout.thickness_mm)
+    return Zone(thing=panel.outline, within=np.where(panel.loaded, 0.0, panel.radius + least))
+
+
+def bead_zone(panel: PanelView, k: int) -> Zone:
+    """Centres whose opening would meet a bead."""
+    return Zone(thing=panel.keepouts[k], within=panel.radius)
+
+
+def ligament_apart(panel: PanelView, limits: Limits) -> Pairs:
+    """Centres of two openings that would leave too little metal between them."""
+    least = limits.least_ligament_mm(panel.layout.thickness_mm)
+    return lambda i, j: panel.radius[i] + panel.radius[j] + least
+
+
+def spacing_apart(panel: PanelView, limits: Limits) -> Pairs:
+    """Centres of two fasteners too close together."""
+
+    def within(i: Ints, j: Ints) -> Floats:
+        wide = 2 * np.maximum(panel.radius[i], panel.radius[j])
+        return np.where(panel.loaded[i] & panel.loaded[j], limits.hole_spacing_ratio * wide, 0.0)
+
+    return within
+
+
+def zones(panel: PanelView, limits: Limits) -> Iterator[Zone]:
+    """Where these rules let no centre lie."""
+    yield off_panel_zone(panel)
+    yield edge_distance_zone(panel, limits)
+    yield edge_ligament_zone(panel, limits)
+    yield from (bead_zone(panel, k) for k, keepout in enumerate(panel.layout.keepouts) if keepout.bead)
+
+
 def off_panel(panel: PanelView, mend: Moves) -> Iterator[Finding]:
     """Openings that are not whole inside the outline."""
-    for group in panel.groups(np.flatnonzero(panel.depth < panel.radius - SAME_MM).tolist()):
+    for group in panel.groups(off_panel_zone(panel).hits()):
         i = max(group, key=lambda k: float(panel.radius[k] - panel.depth[k]))
         existing = not panel.new[i]
         outside = bool(panel.depth[i] < -SAME_MM)
@@ -88,15 +137,15 @@ def off_panel(panel: PanelView, mend: Moves) -> Iterator[Finding]:
 
 def edges(panel: PanelView, limits: Limits, mend: Moves) -> Iterator[Finding]:
     """Edge distance of fasteners and edge ligament of other new openings that lie on the panel."""
-    t = panel.layout.thickness_mm
-    whole = panel.depth >= panel.radius - SAME_MM
-    least = limits.least_ligament_mm(t)
-    value = np.where(panel.loaded, panel.depth, panel.depth - panel.radius)
-    limit = np.where(panel.loaded, limits.hole_edge_ratio * 2 * panel.radius, least)
-    floor = np.where(panel.loaded, EDGE_FLOOR * 2 * panel.radius, t)
-    near = panel.used & whole & (value < limit - SAME_MM)
-    for rule, kind in ((HOLE_EDGE_DISTANCE, panel.loaded), (HOLE_LIGAMENT, ~panel.loaded)):
-        for group in panel.groups(np.flatnonzero(near & kind).tolist()):
+    here = panel.used & (panel.depth >= panel.radius - SAME_MM)
+    none, sheet = np.zeros_like(panel.radius), np.full_like(panel.radius, panel.layout.thickness_mm)
+    # a fastener is judged from its centre, any other opening from its rim
+    for rule, zone, rim, floor in (
+        (HOLE_EDGE_DISTANCE, edge_distance_zone(panel, limits), none, EDGE_FLOOR * 2 * panel.radius),
+        (HOLE_LIGAMENT, edge_ligament_zone(panel, limits), panel.radius, sheet),
+    ):
+        value, limit = panel.depth - rim, zone.within - rim
+        for group in panel.groups(zone.hits(here)):
             graves = {k: short_of(value[k], limit[k], floor[k]) or Severity.WARN for k in group}
             i = max(group, key=lambda k: (graves[k].rank, float(limit[k] - value[k])))
             if panel.new[i]:
@@ -120,8 +169,6 @@ def pairs(panel: PanelView, limits: Limits, mend: Moves) -> Iterator[Finding]:
     """Spacing and ligament of neighbours, at least one of them new, and holes listed twice."""
     i, j = panel.first, panel.second
     new = panel.new[i] | panel.new[j]
-    t = panel.layout.thickness_mm
-    ligament = limits.least_ligament_mm(t)
     metal = panel.apart - panel.radius[i] - panel.radius[j]
     # an opening a new and larger hole swallows whole is gone, so nothing is left between the two
     swallowed = (panel.new[i] & (panel.apart + panel.radius[j] <= panel.radius[i] + SAME_MM)) | (
@@ -134,12 +181,13 @@ def pairs(panel: PanelView, limits: Limits, mend: Moves) -> Iterator[Finding]:
     )
     shared = panel.same & ~lost
     gone = shared | (swallowed & ~both_new)
-    for k in np.flatnonzero(new & ~gone & (metal < ligament - SAME_MM)).tolist():
-        yield _short(mend, k, HOLE_LIGAMENT, metal[k], ligament, t)
+    within = ligament_apart(panel, limits)(i, j)
+    for k in np.flatnonzero(new & ~gone & (panel.apart < within - SAME_MM)).tolist():
+        ligament = metal[k] + within[k] - panel.apart[k]
+        yield _short(mend, k, HOLE_LIGAMENT, metal[k], ligament, panel.layout.thickness_mm)
     width = 2 * np.maximum(panel.radius[i], panel.radius[j])
-    spacing = limits.hole_spacing_ratio * width
-    close = panel.loaded[i] & panel.loaded[j] & new & ~gone & (panel.apart < spacing - SAME_MM)
-    for k in np.flatnonzero(close).tolist():
+    spacing = spacing_apart(panel, limits)(i, j)
+    for k in np.flatnonzero(new & ~gone & (panel.apart < spacing - SAME_MM)).tolist():
         yield _short(mend, k, HOLE_SPACING, panel.apart[k], spacing[k], SPACING_FLOOR * width[k])
     for k in np.flatnonzero(new & shared).tolist():
         size = 2 * max(panel.radius[i[k]], panel.radius[j[k]])
@@ -171,11 +219,8 @@ def _short(mend: Moves, k: int, rule: Rule, value: float, limit: float, floor: f
 
 def beads(panel: PanelView, mend: Moves) -> Iterator[Finding]:
     """New holes that meet a bead; a bead listed on both faces counts once."""
-    for keepout, region in zip(panel.layout.keepouts, panel.keepouts, strict=True):
-        if not keepout.bead:
-            continue
-        hit = panel.new[region.index] & (-region.depth < panel.radius[region.index] - SAME_MM)
-        out = {int(region.index[k]): float(-region.depth[k]) for k in np.flatnonzero(hit).tolist()}
+    for k, keepout in enumerate(panel.layout.keepouts):
+        out = bead_zone(panel, k).hits(panel.new) if keepout.bead else {}
         for group in panel.groups(out):
             i = max(group, key=lambda k: float(panel.radius[k]) - out[k])
             yield finding(

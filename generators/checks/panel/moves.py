@@ -12,11 +12,9 @@ import shapely.affinity
 from shapely.geometry import LineString, Point
 from shapely.geometry.base import BaseGeometry
 
-from generators.checks.measure import Floats, Ints, area_of
-from generators.checks.panel.view import PanelView, on_face
-from generators.model.plan import FoldLine, PanelLayout
-from generators.model.spec.job import Limits
-from generators.model.words import FACES
+from generators.checks.measure import Floats, Ints
+from generators.checks.panel.view import PanelView
+from generators.checks.panel.zones import Blocked, Thing
 
 DIRECTIONS = (
     ("to the left", -1.0, 0.0),
@@ -34,16 +32,10 @@ MOST_SEARCHES = 40
 SLACK_MM = 1e-6
 """Pieces that only touch do not block."""
 
-ASSUMED_SHEET_MM = 3.0
 COARSE_MM = 0.05
 QUARTER_STEPS = 64
 Span = tuple[float, float]
 Place = tuple[float, float]
-
-
-def setback(layout: PanelLayout, fold: FoldLine) -> float:
-    """Fold line to tangent line in mm, on the outside of the fold: the more of its two faces."""
-    return (fold.inside_radius_mm + layout.thickness_mm) * math.tan(fold.angle_rad / 2)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,18 +66,21 @@ class Mover:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Moves:
-    """Finds moves on one panel. A move must clear everything the rules look at, not one finding only."""
+    """Finds moves on one panel. A move must leave the blocked regions of all rules, not of one finding only.
+
+    ``within`` joins the rules' regions round one thing: the widest, by hole. ``things`` is the tree of
+    obstacles, then footprints.
+    """
 
     panel: PanelView
-    limits: Limits
-    thickness_mm: Mapping[str, float]
-    outline: BaseGeometry
+    blocked: Blocked
+    within: Mapping[Thing, Floats]
     centres: shapely.STRtree
     things: shapely.STRtree
     parts: dict[str, list[int]]
     wide_mm: float
     found: dict[str, str] = field(default_factory=dict)
-    grown: dict[tuple[int, float], BaseGeometry] = field(default_factory=dict)
+    grown: dict[tuple[Thing, float], BaseGeometry] = field(default_factory=dict)
 
     def hole(self, i: int, otherwise: str) -> str:
         """``move part bulkheads 72 mm to the left`` for what brings hole ``i``.
@@ -153,68 +148,34 @@ class Moves:
             yield self._neighbours(i, mover, start, way)
 
     def _edge(self, i: int, line: LineString, start: Place, way: Way) -> Iterator[Span]:
-        panel, limits = self.panel, self.limits
-        if panel.loaded[i]:
-            need = limits.hole_edge_ratio * 2 * float(panel.radius[i])
-        else:
-            need = float(panel.radius[i]) + limits.least_ligament_mm(panel.layout.thickness_mm)
-        need = max(need, *(float(panel.spanner[face][i]) for face in FACES))
-        yield from _spans(line.difference(self._grown(-1, self.outline, -need)), start, way)
-        for k, fold in enumerate(panel.layout.folds):
-            reach = float(panel.radius[i]) + max(limits.fold_clearance_mm, setback(panel.layout, fold))
-            zone = self._grown(-2 - k, LineString([fold.start, fold.end]), reach)
-            yield from _spans(line.intersection(zone), start, way)
+        for thing in (self.panel.outline, *self.panel.folds):
+            yield from _spans(self._closed(thing, i, line), start, way)
 
     def _obstacles(self, i: int, mover: Mover, line: LineString, start: Place, way: Way) -> Iterator[Span]:
         panel = self.panel
-        count = len(panel.keepouts)
-        widest = max(float(panel.radius[i]), *(float(panel.spanner[f][i] + panel.nut[f][i]) for f in FACES))
+        solid, along = (*panel.keepouts, *panel.footprints), {panel.footprints[k] for k in mover.feet}
+        widest = max((float(self.within[t][i]) for t in solid if t in self.within), default=0.0)
         for k in self.things.query(line, predicate="dwithin", distance=widest).tolist():
-            if k < count:
-                need, shape = self._needed(i, k), panel.keepouts[k].shape
-            else:
-                if k - count in mover.feet:
-                    continue
-                face = panel.layout.footprints[k - count].face
-                need, shape = (
-                    max(float(panel.radius[i]), float(panel.nut[face][i])),
-                    panel.footprints[k - count].shape,
-                )
-            if need > 0:
-                yield from _spans(line.intersection(self._grown(k, shape, need)), start, way)
+            if solid[k] not in along:
+                yield from _spans(self._closed(solid[k], i, line), start, way)
 
-    def _needed(self, i: int, k: int) -> float:
-        """How far a hole's centre must stay outside an obstacle, mm; 0 where they do not mind each other."""
-        panel, keepout = self.panel, self.panel.layout.keepouts[k]
-        need = 0.0
-        if keepout.bead:
-            return float(panel.radius[i])
-        if keepout.gap_mm < self.limits.drill_breakthrough_mm and not keepout.movable:
-            need = float(panel.radius[i])
-        for face in FACES:
-            if on_face(keepout, face) and panel.stand[face][i] > keepout.gap_mm:
-                need = max(
-                    need, float(panel.radius[i]), float(panel.nut[face][i]), float(panel.spanner[face][i])
-                )
-        return need
+    def _closed(self, thing: Thing, i: int, line: LineString) -> BaseGeometry:
+        """The pieces of a line where the centre of hole ``i`` may not lie because of a thing."""
+        within = float(self.within[thing][i]) if thing in self.within else 0.0
+        if within <= 0:
+            return LineString()
+        if thing.inward:
+            return line.difference(self._grown(thing, -within))
+        return line.intersection(self._grown(thing, within))
 
     def _neighbours(self, i: int, mover: Mover, start: Place, way: Way) -> Iterator[Span]:
-        panel, limits = self.panel, self.limits
+        panel = self.panel
         near = self._near((*start, *start), way)
         near = near[near != i] if len(mover.holes) == 1 else np.setdiff1d(near, mover.holes)
         if not len(near):
             return
-        radius = panel.radius[near]
-        need = panel.radius[i] + radius + limits.least_ligament_mm(panel.layout.thickness_mm)
-        if panel.loaded[i]:
-            wide = 2 * np.maximum(panel.radius[i], radius)
-            need = np.maximum(need, np.where(panel.loaded[near], limits.hole_spacing_ratio * wide, 0.0))
-        for face in FACES:
-            nut, spanner = panel.nut[face], panel.spanner[face]
-            if nut[i] > 0:
-                room = np.maximum(nut[i], spanner[i]) + np.maximum(nut[near], spanner[near])
-                room = np.minimum(room, np.maximum(spanner[i] + nut[near], nut[i] + spanner[near]))
-                need = np.maximum(need, np.where(nut[near] > 0, np.maximum(room, nut[i] + nut[near]), 0.0))
+        mine = np.full_like(near, i)
+        need = np.maximum.reduce([within(mine, near) for within in self.blocked.pairs])
         along = (panel.u[near] - start[0]) * way.du + (panel.v[near] - start[1]) * way.dv
         aside = (panel.u[near] - start[0]) * way.dv - (panel.v[near] - start[1]) * way.du
         half = np.sqrt(np.maximum(0.0, need**2 - aside**2))
@@ -236,61 +197,52 @@ class Moves:
 
     def _foot(self, foot: int, mover: Mover, way: Way) -> Iterator[Span]:
         """Where a part's outline would leave the panel, cover a hole, or lie on something."""
-        panel, layout = self.panel, self.panel.layout
-        footprint, shape = layout.footprints[foot], panel.footprints[foot].shape
-        hull = shapely.convex_hull(shapely.simplify(shape, COARSE_MM))
+        panel = self.panel
+        thing, part = panel.footprints[foot], panel.layout.footprints[foot].part
+        hull = shapely.convex_hull(shapely.simplify(thing.shape, COARSE_MM))
         corners = shapely.get_coordinates(hull)[:-1]
         for u, v in corners.tolist():
-            inside = self._grown(-1, self.outline, COARSE_MM)
+            inside = self._grown(panel.outline, COARSE_MM)
             yield from _spans(way.line((u, v)).difference(inside), (u, v), way)
-        count = len(panel.keepouts)
-        sheet = self.thickness_mm.get(footprint.part, ASSUMED_SHEET_MM) + footprint.lift_mm
         swept = shapely.union_all(
             [hull, shapely.affinity.translate(hull, way.du * way.reach, way.dv * way.reach)]
         )
+        solid = (*panel.keepouts, *panel.footprints)
+        kept_off = self.blocked.under[foot] - {panel.footprints[k] for k in mover.feet}
         for k in self.things.query(shapely.convex_hull(swept), predicate="intersects").tolist():
-            if k < count:
-                keepout = layout.keepouts[k]
-                minds = on_face(keepout, footprint.face) and (keepout.bead or keepout.gap_mm < sheet)
-                other = panel.keepouts[k].shape
-            else:
-                two = layout.footprints[k - count]
-                minds = k - count not in mover.feet and (
-                    on_face(two, footprint.face) or on_face(footprint, two.face)
-                )
-                other = panel.footprints[k - count].shape
-            if minds:
-                yield from _hull_spans(corners, other, way)
-        for i in np.setdiff1d(self._near(shape.bounds, way), mover.holes).tolist():
-            if layout.holes[i].status == "blank" or footprint.part in panel.sources[i]:
+            if solid[k] in kept_off:
+                yield from _hull_spans(corners, solid[k].shape, way)
+        for i in np.setdiff1d(self._near(thing.shape.bounds, way), mover.holes).tolist():
+            if part in panel.sources[i]:
                 continue
-            nut = float(panel.nut[footprint.face][i]) if footprint.face in panel.nut else 0.0
-            reach = max(float(panel.radius[i]), nut)
             start = (float(panel.u[i]), float(panel.v[i]))
             # the hole seen from the part moves the other way
-            meets = way.back().line(start).intersection(self._grown(count + foot, shape, reach))
+            meets = self._closed(thing, i, way.back().line(start))
             yield from _spans(meets, start, way.back())
 
-    def _grown(self, key: int, shape: BaseGeometry, by: float) -> BaseGeometry:
-        cell = (key, by)
+    def _grown(self, thing: Thing, by: float) -> BaseGeometry:
+        cell = (thing, by)
         if cell not in self.grown:
-            self.grown[cell] = shape.buffer(by, quad_segs=QUARTER_STEPS)
+            self.grown[cell] = thing.shape.buffer(by, quad_segs=QUARTER_STEPS)
         return self.grown[cell]
 
 
-def moves(panel: PanelView, limits: Limits, thickness_mm: Mapping[str, float]) -> Moves:
-    """The search on one panel; ``thickness_mm`` are the sheets of mounted parts by name."""
+def moves(panel: PanelView, blocked: Blocked) -> Moves:
+    """The search on one panel, outside everything ``blocked``."""
     parts: dict[str, list[int]] = {}
     for i, sources in enumerate(panel.sources):
         for source in sources:
             parts.setdefault(source, []).append(i)
+    within: dict[Thing, Floats] = {}
+    for zone in blocked.zones:
+        there = within.get(zone.thing)
+        within[zone.thing] = zone.within if there is None else np.maximum(there, zone.within)
     return Moves(
         panel=panel,
-        limits=limits,
-        thickness_mm=thickness_mm,
-        outline=area_of(panel.layout.contour),
+        blocked=blocked,
+        within=within,
         centres=shapely.STRtree(np.asarray(shapely.points(panel.u, panel.v))),
-        things=shapely.STRtree([r.shape for r in (*panel.keepouts, *panel.footprints)]),
+        things=shapely.STRtree([t.shape for t in (*panel.keepouts, *panel.footprints)]),
         parts=parts,
         wide_mm=2 * panel.widest_mm,
     )

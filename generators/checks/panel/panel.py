@@ -8,10 +8,12 @@ from types import MappingProxyType
 from generators.checks.panel import bodies, folds, metal, notes, parts, room
 from generators.checks.panel.moves import moves
 from generators.checks.panel.view import panel_view
+from generators.checks.panel.zones import Blocked
 from generators.checks.rule import ordered
 from generators.model.findings import Finding
 from generators.model.plan import PanelLayout
 from generators.model.spec.job import Limits
+from generators.model.words import FACES
 
 
 def check_panel(
@@ -28,7 +30,22 @@ def check_panel(
 
     def found() -> Iterator[Finding]:
         panel = panel_view(layout, limits)
-        mend = moves(panel, limits, part_thickness_mm)
+        blocked = Blocked(
+            zones=(
+                *metal.zones(panel, limits),
+                *folds.zones(panel, limits),
+                *room.zones(panel, limits),
+                *parts.zones(panel),
+            ),
+            pairs=(
+                metal.ligament_apart(panel, limits),
+                metal.spacing_apart(panel, limits),
+                *(room.nuts_apart(panel, face) for face in FACES),
+                *(room.swings_apart(panel, face) for face in FACES),
+            ),
+            under=parts.not_under(panel, part_thickness_mm),
+        )
+        mend = moves(panel, blocked)
         yield from metal.off_panel(panel, mend)
         yield from metal.edges(panel, limits, mend)
         yield from metal.pairs(panel, limits, mend)

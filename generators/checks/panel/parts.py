@@ -8,17 +8,19 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from generators.checks.measure import area_of, depth_inside
-from generators.checks.panel.moves import ASSUMED_SHEET_MM, Moves
-from generators.checks.panel.view import SAME_PLACE_MM, PanelView, on_face
+from generators.checks.measure import depth_inside
+from generators.checks.panel.moves import Moves
+from generators.checks.panel.view import SAME_PLACE_MM, PanelView, on_face, share_face
+from generators.checks.panel.zones import Thing, Zone
 from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up, more
 from generators.geometry.contours import bounds
 from generators.model.findings import Finding, Severity
-from generators.model.plan import PanelLayout
+from generators.model.plan import Footprint, KeepOut, PanelLayout
 
 ROUND = 2
 """Vertices of a circle's outline: two half turns."""
 
+ASSUMED_SHEET_MM = 3.0
 OVERLAP_MM2 = 0.05
 """Overlaps smaller than this come from arcs drawn as polygons and from edges that only touch."""
 
@@ -91,22 +93,65 @@ RULES = (
 )
 
 
+def under_part_zone(panel: PanelView, k: int) -> Zone:
+    """Centres of open holes that a part would cover; its own holes, and those it leaves free, do not mind."""
+    return Zone(thing=panel.footprints[k], within=np.where(panel.blank, 0.0, panel.radius))
+
+
+def nut_rim_zone(panel: PanelView, k: int) -> Zone:
+    """Centres whose nut would cross the edge of a part on its face."""
+    face = panel.layout.footprints[k].face
+    return Zone(thing=panel.footprints[k], within=panel.nut[face], rim=True)
+
+
+def zones(panel: PanelView) -> Iterator[Zone]:
+    """Where these rules let no centre lie."""
+    for k in range(len(panel.footprints)):
+        yield under_part_zone(panel, k)
+        yield nut_rim_zone(panel, k)
+
+
+def sheet_mm(footprint: Footprint, thickness_mm: Mapping[str, float]) -> float:
+    """How far a part's sheet stands off the face, mm."""
+    return thickness_mm.get(footprint.part, ASSUMED_SHEET_MM) + footprint.lift_mm
+
+
+def lifts(keepout: KeepOut, footprint: Footprint, sheet: float) -> bool:
+    """True when a part cannot lie flat on an obstacle: a bead, or too little air for its sheet."""
+    return on_face(keepout, footprint.face) and (keepout.bead or keepout.gap_mm < sheet - SAME_MM)
+
+
+def not_under(panel: PanelView, thickness_mm: Mapping[str, float]) -> tuple[frozenset[Thing], ...]:
+    """For each footprint, what its part may not come to lie on: obstacles and other parts of its face."""
+    layout = panel.layout
+    out = []
+    for one in layout.footprints:
+        sheet = sheet_mm(one, thickness_mm)
+        things = [
+            thing
+            for thing, keepout in zip(panel.keepouts, layout.keepouts, strict=True)
+            if lifts(keepout, one, sheet)
+        ]
+        things += [
+            thing
+            for thing, two in zip(panel.footprints, layout.footprints, strict=True)
+            if two is not one and share_face(one, two)
+        ]
+        out.append(frozenset(things))
+    return tuple(out)
+
+
 def holes_and_parts(panel: PanelView, mend: Moves) -> Iterator[Finding]:
     """Nuts on the edge of a part, and holes a part covers."""
     served = _served(panel)
-    for footprint, region in zip(panel.layout.footprints, panel.footprints, strict=True):
+    for n, footprint in enumerate(panel.layout.footprints):
         part = footprint.part
         nuts = panel.nut[footprint.face]
-        crossed: dict[int, float] = {}
-        covered: dict[int, float] = {}
-        for i, depth in zip(region.index.tolist(), region.depth.tolist(), strict=True):
-            if part in panel.sources[i]:
-                continue
-            if abs(depth) < nuts[i] - SAME_MM:
-                crossed[i] = depth
-            open_hole = panel.layout.holes[i].status != "blank"
-            if open_hole and -depth < panel.radius[i] - SAME_MM and (i, part) not in served:
-                covered[i] = depth
+        rim, under = nut_rim_zone(panel, n).hits(), under_part_zone(panel, n).hits()
+        crossed = {i: -away for i, away in rim.items() if part not in panel.sources[i]}
+        covered = {
+            i: -away for i, away in under.items() if part not in panel.sources[i] and (i, part) not in served
+        }
         place = f"part {part}, {footprint.face} face"
         for group in panel.groups(crossed):
             i = max(group, key=lambda k: float(nuts[k]) - abs(crossed[k]))
@@ -190,7 +235,7 @@ def footprints(panel: PanelView, mend: Moves) -> Iterator[Finding]:
     served: set[tuple[int, str]] | None = None
     for a, b in shapely.STRtree(shapes).query(shapes, predicate="intersects").T.tolist():
         one, two = parts[a], parts[b]
-        if a >= b or not (on_face(one, two.face) or on_face(two, one.face)):
+        if a >= b or not share_face(one, two):
             continue
         common = shapes[a].intersection(shapes[b])
         if common.area < OVERLAP_MM2:
@@ -256,7 +301,7 @@ def _all_shared(panel: PanelView, a: int, b: int, served: set[tuple[int, str]]) 
 def parts_on_panel(panel: PanelView, thickness_mm: Mapping[str, float], mend: Moves) -> Iterator[Finding]:
     """Parts that reach past the outline or lie on an obstacle or a bead."""
     layout: PanelLayout = panel.layout
-    outline = area_of(layout.contour)
+    outline = panel.outline.shape
     for footprint, region in zip(layout.footprints, panel.footprints, strict=True):
         outside = region.shape.difference(outline)
         if outside.area >= OVERLAP_MM2:
@@ -276,15 +321,14 @@ def parts_on_panel(panel: PanelView, thickness_mm: Mapping[str, float], mend: Mo
     for f, k in tree.query(shapes, predicate="intersects").T.tolist():
         footprint, keepout = layout.footprints[f], layout.keepouts[k]
         known = footprint.part in thickness_mm
-        sheet = thickness_mm.get(footprint.part, ASSUMED_SHEET_MM) + footprint.lift_mm
-        bead = keepout.bead
-        if not on_face(keepout, footprint.face) or (keepout.gap_mm >= sheet - SAME_MM and not bead):
+        sheet = sheet_mm(footprint, thickness_mm)
+        if not lifts(keepout, footprint, sheet):
             continue
         common = shapes[f].intersection(panel.keepouts[k].shape)
         if common.area < OVERLAP_MM2:
             continue
         # what rests on an assumed thickness alone must not hold back files
-        sure = not bead and (known or keepout.gap_mm <= SAME_MM)
+        sure = not keepout.bead and (known or keepout.gap_mm <= SAME_MM)
         yield finding(
             PART_ON_OBSTACLE,
             Severity.FAIL if sure else Severity.WARN,

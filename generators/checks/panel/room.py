@@ -6,9 +6,10 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from generators.checks.measure import Floats
+from generators.checks.measure import Floats, Ints
 from generators.checks.panel.moves import Moves, apart
-from generators.checks.panel.view import Flags, PanelView, Region, on_face
+from generators.checks.panel.view import PanelView, on_face
+from generators.checks.panel.zones import Flags, Pairs, Zone
 from generators.checks.rule import SAME_MM, Rule, finding, mm, more
 from generators.model.findings import Finding, Severity
 from generators.model.plan import KeepOut
@@ -71,19 +72,78 @@ RULES = (
 )
 
 
+def drill_path_zone(panel: PanelView, k: int, limits: Limits) -> Zone:
+    """Centres where a drill that breaks through would hit an obstacle, if one drills there."""
+    near = panel.layout.keepouts[k].gap_mm < limits.drill_breakthrough_mm - SAME_MM
+    return Zone(thing=panel.keepouts[k], within=panel.radius if near else np.zeros_like(panel.radius))
+
+
+def _too_tall(panel: PanelView, k: int, face: str) -> Flags:
+    out: Flags = panel.stand[face] > panel.layout.keepouts[k].gap_mm + SAME_MM
+    return out
+
+
+def keep_out_zone(panel: PanelView, k: int, face: str) -> Zone:
+    """Centres whose fitting, too tall for the air there, would run into an obstacle on its face."""
+    width = np.maximum(panel.radius, panel.nut[face])
+    return Zone(thing=panel.keepouts[k], within=np.where(_too_tall(panel, k, face), width, 0.0))
+
+
+def swing_zone(panel: PanelView, k: int, face: str) -> Zone:
+    """Centres whose spanner would meet an obstacle on its face."""
+    swing = panel.spanner[face]
+    return Zone(thing=panel.keepouts[k], within=np.where(_too_tall(panel, k, face), swing, 0.0))
+
+
+def outline_swing_zone(panel: PanelView, face: str) -> Zone:
+    """Centres whose spanner would meet the outline of the panel."""
+    return Zone(thing=panel.outline, within=np.where(panel.nut[face] > 0, panel.spanner[face], 0.0))
+
+
+def nuts_apart(panel: PanelView, face: str) -> Pairs:
+    """Centres of two nuts that would overlap."""
+    nut = panel.nut[face]
+    return lambda i, j: np.where((nut[i] > 0) & (nut[j] > 0), nut[i] + nut[j], 0.0)
+
+
+def swings_apart(panel: PanelView, face: str) -> Pairs:
+    """Centres of two nuts one of whose spanners would meet the other."""
+    nut, spanner = panel.nut[face], panel.spanner[face]
+
+    def within(i: Ints, j: Ints) -> Floats:
+        swing = np.maximum(spanner[i] + nut[j], spanner[j] + nut[i])
+        return np.where((nut[i] > 0) & (nut[j] > 0), swing, 0.0)
+
+    return within
+
+
+def zones(panel: PanelView, limits: Limits) -> Iterator[Zone]:
+    """Where these rules let no centre lie; what can be moved aside stands in no drill's way for good."""
+    for face in FACES:
+        yield outline_swing_zone(panel, face)
+    for k, keepout in enumerate(panel.layout.keepouts):
+        if keepout.bead:
+            continue
+        if not keepout.movable:
+            yield drill_path_zone(panel, k, limits)
+        for face in FACES:
+            if on_face(keepout, face):
+                yield keep_out_zone(panel, k, face)
+                yield swing_zone(panel, k, face)
+
+
 def obstacles(panel: PanelView, limits: Limits, mend: Moves) -> Iterator[Finding]:
     """Fittings, drills and spanners against the obstacles of each face."""
     drilled = panel.new | np.array([bool(h.tool) for h in panel.layout.holes], dtype=np.bool_) & panel.used
-    for keepout, region in zip(panel.layout.keepouts, panel.keepouts, strict=True):
+    for k, keepout in enumerate(panel.layout.keepouts):
         if keepout.bead:
             continue
-        index, out = region.index, -region.depth
-        if keepout.gap_mm < limits.drill_breakthrough_mm - SAME_MM:
-            over = drilled[index] & (out < panel.radius[index] - SAME_MM)
-            yield from _drills(panel, keepout, index[over].tolist(), limits, mend)
+        yield from _drills(
+            panel, keepout, list(drill_path_zone(panel, k, limits).hits(drilled)), limits, mend
+        )
         for face in FACES:
             if on_face(keepout, face):
-                yield from _fittings(panel, keepout, region, face, mend)
+                yield from _fittings(panel, k, face, mend)
 
 
 def _drills(
@@ -125,14 +185,10 @@ def _stays(panel: PanelView, i: int, keepout: KeepOut) -> str:
     )
 
 
-def _fittings(
-    panel: PanelView, keepout: KeepOut, region: Region, face: Face, mend: Moves
-) -> Iterator[Finding]:
-    index, out = region.index, -region.depth
-    low = panel.stand[face][index] > keepout.gap_mm + SAME_MM
-    width = np.maximum(panel.radius, panel.nut[face])[index]
-    hit = low & (out < width - SAME_MM)
-    short = {int(index[k]): float(width[k] - out[k]) for k in np.flatnonzero(hit).tolist()}
+def _fittings(panel: PanelView, k: int, face: Face, mend: Moves) -> Iterator[Finding]:
+    keepout, zone = panel.layout.keepouts[k], keep_out_zone(panel, k, face)
+    hit = zone.hits()
+    short = {i: float(zone.within[i]) - out for i, out in hit.items()}
     for group in panel.groups(short):
         i = max(group, key=lambda k: short[k])
         tall = max(float(panel.stand[face][k]) for k in group)
@@ -146,9 +202,7 @@ def _fittings(
             limit=tall,
             advice=mend.hole(i, away) if panel.new[i] else _stays(panel, i, keepout),
         )
-    swing = panel.spanner[face][index]
-    tight = low & ~hit & (out < swing - SAME_MM)
-    room = {int(index[k]): float(out[k]) for k in np.flatnonzero(tight).tolist()}
+    room = {i: out for i, out in swing_zone(panel, k, face).hits().items() if i not in hit}
     yield from _no_swing(panel, room, f"{keepout.name}, {face} face", face, f"the {keepout.reason}", mend)
 
 
@@ -175,17 +229,12 @@ def nuts(panel: PanelView, mend: Moves) -> Iterator[Finding]:
     """Nuts and spanners against neighbouring nuts, and spanners against the outline."""
     i, j = panel.first, panel.second
     for face in FACES:
-        nut, spanner = panel.nut[face], panel.spanner[face]
-        turning = (nut[i] > 0) & (nut[j] > 0) & ~panel.same
-        needed = nut[i] + nut[j]
-        clash = turning & (panel.apart < needed - SAME_MM)
+        needed, swing = nuts_apart(panel, face)(i, j), swings_apart(panel, face)(i, j)
+        clash = ~panel.same & (panel.apart < needed - SAME_MM)
         yield from _pairs(mend, face, clash, needed, clash=True)
-        swing = np.maximum(spanner[i] + nut[j], spanner[j] + nut[i])
-        tight = turning & ~clash & (panel.apart < swing - SAME_MM)
+        tight = ~panel.same & ~clash & (panel.apart < swing - SAME_MM)
         yield from _pairs(mend, face, tight, swing, clash=False)
-        inside = (panel.depth >= panel.radius - SAME_MM) & (nut > 0)
-        short = np.flatnonzero(inside & (panel.depth < spanner - SAME_MM)).tolist()
-        room = {k: float(panel.depth[k]) for k in short}
+        room = outline_swing_zone(panel, face).hits(panel.depth >= panel.radius - SAME_MM)
         yield from _no_swing(panel, room, f"the outline, {face} face", face, "the panel's outline", mend)
 
 

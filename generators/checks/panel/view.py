@@ -8,10 +8,10 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
-from shapely.geometry.base import BaseGeometry
+from shapely.geometry import LineString
 
-from generators.checks.measure import Floats, Ints, area_of, depth_inside, near_pairs
+from generators.checks.measure import Floats, Ints, area_of, depth_inside, line_distance, near_pairs
+from generators.checks.panel.zones import Flags, Thing
 from generators.checks.part.part import LOADED
 from generators.checks.rule import listed
 from generators.model.contour import Contour
@@ -23,27 +23,18 @@ SAME_PLACE_MM = 0.1
 """Centres nearer than this are one hole: finer than a drill can be set by hand."""
 
 NO_PART = frozenset({"panel", "existing"})
-Flags = NDArray[np.bool_]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Region:
-    """An outline with its polygon and, of the holes that may meet it, index and depth inside (mm)."""
-
-    contour: Contour
-    shape: BaseGeometry
-    index: Ints
-    depth: Floats
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PanelView:
     """A layout ready for the rules. Arrays run over ``layout.holes``; lengths in mm.
 
-    ``new`` are holes to drill, ``used`` those and reused ones: what a fitting goes into. ``nut``,
+    ``new`` are holes to drill, ``used`` those and reused ones: what a fitting goes into;
+    ``blank`` are to be closed. ``nut``,
     ``spanner`` (radii) and ``stand`` (height off the panel) are by face, 0 where there is none.
     ``first``, ``second`` and ``apart`` are pairs of neighbours and their centre distance; ``widest_mm``
-    is the largest room a hole wants around its centre.
+    is the largest room a hole wants around its centre. ``folds``, ``keepouts`` and ``footprints`` run as
+    those of the layout.
     """
 
     layout: PanelLayout
@@ -52,18 +43,21 @@ class PanelView:
     radius: Floats
     new: Flags
     used: Flags
+    blank: Flags
     loaded: Flags
     nut: dict[str, Floats]
     spanner: dict[str, Floats]
     stand: dict[str, Floats]
     depth: Floats
+    outline: Thing
+    folds: tuple[Thing, ...]
     first: Ints
     second: Ints
     apart: Floats
     widest_mm: float
     sources: tuple[frozenset[str], ...]
-    keepouts: tuple[Region, ...]
-    footprints: tuple[Region, ...]
+    keepouts: tuple[Thing, ...]
+    footprints: tuple[Thing, ...]
 
     @property
     def same(self) -> Flags:
@@ -121,6 +115,11 @@ def on_face(thing: KeepOut | Footprint, face: Face) -> bool:
     return thing.face == face
 
 
+def share_face(one: Footprint, two: Footprint) -> bool:
+    """True when two parts lie on one face."""
+    return on_face(one, two.face) or on_face(two, one.face)
+
+
 def panel_view(layout: PanelLayout, limits: Limits) -> PanelView:
     """The arrays of a layout."""
     holes = layout.holes
@@ -150,6 +149,8 @@ def panel_view(layout: PanelLayout, limits: Limits) -> PanelView:
         np.where(loaded, limits.hole_spacing_ratio * 2 * radius, 0.0),
     )
     first, second, apart = near_pairs(u, v, reach)
+    depth = depth_inside(u, v, layout.contour)
+    every = np.arange(len(holes), dtype=np.intp)
     return PanelView(
         layout=layout,
         u=u,
@@ -157,22 +158,32 @@ def panel_view(layout: PanelLayout, limits: Limits) -> PanelView:
         radius=radius,
         new=np.array([h.status == "drill" for h in holes], dtype=np.bool_),
         used=used,
+        blank=np.array([h.status == "blank" for h in holes], dtype=np.bool_),
         loaded=loaded,
         nut=nut,
         spanner=spanner,
         stand=stand,
-        depth=depth_inside(u, v, layout.contour),
+        depth=depth,
+        outline=Thing(shape=area_of(layout.contour), index=every, depth=depth, inward=True),
+        folds=tuple(
+            Thing(
+                shape=LineString([f.start, f.end]),
+                index=every,
+                depth=-line_distance(u, v, f.start, f.end),
+            )
+            for f in layout.folds
+        ),
         first=first,
         second=second,
         apart=apart,
         widest_mm=float(reach.max(initial=0.0)),
         sources=tuple(frozenset(h.owners) for h in holes),
-        keepouts=_regions([k.contour for k in layout.keepouts], u, v, widest),
-        footprints=_regions([f.contour for f in layout.footprints], u, v, widest),
+        keepouts=_outlines([k.contour for k in layout.keepouts], u, v, widest),
+        footprints=_outlines([f.contour for f in layout.footprints], u, v, widest),
     )
 
 
-def _regions(contours: list[Contour], u: Floats, v: Floats, widest: Floats) -> tuple[Region, ...]:
+def _outlines(contours: list[Contour], u: Floats, v: Floats, widest: Floats) -> tuple[Thing, ...]:
     """Each outline with the holes whose widest circle may meet it."""
     shapes = [area_of(c) for c in contours]
     found: dict[int, list[int]] = defaultdict(list)
@@ -184,5 +195,5 @@ def _regions(contours: list[Contour], u: Floats, v: Floats, widest: Floats) -> t
     for i, (contour, shape) in enumerate(zip(contours, shapes, strict=True)):
         index = np.array(sorted(found[i]), dtype=np.intp)
         depth = depth_inside(u[index], v[index], contour, shape)
-        out.append(Region(contour=contour, shape=shape, index=index, depth=depth))
+        out.append(Thing(shape=shape, index=index, depth=depth))
     return tuple(out)

@@ -120,7 +120,7 @@ def kinds(name: str | None, materials: bool, schema: str | None, picture: Path |
 
 
 def _flange_names(found: Kind[Any]) -> list[str]:
-    from generators.solve.job import sample_plan
+    from generators.solve.parts import sample_plan
 
     return [f.name for f in sample_plan(found.name)[0].flanges]
 
@@ -128,7 +128,7 @@ def _flange_names(found: Kind[Any]) -> list[str]:
 def _print_kind(found: Kind[Any], rows: list[dict[str, str]]) -> None:
     """Parameters, then the flat blank of the default part in plain characters."""
     from generators.cli.commands.sketch import sketch
-    from generators.solve.job import sample_plan
+    from generators.solve.parts import sample_plan
 
     say(f"{found.name}: {found.summary}")
     say(f"  `mount.at` places {found.origin}.\n")
@@ -146,7 +146,7 @@ def _write_picture(found: Kind[Any], rows: list[dict[str, str]], path: Path) -> 
     """Write the picture; raises ``ExportError`` when it cannot be written."""
     from generators.drawing.part.kind_picture import Row, write_kind_picture
     from generators.drawing.part.named_sizes import find_named_sizes
-    from generators.solve.job import sample_plan
+    from generators.solve.parts import sample_plan
 
     sizes = find_named_sizes(found.parameters, lambda p: sample_plan(found.name, p)[0])
     listed = [Row(**row) for row in rows]

@@ -12,7 +12,7 @@ import click
 
 from generators.cli.output import EXIT_OK, print_json, say
 from generators.cli.paths import OutputPath, require_folder_or_nothing, writing
-from generators.model.spec.fields import NAME_PATTERN
+from generators.model.spec.fields import DEVICE_NAMES, NAME_PATTERN
 
 
 @click.command()
@@ -39,6 +39,8 @@ def new(name: str, folder: Path, as_json: bool) -> int:
         raise click.UsageError(
             f"{name!r} is not a name: lower case letters, digits and _, beginning with a letter"
         )
+    if name in DEVICE_NAMES:
+        raise click.UsageError(f"{name!r} is a device on Windows, not a file; choose another name")
     target = folder / f"{name}.toml"
     if os.path.lexists(target):
         raise click.UsageError(f"{target} is already there; choose another name")
@@ -60,7 +62,7 @@ def new(name: str, folder: Path, as_json: bool) -> int:
             for path, text in wanted.items():
                 if not os.path.lexists(path):
                     written.append(path)
-                    with path.open("x", encoding="utf-8") as out:
+                    with path.open("x", encoding="utf-8", newline="\n") as out:
                         out.write(text)
         except BaseException:
             # all of it or none: a spec without its end would be taken for one

@@ -34,7 +34,7 @@ class SvgPen(Pen):
             f"<title>{escape(self.title)}</title>\n<desc>{escape(self.subject)}</desc>\n"
             f'<rect width="{w}" height="{h}" fill="white"/>\n'
         )
-        self.path.write_text(head + "\n".join(self._out) + "\n</svg>\n", encoding="utf-8")
+        self.path.write_text(head + "\n".join(self._out) + "\n</svg>\n", encoding="utf-8", newline="\n")
 
     @contextmanager
     def clipped(self, x: float, y: float, width: float, height: float) -> Iterator[None]:

@@ -22,7 +22,8 @@ from generators.sheets.report import write_report
 from generators.sheets.stiffness_pages import stiffness_words
 from generators.sheets.stock_words import expected_stock_words
 from generators.sheets.tables import write_holes_csv, write_hoses_csv
-from generators.solve.job import Prepared, smallest_hole
+from generators.solve.job import Prepared
+from generators.solve.parts import smallest_hole
 from generators.verify.pdf.sheet import read_sheet_pdf
 from generators.verify.pdf.waivers import waiver_problems
 from generators.verify.readback import ReadBack

@@ -18,7 +18,8 @@ from generators.layout.mounting import PlacedPart
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
 from generators.sheetmetal.cut_file import flat_tail
-from generators.solve.job import Prepared, smallest_hole
+from generators.solve.job import Prepared
+from generators.solve.parts import smallest_hole
 from generators.verify.pdf.drawing import read_part_drawing
 from generators.verify.pdf.waivers import waiver_problems
 from generators.verify.readback import ReadBack

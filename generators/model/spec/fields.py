@@ -17,6 +17,14 @@ UNIT_SUFFIXES = ("_mm_per_n", "_mm", "_mm2", "_mm3", "_rad", "_n", "_mpa")
 NAME_PATTERN = r"^[a-z][a-z0-9_]{0,39}$"
 FEATURE_PATTERN = r"^[a-z][a-z0-9_]{0,39}(\.[a-z][a-z0-9_]{0,39})?$"
 METADATA_KEY = "spec"
+DEVICE_NAMES = frozenset(
+    {"con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(10))}
+)
+"""Names Windows keeps for devices, whatever their ending (Naming Files, Paths, and Namespaces).
+
+Names here have no capitals, dots or spaces (``NAME_PATTERN``): nothing else of a name is special there, and
+no two differ only in case.
+"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

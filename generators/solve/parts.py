@@ -1,0 +1,129 @@
+"""Plans of the parts of a job, and the layouts of its panels with them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from generators.errors import Fault, GeometryFault, LookupFault, SpecError
+from generators.layout.mounting import PlacedPart
+from generators.layout.panels import job_layouts
+from generators.layout.stacking import stacked
+from generators.layout.under import panel_under
+from generators.model.plan import PanelLayout, PartPlan
+from generators.model.spec.job import PartSpec
+from generators.model.spec.shop import Shop
+from generators.parts import kind_named
+from generators.parts.building.dressing import dress
+from generators.parts.building.rework import reworked
+from generators.parts.building.shared_pattern import with_patterns
+from generators.reading import JobFile
+from generators.sheetmetal.allowance import BendRule, bend_rule
+from generators.sheetmetal.relief import relief_width
+from generators.sheetmetal.relieving import relieved
+from generators.standards import material
+
+PLASTIC = "plastic"
+SHEET_SAMPLE = ("1008 steel", 3.0)
+PRINTED_SAMPLE = ("PLA", 12.0)
+"""Material and thickness (mm) of the parts that only show what a kind is."""
+
+
+def layouts_of(file: JobFile, parts: Sequence[PlacedPart]) -> tuple[PanelLayout, ...]:
+    """Layouts of all panels. Raises ``SpecError`` for a fold that is none."""
+    try:
+        return job_layouts(file.job, parts)
+    except GeometryFault as fault:
+        raise SpecError(
+            [file.fault_at(fault.parameter, str(fault), "two panels that share an edge")]
+        ) from fault
+
+
+def plan_parts(file: JobFile) -> tuple[PlacedPart, ...]:
+    """Plans of all parts, in the spec's order.
+
+    Parts whose shape follows their panel come after those that stand for themselves, one by one, each
+    on a panel with all holes so far; those that drill nothing come last. Raises ``SpecError`` with
+    the fault of every part that cannot be made.
+    """
+    done: dict[str, PlacedPart] = {}
+    faults: list[Fault] = []
+    follows = [spec for spec in file.job.part if kind_named(spec.kind).plan_on is not None]
+    for spec in [
+        *(spec for spec in file.job.part if spec not in follows),
+        *sorted(follows, key=lambda s: not kind_named(s.kind).drills),
+    ]:
+        if faults and spec in follows:
+            break  # on a panel that lacks holes everything would look wrong
+        try:
+            done[spec.name] = PlacedPart(spec=spec, plan=plan_part(file, spec, tuple(done.values())))
+        except (GeometryFault, LookupFault) as fault:
+            faults.append(_part_fault(file, spec, fault))
+    if faults:
+        raise SpecError(list(dict.fromkeys(faults)))  # both hands of a part have the same fault
+    return stacked(file.job, [done[spec.name] for spec in file.job.part])
+
+
+def plan_part(file: JobFile, spec: PartSpec[Any], so_far: Sequence[PlacedPart]) -> PartPlan:
+    """One part's plan, on the panel with the parts so far where its kind needs one."""
+    kind = kind_named(spec.kind)
+    rule = bend_rule(file.shop, spec.material, spec.thickness_mm, spec.inside_radius_mm)
+    if (material(spec.material).kind == PLASTIC) != kind.printed:
+        how = "printed of plastic" if kind.printed else "cut from sheet"
+        raise GeometryFault(f"{spec.material}, but a {kind.name} is {how}", ".material")
+    if kind.plan_on is None:
+        plan = kind.plan(spec, rule)
+    else:
+        if spec.mirror:
+            raise GeometryFault(f"the other hand of a {spec.kind}, which follows its panel", ".mirror")
+        if spec.mount is None:
+            raise GeometryFault(f"a {spec.kind} without a mount: its shape follows the panel it lies on")
+        panel = next(p for p in file.job.panel if p.name == spec.mount.panel)
+        layout = next(x for x in layouts_of(file, so_far) if x.panel == panel.name)
+        plan = kind.plan_on(spec, rule, panel_under(layout, panel, spec.mount, spec.name))
+    plan = relieved(plan, relief_width(rule, spec.thickness_mm))
+    plan = replace(plan, tolerance=spec.tolerance or file.shop.drawing.general_tolerance)
+    dressed = dress(with_patterns(plan, spec, file.job.pattern), spec, file.job.limits)
+    return reworked(dressed, spec.rework)
+
+
+def _part_fault(file: JobFile, spec: PartSpec[Any], fault: GeometryFault | LookupFault) -> Fault:
+    parameter = fault.parameter if isinstance(fault, GeometryFault) else ""
+    expected = "parameters that make a part"
+    if isinstance(fault, LookupFault):
+        expected = f"one of {', '.join(fault.known)}"
+        return file.fault_at(file.part_path(spec.name), f"{fault.table} {fault.key!r}", expected)
+    return file.fault_at(
+        file.part_path(spec.name, parameter),
+        str(fault),
+        expected,
+        f"`pedalplate kinds {spec.kind}` lists parameters and limits",
+    )
+
+
+def smallest_hole(file: JobFile, plan: PartPlan) -> float:
+    """Smallest hole the shop's machine cuts in the sheet of a part, mm; 0 for a part that is not cut."""
+    cutting = file.shop.cutting
+    if plan.printed:
+        return 0.0
+    return max(cutting.smallest_hole_mm, cutting.smallest_hole_ratio * plan.thickness_mm)
+
+
+def sample_plan(kind_name: str, parameters: Any = None) -> tuple[PartPlan, BendRule]:
+    """The plan of a kind with its defaults in 3 mm steel, or in plastic, for pictures and listings.
+
+    ``parameters`` of the kind take the place of its defaults. Raises ``KeyError`` for an unknown kind,
+    ``GeometryFault`` or ``LookupFault`` for parameters that make no part.
+    """
+    found = kind_named(kind_name)
+    name, thickness_mm = PRINTED_SAMPLE if found.printed else SHEET_SAMPLE
+    spec = PartSpec(
+        name=found.name,
+        kind=found.name,
+        material=name,
+        thickness_mm=thickness_mm,
+        parameters=found.parameters() if parameters is None else parameters,
+    )
+    rule = bend_rule(Shop(), spec.material, spec.thickness_mm, None)
+    return found.plan(spec, rule), rule

@@ -1,0 +1,85 @@
+"""Finished folders of every kind of job, made once, with the same made again to compare copies with."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import shutil
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from generators.issue.manifest import NAME, read_manifest
+from generators.issue.prove import Remade, compare, job_of, make_again
+from generators.jobs.asdrilled.files import write_asdrilled
+from generators.jobs.asdrilled.weigh import as_drilled
+from generators.jobs.make.run import make
+from generators.jobs.measure.files import write_measured
+from generators.jobs.measure.survey import measure
+from generators.jobs.verify import JOBS
+from generators.solve.job import prepare
+
+SPECS = Path(__file__).parents[2] / "specs"
+VAN = SPECS / "wrenfield_van.toml"
+
+
+def silent(what: str, done: int, total: int) -> None:
+    assert what
+    assert done <= total
+
+
+def van(out: Path) -> Path:
+    """The main demo."""
+    return make(prepare(VAN), out, paper="A4", progress=silent).folder
+
+
+def measured(out: Path) -> Path:
+    """A folder of ``measure``."""
+    found = measure(SPECS / "wrenfield_readings.toml")
+    return write_measured(found, out, paper="A4", progress=silent).folder
+
+
+def rescued(out: Path) -> Path:
+    """A folder of ``asdrilled``."""
+    answer = as_drilled(VAN, SPECS / "wrenfield_hanger_readings.toml")
+    return write_asdrilled(answer, out, progress=silent).folder
+
+
+FOLDERS: dict[str, Callable[[Path], Path]] = {"make": van, "measure": measured, "asdrilled": rescued}
+
+
+@dataclass(frozen=True)
+class Finished:
+    """A folder, and the same made again."""
+
+    folder: Path
+    again: Remade
+
+    def copy(self, place: Path) -> Path:
+        """A copy that a test may spoil."""
+        shutil.copytree(self.folder, place)
+        return place
+
+    def bad(self, copy: Path) -> dict[str, str]:
+        """What ``verify`` says is bad of a copy: path and problems."""
+        readings = compare(copy, read_manifest(copy), self.again)
+        return {r.path: "; ".join(r.problems) for r in readings if not r.good}
+
+
+def finished(kind: str, place: Path) -> Finished:
+    """One kind of job, made and made again."""
+    folder = FOLDERS[kind](place / "out")
+    manifest = read_manifest(folder)
+    scratch = place / "again"
+    scratch.mkdir()
+    return Finished(folder, make_again(job_of(folder, manifest, JOBS), manifest, scratch, None, silent))
+
+
+def fit_hash(folder: Path, path: str) -> None:
+    """Make the manifest's hash fit a changed file, as somebody would who wants it to pass."""
+    manifest = json.loads((folder / NAME).read_text(encoding="utf-8"))
+    for entry in manifest["files"]:
+        if entry["path"] == path:
+            entry["sha256"] = hashlib.sha256((folder / path).read_bytes()).hexdigest()
+    text = json.dumps(manifest, indent=2, ensure_ascii=False) + "\n"
+    (folder / NAME).write_text(text, encoding="utf-8", newline="\n")
