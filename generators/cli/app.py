@@ -35,13 +35,18 @@ from generators.errors import (
 
 MESSAGE_LIMIT = 2000
 
+RENAMED_COMMANDS = {"families": "kinds"}
+"""Commands by an older name, and what they are called now."""
+
 
 class Unclear(Exception):
     """An ending that click would take for a closed pipe or a key pressed; its cause says what it was."""
 
 
 class Commands(click.Group):
-    """The group, with click kept from ending the run over what is no affair of the terminal."""
+    """The group: click is kept from ending the run over what is no affair of the terminal, and a command
+    it does not know is answered with the one that was meant.
+    """
 
     def invoke(self, ctx: click.Context) -> Any:
         """Run the command."""
@@ -49,6 +54,24 @@ class Commands(click.Group):
             return super().invoke(ctx)
         except (BrokenPipeError, EOFError) as error:
             raise Unclear(type(error).__name__) from error
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """The command that ``args`` begin with. Raises ``UsageError`` (exit code 2) for none."""
+        name = args[0]
+        if self.get_command(ctx, name) is None and not name.startswith("-"):
+            raise click.UsageError(f"no such command '{printable(name, 40)}': {self._meant(ctx, name)}", ctx)
+        return super().resolve_command(ctx, args)
+
+    def _meant(self, ctx: click.Context, name: str) -> str:
+        from generators.reading.toml.words import nearest
+
+        if name in RENAMED_COMMANDS:
+            return f"it is now `{RENAMED_COMMANDS[name]}`"
+        known = self.list_commands(ctx)
+        near = nearest(name.lower(), known)
+        return f"did you mean `{near}`?" if near else f"there are {', '.join(known)}"
 
 
 @click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
@@ -58,7 +81,7 @@ def commands() -> None:
 
     \b
     pedalplate make specs/wrenfield_van.toml     every file of the demo, read back
-    pedalplate check specs/wrenfield_van.toml    what the rules say, nothing written
+    pedalplate check specs/wrenfield_van.toml    findings of the rules, nothing written
     pedalplate size specs/wrenfield_van.toml     will the pedal release, where must it stop
     pedalplate stiffness specs/wrenfield_van.toml  will the hanger flex
     pedalplate verify templates_out/wrenfield_van

@@ -49,7 +49,7 @@ class Ranking:
 
     Arrays of one length: bores mm, ``ratio`` pad over pin radius, ``travel_mm`` pad travel that releases
     with the margin, ``effort_n`` peak pad force up to there, ``pressure_mpa`` peak; infinite where the
-    linkage never gets there. ``code`` says how it fares, ``beaten_by`` the row that beats it or -1.
+    linkage never gets there. ``code`` says how it compares, ``beaten_by`` the row that beats it or -1.
     ``best`` is the row of the front furthest inside both targets, None when none meets them.
     """
 
@@ -74,19 +74,19 @@ class Ranking:
         )
 
     def reason(self, row: int) -> str:
-        """In words, how a row fares."""
+        """In words, how a row compares."""
         travel = f"{self.travel_mm[row]:.0f} mm of travel over the {self.travel_target_mm:.0f} mm wanted"
         effort = f"{self.effort_n[row]:.0f} N of effort over the {self.effort_target_n:.0f} N wanted"
         words = {
-            FRONT: "on the front: nothing else is both lighter and shorter",
+            FRONT: "best compromise: no other is both lighter and shorter",
             HEAVY: effort,
             LONG: travel,
             BOTH: f"{effort}, and {travel}",
             BOTTOMS: "the master bottoms before the clutch releases",
             RUNS_OUT: "the slave runs out before the clutch releases",
             FLOOR: f"needs {self.travel_mm[row]:.0f} mm, the floor is at {self.floor_mm:.0f} mm",
-            LINKAGE: "the linkage has not this much stroke at this ratio",
-            FINGERS: "release travel and margin are more than the fingers bear",
+            LINKAGE: "the linkage does not give this much stroke at this ratio",
+            FINGERS: "release travel and margin are more than the fingers allow",
         }
         code = int(self.code[row])
         if code == BEATEN:

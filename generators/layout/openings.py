@@ -38,10 +38,10 @@ def _spec_hole(panel: Panel, spec: HoleSpec) -> PanelHole:
         shank = row.thread_major_mm
         cab, engine = cab or BULKHEAD_REACH_MM, engine or BULKHEAD_REACH_MM
     elif spec.kind == "bolt":
-        screw = fastener(spec.thread or "")
+        bolt = fastener(spec.thread or "")
         diameter = clearance_hole(spec.thread or "", spec.fit).diameter_mm
-        nut, spanner = screw.nut_corners_mm, spanner_circle_mm(screw.nut_af_mm)
-        shank = screw.major_mm
+        nut, spanner = bolt.nut_corners_mm, spanner_circle_mm(bolt.nut_af_mm)
+        shank = bolt.major_mm
         cab, engine = cab or BOLT_REACH_MM, engine or BOLT_REACH_MM
     else:
         diameter = spec.diameter_mm or 0.0

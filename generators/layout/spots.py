@@ -34,8 +34,8 @@ SQUARE = 0.1
 CUSHION_MM = 3.0
 """Cushion and band between a clamp's inside and the sheet. No table could be read: ours."""
 
-SCREW_MM = 9.0
-"""Screw to the inside of a clamp's loop. No table could be read: ours."""
+FASTENER_MM = 9.0
+"""Fastener to the inside of a clamp's loop. No table could be read: ours."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -159,7 +159,7 @@ def part_opening(plan: PartPlan, name: str) -> tuple[str, Hole | Slot]:
 def _on_part(sheets: Sheets, spot: Spot) -> Place:
     part = sheets.parts[spot.part]
     if part.mount is None:
-        raise GeometryFault(f"{spot.part}, which has no mount: nobody knows where it is", "on.part")
+        raise GeometryFault(f"{spot.part}, which has no mount: so it has no place", "on.part")
     found = [part_opening(part.plan, name) for name in spot.holes]
     names = {flange for flange, _ in found}
     if len(names) > 1:
@@ -271,17 +271,17 @@ def ports_of(component: Component, sheets: Sheets) -> tuple[PlacedPort, ...]:
 
 
 def clamp_size(clamp: Clamp) -> tuple[float, float]:
-    """Sheet to the middle of the hose, and screw to the middle of the hose, mm."""
+    """Sheet to the middle of the hose, and fastener to the middle of the hose, mm."""
     half = clamp.dash * DASH_MM / 2
     off = half + CUSHION_MM if clamp.stand_off_mm is None else clamp.stand_off_mm
-    aside = half + SCREW_MM if clamp.aside_by_mm is None else clamp.aside_by_mm
+    aside = half + FASTENER_MM if clamp.aside_by_mm is None else clamp.aside_by_mm
     return off, aside
 
 
 def clamp_place(clamp: Clamp, sheets: Sheets) -> tuple[Point3, Point3 | None, Place]:
-    """Middle of the hose in a clamp, the hose's axis there (None: any), and where the screw is.
+    """Middle of the hose in a clamp, the hose's axis there (None: any), and where its fastener is.
 
-    Raises ``GeometryFault`` as ``place`` does, and for a run along the screw.
+    Raises ``GeometryFault`` as ``place`` does, and for a run along the fastener.
     """
     where = place(clamp.on, sheets)
     off, aside = clamp_size(clamp)
@@ -293,5 +293,5 @@ def clamp_place(clamp: Clamp, sheets: Sheets) -> tuple[Point3, Point3 | None, Pl
     run = run - (run @ out) * out
     length = float(np.linalg.norm(run))
     if length < SQUARE:
-        raise GeometryFault("a hose that runs along the clamp's screw", "run")
+        raise GeometryFault("a hose that runs along the clamp's bolt or screw", "run")
     return point3(middle), point3(run / length), where

@@ -114,9 +114,10 @@ def _descend(
 
     if not len(along):
         return x, float(off(along) @ off(along))
+    from scipy.optimize import least_squares  # noqa: PLC0415  (`check` must start without it)
+
     # x_scale="jac" is Marquardt's scaling; no ftol, so that a flat valley is walked to its end; gtol ends
     # only what fits to rounding
-    from scipy.optimize import least_squares  # noqa: PLC0415 - as above
 
     found = least_squares(
         off, along, slope, x_scale="jac", xtol=small, ftol=None, gtol=SMALL, max_nfev=most, tr_solver="exact"

@@ -32,7 +32,7 @@ Status = Literal["drill", "datum", "reuse", "blank"]
 """An opening of a panel: new; existing and kept; existing and used again; existing and to be closed."""
 
 Action = Literal["keep", "blank", "reuse"]
-"""What becomes of an existing opening, as a spec says it."""
+"""What is done with an existing opening, as a spec says it."""
 
 ACTIONS: tuple[Action, ...] = get_args(Action)
 
@@ -177,12 +177,12 @@ DECIDING_ENDS: tuple[DecidingEnd, ...] = get_args(DecidingEnd)
 PlaceBy = Literal["given", "best"]
 PLACE_BY: tuple[PlaceBy, ...] = get_args(PlaceBy)
 
-Fastener = Literal["screw", "insert", "grommet"]
+Fastener = Literal["bolt", "insert", "grommet"]
 """What holds a clamp."""
 
 FASTENERS: tuple[Fastener, ...] = get_args(Fastener)
 
-RowFastener = Literal["screw", "insert"]
+RowFastener = Literal["bolt", "insert"]
 ROW_FASTENERS: tuple[RowFastener, ...] = get_args(RowFastener)
 
 ObstacleKind = Literal["fixed", "moving", "hot", "steering"]

@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from generators.parts.blanking_plate import KIND as BLANKING_PLATE
-from generators.parts.bulkhead_plate import KIND as BULKHEAD_PLATE
 from generators.parts.clamp_standoff import KIND as CLAMP_STANDOFF
 from generators.parts.doubler import KIND as DOUBLER
 from generators.parts.drill_guide import KIND as DRILL_GUIDE
+from generators.parts.fitting_plate import KIND as FITTING_PLATE
 from generators.parts.kind import Kind
 from generators.parts.pedal_hanger import KIND as PEDAL_HANGER
 from generators.parts.reservoir_bracket import KIND as RESERVOIR_BRACKET
@@ -19,7 +19,7 @@ from generators.parts.throttle_pedal_bracket import KIND as THROTTLE_PEDAL_BRACK
 from generators.parts.twin_pedal_hanger import KIND as TWIN_PEDAL_HANGER
 
 KINDS: tuple[Kind[Any], ...] = (
-    BULKHEAD_PLATE,
+    FITTING_PLATE,
     RESERVOIR_BRACKET,
     PEDAL_HANGER,
     TWIN_PEDAL_HANGER,

@@ -53,9 +53,9 @@ class ClampStandoff:
     )
     mount_thread: str = key.text("Mounting bolt thread", lo=1, hi=10, default="M6")
     mount_fit: Fit = key.choice("Clearance of the mounting bolts", FITS, default="medium")
-    clamp_inset_mm: float = key.length("Clamp screw to the head's free edge", lo=3.0, hi=140.0, default=14.0)
-    clamp_thread: str = key.text("Clamp screw thread", lo=1, hi=10, default="M6")
-    clamp_fit: Fit = key.choice("Clearance of the clamp screw", FITS, default="medium")
+    clamp_inset_mm: float = key.length("Clamp bolt to the head's free edge", lo=3.0, hi=140.0, default=14.0)
+    clamp_thread: str = key.text("Clamp bolt thread", lo=1, hi=10, default="M6")
+    clamp_fit: Fit = key.choice("Clearance of the clamp bolt", FITS, default="medium")
 
 
 def clamp_standoff(spec: PartSpec[ClampStandoff], bend: BendRule) -> PartPlan:
@@ -107,7 +107,7 @@ def clamp_standoff(spec: PartSpec[ClampStandoff], bend: BendRule) -> PartPlan:
                 head_flat - p.clamp_inset_mm,
                 thread=p.clamp_thread,
                 fit=p.clamp_fit,
-                purpose=f"{p.clamp_thread} screw, cushioned clamp",
+                purpose=f"{p.clamp_thread} bolt, cushioned clamp",
             ),
         ),
     )

@@ -1,4 +1,4 @@
-"""An order of work in which what fixes a position comes before what hangs on it.
+"""An order of work in which what fixes a position comes before what depends on it.
 
 The graph is sorted by ``graphlib``; where it leaves a choice, the kind of work decides and then the order
 of the spec, so that drilling is done together and the same spec always gives the same sheet. A loop is

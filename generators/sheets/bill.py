@@ -80,7 +80,7 @@ def _parts(plans: Sequence[PartPlan]) -> Iterator[Item]:
             item=plan.title,
             size=f"{plan.material}, {format_length(plan.thickness_mm)}",
             quantity=plan.quantity,
-            uses=("tool, taken off again" if plan.tool else plan.kind.replace("_", " "),),
+            uses=("tool, removed after use" if plan.tool else plan.kind.replace("_", " "),),
         )
 
 
@@ -131,7 +131,8 @@ def _panel_items(
         elif hole.kind == "bulkhead" and (layout.panel, hole.number) not in taken:
             yield Item(
                 kind="fitting",
-                item=f"bulkhead with nut and two washers, or a blanking plug, for {hole.final_dia_mm:.4g} mm",
+                item="bulkhead fitting with nut and two washers, or a blanking plug, for "
+                f"{hole.final_dia_mm:.4g} mm",
                 size="",
                 quantity=1,
                 uses=(hole.purpose,),
@@ -177,7 +178,7 @@ def _line_items(lines: LinesSheet) -> Iterator[Item]:
             place = lines.places[component.name]
             yield Item(
                 kind="fitting",
-                item=f"-{component.dash} bulkhead, {shape}, {row.thread} nut and two washers",
+                item=f"-{component.dash} bulkhead fitting, {shape}, {row.thread} nut and two washers",
                 size=f"through {place.through_mm:.4g} mm",
                 quantity=1,
                 uses=(title_of(component),),
@@ -191,7 +192,7 @@ def _line_items(lines: LinesSheet) -> Iterator[Item]:
     for clamp in lines.clamps:
         if clamp.fastener == "grommet":
             continue  # counted as the hole it sits in
-        held = "on an insert" if clamp.fastener == "insert" else "screw and locking nut"
+        held = "on an insert" if clamp.fastener == "insert" else "bolt and locking nut"
         yield Item(
             kind="clamp",
             item=f"-{clamp.dash} cushioned clamp",

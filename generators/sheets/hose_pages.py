@@ -32,7 +32,7 @@ def hose_story(lines: LinesSheet, width: float) -> list[Any]:
     if any(hose.path is not None for hose in lines.hoses):
         half = width / 2
         left, right = (HoseView(lines, width_mm=half, view=view) for view in ("side", "driver"))
-        words = "Panels are light, what is in the way is dashed, what is hot or moves is filled."
+        words = "Panels are drawn light, obstacles dashed, hot or moving things filled."
         if left.size[1] < FLAT_MM:
             # a long run seen from the side needs the page's width
             story += [HoseView(lines, width_mm=width, view="side"), gap(2), right, paragraph(words), gap(2)]
@@ -42,7 +42,7 @@ def hose_story(lines: LinesSheet, width: float) -> list[Any]:
         said = (
             "The run climbs all the way: air goes up to the reservoir by itself."
             if not profile.traps
-            else "Air stays at the marked points: see what the rules say."
+            else "Air stays at the marked points: see the findings."
         )
         chart = RiseChart(lines, names, profile, level, width)
         story.append(together([*heading("Height from the slave to the reservoir"), paragraph(said), chart]))

@@ -55,7 +55,7 @@ def verdict(findings: Sequence[Finding]) -> str:
 
 def _finding_story(findings: Sequence[Finding], width: float) -> list[Any]:
     if not findings:
-        return [paragraph("No rule has anything to say.")]
+        return [paragraph("No findings.")]
     rows = []
     for f in findings:
         advice = f"{f.advice} Source: {f.source}."
@@ -197,7 +197,7 @@ def write_report(
         story.append(paragraph(note))
     story += [gap(2), boxed([verdict(findings)], width), gap(2)]
     story += waived_story(waived, width)
-    story += heading("What the rules say")
+    story += heading("Findings")
     story.append(
         paragraph("`pedalplate explain RULE` prints the meaning, the formula and the source of each.")
     )

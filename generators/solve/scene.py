@@ -33,7 +33,7 @@ LIMB_RADIUS_MM = 10.0
 """Half the thickness of a pedal arm: ours, as the spec does not say."""
 
 OPEN_KINDS = ("grommet", "plain", "existing")
-"""Holes that stay holes: what a screw or a fitting fills has no edge to rub on."""
+"""Holes that stay holes: what a bolt or a fitting fills has no edge to rub on."""
 
 
 def clearance_limits(limits: Limits) -> ClearanceLimits:

@@ -78,7 +78,7 @@ def test_an_empty_window_names_the_change_and_the_change_opens_it() -> None:
 
 
 def test_a_window_no_single_change_opens() -> None:
-    # More release than the fingers bear: no bore, ratio or floor helps.
+    # More release than the fingers allow: no bore, ratio or floor helps.
     found = only(clutch(clutch_pedal(clutch_over_travel_mm=7.0)))
     assert found.code == "stop-window-empty"
     assert found.advice.startswith("no single change")

@@ -25,7 +25,7 @@ from joint_jobs import (
 
 from generators.checks.joint.folded_room import around, free_height
 from generators.checks.joint.mating import Opened, allowed, fit_finding
-from generators.checks.joint.part_room import room_for, screw_of
+from generators.checks.joint.part_room import bolt_of, room_for
 from generators.checks.joint.shared_patterns import check_patterns
 from generators.layout.mounting import PlacedPart
 from generators.layout.panels import panel_layout
@@ -287,9 +287,9 @@ def test_tapped_and_clearance_share_a_pattern_between_loose_parts() -> None:
 def test_room_for_a_bolt_by_hand() -> None:
     # M8: nut 6.8 high (ISO 4032), pitch 1.25 (ISO 261, coarse); head 0.7 d and two pitches are common practice
     hole = bolt(thread="M8")
-    screw = screw_of(hole)
-    assert screw is not None
-    found = room_for(screw, hole, 5.0)
+    sized = bolt_of(hole)
+    assert sized is not None
+    found = room_for(sized, hole, 5.0)
     assert found.least_mm == pytest.approx(5.0 + 6.8 + 5.6)
     assert found.bolt_mm == pytest.approx(5.0 + 6.8 + 5.6 + 2.5)
     assert found.nut_mm == pytest.approx(6.8)

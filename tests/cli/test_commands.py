@@ -213,3 +213,21 @@ def test_every_rule_can_be_explained(
         text = capsys.readouterr().out
         assert rule.source in text
         assert rule.mend in text
+
+
+@pytest.mark.parametrize(
+    ("typed", "answer"),
+    [
+        ("families", "no such command 'families': it is now `kinds`"),
+        ("mesure", "no such command 'mesure': did you mean `measure`?"),
+        ("MAKE", "no such command 'MAKE': did you mean `make`?"),
+        ("xyzzy", "no such command 'xyzzy': there are asdrilled, calibrate, check, explain, "),
+    ],
+)
+def test_a_command_that_is_none_is_answered_with_the_one_meant(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], typed: str, answer: str
+) -> None:
+    assert call(monkeypatch, typed) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert answer in said.err

@@ -40,7 +40,7 @@ def test_a_picture_on_request(
     beginning: bytes,
 ) -> None:
     path = tmp_path / f"p.{ending}"
-    assert call(monkeypatch, "kinds", "bulkhead_plate", "--picture", str(path), "--json") == 0
+    assert call(monkeypatch, "kinds", "fitting_plate", "--picture", str(path), "--json") == 0
     assert path.read_bytes().startswith(beginning)
     told = json.loads(capsys.readouterr().out)
     assert told["picture"] == str(path)
@@ -49,5 +49,5 @@ def test_a_picture_on_request(
 
 def test_a_picture_that_cannot_be(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     assert call(monkeypatch, "kinds", "--picture", str(tmp_path / "p.pdf")) == 2
-    assert call(monkeypatch, "kinds", "bulkhead_plate", "--picture", str(tmp_path / "p.gif")) == 2
-    assert call(monkeypatch, "kinds", "bulkhead_plate", "--picture", str(tmp_path / "no" / "p.svg")) == 4
+    assert call(monkeypatch, "kinds", "fitting_plate", "--picture", str(tmp_path / "p.gif")) == 2
+    assert call(monkeypatch, "kinds", "fitting_plate", "--picture", str(tmp_path / "no" / "p.svg")) == 4

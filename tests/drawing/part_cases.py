@@ -94,7 +94,7 @@ def tree(
 
 def cases() -> dict[str, PartPlan]:
     """Plans by name."""
-    plate, shelf, hanger = "bulkhead_plate", "reservoir_bracket", "pedal_hanger"
+    plate, shelf, hanger = "fitting_plate", "reservoir_bracket", "pedal_hanger"
     return {
         "plate": make(plate),
         "plate_small": make(

@@ -69,7 +69,7 @@ def test_verify_wants_the_projection_the_shop_asked_for(tmp_path: Path) -> None:
 
 def test_general_tolerance_is_the_parts(tmp_path: Path) -> None:
     path = tmp_path / "d.pdf"
-    plan = replace(make("bulkhead_plate"), tolerance="DIN 6930-2 m")
+    plan = replace(make("fitting_plate"), tolerance="DIN 6930-2 m")
     (page,) = draw(plan, path)
     assert "all else DIN 6930-2 m." in page.text
     assert problems(plan, path) == ""

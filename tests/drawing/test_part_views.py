@@ -126,7 +126,7 @@ def test_views_of_a_channel_and_of_a_shelf() -> None:
 
 
 def test_datums_are_edges_where_there_are_straight_ones() -> None:
-    plate = flat_pattern(make("bulkhead_plate", count=2, spacing_mm=38.0, end_margin_mm=36.0, height_mm=60.0))
+    plate = flat_pattern(make("fitting_plate", count=2, spacing_mm=38.0, end_margin_mm=36.0, height_mm=60.0))
     hanger = flat_pattern(make("pedal_hanger", web_below_mm=45.0))
     assert (find_datums(plate).u_words, find_datums(plate).v_words) == ("the left edge", "the lower edge")
     assert (find_datums(plate).u_mm, find_datums(plate).v_mm) == pytest.approx((-55, -30))

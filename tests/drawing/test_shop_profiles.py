@@ -191,7 +191,7 @@ def test_a_kerf_is_offset_and_declared(kind: str, tmp_path: Path) -> None:
 
 
 def test_a_hole_at_the_limit_is_cut_whatever_the_kerf(tmp_path: Path) -> None:
-    plan = make("bulkhead_plate")  # four bolt holes of 5.5 mm
+    plan = make("fitting_plate")  # four bolt holes of 5.5 mm
     back = read(written(plan, KERFED, tmp_path, 5.5), plan, KERFED, 5.5)
     assert back.problems == ()
     assert "smallest hole 5.50 mm (limit 5.50)" in back.line
@@ -199,7 +199,7 @@ def test_a_hole_at_the_limit_is_cut_whatever_the_kerf(tmp_path: Path) -> None:
 
 def test_an_opening_narrower_than_the_kerf_is_refused(tmp_path: Path) -> None:
     with pytest.raises(GeometryFault, match="cannot cut opening"):
-        written(make("bulkhead_plate"), Cutting(kerf_mm=5.5), tmp_path)
+        written(make("fitting_plate"), Cutting(kerf_mm=5.5), tmp_path)
 
 
 @pytest.mark.parametrize(
@@ -213,7 +213,7 @@ def test_an_opening_narrower_than_the_kerf_is_refused(tmp_path: Path) -> None:
     ],
 )
 def test_a_path_off_its_place_is_named(change, sentence: str, tmp_path: Path) -> None:
-    plan = make("bulkhead_plate")
+    plan = make("fitting_plate")
     path = written(plan, KERFED, tmp_path)
     doc = ezdxf.readfile(path)
     change(doc.modelspace().query("LWPOLYLINE").first)
@@ -222,7 +222,7 @@ def test_a_path_off_its_place_is_named(change, sentence: str, tmp_path: Path) ->
 
 
 def test_a_kerf_left_undeclared_is_named(tmp_path: Path) -> None:
-    plan = make("bulkhead_plate")
+    plan = make("fitting_plate")
     path = written(plan, KERFED, tmp_path)
     doc = ezdxf.readfile(path)
     for text in doc.modelspace().query("TEXT"):
@@ -244,7 +244,7 @@ def test_polylines_where_the_shop_wants_loose_pieces(tmp_path: Path) -> None:
 
 def test_a_certificate_in_numbers(tmp_path: Path) -> None:
     # 110 x 60 plate, corners R8, two 11.51 and four 5.5 mm holes (see test_cut_length_by_hand)
-    plan = make("bulkhead_plate")
+    plan = make("fitting_plate")
     back = read(written(plan, Cutting(), tmp_path, 3.0), plan, Cutting(), 3.0)
     assert {m.key: m.value for m in back.certificate} == {
         "closed": True,
@@ -267,7 +267,7 @@ def test_a_certificate_in_numbers(tmp_path: Path) -> None:
 
 
 def test_a_bad_file_s_certificate_says_what_is_wrong(tmp_path: Path) -> None:
-    plan = make("bulkhead_plate")
+    plan = make("fitting_plate")
     path = written(plan, Cutting(), tmp_path)
     doc = ezdxf.readfile(path)
     doc.header["$INSUNITS"] = 1

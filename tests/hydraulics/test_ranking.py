@@ -77,7 +77,7 @@ def test_best_meets_both_targets_and_is_on_the_front() -> None:
 def test_reasons_in_words() -> None:
     said = [RANKING.reason(row) for row in range(len(RANKING.ratio))]
     for start in (
-        "on the front",
+        "best compromise",
         "beaten in effort and travel by ",
         "the master bottoms before",
     ):
@@ -96,14 +96,14 @@ def test_reasons_in_words() -> None:
     assert any("the floor is at 60 mm" in low.reason(row) for row in range(len(low.ratio)))
     weak = rank(clutch_pedal(clutch_over_travel_mm=7.0), FRAME)
     assert {weak.reason(row) for row in range(5)} == {
-        "release travel and margin are more than the fingers bear"
+        "release travel and margin are more than the fingers allow"
     }
 
 
 def test_a_ratio_the_linkage_cannot_make() -> None:
     found = rank(clutch_pedal(), FRAME, masters_mm=[19.05], slaves_mm=[22.0], ratios=[5.0, 40.0])
-    assert found.reason(0).startswith("on the front")
-    assert found.reason(1) == "the linkage has not this much stroke at this ratio"
+    assert found.reason(0).startswith("best compromise")
+    assert found.reason(1) == "the linkage does not give this much stroke at this ratio"
     assert found.label(1) == "19.05 mm master, 22.00 mm slave, 40.00:1"
 
 

@@ -120,7 +120,7 @@ def test_one_clamp_sits_where_the_string_crosses_its_line(tmp_path: Path, row: s
     job, found = placed(tmp_path, row)
     at, length = shortest_over_line()
     assert found.severity is Severity.NOTE
-    assert found.wanted == "no rule holds it there"
+    assert found.wanted == "no rule stops it there"
     way = (END - START) / np.linalg.norm(END - START)
     assert float((screw(job) + SHIFT - START) @ way) == pytest.approx(at, abs=1.5)
     (hose,) = job.lines.hoses
@@ -137,7 +137,7 @@ def test_what_stands_there_holds_it_off_and_is_named(tmp_path: Path) -> None:
     box = KEEPOUT.replace("LOW", f"{u - 50:.0f}").replace("BOTTOM", f"{v - 45:.0f}")
     job, found = placed(tmp_path, ON_WALL, box)
     assert found.severity is Severity.NOTE
-    assert found.wanted == "held there by box"
+    assert found.wanted == "stopped there by box"
     (hole,) = job.layouts[0].holes
     # no nearer than the spanner's room beside the box, and no further than it must
     gap = hole.v_mm - (round(v - 45) + 60)

@@ -7,6 +7,7 @@ import sys
 import tomllib
 from pathlib import Path
 
+import click
 import numpy as np
 import pypdfium2
 import pytest
@@ -210,7 +211,11 @@ def test_the_scale_test_alone_measures_as_it_says(job, tmp_path):
 def test_a_name_no_sheet_can_print_leaves_the_shop_file_as_it_was(job, name):
     before = (job.parent / "shop.toml").read_bytes()
     result = run(job, "--printer", name, *READINGS, "--no-make")
-    assert [f.path for f in result.exception.faults] == ["paper_printer[0].name"]
+    if name.isprintable():
+        assert [f.path for f in result.exception.faults] == ["paper_printer[0].name"]
+    else:  # refused as it is typed, before any file is read
+        assert isinstance(result.exception, click.BadParameter)
+        assert "a line break or another control character" in result.exception.format_message()
     assert (job.parent / "shop.toml").read_bytes() == before
 
 

@@ -194,7 +194,7 @@ def test_reservoir_fixed_first_is_a_loop_in_words(spoil: Spoil) -> None:
     )
     assert "its length decides the place" in found.found
     assert found.found.count("waits for") == len(job.lines.order.loop)
-    # and nothing that hangs on it has a place in any order
+    # and nothing that depends on it has a place in any order
     assert job.lines.order.place("hose:feed_hose") is None
     assert job.lines.order.place("component:reservoir") is None
     assert job.lines.order.place("drill:firewall") == 0

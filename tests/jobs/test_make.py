@@ -27,7 +27,7 @@ from generators.verify.readback import ReadBack
 EXPECTED = {
     *(
         f"parts/{p}/{p}{tail}"
-        for p in ("clutch_hanger", "firewall_doubler", "clutch_reservoir", "linkage_blank")
+        for p in ("clutch_hanger", "fitting_plate", "clutch_reservoir", "linkage_blank")
         for tail in (".step", ".stl", ".3mf", "_flat.dxf", "_drawing.pdf")
     ),
     *(
@@ -255,8 +255,8 @@ def test_only_one_part_keeps_the_rest_of_the_same_revision(folder: Path, demo_sp
 
 
 def test_only_one_part_from_nothing(tmp_path: Path, demo_spec: Path) -> None:
-    made = make(prepare(demo_spec), tmp_path, paper="A4", only=("firewall_doubler",), progress=silent)
-    assert {e.owner for e in made.entries if e.owner} == {"firewall_doubler"}
+    made = make(prepare(demo_spec), tmp_path, paper="A4", only=("fitting_plate",), progress=silent)
+    assert {e.owner for e in made.entries if e.owner} == {"fitting_plate"}
     assert all(r.good for r in verify(made.folder, progress=silent))
 
 
@@ -279,7 +279,7 @@ def test_killed_half_way_the_last_good_folder_stays(folder: Path, demo_spec: Pat
     os.kill(process.pid, signal.SIGKILL)
     process.wait()
     assert files_of(folder) == before
-    make(prepare(demo_spec), out, paper="A4", only=("firewall_doubler",), progress=silent)
+    make(prepare(demo_spec), out, paper="A4", only=("fitting_plate",), progress=silent)
     assert sorted(p.name for p in out.iterdir()) == ["wrenfield_van"]
 
 

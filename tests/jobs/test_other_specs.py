@@ -89,8 +89,8 @@ def test_the_special_has_two_pedals_on_one_hanger_and_three_masters() -> None:
         ("clutch", "pedal_box"),
         ("brake", "pedal_box"),
     }
-    bulkhead = next(layout for layout in job.layouts if layout.panel == "bulkhead")
-    noses = [h for h in bulkhead.holes if "nose" in h.purpose]
+    firewall = next(layout for layout in job.layouts if layout.panel == "firewall")
+    noses = [h for h in firewall.holes if "nose" in h.purpose]
     # column bore at (215, 376); hanger 20 right of it and 176 below; masters at -72, 42 - 32, 42 + 32
     assert sorted(h.u_mm for h in noses) == pytest.approx([163.0, 245.0, 309.0])
     assert [h.v_mm for h in noses] == pytest.approx([200.0] * 3)
@@ -107,7 +107,7 @@ def test_the_special_has_two_pedals_on_one_hanger_and_three_masters() -> None:
 def test_the_throttle_pad_is_where_its_bracket_was_told_the_brake_pad_is() -> None:
     """The bracket's keys repeat what hanger and brake pedal say: brake pad over the bracket's bolts."""
     job = prepared("tarn_special")
-    panel = next(p for p in job.file.job.panel if p.name == "bulkhead")
+    panel = next(p for p in job.file.job.panel if p.name == "firewall")
     parts = {p.spec.name: p for p in job.parts}
     hanger, bracket = parts["pedal_box"], parts["throttle_bracket"]
     assert hanger.mount is not None

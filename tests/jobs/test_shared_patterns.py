@@ -39,7 +39,7 @@ witness_hole = "bore"
 {panel}
 [[part]]
 name = "plate"
-kind = "bulkhead_plate"
+kind = "fitting_plate"
 material = "1008 steel"
 thickness = "3 mm"
   [part.parameters]

@@ -72,9 +72,9 @@ def mount(face: str, u: float = 300.0, v: float = 200.0, turn: float = 0.0) -> M
 def test_a_part_on_the_engine_face_is_seen_from_the_other_side() -> None:
     # hanger: master bolts are symmetric, the pivot is not involved; use three doubler bolts, whose
     # third bolt stands at the top middle and whose first at the part's lower left
-    cab = {h.name: h for h in panel_holes(panel(), [placed("bulkhead_plate", mount("cab"), bolts=3)])}
-    engine = {h.name: h for h in panel_holes(panel(), [placed("bulkhead_plate", mount("engine"), bolts=3)])}
-    first_cab, first_engine = cab["thing.doubler_1"], engine["thing.doubler_1"]
+    cab = {h.name: h for h in panel_holes(panel(), [placed("fitting_plate", mount("cab"), bolts=3)])}
+    engine = {h.name: h for h in panel_holes(panel(), [placed("fitting_plate", mount("engine"), bolts=3)])}
+    first_cab, first_engine = cab["thing.mount_1"], engine["thing.mount_1"]
     # half width = 38/2 + 36 = 55, bolt inset 12 -> 43 from the middle
     assert first_cab.u_mm == pytest.approx(300 - 43)
     assert first_engine.u_mm == pytest.approx(300 + 43)
@@ -112,7 +112,7 @@ def test_driver_right_up_and_normal() -> None:
 
 
 def test_coincident_holes_of_two_parts_become_one() -> None:
-    both = [placed("bulkhead_plate", mount("cab")), placed("bulkhead_plate", mount("engine"))]
+    both = [placed("fitting_plate", mount("cab")), placed("fitting_plate", mount("engine"))]
     both[1] = replace(both[1], spec=replace(both[1].spec, name="other"))
     holes = [h for h in panel_holes(panel(), both) if h.status == "drill"]
     assert len(holes) == 6  # 2 bulkheads + 4 bolts, not 12
@@ -225,7 +225,7 @@ def test_nuts_go_on_the_face_the_fitting_says() -> None:
         return Hole(name=name, u_mm=u, v_mm=0, diameter_mm=6.6, purpose="test", fitting=fitting, mates=True)
 
     faces = ("near", "far", "both", "none")
-    part = placed("bulkhead_plate", mount("cab"))
+    part = placed("fitting_plate", mount("cab"))
     root = replace(
         part.plan.flanges[0], holes=tuple(hole(f, 20.0 * i, f) for i, f in enumerate(faces)), slots=()
     )
@@ -251,7 +251,7 @@ def test_a_hole_two_parts_share_takes_the_larger_of_everything() -> None:
         return Hole(name="m", u_mm=0, v_mm=0, diameter_mm=6.6, purpose="test", fitting=fitting, mates=True)
 
     def part(name: str, opening: Hole) -> PlacedPart:
-        base = placed("bulkhead_plate", mount("cab"))
+        base = placed("fitting_plate", mount("cab"))
         root = replace(base.plan.flanges[0], holes=(opening,), slots=())
         return replace(base, plan=replace(base.plan, flanges=(root,)), spec=replace(base.spec, name=name))
 

@@ -331,7 +331,7 @@ def test_a_bulkhead_in_a_part_that_no_panel_lies_under() -> None:
 
 # ------------------------------------------------------------------------------------------ clamps
 def test_where_a_clamp_holds_its_hose() -> None:
-    # inside 8/16 in = 12.7: half 6.35, plus 3 of cushion off the sheet, plus 9 beside the screw (both ours)
+    # inside 8/16 in = 12.7: half 6.35, plus 3 of cushion off the sheet, plus 9 beside the bolt (both ours)
     clamp = Clamp(name="c", dash=8, on=Spot(panel="wall", holes=("one",), side="engine"), run="right")
     assert clamp_size(clamp) == pytest.approx((9.35, 15.35))
     assert clamp_size(replace(clamp, stand_off_mm=14.0, aside_by_mm=0.0)) == (14.0, 0.0)
@@ -346,12 +346,12 @@ def test_where_a_clamp_holds_its_hose() -> None:
     assert run is None
 
 
-def test_a_hose_runs_square_to_the_screw() -> None:
+def test_a_hose_runs_square_to_the_fastener() -> None:
     # on a panel that leans by 30°, up is along the panel
     clamp = Clamp(name="c", dash=8, on=Spot(panel="wall", holes=("one",), side="cab"), run="up")
     _, run, _ = clamp_place(clamp, sheets(30))
     assert run is not None
     assert near(run, (-S30, 0.0, C30))
-    with pytest.raises(GeometryFault, match="along the clamp's screw") as caught:
+    with pytest.raises(GeometryFault, match="along the clamp's bolt or screw") as caught:
         clamp_place(replace(clamp, run="cab"), sheets())
     assert caught.value.parameter == "run"

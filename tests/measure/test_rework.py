@@ -85,7 +85,7 @@ def test_what_cannot_be_made_is_refused(change: Rework, key: str) -> None:
 
 def test_rework_of_a_spec_is_faulted_at_its_line(tmp_path: Path) -> None:
     text = SPEC.read_text(encoding="utf-8").replace('shop = "shop.toml"', "")
-    place = text.index('[[part]]\nname = "firewall_doubler"')
+    place = text.index('[[part]]\nname = "fitting_plate"')
     bad = text[:place] + '[[part.rework]]\nhole = "mount_9"\nslot = "2 mm"\n\n' + text[place:]
     (tmp_path / "van.toml").write_text(bad, encoding="utf-8")
     with pytest.raises(SpecError) as caught:
@@ -125,23 +125,23 @@ def _measured_by_calipers(places: dict[str, tuple[float, float]], part: str) -> 
 
 @pytest.mark.parametrize("own_frame", [False, True])
 def test_a_slot_points_the_right_way_on_the_engine_face(tmp_path: Path, own_frame: bool) -> None:
-    """The doubler lies on the engine face, where its u runs against the panel's.
+    """The fitting plate lies on the engine face, where its u runs against the panel's.
 
     The read-back of the revised spec lays the part on again with nothing but its own numbers.
     """
     prepared = prepare(SPEC)
-    part = next(p for p in prepared.parts if p.spec.name == "firewall_doubler")
+    part = next(p for p in prepared.parts if p.spec.name == "fitting_plate")
     panel = next(p for p in prepared.file.job.panel if p.name == "firewall")
     assert part.mount is not None
     assert part.mount.face == "engine"
     place = placement(panel, part.mount)
     places = {h.name: place.apply(h.u_mm, h.v_mm) for h in part.plan.flanges[0].holes if h.mates}
-    u, v = places["doubler_1"]
-    places["doubler_1"] = (u + 2.2, v - 0.3)
+    u, v = places["mount_1"]
+    places["mount_1"] = (u + 2.2, v - 0.3)
     if own_frame:
-        text = _measured_by_calipers(places, "firewall_doubler")
+        text = _measured_by_calipers(places, "fitting_plate")
     else:
-        text = '[measure]\nname = "direct"\ntitle = "D"\npanel = "firewall"\npart = "firewall_doubler"\n'
+        text = '[measure]\nname = "direct"\ntitle = "D"\npanel = "firewall"\npart = "fitting_plate"\n'
         for n, (pu, pv) in places.items():
             size = 11.5062 if "bulk" in n else 5.5
             text += f'\n[[hole]]\nname = "{n}"\ndiameter = "{size} mm"\nat = ["{pu} mm", "{pv} mm"]\nuncertainty = "0.05 mm"\n'
@@ -151,11 +151,11 @@ def test_a_slot_points_the_right_way_on_the_engine_face(tmp_path: Path, own_fram
     assert answer.tied != own_frame
     assert answer.rescue is not None
     assert answer.rescue.kind == "slot"
-    assert answer.rescue.changes[0].hole == "doubler_1"
+    assert answer.rescue.changes[0].hole == "mount_1"
     made = write_asdrilled(answer, tmp_path / "out", progress=silent)
     assert all(r.good for r in made.readings)
     revised = prepare(made.folder / "wrenfield_van_asdrilled.toml")
-    plan = next(p.plan for p in revised.parts if p.spec.name == "firewall_doubler")
+    plan = next(p.plan for p in revised.parts if p.spec.name == "fitting_plate")
     (slot,) = plan.flanges[0].slots
     # on the panel it points right; seen from the engine bay, in the part's own frame, to its left
     assert math.cos(slot.angle_rad) < -0.9
@@ -190,13 +190,13 @@ def test_an_inline_table_cannot_take_a_line() -> None:
 def test_other_hand_is_not_reworked(tmp_path: Path) -> None:
     text = SPEC.read_text(encoding="utf-8")
     place = text.index('[[part]]\nname = "clutch_reservoir"')
-    both = text[:place] + '[[part.rework]]\nhole = "doubler_1"\nslot = "1 mm"\n\n' + text[place:]
+    both = text[:place] + '[[part.rework]]\nhole = "mount_1"\nslot = "1 mm"\n\n' + text[place:]
     both = both.replace(
-        'name = "firewall_doubler"\n', 'name = "firewall_doubler"\nopposite = { name = "other_doubler" }\n'
+        'name = "fitting_plate"\n', 'name = "fitting_plate"\nopposite = { name = "other_plate" }\n'
     )
     (tmp_path / "van.toml").write_text(both, encoding="utf-8")
     job = read_job(tmp_path / "van.toml", {f.name: f.parameters for f in KINDS}).job
     parts = {p.name: p for p in job.part}
-    assert len(parts["firewall_doubler"].rework) == 1
-    assert parts["other_doubler"].rework == ()
-    assert replace(parts["other_doubler"], rework=()).name == "other_doubler"
+    assert len(parts["fitting_plate"].rework) == 1
+    assert parts["other_plate"].rework == ()
+    assert replace(parts["other_plate"], rework=()).name == "other_plate"

@@ -87,8 +87,8 @@ def test_cheek_sides_are_tangent_to_the_round_end(
         ("pedal_hanger", {"master_bore_mm": 5.0, "master_spacing_mm": 14.0}, "", "run into each other"),
         ("reservoir_bracket", {"angle_rad": math.radians(120), "base_height_mm": 25.0, "mount_height_mm": 13.0},
          "", "does not lie whole"),
-        ("bulkhead_plate", {"spacing_mm": 10.0}, "", "run into each other"),
-        ("bulkhead_plate", {"height_mm": 20.0, "corner_radius_mm": 30.0}, "", "corner radii"),
+        ("fitting_plate", {"spacing_mm": 10.0}, "", "run into each other"),
+        ("fitting_plate", {"height_mm": 20.0, "corner_radius_mm": 30.0}, "", "corner radii"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_made_is_said(name: str, parameters: dict, parameter: str, words: str) -> None:
@@ -119,7 +119,7 @@ def test_openings_that_overlap_by_a_hundredth_run_into_each_other(
     )
     openings = {"holes": (first,), "slots": (slot,)} if long else {"holes": (first, other)}
     plan = replace(
-        plan_of("bulkhead_plate"),
+        plan_of("fitting_plate"),
         flanges=(Flange(name="plate", contour=rectangle(-20.0, -20.0, 60.0, 20.0), **openings),),
     )
     if good:
@@ -131,7 +131,7 @@ def test_openings_that_overlap_by_a_hundredth_run_into_each_other(
 
 def test_unknown_dash_and_thread_are_looked_up_not_guessed() -> None:
     with pytest.raises(LookupFault):
-        plan_of("bulkhead_plate", dash=7)
+        plan_of("fitting_plate", dash=7)
     with pytest.raises(LookupFault):
         plan_of("reservoir_bracket", pattern_thread="M7")
 

@@ -156,10 +156,10 @@ def test_mirror_in_the_spec_is_the_last_step() -> None:
     from generators.model.spec.dressing import Lightening
     from generators.model.spec.job import PartSpec
 
-    plan = make("bulkhead_plate")
+    plan = make("fitting_plate")
     spec = PartSpec(
         name="p",
-        kind="bulkhead_plate",
+        kind="fitting_plate",
         material="1008 steel",
         thickness_mm=3.0,
         edge_fillet_mm=1.0,

@@ -136,3 +136,18 @@ def test_a_key_of_an_older_spec_is_one_fault_that_says_what_it_is_now(
     assert (fault.file, fault.line, fault.path, fault.hint) == (str(spec), line, path, hint)
     assert f"{spec}:{line}:" in fault.render()
     assert hint in fault.render()
+
+
+def test_a_kind_of_an_older_spec_is_answered_with_its_name_now(tmp_path: Path) -> None:
+    from generators.parts import KINDS as PARTS
+
+    kinds = {kind.name: kind.parameters for kind in PARTS}
+    text = BASE.replace('kind = "toy_plate"', 'kind = "bulkhead_plate"')
+    assert text != BASE
+    spec = tmp_path / "spec.toml"
+    spec.write_text(text, encoding="utf-8")
+    with pytest.raises(SpecError) as caught:
+        read_job(spec, kinds)
+    (fault,) = caught.value.faults
+    assert fault.hint == "`bulkhead_plate` is now `fitting_plate`"
+    assert text.splitlines()[fault.line - 1] == 'kind = "bulkhead_plate"'

@@ -238,7 +238,7 @@ def test_volume_folded_and_flat_differ_by_the_neutral_fibre(name: str) -> None:
 
 def test_cut_length_by_hand() -> None:
     # 110 x 60 plate, corners R8, two 11.51 and four 5.5 mm holes
-    plan = make("bulkhead_plate")
+    plan = make("fitting_plate")
     sizes = [h.diameter_mm for h in plan.flanges[0].holes]
     by_hand = 2 * (110 + 60) - 8 * 8 + 2 * math.pi * 8 + math.pi * sum(sizes)
     assert cut_length(plan) == pytest.approx(by_hand)

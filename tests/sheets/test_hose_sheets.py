@@ -104,7 +104,7 @@ def test_a_fresh_reader_knows_what_to_have_at_hand_and_what_stays_empty(sheet: s
         assert "37 degree flaring tool" in text
     assert "step drill 31.75 mm" in van_sheet
     # the doubler has two holes and one fitting
-    assert "Plug what stays empty in the firewall: 8, -4 bulkhead fitting" in van_sheet
+    assert "Plug the holes that stay empty in the firewall: 8, -4 bulkhead fitting" in van_sheet
     assert "Plug what stays empty" not in sheet
 
 

@@ -25,9 +25,9 @@ from generators.standards import bulkhead
         (2.0, 3, 6, 60.0, 30.0, 2),
     ],
 )
-def test_bulkhead_plate(make_plan, t, count, dash, height, corner, bolts):
+def test_fitting_plate(make_plan, t, count, dash, height, corner, bolts):
     plan = make_plan(
-        "bulkhead_plate", t=t, count=count, dash=dash, height_mm=height, corner_radius_mm=corner, bolts=bolts
+        "fitting_plate", t=t, count=count, dash=dash, height_mm=height, corner_radius_mm=corner, bolts=bolts
     )
     width = (count - 1) * 38.0 + 2 * 36.0
     area = width * height - SQUARE_LESS_CIRCLE * corner**2

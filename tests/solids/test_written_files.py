@@ -34,7 +34,7 @@ from generators.solids.shapes import folded_shape
 
 FAMILY_NAMES = tuple(f.name for f in KINDS)
 # a plate, a folded bracket, a box and a printed block: another process takes seconds a part
-KINDS = ("bulkhead_plate", "slave_bracket", "twin_pedal_hanger", "drill_guide")
+KINDS = ("fitting_plate", "slave_bracket", "twin_pedal_hanger", "drill_guide")
 PANEL = PanelLayout(
     panel="firewall",
     title="Firewall",
@@ -107,17 +107,17 @@ def test_same_bytes_again_and_in_another_process(make_plan, tmp_path, monkeypatc
 
 
 def test_step_header(make_plan, tmp_path, monkeypatch):
-    plan = dataclasses.replace(make_plan("bulkhead_plate"), title="O'Neill plate é")
+    plan = dataclasses.replace(make_plan("fitting_plate"), title="O'Neill plate é")
     monkeypatch.delenv("SOURCE_DATE_EPOCH", raising=False)
     write_step(plan, tmp_path / "deep" / "a.step", revision="7f3a", job="van")
     text = (tmp_path / "deep" / "a.step").read_text("ascii")
     assert text.startswith("ISO-10303-21;\nHEADER;\n")
     assert "O''Neill plate \\X2\\00E9\\X0\\; 1008 steel, 3 mm; revision 7f3a; job van" in text
-    assert "FILE_NAME('bulkhead_plate.step','2000-01-01T00:00:00',('pedalplate'),('pedalplate')," in text
+    assert "FILE_NAME('fitting_plate.step','2000-01-01T00:00:00',('pedalplate'),('pedalplate')," in text
     # ISO 10303-21 leaves the name free: the part's, as make calls the file, and not the path's
     assert "a.step" not in text
     assert "FILE_SCHEMA(('AUTOMOTIVE_DESIGN { 1 0 10303 214 1 1 1 1 }'));" in text
-    assert "= PRODUCT('bulkhead_plate','bulkhead_plate'," in text
+    assert "= PRODUCT('fitting_plate','fitting_plate'," in text
     assert "= PRODUCT_DEFINITION_FORMATION('7f3a'," in text
     assert "Open CASCADE" not in text
     monkeypatch.setenv("SOURCE_DATE_EPOCH", "86400")
@@ -192,7 +192,7 @@ def test_stl_is_closed_and_says_what_it_is(make_plan, tmp_path, name, r):
 
 
 def test_stl_tolerance_is_kept(make_plan, tmp_path):
-    plan = make_plan("bulkhead_plate", dash=8, spacing_mm=60.0)
+    plan = make_plan("fitting_plate", dash=8, spacing_mm=60.0)
     counts = []
     for tolerance in (0.2, 0.02, 0.005):
         points, faces = triangles(folded_shape(plan), tolerance, 0.5, np.eye(4))
@@ -208,12 +208,12 @@ def test_stl_tolerance_is_kept(make_plan, tmp_path):
 
 def test_stl_header_that_does_not_fit(make_plan, tmp_path):
     with pytest.raises(ExportError, match="80"):
-        write_stl(make_plan("bulkhead_plate"), tmp_path / "a.stl", revision="r" * 60)
+        write_stl(make_plan("fitting_plate"), tmp_path / "a.stl", revision="r" * 60)
     assert not (tmp_path / "a.stl").exists()
 
 
 def test_a_place_that_cannot_be_written(make_plan, tmp_path):
-    plan = make_plan("bulkhead_plate")
+    plan = make_plan("fitting_plate")
     (tmp_path / "file").write_text("in the way", encoding="utf-8")
     with pytest.raises(ExportError):
         write_step(plan, tmp_path / "file" / "a.step", revision="r1", job="job")

@@ -41,9 +41,9 @@ def make_plan(name, r=None, t=3.0, **parameters):
 
 
 VARIANTS = {
-    "plate": ("bulkhead_plate", {}),
-    "full round plate": ("bulkhead_plate", {"corner_radius_mm": 30.0, "bolts": 2, "count": 4}),
-    "square plate": ("bulkhead_plate", {"corner_radius_mm": 0.0, "t": 1.2}),
+    "plate": ("fitting_plate", {}),
+    "full round plate": ("fitting_plate", {"corner_radius_mm": 30.0, "bolts": 2, "count": 4}),
+    "square plate": ("fitting_plate", {"corner_radius_mm": 0.0, "t": 1.2}),
     "bracket": ("reservoir_bracket", {}),
     "slotted bracket": ("reservoir_bracket", {"mount_slot_mm": 6.0, "pattern_slot_mm": 12.0, "r": 0.0}),
     "obtuse bracket": ("reservoir_bracket", {"angle_rad": 2.0, "outlet_bore_mm": 20.0}),
@@ -315,7 +315,7 @@ def test_spoiled_stl(files, tmp_path, how):
 
 
 def test_the_volume_bound_is_near_what_chords_can_do():
-    plan = make_plan("bulkhead_plate", count=1, bolts=0, corner_radius_mm=0.0)
+    plan = make_plan("fitting_plate", count=1, bolts=0, corner_radius_mm=0.0)
     hole = plan.flanges[0].holes[0]
     # a polygon of n chords in the hole's circle: n r^2 (2 pi/n - sin 2 pi/n) / 2 less than the circle
     r, n = hole.diameter_mm / 2, 63

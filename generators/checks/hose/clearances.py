@@ -26,7 +26,7 @@ HOSE_APART = Rule(
     title="Hoses too near each other",
     meaning=(
         "Two hoses come nearer to each other than the limit and chafe when one moves. Where both are held in "
-        "the same place they may lie together; drawn through each other, one of them is in fact elsewhere. "
+        "the same place they may lie together; two drawn through each other cannot both be there. "
         "Beside a component that both end on they are not measured."
     ),
     formula="gap >= hose_apart; warned where they touch",
@@ -53,7 +53,7 @@ HOSE_NEAR_MOVING = Rule(
 HOSE_NEAR_HOT = Rule(
     code="hose-near-hot",
     title="Hose too near something hot",
-    meaning="Beside an exhaust the fluid boils and the hose ages; a shield is no cure for touching.",
+    meaning="Beside an exhaust the fluid boils and the hose ages; a shield does not help one that touches.",
     formula="gap >= hose_hot",
     source="no published limit found; ours",
     trust="CP",
@@ -66,12 +66,12 @@ HOSE_EDGE = Rule(
     title="Hose at the edge or across the fold of a panel",
     meaning=(
         "Bare edges, rims of holes and the faces of panels saw through a hose. A hose crosses a panel only "
-        "at a bulkhead or a grommet; past a fold it keeps off both faces."
+        "at a bulkhead fitting or a grommet; past a fold it keeps off both faces."
     ),
     formula="gap to an edge >= hose_edge; gap to a face >= hose_face; no crossing without a grommet",
     source="no published limit found; ours",
     trust="CP",
-    mend="Pass the panel by a grommet or a bulkhead, or clamp the hose further off.",
+    mend="Pass the panel through a grommet or a bulkhead fitting, or clamp the hose further off.",
     limit_key="hose_edge_mm",
 )
 
@@ -79,7 +79,7 @@ HOSE_DETOUR = Rule(
     code="hose-detour",
     title="Hose led round something with nothing to hold it",
     meaning=(
-        "The shortest way comes too near to something, and the way round it that was found hangs in the air. "
+        "The shortest way comes too near to something, and the way round it that was found has no clamp. "
         "A hose does not stay where nothing holds it."
     ),
     formula="every turn of the path that is not the shortest is held by a clamp",
@@ -139,7 +139,7 @@ def kept_clear(gap: Clearance, where: str) -> Iterator[Finding]:
         value=gap.gap_mm,
         found=f"{through} {body}, {gap.station_mm:.0f} mm along, at x {x:.0f} y {y:.0f} z {z:.0f}",
         limit=gap.limit_mm,
-        advice="pass it by a grommet or a bulkhead"
+        advice="pass it through a grommet or a bulkhead fitting"
         if gap.what == "crossing"
         else f"keep the hose {more(gap.limit_mm - gap.gap_mm)} further off with a clamp",
     )

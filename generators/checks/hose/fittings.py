@@ -31,7 +31,7 @@ HOSE_DASH = Rule(
     title="Sizes that do not go together",
     meaning=(
         "A hose end of one dash size does not seal on a port of another, and a run that changes size "
-        "half way needs a reducer nobody has put in the spec."
+        "half way needs a reducer that is not in the spec."
     ),
     formula="dash of the hose = dash of both ports; one dash size on a pressure run",
     source="dash = tube outside diameter in 1/16 in, AN924",

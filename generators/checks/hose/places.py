@@ -25,23 +25,23 @@ HOSE_STATED = Rule(
 
 PLACE_BEST = Rule(
     code="place-best",
-    title="Place found for a bulkhead or a row of clamps",
+    title="Place found for a bulkhead fitting or a row of clamps",
     meaning=(
         "It was put where the hoses through it are shortest while bend radius, straight runs, support "
-        "spacing, clearances, edge distance, hole spacing and keep-outs are all met. What is named held it "
-        "there: that rule gives way first. The search is local and no proof; rise is judged apart."
+        "spacing, clearances, edge distance, hole spacing and keep-outs are all met. The rule named "
+        "stopped it there: relax that one first. The search is local and no proof; rise is judged apart."
     ),
     formula="least sum of path lengths within all rules",
     source="search over the panel; the rules' own limits",
     trust="C",
-    mend=("Nothing to mend when a place was found; else give it a place yourself, or ease what is named."),
+    mend=("Nothing to mend when a place was found; else give it a place yourself, or relax the limit named."),
 )
 
 ORDER_CYCLE = Rule(
     code="order-cycle",
     title="No order of work is possible",
     meaning=(
-        "What fixes a position comes before what hangs on it. Here things wait for each other in a circle, "
+        "What fixes a position comes before what depends on it. Here things wait for each other in a circle, "
         "so whichever is fitted first is fitted in the wrong place. No order is printed for any of them."
     ),
     formula="the graph of what waits for what has no loop",
@@ -95,10 +95,10 @@ def check_place(name: str, place: Placement, row: bool = False) -> list[Finding]
             found=f"{at}, {place.length_mm:.0f} mm of hose"
             if place.found
             else f"no place of {place.tried} tried meets every rule",
-            wanted=f"held there by {bound}" if bound else "no rule holds it there",
+            wanted=f"stopped there by {bound}" if bound else "no rule stops it there",
             advice="mark it as the template has it"
             if place.found
-            else "give it a place of your own, or ease what is named",
+            else "give it a place of your own, or relax the limit named",
         )
     ]
 
@@ -113,7 +113,7 @@ def check_order(loop: str) -> list[Finding]:
             Severity.FAIL,
             "order",
             found=loop,
-            wanted="what fixes a position comes before what hangs on it",
+            wanted="what fixes a position comes before what depends on it",
             advice="take out one of the `after` or `decides` named there",
         )
     ]

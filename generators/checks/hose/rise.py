@@ -40,7 +40,7 @@ RESERVOIR_LOW = Rule(
 
 RESIDUAL_VALVE = Rule(
     code="residual-valve",
-    title="Residual pressure valve to think about",
+    title="Residual pressure valve to consider",
     meaning=(
         "Where a brake master sits below its wheel cylinders or calipers, fluid runs back. The trade puts a "
         "residual valve there, 2 psi for discs, 10 psi for drums. Never in a clutch line."

@@ -11,7 +11,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from generators.checks.joint.folded_room import around, free_height
-from generators.checks.joint.part_room import SPANNER_ON_PART, insert_finding, room_for, screw_of
+from generators.checks.joint.part_room import SPANNER_ON_PART, bolt_of, insert_finding, room_for
 from generators.checks.measure import area_of
 from generators.checks.rule import SAME_MM, Rule, finding, listed, mm, mm_up, more
 from generators.layout.mounting import PlacedPart, placement
@@ -113,7 +113,7 @@ def check_joints(
                 f"panel:{layout.panel} hole{'s' if len(numbers) > 1 else ''} {_runs(numbers)}",
                 value=wander,
                 found=f"a hand drill may start {mm(wander)} off",
-                wanted="less than the clearance leaves",
+                wanted="less than the clearance allows",
                 advice="drill these through the part itself, clamped in place, or with a drill guide",
             )
         view = _View(
@@ -263,15 +263,15 @@ def _inserted(panel: Panel, view: _View, part: PlacedPart, here: Sequence[Placed
     root = part.plan.flanges[0]
     patches = around(part.plan, root.name)
     for opening in root.openings:
-        screw = screw_of(opening)
-        if screw is None or not opening.mates:
+        bolt = bolt_of(opening)
+        if bolt is None or not opening.mates:
             continue
         at = place.apply(opening.u_mm, opening.v_mm)
         stack = {"cab": 0.0, "engine": 0.0}
         for other in here:
             if other.mount is not None and view.feet[other.spec.name].contains(shapely.Point(at)):
                 stack[other.mount.face] += other.plan.thickness_mm
-        room = room_for(screw, opening, panel.thickness_mm + sum(stack.values()))
+        room = room_for(bolt, opening, panel.thickness_mm + sum(stack.values()))
         head = room.head_radius_mm
         own = free_height(patches, part.plan.thickness_mm, (opening.u_mm, opening.v_mm), head, "upper")
         near = min(own, _air(view, mount.face, part.spec.name, at, head, stack[mount.face]))

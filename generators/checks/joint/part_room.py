@@ -69,7 +69,7 @@ class Room:
     spanner_radius_mm: float
 
 
-def screw_of(opening: Hole | Slot) -> Fastener | None:
+def bolt_of(opening: Hole | Slot) -> Fastener | None:
     """The bolt that goes through, by its diameter; None where it is no bolt of the tables."""
     fitting = opening.fitting
     if fitting.kind != "bolt":
@@ -77,13 +77,13 @@ def screw_of(opening: Hole | Slot) -> Fastener | None:
     return next((row for row in fastener_rows() if abs(row.major_mm - fitting.shank_mm) < SAME_MM), None)
 
 
-def room_for(screw: Fastener, opening: Hole | Slot, grip_mm: float) -> Room:
+def room_for(bolt: Fastener, opening: Hole | Slot, grip_mm: float) -> Room:
     """What that bolt needs in a joint of ``grip_mm``."""
-    least = grip_mm + screw.nut_height_mm + HEAD * screw.major_mm
+    least = grip_mm + bolt.nut_height_mm + HEAD * bolt.major_mm
     return Room(
-        bolt_mm=least + PITCHES * screw.pitch_mm,
+        bolt_mm=least + PITCHES * bolt.pitch_mm,
         least_mm=least,
-        nut_mm=screw.nut_height_mm,
+        nut_mm=bolt.nut_height_mm,
         head_radius_mm=opening.fitting.nut_circle_mm / 2,
         spanner_radius_mm=opening.fitting.spanner_circle_mm / 2,
     )
@@ -112,12 +112,12 @@ def check_room(plan: PartPlan, mounted: bool) -> Iterator[Finding]:
     for index, flange in enumerate(plan.flanges):
         patches: tuple[Patch, ...] | None = None
         for opening in flange.openings:
-            screw = screw_of(opening)
-            if screw is None:
+            bolt = bolt_of(opening)
+            if bolt is None:
                 continue
             patches = around(plan, flange.name) if patches is None else patches
             where = f"part:{plan.name} flange {flange.name}, hole {opening.name}"
-            room = room_for(screw, opening, plan.thickness_mm)
+            room = room_for(bolt, opening, plan.thickness_mm)
             on_panel = index == 0 and opening.mates
             yield from _turning(plan, patches, opening, room, where, on_panel)
             if not (on_panel and mounted):

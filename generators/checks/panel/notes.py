@@ -57,7 +57,7 @@ REUSE_OVERSIZE = Rule(
     formula="(nut across flats - hole) / 2 >= 1 mm",
     source="ours, no source",
     trust="CP",
-    mend="Put a thick washer or a doubler plate under the nut, or drill a new hole.",
+    mend="Put a thick washer or a doubler under the nut, or drill a new hole.",
 )
 
 RULES = (

@@ -35,7 +35,7 @@ HOLE_EDGE_DISTANCE = Rule(
     meaning=(
         "A bolt, rivet or insert near an edge tears out. The distance runs from the hole's centre to the "
         "nearest free edge; an edge that is bent on is not free. The published figure is for rivets in a "
-        "single row; it is used for bolts too, which is the safe side. Bores, bulkheads, grommets, "
+        "single row; it is used for bolts too, which is the safe side. Bores, bulkhead fittings, grommets, "
         "lightening and plain holes carry no shear and are often large, so a multiple of their diameter "
         "would ask for "
         "metal that does nothing: they are judged by the metal left (hole-ligament)."

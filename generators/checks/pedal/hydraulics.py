@@ -73,7 +73,7 @@ RESERVOIR_VOLUME = Rule(
     title="Reservoir too small for the wear",
     meaning=(
         "As disc, pads or shoes wear, fluid moves between reservoir and slave or brakes. The reservoir "
-        "must hold that and one whole stroke of the master (ours), or it runs dry or over."
+        "must hold that and one whole stroke of the master (ours), or it runs dry or overflows."
     ),
     formula="volume >= wear volume + master area x stroke; fail below the wear volume",
     source="volume balance; the stroke in hand is ours",
@@ -87,7 +87,7 @@ ROD_LENGTH = Rule(
     meaning=(
         "A rod that leaves no play holds the piston off its rest: the port stays closed, pressure builds "
         "as the fluid warms, and the clutch slips or the brakes drag. One that leaves too much play "
-        "throws pedal travel away."
+        "wastes pedal travel."
     ),
     formula="0 <= play at rest <= rod_play + 1 mm (ours)",
     source="some play is common practice, no source; the upper limit is ours",

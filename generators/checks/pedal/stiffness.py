@@ -20,8 +20,8 @@ BRACKET_DEFLECTION = Rule(
     title="Bracket gives too much",
     meaning=(
         "At everyday effort the hanger lets the pad move by more than the limit with the piston held still, "
-        "or a loaded hole moves by more than its limit. What the foot moves here releases no clutch and "
-        "presses no brake. By `check` a closed form, good within a factor of 2.5; by `stiffness` and "
+        "or a loaded hole moves by more than its limit. This movement neither releases the clutch nor "
+        "presses the brake. By `check` a closed form, good within a factor of 2.5; by `stiffness` and "
         "`make --stiffness` finite elements on the solid. Nothing published gives a limit: ours."
     ),
     formula="movement at the pad <= pad_flex (3 mm); at a loaded hole <= hole_flex (1 mm)",

@@ -45,7 +45,7 @@ PEDAL_OVER_TRAVEL = Rule(
     code="pedal-over-travel",
     title="Pedal can push the release fingers too far",
     meaning=(
-        "At the stop the bearing has gone further past contact than the fingers bear: they strike the "
+        "At the stop the bearing has gone further past contact than the fingers allow: they strike the "
         "disc or go past centre. The stop and its bracket must take the foot's force instead."
     ),
     formula="stop <= pad travel at over_travel",
@@ -59,7 +59,7 @@ MASTER_BOTTOMS = Rule(
     title="Master cylinder bottoms before the stop",
     meaning=(
         "The piston reaches the end of its barrel first and takes the foot's whole force through the rod: "
-        "rods bend and circlips go. For a brake: the master is at its end before the target effort."
+        "rods bend and circlips break. For a brake: the master is at its end before the target effort."
     ),
     formula="stop <= pad travel at the master's stroke; brake: piston travel <= stroke at the target effort",
     source="exact linkage and volume balance",
@@ -72,7 +72,7 @@ SLAVE_RUNS_OUT = Rule(
     title="Slave cylinder runs out before the stop",
     meaning=(
         "The slave's piston reaches the end of its stroke, less what is kept free for wear. Past that it "
-        "meets its circlip or comes out of its bore, and the fluid with it."
+        "meets its circlip or leaves its bore, and the fluid is lost."
     ),
     formula="stop <= pad travel at slave stroke - wear x fork ratio",
     source="exact linkage and volume balance; wear allowance of the spec",
@@ -140,7 +140,7 @@ def stop(result: ClutchResult, where: str) -> Iterator[Finding]:
             limit=first.pad_mm,
             found=f"released with margin at {_mm(window.earliest_mm)} of pad travel"
             if math.isfinite(window.earliest_mm)
-            else "never released with margin: the linkage has not this much stroke",
+            else "never released with margin: the linkage does not give this much stroke",
             wanted=f"{first.label} at {_mm(first.pad_mm)}",
             advice=advice,
         )

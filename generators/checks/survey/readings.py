@@ -45,7 +45,7 @@ READINGS_TOO_FEW = Rule(
 
 READINGS_MIRROR = Rule(
     code="readings-mirror",
-    title="Nothing says left from right",
+    title="Readings do not tell left from right",
     meaning=(
         "Distances fit the mirror image of the holes just as well. A template made from the wrong one looks "
         "right and fits only from the other face."
@@ -123,7 +123,7 @@ READING_UNCHECKED = Rule(
 
 READINGS_SCALE = Rule(
     code="readings-scale",
-    title="One instrument's readings want another scale",
+    title="One instrument's readings fit another scale better",
     meaning=(
         "All lengths of one instrument fit better when each is multiplied by the same factor. Nothing is "
         "corrected with it: a scale other than 1 means a print that was not 1:1, a stretched or cut tape, "
@@ -338,7 +338,7 @@ def _errors(survey: Survey) -> Iterator[Finding]:
             READINGS_SCALE,
             Severity.FAIL,
             f"readings by {scale.instrument}",
-            f"want a scale of {scale.scale:.4f} ± {scale.sigma:.4f}",
+            f"fit best with a scale of {scale.scale:.4f} ± {scale.sigma:.4f}",
             "1 within 3.29 standard uncertainties",
             "find out why before using any of them: a wrong print or tape",
             value=scale.scale,

@@ -45,10 +45,10 @@ def _said(found: Calibration) -> list[str]:
         lines.append(
             f"{e.panel}: without this, holes {e.first} and {e.second} ({e.distance_mm:.1f} mm apart) would "
             f"have come out {abs(e.error_mm):.2f} mm too {'far' if e.error_mm > 0 else 'near'}; "
-            f"what a rule cannot read leaves at most {e.left_mm:.2f} mm"
+            f"too small to read on a rule, and so left over: at most {e.left_mm:.2f} mm"
         )
     if found.true:
-        lines.append("all three readings are true to what a rule shows: this printer needs no correction")
+        lines.append("all three readings are right as far as a rule shows: this printer needs no correction")
     return lines
 
 

@@ -14,7 +14,7 @@ from generators.cli.paths import InputPath
 @click.argument("spec", type=InputPath())
 @click.option("--json", "as_json", is_flag=True, help="Findings as JSON on stdout.")
 def check(spec: Path, as_json: bool) -> int:
-    """Say what the rules say about SPEC; writes nothing.
+    """Print the findings of the rules for SPEC; writes nothing.
 
     \b
     pedalplate check specs/wrenfield_van.toml

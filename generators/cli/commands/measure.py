@@ -113,7 +113,7 @@ def screen(measured: Measured) -> Iterator[str]:
         yield f"  chance of readings that disagree this much: {result.chance:.1%}"
     for s in result.scales:
         wish = f"{s.scale:.4f} ± {s.sigma:.4f}"
-        yield f"  readings by {s.instrument} would like a scale of {wish}; none is applied"
+        yield f"  readings by {s.instrument} fit best with a scale of {wish}; it is not applied"
     if result.advice is not None:
         a = result.advice
         gain = (

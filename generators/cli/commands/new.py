@@ -37,7 +37,7 @@ def new(name: str, folder: Path, as_json: bool) -> int:
 
     if not re.fullmatch(NAME_PATTERN, name):
         raise click.UsageError(
-            f"{name!r} is no name: lower case letters, digits and _, beginning with a letter"
+            f"{name!r} is not a name: lower case letters, digits and _, beginning with a letter"
         )
     if name in DEVICE_NAMES:
         raise click.UsageError(f"{name!r} is a device on Windows, not a file; choose another name")

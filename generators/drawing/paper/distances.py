@@ -1,4 +1,4 @@
-"""Distances between holes for a steel rule, which overrules the paper."""
+"""Distances between holes for a steel rule, which is right where the paper differs."""
 
 from __future__ import annotations
 

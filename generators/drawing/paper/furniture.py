@@ -50,7 +50,7 @@ MEASURE = (
     "print at 100 %, no fit-to-page."
 )
 DRILL_HERE = "Drill from this side unless a label says otherwise."
-PRINTED_FOR = "Made for printer {} only: it measures wrong from any other."
+PRINTED_FOR = "Made for printer {} only: from any other its size is wrong."
 JOIN = (
     "Join: trim one sheet at its frame, lay marks with the same u and v on each other (a needle through "
     "both). A label without words: see the hole table."

@@ -45,19 +45,19 @@ STEPS = (
     "files: the next sheets come out true on your printer.",
 )
 LEGEND = (
-    "Solid circle: drill. Dashed circle: there already; cut the paper out there, and wherever something "
-    "stands, and lay the sheet by it. Crossed: there already, gets a plate over it. Hatched: keep out on "
+    "Solid circle: drill. Dashed circle: existing hole; cut the paper out there, and wherever something "
+    "stands, and line the sheet up by it. Crossed: existing hole, a plate closes it. Hatched: keep out on "
     "this side. "
     "Solid outline: a part on this side; dashed outline: a part or a thing on the other side. "
     "Discs with black quarters: marks for joining, not holes. "
     "A hole shown on two sheets is one hole.",
 )
-NOTHING_NEW = "Nothing to drill by this set: hold it to the metal, and every ring must go round its hole."
+NOTHING_NEW = "Nothing to drill with this set: hold it to the metal; every ring must lie round its hole."
 USES = {
-    "cab": "Drill by this set, or by the patches, or by the sheet round the fold, never by two of them: "
-    "they show the same holes. Order of work and deburring: install sheet.",
-    "engine": "For looking from behind that nothing is in the way, and for holes whose label does not say to "
-    "drill from the cab side. The same holes as on the cab set: no hole is drilled twice.",
+    "cab": "Drill by one set only, this one, the patches or the sheet round the fold: all show the same "
+    "holes. Order of work and deburring: install sheet.",
+    "engine": "For checking from behind that nothing is in the way, and for holes whose label does not say "
+    "to drill from the cab side. The same holes as on the cab set: no hole is drilled twice.",
 }
 CORRECTED = (
     *STEPS[:3],

@@ -188,7 +188,7 @@ def _joints(
     spread = np.diag(result.adjusted.covariance)
     for o in mating:
         if o.fitting.shank_mm <= 0:
-            skipped.append((o.name, f"{o.purpose}: nobody says how thick what goes through it is"))
+            skipped.append((o.name, f"{o.purpose}: the thickness of what goes through it is not given"))
             continue
         i = by_mate.get(o.name)
         if i is None:

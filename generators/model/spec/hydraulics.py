@@ -312,7 +312,7 @@ class Pedal:
     brake: Brake | None = key.table("Masters and brakes (brake)", Brake, default=None)
     line: tuple[Line, ...] = key.tables("Hoses and lines", Line, hi=50)
     fluid: Fluid = key.table("Fluid", Fluid, default=Fluid())
-    targets: Targets = key.table("What the foot should feel", Targets, default=Targets())
+    targets: Targets = key.table("Targets for pad force and pad travel", Targets, default=Targets())
 
     def __post_init__(self) -> None:
         """Raise ``GeometryFault`` for keys that belong to the other kind, or are missing."""

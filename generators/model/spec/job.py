@@ -71,7 +71,7 @@ class ExistingHole:
     name: str = key.name("Name; also a datum")
     at: tuple[float, float] = key.point("Centre, from the panel's origin", hi=SPAN_MM)
     diameter_mm: float = key.length("Diameter", lo=1.0, hi=500.0)
-    action: Action = key.choice("What becomes of it", ACTIONS, default="keep")
+    action: Action = key.choice("What is done with it", ACTIONS, default="keep")
     what: str = key.text("What it was or is for", lo=3, hi=80)
     serves: str = key.name("Part whose fastener goes through it, as it was drilled", default="")
 
@@ -87,8 +87,10 @@ class HoleSpec:
     diameter_mm: float | None = key.length(
         "Final diameter (plain, grommet, insert)", lo=1.0, hi=200.0, default=None
     )
-    dash: int | None = key.integer("Flare size in 1/16 in of tube (bulkhead)", lo=3, hi=8, default=None)
-    thread: str | None = key.text("Screw thread, like M8 or 5/16 (bolt)", lo=1, hi=10, default=None)
+    dash: int | None = key.integer(
+        "Flare size in 1/16 in of tube (bulkhead fitting)", lo=3, hi=8, default=None
+    )
+    thread: str | None = key.text("Thread of the bolt, like M8 or 5/16 (bolt)", lo=1, hi=10, default=None)
     fit: Fit = key.choice(
         "Clearance: ISO 273 fine, medium, coarse; or ASME B18.2.8 close, normal, loose",
         FITS,
@@ -257,7 +259,9 @@ class Limits:
         "Length of a drill bush, in drill diameters", lo=0, hi=10, default=1.5
     )
     guide_play_mm: float = key.length("How far a drill guide may let a hole wander", hi=10, default=0.5)
-    drill_breakthrough_mm: float = key.length("How far a drill may jump through", hi=200, default=25.0)
+    drill_breakthrough_mm: float = key.length(
+        "Room a drill needs where it breaks through", hi=200, default=25.0
+    )
     fold_clearance_mm: float = key.length("Hole edge to a fold of the panel", hi=200, default=10.0)
     pad_flex_mm: float = key.length("How far the bracket may let the pad give", hi=100, default=3.0)
     hole_flex_mm: float = key.length("How far a loaded hole of a bracket may give", hi=100, default=1.0)

@@ -124,22 +124,24 @@ class Component:
     kind: ComponentKind = key.choice("What it is", COMPONENT_KINDS)
     on: Spot = key.table("Where it sits", Spot)
     port: tuple[PortSpec, ...] = key.tables(
-        "Its ports; a bulkhead has cab and engine without", PortSpec, hi=8
+        "Its ports; a bulkhead fitting has cab and engine by itself", PortSpec, hi=8
     )
-    dash: int | None = key.integer("Flare size of a bulkhead, 1/16 in of tube", lo=3, hi=16, default=None)
+    dash: int | None = key.integer(
+        "Flare size of a bulkhead fitting, 1/16 in of tube", lo=3, hi=16, default=None
+    )
     seat_cab_mm: float = key.length(
-        "Bulkhead: flare seat off the cab face (no figure found: measure yours)",
+        "Bulkhead fitting: flare seat off the cab face (no figure found: measure yours)",
         hi=200.0,
         default=SEAT_OFF_PANEL_MM,
     )
     seat_engine_mm: float = key.length(
-        "Bulkhead: flare seat off the engine face (no figure found: measure yours)",
+        "Bulkhead fitting: flare seat off the engine face (no figure found: measure yours)",
         hi=200.0,
         default=SEAT_OFF_PANEL_MM,
     )
-    elbow: Elbow | None = key.table("Bulkhead: its 90° leg", Elbow, default=None)
+    elbow: Elbow | None = key.table("Bulkhead fitting: its 90° leg", Elbow, default=None)
     place: PlaceBy = key.choice(
-        "Bulkhead: where the spec has its hole, or where its hoses are shortest within all rules",
+        "Bulkhead fitting: where the spec has its hole, or where its hoses are shortest within all rules",
         PLACE_BY,
         default="given",
     )
@@ -163,23 +165,25 @@ class Component:
         """Raise ``GeometryFault`` for keys of another kind, or none of its own."""
         if self.kind == "bulkhead":
             if len(self.on.holes) != 1:
-                raise GeometryFault("a bulkhead that is not in one hole", "on")
+                raise GeometryFault("a bulkhead fitting that is not in exactly one hole", "on")
             if self.port:
-                raise GeometryFault("ports of a bulkhead, which has cab and engine", "port")
+                raise GeometryFault("ports of a bulkhead fitting, which has cab and engine", "port")
             if self.dash is None:
-                raise GeometryFault("a bulkhead without its size", "dash")
+                raise GeometryFault("a bulkhead fitting without its size", "dash")
         else:
             if self.elbow is not None:
-                raise GeometryFault("an elbow of what is no bulkhead", "elbow")
+                raise GeometryFault("an elbow on a component that is not a bulkhead fitting", "elbow")
             if not self.port:
                 raise GeometryFault("a component without a port", "port")
         if self.place == "best" and (self.kind != "bulkhead" or not self.on.panel):
-            raise GeometryFault("a best place of what is no bulkhead in a hole of a panel", "place")
+            raise GeometryFault(
+                "a best place for a component that is not a bulkhead fitting in a hole of a panel", "place"
+            )
         if (self.diameter_mm is None) != (self.length_mm is None):
             missing = "length" if self.length_mm is None else "diameter"
-            raise GeometryFault("half a body: it needs diameter and length", missing)
+            raise GeometryFault("a body without its diameter or its length", missing)
         if self.level_mm is not None and self.kind != "reservoir":
-            raise GeometryFault("a fluid level of what is no reservoir", "level")
+            raise GeometryFault("a fluid level of a component that is not a reservoir", "level")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -188,22 +192,22 @@ class Clamp:
 
     name: str = key.name("Name")
     dash: int = key.integer("Cushioned inside diameter in 1/16 in", lo=2, hi=32)
-    on: Spot = key.table("Where its screw goes", Spot)
+    on: Spot = key.table("Where its bolt or screw goes", Spot)
     run: ClampRun = key.choice(
-        "The way the hose runs through it, either way round; square to its screw",
+        "The way the hose runs through it, either way round; square to its fastener",
         CLAMP_RUNS,
         default="any",
     )
-    fastener: Fastener = key.choice("What holds it", FASTENERS, default="screw")
+    fastener: Fastener = key.choice("What holds it", FASTENERS, default="bolt")
     stand_off_mm: float | None = key.length(
         "Sheet to the middle of the hose; without it, half the clamp's inside plus cushion and band (ours)",
         lo=1.0,
         hi=200.0,
         default=None,
     )
-    aside: Aside = key.choice("Side of the screw the loop lies on", ASIDES, default="up")
+    aside: Aside = key.choice("Side of the fastener the loop lies on", ASIDES, default="up")
     aside_by_mm: float | None = key.length(
-        "Screw to the middle of the hose; without it, a figure of ours", hi=200.0, default=None
+        "Fastener to the middle of the hose; without it, a figure of ours", hi=200.0, default=None
     )
     after: tuple[str, ...] = key.names("Fitted only after these", hi=50, default=())
 
@@ -225,14 +229,17 @@ class ClampRow:
     start: tuple[float, float] | None = key.point("Without a bead: one end", hi=SPAN_MM, default=None)
     end: tuple[float, float] | None = key.point("Without a bead: the other end", hi=SPAN_MM, default=None)
     start_at: tuple[float, float, float] | None = key.point3(
-        "Without a panel: the first screw, in the vehicle frame", hi=SPAN_MM, default=None
+        "Without a panel: the first fastener, in the vehicle frame", hi=SPAN_MM, default=None
     )
     end_at: tuple[float, float, float] | None = key.point3(
-        "Without a panel: the last screw", hi=SPAN_MM, default=None
+        "Without a panel: the last fastener", hi=SPAN_MM, default=None
     )
-    facing: Side = key.choice("Without a panel: the way their screws face", SIDES, default="up")
+    facing: Side = key.choice("Without a panel: the way their fasteners face", SIDES, default="up")
     offset_mm: float = key.length(
-        "Screws to the left of the line, looking from its start to its end", lo=-500.0, hi=500.0, default=0.0
+        "Fasteners to the left of the line, looking from its start to its end",
+        lo=-500.0,
+        hi=500.0,
+        default=0.0,
     )
     count: int = key.integer("How many", lo=1, hi=50)
     place: PlaceBy = key.choice(
@@ -241,16 +248,16 @@ class ClampRow:
         PLACE_BY,
         default="given",
     )
-    fastener: RowFastener = key.choice("What holds them", ROW_FASTENERS, default="screw")
-    thread: str = key.text("Their screws' thread", lo=1, hi=10, default="#10")
+    fastener: RowFastener = key.choice("What holds them", ROW_FASTENERS, default="bolt")
+    thread: str = key.text("Thread of their bolts", lo=1, hi=10, default="#10")
     fit: Fit = key.choice(
-        "Clearance of the screws",
+        "Clearance of the bolts",
         FITS,
         default="normal",
     )
     hole_mm: float | None = key.length("Hole of an insert, its maker's figure", lo=1, hi=30, default=None)
     grip_mm: float | None = key.length("Grip of an insert", lo=0.3, hi=20, default=None)
-    aside: Aside = key.choice("Side of the screws the loops lie on", ASIDES, default="up")
+    aside: Aside = key.choice("Side of the fasteners the loops lie on", ASIDES, default="up")
     after: tuple[str, ...] = key.names("Fitted only after these", hi=50, default=())
 
     def __post_init__(self) -> None:
@@ -351,9 +358,9 @@ class Body3:
         if any(rod) == any(box):
             raise GeometryFault("not exactly one of start + end + diameter and corner + size", "")
         if any(rod) and not all(rod):
-            raise GeometryFault("half a rod: it needs start, end and diameter", "")
+            raise GeometryFault("a rod without all of start, end and diameter", "")
         if any(box) and not all(box):
-            raise GeometryFault("half a box: it needs corner and size", "")
+            raise GeometryFault("a box without both corner and size", "")
         if all(rod) and self.start == self.end:
             raise GeometryFault("a rod of no length", "end")
         if self.size is not None and min(self.size) <= 0:

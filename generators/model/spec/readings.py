@@ -46,7 +46,7 @@ class MeasuredHole:
         default=None,
     )
     what: str = key.text("What it was or is for", lo=3, hi=80, default="existing hole")
-    action: Action = key.choice("What becomes of it", ACTIONS, default="keep")
+    action: Action = key.choice("What is done with it", ACTIONS, default="keep")
     mates: str = key.name("Hole of the part that goes on it, if of another name (asdrilled)", default="")
     fixed: bool = key.flag(
         "The fastener cannot shift in it: weld nut, stud or tapped hole (asdrilled)", default=False

@@ -80,10 +80,12 @@ class PaperPrinter:
     Not part of the revision: another printer makes no other holes.
     """
 
-    name: str = key.text("Name to ask for it by", lo=1, hi=40)
+    name: str = key.text("Name it is called by on the command line", lo=1, hi=40)
     x_scale: float = key.number("Printed over drawn length, across the upright sheet", lo=0.95, hi=1.05)
     y_scale: float = key.number("Printed over drawn length, along the upright sheet", lo=0.95, hi=1.05)
-    skew_rad: float = key.angle("How far up leans to the right", lo=-0.0501, hi=0.0501, default=0.0)
+    skew_rad: float = key.angle(
+        "How far an upright line leans to the right", lo=-0.0501, hi=0.0501, default=0.0
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,7 +144,7 @@ class DrawingRules:
 class Shop:
     """The content of ``shop.toml``."""
 
-    name: str = key.text("The shop's name, printed nowhere but in the report", hi=80, default="")
+    name: str = key.text("The shop's name, printed in the report only", hi=80, default="")
     cutting: Cutting = key.table("Cutting machine", Cutting, default=Cutting())
     drawing: DrawingRules = key.table("Drawings", DrawingRules, default=DrawingRules())
     printer: PartPrinter = key.table("Printer of plastic parts", PartPrinter, default=PartPrinter())

@@ -180,7 +180,7 @@ def _tab(p: HangingChannel, flat: float, radius: float) -> Flange:
                 flat - max(flat * 0.5, radius) if flat < 2 * radius else flat / 2,
                 thread=p.tab_thread,
                 fit="medium",
-                purpose=f"{p.tab_thread} bolt, brace to the scuttle",
+                purpose=f"{p.tab_thread} bolt, brace",
             )
             for i, du in enumerate(offsets)
         ),

@@ -106,7 +106,7 @@ def bulkhead_hole(name: str, u: float, v: float, *, dash: int, purpose: str) -> 
         purpose=purpose,
         fitting=Fitting(
             kind="bulkhead",
-            label=f"-{dash} bulkhead",
+            label=f"-{dash} bulkhead fitting",
             nut_circle_mm=row.nut_corners_mm,
             spanner_circle_mm=spanner_circle_mm(row.nut_af_mm),
             nut_face="both",

@@ -19,7 +19,7 @@ Point = tuple[float, float]
 
 
 def row_line(row: ClampRow, panel: Panel) -> tuple[Point, Point]:
-    """Ends of the line the screws of a row lie on, in the panel frame, mm."""
+    """Ends of the line the fasteners of a row lie on, in the panel frame, mm."""
     if row.start is not None and row.end is not None:
         (au, av), (bu, bv) = row.start, row.end
     else:
@@ -31,7 +31,7 @@ def row_line(row: ClampRow, panel: Panel) -> tuple[Point, Point]:
 
 
 def row_points(row: ClampRow, panel: Panel) -> tuple[Point, ...]:
-    """Screws of a row in the panel frame, mm: at even steps from end to end, one alone in the middle."""
+    """Fasteners of a row in the panel frame, mm: at even steps from end to end, one alone in the middle."""
     (au, av), (bu, bv) = row_line(row, panel)
     return tuple((au + (bu - au) * s, av + (bv - av) * s) for s in row_shares(row.count))
 
@@ -42,19 +42,19 @@ def row_shares(count: int) -> list[float]:
 
 
 def _holes(row: ClampRow, panel: Panel) -> Iterator[HoleSpec]:
-    screw = row.fastener == "screw"
+    bolted = row.fastener == "bolt"
     for name, (u, v) in zip(row_names(row), row_points(row, panel), strict=True):
         yield HoleSpec(
             name=name,
             at=Position(u_mm=u, v_mm=v),
-            kind="bolt" if screw else "insert",
+            kind="bolt" if bolted else "insert",
             purpose=f"cushioned clamp, {row.name.replace('_', ' ')}",
-            thread=row.thread if screw else None,
+            thread=row.thread if bolted else None,
             fit=row.fit,
-            diameter_mm=None if screw else row.hole_mm,
-            grip_mm=None if screw else row.grip_mm,
-            drill_from=row.side if not screw else "cab",
-            nut_face=OTHER[row.side] if screw else "none",
+            diameter_mm=None if bolted else row.hole_mm,
+            grip_mm=None if bolted else row.grip_mm,
+            drill_from=row.side if not bolted else "cab",
+            nut_face=OTHER[row.side] if bolted else "none",
         )
 
 

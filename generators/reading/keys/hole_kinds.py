@@ -49,7 +49,7 @@ def check_hole(reader: TableReader, path: Path, hole: HoleSpec) -> None:
         try:
             bulkhead(hole.dash)
         except LookupFault as fault:
-            wanted = f"a size of the bulkhead table: {words.listed(fault.known)}"
+            wanted = f"a size of the table of bulkhead fittings: {words.listed(fault.known)}"
             reader.refuse((*path, "dash"), f"the dash size {hole.dash}", wanted)
 
 

@@ -123,7 +123,7 @@ def _check_bulkhead(
     try:
         bulkhead(component.dash)
     except LookupFault as fault:
-        wanted = f"a size of the bulkhead table: {words.listed(fault.known)}"
+        wanted = f"a size of the table of bulkhead fittings: {words.listed(fault.known)}"
         reader.refuse((*path, "dash"), f"the dash size {component.dash}", wanted)
     panel = panels.get(component.on.panel)
     if component.place == "best" and panel is not None:
@@ -133,9 +133,9 @@ def _check_bulkhead(
             reader.refuse((*path, "place"), found, "a hole that is still to be drilled")
     hole = next((h for h in panel.hole if h.name in component.on.holes), None) if panel else None
     if hole is not None and (hole.kind != "bulkhead" or hole.dash != component.dash):
-        found = f"a -{component.dash} bulkhead in the {hole.kind} hole {words.quoted(hole.name)}"
+        found = f"a -{component.dash} bulkhead fitting in the {hole.kind} hole {words.quoted(hole.name)}"
         found += f" of -{hole.dash}" if hole.dash else ""
-        reader.refuse((*path, "on", "holes"), found, "a bulkhead hole of the same size")
+        reader.refuse((*path, "on", "holes"), found, "a hole for a bulkhead fitting of the same size")
 
 
 def _check_ports(reader: TableReader, path: Path, component: Component) -> None:

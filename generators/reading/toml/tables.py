@@ -145,7 +145,8 @@ class TableReader:
             # Reported where the kind key itself is read.
             return FAILED
         if name not in self.kinds:
-            hint = words.suggestion(name, self.kinds)
+            now = words.RENAMED.get(name, "")
+            hint = words.now_called(name, now) if now in self.kinds else words.suggestion(name, self.kinds)
             wanted = f"one of the kinds {words.listed(self.kinds)}"
             at = (*path, _SIBLING)
             return self.refuse(at, f"the unknown kind {words.quoted(name)}", wanted, hint)

@@ -156,9 +156,14 @@ def nearest(word: str, known: Iterable[str]) -> str:
 
 
 RENAMED: Mapping[str, str] = MappingProxyType(
-    {"family": "kind", "lands": "decides", "key_hole": "witness_hole"}
+    {
+        "family": "kind",
+        "lands": "decides",
+        "key_hole": "witness_hole",
+        "bulkhead_plate": "fitting_plate",
+    }
 )
-"""Keys of older specs and what they are called now."""
+"""Keys and kinds of older specs and what they are called now."""
 
 
 def now_called(old: str, now: str) -> str:

@@ -144,8 +144,8 @@ def drill_story(
             number(
                 f"Centre-punch through the crosses of holes {numbers(holes)} only.",
                 "Not the registration marks (quartered discs), not the lettered holes; a hole that shows on "
-                "two sheets is punched once. Then take a steel rule to the hole-to-hole distances on the "
-                "table page: the rule overrules the paper.",
+                "two sheets is punched once. Then check the hole-to-hole distances on the "
+                "table page with a steel rule: where they differ, the rule is right.",
             )
         )
         story += drill_steps(holes, number, width)
@@ -154,8 +154,8 @@ def drill_story(
         story.append(
             number(
                 f"Do NOT drill holes {numbers(waiting)} yet.",
-                "Draw round their circles only. Where they go is decided by a hose that is fitted first: a "
-                "later step drills them.",
+                "Draw round their circles only. A made-up hose decides where they go: a step after that hose "
+                "drills them.",
             )
         )
     if not engine:

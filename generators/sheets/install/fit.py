@@ -64,7 +64,7 @@ def part_story(
         f"Fit the {within(plan.title)} on the {side} of the {layout.title.lower()}.",
         f"Offer it up dry first: every bolt must drop through by hand. Holes {numbers(mine)}. "
         f"{what} together are {layout.thickness_mm + doubled + plan.thickness_mm:g} mm thick: bolts that "
-        f"long, and washers and nut more.{wait}",
+        f"long plus washers and nut.{wait}",
     )
     return [_pictured(step, layout, face, [h.number for h in mine], rows, width)]
 
@@ -154,7 +154,7 @@ def component_story(
     if component.kind == "bulkhead":
         text = _bulkhead_words(component)
     elif component.kind == "slave":
-        text = "Bleed screw uppermost, rod to the fork, both screws locked. Caps stay on its ports."
+        text = "Bleed screw uppermost, rod to the fork, both bolts locked. Caps stay on its ports."
     elif component.kind == "reservoir":
         text = (
             "Lid up, outlet as drawn. It must stay the highest point of the run: its lowest fluid level is "
@@ -162,7 +162,7 @@ def component_story(
         )
     else:
         text = (
-            "Caps stay on its ports until the hose comes; every screw with a locking nut or a locked thread."
+            "Caps stay on its ports until the hose comes; every bolt with a locking nut, every screw locked."
         )
     if ports:
         text += f" Ports: {ports}."
@@ -198,10 +198,10 @@ def clamp_story(
             what = f"grommet, -{clamp.dash} inside"
         else:
             off, aside = clamp_size(clamp)
-            held = "threaded insert" if clamp.fastener == "insert" else "screw and locking nut"
+            held = "threaded insert" if clamp.fastener == "insert" else "bolt and locking nut"
             what = (
-                f"-{clamp.dash} cushioned clamp, {held}; loop {clamp.aside} of the screw, hose {aside:.0f} "
-                f"mm from it and {off:.0f} mm off the sheet"
+                f"-{clamp.dash} cushioned clamp, {held}; loop {clamp.aside} of its fastener, hose "
+                f"{aside:.0f} mm from it and {off:.0f} mm off the sheet"
             )
         rows.append((place.hole or "part", what))
     where = (
@@ -211,8 +211,8 @@ def clamp_story(
     )
     step = number(
         f"Put up the clamp{'s' if len(clamps) > 1 else ''} on {where}: {names}.",
-        "Finger tight, open. The cushion's gap points to the screw; a clamp smaller than the hose chokes it. "
-        "Left and right are as seen looking at that face.",
+        "Finger tight, open. The cushion's gap points to the fastener; a clamp smaller than the hose chokes "
+        "it. Left and right are as seen looking at that face.",
     )
     if layout is None:
         return [together([step, _free_clamps(clamps, [what for _, what in rows], lines, layouts, width)])]
@@ -227,14 +227,16 @@ def _free_clamps(
     layouts: Mapping[str, PanelLayout],
     width: float,
 ) -> Any:
-    """Where the screws of clamps go that are in no hole of a panel."""
+    """Where the fasteners of clamps go that are in no hole of a panel."""
     rows = []
     for clamp, words in zip(clamps, what, strict=True):
         place = lines.places[clamp.name]
         # a part has its hole; for the frame rail it is measured
         where = place.hole or _from_hole(place.frame[:3, 3], lines, layouts) or "where the hose will pass"
         rows.append((clamp.name.replace("_", " "), where, words))
-    return table(("clamp", "its screw", "what"), rows, [width * share for share in (0.16, 0.46, 0.38)])
+    return table(
+        ("clamp", "its bolt or screw", "what"), rows, [width * share for share in (0.16, 0.46, 0.38)]
+    )
 
 
 def decided_story(
@@ -249,7 +251,7 @@ def decided_story(
     layout = layouts.get(decision.panel)
     what = f"the {lines.part_title(decision.part)}" if decision.part else f"the {within(title_of(component))}"
     step = number(
-        f"Hold {what} where the {within(lines.hose(decision.hose).title)} lets it go, and mark its holes.",
+        f"Hold {what} where the {within(lines.hose(decision.hose).title)} puts it, and mark its holes.",
         "The hose on both fittings, hanging free in its path, neither pulled nor looped; the layout's own "
         "circles are the place it was worked out for. If it hangs more than 10 mm from them, mark where it "
         "hangs, measure that place, put it into the spec and make new files: rules were checked only for the "

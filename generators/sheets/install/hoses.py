@@ -23,7 +23,7 @@ from generators.sheets.hose_words import (
 from generators.sheets.install.drill import Steps
 from generators.units import format_length
 
-SLACK = "5 to 8 % more than the string"
+SLACK = "5 to 8 % longer than the string"
 LEAST_TURN_RAD = math.radians(0.5)
 BY_HAND_RAD = math.radians(5.0)
 """Bends no bender's scale can be trusted with: ours."""
@@ -49,7 +49,7 @@ def cut_list(lines: LinesSheet, number: Steps, width: float) -> list[Any]:
         *heading("Hoses and lines"),
         paragraph(
             "Lengths are seat to seat along the middle. Cut nothing before its step: both ends must be "
-            "bolted down. If the vehicle says otherwise than this sheet, the vehicle is right; measure again."
+            "bolted down. If the vehicle differs from this sheet, the vehicle is right; measure again."
         ),
         table(("hose", "what", "length", "released"), rows, [width * share for share in shares]),
     ]
@@ -109,9 +109,7 @@ def _loose(hose: HoseLine, lines: LinesSheet) -> str:
         return ""
     component = within(title_of(lines.component(decision.component)))
     on = f", held on its {lines.part_title(decision.part)}," if decision.part else ""
-    return (
-        f" The {component}{on} is still loose: put the hose on it and let both hang where the hose lets them."
-    )
+    return f" The {component}{on} is still loose: fit the hose to it and let both hang freely."
 
 
 def _tighten(dash: int, service: Service) -> str:

@@ -35,7 +35,7 @@ CLUTCH_CAUTIONS = (
 )
 BRAKE_CAUTIONS = (
     "Brakes: have this work done or inspected by a licensed mechanic before the vehicle moves, and follow "
-    "local codes. What the maker of axle, brakes or cylinders says goes before this sheet.",
+    "local codes. If the maker of axle, brakes or cylinders says otherwise, follow the maker.",
     "Wheels chocked, vehicle on stands on firm level ground, engine off. Nobody under it while a helper "
     "is at the pedal.",
     "Fluid harms paint, eyes and skin, and on linings it ruins them. One type only, fresh from a sealed "
@@ -64,14 +64,14 @@ def pedal_steps(sheet: PedalSheet) -> Steps:
 def _rod_step(sheet: PedalSheet, play_mm: float) -> tuple[str, str]:
     length = sheet.rod_length_mm
     play = (
-        f"At rest that leaves {play_mm:.1f} mm ({inches(play_mm)}) between rod and piston: feel it by hand. "
+        f"At rest that leaves {play_mm:.1f} mm ({inches(play_mm)}) between rod and piston: check by hand. "
         if play_mm > SAME_MM
         else "At rest that leaves NO play between rod and piston, so the port may stay closed. "
     )
     return (
         f"Set the pushrod: {rod_words(sheet)}.",
         f"Centre of the pin to the tip in its seat, {mm(length)} ({inches(length)}), pedal fully back. "
-        f"{play}Lock the nut and look that the clevis pin is secured.",
+        f"{play}Lock the nut and check that the clevis pin is secured.",
     )
 
 
@@ -84,9 +84,9 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Steps:
     )
     yield (
         "Bleed with the full stroke, before any stop is set.",
-        "Back the pedal stop off. Slave's bleed nipple at its highest point, hose from it into fluid. Helper "
-        "presses slowly through the full stroke and holds; open, close; helper lets the pedal come back "
-        "slowly. Repeat until no bubble comes, then look at every joint under pressure. With the nipple "
+        "Back the pedal stop off. Slave's bleed screw at its highest point, hose from it into fluid. Helper "
+        "presses slowly through the full stroke and holds; open it, close it; helper lets the pedal come "
+        "back slowly. Repeat until no bubble comes, then look at every joint under pressure. With the screw "
         f"closed never past {mm(window.latest_mm)} of pad travel: there {window.limits[0].label}.",
     )
     yield _rod_step(sheet, result.rod_play_mm)
@@ -152,7 +152,7 @@ def _brake_steps(sheet: PedalSheet, result: BrakeResult) -> Steps:
     yield (
         "Fill and bleed each circuit on its own.",
         "Adjusters set and shoes or pads seated first. Masters, then the wheel with the longest line, then "
-        "the next shorter, unless the brakes' maker gives another order. Slow strokes; close the nipple "
+        "the next shorter, unless the brakes' maker gives another order. Slow strokes; close the screw "
         "before the pedal comes back; never let a reservoir run low. With a balance bar bleed both "
         "circuits in turns, so that the bar does not tilt to its end.",
     )
@@ -165,10 +165,10 @@ def _brake_steps(sheet: PedalSheet, result: BrakeResult) -> Steps:
     yield (
         "Press hard and hold for a minute.",
         f"The pedal stays hard and does not sink, no joint is wet. {newton(result.target_effort_n)} should "
-        f"make {pressures} at about {mm(result.at_effort_mm)} of pad travel: with gauges, compare.",
+        f"make {pressures} at about {mm(result.at_effort_mm)} of pad travel: compare if you have gauges.",
     )
     yield (
         "Fail one circuit on purpose, still on stands.",
-        "One nipple open into a bottle: the pedal must still work the other circuit before the floor. Close, "
-        "bleed again. Then have the whole brake system inspected and tested before the road.",
+        "Open one bleed screw into a bottle: the pedal must still work the other circuit before it meets the "
+        "floor. Close it, bleed again. Have the whole brake system inspected and tested before driving.",
     )

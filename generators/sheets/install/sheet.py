@@ -1,6 +1,6 @@
 """The order of work for the person with the drill: print, check, drill, fit.
 
-The order follows one idea: what fixes a position comes before what hangs on it. It is sorted by a graph
+The order follows one idea: what fixes a position comes before what depends on it. It is sorted by a graph
 of what waits for what; a hose length is released only when both its ends are fixed by then.
 """
 
@@ -41,7 +41,7 @@ BEFORE = (
     "it goes on the road.",
 )
 HANG = (
-    "Every screw with a locking nut or a locked thread. The pedal moves freely and returns by itself.",
+    "Every bolt with a locking nut, every screw locked. The pedal moves freely and returns by itself.",
     (
         "Now measure the hoses.",
         "Only when both ends of a hose are bolted down, its fittings on, engine and steering in place. "
@@ -217,7 +217,7 @@ def write_install_sheet(
     if lines.loop:
         story += [
             gap(2),
-            boxed([f"NO ORDER OF WORK IS POSSIBLE: {lines.loop}. None of it has a step."], width),
+            boxed([f"NO ORDER OF WORK IS POSSIBLE: {lines.loop}. None of these has a step."], width),
         ]
     story += cut_list(lines, sheet.number, width)
     story += tool_list(layouts, lines, width)

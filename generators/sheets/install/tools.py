@@ -31,7 +31,7 @@ def tool_list(layouts: Sequence[PanelLayout], lines: LinesSheet, width: float) -
         return []
     return [
         *heading("At hand before you begin"),
-        table(("for", "tools and stores"), rows, (width * 0.2, width * 0.8)),
+        table(("for", "tools and materials"), rows, (width * 0.2, width * 0.8)),
     ]
 
 
@@ -64,7 +64,7 @@ def _line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
             "string, hose cutter or fine saw, the hose ends and what their maker says of fitting them",
         )
     if lines.clamps:
-        yield "clamps", "screws with locking nuts, screwdriver and spanner"
+        yield "clamps", "bolts with locking nuts, two spanners"
     if made:
         yield "bleeding", "fresh fluid of the one type, clear hose, jar, gloves, glasses, rags; a helper"
 
@@ -85,6 +85,6 @@ def plug_steps(layouts: Iterable[PanelLayout], lines: LinesSheet, number: Steps)
                 f"{hole.number}, {hole.purpose}, {format_length(hole.final_dia_mm)}" for hole in free
             )
             yield number(
-                f"Plug what stays empty in the {layout.title.lower()}:",
-                f"{what}. Nothing of this job goes through it: a plug or a cap until something does.",
+                f"Plug the holes that stay empty in the {layout.title.lower()}:",
+                f"{what}. Nothing of this job goes through: fit a plug or a cap.",
             )

@@ -42,7 +42,7 @@ class BrakeCurves(Picture):
     def paint(self, pen: Pen) -> None:
         """Two charts sharing the effort."""
         result = self._result
-        pen.text(0, self.size[1] - 3, "What the foot gets", TEXT_MM, bold=True)
+        pen.text(0, self.size[1] - 3, "Pressure at the pad force", TEXT_MM, bold=True)
         tall = (self.size[1] - 6 - _FOOT_MM - _GAP_MM) / 2
         width = self.size[0] - _LEFT_MM - _RIGHT_MM
         x = span_of(0.0, result.target_effort_n, 8)

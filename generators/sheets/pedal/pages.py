@@ -53,7 +53,7 @@ from generators.sheets.pedal.words import (
 BEST_SHOWN = 10
 _SKETCH_SHARE, _SKETCH_MM = 0.40, 96.0
 _MOST_SAID = 3
-_ON_FRONT = "on the front"
+_ON_FRONT = "best compromise"
 
 _WHOLE_AND_PART = re.compile(r"([0-9]) ([0-9]+/[0-9]+) in")
 """A bore like 1 1/16 in, which must not be broken across lines: it would read as another bore."""
@@ -94,7 +94,7 @@ def _said(warnings: Sequence[Finding]) -> list[Any]:
         paragraph(f"Warning {f.code}: {f.found}; limit {f.wanted}.", SMALL) for f in warnings[:_MOST_SAID]
     ]
     if len(warnings) > _MOST_SAID:
-        lines.append(paragraph(f"and {len(warnings) - _MOST_SAID} more under “What the rules say”.", SMALL))
+        lines.append(paragraph(f"and {len(warnings) - _MOST_SAID} more under “Findings”.", SMALL))
     return lines
 
 
@@ -230,7 +230,7 @@ def _choice_story(sheet: PedalSheet, ranking: Ranking, width: float) -> list[Any
     if own is not None and own not in best:
         standing = _WHOLE_AND_PART.sub("\\1\u00a0\\2\u00a0in", own_standing(ranking, own))
         rows.append(("NOW", *row_cells(ranking, own), standing))
-    rows += [("loses", *row_cells(ranking, row), ranking.reason(row)) for row in losing_rows(ranking)]
+    rows += [("worse", *row_cells(ranking, row), ranking.reason(row)) for row in losing_rows(ranking)]
     shares = (0.075, 0.09, 0.09, 0.08, 0.085, 0.08, 0.10, 0.40)
     count = len(ranking.travel_mm)
     return [
@@ -240,8 +240,8 @@ def _choice_story(sheet: PedalSheet, ranking: Ranking, width: float) -> list[Any
                 paragraph(
                     f"{count} combinations of common bores and pedal ratios, strokes as in the spec, the "
                     f"pin moved for each ratio and the cylinder with it. Targets: "
-                    f"{newton(ranking.effort_target_n)} and {mm(ranking.travel_target_mm)}. Best is furthest "
-                    "inside both.",
+                    f"{newton(ranking.effort_target_n)} and {mm(ranking.travel_target_mm)}. The best is "
+                    "furthest inside both.",
                     SMALL,
                 ),
                 Choice(ranking, own, width_mm=width, height_mm=66.0),
@@ -249,7 +249,7 @@ def _choice_story(sheet: PedalSheet, ranking: Ranking, width: float) -> list[Any
         ),
         gap(1),
         table(
-            ("", "master", "slave", "ratio", "travel", "effort", "pressure", "how it fares"),
+            ("", "master", "slave", "ratio", "travel", "effort", "pressure", "result"),
             rows,
             [width * s for s in shares],
         ),

@@ -259,7 +259,9 @@ class Waterfall(Picture):
             if k < len(budget) - 1:
                 pen.stroke(THIN, GREY)
                 pen.line(plot.at_x(reached), y + tall * 0.18, plot.at_x(reached), y - tall * 0.18)
-        words = f"Release travel needs {clutch.release_travel_mm:g}, with margin {right:g}; fingers bear "
+        words = (
+            f"Release travel needs {clutch.release_travel_mm:g}, with margin {right:g}; fingers take at most "
+        )
         words += f"{clutch.over_travel_mm:g} (shaded: right)"
         pen.text(0, 1.2, fit_text(words, SMALL_MM, width), SMALL_MM)
 
@@ -353,7 +355,7 @@ class Choice(Picture):
 
     @staticmethod
     def _legend(pen: Pen, plot: Plot) -> None:
-        words = ("front: no other is both lighter and shorter", "another that releases")
+        words = ("best compromises: no other is both lighter and shorter", "another that releases")
         x = plot.right - max(text_width(w, SMALL_MM) for w in words) - 2
         for k, text in enumerate(words):
             y = plot.top - 3.5 - 3.6 * k

@@ -1,1 +1,1 @@
-"""Clearance holes, drills, taps, screws, drill bushes and general tolerances."""
+"""Clearance holes, drills, taps, bolts, drill bushes and general tolerances."""

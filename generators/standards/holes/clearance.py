@@ -1,4 +1,4 @@
-"""Clearance holes for screws: ISO 273 (metric) and ASME B18.2.8 (inch)."""
+"""Clearance holes for bolts and screws: ISO 273 (metric) and ASME B18.2.8 (inch)."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ The names correspond in order and purpose. The clearances they give do not.
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClearanceHole:
-    """A clearance hole for one screw and fit. ``diameter_mm`` is nominal, and the smallest (MMC)."""
+    """A clearance hole for one bolt or screw and fit. ``diameter_mm`` is nominal, and the smallest (MMC)."""
 
     thread: str
     standard: str

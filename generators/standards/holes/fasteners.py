@@ -1,4 +1,4 @@
-"""Screws with their nut, washer and tap drill, and the room a spanner sweeps.
+"""Bolts with their nut, washer and tap drill, and the room a spanner sweeps.
 
 Coarse threads, plain hexagon nuts and plain washers only. The nut and washer figures are from
 memory of the standards named in each row; check a fastener in the hand where a millimetre counts.
@@ -21,7 +21,7 @@ _SPANNER_PER_AF = 2.2
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fastener:
-    """One screw size. ``nut_corners_mm`` is the sharp hexagon, across flats x 2 / sqrt(3).
+    """One bolt size. ``nut_corners_mm`` is the sharp hexagon, across flats x 2 / sqrt(3).
 
     ``tap_drill_mm`` comes from the tap drill table, whose row has its own source and trust.
     """

@@ -1,4 +1,4 @@
-"""A flat plate that carries a row of bulkhead fittings and stiffens the panel behind it."""
+"""The fitting plate: flat, carries a row of bulkhead fittings and stiffens the panel behind it."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from generators.sheetmetal.allowance import BendRule
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class BulkheadPlate:
+class FittingPlate:
     """Parameters. The plate's origin is its middle; the row runs along u."""
 
     count: int = key.integer("How many bulkhead fittings", lo=1, hi=12, default=2)
@@ -27,19 +27,19 @@ class BulkheadPlate:
     height_mm: float = key.length("Height of the plate", lo=20.0, hi=400.0, default=60.0)
     corner_radius_mm: float = key.length("Corner radius", lo=0.0, hi=50.0, default=8.0)
     bolts: int = key.integer(
-        "Doubler bolts: 1 or 2 at the ends, 3, or 4 at the corners; 0 for none", lo=0, hi=4, default=4
+        "Bolts: 1 or 2 at the ends, 3, or 4 at the corners; 0 for none", lo=0, hi=4, default=4
     )
-    bolt_thread: str = key.text("Doubler bolt thread", lo=1, hi=10, default="M5")
+    bolt_thread: str = key.text("Bolt thread", lo=1, hi=10, default="M5")
     bolt_fit: Fit = key.choice(
-        "Clearance of the doubler bolts",
+        "Clearance of the bolts",
         FITS,
         default="medium",
     )
     bolt_inset_mm: float = key.length("Bolt centre to the plate's edges", lo=5.0, hi=100.0, default=12.0)
 
 
-def bulkhead_plate(spec: PartSpec[BulkheadPlate], bend: BendRule) -> PartPlan:
-    """Plan of a bulkhead plate. Raises ``GeometryFault`` when its holes do not fit."""
+def fitting_plate(spec: PartSpec[FittingPlate], bend: BendRule) -> PartPlan:
+    """Plan of a fitting plate. Raises ``GeometryFault`` when its holes do not fit."""
     p = spec.parameters
     half_w = (p.count - 1) * p.spacing_mm / 2 + p.end_margin_mm
     half_h = p.height_mm / 2
@@ -59,12 +59,12 @@ def bulkhead_plate(spec: PartSpec[BulkheadPlate], bend: BendRule) -> PartPlan:
     )
     holes += [
         bolt_hole(
-            f"doubler_{i + 1}",
+            f"mount_{i + 1}",
             cu,
             cv,
             thread=p.bolt_thread,
             fit=p.bolt_fit,
-            purpose=f"{p.bolt_thread} doubler bolt",
+            purpose=f"{p.bolt_thread} bolt, fitting plate",
             mates=True,
         )
         for i, (cu, cv) in enumerate(corners)
@@ -74,13 +74,13 @@ def bulkhead_plate(spec: PartSpec[BulkheadPlate], bend: BendRule) -> PartPlan:
         contour=rectangle(-half_w, -half_h, half_w, half_h, p.corner_radius_mm),
         holes=tuple(holes),
     )
-    return plan_of(spec, "Bulkhead plate", (plate,))
+    return plan_of(spec, "Fitting plate", (plate,))
 
 
 KIND = Kind(
-    name="bulkhead_plate",
-    summary="flat plate for a row of bulkhead fittings, with doubler bolts",
+    name="fitting_plate",
+    summary="fitting plate: flat, with a row of bulkhead fittings, bolted to the panel",
     origin="the middle of the plate",
-    parameters=BulkheadPlate,
-    plan=bulkhead_plate,
+    parameters=FittingPlate,
+    plan=fitting_plate,
 )
