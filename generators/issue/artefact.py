@@ -47,7 +47,8 @@ class Kept:
 class Job:
     """What a command makes: a head, the files it was made from, and the artefacts.
 
-    ``head`` is what the manifest says of the whole folder beside the stamp.
+    ``head`` is what the manifest says of the whole folder beside the stamp. ``answers`` is True for a job whose
+    files answer its findings, as a rescue does: then a failed rule does not hold them back.
     """
 
     kind: str
@@ -56,6 +57,7 @@ class Job:
     kept: tuple[Kept, ...]
     artefacts: tuple[Artefact, ...]
     findings: tuple[Finding, ...] = ()
+    answers: bool = False
 
     def manifest_head(self) -> dict[str, Any]:
         """The first lines of the manifest."""

@@ -190,7 +190,9 @@ def _manifest(manifest: Manifest, again: Remade, other: str) -> ReadBack:
     if manifest.content.get("complete") is False:
         facts.append("made with --only: not all files of the job were made")
     problems = [
-        f"releases files although {f.code} failed at {f.where}" for f in again.job.findings if f.blocks
+        f"releases files although {f.code} failed at {f.where}"
+        for f in again.job.findings
+        if f.blocks and not again.job.answers
     ]
     if not other:
         if manifest.text != again.written.text:

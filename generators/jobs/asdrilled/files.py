@@ -81,6 +81,7 @@ def job_of(answer: AsDrilled) -> Job:
         kept=tuple(kept),
         artefacts=tuple(artefacts),
         findings=answer.findings,
+        answers=True,
     )
 
 
