@@ -47,7 +47,7 @@ class Kept:
 class Job:
     """What a command makes: a head, the files it was made from, and the artefacts.
 
-    ``head`` is what the manifest says of the whole folder beside the stamp. ``answers`` is True for a job whose
+    ``head`` is what the manifest says of the folder beside the stamp. ``answers`` is True for a job whose
     files answer its findings, as a rescue does: then a failed rule does not hold them back.
     """
 
