@@ -26,7 +26,7 @@ from generators.model.spec.job import (
 )
 from generators.model.spec.shop import PaperPrinter, Stock
 from generators.reading.folder_names import refuse_device_name
-from generators.reading.keys.cutting import check_cutting
+from generators.reading.keys.cutting import check_cutting, check_template_layers
 from generators.reading.keys.datums import EDGES, datum_marks, datums_giving
 from generators.reading.keys.hole_kinds import check_hole, check_obstacle, check_outline
 from generators.reading.keys.lines import FITTED, check_lines
@@ -101,6 +101,7 @@ def check_job(reader: TableReader) -> None:
 def check_shop(reader: TableReader) -> None:
     """Report unknown materials, sheets listed twice, and a cutting profile that contradicts itself."""
     check_cutting(reader)
+    check_template_layers(reader)
     seen: list[Stock] = []
     for path, stock in reader.items(("stock",), Stock):
         _check_material(reader, path, stock.material)

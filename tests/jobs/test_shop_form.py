@@ -124,3 +124,21 @@ def test_what_a_shop_may_not_ask_for(shop: str, path: str, found: str, tmp_path:
     (fault,) = error.value.faults
     assert fault.path == path
     assert found in fault.found
+
+
+@pytest.mark.parametrize(
+    ("layers", "path", "found"),
+    [
+        ('drill = "PILOT"', "template_layers.drill", "the name of pilot as well"),
+        ('drill = "X"\nnotes = "x"', "template_layers.notes", "the name of drill as well"),
+        ('fold = "0"', "template_layers.fold", "which every DXF has"),
+        ('datum = "a b"', "template_layers.datum", "a b"),
+    ],
+)
+def test_what_a_plotter_may_not_be_asked_for(layers: str, path: str, found: str, tmp_path: Path) -> None:
+    spec = written(tmp_path, f"[template_layers]\n{layers}\n")
+    with pytest.raises(SpecError) as error:
+        prepare(spec)
+    (fault,) = error.value.faults
+    assert fault.path == path
+    assert found in fault.found

@@ -1,7 +1,7 @@
 """Read-back of the template DXF: the sound file passes, spoilt ones do not."""
 
 import io
-from dataclasses import replace
+from dataclasses import asdict, replace
 
 import ezdxf
 import pytest
@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from generators.drawing.dxf.template import write_template_dxf
+from generators.model.spec.shop import TemplateLayers
 from generators.verify.dxf.template import read_template_dxf
 
 
@@ -182,3 +183,21 @@ def test_a_truncated_file_is_a_problem(sound, tmp_path_factory, share):
     path = tmp_path_factory.mktemp("cut") / "t.dxf"
     path.write_bytes(data[: int((len(data) - 6) * share)])
     assert not _read(path).good
+
+
+def test_layers_have_the_shops_names_two_of_them_exchanged(tmp_path):
+    path = tmp_path / "named.dxf"
+    names = TemplateLayers(drill="PILOT", pilot="DRILL", notes="9-Text")
+    write_template_dxf(firewall(), path, job=JOB, revision=REVISION, names=names)
+    document = ezdxf.readfile(path)
+    found = {layer.dxf.name for layer in document.layers} - {"0", "Defpoints"}
+    assert found == {*(n.upper() for n in asdict(names)), "9-Text"} - {"NOTES"}
+    drilled = [h for h in firewall().holes if h.status == "drill"]
+    sizes = sorted(2 * e.dxf.radius for e in document.modelspace().query("CIRCLE") if e.dxf.layer == "PILOT")
+    assert sizes == pytest.approx(sorted(h.final_dia_mm for h in drilled))
+    back = read_template_dxf(path, firewall(), rel=path.name, revision=REVISION, names=names)
+    assert back.good, back.problems
+    # under its own names it is another file, and its drill and pilot circles are told apart
+    assert not _read(path).good
+    write_template_dxf(firewall(), path, job=JOB, revision=REVISION, names=TemplateLayers(drill="X"))
+    assert any("lacks the layers" in p for p in _read(path).problems)

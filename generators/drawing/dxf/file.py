@@ -11,7 +11,7 @@ wherever the release has room for them: R12 has neither.
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -27,6 +27,7 @@ MEASUREMENT_METRIC = 1
 
 
 NEUTRAL_COLOR = 7
+_BETWEEN = "BETWEEN_NAMES_"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,6 +91,15 @@ def _add_layer(doc: Drawing, layer: DxfLayer) -> None:
     entry.dxf.linetype = line.name
     if doc.dxfversion != "AC1009":  # R12 has no line weights
         entry.dxf.lineweight = round(line.weight_mm * 100)
+
+
+def rename_layers(doc: Drawing, names: Mapping[str, str]) -> None:
+    """Give layers the names a shop wants, two of them exchanged included; what lies on them follows."""
+    changed = {old: new for old, new in names.items() if old != new}
+    for number, old in enumerate(changed):
+        doc.layers.get(old).rename(f"{_BETWEEN}{number}")
+    for number, new in enumerate(changed.values()):
+        doc.layers.get(f"{_BETWEEN}{number}").rename(new)
 
 
 def save_dxf(

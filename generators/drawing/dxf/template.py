@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import asdict
 from pathlib import Path
 
 from ezdxf.document import Drawing
@@ -17,6 +18,7 @@ from generators.drawing.dxf.file import (
     DOUBLE_CHAIN,
     DxfLayer,
     new_dxf,
+    rename_layers,
     save_dxf,
 )
 from generators.drawing.paper.waived import LEAD, MARK, TITLE, grouped
@@ -25,6 +27,7 @@ from generators.geometry.contours import bounds
 from generators.model.contour import Contour
 from generators.model.findings import Waived
 from generators.model.plan import PanelHole, PanelLayout
+from generators.model.spec.shop import TemplateLayers
 
 LAYERS = (
     DxfLayer(name="DRILL", line=CONTINUOUS_WIDE),
@@ -41,6 +44,7 @@ LAYERS = (
     DxfLayer(name="CHECK_BAR", line=CONTINUOUS_WIDE),
 )
 HOLE_LAYERS = {"drill": "DRILL", "datum": "EXISTING", "reuse": "EXISTING", "blank": "BLANK"}
+OWN_NAMES = TemplateLayers()
 BARS = (100.0, 101.6)
 TEXT_MM = 3.5
 LIST_MM = 5.0
@@ -48,9 +52,18 @@ SMALLEST_RING_MM = 0.5
 
 
 def write_template_dxf(
-    layout: PanelLayout, path: Path, *, job: str, revision: str, waived: Sequence[Waived] = ()
+    layout: PanelLayout,
+    path: Path,
+    *,
+    job: str,
+    revision: str,
+    waived: Sequence[Waived] = (),
+    names: TemplateLayers = OWN_NAMES,
 ) -> None:
-    """Write the panel as the driver sees it: u is x and v is y, in mm. Raises ``ExportError``."""
+    """Write the panel as the driver sees it: u is x and v is y, in mm, on the shop's layers.
+
+    Raises ``ExportError``.
+    """
     doc = new_dxf("R2010", LAYERS)
     u0, v0, u1, v1 = _extent(layout)
     _outline(doc, layout.contour, "PANEL_EDGE")
@@ -76,6 +89,7 @@ def write_template_dxf(
         _hole(doc, hole)
     low = min(_check_bars(doc, u0, v0), _hole_list(doc, layout.holes, u0 + 80, v0 - 20))
     _title(doc, layout, u0, v1, job, revision, waived)
+    rename_layers(doc, {key.upper(): name for key, name in asdict(names).items()})
     save_dxf(doc, path, (u0 - 20, low, u1, v1 + 60 + 7 * (len(waived) + 1)))
 
 

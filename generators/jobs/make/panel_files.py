@@ -15,6 +15,7 @@ from generators.jobs.templates import Sheets, faces
 from generators.layout.wrap import wrapped_name
 from generators.model.findings import Waived
 from generators.model.plan import PanelLayout
+from generators.model.spec.shop import TemplateLayers
 from generators.model.words import FACES, Face
 from generators.solve.job import Prepared
 from generators.solve.wrapping import wrapped_names, wrapped_sheet
@@ -38,9 +39,15 @@ def _sheets(prepared: Prepared, owner: str, layouts: dict[Face, PanelLayout], pa
 
 
 def _read_dxf(
-    path: Path, *, layout: PanelLayout, rel: str, revision: str, waived: Sequence[Waived]
+    path: Path,
+    *,
+    layout: PanelLayout,
+    rel: str,
+    revision: str,
+    waived: Sequence[Waived],
+    names: TemplateLayers,
 ) -> ReadBack:
-    reading = read_template_dxf(path, layout, rel=rel, revision=revision)
+    reading = read_template_dxf(path, layout, rel=rel, revision=revision, names=names)
     return replace(reading, problems=(*reading.problems, *dxf_waiver_problems(path, waived)))
 
 
@@ -52,19 +59,25 @@ def panel_files(prepared: Prepared, layout: PanelLayout, paper: str) -> list[Art
     out = faces(sheets, "template")
     if any(h.status != "datum" for h in layout.holes):
         out += faces(sheets, "patches", patches=True)
-    rel = f"{sheets.folder}template.dxf"
+    rel, names = f"{sheets.folder}template.dxf", prepared.file.shop.template_layers
     out.append(
         Artefact(
             entry=Entry(path=rel, kind="template_dxf", owner=layout.panel, units="mm", face="cab"),
             body=partial(
                 write_template_dxf,
                 layout=layout,
-                job=prepared.file.job.job.name,
+                job=prepared.file.job.job.title,
                 revision=PLACEHOLDER,
                 waived=prepared.waived,
+                names=names,
             ),
             read=partial(
-                _read_dxf, layout=layout, rel=rel, revision=prepared.file.revision, waived=prepared.waived
+                _read_dxf,
+                layout=layout,
+                rel=rel,
+                revision=prepared.file.revision,
+                waived=prepared.waived,
+                names=names,
             ),
         )
     )

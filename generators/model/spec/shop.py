@@ -74,6 +74,26 @@ class Cutting:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TemplateLayers:
+    """Layers of the plotter's template, ``template.dxf``: one for each thing that is drawn."""
+
+    drill: str = key.text("Layer of holes to drill", lo=1, hi=31, default="DRILL")
+    pilot: str = key.text("Layer of pilot holes", lo=1, hi=31, default="PILOT")
+    existing: str = key.text("Layer of holes that are there already", lo=1, hi=31, default="EXISTING")
+    blank: str = key.text("Layer of holes to close", lo=1, hi=31, default="BLANK")
+    panel_edge: str = key.text("Layer of the panel's outline", lo=1, hi=31, default="PANEL_EDGE")
+    fold: str = key.text("Layer of folds", lo=1, hi=31, default="FOLD")
+    keepout_cab: str = key.text("Layer of what is in the way in the cab", lo=1, hi=31, default="KEEPOUT_CAB")
+    keepout_engine: str = key.text(
+        "Layer of what is in the way on the engine side", lo=1, hi=31, default="KEEPOUT_ENGINE"
+    )
+    part_edge: str = key.text("Layer of the outlines of parts", lo=1, hi=31, default="PART_EDGE")
+    datum: str = key.text("Layer of datum lines", lo=1, hi=31, default="DATUM")
+    notes: str = key.text("Layer of text", lo=1, hi=31, default="NOTES")
+    check_bar: str = key.text("Layer of the lengths to check the print by", lo=1, hi=31, default="CHECK_BAR")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PaperPrinter:
     """What a printer of templates does to its paper, as `pedalplate calibrate` found it.
 
@@ -146,6 +166,9 @@ class Shop:
 
     name: str = key.text("The shop's name, printed in the report only", hi=80, default="")
     cutting: Cutting = key.table("Cutting machine", Cutting, default=Cutting())
+    template_layers: TemplateLayers = key.table(
+        "Layers of the plotter's template", TemplateLayers, default=TemplateLayers()
+    )
     drawing: DrawingRules = key.table("Drawings", DrawingRules, default=DrawingRules())
     printer: PartPrinter = key.table("Printer of plastic parts", PartPrinter, default=PartPrinter())
     position: Positions = key.table("How true holes lie", Positions, default=Positions())

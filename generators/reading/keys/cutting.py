@@ -5,7 +5,8 @@ from __future__ import annotations
 import itertools
 import re
 
-from generators.model.spec.shop import Cutting
+from generators.model.spec.fields import spec_fields
+from generators.model.spec.shop import Cutting, TemplateLayers
 from generators.reading.toml import words
 from generators.reading.toml.tables import TableReader
 
@@ -32,6 +33,32 @@ def check_cutting(reader: TableReader) -> None:
         )
     if not cutting.notes:
         reader.refuse((*path, "notes"), "a kerf offset without notes", "notes = true: the file declares it")
+
+
+def check_template_layers(reader: TableReader) -> None:
+    """Report names of the plotter's layers that no DXF takes, or that two things share."""
+    path = ("template_layers",)
+    raw = reader.raw(path, dict)
+    taken: dict[str, str] = {}
+    # names that were given are blamed, not the defaults they meet
+    for declared in sorted(spec_fields(TemplateLayers), key=lambda f: f.key in raw):
+        name = raw.get(declared.key, declared.default)
+        if not isinstance(name, str):
+            continue
+        if not LAYER_NAME.fullmatch(name):
+            wanted = "letters, digits, _, $ and -, 31 at most"
+            reader.refuse((*path, declared.key), words.quoted(name), wanted)
+        elif name.upper() in ("0", "DEFPOINTS"):
+            reader.refuse((*path, declared.key), f"{words.quoted(name)}, which every DXF has", "another name")
+        elif name.upper() in taken:
+            other = taken[name.upper()]
+            reader.refuse(
+                (*path, declared.key),
+                f"{words.quoted(name)}, the name of {other} as well",
+                "a name of its own",
+            )
+        else:
+            taken[name.upper()] = declared.key
 
 
 def _check_layers(reader: TableReader) -> None:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass
 from pathlib import Path
 
 from ezdxf.document import Drawing
@@ -16,12 +16,14 @@ from ezdxf.filemanagement import readfile
 
 from generators.model.contour import Contour
 from generators.model.plan import PanelLayout
+from generators.model.spec.shop import TemplateLayers
 from generators.verify.dxf.faults import DXF_UNREADABLE
 from generators.verify.dxf.line_types import TEMPLATE_LINES, line_problems
 from generators.verify.readback import ReadBack
 
 SAME_MM = 1e-6
 LAYERS = frozenset(TEMPLATE_LINES)
+OWN_NAMES = TemplateLayers()
 STATUS_LAYERS = {"drill": "DRILL", "datum": "EXISTING", "reuse": "EXISTING", "blank": "BLANK"}
 RING_LAYERS = ("DRILL", "PILOT", "EXISTING", "BLANK")
 BARS = (100.0, 100.0, 101.6, 101.6)
@@ -40,13 +42,25 @@ class _Found:
     problems: tuple[str, ...]
 
 
-def read_template_dxf(path: Path, layout: PanelLayout, *, rel: str, revision: str = "") -> ReadBack:
+def read_template_dxf(
+    path: Path,
+    layout: PanelLayout,
+    *,
+    rel: str,
+    revision: str = "",
+    names: TemplateLayers = OWN_NAMES,
+) -> ReadBack:
     """Measure a finished template DXF: units, layers, circles, closed outlines, fold lines, check bars.
 
-    With a ``revision`` that must be written in it too. A file that cannot be read is a problem.
+    With a ``revision`` that must be written in it too. ``names`` are the shop's for the layers. A file that
+    cannot be read is a problem.
     """
+    wanted = {name.upper(): key.upper() for key, name in asdict(names).items()}
     try:
         doc = readfile(path)
+        lacking = _own_names(doc, wanted)
+        if lacking:
+            return ReadBack(path=rel, problems=(f"lacks the layers {', '.join(lacking)}",))
         audit = doc.audit()
         found = _collect(doc)
         release, insunits = doc.dxfversion, int(doc.header.get("$INSUNITS", 0))
@@ -70,6 +84,20 @@ def read_template_dxf(path: Path, layout: PanelLayout, *, rel: str, revision: st
     problems += _text_problems(found.texts, layout, revision)
     facts = (f"{len(found.rings)} circles equal to the plan, {len(found.outlines)} closed outlines, mm",)
     return ReadBack(path=rel, facts=facts, problems=tuple(problems))
+
+
+def _own_names(doc: Drawing, wanted: Mapping[str, str]) -> list[str]:
+    """Give the layers of a document in memory the names of what lies on them; those it lacks, if any."""
+    found = {layer.dxf.name.upper(): layer for layer in doc.layers}
+    lacking = [name for name in wanted if name not in found]
+    strange = [name for name in found if name not in wanted and name not in ("0", "DEFPOINTS")]
+    if lacking or strange:
+        return lacking or [f"{name} is not one of them" for name in strange]
+    for name in wanted:
+        found[name].rename(f"READ_AS_{wanted[name]}")
+    for own in wanted.values():
+        doc.layers.get(f"READ_AS_{own}").rename(own)
+    return []
 
 
 def _collect(doc: Drawing) -> _Found:
