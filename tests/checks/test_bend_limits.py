@@ -297,3 +297,11 @@ def test_facing_bends_take_the_smaller_setback_whichever_it_is(flat_one: int) ->
 
     assert "bend-near-bend" not in at(12.52)
     assert "bend-near-bend" in at(12.51)
+
+
+@pytest.mark.parametrize(("lean", "fires"), [(20.0, False), (120.0, True)])
+def test_a_parent_s_side_that_leans_out_beside_an_upright_bend(lean: float, fires: bool) -> None:
+    # bend up the right edge from v 10 to 50; both sides go 100 back and 20 out (11 degrees) or 120 out (50 degrees)
+    base = polygon([(-50, 10 - lean), (50, 10), (50, 50), (-50, 50 + lean)])
+    found = part(angle_part(base=base, bend_at=((50.0, 10.0), (50.0, 50.0))))
+    assert ("bend-relief" in codes(found)) is fires

@@ -7,10 +7,11 @@ from dataclasses import replace
 
 import pytest
 from fold_jobs import holed, hooked, leaning, reliefed, zed
-from small_jobs import SHOP, codes, only, part, part_hole
+from small_jobs import SHOP, channel, codes, only, part, part_hole
 
+from generators.geometry.contours import rectangle
 from generators.model.findings import Severity
-from generators.model.plan import Fitting, Slot
+from generators.model.plan import Fitting, Flange, Slot
 from generators.sheetmetal.joggle import joggle_angle, joggle_flat, joggle_length
 
 PLAIN = Fitting(kind="plain", label="slot")
@@ -125,3 +126,30 @@ def test_holes_by_flange() -> None:
     over = holed(zed(20.0), "web", part_hole("h", 30, 18, 8, "bore"))
     found = {f.where for f in part(over) if f.code == "hole-bend-distance" and f.severity is Severity.FAIL}
     assert found == {"part:p flange web, hole h and bend two"}
+
+
+@pytest.mark.parametrize(("second", "clash"), [(40.0, True), (3.0, False)])
+def test_lips_that_lie_in_one_place(second: float, clash: bool) -> None:
+    """A channel 40 wide, its walls equally high, each with a lip bent in: both begin above the web's tangent lines, 40
+    apart. Two lips of 40 lie in exactly the same place, with no edge inside the other's metal; one of 36 and one of 3
+    leave a millimetre. By hand."""
+    plan = channel(40.0)
+    first = 40.0 if clash else 36.0
+    lips = tuple(
+        Flange(name=f"{side}_lip", contour=rectangle(0, 0, 100, deep))
+        for side, deep in (("right", first), ("left", second))
+    )
+    bends = tuple(
+        replace(
+            plan.bends[0],
+            name=f"{side}_lip",
+            parent=side,
+            child=f"{side}_lip",
+            start=(100.0, 40.0),
+            end=(0.0, 40.0),
+        )
+        for side in ("right", "left")
+    )
+    box = replace(plan, flanges=(*plan.flanges, *lips), bends=(*plan.bends, *bends))
+    found = [f.where for f in part(box) if f.code == "folded-clash"]
+    assert found == (["part:p flanges right_lip and left_lip"] if clash else [])

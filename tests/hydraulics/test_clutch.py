@@ -93,6 +93,10 @@ def test_a_curve_that_begins_later_rises_to_its_start() -> None:
     result = solved(clutch_load_n=None, clutch_curve=((2.0, 1000.0), (9.0, 1200.0)))
     middle = np.interp(1.0, result.curves.release_mm, result.curves.load_n)
     assert float(middle) == pytest.approx(500.0, abs=2.0)
+    # straight from nothing: 500 N per mm
+    rising = (result.curves.release_mm > 1e-6) & (result.curves.release_mm < 2.0)
+    assert rising.sum() > 3
+    assert result.curves.load_n[rising] == pytest.approx(500.0 * result.curves.release_mm[rising], rel=1e-9)
 
 
 def test_snapping_through_is_refused() -> None:
@@ -286,3 +290,27 @@ def test_a_heavier_bore_releases_sooner_and_weighs_more() -> None:
     assert float(large.curves.effort_n[-1] * large.curves.ratio[-1]) == pytest.approx(
         float(small.curves.effort_n[-1] * small.curves.ratio[-1]) * 49 / 36, rel=1e-9
     )
+
+
+def test_past_the_last_point_of_a_curve_its_load_goes_on() -> None:
+    result = solved(clutch_load_n=None, clutch_curve=((0.0, 300.0), (2.0, 1400.0), (8.0, 1450.0)))
+    past = result.curves.release_mm > 8.0
+    assert past.sum() > 3
+    assert result.curves.load_n[past] == pytest.approx(np.full(past.sum(), 1450.0), rel=1e-12)
+
+
+@pytest.mark.parametrize(("lower", "proposed"), [(7.5, True), (8.0, False)])
+def test_no_change_is_proposed_whose_rod_leans_by_more_than_five_degrees(
+    lower: float, proposed: bool
+) -> None:
+    # Pin 62 - 60 cos t - 14 sin t above the axis of FRAME, here ``lower`` further; the rod spans 116.5 along the axis
+    # at rest. Its greatest lean up to a stop of 163.5 mm of pad travel, by hand: 4.87 and 5.12 degrees.
+    rod = math.hypot(116.5, 2.0 + lower)
+    turns = [163.5 / math.hypot(60.0, 330.0) * k / 400 for k in range(401)]
+    heights = [62.0 + lower - 60.0 * math.cos(t) - 14.0 * math.sin(t) for t in turns]
+    lean = math.degrees(max(math.asin(abs(h) / rod) for h in heights))
+    assert (lean < 5.0) is proposed
+    assert lean == pytest.approx(5.0, abs=0.15)
+    frame = replace(FRAME, seat=(-8.0, 0.0, -lower))
+    found = openers(clutch_pedal(master_bore_mm=15.875), frame)
+    assert ("a 11/16 in master" in {change.text for change in found}) is proposed

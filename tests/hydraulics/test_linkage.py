@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -235,6 +236,15 @@ def test_explicit_frame() -> None:
         hanger="", pivot=(95.0, 0.0, 62.0), seat_at=(-8.0, 0.0, 0.0), axis_to=(-80.0, 0.0, 0.0)
     )
     assert explicit_frame(pedal) == FRAME
+    # (2, 3, 6) is 7 long
+    askew = explicit_frame(replace(pedal, axis_to=(-8.0 + 20.0, 30.0, 60.0)))
+    assert askew.axis == pytest.approx((2 / 7, 3 / 7, 6 / 7))
+    assert askew.pivot == (95.0, 0.0, 62.0)
+    for missing in ("pivot", "seat_at", "axis_to"):
+        gone: dict[str, Any] = {missing: None}
+        with pytest.raises(GeometryFault, match=f"no hanger and no {missing}") as caught:
+            explicit_frame(replace(pedal, **gone))
+        assert caught.value.parameter == missing
     with pytest.raises(GeometryFault, match="no axis") as caught:
         explicit_frame(replace(pedal, axis_to=(-8.0, 0.0, 0.0)))
     assert caught.value.parameter == "axis_to"
@@ -248,6 +258,8 @@ def test_moving_the_pin_keeps_the_rods_line() -> None:
     )
     # same height of the pin over the axis at rest: -60 + 62 = 2 mm
     assert frame.pivot[2] + pedal.pin[1] - frame.seat[2] == pytest.approx(2.0)
+    # the pin goes from (14, -60) to (11.2, -48): the cylinder 12 up, and not along its own axis
+    assert frame.seat == pytest.approx((-8.0, 0.0, 12.0))
     assert link.rest_mm == pytest.approx(-0.5, rel=1e-9)
 
 

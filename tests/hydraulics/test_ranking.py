@@ -14,7 +14,17 @@ from pedal_samples import FRAME, SLAVE, clutch_pedal
 from generators.errors import GeometryFault
 from generators.hydraulics.clutch import curves, pads_up_to
 from generators.hydraulics.linkage import moved_pin
-from generators.hydraulics.ranking import BEATEN, FRONT, RATIOS, pareto, rank
+from generators.hydraulics.ranking import (
+    BEATEN,
+    BOTH,
+    FRONT,
+    HEAVY,
+    LONG,
+    RATIOS,
+    RUNS_OUT,
+    pareto,
+    rank,
+)
 from generators.hydraulics.result import solve_clutch
 from generators.model.spec.hydraulics import Slave, Targets
 
@@ -128,3 +138,38 @@ def test_ten_thousand_combinations() -> None:
         ratios=list(np.linspace(3.5, 7, 20)),
     )
     assert len(found.ratio) == 10_000
+
+
+def test_the_peak_of_a_load_curve_is_a_sample() -> None:
+    # highest load 1650 N at 5.013 mm, no round place: 1650 / 1.6 over the slave's area, by hand
+    points = ((0.0, 300.0), (2.0, 1400.0), (5.013, 1650.0), (8.0, 1450.0), (11.0, 1350.0))
+    found = rank(
+        clutch_pedal(clutch_load_n=None, clutch_curve=points),
+        FRAME,
+        masters_mm=[19.05],
+        slaves_mm=[22.225],
+        ratios=[5.5],
+    )
+    assert found.pressure_mpa == pytest.approx([1650.0 / 1.6 / (math.pi / 4 * 22.225**2)], rel=1e-12)
+
+
+@pytest.mark.parametrize(("stroke", "runs_out"), [(19.21, False), (19.19, True)])
+def test_the_slave_keeps_stroke_for_wear(stroke: float, runs_out: bool) -> None:
+    # 1.5 of free play, 7.5 to release, 0.5 of margin and 2.5 of wear at the bearing: 12 mm, at the slave 12 · 1.6 = 19.2
+    found = rank(
+        clutch_pedal(slave_stroke_mm=stroke), FRAME, masters_mm=[19.05], slaves_mm=[22.225], ratios=[5.5]
+    )
+    assert bool(found.code[0] == RUNS_OUT) is runs_out
+
+
+def test_a_row_is_heavy_long_or_both_by_its_own_numbers() -> None:
+    found = rank(clutch_pedal(targets=Targets(effort_n=120.0, travel_mm=130.0)), FRAME)
+    works = np.isin(found.code, [FRONT, BEATEN, HEAVY, LONG, BOTH])
+    met = set()
+    for effort, travel, code in zip(
+        found.effort_n[works], found.travel_mm[works], found.code[works], strict=True
+    ):
+        wanted = {(True, False): {HEAVY}, (False, True): {LONG}, (True, True): {BOTH}}
+        assert code in wanted.get((effort > 120.0, travel > 130.0), {FRONT, BEATEN})
+        met.add(int(code))
+    assert {HEAVY, LONG, BOTH} <= met

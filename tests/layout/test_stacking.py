@@ -135,6 +135,12 @@ def test_a_part_on_a_doubler_stands_off_the_panel() -> None:
     assert (stud.reach_cab_mm, stud.reach_engine_mm) == (22.5, 15.0)
     assert doublers_under(layout, "q", [stud]) == 2.5
     assert doublers_under(layout, "d", [stud]) == 0.0
+    # of several bolts the one that goes through most; none at all goes through nothing
+    old = next(h for h in layout.holes if h.name == "old")
+    for order in ([stud, old], [old, stud]):
+        assert doublers_under(layout, "q", order) == 2.5
+    assert doublers_under(layout, "q", [old]) == 0.0
+    assert doublers_under(layout, "q", []) == 0.0
 
 
 def test_a_doubler_with_its_openings_is_silent_and_without_them_covers_holes() -> None:

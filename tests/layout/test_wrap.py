@@ -281,3 +281,51 @@ def test_what_the_sheet_says_of_two_metals():
 
     assert said({}, {"material": "aluminium"}) == ("1.5 mm steel; 1.5 mm aluminium", 0.0)
     assert said({}, {"material": "aluminium", "thickness_mm": 2.0}) == ("1.5 mm steel; 2 mm aluminium", 0.0)
+
+
+@pytest.mark.parametrize("face", ["cab", "engine"])
+def test_a_datum_line_on_the_sharp_corner_of_a_tight_fold_is_left_out(face):
+    # Turned away by 80°, inside 0.5, sheet 1.5: the setback is 2·tan 40° = 1.68 mm, the strip on the engine face only
+    # 0.5·80° = 0.70 wide, so the sharp line at v = 0 lies 0.98 beyond it. By hand.
+    datums = tuple(
+        Datum(name=n, kind="horizontal", at=(0, v), what=n)
+        for n, v in (("sharp", 0), ("seam", 3), ("top", 390))
+    )
+    wrapped = _pair_of(replace(WALL, datum=datums), _floor(math.radians(-80)), face, radius=0.5)
+    assert [d.name for d in wrapped.datums] == ["seam", "top"]
+
+
+def test_datum_lines_across_a_fold_stay():
+    # the fold lies level: an upright line crosses it and is measured from on both sides
+    upright = Datum(name="post", kind="vertical", at=(300, 0), what="a post")
+    wrapped = _pair_of(replace(WALL, datum=(upright,)), _floor(math.radians(45)))
+    assert [(d.name, d.kind, d.u_mm) for d in wrapped.datums] == [("post", "vertical", 300)]
+
+
+def test_a_datum_line_along_an_upright_fold_is_left_out():
+    side = 800
+    line = FoldLine(
+        other="side", start=(side, 0), end=(side, 400), angle_rad=math.radians(30), inside_radius_mm=8.0
+    )
+    datums = tuple(
+        Datum(name=n, kind=k, at=at, what=n)
+        for n, k, at in (
+            ("fold", "vertical", (side, 0)),
+            ("post", "vertical", (700, 0)),
+            ("sill", "horizontal", (0, 9)),
+        )
+    )
+    wall = replace(WALL, datum=datums)
+    other = replace(
+        WALL,
+        name="side",
+        outline=((0, 0), (100, 0), (100, 400), (0, 400)),
+        origin=(300.0, -50.0 + side, 600.0),
+        existing=(),
+    )
+    near = replace(panel_layout(wall, (), ()), folds=(line,))
+    far = replace(
+        panel_layout(other, (), ()), folds=(replace(line, other="wall", start=(0, 0), end=(0, 400)),)
+    )
+    wrapped = wrapped_layout((wall, other), (near, far), "cab")
+    assert [d.name for d in wrapped.datums] == ["post", "sill"]

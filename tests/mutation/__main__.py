@@ -33,7 +33,7 @@ def scratch() -> Path:
     for name in COPIED:
         src = ROOT / name
         if src.is_dir():
-            shutil.copytree(src, into / name, ignore=shutil.ignore_patterns("__pycache__"))
+            shutil.copytree(src, into / name, ignore=shutil.ignore_patterns("__pycache__", ".*"))
         else:
             shutil.copy(src, into / name)
     (into / "templates_out").mkdir()
@@ -87,13 +87,12 @@ def main() -> int:
 
 def _report(room: str, seed: int, tree: Path, chosen: list[Mutant], ran: Map) -> None:
     count: Counter[str] = Counter()
-    for mutant in chosen:
+    for number, mutant in enumerate(chosen, 1):
         end = killed(tree, mutant, ran)
         count[end] += 1
         if end in {"survived", "no test"}:
-            print(
-                f"{end}: {mutant.path}:{mutant.line} ({mutant.what})\n{difference(tree, mutant)}", flush=True
-            )
+            print(f"{number}/{len(chosen)} {end}: {mutant.path}:{mutant.line} ({mutant.what})", flush=True)
+            print(difference(tree, mutant), flush=True)
     dead = count["killed"] + count["too long"]
     share = 100.0 * dead / max(len(chosen), 1)
     print(f"{room}, seed {seed}: {dead} of {len(chosen)} killed ({share:.0f} %)", dict(count), flush=True)

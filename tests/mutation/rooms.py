@@ -15,5 +15,12 @@ ROOMS: dict[str, tuple[str, ...]] = {
     "checks": ("tests/checks", "tests/layout", "tests/measure", "tests/strength/test_bracket_cases.py"),
     "hydraulics": ("tests/hydraulics",),
     "routing": ("tests/routing",),
-    "verify": ("tests/verify",),
+    "verify": (
+        "tests/verify",
+        "tests/drawing",
+        "tests/solids/test_hose_solids.py",
+        "tests/solids/test_written_files.py",
+        "tests/sheets/test_stock.py",
+        "tests/sheets/test_pedal_sheets.py",
+    ),
 }

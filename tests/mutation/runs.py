@@ -17,8 +17,8 @@ from typing import Any
 import pytest
 from mutants import Mutant
 
-BASE_S = 20.0
-TIMES = 10.0
+BASE_S = 15.0
+TIMES = 6.0
 # heavy and never mutated: imported once, before the forks
 PRELOAD = ("numpy", "shapely", "pint", "tomlkit", "matplotlib")
 PRELOAD_FILES = ("cadquery", "ezdxf", "reportlab", "pypdfium2", "trimesh", "pdfplumber", "scipy.spatial")

@@ -17,7 +17,7 @@ from scipy.spatial.transform import Rotation
 from generators.model.hose_path import Arc, HosePath, HoseRun, Port3, Straight, Waypoint
 from generators.routing.paths.chains import shortest_lengths, shortest_path, shortest_paths
 from generators.routing.paths.curves import at_station, directions, extents, pieces, places, sampled, unit
-from generators.routing.paths.dubins import least_lengths, shortest_legs
+from generators.routing.paths.dubins import least_lengths, plane_word, shortest_legs
 
 SEEDS = st.integers(0, 2**31)
 
@@ -320,3 +320,21 @@ def test_one_way_support() -> None:
         run((0, 0, 0), (1, 0, 0), (600, 0, 0), (1, 0, 0), via=(either,))
     ).length_mm == pytest.approx(600)
     assert path_of(run((0, 0, 0), (1, 0, 0), (600, 0, 0), (1, 0, 0), via=(backward,))).length_mm > 800
+
+
+@pytest.mark.parametrize("span", [60.0, 150.0, 600.0])
+def test_a_plane_word_is_the_best_of_dubins_six(span: float) -> None:
+    """By Shkel and Lumelsky's formulas, in planes of any attitude; each of the six words wins somewhere."""
+    dice = np.random.default_rng(11)
+    won = set()
+    for turn in Rotation.random(400, random_state=3).as_matrix():
+        x, y = dice.uniform(-span, span, 2)
+        a, b = dice.uniform(0, 2 * math.pi, 2)
+        ends = np.array([(x, y, 0), (math.cos(a), math.sin(a), 0), (math.cos(b), math.sin(b), 0)]) @ turn
+        words = shkel_lumelsky(x, y, a, b, 75.0)
+        v, leaving, arriving = ends
+        assert plane_word(v, leaving, arriving, 75.0).length_mm == pytest.approx(
+            min(words.values()), abs=1e-6
+        )
+        won.add(min(words, key=lambda w: words[w]))
+    assert won >= {"LSL", "RSR", "LSR", "RSL"}

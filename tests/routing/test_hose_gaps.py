@@ -298,3 +298,25 @@ def test_the_gap_to_a_bar_is_exact_wherever_it_crosses() -> None:
         (found,) = clearances([path], [bar], [], limits)
         assert found.gap_mm == pytest.approx(60.0 - 4.0 - 6.0, abs=1e-6)
         assert found.station_mm == pytest.approx(at, abs=0.05)
+
+
+def test_outlines_of_different_counts_of_corners_side_by_side() -> None:
+    # a triangle, a square and an L of six: each alone and all together, points inside and outside; shapely in the plane
+    outlines = (
+        ((90.0, 0.0), (0.0, 80.0), (0.0, 0.0)),
+        ((40.0, -30.0), (40.0, 40.0), (-30.0, 40.0), (-30.0, -30.0)),
+        ((0.0, 0.0), (100.0, 0.0), (100.0, 30.0), (40.0, 40.0), (30.0, 100.0), (0.0, 100.0)),
+    )
+    prisms = [
+        Prism3(name=f"p{k}", origin=(0, 0, 0), outline=o, low_mm=-500, high_mm=500, **UPRIGHT)
+        for k, o in enumerate(outlines)
+    ]
+    together = collect(prisms, [], LIMITS)
+    points = cloud(7, 120) * (1.0, 1.0, 0.5)
+    for row, outline in enumerate(outlines):
+        found = distances(together, points, np.full(len(points), row, dtype=int))
+        shape = Polygon(outline)
+        for (x, y, _z), gap in zip(points, found, strict=True):
+            inside = shape.contains(Point(x, y))
+            flat = -shape.exterior.distance(Point(x, y)) if inside else shape.distance(Point(x, y))
+            assert gap == pytest.approx(flat, abs=1e-9)

@@ -106,6 +106,20 @@ def test_what_hangs_on_a_narrowed_wall_is_narrowed_too() -> None:
     # front and right meet at one corner: both lose one relief there, and so does the lip
     assert bend_length(new.bends[2]) == pytest.approx(80 - EIGHTH)
     assert len(flat_pattern(new).bends) == 3
+    # on the right wall, which loses its other end; a lip that does not reach the corner keeps its length
+    for reach, left in ((60.0, 60 - EIGHTH), (50.0, 50.0), (58.0, 60 - EIGHTH)):
+        wall = polygon(
+            [(0, 0), (60, 0), (60, 25), (reach, 25), (0, 25)]
+            if reach < 60
+            else [(0, 0), (60, 0), (60, 25), (0, 25)]
+        )
+        brim = Flange(name="brim", contour=rectangle(0, 0, reach, 12))
+        on_right = dataclasses.replace(
+            plan,
+            flanges=(*plan.flanges[:2], dataclasses.replace(plan.flanges[2], contour=wall), brim),
+            bends=(*plan.bends, bend("brim", "right", "brim", (reach, 25.0), (0.0, 25.0), 45, "up")),
+        )
+        assert bend_length(relieved(on_right, EIGHTH).bends[2]) == pytest.approx(left)
 
 
 @pytest.mark.parametrize("name", [f.name for f in KINDS])

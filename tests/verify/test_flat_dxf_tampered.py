@@ -430,3 +430,46 @@ def test_arcs_that_lie_on_each_other(
 
     text = "\n".join(cut_layer(segment(*first), segment(*second)).problems)
     assert ("overlapping cuts" in text) is overlapping
+
+
+def test_loose_cuts_that_end_where_they_begin() -> None:
+    dot = cut_layer(*TRIANGLE, line((9, 9), (9, 9)))
+    assert dot.problems == ("a cut of no length at (9.000, 9.000)",)
+    assert len(dot.contours) == 1
+    # a circle drawn as an arc all round
+    ring = cut_layer(*TRIANGLE, arc(5, 0, 360))
+    assert ring.problems == ("an arc of 360° at (105.000, 0.000): a closed cut must be a circle",)
+    assert len(ring.contours) == 1
+
+
+def test_two_lines_that_go_forth_and_back_are_told() -> None:
+    there_and_back = cut_layer(*TRIANGLE, line((50, 0), (60, 0)), line((60, 0), (50, 0)))
+    assert "duplicate line from (60.000, 0.000) to (50.000, 0.000)" in there_and_back.problems
+
+
+def test_a_cut_beyond_a_kilometre_is_none() -> None:
+    assert cut_layer(*TRIANGLE, line((0, 0), (1.1e6, 0))).problems == (
+        "LINE with a number no sheet can have",
+    )
+    assert cut_layer(lambda msp: msp.add_circle((0, 0), 1.1e6)).problems == (
+        "CIRCLE with a number no sheet can have",
+    )
+    assert cut_layer(lambda msp: msp.add_circle((0, 0), 0.9e6)).problems == ()
+
+
+def test_a_polyline_closed_by_its_ends_alone() -> None:
+    square = [(0, 0), (9, 0), (9, 9), (0, 9), (0, 0)]
+    layer = cut_layer(lambda msp: msp.add_lwpolyline(square))
+    assert (layer.problems, layer.open_ends, len(layer.contours)) == ((), 0, 1)
+    assert len(layer.contours[0].vertices) == 4
+    ajar = cut_layer(lambda msp: msp.add_lwpolyline([*square[:-1], (0, 1e-3)]))
+    assert ajar.open_ends == 2
+
+
+@pytest.mark.parametrize(("sides", "round_one"), [(7, False), (8, True), (36, True)])
+def test_a_circle_of_straight_sides(sides: int, round_one: bool) -> None:
+    points = [
+        (9 * math.cos(2 * math.pi * k / sides), 9 * math.sin(2 * math.pi * k / sides)) for k in range(sides)
+    ]
+    problems = cut_layer(lambda msp: msp.add_lwpolyline(points, close=True)).problems
+    assert any(f"a circle of {sides} straight sides" in p for p in problems) is round_one

@@ -96,6 +96,9 @@ def test_good_files(variant, tmp_path, capfd):
     wanted = f"{len(expected_cylinders(plan))} round faces as planned ({holes} holes, {slots} slots)"
     assert any(fact.startswith(wanted) for fact in step.facts)
     assert f"{2 * holes + 4 * slots} rims of holes and slots as planned" in " ".join(stl.facts)
+    # STL stores 24 bits of mantissa (IEEE 754 binary32): the largest error of a rim is some 1e-6 mm, not nought
+    (rims,) = (fact for fact in stl.facts if "rims of holes" in fact)
+    assert 1e-8 < float(rims.rsplit(" within ", 1)[1].removesuffix(" mm")) < 1e-4
     assert capfd.readouterr() == ("", "")
 
 

@@ -92,7 +92,11 @@ def read_cuts(entities: Iterable[DXFEntity]) -> CutLayer:
         elif isinstance(entity, Circle) and not isinstance(entity, DxfArc):
             circles.append(CutCircle(entity.dxf.center.x, entity.dxf.center.y, 2 * entity.dxf.radius))
         elif isinstance(entity, DxfArc):
-            loose.append(_arc_piece(entity))
+            piece = _arc_piece(entity)
+            if piece.bulge == 0 and entity.dxf.start_angle != entity.dxf.end_angle:
+                problems.append(f"an arc of 360° at {at(piece.start)}: a closed cut must be a circle")
+            else:
+                loose.append(piece)
         elif isinstance(entity, Line):
             start, end = entity.dxf.start, entity.dxf.end
             loose.append(Piece((start.x, start.y), (end.x, end.y), 0.0))
@@ -106,7 +110,8 @@ def read_cuts(entities: Iterable[DXFEntity]) -> CutLayer:
                 problems.append(f"open contour: a polyline {where} is not closed")
         else:
             problems.append(f"{entity.dxftype()} on the cut layer: only lines, arcs and circles can be cut")
-    loose, doubled = _without_duplicates(loose, problems)
+    problems += [f"a cut of no length at {at(piece.start)}" for piece in loose if piece.length < JOIN_MM]
+    loose, doubled = _without_duplicates([p for p in loose if p.length >= JOIN_MM], problems)
     joined, ends = _join(loose, problems)
     chains += joined
     open_ends += ends

@@ -1,0 +1,101 @@
+"""Rules on what finite elements gave, just inside and just outside their limits: 3 mm at the pad, 1 mm at a loaded
+hole, factor 1 on yield (all ours; ``limits`` of a spec overrides them)."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from generators.checks.pedal.stiffness import JudgedCase, check_estimate, check_results
+from generators.model.findings import Severity
+from generators.model.spec.job import Limits
+from generators.strength.result import BracketResult, CaseResult, GaugeResult
+
+CASE = CaseResult(
+    name="press",
+    kind="normal",
+    what="300 N on the pad",
+    pedal="clutch",
+    force_n=300.0,
+    source="test",
+    moved_mm=1.0,
+    from_pivot_mm=0.5,
+    from_master_mm=0.5,
+    master_mm=0.1,
+    lost_mm=None,
+    flex_mm_per_n=1e-4,
+    peak_mpa=100.0,
+    peak_at=(0.0, 0.0, 0.0),
+    factor=2.0,
+    work_nmm=300.0,
+    energy_nmm=150.0,
+    error=0.01,
+)
+
+
+def said(*, gauges: tuple[GaugeResult, ...] = (), **changes: Any) -> list[tuple[str, Severity]]:
+    result = BracketResult(
+        part="p",
+        title="P",
+        material="steel",
+        thickness_mm=3.0,
+        e_mpa=210e3,
+        poisson=0.3,
+        yield_mpa=200.0,
+        source="test",
+        trust="M",
+        held="bolts",
+        steps=(),
+        change=0.0,
+        cases=(replace(CASE, **changes),),
+        gauges=gauges,
+        limit_mm=3.0,
+    )
+    return [(f.code, f.severity) for f in check_results([result], Limits())]
+
+
+@pytest.mark.parametrize("kind", ["normal", "limit", "side", "structure", "force"])
+@pytest.mark.parametrize("above", [True, False])
+def test_yield_is_judged_in_every_case(kind: str, above: bool) -> None:
+    least = Limits().yield_factor
+    found = said(kind=kind, moved_mm=0.1, factor=least + (1e-3 if above else -1e-3))
+    assert found == ([] if above else [("bracket-yield", Severity.WARN)])
+
+
+@pytest.mark.parametrize(
+    ("kind", "limit"), [("normal", Limits().pad_flex_mm), ("force", Limits().hole_flex_mm)]
+)
+def test_movement_is_judged_where_a_foot_or_a_force_is(kind: str, limit: float) -> None:
+    assert said(kind=kind, moved_mm=limit - 0.01) == []
+    assert said(kind=kind, moved_mm=limit + 0.01) == [("bracket-deflection", Severity.WARN)]
+
+
+@pytest.mark.parametrize("kind", ["limit", "side", "structure"])
+def test_movement_under_an_extreme_load_is_not_judged(kind: str) -> None:
+    assert said(kind=kind, moved_mm=99.0) == []
+
+
+def test_no_gauge_on_the_rack_is_stiff_enough() -> None:
+    thin = GaugeResult(thickness_mm=2.0, moved_mm=5.0, enough=False)
+    thick = GaugeResult(thickness_mm=4.0, moved_mm=2.0, enough=True)
+    assert said(gauges=(thin, thick)) == []
+    assert said(gauges=(thin,)) == [("bracket-gauge", Severity.WARN)]
+
+
+@pytest.mark.parametrize("kind", ["normal", "limit", "side", "structure", "force"])
+def test_an_estimate_only_notes_yield(kind: str) -> None:
+    def noted(stress: float) -> list[Severity]:
+        case = JudgedCase(
+            name="c",
+            kind=kind,
+            what="w",
+            moved_mm=0.1,
+            stress_mpa=stress,
+            yield_mpa=200.0 * Limits().yield_factor,
+        )
+        return [f.severity for f in check_estimate("p", [case], Limits())]
+
+    assert noted(199.9) == []
+    assert noted(200.1) == [Severity.NOTE]
