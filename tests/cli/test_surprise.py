@@ -191,8 +191,8 @@ def test_told_to_stop_while_it_writes(tmp_path: Path, name: str) -> None:
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
-        # a shell's background job has SIGINT ignored, and its children keep that
-        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),  # noqa: PLW1509
+        # a shell's background job has SIGINT ignored, one under nohup SIGHUP, and their children keep that
+        preexec_fn=lambda: signal.signal(getattr(signal, name), signal.SIG_DFL),  # noqa: PLW1509
     )
     while run.poll() is None and not list((tmp_path / "out").glob(".*new*")):
         time.sleep(0.02)
