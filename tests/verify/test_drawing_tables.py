@@ -10,12 +10,16 @@ import pytest
 
 from generators.drawing.part import drawing as part_drawing
 from generators.drawing.part import tables as part_tables
-from generators.model.plan import PartPlan
+from generators.geometry.contours import rectangle
+from generators.model.plan import Flange, PartPlan, Peg
 from generators.model.spec.job import PartSpec
 from generators.model.spec.shop import Shop
 from generators.parts import KINDS
 from generators.sheetmetal.allowance import bend_rule
+from generators.sheetmetal.folding import flat_pattern
+from generators.verify.pdf.content import Content, PdfFile, Word
 from generators.verify.pdf.drawing import read_part_drawing
+from generators.verify.pdf.drawing_tables import peg_table_problems
 
 
 def plan_of(index: int = 2) -> PartPlan:
@@ -91,3 +95,45 @@ def test_a_wrong_bend_row(
 
     lying(monkeypatch, "bend_table", change)
     assert words in problems(tmp_path, plan_of())
+
+
+def paged(*rows: tuple[float, list[str]]) -> PdfFile:
+    """A page with rows of words at those heights, 20 mm apart."""
+    words = tuple(
+        Word(text=text, box=(20.0 * k, high, 20.0 * k + 10, high + 3))
+        for high, row in rows
+        for k, text in enumerate(row)
+    )
+    page = Content(
+        width=297, height=210, rotation=0, cropped=False, annotations=0, others=0, shapes=(), words=words
+    )
+    return PdfFile(pages=(page,), version=17, print_scaling=True, user_unit=False)
+
+
+def test_a_pegs_label_in_the_view_is_not_its_row() -> None:
+    """On the level of the label stood the head of another table: a good drawing was refused."""
+    peg = Peg(name="peg_A", u_mm=10.0, v_mm=5.0, diameter_mm=5.7, height_mm=4.0, chamfer_mm=1.0, hole_mm=6.0)
+    block = Flange(name="block", contour=rectangle(-40.0, -20.0, 40.0, 20.0, 4.0), pegs=(peg,))
+    plan = replace(plan_of(), flanges=(block,), bends=())
+    label = (
+        100.0,
+        [
+            "P1",
+            "this side to the metal",
+            "No.",
+            "\u00d8 mm",
+            "\u00d8 in",
+            "X mm",
+            "Y mm",
+            "for",
+            "takes",
+            "1",
+        ],
+    )
+    row = ["P1", "5.70", "0.224", "10.00", "5.00", "4.00", "1.00 \u00d7 45\u00b0", "6.00", "panel hole A"]
+    flat = flat_pattern(plan)
+    assert list(peg_table_problems(paged(label, (20.0, row)), plan, flat)) == []
+    wrong = [*row[:5], "4.10", *row[6:]]
+    (said,) = peg_table_problems(paged(label, (20.0, wrong)), plan, flat)
+    assert "a height of 4.10, the plan 4.00" in said
+    assert list(peg_table_problems(paged(label), plan, flat))

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from generators.model.plan import Hole, PartPlan, Slot
+from generators.model.plan import Hole, PartPlan, Peg, Slot
 from generators.sheetmetal.allowance import deduction
 from generators.sheetmetal.folding import FlatBend, FlatPattern
 from generators.verify.pdf.content import PdfFile
@@ -93,27 +93,36 @@ def peg_table_problems(pdf: PdfFile, plan: PartPlan, flat: FlatPattern) -> Itera
     base = _place(pdf, 1, first) if first is not None else None
     origin = (base[0] - first.u_mm, base[1] - first.v_mm) if first is not None and base is not None else None
     for number, peg in enumerate(pegs, 1):
-        row = next((r for r in _rows(pdf, f"P{number}") if len(r) >= CELLS_OF_PEG), None)
-        if row is None:
+        # the peg's label in the view has other words on its level: the table's row is the one that fits best
+        rows = [r for r in _rows(pdf, f"P{number}") if len(r) >= CELLS_OF_PEG]
+        if not rows:
             yield f"the peg table has no row P{number}"
             continue
-        for what, cell, value, digits in (
-            ("a diameter of", row[1], peg.diameter_mm, 2),
-            ("inches of", row[2], peg.diameter_mm / INCH_MM, 3),
-            ("a height of", row[5], peg.height_mm, 2),
-            ("a chamfer of", row[6].partition(" ")[0], peg.chamfer_mm, 2),
-            ("a hole of", row[7], peg.hole_mm, 2),
-        ):
-            if not _same(cell, value, digits):
-                yield f"the peg table gives P{number} {what} {cell}, the plan {value:.{digits}f}"
+        said = [list(_peg_row(row, peg, number)) for row in rows]
+        row, problems = min(zip(rows, said, strict=True), key=lambda pair: len(pair[1]))
+        yield from problems
         x, y = _number(row[3]), _number(row[4])
         if x is None or y is None:
-            yield f"the peg table gives P{number} no place"
             continue
         here = (x - peg.u_mm, y - peg.v_mm)
         origin = origin or here
         if max(abs(here[0] - origin[0]), abs(here[1] - origin[1])) > LAST_DIGIT * 0.01:
             yield f"the peg table puts P{number} at X {x:.2f}, Y {y:.2f}"
+
+
+def _peg_row(row: Sequence[str], peg: Peg, number: int) -> Iterator[str]:
+    """What a row says otherwise than the plan of a peg, its place apart."""
+    for what, cell, value, digits in (
+        ("a diameter of", row[1], peg.diameter_mm, 2),
+        ("inches of", row[2], peg.diameter_mm / INCH_MM, 3),
+        ("a height of", row[5], peg.height_mm, 2),
+        ("a chamfer of", row[6].partition(" ")[0], peg.chamfer_mm, 2),
+        ("a hole of", row[7], peg.hole_mm, 2),
+    ):
+        if not _same(cell, value, digits):
+            yield f"the peg table gives P{number} {what} {cell}, the plan {value:.{digits}f}"
+    if _number(row[3]) is None or _number(row[4]) is None:
+        yield f"the peg table gives P{number} no place"
 
 
 def bend_table_problems(pdf: PdfFile, plan: PartPlan, flat: FlatPattern) -> Iterator[str]:
