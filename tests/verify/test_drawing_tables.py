@@ -112,7 +112,16 @@ def paged(*rows: tuple[float, list[str]]) -> PdfFile:
 
 def test_a_pegs_label_in_the_view_is_not_its_row() -> None:
     """On the level of the label stood the head of another table: a good drawing was refused."""
-    peg = Peg(name="peg_A", u_mm=10.0, v_mm=5.0, diameter_mm=5.7, height_mm=4.0, chamfer_mm=1.0, hole_mm=6.0)
+    peg = Peg(
+        name="peg_A",
+        purpose="hole A",
+        u_mm=10.0,
+        v_mm=5.0,
+        diameter_mm=5.7,
+        height_mm=4.0,
+        chamfer_mm=1.0,
+        hole_mm=6.0,
+    )
     block = Flange(name="block", contour=rectangle(-40.0, -20.0, 40.0, 20.0, 4.0), pegs=(peg,))
     plan = replace(plan_of(), flanges=(block,), bends=())
     label = (
