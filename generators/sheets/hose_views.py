@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 from shapely.geometry import MultiPoint, Polygon
 
 from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THICK, THIN, WHITE, Pen
-from generators.drawing.template.callouts import PAD, Line, Placer, along, ring
+from generators.drawing.template.callouts import PAD, Line, Placer
+from generators.drawing.template.taken import along, ring
 from generators.model.hose_path import Box3, Cylinder3, Obstacle3, Panel3, Point3, Prism3
 from generators.model.hose_results import RiseProfile
 from generators.model.spec.titles import capital

@@ -6,7 +6,8 @@ import math
 from collections.abc import Collection
 
 from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THICK, THIN, Pen
-from generators.drawing.template.callouts import PAD, Line, Placer, along, ring
+from generators.drawing.template.callouts import PAD, Line, Placer
+from generators.drawing.template.taken import along, ring
 from generators.geometry.contours import Placement, bounds, polyline, transformed
 from generators.model.contour import Contour, Vertex
 from generators.model.plan import PanelHole, PanelLayout

@@ -9,6 +9,7 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from contextlib import AbstractContextManager
+from functools import lru_cache
 
 from reportlab.pdfbase.pdfmetrics import stringWidth
 
@@ -27,9 +28,29 @@ CAUTIONS = (
 )
 
 
+UNITS_PER_EM = 1000  # glyph widths are whole thousandths of the font size: ISO 32000-1, 9.2.4
+
+
+class _Widths(dict[str, int]):
+    """Width of each letter met so far in one font; these fonts have no kerning in a PDF, so widths add up."""
+
+    def __init__(self, font: str) -> None:
+        super().__init__()
+        self.font = font
+
+    def __missing__(self, letter: str) -> int:
+        self[letter] = units = round(stringWidth(letter, self.font, UNITS_PER_EM))
+        return units
+
+
+_REGULAR, _BOLD = _Widths(REGULAR), _Widths(BOLD)
+
+
 def text_width(text: str, size_mm: float, *, bold: bool = False) -> float:
     """Width in mm of a text whose font size is ``size_mm``."""
-    return float(stringWidth(text, BOLD if bold else REGULAR, size_mm * POINTS_PER_MM)) / POINTS_PER_MM
+    widths = _BOLD if bold else _REGULAR
+    units = sum(map(widths.__getitem__, text))
+    return units * 0.001 * (size_mm * POINTS_PER_MM) / POINTS_PER_MM
 
 
 def fit_text(text: str, size_mm: float, width_mm: float, *, bold: bool = False) -> str:
@@ -53,6 +74,12 @@ def _pieces(word: str, size_mm: float, width_mm: float, bold: bool) -> list[str]
 
 def wrap_text(text: str, size_mm: float, width_mm: float, *, bold: bool = False) -> list[str]:
     """Lines no wider than ``width_mm``, broken at blanks; within a word only when it is wider by itself."""
+    return list(_wrapped(text, size_mm, width_mm, bold))
+
+
+# every sheet of a set says the same words in the same room
+@lru_cache(maxsize=4096)
+def _wrapped(text: str, size_mm: float, width_mm: float, bold: bool) -> tuple[str, ...]:
     lines: list[str] = []
     line = ""
     for word in (piece for w in text.split() for piece in _pieces(w, size_mm, width_mm, bold)):
@@ -62,7 +89,7 @@ def wrap_text(text: str, size_mm: float, width_mm: float, *, bold: bool = False)
             line = word
         else:
             line = trial
-    return [*lines, line] if line else lines
+    return (*lines, line) if line else tuple(lines)
 
 
 class Pen(ABC):

@@ -13,8 +13,9 @@ from generators.drawing.paper.distances import between
 from generators.drawing.paper.furniture import Live
 from generators.drawing.paper.pen import THIN, WHITE, Pen
 from generators.drawing.paper.waived import MARK
-from generators.drawing.template.callouts import LINE, PAD, Line, Placed, Placer, Point
+from generators.drawing.template.callouts import LINE, PAD, Line, Placed, Placer
 from generators.drawing.template.hole_words import BODY, LEAST, callout_texts, millimetres
+from generators.drawing.template.taken import Point
 from generators.drawing.template.view import View, datum_lines, shown_keepouts, wrap_names
 from generators.geometry.contours import polyline
 from generators.model.plan import KeepOut, PanelHole, PanelLayout

@@ -11,7 +11,7 @@ from shapely import geometry
 from generators.drawing.paper.distances import Pair
 from generators.drawing.paper.furniture import Live, tick_arrows
 from generators.drawing.paper.pen import BLACK, GREY, MEDIUM, THICK, THIN, WHITE, Pen
-from generators.drawing.template.callouts import Line, Placer, Point, along, ring
+from generators.drawing.template.callouts import Line, Placer
 from generators.drawing.template.hole_words import LEAST
 from generators.drawing.template.labels import (
     callouts,
@@ -23,6 +23,7 @@ from generators.drawing.template.labels import (
     wrap_labels,
     write,
 )
+from generators.drawing.template.taken import Point, along, ring
 from generators.drawing.template.tiles import EXISTING, MARK_ARM_MM, MARK_DIA_MM, witness_hole
 from generators.drawing.template.view import View, datum_lines, shown_keepouts
 from generators.geometry.contours import polyline

@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass
 
 from generators.drawing.paper.furniture import Live
-from generators.drawing.template.callouts import Point
 from generators.drawing.template.hole_words import millimetres
+from generators.drawing.template.taken import Point
 from generators.geometry.contours import Placement, transformed
 from generators.model.contour import Contour
 from generators.model.plan import KeepOut, PanelLayout
