@@ -11,22 +11,26 @@ import json
 import tempfile
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 
-from generators.errors import ExportError, LookupFault, ReadBackError, SpecError
+from generators.errors import ExportError, LookupFault, ReadBackError, SpecError, printable
 from generators.issue import reuse
+from generators.issue.apart import Apart, apart
 from generators.issue.artefact import Artefact, Job
 from generators.issue.digest import made_with
 from generators.issue.folder import foreign
 from generators.issue.issue import Written, remade
 from generators.issue.manifest import NAME, Entry, Manifest, file_hash, read_manifest
-from generators.issue.work import Progress, read_back
+from generators.issue.work import Progress
 from generators.verify.content import first_difference
 from generators.verify.readback import ReadBack
 
 SAME = "made again: the same to the byte"
 ALIKE = "made again: the same content"
 CHANGED = "was changed after it was made (sha256)"
+SHORT, MOST = 100, 12
+"""Letters of a value, and versions, shown in a problem."""
 Again = Callable[[Path, Manifest], Job]
 """A job from a finished folder and its manifest."""
 
@@ -101,23 +105,23 @@ def make_again(job: Job, manifest: Manifest, scratch: Path, found: Path | None, 
 def compare(folder: Path, manifest: Manifest, again: Remade) -> list[ReadBack]:
     """Every file of a folder against the folder made again, then its manifest, then what is too much."""
     said = manifest.content.get("made_with")
-    other = "" if said == again.versions else _versions(said, again.versions)
+    other = "" if said == again.versions else _versions(manifest, again.versions)
     artefacts = {a.entry.path: a for a in again.job.artefacts}
     readings = {d.path: d.reading for d in again.written.done}
     listed = {e.path: e for e in manifest.entries}
     out = []
-    for entry in again.written.entries:
-        mine = listed.get(entry.path)
-        if entry.path == reuse.NAME and other and mine is not None:
-            out.append(_other_reuse(folder, mine, entry))
-            continue
-        if mine is None:
-            out.append(ReadBack(path=entry.path, problems=("is not listed, though the job has it",)))
-            continue
-        reading = readings.get(entry.path, ReadBack(path=entry.path))
-        out.append(
-            _one(folder, mine, entry, again.folder, artefacts.get(entry.path), reading, alike=bool(other))
-        )
+    with apart() as reader:
+        for entry in again.written.entries:
+            mine = listed.get(entry.path)
+            if entry.path == reuse.NAME and other:
+                out += _other_reuse(folder, manifest, entry)
+                continue
+            if mine is None:
+                out.append(ReadBack(path=entry.path, problems=(_unlisted(other),)))
+                continue
+            read = partial(_reading, reader, artefacts.get(entry.path), folder / entry.path)
+            reading = readings.get(entry.path, ReadBack(path=entry.path))
+            out.append(_one(folder, mine, entry, again.folder, reading, read, alike=bool(other)))
     known = {e.path for e in again.written.entries} | {reuse.NAME}
     out += [
         ReadBack(path=e.path, problems=("is listed, but is no file of this job",))
@@ -131,17 +135,29 @@ def compare(folder: Path, manifest: Manifest, again: Remade) -> list[ReadBack]:
     return out
 
 
+def _unlisted(other: str) -> str:
+    return "is not listed, though " + ("these versions make it of this job" if other else "the job has it")
+
+
+def _reading(reader: Apart, artefact: Artefact | None, path: Path) -> ReadBack:
+    """What its own reader says of a file that is not the one made again."""
+    return reader.read(artefact, path) if artefact is not None else ReadBack(path=path.name)
+
+
 def _one(
     folder: Path,
     listed: Entry,
     wanted: Entry,
     scratch: Path,
-    artefact: Artefact | None,
     reading: ReadBack,
+    read: Callable[[], ReadBack],
     *,
     alike: bool,
 ) -> ReadBack:
-    """One file: equal bytes, or what differs."""
+    """One file: equal bytes, or what differs.
+
+    ``reading`` is of the file made again, ``read`` reads this one.
+    """
     path = folder / wanted.path
     if not path.is_file() or path.is_symlink():
         return ReadBack(path=wanted.path, problems=("is missing",))
@@ -152,8 +168,8 @@ def _one(
     if found != listed.sha256:
         problems.append(CHANGED)
     if found != wanted.sha256:
-        if artefact is not None:
-            problems += read_back(artefact, path, reading).problems
+        reading = read()
+        problems += reading.problems
         difference = first_difference(path, scratch / wanted.path)
         if difference is None and alike and not problems:
             return replace(reading, path=wanted.path, facts=(*reading.facts, ALIKE))
@@ -161,27 +177,40 @@ def _one(
     return replace(reading, path=wanted.path, problems=tuple(dict.fromkeys(problems)))
 
 
-def _other_reuse(folder: Path, mine: Entry, wanted: Entry) -> ReadBack:
-    """The list for reuse of a folder of other versions: not to be compared, but it names the versions too."""
-    path = folder / mine.path
+def _other_reuse(folder: Path, manifest: Manifest, wanted: Entry) -> list[ReadBack]:
+    """The list for reuse of a folder of other versions: not to be compared, but it names the versions too.
+
+    Format 1 had none.
+    """
+    mine, path = manifest.entry(wanted.path), folder / wanted.path
+    if mine is None and manifest.content.get("format") == 1:
+        return []
     problems = []
-    if not path.is_file() or path.is_symlink():
+    if mine is None:
+        problems.append("is not listed")
+    elif not path.is_file() or path.is_symlink():
         problems.append("is missing")
     elif (found := file_hash(path)) != mine.sha256:
         problems.append(CHANGED)
     elif found == wanted.sha256:
         problems.append("is of these versions, while the manifest names others")
-    return ReadBack(path=mine.path, facts=("of other versions",), problems=tuple(problems))
+    return [ReadBack(path=wanted.path, facts=("of other versions",), problems=tuple(problems))]
 
 
-def _versions(said: object, now: Mapping[str, str]) -> str:
+def _versions(manifest: Manifest, now: Mapping[str, str]) -> str:
     """What it was made with, where that differs from what is here."""
-    if not isinstance(said, dict):
-        return "made by an older version, which did not say with what"
+    made_with = manifest.content.get("made_with")
+    if not isinstance(made_with, dict):
+        version = printable(manifest.said("version"), SHORT)
+        older = f"version {version} of this program" if version else "an older version of this program"
+        return f"made by {older}, which did not say with what (here {now['pedalplate']})"
     pairs = [
-        f"{k} {said.get(k)!s} (here {now.get(k)!s})" for k in {**now, **said} if said.get(k) != now.get(k)
+        printable(f"{k} {made_with.get(k, 'none')!s} (here {now.get(k, 'none')!s})", 2 * SHORT)
+        for k in {**now, **made_with}
+        if made_with.get(k) != now.get(k)
     ]
-    return f"made with {', '.join(pairs)}"
+    more = f" and {len(pairs) - MOST} more" if len(pairs) > MOST else ""
+    return f"made with {', '.join(pairs[:MOST])}{more}"
 
 
 def _manifest(manifest: Manifest, again: Remade, other: str) -> ReadBack:
@@ -201,11 +230,14 @@ def _manifest(manifest: Manifest, again: Remade, other: str) -> ReadBack:
     facts.append(f"{other}: compared by content")
     wanted = json.loads(again.written.text)
     if manifest.content.get("format") == wanted["format"]:
-        for key in sorted((wanted.keys() | manifest.content.keys()) - {"made_with", "files"}):
-            if manifest.content.get(key) != wanted.get(key):
-                problems.append(
-                    f"says {key} {manifest.content.get(key)!r}, its spec gives {wanted.get(key)!r}"
-                )
+        keys = wanted.keys() | manifest.content.keys()
+    else:
+        # format 1 said less, and a finding in other words
+        keys = (wanted.keys() & manifest.content.keys()) - {"format", "findings"}
+    for key in sorted(keys - {"made_with", "files"}):
+        mine, right = manifest.content.get(key), wanted.get(key)
+        if mine != right:
+            problems.append(f"says {key} {_cut(mine)}, its spec gives {_cut(right)}")
     plain = {e.path: replace(e, sha256="") for e in again.written.entries}
     for entry in manifest.entries:
         if plain.get(entry.path, replace(entry, sha256="")) != replace(entry, sha256=""):
@@ -213,11 +245,15 @@ def _manifest(manifest: Manifest, again: Remade, other: str) -> ReadBack:
     return ReadBack(path=NAME, facts=tuple(facts), problems=tuple(problems))
 
 
+def _cut(value: object) -> str:
+    return printable(repr(value), SHORT)
+
+
 def _first_line(found: str, wanted: str) -> str:
     a, b = found.splitlines(), wanted.splitlines()
     for number, (mine, right) in enumerate(zip(a, b, strict=False), start=1):
         if mine != right:
-            return f"line {number} says {mine.strip()!r}, its spec gives {right.strip()!r}"
+            return f"line {number} says {_cut(mine.strip())}, its spec gives {_cut(right.strip())}"
     if len(a) != len(b):
         return f"has {len(a)} lines, its spec gives {len(b)}"
     return "its bytes differ from the same manifest made again"
@@ -228,22 +264,16 @@ def _quick(folder: Path, manifest: Manifest, job: Job, progress: Progress) -> li
     artefacts = {a.entry.path: a for a in job.artefacts}
     known = {*artefacts, *(k.entry.path for k in job.kept), reuse.NAME}
     out = []
-    for number, entry in enumerate(manifest.entries):
-        progress(f"read {entry.path}", number, len(manifest.entries))
-        reading = ReadBack(path=entry.path, facts=("its bytes are those that were made",))
-        artefact = artefacts.get(entry.path)
-        if entry.path not in known:
-            reading = ReadBack(path=entry.path, problems=("is listed, but is no file of this job",))
-        elif artefact is not None:
-            reading = read_back(artefact, folder / entry.path, reading)
-        path = folder / entry.path
-        if path.is_file() and file_hash(path) != entry.sha256:
-            reading = replace(reading, problems=(CHANGED, *reading.problems))
-        out.append(reading)
+    with apart() as reader:
+        for number, entry in enumerate(manifest.entries):
+            progress(f"read {entry.path}", number, len(manifest.entries))
+            if entry.path in known:
+                out.append(_quick_one(folder, entry, artefacts.get(entry.path), reader))
+            else:
+                out.append(ReadBack(path=entry.path, problems=("is listed, but is no file of this job",)))
     listed = {e.path for e in manifest.entries}
-    problems = (
-        [f"does not list {path}" for path in known - listed] if manifest.content.get("complete") else []
-    )
+    missing = sorted(known - listed) if manifest.content.get("complete") else []
+    problems = [f"does not list {path}" for path in missing]
     out += [
         ReadBack(path=path, problems=("is no file of this job",)) for path in foreign(folder, [NAME, *listed])
     ]
@@ -253,3 +283,13 @@ def _quick(folder: Path, manifest: Manifest, job: Job, progress: Progress) -> li
         )
     )
     return out
+
+
+def _quick_one(folder: Path, entry: Entry, artefact: Artefact | None, reader: Apart) -> ReadBack:
+    path = folder / entry.path
+    if not path.is_file() or path.is_symlink():
+        return ReadBack(path=entry.path, problems=("is missing",))
+    reading = _reading(reader, artefact, path)
+    changed = (CHANGED,) if file_hash(path) != entry.sha256 else ()
+    facts = reading.facts or ("its bytes are those that were made",)
+    return replace(reading, path=entry.path, facts=facts, problems=(*changed, *reading.problems))

@@ -10,18 +10,15 @@ from __future__ import annotations
 import hashlib
 import multiprocessing
 import os
-import signal
-import sys
-import threading
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from multiprocessing.connection import wait as wait_for
 from pathlib import Path
 
 from generators.errors import ExportError
+from generators.issue.apart import CONTEXT, as_worker, readable
 from generators.issue.artefact import Artefact, Done
 from generators.issue.stamp import places, stamped
 from generators.verify.readback import ReadBack
@@ -40,7 +37,8 @@ _ARTEFACTS: tuple[Artefact, ...] = ()
 class Order:
     """What to do with an artefact: write it into ``folder`` with the revision, read the file in ``found``.
 
-    ``found`` is None where nothing is read back.
+    ``found`` is None where nothing is read back. A file in another folder is read only if it is the same to
+    the byte.
     """
 
     index: int
@@ -77,7 +75,12 @@ def carry_out(artefact: Artefact, order: Order) -> Done:
         raise ExportError(f"cannot write {artefact.entry.path}: {error.strerror or error}") from error
     reading = ReadBack(path=artefact.entry.path, facts=("written as planned",))
     if order.found is not None:
-        reading = read_back(artefact, order.found / artefact.entry.path, reading)
+        found = order.found / artefact.entry.path
+        if found != path and not _holds(found, data):
+            # it is not what was made, and may be damaged: who compares the two reads it apart
+            reading = ReadBack(path=artefact.entry.path)
+        elif artefact.read is not None:
+            reading = readable(artefact.read, found, artefact.entry.path)
         if artefact.revised and not where:
             problem = f"does not carry revision {order.revision}"
             reading = replace(reading, problems=(*reading.problems, problem))
@@ -90,11 +93,12 @@ def carry_out(artefact: Artefact, order: Order) -> Done:
     )
 
 
-def read_back(artefact: Artefact, path: Path, unread: ReadBack) -> ReadBack:
-    """What the artefact's reader says of a file; ``unread`` where it has none."""
-    if not path.is_file() or path.is_symlink():
-        return ReadBack(path=artefact.entry.path, problems=("is missing",))
-    return unread if artefact.read is None else artefact.read(path)
+def _holds(path: Path, data: bytes) -> bool:
+    """True for a file, not a link, of those bytes."""
+    try:
+        return path.is_file() and not path.is_symlink() and path.read_bytes() == data
+    except OSError:
+        return False
 
 
 def _lanes(artefacts: Sequence[Artefact], wanted: Sequence[int], count: int) -> list[list[list[int]]]:
@@ -114,16 +118,7 @@ def _begin(artefacts: tuple[Artefact, ...]) -> None:
     """First thing in a worker."""
     global _ARTEFACTS  # noqa: PLW0603 - a worker's own copy, set once
     _ARTEFACTS = artefacts
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    signal.signal(signal.SIGTERM, signal.SIG_DFL)
-    parent = multiprocessing.parent_process()
-    if parent is not None:
-        threading.Thread(target=_end_with, args=(parent.sentinel,), daemon=True).start()
-
-
-def _end_with(sentinel: int) -> None:
-    wait_for([sentinel])
-    os._exit(1)
+    as_worker()
 
 
 def _run(orders: Sequence[Order]) -> list[Done]:
@@ -171,7 +166,7 @@ def team(artefacts: tuple[Artefact, ...]) -> Iterator[Team]:
     if count == 1:
         yield Team(artefacts, None, 1)
         return
-    context = multiprocessing.get_context("fork" if sys.platform == "linux" else "spawn")
+    context = multiprocessing.get_context(CONTEXT)
     pool = ProcessPoolExecutor(count, mp_context=context, initializer=_begin, initargs=(artefacts,))
     try:
         # begun before any lock is held, so that no worker can hold on to one

@@ -4,6 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from generators.errors import printable
+
+LONGEST = 160
+
+
+def said(error: Exception) -> str:
+    """What a library raised, on one short line: its kind, and its words where it has any."""
+    words = printable(" ".join(str(error).split()), LONGEST)
+    return f"{type(error).__name__}: {words}" if words else type(error).__name__
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mark:

@@ -58,8 +58,8 @@ def read_three_mf(path: Path, plan: PartPlan, *, revision: str, rel: str) -> Rea
     return ReadBack(path=rel, facts=tuple(facts), problems=tuple(problems), certificate=measured)
 
 
-def _model(path: Path) -> ElementTree.Element:
-    """Root of the model part."""
+def unpacked(path: Path) -> dict[str, bytes]:
+    """Every entry of the package by name. Raises ``BadPackageError``, and ``OSError`` for no such file."""
     try:
         with zipfile.ZipFile(path) as archive:
             if sum(entry.file_size for entry in archive.infolist()) > LARGEST_BYTES:
@@ -67,10 +67,16 @@ def _model(path: Path) -> ElementTree.Element:
             names = archive.namelist()
             if len(names) != len(set(names)):
                 raise BadPackageError("has two entries of one name")
-            content = {name: archive.read(name) for name in names}
-    # zipfile raises NotImplementedError for a packing method it does not know
-    except (zipfile.BadZipFile, zlib.error, NotImplementedError, EOFError) as error:
+            # an entry longer than it says is cut at what it says, and its check sum then fails
+            return {name: archive.read(name) for name in names}
+    # zipfile raises NotImplementedError for a packing method it does not know, RuntimeError for a password
+    except (zipfile.BadZipFile, zlib.error, RuntimeError, EOFError) as error:
         raise BadPackageError(f"is no whole ZIP archive: {error}") from error
+
+
+def _model(path: Path) -> ElementTree.Element:
+    """Root of the model part."""
+    content = unpacked(path)
     relations = _xml(content, "_rels/.rels")
     starts = [r.get("Target", "") for r in relations if r.get("Type") == START_PART]
     if relations.tag != f"{RELATIONS}Relationships" or len(starts) != 1:
