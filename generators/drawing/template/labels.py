@@ -7,6 +7,7 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
+import shapely
 from shapely import geometry
 
 from generators.drawing.paper.distances import between
@@ -28,6 +29,7 @@ LOST_TIER = 20
 MARK_SIZES_MM = (12.0, 10.0, 8.0, 6.0, 4.5)
 MARK_GREY = 0.7
 MOST_SPOTS = 700
+MOST_INSIDE = 600
 OTHER_SIDE = {"cab": "engine side", "engine": "cab side"}
 
 
@@ -124,14 +126,13 @@ def _spots(points: Sequence[Point], live: Live, step: float = 6.0) -> list[Point
         return []
     x0, y0, x1, y1 = area.bounds
     middle = area.centroid
-    spots = [
-        (x, y)
-        for x in np.arange(x0 + 1, x1, step)
-        for y in np.arange(y0 + 1, y1, step / 2)
-        if area.contains(geometry.Point(x, y))
-    ]
-    spots.sort(key=lambda p: (round(math.hypot(p[0] - middle.x, p[1] - middle.y), 3), p))
-    return [(middle.x, middle.y), *spots][:600]
+    xs, ys = np.arange(x0 + 1, x1, step), np.arange(y0 + 1, y1, step / 2)
+    x, y = np.repeat(xs, len(ys)), np.tile(ys, len(xs))
+    there = shapely.contains_xy(area, x, y)
+    x, y = x[there], y[there]
+    order = np.lexsort((y, x, np.round(np.hypot(x - middle.x, y - middle.y), 3)))[: MOST_INSIDE - 1]
+    spots = zip(x[order].tolist(), y[order].tolist(), strict=True)
+    return [(middle.x, middle.y), *spots]
 
 
 def _keepout_words(keepout: KeepOut, face: Face) -> tuple[tuple[Line, ...], ...]:
