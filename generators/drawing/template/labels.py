@@ -58,23 +58,23 @@ def callouts(
     crowd = {h.number: sum(between(h, o) < 45 for o in holes) for h in holes}
     order = sorted(holes, key=lambda h: (-crowd[h.number], -h.v_mm, h.u_mm))
     start = placer.mark()
-    best: tuple[int, list[PanelHole]] | None = None
+    best: tuple[int, list[tuple[PanelHole, Placed | None]]] | None = None
     for _ in range(TRIES if len(holes) <= MOST_RETRIED else 1):
-        labels = _placed(view, order, face, placer, witness)
-        score = sum(LOST_TIER if label is None else label.tier for label in labels)
+        labels = list(zip(order, _placed(view, order, face, placer, witness), strict=True))
+        score = sum(LOST_TIER if label is None else label.tier for _, label in labels)
         if best is None or score < best[0]:
-            best = score, order
+            best = score, labels
         placer.back_to(start)
         if score == 0:
             break
-        short = [h for h, x in zip(order, labels, strict=True) if x is None or x.tier]
+        short = [h for h, x in labels if x is None or x.tier]
         order = [*short, *(h for h in order if h not in short)]
     lost: list[str] = []
-    order = best[1] if best is not None else []
-    for hole, label in zip(order, _placed(view, order, face, placer, witness), strict=True):
+    for hole, label in best[1] if best is not None else []:
         if label is None:
             lost.append(hole.number)
         else:
+            placer.put(label)
             write(pen, label)
     return tuple(lost)
 
