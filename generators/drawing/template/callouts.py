@@ -91,7 +91,7 @@ class Placer(Taken):
                     continue
                 leader = None if inside else (start, end)
                 placed = Placed(box=box, lines=tuple(lines), leader=leader, tier=tier)
-                self._settle(placed)
+                self.put(placed)
                 return placed
         return None
 
@@ -123,7 +123,8 @@ class Placer(Taken):
             _, k = heapq.heappop(ready)
             yield _box(boxes[k]), (float(ends[k, 0]), float(ends[k, 1]))
 
-    def _settle(self, placed: Placed) -> None:
+    def put(self, placed: Placed) -> None:
+        """Take the place of a label and of its leader."""
         self.take(placed.box)
         if placed.leader is not None:
             self.keep_clear(along(placed.leader))
@@ -151,7 +152,7 @@ class Placer(Taken):
         cost += 0.01 * np.arange(len(boxes))
         best = int(np.argmin(cost))
         placed = Placed(box=_box(boxes[best]), lines=tuple(lines), bare=bool(hits[best] > 0))
-        self._settle(placed)
+        self.put(placed)
         return placed
 
     def anywhere(
@@ -177,7 +178,7 @@ class Placer(Taken):
             cost = self.softness(boxes) + 0.05 * crowd + 0.001 * np.arange(len(boxes))
             box = _box(boxes[int(np.argmin(cost))])
             placed = Placed(box=box, lines=tuple(lines), upright=upright)
-            self._settle(placed)
+            self.put(placed)
             return placed
         return None
 

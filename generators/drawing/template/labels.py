@@ -7,6 +7,7 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
+import shapely
 from shapely import geometry
 
 from generators.drawing.paper.distances import between
@@ -28,6 +29,7 @@ LOST_TIER = 20
 MARK_SIZES_MM = (12.0, 10.0, 8.0, 6.0, 4.5)
 MARK_GREY = 0.7
 MOST_SPOTS = 700
+MOST_INSIDE = 600
 OTHER_SIDE = {"cab": "engine side", "engine": "cab side"}
 
 
@@ -56,23 +58,23 @@ def callouts(
     crowd = {h.number: sum(between(h, o) < 45 for o in holes) for h in holes}
     order = sorted(holes, key=lambda h: (-crowd[h.number], -h.v_mm, h.u_mm))
     start = placer.mark()
-    best: tuple[int, list[PanelHole]] | None = None
+    best: tuple[int, list[tuple[PanelHole, Placed | None]]] | None = None
     for _ in range(TRIES if len(holes) <= MOST_RETRIED else 1):
-        labels = _placed(view, order, face, placer, witness)
-        score = sum(LOST_TIER if label is None else label.tier for label in labels)
+        labels = list(zip(order, _placed(view, order, face, placer, witness), strict=True))
+        score = sum(LOST_TIER if label is None else label.tier for _, label in labels)
         if best is None or score < best[0]:
-            best = score, order
+            best = score, labels
         placer.back_to(start)
         if score == 0:
             break
-        short = [h for h, x in zip(order, labels, strict=True) if x is None or x.tier]
+        short = [h for h, x in labels if x is None or x.tier]
         order = [*short, *(h for h in order if h not in short)]
     lost: list[str] = []
-    order = best[1] if best is not None else []
-    for hole, label in zip(order, _placed(view, order, face, placer, witness), strict=True):
+    for hole, label in best[1] if best is not None else []:
         if label is None:
             lost.append(hole.number)
         else:
+            placer.put(label)
             write(pen, label)
     return tuple(lost)
 
@@ -124,14 +126,13 @@ def _spots(points: Sequence[Point], live: Live, step: float = 6.0) -> list[Point
         return []
     x0, y0, x1, y1 = area.bounds
     middle = area.centroid
-    spots = [
-        (x, y)
-        for x in np.arange(x0 + 1, x1, step)
-        for y in np.arange(y0 + 1, y1, step / 2)
-        if area.contains(geometry.Point(x, y))
-    ]
-    spots.sort(key=lambda p: (round(math.hypot(p[0] - middle.x, p[1] - middle.y), 3), p))
-    return [(middle.x, middle.y), *spots][:600]
+    xs, ys = np.arange(x0 + 1, x1, step), np.arange(y0 + 1, y1, step / 2)
+    x, y = np.repeat(xs, len(ys)), np.tile(ys, len(xs))
+    there = shapely.contains_xy(area, x, y)
+    x, y = x[there], y[there]
+    order = np.lexsort((y, x, np.round(np.hypot(x - middle.x, y - middle.y), 3)))[: MOST_INSIDE - 1]
+    spots = zip(x[order].tolist(), y[order].tolist(), strict=True)
+    return [(middle.x, middle.y), *spots]
 
 
 def _keepout_words(keepout: KeepOut, face: Face) -> tuple[tuple[Line, ...], ...]:

@@ -158,7 +158,7 @@ class Taken:
         dx = np.clip(holes[:, 0], boxes[:, 0, None], boxes[:, 2, None]) - holes[:, 0]
         dy = np.clip(holes[:, 1], boxes[:, 1, None], boxes[:, 3, None]) - holes[:, 1]
         within = np.hypot(dx, dy) < holes[:, 2]
-        count: NDArray[np.intp] = np.count_nonzero(touch, axis=1) + np.count_nonzero(within, axis=1)
+        count: NDArray[np.intp] = touch.sum(axis=1) + within.sum(axis=1)
         return count
 
     def hits(self, boxes: Floats, own: Circle | None = None) -> Floats:
@@ -168,7 +168,7 @@ class Taken:
         """
         if not len(boxes):
             return np.zeros(0)
-        covered = np.count_nonzero(_inside(boxes, self._near(*_hull(boxes))), axis=1)
+        covered = _inside(boxes, self._near(*_hull(boxes))).sum(axis=1)
         counted: Floats = covered + BOX_COUNTS * self._things(boxes, own)
         return counted
 

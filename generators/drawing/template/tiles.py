@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass, replace
+from functools import cache, partial
 from itertools import pairwise
 
 import numpy as np
@@ -124,13 +125,16 @@ def plan_tiles(holes: Sequence[PanelHole], live_width: int, live_height: int) ->
     """
     box = content_box(holes)
     best: tuple[tuple[float, ...], TilePlan] | None = None
+    radii = np.array([h.final_dia_mm / 2 for h in holes])
+    across = cache(partial(_axis, np.array([h.u_mm for h in holes]), radii))
+    up = cache(partial(_axis, np.array([h.v_mm for h in holes]), radii))
     for extra_u in (0, 1):
         for extra_v in (0, 1):
             columns = _count(box[2] - box[0], live_width) + extra_u
             rows = _count(box[3] - box[1], live_height) + extra_v
             for u0, v0 in _promising(holes, box, (live_width, live_height), (columns, rows)):
                 grid = Grid(u0=u0, v0=v0, width=live_width, height=live_height, columns=columns, rows=rows)
-                plan = _plan(holes, grid)
+                plan = _plan(holes, grid, across(u0, live_width, columns), up(v0, live_height, rows))
                 key = (*plan.cost, float(columns * rows), _unevenness(grid, box), u0, v0)
                 if best is None or key < best[0]:
                     best = key, plan
@@ -189,10 +193,14 @@ def _promising(
             axis.append((start, home, _whole_at_home(centres, radii, start, live[k], home)))
         axes.append(axis)
     found: list[tuple[int, int, int, int, int]] = []
+    starts = [v0 for v0, _, _ in axes[1]]
+    rows, whole_v = np.array([row for _, row, _ in axes[1]]), np.array([whole for *_, whole in axes[1]])
     for a, (u0, column, whole_u) in enumerate(axes[0]):
-        for b, (v0, row, whole_v) in enumerate(axes[1]):
-            pages = len(set((column * count[1] + row).tolist()))
-            found.append((pages, int((~(whole_u & whole_v)).sum()), a + b, u0, v0))
+        homes = np.sort(column * count[1] + rows, axis=1)
+        pages = 1 + (np.diff(homes, axis=1) != 0).sum(axis=1)
+        cuts = (~(whole_u & whole_v)).sum(axis=1)
+        for b, (v0, page, cut) in enumerate(zip(starts, pages.tolist(), cuts.tolist(), strict=True)):
+            found.append((page, cut, a + b, u0, v0))
     by_pages = sorted(found)[:TRIED_IN_FULL]
     by_cuts = sorted(found, key=lambda f: (f[1], f[0], f[2:]))[:TRIED_IN_FULL]
     return sorted({(u0, v0) for *_, u0, v0 in (*by_pages, *by_cuts)})
@@ -208,32 +216,60 @@ def _inside(hole: PanelHole, box: tuple[int, int, int, int], margin: float) -> b
     )
 
 
-def _plan(holes: Sequence[PanelHole], grid: Grid) -> TilePlan:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Axis:
+    """Tiles of a grid along one axis: the home of each circle, and which tiles it is whole in or touches.
+
+    ``roomy`` leaves 3 mm of air, ``whole`` half a millimetre.
+    """
+
+    home: tuple[int, ...]
+    roomy: tuple[tuple[int, ...], ...]
+    whole: tuple[tuple[int, ...], ...]
+    touched: tuple[tuple[int, ...], ...]
+
+
+def _axis(centres: Floats, radii: Floats, start: int, live: int, count: int) -> _Axis:
+    low = (start + np.arange(count) * (live - OVERLAP_MM))[:, None]
+    high = low + live
+
+    def within(air: float) -> Flags:
+        r = radii + air
+        found: Flags = (low <= centres - r) & (centres + r <= high)
+        return found
+
+    return _Axis(
+        home=tuple(int(k) for k in _home(centres, start, live, count)),
+        roomy=_numbers(within(3.0)),
+        whole=_numbers(within(0.5)),
+        touched=_numbers((low < centres + radii) & (centres - radii < high)),
+    )
+
+
+def _numbers(flags: Flags) -> tuple[tuple[int, ...], ...]:
+    """For each column the rows that are set."""
+    return tuple(tuple(k for k, there in enumerate(column) if there) for column in flags.T.tolist())
+
+
+def _plan(holes: Sequence[PanelHole], grid: Grid, across: _Axis, up: _Axis) -> TilePlan:
     """Which tiles of a grid to print, and what that costs."""
-    homes: dict[Cell, list[PanelHole]] = {}
-    cols = _home(np.array([h.u_mm for h in holes]), grid.u0, grid.width, grid.columns)
-    rows = _home(np.array([h.v_mm for h in holes]), grid.v0, grid.height, grid.rows)
-    for hole, i, j in zip(holes, cols, rows, strict=True):
-        homes.setdefault((int(i), int(j)), []).append(hole)
+    homes: dict[Cell, list[int]] = {}
+    for k, cell in enumerate(zip(across.home, up.home, strict=True)):
+        homes.setdefault(cell, []).append(k)
     kept = set(homes)
     # a tile can go when its neighbours show all its holes whole, with a little air
     for cell in sorted(homes, key=lambda c: (len(homes[c]), c)):
-        others = [grid.box(c) for c in kept if c != cell]
-        if all(any(_inside(h, box, 3.0) for box in others) for h in homes[cell]):
-            kept.discard(cell)
+        kept.discard(cell)
+        if not all(any((i, j) in kept for i in across.roomy[k] for j in up.roomy[k]) for k in homes[cell]):
+            kept.add(cell)
     printed = _bridged(kept, holes, grid)
-    boxes = [grid.box(c) for c in printed]
+    there = set(printed)
     cut_anywhere = 0
     whole_nowhere: list[str] = []
-    for hole in holes:
-        r = hole.final_dia_mm / 2
-        touching = [
-            b
-            for b in boxes
-            if b[0] < hole.u_mm + r and hole.u_mm - r < b[2] and b[1] < hole.v_mm + r and hole.v_mm - r < b[3]
-        ]
-        whole = sum(_inside(hole, b, 0.5) for b in touching)
-        cut_anywhere += len(touching) - whole
+    for k, hole in enumerate(holes):
+        touching = sum((i, j) in there for i in across.touched[k] for j in up.touched[k])
+        whole = sum((i, j) in there for i in across.whole[k] for j in up.whole[k])
+        cut_anywhere += touching - whole
         if not whole:
             whole_nowhere.append(hole.number)
     return TilePlan(
@@ -297,16 +333,8 @@ def _trimmed(plan: TilePlan) -> TilePlan:
     i0, i1 = min(i for i, _ in plan.printed), max(i for i, _ in plan.printed)
     j0, j1 = min(j for _, j in plan.printed), max(j for _, j in plan.printed)
     u0, v0 = plan.grid.box((i0, j0))[:2]
-    grid = Grid(
-        u0=u0,
-        v0=v0,
-        width=plan.grid.width,
-        height=plan.grid.height,
-        columns=i1 - i0 + 1,
-        rows=j1 - j0 + 1,
-    )
-    printed = tuple((i - i0, j - j0) for i, j in plan.printed)
-    return TilePlan(grid=grid, printed=printed, cut=plan.cut, cost=plan.cost)
+    grid = replace(plan.grid, u0=u0, v0=v0, columns=i1 - i0 + 1, rows=j1 - j0 + 1)
+    return replace(plan, grid=grid, printed=tuple((i - i0, j - j0) for i, j in plan.printed))
 
 
 # --- registration marks ---------------------------------------------------------------------
@@ -324,10 +352,10 @@ def registration_marks(grid: Grid, holes: Sequence[PanelHole]) -> dict[Cell, tup
     step_u, step_v = grid.width - OVERLAP_MM, grid.height - OVERLAP_MM
     us = [grid.u0 + half + i * step_u for i in range(grid.columns + 1)]
     vs = [grid.v0 + half + j * step_v for j in range(grid.rows + 1)]
-    near = [(du, dv) for du in range(-4, 5) for dv in range(-4, 5)]
+    near = _nearest_first((du, dv) for du in range(-4, 5) for dv in range(-4, 5))
     corner = {(i, j): _clear((u, v), near, holes) for i, u in enumerate(us) for j, v in enumerate(vs)}
-    span_u = [(d, 0) for d in range(-step_u // 4, step_u // 4 + 1)]
-    span_v = [(0, d) for d in range(-step_v // 4, step_v // 4 + 1)]
+    span_u = _nearest_first((d, 0) for d in range(-step_u // 4, step_u // 4 + 1))
+    span_v = _nearest_first((0, d) for d in range(-step_v // 4, step_v // 4 + 1))
     below = {
         (i, j): _clear(((a + b) // 2, v), span_u, holes)
         for i, (a, b) in enumerate(pairwise(us))
@@ -347,11 +375,15 @@ def registration_marks(grid: Grid, holes: Sequence[PanelHole]) -> dict[Cell, tup
     return marks
 
 
+def _nearest_first(moves: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
+    return sorted(moves, key=lambda m: (m[0] ** 2 + m[1] ** 2, m))
+
+
 def _clear(
     point: tuple[int, int], moves: Sequence[tuple[int, int]], holes: Sequence[PanelHole]
 ) -> tuple[int, int] | None:
-    """The nearest moved point that stays off every circle and centre."""
-    for du, dv in sorted(moves, key=lambda m: (m[0] ** 2 + m[1] ** 2, m)):
+    """The first moved point that stays off every circle and centre."""
+    for du, dv in moves:
         u, v = point[0] + du, point[1] + dv
         if all(_off(math.hypot(h.u_mm - u, h.v_mm - v), h) for h in holes):
             return u, v

@@ -217,7 +217,7 @@ def _improve(rows: _Rows, which: Index, thorough: bool) -> None:
     if len(which) == 0:
         return
     p0, d0, p1, d1 = (a[which] for a in (rows.p0, rows.d0, rows.p1, rows.d1))
-    better = shortest_legs(p0, d0, p1, d1, rows.radius[which], thorough)
+    better = shortest_legs(p0, d0, p1, d1, rows.radius[which], thorough, rows.length[which])
     shorter = better.length < rows.length[which]
     for name in ("along", "turn0", "turn1", "straight", "length"):
         getattr(rows.legs, name)[which[shorter]] = getattr(better, name)[shorter]

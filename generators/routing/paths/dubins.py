@@ -44,6 +44,9 @@ _TRIED = (
     (-1, 1, 0), (-1, 1, 5), (-1, 1, 7), (-1, -1, 3), (-1, -1, 5), (-1, -1, 30),
 )  # fmt: skip
 _FEW = 16
+_DETOUR = math.pi - 2.0
+"""By how many radii an arc of half a turn or more is longer than the way it leads, at the least: its length
+r φ less its chord 2 r sin(φ/2), which grows with φ from φ = π on."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,25 +87,41 @@ def first_legs(
     return found, sure
 
 
-def shortest_legs(p0: Array, d0: Array, p1: Array, d1: Array, radius_mm: Array, thorough: bool) -> Legs:
+def shortest_legs(
+    p0: Array, d0: Array, p1: Array, d1: Array, radius_mm: Array, thorough: bool, most_mm: Array | None = None
+) -> Legs:
     """The shortest arc-straight-arc of each row, from many beginnings.
 
-    From sixteen only where not ``thorough``: that misses the shortest now and then.
+    From sixteen only where not ``thorough``: that misses the shortest now and then. What cannot be shorter
+    than ``most_mm``, a length known already for each row, is not looked for.
     """
     begin = _beginnings(p0, d0, p1, d1, radius_mm)
     tried = np.array(_TRIED if thorough else _TRIED[:_FEW])
     count, n = len(tried), len(p0)
-    a, b, c, d = (np.tile(rows, (count, 1)) for rows in (p0, d0, p1, d1))
-    first, second = np.repeat(tried[:, 0], n).astype(float), np.repeat(tried[:, 1], n).astype(float)
-    along = begin[tried[:, 2]].reshape(-1, 3)
-    legs = _solve(a, b, c, d, np.tile(radius_mm, count), along, first, second, _STEPS)
-    best = np.argmin(legs.length.reshape(count, n), axis=0) * n + np.arange(n)
+    length = np.full((count, n), np.inf)
+    along, turn0, turn1, straight = np.empty((count, n, 3)), *(np.empty((count, n)) for _ in range(3))
+    long = (tried[:, :2] < 0).sum(axis=1)
+    most = np.full(n, np.inf) if most_mm is None else most_mm * (1.0 + _SAME_PLANE)
+    gap = np.linalg.norm(p1 - p0, axis=1)
+    # those with fewer arcs the long way round first: they are shorter, and spare the others
+    for arcs in range(3):
+        these = np.flatnonzero(long == arcs)
+        a, row = np.nonzero(np.broadcast_to(gap + arcs * _DETOUR * radius_mm <= most, (len(these), n)))
+        which = these[a]
+        first, second = tried[which, 0].astype(float), tried[which, 1].astype(float)
+        t = begin[tried[which, 2], row]
+        legs = _solve(p0[row], d0[row], p1[row], d1[row], radius_mm[row], t, first, second, _STEPS)
+        length[which, row], along[which, row] = legs.length, legs.along
+        turn0[which, row], turn1[which, row] = legs.turn0, legs.turn1
+        straight[which, row] = legs.straight
+        most = np.minimum(most, length.min(axis=0) * (1.0 + _SAME_PLANE))
+    best = np.argmin(length, axis=0), np.arange(n)
     return Legs(
-        along=legs.along[best],
-        turn0=legs.turn0[best],
-        turn1=legs.turn1[best],
-        straight=legs.straight[best],
-        length=legs.length[best],
+        along=along[best],
+        turn0=turn0[best],
+        turn1=turn1[best],
+        straight=straight[best],
+        length=length[best],
     )
 
 
@@ -152,18 +171,73 @@ def _beginnings(p0: Array, d0: Array, p1: Array, d1: Array, r: Array) -> Array:
     return np.stack([*spread, *inner, *rest])
 
 
-def _tangents(d: Array, t: Array, sign: Array, radius: Array) -> tuple[Array, Array, Array]:
-    """Tangent length ± r tan(θ/2), its change with d·t, and sin θ, each (n,)."""
-    cosine = np.einsum("ij,ij->i", d, t)
-    turned = cross(d, t)
-    sine = np.sqrt(np.einsum("ij,ij->i", turned, turned))
+# --- Newton steps. Vectors are columns here, (3, n): numpy is quickest with x, y and z each in a row ---
+def _dot(a: Array, b: Array) -> Array:
+    out: Array = (a[0] * b[0] + a[2] * b[2]) + a[1] * b[1]
+    return out
+
+
+def _cross(a: Array, b: Array) -> Array:
+    return np.stack((a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]))
+
+
+def _scaled(a: Array) -> Array:
+    """Columns scaled to length 1; a zero column stays zero."""
+    size = np.sqrt(_dot(a, a))
+    out: Array = a / np.where(size > 0, size, 1.0)
+    return out
+
+
+def _square(t: Array) -> Array:
+    """A unit column square to each, made without its smallest component."""
+    least = np.argmin(np.abs(t), axis=0)
+    zero = np.zeros(t.shape[1])
+    return _scaled(
+        np.stack(
+            (
+                np.choose(least, (zero, -t[2], t[1])),
+                np.choose(least, (t[2], zero, -t[0])),
+                np.choose(least, (-t[1], t[0], zero)),
+            )
+        )
+    )
+
+
+def _tangents(d: Array, t: Array, sign: Array, radius: Array) -> tuple[Array, Array, Array, Array]:
+    """Tangent length ± r tan(θ/2), its change with d·t, sin θ and cos θ, each (n,)."""
+    cosine = _dot(d, t)
+    turned = _cross(d, t)
+    sine = np.sqrt(_dot(turned, turned))
     # tan(θ/2) = sin/(1 + cos) for less than a right angle, (1 - cos)/sin beyond, each exact where it is used
     half = np.where(
         cosine > 0, sine / (1.0 + np.maximum(cosine, 0.0)), (1.0 - cosine) / np.maximum(sine, _SMALL)
     )
     length = sign * radius * half
     rate = -sign * radius / np.maximum((1.0 + cosine) * sine, _SMALL)
-    return length, rate, sine
+    return length, rate, sine, cosine
+
+
+@dataclass(frozen=True, slots=True)
+class _Ends:
+    """The ends of many legs: from one to the other, both directions (3, n), radius and both signs (n,)."""
+
+    v: Array
+    d0: Array
+    d1: Array
+    r: Array
+    sign0: Array
+    sign1: Array
+
+    def some(self, which: NDArray[np.bool_]) -> _Ends:
+        """The columns that are set."""
+        return _Ends(
+            self.v[:, which],
+            self.d0[:, which],
+            self.d1[:, which],
+            self.r[which],
+            self.sign0[which],
+            self.sign1[which],
+        )
 
 
 def _solve(
@@ -172,60 +246,66 @@ def _solve(
     """Newton steps on the sphere from the directions ``t``, all rows at once; rows done are left alone."""
     # thousands of rows at once; scipy.optimize.root takes one
     v = p1 - p0
-    t = np.where(np.linalg.norm(t, axis=1, keepdims=True) > 0, t, d0).copy()
-    todo = np.arange(len(t))
+    t = np.where(np.linalg.norm(t, axis=1, keepdims=True) > 0, t, d0)
+    v, d0, d1, t = (np.ascontiguousarray(rows.T) for rows in (v, d0, d1, t))
+    every = left = _Ends(v, d0, d1, r, sign0, sign1)
+    reached, todo, t = t, np.arange(len(r)), t.copy()
     for number in range(steps):
-        step = _step(v[todo], d0[todo], d1[todo], r[todo], t[todo], sign0[todo], sign1[todo])
-        size = np.linalg.norm(step, axis=1)
-        step *= (np.minimum(size, _LARGEST_STEP) / np.maximum(size, _SMALL))[:, None]
-        t[todo] = unit(t[todo] + step)
+        step = _step(left, t)
+        # in the order of ``norm``, so that what stops here stops on any machine
+        size = np.sqrt((step[0] * step[0] + step[1] * step[1]) + step[2] * step[2])
+        step *= np.minimum(size, _LARGEST_STEP) / np.maximum(size, _SMALL)
+        t = _scaled(t + step)
         # what still strides after ten steps wanders between roots and is let go
-        todo = todo[(size > 1e-14) & ((number < _SETTLING) | (size < _LARGEST_STEP / 2.0))]
+        on = (size > 1e-14) & ((number < _SETTLING) | (size < _LARGEST_STEP / 2.0))
+        if not on.all():
+            reached[:, todo[~on]] = t[:, ~on]
+            left, t, todo = left.some(on), t[:, on], todo[on]
         if len(todo) == 0:
             break
-    return _legs(v, d0, d1, r, t, sign0, sign1)
+    reached[:, todo] = t
+    return _legs(every, reached)
 
 
-def _step(v: Array, d0: Array, d1: Array, r: Array, t: Array, sign0: Array, sign1: Array) -> Array:
-    """One Newton step in the plane square to ``t``, (n, 3)."""
-    e = square_to(t)
-    f = cross(t, e)
-    t0, rate0, _ = _tangents(d0, t, sign0, r)
-    t1, rate1, _ = _tangents(d1, t, sign1, r)
-    force = v - t0[:, None] * d0 - t1[:, None] * d1
-    d0e, d0f = np.einsum("ij,ij->i", d0, e), np.einsum("ij,ij->i", d0, f)
-    d1e, d1f = np.einsum("ij,ij->i", d1, e), np.einsum("ij,ij->i", d1, f)
-    lam = np.einsum("ij,ij->i", force, t)
+def _step(ends: _Ends, t: Array) -> Array:
+    """One Newton step in the plane square to ``t``, (3, n)."""
+    d0, d1 = ends.d0, ends.d1
+    e = _square(t)
+    f = _cross(t, e)
+    t0, rate0, _, _ = _tangents(d0, t, ends.sign0, ends.r)
+    t1, rate1, _, _ = _tangents(d1, t, ends.sign1, ends.r)
+    force = ends.v - t0 * d0 - t1 * d1
+    d0e, d0f, d1e, d1f = _dot(d0, e), _dot(d0, f), _dot(d1, e), _dot(d1, f)
+    lam = _dot(force, t)
     a = -rate0 * d0e * d0e - rate1 * d1e * d1e - lam
     b = -rate0 * d0e * d0f - rate1 * d1e * d1f
     c = -rate0 * d0f * d0f - rate1 * d1f * d1f - lam
-    g, h = np.einsum("ij,ij->i", force, e), np.einsum("ij,ij->i", force, f)
+    g, h = _dot(force, e), _dot(force, f)
     det = a * c - b * b
     det = np.where(np.abs(det) > _SMALL, det, _SMALL)
-    along_e, along_f = (b * h - c * g) / det, (b * g - a * h) / det
-    out: Array = along_e[:, None] * e + along_f[:, None] * f
+    out: Array = (b * h - c * g) / det * e + (b * g - a * h) / det * f
     return out
 
 
-def _legs(v: Array, d0: Array, d1: Array, r: Array, t: Array, sign0: Array, sign1: Array) -> Legs:
+def _legs(ends: _Ends, t: Array) -> Legs:
     """Turns and lengths at the directions reached; length inf where the equations do not hold."""
-    t0, _, sine0 = _tangents(d0, t, sign0, r)
-    t1, _, sine1 = _tangents(d1, t, sign1, r)
-    force = v - t0[:, None] * d0 - t1[:, None] * d1
-    lam = np.einsum("ij,ij->i", force, t)
-    off = np.linalg.norm(force - lam[:, None] * t, axis=1)
+    v, r = ends.v, ends.r
+    t0, _, sine0, cosine0 = _tangents(ends.d0, t, ends.sign0, r)
+    t1, _, sine1, cosine1 = _tangents(ends.d1, t, ends.sign1, r)
+    force = v - t0 * ends.d0 - t1 * ends.d1
+    lam = _dot(force, t)
+    off = np.linalg.norm(force - lam * t, axis=0)
     straight = lam - t0 - t1
-    scale = np.linalg.norm(v, axis=1) + r
-    angle0 = np.arctan2(sine0, np.einsum("ij,ij->i", d0, t))
-    angle1 = np.arctan2(sine1, np.einsum("ij,ij->i", d1, t))
-    turn0 = np.where(sign0 > 0, angle0, 2.0 * math.pi - angle0)
-    turn1 = np.where(sign1 > 0, angle1, 2.0 * math.pi - angle1)
+    scale = np.linalg.norm(v, axis=0) + r
+    angle0, angle1 = np.arctan2(sine0, cosine0), np.arctan2(sine1, cosine1)
+    turn0 = np.where(ends.sign0 > 0, angle0, 2.0 * math.pi - angle0)
+    turn1 = np.where(ends.sign1 > 0, angle1, 2.0 * math.pi - angle1)
     # near half a turn the tangents meet nowhere and their lengths cancel: such a root is none
     sharp = np.maximum(np.abs(t0), np.abs(t1)) < _MOST_TANGENT * r
     good = sharp & (off <= 1e-10 * scale) & (straight >= -1e-9 * r) & np.isfinite(off)
     straight = np.maximum(straight, 0.0)
     length = np.where(good, r * (turn0 + turn1) + straight, np.inf)
-    return Legs(along=t, turn0=turn0, turn1=turn1, straight=straight, length=length)
+    return Legs(along=np.ascontiguousarray(t.T), turn0=turn0, turn1=turn1, straight=straight, length=length)
 
 
 def in_plane(v: Array, d0: Array, d1: Array) -> NDArray[np.bool_]:
