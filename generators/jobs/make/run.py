@@ -14,7 +14,7 @@ from generators.issue.manifest import Entry, Manifest
 from generators.issue.prove import require_kept
 from generators.issue.stamp import Stamp
 from generators.issue.work import Progress
-from generators.jobs.make import stiffness_file
+from generators.jobs.make import stiffness_file, stiffness_shapes
 from generators.jobs.make.job_files import job_files
 from generators.jobs.make.panel_files import fold_files, folds, panel_files
 from generators.jobs.make.part_files import part_files
@@ -131,6 +131,9 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
         require_kept(folder, manifest.of_kind("shop"), "shop file")
     solved = manifest.of_kind(stiffness_file.KIND)
     results = stiffness_file.read_results(folder / solved.path) if solved is not None else ()
+    shapes = manifest.of_kind(stiffness_shapes.KIND)
+    if shapes is not None:
+        results = stiffness_shapes.with_shapes(results, folder / shapes.path)
     prepared = for_printer(prepare(spec, manifest.content["waivers"], results), manifest.said("printer"))
     scale = manifest.content.get("type_scale", 1.0)
     if isinstance(scale, int | float) and scale != 1.0:
