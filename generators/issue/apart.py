@@ -15,6 +15,7 @@ from collections.abc import Callable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
+from dataclasses import replace
 from multiprocessing.connection import wait as wait_for
 from pathlib import Path
 
@@ -48,9 +49,11 @@ def readable(read: Callable[[Path], ReadBack], path: Path, rel: str) -> ReadBack
     file as well, and must not keep the others from being looked at.
     """
     try:
-        return read(path)
+        found = read(path)
     except Exception as error:
         return ReadBack(path=rel, problems=(f"cannot be read: {said(error)}",))
+    # a library's words in a reader's may hold line ends
+    return replace(found, problems=tuple(" ".join(p.splitlines()) for p in found.problems))
 
 
 class Apart:

@@ -92,7 +92,8 @@ def manifest_text(head: Mapping[str, Any], entries: Sequence[Entry], findings: S
 def read_manifest(folder: Path) -> Manifest:
     """The manifest of an output folder.
 
-    Raises ``ReadBackError`` when it is missing or broken, or lists a path that climbs out of the folder.
+    Raises ``ReadBackError`` when it is missing or broken, or lists a path twice or one that climbs out of the
+    folder.
     """
     path = folder / NAME
     if path.exists() and not path.is_file():
@@ -120,6 +121,10 @@ def read_manifest(folder: Path) -> Manifest:
     if not isinstance(waivers, dict) or not all(isinstance(v, str) for v in waivers.values()):
         raise ReadBackError(NAME, "does not list waivers as it should")
     entries = tuple(Entry(**f) for f in files)
+    paths = [e.path for e in entries]
+    twice = next((p for p in paths if paths.count(p) > 1), None)
+    if twice is not None:
+        raise ReadBackError(NAME, f"lists {twice!r} twice")
     for entry in entries:
         path = Path(entry.path)
         if path.is_absolute() or ".." in path.parts or not path.parts:

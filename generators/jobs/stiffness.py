@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from generators.errors import GeometryFault, LookupFault
+from generators.jobs.make.stiffness_shapes import drawn
 from generators.layout.mounting import PlacedPart
 from generators.model.spec.job import Limits, PartSpec
 from generators.sheetmetal.volume import folded_volume
@@ -71,10 +72,8 @@ def solve_job(
 
 
 def kept(results: Sequence[BracketResult]) -> tuple[BracketResult, ...]:
-    """Results with their numbers as they read back from ``stiffness.json``, and their pictures."""
-    return tuple(
-        replace(short, surface=full.surface) for short, full in zip(judged(results), results, strict=True)
-    )
+    """Results with their numbers as they read back from ``stiffness.json``, and what is drawn of them."""
+    return tuple(drawn(short, full.surface) for short, full in zip(judged(results), results, strict=True))
 
 
 def _part_result(prepared: Prepared, bracket: Bracket, progress: Progress, changes: bool) -> BracketResult:

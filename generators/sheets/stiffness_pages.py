@@ -29,6 +29,12 @@ def leading(result: BracketResult) -> CaseResult:
     return next((c for c in result.cases if c.kind == "normal"), result.cases[0])
 
 
+def drawn_cases(result: BracketResult) -> tuple[int, int]:
+    """Which case's movement is drawn, and which case's stress: the leading one, the one nearest yield."""
+    worst = min(range(len(result.cases)), key=lambda i: result.cases[i].factor)
+    return result.cases.index(leading(result)), worst
+
+
 def stiffness_story(results: Sequence[BracketResult], width: float, paper: str) -> list[Any]:
     """Two pages and more for each part; each begins with the cautions."""
     story: list[Any] = []
@@ -124,8 +130,7 @@ def _changes(result: BracketResult, width: float) -> list[Any]:
 def _pictures(result: BracketResult, width: float, height: float) -> list[Any]:
     if result.surface is None:
         return []
-    lead = result.cases.index(leading(result))
-    worst = min(range(len(result.cases)), key=lambda i: result.cases[i].factor)
+    lead, worst = drawn_cases(result)
     tall = (height - 58) / 2
     shape, stress = result.cases[lead], result.cases[worst]
     return [

@@ -83,8 +83,10 @@ def _dxf(path: Path) -> Lines:
     yield "the head", f"{document.dxfversion} units {document.units}"
     for layer in document.layers:
         yield f"layer {layer.dxf.name}", repr(sorted(layer.dxfattribs().items(), key=str))
-    for entity in document.modelspace():
-        name = f"{entity.dxftype()} on {entity.dxf.layer}"
+    # what is drawn, then every block and sheet: an insert draws what stands there
+    drawn = [e for block in document.blocks if block.name.lower() != "*model_space" for e in block]
+    for entity in [*document.modelspace(), *drawn]:
+        name = f"{entity.dxftype()} on {entity.dxf.get('layer', '')}"
         attributes = {k: v for k, v in entity.dxfattribs().items() if k not in ("handle", "owner")}
         yield name, repr({k: _rounded(v) for k, v in sorted(attributes.items())})
         if entity.dxftype() == "LWPOLYLINE":

@@ -9,6 +9,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from issue.ways import WAYS
+
 from generators.issue.manifest import NAME, read_manifest
 from generators.issue.prove import Remade, compare, job_of, make_again
 from generators.jobs.asdrilled.files import write_asdrilled
@@ -48,6 +50,9 @@ def rescued(out: Path) -> Path:
 FOLDERS: dict[str, Callable[[Path], Path]] = {"make": van, "measure": measured, "asdrilled": rescued}
 
 
+ALL = {**FOLDERS, **WAYS}
+
+
 @dataclass(frozen=True)
 class Finished:
     """A folder, and the same made again."""
@@ -67,8 +72,8 @@ class Finished:
 
 
 def finished(kind: str, place: Path) -> Finished:
-    """One kind of job, made and made again."""
-    folder = FOLDERS[kind](place / "out")
+    """One kind of job, or one way to ask for the small one, made and made again."""
+    folder = ALL[kind](place / "out")
     manifest = read_manifest(folder)
     scratch = place / "again"
     scratch.mkdir()

@@ -13,8 +13,10 @@ from pathlib import Path
 import ezdxf
 import pytest
 import trimesh
-from issue.finished import FOLDERS, VAN, Finished, finished, fit_hash
+from issue.finished import ALL, FOLDERS, VAN, Finished, finished, fit_hash
+from issue.objects import OBJECTS
 
+from generators.errors import ReadBackError
 from generators.issue.artefact import Artefact
 from generators.issue.manifest import NAME
 from generators.issue.stamp import places, stamped
@@ -209,30 +211,44 @@ def changed_once(random_: random.Random, folder: Path) -> str:
     return path.relative_to(folder).as_posix()
 
 
-def missed(kind: str, place: Path, times: int, seed: int) -> list[str]:
-    """Changes nobody noticed, of so many."""
-    from generators.errors import ReadBackError
+def object_changed(random_: random.Random, folder: Path) -> list[str]:
+    """One object of one file changed; the files that differ now."""
+    while not (paths := random_.choice(list(OBJECTS.values()))(random_, folder)):
+        pass  # the folder has no such file
+    return paths
 
+
+def missed(kind: str, place: Path, times: int, seed: int, *, objects: bool = False) -> list[str]:
+    """Changes nobody noticed, of so many."""
     whole = finished(kind, place)
     random_ = random.Random(seed)
     out = []
     copy = whole.copy(place / "copy")
     kept = {k.entry.path for k in whole.again.job.kept}
     for number in range(times):
-        path = changed_once(random_, copy)
-        if path != NAME and random_.random() < 0.5:
-            fit_hash(copy, path)
+        paths = object_changed(random_, copy) if objects else [changed_once(random_, copy)]
+        same = [(copy / p).is_file() and same_bytes(copy / p, whole.folder / p) for p in paths]
+        assert not all(same), f"{kind} {seed} {number}: nothing was changed in {paths}"
+        fitted = random_.random() < 0.5
+        for path in paths:
+            if path != NAME and fitted and (copy / path).is_file():
+                fit_hash(copy, path)
         try:
             bad = whole.bad(copy)
         except ReadBackError as error:  # a manifest that is none any more
             bad = {error.path: str(error)}
-        # the versions stand in the manifest and, with other words, in the list for reuse
-        also = {NAME} if path in kept else {"reuse.json"} if path == NAME else set()
-        if path not in bad and not also & set(bad):
-            out.append(f"{kind} {seed} {number}: {path}")
-        for spoiled in {path, NAME}:
+        for path in paths:
+            # the versions stand in the manifest and, with other words, in the list for reuse
+            also = {NAME} if path in kept else {"reuse.json"} if path == NAME else set()
+            if path not in bad and not also & set(bad):
+                out.append(f"{kind} {seed} {number}: {path}")
+        for spoiled in {*paths, NAME}:
             shutil.copyfile(whole.folder / spoiled, copy / spoiled)
     return out
+
+
+def same_bytes(one: Path, other: Path) -> bool:
+    return one.read_bytes() == other.read_bytes()
 
 
 @pytest.mark.parametrize("kind", FOLDERS)
@@ -240,7 +256,22 @@ def test_no_single_change_is_missed(kind: str, tmp_path: Path) -> None:
     assert missed(kind, tmp_path, TIMES // len(FOLDERS), seed=1) == []
 
 
+@pytest.mark.parametrize("kind", ["whole"])
+def test_no_changed_object_is_missed(kind: str, tmp_path: Path) -> None:
+    assert missed(kind, tmp_path, TIMES, seed=4, objects=True) == []
+
+
 @pytest.mark.nightly
-@pytest.mark.parametrize("kind", FOLDERS)
+@pytest.mark.parametrize("kind", ALL)
 def test_no_single_change_of_thousands_is_missed(kind: str, tmp_path: Path) -> None:
-    assert missed(kind, tmp_path, NIGHTLY * (2 if kind == "make" else 1) // 4, seed=2) == []
+    if kind == "solved":
+        pytest.importorskip("ngsolve")
+    assert missed(kind, tmp_path, NIGHTLY // len(ALL) + 1, seed=2) == []
+
+
+@pytest.mark.nightly
+@pytest.mark.parametrize("kind", ALL)
+def test_no_changed_object_of_thousands_is_missed(kind: str, tmp_path: Path) -> None:
+    if kind == "solved":
+        pytest.importorskip("ngsolve")
+    assert missed(kind, tmp_path, NIGHTLY // len(ALL) + 1, seed=3, objects=True) == []

@@ -10,7 +10,7 @@ from typing import Any
 from generators.issue.artefact import Artefact
 from generators.issue.manifest import Entry
 from generators.issue.stamp import PLACEHOLDER
-from generators.jobs.make import stiffness_file
+from generators.jobs.make import stiffness_file, stiffness_shapes
 from generators.jobs.make.bodies import Bodies, bodies_of, expected_bodies, write_glb_file, write_step_file
 from generators.jobs.make.line_sheets import lines_sheet
 from generators.jobs.make.paper import sheet_paper
@@ -167,6 +167,8 @@ def job_files(prepared: Prepared, paper: str) -> list[Artefact]:
     out = _reports(prepared, paper)
     if prepared.results:
         out.append(stiffness_file.artefact(prepared))
+        if any(result.surface is not None for result in prepared.results):
+            out.append(stiffness_shapes.artefact(prepared.results))
     if prepared.layouts:
         out.append(_table("holes.csv", "holes_csv", partial(write_holes_csv, layouts=prepared.layouts), "mm"))
     if lines.hoses:

@@ -10,17 +10,17 @@ from generators.errors import ExportError, ReadBackError
 from generators.issue.artefact import Artefact, Job, Kept
 from generators.issue.digest import made_with
 from generators.issue.issue import Issued, issue
-from generators.issue.manifest import Entry, Manifest
+from generators.issue.manifest import NAME, Entry, Manifest
 from generators.issue.prove import require_kept
 from generators.issue.stamp import Stamp
 from generators.issue.work import Progress
-from generators.jobs.make import stiffness_file
+from generators.jobs.make import stiffness_file, stiffness_shapes
 from generators.jobs.make.job_files import job_files
 from generators.jobs.make.panel_files import fold_files, folds, panel_files
 from generators.jobs.make.part_files import part_files
 from generators.layout.wrap import wrapped_name
 from generators.reading import JobFile
-from generators.solve.job import Prepared, for_printer, large_type, prepare
+from generators.solve.job import LARGE_TYPE, Prepared, for_printer, large_type, prepare
 from generators.solve.reach import with_reach
 
 KIND = "make"
@@ -126,13 +126,18 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
     """
     spec = require_kept(folder, manifest.of_kind("spec"), "spec")
     if manifest.said("spec") != spec.relative_to(folder).as_posix():
-        raise ReadBackError("manifest.json", "does not name the spec the files were made from")
+        raise ReadBackError(NAME, "does not name the spec the files were made from")
     if manifest.of_kind("shop") is not None:
         require_kept(folder, manifest.of_kind("shop"), "shop file")
     solved = manifest.of_kind(stiffness_file.KIND)
     results = stiffness_file.read_results(folder / solved.path) if solved is not None else ()
+    shapes = manifest.of_kind(stiffness_shapes.KIND)
+    if shapes is not None:
+        results = stiffness_shapes.with_shapes(results, folder / shapes.path)
     prepared = for_printer(prepare(spec, manifest.content["waivers"], results), manifest.said("printer"))
     scale = manifest.content.get("type_scale", 1.0)
-    if isinstance(scale, int | float) and scale != 1.0:
-        prepared = large_type(prepared, float(scale))
+    if scale not in (1.0, LARGE_TYPE):
+        raise ReadBackError(NAME, f"says type_scale {scale!r}, expected 1.0 or {LARGE_TYPE}")
+    if scale != 1.0:
+        prepared = large_type(prepared)
     return job_of(prepared, manifest.said("paper"))
