@@ -10,7 +10,7 @@ import trimesh
 from reportlab.pdfgen.canvas import Canvas
 
 from generators.verify.certificates import counted, mesh_certificate, solid_certificate
-from generators.verify.pdf.sheet import read_sheet_pdf, watermark_problems
+from generators.verify.pdf.sheet import read_sheet_pdf
 from generators.verify.pdf.template.callouts import _edge_distance
 from generators.verify.pdf.template.cover import _slanted
 from generators.verify.readback import ReadBack
@@ -68,14 +68,6 @@ def test_no_pdf_at_all(tmp_path: Path) -> None:
     path.write_bytes(b"no")
     back = read_sheet_pdf(path, title="t", revision="r", rel="a.pdf")
     assert back.problems[0].startswith("is not a readable PDF")
-    assert watermark_problems(path, "WAIVED: x") == []
-
-
-def test_a_waived_rule_is_on_every_page_and_no_other_is(tmp_path: Path) -> None:
-    path = tmp_path / "a.pdf"
-    written(path, [(*SAID, "WAIVED: hole-spacing"), SAID])
-    assert watermark_problems(path, "WAIVED: hole-spacing") == ["page 2 does not say 'WAIVED: hole-spacing'"]
-    assert watermark_problems(path, "") == ["page 1 says a rule was waived, and none was"]
 
 
 def test_a_mesh_s_certificate_by_hand() -> None:
