@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-
-import trimesh
+from typing import TYPE_CHECKING
 
 from generators.verify.readback import Mark
+
+if TYPE_CHECKING:
+    # slow to load, and files without a mesh have certificates too
+    import trimesh
 
 
 def counted(count: int, what: str) -> str:

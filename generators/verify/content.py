@@ -10,7 +10,6 @@ import struct
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
-import trimesh
 from ezdxf.filemanagement import readfile
 
 from generators.verify.mesh.three_mf import unpacked
@@ -135,6 +134,8 @@ def _three_mf(path: Path) -> Lines:
 
 
 def _glb(path: Path) -> Lines:
+    import trimesh  # noqa: PLC0415 - slow to load, and asked only when two assemblies differ
+
     scene = trimesh.load_scene(path, file_type="glb")
     for name in sorted(scene.graph.nodes_geometry):
         matrix, geometry = scene.graph[name]

@@ -1,13 +1,18 @@
-"""Wall time of ``make`` against the bare library calls that write files of the same kinds.
+"""How long ``make`` takes, as ratios of one run: ``python tests/bench/bench_make.py``.
 
-Run on demand: ``python tests/bench/bench_make.py``. Prints ratios, asserts nothing. The bare part
-calls cadquery, ezdxf and reportlab directly: a folded channel as fused boxes with the same number of
-holes, its STEP and STL; a DXF with the same number of entities; PDF pages with the same number of
-circles and texts. Both run in one process after the libraries have been imported.
+Run on demand; prints, asserts nothing. ``PEDALPLATE_CORES`` says how many processes work, all by default.
+
+The bare part calls cadquery, ezdxf and reportlab directly for files of the same kinds: a folded channel as fused
+boxes with the same number of holes, its STEP and STL; a DXF with the same number of entities; PDF pages with
+the same number of circles and texts. They are called after the libraries have been imported, in this process.
+
+Growth is the time for each part, hole or panel, measured by that of the first row: about 1 is linear, and
+less than 1 says that what a run costs anyhow is shared by more.
 """
 
 from __future__ import annotations
 
+import math
 import tempfile
 import time
 from collections.abc import Callable
@@ -22,7 +27,17 @@ from generators.jobs.make.run import make
 from generators.jobs.verify import verify
 from generators.solve.job import Prepared, prepare
 
-SPEC = Path(__file__).parents[2] / "specs" / "wrenfield_van.toml"
+SPECS = Path(__file__).parents[2] / "specs"
+SPEC = SPECS / "wrenfield_van.toml"
+HERE, MOVED = (
+    'u = "-169 mm", v_from = "fold_line", v = "-60 mm"',
+    'u = "-168 mm", v_from = "fold_line", v = "-60 mm"',
+)
+"""Where the demo's lower clamp hole stands, and one millimetre beside."""
+
+PARTS, HOLES, PANELS = (1, 4, 15, 60), (10, 50, 150, 500), (1, 4, 10, 20)
+PITCH_MM = 40
+HOLES_A_PANEL = 6
 
 
 def timed(work: Callable[[], object]) -> float:
@@ -79,29 +94,109 @@ def bare_pdf(finished: Path, folder: Path) -> None:
         canvas.save()
 
 
+def made(spec: Path, out: Path) -> Path:
+    """Read, solve and make a spec; the finished folder."""
+    prepared = prepare(spec)
+    make(prepared, out, paper="A4", progress=quiet)
+    return out / prepared.file.job.job.name
+
+
+def quiet(*_: object) -> None:
+    """Say nothing."""
+
+
+def panel_text(name: str, holes: int) -> str:
+    """An invented panel with that many holes on a square grid, and two that are there already."""
+    side = math.ceil(math.sqrt(holes))
+    wide, high = (side + 4) * PITCH_MM, (math.ceil(holes / side) + 2) * PITCH_MM
+    lines = [
+        "[[panel]]",
+        f'name = "{name}"',
+        'title = "Invented sheet"',
+        'material = "mild steel"',
+        'thickness = "1.2 mm"',
+        'origin = ["0 mm", "0 mm", "0 mm"]',
+        'tilt = "0 deg"',
+        f'outline = [["0 mm", "0 mm"], ["{wide} mm", "0 mm"], ["{wide} mm", "{high} mm"], ["0 mm", "{high} mm"]]',
+        'witness_hole = "first"',
+    ]
+    for old, at in (("first", (PITCH_MM, PITCH_MM)), ("second", (PITCH_MM, high - PITCH_MM))):
+        lines += ["[[panel.existing]]", f'name = "{old}"', f'at = ["{at[0]} mm", "{at[1]} mm"]']
+        lines += ['diameter = "20 mm"', 'what = "old hole"']
+    for k in range(holes):
+        u, v = (k % side + 1) * PITCH_MM, k // side * PITCH_MM
+        lines += ["[[panel.hole]]", f'name = "hole_{k + 1}"', 'kind = "plain"', 'diameter = "6 mm"']
+        lines += ['purpose = "bench"', f'at = {{ from = "first", u = "{u} mm", v = "{v} mm" }}']
+    return "\n".join(lines)
+
+
+def spec_text(parts: int, panels: int, holes: int) -> str:
+    """A job of so many bent parts that are mounted nowhere, and panels of so many holes."""
+    lines = ["[job]", 'name = "bench"', 'title = "Bench"']
+    lines += [panel_text(f"panel_{k + 1}", holes) for k in range(panels)]
+    for k in range(parts):
+        lines += ["[[part]]", f'name = "part_{k + 1}"', 'kind = "reservoir_bracket"', 'title = "Bracket"']
+        lines += [
+            'material = "1008 steel"',
+            'thickness = "2 mm"',
+            "[part.parameters]",
+            f'width = "{80 + k} mm"',
+        ]
+    return "\n".join(lines) + "\n"
+
+
+def growth(what: str, sizes: tuple[int, ...], text: Callable[[int], str], folder: Path) -> None:
+    """One row per size."""
+    first = 0.0
+    for size in sizes:
+        home = folder / f"{what}_{size}"
+        home.mkdir()
+        spec = home / "bench.toml"
+        spec.write_text(text(size), encoding="utf-8")
+        seconds = timed(lambda spec=spec, home=home: made(spec, home))
+        first = first or seconds / size
+        print(f"{what:<10} {size:>5} {seconds:>8.2f} s   for each / first row {seconds / size / first:>6.2f}")
+
+
+def demo(folder: Path) -> None:
+    """The demo: against bare calls, made again with a hole moved, and proven."""
+    spec, out = folder / SPEC.name, folder / "out"
+    text = SPEC.read_text(encoding="utf-8")
+    spec.write_text(text, encoding="utf-8")
+    (folder / "shop.toml").write_bytes((SPECS / "shop.toml").read_bytes())
+    made(spec, folder / "before")  # imports, caches
+    whole = timed(lambda: made(spec, out))
+    finished = out / prepare(spec).file.job.job.name
+    proof = timed(lambda: verify(finished, progress=quiet))
+    looked = timed(lambda: verify(finished, progress=quiet, quick=True))
+    bare = folder / "bare"
+    bare.mkdir()
+    parts = {
+        "cadquery": timed(lambda: bare_solids(prepare(spec), bare)),
+        "ezdxf": timed(lambda: bare_dxf(finished, bare)),
+        "reportlab": timed(lambda: bare_pdf(finished, bare)),
+    }
+    if text.count(HERE) != 1:
+        raise SystemExit(f"{SPEC.name} has no hole at {HERE}")
+    spec.write_text(text.replace(HERE, MOVED), encoding="utf-8")
+    again = timed(lambda: made(spec, out))
+    print(f"make, all files, read back {whole:>8.2f} s")
+    for library, seconds in parts.items():
+        print(f"bare {library:<21} {seconds:>8.2f} s")
+    print(f"make / bare calls                      {whole / sum(parts.values()):>6.2f}")
+    print(f"make after one hole moved / first make {again / whole:>6.2f}")
+    print(f"verify / make                          {proof / whole:>6.2f}")
+    print(f"verify --quick / make                  {looked / whole:>6.2f}")
+
+
 def main() -> None:
-    """Print the table."""
+    """Print both tables."""
     with tempfile.TemporaryDirectory() as name:
-        out = Path(name)
-        make(prepare(SPEC), out, paper="A4", progress=lambda what, done, total: None)  # imports, caches
-        whole = timed(lambda: make(prepare(SPEC), out, paper="A4", progress=lambda what, done, total: None))
-        prepared = prepare(SPEC)
-        finished = out / prepared.file.job.job.name
-        proof = timed(lambda: verify(finished, progress=lambda *_: None))
-        bare = out / "bare"
-        bare.mkdir()
-        parts = {
-            "cadquery": timed(lambda: bare_solids(prepared, bare)),
-            "ezdxf": timed(lambda: bare_dxf(finished, bare)),
-            "reportlab": timed(lambda: bare_pdf(finished, bare)),
-        }
-        total = sum(parts.values())
-        print(f"make, all files, read back      {whole:6.2f} s")
-        print(f"  of which reading back         {proof:6.2f} s")
-        for library, seconds in parts.items():
-            print(f"bare {library:<10} calls          {seconds:6.2f} s")
-        print(f"make / bare calls               {whole / total:6.2f}")
-        print(f"writing alone / bare calls      {(whole - proof) / total:6.2f}")
+        folder = Path(name)
+        demo(folder)
+        growth("parts", PARTS, lambda n: spec_text(n, 1, 1), folder)
+        growth("holes", HOLES, lambda n: spec_text(0, 1, n), folder)
+        growth("panels", PANELS, lambda n: spec_text(0, n, HOLES_A_PANEL), folder)
 
 
 if __name__ == "__main__":
