@@ -85,18 +85,18 @@ def _dxf(path: Path) -> Lines:
         yield f"layer {layer.dxf.name}", repr(sorted(layer.dxfattribs().items(), key=str))
     # what is drawn, then every block and sheet: an insert draws what stands there
     drawn = [e for block in document.blocks if block.name.lower() != "*model_space" for e in block]
-    for entity in [*document.modelspace(), *drawn]:
+    for entity in (*document.modelspace(), *drawn):
         name = f"{entity.dxftype()} on {entity.dxf.get('layer', '')}"
         attributes = {k: v for k, v in entity.dxfattribs().items() if k not in ("handle", "owner")}
         yield name, repr({k: _rounded(v) for k, v in sorted(attributes.items())})
         if entity.dxftype() == "LWPOLYLINE":
-            for point in entity.get_points():  # type: ignore[attr-defined]
+            for point in entity.get_points():
                 yield name, " ".join(_n(x) for x in point)
         elif entity.dxftype() == "POLYLINE":
-            for vertex in entity.vertices:  # type: ignore[attr-defined]
+            for vertex in entity.vertices:
                 yield name, repr(_rounded(vertex.dxf.location)) + _n(vertex.dxf.get("bulge", 0.0))
         elif entity.dxftype() == "MTEXT":
-            yield name, entity.text  # type: ignore[attr-defined]
+            yield name, entity.text
 
 
 def _rounded(value: object) -> object:
