@@ -84,7 +84,7 @@ def _dxf(path: Path) -> Lines:
         yield f"layer {layer.dxf.name}", repr(sorted(layer.dxfattribs().items(), key=str))
     # what is drawn, then every block and sheet: an insert draws what stands there
     drawn = [e for block in document.blocks if block.name.lower() != "*model_space" for e in block]
-    for entity in [*document.modelspace(), *drawn]:
+    for entity in (*document.modelspace(), *drawn):
         name = f"{entity.dxftype()} on {entity.dxf.get('layer', '')}"
         attributes = {k: v for k, v in entity.dxfattribs().items() if k not in ("handle", "owner")}
         yield name, repr({k: _rounded(v) for k, v in sorted(attributes.items())})

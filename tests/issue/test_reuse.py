@@ -8,12 +8,14 @@ from pathlib import Path
 
 import pytest
 from issue.small import small_spec
+from issue.ways import rich_spec
 
+from generators.errors import ExportError
 from generators.issue.digest import made_from, made_with
 from generators.issue.stamp import PLACEHOLDER, places, stamped
 from generators.jobs.make.run import make
 from generators.jobs.verify import verify
-from generators.solve.job import prepare
+from generators.solve.job import Prepared, for_printer, large_type, prepare
 
 
 def silent(what: str, done: int, total: int) -> None:
@@ -97,3 +99,52 @@ def test_equal_content_has_equal_names_and_other_content_another() -> None:
     assert made_from(partial(print, 1), {**versions, "numpy": "0"}) != name(1)
     with pytest.raises(TypeError, match="cannot be told"):
         name(object())
+
+
+def another(prepared: Prepared) -> list[tuple[str, Prepared, str]]:
+    """The same job asked for in other ways: name, job, paper."""
+    return [
+        ("large type", large_type(prepared), "A4"),
+        ("other paper", prepared, "letter"),
+        ("one printer", for_printer(prepared, "hall laser"), "A4"),
+        ("other printer", for_printer(prepared, "office"), "A4"),
+    ]
+
+
+def test_what_differs_in_another_way_to_ask_is_never_taken_again(tmp_path: Path) -> None:
+    prepared = prepare(rich_spec(tmp_path / "from"))
+    make(prepared, tmp_path / "used", paper="A4", progress=silent)
+    for name, job, paper in another(prepared):
+        used = make(job, tmp_path / "used", paper=paper, progress=silent)
+        fresh = make(job, tmp_path / name, paper=paper, progress=silent)
+        assert files_of(used.folder) == files_of(fresh.folder), name
+        # meshes, solids and tables are the same on any paper
+        assert used.reused > 0, name
+
+
+def test_made_in_two_goes_with_only_it_is_the_folder_made_at_once(tmp_path: Path) -> None:
+    prepared = prepare(rich_spec(tmp_path / "from"))
+    whole = make(prepared, tmp_path / "whole", paper="A4", progress=silent)
+    for names in (("left",), ("plate", "right"), ("guide",)):
+        made = make(prepared, tmp_path / "parts", paper="A4", only=names, progress=silent)
+        assert json.loads((made.folder / "manifest.json").read_text())["complete"] is False
+    some = files_of(made.folder)
+    every = files_of(whole.folder)
+    own = {"manifest.json", "reuse.json"}
+    assert {p: h for p, h in some.items() if p not in own} == {
+        p: every[p] for p in every if p.startswith(("parts/", "panels/", "spec/"))
+    }
+    # the rest, made last, ends in the folder made at once, its lists included
+    done = make(prepared, tmp_path / "parts", paper="A4", progress=silent)
+    assert done.reused == len([p for p in some if p not in own and not p.startswith("spec/")])
+    assert files_of(done.folder) == every
+
+
+def test_only_does_not_mix_with_what_was_asked_for_in_another_way(tmp_path: Path) -> None:
+    prepared = prepare(rich_spec(tmp_path / "from"))
+    made = make(prepared, tmp_path / "out", paper="A4", only=("plate",), progress=silent)
+    before = files_of(made.folder)
+    for name, job, paper in another(prepared):
+        with pytest.raises(ExportError, match="--only would mix the two"):
+            make(job, tmp_path / "out", paper=paper, only=("left",), progress=silent)
+        assert files_of(made.folder) == before, name
