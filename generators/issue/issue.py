@@ -99,7 +99,8 @@ def _require_kept(target: Path, last: Manifest | None, have: Collection[str], jo
     for entry in last.entries if last is not None else ():
         if entry.path in known and entry.path not in have:
             raise ExportError(
-                f"{target / entry.path} was changed or is gone since it was made; run make without --only"
+                f"{target / entry.path} was changed, is gone, or was made with other options; "
+                "run make without --only"
             )
 
 

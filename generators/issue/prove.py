@@ -13,14 +13,14 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from generators.errors import ExportError, LookupFault, ReadBackError, SpecError
+from generators.errors import ExportError, LookupFault, ReadBackError, SpecError, UnitError
 from generators.issue import reuse
 from generators.issue.artefact import Artefact, Job
 from generators.issue.digest import made_with
 from generators.issue.folder import foreign
 from generators.issue.issue import Written, remade
 from generators.issue.manifest import NAME, Entry, Manifest, file_hash, read_manifest
-from generators.issue.work import Progress, read_back
+from generators.issue.work import SHOWN, Progress, read_found
 from generators.verify.content import first_difference
 from generators.verify.readback import ReadBack
 
@@ -67,12 +67,10 @@ def job_of(folder: Path, manifest: Manifest, jobs: Mapping[str, Again]) -> Job:
         raise ReadBackError(NAME, f"is of an unknown kind of job {manifest.kind!r}")
     try:
         job = again(folder, manifest)
-    except (SpecError, LookupFault) as error:
+    except (SpecError, LookupFault, UnitError) as error:
         raise ReadBackError(NAME, f"what the files were made from no longer reads: {error}") from error
     for kept in job.kept:
-        entry = manifest.entry(kept.entry.path)
-        if entry is None or entry.sha256 != file_hash(folder / kept.entry.path):
-            raise ReadBackError(kept.entry.path, "is missing or was changed after the files were made")
+        require_kept(folder, manifest.entry(kept.entry.path), kept.entry.kind)
     return job
 
 
@@ -153,7 +151,7 @@ def _one(
         problems.append(CHANGED)
     if found != wanted.sha256:
         if artefact is not None:
-            problems += read_back(artefact, path, reading).problems
+            problems += read_found(artefact, path, reading).problems
         difference = first_difference(path, scratch / wanted.path)
         if difference is None and alike and not problems:
             return replace(reading, path=wanted.path, facts=(*reading.facts, ALIKE))
@@ -217,7 +215,8 @@ def _first_line(found: str, wanted: str) -> str:
     a, b = found.splitlines(), wanted.splitlines()
     for number, (mine, right) in enumerate(zip(a, b, strict=False), start=1):
         if mine != right:
-            return f"line {number} says {mine.strip()!r}, its spec gives {right.strip()!r}"
+            said, gives = (repr(text.strip()[:SHOWN]) for text in (mine, right))
+            return f"line {number} says {said}, its spec gives {gives}"
     if len(a) != len(b):
         return f"has {len(a)} lines, its spec gives {len(b)}"
     return "its bytes differ from the same manifest made again"
@@ -235,9 +234,11 @@ def _quick(folder: Path, manifest: Manifest, job: Job, progress: Progress) -> li
         if entry.path not in known:
             reading = ReadBack(path=entry.path, problems=("is listed, but is no file of this job",))
         elif artefact is not None:
-            reading = read_back(artefact, folder / entry.path, reading)
+            reading = read_found(artefact, folder / entry.path, reading)
         path = folder / entry.path
-        if path.is_file() and file_hash(path) != entry.sha256:
+        if not path.is_file() or path.is_symlink():
+            reading = ReadBack(path=entry.path, problems=("is missing",))
+        elif file_hash(path) != entry.sha256:
             reading = replace(reading, problems=(CHANGED, *reading.problems))
         out.append(reading)
     listed = {e.path for e in manifest.entries}

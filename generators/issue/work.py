@@ -32,8 +32,13 @@ CORES = "PEDALPLATE_CORES"
 KERNEL_FILES_A_LOAD = 24
 """Files that take about as long as loading the solid modeller once more: measured, ours."""
 
+SHOWN = 160
 Progress = Callable[[str, int, int], None]
+MOST_WORKERS = 61
+"""As many processes as Windows can wait for at once (its limit of 63 handles, less two of the pool's own)."""
+
 _ARTEFACTS: tuple[Artefact, ...] = ()
+DIED = "a process that wrote files died (out of memory, or killed)"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,7 +82,8 @@ def carry_out(artefact: Artefact, order: Order) -> Done:
         raise ExportError(f"cannot write {artefact.entry.path}: {error.strerror or error}") from error
     reading = ReadBack(path=artefact.entry.path, facts=("written as planned",))
     if order.found is not None:
-        reading = read_back(artefact, order.found / artefact.entry.path, reading)
+        read = read_back if order.found == order.folder else read_found
+        reading = read(artefact, order.found / artefact.entry.path, reading)
         if artefact.revised and not where:
             problem = f"does not carry revision {order.revision}"
             reading = replace(reading, problems=(*reading.problems, problem))
@@ -97,6 +103,14 @@ def read_back(artefact: Artefact, path: Path, unread: ReadBack) -> ReadBack:
     return unread if artefact.read is None else artefact.read(path)
 
 
+def read_found(artefact: Artefact, path: Path, unread: ReadBack) -> ReadBack:
+    """``read_back`` of a file from anywhere: what a reader cannot get through is a problem of that file."""
+    try:
+        return read_back(artefact, path, unread)
+    except Exception as error:  # a spoiled file may end a library in any way it can end
+        return ReadBack(path=artefact.entry.path, problems=(f"cannot be read: {error!r}"[:SHOWN],))
+
+
 def _lanes(artefacts: Sequence[Artefact], wanted: Sequence[int], count: int) -> list[list[list[int]]]:
     """Bundles of groups of indices: first those with the kernel, in few bundles; then each group alone."""
     groups: dict[tuple[bool, str], list[int]] = {}
@@ -114,8 +128,13 @@ def _begin(artefacts: tuple[Artefact, ...]) -> None:
     """First thing in a worker."""
     global _ARTEFACTS  # noqa: PLW0603 - a worker's own copy, set once
     _ARTEFACTS = artefacts
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    signal.signal(signal.SIGTERM, signal.SIG_DFL)
+    for name, what in (
+        ("SIGINT", signal.SIG_IGN),
+        ("SIGHUP", signal.SIG_IGN),
+        ("SIGTERM", signal.SIG_DFL),
+    ):
+        if hasattr(signal, name):
+            signal.signal(getattr(signal, name), what)
     parent = multiprocessing.parent_process()
     if parent is not None:
         threading.Thread(target=_end_with, args=(parent.sentinel,), daemon=True).start()
@@ -150,36 +169,73 @@ class Team:
                 done.append(carry_out(self.artefacts[index], by_index[index]))
         else:
             waiting: set[Future[list[Done]]] = set()
-            for lane in lanes:
-                waiting.add(self._pool.submit(_run, [by_index[i] for group in lane for i in group]))
             try:
+                for lane in lanes:
+                    waiting.add(self._pool.submit(_run, [by_index[i] for group in lane for i in group]))
                 while waiting:
                     ended, waiting = wait(waiting, return_when=FIRST_COMPLETED)
                     for future in ended:
                         done += future.result()
                         progress(f"made {done[-1].path}", len(done), total)
             except BrokenProcessPool as error:
-                raise ExportError("a process that wrote files died (out of memory, or killed)") from error
+                raise ExportError(DIED) from error
+            except BaseException:
+                _end(self._pool)  # before anybody takes away the folder they write to
+                raise
         place = {one.entry.path: k for k, one in enumerate(self.artefacts)}
         return sorted(done, key=lambda d: place[d.path])
 
 
-@contextmanager
-def team(artefacts: tuple[Artefact, ...]) -> Iterator[Team]:
-    """Processes for these artefacts, ended with the block."""
-    count = min(cores(), max(1, len(artefacts) // 2))
-    if count == 1:
-        yield Team(artefacts, None, 1)
-        return
-    context = multiprocessing.get_context("fork" if sys.platform == "linux" else "spawn")
-    pool = ProcessPoolExecutor(count, mp_context=context, initializer=_begin, initargs=(artefacts,))
+def _end(pool: ProcessPoolExecutor) -> None:
+    """End the workers, whatever they are doing, and wait until they are gone."""
+    for process in list((pool._processes or {}).values()):  # no public way to end a worker at once
+        process.terminate()
+    pool.shutdown(wait=True, cancel_futures=True)
+
+
+def _pool(artefacts: tuple[Artefact, ...], count: int) -> ProcessPoolExecutor | None:
+    """Workers that know these artefacts; None where the system has no means for them.
+
+    A container may lack the shared memory their locks need, or the right to begin another process.
+    Raises ``ExportError`` when a worker dies as it begins.
+    """
+    context = multiprocessing.get_context(start_method())
+    try:
+        pool = ProcessPoolExecutor(count, mp_context=context, initializer=_begin, initargs=(artefacts,))
+    except (OSError, ImportError, NotImplementedError):
+        return None
     try:
         # begun before any lock is held, so that no worker can hold on to one
         pool.submit(_run, ()).result()
+    except BrokenProcessPool as error:
+        _end(pool)
+        raise ExportError(DIED) from error
+    except OSError:
+        _end(pool)
+        return None
+    except BaseException:
+        _end(pool)
+        raise
+    return pool
+
+
+def start_method() -> str:
+    """How workers begin: forked where that is sound, started afresh elsewhere."""
+    return "fork" if sys.platform == "linux" else "spawn"
+
+
+@contextmanager
+def team(artefacts: tuple[Artefact, ...]) -> Iterator[Team]:
+    """Processes for these artefacts, ended with the block. Raises ``ExportError`` when they cannot begin."""
+    count = min(cores(), max(1, len(artefacts) // 2), MOST_WORKERS)
+    pool = _pool(artefacts, count) if count > 1 else None
+    if pool is None:
+        yield Team(artefacts, None, 1)
+        return
+    try:
         yield Team(artefacts, pool, count)
     except BaseException:
-        for process in list((pool._processes or {}).values()):  # no public way to end a worker at once
-            process.terminate()
+        _end(pool)
         raise
     finally:
         pool.shutdown(wait=True, cancel_futures=True)

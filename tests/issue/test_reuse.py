@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -84,8 +85,6 @@ def test_the_revision_goes_only_where_it_was_left_room() -> None:
 
 
 def test_equal_content_has_equal_names_and_other_content_another() -> None:
-    from functools import partial
-
     versions = made_with()
 
     def name(*given: object) -> str:
@@ -97,3 +96,15 @@ def test_equal_content_has_equal_names_and_other_content_another() -> None:
     assert made_from(partial(print, 1), {**versions, "numpy": "0"}) != name(1)
     with pytest.raises(TypeError, match="cannot be told"):
         name(object())
+
+
+def test_what_a_name_does_not_say_is_refused() -> None:
+    versions = made_with()
+
+    def inner() -> int:
+        return 0
+
+    for hidden in (lambda: 0, inner, Path("a").exists, [1].append):
+        with pytest.raises(TypeError, match="cannot be told"):
+            made_from(partial(print, hidden), versions)
+    assert made_from(partial(print, silent), versions) != made_from(partial(print, files_of), versions)

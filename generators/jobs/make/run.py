@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
+from generators.drawing.paper.sizes import paper_choice
 from generators.errors import ExportError, ReadBackError
 from generators.issue.artefact import Artefact, Job, Kept
 from generators.issue.digest import made_with
@@ -20,7 +21,7 @@ from generators.jobs.make.panel_files import fold_files, folds, panel_files
 from generators.jobs.make.part_files import part_files
 from generators.layout.wrap import wrapped_name
 from generators.reading import JobFile
-from generators.solve.job import Prepared, for_printer, large_type, prepare
+from generators.solve.job import LARGE_TYPE, Prepared, for_printer, large_type, prepare
 from generators.solve.reach import with_reach
 
 KIND = "make"
@@ -122,7 +123,7 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
     """The job of a finished folder, from the spec in it.
 
     Nothing is solved by finite elements again: ``stiffness.json`` is what was solved. Raises
-    ``ReadBackError``, and what ``prepare`` raises.
+    ``ReadBackError``, and what ``prepare`` and ``paper_choice`` raise.
     """
     spec = require_kept(folder, manifest.of_kind("spec"), "spec")
     if manifest.said("spec") != spec.relative_to(folder).as_posix():
@@ -132,7 +133,10 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
     solved = manifest.of_kind(stiffness_file.KIND)
     results = stiffness_file.read_results(folder / solved.path) if solved is not None else ()
     prepared = for_printer(prepare(spec, manifest.content["waivers"], results), manifest.said("printer"))
+    paper_choice(manifest.said("paper"))
     scale = manifest.content.get("type_scale", 1.0)
-    if isinstance(scale, int | float) and scale != 1.0:
-        prepared = large_type(prepared, float(scale))
+    if scale not in (1.0, LARGE_TYPE):
+        raise ReadBackError("manifest.json", f"has a type scale of {scale!r}, not 1 or {LARGE_TYPE:g}")
+    if scale == LARGE_TYPE:
+        prepared = large_type(prepared)
     return job_of(prepared, manifest.said("paper"))
