@@ -13,13 +13,13 @@ from generators.parts import KINDS
 
 NIGHTLY = 400
 MOST_TRIED = 40
-KINDS = [f.name for f in KINDS]
+NAMES = [f.name for f in KINDS]
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", NAMES)
 def test_a_job_of_each_kind_is_not_refused(kind: str, tmp_path: Path) -> None:
     """The first job drawn that any reader takes; papers in turn."""
-    paper = PAPERS[KINDS.index(kind) % len(PAPERS)]
+    paper = PAPERS[NAMES.index(kind) % len(PAPERS)]
     for seed in range(MOST_TRIED):
         drawn = drawn_job(seed, kind, paper)
         prepared = released(drawn, tmp_path)

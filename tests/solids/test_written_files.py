@@ -34,7 +34,7 @@ from generators.solids.shapes import folded_shape
 
 FAMILY_NAMES = tuple(f.name for f in KINDS)
 # a plate, a folded bracket, a box and a printed block: another process takes seconds a part
-KINDS = ("fitting_plate", "slave_bracket", "twin_pedal_hanger", "drill_guide")
+NAMES = ("fitting_plate", "slave_bracket", "twin_pedal_hanger", "drill_guide")
 PANEL = PanelLayout(
     panel="firewall",
     title="Firewall",
@@ -83,7 +83,7 @@ def contents(folder: Path) -> dict[str, bytes]:
 
 
 def test_same_bytes_again_and_in_another_process(make_plan, tmp_path):
-    plans = [make_plan(name) for name in KINDS]
+    plans = [make_plan(name) for name in NAMES]
     for folder in ("one", "two", "three"):
         (tmp_path / folder).mkdir()
     write_all(plans, tmp_path / "one")
@@ -96,13 +96,13 @@ def test_same_bytes_again_and_in_another_process(make_plan, tmp_path):
     assert contents(tmp_path / "two") == first
     folded_shape.cache_clear()
     subprocess.run(
-        [sys.executable, "-c", OTHER_PROCESS, str(tmp_path / "three"), *KINDS],
+        [sys.executable, "-c", OTHER_PROCESS, str(tmp_path / "three"), *NAMES],
         check=True,
         timeout=300,
         env={**os.environ, "PYTHONHASHSEED": "7", "PYTHONPATH": os.pathsep.join(filter(None, sys.path))},
     )
     assert contents(tmp_path / "three") == first
-    assert len(first) == 2 * len(KINDS) + 1
+    assert len(first) == 2 * len(NAMES) + 1
 
 
 def test_step_header(make_plan, tmp_path, monkeypatch):
