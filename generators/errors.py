@@ -20,6 +20,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 __all__ = [
     "ExportError",
@@ -54,8 +55,18 @@ def _escaped(letter: str) -> str:
     return f"\\x{byte:02x}" if 0x80 <= byte <= 0xFF else ascii(letter)[1:-1]
 
 
+def _carried(kind: type[PedalplateError], words: tuple[Any, ...], said: dict[str, Any]) -> PedalplateError:
+    error = kind.__new__(kind, *words)
+    error.__dict__.update(said)
+    return error
+
+
 class PedalplateError(Exception):
-    """Root of every error this package raises on purpose."""
+    """Root of every error this package raises on purpose; goes from one process to another as it is."""
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        # an exception is otherwise made again from its words alone, which is not what each of these takes
+        return _carried, (type(self), self.args, self.__dict__)
 
 
 class UnitError(PedalplateError):

@@ -11,7 +11,9 @@ from typing import Any
 
 import click
 
-from generators.errors import ExportError, ReadBackError
+from generators.errors import ExportError, LookupFault, ReadBackError, UnitError
+
+PAPERS = 'A4, A3, letter, tabloid or roll:WIDTH (like "roll:610 mm")'
 
 # these say that a process or a connection failed, not a file
 _NO_FILE_FAULTS = (BrokenPipeError, ChildProcessError, ConnectionError, InterruptedError, TimeoutError)
@@ -79,6 +81,21 @@ class SheetWords(Words):
         except UnicodeEncodeError as error:
             letter = f"{text[error.start]!r} at character {error.start + 1}"
             self.fail(f"{letter}: the sheets print western European letters only", param, ctx)
+        return text
+
+
+class Paper(Words):
+    """Paper of a template: a sheet by name, or a roll by its width."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """The text; a usage error for paper nobody knows."""
+        from generators.drawing.paper.sizes import paper_choice
+
+        text = super().convert(value, param, ctx)
+        try:
+            paper_choice(text)
+        except (LookupFault, UnitError) as error:
+            self.fail(f"{text!r} is no paper; use {PAPERS} ({error})", param, ctx)
         return text
 
 

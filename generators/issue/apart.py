@@ -19,6 +19,7 @@ from dataclasses import replace
 from multiprocessing.connection import wait as wait_for
 from pathlib import Path
 
+from generators.errors import ReadBackError
 from generators.issue.artefact import Artefact
 from generators.verify.readback import ReadBack, said
 
@@ -30,8 +31,9 @@ TOOK_DOWN = "cannot be read: what it says made the solid modeller end"
 
 def as_worker() -> None:
     """First thing in a worker: leave interrupts to the parent, and end when it is gone."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    signal.signal(signal.SIGTERM, signal.SIG_DFL)
+    for name, what in (("SIGINT", signal.SIG_IGN), ("SIGHUP", signal.SIG_IGN), ("SIGTERM", signal.SIG_DFL)):
+        if hasattr(signal, name):  # Windows has no SIGHUP
+            signal.signal(getattr(signal, name), what)
     parent = multiprocessing.parent_process()
     if parent is not None:
         threading.Thread(target=_end_with, args=(parent.sentinel,), daemon=True).start()
@@ -50,6 +52,8 @@ def readable(read: Callable[[Path], ReadBack], path: Path, rel: str) -> ReadBack
     """
     try:
         found = read(path)
+    except ReadBackError as error:
+        return ReadBack(path=rel, problems=(str(error).removeprefix(f"{error.path}: "),))
     except Exception as error:
         return ReadBack(path=rel, problems=(f"cannot be read: {said(error)}",))
     # a library's words in a reader's may hold line ends

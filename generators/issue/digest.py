@@ -10,6 +10,7 @@ from functools import partial, singledispatch
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from platform import python_version
+from types import BuiltinFunctionType, FunctionType, ModuleType
 from typing import Any
 
 import numpy as np
@@ -39,13 +40,20 @@ def _feed_all(items: Collection[Any], hasher: Any, kind: str) -> None:
 def _feed(value: Any, hasher: Any) -> None:
     """Add a value. Raises ``TypeError`` for one that cannot be told from another by its content."""
     if is_dataclass(value) and not isinstance(value, type):
-        _mark(hasher, "d" + type(value).__qualname__)
+        _mark(hasher, f"d{type(value).__module__}.{type(value).__qualname__}")
         for declared in fields(value):
             _feed(getattr(value, declared.name), hasher)
-    elif callable(value) and hasattr(value, "__qualname__"):
+    elif _is_named(value):
         _mark(hasher, "q", f"{value.__module__}.{value.__qualname__}".encode())
     else:
         raise TypeError(f"{type(value).__name__} cannot be told from another by its content")
+
+
+def _is_named(value: Any) -> bool:
+    """True for a function or class whose name says all of it: a method or an inner function may hold more."""
+    if isinstance(value, BuiltinFunctionType):
+        return isinstance(value.__self__, ModuleType)
+    return isinstance(value, type | FunctionType) and "<" not in value.__qualname__
 
 
 @_feed.register(type(None))

@@ -35,6 +35,8 @@ else:
 
 
 SHOWN = 3
+LITTER = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})
+"""What file browsers leave in a folder that was only looked at."""
 
 
 def _beside(target: Path, what: str) -> Path:
@@ -175,7 +177,10 @@ def last_run(target: Path) -> Manifest | None:
 
 
 def foreign(folder: Path, listed: Iterable[str]) -> list[str]:
-    """What a folder holds beside its listed files and their folders: other files, links, empty folders."""
+    """What a folder holds beside its listed files and their folders: other files, links, empty folders.
+
+    Not what a file browser leaves there by itself.
+    """
     known = set(listed)
     parents = {parent.as_posix() for path in known for parent in Path(path).parents}
     out = []
@@ -187,7 +192,12 @@ def foreign(folder: Path, listed: Iterable[str]) -> list[str]:
                 out.append(relative)
             elif relative not in parents:
                 out.append(f"{relative}/")
-        out += [relative for name in files if (relative := (here / name).as_posix()) not in known]
+        out += [
+            relative
+            for name in files
+            if (relative := (here / name).as_posix()) not in known
+            and (name not in LITTER or (folder / relative).is_symlink())
+        ]
         folders[:] = [name for name in folders if (here / name).as_posix() in parents]
     return sorted(out)
 

@@ -78,9 +78,7 @@ def issue(
 
             written = _write(job, fresh, make)
             _require_kept(target, last, {e.path for e in written.entries}, job)
-            bad = [f"{d.path}: {p}" for d in written.done for p in d.reading.problems]
-            if bad:
-                raise ReadBackError(bad[0].split(": ", 1)[0], "; ".join(bad))
+            _require_good(written)
             _require_whole(fresh, written)
             remarks = keep_edited(target, last) if last is not None else []
             progress(f"swap in {NAME}", 1, 1)
@@ -99,7 +97,8 @@ def _require_kept(target: Path, last: Manifest | None, have: Collection[str], jo
     for entry in last.entries if last is not None else ():
         if entry.path in known and entry.path not in have:
             raise ExportError(
-                f"{target / entry.path} was changed or is gone since it was made; run make without --only"
+                f"{target / entry.path} was changed, is gone, or was made with other options; "
+                "run make without --only"
             )
 
 
@@ -152,6 +151,15 @@ def _write(
     except OSError as error:
         raise ExportError(f"cannot write the folder: {error.strerror or error}") from error
     return Written(done=tuple(done), entries=tuple(entries), text=text)
+
+
+def _require_good(written: Written) -> None:
+    """Every file says what the plan says. Raises ``ReadBackError`` for the first, with all that is wrong."""
+    bad = [(d.path, p) for d in written.done for p in d.reading.problems]
+    if bad:
+        first = bad[0][0]
+        said = [problem if path == first else f"{path}: {problem}" for path, problem in bad]
+        raise ReadBackError(first, "; ".join(said))
 
 
 def _require_whole(fresh: Path, written: Written) -> None:

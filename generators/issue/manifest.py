@@ -6,7 +6,7 @@ import hashlib
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
-from pathlib import Path
+from pathlib import Path, PureWindowsPath
 from typing import Any
 
 from generators.errors import ReadBackError
@@ -126,7 +126,8 @@ def read_manifest(folder: Path) -> Manifest:
     if twice is not None:
         raise ReadBackError(NAME, f"lists {twice!r} twice")
     for entry in entries:
-        path = Path(entry.path)
-        if path.is_absolute() or ".." in path.parts or not path.parts:
+        # as Windows reads it on every system: it knows more ways out, a drive and a backslash
+        inside = PureWindowsPath(entry.path)
+        if inside.anchor or ".." in inside.parts or not inside.parts:
             raise ReadBackError(NAME, f"lists a path outside the folder: {entry.path!r}")
     return Manifest(text=text, content=content, entries=entries)

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
-from generators.errors import ExportError, LookupFault, ReadBackError, SpecError, printable
+from generators.errors import ExportError, LookupFault, ReadBackError, SpecError, UnitError, printable
 from generators.issue import reuse
 from generators.issue.apart import Apart, apart
 from generators.issue.artefact import Artefact, Job
@@ -71,12 +71,10 @@ def job_of(folder: Path, manifest: Manifest, jobs: Mapping[str, Again]) -> Job:
         raise ReadBackError(NAME, f"is of an unknown kind of job {manifest.kind!r}")
     try:
         job = again(folder, manifest)
-    except (SpecError, LookupFault) as error:
+    except (SpecError, LookupFault, UnitError) as error:
         raise ReadBackError(NAME, f"what the files were made from no longer reads: {error}") from error
     for kept in job.kept:
-        entry = manifest.entry(kept.entry.path)
-        if entry is None or entry.sha256 != file_hash(folder / kept.entry.path):
-            raise ReadBackError(kept.entry.path, "is missing or was changed after the files were made")
+        require_kept(folder, manifest.entry(kept.entry.path), kept.entry.kind)
     return job
 
 

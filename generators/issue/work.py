@@ -30,7 +30,11 @@ KERNEL_FILES_A_LOAD = 24
 """Files that take about as long as loading the solid modeller once more: measured, ours."""
 
 Progress = Callable[[str, int, int], None]
+MOST_WORKERS = 61
+"""As many processes as Windows can wait for at once (its limit of 63 handles, less two of the pool's own)."""
+
 _ARTEFACTS: tuple[Artefact, ...] = ()
+DIED = "a process that wrote files died (out of memory, or killed)"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,36 +149,73 @@ class Team:
                 done.append(carry_out(self.artefacts[index], by_index[index]))
         else:
             waiting: set[Future[list[Done]]] = set()
-            for lane in lanes:
-                waiting.add(self._pool.submit(_run, [by_index[i] for group in lane for i in group]))
             try:
+                for lane in lanes:
+                    waiting.add(self._pool.submit(_run, [by_index[i] for group in lane for i in group]))
                 while waiting:
                     ended, waiting = wait(waiting, return_when=FIRST_COMPLETED)
                     for future in ended:
                         done += future.result()
                         progress(f"made {done[-1].path}", len(done), total)
             except BrokenProcessPool as error:
-                raise ExportError("a process that wrote files died (out of memory, or killed)") from error
+                raise ExportError(DIED) from error
+            except BaseException:
+                _end(self._pool)  # before anybody takes away the folder they write to
+                raise
         place = {one.entry.path: k for k, one in enumerate(self.artefacts)}
         return sorted(done, key=lambda d: place[d.path])
 
 
-@contextmanager
-def team(artefacts: tuple[Artefact, ...]) -> Iterator[Team]:
-    """Processes for these artefacts, ended with the block."""
-    count = min(cores(), max(1, len(artefacts) // 2))
-    if count == 1:
-        yield Team(artefacts, None, 1)
-        return
-    context = multiprocessing.get_context(CONTEXT)
-    pool = ProcessPoolExecutor(count, mp_context=context, initializer=_begin, initargs=(artefacts,))
+def _end(pool: ProcessPoolExecutor) -> None:
+    """End the workers, whatever they are doing, and wait until they are gone."""
+    for process in list((pool._processes or {}).values()):  # no public way to end a worker at once
+        process.terminate()
+    pool.shutdown(wait=True, cancel_futures=True)
+
+
+def _pool(artefacts: tuple[Artefact, ...], count: int) -> ProcessPoolExecutor | None:
+    """Workers that know these artefacts; None where the system has no means for them.
+
+    A container may lack the shared memory their locks need, or the right to begin another process.
+    Raises ``ExportError`` when a worker dies as it begins.
+    """
+    context = multiprocessing.get_context(start_method())
+    try:
+        pool = ProcessPoolExecutor(count, mp_context=context, initializer=_begin, initargs=(artefacts,))
+    except (OSError, ImportError, NotImplementedError):
+        return None
     try:
         # begun before any lock is held, so that no worker can hold on to one
         pool.submit(_run, ()).result()
+    except BrokenProcessPool as error:
+        _end(pool)
+        raise ExportError(DIED) from error
+    except OSError:
+        _end(pool)
+        return None
+    except BaseException:
+        _end(pool)
+        raise
+    return pool
+
+
+def start_method() -> str:
+    """How workers begin: forked where that is sound, started afresh elsewhere."""
+    return CONTEXT
+
+
+@contextmanager
+def team(artefacts: tuple[Artefact, ...]) -> Iterator[Team]:
+    """Processes for these artefacts, ended with the block. Raises ``ExportError`` when they cannot begin."""
+    count = min(cores(), max(1, len(artefacts) // 2), MOST_WORKERS)
+    pool = _pool(artefacts, count) if count > 1 else None
+    if pool is None:
+        yield Team(artefacts, None, 1)
+        return
+    try:
         yield Team(artefacts, pool, count)
     except BaseException:
-        for process in list((pool._processes or {}).values()):  # no public way to end a worker at once
-            process.terminate()
+        _end(pool)
         raise
     finally:
         pool.shutdown(wait=True, cancel_futures=True)

@@ -25,6 +25,7 @@ from generators.model.hose_path import (
     Sweep3,
     Waypoint,
 )
+from generators.model.words import ObstacleKind
 from generators.routing.around.apart import hose_gaps
 from generators.routing.around.clearance import clearances
 from generators.routing.around.detour import route, surroundings
@@ -56,10 +57,15 @@ def bench_hose(dice: np.random.Generator, number: int) -> HoseRun:
     back = about()
     return HoseRun(
         name=f"hose {number}",
-        start=Port3(name="a", position=tuple(map(float, start)), direction=about(), straight_mm=25),
+        start=Port3(
+            name="a",
+            position=(float(start[0]), float(start[1]), float(start[2])),
+            direction=about(),
+            straight_mm=25,
+        ),
         end=Port3(
             name="b",
-            position=tuple(map(float, end)),
+            position=(float(end[0]), float(end[1]), float(end[2])),
             direction=(-back[0], -back[1], -back[2]),
             straight_mm=25,
         ),
@@ -71,7 +77,8 @@ def bench_hose(dice: np.random.Generator, number: int) -> HoseRun:
 
 def bench_obstacle(dice: np.random.Generator, number: int) -> Obstacle3:
     """One of four forms and four kinds, turned anyhow."""
-    kind = ("fixed", "moving", "fixed", "hot")[number // 4 % 4]
+    kinds: tuple[ObstacleKind, ...] = ("fixed", "moving", "fixed", "hot")
+    kind = kinds[number // 4 % 4]
     x, y, z = (float(c) for c in dice.uniform(-ROOM, ROOM))
     turn, _ = np.linalg.qr(dice.normal(size=(3, 3)))
     u, v = ((float(a), float(b), float(c)) for a, b, c in turn[:2])

@@ -6,6 +6,7 @@ import json
 import os
 import shutil
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
@@ -81,7 +82,7 @@ def _place(folder: Path, name: str, what: str) -> None:
         (folder / "file").write_text("")
 
 
-def _cases() -> list[object]:
+def _cases() -> Sequence[object]:
     cases = []
     for name, what, read, folder, file, prove in PATHS:
         for table, code in ((READS, read), (WRITES_FOLDER, folder), (WRITES_FILE, file), (PROVES, prove)):

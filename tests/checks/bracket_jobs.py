@@ -7,9 +7,10 @@ from collections.abc import Callable
 from generators.checks.pedal.stiffness import JudgedCase, check_estimate, check_gauge_waiting
 from generators.model.findings import Finding
 from generators.model.spec.job import Limits
+from generators.model.words import LoadCase
 
 
-def judged(kind: str, moved_mm: float, stress_mpa: float) -> list[Finding]:
+def judged(kind: LoadCase, moved_mm: float, stress_mpa: float) -> list[Finding]:
     """Findings on one case of part ``p`` in a metal that yields at 200 MPa."""
     case = JudgedCase(
         name="c", kind=kind, what="100 N on hole h", moved_mm=moved_mm, stress_mpa=stress_mpa, yield_mpa=200.0

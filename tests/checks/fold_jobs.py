@@ -9,9 +9,12 @@ from small_jobs import STEEL, notched, part, part_hole
 
 from generators.geometry.contours import polygon, rectangle
 from generators.model.plan import Bend, Flange, Hole, PartPlan, Slot
+from generators.model.words import BendDirection
 
 
-def _bend(name: str, parent: str, child: str, start, end, degrees: float, direction: str = "up") -> Bend:
+def _bend(
+    name: str, parent: str, child: str, start, end, degrees: float, direction: BendDirection = "up"
+) -> Bend:
     return Bend(
         name=name,
         parent=parent,
@@ -43,7 +46,7 @@ def leaning(leg: float, degrees: float = 135.0) -> PartPlan:
     return _plan((web, *legs), bends)
 
 
-def zed(flat: float, second: str = "down", degrees: float = 45.0) -> PartPlan:
+def zed(flat: float, second: BendDirection = "down", degrees: float = 45.0) -> PartPlan:
     """Two bends of one angle with ``flat`` between their tangent lines."""
     flanges = (
         Flange(name="foot", contour=rectangle(0, 0, 60, 40)),

@@ -22,6 +22,7 @@ from generators.model.hose_results import (
 )
 from generators.model.spec.job import Limits
 from generators.model.spec.lines import Clamp, Hose, Spot
+from generators.model.words import GapKind, GapWith, SupportKind
 
 INCH = 25.4
 SPEC = Hose(name="h", service="pressure", from_="slave.inlet", to="master.outlet", dash=4)
@@ -38,14 +39,15 @@ TUBE = Hose(
 
 def path_of(length_mm: float, *supports: float, segments: tuple[Segment, ...] = ()) -> HosePath:
     """A straight hose of that length held by clamps at the stations."""
-    stations = [("start", "port", 0.0), *((f"c{s:.0f}", "clamp", s) for s in supports)]
+    stations: list[tuple[str, SupportKind, float]] = [
+        ("start", "port", 0.0),
+        *((f"c{s:.0f}", "clamp", s) for s in supports),
+        ("end", "port", length_mm),
+    ]
     return HosePath(
         name="h",
         segments=segments or (Straight(start=(0.0, 0.0, 0.0), end=(length_mm, 0.0, 0.0)),),
-        supports=tuple(
-            Support(name=name, kind=kind, station_mm=station)
-            for name, kind, station in (*stations, ("end", "port", length_mm))
-        ),
+        supports=tuple(Support(name=name, kind=kind, station_mm=station) for name, kind, station in stations),
         outside_dia_mm=13.0,
         bend_radius_mm=76.2,
     )
@@ -76,7 +78,7 @@ def hose(one: HoseCase) -> list[Finding]:
     return check_hose(one, Limits())
 
 
-def near(what: str, kind: str, gap_mm: float, limit_mm: float) -> list[Finding]:
+def near(what: GapWith, kind: GapKind, gap_mm: float, limit_mm: float) -> list[Finding]:
     clearance = Clearance(
         hose="h",
         body="thing",

@@ -16,6 +16,7 @@ from generators.model.findings import Finding
 from generators.model.plan import Bend, Flange, Hole, PartPlan, Slot
 from generators.model.spec.job import ExistingHole, Job, JobHead, Mount, Panel, PartSpec, Position
 from generators.model.spec.shop import Positions
+from generators.model.words import Face, Fit
 from generators.parts.building.openings import bolt_fitting, bolt_hole
 
 EXACT = Positions(cut_mm=0.0, drill_wander_ratio=0.0)
@@ -68,7 +69,7 @@ def bolt(
     u: float = 0.0,
     v: float = 0.0,
     thread: str = "M8",
-    fit: str = "medium",
+    fit: Fit = "medium",
     mates: bool = True,
 ) -> Hole:
     """A clearance hole."""
@@ -90,9 +91,9 @@ def slot(travel: float, angle: float, width: float) -> Slot:
     )
 
 
-def on(part: PartPlan, face: str = "cab", at: tuple[float, float] = MIDDLE, **mount: Any) -> PlacedPart:
+def on(part: PartPlan, face: Face = "cab", at: tuple[float, float] = MIDDLE, **mount: Any) -> PlacedPart:
     """The part mounted on the firewall."""
-    spec = PartSpec(
+    spec: PartSpec[Any] = PartSpec(
         name=part.name,
         kind="f",
         material="1008 steel",

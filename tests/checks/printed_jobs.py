@@ -14,6 +14,7 @@ from generators.model.findings import Finding
 from generators.model.plan import Bush, Fitting, Flange, Hole, KeepOut, PanelHole, PartPlan, Peg
 from generators.model.spec.job import Limits
 from generators.model.spec.shop import PartPrinter, Shop
+from generators.model.words import Face
 
 AT = Placement(200.0, 150.0)
 
@@ -68,7 +69,7 @@ def lying(
     *holes: PanelHole,
     keepouts: tuple[KeepOut, ...] = (),
     place: Placement = AT,
-    face: str = "cab",
+    face: Face = "cab",
 ) -> list[Finding]:
     """The guide on the middle of a panel with holes under its pegs."""
     under = [

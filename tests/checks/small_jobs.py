@@ -25,6 +25,7 @@ from generators.model.plan import (
 )
 from generators.model.spec.job import Limits
 from generators.model.spec.shop import Shop, Stock
+from generators.model.words import Face, FittingKind
 
 STEEL = "1008 steel"
 SHOP = Shop(stock=(Stock(material=STEEL, thickness_mm=3.0, inside_radius_mm=3.0, k_factor=0.43),))
@@ -46,7 +47,9 @@ def number(text: str) -> float:
 
 
 # ------------------------------------------------------------------------------------------ parts
-def part_hole(name: str, u: float, v: float, diameter: float, kind: str = "bolt", nut: float = 0.0) -> Hole:
+def part_hole(
+    name: str, u: float, v: float, diameter: float, kind: FittingKind = "bolt", nut: float = 0.0
+) -> Hole:
     fitting = Fitting(kind=kind, label=kind, nut_circle_mm=nut, nut_face="near" if nut else "none")
     return Hole(name=name, u_mm=u, v_mm=v, diameter_mm=diameter, purpose="test", fitting=fitting)
 
@@ -196,7 +199,7 @@ def box(u0: float, v0: float, u1: float, v1: float, **more: Any) -> KeepOut:
     return KeepOut(contour=rectangle(u0, v0, u1, v1), **{**values, **more})
 
 
-def foot(name: str, u0: float, v0: float, u1: float, v1: float, face: str = "cab") -> Footprint:
+def foot(name: str, u0: float, v0: float, u1: float, v1: float, face: Face = "cab") -> Footprint:
     return Footprint(part=name, face=face, contour=rectangle(u0, v0, u1, v1))
 
 

@@ -34,6 +34,7 @@ from generators.model.plan import Fitting
 from generators.model.spec.job import HoleSpec, Obstacle, PanelPattern, Position
 from generators.model.spec.pattern import PartPattern, Pattern
 from generators.model.spec.shop import Positions
+from generators.model.words import Face, PatternHoles
 from generators.parts.building.mirror import mirrored
 from generators.parts.building.shared_pattern import with_patterns
 from generators.standards import clearance_hole, fastener
@@ -228,7 +229,7 @@ LOPSIDED = replace(BOLTS, points=((-30.0, 0.0), (30.0, 0.0), (10.0, 25.0)))
 
 def shared(
     flip: bool,
-    face: str = "engine",
+    face: Face = "engine",
     mirror: bool = False,
     pattern: Pattern = LOPSIDED,
     rotate_rad: float = 0.0,
@@ -262,20 +263,21 @@ def test_positions_agree_to_a_millionth() -> None:
 
 
 def test_tapped_and_clearance_share_a_pattern_between_loose_parts() -> None:
-    def loose(name: str, holes: str) -> PlacedPart:
+    def loose(name: str, holes: PatternHoles) -> PlacedPart:
         part = on(plate(half=70.0, name=name))
         spec = replace(part.spec, mount=None, pattern=(PartPattern(name="b", at=(0.0, 0.0), holes=holes),))
         return replace(part, spec=spec, plan=with_patterns(part.plan, spec, (BOLTS,)))
 
     job = job_of(firewall(), pattern=(BOLTS,))
     layouts = [panel_layout(firewall(), [], ())]
-    for one, other, cut, severity in (
+    pairs: tuple[tuple[PatternHoles, PatternHoles, float, Severity | None], ...] = (
         ("clearance", "clearance", 1.0, None),  # floating: 2 T = 2 (9 - 8)
         ("clearance", "clearance", 1.01, Severity.WARN),
         ("clearance", "tapped", 0.5, None),  # fixed: 2 T = 9 - 8
         ("clearance", "tapped", 0.51, Severity.WARN),
         ("tapped", "tapped", 0.0, Severity.FAIL),
-    ):
+    )
+    for one, other, cut, severity in pairs:
         parts = [loose("p", one), loose("q", other)]
         found = list(check_patterns(job, parts, layouts, Positions(cut_mm=cut)))
         assert [f.severity for f in found] == ([severity] if severity else [])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
@@ -25,6 +26,7 @@ from generators.model.spec.job import (
     Position,
 )
 from generators.model.spec.shop import Shop
+from generators.model.words import Face
 from generators.parts import kind_named
 from generators.sheetmetal.allowance import bend_rule
 
@@ -38,7 +40,7 @@ WALL = Panel(
 )
 
 
-def placed(name: str, face: str = "cab", **parameters: object) -> PlacedPart:
+def placed(name: str, face: Face = "cab", **parameters: Any) -> PlacedPart:
     kind = kind_named(name)
     spec = PartSpec(
         name="thing",
@@ -51,13 +53,13 @@ def placed(name: str, face: str = "cab", **parameters: object) -> PlacedPart:
     return PlacedPart(spec=spec, plan=kind.plan(spec, bend_rule(Shop(), "1008 steel", 3.0, None)))
 
 
-def found(part: PlacedPart, **things: object) -> list[Finding]:
+def found(part: PlacedPart, **things: Any) -> list[Finding]:
     job = Job(job=JobHead(name="j", title="j"), panel=(replace(WALL, **things),))
     (layout,) = job_layouts(job, [part])
     return check_panel(layout, Limits(), {"thing": 3.0})
 
 
-def beside(u: float, *, gap: float = 0.0, depth: float = 200.0, face: str = "cab") -> tuple[Obstacle, ...]:
+def beside(u: float, *, gap: float = 0.0, depth: float = 200.0, face: Face = "cab") -> tuple[Obstacle, ...]:
     """A box 20 mm wide from ``u`` on, as tall as the hanger."""
     return (
         Obstacle(
@@ -95,7 +97,7 @@ def test_cheeks_stand_where_the_hand_calculation_puts_them() -> None:
     ],
 )
 def test_an_obstacle_beside_the_web_meets_the_cheek(
-    u: float, gap: float, depth: float, face: str, hit: bool
+    u: float, gap: float, depth: float, face: Face, hit: bool
 ) -> None:
     part = placed("pedal_hanger", inside_width_mm=90.0, pivot_out_mm=90.0, pivot_boss_mm=24.0)
     hits = [f for f in found(part, obstacle=beside(u, gap=gap, depth=depth, face=face)) if "cheek" in f.where]

@@ -11,12 +11,13 @@ from generators.model.contour import Contour, Vertex
 from generators.model.findings import Severity
 from generators.model.plan import Footprint, KeepOut, PanelHole
 from generators.model.spec.job import Limits
+from generators.model.words import Face, NutFace
 
 # -4 bulkhead nut: .794 in over sharp corners (AN924 sheet 2: .688 in x 2 / sqrt(3)), 20.18 mm
 BULKHEAD_NUT = 0.688 * 25.4 * 2 / 3**0.5
 
 
-def round_obstacle(u: float, v: float, diameter: float, gap: float, face: str = "cab") -> KeepOut:
+def round_obstacle(u: float, v: float, diameter: float, gap: float, face: Face = "cab") -> KeepOut:
     return KeepOut(
         name="boss", face=face, contour=circle(u, v, diameter), gap_mm=gap, depth_mm=50, reason="cast boss"
     )
@@ -59,7 +60,7 @@ def test_existing_holes_do_not_mind_obstacles() -> None:
 # ------------------------------------------------------------------------------------- drilling
 @pytest.mark.parametrize("face", ["cab", "engine"])
 @pytest.mark.parametrize(("gap", "fires"), [(24.99, True), (25.0, False)])
-def test_drill_breakthrough_on_either_face(face: str, gap: float, fires: bool) -> None:
+def test_drill_breakthrough_on_either_face(face: Face, gap: float, fires: bool) -> None:
     found = panel(hole("1", 100, 100), keepouts=(box(50, 50, 150, 150, face=face, gap_mm=gap),))
     assert ("drill-path" in codes(found)) is fires
 
@@ -88,7 +89,7 @@ def test_a_reused_hole_is_drilled_only_when_opened() -> None:
 
 # ------------------------------------------------------------------------------- nuts, spanners
 def test_bulkhead_nuts_use_the_sharp_hexagon() -> None:
-    def at(spacing: float, face: str = "cab") -> set[str]:
+    def at(spacing: float, face: NutFace = "cab") -> set[str]:
         more = {"kind": "bulkhead", "nut_circle_mm": BULKHEAD_NUT}
         return codes(
             panel(

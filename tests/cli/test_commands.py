@@ -6,6 +6,7 @@ import json
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -180,7 +181,7 @@ def test_a_read_back_that_fails_swaps_nothing_in(
 
     honest = panel_files.write_template_dxf
 
-    def liar(path: Path, **more: object) -> None:
+    def liar(path: Path, **more: Any) -> None:
         honest(path=path, **more)
         path.write_text(path.read_text().replace("5.7531", "5.8531"))
 

@@ -12,6 +12,7 @@ from generators.model.plan import Bend, Fitting, Flange, Hole, PartPlan, Slot
 from generators.model.spec.fields import FieldSpec, spec_fields
 from generators.model.spec.job import PartSpec
 from generators.model.spec.shop import Shop
+from generators.model.words import BendDirection
 from generators.parts import kind_named
 from generators.sheetmetal.allowance import bend_rule
 
@@ -34,7 +35,14 @@ def make(
 
 
 def bend(
-    name: str, parent: str, child: str, start: Any, end: Any, degrees: float, direction: str, r: float = 2.0
+    name: str,
+    parent: str,
+    child: str,
+    start: Any,
+    end: Any,
+    degrees: float,
+    direction: BendDirection,
+    r: float = 2.0,
 ) -> Bend:
     """A bend with K 0.42."""
     return Bend(
@@ -52,7 +60,9 @@ def bend(
 
 
 def tree(
-    first: str = "up", second: str = "down", degrees: tuple[float, float, float] = (90, 120, 35)
+    first: BendDirection = "up",
+    second: BendDirection = "down",
+    degrees: tuple[float, float, float] = (90, 120, 35),
 ) -> PartPlan:
     """A base, a riser with a narrower lip on it, and an ear with slanted sides on the base's right."""
     hole = Hole(name="base_1", u_mm=20.0, v_mm=15.0, diameter_mm=6.6, purpose="M6 bolt, base", fitting=BOLT)

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from generators.geometry.contours import circle as circle_outline
 from generators.geometry.contours import polygon, rectangle
 from generators.model.plan import DatumMark, FoldLine, Footprint, KeepOut, PanelHole, PanelLayout
+from generators.model.words import FittingKind, Status
 
 JOB = "Wrenfield 30-cwt van: hydraulic clutch"
 REVISION = "a1b2c3d"
 
 
-def new(number: str, name: str, u: float, v: float, dia: float, purpose: str, kind: str, **more) -> PanelHole:
-    values = {
+def new(
+    number: str, name: str, u: float, v: float, dia: float, purpose: str, kind: FittingKind, **more
+) -> PanelHole:
+    values: dict[str, Any] = {
         "pilot_dia_mm": 3.0 if dia >= 5 else 0.0,
         "tool": "hole saw" if dia > 28 else "step drill" if dia > 13 else "twist drill",
         "drill_face": "cab",
@@ -25,7 +30,9 @@ def new(number: str, name: str, u: float, v: float, dia: float, purpose: str, ki
     )
 
 
-def old(number: str, name: str, u: float, v: float, dia: float, what: str, status: str, **more) -> PanelHole:
+def old(
+    number: str, name: str, u: float, v: float, dia: float, what: str, status: Status, **more
+) -> PanelHole:
     values = {"tool": "", "position_note": "already in the panel"} | more
     return PanelHole(
         number=number,

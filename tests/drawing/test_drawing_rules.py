@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from drawing.part_cases import JOB, REVISION, make, tree
@@ -17,12 +18,12 @@ from generators.verify.pdf.content import Content, read_pdf
 from generators.verify.pdf.drawing import read_part_drawing
 
 
-def draw(plan: PartPlan, path: Path, **more: str) -> list[Content]:
+def draw(plan: PartPlan, path: Path, **more: Any) -> list[Content]:
     write_part_drawing(plan, path, job_title=JOB, revision=REVISION, **more)
     return list(read_pdf(path).pages)
 
 
-def problems(plan: PartPlan, path: Path, **more: str) -> str:
+def problems(plan: PartPlan, path: Path, **more: Any) -> str:
     back = read_part_drawing(path, plan, job_title=JOB, revision=REVISION, rel=path.name, **more)
     return "; ".join(back.problems)
 

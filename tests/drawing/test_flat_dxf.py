@@ -16,6 +16,7 @@ from hypothesis import HealthCheck, given, settings
 from generators.drawing.dxf.flat import RELEASES, marked_openings, write_flat_dxf
 from generators.errors import ExportError, GeometryFault, LookupFault
 from generators.model.spec.shop import Cutting
+from generators.model.words import Profile
 from generators.parts import KINDS, kind_named
 from generators.sheetmetal.folding import flat_pattern
 from generators.verify.dxf.flat import read_flat_dxf
@@ -25,7 +26,7 @@ CASES = cases()
 
 @pytest.mark.parametrize("profile", RELEASES)
 @pytest.mark.parametrize("name", CASES)
-def test_every_profile_of_every_case_reads_back_clean(name: str, profile: str, tmp_path: Path) -> None:
+def test_every_profile_of_every_case_reads_back_clean(name: str, profile: Profile, tmp_path: Path) -> None:
     plan, path = CASES[name], tmp_path / "part_flat.dxf"
     for smallest in (0.0, 7.0):
         shop = Cutting(profile=profile)
@@ -41,7 +42,7 @@ def test_every_profile_of_every_case_reads_back_clean(name: str, profile: str, t
 
 @pytest.mark.parametrize("profile", RELEASES)
 @pytest.mark.parametrize("name", [f.name for f in KINDS])
-def test_any_parameters_cut_clean_or_are_refused(name: str, profile: str, tmp_path: Path) -> None:
+def test_any_parameters_cut_clean_or_are_refused(name: str, profile: Profile, tmp_path: Path) -> None:
     made = []
 
     @settings(
@@ -87,7 +88,8 @@ def test_entities_by_layer_and_type(tmp_path: Path) -> None:
 
 def test_loose_profiles_hold_only_lines_arcs_and_circles(tmp_path: Path) -> None:
     path = tmp_path / "shelf.dxf"
-    for profile, release in (("exploded", "AC1024"), ("r12", "AC1009")):
+    wanted: tuple[tuple[Profile, str], ...] = (("exploded", "AC1024"), ("r12", "AC1009"))
+    for profile, release in wanted:
         write_flat_dxf(CASES["shelf_30"], path, revision=REVISION, cutting=Cutting(profile=profile))
         doc = ezdxf.readfile(path)
         assert doc.dxfversion == release
@@ -138,7 +140,7 @@ def test_limit_itself_is_still_cut(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("profile", RELEASES)
-def test_same_bytes_in_other_processes_with_other_hash_seeds(profile: str, tmp_path: Path) -> None:
+def test_same_bytes_in_other_processes_with_other_hash_seeds(profile: Profile, tmp_path: Path) -> None:
     here = tmp_path / "here.dxf"
     write_flat_dxf(make("pedal_hanger"), here, revision=REVISION, cutting=Cutting(profile=profile))
     program = (

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import xml.etree.ElementTree as ET
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -21,9 +22,13 @@ from generators.solve.parts import sample_plan
 from generators.verify.pdf.content import read_pdf
 
 NAMES = [f.name for f in KINDS]
-FOUND = {
-    f.name: find_named_sizes(f.parameters, lambda p, name=f.name: sample_plan(name, p)[0]) for f in KINDS
-}
+
+
+def planned(name: str, parameters: Any) -> PartPlan:
+    return sample_plan(name, parameters)[0]
+
+
+FOUND = {f.name: find_named_sizes(f.parameters, partial(planned, f.name)) for f in KINDS}
 
 
 def spans(name: str) -> dict[str, Span]:
@@ -105,8 +110,8 @@ def test_the_picture_says_every_name(tmp_path: Path, name: str) -> None:
     write_kind_picture(plan, found, rows(kind.parameters), path, summary=kind.summary, origin=kind.origin)
     (page,) = read_pdf(path).pages
     said = [w.text.strip() for w in page.words]
-    for item in (*found.spans, *found.labels):
-        assert said.count(item.text) == 1, item.text
+    for text in [s.text for s in found.spans] + [x.text for x in found.labels]:
+        assert said.count(text) == 1, text
     for field in key.spec_fields(kind.parameters):
         assert field.key in said
     # nothing runs off the page
@@ -125,7 +130,7 @@ def test_svg_carries_the_same_words_and_is_the_same_every_time(tmp_path: Path) -
     assert paths[0].read_bytes() == paths[1].read_bytes()
     root = ET.parse(paths[0]).getroot()
     said = {e.text for e in root.iter("{http://www.w3.org/2000/svg}text")}
-    assert {s.text for s in (*found.spans, *found.labels)} <= said
+    assert {s.text for s in found.spans} | {x.text for x in found.labels} <= said
     with pytest.raises(ValueError, match=r"\.gif"):
         write_kind_picture(plan, found, [], tmp_path / "c.gif", summary="s", origin="o")
 
@@ -139,7 +144,10 @@ def test_svg_pen_draws_upward_and_its_arcs_bulge_the_right_way(tmp_path: Path) -
     pen.close()
     root = ET.parse(path).getroot()
     assert root.attrib["viewBox"] == "0 0 50 40"
-    data = root.find("{http://www.w3.org/2000/svg}path").attrib["d"]
+    drawn, said = (root.find(f"{{http://www.w3.org/2000/svg}}{tag}") for tag in ("path", "text"))
+    assert drawn is not None
+    assert said is not None
+    data = drawn.attrib["d"]
     # y runs down: (15, 0) is (15, 40), (20, 5) is (20, 35); counter-clockwise on paper is sweep-flag 0
     assert "L15,40 A5,5 0 0 0 20,35" in data or "M15,40 A5,5 0 0 0 20,35" in data
-    assert root.find("{http://www.w3.org/2000/svg}text").text == "a < b"
+    assert said.text == "a < b"

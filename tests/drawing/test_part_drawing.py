@@ -9,6 +9,7 @@ import re
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pdfplumber
 import pytest
@@ -232,7 +233,7 @@ def test_a_drawing_of_another_plan_is_found_out(tmp_path: Path) -> None:
 def test_files_that_are_no_drawing(tmp_path: Path) -> None:
     path = tmp_path / "part.pdf"
     plan = CASES["plate"]
-    arguments = {"job_title": JOB, "revision": REVISION, "rel": "part.pdf"}
+    arguments: dict[str, Any] = {"job_title": JOB, "revision": REVISION, "rel": "part.pdf"}
     assert "cannot be read" in read_part_drawing(path, plan, **arguments).problems[0]
     path.write_bytes(b"")
     assert not read_part_drawing(path, plan, **arguments).good

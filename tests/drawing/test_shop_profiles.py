@@ -18,18 +18,19 @@ from generators.drawing.dxf.flat import write_flat_dxf
 from generators.errors import GeometryFault
 from generators.geometry.contours import polyline
 from generators.model.spec.shop import Cutting
+from generators.model.words import Layers, Profile
 from generators.parts import KINDS
 from generators.sheetmetal.cut_file import flat_tail
 from generators.sheetmetal.folding import flat_pattern
 from generators.verify.dxf.flat import read_flat_dxf
 
+PROFILES: tuple[Profile, ...] = ("polylines", "exploded", "r12")
+LAYERS: tuple[Layers, ...] = ("by_operation", "cut_and_mark")
 SHOPS = {
     f"{profile}-{layers}{'' if lines else '-no_bends'}{'' if notes else '-no_text'}": Cutting(
         profile=profile, layers=layers, bend_lines=lines, notes=notes
     )
-    for profile, layers, lines, notes in itertools.product(
-        ("polylines", "exploded", "r12"), ("by_operation", "cut_and_mark"), (True, False), (True, False)
-    )
+    for profile, layers, lines, notes in itertools.product(PROFILES, LAYERS, (True, False), (True, False))
 }
 KERFED = Cutting(kerf_mm=0.3)
 TREE = cases()["tree"]
@@ -110,7 +111,7 @@ def test_layers_by_the_shop_s_own_names(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("profile", ["polylines", "exploded", "r12"])
 def test_every_layer_has_the_name_the_shop_gives_it_and_cuts_may_be_on_layer_0(
-    profile: str, tmp_path: Path
+    profile: Profile, tmp_path: Path
 ) -> None:
     shop = Cutting(
         profile=profile,

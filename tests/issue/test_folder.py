@@ -151,3 +151,14 @@ def test_a_file_or_a_link_where_the_folder_should_go(tmp_path: Path) -> None:
     (tmp_path / "link").symlink_to(tmp_path)
     with pytest.raises(ExportError, match="not a folder"):
         last_run(tmp_path / "link")
+
+
+def test_what_a_file_browser_leaves_is_nobodys(target: Path) -> None:
+    # the names: from memory, what the file browsers of macOS and Windows write into a folder they show
+    for litter in (".DS_Store", "Thumbs.db", "desktop.ini"):
+        (target / litter).write_bytes(b"\0")
+    (target / "notes.txt").write_text("mine")
+    assert foreign(target, ["good"]) == ["notes.txt"]
+    (target / ".DS_Store").unlink()
+    (target / ".DS_Store").symlink_to(target)
+    assert foreign(target, ["good"]) == [".DS_Store", "notes.txt"]

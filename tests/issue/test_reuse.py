@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -86,8 +87,6 @@ def test_the_revision_goes_only_where_it_was_left_room() -> None:
 
 
 def test_equal_content_has_equal_names_and_other_content_another() -> None:
-    from functools import partial
-
     versions = made_with()
 
     def name(*given: object) -> str:
@@ -148,3 +147,15 @@ def test_only_does_not_mix_with_what_was_asked_for_in_another_way(tmp_path: Path
         with pytest.raises(ExportError, match="--only would mix the two"):
             make(job, tmp_path / "out", paper=paper, only=("left",), progress=silent)
         assert files_of(made.folder) == before, name
+
+
+def test_what_a_name_does_not_say_is_refused() -> None:
+    versions = made_with()
+
+    def inner() -> int:
+        return 0
+
+    for hidden in (lambda: 0, inner, Path("a").exists, [1].append):
+        with pytest.raises(TypeError, match="cannot be told"):
+            made_from(partial(print, hidden), versions)
+    assert made_from(partial(print, silent), versions) != made_from(partial(print, files_of), versions)

@@ -32,6 +32,7 @@ from generators.model.spec.job import (
     Position,
 )
 from generators.model.spec.shop import Shop
+from generators.model.words import OTHER, Action, Face, FittingFace
 from generators.parts import kind_named
 from generators.sheetmetal.allowance import bend_rule
 from generators.solve.job import prepare
@@ -39,7 +40,7 @@ from generators.solve.job import prepare
 DEMO = Path(__file__).parents[2] / "specs" / "wrenfield_van.toml"
 
 
-def panel(**changes: object) -> Panel:
+def panel(**changes: Any) -> Panel:
     base = Panel(
         name="wall",
         title="Wall",
@@ -52,7 +53,7 @@ def panel(**changes: object) -> Panel:
     return replace(base, **changes)
 
 
-def placed(kind_name: str, mount: Mount, **parameters: object) -> PlacedPart:
+def placed(kind_name: str, mount: Mount, **parameters: Any) -> PlacedPart:
     kind = kind_named(kind_name)
     spec = PartSpec(
         name="thing",
@@ -65,7 +66,7 @@ def placed(kind_name: str, mount: Mount, **parameters: object) -> PlacedPart:
     return PlacedPart(spec=spec, plan=kind.plan(spec, bend_rule(Shop(), "1008 steel", 2.0, None)))
 
 
-def mount(face: str, u: float = 300.0, v: float = 200.0, turn: float = 0.0) -> Mount:
+def mount(face: Face, u: float = 300.0, v: float = 200.0, turn: float = 0.0) -> Mount:
     return Mount(panel="wall", face=face, at=Position(u_mm=u, v_mm=v), rotate_rad=turn)
 
 
@@ -89,13 +90,13 @@ def test_a_part_on_the_engine_face_is_seen_from_the_other_side() -> None:
     tilt=st.floats(-1.2, 1.2),
     u=st.floats(50, 700),
 )
-def test_plane_placement_and_pose_in_space_agree(turn: float, face: str, tilt: float, u: float) -> None:
+def test_plane_placement_and_pose_in_space_agree(turn: float, face: Face, tilt: float, u: float) -> None:
     sheet = panel(tilt_rad=tilt)
     where = mount(face, u=u, turn=turn)
     plane, space = placement(sheet, where), part_matrix(sheet, where)
     back = np.linalg.inv(panel_frame(sheet.origin, sheet.tilt_rad))
     for pu, pv in ((0.0, 0.0), (13.0, -7.0), (-20.0, 41.0)):
-        local = apply(back, apply(space, np.array([[pu, pv, 0.0]])))[0]
+        local = apply(np.asarray(back, dtype=np.float64), apply(space, np.array([[pu, pv, 0.0]])))[0]
         assert local[:2] == pytest.approx(plane.apply(pu, pv), abs=1e-9)
         # root flange's lower side lies on the metal: cab face w = 0, engine face w = -thickness
         assert local[2] == pytest.approx(0.0 if face == "cab" else -1.2, abs=1e-9)
@@ -180,10 +181,11 @@ def test_the_demo_has_every_hole_of_its_parts_once() -> None:
 
 
 def test_the_masters_body_stands_off_on_the_far_side() -> None:
-    for face, near, far in (
+    reaches: tuple[tuple[Face, str, str], ...] = (
         ("cab", "reach_cab_mm", "reach_engine_mm"),
         ("engine", "reach_engine_mm", "reach_cab_mm"),
-    ):
+    )
+    for face, near, far in reaches:
         holes = panel_holes(panel(), [placed("pedal_hanger", mount(face), master_length_mm=180.0)])
         nose = next(h for h in holes if h.name == "thing.master_bore")
         assert (getattr(nose, near), getattr(nose, far)) == (0.0, 180.0)
@@ -209,7 +211,7 @@ def test_a_larger_hole_serves_a_smaller_bolt_as_it_is() -> None:
     [("reuse", 0.5, 1), ("reuse", 0.51, 2), ("keep", 0.0, 2), ("blank", 0.0, 2)],
 )
 def test_only_a_hole_meant_for_reuse_within_half_a_millimetre_is_taken(
-    action: str, off: float, left: int
+    action: Action, off: float, left: int
 ) -> None:
     old = ExistingHole(name="old", at=(300.0 + off, 200.0), diameter_mm=12.0, action=action, what="old stud")
     new = HoleSpec(
@@ -220,17 +222,17 @@ def test_only_a_hole_meant_for_reuse_within_half_a_millimetre_is_taken(
 
 def test_nuts_go_on_the_face_the_fitting_says() -> None:
     # near: the side the part lies on; far: the other one
-    def hole(name: str, u: float, face: str) -> Hole:
+    def hole(name: str, u: float, face: FittingFace) -> Hole:
         fitting = Fitting(kind="bolt", label="M6", nut_face=face, shank_mm=6.0)
         return Hole(name=name, u_mm=u, v_mm=0, diameter_mm=6.6, purpose="test", fitting=fitting, mates=True)
 
-    faces = ("near", "far", "both", "none")
+    faces: tuple[FittingFace, ...] = ("near", "far", "both", "none")
     part = placed("fitting_plate", mount("cab"))
     root = replace(
         part.plan.flanges[0], holes=tuple(hole(f, 20.0 * i, f) for i, f in enumerate(faces)), slots=()
     )
     plan = replace(part.plan, flanges=(root,))
-    for face, far in (("cab", "engine"), ("engine", "cab")):
+    for face, far in OTHER.items():
         here = replace(part, plan=plan, spec=replace(part.spec, mount=mount(face)))
         found = {h.name: h.nut_face for h in panel_holes(panel(), [here]) if h.owners == ("thing",)}
         assert found == {"thing.near": face, "thing.far": far, "thing.both": "both", "thing.none": "none"}

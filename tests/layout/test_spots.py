@@ -29,6 +29,7 @@ from generators.layout.spots import (
 from generators.model.plan import Bend, Fitting, Flange, Hole, PartPlan
 from generators.model.spec.job import ExistingHole, HoleSpec, Mount, Panel, PartSpec, Position
 from generators.model.spec.lines import Clamp, Component, Elbow, PortSpec, Spot
+from generators.model.words import Aside, Face, PortSide, Side
 
 C30, S30 = math.cos(math.radians(30)), math.sin(math.radians(30))
 
@@ -90,11 +91,13 @@ def shelf(mount: Mount | None) -> PlacedPart:
             ),
         ),
     )
-    spec = PartSpec(name="shelf", kind="t", material="1008 steel", thickness_mm=3.0, mount=mount)
+    spec: PartSpec[Any] = PartSpec(
+        name="shelf", kind="t", material="1008 steel", thickness_mm=3.0, mount=mount
+    )
     return PlacedPart(spec=spec, plan=plan)
 
 
-def sheets(tilt_deg: float = 0.0, face: str = "cab", *, mounted: bool = True, holes: bool = True) -> Sheets:
+def sheets(tilt_deg: float = 0.0, face: Face = "cab", *, mounted: bool = True, holes: bool = True) -> Sheets:
     panel = wall(tilt_deg)
     mount = Mount(panel="wall", face=face, at=Position(u_mm=300.0, v_mm=200.0), holes=holes)
     part = shelf(mount if mounted else None)
@@ -109,7 +112,8 @@ def near(found: tuple[float, ...], wanted: tuple[float, ...]) -> bool:
 # ------------------------------------------------------------------------------------------ places
 def test_a_place_on_either_side_of_a_panel() -> None:
     # (40, 60) and (100, 80) of a panel at (100, -200, 300): middle (70, 70) at y -130, z 370
-    for side, x, out in (("cab", 100.0, 1.0), ("engine", 98.5, -1.0)):
+    sides: tuple[tuple[Side, float, float], ...] = (("cab", 100.0, 1.0), ("engine", 98.5, -1.0))
+    for side, x, out in sides:
         where = place(Spot(panel="wall", holes=("one", "two"), side=side), sheets())
         assert near(tuple(where.frame[:3, 3]), (x, -130.0, 370.0))
         assert near(tuple(where.frame[:3, 0]), (out, 0.0, 0.0))
@@ -229,7 +233,7 @@ def test_part_opening_finds_its_flange() -> None:
         ("down", (0, 0, -1), (0, -1, 0), (-1, 0, 0)),
     ],
 )
-def test_free_places(facing: str, out: tuple, right: tuple, up: tuple) -> None:
+def test_free_places(facing: Side, out: tuple, right: tuple, up: tuple) -> None:
     where = place(Spot(at=(7.0, 8.0, 9.0), facing=facing), sheets())
     for column, wanted in enumerate((out, right, up, (7, 8, 9))):
         assert near(tuple(where.frame[:3, column]), wanted)
@@ -258,7 +262,7 @@ def test_an_axis_within_five_degrees_of_upright_takes_forward_for_up(lean: float
 
 # ------------------------------------------------------------------------------------------ ports
 def test_ports_stand_in_the_component_s_own_frame() -> None:
-    facings = ("out", "back", "right", "left", "up", "down")
+    facings: tuple[PortSide, ...] = ("out", "back", "right", "left", "up", "down")
     ports = tuple(PortSpec(name=f, at=(50.0, 4.0, 6.0), facing=f, dash=4) for f in facings)
     aim = PortSpec(name="aim", at=(50.0, 4.0, 6.0), toward=(53.0, 4.0, 10.0))
     thing = Component(
@@ -277,7 +281,7 @@ def test_ports_stand_in_the_component_s_own_frame() -> None:
 
 
 @pytest.mark.parametrize("side", ["cab", "engine"])
-def test_a_bulkhead_has_a_seat_on_either_face(side: str) -> None:
+def test_a_bulkhead_has_a_seat_on_either_face(side: Face) -> None:
     through = Component(
         name="through",
         kind="bulkhead",
@@ -298,7 +302,7 @@ def test_a_bulkhead_has_a_seat_on_either_face(side: str) -> None:
     ("toward", "way"), [("up", (0, 0, 1)), ("down", (0, 0, -1)), ("right", (0, 1, 0)), ("left", (0, -1, 0))]
 )
 @pytest.mark.parametrize("face", ["cab", "engine"])
-def test_an_elbow_turns_one_port(face: str, toward: str, way: tuple[int, int, int]) -> None:
+def test_an_elbow_turns_one_port(face: Face, toward: Aside, way: tuple[int, int, int]) -> None:
     # up, down, left and right as the driver sees them, on both faces
     elbow = Elbow(face=face, toward=toward, leg_mm=18.0)
     on = Spot(panel="wall", holes=("one",), side="engine")

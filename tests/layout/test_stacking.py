@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -31,6 +32,7 @@ from generators.model.spec.job import (
     Position,
 )
 from generators.model.spec.shop import Shop
+from generators.model.words import Face
 from generators.parts import kind_named
 from generators.parts.building.openings import bolt_hole
 from generators.sheetmetal.allowance import bend_rule
@@ -57,9 +59,9 @@ WALL = Panel(
 )
 
 
-def mounted(plan: PartPlan, face: str, u: float = 250.0, v: float = 200.0, turn: float = 0.0) -> PlacedPart:
+def mounted(plan: PartPlan, face: Face, u: float = 250.0, v: float = 200.0, turn: float = 0.0) -> PlacedPart:
     mount = Mount(panel="wall", face=face, at=Position(u_mm=u, v_mm=v), rotate_rad=turn)
-    spec = PartSpec(
+    spec: PartSpec[Any] = PartSpec(
         name=plan.name, kind="f", material="1008 steel", thickness_mm=plan.thickness_mm, mount=mount
     )
     return PlacedPart(spec=spec, plan=plan)
@@ -102,7 +104,7 @@ def test_a_move_and_its_inverse(du: float, dv: float, angle: float, mirror: bool
 
 
 @pytest.mark.parametrize("face", ["cab", "engine"])
-def test_the_panel_under_a_part_is_the_panel(face: str) -> None:
+def test_the_panel_under_a_part_is_the_panel(face: Face) -> None:
     part = mounted(sheet("p", 40.0), face, 200.0, 150.0, math.radians(30))
     _, layout = laid(part)
     assert part.mount is not None
@@ -181,7 +183,7 @@ def test_air_under_an_obstacle_is_short_of_both_sheets() -> None:
 
 def test_flanges_of_a_lifted_part_stand_higher() -> None:
     kind = kind_named("clamp_standoff")
-    spec = PartSpec(
+    spec: PartSpec[Any] = PartSpec(
         name="clamp", kind=kind.name, material="1008 steel", thickness_mm=3.0, parameters=kind.parameters()
     )
     plan = kind.plan(spec, bend_rule(Shop(), "1008 steel", 3.0, None))

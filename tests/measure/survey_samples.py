@@ -18,6 +18,7 @@ from generators.model.spec.readings import (
     Reading,
     Readings,
 )
+from generators.model.words import ReadingKind
 
 SQUARE = np.array([[100.0, 80.0], [300.0, 80.0], [300.0, 240.0], [100.0, 240.0]])
 LINES = (
@@ -43,7 +44,7 @@ def readings(
     pairs: Iterable[tuple[int, int]] | None = None,
     *,
     dia: Sequence[float] | None = None,
-    kinds: Sequence[str] = ("centre",),
+    kinds: Sequence[ReadingKind] = ("centre",),
     lines: bool = False,
     handed: Sequence[Handed] = (),
     frame: MeasureFrame | None = None,

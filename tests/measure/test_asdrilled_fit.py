@@ -5,6 +5,7 @@ from __future__ import annotations
 import functools
 import math
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -27,8 +28,8 @@ from generators.measure.fitting.rescue import (
 SQUARE = [(0.0, 0.0), (80.0, 0.0), (80.0, 60.0), (0.0, 60.0)]
 
 
-def joint(name: str, part: tuple[float, float], panel: tuple[float, float], **more: object) -> Joint:
-    given_: dict[str, object] = {
+def joint(name: str, part: tuple[float, float], panel: tuple[float, float], **more: Any) -> Joint:
+    given_: dict[str, Any] = {
         "name": name,
         "kind": "bolt",
         "part": part,
@@ -41,7 +42,7 @@ def joint(name: str, part: tuple[float, float], panel: tuple[float, float], **mo
     return Joint(**{**given_, **more})
 
 
-def square(off: dict[int, tuple[float, float]] | None = None, **more: object) -> list[Joint]:
+def square(off: dict[int, tuple[float, float]] | None = None, **more: Any) -> list[Joint]:
     moved = off or {}
     return [
         joint(f"h{i}", p, (p[0] + moved.get(i, (0, 0))[0], p[1] + moved.get(i, (0, 0))[1]), **more)
@@ -98,7 +99,7 @@ def _by_scipy(joints: list[Joint]) -> float:
     for k in range(2):
         x = np.append(first + (rng.normal(0, 1, 3) * (0.5, 0.5, 0.01) if k else 0), 0.0)
         x[3] = over(x[:3]).max()
-        found = optimize.minimize(
+        found = optimize.minimize(  # type: ignore[call-overload] # the stubs know no 'ineq' in a plain dict
             lambda z: z[3],
             x,
             method="SLSQP",
@@ -120,8 +121,8 @@ def test_fit_against_scipy(seed: int) -> None:
     joints = [
         joint(
             f"h{i}",
-            tuple(map(float, part[i])),
-            tuple(map(float, panel[i])),
+            (float(part[i][0]), float(part[i][1])),
+            (float(panel[i][0]), float(panel[i][1])),
             panel_dia_mm=8.5 + float(rng.uniform(0, 1.5)),
             fixed=bool(i % 3 == 2),
             travel_mm=6.0 if i == 0 and seed > 4 else 0.0,
@@ -169,7 +170,10 @@ def test_many_at_once_say_what_each_says_alone() -> None:
     panel = np.array([j.panel for j in joints]) + rng.normal(0, 0.6, (20, 4, 2))
     clear = np.tile([j.clearance_mm for j in joints], (20, 1))
     alone = [
-        fit([replace(j, panel=tuple(map(float, p))) for j, p in zip(joints, each, strict=True)]).worst_mm >= 0
+        fit(
+            [replace(j, panel=(float(p[0]), float(p[1]))) for j, p in zip(joints, each, strict=True)]
+        ).worst_mm
+        >= 0
         for each in panel
     ]
     assert assembles(joints, panel, clear).tolist() == alone
@@ -199,7 +203,7 @@ def test_chance_of_two_holes_against_the_normal_distribution(off: float) -> None
 
 def test_a_common_error_of_all_holes_does_no_harm() -> None:
     """Readings that shift the whole set (a bad origin) are taken up by the fit: only shape matters."""
-    shift = np.kron(np.ones((4, 4)), np.eye(2)) * 25.0
+    shift = np.asarray(np.kron(np.ones((4, 4)), np.eye(2)) * 25.0, dtype=np.float64)
     assert assembly_chance(square(), shift, steps=(200,)).share == 1.0
 
 

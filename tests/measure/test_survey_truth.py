@@ -17,6 +17,7 @@ from generators.measure.quality import checked, ellipse, freedom
 from generators.measure.statistics import ELLIPSE_95, chi_square_above
 from generators.measure.survey import survey
 from generators.model.spec.readings import MeasuredHole, MeasureFrame, MeasureHead, Reading, Readings
+from generators.model.words import Hand, ReadingKind
 
 PATTERN = np.array([[120.0, 60.0], [340.0, 90.0], [310.0, 260.0], [90.0, 220.0], [220.0, 150.0]])
 
@@ -55,7 +56,7 @@ def test_published_trilateration_against_scipy(sigmas: list[float]) -> None:
     # MINPACK with finite differences: not the solver the adjustment uses
     other = optimize.least_squares(off, [6800.0, 3700.0], method="lm", xtol=1e-15, ftol=1e-15, gtol=1e-15)
     assert found.points()[3] == pytest.approx(other.x, abs=1e-5)
-    wanted = np.linalg.inv(other.jac.T @ other.jac)
+    wanted = np.linalg.inv(np.asarray(other.jac).T @ np.asarray(other.jac))
     assert found.covariance[6:8, 6:8] == pytest.approx(wanted, rel=1e-5)
     assert found.cost == pytest.approx(2 * other.cost, rel=1e-6)
 
@@ -86,7 +87,13 @@ def test_network_against_scipy(seed: int) -> None:
     rng = np.random.default_rng(seed)
     points = rng.uniform(50.0, 400.0, (5, 2))
     dia = rng.uniform(8.0, 60.0, 5)
-    given = readings(points, dia=dia, kinds=("inner", "outer", "same_side", "centre"), lines=True, rng=rng)
+    given = readings(
+        points,
+        dia=[float(d) for d in dia],
+        kinds=("inner", "outer", "same_side", "centre"),
+        lines=True,
+        rng=rng,
+    )
     result = survey(given)
     index = {h.name: i for i, h in enumerate(given.hole)}
 
@@ -113,7 +120,9 @@ def test_network_against_scipy(seed: int) -> None:
     other = optimize.least_squares(off, start, method="lm", xtol=1e-15, ftol=1e-15, gtol=1e-15)
     assert result.adjusted.x == pytest.approx(other.x, abs=1e-5)
     assert result.adjusted.cost == pytest.approx(2 * other.cost, rel=1e-6)
-    assert result.adjusted.covariance == pytest.approx(np.linalg.inv(other.jac.T @ other.jac), abs=1e-5)
+    assert result.adjusted.covariance == pytest.approx(
+        np.linalg.inv(np.asarray(other.jac).T @ np.asarray(other.jac)), abs=1e-5
+    )
     assert result.chance == pytest.approx(stats.chi2.sf(2 * other.cost, result.freedom), rel=1e-6)
 
 
@@ -173,7 +182,7 @@ def test_ellipse_of_a_known_covariance() -> None:
 
 # --- diameters ------------------------------------------------------------------------------
 @pytest.mark.parametrize("kind", ["centre", "inner", "outer", "same_side"])
-def test_edges_and_centres_give_the_same_places(kind: str) -> None:
+def test_edges_and_centres_give_the_same_places(kind: ReadingKind) -> None:
     dia = [10.0, 25.0, 70.0, 8.0, 12.0]
     result = survey(readings(PATTERN, dia=dia, kinds=(kind,), handed=HANDED))
     assert distances(result.points()) == pytest.approx(distances(PATTERN), abs=1e-6)
@@ -243,7 +252,8 @@ def _trial(seed: int, count: int) -> tuple[float, int, float, np.ndarray]:
 
 
 def _consistent(trials: int) -> None:
-    chances, places, residuals = [], [], []
+    chances, places = [], []
+    residuals: list[float] = []
     for seed in range(trials):
         count = 4 + seed % 3
         cost, free, far, w = _trial(seed, count)
@@ -283,7 +293,7 @@ def test_random_patterns_from_scratch(seed: int) -> None:
     rng = np.random.default_rng(100 + seed)
     count = 4 + seed % 3
     points = rng.uniform(0.0, 400.0, (count, 2))
-    side = "left" if turn(points) > 0 else "right"
+    side: Hand = "left" if turn(points) > 0 else "right"
     handed = (type(HANDED[0])(hole="c", side=side, from_="a", to="b"),)
     result = survey(readings(points, handed=handed, rng=rng, sigma=0.2))
     assert not result.twins

@@ -125,12 +125,12 @@ def _changes(node: ast.AST) -> Iterator[tuple[ast.stmt | ast.expr, ast.AST, str]
         case ast.AugAssign() if type(node.op) in _ARITHMETIC and not _of_text(node.value):
             swapped = ast.AugAssign(node.target, _ARITHMETIC[type(node.op)](), node.value)
             yield node, swapped, "arithmetic"
-        case ast.Constant(value=bool() | int() | float()):
-            yield from ((node, new, "constant") for new in _nudged(node.value))
+        case ast.Constant(value=bool() | int() | float() as value):
+            yield from ((node, new, "constant") for new in _nudged(value))
         case ast.Call(func=ast.Name(id=name)) if name in {"min", "max"}:
-            other = copy.deepcopy(node)
-            other.func = ast.Name("max" if name == "min" else "min", ast.Load())
-            yield node, other, "min/max"
+            call = copy.deepcopy(node)
+            call.func = ast.Name("max" if name == "min" else "min", ast.Load())
+            yield node, call, "min/max"
             if len(node.args) == 2 and not any(isinstance(a, ast.Starred) for a in node.args):
                 yield node, node.args[0], f"{name} dropped"
                 yield node, node.args[1], f"{name} dropped"

@@ -5,14 +5,16 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from generators.errors import GeometryFault, LookupFault, SpecError
 from generators.geometry.contours import area, bounds
-from generators.model.plan import PartPlan
+from generators.model.plan import Hole, PartPlan, Peg
 from generators.model.spec.job import Mount, PartSpec, Position
 from generators.model.spec.shop import PartPrinter, Shop
+from generators.model.words import Face
 from generators.parts.drill_guide import KIND, SAMPLE, DrillGuide, drill_guide
 from generators.sheetmetal.allowance import bend_rule
 from generators.sheetmetal.volume import folded_volume
@@ -70,7 +72,7 @@ thickness = "12 mm"
 
 
 def job(
-    folder: Path, *, face: str = "cab", material: str = "PLA", turn: str = "0 deg", parameters: str = ""
+    folder: Path, *, face: Face = "cab", material: str = "PLA", turn: str = "0 deg", parameters: str = ""
 ) -> Path:
     text = SPEC.replace("FACE", face).replace("MATERIAL", material).replace("TURN", turn)
     (folder / "toy.toml").write_text(text.replace("PARAMETERS", parameters), encoding="utf-8")
@@ -80,7 +82,7 @@ def job(
     return folder / "toy.toml"
 
 
-def make(thickness_mm: float = 12.0, printer: PartPrinter | None = None, **parameters: object) -> PartPlan:
+def make(thickness_mm: float = 12.0, printer: PartPrinter | None = None, **parameters: Any) -> PartPlan:
     shop = Shop(printer=printer or PartPrinter())
     spec = PartSpec(
         name="guide",
@@ -94,7 +96,8 @@ def make(thickness_mm: float = 12.0, printer: PartPrinter | None = None, **param
 
 def placed(plan: PartPlan) -> dict[str, tuple[float, float]]:
     root = plan.flanges[0]
-    return {x.name: (round(x.u_mm, 6), round(x.v_mm, 6)) for x in (*root.holes, *root.pegs)}
+    seats: list[Hole | Peg] = [*root.holes, *root.pegs]
+    return {x.name: (round(x.u_mm, 6), round(x.v_mm, 6)) for x in seats}
 
 
 @pytest.mark.parametrize(

@@ -15,7 +15,7 @@ from hypothesis import HealthCheck, given, settings
 from generators.errors import GeometryFault, LookupFault
 from generators.geometry.contours import area
 from generators.geometry.frames import apply
-from generators.model.plan import PartPlan
+from generators.model.plan import Hole, PartPlan, Slot
 from generators.model.spec.job import Limits
 from generators.parts import KINDS, kind_named
 from generators.parts.building.dressing import dress
@@ -52,10 +52,13 @@ def different(a: Any, b: Any, path: str = "") -> list[str]:
 def places(plan: PartPlan) -> list[tuple[str, np.ndarray]]:
     """Name and place in space of every hole and slot, at both ends of its axis, folded."""
     frames = folded_frames(plan)
+    items: list[tuple[str, Hole | Slot]] = []
+    for f in plan.flanges:
+        items += [(f.name, hole) for hole in f.holes]
+        items += [(f.name, slot) for slot in f.slots]
     return [
-        (item.name, apply(frames[f.name], np.array([(item.u_mm, item.v_mm, w)]))[0])
-        for f in plan.flanges
-        for item in (*f.holes, *f.slots)
+        (item.name, apply(frames[name], np.array([(item.u_mm, item.v_mm, w)]))[0])
+        for name, item in items
         for w in (0.0, plan.thickness_mm)
     ]
 
@@ -78,14 +81,14 @@ def check_mirror(plan: PartPlan) -> None:
     assert area(other_flat.contour) > 0
     for h, o in zip(flat.holes, other_flat.holes, strict=True):
         assert (o.u_mm, o.v_mm) == pytest.approx((-h.u_mm, h.v_mm), abs=1e-9)
-    for s, o in zip(flat.slots, other_flat.slots, strict=True):
-        assert (o.u_mm, o.v_mm) == pytest.approx((-s.u_mm, s.v_mm), abs=1e-9)
-        assert math.remainder(o.angle_rad + s.angle_rad, math.pi) == pytest.approx(0, abs=1e-9)
-    for b, o in zip(flat.bends, other_flat.bends, strict=True):
-        assert o.bend.direction == b.bend.direction
-        assert o.allowance_mm == b.allowance_mm
+    for s, t in zip(flat.slots, other_flat.slots, strict=True):
+        assert (t.u_mm, t.v_mm) == pytest.approx((-s.u_mm, s.v_mm), abs=1e-9)
+        assert math.remainder(t.angle_rad + s.angle_rad, math.pi) == pytest.approx(0, abs=1e-9)
+    for b, c in zip(flat.bends, other_flat.bends, strict=True):
+        assert c.bend.direction == b.bend.direction
+        assert c.allowance_mm == b.allowance_mm
         (u0, v0), (u1, v1) = b.middle
-        assert np.allclose(o.middle, [(-u1, v1), (-u0, v0)], atol=1e-9)
+        assert np.allclose(c.middle, [(-u1, v1), (-u0, v0)], atol=1e-9)
 
 
 @pytest.mark.parametrize("name", CASES)
@@ -157,7 +160,7 @@ def test_mirror_in_the_spec_is_the_last_step() -> None:
     from generators.model.spec.job import PartSpec
 
     plan = make("fitting_plate")
-    spec = PartSpec(
+    spec: PartSpec[Any] = PartSpec(
         name="p",
         kind="fitting_plate",
         material="1008 steel",

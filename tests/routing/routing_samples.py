@@ -21,6 +21,7 @@ from generators.model.hose_path import (
     Sweep3,
     Waypoint,
 )
+from generators.model.words import ObstacleKind
 
 LIMITS = ClearanceLimits(fixed_mm=6, moving_mm=15, hot_mm=75, steering_mm=15, face_mm=3, edge_mm=8)
 NO_LIMITS = ClearanceLimits(fixed_mm=0, moving_mm=0, hot_mm=0, steering_mm=0, face_mm=0, edge_mm=0)
@@ -73,7 +74,8 @@ def any_frame(dice: np.random.Generator) -> tuple[Point3, Point3]:
 
 
 def any_obstacle(dice: np.random.Generator, form: int, name: str, span: float = 900.0) -> Obstacle3:
-    kind = ("fixed", "hot", "moving", "steering")[int(dice.integers(4))]
+    kinds: tuple[ObstacleKind, ...] = ("fixed", "hot", "moving", "steering")
+    kind = kinds[int(dice.integers(4))]
     u, v = any_frame(dice)
     place = any_place(dice, span)
     there = three(np.array(place) + dice.uniform(-200, 200, 3))

@@ -175,6 +175,7 @@ def test_never_below_radius_and_smooth(seed: int, supports: int) -> None:
     for way, support in zip(wanted.via, path.supports[1:], strict=False):
         point, along = at_station(path, support.station_mm)
         assert point == pytest.approx(way.position, abs=1e-6)
+        assert way.axis is not None
         assert abs(np.dot(along, way.axis)) == pytest.approx(1.0, abs=1e-9)
     assert float(shortest_lengths([wanted])[0]) == pytest.approx(path.length_mm, abs=1e-6)
 

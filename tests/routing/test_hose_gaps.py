@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -31,7 +32,7 @@ from generators.routing.around.clearance import clearances
 from generators.routing.paths.chains import shortest_path
 from generators.routing.paths.curves import sampled
 
-UPRIGHT = {"u": (1.0, 0.0, 0.0), "v": (0.0, 1.0, 0.0)}
+UPRIGHT: dict[str, Any] = {"u": (1.0, 0.0, 0.0), "v": (0.0, 1.0, 0.0)}
 
 
 def path_of(wanted: HoseRun) -> HosePath:
@@ -184,7 +185,7 @@ def test_many_against_dense_sampling(seed: int) -> None:
     obstacles = [any_obstacle(dice, k % 4, f"o{k}", 500) for k in range(40)]
     panel = sheet((Opening3(name="g", u_mm=0, v_mm=50, diameter_mm=60),))
     paths = [path_of(any_run(dice, f"h{k}", 1, 500)) for k in range(5)]
-    found = {
+    found: dict[tuple[str, str, str], float] = {
         (c.hose, c.body, c.what): c.gap_mm
         for c in clearances(paths, obstacles, [panel], LIMITS)
         if c.what != "crossing"

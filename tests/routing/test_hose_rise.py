@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from routing_samples import any_run, run
+from routing_samples import any_run, run, three
 
 from generators.model.hose_path import HosePath, HoseRun, Port3, Waypoint
 from generators.routing.lengths import hose_length, path_limits, plane_changes, spans
@@ -173,7 +173,7 @@ def test_change_of_plane(twist_deg: float) -> None:
     c, s = math.cos(math.radians(twist_deg)), math.sin(math.radians(twist_deg))
     toward = np.array([-c, 0.0, s])
     end = np.array([75.0, 75 + 100, 0]) + 75 * np.array([0, 1.0, 0]) + 75 * toward
-    path = path_of(run((0, 0, 0), ALONG, tuple(map(float, end)), tuple(map(float, toward))))
+    path = path_of(run((0, 0, 0), ALONG, three(end), three(toward)))
     (change,) = plane_changes(path, math.radians(10))
     assert math.degrees(change.angle_rad) == pytest.approx(twist_deg, abs=1e-5)
     assert change.between_mm == pytest.approx(100, abs=1e-5)

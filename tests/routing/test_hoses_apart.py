@@ -72,7 +72,7 @@ def test_in_a_plane_as_shapely_has_it() -> None:
     dice = np.random.default_rng(5)
     for _ in range(30):
         ends = dice.uniform(-100, 100, (2, 2, 2))
-        pair = [bar((*map(float, a), 0.0), (*map(float, b), 0.0)) for a, b in ends]
+        pair = [bar((float(a[0]), float(a[1]), 0.0), (float(b[0]), float(b[1]), 0.0)) for a, b in ends]
         found = hose_gaps(pair, FAR)[0].gap_mm + 10.0
         assert found == pytest.approx(LineString(ends[0]).distance(LineString(ends[1])), abs=1e-9)
 
@@ -94,7 +94,7 @@ def test_routed_hoses_against_a_tree_of_points() -> None:
     points = [sampled(path, 1.0)[1] for path in paths]
     for i, a in enumerate(paths):
         for j in range(i + 1, len(paths)):
-            dense = float(cKDTree(points[i]).query(points[j])[0].min()) - 12.0
+            dense = float(np.min(cKDTree(points[i]).query(points[j])[0])) - 12.0
             gap = found[a.name, paths[j].name]
             assert gap <= dense + 0.05
             # two points at most half a step along from the nearest places

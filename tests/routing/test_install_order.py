@@ -7,11 +7,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from generators.model.install import Need, Task
-from generators.model.words import TASK_KINDS
+from generators.model.words import TASK_KINDS, TaskKind
 from generators.routing.install_order import install_order
 
 
-def task(name: str, kind: str = "part") -> Task:
+def task(name: str, kind: TaskKind = "part") -> Task:
     return Task(kind=kind, name=name, title=name)
 
 

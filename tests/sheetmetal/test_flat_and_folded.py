@@ -18,6 +18,7 @@ from generators.geometry.contours import area, bounds, polyline, rectangle
 from generators.geometry.frames import apply
 from generators.model.contour import Contour, Vertex
 from generators.model.plan import Fitting, Flange, Hole, PartPlan
+from generators.model.words import BendDirection
 from generators.sheetmetal.allowance import allowance, setback
 from generators.sheetmetal.folding import (
     bend_allowance,
@@ -40,7 +41,7 @@ CASES = cases()
 
 
 def strip(
-    legs: list[float], degrees: float, direction: str = "up", *, t: float = 2.0, r: float = 3.0
+    legs: list[float], degrees: float, direction: BendDirection = "up", *, t: float = 2.0, r: float = 3.0
 ) -> PartPlan:
     """A row of flanges 50 mm wide with equal bends between them; ``legs`` are flat lengths."""
     flanges = [Flange(name=f"f{i}", contour=rectangle(0, 0, 50, leg)) for i, leg in enumerate(legs)]
@@ -159,7 +160,7 @@ def test_the_neutral_fibre_has_the_same_length_flat_and_folded(name: str) -> Non
 
 
 @pytest.mark.parametrize("direction", ["up", "down"])
-def test_not_bent_at_all_is_the_flat_sheet_without_the_strip(direction: str) -> None:
+def test_not_bent_at_all_is_the_flat_sheet_without_the_strip(direction: BendDirection) -> None:
     b = bend("b", "p", "c", (80.0, 40.0), (0.0, 40.0), 90, direction)
     frame = fold_step(b, 2.0, 0.0)
     points = np.array([[10.0, 7.0, 0.0], [10.0, 7.0, 2.0]])

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import math
 from itertools import pairwise
+from typing import cast
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from generators.drawing.paper.pen import Pen
 from generators.sheets.plots import Plot, Span, draw_curve, round_step, span_of, spread
 
 SIZES = st.floats(1e-3, 1e6)
@@ -85,9 +87,9 @@ def test_a_curve_leaves_out_what_is_not_finite() -> None:
     pen = FakePen()
     xs = np.array([0.0, 1.0, np.inf, 3.0, 4.0])
     ys = np.array([0.0, np.nan, 2.0, 3.0, np.inf])
-    draw_curve(pen, plot, xs, ys)
+    draw_curve(cast(Pen, pen), plot, xs, ys)
     assert pen.lines == [[(0.0, 0.0), (3.0, 3.0)]]
-    draw_curve(pen, plot, xs[:1], ys[:1])
+    draw_curve(cast(Pen, pen), plot, xs[:1], ys[:1])
     assert len(pen.lines) == 1
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from checks.small_jobs import part_hole, plate
@@ -17,7 +18,7 @@ from generators.verify.pdf.sheet import read_sheet_pdf
 STEEL_KG_M3 = 7850.0  # EN 1993-1-1 3.2.6 gives 7850 for structural steel
 
 
-def one(**more: object) -> PartPlan:
+def one(**more: Any) -> PartPlan:
     """200 x 200 x 3 with one hole of 50 and one of 2."""
     return replace(plate(part_hole("a", 0, 0, 50.0), part_hole("b", 60, 0, 2.0)), **more)
 

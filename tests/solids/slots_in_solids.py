@@ -38,7 +38,8 @@ def _ends(shape: Any, thickness: float) -> list[_End]:
     out = []
     for face in kernel.faces_of(shape):
         surface = BRepAdaptor_Surface(face)
-        if surface.GetType() != GeomAbs_Cylinder or not _cylinder_of(face).hollow:
+        round_face = _cylinder_of(face) if surface.GetType() == GeomAbs_Cylinder else None
+        if round_face is None or not round_face.hollow:
             continue
         cylinder = surface.Cylinder()
         radius = cylinder.Radius()

@@ -117,7 +117,7 @@ def on_the_blank(plan: PartPlan, one: SolidSlot) -> list[np.ndarray]:
     )
     out = []
     for name, frame in folded_frames(plan).items():
-        local = apply(np.linalg.inv(frame), np.array(one.ends))
+        local = apply(np.asarray(np.linalg.inv(frame), dtype=np.float64), np.array(one.ends))
         if np.abs(local[:, 2] - plan.thickness_mm / 2).max() < 1e-6:
             out.append(flange_to_blank(bare, name, np.array(one.ends))[:, :2])
     return out

@@ -36,14 +36,15 @@ def bare(plan: PartPlan) -> PartPlan:
     )
 
 
-def bores(shape) -> list[tuple[np.ndarray, np.ndarray, float]]:
-    """Axis point, axis direction and diameter of every whole round hole of a solid."""
+def bores(shape) -> list[tuple[np.ndarray, np.ndarray, float, float]]:
+    """Axis point, axis direction, diameter and area of every whole round hole of a solid."""
     swept: dict[tuple, list] = {}
     for face in kernel.faces_of(shape):
         surface = BRepAdaptor_Surface(face)
         if surface.GetType() != GeomAbs_Cylinder:
             continue
-        if not _cylinder_of(face).hollow:
+        round_face = _cylinder_of(face)
+        if round_face is None or not round_face.hollow:
             continue  # the rim of a round plate
         cylinder = surface.Cylinder()
         axis = cylinder.Axis()
@@ -67,7 +68,7 @@ def unfolded(plan: PartPlan, shape) -> list[tuple[float, float, float]]:
     found = []
     for at, along, diameter, area in bores(shape):
         for flange in plan.flanges:
-            into = np.linalg.inv(frames[flange.name])
+            into = np.asarray(np.linalg.inv(frames[flange.name]), dtype=np.float64)
             if abs(abs((into[:3, :3] @ along)[2]) - 1) > 1e-9:
                 continue
             start, step = apply(into, at[None])[0], into[:3, :3] @ along
@@ -124,7 +125,7 @@ def _check_flats(plan: PartPlan, shape) -> None:
     frames, t = folded_frames(plan), plan.thickness_mm
     faces = [f for f in kernel.faces_of(shape) if BRepAdaptor_Surface(f).GetType() == GeomAbs_Plane]
     for flange in plan.flanges:
-        into = np.linalg.inv(frames[flange.name])
+        into = np.asarray(np.linalg.inv(frames[flange.name]), dtype=np.float64)
         u0, v0, u1, v1 = bounds(flange.contour)
         for w in (0.0, t):
             matches = []

@@ -34,7 +34,7 @@ from generators.solids.shapes import folded_shape
 
 FAMILY_NAMES = tuple(f.name for f in KINDS)
 # a plate, a folded bracket, a box and a printed block: another process takes seconds a part
-KINDS = ("fitting_plate", "slave_bracket", "twin_pedal_hanger", "drill_guide")
+NAMES = ("fitting_plate", "slave_bracket", "twin_pedal_hanger", "drill_guide")
 PANEL = PanelLayout(
     panel="firewall",
     title="Firewall",
@@ -82,9 +82,8 @@ def contents(folder: Path) -> dict[str, bytes]:
     return {p.name: p.read_bytes() for p in sorted(folder.iterdir())}
 
 
-def test_same_bytes_again_and_in_another_process(make_plan, tmp_path, monkeypatch):
-    monkeypatch.delenv("SOURCE_DATE_EPOCH", raising=False)
-    plans = [make_plan(name) for name in KINDS]
+def test_same_bytes_again_and_in_another_process(make_plan, tmp_path):
+    plans = [make_plan(name) for name in NAMES]
     for folder in ("one", "two", "three"):
         (tmp_path / folder).mkdir()
     write_all(plans, tmp_path / "one")
@@ -97,18 +96,17 @@ def test_same_bytes_again_and_in_another_process(make_plan, tmp_path, monkeypatc
     assert contents(tmp_path / "two") == first
     folded_shape.cache_clear()
     subprocess.run(
-        [sys.executable, "-c", OTHER_PROCESS, str(tmp_path / "three"), *KINDS],
+        [sys.executable, "-c", OTHER_PROCESS, str(tmp_path / "three"), *NAMES],
         check=True,
         timeout=300,
         env={**os.environ, "PYTHONHASHSEED": "7", "PYTHONPATH": os.pathsep.join(filter(None, sys.path))},
     )
     assert contents(tmp_path / "three") == first
-    assert len(first) == 2 * len(KINDS) + 1
+    assert len(first) == 2 * len(NAMES) + 1
 
 
 def test_step_header(make_plan, tmp_path, monkeypatch):
     plan = dataclasses.replace(make_plan("fitting_plate"), title="O'Neill plate é")
-    monkeypatch.delenv("SOURCE_DATE_EPOCH", raising=False)
     write_step(plan, tmp_path / "deep" / "a.step", revision="7f3a", job="van")
     text = (tmp_path / "deep" / "a.step").read_text("ascii")
     assert text.startswith("ISO-10303-21;\nHEADER;\n")
@@ -120,12 +118,10 @@ def test_step_header(make_plan, tmp_path, monkeypatch):
     assert "= PRODUCT('fitting_plate','fitting_plate'," in text
     assert "= PRODUCT_DEFINITION_FORMATION('7f3a'," in text
     assert "Open CASCADE" not in text
+    # a build machine that sets it must make the same file, else no other could prove it
     monkeypatch.setenv("SOURCE_DATE_EPOCH", "86400")
     write_step(plan, tmp_path / "b.step", revision="7f3a", job="van")
-    assert "'1970-01-02T00:00:00'" in (tmp_path / "b.step").read_text("ascii")
-    monkeypatch.setenv("SOURCE_DATE_EPOCH", "yesterday")
-    with pytest.raises(ExportError, match="yesterday"):
-        write_step(plan, tmp_path / "c.step", revision="7f3a", job="van")
+    assert (tmp_path / "b.step").read_text("ascii") == text
 
 
 @pytest.mark.parametrize(

@@ -17,6 +17,7 @@ from ezdxf.math import Vec3
 from generators.drawing.dxf.flat import write_flat_dxf
 from generators.geometry.contours import area, bounds
 from generators.model.spec.shop import Cutting
+from generators.model.words import Profile
 from generators.verify.dxf.cut_contours import CutLayer, read_cuts
 from generators.verify.dxf.flat import read_flat_dxf
 
@@ -25,7 +26,7 @@ SLOTTED = cases()["shelf_30"]
 
 
 def spoiled(
-    tmp_path: Path, change: Callable[[Drawing], object], *, profile: str = "polylines", plan=PLAN
+    tmp_path: Path, change: Callable[[Drawing], object], *, profile: Profile = "polylines", plan=PLAN
 ) -> str:
     """Problems found in a file after a change, in one text."""
     path = tmp_path / "part.dxf"
@@ -89,7 +90,7 @@ def test_a_duplicate_circle(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("profile", ["exploded", "r12"])
-def test_a_line_deleted_leaves_an_open_contour(tmp_path: Path, profile: str) -> None:
+def test_a_line_deleted_leaves_an_open_contour(tmp_path: Path, profile: Profile) -> None:
     def change(doc: Drawing) -> None:
         doc.modelspace().query("LINE[layer=='CUT']").first.destroy()
 
@@ -335,7 +336,7 @@ def test_files_that_are_no_dxf(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("profile", ["polylines", "r12"])
-def test_cut_short_anywhere(tmp_path: Path, profile: str) -> None:
+def test_cut_short_anywhere(tmp_path: Path, profile: Profile) -> None:
     path = tmp_path / "part.dxf"
     write_flat_dxf(PLAN, path, revision=REVISION, cutting=Cutting(profile=profile))
     whole = path.read_bytes()

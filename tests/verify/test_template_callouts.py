@@ -14,10 +14,11 @@ from generators.drawing.template import page as template_page
 from generators.drawing.template.hole_words import callout_texts
 from generators.drawing.template.pdf import write_template
 from generators.model.plan import PanelHole
+from generators.model.words import Face
 from generators.verify.pdf.template.pages import read_template_pdf
 
 
-def problems(tmp_path: Path, face: str = "cab") -> list[str]:
+def problems(tmp_path: Path, face: Face = "cab") -> list[str]:
     path = tmp_path / "t.pdf"
     write_template(firewall(), path, face=face, paper="A4", job="job", revision="a1b2c3d")
     reading = read_template_pdf(path, firewall(), face=face, job="job", revision="a1b2c3d", rel="t.pdf")
@@ -27,14 +28,14 @@ def problems(tmp_path: Path, face: str = "cab") -> list[str]:
 def lying(monkeypatch: pytest.MonkeyPatch, change: Callable[[PanelHole], PanelHole]) -> None:
     """Make the writer label each hole as if it were ``change(hole)``."""
 
-    def texts(hole: PanelHole, face: str, *, witness: bool = False) -> object:
+    def texts(hole: PanelHole, face: Face, *, witness: bool = False) -> object:
         return callout_texts(change(hole), face, witness=witness)
 
     monkeypatch.setattr(template_labels, "callout_texts", texts)
 
 
 @pytest.mark.parametrize("face", ["cab", "engine"])
-def test_honest_labels_are_found_and_agree(tmp_path: Path, face: str) -> None:
+def test_honest_labels_are_found_and_agree(tmp_path: Path, face: Face) -> None:
     assert problems(tmp_path, face) == []
 
 

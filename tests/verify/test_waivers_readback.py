@@ -18,7 +18,9 @@ from generators.verify.pdf.waivers import dxf_waiver_problems, waiver_problems
 TWO = WAIVED[:2]
 
 
-def _file(path: Path, *, waived=TWO, pages: int = 2, marked: int = 2, at=(100.0, 280.0)) -> Path:
+def _file(
+    path: Path, *, waived=TWO, pages: int = 2, marked: int = 2, at: tuple[float, float] = (100.0, 280.0)
+) -> Path:
     pen = PdfPen(path, title="t", subject="s")
     for k in range(pages):
         pen.page(210, 297)

@@ -12,6 +12,7 @@ from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_json, say, std
 from generators.cli.paths import (
     InputPath,
     OutputPath,
+    Paper,
     Words,
     require_file_or_nothing,
     require_folder_or_nothing,
@@ -55,7 +56,7 @@ def _said(found: Calibration) -> list[str]:
 @click.command()
 @click.argument("spec", type=InputPath())
 @click.option(
-    "--paper", type=Words(), default="A4", show_default=True, metavar="PAPER", help="Paper of the scale test."
+    "--paper", type=Paper(), default="A4", show_default=True, metavar="PAPER", help="Paper of the scale test."
 )
 @click.option("--test", type=OutputPath(), metavar="FILE", help="Only write the scale test, a PDF.")
 @click.option("--printer", type=Words(), default="", metavar="NAME", help="Name to keep the printer under.")
@@ -126,8 +127,9 @@ def calibrate(
         raise click.BadParameter(str(fault), param_hint=f"--{fault.parameter}") from None
     with writing(prepared.file.shop_path or spec.parent / prepared.file.job.job.shop):
         kept = store_printer(prepared.file, found.printer)
+    again = for_printer(prepare(spec), printer)
     result = {
-        "ok": True,
+        "ok": no_make or not again.blocked,
         "printer": {
             "name": printer,
             "x_scale": found.printer.x_scale,
@@ -138,7 +140,6 @@ def calibrate(
         "true": found.true,
         "panels": [{name: getattr(e, name) for name in e.__dataclass_fields__} for e in found.panels],
     }
-    again = for_printer(prepare(spec), printer)
     make = not no_make and not again.blocked
     folder = None
     if make:

@@ -8,8 +8,17 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, say, stdout
-from generators.cli.paths import InputPath, OutputPath, SheetWords, Words, require_folder_or_nothing, writing
-from generators.errors import SolverMissing, UnitError
+from generators.cli.paths import (
+    PAPERS,
+    InputPath,
+    OutputPath,
+    Paper,
+    SheetWords,
+    Words,
+    require_folder_or_nothing,
+    writing,
+)
+from generators.errors import SolverMissing
 
 if TYPE_CHECKING:
     from generators.issue.issue import Issued
@@ -17,7 +26,6 @@ if TYPE_CHECKING:
     from generators.strength.result import BracketResult
 
 LONGEST_REASON = 300
-PAPERS = 'A4, A3, letter, tabloid or roll:WIDTH (like "roll:610 mm")'
 
 
 def _waivers(codes: tuple[str, ...], reasons: tuple[str, ...]) -> dict[str, str]:
@@ -31,19 +39,6 @@ def _waivers(codes: tuple[str, ...], reasons: tuple[str, ...]) -> dict[str, str]
         raise click.UsageError(f"--because has room for {LONGEST_REASON} letters: it stands on every drawing")
     each = reasons * len(codes) if len(reasons) == 1 else reasons
     return dict(zip(codes, each, strict=False))
-
-
-def _paper(text: str) -> str:
-    from generators.drawing.paper.sizes import paper_choice
-    from generators.errors import LookupFault
-
-    try:
-        paper_choice(text)
-    except (LookupFault, UnitError) as error:
-        raise click.BadParameter(
-            f"{text!r} is no paper; use {PAPERS} ({error})", param_hint="--paper"
-        ) from None
-    return text
 
 
 def _solved(prepared: Prepared) -> tuple[tuple[BracketResult, ...], tuple[str, ...]]:
@@ -73,7 +68,7 @@ def _solved(prepared: Prepared) -> tuple[tuple[BracketResult, ...], tuple[str, .
 @click.option("--only", multiple=True, metavar="NAME", help="Just this part or panel; may be repeated.")
 @click.option(
     "--paper",
-    type=Words(),
+    type=Paper(),
     default="A4",
     show_default=True,
     metavar="PAPER",
@@ -125,7 +120,6 @@ def make(
     from generators.solve.job import for_printer, prepare, select
     from generators.solve.job import large_type as larger
 
-    paper = _paper(paper)
     prepared = for_printer(prepare(spec, _waivers(accept, because)), printer)
     if large_type:
         prepared = larger(prepared)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, stdout
-from generators.cli.paths import InputPath, OutputPath, Words, require_folder_or_nothing, writing
+from generators.cli.paths import InputPath, OutputPath, Paper, require_folder_or_nothing, writing
 
 if TYPE_CHECKING:
     from generators.jobs.measure.survey import Measured
@@ -27,7 +27,7 @@ SHOWN = 8
     help="Write the block for the spec, the overlay and the figures into a folder in here.",
 )
 @click.option(
-    "--paper", type=Words(), default="A4", show_default=True, metavar="PAPER", help="Paper of the overlay."
+    "--paper", type=Paper(), default="A4", show_default=True, metavar="PAPER", help="Paper of the overlay."
 )
 @click.option("--json", "as_json", is_flag=True, help="Result as JSON on stdout.")
 def measure(file: Path, out: Path | None, paper: str, as_json: bool) -> int:

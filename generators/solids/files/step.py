@@ -7,11 +7,9 @@ therefore written here, and the same plan gives the same bytes in any process.
 from __future__ import annotations
 
 import itertools
-import os
 import re
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -37,8 +35,8 @@ PART_RGB = (0.62, 0.64, 0.66)
 """Neutral grey of a bare sheet, sRGB."""
 
 MAKER = "pedalplate"
-EPOCH_VARIABLE = "SOURCE_DATE_EPOCH"
-DEFAULT_TIME = datetime(2000, 1, 1, tzinfo=UTC)
+TIME = "2000-01-01T00:00:00"
+"""The time every file carries: whoever makes it again, anywhere, must get the same bytes."""
 
 # No curves in the parameter space of the surfaces: planes and cylinders need none, and the file
 # is less than half as long without them.
@@ -56,9 +54,9 @@ _LINE_BREAK = re.compile(rb"\s*\n\s*")
 def write_step(plan: PartPlan, path: Path, *, revision: str, job: str) -> None:
     """Write the folded part to ``path``; its lengths are mm and its product is named as the part.
 
-    ``revision`` becomes the version of the product and stands with ``job`` in the header. The time
-    is 2000-01-01 unless SOURCE_DATE_EPOCH says otherwise. Raises ``GeometryFault`` when the plan
-    makes no solid and ``ExportError`` when the file cannot be written.
+    ``revision`` becomes the version of the product and stands with ``job`` in the header. Its time is
+    always the same. Raises ``GeometryFault`` when the plan makes no solid and ``ExportError`` when the file
+    cannot be written.
     """
     solid = folded_shape(plan)
     document = TDocStd_Document(TCollection_ExtendedString("BinXCAF"))
@@ -123,20 +121,6 @@ def _settings() -> Iterator[None]:
         Interface_Static.SetCVal_s("write.step.unit", unit)
 
 
-def stamp() -> datetime:
-    """The time every file carries: SOURCE_DATE_EPOCH in seconds, or 2000-01-01 UTC.
-
-    Raises ``ExportError`` when the variable holds no whole number of seconds.
-    """
-    given = os.environ.get(EPOCH_VARIABLE, "")
-    if not given:
-        return DEFAULT_TIME
-    try:
-        return datetime.fromtimestamp(int(given), tz=UTC)
-    except (ValueError, OverflowError, OSError) as error:
-        raise ExportError(f"{EPOCH_VARIABLE} is {given[:40]!r}, not a number of seconds") from error
-
-
 def encoded(text: str) -> str:
     """A text as a STEP string with its quotes (ISO 10303-21: doubled quote and backslash, \\X2\\)."""
     out = []
@@ -157,14 +141,13 @@ def _with_own_header(data: bytes, name: str, described: str, *, revision: str, p
     start = data.find(b"DATA;")
     if schema is None or start < 0:
         raise ExportError(f"the kernel wrote no STEP file for {name!r}")
-    when = stamp().strftime("%Y-%m-%dT%H:%M:%S")
     maker = encoded(MAKER)
     header = "\n".join(
         [
             "ISO-10303-21;",
             "HEADER;",
             f"FILE_DESCRIPTION(({encoded(described)}),'2;1');",
-            f"FILE_NAME({encoded(name + '.step')},'{when}',({maker}),({maker}),{maker},{maker},'');",
+            f"FILE_NAME({encoded(name + '.step')},'{TIME}',({maker}),({maker}),{maker},{maker},'');",
             schema[0].decode("ascii"),
             "ENDSEC;",
             "",

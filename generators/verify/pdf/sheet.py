@@ -41,6 +41,8 @@ def read_sheet_pdf(path: Path, *, title: str, revision: str, rel: str, words: Se
             told += f" {text}"
         problems += [f"does not say {word!r}" for word in words if word not in told]
         facts = (f"{len(document)} pages, revision {revision}", *(f"says {word!r}" for word in words))
+    except pypdfium2.PdfiumError as error:
+        return ReadBack(path=rel, problems=(*problems, f"has a page that cannot be read: {error}"))
     finally:
         document.close()
     return ReadBack(path=rel, facts=facts, problems=tuple(problems))

@@ -36,6 +36,8 @@ def waiver_problems(
             text = page.get_textpage()
             told.append(text.get_text_range())
             problems += [f"page {number} {said}" for said in _mark(page, text, bool(waived))]
+    except pypdfium2.PdfiumError:
+        return []  # the same
     finally:
         document.close()
     if waived:

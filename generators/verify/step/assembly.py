@@ -24,6 +24,7 @@ from OCP.XCAFDoc import XCAFDoc_ColorType, XCAFDoc_DocumentTool
 from generators.geometry.frames import Matrix
 from generators.solids import kernel
 from generators.verify.readback import ReadBack
+from generators.verify.step import part21
 from generators.verify.step.solid import corners_of
 
 VOLUME_RATIO = 1e-5
@@ -61,10 +62,14 @@ def read_step_assembly(path: Path, bodies: Sequence[Expected], *, rel: str, revi
     try:
         if revision.encode() not in path.read_bytes():
             problems.append(f"does not carry revision {revision}")
+        # the kernel ends the process over some damaged files
+        part21.require_linked(part21.load(path))
         found = _read(path)
         problems += _compare(found, bodies, facts)
     except OSError as error:
         problems.append(f"cannot be read: {error.strerror}")
+    except part21.Part21Error as error:
+        problems.append(str(error))
     except Standard_Failure as error:
         problems.append(f"the kernel cannot make out its shapes ({type(error).__name__})")
     return ReadBack(path=rel, facts=tuple(facts), problems=tuple(problems))

@@ -7,7 +7,7 @@ with it, so the text is read here first. See ``part21_kinds`` for what may stand
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeAlias
@@ -127,6 +127,24 @@ def load(path: Path) -> File21:
     if not text.rstrip().endswith(f"{LAST};"):
         raise Part21Error(f"is cut short: {LAST} is missing")
     return parse(text)
+
+
+def require_linked(file: File21) -> None:
+    """Raises ``Part21Error`` for a reference to an instance that is not there."""
+    for number, pieces in file.instances.items():
+        for ref in _refs([value for piece in pieces for value in piece.values]):
+            if ref.number not in file.instances:
+                raise Part21Error(f"is damaged: #{number} refers to #{ref.number}, which is not there")
+
+
+def _refs(values: Iterable[Value]) -> Iterator[Ref]:
+    for value in values:
+        if isinstance(value, Ref):
+            yield value
+        elif isinstance(value, Typed):
+            yield from _refs(value.values)
+        elif isinstance(value, tuple):
+            yield from _refs(value)
 
 
 def parse(text: str) -> File21:
