@@ -43,12 +43,15 @@ class Seat:
     def at(self, place: Point2) -> Port3:
         """The port when it sits at (u, v)."""
         (du, dv, dw), (a, b, c) = self.offset_mm, self.direction
-        u, v, w = self.panel.u, self.panel.v, normal(self.panel)
+        (ox, oy, oz), (ux, uy, uz), (vx, vy, vz) = self.panel.origin, self.panel.u, self.panel.v
+        wx, wy, wz = normal(self.panel)
+        u, v = place[0] + du, place[1] + dv
         x, y, z = (
-            o + (place[0] + du) * p + (place[1] + dv) * q + dw * r
-            for o, p, q, r in zip(self.panel.origin, u, v, w, strict=True)
+            ox + u * ux + v * vx + dw * wx,
+            oy + u * uy + v * vy + dw * wy,
+            oz + u * uz + v * vz + dw * wz,
         )
-        dx, dy, dz = (a * p + b * q + c * r for p, q, r in zip(u, v, w, strict=True))
+        dx, dy, dz = a * ux + b * vx + c * wx, a * uy + b * vy + c * wy, a * uz + b * vz + c * wz
         return Port3(
             name=self.port.name,
             position=(x, y, z),

@@ -90,6 +90,8 @@ def shortest_paths(
 
 def shortest_lengths(runs: Sequence[HoseRun]) -> Array:
     """Lengths only, (n,), mm, inf where no curve was found; free supports as they are first guessed."""
+    if runs and not any(run.via for run in runs):
+        return _port_to_port(runs)
     chains = [_chain(run) for run in runs]
     picks, rows = _pick(chains)
     return np.array(
@@ -98,6 +100,19 @@ def shortest_lengths(runs: Sequence[HoseRun]) -> Array:
             for chain, pick in zip(chains, picks, strict=True)
         ]
     )
+
+
+def _port_to_port(runs: Sequence[HoseRun]) -> Array:
+    """Lengths of hoses with nothing between their ports: one leg each, and nothing to choose."""
+    ends = [run.start for run in runs], [run.end for run in runs]
+    p0, p1 = (np.array([port.position for port in ports]) for ports in ends)
+    d0, d1 = (np.array([port.direction for port in ports]) for ports in ends)
+    s0, s1 = (np.array([port.straight_mm for port in ports], dtype=float) for ports in ends)
+    radius = np.array([run.bend_radius_mm for run in runs], dtype=float)
+    rows, sure = _rows([(p0 + s0[:, None] * d0, d0, p1 - s1[:, None] * -d1, -d1, radius)])
+    _improve(rows, np.flatnonzero(~sure), thorough=True)
+    whole: Array = rows.length + (s0 + s1)
+    return whole
 
 
 def _straights(chain: _Chain) -> float:

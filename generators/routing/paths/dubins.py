@@ -24,7 +24,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from generators.model.hose_path import Point2
-from generators.routing.paths.curves import Array, cross, square_to, unit
+from generators.routing.paths.curves import Array, Index, cross, square_to, unit
 
 _STEPS = 25
 _SETTLING = 10
@@ -44,9 +44,6 @@ _TRIED = (
     (-1, 1, 0), (-1, 1, 5), (-1, 1, 7), (-1, -1, 3), (-1, -1, 5), (-1, -1, 30),
 )  # fmt: skip
 _FEW = 16
-_DETOUR = math.pi - 2.0
-"""By how many radii an arc of half a turn or more is longer than the way it leads, at the least: its length
-r φ less its chord 2 r sin(φ/2), which grows with φ from φ = π on."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,13 +97,11 @@ def shortest_legs(
     count, n = len(tried), len(p0)
     length = np.full((count, n), np.inf)
     along, turn0, turn1, straight = np.empty((count, n, 3)), *(np.empty((count, n)) for _ in range(3))
-    long = (tried[:, :2] < 0).sum(axis=1)
     most = np.full(n, np.inf) if most_mm is None else most_mm * (1.0 + _SAME_PLANE)
-    gap = np.linalg.norm(p1 - p0, axis=1)
     # those with fewer arcs the long way round first: they are shorter, and spare the others
-    for arcs in range(3):
-        these = np.flatnonzero(long == arcs)
-        a, row = np.nonzero(np.broadcast_to(gap + arcs * _DETOUR * radius_mm <= most, (len(these), n)))
+    for signs, least in _least_by_signs(p1 - p0, d0, d1, radius_mm):
+        these = np.flatnonzero((tried[:, :2] == signs).all(axis=1))
+        a, row = np.nonzero(np.broadcast_to(least <= most, (len(these), n)))
         which = these[a]
         first, second = tried[which, 0].astype(float), tried[which, 1].astype(float)
         t = begin[tried[which, 2], row]
@@ -123,6 +118,26 @@ def shortest_legs(
         straight=straight[best],
         length=length[best],
     )
+
+
+def _least_by_signs(v: Array, d0: Array, d1: Array, r: Array) -> Iterator[tuple[tuple[int, int], Array]]:
+    """What no curve with these signs can be shorter than, (n,), fewer long arcs first.
+
+    An arc the long way round passes the middle of half a turn, which lies 2 r aside of its end: half a turn,
+    and from there to the other end straight.
+    """
+
+    def beside(d: Array) -> Array:
+        ahead = np.einsum("ij,ij->i", v, d)
+        aside = np.sqrt(np.maximum(np.einsum("ij,ij->i", v, v) - ahead * ahead, 0.0))
+        out: Array = np.hypot(ahead, aside - 2.0 * r)
+        return out
+
+    start, end = beside(d0), beside(d1)
+    yield (1, 1), np.linalg.norm(v, axis=1)
+    yield (-1, 1), math.pi * r + start
+    yield (1, -1), math.pi * r + end
+    yield (-1, -1), 2.0 * math.pi * r + np.maximum(np.maximum(start, end) - 2.0 * r, 0.0)
 
 
 def least_lengths(p0: Array, d0: Array, p1: Array, d1: Array, radius_mm: Array) -> Array:
@@ -178,7 +193,11 @@ def _dot(a: Array, b: Array) -> Array:
 
 
 def _cross(a: Array, b: Array) -> Array:
-    return np.stack((a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]))
+    out: Array = np.empty_like(a)
+    for k in range(3):
+        i, j = k - 2, k - 1
+        np.subtract(a[i] * b[j], a[j] * b[i], out=out[k])
+    return out
 
 
 def _scaled(a: Array) -> Array:
@@ -190,17 +209,14 @@ def _scaled(a: Array) -> Array:
 
 def _square(t: Array) -> Array:
     """A unit column square to each, made without its smallest component."""
-    least = np.argmin(np.abs(t), axis=0)
-    zero = np.zeros(t.shape[1])
-    return _scaled(
-        np.stack(
-            (
-                np.choose(least, (zero, -t[2], t[1])),
-                np.choose(least, (t[2], zero, -t[0])),
-                np.choose(least, (-t[1], t[0], zero)),
-            )
-        )
-    )
+    size = np.abs(t)
+    x = (size[0] <= size[1]) & (size[0] <= size[2])
+    y = ~x & (size[1] <= size[2])
+    out: Array = np.empty_like(t)
+    out[0] = np.where(x, 0.0, np.where(y, -t[2], t[1]))
+    out[1] = np.where(x, t[2], np.where(y, 0.0, -t[0]))
+    out[2] = np.where(x, -t[1], np.where(y, t[0], 0.0))
+    return _scaled(out)
 
 
 def _tangents(d: Array, t: Array, sign: Array, radius: Array) -> tuple[Array, Array, Array, Array]:
@@ -228,16 +244,10 @@ class _Ends:
     sign0: Array
     sign1: Array
 
-    def some(self, which: NDArray[np.bool_]) -> _Ends:
-        """The columns that are set."""
-        return _Ends(
-            self.v[:, which],
-            self.d0[:, which],
-            self.d1[:, which],
-            self.r[which],
-            self.sign0[which],
-            self.sign1[which],
-        )
+    def some(self, which: Index) -> _Ends:
+        """Those columns."""
+        v, d0, d1 = (a.take(which, axis=1) for a in (self.v, self.d0, self.d1))
+        return _Ends(v, d0, d1, self.r[which], self.sign0[which], self.sign1[which])
 
 
 def _solve(
@@ -259,8 +269,9 @@ def _solve(
         # what still strides after ten steps wanders between roots and is let go
         on = (size > 1e-14) & ((number < _SETTLING) | (size < _LARGEST_STEP / 2.0))
         if not on.all():
-            reached[:, todo[~on]] = t[:, ~on]
-            left, t, todo = left.some(on), t[:, on], todo[on]
+            reached[:, todo] = t
+            on = np.flatnonzero(on)
+            left, t, todo = left.some(on), t.take(on, axis=1), todo[on]
         if len(todo) == 0:
             break
     reached[:, todo] = t
