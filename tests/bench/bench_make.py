@@ -16,6 +16,7 @@ import math
 import tempfile
 import time
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 import cadquery as cq
@@ -153,7 +154,7 @@ def growth(what: str, sizes: tuple[int, ...], text: Callable[[int], str], folder
         home.mkdir()
         spec = home / "bench.toml"
         spec.write_text(text(size), encoding="utf-8")
-        seconds = timed(lambda spec=spec, home=home: made(spec, home))
+        seconds = timed(partial(made, spec, home))
         first = first or seconds / size
         print(f"{what:<10} {size:>5} {seconds:>8.2f} s   for each / first row {seconds / size / first:>6.2f}")
 

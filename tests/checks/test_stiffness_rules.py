@@ -11,6 +11,7 @@ import pytest
 from generators.checks.pedal.stiffness import JudgedCase, check_estimate, check_results
 from generators.model.findings import Severity
 from generators.model.spec.job import Limits
+from generators.model.words import LoadCase
 from generators.strength.result import BracketResult, CaseResult, GaugeResult
 
 CASE = CaseResult(
@@ -85,7 +86,7 @@ def test_no_gauge_on_the_rack_is_stiff_enough() -> None:
 
 
 @pytest.mark.parametrize("kind", ["normal", "limit", "side", "structure", "force"])
-def test_an_estimate_only_notes_yield(kind: str) -> None:
+def test_an_estimate_only_notes_yield(kind: LoadCase) -> None:
     def noted(stress: float) -> list[Severity]:
         case = JudgedCase(
             name="c",

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hanger_specs import ANGLE, HANGER, SHOP, load, write
+from strength.hanger_specs import ANGLE, HANGER, SHOP, load, write
 
 from generators.checks.pedal.stiffness import JudgedCase, check_estimate
 from generators.errors import SpecError

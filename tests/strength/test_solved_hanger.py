@@ -14,7 +14,7 @@ import pytest
 
 pytest.importorskip("ngsolve")
 
-from hanger_specs import ANGLE, HANGER, SHOP, load, write
+from strength.hanger_specs import ANGLE, HANGER, SHOP, load, write
 
 from generators.checks.pedal.stiffness import check_results
 from generators.cli import app

@@ -11,7 +11,7 @@ import pytest
 from generators.drawing.part import drawing as part_drawing
 from generators.drawing.part import tables as part_tables
 from generators.geometry.contours import rectangle
-from generators.model.plan import Flange, PartPlan, Peg
+from generators.model.plan import Fitting, Flange, Hole, PartPlan, Peg
 from generators.model.spec.job import PartSpec
 from generators.model.spec.shop import Shop
 from generators.parts import KINDS
@@ -19,7 +19,7 @@ from generators.sheetmetal.allowance import bend_rule
 from generators.sheetmetal.folding import flat_pattern
 from generators.verify.pdf.content import Content, PdfFile, Word
 from generators.verify.pdf.drawing import read_part_drawing
-from generators.verify.pdf.drawing_tables import peg_table_problems
+from generators.verify.pdf.drawing_tables import hole_table_problems, peg_table_problems
 
 
 def plan_of(index: int = 2) -> PartPlan:
@@ -146,3 +146,28 @@ def test_a_pegs_label_in_the_view_is_not_its_row() -> None:
     (said,) = peg_table_problems(paged(label, (20.0, wrong)), plan, flat)
     assert "a height of 4.10, the plan 4.00" in said
     assert list(peg_table_problems(paged(label), plan, flat))
+
+
+def test_a_holes_label_in_the_view_is_not_its_row() -> None:
+    """On the level of the label of hole 2 stood the row of hole 1, of the same size."""
+    two = tuple(
+        Hole(
+            name=f"h{k}",
+            u_mm=u,
+            v_mm=v,
+            diameter_mm=5.5,
+            purpose="test",
+            fitting=Fitting(kind="plain", label="test"),
+        )
+        for k, (u, v) in enumerate([(10.0, 5.0), (30.0, 8.0)])
+    )
+    flat = replace(flat_pattern(plan_of()), holes=two, slots=())
+    first = ["1", "5.50", "0.217", "12.00", "6.00"]
+    second = ["2", "5.50", "0.217", "32.00", "9.00"]
+    label = (40.0, ["2", *first[1:]])
+    assert list(hole_table_problems(paged(label, (100.0, first), (80.0, second)), flat)) == []
+    wrong = [*second[:4], "9.10"]
+    (said,) = hole_table_problems(paged((100.0, first), (80.0, wrong)), flat)
+    assert "puts opening 2 at X 32.00, Y 9.10" in said
+    (said,) = hole_table_problems(paged((100.0, first)), flat)
+    assert "no row 2" in said

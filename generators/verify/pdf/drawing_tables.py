@@ -56,8 +56,11 @@ def _same(text: str, value: float, digits: int) -> bool:
     return found is not None and abs(found - value) <= 0.5 * LAST_DIGIT * 10**-digits
 
 
-def _place(pdf: PdfFile, number: int, item: Hole | Slot) -> tuple[float, float] | None:
-    """X and Y of the row that gives this number and this size."""
+def _places(pdf: PdfFile, number: int, item: Hole | Slot) -> Iterator[tuple[float, float]]:
+    """X and Y of every row that gives this number and this size.
+
+    The table has one. A label of that number in a view may stand on the level of another opening's row.
+    """
     sizes = _sizes(item)
     for label in (str(number), f"{number}*"):
         for row in _rows(pdf, label):
@@ -65,33 +68,46 @@ def _place(pdf: PdfFile, number: int, item: Hole | Slot) -> tuple[float, float] 
                 continue
             x, y = _number(row[3]), _number(row[4])
             if x is not None and y is not None:
-                return x, y
-    return None
+                yield x, y
+
+
+def _near(here: tuple[float, float], origin: tuple[float, float]) -> bool:
+    """True for the same origin: each cell is rounded, and so was the one the origin was taken from."""
+    return max(abs(here[0] - origin[0]), abs(here[1] - origin[1])) <= LAST_DIGIT * 0.01
+
+
+def _origin(found: Sequence[Sequence[tuple[float, float]]]) -> tuple[float, float] | None:
+    """Where X and Y are counted from: what most openings agree on, the first of equals."""
+    every = [here for offsets in found for here in offsets]
+    return max(every, key=lambda o: sum(any(_near(h, o) for h in hs) for hs in found), default=None)
+
+
+def _offsets(pdf: PdfFile, flat: FlatPattern) -> list[list[tuple[float, float]]]:
+    """For each opening how far the rows of its number and size are off the plan."""
+    items: tuple[Hole | Slot, ...] = (*flat.holes, *flat.slots)
+    return [
+        [(x - item.u_mm, y - item.v_mm) for x, y in _places(pdf, number, item)]
+        for number, item in enumerate(items, 1)
+    ]
 
 
 def hole_table_problems(pdf: PdfFile, flat: FlatPattern) -> Iterator[str]:
     """Openings without a row of their number and size, and rows that place them elsewhere."""
     items: tuple[Hole | Slot, ...] = (*flat.holes, *flat.slots)
-    origin: tuple[float, float] | None = None
-    for number, item in enumerate(items, 1):
-        place = _place(pdf, number, item)
-        if place is None:
+    found = _offsets(pdf, flat)
+    origin = _origin(found)
+    for number, (item, offsets) in enumerate(zip(items, found, strict=True), 1):
+        if not offsets or origin is None:
             yield f"the hole table has no row {number} with {_sizes(item)[0]} mm"
-            continue
-        here = (place[0] - item.u_mm, place[1] - item.v_mm)
-        origin = origin or here
-        # each cell is rounded, and so was the one the origin was taken from
-        if max(abs(here[0] - origin[0]), abs(here[1] - origin[1])) > LAST_DIGIT * 0.01:
-            yield f"the hole table puts opening {number} at X {place[0]:.2f}, Y {place[1]:.2f}"
+        elif not any(_near(here, origin) for here in offsets):
+            x, y = offsets[0][0] + item.u_mm, offsets[0][1] + item.v_mm
+            yield f"the hole table puts opening {number} at X {x:.2f}, Y {y:.2f}"
 
 
 def peg_table_problems(pdf: PdfFile, plan: PartPlan, flat: FlatPattern) -> Iterator[str]:
     """Pegs without a row, and rows that give another size, height, hole or place than the plan."""
     pegs = plan.flanges[0].pegs
-    items: tuple[Hole | Slot, ...] = (*flat.holes, *flat.slots)
-    first = next(iter(items), None)
-    base = _place(pdf, 1, first) if first is not None else None
-    origin = (base[0] - first.u_mm, base[1] - first.v_mm) if first is not None and base is not None else None
+    origin = _origin(_offsets(pdf, flat))
     for number, peg in enumerate(pegs, 1):
         # the peg's label in the view has other words on its level: the table's row is the one that fits best
         rows = [r for r in _rows(pdf, f"P{number}") if len(r) >= CELLS_OF_PEG]
@@ -106,7 +122,7 @@ def peg_table_problems(pdf: PdfFile, plan: PartPlan, flat: FlatPattern) -> Itera
             continue
         here = (x - peg.u_mm, y - peg.v_mm)
         origin = origin or here
-        if max(abs(here[0] - origin[0]), abs(here[1] - origin[1])) > LAST_DIGIT * 0.01:
+        if not _near(here, origin):
             yield f"the peg table puts P{number} at X {x:.2f}, Y {y:.2f}"
 
 
