@@ -18,6 +18,10 @@ from generators.cli import stopping
 from generators.model.findings import Finding, Severity
 
 STYLES = {Severity.FAIL: "bold red", Severity.WARN: "yellow", Severity.NOTE: "dim"}
+NO_SHOP = (
+    "no shop file: none is beside the spec, and the spec names none; stock, bends and cutting are the "
+    "defaults of the tables, and blanks can differ from your shop's"
+)
 EXIT_OK, EXIT_CHECK, EXIT_USAGE, EXIT_SPEC, EXIT_FILES = range(5)
 
 

@@ -98,7 +98,7 @@ def _require_kept(target: Path, last: Manifest | None, have: Collection[str], jo
         if entry.path in known and entry.path not in have:
             raise ExportError(
                 f"{target / entry.path} was changed, is gone, or was made with other options; "
-                "run make without --only"
+                "run make without --only, which keeps a copy of a changed file"
             )
 
 

@@ -102,7 +102,9 @@ def read_manifest(folder: Path) -> Manifest:
         text = path.read_bytes().decode("utf-8")
         content = json.loads(text)
     except FileNotFoundError:
-        raise ReadBackError(NAME, "is missing, so this is not a finished output folder") from None
+        inner = sorted(p.parent.name for p in folder.glob(f"*/{NAME}"))
+        hint = f"; {folder / inner[0]} is one" if inner else ""
+        raise ReadBackError(NAME, f"is missing, so this is not a finished output folder{hint}") from None
     except OSError as error:
         raise ReadBackError(NAME, f"cannot be read: {error.strerror or 'no reason given'}") from None
     except (ValueError, RecursionError) as error:

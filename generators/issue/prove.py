@@ -83,8 +83,10 @@ def require_kept(folder: Path, entry: Entry | None, what: str) -> Path:
     if entry is None:
         raise ReadBackError(NAME, f"does not name the {what} the files were made from")
     path = folder / entry.path
-    if not path.is_file() or path.is_symlink() or file_hash(path) != entry.sha256:
-        raise ReadBackError(entry.path, "is missing or was changed after the files were made")
+    if not path.is_file() or path.is_symlink():
+        raise ReadBackError(entry.path, f"is missing: it is the {what} the files were made from")
+    if file_hash(path) != entry.sha256:
+        raise ReadBackError(entry.path, f"was changed: it is the {what} the files were made from")
     return path
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from generators.cli.output import EXIT_CHECK, EXIT_OK, print_findings, print_json
+from generators.cli.output import EXIT_CHECK, EXIT_OK, NO_SHOP, print_findings, print_json, say
 from generators.cli.paths import InputPath
 
 
@@ -34,4 +34,6 @@ def check(spec: Path, as_json: bool) -> int:
         )
     else:
         print_findings(prepared.findings)
+        if prepared.file.shop_path is None:
+            say(f"note {NO_SHOP}")
     return EXIT_CHECK if prepared.blocked else EXIT_OK

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, say, stdout
+from generators.cli.output import EXIT_CHECK, EXIT_OK, NO_SHOP, bar, print_findings, print_json, say, stdout
 from generators.cli.paths import (
     PAPERS,
     InputPath,
@@ -174,9 +174,10 @@ def _refused(prepared: Prepared, result: dict[str, Any], *, as_json: bool) -> in
     else:
         print_findings(prepared.findings)
         codes = sorted({f.code for f in prepared.findings if f.blocks})
+        accept = " ".join(f"--accept {code}" for code in codes)
         say(
             f"No files: {', '.join(codes)} failed. Mend the spec, or release anyway with "
-            f'--accept {codes[0]} --because "…".',
+            f'{accept} --because "…" (one reason for all, or one for each).',
             err=True,
         )
     return EXIT_CHECK
@@ -188,6 +189,8 @@ def _told(prepared: Prepared, made: Issued, remarks: tuple[str, ...]) -> None:
     console = stdout()
     for entry in sorted(made.entries, key=lambda e: e.path):
         console.print(f"{made.folder / entry.path}", style=None, markup=False)
+    if prepared.file.shop_path is None:
+        remarks = (*remarks, NO_SHOP)
     for remark in (*made.remarks, *remarks):
         console.print(f"note {remark}", markup=False)
     again = f"; {made.reused} had not changed" if made.reused else ""

@@ -53,8 +53,10 @@ def verify(folder: Path, quick: bool, as_json: bool) -> int:
     console = stdout()
     for reading in readings:
         if reading.good:
-            console.print(printable(f"ok  {reading.path}: {reading.line}"), markup=False)
-            continue
+            proven = f"; {reading.facts[-1]}" if reading.certificate and reading.facts else ""
+            console.print(printable(f"ok  {reading.path}: {reading.line}{proven}"), markup=False)
+    # last, where they are seen
+    for reading in bad:
         console.print(printable(f"BAD {reading.path}"), style="bold red", markup=False)
         if reading.certificate:
             console.print(f"    {reading.line}", markup=False)
