@@ -26,7 +26,7 @@ from generators.solve.job import prepare
 
 if TYPE_CHECKING:
     from multiprocessing.context import ForkProcess
-    from multiprocessing.synchronize import Barrier
+    from multiprocessing.synchronize import Barrier, Event
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="signals are of POSIX")
 
@@ -113,10 +113,13 @@ def test_workers_end_with_a_killed_parent_and_let_go_of_the_folder(tmp_path: Pat
     assert left(out) == ["small"]
 
 
-def _child(spec: Path, out: Path, barrier: Barrier | None, cores: int) -> None:
+def _child(spec: Path, out: Path, ready: Event, barrier: Barrier | None, cores: int) -> None:
     """What a cold run does, without the time to begin one."""
+    # as a fresh interpreter has it, until the command listens
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
     with contextlib.suppress(OSError):
         os.setpgid(0, 0)
+    ready.set()
     os.environ["PEDALPLATE_CORES"] = str(cores)
     sys.argv = ["pedalplate", "make", str(spec), "--out", str(out)]
     with open(os.devnull, "w", encoding="utf-8") as nowhere:
@@ -129,8 +132,10 @@ def _child(spec: Path, out: Path, barrier: Barrier | None, cores: int) -> None:
 def warm(spec: Path, out: Path, barrier: Barrier | None = None, cores: int = 1) -> ForkProcess:
     """A run begun as a copy of this process, which has everything loaded."""
     context = multiprocessing.get_context("fork")
-    process = context.Process(target=_child, args=(spec, out, barrier, cores))
+    ready = context.Event()
+    process = context.Process(target=_child, args=(spec, out, ready, barrier, cores))
     process.start()
+    assert ready.wait(timeout=120)
     return process
 
 
