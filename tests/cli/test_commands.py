@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 
 from generators.cli.app import run
+from generators.drawing.dxf.template import write_template_dxf
 
 
 def call(monkeypatch: pytest.MonkeyPatch, *arguments: str) -> int:
@@ -174,18 +175,20 @@ def test_an_unwritable_out_exits_4(
     assert "export" in capsys.readouterr().err
 
 
+def lying_template(path: Path, **more: Any) -> None:
+    """The plotter's template with one hole elsewhere."""
+    write_template_dxf(path=path, **more)
+    path.write_text(
+        path.read_text(encoding="utf-8").replace("5.7531", "5.8531"), encoding="utf-8", newline="\n"
+    )
+
+
 def test_a_read_back_that_fails_swaps_nothing_in(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], demo_spec: Path, tmp_path: Path
 ) -> None:
     from generators.jobs.make import panel_files
 
-    honest = panel_files.write_template_dxf
-
-    def liar(path: Path, **more: Any) -> None:
-        honest(path=path, **more)
-        path.write_text(path.read_text().replace("5.7531", "5.8531"))
-
-    monkeypatch.setattr(panel_files, "write_template_dxf", liar)
+    monkeypatch.setattr(panel_files, "write_template_dxf", lying_template)
     # one panel is enough, and quick
     options = ("--only", "toe_board", "--out", str(tmp_path))
     assert call(monkeypatch, "make", str(demo_spec), *options) == 4

@@ -289,7 +289,7 @@ def test_only_refuses_to_mix_or_lose_what_is_there(folder: Path, demo_spec: Path
         make(prepare(demo_spec), folder.parent, paper="letter", only=("clutch_hanger",), progress=silent)
     assert files_of(folder) == before
     (folder / "report.pdf").write_bytes(b"changed")
-    with pytest.raises(ExportError, match="changed or is gone"):
+    with pytest.raises(ExportError, match="was changed, is gone"):
         make(prepare(demo_spec), folder.parent, paper="A4", only=("clutch_hanger",), progress=silent)
     assert (folder / "report.pdf").read_bytes() == b"changed"
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from generators.geometry.printing import ScaleTest
 from generators.model.words import Face
@@ -38,12 +38,14 @@ def cover_problems(page: Content, test: ScaleTest, *, words: Sequence[str]) -> l
         for s in page.shapes
         if s.stroked and not s.filled and not s.curves and len(s.points) == 2
     ]
-    across = _leg(page, lines, "ACROSS", 0)
-    up = _leg(page, lines, "UP", 1)
-    if across is None or up is None:
+    pairs = [(x, y) for x in _legs(page, lines, "ACROSS", 0) for y in _legs(page, lines, "UP", 1)]
+    if not pairs:
         return [*problems, "has no scale test across and up"]
+    # outlines in the list of sheets are cut by their frames, and what is cut away is in the file as well:
+    # the legs of the test are those that meet
+    _, across, up = min((_apart(x, y), x, y) for x, y in pairs)
     left, corner = sorted(across)
-    low, end = sorted(up, key=lambda p: p[1])
+    low, end = sorted(up, key=_height)
     for name, found, drawn in (
         ("across", math.dist(left, corner), test.across_mm),
         ("up", math.dist(low, end), test.up_mm),
@@ -82,23 +84,31 @@ def list_problems(pages: Sequence[Content], face: Face, *, corrected: bool) -> l
     return problems + [f"does not say {text!r}" for text in wanted if not says(cover, text)]
 
 
-def _leg(page: Content, lines: Sequence[Line], name: str, axis: int) -> Line | None:
-    """The line along an axis that its label stands at the middle of."""
+def _legs(page: Content, lines: Sequence[Line], name: str, axis: int) -> Iterator[Line]:
+    """Lines along an axis that its label stands at the middle of."""
     for word in page.words:
         if not word.text.startswith(f"{name} "):
             continue
         middle = ((word.box[0] + word.box[2]) / 2, (word.box[1] + word.box[3]) / 2)
-        near = [
+        yield from (
             x
             for x in lines
             if abs(x[0][1 - axis] - x[1][1 - axis]) < LENGTH_MM
             and abs(x[0][1 - axis] - middle[1 - axis]) < NEAR_MM
             and abs((x[0][axis] + x[1][axis]) / 2 - middle[axis]) < NEAR_MM
             and math.dist(*x) >= LEAST_LEG_MM
-        ]
-        if near:
-            return max(near, key=lambda x: math.dist(*x))
-    return None
+        )
+
+
+def _apart(across: Line, up: Line) -> float:
+    """How far the right end of one leg is from the lower end of the other, mm."""
+    corner: Point = max(across)
+    low: Point = min(up, key=_height)
+    return math.dist(corner, low)
+
+
+def _height(point: Point) -> float:
+    return point[1]
 
 
 def _slanted(a: Point, b: Point) -> bool:
