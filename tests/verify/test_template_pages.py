@@ -8,7 +8,10 @@ from drawing.sample import JOB, REVISION, firewall, new
 
 from generators.drawing.template.patches import write_patches
 from generators.drawing.template.pdf import write_template
+from generators.geometry.printing import scale_test
 from generators.model.spec.shop import PaperPrinter
+from generators.verify.pdf.content import read_pdf
+from generators.verify.pdf.template.cover import cover_problems
 from generators.verify.pdf.template.pages import read_template_pdf
 
 MORE = {"job": JOB, "revision": REVISION}
@@ -89,3 +92,21 @@ def test_the_smallest_holes_a_spec_may_have_read_back(tmp_path, write):
     # on A4 from the engine bay a hole beside the frame has its clipped cross over an end of a check bar
     write(layout, path, face="engine", paper="A4", **MORE)
     assert read_template_pdf(path, layout, face="engine", rel="x", tables=tables, **MORE).problems == ()
+
+
+def test_a_line_cut_away_by_a_frame_is_not_taken_for_a_leg_of_the_scale_test(files):
+    """A panel's edge, cut away by the frame of a little picture, lay nearer to the label: a good file was refused."""
+    page = read_pdf(files / "patches_cab.pdf").pages[0]
+    test = scale_test(210.0, 297.0)
+    words = (firewall().title, JOB)
+    assert cover_problems(page, test, words=words) == []
+    label = next(w for w in page.words if w.text.startswith("ACROSS "))
+    middle, level = (label.box[0] + label.box[2]) / 2, (label.box[1] + label.box[3]) / 2
+    hidden = replace(
+        next(s for s in page.shapes if len(s.points) == 2 and s.stroked and not s.filled and not s.curves),
+        points=((middle - 93.0, level), (middle + 93.0, level)),
+    )
+    assert cover_problems(replace(page, shapes=(*page.shapes, hidden)), test, words=words) == []
+    # and a test that is not as long as it says is still found
+    other = replace(test, across_mm=test.across_mm + 1)
+    assert cover_problems(page, other, words=words)
