@@ -189,7 +189,7 @@ def test_edges_and_centres_give_the_same_places(kind: ReadingKind) -> None:
 
 
 def test_same_side_is_the_centre_distance_for_equal_holes() -> None:
-    """FIELD_NOTES: same-side edge to edge equals centre distance for equal holes."""
+    """Common practice, no source: same-side edge to edge equals centre distance for equal holes."""
     given = Readings(
         measure=MeasureHead(name="two", title="Two"),
         hole=(MeasuredHole(name="a", diameter_mm=9.0), MeasuredHole(name="b", diameter_mm=9.0)),
