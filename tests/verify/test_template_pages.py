@@ -10,9 +10,10 @@ from generators.drawing.template.patches import write_patches
 from generators.drawing.template.pdf import write_template
 from generators.geometry.printing import scale_test
 from generators.model.spec.shop import PaperPrinter
-from generators.verify.pdf.content import read_pdf
+from generators.verify.pdf.content import Word, as_circle, read_pdf
 from generators.verify.pdf.template.cover import cover_problems
 from generators.verify.pdf.template.pages import read_template_pdf
+from generators.verify.pdf.template.pose import labelled_marks
 
 MORE = {"job": JOB, "revision": REVISION}
 PRINTER = PaperPrinter(name='Bob\'s  "hall"  B\u00fcro', x_scale=1.01, y_scale=0.99, skew_rad=0.003)
@@ -110,3 +111,14 @@ def test_a_line_cut_away_by_a_frame_is_not_taken_for_a_leg_of_the_scale_test(fil
     # and a test that is not as long as it says is still found
     other = replace(test, across_mm=test.across_mm + 1)
     assert cover_problems(page, other, words=words)
+
+
+@pytest.mark.parametrize(("off", "taken"), [(6.3, True), (7.1, False)])
+def test_a_label_at_the_corner_of_the_outer_ring_belongs_to_its_mark(files, off, taken):
+    """Large type sent labels there, and a good patch sheet was refused; further off a label is nobody's."""
+    page = read_pdf(files / "patches_cab.pdf").pages[1]
+    circles = [c for c in map(as_circle, page.shapes) if c is not None]
+    (x, y), (u, v) = labelled_marks(page, circles)[0]
+    moved = Word(text=f"u {u} v {v}", box=(x + off / 2**0.5, y + off / 2**0.5, x + 40.0, y + 20.0))
+    found = labelled_marks(replace(page, words=(moved,)), circles)
+    assert found == ([((x, y), (u, v))] if taken else [])
