@@ -31,7 +31,7 @@ def _utf8(text: str) -> bool:
     return True
 
 
-class InputPath(click.ParamType):  # type: ignore[type-arg]
+class InputPath(click.ParamType):  # type: ignore[type-arg]  # generic from click 8.2 on; 8.1 is allowed
     """A path to read; whether it can be read is for the reader to say."""
 
     name = "path"
@@ -57,7 +57,7 @@ class OutputPath(InputPath):
         return path
 
 
-class Words(click.ParamType):  # type: ignore[type-arg]
+class Words(click.ParamType):  # type: ignore[type-arg]  # as above
     """Words that will stand on a sheet or in a file."""
 
     name = "text"

@@ -29,7 +29,7 @@ class PatientFile(io.FileIO):
         self.failure: OSError | None = None
         self._dropping = False
 
-    def write(self, data: bytes | bytearray | memoryview, /) -> int:  # type: ignore[override]
+    def write(self, data: bytes | bytearray | memoryview, /) -> int:  # type: ignore[override]  # any buffer
         """Write what the system takes; after a failure take everything and write nothing."""
         size = memoryview(data).nbytes
         while not self._dropping:

@@ -100,8 +100,8 @@ def _items(value: Collection[Any], hasher: Any) -> None:
     _feed_all(value, hasher, "t")
 
 
-@_feed.register
-def _mapping(value: Mapping, hasher: Any) -> None:  # type: ignore[type-arg]
+@_feed.register(Mapping)
+def _mapping(value: Mapping[Any, Any], hasher: Any) -> None:
     _feed_all([piece for item in value.items() for piece in item], hasher, "m")
 
 
@@ -111,8 +111,8 @@ def _set(value: Collection[Any], hasher: Any) -> None:
     _feed_all(sorted(map(_digest, value)), hasher, "f")
 
 
-@_feed.register
-def _partial(value: partial, hasher: Any) -> None:  # type: ignore[type-arg]
+@_feed.register(partial)
+def _partial(value: partial[Any], hasher: Any) -> None:
     _feed_all((value.func, value.args, value.keywords), hasher, "c")
 
 

@@ -19,7 +19,7 @@ import sys
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from generators.errors import ExportError
+from generators.errors import ExportError, ReadBackError
 from generators.issue.manifest import NAME, Manifest, file_hash, read_manifest
 
 if sys.platform == "win32":
@@ -162,7 +162,7 @@ def last_run(target: Path) -> Manifest | None:
         return None
     try:
         manifest = read_manifest(target)
-    except Exception as error:
+    except ReadBackError as error:
         raise ExportError(
             f"{target} was not made by this program ({error}); move it, or choose another --out"
         ) from error

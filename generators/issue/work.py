@@ -33,7 +33,9 @@ Progress = Callable[[str, int, int], None]
 MOST_WORKERS = 61
 """As many processes as Windows can wait for at once (its limit of 63 handles, less two of the pool's own)."""
 
-_ARTEFACTS: tuple[Artefact, ...] = ()
+_MINE: list[Artefact] = []
+"""A worker's own copy of the artefacts, filled when it begins; empty in the parent."""
+
 DIED = "a process that wrote files died (out of memory, or killed)"
 
 
@@ -120,13 +122,12 @@ def _lanes(artefacts: Sequence[Artefact], wanted: Sequence[int], count: int) -> 
 
 def _begin(artefacts: tuple[Artefact, ...]) -> None:
     """First thing in a worker."""
-    global _ARTEFACTS  # noqa: PLW0603 - a worker's own copy, set once
-    _ARTEFACTS = artefacts
+    _MINE[:] = artefacts
     as_worker()
 
 
 def _run(orders: Sequence[Order]) -> list[Done]:
-    return [carry_out(_ARTEFACTS[order.index], order) for order in orders]
+    return [carry_out(_MINE[order.index], order) for order in orders]
 
 
 class Team:
