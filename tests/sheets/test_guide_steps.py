@@ -5,7 +5,9 @@ from __future__ import annotations
 from types import SimpleNamespace
 
 import pytest
+from drawing.sample import new
 
+from generators.sheets.install.drill import named
 from generators.sheets.install.guide_steps import guide_steps
 from generators.solve.parts import sample_plan
 
@@ -45,3 +47,9 @@ def test_it_says_which_holes_to_empty_and_which_way_round(story):
 def test_who_has_no_printer_is_not_left_alone(story):
     (_, text) = story[0][0]
     assert "Without a printer, skip to the paper" in text
+
+
+@pytest.mark.parametrize(("count", "wanted"), [(1, "hole 1"), (2, "holes 1, 2")])
+def test_one_hole_is_told_as_one(count, wanted):
+    holes = [new(str(k), f"h{k}", 10.0 * k, 10.0, 9.0, "bolt", "bolt") for k in (1, 2)]
+    assert named(holes[:count]) == wanted

@@ -39,6 +39,15 @@ def holes_by_size(holes: Sequence[PanelHole]) -> Iterator[tuple[float, list[Pane
         yield size, [h for h in holes if h.final_dia_mm == size]
 
 
+def named(holes: Sequence[PanelHole]) -> str:
+    """``hole 1`` or ``holes 1, 2``."""
+    return f"hole{'' if len(holes) == 1 else 's'} {numbers(holes)}"
+
+
+def _crosses(holes: Sequence[PanelHole]) -> str:
+    return "cross" if len(holes) == 1 else "crosses"
+
+
 def numbers(holes: Sequence[PanelHole]) -> str:
     """Their numbers in a row."""
     return ", ".join(h.number for h in holes)
@@ -100,7 +109,7 @@ def drill_steps(holes: Sequence[PanelHole], number: Steps, width: float) -> Iter
     pilots = [h for h in holes if h.pilot_dia_mm > 0]
     for size in sorted({h.pilot_dia_mm for h in pilots}):
         group = [h for h in pilots if h.pilot_dia_mm == size]
-        yield number(f"Pilot drill {size:g} mm:", f"holes {numbers(group)}.")
+        yield number(f"Pilot drill {size:g} mm:", f"{named(group)}.")
     opened = number(
         "Open to final size, deburr both sides, paint the bare edges.",
         "In thin sheet go up in steps of 2 to 3 mm or use a step drill, wood clamped behind: a large "
@@ -142,7 +151,7 @@ def drill_story(
         )
         story.append(
             number(
-                f"Centre-punch through the crosses of holes {numbers(holes)} only.",
+                f"Centre-punch through the {_crosses(holes)} of {named(holes)} only.",
                 "Not the registration marks (quartered discs), not the lettered holes; a hole that shows on "
                 "two sheets is punched once. Then check the hole-to-hole distances on the "
                 "table page with a steel rule: where they differ, the rule is right.",
@@ -153,7 +162,7 @@ def drill_story(
     if waiting:
         story.append(
             number(
-                f"Do NOT drill holes {numbers(waiting)} yet.",
+                f"Do NOT drill {named(waiting)} yet.",
                 "Draw round their circles only. A made-up hose decides where they go: a step after that hose "
                 "drills them.",
             )
