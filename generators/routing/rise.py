@@ -16,9 +16,11 @@ from generators.model.hose_results import AirTrap, RisePoint, RiseProfile
 from generators.routing.paths.curves import pieces, places, point3, turning_stations
 
 _UP = 2
+LEVEL_MM = 1.0
+"""A drop of no more counts as level: ours, what a bracket is out by."""
 
 
-def rise_profile(lines: Sequence[tuple[HosePath, bool]], level_mm: float = 1.0) -> RiseProfile:
+def rise_profile(lines: Sequence[tuple[HosePath, bool]], level_mm: float = LEVEL_MM) -> RiseProfile:
     """Profile of hoses and rigid lines in order from the slave; True where a path runs the other way.
 
     A drop of no more than ``level_mm`` counts as level. Raises nothing.

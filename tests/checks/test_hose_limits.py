@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hose_jobs import INCH, SPEC, TUBE, case, clamped, hose, level, near, trapped
+from hose_jobs import INCH, SPEC, TUBE, case, clamped, hose, hose_above, level, near, slack, trapped
 
 from generators.checks.hose.cases import ChainCase
 from generators.checks.hose.hoses import check_chain
@@ -109,3 +109,21 @@ def test_an_unheld_change_of_plane_is_warned_of_under_pressure(service: str, sev
 def test_hoses_that_touch_are_warned_of_and_near_ones_noted() -> None:
     assert [f.severity for f in near("hose", "hose", 0.0, 3.0)] == [Severity.WARN]
     assert [f.severity for f in near("hose", "hose", 0.1, 3.0)] == [Severity.NOTE]
+
+
+def test_a_hose_that_hangs_too_low_is_warned_of_and_one_that_runs_there_fails() -> None:
+    hangs = only(slack(below_mm=60.0, lowest_mm=-56.5), "hose-lowest")
+    assert hangs.severity is Severity.WARN
+    assert hangs.value == pytest.approx(-66.5)
+    assert "10.0 mm higher" in hangs.advice
+    assert only(slack(lowest_mm=-6.0), "hose-lowest").severity is Severity.FAIL
+    assert only(hose_above(-6.0), "hose-lowest").severity is Severity.FAIL
+
+
+def test_a_feed_hose_that_hangs_keeps_air_and_a_pressure_hose_may_hang() -> None:
+    found = only(slack(below_mm=30.0, service="feed"), "feed-hose-sag")
+    assert found.severity is Severity.WARN
+    assert "30.00 mm below the lower of start and end" in found.found
+    # 5 % on 400 mm, of 424 mm made up
+    assert found.advice.startswith("take a hose of 420.00 mm, or ")
+    assert slack(below_mm=30.0) == []

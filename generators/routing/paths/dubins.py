@@ -299,13 +299,13 @@ def _half_turns(of: Ends, e: Array, f: Array, d0: Array, r: Array) -> Legs:
     """
     out = no_legs(len(r))
     gone = np.hypot(of.ve, of.vf)[:, 0]
-    fits = (of.sine[:, 0] == 0) & (of.cosine[:, 0] > 0) & (of.v0[:, 0] <= 0) & (gone <= 4.0)
+    fits = (of.sine[:, 0] == 0) & (of.cosine[:, 0] > 0) & (of.v0[:, 0] <= _SAME) & (gone <= 4.0)
     k = np.flatnonzero(fits)
     lean = np.arccos(gone[k] / 4.0)[:, None]
     ahead = np.arctan2(of.vf[k], of.ve[k])
     for toward, angle in ((out.toward0, ahead + lean), (out.toward1, ahead - lean)):
         toward[k] = np.cos(angle) * e[k] + np.sin(angle) * f[k]
     out.along[k], out.turn0[k], out.turn1[k] = -d0[k], math.pi, math.pi
-    out.straight[k] = -r[k] * of.v0[k, 0]
+    out.straight[k] = r[k] * np.maximum(-of.v0[k, 0], 0.0)
     out.length[k] = 2.0 * math.pi * r[k] + out.straight[k]
     return out
