@@ -45,9 +45,11 @@ def _heights(path: HosePath, backward: bool, before_mm: float) -> list[RisePoint
         along.append(float(of.length[-1]))
     which, s = np.array(rows, dtype=np.intp), np.array(along)
     out = []
+    # a guide is the router's own: nobody knows its name
+    held = [support for support in path.supports if support.kind != "guide"]
     for station, place in zip(of.station[which] + s, places(of, which, s), strict=True):
         gone = path.length_mm - float(station) if backward else float(station)
-        near = min(path.supports, key=lambda support: abs(support.station_mm - float(station)))
+        near = min(held, key=lambda support: abs(support.station_mm - float(station)))
         out.append(
             RisePoint(
                 hose=path.name,

@@ -36,8 +36,8 @@ def check_hose(case: HoseCase, limits: Limits) -> list[Finding]:
         for change in case.planes:
             yield from plane_change(change, case.spec.service, where)
         yield from hanging(case, case.path, limits, where)
-        if case.detour:
-            yield from detour(case.path, where)
+        if case.avoids:
+            yield from detour(case.path, case.avoids, where)
         if case.measure_why:
             yield unreleased(case.path, case.measure_why, where)
 

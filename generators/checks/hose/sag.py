@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from generators.checks.hose.cases import HoseCase
+from generators.checks.hose.lengths import suiting
 from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up, more
 from generators.model.findings import Finding, Severity
 from generators.model.hose_path import HosePath
@@ -119,5 +120,5 @@ def _shorter(case: HoseCase, limits: Limits) -> str:
     """The hose to take instead where it is made up longer than its slack asks for."""
     if case.length is None:
         return ""
-    low = case.length.path_mm * (1.0 + limits.hose_slack_ratio)
+    low = suiting(case, case.length, limits)[0]
     return f"take a hose of {mm_up(low)}, or " if case.length.made_up_mm > low + SAME_MM else ""

@@ -58,7 +58,7 @@ class HoseAnswer:
     clearances: tuple[Clearance, ...] = ()
     planes: tuple[PlaneChange, ...] = ()
     sag: HoseSag | None = None
-    detour: bool = False
+    avoids: tuple[str, ...] = ()
     tried: str = ""
     measure_why: str = ""
 
@@ -129,13 +129,13 @@ def solve_lines(
                 end=ports[hose.to],
                 path=found.path,
                 length=length,
-                clearances=(*found.blocked_by, *near.get(hose.name, ())),
+                clearances=(*(() if found.clear else found.blocked_by), *near.get(hose.name, ())),
                 # rigid tube does not twist
                 planes=plane_changes(found.path, PLANE_TURN_RAD)
                 if found.path is not None and hose.kind == "hose"
                 else (),
                 sag=hung.get(hose.name),
-                detour=found.detour,
+                avoids=found.avoids,
                 tried=found.tried,
                 measure_why=_measure_why(hose, job),
             )
@@ -167,7 +167,7 @@ def _hung(
             continue
         sag = hang(found.path, run, length)
         if sag is not None:
-            met = {gap.body for gap in found.blocked_by}
+            met = {gap.body for gap in (() if found.clear else found.blocked_by)}
             meets = tuple(gap for gap in unmet([sag.path], around)[0] if gap.body not in met)
             out[hose.name] = replace(sag, meets=meets)
     return out
