@@ -126,7 +126,9 @@ def stop(result: ClutchResult, where: str) -> Iterator[Finding]:
     window = result.window
     first = window.limits[0]
     if window.recommended_mm is None:
-        advice = "no single change of bore, stroke, ratio or floor opens it: change two, or ask less release travel"
+        advice = (
+            "no single change of bore, stroke, ratio or floor opens it: change two, or ask for less release"
+        )
         if result.openers:
             change = result.openers[0]
             advice = (
