@@ -265,8 +265,7 @@ def _solved(stiff: Array, force: Array) -> Array:
         done.append(both)
         pivot = stiff[after, after] - stiff[after, here] @ both[:, :-1]
         rest = force[after] - stiff[after, here] @ both[:, -1]
-    out: list[Array] = [np.linalg.solve(pivot, rest)]
+    out = [np.asarray(np.linalg.solve(pivot, rest), dtype=np.float64)]
     for both in reversed(done):
-        part: Array = both[:, -1] - both[:, :-1] @ out[-1]
-        out.append(part)
+        out.append(np.asarray(both[:, -1] - both[:, :-1] @ out[-1], dtype=np.float64))
     return np.concatenate(out[::-1])
