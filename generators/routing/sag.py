@@ -262,7 +262,7 @@ def _solved(stiff: Array, force: Array) -> Array:
     done: list[Array] = []
     for here, after in pairwise(blocks):
         both = np.linalg.solve(pivot, np.column_stack([stiff[here, after], rest]))
-        done.append(both)
+        done.append(np.asarray(both, dtype=np.float64))
         pivot = stiff[after, after] - stiff[after, here] @ both[:, :-1]
         rest = force[after] - stiff[after, here] @ both[:, -1]
     out = [np.asarray(np.linalg.solve(pivot, rest), dtype=np.float64)]
