@@ -1,0 +1,1 @@
+"""Everything in the vehicle as bodies: panels, parts, components, clamps, hoses, bolts, obstacles."""
