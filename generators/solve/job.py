@@ -22,6 +22,7 @@ from generators.model.spec.job import PartSpec
 from generators.model.spec.shop import PaperPrinter
 from generators.parts import KINDS
 from generators.reading import JobFile, read_job
+from generators.solve.bodies.scene import Scene, job_bodies
 from generators.solve.brackets.cases import Bracket, brackets
 from generators.solve.brackets.estimates import (
     estimated_findings,
@@ -50,6 +51,7 @@ class Prepared:
     layouts: tuple[PanelLayout, ...]
     findings: tuple[Finding, ...]
     lines: LinesAnswer
+    scene: Scene
     pedals: tuple[PedalAnswer, ...] = ()
     results: tuple[BracketResult, ...] = ()
     printer: PaperPrinter | None = None
@@ -87,6 +89,7 @@ def prepare(
         # where a pedal moves does not hang on its lines, so the hoses stand; what it feels like does
         file = with_lengths(file, lines)
         pedals, loaded = _hung(file, parts)
+    scene = Scene(bodies=job_bodies(file.job, parts, layouts, lines))
     for part in parts:
         findings.extend(check_part(part.plan, file.job.limits, file.shop))
         findings.extend(_lying(file, part, layouts))
@@ -110,6 +113,7 @@ def prepare(
         layouts=layouts,
         findings=tuple(findings),
         lines=lines,
+        scene=scene,
         pedals=pedals,
         results=tuple(results),
     )

@@ -1,1 +1,1 @@
-"""Everything in the vehicle as bodies: panels, parts, components, clamps, hoses, bolts, obstacles."""
+"""Everything that stands in the vehicle as bodies: sheets, components, clamps, hoses, bolts, obstacles."""
