@@ -32,8 +32,10 @@ class FloorFound:
     """Where a pedal's travel ends, computed; pad travel, mm.
 
     ``bare_mm`` is where pad or arm meets metal, ``travel_mm`` the same with the covering whole; infinite
-    where nothing is met. ``what`` is the title of what is met, ``at`` the place in the vehicle and ``where``
-    in words.
+    where nothing is met. ``by`` says which of pad and arm it is, ``point_mm`` is where the mere middle of the
+    pad's face would get to metal. ``what`` is the title of what is met, ``body`` its name, ``at`` the place
+    in the vehicle and ``where`` in words. ``covering_mm`` is None where none was given, ``open_`` tells that
+    there could be one.
     """
 
     travel_mm: float
@@ -41,7 +43,11 @@ class FloorFound:
     what: str = ""
     where: str = ""
     at: Point3 = (0.0, 0.0, 0.0)
+    body: str = ""
+    by: str = ""
+    point_mm: float = math.inf
     covering_mm: float | None = None
+    open_: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -31,11 +31,12 @@ from generators.solve.brackets.estimates import (
     with_flex,
     with_results,
 )
+from generators.solve.floors import Ends
 from generators.solve.hoses.findings import line_findings
 from generators.solve.hoses.lengths import stated_lengths, with_lengths
 from generators.solve.hoses.lines import LinesAnswer, solve_lines
 from generators.solve.parts import layouts_of, plan_part, plan_parts
-from generators.solve.pedals import PedalAnswer, solve_pedals
+from generators.solve.pedals import PedalAnswer, pedal_ends, solve_pedals
 from generators.solve.places.best import place_best
 from generators.strength.result import BracketResult
 
@@ -79,7 +80,8 @@ def prepare(
     file = with_results(read_job(spec_path, {f.name: f.parameters for f in KINDS}), results)
     parts = plan_parts(file)
     layouts = layouts_of(file, parts)
-    pedals, loaded = _hung(file, parts)
+    ends = pedal_ends(file, parts, layouts)
+    pedals, loaded = _hung(file, parts, ends)
     file, placed = place_best(file, parts, layouts, pedals)
     if placed:
         layouts = layouts_of(file, parts)
@@ -88,7 +90,7 @@ def prepare(
     if any(line.hose for pedal in file.job.pedal for line in pedal.line):
         # where a pedal moves does not hang on its lines, so the hoses stand; what it feels like does
         file = with_lengths(file, lines)
-        pedals, loaded = _hung(file, parts)
+        pedals, loaded = _hung(file, parts, ends)
     scene = Scene(bodies=job_bodies(file.job, parts, layouts, lines))
     for part in parts:
         findings.extend(check_part(part.plan, file.job.limits, file.shop))
@@ -119,12 +121,14 @@ def prepare(
     )
 
 
-def _hung(file: JobFile, parts: Sequence[PlacedPart]) -> tuple[tuple[PedalAnswer, ...], tuple[Bracket, ...]]:
+def _hung(
+    file: JobFile, parts: Sequence[PlacedPart], ends: Mapping[str, Ends]
+) -> tuple[tuple[PedalAnswer, ...], tuple[Bracket, ...]]:
     """The pedals' answers and the brackets they load. Raises ``SpecError`` as ``solve_pedals`` does."""
-    pedals = solve_pedals(file, parts)
+    pedals = solve_pedals(file, parts, ends)
     loaded = brackets(file, parts, pedals)
     giving = {p.name: estimated_flex(p, loaded) for p in file.job.pedal if p.hanger_flex == "computed"}
-    return (solve_pedals(with_flex(file, giving), parts) if giving else pedals), loaded
+    return (solve_pedals(with_flex(file, giving), parts, ends) if giving else pedals), loaded
 
 
 def _lying(file: JobFile, part: PlacedPart, layouts: Sequence[PanelLayout]) -> Iterator[Finding]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -17,9 +17,10 @@ from generators.geometry.frames import Matrix
 from generators.hydraulics.linkage import Linkage, PedalFrame, motion, pressed_sense
 from generators.layout.spots import point3
 from generators.model.spec.hydraulics import Pedal
+from generators.model.spec.job import Driver
 from generators.model.spec.titles import within
 from generators.space.body import Body
-from generators.space.motion import Motion
+from generators.space.motion import Motion, Mover
 from generators.space.pieces import Array, Box, Piece, Point3, Rod, carried
 
 FREE_SHAFT_MM = 40.0
@@ -28,22 +29,10 @@ SHAFT_MM = 16.0
 """Its diameter without a hanger: the usual pivot bore of a hanger (ours)."""
 PAST_PIN = 10 / 32
 """Clevis past its pin, of its length from the pin: DIN 71752, 8 mm, from memory."""
+TOE_SHARE = 103 / 306
+"""Ball to toe, of a shoe's length: 203 of 306 mm are heel to ball, SAE J826, from memory."""
 _SAMPLES = 181
 _SMALL_MM = 1e-6
-
-
-@dataclass(frozen=True, kw_only=True)
-class Mover:
-    """A body that moves, of which pedal, and how; ``pad_mm`` is pad travel per rad of turn."""
-
-    pedal: str
-    body: Body
-    motion: Motion
-    pad_mm: float
-
-    def to(self, end_rad: float) -> Mover:
-        """The same with its way ended there."""
-        return replace(self, motion=replace(self.motion, end_rad=end_rad))
 
 
 def pedal_words(pedal: Pedal) -> str:
@@ -100,6 +89,26 @@ class PedalShapes:
         pose[:3, 0], pose[:3, 1], pose[:3, 2] = self.across, np.cross(behind, self.across), behind
         pose[:3, 3] = self.at(self.pedal.pad, self.pedal.pad_side_mm) + behind * thickness / 2
         return self._body("pad", "pad", [Box(pose=pose, half_mm=(width / 2, height / 2, thickness / 2))])
+
+    def middle(self, radius_mm: float) -> Body:
+        """The middle of the pad's face as a small ball."""
+        at = point3(self.at(self.pedal.pad, self.pedal.pad_side_mm))
+        return self._body("middle", "pad", [Rod(start=at, end=at, radius_mm=radius_mm, round_ends=True)])
+
+    def shoe(self, driver: Driver) -> Body:
+        """The front of a shoe, its ball on the pad's middle: down to the pad's edge, up to the toe."""
+        into = self.pressed(self.pedal.pad)
+        up = np.cross(into, self.across)
+        # the toe points up, whether the pedal hangs or stands
+        up = up if up[2] >= 0 else -up
+        toe, heel = driver.shoe_length_mm * TOE_SHARE, self.pedal.pad_size_mm[1] / 2
+        half = (driver.shoe_width_mm / 2, (toe + heel) / 2, driver.shoe_height_mm / 2)
+        pose = np.eye(4)
+        pose[:3, 0], pose[:3, 1], pose[:3, 2] = np.cross(up, -into), up, -into
+        middle = self.at(self.pedal.pad, self.pedal.pad_side_mm)
+        pose[:3, 3] = middle + up * (toe - heel) / 2 - into * driver.shoe_height_mm / 2
+        body = self._body("shoe", "pad", [Box(pose=pose, half_mm=half)])
+        return replace(body, what="room", title=f"a shoe on the {self.title}")
 
     def arm(self) -> Body:
         """The arm from pivot to the back of the pad, and its lug to the pin where that lies beside it."""
@@ -195,28 +204,32 @@ class PedalShapes:
         """A body of the pedal on its way about the pivot."""
         reach = carried(body.pieces, point3(self.pivot))
         return Mover(
-            pedal=self.pedal.name,
             body=body,
             motion=Motion(pose=self.turned, end_rad=end_rad, speed_mm=reach),
             pad_mm=self.pad_radius_mm,
         )
 
-    def rod(self, link: Linkage, end_rad: float) -> Mover:
-        """The pushrod with its clevis on its own way."""
+    def rod(self, link: Linkage, end_rad: float, apart_mm: float = 0.0) -> Mover:
+        """The pushrod with its clevis on its own way; two, ``apart_mm``, on a balance bar through the pin."""
         way = _RodWay(link)
         pin, seat = way.ends(0.0)
         axis = (seat - pin) / np.linalg.norm(seat - pin)
         long_mm = min(self.pedal.clevis_length_mm, link.rod_length_mm * 0.9)
         past, half = PAST_PIN * self.pedal.clevis_length_mm, self.pedal.clevis_width_mm / 2
-        pose = way.frame(0.0)
-        pose[:3, 3] = pin + axis * (long_mm - past) / 2
-        shank = Rod(
-            start=point3(pin + axis * long_mm), end=point3(seat), radius_mm=self.pedal.rod_diameter_mm / 2
-        )
-        clevis = Box(pose=pose, half_mm=(half, half, (long_mm + past) / 2))
-        body = replace(self._body("rod", "pedal", [clevis, shank]), what="rod")
+        radius = self.pedal.rod_diameter_mm / 2
+        pieces: list[Piece] = []
+        for side in (-apart_mm / 2, apart_mm / 2) if apart_mm else (0.0,):
+            aside = side * self.across
+            pose = way.frame(0.0)
+            pose[:3, 3] = pin + aside + axis * (long_mm - past) / 2
+            pieces.append(Box(pose=pose, half_mm=(half, half, (long_mm + past) / 2)))
+            start = pin + aside + axis * long_mm
+            pieces.append(Rod(start=point3(start), end=point3(seat + aside), radius_mm=radius))
+        if apart_mm:
+            ends = (pin - self.across * apart_mm / 2, pin + self.across * apart_mm / 2)
+            pieces.append(Rod(start=point3(ends[0]), end=point3(ends[1]), radius_mm=radius))
+        body = replace(self._body("rod", "pedal", pieces), what="rod")
         return Mover(
-            pedal=self.pedal.name,
             body=body,
             motion=Motion(pose=way.pose, end_rad=end_rad, speed_mm=way.speed_mm(end_rad, past + 2 * half)),
             pad_mm=self.pad_radius_mm,

@@ -18,15 +18,7 @@ from generators.solve.bodies.obstacles import panel_obstacles, vehicle_obstacle
 from generators.solve.bodies.sheets import panel_body, part_bodies
 from generators.solve.hoses.lines import LinesAnswer
 from generators.space.body import Body
-from generators.space.motion import Motion
-
-
-@dataclass(frozen=True, kw_only=True)
-class Mover:
-    """A body at rest, and how it moves from there."""
-
-    body: Body
-    motion: Motion
+from generators.space.motion import Mover
 
 
 @dataclass(frozen=True, kw_only=True)

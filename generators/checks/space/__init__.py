@@ -1,0 +1,1 @@
+"""Rules on bodies in space: what meets what, standing and moving."""
