@@ -15,9 +15,12 @@ import numpy as np
 
 from generators.geometry.frames import Matrix
 from generators.space.body import Body, Gap
-from generators.space.pieces import Array, Box, Hull, Piece, Point3, Rod
+from generators.space.depth import depth
+from generators.space.pieces import Array, Box, Hull, Piece, Point3, Rod, moved
 
 _EYE = np.eye(4)
+_DOUBTFUL_MM = 1e-4
+"""Below this the library's own depth is not to be trusted: `depth` is asked."""
 
 
 def _shape(piece: Piece) -> tuple[Any, Matrix]:
@@ -48,19 +51,21 @@ class Space:
     """Bodies ready to be measured; ``pose`` (4×4) moves a body from where it was given."""
 
     def __init__(self, bodies: Sequence[Body]) -> None:
-        """Keep the bodies; raises ``GeometryFault`` for a piece that bounds no body."""
+        """Keep the bodies; a piece is made ready when it is first measured."""
         self.bodies = tuple(bodies)
         self._number = {body.name: k for k, body in enumerate(self.bodies)}
-        self._rest: list[list[Matrix]] = []
-        self._solids: list[list[Any]] = []
+        self._solids: dict[tuple[int, int], tuple[Any, Matrix]] = {}
         self._low: list[Array] = []
         self._high: list[Array] = []
         for body in self.bodies:
-            shapes = [_shape(piece) for piece in body.pieces]
-            self._rest.append([pose for _, pose in shapes])
-            self._solids.append([fcl.CollisionObject(shape, _transform(pose)) for shape, pose in shapes])
             self._low.append(np.array([piece.box[0] for piece in body.pieces]).reshape(-1, 3))
             self._high.append(np.array([piece.box[1] for piece in body.pieces]).reshape(-1, 3))
+
+    def _solid(self, body: int, piece: int) -> tuple[Any, Matrix]:
+        if (body, piece) not in self._solids:
+            shape, pose = _shape(self.bodies[body].pieces[piece])
+            self._solids[body, piece] = fcl.CollisionObject(shape, _transform(pose)), pose
+        return self._solids[body, piece]
 
     def number(self, name: str) -> int:
         """A body's place in ``bodies``. Raises ``KeyError``."""
@@ -79,7 +84,10 @@ class Space:
             yield from ((k, k + 1 + int(j)) for j in np.flatnonzero(near))
 
     def gap(self, first: int, second: int, within_mm: float = np.inf, pose: Matrix = _EYE) -> Gap | None:
-        """The distance between two bodies, the first moved by ``pose``; None for more than ``within_mm``."""
+        """The distance between two bodies, the first moved by ``pose``; None for more than ``within_mm``.
+
+        Raises ``GeometryFault`` for a piece that bounds no body.
+        """
         low, high = self._low[first], self._high[first]
         moving = pose is not _EYE
         if moving:
@@ -101,14 +109,17 @@ class Space:
         return best
 
     def _measure(self, first: int, i: int, second: int, j: int, pose: Matrix | None) -> Gap:
-        one, two = self._solids[first][i], self._solids[second][j]
+        (one, rest), (two, _) = self._solid(first, i), self._solid(second, j)
         if pose is not None:
-            one.setTransform(_transform(pose @ self._rest[first][i]))
+            one.setTransform(_transform(pose @ rest))
         request = fcl.DistanceRequest(enable_nearest_points=True, enable_signed_distance=True)
         result = fcl.DistanceResult()
         gap = float(fcl.distance(one, two, request, result))
         if pose is not None:
-            one.setTransform(_transform(self._rest[first][i]))
+            one.setTransform(_transform(rest))
+        if gap < _DOUBTFUL_MM:
+            here = self.bodies[first].pieces[i]
+            gap = -depth(here if pose is None else moved(here, pose), self.bodies[second].pieces[j])[0]
         at, to = result.nearest_points
         return Gap(
             first=self.bodies[first].name,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 import numpy as np
 import shapely
@@ -37,8 +37,13 @@ def region(outline: Contour, openings: Iterable[Contour]) -> BaseGeometry:
 def sheet_pieces(metal: BaseGeometry, low_mm: float, high_mm: float, pose: Matrix) -> Iterator[Piece]:
     """Convex pieces of a flat sheet between two heights over its plane."""
     for polygon in convex_polygons(metal):
-        if Polygon(polygon).area > SLIVER_MM2:
+        if _area(polygon) > SLIVER_MM2:
             yield slab(polygon, low_mm, high_mm, pose)
+
+
+def _area(corners: Sequence[tuple[float, float]]) -> float:
+    after = (*corners[1:], corners[0])
+    return sum(u * q - p * v for (u, v), (p, q) in zip(corners, after, strict=True)) / 2
 
 
 def steps(radius_mm: float, angle_rad: float) -> int:
