@@ -35,6 +35,7 @@ from generators.solve.floors import Ends
 from generators.solve.hoses.findings import line_findings
 from generators.solve.hoses.lengths import stated_lengths, with_lengths
 from generators.solve.hoses.lines import LinesAnswer, solve_lines
+from generators.solve.moving import pedal_findings, pedals_in_space
 from generators.solve.parts import layouts_of, plan_part, plan_parts
 from generators.solve.pedals import PedalAnswer, pedal_ends, solve_pedals
 from generators.solve.places.best import place_best
@@ -100,6 +101,8 @@ def prepare(
         findings.extend(check_panel(layout, file.job.limits, thickness))
     for pedal in pedals:
         findings.extend(pedal.findings(file.job.limits))
+    standing = job_bodies(file.job, parts, layouts, lines)
+    findings.extend(pedal_findings(file, pedals_in_space(pedals, ends, parts), standing))
     findings.extend(line_findings(lines, file.job))
     rows = {row.name for row in file.job.clamp_row}
     for name, place in placed.items():
