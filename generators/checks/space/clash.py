@@ -109,17 +109,12 @@ def check_clash(found: Sequence[Meet], ground: Ground) -> Iterator[Finding]:
     """One finding for each two owners whose bodies meet, at the deepest place."""
     owners: dict[tuple[str, str], list[Meet]] = {}
     for meet in found:
-        first, second = sorted((_owner(meet.one), _owner(meet.two)))
+        first, second = sorted((meet.one.owner, meet.two.owner))
         owners.setdefault((first, second), []).append(meet)
     for group in owners.values():
         # where the nut itself does not go, its spanner needs no word
         hard = [m for m in group if "room" not in m.kinds]
         yield _finding(hard or group, ground)
-
-
-def _owner(body: Body) -> str:
-    """Bolts of one owner are mended together, apart from its metal."""
-    return f"{'bolt' if body.what in ('bolt', 'room') else 'body'} {body.owner}"
 
 
 def _finding(group: Sequence[Meet], ground: Ground) -> Finding:
@@ -137,7 +132,7 @@ def _finding(group: Sequence[Meet], ground: Ground) -> Finding:
     return finding(
         rule,
         Severity.WARN if room else Severity.FAIL,
-        f"{one_title([first, *mine])} and {one_title([second, *theirs])}",
+        f"space: {one_title([first, *mine])} and {one_title([second, *theirs])}",
         value=worst.deep_mm,
         found=f"{mm(worst.deep_mm)} in each other at {ground.words(worst.gap.at)}",
         limit=0.0,

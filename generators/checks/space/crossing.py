@@ -108,7 +108,7 @@ def check_crossing(through: Sequence[Crossing], ground: Ground) -> Iterator[Find
         yield finding(
             THROUGH_METAL,
             Severity.FAIL,
-            f"{worst.body.title} through the {worst.sheet.title}",
+            f"space: {worst.body.title} through the {worst.sheet.title}",
             value=there,
             found=(f"an opening of {mm(there)}" if there else "no opening")
             + f" at u {worst.u_mm:.1f} v {worst.v_mm:.1f}"
