@@ -132,7 +132,7 @@ def _finding(group: Sequence[Meet], ground: Ground) -> Finding:
     return finding(
         rule,
         Severity.WARN if room else Severity.FAIL,
-        f"space: {one_title([first, *mine])} and {one_title([second, *theirs])}",
+        f"space: {one_title([first, *mine])}, and {one_title([second, *theirs])}",
         value=worst.deep_mm,
         found=f"{mm(worst.deep_mm)} in each other at {ground.words(worst.gap.at)}",
         limit=0.0,

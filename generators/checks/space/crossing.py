@@ -10,6 +10,7 @@ import numpy as np
 from generators.checks.rule import Rule, finding, mm, mm_up
 from generators.checks.space.clash import Meet
 from generators.checks.space.ground import Ground, Sheet
+from generators.geometry.frames import apply
 from generators.model.findings import Finding, Severity
 from generators.model.words import BodyKind
 from generators.space.body import Body
@@ -53,6 +54,14 @@ class Crossing:
             (d for u, v, d in self.sheet.openings if np.hypot(u - self.u_mm, v - self.v_mm) < d / 2),
             default=0.0,
         )
+
+    def words(self, ground: Ground) -> str:
+        """Where: in a panel's own u and v, to be drilled; a flange's place as it is found on the vehicle."""
+        if self.sheet.panel:
+            return f"u {self.u_mm:.1f} v {self.v_mm:.1f}"
+        middle = (self.sheet.low_mm + self.sheet.high_mm) / 2
+        x, y, z = apply(self.sheet.pose, np.array([[self.u_mm, self.v_mm, middle]]))[0].tolist()
+        return ground.words((x, y, z))
 
 
 def crossing_of(body: Body, sheet: Sheet) -> Crossing | None:
@@ -111,7 +120,7 @@ def check_crossing(through: Sequence[Crossing], ground: Ground) -> Iterator[Find
             f"space: {worst.body.title} through the {worst.sheet.title}",
             value=there,
             found=(f"an opening of {mm(there)}" if there else "no opening")
-            + f" at u {worst.u_mm:.1f} v {worst.v_mm:.1f}"
+            + f" at {worst.words(ground)}"
             + (also if others else ""),
             limit=worst.needs_mm,
             wanted=f"{mm_up(worst.needs_mm)} there",

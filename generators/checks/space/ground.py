@@ -63,8 +63,8 @@ class Ground:
             if off > NEAR_MM or not sheet.over(u, v) or (best is not None and off >= best[0]):
                 continue
             side = "cab" if w > (sheet.low_mm + sheet.high_mm) / 2 else "engine"
-            height = f", {off:.0f} mm off it" if off >= 0.5 else ""
-            best = off, f"{sheet.title}, {side} face, u {u:.0f} v {v:.0f}{height}"
+            where = f"{off:.0f} mm off its {side} face" if off > 0 else "in its metal"
+            best = off, f"{sheet.title}, u {u:.0f} v {v:.0f}, {where}"
         if best is not None:
             return best[1]
         x, y, z = point
@@ -74,4 +74,4 @@ class Ground:
 def one_title(bodies: Sequence[Body]) -> str:
     """What to call the bodies of one owner: the first, and how many more."""
     titles = list(dict.fromkeys(body.title for body in bodies))
-    return titles[0] if len(titles) == 1 else f"{titles[0]} and {len(titles) - 1} more"
+    return titles[0] if len(titles) == 1 else f"{titles[0]} with {len(titles) - 1} more of it"
