@@ -22,7 +22,8 @@ from generators.model.spec.job import PartSpec
 from generators.model.spec.shop import PaperPrinter
 from generators.parts import KINDS
 from generators.reading import JobFile, read_job
-from generators.solve.bodies.scene import Scene, job_bodies
+from generators.solve.bodies.ground import job_ground
+from generators.solve.bodies.scene import Scene, job_bodies, standing_findings
 from generators.solve.brackets.cases import Bracket, brackets
 from generators.solve.brackets.estimates import (
     estimated_findings,
@@ -92,7 +93,11 @@ def prepare(
         # where a pedal moves does not hang on its lines, so the hoses stand; what it feels like does
         file = with_lengths(file, lines)
         pedals, loaded = _hung(file, parts, ends)
-    scene = Scene(bodies=job_bodies(file.job, parts, layouts, lines))
+    moving = pedals_in_space(pedals, ends, parts)
+    scene = Scene(
+        bodies=job_bodies(file.job, parts, layouts, lines),
+        movers=tuple(mover for pedal in moving for mover in pedal.movers),
+    )
     for part in parts:
         findings.extend(check_part(part.plan, file.job.limits, file.shop))
         findings.extend(_lying(file, part, layouts))
@@ -101,13 +106,13 @@ def prepare(
         findings.extend(check_panel(layout, file.job.limits, thickness))
     for pedal in pedals:
         findings.extend(pedal.findings(file.job.limits))
-    standing = job_bodies(file.job, parts, layouts, lines)
-    findings.extend(pedal_findings(file, pedals_in_space(pedals, ends, parts), standing))
+    findings.extend(pedal_findings(file, moving, scene.bodies))
     findings.extend(line_findings(lines, file.job))
     rows = {row.name for row in file.job.clamp_row}
     for name, place in placed.items():
         findings.extend(check_place(name, place, row=name in rows))
     findings.extend(check_fits(file.job, parts, layouts, file.shop))
+    findings.extend(standing_findings(scene, job_ground(file.job, parts, layouts)))
     findings.extend(result_findings(file, results) if results else estimated_findings(file, loaded))
     findings = ordered(findings)
     if waivers:

@@ -1,1 +1,1 @@
-"""Rules on bodies in space: what meets what, standing and moving."""
+"""Rules on bodies in the vehicle: what stands in something else, and what goes through uncut metal."""

@@ -89,10 +89,11 @@ def _beside(
         limit = 0.0 if body.name in pedal.through.get(name, ()) else clear_mm
         one, two = space.number(name), space.number(body.name)
         met = least_gap(space, one, two, mover.motion, limit)
-        if met is None or met.gap.gap_mm >= limit - SAME_MM > 0:
+        if met is None or (limit > 0 and met.gap.gap_mm >= limit - SAME_MM):
             continue
         contact = first_met(space, one, two, mover.motion) if met.gap.gap_mm <= TOUCHING_MM else None
-        if limit == 0.0 and contact is None:
+        if limit == 0.0 and (contact is None or contact.turn_rad == 0.0):
+            # what a rod goes through at rest has a rule of its own
             continue
         yield _Near(
             mover=mover,

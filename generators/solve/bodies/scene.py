@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from generators.checks.space.ground import Ground
+from generators.checks.space.standing import check_standing
 from generators.layout.mounting import PlacedPart
 from generators.layout.spots import place
+from generators.model.findings import Finding
 from generators.model.plan import PanelLayout
 from generators.model.spec.job import Job
 from generators.solve.bodies.bolts import panel_bolts, part_bolts
@@ -18,6 +21,7 @@ from generators.solve.bodies.obstacles import panel_obstacles, vehicle_obstacle
 from generators.solve.bodies.sheets import panel_body, part_bodies
 from generators.solve.hoses.lines import LinesAnswer
 from generators.space.body import Body
+from generators.space.distance import Space
 from generators.space.motion import Mover
 
 
@@ -27,6 +31,14 @@ class Scene:
 
     bodies: tuple[Body, ...] = ()
     movers: tuple[Mover, ...] = ()
+
+
+def standing_findings(scene: Scene, ground: Ground) -> Iterator[Finding]:
+    """What the rules say of the bodies that stand still; pushrods only where they go through a sheet."""
+    names = {sheet.body for sheet in ground.sheets}
+    sheets = [body for body in scene.bodies if body.name in names]
+    rods = [mover.body for mover in scene.movers if mover.body.what == "rod"]
+    yield from check_standing(Space(scene.bodies), Space([*sheets, *rods]), ground)
 
 
 def job_bodies(
