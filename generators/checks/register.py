@@ -7,7 +7,7 @@ import difflib
 from generators.checks.hose import clearances, fittings, lengths, places, rise
 from generators.checks.joint import mating, part_room
 from generators.checks.panel import folds, metal, notes, parts, room
-from generators.checks.part import bends, clash, guides, part, printed, reliefs
+from generators.checks.part import bends, clash, guides, part, printed, punch, reliefs
 from generators.checks.pedal import hydraulics, stiffness, travel
 from generators.checks.rule import Rule
 from generators.checks.survey import asdrilled, readings
@@ -17,6 +17,7 @@ RULES: tuple[Rule, ...] = (
     *part.RULES,
     *bends.RULES,
     *reliefs.RULES,
+    *punch.RULES,
     *clash.RULES,
     *printed.RULES,
     *guides.RULES,
