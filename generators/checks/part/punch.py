@@ -21,7 +21,7 @@ from shapely.geometry import box
 from generators.checks.measure import Point, line_to_line, shape_of
 from generators.checks.part.flange_bends import FlangeBend, flange_bends
 from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up, more
-from generators.geometry.contours import Placement, transformed
+from generators.geometry.contours import transformed
 from generators.model.findings import Finding, Severity
 from generators.model.plan import Flange, PartPlan
 from generators.model.spec.shop import Brake, Shop
@@ -141,7 +141,7 @@ def check_punch(plan: PartPlan, shop: Shop) -> Iterator[Finding]:
             if any(s is None or not s.meets or s.cleared_by(shop.brake) for _, _, s in orders):
                 continue
             first, second, worst = min(
-                ((a, b, s) for a, b, s in orders if s is not None), key=lambda order: order[2].past
+                ((a, b, s) for a, b, s in orders if s is not None), key=lambda order: round(order[2].past, 6)
             )
             yield _finding(plan, web, first, second, worst)
 
@@ -200,17 +200,10 @@ def _depth_over(plan: PartPlan, web: Flange, first: FlangeBend, second: FlangeBe
     ends = sorted((at(second.start), at(second.end)))
     # the cheek's own line runs the other way
     low, high = length - ends[1], length - ends[0]
-    outline = shape_of(transformed(flange.contour, _onto(seen)))
+    outline = shape_of(transformed(flange.contour, seen.onto))
     low_u, _, high_u, high_v = outline.bounds
     # a side right at the end of the bend is beside it
     low, high = max(low, low_u) + BESIDE_MM, min(high, high_u) - BESIDE_MM
     if high <= low:
         return None
     return float(outline.intersection(box(low, 0.0, high, high_v)).bounds[3])
-
-
-def _onto(seen: FlangeBend) -> Placement:
-    """The move of a flange's frame that lays its bend from the origin along u, the flange at v > 0."""
-    angle = -math.atan2(seen.along[1], seen.along[0])
-    turned = Placement(angle=angle).apply(*seen.start)
-    return Placement(-turned[0], -turned[1], angle)
