@@ -24,7 +24,7 @@ from generators.space.pieces import Rod
 
 _SEAT_MM = 5.0
 """How far outside a cylinder's axis its rod's seat may lie and still be its own."""
-_BALL_MM = 0.5
+_BALL_MM = 0.01
 
 
 def end_of_travel(answer: PedalAnswer) -> float:

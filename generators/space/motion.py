@@ -61,20 +61,18 @@ class Met:
 def first_met(space: Space, moving: int, other: int, motion: Motion, limit_mm: float = 0.0) -> Met | None:
     """Where, from rest on, the gap first falls to ``limit_mm``, to ``SURE_MM``; None where it never does."""
     turn = 0.0
-    last: Met | None = None
-    for _ in range(_MOST_STEPS):
+    # each step is at least SURE_MM of way, so this ends: what slides along close by takes many
+    while True:
         # nearer than what the rest of the way could use up, or of no interest
         reach = limit_mm + SURE_MM + motion.speed_mm * (motion.end_rad - turn)
         gap = space.gap(moving, other, reach, motion.pose(turn))
         if gap is None:
             return None
-        last = Met(gap=gap, turn_rad=turn)
         if gap.gap_mm <= limit_mm + SURE_MM:
-            return last
+            return Met(gap=gap, turn_rad=turn)
         if turn >= motion.end_rad:
             return None
         turn = min(turn + (gap.gap_mm - limit_mm) / motion.speed_mm, motion.end_rad)
-    return last
 
 
 def least_gap(space: Space, moving: int, other: int, motion: Motion, within_mm: float) -> Met | None:

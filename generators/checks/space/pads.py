@@ -139,7 +139,7 @@ def height_over(middle: Body, floors: Sequence[tuple[Body, float]]) -> tuple[flo
     for k, (body, covering) in enumerate(floors, start=1):
         met = first_met(space, 0, k, down)
         if met is not None:
-            heights.append((met.turn_rad - covering, k, body))
+            heights.append((met.turn_rad + met.gap.gap_mm - covering, k, body))
     if not heights:
         return None
     height, _, body = min(heights, key=lambda h: h[:2])
