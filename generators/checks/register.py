@@ -10,6 +10,8 @@ from generators.checks.panel import folds, metal, notes, parts, room
 from generators.checks.part import bends, clash, guides, part, printed, reliefs
 from generators.checks.pedal import hydraulics, stiffness, travel
 from generators.checks.rule import Rule
+from generators.checks.space import clash as space_clash
+from generators.checks.space import crossing
 from generators.checks.survey import asdrilled, readings
 from generators.errors import LookupFault
 
@@ -37,6 +39,8 @@ RULES: tuple[Rule, ...] = (
     *fittings.RULES,
     *places.RULES,
     *rise.RULES,
+    *space_clash.RULES,
+    *crossing.RULES,
 )
 """Every rule; each module of the room lists those it finds by."""
 

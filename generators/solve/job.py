@@ -22,7 +22,8 @@ from generators.model.spec.job import PartSpec
 from generators.model.spec.shop import PaperPrinter
 from generators.parts import KINDS
 from generators.reading import JobFile, read_job
-from generators.solve.bodies.scene import Scene, job_bodies
+from generators.solve.bodies.ground import job_ground
+from generators.solve.bodies.scene import Scene, job_bodies, standing_findings
 from generators.solve.brackets.cases import Bracket, brackets
 from generators.solve.brackets.estimates import (
     estimated_findings,
@@ -103,6 +104,7 @@ def prepare(
     for name, place in placed.items():
         findings.extend(check_place(name, place, row=name in rows))
     findings.extend(check_fits(file.job, parts, layouts, file.shop))
+    findings.extend(standing_findings(scene, job_ground(file.job, parts, layouts), pedals))
     findings.extend(result_findings(file, results) if results else estimated_findings(file, loaded))
     findings = ordered(findings)
     if waivers:

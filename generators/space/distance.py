@@ -1,13 +1,14 @@
 """Distances between bodies by python-fcl (Pan, Chitta and Manocha 2012): near pieces measured pair by pair.
 
 A distance is between the nearest points of two convex pieces; where they are in each other it is minus the
-depth by which one has to be moved out of the other. A body is the union of its pieces, so its distance is
-the least of theirs.
+depth by which one has to be moved out of the other (`depth`). A body is the union of its pieces, so its
+distance is the least of theirs.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from typing import Any
 
 import fcl
@@ -15,12 +16,13 @@ import numpy as np
 
 from generators.geometry.frames import Matrix
 from generators.space.body import Body, Gap
-from generators.space.depth import depth
+from generators.space.depth import depth, middle_of
 from generators.space.pieces import Array, Box, Hull, Piece, Point3, Rod, moved
 
 _EYE = np.eye(4)
 _DOUBTFUL_MM = 1e-4
-"""Below this the library's own depth is not to be trusted: `depth` is asked."""
+"""Nearer than this the library only knows that pieces touch: `depth` says how deep. Its own signed distance
+loses its way where flat faces lie on each other, and may take minutes over it."""
 
 
 def _shape(piece: Piece) -> tuple[Any, Matrix]:
@@ -98,6 +100,7 @@ class Space:
         # the boxes' distance never exceeds the pieces'
         least = np.sqrt(np.einsum("ijk,ijk->ij", apart, apart))
         best: Gap | None = None
+        nearest = (0, 0)
         bound = within_mm
         for k in np.argsort(least, axis=None, kind="stable"):
             i, j = divmod(int(k), least.shape[1])
@@ -105,14 +108,25 @@ class Space:
                 break
             found = self._measure(first, i, second, j, pose if moving else None)
             if found.gap_mm <= bound:
-                best, bound = found, found.gap_mm
-        return best
+                best, bound, nearest = found, found.gap_mm, (i, j)
+        return (
+            best
+            if best is None or best.gap_mm >= _DOUBTFUL_MM
+            else self._shared(best, first, second, nearest, pose)
+        )
+
+    def _shared(self, gap: Gap, first: int, second: int, pieces: tuple[int, int], pose: Matrix) -> Gap:
+        """The same depth, at the middle of what the two deepest pieces share."""
+        one, two = self.bodies[first].pieces[pieces[0]], self.bodies[second].pieces[pieces[1]]
+        one = one if pose is _EYE else moved(one, pose)
+        at = _point(middle_of(one, two))
+        return replace(gap, at=at, to=at)
 
     def _measure(self, first: int, i: int, second: int, j: int, pose: Matrix | None) -> Gap:
         (one, rest), (two, _) = self._solid(first, i), self._solid(second, j)
         if pose is not None:
             one.setTransform(_transform(pose @ rest))
-        request = fcl.DistanceRequest(enable_nearest_points=True, enable_signed_distance=True)
+        request = fcl.DistanceRequest(enable_nearest_points=True, enable_signed_distance=False)
         result = fcl.DistanceResult()
         gap = float(fcl.distance(one, two, request, result))
         if pose is not None:

@@ -35,6 +35,7 @@ from small_jobs import (
     plate,
     unnotched,
 )
+from standing_jobs import STANDING_CASES
 from survey_jobs import SURVEY_CASES
 
 from generators import checks
@@ -54,7 +55,7 @@ UNMEASURED = Shop(stock=(Stock(material="1008 steel", thickness_mm=3.0, inside_r
 HOOK = polygon([(0, 0), (140, 0), (140, 150), (100, 150), (100, 60), (0, 60)])
 
 UNITS = ("", "mm", "mm2", "mm3", "N", "MPa", "deg")
-PLACES = ("part:p", "panel:firewall", "pedal:clutch", "pedal:brake", "hose:h", "line:h", "order")
+PLACES = ("part:p", "panel:firewall", "pedal:clutch", "pedal:brake", "hose:h", "line:h", "order", "space:")
 
 # code: (an input with just that wrong, the nearest input with it right)
 CASES: dict[str, tuple[Case, Case]] = {
@@ -172,6 +173,7 @@ CASES: dict[str, tuple[Case, Case]] = {
     **JOINT_CASES,
     **SURVEY_CASES,
     **HOSE_CASES,
+    **STANDING_CASES,
 }
 
 

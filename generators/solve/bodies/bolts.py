@@ -87,30 +87,37 @@ def panel_bolts(draft: Draft, panel: Panel, layout: PanelLayout, fitted: frozens
         words = [flat_word(panel.name), *(part_word(o) for o in hole.owners)]
         own = bolt_name(panel.name, hole.number)
         said = f"hole {hole.number} ({hole.name})"
+        owner = _owner(hole, own)
         if hole.kind == "bolt":
             row = bolt_of(hole.shank_mm)
             if row is None:
                 continue
             nuts = _SIDES[hole.nut_face]
-            draft.add(own, f"bolt in {said}", "bolt", hole.owners[0], bolt_pieces(row, stack, nuts), words)
+            draft.add(own, f"bolt in {said}", "bolt", owner, bolt_pieces(row, stack, nuts), words)
             _rooms(draft, own, said, hole, row, stack, words)
             draft.fix(own, stack.names)
         elif hole.kind == "bulkhead" and hole.number not in fitted:
             for fitting in bulkhead_rows():
                 if abs(fitting.thread_major_mm - hole.shank_mm) < SAME_MM:
                     pieces = bulkhead_in(fitting, stack)
-                    draft.add(own, f"fitting in {said}", "fitting", hole.owners[0], pieces, words)
+                    draft.add(own, f"fitting in {said}", "fitting", owner, pieces, words)
                     draft.fix(own, stack.names)
+
+
+def _owner(hole: PanelHole, own: str) -> str:
+    """The part a hole is moved with; one of the panel's own is moved alone."""
+    return next((o for o in hole.owners if o not in ("panel", "existing")), own)
 
 
 def _rooms(
     draft: Draft, own: str, said: str, hole: PanelHole, row: Fastener, stack: Stack, words: list[str]
 ) -> None:
+    owner = _owner(hole, own)
     for side in sorted(_SIDES[hole.nut_face]):
         if hole.spanner_circle_mm > 0:
             room = f"{own}.{side}"
             pieces = room_pieces(row, stack, hole.spanner_circle_mm, side)
-            draft.add(room, f"spanner on {said}", "room", hole.owners[0], pieces, words)
+            draft.add(room, f"spanner on {said}", "room", owner, pieces, words)
             draft.fix(room, [own, *stack.names])
 
 

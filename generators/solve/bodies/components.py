@@ -7,7 +7,10 @@ from collections.abc import Iterator
 import numpy as np
 
 from generators.errors import LookupFault
-from generators.layout.spots import Place, Sheets, place, point3, ports_of
+from generators.geometry.frames import panel_frame
+from generators.layout.spots import Place, Sheets, part_opening, place, point3, ports_of
+from generators.model.hose_path import Cylinder3
+from generators.model.plan import Hole
 from generators.model.spec.lines import Component
 from generators.model.spec.titles import within
 from generators.model.words import BodyKind
@@ -42,17 +45,34 @@ def component_bodies(draft: Draft, component: Component, sheets: Sheets) -> None
     body = component_body(component, sheets)
     if body is not None:
         what: BodyKind = "reservoir" if component.kind == "reservoir" else "cylinder"
-        draft.add(
-            own,
-            title,
-            what,
-            component.name,
-            [Rod(start=body.start, end=body.end, radius_mm=body.radius_mm)],
-        )
+        draft.add(own, title, what, component.name, _rod(body, component, where, sheets))
     draft.fix(own, carriers)
     for hole in component.on.holes:
         # what holds it goes through its foot, as in the slots of a reservoir's shelf
         draft.fix(own, _own_bolts(component, hole, where))
+
+
+def _rod(body: Cylinder3, component: Component, where: Place, sheets: Sheets) -> list[Piece]:
+    """The body along out; where it stands through a panel its part drills no hole in, with its nose first."""
+    start, end = np.array(body.start), np.array(body.end)
+    part = sheets.parts.get(where.part)
+    root = part is not None and where.flange == part.plan.flanges[0].name
+    if part is None or part.mount is None or not root or where.panel:
+        return [Rod(start=body.start, end=body.end, radius_mm=body.radius_mm)]
+    panel = sheets.panels[part.mount.panel]
+    out = where.frame[:3, 0]
+    face = 1.0 if part.mount.face == "cab" else -1.0
+    normal = face * panel_frame(panel.origin, panel.tilt_rad)[:3, 2]
+    past = panel.thickness_mm + part.lift_mm
+    if float(normal @ out) > 0 or past >= float(np.linalg.norm(end - start)):
+        return [Rod(start=body.start, end=body.end, radius_mm=body.radius_mm)]
+    _flange, opening = part_opening(part.plan, component.on.holes[0])
+    wide = opening.diameter_mm if isinstance(opening, Hole) else opening.width_mm
+    shoulder = point3(start + past * out)
+    return [
+        Rod(start=body.start, end=shoulder, radius_mm=min(body.radius_mm, wide / 2)),
+        Rod(start=shoulder, end=body.end, radius_mm=body.radius_mm),
+    ]
 
 
 def _own_bolts(component: Component, hole: str, where: Place) -> Iterator[str]:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from generators.checks.space.ground import Ground
+from generators.checks.space.standing import check_standing
 from generators.layout.mounting import PlacedPart
 from generators.layout.spots import place
+from generators.model.findings import Finding
 from generators.model.plan import PanelLayout
 from generators.model.spec.job import Job
 from generators.solve.bodies.bolts import panel_bolts, part_bolts
@@ -15,9 +18,12 @@ from generators.solve.bodies.components import component_bodies
 from generators.solve.bodies.draft import Draft
 from generators.solve.bodies.hoses import hose_bodies, runs_in_clamps
 from generators.solve.bodies.obstacles import panel_obstacles, vehicle_obstacle
+from generators.solve.bodies.pushrods import pushrods
 from generators.solve.bodies.sheets import panel_body, part_bodies
 from generators.solve.hoses.lines import LinesAnswer
+from generators.solve.pedals import PedalAnswer
 from generators.space.body import Body
+from generators.space.distance import Space
 from generators.space.motion import Motion
 
 
@@ -35,6 +41,13 @@ class Scene:
 
     bodies: tuple[Body, ...] = ()
     movers: tuple[Mover, ...] = ()
+
+
+def standing_findings(scene: Scene, ground: Ground, pedals: Sequence[PedalAnswer]) -> Iterator[Finding]:
+    """What the rules say of the bodies that stand still; pushrods only where they go through a sheet."""
+    names = {sheet.body for sheet in ground.sheets}
+    sheets = [body for body in scene.bodies if body.name in names]
+    yield from check_standing(Space(scene.bodies), Space([*sheets, *pushrods(pedals)]), ground)
 
 
 def job_bodies(
