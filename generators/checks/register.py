@@ -8,10 +8,10 @@ from generators.checks.hose import clearances, fittings, lengths, places, rise
 from generators.checks.joint import mating, part_room
 from generators.checks.panel import folds, metal, notes, parts, room
 from generators.checks.part import bends, clash, guides, part, printed, reliefs
-from generators.checks.pedal import hydraulics, stiffness, travel
+from generators.checks.pedal import defaults, hydraulics, stiffness, travel
 from generators.checks.rule import Rule
 from generators.checks.space import clash as space_clash
-from generators.checks.space import crossing
+from generators.checks.space import crossing, floor, pads, swing
 from generators.checks.survey import asdrilled, readings
 from generators.errors import LookupFault
 
@@ -32,6 +32,10 @@ RULES: tuple[Rule, ...] = (
     *travel.RULES,
     *hydraulics.RULES,
     *stiffness.RULES,
+    *defaults.RULES,
+    *floor.RULES,
+    *swing.RULES,
+    *pads.RULES,
     *readings.RULES,
     *asdrilled.RULES,
     *lengths.RULES,

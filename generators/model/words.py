@@ -235,6 +235,11 @@ BillKind = Literal["part", "fastener", "insert", "grommet", "fitting", "cylinder
 
 BILL_KINDS: tuple[BillKind, ...] = get_args(BillKind)
 
+StopWord = Literal["floor"]
+"""What may stand for a pedal's stop in place of a length."""
+
+STOP_WORDS: tuple[StopWord, ...] = get_args(StopWord)
+
 BodyKind = Literal[
     "panel",
     "part",
