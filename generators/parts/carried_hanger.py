@@ -37,7 +37,7 @@ class CarriedHanger(Carrier):
         "Plane of the top ears above the masters' axis", lo=30.0, hi=400.0, default=108.0
     )
     rear_out_mm: float = key.length(
-        "Plane of the rear ears from the web's front face", lo=40.0, hi=400.0, default=122.0
+        "Plane of the rear ears from the web's front face", lo=40.0, hi=400.0, default=110.0
     )
     rear_up_mm: float = key.length(
         "Middle of the rear ears above the masters' axis", lo=-300.0, hi=300.0, default=45.0

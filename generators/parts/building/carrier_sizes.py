@@ -21,7 +21,7 @@ class Carrier:
     the masters lie against."""
 
     inside_width_mm: float = key.length(
-        "Between the cheeks with one master; a second adds master_pitch", lo=30.0, hi=400.0, default=116.0
+        "Between the cheeks with one master; a second adds master_pitch", lo=30.0, hi=400.0, default=104.0
     )
     masters: int = key.integer("Masters: 1, or 2 for clutch and brake side by side", lo=1, hi=2, default=1)
     master_pitch_mm: float = key.length("Between the axes of two masters", lo=30.0, hi=300.0, default=100.0)
@@ -37,12 +37,12 @@ class Carrier:
     master_thread: str = key.text("Stud thread", lo=1, hi=10, default="M8")
     master_fit: Fit = key.choice("Clearance of the studs", FITS, default="medium")
     pivot_up_mm: float = key.length("Pivot above the masters' axis", lo=-300.0, hi=300.0, default=60.0)
-    pivot_out_mm: float = key.length("Pivot from the web's front face", lo=20.0, hi=300.0, default=75.0)
+    pivot_out_mm: float = key.length("Pivot from the web's front face", lo=20.0, hi=300.0, default=74.0)
     pivot_bore_mm: float = key.length("Pivot bore in each cheek", lo=4.0, hi=60.0, default=16.0)
     pivot_boss_mm: float = key.length("Radius of the cheek around the pivot", lo=8.0, hi=100.0, default=22.0)
     ear_width_mm: float = key.length("Outside width of each ear", lo=15.0, hi=200.0, default=48.0)
     ear_end_mm: float = key.length(
-        "End of the ears from the web's front face", lo=40.0, hi=400.0, default=102.0
+        "End of the ears from the web's front face", lo=40.0, hi=400.0, default=104.0
     )
     mount_count: int = key.integer(
         "Bolts in each ear; 0 where [[part.pattern]] gives them", lo=0, hi=6, default=2
@@ -51,12 +51,12 @@ class Carrier:
         "Bolts across, ear to ear, with one master; a second adds master_pitch",
         lo=30.0,
         hi=800.0,
-        default=164.0,
+        default=150.0,
     )
     mount_first_mm: float = key.length(
         "First bolts from the web's front face", lo=10.0, hi=380.0, default=42.0
     )
-    mount_pitch_mm: float = key.length("Between the bolts of an ear", lo=10.0, hi=300.0, default=40.0)
+    mount_pitch_mm: float = key.length("Between the bolts of an ear", lo=10.0, hi=300.0, default=42.0)
     mount_thread: str = key.text("Mounting bolt thread", lo=1, hi=10, default="M8")
     mount_fit: Fit = key.choice("Clearance of the mounting bolts", FITS, default="medium")
 
