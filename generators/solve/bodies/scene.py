@@ -45,9 +45,7 @@ class Scene:
 
 def standing_findings(scene: Scene, ground: Ground, pedals: Sequence[PedalAnswer]) -> Iterator[Finding]:
     """What the rules say of the bodies that stand still; pushrods only where they go through a sheet."""
-    names = {sheet.body for sheet in ground.sheets}
-    sheets = [body for body in scene.bodies if body.name in names]
-    yield from check_standing(Space(scene.bodies), Space([*sheets, *pushrods(pedals)]), ground)
+    yield from check_standing(Space([*scene.bodies, *pushrods(pedals)]), ground)
 
 
 def job_bodies(
