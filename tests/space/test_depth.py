@@ -95,7 +95,7 @@ def facets(radius: float, thickness: float, length: float, pose: np.ndarray) -> 
 
 
 def test_facets_of_bends_are_measured_true() -> None:
-    """Pairs of bars of two bends at one corner of a hanger, where a distance library stopped 0.8 mm early."""
+    """Pairs of bars of two bends at one corner of a hanger."""
     beside = np.eye(4)
     beside[:3, :3] = [[0, 1, 0], [-1, 0, 0], [0, 0, 1]]
     beside[:3, 3] = (-30.0, -21.0, 0.0)
@@ -120,6 +120,26 @@ def test_facets_of_bends_are_measured_true() -> None:
             assert gap.gap_mm == pytest.approx(wanted, abs=1e-2)
             looked += 1
     assert looked > 30
+
+
+def test_a_distance_that_the_library_stops_short_of() -> None:
+    """Two bars square to each other whose nearest sides are parallel, 19 mm aside and 9 mm up from each other.
+
+    The library alone says 21.863 mm.
+    """
+    ends = [(0.1823, 2.0838), (6.0912, 1.0419), (6.0, 0.0), (0.0, 0.0)]
+    down = bar([(x, -y, -200.0) for x, y in ends], [(x, -y, -9.0) for x, y in ends])
+    across = bar([(x, 19.0, y) for x, y in ends], [(x, 89.0, y) for x, y in ends])
+    space = Space(
+        [
+            Body(name=n, title=n, what="part", owner=n, pieces=(p,))
+            for n, p in (("down", down), ("across", across))
+        ]
+    )
+    gap = space.gap(0, 1)
+    assert gap is not None
+    assert gap.gap_mm == pytest.approx(math.hypot(19.0, 9.0), abs=SURE_MM)
+    assert math.dist(gap.at, gap.to) == pytest.approx(gap.gap_mm, abs=SURE_MM)
 
 
 @pytest.mark.parametrize("seed", range(6))
