@@ -105,7 +105,9 @@ class Space:
         best: Gap | None = None
         nearest = (0, 0)
         bound = within_mm
-        for k in np.argsort(least, axis=None, kind="stable"):
+        flat = least.ravel()
+        near = np.flatnonzero(flat <= max(bound, 0.0))
+        for k in near[np.argsort(flat[near], kind="stable")]:
             i, j = divmod(int(k), least.shape[1])
             if least[i, j] > max(bound, 0.0):
                 break

@@ -109,10 +109,20 @@ class Hull:
 
     @cached_property
     def normals(self) -> Array:
-        """Unit directions its faces look, each once, (k, 3)."""
+        """Unit directions its triangles look, (k, 3)."""
         corners, faces = self.solid
         a, b, c = (corners[faces[:, k]] for k in range(3))
-        return _each_once(np.cross(b - a, c - a))
+        p, q = b - a, c - a
+        square = np.column_stack(
+            [
+                p[:, 1] * q[:, 2] - p[:, 2] * q[:, 1],
+                p[:, 2] * q[:, 0] - p[:, 0] * q[:, 2],
+                p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0],
+            ]
+        )
+        size = np.sqrt((square * square).sum(axis=1))
+        kept = size > _SMALL_MM
+        return np.asarray(square[kept] / size[kept, None])
 
     @cached_property
     def edges(self) -> Array:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 from OCP.BRep import BRep_Builder
+from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
 from OCP.BRepBuilderAPI import BRepBuilderAPI_Transform
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
-from OCP.BRepPrimAPI import BRepPrimAPI_MakeBox, BRepPrimAPI_MakeCylinder
+from OCP.BRepPrimAPI import BRepPrimAPI_MakeBox, BRepPrimAPI_MakeCylinder, BRepPrimAPI_MakeSphere
 from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt, gp_Trsf
 from OCP.TopoDS import TopoDS_Compound
 
@@ -14,10 +15,13 @@ from generators.geometry.frames import panel_frame
 from generators.layout.mounting import part_matrix
 from generators.model.spec.lines import Body3
 from generators.sheetmetal.folding import folded_frames
+from generators.solids import kernel
 from generators.solids.shapes import bend_solid, flange_solid, panel_shape
 from generators.solids.tubes import tube_shape
 from generators.solve.job import Prepared
 from generators.solve.scene import component_body
+from generators.space.body import Body
+from generators.space.pieces import Box, Hull, Rod
 
 
 def solids(job: Prepared) -> dict[str, object]:
@@ -59,6 +63,51 @@ def distance(one: object, two: object) -> float:
     found = BRepExtrema_DistShapeShape(one, two)
     assert found.IsDone()
     return float(found.Value())
+
+
+def shared_volume(one: object, two: object) -> float:
+    """What two kernel shapes share, mm3, solid by solid."""
+    total = 0.0
+    for a in kernel.solids_of(one):
+        for b in kernel.solids_of(two):
+            common = BRepAlgoAPI_Common(a, b)
+            common.Build()
+            assert common.IsDone()
+            total += kernel.volume(common.Shape())
+    return total
+
+
+def of_body(body: Body) -> object:
+    """A body of flat-ended rods and boxes, or of prisms, piece by piece."""
+    shapes = []
+    for piece in body.pieces:
+        match piece:
+            case Rod():
+                shapes.append(_rod(piece.start, piece.end, piece.radius_mm))
+                if piece.round_ends:
+                    shapes += [_ball(end, piece.radius_mm) for end in (piece.start, piece.end)]
+            case Box():
+                corner = gp_Pnt(*(-float(h) for h in piece.half_mm))
+                plain = BRepPrimAPI_MakeBox(corner, *(2 * float(h) for h in piece.half_mm)).Shape()
+                shapes.append(_moved(plain, piece.pose))
+            case Hull():
+                shapes.append(_prism(piece))
+    return _together(shapes)
+
+
+def _ball(at, radius: float):
+    return BRepPrimAPI_MakeSphere(gp_Pnt(*map(float, at)), radius).Shape()
+
+
+def _prism(piece: Hull):
+    """A prism of bodies is made of two like ends; corner k of one is above corner k of the other."""
+    count = len(piece.points) // 2
+    first, way = piece.points[:count], piece.points[count] - piece.points[0]
+    corners = [kernel.vertex(p) for p in first]
+    edges = [kernel.line_edge(a, b) for a, b in zip(corners, [*corners[1:], corners[0]], strict=True)]
+    length = float(np.linalg.norm(way))
+    face = kernel.face(first[0], way / length, first[1] - first[0], kernel.wire(edges))
+    return kernel.prism(face, way / length, length)
 
 
 def _moved(shape, pose):
