@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 
-from generators.checks.hose import clearances, fittings, lengths, places, rise
+from generators.checks.hose import clearances, fittings, lengths, places, rise, sag
 from generators.checks.joint import mating, part_room
 from generators.checks.panel import folds, metal, notes, parts, room
 from generators.checks.part import bends, clash, die, guides, part, printed, punch, reliefs
@@ -47,6 +47,7 @@ RULES: tuple[Rule, ...] = (
     *rise.RULES,
     *space_clash.RULES,
     *crossing.RULES,
+    *sag.RULES,
 )
 """Every rule; each module of the room lists those it finds by."""
 

@@ -55,6 +55,17 @@ def test_hump_is_named() -> None:
     assert rise_profile([(mended, False)]).traps == ()
 
 
+def test_a_point_of_the_router_is_never_named() -> None:
+    """The hump lies at a guide, which nobody but the router knows; the clamp next to it is named."""
+    guide = Waypoint(name="guide 1", kind="guide", position=(300, 0, 120), axis=ALONG)
+    via = (guide, level_clamp("rear", 700, 40))
+    path = path_of(run((0, 0, 0), ALONG, (1000, 0, 200), ALONG, via=via))
+    profile = rise_profile([(path, False)])
+    (trap,) = profile.traps
+    assert (trap.high.near, trap.low.near) == ("a", "rear")
+    assert {point.near for point in profile.points} == {"a", "rear", "b"}
+
+
 def test_top_of_a_loop() -> None:
     """Half a circle standing up: its top is r above ends at one height, where both ends point up."""
     path = path_of(run((0, 0, 0), (0, 0, 1), (150, 0, 0), (0, 0, -1)))

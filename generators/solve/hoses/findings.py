@@ -42,9 +42,10 @@ def hose_case(hose: HoseAnswer, job: Job) -> HoseCase:
         clamps=tuple(clamps[name] for name in spec.clamps if clamps[name].fastener != "grommet"),
         clearances=hose.clearances,
         planes=hose.planes,
+        sag=hose.sag,
         moves_mm=sum(component.moves_mm for component in job.component if component.name in ends),
         dashes=(hose.start.dash, hose.end.dash),
-        detour=hose.detour,
+        avoids=hose.avoids,
         tried=hose.tried,
         measure_why=hose.measure_why,
     )
