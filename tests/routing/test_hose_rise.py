@@ -161,6 +161,9 @@ def test_cut_length() -> None:
     assert hose_length(path_of(bare), bare, 10.0).cut_mm == 1050.0
     # 4 % slack is all taken by the pressure: 1040 × 0.96 = 998.4
     assert hose_length(path_of(bare), bare, 10.0, slack_ratio=0.04).spare_mm == pytest.approx(-1.6)
+    # ends that move 60 mm apart: (1000 + 60) / 0.96 = 1104.2 mm of bare hose
+    assert hose_length(path_of(bare), bare, 10.0, moves_mm=60.0).cut_mm == 1110.0
+    assert hose_length(path_of(bare), bare, 10.0, moves_mm=0.0).cut_mm == 1050.0
 
 
 def test_path_limits() -> None:

@@ -149,6 +149,13 @@ def stop(result: ClutchResult, where: str) -> Iterator[Finding]:
         )
         return
     advice = f"set the stop at {window.recommended_mm:.1f} mm of pad travel"
+    early, late = "stop", "stop"
+    if window.by_floor:
+        early, late = "the floor with its covering", "the bare floor"
+        advice = (
+            f"the floor is the stop and would have to come at {window.recommended_mm:.1f} mm of pad travel: "
+            "move the pad, or fit a stop bolt if it comes too late"
+        )
     if window.stop_mm < window.earliest_mm - SAME_MM:
         yield finding(
             PEDAL_NO_RELEASE,
@@ -156,7 +163,7 @@ def stop(result: ClutchResult, where: str) -> Iterator[Finding]:
             where,
             value=window.stop_mm,
             limit=window.earliest_mm,
-            found=f"stop at {_mm(window.stop_mm)}, {result.at_stop.release_mm:.2f} mm at the bearing",
+            found=f"{early} at {_mm(window.stop_mm)}, {result.at_stop.release_mm:.2f} mm at the bearing",
             wanted=f"{_mm(window.earliest_mm)} (fail below {_mm(window.releases_mm)})",
             advice=advice,
         )
@@ -166,9 +173,9 @@ def stop(result: ClutchResult, where: str) -> Iterator[Finding]:
                 _PAST[limit.key],
                 Severity.FAIL,
                 where,
-                value=window.stop_mm,
+                value=window.gone_mm,
                 limit=limit.pad_mm,
-                found=f"stop at {_mm(window.stop_mm)} of pad travel",
+                found=f"{late} at {_mm(window.gone_mm)} of pad travel",
                 wanted=f"{limit.label} at {_mm(limit.pad_mm)}",
                 advice=advice + _longer_slave(result) * (limit.key == "slave"),
             )

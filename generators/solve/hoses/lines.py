@@ -116,7 +116,7 @@ def solve_lines(
     decided = decisions(job, sheets)
     runs_up = chains(job.hose)
     lengths = [
-        None if found.path is None else _length(hose, found.path, run, job.limits, file.shop)
+        None if found.path is None else _length(hose, found.path, run, job, file.shop)
         for hose, run, found in zip(job.hose, runs, answers, strict=True)
     ]
     hung = _hung(job.hose, runs, answers, lengths, around)
@@ -223,10 +223,17 @@ def _measure_why(hose: Hose, job: Job) -> str:
     return ""
 
 
-def _length(hose: Hose, path: HosePath, run: HoseRun, limits: Limits, shop: Shop) -> HoseLength:
+def end_moves(hose: Hose, job: Job) -> float:
+    """How far the ends of a hose move with what they are on, together, mm."""
+    ends = {split_port(hose.from_)[0], split_port(hose.to)[0]}
+    return sum(component.moves_mm for component in job.component if component.name in ends)
+
+
+def _length(hose: Hose, path: HosePath, run: HoseRun, job: Job, shop: Shop) -> HoseLength:
     """Lengths of a hose along its path, mm: as given when made up; a rigid line is bent to its path."""
     if hose.made_up_mm is None and hose.kind == "hose":
-        return hose_length(path, run, shop.hose_step_mm, limits.hose_slack_ratio)
+        moves = None if hose.service == "feed" else end_moves(hose, job)
+        return hose_length(path, run, shop.hose_step_mm, job.limits.hose_slack_ratio, moves)
     least = path.length_mm
     made = least if hose.made_up_mm is None else hose.made_up_mm
     rigid = hose.kind == "rigid"
