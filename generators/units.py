@@ -1,4 +1,4 @@
-"""Quantities as text outside, plain floats inside.
+"""Quantities as text outside, plain floats inside. The only module that uses pint.
 
 Inside the program a length is a ``float`` in mm, an angle in rad, a force in N, a pressure in
 MPa, a volume in mm3, a mass in kg, a stiffness in N/mm, a hose's swell (volume per length) in
@@ -6,10 +6,11 @@ mm3/mm and a flex in mm/N. Outside, a quantity is text with its
 unit: ``"38 mm"``, ``"7/8 in"``, ``"1 1/2 in"``, ``"12 deg"``, ``"90 lbf"``.
 
 The text of a user is split here, by one regular expression, into a number and a unit from a fixed
-list, so no expression is ever evaluated. Numbers and factors are exact fractions until the last
-step, so ``"1 1/2 in"`` is 38.1 and not nearly 38.1. The factors stand here, as their definitions give
-them: a library's registry of all units takes longer to load than a spec to check. The tests compare
-every one with such a library.
+list. pint is asked only for the factor of a unit on that list and never sees what the user
+wrote, so no expression is ever evaluated. Numbers and factors are exact fractions until the last
+step, so ``"1 1/2 in"`` is 38.1 and not nearly 38.1.
+
+Importing this module is cheap: pint and its registry (about a second) load at the first parse.
 """
 
 from __future__ import annotations
@@ -18,9 +19,14 @@ import re
 from collections.abc import Mapping
 from enum import StrEnum
 from fractions import Fraction
+from functools import cache
 from types import MappingProxyType
+from typing import TYPE_CHECKING, Any
 
 from generators.errors import UnitError
+
+if TYPE_CHECKING:
+    import pint
 
 __all__ = [
     "DASH_MM",
@@ -74,65 +80,65 @@ class Kind(StrEnum):
     FLEX = "flex"
 
 
-_PI = Fraction("3.1415926535897932384626433832795028841971693993751")
-_POUND_KG = Fraction("0.45359237")
-_GRAVITY_M_S2 = Fraction("9.80665")
-_POUND_N = _POUND_KG * _GRAVITY_M_S2
-_DEGREE = _PI / 180
-_INCH3 = MM_PER_INCH**3
-_THOUSANDTH = Fraction(1, 1000)
-
-_FACTORS: Mapping[Kind, Mapping[str, Fraction]] = MappingProxyType(
+UNITS_BY_KIND: Mapping[Kind, tuple[str, ...]] = MappingProxyType(
     {
-        Kind.LENGTH: {
-            "mm": Fraction(1),
-            "cm": Fraction(10),
-            "m": Fraction(1000),
-            "in": MM_PER_INCH,
-            "inch": MM_PER_INCH,
-            "ft": 12 * MM_PER_INCH,
-            "thou": MM_PER_INCH / 1000,
-        },
-        Kind.ANGLE: {"deg": _DEGREE, "°": _DEGREE, "rad": Fraction(1), "mrad": _THOUSANDTH},
-        Kind.FORCE: {"N": Fraction(1), "kN": Fraction(1000), "lbf": _POUND_N, "kgf": _GRAVITY_M_S2},
-        Kind.PRESSURE: {
-            "MPa": Fraction(1),
-            "kPa": _THOUSANDTH,
-            "Pa": Fraction(1, 10**6),
-            "bar": Fraction(1, 10),
-            "psi": _POUND_N / MM_PER_INCH**2,
-        },
-        Kind.VOLUME: {
-            "mm3": Fraction(1),
-            **dict.fromkeys(("cm3", "cc", "ml", "mL"), Fraction(1000)),
-            **dict.fromkeys(("l", "L"), Fraction(10**6)),
-            "in3": _INCH3,
-        },
-        Kind.MASS: {"kg": Fraction(1), "g": _THOUSANDTH, "lb": _POUND_KG, "oz": _POUND_KG / 16},
-        Kind.STIFFNESS: {
-            "N/mm": Fraction(1),
-            "N/m": _THOUSANDTH,
-            "kN/mm": Fraction(1000),
-            "lbf/in": _POUND_N / MM_PER_INCH,
-        },
-        Kind.SWELL: {
-            "cc/ft": 1000 / (12 * MM_PER_INCH),
-            **dict.fromkeys(("cc/m", "cm3/m", "ml/m", "mL/m", "mm3/mm"), Fraction(1)),
-            "in3/ft": _INCH3 / (12 * MM_PER_INCH),
-        },
-        Kind.FLEX: {"mm/kN": _THOUSANDTH, "mm/N": Fraction(1), "in/lbf": MM_PER_INCH / _POUND_N},
+        Kind.LENGTH: ("mm", "cm", "m", "in", "inch", "ft", "thou"),
+        Kind.ANGLE: ("deg", "°", "rad", "mrad"),
+        Kind.FORCE: ("N", "kN", "lbf", "kgf"),
+        Kind.PRESSURE: ("MPa", "kPa", "Pa", "bar", "psi"),
+        Kind.VOLUME: ("mm3", "cm3", "cc", "ml", "mL", "l", "L", "in3"),
+        Kind.MASS: ("kg", "g", "lb", "oz"),
+        Kind.STIFFNESS: ("N/mm", "N/m", "kN/mm", "lbf/in"),
+        Kind.SWELL: ("cc/ft", "cc/m", "cm3/m", "ml/m", "mL/m", "mm3/mm", "in3/ft"),
+        Kind.FLEX: ("mm/kN", "mm/N", "in/lbf"),
     }
 )
-"""How many base units of its kind each unit is: exact by definition, an angle to 50 digits of pi.
-
-The inch is 25.4 mm and the pound 0.45359237 kg (international yard and pound agreement, 1959), standard
-gravity 9.80665 m/s2 (3rd CGPM, 1901), the bar 100 kPa and the litre 1 dm3 (SI brochure).
-"""
-
-UNITS_BY_KIND: Mapping[Kind, tuple[str, ...]] = MappingProxyType(
-    {kind: tuple(factors) for kind, factors in _FACTORS.items()}
-)
 """Every unit accepted, by kind. Case matters: ``mm`` is a length, ``MM`` is nothing."""
+
+_PINT_NAMES: Mapping[str, str] = MappingProxyType(
+    {
+        # Only where our spelling is not pint's, or would read as something else there.
+        "in": "inch",
+        "thou": "thou",
+        "deg": "degree",
+        "°": "degree",
+        "mrad": "milliradian",
+        "lbf": "force_pound",
+        "kgf": "kilogram_force",
+        "mm3": "millimeter ** 3",
+        "cm3": "centimeter ** 3",
+        "cc": "centimeter ** 3",
+        "in3": "inch ** 3",
+        "N/mm": "newton / millimeter",
+        "N/m": "newton / meter",
+        "kN/mm": "kilonewton / millimeter",
+        "lbf/in": "force_pound / inch",
+        "cc/ft": "centimeter ** 3 / foot",
+        "cc/m": "centimeter ** 3 / meter",
+        "cm3/m": "centimeter ** 3 / meter",
+        "ml/m": "centimeter ** 3 / meter",
+        "mL/m": "centimeter ** 3 / meter",
+        "mm3/mm": "millimeter ** 2",
+        "in3/ft": "inch ** 3 / foot",
+        "mm/kN": "millimeter / kilonewton",
+        "mm/N": "millimeter / newton",
+        "in/lbf": "inch / force_pound",
+    }
+)
+
+_BASE: Mapping[Kind, str] = MappingProxyType(
+    {
+        Kind.LENGTH: "millimeter",
+        Kind.ANGLE: "radian",
+        Kind.FORCE: "newton",
+        Kind.PRESSURE: "megapascal",
+        Kind.VOLUME: "millimeter ** 3",
+        Kind.MASS: "kilogram",
+        Kind.STIFFNESS: "newton / millimeter",
+        Kind.SWELL: "millimeter ** 2",
+        Kind.FLEX: "millimeter / newton",
+    }
+)
 
 _EXPECTED: Mapping[Kind, str] = MappingProxyType(
     {
@@ -185,7 +191,7 @@ def parse(text: str, kind: Kind) -> float:
     if unit is None:
         raise UnitError(f"{shown}, a number without a unit", expected)
     _require_unit(unit, kind, shown)
-    return float(_number(match, shown, expected) * _FACTORS[kind][unit])
+    return float(_number(match, shown, expected) * _factor(unit, kind))
 
 
 def parse_length_mm(text: str) -> float:
@@ -218,7 +224,7 @@ def inch_rounding_mm(text: str) -> float:
     if match is None or match["dec"] is None or match["unit"] not in INCH_UNITS:
         return 0.0
     digit = Fraction(1, 10 ** len(match["dec"].partition(".")[2]))
-    half = digit / 2 * _FACTORS[Kind.LENGTH][match["unit"]]
+    half = digit / 2 * _factor(match["unit"], Kind.LENGTH)
     return float(min(half, HALF_THOUSANDTH * MM_PER_INCH))
 
 
@@ -296,3 +302,17 @@ def _number(match: re.Match[str], shown: str, expected: str) -> Fraction:
         # "1 5/4" is far more often a slip for "1 5/8" than a way to write 2 1/4.
         raise UnitError(f"{shown}, a whole number with a fraction of one or more", expected)
     return sign * (int(match["whole"]) + Fraction(numerator, denominator))
+
+
+@cache
+def _registry() -> pint.UnitRegistry[Any]:
+    import pint  # noqa: PLC0415  (about a second: paid at the first parse, not at import)
+
+    return pint.UnitRegistry(non_int_type=Fraction)
+
+
+@cache
+def _factor(unit: str, kind: Kind) -> Fraction:
+    """How many base units of ``kind`` one ``unit`` is, exact (an angle: to pint's digits of pi)."""
+    quantity = _registry().Quantity(Fraction(1), _PINT_NAMES.get(unit, unit))
+    return Fraction(quantity.to(_BASE[kind]).magnitude)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 import re
+import subprocess
+import sys
 from fractions import Fraction
 
-import pint
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
@@ -28,6 +29,12 @@ from generators.units import (
 )
 
 kinds = st.sampled_from(list(Kind))
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _warm_registry() -> None:
+    # The first parse pays for pint: about a second, which would break Hypothesis's deadline.
+    parse_length_mm("1 mm")
 
 
 @pytest.mark.parametrize(
@@ -257,50 +264,13 @@ def test_nothing_to_format(value: float) -> None:
         format_length(value)
 
 
-PINT_NAMES = {
-    # only where our spelling is not pint's, or would read as something else there
-    "in": "inch",
-    "°": "degree",
-    "deg": "degree",
-    "lbf": "force_pound",
-    "kgf": "kilogram_force",
-    "mm3": "millimeter ** 3",
-    "cm3": "centimeter ** 3",
-    "cc": "centimeter ** 3",
-    "in3": "inch ** 3",
-    "lbf/in": "force_pound / inch",
-    "in/lbf": "inch / force_pound",
-    "cc/ft": "centimeter ** 3 / foot",
-    "cc/m": "centimeter ** 3 / meter",
-    "cm3/m": "centimeter ** 3 / meter",
-    "mm3/mm": "millimeter ** 3 / millimeter",
-    "in3/ft": "inch ** 3 / foot",
-}
-PINT_BASE = {
-    Kind.LENGTH: "millimeter",
-    Kind.ANGLE: "radian",
-    Kind.FORCE: "newton",
-    Kind.PRESSURE: "megapascal",
-    Kind.VOLUME: "millimeter ** 3",
-    Kind.MASS: "kilogram",
-    Kind.STIFFNESS: "newton / millimeter",
-    Kind.SWELL: "millimeter ** 2",
-    Kind.FLEX: "millimeter / newton",
-}
-
-
-@pytest.fixture(scope="module")
-def registry() -> pint.UnitRegistry:
-    """Another library's units, with exact numbers."""
-    return pint.UnitRegistry(non_int_type=Fraction)
-
-
-@pytest.mark.parametrize(("kind", "unit"), [(k, u) for k, some in UNITS_BY_KIND.items() for u in some])
-def test_every_factor_is_that_of_another_library(registry: pint.UnitRegistry, kind: Kind, unit: str) -> None:
-    # pint 0.25, its own table of units; exact, but for a degree, which is to the digits of pi it knows
-    there = registry.Quantity(Fraction(1), PINT_NAMES.get(unit, unit)).to(PINT_BASE[kind]).magnitude
-    for text, number in (("1", 1), ("3 7/16", Fraction(55, 16)), ("-0.125", Fraction(-1, 8))):
-        assert parse(f"{text} {unit}", kind) == float(number * Fraction(there))
+def test_pint_loads_at_the_first_parse_only() -> None:
+    script = (
+        "import sys, generators.units as u\n"
+        "u.pattern(u.Kind.LENGTH); u.format_length(3.0); assert 'pint' not in sys.modules\n"
+        "assert u.parse_length_mm('1 in') == 25.4; assert 'pint' in sys.modules\n"
+    )
+    subprocess.run([sys.executable, "-c", script], check=True)
 
 
 def test_public_names() -> None:

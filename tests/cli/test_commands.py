@@ -43,7 +43,7 @@ def test_check_needs_no_kernel(demo_spec: Path) -> None:
 def test_light_commands_need_no_kernel(arguments: list[str]) -> None:
     code = (
         f"import sys; sys.argv=['pedalplate', *{arguments!r}]; from generators.cli.app import run; run();"
-        "sys.exit(7 if {'cadquery','OCP','ezdxf'} & set(sys.modules) else 0)"
+        "sys.exit(7 if {'cadquery','OCP','pint'} & set(sys.modules) else 0)"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=300)
     assert done.returncode == 0, done.stderr

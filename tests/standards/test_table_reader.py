@@ -135,6 +135,6 @@ def test_import_reads_no_table() -> None:
     script = (
         "import generators.standards as s, sys\n"
         "assert s.drills.cache_info().currsize == 0\n"
-        "s.drills(); assert 'numpy' not in sys.modules\n"
+        "s.drills(); assert 'pint' not in sys.modules\n"
     )
     subprocess.run([sys.executable, "-c", script], check=True)

@@ -9,16 +9,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 import numpy as np
+import trimesh
+from numpy.typing import NDArray
+from trimesh.visual.material import PBRMaterial
 
 from generators.errors import ExportError
 from generators.geometry.frames import Matrix
 from generators.model.hose_path import HosePath
 from generators.model.plan import PanelLayout, PartPlan
 from generators.model.words import RodKind
-from generators.solids.files.gltf import Node, glb_bytes
 from generators.solids.kernel import Shape
 from generators.solids.mesh import triangles
 from generators.solids.shapes import folded_shape, panel_shape
@@ -71,34 +73,48 @@ def write_glb(
     panel or part; when a name comes again it gets ``_2``, ``_3``. Raises ``ExportError`` when there
     is nothing to show or the file cannot be written, ``GeometryFault`` for an impossible solid.
     """
+    scene = trimesh.Scene(base_frame="vehicle", metadata={"revision": revision})
     names: list[str] = []
-    nodes: list[Node] = []
     for name, shape, matrix, rgba in assembly_bodies(panels, parts):
-        names.append(_unique(name, names))
+        node = _unique(name, names)
+        names.append(node)
         points, faces = triangles(shape, tolerance_mm, angle_rad, np.eye(4))
-        metres = points.astype(np.float64) * METRES_PER_MM
-        nodes.append(Node(name=names[-1], points_m=metres, faces=faces, pose=_gltf_pose(matrix), rgba=rgba))
+        _add(scene, node, points.astype(np.float64), faces, rgba, matrix)
     for rod in rods:
-        names.append(_unique(rod.path.name, names))
-        skin, skin_faces = tube_mesh(rod.path)
-        nodes.append(
-            Node(
-                name=names[-1],
-                points_m=skin * METRES_PER_MM,
-                faces=skin_faces,
-                pose=_gltf_pose(np.eye(4)),
-                rgba=rod.rgba,
-            )
-        )
+        node = _unique(rod.path.name, names)
+        names.append(node)
+        _add(scene, node, *tube_mesh(rod.path), rod.rgba, np.eye(4))
     if not names:
         raise ExportError("an assembly needs at least one panel or part")
-    data = glb_bytes(nodes, generator="pedalplate", revision=revision)
+    data = scene.export(file_type="glb", include_normals=False, tree_postprocessor=_sign)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(data)
     except OSError as error:
         raise ExportError(f"cannot write {path.name}: {error.strerror}") from error
     return tuple(names)
+
+
+def _add(
+    scene: trimesh.Scene,
+    node: str,
+    points: NDArray[np.float64],
+    faces: NDArray[np.integer[Any]],
+    rgba: Colour,
+    matrix: Matrix,
+) -> None:
+    """One coloured node; ``points`` in mm of the frame that ``matrix`` takes to the vehicle."""
+    body = trimesh.Trimesh(vertices=points * METRES_PER_MM, faces=faces, process=False, validate=False)
+    body.visual = trimesh.visual.TextureVisuals(
+        material=PBRMaterial(
+            name=node, baseColorFactor=rgba, metallicFactor=0.3, roughnessFactor=0.6, doubleSided=False
+        )
+    )
+    scene.add_geometry(body, node_name=node, geom_name=node, transform=_gltf_pose(matrix))
+
+
+def _sign(tree: dict[str, Any]) -> None:
+    tree["asset"]["generator"] = "pedalplate"
 
 
 def assembly_bodies(

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import io
 import struct
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import numpy as np
+import trimesh
 
-from generators.verify.mesh.gltf import Body, bodies
 from generators.verify.readback import ReadBack
 
 MAGIC, VERSION = b"glTF", 2
@@ -30,11 +31,11 @@ def read_glb(path: Path, names: Sequence[str], *, rel: str) -> ReadBack:
     if problems:
         return ReadBack(path=rel, problems=tuple(problems))
     try:
-        there = bodies(data)
-    except (ValueError, LookupError, TypeError, AttributeError, struct.error, RecursionError) as error:
+        scene = trimesh.load_scene(io.BytesIO(data), file_type="glb")
+    except (ValueError, KeyError, IndexError, TypeError, AttributeError, struct.error) as error:
         return ReadBack(path=rel, problems=(f"its content cannot be read ({type(error).__name__})",))
     facts: list[str] = []
-    problems += _nodes(there, names, facts)
+    problems += _nodes(scene, names, facts)
     return ReadBack(path=rel, facts=tuple(facts), problems=tuple(problems))
 
 
@@ -52,20 +53,21 @@ def _envelope(data: bytes) -> Iterator[str]:
         yield f"has {len(data)} bytes, its header says {length}"
 
 
-def _nodes(bodies_there: Sequence[Body], names: Sequence[str], facts: list[str]) -> Iterator[str]:
-    there = {body.name: body for body in bodies_there}
+def _nodes(scene: trimesh.Scene, names: Sequence[str], facts: list[str]) -> Iterator[str]:
+    there = set(scene.graph.nodes_geometry)
     for name in names:
         if name not in there:
             yield f"node {name} is missing or has no geometry"
             continue
-        points, pose = there[name].points, there[name].pose
+        pose, geometry = scene.graph[name]
+        points = np.asarray(scene.geometry[geometry].vertices)
         if len(points) == 0 or not np.all(np.isfinite(points)) or not np.all(np.isfinite(pose)):
             yield f"node {name} has no usable points"
             continue
-        longest = float(np.ptp(points @ pose[:3, :3].T, axis=0).max())
+        longest = float(np.ptp(points @ np.asarray(pose)[:3, :3].T, axis=0).max())
         if not SMALLEST_M <= longest <= LARGEST_M:
             yield f"node {name} is {longest:g} m long: not a panel or part in metres"
         else:
             facts.append(f"{name}: {longest * 1000:.0f} mm long")
-    for extra in sorted(set(there) - set(names)):
+    for extra in sorted(there - set(names)):
         yield f"node {extra} belongs to no panel or part"
