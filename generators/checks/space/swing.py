@@ -53,7 +53,6 @@ class Moving:
     """
 
     pedal: str
-    title: str
     movers: tuple[Mover, ...]
     apart: dict[str, frozenset[str]]
     through: dict[str, frozenset[str]]

@@ -158,7 +158,9 @@ class PedalShapes:
         length = float(np.linalg.norm(end - start))
         axis = (end - start) / length
         wide = np.cross(self.across, axis)
-        wide /= np.linalg.norm(wide)
+        if float(np.linalg.norm(wide)) < _SMALL_MM:
+            wide = self.up
+        wide = wide / np.linalg.norm(wide)
         pose = np.eye(4)
         pose[:3, 0], pose[:3, 1], pose[:3, 2] = axis, wide, np.cross(axis, wide)
         pose[:3, 3] = (start + end) / 2
