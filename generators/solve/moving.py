@@ -109,6 +109,8 @@ class PedalInSpace:
 
     def _passed(self, body: Body, job: Job) -> bool:
         """True for what the rod goes through: its hanger, the panel under that and what lies between them."""
+        if not self.pedal.hanger:
+            return body.what == "panel"
         mounts = {p.name: p.mount.panel for p in job.part if p.mount is not None}
         panel = mounts.get(self.pedal.hanger, "")
         return body.owner in (self.pedal.hanger, panel) or mounts.get(body.owner) == panel != ""

@@ -231,7 +231,7 @@ class PedalShapes:
         if apart_mm:
             ends = (pin - self.across * apart_mm / 2, pin + self.across * apart_mm / 2)
             pieces.append(Rod(start=point3(ends[0]), end=point3(ends[1]), radius_mm=radius))
-        body = replace(self._body("rod", "pedal", pieces), what="rod")
+        body = replace(self._body("rod", "pedal", pieces), what="rod", title=f"{self.title} pushrod")
         return Mover(
             body=body,
             motion=Motion(pose=way.pose, end_rad=end_rad, speed_mm=way.speed_mm(end_rad, past + 2 * half)),
