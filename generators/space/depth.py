@@ -49,9 +49,14 @@ def depth(one: Piece, two: Piece) -> tuple[float, Array]:
 
     Negative where a plane stands between them: by how much at least they are apart.
     """
-    ways = _unit(np.vstack([_candidates(one, two), _centres(one, two)]))
+    ways = np.vstack([_faces(one), _faces(two), _centres(one, two)])
     ways = np.vstack([ways, -ways])
     found = shared(one, two, ways)
+    if found.min() > 0:
+        # no face parts them, so an edge of each might
+        across = _unit(_across(_edges(one), _edges(two)))
+        more = np.vstack([across, -across])
+        ways, found = np.vstack([ways, more]), np.concatenate([found, shared(one, two, more)])
     best = int(np.argmin(found))
     least, way = float(found[best]), ways[best]
     if least > 0 and (isinstance(one, Rod) or isinstance(two, Rod)):
@@ -91,16 +96,18 @@ def _sides(way: Array) -> Array:
     return np.array((first, -first, second, -second))
 
 
-def _candidates(one: Piece, two: Piece) -> Array:
-    faces = [_faces(piece) for piece in (one, two)]
-    edges = [_edges(piece) for piece in (one, two)]
-    across = np.cross(edges[0][:, None, :], edges[1][None, :, :]).reshape(-1, 3)
-    return np.vstack([*faces, across])
+def _across(first: Array, second: Array) -> Array:
+    """Directions square to one of each."""
+    out = np.empty((len(first), len(second), 3))
+    a, b = first[:, None], second[None]
+    out[..., 0] = a[..., 1] * b[..., 2] - a[..., 2] * b[..., 1]
+    out[..., 1] = a[..., 2] * b[..., 0] - a[..., 0] * b[..., 2]
+    out[..., 2] = a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0]
+    return out.reshape(-1, 3)
 
 
 def _centres(one: Piece, two: Piece) -> Array:
-    away = _middle(two) - _middle(one)
-    return away[None, :]
+    return _unit((_middle(two) - _middle(one))[None, :])
 
 
 def _middle(piece: Piece) -> Array:

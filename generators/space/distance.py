@@ -17,12 +17,15 @@ import numpy as np
 from generators.geometry.frames import Matrix
 from generators.space.body import Body, Gap
 from generators.space.depth import depth, middle_of
+from generators.space.nearest import apart, nearest
 from generators.space.pieces import Array, Box, Hull, Piece, Point3, Rod, moved
 
 _EYE = np.eye(4)
 _DOUBTFUL_MM = 1e-4
 """Nearer than this the library only knows that pieces touch: `depth` says how deep. Its own signed distance
 loses its way where flat faces lie on each other, and may take minutes over it."""
+
+_PROVEN_MM = 5e-3
 
 
 def _shape(piece: Piece) -> tuple[Any, Matrix]:
@@ -102,7 +105,9 @@ class Space:
         best: Gap | None = None
         nearest = (0, 0)
         bound = within_mm
-        for k in np.argsort(least, axis=None, kind="stable"):
+        flat = least.ravel()
+        near = np.flatnonzero(flat <= max(bound, 0.0))
+        for k in near[np.argsort(flat[near], kind="stable")]:
             i, j = divmod(int(k), least.shape[1])
             if least[i, j] > max(bound, 0.0):
                 break
@@ -131,10 +136,16 @@ class Space:
         gap = float(fcl.distance(one, two, request, result))
         if pose is not None:
             one.setTransform(_transform(rest))
+        at, to = (np.array(point) for point in result.nearest_points)
+        here, there = self.bodies[first].pieces[i], self.bodies[second].pieces[j]
+        here = here if pose is None else moved(here, pose)
+        if gap >= _DOUBTFUL_MM:
+            # a plane between the pieces proves the distance; without it the library has stopped too early
+            way = (to - at) / max(float(np.linalg.norm(to - at)), _DOUBTFUL_MM)
+            if abs(gap - apart(here, there, way)) > _PROVEN_MM:
+                gap, at, to = nearest(here, there)
         if gap < _DOUBTFUL_MM:
-            here = self.bodies[first].pieces[i]
-            gap = -depth(here if pose is None else moved(here, pose), self.bodies[second].pieces[j])[0]
-        at, to = result.nearest_points
+            gap = -depth(here, there)[0]
         return Gap(
             first=self.bodies[first].name,
             second=self.bodies[second].name,

@@ -13,7 +13,6 @@ from functools import cache, cached_property
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial import ConvexHull
 
 from generators.errors import GeometryFault
 from generators.geometry.frames import Matrix
@@ -96,6 +95,8 @@ class Hull:
         spread = np.linalg.svd(self.points - self.points.mean(axis=0), compute_uv=False)
         if len(self.points) < 4 or spread[-1] < 1e-7 * max(1.0, spread[0]):
             raise GeometryFault("points in one plane, which bound no body", "points")
+        from scipy.spatial import ConvexHull  # noqa: PLC0415 - slow to load, and most hulls know their faces
+
         # joggled input would move corners; merged facets are split into triangles
         hull = ConvexHull(self.points, qhull_options="Qt")
         number = {int(old): new for new, old in enumerate(hull.vertices)}
@@ -108,10 +109,20 @@ class Hull:
 
     @cached_property
     def normals(self) -> Array:
-        """Unit directions its faces look, each once, (k, 3)."""
+        """Unit directions its triangles look, (k, 3)."""
         corners, faces = self.solid
         a, b, c = (corners[faces[:, k]] for k in range(3))
-        return _each_once(np.cross(b - a, c - a))
+        p, q = b - a, c - a
+        square = np.column_stack(
+            [
+                p[:, 1] * q[:, 2] - p[:, 2] * q[:, 1],
+                p[:, 2] * q[:, 0] - p[:, 0] * q[:, 2],
+                p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0],
+            ]
+        )
+        size = np.sqrt((square * square).sum(axis=1))
+        kept = size > _SMALL_MM
+        return np.asarray(square[kept] / size[kept, None])
 
     @cached_property
     def edges(self) -> Array:
@@ -171,6 +182,23 @@ def slab(outline: Sequence[tuple[float, float]], low_mm: float, high_mm: float, 
     base = np.array(flat) @ pose[:3, :2].T + pose[:3, 3]
     both = np.concatenate((base + low_mm * pose[:3, 2], base + high_mm * pose[:3, 2]))
     return Hull(points=both, faces=_prism_faces(count))
+
+
+def bar(start: Sequence[Point3] | Array, end: Sequence[Point3] | Array) -> Hull:
+    """A straight bar between two like convex polygons, corner to corner, in either sense.
+
+    Raises ``GeometryFault`` for ends without area, or in one plane.
+    """
+    first, last = np.array(start, dtype=np.float64), np.array(end, dtype=np.float64)
+    kept = np.linalg.norm(first - np.roll(first, 1, axis=0), axis=1) > _SMALL_MM
+    first, last = first[kept], last[kept]
+    normal = sum((np.cross(first[k - 1], first[k]) for k in range(len(first))), np.zeros(3))
+    along = float(normal @ (last[0] - first[0])) if len(first) > 2 else 0.0
+    if abs(along) < _SMALL_MM:
+        raise GeometryFault("points in one plane, which bound no body", "points")
+    if along < 0:
+        first, last = first[::-1], last[::-1]
+    return Hull(points=np.vstack([first, last]), faces=_prism_faces(len(first)))
 
 
 def _corners(outline: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:

@@ -34,7 +34,7 @@ def standing(panel: Panel, parts: Sequence[PlacedPart]) -> list[Finding]:
         part_bolts(draft, part, panel)
     panel_bolts(draft, panel, layout, frozenset())
     ground = job_ground(job, parts, [layout])
-    return list(check_standing(Space(draft.finished()), Space(()), ground))
+    return list(check_standing(Space(draft.finished()), ground))
 
 
 def block(name: str, low: tuple[float, float, float], size: tuple[float, float, float], what="part", **more):
@@ -58,7 +58,7 @@ def bar(name: str, start, end, diameter: float, what="cylinder") -> Body:
 
 def said(*bodies: Body, sheets: Sequence[Sheet] = ()) -> list[Finding]:
     """What the rules say of bodies alone."""
-    return list(check_standing(Space(bodies), Space(()), Ground(sheets=tuple(sheets), carrier={})))
+    return list(check_standing(Space(bodies), Ground(sheets=tuple(sheets), carrier={})))
 
 
 def plate_of(body: Body, size: float, thickness: float, *openings: tuple[float, float, float]) -> Sheet:

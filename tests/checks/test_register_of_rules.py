@@ -15,6 +15,7 @@ from fold_jobs import FOLD_CASES
 from hose_jobs import HOSE_CASES
 from joint_jobs import JOINT_CASES
 from pedal_jobs import PEDAL_CASES
+from pedal_space_jobs import PEDAL_SPACE_CASES
 from printed_jobs import PRINTED_CASES
 from small_jobs import (
     SHOP,
@@ -167,6 +168,7 @@ CASES: dict[str, tuple[Case, Case]] = {
         lambda: panel(footprints=(foot("a", 50, 50, 150, 150),), keepouts=(box(150, 60, 200, 90),)),
     ),
     **PEDAL_CASES,
+    **PEDAL_SPACE_CASES,
     **FOLD_CASES,
     **BRACKET_CASES,
     **PRINTED_CASES,

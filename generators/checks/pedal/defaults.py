@@ -35,14 +35,14 @@ def check_defaults(pedal: Pedal, given: Mapping[str, Any], floor: FloorFound | N
             pedal,
             "bracket_flex",
             "a panel that does not give at all",
-            "2 to 3 mm under a full foot is not rare (common practice, no source)",
+            "measure it with a helper on the pedal: 2 to 3 mm under a full foot is not rare",
         )
     if pedal.clutch is not None and "free_play" not in given.get("clutch", {}):
         yield _note(
             pedal,
             "clutch.free_play",
             f"{pedal.clutch.free_play_mm:g} mm of free play at the bearing",
-            "0 where the bearing rides along",
+            "measure it, or give 0 mm where the bearing rides along",
         )
     if not {"arm_width", "arm_thickness", "arm_diameter"} & given.keys():
         width, thickness = pedal.arm_section_mm

@@ -51,6 +51,8 @@ RULES = (BODIES_MEET, NO_ROOM_FOR_NUT)
 _VEHICLE: frozenset[BodyKind] = frozenset({"panel", "obstacle"})
 """As the vehicle is: whether these were measured in each other is not for a rule on what is added."""
 
+_SHEETS: frozenset[BodyKind] = frozenset({"panel", "part"})
+
 _HOSE_MEETS: frozenset[BodyKind] = frozenset({"bolt", "fitting", "clamp"})
 """What routing does not look at."""
 
@@ -86,17 +88,16 @@ def looked_at(one: BodyKind, two: BodyKind) -> bool:
             return other in _HOSE_MEETS
         if kind == "room":
             return other in _ROOM_MEETS
+        if kind == "rod":
+            return other in _SHEETS
     return True
 
 
-def meets(space: Space, kind: BodyKind | None = None) -> list[Meet]:
-    """Pairs of bodies deeper in each other than ``TOUCH_MM``, those fixed to each other left out; with
-    ``kind``, only pairs with one of it."""
+def meets(space: Space) -> list[Meet]:
+    """Pairs of bodies deeper in each other than ``TOUCH_MM``, those fixed to each other left out."""
     found = []
     for first, second in space.pairs(0.0):
         one, two = space.bodies[first], space.bodies[second]
-        if kind is not None and kind not in (one.what, two.what):
-            continue
         if one.joined & two.joined or not looked_at(one.what, two.what):
             continue
         gap = space.gap(first, second, -TOUCH_MM)

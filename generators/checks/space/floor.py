@@ -74,7 +74,8 @@ def check_floor(pedal: Pedal, floor: FloorFound, stop_mm: float | None) -> Itera
             limit=typed,
             found=floor_words(floor),
             wanted=f"the spec's travel of {typed:g} mm",
-            advice=f"{typed - floor.travel_mm:.1f} mm are missing: leave travel out, move the pad up and out",
+            advice="leave travel out, or move the pad up and out: "
+            f"{typed - floor.travel_mm:.1f} mm are missing",
         )
     end = min(floor.travel_mm, math.inf if typed is None else typed)
     if stop_mm is not None and not stop_mm <= end + FLOOR_SURE_MM:

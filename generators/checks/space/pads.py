@@ -80,7 +80,6 @@ class Footed:
     """A pad with its way, the shoe on it, and a ball in the middle of its face."""
 
     pedal: str
-    title: str
     pad: Mover
     shoe: Mover
     middle: Body
@@ -139,7 +138,7 @@ def height_over(middle: Body, floors: Sequence[tuple[Body, float]]) -> tuple[flo
     for k, (body, covering) in enumerate(floors, start=1):
         met = first_met(space, 0, k, down)
         if met is not None:
-            heights.append((met.turn_rad - covering, k, body))
+            heights.append((met.turn_rad + met.gap.gap_mm - covering, k, body))
     if not heights:
         return None
     height, _, body = min(heights, key=lambda h: h[:2])

@@ -11,8 +11,9 @@ from generators.model.findings import Finding
 from generators.space.distance import Space
 
 
-def check_standing(space: Space, rods: Space, ground: Ground) -> Iterator[Finding]:
-    """Findings on all standing bodies; ``rods`` has the sheets again with what only may not cross them."""
+def check_standing(space: Space, ground: Ground) -> Iterator[Finding]:
+    """Findings on all standing bodies, pushrods at rest among them."""
     through, rest = split(meets(space), ground)
-    yield from check_crossing([*through, *split(meets(rods, kind="rod"), ground)[0]], ground)
-    yield from check_clash(rest, ground)
+    yield from check_crossing(through, ground)
+    # what a rod meets where it moves is for the rules on motion
+    yield from check_clash([meet for meet in rest if "rod" not in meet.kinds], ground)

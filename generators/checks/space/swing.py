@@ -9,6 +9,7 @@ import numpy as np
 
 from generators.checks.rule import SAME_MM, Rule, finding
 from generators.model.findings import Finding, Severity
+from generators.model.words import BodyKind
 from generators.space.body import Body, Gap
 from generators.space.distance import Space
 from generators.space.motion import Mover, first_met, least_gap, least_gap_both, swept_box
@@ -35,6 +36,15 @@ TOUCHING_MM = 1e-3
 """Under this a gap is contact: what the distances are sure to."""
 
 
+_SAID_ELSEWHERE: frozenset[tuple[BodyKind, BodyKind]] = frozenset({("pedal", "hose")})
+"""An arm beside a hose: the rules on hoses keep a wider gap."""
+
+
+_CROSSING: frozenset[tuple[BodyKind, BodyKind]] = frozenset({("rod", "panel"), ("rod", "part")})
+_OF_A_PEDAL: frozenset[BodyKind] = frozenset({"pedal", "pad", "rod"})
+"""What of another pedal is one thing to run into."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Moving:
     """A pedal's moving bodies, each with its whole way, and the names of bodies it is not held against.
@@ -44,7 +54,6 @@ class Moving:
     """
 
     pedal: str
-    title: str
     movers: tuple[Mover, ...]
     apart: dict[str, frozenset[str]]
     through: dict[str, frozenset[str]]
@@ -86,13 +95,17 @@ def _beside(
             continue
         if body.name in pedal.apart.get(name, ()) or mover.body.joined & body.joined:
             continue
+        if (mover.body.what, body.what) in _SAID_ELSEWHERE:
+            continue
         limit = 0.0 if body.name in pedal.through.get(name, ()) else clear_mm
         one, two = space.number(name), space.number(body.name)
         met = least_gap(space, one, two, mover.motion, limit)
         if met is None or (limit > 0 and met.gap.gap_mm >= limit - SAME_MM):
             continue
         contact = first_met(space, one, two, mover.motion) if met.gap.gap_mm <= TOUCHING_MM else None
-        if limit == 0.0 and (contact is None or contact.turn_rad == 0.0):
+        if limit == 0.0 and contact is None:
+            continue
+        if contact is not None and contact.turn_rad == 0.0 and (mover.body.what, body.what) in _CROSSING:
             # what a rod goes through at rest has a rule of its own
             continue
         yield _Near(
@@ -128,7 +141,7 @@ def _worst(pedal: Moving, found: Iterable[_Near]) -> Iterator[Finding]:
     """One finding for each thing of the spec: at the least gap."""
     worst: dict[tuple[str, str], _Near] = {}
     for near in found:
-        key = near.other.owner, "" if near.other.what == "part" else near.other.what
+        key = near.other.owner, "pedal" if near.other.what in _OF_A_PEDAL else near.other.what
         if key not in worst or near.gap.gap_mm < worst[key].gap.gap_mm:
             worst[key] = near
     for near in worst.values():

@@ -18,7 +18,7 @@ from generators.jobs.make.space_sheet import space_sheet
 from generators.model.findings import Waived
 from generators.sheets.bill import Item, bill, write_bill
 from generators.sheets.install.sheet import write_install_sheet
-from generators.sheets.pedal.words import expected_words
+from generators.sheets.pedal.words import sheet_words
 from generators.sheets.report import write_report
 from generators.sheets.space.pages import space_words
 from generators.sheets.stiffness_pages import stiffness_words
@@ -84,7 +84,7 @@ def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
     plans = tuple(p.plan for p in prepared.parts)
     lines = lines_sheet(prepared.lines, file.job)
     space = space_sheet(prepared)
-    pedal_words = [words for pedal in prepared.pedals for words in expected_words(pedal.sheet())]
+    pedal_words = [words for pedal in prepared.pedals for words in sheet_words(pedal.sheet())]
     report = partial(
         write_report,
         title=job.title,

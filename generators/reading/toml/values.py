@@ -83,7 +83,15 @@ def _length(spec: FieldSpec, value: object, path: Path, refuse: Refuse) -> Any:
 
 
 def _length_or(spec: FieldSpec, value: object, path: Path, refuse: Refuse) -> Any:
-    return value if value in spec.choices else _length(spec, value, path, refuse)
+    if isinstance(value, str) and value.strip()[:1].isalpha():
+        return (
+            value
+            if value in spec.choices
+            else refuse(
+                path, words.quoted(value), words.expected(spec), words.suggestion(value, spec.choices)
+            )
+        )
+    return _length(spec, value, path, refuse)
 
 
 def _angle(spec: FieldSpec, value: object, path: Path, refuse: Refuse) -> Any:

@@ -38,7 +38,7 @@ def _panel(panel: Panel, layout: PanelLayout) -> Sheet:
         low_mm=-panel.thickness_mm,
         high_mm=0.0,
         outline=tuple(polyline(layout.contour, ARC_MM)),
-        openings=tuple((h.u_mm, h.v_mm, h.final_dia_mm) for h in layout.holes),
+        openings=tuple((h.u_mm, h.v_mm, h.final_dia_mm) for h in layout.holes if h.status != "blank"),
         panel=True,
     )
 

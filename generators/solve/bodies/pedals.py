@@ -112,7 +112,7 @@ class PedalShapes:
 
     def arm(self) -> Body:
         """The arm from pivot to the back of the pad, and its lug to the pin where that lies beside it."""
-        points = [*self._line()]
+        points = [*self.line()]
         pieces: list[Piece] = []
         for k, (start, end) in enumerate(itertools.pairwise(points)):
             pieces.append(self._bar(start, end))
@@ -120,16 +120,17 @@ class PedalShapes:
                 pieces.append(self._joint(start))
         pieces.append(self._joint(points[0]))
         pin = self.at(self.pedal.pin)
-        if min(_apart(pin, a, b) for a, b in itertools.pairwise(points)) > self._half_width / 2:
+        if min(_apart(pin, a, b) for a, b in itertools.pairwise(points)) > self.half_width_mm / 2:
             pieces.append(self._bar(points[0], pin))
         return self._body("arm", "pedal", pieces)
 
     @property
-    def _half_width(self) -> float:
+    def half_width_mm(self) -> float:
+        """Half the arm's width in the plane it swings in."""
         round_mm = self.pedal.arm_diameter_mm
         return (self.pedal.arm_section_mm[0] if round_mm is None else round_mm) / 2
 
-    def _line(self) -> Iterator[Array]:
+    def line(self) -> Iterator[Array]:
         """Middle line of the arm: in the pin's plane to its first bend, from there over to the pad's side."""
         pedal = self.pedal
         back = self.pressed(pedal.pad) * pedal.pad_size_mm[2]
@@ -157,7 +158,9 @@ class PedalShapes:
         length = float(np.linalg.norm(end - start))
         axis = (end - start) / length
         wide = np.cross(self.across, axis)
-        wide /= np.linalg.norm(wide)
+        if float(np.linalg.norm(wide)) < _SMALL_MM:
+            wide = self.up
+        wide = wide / np.linalg.norm(wide)
         pose = np.eye(4)
         pose[:3, 0], pose[:3, 1], pose[:3, 2] = axis, wide, np.cross(axis, wide)
         pose[:3, 3] = (start + end) / 2
@@ -166,9 +169,9 @@ class PedalShapes:
     def _joint(self, at: Array) -> Piece:
         """What fills the outside of a bend, and rounds the arm about its pivot."""
         if self.pedal.arm_diameter_mm is not None:
-            return Rod(start=point3(at), end=point3(at), radius_mm=self._half_width, round_ends=True)
+            return Rod(start=point3(at), end=point3(at), radius_mm=self.half_width_mm, round_ends=True)
         half = self.across * self.pedal.arm_section_mm[1] / 2
-        return Rod(start=point3(at - half), end=point3(at + half), radius_mm=self._half_width)
+        return Rod(start=point3(at - half), end=point3(at + half), radius_mm=self.half_width_mm)
 
     def shaft(self, between_mm: float = FREE_SHAFT_MM, diameter_mm: float = SHAFT_MM) -> Body:
         """The pivot's shaft between the hanger's cheeks."""
@@ -228,7 +231,7 @@ class PedalShapes:
         if apart_mm:
             ends = (pin - self.across * apart_mm / 2, pin + self.across * apart_mm / 2)
             pieces.append(Rod(start=point3(ends[0]), end=point3(ends[1]), radius_mm=radius))
-        body = replace(self._body("rod", "pedal", pieces), what="rod")
+        body = replace(self._body("rod", "pedal", pieces), what="rod", title=f"{self.title} pushrod")
         return Mover(
             body=body,
             motion=Motion(pose=way.pose, end_rad=end_rad, speed_mm=way.speed_mm(end_rad, past + 2 * half)),

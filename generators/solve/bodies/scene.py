@@ -27,18 +27,20 @@ from generators.space.motion import Mover
 
 @dataclass(frozen=True, kw_only=True)
 class Scene:
-    """Everything of a job in the vehicle: what stands still, and what moves."""
+    """Everything of a job in the vehicle: what stands still, and what moves.
+
+    ``pivots`` are the shafts and stop bolts of pedals, which the rules on standing bodies leave alone.
+    """
 
     bodies: tuple[Body, ...] = ()
     movers: tuple[Mover, ...] = ()
+    pivots: tuple[Body, ...] = ()
 
 
 def standing_findings(scene: Scene, ground: Ground) -> Iterator[Finding]:
     """What the rules say of the bodies that stand still; pushrods only where they go through a sheet."""
-    names = {sheet.body for sheet in ground.sheets}
-    sheets = [body for body in scene.bodies if body.name in names]
     rods = [mover.body for mover in scene.movers if mover.body.what == "rod"]
-    yield from check_standing(Space(scene.bodies), Space([*sheets, *rods]), ground)
+    yield from check_standing(Space([*scene.bodies, *rods]), ground)
 
 
 def job_bodies(

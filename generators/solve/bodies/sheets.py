@@ -21,7 +21,7 @@ from generators.model.spec.titles import within
 from generators.sheetmetal.folding import bend_length, fold_step, folded_frames
 from generators.solve.bodies.draft import ARC_MM, Draft, flat_word
 from generators.space.convex import convex_polygons
-from generators.space.pieces import Hull, Piece, slab
+from generators.space.pieces import Piece, bar, slab
 
 SLIVER_MM2 = 1e-3
 """A piece of sheet smaller than this comes from rounding."""
@@ -66,14 +66,21 @@ def bend_pieces(bend: Bend, thickness_mm: float, parent: Matrix) -> Iterator[Pie
     count = steps(bend.inside_radius_mm + thickness_mm, bend.angle_rad)
     ends = np.array([[u, 0.0, w] for u in (0.0, bend_length(bend)) for w in (0.0, thickness_mm)])
     rows = [apply(parent @ fold_step(bend, thickness_mm, i / count), ends) for i in range(count + 1)]
+    yield from _strip(rows)
+
+
+def _strip(rows: Sequence[Matrix]) -> Iterator[Piece]:
+    """Bars between rows of four points: both surfaces at one end, then both at the other."""
     for a, b in itertools.pairwise(rows):
-        yield Hull(points=np.vstack([a, b]))
+        yield bar([a[0], a[1], b[1], b[0]], [a[2], a[3], b[3], b[2]])
 
 
 def panel_body(draft: Draft, panel: Panel, layout: PanelLayout, panels: Mapping[str, Panel]) -> None:
     """A panel between the tangent lines of its folds; the strips belong to the first of two panels."""
     pose = panel_frame(panel.origin, panel.tilt_rad)
-    metal = region(layout.contour, (circle(h.u_mm, h.v_mm, h.final_dia_mm) for h in layout.holes))
+    # as it ends up: what is to be closed is closed
+    holes = [h for h in layout.holes if h.status != "blank"]
+    metal = region(layout.contour, (circle(h.u_mm, h.v_mm, h.final_dia_mm) for h in holes))
     strips: list[Piece] = []
     for fold in layout.folds:
         turn = _Turn(panel, fold, panels[fold.other])
@@ -137,8 +144,7 @@ class _Turn:
                     at = end + self._out * far * math.sin(turn)
                     row.append((at[0], at[1], axis - sign * far * math.cos(turn)))
             rows.append(apply(pose, np.array(row)))
-        for a, b in itertools.pairwise(rows):
-            yield Hull(points=np.vstack([a, b]))
+        yield from _strip(rows)
 
 
 def part_name(part: str, flange: str = "") -> str:

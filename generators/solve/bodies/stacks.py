@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
+import shapely
 from shapely.geometry import Point, Polygon
 
 from generators.geometry.contours import polyline
 from generators.geometry.frames import Matrix, apply, panel_frame
 from generators.layout.spots import Place, Sheets, point3
+from generators.model.contour import Contour
 from generators.model.plan import Footprint, PanelLayout
 from generators.model.spec.job import Panel
+from generators.solve.bodies.draft import ARC_MM
 from generators.solve.bodies.sheets import part_name
 from generators.space.pieces import Point3
 
@@ -34,11 +38,15 @@ class Stack:
 
 def covering(layout: PanelLayout, face: str, at: tuple[float, float]) -> list[Footprint]:
     """Parts that lie over a place of a face, whether or not they have an opening there."""
-    return [
-        f
-        for f in layout.footprints
-        if f.face == face and Polygon(polyline(f.contour, 0.05)).covers(Point(*at))
-    ]
+    here = Point(*at)
+    return [f for f in layout.footprints if f.face == face and _shape(f.contour).covers(here)]
+
+
+@lru_cache(maxsize=1024)
+def _shape(contour: Contour) -> Polygon:
+    shape = Polygon(polyline(contour, ARC_MM))
+    shapely.prepare(shape)
+    return shape
 
 
 def _top(feet: Iterable[Footprint]) -> float:
