@@ -15,12 +15,10 @@ from generators.errors import GeometryFault
 from generators.geometry.frames import Matrix
 from generators.solids import kernel
 from generators.solids.kernel import Shape
-from generators.space.lumps import Lump, Turned, box_solid, lump_volume, lumps, square_to
+from generators.space.lumps import Lump, Turned, box_solid, flats, lump_volume, lumps, square_to
 from generators.space.pieces import Box, Hull, Piece, Rod
 
 VOLUME_RATIO = 1e-7
-FLAT = 1e-9
-"""One minus the cosine between two triangles of one flat face."""
 
 
 def body_shape(pieces: Sequence[Piece], name: str) -> Shape:
@@ -91,7 +89,7 @@ def _polyhedron(corners: Matrix, triangles: NDArray[np.intp]) -> Shape:
     shell = TopoDS_Shell()
     builder = BRep_Builder()
     builder.MakeShell(shell)
-    for ring, normal in _flats(corners, triangles):
+    for ring, normal in flats(corners, triangles):
         sides = []
         for a, b in zip(ring, [*ring[1:], ring[0]], strict=True):
             key = (min(a, b), max(a, b))
@@ -102,23 +100,3 @@ def _polyhedron(corners: Matrix, triangles: NDArray[np.intp]) -> Shape:
         outer = kernel.wire([kernel.edge(side) for side in sides])
         builder.Add(shell, kernel.face(corners[ring[0]], normal, along / np.linalg.norm(along), outer))
     return BRepBuilderAPI_MakeSolid(shell).Solid()
-
-
-def _flats(corners: Matrix, triangles: NDArray[np.intp]) -> list[tuple[list[int], Matrix]]:
-    """Rings of corners and normals of the flat faces of a convex body."""
-    a, b, c = (corners[triangles[:, k]] for k in range(3))
-    normals = np.cross(b - a, c - a)
-    normals /= np.linalg.norm(normals, axis=1)[:, None]
-    left = list(range(len(triangles)))
-    out = []
-    while left:
-        first = left[0]
-        same = [k for k in left if 1.0 - float(normals[k] @ normals[first]) < FLAT]
-        left = [k for k in left if k not in same]
-        sides = {(int(triangles[k][i]), int(triangles[k][(i + 1) % 3])) for k in same for i in range(3)}
-        after = {p: q for p, q in sides if (q, p) not in sides}
-        ring = [min(after)]
-        while after[ring[-1]] != ring[0]:
-            ring.append(after[ring[-1]])
-        out.append((ring, normals[first]))
-    return out

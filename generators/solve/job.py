@@ -97,6 +97,7 @@ def prepare(
     scene = Scene(
         bodies=job_bodies(file.job, parts, layouts, lines),
         movers=tuple(mover for pedal in moving for mover in pedal.movers),
+        pivots=tuple(body for pedal in moving for body in pedal.pivots),
     )
     for part in parts:
         findings.extend(check_part(part.plan, file.job.limits, file.shop))

@@ -34,6 +34,8 @@ def end_of_travel(answer: PedalAnswer) -> float:
     end = link.travel_mm
     if answer.clutch is not None and answer.clutch.window.given:
         end = min(answer.clutch.window.gone_mm, link.bare_mm)
+    elif answer.frame.stop_mm is not None:
+        end = min(answer.frame.stop_mm, end)
     return end / link.pad_radius_mm
 
 
@@ -69,6 +71,11 @@ class PedalInSpace:
         """Arm, pad and rod."""
         return self.arm, self.pad, self.rod
 
+    @property
+    def pivots(self) -> tuple[Body, ...]:
+        """The shaft, and the stop bolt if it has a place."""
+        return (self.shaft,) if self.stop is None else (self.shaft, self.stop)
+
     def moving(self, standing: Sequence[Body], job: Job, others: Sequence[PedalInSpace]) -> Moving:
         """The pedal with the names of what each body is not held against."""
         floor = "" if self.ends is None else self.ends.floor.body
@@ -79,7 +86,6 @@ class PedalInSpace:
         around = {b.name for b in standing if b.what in ("part", "panel", "bolt") and self._passed(b, job)}
         return Moving(
             pedal=self.pedal.name,
-            title=self.shapes.title,
             movers=self.movers,
             apart={
                 self.arm.body.name: frozenset(underfoot),
@@ -103,6 +109,8 @@ class PedalInSpace:
 
     def _passed(self, body: Body, job: Job) -> bool:
         """True for what the rod goes through: its hanger, the panel under that and what lies between them."""
+        if not self.pedal.hanger:
+            return body.what == "panel"
         mounts = {p.name: p.mount.panel for p in job.part if p.mount is not None}
         panel = mounts.get(self.pedal.hanger, "")
         return body.owner in (self.pedal.hanger, panel) or mounts.get(body.owner) == panel != ""
@@ -111,7 +119,6 @@ class PedalInSpace:
         """The pad with a shoe on it."""
         return Footed(
             pedal=self.pedal.name,
-            title=self.shapes.title,
             pad=self.pad,
             shoe=self.shapes.swinging(self.shapes.shoe(job.driver), self.end_rad),
             middle=self.shapes.middle(_BALL_MM),

@@ -17,6 +17,8 @@ from generators.space.pieces import Array, Box, Hull, Piece, Rod
 
 SAME_MM = 1e-6
 SAME_WAY = 1e-9
+FLAT = 1e-9
+"""One minus the cosine between two triangles of one flat face."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -146,3 +148,23 @@ def box_solid(box: Box) -> tuple[Array, NDArray[np.intp]]:
     quads = [(0, 1, 3, 2), (4, 6, 7, 5), (0, 4, 5, 1), (2, 3, 7, 6), (0, 2, 6, 4), (1, 5, 7, 3)]
     faces = [t for a, b, c, d in quads for t in ((a, b, c), (a, c, d))]
     return corners, np.array(faces, dtype=np.intp)
+
+
+def flats(corners: Array, triangles: NDArray[np.intp]) -> list[tuple[list[int], Array]]:
+    """Rings of corners and normals of the flat faces of a convex body."""
+    a, b, c = (corners[triangles[:, k]] for k in range(3))
+    normals = np.cross(b - a, c - a)
+    normals /= np.linalg.norm(normals, axis=1)[:, None]
+    left = list(range(len(triangles)))
+    out = []
+    while left:
+        first = left[0]
+        same = [k for k in left if 1.0 - float(normals[k] @ normals[first]) < FLAT]
+        left = [k for k in left if k not in same]
+        sides = {(int(triangles[k][i]), int(triangles[k][(i + 1) % 3])) for k in same for i in range(3)}
+        after = {p: q for p, q in sides if (q, p) not in sides}
+        ring = [min(after)]
+        while after[ring[-1]] != ring[0]:
+            ring.append(after[ring[-1]])
+        out.append((ring, normals[first]))
+    return out

@@ -129,7 +129,7 @@ class MetBoth:
 
 
 def least_gap_both(space: Space, first: Mover, second: Mover, within_mm: float) -> MetBoth | None:
-    """The least gap of two bodies that move on their own, in any combination of places.
+    """The least gap of two bodies that move on their own, in any combination of places; one where they meet.
 
     To ``SURE_MM``, or as near as ``_MOST_CELLS`` places tell; None where it never falls to ``within_mm``.
     A gap changes by no more than each body's speed times its turn, so a cell of places about one that was
@@ -151,12 +151,16 @@ def least_gap_both(space: Space, first: Mover, second: Mover, within_mm: float) 
         return MetBoth(gap=gap, turns_rad=(a, b))
 
     best = at(0.0, 0.0)
+    # sideways they come no nearer, and how deep they are in each other is of no interest
+    enough = max(apart + SURE_MM, 0.0)
+    if best.gap.gap_mm <= enough:
+        return best
     cells = [_cell(at, (one.end_rad / 2, two.end_rad / 2), (one.end_rad / 2, two.end_rad / 2), first, second)]
     for _ in range(_MOST_CELLS):
         low, _where, half, middle = heapq.heappop(cells)
         if middle.gap.gap_mm < best.gap.gap_mm:
             best = middle
-        if low >= min(best.gap.gap_mm, within_mm) - SURE_MM or best.gap.gap_mm <= apart + SURE_MM:
+        if low >= min(best.gap.gap_mm, within_mm) - SURE_MM or best.gap.gap_mm <= enough:
             break
         a, b = middle.turns_rad
         wide = one.speed_mm * half[0] >= two.speed_mm * half[1]

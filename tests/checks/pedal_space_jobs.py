@@ -59,7 +59,7 @@ def shapes(y_mm: float = 0.0, **changes: Any) -> PedalShapes:
 def moving(pedal: PedalShapes) -> Moving:
     """Arm and pad alone."""
     movers = (pedal.swinging(pedal.arm(), END_RAD), pedal.swinging(pedal.pad(), END_RAD))
-    return Moving(pedal=pedal.pedal.name, title=pedal.title, movers=movers, apart={}, through={})
+    return Moving(pedal=pedal.pedal.name, movers=movers, apart={}, through={})
 
 
 def swing(*standing: Body, **changes: Any) -> list[Finding]:
@@ -69,7 +69,6 @@ def swing(*standing: Body, **changes: Any) -> list[Finding]:
 def footed(pedal: PedalShapes) -> Footed:
     return Footed(
         pedal=pedal.pedal.name,
-        title=pedal.title,
         pad=pedal.swinging(pedal.pad(), END_RAD),
         shoe=pedal.swinging(pedal.shoe(Driver()), END_RAD),
         middle=pedal.middle(0.01),

@@ -117,7 +117,7 @@ kind = "clutch"
 hanger = "hanger"
 seat = "8 mm"
 pin = ["14 mm", "-60 mm"]
-pad = ["60 mm", "-330 mm"]
+pad = ["100 mm", "-330 mm"]
 travel = "170 mm"
 
   [pedal.master]

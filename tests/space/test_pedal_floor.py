@@ -230,6 +230,43 @@ def test_a_stop_bolt_stops_where_the_arm_comes_to_it(tmp_path: Path) -> None:
     assert answer.clutch.window.stop_mm == pytest.approx((turn - early) * RADIUS_MM, abs=0.15)
 
 
+BRACKET = """
+[[part]]
+name = "clutch_stop"
+title = "Clutch stop"
+kind = "stop_bracket"
+material = "S235 steel"
+thickness = "4 mm"
+  [part.mount]
+  panel = "toe_board"
+  face = "cab"
+  at = { u_from = "left", u = "520 mm", v_from = "top", v = "-40 mm" }
+
+[[pedal]]"""
+
+
+def test_a_stop_brackets_bolt_stands_where_its_hole_is(tmp_path: Path) -> None:
+    """By hand: 58 mm over the board, 66 - 34 mm of foot below the bolts and the 20 mm it stands out."""
+    path = old_van(
+        tmp_path,
+        ("\n[[pedal]]", BRACKET),
+        ('travel = "170 mm"\n', ""),
+        (
+            "\n  [pedal.master]",
+            '\n  stop_bolt = { part = "clutch_stop", stands = "20 mm" }\n\n  [pedal.master]',
+        ),
+    )
+    prepared = prepare(path)
+    stop = next(b for b in prepared.scene.pivots if b.what == "stop")
+    end = np.array(stop.pieces[0].start)
+    v, w = -40.0 - (66.0 - 34.0) - 20.0, 58.0
+    # up the board is forward and up, out of it rearward and up
+    assert end == pytest.approx((250 + (w - v) / ROOT2, 470.0, 620 + (w + v) / ROOT2), abs=1e-6)
+    answer = prepared.pedals[0]
+    assert answer.frame.stop_mm is not None
+    assert answer.frame.stop_mm < floor_of(prepared).travel_mm
+
+
 @pytest.mark.parametrize(
     ("key", "value", "words"),
     [

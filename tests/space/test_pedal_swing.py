@@ -163,7 +163,6 @@ def test_the_floor_and_the_hanger_of_a_pedal_may_be_left_out() -> None:
     names = frozenset({"wall"})
     free = Moving(
         pedal=pedal.pedal,
-        title=pedal.title,
         movers=pedal.movers,
         apart={m.body.name: names for m in pedal.movers},
         through={},

@@ -80,7 +80,6 @@ class Footed:
     """A pad with its way, the shoe on it, and a ball in the middle of its face."""
 
     pedal: str
-    title: str
     pad: Mover
     shoe: Mover
     middle: Body

@@ -40,6 +40,7 @@ _SAID_ELSEWHERE: frozenset[tuple[BodyKind, BodyKind]] = frozenset({("pedal", "ho
 """An arm beside a hose: the rules on hoses keep a wider gap."""
 
 
+_CROSSING: frozenset[tuple[BodyKind, BodyKind]] = frozenset({("rod", "panel"), ("rod", "part")})
 _OF_A_PEDAL: frozenset[BodyKind] = frozenset({"pedal", "pad", "rod"})
 """What of another pedal is one thing to run into."""
 
@@ -53,7 +54,6 @@ class Moving:
     """
 
     pedal: str
-    title: str
     movers: tuple[Mover, ...]
     apart: dict[str, frozenset[str]]
     through: dict[str, frozenset[str]]
@@ -103,7 +103,9 @@ def _beside(
         if met is None or (limit > 0 and met.gap.gap_mm >= limit - SAME_MM):
             continue
         contact = first_met(space, one, two, mover.motion) if met.gap.gap_mm <= TOUCHING_MM else None
-        if limit == 0.0 and (contact is None or contact.turn_rad == 0.0):
+        if limit == 0.0 and contact is None:
+            continue
+        if contact is not None and contact.turn_rad == 0.0 and (mover.body.what, body.what) in _CROSSING:
             # what a rod goes through at rest has a rule of its own
             continue
         yield _Near(

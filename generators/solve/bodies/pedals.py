@@ -158,7 +158,9 @@ class PedalShapes:
         length = float(np.linalg.norm(end - start))
         axis = (end - start) / length
         wide = np.cross(self.across, axis)
-        wide /= np.linalg.norm(wide)
+        if float(np.linalg.norm(wide)) < _SMALL_MM:
+            wide = self.up
+        wide = wide / np.linalg.norm(wide)
         pose = np.eye(4)
         pose[:3, 0], pose[:3, 1], pose[:3, 2] = axis, wide, np.cross(axis, wide)
         pose[:3, 3] = (start + end) / 2
@@ -229,7 +231,7 @@ class PedalShapes:
         if apart_mm:
             ends = (pin - self.across * apart_mm / 2, pin + self.across * apart_mm / 2)
             pieces.append(Rod(start=point3(ends[0]), end=point3(ends[1]), radius_mm=radius))
-        body = replace(self._body("rod", "pedal", pieces), what="rod")
+        body = replace(self._body("rod", "pedal", pieces), what="rod", title=f"{self.title} pushrod")
         return Mover(
             body=body,
             motion=Motion(pose=way.pose, end_rad=end_rad, speed_mm=way.speed_mm(end_rad, past + 2 * half)),

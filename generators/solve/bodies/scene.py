@@ -27,10 +27,14 @@ from generators.space.motion import Mover
 
 @dataclass(frozen=True, kw_only=True)
 class Scene:
-    """Everything of a job in the vehicle: what stands still, and what moves."""
+    """Everything of a job in the vehicle: what stands still, and what moves.
+
+    ``pivots`` are the shafts and stop bolts of pedals, which the rules on standing bodies leave alone.
+    """
 
     bodies: tuple[Body, ...] = ()
     movers: tuple[Mover, ...] = ()
+    pivots: tuple[Body, ...] = ()
 
 
 def standing_findings(scene: Scene, ground: Ground) -> Iterator[Finding]:
