@@ -27,8 +27,8 @@ from generators.model.spec.job import (
     Position,
 )
 from generators.model.spec.shop import Shop
-from generators.model.words import Face
-from generators.parts import kind_named
+from generators.model.words import FACES, Face
+from generators.parts import KINDS, kind_named
 from generators.sheetmetal.allowance import bend_rule
 
 WALL = Panel(
@@ -133,3 +133,9 @@ def test_a_cheek_over_a_hole_in_use_warns() -> None:
     assert [(f.code, f.found) for f in over] == [
         ("hole-under-part", f"3.00 mm over it, {6.0:.2f} mm off the panel")
     ]
+
+
+@pytest.mark.parametrize("face", FACES)
+@pytest.mark.parametrize("name", [kind.name for kind in KINDS if not kind.printed and kind.plan_on is None])
+def test_a_part_alone_on_its_panel_meets_nothing(name: str, face: Face) -> None:
+    assert standing(WALL, [placed(name, face)]) == []

@@ -11,7 +11,7 @@ import pytest
 from demo_solids import distance, of_body, shared_volume, solids
 from jobs.paper_jobs import SHOP, drawn_job
 
-from generators.errors import SpecError
+from generators.errors import GeometryFault, SpecError
 from generators.solve.job import Prepared, prepare
 from generators.space.distance import Space
 
@@ -86,7 +86,10 @@ def sweep(folder: Path, first: int, jobs: int) -> tuple[int, int, list[str]]:
         job = prepared(seed, folder)
         if job is None:
             continue
-        good, bad, said = disagreements(job)
+        try:
+            good, bad, said = disagreements(job)
+        except GeometryFault:
+            continue  # openings that cut a panel in two: the modeller makes no solid of it
         clear, met, done = clear + good, met + bad, done + 1
         wrong += [f"seed {seed}: {line}" for line in said]
         if done == jobs:

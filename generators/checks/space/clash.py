@@ -110,12 +110,18 @@ def check_clash(found: Sequence[Meet], ground: Ground) -> Iterator[Finding]:
     """One finding for each two owners whose bodies meet, at the deepest place."""
     owners: dict[tuple[str, str], list[Meet]] = {}
     for meet in found:
-        first, second = sorted((meet.one.owner, meet.two.owner))
+        first, second = sorted((_whose(meet.one), _whose(meet.two)))
         owners.setdefault((first, second), []).append(meet)
     for group in owners.values():
         # where the nut itself does not go, its spanner needs no word
         hard = [m for m in group if "room" not in m.kinds]
         yield _finding(hard or group, ground)
+
+
+def _whose(body: Body) -> str:
+    """The owner with its kind: a part and a component may have one name. Bolts move with their part."""
+    kind = "part" if body.what in ("part", "bolt", "room") else body.what
+    return f"{kind} {body.owner}"
 
 
 def _finding(group: Sequence[Meet], ground: Ground) -> Finding:
@@ -127,8 +133,8 @@ def _finding(group: Sequence[Meet], ground: Ground) -> Finding:
     elif room:
         rule = NO_ROOM_FOR_NUT
     first, second = worst.one, worst.two
-    mine = [m.one if m.one.owner == first.owner else m.two for m in group]
-    theirs = [m.two if m.one.owner == first.owner else m.one for m in group]
+    mine = [m.one if _whose(m.one) == _whose(first) else m.two for m in group]
+    theirs = [m.two if _whose(m.one) == _whose(first) else m.one for m in group]
     socket = "use a socket, or " if room else ""
     return finding(
         rule,

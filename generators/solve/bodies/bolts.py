@@ -130,9 +130,10 @@ def part_bolts(draft: Draft, part: PlacedPart, panel: Panel) -> None:
     frames = folded_frames(part.plan)
     for index, flange in enumerate(part.plan.flanges):
         for opening in flange.openings:
-            through = index == 0 and opening.mates
+            through = index == 0
             row = bolt_of(opening.fitting.shank_mm) if opening.fitting.kind == "bolt" else None
-            if row is None or (through and part.mount.holes):
+            # what goes through the root is the panel's own, or stands in it in some way of its own
+            if row is None or (through and (part.mount.holes or not opening.mates)):
                 continue
             deep = panel.thickness_mm + part.lift_mm if through else 0.0
             stack = _through(part, opening, pose @ frames[flange.name], deep)
