@@ -227,8 +227,8 @@ EdgeKind = Literal["sharp", "hole", "tangent"]
 PageKind = Literal["cover", "tile", "table"]
 """Pages of a template."""
 
-RodKind = Literal["pressure", "feed", "brake", "rigid", "cylinder"]
-"""Round things of the assembly: hoses by what they carry, rigid lines, bodies of cylinders."""
+RodKind = Literal["pressure", "feed", "brake", "rigid"]
+"""Round things of the assembly: hoses by what they carry, rigid lines."""
 
 BillKind = Literal["part", "fastener", "insert", "grommet", "fitting", "cylinder", "clamp", "hose"]
 """Lines of the bill, in its order."""

@@ -128,7 +128,7 @@ def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
 def _read_glb(path: Path, *, bodies: Bodies, rel: str) -> ReadBack:
     from generators.verify.mesh.glb import read_glb
 
-    return read_glb(path, bodies.names, rel=rel)
+    return read_glb(path, expected_bodies(bodies), rel=rel)
 
 
 def _read_step(path: Path, *, bodies: Bodies, rel: str, revision: str) -> ReadBack:
