@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 import numpy as np
 
@@ -17,10 +18,11 @@ from generators.hydraulics.ranking import RATIOS, Ranking, rank
 from generators.hydraulics.result import ClutchResult, solve_clutch
 from generators.layout.mounting import PlacedPart, part_matrix
 from generators.model.findings import Finding
-from generators.model.plan import PedalPlace
+from generators.model.plan import PanelLayout, PedalPlace
 from generators.model.spec.hydraulics import Pedal
 from generators.model.spec.job import Job, Limits
 from generators.reading import JobFile
+from generators.solve.floors import Ends, travel_ends, with_ends
 from generators.standards import standard_bores
 
 # A hanger on no panel: out is rearward and up is up, as on an upright firewall at the origin.
@@ -80,13 +82,29 @@ def _with_own(common: Sequence[float], own: float) -> list[float]:
     return sorted([*(value for value in common if abs(value - own) > 1e-3), own])
 
 
-def solve_pedals(file: JobFile, parts: Sequence[PlacedPart]) -> tuple[PedalAnswer, ...]:
-    """The answers of all pedals. Raises ``SpecError`` with the fault of every pedal that cannot be."""
+def pedal_ends(file: JobFile, parts: Sequence[PlacedPart], layouts: Sequence[PanelLayout]) -> dict[str, Ends]:
+    """Floor and stop of each pedal that can be pressed. Raises ``SpecError`` as ``travel_ends`` does."""
+    frames = {}
+    for pedal in file.job.pedal:
+        try:
+            frames[pedal.name] = pedal_frame(pedal, file.job, parts)
+        except GeometryFault:
+            continue  # said when the pedal is solved
+    return travel_ends(file, frames, parts, layouts)
+
+
+def solve_pedals(
+    file: JobFile, parts: Sequence[PlacedPart], ends: Mapping[str, Ends] = MappingProxyType({})
+) -> tuple[PedalAnswer, ...]:
+    """The answers of all pedals; ``ends`` has where their travel was found to end.
+
+    Raises ``SpecError`` with the fault of every pedal that cannot be.
+    """
     answers: list[PedalAnswer] = []
     faults: list[Fault] = []
     for index, pedal in enumerate(file.job.pedal):
         try:
-            hung = pedal_frame(pedal, file.job, parts)
+            hung = with_ends(pedal_frame(pedal, file.job, parts), ends.get(pedal.name))
             if pedal.kind == "clutch":
                 answers.append(PedalAnswer(spec=pedal, frame=hung, clutch=solve_clutch(pedal, hung)))
             else:
@@ -117,6 +135,8 @@ def pedal_frame(pedal: Pedal, job: Job, parts: Sequence[PlacedPart]) -> PedalFra
         raise GeometryFault(f"no part named {pedal.hanger}", "hanger")
     place = hanger.plan.pedal
     pose = pedal_pose(hanger, job)
+    # a hanger for two pedals says where along it each one's cylinders are
+    aside = getattr(hanger.spec.parameters, f"{pedal.kind}_u_mm", 0.0)
     if place is None:
         parameters = hanger.spec.parameters
         pivot_up, pivot_out = parameters.pivot_up_mm, parameters.pivot_out_mm
@@ -125,8 +145,8 @@ def pedal_frame(pedal: Pedal, job: Job, parts: Sequence[PlacedPart]) -> PedalFra
     else:
         pose = pose @ place_frame(place)
         pivot_up, pivot_out, face = place.pivot_up_mm, place.pivot_out_mm, 0.0
-    pivot = apply(pose, np.array([[0.0, pivot_up, pivot_out]]))[0]
-    seat = apply(pose, np.array([[0.0, 0.0, face - pedal.seat_mm]]))[0]
+    pivot = apply(pose, np.array([[aside, pivot_up, pivot_out]]))[0]
+    seat = apply(pose, np.array([[aside, 0.0, face - pedal.seat_mm]]))[0]
     up, out = pose[:3, 1], pose[:3, 2]
     return PedalFrame(
         pivot=_point(pivot), out=_point(out), up=_point(up), seat=_point(seat), axis=_point(-out)

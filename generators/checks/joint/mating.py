@@ -11,9 +11,9 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from generators.checks.joint.folded_room import around, free_height
-from generators.checks.joint.part_room import SPANNER_ON_PART, bolt_of, insert_finding, room_for
+from generators.checks.joint.part_room import bolt_of, insert_finding, room_for
 from generators.checks.measure import area_of
-from generators.checks.rule import SAME_MM, Rule, finding, listed, mm, mm_up, more
+from generators.checks.rule import SAME_MM, Rule, finding, listed, mm, mm_up
 from generators.layout.mounting import PlacedPart, placement
 from generators.model.findings import Finding, Severity
 from generators.model.plan import Hole, PanelHole, PanelLayout, Slot
@@ -21,9 +21,6 @@ from generators.model.spec.job import Panel
 from generators.model.spec.shop import Positions
 from generators.model.words import OTHER, Face
 from generators.sheetmetal.lying import lying, on_panel
-
-NUT_HEIGHT = 0.9
-"""Height of a nut over its thread's diameter: 5.2 for M6 to 10.8 for M12 (ISO 4032, from memory)."""
 
 FIXED = frozenset({"tapped", "insert"})
 PASSED = frozenset({"bolt", "bulkhead", "rivet", "tapped", "insert", "plain", "bore"})
@@ -133,7 +130,6 @@ def check_joints(
         )
         for part in here:
             yield from _inserted(panel, view, part, here)
-        yield from _turned(view)
 
 
 def _runs(numbers: Sequence[str]) -> str:
@@ -290,39 +286,6 @@ def _inserted(panel: Panel, view: _View, part: PlacedPart, here: Sequence[Placed
         found = insert_finding(where, hole, max(near, far), room, "what stands over it on either face")
         if found is not None:
             yield found
-
-
-def _turned(view: _View) -> Iterator[Finding]:
-    """Nuts and spanners on a panel against flanges of other parts; a part's own are looked at with it."""
-    for body, shape in zip(view.layout.bodies, view.bodies, strict=True):
-        for hole in view.layout.holes:
-            turns = hole.status in ("drill", "reuse") and hole.nut_face in (body.face, "both")
-            if not turns or hole.nut_circle_mm == 0 or body.part in hole.owners:
-                continue
-            centre = shapely.Point(hole.u_mm, hole.v_mm)
-            away = float(shape.distance(centre))
-            if away >= max(hole.nut_circle_mm, hole.spanner_circle_mm) / 2 - SAME_MM:
-                continue
-            seat = sum(
-                f.thickness_mm
-                for f in view.layout.footprints
-                if f.face == body.face and view.feet[f.part].contains(centre)
-            )
-            high = NUT_HEIGHT * (hole.shank_mm or hole.final_dia_mm)
-            if body.near_mm >= seat + high - SAME_MM or body.far_mm <= seat + SAME_MM:
-                continue
-            nut = away < hole.nut_circle_mm / 2 - SAME_MM
-            wanted = (hole.nut_circle_mm if nut else hole.spanner_circle_mm) / 2
-            socket = "" if nut else "use a socket, or "
-            yield finding(
-                SPANNER_ON_PART,
-                Severity.FAIL if nut else Severity.WARN,
-                f"panel:{view.layout.panel} hole {hole.number} ({hole.name}) and part {body.part}, "
-                f"{body.flange}",
-                value=away,
-                limit=wanted,
-                advice=f"{socket}move them {more(wanted - away)} apart",
-            )
 
 
 def _air(

@@ -42,10 +42,10 @@ SPANNER_ON_PART = Rule(
     code="spanner-on-part",
     title="Nut or spanner meets a folded flange",
     meaning=(
-        "Folded up, another flange or a bend of the part, or a flange of another part, stands in the circle "
-        "of the nut's corners (the nut cannot turn: a fail) or in the circle a spanner's head sweeps (a "
-        "warning) below the nut's top, on each side where the nut could be. A spanner may ride 0.3 of the "
-        "nut's height off the face."
+        "Folded up, another flange or a bend of the part, or a flange or bend of another part, stands in the "
+        "circle of the nut's corners (the nut cannot turn: a fail) or in the circle a spanner's head sweeps "
+        "(a warning) below the nut's top, on each side where the nut could be. A spanner may ride 0.3 of the "
+        "nut's height off the face. Against another part, head, nut and shank are bodies in space."
     ),
     formula="air over the circle >= nut height; circle = corners, or 2.2 x across flats for the spanner",
     source="geometry; spanner circle is common practice, no source",
