@@ -49,6 +49,7 @@ def _in_obstacles(panel: PanelView, shapes: list[BaseGeometry], mend: Moves) -> 
             advice=mend.part(
                 body.part, f"about {more(min(high_u - low_u, high_v - low_v))} off the {keepout.reason}"
             ),
+            proposals=mend.part_moves(body.part),
         )
 
 
@@ -70,4 +71,5 @@ def _over_holes(panel: PanelView, shapes: list[BaseGeometry], mend: Moves) -> It
                 found=f"{mm(into)} over it, {mm(body.near_mm)} off the panel",
                 limit=0.0,
                 advice=mend.part(body.part, f"at least {more(into)} away from hole {panel.number(i)}"),
+                proposals=mend.part_moves(body.part),
             )

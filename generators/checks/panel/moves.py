@@ -15,6 +15,7 @@ from shapely.geometry.base import BaseGeometry
 from generators.checks.measure import Floats, Ints
 from generators.checks.panel.view import PanelView
 from generators.checks.panel.zones import Blocked, Thing
+from generators.model.changes import Proposal, Shift
 
 DIRECTIONS = (
     ("to the left", -1.0, 0.0),
@@ -28,6 +29,9 @@ LONGEST_MM = 300.0
 SHORT_MM = 60.0
 MOST_SEARCHES = 40
 """With more things than this out of place the panel needs a new layout, not a list of moves."""
+
+MOST_PROPOSED = 60
+"""The same for moves to be tried, with those the findings tell among them."""
 
 SLACK_MM = 1e-6
 """Pieces that only touch do not block."""
@@ -56,10 +60,24 @@ class Way:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Clear:
+    """A straight move after which nothing of the panel is in the way: how far, mm, and where to."""
+
+    far: float
+    words: str
+    du: float
+    dv: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Mover:
-    """What moves as one: a hole of the spec, or parts with all their holes; ``label`` names it."""
+    """What moves as one: a hole of the spec, or parts with all their holes; ``label`` names it.
+
+    ``things`` are the same as a ``Shift`` of the spec names them.
+    """
 
     label: str
+    things: tuple[str, ...]
     holes: Ints
     feet: tuple[int, ...]
 
@@ -79,7 +97,8 @@ class Moves:
     things: shapely.STRtree
     parts: dict[str, list[int]]
     wide_mm: float
-    found: dict[str, str] = field(default_factory=dict)
+    found: dict[str, tuple[Clear, ...]] = field(default_factory=dict)
+    told: set[str] = field(default_factory=set)
     grown: dict[tuple[Thing, float], BaseGeometry] = field(default_factory=dict)
 
     def hole(self, i: int, otherwise: str) -> str:
@@ -93,38 +112,77 @@ class Moves:
         """The same for a part."""
         return self._told(self._parts([name], ()), otherwise)
 
+    def hole_moves(self, i: int) -> tuple[Proposal, ...]:
+        """Moves of what brings hole ``i`` that clear all rules of this panel, the shortest first."""
+        return self._proposed(self.mover(i))
+
+    def part_moves(self, name: str) -> tuple[Proposal, ...]:
+        """The same for a part."""
+        return self._proposed(self._parts([name], ()))
+
     def mover(self, i: int) -> Mover:
         """What moves with a new hole."""
         parts = self.panel.parts_of(i)
         if not parts:
-            return Mover(label=f"hole {self.panel.number(i)}", holes=np.array([i], dtype=np.intp), feet=())
+            return Mover(
+                label=f"hole {self.panel.number(i)}",
+                things=(self._hole_thing(i),),
+                holes=np.array([i], dtype=np.intp),
+                feet=(),
+            )
         return self._parts(parts, (i,) if "panel" in self.panel.sources[i] else ())
+
+    def _hole_thing(self, i: int) -> str:
+        return f"hole:{self.panel.layout.panel}/{self.panel.layout.holes[i].name}"
 
     def _parts(self, names: list[str], alone: tuple[int, ...]) -> Mover:
         label = self.panel.parts_text(names)
+        things = [f"part:{name}" for name in names]
         if alone:
             label = f"hole {self.panel.number(alone[0])} with {label}"
+            things = [self._hole_thing(alone[0]), *things]
         holes = sorted({i for n in names for i in self.parts.get(n, ()) if self.panel.new[i]} | set(alone))
         feet = tuple(k for k, f in enumerate(self.panel.layout.footprints) if f.part in names)
-        return Mover(label=label, holes=np.array(holes, dtype=np.intp), feet=feet)
+        return Mover(label=label, things=tuple(things), holes=np.array(holes, dtype=np.intp), feet=feet)
 
     def _told(self, mover: Mover, otherwise: str) -> str:
-        if mover.label not in self.found and len(self.found) < MOST_SEARCHES:
-            self.found[mover.label] = self._shortest(mover)
-        return f"move {mover.label} {self.found.get(mover.label) or otherwise}"
+        if mover.label in self.told or len(self.told) < MOST_SEARCHES:
+            self.told.add(mover.label)
+            clear = self._clear(mover)
+            if clear:
+                return f"move {mover.label} {clear[0].far:.0f} mm {clear[0].words}"
+        return f"move {mover.label} {otherwise}"
 
-    def _shortest(self, mover: Mover) -> str:
-        # most moves are short, and past the best one so far there is nothing to look for
-        for first in (SHORT_MM, LONGEST_MM):
-            reach = first
-            best = ""
+    def _proposed(self, mover: Mover) -> tuple[Proposal, ...]:
+        if mover.label not in self.found and len(self.found) >= MOST_PROPOSED:
+            return ()
+        return tuple(
+            Proposal(
+                words=f"move {mover.label} {{by}} {move.words}",
+                steps=tuple(
+                    Shift(thing=thing, u=move.far * move.du, v=move.far * move.dv) for thing in mover.things
+                ),
+            )
+            for move in self._clear(mover)
+        )
+
+    def _clear(self, mover: Mover) -> tuple[Clear, ...]:
+        """Clear moves, the shortest first; none for what need not move, or has nowhere to go."""
+        if mover.label not in self.found:
+            self.found[mover.label] = self._searched(mover)
+        return self.found[mover.label]
+
+    def _searched(self, mover: Mover) -> tuple[Clear, ...]:
+        # most moves are short
+        for reach in (SHORT_MM, LONGEST_MM):
+            clear = []
             for words, du, dv in DIRECTIONS:
                 far = self._far(mover, Way(du=du, dv=dv, reach=reach))
                 if 0 < far < reach:
-                    reach, best = far, f"{far:.0f} mm {words}"
-            if best:
-                return best
-        return ""
+                    clear.append(Clear(far=far, words=words, du=du, dv=dv))
+            if clear:
+                return tuple(sorted(clear, key=lambda move: move.far))
+        return ()
 
     def _far(self, mover: Mover, way: Way) -> float:
         """How far along ``way`` everything of the mover is clear, mm; ``way.reach`` or more: nowhere."""
@@ -260,6 +318,15 @@ def apart(mend: Moves, i: int, j: int, short: str) -> str:
     away = f"at least {short} away from hole {panel.number(stays)}"
     # a hole alone may go any way; a part has more to mind
     return mend.hole(goes, away) if panel.parts_of(goes) else f"move hole {panel.number(goes)} {away}"
+
+
+def apart_moves(mend: Moves, i: int, j: int) -> tuple[Proposal, ...]:
+    """Moves of the one of two holes that goes more easily, then of the other if it is new."""
+    panel = mend.panel
+    if panel.new[i] and panel.new[j] and set(panel.parts_of(i)) & set(panel.parts_of(j)):
+        return ()  # they move together
+    stays, goes = panel.movable(i, j)
+    return tuple(p for k in (goes, stays) if panel.new[k] for p in mend.hole_moves(k))
 
 
 def _spans(pieces: BaseGeometry, start: Place, way: Way) -> Iterator[Span]:
