@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from generators.checks.rule import Rule, finding, mm, more
+from generators.checks.hose.cases import HoseCase
+from generators.checks.hose.changes import clamps_at, guides
+from generators.checks.rule import Rule, finding, listed, mm, more
 from generators.model.findings import Finding, Severity
 from generators.model.hose_path import HosePath
 from generators.model.hose_results import Clearance, PlaneChange
@@ -142,27 +144,31 @@ def kept_clear(gap: Clearance, where: str) -> Iterator[Finding]:
         advice="pass it through a grommet or a bulkhead fitting"
         if gap.what == "crossing"
         else f"keep the hose {more(gap.limit_mm - gap.gap_mm)} further off with a clamp",
+        about=f"{gap.what} {gap.body}",
     )
 
 
-def detour(path: HosePath, where: str) -> Iterator[Finding]:
+def detour(case: HoseCase, path: HosePath, where: str) -> Iterator[Finding]:
     """A path led round something by nothing."""
-    guides = [support for support in path.supports if support.kind == "guide"]
-    at = " and ".join(f"{support.station_mm:.0f} mm" for support in guides)
+    free = guides(path)
+    at = " and ".join(f"{station:.0f} mm" for station in free)
+    what = listed(case.around) or "what is in its direct way"
     yield finding(
         HOSE_DETOUR,
         Severity.WARN,
         where,
-        found=f"led round what is in its direct way, free in the air {at} along",
+        found=f"led round {what}, free in the air {at} along",
         wanted="a clamp where it is led round",
         advice="put a clamp there and name it in the hose's clamps",
+        proposals=clamps_at(case, path, free),
     )
 
 
-def plane_change(change: PlaneChange, service: str, where: str) -> Iterator[Finding]:
+def plane_change(case: HoseCase, path: HosePath, change: PlaneChange, where: str) -> Iterator[Finding]:
     """A change of plane that no clamp holds."""
     if change.held_by:
         return
+    service = case.spec.service
     yield finding(
         HOSE_PLANE_CHANGE,
         # without pressure nothing twists it
@@ -175,4 +181,5 @@ def plane_change(change: PlaneChange, service: str, where: str) -> Iterator[Find
         advice="do not twist it when tightening"
         if service == "feed"
         else "clamp it there, or turn or move an end so that all its bends lie in one plane",
+        proposals=clamps_at(case, path, [change.station_mm]),
     )

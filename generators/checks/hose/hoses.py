@@ -33,9 +33,9 @@ def check_hose(case: HoseCase, limits: Limits) -> list[Finding]:
         for gap in case.clearances:
             yield from kept_clear(gap, where)
         for change in case.planes:
-            yield from plane_change(change, case.spec.service, where)
+            yield from plane_change(case, case.path, change, where)
         if case.detour:
-            yield from detour(case.path, where)
+            yield from detour(case, case.path, where)
         if case.measure_why:
             yield unreleased(case.path, case.measure_why, where)
 
@@ -51,7 +51,7 @@ def check_chain(case: ChainCase, limits: Limits) -> list[Finding]:
         pressure = [h for h in case.hoses if h.spec.service != "feed"]
         yield from run_sizes(pressure, names, where)
         if case.profile is not None:
-            yield from traps(case.profile, where)
+            yield from traps(case, case.profile, where)
         yield from reservoir_level(case, limits, where)
         yield from residual_valve(pressure, case, where)
 

@@ -10,7 +10,8 @@ from shapely.geometry.base import BaseGeometry
 from generators.checks.measure import area_of
 from generators.checks.panel.moves import Moves
 from generators.checks.panel.parts import HOLE_UNDER_PART, OVERLAP_MM2, PART_ON_OBSTACLE
-from generators.checks.panel.view import PanelView, on_face
+from generators.checks.panel.view import PanelView
+from generators.checks.panel.zones import stands_in
 from generators.checks.rule import SAME_MM, finding, mm, more
 from generators.model.findings import Finding, Severity
 
@@ -33,7 +34,7 @@ def _in_obstacles(panel: PanelView, shapes: list[BaseGeometry], mend: Moves) -> 
     for b, k in tree.query(shapes, predicate="intersects").T.tolist():
         body, keepout = layout.bodies[b], layout.keepouts[k]
         deep = min(body.far_mm, keepout.gap_mm + keepout.depth_mm) - max(body.near_mm, keepout.gap_mm)
-        if not on_face(keepout, body.face) or keepout.bead or deep <= SAME_MM:
+        if not stands_in(body, keepout):
             continue
         common = shapes[b].intersection(panel.keepouts[k].shape)
         if common.area < OVERLAP_MM2:

@@ -45,6 +45,7 @@ def hose_case(hose: HoseAnswer, job: Job) -> HoseCase:
         moves_mm=sum(component.moves_mm for component in job.component if component.name in ends),
         dashes=(hose.start.dash, hose.end.dash),
         detour=hose.detour,
+        around=hose.around,
         tried=hose.tried,
         measure_why=hose.measure_why,
     )

@@ -46,7 +46,10 @@ PLANE_TURN_RAD = math.radians(15)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HoseAnswer:
-    """One hose with its run and the path found; ``path`` is None where no curve joins its ends."""
+    """One hose with its run and the path found; ``path`` is None where no curve joins its ends.
+
+    ``around`` names what a path that leaves the shortest way is led round.
+    """
 
     spec: Hose
     run: HoseRun
@@ -57,6 +60,7 @@ class HoseAnswer:
     clearances: tuple[Clearance, ...] = ()
     planes: tuple[PlaneChange, ...] = ()
     detour: bool = False
+    around: tuple[str, ...] = ()
     tried: str = ""
     measure_why: str = ""
 
@@ -121,12 +125,14 @@ def solve_lines(
                 end=ports[hose.to],
                 path=found.path,
                 length=None if found.path is None else _length(hose, found.path, run, job.limits, file.shop),
-                clearances=(*found.blocked_by, *near.get(hose.name, ())),
+                # what blocks the shortest way is no fault of a clear one round it
+                clearances=(*(() if found.clear else found.blocked_by), *near.get(hose.name, ())),
                 # rigid tube does not twist
                 planes=plane_changes(found.path, PLANE_TURN_RAD)
                 if found.path is not None and hose.kind == "hose"
                 else (),
                 detour=found.detour,
+                around=tuple(dict.fromkeys(gap.body for gap in found.blocked_by)) if found.clear else (),
                 tried=found.tried,
                 measure_why=_measure_why(hose, job),
             )

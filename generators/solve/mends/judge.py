@@ -9,9 +9,13 @@ from dataclasses import dataclass
 
 from generators.model.findings import Finding, Severity
 
-_NUMBERED = re.compile(r"\b(?:[0-9]+|[A-Z]{1,2}) \(([a-z][a-z0-9_.]*)\)")
-_RANGE = re.compile(r"\b[0-9]+ to [0-9]+\b|\b[0-9]+\b")
-_HOLES = re.compile(r"holes? ((?:[a-z0-9_.]+(?:, | and )?)+)")
+_NUMBERED = r"\b(?:[0-9]+|[A-Z]{1,2}) \(([a-z][a-z0-9_.]*)\)"
+_HOLES = re.compile(rf"holes? (?:{_NUMBERED}(?:, | and )?)+")
+_COUNT = re.compile(r"\b[0-9]+\b")
+WORSE = 1.02
+"""What stays may lie this much further past its limit: less is how the rest of the job settles (ours)."""
+
+_LEVEL = 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,14 +38,9 @@ class Subject:
 
 def subject(finding: Finding) -> Subject:
     """The subject of a finding."""
-    named = _NUMBERED.sub(r"\1", finding.where)
-    match = _HOLES.search(named)
-    names: frozenset[str] = frozenset()
-    if match and named.startswith("panel:"):
-        names = frozenset(re.split(r", | and ", match[1].strip()))
-        names = frozenset(name for name in names if name)
-        named = named[: match.start()] + "holes" + named[match.end() :]
-    return Subject(code=finding.code, place=f"{_RANGE.sub('#', named)} {finding.about}".strip(), names=names)
+    names = frozenset(re.findall(_NUMBERED, finding.where))
+    place = _COUNT.sub("#", _HOLES.sub("holes ", finding.where))
+    return Subject(code=finding.code, place=f"{place} {finding.about}".strip(), names=names)
 
 
 def serious(findings: Sequence[Finding]) -> list[Finding]:
@@ -62,6 +61,25 @@ def brought(before: Sequence[Finding], after: Sequence[Finding]) -> list[Finding
         elif this in counts:
             counts[this] -= 1
     return out
+
+
+def worsened(before: Sequence[Finding], after: Sequence[Finding]) -> list[Finding]:
+    """Warnings and fails that stayed and lie further past their limit than before."""
+    known: dict[Subject, list[float]] = {}
+    for found in serious(before):
+        known.setdefault(subject(found), []).append(_past(found))
+    return [
+        found
+        for found in serious(after)
+        if (there := known.get(subject(found))) and _past(found) > WORSE * max(there) + _LEVEL
+    ]
+
+
+def _past(finding: Finding) -> float:
+    """How far past its limit a finding lies; 0 where it has no numbers."""
+    if finding.value is None or finding.limit is None:
+        return 0.0
+    return abs(finding.value - finding.limit)
 
 
 def left(finding: Finding, before: Sequence[Finding], after: Sequence[Finding]) -> Finding | None:

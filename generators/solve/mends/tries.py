@@ -9,7 +9,7 @@ from generators.errors import PedalplateError, SpecError
 from generators.model.changes import Mend, Proposal
 from generators.model.findings import Finding, Severity
 from generators.solve.job import Prepared, prepare
-from generators.solve.mends.judge import brought, left
+from generators.solve.mends.judge import brought, left, worsened
 from generators.solve.mends.parameters import parameter_proposals
 from generators.solve.mends.writing import Draft, draft
 
@@ -46,7 +46,9 @@ class Bench:
         self.left -= 1
         outcome = _outcome(self.prepared, proposed)
         self.outcomes[proposed.text] = outcome
-        if not outcome.fault and not brought(self.prepared.findings, outcome.findings):
+        before = self.prepared.findings
+        clean = not outcome.fault and not brought(before, outcome.findings)
+        if clean and not worsened(before, outcome.findings):
             self.good.append(outcome)
         return outcome
 
@@ -120,6 +122,9 @@ def _against(finding: Finding, before: Sequence[Finding], outcome: Outcome) -> t
         worst = max(new, key=lambda f: f.severity.rank)
         weight = sum(10 if f.severity is Severity.FAIL else 1 for f in new) + (100 if still else 0)
         return weight, f"brings {worst.code} {worst.where}: {worst.found}, limit {worst.wanted}"
+    worse = [] if still else worsened(before, outcome.findings)
+    if worse:
+        return 50, f"makes {worse[0].code} {worse[0].where} worse: {worse[0].found}, limit {worse[0].wanted}"
     if still:
         return 100, f"leaves it at {still.found}, limit {still.wanted}"
     return 0, ""

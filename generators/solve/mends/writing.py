@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from generators.errors import LookupFault, PedalplateError
-from generators.model.changes import Change, Edit, Insert, NewTable, Proposal, Shift
+from generators.model.changes import Change, Edit, Insert, NewTable, Proposal, Shift, Step
 from generators.model.spec.job import Job
 from generators.reading.toml.edits import NOTHING, Setting, edited, line_of, text_at, value_at
 from generators.reading.toml.paths import Path
@@ -36,41 +36,49 @@ class _Typed:
 
 def draft(proposal: Proposal, source: TomlSource, job: Job) -> Draft | None:
     """The proposal in the text of the spec; None where it changes nothing there."""
+    typed: dict[object, _Typed] = {}
     try:
-        typed = [one for step in proposal.steps for one in _typed(step, source, job)]
-        if not typed or all(one.edit.text == one.edit.was for one in typed):
+        for step in _plain(proposal.steps, source, job):
+            one = _typed(step, source, typed)
+            # a value given twice is typed once, as it is in the end
+            typed[len(typed) if one.setting is None else one.setting.path] = one
+        if not typed or all(one.edit.text == one.edit.was for one in typed.values()):
             return None
         text = edited(
             source,
-            [one.setting for one in typed if one.setting is not None],
-            [one.edit.text for one in typed if one.setting is None],
+            [one.setting for one in typed.values() if one.setting is not None],
+            [one.edit.text for one in typed.values() if one.setting is None],
         )
     except PedalplateError:
         # a path, a unit or a table that this spec writes in another way: no change to propose
         return None
-    moved = next((one.moved for one in typed if one.moved), "")
-    return Draft(
-        words=proposal.words.replace("{by}", moved), edits=tuple(one.edit for one in typed), text=text
-    )
+    moved = next((one.moved for one in typed.values() if one.moved), "")
+    edits = tuple(one.edit for one in typed.values())
+    return Draft(words=proposal.words.replace("{by}", moved), edits=edits, text=text)
 
 
-def _typed(step: Change | Shift | Insert | NewTable, source: TomlSource, job: Job) -> Iterator[_Typed]:
-    if isinstance(step, Shift):
-        for change in changes_of(step, job, source.table):
-            yield from _typed(change, source, job)
-    elif isinstance(step, Change):
-        path = spec_path(source.table, step.path)
-        text, moved = _value(step, value_at(source, path))
-        yield _one(step.path, path, text, source, moved)
-    elif isinstance(step, Insert):
-        path = spec_path(source.table, step.path)
-        there = value_at(source, path)
-        names = list(there) if isinstance(there, list) else []
-        names.insert(_index(names, step.before, source), step.name)
-        yield _one(step.path, path, f"[{', '.join(json.dumps(name) for name in names)}]", source)
-    else:
+def _plain(steps: Sequence[Step], source: TomlSource, job: Job) -> Iterator[Change | Insert | NewTable]:
+    for step in steps:
+        if isinstance(step, Shift):
+            yield from changes_of(step, job, source.table)
+        else:
+            yield step
+
+
+def _typed(step: Change | Insert | NewTable, source: TomlSource, so_far: Mapping[object, _Typed]) -> _Typed:
+    if isinstance(step, NewTable):
         lines = [f"[[{step.kind}]]", *(f"{key} = {text}" for key, text in step.keys)]
-        yield _Typed(edit=Edit(path=step.kind, text="\n".join(lines), was="", line=0))
+        return _Typed(edit=Edit(path=step.kind, text="\n".join(lines), was="", line=0))
+    path = spec_path(source.table, step.path)
+    if isinstance(step, Change):
+        text, moved = _value(step, value_at(source, path))
+        return _one(step.path, path, text, source, moved)
+    there = value_at(source, path)
+    names = list(there) if isinstance(there, list) else []
+    if path in so_far:
+        names = json.loads(so_far[path].edit.text)
+    names.insert(_index(names, step.before, source), step.name)
+    return _one(step.path, path, f"[{', '.join(json.dumps(name) for name in names)}]", source)
 
 
 def _one(label: str, path: Path, text: str, source: TomlSource, moved: str = "") -> _Typed:
