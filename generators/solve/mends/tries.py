@@ -14,6 +14,7 @@ from generators.solve.mends.parameters import parameter_proposals
 from generators.solve.mends.writing import Draft, draft
 
 TRIES_PER_FINDING = 5
+FOLLOWING = 2
 TRIES_PER_JOB = 24
 """A try solves the whole job again, some tenths of a second; ours, so that `check` takes seconds, no more."""
 
@@ -84,7 +85,7 @@ def _mend(bench: Bench, finding: Finding) -> Mend | None:
     for outcome in bench.held():
         if left(finding, before, outcome.findings) is None:
             return _holds(outcome)
-    best: tuple[int, str, str] | None = None
+    best: tuple[int, Outcome, str] | None = None
     tries = 0
     for proposed in _drafts(bench.prepared, finding):
         if tries == TRIES_PER_FINDING:
@@ -97,8 +98,34 @@ def _mend(bench: Bench, finding: Finding) -> Mend | None:
         if not against:
             return _holds(solved)
         if best is None or weight < best[0]:
-            best = (weight, proposed.words, against)
-    return None if best is None else Mend(words=best[1], tries=tries, against=best[2])
+            best = (weight, solved, against)
+    if best is None:
+        return None
+    return _with_what_follows(bench, finding, best[1]) or Mend(
+        words=best[1].draft.words, tries=tries, against=best[2]
+    )
+
+
+def _with_what_follows(bench: Bench, finding: Finding, best: Outcome) -> Mend | None:
+    """The best proposal with what mends all it brings: a reservoir raised, and a longer hose to it."""
+    before = bench.prepared.findings
+    if best.fault or left(finding, before, best.findings) is not None:
+        return None
+    new = brought(before, best.findings)
+    if len({(f.code, f.where) for f in new}) != 1:
+        return None
+    for follows in new[0].proposals[:FOLLOWING]:
+        both = draft(_joined(best.draft, follows), bench.prepared.file.source, bench.prepared.file.job)
+        solved = None if both is None else bench.tried(both)
+        if solved is not None and not _against(finding, before, solved)[1]:
+            return _holds(solved)
+    return None
+
+
+def _joined(first: Draft, second: Proposal) -> Proposal:
+    # how far the second moves its value was counted from where the first left it
+    words = f"{first.words}, and {second.words.replace(', by {by}', '').replace(' by {by}', '')}"
+    return Proposal(words=words.replace("{by} ", ""), steps=(*first.proposal.steps, *second.steps))
 
 
 def _drafts(prepared: Prepared, finding: Finding) -> list[Draft]:
@@ -121,7 +148,8 @@ def _against(finding: Finding, before: Sequence[Finding], outcome: Outcome) -> t
     if new:
         worst = max(new, key=lambda f: f.severity.rank)
         weight = sum(10 if f.severity is Severity.FAIL else 1 for f in new) + (100 if still else 0)
-        return weight, f"brings {worst.code} {worst.where}: {worst.found}, limit {worst.wanted}"
+        others = f", and {len(new) - 1} more" if len(new) > 1 else ""
+        return weight, f"brings {worst.code} {worst.where}: {worst.found}, limit {worst.wanted}{others}"
     worse = [] if still else worsened(before, outcome.findings)
     if worse:
         return 50, f"makes {worse[0].code} {worse[0].where} worse: {worse[0].found}, limit {worse[0].wanted}"

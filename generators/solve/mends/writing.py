@@ -22,6 +22,7 @@ from generators.solve.mends.shifts import changes_of
 class Draft:
     """A proposal as it is typed, and the spec's text with it."""
 
+    proposal: Proposal
     words: str
     edits: tuple[Edit, ...]
     text: str
@@ -54,7 +55,8 @@ def draft(proposal: Proposal, source: TomlSource, job: Job) -> Draft | None:
         return None
     moved = next((one.moved for one in typed.values() if one.moved), "")
     edits = tuple(one.edit for one in typed.values())
-    return Draft(words=proposal.words.replace("{by}", moved), edits=edits, text=text)
+    words = proposal.words.replace("{by}", moved)
+    return Draft(proposal=proposal, words=words, edits=edits, text=text)
 
 
 def _plain(steps: Sequence[Step], source: TomlSource, job: Job) -> Iterator[Change | Insert | NewTable]:
