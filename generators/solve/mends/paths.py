@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from typing import Any
 
 from generators.errors import LookupFault
@@ -31,10 +30,23 @@ def spec_path(table: dict[str, Any], text: str) -> Path:
             path.append(key)
             here = here.get(key) if isinstance(here, dict) else None
             continue
-        steps = list(_entry(table, path, here, name))
-        path = steps
+        path = _entry(table, path, here, name)
         here = _at(table, path)
     return tuple(path)
+
+
+def named_path(table: dict[str, Any], path: Path) -> str:
+    """A path as it is printed: entries of lists by the name they have in the spec, else by number."""
+    text = ""
+    here: Any = table
+    for step in path:
+        here = here[step] if isinstance(here, list) or step in (here or {}) else None
+        if isinstance(step, str):
+            text += f"{'.' if text else ''}{step}"
+            continue
+        entry = here if isinstance(here, dict) else {}
+        text += f"[{entry.get('label') or entry.get('name') or entry.get('hose') or step}]"
+    return text
 
 
 def _at(table: dict[str, Any], path: list[str | int]) -> Any:
@@ -44,24 +56,23 @@ def _at(table: dict[str, Any], path: list[str | int]) -> Any:
     return here
 
 
-def _entry(table: dict[str, Any], path: list[str | int], here: Any, name: str) -> Iterator[str | int]:
+def _entry(table: dict[str, Any], path: list[str | int], here: Any, name: str) -> list[str | int]:
+    """The path of the entry of that name in the list at ``path``, or where the spec writes it instead."""
     entries = here if isinstance(here, list) else []
-    tables = [entry for entry in entries if isinstance(entry, dict)]
-    if not tables:
-        if not name.isdecimal() or int(name) >= len(entries):
-            raise LookupFault("place in the list", name, [])
-        return iter((*path, int(name)))
-    for index, entry in enumerate(tables):
+    named = [entry for entry in entries if isinstance(entry, dict)]
+    for index, entry in enumerate(named):
         # a line of a pedal goes by its hose, the holes of a pattern by their label
         if name in (entry.get("name"), entry.get("hose"), entry.get("label")):
-            return iter((*path, index))
+            return [*path, index]
     if path == ["part"]:
-        for index, entry in enumerate(tables):
+        for index, entry in enumerate(named):
             if isinstance(entry.get("opposite"), dict) and entry["opposite"].get("name") == name:
-                return iter((*path, index, "opposite"))
+                return [*path, index, "opposite"]
     if path == ["clamp"]:
-        return iter(("clamp_row", row_of(table, name)))
-    raise LookupFault(str(path[-1]) if path else "table", name, [str(entry.get("name")) for entry in tables])
+        return ["clamp_row", row_of(table, name)]
+    if not named and name.isdecimal() and int(name) < len(entries):
+        return [*path, int(name)]
+    raise LookupFault(str(path[-1]) if path else "table", name, [str(entry.get("name")) for entry in named])
 
 
 def row_of(table: dict[str, Any], clamp: str) -> int:

@@ -14,7 +14,7 @@ from generators.reading.toml.edits import NOTHING, Setting, edited, line_of, tex
 from generators.reading.toml.paths import Path
 from generators.reading.toml.source import TomlSource
 from generators.solve.mends.numbers import quantity, written
-from generators.solve.mends.paths import row_of, spec_path
+from generators.solve.mends.paths import named_path, row_of, spec_path
 from generators.solve.mends.shifts import changes_of
 
 
@@ -74,17 +74,19 @@ def _typed(step: Change | Insert | NewTable, source: TomlSource, so_far: Mapping
     path = spec_path(source.table, step.path)
     if isinstance(step, Change):
         text, moved = _value(step, value_at(source, path))
-        return _one(step.path, path, text, source, moved)
+        return _one(path, text, source, moved)
     there = value_at(source, path)
     names = list(there) if isinstance(there, list) else []
     if path in so_far:
         names = json.loads(so_far[path].edit.text)
     names.insert(_index(names, step.before, source), step.name)
-    return _one(step.path, path, f"[{', '.join(json.dumps(name) for name in names)}]", source)
+    return _one(path, f"[{', '.join(json.dumps(name) for name in names)}]", source)
 
 
-def _one(label: str, path: Path, text: str, source: TomlSource, moved: str = "") -> _Typed:
-    edit = Edit(path=label, text=text, was=text_at(source, path), line=line_of(source, path))
+def _one(path: Path, text: str, source: TomlSource, moved: str = "") -> _Typed:
+    edit = Edit(
+        path=named_path(source.table, path), text=text, was=text_at(source, path), line=line_of(source, path)
+    )
     return _Typed(edit=edit, setting=Setting(path=path, text=text), moved=moved)
 
 
