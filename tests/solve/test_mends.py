@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import re
 import shutil
+import subprocess
 import sys
 from collections import Counter
 from pathlib import Path
 
+import pypdfium2
 import pytest
 from flawed import FLAWS, HANGER, SPECS, VAN, Flaw, spoilt
 from typed import Printed, printed, typed
 
 from generators.cli.app import run
+from generators.jobs.make.job_files import job_files
 from generators.model.findings import Finding
 from generators.solve.job import prepare
 
@@ -169,3 +172,31 @@ def test_the_hanger_stays_in_the_unit_it_was_written_in(
     assert all(
         re.search(r'= "[0-9]+ [0-9]+/[0-9]+ in"  # line 211, was "8 1/2 in"', value) for value in values
     )
+
+
+def test_trying_mends_needs_no_kernel(tmp_path: Path) -> None:
+    code = (
+        "import sys; sys.argv=['pedalplate','check',sys.argv[1]]; from generators.cli.app import run; run();"
+        "sys.exit(7 if {'cadquery','OCP','vtkmodules','ezdxf','reportlab'} & set(sys.modules) else 0)"
+    )
+    spec = written(tmp_path, FLAWS["hanger under the loom"].text)
+    done = subprocess.run(
+        [sys.executable, "-c", code, str(spec)], capture_output=True, text=True, timeout=600, check=False
+    )
+    assert done.returncode == 0, done.stderr
+    assert "Change (tried: clears this)" in done.stdout
+
+
+def test_the_report_tells_a_tried_change_from_general_advice(tmp_path: Path) -> None:
+    """A job with fails has a report only when they are waived; then it says what would have cleared them."""
+    spec = written(tmp_path, FLAWS["tab too short for the die"].text)
+    reasons = dict.fromkeys(("flange-length", "hole-edge-distance"), "trial part")
+    report = next(a for a in job_files(prepare(spec, reasons), "A4") if a.entry.kind == "report")
+    report.body(tmp_path / "report.pdf")
+    pages = pypdfium2.PdfDocument(tmp_path / "report.pdf")
+    text = " ".join(pages[0].get_textpage().get_text_range().split())
+    pages.close()
+    assert text.count("Change (tried: clears this): make tab_length of clutch_hanger 26 mm larger.") == 2
+    assert 'part[clutch_hanger].parameters.tab_length = "44 mm"' in text
+    # the warnings were not waived, so nothing was tried for them
+    assert text.count("Usual cure: move hole brace_1 at least") == 2

@@ -10,7 +10,7 @@ from generators.model.changes import Mend, Proposal
 from generators.model.findings import Finding, Severity
 from generators.solve.job import Prepared, prepare
 from generators.solve.mends.judge import brought, left, worsened
-from generators.solve.mends.parameters import parameter_proposals
+from generators.solve.mends.parameters import PartSearch
 from generators.solve.mends.writing import Draft, draft
 
 TRIES_PER_FINDING = 5
@@ -33,6 +33,7 @@ class Bench:
     """What was tried, by the text it gave: nothing is solved twice."""
 
     prepared: Prepared
+    parts: PartSearch
     outcomes: dict[str, Outcome] = field(default_factory=dict)
     good: list[Outcome] = field(default_factory=list)
     left: int = TRIES_PER_JOB
@@ -65,7 +66,7 @@ def with_mends(prepared: Prepared, wanted: Callable[[Finding], bool]) -> Prepare
     one cause has one mend. The spec itself is not touched. Raises nothing: a change that cannot be solved
     is one that does not hold.
     """
-    bench = Bench(prepared=prepared)
+    bench = Bench(prepared=prepared, parts=PartSearch(prepared=prepared))
     todo = [f for f in prepared.findings if f.severity is not Severity.NOTE and wanted(f)]
     alone = {f: _mend(bench, f) for f in todo}
     held = [(o, [f for f in todo if left(f, prepared.findings, o.findings) is None]) for o in bench.held()]
@@ -87,7 +88,7 @@ def _mend(bench: Bench, finding: Finding) -> Mend | None:
             return _holds(outcome)
     best: tuple[int, Outcome, str] | None = None
     tries = 0
-    for proposed in _drafts(bench.prepared, finding):
+    for proposed in _drafts(bench, finding):
         if tries == TRIES_PER_FINDING:
             break
         solved = bench.tried(proposed)
@@ -128,12 +129,12 @@ def _joined(first: Draft, second: Proposal) -> Proposal:
     return Proposal(words=words.replace("{by} ", ""), steps=(*first.proposal.steps, *second.steps))
 
 
-def _drafts(prepared: Prepared, finding: Finding) -> list[Draft]:
+def _drafts(bench: Bench, finding: Finding) -> list[Draft]:
     """What the finding's proposals give in the spec, then those looked for in the parameters of its part."""
     found: dict[str, Draft] = {}
-    proposals: Sequence[Proposal] = (*finding.proposals, *parameter_proposals(prepared, finding))
+    proposals: Sequence[Proposal] = (*finding.proposals, *bench.parts.proposals(finding))
     for proposal in proposals:
-        one = draft(proposal, prepared.file.source, prepared.file.job)
+        one = draft(proposal, bench.prepared.file.source, bench.prepared.file.job)
         if one is not None:
             found.setdefault(one.text, one)
     return list(found.values())
