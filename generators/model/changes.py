@@ -104,7 +104,8 @@ class Mend:
     """What came of trying the proposals of one finding, ``tries`` of them.
 
     With ``edits`` the spec so edited was solved again: the finding is gone and no new warning or fail came.
-    Without, ``against`` says what stands against the best proposal, ``words``.
+    Without, ``against`` says what stands against the best proposal, ``words``; with no ``tries`` those of the
+    job were used up before it came to this finding.
     """
 
     words: str

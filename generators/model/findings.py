@@ -69,6 +69,8 @@ def usual_cure(finding: Finding) -> str:
 
 
 def unmended(mend: Mend) -> str:
-    """That nothing tried clears a finding, and what stands against the best of it."""
+    """That nothing tried clears a finding, and what stands against the best; or that nothing was tried."""
+    if mend.tries == 0:
+        return "Not tried yet: clear the findings above and check again"
     count = "the one change" if mend.tries == 1 else f"{mend.tries} changes"
     return f"No single change clears this ({count} tried): to {mend.words} {mend.against}"

@@ -7,6 +7,7 @@ import math
 from collections.abc import Sequence
 
 from generators.checks.hose.cases import ChainCase, HoseCase
+from generators.checks.nudges import nudges
 from generators.model.changes import Change, Insert, NewTable, Proposal, Shift, Step
 from generators.model.hose_path import HosePath
 from generators.model.hose_results import RisePoint
@@ -111,6 +112,22 @@ def clamps_at(case: HoseCase, path: HosePath, stations: Sequence[float]) -> tupl
         return ()
     words = f"hold {case.spec.name} with a clamp at {' and at '.join(places)}, bolted to what is there"
     return (Proposal(words=words, steps=tuple(steps)),)
+
+
+def further_off(case: HoseCase, path: HosePath, station_mm: float, short_mm: float) -> tuple[Proposal, ...]:
+    """The clamp nearest to a place of the hose moved, along its sheet or, where it has none, up and down."""
+    clamps = {clamp.name: clamp for clamp in case.clamps}
+    held = [s for s in path.supports if s.name in clamps]
+    if not held:
+        return ()
+    name = min(held, key=lambda s: abs(s.station_mm - station_mm)).name
+    if clamps[name].on.at is None:
+        return nudges(name, [f"clamp:{name}"], short_mm)
+    far = math.ceil(short_mm + 1.0)
+    return tuple(
+        Proposal(words=f"{way} {name} by {{by}}", steps=(Shift(thing=f"clamp:{name}", up=up),))
+        for way, up in (("raise", far), ("lower", -far))
+    )
 
 
 def _new_names(case: HoseCase, count: int) -> list[str]:

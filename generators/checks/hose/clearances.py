@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 
 from generators.checks.hose.cases import HoseCase
-from generators.checks.hose.changes import clamps_at, guides
+from generators.checks.hose.changes import clamps_at, further_off, guides
 from generators.checks.rule import Rule, finding, listed, mm, more
 from generators.model.findings import Finding, Severity
 from generators.model.hose_path import HosePath
@@ -111,7 +111,7 @@ RULES = (
 )
 
 
-def kept_clear(gap: Clearance, where: str) -> Iterator[Finding]:
+def kept_clear(case: HoseCase, path: HosePath, gap: Clearance, where: str) -> Iterator[Finding]:
     """One gap to a body, a panel or another hose that is not kept."""
     if gap.met:
         return
@@ -145,6 +145,7 @@ def kept_clear(gap: Clearance, where: str) -> Iterator[Finding]:
         if gap.what == "crossing"
         else f"keep the hose {more(gap.limit_mm - gap.gap_mm)} further off with a clamp",
         about=f"{gap.what} {gap.body}",
+        proposals=further_off(case, path, gap.station_mm, gap.limit_mm - gap.gap_mm),
     )
 
 

@@ -31,7 +31,7 @@ def check_hose(case: HoseCase, limits: Limits) -> list[Finding]:
             yield from made_up(case, case.path, case.length, limits, where)
         yield from supports(case, case.path, limits, where)
         for gap in case.clearances:
-            yield from kept_clear(gap, where)
+            yield from kept_clear(case, case.path, gap, where)
         for change in case.planes:
             yield from plane_change(case, case.path, change, where)
         if case.detour:

@@ -13,8 +13,11 @@ from shapely.geometry.base import BaseGeometry
 from generators.checks.joint.folded_room import around, free_height
 from generators.checks.joint.part_room import SPANNER_ON_PART, bolt_of, insert_finding, room_for
 from generators.checks.measure import area_of
+from generators.checks.nudges import nudges
+from generators.checks.panel.view import NO_PART
 from generators.checks.rule import SAME_MM, Rule, finding, listed, mm, mm_up, more
 from generators.layout.mounting import PlacedPart, placement
+from generators.model.changes import Proposal
 from generators.model.findings import Finding, Severity
 from generators.model.plan import Hole, PanelHole, PanelLayout, Slot
 from generators.model.spec.job import Panel
@@ -314,7 +317,16 @@ def _turned(view: _View) -> Iterator[Finding]:
                 value=away,
                 limit=wanted,
                 advice=f"{socket}move them {more(wanted - away)} apart",
+                proposals=_moved(view.layout.panel, hole, body.part, wanted - away),
             )
+
+
+def _moved(panel: str, hole: PanelHole, part: str, short_mm: float) -> tuple[Proposal, ...]:
+    """The hole, or the part that brings it, moved; then the part that stands over it."""
+    owners = [owner for owner in hole.owners if owner not in NO_PART]
+    things = [f"part:{owner}" for owner in owners] or [f"hole:{panel}/{hole.name}"]
+    label = listed(owners) or f"hole {hole.name}"
+    return (*nudges(label, things, short_mm), *nudges(part, [f"part:{part}"], short_mm))
 
 
 def _air(

@@ -93,7 +93,7 @@ def _mend(bench: Bench, finding: Finding) -> Mend | None:
             break
         solved = bench.tried(proposed)
         if solved is None:
-            break
+            return Mend(words=proposed.words, tries=0) if best is None else _stands(best, tries)
         tries += 1
         weight, against = _against(finding, before, solved)
         if not against:
@@ -102,9 +102,11 @@ def _mend(bench: Bench, finding: Finding) -> Mend | None:
             best = (weight, solved, against)
     if best is None:
         return None
-    return _with_what_follows(bench, finding, best[1]) or Mend(
-        words=best[1].draft.words, tries=tries, against=best[2]
-    )
+    return _with_what_follows(bench, finding, best[1]) or _stands(best, tries)
+
+
+def _stands(best: tuple[int, Outcome, str], tries: int) -> Mend:
+    return Mend(words=best[1].draft.words, tries=tries, against=best[2])
 
 
 def _with_what_follows(bench: Bench, finding: Finding, best: Outcome) -> Mend | None:
