@@ -79,8 +79,8 @@ class Change:
     """
 
     key: str
-    text: str
     value_mm: float
+    text: str
     earliest_mm: float
     latest_mm: float
     effort_n: float
@@ -131,8 +131,8 @@ def openers(pedal: Pedal, frame: PedalFrame) -> tuple[Change, ...]:
     target = effort_target(pedal)
     found = []
     for group in (_masters(pedal, frame), _slaves(pedal, frame), _pins(pedal, frame), _floors(pedal, frame)):
-        for candidate in group:
-            change = _try(candidate, target)
+        for key, text, changed, at in group:
+            change = _try(key, text, changed, at, target)
             if change is not None:
                 found.append(change)
                 break
@@ -144,8 +144,7 @@ def effort_target(pedal: Pedal) -> float:
     return pedal.targets.effort_n if pedal.targets.effort_n is not None else EFFORT_N[pedal.kind]
 
 
-Candidate = tuple[str, float, str, Pedal, PedalFrame]
-"""Key, its value (mm), words, and the pedal and its place with it."""
+Candidate = tuple[str, str, Pedal, PedalFrame]
 
 
 def _by_nearness(bore_mm: float, cylinder: str) -> list[tuple[float, str]]:
@@ -157,14 +156,14 @@ def _masters(pedal: Pedal, frame: PedalFrame) -> Iterator[Candidate]:
     if pedal.master is not None:
         for bore, label in _by_nearness(pedal.master.bore_mm, "master"):
             changed = replace(pedal, master=replace(pedal.master, bore_mm=bore))
-            yield "master.bore", bore, f"a {label} master", changed, frame
+            yield "master.bore", f"a {label} master", changed, frame
 
 
 def _slaves(pedal: Pedal, frame: PedalFrame) -> Iterator[Candidate]:
     if pedal.slave is not None and pedal.slave.kind == "plain":
         for bore, label in _by_nearness(pedal.slave.bore_mm, "slave"):
             changed = replace(pedal, slave=replace(pedal.slave, bore_mm=bore))
-            yield "slave.bore", bore, f"a {label} slave", changed, frame
+            yield "slave.bore", f"a {label} slave", changed, frame
 
 
 def _pins(pedal: Pedal, frame: PedalFrame) -> Iterator[Candidate]:
@@ -176,19 +175,17 @@ def _pins(pedal: Pedal, frame: PedalFrame) -> Iterator[Candidate]:
                 f"a pin radius of {radius * scale:.1f} mm, a {lever / radius / scale:.2f}:1 pedal, with the "
                 "cylinder moved along"
             )
-            yield "pin", radius * scale, text, changed, at
+            yield "pin", text, changed, at
 
 
 def _floors(pedal: Pedal, frame: PedalFrame) -> Iterator[Candidate]:
     travel = pedal.travel_mm + _TRAVEL_STEP_MM
     while travel <= MOST_TRAVEL_MM:
-        text = f"{travel:.0f} mm of pad travel to the floor"
-        yield "travel", travel, text, replace(pedal, travel_mm=travel), frame
+        yield "travel", f"{travel:.0f} mm of pad travel to the floor", replace(pedal, travel_mm=travel), frame
         travel += _TRAVEL_STEP_MM
 
 
-def _try(candidate: Candidate, target: float) -> Change | None:
-    key, value, text, pedal, frame = candidate
+def _try(key: str, text: str, pedal: Pedal, frame: PedalFrame, target: float) -> Change | None:
     try:
         setup = clutch_setup(pedal, build_linkage(pedal, frame))
     except GeometryFault:
@@ -203,10 +200,18 @@ def _try(candidate: Candidate, target: float) -> Change | None:
     effort = float(stroke.effort_n.max())
     return Change(
         key=key,
+        value_mm=_value(pedal, key),
         text=text,
-        value_mm=value,
         earliest_mm=window.earliest_mm,
         latest_mm=window.latest_mm,
         effort_n=effort,
         kept=effort <= target,
     )
+
+
+def _value(pedal: Pedal, key: str) -> float:
+    """The length a key of a pedal has, mm; of the pin, its radius."""
+    if key == "pin":
+        return math.hypot(*pedal.pin)
+    table, _, name = key.rpartition(".")
+    return float(getattr(getattr(pedal, table) if table else pedal, f"{name}_mm"))

@@ -37,7 +37,8 @@ class Routing:
 
     ``path`` is None when no curve of the radius joins the ends; it is present but not ``clear`` when
     every way tried comes too close to something. ``blocked_by`` names what stands in the way of the best
-    path found, ``tried`` says in words what was tried, ``detour`` that the direct way was left.
+    path found, or of the direct way where that was left for a clear one; ``tried`` says in words what was
+    tried, ``detour`` that the direct way was left, ``avoids`` which bodies stand in it.
     """
 
     path: HosePath | None
@@ -45,6 +46,7 @@ class Routing:
     detour: bool
     blocked_by: tuple[Clearance, ...]
     tried: str
+    avoids: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

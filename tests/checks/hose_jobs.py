@@ -161,6 +161,15 @@ def placed(*, found: bool) -> list[Finding]:
     return check_place("h", place)
 
 
+def led_round(*bodies: str) -> HoseCase:
+    """A hose with a clamp at 300 mm, and a guide of the router's own at 100 mm."""
+    one = case(400.0, 424.0, 300.0)
+    assert one.path is not None
+    guide = Support(name="guide 1", kind="guide", station_mm=100.0)
+    start, *rest = one.path.supports
+    return replace(one, path=replace(one.path, supports=(start, guide, *rest)), avoids=bodies)
+
+
 HOSE_CASES = {
     "hose-bend-radius": (lambda: bent(76.1), lambda: bent(76.3)),
     "hose-straight-run": (
@@ -190,8 +199,8 @@ HOSE_CASES = {
     ),
     "hose-edge": (lambda: near("edge", "fixed", 5.9, 6.0), lambda: near("edge", "fixed", 6.0, 6.0)),
     "hose-detour": (
-        lambda: hose(replace(case(), detour=True)),
-        lambda: hose(replace(case(), detour=False)),
+        lambda: hose(led_round("heater")),
+        lambda: hose(led_round()),
     ),
     "hose-hose-clearance": (
         lambda: near("hose", "hose", 2.9, 3.0),

@@ -14,8 +14,8 @@ class HoseCase:
     """One hose as the rules look at it; lengths mm.
 
     ``straight_mm`` is the straight run asked for beyond the hose end, ``moves_mm`` how far both ends move
-    together, ``around`` what a detour goes round, ``dashes`` what the two ports are (None: not said),
-    ``measure_why`` why its length is not released, or empty.
+    together, ``dashes`` what the two ports are (None: not said), ``avoids`` the bodies it is led round with
+    nothing to hold it, ``measure_why`` why its length is not released, or empty.
     """
 
     spec: Hose
@@ -29,8 +29,7 @@ class HoseCase:
     planes: tuple[PlaneChange, ...] = ()
     moves_mm: float = 0.0
     dashes: tuple[int | None, int | None] = (None, None)
-    detour: bool = False
-    around: tuple[str, ...] = ()
+    avoids: tuple[str, ...] = ()
     tried: str = ""
     measure_why: str = ""
 

@@ -153,12 +153,11 @@ def detour(case: HoseCase, path: HosePath, where: str) -> Iterator[Finding]:
     """A path led round something by nothing."""
     free = guides(path)
     at = " and ".join(f"{station:.0f} mm" for station in free)
-    what = listed(case.around) or "what is in its direct way"
     yield finding(
         HOSE_DETOUR,
         Severity.WARN,
         where,
-        found=f"led round {what}, free in the air {at} along",
+        found=f"led round {listed(case.avoids)}, free in the air {at} along",
         wanted="a clamp where it is led round",
         advice="put a clamp there and name it in the hose's clamps",
         proposals=clamps_at(case, path, free),

@@ -34,7 +34,7 @@ def check_hose(case: HoseCase, limits: Limits) -> list[Finding]:
             yield from kept_clear(case, case.path, gap, where)
         for change in case.planes:
             yield from plane_change(case, case.path, change, where)
-        if case.detour:
+        if case.avoids:
             yield from detour(case, case.path, where)
         if case.measure_why:
             yield unreleased(case.path, case.measure_why, where)

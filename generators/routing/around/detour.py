@@ -141,16 +141,35 @@ def _round(direct: list[_Way], around: Surroundings) -> list[Routing]:
         if clear is not None:
             tight = _tightened(clear, around)
             words = f"the shortest way is blocked; {counts[k]} ways round tried{words}"
-            out.append(Routing(path=tight.path, clear=True, detour=True, blocked_by=way.unmet, tried=words))
+            out.append(
+                Routing(
+                    path=tight.path,
+                    clear=True,
+                    detour=True,
+                    blocked_by=way.unmet,
+                    tried=words,
+                    avoids=_names(way),
+                )
+            )
             continue
         least = min([way, *fronts[k]], key=lambda w: w.badness)
         words = f"the shortest way and {counts[k] - 1} ways round it tried{words}: none keeps every gap"
         out.append(
             Routing(
-                path=least.path, clear=False, detour=least is not way, blocked_by=least.unmet, tried=words
+                path=least.path,
+                clear=False,
+                detour=least is not way,
+                blocked_by=least.unmet,
+                tried=words,
+                avoids=_names(way) if least is not way else (),
             )
         )
     return out
+
+
+def _names(way: _Way) -> tuple[str, ...]:
+    """The bodies in the way, the worst first, each once."""
+    return tuple(dict.fromkeys(gap.body for gap in way.unmet))
 
 
 def _guided(way: _Way, around: Surroundings) -> list[HoseRun]:

@@ -44,8 +44,7 @@ def hose_case(hose: HoseAnswer, job: Job) -> HoseCase:
         planes=hose.planes,
         moves_mm=sum(component.moves_mm for component in job.component if component.name in ends),
         dashes=(hose.start.dash, hose.end.dash),
-        detour=hose.detour,
-        around=hose.around,
+        avoids=hose.avoids,
         tried=hose.tried,
         measure_why=hose.measure_why,
     )

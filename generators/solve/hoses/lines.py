@@ -46,10 +46,7 @@ PLANE_TURN_RAD = math.radians(15)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HoseAnswer:
-    """One hose with its run and the path found; ``path`` is None where no curve joins its ends.
-
-    ``around`` names what a path that leaves the shortest way is led round.
-    """
+    """One hose with its run and the path found; ``path`` is None where no curve joins its ends."""
 
     spec: Hose
     run: HoseRun
@@ -59,8 +56,7 @@ class HoseAnswer:
     length: HoseLength | None
     clearances: tuple[Clearance, ...] = ()
     planes: tuple[PlaneChange, ...] = ()
-    detour: bool = False
-    around: tuple[str, ...] = ()
+    avoids: tuple[str, ...] = ()
     tried: str = ""
     measure_why: str = ""
 
@@ -125,14 +121,12 @@ def solve_lines(
                 end=ports[hose.to],
                 path=found.path,
                 length=None if found.path is None else _length(hose, found.path, run, job.limits, file.shop),
-                # what blocks the shortest way is no fault of a clear one round it
                 clearances=(*(() if found.clear else found.blocked_by), *near.get(hose.name, ())),
                 # rigid tube does not twist
                 planes=plane_changes(found.path, PLANE_TURN_RAD)
                 if found.path is not None and hose.kind == "hose"
                 else (),
-                detour=found.detour,
-                around=tuple(dict.fromkeys(gap.body for gap in found.blocked_by)) if found.clear else (),
+                avoids=found.avoids,
                 tried=found.tried,
                 measure_why=_measure_why(hose, job),
             )
