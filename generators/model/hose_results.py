@@ -66,6 +66,35 @@ class HoseLength:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SagSpan:
+    """Hose that hangs between two supports: slack, lowest place, how far that is below both of them, mm."""
+
+    start: str
+    end: str
+    slack_mm: float
+    lowest: Point3
+    below_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoseSag:
+    """How a slack hose hangs; ``path`` is a chain of straights, its supports in order, guides left out.
+
+    ``meets`` are gaps not kept that the hose on its path would keep.
+    """
+
+    hose: str
+    path: HosePath
+    spans: tuple[SagSpan, ...]
+    meets: tuple[Clearance, ...] = ()
+
+    @property
+    def lowest(self) -> Point3:
+        """The lowest place of the centre line between supports."""
+        return min((span.lowest for span in self.spans), key=lambda place: place[2])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PlaneChange:
     """Two bends one after the other in different planes; ``held_by`` is a clamp between them or empty."""
 

@@ -22,6 +22,7 @@ from joint_jobs import (
     room,
     slot,
 )
+from standing_jobs import standing
 
 from generators.checks.joint.folded_room import around, free_height
 from generators.checks.joint.mating import Opened, allowed, fit_finding
@@ -214,10 +215,13 @@ def test_a_spanner_meets_the_flange_of_another_part() -> None:
             purpose="a stud",
             nut_face="cab",
         )
-        found = joints(other, hole=(stud,))
+        found = standing(firewall(hole=(stud,)), [other])
         # 13 x 2 / sqrt 3 = 15.01 mm across corners, spanner circle 28.6 mm
         assert [f.severity for f in found] == ([severity] if severity else [])
-        assert joints(other, hole=(replace(stud, nut_face="engine"),)) == []
+        assert {f.code for f in found} <= {"spanner-on-part"}
+        # the other way round its head, as wide, is on that side, and no spanner
+        behind = standing(firewall(hole=(replace(stud, nut_face="engine"),)), [other])
+        assert [f.severity for f in behind] == ([severity] if severity is Severity.FAIL else [])
 
 
 # ------------------------------------------------------------------------------ shared patterns

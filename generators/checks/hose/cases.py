@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generators.model.hose_path import HosePath
-from generators.model.hose_results import Clearance, HoseLength, PlaneChange, RiseProfile
+from generators.model.hose_results import Clearance, HoseLength, HoseSag, PlaneChange, RiseProfile
 from generators.model.spec.lines import Clamp, Hose
 
 
@@ -27,6 +27,7 @@ class HoseCase:
     clamps: tuple[Clamp, ...] = ()
     clearances: tuple[Clearance, ...] = ()
     planes: tuple[PlaneChange, ...] = ()
+    sag: HoseSag | None = None
     moves_mm: float = 0.0
     dashes: tuple[int | None, int | None] = (None, None)
     avoids: tuple[str, ...] = ()

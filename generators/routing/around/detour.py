@@ -102,7 +102,7 @@ def _none(run: HoseRun) -> Routing:
 
 
 def _ways(runs: list[HoseRun], around: Surroundings, direct: bool = False) -> list[_Way | None]:
-    paths = shortest_paths(runs, direct, direct)
+    paths = shortest_paths(runs, direct)
     there = [path for path in paths if path is not None]
     misses = iter(unmet(there, around))
     return [
