@@ -25,8 +25,8 @@ def prepared(name: str) -> Prepared:
     return prepare(FOLDER / f"{name}.toml")
 
 
-def test_the_three_jobs_are_shipped() -> None:
-    assert {"wrenfield_van", "tarn_special", "dray_tractor"} <= set(SPECS)
+def test_the_four_jobs_are_shipped() -> None:
+    assert {"wrenfield_van", "tarn_special", "dray_tractor", "ferrow_bus"} <= set(SPECS)
 
 
 @pytest.mark.parametrize("name", SPECS)

@@ -171,9 +171,8 @@ def test_shared_edge_and_fold_angle() -> None:
 def test_the_demo_has_every_hole_of_its_parts_once() -> None:
     prepared = prepare(DEMO)
     holes = [h for layout in prepared.layouts for h in layout.holes if h.status == "drill"]
-    # hanger 1 + 2 + 4, doubler 2 + 4, reservoir 2, blanking plate 4, two clamps, one bulkhead in the
-    # toe board
-    assert len(holes) == 7 + 6 + 2 + 4 + 2 + 1
+    # hanger 1 + 2 + 4, fitting plate 1 + 2, reservoir 2, blanking plate 4, one clamp, one bulkhead fitting
+    assert len(holes) == 7 + 3 + 2 + 4 + 1 + 1
     firewall = prepared.layouts[0]
     master = next(h for h in firewall.holes if h.name == "clutch_hanger.master_bore")
     assert (master.u_mm, master.v_mm) == pytest.approx((640 - 120, 110 + 125))

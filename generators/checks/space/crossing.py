@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from generators.checks.rule import Rule, finding, mm, mm_up
+from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up
 from generators.checks.space.clash import Meet
 from generators.checks.space.ground import Ground, Sheet
 from generators.geometry.frames import apply
@@ -98,8 +98,9 @@ def split(found: Sequence[Meet], ground: Ground) -> tuple[list[Crossing], list[M
                 crossing = crossing_of(body, sheets[other.name])
         if crossing is None:
             rest.append(meet)
-        else:
+        elif crossing.body.what != "bolt" or crossing.there_mm < crossing.needs_mm - SAME_MM:
             through.append(crossing)
+        # a bolt through a hole larger than itself shifts in it: whether both holes let it is what mating asks
     return through, rest
 
 

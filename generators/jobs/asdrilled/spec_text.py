@@ -10,6 +10,7 @@ from generators.jobs.asdrilled.weigh import AsDrilled, rework_of
 from generators.measure.block import existing_table, millimetres, quoted
 from generators.measure.fitting.fit import Fit
 from generators.measure.fitting.rescue import Rescue
+from generators.sheetmetal.lying import on_panel
 
 NAME_LENGTH = 40
 
@@ -79,6 +80,17 @@ def _panel_block(answer: AsDrilled, rescue: Rescue, after: Fit) -> str:
             lines.append(f"  purpose = {quoted(f'{part}, {old.name}, drilled again'[:60])}")
             lines.append(f"  at = {{ u = {millimetres(u)}, v = {millimetres(v)} }}")
             out.append("\n".join(lines))
+    measured = {joint.name for joint in answer.joints}
+    for opening in on_panel(answer.part.plan).holes:
+        # what was not measured goes through the panel all the same, where the part comes to lie
+        if not opening.mates or opening.name in measured:
+            continue
+        u, v = at(after.place(*answer.place.apply(opening.u_mm, opening.v_mm)))
+        lines = ["  [[panel.hole]]", f'  name = "{named(opening.name)}"', '  kind = "plain"']
+        lines.append(f"  diameter = {millimetres(opening.diameter_mm)}")
+        lines.append(f"  purpose = {quoted(f'{part}, {opening.name}, not measured'[:60])}")
+        lines.append(f"  at = {{ u = {millimetres(u)}, v = {millimetres(v)} }}")
+        out.append("\n".join(lines))
     return "\n\n".join(["\n".join(out[:2]), *out[2:]]) + "\n"
 
 
