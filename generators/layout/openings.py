@@ -42,7 +42,8 @@ def _spec_hole(panel: Panel, spec: HoleSpec) -> PanelHole:
         diameter = clearance_hole(spec.thread or "", spec.fit).diameter_mm
         nut, spanner = bolt.nut_corners_mm, spanner_circle_mm(bolt.nut_af_mm)
         shank = bolt.major_mm
-        cab, engine = cab or BOLT_REACH_MM, engine or BOLT_REACH_MM
+        stand = max(BOLT_REACH_MM, bolt.nut_stand_mm)
+        cab, engine = cab or stand, engine or stand
     else:
         diameter = spec.diameter_mm or 0.0
         nut_face = "none"

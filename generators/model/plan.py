@@ -14,7 +14,7 @@ from generators.model.words import BendDirection, Face, FittingFace, FittingKind
 from generators.standards import GENERAL_TOLERANCE
 
 BOLT_REACH_MM = 15.0
-"""How far a bolt with its nut is taken to stand off a panel where nobody has said. Ours."""
+"""How far a bolt with its nut is taken to stand off a panel where nobody has said, at least. Ours."""
 
 BULKHEAD_REACH_MM = 40.0
 """The same for a bulkhead fitting with its hose. Ours."""

@@ -134,6 +134,24 @@ def test_a_new_hole_on_a_reused_one_takes_its_place() -> None:
     assert "open from 10" in only.tool
 
 
+@pytest.mark.parametrize(
+    ("thread", "hole_mm", "across_flats_mm"),
+    [("M14", 15.5, 21), ("M16", 17.5, 24), ("7/16", 15 / 32 * 25.4, 11 / 16 * 25.4), ("1/2", 14.2875, 19.05)],
+)
+def test_large_bolts_have_their_hole_their_spanner_and_their_reach(
+    thread: str, hole_mm: float, across_flats_mm: float
+) -> None:
+    # ISO 273 medium and ASME B18.2.8 normal; across flats ISO 4032 and ASME B18.2.2, from memory
+    large = HoleSpec(
+        name="b", at=Position(u_mm=300.0, v_mm=200.0), kind="bolt", thread=thread, purpose="large bolt"
+    )
+    hole = next(h for h in panel_holes(panel(hole=(large,)), []) if h.name == "b")
+    assert hole.final_dia_mm == pytest.approx(hole_mm)
+    assert hole.spanner_circle_mm == pytest.approx(2.2 * across_flats_mm)  # common practice
+    # nut ISO 4032, washer ISO 7089 and two pitches of an M16: 14.8 + 3 + 4 mm
+    assert hole.reach_cab_mm >= (21.8 if thread == "M16" else 15.0)
+
+
 def test_numbers_run_from_the_top_left_and_existing_holes_have_letters() -> None:
     specs = tuple(
         HoleSpec(name=n, at=Position(u_mm=u, v_mm=v), kind="plain", diameter_mm=5.0, purpose="test hole")

@@ -20,9 +20,10 @@ from generators.model.plan import Hole, PanelHole, PanelLayout, Slot
 from generators.model.spec.job import Panel
 from generators.model.spec.shop import Positions
 from generators.model.words import OTHER, Face
+from generators.standards import fastener_rows
 
 NUT_HEIGHT = 0.9
-"""Height of a nut over its thread's diameter: 5.2 for M6 to 10.8 for M12 (ISO 4032, from memory)."""
+"""Height over its thread's diameter of a nut that is in no table of bolts."""
 
 FIXED = frozenset({"tapped", "insert"})
 PASSED = frozenset({"bolt", "bulkhead", "rivet", "tapped", "insert", "plain", "bore"})
@@ -284,6 +285,14 @@ def _inserted(panel: Panel, view: _View, part: PlacedPart, here: Sequence[Placed
             yield found
 
 
+def _nut_height(hole: PanelHole) -> float:
+    """Height of the nut on a hole of a panel, mm: the table's for a bolt."""
+    thread = hole.shank_mm or hole.final_dia_mm
+    rows = fastener_rows() if hole.kind == "bolt" else ()
+    known = [row.nut_height_mm for row in rows if abs(row.major_mm - thread) < SAME_MM]
+    return max(known, default=NUT_HEIGHT * thread)
+
+
 def _turned(view: _View) -> Iterator[Finding]:
     """Nuts and spanners on a panel against flanges of other parts; a part's own are looked at with it."""
     for body, shape in zip(view.layout.bodies, view.bodies, strict=True):
@@ -300,7 +309,7 @@ def _turned(view: _View) -> Iterator[Finding]:
                 for f in view.layout.footprints
                 if f.face == body.face and view.feet[f.part].contains(centre)
             )
-            high = NUT_HEIGHT * (hole.shank_mm or hole.final_dia_mm)
+            high = _nut_height(hole)
             if body.near_mm >= seat + high - SAME_MM or body.far_mm <= seat + SAME_MM:
                 continue
             nut = away < hole.nut_circle_mm / 2 - SAME_MM
