@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 
 from generators.checks.hose import clearances, fittings, lengths, places, rise
-from generators.checks.joint import mating, part_room
+from generators.checks.joint import inserts, mating, part_room
 from generators.checks.panel import folds, metal, notes, parts, room
 from generators.checks.part import bends, clash, guides, part, printed, reliefs
 from generators.checks.pedal import hydraulics, stiffness, travel
@@ -27,6 +27,7 @@ RULES: tuple[Rule, ...] = (
     *parts.RULES,
     *mating.RULES,
     *part_room.RULES,
+    *inserts.RULES,
     *travel.RULES,
     *hydraulics.RULES,
     *stiffness.RULES,

@@ -37,9 +37,13 @@ def _spec_hole(panel: Panel, spec: HoleSpec) -> PanelHole:
         diameter, nut, spanner = row.hole_mm, row.nut_corners_mm, spanner_circle_mm(row.nut_af_mm)
         shank = row.thread_major_mm
         cab, engine = cab or BULKHEAD_REACH_MM, engine or BULKHEAD_REACH_MM
-    elif spec.kind == "bolt":
+    elif spec.kind in ("bolt", "insert"):
         bolt = fastener(spec.thread or "")
-        diameter = clearance_hole(spec.thread or "", spec.fit).diameter_mm
+        if spec.kind == "bolt":
+            diameter = clearance_hole(spec.thread or "", spec.fit).diameter_mm
+        else:
+            diameter = spec.diameter_mm or 0.0
+            nut_face = spec.drill_from if nut_face == "both" else nut_face
         nut, spanner = bolt.nut_corners_mm, spanner_circle_mm(bolt.nut_af_mm)
         shank = bolt.major_mm
         stand = max(BOLT_REACH_MM, bolt.nut_stand_mm)
@@ -67,6 +71,8 @@ def _spec_hole(panel: Panel, spec: HoleSpec) -> PanelHole:
         reach_engine_mm=engine,
         position_note=note,
         shank_mm=shank,
+        thread=spec.thread or "",
+        grip_mm=spec.grip_mm,
     )
 
 
@@ -162,6 +168,8 @@ def _joined(a: PanelHole, b: PanelHole) -> PanelHole:
     """One hole two things share: nuts on either face, all owners, the larger circles."""
     faces = {a.nut_face, b.nut_face} - {"none"}
     face = "none" if not faces else faces.pop() if len(faces) == 1 else "both"
+    if a.kind == "insert":
+        face = a.nut_face  # the bolt goes in where the insert was set, whatever lies there
     return replace(
         a,
         owners=tuple(dict.fromkeys((*a.owners, *b.owners))),
@@ -174,6 +182,14 @@ def _joined(a: PanelHole, b: PanelHole) -> PanelHole:
     )
 
 
+def _one_hole(a: PanelHole, b: PanelHole) -> bool:
+    """True for holes of one size in one place, and for a part's bolt that goes into an insert there."""
+    apart = math.hypot(a.u_mm - b.u_mm, a.v_mm - b.v_mm)
+    if a.kind == "insert" and b.kind == "bolt":
+        return apart <= REUSE_MM and a.shank_mm == b.shank_mm
+    return apart <= SAME_PLACE_MM and abs(a.final_dia_mm - b.final_dia_mm) <= SAME_PLACE_MM
+
+
 def _merged(new: list[PanelHole]) -> list[PanelHole]:
     """Holes of the same size in the same place become one (a plate and its doubler, say)."""
     cells: dict[tuple[int, int], list[int]] = {}
@@ -182,12 +198,7 @@ def _merged(new: list[PanelHole]) -> list[PanelHole]:
         cu, cv = round(hole.u_mm), round(hole.v_mm)
         near = (i for du in (-1, 0, 1) for dv in (-1, 0, 1) for i in cells.get((cu + du, cv + dv), ()))
         twin = next(
-            (
-                i
-                for i in near
-                if math.hypot(out[i].u_mm - hole.u_mm, out[i].v_mm - hole.v_mm) <= SAME_PLACE_MM
-                and abs(out[i].final_dia_mm - hole.final_dia_mm) <= SAME_PLACE_MM
-            ),
+            (i for i in near if _one_hole(out[i], hole)),
             None,
         )
         if twin is None:

@@ -194,6 +194,8 @@ class PanelHole:
     or ``blank`` (existing, to be closed). ``number`` is printed on every sheet; existing openings
     have letters. ``nut_face`` is cab, engine, both or none. ``owners`` are the parts
     it is of, or ``panel`` or ``existing``; more than one where they share it, none of a mere stand-in.
+    ``thread`` is that of a bolt or insert the spec itself puts in it; ``grip_mm`` the least and the greatest
+    sheet an insert grips.
     """
 
     number: str
@@ -215,6 +217,8 @@ class PanelHole:
     reach_engine_mm: float = 0.0
     position_note: str = ""
     shank_mm: float = 0.0
+    thread: str = ""
+    grip_mm: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from generators.layout.stacking import gripped
 from generators.model.plan import Hole, PanelHole, PanelLayout, PartPlan, Slot
 from generators.model.spec.job import Panel
 from generators.model.words import BILL_KINDS, BillKind
@@ -138,14 +139,24 @@ def _panel_items(
                 uses=(hole.purpose,),
             )
         elif hole.kind == "insert":
-            grip = next((h.grip_mm for h in panel.hole if h.name == hole.name), None)
+            grip = hole.grip_mm or (0.0, 0.0)
+            metal, gripping = gripped(layout, hole)
             yield Item(
                 kind="insert",
-                item=f"threaded insert for a hole of {format_length(hole.final_dia_mm)}",
-                size=f"grip {grip:.4g} mm" if grip is not None else "",
+                item=f"{hole.thread} threaded insert (rivet nut), hole {format_length(hole.final_dia_mm)}",
+                size=f"grip {grip[0]:.4g} to {grip[1]:.4g} mm, sheet {metal:.4g} mm",
                 quantity=1,
                 uses=(hole.purpose,),
             )
+            held = [name for name in hole.owners if name in plans and name not in gripping]
+            if held:
+                yield Item(
+                    kind="fastener",
+                    item=f"{hole.thread} bolt, washer",
+                    size=f"{math.fsum(plans[n].thickness_mm for n in held):.4g} mm of metal and the insert",
+                    quantity=1,
+                    uses=(hole.purpose,),
+                )
         elif hole.kind == "grommet":
             yield Item(
                 kind="grommet",

@@ -96,7 +96,31 @@ REFERENCES = (
         'fit = "close"',
     ),
     swapped(
-        "insert-without-grip", 'kind = "grommet"', 'kind = "insert"', "panel[0].hole[2].grip", "no key", ""
+        "insert-without-grip",
+        'kind = "grommet"',
+        'kind = "insert"\nthread = "M6"',
+        "panel[0].hole[2].grip",
+        "no key",
+        "",
+    ),
+    swapped(
+        "insert-of-one-grip",
+        'kind = "grommet"',
+        'kind = "insert"\nthread = "M6"\ngrip = ["3 mm", "0.5 mm"]',
+        "panel[0].hole[2].grip",
+        "the least sheet it grips",
+        "grip = ",
+    ),
+    swapped(
+        "insert-wider-than-its-hole",
+        'kind = "grommet"\ndiameter = "22 mm"',
+        'kind = "insert"\nthread = "M6"\ngrip = ["0.5 mm", "3 mm"]\ndiameter = "6 mm"',
+        "panel[0].hole[2].diameter",
+        "wider than its 6 mm thread",
+        'diameter = "6 mm"',
+    ),
+    swapped(
+        "bolt-without-a-nut", 'thread = "5/16"', 'thread = "M3"', "panel[0].hole[1].thread", "table of bolts"
     ),
     swapped(
         "obstacle-of-no-size",

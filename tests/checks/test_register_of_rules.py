@@ -11,6 +11,7 @@ from pkgutil import walk_packages
 
 import pytest
 from bracket_jobs import BRACKET_CASES
+from fastener_jobs import FASTENER_CASES
 from fold_jobs import FOLD_CASES
 from hose_jobs import HOSE_CASES
 from joint_jobs import JOINT_CASES
@@ -170,6 +171,7 @@ CASES: dict[str, tuple[Case, Case]] = {
     **BRACKET_CASES,
     **PRINTED_CASES,
     **JOINT_CASES,
+    **FASTENER_CASES,
     **SURVEY_CASES,
     **HOSE_CASES,
 }

@@ -70,7 +70,7 @@ def _hole(rng: random.Random, k: int, u: float, v: float) -> str:
         "bulkhead": f"dash = {rng.choice((3, 4, 6))}",
         "grommet": f"diameter = {_mm(rng.choice((14.0, 25.4, 40.0)))}",
         "plain": f"diameter = {_mm(rng.choice((2.4, 5.0, 11.0, 60.0)))}",
-        "insert": 'diameter = "9 mm"\ngrip = "2 mm"',
+        "insert": 'diameter = "9 mm"\nthread = "M6"\ngrip = ["0.5 mm", "3 mm"]',
     }[kind]
     return (
         f'[[panel.hole]]\nname = "own_{k}"\nkind = "{kind}"\n{more}\npurpose = "{rng.choice(WORDS)}"\n'

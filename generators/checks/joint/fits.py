@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from generators.checks.joint.inserts import check_inserts
 from generators.checks.joint.mating import check_joints
 from generators.checks.joint.part_room import check_room
 from generators.checks.joint.shared_patterns import check_patterns
@@ -21,4 +22,5 @@ def check_fits(
     for part in parts:
         yield from check_room(part.plan, part.mount is not None)
     yield from check_joints(job.panel, parts, layouts, shop.position)
+    yield from check_inserts(layouts)
     yield from check_patterns(job, parts, layouts, shop.position)

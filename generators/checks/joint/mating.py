@@ -19,7 +19,7 @@ from generators.model.findings import Finding, Severity
 from generators.model.plan import Hole, PanelHole, PanelLayout, Slot
 from generators.model.spec.job import Panel
 from generators.model.spec.shop import Positions
-from generators.model.words import OTHER, Face
+from generators.model.words import OTHER, Face, NutFace
 from generators.standards import fastener_rows
 
 NUT_HEIGHT = 0.9
@@ -237,8 +237,8 @@ def _of_parts(
         place = placement(panel, part.mount)
         root = part.plan.flanges[0]
         for own in root.openings:
-            if own.fitting.kind not in PASSED:
-                continue
+            if own.fitting.kind not in PASSED or own.fitting.kind == hole.kind == "insert":
+                continue  # one insert grips both
             wide = own.diameter_mm if isinstance(own, Hole) else own.width_mm
             at = place.apply(own.u_mm, own.v_mm)
             if math.dist(at, (hole.u_mm, hole.v_mm)) > min(wide, hole.final_dia_mm) / 2:
@@ -280,9 +280,24 @@ def _inserted(panel: Panel, view: _View, part: PlacedPart, here: Sequence[Placed
         far = _air(view, back, part.spec.name, at, head, stack[back])
         hole = f"{part.spec.name}.{opening.name}"
         where = f"panel:{panel.name} part {part.spec.name}, hole {opening.name}"
-        found = insert_finding(where, hole, max(near, far), room, "what stands over it on either face")
+        way = _only_way(view.layout, part.spec.name, at)
+        air = max(near, far) if way is None else near if way == mount.face else far
+        over = "on either face" if way is None else f"on the {way} face"
+        found = insert_finding(where, hole, air, room, f"what stands over it {over}")
         if found is not None:
             yield found
+
+
+def _only_way(layout: PanelLayout, part: str, at: tuple[float, float]) -> NutFace | None:
+    """The face a part's bolt must come in from, where an insert takes it; None where a nut does."""
+    for hole in layout.holes:
+        if (
+            hole.kind == "insert"
+            and part in hole.owners
+            and math.dist(at, (hole.u_mm, hole.v_mm)) < hole.final_dia_mm / 2
+        ):
+            return hole.nut_face
+    return None
 
 
 def _nut_height(hole: PanelHole) -> float:

@@ -54,7 +54,8 @@ def callout_texts(hole: PanelHole, face: Face, *, witness: bool = False) -> tupl
         return (head, *body), (head, body[1]), (short,), (bare,)
     head = Line(f"{hole.number}  {_shortened(hole.purpose, 40)}", HEAD, True)
     size = Line(drilling(hole), BODY)
-    what = Line(f"{hole.kind}; {hole.tool}" if hole.tool else hole.kind, BODY)
+    kind = f"{hole.thread} insert" if hole.kind == "insert" else hole.kind
+    what = Line(f"{kind}; {hole.tool}" if hole.tool else kind, BODY)
     other = [] if hole.drill_face == face else [Line(f"drill from the {hole.drill_face} side", BODY, True)]
     return (
         (head, size, what, *other),

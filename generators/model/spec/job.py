@@ -82,23 +82,34 @@ class HoleSpec:
 
     name: str = key.name("Name, unique in the panel")
     at: Position = key.table("Where", Position)
-    kind: HoleKind = key.choice("What goes in it", HOLE_KINDS)
+    kind: HoleKind = key.choice(
+        "What goes in it; an insert is a threaded one that is set from one face, a rivet nut", HOLE_KINDS
+    )
     purpose: str = key.text("What it is for, printed on the sheet", lo=3, hi=60)
     diameter_mm: float | None = key.length(
-        "Final diameter (plain, grommet, insert)", lo=1.0, hi=200.0, default=None
+        "Final diameter (plain, grommet, insert: its maker's)", lo=1.0, hi=200.0, default=None
     )
     dash: int | None = key.integer(
         "Flare size in 1/16 in of tube (bulkhead fitting)", lo=3, hi=8, default=None
     )
-    thread: str | None = key.text("Thread of the bolt, like M8 or 5/16 (bolt)", lo=1, hi=10, default=None)
+    thread: str | None = key.text(
+        "Thread of the bolt, like M8 or 5/16 (bolt, insert)", lo=1, hi=10, default=None
+    )
     fit: Fit = key.choice(
         "Clearance: ISO 273 fine, medium, coarse; or ASME B18.2.8 close, normal, loose",
         FITS,
         default="medium",
     )
-    grip_mm: float | None = key.length("Grip of the insert (insert)", lo=0.3, hi=20.0, default=None)
+    grip_mm: tuple[float, float] | None = key.point(
+        "Least and greatest sheet the insert grips, its maker's (insert)", hi=20.0, default=None
+    )
     drill_from: Face = key.choice("Face the drill starts on", FACES, default="cab")
-    nut_face: NutFace = key.choice("Face the nut or spanner turns on", NUT_FACES, default="both")
+    nut_face: NutFace = key.choice(
+        "Face the nut or spanner turns on; of an insert, the face it is set and the bolt put in from "
+        "(both: the face the drill starts on)",
+        NUT_FACES,
+        default="both",
+    )
     reach_cab_mm: float = key.length("How far it stands into the cab", hi=500.0, default=0.0)
     reach_engine_mm: float = key.length("How far it stands into the engine bay", hi=500.0, default=0.0)
 

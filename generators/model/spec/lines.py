@@ -249,14 +249,16 @@ class ClampRow:
         default="given",
     )
     fastener: RowFastener = key.choice("What holds them", ROW_FASTENERS, default="bolt")
-    thread: str = key.text("Thread of their bolts", lo=1, hi=10, default="#10")
+    thread: str = key.text("Thread of their bolts or inserts", lo=1, hi=10, default="#10")
     fit: Fit = key.choice(
         "Clearance of the bolts",
         FITS,
         default="normal",
     )
     hole_mm: float | None = key.length("Hole of an insert, its maker's figure", lo=1, hi=30, default=None)
-    grip_mm: float | None = key.length("Grip of an insert", lo=0.3, hi=20, default=None)
+    grip_mm: tuple[float, float] | None = key.point(
+        "Least and greatest sheet an insert grips, its maker's", hi=20.0, default=None
+    )
     aside: Aside = key.choice("Side of the fasteners the loops lie on", ASIDES, default="up")
     after: tuple[str, ...] = key.names("Fitted only after these", hi=50, default=())
 
@@ -275,6 +277,8 @@ class ClampRow:
             raise GeometryFault("a row of no length", "end")
         if self.fastener == "insert" and not space and (self.hole_mm is None or self.grip_mm is None):
             raise GeometryFault("inserts without hole and grip: charts differ, take their maker's", "hole")
+        if self.grip_mm is not None and not 0 < self.grip_mm[0] < self.grip_mm[1]:
+            raise GeometryFault("a grip that is no range: the least sheet, then the greatest", "grip")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,13 +11,13 @@ from generators.reading.keys.outlines import outline_faults
 from generators.reading.toml import words
 from generators.reading.toml.paths import Path
 from generators.reading.toml.tables import TableReader
-from generators.standards import bulkhead, clearance_hole
+from generators.standards import bulkhead, clearance_hole, fastener
 
 HOLE_KEYS = MappingProxyType(
     {
         "plain": ("diameter",),
         "grommet": ("diameter",),
-        "insert": ("diameter", "grip"),
+        "insert": ("diameter", "thread", "grip"),
         "bolt": ("thread",),
         "bulkhead": ("dash",),
     }
@@ -34,7 +34,7 @@ def check_hole(reader: TableReader, path: Path, hole: HoleSpec) -> None:
     """Report missing and needless keys of a hole, and sizes the tables do not have."""
     given = reader.raw(path, dict)
     needed = HOLE_KEYS[hole.kind]
-    wanted = f"{' and '.join(needed)} for a {hole.kind} hole"
+    wanted = f"{words.listed(needed)} for a {hole.kind} hole"
     for key in needed:
         if key not in given and (*path, key) not in reader.misspelt:
             reader.refuse((*path, key), f'no key "{key}"', wanted)
@@ -44,7 +44,9 @@ def check_hole(reader: TableReader, path: Path, hole: HoleSpec) -> None:
     if "fit" in given and hole.kind != "bolt":
         reader.refuse((*path, "fit"), 'the key "fit"', f"only {wanted}", "leave it out", at_key=True)
     if hole.kind == "bolt" and hole.thread is not None:
-        _check_thread(reader, path, hole.thread, hole.fit)
+        check_thread(reader, path, hole.thread, hole.fit)
+    if hole.kind == "insert":
+        _check_insert(reader, path, hole)
     if hole.kind == "bulkhead" and hole.dash is not None:
         try:
             bulkhead(hole.dash)
@@ -53,7 +55,32 @@ def check_hole(reader: TableReader, path: Path, hole: HoleSpec) -> None:
             reader.refuse((*path, "dash"), f"the dash size {hole.dash}", wanted)
 
 
-def _check_thread(reader: TableReader, path: Path, thread: str, fit: Fit) -> None:
+def _check_insert(reader: TableReader, path: Path, hole: HoleSpec) -> None:
+    if hole.thread is not None and check_bolt(reader, (*path, "thread"), hole.thread):
+        major = fastener(hole.thread).major_mm
+        if hole.diameter_mm is not None and hole.diameter_mm <= major:
+            found = f"{words.millimetres(hole.diameter_mm)} for an insert of {hole.thread}"
+            wanted = f"a hole for the insert's body, wider than its {words.millimetres(major)} thread"
+            reader.refuse((*path, "diameter"), found, wanted)
+    if hole.grip_mm is not None and not 0 < hole.grip_mm[0] < hole.grip_mm[1]:
+        found = " to ".join(words.millimetres(grip) for grip in hole.grip_mm)
+        reader.refuse((*path, "grip"), found, "the least sheet it grips, above 0 mm, then the greatest")
+
+
+def check_bolt(reader: TableReader, path: Path, thread: str) -> bool:
+    """Report a thread the table of bolts does not have; True where it has it."""
+    try:
+        fastener(thread)
+    except LookupFault as fault:
+        hint = words.suggestion(fault.key, fault.known)
+        wanted = f"one of the table of bolts: {words.listed(fault.known)}"
+        reader.refuse(path, f"the thread {words.quoted(thread)}", wanted, hint)
+        return False
+    return True
+
+
+def check_thread(reader: TableReader, path: Path, thread: str, fit: Fit) -> None:
+    """Report a thread or a fit that has no clearance hole, and a thread without bolts; keys of ``path``."""
     try:
         clearance_hole(thread, fit)
     except LookupFault as fault:
@@ -62,6 +89,8 @@ def _check_thread(reader: TableReader, path: Path, thread: str, fit: Fit) -> Non
         wanted = f"one of the clearance table: {words.listed(fault.known)}"
         hint = words.suggestion(fault.key, fault.known)
         reader.refuse((*path, key), f"the {key} {words.quoted(fault.key)}", wanted, hint)
+    else:
+        check_bolt(reader, (*path, "thread"), thread)
 
 
 def check_obstacle(reader: TableReader, path: Path, obstacle: Obstacle) -> None:

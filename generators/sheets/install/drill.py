@@ -8,6 +8,7 @@ from itertools import combinations
 from typing import Any
 
 from generators.geometry.contours import bounds
+from generators.layout.stacking import gripped
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.words import Face
 from generators.sheets.document import gap, heading, step, table, together
@@ -118,6 +119,23 @@ def drill_steps(holes: Sequence[PanelHole], number: Steps, width: float) -> Iter
     yield together([opened, size_table(holes, width)])
 
 
+def insert_steps(layout: PanelLayout, holes: Sequence[PanelHole], number: Steps) -> Iterator[Any]:
+    """Setting the threaded inserts, a step for each thread, face and stack of sheets."""
+    groups: dict[tuple[str, str, tuple[str, ...]], list[PanelHole]] = {}
+    for hole in holes:
+        if hole.kind == "insert":
+            groups.setdefault((hole.thread, hole.nut_face, gripped(layout, hole)[1]), []).append(hole)
+    for (thread, face, parts), group in groups.items():
+        metal = gripped(layout, group[0])[0]
+        with_them = f" with {' and '.join(name.replace('_', ' ') for name in parts)} laid on" if parts else ""
+        yield number(
+            f"Set the {thread} threaded insert{'' if len(group) == 1 else 's'} of {named(group)} from the "
+            f"{face} side.",
+            f"Each grips {metal:g} mm: the panel{with_them}. Try one in a scrap of the same thickness first; "
+            "it must not turn under a bolt done up by hand.",
+        )
+
+
 def drill_story(
     layout: PanelLayout,
     late: Collection[str],
@@ -158,6 +176,7 @@ def drill_story(
             )
         )
         story += drill_steps(holes, number, width)
+    story += insert_steps(layout, new, number)
     waiting = [h for h in to_make(layout) if h.number in late]
     if waiting:
         story.append(
