@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 
 from generators.checks.hose import clearances, fittings, lengths, places, rise
-from generators.checks.joint import inserts, mating, part_room
+from generators.checks.joint import countersinks, inserts, mating, part_room, welds
 from generators.checks.panel import folds, metal, notes, parts, room
 from generators.checks.part import bends, clash, guides, part, printed, reliefs
 from generators.checks.pedal import hydraulics, stiffness, travel
@@ -28,6 +28,8 @@ RULES: tuple[Rule, ...] = (
     *mating.RULES,
     *part_room.RULES,
     *inserts.RULES,
+    *welds.RULES,
+    *countersinks.RULES,
     *travel.RULES,
     *hydraulics.RULES,
     *stiffness.RULES,

@@ -190,12 +190,13 @@ class PartPlan:
 class PanelHole:
     """One opening of a panel, in the panel frame.
 
-    ``status``: ``drill`` (new), ``datum`` (existing, kept), ``reuse`` (existing, takes a new fitting)
-    or ``blank`` (existing, to be closed). ``number`` is printed on every sheet; existing openings
-    have letters. ``nut_face`` is cab, engine, both or none. ``owners`` are the parts
+    ``status``: ``drill`` (new), ``weld`` (a stud welded on, no hole), ``datum`` (existing, kept), ``reuse``
+    (existing, takes a new fitting) or ``blank`` (existing, to be closed). ``number`` is printed on every
+    sheet; existing openings have letters. ``nut_face`` is cab, engine, both or none. ``owners`` are the parts
     it is of, or ``panel`` or ``existing``; more than one where they share it, none of a mere stand-in.
     ``thread`` is that of a bolt or insert the spec itself puts in it; ``grip_mm`` the least and the greatest
-    sheet an insert grips.
+    sheet an insert grips. A countersunk screw has a head of ``head_mm``, cut or ``dimpled`` into the face its
+    nut is not on.
     """
 
     number: str
@@ -219,6 +220,9 @@ class PanelHole:
     shank_mm: float = 0.0
     thread: str = ""
     grip_mm: tuple[float, float] | None = None
+    head_mm: float = 0.0
+    head_angle_rad: float = 0.0
+    dimpled: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

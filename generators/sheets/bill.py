@@ -115,7 +115,7 @@ def _panel_items(
     panel = next(p for p in panels if p.name == layout.panel)
     taken = {(lines.places[c.name].panel, lines.places[c.name].hole) for c in lines.components}
     for hole in layout.holes:
-        if hole.status not in ("drill", "reuse"):
+        if hole.status not in ("drill", "weld", "reuse"):
             continue
         if hole.kind in BOLTED:
             stack = layout.thickness_mm + math.fsum(
@@ -149,14 +149,9 @@ def _panel_items(
                 uses=(hole.purpose,),
             )
             held = [name for name in hole.owners if name in plans and name not in gripping]
-            if held:
-                yield Item(
-                    kind="fastener",
-                    item=f"{hole.thread} bolt, washer",
-                    size=f"{math.fsum(plans[n].thickness_mm for n in held):.4g} mm of metal and the insert",
-                    quantity=1,
-                    uses=(hole.purpose,),
-                )
+            yield from _bolt_in(hole, plans, held, 0.0)
+        elif hole.kind in ("weld_nut", "stud", "countersunk"):
+            yield from _welded_or_flush(layout, hole, plans)
         elif hole.kind == "grommet":
             yield Item(
                 kind="grommet",
@@ -165,6 +160,37 @@ def _panel_items(
                 quantity=1,
                 uses=(hole.purpose,),
             )
+
+
+def _bolt_in(
+    hole: PanelHole, plans: Mapping[str, PartPlan], held: Sequence[str], sheet_mm: float
+) -> Iterator[Item]:
+    """The bolt that holds parts by a thread of the panel."""
+    if held:
+        metal = sheet_mm + math.fsum(plans[name].thickness_mm for name in held)
+        yield Item(
+            kind="fastener",
+            item=f"{hole.thread} bolt, washer",
+            size=f"{metal:.4g} mm of metal and the {hole.kind.replace('_', ' ')}",
+            quantity=1,
+            uses=(hole.purpose,),
+        )
+
+
+def _welded_or_flush(layout: PanelLayout, hole: PanelHole, plans: Mapping[str, PartPlan]) -> Iterator[Item]:
+    held = [name for name in hole.owners if name in plans]
+    stack = layout.thickness_mm + math.fsum(plans[name].thickness_mm for name in held)
+    if hole.kind == "weld_nut":
+        item, size = f"{hole.thread} weld nut", f"hole {format_length(hole.final_dia_mm)}"
+        yield from _bolt_in(hole, plans, held, layout.thickness_mm)
+    elif hole.kind == "stud":
+        item = f"{hole.thread} weld stud, washer, locking nut"
+        size = f"{hole.reach_cab_mm or hole.reach_engine_mm:.4g} mm long off the panel"
+    else:
+        angle = math.degrees(hole.head_angle_rad)
+        item = f"{hole.thread} countersunk screw {angle:g} degree, washer, locking nut"
+        size = f"head {hole.head_mm:g} mm, {stack:.4g} mm of metal with the head"
+    yield Item(kind="fastener", item=item, size=size, quantity=1, uses=(hole.purpose,))
 
 
 def _part_bolts(plan: PartPlan, mounted: bool) -> Iterator[Item]:

@@ -11,7 +11,7 @@ from generators.drawing.template.taken import along, ring
 from generators.geometry.contours import Placement, bounds, polyline, transformed
 from generators.model.contour import Contour, Vertex
 from generators.model.plan import PanelHole, PanelLayout
-from generators.model.words import Face
+from generators.model.words import NEW, Face
 from generators.sheets.document import Picture
 
 MARGIN_MM = 6.0
@@ -107,7 +107,7 @@ class PanelView(Picture):
         return max(hole.final_dia_mm * self._scale, MARK_MM)
 
     def _hole(self, pen: Pen, hole: PanelHole) -> None:
-        pen.stroke(MEDIUM, BLACK, None if hole.status == "drill" else (0.8, 0.6))
+        pen.stroke(MEDIUM, BLACK, None if hole.status in NEW else (0.8, 0.6))
         fill = BLACK if hole.number in self._lit else 1.0
         pen.circle(*self._place(hole.u_mm, hole.v_mm), self._size(hole), fill=fill)
 
@@ -121,7 +121,7 @@ class PanelView(Picture):
         for x, y, wide in self._named_at:
             placer.rather_not(along([(x - wide / 2, y), (x + wide / 2, y)]), 1.0)
         named = [
-            h for h in self._layout.holes if h.number in self._lit or self._name_all or h.status != "drill"
+            h for h in self._layout.holes if h.number in self._lit or self._name_all or h.status not in NEW
         ]
         for hole in sorted(named, key=lambda h: h.number not in self._lit):
             x, y = self._place(hole.u_mm, hole.v_mm)

@@ -216,13 +216,13 @@ def flat_shape(plan: PartPlan) -> Shape:
 def panel_shape(layout: PanelLayout) -> Shape:
     """The panel as it ends up, in its own frame: w = 0 is the cab face, the sheet lies below it.
 
-    Openings of status ``blank`` are closed and so are not cut. Raises ``GeometryFault`` when what
-    remains is not one valid solid.
+    Openings of status ``blank`` are closed and a stud is welded on: neither is cut. Raises
+    ``GeometryFault`` when what remains is not one valid solid.
     """
     t = layout.thickness_mm
     frame = np.eye(4)
     frame[2, 3] = -t
-    holes = [h for h in layout.holes if h.status != "blank"]
+    holes = [h for h in layout.holes if h.status not in ("blank", "weld")]
     net = area(layout.contour) - sum(math.pi * h.final_dia_mm**2 / 4 for h in holes)
     what = f"panel {layout.panel!r}"
     sheet = kernel.face(frame[:3, 3], W, U, outline_wire(layout.contour, frame), _bores(holes, frame))

@@ -120,6 +120,38 @@ REFERENCES = (
         'diameter = "6 mm"',
     ),
     swapped(
+        "weld-nut-without-its-face",
+        'kind = "grommet"',
+        'kind = "weld_nut"\nthread = "M6"',
+        "panel[0].hole[2].weld_face",
+        "no key",
+        "",
+    ),
+    swapped(
+        "stud-of-a-diameter",
+        'kind = "grommet"',
+        'kind = "stud"\nthread = "M6"\nweld_face = "cab"\nlength = "20 mm"',
+        "panel[0].hole[2].diameter",
+        "only thread, weld_face, length",
+        'diameter = "22 mm"',
+    ),
+    swapped(
+        "nut-on-the-head",
+        'kind = "grommet"\ndiameter = "22 mm"',
+        'kind = "countersunk"\nthread = "M6"\nhead = "12 mm"\nnut_face = "both"',
+        "panel[0].hole[2].nut_face",
+        "the head is flush with the other face",
+        'nut_face = "both"',
+    ),
+    swapped(
+        "head-narrower-than-its-hole",
+        'kind = "grommet"\ndiameter = "22 mm"',
+        'kind = "countersunk"\nthread = "M6"\nhead = "6.6 mm"\nnut_face = "cab"',
+        "panel[0].hole[2].head",
+        "more than its hole of 6.6 mm",
+        'head = "6.6 mm"',
+    ),
+    swapped(
         "bolt-without-a-nut", 'thread = "5/16"', 'thread = "M3"', "panel[0].hole[1].thread", "table of bolts"
     ),
     swapped(

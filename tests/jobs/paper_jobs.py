@@ -64,13 +64,16 @@ def _existing(rng: random.Random, k: int, u: float, v: float) -> str:
 
 
 def _hole(rng: random.Random, k: int, u: float, v: float) -> str:
-    kind = rng.choice(("bolt", "bulkhead", "grommet", "plain", "insert"))
+    kind = rng.choice(("bolt", "bulkhead", "grommet", "plain", "insert", "weld_nut", "stud", "countersunk"))
     more = {
         "bolt": f'thread = "{rng.choice(("M5", "M8", "1/4"))}"',
         "bulkhead": f"dash = {rng.choice((3, 4, 6))}",
         "grommet": f"diameter = {_mm(rng.choice((14.0, 25.4, 40.0)))}",
         "plain": f"diameter = {_mm(rng.choice((2.4, 5.0, 11.0, 60.0)))}",
         "insert": 'diameter = "9 mm"\nthread = "M6"\ngrip = ["0.5 mm", "3 mm"]',
+        "weld_nut": f'thread = "M8"\ndiameter = "10 mm"\nweld_face = "{rng.choice(FACES)}"',
+        "stud": f'thread = "M6"\nlength = "18 mm"\nweld_face = "{rng.choice(FACES)}"',
+        "countersunk": f'thread = "1/4"\nhead = "1/2 in"\nhead_angle = "82 deg"\nnut_face = "{rng.choice(FACES)}"',
     }[kind]
     return (
         f'[[panel.hole]]\nname = "own_{k}"\nkind = "{kind}"\n{more}\npurpose = "{rng.choice(WORDS)}"\n'

@@ -335,6 +335,7 @@ def test_panel_lies_behind_its_cab_face_and_blanked_holes_are_closed():
         panel_hole("b", 40, 0, 10, "datum"),
         panel_hole("c", -40, 0, 30, "reuse"),
         panel_hole("d", 70, 20, 16, "blank"),
+        panel_hole("e", -80, 30, 8, "weld"),  # a stud: nothing is cut
     )
     solid = panel_solid(layout)
     assert solid.Volume() == pytest.approx((200 * 100 - math.pi / 4 * (400 + 100 + 900)) * 1.2, rel=1e-9)

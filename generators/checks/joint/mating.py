@@ -25,7 +25,7 @@ from generators.standards import fastener_rows
 NUT_HEIGHT = 0.9
 """Height over its thread's diameter of a nut that is in no table of bolts."""
 
-FIXED = frozenset({"tapped", "insert"})
+FIXED = frozenset({"tapped", "insert", "weld_nut", "stud"})
 PASSED = frozenset({"bolt", "bulkhead", "rivet", "tapped", "insert", "plain", "bore"})
 """Kinds of openings that a fastener may go through."""
 
@@ -94,7 +94,7 @@ def check_joints(
         wander = 0.0
         for hole in layout.holes:
             shank = hole.shank_mm
-            if hole.status not in ("drill", "reuse") or shank == 0:
+            if hole.status not in ("drill", "weld", "reuse") or shank == 0:
                 continue
             first = _of_panel(hole, shop, guided=_guided(panel, guides, hole))
             members = [first, *_of_parts(panel, here, hole, shop)]
@@ -289,10 +289,10 @@ def _inserted(panel: Panel, view: _View, part: PlacedPart, here: Sequence[Placed
 
 
 def _only_way(layout: PanelLayout, part: str, at: tuple[float, float]) -> NutFace | None:
-    """The face a part's bolt must come in from, where an insert takes it; None where a nut does."""
+    """The face a part's bolt must come in from, where a thread takes it; None where a nut does."""
     for hole in layout.holes:
         if (
-            hole.kind == "insert"
+            hole.kind in FIXED
             and part in hole.owners
             and math.dist(at, (hole.u_mm, hole.v_mm)) < hole.final_dia_mm / 2
         ):
@@ -312,7 +312,7 @@ def _turned(view: _View) -> Iterator[Finding]:
     """Nuts and spanners on a panel against flanges of other parts; a part's own are looked at with it."""
     for body, shape in zip(view.layout.bodies, view.bodies, strict=True):
         for hole in view.layout.holes:
-            turns = hole.status in ("drill", "reuse") and hole.nut_face in (body.face, "both")
+            turns = hole.status in ("drill", "weld", "reuse") and hole.nut_face in (body.face, "both")
             if not turns or hole.nut_circle_mm == 0 or body.part in hole.owners:
                 continue
             centre = shapely.Point(hole.u_mm, hole.v_mm)

@@ -17,7 +17,7 @@ from generators.checks.rule import listed
 from generators.model.contour import Contour
 from generators.model.plan import Footprint, KeepOut, PanelHole, PanelLayout
 from generators.model.spec.job import Limits
-from generators.model.words import FACES, Face
+from generators.model.words import FACES, NEW, Face
 
 SAME_PLACE_MM = 0.1
 """Centres nearer than this are one hole: finer than a drill can be set by hand."""
@@ -29,7 +29,7 @@ NO_PART = frozenset({"panel", "existing"})
 class PanelView:
     """A layout ready for the rules. Arrays run over ``layout.holes``; lengths in mm.
 
-    ``new`` are holes to drill, ``used`` those and reused ones: what a fitting goes into;
+    ``new`` are holes to drill and studs to weld, ``used`` those and reused ones: what a fitting goes into;
     ``blank`` are to be closed. ``nut``,
     ``spanner`` (radii) and ``stand`` (height off the panel) are by face, 0 where there is none.
     ``first``, ``second`` and ``apart`` are pairs of neighbours and their centre distance; ``widest_mm``
@@ -126,7 +126,7 @@ def panel_view(layout: PanelLayout, limits: Limits) -> PanelView:
     u = np.array([h.u_mm for h in holes], dtype=np.float64)
     v = np.array([h.v_mm for h in holes], dtype=np.float64)
     radius = np.array([h.final_dia_mm for h in holes], dtype=np.float64) / 2
-    used = np.array([h.status in ("drill", "reuse") for h in holes], dtype=np.bool_)
+    used = np.array([h.status in ("drill", "weld", "reuse") for h in holes], dtype=np.bool_)
     loaded = np.array([h.kind in LOADED for h in holes], dtype=np.bool_) & used
     nuts = np.array([h.nut_circle_mm for h in holes], dtype=np.float64) / 2
     spanners = np.array([h.spanner_circle_mm for h in holes], dtype=np.float64) / 2
@@ -156,7 +156,7 @@ def panel_view(layout: PanelLayout, limits: Limits) -> PanelView:
         u=u,
         v=v,
         radius=radius,
-        new=np.array([h.status == "drill" for h in holes], dtype=np.bool_),
+        new=np.array([h.status in NEW for h in holes], dtype=np.bool_),
         used=used,
         blank=np.array([h.status == "blank" for h in holes], dtype=np.bool_),
         loaded=loaded,

@@ -31,6 +31,7 @@ from generators.model.spec.shop import TemplateLayers
 
 LAYERS = (
     DxfLayer(name="DRILL", line=CONTINUOUS_WIDE),
+    DxfLayer(name="WELD", line=CONTINUOUS_NARROW),
     DxfLayer(name="PILOT", line=CONTINUOUS_NARROW),
     DxfLayer(name="EXISTING", line=DASHED),
     DxfLayer(name="BLANK", line=DOUBLE_CHAIN),
@@ -43,7 +44,7 @@ LAYERS = (
     DxfLayer(name="NOTES", line=CONTINUOUS_NARROW),
     DxfLayer(name="CHECK_BAR", line=CONTINUOUS_WIDE),
 )
-HOLE_LAYERS = {"drill": "DRILL", "datum": "EXISTING", "reuse": "EXISTING", "blank": "BLANK"}
+HOLE_LAYERS = {"drill": "DRILL", "weld": "WELD", "datum": "EXISTING", "reuse": "EXISTING", "blank": "BLANK"}
 OWN_NAMES = TemplateLayers()
 BARS = (100.0, 101.6)
 TEXT_MM = 3.5
@@ -145,7 +146,8 @@ def _hole_list(doc: Drawing, holes: Sequence[PanelHole], u: float, v: float) -> 
         if hole.status == "drill":
             words = f"{hole.purpose}, {hole.tool}, drill from the {hole.drill_face} side"
         else:
-            words = f"{ACTIONS[hole.status]}: {hole.purpose}"
+            side = f", on the {hole.drill_face} side" if hole.status == "weld" else ""
+            words = f"{ACTIONS[hole.status]}: {hole.purpose}{side}"
         plain = " ".join(words.split()).replace("^", "").replace("%%", "%")
         _label(doc, u, v - 2 - LIST_MM * row, f"{hole.number}  {size}  {plain}", 3.0)
     return v - 6 - LIST_MM * len(holes)

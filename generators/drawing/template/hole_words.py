@@ -7,7 +7,12 @@ from generators.model.plan import PanelHole
 from generators.model.words import Face
 from generators.units import MM_PER_INCH, nearest_64th
 
-ACTIONS = {"datum": "KEEP, datum", "reuse": "REUSE", "blank": "BLANK, close it"}
+ACTIONS = {
+    "weld": "WELD A STUD, no hole",
+    "datum": "KEEP, datum",
+    "reuse": "REUSE",
+    "blank": "BLANK, close it",
+}
 HEAD, BODY, LEAST = 3.4, 3.1, 2.9
 
 
@@ -26,7 +31,7 @@ def inches(mm: float) -> str:
 
 
 def drilling(hole: PanelHole) -> str:
-    """``pilot Ø3 → Ø11.5 (0.453 in)``; without a pilot only the final drill."""
+    """``pilot Ø3 → Ø11.5 (0.453 in)``; without a pilot only the final drill, of a stud its own thickness."""
     final = f"Ø{millimetres(hole.final_dia_mm)} ({inches(hole.final_dia_mm)})"
     if hole.status == "drill" and hole.pilot_dia_mm > 0:
         return f"pilot Ø{millimetres(hole.pilot_dia_mm)} → {final}"
@@ -51,10 +56,14 @@ def callout_texts(hole: PanelHole, face: Face, *, witness: bool = False) -> tupl
         body = [Line(_shortened(hole.purpose, 44), BODY), Line(drilling(hole), BODY)]
         if hole.tool:
             body.append(Line(hole.tool, BODY))
+        if hole.status == "weld":
+            body.append(Line(f"on the {hole.drill_face} side", BODY))
         return (head, *body), (head, body[1]), (short,), (bare,)
     head = Line(f"{hole.number}  {_shortened(hole.purpose, 40)}", HEAD, True)
     size = Line(drilling(hole), BODY)
-    kind = f"{hole.thread} insert" if hole.kind == "insert" else hole.kind
+    kind = hole.kind.replace("_", " ")
+    if hole.kind in ("insert", "weld_nut"):
+        kind = f"{hole.thread} {kind}"
     what = Line(f"{kind}; {hole.tool}" if hole.tool else kind, BODY)
     other = [] if hole.drill_face == face else [Line(f"drill from the {hole.drill_face} side", BODY, True)]
     return (

@@ -87,13 +87,13 @@ class HoleSpec:
     )
     purpose: str = key.text("What it is for, printed on the sheet", lo=3, hi=60)
     diameter_mm: float | None = key.length(
-        "Final diameter (plain, grommet, insert: its maker's)", lo=1.0, hi=200.0, default=None
+        "Final diameter (plain, grommet, insert, weld nut: its maker's)", lo=1.0, hi=200.0, default=None
     )
     dash: int | None = key.integer(
         "Flare size in 1/16 in of tube (bulkhead fitting)", lo=3, hi=8, default=None
     )
     thread: str | None = key.text(
-        "Thread of the bolt, like M8 or 5/16 (bolt, insert)", lo=1, hi=10, default=None
+        "Thread, like M8 or 5/16 (bolt, insert, weld nut, stud, countersunk)", lo=1, hi=10, default=None
     )
     fit: Fit = key.choice(
         "Clearance: ISO 273 fine, medium, coarse; or ASME B18.2.8 close, normal, loose",
@@ -102,6 +102,22 @@ class HoleSpec:
     )
     grip_mm: tuple[float, float] | None = key.point(
         "Least and greatest sheet the insert grips, its maker's (insert)", hi=20.0, default=None
+    )
+    weld_face: Face | None = key.choice(
+        "Face it is welded to (weld_nut, stud); a weld nut's bolt comes from the other", FACES, default=None
+    )
+    length_mm: float | None = key.length(
+        "How far a stud stands off the panel (stud)", lo=3.0, hi=200.0, default=None
+    )
+    head_mm: float | None = key.length("Diameter of the head (countersunk)", lo=3.0, hi=60.0, default=None)
+    head_angle_rad: float = key.angle(
+        "Angle of the head (countersunk)",
+        lo=math.radians(60),
+        hi=math.radians(140),
+        default=math.radians(90),
+    )
+    dimpled: bool = key.flag(
+        "The sheet is pressed to the shape of the head instead of being cut (countersunk)", default=False
     )
     drill_from: Face = key.choice("Face the drill starts on", FACES, default="cab")
     nut_face: NutFace = key.choice(

@@ -78,6 +78,7 @@ class TemplateLayers:
     """Layers of the plotter's template, ``template.dxf``: one for each thing that is drawn."""
 
     drill: str = key.text("Layer of holes to drill", lo=1, hi=31, default="DRILL")
+    weld: str = key.text("Layer of studs to weld on", lo=1, hi=31, default="WELD")
     pilot: str = key.text("Layer of pilot holes", lo=1, hi=31, default="PILOT")
     existing: str = key.text("Layer of holes that are there already", lo=1, hi=31, default="EXISTING")
     blank: str = key.text("Layer of holes to close", lo=1, hi=31, default="BLANK")

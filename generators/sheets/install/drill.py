@@ -8,11 +8,11 @@ from itertools import combinations
 from typing import Any
 
 from generators.geometry.contours import bounds
-from generators.layout.stacking import gripped
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.words import Face
 from generators.sheets.document import gap, heading, step, table, together
 from generators.sheets.install.guide_steps import guide_steps
+from generators.sheets.install.threads import insert_steps, weld_steps
 from generators.sheets.panel_view import PanelView
 from generators.units import format_length
 
@@ -119,23 +119,6 @@ def drill_steps(holes: Sequence[PanelHole], number: Steps, width: float) -> Iter
     yield together([opened, size_table(holes, width)])
 
 
-def insert_steps(layout: PanelLayout, holes: Sequence[PanelHole], number: Steps) -> Iterator[Any]:
-    """Setting the threaded inserts, a step for each thread, face and stack of sheets."""
-    groups: dict[tuple[str, str, tuple[str, ...]], list[PanelHole]] = {}
-    for hole in holes:
-        if hole.kind == "insert":
-            groups.setdefault((hole.thread, hole.nut_face, gripped(layout, hole)[1]), []).append(hole)
-    for (thread, face, parts), group in groups.items():
-        metal = gripped(layout, group[0])[0]
-        with_them = f" with {' and '.join(name.replace('_', ' ') for name in parts)} laid on" if parts else ""
-        yield number(
-            f"Set the {thread} threaded insert{'' if len(group) == 1 else 's'} of {named(group)} from the "
-            f"{face} side.",
-            f"Each grips {metal:g} mm: the panel{with_them}. Try one in a scrap of the same thickness first; "
-            "it must not turn under a bolt done up by hand.",
-        )
-
-
 def drill_story(
     layout: PanelLayout,
     late: Collection[str],
@@ -154,8 +137,9 @@ def drill_story(
     story += _checks(layout, number, width)
     for plan, face in guides:
         story += guide_steps(plan, face, layout, number, width)
-    engine = [h for h in new if h.drill_face == "engine"]
-    cab = [h for h in new if h.drill_face == "cab"]
+    marked = [h for h in layout.holes if h in new or h.status == "weld"]
+    engine = [h for h in marked if h.drill_face == "engine"]
+    cab = [h for h in marked if h.drill_face == "cab"]
     for face, holes in (("cab", cab), ("engine", engine)):
         if not holes:
             continue
@@ -175,8 +159,10 @@ def drill_story(
                 "table page with a steel rule: where they differ, the rule is right.",
             )
         )
-        story += drill_steps(holes, number, width)
+        bored = [h for h in holes if h.status != "weld"]
+        story += drill_steps(bored, number, width) if bored else []
     story += insert_steps(layout, new, number)
+    story += weld_steps(layout, number)
     waiting = [h for h in to_make(layout) if h.number in late]
     if waiting:
         story.append(

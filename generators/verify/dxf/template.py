@@ -24,8 +24,14 @@ from generators.verify.readback import ReadBack
 SAME_MM = 1e-6
 LAYERS = frozenset(TEMPLATE_LINES)
 OWN_NAMES = TemplateLayers()
-STATUS_LAYERS = {"drill": "DRILL", "datum": "EXISTING", "reuse": "EXISTING", "blank": "BLANK"}
-RING_LAYERS = ("DRILL", "PILOT", "EXISTING", "BLANK")
+STATUS_LAYERS = {
+    "drill": "DRILL",
+    "weld": "WELD",
+    "datum": "EXISTING",
+    "reuse": "EXISTING",
+    "blank": "BLANK",
+}
+RING_LAYERS = ("DRILL", "WELD", "PILOT", "EXISTING", "BLANK")
 BARS = (100.0, 100.0, 101.6, 101.6)
 Ring = tuple[str, float, float, float]
 Corner = tuple[float, float, float]
