@@ -69,7 +69,7 @@ def _spec_hole(panel: Panel, spec: HoleSpec) -> PanelHole:
         pilot_dia_mm=0.0 if spec.kind == "stud" else pilot_drill(diameter),
         purpose=spec.purpose,
         tool=_tool(spec, diameter, panel.thickness_mm),
-        drill_face=(spec.weld_face or spec.drill_from) if spec.kind == "stud" else spec.drill_from,
+        drill_face=spec.weld_face if spec.kind == "stud" else spec.drill_from,
         status="weld" if spec.kind == "stud" else "drill",
         owners=("panel",),
         kind=spec.kind,
@@ -90,9 +90,9 @@ def _spec_hole(panel: Panel, spec: HoleSpec) -> PanelHole:
 
 def _turned_on(spec: HoleSpec) -> NutFace:
     """The face the nut, or the bolt that goes into a thread, turns on."""
-    if spec.kind == "weld_nut" and spec.weld_face is not None:
+    if spec.kind == "weld_nut":
         return OTHER[spec.weld_face]
-    if spec.kind == "stud" and spec.weld_face is not None:
+    if spec.kind == "stud":
         return spec.weld_face
     return spec.drill_from if spec.kind == "insert" and spec.nut_face == "both" else spec.nut_face
 

@@ -103,8 +103,10 @@ class HoleSpec:
     grip_mm: tuple[float, float] | None = key.point(
         "Least and greatest sheet the insert grips, its maker's (insert)", hi=20.0, default=None
     )
-    weld_face: Face | None = key.choice(
-        "Face it is welded to (weld_nut, stud); a weld nut's bolt comes from the other", FACES, default=None
+    weld_face: Face = key.choice(
+        "Face it is welded to (weld_nut, stud); a weld nut's bolt comes from the other",
+        FACES,
+        default="engine",
     )
     length_mm: float | None = key.length(
         "How far a stud stands off the panel (stud)", lo=3.0, hi=200.0, default=None
