@@ -240,3 +240,21 @@ BillKind = Literal["part", "fastener", "insert", "grommet", "fitting", "cylinder
 """Lines of the bill, in its order."""
 
 BILL_KINDS: tuple[BillKind, ...] = get_args(BillKind)
+
+BodyKind = Literal[
+    "panel",
+    "part",
+    "bolt",
+    "cylinder",
+    "reservoir",
+    "fitting",
+    "clamp",
+    "hose",
+    "pedal",
+    "pad",
+    "rod",
+    "stop",
+    "obstacle",
+    "room",
+]
+"""What stands or moves in the vehicle; ``room`` is air kept free, for a spanner or a foot."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 import xml.etree.ElementTree as ET
 from dataclasses import dataclass
 from functools import partial
@@ -118,6 +119,25 @@ def test_the_picture_says_every_name(tmp_path: Path, name: str) -> None:
     for word in page.words:
         x0, y0, x1, y1 = word.box
         assert min(x0, y0, page.width - x1, page.height - y1) > 2, word.text
+
+
+def test_a_kind_that_carries_a_pedal_shows_where_its_places_are_measured(tmp_path: Path) -> None:
+    """The pivot of the default hanger is 60 mm over the cylinder's axis and 90 mm out (`kinds pedal_hanger`)."""
+    kind = next(f for f in KINDS if f.name == "pedal_hanger")
+    plan, _ = sample_plan(kind.name)
+    path = tmp_path / "p.svg"
+    write_kind_picture(plan, FOUND[kind.name], [], path, summary="s", origin="o", pivot=(60.0, 90.0))
+    text = "{http://www.w3.org/2000/svg}text"
+    said = {}
+    for element in ET.parse(path).iter(text):
+        x, y = re.findall(r"[-.0-9]+", element.get("transform", ""))[:2]
+        said[element.text] = float(x), float(y)
+    assert {"pivot", "out", "up", "seat", "panel", "pin = [out, up]", "pad = [out, up]"} <= set(said)
+    # seen from the right the driver is on the left; y counts down the page
+    assert said["pad = [out, up]"][0] < said["pin = [out, up]"][0] < said["seat"][0]
+    assert said["up"][1] < said["out"][1] < said["pin = [out, up]"][1] < said["pad = [out, up]"][1]
+    write_kind_picture(plan, FOUND[kind.name], [], path, summary="s", origin="o")
+    assert "pad = [out, up]" not in {e.text for e in ET.parse(path).iter(text)}
 
 
 def test_svg_carries_the_same_words_and_is_the_same_every_time(tmp_path: Path) -> None:

@@ -152,8 +152,12 @@ def _write_picture(found: Kind[Any], rows: list[dict[str, str]], path: Path) -> 
     listed = [Row(**row) for row in rows]
     plan, _ = sample_plan(found.name)
 
+    pivot = _pivot(found)
+
     def write(target: Path) -> None:
-        write_kind_picture(plan, sizes, listed, target, summary=found.summary, origin=found.origin)
+        write_kind_picture(
+            plan, sizes, listed, target, summary=found.summary, origin=found.origin, pivot=pivot
+        )
 
     require_file_or_nothing(path)
     with writing(path):
@@ -164,6 +168,14 @@ def _write_picture(found: Kind[Any], rows: list[dict[str, str]], path: Path) -> 
             page = Path(folder) / "picture.pdf"
             write(page)
             _render(page, path)
+
+
+def _pivot(found: Kind[Any]) -> tuple[float, float] | None:
+    """Where the default part of a kind carries a pedal: above its origin and out from the panel, mm."""
+    default = {field.key: field.default for field in spec_fields(found.parameters)}
+    if not {"pivot_up", "pivot_out"} <= set(default):
+        return None
+    return float(default["pivot_up"]), float(default["pivot_out"])
 
 
 def _render(page: Path, path: Path) -> None:

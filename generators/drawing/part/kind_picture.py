@@ -25,6 +25,7 @@ from generators.drawing.part.flat_view import name_flanges
 from generators.drawing.part.folded_view import COARSE_STEP_MM, PAPER_STEP_MM, draw_strokes, folded_views
 from generators.drawing.part.named_sizes import ORIGIN, Label, NamedSizes, Span, leg_outside
 from generators.drawing.part.named_view import Dim, NamedView, Note
+from generators.drawing.part.pedal_view import WORDS, pedal_view
 from generators.drawing.part.profile import bend_axis, inside_arc_middle
 from generators.drawing.part.views import BOTTOM, FRONT, LEFT, RIGHT, TOP, Camera, view
 from generators.errors import GeometryFault
@@ -57,23 +58,35 @@ class Row:
 
 
 def write_kind_picture(
-    plan: PartPlan, sizes: NamedSizes, rows: Sequence[Row], path: Path, *, summary: str, origin: str
+    plan: PartPlan,
+    sizes: NamedSizes,
+    rows: Sequence[Row],
+    path: Path,
+    *,
+    summary: str,
+    origin: str,
+    pivot: Point | None = None,
 ) -> None:
     """Write the picture as ``.pdf`` or ``.svg``, by the name of ``path``.
 
-    ``plan`` is the kind's default part, ``sizes`` what its parameters set there. Raises
+    ``plan`` is the kind's default part, ``sizes`` what its parameters set there, ``pivot`` of a kind that
+    carries a pedal its pivot (up, out), mm: then the frame of that pedal is drawn, too. Raises
     ``GeometryFault`` when it is too large to draw, ``ValueError`` for another ending.
     """
     ending = path.suffix.lower()
     if ending not in ENDINGS:
         raise ValueError(f"a picture is a .pdf or .svg, not {path.suffix!r}")
     views = _views(plan, sizes)
+    if pivot is not None:
+        views.append(pedal_view(folded_body(plan), pivot))
     scale, cells, height = _arranged(views)
     said = wrap_text(f"{summary}. mount.at places {origin}.", 3.0, PAGE_MM - 2 * MARGIN_MM) + wrap_text(
         "A name stands at a dimension that follows it one for one. Grey arrows: u and v of each flange.",
         SMALL_MM,
         PAGE_MM - 2 * MARGIN_MM,
     )
+    if pivot is not None:
+        said += wrap_text(WORDS, SMALL_MM, PAGE_MM - 2 * MARGIN_MM)
     head = 11.0 + 4.2 * len(said)
     total = head + height + ROW_MM * (len(rows) + 1) + 2 * MARGIN_MM + 4.0
     pen = _pen(path, ending, total, title=f"{plan.kind}: parameters", subject=summary)

@@ -1,0 +1,106 @@
+"""A plane region with holes as few convex polygons: triangles, merged while they stay convex.
+
+The triangles are those of a constrained Delaunay triangulation (shapely); two neighbours become one
+polygon when no corner of the union bends inward (Hertel and Mehlhorn 1983, at most four times the
+least number of pieces).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import numpy as np
+import shapely
+from shapely.geometry import MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
+
+Ring = tuple[int, ...]
+
+_TURN = -1e-9
+
+
+def convex_polygons(region: BaseGeometry) -> list[list[tuple[float, float]]]:
+    """Convex polygons (counter-clockwise corners, mm) that cover ``region`` and do not overlap.
+
+    A region without area gives none.
+    """
+    out: list[list[tuple[float, float]]] = []
+    for polygon in _polygons(region):
+        if shapely.is_valid(polygon) and polygon.area > 0:
+            out += _of_polygon(polygon)
+    return out
+
+
+def _polygons(region: BaseGeometry) -> Iterable[Polygon]:
+    if isinstance(region, Polygon):
+        return [region]
+    if isinstance(region, MultiPolygon):
+        return list(region.geoms)
+    return []
+
+
+def _of_polygon(polygon: Polygon) -> list[list[tuple[float, float]]]:
+    corners: list[tuple[float, float]] = []
+    number: dict[tuple[float, float], int] = {}
+    rings: list[Ring] = []
+    for triangle in shapely.constrained_delaunay_triangles(polygon).geoms:
+        ring = []
+        for point in shapely.get_coordinates(shapely.orient_polygons(triangle))[:-1].tolist():
+            place = (point[0], point[1])
+            if place not in number:
+                number[place] = len(corners)
+                corners.append(place)
+            ring.append(number[place])
+        rings.append(tuple(ring))
+    points = np.array(corners)
+    return [[corners[i] for i in ring] for ring in _merged(points.tolist(), rings)]
+
+
+def _merged(points: list[list[float]], rings: list[Ring]) -> list[Ring]:
+    """Neighbours joined over their common side, longest sides first, while the union is convex."""
+    owner: dict[tuple[int, int], int] = {}
+    alive: dict[int, Ring] = dict(enumerate(rings))
+    for k, ring in alive.items():
+        for a, b in zip(ring, (*ring[1:], ring[0]), strict=True):
+            owner[a, b] = k
+    sides = sorted(
+        ((a, b) for a, b in owner if a < b and (b, a) in owner),
+        key=lambda s: (-_length2(points, *s), s),
+    )
+    for a, b in sides:
+        one, two = owner[a, b], owner[b, a]
+        if one == two:
+            continue
+        joined = _joined(alive[one], alive[two], a, b)
+        if joined is None or not _convex(points, joined):
+            continue
+        alive[one] = joined
+        del alive[two]
+        for p, q in zip(joined, (*joined[1:], joined[0]), strict=True):
+            owner[p, q] = one
+        owner[a, b] = owner[b, a] = one
+    return list(alive.values())
+
+
+def _length2(points: list[list[float]], a: int, b: int) -> float:
+    return (points[a][0] - points[b][0]) ** 2 + (points[a][1] - points[b][1]) ** 2
+
+
+def _joined(one: Ring, two: Ring, a: int, b: int) -> Ring | None:
+    """Both rings without their common side a → b of ``one``; None where they share more corners."""
+    i, j = one.index(b), two.index(a)
+    # from b round to a along the first, then from a round to b along the second
+    first, second = one[i:] + one[:i], two[j:] + two[:j]
+    rest = second[1:-1]
+    if set(rest) & set(first):
+        return None
+    return first + rest
+
+
+def _convex(points: list[list[float]], ring: Ring) -> bool:
+    count = len(ring)
+    for k in range(count):
+        (pu, pv), (qu, qv), (ru, rv) = points[ring[k - 1]], points[ring[k]], points[ring[(k + 1) % count]]
+        if (qu - pu) * (rv - qv) - (qv - pv) * (ru - qu) < _TURN:
+            return False
+    return True

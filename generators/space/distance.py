@@ -1,0 +1,140 @@
+"""Distances between bodies by python-fcl (Pan, Chitta and Manocha 2012): near pieces measured pair by pair.
+
+A distance is between the nearest points of two convex pieces; where they are in each other it is minus the
+depth by which one has to be moved out of the other. A body is the union of its pieces, so its distance is
+the least of theirs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any
+
+import fcl
+import numpy as np
+
+from generators.geometry.frames import Matrix
+from generators.space.body import Body, Gap
+from generators.space.pieces import Array, Box, Hull, Piece, Point3, Rod
+
+_EYE = np.eye(4)
+
+
+def _shape(piece: Piece) -> tuple[Any, Matrix]:
+    """What the library measures, and where it stands in the piece's own rest place."""
+    match piece:
+        case Box():
+            return fcl.Box(*(2 * h for h in piece.half_mm)), piece.pose
+        case Rod():
+            length = float(np.linalg.norm(np.subtract(piece.end, piece.start)))
+            if piece.round_ends:
+                return fcl.Capsule(piece.radius_mm, length), piece.pose
+            return fcl.Cylinder(piece.radius_mm, length), piece.pose
+        case Hull():
+            # about its own middle: the library's tolerances are relative to the coordinates
+            corners, faces = piece.solid
+            middle = corners.mean(axis=0)
+            flat = np.column_stack([np.full(len(faces), 3), faces]).ravel()
+            pose = np.eye(4)
+            pose[:3, 3] = middle
+            return fcl.Convex(corners - middle, len(faces), flat), pose
+
+
+def _transform(pose: Matrix) -> Any:
+    return fcl.Transform(pose[:3, :3], pose[:3, 3])
+
+
+class Space:
+    """Bodies ready to be measured; ``pose`` (4×4) moves a body from where it was given."""
+
+    def __init__(self, bodies: Sequence[Body]) -> None:
+        """Keep the bodies; raises ``GeometryFault`` for a piece that bounds no body."""
+        self.bodies = tuple(bodies)
+        self._number = {body.name: k for k, body in enumerate(self.bodies)}
+        self._rest: list[list[Matrix]] = []
+        self._solids: list[list[Any]] = []
+        self._low: list[Array] = []
+        self._high: list[Array] = []
+        for body in self.bodies:
+            shapes = [_shape(piece) for piece in body.pieces]
+            self._rest.append([pose for _, pose in shapes])
+            self._solids.append([fcl.CollisionObject(shape, _transform(pose)) for shape, pose in shapes])
+            self._low.append(np.array([piece.box[0] for piece in body.pieces]).reshape(-1, 3))
+            self._high.append(np.array([piece.box[1] for piece in body.pieces]).reshape(-1, 3))
+
+    def number(self, name: str) -> int:
+        """A body's place in ``bodies``. Raises ``KeyError``."""
+        return self._number[name]
+
+    def pairs(self, within_mm: float) -> Iterator[tuple[int, int]]:
+        """Pairs of bodies, as given, whose extents are no more than that apart along every axis."""
+        if not self.bodies:
+            return
+        low = np.array([x.min(axis=0) for x in self._low])
+        high = np.array([x.max(axis=0) for x in self._high])
+        for k in range(len(self.bodies) - 1):
+            near = (low[k + 1 :] - high[k] <= within_mm).all(axis=1) & (
+                low[k] - high[k + 1 :] <= within_mm
+            ).all(axis=1)
+            yield from ((k, k + 1 + int(j)) for j in np.flatnonzero(near))
+
+    def gap(self, first: int, second: int, within_mm: float = np.inf, pose: Matrix = _EYE) -> Gap | None:
+        """The distance between two bodies, the first moved by ``pose``; None for more than ``within_mm``."""
+        low, high = self._low[first], self._high[first]
+        moving = pose is not _EYE
+        if moving:
+            low, high = _moved_boxes(low, high, pose)
+        apart = np.maximum(
+            np.maximum(low[:, None] - self._high[second][None], self._low[second][None] - high[:, None]), 0.0
+        )
+        # the boxes' distance never exceeds the pieces'
+        least = np.sqrt(np.einsum("ijk,ijk->ij", apart, apart))
+        best: Gap | None = None
+        bound = within_mm
+        for k in np.argsort(least, axis=None, kind="stable"):
+            i, j = divmod(int(k), least.shape[1])
+            if least[i, j] > max(bound, 0.0):
+                break
+            found = self._measure(first, i, second, j, pose if moving else None)
+            if found.gap_mm <= bound:
+                best, bound = found, found.gap_mm
+        return best
+
+    def _measure(self, first: int, i: int, second: int, j: int, pose: Matrix | None) -> Gap:
+        one, two = self._solids[first][i], self._solids[second][j]
+        if pose is not None:
+            one.setTransform(_transform(pose @ self._rest[first][i]))
+        request = fcl.DistanceRequest(enable_nearest_points=True, enable_signed_distance=True)
+        result = fcl.DistanceResult()
+        gap = float(fcl.distance(one, two, request, result))
+        if pose is not None:
+            one.setTransform(_transform(self._rest[first][i]))
+        at, to = result.nearest_points
+        return Gap(
+            first=self.bodies[first].name,
+            second=self.bodies[second].name,
+            gap_mm=gap,
+            at=_point(at),
+            to=_point(to),
+        )
+
+    def gaps(self, within_mm: float) -> Iterator[Gap]:
+        """All pairs nearer than that, those fixed to each other left out."""
+        for k, j in self.pairs(within_mm):
+            if self.bodies[k].joined & self.bodies[j].joined:
+                continue
+            found = self.gap(k, j, within_mm)
+            if found is not None:
+                yield found
+
+
+def _moved_boxes(low: Array, high: Array, pose: Matrix) -> tuple[Array, Array]:
+    middle, half = (low + high) / 2, (high - low) / 2
+    centre = middle @ pose[:3, :3].T + pose[:3, 3]
+    reach = half @ np.abs(pose[:3, :3]).T
+    return centre - reach, centre + reach
+
+
+def _point(values: Iterable[float]) -> Point3:
+    x, y, z = (float(v) + 0.0 for v in values)
+    return x, y, z
