@@ -6,6 +6,8 @@ import math
 from collections.abc import Iterable
 from dataclasses import replace
 
+from shapely.geometry import LineString, Point
+
 from generators.geometry.patterns import placed_points
 from generators.layout.mounting import PlacedPart, placement
 from generators.model.plan import BOLT_REACH_MM, BULKHEAD_REACH_MM, Fitting, PanelHole
@@ -191,6 +193,8 @@ def _existing(panel: Panel) -> list[PanelHole]:
             owners=(e.serves or "existing",),
             kind="existing",
             position_note="already in the panel",
+            travel_mm=max(0.0, (e.length_mm or 0.0) - e.diameter_mm),
+            angle_rad=e.angle_rad if e.length_mm else 0.0,
         )
         for e in panel.existing
     ]
@@ -253,7 +257,7 @@ def _with_reuse(existing: list[PanelHole], new: list[PanelHole]) -> tuple[list[P
                 for n in left
                 if old.status == "reuse"
                 and n.status == "drill"
-                and math.hypot(n.u_mm - old.u_mm, n.v_mm - old.v_mm) <= REUSE_MM
+                and LineString(old.ends).distance(Point(n.u_mm, n.v_mm)) <= REUSE_MM
             ),
             None,
         )
@@ -275,7 +279,9 @@ def _with_reuse(existing: list[PanelHole], new: list[PanelHole]) -> tuple[list[P
                 if opened
                 else twin.tool.partition(", ")[2],
                 status="reuse",
-                position_note=f"existing hole, {old.purpose}",
+                position_note=f"existing {'slot' if old.travel_mm else 'hole'}, {old.purpose}",
+                travel_mm=old.travel_mm,
+                angle_rad=old.angle_rad,
             )
         )
     return kept, left

@@ -7,6 +7,7 @@ Conventions. A flange has its own frame: ``u`` along, ``v`` across, and the shee
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from generators.model.contour import Contour
@@ -196,7 +197,8 @@ class PanelHole:
     it is of, or ``panel`` or ``existing``; more than one where they share it, none of a mere stand-in.
     ``thread`` is that of a bolt or insert the spec itself puts in it; ``grip_mm`` the least and the greatest
     sheet an insert grips. A countersunk screw has a head of ``head_mm``, cut or ``dimpled`` into the face its
-    nut is not on.
+    nut is not on. An existing slot is ``final_dia_mm`` wide, with ``travel_mm`` between its end centres,
+    turned by ``angle_rad`` from u.
     """
 
     number: str
@@ -223,6 +225,14 @@ class PanelHole:
     head_mm: float = 0.0
     head_angle_rad: float = 0.0
     dimpled: bool = False
+    travel_mm: float = 0.0
+    angle_rad: float = 0.0
+
+    @property
+    def ends(self) -> tuple[tuple[float, float], tuple[float, float]]:
+        """Centres of the round ends of a slot, mm; of a round hole, its centre twice."""
+        du, dv = (f(self.angle_rad) * self.travel_mm / 2 for f in (math.cos, math.sin))
+        return (self.u_mm - du, self.v_mm - dv), (self.u_mm + du, self.v_mm + dv)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

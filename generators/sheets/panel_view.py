@@ -8,7 +8,7 @@ from collections.abc import Collection
 from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THICK, THIN, Pen
 from generators.drawing.template.callouts import PAD, Line, Placer
 from generators.drawing.template.taken import along, ring
-from generators.geometry.contours import Placement, bounds, polyline, transformed
+from generators.geometry.contours import Placement, bounds, polyline, stadium, transformed
 from generators.model.contour import Contour, Vertex
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.words import NEW, Face
@@ -109,6 +109,9 @@ class PanelView(Picture):
     def _hole(self, pen: Pen, hole: PanelHole) -> None:
         pen.stroke(MEDIUM, BLACK, None if hole.status in NEW else (0.8, 0.6))
         fill = BLACK if hole.number in self._lit else 1.0
+        if hole.travel_mm:
+            slot = stadium(hole.u_mm, hole.v_mm, hole.final_dia_mm, hole.travel_mm, hole.angle_rad)
+            pen.contour(self._contour(slot))
         pen.circle(*self._place(hole.u_mm, hole.v_mm), self._size(hole), fill=fill)
 
     def _numbers(self, pen: Pen) -> None:

@@ -223,7 +223,9 @@ def panel_shape(layout: PanelLayout) -> Shape:
     frame = np.eye(4)
     frame[2, 3] = -t
     holes = [h for h in layout.holes if h.status not in ("blank", "weld")]
-    net = area(layout.contour) - sum(math.pi * h.final_dia_mm**2 / 4 for h in holes)
+    net = area(layout.contour) - sum(
+        math.pi * h.final_dia_mm**2 / 4 + h.final_dia_mm * h.travel_mm for h in holes
+    )
     what = f"panel {layout.panel!r}"
     sheet = kernel.face(frame[:3, 3], W, U, outline_wire(layout.contour, frame), _bores(holes, frame))
     try:
@@ -234,7 +236,12 @@ def panel_shape(layout: PanelLayout) -> Shape:
 
 
 def _bores(holes: Sequence[PanelHole], frame: Matrix) -> list[Shape]:
-    return [circle_wire(h.u_mm, h.v_mm, h.final_dia_mm / 2, frame) for h in holes]
+    return [
+        outline_wire(stadium(h.u_mm, h.v_mm, h.final_dia_mm, h.travel_mm, h.angle_rad), frame)
+        if h.travel_mm
+        else circle_wire(h.u_mm, h.v_mm, h.final_dia_mm / 2, frame)
+        for h in holes
+    ]
 
 
 def _cut_panel(layout: PanelLayout, holes: Sequence[PanelHole], frame: Matrix, what: str) -> Shape:

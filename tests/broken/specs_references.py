@@ -120,6 +120,14 @@ REFERENCES = (
         'diameter = "6 mm"',
     ),
     swapped(
+        "slot-shorter-than-wide",
+        'diameter = "52 mm"',
+        'diameter = "52 mm"\nlength = "50 mm"',
+        "panel[0].existing[0].length",
+        "more than its width of 52 mm",
+        'length = "50 mm"',
+    ),
+    swapped(
         "weld-nut-without-its-face",
         'kind = "grommet"',
         'kind = "weld_nut"\nthread = "M6"',

@@ -57,9 +57,13 @@ def _at(u: float, v: float) -> str:
 def _existing(rng: random.Random, k: int, u: float, v: float) -> str:
     action = rng.choice(("keep", "keep", "keep", "blank", "reuse"))
     diameter = rng.choice((3.0, 6.0, 6.0, 9.5, 12.7, 16.0, 25.4, 38.0, 70.0, 120.0))
+    slot = ""
+    if diameter < 20 and rng.random() < 0.3:
+        long, turned = rng.uniform(1.2, 3.0) * diameter, rng.choice((0, 90, 37, -20))
+        slot = f'length = {_mm(long)}\nangle = "{turned} deg"\n'
     return (
         f'[[panel.existing]]\nname = "old_{k}"\nat = [{_mm(u)}, {_mm(v)}]\ndiameter = {_mm(diameter)}\n'
-        f'action = "{action}"\nwhat = "{rng.choice(WORDS)}"\n'
+        f'{slot}action = "{action}"\nwhat = "{rng.choice(WORDS)}"\n'
     )
 
 

@@ -224,6 +224,8 @@ def _of_panel(hole: PanelHole, shop: Positions, *, guided: bool) -> Opened:
         fixed=hole.kind in FIXED,
         zone_mm=shop.cut_mm if guided else 0.0,
         hand_mm=hand,
+        travel_mm=hole.travel_mm,
+        along_rad=hole.angle_rad,
     )
 
 
@@ -231,6 +233,7 @@ def _of_parts(
     panel: Panel, parts: Sequence[PlacedPart], hole: PanelHole, shop: Positions
 ) -> Iterator[Opened]:
     """Root openings of parts that the hole's fastener goes through as well."""
+    spine = shapely.LineString(hole.ends)
     for part in parts:
         if part.mount is None:
             continue
@@ -241,7 +244,7 @@ def _of_parts(
                 continue  # one insert grips both
             wide = own.diameter_mm if isinstance(own, Hole) else own.width_mm
             at = place.apply(own.u_mm, own.v_mm)
-            if math.dist(at, (hole.u_mm, hole.v_mm)) > min(wide, hole.final_dia_mm) / 2:
+            if spine.distance(shapely.Point(at)) > min(wide, hole.final_dia_mm) / 2:
                 continue
             turn = own.angle_rad if isinstance(own, Slot) else 0.0
             yield Opened(

@@ -32,7 +32,8 @@ class PanelView:
     ``new`` are holes to drill and studs to weld, ``used`` those and reused ones: what a fitting goes into;
     ``blank`` are to be closed. ``nut``,
     ``spanner`` (radii) and ``stand`` (height off the panel) are by face, 0 where there is none.
-    ``first``, ``second`` and ``apart`` are pairs of neighbours and their centre distance; ``widest_mm``
+    ``first``, ``second`` and ``apart`` are pairs of neighbours and their centre distance (of a slot, from the
+    line between its end centres); ``widest_mm``
     is the largest room a hole wants around its centre. ``folds``, ``keepouts`` and ``footprints`` run as
     those of the layout.
     """
@@ -148,8 +149,18 @@ def panel_view(layout: PanelLayout, limits: Limits) -> PanelView:
         np.maximum(widest, radius + limits.least_ligament_mm(layout.thickness_mm)),
         np.where(loaded, limits.hole_spacing_ratio * 2 * radius, 0.0),
     )
+    travel = np.array([h.travel_mm for h in holes], dtype=np.float64)
+    reach = reach + travel / 2
     first, second, apart = near_pairs(u, v, reach)
     depth = depth_inside(u, v, layout.contour)
+    if travel.any():
+        spines = [LineString(h.ends) for h in holes]
+        slots = (travel[first] > 0) | (travel[second] > 0)
+        for k in np.flatnonzero(slots).tolist():
+            apart[k] = spines[first[k]].distance(spines[second[k]])
+        for end in (0, 1):
+            at_u, at_v = (np.array([h.ends[end][axis] for h in holes]) for axis in (0, 1))
+            depth = np.minimum(depth, depth_inside(at_u, at_v, layout.contour))
     every = np.arange(len(holes), dtype=np.intp)
     return PanelView(
         layout=layout,

@@ -23,7 +23,7 @@ from generators.drawing.dxf.file import (
 )
 from generators.drawing.paper.waived import LEAD, MARK, TITLE, grouped
 from generators.drawing.template.hole_words import ACTIONS, drilling, millimetres
-from generators.geometry.contours import bounds
+from generators.geometry.contours import bounds, stadium
 from generators.model.contour import Contour
 from generators.model.findings import Waived
 from generators.model.plan import PanelHole, PanelLayout
@@ -127,6 +127,9 @@ def _hole(doc: Drawing, hole: PanelHole) -> None:
     msp.add_circle(centre, radius, dxfattribs={"layer": HOLE_LAYERS[hole.status]})
     if hole.status == "drill" and 0 < hole.pilot_dia_mm < hole.final_dia_mm - SMALLEST_RING_MM:
         msp.add_circle(centre, hole.pilot_dia_mm / 2, dxfattribs={"layer": "PILOT"})
+    if hole.travel_mm:
+        slot = stadium(hole.u_mm, hole.v_mm, hole.final_dia_mm, hole.travel_mm, hole.angle_rad)
+        _outline(doc, slot, HOLE_LAYERS[hole.status])
     # next to the hole only what tells it apart; the list below the panel has room for the rest
     lift = radius * math.sqrt(0.5) + 0.8
     _label(doc, hole.u_mm + lift, hole.v_mm + lift, f"{hole.number} %%c{millimetres(hole.final_dia_mm)}", 2.5)

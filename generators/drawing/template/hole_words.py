@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from generators.drawing.template.callouts import Line
 from generators.model.plan import PanelHole
 from generators.model.words import Face
@@ -38,6 +40,14 @@ def drilling(hole: PanelHole) -> str:
     return final
 
 
+def slot_words(hole: PanelHole) -> str:
+    """``slot 9 × 25 mm, turned 30°``; nothing for a round hole."""
+    if not hole.travel_mm:
+        return ""
+    size = f"{millimetres(hole.final_dia_mm)} × {millimetres(hole.final_dia_mm + hole.travel_mm)} mm"
+    return f"slot {size}, turned {millimetres(math.degrees(hole.angle_rad))}° from u"
+
+
 def _shortened(text: str, most: int) -> str:
     """Whole words up to ``most`` characters."""
     if len(text) <= most:
@@ -56,6 +66,8 @@ def callout_texts(hole: PanelHole, face: Face, *, witness: bool = False) -> tupl
         body = [Line(_shortened(hole.purpose, 44), BODY), Line(drilling(hole), BODY)]
         if hole.tool:
             body.append(Line(hole.tool, BODY))
+        if hole.travel_mm:
+            body.append(Line(slot_words(hole), BODY))
         if hole.status == "weld":
             body.append(Line(f"on the {hole.drill_face} side", BODY))
         return (head, *body), (head, body[1]), (short,), (bare,)

@@ -70,7 +70,16 @@ class ExistingHole:
 
     name: str = key.name("Name; also a datum")
     at: tuple[float, float] = key.point("Centre, from the panel's origin", hi=SPAN_MM)
-    diameter_mm: float = key.length("Diameter", lo=1.0, hi=500.0)
+    diameter_mm: float = key.length("Diameter; of a slot, its width", lo=1.0, hi=500.0)
+    length_mm: float | None = key.length(
+        "A slot with round ends: its length over all", lo=1.0, hi=500.0, default=None
+    )
+    angle_rad: float = key.angle(
+        "A slot: how far it is turned counter-clockwise from u, as the driver sees it",
+        lo=-math.pi,
+        hi=math.pi,
+        default=0.0,
+    )
     action: Action = key.choice("What is done with it", ACTIONS, default="keep")
     what: str = key.text("What it was or is for", lo=3, hi=80)
     serves: str = key.name("Part whose fastener goes through it, as it was drilled", default="")

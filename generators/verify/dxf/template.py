@@ -14,6 +14,7 @@ from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.entities.text import Text
 from ezdxf.filemanagement import readfile
 
+from generators.geometry.contours import stadium
 from generators.model.contour import Contour
 from generators.model.plan import PanelLayout
 from generators.model.spec.shop import TemplateLayers
@@ -184,6 +185,15 @@ def _outline_problems(found: _Found, layout: PanelLayout) -> list[str]:
     wanted = [("the panel's edge", "PANEL_EDGE", layout.contour)]
     wanted += [(f"keep-out {k.name}", f"KEEPOUT_{k.face.upper()}", k.contour) for k in layout.keepouts]
     wanted += [(f"part {f.part}", "PART_EDGE", f.contour) for f in layout.footprints]
+    wanted += [
+        (
+            f"slot {h.number}",
+            STATUS_LAYERS[h.status],
+            stadium(h.u_mm, h.v_mm, h.final_dia_mm, h.travel_mm, h.angle_rad),
+        )
+        for h in layout.holes
+        if h.travel_mm
+    ]
     left = [o for o in found.outlines if o[0] != "NOTES"]
     problems = [f"an outline on {layer} is open" for layer, _, closed in left if not closed]
     for name, layer, contour in wanted:

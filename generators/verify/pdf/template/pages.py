@@ -44,6 +44,7 @@ from generators.verify.pdf.template.pose import (
     print_matrix,
     roll_width,
 )
+from generators.verify.pdf.template.slots import slot_problems
 from generators.verify.pdf.template.words import bar_problems, says, table_problems, word_problems
 from generators.verify.pdf.template.wrap import wrap_key, wrap_problems
 from generators.verify.pdf.waivers import MARK
@@ -256,6 +257,8 @@ def _tile_problems(
         if rim[0] < x - r and x + r < rim[2] and rim[1] < y - r and y + r < rim[3]:
             whole.add(hole.number)
         problems += _drawn_right(page, hole, near, thin, (x, y), rim)
+        if hole.travel_mm and hole.number in whole:
+            problems += slot_problems(page, hole, tuple(pose.page(*end) for end in hole.ends))
     problems += callout_problems(page, placed, labelled, rim)
     problems += wrap_problems(page, layout, pose, rim, found)
     problems += ellipse_problems(page, layout, pose.page, rim)
