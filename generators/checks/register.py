@@ -7,7 +7,7 @@ import difflib
 from generators.checks.hose import clearances, fittings, lengths, places, rise
 from generators.checks.joint import countersinks, inserts, mating, part_room, welds
 from generators.checks.panel import folds, metal, notes, parts, room
-from generators.checks.part import bends, clash, guides, part, printed, reliefs
+from generators.checks.part import bends, clash, gauges, guides, part, printed, reliefs
 from generators.checks.pedal import hydraulics, stiffness, travel
 from generators.checks.rule import Rule
 from generators.checks.survey import asdrilled, readings
@@ -19,6 +19,7 @@ RULES: tuple[Rule, ...] = (
     *reliefs.RULES,
     *clash.RULES,
     *printed.RULES,
+    *gauges.RULES,
     *guides.RULES,
     *metal.RULES,
     *folds.RULES,

@@ -193,7 +193,9 @@ class Panel:
     name: str = key.name("Name; also the folder of its templates")
     title: str = key.text("In words", lo=1, hi=60)
     material: str = key.text("What it is made of", lo=1, hi=60)
-    thickness_mm: float = key.length("Sheet thickness", lo=0.3, hi=25.0)
+    thickness_mm: float = key.thickness(
+        "Sheet thickness; a gauge is of the material's table", lo=0.3, hi=25.0
+    )
     origin: tuple[float, float, float] = key.point3("Its origin in the vehicle frame")
     tilt_rad: float = key.angle(
         "Top leaning forward from vertical", lo=-math.pi / 2, hi=math.pi / 2, default=0.0
@@ -249,7 +251,9 @@ class PartSpec(Generic[P_co]):
     title: str = key.text("In words", hi=60, default="")
     kind: str = key.name("Kind, as `pedalplate kinds` lists them")
     material: str = key.text("Sheet material", lo=1, hi=40)
-    thickness_mm: float = key.length("Sheet thickness", lo=0.3, hi=25.0)
+    thickness_mm: float = key.thickness(
+        "Sheet thickness; a gauge is of the material's table", lo=0.3, hi=25.0
+    )
     gauge: Gauge = key.choice(
         "The thickness as given, or the thinnest of the shop's sheets of this material that is stiff enough "
         "(by `make --stiffness`; until then as given)",

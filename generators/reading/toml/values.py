@@ -221,6 +221,7 @@ def _coordinate_spec(kind: str) -> FieldSpec:
 _READERS = MappingProxyType(
     {
         "length": _length,
+        "thickness": _length,
         "angle": _angle,
         "force": _force,
         "pressure": _other(Kind.PRESSURE),
