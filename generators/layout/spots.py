@@ -126,7 +126,7 @@ def panel_hole(sheets: Sheets, panel: str, name: str) -> PanelHole:
 def _on_panel(sheets: Sheets, spot: Spot) -> Place:
     panel = sheets.panels[spot.panel]
     holes = [panel_hole(sheets, spot.panel, name) for name in spot.holes]
-    pose = panel_frame(panel.origin, panel.tilt_rad)
+    pose = panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)
     u, v = _middle([(h.u_mm, h.v_mm) for h in holes])
     # on a panel the cab side is the one the driver sees, however far it leans
     sign = {"cab": 1.0, "engine": -1.0}.get(spot.side) or _signed(pose[:3, 2], spot.side)
@@ -240,7 +240,7 @@ def _bulkhead_ports(component: Component, where: Place, panel: Panel | None) -> 
         elbow = component.elbow
         if elbow is not None and elbow.face == face:
             # up and right in the panel's own plane, as the driver sees it
-            plane = panel_frame((0.0, 0.0, 0.0), panel.tilt_rad) if panel else np.eye(4)
+            plane = panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad) if panel else np.eye(4)
             u, v = plane[:3, 0], plane[:3, 1]
             way = {"up": v, "down": -v, "right": u, "left": -u}[elbow.toward]
             position = position + way * elbow.leg_mm
@@ -259,7 +259,7 @@ def _bulkhead_ports(component: Component, where: Place, panel: Panel | None) -> 
 def _faces_cab(out: Matrix, panel: Panel | None) -> bool:
     if panel is None:
         return bool(out[0] > 0)
-    return bool(out @ panel_frame(panel.origin, panel.tilt_rad)[:3, 2] > 0)
+    return bool(out @ panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)[:3, 2] > 0)
 
 
 def ports_of(component: Component, sheets: Sheets) -> tuple[PlacedPort, ...]:

@@ -366,7 +366,8 @@ class PanelLayout:
     """One panel with everything placed on it; ``u`` right and ``v`` up as the driver sees it.
 
     ``edge_known`` is False when the outline only frames what was measured; it is then not drawn.
-    ``notes`` are printed on every sheet of it.
+    ``notes`` are printed on every sheet of it. ``facing`` says which way a turned panel's cab face looks;
+    empty for one that faces the driver.
     """
 
     panel: str
@@ -386,3 +387,4 @@ class PanelLayout:
     wraps: tuple[Wrap, ...] = ()
     reaches: tuple[ReachArea, ...] = ()
     notes: tuple[str, ...] = ()
+    facing: str = ""

@@ -104,7 +104,8 @@ def _region(
     run = hose.run
     if spec.decides == STARTING:
         run = replace(run, start=run.end, end=run.start, via=tuple(reversed(run.via)))
-    pose = panel_frame(panel.origin, lines.sheets.panels[panel.name].tilt_rad)
+    given = lines.sheets.panels[panel.name]
+    pose = panel_frame(panel.origin, given.tilt_rad, given.turn_rad)
     seat = _seat(panel, pose, run.end, place)
     return reach_region(
         panel,

@@ -56,7 +56,7 @@ def _openings(holes: Iterable[PanelHole]) -> Iterator[Opening3]:
 
 def panel3(layout: PanelLayout, panel: Panel) -> Panel3:
     """A panel's sheet in the vehicle: its cab face is w = 0."""
-    pose = panel_frame(panel.origin, panel.tilt_rad)
+    pose = panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)
     return Panel3(
         name=layout.panel,
         origin=point3(pose[:3, 3]),
@@ -90,7 +90,7 @@ def _prism(
 
 
 def _panel_obstacles(layout: PanelLayout, panel: Panel) -> Iterator[Obstacle3]:
-    pose = panel_frame(panel.origin, panel.tilt_rad)
+    pose = panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)
     kinds = {o.name: o.is_ for o in panel.obstacle}
     for keepout in layout.keepouts:
         if keepout.bead or keepout.movable:

@@ -312,7 +312,7 @@ def test_the_hangers_holes_and_the_linkage_read_the_same_numbers(
     assert offsets[0] == pytest.approx(-offsets[1])
     # and the hole drilled in the panel for the master lies on the cylinder's axis
     master = next(h for h in job.layouts[0].holes if h.name.endswith("master_bore"))
-    panel = panel_frame(firewall.origin, firewall.tilt_rad)
+    panel = panel_frame(firewall.origin, firewall.tilt_rad, firewall.turn_rad)
     drilled = apply(panel, np.array([[master.u_mm, master.v_mm, 0.0]]))[0] - np.array(frame.seat)
     assert np.cross(drilled, np.array(frame.axis)) == pytest.approx(np.zeros(3), abs=1e-9)
     assert float(drilled @ np.array(frame.axis)) == pytest.approx(-8.0)

@@ -89,12 +89,15 @@ def test_a_part_on_the_engine_face_is_seen_from_the_other_side() -> None:
     face=st.sampled_from(["cab", "engine"]),
     tilt=st.floats(-1.2, 1.2),
     u=st.floats(50, 700),
+    sideways=st.floats(-math.pi, math.pi),
 )
-def test_plane_placement_and_pose_in_space_agree(turn: float, face: Face, tilt: float, u: float) -> None:
-    sheet = panel(tilt_rad=tilt)
+def test_plane_placement_and_pose_in_space_agree(
+    turn: float, face: Face, tilt: float, u: float, sideways: float
+) -> None:
+    sheet = panel(tilt_rad=tilt, turn_rad=sideways)
     where = mount(face, u=u, turn=turn)
     plane, space = placement(sheet, where), part_matrix(sheet, where)
-    back = np.linalg.inv(panel_frame(sheet.origin, sheet.tilt_rad))
+    back = np.linalg.inv(panel_frame(sheet.origin, sheet.tilt_rad, sheet.turn_rad))
     for pu, pv in ((0.0, 0.0), (13.0, -7.0), (-20.0, 41.0)):
         local = apply(np.asarray(back, dtype=np.float64), apply(space, np.array([[pu, pv, 0.0]])))[0]
         assert local[:2] == pytest.approx(plane.apply(pu, pv), abs=1e-9)

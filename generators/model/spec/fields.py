@@ -32,8 +32,8 @@ class FieldSpec:
     """What one key may hold.
 
     ``kind``: length, thickness, angle, force, pressure, volume, swell, flex, integer, number, text, name,
-    flag, choice, point, point3, points, lengths, curve, names, features, table, tables, kind_table. ``lo`` and
-    ``hi`` bound numbers in base units (mm, rad, N, MPa, mm3, mm3/mm, mm/N), texts in characters,
+    flag, choice, point, point3, points, lengths, curve, names, features, table, tables, kind_table. ``lo``
+    and ``hi`` bound numbers in base units (mm, rad, N, MPa, mm3, mm3/mm, mm/N), texts in characters,
     and lists in items. ``item`` is the nested dataclass of
     table kinds.
     """

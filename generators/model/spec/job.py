@@ -1,7 +1,8 @@
 """The spec of one job, as read: what the user measured and wants.
 
 Vehicle frame: x rearward, y to the vehicle's right, z up (the sense of SAE J1100 and ISO 4130).
-Panel frame: u to the right and v up as the driver sees the panel, normal toward the driver.
+Panel frame: u to the right and v up as the driver sees the panel, normal toward the driver; on a turned panel
+(tunnel side, kick panel) the same as seen from in front of its cab face.
 """
 
 from __future__ import annotations
@@ -198,7 +199,17 @@ class Panel:
     )
     origin: tuple[float, float, float] = key.point3("Its origin in the vehicle frame")
     tilt_rad: float = key.angle(
-        "Top leaning forward from vertical", lo=-math.pi / 2, hi=math.pi / 2, default=0.0
+        "Top leaning forward from vertical, away from whom the panel faces",
+        lo=-math.pi / 2,
+        hi=math.pi / 2,
+        default=0.0,
+    )
+    turn_rad: float = key.angle(
+        "Turned about the vehicle's vertical, counter-clockwise from above: 90 deg faces the vehicle's "
+        "right, -90 deg its left; u then runs to the right as seen from there",
+        lo=-math.pi,
+        hi=math.pi,
+        default=0.0,
     )
     outline: tuple[tuple[float, float], ...] = key.points("Corners in the panel frame", lo=3, hi=200)
     surface: Surface = key.choice("Its shape, as paper meets it", SURFACES, default="flat")

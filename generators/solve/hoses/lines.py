@@ -238,7 +238,7 @@ def _waypoint(clamp: Clamp, sheets: Sheets) -> Waypoint:
         return Waypoint(name=clamp.name, kind="clamp", position=position, axis=axis)
     panel = sheets.panels[clamp.on.panel]
     hole = panel_hole(sheets, panel.name, clamp.on.holes[0])
-    pose = panel_frame(panel.origin, panel.tilt_rad)
+    pose = panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)
     middle = np.array([[hole.u_mm, hole.v_mm, -panel.thickness_mm / 2]])
     return Waypoint(
         name=clamp.name,
