@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 
 from generators.checks.hose import clearances, fittings, lengths, places, rise
-from generators.checks.joint import countersinks, inserts, mating, part_room, welds
+from generators.checks.joint import countersinks, inserts, mating, part_room, wedges, welds
 from generators.checks.panel import folds, metal, notes, parts, room
 from generators.checks.part import bends, clash, gauges, guides, part, printed, reliefs
 from generators.checks.pedal import hydraulics, stiffness, travel
@@ -31,6 +31,7 @@ RULES: tuple[Rule, ...] = (
     *inserts.RULES,
     *welds.RULES,
     *countersinks.RULES,
+    *wedges.RULES,
     *travel.RULES,
     *hydraulics.RULES,
     *stiffness.RULES,

@@ -23,9 +23,10 @@ def frame(origin: tuple[float, float, float], u: Matrix, v: Matrix) -> Matrix:
 def panel_frame(origin: tuple[float, float, float], tilt_rad: float, turn_rad: float = 0.0) -> Matrix:
     """Panel pose: u to the right and v up, as seen from the side its normal ``u × v`` faces.
 
-    Without tilt and turn it is upright, u is the vehicle's right (+y) and its normal points rearward (+x),
-    to the driver. Its top leans away from whom it faces by ``tilt_rad``; then it is turned about the vehicle's
-    vertical by ``turn_rad``, counter-clockwise seen from above: a quarter turn faces the vehicle's right (+y).
+    Without tilt and turn it is upright, u is the vehicle's right (+y), its normal points rearward (+x),
+    to the driver. Its top leans away from whom it faces by ``tilt_rad``; then it is turned about the
+    vehicle's vertical by ``turn_rad``, counter-clockwise seen from above: a quarter turn faces the vehicle's
+    right (+y).
     """
     c, s = math.cos(turn_rad), math.sin(turn_rad)
     lean = math.sin(tilt_rad)

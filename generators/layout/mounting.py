@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -46,6 +47,15 @@ def placement(panel: Panel, mount: Mount) -> Placement:
 def panel_pose(panel: Panel) -> Matrix:
     """Frame of a panel in the vehicle, 4×4, mm: its cab face is w = 0."""
     return panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)
+
+
+def leaning(nose: Matrix, up: Matrix, part: PlacedPart) -> Matrix:
+    """Direction of a cylinder on a part: ``nose`` turned toward ``up`` by the part's wedge.
+
+    ``nose`` and ``up`` are unit and square to each other, in any frame.
+    """
+    wedge = part.plan.wedge_rad
+    return np.asarray(math.cos(wedge) * nose + math.sin(wedge) * up)
 
 
 def part_matrix(panel: Panel, mount: Mount, lift_mm: float = 0.0) -> Matrix:

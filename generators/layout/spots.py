@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from generators.errors import GeometryFault
 from generators.geometry.frames import Matrix, apply, panel_frame
-from generators.layout.mounting import PlacedPart, part_matrix, placement
+from generators.layout.mounting import PlacedPart, leaning, part_matrix, placement
 from generators.model.hose_path import Point3
 from generators.model.plan import Hole, PanelHole, PanelLayout, PartPlan, Slot
 from generators.model.spec.job import Panel
@@ -211,6 +211,29 @@ def place(spot: Spot, sheets: Sheets) -> Place:
     return Place(frame=axes_frame(origin, out))
 
 
+def component_place(component: Component, sheets: Sheets) -> Place:
+    """Where a component is; a master on a hanger with a wedge leans with it. Raises as ``place`` does.
+
+    The axis runs through the middle of its holes on the panel's face, and its place is where that axis leaves
+    the metal, as it is without a wedge.
+    """
+    where = place(component.on, sheets)
+    part = sheets.parts.get(where.part)
+    if component.kind != "master" or part is None or part.mount is None:
+        return where
+    if where.flange != part.plan.flanges[0].name:
+        return where
+    pose = part_matrix(sheets.panels[part.mount.panel], part.mount, part.lift_mm)
+    square = where.frame[:3, 0]
+    axis = leaning(-pose[:3, 2], pose[:3, 1], part)
+    axis = axis if float(axis @ square) > 0 else -axis
+    # along the square axis, from the panel's face to where the component's face is
+    face = pose[:3, 3] - part.lift_mm * pose[:3, 2]
+    high = float((where.frame[:3, 3] - face) @ square)
+    start = where.frame[:3, 3] - high * square
+    return replace(where, frame=axes_frame(start + axis * high / float(axis @ square), axis))
+
+
 def _way(frame: Matrix, side: PortSide) -> Matrix:
     out, right, up = frame[:3, 0], frame[:3, 1], frame[:3, 2]
     ways = {"out": out, "back": -out, "right": right, "left": -right, "up": up, "down": -up}
@@ -264,7 +287,7 @@ def _faces_cab(out: Matrix, panel: Panel | None) -> bool:
 
 def ports_of(component: Component, sheets: Sheets) -> tuple[PlacedPort, ...]:
     """A component's ports in the vehicle. Raises ``GeometryFault`` as ``place`` does."""
-    where = place(component.on, sheets)
+    where = component_place(component, sheets)
     if component.kind == "bulkhead":
         return _bulkhead_ports(component, where, sheets.panels.get(where.panel))
     return tuple(_port(component.name, port, where.frame) for port in component.port)

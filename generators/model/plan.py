@@ -161,6 +161,7 @@ class PartPlan:
     ``doubler`` marks a flat plate that lies between the panel and other parts of that face.
     ``printed`` parts are one block without bends, with pegs perhaps; they have no blank to cut.
     ``tool`` marks what lies on the panel only while it is drilled, and is taken off again.
+    ``wedge_rad`` is how far the masters on it lean, their noses up, each on a wedge.
     """
 
     name: str
@@ -178,6 +179,7 @@ class PartPlan:
     doubler: bool = False
     printed: bool = False
     tool: bool = False
+    wedge_rad: float = 0.0
 
     def flange(self, name: str) -> Flange:
         """The flange of that name; raises ``KeyError``."""

@@ -76,6 +76,15 @@ def _sum(first: Item, second: Item) -> Item:
 
 def _parts(plans: Sequence[PartPlan]) -> Iterator[Item]:
     for plan in plans:
+        if plan.wedge_rad:
+            masters = sum(o.name.endswith("_bore") for o in plan.flanges[0].holes)
+            yield Item(
+                kind="fitting",
+                item=f"wedge of {abs(math.degrees(plan.wedge_rad)):g} degree",
+                size="as wide as the master's flange",
+                quantity=masters * plan.quantity,
+                uses=("under the master",),
+            )
         yield Item(
             kind="part",
             item=plan.title,

@@ -9,7 +9,7 @@ import numpy as np
 from generators.geometry.contours import polyline
 from generators.geometry.frames import Matrix, panel_frame
 from generators.layout.mounting import PlacedPart, part_matrix
-from generators.layout.spots import Sheets, place, point3
+from generators.layout.spots import Sheets, component_place, point3
 from generators.model.hose_path import (
     Box3,
     ClearanceLimits,
@@ -143,7 +143,7 @@ def component_body(component: Component, sheets: Sheets) -> Cylinder3 | None:
     """
     if component.diameter_mm is None or component.length_mm is None:
         return None
-    frame = place(component.on, sheets).frame
+    frame = component_place(component, sheets).frame
     start = frame[:3, 3]
     return Cylinder3(
         name=component.name,

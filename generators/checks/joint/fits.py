@@ -9,6 +9,7 @@ from generators.checks.joint.inserts import check_inserts
 from generators.checks.joint.mating import check_joints
 from generators.checks.joint.part_room import check_room
 from generators.checks.joint.shared_patterns import check_patterns
+from generators.checks.joint.wedges import check_wedges
 from generators.checks.joint.welds import check_welds
 from generators.layout.mounting import PlacedPart
 from generators.model.findings import Finding
@@ -27,4 +28,5 @@ def check_fits(
     yield from check_inserts(layouts)
     yield from check_welds(layouts)
     yield from check_countersinks(layouts)
+    yield from check_wedges(job.panel, parts)
     yield from check_patterns(job, parts, layouts, shop.position)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -60,6 +61,11 @@ def part_story(
     doubled = doublers_under(layout, plan.name, mine)
     wait = " Bolts that hold something named in a later step wait for it." if carries else ""
     what = "Panel, doubler and part" if doubled else "Panel and part"
+    if plan.wedge_rad:
+        thick = "down" if plan.wedge_rad > 0 else "up"
+        wait += (
+            f" Under each master a wedge of {abs(math.degrees(plan.wedge_rad)):g}°, its thick side {thick}."
+        )
     step = number(
         f"Fit the {within(plan.title)} on the {side} of the {layout.title.lower()}.",
         f"Offer it up dry first: every bolt must drop through by hand. Holes {numbers(mine)}. "
