@@ -13,7 +13,9 @@ from hypothesis import strategies as st
 from generators.drawing.template.pdf import write_template
 from generators.geometry.contours import rectangle
 from generators.model.plan import PanelLayout
+from generators.verify.pdf.content import read_pdf
 from generators.verify.pdf.template.pages import read_template_pdf
+from generators.verify.pdf.template.words import bar_problems
 
 PT = 72 / 25.4
 NO_SHRINK = (Phase.explicit, Phase.reuse, Phase.generate)  # an example costs a second
@@ -382,6 +384,26 @@ def test_random_layouts_read_back(tmp_path_factory, rows, face, paper):
     path = tmp_path_factory.mktemp("random") / "r.pdf"
     _write(path, layout, face, paper)
     assert _read(path, layout, face).problems == ()
+
+
+def test_a_line_cut_away_between_a_bar_and_its_words_is_not_taken_for_the_bar(sound):
+    """An outline clipped at the frame runs on, unseen, nearer to the words than the bar does."""
+    page = read_pdf(sound).pages[1]
+    word = next(
+        w for w in page.words if w.text.strip() == "4 in" and w.box[2] - w.box[0] > w.box[3] - w.box[1]
+    )
+    u, v = (word.box[0] + word.box[2]) / 2, (word.box[1] + word.box[3]) / 2
+    for length in (60.0, 101.6):
+        unseen = replace(
+            page.shapes[0],
+            points=((u - length / 2, v), (u + length / 2, v)),
+            curves=(),
+            stroked=True,
+            filled=False,
+        )
+        assert bar_problems(replace(page, shapes=(*page.shapes, unseen))) == []
+    kept = tuple(s for s in page.shapes if len(s.points) != 2 or abs(s.points[0][1] - s.points[1][1]) > 0.01)
+    assert "has no lying 4 in bar" in bar_problems(replace(page, shapes=(*kept, unseen)))
 
 
 def test_titles_in_any_script_and_of_any_length_read_back(tmp_path):

@@ -118,21 +118,20 @@ def _bar(word: Word, lines: Sequence[tuple[Point, Point]], axis: int, length: fl
         and abs((a[axis] + b[axis]) / 2 - middle[axis]) < 2.0
         and abs(a[across] - middle[across]) < NEAR_BAR_MM
     ]
-    if not bars:
-        return None
-    a, b = min(bars, key=lambda line: abs(line[0][across] - middle[across]))
-    ticks = sorted(
-        p[axis]
-        for p, q in lines
-        if abs(p[axis] - q[axis]) < BAR_MM
-        # what is clipped away beside the frame may cross the bar, but only its own edges are centred on it
-        and abs((p[across] + q[across]) / 2 - a[across]) < BAR_MM
-        and abs(p[across] - q[across]) > BAR_MM
-        and min(abs(p[axis] - a[axis]), abs(p[axis] - b[axis])) < 1.0
-    )
-    if len(ticks) < 2:
-        return None
-    return max(ticks[-1] - ticks[0], abs(a[axis] - b[axis]), key=lambda m: abs(m - length))
+    # a line of the drawing, clipped away here, may lie nearer to the words than the bar does
+    for a, b in sorted(bars, key=lambda line: abs(line[0][across] - middle[across])):
+        ticks = sorted(
+            p[axis]
+            for p, q in lines
+            if abs(p[axis] - q[axis]) < BAR_MM
+            # what is clipped away beside the frame may cross the bar, but only its edges are centred on it
+            and abs((p[across] + q[across]) / 2 - a[across]) < BAR_MM
+            and abs(p[across] - q[across]) > BAR_MM
+            and min(abs(p[axis] - a[axis]), abs(p[axis] - b[axis])) < 1.0
+        )
+        if len(ticks) > 1:
+            return max(ticks[-1] - ticks[0], abs(a[axis] - b[axis]), key=lambda m: abs(m - length))
+    return None
 
 
 # --- tables ---------------------------------------------------------------------------------
