@@ -252,7 +252,7 @@ def _port(component: str, spec: PortSpec, frame: Matrix) -> PlacedPort:
 
 
 def _bulkhead_ports(component: Component, where: Place, panel: Panel | None) -> tuple[PlacedPort, ...]:
-    """Ports cab and engine of a bulkhead, along the panel's normal or turned by its elbow."""
+    """Ports cab and engine of a bulkhead, along the panel's normal or turned by its elbows."""
     out = where.frame[:3, 0]
     cab_first = _faces_cab(out, panel)
     ports = []
@@ -260,8 +260,8 @@ def _bulkhead_ports(component: Component, where: Place, panel: Panel | None) -> 
         near = (face == "cab") == cab_first
         way = out if near else -out
         position = where.frame[:3, 3] + way * (seat if near else seat + where.through_mm)
-        elbow = component.elbow
-        if elbow is not None and elbow.face == face:
+        elbow = next((e for e in component.elbows if e.face == face), None)
+        if elbow is not None:
             # up and right in the panel's own plane, as the driver sees it
             plane = panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad) if panel else np.eye(4)
             u, v = plane[:3, 0], plane[:3, 1]

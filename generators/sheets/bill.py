@@ -220,7 +220,7 @@ def _line_items(lines: LinesSheet) -> Iterator[Item]:
     for component in lines.components:
         if component.kind == "bulkhead":
             row = bulkhead(component.dash or 0)
-            shape = "straight" if component.elbow is None else "90 degree"
+            shape = ("straight", "90 degree", "90 degree on both faces")[len(component.elbows)]
             place = lines.places[component.name]
             yield Item(
                 kind="fitting",

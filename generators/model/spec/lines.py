@@ -140,6 +140,9 @@ class Component:
         default=SEAT_OFF_PANEL_MM,
     )
     elbow: Elbow | None = key.table("Bulkhead fitting: its 90° leg", Elbow, default=None)
+    other_elbow: Elbow | None = key.table(
+        "Bulkhead fitting: the leg on its other face, where it has one on both", Elbow, default=None
+    )
     place: PlaceBy = key.choice(
         "Bulkhead fitting: where the spec has its hole, or where its hoses are shortest within all rules",
         PLACE_BY,
@@ -170,9 +173,14 @@ class Component:
                 raise GeometryFault("ports of a bulkhead fitting, which has cab and engine", "port")
             if self.dash is None:
                 raise GeometryFault("a bulkhead fitting without its size", "dash")
+            if self.other_elbow is not None and self.elbow is None:
+                raise GeometryFault("another elbow where there is none", "other_elbow")
+            if len({elbow.face for elbow in self.elbows}) < len(self.elbows):
+                raise GeometryFault("two elbows on one face", "other_elbow")
         else:
-            if self.elbow is not None:
-                raise GeometryFault("an elbow on a component that is not a bulkhead fitting", "elbow")
+            if self.elbows:
+                odd = "elbow" if self.elbow is not None else "other_elbow"
+                raise GeometryFault("an elbow on a component that is not a bulkhead fitting", odd)
             if not self.port:
                 raise GeometryFault("a component without a port", "port")
         if self.place == "best" and (self.kind != "bulkhead" or not self.on.panel):
@@ -184,6 +192,11 @@ class Component:
             raise GeometryFault("a body without its diameter or its length", missing)
         if self.level_mm is not None and self.kind != "reservoir":
             raise GeometryFault("a fluid level of a component that is not a reservoir", "level")
+
+    @property
+    def elbows(self) -> tuple[Elbow, ...]:
+        """The legs of a bulkhead fitting, at most one on each face."""
+        return tuple(elbow for elbow in (self.elbow, self.other_elbow) if elbow is not None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -139,6 +139,13 @@ def _bulkhead_words(component: Component) -> str:
             f" Its 90 degree leg is on the {component.elbow.face} side and points {component.elbow.toward}, "
             "as the driver sees it: hold it there while the nut is tightened."
         )
+    if component.other_elbow is not None:
+        # the nut does not pass a leg, so one of the two is screwed on last
+        other = component.other_elbow
+        turn += (
+            f" The leg on the {other.face} side goes on after the nut and points {other.toward}: hold both "
+            "while it is tightened."
+        )
     return (
         f"{row.thread} nut, {format_length(row.nut_af_mm)} across flats, with a washer on each face; hold "
         f"the body with a second spanner.{turn} Caps stay on both ends until the hose comes."
