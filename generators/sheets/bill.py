@@ -246,6 +246,15 @@ def _line_items(lines: LinesSheet) -> Iterator[Item]:
             quantity=1,
             uses=(clamp.name.replace("_", " "),),
         )
+    for adapter in (a for hose in lines.hoses for a in (hose.spec.from_adapter, hose.spec.to_adapter)):
+        if adapter is not None:
+            yield Item(
+                kind="fitting",
+                item=adapter.title,
+                size=f"seat to seat {format_length(adapter.length_mm)}",
+                quantity=1,
+                uses=("between port and hose",),
+            )
     for hose in lines.hoses:
         yield Item(
             kind="hose", item=kind_words(hose), size=length_words(hose), quantity=1, uses=(hose.title,)

@@ -295,6 +295,30 @@ class ClampRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Adapter:
+    """An adapter between a port and the end of a hose: straight, from one thread to another."""
+
+    port_dash: int | None = key.integer(
+        "Flare size of the port it is screwed to, 1/16 in of tube", lo=2, hi=16, default=None
+    )
+    port_thread: str = key.text(
+        "Or that port's thread in words, like M10x1 or 1/8 pipe: it cannot be checked", hi=24, default=""
+    )
+    dash: int = key.integer("Flare size of its other end, the hose's", lo=2, hi=16)
+    length_mm: float = key.length("From the port's seat to the seat of the hose", lo=3.0, hi=300.0)
+
+    def __post_init__(self) -> None:
+        """Raise ``GeometryFault`` unless it says once what it is screwed to."""
+        if (self.port_dash is None) == (not self.port_thread):
+            raise GeometryFault("not exactly one of port_dash and port_thread", "port_dash")
+
+    @property
+    def title(self) -> str:
+        """In words: ``M10x1 to -4 adapter``."""
+        return f"{self.port_thread or f'-{self.port_dash}'} to -{self.dash} adapter"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Hose:
     """A hose or a rigid line from port to port."""
 
@@ -323,6 +347,8 @@ class Hose:
     straight_mm: float | None = key.length(
         "Straight run wanted at each end; without it the rule's", hi=500.0, default=None
     )
+    from_adapter: Adapter | None = key.table("Between it and the port it comes from", Adapter, default=None)
+    to_adapter: Adapter | None = key.table("Between it and the port it goes to", Adapter, default=None)
     made_up_mm: float | None = key.length(
         "Length it already has, seat to seat, if bought made up", lo=20.0, hi=20_000.0, default=None
     )

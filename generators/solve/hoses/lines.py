@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -26,7 +26,7 @@ from generators.model.hose_results import Clearance, HoseLength, PlaneChange, Ri
 from generators.model.install import InstallOrder
 from generators.model.plan import PanelLayout
 from generators.model.spec.job import Job, Limits
-from generators.model.spec.lines import Clamp, Component, Hose
+from generators.model.spec.lines import Adapter, Clamp, Component, Hose
 from generators.model.spec.shop import Shop
 from generators.reading import JobFile
 from generators.reading.keys.lines import split_port
@@ -262,6 +262,14 @@ def _port3(port: PlacedPort, body: str, hose: Hose, straight_mm: float) -> Port3
     )
 
 
+def _past(port: PlacedPort, adapter: Adapter | None) -> PlacedPort:
+    """The seat a hose is screwed to: the port's own, or the far end of the adapter on it."""
+    if adapter is None:
+        return port
+    seat = np.array(port.position) + adapter.length_mm * np.array(port.direction)
+    return replace(port, position=point3(seat), dash=adapter.dash)
+
+
 def _run(
     hose: Hose,
     job: Job,
@@ -271,9 +279,10 @@ def _run(
 ) -> HoseRun:
     straight = straight_run(hose, job.limits)
     ends = []
-    for text in (hose.from_, hose.to):
+    for text, adapter in ((hose.from_, hose.from_adapter), (hose.to, hose.to_adapter)):
         component = next(c for c in job.component if c.name == split_port(text)[0])
-        ends.append(_port3(ports[text], _own_body(component, sheets), hose, straight))
+        seat = _past(ports[text], adapter)
+        ends.append(_port3(seat, _own_body(component, sheets), hose, straight))
     return HoseRun(
         name=hose.name,
         start=ends[0],
