@@ -17,8 +17,9 @@ from generators.layout.mounting import panel_pose
 from generators.layout.panels import facing, panel_layout
 from generators.layout.spots import ports_of, sheets_of
 from generators.layout.wrap import wrapped_layout
+from generators.model.spec.fittings import Elbow
 from generators.model.spec.job import ExistingHole, Fold, HoleSpec, Panel, Position
-from generators.model.spec.lines import Component, Elbow, Spot
+from generators.model.spec.lines import Component, Spot
 
 RIGHT, LEFT = math.pi / 2, -math.pi / 2
 

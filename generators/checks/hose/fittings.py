@@ -8,7 +8,8 @@ from collections.abc import Iterator, Sequence
 from generators.checks.hose.cases import HoseCase
 from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up
 from generators.model.findings import Finding, Severity
-from generators.model.spec.lines import Adapter, Clamp, Hose
+from generators.model.spec.fittings import Adapter
+from generators.model.spec.lines import Clamp, Hose
 
 DASH_MM = 25.4 / 16
 CLAMP_LOOSE_MM = 3 * DASH_MM

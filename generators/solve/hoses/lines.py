@@ -25,8 +25,9 @@ from generators.model.hose_path import HosePath, HoseRun, Obstacle3, Panel3, Por
 from generators.model.hose_results import Clearance, HoseLength, PlaneChange, RiseProfile
 from generators.model.install import InstallOrder
 from generators.model.plan import PanelLayout
+from generators.model.spec.fittings import Adapter
 from generators.model.spec.job import Job, Limits
-from generators.model.spec.lines import Adapter, Clamp, Component, Hose
+from generators.model.spec.lines import Clamp, Component, Hose
 from generators.model.spec.shop import Shop
 from generators.reading import JobFile
 from generators.reading.keys.lines import split_port
