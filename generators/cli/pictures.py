@@ -16,13 +16,14 @@ import pypdfium2
 from generators.errors import ReadBackError
 from generators.issue.manifest import read_manifest
 
-PICTURES = (
+PICTURES: tuple[tuple[str, int | str, str], ...] = (
     ("panels/firewall/template_cab.pdf", 1, "template_cab.png"),
     ("panels/firewall/template_engine.pdf", 1, "template_engine.png"),
     ("panels/firewall/template_cab.pdf", 0, "scale_test.png"),
     ("parts/clutch_hanger/clutch_hanger_drawing.pdf", 0, "hanger_drawing.png"),
     ("install_sheet.pdf", 0, "install_sheet.png"),
     ("report.pdf", 1, "clutch_report.png"),
+    ("report.pdf", "Drawn from the bodies", "in_the_vehicle.png"),
 )
 SOLVED = (("report.pdf", "Shape and stress:", "stiffness.png"),)
 MEASURED = (("overlay_cab.pdf", 3, "overlay.png"),)

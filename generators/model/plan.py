@@ -153,6 +153,22 @@ class Bend:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PedalPlace:
+    """Where a part hangs its pedals, in its root flange's frame, mm.
+
+    ``centre`` is on the masters' axis, on the face their flanges lie against; ``right`` and ``up`` are unit
+    vectors as the driver sees them. Out is ``right × up``, toward the driver, and the cylinders point the
+    other way. The pivot is ``pivot_up_mm`` and ``pivot_out_mm`` from the centre.
+    """
+
+    centre: tuple[float, float, float]
+    right: tuple[float, float, float]
+    up: tuple[float, float, float]
+    pivot_up_mm: float
+    pivot_out_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PartPlan:
     """One part: a tree of flanges; the first is the root, which lies on the panel if mounted.
 
@@ -162,6 +178,7 @@ class PartPlan:
     ``printed`` parts are one block without bends, with pegs perhaps; they have no blank to cut.
     ``tool`` marks what lies on the panel only while it is drilled, and is taken off again.
     ``wedge_rad`` is how far the masters on it lean, their noses up, each on a wedge.
+    ``pedal`` is where a part that carries masters elsewhere than on its panel hangs its pedals.
     """
 
     name: str
@@ -180,6 +197,7 @@ class PartPlan:
     printed: bool = False
     tool: bool = False
     wedge_rad: float = 0.0
+    pedal: PedalPlace | None = None
 
     def flange(self, name: str) -> Flange:
         """The flange of that name; raises ``KeyError``."""

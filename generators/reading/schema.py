@@ -82,7 +82,7 @@ def _default(declared: SpecField) -> Any:
     """The default as it would be written in the file; ``None`` where it could not be written."""
     value = declared.default
     match declared.spec.kind:
-        case "length" if value is not None:
+        case "length" | "length_or" if isinstance(value, float | int):
             return words.millimetres(value)
         case "angle" if value is not None:
             return words.degrees(value)
@@ -140,6 +140,7 @@ _PLAIN_KINDS: Mapping[str, Callable[[FieldSpec], Schema]] = MappingProxyType(
     {
         "length": lambda spec: _length(),
         "thickness": lambda spec: {**_length(), "pattern": _THICKNESS},
+        "length_or": lambda spec: {"anyOf": [_length(), {"type": "string", "enum": list(spec.choices)}]},
         **{str(kind): _quantity(kind) for kind in (Kind.ANGLE, Kind.FORCE, Kind.PRESSURE)},
         **{str(kind): _quantity(kind) for kind in (Kind.VOLUME, Kind.SWELL, Kind.FLEX)},
         "curve": _pairs,

@@ -32,6 +32,8 @@ from generators.sheets.hose_pages import hose_story
 from generators.sheets.hose_words import LinesSheet
 from generators.sheets.panel_view import PanelView
 from generators.sheets.pedal.pages import pedal_story
+from generators.sheets.space.pages import space_story
+from generators.sheets.space.sheet import SpaceSheet
 from generators.sheets.stiffness_pages import stiffness_story
 from generators.sheets.stock_words import STOCK_HEADS, cutting_words, mass_kg, stock_needs
 from generators.strength.result import BracketResult
@@ -188,6 +190,7 @@ def write_report(
     items: Sequence[Item] = (),
     pedals: Sequence[PedalSheet] = (),
     stiffness: Sequence[BracketResult] = (),
+    space: SpaceSheet | None = None,
     waived: Sequence[Waived] = (),
 ) -> None:
     """Write ``report.pdf``; ``least_mm`` is the smallest hole the shop cuts, by part name."""
@@ -217,6 +220,8 @@ def write_report(
     story += bill_story(items, width)
     for layout in layouts:
         story += _panel_story(layout, width)
+    if space is not None:
+        story += space_story(space, width, paper)
     write_document(
         path,
         story,

@@ -38,7 +38,8 @@ class Body:
 class Gap:
     """The least distance between two bodies; negative where they are in each other. mm.
 
-    ``at`` and ``to`` are the nearest points of the first and of the second.
+    ``at`` and ``to`` are the nearest points of the first and of the second; where they are in each other,
+    both are about the middle of what the two deepest pieces share.
     """
 
     first: str

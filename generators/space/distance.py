@@ -1,13 +1,14 @@
 """Distances between bodies by python-fcl (Pan, Chitta and Manocha 2012): near pieces measured pair by pair.
 
 A distance is between the nearest points of two convex pieces; where they are in each other it is minus the
-depth by which one has to be moved out of the other. A body is the union of its pieces, so its distance is
-the least of theirs.
+depth by which one has to be moved out of the other (`depth`). A body is the union of its pieces, so its
+distance is the least of theirs.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from typing import Any
 
 import fcl
@@ -15,9 +16,16 @@ import numpy as np
 
 from generators.geometry.frames import Matrix
 from generators.space.body import Body, Gap
-from generators.space.pieces import Array, Box, Hull, Piece, Point3, Rod
+from generators.space.depth import depth, middle_of
+from generators.space.nearest import apart, nearest
+from generators.space.pieces import Array, Box, Hull, Piece, Point3, Rod, moved
 
 _EYE = np.eye(4)
+_DOUBTFUL_MM = 1e-4
+"""Nearer than this the library only knows that pieces touch: `depth` says how deep. Its own signed distance
+loses its way where flat faces lie on each other, and may take minutes over it."""
+
+_PROVEN_MM = 5e-3
 
 
 def _shape(piece: Piece) -> tuple[Any, Matrix]:
@@ -48,19 +56,21 @@ class Space:
     """Bodies ready to be measured; ``pose`` (4×4) moves a body from where it was given."""
 
     def __init__(self, bodies: Sequence[Body]) -> None:
-        """Keep the bodies; raises ``GeometryFault`` for a piece that bounds no body."""
+        """Keep the bodies; a piece is made ready when it is first measured."""
         self.bodies = tuple(bodies)
         self._number = {body.name: k for k, body in enumerate(self.bodies)}
-        self._rest: list[list[Matrix]] = []
-        self._solids: list[list[Any]] = []
+        self._solids: dict[tuple[int, int], tuple[Any, Matrix]] = {}
         self._low: list[Array] = []
         self._high: list[Array] = []
         for body in self.bodies:
-            shapes = [_shape(piece) for piece in body.pieces]
-            self._rest.append([pose for _, pose in shapes])
-            self._solids.append([fcl.CollisionObject(shape, _transform(pose)) for shape, pose in shapes])
             self._low.append(np.array([piece.box[0] for piece in body.pieces]).reshape(-1, 3))
             self._high.append(np.array([piece.box[1] for piece in body.pieces]).reshape(-1, 3))
+
+    def _solid(self, body: int, piece: int) -> tuple[Any, Matrix]:
+        if (body, piece) not in self._solids:
+            shape, pose = _shape(self.bodies[body].pieces[piece])
+            self._solids[body, piece] = fcl.CollisionObject(shape, _transform(pose)), pose
+        return self._solids[body, piece]
 
     def number(self, name: str) -> int:
         """A body's place in ``bodies``. Raises ``KeyError``."""
@@ -79,7 +89,10 @@ class Space:
             yield from ((k, k + 1 + int(j)) for j in np.flatnonzero(near))
 
     def gap(self, first: int, second: int, within_mm: float = np.inf, pose: Matrix = _EYE) -> Gap | None:
-        """The distance between two bodies, the first moved by ``pose``; None for more than ``within_mm``."""
+        """The distance between two bodies, the first moved by ``pose``; None for more than ``within_mm``.
+
+        Raises ``GeometryFault`` for a piece that bounds no body.
+        """
         low, high = self._low[first], self._high[first]
         moving = pose is not _EYE
         if moving:
@@ -90,26 +103,49 @@ class Space:
         # the boxes' distance never exceeds the pieces'
         least = np.sqrt(np.einsum("ijk,ijk->ij", apart, apart))
         best: Gap | None = None
+        nearest = (0, 0)
         bound = within_mm
-        for k in np.argsort(least, axis=None, kind="stable"):
+        flat = least.ravel()
+        near = np.flatnonzero(flat <= max(bound, 0.0))
+        for k in near[np.argsort(flat[near], kind="stable")]:
             i, j = divmod(int(k), least.shape[1])
             if least[i, j] > max(bound, 0.0):
                 break
             found = self._measure(first, i, second, j, pose if moving else None)
             if found.gap_mm <= bound:
-                best, bound = found, found.gap_mm
-        return best
+                best, bound, nearest = found, found.gap_mm, (i, j)
+        return (
+            best
+            if best is None or best.gap_mm >= _DOUBTFUL_MM
+            else self._shared(best, first, second, nearest, pose)
+        )
+
+    def _shared(self, gap: Gap, first: int, second: int, pieces: tuple[int, int], pose: Matrix) -> Gap:
+        """The same depth, at the middle of what the two deepest pieces share."""
+        one, two = self.bodies[first].pieces[pieces[0]], self.bodies[second].pieces[pieces[1]]
+        one = one if pose is _EYE else moved(one, pose)
+        at = _point(middle_of(one, two))
+        return replace(gap, at=at, to=at)
 
     def _measure(self, first: int, i: int, second: int, j: int, pose: Matrix | None) -> Gap:
-        one, two = self._solids[first][i], self._solids[second][j]
+        (one, rest), (two, _) = self._solid(first, i), self._solid(second, j)
         if pose is not None:
-            one.setTransform(_transform(pose @ self._rest[first][i]))
-        request = fcl.DistanceRequest(enable_nearest_points=True, enable_signed_distance=True)
+            one.setTransform(_transform(pose @ rest))
+        request = fcl.DistanceRequest(enable_nearest_points=True, enable_signed_distance=False)
         result = fcl.DistanceResult()
         gap = float(fcl.distance(one, two, request, result))
         if pose is not None:
-            one.setTransform(_transform(self._rest[first][i]))
-        at, to = result.nearest_points
+            one.setTransform(_transform(rest))
+        at, to = (np.array(point) for point in result.nearest_points)
+        here, there = self.bodies[first].pieces[i], self.bodies[second].pieces[j]
+        here = here if pose is None else moved(here, pose)
+        if gap >= _DOUBTFUL_MM:
+            # a plane between the pieces proves the distance; without it the library has stopped too early
+            way = (to - at) / max(float(np.linalg.norm(to - at)), _DOUBTFUL_MM)
+            if abs(gap - apart(here, there, way)) > _PROVEN_MM:
+                gap, at, to = nearest(here, there)
+        if gap < _DOUBTFUL_MM:
+            gap = -depth(here, there)[0]
         return Gap(
             first=self.bodies[first].name,
             second=self.bodies[second].name,

@@ -9,11 +9,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial import ConvexHull
 
 from generators.errors import GeometryFault
 from generators.geometry.frames import Matrix
@@ -79,16 +78,25 @@ class Rod:
 
 @dataclass(frozen=True, kw_only=True)
 class Hull:
-    """The convex hull of ``points`` (n, 3). Raises ``GeometryFault`` when they lie in one plane."""
+    """The convex hull of ``points`` (n, 3). Raises ``GeometryFault`` when they lie in one plane.
+
+    ``faces`` are its triangles (k, 3), each counter-clockwise from outside, where whoever makes it knows
+    them; the points are then all corners.
+    """
 
     points: Array
+    faces: NDArray[np.intp] | None = None
 
     @cached_property
     def solid(self) -> tuple[Array, NDArray[np.intp]]:
         """Its corners (m, 3) and its triangles (k, 3), each counter-clockwise from outside."""
+        if self.faces is not None:
+            return self.points, self.faces
         spread = np.linalg.svd(self.points - self.points.mean(axis=0), compute_uv=False)
         if len(self.points) < 4 or spread[-1] < 1e-7 * max(1.0, spread[0]):
             raise GeometryFault("points in one plane, which bound no body", "points")
+        from scipy.spatial import ConvexHull  # noqa: PLC0415 - slow to load, and most hulls know their faces
+
         # joggled input would move corners; merged facets are split into triangles
         hull = ConvexHull(self.points, qhull_options="Qt")
         number = {int(old): new for new, old in enumerate(hull.vertices)}
@@ -100,9 +108,43 @@ class Hull:
         return corners, faces
 
     @cached_property
+    def normals(self) -> Array:
+        """Unit directions its triangles look, (k, 3)."""
+        corners, faces = self.solid
+        a, b, c = (corners[faces[:, k]] for k in range(3))
+        p, q = b - a, c - a
+        square = np.column_stack(
+            [
+                p[:, 1] * q[:, 2] - p[:, 2] * q[:, 1],
+                p[:, 2] * q[:, 0] - p[:, 0] * q[:, 2],
+                p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0],
+            ]
+        )
+        size = np.sqrt((square * square).sum(axis=1))
+        kept = size > _SMALL_MM
+        return np.asarray(square[kept] / size[kept, None])
+
+    @cached_property
+    def edges(self) -> Array:
+        """Unit directions of its edges, each once and one of both senses, (k, 3)."""
+        corners, faces = self.solid
+        ways = np.vstack([corners[faces[:, (k + 1) % 3]] - corners[faces[:, k]] for k in range(3)])
+        # the greatest component counts up
+        lead = ways[np.arange(len(ways)), np.abs(ways).argmax(axis=1)]
+        return _each_once(ways * np.where(lead < 0, -1.0, 1.0)[:, None])
+
+    @cached_property
     def box(self) -> tuple[Array, Array]:
         """Extent along the vehicle's axes."""
         return self.points.min(axis=0), self.points.max(axis=0)
+
+
+def _each_once(ways: Array) -> Array:
+    size = np.linalg.norm(ways, axis=1)
+    kept = size > _SMALL_MM
+    unit = ways[kept] / size[kept, None]
+    _same, first = np.unique(np.round(unit, 7), axis=0, return_index=True)
+    return np.asarray(unit[np.sort(first)])
 
 
 Piece = Box | Rod | Hull
@@ -123,17 +165,63 @@ def moved(piece: Piece, pose: Matrix) -> Piece:
                 round_ends=piece.round_ends,
             )
         case Hull():
-            return Hull(points=piece.points @ pose[:3, :3].T + pose[:3, 3])
+            points = piece.points @ pose[:3, :3].T + pose[:3, 3]
+            return Hull(points=points, faces=piece.faces)
 
 
 def slab(outline: Sequence[tuple[float, float]], low_mm: float, high_mm: float, pose: Matrix) -> Hull:
-    """A convex plane outline in ``pose``'s (u, v), from ``low_mm`` to ``high_mm`` along its w.
+    """A convex plane outline in ``pose``'s (u, v), counter-clockwise, from ``low_mm`` up to ``high_mm``
+    along its w.
 
-    Raises ``GeometryFault`` (from ``Hull.solid``) for an outline without area.
+    Raises ``GeometryFault`` for an outline without area.
     """
-    flat = np.array(outline, dtype=np.float64)
-    both = np.vstack([np.column_stack([flat, np.full(len(flat), w)]) for w in (low_mm, high_mm)])
-    return Hull(points=both @ pose[:3, :3].T + pose[:3, 3])
+    flat = _corners(outline)
+    count = len(flat)
+    if count < 3 or high_mm - low_mm < _SMALL_MM:
+        raise GeometryFault("points in one plane, which bound no body", "points")
+    base = np.array(flat) @ pose[:3, :2].T + pose[:3, 3]
+    both = np.concatenate((base + low_mm * pose[:3, 2], base + high_mm * pose[:3, 2]))
+    return Hull(points=both, faces=_prism_faces(count))
+
+
+def bar(start: Sequence[Point3] | Array, end: Sequence[Point3] | Array) -> Hull:
+    """A straight bar between two like convex polygons, corner to corner, in either sense.
+
+    Raises ``GeometryFault`` for ends without area, or in one plane.
+    """
+    first, last = np.array(start, dtype=np.float64), np.array(end, dtype=np.float64)
+    kept = np.linalg.norm(first - np.roll(first, 1, axis=0), axis=1) > _SMALL_MM
+    first, last = first[kept], last[kept]
+    normal = sum((np.cross(first[k - 1], first[k]) for k in range(len(first))), np.zeros(3))
+    along = float(normal @ (last[0] - first[0])) if len(first) > 2 else 0.0
+    if abs(along) < _SMALL_MM:
+        raise GeometryFault("points in one plane, which bound no body", "points")
+    if along < 0:
+        first, last = first[::-1], last[::-1]
+    return Hull(points=np.vstack([first, last]), faces=_prism_faces(len(first)))
+
+
+def _corners(outline: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    """The outline without points on a straight side."""
+    kept = []
+    for k, (u, v) in enumerate(outline):
+        (au, av), (bu, bv) = outline[k - 1], outline[(k + 1) % len(outline)]
+        du, dv, eu, ev = u - au, v - av, bu - u, bv - v
+        if du * ev - dv * eu > 1e-9 * max(math.hypot(du, dv) * math.hypot(eu, ev), _SMALL_MM):
+            kept.append((u, v))
+    return kept
+
+
+@cache
+def _prism_faces(count: int) -> NDArray[np.intp]:
+    """Triangles of a prism whose first ``count`` points are its bottom, counter-clockwise from above."""
+    caps = [(0, k + 1, k) for k in range(1, count - 1)]
+    caps += [(count, count + k, count + k + 1) for k in range(1, count - 1)]
+    sides = []
+    for k in range(count):
+        after = (k + 1) % count
+        sides += [(k, after, count + after), (k, count + after, count + k)]
+    return np.array(caps + sides, dtype=np.intp)
 
 
 def carried(pieces: Sequence[Piece], pivot: Point3) -> float:

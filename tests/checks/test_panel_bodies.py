@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from standing_jobs import standing
 
 from generators.checks.panel.panel import check_panel
 from generators.geometry.contours import Placement, bounds
@@ -26,8 +27,8 @@ from generators.model.spec.job import (
     Position,
 )
 from generators.model.spec.shop import Shop
-from generators.model.words import Face
-from generators.parts import kind_named
+from generators.model.words import FACES, Face
+from generators.parts import KINDS, kind_named
 from generators.sheetmetal.allowance import bend_rule
 
 WALL = Panel(
@@ -92,7 +93,9 @@ def test_cheeks_stand_where_the_hand_calculation_puts_them() -> None:
         (446.0, 0.0, 200.0, "cab", True),  # starts inside the right cheek
         (448.5, 0.0, 200.0, "cab", False),  # half a millimetre beside it
         (446.0, 115.0, 50.0, "cab", False),  # above its round end
-        (446.0, 0.0, 5.5, "cab", False),  # under its bend
+        # the outside of its bend, radius 6 about (442, 6), is at 445.97 in a height of 1.5 and 447.98 in 5.5
+        (446.0, 0.0, 1.5, "cab", False),
+        (446.0, 0.0, 5.5, "cab", True),
         (446.0, 0.0, 200.0, "engine", False),  # on the other face
     ],
 )
@@ -100,9 +103,10 @@ def test_an_obstacle_beside_the_web_meets_the_cheek(
     u: float, gap: float, depth: float, face: Face, hit: bool
 ) -> None:
     part = placed("pedal_hanger", inside_width_mm=90.0, pivot_out_mm=90.0, pivot_boss_mm=24.0)
-    hits = [f for f in found(part, obstacle=beside(u, gap=gap, depth=depth, face=face)) if "cheek" in f.where]
-    assert bool(hits) is hit
-    assert all(f.code == "part-on-obstacle" and f.severity is Severity.FAIL for f in hits)
+    wall = replace(WALL, obstacle=beside(u, gap=gap, depth=depth, face=face))
+    hits = standing(wall, [part])
+    assert [(f.code, f.severity) for f in hits] == ([("bodies-meet", Severity.FAIL)] if hit else [])
+    assert all("right cheek" in f.where and "heater box" in f.where for f in hits)
 
 
 def test_a_leaning_shelf_over_an_obstacle() -> None:
@@ -116,7 +120,9 @@ def test_a_leaning_shelf_over_an_obstacle() -> None:
         gap_mm=2.0,
         depth_mm=30.0,
     )
-    assert any("shelf" in f.where and f.code == "part-on-obstacle" for f in found(part, obstacle=(over,)))
+    (hit,) = standing(replace(WALL, obstacle=(over,)), [part])
+    assert hit.code == "bodies-meet"
+    assert "shelf" in hit.where
 
 
 def test_a_cheek_over_a_hole_in_use_warns() -> None:
@@ -127,3 +133,9 @@ def test_a_cheek_over_a_hole_in_use_warns() -> None:
     assert [(f.code, f.found) for f in over] == [
         ("hole-under-part", f"3.00 mm over it, {6.0:.2f} mm off the panel")
     ]
+
+
+@pytest.mark.parametrize("face", FACES)
+@pytest.mark.parametrize("name", [kind.name for kind in KINDS if not kind.printed and kind.plan_on is None])
+def test_a_part_alone_on_its_panel_meets_nothing(name: str, face: Face) -> None:
+    assert standing(WALL, [placed(name, face)]) == []

@@ -16,6 +16,7 @@ from fold_jobs import FOLD_CASES
 from hose_jobs import HOSE_CASES
 from joint_jobs import JOINT_CASES
 from pedal_jobs import PEDAL_CASES
+from pedal_space_jobs import PEDAL_SPACE_CASES
 from printed_jobs import PRINTED_CASES
 from small_jobs import (
     SHOP,
@@ -36,6 +37,7 @@ from small_jobs import (
     plate,
     unnotched,
 )
+from standing_jobs import STANDING_CASES
 from survey_jobs import SURVEY_CASES
 
 from generators import checks
@@ -56,7 +58,7 @@ UNMEASURED = Shop(stock=(Stock(material="1008 steel", thickness_mm=3.0, inside_r
 HOOK = polygon([(0, 0), (140, 0), (140, 150), (100, 150), (100, 60), (0, 60)])
 
 UNITS = ("", "mm", "mm2", "mm3", "N", "MPa", "deg")
-PLACES = ("part:p", "panel:firewall", "pedal:clutch", "pedal:brake", "hose:h", "line:h", "order")
+PLACES = ("part:p", "panel:firewall", "pedal:clutch", "pedal:brake", "hose:h", "line:h", "order", "space:")
 
 
 def gauged(thickness: str) -> list[Finding]:
@@ -89,6 +91,11 @@ CASES: dict[str, tuple[Case, Case]] = {
     ),
     "flange-length": (lambda: part(angle_part(leg=8)), lambda: part(angle_part(leg=10))),
     "bend-near-bend": (lambda: part(channel(8)), lambda: part(channel(10))),
+    "hole-on-die": (
+        lambda: part(angle_part(part_hole("h", 0, 49, 18, "bore"))),
+        lambda: part(angle_part(part_hole("h", 0, 49, 9, "bore"))),
+    ),
+    "cheek-punch": (lambda: part(channel(36.9)), lambda: part(channel(37.0))),
     "bend-relief": (lambda: part(unnotched()), lambda: part(notched(4.8))),
     "bend-radius": (lambda: part(angle_part(radius=2.9)), lambda: part(angle_part(radius=3.0))),
     "bend-radius-unknown": (
@@ -176,6 +183,7 @@ CASES: dict[str, tuple[Case, Case]] = {
         lambda: panel(footprints=(foot("a", 50, 50, 150, 150),), keepouts=(box(150, 60, 200, 90),)),
     ),
     **PEDAL_CASES,
+    **PEDAL_SPACE_CASES,
     **FOLD_CASES,
     **BRACKET_CASES,
     **PRINTED_CASES,
@@ -183,6 +191,7 @@ CASES: dict[str, tuple[Case, Case]] = {
     **FASTENER_CASES,
     **SURVEY_CASES,
     **HOSE_CASES,
+    **STANDING_CASES,
 }
 
 

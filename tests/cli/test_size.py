@@ -39,7 +39,7 @@ def test_the_demo_in_one_screen(
     # the cylinder. Only the lengths of its lines come from the job: they follow the hoses.
     (pedal,) = (p.spec for p in prepare(demo_spec).pedals)
     by_hand = HandClutch(
-        link=HandLinkage(across=95.0 + 8.0, above=62.0, pin=(14.0, -60.0), pad=(60.0, -13 * 25.4)),
+        link=HandLinkage(across=95.0 + 8.0, above=62.0, pin=(14.0, -60.0), pad=(180.0, -10.5 * 25.4)),
         master=0.75 * 25.4,
         master_stroke=1.4 * 25.4,
         slave=0.875 * 25.4,

@@ -232,7 +232,8 @@ def spoiled(tmp_path: Path, demo: Path, *changes: tuple[str, str, int]) -> Prepa
 
 
 def pedal_findings(job: Prepared) -> list[Finding]:
-    return [f for f in job.findings if f.where.startswith("pedal:")]
+    # which keys were left out is told of every spec here
+    return [f for f in job.findings if f.where.startswith("pedal:") and f.code != "pedal-default"]
 
 
 def one_sentence(text: str) -> bool:

@@ -141,6 +141,7 @@ def test_a_moved_body_is_measured_where_it_is() -> None:
 
 def test_what_bounds_no_body_is_refused() -> None:
     with pytest.raises(GeometryFault, match="one plane"):
-        Space([body("flat", Hull(points=np.array([[0, 0, 0], [1, 0, 0], [1, 1, 0], [0, 1, 0.0]])))])
+        flat = Hull(points=np.array([[0, 0, 0], [1, 0, 0], [1, 1, 0], [0, 1, 0.0]]))
+        Space([body("flat", flat), body("other", flat)]).gap(0, 1)
     with pytest.raises(GeometryFault, match="no axis"):
         Rod(start=(1, 1, 1), end=(1, 1, 1), radius_mm=3)

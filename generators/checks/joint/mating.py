@@ -11,19 +11,16 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from generators.checks.joint.folded_room import around, free_height
-from generators.checks.joint.part_room import SPANNER_ON_PART, bolt_of, insert_finding, room_for
+from generators.checks.joint.part_room import bolt_of, insert_finding, room_for
 from generators.checks.measure import area_of
-from generators.checks.rule import SAME_MM, Rule, finding, listed, mm, mm_up, more
+from generators.checks.rule import SAME_MM, Rule, finding, listed, mm, mm_up
 from generators.layout.mounting import PlacedPart, placement
 from generators.model.findings import Finding, Severity
 from generators.model.plan import Hole, PanelHole, PanelLayout, Slot
 from generators.model.spec.job import Panel
 from generators.model.spec.shop import Positions
 from generators.model.words import OTHER, Face, NutFace
-from generators.standards import fastener_rows
-
-NUT_HEIGHT = 0.9
-"""Height over its thread's diameter of a nut that is in no table of bolts."""
+from generators.sheetmetal.lying import lying, on_panel
 
 FIXED = frozenset({"tapped", "insert", "weld_nut", "stud"})
 PASSED = frozenset({"bolt", "bulkhead", "rivet", "tapped", "insert", "plain", "bore"})
@@ -83,6 +80,14 @@ class _View:
     bodies: list[BaseGeometry]
 
 
+def _feet(layout: PanelLayout) -> dict[str, BaseGeometry]:
+    """What each part covers of the panel."""
+    feet: dict[str, list[BaseGeometry]] = {}
+    for footprint in layout.footprints:
+        feet.setdefault(footprint.part, []).append(area_of(footprint.contour))
+    return {part: shapely.union_all(shapes) for part, shapes in feet.items()}
+
+
 def check_joints(
     panels: Sequence[Panel], parts: Sequence[PlacedPart], layouts: Sequence[PanelLayout], shop: Positions
 ) -> Iterator[Finding]:
@@ -119,13 +124,12 @@ def check_joints(
             )
         view = _View(
             layout=layout,
-            feet={f.part: area_of(f.contour) for f in layout.footprints},
+            feet=_feet(layout),
             keepouts=[area_of(k.contour) for k in layout.keepouts],
             bodies=[area_of(b.contour) for b in layout.bodies],
         )
         for part in here:
             yield from _inserted(panel, view, part, here)
-        yield from _turned(view)
 
 
 def _runs(numbers: Sequence[str]) -> str:
@@ -238,8 +242,7 @@ def _of_parts(
         if part.mount is None:
             continue
         place = placement(panel, part.mount)
-        root = part.plan.flanges[0]
-        for own in root.openings:
+        for own in on_panel(part.plan).openings:
             if own.fitting.kind not in PASSED or own.fitting.kind == hole.kind == "insert":
                 continue  # one insert grips both
             wide = own.diameter_mm if isinstance(own, Hole) else own.width_mm
@@ -264,13 +267,13 @@ def _inserted(panel: Panel, view: _View, part: PlacedPart, here: Sequence[Placed
     if mount is None or not mount.holes:
         return
     place = placement(panel, mount)
-    root = part.plan.flanges[0]
-    patches = around(part.plan, root.name)
-    for opening in root.openings:
+    flat = [(f, own, opening) for f, own in lying(part.plan) for opening in f.openings]
+    for flange, own_place, opening in flat:
         bolt = bolt_of(opening)
         if bolt is None or not opening.mates:
             continue
-        at = place.apply(opening.u_mm, opening.v_mm)
+        patches = around(part.plan, flange.name)
+        at = place.apply(*own_place.apply(opening.u_mm, opening.v_mm))
         stack = {"cab": 0.0, "engine": 0.0}
         for other in here:
             if other.mount is not None and view.feet[other.spec.name].contains(shapely.Point(at)):
@@ -301,47 +304,6 @@ def _only_way(layout: PanelLayout, part: str, at: tuple[float, float]) -> NutFac
         ):
             return hole.nut_face
     return None
-
-
-def _nut_height(hole: PanelHole) -> float:
-    """Height of the nut on a hole of a panel, mm: the table's for a bolt."""
-    thread = hole.shank_mm or hole.final_dia_mm
-    rows = fastener_rows() if hole.kind == "bolt" else ()
-    known = [row.nut_height_mm for row in rows if abs(row.major_mm - thread) < SAME_MM]
-    return max(known, default=NUT_HEIGHT * thread)
-
-
-def _turned(view: _View) -> Iterator[Finding]:
-    """Nuts and spanners on a panel against flanges of other parts; a part's own are looked at with it."""
-    for body, shape in zip(view.layout.bodies, view.bodies, strict=True):
-        for hole in view.layout.holes:
-            turns = hole.status in ("drill", "weld", "reuse") and hole.nut_face in (body.face, "both")
-            if not turns or hole.nut_circle_mm == 0 or body.part in hole.owners:
-                continue
-            centre = shapely.Point(hole.u_mm, hole.v_mm)
-            away = float(shape.distance(centre))
-            if away >= max(hole.nut_circle_mm, hole.spanner_circle_mm) / 2 - SAME_MM:
-                continue
-            seat = sum(
-                f.thickness_mm
-                for f in view.layout.footprints
-                if f.face == body.face and view.feet[f.part].contains(centre)
-            )
-            high = _nut_height(hole)
-            if body.near_mm >= seat + high - SAME_MM or body.far_mm <= seat + SAME_MM:
-                continue
-            nut = away < hole.nut_circle_mm / 2 - SAME_MM
-            wanted = (hole.nut_circle_mm if nut else hole.spanner_circle_mm) / 2
-            socket = "" if nut else "use a socket, or "
-            yield finding(
-                SPANNER_ON_PART,
-                Severity.FAIL if nut else Severity.WARN,
-                f"panel:{view.layout.panel} hole {hole.number} ({hole.name}) and part {body.part}, "
-                f"{body.flange}",
-                value=away,
-                limit=wanted,
-                advice=f"{socket}move them {more(wanted - away)} apart",
-            )
 
 
 def _air(

@@ -10,6 +10,7 @@ from generators.checks.rule import SAME_MM, Rule, finding, mm, more
 from generators.model.findings import Finding, Severity
 from generators.model.plan import Hole, PartPlan, Slot
 from generators.model.words import FlangeSide
+from generators.sheetmetal.lying import lying
 from generators.standards import Fastener, fastener_rows
 
 HEAD = 0.7
@@ -41,10 +42,10 @@ SPANNER_ON_PART = Rule(
     code="spanner-on-part",
     title="Nut or spanner meets a folded flange",
     meaning=(
-        "Folded up, another flange or a bend of the part, or a flange of another part, stands in the circle "
-        "of the nut's corners (the nut cannot turn: a fail) or in the circle a spanner's head sweeps (a "
-        "warning) below the nut's top, on each side where the nut could be. A spanner may ride 0.3 of the "
-        "nut's height off the face."
+        "Folded up, another flange or a bend of the part, or a flange or bend of another part, stands in the "
+        "circle of the nut's corners (the nut cannot turn: a fail) or in the circle a spanner's head sweeps "
+        "(a warning) below the nut's top, on each side where the nut could be. A spanner may ride 0.3 of the "
+        "nut's height off the face. Against another part, head, nut and shank are bodies in space."
     ),
     formula="air over the circle >= nut height; circle = corners, or 2.2 x across flats for the spanner",
     source="geometry; spanner circle is common practice, no source",
@@ -109,7 +110,8 @@ def check_room(plan: PartPlan, mounted: bool) -> Iterator[Finding]:
     the panel, which is looked at with the panel; here only what turns on them is."""
     if not plan.bends:
         return
-    for index, flange in enumerate(plan.flanges):
+    below = {flange.name for flange, _ in lying(plan)}
+    for flange in plan.flanges:
         patches: tuple[Patch, ...] | None = None
         for opening in flange.openings:
             bolt = bolt_of(opening)
@@ -118,7 +120,7 @@ def check_room(plan: PartPlan, mounted: bool) -> Iterator[Finding]:
             patches = around(plan, flange.name) if patches is None else patches
             where = f"part:{plan.name} flange {flange.name}, hole {opening.name}"
             room = room_for(bolt, opening, plan.thickness_mm)
-            on_panel = index == 0 and opening.mates
+            on_panel = flange.name in below and opening.mates
             yield from _turning(plan, patches, opening, room, where, on_panel)
             if not (on_panel and mounted):
                 # what lies under a loose part's root is unknown: its bolts come from the part's own side

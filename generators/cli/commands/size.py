@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import textwrap
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict
 from pathlib import Path
@@ -100,6 +101,7 @@ def _row(name: str, text: str) -> str:
 
 def _clutch_lines(sheet: PedalSheet, result: ClutchResult) -> Iterator[str]:
     from generators.sheets.pedal.words import (
+        floor_sentence,
         inches,
         mm,
         mpa,
@@ -127,6 +129,9 @@ def _clutch_lines(sheet: PedalSheet, result: ClutchResult) -> Iterator[str]:
             f"{mm(stop)} ({inches(stop)})"
             + (", the spec's" if stop == window.stop_mm and window.given else ", the middle"),
         )
+    told_floor = textwrap.wrap(floor_sentence(result.linkage).removeprefix("Floor "), 80)
+    for k, text in enumerate(told_floor):
+        yield _row("" if k else "floor", text)
     told = window.given or not window.empty
     for k, limit in enumerate(window.limits):
         far = math.isfinite(limit.margin_mm)

@@ -7,7 +7,7 @@ Every edge is sampled finely and each sample asked whether a face lies between i
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -86,7 +86,7 @@ class View:
 
 
 @dataclass(frozen=True, slots=True)
-class _Screen:
+class Screen:
     """A face as the camera sees it: its shadow and its plane ``depth = a x + b y + c``."""
 
     shadow: Polygon
@@ -94,45 +94,68 @@ class _Screen:
     plane: tuple[float, float, float]
 
 
-def _screens(faces: Sequence[Face], camera: Camera) -> list[_Screen]:
-    out: list[_Screen] = []
-    for face in faces:
-        facing = float(face.normal @ camera.toward)
-        if abs(facing) < EDGE_ON:
-            continue
-        rings = [camera.project(r) for r in face.rings]
-        shadow = Polygon(rings[0], rings[1:])
-        shapely.prepare(shadow)
-        # n·p is constant on the face: solve it for the depth
-        origin = face.rings[0][0]
-        a, b = -float(face.normal @ camera.right) / facing, -float(face.normal @ camera.up) / facing
-        x, y = camera.project(origin[None, :])[0]
-        c = float(origin @ camera.toward) - a * x - b * y
-        out.append(_Screen(shadow, shadow.bounds, (a, b, c)))
-    return out
+def screens(faces: Iterable[Face], camera: Camera) -> list[Screen]:
+    """Faces as the camera sees them, without those it sees edge-on."""
+    every = list(faces)
+    if not every:
+        return []
+    normals = np.array([face.normal for face in every])
+    facing = normals @ camera.toward
+    kept = np.flatnonzero(np.abs(facing) >= EDGE_ON)
+    if not len(kept):
+        return []
+    rings = [every[k].rings[0] for k in kept]
+    flat = camera.project(np.vstack(rings))
+    which = np.repeat(np.arange(len(rings)), [len(ring) for ring in rings])
+    shadows: NDArray[np.object_] = np.array(shapely.polygons(shapely.linearrings(flat, indices=which)))
+    for n, k in enumerate(kept):
+        if len(every[k].rings) > 1:
+            shadows[n] = Polygon(*_flat_rings(every[k], camera))
+    shapely.prepare(shadows)
+    # n·p is constant on the face: solve it for the depth
+    slope = -(normals[kept] @ np.column_stack([camera.right, camera.up])) / facing[kept][:, None]
+    origins = np.array([ring[0] for ring in rings])
+    rest = origins @ camera.toward - (slope * camera.project(origins)).sum(axis=1)
+    boxes = shapely.bounds(shadows)
+    return [
+        Screen(shadow, (x0, y0, x1, y1), (a, b, c))
+        for shadow, (x0, y0, x1, y1), (a, b), c in zip(
+            shadows, boxes.tolist(), slope.tolist(), rest.tolist(), strict=True
+        )
+    ]
 
 
-def _hidden(points: Matrix, camera: Camera, screens: Sequence[_Screen]) -> NDArray[np.bool_]:
+def _flat_rings(face: Face, camera: Camera) -> tuple[Matrix, list[Matrix]]:
+    outer, *inner = (camera.project(ring) for ring in face.rings)
+    return outer, inner
+
+
+def covered(points: Matrix, camera: Camera, faces: Sequence[Screen]) -> NDArray[np.bool_]:
+    """Which points have a face between them and the eye."""
     plane = camera.project(points)
-    depth = points @ camera.toward
-    hidden = np.zeros(len(points), dtype=bool)
-    for screen in screens:
+    # a face is asked of nothing but the points between its left and its right
+    order = np.argsort(plane[:, 0], kind="stable")
+    across, height, depth = plane[order, 0], plane[order, 1], (points @ camera.toward)[order]
+    out = np.zeros(len(points), dtype=bool)
+    for screen in faces:
         x0, y0, x1, y1 = screen.box
-        near = ~hidden
-        near &= (plane[:, 0] > x0) & (plane[:, 0] < x1) & (plane[:, 1] > y0) & (plane[:, 1] < y1)
-        index = np.flatnonzero(near)
-        if not len(index):
+        first = int(np.searchsorted(across, x0, side="right"))
+        last = int(np.searchsorted(across, x1, side="left"))
+        if first >= last:
             continue
         a, b, c = screen.plane
-        x, y = plane[index, 0], plane[index, 1]
-        index = index[a * x + b * y + c > depth[index] + DEPTH_MM]
+        x, y = across[first:last], height[first:last]
+        behind = a * x + b * y + c > depth[first:last] + DEPTH_MM
+        index = np.flatnonzero(behind & (y > y0) & (y < y1) & ~out[first:last])
         if len(index):
-            covered = shapely.contains_xy(screen.shadow, plane[index, 0], plane[index, 1])
-            hidden[index[covered]] = True
+            inside = shapely.contains_xy(screen.shadow, x[index], y[index])
+            out[first + index[inside]] = True
+    hidden = np.empty_like(out)
+    hidden[order] = out
     return hidden
 
 
-def _sampled(points: Matrix, step: float) -> Matrix:
+def sampled(points: Matrix, step: float) -> Matrix:
     """The polyline with points at most ``step`` apart; its corners stay."""
     lengths = np.linalg.norm(np.diff(points, axis=0), axis=1)
     counts = np.clip(np.ceil(lengths / step), 1, LARGEST_SAMPLES).astype(int)
@@ -145,24 +168,24 @@ def _sampled(points: Matrix, step: float) -> Matrix:
 
 def view(body: Body, camera: Camera, step_mm: float) -> View:
     """Seen and hidden lines of a body; ``step_mm`` is the sampling along edges."""
-    screens = _screens(body.faces, camera)
+    behind = screens(body.faces, camera)
     lines = [(e.points, e.kind) for e in body.edges]
     for turn in body.turns:
-        a, b = (_facing(n, camera) for n in turn.normals)
+        a, b = (side_of(n, camera) for n in turn.normals)
         if a != b:
             lines.append((turn.points, "sharp"))
-    samples = [_sampled(points, step_mm) for points, _ in lines]
+    samples = [sampled(points, step_mm) for points, _ in lines]
     # an edge seen end-on is a point and draws nothing
     kept = [(s, kind) for s, (_, kind) in zip(samples, lines, strict=True) if _paper_length(s, camera) > 1e-6]
     everything = np.vstack([s for s, _ in kept])
     middles = np.vstack([(s[:-1] + s[1:]) / 2 for s, _ in kept])
-    hidden = _hidden(middles, camera, screens)
+    hidden = covered(middles, camera, behind)
     strokes: list[Stroke] = []
     first = 0
     for points, kind in kept:
         flags = hidden[first : first + len(points) - 1]
         first += len(points) - 1
-        strokes += _runs(camera.project(points), kind, flags)
+        strokes += runs(camera.project(points), kind, flags)
     paper = camera.project(everything)
     low, high = paper.min(axis=0), paper.max(axis=0)
     box = (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
@@ -177,11 +200,11 @@ def _without_shadowed(strokes: Sequence[Stroke]) -> list[Stroke]:
         s
         for s in strokes
         if not s.hidden
-        or not bool(np.all(shapely.dwithin(shapely.points(_sampled(s.points, 5.0)), seen, SAME_LINE_MM)))
+        or not bool(np.all(shapely.dwithin(shapely.points(sampled(s.points, 5.0)), seen, SAME_LINE_MM)))
     ]
 
 
-def _facing(normal: Matrix, camera: Camera) -> int:
+def side_of(normal: Matrix, camera: Camera) -> int:
     """1 toward the eye, -1 away from it, 0 edge-on."""
     facing = float(normal @ camera.toward)
     return 0 if abs(facing) < EDGE_ON else 1 if facing > 0 else -1
@@ -191,7 +214,7 @@ def _paper_length(points: Matrix, camera: Camera) -> float:
     return float(np.linalg.norm(np.diff(camera.project(points), axis=0), axis=1).sum())
 
 
-def _runs(points: Matrix, kind: EdgeKind, flags: NDArray[np.bool_]) -> list[Stroke]:
+def runs(points: Matrix, kind: EdgeKind, flags: NDArray[np.bool_]) -> list[Stroke]:
     """Cut a polyline where it disappears or comes out again."""
     changes = [0, *(np.flatnonzero(flags[1:] != flags[:-1]) + 1).tolist(), len(flags)]
     return [
@@ -207,7 +230,8 @@ def _straightened(points: Matrix) -> Matrix:
         return points
     before, after = points[1:-1] - points[:-2], points[2:] - points[1:-1]
     cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
-    back = (before * after).sum(axis=1) < 0  # an arc seen from its side runs out and back
+    # an arc seen from its side runs out and back, maybe over two points that are one on paper
+    back = (before * after).sum(axis=1) <= 0
     keep = np.concatenate([[True], (np.abs(cross) > 1e-9) | back, [True]])
     out: Matrix = points[keep]
     return out

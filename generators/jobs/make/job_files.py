@@ -14,11 +14,13 @@ from generators.jobs.make import stiffness_file, stiffness_shapes
 from generators.jobs.make.bodies import Bodies, bodies_of, expected_bodies, write_glb_file, write_step_file
 from generators.jobs.make.line_sheets import lines_sheet
 from generators.jobs.make.paper import sheet_paper
+from generators.jobs.make.space_sheet import space_sheet
 from generators.model.findings import Waived
 from generators.sheets.bill import Item, bill, write_bill
 from generators.sheets.install.sheet import write_install_sheet
-from generators.sheets.pedal.words import expected_words
+from generators.sheets.pedal.words import sheet_words
 from generators.sheets.report import write_report
+from generators.sheets.space.pages import space_words
 from generators.sheets.stiffness_pages import stiffness_words
 from generators.sheets.stock_words import expected_stock_words
 from generators.sheets.tables import write_holes_csv, write_hoses_csv
@@ -81,7 +83,8 @@ def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
     job, waived = file.job.job, prepared.waived
     plans = tuple(p.plan for p in prepared.parts)
     lines = lines_sheet(prepared.lines, file.job)
-    pedal_words = [words for pedal in prepared.pedals for words in expected_words(pedal.sheet())]
+    space = space_sheet(prepared)
+    pedal_words = [words for pedal in prepared.pedals for words in sheet_words(pedal.sheet())]
     report = partial(
         write_report,
         title=job.title,
@@ -95,11 +98,12 @@ def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
         items=job_bill(prepared),
         pedals=tuple(p.sheet(p.ranking()) for p in prepared.pedals),
         stiffness=prepared.results,
+        space=space,
         paper=sheet_paper(paper),
         waived=waived,
     )
     said = [*pedal_words, *map(stiffness_words, prepared.results)]
-    said += expected_stock_words(plans, least_holes(prepared))
+    said += [*expected_stock_words(plans, least_holes(prepared)), *space_words(space)]
     out = [_sheet(prepared, "report.pdf", "report", report, said)]
     if prepared.layouts or prepared.pedals:
         install = partial(
@@ -128,7 +132,7 @@ def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
 def _read_glb(path: Path, *, bodies: Bodies, rel: str) -> ReadBack:
     from generators.verify.mesh.glb import read_glb
 
-    return read_glb(path, bodies.names, rel=rel)
+    return read_glb(path, expected_bodies(bodies), rel=rel)
 
 
 def _read_step(path: Path, *, bodies: Bodies, rel: str, revision: str) -> ReadBack:

@@ -31,9 +31,10 @@ no two differ only in case.
 class FieldSpec:
     """What one key may hold.
 
-    ``kind``: length, thickness, angle, force, pressure, volume, swell, flex, integer, number, text, name,
-    flag, choice, point, point3, points, lengths, curve, names, features, table, tables, kind_table. ``lo``
-    and ``hi`` bound numbers in base units (mm, rad, N, MPa, mm3, mm3/mm, mm/N), texts in characters,
+    ``kind``: length, length_or, thickness, angle, force, pressure, volume, swell, flex, integer, number,
+    text, name, flag, choice, point, point3, points, lengths, curve, names, features, table, tables,
+    kind_table. ``lo`` and ``hi`` bound numbers in base units (mm, rad, N, MPa, mm3, mm3/mm, mm/N), texts in
+    characters,
     and lists in items. ``item`` is the nested dataclass of
     table kinds.
     """
@@ -75,6 +76,13 @@ def thickness(doc: str, *, lo: float, hi: float) -> Any:
     ``ga`` is read by the table's key ``material``. Bounds are inclusive, in mm.
     """
     return _declare(FieldSpec(kind="thickness", doc=doc, lo=lo, hi=hi), MISSING)
+
+
+def length_or(
+    doc: str, choices: tuple[str, ...], *, lo: float = 0.0, hi: float = 10_000.0, default: Any = MISSING
+) -> Any:
+    """A length in mm, or one of the listed words; the attribute has no unit suffix."""
+    return _declare(FieldSpec(kind="length_or", doc=doc, lo=lo, hi=hi, choices=choices), default)
 
 
 def angle(doc: str, *, lo: float, hi: float, default: Any = MISSING) -> Any:

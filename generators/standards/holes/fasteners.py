@@ -1,7 +1,7 @@
 """Bolts with their nut, washer and tap drill, and the room a spanner sweeps.
 
-Coarse threads, plain hexagon nuts and plain washers only. The nut and washer figures are from
-memory of the standards named in each row; check a fastener in the hand where a millimetre counts.
+Coarse threads, hexagon heads, plain hexagon nuts and plain washers only. The head, nut and washer figures
+are from memory of the standards named in each row; check a fastener in the hand where a millimetre counts.
 """
 
 from __future__ import annotations
@@ -35,6 +35,7 @@ class Fastener:
     nut_af_mm: float
     nut_corners_mm: float
     nut_height_mm: float
+    head_height_mm: float
     washer_od_mm: float
     tap_drill_mm: float
     edition: str
@@ -63,6 +64,7 @@ def fastener_rows() -> tuple[Fastener, ...]:
             nut_af_mm=row.length_mm("nut_af"),
             nut_corners_mm=row.length_mm("nut_af") * 2 / math.sqrt(3),
             nut_height_mm=row.length_mm("nut_height"),
+            head_height_mm=row.length_mm("head_height"),
             washer_od_mm=row.length_mm("washer_od"),
             tap_drill_mm=tap_drill(row.text("designation")).diameter_mm,
             edition=row.text("edition"),
@@ -84,7 +86,7 @@ def fastener(thread: str) -> Fastener:
     Raises:
         LookupFault: no such thread; lists the ones there are.
 
-    Source: ISO 4032 and ISO 7089; ASME B18.2.2 and B18.21.1; from memory.
+    Source: ISO 4014, ISO 4032 and ISO 7089; ASME B18.2.1, B18.2.2 and B18.21.1; from memory.
     """
     return find(_by_thread(), thread, "fastener")
 

@@ -1,0 +1,1 @@
+"""Rules on bodies in the vehicle: what stands in something else, and what goes through uncut metal."""

@@ -1,0 +1,148 @@
+"""Rules on two standing bodies that are in each other, and on the room of a spanner."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from generators.checks.joint.part_room import SPANNER_ON_PART
+from generators.checks.rule import Rule, finding, mm, more
+from generators.checks.space.ground import Ground, one_title
+from generators.model.findings import Finding, Severity
+from generators.model.words import BodyKind
+from generators.space.body import Body, Gap
+from generators.space.distance import Space
+
+TOUCH_MM = 0.1
+"""Bodies less deep in each other only touch: each is drawn to 0.05 mm."""
+
+BODIES_MEET = Rule(
+    code="bodies-meet",
+    title="Two things in one place",
+    meaning=(
+        "Panels, folded parts with their bends, cylinders, reservoirs, fittings, clamps, bolts with head and "
+        "nut, and what the vehicle has there are bodies in space. Two of them that are not bolted to each "
+        "other may touch but not be in each other. What lies flat on one face of a panel, and what goes "
+        "through its holes, is looked at on the panel; hoses keep clear by rules of their own. What "
+        "can be moved aside is left out. Bolts are as long as grip, nut and two pitches; heads and nuts "
+        "count as wide as their corners. The place is where they are deepest in each other."
+    ),
+    formula="gap >= 0, to 0.1 mm: each body is drawn to 0.05 mm",
+    source="geometry; ISO 4014, ISO 4032, ASME B18.2.1 and B18.2.2 for bolts, from memory",
+    trust="C",
+    mend="Move one of them; the finding says where they meet and how deep.",
+)
+
+NO_ROOM_FOR_NUT = Rule(
+    code="no-room-for-nut",
+    title="No room for a spanner",
+    meaning=(
+        "The circle a spanner's head sweeps round a nut, from 0.3 of the nut's height up to its top, meets "
+        "something that stands there: an open spanner cannot turn it."
+    ),
+    formula="gap of the circle, 2.2 x across flats, >= 0",
+    source="geometry; spanner circle is common practice, no source",
+    trust="CP",
+    mend="Use a socket, fit the nut before what is in the way, or move one of them.",
+)
+
+RULES = (BODIES_MEET, NO_ROOM_FOR_NUT)
+
+_VEHICLE: frozenset[BodyKind] = frozenset({"panel", "obstacle"})
+"""As the vehicle is: whether these were measured in each other is not for a rule on what is added."""
+
+_SHEETS: frozenset[BodyKind] = frozenset({"panel", "part"})
+
+_HOSE_MEETS: frozenset[BodyKind] = frozenset({"bolt", "fitting", "clamp"})
+"""What routing does not look at."""
+
+_ROOM_MEETS: frozenset[BodyKind] = frozenset({"part", "obstacle", "panel"})
+"""What is there before a nut is turned, or whatever it is fitted after."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Meet:
+    """Two bodies in each other, at the deepest place."""
+
+    one: Body
+    two: Body
+    gap: Gap
+
+    @property
+    def deep_mm(self) -> float:
+        """How deep."""
+        return -self.gap.gap_mm
+
+    @property
+    def kinds(self) -> frozenset[BodyKind]:
+        """What the two are."""
+        return frozenset({self.one.what, self.two.what})
+
+
+def looked_at(one: BodyKind, two: BodyKind) -> bool:
+    """True for two kinds of bodies whose meeting is for these rules to find."""
+    if {one, two} <= _VEHICLE:
+        return False
+    for kind, other in ((one, two), (two, one)):
+        if kind == "hose":
+            return other in _HOSE_MEETS
+        if kind == "room":
+            return other in _ROOM_MEETS
+        if kind == "rod":
+            return other in _SHEETS
+    return True
+
+
+def meets(space: Space) -> list[Meet]:
+    """Pairs of bodies deeper in each other than ``TOUCH_MM``, those fixed to each other left out."""
+    found = []
+    for first, second in space.pairs(0.0):
+        one, two = space.bodies[first], space.bodies[second]
+        if one.joined & two.joined or not looked_at(one.what, two.what):
+            continue
+        gap = space.gap(first, second, -TOUCH_MM)
+        if gap is not None and gap.gap_mm < -TOUCH_MM:
+            found.append(Meet(one=one, two=two, gap=gap))
+    return found
+
+
+def check_clash(found: Sequence[Meet], ground: Ground) -> Iterator[Finding]:
+    """One finding for each two owners whose bodies meet, at the deepest place."""
+    owners: dict[tuple[str, str], list[Meet]] = {}
+    for meet in found:
+        first, second = sorted((_whose(meet.one), _whose(meet.two)))
+        owners.setdefault((first, second), []).append(meet)
+    for group in owners.values():
+        # where the nut itself does not go, its spanner needs no word
+        hard = [m for m in group if "room" not in m.kinds]
+        yield _finding(hard or group, ground)
+
+
+def _whose(body: Body) -> str:
+    """The owner with its kind: a part and a component may have one name. Bolts move with their part."""
+    kind = "part" if body.what in ("part", "bolt", "room") else body.what
+    return f"{kind} {body.owner}"
+
+
+def _finding(group: Sequence[Meet], ground: Ground) -> Finding:
+    worst = max(group, key=lambda m: m.deep_mm)
+    room = "room" in worst.kinds
+    rule = BODIES_MEET
+    if "part" in worst.kinds and worst.kinds & {"bolt", "room"}:
+        rule = SPANNER_ON_PART
+    elif room:
+        rule = NO_ROOM_FOR_NUT
+    first, second = worst.one, worst.two
+    mine = [m.one if _whose(m.one) == _whose(first) else m.two for m in group]
+    theirs = [m.two if _whose(m.one) == _whose(first) else m.one for m in group]
+    socket = "use a socket, or " if room else ""
+    return finding(
+        rule,
+        Severity.WARN if room else Severity.FAIL,
+        f"space: {one_title([first, *mine])}, and {one_title([second, *theirs])}",
+        value=worst.deep_mm,
+        found=f"{mm(worst.deep_mm)} in each other at {ground.words(worst.gap.at)}",
+        limit=0.0,
+        wanted="apart, or touching",
+        advice=f"{socket}move one of them {more(worst.deep_mm)} or more out of the other",
+    )

@@ -1,0 +1,128 @@
+"""The rule that nothing goes through metal that is not cut for it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from generators.checks.rule import Rule, finding, mm, mm_up
+from generators.checks.space.clash import Meet
+from generators.checks.space.ground import Ground, Sheet
+from generators.geometry.frames import apply
+from generators.model.findings import Finding, Severity
+from generators.model.words import BodyKind
+from generators.space.body import Body
+from generators.space.pieces import Rod
+
+THROUGH_METAL = Rule(
+    code="through-uncut-metal",
+    title="Something goes through uncut metal",
+    meaning=(
+        "The axis of a cylinder, pushrod, fitting or bolt crosses a panel or a flange of another part where "
+        "there is no opening, or a smaller one than it needs. A mount with holes = false drills nothing, so "
+        "what goes through the panel there must find its openings already cut. Bolts and cylinders of one "
+        "part that miss their openings are one finding."
+    ),
+    formula="opening >= D / cos a + t x tan a round the axis; a from square to the sheet, t its thickness",
+    source="geometry: a round rod through a plate at an angle",
+    trust="C",
+    mend="Drill it (mount with holes = true, or [[panel.hole]]), list the opening it has, or move the part.",
+)
+
+RULES = (THROUGH_METAL,)
+
+_GOES_THROUGH: frozenset[BodyKind] = frozenset({"cylinder", "rod", "fitting", "bolt"})
+_FLAT = 1e-9
+
+
+@dataclass(frozen=True, kw_only=True)
+class Crossing:
+    """A body whose axis crosses a sheet at (u, v), and the round opening it needs there, mm."""
+
+    body: Body
+    sheet: Sheet
+    u_mm: float
+    v_mm: float
+    needs_mm: float
+
+    @property
+    def there_mm(self) -> float:
+        """Diameter of the opening in which the axis lies; 0 for none."""
+        return max(
+            (d for u, v, d in self.sheet.openings if np.hypot(u - self.u_mm, v - self.v_mm) < d / 2),
+            default=0.0,
+        )
+
+    def words(self, ground: Ground) -> str:
+        """Where: in a panel's own u and v, to be drilled; a flange's place as it is found on the vehicle."""
+        if self.sheet.panel:
+            return f"u {self.u_mm:.1f} v {self.v_mm:.1f}"
+        middle = (self.sheet.low_mm + self.sheet.high_mm) / 2
+        x, y, z = apply(self.sheet.pose, np.array([[self.u_mm, self.v_mm, middle]]))[0].tolist()
+        return ground.words((x, y, z))
+
+
+def crossing_of(body: Body, sheet: Sheet) -> Crossing | None:
+    """Where the axis of the body's thickest rod crosses the sheet; None where it does not."""
+    best: Crossing | None = None
+    for piece in body.pieces:
+        if not isinstance(piece, Rod):
+            continue
+        a, b = sheet.local(piece.start), sheet.local(piece.end)
+        middle = (sheet.low_mm + sheet.high_mm) / 2
+        rise = float(b[2] - a[2])
+        if abs(rise) < _FLAT or not 0 <= (middle - a[2]) / rise <= 1:
+            continue
+        u, v, _w = (a + (b - a) * (middle - a[2]) / rise).tolist()
+        if not sheet.over(u, v):
+            continue
+        cosine = abs(rise) / float(np.linalg.norm(b - a))
+        tangent = float(np.sqrt(max(1.0 - cosine**2, 0.0))) / cosine
+        needs = 2 * piece.radius_mm / cosine + (sheet.high_mm - sheet.low_mm) * tangent
+        if best is None or needs > best.needs_mm:
+            best = Crossing(body=body, sheet=sheet, u_mm=u, v_mm=v, needs_mm=needs)
+    return best
+
+
+def split(found: Sequence[Meet], ground: Ground) -> tuple[list[Crossing], list[Meet]]:
+    """Of the bodies that meet, those that go through a sheet, and the others."""
+    sheets = {sheet.body: sheet for sheet in ground.sheets}
+    through: list[Crossing] = []
+    rest: list[Meet] = []
+    for meet in found:
+        crossing = None
+        for body, other in ((meet.one, meet.two), (meet.two, meet.one)):
+            if body.what in _GOES_THROUGH and other.name in sheets:
+                crossing = crossing_of(body, sheets[other.name])
+        if crossing is None:
+            rest.append(meet)
+        else:
+            through.append(crossing)
+    return through, rest
+
+
+def check_crossing(through: Sequence[Crossing], ground: Ground) -> Iterator[Finding]:
+    """One finding for each sheet and each part whose things go through it uncut."""
+    groups: dict[tuple[str, str], list[Crossing]] = {}
+    for crossing in through:
+        cause = ground.carrier.get(crossing.body.owner, crossing.body.owner)
+        groups.setdefault((crossing.sheet.body, cause), []).append(crossing)
+    for group in groups.values():
+        worst = max(group, key=lambda c: (c.needs_mm - c.there_mm, c.body.name))
+        others = list(dict.fromkeys(c.body.title for c in group if c.body.title != worst.body.title))
+        also = f", and {len(others)} more with it ({', '.join(others[:2])}{', …' if others[2:] else ''})"
+        there = worst.there_mm
+        yield finding(
+            THROUGH_METAL,
+            Severity.FAIL,
+            f"space: {worst.body.title} through the {worst.sheet.title}",
+            value=there,
+            found=(f"an opening of {mm(there)}" if there else "no opening")
+            + f" at {worst.words(ground)}"
+            + (also if others else ""),
+            limit=worst.needs_mm,
+            wanted=f"{mm_up(worst.needs_mm)} there",
+            advice="drill it, list the opening that is there, or move what goes through",
+        )

@@ -1,0 +1,1 @@
+"""Everything that stands in the vehicle as bodies: sheets, components, clamps, hoses, bolts, obstacles."""

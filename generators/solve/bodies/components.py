@@ -1,0 +1,129 @@
+"""Bodies of components: cylinders and reservoirs as rods along out, bulkhead fittings with both ends."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from generators.errors import LookupFault
+from generators.geometry.frames import panel_frame
+from generators.layout.spots import Place, Sheets, component_place, part_opening, point3, ports_of
+from generators.model.hose_path import Cylinder3
+from generators.model.plan import Hole
+from generators.model.spec.lines import Component
+from generators.model.spec.titles import within
+from generators.model.words import BodyKind
+from generators.sheetmetal.lying import lying
+from generators.solve.bodies.draft import Draft, flat_word
+from generators.solve.bodies.stacks import Stack, lying_on
+from generators.solve.scene import component_body
+from generators.space.pieces import Piece, Point3, Rod
+from generators.standards import Bulkhead, bulkhead
+
+
+def words_of(name: str, title: str) -> str:
+    """What a sheet calls something of the spec."""
+    return within(title) if title else name.replace("_", " ")
+
+
+def component_name(name: str) -> str:
+    """Name of a component's body."""
+    return f"component:{name}"
+
+
+def component_bodies(draft: Draft, component: Component, sheets: Sheets) -> None:
+    """The body of one component, if the spec gives one, and what it is fixed to.
+
+    Raises ``GeometryFault`` for a place that is not there.
+    """
+    where = component_place(component, sheets)
+    carriers = lying_on(where, sheets).names
+    title = words_of(component.name, component.title)
+    own = component_name(component.name)
+    if component.kind == "bulkhead":
+        _bulkhead(draft, component, where, sheets, title)
+    body = component_body(component, sheets)
+    if body is not None:
+        what: BodyKind = "reservoir" if component.kind == "reservoir" else "cylinder"
+        draft.add(own, title, what, component.name, _rod(body, component, where, sheets))
+    draft.fix(own, carriers)
+    for hole in component.on.holes:
+        # what holds it goes through its foot, as in the slots of a reservoir's shelf
+        draft.fix(own, _own_bolts(component, hole, where))
+
+
+def _rod(body: Cylinder3, component: Component, where: Place, sheets: Sheets) -> list[Piece]:
+    """The body along out; where it stands through a panel its part drills no hole in, with its nose first."""
+    start, end = np.array(body.start), np.array(body.end)
+    part = sheets.parts.get(where.part)
+    root = part is not None and any(f.name == where.flange for f, _ in lying(part.plan))
+    if part is None or part.mount is None or not root or where.panel:
+        return [Rod(start=body.start, end=body.end, radius_mm=body.radius_mm)]
+    panel = sheets.panels[part.mount.panel]
+    out = where.frame[:3, 0]
+    face = 1.0 if part.mount.face == "cab" else -1.0
+    normal = face * panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)[:3, 2]
+    past = panel.thickness_mm + part.lift_mm
+    if float(normal @ out) > 0 or past >= float(np.linalg.norm(end - start)):
+        return [Rod(start=body.start, end=body.end, radius_mm=body.radius_mm)]
+    _flange, opening = part_opening(part.plan, component.on.holes[0])
+    wide = opening.diameter_mm if isinstance(opening, Hole) else opening.width_mm
+    shoulder = point3(start + past * out)
+    return [
+        Rod(start=body.start, end=shoulder, radius_mm=min(body.radius_mm, wide / 2)),
+        Rod(start=shoulder, end=body.end, radius_mm=body.radius_mm),
+    ]
+
+
+def _own_bolts(component: Component, hole: str, where: Place) -> Iterator[str]:
+    if where.part:
+        yield f"bolt:{where.part}.{hole}"
+    if where.panel:
+        yield f"bolt:{where.panel}.{where.hole}"
+
+
+def _bulkhead(draft: Draft, component: Component, where: Place, sheets: Sheets, title: str) -> None:
+    """Thread through the sheet, a hexagon on either face, the way to each seat, and the leg of an elbow.
+
+    The hexagons are the nut's: its thickness and corner circle, on both faces, as the body's own hexagon
+    stands there (AN924); how far the seats stand off is the spec's.
+    """
+    try:
+        row = bulkhead(component.dash or 0)
+    except LookupFault:
+        return  # a size the table does not have is found when its hole is sized
+    own = component_name(component.name)
+    out, origin = where.frame[:3, 0], where.frame[:3, 3]
+    pieces: list[Piece] = [*_hexagons(row, lying_on(where, sheets))]
+    leg: list[Piece] = []
+    for port in ports_of(component, sheets):
+        seat = np.array(port.position)
+        along = float((seat - origin) @ out)
+        corner = origin + along * out
+        radius = row.thread_major_mm / 2
+        bent = float(np.linalg.norm(seat - corner)) > 1e-6
+        pieces.append(Rod(start=point3(origin), end=point3(corner), radius_mm=radius, round_ends=bent))
+        if bent:
+            leg.append(Rod(start=point3(corner), end=port.position, radius_mm=radius))
+    words = [flat_word(where.panel)] if where.panel else []
+    draft.add(own, title, "fitting", component.name, pieces, words)
+    draft.add(f"{own}.leg", f"{title} (leg)", "fitting", component.name, leg)
+    draft.fix(f"{own}.leg", [own])
+    draft.fix(own, [own])
+
+
+def _hexagons(row: Bulkhead, stack: Stack) -> Iterator[Piece]:
+    for face, away in ((stack.high, stack.out), (stack.low, -stack.out)):
+        start = np.array(face)
+        yield Rod(
+            start=face,
+            end=point3(start + away * row.nut_thickness_mm),
+            radius_mm=row.nut_corners_mm / 2,
+        )
+
+
+def bulkhead_in(row: Bulkhead, stack: Stack) -> list[Piece]:
+    """A bulkhead fitting of which only its hole is known: thread and hexagons."""
+    ends: tuple[Point3, Point3] = (stack.low, stack.high)
+    return [*_hexagons(row, stack), Rod(start=ends[0], end=ends[1], radius_mm=row.thread_major_mm / 2)]

@@ -1,0 +1,65 @@
+"""What the rules on bodies need beside them: flat sheets with their openings, and who hangs on what."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from generators.checks.space.ground import Ground, Sheet
+from generators.geometry.contours import polyline
+from generators.geometry.frames import panel_frame
+from generators.layout.mounting import PlacedPart, part_matrix
+from generators.model.plan import PanelLayout
+from generators.model.spec.job import Job, Panel
+from generators.model.spec.titles import within
+from generators.sheetmetal.folding import folded_frames
+from generators.solve.bodies.draft import ARC_MM
+from generators.solve.bodies.sheets import part_name, part_title
+
+
+def job_ground(job: Job, parts: Sequence[PlacedPart], layouts: Sequence[PanelLayout]) -> Ground:
+    """The sheets of a job and what its components and pedals hang on."""
+    panels = {p.name: p for p in job.panel}
+    carrier = {c.name: c.on.part or c.on.panel or c.name for c in job.component}
+    carrier |= {p.name: p.hanger for p in job.pedal if p.hanger}
+    return Ground(
+        sheets=(
+            *(_panel(panels[x.panel], x) for x in layouts),
+            *(s for p in parts if p.mount is not None for s in _flanges(p, panels[p.mount.panel])),
+        ),
+        carrier=carrier,
+    )
+
+
+def _panel(panel: Panel, layout: PanelLayout) -> Sheet:
+    return Sheet(
+        body=f"panel:{panel.name}",
+        title=within(panel.title),
+        pose=panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad),
+        low_mm=-panel.thickness_mm,
+        high_mm=0.0,
+        outline=tuple(polyline(layout.contour, ARC_MM)),
+        openings=tuple(
+            (h.u_mm, h.v_mm, h.final_dia_mm) for h in layout.holes if h.status not in ("blank", "weld")
+        ),
+        panel=True,
+    )
+
+
+def _flanges(part: PlacedPart, panel: Panel) -> Iterator[Sheet]:
+    if part.mount is None:
+        return
+    pose = part_matrix(panel, part.mount, part.lift_mm)
+    frames = folded_frames(part.plan)
+    for index, flange in enumerate(part.plan.flanges):
+        yield Sheet(
+            body=part_name(part.spec.name, flange.name if index else ""),
+            title=part_title(part) + (f" ({flange.name.replace('_', ' ')})" if index else ""),
+            pose=pose @ frames[flange.name],
+            low_mm=0.0,
+            high_mm=part.plan.thickness_mm,
+            outline=tuple(polyline(flange.contour, ARC_MM)),
+            openings=(
+                *((h.u_mm, h.v_mm, h.diameter_mm) for h in flange.holes),
+                *((s.u_mm, s.v_mm, s.width_mm) for s in flange.slots),
+            ),
+        )

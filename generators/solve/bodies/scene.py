@@ -1,0 +1,80 @@
+"""The whole job in space: every body that stands still, and those that move."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from generators.checks.space.ground import Ground
+from generators.checks.space.standing import check_standing
+from generators.layout.mounting import PlacedPart
+from generators.layout.spots import place
+from generators.model.findings import Finding
+from generators.model.plan import PanelLayout
+from generators.model.spec.job import Job
+from generators.solve.bodies.bolts import panel_bolts, part_bolts
+from generators.solve.bodies.clamps import clamp_body
+from generators.solve.bodies.components import component_bodies
+from generators.solve.bodies.draft import Draft
+from generators.solve.bodies.hoses import hose_bodies, runs_in_clamps
+from generators.solve.bodies.obstacles import panel_obstacles, vehicle_obstacle
+from generators.solve.bodies.sheets import panel_body, part_bodies
+from generators.solve.hoses.lines import LinesAnswer
+from generators.space.body import Body
+from generators.space.distance import Space
+from generators.space.motion import Mover
+
+
+@dataclass(frozen=True, kw_only=True)
+class Scene:
+    """Everything of a job in the vehicle: what stands still, and what moves.
+
+    ``pivots`` are the shafts and stop bolts of pedals, which the rules on standing bodies leave alone.
+    """
+
+    bodies: tuple[Body, ...] = ()
+    movers: tuple[Mover, ...] = ()
+    pivots: tuple[Body, ...] = ()
+
+
+def standing_findings(scene: Scene, ground: Ground) -> Iterator[Finding]:
+    """What the rules say of the bodies that stand still; pushrods only where they go through a sheet."""
+    rods = [mover.body for mover in scene.movers if mover.body.what == "rod"]
+    yield from check_standing(Space([*scene.bodies, *rods]), ground)
+
+
+def job_bodies(
+    job: Job, parts: Sequence[PlacedPart], layouts: Sequence[PanelLayout], lines: LinesAnswer
+) -> tuple[Body, ...]:
+    """Everything of a job that stands still. Tools and parts without a mount have no place.
+
+    Names are ``panel:NAME``, ``part:NAME`` (its root flange), ``part:NAME.FLANGE``, ``component:NAME``,
+    ``clamp:NAME``, ``hose:NAME`` with ``.from`` and ``.to``, ``bolt:PANEL.NUMBER`` or ``bolt:PART.HOLE``,
+    ``obstacle:NAME`` or ``obstacle:PANEL.NAME``. Raises ``GeometryFault`` for a place that is not there.
+    """
+    draft = Draft()
+    panels = {p.name: p for p in job.panel}
+    sheets = lines.sheets
+    for layout in layouts:
+        panel_body(draft, panels[layout.panel], layout, panels)
+        panel_obstacles(draft, panels[layout.panel], layout)
+    mounted = [(p, panels[p.mount.panel]) for p in parts if p.mount is not None]
+    for part, panel in mounted:
+        part_bodies(draft, part, panel)
+    for obstacle in job.obstacle:
+        vehicle_obstacle(draft, obstacle)
+    fitted: dict[str, set[str]] = {}
+    for component in job.component:
+        component_bodies(draft, component, sheets)
+        where = place(component.on, sheets)
+        fitted.setdefault(where.panel, set()).add(where.hole)
+    for layout in layouts:
+        panel_bolts(draft, panels[layout.panel], layout, frozenset(fitted.get(layout.panel, ())))
+    for part, panel in mounted:
+        part_bolts(draft, part, panel)
+    along = runs_in_clamps(lines.hoses)
+    for clamp in job.clamp:
+        clamp_body(draft, clamp, sheets, along)
+    for answer in lines.hoses:
+        hose_bodies(draft, answer)
+    return draft.finished()

@@ -1,0 +1,195 @@
+"""Panels with their openings and folds, and the flanges of parts with their bends, as convex pieces."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from generators.geometry.contours import circle, polyline, stadium
+from generators.geometry.frames import Matrix, apply, panel_frame
+from generators.layout.mounting import PlacedPart, part_matrix
+from generators.model.contour import Contour
+from generators.model.plan import Bend, Flange, FoldLine, PanelLayout
+from generators.model.spec.job import Panel
+from generators.model.spec.titles import within
+from generators.sheetmetal.folding import bend_length, fold_step, folded_frames
+from generators.sheetmetal.lying import lying
+from generators.solve.bodies.draft import ARC_MM, Draft, flat_word
+from generators.space.convex import convex_polygons
+from generators.space.pieces import Piece, bar, slab
+
+SLIVER_MM2 = 1e-3
+"""A piece of sheet smaller than this comes from rounding."""
+
+
+def region(outline: Contour, openings: Iterable[Contour]) -> BaseGeometry:
+    """The metal of a flat sheet."""
+    metal = Polygon(polyline(outline, ARC_MM))
+    holes = [Polygon(polyline(o, ARC_MM)) for o in openings]
+    return metal.difference(shapely.union_all(holes)) if holes else metal
+
+
+def sheet_pieces(metal: BaseGeometry, low_mm: float, high_mm: float, pose: Matrix) -> Iterator[Piece]:
+    """Convex pieces of a flat sheet between two heights over its plane."""
+    for polygon in convex_polygons(metal):
+        if _area(polygon) > SLIVER_MM2:
+            yield slab(polygon, low_mm, high_mm, pose)
+
+
+def _area(corners: Sequence[tuple[float, float]]) -> float:
+    after = (*corners[1:], corners[0])
+    return sum(u * q - p * v for (u, v), (p, q) in zip(corners, after, strict=True)) / 2
+
+
+def steps(radius_mm: float, angle_rad: float) -> int:
+    """Chords for an arc that stays within ``ARC_MM`` of them."""
+    if radius_mm <= ARC_MM:
+        return 1
+    return max(1, math.ceil(angle_rad / (2 * math.acos(1 - ARC_MM / radius_mm))))
+
+
+def flange_openings(flange: Flange) -> Iterator[Contour]:
+    """Outlines of holes and slots, in the flange's frame."""
+    for hole in flange.holes:
+        yield circle(hole.u_mm, hole.v_mm, hole.diameter_mm)
+    for slot in flange.slots:
+        yield stadium(slot.u_mm, slot.v_mm, slot.width_mm, slot.travel_mm, slot.angle_rad)
+
+
+def bend_pieces(bend: Bend, thickness_mm: float, parent: Matrix) -> Iterator[Piece]:
+    """The strip of a bend, chord by chord; ``parent`` is the frame of the flange it leaves."""
+    count = steps(bend.inside_radius_mm + thickness_mm, bend.angle_rad)
+    ends = np.array([[u, 0.0, w] for u in (0.0, bend_length(bend)) for w in (0.0, thickness_mm)])
+    rows = [apply(parent @ fold_step(bend, thickness_mm, i / count), ends) for i in range(count + 1)]
+    yield from _strip(rows)
+
+
+def _strip(rows: Sequence[Matrix]) -> Iterator[Piece]:
+    """Bars between rows of four points: both surfaces at one end, then both at the other."""
+    for a, b in itertools.pairwise(rows):
+        yield bar([a[0], a[1], b[1], b[0]], [a[2], a[3], b[3], b[2]])
+
+
+def panel_body(draft: Draft, panel: Panel, layout: PanelLayout, panels: Mapping[str, Panel]) -> None:
+    """A panel between the tangent lines of its folds; the strips belong to the first of two panels."""
+    pose = panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)
+    # as it ends up: what is to be closed is closed
+    holes = [h for h in layout.holes if h.status not in ("blank", "weld")]
+    metal = region(layout.contour, (circle(h.u_mm, h.v_mm, h.final_dia_mm) for h in holes))
+    strips: list[Piece] = []
+    for fold in layout.folds:
+        turn = _Turn(panel, fold, panels[fold.other])
+        metal = metal.difference(turn.beside)
+        if [*panels].index(panel.name) < [*panels].index(fold.other):
+            strips += turn.pieces(pose)
+    draft.add(
+        f"panel:{panel.name}",
+        within(panel.title),
+        "panel",
+        panel.name,
+        [*sheet_pieces(metal, -panel.thickness_mm, 0.0, pose), *strips],
+        # holes, nuts and parts beside a fold have rules of their own
+        [flat_word(panel.name), *(flat_word(fold.other) for fold in layout.folds)],
+    )
+
+
+class _Turn:
+    """A fold as its first panel meets it: the sheet is flat to the tangent line, then runs round an arc.
+
+    Cab faces meet in the sharp line; the tangent line lies ``radius on the cab face × tan(angle / 2)``
+    before it (two tangents of a circle).
+    """
+
+    def __init__(self, panel: Panel, fold: FoldLine, other: Panel) -> None:
+        self._thickness, self._angle = panel.thickness_mm, fold.angle_rad
+        corners = np.array(panel.outline)
+        after = np.roll(corners, -1, axis=0)
+        left = float((corners[:, 0] * after[:, 1] - after[:, 0] * corners[:, 1]).sum()) > 0
+        start, end = np.array(fold.start), np.array(fold.end)
+        along = (end - start) / np.linalg.norm(end - start)
+        out = np.array([along[1], -along[0]]) * (1.0 if left else -1.0)
+        self._hollow = self._toward_cab(panel, other)
+        radius = fold.inside_radius_mm
+        on_cab = radius if self._hollow else radius + self._thickness
+        back = -out * on_cab * math.tan(fold.angle_rad / 2)
+        self._radius, self._out, self._line = radius, out, (start + back, end + back)
+        self.beside = Polygon([start + out, end + out, end + back, start + back])
+
+    @staticmethod
+    def _toward_cab(panel: Panel, other: Panel) -> bool:
+        """True where the other panel stands on the cab side of this one."""
+        pose = panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)
+        flat = np.array([(u, v, 0.0) for u, v in other.outline])
+        space = apply(panel_frame(other.origin, other.tilt_rad, other.turn_rad), flat)
+        heights = (space - pose[:3, 3]) @ pose[:3, 2]
+        return bool(heights[np.argmax(np.abs(heights))] > 0)
+
+    def pieces(self, pose: Matrix) -> Iterator[Piece]:
+        """The strip, chord by chord."""
+        sign = 1.0 if self._hollow else -1.0
+        axis = self._radius if self._hollow else -self._thickness - self._radius
+        count = steps(self._radius + self._thickness, self._angle)
+        rows = []
+        for i in range(count + 1):
+            turn = self._angle * i / count
+            row = []
+            for end in self._line:
+                for w in (0.0, -self._thickness):
+                    far = abs(w - axis)
+                    at = end + self._out * far * math.sin(turn)
+                    row.append((at[0], at[1], axis - sign * far * math.cos(turn)))
+            rows.append(apply(pose, np.array(row)))
+        yield from _strip(rows)
+
+
+def part_name(part: str, flange: str = "") -> str:
+    """Name of the body of a part's root, or of one of its folded flanges."""
+    return f"part:{part}.{flange}" if flange else f"part:{part}"
+
+
+def part_word(part: str) -> str:
+    """The word of all that is of one part."""
+    return f"part {part}"
+
+
+def part_title(part: PlacedPart) -> str:
+    """What a sheet calls a part."""
+    return within(part.plan.title or part.spec.name.replace("_", " "))
+
+
+def part_bodies(draft: Draft, part: PlacedPart, panel: Panel) -> None:
+    """The flanges of a mounted part, each folded one with the bend that leads to it."""
+    if part.mount is None:
+        return
+    pose = part_matrix(panel, part.mount, part.lift_mm)
+    plan = part.plan
+    frames = folded_frames(plan)
+    bends = {bend.child: bend for bend in plan.bends}
+    on_panel = {flange.name for flange, _ in lying(plan)}
+    for index, flange in enumerate(plan.flanges):
+        frame = pose @ frames[flange.name]
+        pieces = list(
+            sheet_pieces(region(flange.contour, flange_openings(flange)), 0.0, plan.thickness_mm, frame)
+        )
+        words = {part_word(part.spec.name)}
+        title = part_title(part)
+        if flange.name in on_panel:
+            words.add(flat_word(panel.name))
+        if index:
+            bend = bends[flange.name]
+            pieces += bend_pieces(bend, plan.thickness_mm, pose @ frames[bend.parent])
+            title += f" ({flange.name.replace('_', ' ')})"
+        draft.add(
+            part_name(part.spec.name, flange.name if index else ""),
+            title,
+            "part",
+            part.spec.name,
+            pieces,
+            words,
+        )

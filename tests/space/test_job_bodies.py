@@ -1,0 +1,155 @@
+"""Bodies of a small job where hand calculation puts them."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from space_jobs import bolt, job, others
+
+from generators.layout.panels import job_layouts
+from generators.model.spec.job import Fold, Job, JobHead, Panel
+from generators.solve.bodies.draft import Draft
+from generators.solve.bodies.sheets import panel_body
+from generators.space.body import Body, named
+from generators.space.distance import Space
+from generators.space.pieces import Rod
+
+
+def test_a_bolt_has_head_grip_nut_and_two_pitches(tmp_path: Path) -> None:
+    """M8: head 5.3 (ISO 4014), nut 6.8 (ISO 4032), pitch 1.25; 2 mm of panel and 4 mm of hanger, nut on the cab.
+
+    The panel's cab face is x = 0.
+    """
+    prepared = job(tmp_path)
+    bodies = named(prepared.scene.bodies)
+    number = next(h.number for h in prepared.layouts[0].holes if h.name == "hanger.mount_1")
+    low, high = bodies[f"bolt:wall.{number}"].box
+    assert low[0] == pytest.approx(-2.0 - 5.3)
+    assert high[0] == pytest.approx(4.0 + 6.8 + 2 * 1.25)
+    # 13 mm across flats
+    assert high[1] - low[1] == pytest.approx(13.0 * 2 / math.sqrt(3))
+
+
+def test_a_bolt_whose_nut_may_be_on_either_side_has_a_heads_height_on_both(tmp_path: Path) -> None:
+    (own,) = (
+        b
+        for b in job(tmp_path, bolt(480, 300, "both")).scene.bodies
+        if b.what == "bolt" and "(own)" in b.title
+    )
+    low, high = own.box
+    # M5: head 3.5 (ISO 4014)
+    assert (low[0], high[0]) == pytest.approx((-2.0 - 3.5, 3.5))
+
+
+def test_what_is_bolted_together_may_touch(tmp_path: Path) -> None:
+    bodies = named(job(tmp_path).scene.bodies)
+    for one, two in (
+        ("part:hanger", "panel:wall"),
+        ("part:hanger", "part:hanger.left_cheek"),
+        ("component:master", "part:hanger"),
+        ("component:master", "panel:wall"),
+        ("component:reservoir", "part:shelf.shelf"),
+        ("component:reservoir", "bolt:shelf.reservoir_1"),
+        ("hose:feed.to", "component:reservoir"),
+        ("hose:feed.from", "component:master"),
+    ):
+        assert bodies[one].joined & bodies[two].joined, (one, two)
+    for one, two in (
+        ("component:master", "part:hanger.left_cheek"),
+        ("component:reservoir", "panel:wall"),
+        ("hose:feed", "component:reservoir"),
+        ("hose:feed.to", "component:master"),
+    ):
+        assert not bodies[one].joined & bodies[two].joined, (one, two)
+    own = [b for b in bodies.values() if b.what == "bolt" and "master_1" in b.title]
+    assert own
+    assert all(not b.joined & bodies["component:master"].joined for b in own)
+
+
+def test_what_can_be_moved_aside_and_tools_have_no_body(tmp_path: Path) -> None:
+    loom = (
+        "# HOLES",
+        '[[panel.obstacle]]\n  name = "loom"\n  face = "cab"\n  what = "wiring loom"\n  movable = true\n'
+        '  corner = ["200 mm", "180 mm"]\n  size = ["200 mm", "20 mm"]\n  gap = "10 mm"\n  depth = "30 mm"\n  # HOLES',
+    )
+    prepared = job(tmp_path, loom)
+    assert not any(b.what == "obstacle" for b in prepared.scene.bodies)
+
+
+def test_a_clamp_on_a_stand_off(tmp_path: Path) -> None:
+    """Dash 5 is 7.94 mm inside: with cushion and band of 3 mm its loop is 6.97 mm in radius about the hose."""
+    clamp = others(
+        '[[clamp]]\nname = "loop"\ndash = 5\non = { panel = "wall", holes = ["own"], side = "cab" }\n'
+        'run = "up"\naside = "right"\naside_by = "14 mm"\nstand_off = "30 mm"\n'
+    )
+    body = named(job(tmp_path, bolt(450, 330, "engine"), clamp).scene.bodies)["clamp:loop"]
+    low, high = body.box
+    half = 5 * 25.4 / 16 / 2 + 3.0
+    assert low[0] == pytest.approx(0.0)
+    assert high[0] == pytest.approx(30.0 + half)
+    assert high[1] == pytest.approx(450 + 14 + half)
+
+
+def at(point: tuple[float, float, float]) -> Body:
+    end = (point[0], point[1] + 1e-3, point[2])
+    return Body(
+        name="point",
+        title="point",
+        what="obstacle",
+        owner="point",
+        pieces=(Rod(start=point, end=end, radius_mm=1e-3, round_ends=True),),
+    )
+
+
+@pytest.mark.parametrize("tilt_deg", [45.0, -30.0])
+def test_a_fold_is_round(tilt_deg: float) -> None:
+    """The metal runs at the inside radius round an axis square to both tangent lines, which are R tan (a / 2)
+    before the sharp line in which the cab faces meet; R is the radius on the cab face, the inside one where
+    the fold is hollow to the cab, else with the thickness. From outside the sharp line is R (sec (a / 2) - 1)
+    off the metal."""
+    thickness, inside, tilt = 2.0, 20.0, math.radians(tilt_deg)
+    upper = Panel(
+        name="upper",
+        title="Upper",
+        material="steel",
+        thickness_mm=thickness,
+        origin=(0.0, 0.0, 0.0),
+        outline=((0.0, 0.0), (200.0, 0.0), (200.0, 100.0), (0.0, 100.0)),
+    )
+    lower = replace(
+        upper,
+        name="lower",
+        tilt_rad=tilt,
+        outline=((0.0, -100.0), (200.0, -100.0), (200.0, 0.0), (0.0, 0.0)),
+    )
+    folded = Job(
+        job=JobHead(name="j", title="j"),
+        panel=(upper, lower),
+        fold=(Fold(panels=("upper", "lower"), inside_radius_mm=inside),),
+    )
+    panels = {p.name: p for p in folded.panel}
+    draft = Draft()
+    for layout in job_layouts(folded, []):
+        panel_body(draft, panels[layout.panel], layout, panels)
+    # a lower panel that runs toward the cab makes the fold hollow to it
+    hollow = tilt > 0
+    radius = inside if hollow else inside + thickness
+    back = radius * math.tan(abs(tilt) / 2)
+
+    def off(x: float, z: float) -> float:
+        space = Space([at((x, 100.0, z)), *draft.finished()])
+        found = [space.gap(0, k) for k in (1, 2)]
+        return min(g.gap_mm for g in found if g is not None)
+
+    assert off(inside if hollow else -thickness - inside, back) == pytest.approx(inside, abs=0.05)
+    if hollow:
+        # the sharp line is within the metal
+        assert off(0.0, 0.0) < 0
+    else:
+        assert off(0.0, 0.0) == pytest.approx(radius * (1 / math.cos(tilt / 2) - 1), abs=0.05)
+    # the cab face is flat up to the tangent line: a point of it touches, one past the line is in or off the metal
+    assert abs(off(0.0, back + 0.5)) < 0.01
+    assert abs(off(0.0, back - 3.0)) > 0.1
