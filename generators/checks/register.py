@@ -5,9 +5,9 @@ from __future__ import annotations
 import difflib
 
 from generators.checks.hose import clearances, fittings, lengths, places, rise, sag
-from generators.checks.joint import mating, part_room
+from generators.checks.joint import countersinks, inserts, mating, part_room, wedges, welds
 from generators.checks.panel import folds, metal, notes, parts, room
-from generators.checks.part import bends, clash, die, guides, part, printed, punch, reliefs
+from generators.checks.part import bends, clash, die, gauges, guides, part, printed, punch, reliefs
 from generators.checks.pedal import defaults, hydraulics, stiffness, travel
 from generators.checks.rule import Rule
 from generators.checks.space import clash as space_clash
@@ -23,6 +23,7 @@ RULES: tuple[Rule, ...] = (
     *punch.RULES,
     *clash.RULES,
     *printed.RULES,
+    *gauges.RULES,
     *guides.RULES,
     *metal.RULES,
     *folds.RULES,
@@ -31,6 +32,10 @@ RULES: tuple[Rule, ...] = (
     *parts.RULES,
     *mating.RULES,
     *part_room.RULES,
+    *inserts.RULES,
+    *welds.RULES,
+    *countersinks.RULES,
+    *wedges.RULES,
     *travel.RULES,
     *hydraulics.RULES,
     *stiffness.RULES,

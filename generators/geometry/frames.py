@@ -20,13 +20,18 @@ def frame(origin: tuple[float, float, float], u: Matrix, v: Matrix) -> Matrix:
     return out
 
 
-def panel_frame(origin: tuple[float, float, float], tilt_rad: float) -> Matrix:
-    """Panel pose: u to the vehicle's right (+y), v up, its top leaning forward (−x) by ``tilt_rad``.
+def panel_frame(origin: tuple[float, float, float], tilt_rad: float, turn_rad: float = 0.0) -> Matrix:
+    """Panel pose: u to the right and v up, as seen from the side its normal ``u × v`` faces.
 
-    With no tilt the panel is upright and its normal ``u × v`` points rearward (+x), to the driver.
+    Without tilt and turn it is upright, u is the vehicle's right (+y), its normal points rearward (+x),
+    to the driver. Its top leans away from whom it faces by ``tilt_rad``; then it is turned about the
+    vehicle's vertical by ``turn_rad``, counter-clockwise seen from above: a quarter turn faces the vehicle's
+    right (+y).
     """
-    v = np.array([-math.sin(tilt_rad), 0.0, math.cos(tilt_rad)])
-    return frame(origin, np.array([0.0, 1.0, 0.0]), v)
+    c, s = math.cos(turn_rad), math.sin(turn_rad)
+    lean = math.sin(tilt_rad)
+    v = np.array([-lean * c, -lean * s, math.cos(tilt_rad)])
+    return frame(origin, np.array([-s, c, 0.0]), v)
 
 
 def plane_move(du: float, dv: float, angle: float) -> Matrix:

@@ -17,7 +17,7 @@ MEET_MM = 1.0
 def _edges(panel: Panel) -> tuple[Matrix, list[tuple[tuple[float, float], tuple[float, float]]]]:
     corners = panel.outline
     flat = np.array([(u, v, 0.0) for u, v in corners])
-    space = apply(panel_frame(panel.origin, panel.tilt_rad), flat)
+    space = apply(panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad), flat)
     count = len(corners)
     pairs = [(corners[i], corners[(i + 1) % count]) for i in range(count)]
     return np.stack([np.stack([space[i], space[(i + 1) % count]]) for i in range(count)]), pairs
@@ -44,7 +44,7 @@ def fold_lines(fold: Fold, panels: dict[str, Panel], path: str) -> dict[str, Fol
             f"panels {first.name!r} and {second.name!r} share no edge; the nearest two miss by {gap:.1f} mm",
             path,
         )
-    normals = [panel_frame(p.origin, p.tilt_rad)[:3, 2] for p in (first, second)]
+    normals = [panel_frame(p.origin, p.tilt_rad, p.turn_rad)[:3, 2] for p in (first, second)]
     angle = math.acos(float(np.clip(normals[0] @ normals[1], -1, 1)))
     return {
         first.name: FoldLine(

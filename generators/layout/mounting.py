@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -43,6 +44,20 @@ def placement(panel: Panel, mount: Mount) -> Placement:
     return Placement(u, v, -mount.rotate_rad, mirror=True)
 
 
+def panel_pose(panel: Panel) -> Matrix:
+    """Frame of a panel in the vehicle, 4×4, mm: its cab face is w = 0."""
+    return panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)
+
+
+def leaning(nose: Matrix, up: Matrix, part: PlacedPart) -> Matrix:
+    """Direction of a cylinder on a part: ``nose`` turned toward ``up`` by the part's wedge.
+
+    ``nose`` and ``up`` are unit and square to each other, in any frame.
+    """
+    wedge = part.plan.wedge_rad
+    return np.asarray(math.cos(wedge) * nose + math.sin(wedge) * up)
+
+
 def part_matrix(panel: Panel, mount: Mount, lift_mm: float = 0.0) -> Matrix:
     """Root frame of a mounted part in the vehicle frame, 4×4, mm.
 
@@ -50,7 +65,7 @@ def part_matrix(panel: Panel, mount: Mount, lift_mm: float = 0.0) -> Matrix:
     outside the metal with its w axis pointing away from the panel, ``lift_mm`` off it.
     """
     place = placement(panel, mount)
-    pose = panel_frame(panel.origin, panel.tilt_rad) @ plane_move(place.du, place.dv, place.angle)
+    pose = panel_pose(panel) @ plane_move(place.du, place.dv, place.angle)
     if mount.face == "engine":
         turned = np.diag([-1.0, 1.0, -1.0, 1.0])
         turned[2, 3] = -panel.thickness_mm

@@ -6,6 +6,8 @@ import math
 from collections.abc import Iterable
 from dataclasses import replace
 
+from shapely.geometry import LineString, Point
+
 from generators.geometry.patterns import placed_points
 from generators.layout.mounting import PlacedPart, placement
 from generators.model.plan import BOLT_REACH_MM, BULKHEAD_REACH_MM, Fitting, PanelHole
@@ -23,6 +25,10 @@ from generators.standards import (
     step_or_saw,
 )
 
+THREADED = ("bolt", "insert", "weld_nut", "stud", "countersunk")
+ONE_WAY = ("insert", "weld_nut", "stud", "countersunk")
+"""Kinds whose bolt, nut or head has one face only."""
+
 SAME_PLACE_MM = 0.01
 REUSE_MM = 0.5
 
@@ -38,12 +44,22 @@ def _spec_hole(panel: Panel, spec: HoleSpec) -> PanelHole:
         diameter, nut, spanner = row.hole_mm, row.nut_corners_mm, spanner_circle_mm(row.nut_af_mm)
         shank = row.thread_major_mm
         cab, engine = cab or BULKHEAD_REACH_MM, engine or BULKHEAD_REACH_MM
-    elif spec.kind == "bolt":
+    elif spec.kind in THREADED:
         bolt = fastener(spec.thread or "")
-        diameter = clearance_hole(spec.thread or "", spec.fit).diameter_mm
+        diameter = spec.diameter_mm or 0.0
+        if spec.kind in ("bolt", "countersunk"):
+            diameter = clearance_hole(spec.thread or "", spec.fit).diameter_mm
+        elif spec.kind == "stud":
+            diameter = bolt.major_mm
+        nut_face = _turned_on(spec)
         nut, spanner = bolt.nut_corners_mm, spanner_circle_mm(bolt.nut_af_mm)
         shank = bolt.major_mm
-        cab, engine = cab or BOLT_REACH_MM, engine or BOLT_REACH_MM
+        stand = max(BOLT_REACH_MM, bolt.nut_stand_mm)
+        if spec.kind == "stud":
+            stand = spec.length_mm or stand
+        flush = spec.kind in ("stud", "countersunk")  # on the face away from the nut
+        cab = cab or (0.0 if flush and nut_face == "engine" else stand)
+        engine = engine or (0.0 if flush and nut_face == "cab" else stand)
     else:
         diameter = spec.diameter_mm or 0.0
         nut_face = "none"
@@ -53,11 +69,11 @@ def _spec_hole(panel: Panel, spec: HoleSpec) -> PanelHole:
         u_mm=u,
         v_mm=v,
         final_dia_mm=diameter,
-        pilot_dia_mm=pilot_drill(diameter),
+        pilot_dia_mm=0.0 if spec.kind == "stud" else pilot_drill(diameter),
         purpose=spec.purpose,
-        tool=step_or_saw(diameter, panel.thickness_mm),
-        drill_face=spec.drill_from,
-        status="drill",
+        tool=_tool(spec, diameter, panel.thickness_mm),
+        drill_face=spec.weld_face if spec.kind == "stud" else spec.drill_from,
+        status="weld" if spec.kind == "stud" else "drill",
         owners=("panel",),
         kind=spec.kind,
         nut_face=nut_face,
@@ -67,7 +83,32 @@ def _spec_hole(panel: Panel, spec: HoleSpec) -> PanelHole:
         reach_engine_mm=engine,
         position_note=note,
         shank_mm=shank,
+        thread=spec.thread or "",
+        grip_mm=spec.grip_mm,
+        head_mm=spec.head_mm or 0.0,
+        head_angle_rad=spec.head_angle_rad if spec.head_mm else 0.0,
+        dimpled=spec.dimpled,
     )
+
+
+def _turned_on(spec: HoleSpec) -> NutFace:
+    """The face the nut, or the bolt that goes into a thread, turns on."""
+    if spec.kind == "weld_nut":
+        return OTHER[spec.weld_face]
+    if spec.kind == "stud":
+        return spec.weld_face
+    return spec.drill_from if spec.kind == "insert" and spec.nut_face == "both" else spec.nut_face
+
+
+def _tool(spec: HoleSpec, diameter: float, sheet_mm: float) -> str:
+    """How the hole is made; nothing for a stud."""
+    if spec.kind == "stud":
+        return ""
+    made = step_or_saw(diameter, sheet_mm)
+    if spec.kind != "countersunk":
+        return made
+    head = f"{math.degrees(spec.head_angle_rad):g}°, {spec.head_mm:g} mm wide"
+    return f"{made}, {'dimple' if spec.dimpled else 'countersink'} {head}"
 
 
 def _pattern_holes(panel: Panel, use: PanelPattern, pattern: Pattern) -> Iterable[PanelHole]:
@@ -153,6 +194,8 @@ def _existing(panel: Panel) -> list[PanelHole]:
             owners=(e.serves or "existing",),
             kind="existing",
             position_note="already in the panel",
+            travel_mm=max(0.0, (e.length_mm or 0.0) - e.diameter_mm),
+            angle_rad=e.angle_rad if e.length_mm else 0.0,
         )
         for e in panel.existing
     ]
@@ -162,6 +205,9 @@ def _joined(a: PanelHole, b: PanelHole) -> PanelHole:
     """One hole two things share: nuts on either face, all owners, the larger circles."""
     faces = {a.nut_face, b.nut_face} - {"none"}
     face = "none" if not faces else faces.pop() if len(faces) == 1 else "both"
+    if a.kind in ONE_WAY:
+        # whatever lies there, it was set, welded or countersunk the way the spec says
+        return replace(a, owners=tuple(dict.fromkeys((*a.owners, *b.owners))))
     return replace(
         a,
         owners=tuple(dict.fromkeys((*a.owners, *b.owners))),
@@ -174,6 +220,14 @@ def _joined(a: PanelHole, b: PanelHole) -> PanelHole:
     )
 
 
+def _one_hole(a: PanelHole, b: PanelHole) -> bool:
+    """True for holes of one size in one place, and for a part's bolt that a thread there takes."""
+    apart = math.hypot(a.u_mm - b.u_mm, a.v_mm - b.v_mm)
+    if a.kind in ("insert", "weld_nut", "stud") and b.kind == "bolt":
+        return apart <= REUSE_MM and a.shank_mm == b.shank_mm
+    return apart <= SAME_PLACE_MM and abs(a.final_dia_mm - b.final_dia_mm) <= SAME_PLACE_MM
+
+
 def _merged(new: list[PanelHole]) -> list[PanelHole]:
     """Holes of the same size in the same place become one (a plate and its doubler, say)."""
     cells: dict[tuple[int, int], list[int]] = {}
@@ -182,12 +236,7 @@ def _merged(new: list[PanelHole]) -> list[PanelHole]:
         cu, cv = round(hole.u_mm), round(hole.v_mm)
         near = (i for du in (-1, 0, 1) for dv in (-1, 0, 1) for i in cells.get((cu + du, cv + dv), ()))
         twin = next(
-            (
-                i
-                for i in near
-                if math.hypot(out[i].u_mm - hole.u_mm, out[i].v_mm - hole.v_mm) <= SAME_PLACE_MM
-                and abs(out[i].final_dia_mm - hole.final_dia_mm) <= SAME_PLACE_MM
-            ),
+            (i for i in near if _one_hole(out[i], hole)),
             None,
         )
         if twin is None:
@@ -207,7 +256,9 @@ def _with_reuse(existing: list[PanelHole], new: list[PanelHole]) -> tuple[list[P
             (
                 n
                 for n in left
-                if old.status == "reuse" and math.hypot(n.u_mm - old.u_mm, n.v_mm - old.v_mm) <= REUSE_MM
+                if old.status == "reuse"
+                and n.status == "drill"
+                and LineString(old.ends).distance(Point(n.u_mm, n.v_mm)) <= REUSE_MM
             ),
             None,
         )
@@ -225,9 +276,13 @@ def _with_reuse(existing: list[PanelHole], new: list[PanelHole]) -> tuple[list[P
                 v_mm=old.v_mm,
                 final_dia_mm=size,
                 pilot_dia_mm=0.0,
-                tool=f"open from {old.final_dia_mm:g} mm: {twin.tool}" if opened else "",
+                tool=f"open from {old.final_dia_mm:g} mm: {twin.tool}"
+                if opened
+                else twin.tool.partition(", ")[2],
                 status="reuse",
-                position_note=f"existing hole, {old.purpose}",
+                position_note=f"existing {'slot' if old.travel_mm else 'hole'}, {old.purpose}",
+                travel_mm=old.travel_mm,
+                angle_rad=old.angle_rad,
             )
         )
     return kept, left

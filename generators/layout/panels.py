@@ -24,6 +24,9 @@ from generators.model.spec.job import Bead, Job, Obstacle, Panel
 from generators.model.spec.pattern import Pattern
 from generators.sheetmetal.lying import lying, moved
 
+STRAIGHT_DEG = 0.05
+"""Angles nearer than this to a right one are said as that."""
+
 BEAD_DEPTH_MM = 3.0
 
 
@@ -86,9 +89,27 @@ def root_openings(flange: Flange) -> tuple[Contour, ...]:
     )
 
 
+def facing(panel: Panel) -> str:
+    """Which way the cab face of a turned panel looks, in words; empty for one that faces the driver."""
+    turn = math.degrees(math.remainder(panel.turn_rad, 2 * math.pi))
+    if abs(turn) < STRAIGHT_DEG:
+        return ""
+    side = "right" if turn > 0 else "left"
+    if abs(abs(turn) - 90) < STRAIGHT_DEG:
+        return f"to the vehicle's {side}"
+    if abs(abs(turn) - 180) < STRAIGHT_DEG:
+        return "forward"
+    return f"rearward, turned {abs(turn):g}° to the vehicle's {side}"
+
+
 def _notes(panel: Panel) -> tuple[str, ...]:
-    """What is to be said where paper cannot lie flat on the metal."""
+    """What is to be said of a turned panel, and where paper cannot lie flat on the metal."""
     notes = []
+    if looks := facing(panel):
+        notes.append(
+            f"This panel's cab face looks {looks}. Right, left and 'as the driver sees it' are as seen by "
+            "somebody who looks square at that face."
+        )
     if panel.surface == "curved":
         notes.append(
             "This panel is curved: a large sheet does not lie true on it. "
@@ -133,6 +154,7 @@ def panel_layout(
         datums=_datums(panel),
         witness_hole=panel.witness_hole,
         notes=_notes(panel),
+        facing=facing(panel),
         bodies=tuple(
             body
             for p in here

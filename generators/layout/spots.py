@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from generators.errors import GeometryFault
 from generators.geometry.frames import Matrix, apply, panel_frame
-from generators.layout.mounting import PlacedPart, part_matrix, placement
+from generators.layout.mounting import PlacedPart, leaning, part_matrix, placement
 from generators.model.hose_path import Point3
 from generators.model.plan import Hole, PanelHole, PanelLayout, PartPlan, Slot
 from generators.model.spec.job import Panel
@@ -127,7 +127,7 @@ def panel_hole(sheets: Sheets, panel: str, name: str) -> PanelHole:
 def _on_panel(sheets: Sheets, spot: Spot) -> Place:
     panel = sheets.panels[spot.panel]
     holes = [panel_hole(sheets, spot.panel, name) for name in spot.holes]
-    pose = panel_frame(panel.origin, panel.tilt_rad)
+    pose = panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)
     u, v = _middle([(h.u_mm, h.v_mm) for h in holes])
     # on a panel the cab side is the one the driver sees, however far it leans
     sign = {"cab": 1.0, "engine": -1.0}.get(spot.side) or _signed(pose[:3, 2], spot.side)
@@ -213,6 +213,29 @@ def place(spot: Spot, sheets: Sheets) -> Place:
     return Place(frame=axes_frame(origin, out))
 
 
+def component_place(component: Component, sheets: Sheets) -> Place:
+    """Where a component is; a master on a hanger with a wedge leans with it. Raises as ``place`` does.
+
+    The axis runs through the middle of its holes on the panel's face, and its place is where that axis leaves
+    the metal, as it is without a wedge.
+    """
+    where = place(component.on, sheets)
+    part = sheets.parts.get(where.part)
+    if component.kind != "master" or part is None or part.mount is None:
+        return where
+    if where.flange != part.plan.flanges[0].name:
+        return where
+    pose = part_matrix(sheets.panels[part.mount.panel], part.mount, part.lift_mm)
+    square = where.frame[:3, 0]
+    axis = leaning(-pose[:3, 2], pose[:3, 1], part)
+    axis = axis if float(axis @ square) > 0 else -axis
+    # along the square axis, from the panel's face to where the component's face is
+    face = pose[:3, 3] - part.lift_mm * pose[:3, 2]
+    high = float((where.frame[:3, 3] - face) @ square)
+    start = where.frame[:3, 3] - high * square
+    return replace(where, frame=axes_frame(start + axis * high / float(axis @ square), axis))
+
+
 def _way(frame: Matrix, side: PortSide) -> Matrix:
     out, right, up = frame[:3, 0], frame[:3, 1], frame[:3, 2]
     ways = {"out": out, "back": -out, "right": right, "left": -right, "up": up, "down": -up}
@@ -231,7 +254,7 @@ def _port(component: str, spec: PortSpec, frame: Matrix) -> PlacedPort:
 
 
 def _bulkhead_ports(component: Component, where: Place, panel: Panel | None) -> tuple[PlacedPort, ...]:
-    """Ports cab and engine of a bulkhead, along the panel's normal or turned by its elbow."""
+    """Ports cab and engine of a bulkhead, along the panel's normal or turned by its elbows."""
     out = where.frame[:3, 0]
     cab_first = _faces_cab(out, panel)
     ports = []
@@ -239,10 +262,10 @@ def _bulkhead_ports(component: Component, where: Place, panel: Panel | None) -> 
         near = (face == "cab") == cab_first
         way = out if near else -out
         position = where.frame[:3, 3] + way * (seat if near else seat + where.through_mm)
-        elbow = component.elbow
-        if elbow is not None and elbow.face == face:
+        elbow = next((e for e in component.elbows if e.face == face), None)
+        if elbow is not None:
             # up and right in the panel's own plane, as the driver sees it
-            plane = panel_frame((0.0, 0.0, 0.0), panel.tilt_rad) if panel else np.eye(4)
+            plane = panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad) if panel else np.eye(4)
             u, v = plane[:3, 0], plane[:3, 1]
             way = {"up": v, "down": -v, "right": u, "left": -u}[elbow.toward]
             position = position + way * elbow.leg_mm
@@ -261,12 +284,12 @@ def _bulkhead_ports(component: Component, where: Place, panel: Panel | None) -> 
 def _faces_cab(out: Matrix, panel: Panel | None) -> bool:
     if panel is None:
         return bool(out[0] > 0)
-    return bool(out @ panel_frame(panel.origin, panel.tilt_rad)[:3, 2] > 0)
+    return bool(out @ panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)[:3, 2] > 0)
 
 
 def ports_of(component: Component, sheets: Sheets) -> tuple[PlacedPort, ...]:
     """A component's ports in the vehicle. Raises ``GeometryFault`` as ``place`` does."""
-    where = place(component.on, sheets)
+    where = component_place(component, sheets)
     if component.kind == "bulkhead":
         return _bulkhead_ports(component, where, sheets.panels.get(where.panel))
     return tuple(_port(component.name, port, where.frame) for port in component.port)

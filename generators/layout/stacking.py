@@ -15,6 +15,12 @@ from generators.model.spec.job import Job, Panel
 TOUCH_MM2 = 0.05
 """Outlines that share less only touch."""
 
+FLANGE_PER_HOLE = 1.45
+"""Flange of a rivet nut over its hole: 13 mm over the 9 mm of an M6 (common practice, no source)."""
+
+CHORD_MM = 0.1
+"""How much narrower a circle drawn with straight lines may measure."""
+
 
 def _shape(panel: Panel, part: PlacedPart) -> Polygon:
     assert part.mount is not None
@@ -68,6 +74,25 @@ def reaching(panel: Panel, parts: Sequence[PlacedPart], holes: Sequence[PanelHol
             )
         )
     return tuple(out)
+
+
+def gripped(layout: PanelLayout, hole: PanelHole) -> tuple[float, tuple[str, ...]]:
+    """Sheet a threaded insert grips, mm: the panel and the parts whose opening its flange bears on.
+
+    The names are those parts'. A part with a smaller opening lies on the insert, and only the bolt goes
+    through; in one that clears the flange (``FLANGE_PER_HOLE``) the insert sits on the panel.
+    """
+    at, metal, parts = Point(hole.u_mm, hole.v_mm), layout.thickness_mm, []
+    for foot in layout.footprints:
+        for contour in foot.openings:
+            shape = Polygon(polyline(contour))
+            if not shape.contains(at):
+                continue
+            wide = 2 * float(shape.exterior.distance(at))
+            if hole.final_dia_mm - CHORD_MM <= wide < FLANGE_PER_HOLE * hole.final_dia_mm:
+                metal += foot.thickness_mm
+                parts.append(foot.part)
+    return metal, tuple(parts)
 
 
 def doublers_under(layout: PanelLayout, part: str, holes: Sequence[PanelHole]) -> float:

@@ -159,7 +159,7 @@ def _on_strip(datum: DatumMark, wrap: Wrap, setback: float) -> bool:
 
 def _hollow_in_cab(panels: tuple[Panel, Panel], line: FoldLine, back: FoldLine) -> bool:
     """True when the second panel turns toward the driver, so the inside of the fold is in the cab."""
-    near, far = (panel_frame(p.origin, p.tilt_rad) for p in panels)
+    near, far = (panel_frame(p.origin, p.tilt_rad, p.turn_rad) for p in panels)
     _, out = _axes(polygon(panels[1].outline), back)
     inward = -(far[:3, :2] @ out)
     return bool(inward @ near[:3, 2] > 0)
@@ -188,7 +188,7 @@ def _placement(
     space = []
     for panel, fold in zip(panels, (line, back), strict=True):
         flat = np.array([(*fold.start, 0.0), (*fold.end, 0.0)])
-        space.append(apply(panel_frame(panel.origin, panel.tilt_rad), flat))
+        space.append(apply(panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad), flat))
     same = np.linalg.norm(space[0][0] - space[1][0]) < np.linalg.norm(space[0][0] - space[1][1])
     ends = (back.start, back.end) if same else (back.end, back.start)
     target = np.array(line.end) - np.array(line.start)

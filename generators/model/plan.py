@@ -7,6 +7,7 @@ Conventions. A flange has its own frame: ``u`` along, ``v`` across, and the shee
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from generators.model.contour import Contour
@@ -14,7 +15,7 @@ from generators.model.words import BendDirection, Face, FittingFace, FittingKind
 from generators.standards import GENERAL_TOLERANCE
 
 BOLT_REACH_MM = 15.0
-"""How far a bolt with its nut is taken to stand off a panel where nobody has said. Ours."""
+"""How far a bolt with its nut is taken to stand off a panel where nobody has said, at least. Ours."""
 
 BULKHEAD_REACH_MM = 40.0
 """The same for a bulkhead fitting with its hose. Ours."""
@@ -176,6 +177,7 @@ class PartPlan:
     ``doubler`` marks a flat plate that lies between the panel and other parts of that face.
     ``printed`` parts are one block without bends, with pegs perhaps; they have no blank to cut.
     ``tool`` marks what lies on the panel only while it is drilled, and is taken off again.
+    ``wedge_rad`` is how far the masters on it lean, their noses up, each on a wedge.
     ``pedal`` is where a part that carries masters elsewhere than on its panel hangs its pedals.
     """
 
@@ -194,6 +196,7 @@ class PartPlan:
     doubler: bool = False
     printed: bool = False
     tool: bool = False
+    wedge_rad: float = 0.0
     pedal: PedalPlace | None = None
 
     def flange(self, name: str) -> Flange:
@@ -208,10 +211,14 @@ class PartPlan:
 class PanelHole:
     """One opening of a panel, in the panel frame.
 
-    ``status``: ``drill`` (new), ``datum`` (existing, kept), ``reuse`` (existing, takes a new fitting)
-    or ``blank`` (existing, to be closed). ``number`` is printed on every sheet; existing openings
-    have letters. ``nut_face`` is cab, engine, both or none. ``owners`` are the parts
+    ``status``: ``drill`` (new), ``weld`` (a stud welded on, no hole), ``datum`` (existing, kept), ``reuse``
+    (existing, takes a new fitting) or ``blank`` (existing, to be closed). ``number`` is printed on every
+    sheet; existing openings have letters. ``nut_face`` is cab, engine, both or none. ``owners`` are the parts
     it is of, or ``panel`` or ``existing``; more than one where they share it, none of a mere stand-in.
+    ``thread`` is that of a bolt or insert the spec itself puts in it; ``grip_mm`` the least and the greatest
+    sheet an insert grips. A countersunk screw has a head of ``head_mm``, cut or ``dimpled`` into the face its
+    nut is not on. An existing slot is ``final_dia_mm`` wide, with ``travel_mm`` between its end centres,
+    turned by ``angle_rad`` from u.
     """
 
     number: str
@@ -233,6 +240,19 @@ class PanelHole:
     reach_engine_mm: float = 0.0
     position_note: str = ""
     shank_mm: float = 0.0
+    thread: str = ""
+    grip_mm: tuple[float, float] | None = None
+    head_mm: float = 0.0
+    head_angle_rad: float = 0.0
+    dimpled: bool = False
+    travel_mm: float = 0.0
+    angle_rad: float = 0.0
+
+    @property
+    def ends(self) -> tuple[tuple[float, float], tuple[float, float]]:
+        """Centres of the round ends of a slot, mm; of a round hole, its centre twice."""
+        du, dv = (f(self.angle_rad) * self.travel_mm / 2 for f in (math.cos, math.sin))
+        return (self.u_mm - du, self.v_mm - dv), (self.u_mm + du, self.v_mm + dv)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -366,7 +386,8 @@ class PanelLayout:
     """One panel with everything placed on it; ``u`` right and ``v`` up as the driver sees it.
 
     ``edge_known`` is False when the outline only frames what was measured; it is then not drawn.
-    ``notes`` are printed on every sheet of it.
+    ``notes`` are printed on every sheet of it. ``facing`` says which way a turned panel's cab face looks;
+    empty for one that faces the driver.
     """
 
     panel: str
@@ -386,3 +407,4 @@ class PanelLayout:
     wraps: tuple[Wrap, ...] = ()
     reaches: tuple[ReachArea, ...] = ()
     notes: tuple[str, ...] = ()
+    facing: str = ""

@@ -28,8 +28,11 @@ FittingFace = Literal["near", "far", "both", "none"]
 TemplateFace = Literal["cab", "engine", "SCALE TEST"]
 """What a page of a template is for: a face, or nothing but a scale test."""
 
-Status = Literal["drill", "datum", "reuse", "blank"]
-"""An opening of a panel: new; existing and kept; existing and used again; existing and to be closed."""
+Status = Literal["drill", "weld", "datum", "reuse", "blank"]
+"""A place on a panel: a new hole; a stud to weld on; an existing hole, kept, used again, or to be closed."""
+
+NEW: frozenset[Status] = frozenset({"drill", "weld"})
+"""What is marked out from the template."""
 
 Action = Literal["keep", "blank", "reuse"]
 """What is done with an existing opening, as a spec says it."""
@@ -38,7 +41,7 @@ ACTIONS: tuple[Action, ...] = get_args(Action)
 
 STATUS_OF: dict[Action, Status] = {"keep": "datum", "blank": "blank", "reuse": "reuse"}
 
-HoleKind = Literal["plain", "bolt", "bulkhead", "grommet", "insert"]
+HoleKind = Literal["plain", "bolt", "bulkhead", "grommet", "insert", "weld_nut", "stud", "countersunk"]
 """What goes in a hole that a spec drills."""
 
 HOLE_KINDS: tuple[HoleKind, ...] = get_args(HoleKind)
@@ -49,6 +52,9 @@ FittingKind = Literal[
     "bulkhead",
     "grommet",
     "insert",
+    "weld_nut",
+    "stud",
+    "countersunk",
     "rivet",
     "tapped",
     "bore",

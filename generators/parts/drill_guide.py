@@ -101,7 +101,7 @@ def drill_guide(spec: PartSpec[DrillGuide], bend: BendRule, under: PanelUnder) -
 
 def _takes_peg(hole: HoleUnder) -> bool:
     # a hole that is opened up for something new is not yet, or no longer, the size it says
-    return hole.status != "reuse"
+    return hole.status not in ("reuse", "weld")
 
 
 def _chosen(

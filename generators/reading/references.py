@@ -71,6 +71,10 @@ def check_job(reader: TableReader) -> None:
     made += [part.opposite.name for _, part in reader.items(("part",), PartSpec) if part.opposite is not None]
     for path, _ in reader.items(("panel",), Panel):
         for hole_path, hole in reader.items((*path, "existing"), ExistingHole):
+            if hole.length_mm is not None and hole.length_mm <= hole.diameter_mm:
+                found = f"a slot {words.millimetres(hole.length_mm)} long"
+                wanted = f"more than its width of {words.millimetres(hole.diameter_mm)}"
+                reader.refuse((*hole_path, "length"), found, wanted, "leave length out of a round hole")
             if hole.serves:
                 _known_name(reader, (*hole_path, "serves"), hole.serves, made, "existing part")
     for path, part in reader.items(("part",), PartSpec):

@@ -135,9 +135,11 @@ def _line_of_text(spec: FieldSpec) -> Schema:
 
 
 _NAME: Mapping[str, Any] = MappingProxyType({"type": "string", "pattern": NAME_PATTERN})
+_THICKNESS = f"(?:{pattern(Kind.LENGTH)})|(?:^ *[0-9]{{1,2}} *(?:ga|gauge|gage|swg|SWG) *$)"
 _PLAIN_KINDS: Mapping[str, Callable[[FieldSpec], Schema]] = MappingProxyType(
     {
         "length": lambda spec: _length(),
+        "thickness": lambda spec: {**_length(), "pattern": _THICKNESS},
         "length_or": lambda spec: {"anyOf": [_length(), {"type": "string", "enum": list(spec.choices)}]},
         **{str(kind): _quantity(kind) for kind in (Kind.ANGLE, Kind.FORCE, Kind.PRESSURE)},
         **{str(kind): _quantity(kind) for kind in (Kind.VOLUME, Kind.SWELL, Kind.FLEX)},

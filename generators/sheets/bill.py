@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from generators.layout.stacking import gripped
 from generators.model.plan import Hole, PanelHole, PanelLayout, PartPlan, Slot
 from generators.model.spec.job import Panel
 from generators.model.words import BILL_KINDS, BillKind
@@ -75,6 +76,15 @@ def _sum(first: Item, second: Item) -> Item:
 
 def _parts(plans: Sequence[PartPlan]) -> Iterator[Item]:
     for plan in plans:
+        if plan.wedge_rad:
+            masters = sum(o.name.endswith("_bore") for o in plan.flanges[0].holes)
+            yield Item(
+                kind="fitting",
+                item=f"wedge of {abs(math.degrees(plan.wedge_rad)):g} degree",
+                size="as wide as the master's flange",
+                quantity=masters * plan.quantity,
+                uses=("under the master",),
+            )
         yield Item(
             kind="part",
             item=plan.title,
@@ -114,7 +124,7 @@ def _panel_items(
     panel = next(p for p in panels if p.name == layout.panel)
     taken = {(lines.places[c.name].panel, lines.places[c.name].hole) for c in lines.components}
     for hole in layout.holes:
-        if hole.status not in ("drill", "reuse"):
+        if hole.status not in ("drill", "weld", "reuse"):
             continue
         if hole.kind in BOLTED:
             stack = layout.thickness_mm + math.fsum(
@@ -138,14 +148,19 @@ def _panel_items(
                 uses=(hole.purpose,),
             )
         elif hole.kind == "insert":
-            grip = next((h.grip_mm for h in panel.hole if h.name == hole.name), None)
+            grip = hole.grip_mm or (0.0, 0.0)
+            metal, gripping = gripped(layout, hole)
             yield Item(
                 kind="insert",
-                item=f"threaded insert for a hole of {format_length(hole.final_dia_mm)}",
-                size=f"grip {grip:.4g} mm" if grip is not None else "",
+                item=f"{hole.thread} threaded insert (rivet nut), hole {format_length(hole.final_dia_mm)}",
+                size=f"grip {grip[0]:.4g} to {grip[1]:.4g} mm, sheet {metal:.4g} mm",
                 quantity=1,
                 uses=(hole.purpose,),
             )
+            held = [name for name in hole.owners if name in plans and name not in gripping]
+            yield from _bolt_in(hole, plans, held, 0.0)
+        elif hole.kind in ("weld_nut", "stud", "countersunk"):
+            yield from _welded_or_flush(layout, hole, plans)
         elif hole.kind == "grommet":
             yield Item(
                 kind="grommet",
@@ -154,6 +169,37 @@ def _panel_items(
                 quantity=1,
                 uses=(hole.purpose,),
             )
+
+
+def _bolt_in(
+    hole: PanelHole, plans: Mapping[str, PartPlan], held: Sequence[str], sheet_mm: float
+) -> Iterator[Item]:
+    """The bolt that holds parts by a thread of the panel."""
+    if held:
+        metal = sheet_mm + math.fsum(plans[name].thickness_mm for name in held)
+        yield Item(
+            kind="fastener",
+            item=f"{hole.thread} bolt, washer",
+            size=f"{metal:.4g} mm of metal and the {hole.kind.replace('_', ' ')}",
+            quantity=1,
+            uses=(hole.purpose,),
+        )
+
+
+def _welded_or_flush(layout: PanelLayout, hole: PanelHole, plans: Mapping[str, PartPlan]) -> Iterator[Item]:
+    held = [name for name in hole.owners if name in plans]
+    stack = layout.thickness_mm + math.fsum(plans[name].thickness_mm for name in held)
+    if hole.kind == "weld_nut":
+        item, size = f"{hole.thread} weld nut", f"hole {format_length(hole.final_dia_mm)}"
+        yield from _bolt_in(hole, plans, held, layout.thickness_mm)
+    elif hole.kind == "stud":
+        item = f"{hole.thread} weld stud, washer, locking nut"
+        size = f"{hole.reach_cab_mm or hole.reach_engine_mm:.4g} mm long off the panel"
+    else:
+        angle = math.degrees(hole.head_angle_rad)
+        item = f"{hole.thread} countersunk screw {angle:g} degree, washer, locking nut"
+        size = f"head {hole.head_mm:g} mm, {stack:.4g} mm of metal with the head"
+    yield Item(kind="fastener", item=item, size=size, quantity=1, uses=(hole.purpose,))
 
 
 def _part_bolts(plan: PartPlan, mounted: bool) -> Iterator[Item]:
@@ -174,7 +220,7 @@ def _line_items(lines: LinesSheet) -> Iterator[Item]:
     for component in lines.components:
         if component.kind == "bulkhead":
             row = bulkhead(component.dash or 0)
-            shape = "straight" if component.elbow is None else "90 degree"
+            shape = ("straight", "90 degree", "90 degree on both faces")[len(component.elbows)]
             place = lines.places[component.name]
             yield Item(
                 kind="fitting",
@@ -200,6 +246,15 @@ def _line_items(lines: LinesSheet) -> Iterator[Item]:
             quantity=1,
             uses=(clamp.name.replace("_", " "),),
         )
+    for adapter in (a for hose in lines.hoses for a in (hose.spec.from_adapter, hose.spec.to_adapter)):
+        if adapter is not None:
+            yield Item(
+                kind="fitting",
+                item=adapter.title,
+                size=f"seat to seat {format_length(adapter.length_mm)}",
+                quantity=1,
+                uses=("between port and hose",),
+            )
     for hose in lines.hoses:
         yield Item(
             kind="hose", item=kind_words(hose), size=length_words(hose), quantity=1, uses=(hose.title,)

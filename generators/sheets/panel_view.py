@@ -8,10 +8,10 @@ from collections.abc import Collection
 from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THICK, THIN, Pen
 from generators.drawing.template.callouts import PAD, Line, Placer
 from generators.drawing.template.taken import along, ring
-from generators.geometry.contours import Placement, bounds, polyline, transformed
+from generators.geometry.contours import Placement, bounds, polyline, stadium, transformed
 from generators.model.contour import Contour, Vertex
 from generators.model.plan import PanelHole, PanelLayout
-from generators.model.words import Face
+from generators.model.words import NEW, Face
 from generators.sheets.document import Picture
 
 MARGIN_MM = 6.0
@@ -70,6 +70,8 @@ class PanelView(Picture):
         """Outline, what is in the way on this face, part outlines, holes with their numbers."""
         layout = self._layout
         seen = "as seen by the driver" if self._face == "cab" else "as seen from the engine bay"
+        if self._layout.facing:
+            seen = f"{self._face} face, looked at square; its cab face looks {self._layout.facing}"
         pen.text(
             0, self.size[1] - 3, f"{layout.title} {seen}; picture only, not for drilling", 2.6, grey=GREY
         )
@@ -107,8 +109,11 @@ class PanelView(Picture):
         return max(hole.final_dia_mm * self._scale, MARK_MM)
 
     def _hole(self, pen: Pen, hole: PanelHole) -> None:
-        pen.stroke(MEDIUM, BLACK, None if hole.status == "drill" else (0.8, 0.6))
+        pen.stroke(MEDIUM, BLACK, None if hole.status in NEW else (0.8, 0.6))
         fill = BLACK if hole.number in self._lit else 1.0
+        if hole.travel_mm:
+            slot = stadium(hole.u_mm, hole.v_mm, hole.final_dia_mm, hole.travel_mm, hole.angle_rad)
+            pen.contour(self._contour(slot))
         pen.circle(*self._place(hole.u_mm, hole.v_mm), self._size(hole), fill=fill)
 
     def _numbers(self, pen: Pen) -> None:
@@ -121,7 +126,7 @@ class PanelView(Picture):
         for x, y, wide in self._named_at:
             placer.rather_not(along([(x - wide / 2, y), (x + wide / 2, y)]), 1.0)
         named = [
-            h for h in self._layout.holes if h.number in self._lit or self._name_all or h.status != "drill"
+            h for h in self._layout.holes if h.number in self._lit or self._name_all or h.status not in NEW
         ]
         for hole in sorted(named, key=lambda h: h.number not in self._lit):
             x, y = self._place(hole.u_mm, hole.v_mm)

@@ -216,14 +216,16 @@ def flat_shape(plan: PartPlan) -> Shape:
 def panel_shape(layout: PanelLayout) -> Shape:
     """The panel as it ends up, in its own frame: w = 0 is the cab face, the sheet lies below it.
 
-    Openings of status ``blank`` are closed and so are not cut. Raises ``GeometryFault`` when what
-    remains is not one valid solid.
+    Openings of status ``blank`` are closed and a stud is welded on: neither is cut. Raises
+    ``GeometryFault`` when what remains is not one valid solid.
     """
     t = layout.thickness_mm
     frame = np.eye(4)
     frame[2, 3] = -t
-    holes = [h for h in layout.holes if h.status != "blank"]
-    net = area(layout.contour) - sum(math.pi * h.final_dia_mm**2 / 4 for h in holes)
+    holes = [h for h in layout.holes if h.status not in ("blank", "weld")]
+    net = area(layout.contour) - sum(
+        math.pi * h.final_dia_mm**2 / 4 + h.final_dia_mm * h.travel_mm for h in holes
+    )
     what = f"panel {layout.panel!r}"
     sheet = kernel.face(frame[:3, 3], W, U, outline_wire(layout.contour, frame), _bores(holes, frame))
     try:
@@ -234,7 +236,12 @@ def panel_shape(layout: PanelLayout) -> Shape:
 
 
 def _bores(holes: Sequence[PanelHole], frame: Matrix) -> list[Shape]:
-    return [circle_wire(h.u_mm, h.v_mm, h.final_dia_mm / 2, frame) for h in holes]
+    return [
+        outline_wire(stadium(h.u_mm, h.v_mm, h.final_dia_mm, h.travel_mm, h.angle_rad), frame)
+        if h.travel_mm
+        else circle_wire(h.u_mm, h.v_mm, h.final_dia_mm / 2, frame)
+        for h in holes
+    ]
 
 
 def _cut_panel(layout: PanelLayout, holes: Sequence[PanelHole], frame: Matrix, what: str) -> Shape:

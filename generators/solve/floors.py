@@ -179,7 +179,7 @@ def _place(body: Body, at: Point3, panels: Mapping[str, Panel]) -> str:
     """A place in words: u and v on a panel, else x, y and z."""
     if body.what == "panel":
         panel = panels[body.owner]
-        back = np.linalg.inv(panel_frame(panel.origin, panel.tilt_rad))
+        back = np.linalg.inv(panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad))
         u, v, _w, _one = back @ np.array([*at, 1.0])
         return f"u {u + 0.0:.0f} mm, v {v + 0.0:.0f} mm"
     return place_words(at)

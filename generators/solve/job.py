@@ -10,6 +10,7 @@ from typing import Any
 from generators.checks.hose.places import check_place
 from generators.checks.joint.fits import check_fits
 from generators.checks.panel.panel import check_panel
+from generators.checks.part.gauges import check_gauges
 from generators.checks.part.guides import check_guide
 from generators.checks.part.part import check_part
 from generators.checks.rule import ordered
@@ -105,6 +106,7 @@ def prepare(
         movers=tuple(mover for pedal in moving for mover in pedal.movers),
         pivots=tuple(body for pedal in moving for body in pedal.pivots),
     )
+    findings.extend(check_gauges(file.source.table))
     for part in parts:
         findings.extend(check_part(part.plan, file.job.limits, file.shop))
         findings.extend(_lying(file, part, layouts))

@@ -16,7 +16,7 @@ from generators.hydraulics.linkage import Linkage, PedalFrame, explicit_frame
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.hydraulics.ranking import RATIOS, Ranking, rank
 from generators.hydraulics.result import ClutchResult, solve_clutch
-from generators.layout.mounting import PlacedPart, part_matrix
+from generators.layout.mounting import PlacedPart, leaning, part_matrix
 from generators.model.findings import Finding
 from generators.model.plan import PanelLayout, PedalPlace
 from generators.model.spec.hydraulics import Pedal
@@ -124,9 +124,9 @@ def pedal_frame(pedal: Pedal, job: Job, parts: Sequence[PlacedPart]) -> PedalFra
     """Where a pedal hangs, vehicle frame, mm.
 
     With a hanger everything comes from that part's own parameters and mount, the numbers its holes are
-    drilled by: the cylinder's axis runs through the part's origin, square to its panel, or where the plan
-    says, and the pivot is ``pivot_up`` and ``pivot_out`` from there. Raises ``GeometryFault`` for a hanger
-    that is not there.
+    drilled by: the cylinder's axis runs through the part's origin on the panel's face, square to it or
+    leaning by the hanger's ``wedge``, or where the plan says, and the pivot is ``pivot_up`` and
+    ``pivot_out`` from there. Raises ``GeometryFault`` for a hanger that is not there.
     """
     if not pedal.hanger:
         return explicit_frame(pedal)
@@ -141,15 +141,17 @@ def pedal_frame(pedal: Pedal, job: Job, parts: Sequence[PlacedPart]) -> PedalFra
         parameters = hanger.spec.parameters
         pivot_up, pivot_out = parameters.pivot_up_mm, parameters.pivot_out_mm
         # the seat counts from the panel's face, which a doubler under the hanger does not move
-        face = -hanger.lift_mm
+        high = -hanger.lift_mm
     else:
         pose = pose @ place_frame(place)
-        pivot_up, pivot_out, face = place.pivot_up_mm, place.pivot_out_mm, 0.0
+        pivot_up, pivot_out, high = place.pivot_up_mm, place.pivot_out_mm, 0.0
     pivot = apply(pose, np.array([[aside, pivot_up, pivot_out]]))[0]
-    seat = apply(pose, np.array([[aside, 0.0, face - pedal.seat_mm]]))[0]
+    face = apply(pose, np.array([[aside, 0.0, high]]))[0]
     up, out = pose[:3, 1], pose[:3, 2]
+    axis = leaning(-out, up, hanger)
+    seat = face + pedal.seat_mm * axis
     return PedalFrame(
-        pivot=_point(pivot), out=_point(out), up=_point(up), seat=_point(seat), axis=_point(-out)
+        pivot=_point(pivot), out=_point(out), up=_point(up), seat=_point(seat), axis=_point(axis)
     )
 
 

@@ -119,7 +119,8 @@ def _question(
     run = hose.run
     if spec.decides == STARTING:
         run = replace(run, start=run.end, end=run.start, via=tuple(reversed(run.via)))
-    pose = panel_frame(panel.origin, lines.sheets.panels[panel.name].tilt_rad)
+    given = lines.sheets.panels[panel.name]
+    pose = panel_frame(panel.origin, given.tilt_rad, given.turn_rad)
     return partial(
         allowed_rings,
         panel=panel,

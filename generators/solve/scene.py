@@ -10,7 +10,7 @@ import numpy as np
 from generators.geometry.contours import polyline
 from generators.geometry.frames import Matrix, panel_frame
 from generators.layout.mounting import PlacedPart, part_matrix
-from generators.layout.spots import Sheets, place, point3
+from generators.layout.spots import Sheets, component_place, point3
 from generators.model.hose_path import (
     Box3,
     ClearanceLimits,
@@ -56,7 +56,7 @@ def _openings(holes: Iterable[PanelHole]) -> Iterator[Opening3]:
 
 def panel3(layout: PanelLayout, panel: Panel) -> Panel3:
     """A panel's sheet in the vehicle: its cab face is w = 0."""
-    pose = panel_frame(panel.origin, panel.tilt_rad)
+    pose = panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)
     return Panel3(
         name=layout.panel,
         origin=point3(pose[:3, 3]),
@@ -90,7 +90,7 @@ def _prism(
 
 
 def _panel_obstacles(layout: PanelLayout, panel: Panel) -> Iterator[Obstacle3]:
-    pose = panel_frame(panel.origin, panel.tilt_rad)
+    pose = panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)
     kinds = {o.name: o.is_ for o in panel.obstacle}
     for keepout in layout.keepouts:
         if keepout.bead or keepout.movable:
@@ -143,7 +143,7 @@ def component_body(component: Component, sheets: Sheets) -> Cylinder3 | None:
     """
     if component.diameter_mm is None or component.length_mm is None:
         return None
-    frame = place(component.on, sheets).frame
+    frame = component_place(component, sheets).frame
     start = frame[:3, 3]
     return Cylinder3(
         name=component.name,

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 from generators.checks.joint.mating import check_joints
 from generators.checks.joint.part_room import check_room
+from generators.checks.joint.wedges import check_wedges
 from generators.geometry.contours import polygon, rectangle
 from generators.layout.mounting import PlacedPart
 from generators.layout.panels import panel_layout
@@ -18,6 +20,7 @@ from generators.model.spec.job import ExistingHole, Job, JobHead, Mount, Panel, 
 from generators.model.spec.shop import Positions
 from generators.model.words import Face, Fit
 from generators.parts.building.openings import bolt_fitting, bolt_hole
+from generators.parts.pedal_hanger import PedalHanger
 
 EXACT = Positions(cut_mm=0.0, drill_wander_ratio=0.0)
 TRUE_HAND = Positions(drill_wander_ratio=0.0)
@@ -156,6 +159,13 @@ def folded(
     return plan(base, wall, *((top,) if lip else ()), bends=(first, second) if lip else (first,))
 
 
+def leaning(bore_mm: float, nose_mm: float = 30.0) -> list[Finding]:
+    """A hanger of 3 mm on the firewall of 2 mm, its master on a wedge of 30 degrees."""
+    part = on(plate())
+    parameters = PedalHanger(wedge_rad=math.radians(30), master_nose_mm=nose_mm, master_bore_mm=bore_mm)
+    return list(check_wedges([firewall()], [replace(part, spec=replace(part.spec, parameters=parameters))]))
+
+
 def room(part: PartPlan, mounted: bool = False) -> list[Finding]:
     """Findings on the room of one part."""
     return list(check_room(part, mounted))
@@ -167,6 +177,8 @@ JOINT_CASES: dict[str, tuple[Callable[[], list[Finding]], Callable[[], list[Find
         lambda: joints(on(plate(bolt(fit="fine"))), existing=(reused(0.41),)),
         lambda: joints(on(plate(bolt(fit="fine"))), existing=(reused(0.39),)),
     ),
+    # nose 30 mm at 30 degrees in 3 mm: 30 / cos 30 + 2 x 3 tan 30 = 34.64 + 3.46 = 38.11 mm
+    "wedge-bore": (lambda: leaning(38.0), lambda: leaning(38.2)),
     "bolt-insert": (lambda: room(folded(riser=8.3)), lambda: room(folded(riser=8.5))),
     # M6: 10 mm across flats, spanner circle 22 mm; a bend without radius stands up at its line
     "spanner-on-part": (

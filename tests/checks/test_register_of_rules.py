@@ -11,6 +11,7 @@ from pkgutil import walk_packages
 
 import pytest
 from bracket_jobs import BRACKET_CASES
+from fastener_jobs import FASTENER_CASES
 from fold_jobs import FOLD_CASES
 from hose_jobs import HOSE_CASES
 from joint_jobs import JOINT_CASES
@@ -41,6 +42,7 @@ from survey_jobs import SURVEY_CASES
 
 from generators import checks
 from generators.checks.panel.panel import check_panel
+from generators.checks.part.gauges import check_gauges
 from generators.checks.register import RULES, explain
 from generators.checks.rule import Rule
 from generators.errors import LookupFault
@@ -57,6 +59,12 @@ HOOK = polygon([(0, 0), (140, 0), (140, 150), (100, 150), (100, 60), (0, 60)])
 
 UNITS = ("", "mm", "mm2", "mm3", "N", "MPa", "deg")
 PLACES = ("part:p", "panel:firewall", "pedal:clutch", "pedal:brake", "hose:h", "line:h", "order", "space:")
+
+
+def gauged(thickness: str) -> list[Finding]:
+    table = {"name": "firewall", "material": "mild steel", "thickness": thickness}
+    return list(check_gauges({"panel": [table]}))
+
 
 # code: (an input with just that wrong, the nearest input with it right)
 CASES: dict[str, tuple[Case, Case]] = {
@@ -106,6 +114,8 @@ CASES: dict[str, tuple[Case, Case]] = {
         lambda: part(angle_part(k_source="DIN 6935 (k/2)"), shop=UNMEASURED),
         lambda: part(angle_part(), shop=SHOP),
     ),
+    # 18 gauge of steel is 0.0478 in, by the Manufacturers' Standard Gauge
+    "sheet-gauge": (lambda: gauged("18 ga"), lambda: gauged("0.0478 in")),
     "hole-off-panel": (lambda: panel(hole("1", 200, 3.2)), lambda: panel(hole("1", 200, 3.4))),
     "panel-bead": (
         lambda: panel(hole("1", 200, 100), keepouts=(box(100, 103, 300, 120, reason="bead", bead=True),)),
@@ -178,6 +188,7 @@ CASES: dict[str, tuple[Case, Case]] = {
     **BRACKET_CASES,
     **PRINTED_CASES,
     **JOINT_CASES,
+    **FASTENER_CASES,
     **SURVEY_CASES,
     **HOSE_CASES,
     **STANDING_CASES,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import fields
 from pathlib import Path
@@ -284,6 +285,7 @@ def test_the_demo_with_a_rod_too_long(tmp_path: Path, demo_spec: Path) -> None:
         (),
         (("pivot_up", '"55 mm"'),),
         (("pivot_out", '"101 mm"'),),
+        (("pivot_out", '"101 mm"\n  wedge = "-7 deg"\n  master_nose = "28 mm"'),),
         (("at", '{ from = "column_bore", u = "-150 mm", v = "120 mm" }'), ("rotate", '"9 deg"')),
     ],
 )
@@ -315,7 +317,7 @@ def test_the_hangers_holes_and_the_linkage_read_the_same_numbers(
     assert offsets[0] == pytest.approx(-offsets[1])
     # and the hole drilled in the panel for the master lies on the cylinder's axis
     master = next(h for h in job.layouts[0].holes if h.name.endswith("master_bore"))
-    panel = panel_frame(firewall.origin, firewall.tilt_rad)
+    panel = panel_frame(firewall.origin, firewall.tilt_rad, firewall.turn_rad)
     drilled = apply(panel, np.array([[master.u_mm, master.v_mm, 0.0]]))[0] - np.array(frame.seat)
     assert np.cross(drilled, np.array(frame.axis)) == pytest.approx(np.zeros(3), abs=1e-9)
     assert float(drilled @ np.array(frame.axis)) == pytest.approx(-8.0)
@@ -338,6 +340,12 @@ pivot_out = "95 mm"
     assert frame.pivot == (95.0, 0.0, 62.0)
     assert frame.seat == (-8.0, 0.0, 0.0)
     assert (frame.out, frame.up, frame.axis) == ((1.0, 0.0, 0.0), (0.0, 0.0, 1.0), (-1.0, 0.0, 0.0))
+    # on a wedge of 30 degrees the nose rises by half of what it goes in: closed form
+    leans = part + 'wedge = "30 deg"\nmaster_nose = "20 mm"\n'
+    frame = prepared(tmp_path, leans + hung).pedals[0].frame
+    assert frame.axis == pytest.approx((-math.sqrt(3) / 2, 0.0, 0.5))
+    assert frame.seat == pytest.approx((-8 * math.sqrt(3) / 2, 0.0, 4.0))
+    assert (frame.pivot, frame.out, frame.up) == ((95.0, 0.0, 62.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
     wrong = part.replace("pedal_hanger", "reservoir_bracket").partition("[part.parameters]")[0]
     fault = only_fault(tmp_path, wrong + hung)
     assert fault.path == "pedal[0].hanger"

@@ -57,20 +57,27 @@ def _at(u: float, v: float) -> str:
 def _existing(rng: random.Random, k: int, u: float, v: float) -> str:
     action = rng.choice(("keep", "keep", "keep", "blank", "reuse"))
     diameter = rng.choice((3.0, 6.0, 6.0, 9.5, 12.7, 16.0, 25.4, 38.0, 70.0, 120.0))
+    slot = ""
+    if diameter < 20 and rng.random() < 0.3:
+        long, turned = rng.uniform(1.2, 3.0) * diameter, rng.choice((0, 90, 37, -20))
+        slot = f'length = {_mm(long)}\nangle = "{turned} deg"\n'
     return (
         f'[[panel.existing]]\nname = "old_{k}"\nat = [{_mm(u)}, {_mm(v)}]\ndiameter = {_mm(diameter)}\n'
-        f'action = "{action}"\nwhat = "{rng.choice(WORDS)}"\n'
+        f'{slot}action = "{action}"\nwhat = "{rng.choice(WORDS)}"\n'
     )
 
 
 def _hole(rng: random.Random, k: int, u: float, v: float) -> str:
-    kind = rng.choice(("bolt", "bulkhead", "grommet", "plain", "insert"))
+    kind = rng.choice(("bolt", "bulkhead", "grommet", "plain", "insert", "weld_nut", "stud", "countersunk"))
     more = {
         "bolt": f'thread = "{rng.choice(("M5", "M8", "1/4"))}"',
         "bulkhead": f"dash = {rng.choice((3, 4, 6))}",
         "grommet": f"diameter = {_mm(rng.choice((14.0, 25.4, 40.0)))}",
         "plain": f"diameter = {_mm(rng.choice((2.4, 5.0, 11.0, 60.0)))}",
-        "insert": 'diameter = "9 mm"\ngrip = "2 mm"',
+        "insert": 'diameter = "9 mm"\nthread = "M6"\ngrip = ["0.5 mm", "3 mm"]',
+        "weld_nut": f'thread = "M8"\ndiameter = "10 mm"\nweld_face = "{rng.choice(FACES)}"',
+        "stud": f'thread = "M6"\nlength = "18 mm"\nweld_face = "{rng.choice(FACES)}"',
+        "countersunk": f'thread = "1/4"\nhead = "1/2 in"\nhead_angle = "82 deg"\nnut_face = "{rng.choice(FACES)}"',
     }[kind]
     return (
         f'[[panel.hole]]\nname = "own_{k}"\nkind = "{kind}"\n{more}\npurpose = "{rng.choice(WORDS)}"\n'

@@ -89,12 +89,15 @@ def test_a_part_on_the_engine_face_is_seen_from_the_other_side() -> None:
     face=st.sampled_from(["cab", "engine"]),
     tilt=st.floats(-1.2, 1.2),
     u=st.floats(50, 700),
+    sideways=st.floats(-math.pi, math.pi),
 )
-def test_plane_placement_and_pose_in_space_agree(turn: float, face: Face, tilt: float, u: float) -> None:
-    sheet = panel(tilt_rad=tilt)
+def test_plane_placement_and_pose_in_space_agree(
+    turn: float, face: Face, tilt: float, u: float, sideways: float
+) -> None:
+    sheet = panel(tilt_rad=tilt, turn_rad=sideways)
     where = mount(face, u=u, turn=turn)
     plane, space = placement(sheet, where), part_matrix(sheet, where)
-    back = np.linalg.inv(panel_frame(sheet.origin, sheet.tilt_rad))
+    back = np.linalg.inv(panel_frame(sheet.origin, sheet.tilt_rad, sheet.turn_rad))
     for pu, pv in ((0.0, 0.0), (13.0, -7.0), (-20.0, 41.0)):
         local = apply(np.asarray(back, dtype=np.float64), apply(space, np.array([[pu, pv, 0.0]])))[0]
         assert local[:2] == pytest.approx(plane.apply(pu, pv), abs=1e-9)
@@ -132,6 +135,24 @@ def test_a_new_hole_on_a_reused_one_takes_its_place() -> None:
     assert (only.status, only.name, only.u_mm) == ("reuse", "old", 300.2)
     assert only.final_dia_mm == pytest.approx(13.5)  # ISO 273 medium for M12, opened from 10
     assert "open from 10" in only.tool
+
+
+@pytest.mark.parametrize(
+    ("thread", "hole_mm", "across_flats_mm"),
+    [("M14", 15.5, 21), ("M16", 17.5, 24), ("7/16", 15 / 32 * 25.4, 11 / 16 * 25.4), ("1/2", 14.2875, 19.05)],
+)
+def test_large_bolts_have_their_hole_their_spanner_and_their_reach(
+    thread: str, hole_mm: float, across_flats_mm: float
+) -> None:
+    # ISO 273 medium and ASME B18.2.8 normal; across flats ISO 4032 and ASME B18.2.2, from memory
+    large = HoleSpec(
+        name="b", at=Position(u_mm=300.0, v_mm=200.0), kind="bolt", thread=thread, purpose="large bolt"
+    )
+    hole = next(h for h in panel_holes(panel(hole=(large,)), []) if h.name == "b")
+    assert hole.final_dia_mm == pytest.approx(hole_mm)
+    assert hole.spanner_circle_mm == pytest.approx(2.2 * across_flats_mm)  # common practice
+    # nut ISO 4032, washer ISO 7089 and two pitches of an M16: 14.8 + 3 + 4 mm
+    assert hole.reach_cab_mm >= (21.8 if thread == "M16" else 15.0)
 
 
 def test_numbers_run_from_the_top_left_and_existing_holes_have_letters() -> None:

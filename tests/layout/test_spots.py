@@ -27,8 +27,9 @@ from generators.layout.spots import (
     sheets_of,
 )
 from generators.model.plan import Bend, Fitting, Flange, Hole, PartPlan
+from generators.model.spec.fittings import Elbow
 from generators.model.spec.job import ExistingHole, HoleSpec, Mount, Panel, PartSpec, Position
-from generators.model.spec.lines import Clamp, Component, Elbow, PortSpec, Spot
+from generators.model.spec.lines import Clamp, Component, PortSpec, Spot
 from generators.model.words import Aside, Face, PortSide, Side
 
 C30, S30 = math.cos(math.radians(30)), math.sin(math.radians(30))
@@ -315,6 +316,48 @@ def test_an_elbow_turns_one_port(face: Face, toward: Aside, way: tuple[int, int,
         assert near(port.direction, way)
         moved = tuple(p + 18.0 * w for p, w in zip(plain.position, way, strict=True))
         assert near(port.position, moved)
+
+
+def test_a_fitting_with_an_elbow_on_both_faces_turns_both_ports() -> None:
+    # cab seat 20 mm off the metal at x 100, its leg 18 mm to the right; engine seat 30 mm off the other face at
+    # x 98.5, its leg 12 mm down
+    right, down = (
+        Elbow(face="cab", toward="right", leg_mm=18.0),
+        Elbow(face="engine", toward="down", leg_mm=12.0),
+    )
+    on = Spot(panel="wall", holes=("one",), side="cab")
+    both = Component(
+        name="b",
+        kind="bulkhead",
+        on=on,
+        dash=4,
+        seat_cab_mm=20.0,
+        seat_engine_mm=30.0,
+        elbow=down,
+        other_elbow=right,
+    )
+    cab, engine = ports_of(both, sheets())
+    assert near(cab.position, (120.0, -160.0 + 18.0, 360.0))
+    assert near(cab.direction, (0, 1, 0))
+    assert near(engine.position, (68.5, -160.0, 360.0 - 12.0))
+    assert near(engine.direction, (0, 0, -1))
+
+
+@pytest.mark.parametrize(
+    ("elbows", "says"),
+    [
+        ({"other_elbow": Elbow(face="cab", toward="up")}, "another elbow where there is none"),
+        (
+            {"elbow": Elbow(face="cab", toward="up"), "other_elbow": Elbow(face="cab", toward="down")},
+            "two elbows on one face",
+        ),
+    ],
+)
+def test_a_second_elbow_is_on_the_other_face(elbows: dict[str, Elbow], says: str) -> None:
+    on = Spot(panel="wall", holes=("one",), side="cab")
+    with pytest.raises(GeometryFault, match=says) as caught:
+        Component(name="b", kind="bulkhead", on=on, dash=4, **elbows)  # type: ignore[arg-type]
+    assert caught.value.parameter == "other_elbow"
 
 
 def test_an_elbow_up_lies_along_a_leaning_panel() -> None:

@@ -335,9 +335,13 @@ def test_panel_lies_behind_its_cab_face_and_blanked_holes_are_closed():
         panel_hole("b", 40, 0, 10, "datum"),
         panel_hole("c", -40, 0, 30, "reuse"),
         panel_hole("d", 70, 20, 16, "blank"),
+        panel_hole("e", -80, 30, 8, "weld"),  # a stud: nothing is cut
+        replace(panel_hole("f", 0, -35, 8, "datum"), travel_mm=30.0, angle_rad=0.1),
     )
     solid = panel_solid(layout)
-    assert solid.Volume() == pytest.approx((200 * 100 - math.pi / 4 * (400 + 100 + 900)) * 1.2, rel=1e-9)
+    assert solid.Volume() == pytest.approx(
+        (200 * 100 - math.pi / 4 * (400 + 100 + 900 + 64) - 8 * 30) * 1.2, rel=1e-9
+    )
     low, high = box_of(solid.wrapped)
     assert low == pytest.approx([-100, -50, -1.2], abs=1e-6)
     assert high == pytest.approx([100, 50, 0], abs=1e-6)

@@ -25,6 +25,8 @@ METRIC = {
     "M8": (8, 1.25, 13, 6.8, 16),
     "M10": (10, 1.5, 16, 8.4, 20),
     "M12": (12, 1.75, 18, 10.8, 24),
+    "M14": (14, 2.0, 21, 12.8, 28),
+    "M16": (16, 2.0, 24, 14.8, 30),
 }
 # From memory: major, threads per inch, ASME B18.2.2 nut across flats and height (#10: B18.6.3),
 # ASME B18.21.1 washer OD; inch.
@@ -33,10 +35,21 @@ INCH = {
     "1/4": ("1/4", 20, "7/16", "7/32", "5/8"),
     "5/16": ("5/16", 18, "1/2", "17/64", "11/16"),
     "3/8": ("3/8", 16, "9/16", "21/64", "13/16"),
+    "7/16": ("7/16", 14, "11/16", "3/8", "59/64"),
+    "1/2": ("1/2", 13, "3/4", "7/16", "17/16"),
 }
 # mm. M5 to M10: ISO 2306 and one transcription, M4 from memory. M12: 10.2 in public transcriptions;
-# the sources disagree (others print 10.3).
-METRIC_TAPS = {"M4x0.7": 3.3, "M5x0.8": 4.2, "M6x1": 5.0, "M8x1.25": 6.8, "M10x1.5": 8.5, "M12x1.75": 10.2}
+# the sources disagree (others print 10.3). M14 and M16: one transcription, thread less pitch.
+METRIC_TAPS = {
+    "M4x0.7": 3.3,
+    "M5x0.8": 4.2,
+    "M6x1": 5.0,
+    "M8x1.25": 6.8,
+    "M10x1.5": 8.5,
+    "M12x1.75": 10.2,
+    "M14x2": 12.0,
+    "M16x2": 14.0,
+}
 # Drill name and inch; one transcription read.
 INCH_TAPS = {
     "#10-24": ("#25", 0.1495),
@@ -45,6 +58,8 @@ INCH_TAPS = {
     "1/4-28": ("#3", 0.213),
     "5/16-18": ("F", 0.257),
     "3/8-16": ("5/16", 0.3125),
+    "7/16-14": ("U", 0.368),
+    "1/2-13": ("27/64", 0.421875),
 }
 
 
@@ -121,6 +136,9 @@ def test_against_bd_warehouse(other_table) -> None:
         if tap.designation == "M12x1.75":
             # They print 10.3; both are within 0.1 mm of d - P = 10.25.
             assert float(theirs) == pytest.approx(tap.diameter_mm, abs=0.11)
+        elif tap.designation == "M14x2":
+            # They print 12.1; d - P is 12.
+            assert float(theirs) == pytest.approx(tap.diameter_mm, abs=0.11)
         elif tap.designation in METRIC_TAPS:
             assert float(theirs) == tap.diameter_mm
         else:
@@ -137,3 +155,10 @@ def test_unknown_keys() -> None:
         fastener("M7")
     with pytest.raises(LookupFault, match="1/4-20"):
         tap_drill("1/4")
+
+
+def test_how_far_a_nut_stands_off() -> None:
+    # Worked by hand. M16: nut 14.8, two pitches 4, washer ISO 7089 3 mm (from memory; its largest thickness in one
+    # transcription 3.3): 22.1 at most. 1/2: nut 7/16, two pitches 2/13, washer 0.095 in: 17.4 mm.
+    assert 22.1 <= fastener("M16").nut_stand_mm < 24
+    assert (7 / 16 + 2 / 13 + 0.095) * 25.4 <= fastener("1/2").nut_stand_mm < 20

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from itertools import pairwise
 
 import pytest
 
@@ -29,7 +30,8 @@ def inches(system: str, gauge: int) -> float:
 
 
 def test_row_count() -> None:
-    assert Counter(row.system for row in gauge_rows()) == dict.fromkeys(SYSTEMS, 8) | {"galvanised": 7}
+    counted = dict.fromkeys(SYSTEMS, 8) | {"galvanised": 7, "swg": 31}
+    assert Counter(row.system for row in gauge_rows()) == counted
 
 
 @pytest.mark.parametrize("gauge", INCHES)
@@ -64,6 +66,32 @@ def test_statute_is_not_the_trade_gauge() -> None:
 
 def test_unknown_keys() -> None:
     with pytest.raises(LookupFault, match="known: msg, us_standard, stainless, galvanised, aluminium"):
-        sheet_gauge("swg", 16)
+        sheet_gauge("birmingham", 16)
     with pytest.raises(LookupFault, match="no galvanised gauge '7'"):
         sheet_gauge("galvanised", 7)
+
+
+# Imperial Standard Wire Gauge, mm to two places, as one public conversion table prints it (SWG 0 to 30); its
+# first five agree with a second transcription in inches: .324 .300 .276 .252 .232.
+SWG_MM = [
+    *(8.23, 7.62, 7.01, 6.40, 5.89, 5.38, 4.88, 4.47, 4.06, 3.66, 3.25, 2.95, 2.64, 2.34, 2.03, 1.83, 1.63),
+    *(1.42, 1.22, 1.02, 0.91, 0.81, 0.71, 0.61, 0.56, 0.51, 0.46, 0.42, 0.38, 0.35, 0.31),
+]  # fmt: skip
+
+
+def test_imperial_standard_wire_gauge() -> None:
+    assert len(SWG_MM) == 31
+    for gauge, millimetres in enumerate(SWG_MM):
+        assert sheet_gauge("swg", gauge).thickness_mm == pytest.approx(millimetres, abs=0.006)
+    assert [inches("swg", g) for g in range(5)] == pytest.approx([0.324, 0.300, 0.276, 0.252, 0.232])
+
+
+def test_wire_gauge_steps_as_its_history_says() -> None:
+    # The diameter falls by about 10.6 % a number, piece by piece in constant steps (public history of the gauge).
+    sizes = [inches("swg", gauge) for gauge in range(31)]
+    steps = [round(a - b, 4) for a, b in pairwise(sizes)]
+    assert steps[10:14] == [0.012] * 4
+    assert steps[14:19] == [0.008] * 5
+    assert steps[23:26] == [0.002] * 3
+    assert steps == sorted(steps, reverse=True)
+    assert (sizes[30] / sizes[0]) ** (1 / 30) == pytest.approx(1 - 0.106, abs=0.006)

@@ -9,7 +9,8 @@ from generators.checks.hose.cases import HoseCase
 from generators.checks.hose.changes import clamp_dash, dash_of
 from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up
 from generators.model.findings import Finding, Severity
-from generators.model.spec.lines import Clamp
+from generators.model.spec.fittings import Adapter
+from generators.model.spec.lines import Clamp, Hose
 
 DASH_MM = 25.4 / 16
 CLAMP_LOOSE_MM = 3 * DASH_MM
@@ -34,10 +35,15 @@ HOSE_DASH = Rule(
         "A hose end of one dash size does not seal on a port of another, and a run that changes size "
         "half way needs a reducer that is not in the spec."
     ),
-    formula="dash of the hose = dash of both ports; one dash size on a pressure run",
+    formula=(
+        "dash of the hose = dash of both ports, or of the adapters on them; one dash size on a pressure run"
+    ),
     source="dash = tube outside diameter in 1/16 in, AN924",
     trust="R1",
-    mend="Use one dash size from end to end, or give the adapter as a component with two ports.",
+    mend=(
+        "Use one dash size from end to end, or give the adapter at that end of the hose (from_adapter, "
+        "to_adapter)."
+    ),
 )
 
 RULES = (
@@ -48,8 +54,12 @@ RULES = (
 
 def port_sizes(case: HoseCase, where: str) -> Iterator[Finding]:
     """Ports of another size than the hose."""
-    for end, dash in zip((case.spec.from_, case.spec.to), case.dashes, strict=True):
-        if dash is not None and dash != case.spec.dash:
+    spec = case.spec
+    ends = ((spec.from_, spec.from_adapter), (spec.to, spec.to_adapter))
+    for (end, adapter), dash in zip(ends, case.dashes, strict=True):
+        if adapter is not None:
+            yield from _adapter_sizes(spec, adapter, end, dash, where)
+        elif dash is not None and dash != case.spec.dash:
             yield finding(
                 HOSE_DASH,
                 Severity.FAIL,
@@ -59,10 +69,35 @@ def port_sizes(case: HoseCase, where: str) -> Iterator[Finding]:
                 unit="",
                 found=f"-{case.spec.dash} on the -{dash} port {end}",
                 wanted=f"-{dash}",
-                advice=f"make the hose -{dash}, or add an adapter as a component with two ports",
+                advice=f"make the hose -{dash}, or give its from_adapter or to_adapter",
                 about=end,
                 proposals=dash_of(case),
             )
+
+
+def _adapter_sizes(spec: Hose, adapter: Adapter, end: str, dash: int | None, where: str) -> Iterator[Finding]:
+    """An adapter that fits the hose or the port not."""
+    if adapter.dash != spec.dash:
+        yield finding(
+            HOSE_DASH,
+            Severity.FAIL,
+            where,
+            value=spec.dash,
+            limit=adapter.dash,
+            unit="",
+            found=f"-{spec.dash} on the {adapter.title} at {end}",
+            wanted=f"-{adapter.dash}",
+            advice=f"make the hose -{adapter.dash}, or take another adapter",
+        )
+    if dash is not None and adapter.port_dash != dash:
+        yield finding(
+            HOSE_DASH,
+            Severity.FAIL,
+            where,
+            found=f"a {adapter.title} on the -{dash} port {end}",
+            wanted=f"an adapter from -{dash}",
+            advice=f"take an adapter whose port_dash is {dash}",
+        )
 
 
 def clamp_size(case: HoseCase, clamp: Clamp, where: str) -> Iterator[Finding]:

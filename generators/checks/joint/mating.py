@@ -19,10 +19,10 @@ from generators.model.findings import Finding, Severity
 from generators.model.plan import Hole, PanelHole, PanelLayout, Slot
 from generators.model.spec.job import Panel
 from generators.model.spec.shop import Positions
-from generators.model.words import OTHER, Face
+from generators.model.words import OTHER, Face, NutFace
 from generators.sheetmetal.lying import lying, on_panel
 
-FIXED = frozenset({"tapped", "insert"})
+FIXED = frozenset({"tapped", "insert", "weld_nut", "stud"})
 PASSED = frozenset({"bolt", "bulkhead", "rivet", "tapped", "insert", "plain", "bore"})
 """Kinds of openings that a fastener may go through."""
 
@@ -99,7 +99,7 @@ def check_joints(
         wander = 0.0
         for hole in layout.holes:
             shank = hole.shank_mm
-            if hole.status not in ("drill", "reuse") or shank == 0:
+            if hole.status not in ("drill", "weld", "reuse") or shank == 0:
                 continue
             first = _of_panel(hole, shop, guided=_guided(panel, guides, hole))
             members = [first, *_of_parts(panel, here, hole, shop)]
@@ -228,6 +228,8 @@ def _of_panel(hole: PanelHole, shop: Positions, *, guided: bool) -> Opened:
         fixed=hole.kind in FIXED,
         zone_mm=shop.cut_mm if guided else 0.0,
         hand_mm=hand,
+        travel_mm=hole.travel_mm,
+        along_rad=hole.angle_rad,
     )
 
 
@@ -235,16 +237,17 @@ def _of_parts(
     panel: Panel, parts: Sequence[PlacedPart], hole: PanelHole, shop: Positions
 ) -> Iterator[Opened]:
     """Root openings of parts that the hole's fastener goes through as well."""
+    spine = shapely.LineString(hole.ends)
     for part in parts:
         if part.mount is None:
             continue
         place = placement(panel, part.mount)
         for own in on_panel(part.plan).openings:
-            if own.fitting.kind not in PASSED:
-                continue
+            if own.fitting.kind not in PASSED or own.fitting.kind == hole.kind == "insert":
+                continue  # one insert grips both
             wide = own.diameter_mm if isinstance(own, Hole) else own.width_mm
             at = place.apply(own.u_mm, own.v_mm)
-            if math.dist(at, (hole.u_mm, hole.v_mm)) > min(wide, hole.final_dia_mm) / 2:
+            if spine.distance(shapely.Point(at)) > min(wide, hole.final_dia_mm) / 2:
                 continue
             turn = own.angle_rad if isinstance(own, Slot) else 0.0
             yield Opened(
@@ -283,9 +286,24 @@ def _inserted(panel: Panel, view: _View, part: PlacedPart, here: Sequence[Placed
         far = _air(view, back, part.spec.name, at, head, stack[back])
         hole = f"{part.spec.name}.{opening.name}"
         where = f"panel:{panel.name} part {part.spec.name}, hole {opening.name}"
-        found = insert_finding(where, hole, max(near, far), room, "what stands over it on either face")
+        way = _only_way(view.layout, part.spec.name, at)
+        air = max(near, far) if way is None else near if way == mount.face else far
+        over = "on either face" if way is None else f"on the {way} face"
+        found = insert_finding(where, hole, air, room, f"what stands over it {over}")
         if found is not None:
             yield found
+
+
+def _only_way(layout: PanelLayout, part: str, at: tuple[float, float]) -> NutFace | None:
+    """The face a part's bolt must come in from, where a thread takes it; None where a nut does."""
+    for hole in layout.holes:
+        if (
+            hole.kind in FIXED
+            and part in hole.owners
+            and math.dist(at, (hole.u_mm, hole.v_mm)) < hole.final_dia_mm / 2
+        ):
+            return hole.nut_face
+    return None
 
 
 def _air(

@@ -31,7 +31,7 @@ HOLE_TOOL = Rule(
     code="hole-tool",
     title="Needs a step drill or hole saw",
     meaning="A twist drill does not make this hole in sheet.",
-    formula="D > 13 mm, or an existing hole to open",
+    formula="D > 13 mm, a head to countersink, or an existing hole to open",
     source="common practice, no source",
     trust="CP",
     mend="Have the tool at hand before you start.",
@@ -74,15 +74,20 @@ def notes(panel: PanelView) -> Iterator[Finding]:
         if panel.used[i] and hole.tool and hole.tool != BY_HAND:
             tools[hole.tool].append(i)
     for tool, holes in sorted(tools.items()):
+        headed = any(panel.layout.holes[i].head_mm for i in holes)
         sizes = listed(mm(d) for d in sorted({panel.layout.holes[i].final_dia_mm for i in holes}))
         yield finding(
             HOLE_TOOL,
             Severity.NOTE,
             panel.where(holes),
             value=max(panel.layout.holes[i].final_dia_mm for i in holes),
-            limit=None if BY_HAND in tool else TWIST_MOST_MM,
+            limit=None if BY_HAND in tool or headed else TWIST_MOST_MM,
             found=f"{sizes} in {panel.layout.thickness_mm:g} mm sheet",
-            wanted="a new hole" if BY_HAND in tool else f"{TWIST_MOST_MM:g} mm for a twist drill",
+            wanted="a plain hole"
+            if headed
+            else "a new hole"
+            if BY_HAND in tool
+            else f"{TWIST_MOST_MM:g} mm for a twist drill",
             advice=f"have this at hand for {panel.holes(holes)}: {tool}",
         )
     yield from _witness_hole(panel)

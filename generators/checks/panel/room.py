@@ -134,7 +134,8 @@ def zones(panel: PanelView, limits: Limits) -> Iterator[Zone]:
 
 def obstacles(panel: PanelView, limits: Limits, mend: Moves) -> Iterator[Finding]:
     """Fittings, drills and spanners against the obstacles of each face."""
-    drilled = panel.new | np.array([bool(h.tool) for h in panel.layout.holes], dtype=np.bool_) & panel.used
+    holes = np.array([h.status == "drill" for h in panel.layout.holes], dtype=np.bool_)
+    drilled = holes | np.array([bool(h.tool) for h in panel.layout.holes], dtype=np.bool_) & panel.used
     for k, keepout in enumerate(panel.layout.keepouts):
         if keepout.bead:
             continue

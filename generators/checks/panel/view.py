@@ -17,7 +17,7 @@ from generators.checks.rule import listed
 from generators.model.contour import Contour
 from generators.model.plan import Footprint, KeepOut, PanelHole, PanelLayout
 from generators.model.spec.job import Limits
-from generators.model.words import FACES, Face
+from generators.model.words import FACES, NEW, Face
 
 SAME_PLACE_MM = 0.1
 """Centres nearer than this are one hole: finer than a drill can be set by hand."""
@@ -29,10 +29,11 @@ NO_PART = frozenset({"panel", "existing"})
 class PanelView:
     """A layout ready for the rules. Arrays run over ``layout.holes``; lengths in mm.
 
-    ``new`` are holes to drill, ``used`` those and reused ones: what a fitting goes into;
+    ``new`` are holes to drill and studs to weld, ``used`` those and reused ones: what a fitting goes into;
     ``blank`` are to be closed. ``nut``,
     ``spanner`` (radii) and ``stand`` (height off the panel) are by face, 0 where there is none.
-    ``first``, ``second`` and ``apart`` are pairs of neighbours and their centre distance; ``widest_mm``
+    ``first``, ``second`` and ``apart`` are pairs of neighbours and their centre distance (of a slot, from the
+    line between its end centres); ``widest_mm``
     is the largest room a hole wants around its centre. ``folds``, ``keepouts`` and ``footprints`` run as
     those of the layout.
     """
@@ -126,7 +127,7 @@ def panel_view(layout: PanelLayout, limits: Limits) -> PanelView:
     u = np.array([h.u_mm for h in holes], dtype=np.float64)
     v = np.array([h.v_mm for h in holes], dtype=np.float64)
     radius = np.array([h.final_dia_mm for h in holes], dtype=np.float64) / 2
-    used = np.array([h.status in ("drill", "reuse") for h in holes], dtype=np.bool_)
+    used = np.array([h.status in ("drill", "weld", "reuse") for h in holes], dtype=np.bool_)
     loaded = np.array([h.kind in LOADED for h in holes], dtype=np.bool_) & used
     nuts = np.array([h.nut_circle_mm for h in holes], dtype=np.float64) / 2
     spanners = np.array([h.spanner_circle_mm for h in holes], dtype=np.float64) / 2
@@ -148,15 +149,25 @@ def panel_view(layout: PanelLayout, limits: Limits) -> PanelView:
         np.maximum(widest, radius + limits.least_ligament_mm(layout.thickness_mm)),
         np.where(loaded, limits.hole_spacing_ratio * 2 * radius, 0.0),
     )
+    travel = np.array([h.travel_mm for h in holes], dtype=np.float64)
+    reach = reach + travel / 2
     first, second, apart = near_pairs(u, v, reach)
     depth = depth_inside(u, v, layout.contour)
+    if travel.any():
+        spines = [LineString(h.ends) for h in holes]
+        slots = (travel[first] > 0) | (travel[second] > 0)
+        for k in np.flatnonzero(slots).tolist():
+            apart[k] = spines[first[k]].distance(spines[second[k]])
+        for end in (0, 1):
+            at_u, at_v = (np.array([h.ends[end][axis] for h in holes]) for axis in (0, 1))
+            depth = np.minimum(depth, depth_inside(at_u, at_v, layout.contour))
     every = np.arange(len(holes), dtype=np.intp)
     return PanelView(
         layout=layout,
         u=u,
         v=v,
         radius=radius,
-        new=np.array([h.status == "drill" for h in holes], dtype=np.bool_),
+        new=np.array([h.status in NEW for h in holes], dtype=np.bool_),
         used=used,
         blank=np.array([h.status == "blank" for h in holes], dtype=np.bool_),
         loaded=loaded,

@@ -23,7 +23,7 @@ PNG_SCALE = 1.6
 def _value(field: SpecField, value: float | None) -> str:
     if value is None:
         return ""
-    if field.spec.kind == "length":
+    if field.spec.kind in ("length", "thickness"):
         return f"{value:g} mm"
     if field.spec.kind == "angle":
         return f"{round(math.degrees(value), 3):g} deg"

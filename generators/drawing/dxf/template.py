@@ -23,7 +23,7 @@ from generators.drawing.dxf.file import (
 )
 from generators.drawing.paper.waived import LEAD, MARK, TITLE, grouped
 from generators.drawing.template.hole_words import ACTIONS, drilling, millimetres
-from generators.geometry.contours import bounds
+from generators.geometry.contours import bounds, stadium
 from generators.model.contour import Contour
 from generators.model.findings import Waived
 from generators.model.plan import PanelHole, PanelLayout
@@ -31,6 +31,7 @@ from generators.model.spec.shop import TemplateLayers
 
 LAYERS = (
     DxfLayer(name="DRILL", line=CONTINUOUS_WIDE),
+    DxfLayer(name="WELD", line=CONTINUOUS_NARROW),
     DxfLayer(name="PILOT", line=CONTINUOUS_NARROW),
     DxfLayer(name="EXISTING", line=DASHED),
     DxfLayer(name="BLANK", line=DOUBLE_CHAIN),
@@ -43,7 +44,7 @@ LAYERS = (
     DxfLayer(name="NOTES", line=CONTINUOUS_NARROW),
     DxfLayer(name="CHECK_BAR", line=CONTINUOUS_WIDE),
 )
-HOLE_LAYERS = {"drill": "DRILL", "datum": "EXISTING", "reuse": "EXISTING", "blank": "BLANK"}
+HOLE_LAYERS = {"drill": "DRILL", "weld": "WELD", "datum": "EXISTING", "reuse": "EXISTING", "blank": "BLANK"}
 OWN_NAMES = TemplateLayers()
 BARS = (100.0, 101.6)
 TEXT_MM = 3.5
@@ -126,6 +127,9 @@ def _hole(doc: Drawing, hole: PanelHole) -> None:
     msp.add_circle(centre, radius, dxfattribs={"layer": HOLE_LAYERS[hole.status]})
     if hole.status == "drill" and 0 < hole.pilot_dia_mm < hole.final_dia_mm - SMALLEST_RING_MM:
         msp.add_circle(centre, hole.pilot_dia_mm / 2, dxfattribs={"layer": "PILOT"})
+    if hole.travel_mm:
+        slot = stadium(hole.u_mm, hole.v_mm, hole.final_dia_mm, hole.travel_mm, hole.angle_rad)
+        _outline(doc, slot, HOLE_LAYERS[hole.status])
     # next to the hole only what tells it apart; the list below the panel has room for the rest
     lift = radius * math.sqrt(0.5) + 0.8
     _label(doc, hole.u_mm + lift, hole.v_mm + lift, f"{hole.number} %%c{millimetres(hole.final_dia_mm)}", 2.5)
@@ -145,7 +149,8 @@ def _hole_list(doc: Drawing, holes: Sequence[PanelHole], u: float, v: float) -> 
         if hole.status == "drill":
             words = f"{hole.purpose}, {hole.tool}, drill from the {hole.drill_face} side"
         else:
-            words = f"{ACTIONS[hole.status]}: {hole.purpose}"
+            side = f", on the {hole.drill_face} side" if hole.status == "weld" else ""
+            words = f"{ACTIONS[hole.status]}: {hole.purpose}{side}"
         plain = " ".join(words.split()).replace("^", "").replace("%%", "%")
         _label(doc, u, v - 2 - LIST_MM * row, f"{hole.number}  {size}  {plain}", 3.0)
     return v - 6 - LIST_MM * len(holes)

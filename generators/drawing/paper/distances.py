@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from generators.model.plan import PanelHole, Wrap
+from generators.model.words import NEW
 
 MOST_FIRST = 6  # distances between existing holes that are worth a rule
 Pair = tuple[PanelHole, PanelHole]
@@ -70,7 +71,7 @@ def checks(holes: Sequence[PanelHole], wraps: Sequence[Wrap] = ()) -> tuple[Chec
 
 def _flat_checks(holes: Sequence[PanelHole]) -> tuple[Check, ...]:
     # first of all what is on the metal already: it shows whether the panel is the one that was measured
-    there = [h for h in holes if h.status != "drill"]
+    there = [h for h in holes if h.status not in NEW]
     pairs = [(a, b) for i, a in enumerate(there) for b in there[i + 1 :] if between(a, b) > 1e-6]
     pairs = sorted(pairs, key=lambda p: -between(*p))[:MOST_FIRST]
     out = [Check(a=a, b=b, mm=between(a, b)) for a, b in pairs]
@@ -88,6 +89,6 @@ def _flat_checks(holes: Sequence[PanelHole]) -> tuple[Check, ...]:
     )
     for base in ends if ends is not None else old[:1]:
         for hole in holes:
-            if hole.status == "drill" and frozenset((base.number, hole.number)) not in seen:
+            if hole.status in NEW and frozenset((base.number, hole.number)) not in seen:
                 out.append(Check(a=base, b=hole, mm=between(base, hole)))
     return tuple(out)

@@ -29,6 +29,7 @@ from generators.errors import ExportError
 from generators.geometry.contours import Placement, polyline, transformed
 from generators.geometry.printing import PAGE_ENDS_MM, ScaleTest, scale_test
 from generators.model.plan import PanelHole, PanelLayout
+from generators.model.words import NEW
 
 LEAST_THUMB_MM = 14.0
 HEADING_MM, ROW_MM, NAMED_MM = 7.0, 4.0, 60.0
@@ -116,7 +117,7 @@ def draw_cover(
     width = test.across_mm - 14.0
     y = _words(pen, words, test, x0, top - BAND_MM - 2.0, width)
     if layout is not None:
-        use = USES[words.face] if any(h.status == "drill" for h in layout.holes) else NOTHING_NEW
+        use = USES[words.face] if any(h.status in NEW for h in layout.holes) else NOTHING_NEW
         for text in (use, *LEGEND):
             for line in wrap_text(text, SMALL * 1.05, width - 4):
                 y -= SMALL * 1.4
@@ -313,7 +314,7 @@ def _thumb(
             pen.stroke(THIN, GREY, (2.0, 0.8))
             pen.line(*point(*fold.start), *point(*fold.end))
         for hole in thumb.holes:
-            pen.stroke(THIN, BLACK, None if hole.status == "drill" else (0.6, 0.4))
+            pen.stroke(THIN, BLACK, None if hole.status in NEW else (0.6, 0.4))
             pen.circle(*point(hole.u_mm, hole.v_mm), max(hole.final_dia_mm * scale, 0.7))
     pen.stroke(MEDIUM)
     pen.rect(x, y, width, height)

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from generators.drawing.paper.distances import between
 from generators.drawing.template.tiles import EXISTING, content_box
 from generators.model.plan import PanelHole, PanelLayout
+from generators.model.words import NEW
 
 NEAR_MM = 90.0  # loose holes closer than that are marked in one go
 LAID_BY = 2
@@ -37,10 +38,10 @@ def hole_groups(layout: PanelLayout, width: int, height: int) -> tuple[HoleGroup
     """
     work = [h for h in layout.holes if h.status != "datum"]
     sets: list[tuple[str, list[PanelHole]]] = []
-    for owners in dict.fromkeys(h.owners for h in work if h.status == "drill"):
-        mine = [h for h in work if h.owners == owners and h.status == "drill"]
+    for owners in dict.fromkeys(h.owners for h in work if h.status in NEW):
+        mine = [h for h in work if h.owners == owners and h.status in NEW]
         sets += _clusters(mine) if LOOSE.issuperset(owners) else [(" and ".join(owners), mine)]
-    for old in (h for h in work if h.status != "drill"):
+    for old in (h for h in work if h.status not in NEW):
         # a hole to close or to reuse goes with the part that covers it
         near = min(sets, key=lambda s: min(between(old, h) for h in s[1]), default=None)
         if near is not None and min(between(old, h) for h in near[1]) < NEAR_MM:

@@ -26,10 +26,10 @@ from generators.drawing.template.labels import (
 from generators.drawing.template.taken import Point, along, ring
 from generators.drawing.template.tiles import EXISTING, MARK_ARM_MM, MARK_DIA_MM, witness_hole
 from generators.drawing.template.view import View, datum_lines, shown_keepouts
-from generators.geometry.contours import polyline
+from generators.geometry.contours import polyline, stadium
 from generators.model.contour import Contour
 from generators.model.plan import PanelHole, PanelLayout, Wrap
-from generators.model.words import Face
+from generators.model.words import NEW, Face
 
 HATCH_MM = 5.0
 ELLIPSE_CORNERS = 72
@@ -185,8 +185,14 @@ def _hole(pen: Pen, view: View, hole: PanelHole, placer: Placer) -> None:
     """Final circle (solid to drill, dashed when there already), pilot circle, centre cross."""
     x, y = view.point(hole.u_mm, hole.v_mm)
     radius = hole.final_dia_mm / 2
-    pen.stroke(MEDIUM, BLACK, None if hole.status == "drill" else DASH)
+    pen.stroke(MEDIUM, BLACK, None if hole.status in NEW else DASH)
     pen.circle(x, y, hole.final_dia_mm)
+    if hole.travel_mm:
+        outline = view.contour(
+            stadium(hole.u_mm, hole.v_mm, hole.final_dia_mm, hole.travel_mm, hole.angle_rad)
+        )
+        pen.contour(outline)
+        placer.keep_clear(_rim(outline))
     pen.stroke(THIN)
     if hole.status == "drill" and 0 < hole.pilot_dia_mm < hole.final_dia_mm - 0.5:
         pen.circle(x, y, hole.pilot_dia_mm)

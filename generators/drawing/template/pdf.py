@@ -36,7 +36,7 @@ from generators.geometry.printing import PrintMap
 from generators.model.findings import Waived
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.shop import PaperPrinter
-from generators.model.words import FACES, Face, PageKind
+from generators.model.words import FACES, NEW, Face, PageKind
 
 FIRST_TILE = 2  # page one is the scale test
 
@@ -241,6 +241,6 @@ def template_words(
         witness_note=witness_note(witness_hole(layout), (u0 + u1) / 2, face),
         printer_note=PRINTED_FOR.format(printer.name) if printer is not None else "",
         notes=layout.notes,
-        drill=DRILL_HERE if face == "cab" and any(h.status == "drill" for h in layout.holes) else "",
+        drill=DRILL_HERE if face == "cab" and any(h.status in NEW for h in layout.holes) else "",
         waived=tuple(waived),
     )

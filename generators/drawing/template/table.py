@@ -12,7 +12,7 @@ from generators.drawing.paper.furniture import MARGIN_MM, Live, shrunk
 from generators.drawing.paper.pen import LIGHT, MEDIUM, THIN, Pen, text_width, wrap_text
 from generators.drawing.template.hole_words import ACTIONS, inches, millimetres
 from generators.model.plan import PanelHole, Wrap
-from generators.model.words import Face
+from generators.model.words import NEW, Face
 
 SIZE = 2.7
 LINE = 1.25
@@ -126,7 +126,7 @@ def _hole_cells(hole: PanelHole, face: Face, shown: bool) -> tuple[str, ...]:
         f"{hole.u_mm:.2f}",
         f"{hole.v_mm:.2f}",
         (_seen_from(hole.position_note, face) or "–") + ("" if shown else "; on no sheet"),
-        hole.drill_face if new else "–",
+        hole.drill_face if hole.status in NEW else "–",
     )
 
 

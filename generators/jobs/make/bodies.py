@@ -15,8 +15,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from generators.geometry.contours import bounds
-from generators.geometry.frames import Matrix, panel_frame
-from generators.layout.mounting import part_matrix
+from generators.geometry.frames import Matrix
+from generators.layout.mounting import panel_pose, part_matrix
 from generators.model.hose_path import HosePath
 from generators.model.plan import PanelLayout, PartPlan
 from generators.model.words import BodyKind, RodKind
@@ -68,10 +68,7 @@ def bodies_of(prepared: Prepared) -> Bodies:
     """Panels, mounted parts, hoses and all else of a job, each with its pose in the vehicle."""
     panels = {p.name: p for p in prepared.file.job.panel}
     bare = Bodies(
-        panels=tuple(
-            (layout, panel_frame(panels[layout.panel].origin, panels[layout.panel].tilt_rad))
-            for layout in prepared.layouts
-        ),
+        panels=tuple((layout, panel_pose(panels[layout.panel])) for layout in prepared.layouts),
         parts=tuple(
             (part.plan, part_matrix(panels[part.mount.panel], part.mount, part.lift_mm))
             for part in prepared.parts

@@ -31,9 +31,10 @@ no two differ only in case.
 class FieldSpec:
     """What one key may hold.
 
-    ``kind``: length, angle, force, pressure, volume, swell, flex, integer, number, text, name, flag,
-    choice, length_or, point, point3, points, lengths, curve, names, features, table, tables, kind_table.
-    ``lo`` and ``hi`` bound numbers in base units (mm, rad, N, MPa, mm3, mm3/mm, mm/N), texts in characters,
+    ``kind``: length, length_or, thickness, angle, force, pressure, volume, swell, flex, integer, number,
+    text, name, flag, choice, point, point3, points, lengths, curve, names, features, table, tables,
+    kind_table. ``lo`` and ``hi`` bound numbers in base units (mm, rad, N, MPa, mm3, mm3/mm, mm/N), texts in
+    characters,
     and lists in items. ``item`` is the nested dataclass of
     table kinds.
     """
@@ -67,6 +68,14 @@ def _declare(spec: FieldSpec, default: Any) -> Any:
 def length(doc: str, *, lo: float = 0.0, hi: float = 10_000.0, default: Any = MISSING) -> Any:
     """A length in mm, written with its unit. ``lo`` and ``hi`` are inclusive bounds in mm."""
     return _declare(FieldSpec(kind="length", doc=doc, lo=lo, hi=hi), default)
+
+
+def thickness(doc: str, *, lo: float, hi: float) -> Any:
+    """A sheet thickness in mm: a length, or a gauge (``"14 ga"``, ``"16 swg"``).
+
+    ``ga`` is read by the table's key ``material``. Bounds are inclusive, in mm.
+    """
+    return _declare(FieldSpec(kind="thickness", doc=doc, lo=lo, hi=hi), MISSING)
 
 
 def length_or(

@@ -1,7 +1,8 @@
 """The spec of one job, as read: what the user measured and wants.
 
 Vehicle frame: x rearward, y to the vehicle's right, z up (the sense of SAE J1100 and ISO 4130).
-Panel frame: u to the right and v up as the driver sees the panel, normal toward the driver.
+Panel frame: u to the right and v up as the driver sees the panel, normal toward the driver; on a turned panel
+(tunnel side, kick panel) the same as seen from in front of its cab face.
 """
 
 from __future__ import annotations
@@ -70,7 +71,16 @@ class ExistingHole:
 
     name: str = key.name("Name; also a datum")
     at: tuple[float, float] = key.point("Centre, from the panel's origin", hi=SPAN_MM)
-    diameter_mm: float = key.length("Diameter", lo=1.0, hi=500.0)
+    diameter_mm: float = key.length("Diameter; of a slot, its width", lo=1.0, hi=500.0)
+    length_mm: float | None = key.length(
+        "A slot with round ends: its length over all", lo=1.0, hi=500.0, default=None
+    )
+    angle_rad: float = key.angle(
+        "A slot: how far it is turned counter-clockwise from u, as the driver sees it",
+        lo=-math.pi,
+        hi=math.pi,
+        default=0.0,
+    )
     action: Action = key.choice("What is done with it", ACTIONS, default="keep")
     what: str = key.text("What it was or is for", lo=3, hi=80)
     serves: str = key.name("Part whose fastener goes through it, as it was drilled", default="")
@@ -82,23 +92,52 @@ class HoleSpec:
 
     name: str = key.name("Name, unique in the panel")
     at: Position = key.table("Where", Position)
-    kind: HoleKind = key.choice("What goes in it", HOLE_KINDS)
+    kind: HoleKind = key.choice(
+        "What goes in it; an insert is a threaded one that is set from one face, a rivet nut", HOLE_KINDS
+    )
     purpose: str = key.text("What it is for, printed on the sheet", lo=3, hi=60)
     diameter_mm: float | None = key.length(
-        "Final diameter (plain, grommet, insert)", lo=1.0, hi=200.0, default=None
+        "Final diameter (plain, grommet, insert, weld nut: its maker's)", lo=1.0, hi=200.0, default=None
     )
     dash: int | None = key.integer(
         "Flare size in 1/16 in of tube (bulkhead fitting)", lo=3, hi=8, default=None
     )
-    thread: str | None = key.text("Thread of the bolt, like M8 or 5/16 (bolt)", lo=1, hi=10, default=None)
+    thread: str | None = key.text(
+        "Thread, like M8 or 5/16 (bolt, insert, weld nut, stud, countersunk)", lo=1, hi=10, default=None
+    )
     fit: Fit = key.choice(
         "Clearance: ISO 273 fine, medium, coarse; or ASME B18.2.8 close, normal, loose",
         FITS,
         default="medium",
     )
-    grip_mm: float | None = key.length("Grip of the insert (insert)", lo=0.3, hi=20.0, default=None)
+    grip_mm: tuple[float, float] | None = key.point(
+        "Least and greatest sheet the insert grips, its maker's (insert)", hi=20.0, default=None
+    )
+    weld_face: Face = key.choice(
+        "Face it is welded to (weld_nut, stud); a weld nut's bolt comes from the other",
+        FACES,
+        default="engine",
+    )
+    length_mm: float | None = key.length(
+        "How far a stud stands off the panel (stud)", lo=3.0, hi=200.0, default=None
+    )
+    head_mm: float | None = key.length("Diameter of the head (countersunk)", lo=3.0, hi=60.0, default=None)
+    head_angle_rad: float = key.angle(
+        "Angle of the head (countersunk)",
+        lo=math.radians(60),
+        hi=math.radians(140),
+        default=math.radians(90),
+    )
+    dimpled: bool = key.flag(
+        "The sheet is pressed to the shape of the head instead of being cut (countersunk)", default=False
+    )
     drill_from: Face = key.choice("Face the drill starts on", FACES, default="cab")
-    nut_face: NutFace = key.choice("Face the nut or spanner turns on", NUT_FACES, default="both")
+    nut_face: NutFace = key.choice(
+        "Face the nut or spanner turns on; of an insert, the face it is set and the bolt put in from "
+        "(both: the face the drill starts on)",
+        NUT_FACES,
+        default="both",
+    )
     reach_cab_mm: float = key.length("How far it stands into the cab", hi=500.0, default=0.0)
     reach_engine_mm: float = key.length("How far it stands into the engine bay", hi=500.0, default=0.0)
 
@@ -155,10 +194,22 @@ class Panel:
     name: str = key.name("Name; also the folder of its templates")
     title: str = key.text("In words", lo=1, hi=60)
     material: str = key.text("What it is made of", lo=1, hi=60)
-    thickness_mm: float = key.length("Sheet thickness", lo=0.3, hi=25.0)
+    thickness_mm: float = key.thickness(
+        "Sheet thickness; a gauge is of the material's table", lo=0.3, hi=25.0
+    )
     origin: tuple[float, float, float] = key.point3("Its origin in the vehicle frame")
     tilt_rad: float = key.angle(
-        "Top leaning forward from vertical", lo=-math.pi / 2, hi=math.pi / 2, default=0.0
+        "Top leaning forward from vertical, away from whom the panel faces",
+        lo=-math.pi / 2,
+        hi=math.pi / 2,
+        default=0.0,
+    )
+    turn_rad: float = key.angle(
+        "Turned about the vehicle's vertical, counter-clockwise from above: 90 deg faces the vehicle's "
+        "right, -90 deg its left; u then runs to the right as seen from there",
+        lo=-math.pi,
+        hi=math.pi,
+        default=0.0,
     )
     outline: tuple[tuple[float, float], ...] = key.points("Corners in the panel frame", lo=3, hi=200)
     covering_mm: float | None = key.length(
@@ -216,7 +267,9 @@ class PartSpec(Generic[P_co]):
     title: str = key.text("In words", hi=60, default="")
     kind: str = key.name("Kind, as `pedalplate kinds` lists them")
     material: str = key.text("Sheet material", lo=1, hi=40)
-    thickness_mm: float = key.length("Sheet thickness", lo=0.3, hi=25.0)
+    thickness_mm: float = key.thickness(
+        "Sheet thickness; a gauge is of the material's table", lo=0.3, hi=25.0
+    )
     gauge: Gauge = key.choice(
         "The thickness as given, or the thinnest of the shop's sheets of this material that is stiff enough "
         "(by `make --stiffness`; until then as given)",

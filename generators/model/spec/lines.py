@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from generators.errors import GeometryFault
 from generators.model.spec import fields as key
+from generators.model.spec.fittings import SEAT_OFF_PANEL_MM, Adapter, Elbow
 from generators.model.words import (
     ASIDES,
     CLAMP_RUNS,
@@ -45,9 +46,6 @@ from generators.model.words import (
 )
 
 SPAN_MM = 10_000.0
-SEAT_OFF_PANEL_MM = 25.0
-"""A bulkhead's flare seat off the panel. No figure found: ours, to be measured on the fitting."""
-
 HOSE_END_MM = 25.0
 """Seat to hose in a hose end. No figure found: ours, to be measured on the fitting."""
 
@@ -102,20 +100,6 @@ class PortSpec:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Elbow:
-    """The 90° leg of a bulkhead, on one face."""
-
-    face: Face = key.choice("The face it is on", FACES)
-    toward: Aside = key.choice("The way its leg points, as the driver sees it", ASIDES)
-    leg_mm: float = key.length(
-        "Axis of the fitting to the flare seat (no figure found: measure yours)",
-        lo=5.0,
-        hi=200.0,
-        default=SEAT_OFF_PANEL_MM,
-    )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Component:
     """A thing with ports: a cylinder, a reservoir, a fitting."""
 
@@ -140,6 +124,9 @@ class Component:
         default=SEAT_OFF_PANEL_MM,
     )
     elbow: Elbow | None = key.table("Bulkhead fitting: its 90° leg", Elbow, default=None)
+    other_elbow: Elbow | None = key.table(
+        "Bulkhead fitting: the leg on its other face, where it has one on both", Elbow, default=None
+    )
     place: PlaceBy = key.choice(
         "Bulkhead fitting: where the spec has its hole, or where its hoses are shortest within all rules",
         PLACE_BY,
@@ -170,9 +157,14 @@ class Component:
                 raise GeometryFault("ports of a bulkhead fitting, which has cab and engine", "port")
             if self.dash is None:
                 raise GeometryFault("a bulkhead fitting without its size", "dash")
+            if self.other_elbow is not None and self.elbow is None:
+                raise GeometryFault("another elbow where there is none", "other_elbow")
+            if len({elbow.face for elbow in self.elbows}) < len(self.elbows):
+                raise GeometryFault("two elbows on one face", "other_elbow")
         else:
-            if self.elbow is not None:
-                raise GeometryFault("an elbow on a component that is not a bulkhead fitting", "elbow")
+            if self.elbows:
+                odd = "elbow" if self.elbow is not None else "other_elbow"
+                raise GeometryFault("an elbow on a component that is not a bulkhead fitting", odd)
             if not self.port:
                 raise GeometryFault("a component without a port", "port")
         if self.place == "best" and (self.kind != "bulkhead" or not self.on.panel):
@@ -184,6 +176,11 @@ class Component:
             raise GeometryFault("a body without its diameter or its length", missing)
         if self.level_mm is not None and self.kind != "reservoir":
             raise GeometryFault("a fluid level of a component that is not a reservoir", "level")
+
+    @property
+    def elbows(self) -> tuple[Elbow, ...]:
+        """The legs of a bulkhead fitting, at most one on each face."""
+        return tuple(elbow for elbow in (self.elbow, self.other_elbow) if elbow is not None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -249,14 +246,16 @@ class ClampRow:
         default="given",
     )
     fastener: RowFastener = key.choice("What holds them", ROW_FASTENERS, default="bolt")
-    thread: str = key.text("Thread of their bolts", lo=1, hi=10, default="#10")
+    thread: str = key.text("Thread of their bolts or inserts", lo=1, hi=10, default="#10")
     fit: Fit = key.choice(
         "Clearance of the bolts",
         FITS,
         default="normal",
     )
     hole_mm: float | None = key.length("Hole of an insert, its maker's figure", lo=1, hi=30, default=None)
-    grip_mm: float | None = key.length("Grip of an insert", lo=0.3, hi=20, default=None)
+    grip_mm: tuple[float, float] | None = key.point(
+        "Least and greatest sheet an insert grips, its maker's", hi=20.0, default=None
+    )
     aside: Aside = key.choice("Side of the fasteners the loops lie on", ASIDES, default="up")
     after: tuple[str, ...] = key.names("Fitted only after these", hi=50, default=())
 
@@ -275,6 +274,8 @@ class ClampRow:
             raise GeometryFault("a row of no length", "end")
         if self.fastener == "insert" and not space and (self.hole_mm is None or self.grip_mm is None):
             raise GeometryFault("inserts without hole and grip: charts differ, take their maker's", "hole")
+        if self.grip_mm is not None and not 0 < self.grip_mm[0] < self.grip_mm[1]:
+            raise GeometryFault("a grip that is no range: the least sheet, then the greatest", "grip")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -306,6 +307,8 @@ class Hose:
     straight_mm: float | None = key.length(
         "Straight run wanted at each end; without it the rule's", hi=500.0, default=None
     )
+    from_adapter: Adapter | None = key.table("Between it and the port it comes from", Adapter, default=None)
+    to_adapter: Adapter | None = key.table("Between it and the port it goes to", Adapter, default=None)
     made_up_mm: float | None = key.length(
         "Length it already has, seat to seat, if bought made up", lo=20.0, hi=20_000.0, default=None
     )

@@ -23,7 +23,9 @@ class Stock:
     """A sheet on the rack, with what the shop's own test bend gave."""
 
     material: str = key.text("Material, as `pedalplate kinds --materials` lists it", lo=1, hi=40)
-    thickness_mm: float = key.length("Sheet thickness", lo=0.3, hi=25.0)
+    thickness_mm: float = key.thickness(
+        "Sheet thickness; a gauge is of the material's table", lo=0.3, hi=25.0
+    )
     inside_radius_mm: float = key.length("Inside radius the brake makes in this sheet", lo=0.0, hi=50.0)
     k_factor: float | None = key.number("K-factor measured on a test bend", lo=0.2, hi=0.6, default=None)
     die_opening_mm: float | None = key.length("Opening of the lower die", lo=1.0, hi=200.0, default=None)
@@ -95,6 +97,7 @@ class TemplateLayers:
     """Layers of the plotter's template, ``template.dxf``: one for each thing that is drawn."""
 
     drill: str = key.text("Layer of holes to drill", lo=1, hi=31, default="DRILL")
+    weld: str = key.text("Layer of studs to weld on", lo=1, hi=31, default="WELD")
     pilot: str = key.text("Layer of pilot holes", lo=1, hi=31, default="PILOT")
     existing: str = key.text("Layer of holes that are there already", lo=1, hi=31, default="EXISTING")
     blank: str = key.text("Layer of holes to close", lo=1, hi=31, default="BLANK")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from generators.errors import GeometryFault
 from generators.geometry.contours import polygon, tidy
@@ -41,6 +41,16 @@ class HangingChannel:
     master_thread: str = key.text("Master bolt thread", lo=1, hi=10, default="M8")
     master_length_mm: float = key.length(
         "How far the master stands off behind the panel", hi=500.0, default=150.0
+    )
+    wedge_rad: float = key.angle(
+        "Wedge under each master: how far its axis leans from the square to the panel, its nose up "
+        "(negative: down)",
+        lo=-math.radians(30),
+        hi=math.radians(30),
+        default=0.0,
+    )
+    master_nose_mm: float = key.length(
+        "Diameter of the master's nose, for its hole on a wedge; 0 without one", hi=100.0, default=0.0
     )
     master_fit: Fit = key.choice("Clearance of the master bolts", FITS, default="medium")
     pivot_up_mm: float = key.length("Pivot above the master's centre", lo=-250.0, hi=300.0, default=60.0)
@@ -269,8 +279,13 @@ def folded_channel(
         flanges.append(_tab(p, flat, r))
         half_tab = p.tab_width_mm / 2
         bends.append(bend_at(rule, "web", "tab", (half_tab, top), (-half_tab, top), p.tab_angle_rad))
+    wedge = math.degrees(p.wedge_rad)
+    side = "lower" if wedge > 0 else "upper"
+    leaning = f"Each master stands on a wedge of {abs(wedge):g}°, its thick side the {side} one."
     notes = (
         f"Pivot axis {p.pivot_out_mm:g} mm from the web's outer face, {p.pivot_up_mm:g} mm above the "
         "master's centre line. After bending, ream both pivot bores in line.",
+        *((leaning,) if p.wedge_rad else ()),
     )
-    return plan_of(spec, default_title, tuple(flanges), tuple(bends), notes)
+    plan = plan_of(spec, default_title, tuple(flanges), tuple(bends), notes)
+    return replace(plan, wedge_rad=p.wedge_rad)

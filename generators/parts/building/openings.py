@@ -30,7 +30,7 @@ TOUCH_MM = 0.01
 """Two rims this near touch: the kernel makes no valid solid of holes that meet in a point."""
 
 
-def bolt_fitting(thread: str, nut_face: FittingFace = "near", reach_mm: float = BOLT_REACH_MM) -> Fitting:
+def bolt_fitting(thread: str, nut_face: FittingFace = "near") -> Fitting:
     """A bolt with a nut turning on one face. Raises ``LookupFault`` for an unknown thread."""
     row = fastener(thread)
     return Fitting(
@@ -39,7 +39,7 @@ def bolt_fitting(thread: str, nut_face: FittingFace = "near", reach_mm: float = 
         nut_circle_mm=row.nut_corners_mm,
         spanner_circle_mm=spanner_circle_mm(row.nut_af_mm),
         nut_face=nut_face,
-        reach_mm=reach_mm,
+        reach_mm=max(BOLT_REACH_MM, row.nut_stand_mm),
         shank_mm=row.major_mm,
     )
 

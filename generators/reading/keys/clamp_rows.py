@@ -49,7 +49,7 @@ def _holes(row: ClampRow, panel: Panel) -> Iterator[HoleSpec]:
             at=Position(u_mm=u, v_mm=v),
             kind="bolt" if bolted else "insert",
             purpose=f"cushioned clamp, {row.name.replace('_', ' ')}",
-            thread=row.thread if bolted else None,
+            thread=row.thread,
             fit=row.fit,
             diameter_mm=None if bolted else row.hole_mm,
             grip_mm=None if bolted else row.grip_mm,

@@ -7,10 +7,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from generators.errors import LookupFault
 from generators.model.spec.job import Panel, PartSpec
 from generators.model.spec.lines import Clamp, ClampRow, Component, Hose, Spot
+from generators.model.words import FASTENERS
+from generators.reading.keys.hole_kinds import check_bolt, check_thread
 from generators.reading.toml import words
 from generators.reading.toml.paths import Path
 from generators.reading.toml.tables import TableReader
-from generators.standards import bulkhead, hose_size
+from generators.standards import bulkhead, fastener, hose_size
 
 BULKHEAD_PORTS = ("cab", "engine")
 FITTED = ("part", "component", "clamp", "clamp_row", "hose")
@@ -34,7 +36,7 @@ def check_lines(reader: TableReader, names: Mapping[str, Sequence[str]]) -> None
         _check_ports(reader, path, component)
     for path, clamp in reader.items(("clamp",), Clamp):
         _check_spot(reader, (*path, "on"), clamp.on, names, panels)
-        _check_grommet(reader, path, clamp, panels)
+        _check_held(reader, path, clamp, panels)
         _check_after(reader, path, clamp.after, clamp.name, fitted)
     for path, row in reader.items(("clamp_row",), ClampRow):
         _check_row(reader, path, row, names, panels)
@@ -173,6 +175,13 @@ def _check_row(
     panel = panels.get(row.panel)
     if panel is None:
         return
+    if row.fastener == "bolt":
+        check_thread(reader, path, row.thread, row.fit)
+    elif check_bolt(reader, (*path, "thread"), row.thread) and row.hole_mm is not None:
+        major = fastener(row.thread).major_mm
+        if row.hole_mm <= major:
+            wanted = f"wider than the {words.millimetres(major)} thread {row.thread}"
+            reader.refuse((*path, "hole"), f"an insert's hole of {words.millimetres(row.hole_mm)}", wanted)
     if row.along:
         beads = [bead.name for bead in panel.bead]
         _known(reader, (*path, "along"), row.along, beads, f"a bead of the panel {words.quoted(panel.name)}")
@@ -217,8 +226,17 @@ def _check_end(
         used[text] = reader.source.places.value(path).line
 
 
-def _check_grommet(reader: TableReader, path: Path, clamp: Clamp, panels: Mapping[str, Panel]) -> None:
+def _check_held(reader: TableReader, path: Path, clamp: Clamp, panels: Mapping[str, Panel]) -> None:
+    """Report a clamp held by something else than its hole is for."""
     panel = panels.get(clamp.on.panel)
+    if panel is not None and clamp.fastener != "grommet":
+        kinds = {hole.name: hole.kind for hole in panel.hole}
+        for index, name in enumerate(clamp.on.holes):
+            kind = kinds.get(name)
+            if kind in FASTENERS and kind != clamp.fastener:
+                found = f"{words.quoted(name)}, a hole of kind {kind}, for a clamp held by {clamp.fastener}"
+                wanted = f'a hole of kind {clamp.fastener}, or fastener = "{kind}"'
+                reader.refuse((*path, "on", "holes", index), found, wanted)
     if clamp.fastener != "grommet" or panel is None:
         return
     holes = [hole.name for hole in panel.hole if hole.kind in ("grommet", "plain")]

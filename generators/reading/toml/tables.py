@@ -7,9 +7,10 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any, TypeVar
 
-from generators.errors import Fault, GeometryFault
+from generators.errors import Fault, GeometryFault, UnitError
 from generators.model.spec.fields import SpecField, spec_fields
 from generators.reading.toml import words
+from generators.reading.toml.gauges import read_gauge
 from generators.reading.toml.paths import Path, path_text
 from generators.reading.toml.source import TomlSource
 from generators.reading.toml.values import FAILED, read_value
@@ -119,6 +120,13 @@ class TableReader:
             return FAILED if read is None else read
         if spec.kind == "tables":
             return self._tables(declared, value, here)
+        if spec.kind == "thickness" and isinstance(value, str):
+            try:
+                gauge = read_gauge(value, str(data.get("material", "")))
+            except UnitError as error:
+                return self.refuse(here, error.found, error.expected)
+            if gauge is not None:
+                value = f"{gauge.thickness_mm!r} mm"
         return read_value(spec, value, here, self.refuse)
 
     def _absent(self, declared: SpecField, here: Path) -> Any:

@@ -233,6 +233,7 @@ def _coordinate_spec(kind: str) -> FieldSpec:
 _READERS = MappingProxyType(
     {
         "length": _length,
+        "thickness": _length,
         "length_or": _length_or,
         "angle": _angle,
         "force": _force,

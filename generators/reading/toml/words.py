@@ -118,6 +118,7 @@ def _quantity(spec: FieldSpec) -> str:
 _EXPECTED: Mapping[str, Callable[[FieldSpec], str]] = MappingProxyType(
     {
         "length": lambda spec: f'a length{_between(spec, "mm")}, like "38 mm" or "1 1/2 in"',
+        "thickness": lambda spec: f'a thickness{_between(spec, "mm")}, like "2 mm", "14 ga" or "16 swg"',
         "length_or": lambda spec: (
             f'a length{_between(spec, "mm")}, like "38 mm", or the word {" or ".join(spec.choices)}'
         ),

@@ -12,6 +12,7 @@ from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.words import Face
 from generators.sheets.document import gap, heading, step, table, together
 from generators.sheets.install.guide_steps import guide_steps
+from generators.sheets.install.threads import insert_steps, weld_steps
 from generators.sheets.panel_view import PanelView
 from generators.units import format_length
 
@@ -136,8 +137,9 @@ def drill_story(
     story += _checks(layout, number, width)
     for plan, face in guides:
         story += guide_steps(plan, face, layout, number, width)
-    engine = [h for h in new if h.drill_face == "engine"]
-    cab = [h for h in new if h.drill_face == "cab"]
+    marked = [h for h in layout.holes if h in new or h.status == "weld"]
+    engine = [h for h in marked if h.drill_face == "engine"]
+    cab = [h for h in marked if h.drill_face == "cab"]
     for face, holes in (("cab", cab), ("engine", engine)):
         if not holes:
             continue
@@ -157,7 +159,10 @@ def drill_story(
                 "table page with a steel rule: where they differ, the rule is right.",
             )
         )
-        story += drill_steps(holes, number, width)
+        bored = [h for h in holes if h.status != "weld"]
+        story += drill_steps(bored, number, width) if bored else []
+    story += insert_steps(layout, new, number)
+    story += weld_steps(layout, number)
     waiting = [h for h in to_make(layout) if h.number in late]
     if waiting:
         story.append(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -61,6 +62,11 @@ def part_story(
     wait = " Bolts that hold something named in a later step wait for it." if carries else ""
     holes = f"Holes {numbers(mine)}. " if mine else ""
     what = "Panel, doubler and part" if doubled else "Panel and part"
+    if plan.wedge_rad:
+        thick = "down" if plan.wedge_rad > 0 else "up"
+        wait += (
+            f" Under each master a wedge of {abs(math.degrees(plan.wedge_rad)):g}°, its thick side {thick}."
+        )
     step = number(
         f"Fit the {within(plan.title)} on the {side} of the {layout.title.lower()}.",
         f"Offer it up dry first: every bolt must drop through by hand. {holes}"
@@ -133,6 +139,13 @@ def _bulkhead_words(component: Component) -> str:
         turn = (
             f" Its 90 degree leg is on the {component.elbow.face} side and points {component.elbow.toward}, "
             "as the driver sees it: hold it there while the nut is tightened."
+        )
+    if component.other_elbow is not None:
+        # the nut does not pass a leg, so one of the two is screwed on last
+        other = component.other_elbow
+        turn += (
+            f" The leg on the {other.face} side goes on after the nut and points {other.toward}: hold both "
+            "while it is tightened."
         )
     return (
         f"{row.thread} nut, {format_length(row.nut_af_mm)} across flats, with a washer on each face; hold "

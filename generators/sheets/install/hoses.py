@@ -83,6 +83,9 @@ def hose_story(hose: HoseLine, lines: LinesSheet, number: Steps, width: float) -
             "stripe printed on the hose must not wind round it"
         )
         text += "." if spec.service == "feed" else ": hold the hose while its nut turns."
+    for end, adapter in ((spec.from_, spec.from_adapter), (spec.to, spec.to_adapter)):
+        if adapter is not None:
+            text += f" A {adapter.title} goes on the {end_words(lines, end)} first."
     text += _loose(hose, lines) + _tighten(spec.dash, spec.service)
     if spec.clamps:
         text += " Then close the clamps."

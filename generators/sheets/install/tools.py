@@ -26,6 +26,7 @@ def tool_list(layouts: Sequence[PanelLayout], lines: LinesSheet, width: float) -
         rows.append(
             ("after drilling", "deburring tool or half-round file, paint for bare edges, wood to back up")
         )
+    rows += _thread_rows(layouts)
     rows += _line_rows(lines)
     if not rows:
         return []
@@ -43,6 +44,16 @@ def _drills(holes: Sequence[PanelHole]) -> Iterator[str]:
     for tool in sorted({hole.tool for hole in holes if hole.tool}):
         sizes = sorted({hole.final_dia_mm for hole in holes if hole.tool == tool})
         yield f"{tool} " + ", ".join(format_length(size) for size in sizes)
+
+
+def _thread_rows(layouts: Iterable[PanelLayout]) -> Iterator[tuple[str, str]]:
+    """What sets inserts and welds nuts and studs on."""
+    holes = [hole for layout in layouts for hole in layout.holes]
+    inserts = sorted({hole.thread for hole in holes if hole.kind == "insert"})
+    if inserts:
+        yield "threaded inserts", f"setting tool with mandrels {', '.join(inserts)}"
+    if any(hole.kind in ("weld_nut", "stud") for hole in holes):
+        yield "welding", "welder, fire blanket, extinguisher, wire brush, primer for the bare metal"
 
 
 def _line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:

@@ -8,7 +8,7 @@ import numpy as np
 
 from generators.errors import LookupFault
 from generators.geometry.frames import panel_frame
-from generators.layout.spots import Place, Sheets, part_opening, place, point3, ports_of
+from generators.layout.spots import Place, Sheets, component_place, part_opening, point3, ports_of
 from generators.model.hose_path import Cylinder3
 from generators.model.plan import Hole
 from generators.model.spec.lines import Component
@@ -37,7 +37,7 @@ def component_bodies(draft: Draft, component: Component, sheets: Sheets) -> None
 
     Raises ``GeometryFault`` for a place that is not there.
     """
-    where = place(component.on, sheets)
+    where = component_place(component, sheets)
     carriers = lying_on(where, sheets).names
     title = words_of(component.name, component.title)
     own = component_name(component.name)
@@ -63,7 +63,7 @@ def _rod(body: Cylinder3, component: Component, where: Place, sheets: Sheets) ->
     panel = sheets.panels[part.mount.panel]
     out = where.frame[:3, 0]
     face = 1.0 if part.mount.face == "cab" else -1.0
-    normal = face * panel_frame(panel.origin, panel.tilt_rad)[:3, 2]
+    normal = face * panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)[:3, 2]
     past = panel.thickness_mm + part.lift_mm
     if float(normal @ out) > 0 or past >= float(np.linalg.norm(end - start)):
         return [Rod(start=body.start, end=body.end, radius_mm=body.radius_mm)]

@@ -34,11 +34,13 @@ def _panel(panel: Panel, layout: PanelLayout) -> Sheet:
     return Sheet(
         body=f"panel:{panel.name}",
         title=within(panel.title),
-        pose=panel_frame(panel.origin, panel.tilt_rad),
+        pose=panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad),
         low_mm=-panel.thickness_mm,
         high_mm=0.0,
         outline=tuple(polyline(layout.contour, ARC_MM)),
-        openings=tuple((h.u_mm, h.v_mm, h.final_dia_mm) for h in layout.holes if h.status != "blank"),
+        openings=tuple(
+            (h.u_mm, h.v_mm, h.final_dia_mm) for h in layout.holes if h.status not in ("blank", "weld")
+        ),
         panel=True,
     )
 

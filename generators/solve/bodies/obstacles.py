@@ -19,7 +19,7 @@ from generators.space.pieces import Box, Piece, Rod
 
 def panel_obstacles(draft: Draft, panel: Panel, layout: PanelLayout) -> None:
     """What stands on the faces of a panel; its beads are the panel's own."""
-    pose = panel_frame(panel.origin, panel.tilt_rad)
+    pose = panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)
     for keepout in layout.keepouts:
         if keepout.bead or keepout.movable:
             continue

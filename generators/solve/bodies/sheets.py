@@ -78,9 +78,9 @@ def _strip(rows: Sequence[Matrix]) -> Iterator[Piece]:
 
 def panel_body(draft: Draft, panel: Panel, layout: PanelLayout, panels: Mapping[str, Panel]) -> None:
     """A panel between the tangent lines of its folds; the strips belong to the first of two panels."""
-    pose = panel_frame(panel.origin, panel.tilt_rad)
+    pose = panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)
     # as it ends up: what is to be closed is closed
-    holes = [h for h in layout.holes if h.status != "blank"]
+    holes = [h for h in layout.holes if h.status not in ("blank", "weld")]
     metal = region(layout.contour, (circle(h.u_mm, h.v_mm, h.final_dia_mm) for h in holes))
     strips: list[Piece] = []
     for fold in layout.folds:
@@ -124,9 +124,9 @@ class _Turn:
     @staticmethod
     def _toward_cab(panel: Panel, other: Panel) -> bool:
         """True where the other panel stands on the cab side of this one."""
-        pose = panel_frame(panel.origin, panel.tilt_rad)
+        pose = panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)
         flat = np.array([(u, v, 0.0) for u, v in other.outline])
-        space = apply(panel_frame(other.origin, other.tilt_rad), flat)
+        space = apply(panel_frame(other.origin, other.tilt_rad, other.turn_rad), flat)
         heights = (space - pose[:3, 3]) @ pose[:3, 2]
         return bool(heights[np.argmax(np.abs(heights))] > 0)
 

@@ -55,7 +55,7 @@ def _top(feet: Iterable[Footprint]) -> float:
 
 def panel_stack(panel: Panel, layout: PanelLayout, at: tuple[float, float]) -> Stack:
     """The sheets at a place of a panel, from its engine side to its cab side."""
-    pose = panel_frame(panel.origin, panel.tilt_rad)
+    pose = panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)
     cab, engine = covering(layout, "cab", at), covering(layout, "engine", at)
     heights = (-panel.thickness_mm - _top(engine), _top(cab))
     ends = apply(pose, np.array([(*at, w) for w in heights]))
@@ -72,7 +72,7 @@ def lying_on(where: Place, sheets: Sheets) -> Stack:
     origin, out = where.frame[:3, 3], where.frame[:3, 0]
     if where.panel:
         panel = sheets.panels[where.panel]
-        pose = panel_frame(panel.origin, panel.tilt_rad)
+        pose = panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)
         u, v, _w = (origin - pose[:3, 3]) @ pose[:3, :3]
         stack = panel_stack(panel, sheets.layouts[where.panel], (float(u), float(v)))
         if float(stack.out @ out) > 0:

@@ -25,6 +25,7 @@ from generators.model.hose_path import HosePath, HoseRun, Obstacle3, Panel3, Por
 from generators.model.hose_results import Clearance, HoseLength, HoseSag, PlaneChange, RiseProfile, Routing
 from generators.model.install import InstallOrder
 from generators.model.plan import PanelLayout
+from generators.model.spec.fittings import Adapter
 from generators.model.spec.job import Job, Limits
 from generators.model.spec.lines import Clamp, Component, Hose
 from generators.model.spec.shop import Shop
@@ -274,7 +275,7 @@ def _waypoint(clamp: Clamp, sheets: Sheets) -> Waypoint:
         return Waypoint(name=clamp.name, kind="clamp", position=position, axis=axis)
     panel = sheets.panels[clamp.on.panel]
     hole = panel_hole(sheets, panel.name, clamp.on.holes[0])
-    pose = panel_frame(panel.origin, panel.tilt_rad)
+    pose = panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)
     middle = np.array([[hole.u_mm, hole.v_mm, -panel.thickness_mm / 2]])
     return Waypoint(
         name=clamp.name,
@@ -298,6 +299,14 @@ def _port3(port: PlacedPort, body: str, hose: Hose, straight_mm: float) -> Port3
     )
 
 
+def _past(port: PlacedPort, adapter: Adapter | None) -> PlacedPort:
+    """The seat a hose is screwed to: the port's own, or the far end of the adapter on it."""
+    if adapter is None:
+        return port
+    seat = np.array(port.position) + adapter.length_mm * np.array(port.direction)
+    return replace(port, position=point3(seat), dash=adapter.dash)
+
+
 def _run(
     hose: Hose,
     job: Job,
@@ -307,9 +316,10 @@ def _run(
 ) -> HoseRun:
     straight = straight_run(hose, job.limits)
     ends = []
-    for text in (hose.from_, hose.to):
+    for text, adapter in ((hose.from_, hose.from_adapter), (hose.to, hose.to_adapter)):
         component = next(c for c in job.component if c.name == split_port(text)[0])
-        ends.append(_port3(ports[text], _own_body(component, sheets), hose, straight))
+        seat = _past(ports[text], adapter)
+        ends.append(_port3(seat, _own_body(component, sheets), hose, straight))
     return HoseRun(
         name=hose.name,
         start=ends[0],

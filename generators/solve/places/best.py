@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from generators.geometry.frames import Matrix, apply, panel_frame
-from generators.layout.mounting import PlacedPart
+from generators.geometry.frames import Matrix, apply
+from generators.layout.mounting import PlacedPart, panel_pose
 from generators.layout.panels import job_layouts
 from generators.layout.spots import Sheets, panel_hole, sheets_of
 from generators.model.hose_path import HoseRun, Panel3, Point2, Port3
@@ -72,7 +72,7 @@ def _best(
     name = component.on.panel
     layout, panel = sheets.layouts[name], panel3(sheets.layouts[name], sheets.panels[name])
     hole = panel_hole(sheets, name, component.on.holes[0])
-    pose = panel_frame(sheets.panels[name].origin, sheets.panels[name].tilt_rad)
+    pose = panel_pose(sheets.panels[name])
     mine = [run for run in runs if component.name in {_owner(run.start), _owner(run.end)}]
     bounds = list(hole_bounds(layout, hole, job.limits))
     at = _runs_at(component.name, mine, panel, pose, (hole.u_mm, hole.v_mm))

@@ -87,7 +87,7 @@ def _ends(row: ClampRow, sheets: Sheets) -> tuple[Matrix, Matrix]:
         return np.array(row.start_at), np.array(row.end_at)
     panel = sheets.panels[row.panel]
     line = np.array([[*point, 0.0] for point in row_line(row, panel)])
-    ends = apply(panel_frame(panel.origin, panel.tilt_rad), line)
+    ends = apply(panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad), line)
     return ends[0], ends[1]
 
 

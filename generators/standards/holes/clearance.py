@@ -44,7 +44,7 @@ class ClearanceHole:
 
 @cache
 def clearance_rows() -> tuple[ClearanceHole, ...]:
-    """Every row: ISO 273 for M3 to M12, ASME B18.2.8 for #10 to 3/8. Raises nothing."""
+    """Every row: ISO 273 for M3 to M16, ASME B18.2.8 for #10 to 1/2. Raises nothing."""
     return tuple(
         ClearanceHole(
             thread=row.text("thread"),

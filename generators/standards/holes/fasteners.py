@@ -17,6 +17,8 @@ from generators.standards.holes.taps import tap_drill
 __all__ = ["Fastener", "fastener", "fastener_rows", "spanner_circle_mm"]
 
 _SPANNER_PER_AF = 2.2
+_PITCHES_PAST = 2.0
+_WASHER_PER_D = 0.27
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,10 +42,19 @@ class Fastener:
     source: str
     trust: Trust
 
+    @property
+    def nut_stand_mm(self) -> float:
+        """How far a nut on its washer stands off a face, with the bolt's end, mm.
+
+        Nut, washer and two pitches. A plain washer is at most 0.27 of the thread thick (1.6 mm under M6, ISO
+        7089, from memory); two pitches past the nut are common practice.
+        """
+        return self.nut_height_mm + _WASHER_PER_D * self.major_mm + _PITCHES_PAST * self.pitch_mm
+
 
 @cache
 def fastener_rows() -> tuple[Fastener, ...]:
-    """Every row: M4 to M12, #10, 1/4, 5/16, 3/8. Raises nothing."""
+    """Every row: M4 to M16, #10, 1/4 to 1/2. Raises nothing."""
     return tuple(
         Fastener(
             thread=row.text("thread"),

@@ -27,7 +27,7 @@ class TapDrill:
 
 @cache
 def tap_drill_rows() -> tuple[TapDrill, ...]:
-    """Every row, M4 to M12 and #10 to 3/8. Raises nothing."""
+    """Every row, M4 to M16 and #10 to 1/2. Raises nothing."""
     return tuple(
         TapDrill(
             designation=row.text("designation"),

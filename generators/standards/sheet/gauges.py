@@ -30,7 +30,8 @@ class Gauge:
 
 @cache
 def gauge_rows() -> tuple[Gauge, ...]:
-    """Every row, systems ``msg``, ``us_standard``, ``stainless``, ``galvanised``, ``aluminium``.
+    """Every row, systems ``msg``, ``us_standard``, ``stainless``, ``galvanised``, ``aluminium``,
+    ``swg``.
 
     Raises nothing.
     """

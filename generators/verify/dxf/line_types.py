@@ -30,7 +30,7 @@ Line = tuple[str, float]
 TEMPLATE_LINES: Mapping[str, Line] = MappingProxyType(
     {
         **dict.fromkeys(("DRILL", "PANEL_EDGE", "CHECK_BAR"), ("continuous", WIDE_MM)),
-        **dict.fromkeys(("PILOT", "PART_EDGE", "NOTES"), ("continuous", NARROW_MM)),
+        **dict.fromkeys(("WELD", "PILOT", "PART_EDGE", "NOTES"), ("continuous", NARROW_MM)),
         **dict.fromkeys(("EXISTING", "KEEPOUT_ENGINE"), ("dashed", NARROW_MM)),
         **dict.fromkeys(("BLANK", "KEEPOUT_CAB"), ("double chain", NARROW_MM)),
         **dict.fromkeys(("FOLD", "DATUM"), ("chain", NARROW_MM)),

@@ -14,6 +14,7 @@ from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.entities.text import Text
 from ezdxf.filemanagement import readfile
 
+from generators.geometry.contours import stadium
 from generators.model.contour import Contour
 from generators.model.plan import PanelLayout
 from generators.model.spec.shop import TemplateLayers
@@ -24,8 +25,14 @@ from generators.verify.readback import ReadBack
 SAME_MM = 1e-6
 LAYERS = frozenset(TEMPLATE_LINES)
 OWN_NAMES = TemplateLayers()
-STATUS_LAYERS = {"drill": "DRILL", "datum": "EXISTING", "reuse": "EXISTING", "blank": "BLANK"}
-RING_LAYERS = ("DRILL", "PILOT", "EXISTING", "BLANK")
+STATUS_LAYERS = {
+    "drill": "DRILL",
+    "weld": "WELD",
+    "datum": "EXISTING",
+    "reuse": "EXISTING",
+    "blank": "BLANK",
+}
+RING_LAYERS = ("DRILL", "WELD", "PILOT", "EXISTING", "BLANK")
 BARS = (100.0, 100.0, 101.6, 101.6)
 Ring = tuple[str, float, float, float]
 Corner = tuple[float, float, float]
@@ -178,6 +185,15 @@ def _outline_problems(found: _Found, layout: PanelLayout) -> list[str]:
     wanted = [("the panel's edge", "PANEL_EDGE", layout.contour)]
     wanted += [(f"keep-out {k.name}", f"KEEPOUT_{k.face.upper()}", k.contour) for k in layout.keepouts]
     wanted += [(f"part {f.part}", "PART_EDGE", f.contour) for f in layout.footprints]
+    wanted += [
+        (
+            f"slot {h.number}",
+            STATUS_LAYERS[h.status],
+            stadium(h.u_mm, h.v_mm, h.final_dia_mm, h.travel_mm, h.angle_rad),
+        )
+        for h in layout.holes
+        if h.travel_mm
+    ]
     left = [o for o in found.outlines if o[0] != "NOTES"]
     problems = [f"an outline on {layer} is open" for layer, _, closed in left if not closed]
     for name, layer, contour in wanted:

@@ -14,7 +14,7 @@ from pathlib import Path
 from generators.geometry.printing import scale_test
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.shop import PaperPrinter
-from generators.model.words import Face
+from generators.model.words import NEW, Face
 from generators.standards import paper_rows
 from generators.verify.pdf.content import (
     Box,
@@ -44,6 +44,7 @@ from generators.verify.pdf.template.pose import (
     print_matrix,
     roll_width,
 )
+from generators.verify.pdf.template.slots import slot_problems
 from generators.verify.pdf.template.words import bar_problems, says, table_problems, word_problems
 from generators.verify.pdf.template.wrap import wrap_key, wrap_problems
 from generators.verify.pdf.waivers import MARK
@@ -113,7 +114,7 @@ def read_template_pdf(
         f"hole {h.number} ({h.purpose}) is on no page" for h in missing if _must_show(h, layout, tables)
     ]
     problems += table_problems(pages, layout) if tables else _twice(times, layout)
-    new = [h.number for h in layout.holes if h.status == "drill"]
+    new = [h.number for h in layout.holes if h.status in NEW]
     bare = [n for n in new if n not in labelled]
     # a crowded sheet may leave a few to its table; a sheet without labels is another matter
     if 2 * len(bare) > len(new):
@@ -154,7 +155,7 @@ def _twice(times: Counter[str], layout: PanelLayout) -> list[str]:
     return [
         f"hole {h.number} is to be drilled by {times[h.number]} patches"
         for h in layout.holes
-        if h.status == "drill" and times[h.number] > 1
+        if h.status in NEW and times[h.number] > 1
     ]
 
 
@@ -256,6 +257,8 @@ def _tile_problems(
         if rim[0] < x - r and x + r < rim[2] and rim[1] < y - r and y + r < rim[3]:
             whole.add(hole.number)
         problems += _drawn_right(page, hole, near, thin, (x, y), rim)
+        if hole.travel_mm and hole.number in whole:
+            problems += slot_problems(page, hole, tuple(pose.page(*end) for end in hole.ends))
     problems += callout_problems(page, placed, labelled, rim)
     problems += wrap_problems(page, layout, pose, rim, found)
     problems += ellipse_problems(page, layout, pose.page, rim)
@@ -290,8 +293,8 @@ def _drawn_right(
     problems: list[str] = []
     if len(near) > 1:
         problems.append(f"hole {hole.number} is drawn {len(near)} times")
-    if near[0].shape.dashed == (hole.status == "drill"):
-        kind = "solid, to drill" if hole.status == "drill" else "dashed, already there"
+    if near[0].shape.dashed == (hole.status in NEW):
+        kind = "solid, new" if hole.status in NEW else "dashed, already there"
         problems.append(f"hole {hole.number} should be {kind}")
     if hole.status == "drill" and 0 < hole.pilot_dia_mm < hole.final_dia_mm - 0.5:
         pilot = [

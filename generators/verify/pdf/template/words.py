@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from generators.model.plan import PanelHole, PanelLayout
-from generators.model.words import Face
+from generators.model.words import NEW, Face
 from generators.verify.pdf.content import Content, Point, Word
 
 BARS = (("100 mm", 100.0), ("4 in", 101.6))
@@ -70,7 +70,7 @@ def _key_problems(page: Content, layout: PanelLayout, face: Face) -> list[str]:
     if found is None:
         return [] if NO_WITNESS in page.text else ["does not say which hole shows a flipped sheet"]
     hole = next((h for h in layout.holes if h.number == found[1]), None)
-    if hole is None or hole.status == "drill":
+    if hole is None or hole.status in NEW:
         return [f"takes hole {found[1]} to show a flipped sheet, which is not in the panel yet"]
     us = [p.u for p in layout.contour.vertices]
     left = (hole.u_mm < (min(us) + max(us)) / 2) == (face == "cab")
@@ -178,7 +178,7 @@ def table_problems(pages: Sequence[Content], layout: PanelLayout) -> list[str]:
             problems.append(f"the check distance {a} to {b} runs round the fold, where no rule lies")
     # on two flats there may be one hole each
     many = len(layout.holes) > 1 and not layout.wraps
-    if any(h.status == "drill" for h in layout.holes) and many and not distances:
+    if any(h.status in NEW for h in layout.holes) and many and not distances:
         problems.append("has no check distances")
     return problems
 

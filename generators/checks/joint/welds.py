@@ -1,0 +1,127 @@
+"""Rules on weld nuts and weld studs: what may lie where they are welded, and how long a stud is."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from generators.checks.joint.part_room import PITCHES
+from generators.checks.measure import area_of
+from generators.checks.rule import SAME_MM, Rule, finding, mm, more
+from generators.model.findings import Finding, Severity
+from generators.model.plan import Footprint, PanelHole, PanelLayout
+from generators.model.words import OTHER, Face
+from generators.standards import Fastener, fastener_rows
+
+WELD_NUT_PER_NUT = 1.1
+"""Weld nut over a plain nut, across corners: 11 for 10 mm across flats at M6 (DIN 929, from memory)."""
+
+WELD_FACE = Rule(
+    code="weld-face",
+    title="Part where a nut is welded, or behind a stud",
+    meaning=(
+        "A weld nut fills its corners' circle on the face it is welded to: a part that lies there does not "
+        "seat. A stud comes out of one face only: a part on the other has nothing to be held by. A weld nut "
+        "is taken as a tenth wider than a plain nut."
+    ),
+    formula="metal of a part to the axis of a weld nut >= 1.1 x across corners / 2",
+    source="geometry; size of a weld nut from memory of DIN 929",
+    trust="M-med",
+    mend="Weld it to the other face, open the part round it, or move the hole.",
+)
+
+STUD_LENGTH = Rule(
+    code="stud-length",
+    title="Weld stud too short",
+    meaning=(
+        "The stud must go through all that lies on its face and through the whole nut (a fail below that), "
+        "with two pitches past it (a warning)."
+    ),
+    formula="length >= sheets on its face + nut height + 2 P",
+    source="geometry; two pitches past the nut are common practice, no source",
+    trust="CP",
+    mend="Take a longer stud.",
+)
+
+RULES = (WELD_FACE, STUD_LENGTH)
+
+
+def check_welds(layouts: Sequence[PanelLayout]) -> Iterator[Finding]:
+    """Findings on every weld nut and weld stud of the panels. Raises nothing."""
+    for layout in layouts:
+        metal = [(foot, _metal(foot)) for foot in layout.footprints]
+        for hole in layout.holes:
+            if hole.kind == "weld_nut":
+                yield from _under_nut(layout, hole, metal)
+            elif hole.kind == "stud":
+                yield from _stud(layout, hole)
+
+
+def _metal(foot: Footprint) -> BaseGeometry:
+    return area_of(foot.contour).difference(shapely.union_all([area_of(o) for o in foot.openings]))
+
+
+def _where(layout: PanelLayout, hole: PanelHole) -> str:
+    return f"panel:{layout.panel} hole {hole.number} ({hole.name})"
+
+
+def _face(hole: PanelHole) -> Face:
+    """The face of the bolt's head or the stud's nut."""
+    return "cab" if hole.nut_face == "cab" else "engine"
+
+
+def _under_nut(
+    layout: PanelLayout, hole: PanelHole, metal: Sequence[tuple[Footprint, BaseGeometry]]
+) -> Iterator[Finding]:
+    welded = OTHER[_face(hole)]
+    needed = WELD_NUT_PER_NUT * hole.nut_circle_mm / 2
+    for foot, shape in metal:
+        away = float(shape.distance(shapely.Point(hole.u_mm, hole.v_mm)))
+        if foot.face == welded and away < needed - SAME_MM:
+            yield finding(
+                WELD_FACE,
+                Severity.FAIL,
+                f"{_where(layout, hole)} and part {foot.part}",
+                value=away,
+                limit=needed,
+                advice=f"weld the nut of hole {hole.number} to the {OTHER[welded]} face, or open the part "
+                f"{more(2 * needed)} wide there",
+            )
+
+
+def _stud(layout: PanelLayout, hole: PanelHole) -> Iterator[Finding]:
+    face, at = _face(hole), shapely.Point(hole.u_mm, hole.v_mm)
+    over = [foot for foot in layout.footprints if area_of(foot.contour).contains(at)]
+    for foot in over:
+        if foot.part in hole.owners and foot.face != face:
+            yield finding(
+                WELD_FACE,
+                Severity.FAIL,
+                f"{_where(layout, hole)} and part {foot.part}",
+                found=f"part on the {foot.face} face",
+                wanted=f"the {face} face, where the stud stands",
+                advice=f"weld stud {hole.number} to the {foot.face} face",
+            )
+    stack = math.fsum(foot.thickness_mm for foot in over if foot.face == face)
+    length = hole.reach_cab_mm if face == "cab" else hole.reach_engine_mm
+    row = _row(hole)
+    least = stack + row.nut_height_mm
+    whole = least + PITCHES * row.pitch_mm
+    if stack > 0 and length < whole - SAME_MM:
+        yield finding(
+            STUD_LENGTH,
+            Severity.FAIL if length < least - SAME_MM else Severity.WARN,
+            _where(layout, hole),
+            value=length,
+            found=f"{mm(length)} of stud",
+            limit=whole,
+            floor=least,
+            advice=f"take a {hole.thread} stud at least {more(whole - length)} longer",
+        )
+
+
+def _row(hole: PanelHole) -> Fastener:
+    return next(row for row in fastener_rows() if row.thread == hole.thread)
