@@ -28,11 +28,35 @@ _SMALL_MM = 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FloorFound:
+    """Where a pedal's travel ends, computed; pad travel, mm.
+
+    ``bare_mm`` is where pad or arm meets metal, ``travel_mm`` the same with the covering whole; infinite
+    where nothing is met. ``by`` says which of pad and arm it is, ``point_mm`` is where the mere middle of the
+    pad's face would get to metal. ``what`` is the title of what is met, ``body`` its name, ``at`` the place
+    in the vehicle and ``where`` in words. ``covering_mm`` is None where none was given, ``open_`` tells that
+    there could be one.
+    """
+
+    travel_mm: float
+    bare_mm: float
+    what: str = ""
+    where: str = ""
+    at: Point3 = (0.0, 0.0, 0.0)
+    body: str = ""
+    by: str = ""
+    point_mm: float = math.inf
+    covering_mm: float | None = None
+    open_: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PedalFrame:
     """Where a pedal hangs, vehicle frame, mm: ``out``, ``up`` and ``axis`` are unit vectors.
 
     ``axis`` points into the cylinder; ``seat`` is the rod's seat in the piston at rest. The pivot lies
-    along ``up × out``.
+    along ``up × out``. ``floor`` is what was computed of the floor and ``stop_mm`` the pad travel at which
+    the arm meets its stop bolt, where they were.
     """
 
     pivot: Point3
@@ -40,6 +64,13 @@ class PedalFrame:
     up: Point3
     seat: Point3
     axis: Point3
+    floor: FloorFound | None = None
+    stop_mm: float | None = None
+
+    @property
+    def floor_words(self) -> str:
+        """What the floor is, for people."""
+        return "nothing" if self.floor is None else self.floor.what
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,7 +78,8 @@ class Linkage:
     """A pedal linkage at rest. Lengths mm, angles rad; ``sense`` is +1 or -1 about ``across``.
 
     ``rest_mm`` is the piston position the rod asks for at rest: minus the play, or the stroke a long
-    rod already takes. ``floor_rad`` is the pedal's turn at the floor.
+    rod already takes. ``travel_mm`` is the pad travel to the floor, its covering whole, ``bare_mm`` the same
+    with the covering gone; ``floor_rad`` is the pedal's turn at the floor.
     """
 
     frame: PedalFrame
@@ -61,6 +93,7 @@ class Linkage:
     rod_length_mm: float
     rest_mm: float
     travel_mm: float
+    bare_mm: float
     floor_rad: float
 
 
@@ -112,24 +145,61 @@ def explicit_frame(pedal: Pedal) -> PedalFrame:
     )
 
 
+def pressed_sense(pedal: Pedal, frame: PedalFrame) -> float:
+    """Which way about ``up × out`` a pressed pedal turns, +1 or -1.
+
+    Raises ``GeometryFault`` naming ``pin`` or ``pad`` for a pedal that cannot be pressed.
+    """
+    pin_radius = math.hypot(*pedal.pin)
+    if pin_radius < _SMALL_MM:
+        raise GeometryFault("a pin in the pivot", "pin")
+    if math.hypot(*pedal.pad) < _SMALL_MM:
+        raise GeometryFault("a pad in the pivot", "pad")
+    out, up, axis = np.array(frame.out), np.array(frame.up), np.array(frame.axis)
+    arm = pedal.pin[0] * out + pedal.pin[1] * up
+    push = float(np.cross(np.cross(up, out), arm) @ axis)
+    if abs(push) < 1e-9 * pin_radius:
+        raise GeometryFault("a pin at its dead point: turning the pedal does not move the rod", "pin")
+    sense = math.copysign(1.0, push)
+    _require_pressed(pedal, sense)
+    return sense
+
+
+def travel_to_floor(pedal: Pedal, frame: PedalFrame) -> float:
+    """Pad travel to the floor, mm: the spec's or the computed, whichever ends first.
+
+    Raises ``GeometryFault`` naming ``travel`` where neither ends it.
+    """
+    found = math.inf if frame.floor is None else frame.floor.travel_mm
+    if found <= 0:
+        if pedal.travel_mm is None:
+            raise GeometryFault(f"pad or arm in {frame.floor_words} already at rest", "pad")
+        # a rule says what it is in; the rest of the answer is for the travel that was meant
+        return pedal.travel_mm
+    travel = min(math.inf if pedal.travel_mm is None else pedal.travel_mm, found)
+    if math.isinf(travel):
+        raise GeometryFault(
+            "no travel, and neither pad nor arm meets a panel, part or obstacle of this job", "travel"
+        )
+    return travel
+
+
 def build_linkage(pedal: Pedal, frame: PedalFrame) -> Linkage:
     """The linkage of a pedal in its frame.
 
-    Raises ``GeometryFault`` naming ``pin``, ``pad`` or ``rod_length`` when it cannot exist or stops
-    pushing before the floor.
+    Raises ``GeometryFault`` naming ``pin``, ``pad``, ``travel`` or ``rod_length`` when it cannot exist or
+    stops pushing before the floor.
     """
+    sense = pressed_sense(pedal, frame)
+    travel = travel_to_floor(pedal, frame)
+    bare = travel
+    if frame.floor is not None and math.isfinite(frame.floor.bare_mm):
+        # a travel typed nearer is metal that the job does not know
+        bare = max(travel, frame.floor.bare_mm) if travel >= frame.floor.travel_mm else travel
     pin_radius, pad_radius = math.hypot(*pedal.pin), math.hypot(*pedal.pad)
-    if pin_radius < _SMALL_MM:
-        raise GeometryFault("a pin in the pivot", "pin")
-    if pad_radius < _SMALL_MM:
-        raise GeometryFault("a pad in the pivot", "pad")
     out, up, axis = np.array(frame.out), np.array(frame.up), np.array(frame.axis)
     across = np.cross(up, out)
     arm = pedal.pin[0] * out + pedal.pin[1] * up
-    push = float(np.cross(across, arm) @ axis)
-    if abs(push) < 1e-9 * pin_radius:
-        raise GeometryFault("a pin at its dead point: turning the pedal does not move the rod", "pin")
-    _require_pressed(pedal, math.copysign(1.0, push))
     pin = np.array(frame.pivot) + pedal.pin_side_mm * across + arm
     gap = pin - np.array(frame.seat)
     along = float(gap @ axis)
@@ -147,7 +217,7 @@ def build_linkage(pedal: Pedal, frame: PedalFrame) -> Linkage:
     link = Linkage(
         frame=frame,
         across=(float(across[0]), float(across[1]), float(across[2])),
-        sense=math.copysign(1.0, push),
+        sense=sense,
         pin=pedal.pin,
         pin_side_mm=pedal.pin_side_mm,
         pin_radius_mm=pin_radius,
@@ -155,8 +225,9 @@ def build_linkage(pedal: Pedal, frame: PedalFrame) -> Linkage:
         pad_radius_mm=pad_radius,
         rod_length_mm=length,
         rest_mm=along + math.sqrt(length * length - aside * aside),
-        travel_mm=pedal.travel_mm,
-        floor_rad=pedal.travel_mm / pad_radius,
+        travel_mm=travel,
+        bare_mm=bare,
+        floor_rad=travel / pad_radius,
     )
     _require_push(link)
     return link

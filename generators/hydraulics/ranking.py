@@ -27,6 +27,7 @@ from generators.hydraulics.linkage import (
     build_linkage,
     motion,
     moved_pin,
+    travel_to_floor,
 )
 from generators.hydraulics.window import effort_target
 from generators.model.spec.hydraulics import Clutch, Pedal
@@ -123,6 +124,7 @@ def rank(
     fate = _flat([table[3] for table in tables], shape[1:]).astype(np.int64)
     return _sorted(
         pedal,
+        travel_to_floor(pedal, frame),
         {
             "master_mm": master_all,
             "slave_mm": slave_all,
@@ -180,7 +182,7 @@ def _one_ratio(
         effort = np.where(np.isnan(turn), np.inf, p * master_mm2 * rate).max(axis=0)
     travel = np.where(np.isnan(turn[-1]), np.inf, turn[-1] * link.pad_radius_mm)
     fate = np.full(nothing.shape, FRONT)
-    fate = np.where(travel > pedal.travel_mm, FLOOR, fate)
+    fate = np.where(travel > link.travel_mm, FLOOR, fate)
     fate = np.where(np.isinf(travel), LINKAGE, fate)
     last = clutch.free_play_mm + clutch.release_travel_mm + clutch.release_margin_mm
     if last > slave.stroke_mm / clutch.fork_ratio - clutch.wear_mm:
@@ -215,7 +217,7 @@ def pareto(travel_mm: Array, effort_n: Array) -> Flags:
     return out
 
 
-def _sorted(pedal: Pedal, columns: dict[str, Array], fate: Codes) -> Ranking:
+def _sorted(pedal: Pedal, floor_mm: float, columns: dict[str, Array], fate: Codes) -> Ranking:
     travel, effort = columns["travel_mm"], columns["effort_n"]
     target_n, target_mm = effort_target(pedal), pedal.targets.travel_mm
     works = fate == FRONT
@@ -241,7 +243,7 @@ def _sorted(pedal: Pedal, columns: dict[str, Array], fate: Codes) -> Ranking:
         best=int(good[np.argmin(share[good])]) if len(good) else None,
         effort_target_n=target_n,
         travel_target_mm=target_mm,
-        floor_mm=pedal.travel_mm,
+        floor_mm=floor_mm,
     )
 
 

@@ -10,7 +10,7 @@ import numpy as np
 from generators.hydraulics.budget import BudgetStep, release_budget
 from generators.hydraulics.clutch import ClutchSetup, Curves, clutch_setup, curves, pads_up_to
 from generators.hydraulics.linkage import Linkage, PedalFrame, build_linkage, motion
-from generators.hydraulics.window import Change, StopWindow, effort_target, openers, stop_window
+from generators.hydraulics.window import Change, StopWindow, effort_target, openers, stop_of, stop_window
 from generators.model.spec.hydraulics import Pedal
 from generators.model.words import Circuit
 
@@ -106,7 +106,7 @@ def solve_clutch(pedal: Pedal, frame: PedalFrame) -> ClutchResult:
     """
     link = build_linkage(pedal, frame)
     setup = clutch_setup(pedal, link)
-    window = stop_window(setup, pedal.stop_mm)
+    window = stop_window(setup, stop_of(pedal, frame), by_floor=pedal.stop == "floor")
     end = max(window.latest_mm, 0.0)
     reach = min(window.stop_mm, end)
     to_stop = curves(setup, pads_up_to(setup, reach))

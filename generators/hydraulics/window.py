@@ -15,7 +15,7 @@ from generators.hydraulics.clutch import (
     pad_of_bottom,
     pads_up_to,
 )
-from generators.hydraulics.linkage import PedalFrame, build_linkage, moved_pin
+from generators.hydraulics.linkage import PedalFrame, build_linkage, moved_pin, travel_to_floor
 from generators.model.spec.hydraulics import Pedal
 from generators.standards import standard_bores
 
@@ -29,6 +29,8 @@ MOST_TRAVEL_MM = 180.0
 STEEPEST_ROD_RAD = math.radians(5.0)
 _PIN_STEPS = tuple(round(0.025 * n, 3) for n in range(1, 13))
 _TRAVEL_STEP_MM = 5.0
+_LONGER_MM = 3
+_WHOLE_MM = 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,8 +49,10 @@ class StopWindow:
 
     ``earliest_mm`` releases with the margin, ``releases_mm`` just releases. ``limits`` are master,
     slave, fingers and floor, the first to come first; ``latest_mm`` is the first. ``recommended_mm`` is
-    the middle, None for an empty window. ``stop_mm`` is the stop in use: the spec's, else the middle,
-    else the latest; ``given`` tells the first.
+    the middle, None for an empty window. ``stop_mm`` is the stop in use: where the stop bolt stands, the
+    spec's, else the middle, else the latest; ``given`` tells the first two. Where the floor is the stop
+    (``by_floor``), ``stop_mm`` has its covering whole, and ``gone_mm`` is the same with the covering gone;
+    of any other stop both are one.
     """
 
     releases_mm: float
@@ -58,6 +62,8 @@ class StopWindow:
     recommended_mm: float | None
     stop_mm: float
     given: bool
+    gone_mm: float
+    by_floor: bool = False
 
     @property
     def empty(self) -> bool:
@@ -86,8 +92,17 @@ class Change:
     kept: bool
 
 
-def stop_window(setup: ClutchSetup, stop_mm: float | None) -> StopWindow:
-    """The stop window of a clutch pedal; ``stop_mm`` is the spec's stop, pad travel, or None."""
+def stop_of(pedal: Pedal, frame: PedalFrame) -> float | None:
+    """Pad travel at the stop, mm: where its bolt was found to stand, else the spec's; None where free."""
+    return pedal.stop_mm if frame.stop_mm is None else frame.stop_mm
+
+
+def stop_window(setup: ClutchSetup, stop_mm: float | None, by_floor: bool = False) -> StopWindow:
+    """The stop window of a clutch pedal; ``stop_mm`` is the spec's stop, pad travel, or None.
+
+    With ``by_floor`` the floor is the stop: it must release with the covering whole, and nothing may run
+    out with the covering gone.
+    """
     clutch, link = setup.clutch, setup.link
     releases = pad_of_bearing(setup, clutch.free_play_mm + clutch.release_travel_mm)
     earliest = pad_of_bearing(
@@ -99,15 +114,16 @@ def stop_window(setup: ClutchSetup, stop_mm: float | None) -> StopWindow:
         ("fingers", "the release fingers over-travel"): pad_of_bearing(
             setup, clutch.free_play_mm + clutch.over_travel_mm
         ),
-        ("floor", "the pad meets the floor"): link.travel_mm,
+        ("floor", "the pad meets the floor"): link.bare_mm if by_floor else link.travel_mm,
     }
     latest = min(places.values())
     recommended = (earliest + latest) / 2 if earliest <= latest else None
-    stop = stop_mm
+    stop = link.travel_mm if by_floor else stop_mm
     if stop is None:
         stop = recommended if recommended is not None else latest
+    gone = link.bare_mm if by_floor else stop
     limits = (
-        StopLimit(key=key, label=label, pad_mm=pad, margin_mm=pad - stop)
+        StopLimit(key=key, label=label, pad_mm=pad, margin_mm=pad - gone)
         for (key, label), pad in places.items()
     )
     return StopWindow(
@@ -117,7 +133,9 @@ def stop_window(setup: ClutchSetup, stop_mm: float | None) -> StopWindow:
         limits=tuple(sorted(limits, key=lambda limit: limit.pad_mm)),
         recommended_mm=recommended,
         stop_mm=stop,
-        given=stop_mm is not None,
+        given=by_floor or stop_mm is not None,
+        gone_mm=gone,
+        by_floor=by_floor,
     )
 
 
@@ -129,7 +147,8 @@ def openers(pedal: Pedal, frame: PedalFrame) -> tuple[Change, ...]:
     """
     target = effort_target(pedal)
     found = []
-    for group in (_masters(pedal, frame), _slaves(pedal, frame), _pins(pedal, frame), _floors(pedal, frame)):
+    groups = (_strokes, _masters, _slaves, _pins, _floors)
+    for group in (candidates(pedal, frame) for candidates in groups):
         for key, text, changed, at in group:
             change = _try(key, text, changed, at, target)
             if change is not None:
@@ -149,6 +168,18 @@ Candidate = tuple[str, str, Pedal, PedalFrame]
 def _by_nearness(bore_mm: float, cylinder: str) -> list[tuple[float, str]]:
     others = [(b.bore_mm, b.label) for b in standard_bores(cylinder) if abs(b.bore_mm - bore_mm) > 0.01]
     return sorted(others, key=lambda other: abs(other[0] - bore_mm))
+
+
+def _strokes(pedal: Pedal, frame: PedalFrame) -> Iterator[Candidate]:
+    """Longer slaves by the millimetre, from the stroke that just releases with the margin."""
+    if pedal.slave is None or pedal.clutch is None:
+        return
+    clutch = pedal.clutch
+    released = clutch.free_play_mm + clutch.release_travel_mm + clutch.release_margin_mm
+    least = math.ceil(clutch.fork_ratio * (released + clutch.wear_mm) - _WHOLE_MM)
+    for stroke in range(max(least, math.floor(pedal.slave.stroke_mm) + 1), least + _LONGER_MM + 1):
+        changed = replace(pedal, slave=replace(pedal.slave, stroke_mm=float(stroke)))
+        yield "slave.stroke", f"a slave with {stroke} mm of stroke", changed, frame
 
 
 def _masters(pedal: Pedal, frame: PedalFrame) -> Iterator[Candidate]:
@@ -178,9 +209,10 @@ def _pins(pedal: Pedal, frame: PedalFrame) -> Iterator[Candidate]:
 
 
 def _floors(pedal: Pedal, frame: PedalFrame) -> Iterator[Candidate]:
-    travel = pedal.travel_mm + _TRAVEL_STEP_MM
+    travel = travel_to_floor(pedal, frame) + _TRAVEL_STEP_MM
+    lower = replace(frame, floor=None)
     while travel <= MOST_TRAVEL_MM:
-        yield "travel", f"{travel:.0f} mm of pad travel to the floor", replace(pedal, travel_mm=travel), frame
+        yield "travel", f"{travel:.0f} mm of pad travel to the floor", replace(pedal, travel_mm=travel), lower
         travel += _TRAVEL_STEP_MM
 
 

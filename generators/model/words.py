@@ -227,13 +227,18 @@ EdgeKind = Literal["sharp", "hole", "tangent"]
 PageKind = Literal["cover", "tile", "table"]
 """Pages of a template."""
 
-RodKind = Literal["pressure", "feed", "brake", "rigid", "cylinder"]
-"""Round things of the assembly: hoses by what they carry, rigid lines, bodies of cylinders."""
+RodKind = Literal["pressure", "feed", "brake", "rigid"]
+"""Round things of the assembly: hoses by what they carry, rigid lines."""
 
 BillKind = Literal["part", "fastener", "insert", "grommet", "fitting", "cylinder", "clamp", "hose"]
 """Lines of the bill, in its order."""
 
 BILL_KINDS: tuple[BillKind, ...] = get_args(BillKind)
+
+StopWord = Literal["floor"]
+"""What may stand for a pedal's stop in place of a length."""
+
+STOP_WORDS: tuple[StopWord, ...] = get_args(StopWord)
 
 BodyKind = Literal[
     "panel",

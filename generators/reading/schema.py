@@ -82,7 +82,7 @@ def _default(declared: SpecField) -> Any:
     """The default as it would be written in the file; ``None`` where it could not be written."""
     value = declared.default
     match declared.spec.kind:
-        case "length" if value is not None:
+        case "length" | "length_or" if isinstance(value, float | int):
             return words.millimetres(value)
         case "angle" if value is not None:
             return words.degrees(value)
@@ -138,6 +138,7 @@ _NAME: Mapping[str, Any] = MappingProxyType({"type": "string", "pattern": NAME_P
 _PLAIN_KINDS: Mapping[str, Callable[[FieldSpec], Schema]] = MappingProxyType(
     {
         "length": lambda spec: _length(),
+        "length_or": lambda spec: {"anyOf": [_length(), {"type": "string", "enum": list(spec.choices)}]},
         **{str(kind): _quantity(kind) for kind in (Kind.ANGLE, Kind.FORCE, Kind.PRESSURE)},
         **{str(kind): _quantity(kind) for kind in (Kind.VOLUME, Kind.SWELL, Kind.FLEX)},
         "curve": _pairs,

@@ -29,6 +29,9 @@ from OCP.TopoDS import TopoDS
 from generators.errors import GeometryFault
 from generators.geometry.frames import Matrix
 
+SMALL_MM = 1e-7
+"""A length the kernel cannot tell from none."""
+
 Shape: TypeAlias = Any
 """A kernel shape. The kernel has no types a checker could use."""
 
@@ -96,6 +99,11 @@ def face(origin: Matrix, normal: Matrix, along: Matrix, outer: Shape, inner: Seq
     for hole in inner:
         maker.Add(TopoDS.Wire_s(hole.Reversed()))
     return _built(maker, "a face").Face()
+
+
+def edge(shape: Shape) -> Shape:
+    """The shape as an edge, in its own sense."""
+    return TopoDS.Edge_s(shape)
 
 
 def prism(profile: Shape, along: Matrix, length: float) -> Shape:

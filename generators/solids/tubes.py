@@ -15,15 +15,12 @@ from generators.geometry.frames import Matrix
 from generators.model.hose_path import Arc, HosePath, Segment, Straight
 from generators.solids import kernel
 from generators.solids.kernel import Shape
+from generators.solids.lump_meshes import chords, corners_round
+from generators.space.lumps import square_to
 
 VOLUME_RATIO = 1e-5
 LEAST_MM = 1e-6
 LEAST_ARC_MM = 0.01
-ROUND = 24
-"""Corners of a drawn hose's round."""
-
-TURN_RAD = 0.2
-"""Largest turn of a drawn hose between two rings."""
 
 
 def _turned(vectors: Matrix, axis: Matrix, angle_rad: float) -> Matrix:
@@ -66,7 +63,7 @@ def tube_shape(path: HosePath) -> Shape:
         else:
             edges.append(kernel.line_edge(a, b))
     way = segment_way(real[0])
-    ring = kernel.circle_edge(corners[0], way, _square_to(way), path.outside_dia_mm / 2)
+    ring = kernel.circle_edge(corners[0], way, square_to(way), path.outside_dia_mm / 2)
     profile = BRepBuilderAPI_MakeFace(kernel.wire([ring])).Face()
     maker = BRepOffsetAPI_MakePipe(kernel.wire(edges), profile)
     maker.Build()
@@ -100,27 +97,19 @@ def _kept(path: HosePath) -> tuple[list[Segment], list[Matrix]]:
     return kept, corners
 
 
-def _square_to(way: Matrix) -> Matrix:
-    least = np.eye(3)[int(np.argmin(np.abs(way)))]
-    side = np.cross(way, least)
-    return np.asarray(side / np.linalg.norm(side))
-
-
 def tube_mesh(path: HosePath) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
     """Points (n, 3) in mm and triangles (m, 3) of a closed rod, rings square to the path."""
     way = segment_way(path.segments[0])
-    side = _square_to(way)
-    angles = np.linspace(0.0, 2 * math.pi, ROUND, endpoint=False)
-    ring = (
-        path.outside_dia_mm
-        / 2
-        * (np.outer(np.cos(angles), side) + np.outer(np.sin(angles), np.cross(way, side)))
-    )
+    side = square_to(way)
+    radius = path.outside_dia_mm / 2
+    count = corners_round(radius)
+    angles = np.linspace(0.0, 2 * math.pi, count, endpoint=False)
+    ring = radius * (np.outer(np.cos(angles), side) + np.outer(np.sin(angles), np.cross(way, side)))
     rings = [np.array(path.segments[0].start) + ring]
     for segment in path.segments:
         if isinstance(segment, Arc):
             centre, axis = np.array(segment.centre), np.array(segment.axis)
-            steps = max(1, math.ceil(segment.sweep_rad / TURN_RAD))
+            steps = chords(segment.radius_mm + radius, segment.sweep_rad)
             arm = np.array(segment.start) - centre
             for step in range(1, steps + 1):
                 turn = segment.sweep_rad * step / steps
@@ -134,15 +123,13 @@ def tube_mesh(path: HosePath) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
 def _skin(rings: list[Matrix]) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
     """Rings joined by triangles, both ends closed."""
     points = np.vstack([*rings, rings[0].mean(axis=0), rings[-1].mean(axis=0)])
-    faces: list[tuple[int, int, int]] = []
-    for row in range(len(rings) - 1):
-        for i in range(ROUND):
-            j = (i + 1) % ROUND
-            a, b, c, d = row * ROUND + i, row * ROUND + j, (row + 1) * ROUND + j, (row + 1) * ROUND + i
-            faces += [(a, b, c), (a, c, d)]
-    first, last = len(rings) * ROUND, len(rings) * ROUND + 1
-    base = (len(rings) - 1) * ROUND
-    for i in range(ROUND):
-        j = (i + 1) % ROUND
-        faces += [(first, j, i), (last, base + i, base + j)]
-    return points, np.array(faces, dtype=np.int64)
+    count = len(rings[0])
+    i = np.arange(count)
+    j = (i + 1) % count
+    first, last, base = len(rings) * count, len(rings) * count + 1, (len(rings) - 1) * count
+    faces = [np.column_stack([np.full(count, first), j, i])]
+    for row in range(0, base, count):
+        a, b, c, d = row + i, row + j, row + count + j, row + count + i
+        faces += [np.column_stack([a, b, c]), np.column_stack([a, c, d])]
+    faces.append(np.column_stack([np.full(count, last), base + i, base + j]))
+    return points, np.vstack(faces).astype(np.int64)

@@ -32,11 +32,13 @@ from generators.solve.brackets.estimates import (
     with_flex,
     with_results,
 )
+from generators.solve.floors import Ends
 from generators.solve.hoses.findings import line_findings
 from generators.solve.hoses.lengths import stated_lengths, with_lengths
 from generators.solve.hoses.lines import LinesAnswer, solve_lines
+from generators.solve.moving import pedal_findings, pedals_in_space
 from generators.solve.parts import layouts_of, plan_part, plan_parts
-from generators.solve.pedals import PedalAnswer, solve_pedals
+from generators.solve.pedals import PedalAnswer, pedal_ends, solve_pedals
 from generators.solve.places.best import place_best
 from generators.strength.result import BracketResult
 
@@ -80,7 +82,8 @@ def prepare(
     file = with_results(read_job(spec_path, {f.name: f.parameters for f in KINDS}), results)
     parts = plan_parts(file)
     layouts = layouts_of(file, parts)
-    pedals, loaded = _hung(file, parts)
+    ends = pedal_ends(file, parts, layouts)
+    pedals, loaded = _hung(file, parts, ends)
     file, placed = place_best(file, parts, layouts, pedals)
     if placed:
         layouts = layouts_of(file, parts)
@@ -89,8 +92,12 @@ def prepare(
     if any(line.hose for pedal in file.job.pedal for line in pedal.line):
         # where a pedal moves does not hang on its lines, so the hoses stand; what it feels like does
         file = with_lengths(file, lines)
-        pedals, loaded = _hung(file, parts)
-    scene = Scene(bodies=job_bodies(file.job, parts, layouts, lines))
+        pedals, loaded = _hung(file, parts, ends)
+    moving = pedals_in_space(pedals, ends, parts)
+    scene = Scene(
+        bodies=job_bodies(file.job, parts, layouts, lines),
+        movers=tuple(mover for pedal in moving for mover in pedal.movers),
+    )
     for part in parts:
         findings.extend(check_part(part.plan, file.job.limits, file.shop))
         findings.extend(_lying(file, part, layouts))
@@ -99,12 +106,13 @@ def prepare(
         findings.extend(check_panel(layout, file.job.limits, thickness))
     for pedal in pedals:
         findings.extend(pedal.findings(file.job.limits))
+    findings.extend(pedal_findings(file, moving, scene.bodies))
     findings.extend(line_findings(lines, file.job))
     rows = {row.name for row in file.job.clamp_row}
     for name, place in placed.items():
         findings.extend(check_place(name, place, row=name in rows))
     findings.extend(check_fits(file.job, parts, layouts, file.shop))
-    findings.extend(standing_findings(scene, job_ground(file.job, parts, layouts), pedals))
+    findings.extend(standing_findings(scene, job_ground(file.job, parts, layouts)))
     findings.extend(result_findings(file, results) if results else estimated_findings(file, loaded))
     findings = ordered(findings)
     if waivers:
@@ -121,12 +129,14 @@ def prepare(
     )
 
 
-def _hung(file: JobFile, parts: Sequence[PlacedPart]) -> tuple[tuple[PedalAnswer, ...], tuple[Bracket, ...]]:
+def _hung(
+    file: JobFile, parts: Sequence[PlacedPart], ends: Mapping[str, Ends]
+) -> tuple[tuple[PedalAnswer, ...], tuple[Bracket, ...]]:
     """The pedals' answers and the brackets they load. Raises ``SpecError`` as ``solve_pedals`` does."""
-    pedals = solve_pedals(file, parts)
+    pedals = solve_pedals(file, parts, ends)
     loaded = brackets(file, parts, pedals)
     giving = {p.name: estimated_flex(p, loaded) for p in file.job.pedal if p.hanger_flex == "computed"}
-    return (solve_pedals(with_flex(file, giving), parts) if giving else pedals), loaded
+    return (solve_pedals(with_flex(file, giving), parts, ends) if giving else pedals), loaded
 
 
 def _lying(file: JobFile, part: PlacedPart, layouts: Sequence[PanelLayout]) -> Iterator[Finding]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
@@ -26,11 +27,10 @@ from generators.model.spec.job import Job, Limits, Panel
 from generators.model.spec.lines import Body3, Component
 from generators.model.words import ObstacleKind
 from generators.sheetmetal.folding import folded_frames
+from generators.solve.bodies.pedals import PedalShapes
 from generators.solve.pedals import PedalAnswer
 
 ARC_MM = 0.1
-LIMB_RADIUS_MM = 10.0
-"""Half the thickness of a pedal arm: ours, as the spec does not say."""
 
 OPEN_KINDS = ("grommet", "plain", "existing")
 """Holes that stay holes: what a bolt or a fitting fills has no edge to rub on."""
@@ -155,24 +155,21 @@ def component_body(component: Component, sheets: Sheets) -> Cylinder3 | None:
 
 
 def pedal_sweep(answer: PedalAnswer) -> Sweep3:
-    """A pedal's arm through its whole travel, pin to pivot to pad, in the plane of its pin."""
-    link = answer.linkage
-    out, up, across = (np.array(v) for v in (link.frame.out, link.frame.up, link.across))
-    pivot = np.array(link.frame.pivot) + link.pin_side_mm * across
+    """A pedal's arm through its whole travel: pivot to pin, and bend by bend to the pad.
 
-    def at(place_: tuple[float, float]) -> tuple[float, float, float]:
-        return point3(pivot + place_[0] * out + place_[1] * up)
-
-    centre = point3(pivot)
+    A flat arm counts as round, as wide as it is in the plane it swings in.
+    """
+    link, shapes = answer.linkage, PedalShapes(answer.spec, answer.frame)
+    line = [point3(point) for point in shapes.line()]
+    radius = shapes.half_width_mm
+    limbs = [Limb(start=line[0], end=point3(shapes.at(link.pin)), radius_mm=radius)]
+    limbs += [Limb(start=a, end=b, radius_mm=radius) for a, b in itertools.pairwise(line)]
     return Sweep3(
         name=f"{answer.spec.name} pedal",
-        pivot=centre,
-        axis=point3(across),
-        turn_rad=link.sense * link.floor_rad,
-        limbs=(
-            Limb(start=centre, end=at(link.pin), radius_mm=LIMB_RADIUS_MM),
-            Limb(start=centre, end=at(link.pad), radius_mm=LIMB_RADIUS_MM),
-        ),
+        pivot=line[0],
+        axis=point3(shapes.across),
+        turn_rad=link.sense * link.bare_mm / link.pad_radius_mm,
+        limbs=tuple(limbs),
     )
 
 

@@ -9,17 +9,23 @@ the gap is nowhere less than the mean of both minus half the way at that speed (
 from __future__ import annotations
 
 import heapq
+import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+import numpy as np
 
 from generators.geometry.frames import Matrix
-from generators.space.body import Gap
+from generators.space.body import Body, Gap
 from generators.space.distance import Space
+from generators.space.pieces import Array, Point3
 
 SURE_MM = 0.05
 """How exactly a gap on the way is known."""
 
 _MOST_STEPS = 400
+_MOST_CELLS = 3000
+_BOXES = 9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,6 +35,19 @@ class Motion:
     pose: Callable[[float], Matrix]
     end_rad: float
     speed_mm: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Mover:
+    """A body at rest, and how it moves from there; ``pad_mm`` is a pedal's pad travel per rad of its turn."""
+
+    body: Body
+    motion: Motion
+    pad_mm: float = 1.0
+
+    def to(self, end_rad: float) -> Mover:
+        """The same with its way ended there."""
+        return replace(self, motion=replace(self.motion, end_rad=end_rad))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,20 +61,18 @@ class Met:
 def first_met(space: Space, moving: int, other: int, motion: Motion, limit_mm: float = 0.0) -> Met | None:
     """Where, from rest on, the gap first falls to ``limit_mm``, to ``SURE_MM``; None where it never does."""
     turn = 0.0
-    last: Met | None = None
-    for _ in range(_MOST_STEPS):
+    # each step is at least SURE_MM of way, so this ends: what slides along close by takes many
+    while True:
         # nearer than what the rest of the way could use up, or of no interest
         reach = limit_mm + SURE_MM + motion.speed_mm * (motion.end_rad - turn)
         gap = space.gap(moving, other, reach, motion.pose(turn))
         if gap is None:
             return None
-        last = Met(gap=gap, turn_rad=turn)
         if gap.gap_mm <= limit_mm + SURE_MM:
-            return last
+            return Met(gap=gap, turn_rad=turn)
         if turn >= motion.end_rad:
             return None
         turn = min(turn + (gap.gap_mm - limit_mm) / motion.speed_mm, motion.end_rad)
-    return last
 
 
 def least_gap(space: Space, moving: int, other: int, motion: Motion, within_mm: float) -> Met | None:
@@ -80,6 +97,107 @@ def least_gap(space: Space, moving: int, other: int, motion: Motion, within_mm: 
         heapq.heappush(spans, _span(left, middle, motion))
         heapq.heappush(spans, _span(middle, right, motion))
     return best if best.gap.gap_mm <= within_mm else None
+
+
+def kept_apart(first: Mover, second: Mover) -> float:
+    """How far two moving bodies stay apart wherever each is, along an axis neither moves along, mm.
+
+    Two pedals whose pivots lie across the vehicle never come nearer sideways. Minus infinity where the
+    bodies share no such axis.
+    """
+    apart = -math.inf
+    for k in range(3):
+        if _keeps(first.motion, k) and _keeps(second.motion, k):
+            (low, high), (other_low, other_high) = first.body.box, second.body.box
+            apart = max(apart, float(other_low[k] - high[k]), float(low[k] - other_high[k]))
+    return apart
+
+
+def _keeps(motion: Motion, axis: int) -> bool:
+    """True where the motion leaves that coordinate of every point alone."""
+    own = np.eye(4)[axis]
+    ends = (motion.pose(share * motion.end_rad) for share in (0.37, 1.0))
+    return all(bool(np.abs(pose[axis] - own).max() < 1e-9) for pose in ends)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MetBoth:
+    """A gap between two moving bodies with the turn of each."""
+
+    gap: Gap
+    turns_rad: tuple[float, float]
+
+
+def least_gap_both(space: Space, first: Mover, second: Mover, within_mm: float) -> MetBoth | None:
+    """The least gap of two bodies that move on their own, in any combination of places.
+
+    To ``SURE_MM``, or as near as ``_MOST_CELLS`` places tell; None where it never falls to ``within_mm``.
+    A gap changes by no more than each body's speed times its turn, so a cell of places about one that was
+    measured is nowhere nearer than that (Piyavskii 1972, in two variables).
+    """
+    apart = kept_apart(first, second)
+    if apart > within_mm:
+        return None
+    i, j = space.number(first.body.name), space.number(second.body.name)
+    one, two = first.motion, second.motion
+
+    def at(a: float, b: float) -> MetBoth:
+        # the second stands still in its own frame
+        gap = space.gap(i, j, pose=np.linalg.inv(two.pose(b)) @ one.pose(a))
+        if gap is None:  # no limit was asked for
+            raise ValueError("a body without pieces")
+        pose = two.pose(b)
+        gap = replace(gap, at=_carried_point(pose, gap.at), to=_carried_point(pose, gap.to))
+        return MetBoth(gap=gap, turns_rad=(a, b))
+
+    best = at(0.0, 0.0)
+    cells = [_cell(at, (one.end_rad / 2, two.end_rad / 2), (one.end_rad / 2, two.end_rad / 2), first, second)]
+    for _ in range(_MOST_CELLS):
+        low, _where, half, middle = heapq.heappop(cells)
+        if middle.gap.gap_mm < best.gap.gap_mm:
+            best = middle
+        if low >= min(best.gap.gap_mm, within_mm) - SURE_MM or best.gap.gap_mm <= apart + SURE_MM:
+            break
+        a, b = middle.turns_rad
+        wide = one.speed_mm * half[0] >= two.speed_mm * half[1]
+        half = (half[0] / 2, half[1]) if wide else (half[0], half[1] / 2)
+        step = (half[0], 0.0) if wide else (0.0, half[1])
+        for sign in (-1.0, 1.0):
+            heapq.heappush(cells, _cell(at, (a + sign * step[0], b + sign * step[1]), half, first, second))
+    return best if best.gap.gap_mm <= within_mm else None
+
+
+Cell = tuple[float, tuple[float, float], tuple[float, float], MetBoth]
+
+
+def _cell(
+    at: Callable[[float, float], MetBoth],
+    middle: tuple[float, float],
+    half: tuple[float, float],
+    first: Mover,
+    second: Mover,
+) -> Cell:
+    """The least the gap can be in a cell of places, its middle and half its size, what was measured there."""
+    met = at(*middle)
+    slack = first.motion.speed_mm * half[0] + second.motion.speed_mm * half[1]
+    return met.gap.gap_mm - slack, middle, half, met
+
+
+def _carried_point(pose: Matrix, point: Point3) -> Point3:
+    x, y, z = (float(c) + 0.0 for c in pose[:3, :3] @ np.array(point) + pose[:3, 3])
+    return x, y, z
+
+
+def swept_box(mover: Mover) -> tuple[Array, Array]:
+    """An extent along the vehicle's axes that the body never leaves on its way."""
+    low, high = mover.body.box
+    corners = np.array([[(low, high)[i >> k & 1][k] for k in range(3)] for i in range(8)])
+    poses = [mover.motion.pose(share * mover.motion.end_rad) for share in np.linspace(0.0, 1.0, _BOXES)]
+    seen = np.concatenate([corners @ pose[:3, :3].T + pose[:3, 3] for pose in poses])
+    # corners of the box may lie farther out than the body, so they bound it there; between two places a
+    # point goes no farther than half the way
+    slack = mover.motion.speed_mm * mover.motion.end_rad / (_BOXES - 1) / 2
+    return seen.min(axis=0) - slack, seen.max(axis=0) + slack
 
 
 def _span(left: Met, right: Met, motion: Motion) -> tuple[float, float, Met, Met]:

@@ -34,7 +34,7 @@ def brake(pedal: Pedal, frame: PedalFrame = FRAME, limits: Limits | None = None)
 
 def stopped(stop_mm: float, **changes: object) -> list[Finding]:
     """The clutch pedal with a stop, and a travel target that does not mind it."""
-    return clutch(clutch_pedal(stop_mm=stop_mm, targets=Targets(travel_mm=400.0), **changes))
+    return clutch(clutch_pedal(stop=stop_mm, targets=Targets(travel_mm=400.0), **changes))
 
 
 def limit_pad(key: str, **changes: object) -> float:

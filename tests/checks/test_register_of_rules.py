@@ -15,6 +15,7 @@ from fold_jobs import FOLD_CASES
 from hose_jobs import HOSE_CASES
 from joint_jobs import JOINT_CASES
 from pedal_jobs import PEDAL_CASES
+from pedal_space_jobs import PEDAL_SPACE_CASES
 from printed_jobs import PRINTED_CASES
 from small_jobs import (
     SHOP,
@@ -82,6 +83,11 @@ CASES: dict[str, tuple[Case, Case]] = {
     ),
     "flange-length": (lambda: part(angle_part(leg=8)), lambda: part(angle_part(leg=10))),
     "bend-near-bend": (lambda: part(channel(8)), lambda: part(channel(10))),
+    "hole-on-die": (
+        lambda: part(angle_part(part_hole("h", 0, 49, 18, "bore"))),
+        lambda: part(angle_part(part_hole("h", 0, 49, 9, "bore"))),
+    ),
+    "cheek-punch": (lambda: part(channel(36.9)), lambda: part(channel(37.0))),
     "bend-relief": (lambda: part(unnotched()), lambda: part(notched(4.8))),
     "bend-radius": (lambda: part(angle_part(radius=2.9)), lambda: part(angle_part(radius=3.0))),
     "bend-radius-unknown": (
@@ -167,6 +173,7 @@ CASES: dict[str, tuple[Case, Case]] = {
         lambda: panel(footprints=(foot("a", 50, 50, 150, 150),), keepouts=(box(150, 60, 200, 90),)),
     ),
     **PEDAL_CASES,
+    **PEDAL_SPACE_CASES,
     **FOLD_CASES,
     **BRACKET_CASES,
     **PRINTED_CASES,

@@ -13,7 +13,7 @@ from sheet_pages import off_page, overlaps, page_texts, prepared, write_sheets
 from generators.drawing.paper.pdf_pen import PdfPen
 from generators.issue.stamp import PLACEHOLDER
 from generators.sheets.install.pedal_steps import cautions, pedal_steps
-from generators.sheets.pedal.words import expected_words, verdict
+from generators.sheets.pedal.words import sheet_words, verdict
 from generators.solve.job import Prepared, prepare
 from generators.verify.pdf.sheet import read_sheet_pdf
 
@@ -149,7 +149,7 @@ def test_a_sheet_with_another_rod_or_stop_does_not_read_back(kind: str, sheets: 
     job, paths = sheets["right"]
     sheet = job.pedals[0].sheet()
     known = {"title": job.file.job.job.title, "revision": PLACEHOLDER, "rel": f"{kind}.pdf"}
-    good = read_sheet_pdf(paths[kind], **known, words=expected_words(sheet))
+    good = read_sheet_pdf(paths[kind], **known, words=sheet_words(sheet))
     assert good.good, good.problems
     assert any("rod 116.5 mm" in fact for fact in good.facts)
     assert sheet.clutch is not None
@@ -161,7 +161,7 @@ def test_a_sheet_with_another_rod_or_stop_does_not_read_back(kind: str, sheets: 
             window=replace(sheet.clutch.window, recommended_mm=149.1, stop_mm=149.1),
         ),
     )
-    bad = read_sheet_pdf(paths[kind], **known, words=expected_words(other))
+    bad = read_sheet_pdf(paths[kind], **known, words=sheet_words(other))
     assert len(bad.problems) == 2
     assert "rod 116.6 mm" in bad.problems[0]
     assert "149.1 mm" in bad.problems[1]

@@ -22,7 +22,8 @@ from generators.solids.extents import folded_box
 from generators.solids.files.assembly import Rod
 from generators.solids.files.step_assembly import write_step_assembly
 from generators.solids.tubes import tube_mesh, tube_shape
-from generators.verify.step.assembly import Expected, read_step_assembly
+from generators.verify.assembled import Expected, Extent
+from generators.verify.step.assembly import read_step_assembly
 
 RADIUS, OUTSIDE = 60.0, 12.0
 
@@ -83,16 +84,11 @@ def expected(path: HosePath, plan_matrix: np.ndarray) -> list[Expected]:
     plan = angle_plan()
     low, high = folded_box(plan)
     rod = math.pi / 4 * OUTSIDE**2 * path.length_mm
+    whole = Extent(low=low, high=high, volume_mm3=folded_volume(plan))
+    hose = Extent(low=np.array([0.0, -6.0, -6.0]), high=np.array([166.0, 110.0, 206.0]), volume_mm3=rod)
     return [
-        Expected(name=plan.name, matrix=plan_matrix, low=low, high=high, volume_mm3=folded_volume(plan)),
-        Expected(
-            name="hose",
-            matrix=np.eye(4),
-            low=np.array([0.0, -6.0, -6.0]),
-            high=np.array([166.0, 110.0, 206.0]),
-            volume_mm3=rod,
-            box_mm=1e-3,
-        ),
+        Expected(name=plan.name, matrix=plan_matrix, solids=(whole,)),
+        Expected(name="hose", matrix=np.eye(4), solids=(hose,)),
     ]
 
 

@@ -103,3 +103,13 @@ def test_the_angle_of_contact_is_that_of_the_solid_modeller_in_fine_steps() -> N
         turn += step
         assert turn < 1.2
     assert met.turn_rad == pytest.approx(turn, abs=2 * step)
+
+
+def test_what_slides_along_close_by_is_not_met() -> None:
+    """By hand: a wall beside the plane of the swing stays 0.2 mm from the arm on the whole way."""
+    pose = np.eye(4)
+    pose[:3, 3] = (-100, RADIUS_MM + 0.2 + 10, -200)
+    side = Box(pose=pose, half_mm=(300, 10, 300))
+    space = Space([body("arm", ARM), body("side", side)])
+    assert first_met(space, 0, 1, swinging(0.8)) is None
+    assert first_met(space, 0, 1, swinging(0.8), limit_mm=0.3) is not None

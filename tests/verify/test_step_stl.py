@@ -17,9 +17,11 @@ from generators.model.spec.job import PartSpec
 from generators.model.spec.shop import Shop
 from generators.parts import kind_named
 from generators.sheetmetal.allowance import bend_rule
+from generators.solids.extents import folded_box
 from generators.solids.files.assembly import write_glb
 from generators.solids.files.step import write_step
 from generators.solids.files.stl import write_stl
+from generators.verify.assembled import Expected, Extent
 from generators.verify.folded_cylinders import expected_cylinders
 from generators.verify.mesh.checks import volume_bound
 from generators.verify.mesh.glb import read_glb
@@ -343,13 +345,20 @@ def glb(tmp_path_factory):
         datums=(),
     )
     pose = panel_frame((0.0, 0.0, 500.0), 0.2)
-    names = write_glb(path, [(panel, pose)], [(make_plan("reservoir_bracket"), pose)], revision="r1")
-    return path, names
+    plan = make_plan("reservoir_bracket")
+    names = write_glb(path, [(panel, pose)], [(plan, pose)], revision="r1")
+    sheet = Extent(low=np.array([-300.0, -200.0, -1.2]), high=np.array([300.0, 200.0, 0.0]))
+    low, high = folded_box(plan)
+    wanted = [
+        Expected(name=names[0], matrix=pose, solids=(sheet,)),
+        Expected(name=names[1], matrix=pose, solids=(Extent(low=low, high=high),)),
+    ]
+    return path, wanted
 
 
 def test_good_glb(glb):
-    path, names = glb
-    back = read_glb(path, names, rel="assembly.glb")
+    path, wanted = glb
+    back = read_glb(path, wanted, rel="assembly.glb")
     assert back.problems == ()
     assert back.facts == ("firewall: 600 mm long", "reservoir_bracket: 90 mm long")
 
@@ -370,10 +379,11 @@ def test_spoiled_glb(glb, tmp_path):
         back = read_glb(spoiled, names, rel="a.glb")
         assert not back.good
         assert wanted in "\n".join(back.problems)
-    back = read_glb(path, [*names[:1], "pedal_hanger"], rel="a.glb")
+    other = dataclasses.replace(names[1], name="pedal_hanger")
+    back = read_glb(path, [names[0], other], rel="a.glb")
     assert back.problems == (
         "node pedal_hanger is missing or has no geometry",
-        "node reservoir_bracket belongs to no panel or part",
+        "node reservoir_bracket belongs to nothing of the job",
     )
 
 

@@ -100,6 +100,7 @@ def _row(name: str, text: str) -> str:
 
 def _clutch_lines(sheet: PedalSheet, result: ClutchResult) -> Iterator[str]:
     from generators.sheets.pedal.words import (
+        floor_sentence,
         inches,
         mm,
         mpa,
@@ -127,6 +128,7 @@ def _clutch_lines(sheet: PedalSheet, result: ClutchResult) -> Iterator[str]:
             f"{mm(stop)} ({inches(stop)})"
             + (", the spec's" if stop == window.stop_mm and window.given else ", the middle"),
         )
+    yield _row("floor", floor_sentence(result.linkage).removeprefix("Floor "))
     told = window.given or not window.empty
     for k, limit in enumerate(window.limits):
         far = math.isfinite(limit.margin_mm)

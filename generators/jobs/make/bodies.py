@@ -1,10 +1,14 @@
-"""Everything an assembly file shows: panels, parts, hoses, the bodies of cylinders."""
+"""Everything an assembly file shows: panels, parts, hoses, and all else of the scene but the air kept free.
+
+Panels, parts, hoses, components and clamps are called by their name in the spec, as their files are; bolts,
+pedals and what is in the way by their title, as in findings.
+"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,43 +17,57 @@ import numpy as np
 from generators.geometry.contours import bounds
 from generators.geometry.frames import Matrix, panel_frame
 from generators.layout.mounting import part_matrix
-from generators.model.hose_path import Cylinder3, HosePath, Straight, Support
+from generators.model.hose_path import HosePath
 from generators.model.plan import PanelLayout, PartPlan
-from generators.model.words import RodKind
+from generators.model.words import BodyKind, RodKind
 from generators.routing.paths.curves import sampled
 from generators.sheetmetal.volume import folded_volume
+from generators.solve.bodies.scene import Scene
 from generators.solve.job import Prepared
-from generators.solve.scene import component_body
+from generators.space.body import Body
+from generators.space.lumps import lump_volume, lumps
+from generators.space.pieces import moved
+from generators.space.shown import AT_REST, AT_STOP, BOLTS, GROUPS, OBSTACLES, Shown, merged, uniquely
+from generators.verify.assembled import Expected, Extent
 
 if TYPE_CHECKING:
     # both load the kernel, which only the tasks that write solids may do
     from generators.solids.files.assembly import Rod
-    from generators.verify.step.assembly import Expected
 
 ROD_BOX_MM = 2e-3
 SAMPLE_MM = 0.1
+ROOT = "assembly"
+PLANNED: frozenset[BodyKind] = frozenset({"panel", "part", "hose", "room"})
+"""Shown from their plans and paths, exactly; and air, which is not shown."""
+
+_GROUP: Mapping[BodyKind, str] = {"bolt": BOLTS, "obstacle": OBSTACLES}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bodies:
-    """All an assembly shows, with poses in the vehicle; ``rods`` are hoses, lines and cylinders by kind."""
+    """All an assembly shows, with poses in the vehicle; ``rods`` are hoses and lines by kind.
+
+    ``shown`` is in the order of its groups, those without one first.
+    """
 
     panels: tuple[tuple[PanelLayout, Matrix], ...]
     parts: tuple[tuple[PartPlan, Matrix], ...]
     rods: tuple[tuple[HosePath, RodKind], ...]
+    shown: tuple[Shown, ...]
 
     @property
     def names(self) -> list[str]:
         """Names of all bodies, in the order of the assembly files."""
         names = [layout.panel for layout, _ in self.panels]
         names += [plan.name for plan, _ in self.parts]
-        return names + [path.name for path, _ in self.rods]
+        names += [path.name for path, _ in self.rods]
+        return names + [body.name for body in self.shown]
 
 
 def bodies_of(prepared: Prepared) -> Bodies:
-    """Panels, mounted parts and rods of a job, each with its pose in the vehicle."""
+    """Panels, mounted parts, hoses and all else of a job, each with its pose in the vehicle."""
     panels = {p.name: p for p in prepared.file.job.panel}
-    return Bodies(
+    bare = Bodies(
         panels=tuple(
             (layout, panel_frame(panels[layout.panel].origin, panels[layout.panel].tilt_rad))
             for layout in prepared.layouts
@@ -59,48 +77,52 @@ def bodies_of(prepared: Prepared) -> Bodies:
             for part in prepared.parts
             if part.mount is not None
         ),
-        rods=tuple(_rods(prepared)),
-    )
-
-
-def _rods(prepared: Prepared) -> Iterator[tuple[HosePath, RodKind]]:
-    """Hoses and lines with a path, then the bodies of cylinders as straight rods; and what each is."""
-    lines = prepared.lines
-    for hose in lines.hoses:
-        if hose.path is not None:
-            yield hose.path, "rigid" if hose.spec.kind == "rigid" else hose.spec.service
-    for component in prepared.file.job.component:
-        body = component_body(component, lines.sheets)
-        if body is not None:
-            yield _rod(body), "cylinder"
-
-
-def _rod(body: Cylinder3) -> HosePath:
-    straight = Straight(start=body.start, end=body.end)
-    return HosePath(
-        name=body.name,
-        segments=(straight,),
-        supports=(
-            Support(name="start", kind="port", station_mm=0.0),
-            Support(name="end", kind="port", station_mm=straight.length_mm),
+        rods=tuple(
+            (hose.path, "rigid" if hose.spec.kind == "rigid" else hose.spec.service)
+            for hose in prepared.lines.hoses
+            if hose.path is not None
         ),
-        outside_dia_mm=2 * body.radius_mm,
-        bend_radius_mm=math.inf,
+        shown=(),
     )
+    return replace(bare, shown=tuple(_shown(prepared.scene, [*bare.names, *GROUPS, ROOT])))
+
+
+def _shown(scene: Scene, taken: list[str]) -> Iterator[Shown]:
+    """What is not shown from its plan or path, group by group, under names nothing else has."""
+    standing = merged(body for body in scene.bodies if body.what not in PLANNED)
+    rows = [(body, _GROUP.get(body.what, ""), _named(body)) for body in standing]
+    for mover in scene.movers:
+        rows.append((mover.body, AT_REST, f"{mover.body.title}, at rest"))
+    for mover in scene.movers:
+        pose = mover.motion.pose(mover.motion.end_rad)
+        there = replace(mover.body, pieces=tuple(moved(piece, pose) for piece in mover.body.pieces))
+        rows.append((there, AT_STOP, f"{mover.body.title}, at its stop"))
+    order = ["", *GROUPS]
+    for body, group, wanted in sorted(rows, key=lambda row: order.index(row[1])):
+        name = uniquely(wanted, body.name.partition(":")[2], taken)
+        taken.append(name)
+        yield Shown(name=name, kind=body.what, pieces=body.pieces, group=group)
+
+
+def _named(body: Body) -> str:
+    """The spec's own name where the body is all there is of that name, else what sheets call it."""
+    return body.owner if body.name in (f"component:{body.owner}", f"clamp:{body.owner}") else body.title
 
 
 def write_glb_file(path: Path, *, bodies: Bodies) -> None:
     """Write ``assembly.glb``."""
     from generators.solids.files.assembly import write_glb
 
-    write_glb(path, bodies.panels, bodies.parts, _solid_rods(bodies))
+    write_glb(path, bodies.panels, bodies.parts, _solid_rods(bodies), bodies.shown)
 
 
 def write_step_file(path: Path, *, bodies: Bodies, revision: str, job: str) -> None:
     """Write ``assembly.step``."""
     from generators.solids.files.step_assembly import write_step_assembly
 
-    write_step_assembly(path, bodies.panels, bodies.parts, _solid_rods(bodies), revision=revision, job=job)
+    write_step_assembly(
+        path, bodies.panels, bodies.parts, _solid_rods(bodies), bodies.shown, revision=revision, job=job
+    )
 
 
 def _solid_rods(bodies: Bodies) -> list[Rod]:
@@ -110,25 +132,36 @@ def _solid_rods(bodies: Bodies) -> list[Rod]:
 
 
 def expected_bodies(bodies: Bodies) -> list[Expected]:
-    """What a STEP assembly must hold, from plans, layouts and paths."""
+    """What an assembly must hold, from plans, layouts, paths and pieces."""
     from generators.solids.extents import folded_box
-    from generators.verify.step.assembly import Expected
 
     out = []
     for layout, matrix in bodies.panels:
         u0, v0, u1, v1 = bounds(layout.contour)
         low, high = np.array([u0, v0, -layout.thickness_mm]), np.array([u1, v1, 0.0])
-        out.append(Expected(name=layout.panel, matrix=matrix, low=low, high=high, volume_mm3=0.0))
+        out.append(Expected(name=layout.panel, matrix=matrix, solids=(Extent(low=low, high=high),)))
     for plan, matrix in bodies.parts:
         low, high = folded_box(plan)
-        volume = folded_volume(plan)
-        out.append(Expected(name=plan.name, matrix=matrix, low=low, high=high, volume_mm3=volume))
+        whole = Extent(low=low, high=high, volume_mm3=folded_volume(plan))
+        out.append(Expected(name=plan.name, matrix=matrix, solids=(whole,)))
     for path, _kind in bodies.rods:
         low, high = _rod_box(path)
         volume = math.pi / 4 * path.outside_dia_mm**2 * path.length_mm
+        whole = Extent(low=low, high=high, volume_mm3=volume)
+        out.append(Expected(name=path.name, matrix=np.eye(4), solids=(whole,), box_mm=ROD_BOX_MM))
+    for body in bodies.shown:
+        solids = tuple(
+            Extent(low=lump.box[0], high=lump.box[1], volume_mm3=lump_volume(lump))
+            for lump in lumps(body.pieces)
+        )
         out.append(
             Expected(
-                name=path.name, matrix=np.eye(4), low=low, high=high, volume_mm3=volume, box_mm=ROD_BOX_MM
+                name=body.name,
+                matrix=np.eye(4),
+                solids=solids,
+                group=body.group,
+                ghost=body.ghost,
+                box_mm=ROD_BOX_MM,
             )
         )
     return out

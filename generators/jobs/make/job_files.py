@@ -17,7 +17,7 @@ from generators.jobs.make.paper import sheet_paper
 from generators.model.findings import Waived
 from generators.sheets.bill import Item, bill, write_bill
 from generators.sheets.install.sheet import write_install_sheet
-from generators.sheets.pedal.words import expected_words
+from generators.sheets.pedal.words import sheet_words
 from generators.sheets.report import write_report
 from generators.sheets.stiffness_pages import stiffness_words
 from generators.sheets.stock_words import expected_stock_words
@@ -81,7 +81,7 @@ def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
     job, waived = file.job.job, prepared.waived
     plans = tuple(p.plan for p in prepared.parts)
     lines = lines_sheet(prepared.lines, file.job)
-    pedal_words = [words for pedal in prepared.pedals for words in expected_words(pedal.sheet())]
+    pedal_words = [words for pedal in prepared.pedals for words in sheet_words(pedal.sheet())]
     report = partial(
         write_report,
         title=job.title,
@@ -128,7 +128,7 @@ def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
 def _read_glb(path: Path, *, bodies: Bodies, rel: str) -> ReadBack:
     from generators.verify.mesh.glb import read_glb
 
-    return read_glb(path, bodies.names, rel=rel)
+    return read_glb(path, expected_bodies(bodies), rel=rel)
 
 
 def _read_step(path: Path, *, bodies: Bodies, rel: str, revision: str) -> ReadBack:

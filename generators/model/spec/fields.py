@@ -32,8 +32,8 @@ class FieldSpec:
     """What one key may hold.
 
     ``kind``: length, angle, force, pressure, volume, swell, flex, integer, number, text, name, flag,
-    choice, point, point3, points, lengths, curve, names, features, table, tables, kind_table. ``lo`` and
-    ``hi`` bound numbers in base units (mm, rad, N, MPa, mm3, mm3/mm, mm/N), texts in characters,
+    choice, length_or, point, point3, points, lengths, curve, names, features, table, tables, kind_table.
+    ``lo`` and ``hi`` bound numbers in base units (mm, rad, N, MPa, mm3, mm3/mm, mm/N), texts in characters,
     and lists in items. ``item`` is the nested dataclass of
     table kinds.
     """
@@ -67,6 +67,13 @@ def _declare(spec: FieldSpec, default: Any) -> Any:
 def length(doc: str, *, lo: float = 0.0, hi: float = 10_000.0, default: Any = MISSING) -> Any:
     """A length in mm, written with its unit. ``lo`` and ``hi`` are inclusive bounds in mm."""
     return _declare(FieldSpec(kind="length", doc=doc, lo=lo, hi=hi), default)
+
+
+def length_or(
+    doc: str, choices: tuple[str, ...], *, lo: float = 0.0, hi: float = 10_000.0, default: Any = MISSING
+) -> Any:
+    """A length in mm, or one of the listed words; the attribute has no unit suffix."""
+    return _declare(FieldSpec(kind="length_or", doc=doc, lo=lo, hi=hi, choices=choices), default)
 
 
 def angle(doc: str, *, lo: float, hi: float, default: Any = MISSING) -> Any:

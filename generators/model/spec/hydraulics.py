@@ -12,6 +12,7 @@ from itertools import pairwise
 
 from generators.errors import GeometryFault
 from generators.model.spec import fields as key
+from generators.model.spec.pedal_shape import PedalShape
 from generators.model.words import (
     CIRCUITS,
     EXPANSIONS,
@@ -20,6 +21,7 @@ from generators.model.words import (
     PEDAL_KINDS,
     PEDAL_LINE_KINDS,
     SLAVE_KINDS,
+    STOP_WORDS,
     Circuit,
     Expansion,
     Hand,
@@ -27,6 +29,7 @@ from generators.model.words import (
     PedalKind,
     PedalLineKind,
     SlaveKind,
+    StopWord,
 )
 
 BULK_MODULUS_MPA = 1500.0
@@ -254,7 +257,7 @@ class Targets:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Pedal:
+class Pedal(PedalShape):
     """A hydraulic pedal, from the pad to the clutch or the brakes."""
 
     name: str = key.name("Name")
@@ -262,7 +265,8 @@ class Pedal:
     kind: PedalKind = key.choice("What it works", PEDAL_KINDS)
     hanger: str = key.name("Part that carries it: gives pivot and cylinder axis", default="")
     seat_mm: float = key.length(
-        "On a hanger: rod seat at rest, from the panel's face into the cylinder",
+        "On a hanger: rod seat at rest, into the cylinder from the panel's face, or from the face of the "
+        "part that carries the master",
         lo=-200.0,
         hi=300.0,
         default=0.0,
@@ -280,7 +284,9 @@ class Pedal:
     pin_side_mm: float = key.length(
         "Rod pin to the right of the cylinder's axis", lo=-500, hi=500, default=0.0
     )
-    pad: tuple[float, float] = key.point("Middle of the pad at rest, out and up from the pivot", hi=1500.0)
+    pad: tuple[float, float] = key.point(
+        "Middle of the pad's face at rest, out and up from the pivot", hi=1500.0
+    )
     rod_length_mm: float | None = key.length(
         "Rod from pin to seat; without it, the length that leaves rod_play", lo=1.0, hi=1500.0, default=None
     )
@@ -290,9 +296,17 @@ class Pedal:
         hi=10.0,
         default=0.5,
     )
-    travel_mm: float = key.length("Pad travel to the floor, along its arc", lo=5.0, hi=500.0)
-    stop_mm: float | None = key.length(
-        "Pad travel at the stop, if set; without it, the middle of the stop window",
+    travel_mm: float | None = key.length(
+        "Pad travel to the floor, along its arc; without it, computed: where pad or arm first meets panel, "
+        "part or obstacle, less the covering",
+        lo=5.0,
+        hi=500.0,
+        default=None,
+    )
+    stop: float | StopWord | None = key.length_or(
+        "Pad travel at the stop, or floor: the floor itself is the stop; without it, where the arm meets "
+        "stop_bolt, else the middle of the stop window",
+        STOP_WORDS,
         lo=1.0,
         hi=500.0,
         default=None,
@@ -316,6 +330,7 @@ class Pedal:
 
     def __post_init__(self) -> None:
         """Raise ``GeometryFault`` for keys that belong to the other kind, or are missing."""
+        self.require_shape()
         needed = ("master", "slave", "clutch") if self.kind == "clutch" else ("brake",)
         for name in ("master", "slave", "clutch", "brake"):
             there = getattr(self, name) is not None
@@ -330,8 +345,15 @@ class Pedal:
                 raise GeometryFault(f"no hanger and no {name}", name)
         if self.hanger_flex == "computed" and not self.hanger:
             raise GeometryFault("a computed hanger flex without a hanger", "hanger_flex")
-        if self.stop_mm is not None and self.stop_mm > self.travel_mm:
+        if self.stop == "floor" and self.stop_bolt is not None:
+            raise GeometryFault("a stop bolt beside a floor that is the stop", "stop_bolt")
+        if self.stop_mm is not None and self.travel_mm is not None and self.stop_mm > self.travel_mm:
             raise GeometryFault(
                 f"a stop at {self.stop_mm:g} mm of pad travel, beyond the floor at {self.travel_mm:g} mm",
                 "stop",
             )
+
+    @property
+    def stop_mm(self) -> float | None:
+        """Pad travel at the stop where the spec sets it, mm."""
+        return None if isinstance(self.stop, str) else self.stop

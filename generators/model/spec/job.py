@@ -161,6 +161,11 @@ class Panel:
         "Top leaning forward from vertical", lo=-math.pi / 2, hi=math.pi / 2, default=0.0
     )
     outline: tuple[tuple[float, float], ...] = key.points("Corners in the panel frame", lo=3, hi=200)
+    covering_mm: float | None = key.length(
+        "Thickness of carpet, mat and insulation on its cab face, trodden down; a pedal's floor lies on it",
+        hi=100.0,
+        default=None,
+    )
     surface: Surface = key.choice("Its shape, as paper meets it", SURFACES, default="flat")
     witness_hole: str = key.name("Existing hole that shows a flipped sheet", default="")
     datum: tuple[Datum, ...] = key.tables("Named datums", Datum, hi=50)
@@ -287,11 +292,47 @@ class Limits:
     hose_hot_mm: float = key.length("Hose to an exhaust", hi=1_000, default=75.0)
     hose_face_mm: float = key.length("Hose along the face of a panel", hi=500, default=2.0)
     hose_edge_mm: float = key.length("Hose to a bare edge of a panel", hi=500, default=6.0)
+    hose_lowest_mm: float | None = key.length(
+        "Height in the vehicle frame that no hose or line may reach below; without it none is set",
+        lo=-SPAN_MM,
+        hi=SPAN_MM,
+        default=None,
+    )
     reservoir_head_mm: float = key.length("Lowest fluid level over the highest port", hi=1_000, default=10.0)
+
+    moving_clear_mm: float = key.length(
+        "A moving pedal to anything it is not fixed to, warned below", hi=200, default=6.0
+    )
+    pad_apart_mm: float = key.length("Between neighbouring pads, warned below", hi=500, default=50.0)
+    pad_column_mm: float = key.length("Pad to the steering column, warned below", hi=500, default=50.0)
+    pad_over_floor_mm: float = key.length(
+        "Middle of a pad over the floor under it, warned above", hi=1_000, default=203.0
+    )
 
     def least_ligament_mm(self, thickness_mm: float) -> float:
         """Least metal beside an opening of a sheet, mm."""
         return max(self.ligament_ratio * thickness_mm, self.ligament_mm)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Driver:
+    """The foot the pedals are for: a shoe, as worn."""
+
+    shoe_width_mm: float = key.length(
+        "Width of the shoe at the ball (115 mm: a boot on a large male foot, from memory, unsure)",
+        lo=50.0,
+        hi=200.0,
+        default=115.0,
+    )
+    shoe_length_mm: float = key.length(
+        "Length of the shoe (306 mm: SAE J826 manikin, from memory)", lo=150.0, hi=400.0, default=306.0
+    )
+    shoe_height_mm: float = key.length(
+        "Height of its toe box over the sole's face, sole included (common practice, no source)",
+        lo=20.0,
+        hi=150.0,
+        default=65.0,
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -310,6 +351,7 @@ class Job:
 
     job: JobHead = key.table("What this is", JobHead)
     limits: Limits = key.table("Limits of the rules", Limits, default=Limits())
+    driver: Driver = key.table("The driver's shoe, for the room a foot needs", Driver, default=Driver())
     panel: tuple[Panel, ...] = key.tables("Panels", Panel, hi=20)
     fold: tuple[Fold, ...] = key.tables("Folds between panels", Fold, hi=20)
     pattern: tuple[Pattern, ...] = key.tables("Hole patterns that parts and panels share", Pattern, hi=100)

@@ -82,6 +82,18 @@ def _length(spec: FieldSpec, value: object, path: Path, refuse: Refuse) -> Any:
     return _quantity(spec, value, path, refuse, parse_length_mm, "mm", words.millimetres)
 
 
+def _length_or(spec: FieldSpec, value: object, path: Path, refuse: Refuse) -> Any:
+    if isinstance(value, str) and value.strip()[:1].isalpha():
+        return (
+            value
+            if value in spec.choices
+            else refuse(
+                path, words.quoted(value), words.expected(spec), words.suggestion(value, spec.choices)
+            )
+        )
+    return _length(spec, value, path, refuse)
+
+
 def _angle(spec: FieldSpec, value: object, path: Path, refuse: Refuse) -> Any:
     return _quantity(spec, value, path, refuse, parse_angle_rad, "deg", words.degrees)
 
@@ -221,6 +233,7 @@ def _coordinate_spec(kind: str) -> FieldSpec:
 _READERS = MappingProxyType(
     {
         "length": _length,
+        "length_or": _length_or,
         "angle": _angle,
         "force": _force,
         "pressure": _other(Kind.PRESSURE),

@@ -118,6 +118,9 @@ def _quantity(spec: FieldSpec) -> str:
 _EXPECTED: Mapping[str, Callable[[FieldSpec], str]] = MappingProxyType(
     {
         "length": lambda spec: f'a length{_between(spec, "mm")}, like "38 mm" or "1 1/2 in"',
+        "length_or": lambda spec: (
+            f'a length{_between(spec, "mm")}, like "38 mm", or the word {" or ".join(spec.choices)}'
+        ),
         "angle": lambda spec: f'an angle{_between(spec, "deg")}, like "12 deg"',
         **dict.fromkeys(QUANTITIES, _quantity),
         "curve": lambda spec: f'a list of {_items(spec)}pairs of travel and force, like ["2 mm", "900 N"]',

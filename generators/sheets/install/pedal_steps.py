@@ -14,6 +14,7 @@ from generators.hydraulics.result import ClutchResult
 from generators.model.findings import Finding
 from generators.sheets.pedal.words import (
     SAME_MM,
+    floor_sentence,
     inches,
     mm,
     mpa,
@@ -101,7 +102,15 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Steps:
         yield (
             "Do not set the stop: no stop is right for this pedal.",
             "Wherever it is put, the clutch drags or something is pushed past its end. See the report; "
-            "change the parts first.",
+            f"change the parts first. {floor_sentence(result.linkage)}",
+        )
+    elif window.by_floor:
+        yield (
+            f"Check that {stop_words(window)}.",
+            f"Measured at the middle of the pad along its arc, {inches(stop)} from rest, covering in place. "
+            f"With the covering out it comes to {mm(window.gone_mm)}, which is still right up to "
+            f"{mm(window.latest_mm)}. A thicker mat takes release away. "
+            f"{floor_sentence(result.linkage)}",
         )
     else:
         yield (
@@ -109,7 +118,7 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Steps:
             f"Measured at the middle of the pad along its arc, {inches(stop)} from rest. Anything between "
             f"{mm(window.earliest_mm)} and {mm(window.latest_mm)} is right; later than that, "
             f"{window.limits[0].label}. The stop takes the foot's whole force: metal to metal, bolted, "
-            "locked.",
+            f"locked. {floor_sentence(result.linkage)}",
         )
     yield (
         "Check the release by hand.",
@@ -170,5 +179,6 @@ def _brake_steps(sheet: PedalSheet, result: BrakeResult) -> Steps:
     yield (
         "Fail one circuit on purpose, still on stands.",
         "Open one bleed screw into a bottle: the pedal must still work the other circuit before it meets the "
-        "floor. Close it, bleed again. Have the whole brake system inspected and tested before driving.",
+        "floor. Close it, bleed again. Have the whole brake system inspected and tested before driving. "
+        f"{floor_sentence(result.linkage)}",
     )

@@ -35,6 +35,7 @@ from generators.sheets.pedal.words import (
     best_rows,
     bore_name,
     cubic_inches,
+    floor_sentence,
     inches,
     losing_rows,
     mm,
@@ -71,6 +72,9 @@ def pedal_story(sheet: PedalSheet, findings: Sequence[Finding], width: float, pa
         *heading(f"Pedal: {sheet.title}"),
         boxed([verdict(sheet), *fails], width),
     ]
+    answer = sheet.clutch or sheet.brake
+    if answer is not None:
+        said = [paragraph(floor_sentence(answer.linkage), SMALL), *said]
     story += [*said, gap(2)]
     if sheet.clutch is not None:
         room = body_height(paper) - _height(story, width)

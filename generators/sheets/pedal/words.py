@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from generators.hydraulics.brake import BrakeResult
-from generators.hydraulics.linkage import rod_for_play
+from generators.hydraulics.linkage import Linkage, rod_for_play
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.hydraulics.ranking import (
     BEATEN,
@@ -24,6 +24,7 @@ from generators.hydraulics.ranking import (
 )
 from generators.hydraulics.result import ClutchResult
 from generators.hydraulics.window import StopWindow
+from generators.model.spec.titles import capital
 from generators.standards import standard_bores
 from generators.units import MM_PER_INCH, nearest_64th
 
@@ -86,8 +87,12 @@ def bore_name(bore_mm: float, cylinder: str) -> str:
 # ------------------------------------------------------------------------------------------ verdicts
 def stop_to_set(window: StopWindow) -> float | None:
     """The stop to set, mm: the spec's where it is right, else the recommended; None for an empty window."""
-    right = window.earliest_mm - SAME_MM <= window.stop_mm <= window.latest_mm + SAME_MM
-    return window.stop_mm if window.given and right else window.recommended_mm
+    right = window.earliest_mm - SAME_MM <= window.stop_mm and window.gone_mm <= window.latest_mm + SAME_MM
+    if window.given and right:
+        return window.stop_mm
+    middle = window.recommended_mm
+    # a floor that comes first leaves no room for a stop before it
+    return None if window.by_floor and middle is not None and middle > window.stop_mm else middle
 
 
 def stop_name(window: StopWindow) -> str:
@@ -95,6 +100,8 @@ def stop_name(window: StopWindow) -> str:
     stop = stop_to_set(window)
     if stop is not None and abs(stop - window.stop_mm) < SAME_MM:
         return "the stop"
+    if window.by_floor:
+        return "the floor"
     return "the spec's stop" if window.given else "the first limit"
 
 
@@ -115,16 +122,44 @@ def stop_words(window: StopWindow) -> str:
     if stop is None or window.recommended_mm is None:
         return "no stop is right"
     middle = window.recommended_mm
+    if window.by_floor and stop == window.stop_mm:
+        return f"the floor is the stop, at {mm(stop)} of pad travel"
     words = f"set the stop at {mm(stop)} of pad travel"
     return words if abs(stop - middle) < SAME_MM else f"{words} (recommended {mm(middle)})"
 
 
+def floor_words(link: Linkage) -> str:
+    """``floor at 150.7 mm of pad travel``, as printed on every sheet."""
+    return f"floor at {mm(link.travel_mm)} of pad travel"
+
+
+def floor_sentence(link: Linkage) -> str:
+    """Where the floor is, what it is, and how it is known."""
+    said, floor = floor_words(link), link.frame.floor
+    if floor is None or link.travel_mm < floor.travel_mm - SAME_MM:
+        return f"{capital(said)}, as the spec gives it."
+    place = f"the {floor.by} meets {floor.what} there ({floor.where})"
+    if floor.covering_mm:
+        place = (
+            f"there the {floor.by} meets the covering of {floor.covering_mm:g} mm on {floor.what} "
+            f"({floor.where}), and bare metal at {mm(floor.bare_mm)}"
+        )
+    return f"{capital(said)}, computed: {place}."
+
+
 def expected_words(sheet: PedalSheet) -> tuple[str, ...]:
-    """What report and install sheet must say of a pedal, letter by letter."""
+    """What verdict, report and install sheet must say of a pedal, letter by letter."""
     words = [rod_words(sheet)]
     if sheet.clutch is not None:
         words.append(stop_words(sheet.clutch.window))
     return tuple(words)
+
+
+def sheet_words(sheet: PedalSheet) -> tuple[str, ...]:
+    """What report and install sheet must say of a pedal beside its verdict's words: where the floor is."""
+    answer = sheet.clutch or sheet.brake
+    floor = () if answer is None else (floor_words(answer.linkage).removeprefix("floor "),)
+    return (*expected_words(sheet), *floor)
 
 
 def verdict(sheet: PedalSheet) -> str:
@@ -159,11 +194,11 @@ def clutch_verdict(sheet: PedalSheet, result: ClutchResult) -> str:
     needed = result.setup.clutch.release_travel_mm
     if window.stop_mm < window.releases_mm - SAME_MM:
         return (
-            f"DOES NOT RELEASE at the spec's stop of {mm(window.stop_mm)}: "
+            f"DOES NOT RELEASE at {stop_name(window)} of {mm(window.stop_mm)}: "
             f"{result.at_stop.release_mm:.1f} mm at the bearing of the {needed:g} mm needed; {to_do}"
         )
-    if window.stop_mm > window.latest_mm + SAME_MM:
-        return f"STOPS TOO LATE at {mm(window.stop_mm)}: {first.label} at {mm(first.pad_mm)}; {to_do}"
+    if window.gone_mm > window.latest_mm + SAME_MM:
+        return f"STOPS TOO LATE at {mm(window.gone_mm)}: {first.label} at {mm(first.pad_mm)}; {to_do}"
     spare = result.at_stop.release_mm - needed - result.setup.clutch.release_margin_mm
     if window.stop_mm < window.earliest_mm - SAME_MM:
         return f"Releases, but {-spare:.1f} mm short of its margin at the bearing; {to_do}"

@@ -1,6 +1,7 @@
-"""Panels, parts, hoses and cylinders where they sit in the vehicle, as one STEP assembly.
+"""All of a job where it sits in the vehicle, as one STEP assembly.
 
-ISO 10303-214, mm. One product a body, named and coloured, in the vehicle frame, and one for the whole.
+ISO 10303-214, mm. One product a body, named and coloured, in the vehicle frame, one for each group of
+bodies, and one for the whole.
 """
 
 from __future__ import annotations
@@ -8,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 from OCP.BRepBuilderAPI import BRepBuilderAPI_Transform
 from OCP.gp import gp_Trsf
@@ -20,10 +22,12 @@ from OCP.XCAFDoc import XCAFDoc_DocumentTool
 from generators.errors import ExportError
 from generators.geometry.frames import Matrix
 from generators.model.plan import PanelLayout, PartPlan
-from generators.solids.files.assembly import Colour, Rod, assembly_bodies
-from generators.solids.files.step import save
-from generators.solids.kernel import Shape
+from generators.solids.files.assembly import Colour, Rod, assembly_bodies, shown_rgba
+from generators.solids.files.step import encoded, save
+from generators.solids.kernel import Shape, solids_of
+from generators.solids.lump_shapes import body_shape
 from generators.solids.tubes import tube_shape
+from generators.space.shown import Shown
 
 ROOT = "assembly"
 
@@ -44,73 +48,102 @@ def write_step_assembly(
     panels: Sequence[tuple[PanelLayout, Matrix]],
     parts: Sequence[tuple[PartPlan, Matrix]],
     rods: Sequence[Rod],
+    shown: Sequence[Shown] = (),
     *,
     revision: str,
     job: str,
 ) -> tuple[str, ...]:
-    """Write the assembly and return the names of its bodies: panels, parts, hoses and cylinders.
+    """Write the assembly and return the names of its bodies: panels, parts, hoses, then all else shown.
 
-    Hoses and cylinders are solid rods of their outside diameter. Raises ``ExportError`` when there is
-    nothing to show or the file cannot be written, ``GeometryFault`` for an impossible solid.
+    Hoses are solid rods of their outside diameter. Bodies of a group stand in a product named as the group.
+    Raises ``ExportError`` when there is nothing to show or the file cannot be written, ``GeometryFault`` for
+    an impossible solid.
     """
-    document = TDocStd_Document(TCollection_ExtendedString("BinXCAF"))
-    shapes = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
-    whole = shapes.NewShape()
-    TDataStd_Name.Set_s(whole, TCollection_ExtendedString(ROOT))
-    names: list[str] = []
-    colours: list[tuple[float, float, float]] = []
-
-    def add(name: str, shape: Shape, rgba: Colour) -> None:
-        if name in names:
-            raise ExportError(f"two bodies of an assembly are called {name!r}")
-        names.append(name)
-        label = shapes.AddShape(shape, False)
-        TDataStd_Name.Set_s(label, TCollection_ExtendedString(name))
-        colours.append(_srgb(rgba))
-        TDataStd_Name.Set_s(
-            shapes.AddComponent(whole, label, TopLoc_Location()), TCollection_ExtendedString(name)
-        )
-
+    whole = _Whole()
     for name, shape, matrix, rgba in assembly_bodies(panels, parts):
-        add(name, _placed(shape, matrix), rgba)
+        whole.add(name, _placed(shape, matrix), rgba)
     for rod in rods:
-        add(rod.path.name, tube_shape(rod.path), rod.rgba)
-    if not names:
+        whole.add(rod.path.name, tube_shape(rod.path), rod.rgba)
+    for body in shown:
+        whole.add(body.name, body_shape(body.pieces, body.name), shown_rgba(body), body.group)
+    if not whole.names:
         raise ExportError("an assembly needs at least one body")
-    shapes.UpdateAssemblies()
+    whole.shapes.UpdateAssemblies()
     save(
-        document,
+        whole.document,
         path,
         name=ROOT,
-        products=len(names) + 1,
-        described=f"{len(names)} bodies in the vehicle frame: x rearward, y right, z up",
+        products=len(whole.names) + len(whole.groups),
+        described=f"{len(whole.names)} bodies in the vehicle frame: x rearward, y right, z up",
         revision=revision,
         job=job,
     )
-    path.write_bytes(_coloured(path.read_bytes(), colours))
-    return tuple(names)
+    path.write_bytes(_coloured(_spelled(path.read_bytes()), whole.colours))
+    return tuple(whole.names)
 
 
-_BREP = re.compile(
-    rb"ADVANCED_BREP_SHAPE_REPRESENTATION\s*\(\s*'[^']*'\s*,\s*\(([#0-9,\s]*)\)\s*,\s*(#[0-9]+)\s*\)"
+class _Whole:
+    """The document of an assembly: its products so far, and a colour for each solid in their order."""
+
+    def __init__(self) -> None:
+        self.document = TDocStd_Document(TCollection_ExtendedString("BinXCAF"))
+        self.shapes = XCAFDoc_DocumentTool.ShapeTool_s(self.document.Main())
+        self.names: list[str] = []
+        self.colours: list[tuple[float, float, float]] = []
+        self.groups: dict[str, Any] = {"": self.shapes.NewShape()}
+        _name(self.groups[""], ROOT)
+
+    def add(self, name: str, shape: Shape, rgba: Colour, group: str = "") -> None:
+        """Put a body into the whole, or into a group of it. Raises ``ExportError`` for a name given twice."""
+        if name in (*self.names, *self.groups):
+            raise ExportError(f"two bodies of an assembly are called {name!r}")
+        if group not in self.groups:
+            self.groups[group] = self.shapes.NewShape()
+            _name(self.groups[group], group)
+            _name(self._into(self.groups[""], self.groups[group]), group)
+        self.names.append(name)
+        label = self.shapes.AddShape(shape, False)
+        _name(label, name)
+        self.colours += [_srgb(rgba)] * len(solids_of(shape))
+        _name(self._into(self.groups[group], label), name)
+
+    def _into(self, whole: Any, label: Any) -> Any:
+        return self.shapes.AddComponent(whole, label, TopLoc_Location())
+
+
+def _name(label: Any, name: str) -> None:
+    TDataStd_Name.Set_s(label, TCollection_ExtendedString(name, True))
+
+
+def _spelled(data: bytes) -> bytes:
+    """Letters past ASCII as ISO 10303-21 spells them: the kernel writes names as they are."""
+    return re.sub(rb"[\x80-\xff]+", lambda raw: encoded(raw[0].decode())[1:-1].encode("ascii"), data)
+
+
+_SHAPES = re.compile(
+    rb"(= )(?:ADVANCED_BREP_)?"
+    rb"(SHAPE_REPRESENTATION\s*\(\s*'[^']*'\s*,\s*\(([#0-9,\s]*)\)\s*,\s*(#[0-9]+)\s*\))"
 )
 _SOLID = re.compile(rb"(#[0-9]+) = MANIFOLD_SOLID_BREP\(")
 
 
 def _coloured(data: bytes, colours: Sequence[tuple[float, float, float]]) -> bytes:
-    """The file with a style for each body in its order: the kernel writes its own in the order of memory.
+    """The file with a style for each solid in its order: the kernel writes its own in the order of memory.
 
-    Raises ``ExportError`` when there are not as many bodies as colours.
+    Raises ``ExportError`` when there are not as many solids as colours.
     """
     solids = set(_SOLID.findall(data))
-    bodies = [
-        (item.strip(), context)
-        for items, context in _BREP.findall(data)
-        for item in items.split(b",")
-        if item.strip() in solids
-    ]
+    bodies: list[tuple[bytes, bytes]] = []
+
+    def seen(found: re.Match[bytes]) -> bytes:
+        inside = [item.strip() for item in found[3].split(b",") if item.strip() in solids]
+        bodies.extend((item, found[4]) for item in inside)
+        # the kernel does not say of several solids what it says of one
+        return found[1] + (b"ADVANCED_BREP_" if inside else b"") + found[2]
+
+    data = _SHAPES.sub(seen, data)
     if len(bodies) != len(colours):
-        raise ExportError(f"the kernel wrote {len(bodies)} bodies instead of {len(colours)}")
+        raise ExportError(f"the kernel wrote {len(bodies)} solids instead of {len(colours)}")
     last = max(int(number) for number in re.findall(rb"(?m)^#([0-9]+) = ", data))
     lines: list[str] = []
     for (solid, context), (r, g, b) in zip(bodies, colours, strict=True):

@@ -18,21 +18,11 @@ from generators.solve.bodies.components import component_bodies
 from generators.solve.bodies.draft import Draft
 from generators.solve.bodies.hoses import hose_bodies, runs_in_clamps
 from generators.solve.bodies.obstacles import panel_obstacles, vehicle_obstacle
-from generators.solve.bodies.pushrods import pushrods
 from generators.solve.bodies.sheets import panel_body, part_bodies
 from generators.solve.hoses.lines import LinesAnswer
-from generators.solve.pedals import PedalAnswer
 from generators.space.body import Body
 from generators.space.distance import Space
-from generators.space.motion import Motion
-
-
-@dataclass(frozen=True, kw_only=True)
-class Mover:
-    """A body at rest, and how it moves from there."""
-
-    body: Body
-    motion: Motion
+from generators.space.motion import Mover
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -43,9 +33,10 @@ class Scene:
     movers: tuple[Mover, ...] = ()
 
 
-def standing_findings(scene: Scene, ground: Ground, pedals: Sequence[PedalAnswer]) -> Iterator[Finding]:
+def standing_findings(scene: Scene, ground: Ground) -> Iterator[Finding]:
     """What the rules say of the bodies that stand still; pushrods only where they go through a sheet."""
-    yield from check_standing(Space([*scene.bodies, *pushrods(pedals)]), ground)
+    rods = [mover.body for mover in scene.movers if mover.body.what == "rod"]
+    yield from check_standing(Space([*scene.bodies, *rods]), ground)
 
 
 def job_bodies(

@@ -19,10 +19,11 @@ from OCP.TDataStd import TDataStd_Name
 from OCP.TDF import TDF_Label, TDF_LabelSequence
 from OCP.TDocStd import TDocStd_Document
 from OCP.TopLoc import TopLoc_Location
-from OCP.XCAFDoc import XCAFDoc_ColorType, XCAFDoc_DocumentTool
+from OCP.XCAFDoc import XCAFDoc_ColorType, XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
 
 from generators.geometry.frames import Matrix
 from generators.solids import kernel
+from generators.verify.assembled import Expected
 from generators.verify.readback import ReadBack
 from generators.verify.step import part21
 from generators.verify.step.solid import corners_of
@@ -31,25 +32,11 @@ VOLUME_RATIO = 1e-5
 """The kernel's own integration over the many bends of a long line is out by 1e-6."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Expected:
-    """A body as planned: in its own frame from ``low`` to ``high`` (3,) mm, brought there by ``matrix``.
-
-    ``volume_mm3`` is 0 where nobody worked it out; the box may miss by ``box_mm``.
-    """
-
-    name: str
-    matrix: Matrix
-    low: Matrix
-    high: Matrix
-    volume_mm3: float
-    box_mm: float = 1e-3
-
-
 @dataclass(frozen=True, slots=True)
 class _Found:
     shape: kernel.Shape
     coloured: bool
+    group: str
 
 
 def read_step_assembly(path: Path, bodies: Sequence[Expected], *, rel: str, revision: str) -> ReadBack:
@@ -99,13 +86,27 @@ def _read(path: Path) -> dict[str, list[_Found]]:
     shapes.GetFreeShapes(roots)
     out: dict[str, list[_Found]] = {}
     for root in _labels(roots):
-        parts = TDF_LabelSequence()
-        shapes.GetComponents_s(root, parts)
-        for part in _labels(parts):
-            product = TDF_Label()
-            shapes.GetReferredShape_s(part, product)
-            shape = shapes.GetShape_s(part)
-            out.setdefault(_name(product), []).append(_Found(shape, _coloured(colours, shape, product)))
+        for part, product in _components(shapes, root):
+            inner = _components(shapes, product) if shapes.IsAssembly_s(product) else []
+            for leaf, own in inner or [(part, product)]:
+                shape = shapes.GetShape_s(leaf)
+                if inner:
+                    shape = shape.Moved(shapes.GetLocation_s(part))
+                group = _name(product) if inner else ""
+                found = _Found(shape, _coloured(colours, own), group)
+                out.setdefault(_name(own), []).append(found)
+    return out
+
+
+def _components(shapes: Any, whole: Any) -> list[tuple[Any, Any]]:
+    """Occurrences in a product, each with the product it is one of."""
+    parts = TDF_LabelSequence()
+    shapes.GetComponents_s(whole, parts)
+    out = []
+    for part in _labels(parts):
+        product = TDF_Label()
+        shapes.GetReferredShape_s(part, product)
+        out.append((part, product))
     return out
 
 
@@ -114,12 +115,17 @@ def _labels(sequence: Any) -> Iterator[Any]:
         yield sequence.Value(index)
 
 
-def _coloured(colours: Any, shape: kernel.Shape, label: Any) -> bool:
+def _coloured(colours: Any, label: Any) -> bool:
+    """True when the product, or each of its solids, has a colour."""
     colour = Quantity_Color()
     kinds = (XCAFDoc_ColorType.XCAFDoc_ColorSurf, XCAFDoc_ColorType.XCAFDoc_ColorGen)
     if any(colours.GetColor_s(label, kind, colour) for kind in kinds):
         return True
-    return any(colours.GetColor(solid, kind, colour) for solid in kernel.solids_of(shape) for kind in kinds)
+    # the kernel keeps the colours of several solids with the product, not with its occurrence
+    own = XCAFDoc_ShapeTool.GetShape_s(label)
+    return all(
+        any(colours.GetColor(solid, kind, colour) for kind in kinds) for solid in kernel.solids_of(own)
+    )
 
 
 def _compare(found: dict[str, list[_Found]], bodies: Sequence[Expected], facts: list[str]) -> Iterator[str]:
@@ -140,17 +146,21 @@ def _compare(found: dict[str, list[_Found]], bodies: Sequence[Expected], facts: 
 def _body(found: _Found, body: Expected) -> Iterator[str]:
     if not found.coloured:
         yield f"{body.name} has no colour"
+    if found.group != body.group:
+        yield f"{body.name} belongs to {found.group or 'no group'}, plan {body.group or 'none'}"
     solids = kernel.solids_of(found.shape)
-    if len(solids) != 1 or not kernel.is_valid(solids[0]):
-        yield f"{body.name} is not one valid solid"
+    if len(solids) != len(body.solids) or not all(map(kernel.is_valid, solids)):
+        count = "one valid solid" if len(body.solids) == 1 else f"{len(body.solids)} valid solids"
+        yield f"{body.name} is not {count}"
         return
-    volume = kernel.volume(solids[0])
-    if body.volume_mm3 and not math.isclose(volume, body.volume_mm3, rel_tol=VOLUME_RATIO):
-        yield f"{body.name} has {volume:.1f} mm3, plan {body.volume_mm3:.1f}"
-    low, high = corners_of(_moved_back(solids[0], body.matrix))
-    off = max(float(np.abs(low - body.low).max()), float(np.abs(high - body.high).max()))
-    if off > body.box_mm:
-        yield f"{body.name} is {off:.3f} mm away from its place"
+    for solid, wanted in zip(solids, body.solids, strict=True):
+        volume = kernel.volume(solid)
+        if wanted.volume_mm3 and not math.isclose(volume, wanted.volume_mm3, rel_tol=VOLUME_RATIO):
+            yield f"{body.name} has {volume:.1f} mm3, plan {wanted.volume_mm3:.1f}"
+        low, high = corners_of(_moved_back(solid, body.matrix))
+        off = max(float(np.abs(low - wanted.low).max()), float(np.abs(high - wanted.high).max()))
+        if off > body.box_mm:
+            yield f"{body.name} is {off:.3f} mm away from its place"
 
 
 def _moved_back(shape: kernel.Shape, matrix: Matrix) -> kernel.Shape:

@@ -1,0 +1,220 @@
+"""Where each pedal's travel ends: the metal its pad or arm meets first, and the bolt that stops it.
+
+The floor is looked for among panels, parts and obstacles, which do not hang on hydraulics or hoses. A panel's
+covering is a distance kept from it; what the foot feels as floor is the covering whole.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from generators.checks.space.swing import place_words
+from generators.errors import Fault, GeometryFault, SpecError
+from generators.geometry.frames import panel_frame
+from generators.hydraulics.linkage import FloorFound, PedalFrame
+from generators.layout.mounting import PlacedPart, part_matrix
+from generators.layout.spots import point3
+from generators.model.plan import PanelLayout
+from generators.model.spec.job import Job, Panel
+from generators.reading import JobFile
+from generators.sheetmetal.folding import folded_frames
+from generators.solve.bodies.draft import Draft
+from generators.solve.bodies.obstacles import panel_obstacles, vehicle_obstacle
+from generators.solve.bodies.pedals import PedalShapes
+from generators.solve.bodies.sheets import panel_body, part_bodies
+from generators.space.body import Body
+from generators.space.distance import Space
+from generators.space.motion import Met, Mover, first_met
+from generators.space.pieces import Array, Point3
+
+MOST_MM = 500.0
+"""No pedal goes further (bound of the key ``travel``)."""
+MOST_RAD = 2.0
+_ALONG = 1 - 1e-9
+_POINT_MM = 0.01
+
+THROUGH_MM = 15.0
+"""Stop bolt past the upright it goes through: two nuts of M8 and some thread (ours)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ends:
+    """How a pedal's travel ends: ``stop_mm`` is infinite for a stop bolt that is never met."""
+
+    floor: FloorFound
+    stop_mm: float | None = None
+    stop: Body | None = None
+
+
+def metal_bodies(job: Job, parts: Sequence[PlacedPart], layouts: Sequence[PanelLayout]) -> tuple[Body, ...]:
+    """Panels with what stands on them, parts and obstacles. Raises ``GeometryFault`` as their makers do."""
+    draft = Draft()
+    panels = {p.name: p for p in job.panel}
+    for layout in layouts:
+        panel_body(draft, panels[layout.panel], layout, panels)
+        panel_obstacles(draft, panels[layout.panel], layout)
+    for part in parts:
+        if part.mount is not None:
+            part_bodies(draft, part, panels[part.mount.panel])
+    for obstacle in job.obstacle:
+        vehicle_obstacle(draft, obstacle)
+    return draft.finished()
+
+
+def travel_ends(
+    file: JobFile,
+    frames: Mapping[str, PedalFrame],
+    parts: Sequence[PlacedPart],
+    layouts: Sequence[PanelLayout],
+) -> dict[str, Ends]:
+    """Floor and stop of every pedal that can be pressed; ``frames`` has where each hangs.
+
+    Raises ``SpecError`` for a stop bracket that is none. A pedal that cannot be pressed is left out.
+    """
+    bodies = metal_bodies(file.job, parts, layouts) if frames else ()
+    ends: dict[str, Ends] = {}
+    faults: list[Fault] = []
+    for index, pedal in enumerate(file.job.pedal):
+        if pedal.name not in frames:
+            continue
+        try:
+            shapes = PedalShapes(pedal, frames[pedal.name])
+        except GeometryFault:
+            continue  # said when its linkage is built
+        try:
+            stop = shapes.stop(_bracket_bolt(shapes, file.job, parts))
+        except GeometryFault as fault:
+            at = f"pedal[{index}].{fault.parameter}"
+            faults.append(file.fault_at(at, str(fault), "a stop bracket of this job on a panel"))
+            continue
+        ends[pedal.name] = _ends(shapes, bodies, {p.name: p for p in file.job.panel}, stop)
+    if faults:
+        raise SpecError(faults)
+    return ends
+
+
+def _ends(
+    shapes: PedalShapes, bodies: Sequence[Body], panels: Mapping[str, Panel], stop: Body | None
+) -> Ends:
+    reach = min(MOST_MM / shapes.pad_radius_mm, MOST_RAD)
+    moving = [shapes.swinging(shapes.pad(), reach), shapes.swinging(shapes.arm(), reach)]
+    near = _within_reach(moving, shapes.pivot, bodies)
+    middle = shapes.swinging(shapes.middle(_POINT_MM), reach)
+    space = Space([m.body for m in (*moving, middle)] + near + ([stop] if stop else []))
+    covers = {body.name: _covering(body, panels) for body in near}
+    bare = _first(space, moving, [(body, 0.0) for body in near])
+    over = bare
+    if any(covers.values()):
+        over = _first(space, moving, [(body, covers[body.name] or 0.0) for body in near])
+    point = _first(space, [middle], [(body, 0.0) for body in near])
+    bolt = _first(space, moving, [(stop, 0.0)]) if stop else None
+    pad_mm = shapes.pad_radius_mm
+    floor = FloorFound(travel_mm=math.inf, bare_mm=math.inf)
+    if bare is not None and over is not None:
+        met, _body = bare
+        # what is told is what the foot meets, covering and all
+        met_over, body = over
+        at = _amid(shapes, met_over, body)
+        floor = FloorFound(
+            travel_mm=met_over.turn_rad * pad_mm,
+            bare_mm=met.turn_rad * pad_mm,
+            what=body.title,
+            where=_place(body, at, panels),
+            at=at,
+            body=body.name,
+            by="arm" if met_over.gap.first.endswith(".arm") else "pad",
+            point_mm=math.inf if point is None else point[0].turn_rad * pad_mm,
+            covering_mm=covers[body.name],
+            open_=body.what == "panel" and covers[body.name] is None,
+        )
+    stop_mm = None if stop is None else math.inf if bolt is None else bolt[0].turn_rad * pad_mm
+    return Ends(floor=floor, stop_mm=stop_mm, stop=stop)
+
+
+def _amid(shapes: PedalShapes, met: Met, body: Body) -> Point3:
+    """Where it is met; a pad that lies on a panel along an edge is told at its middle."""
+    at: Array = np.array(met.gap.to)
+    # panels lie along y, so their plane goes on beside the place
+    if body.what == "panel" and met.gap.first.endswith(".pad") and abs(shapes.across[1]) > _ALONG:
+        at = at + float((shapes.at(shapes.pedal.pad, shapes.pedal.pad_side_mm) - at) @ shapes.across) * (
+            shapes.across
+        )
+    return point3(at)
+
+
+def _first(
+    space: Space, moving: Sequence[Mover], others: Sequence[tuple[Body, float]]
+) -> tuple[Met, Body] | None:
+    """What is met first, each with the distance kept from it."""
+    best: tuple[Met, Body] | None = None
+    for mover in moving:
+        for body, limit in others:
+            way = mover.motion if best is None else mover.to(best[0].turn_rad).motion
+            met = first_met(space, space.number(mover.body.name), space.number(body.name), way, limit)
+            if met is not None and (best is None or met.turn_rad < best[0].turn_rad):
+                best = met, body
+    return best
+
+
+def _within_reach(moving: Sequence[Mover], pivot: Array, bodies: Sequence[Body]) -> list[Body]:
+    """Bodies that come within the farthest point's reach of the pivot."""
+    reach = max(m.motion.speed_mm for m in moving) + 100.0
+    near = []
+    for body in bodies:
+        low, high = body.box
+        if float(np.linalg.norm(np.maximum(np.maximum(low - pivot, pivot - high), 0.0))) <= reach:
+            near.append(body)
+    return near
+
+
+def _covering(body: Body, panels: Mapping[str, Panel]) -> float | None:
+    return panels[body.owner].covering_mm if body.what == "panel" else None
+
+
+def _place(body: Body, at: Point3, panels: Mapping[str, Panel]) -> str:
+    """A place in words: u and v on a panel, else x, y and z."""
+    if body.what == "panel":
+        panel = panels[body.owner]
+        back = np.linalg.inv(panel_frame(panel.origin, panel.tilt_rad))
+        u, v, _w, _one = back @ np.array([*at, 1.0])
+        return f"u {u + 0.0:.0f} mm, v {v + 0.0:.0f} mm"
+    return place_words(at)
+
+
+def _bracket_bolt(shapes: PedalShapes, job: Job, parts: Sequence[PlacedPart]) -> tuple[Point3, Point3] | None:
+    """Both ends of the bolt in the stop bracket a pedal names, the end that is met first.
+
+    It stands out of the face that the pedal comes toward. Raises ``GeometryFault``.
+    """
+    bolt = shapes.pedal.stop_bolt
+    if bolt is None or not bolt.part:
+        return None
+    part = next((p for p in parts if p.spec.name == bolt.part), None)
+    if part is None or part.mount is None:
+        raise GeometryFault(f"no part {bolt.part} on a panel", "stop_bolt.part")
+    hole = next(((f, h) for f in part.plan.flanges for h in f.holes if h.name == "stop"), None)
+    if hole is None:
+        raise GeometryFault(f"{bolt.part}, a part without a stop bolt", "stop_bolt.part")
+    flange, at = hole
+    panel = next(p for p in job.panel if p.name == part.mount.panel)
+    frame = part_matrix(panel, part.mount, part.lift_mm) @ folded_frames(part.plan)[flange.name]
+    thickness, normal = part.plan.thickness_mm, frame[:3, 2]
+    foot: Array = frame[:3, 3] + at.u_mm * frame[:3, 0] + at.v_mm * frame[:3, 1]
+    arm = foot - shapes.pivot
+    coming = shapes.sense * np.cross(shapes.across, arm)
+    out = -normal if float(coming @ normal) > 0 else normal
+    face = foot if float(coming @ normal) > 0 else foot + thickness * normal
+    end: Array = face + bolt.stands_mm * out
+    return point3(end), point3(face - (thickness + THROUGH_MM) * out)
+
+
+def with_ends(frame: PedalFrame, ends: Ends | None) -> PedalFrame:
+    """The frame with its floor and stop. A stop bolt that is never met stops nothing."""
+    if ends is None:
+        return frame
+    stop = ends.stop_mm if ends.stop_mm is not None and math.isfinite(ends.stop_mm) else None
+    return replace(frame, floor=ends.floor, stop_mm=stop)
