@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import difflib
 
-from generators.checks.hose import clearances, fittings, lengths, places, rise
+from generators.checks.hose import clearances, fittings, lengths, places, rise, sag
 from generators.checks.joint import mating, part_room
 from generators.checks.panel import folds, metal, notes, parts, room
-from generators.checks.part import bends, clash, guides, part, printed, reliefs
+from generators.checks.part import bends, clash, die, guides, part, printed, punch, reliefs
 from generators.checks.pedal import defaults, hydraulics, stiffness, travel
 from generators.checks.rule import Rule
 from generators.checks.space import clash as space_clash
@@ -17,8 +17,10 @@ from generators.errors import LookupFault
 
 RULES: tuple[Rule, ...] = (
     *part.RULES,
+    *die.RULES,
     *bends.RULES,
     *reliefs.RULES,
+    *punch.RULES,
     *clash.RULES,
     *printed.RULES,
     *guides.RULES,
@@ -45,6 +47,7 @@ RULES: tuple[Rule, ...] = (
     *rise.RULES,
     *space_clash.RULES,
     *crossing.RULES,
+    *sag.RULES,
 )
 """Every rule; each module of the room lists those it finds by."""
 

@@ -1,14 +1,21 @@
-"""Straight-sided outlines round circles, and what a set of half-planes leaves of an outline."""
+"""Outlines round circles and points, and what a set of half-planes leaves of an outline."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
 
-from generators.geometry.contours import Point
+from shapely.geometry import MultiPoint, Polygon
+
+from generators.errors import GeometryFault
+from generators.geometry.contours import Point, tidy
+from generators.model.contour import Contour, Vertex
 
 DIAGONALS = 4
 """Directions 1, 3, 5 and 7 of the eight at 45 deg."""
+
+SAMPLES = 720
+ON_ARC_MM = 1e-7
 
 Circle = tuple[float, float, float]
 """Centre u, v and radius, mm."""
@@ -55,3 +62,55 @@ def cropped_round(circles: Sequence[Circle], least_crop_mm: float) -> list[Point
         if len(crop) == 2 and math.dist(*crop) >= least_crop_mm:
             corners = cut
     return corners
+
+
+def hull_round(points: Sequence[Point], disc: Circle) -> Contour:
+    """The convex outline round points and a circle, counter-clockwise: straight sides tangent to its arcs.
+
+    Raises ``GeometryFault`` when nothing but the circle is left of it.
+    """
+    cu, cv, radius = disc
+    samples = [
+        (cu + radius * math.cos(math.tau * i / SAMPLES), cv + radius * math.sin(math.tau * i / SAMPLES))
+        for i in range(SAMPLES)
+    ]
+    hull = MultiPoint([*points, *samples]).convex_hull
+    if not isinstance(hull, Polygon):
+        raise GeometryFault("points in one line make no outline")
+    ring = [(float(u), float(v)) for u, v in hull.exterior.coords[:-1]]
+    if not hull.exterior.is_ccw:
+        ring.reverse()
+    on_arc = [abs(math.dist(p, (cu, cv)) - radius) < ON_ARC_MM for p in ring]
+    if all(on_arc):
+        raise GeometryFault("nothing but the round end is left of the outline")
+    first = on_arc.index(False)
+    corners: list[Point | None] = []
+    for i in range(len(ring)):
+        k = (first + i) % len(ring)
+        if not on_arc[k]:
+            corners.append(ring[k])
+        elif corners[-1] is not None:
+            corners.append(None)  # a run of samples is one arc
+    out: list[Vertex] = []
+    for i, corner in enumerate(corners):
+        if corner is not None:
+            out.append(Vertex(*corner))
+            continue
+        before, after = corners[i - 1], corners[(i + 1) % len(corners)]
+        assert before is not None
+        assert after is not None
+        start, end = _tangent(before, disc, -1.0), _tangent(after, disc, 1.0)
+        sweep = math.atan2(end[1] - cv, end[0] - cu) - math.atan2(start[1] - cv, start[0] - cu)
+        sweep %= math.tau
+        if sweep < math.pi + 1:  # else the circle only touches the side
+            out += [Vertex(*start, math.tan(sweep / 4)), Vertex(*end)]
+    return tidy(out)
+
+
+def _tangent(point: Point, disc: Circle, side: float) -> Point:
+    """Where a line from a point touches a circle that it leaves to its left (-1) or right (1)."""
+    cu, cv, radius = disc
+    away = math.dist(point, (cu, cv))
+    heading = math.atan2(cv - point[1], cu - point[0]) + side * math.asin(min(1.0, radius / away))
+    run = math.sqrt(max(0.0, away * away - radius * radius))
+    return point[0] + run * math.cos(heading), point[1] + run * math.sin(heading)

@@ -174,6 +174,21 @@ def pad_of_bearing(setup: ClutchSetup, bearing_mm: float) -> float:
     return float(pad_of_piston(setup.link, np.array(piston_of_bearing(setup, bearing_mm))))
 
 
+def slave_stroke_for(setup: ClutchSetup, bearing_mm: float) -> float:
+    """Slave stroke that gives that bearing travel from rest with the wear kept free, mm.
+
+    ``slave_limit_mm`` the other way round: fork ratio x (bearing travel + wear).
+    """
+    return setup.clutch.fork_ratio * (bearing_mm + setup.clutch.wear_mm)
+
+
+def bearing_of_pad(setup: ClutchSetup, pad_mm: float) -> float:
+    """Bearing travel from rest at a pad travel, no further than the linkage goes, mm."""
+    pad = min(pad_mm, setup.link.travel_mm)
+    piston = motion(setup.link, np.array([pad / setup.link.pad_radius_mm])).piston_mm
+    return float(state_at(setup, piston)[0][0])
+
+
 def pad_of_bottom(setup: ClutchSetup) -> float:
     """Pad travel at which the piston reaches the bottom of its barrel, panel flex included, mm."""
     if setup.closes_mm >= setup.master.stroke_mm:

@@ -29,6 +29,8 @@ MOST_TRAVEL_MM = 180.0
 STEEPEST_ROD_RAD = math.radians(5.0)
 _PIN_STEPS = tuple(round(0.025 * n, 3) for n in range(1, 13))
 _TRAVEL_STEP_MM = 5.0
+_LONGER_MM = 3
+_WHOLE_MM = 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,7 +147,8 @@ def openers(pedal: Pedal, frame: PedalFrame) -> tuple[Change, ...]:
     """
     target = effort_target(pedal)
     found = []
-    for group in (_masters(pedal, frame), _slaves(pedal, frame), _pins(pedal, frame), _floors(pedal, frame)):
+    groups = (_strokes, _masters, _slaves, _pins, _floors)
+    for group in (candidates(pedal, frame) for candidates in groups):
         for key, text, changed, at in group:
             change = _try(key, text, changed, at, target)
             if change is not None:
@@ -165,6 +168,18 @@ Candidate = tuple[str, str, Pedal, PedalFrame]
 def _by_nearness(bore_mm: float, cylinder: str) -> list[tuple[float, str]]:
     others = [(b.bore_mm, b.label) for b in standard_bores(cylinder) if abs(b.bore_mm - bore_mm) > 0.01]
     return sorted(others, key=lambda other: abs(other[0] - bore_mm))
+
+
+def _strokes(pedal: Pedal, frame: PedalFrame) -> Iterator[Candidate]:
+    """Longer slaves by the millimetre, from the stroke that just releases with the margin."""
+    if pedal.slave is None or pedal.clutch is None:
+        return
+    clutch = pedal.clutch
+    released = clutch.free_play_mm + clutch.release_travel_mm + clutch.release_margin_mm
+    least = math.ceil(clutch.fork_ratio * (released + clutch.wear_mm) - _WHOLE_MM)
+    for stroke in range(max(least, math.floor(pedal.slave.stroke_mm) + 1), least + _LONGER_MM + 1):
+        changed = replace(pedal, slave=replace(pedal.slave, stroke_mm=float(stroke)))
+        yield "slave.stroke", f"a slave with {stroke} mm of stroke", changed, frame
 
 
 def _masters(pedal: Pedal, frame: PedalFrame) -> Iterator[Candidate]:

@@ -13,6 +13,7 @@ from generators.model.spec.job import HoleSpec, Panel, PanelPattern, Position
 from generators.model.spec.pattern import Pattern
 from generators.model.words import OTHER, STATUS_OF, Face, FittingFace, NutFace
 from generators.reading.keys.datums import resolve_position
+from generators.sheetmetal.lying import on_panel
 from generators.standards import (
     bulkhead,
     clearance_hole,
@@ -107,7 +108,7 @@ def _part_holes(panel: Panel, part: PlacedPart) -> Iterable[PanelHole]:
     if mount is None or not mount.holes:
         return
     place = placement(panel, mount)
-    root = part.plan.flanges[0]
+    root = on_panel(part.plan)
     wanted = [(h.name, h.u_mm, h.v_mm, h.diameter_mm, h.purpose, h.fitting) for h in root.holes if h.mates]
     wanted += [(s.name, s.u_mm, s.v_mm, s.width_mm, s.purpose, s.fitting) for s in root.slots if s.mates]
     for name, pu, pv, diameter, purpose, fitting in wanted:

@@ -22,6 +22,7 @@ from generators.model.contour import Contour
 from generators.model.plan import DatumMark, Flange, FoldLine, Footprint, KeepOut, PanelLayout
 from generators.model.spec.job import Bead, Job, Obstacle, Panel
 from generators.model.spec.pattern import Pattern
+from generators.sheetmetal.lying import lying, moved
 
 BEAD_DEPTH_MM = 3.0
 
@@ -118,16 +119,15 @@ def panel_layout(
             Footprint(
                 part=p.spec.name,
                 face=p.mount.face,
-                contour=transformed(p.plan.flanges[0].contour, placement(panel, p.mount)),
-                openings=tuple(
-                    transformed(c, placement(panel, p.mount)) for c in root_openings(p.plan.flanges[0])
-                ),
+                contour=transformed(flange.contour, placement(panel, p.mount)),
+                openings=tuple(transformed(c, placement(panel, p.mount)) for c in root_openings(flange)),
                 lift_mm=p.lift_mm,
                 thickness_mm=p.plan.thickness_mm,
                 doubler=p.plan.doubler,
             )
             for p in here
             if p.mount is not None
+            for flange in (moved(f, place) for f, place in lying(p.plan))
         ),
         folds=folds,
         datums=_datums(panel),

@@ -18,6 +18,7 @@ from generators.model.spec.lines import Clamp, Component, PortSpec, Spot
 from generators.model.words import PortSide, Side
 from generators.reading.keys.datums import resolve_position
 from generators.sheetmetal.folding import folded_frames
+from generators.sheetmetal.lying import lying
 from generators.units import DASH_MM
 
 WAYS: Mapping[str, Point3] = {
@@ -169,7 +170,7 @@ def _on_part(sheets: Sheets, spot: Spot) -> Place:
     pose = part_matrix(panel, part.mount, part.lift_mm) @ folded_frames(part.plan)[flange]
     u, v = _middle([(o.u_mm, o.v_mm) for _, o in found])
     opening = found[0][1]
-    lies = flange == part.plan.flanges[0].name and opening.mates and part.mount.holes
+    lies = opening.mates and part.mount.holes and any(f.name == flange for f, _ in lying(part.plan))
     low = -(panel.thickness_mm + part.lift_mm) if lies else 0.0
     sign = _signed(pose[:3, 2], spot.side)
     w = part.plan.thickness_mm if sign > 0 else low
@@ -189,7 +190,8 @@ def _number(sheets: Sheets, part: PlacedPart, opening: Hole | Slot) -> str:
     mount = part.mount
     if mount is None:
         return opening.name
-    u, v = placement(sheets.panels[mount.panel], mount).apply(opening.u_mm, opening.v_mm)
+    own = next(p for f, p in lying(part.plan) if any(o is opening for o in f.openings))
+    u, v = placement(sheets.panels[mount.panel], mount).apply(*own.apply(opening.u_mm, opening.v_mm))
     holes = sheets.layouts[mount.panel].holes
     return min(holes, key=lambda h: math.hypot(h.u_mm - u, h.v_mm - v)).number
 

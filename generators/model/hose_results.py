@@ -37,7 +37,8 @@ class Routing:
 
     ``path`` is None when no curve of the radius joins the ends; it is present but not ``clear`` when
     every way tried comes too close to something. ``blocked_by`` names what stands in the way of the best
-    path found, ``tried`` says in words what was tried, ``detour`` that the direct way was left.
+    path found, or of the direct way where that was left for a clear one; ``tried`` says in words what was
+    tried, ``detour`` that the direct way was left, ``avoids`` which bodies stand in it.
     """
 
     path: HosePath | None
@@ -45,6 +46,7 @@ class Routing:
     detour: bool
     blocked_by: tuple[Clearance, ...]
     tried: str
+    avoids: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,6 +63,35 @@ class HoseLength:
     cut_mm: float
     slack_ratio: float
     spare_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SagSpan:
+    """Hose that hangs between two supports: slack, lowest place, how far that is below both of them, mm."""
+
+    start: str
+    end: str
+    slack_mm: float
+    lowest: Point3
+    below_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoseSag:
+    """How a slack hose hangs; ``path`` is a chain of straights, its supports in order, guides left out.
+
+    ``meets`` are gaps not kept that the hose on its path would keep.
+    """
+
+    hose: str
+    path: HosePath
+    spans: tuple[SagSpan, ...]
+    meets: tuple[Clearance, ...] = ()
+
+    @property
+    def lowest(self) -> Point3:
+        """The lowest place of the centre line between supports."""
+        return min((span.lowest for span in self.spans), key=lambda place: place[2])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -152,6 +152,22 @@ class Bend:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PedalPlace:
+    """Where a part hangs its pedals, in its root flange's frame, mm.
+
+    ``centre`` is on the masters' axis, on the face their flanges lie against; ``right`` and ``up`` are unit
+    vectors as the driver sees them. Out is ``right × up``, toward the driver, and the cylinders point the
+    other way. The pivot is ``pivot_up_mm`` and ``pivot_out_mm`` from the centre.
+    """
+
+    centre: tuple[float, float, float]
+    right: tuple[float, float, float]
+    up: tuple[float, float, float]
+    pivot_up_mm: float
+    pivot_out_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PartPlan:
     """One part: a tree of flanges; the first is the root, which lies on the panel if mounted.
 
@@ -160,6 +176,7 @@ class PartPlan:
     ``doubler`` marks a flat plate that lies between the panel and other parts of that face.
     ``printed`` parts are one block without bends, with pegs perhaps; they have no blank to cut.
     ``tool`` marks what lies on the panel only while it is drilled, and is taken off again.
+    ``pedal`` is where a part that carries masters elsewhere than on its panel hangs its pedals.
     """
 
     name: str
@@ -177,6 +194,7 @@ class PartPlan:
     doubler: bool = False
     printed: bool = False
     tool: bool = False
+    pedal: PedalPlace | None = None
 
     def flange(self, name: str) -> Flange:
         """The flange of that name; raises ``KeyError``."""

@@ -18,14 +18,24 @@ _SMALL_TURN_RAD = math.radians(3.0)
 _WHOLE = 1e-9
 
 
-def hose_length(path: HosePath, run: HoseRun, step_mm: float, slack_ratio: float = LEAST_SLACK) -> HoseLength:
+def hose_length(
+    path: HosePath,
+    run: HoseRun,
+    step_mm: float,
+    slack_ratio: float = LEAST_SLACK,
+    moves_mm: float | None = None,
+) -> HoseLength:
     """What to cut for a path: its length with slack, less the fittings, up to a whole step of ``step_mm``.
 
     Slack 5 to 8 % of the length: NAVEDTRA 14105 p 5-11. Shortening by 4 % of the hose under pressure:
-    AC 43.13-1B fig 9-9, p 9-23; it gives ``spare_mm``. The fittings themselves do not shorten.
+    AC 43.13-1B fig 9-9, p 9-23; it gives ``spare_mm``. The fittings themselves do not shorten. With
+    ``moves_mm``, how far its ends move apart, the shortened hose still reaches then; None for one without
+    pressure.
     """
     fittings = run.start.cutoff_mm + run.end.cutoff_mm
     wanted = max(path.length_mm * (1.0 + slack_ratio) - fittings, step_mm)
+    if moves_mm is not None:
+        wanted = max(wanted, (path.length_mm + moves_mm - fittings) / (1.0 - SHORTENING))
     cut = step_mm * math.ceil(wanted / step_mm - _WHOLE)
     made_up = cut + fittings
     return HoseLength(

@@ -84,7 +84,7 @@ def best_place(
                 step *= _SHRINK
         found.append(here)
     at_best = [best.place for best in found]
-    best = min(_tried(at, at_best, around, longest_span_mm, thorough=True), key=lambda t: t.rank)
+    best = min(_tried(at, at_best, around, longest_span_mm, turn_free=True), key=lambda t: t.rank)
     binding = _bindings(best, at, bounds, around, longest_span_mm) if not best.broken else _broken(best)
     return Placement(
         found=not best.broken,
@@ -111,7 +111,7 @@ def whole_mm(
     ]
     region = within(bounds)
     inside = [place for place in dict.fromkeys(corners) if region.covers(Point(place))]
-    tries = [t for t in _tried(at, inside, around, longest_span_mm, thorough=True) if not t.broken]
+    tries = [t for t in _tried(at, inside, around, longest_span_mm, turn_free=True) if not t.broken]
     if not tries:
         return found
     best = min(tries, key=lambda t: t.rank)
@@ -135,11 +135,11 @@ def _tried(
     places: Sequence[Point2],
     around: Surroundings,
     longest_span_mm: float,
-    thorough: bool = False,
+    turn_free: bool = False,
 ) -> list[_Try]:
     """Every place with its shortest hoses and what they break."""
     runs = [at(place) for place in places]
-    paths = shortest_paths([run for each in runs for run in each], thorough, thorough)
+    paths = shortest_paths([run for each in runs for run in each], turn_free)
     misses = iter(unmet([path for path in paths if path is not None], around))
     rest = iter(paths)
     out = []
@@ -171,7 +171,7 @@ def _bindings(
 ) -> tuple[Binding, ...]:
     """What steps of 1 mm to shorter hoses would break, the costliest first."""
     saves: dict[str, float] = {}
-    for near in _tried(at, _circle(best.place, _PROBE_MM), around, longest_span_mm, thorough=True):
+    for near in _tried(at, _circle(best.place, _PROBE_MM), around, longest_span_mm, turn_free=True):
         saved = (best.length_mm - near.length_mm) / _PROBE_MM
         if saved > _SAVES:
             for name in (*_outside(near.place, bounds), *near.broken):

@@ -16,9 +16,11 @@ from generators.model.hose_results import AirTrap, RisePoint, RiseProfile
 from generators.routing.paths.curves import pieces, places, point3, turning_stations
 
 _UP = 2
+LEVEL_MM = 1.0
+"""A drop of no more counts as level: ours, what a bracket is out by."""
 
 
-def rise_profile(lines: Sequence[tuple[HosePath, bool]], level_mm: float = 1.0) -> RiseProfile:
+def rise_profile(lines: Sequence[tuple[HosePath, bool]], level_mm: float = LEVEL_MM) -> RiseProfile:
     """Profile of hoses and rigid lines in order from the slave; True where a path runs the other way.
 
     A drop of no more than ``level_mm`` counts as level. Raises nothing.
@@ -43,9 +45,11 @@ def _heights(path: HosePath, backward: bool, before_mm: float) -> list[RisePoint
         along.append(float(of.length[-1]))
     which, s = np.array(rows, dtype=np.intp), np.array(along)
     out = []
+    # a guide is the router's own: nobody knows its name
+    held = [support for support in path.supports if support.kind != "guide"]
     for station, place in zip(of.station[which] + s, places(of, which, s), strict=True):
         gone = path.length_mm - float(station) if backward else float(station)
-        near = min(path.supports, key=lambda support: abs(support.station_mm - float(station)))
+        near = min(held, key=lambda support: abs(support.station_mm - float(station)))
         out.append(
             RisePoint(
                 hose=path.name,

@@ -27,7 +27,8 @@ SAME_THICKNESS_MM = 0.02
 class BendRule:
     """Inside radius (mm) and K-factor chosen for a sheet, and where each comes from.
 
-    ``relief_mm`` is the shop's width of reliefs in this sheet, None for the handbook's.
+    ``relief_mm`` is the shop's width of reliefs in this sheet, None for the handbook's; ``die_opening_mm``
+    its lower die, None where it is not known.
 
     A part that is printed instead of bent finds what the shop's ``printer`` needs here.
     """
@@ -36,6 +37,7 @@ class BendRule:
     k_factor: float
     k_source: str
     relief_mm: float | None = None
+    die_opening_mm: float | None = None
     printer: PartPrinter = field(default_factory=PartPrinter)
 
 
@@ -103,5 +105,6 @@ def bend_rule(shop: Shop, material: str, thickness_mm: float, inside_radius_mm: 
         k_factor=k,
         k_source=source,
         relief_mm=stock.relief_mm if stock is not None else None,
+        die_opening_mm=stock.die_opening_mm if stock is not None else None,
         printer=shop.printer,
     )

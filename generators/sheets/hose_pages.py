@@ -24,7 +24,8 @@ def hose_story(lines: LinesSheet, width: float) -> list[Any]:
         paragraph(
             "Each hose is the shortest curve of straights and arcs at its bend radius that leaves its "
             "fittings straight and passes its clamps; where that comes too near to something, one led round "
-            "it. Lengths are seat to seat along the middle, with the slack of NAVEDTRA 14105 (5 to 8 %)."
+            "it. Lengths are seat to seat along the middle, with the slack of NAVEDTRA 14105 (5 to 8 %). "
+            "How far it hangs below the lower end of a stretch between clamps is for a limp hose."
         ),
         table(("", "hose", "from, to", "what", "path", "length"), rows, [width * share for share in shares]),
         gap(3),
@@ -55,6 +56,8 @@ def _row(number: int, hose: HoseLine, lines: LinesSheet) -> tuple[str, ...]:
     if hose.length is None:
         return (str(number), hose.title, ends, what, NO_PATH, length_words(hose))
     slack = "" if hose.spec.kind == "rigid" or not hose.released else f"; slack {hose.length.slack_ratio:.1%}"
+    if slack and hose.sag is not None and (low := max(s.below_mm for s in hose.sag.spans)) >= 1:
+        slack += f"; hangs up to {low:.0f} mm"
     why = f" ({hose.measure_why})" if hose.measure_why else ""
     path = format_length(hose.length.path_mm)
     return (str(number), hose.title, ends, what, path, f"{length_words(hose)}{slack}{why}")

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from generators.layout.spots import Place
 from generators.model.hose_path import HosePath, Obstacle3, Panel3, Point3
-from generators.model.hose_results import HoseLength, RiseProfile
+from generators.model.hose_results import HoseLength, HoseSag, RiseProfile
 from generators.model.install import InstallOrder
 from generators.model.spec.lines import Clamp, Component, Hose
 from generators.model.spec.titles import within
@@ -27,6 +27,7 @@ class HoseLine:
     outside_mm: float
     radius_mm: float
     measure_why: str = ""
+    sag: HoseSag | None = None
 
     @property
     def title(self) -> str:

@@ -24,6 +24,8 @@ HOSE_COLUMNS = (
     "length_mm",
     "cut_mm",
     "slack_percent",
+    "sag_mm",
+    "lowest_mm",
     "clamps",
     "release",
 )
@@ -96,6 +98,8 @@ def _hose_row(lines: LinesSheet, hose: HoseLine) -> tuple[str, ...]:
         "" if length is None or loose else number(length.made_up_mm),
         "" if length is None or loose else number(length.cut_mm),
         "" if length is None or loose else f"{100 * length.slack_ratio:.1f}",
+        "" if loose or hose.sag is None else f"{max(s.below_mm for s in hose.sag.spans):.0f}",
+        "" if loose or hose.sag is None else f"{hose.sag.lowest[2]:.0f}",
         " ".join(spec.clamps),
         release,
     )

@@ -10,7 +10,7 @@ import numpy as np
 
 from generators.checks.pedal.hydraulics import check_brake, check_clutch
 from generators.errors import Fault, GeometryFault, LookupFault, SpecError
-from generators.geometry.frames import Matrix, apply
+from generators.geometry.frames import Matrix, apply, frame
 from generators.hydraulics.brake import BrakeResult, solve_brake
 from generators.hydraulics.linkage import Linkage, PedalFrame, explicit_frame
 from generators.hydraulics.pedal_sheet import PedalSheet
@@ -18,7 +18,7 @@ from generators.hydraulics.ranking import RATIOS, Ranking, rank
 from generators.hydraulics.result import ClutchResult, solve_clutch
 from generators.layout.mounting import PlacedPart, part_matrix
 from generators.model.findings import Finding
-from generators.model.plan import PanelLayout
+from generators.model.plan import PanelLayout, PedalPlace
 from generators.model.spec.hydraulics import Pedal
 from generators.model.spec.job import Job, Limits
 from generators.reading import JobFile
@@ -104,11 +104,11 @@ def solve_pedals(
     faults: list[Fault] = []
     for index, pedal in enumerate(file.job.pedal):
         try:
-            frame = with_ends(pedal_frame(pedal, file.job, parts), ends.get(pedal.name))
+            hung = with_ends(pedal_frame(pedal, file.job, parts), ends.get(pedal.name))
             if pedal.kind == "clutch":
-                answers.append(PedalAnswer(spec=pedal, frame=frame, clutch=solve_clutch(pedal, frame)))
+                answers.append(PedalAnswer(spec=pedal, frame=hung, clutch=solve_clutch(pedal, hung)))
             else:
-                answers.append(PedalAnswer(spec=pedal, frame=frame, brake=solve_brake(pedal, frame)))
+                answers.append(PedalAnswer(spec=pedal, frame=hung, brake=solve_brake(pedal, hung)))
         except GeometryFault as fault:
             path = f"pedal[{index}].{fault.parameter}" if fault.parameter else f"pedal[{index}]"
             faults.append(file.fault_at(path, str(fault), "a pedal that can move through its travel"))
@@ -124,31 +124,46 @@ def pedal_frame(pedal: Pedal, job: Job, parts: Sequence[PlacedPart]) -> PedalFra
     """Where a pedal hangs, vehicle frame, mm.
 
     With a hanger everything comes from that part's own parameters and mount, the numbers its holes are
-    drilled by: the cylinder's axis runs through the part's origin, square to its panel, and the pivot is
-    ``pivot_up`` and ``pivot_out`` from there. Raises ``GeometryFault`` for a hanger that is not there.
+    drilled by: the cylinder's axis runs through the part's origin, square to its panel, or where the plan
+    says, and the pivot is ``pivot_up`` and ``pivot_out`` from there. Raises ``GeometryFault`` for a hanger
+    that is not there.
     """
     if not pedal.hanger:
         return explicit_frame(pedal)
     hanger = next((part for part in parts if part.spec.name == pedal.hanger), None)
     if hanger is None:
         raise GeometryFault(f"no part named {pedal.hanger}", "hanger")
+    place = hanger.plan.pedal
     pose = pedal_pose(hanger, job)
-    parameters = hanger.spec.parameters
     # a hanger for two pedals says where along it each one's cylinders are
-    aside = getattr(parameters, f"{pedal.kind}_u_mm", 0.0)
-    pivot = apply(pose, np.array([[aside, parameters.pivot_up_mm, parameters.pivot_out_mm]]))[0]
-    # the seat counts from the panel's face, which a doubler under the hanger does not move
-    seat = apply(pose, np.array([[aside, 0.0, -pedal.seat_mm - hanger.lift_mm]]))[0]
+    aside = getattr(hanger.spec.parameters, f"{pedal.kind}_u_mm", 0.0)
+    if place is None:
+        parameters = hanger.spec.parameters
+        pivot_up, pivot_out = parameters.pivot_up_mm, parameters.pivot_out_mm
+        # the seat counts from the panel's face, which a doubler under the hanger does not move
+        face = -hanger.lift_mm
+    else:
+        pose = pose @ place_frame(place)
+        pivot_up, pivot_out, face = place.pivot_up_mm, place.pivot_out_mm, 0.0
+    pivot = apply(pose, np.array([[aside, pivot_up, pivot_out]]))[0]
+    seat = apply(pose, np.array([[aside, 0.0, face - pedal.seat_mm]]))[0]
     up, out = pose[:3, 1], pose[:3, 2]
     return PedalFrame(
         pivot=_point(pivot), out=_point(out), up=_point(up), seat=_point(seat), axis=_point(-out)
     )
 
 
+def place_frame(place: PedalPlace) -> Matrix:
+    """Frame of the masters' flange in a part's root frame, 4×4, mm: right, up, out."""
+    return frame(place.centre, np.array(place.right), np.array(place.up))
+
+
 def pedal_pose(hanger: PlacedPart, job: Job) -> Matrix:
-    """Root frame of a hanger in the vehicle frame, 4×4, mm; of a loose one as on an upright panel."""
+    """Root frame of a hanger in the vehicle frame, 4×4, mm; of a loose one as if the masters' flange stood
+    upright at the vehicle's origin."""
     if hanger.mount is None:
-        return _LOOSE
+        place = hanger.plan.pedal
+        return _LOOSE if place is None else _LOOSE @ np.linalg.inv(place_frame(place))
     panel = next(p for p in job.panel if p.name == hanger.mount.panel)
     return part_matrix(panel, hanger.mount, hanger.lift_mm)
 

@@ -126,23 +126,26 @@ def _bounds(
     decision: Decision, layout: PanelLayout, place: tuple[float, float], limits: Limits
 ) -> Iterator[Bound]:
     """Places at which the part's own outline stays on the panel and off what is in the way."""
-    mine = next((f for f in layout.footprints if f.part == decision.part), None)
+    mine = [f for f in layout.footprints if f.part == decision.part]
     outline = Polygon(polyline(layout.contour, OUTLINE_MM))
-    if mine is None:
+    if not mine:
         edge = limits.hole_edge_ratio * max(
             h.final_dia_mm for h in layout.holes if h.number in decision.holes
         )
         yield from _kept(outline.buffer(-edge), "edge of the panel")
         return
-    corners = [(u - place[0], v - place[1]) for u, v in polyline(mine.contour, OUTLINE_MM)]
+    face = mine[0].face
+    outlines = [[(u - place[0], v - place[1]) for u, v in polyline(one.contour, OUTLINE_MM)] for one in mine]
+    corners = [corner for outline_corners in outlines for corner in outline_corners]
     inside = shapely.intersection_all([translate(outline, -u, -v) for u, v in corners])
     yield from _kept(inside, "edge of the panel")
-    for keepout in layout.keepouts:
-        if keepout.face == mine.face and not keepout.movable:
-            yield from _out_of(Polygon(polyline(keepout.contour, OUTLINE_MM)), corners, keepout.name)
-    for other in layout.footprints:
-        if other.part != mine.part and other.face == mine.face:
-            yield from _out_of(_shape(other), corners, other.part)
+    for own in outlines:
+        for keepout in layout.keepouts:
+            if keepout.face == face and not keepout.movable:
+                yield from _out_of(Polygon(polyline(keepout.contour, OUTLINE_MM)), own, keepout.name)
+        for other in layout.footprints:
+            if other.part != decision.part and other.face == face:
+                yield from _out_of(_shape(other), own, other.part)
 
 
 def _shape(footprint: Footprint) -> Polygon:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import tempfile
 import time
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 from generators.solve.bodies.ground import job_ground
@@ -63,14 +64,14 @@ def main() -> None:
     for name in ("wrenfield_van", "tarn_special", "dray_tractor"):
         spec = SPECS / f"{name}.toml"
         job = prepare(spec)
-        whole, bodies = best_of(lambda spec=spec: prepare(spec)), best_of(lambda job=job: in_space(job))
+        whole, bodies = best_of(partial(prepare, spec)), best_of(partial(in_space, job))
         print(f"{name:>16} {len(job.scene.bodies):>7} {whole / (whole - bodies):>15.2f}")
     print(f"\n{'parts':>6} {'bodies':>7} {'near pairs':>11} {'s':>8} {'ms/body':>8} {'ratio':>6}")
     before = 0.0
     with tempfile.TemporaryDirectory() as folder:
         for count in PARTS:
             job = prepare(brackets(count, Path(folder)))
-            taken = best_of(lambda job=job: in_space(job))
+            taken = best_of(partial(in_space, job))
             pairs = sum(1 for _ in Space(job.scene.bodies).pairs(0.0))
             each = taken / len(job.scene.bodies) * 1e3
             ratio = each / before if before else 1.0

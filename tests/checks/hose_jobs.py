@@ -15,14 +15,16 @@ from generators.model.hose_results import (
     Binding,
     Clearance,
     HoseLength,
+    HoseSag,
     Placement,
     PlaneChange,
     RisePoint,
     RiseProfile,
+    SagSpan,
 )
 from generators.model.spec.job import Limits
 from generators.model.spec.lines import Clamp, Hose, Spot
-from generators.model.words import GapKind, GapWith, SupportKind
+from generators.model.words import GapKind, GapWith, Service, SupportKind
 
 INCH = 25.4
 SPEC = Hose(name="h", service="pressure", from_="slave.inlet", to="master.outlet", dash=4)
@@ -161,6 +163,41 @@ def placed(*, found: bool) -> list[Finding]:
     return check_place("h", place)
 
 
+def slack(
+    below_mm: float = 0.0, gap_mm: float = 3.0, service: Service = "pressure", lowest_mm: float | None = None
+) -> list[Finding]:
+    """400 mm of level hose, 13 mm thick, that hangs; a body 3 mm from which it must stay."""
+    span = SagSpan(start="start", end="end", slack_mm=24.0, lowest=(200.0, 0.0, -below_mm), below_mm=below_mm)
+    gap = Clearance(
+        hose="h",
+        body="thing",
+        what="obstacle",
+        kind="fixed",
+        gap_mm=gap_mm,
+        limit_mm=3.0,
+        station_mm=200.0,
+        at=(200.0, 0.0, -below_mm),
+    )
+    meets = () if gap.met else (gap,)
+    sag = HoseSag(hose="h", path=path_of(424.0), spans=(span,), meets=meets)
+    one = replace(case(), spec=replace(SPEC, service=service), sag=sag)
+    return check_hose(one, Limits(hose_lowest_mm=lowest_mm))
+
+
+def hose_above(lowest_mm: float) -> list[Finding]:
+    """A hose without slack to speak of, level at height 0."""
+    return check_hose(case(), Limits(hose_lowest_mm=lowest_mm))
+
+
+def led_round(*bodies: str) -> HoseCase:
+    """A hose with a clamp at 300 mm, and a guide of the router's own at 100 mm."""
+    one = case(400.0, 424.0, 300.0)
+    assert one.path is not None
+    guide = Support(name="guide 1", kind="guide", station_mm=100.0)
+    start, *rest = one.path.supports
+    return replace(one, path=replace(one.path, supports=(start, guide, *rest)), avoids=bodies)
+
+
 HOSE_CASES = {
     "hose-bend-radius": (lambda: bent(76.1), lambda: bent(76.3)),
     "hose-straight-run": (
@@ -190,8 +227,8 @@ HOSE_CASES = {
     ),
     "hose-edge": (lambda: near("edge", "fixed", 5.9, 6.0), lambda: near("edge", "fixed", 6.0, 6.0)),
     "hose-detour": (
-        lambda: hose(replace(case(), detour=True)),
-        lambda: hose(replace(case(), detour=False)),
+        lambda: hose(led_round("heater")),
+        lambda: hose(led_round()),
     ),
     "hose-hose-clearance": (
         lambda: near("hose", "hose", 2.9, 3.0),
@@ -210,6 +247,16 @@ HOSE_CASES = {
     "hose-measure": (
         lambda: hose(replace(case(), measure_why="the spec asks to measure it")),
         lambda: hose(case()),
+    ),
+    "hose-sag": (lambda: slack(gap_mm=2.9), lambda: slack(gap_mm=3.0)),
+    # half of 13 mm below the middle
+    "hose-lowest": (
+        lambda: slack(below_mm=50.1, lowest_mm=-56.5),
+        lambda: slack(below_mm=50.0, lowest_mm=-56.5),
+    ),
+    "feed-hose-sag": (
+        lambda: slack(below_mm=1.1, service="feed"),
+        lambda: slack(below_mm=1.0, service="feed"),
     ),
     "residual-valve": (lambda: brakes(300.1), lambda: brakes(300.0)),
 }

@@ -17,12 +17,10 @@ from small_jobs import (
     part_hole,
     plate,
     unnotched,
-    with_limit,
 )
 
 from generators.checks.part.part import check_part
 from generators.geometry.contours import polygon
-from generators.model.contour import Contour, Vertex
 from generators.model.findings import Finding, Severity
 from generators.model.spec.job import Limits, PartSpec
 from generators.model.spec.shop import Cutting, Shop, Stock
@@ -98,16 +96,6 @@ def test_a_short_parent_is_a_short_flange_too() -> None:
     low = polygon([(-50, 52), (50, 52), (50, 60), (-50, 60)])
     short = replace(plan, flanges=(replace(plan.flanges[0], contour=low), plan.flanges[1]))
     assert only(part(short), "flange-length").where == "part:p flange base, bend b"
-
-
-def test_flange_depth_reaches_the_top_of_an_arc() -> None:
-    # a half round of 50 on a bend 100 long is 50 deep: 56 outside
-    plan = angle_part()
-    half = Contour((Vertex(0, 0), Vertex(100, 0, 1.0)))
-    rounded = replace(plan, flanges=(plan.flanges[0], replace(plan.flanges[1], contour=half)))
-    ratio = (56.0 - 3.0) / 3.0
-    assert "flange-length" not in codes(part(rounded, with_limit(flange_ratio=ratio)))
-    assert "flange-length" in codes(part(rounded, with_limit(flange_ratio=ratio + 0.01)))
 
 
 @pytest.mark.parametrize(("flat", "fires"), [(9.0, False), (8.99, True)])

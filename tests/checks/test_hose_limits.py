@@ -5,7 +5,20 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hose_jobs import INCH, SPEC, TUBE, case, clamped, hose, level, near, trapped
+from hose_jobs import (
+    INCH,
+    SPEC,
+    TUBE,
+    case,
+    clamped,
+    hose,
+    hose_above,
+    led_round,
+    level,
+    near,
+    slack,
+    trapped,
+)
 
 from generators.checks.hose.cases import ChainCase
 from generators.checks.hose.hoses import check_chain
@@ -42,6 +55,28 @@ def test_a_hose_that_does_not_reach_says_by_how_much() -> None:
     assert "20.0 mm short" in found.found
     # 5 to 8 % on 400 mm
     assert "420.00 mm to 432.00 mm" in found.advice
+
+
+def test_the_length_named_suits_every_rule_on_lengths() -> None:
+    """Ends that move 30 mm: 50 mm of fittings and (400 + 30 - 50) / 0.96 mm of hose, by hand, 445.83 mm.
+
+    AC 43.13-1B fig 9-9 takes 4 % off; the 3 % of 400 mm between the bounds of slack lie above it.
+    """
+    for made in (380.0, 410.0, 430.0):
+        short = replace(case(400.0, made), moves_mm=30.0)
+        assert all("445.84 mm to 457.83 mm" in f.advice for f in hose(short)), made
+        assert hose(short)
+    for made in (445.84, 457.83):
+        assert hose(replace(case(400.0, made), moves_mm=30.0)) == []
+    assert {f.code for f in hose(replace(case(400.0, 445.7), moves_mm=30.0))} == {"hose-length-change"}
+    assert {f.code for f in hose(replace(case(400.0, 457.9), moves_mm=30.0))} == {"hose-slack"}
+
+
+def test_a_detour_names_the_body_and_the_users_own_points() -> None:
+    found = only(hose(led_round("heater", "steering column")), "hose-detour")
+    assert found.found == "led round heater and steering column, free in the air"
+    assert "at 100, 0, 0 between start and c300" in found.advice
+    assert "guide" not in found.found + found.advice
 
 
 def test_a_made_up_hose_too_long_is_warned_of_and_a_cut_one_is_not() -> None:
@@ -109,3 +144,21 @@ def test_an_unheld_change_of_plane_is_warned_of_under_pressure(service: str, sev
 def test_hoses_that_touch_are_warned_of_and_near_ones_noted() -> None:
     assert [f.severity for f in near("hose", "hose", 0.0, 3.0)] == [Severity.WARN]
     assert [f.severity for f in near("hose", "hose", 0.1, 3.0)] == [Severity.NOTE]
+
+
+def test_a_hose_that_hangs_too_low_is_warned_of_and_one_that_runs_there_fails() -> None:
+    hangs = only(slack(below_mm=60.0, lowest_mm=-56.5), "hose-lowest")
+    assert hangs.severity is Severity.WARN
+    assert hangs.value == pytest.approx(-66.5)
+    assert "10.0 mm higher" in hangs.advice
+    assert only(slack(lowest_mm=-6.0), "hose-lowest").severity is Severity.FAIL
+    assert only(hose_above(-6.0), "hose-lowest").severity is Severity.FAIL
+
+
+def test_a_feed_hose_that_hangs_keeps_air_and_a_pressure_hose_may_hang() -> None:
+    found = only(slack(below_mm=30.0, service="feed"), "feed-hose-sag")
+    assert found.severity is Severity.WARN
+    assert "30.00 mm below the lower of start and end" in found.found
+    # 5 % on 400 mm, of 424 mm made up
+    assert found.advice.startswith("take a hose of 420.00 mm, or ")
+    assert slack(below_mm=30.0) == []

@@ -11,11 +11,13 @@ from pedal_jobs import (
     GOOD,
     HOSE,
     PEDAL_CASES,
+    SHORT_SLAVE,
     WINDOW,
     brake,
     brake_pedal,
     clutch,
     clutch_pedal,
+    limit_pad,
     stopped,
 )
 from pedal_samples import FRONT, REAR
@@ -157,3 +159,15 @@ def test_a_release_beyond_the_linkage_is_said_in_words() -> None:
     # A slave so large that the linkage comes to its dead point first.
     found = [f for f in clutch(clutch_pedal(slave_bore_mm=70.0)) if f.code == "stop-window-empty"]
     assert only(found).found.startswith("never released with margin")
+
+
+def test_a_stop_past_the_slave_names_the_stroke_that_lets_it_stay() -> None:
+    """The stroke named is tried: with it the slave does not run out at that stop, with a millimetre less it does."""
+    stop = limit_pad("slave", **SHORT_SLAVE) + 3.0
+    found = next(f for f in stopped(stop, **SHORT_SLAVE) if f.code == "slave-runs-out")
+    named = re.search(r"or take a slave with (\d+) mm of stroke", found.advice)
+    assert named is not None
+    stroke = float(named[1])
+    for taken, runs_out in ((stroke, False), (stroke - 1.0, True)):
+        codes = {f.code for f in stopped(stop, slave_stroke_mm=taken)}
+        assert ("slave-runs-out" in codes) is runs_out

@@ -83,6 +83,11 @@ CASES: dict[str, tuple[Case, Case]] = {
     ),
     "flange-length": (lambda: part(angle_part(leg=8)), lambda: part(angle_part(leg=10))),
     "bend-near-bend": (lambda: part(channel(8)), lambda: part(channel(10))),
+    "hole-on-die": (
+        lambda: part(angle_part(part_hole("h", 0, 49, 18, "bore"))),
+        lambda: part(angle_part(part_hole("h", 0, 49, 9, "bore"))),
+    ),
+    "cheek-punch": (lambda: part(channel(36.9)), lambda: part(channel(37.0))),
     "bend-relief": (lambda: part(unnotched()), lambda: part(notched(4.8))),
     "bend-radius": (lambda: part(angle_part(radius=2.9)), lambda: part(angle_part(radius=3.0))),
     "bend-radius-unknown": (

@@ -36,7 +36,9 @@ CASE = CaseResult(
 )
 
 
-def said(*, gauges: tuple[GaugeResult, ...] = (), **changes: Any) -> list[tuple[str, Severity]]:
+def said(
+    limits: Limits | None = None, *, gauges: tuple[GaugeResult, ...] = (), **changes: Any
+) -> list[tuple[str, Severity]]:
     result = BracketResult(
         part="p",
         title="P",
@@ -54,7 +56,7 @@ def said(*, gauges: tuple[GaugeResult, ...] = (), **changes: Any) -> list[tuple[
         gauges=gauges,
         limit_mm=3.0,
     )
-    return [(f.code, f.severity) for f in check_results([result], Limits())]
+    return [(f.code, f.severity) for f in check_results([result], limits or Limits())]
 
 
 @pytest.mark.parametrize("kind", ["normal", "limit", "side", "structure", "force"])
@@ -62,7 +64,27 @@ def said(*, gauges: tuple[GaugeResult, ...] = (), **changes: Any) -> list[tuple[
 def test_yield_is_judged_in_every_case(kind: str, above: bool) -> None:
     least = Limits().yield_factor
     found = said(kind=kind, moved_mm=0.1, factor=least + (1e-3 if above else -1e-3))
-    assert found == ([] if above else [("bracket-yield", Severity.WARN)])
+    # 14 CFR 23.305(a): no lasting deformation at the limit load (from memory); Formula SAE T.5.1.10b: nothing breaks
+    grave = Severity.WARN if kind == "structure" else Severity.FAIL
+    assert found == ([] if above else [("bracket-yield", grave)])
+
+
+@pytest.mark.parametrize(
+    ("asked", "factor", "severity"),
+    [
+        (1.5, 1.501, None),
+        (1.5, 1.499, Severity.WARN),
+        (1.5, 1.001, Severity.WARN),
+        (1.5, 0.999, Severity.FAIL),
+        (0.8, 0.801, None),
+        (0.8, 0.799, Severity.FAIL),
+    ],
+)
+def test_a_margin_on_yield_is_warned_of_and_yield_itself_is_a_fail(
+    asked: float, factor: float, severity: Severity | None
+) -> None:
+    found = said(Limits(yield_factor=asked), kind="limit", moved_mm=0.1, factor=factor)
+    assert found == ([("bracket-yield", severity)] if severity else [])
 
 
 @pytest.mark.parametrize(
@@ -85,18 +107,22 @@ def test_no_gauge_on_the_rack_is_stiff_enough() -> None:
     assert said(gauges=(thin,)) == [("bracket-gauge", Severity.WARN)]
 
 
+# The closed form's range is a factor of 2.5: yield 200 MPa is passed for certain by an estimate over 500 MPa.
 @pytest.mark.parametrize("kind", ["normal", "limit", "side", "structure", "force"])
-def test_an_estimate_only_notes_yield(kind: LoadCase) -> None:
-    def noted(stress: float) -> list[Severity]:
-        case = JudgedCase(
-            name="c",
-            kind=kind,
-            what="w",
-            moved_mm=0.1,
-            stress_mpa=stress,
-            yield_mpa=200.0 * Limits().yield_factor,
-        )
-        return [f.severity for f in check_estimate("p", [case], Limits())]
+@pytest.mark.parametrize(
+    ("stress", "severity"),
+    [(199.9, None), (200.1, Severity.WARN), (499.9, Severity.WARN), (500.1, Severity.FAIL)],
+)
+def test_an_estimate_fails_only_what_yields_at_the_low_end_of_its_range(
+    kind: LoadCase, stress: float, severity: Severity | None
+) -> None:
+    case = JudgedCase(name="c", kind=kind, what="w", moved_mm=0.1, stress_mpa=stress, yield_mpa=200.0)
+    found = [f.severity for f in check_estimate("p", [case], Limits())]
+    if kind == "structure" and severity:
+        severity = Severity.WARN
+    assert found == ([severity] if severity else [])
 
-    assert noted(199.9) == []
-    assert noted(200.1) == [Severity.NOTE]
+
+def test_no_stress_yields_nothing() -> None:
+    case = JudgedCase(name="c", kind="limit", what="w", moved_mm=0.1, stress_mpa=0.0, yield_mpa=200.0)
+    assert not list(check_estimate("p", [case], Limits()))

@@ -140,6 +140,27 @@ def test_a_kind_that_carries_a_pedal_shows_where_its_places_are_measured(tmp_pat
     assert "pad = [out, up]" not in {e.text for e in ET.parse(path).iter(text)}
 
 
+@pytest.mark.parametrize(("name", "pivot"), [("carried_hanger", (60.0, 74.0)), ("pedal_box", (-55.0, 74.0))])
+def test_a_part_that_carries_its_master_shows_its_pedal_upright(
+    tmp_path: Path, name: str, pivot: tuple[float, float]
+) -> None:
+    """Whichever flange is the root: the driver on the left, up upward, a floor pedal's pad over its pivot."""
+    plan, _ = sample_plan(name)
+    assert plan.pedal is not None
+    path = tmp_path / "p.svg"
+    write_kind_picture(plan, FOUND[name], [], path, summary="s", origin="o", pivot=pivot)
+    said = {}
+    for element in ET.parse(path).iter("{http://www.w3.org/2000/svg}text"):
+        x, y = re.findall(r"[-.0-9]+", element.get("transform", ""))[:2]
+        said[element.text] = float(x), float(y)
+    assert "panel" not in said
+    assert said["out"][0] < said["up"][0] < said["seat"][0]
+    assert said["up"][1] < said["out"][1]
+    above = pivot[0] < 0
+    assert (said["pad = [out, up]"][1] < said["out"][1]) is above
+    assert (said["seat"][1] < said["out"][1]) is above
+
+
 def test_svg_carries_the_same_words_and_is_the_same_every_time(tmp_path: Path) -> None:
     kind = next(f for f in KINDS if f.name == "pedal_hanger")
     plan, _ = sample_plan(kind.name)

@@ -274,6 +274,22 @@ def test_openers_open() -> None:
     assert (again.earliest_mm, again.latest_mm) == (found[1].earliest_mm, found[1].latest_mm)
 
 
+def test_a_longer_slave_is_offered_where_the_slave_runs_out() -> None:
+    """By hand: fork ratio x (free play + release + margin + wear), up to a whole millimetre, opens the window."""
+    pedal = clutch_pedal(slave_stroke_mm=10.0)
+    clutch = pedal.clutch
+    assert clutch is not None
+    assert solve_clutch(pedal, FRAME).window.limits[0].key == "slave"
+    travel = clutch.free_play_mm + clutch.release_travel_mm + clutch.release_margin_mm + clutch.wear_mm
+    stroke = math.ceil(clutch.fork_ratio * travel)
+    found = openers(pedal, FRAME)
+    assert (found[0].key, found[0].text) == ("slave.stroke", f"a slave with {stroke} mm of stroke")
+    assert pedal.slave is not None
+    for taken, opened in ((stroke, True), (stroke - 1, False)):
+        mended = replace(pedal, slave=replace(pedal.slave, stroke_mm=float(taken)))
+        assert solve_clutch(mended, FRAME).window.empty is not opened
+
+
 def test_the_floor_can_be_the_change() -> None:
     found = {c.key: c for c in openers(clutch_pedal(travel_mm=130.0), FRAME)}
     assert found["travel"].text == "135 mm of pad travel to the floor"

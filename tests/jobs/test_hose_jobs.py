@@ -121,6 +121,31 @@ def test_hoses_csv_releases_what_may_be_cut(van: Prepared) -> None:
     assert made - 5 < 1.05 * path
 
 
+def test_a_hose_made_up_too_long_hangs_and_the_table_says_how_low(spoil: Spoil, van: Prepared) -> None:
+    """A feed hose of 16 in on 235 mm of path hangs below the master's inlet, which is its lower end."""
+    inlet = van.lines.ports["master.inlet"].position[2]
+    job = spoil('made_up = "9 7/8 in"', 'made_up = "16 in"')
+    found = next(f for f in job.findings if f.code == "feed-hose-sag")
+    assert found.severity is Severity.WARN
+    assert "master.inlet" in found.found
+    assert "take a hose of" in found.advice
+    row = next(row for row in hose_rows(lines_sheet(job.lines, job.file.job)) if row[0] == "feed_hose")
+    said = dict(zip(HOSE_COLUMNS, row, strict=True))
+    assert float(said["lowest_mm"]) == pytest.approx(inlet - float(said["sag_mm"]), abs=1.0)
+    assert found.value == pytest.approx(float(said["sag_mm"]), abs=0.5)
+    # it can hang no lower than half of all the length that is free of the fittings
+    assert 1.0 < float(said["sag_mm"]) < 406.4 / 2
+    assert not [f for f in van.findings if f.code == "feed-hose-sag"]
+
+
+def test_a_height_no_hose_may_reach_below(spoil: Spoil, van: Prepared) -> None:
+    # the slave hose is 9 mm thick: half of it lies below the middle
+    lowest = min(low.at[2] for profile in van.lines.profiles.values() for low in profile.points)
+    for height, said in ((lowest - 4.4, True), (lowest - 4.6, False)):
+        job = spoil("\n[job]\n", f'\n[limits]\nhose_lowest = "{height:.1f} mm"\n\n[job]\n')
+        assert any(f.code == "hose-lowest" and f.severity is Severity.FAIL for f in job.findings) is said
+
+
 def test_an_estimated_end_is_measured_and_not_released() -> None:
     job = prepare(SPECS / "dray_tractor.toml")
     rows = [

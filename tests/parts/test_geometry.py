@@ -53,21 +53,27 @@ def test_shelf_at_sixty_degrees_by_trigonometry() -> None:
     along=st.floats(0.1, 0.9),
     out=st.floats(40, 200),
     boss=st.floats(8, 30),
+    square=st.just(0.0) | st.floats(0.1, 40),
 )
 def test_cheek_sides_are_tangent_to_the_round_end(
-    length: float, along: float, out: float, boss: float
+    length: float, along: float, out: float, boss: float, square: float
 ) -> None:
     pivot = (length * along, out)
     try:
-        contour = cheek_contour(length, pivot, boss)
+        contour = cheek_contour(length, pivot, boss, square)
     except GeometryFault:
         assert (
             out - boss < 0.5 or min(math.dist(pivot, (0, 0)), math.dist(pivot, (length, 0))) <= boss * 1.001
         )
         return
     assert area(contour) > 0
-    for a, b in list(segments(contour))[1:]:
-        if a.bulge:
+    for a, b in segments(contour):
+        if a.bulge or a.v == b.v == 0:
+            continue
+        if a.u == b.u and a.u in (0.0, length) and min(a.v, b.v) == 0:
+            # beside the bend the sides stand square to it, as far as asked or as the round end lets them
+            most = out - math.sqrt(max(0.0, (1.001 * boss) ** 2 - (pivot[0] - a.u) ** 2))
+            assert max(a.v, b.v) == pytest.approx(min(square, most), abs=1e-9)
             continue
         run = math.dist((a.u, a.v), (b.u, b.v))
         distance = abs((b.u - a.u) * (a.v - pivot[1]) - (b.v - a.v) * (a.u - pivot[0])) / run

@@ -5,12 +5,14 @@ from __future__ import annotations
 import math
 
 import numpy as np
+import pytest
 from scipy.spatial.transform import Rotation
 
 from generators.model.hose_path import (
     Box3,
     ClearanceLimits,
     Cylinder3,
+    HosePath,
     HoseRun,
     Limb,
     Obstacle3,
@@ -22,6 +24,7 @@ from generators.model.hose_path import (
     Waypoint,
 )
 from generators.model.words import ObstacleKind
+from generators.routing.paths.curves import directions, pieces, places, sampled
 
 LIMITS = ClearanceLimits(fixed_mm=6, moving_mm=15, hot_mm=75, steering_mm=15, face_mm=3, edge_mm=8)
 NO_LIMITS = ClearanceLimits(fixed_mm=0, moving_mm=0, hot_mm=0, steering_mm=0, face_mm=0, edge_mm=0)
@@ -160,3 +163,23 @@ def shkel_lumelsky(x: float, y: float, leaving: float, arriving: float, radius: 
             t %= whole
             out[word] = t + p + (hand * (a - b) - t + p) % whole
     return {word: length * radius for word, length in out.items()}
+
+
+def joints_and_bends(path: HosePath) -> None:
+    """Joined place to place and tangent to tangent; no sampled curvature above 1 / radius."""
+    of = pieces([path])
+    every = np.arange(len(of.length))
+    assert np.allclose(places(of, every, of.length)[:-1], of.start[1:], atol=1e-6)
+    assert np.allclose(directions(of, every, of.length)[:-1], of.along[1:], atol=1e-7)
+    station, point, along = sampled(path, 2.0)
+    apart = np.diff(station) > 1e-6
+    turned = np.linalg.norm(np.diff(along, axis=0), axis=1)[apart] / np.diff(station)[apart]
+    assert turned.max(initial=0.0) <= 1 / path.bend_radius_mm + 1e-7
+    # the curvature of the circle through three points of the curve, from places alone
+    a, b, c = point[:-2], point[1:-1], point[2:]
+    area = np.linalg.norm(np.cross(b - a, c - a), axis=1)
+    sides = np.linalg.norm(b - a, axis=1) * np.linalg.norm(c - b, axis=1) * np.linalg.norm(c - a, axis=1)
+    wide = sides > 0.5
+    assert (2 * area[wide] / sides[wide]).max(initial=0.0) <= (1 + 1e-4) / path.bend_radius_mm
+    polyline = np.linalg.norm(np.diff(sampled(path, 0.5)[1], axis=0), axis=1).sum()
+    assert path.length_mm == pytest.approx(polyline, rel=1e-5)

@@ -10,14 +10,15 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from routing_samples import any_run, run, shkel_lumelsky, three
+from routing_samples import any_run, joints_and_bends, run, shkel_lumelsky, three
 from scipy.integrate import quad, solve_ivp
 from scipy.spatial.transform import Rotation
 
 from generators.model.hose_path import Arc, HosePath, HoseRun, Port3, Straight, Waypoint
 from generators.routing.paths.chains import shortest_lengths, shortest_path, shortest_paths
-from generators.routing.paths.curves import at_station, directions, extents, pieces, places, sampled, unit
-from generators.routing.paths.dubins import least_lengths, plane_word, shortest_legs
+from generators.routing.paths.curves import at_station, extents, pieces, places, sampled, unit
+from generators.routing.paths.dubins import least_lengths, shortest_legs
+from generators.routing.paths.words import plane_word
 
 SEEDS = st.integers(0, 2**31)
 
@@ -143,26 +144,6 @@ def test_known_dubins_lengths() -> None:
     assert path_of(run((0, 0, 0), (1, 0, 0), (-4 * r, 0, 0), (-1, 0, 0))).length_mm <= plane + 1e-6
 
 
-def joints_and_bends(path: HosePath) -> None:
-    """Joined place to place and tangent to tangent; no sampled curvature above 1 / radius."""
-    of = pieces([path])
-    every = np.arange(len(of.length))
-    assert np.allclose(places(of, every, of.length)[:-1], of.start[1:], atol=1e-6)
-    assert np.allclose(directions(of, every, of.length)[:-1], of.along[1:], atol=1e-7)
-    station, point, along = sampled(path, 2.0)
-    apart = np.diff(station) > 1e-6
-    turned = np.linalg.norm(np.diff(along, axis=0), axis=1)[apart] / np.diff(station)[apart]
-    assert turned.max(initial=0.0) <= 1 / path.bend_radius_mm + 1e-7
-    # the curvature of the circle through three points of the curve, from places alone
-    a, b, c = point[:-2], point[1:-1], point[2:]
-    area = np.linalg.norm(np.cross(b - a, c - a), axis=1)
-    sides = np.linalg.norm(b - a, axis=1) * np.linalg.norm(c - b, axis=1) * np.linalg.norm(c - a, axis=1)
-    wide = sides > 0.5
-    assert (2 * area[wide] / sides[wide]).max(initial=0.0) <= (1 + 1e-4) / path.bend_radius_mm
-    polyline = np.linalg.norm(np.diff(sampled(path, 0.5)[1], axis=0), axis=1).sum()
-    assert path.length_mm == pytest.approx(polyline, rel=1e-5)
-
-
 @settings(max_examples=10, deadline=None)
 @given(SEEDS, st.integers(0, 3))
 def test_never_below_radius_and_smooth(seed: int, supports: int) -> None:
@@ -255,7 +236,7 @@ def test_no_leg_is_shorter_than_the_bound() -> None:
     d0[:200] = np.eye(3)[dice.integers(3, size=200)]
     p1[:100] = p0[:100] + d0[:100] * dice.uniform(-300, 300, (100, 1))
     r = np.full(400, 75.0)
-    found = shortest_legs(p0, d0, p1, d1, r, thorough=True).length
+    found = shortest_legs(p0, d0, p1, d1, r).length
     bound = least_lengths(p0, d0, p1, d1, r)
     assert (bound <= found + 1e-6).all()
     assert (bound >= np.linalg.norm(p1 - p0, axis=1) - 1e-9).all()

@@ -36,6 +36,7 @@ def test_round_a_box() -> None:
     answer = routed([BOX], [])
     assert answer.detour
     assert [c.body for c in answer.blocked_by] == ["heater"]
+    assert answer.avoids == ("heater",)
     assert answer.path is not None
     string = 2 * (290**2 + 72**2) ** 0.5 + 120
     assert string - 4.0 < answer.path.length_mm < string * 1.03

@@ -55,6 +55,17 @@ def test_hump_is_named() -> None:
     assert rise_profile([(mended, False)]).traps == ()
 
 
+def test_a_point_of_the_router_is_never_named() -> None:
+    """The hump lies at a guide, which nobody but the router knows; the clamp next to it is named."""
+    guide = Waypoint(name="guide 1", kind="guide", position=(300, 0, 120), axis=ALONG)
+    via = (guide, level_clamp("rear", 700, 40))
+    path = path_of(run((0, 0, 0), ALONG, (1000, 0, 200), ALONG, via=via))
+    profile = rise_profile([(path, False)])
+    (trap,) = profile.traps
+    assert (trap.high.near, trap.low.near) == ("a", "rear")
+    assert {point.near for point in profile.points} == {"a", "rear", "b"}
+
+
 def test_top_of_a_loop() -> None:
     """Half a circle standing up: its top is r above ends at one height, where both ends point up."""
     path = path_of(run((0, 0, 0), (0, 0, 1), (150, 0, 0), (0, 0, -1)))
@@ -150,6 +161,9 @@ def test_cut_length() -> None:
     assert hose_length(path_of(bare), bare, 10.0).cut_mm == 1050.0
     # 4 % slack is all taken by the pressure: 1040 × 0.96 = 998.4
     assert hose_length(path_of(bare), bare, 10.0, slack_ratio=0.04).spare_mm == pytest.approx(-1.6)
+    # ends that move 60 mm apart: (1000 + 60) / 0.96 = 1104.2 mm of bare hose
+    assert hose_length(path_of(bare), bare, 10.0, moves_mm=60.0).cut_mm == 1110.0
+    assert hose_length(path_of(bare), bare, 10.0, moves_mm=0.0).cut_mm == 1050.0
 
 
 def test_path_limits() -> None:

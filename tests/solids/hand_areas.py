@@ -25,8 +25,13 @@ def bolt(thread: str) -> float:
     return clearance_hole(thread, "medium").diameter_mm
 
 
-def cheek(length: float, pivot: tuple[float, float], boss: float) -> float:
-    """The hull of a circle and the two ends of a segment on v = 0: a triangle, two kites, a sector."""
+def cheek(length: float, pivot: tuple[float, float], boss: float, t: float) -> float:
+    """A strip 3 t high along the bend, so that a leg of 4 t + R (common practice) lies on the die; on it the hull
+    of a circle and the two ends of its upper side: a triangle, two kites, a sector."""
+    return length * 3 * t + _hull(length, (pivot[0], pivot[1] - 3 * t), boss)
+
+
+def _hull(length: float, pivot: tuple[float, float], boss: float) -> float:
     sides = [math.dist(pivot, (0.0, 0.0)), math.dist(pivot, (length, 0.0))]
     triangle = length * pivot[1] / 2
     at_pivot = math.acos((sides[0] ** 2 + sides[1] ** 2 - length**2) / (2 * sides[0] * sides[1]))

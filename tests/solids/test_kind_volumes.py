@@ -88,7 +88,7 @@ def test_pedal_hanger(make_plan, t, r, up, out, boss, tab_degrees):
     relief = 25.4 / 8 if t <= 0.064 * 25.4 else 25.4 * 3 / 16
     tall = 95.0 + 45.0 - (tab_back + relief if tab_degrees else 0.0)
     area = width * tall - circle(32.0) - 6 * circle(bolt("M8"))
-    area += 2 * (cheek(tall, (up + 45.0, out - r - t), boss) - circle(16.0))
+    area += 2 * (cheek(tall, (up + 45.0, out - r - t), boss, t) - circle(16.0))
     bends = 2 * ring_sector(pi / 2, r, t, tall)
     if tab_degrees:
         flat = 45.0 - tab_back

@@ -39,7 +39,7 @@ def test_twin_pedal_hanger(make_plan, t, r, balance, tube, columns, tab_degrees)
     tall = 95.0 + 82.0 - (tab_back + relief if tab_degrees else 0.0)
     masters = 3 if balance else 2
     area = (240.0 - 2 * r) * tall - masters * circle(32.0) - (2 * masters + 2 * columns) * circle(bolt("M8"))
-    area += 2 * (cheek(tall, (60.0 + 82.0, 110.0 - r - t), 24.0) - circle(16.0) - circle(tube))
+    area += 2 * (cheek(tall, (60.0 + 82.0, 110.0 - r - t), 24.0, t) - circle(16.0) - circle(tube))
     bends = 2 * ring_sector(pi / 2, r, t, tall)
     if tab_degrees:
         flat = 45.0 - tab_back

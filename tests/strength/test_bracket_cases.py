@@ -249,14 +249,14 @@ def test_deflection_fires_just_over_its_limit_and_is_silent_just_under(kind, lim
     assert (warned.code, warned.severity.value) == ("bracket-deflection", "warn")
 
 
-def test_yield_by_a_closed_form_is_noted_just_over_and_silent_just_under():
+def test_yield_by_a_closed_form_is_warned_of_just_over_and_silent_just_under():
     low, high = (
         JudgedCase(name="c", kind="limit", what="w", moved_mm=99.0, stress_mpa=100.0 * f, yield_mpa=100.0)
         for f in JUST
     )
     assert not list(check_estimate("p", [low], Limits()))
-    (noted,) = check_estimate("p", [high], Limits())
-    assert (noted.code, noted.severity.value) == ("bracket-yield", "note")
+    (warned,) = check_estimate("p", [high], Limits())
+    assert (warned.code, warned.severity.value) == ("bracket-yield", "warn")
 
 
 def test_sharp_inner_corners_are_found_where_two_straight_sides_meet(job):

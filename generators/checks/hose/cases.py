@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generators.model.hose_path import HosePath
-from generators.model.hose_results import Clearance, HoseLength, PlaneChange, RiseProfile
+from generators.model.hose_results import Clearance, HoseLength, HoseSag, PlaneChange, RiseProfile
 from generators.model.spec.lines import Clamp, Hose
 
 
@@ -14,8 +14,8 @@ class HoseCase:
     """One hose as the rules look at it; lengths mm.
 
     ``straight_mm`` is the straight run asked for beyond the hose end, ``moves_mm`` how far both ends move
-    together, ``dashes`` what the two ports are (None: not said), ``measure_why`` why its length is not
-    released, or empty.
+    together, ``dashes`` what the two ports are (None: not said), ``avoids`` the bodies it is led round with
+    nothing to hold it, ``measure_why`` why its length is not released, or empty.
     """
 
     spec: Hose
@@ -27,9 +27,10 @@ class HoseCase:
     clamps: tuple[Clamp, ...] = ()
     clearances: tuple[Clearance, ...] = ()
     planes: tuple[PlaneChange, ...] = ()
+    sag: HoseSag | None = None
     moves_mm: float = 0.0
     dashes: tuple[int | None, int | None] = (None, None)
-    detour: bool = False
+    avoids: tuple[str, ...] = ()
     tried: str = ""
     measure_why: str = ""
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from generators.checks.rule import Rule, finding, mm, more
+from generators.checks.rule import Rule, finding, listed, mm, more
 from generators.model.findings import Finding, Severity
-from generators.model.hose_path import HosePath
+from generators.model.hose_path import HosePath, Support
 from generators.model.hose_results import Clearance, PlaneChange
+from generators.routing.paths.curves import at_station
 
 HOSE_CLEARANCE = Rule(
     code="hose-clearance",
@@ -145,18 +146,29 @@ def kept_clear(gap: Clearance, where: str) -> Iterator[Finding]:
     )
 
 
-def detour(path: HosePath, where: str) -> Iterator[Finding]:
-    """A path led round something by nothing."""
-    guides = [support for support in path.supports if support.kind == "guide"]
-    at = " and ".join(f"{support.station_mm:.0f} mm" for support in guides)
+def detour(path: HosePath, avoids: Sequence[str], where: str) -> Iterator[Finding]:
+    """A path led round bodies by nothing: where, between which of the user's own points."""
+    places = []
+    for support in path.supports:
+        if support.kind == "guide":
+            (x, y, z), (before, after) = at_station(path, support.station_mm)[0], _held_about(path, support)
+            places.append(f"at {x:.0f}, {y:.0f}, {z:.0f} between {before} and {after}")
     yield finding(
         HOSE_DETOUR,
         Severity.WARN,
         where,
-        found=f"led round what is in its direct way, free in the air {at} along",
+        found=f"led round {listed(avoids)}, free in the air",
         wanted="a clamp where it is led round",
-        advice="put a clamp there and name it in the hose's clamps",
+        advice=f"clamp it {listed(places) or 'where it turns off'}, and name that in the hose's clamps",
     )
+
+
+def _held_about(path: HosePath, guide: Support) -> tuple[str, str]:
+    """The names of what holds the hose before and after a place."""
+    held = [support for support in path.supports if support.kind != "guide"]
+    before = [support.name for support in held if support.station_mm <= guide.station_mm]
+    after = [support.name for support in held if support.station_mm > guide.station_mm]
+    return before[-1], after[0]
 
 
 def plane_change(change: PlaneChange, service: str, where: str) -> Iterator[Finding]:

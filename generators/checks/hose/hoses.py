@@ -9,6 +9,7 @@ from generators.checks.hose.clearances import detour, kept_clear, plane_change
 from generators.checks.hose.fittings import clamp_size, port_sizes, run_sizes
 from generators.checks.hose.lengths import bend_radius, made_up, no_path, straight_run, supports, unreleased
 from generators.checks.hose.rise import reservoir_level, residual_valve, traps
+from generators.checks.hose.sag import hanging
 from generators.checks.rule import ordered
 from generators.model.findings import Finding
 from generators.model.spec.job import Limits
@@ -34,8 +35,9 @@ def check_hose(case: HoseCase, limits: Limits) -> list[Finding]:
             yield from kept_clear(gap, where)
         for change in case.planes:
             yield from plane_change(change, case.spec.service, where)
-        if case.detour:
-            yield from detour(case.path, where)
+        yield from hanging(case, case.path, limits, where)
+        if case.avoids:
+            yield from detour(case.path, case.avoids, where)
         if case.measure_why:
             yield unreleased(case.path, case.measure_why, where)
 

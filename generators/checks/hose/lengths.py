@@ -67,7 +67,7 @@ HOSE_SLACK = Rule(
         "A hose needs 5 to 8 % more than its path: less and it is pulled when pressure shortens it or its "
         "ends move, more and it rubs and sags into an air trap. Rigid lines have none."
     ),
-    formula="hose_slack <= (length - path) / path <= hose_slack_most",
+    formula="hose_slack <= (length - path) / path <= hose_slack_most; both more where ends move",
     source="NAVEDTRA 14105 p 5-11, 5 to 8 %",
     trust="R1",
     mend="Take the length the finding names, or move one end.",
@@ -190,7 +190,8 @@ def made_up(
     made, least = length.made_up_mm, path.length_mm
     if case.spec.kind == "rigid":
         return
-    low, high = least * (1 + limits.hose_slack_ratio), least * (1 + limits.hose_slack_most_ratio)
+    low, high = suiting(case, length, limits)
+    slack = least * (1 + limits.hose_slack_ratio)
     if made < least - SAME_MM:
         yield finding(
             HOSE_TOO_SHORT,
@@ -198,22 +199,22 @@ def made_up(
             where,
             value=made,
             found=f"{mm(made)} made up for a path of {mm_up(least)}: {more(least - made)} short",
-            limit=low,
-            wanted=f"{mm_up(low)} with slack",
-            advice=f"take a hose of {mm_up(low)} to {mm(high)}, or move an end {more(low - made)} nearer",
+            limit=slack,
+            wanted=f"{mm_up(slack)} with slack",
+            advice=f"take a hose of {_range(low, high)}, or move an end {more(low - made)} nearer",
         )
         return
-    if made < low - SAME_MM or (case.spec.made_up_mm is not None and made > high + SAME_MM):
+    if made < slack - SAME_MM or (case.spec.made_up_mm is not None and made > high + SAME_MM):
         yield finding(
             HOSE_SLACK,
             Severity.WARN,
             where,
             value=(made - least) / least,
-            limit=limits.hose_slack_ratio if made < low else limits.hose_slack_most_ratio,
+            limit=limits.hose_slack_ratio if made < slack else limits.hose_slack_most_ratio,
             unit="",
             found=f"{(made - least) / least:.1%} of slack: {mm(made)} on a path of {mm_up(least)}",
             wanted=f"{limits.hose_slack_ratio:.1%} to {limits.hose_slack_most_ratio:.1%}",
-            advice=f"take a hose of {mm_up(low)} to {mm(high)}",
+            advice=f"take a hose of {_range(low, high)}",
         )
     spare = length.spare_mm - case.moves_mm
     if case.spec.service != "feed" and spare < -SAME_MM:
@@ -226,8 +227,24 @@ def made_up(
             f"{case.moves_mm:g} mm",
             limit=least + case.moves_mm,
             wanted=f"{mm_up(least + case.moves_mm)} of path and movement",
-            advice=f"take a hose longer by {more(-spare / (1 - SHORTENING))}",
+            advice=f"take a hose of {_range(low, high)}",
         )
+
+
+def suiting(case: HoseCase, length: HoseLength, limits: Limits) -> tuple[float, float]:
+    """The shortest and the longest made-up length that every rule on lengths lets pass, mm.
+
+    Where pressure and movement ask for more than the least slack, as much room is left above (ours).
+    """
+    path, fittings = length.path_mm, length.made_up_mm - length.cut_mm
+    low = path * (1.0 + limits.hose_slack_ratio)
+    if case.spec.service != "feed":
+        low = max(low, fittings + (path + case.moves_mm - fittings) / (1.0 - SHORTENING))
+    return low, low + path * max(limits.hose_slack_most_ratio - limits.hose_slack_ratio, 0.0)
+
+
+def _range(low: float, high: float) -> str:
+    return f"{mm_up(low)} to {mm(high)}"
 
 
 def support_limit(spec: Hose, outside_mm: float, limits: Limits) -> tuple[float, str]:

@@ -20,6 +20,7 @@ from generators.model.plan import Hole, PanelHole, PanelLayout, Slot
 from generators.model.spec.job import Panel
 from generators.model.spec.shop import Positions
 from generators.model.words import OTHER, Face
+from generators.sheetmetal.lying import lying, on_panel
 
 FIXED = frozenset({"tapped", "insert"})
 PASSED = frozenset({"bolt", "bulkhead", "rivet", "tapped", "insert", "plain", "bore"})
@@ -79,6 +80,14 @@ class _View:
     bodies: list[BaseGeometry]
 
 
+def _feet(layout: PanelLayout) -> dict[str, BaseGeometry]:
+    """What each part covers of the panel."""
+    feet: dict[str, list[BaseGeometry]] = {}
+    for footprint in layout.footprints:
+        feet.setdefault(footprint.part, []).append(area_of(footprint.contour))
+    return {part: shapely.union_all(shapes) for part, shapes in feet.items()}
+
+
 def check_joints(
     panels: Sequence[Panel], parts: Sequence[PlacedPart], layouts: Sequence[PanelLayout], shop: Positions
 ) -> Iterator[Finding]:
@@ -115,7 +124,7 @@ def check_joints(
             )
         view = _View(
             layout=layout,
-            feet={f.part: area_of(f.contour) for f in layout.footprints},
+            feet=_feet(layout),
             keepouts=[area_of(k.contour) for k in layout.keepouts],
             bodies=[area_of(b.contour) for b in layout.bodies],
         )
@@ -230,8 +239,7 @@ def _of_parts(
         if part.mount is None:
             continue
         place = placement(panel, part.mount)
-        root = part.plan.flanges[0]
-        for own in root.openings:
+        for own in on_panel(part.plan).openings:
             if own.fitting.kind not in PASSED:
                 continue
             wide = own.diameter_mm if isinstance(own, Hole) else own.width_mm
@@ -256,13 +264,13 @@ def _inserted(panel: Panel, view: _View, part: PlacedPart, here: Sequence[Placed
     if mount is None or not mount.holes:
         return
     place = placement(panel, mount)
-    root = part.plan.flanges[0]
-    patches = around(part.plan, root.name)
-    for opening in root.openings:
+    flat = [(f, own, opening) for f, own in lying(part.plan) for opening in f.openings]
+    for flange, own_place, opening in flat:
         bolt = bolt_of(opening)
         if bolt is None or not opening.mates:
             continue
-        at = place.apply(opening.u_mm, opening.v_mm)
+        patches = around(part.plan, flange.name)
+        at = place.apply(*own_place.apply(opening.u_mm, opening.v_mm))
         stack = {"cab": 0.0, "engine": 0.0}
         for other in here:
             if other.mount is not None and view.feet[other.spec.name].contains(shapely.Point(at)):

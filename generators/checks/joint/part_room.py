@@ -10,6 +10,7 @@ from generators.checks.rule import SAME_MM, Rule, finding, mm, more
 from generators.model.findings import Finding, Severity
 from generators.model.plan import Hole, PartPlan, Slot
 from generators.model.words import FlangeSide
+from generators.sheetmetal.lying import lying
 from generators.standards import Fastener, fastener_rows
 
 HEAD = 0.7
@@ -109,7 +110,8 @@ def check_room(plan: PartPlan, mounted: bool) -> Iterator[Finding]:
     the panel, which is looked at with the panel; here only what turns on them is."""
     if not plan.bends:
         return
-    for index, flange in enumerate(plan.flanges):
+    below = {flange.name for flange, _ in lying(plan)}
+    for flange in plan.flanges:
         patches: tuple[Patch, ...] | None = None
         for opening in flange.openings:
             bolt = bolt_of(opening)
@@ -118,7 +120,7 @@ def check_room(plan: PartPlan, mounted: bool) -> Iterator[Finding]:
             patches = around(plan, flange.name) if patches is None else patches
             where = f"part:{plan.name} flange {flange.name}, hole {opening.name}"
             room = room_for(bolt, opening, plan.thickness_mm)
-            on_panel = index == 0 and opening.mates
+            on_panel = flange.name in below and opening.mates
             yield from _turning(plan, patches, opening, room, where, on_panel)
             if not (on_panel and mounted):
                 # what lies under a loose part's root is unknown: its bolts come from the part's own side

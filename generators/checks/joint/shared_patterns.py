@@ -16,6 +16,7 @@ from generators.model.plan import Hole, PanelLayout
 from generators.model.spec.job import Job, Panel
 from generators.model.spec.shop import Positions
 from generators.parts.building.mirror import other_hand
+from generators.sheetmetal.lying import on_panel
 from generators.standards import fastener
 
 Point = tuple[float, float]
@@ -101,7 +102,7 @@ def _part_uses(job: Job, part: PlacedPart, name: str, shop: Positions) -> Iterat
 
 
 def _holes(part: PlacedPart, label: str) -> tuple[str, list[Hole]]:
-    for flange in part.plan.flanges:
+    for flange in (on_panel(part.plan), *part.plan.flanges[1:]):
         named = {h.name: h for h in flange.holes}
         found = [named[n] for i in range(len(named)) if (n := f"{label}_{i + 1}") in named]
         if found:

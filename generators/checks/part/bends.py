@@ -7,51 +7,33 @@ from collections.abc import Iterator
 
 from generators.checks.measure import line_to_line
 from generators.checks.part.clash import check_room
-from generators.checks.part.flange_bends import FlangeBend, flange_bends
+from generators.checks.part.die import check_leg, leg_limit, outside
+from generators.checks.part.flange_bends import flange_bends
+from generators.checks.part.punch import check_punch
 from generators.checks.part.reliefs import relief_width, reliefs
 from generators.checks.rule import Rule, finding, listed, mm, more, short_of
 from generators.errors import LookupFault
-from generators.geometry.contours import Placement, bounds, transformed
-from generators.model.contour import Contour
 from generators.model.findings import Finding, Severity
 from generators.model.plan import Bend, Flange, PartPlan
 from generators.model.spec.job import Limits
 from generators.model.spec.shop import Shop, Stock
-from generators.sheetmetal.allowance import SAME_THICKNESS_MM, setback
+from generators.sheetmetal.allowance import SAME_THICKNESS_MM
 from generators.sheetmetal.folding import flat_pattern
 from generators.standards import minimum_bend_radius
-
-DIE_RATIO = 1 / math.sqrt(2)
-"""Leg over die opening at a 90 degree bend: V/2 along a side at 45 degrees, about 0.7."""
 
 FACING = -0.5
 SHOP_K = "shop test bend"
 
-
-FLANGE_LENGTH = Rule(
-    code="flange-length",
-    title="Flange too short to bend",
-    meaning=(
-        "A flange must reach across its half of the lower die or it slips in. It is measured outside, from "
-        "the mould line to its deepest point. When the shop gives its die opening V, the leg must reach "
-        "V/2 along a side that ends at 45 degrees: V/2 x sqrt(2), about 0.7 V, and less is a fail."
-    ),
-    formula="outside length >= 0.7 V if the die is known, else flange_ratio x t + R (4 t + R)",
-    source="common practice, no source; 0.7 V from the die's geometry",
-    trust="CP",
-    mend="Make the flange longer, bend over a narrower die, or bend it long and trim.",
-    limit_key="flange_ratio",
-)
 
 BEND_NEAR_BEND = Rule(
     code="bend-near-bend",
     title="Two bends too close together",
     meaning=(
         "The flat between two facing bends must reach across half the die when the second one is made. "
-        "It is measured outside, like a flange."
+        "It is measured outside, like a flange, for each of the two bends by its angle."
     ),
-    formula="flat + setback >= 0.7 V if the die is known, else flange_ratio x t + R (4 t + R)",
-    source="common practice, no source; 0.7 V from the die's geometry",
+    formula="flat + setback >= V/2 / cos(A/2) if the die is known, else as flange-length",
+    source="the die's geometry; without a die, common practice, no source",
     trust="CP",
     mend="Move the bends apart, or bend over a narrower die.",
     limit_key="flange_ratio",
@@ -87,8 +69,8 @@ JOGGLE_TOOL = Rule(
         "Two bends of the same angle, one up and one down, closer together than half the die, cannot be made "
         "one after the other. An offset die presses both in one stroke; the shop needs one for this step."
     ),
-    formula="flat + setback < 0.7 V if the die is known, else < flange_ratio x t + R (4 t + R)",
-    source="common practice, no source; 0.7 V from the die's geometry",
+    formula="flat + setback < V/2 / cos(A/2) if the die is known, else less than flange-length asks",
+    source="the die's geometry; without a die, common practice, no source",
     trust="CP",
     mend="Ask the shop for an offset die of this step, or move the bends apart.",
     limit_key="flange_ratio",
@@ -115,7 +97,6 @@ K_UNMEASURED = Rule(
 )
 
 RULES = (
-    FLANGE_LENGTH,
     BEND_NEAR_BEND,
     BEND_RADIUS,
     BEND_RADIUS_UNKNOWN,
@@ -142,6 +123,7 @@ def check_bends(plan: PartPlan, limits: Limits, shop: Shop) -> Iterator[Finding]
         yield from _lengths(plan, flange, limits, stock)
     for bend in plan.bends:
         yield from _radius(plan, bend)
+    yield from check_punch(plan, shop)
     flat = flat_pattern(plan)
     yield from check_room(plan, flat)
     yield from reliefs(plan, flat, relief_width(plan, stock))
@@ -172,40 +154,19 @@ def _knowledge(plan: PartPlan, stock: Stock | None) -> Iterator[Finding]:
         )
 
 
-def _outside(bend: Bend, thickness: float) -> float:
-    """Mould line to tangent line; a hem (180 degrees) is as wide as its outside radius."""
-    if bend.angle_rad >= math.pi - 1e-9:
-        return bend.inside_radius_mm + thickness
-    return setback(bend.angle_rad, bend.inside_radius_mm, thickness)
-
-
-def _flange_limit(bend: Bend, thickness: float, limits: Limits, stock: Stock | None) -> tuple[float, float]:
-    """Least outside length and the fail limit, mm: only a known die can say that it will not go."""
-    if stock is not None and stock.die_opening_mm is not None:
-        needed = DIE_RATIO * stock.die_opening_mm
-        return needed, needed
-    return limits.flange_ratio * thickness + bend.inside_radius_mm, 0.0
-
-
-def _depth(contour: Contour, bend: FlangeBend) -> float:
-    """Deepest point of the flange from the tangent line, mm."""
-    iu, iv = bend.inward
-    turn = Placement(angle=-math.atan2(iv, iu))
-    return bounds(transformed(contour, turn))[2] - turn.apply(*bend.start)[0]
-
-
 def _lengths(plan: PartPlan, flange: Flange, limits: Limits, stock: Stock | None) -> Iterator[Finding]:
     here = flange_bends(plan, flange)
     t = plan.thickness_mm
-    facing: set[str] = set()
     for i, one in enumerate(here):
         for two in here[i + 1 :]:
             if one.inward[0] * two.inward[0] + one.inward[1] * two.inward[1] > FACING:
                 continue
-            facing |= {one.bend.name, two.bend.name}
             flat = line_to_line(one.start, one.end, two.start, two.end)
-            value = flat + min(_outside(one.bend, t), _outside(two.bend, t))
-            limit, floor = max(_flange_limit(b.bend, t, limits, stock) for b in (one, two))
+            # each in its turn: the one that lacks most speaks for both
+            (limit, floor), value = max(
+                ((leg_limit(x.bend, t, limits, stock), flat + outside(x.bend, t)) for x in (one, two)),
+                key=lambda pair: pair[0][0] - pair[1],
+            )
             severity = short_of(value, limit, floor)
             if severity and is_joggle(one.bend, two.bend):
                 yield finding(
@@ -226,20 +187,7 @@ def _lengths(plan: PartPlan, flange: Flange, limits: Limits, stock: Stock | None
                     advice=f"move bends {one.bend.name} and {two.bend.name} {more(limit - value)} apart",
                 )
     for one in here:
-        if one.bend.name in facing:
-            continue
-        value = _depth(flange.contour, one) + _outside(one.bend, t)
-        limit, floor = _flange_limit(one.bend, t, limits, stock)
-        severity = short_of(value, limit, floor)
-        if severity:
-            yield finding(
-                FLANGE_LENGTH,
-                severity,
-                f"part:{plan.name} flange {flange.name}, bend {one.bend.name}",
-                value=value,
-                limit=limit,
-                advice=f"make flange {flange.name} at least {more(limit - value)} longer",
-            )
+        yield from check_leg(plan, flange, one, [x for x in here if x is not one], limits, stock)
 
 
 def is_joggle(one: Bend, two: Bend) -> bool:

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from generators.checks.measure import Point
+from generators.geometry.contours import Placement
 from generators.model.contour import Vertex
 from generators.model.plan import Bend, Flange, PartPlan
 from generators.sheetmetal.folding import bend_length
@@ -41,6 +42,14 @@ class FlangeBend:
         """Unit normal into the flange."""
         eu, ev = self.along
         return -ev, eu
+
+    @property
+    def onto(self) -> Placement:
+        """The move of the flange's frame that lays the tangent line from the origin along u, the flange at
+        v > 0."""
+        angle = -math.atan2(self.along[1], self.along[0])
+        u, v = Placement(angle=angle).apply(*self.start)
+        return Placement(-u, -v, angle)
 
 
 def flange_bends(plan: PartPlan, flange: Flange) -> list[FlangeBend]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -9,11 +10,12 @@ from generators.checks.rule import SAME_MM, Rule, finding
 from generators.model.findings import Finding, Severity
 from generators.model.spec.job import Limits
 from generators.model.words import LoadCase
+from generators.strength.closed import RANGE
 from generators.strength.result import BracketResult
 
 DEFLECTION_KINDS: tuple[LoadCase, ...] = ("normal", "force")
 YIELD_KINDS: tuple[LoadCase, ...] = ("normal", "limit", "side", "structure", "force")
-
+SAME_FACTOR = 1e-9
 
 BRACKET_DEFLECTION = Rule(
     code="bracket-deflection",
@@ -36,13 +38,15 @@ BRACKET_YIELD = Rule(
     title="Bracket yields at the limit load",
     meaning=(
         "The yield stress of the material table over the largest von Mises stress of every case: everyday "
-        "effort, limit load, from the side, a brake's 2000 N (structure only), away from held bolts and "
-        "sharp inner corners. A linear figure: in ductile sheet a peak at a hole's edge yields and spreads "
-        "before anything breaks, so this warns and never holds back files; by a closed form only noted. "
+        "effort, limit load, from the side, away from held bolts and sharp inner corners. Past yield the "
+        "bracket stays bent, so by finite elements this is a fail. A closed form is good within a factor of "
+        "2.5: what is past yield even by the estimate over 2.5 is a fail, what is past it by the estimate "
+        "alone a warning. A yield_factor above 1 is a margin: what eats into it and does not yield is a "
+        "warning. A brake's 2000 N (structure only) warns: its rule asks that nothing breaks. "
         "14 CFR 23.305(a) asks for no harmful lasting deformation at the limit load (from memory, sure); the "
         "brake's 2000 N is Formula SAE 2019 T.5.1.10b (R1)."
     ),
-    formula="yield stress / peak stress >= yield_factor (1)",
+    formula="yield stress / peak stress >= yield_factor (1); fail below the smaller of yield_factor and 1",
     source="14 CFR 23.305(a)",
     trust="M-high",
     mend="Thicker sheet, washers under the bolts, bolts nearer the cheeks, a doubler, or stronger material.",
@@ -83,23 +87,25 @@ class JudgedCase:
 
 
 def check_estimate(part: str, cases: Sequence[JudgedCase], limits: Limits) -> Iterator[Finding]:
-    """Findings on closed forms: what is over a limit by the estimate is warned of, stress is only noted."""
+    """Findings on closed forms, whose range is ``RANGE``: only what yields at its low end too is a fail."""
     for case in cases:
         yield from _deflection(
             part, case, limits, "by a closed form", "run `pedalplate stiffness` to know better"
         )
         least = limits.yield_factor
-        if case.kind in YIELD_KINDS and case.yield_mpa < least * case.stress_mpa:
+        factor = case.yield_mpa / case.stress_mpa if case.stress_mpa > 0 else math.inf
+        severity = _yielding(case.kind, factor, RANGE * factor, least)
+        if severity:
             yield finding(
                 BRACKET_YIELD,
-                Severity.NOTE,
+                severity,
                 f"part:{part} case {case.name}",
-                value=case.yield_mpa / case.stress_mpa,
+                value=factor,
                 limit=least,
                 unit="",
-                found=f"factor {case.yield_mpa / case.stress_mpa:.2f} by a closed form, {case.what}",
-                wanted=f"{least:g}",
-                advice="run `pedalplate stiffness` to know better",
+                found=f"factor {factor:.2f} by a closed form ({case.stress_mpa:.0f} MPa), {case.what}",
+                wanted=f"{least:g} (fail below {min(1.0, least) / RANGE:g} by a closed form)",
+                advice="take thicker sheet or stronger material; `pedalplate stiffness` knows better",
             )
 
 
@@ -118,16 +124,17 @@ def check_results(results: Sequence[BracketResult], limits: Limits) -> Iterator[
             )
             yield from _deflection(result.part, case, limits, "by finite elements", f"most per gram: {best}")
             least = limits.yield_factor
-            if case.kind in YIELD_KINDS and solved.factor < least - 1e-9:
+            severity = _yielding(case.kind, solved.factor, solved.factor, least)
+            if severity:
                 yield finding(
                     BRACKET_YIELD,
-                    Severity.WARN,
+                    severity,
                     f"part:{result.part} case {case.name}",
                     value=solved.factor,
                     limit=least,
                     unit="",
                     found=f"factor {solved.factor:.2f} ({solved.peak_mpa:.0f} MPa), {case.what}",
-                    wanted=f"{least:g}",
+                    wanted=f"{least:g}" if least <= 1 else f"{least:g} (fail below 1)",
                     advice=f"thicker sheet or stronger material; stiffest per gram: {best}",
                 )
         if result.gauges and not any(g.enough for g in result.gauges):
@@ -153,6 +160,14 @@ def check_gauge_waiting(part: str, thickness_mm: float) -> Finding:
         wanted="the thinnest sheet that is stiff enough",
         advice="run `pedalplate make SPEC --stiffness` to choose it",
     )
+
+
+def _yielding(kind: LoadCase, likely: float, at_best: float, least: float) -> Severity | None:
+    """How grave a factor on yield is: ``likely`` by the answer, ``at_best`` at the good end of its range."""
+    if kind not in YIELD_KINDS or likely >= least - SAME_FACTOR:
+        return None
+    sure = at_best < min(1.0, least) - SAME_FACTOR
+    return Severity.FAIL if sure and kind != "structure" else Severity.WARN
 
 
 def _deflection(part: str, case: JudgedCase, limits: Limits, how: str, advice: str) -> Iterator[Finding]:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from generators.checks.rule import SAME_MM, Rule, finding
 from generators.hydraulics.brake import BrakeResult
+from generators.hydraulics.clutch import bearing_of_pad, slave_stroke_for
 from generators.hydraulics.result import ClutchResult
 from generators.model.findings import Finding, Severity
 
@@ -77,7 +78,7 @@ SLAVE_RUNS_OUT = Rule(
     formula="stop <= pad travel at slave stroke - wear x fork ratio",
     source="exact linkage and volume balance; wear allowance of the spec",
     trust="C",
-    mend="Move the stop, or take a slave with more stroke or a larger bore.",
+    mend="Move the stop, or take a slave with the stroke the finding names, or a larger bore.",
 )
 
 PEDAL_TRAVEL = Rule(
@@ -125,7 +126,9 @@ def stop(result: ClutchResult, where: str) -> Iterator[Finding]:
     window = result.window
     first = window.limits[0]
     if window.recommended_mm is None:
-        advice = "no single change of bore, ratio or floor opens it: change two, or ask less release travel"
+        advice = (
+            "no single change of bore, stroke, ratio or floor opens it: change two, or ask for less release"
+        )
         if result.openers:
             change = result.openers[0]
             advice = (
@@ -174,7 +177,7 @@ def stop(result: ClutchResult, where: str) -> Iterator[Finding]:
                 limit=limit.pad_mm,
                 found=f"{late} at {_mm(window.gone_mm)} of pad travel",
                 wanted=f"{limit.label} at {_mm(limit.pad_mm)}",
-                advice=advice,
+                advice=advice + _longer_slave(result) * (limit.key == "slave"),
             )
     if window.stop_mm > result.travel_target_mm + SAME_MM:
         yield finding(
@@ -189,6 +192,13 @@ def stop(result: ClutchResult, where: str) -> Iterator[Finding]:
             if window.earliest_mm > result.travel_target_mm
             else f"set the stop nearer {window.earliest_mm:.1f} mm, where the clutch is released with margin",
         )
+
+
+def _longer_slave(result: ClutchResult) -> str:
+    """The slave stroke with which the stop may stay where it is, in whole millimetres."""
+    setup = result.setup
+    stroke = slave_stroke_for(setup, bearing_of_pad(setup, result.window.stop_mm))
+    return f", or take a slave with {math.ceil(stroke - SAME_MM)} mm of stroke"
 
 
 def brake_travel(result: BrakeResult, where: str) -> Iterator[Finding]:

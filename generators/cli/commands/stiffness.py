@@ -32,7 +32,9 @@ def stiffness(spec: Path, parts: tuple[str, ...], no_changes: bool, as_json: boo
 
     Needs the solver: pip install 'pedalplate[stiffness]'. Linear static estimate; proof-test before use.
     """
+    from generators.checks.pedal.stiffness import check_results
     from generators.jobs.stiffness import solve_job
+    from generators.model.findings import Severity
     from generators.solve.job import prepare
     from generators.strength.result import CAUTIONS, as_data
 
@@ -41,6 +43,7 @@ def stiffness(spec: Path, parts: tuple[str, ...], no_changes: bool, as_json: boo
     if not results:
         raise click.UsageError(f"{spec} has no [[load]] and no pedal on a hanger: there is nothing to solve")
     over = any(c.kind == "normal" and c.moved_mm > r.limit_mm for r in results for c in r.cases)
+    over = over or any(f.severity is Severity.FAIL for f in check_results(results, prepared.file.job.limits))
     if as_json:
         print_json(
             {

@@ -78,7 +78,7 @@ def write_kind_picture(
         raise ValueError(f"a picture is a .pdf or .svg, not {path.suffix!r}")
     views = _views(plan, sizes)
     if pivot is not None:
-        views.append(pedal_view(folded_body(plan), pivot))
+        views.append(pedal_view(folded_body(plan), pivot, plan.pedal))
     scale, cells, height = _arranged(views)
     said = wrap_text(f"{summary}. mount.at places {origin}.", 3.0, PAGE_MM - 2 * MARGIN_MM) + wrap_text(
         "A name stands at a dimension that follows it one for one. Grey arrows: u and v of each flange.",

@@ -27,12 +27,12 @@ class Dim:
 
     def interval(self, scale: float) -> tuple[float, float]:
         """What it takes of its line, mm on paper; a text that is too long stands past its end."""
-        x, y = (self.ends[1][i] - self.ends[0][i] for i in (0, 1))
         along = 0 if self.away[0] == 0 else 1
-        low = self.ends[0][along] * scale
-        length = abs(x if along == 0 else y) * scale
+        start, end = (point[along] * scale for point in self.ends)
         width = text_width(self.text, TEXT_MM)
-        return low - 4.0, low + length + (4.0 if length >= width + 1 else width + 2.5)
+        past = 4.0 if abs(end - start) >= width + 1 else width + 2.5
+        # the end may lie below the start
+        return (start - 4.0, end + past) if end >= start else (end - past, start + 4.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,9 +12,12 @@ from generators.drawing.paper.pen import GREY, MEDIUM, THIN, Pen
 from generators.drawing.part.body import Body
 from generators.drawing.part.folded_view import PAPER_STEP_MM, draw_strokes
 from generators.drawing.part.named_view import NamedView
-from generators.drawing.part.views import RIGHT, view
+from generators.drawing.part.views import RIGHT, Camera, view
+from generators.model.plan import PedalPlace
 
 _Page = Callable[[Point], Point]
+_Seen = Callable[[float, float], Point]
+"""Paper place, mm of the part, of what is so far up and out from the masters' axis at its panel."""
 
 NAME = "A PEDAL IN IT, RIGHT SIDE"
 PIN_OUT_MM, PAD_OUT_MM, PAD_DOWN_MM, SEAT_MM = 16.0, 75.0, 150.0, 10.0
@@ -25,36 +28,43 @@ ROUND_MM = 1.0
 WORDS = (
     "pin and pad are written [out, up], from the pivot, pedal at rest: out is square to the panel toward the "
     "driver, up lies along the panel; on a panel that leans, both lean with it. seat is the rod's seat "
-    "in the piston, from the panel's near face into the cylinder (negative: short of it). A pedal without a "
+    "in the piston, from the panel's near face into the cylinder (negative: short of it). Where the part "
+    "itself carries the master, its web's front face stands for the panel. A pedal without a "
     "hanger gives pivot, seat_at and axis_to in the vehicle (rearward, right, up); its out is then rearward "
     "and its up is up."
 )
 """The same in words, for under the picture."""
 
 
-def pedal_view(body: Body, pivot: Point) -> NamedView:
-    """A view of the hanger with an example pedal; ``pivot`` is (up, out) from the part's origin, mm."""
+def pedal_view(body: Body, pivot: Point, place: PedalPlace | None = None) -> NamedView:
+    """A view of the hanger with an example pedal; ``pivot`` is (up, out) from the masters' axis, mm.
+
+    ``place`` is where a part that carries masters elsewhere than on its panel hangs its pedals. A pivot below
+    the axis is a floor pedal's: its pad is drawn above it.
+    """
     up, out = pivot
     rest = {
         "pivot": (up, out),
         "pin": (0.0, out + PIN_OUT_MM),
-        "pad": (up - PAD_DOWN_MM, out + PAD_OUT_MM),
+        "pad": (up - math.copysign(PAD_DOWN_MM, up), out + PAD_OUT_MM),
         "seat": (0.0, -SEAT_MM),
     }
-    places = {name: _seen(*place) for name, place in rest.items()}
-    xs = [x for x, _ in places.values()] + [_seen(0.0, -CYLINDER_MM)[0]]
+    camera, seen = _camera(place)
+    places = {name: seen(*at) for name, at in rest.items()}
+    xs = [x for x, _ in places.values()] + [seen(0.0, -CYLINDER_MM)[0]]
     ys = [y for _, y in places.values()]
-    low, high = view(body, RIGHT, 3.0).bounds[:2], view(body, RIGHT, 3.0).bounds[2:]
+    low, high = view(body, camera, 3.0).bounds[:2], view(body, camera, 3.0).bounds[2:]
     box = (min(*xs, low[0]), min(*ys, low[1]), max(*xs, high[0]), max(*ys, high[1]))
 
     def draw(pen: Pen, clutter: Clutter, scale: float, shift: Point) -> None:
         def page(p: Point) -> Point:
             return p[0] * scale + shift[0], p[1] * scale + shift[1]
 
-        draw_strokes(pen, view(body, RIGHT, PAPER_STEP_MM / scale), scale, shift, clutter=clutter)
-        _panel(pen, clutter, page, box)
+        draw_strokes(pen, view(body, camera, PAPER_STEP_MM / scale), scale, shift, clutter=clutter)
+        if place is None:
+            _panel(pen, clutter, page, seen, box)
         _pedal(pen, clutter, {name: page(p) for name, p in places.items()})
-        _cylinder(pen, page)
+        _cylinder(pen, page, seen, PANEL_MM if place is None else 0.0)
         at = page(places["pivot"])
         for name, turn in (("out", math.pi), ("up", math.pi / 2)):
             _arrow(pen, clutter, at, turn, name)
@@ -63,14 +73,32 @@ def pedal_view(body: Body, pivot: Point) -> NamedView:
     return NamedView(name=NAME, box=box, draw=draw)
 
 
-def _seen(up: float, out: float) -> Point:
-    x, y = RIGHT.project(np.array([[0.0, up, out]]))[0].tolist()
-    return x, y
+def _camera(place: PedalPlace | None) -> tuple[Camera, _Seen]:
+    """The view from the driver's right, and where it shows a place of the pedal's plane."""
+    if place is None:
+        camera, origin, up_way, out_way = (
+            RIGHT,
+            np.zeros(3),
+            np.array([0.0, 1.0, 0.0]),
+            np.array([0.0, 0.0, 1.0]),
+        )
+    else:
+        origin, up_way = np.array(place.centre), np.array(place.up)
+        out_way = np.cross(np.array(place.right), up_way)
+        camera = Camera(RIGHT.name, -out_way, up_way, np.array(place.right))
+
+    def seen(up: float, out: float) -> Point:
+        x, y = camera.project((origin + up * up_way + out * out_way)[None, :])[0].tolist()
+        return x, y
+
+    return camera, seen
 
 
-def _panel(pen: Pen, clutter: Clutter, page: _Page, box: tuple[float, float, float, float]) -> None:
+def _panel(
+    pen: Pen, clutter: Clutter, page: _Page, seen: _Seen, box: tuple[float, float, float, float]
+) -> None:
     """The panel's section, from below the hanger to above it."""
-    (near, _), (far, _) = _seen(0.0, 0.0), _seen(0.0, -PANEL_MM)
+    (near, _), (far, _) = seen(0.0, 0.0), seen(0.0, -PANEL_MM)
     corners = [page(p) for p in ((near, box[1]), (far, box[1]), (far, box[3] + 6), (near, box[3] + 6))]
     pen.stroke(THIN, GREY)
     pen.polygon(corners)
@@ -93,13 +121,13 @@ def _pedal(pen: Pen, clutter: Clutter, at: dict[str, Point]) -> None:
     pen.line(dx - along[0], dy - along[1], dx + along[0], dy + along[1])
 
 
-def _cylinder(pen: Pen, page: _Page) -> None:
+def _cylinder(pen: Pen, page: _Page, seen: _Seen, behind_mm: float) -> None:
     """The cylinder's outline and its axis, beyond the panel."""
-    low, high = page(_seen(-BORE_MM, -PANEL_MM)), page(_seen(BORE_MM, -CYLINDER_MM))
+    low, high = page(seen(-BORE_MM, -behind_mm)), page(seen(BORE_MM, -CYLINDER_MM))
     pen.stroke(THIN, GREY)
     pen.polygon([low, (high[0], low[1]), high, (low[0], high[1])])
     pen.stroke(THIN, GREY, dash=(4.0, 1.0))
-    pen.line(*page(_seen(0.0, 10.0)), *page(_seen(0.0, -CYLINDER_MM)))
+    pen.line(*page(seen(0.0, 10.0)), *page(seen(0.0, -CYLINDER_MM)))
     pen.stroke(THIN)
 
 

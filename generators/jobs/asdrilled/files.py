@@ -24,6 +24,7 @@ from generators.jobs.texts import text_file
 from generators.layout.mounting import placement
 from generators.measure.fitting.fit import fit
 from generators.sheetmetal.cut_file import flat_tail
+from generators.sheetmetal.lying import on_panel
 from generators.solve.job import Prepared, prepare
 from generators.verify.readback import ReadBack
 
@@ -118,7 +119,7 @@ def _read_spec(path: Path, *, rel: str, answer: AsDrilled, text: str) -> ReadBac
     if part.mount is None:
         return ReadBack(path=rel, problems=("has lost the part's mount",))
     place = placement(panel, part.mount)
-    root = part.plan.flanges[0]
+    root = on_panel(part.plan)
     holes = {h.name: (h.u_mm, h.v_mm, h.diameter_mm) for h in root.holes}
     holes |= {s.name: (s.u_mm, s.v_mm, s.width_mm) for s in root.slots}
     joints = []

@@ -25,6 +25,7 @@ from generators.model.plan import Hole, PartPlan, Slot
 from generators.model.spec.job import Mount, Panel
 from generators.model.spec.rework import Rework
 from generators.parts.building.rework import reworked
+from generators.sheetmetal.lying import on_panel
 from generators.solve.job import Prepared, prepare
 
 NO_RESCUE = "no single change helps: make the part again from these holes"
@@ -181,7 +182,7 @@ def _joints(
     """The joints, which measured hole each is, and what was left out. Raises ``SpecError``."""
     readings, result = measured.file.readings, measured.survey
     by_mate = {h.mates or h.name: i for i, h in enumerate(readings.hole)}
-    root = plan.flanges[0]
+    root = on_panel(plan)
     mating: list[Hole | Slot] = [h for h in root.holes if h.mates]
     mating += [s for s in root.slots if s.mates]
     joints, order, skipped, missing = [], [], [], []

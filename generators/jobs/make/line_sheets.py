@@ -29,6 +29,7 @@ def lines_sheet(answer: LinesAnswer, job: Job) -> LinesSheet:
                 outside_mm=hose_outside(hose.spec),
                 radius_mm=hose_radius(hose.spec),
                 measure_why=hose.measure_why,
+                sag=hose.sag,
             )
             for hose in answer.hoses
         ),

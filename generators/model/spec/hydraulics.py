@@ -265,7 +265,8 @@ class Pedal(PedalShape):
     kind: PedalKind = key.choice("What it works", PEDAL_KINDS)
     hanger: str = key.name("Part that carries it: gives pivot and cylinder axis", default="")
     seat_mm: float = key.length(
-        "On a hanger: rod seat at rest, from the panel's face into the cylinder",
+        "On a hanger: rod seat at rest, into the cylinder from the panel's face, or from the face of the "
+        "part that carries the master",
         lo=-200.0,
         hi=300.0,
         default=0.0,

@@ -292,6 +292,12 @@ class Limits:
     hose_hot_mm: float = key.length("Hose to an exhaust", hi=1_000, default=75.0)
     hose_face_mm: float = key.length("Hose along the face of a panel", hi=500, default=2.0)
     hose_edge_mm: float = key.length("Hose to a bare edge of a panel", hi=500, default=6.0)
+    hose_lowest_mm: float | None = key.length(
+        "Height in the vehicle frame that no hose or line may reach below; without it none is set",
+        lo=-SPAN_MM,
+        hi=SPAN_MM,
+        default=None,
+    )
     reservoir_head_mm: float = key.length("Lowest fluid level over the highest port", hi=1_000, default=10.0)
 
     moving_clear_mm: float = key.length(

@@ -33,6 +33,23 @@ class Stock:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Brake:
+    """The press brake's punch with the most room in front of it, for cheeks that swing past its plane."""
+
+    punch_height_mm: float | None = key.length(
+        "Tip of the punch to the ram above it", lo=10.0, hi=1_000.0, default=None
+    )
+    neck_depth_mm: float = key.length(
+        "How far the neck of a gooseneck punch stands back from the plane of its tip; 0 for a straight one",
+        hi=300.0,
+        default=0.0,
+    )
+    neck_from_mm: float | None = key.length(
+        "Height above the tip from which it stands back so far, up to the ram", hi=1_000.0, default=None
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Cutting:
     """What the cutting machine can do, and the form of the files it takes."""
 
@@ -166,6 +183,7 @@ class Shop:
 
     name: str = key.text("The shop's name, printed in the report only", hi=80, default="")
     cutting: Cutting = key.table("Cutting machine", Cutting, default=Cutting())
+    brake: Brake = key.table("Press brake", Brake, default=Brake())
     template_layers: TemplateLayers = key.table(
         "Layers of the plotter's template", TemplateLayers, default=TemplateLayers()
     )

@@ -15,7 +15,11 @@ from generators.model.words import FITS, Fit
 from generators.parts.building.bends import bend_at
 from generators.parts.building.openings import bolt_hole, bore, plan_of
 from generators.sheetmetal.allowance import BendRule, setback
+from generators.sheetmetal.die import least_flat
 from generators.sheetmetal.relief import relief_width
+
+ROUND_END = 1.001
+"""How far a corner must lie from the pivot, in radii of the cheek's round end, to have a tangent."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,10 +75,12 @@ class CheekBore:
     purpose: str
 
 
-def cheek_contour(length: float, pivot: tuple[float, float], boss: float) -> Contour:
-    """Straight sides from both ends of the bend line, tangent to a round end about the pivot.
+def cheek_contour(length: float, pivot: tuple[float, float], boss: float, square: float = 0.0) -> Contour:
+    """Sides square to both ends of the bend line, then tangent to a round end about the pivot.
 
-    ``length`` is the bend line along u at v = 0; ``pivot`` is ``(u, v)``, all mm.
+    ``length`` is the bend line along u at v = 0; ``pivot`` is ``(u, v)``; ``square`` is how far the sides
+    stand square to it, so that the whole bend lies on the die: less where the round end leaves no room. All
+    mm.
     Raises ``GeometryFault`` when the round end would reach back to the bend or past a tangent.
     """
     pu, pv = pivot
@@ -82,17 +88,20 @@ def cheek_contour(length: float, pivot: tuple[float, float], boss: float) -> Con
         raise GeometryFault(
             "the round end reaches the bend; move the pivot out or make it smaller", "pivot_out"
         )
-    touch = []
+    touch, shoulders = [], []
     for corner_u, side in ((length, 1.0), (0.0, -1.0)):
-        reach = math.hypot(pu - corner_u, pv)
-        if reach <= boss * 1.001:
+        if math.hypot(pu - corner_u, pv) <= boss * ROUND_END:
             raise GeometryFault("a bend end lies within the round end of the cheek", "pivot_boss")
-        toward = math.atan2(pv, pu - corner_u)
-        swing = math.asin(boss / reach)
-        run = math.sqrt(reach * reach - boss * boss)
+        clear = math.sqrt(max(0.0, (boss * ROUND_END) ** 2 - (pu - corner_u) ** 2))
+        up = min(square, pv - clear) if clear > 0 else min(square, pv)
+        reach = math.hypot(pu - corner_u, pv - up)
+        toward = math.atan2(pv - up, pu - corner_u)
+        swing = math.asin(min(1.0, boss / reach))
+        run = math.sqrt(max(0.0, reach * reach - boss * boss))
         # the tangent that keeps the pivot on the left when walking counter-clockwise
         heading = toward - side * swing
-        touch.append((corner_u + run * math.cos(heading), run * math.sin(heading)))
+        touch.append((corner_u + run * math.cos(heading), up + run * math.sin(heading)))
+        shoulders.append(Vertex(corner_u, up))
     (au, av), (bu, bv) = touch
     start, end = math.atan2(av - pv, au - pu), math.atan2(bv - pv, bu - pu)
     sweep = (end - start) % (2 * math.pi)
@@ -100,8 +109,10 @@ def cheek_contour(length: float, pivot: tuple[float, float], boss: float) -> Con
         [
             Vertex(0.0, 0.0),
             Vertex(length, 0.0),
+            shoulders[0],
             Vertex(au, av, math.tan(sweep / 4)),
             Vertex(bu, bv),
+            shoulders[1],
         ]
     )
 
@@ -217,6 +228,7 @@ def folded_channel(
         )
     low = -p.web_below_mm
     pivot_v = p.pivot_out_mm - back
+    square = least_flat(rule, t, math.pi / 2)
     up = p.pivot_up_mm - low
     pivot = CheekBore(
         name="pivot",
@@ -230,7 +242,7 @@ def folded_channel(
         Flange(name="web", contour=_web(p, half, top, shoulder, relief / 2), holes=web_holes),
         Flange(
             name="right_cheek",
-            contour=cheek_contour(tall, (tall - up, pivot_v), p.pivot_boss_mm),
+            contour=cheek_contour(tall, (tall - up, pivot_v), p.pivot_boss_mm, square),
             holes=tuple(
                 bore(f"{b.name}_right", tall - (b.up_mm - low), b.out_mm - back, b.diameter_mm, b.purpose)
                 for b in bores
@@ -238,7 +250,7 @@ def folded_channel(
         ),
         Flange(
             name="left_cheek",
-            contour=cheek_contour(tall, (up, pivot_v), p.pivot_boss_mm),
+            contour=cheek_contour(tall, (up, pivot_v), p.pivot_boss_mm, square),
             holes=tuple(
                 bore(f"{b.name}_left", b.up_mm - low, b.out_mm - back, b.diameter_mm, b.purpose)
                 for b in bores

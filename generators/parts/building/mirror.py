@@ -12,7 +12,7 @@ import re
 from dataclasses import replace
 
 from generators.geometry.contours import Placement, transformed
-from generators.model.plan import Bend, Flange, PartPlan
+from generators.model.plan import Bend, Flange, PartPlan, PedalPlace
 from generators.sheetmetal.folding import bend_length
 
 OTHER_SIDE = {"left": "right", "right": "left", "Left": "Right", "Right": "Left"}
@@ -34,7 +34,14 @@ def mirrored(plan: PartPlan) -> PartPlan:
         bends=tuple(_bend(b, spans.get(b.parent, 0.0)) for b in plan.bends),
         notes=tuple(other_hand(note) for note in plan.notes),
         mirrored=not plan.mirrored,
+        pedal=None if plan.pedal is None else _pedal(plan.pedal),
     )
+
+
+def _pedal(place: PedalPlace) -> PedalPlace:
+    """The driver's right stays his right: only what lies across the root is seen in the mirror."""
+    (cx, cy, cz), (rx, ry, rz), (ux, uy, uz) = place.centre, place.right, place.up
+    return replace(place, centre=(-cx, cy, cz), right=(rx, -ry, -rz), up=(-ux, uy, uz))
 
 
 def _flange(flange: Flange, span: float) -> Flange:

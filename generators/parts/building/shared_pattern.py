@@ -5,12 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from shapely.geometry import Point, Polygon
+
 from generators.errors import GeometryFault
+from generators.geometry.contours import polyline
 from generators.geometry.patterns import placed_points
 from generators.model.plan import Fitting, Flange, Hole, PartPlan
 from generators.model.spec.job import PartSpec
 from generators.model.spec.pattern import PartPattern, Pattern
 from generators.parts.building.openings import bolt_hole, require_inside
+from generators.sheetmetal.lying import lying
 from generators.standards import fastener
 
 
@@ -65,12 +69,30 @@ def with_patterns(plan: PartPlan, spec: PartSpec[object], patterns: Sequence[Pat
         if flange is None:
             names = ", ".join(f.name for f in plan.flanges)
             raise GeometryFault(f"no flange {target!r}; this part has {names}", f"{here}.flange")
+        holes = _holes(use, known[use.name])
         if use.drill and (target != root or spec.mount is None or use.holes == "tapped"):
             raise GeometryFault(
                 "only clearance holes of a mounted part's root flange can be", f"{here}.drill"
             )
-        plan = _added(plan, flange, _holes(use, known[use.name]), here)
+        if target == root:
+            for beside, own in _shared_out(plan, holes):
+                plan = _added(plan, plan.flange(beside), own, here)
+        else:
+            plan = _added(plan, flange, holes, here)
     return plan
+
+
+def _shared_out(plan: PartPlan, holes: tuple[Hole, ...]) -> list[tuple[str, tuple[Hole, ...]]]:
+    """Holes given in the root's frame, each with the flange on the panel it falls on; the root by default."""
+    flat = lying(plan)
+    shapes = [Polygon(polyline(f.contour)) for f, _ in flat]
+    out: dict[str, list[Hole]] = {}
+    for hole in holes:
+        spots = [(f.name, place.inverse().apply(hole.u_mm, hole.v_mm)) for f, place in flat]
+        on = (s for s, shape in zip(spots, shapes, strict=True) if shape.contains(Point(s[1])))
+        name, (u, v) = next(on, spots[0])
+        out.setdefault(name, []).append(replace(hole, u_mm=u, v_mm=v))
+    return [(name, tuple(own)) for name, own in out.items()]
 
 
 def _added(plan: PartPlan, flange: Flange, holes: tuple[Hole, ...], here: str) -> PartPlan:

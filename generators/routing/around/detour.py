@@ -102,7 +102,7 @@ def _none(run: HoseRun) -> Routing:
 
 
 def _ways(runs: list[HoseRun], around: Surroundings, direct: bool = False) -> list[_Way | None]:
-    paths = shortest_paths(runs, direct, direct)
+    paths = shortest_paths(runs, direct)
     there = [path for path in paths if path is not None]
     misses = iter(unmet(there, around))
     return [
@@ -141,16 +141,35 @@ def _round(direct: list[_Way], around: Surroundings) -> list[Routing]:
         if clear is not None:
             tight = _tightened(clear, around)
             words = f"the shortest way is blocked; {counts[k]} ways round tried{words}"
-            out.append(Routing(path=tight.path, clear=True, detour=True, blocked_by=way.unmet, tried=words))
+            out.append(
+                Routing(
+                    path=tight.path,
+                    clear=True,
+                    detour=True,
+                    blocked_by=way.unmet,
+                    tried=words,
+                    avoids=_names(way),
+                )
+            )
             continue
         least = min([way, *fronts[k]], key=lambda w: w.badness)
         words = f"the shortest way and {counts[k] - 1} ways round it tried{words}: none keeps every gap"
         out.append(
             Routing(
-                path=least.path, clear=False, detour=least is not way, blocked_by=least.unmet, tried=words
+                path=least.path,
+                clear=False,
+                detour=least is not way,
+                blocked_by=least.unmet,
+                tried=words,
+                avoids=_names(way) if least is not way else (),
             )
         )
     return out
+
+
+def _names(way: _Way) -> tuple[str, ...]:
+    """The bodies in the way, the worst first, each once."""
+    return tuple(dict.fromkeys(gap.body for gap in way.unmet))
 
 
 def _guided(way: _Way, around: Surroundings) -> list[HoseRun]:

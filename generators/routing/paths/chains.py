@@ -17,15 +17,10 @@ from numpy.typing import NDArray
 
 from generators.model.hose_path import HosePath, HoseRun, Segment, Straight, Support
 from generators.routing.paths.curves import Array, Index, arc, cross, point3, square_to, unit
-from generators.routing.paths.dubins import (
-    Legs,
-    Word,
-    first_legs,
-    in_plane,
-    least_lengths,
-    plane_word,
-    shortest_legs,
-)
+from generators.routing.paths.dubins import least_lengths, shortest_legs
+from generators.routing.paths.legs import Legs
+from generators.routing.paths.plain import first_legs
+from generators.routing.paths.words import Word, in_plane, plane_word
 
 _FIRST_TURN = 0.4
 _LAST_TURN = 0.004
@@ -70,15 +65,10 @@ def shortest_path(run: HoseRun) -> HosePath | None:
     return shortest_paths((run,))[0]
 
 
-def shortest_paths(
-    runs: Sequence[HoseRun], turn_free: bool = True, thorough: bool = True
-) -> list[HosePath | None]:
-    """Shortest paths of many hoses at once; ``turn_free`` False leaves free supports at their first guess.
-
-    Without ``thorough`` a leg between near ends may be missed or be longer than need be.
-    """
+def shortest_paths(runs: Sequence[HoseRun], turn_free: bool = True) -> list[HosePath | None]:
+    """Shortest paths of many hoses at once; ``turn_free`` False leaves free supports at their first guess."""
     chains = [_chain(run) for run in runs]
-    picks, rows = _pick(chains, thorough)
+    picks, rows = _pick(chains)
     if turn_free and any(way.axis is None for run in runs for way in run.via):
         chains = _turn_free(runs, chains, picks)
         picks, rows = _pick(chains)
@@ -110,7 +100,7 @@ def _port_to_port(runs: Sequence[HoseRun]) -> Array:
     s0, s1 = (np.array([port.straight_mm for port in ports], dtype=float) for ports in ends)
     radius = np.array([run.bend_radius_mm for run in runs], dtype=float)
     rows, sure = _rows([(p0 + s0[:, None] * d0, d0, p1 - s1[:, None] * -d1, -d1, radius)])
-    _improve(rows, np.flatnonzero(~sure), thorough=True)
+    _improve(rows, np.flatnonzero(~sure))
     whole: Array = rows.length + (s0 + s1)
     return whole
 
@@ -169,7 +159,7 @@ def _spread(chain: _Chain, run: HoseRun, turn_rad: float) -> _Chain:
     return _Chain(chain.places, chain.straight, (*choices, chain.choices[-1]), chain.radius)
 
 
-def _pick(chains: Sequence[_Chain], thorough: bool = True) -> tuple[list[_Pick | None], _Rows]:
+def _pick(chains: Sequence[_Chain]) -> tuple[list[_Pick | None], _Rows]:
     """The shortest chain of each, by dynamic programming over the directions at its supports."""
     first: list[list[int]] = []
     blocks: list[tuple[Array, Array, Array, Array, Array]] = []
@@ -193,7 +183,7 @@ def _pick(chains: Sequence[_Chain], thorough: bool = True) -> tuple[list[_Pick |
     rows, sure = _rows(blocks)
     lower = least_lengths(rows.p0, rows.d0, rows.p1, rows.d1, rows.radius)
     lower = np.where(sure, rows.length, np.minimum(lower, rows.length))
-    _improve(rows, np.flatnonzero(~sure & _worth(chains, first, rows.length, lower)), thorough)
+    _improve(rows, np.flatnonzero(~sure & _worth(chains, first, rows.length, lower)))
     return [_best(chain, begin, rows.length) for chain, begin in zip(chains, first, strict=True)], rows
 
 
@@ -227,15 +217,14 @@ def _worth(chains: Sequence[_Chain], first: list[list[int]], upper: Array, lower
     return worth
 
 
-def _improve(rows: _Rows, which: Index, thorough: bool) -> None:
+def _improve(rows: _Rows, which: Index) -> None:
     """Put the shortest curves found in place of the plain ones, of the legs ``which``."""
     if len(which) == 0:
         return
     p0, d0, p1, d1 = (a[which] for a in (rows.p0, rows.d0, rows.p1, rows.d1))
-    better = shortest_legs(p0, d0, p1, d1, rows.radius[which], thorough, rows.length[which])
-    shorter = better.length < rows.length[which]
-    for name in ("along", "turn0", "turn1", "straight", "length"):
-        getattr(rows.legs, name)[which[shorter]] = getattr(better, name)[shorter]
+    better = shortest_legs(p0, d0, p1, d1, rows.radius[which], rows.length[which])
+    shorter = np.flatnonzero(better.length < rows.length[which])
+    rows.legs.put(which[shorter], better, shorter)
     rows.length[which[shorter]] = better.length[shorter]
     flat = in_plane(p1 - p0, d0, d1)
     for k in (int(n) for n in which[flat]):
@@ -301,24 +290,22 @@ def _path(run: HoseRun, chain: _Chain, pick: _Pick, rows: _Rows) -> HosePath:
 
 def leg_segments(rows: _Rows, row: int) -> list[Segment]:
     """One leg as segments; the last arc is laid back from its end, so that both ends are exact."""
-    p0, d0, p1, d1 = rows.p0[row], rows.d0[row], rows.p1[row], rows.d1[row]
+    p0, d0, p1 = rows.p0[row], rows.d0[row], rows.p1[row]
     radius = float(rows.radius[row])
     if row in rows.words:
         return _word_segments(p0, d0, rows.words[row], radius)
-    t = rows.legs.along[row]
+    legs = rows.legs
     out: list[Segment] = []
-    begin, end = p0, p1
-    turn0, turn1 = float(rows.legs.turn0[row]), float(rows.legs.turn1[row])
+    begin, end, along = p0, p1, legs.along[row]
+    turn0, turn1 = float(legs.turn0[row]), float(legs.turn1[row])
     if turn0 > _NO_TURN:
-        toward = unit(t - (t @ d0) * d0) * (1.0 if turn0 <= math.pi else -1.0)
-        out.append(arc(p0, d0, toward, radius, turn0))
-        begin = p0 + radius * (math.sin(turn0) * d0 + (1.0 - math.cos(turn0)) * toward)
+        out.append(arc(p0, d0, legs.toward0[row], radius, turn0))
+        begin = p0 + radius * (math.sin(turn0) * d0 + (1.0 - math.cos(turn0)) * legs.toward0[row])
     if turn1 > _NO_TURN:
-        toward = unit(d1 - (d1 @ t) * t) * (1.0 if turn1 <= math.pi else -1.0)
-        end = p1 - radius * (math.sin(turn1) * t + (1.0 - math.cos(turn1)) * toward)
+        end = p1 - radius * (math.sin(turn1) * along + (1.0 - math.cos(turn1)) * legs.toward1[row])
     out.append(Straight(start=point3(begin), end=point3(end)))
     if turn1 > _NO_TURN:
-        out.append(arc(end, t, toward, radius, turn1))
+        out.append(arc(end, along, legs.toward1[row], radius, turn1))
     return out
 
 

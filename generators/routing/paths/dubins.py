@@ -1,143 +1,63 @@
 """Shortest curves of bounded curvature between two directed points in space: arc, straight, arc.
 
-Given the direction t of the straight, the first arc lies in the plane of d0 and t and its tangents meet
-T0 = ± r tan(θ0/2) ahead of p0 (minus: the long way round, by 2π - θ0); likewise at the end. So
+All curves of that form are had from one unknown (``corners``): the equation is sampled over its whole range,
+every change of sign is closed in on, and where it comes near nought without one it is looked at more closely;
+of all roots the shortest curve is taken. No iteration that could settle in a longer curve is trusted.
 
-    F(t) = p1 - p0 - T0 d0 - T1 d1   must lie along t, and the straight is F·t - T0 - T1 >= 0.
-
-Two equations on the unit sphere, solved by Newton steps from several beginnings and the four pairs of
-signs. In the plane these are Dubins's words LSL, RSR, LSR, RSL; where everything lies in one plane his six
-words are also had in closed form (``plane_word``), with those of three arcs, which are shorter only when
-the points are near each other.
-Source: L. E. Dubins, On curves of minimal length with a constraint on average curvature, American
-Journal of Mathematics 79 (1957) 497-516. In space three arcs in three planes, or a helix, can be shorter
-still when the ends are closer than about 4 r; those are not sought.
+A shortest curve in space is arc-straight-arc, three arcs, or a helicoidal arc (H. J. Sussmann, Shortest
+3-dimensional paths with a prescribed curvature bound, Proc. 34th IEEE CDC (1995) 3306-3312). By Pontryagin's
+principle the first two have all their planes through one line, where the bends change hands; three arcs cross
+it at an angle, so that they lie in one plane. They are had for ends in one plane, with Dubins's other words
+(``words``). The helicoidal arc, shorter at times where the ends are closer than about 4 r, is not sought.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from generators.model.hose_path import Point2
-from generators.routing.paths.curves import Array, Index, cross, square_to, unit
+from generators.routing.paths import corners
+from generators.routing.paths.corners import Curve, Ends, Place
+from generators.routing.paths.curves import Array, Index
+from generators.routing.paths.legs import Legs, aside, miss, no_legs
 
-_STEPS = 25
-_SETTLING = 10
-_LARGEST_STEP = 0.6
-_SAME_PLANE = 1e-9
+# The goal's line by θ1 (odd, and nought among them) and by φ; beside where the tangents end, by q in radii
+_TURNS = 2.0 * math.pi * (np.arange(33) - 16) / 33.0
+_PHIS = np.concatenate([[1e-9], math.pi * np.arange(1, 32) / 32.0, [math.pi - 1e-9]])
+_BESIDE = (0.0, 0.05, 0.15, 0.4)
+_SIDES = np.array([1.0, 1.0, -1.0, -1.0])[:, None, None]
+_FRONTS = np.array([1.0, -1.0, 1.0, -1.0])[:, None, None]
+_ROWS = 256
+_HALVINGS = 24
+_CLOSER = 10
+_STEPS = 60
+_NARROW = 1e-14
+# A curve between two places may be shorter than both by no more than about this, radii
+_SHORTER = 1.0
+_MISS = 1e-8
+_NO_TURN = 1e-9
+_SAME = 1e-9
 _SMALL = 1e-12
-_MOST_TANGENT = 1e5
-_SIGNS = ((1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0))
-# Signs and the number of the direction to begin from. All 128 pairs were tried on some five thousand random
-# near or backward ends; these found the shortest curve of every one, the first sixteen of nineteen in twenty.
-_TRIED = (
-    (1, 1, 4), (-1, -1, 15), (-1, 1, 6), (1, -1, 3), (-1, 1, 2), (1, -1, 8), (-1, -1, 12), (-1, 1, 8),
-    (1, -1, 15), (1, 1, 6), (-1, -1, 9), (1, -1, 5), (-1, 1, 3), (-1, -1, 25), (1, 1, 10), (1, 1, 0),
-    (-1, 1, 26), (1, -1, 27), (-1, -1, 8), (1, 1, 11), (-1, 1, 27), (1, -1, 28), (1, -1, 29), (-1, -1, 10),
-    (-1, -1, 23), (1, 1, 13), (-1, 1, 4), (1, -1, 0), (-1, 1, 29), (1, 1, 9), (1, -1, 12), (1, -1, 25),
-    (-1, 1, 16), (-1, -1, 6), (1, 1, 2), (1, 1, 12), (1, 1, 26), (1, -1, 6), (1, -1, 10), (1, -1, 26),
-    (-1, 1, 0), (-1, 1, 5), (-1, 1, 7), (-1, -1, 3), (-1, -1, 5), (-1, -1, 30),
-)  # fmt: skip
-_FEW = 16
-
-
-@dataclass(frozen=True, slots=True)
-class Legs:
-    """Curves arc, straight, arc: ``along`` (n, 3) and ``long0``, ``long1`` (n,) True for the long way round.
-
-    ``length`` is inf where none was found. mm, rad.
-    """
-
-    along: Array
-    turn0: Array
-    turn1: Array
-    straight: Array
-    length: Array
-
-
-@dataclass(frozen=True, slots=True)
-class Word:
-    """A curve in a plane: (hand, amount) in order; hand 1 bends to ``left`` by rad, -1 away, 0 goes on mm."""
-
-    left: Array
-    parts: tuple[tuple[float, float], ...]
-    length_mm: float
-
-
-def first_legs(
-    p0: Array, d0: Array, p1: Array, d1: Array, radius_mm: Array
-) -> tuple[Legs, NDArray[np.bool_]]:
-    """The plainest arc-straight-arc of each row, and where it is sure to be the shortest.
-
-    Points and unit directions (n, 3), radii (n,), mm. Sure are ends 4 r apart or more joined with half a
-    turn in all or less.
-    """
-    ones = np.ones(len(p0))
-    found = _solve(p0, d0, p1, d1, radius_mm, unit(p1 - p0), ones, ones, _STEPS)
-    gap = np.linalg.norm(p1 - p0, axis=1)
-    sure = np.isfinite(found.length) & (gap >= 4.0 * radius_mm) & (found.turn0 + found.turn1 <= math.pi)
-    return found, sure
 
 
 def shortest_legs(
-    p0: Array, d0: Array, p1: Array, d1: Array, radius_mm: Array, thorough: bool, most_mm: Array | None = None
+    p0: Array, d0: Array, p1: Array, d1: Array, radius_mm: Array, most_mm: Array | None = None
 ) -> Legs:
-    """The shortest arc-straight-arc of each row, from many beginnings.
+    """The shortest arc-straight-arc of each row; points and unit directions (n, 3), radii (n,), mm.
 
-    From sixteen only where not ``thorough``: that misses the shortest now and then. What cannot be shorter
-    than ``most_mm``, a length known already for each row, is not looked for.
+    What cannot be shorter than ``most_mm``, a length known already for each row, is not looked for.
     """
-    begin = _beginnings(p0, d0, p1, d1, radius_mm)
-    tried = np.array(_TRIED if thorough else _TRIED[:_FEW])
-    count, n = len(tried), len(p0)
-    length = np.full((count, n), np.inf)
-    along, turn0, turn1, straight = np.empty((count, n, 3)), *(np.empty((count, n)) for _ in range(3))
-    most = np.full(n, np.inf) if most_mm is None else most_mm * (1.0 + _SAME_PLANE)
-    # those with fewer arcs the long way round first: they are shorter, and spare the others
-    for signs, least in _least_by_signs(p1 - p0, d0, d1, radius_mm):
-        these = np.flatnonzero((tried[:, :2] == signs).all(axis=1))
-        a, row = np.nonzero(np.broadcast_to(least <= most, (len(these), n)))
-        which = these[a]
-        first, second = tried[which, 0].astype(float), tried[which, 1].astype(float)
-        t = begin[tried[which, 2], row]
-        legs = _solve(p0[row], d0[row], p1[row], d1[row], radius_mm[row], t, first, second, _STEPS)
-        length[which, row], along[which, row] = legs.length, legs.along
-        turn0[which, row], turn1[which, row] = legs.turn0, legs.turn1
-        straight[which, row] = legs.straight
-        most = np.minimum(most, length.min(axis=0) * (1.0 + _SAME_PLANE))
-    best = np.argmin(length, axis=0), np.arange(n)
-    return Legs(
-        along=along[best],
-        turn0=turn0[best],
-        turn1=turn1[best],
-        straight=straight[best],
-        length=length[best],
-    )
-
-
-def _least_by_signs(v: Array, d0: Array, d1: Array, r: Array) -> Iterator[tuple[tuple[int, int], Array]]:
-    """What no curve with these signs can be shorter than, (n,), fewer long arcs first.
-
-    An arc the long way round passes the middle of half a turn, which lies 2 r aside of its end: half a turn,
-    and from there to the other end straight.
-    """
-
-    def beside(d: Array) -> Array:
-        ahead = np.einsum("ij,ij->i", v, d)
-        aside = np.sqrt(np.maximum(np.einsum("ij,ij->i", v, v) - ahead * ahead, 0.0))
-        out: Array = np.hypot(ahead, aside - 2.0 * r)
-        return out
-
-    start, end = beside(d0), beside(d1)
-    yield (1, 1), np.linalg.norm(v, axis=1)
-    yield (-1, 1), math.pi * r + start
-    yield (1, -1), math.pi * r + end
-    yield (-1, -1), 2.0 * math.pi * r + np.maximum(np.maximum(start, end) - 2.0 * r, 0.0)
+    out = no_legs(len(p0))
+    most = np.full(len(p0), np.inf) if most_mm is None else most_mm * (1.0 + _SAME)
+    for first in range(0, len(p0), _ROWS):
+        part = slice(first, first + _ROWS)
+        rows = np.arange(len(p0))[part]
+        found = _shortest(p0[part], d0[part], p1[part], d1[part], radius_mm[part], most[part])
+        out.put(rows, found, np.arange(len(rows)))
+    return out
 
 
 def least_lengths(p0: Array, d0: Array, p1: Array, d1: Array, radius_mm: Array) -> Array:
@@ -154,237 +74,238 @@ def _to_point(v: Array, d: Array, r: Array) -> Array:
     far = np.hypot(ahead, aside)
     outside = far > r
     lean = np.arctan2(aside, ahead) + np.arcsin(np.where(outside, r / np.maximum(far, _SMALL), 1.0))
-    way = r * np.mod(lean + _SAME_PLANE, 2.0 * math.pi) + np.sqrt(np.maximum(far * far - r * r, 0.0))
+    way = r * np.mod(lean + _SAME, 2.0 * math.pi) + np.sqrt(np.maximum(far * far - r * r, 0.0))
     return np.asarray(np.maximum(gap, np.where(outside, way * (1.0 - 1e-6), 0.0)))
 
 
-def _beginnings(p0: Array, d0: Array, p1: Array, d1: Array, r: Array) -> Array:
-    """Directions to begin from, (k, n, 3), made of the ends alone, so that they turn and mirror with them.
+def _shortest(p0: Array, d0: Array, p1: Array, d1: Array, r: Array, most: Array) -> Legs:
+    of, e, f = corners.ends(p0, d0, p1, d1, r)
+    best = _half_turns(of, e, f, d0, r)
+    at = _sampled(of)
+    at, curve = _round(at, corners.curves(of, at, _SIDES, _FRONTS))
+    whole = curve.turn0 + np.mod(at.turn, 2.0 * math.pi) + np.maximum(curve.straight, 0.0)
+    least = r[:, None] * (np.minimum(whole[..., 1:], whole[..., :-1]) - _SHORTER)
+    real = np.maximum(curve.straight[..., 1:], curve.straight[..., :-1]) >= -_SAME
+    for spans in (_crossings, _near_misses):
+        worth = real & (least < np.minimum(most, best.length)[:, None])
+        found = spans(of, at, curve.lack, worth)
+        row = found.row
+        legs = _legs(of.some(row), found, e[row], f[row], d0[row], d1[row], r[row])
+        off = miss(legs, p0[row], d0[row], p1[row], d1[row], r[row])
+        legs.length[~(off <= _MISS)] = np.inf
+        order = np.lexsort((legs.length, row))
+        first = order[np.flatnonzero(np.diff(row[order], prepend=-1))]
+        better = first[legs.length[first] < best.length[row[first]]]
+        best.put(row[better], legs, better)
+    return best
 
-    Sums of the given directions, and the tangents common to the circles that bend toward or away from
-    the other end: where everything lies in a plane these are the words' own straights.
+
+def _sampled(of: Ends) -> Place:
+    """Places all along the goal's line, in order, (n, m)."""
+    n = len(of.v0)
+    parts = [
+        corners.by_turn(of, np.broadcast_to(_TURNS, (n, len(_TURNS)))),
+        corners.by_phi(of, np.broadcast_to(_PHIS, (n, len(_PHIS)))),
+    ]
+    at = _ordered(parts)
+    beside = _tangent_ends(of, at)
+    return at if beside is None else _ordered([at, beside])
+
+
+def _ordered(parts: list[Place]) -> Place:
+    x, turn, phi = (np.concatenate([getattr(p, n) for p in parts], axis=1) for n in ("x", "turn", "phi"))
+    order = np.argsort(turn - phi, axis=1, kind="stable")
+    return Place(*(np.take_along_axis(a, order, axis=1) for a in (x, turn, phi)))
+
+
+def _tangent_ends(of: Ends, at: Place) -> Place | None:
+    """Where the first arc's tangent through the corner ends, and places near by; repeated to one length.
+
+    There q passes nought like a root, so that a root beside it falls between places evenly strewn.
     """
-    v = p1 - p0
-    ahead = unit(v)
-    across = [cross(d0, ahead), cross(d1, ahead), cross(d0, d1)]
-    across = [np.where(np.linalg.norm(c, axis=1, keepdims=True) > 1e-6, c, square_to(d0)) for c in across]
-    side0, side1 = unit(cross(across[0], d0)), unit(cross(across[1], d1))
-    sums = [ahead + d0 + d1, d0 - d1, d0, d1, side0, side1, *across]
-    inner: list[Array] = []
-    spread = [ahead, unit(d0 + d1)]
-    for hand0 in (1.0, -1.0):
-        for hand1 in (1.0, -1.0):
-            apart = v + r[:, None] * (hand1 * side1 - hand0 * side0)
-            gap = np.linalg.norm(apart, axis=1)
-            sine = np.minimum(2.0 * r / np.maximum(gap, _SMALL), 1.0)[:, None]
-            outer = unit(apart)
-            leaning = cross(unit(across[0]), outer) * sine
-            straight = outer * np.sqrt(1.0 - sine * sine)
-            spread.append(outer)
-            inner += [straight + leaning, straight - leaning]
-    rest = [sign * unit(s) for s in sums for sign in (1.0, -1.0)]
-    return np.stack([*spread, *inner, *rest])
+    square = corners.inside(of, at.x)
+    row, k = np.nonzero(np.signbit(square[:, 1:]) != np.signbit(square[:, :-1]))
+    if len(row) == 0:
+        return None
+    few = of.some(row)
+    low, high = _picked(at, row, k), _picked(at, row, k + 1)
+    a, b = np.zeros(len(row)), np.ones(len(row))
+    first = np.signbit(square[row, k])
+    middle = low
+    for _ in range(_HALVINGS):
+        share = (a + b) / 2.0
+        middle = corners.between(few, low, high, share)
+        same = np.signbit(corners.inside(few, middle.x)) == first
+        a, b = np.where(same, share, a), np.where(same, b, share)
+    step = 1e-6 * (1.0 + np.abs(middle.x))
+    rate = (corners.inside(few, middle.x + step) - corners.inside(few, middle.x - step)) / (2.0 * step)
+    rate = np.where(np.abs(rate) > _SMALL, rate, np.inf)
+    count = np.bincount(row, minlength=len(at.x))
+    number = np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)
+    x = np.zeros((len(at.x), len(_BESIDE) * int(count.max())))
+    for n, q in enumerate(_BESIDE):
+        x[row, number * len(_BESIDE) + n] = middle.x + q * q / rate
+    return corners.by_turn(of, 2.0 * np.arctan(x))
 
 
-# --- Newton steps. Vectors are columns here, (3, n): numpy is quickest with x, y and z each in a row ---
-def _dot(a: Array, b: Array) -> Array:
-    out: Array = (a[0] * b[0] + a[2] * b[2]) + a[1] * b[1]
-    return out
+def _picked(at: Place, row: Index, k: Index) -> Place:
+    return Place(at.x[row, k], at.turn[row, k], at.phi[row, k])
 
 
-def _cross(a: Array, b: Array) -> Array:
-    out: Array = np.empty_like(a)
-    for k in range(3):
-        i, j = k - 2, k - 1
-        np.subtract(a[i] * b[j], a[j] * b[i], out=out[k])
-    return out
-
-
-def _scaled(a: Array) -> Array:
-    """Columns scaled to length 1; a zero column stays zero."""
-    size = np.sqrt(_dot(a, a))
-    out: Array = a / np.where(size > 0, size, 1.0)
-    return out
-
-
-def _square(t: Array) -> Array:
-    """A unit column square to each, made without its smallest component."""
-    size = np.abs(t)
-    x = (size[0] <= size[1]) & (size[0] <= size[2])
-    y = ~x & (size[1] <= size[2])
-    out: Array = np.empty_like(t)
-    out[0] = np.where(x, 0.0, np.where(y, -t[2], t[1]))
-    out[1] = np.where(x, t[2], np.where(y, 0.0, -t[0]))
-    out[2] = np.where(x, -t[1], np.where(y, t[0], 0.0))
-    return _scaled(out)
-
-
-def _tangents(d: Array, t: Array, sign: Array, radius: Array) -> tuple[Array, Array, Array, Array]:
-    """Tangent length ± r tan(θ/2), its change with d·t, sin θ and cos θ, each (n,)."""
-    cosine = _dot(d, t)
-    turned = _cross(d, t)
-    sine = np.sqrt(_dot(turned, turned))
-    # tan(θ/2) = sin/(1 + cos) for less than a right angle, (1 - cos)/sin beyond, each exact where it is used
-    half = np.where(
-        cosine > 0, sine / (1.0 + np.maximum(cosine, 0.0)), (1.0 - cosine) / np.maximum(sine, _SMALL)
+def _round(at: Place, curve: Curve) -> tuple[Place, Curve]:
+    """The first place again behind the last, past half a turn, where φ has gone on by half a turn too."""
+    place = Place(
+        np.concatenate([at.x, at.x[:, :1]], axis=1),
+        np.concatenate([at.turn, at.turn[:, :1] + 2.0 * math.pi], axis=1),
+        np.concatenate([at.phi, at.phi[:, :1] - math.pi], axis=1),
     )
-    length = sign * radius * half
-    rate = -sign * radius / np.maximum((1.0 + cosine) * sine, _SMALL)
-    return length, rate, sine, cosine
+    # there each branch meets the one of the other side and front
+    names = ("lack", "turn0", "straight")
+    columns = ((getattr(curve, n), getattr(curve, n)[::-1, :, :1]) for n in names)
+    return place, Curve(*(np.concatenate(pair, axis=2) for pair in columns))
 
 
 @dataclass(frozen=True, slots=True)
-class _Ends:
-    """The ends of many legs: from one to the other, both directions (3, n), radius and both signs (n,)."""
+class _Found:
+    """Places of some legs and the branch they lie on, all (m,)."""
 
-    v: Array
-    d0: Array
-    d1: Array
-    r: Array
-    sign0: Array
-    sign1: Array
-
-    def some(self, which: Index) -> _Ends:
-        """Those columns."""
-        v, d0, d1 = (a.take(which, axis=1) for a in (self.v, self.d0, self.d1))
-        return _Ends(v, d0, d1, self.r[which], self.sign0[which], self.sign1[which])
+    row: Index
+    place: Place
+    side: Array
+    front: Array
 
 
-def _solve(
-    p0: Array, d0: Array, p1: Array, d1: Array, r: Array, t: Array, sign0: Array, sign1: Array, steps: int
-) -> Legs:
-    """Newton steps on the sphere from the directions ``t``, all rows at once; rows done are left alone."""
-    # thousands of rows at once; scipy.optimize.root takes one
-    v = p1 - p0
-    t = np.where(np.linalg.norm(t, axis=1, keepdims=True) > 0, t, d0)
-    v, d0, d1, t = (np.ascontiguousarray(rows.T) for rows in (v, d0, d1, t))
-    every = left = _Ends(v, d0, d1, r, sign0, sign1)
-    reached, todo, t = t, np.arange(len(r)), t.copy()
-    for number in range(steps):
-        step = _step(left, t)
-        # in the order of ``norm``, so that what stops here stops on any machine
-        size = np.sqrt((step[0] * step[0] + step[1] * step[1]) + step[2] * step[2])
-        step *= np.minimum(size, _LARGEST_STEP) / np.maximum(size, _SMALL)
-        t = _scaled(t + step)
-        # what still strides after ten steps wanders between roots and is let go
-        on = (size > 1e-14) & ((number < _SETTLING) | (size < _LARGEST_STEP / 2.0))
-        if not on.all():
-            reached[:, todo] = t
-            on = np.flatnonzero(on)
-            left, t, todo = left.some(on), t.take(on, axis=1), todo[on]
-        if len(todo) == 0:
+def _crossings(of: Ends, at: Place, lack: Array, worth: NDArray[np.bool_]) -> _Found:
+    """Roots between places where the sign changes."""
+    below = np.signbit(lack)
+    branch, row, k = np.nonzero((below[..., 1:] != below[..., :-1]) & worth)
+    ends = lack[branch, row, k], lack[branch, row, k + 1]
+    return _closed_in(of.some(row), row, branch, _picked(at, row, k), _picked(at, row, k + 1), ends)
+
+
+def _near_misses(of: Ends, at: Place, lack: Array, worth: NDArray[np.bool_]) -> _Found:
+    """Pairs of roots between places of one sign: those nearest to nought are searched about more finely."""
+    size, below = np.abs(lack), np.signbit(lack)
+    lowest = (size[..., 1:-1] <= size[..., :-2]) & (size[..., 1:-1] <= size[..., 2:])
+    alike = (below[..., 1:-1] == below[..., :-2]) & (below[..., 1:-1] == below[..., 2:])
+    branch, row, k = np.nonzero(lowest & alike & (worth[..., 1:] | worth[..., :-1]))
+    few, sign = of.some(row), np.where(below[branch, row, k + 1], -1.0, 1.0)
+    side, front = _SIDES[branch, 0, 0], _FRONTS[branch, 0, 0]
+    (one, one_off), (middle, off), (other, other_off) = (
+        (_picked(at, row, k + n), sign * lack[branch, row, k + n]) for n in range(3)
+    )
+    for _ in range(_CLOSER):
+        half = corners.between(few, one, middle, np.full(len(row), 0.5))
+        there = sign * corners.curves(few, half, side, front).lack
+        # what has changed its sign stays as it is
+        nearer, farther = (off >= 0) & (there < off), (off >= 0) & (there >= off)
+        # from the other end next time
+        one, other = _either(nearer, middle, other), _either(farther, half, one)
+        one_off, other_off = np.where(nearer, off, other_off), np.where(farther, there, one_off)
+        middle, off = _either(nearer, half, middle), np.where(nearer, there, off)
+    through = np.flatnonzero(off < 0)
+    few = Ends(*(getattr(few, n)[through] for n in few.__slots__))
+    found = [
+        _closed_in(
+            few, row[through], branch[through], _some(end, through), _some(middle, through),
+            ((sign * end_off)[through], (sign * off)[through]),
+        )
+        for end, end_off in ((one, one_off), (other, other_off))
+    ]  # fmt: skip
+    return _Found(
+        np.concatenate([f.row for f in found]),
+        Place(*(np.concatenate([getattr(f.place, n) for f in found]) for n in ("x", "turn", "phi"))),
+        np.concatenate([f.side for f in found]),
+        np.concatenate([f.front for f in found]),
+    )
+
+
+def _closed_in(
+    of: Ends, row: Index, branch: Index, low: Place, high: Place, lack: tuple[Array, Array]
+) -> _Found:
+    """The root between each pair of places where ``lack`` has two signs.
+
+    T. R. Chandrupatla, Advances in Engineering Software 28 (1997) 145-149: inverse quadratic steps where they
+    are safe, halves where not.
+    """
+    side, front = _SIDES[branch, 0, 0], _FRONTS[branch, 0, 0]
+    # a the newest, b across the root from it, c the one before, as shares from low to high
+    b, fb = np.zeros(len(row)), lack[0].copy()
+    a, fa = np.ones(len(row)), lack[1].copy()
+    c, fc = b.copy(), fb.copy()
+    t = np.full(len(row), 0.5)
+    for _ in range(_STEPS):
+        x = a + t * (b - a)
+        fx = corners.curves(of, corners.between(of, low, high, x), side, front).lack
+        same = np.signbit(fx) == np.signbit(fa)
+        c, fc = np.where(same, a, b), np.where(same, fa, fb)
+        b, fb = np.where(same, b, a), np.where(same, fb, fa)
+        a, fa = x, fx
+        width = np.maximum(np.abs(b - a), _SMALL * _SMALL)
+        least = _NARROW / width
+        if (least > 0.5).all():
             break
-    reached[:, todo] = t
-    return _legs(every, reached)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            xi, ratio = (a - b) / (c - b), (fa - fb) / (fc - fb)
+            step = fa / (fb - fa) * fc / (fb - fc) + (c - a) / (b - a) * fa / (fc - fa) * fb / (fc - fb)
+        safe = (ratio * ratio < xi) & ((1.0 - ratio) ** 2 < 1.0 - xi)
+        t = np.clip(np.where(safe, step, 0.5), np.minimum(least, 0.5), np.maximum(1.0 - least, 0.5))
+    best = np.where(np.abs(fa) < np.abs(fb), a, b)
+    return _Found(row, corners.between(of, low, high, best), side, front)
 
 
-def _step(ends: _Ends, t: Array) -> Array:
-    """One Newton step in the plane square to ``t``, (3, n)."""
-    d0, d1 = ends.d0, ends.d1
-    e = _square(t)
-    f = _cross(t, e)
-    t0, rate0, _, _ = _tangents(d0, t, ends.sign0, ends.r)
-    t1, rate1, _, _ = _tangents(d1, t, ends.sign1, ends.r)
-    force = ends.v - t0 * d0 - t1 * d1
-    d0e, d0f, d1e, d1f = _dot(d0, e), _dot(d0, f), _dot(d1, e), _dot(d1, f)
-    lam = _dot(force, t)
-    a = -rate0 * d0e * d0e - rate1 * d1e * d1e - lam
-    b = -rate0 * d0e * d0f - rate1 * d1e * d1f
-    c = -rate0 * d0f * d0f - rate1 * d1f * d1f - lam
-    g, h = _dot(force, e), _dot(force, f)
-    det = a * c - b * b
-    det = np.where(np.abs(det) > _SMALL, det, _SMALL)
-    out: Array = (b * h - c * g) / det * e + (b * g - a * h) / det * f
+def _either(which: NDArray[np.bool_], a: Place, b: Place) -> Place:
+    return Place(*(np.where(which, getattr(a, n), getattr(b, n)) for n in ("x", "turn", "phi")))
+
+
+def _some(at: Place, which: Index) -> Place:
+    return Place(at.x[which], at.turn[which], at.phi[which])
+
+
+def _legs(of: Ends, found: _Found, e: Array, f: Array, d0: Array, d1: Array, r: Array) -> Legs:
+    """The curves at those places, of rows already picked; the straight may not be less than none."""
+    at = found.place
+    curve = corners.curves(of, at, found.side, found.front)
+    toward0 = found.side[:, None] * (np.cos(at.phi)[:, None] * e + np.sin(at.phi)[:, None] * f)
+    sin0, cos0 = np.sin(curve.turn0)[:, None], np.cos(curve.turn0)[:, None]
+    along = cos0 * d0 + sin0 * toward0
+    turn0, turn1 = _turned(curve.turn0), _turned(np.mod(at.turn, 2.0 * math.pi))
+    straight = np.where(curve.straight >= -_SAME, np.maximum(curve.straight, 0.0), np.inf)
+    # the last arc's side from the goal's direction, near half a turn from its place
+    v = of.v0[:, None] * d0 + of.ve[:, None] * e + of.vf[:, None] * f
+    rest = (
+        v
+        - sin0 * d0
+        - (1.0 - cos0) * toward0
+        - np.where(np.isfinite(straight), straight, 0.0)[:, None] * along
+    )
+    side = np.where(turn1 > math.pi, -1.0, 1.0)[:, None] * aside(along, d1)
+    toward1 = np.where((np.cos(turn1) < 0)[:, None], aside(along, rest), side)
+    length = r * (turn0 + turn1 + straight)
+    return Legs(
+        along, toward0, toward1, turn0, turn1, r * np.where(np.isfinite(straight), straight, 0.0), length
+    )
+
+
+def _turned(angle: Array) -> Array:
+    return np.where(angle > 2.0 * math.pi - _NO_TURN, 0.0, angle)
+
+
+def _half_turns(of: Ends, e: Array, f: Array, d0: Array, r: Array) -> Legs:
+    """Half a turn, straight back, half a turn, where both ends point one way: no corner is near enough.
+
+    The two half turns lie in planes of their own; their sides, each of length 2 r, add up to what the goal
+    lies aside.
+    """
+    out = no_legs(len(r))
+    gone = np.hypot(of.ve, of.vf)[:, 0]
+    fits = (of.sine[:, 0] == 0) & (of.cosine[:, 0] > 0) & (of.v0[:, 0] <= _SAME) & (gone <= 4.0)
+    k = np.flatnonzero(fits)
+    lean = np.arccos(gone[k] / 4.0)[:, None]
+    ahead = np.arctan2(of.vf[k], of.ve[k])
+    for toward, angle in ((out.toward0, ahead + lean), (out.toward1, ahead - lean)):
+        toward[k] = np.cos(angle) * e[k] + np.sin(angle) * f[k]
+    out.along[k], out.turn0[k], out.turn1[k] = -d0[k], math.pi, math.pi
+    out.straight[k] = r[k] * np.maximum(-of.v0[k, 0], 0.0)
+    out.length[k] = 2.0 * math.pi * r[k] + out.straight[k]
     return out
-
-
-def _legs(ends: _Ends, t: Array) -> Legs:
-    """Turns and lengths at the directions reached; length inf where the equations do not hold."""
-    v, r = ends.v, ends.r
-    t0, _, sine0, cosine0 = _tangents(ends.d0, t, ends.sign0, r)
-    t1, _, sine1, cosine1 = _tangents(ends.d1, t, ends.sign1, r)
-    force = v - t0 * ends.d0 - t1 * ends.d1
-    lam = _dot(force, t)
-    off = np.linalg.norm(force - lam * t, axis=0)
-    straight = lam - t0 - t1
-    scale = np.linalg.norm(v, axis=0) + r
-    angle0, angle1 = np.arctan2(sine0, cosine0), np.arctan2(sine1, cosine1)
-    turn0 = np.where(ends.sign0 > 0, angle0, 2.0 * math.pi - angle0)
-    turn1 = np.where(ends.sign1 > 0, angle1, 2.0 * math.pi - angle1)
-    # near half a turn the tangents meet nowhere and their lengths cancel: such a root is none
-    sharp = np.maximum(np.abs(t0), np.abs(t1)) < _MOST_TANGENT * r
-    good = sharp & (off <= 1e-10 * scale) & (straight >= -1e-9 * r) & np.isfinite(off)
-    straight = np.maximum(straight, 0.0)
-    length = np.where(good, r * (turn0 + turn1) + straight, np.inf)
-    return Legs(along=np.ascontiguousarray(t.T), turn0=turn0, turn1=turn1, straight=straight, length=length)
-
-
-def in_plane(v: Array, d0: Array, d1: Array) -> NDArray[np.bool_]:
-    """True where one plane holds both directions and the line between the ends; rows (n, 3)."""
-    size = np.linalg.norm(v, axis=1)
-    out: NDArray[np.bool_] = np.abs(np.einsum("ij,ij->i", cross(d0, d1), v)) <= _SAME_PLANE * size
-    out &= size > 0
-    return out
-
-
-def plane_word(v: Array, d0: Array, d1: Array, radius_mm: float) -> Word:
-    """The shortest of Dubins's six words for ends in one plane (vectors (3,), mm); there always is one."""
-    normal = cross(d0, v)
-    if float(np.linalg.norm(normal)) <= _SAME_PLANE * float(np.linalg.norm(v)):
-        normal = cross(d0, d1)
-    if float(np.linalg.norm(normal)) <= _SAME_PLANE:
-        normal = square_to(d0[None, :])[0]
-    left = cross(unit(normal), d0)
-    goal = float(v @ d0), float(v @ left)
-    heading = math.atan2(float(d1 @ left), float(d1 @ d0))
-    words = [*_two_arcs(goal, heading, radius_mm), *_three_arcs(goal, heading, radius_mm)]
-    best = min(words, key=lambda word: _length(word, radius_mm))
-    return Word(left, tuple(best), _length(best, radius_mm))
-
-
-def _length(word: Sequence[tuple[float, float]], radius_mm: float) -> float:
-    return math.fsum(amount * (radius_mm if hand else 1.0) for hand, amount in word)
-
-
-def _centres(goal: Point2, heading: float, r: float, hand0: float, hand1: float) -> Point2:
-    """From the centre of the first circle to that of the last."""
-    return goal[0] - hand1 * r * math.sin(heading), goal[1] + hand1 * r * math.cos(heading) - hand0 * r
-
-
-def _two_arcs(goal: Point2, heading: float, r: float) -> Iterator[list[tuple[float, float]]]:
-    """LSL, RSR, LSR, RSL: the tangent common to two circles."""
-    for hand0, hand1 in _SIGNS:
-        dx, dy = _centres(goal, heading, r, hand0, hand1)
-        gap, across = math.hypot(dx, dy), 0.0 if hand0 == hand1 else 2.0 * r
-        if gap >= across:
-            lean = hand0 * math.asin(across / gap) if across else 0.0
-            ahead = math.atan2(dy, dx) + lean
-            turns = _positive(hand0 * ahead), _positive(hand1 * (heading - ahead))
-            yield [(hand0, turns[0]), (0.0, math.sqrt(gap * gap - across * across)), (hand1, turns[1])]
-
-
-def _three_arcs(goal: Point2, heading: float, r: float) -> Iterator[list[tuple[float, float]]]:
-    """LRL and RLR: the centres of the first and the last circle lie 2 r from that of the middle one."""
-    for hand in (1.0, -1.0):
-        dx, dy = _centres(goal, heading, r, hand, hand)
-        gap = math.hypot(dx, dy)
-        if not _SMALL < gap <= 4.0 * r:
-            continue
-        for side in (1.0, -1.0):
-            to_middle = math.atan2(dy, dx) + side * math.acos(gap / (4.0 * r))
-            mx, my = 2.0 * r * math.cos(to_middle), 2.0 * r * math.sin(to_middle)
-            # headings where the middle circle touches the first and the last
-            first = to_middle + hand * math.pi / 2.0
-            last = math.atan2(dy - my, dx - mx) - hand * math.pi / 2.0
-            turns = (
-                _positive(hand * first),
-                _positive(hand * (first - last)),
-                _positive(hand * (heading - last)),
-            )
-            yield [(hand, turns[0]), (-hand, turns[1]), (hand, turns[2])]
-
-
-def _positive(angle_rad: float) -> float:
-    turn = math.fmod(angle_rad, 2.0 * math.pi)
-    turn += 2.0 * math.pi if turn < 0 else 0.0
-    return 0.0 if turn > 2.0 * math.pi - 1e-9 else turn

@@ -59,10 +59,11 @@ def part_story(
     side = "cab side" if face == "cab" else "engine side"
     doubled = doublers_under(layout, plan.name, mine)
     wait = " Bolts that hold something named in a later step wait for it." if carries else ""
+    holes = f"Holes {numbers(mine)}. " if mine else ""
     what = "Panel, doubler and part" if doubled else "Panel and part"
     step = number(
         f"Fit the {within(plan.title)} on the {side} of the {layout.title.lower()}.",
-        f"Offer it up dry first: every bolt must drop through by hand. Holes {numbers(mine)}. "
+        f"Offer it up dry first: every bolt must drop through by hand. {holes}"
         f"{what} together are {layout.thickness_mm + doubled + plan.thickness_mm:g} mm thick: bolts that "
         f"long plus washers and nut.{wait}",
     )

@@ -12,7 +12,6 @@ from generators.hydraulics.brake import BrakeResult
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.hydraulics.result import ClutchResult
 from generators.model.findings import Finding
-from generators.model.spec.titles import capital
 from generators.sheets.pedal.words import (
     SAME_MM,
     floor_sentence,
@@ -107,7 +106,7 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Steps:
         )
     elif window.by_floor:
         yield (
-            f"{capital(stop_words(window))}: check it.",
+            f"Check that {stop_words(window)}.",
             f"Measured at the middle of the pad along its arc, {inches(stop)} from rest, covering in place. "
             f"With the covering out it comes to {mm(window.gone_mm)}, which is still right up to "
             f"{mm(window.latest_mm)}. A thicker mat takes release away. "

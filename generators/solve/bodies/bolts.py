@@ -17,6 +17,7 @@ from generators.layout.spots import point3
 from generators.model.plan import Hole, PanelHole, PanelLayout, Slot
 from generators.model.spec.job import Panel
 from generators.sheetmetal.folding import folded_frames
+from generators.sheetmetal.lying import lying
 from generators.solve.bodies.components import bulkhead_in
 from generators.solve.bodies.draft import Draft, flat_word
 from generators.solve.bodies.sheets import part_name, part_title, part_word
@@ -128,9 +129,10 @@ def part_bolts(draft: Draft, part: PlacedPart, panel: Panel) -> None:
         return
     pose = part_matrix(panel, part.mount, part.lift_mm)
     frames = folded_frames(part.plan)
+    on_panel = {flange.name for flange, _ in lying(part.plan)}
     for index, flange in enumerate(part.plan.flanges):
         for opening in flange.openings:
-            through = index == 0
+            through = flange.name in on_panel
             row = bolt_of(opening.fitting.shank_mm) if opening.fitting.kind == "bolt" else None
             # what goes through the root is the panel's own, or stands in it in some way of its own
             if row is None or (through and (part.mount.holes or not opening.mates)):

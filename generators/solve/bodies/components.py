@@ -14,6 +14,7 @@ from generators.model.plan import Hole
 from generators.model.spec.lines import Component
 from generators.model.spec.titles import within
 from generators.model.words import BodyKind
+from generators.sheetmetal.lying import lying
 from generators.solve.bodies.draft import Draft, flat_word
 from generators.solve.bodies.stacks import Stack, lying_on
 from generators.solve.scene import component_body
@@ -56,7 +57,7 @@ def _rod(body: Cylinder3, component: Component, where: Place, sheets: Sheets) ->
     """The body along out; where it stands through a panel its part drills no hole in, with its nose first."""
     start, end = np.array(body.start), np.array(body.end)
     part = sheets.parts.get(where.part)
-    root = part is not None and where.flange == part.plan.flanges[0].name
+    root = part is not None and any(f.name == where.flange for f, _ in lying(part.plan))
     if part is None or part.mount is None or not root or where.panel:
         return [Rod(start=body.start, end=body.end, radius_mm=body.radius_mm)]
     panel = sheets.panels[part.mount.panel]

@@ -19,6 +19,7 @@ from generators.model.plan import Bend, Flange, FoldLine, PanelLayout
 from generators.model.spec.job import Panel
 from generators.model.spec.titles import within
 from generators.sheetmetal.folding import bend_length, fold_step, folded_frames
+from generators.sheetmetal.lying import lying
 from generators.solve.bodies.draft import ARC_MM, Draft, flat_word
 from generators.space.convex import convex_polygons
 from generators.space.pieces import Piece, bar, slab
@@ -170,6 +171,7 @@ def part_bodies(draft: Draft, part: PlacedPart, panel: Panel) -> None:
     plan = part.plan
     frames = folded_frames(plan)
     bends = {bend.child: bend for bend in plan.bends}
+    on_panel = {flange.name for flange, _ in lying(plan)}
     for index, flange in enumerate(plan.flanges):
         frame = pose @ frames[flange.name]
         pieces = list(
@@ -177,9 +179,9 @@ def part_bodies(draft: Draft, part: PlacedPart, panel: Panel) -> None:
         )
         words = {part_word(part.spec.name)}
         title = part_title(part)
-        if index == 0:
+        if flange.name in on_panel:
             words.add(flat_word(panel.name))
-        else:
+        if index:
             bend = bends[flange.name]
             pieces += bend_pieces(bend, plan.thickness_mm, pose @ frames[bend.parent])
             title += f" ({flange.name.replace('_', ' ')})"

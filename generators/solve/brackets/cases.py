@@ -214,7 +214,8 @@ def _holds(
 
 def master_bolts(part: PlacedPart, kind: PedalKind) -> tuple[str, ...]:
     """Names of the bolts of the masters a pedal of that kind works: those beside a nose bore."""
-    names = [h.name for f in part.plan.flanges[:1] for h in f.holes]
+    flanges = part.plan.flanges if part.plan.pedal is not None else part.plan.flanges[:1]
+    names = [h.name for f in flanges for h in f.holes]
     noses = [n.removesuffix(NOSE) for n in names if n.endswith(NOSE)]
     own = [n for n in noses if n.startswith(kind)] or noses
     return tuple(n for n in names for nose in own if n.startswith(f"{nose}_") and not n.endswith(NOSE))

@@ -34,6 +34,8 @@ def estimate(bracket: Bracket, case: BracketCase) -> Estimate | None:
     try:
         if case.pose is None:
             return _arm(bracket, case)
+        if bracket.part.plan.pedal is not None:
+            return None  # its web is not clamped on a panel: finite elements only
         portal = _portal(bracket, case)
         drop = case.shaft[0].centre[1] - case.pose.pad[1]
         if case.kind == "side":

@@ -12,7 +12,14 @@ from generators.model.findings import Finding
 from generators.model.spec.job import Job
 from generators.model.spec.lines import Component
 from generators.reading.keys.lines import split_port
-from generators.solve.hoses.lines import HoseAnswer, LinesAnswer, hose_outside, hose_radius, straight_run
+from generators.solve.hoses.lines import (
+    HoseAnswer,
+    LinesAnswer,
+    end_moves,
+    hose_outside,
+    hose_radius,
+    straight_run,
+)
 from generators.solve.hoses.order import loop_words
 
 
@@ -30,7 +37,6 @@ def line_findings(answer: LinesAnswer, job: Job) -> list[Finding]:
 def hose_case(hose: HoseAnswer, job: Job) -> HoseCase:
     """One hose as the rules look at it."""
     spec = hose.spec
-    ends = {split_port(spec.from_)[0], split_port(spec.to)[0]}
     clamps = {clamp.name: clamp for clamp in job.clamp}
     return HoseCase(
         spec=spec,
@@ -42,9 +48,10 @@ def hose_case(hose: HoseAnswer, job: Job) -> HoseCase:
         clamps=tuple(clamps[name] for name in spec.clamps if clamps[name].fastener != "grommet"),
         clearances=hose.clearances,
         planes=hose.planes,
-        moves_mm=sum(component.moves_mm for component in job.component if component.name in ends),
+        sag=hose.sag,
+        moves_mm=end_moves(spec, job),
         dashes=(hose.start.dash, hose.end.dash),
-        detour=hose.detour,
+        avoids=hose.avoids,
         tried=hose.tried,
         measure_why=hose.measure_why,
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -22,7 +22,7 @@ from generators.layout.spots import (
     sheets_of,
 )
 from generators.model.hose_path import HosePath, HoseRun, Obstacle3, Panel3, Port3, Waypoint
-from generators.model.hose_results import Clearance, HoseLength, PlaneChange, RiseProfile
+from generators.model.hose_results import Clearance, HoseLength, HoseSag, PlaneChange, RiseProfile, Routing
 from generators.model.install import InstallOrder
 from generators.model.plan import PanelLayout
 from generators.model.spec.job import Job, Limits
@@ -31,9 +31,10 @@ from generators.model.spec.shop import Shop
 from generators.reading import JobFile
 from generators.reading.keys.lines import split_port
 from generators.routing.around.apart import hose_gaps
-from generators.routing.around.detour import route, surroundings
+from generators.routing.around.detour import Surroundings, route, surroundings, unmet
 from generators.routing.lengths import SHORTENING, hose_length, plane_changes
 from generators.routing.rise import rise_profile
+from generators.routing.sag import hang
 from generators.solve.hoses.order import Decision, decisions, job_order, task_titles
 from generators.solve.pedals import PedalAnswer
 from generators.solve.scene import clearance_limits, job_obstacles, panel3
@@ -56,7 +57,8 @@ class HoseAnswer:
     length: HoseLength | None
     clearances: tuple[Clearance, ...] = ()
     planes: tuple[PlaneChange, ...] = ()
-    detour: bool = False
+    sag: HoseSag | None = None
+    avoids: tuple[str, ...] = ()
     tried: str = ""
     measure_why: str = ""
 
@@ -108,10 +110,16 @@ def solve_lines(
     runs, ports = hose_runs(file, sheets)
     panels = tuple(panel3(x, sheets.panels[x.panel]) for x in layouts)
     obstacles = job_obstacles(job, sheets, pedals)
-    answers = route(runs, surroundings(obstacles, panels, clearance_limits(job.limits)))
+    around = surroundings(obstacles, panels, clearance_limits(job.limits))
+    answers = route(runs, around)
     near = _near_each_other(job, runs, [found.path for found in answers])
     decided = decisions(job, sheets)
     runs_up = chains(job.hose)
+    lengths = [
+        None if found.path is None else _length(hose, found.path, run, job, file.shop)
+        for hose, run, found in zip(job.hose, runs, answers, strict=True)
+    ]
+    hung = _hung(job.hose, runs, answers, lengths, around)
     return LinesAnswer(
         hoses=tuple(
             HoseAnswer(
@@ -120,17 +128,18 @@ def solve_lines(
                 start=ports[hose.from_],
                 end=ports[hose.to],
                 path=found.path,
-                length=None if found.path is None else _length(hose, found.path, run, job.limits, file.shop),
-                clearances=(*found.blocked_by, *near.get(hose.name, ())),
+                length=length,
+                clearances=(*(() if found.clear else found.blocked_by), *near.get(hose.name, ())),
                 # rigid tube does not twist
                 planes=plane_changes(found.path, PLANE_TURN_RAD)
                 if found.path is not None and hose.kind == "hose"
                 else (),
-                detour=found.detour,
+                sag=hung.get(hose.name),
+                avoids=found.avoids,
                 tried=found.tried,
                 measure_why=_measure_why(hose, job),
             )
-            for hose, run, found in zip(job.hose, runs, answers, strict=True)
+            for hose, run, found, length in zip(job.hose, runs, answers, lengths, strict=True)
         ),
         panels=panels,
         obstacles=obstacles,
@@ -142,6 +151,26 @@ def solve_lines(
         profiles=_profiles(runs_up, {a.path.name: a.path for a in answers if a.path is not None}),
         titles=task_titles(job, layouts, sheets, pedals, decided),
     )
+
+
+def _hung(
+    hoses: Sequence[Hose],
+    runs: Sequence[HoseRun],
+    answers: Sequence[Routing],
+    lengths: Sequence[HoseLength | None],
+    around: Surroundings,
+) -> dict[str, HoseSag]:
+    """How hoses with slack hang, by name, and what they come too near only then."""
+    out: dict[str, HoseSag] = {}
+    for hose, run, found, length in zip(hoses, runs, answers, lengths, strict=True):
+        if hose.kind != "hose" or found.path is None or length is None:
+            continue
+        sag = hang(found.path, run, length)
+        if sag is not None:
+            met = {gap.body for gap in (() if found.clear else found.blocked_by)}
+            meets = tuple(gap for gap in unmet([sag.path], around)[0] if gap.body not in met)
+            out[hose.name] = replace(sag, meets=meets)
+    return out
 
 
 def _near_each_other(
@@ -194,10 +223,17 @@ def _measure_why(hose: Hose, job: Job) -> str:
     return ""
 
 
-def _length(hose: Hose, path: HosePath, run: HoseRun, limits: Limits, shop: Shop) -> HoseLength:
+def end_moves(hose: Hose, job: Job) -> float:
+    """How far the ends of a hose move with what they are on, together, mm."""
+    ends = {split_port(hose.from_)[0], split_port(hose.to)[0]}
+    return sum(component.moves_mm for component in job.component if component.name in ends)
+
+
+def _length(hose: Hose, path: HosePath, run: HoseRun, job: Job, shop: Shop) -> HoseLength:
     """Lengths of a hose along its path, mm: as given when made up; a rigid line is bent to its path."""
     if hose.made_up_mm is None and hose.kind == "hose":
-        return hose_length(path, run, shop.hose_step_mm, limits.hose_slack_ratio)
+        moves = None if hose.service == "feed" else end_moves(hose, job)
+        return hose_length(path, run, shop.hose_step_mm, job.limits.hose_slack_ratio, moves)
     least = path.length_mm
     made = least if hose.made_up_mm is None else hose.made_up_mm
     rigid = hose.kind == "rigid"
