@@ -48,7 +48,8 @@ class Job:
     """What a command makes: a head, the files it was made from, and the artefacts.
 
     ``head`` is what the manifest says of the folder beside the stamp. ``answers`` is True for a job whose
-    files answer its findings, as a rescue does: then a failed rule does not hold them back.
+    files answer its findings, as a rescue does: then a failed rule does not hold them back. ``given`` is what
+    slow questions were answered with (``issue.answers``), kept for the next run.
     """
 
     kind: str
@@ -58,6 +59,7 @@ class Job:
     artefacts: tuple[Artefact, ...]
     findings: tuple[Finding, ...] = ()
     answers: bool = False
+    given: Mapping[str, Any] = field(default_factory=dict)
 
     def manifest_head(self) -> dict[str, Any]:
         """The first lines of the manifest."""

@@ -135,7 +135,7 @@ def _write(
             path.write_bytes(kept.content)
         place = {one.entry.path: k for k, one in enumerate(job.artefacts)}
         done = sorted(make(job.artefacts, keys), key=lambda d: place[d.path])
-        (folder / reuse.NAME).write_bytes(reuse.reuse_text(keys, done).encode())
+        (folder / reuse.NAME).write_bytes(reuse.reuse_text(keys, done, job.given).encode())
         hashes = {d.path: d.sha256 for d in done}
         entries = [k.entry.hashed(file_hash(folder / k.entry.path)) for k in job.kept]
         entries += [a.entry.hashed(hashes[a.entry.path]) for a in job.artefacts if a.entry.path in hashes]

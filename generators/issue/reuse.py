@@ -2,7 +2,7 @@
 
 ``reuse.json`` holds, for each file, a name for everything it was made from, and where its revision stands.
 A file is used again when that name is still the same and its bytes are those it was made with; then only
-the revision on it is changed.
+the revision on it is changed. It holds the slow answers of the run as well, see ``answers``.
 """
 
 from __future__ import annotations
@@ -14,9 +14,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from generators.errors import ExportError
+from generators.errors import ExportError, ReadBackError
 from generators.issue.artefact import Artefact, Done
-from generators.issue.manifest import Manifest
+from generators.issue.manifest import Manifest, read_manifest
 from generators.issue.stamp import Place, stamped
 from generators.verify.readback import ReadBack
 
@@ -34,25 +34,45 @@ class Made:
     remarks: tuple[str, ...]
 
 
-def reuse_text(keys: Mapping[str, str], done: Sequence[Done]) -> str:
-    """The text of ``reuse.json``: a line a file."""
+def reuse_text(keys: Mapping[str, str], done: Sequence[Done], answers: Mapping[str, Any]) -> str:
+    """The text of ``reuse.json``: a line a file, a line an answer."""
     rows = {
         d.path: {"key": keys[d.path], "places": [list(p) for p in d.places], "remarks": list(d.remarks)}
         for d in done
     }
-    lines = [f"{json.dumps(path)}: {json.dumps(rows[path], ensure_ascii=False)}" for path in sorted(rows)]
-    return "{\n" + ",\n".join(lines) + "\n}\n"
+    return f'{{\n"files": {_lines(rows)},\n"answers": {_lines(answers)}\n}}\n'
+
+
+def _lines(rows: Mapping[str, Any]) -> str:
+    lines = [f"{json.dumps(key)}: {json.dumps(rows[key], ensure_ascii=False)}" for key in sorted(rows)]
+    return "{\n" + ",\n".join(lines) + "\n}"
+
+
+def _last(target: Path, manifest: Manifest) -> dict[str, Any]:
+    """The content of the last run's list. Raises ``ValueError`` or ``OSError`` where it is not sound."""
+    entry = manifest.entry(NAME)
+    data = (target / NAME).read_bytes()
+    if entry is None or hashlib.sha256(data).hexdigest() != entry.sha256:
+        raise ValueError(f"{NAME} is not the one of its folder")
+    return dict(json.loads(data))
+
+
+_UNSOUND = (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError)
 
 
 def _last_made(target: Path, manifest: Manifest) -> dict[str, Made]:
     """What the last run says of its files; nothing where that is not sound."""
-    entry = manifest.entry(NAME)
     try:
-        data = (target / NAME).read_bytes()
-        if entry is None or hashlib.sha256(data).hexdigest() != entry.sha256:
-            return {}
-        return {path: _made(row) for path, row in json.loads(data).items()}
-    except (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError):
+        return {path: _made(row) for path, row in _last(target, manifest)["files"].items()}
+    except _UNSOUND:
+        return {}
+
+
+def last_answers(target: Path) -> dict[str, Any]:
+    """The answers of the last run into a folder; nothing where there was none, or its list is not sound."""
+    try:
+        return dict(_last(target, read_manifest(target))["answers"])
+    except (*_UNSOUND, ReadBackError):
         return {}
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from functools import partial
 from pathlib import Path
+from typing import Any
 
-from generators.drawing.dxf.flat import write_flat_dxf
 from generators.issue.artefact import Artefact
 from generators.issue.manifest import Entry
 from generators.issue.stamp import PLACEHOLDER
@@ -14,13 +14,21 @@ from generators.model.plan import PartPlan
 from generators.model.spec.shop import Cutting
 from generators.solve.job import Prepared
 from generators.solve.parts import smallest_hole
-from generators.verify.dxf.flat import read_flat_dxf
 from generators.verify.readback import ReadBack
+
+
+# the DXF library is slow to load, and a run that makes no blank again does without
+def _write_flat(path: Path, **made_of: Any) -> None:
+    from generators.drawing.dxf.flat import write_flat_dxf
+
+    write_flat_dxf(path=path, **made_of)
 
 
 def _read_flat(
     path: Path, *, plan: PartPlan, rel: str, cutting: Cutting, smallest_hole_mm: float
 ) -> ReadBack:
+    from generators.verify.dxf.flat import read_flat_dxf
+
     return read_flat_dxf(path, plan, rel=rel, cutting=cutting, smallest_hole_mm=smallest_hole_mm)
 
 
@@ -30,8 +38,6 @@ def blank(prepared: Prepared, part: PlacedPart, path: str) -> Artefact:
     least = smallest_hole(prepared.file, plan)
     return Artefact(
         entry=Entry(path=path, kind="flat_dxf", owner=part.spec.name, units="mm"),
-        body=partial(
-            write_flat_dxf, plan=plan, revision=PLACEHOLDER, cutting=cutting, smallest_hole_mm=least
-        ),
+        body=partial(_write_flat, plan=plan, revision=PLACEHOLDER, cutting=cutting, smallest_hole_mm=least),
         read=partial(_read_flat, plan=plan, rel=path, cutting=cutting, smallest_hole_mm=least),
     )

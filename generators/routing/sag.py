@@ -17,7 +17,6 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-from scipy.linalg import solveh_banded
 
 from generators.model.hose_path import HosePath, HoseRun, Point3, Segment, Straight, Support
 from generators.model.hose_results import HoseLength, HoseSag, SagSpan
@@ -34,7 +33,8 @@ _SHORTEST_STEP = 1e-6
 _SLACK_MM = 0.5
 _SAME_MM = 1e-6
 _UP = 2
-_BANDS = 8
+# three places of three coordinates
+_BLOCK = 9
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,7 +180,7 @@ class _Chain:
         energy = self.energy(x, stretch, bend)
         for _ in range(_STEPS):
             force, stiff = self.slope(x, stretch, bend)
-            step = -solveh_banded(stiff, force, check_finite=False)
+            step = -_solved(stiff, force)
             move = np.zeros_like(x)
             move[1:-1] = step.reshape(-1, 3)
             along = float(force @ step)
@@ -217,7 +217,7 @@ class _Chain:
         return float(out)
 
     def slope(self, x: Array, stretch: float, bend: float) -> tuple[Array, Array]:
-        """Its gradient, and a positive matrix like its second derivative as bands, of the free places."""
+        """Its gradient, and a positive matrix like its second derivative, of the free places."""
         h, eye = self.h, np.eye(3)
         links = np.diff(x, axis=0)
         size = np.sqrt(np.einsum("ij,ij->i", links, links))
@@ -243,11 +243,29 @@ class _Chain:
             -links2[1:-1] - 2.0 * (bends2[1:-2] + bends2[2:-1]),
             bends2[2:-2],
         )
-        bands = np.zeros((_BANDS + 1, 3 * (self.links - 1)))
+        free = self.links - 1
+        stiff = np.zeros((free, 3, free, 3))
         for apart, block in enumerate(blocks):
-            for a in range(3):
-                for b in range(3):
-                    right = 3 * apart + b - a
-                    if right >= 0:
-                        bands[_BANDS - right, 3 * apart + b :: 3] = block[:, a, b]
-        return force.ravel(), bands
+            at = np.arange(free - apart)
+            stiff[at, :, at + apart, :] = block
+            stiff[at + apart, :, at, :] = block
+        return force.ravel(), stiff.reshape(3 * free, 3 * free)
+
+
+def _solved(stiff: Array, force: Array) -> Array:
+    """Solution for a matrix in which no place but the next two is coupled, block by block.
+
+    Small blocks stay on one core, where a whole matrix would wait for all of them.
+    """
+    blocks = [slice(k, min(k + _BLOCK, len(force))) for k in range(0, len(force), _BLOCK)]
+    pivot, rest = stiff[blocks[0], blocks[0]], force[blocks[0]]
+    done: list[Array] = []
+    for here, after in pairwise(blocks):
+        both = np.linalg.solve(pivot, np.column_stack([stiff[here, after], rest]))
+        done.append(np.asarray(both, dtype=np.float64))
+        pivot = stiff[after, after] - stiff[after, here] @ both[:, :-1]
+        rest = force[after] - stiff[after, here] @ both[:, -1]
+    out = [np.asarray(np.linalg.solve(pivot, rest), dtype=np.float64)]
+    for both in reversed(done):
+        out.append(np.asarray(both[:, -1] - both[:, :-1] @ out[-1], dtype=np.float64))
+    return np.concatenate(out[::-1])

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
-from shapely.geometry import MultiPoint, Polygon
+from shapely.geometry import Polygon
 
 from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THICK, THIN, WHITE, Pen
 from generators.drawing.template.callouts import PAD, Line, Placer
@@ -79,7 +80,8 @@ class HoseView(Picture):
         return [(float(x), float(y)) for x, y in moved]
 
     def _hull(self, corners: Sequence[Point3]) -> Flat:
-        hull = MultiPoint(self._page(np.array([self._flat(c) for c in corners]))).convex_hull
+        page = self._page(np.array(corners)[:, list(self._axes)])
+        hull = shapely.convex_hull(shapely.multipoints(page))
         if isinstance(hull, Polygon):
             return [(float(x), float(y)) for x, y in hull.exterior.coords]
         return [(float(x), float(y)) for x, y in hull.coords]

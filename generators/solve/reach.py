@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from functools import partial
+from typing import Any, Protocol, TypeAlias
 
 import numpy as np
 import shapely
@@ -15,8 +17,7 @@ from generators.geometry.contours import polygon, polyline
 from generators.geometry.frames import Matrix, apply, panel_frame
 from generators.layout.mounting import placement
 from generators.layout.spots import Sheets
-from generators.model.hose_path import Panel3, Port3
-from generators.model.hose_results import ReachRegion
+from generators.model.hose_path import HoseRun, Panel3, Port3
 from generators.model.plan import Footprint, PanelLayout, ReachArea
 from generators.model.spec.job import Limits
 from generators.model.words import Face
@@ -33,8 +34,22 @@ TOLERANCE_MM = 2.0
 SMALLEST_MM2 = 400.0
 """Islands nobody would hold a part to by hand are not drawn: ours."""
 
+Rings: TypeAlias = tuple[tuple[tuple[float, float], ...], ...]
 
-def with_reach(prepared: Prepared) -> Prepared:
+
+class Ask(Protocol):
+    """Answers a question, from what is known where it was asked before; ``read`` reads the answer."""
+
+    def __call__(self, question: partial[Any], read: Callable[[Any], Rings]) -> Rings:
+        """What ``read`` makes of the answer."""
+
+
+def computed(question: partial[Any], read: Callable[[Any], Rings]) -> Rings:
+    """The answer worked out anew."""
+    return read(question())
+
+
+def with_reach(prepared: Prepared, ask: Ask = computed) -> Prepared:
     """The job with the regions in which what a hose decides may sit: for what is drawn, as it takes a second.
 
     Raises nothing.
@@ -42,7 +57,7 @@ def with_reach(prepared: Prepared) -> Prepared:
     lines, limits = prepared.lines, prepared.file.job.limits
     areas: dict[str, list[ReachArea]] = {}
     for decision in lines.decided:
-        area = _area(decision, lines, limits)
+        area = _area(decision, lines, limits, ask)
         if area is not None:
             areas.setdefault(decision.panel, []).append(area)
     if not areas:
@@ -51,29 +66,29 @@ def with_reach(prepared: Prepared) -> Prepared:
     return replace(prepared, layouts=layouts)
 
 
-def _area(decision: Decision, lines: LinesAnswer, limits: Limits) -> ReachArea | None:
+def _area(decision: Decision, lines: LinesAnswer, limits: Limits, ask: Ask) -> ReachArea | None:
     hose = next(h for h in lines.hoses if h.spec.name == decision.hose)
     panel = next((p for p in lines.panels if p.name == decision.panel), None)
     if panel is None or hose.spec.made_up_mm is None:
         return None
     layout = lines.sheets.layouts[decision.panel]
     place = _marked(decision, lines.sheets, layout)
-    region = _region(decision, hose, lines, panel, place, limits)
     face: Face = next((f.face for f in layout.footprints if f.part == decision.part), "engine")
     what = decision.part or decision.component
     return ReachArea(
         name=what,
         face=face,
         rings=tuple(
-            polygon(ring)
-            for area in region.allowed
-            if Polygon(area.outer).area >= SMALLEST_MM2
-            for ring in (area.outer, *area.holes)
-            if len(ring) > 2
+            polygon(ring) for ring in ask(_question(decision, hose, lines, panel, place, limits), read_rings)
         ),
         at=place,
         words=f"{_words(what)}: its middle in this band, so that the {_words(hose.spec.name)} has its slack",
     )
+
+
+def read_rings(value: Any) -> Rings:
+    """Rings from plain data. Raises ``TypeError`` or ``ValueError`` for anything else."""
+    return tuple(tuple((float(u), float(v)) for u, v in ring) for ring in value)
 
 
 def _words(name: str) -> str:
@@ -91,27 +106,41 @@ def _marked(decision: Decision, sheets: Sheets, layout: PanelLayout) -> tuple[fl
     return hole.u_mm, hole.v_mm
 
 
-def _region(
+def _question(
     decision: Decision,
     hose: HoseAnswer,
     lines: LinesAnswer,
     panel: Panel3,
     place: tuple[float, float],
     limits: Limits,
-) -> ReachRegion:
+) -> partial[Rings]:
     spec = hose.spec
     # the solver moves the end of a run; a hose is as long either way round
     run = hose.run
     if spec.decides == STARTING:
         run = replace(run, start=run.end, end=run.start, via=tuple(reversed(run.via)))
     pose = panel_frame(panel.origin, lines.sheets.panels[panel.name].tilt_rad)
-    seat = _seat(panel, pose, run.end, place)
-    return reach_region(
-        panel,
-        ending_at(run, seat),
-        path_limits(spec.made_up_mm or 0.0),
-        list(_bounds(decision, lines.sheets.layouts[panel.name], place, limits)),
-        tolerance_mm=TOLERANCE_MM,
+    return partial(
+        allowed_rings,
+        panel=panel,
+        run=run,
+        seat=_seat(panel, pose, run.end, place),
+        path_mm=path_limits(spec.made_up_mm or 0.0),
+        bounds=tuple(_bounds(decision, lines.sheets.layouts[panel.name], place, limits)),
+    )
+
+
+def allowed_rings(
+    *, panel: Panel3, run: HoseRun, seat: Seat, path_mm: tuple[float, float], bounds: Sequence[Bound]
+) -> Rings:
+    """The rings, outer and inner ones alike, of where the end of a run may sit."""
+    region = reach_region(panel, ending_at(run, seat), path_mm, bounds, tolerance_mm=TOLERANCE_MM)
+    return tuple(
+        tuple((float(u), float(v)) for u, v in ring)
+        for area in region.allowed
+        if Polygon(area.outer).area >= SMALLEST_MM2
+        for ring in (area.outer, *area.holes)
+        if len(ring) > 2
     )
 
 

@@ -10,9 +10,6 @@ import struct
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
-from ezdxf.filemanagement import readfile
-
-from generators.verify.mesh.three_mf import unpacked
 from generators.verify.pdf.content import Content, read_pdf
 from generators.verify.readback import said
 
@@ -78,6 +75,8 @@ def _page(page: Content, name: str) -> Lines:
 
 
 def _dxf(path: Path) -> Lines:
+    from ezdxf.filemanagement import readfile  # noqa: PLC0415 - as trimesh below
+
     document = readfile(path)
     yield "the head", f"{document.dxfversion} units {document.units}"
     for layer in document.layers:
@@ -128,13 +127,15 @@ def _stl(path: Path) -> Lines:
 
 
 def _three_mf(path: Path) -> Lines:
+    from generators.verify.mesh.three_mf import unpacked  # noqa: PLC0415 - as trimesh below
+
     for name, content in unpacked(path).items():
         for number, line in enumerate(content.decode("utf-8").replace("><", ">\n<").splitlines()):
             yield f"{name} line {number + 1}", line
 
 
 def _glb(path: Path) -> Lines:
-    import trimesh  # noqa: PLC0415 - slow to load, and asked only when two assemblies differ
+    import trimesh  # noqa: PLC0415 - slow to load, and asked only when two files differ
 
     scene = trimesh.load_scene(path, file_type="glb")
     for name in sorted(scene.graph.nodes_geometry):

@@ -4,6 +4,7 @@ Hoses run about half a metre to a metre and a half through two clamps, between b
 swept pedals strewn over the same room, past a panel; all are measured against each other too. Ten times
 the hoses among ten times the obstacles are a hundred times the pairs; the ratio printed is against the
 row of 20 and 40. Detours are left out in the first table (route and check), and searched for in the second.
+The third is curves alone, ends near each other and far, and the fourth hoses hung by their slack.
 """
 
 from __future__ import annotations
@@ -29,7 +30,9 @@ from generators.model.words import ObstacleKind
 from generators.routing.around.apart import hose_gaps
 from generators.routing.around.clearance import clearances
 from generators.routing.around.detour import route, surroundings
-from generators.routing.paths.chains import shortest_paths
+from generators.routing.lengths import hose_length
+from generators.routing.paths.chains import shortest_lengths, shortest_paths
+from generators.routing.sag import hang
 
 SIZES = ((20, 40), (200, 400))
 DETOURS = ((10, 40), (20, 80))
@@ -115,6 +118,41 @@ def bench_case(hoses: int, bodies: int) -> tuple[list[HoseRun], list[Obstacle3]]
     return [bench_hose(dice, n) for n in range(hoses)], [bench_obstacle(dice, n) for n in range(bodies)]
 
 
+def bench_leg(dice: np.random.Generator, span_mm: float) -> HoseRun:
+    """A hose with nothing between its ports, which lie and look anyhow."""
+
+    def anyhow() -> tuple[float, float, float]:
+        x, y, z = dice.normal(size=3)
+        size = float(np.sqrt(x * x + y * y + z * z))
+        return float(x) / size, float(y) / size, float(z) / size
+
+    x, y, z = (float(c) for c in dice.uniform(-span_mm, span_mm, 3))
+    return HoseRun(
+        name="leg",
+        start=Port3(name="a", position=(0.0, 0.0, 0.0), direction=anyhow()),
+        end=Port3(name="b", position=(x, y, z), direction=anyhow()),
+        bend_radius_mm=75,
+        outside_dia_mm=12,
+    )
+
+
+def curves_and_sag() -> None:
+    """Print the third and the fourth table."""
+    dice = np.random.default_rng(3)
+    print("\ncurves alone")
+    for words, span in (("near", 150.0), ("far", 900.0)):
+        runs = [bench_leg(dice, span) for _ in range(2000)]
+        begin = time.perf_counter()
+        shortest_lengths(runs)
+        print(f"{words:>6} {(time.perf_counter() - begin) / len(runs) * 1e6:>9.0f} µs each")
+    runs = bench_case(20, 4)[0]
+    routed = [(run, path) for run, path in zip(runs, shortest_paths(runs), strict=True) if path is not None]
+    begin = time.perf_counter()
+    hung = [hang(path, run, hose_length(path, run, 5.0)) for run, path in routed]
+    spans = sum(len(sag.spans) for sag in hung if sag is not None)
+    print(f"hung by 5 % of slack: {(time.perf_counter() - begin) / spans * 1e3:.1f} ms a stretch")
+
+
 def main() -> None:
     """Print a row per size, then the detours."""
     panel = bench_panel()
@@ -151,6 +189,7 @@ def main() -> None:
         detours = sum(a.clear and a.detour for a in answers)
         none = hoses - clear
         print(f"{hoses:>6} {bodies:>7} {clear:>6} {detours:>8} {none:>5} {total:>9.2f} {total / hoses:>7.2f}")
+    curves_and_sag()
 
 
 if __name__ == "__main__":

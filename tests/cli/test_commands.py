@@ -188,7 +188,7 @@ def test_a_read_back_that_fails_swaps_nothing_in(
 ) -> None:
     from generators.jobs.make import panel_files
 
-    monkeypatch.setattr(panel_files, "write_template_dxf", lying_template)
+    monkeypatch.setattr(panel_files, "_write_dxf", lying_template)
     # one panel is enough, and quick
     options = ("--only", "toe_board", "--out", str(tmp_path))
     assert call(monkeypatch, "make", str(demo_spec), *options) == 4

@@ -201,16 +201,18 @@ class Taken:
         rim = np.abs(np.hypot(start[0] - holes[:, 0], start[1] - holes[:, 1]) - holes[:, 2]) < ASIDE_MM
         if rim.any() and (np.hypot(holes[rim, 0] - own[0], holes[rim, 1] - own[1]) > ON_MM).any():
             return True
-        points = along((start, end), 0.6)
-        x, y = points[:, 0, None], points[:, 1, None]
         x0, x1 = sorted((start[0], end[0]))
         y0, y1 = sorted((start[1], end[1]))
         b = grown(self._taken(), 0.3)
         b = b[(b[:, 0] < x1) & (x0 < b[:, 2]) & (b[:, 1] < y1) & (y0 < b[:, 3])]
-        if len(b) and ((x > b[:, 0]) & (x < b[:, 2]) & (y > b[:, 1]) & (y < b[:, 3])).any():
-            return True
         near = self._near(x0 - 1, y0 - 1, x1 + 1, y1 + 1)
         near = near[np.hypot(near[:, 0] - own[0], near[:, 1] - own[1]) > own_radius + 0.6]
+        if not len(b) and not len(near):
+            return False
+        points = along((start, end), 0.6)
+        x, y = points[:, 0, None], points[:, 1, None]
+        if len(b) and ((x > b[:, 0]) & (x < b[:, 2]) & (y > b[:, 1]) & (y < b[:, 3])).any():
+            return True
         near = near[~self._crossable(near, own)]
         return len(near) > 0 and float(np.hypot(near[:, 0] - x, near[:, 1] - y).min()) < 0.8
 

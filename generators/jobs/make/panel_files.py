@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
+from typing import Any
 
-from generators.drawing.dxf.template import write_template_dxf
 from generators.issue.artefact import Artefact
 from generators.issue.manifest import Entry
 from generators.issue.stamp import PLACEHOLDER
@@ -19,7 +19,6 @@ from generators.model.spec.shop import TemplateLayers
 from generators.model.words import FACES, Face
 from generators.solve.job import Prepared
 from generators.solve.wrapping import wrapped_names, wrapped_sheet
-from generators.verify.dxf.template import read_template_dxf
 from generators.verify.pdf.waivers import dxf_waiver_problems
 from generators.verify.readback import ReadBack
 
@@ -38,6 +37,13 @@ def _sheets(prepared: Prepared, owner: str, layouts: dict[Face, PanelLayout], pa
     )
 
 
+# the DXF library is slow to load, and a run that changes no panel does without
+def _write_dxf(path: Path, **made_of: Any) -> None:
+    from generators.drawing.dxf.template import write_template_dxf
+
+    write_template_dxf(path=path, **made_of)
+
+
 def _read_dxf(
     path: Path,
     *,
@@ -47,6 +53,8 @@ def _read_dxf(
     waived: Sequence[Waived],
     names: TemplateLayers,
 ) -> ReadBack:
+    from generators.verify.dxf.template import read_template_dxf
+
     reading = read_template_dxf(path, layout, rel=rel, revision=revision, names=names)
     return replace(reading, problems=(*reading.problems, *dxf_waiver_problems(path, waived)))
 
@@ -64,7 +72,7 @@ def panel_files(prepared: Prepared, layout: PanelLayout, paper: str) -> list[Art
         Artefact(
             entry=Entry(path=rel, kind="template_dxf", owner=layout.panel, units="mm", face="cab"),
             body=partial(
-                write_template_dxf,
+                _write_dxf,
                 layout=layout,
                 job=prepared.file.job.job.title,
                 revision=PLACEHOLDER,

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from generators.drawing.paper.sizes import paper_choice
 from generators.errors import ExportError, ReadBackError
+from generators.issue.answers import Answers
 from generators.issue.artefact import Artefact, Job, Kept
 from generators.issue.digest import made_with
 from generators.issue.issue import Issued, issue
 from generators.issue.manifest import NAME, Entry, Manifest
 from generators.issue.prove import require_kept
+from generators.issue.reuse import last_answers
 from generators.issue.stamp import Stamp
 from generators.issue.work import Progress
 from generators.jobs.make import stiffness_file, stiffness_shapes
@@ -61,9 +63,13 @@ def spec_files(file: JobFile, folder: str) -> tuple[Kept, ...]:
     return tuple(out)
 
 
-def job_of(prepared: Prepared, paper: str) -> Job:
-    """The folder of a prepared spec as a job. Regions of reach are worked out here, as they take a second."""
-    prepared = with_reach(prepared)
+def job_of(prepared: Prepared, paper: str, known: Mapping[str, Any] | None = None) -> Job:
+    """The folder of a prepared spec as a job; ``known`` are answers of the last run.
+
+    Regions of reach are asked for here, as they take half a second each.
+    """
+    answers = Answers(known)
+    prepared = with_reach(prepared, answers.ask)
     head = prepared.file.job.job
     return Job(
         kind=KIND,
@@ -83,6 +89,7 @@ def job_of(prepared: Prepared, paper: str) -> Job:
         kept=spec_files(prepared.file, SPEC_FOLDER),
         artefacts=tuple(artefacts(prepared, paper)),
         findings=prepared.findings,
+        given=answers.given,
     )
 
 
@@ -111,8 +118,8 @@ def make(
 
     Raises ``ExportError`` and ``ReadBackError`` as ``issue`` does, and when ``only`` would mix two states.
     """
-    job = job_of(prepared, paper)
     target = out / prepared.file.job.job.name
+    job = job_of(prepared, paper, last_answers(target))
     if not only:
         return issue(job, target, progress=progress)
     chosen = {a.entry.path for a in job.artefacts if _named(prepared, a, only)}
