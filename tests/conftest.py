@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 from pathlib import Path
 
 import pytest
@@ -29,3 +30,11 @@ def pytest_configure(config: pytest.Config) -> None:
 def demo_spec() -> Path:
     """The main demo's spec."""
     return ROOT / "specs" / "wrenfield_van.toml"
+
+
+@pytest.fixture(scope="session")
+def hose_van(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A van whose reservoir goes where a made-up hose puts it, with the shop file beside it."""
+    folder = tmp_path_factory.mktemp("hose_van")
+    shutil.copy(ROOT / "specs" / "shop.toml", folder)
+    return Path(shutil.copy(Path(__file__).parent / "vans" / "hose_van.toml", folder / "wrenfield_van.toml"))

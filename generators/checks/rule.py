@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from generators.model.changes import Proposal
 from generators.model.findings import Finding, Severity
 
 SAME_MM = 1e-6
@@ -49,12 +50,14 @@ def finding(
     found: str = "",
     wanted: str = "",
     source: str = "",
+    about: str = "",
+    proposals: Iterable[Proposal] = (),
 ) -> Finding:
     """A finding of this rule; ``source`` stands in for the rule's own where a table row has one.
 
     ``value`` and ``limit`` are in ``unit``; what is not finite is no number. Lengths say themselves:
     ``found`` and ``wanted`` are needed where the words are more than the value and its limit, with the
-    fail limit ``floor``.
+    fail limit ``floor``. ``proposals`` are changes of the spec to be tried, best first.
     """
     return Finding(
         code=rule.code,
@@ -67,6 +70,8 @@ def finding(
         value=_number(value),
         limit=_number(limit),
         unit="" if _number(value) is None and _number(limit) is None else unit,
+        about=about,
+        proposals=tuple(proposals),
     )
 
 

@@ -15,7 +15,8 @@ from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn
 from rich.text import Text
 
 from generators.cli import stopping
-from generators.model.findings import Finding, Severity
+from generators.model.changes import Mend
+from generators.model.findings import Finding, Severity, unmended, usual_cure
 
 STYLES = {Severity.FAIL: "bold red", Severity.WARN: "yellow", Severity.NOTE: "dim"}
 NO_SHOP = (
@@ -67,8 +68,9 @@ def _finite(value: Any) -> Any:
 
 
 def print_findings(findings: Sequence[Finding]) -> None:
-    """Each finding on two lines: what and where, then what to do."""
+    """Each finding: what and where, then a change that was tried and clears it, else the usual cure."""
     console = stdout()
+    said: set[Mend] = set()
     for f in findings:
         line = Text()
         line.append(f"{f.severity.value:<5}", style=STYLES[f.severity])
@@ -76,12 +78,29 @@ def print_findings(findings: Sequence[Finding]) -> None:
         if f.waived:
             line.append(f"  [waived: {f.waived}]", style="magenta")
         console.print(line)
-        console.print(Text(f"      {f.advice} ({f.source})", style="dim"))
+        _print_cure(console, f, said)
     counts = ", ".join(
         f"{sum(1 for f in findings if f.severity is s)} {s.value}"
         for s in (Severity.FAIL, Severity.WARN, Severity.NOTE)
     )
     console.print(f"findings: {counts}")
+
+
+def _print_cure(console: Console, finding: Finding, said: set[Mend]) -> None:
+    """What to do; a change that was ``said`` above is not written out again."""
+    mend = finding.mend
+    if mend is not None and mend.holds:
+        again = ", as above" if mend in said else ""
+        console.print(Text(f"      Change (tried: clears this): {mend.words}{again}", style="green"))
+        for edit in () if again else mend.edits:
+            for line in edit.words.splitlines():
+                console.print(Text(f"        {line}"))
+        said.add(mend)
+        console.print(Text(f"      ({finding.source})", style="dim"))
+        return
+    if mend is not None:
+        console.print(Text(f"      {unmended(mend)}", style="yellow"))
+    console.print(Text(f"      {usual_cure(finding)} ({finding.source})", style="dim"))
 
 
 @contextlib.contextmanager

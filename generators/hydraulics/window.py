@@ -80,11 +80,12 @@ class StopWindow:
 class Change:
     """One change that opens an empty window, with what comes of it.
 
-    ``key`` is the spec key, ``text`` says it, ``effort_n`` is the pad force then and ``kept`` whether it
-    stays within the target.
+    ``key`` is the spec key with its new ``value_mm``, ``text`` says it, ``effort_n`` is the pad force then
+    and ``kept`` whether it stays within the target.
     """
 
     key: str
+    value_mm: float
     text: str
     earliest_mm: float
     latest_mm: float
@@ -231,9 +232,18 @@ def _try(key: str, text: str, pedal: Pedal, frame: PedalFrame, target: float) ->
     effort = float(stroke.effort_n.max())
     return Change(
         key=key,
+        value_mm=_value(pedal, key),
         text=text,
         earliest_mm=window.earliest_mm,
         latest_mm=window.latest_mm,
         effort_n=effort,
         kept=effort <= target,
     )
+
+
+def _value(pedal: Pedal, key: str) -> float:
+    """The length a key of a pedal has, mm; of the pin, its radius."""
+    if key == "pin":
+        return math.hypot(*pedal.pin)
+    table, _, name = key.rpartition(".")
+    return float(getattr(getattr(pedal, table) if table else pedal, f"{name}_mm"))

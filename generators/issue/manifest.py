@@ -69,11 +69,17 @@ def file_hash(path: Path) -> str:
     return hashlib.sha256(path.read_bytes()).hexdigest()
 
 
-def finding_json(finding: Finding) -> dict[str, str | float | None]:
-    """A finding as plain data; numbers to ``DIGITS`` decimals, the same on every machine."""
+def finding_json(finding: Finding) -> dict[str, Any]:
+    """A finding as plain data; numbers to ``DIGITS`` decimals, the same on every machine.
+
+    A mend is said where one was looked for; what was proposed and not tried is not.
+    """
+    plain = asdict(replace(finding, proposals=()))
+    del plain["about"], plain["proposals"]
+    if finding.mend is None:
+        del plain["mend"]
     return {
-        key: round(value, DIGITS) + 0.0 if isinstance(value, float) else value
-        for key, value in asdict(finding).items()
+        key: round(value, DIGITS) + 0.0 if isinstance(value, float) else value for key, value in plain.items()
     }
 
 

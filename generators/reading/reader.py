@@ -74,13 +74,13 @@ class JobFile:
         raise KeyError(name)
 
 
-def read_job(spec_path: FilePath, kinds: Mapping[str, type]) -> JobFile:
+def read_job(spec_path: FilePath, kinds: Mapping[str, type], data: bytes | None = None) -> JobFile:
     """The job of a spec file and of the shop file it names.
 
-    ``kinds`` gives the dataclass of the parameters of each kind by name. Raises
-    ``SpecError`` with every fault of both files, whatever they contain.
+    ``kinds`` gives the dataclass of the parameters of each kind by name; ``data`` stands in for the content
+    of the spec file. Raises ``SpecError`` with every fault of both files, whatever they contain.
     """
-    source = parse_bytes(str(spec_path), read_bytes(spec_path))
+    source = parse_bytes(str(spec_path), read_bytes(spec_path) if data is None else data)
     reader = TableReader(source, kinds)
     job = reader.read(source.table, Job)
     check_job(reader)

@@ -12,7 +12,7 @@ from reportlab.platypus import PageBreak
 
 from generators.geometry.contours import bounds
 from generators.hydraulics.pedal_sheet import PedalSheet
-from generators.model.findings import Finding, Waived
+from generators.model.findings import Finding, Waived, unmended, usual_cure
 from generators.model.plan import PanelLayout, PartPlan
 from generators.sheetmetal.folding import bend_allowance, flat_pattern
 from generators.sheets.bill import Item, bill_story
@@ -60,12 +60,22 @@ def _finding_story(findings: Sequence[Finding], width: float) -> list[Any]:
         return [paragraph("No findings.")]
     rows = []
     for f in findings:
-        advice = f"{f.advice} Source: {f.source}."
+        advice = f"{_cure(f)} Source: {f.source}."
         if f.waived:
             advice = f"WAIVED: {f.waived}. {advice}"
         rows.append((f.code, f.severity.value, f.where, f"{f.found}; limit {f.wanted}", advice))
     shares = [width * share for share in SHARES]
     return [table(("rule", "result", "where", "found", "what to do"), rows, shares)]
+
+
+def _cure(finding: Finding) -> str:
+    """A change that was tried and clears the finding, as it is typed, or the usual cure."""
+    mend = finding.mend
+    if mend is None:
+        return f"{usual_cure(finding)}."
+    if not mend.holds:
+        return f"{unmended(mend)}. {usual_cure(finding)}."
+    return f"Change (tried: clears this): {mend.words}. {'; '.join(edit.words for edit in mend.edits)}."
 
 
 def _part_story(plan: PartPlan, width: float, least_mm: float) -> list[Any]:

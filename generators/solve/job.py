@@ -73,13 +73,19 @@ class Prepared:
 
 
 def prepare(
-    spec_path: Path, waivers: Mapping[str, str] | None = None, results: Sequence[BracketResult] = ()
+    spec_path: Path,
+    waivers: Mapping[str, str] | None = None,
+    results: Sequence[BracketResult] = (),
+    text: str | None = None,
 ) -> Prepared:
     """Read, plan, lay out and check one spec; ``results`` are what finite elements gave for it, if asked.
 
+    ``text`` stands in for what the file holds: a copy with a change to be tried.
+
     Raises ``SpecError`` with every fault, and ``LookupFault`` for a waiver of an unknown code.
     """
-    file = with_results(read_job(spec_path, {f.name: f.parameters for f in KINDS}), results)
+    data = None if text is None else text.encode()
+    file = with_results(read_job(spec_path, {f.name: f.parameters for f in KINDS}, data), results)
     parts = plan_parts(file)
     layouts = layouts_of(file, parts)
     ends = pedal_ends(file, parts, layouts)

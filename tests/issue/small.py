@@ -28,7 +28,7 @@ name = "right"
 title = "Right panel"
 material = "1008 steel"
 thickness = "1.2 mm"
-origin = ["0 mm", "0 mm", "0 mm"]
+origin = ["0 mm", "500 mm", "0 mm"]
 outline = [["0 mm", "0 mm"], ["400 mm", "0 mm"], ["400 mm", "300 mm"], ["0 mm", "300 mm"]]
 
 [[part]]

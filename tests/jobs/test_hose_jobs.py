@@ -24,17 +24,17 @@ Spoil = Callable[[str, str], Prepared]
 
 
 @pytest.fixture(scope="module")
-def van(demo_spec: Path) -> Prepared:
-    return prepare(demo_spec)
+def van(hose_van: Path) -> Prepared:
+    return prepare(hose_van)
 
 
 @pytest.fixture
-def spoil(tmp_path: Path, demo_spec: Path) -> Spoil:
+def spoil(tmp_path: Path, hose_van: Path) -> Spoil:
     """The demo with one text changed; the text must be there."""
-    shutil.copy(demo_spec.with_name("shop.toml"), tmp_path)
+    shutil.copy(hose_van.with_name("shop.toml"), tmp_path)
 
     def changed(old: str, new: str) -> Prepared:
-        text = demo_spec.read_text(encoding="utf-8")
+        text = hose_van.read_text(encoding="utf-8")
         assert text.count(old) == 1
         spec = tmp_path / "van.toml"
         spec.write_text(text.replace(old, new), encoding="utf-8")

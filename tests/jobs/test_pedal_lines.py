@@ -20,12 +20,12 @@ Changed = Callable[..., Prepared]
 
 
 @pytest.fixture
-def changed(tmp_path: Path, demo_spec: Path) -> Changed:
+def changed(tmp_path: Path, hose_van: Path) -> Changed:
     """The demo with texts changed; each must be there once."""
-    shutil.copy(demo_spec.with_name("shop.toml"), tmp_path)
+    shutil.copy(hose_van.with_name("shop.toml"), tmp_path)
 
     def made(*changes: tuple[str, str]) -> Prepared:
-        text = demo_spec.read_text(encoding="utf-8")
+        text = hose_van.read_text(encoding="utf-8")
         for old, new in changes:
             assert text.count(old) == 1
             text = text.replace(old, new)
@@ -44,8 +44,8 @@ def fluid_and_swell(job: Prepared) -> tuple[float, float]:
     return compliance.fluid_mm3, compliance.swell[1][1]
 
 
-def test_lengths_are_the_layouts(demo_spec: Path) -> None:
-    job = prepare(demo_spec)
+def test_lengths_are_the_layouts(hose_van: Path) -> None:
+    job = prepare(hose_van)
     hoses = {h.spec.name: h for h in job.lines.hoses}
     lines = {line.hose: line for line in job.pedals[0].spec.line}
     assert list(lines) == ["slave_hose", "cab_line", "master_hose"]
@@ -58,9 +58,9 @@ def test_lengths_are_the_layouts(demo_spec: Path) -> None:
     assert [f for f in job.findings if f.code == "hose-stated-length"] == []
 
 
-def test_swell_and_fluid_follow_the_hose(demo_spec: Path, changed: Changed) -> None:
+def test_swell_and_fluid_follow_the_hose(hose_van: Path, changed: Changed) -> None:
     """One inch more of hose: π/4 d² of fluid and the table's swell per length, by hand."""
-    before = fluid_and_swell(prepare(demo_spec))
+    before = fluid_and_swell(prepare(hose_van))
     after = fluid_and_swell(changed(('made_up = "18 in"', 'made_up = "19 in"')))
     assert after[0] - before[0] == pytest.approx(math.pi / 4 * (INCH / 8) ** 2 * INCH)
     row = hose_expansion(INCH / 8, "low")[0]

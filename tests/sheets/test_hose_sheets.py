@@ -65,9 +65,9 @@ def test_every_step_of_a_panel_hole_is_pictured_once_it_is_drilled(sheet: str) -
 
 
 @pytest.fixture(scope="module")
-def van_sheet(demo_spec: Path, tmp_path_factory: pytest.TempPathFactory) -> str:
+def van_sheet(hose_van: Path, tmp_path_factory: pytest.TempPathFactory) -> str:
     path = tmp_path_factory.mktemp("van") / "install_sheet.pdf"
-    task = next(t for t in job_files(prepare(demo_spec), "A4") if t.entry.path == "install_sheet.pdf")
+    task = next(t for t in job_files(prepare(hose_van), "A4") if t.entry.path == "install_sheet.pdf")
     task.body(path=path)
     return " ".join(page_texts(path))
 

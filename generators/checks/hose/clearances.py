@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
+from generators.checks.hose.cases import HoseCase
+from generators.checks.hose.changes import clamps_at, further_off, guides
 from generators.checks.rule import Rule, finding, listed, mm, more
 from generators.model.findings import Finding, Severity
 from generators.model.hose_path import HosePath, Support
@@ -110,7 +112,7 @@ RULES = (
 )
 
 
-def kept_clear(gap: Clearance, where: str) -> Iterator[Finding]:
+def kept_clear(case: HoseCase, path: HosePath, gap: Clearance, where: str) -> Iterator[Finding]:
     """One gap to a body, a panel or another hose that is not kept."""
     if gap.met:
         return
@@ -143,10 +145,12 @@ def kept_clear(gap: Clearance, where: str) -> Iterator[Finding]:
         advice="pass it through a grommet or a bulkhead fitting"
         if gap.what == "crossing"
         else f"keep the hose {more(gap.limit_mm - gap.gap_mm)} further off with a clamp",
+        about=f"{gap.what} {gap.body}",
+        proposals=further_off(case, path, gap.station_mm, gap.limit_mm - gap.gap_mm),
     )
 
 
-def detour(path: HosePath, avoids: Sequence[str], where: str) -> Iterator[Finding]:
+def detour(case: HoseCase, path: HosePath, where: str) -> Iterator[Finding]:
     """A path led round bodies by nothing: where, between which of the user's own points."""
     places = []
     for support in path.supports:
@@ -157,9 +161,10 @@ def detour(path: HosePath, avoids: Sequence[str], where: str) -> Iterator[Findin
         HOSE_DETOUR,
         Severity.WARN,
         where,
-        found=f"led round {listed(avoids)}, free in the air",
+        found=f"led round {listed(case.avoids)}, free in the air",
         wanted="a clamp where it is led round",
         advice=f"clamp it {listed(places) or 'where it turns off'}, and name that in the hose's clamps",
+        proposals=clamps_at(case, path, guides(path)),
     )
 
 
@@ -171,10 +176,11 @@ def _held_about(path: HosePath, guide: Support) -> tuple[str, str]:
     return before[-1], after[0]
 
 
-def plane_change(change: PlaneChange, service: str, where: str) -> Iterator[Finding]:
+def plane_change(case: HoseCase, path: HosePath, change: PlaneChange, where: str) -> Iterator[Finding]:
     """A change of plane that no clamp holds."""
     if change.held_by:
         return
+    service = case.spec.service
     yield finding(
         HOSE_PLANE_CHANGE,
         # without pressure nothing twists it
@@ -187,4 +193,5 @@ def plane_change(change: PlaneChange, service: str, where: str) -> Iterator[Find
         advice="do not twist it when tightening"
         if service == "feed"
         else "clamp it there, or turn or move an end so that all its bends lie in one plane",
+        proposals=clamps_at(case, path, [change.station_mm]),
     )

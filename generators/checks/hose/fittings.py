@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from generators.checks.hose.cases import HoseCase
+from generators.checks.hose.changes import clamp_dash, dash_of
 from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up
 from generators.model.findings import Finding, Severity
 from generators.model.spec.lines import Clamp
@@ -59,6 +60,8 @@ def port_sizes(case: HoseCase, where: str) -> Iterator[Finding]:
                 found=f"-{case.spec.dash} on the -{dash} port {end}",
                 wanted=f"-{dash}",
                 advice=f"make the hose -{dash}, or add an adapter as a component with two ports",
+                about=end,
+                proposals=dash_of(case),
             )
 
 
@@ -78,6 +81,7 @@ def clamp_size(case: HoseCase, clamp: Clamp, where: str) -> Iterator[Finding]:
         limit=case.outside_mm if over < 0 else case.outside_mm + CLAMP_LOOSE_MM,
         wanted=f"{mm_up(case.outside_mm)}, less than {mm_up(case.outside_mm + CLAMP_LOOSE_MM)}",
         advice=f"take a -{right} clamp",
+        proposals=clamp_dash(clamp.name, right),
     )
 
 

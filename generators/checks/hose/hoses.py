@@ -32,12 +32,12 @@ def check_hose(case: HoseCase, limits: Limits) -> list[Finding]:
             yield from made_up(case, case.path, case.length, limits, where)
         yield from supports(case, case.path, limits, where)
         for gap in case.clearances:
-            yield from kept_clear(gap, where)
+            yield from kept_clear(case, case.path, gap, where)
         for change in case.planes:
-            yield from plane_change(change, case.spec.service, where)
+            yield from plane_change(case, case.path, change, where)
         yield from hanging(case, case.path, limits, where)
         if case.avoids:
-            yield from detour(case.path, case.avoids, where)
+            yield from detour(case, case.path, where)
         if case.measure_why:
             yield unreleased(case.path, case.measure_why, where)
 
@@ -53,7 +53,7 @@ def check_chain(case: ChainCase, limits: Limits) -> list[Finding]:
         pressure = [h for h in case.hoses if h.spec.service != "feed"]
         yield from run_sizes(pressure, names, where)
         if case.profile is not None:
-            yield from traps(case.profile, where)
+            yield from traps(case, case.profile, where)
         yield from reservoir_level(case, limits, where)
         yield from residual_valve(pressure, case, where)
 

@@ -6,10 +6,11 @@ import math
 from collections.abc import Iterator
 
 from generators.checks.hose.cases import HoseCase
+from generators.checks.hose.changes import clamps_at, fitting_hose, straight_of
 from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up, more, short_of
 from generators.model.findings import Finding, Severity
 from generators.model.hose_path import Arc, HosePath
-from generators.model.hose_results import HoseLength
+from generators.model.hose_results import HoseLength, Span
 from generators.model.spec.job import Limits
 from generators.model.spec.lines import Hose
 from generators.routing.lengths import SHORTENING, spans
@@ -139,6 +140,7 @@ def straight_run(case: HoseCase, limits: Limits, where: str) -> Iterator[Finding
             value=case.straight_mm,
             limit=wanted,
             advice=f"set straight to {more(wanted)} or leave it out",
+            proposals=straight_of(case, wanted),
         )
 
 
@@ -202,6 +204,7 @@ def made_up(
             limit=slack,
             wanted=f"{mm_up(slack)} with slack",
             advice=f"take a hose of {_range(low, high)}, or move an end {more(low - made)} nearer",
+            proposals=fitting_hose(case, path, limits),
         )
         return
     if made < slack - SAME_MM or (case.spec.made_up_mm is not None and made > high + SAME_MM):
@@ -215,6 +218,7 @@ def made_up(
             found=f"{(made - least) / least:.1%} of slack: {mm(made)} on a path of {mm_up(least)}",
             wanted=f"{limits.hose_slack_ratio:.1%} to {limits.hose_slack_most_ratio:.1%}",
             advice=f"take a hose of {_range(low, high)}",
+            proposals=fitting_hose(case, path, limits),
         )
     spare = length.spare_mm - case.moves_mm
     if case.spec.service != "feed" and spare < -SAME_MM:
@@ -228,6 +232,7 @@ def made_up(
             limit=least + case.moves_mm,
             wanted=f"{mm_up(least + case.moves_mm)} of path and movement",
             advice=f"take a hose of {_range(low, high)}",
+            proposals=fitting_hose(case, path, limits),
         )
 
 
@@ -273,4 +278,12 @@ def supports(case: HoseCase, path: HosePath, limits: Limits, where: str) -> Iter
                 limit=allowed,
                 source=source,
                 advice=f"add {count} clamp{'s' if count > 1 else ''} between {span.start} and {span.end}",
+                about=f"{span.start} {span.end}",
+                proposals=clamps_at(case, path, _between(path, span, count)),
             )
+
+
+def _between(path: HosePath, span: Span, count: int) -> list[float]:
+    """Where clamps divide a span evenly, mm along the path."""
+    start = next(s.station_mm for s in path.supports if s.name == span.start)
+    return [start + span.length_mm * (k + 1) / (count + 1) for k in range(count)]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from generators.checks.rule import SAME_MM, Rule, finding, listed, mm
+from generators.model.changes import Change, Proposal
 from generators.model.findings import Finding, Severity
 from generators.model.hose_results import HoseLength, Placement
 
@@ -72,8 +73,15 @@ def check_stated(pedal: str, hose: str, stated_mm: float, length: HoseLength) ->
             limit=length.cut_mm,
             wanted=f"{mm(length.cut_mm)} of hose, {mm(length.made_up_mm)} from seat to seat",
             advice="take the length out of the pedal's line",
+            proposals=(_as_cut(pedal, hose, length),),
         )
     ]
+
+
+def _as_cut(pedal: str, hose: str, length: HoseLength) -> Proposal:
+    """The length stated as the layout cuts it."""
+    change = Change(path=f"pedal[{pedal}].line[{hose}].length", to=length.cut_mm)
+    return Proposal(words=f"state the length of {hose} as it is cut", steps=(change,))
 
 
 def check_place(name: str, place: Placement, row: bool = False) -> list[Finding]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from generators.checks.hose.cases import ChainCase, HoseCase
+from generators.checks.hose.changes import held_near, raised, rises
 from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up, more, short_of
 from generators.model.findings import Finding, Severity
 from generators.model.hose_results import RiseProfile
@@ -58,11 +59,12 @@ RULES = (
 )
 
 
-def traps(profile: RiseProfile, where: str) -> Iterator[Finding]:
+def traps(case: ChainCase, profile: RiseProfile, where: str) -> Iterator[Finding]:
     """High points that keep air."""
     for trap in profile.traps:
         high, low = trap.high, trap.low
-        near = f" near {high.near}" if high.near else ""
+        top, foot = held_near(case, high), held_near(case, low)
+        near = f" near {top}" if top else ""
         yield finding(
             AIR_TRAP,
             Severity.NOTE if trap.at_start else Severity.FAIL,
@@ -75,7 +77,8 @@ def traps(profile: RiseProfile, where: str) -> Iterator[Finding]:
             wanted="climbing all the way to the reservoir",
             advice="the bleed screw takes this air: keep it the highest point of the slave"
             if trap.at_start
-            else f"lower it, or raise {low.hose} near {low.near or low.hose}, by {more(trap.mend_mm)}",
+            else f"lower it, or raise {low.hose} near {foot or low.hose}, by {more(trap.mend_mm)}",
+            proposals=() if trap.at_start else rises(case, high, low, trap.mend_mm),
         )
 
 
@@ -98,6 +101,7 @@ def reservoir_level(case: ChainCase, limits: Limits, where: str) -> Iterator[Fin
             limit=limits.reservoir_head_mm,
             wanted=f"{mm_up(limits.reservoir_head_mm)} above (fail below the port)",
             advice=f"raise the reservoir by {more(lift)}",
+            proposals=raised(case.reservoir, lift) if case.reservoir else (),
         )
 
 

@@ -39,4 +39,5 @@ def _over_holes(panel: PanelView, shapes: list[BaseGeometry], mend: Moves) -> It
                 found=f"{mm(into)} over it, {mm(body.near_mm)} off the panel",
                 limit=0.0,
                 advice=mend.part(body.part, f"at least {more(into)} away from hole {panel.number(i)}"),
+                proposals=mend.part_moves(body.part),
             )

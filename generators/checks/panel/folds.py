@@ -84,6 +84,7 @@ def in_folds(panel: PanelView, mend: Moves) -> Iterator[Finding]:
                 advice=mend.hole(i, f"at least {more(limit - value)} away from the fold")
                 if panel.new[i]
                 else f"{MEASURE_AGAIN} {panel.holes(group)} again, or the fold",
+                proposals=mend.hole_moves(i) if panel.new[i] else (),
             )
 
 
@@ -99,6 +100,7 @@ def folds(panel: PanelView, limits: Limits, mend: Moves) -> Iterator[Finding]:
                 value=value,
                 limit=limit,
                 advice=mend.hole(i, f"at least {more(limit - value)} away from the fold"),
+                proposals=mend.hole_moves(i),
             )
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from generators.checks.measure import Floats, Ints
-from generators.checks.panel.moves import Moves, apart
+from generators.checks.panel.moves import Moves, apart, apart_moves
 from generators.checks.panel.view import PanelView
 from generators.checks.panel.zones import Pairs, Zone
 from generators.checks.part.part import (
@@ -132,6 +132,7 @@ def off_panel(panel: PanelView, mend: Moves) -> Iterator[Finding]:
             advice=f"{MEASURE_AGAIN} hole {panel.number(i)} again, or the outline"
             if existing
             else mend.hole(i, f"at least {more(panel.radius[i] - panel.depth[i])} into the panel"),
+            proposals=() if existing else mend.hole_moves(i),
         )
 
 
@@ -162,6 +163,7 @@ def edges(panel: PanelView, limits: Limits, mend: Moves) -> Iterator[Finding]:
                 limit=limit[i],
                 floor=floor[i],
                 advice=advice,
+                proposals=mend.hole_moves(i) if panel.new[i] else (),
             )
 
 
@@ -214,6 +216,7 @@ def _short(mend: Moves, k: int, rule: Rule, value: float, limit: float, floor: f
         limit=limit,
         floor=floor,
         advice=apart(mend, i, j, more(limit - value)),
+        proposals=apart_moves(mend, i, j),
     )
 
 
@@ -230,4 +233,5 @@ def beads(panel: PanelView, mend: Moves) -> Iterator[Finding]:
                 value=out[i],
                 limit=panel.radius[i],
                 advice=mend.hole(i, f"at least {more(panel.radius[i] - out[i])} off the bead"),
+                proposals=mend.hole_moves(i),
             )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from operator import attrgetter
 
 import numpy as np
 import shapely
@@ -12,9 +13,10 @@ import shapely.affinity
 from shapely.geometry import LineString, Point
 from shapely.geometry.base import BaseGeometry
 
-from generators.checks.measure import Floats, Ints
+from generators.checks.measure import Floats, Ints, area_of
 from generators.checks.panel.view import PanelView
-from generators.checks.panel.zones import Blocked, Thing
+from generators.checks.panel.zones import Blocked, Thing, stands_in
+from generators.model.changes import Proposal, Shift
 
 DIRECTIONS = (
     ("to the left", -1.0, 0.0),
@@ -28,6 +30,13 @@ LONGEST_MM = 300.0
 SHORT_MM = 60.0
 MOST_SEARCHES = 40
 """With more things than this out of place the panel needs a new layout, not a list of moves."""
+
+FURTHER_MM = (8.0, 20.0, 45.0)
+"""How much further a move is proposed where the nearest clear place does not do for the rest of the job."""
+
+MOST_FURTHER = 4
+MOST_PROPOSED = 60
+"""The same for moves to be tried, with those the findings tell among them."""
 
 SLACK_MM = 1e-6
 """Pieces that only touch do not block."""
@@ -56,12 +65,27 @@ class Way:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Clear:
+    """A straight move after which nothing of the panel is in the way: how far, mm, and where to."""
+
+    far: float
+    words: str
+    du: float
+    dv: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Mover:
-    """What moves as one: a hole of the spec, or parts with all their holes; ``label`` names it."""
+    """What moves as one: a hole of the spec, or parts with all their holes; ``label`` names it.
+
+    ``things`` are the same as a ``Shift`` of the spec names them.
+    """
 
     label: str
+    things: tuple[str, ...]
     holes: Ints
     feet: tuple[int, ...]
+    bodies: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,7 +103,8 @@ class Moves:
     things: shapely.STRtree
     parts: dict[str, list[int]]
     wide_mm: float
-    found: dict[str, str] = field(default_factory=dict)
+    found: dict[str, tuple[Clear, ...]] = field(default_factory=dict)
+    told: set[str] = field(default_factory=set)
     grown: dict[tuple[Thing, float], BaseGeometry] = field(default_factory=dict)
 
     def hole(self, i: int, otherwise: str) -> str:
@@ -93,53 +118,106 @@ class Moves:
         """The same for a part."""
         return self._told(self._parts([name], ()), otherwise)
 
+    def hole_moves(self, i: int) -> tuple[Proposal, ...]:
+        """Moves of what brings hole ``i`` that clear all rules of this panel, the shortest first."""
+        return self._proposed(self.mover(i))
+
+    def part_moves(self, name: str) -> tuple[Proposal, ...]:
+        """The same for a part."""
+        return self._proposed(self._parts([name], ()))
+
     def mover(self, i: int) -> Mover:
         """What moves with a new hole."""
         parts = self.panel.parts_of(i)
         if not parts:
-            return Mover(label=f"hole {self.panel.number(i)}", holes=np.array([i], dtype=np.intp), feet=())
+            return Mover(
+                label=f"hole {self.panel.number(i)}",
+                things=(self._hole_thing(i),),
+                holes=np.array([i], dtype=np.intp),
+                feet=(),
+                bodies=(),
+            )
         return self._parts(parts, (i,) if "panel" in self.panel.sources[i] else ())
+
+    def _hole_thing(self, i: int) -> str:
+        return f"hole:{self.panel.layout.panel}/{self.panel.layout.holes[i].name}"
 
     def _parts(self, names: list[str], alone: tuple[int, ...]) -> Mover:
         label = self.panel.parts_text(names)
+        things = [f"part:{name}" for name in names]
         if alone:
             label = f"hole {self.panel.number(alone[0])} with {label}"
+            things = [self._hole_thing(alone[0]), *things]
         holes = sorted({i for n in names for i in self.parts.get(n, ()) if self.panel.new[i]} | set(alone))
         feet = tuple(k for k, f in enumerate(self.panel.layout.footprints) if f.part in names)
-        return Mover(label=label, holes=np.array(holes, dtype=np.intp), feet=feet)
+        bodies = tuple(k for k, b in enumerate(self.panel.layout.bodies) if b.part in names)
+        return Mover(
+            label=label,
+            things=tuple(things),
+            holes=np.array(holes, dtype=np.intp),
+            feet=feet,
+            bodies=bodies,
+        )
 
     def _told(self, mover: Mover, otherwise: str) -> str:
-        if mover.label not in self.found and len(self.found) < MOST_SEARCHES:
-            self.found[mover.label] = self._shortest(mover)
-        return f"move {mover.label} {self.found.get(mover.label) or otherwise}"
+        if mover.label in self.told or len(self.told) < MOST_SEARCHES:
+            self.told.add(mover.label)
+            clear = self._clear(mover)
+            if clear:
+                return f"move {mover.label} {clear[0].far:.0f} mm {clear[0].words}"
+        return f"move {mover.label} {otherwise}"
 
-    def _shortest(self, mover: Mover) -> str:
-        # most moves are short, and past the best one so far there is nothing to look for
-        for first in (SHORT_MM, LONGEST_MM):
-            reach = first
-            best = ""
+    def _proposed(self, mover: Mover) -> tuple[Proposal, ...]:
+        if mover.label not in self.found and len(self.found) >= MOST_PROPOSED:
+            return ()
+        return tuple(
+            Proposal(
+                words=f"move {mover.label} {{by}} {move.words}",
+                steps=tuple(
+                    Shift(thing=thing, u=move.far * move.du, v=move.far * move.dv) for thing in mover.things
+                ),
+            )
+            for move in self._clear(mover)
+        )
+
+    def _clear(self, mover: Mover) -> tuple[Clear, ...]:
+        """Clear moves, the shortest each way first, then those further on; none where nothing is clear."""
+        if mover.label not in self.found:
+            self.found[mover.label] = self._searched(mover)
+        return self.found[mover.label]
+
+    def _searched(self, mover: Mover) -> tuple[Clear, ...]:
+        # most moves are short
+        for reach in (SHORT_MM, LONGEST_MM):
+            nearest, further = [], []
             for words, du, dv in DIRECTIONS:
-                far = self._far(mover, Way(du=du, dv=dv, reach=reach))
-                if 0 < far < reach:
-                    reach, best = far, f"{far:.0f} mm {words}"
-            if best:
-                return best
-        return ""
+                spans = self._spans(mover, Way(du=du, dv=dv, reach=reach))
+                far = _first_clear(spans)
+                if not 0 < far < reach:
+                    continue
+                nearest.append(Clear(far=far, words=words, du=du, dv=dv))
+                more = {_first_clear(spans, far + step) for step in FURTHER_MM}
+                further += [Clear(far=f, words=words, du=du, dv=dv) for f in sorted(more) if f < reach]
+            if nearest:
+                by_far = attrgetter("far")
+                return (*sorted(nearest, key=by_far), *sorted(further, key=by_far)[:MOST_FURTHER])
+        return ()
 
-    def _far(self, mover: Mover, way: Way) -> float:
-        """How far along ``way`` everything of the mover is clear, mm; ``way.reach`` or more: nowhere."""
+    def _spans(self, mover: Mover, way: Way) -> list[Span]:
+        """Pieces of ``way``, mm along it, where something of the mover is in the way; no more than decide."""
         spans: list[Span] = []
         for pieces in self._blocked(mover, way):
             spans.extend(pieces)
-            far = _first_clear(spans)
-            if far >= way.reach:
-                return far
-        return _first_clear(spans)
+            if _first_clear(spans) >= way.reach:
+                break
+        return spans
 
     def _blocked(self, mover: Mover, way: Way) -> Iterator[Iterator[Span]]:
         """Pieces of the way, mm along it, where something of the mover would break a rule; by thing."""
         for foot in mover.feet:
             yield self._foot(foot, mover, way)
+        for body in mover.bodies:
+            yield self._body(body, way)
         for i in mover.holes.tolist():
             start = (float(self.panel.u[i]), float(self.panel.v[i]))
             line = way.line(start)
@@ -220,6 +298,19 @@ class Moves:
             meets = self._closed(thing, i, way.back().line(start))
             yield from _spans(meets, start, way.back())
 
+    def _body(self, number: int, way: Way) -> Iterator[Span]:
+        """Where a flange that stands up would stand in an obstacle, or over an existing hole in use."""
+        layout = self.panel.layout
+        body = layout.bodies[number]
+        corners = shapely.get_coordinates(shapely.convex_hull(area_of(body.contour)))[:-1]
+        for keepout, thing in zip(layout.keepouts, self.panel.keepouts, strict=True):
+            if stands_in(body, keepout):
+                yield from _hull_spans(corners, thing.shape, way)
+        for hole in layout.holes:
+            if hole.status == "datum" and body.part not in hole.owners:
+                rim = shapely.Point(hole.u_mm, hole.v_mm).buffer(hole.final_dia_mm / 2)
+                yield from _hull_spans(corners, rim, way)
+
     def _grown(self, thing: Thing, by: float) -> BaseGeometry:
         cell = (thing, by)
         if cell not in self.grown:
@@ -262,6 +353,15 @@ def apart(mend: Moves, i: int, j: int, short: str) -> str:
     return mend.hole(goes, away) if panel.parts_of(goes) else f"move hole {panel.number(goes)} {away}"
 
 
+def apart_moves(mend: Moves, i: int, j: int) -> tuple[Proposal, ...]:
+    """Moves of the one of two holes that goes more easily, then of the other if it is new."""
+    panel = mend.panel
+    if panel.new[i] and panel.new[j] and set(panel.parts_of(i)) & set(panel.parts_of(j)):
+        return ()  # they move together
+    stays, goes = panel.movable(i, j)
+    return tuple(p for k in (goes, stays) if panel.new[k] for p in mend.hole_moves(k))
+
+
 def _spans(pieces: BaseGeometry, start: Place, way: Way) -> Iterator[Span]:
     """The pieces of a way as distances from its start."""
     if pieces.is_empty:
@@ -283,9 +383,9 @@ def _hull_spans(corners: Floats, other: BaseGeometry, way: Way) -> Iterator[Span
             yield low, high
 
 
-def _first_clear(spans: Iterable[Span]) -> float:
-    """The shortest way past all blocked pieces in whole mm; 0 when nothing blocks the start."""
-    far = 0.0
+def _first_clear(spans: Iterable[Span], start: float = 0.0) -> float:
+    """The shortest way from ``start`` past all blocked pieces, whole mm; ``start`` when nothing blocks it."""
+    far = start
     for low, high in sorted(spans):
         if low - SLACK_MM < far < high - SLACK_MM:
             far = math.ceil(high - SLACK_MM)

@@ -14,6 +14,7 @@ from generators.checks.panel.view import SAME_PLACE_MM, PanelView, on_face, shar
 from generators.checks.panel.zones import Thing, Zone
 from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up, more
 from generators.geometry.contours import bounds
+from generators.model.changes import Change, Proposal
 from generators.model.findings import Finding, Severity
 from generators.model.plan import Footprint, KeepOut, PanelLayout
 
@@ -167,6 +168,7 @@ def holes_and_parts(panel: PanelView, mend: Moves) -> Iterator[Finding]:
                 else mend.part(
                     part, f"at least {more(nuts[i] - abs(crossed[i]))} away from {panel.holes(group)}"
                 ),
+                proposals=mend.hole_moves(i) if panel.new[i] else mend.part_moves(part),
             )
         yield from _covered(panel, part, covered, place, mend)
 
@@ -200,7 +202,21 @@ def _covered(
             limit=panel.radius[i],
             wanted=f"{mm_up(panel.radius[i])} outside",
             advice=advice,
+            proposals=_uncovered(panel, part, group, mend),
         )
+
+
+def _uncovered(panel: PanelView, part: str, group: list[int], mend: Moves) -> tuple[Proposal, ...]:
+    """Moves of the hole or of the part over it; then an existing hole closed, if nothing is to go through."""
+    i = group[0]
+    moved = (*(mend.hole_moves(i) if panel.new[i] else ()), *mend.part_moves(part))
+    kept = [panel.layout.holes[k].name for k in group if not panel.new[k] and not panel.used[k]]
+    if not kept or len(kept) < len(group):
+        return moved
+    close = tuple(
+        Change(path=f"panel[{panel.layout.panel}].existing[{name}].action", word="blank") for name in kept
+    )
+    return (*moved, Proposal(words=f"blank {panel.holes(group)}, if nothing goes through", steps=close))
 
 
 def _served(panel: PanelView) -> set[tuple[int, str]]:
@@ -258,6 +274,7 @@ def footprints(panel: PanelView, mend: Moves) -> Iterator[Finding]:
             wanted="no overlap, or all its holes shared",
             advice=mend.part(two.part, f"about {more(_overlap_width(common))} away from part {one.part}")
             + f", or give it and part {one.part} the same holes",
+            proposals=(*mend.part_moves(two.part), *mend.part_moves(one.part)),
         )
 
 
@@ -277,6 +294,7 @@ def _half_on(panel: PanelView, plate: int, other: int, past: BaseGeometry, mend:
         wanted="all of its base on the doubler, or none",
         advice=f"give part {doubler.part} about {more(_overlap_width(past))} more margin there, or "
         + mend.part(part.part, f"off part {doubler.part}"),
+        proposals=mend.part_moves(part.part),
     )
 
 
@@ -313,6 +331,7 @@ def parts_on_panel(panel: PanelView, thickness_mm: Mapping[str, float], mend: Mo
                 value=reach,
                 limit=0.0,
                 advice=mend.part(footprint.part, f"at least {more(reach)} into the panel"),
+                proposals=mend.part_moves(footprint.part),
             )
     if not (layout.footprints and layout.keepouts):
         return
@@ -339,4 +358,5 @@ def parts_on_panel(panel: PanelView, thickness_mm: Mapping[str, float], mend: Mo
             advice=mend.part(
                 footprint.part, f"about {more(_overlap_width(common))} off the {keepout.reason}"
             ),
+            proposals=mend.part_moves(footprint.part),
         )

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from generators.checks.measure import Floats, Ints
-from generators.checks.panel.moves import Moves, apart
+from generators.checks.panel.moves import Moves, apart, apart_moves
 from generators.checks.panel.view import PanelView, on_face
 from generators.checks.panel.zones import Flags, Pairs, Zone
 from generators.checks.rule import SAME_MM, Rule, finding, mm, more
@@ -171,6 +171,7 @@ def _drills(
             found=f"{mm(keepout.gap_mm)} of air",
             limit=limits.drill_breakthrough_mm,
             advice=advice,
+            proposals=mend.hole_moves(i) if panel.new[i] and not keepout.movable else (),
         )
 
 
@@ -201,6 +202,7 @@ def _fittings(panel: PanelView, k: int, face: Face, mend: Moves) -> Iterator[Fin
             found=f"{mm(keepout.gap_mm)} of air",
             limit=tall,
             advice=mend.hole(i, away) if panel.new[i] else _stays(panel, i, keepout),
+            proposals=mend.hole_moves(i) if panel.new[i] else (),
         )
     room = {i: out for i, out in swing_zone(panel, k, face).hits().items() if i not in hit}
     yield from _no_swing(panel, room, f"{keepout.name}, {face} face", face, f"the {keepout.reason}", mend)
@@ -222,6 +224,7 @@ def _no_swing(
             value=room[i],
             limit=swing[i],
             advice=f"{socket}, or {mend.hole(i, away)}" if panel.new[i] else socket,
+            proposals=mend.hole_moves(i) if panel.new[i] else (),
         )
 
 
@@ -250,4 +253,5 @@ def _pairs(mend: Moves, face: Face, chosen: Flags, needed: Floats, *, clash: boo
             value=panel.apart[k],
             limit=needed[k],
             advice=move if clash else f"use a socket, or {move}",
+            proposals=apart_moves(mend, i, j),
         )

@@ -12,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from generators.checks.measure import Floats, Ints
 from generators.checks.rule import SAME_MM
+from generators.model.plan import Body, KeepOut
 
 Flags = NDArray[np.bool_]
 
@@ -54,6 +55,12 @@ class Zone:
         if among is not None:
             inside &= among[index]
         return {int(index[k]): float(away[k]) for k in np.flatnonzero(inside).tolist()}
+
+
+def stands_in(body: Body, keepout: KeepOut) -> bool:
+    """True when a folded-up flange is as far off its face as the obstacle there: over it, it stands in it."""
+    deep = min(body.far_mm, keepout.gap_mm + keepout.depth_mm) - max(body.near_mm, keepout.gap_mm)
+    return keepout.face == body.face and not keepout.bead and deep > SAME_MM
 
 
 Pairs: TypeAlias = Callable[[Ints, Ints], Floats]

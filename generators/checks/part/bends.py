@@ -11,8 +11,9 @@ from generators.checks.part.die import check_leg, leg_limit, outside
 from generators.checks.part.flange_bends import flange_bends
 from generators.checks.part.punch import check_punch
 from generators.checks.part.reliefs import relief_width, reliefs
-from generators.checks.rule import Rule, finding, listed, mm, more, short_of
+from generators.checks.rule import Rule, finding, listed, mm, mm_up, more, short_of
 from generators.errors import LookupFault
+from generators.model.changes import Change, Proposal
 from generators.model.findings import Finding, Severity
 from generators.model.plan import Bend, Flange, PartPlan
 from generators.model.spec.job import Limits
@@ -197,6 +198,12 @@ def is_joggle(one: Bend, two: Bend) -> bool:
     return in_a_row and same and one.direction != two.direction
 
 
+def _rounder(plan: PartPlan, radius_mm: float) -> Proposal:
+    """Every bend of the part with that inside radius."""
+    change = Change(path=f"part[{plan.name}].inside_radius", to=radius_mm, rounding="up")
+    return Proposal(words=f"bend {plan.name} to an inside radius of {mm_up(radius_mm)}", steps=(change,))
+
+
 def _radius(plan: PartPlan, bend: Bend) -> Iterator[Finding]:
     where = f"part:{plan.name} bend {bend.name}"
     radius = bend.inside_radius_mm
@@ -222,5 +229,6 @@ def _radius(plan: PartPlan, bend: Bend) -> Iterator[Finding]:
             limit=row.high_mm,
             floor=row.low_mm,
             advice=f"bend {plan.material} to an inside radius at least {more(row.high_mm - radius)} larger",
+            proposals=(_rounder(plan, row.high_mm),),
             source=f"{row.source}, {row.edition} ({row.trust})",
         )

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from generators.checks.measure import line_to_line, spine_distance
 from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up, more, short_of
 from generators.geometry.contours import bounds, segments
+from generators.model.changes import Change, Proposal
 from generators.model.findings import Finding, Severity
 from generators.model.plan import Flange, Hole, PartPlan, Peg
 from generators.model.spec.job import Limits
@@ -126,7 +127,7 @@ def check_printed(plan: PartPlan, limits: Limits, shop: Shop) -> Iterator[Findin
         where = f"part:{plan.name} flange {flange.name}"
         yield from _walls(flange, printer, where)
         yield from _pegs(flange, printer, where)
-        yield from _bushes(flange.holes, plan.thickness_mm, limits, where)
+        yield from _bushes(plan, flange.holes, limits, where)
         if plan.tool and len(flange.pegs) >= PEGS_TO_HOLD:
             yield from _play(flange, limits, where)
 
@@ -206,7 +207,8 @@ def _pegs(flange: Flange, printer: PartPrinter, where: str) -> Iterator[Finding]
                 )
 
 
-def _bushes(holes: Sequence[Hole], thickness: float, limits: Limits, where: str) -> Iterator[Finding]:
+def _bushes(plan: PartPlan, holes: Sequence[Hole], limits: Limits, where: str) -> Iterator[Finding]:
+    thickness = plan.thickness_mm
     for hole in holes:
         if hole.bush is None:
             continue
@@ -222,6 +224,7 @@ def _bushes(holes: Sequence[Hole], thickness: float, limits: Limits, where: str)
                 limit=limit,
                 floor=floor,
                 advice=f"make the block at least {mm_up(limit)} thick",
+                proposals=(_thicker(plan, limit),),
             )
         if length > thickness + SAME_MM:
             yield finding(
@@ -231,7 +234,14 @@ def _bushes(holes: Sequence[Hole], thickness: float, limits: Limits, where: str)
                 value=length,
                 limit=thickness,
                 advice=f"make the block {mm_up(length)} thick",
+                proposals=(_thicker(plan, length),),
             )
+
+
+def _thicker(plan: PartPlan, thickness_mm: float) -> Proposal:
+    """A block of at least that thickness."""
+    change = Change(path=f"part[{plan.name}].thickness", to=thickness_mm, rounding="up")
+    return Proposal(words=f"make {plan.name} {mm_up(thickness_mm)} thick", steps=(change,))
 
 
 def wander(place: complex, pegs: Sequence[Peg]) -> float:

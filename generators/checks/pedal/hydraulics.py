@@ -3,13 +3,24 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from functools import partial
 
+from generators.checks.pedal.changes import (
+    bores,
+    brake_bores,
+    larger_reservoir,
+    longer_brake_stroke,
+    rod_of,
+    straighter_rod,
+)
 from generators.checks.pedal.travel import MASTER_BOTTOMS, brake_travel, newton, stop
 from generators.checks.rule import SAME_MM, Rule, finding, ordered
 from generators.hydraulics.brake import BrakeResult, CircuitResult
 from generators.hydraulics.linkage import Linkage, rod_for_play
 from generators.hydraulics.result import ClutchResult
+from generators.model.changes import Proposal
 from generators.model.findings import Finding, Severity
 from generators.model.spec.hydraulics import Pedal
 from generators.model.spec.job import Limits
@@ -109,12 +120,17 @@ def check_clutch(pedal: Pedal, result: ClutchResult, limits: Limits) -> list[Fin
 
     def found() -> Iterator[Finding]:
         where = f"pedal:{pedal.name}"
-        yield from stop(result, where)
-        yield from _rod(pedal, result.linkage, result.peak_rod_angle_rad, limits, where)
-        yield from _effort(result.peak_effort_n, result.effort_target_n, CLUTCH_CEILING_N, where, "clutch")
-        yield from _pressure(result.peak_pressure_mpa, result.weakest, where)
+        yield from stop(pedal, result, where)
+        yield from _rod(
+            pedal, result.linkage, result.peak_rod_angle_rad, result.at_stop.pad_mm, limits, where
+        )
+        target = result.effort_target_n
+        lighter = partial(bores, pedal, result)
+        yield from _effort(result.peak_effort_n, target, CLUTCH_CEILING_N, where, "clutch", lighter)
+        yield from _pressure(pedal, result, where)
         reservoir = pedal.master.reservoir_mm3 if pedal.master is not None else None
-        yield from _reservoir(reservoir, result.wear_mm3, result.reservoir_needed_mm3, where)
+        key = f"pedal[{pedal.name}].master.reservoir"
+        yield from _reservoir(reservoir, result.wear_mm3, result.reservoir_needed_mm3, where, key)
 
     return ordered(found())
 
@@ -124,19 +140,22 @@ def check_brake(pedal: Pedal, result: BrakeResult, limits: Limits) -> list[Findi
 
     def found() -> Iterator[Finding]:
         where = f"pedal:{pedal.name}"
-        yield from _rod(pedal, result.linkage, result.peak_rod_angle_rad, limits, where)
+        yield from _rod(pedal, result.linkage, result.peak_rod_angle_rad, result.at_effort_mm, limits, where)
         needed = [c.needed_effort_n for c in result.circuits if c.needed_effort_n is not None]
         if needed:
             worst = max(math.inf if math.isnan(n) else n for n in needed)
-            yield from _effort(worst, result.target_effort_n, BRAKE_CEILING_N, where, "brake")
-        yield from brake_travel(result, where)
+            lighter = partial(brake_bores, pedal, result.circuits, larger=False)
+            yield from _effort(worst, result.target_effort_n, BRAKE_CEILING_N, where, "brake", lighter)
+        yield from brake_travel(pedal, result, where)
         for circuit in result.circuits:
-            yield from _circuit(circuit, f"{where} {circuit.name}")
+            yield from _circuit(pedal, circuit, f"{where} {circuit.name}")
 
     return ordered(found())
 
 
-def _rod(pedal: Pedal, link: Linkage, angle_rad: float, limits: Limits, where: str) -> Iterator[Finding]:
+def _rod(
+    pedal: Pedal, link: Linkage, angle_rad: float, pad_mm: float, limits: Limits, where: str
+) -> Iterator[Finding]:
     if angle_rad > limits.rod_angle_rad + 1e-9:
         yield finding(
             ROD_ANGLE,
@@ -149,6 +168,7 @@ def _rod(pedal: Pedal, link: Linkage, angle_rad: float, limits: Limits, where: s
             wanted=f"{math.degrees(limits.rod_angle_rad):g} deg "
             f"(fail above {math.degrees(limits.rod_angle_fail_rad):g} deg)",
             advice="move the pin or the cylinder so that the pin swings about the cylinder's axis",
+            proposals=straighter_rod(pedal, link, min(pad_mm, link.travel_mm), limits.rod_angle_rad),
         )
     play, most = -link.rest_mm, pedal.rod_play_mm + PLAY_IN_HAND_MM
     if -SAME_MM <= play <= most + SAME_MM:
@@ -166,11 +186,17 @@ def _rod(pedal: Pedal, link: Linkage, angle_rad: float, limits: Limits, where: s
         wanted=f"play from 0 to {most:.2f} mm",
         advice=f"{'shorten' if play < 0 else 'lengthen'} the rod by {abs(link.rod_length_mm - right):.2f} mm "
         f"to {right:.2f} mm",
+        proposals=rod_of(pedal, right),
     )
 
 
 def _effort(
-    effort_n: float, target_n: float, ceiling_n: float, where: str, kind: PedalKind
+    effort_n: float,
+    target_n: float,
+    ceiling_n: float,
+    where: str,
+    kind: PedalKind,
+    lighter: Callable[[], tuple[Proposal, ...]],
 ) -> Iterator[Finding]:
     if effort_n <= target_n * (1 + 1e-9) and effort_n <= ceiling_n:
         return
@@ -187,10 +213,17 @@ def _effort(
         if kind == "clutch"
         else "FMVSS 105 S5.1, 150 lbf (M-high)",
         advice="take the next smaller master bore, which lightens the pedal and lengthens its travel",
+        proposals=lighter(),
     )
 
 
-def _pressure(pressure_mpa: float, weakest: tuple[str, float] | None, where: str) -> Iterator[Finding]:
+def _pressure(pedal: Pedal, result: ClutchResult, where: str) -> Iterator[Finding]:
+    for found in _pressed(result.peak_pressure_mpa, result.weakest, where):
+        most = result.weakest[1] if result.weakest is not None else math.inf
+        yield replace(found, proposals=bores(pedal, result, most_mpa=most))
+
+
+def _pressed(pressure_mpa: float, weakest: tuple[str, float] | None, where: str) -> Iterator[Finding]:
     if weakest is None or pressure_mpa <= weakest[1] * (1 + 1e-9):
         return
     yield finding(
@@ -206,7 +239,9 @@ def _pressure(pressure_mpa: float, weakest: tuple[str, float] | None, where: str
     )
 
 
-def _reservoir(given_mm3: float | None, wear_mm3: float, needed_mm3: float, where: str) -> Iterator[Finding]:
+def _reservoir(
+    given_mm3: float | None, wear_mm3: float, needed_mm3: float, where: str, key: str
+) -> Iterator[Finding]:
     if given_mm3 is None or given_mm3 >= needed_mm3 * (1 - 1e-9):
         return
     yield finding(
@@ -219,10 +254,11 @@ def _reservoir(given_mm3: float | None, wear_mm3: float, needed_mm3: float, wher
         found=f"{given_mm3 / 1000:.1f} cc",
         wanted=f"{needed_mm3 / 1000:.1f} cc (fail below {wear_mm3 / 1000:.1f} cc)",
         advice=f"fit a reservoir of at least {math.ceil(needed_mm3 / 1000)} cc",
+        proposals=larger_reservoir(key, needed_mm3),
     )
 
 
-def _circuit(circuit: CircuitResult, where: str) -> Iterator[Finding]:
+def _circuit(pedal: Pedal, circuit: CircuitResult, where: str) -> Iterator[Finding]:
     if circuit.margin_mm < -SAME_MM:
         yield finding(
             MASTER_BOTTOMS,
@@ -234,7 +270,9 @@ def _circuit(circuit: CircuitResult, where: str) -> Iterator[Finding]:
             wanted=f"{circuit.stroke_mm:.1f} mm of stroke",
             advice=f"take a master of more than {circuit.bore_mm:.1f} mm bore, or of more than "
             f"{circuit.piston_mm:.1f} mm stroke",
+            proposals=(*longer_brake_stroke(pedal, circuit), *brake_bores(pedal, [circuit], larger=True)),
         )
-    yield from _pressure(circuit.pressure_mpa, circuit.weakest, where)
+    yield from _pressed(circuit.pressure_mpa, circuit.weakest, where)
     needed = circuit.reservoir_needed_mm3
-    yield from _reservoir(circuit.reservoir_mm3, circuit.wear_mm3, needed, where)
+    key = f"pedal[{pedal.name}].brake.{circuit.name}.reservoir"
+    yield from _reservoir(circuit.reservoir_mm3, circuit.wear_mm3, needed, where, key)

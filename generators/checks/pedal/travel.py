@@ -5,11 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from generators.checks.pedal.changes import bores, brake_bores, longer_stroke, opened, stop_at
 from generators.checks.rule import SAME_MM, Rule, finding
 from generators.hydraulics.brake import BrakeResult
 from generators.hydraulics.clutch import bearing_of_pad, slave_stroke_for
 from generators.hydraulics.result import ClutchResult
+from generators.model.changes import Proposal
 from generators.model.findings import Finding, Severity
+from generators.model.spec.hydraulics import Pedal
 
 INSPECTION_SHARE = 0.8
 """Share of the pedal travel a brake may use at 50 lbf: 49 CFR 570.55(c)."""
@@ -121,7 +124,7 @@ def newton(value: float) -> str:
     return f"{value:.0f} N" if math.isfinite(value) else "no force"
 
 
-def stop(result: ClutchResult, where: str) -> Iterator[Finding]:
+def stop(pedal: Pedal, result: ClutchResult, where: str) -> Iterator[Finding]:
     """The stop of a clutch pedal in its window."""
     window = result.window
     first = window.limits[0]
@@ -146,9 +149,11 @@ def stop(result: ClutchResult, where: str) -> Iterator[Finding]:
             else "never released with margin: the linkage does not give this much stroke",
             wanted=f"{first.label} at {_mm(first.pad_mm)}",
             advice=advice,
+            proposals=opened(pedal, result),
         )
         return
     advice = f"set the stop at {window.recommended_mm:.1f} mm of pad travel"
+    moved = stop_at(pedal, window.recommended_mm)
     early, late = "stop", "stop"
     if window.by_floor:
         early, late = "the floor with its covering", "the bare floor"
@@ -166,6 +171,7 @@ def stop(result: ClutchResult, where: str) -> Iterator[Finding]:
             found=f"{early} at {_mm(window.stop_mm)}, {result.at_stop.release_mm:.2f} mm at the bearing",
             wanted=f"{_mm(window.earliest_mm)} (fail below {_mm(window.releases_mm)})",
             advice=advice,
+            proposals=(moved,),
         )
     for limit in window.limits:
         if limit.key in _PAST and limit.margin_mm < -SAME_MM:
@@ -178,6 +184,10 @@ def stop(result: ClutchResult, where: str) -> Iterator[Finding]:
                 found=f"{late} at {_mm(window.gone_mm)} of pad travel",
                 wanted=f"{limit.label} at {_mm(limit.pad_mm)}",
                 advice=advice + _longer_slave(result) * (limit.key == "slave"),
+                proposals=(
+                    moved,
+                    *(longer_stroke(pedal, result, limit.key) if limit.key != "fingers" else ()),
+                ),
             )
     if window.stop_mm > result.travel_target_mm + SAME_MM:
         yield finding(
@@ -191,7 +201,17 @@ def stop(result: ClutchResult, where: str) -> Iterator[Finding]:
             advice="take the next larger master bore, which shortens the travel and adds effort"
             if window.earliest_mm > result.travel_target_mm
             else f"set the stop nearer {window.earliest_mm:.1f} mm, where the clutch is released with margin",
+            proposals=_sooner(pedal, result),
         )
+
+
+def _sooner(pedal: Pedal, result: ClutchResult) -> tuple[Proposal, ...]:
+    """A stop within the travel wanted, if one is right; else bores that release sooner."""
+    window = result.window
+    latest = min(result.travel_target_mm, window.latest_mm)
+    if window.earliest_mm <= latest:
+        return (stop_at(pedal, (window.earliest_mm + latest) / 2), *bores(pedal, result))
+    return bores(pedal, result)
 
 
 def _longer_slave(result: ClutchResult) -> str:
@@ -201,9 +221,10 @@ def _longer_slave(result: ClutchResult) -> str:
     return f", or take a slave with {math.ceil(stroke - SAME_MM)} mm of stroke"
 
 
-def brake_travel(result: BrakeResult, where: str) -> Iterator[Finding]:
+def brake_travel(pedal: Pedal, result: BrakeResult, where: str) -> Iterator[Finding]:
     """How far a brake pedal goes at its target effort."""
     floor = result.linkage.travel_mm
+    larger = brake_bores(pedal, result.circuits, larger=True)
     if result.travel_share > 1 + 1e-9:
         yield finding(
             PEDAL_TRAVEL,
@@ -214,6 +235,7 @@ def brake_travel(result: BrakeResult, where: str) -> Iterator[Finding]:
             found=f"{_mm(result.at_effort_mm)} of pad travel at {newton(result.target_effort_n)}",
             wanted=f"the floor at {_mm(floor)}",
             advice="take larger master bores, which need less travel and more effort",
+            proposals=larger,
         )
     elif result.inspection_share > INSPECTION_SHARE + 1e-9:
         yield finding(
@@ -227,6 +249,7 @@ def brake_travel(result: BrakeResult, where: str) -> Iterator[Finding]:
             wanted=f"{INSPECTION_SHARE:.0%}",
             source="49 CFR 570.55(c) (R1)",
             advice="take larger master bores, which need less travel and more effort",
+            proposals=larger,
         )
     elif result.at_effort_mm > result.travel_target_mm + SAME_MM:
         yield finding(
@@ -238,4 +261,5 @@ def brake_travel(result: BrakeResult, where: str) -> Iterator[Finding]:
             found=f"{_mm(result.at_effort_mm)} of pad travel at {newton(result.target_effort_n)}",
             wanted=_mm(result.travel_target_mm),
             advice="take larger master bores, which need less travel and more effort",
+            proposals=larger,
         )

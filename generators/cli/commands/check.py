@@ -12,17 +12,24 @@ from generators.cli.paths import InputPath
 
 @click.command()
 @click.argument("spec", type=InputPath())
-@click.option("--json", "as_json", is_flag=True, help="Findings as JSON on stdout.")
-def check(spec: Path, as_json: bool) -> int:
-    """Print the findings of the rules for SPEC; writes nothing.
+@click.option("--no-mends", is_flag=True, help="Findings only: try no changes that would clear them.")
+@click.option("--json", "as_json", is_flag=True, help="Findings as JSON on stdout, without mends.")
+def check(spec: Path, no_mends: bool, as_json: bool) -> int:
+    """Print the findings of the rules for SPEC, each with a change that clears it; writes nothing.
+
+    A change is printed as it is typed into the spec. It was tried: the job was solved again with it, the
+    finding was gone and no new warning or fail had come.
 
     \b
     pedalplate check specs/wrenfield_van.toml
     """
     from generators.issue.manifest import finding_json
     from generators.solve.job import prepare
+    from generators.solve.mends.tries import with_mends
 
     prepared = prepare(spec)
+    if not (no_mends or as_json):
+        prepared = with_mends(prepared, lambda finding: True)
     if as_json:
         print_json(
             {

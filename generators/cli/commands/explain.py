@@ -1,4 +1,4 @@
-"""``pedalplate explain``: what a rule means, its source, and how to mend it."""
+"""``pedalplate explain``: what a rule means, its source, and its usual cure."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ def explain(code: str | None, as_json: bool) -> int:
         ("meaning", rule.meaning),
         ("formula", rule.formula),
         ("source", f"{rule.source} [{rule.trust}]"),
-        ("mend", rule.mend),
+        ("cure", f"usually: {rule.mend}"),
         ("limit", f"[limits] {toml_key(rule.limit_key)}" if rule.limit_key else "fixed"),
     ):
         say(f"  {label:<9}{text}")

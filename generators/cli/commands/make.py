@@ -168,11 +168,13 @@ def make(
 
 
 def _refused(prepared: Prepared, result: dict[str, Any], *, as_json: bool) -> int:
-    """Say which rules hold the files back."""
+    """Say which rules hold the files back, and what would clear them."""
+    from generators.solve.mends.tries import with_mends
+
     if as_json:
         print_json({"ok": False, **result, "files": []})
     else:
-        print_findings(prepared.findings)
+        print_findings(with_mends(prepared, lambda finding: finding.blocks).findings)
         codes = sorted({f.code for f in prepared.findings if f.blocks})
         accept = " ".join(f"--accept {code}" for code in codes)
         say(

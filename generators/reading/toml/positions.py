@@ -36,6 +36,8 @@ class Places:
         self._lines = text.encode().split(b"\n")
         self._keys: dict[Path, tuple[int, int]] = {}
         self._values: dict[Path, tuple[int, int]] = {}
+        self._headed: set[Path] = set()
+        self._spans: dict[Path, tuple[int, int]] = {}
         self._lengths: dict[Path, int] = {}
         self._walk_document(_parser().parse(text.encode()).root_node)
 
@@ -46,6 +48,14 @@ class Places:
     def value(self, path: Path) -> Place:
         """Where the value at ``path`` begins; for a table made by a header, its header."""
         return self._nearest(path, self._values, self._keys)
+
+    def span(self, path: Path) -> tuple[int, int] | None:
+        """Bytes of the value at ``path`` in the UTF-8 text: first, and past the last; None for no value."""
+        return self._spans.get(path)
+
+    def header(self, path: Path) -> Place | None:
+        """Where the header of a table is written, or None for a table without one."""
+        return self._place(*self._keys[path]) if path in self._headed else None
 
     def _nearest(self, path: Path, *maps: dict[Path, tuple[int, int]]) -> Place:
         for end in range(len(path), 0, -1):
@@ -82,6 +92,7 @@ class Places:
             if base in self._lengths:
                 base = (*base, self._lengths[base] - 1)
                 self._keys.setdefault(base, _start(part))
+        self._headed.add(base)
         # A header seen earlier only as an ancestor gives way to the table's own header.
         self._keys[base] = _start(parts[-1][1])
         for child in children[1:]:
@@ -101,6 +112,7 @@ class Places:
 
     def _walk_value(self, node: Node, path: Path) -> None:
         self._values.setdefault(path, _start(node))
+        self._spans.setdefault(path, (node.start_byte, node.end_byte))
         children = [child for child in node.named_children if child.type != "comment"]
         if node.type == "array":
             for index, child in enumerate(children):

@@ -1,0 +1,119 @@
+"""Changes a rule proposes, in terms of the user's own spec, and what came of trying them.
+
+A rule names what it wants (``Proposal``); ``solve.mends`` writes it into a copy of the spec's text, solves
+that and keeps what clears the finding (``Mend``). Paths are those of the spec with names in brackets,
+``part[clutch_hanger].mount.at.u``; a bare number in brackets is a place in a list,
+``clamp[upper].on.at[2]``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+Rounding: TypeAlias = Literal["up", "down", "near", "exact"]
+BaseUnit: TypeAlias = Literal["mm", "deg", "N", "MPa", "cc", "mm/kN", ""]
+"""Units a change may count in; empty for a whole number, a ratio or a word."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """One value of the spec: moved ``by`` so much, or set ``to`` a number, or to a ``word``.
+
+    ``by`` and ``to`` count in ``unit``; they are written in the unit the user wrote. ``by`` is rounded away
+    from zero, ``to`` as ``rounding`` says: the safe side is the rule's to know. ``word`` is a text, a whole
+    number, true or false as it stands. Where the spec has no such value yet, it is added; ``by`` then
+    begins at ``start``.
+    """
+
+    path: str
+    by: float | None = None
+    to: float | None = None
+    word: str | int | bool | None = None
+    unit: BaseUnit = "mm"
+    rounding: Rounding = "near"
+    start: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shift:
+    """Something the user placed, moved: which key of the spec that is, the spec says.
+
+    ``thing`` is ``part:name``, ``hole:panel/name`` (a hole as the sheets name it, whatever brings it),
+    ``clamp:name`` or ``component:name``. ``u`` and ``v`` are in the frame of its panel, ``up`` in the
+    vehicle, mm.
+    """
+
+    thing: str
+    u: float = 0.0
+    v: float = 0.0
+    up: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Insert:
+    """A name put into a list of names of the spec, before ``before`` or at its end."""
+
+    path: str
+    name: str
+    before: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewTable:
+    """A table ``[[kind]]`` put at the end of the spec; ``keys`` are TOML text by key."""
+
+    kind: str
+    keys: tuple[tuple[str, str], ...]
+
+
+Step: TypeAlias = Change | Shift | Insert | NewTable
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Proposal:
+    """Changes made together to mend one finding. In ``words``, ``{by}`` is how far the first value moves."""
+
+    words: str
+    steps: tuple[Step, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Edit:
+    """One value as it is typed into the spec: ``text`` is TOML; ``was`` is empty for what is new.
+
+    ``line`` is where it stands, or the line it goes under; 0 for a table at the end.
+    """
+
+    path: str
+    text: str
+    was: str
+    line: int
+
+    @property
+    def words(self) -> str:
+        """``part[hanger].mount.at.u = "-134 mm"  # line 221, was "-120 mm"``; a new table as it stands."""
+        if not self.line:
+            return self.text
+        there = f"line {self.line}, was {self.was}" if self.was else f"new, under line {self.line}"
+        return f"{self.path} = {self.text}  # {there}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mend:
+    """What came of trying the proposals of one finding, ``tries`` of them.
+
+    With ``edits`` the spec so edited was solved again: the finding is gone and no new warning or fail came.
+    Without, ``against`` says what stands against the best proposal, ``words``; with no ``tries`` those of the
+    job were used up before it came to this finding.
+    """
+
+    words: str
+    edits: tuple[Edit, ...] = ()
+    tries: int = 1
+    against: str = ""
+
+    @property
+    def holds(self) -> bool:
+        """True when it was tried and clears its finding."""
+        return bool(self.edits)

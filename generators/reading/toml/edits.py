@@ -1,0 +1,89 @@
+"""Values of a TOML text changed in place: comments, spacing and everything else stay as they are."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from generators.errors import LookupFault
+from generators.reading.toml.paths import Path, path_text
+from generators.reading.toml.source import TomlSource
+
+NOTHING = object()
+"""What ``value_at`` gives where the spec says nothing."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setting:
+    """A value put at a path, as TOML text: in place of the one there, or as a new key."""
+
+    path: Path
+    text: str
+
+
+def value_at(source: TomlSource, path: Path) -> Any:
+    """The value the spec gives at a path, or ``NOTHING``."""
+    data: Any = source.table
+    for step in path:
+        in_list = isinstance(data, list) and isinstance(step, int) and 0 <= step < len(data)
+        if not in_list and not (isinstance(data, dict) and step in data):
+            return NOTHING
+        data = data[step]
+    return data
+
+
+def text_at(source: TomlSource, path: Path) -> str:
+    """The value at a path as it is written; empty for none, and for a table with a header."""
+    span = source.places.span(path)
+    return "" if span is None else source.text.encode()[span[0] : span[1]].decode()
+
+
+def line_of(source: TomlSource, path: Path) -> int:
+    """The line a value stands in, from 1; for a new key, that of the table it goes into."""
+    if source.places.span(path) is not None:
+        return source.places.value(path).line
+    while len(path) > 1 and value_at(source, path) is NOTHING:
+        path = path[:-1]
+    return (source.places.header(path) or source.places.value(path)).line
+
+
+def edited(source: TomlSource, settings: Sequence[Setting], tables: Sequence[str] = ()) -> str:
+    """The text with the values set, and whole ``tables`` put at its end.
+
+    Raises ``LookupFault`` for a new key whose table is not written with a header or inline.
+    """
+    data = source.text.encode()
+    cuts: list[tuple[int, int, bytes]] = []
+    for setting in settings:
+        span = source.places.span(setting.path)
+        cuts.append((*span, setting.text.encode()) if span is not None else _new_key(source, data, setting))
+    # from the end to the beginning, so that places stay true
+    for start, end, text in sorted(cuts, key=lambda cut: cut[0], reverse=True):
+        data = data[:start] + text + data[end:]
+    out = data.decode()
+    if tables:
+        out = out.rstrip("\n") + "\n\n" + "\n\n".join(tables) + "\n"
+    return out
+
+
+def _new_key(source: TomlSource, data: bytes, setting: Setting) -> tuple[int, int, bytes]:
+    """Where a new key goes, and its text; tables that are not there either are dotted before it."""
+    depth = len(setting.path) - 1
+    while depth > 1 and value_at(source, setting.path[:depth]) is NOTHING:
+        depth -= 1
+    table, keys = setting.path[:depth], setting.path[depth:]
+    line = f"{'.'.join(map(str, keys))} = {setting.text}"
+    inline = source.places.span(table)
+    if inline is not None and data[inline[1] - 1 : inline[1]] == b"}":
+        body = data[inline[0] : inline[1] - 1].rstrip()
+        comma = " " if body.endswith(b"{") else ", "
+        return inline[0] + len(body), inline[0] + len(body), f"{comma}{line}".encode()
+    header = source.places.header(table)
+    if header is None or any(isinstance(key, int) for key in keys):
+        raise LookupFault("table with a header", path_text(table), [])
+    end = sum(len(row) + 1 for row in data.split(b"\n")[: header.line])
+    indent = header.source[: len(header.source) - len(header.source.lstrip())]
+    if end > len(data):
+        return len(data), len(data), f"\n{indent}{line}".encode()
+    return end, end, f"{indent}{line}\n".encode()

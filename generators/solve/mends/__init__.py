@@ -1,0 +1,1 @@
+"""Mends that are tried: proposals of the rules written into the spec, solved again and judged."""

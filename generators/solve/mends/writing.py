@@ -1,0 +1,116 @@
+"""A proposal written into the text of a spec: what is typed, and the text it gives."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from generators.errors import LookupFault, PedalplateError
+from generators.model.changes import Change, Edit, Insert, NewTable, Proposal, Shift, Step
+from generators.model.spec.job import Job
+from generators.reading.toml.edits import NOTHING, Setting, edited, line_of, text_at, value_at
+from generators.reading.toml.paths import Path
+from generators.reading.toml.source import TomlSource
+from generators.solve.mends.numbers import quantity, written
+from generators.solve.mends.paths import named_path, row_of, spec_path
+from generators.solve.mends.shifts import changes_of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Draft:
+    """A proposal as it is typed, and the spec's text with it."""
+
+    proposal: Proposal
+    words: str
+    edits: tuple[Edit, ...]
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Typed:
+    edit: Edit
+    setting: Setting | None = None
+    moved: str = ""
+
+
+def draft(proposal: Proposal, source: TomlSource, job: Job) -> Draft | None:
+    """The proposal in the text of the spec; None where it changes nothing there."""
+    typed: dict[object, _Typed] = {}
+    try:
+        for step in _plain(proposal.steps, source, job):
+            one = _typed(step, source, typed)
+            # a value given twice is typed once, as it is in the end
+            typed[len(typed) if one.setting is None else one.setting.path] = one
+        if not typed or all(one.edit.text == one.edit.was for one in typed.values()):
+            return None
+        text = edited(
+            source,
+            [one.setting for one in typed.values() if one.setting is not None],
+            [one.edit.text for one in typed.values() if one.setting is None],
+        )
+    except PedalplateError:
+        # a path, a unit or a table that this spec writes in another way: no change to propose
+        return None
+    moved = next((one.moved for one in typed.values() if one.moved), "")
+    edits = tuple(one.edit for one in typed.values())
+    words = proposal.words.replace("{by}", moved)
+    return Draft(proposal=proposal, words=words, edits=edits, text=text)
+
+
+def _plain(steps: Sequence[Step], source: TomlSource, job: Job) -> Iterator[Change | Insert | NewTable]:
+    for step in steps:
+        if isinstance(step, Shift):
+            yield from changes_of(step, job, source.table)
+        else:
+            yield step
+
+
+def _typed(step: Change | Insert | NewTable, source: TomlSource, so_far: Mapping[object, _Typed]) -> _Typed:
+    if isinstance(step, NewTable):
+        lines = [f"[[{step.kind}]]", *(f"{key} = {text}" for key, text in step.keys)]
+        return _Typed(edit=Edit(path=step.kind, text="\n".join(lines), was="", line=0))
+    path = spec_path(source.table, step.path)
+    if isinstance(step, Change):
+        text, moved = _value(step, value_at(source, path))
+        return _one(path, text, source, moved)
+    there = value_at(source, path)
+    names = list(there) if isinstance(there, list) else []
+    if path in so_far:
+        names = json.loads(so_far[path].edit.text)
+    names.insert(_index(names, step.before, source), step.name)
+    return _one(path, f"[{', '.join(json.dumps(name) for name in names)}]", source)
+
+
+def _one(path: Path, text: str, source: TomlSource, moved: str = "") -> _Typed:
+    edit = Edit(
+        path=named_path(source.table, path), text=text, was=text_at(source, path), line=line_of(source, path)
+    )
+    return _Typed(edit=edit, setting=Setting(path=path, text=text), moved=moved)
+
+
+def _index(names: list[Any], before: str, source: TomlSource) -> int:
+    if not before:
+        return len(names)
+    if before in names:
+        return names.index(before)
+    return names.index(source.table["clamp_row"][row_of(source.table, before)]["name"])
+
+
+def _value(change: Change, there: Any) -> tuple[str, str]:
+    """TOML text of the new value, and how far it moved in words."""
+    if change.word is not None:
+        return json.dumps(change.word, ensure_ascii=False), ""
+    was = there if isinstance(there, str) else ""
+    old = quantity(was, change.unit) if was else change.start
+    if there is not NOTHING and not was:
+        raise LookupFault("quantity", change.path, [])
+    if change.by is not None:
+        text = written(old + change.by, change.unit, was, "up" if change.by > 0 else "down")
+    elif change.to is not None:
+        text = written(change.to, change.unit, was, change.rounding)
+    else:
+        raise LookupFault("value of the change", change.path, [])
+    far = abs(quantity(text, change.unit) - old)
+    return json.dumps(text, ensure_ascii=False), written(far, change.unit, was, "near")

@@ -1,0 +1,202 @@
+"""What `check` prints as a change is typed word for word: the finding is gone, and nothing new came."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+import sys
+from collections import Counter
+from pathlib import Path
+
+import pypdfium2
+import pytest
+from flawed import FLAWS, HANGER, SPECS, VAN, Flaw, spoilt
+from typed import Printed, printed, typed
+
+from generators.cli.app import run
+from generators.jobs.make.job_files import job_files
+from generators.model.findings import Finding
+from generators.solve.job import prepare
+
+BLOCKED = 1
+
+
+def called(monkeypatch: pytest.MonkeyPatch, *arguments: str) -> int:
+    monkeypatch.setattr(sys, "argv", ["pedalplate", *arguments])
+    return run()
+
+
+def written(folder: Path, text: str) -> Path:
+    """A spec with the shop file it is made for beside it."""
+    shutil.copy(SPECS / "shop.toml", folder / "shop.toml")
+    path = folder / "job.toml"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def told(findings: tuple[Finding, ...]) -> Counter[tuple[str, str]]:
+    """Warnings and fails by rule and place; holes get other numbers when they move."""
+    return Counter(
+        (f.code, re.sub(r"[0-9]+ \(", "(", f.where)) for f in findings if f.severity.value != "note"
+    )
+
+
+def mended(change: Printed, text: str, folder: Path) -> tuple[tuple[Finding, ...], tuple[Finding, ...]]:
+    """Findings before and after the change is typed."""
+    before = prepare(written(folder, text)).findings
+    return before, prepare(written(folder, typed(text, change))).findings
+
+
+@pytest.mark.parametrize("name", FLAWS)
+def test_a_change_typed_as_printed_clears_its_finding(
+    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    flaw: Flaw = FLAWS[name]
+    called(monkeypatch, "check", str(written(tmp_path, flaw.text)))
+    out = capsys.readouterr().out
+    assert flaw.code in out
+    changes = printed(out)
+    assert changes, out
+    assert any(value.startswith(flaw.path) for change in changes for value in change.values), out
+    for change in changes:
+        before, after = mended(change, flaw.text, tmp_path)
+        was, now = told(before), told(after)
+        assert not now - was, f"{change.words} brings {now - was}"
+        gone = was - now
+        assert any(code == change.code for code, _ in gone), f"{change.words} leaves {now}"
+
+
+def test_comments_and_spacing_stay() -> None:
+    """The text typed by the program differs from the spec in the lines it names and in no other."""
+    flaw = FLAWS["hose too short"]
+    change = Printed(
+        severity="fail",
+        code="hose-too-short",
+        words="",
+        values=('hose[slave_hose].made_up = "17 3/4 in"  # line 384, was "16 in"',),
+        tables=(),
+    )
+    old, new = flaw.text.split("\n"), typed(flaw.text, change).split("\n")
+    assert [n for n, (a, b) in enumerate(zip(old, new, strict=True), 1) if a != b] == [384]
+
+
+def test_nothing_is_tried_without_mends(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    spec = written(tmp_path, FLAWS["stop too early"].text)
+    before = spec.read_bytes()
+    for arguments in (["--no-mends"], ["--json"]):
+        assert called(monkeypatch, "check", str(spec), *arguments) == BLOCKED
+        out = capsys.readouterr().out
+        assert "Change (tried" not in out
+        assert '"mend"' not in out
+    assert called(monkeypatch, "check", str(spec), "--no-mends") == BLOCKED
+    assert "Usual cure: set the stop at" in capsys.readouterr().out
+    assert called(monkeypatch, "check", str(spec)) == BLOCKED
+    capsys.readouterr()
+    assert spec.read_bytes() == before
+
+
+def test_make_tries_what_blocks_only(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The stop is past the fingers, a fail, and past the travel wanted, a warning."""
+    spec = written(tmp_path, FLAWS["stop too late"].text)
+    assert called(monkeypatch, "make", str(spec), "--out", str(tmp_path / "out")) == BLOCKED
+    out = capsys.readouterr().out
+    changes = printed(out)
+    assert [(change.severity, change.code) for change in changes] == [("fail", "pedal-over-travel")]
+    assert "Usual cure: set the stop nearer" in out
+    assert not (tmp_path / "out").exists()
+
+
+def test_where_nothing_does_it_says_what_stands_against_the_best(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """With 40 mm of movement a hose long enough hangs in too much slack: the two rules leave no length.
+
+    Path p, slack 5 to 8 % (NAVEDTRA 14105 p 5-11); 4 % shorter under pressure (AC 43.13-1B fig 9-9) and 40 mm
+    of movement ask for (p + 40 mm) / 0.96, more than 1.08 p while p is under 1.1 m; this one is 0.43 m.
+    """
+    spec = written(tmp_path, spoilt(VAN, ('moves = "8 mm"', 'moves = "40 mm"')))
+    called(monkeypatch, "check", str(spec))
+    out = capsys.readouterr().out
+    assert printed(out) == []
+    assert re.search(r"No single change clears this \([0-9]+ changes tried\): to take a longer hose", out)
+    assert "brings hose-slack hose:slave_hose" in out
+    assert "Usual cure: take a hose longer by" in out
+
+
+def test_a_change_that_makes_another_finding_worse_is_not_printed(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A larger master shortens the travel of this pedal, and makes its too heavy effort heavier still."""
+    text = spoilt(FLAWS["reservoir too small"].text, ('reservoir = "5 cc"\n', ""), ("1500 N", "2600 N"))
+    called(monkeypatch, "check", str(written(tmp_path, text)))
+    out = capsys.readouterr().out
+    assert "pedal-effort" in out
+    assert all("master.bore" not in value for change in printed(out) for value in change.values)
+
+
+def test_one_cause_has_one_change(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The tab is too short to bend and its hole lies too near edge and bend: one longer tab mends all."""
+    called(monkeypatch, "check", str(written(tmp_path, FLAWS["tab too short for the die"].text)))
+    out = capsys.readouterr().out
+    assert len(printed(out)) == 1
+    assert out.count(", as above") == 3
+
+
+def test_two_changes_where_the_first_asks_for_a_second(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The reservoir goes up, and the hose to it, made up to another place, gets longer."""
+    called(monkeypatch, "check", str(written(tmp_path, FLAWS["reservoir too low"].text)))
+    (change,) = printed(capsys.readouterr().out)
+    assert [value.split(" = ")[0] for value in change.values] == [
+        "part[clutch_reservoir].mount.at.v",
+        "hose[feed_hose].made_up",
+    ]
+
+
+def test_the_hanger_stays_in_the_unit_it_was_written_in(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """8 1/2 in up from the bore is 215.9 mm: the loom's lower edge is in the way as at 215 mm."""
+    text = spoilt(VAN, (HANGER, HANGER.replace('"125 mm"', '"8 1/2 in"')))
+    called(monkeypatch, "check", str(written(tmp_path, text)))
+    values = [v for change in printed(capsys.readouterr().out) for v in change.values if ".at.v" in v]
+    assert values
+    assert all(
+        re.search(r'= "[0-9]+ [0-9]+/[0-9]+ in"  # line 211, was "8 1/2 in"', value) for value in values
+    )
+
+
+def test_trying_mends_needs_no_kernel(tmp_path: Path) -> None:
+    code = (
+        "import sys; sys.argv=['pedalplate','check',sys.argv[1]]; from generators.cli.app import run; run();"
+        "sys.exit(7 if {'cadquery','OCP','vtkmodules','ezdxf','reportlab'} & set(sys.modules) else 0)"
+    )
+    spec = written(tmp_path, FLAWS["hanger under the loom"].text)
+    done = subprocess.run(
+        [sys.executable, "-c", code, str(spec)], capture_output=True, text=True, timeout=600, check=False
+    )
+    assert done.returncode == 0, done.stderr
+    assert "Change (tried: clears this)" in done.stdout
+
+
+def test_the_report_tells_a_tried_change_from_general_advice(tmp_path: Path) -> None:
+    """A job with fails has a report only when they are waived; then it says what would have cleared them."""
+    spec = written(tmp_path, FLAWS["tab too short for the die"].text)
+    reasons = dict.fromkeys(("flange-length", "hole-edge-distance"), "trial part")
+    report = next(a for a in job_files(prepare(spec, reasons), "A4") if a.entry.kind == "report")
+    report.body(tmp_path / "report.pdf")
+    pages = pypdfium2.PdfDocument(tmp_path / "report.pdf")
+    text = " ".join(pages[0].get_textpage().get_text_range().split())
+    pages.close()
+    assert text.count("Change (tried: clears this): make tab_length of clutch_hanger 26 mm larger.") == 2
+    assert 'part[clutch_hanger].parameters.tab_length = "44 mm"' in text
+    # the warnings were not waived, so nothing was tried for them
+    assert text.count("Usual cure: move hole brace_1 at least") == 2
