@@ -11,7 +11,8 @@ import numpy as np
 from generators.errors import GeometryFault, LookupFault
 from generators.jobs.make.stiffness_shapes import drawn
 from generators.layout.mounting import PlacedPart
-from generators.model.spec.job import Limits, PartSpec
+from generators.model.limits import Limits
+from generators.model.spec.job import PartSpec
 from generators.sheetmetal.volume import folded_volume
 from generators.solve.brackets.cases import Bracket, BracketCase, brackets
 from generators.solve.job import Prepared, replanned

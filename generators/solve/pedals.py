@@ -18,9 +18,11 @@ from generators.hydraulics.ranking import RATIOS, Ranking, rank
 from generators.hydraulics.result import ClutchResult, solve_clutch
 from generators.layout.mounting import PlacedPart, leaning, part_matrix
 from generators.model.findings import Finding
-from generators.model.plan import PanelLayout, PedalPlace
+from generators.model.limits import Limits
+from generators.model.pedal_place import PedalPlace
+from generators.model.plan import PanelLayout
 from generators.model.spec.hydraulics import Pedal
-from generators.model.spec.job import Job, Limits
+from generators.model.spec.job import Job
 from generators.reading import JobFile
 from generators.solve.floors import Ends, travel_ends, with_ends
 from generators.standards import standard_bores

@@ -22,8 +22,9 @@ from generators.model.hose_path import (
     Prism3,
     Sweep3,
 )
+from generators.model.limits import Limits
 from generators.model.plan import PanelHole, PanelLayout
-from generators.model.spec.job import Job, Limits, Panel
+from generators.model.spec.job import Job, Panel
 from generators.model.spec.lines import Body3, Component
 from generators.model.words import ObstacleKind
 from generators.sheetmetal.folding import folded_frames

@@ -12,8 +12,8 @@ import time
 
 from generators.checks.panel.panel import check_panel
 from generators.geometry.contours import rectangle
+from generators.model.limits import Limits
 from generators.model.plan import Footprint, KeepOut, PanelHole, PanelLayout
-from generators.model.spec.job import Limits
 
 PITCH_MM = 24.0
 SIZES = (10, 100, 1_000, 10_000)

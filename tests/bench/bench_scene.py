@@ -34,9 +34,10 @@ def best_of(work: Callable[[], object]) -> float:
 
 def in_space(job: Prepared) -> None:
     """All of a check that is about bodies."""
-    scene = Scene(bodies=job_bodies(job.file.job, job.parts, job.layouts, job.lines))
+    bodies = job_bodies(job.file.job, job.parts, job.layouts, job.lines)
+    scene = Scene(bodies=bodies, movers=job.scene.movers)
     ground = job_ground(job.file.job, job.parts, job.layouts)
-    list(standing_findings(scene, ground, job.pedals))
+    list(standing_findings(scene, ground))
 
 
 def brackets(count: int, folder: Path) -> Path:

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from generators.checks.pedal.stiffness import JudgedCase, check_estimate, check_gauge_waiting
 from generators.model.findings import Finding
-from generators.model.spec.job import Limits
+from generators.model.limits import Limits
 from generators.model.words import LoadCase
 
 

@@ -22,7 +22,7 @@ from generators.model.hose_results import (
     RiseProfile,
     SagSpan,
 )
-from generators.model.spec.job import Limits
+from generators.model.limits import Limits
 from generators.model.spec.lines import Clamp, Hose, Spot
 from generators.model.words import GapKind, GapWith, Service, SupportKind
 

@@ -12,8 +12,8 @@ from generators.hydraulics.brake import solve_brake
 from generators.hydraulics.linkage import PedalFrame
 from generators.hydraulics.result import solve_clutch
 from generators.model.findings import Finding
+from generators.model.limits import Limits
 from generators.model.spec.hydraulics import Pedal, Targets
-from generators.model.spec.job import Limits
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "hydraulics"))
 

@@ -11,8 +11,8 @@ from generators.checks.part.part import check_part
 from generators.geometry.contours import Placement, rectangle
 from generators.model.contour import Contour
 from generators.model.findings import Finding
+from generators.model.limits import Limits
 from generators.model.plan import Bush, Fitting, Flange, Hole, KeepOut, PanelHole, PartPlan, Peg
-from generators.model.spec.job import Limits
 from generators.model.spec.shop import PartPrinter, Shop
 from generators.model.words import Face
 

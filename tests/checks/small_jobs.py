@@ -11,6 +11,7 @@ from generators.checks.part.part import check_part
 from generators.geometry.contours import polygon, rectangle
 from generators.model.contour import Contour
 from generators.model.findings import Finding
+from generators.model.limits import Limits
 from generators.model.plan import (
     Bend,
     Fitting,
@@ -23,7 +24,6 @@ from generators.model.plan import (
     PanelLayout,
     PartPlan,
 )
-from generators.model.spec.job import Limits
 from generators.model.spec.shop import Shop, Stock
 from generators.model.words import Face, FittingKind
 

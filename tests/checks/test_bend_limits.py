@@ -22,7 +22,8 @@ from small_jobs import (
 from generators.checks.part.part import check_part
 from generators.geometry.contours import polygon
 from generators.model.findings import Finding, Severity
-from generators.model.spec.job import Limits, PartSpec
+from generators.model.limits import Limits
+from generators.model.spec.job import PartSpec
 from generators.model.spec.shop import Cutting, Shop, Stock
 from generators.parts import KINDS, Kind
 from generators.sheetmetal.allowance import bend_rule

@@ -24,7 +24,7 @@ from generators.checks.hose.cases import ChainCase
 from generators.checks.hose.hoses import check_chain
 from generators.model.findings import Finding, Severity
 from generators.model.hose_results import PlaneChange
-from generators.model.spec.job import Limits
+from generators.model.limits import Limits
 
 
 def only(findings: list[Finding], code: str) -> Finding:

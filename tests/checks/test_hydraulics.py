@@ -26,8 +26,8 @@ from generators.checks.pedal import hydraulics, travel
 from generators.checks.register import RULES
 from generators.hydraulics.result import solve_clutch
 from generators.model.findings import Finding, Severity
+from generators.model.limits import Limits
 from generators.model.spec.hydraulics import Targets
-from generators.model.spec.job import Limits
 
 
 def only(findings: list[Finding]) -> Finding:

@@ -9,8 +9,8 @@ from generators.checks.panel.panel import check_panel
 from generators.geometry.contours import circle
 from generators.model.contour import Contour, Vertex
 from generators.model.findings import Severity
+from generators.model.limits import Limits
 from generators.model.plan import Footprint, KeepOut, PanelHole
-from generators.model.spec.job import Limits
 from generators.model.words import Face, NutFace
 
 # -4 bulkhead nut: .794 in over sharp corners (AN924 sheet 2: .688 in x 2 / sqrt(3)), 20.18 mm

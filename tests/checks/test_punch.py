@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from small_jobs import SHOP, channel, codes, only, part
@@ -153,7 +154,8 @@ def test_the_closed_form_is_what_the_turned_profile_does(
     a1: float, a2: float, radii: tuple[float, float]
 ) -> None:
     first, second = (math.radians(a1), radii[0]), (math.radians(a2), radii[1])
-    size = {"flat": 50.0, "thickness": 2.0, "first": first, "second": second}
+    thickness = 2.0
+    size: dict[str, Any] = {"flat": 50.0, "thickness": thickness, "first": first, "second": second}
     limit = swing(depth=10.0, **size).limit
     inside = first[1] * math.tan(first[0] / 2)
     if math.isinf(limit):
@@ -169,7 +171,7 @@ def test_the_closed_form_is_what_the_turned_profile_does(
     assert -least == pytest.approx(deep.past, abs=0.05)
     # what is named is enough for the ram, and not much more; while it is bent the web is up to 0.1 longer
     assert high <= deep.high + 0.1
-    assert high >= deep.high - 2 * radii[1] - size["thickness"]
+    assert high >= deep.high - 2 * radii[1] - thickness
 
 
 def test_wide_open_bends_never_reach_the_punch() -> None:

@@ -48,7 +48,7 @@ from generators.checks.rule import Rule
 from generators.errors import LookupFault
 from generators.geometry.contours import polygon
 from generators.model.findings import Finding
-from generators.model.spec.job import Limits
+from generators.model.limits import Limits
 from generators.model.spec.shop import Shop, Stock
 from generators.standards import Trust
 

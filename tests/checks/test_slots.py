@@ -13,8 +13,9 @@ from generators.checks.joint.mating import check_joints
 from generators.checks.panel.panel import check_panel
 from generators.drawing.dxf.template import write_template_dxf
 from generators.layout.panels import panel_layout
+from generators.model.limits import Limits
 from generators.model.plan import PanelLayout
-from generators.model.spec.job import ExistingHole, HoleSpec, Limits, Position
+from generators.model.spec.job import ExistingHole, HoleSpec, Position
 from generators.verify.dxf.template import read_template_dxf
 
 # 20 mm long and 9 mm wide: 11 mm between the centres of its ends, upright

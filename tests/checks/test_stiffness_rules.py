@@ -10,7 +10,7 @@ import pytest
 
 from generators.checks.pedal.stiffness import JudgedCase, check_estimate, check_results
 from generators.model.findings import Severity
-from generators.model.spec.job import Limits
+from generators.model.limits import Limits
 from generators.model.words import LoadCase
 from generators.strength.result import BracketResult, CaseResult, GaugeResult
 

@@ -14,8 +14,9 @@ from generators.checks.joint.mating import check_joints
 from generators.checks.panel.panel import check_panel
 from generators.drawing.template.hole_words import callout_texts
 from generators.model.findings import Severity
+from generators.model.limits import Limits
 from generators.model.plan import PanelHole, PanelLayout
-from generators.model.spec.job import HoleSpec, Limits, Obstacle
+from generators.model.spec.job import HoleSpec, Obstacle
 from generators.model.words import Face
 from generators.sheets.install.drill import Steps, to_make
 from generators.sheets.install.threads import weld_steps

@@ -17,6 +17,7 @@ from generators.layout.mounting import PlacedPart, part_matrix, placement
 from generators.layout.panels import panel_layout
 from generators.layout.stacking import doublers_under, stacked
 from generators.layout.under import panel_under
+from generators.model.limits import Limits
 from generators.model.plan import Flange, Hole, PanelLayout, PartPlan
 from generators.model.spec.job import (
     Datum,
@@ -24,7 +25,6 @@ from generators.model.spec.job import (
     HoleSpec,
     Job,
     JobHead,
-    Limits,
     Mount,
     Obstacle,
     Panel,

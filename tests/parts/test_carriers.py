@@ -16,8 +16,8 @@ from generators.checks.part.part import check_part
 from generators.errors import GeometryFault
 from generators.hydraulics.linkage import build_linkage, explicit_frame, motion
 from generators.model.findings import Severity
+from generators.model.limits import Limits
 from generators.model.spec.hydraulics import Pedal
-from generators.model.spec.job import Limits
 from generators.model.spec.shop import Brake, Shop
 from generators.parts.building.mirror import mirrored
 from generators.sheetmetal.lying import lying, on_panel
@@ -30,7 +30,12 @@ from generators.solve.job import Prepared, prepare
 
 CORNER = 1 - pi / 4  # what rounding one square corner of radius 1 takes away
 M8_HOLE = 9.0  # ISO 273, medium
-BOTH = {"mounting": "both", "mount_first_mm": 34.0, "mount_pitch_mm": 36.0, "rear_up_mm": 44.0}
+BOTH: dict[str, Any] = {
+    "mounting": "both",
+    "mount_first_mm": 34.0,
+    "mount_pitch_mm": 36.0,
+    "rear_up_mm": 44.0,
+}
 WAYS: list[tuple[str, dict[str, Any]]] = [
     ("carried_hanger", {}),
     ("carried_hanger", {"mounting": "rear"}),

@@ -20,9 +20,10 @@ from generators.checks.part.part import check_part
 from generators.errors import GeometryFault, SpecError
 from generators.geometry.contours import area, polygon, polyline, rectangle
 from generators.geometry.corners import convex_corners, round_corners
+from generators.model.limits import Limits
 from generators.model.plan import PartPlan
 from generators.model.spec.dressing import FlangeFillet, Lightening
-from generators.model.spec.job import Limits, PartSpec
+from generators.model.spec.job import PartSpec
 from generators.parts.building.dressing import dress
 from generators.sheetmetal.folding import flat_pattern
 from generators.solve.job import prepare

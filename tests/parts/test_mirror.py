@@ -15,8 +15,8 @@ from hypothesis import HealthCheck, given, settings
 from generators.errors import GeometryFault, LookupFault
 from generators.geometry.contours import area
 from generators.geometry.frames import apply
+from generators.model.limits import Limits
 from generators.model.plan import Hole, PartPlan, Slot
-from generators.model.spec.job import Limits
 from generators.parts import KINDS, kind_named
 from generators.parts.building.dressing import dress
 from generators.parts.building.mirror import mirrored, other_hand

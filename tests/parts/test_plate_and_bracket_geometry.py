@@ -14,8 +14,8 @@ from generators.checks.part.part import check_part
 from generators.errors import GeometryFault
 from generators.geometry.frames import apply
 from generators.model.findings import Severity
+from generators.model.limits import Limits
 from generators.model.plan import PartPlan
-from generators.model.spec.job import Limits
 from generators.model.spec.shop import Shop
 from generators.sheetmetal.folding import fold_step, folded_frames
 

@@ -15,7 +15,7 @@ from generators.checks.part.part import check_part
 from generators.errors import GeometryFault, LookupFault
 from generators.geometry.frames import apply
 from generators.model.findings import Severity
-from generators.model.spec.job import Limits
+from generators.model.limits import Limits
 from generators.model.spec.shop import Shop
 from generators.parts.building.mirror import mirrored
 from generators.sheetmetal.folding import folded_frames

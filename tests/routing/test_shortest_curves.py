@@ -216,9 +216,9 @@ def random_case(dice: np.random.Generator, number: int) -> tuple[Vector, Vector,
             )
             gap = within / np.linalg.norm(within) * dice.uniform(0.3, 5) * RADIUS
         case _:
-            leaving, arriving = dice.integers(-1, 2, (2, 3)).astype(float)
+            leaving, arriving = np.asarray(dice.integers(-1, 2, (2, 3)), dtype=np.float64)
             leaving[0], arriving[1] = dice.choice([-1, 1], 2)
-            gap = 50.0 * dice.integers(-4, 5, 3)
+            gap = 50.0 * np.asarray(dice.integers(-4, 5, 3), dtype=np.float64)
             gap[2] += 50.0 * (not gap.any())
     return three(leaving), three(gap), three(arriving)
 

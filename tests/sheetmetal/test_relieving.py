@@ -25,8 +25,8 @@ from generators.geometry.contours import (
     rectangle,
     segments,
 )
+from generators.model.limits import Limits
 from generators.model.plan import Flange, PartPlan
-from generators.model.spec.job import Limits
 from generators.model.spec.shop import Shop, Stock
 from generators.parts import KINDS, kind_named
 from generators.sheetmetal.allowance import bend_rule

@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 from generators.checks.part.part import check_part
 from generators.errors import GeometryFault, LookupFault
 from generators.model.findings import Severity
+from generators.model.limits import Limits
 from generators.model.spec.fields import spec_fields
-from generators.model.spec.job import Limits, PartSpec
+from generators.model.spec.job import PartSpec
 from generators.model.spec.shop import Shop
 from generators.parts import KINDS
 from generators.sheetmetal.allowance import bend_rule

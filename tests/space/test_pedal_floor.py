@@ -21,7 +21,7 @@ from generators.errors import SpecError
 from generators.model.findings import Finding, Severity
 from generators.solve.bodies.pedals import PedalShapes
 from generators.solve.job import Prepared, prepare
-from generators.space.pieces import Box
+from generators.space.pieces import Box, Rod
 
 OUT_MM, DOWN_MM = 60.0, 330.2
 RADIUS_MM = math.hypot(OUT_MM, DOWN_MM)
@@ -258,7 +258,9 @@ def test_a_stop_brackets_bolt_stands_where_its_hole_is(tmp_path: Path) -> None:
     )
     prepared = prepare(path)
     stop = next(b for b in prepared.scene.pivots if b.what == "stop")
-    end = np.array(stop.pieces[0].start)
+    (bolt, *_) = stop.pieces
+    assert isinstance(bolt, Rod)
+    end = np.array(bolt.start)
     v, w = -40.0 - (66.0 - 34.0) - 20.0, 58.0
     # up the board is forward and up, out of it rearward and up
     assert end == pytest.approx((250 + (w - v) / ROOT2, 470.0, 620 + (w + v) / ROOT2), abs=1e-6)
@@ -293,6 +295,7 @@ def test_the_rod_keeps_its_length_and_both_ends_where_the_linkage_has_them(tmp_p
     answer = prepared.pedals[0]
     mover = next(m for m in prepared.scene.movers if m.body.what == "rod")
     shank = mover.body.pieces[-1]
+    assert isinstance(shank, Rod)
     at = np.array([*shank.end, 1.0])
     length = answer.linkage.rod_length_mm
     for turn in np.linspace(0.0, answer.linkage.floor_rad, 7):

@@ -74,6 +74,8 @@ def test_two_that_cross_are_found_though_neither_meets_the_other_at_rest_or_at_i
     for a, b in itertools.product(*steps):
         arm = moved(first.body.pieces[0], first.motion.pose(a))
         other = moved(ball, second.motion.pose(b))
+        assert isinstance(arm, Rod)
+        assert isinstance(other, Rod)
         line = np.array(arm.end) - np.array(arm.start)
         share = np.clip((np.array(other.start) - arm.start) @ line / (line @ line), 0, 1)
         brute = min(brute, float(np.linalg.norm(np.array(other.start) - arm.start - share * line)) - 18.0)

@@ -12,7 +12,7 @@ from strength.hanger_specs import ANGLE, HANGER, SHOP, load, write
 
 from generators.checks.pedal.stiffness import JudgedCase, check_estimate
 from generators.errors import SpecError
-from generators.model.spec.job import Limits
+from generators.model.limits import Limits
 from generators.solve.brackets.cases import brackets, master_bolts, master_shares
 from generators.solve.brackets.estimates import estimate, estimated_flex
 from generators.solve.job import prepare

@@ -22,7 +22,7 @@ from generators.cli.commands.make import _solved as make_solves
 from generators.errors import ReadBackError, SolverFault, SolverMissing
 from generators.jobs import stiffness as solving
 from generators.jobs.make.stiffness_file import artefact, read_results, results_text
-from generators.model.spec.job import Limits
+from generators.model.limits import Limits
 from generators.sheets.document import body_width, write_document
 from generators.sheets.stiffness_pages import stiffness_story, stiffness_words
 from generators.solids.brep import brep_text

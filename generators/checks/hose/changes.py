@@ -11,7 +11,7 @@ from generators.checks.nudges import nudges
 from generators.model.changes import Change, Insert, NewTable, Proposal, Shift, Step
 from generators.model.hose_path import HosePath
 from generators.model.hose_results import RisePoint
-from generators.model.spec.job import Limits
+from generators.model.limits import Limits
 from generators.reading.keys.lines import split_port
 from generators.routing.lengths import SHORTENING
 from generators.routing.paths.curves import at_station

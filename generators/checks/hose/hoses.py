@@ -12,7 +12,7 @@ from generators.checks.hose.rise import reservoir_level, residual_valve, traps
 from generators.checks.hose.sag import hanging
 from generators.checks.rule import ordered
 from generators.model.findings import Finding
-from generators.model.spec.job import Limits
+from generators.model.limits import Limits
 
 
 def check_hose(case: HoseCase, limits: Limits) -> list[Finding]:

@@ -11,7 +11,7 @@ from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up, more, shor
 from generators.model.findings import Finding, Severity
 from generators.model.hose_path import Arc, HosePath
 from generators.model.hose_results import HoseLength, Span
-from generators.model.spec.job import Limits
+from generators.model.limits import Limits
 from generators.model.spec.lines import Hose
 from generators.routing.lengths import SHORTENING, spans
 from generators.standards import line_support

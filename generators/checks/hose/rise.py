@@ -9,7 +9,7 @@ from generators.checks.hose.changes import held_near, raised, rises
 from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up, more, short_of
 from generators.model.findings import Finding, Severity
 from generators.model.hose_results import RiseProfile
-from generators.model.spec.job import Limits
+from generators.model.limits import Limits
 from generators.routing.rise import reservoir_head
 
 AIR_TRAP = Rule(

@@ -10,7 +10,7 @@ from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up, more
 from generators.model.findings import Finding, Severity
 from generators.model.hose_path import HosePath
 from generators.model.hose_results import SagSpan
-from generators.model.spec.job import Limits
+from generators.model.limits import Limits
 from generators.routing.rise import LEVEL_MM
 from generators.routing.sag import lowest_place
 

@@ -28,7 +28,7 @@ from generators.checks.rule import (
     short_of,
 )
 from generators.model.findings import Finding, Severity
-from generators.model.spec.job import Limits
+from generators.model.limits import Limits
 
 HOLE_OFF_PANEL = Rule(
     code=OFF_PANEL,

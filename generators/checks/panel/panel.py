@@ -11,8 +11,8 @@ from generators.checks.panel.view import panel_view
 from generators.checks.panel.zones import Blocked
 from generators.checks.rule import ordered
 from generators.model.findings import Finding
+from generators.model.limits import Limits
 from generators.model.plan import PanelLayout
-from generators.model.spec.job import Limits
 from generators.model.words import FACES
 
 

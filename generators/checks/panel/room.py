@@ -12,8 +12,8 @@ from generators.checks.panel.view import PanelView, on_face
 from generators.checks.panel.zones import Flags, Pairs, Zone
 from generators.checks.rule import SAME_MM, Rule, finding, mm, more
 from generators.model.findings import Finding, Severity
+from generators.model.limits import Limits
 from generators.model.plan import KeepOut
-from generators.model.spec.job import Limits
 from generators.model.words import FACES, Face
 
 KEEP_OUT = Rule(

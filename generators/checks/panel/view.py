@@ -15,8 +15,8 @@ from generators.checks.panel.zones import Flags, Thing
 from generators.checks.part.part import LOADED
 from generators.checks.rule import listed
 from generators.model.contour import Contour
+from generators.model.limits import Limits
 from generators.model.plan import Footprint, KeepOut, PanelHole, PanelLayout
-from generators.model.spec.job import Limits
 from generators.model.words import FACES, NEW, Face
 
 SAME_PLACE_MM = 0.1

@@ -15,8 +15,8 @@ from generators.checks.rule import Rule, finding, listed, mm, mm_up, more, short
 from generators.errors import LookupFault
 from generators.model.changes import Change, Proposal
 from generators.model.findings import Finding, Severity
+from generators.model.limits import Limits
 from generators.model.plan import Bend, Flange, PartPlan
-from generators.model.spec.job import Limits
 from generators.model.spec.shop import Shop, Stock
 from generators.sheetmetal.allowance import SAME_THICKNESS_MM
 from generators.sheetmetal.folding import flat_pattern

@@ -14,8 +14,8 @@ from generators.checks.part.flange_bends import FlangeBend
 from generators.checks.rule import SAME_MM, Rule, finding, listed, more, short_of
 from generators.geometry.contours import Placement, transformed
 from generators.model.findings import Finding, Severity
+from generators.model.limits import Limits
 from generators.model.plan import Bend, Flange, Hole, PartPlan, Slot
-from generators.model.spec.job import Limits
 from generators.model.spec.shop import Stock
 from generators.sheetmetal.allowance import setback
 from generators.sheetmetal.die import shoulder, trade_leg

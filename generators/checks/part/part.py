@@ -16,8 +16,8 @@ from generators.checks.rule import SAME_MM, Rule, finding, mm, more, ordered, sh
 from generators.geometry.contours import segments
 from generators.model.contour import Contour
 from generators.model.findings import Finding, Severity
+from generators.model.limits import Limits
 from generators.model.plan import Flange, PartPlan
-from generators.model.spec.job import Limits
 from generators.model.spec.shop import Shop
 
 EDGE_FLOOR = 1.2

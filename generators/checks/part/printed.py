@@ -11,8 +11,8 @@ from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up, more, shor
 from generators.geometry.contours import bounds, segments
 from generators.model.changes import Change, Proposal
 from generators.model.findings import Finding, Severity
+from generators.model.limits import Limits
 from generators.model.plan import Flange, Hole, PartPlan, Peg
-from generators.model.spec.job import Limits
 from generators.model.spec.shop import PartPrinter, Shop
 
 PEGS_TO_HOLD = 2

@@ -22,8 +22,8 @@ from generators.hydraulics.linkage import Linkage, rod_for_play
 from generators.hydraulics.result import ClutchResult
 from generators.model.changes import Proposal
 from generators.model.findings import Finding, Severity
+from generators.model.limits import Limits
 from generators.model.spec.hydraulics import Pedal
-from generators.model.spec.job import Limits
 from generators.model.words import PedalKind
 
 CLUTCH_CEILING_N = 578.2686

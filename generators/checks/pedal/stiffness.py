@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from generators.checks.rule import SAME_MM, Rule, finding
 from generators.model.findings import Finding, Severity
-from generators.model.spec.job import Limits
+from generators.model.limits import Limits
 from generators.model.words import LoadCase
 from generators.strength.closed import RANGE
 from generators.strength.result import BracketResult

@@ -13,7 +13,7 @@ from generators.drawing.part.body import Body
 from generators.drawing.part.folded_view import PAPER_STEP_MM, draw_strokes
 from generators.drawing.part.named_view import NamedView
 from generators.drawing.part.views import RIGHT, Camera, view
-from generators.model.plan import PedalPlace
+from generators.model.pedal_place import PedalPlace
 
 _Page = Callable[[Point], Point]
 _Seen = Callable[[float, float], Point]

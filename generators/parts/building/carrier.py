@@ -17,7 +17,8 @@ from generators.errors import GeometryFault
 from generators.geometry.contours import polygon, segments
 from generators.geometry.hull import hull_round
 from generators.model.contour import Contour, Vertex
-from generators.model.plan import Bend, Flange, Hole, PedalPlace
+from generators.model.pedal_place import PedalPlace
+from generators.model.plan import Bend, Flange, Hole
 from generators.parts.building.bends import Point, bend_at
 from generators.parts.building.carrier_sizes import RearEars, Sizes
 from generators.parts.building.openings import bolt_hole, bore

@@ -11,8 +11,9 @@ from dataclasses import replace
 
 from generators.errors import GeometryFault
 from generators.geometry.corners import convex_corners, round_corners
+from generators.model.limits import Limits
 from generators.model.plan import Bend, Flange, PartPlan
-from generators.model.spec.job import Limits, PartSpec
+from generators.model.spec.job import PartSpec
 from generators.parts.building.lightening import bend_lines, lightening_holes
 from generators.parts.building.mirror import mirrored
 from generators.parts.building.openings import require_inside

@@ -11,9 +11,9 @@ from shapely.geometry.base import BaseGeometry
 
 from generators.errors import GeometryFault
 from generators.geometry.contours import circle, polyline, stadium
+from generators.model.limits import Limits
 from generators.model.plan import Bend, Fitting, Flange, Hole, Slot
 from generators.model.spec.dressing import Lightening
-from generators.model.spec.job import Limits
 from generators.parts.building.openings import spine
 from generators.sheetmetal.folding import bend_length
 

@@ -12,7 +12,8 @@ import re
 from dataclasses import replace
 
 from generators.geometry.contours import Placement, transformed
-from generators.model.plan import Bend, Flange, PartPlan, PedalPlace
+from generators.model.pedal_place import PedalPlace
+from generators.model.plan import Bend, Flange, PartPlan
 from generators.sheetmetal.folding import bend_length
 
 OTHER_SIDE = {"left": "right", "right": "left", "Left": "Right", "Right": "Left"}

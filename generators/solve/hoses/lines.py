@@ -24,9 +24,10 @@ from generators.layout.spots import (
 from generators.model.hose_path import HosePath, HoseRun, Obstacle3, Panel3, Port3, Waypoint
 from generators.model.hose_results import Clearance, HoseLength, HoseSag, PlaneChange, RiseProfile, Routing
 from generators.model.install import InstallOrder
+from generators.model.limits import Limits
 from generators.model.plan import PanelLayout
 from generators.model.spec.fittings import Adapter
-from generators.model.spec.job import Job, Limits
+from generators.model.spec.job import Job
 from generators.model.spec.lines import Clamp, Component, Hose
 from generators.model.spec.shop import Shop
 from generators.reading import JobFile

@@ -11,8 +11,8 @@ from shapely.geometry import LineString, Point, Polygon
 from generators.geometry.contours import polyline
 from generators.model.hose_path import Point2
 from generators.model.hose_results import Ring
+from generators.model.limits import Limits
 from generators.model.plan import PanelHole, PanelLayout
-from generators.model.spec.job import Limits
 from generators.routing.regions import Bound, polygon, rings
 
 OUTLINE_MM = 0.5
