@@ -8,7 +8,7 @@ from pathlib import Path
 from pedal_specs import BRAKE, CLUTCH, HEAD, STOP
 
 SPECS = Path(__file__).parents[2] / "specs"
-VAN = (Path(__file__).parent / "van.toml").read_text(encoding="utf-8")
+VAN = (Path(__file__).parents[1] / "vans" / "hose_van.toml").read_text(encoding="utf-8")
 """A van of the tests' own, so that the demos may change."""
 
 
