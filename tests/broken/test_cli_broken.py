@@ -55,15 +55,15 @@ def test_one_clear_answer(
     monkeypatch: pytest.MonkeyPatch,
     capsys: pytest.CaptureFixture[str],
     tmp_path: Path,
-    demo_spec: Path,
+    hose_van: Path,
     old: str,
     new: str,
     code: int,
     words: str,
 ) -> None:
-    text = demo_spec.read_text(encoding="utf-8")
+    text = hose_van.read_text(encoding="utf-8")
     assert old in text
-    (tmp_path / "shop.toml").write_bytes((demo_spec.parent / "shop.toml").read_bytes())
+    (tmp_path / "shop.toml").write_bytes((hose_van.parent / "shop.toml").read_bytes())
     spec = tmp_path / "wrenfield_van.toml"
     spec.write_text(text.replace(old, new), encoding="utf-8")
     last_good = tmp_path / "out" / "wrenfield_van"
@@ -113,9 +113,9 @@ def test_files_that_are_no_spec(
 
 
 def test_all_faults_at_once_and_as_json(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path, demo_spec: Path
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path, hose_van: Path
 ) -> None:
-    text = demo_spec.read_text(encoding="utf-8")
+    text = hose_van.read_text(encoding="utf-8")
     for old, new in (
         ('spacing = "45 mm"', 'spacing = "45"'),
         ('thickness = "1.2 mm"', 'thicknes = "1.2 mm"'),

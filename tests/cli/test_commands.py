@@ -176,10 +176,10 @@ def test_an_unwritable_out_exits_4(
 
 
 def lying_template(path: Path, **more: Any) -> None:
-    """The plotter's template with one hole elsewhere."""
+    """The plotter's template with one final circle too large."""
     write_template_dxf(path=path, **more)
     path.write_text(
-        path.read_text(encoding="utf-8").replace("5.7531", "5.8531"), encoding="utf-8", newline="\n"
+        path.read_text(encoding="utf-8").replace("\n2.25\n", "\n2.35\n"), encoding="utf-8", newline="\n"
     )
 
 

@@ -35,6 +35,18 @@ def van(out: Path) -> Path:
     return make(prepare(VAN), out, paper="A4", progress=silent).folder
 
 
+def decided_spec(folder: Path) -> Path:
+    """The van whose reservoir goes where a made-up hose puts it, with the shop file beside it."""
+    folder.mkdir(parents=True, exist_ok=True)
+    shutil.copy(SPECS / "shop.toml", folder)
+    return Path(shutil.copy(Path(__file__).parents[1] / "vans" / "hose_van.toml", folder))
+
+
+def decided(out: Path) -> Path:
+    """The job of ``decided_spec``."""
+    return make(prepare(decided_spec(out.parent / "spec")), out, paper="A4", progress=silent).folder
+
+
 def measured(out: Path) -> Path:
     """A folder of ``measure``."""
     found = measure(SPECS / "wrenfield_readings.toml")
@@ -50,7 +62,7 @@ def rescued(out: Path) -> Path:
 FOLDERS: dict[str, Callable[[Path], Path]] = {"make": van, "measure": measured, "asdrilled": rescued}
 
 
-ALL = {**FOLDERS, **WAYS}
+ALL = {**FOLDERS, **WAYS, "decided": decided}
 
 
 @dataclass(frozen=True)

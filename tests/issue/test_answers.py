@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from issue.finished import VAN, finished, fit_hash
+from issue.finished import decided_spec, finished, fit_hash
 
 from generators.issue import answers as module
 from generators.issue.answers import Answers
@@ -76,12 +76,13 @@ def test_a_folder_without_a_sound_list_has_no_answers(tmp_path: Path) -> None:
 def test_regions_of_reach_are_kept_for_the_next_run_and_proven(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    whole = finished("make", tmp_path)
+    whole = finished("decided", tmp_path)
     known = last_answers(whole.folder)
-    assert len(known) == 1  # the demo's one component that a hose decides
-    fresh = job_of(prepare(VAN), "A4")
+    assert len(known) == 1  # the one component that a hose decides
+    spec = decided_spec(tmp_path / "again")
+    fresh = job_of(prepare(spec), "A4")
     monkeypatch.setattr(reach, "reach_region", None)  # nothing may be worked out again
-    again = job_of(prepare(VAN), "A4", known)
+    again = job_of(prepare(spec), "A4", known)
     versions = made_with()
     assert [made_from(a.body, versions) for a in again.artefacts] == [
         made_from(a.body, versions) for a in fresh.artefacts

@@ -81,7 +81,9 @@ def test_a_pdf_with_a_page_that_is_none(made: tuple[Path, Job], tmp_path: Path) 
     bad = tmp_path / "report.pdf"
     data = (made[0] / "report.pdf").read_bytes()
     kids = data.index(b"/Kids [ ") + len(b"/Kids [ ")
-    bad.write_bytes(data[:kids] + b"9" + data[kids + 1 :])
+    page = data[kids : data.index(b" ", kids)]
+    # no object has a number that large, and it is as long as the first page's
+    bad.write_bytes(data[:kids] + b"0" * (len(page) - 1) + b"0" + data[kids + len(page) :])
     reading = read_sheet_pdf(bad, title="", revision="", rel="report.pdf")
     assert any("cannot be read" in p for p in reading.problems)
     assert waiver_problems(bad, ()) == []

@@ -124,12 +124,14 @@ def _measured_by_calipers(places: dict[str, tuple[float, float]], part: str) -> 
 
 
 @pytest.mark.parametrize("own_frame", [False, True])
-def test_a_slot_points_the_right_way_on_the_engine_face(tmp_path: Path, own_frame: bool) -> None:
+def test_a_slot_points_the_right_way_on_the_engine_face(
+    tmp_path: Path, hose_van: Path, own_frame: bool
+) -> None:
     """The fitting plate lies on the engine face, where its u runs against the panel's.
 
     The read-back of the revised spec lays the part on again with nothing but its own numbers.
     """
-    prepared = prepare(SPEC)
+    prepared = prepare(hose_van)
     part = next(p for p in prepared.parts if p.spec.name == "fitting_plate")
     panel = next(p for p in prepared.file.job.panel if p.name == "firewall")
     assert part.mount is not None
@@ -146,7 +148,7 @@ def test_a_slot_points_the_right_way_on_the_engine_face(tmp_path: Path, own_fram
             size = 11.5062 if "bulk" in n else 5.5
             text += f'\n[[hole]]\nname = "{n}"\ndiameter = "{size} mm"\nat = ["{pu} mm", "{pv} mm"]\nuncertainty = "0.05 mm"\n'
     (tmp_path / "r.toml").write_text(text, encoding="utf-8")
-    answer = as_drilled(SPEC, tmp_path / "r.toml")
+    answer = as_drilled(hose_van, tmp_path / "r.toml")
     assert not answer.goes
     assert answer.tied != own_frame
     assert answer.rescue is not None
