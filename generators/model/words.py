@@ -130,6 +130,11 @@ RescueKind = Literal["go", "slot", "enlarge", "move", "enlarge_all", "redrill", 
 PedalKind = Literal["clutch", "brake"]
 PEDAL_KINDS: tuple[PedalKind, ...] = get_args(PedalKind)
 
+MeasuredBy = Literal["panel", "plumb"]
+"""How places of a pedal were measured: square to its panel, or level and plumb in the vehicle."""
+
+MEASURED_BY: tuple[MeasuredBy, ...] = get_args(MeasuredBy)
+
 SlaveKind = Literal["plain", "concentric"]
 SLAVE_KINDS: tuple[SlaveKind, ...] = get_args(SlaveKind)
 

@@ -39,7 +39,7 @@ from generators.solve.hoses.lengths import stated_lengths, with_lengths
 from generators.solve.hoses.lines import LinesAnswer, solve_lines
 from generators.solve.moving import pedal_findings, pedals_in_space
 from generators.solve.parts import layouts_of, plan_part, plan_parts
-from generators.solve.pedals import PedalAnswer, pedal_ends, solve_pedals
+from generators.solve.pedals import PedalAnswer, pedal_ends, solve_pedals, squared
 from generators.solve.places.best import place_best
 from generators.strength.result import BracketResult
 
@@ -88,6 +88,7 @@ def prepare(
     data = None if text is None else text.encode()
     file = with_results(read_job(spec_path, {f.name: f.parameters for f in KINDS}, data), results)
     parts = plan_parts(file)
+    file = squared(file, parts)
     layouts = layouts_of(file, parts)
     ends = pedal_ends(file, parts, layouts)
     pedals, loaded = _hung(file, parts, ends)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 import numpy as np
@@ -26,6 +26,9 @@ from generators.model.spec.job import Job
 from generators.reading import JobFile
 from generators.solve.floors import Ends, travel_ends, with_ends
 from generators.standards import standard_bores
+
+UPRIGHT = 0.5
+"""Least share of the vertical in the plane a pedal swings in (ours)."""
 
 # A hanger on no panel: out is rearward and up is up, as on an upright firewall at the origin.
 _LOOSE = np.array([[0.0, 0.0, 1.0, 0.0], [1.0, 0.0, 0.0, 0.0], [0.0, 1.0, 0.0, 0.0], [0.0, 0.0, 0.0, 1.0]])
@@ -160,6 +163,50 @@ def pedal_frame(pedal: Pedal, job: Job, parts: Sequence[PlacedPart]) -> PedalFra
 def place_frame(place: PedalPlace) -> Matrix:
     """Frame of the masters' flange in a part's root frame, 4×4, mm: right, up, out."""
     return frame(place.centre, np.array(place.right), np.array(place.up))
+
+
+def squared(file: JobFile, parts: Sequence[PlacedPart]) -> JobFile:
+    """The job with the places of every pedal square to its panel: those measured with a plumb line turned.
+
+    A place (rearward, up) in the pedal's plane is ``rearward · l + up · p``, p the vertical's share in that
+    plane and l square to it; out and up are its shares along the frame's own. A pedal whose hanger is not there
+    is left for ``solve_pedals`` to refuse. Raises ``SpecError`` for one that swings level, where no plumb line helps.
+    """
+    pedals = []
+    for index, pedal in enumerate(file.job.pedal):
+        if pedal.measured == "plumb" and any(part.spec.name == pedal.hanger for part in parts):
+            hung = pedal_frame(pedal, file.job, parts)
+            out, up = np.array(hung.out), np.array(hung.up)
+            across = np.cross(up, out)
+            plumb = np.array([0.0, 0.0, 1.0]) - across[2] * across
+            if np.linalg.norm(plumb) < UPRIGHT:
+                fault = file.fault_at(
+                    f"pedal[{index}].measured", "a pedal that swings level, measured by plumb", "panel"
+                )
+                raise SpecError([fault])
+            plumb /= np.linalg.norm(plumb)
+            level = np.cross(across, plumb)
+            turn = np.array([[level @ out, plumb @ out], [level @ up, plumb @ up]])
+            pedals.append(_turned(pedal, turn))
+        else:
+            pedals.append(pedal)
+    return replace(file, job=replace(file.job, pedal=tuple(pedals)))
+
+
+def _turned(pedal: Pedal, turn: Matrix) -> Pedal:
+    def moved(place: tuple[float, float]) -> tuple[float, float]:
+        out, up = (turn @ np.array(place)).tolist()
+        return out, up
+
+    stop = pedal.stop_bolt
+    return replace(
+        pedal,
+        pin=moved(pedal.pin),
+        pad=moved(pedal.pad),
+        arm=tuple(moved(place) for place in pedal.arm),
+        stop_bolt=stop if stop is None or stop.at is None else replace(stop, at=moved(stop.at)),
+        measured="panel",
+    )
 
 
 def pedal_pose(hanger: PlacedPart, job: Job) -> Matrix:

@@ -18,6 +18,7 @@ from generators.model.words import (
     EXPANSIONS,
     HANDS,
     HANGER_FLEX,
+    MEASURED_BY,
     PEDAL_KINDS,
     PEDAL_LINE_KINDS,
     SLAVE_KINDS,
@@ -26,6 +27,7 @@ from generators.model.words import (
     Expansion,
     Hand,
     HangerFlex,
+    MeasuredBy,
     PedalKind,
     PedalLineKind,
     SlaveKind,
@@ -280,12 +282,22 @@ class Pedal(PedalShape):
     axis_to: tuple[float, float, float] | None = key.point3(
         "Without a hanger: another point of the cylinder's axis, further in", default=None
     )
-    pin: tuple[float, float] = key.point("Rod pin at rest, out and up from the pivot", hi=1000.0)
+    pin: tuple[float, float] = key.point(
+        "Rod pin at rest, [out, up] from the pivot: out square to the hanger's panel toward the driver, up "
+        "along it; without a hanger rearward and up in the vehicle",
+        hi=1000.0,
+    )
     pin_side_mm: float = key.length(
         "Rod pin to the right of the cylinder's axis", lo=-500, hi=500, default=0.0
     )
     pad: tuple[float, float] = key.point(
-        "Middle of the pad's face at rest, out and up from the pivot", hi=1500.0
+        "Middle of the pad's face at rest, [out, up] from the pivot as for pin", hi=1500.0
+    )
+    measured: MeasuredBy = key.choice(
+        "How pin, pad, arm and the place of a stop bolt were measured: square to the panel, or with level "
+        "and plumb line, rearward and up in the vehicle",
+        MEASURED_BY,
+        default="panel",
     )
     rod_length_mm: float | None = key.length(
         "Rod from pin to seat; without it, the length that leaves rod_play", lo=1.0, hi=1500.0, default=None

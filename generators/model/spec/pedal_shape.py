@@ -28,7 +28,7 @@ class StopBolt:
         "In a stop bracket: the bolt's end from the upright's outer face", lo=1.0, hi=200.0, default=20.0
     )
     at: tuple[float, float] | None = key.point(
-        "Middle of the end the arm or pad meets, out and up from the pivot", hi=1500.0, default=None
+        "Middle of the end the arm or pad meets, [out, up] from the pivot as for pin", hi=1500.0, default=None
     )
     side_mm: float = key.length("That end to the right of the arm's plane", lo=-500.0, hi=500.0, default=0.0)
     diameter_mm: float = key.length(
@@ -66,8 +66,8 @@ class PedalShape:
         "Middle of the pad to the right of the arm's plane at the pivot", lo=-400.0, hi=400.0, default=0.0
     )
     arm: tuple[tuple[float, float], ...] = key.points(
-        "Points the arm is bent through on its way from pivot to pad, out and up from the pivot; none for a "
-        "straight one",
+        "Points the arm is bent through on its way from pivot to pad, [out, up] from the pivot as for pin; "
+        "none for a straight one",
         lo=0,
         hi=20,
         default=(),
