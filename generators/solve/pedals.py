@@ -170,8 +170,8 @@ def squared(file: JobFile, parts: Sequence[PlacedPart]) -> JobFile:
 
     A place (rearward, up) in the pedal's plane is ``rearward · l + up · p``, p the vertical's share in that
     plane and l square to it; out and up are its shares along the frame's own. A pedal whose hanger is not
-    there is left for ``solve_pedals`` to refuse. Raises ``SpecError`` for one that swings level, where no plumb
-    line helps.
+    there is left for ``solve_pedals`` to refuse. Raises ``SpecError`` for one that swings level, where no
+    plumb line helps.
     """
     pedals = []
     for index, pedal in enumerate(file.job.pedal):
