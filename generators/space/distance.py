@@ -7,17 +7,19 @@ distance is the least of theirs.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
 import fcl
 import numpy as np
+from numpy.typing import NDArray
 
 from generators.geometry.frames import Matrix
 from generators.space.body import Body, Gap
 from generators.space.depth import depth, middle_of
-from generators.space.nearest import apart, nearest
+from generators.space.nearest import apart, nearest, reach
 from generators.space.pieces import Array, Box, Hull, Piece, Point3, Rod, moved
 
 _EYE = np.eye(4)
@@ -26,6 +28,9 @@ _DOUBTFUL_MM = 1e-4
 loses its way where flat faces lie on each other, and may take minutes over it."""
 
 _PROVEN_MM = 5e-3
+
+_MANY = 4
+"""From so many pairs on, a plane that rules several out at once is cheaper than measuring them."""
 
 
 def _shape(piece: Piece) -> tuple[Any, Matrix]:
@@ -60,6 +65,7 @@ class Space:
         self.bodies = tuple(bodies)
         self._number = {body.name: k for k, body in enumerate(self.bodies)}
         self._solids: dict[tuple[int, int], tuple[Any, Matrix]] = {}
+        self._corners: dict[int, tuple[NDArray[np.intp], Array, NDArray[np.intp], list[int]]] = {}
         self._low: list[Array] = []
         self._high: list[Array] = []
         for body in self.bodies:
@@ -110,15 +116,44 @@ class Space:
         for k in near[np.argsort(flat[near], kind="stable")]:
             i, j = divmod(int(k), least.shape[1])
             if least[i, j] > max(bound, 0.0):
-                break
+                # either the rest is farther by its boxes, or a plane found below has this pair too far apart
+                continue
             found = self._measure(first, i, second, j, pose if moving else None)
             if found.gap_mm <= bound:
                 best, bound, nearest = found, found.gap_mm, (i, j)
+                if bound >= _DOUBTFUL_MM and len(near) > _MANY:
+                    np.maximum(least, self._along(found, first, second, pose if moving else None), out=least)
         return (
             best
             if best is None or best.gap_mm >= _DOUBTFUL_MM
             else self._shared(best, first, second, nearest, pose)
         )
+
+    def _along(self, gap: Gap, first: int, second: int, pose: Matrix | None) -> Array:
+        """How far all pieces of two bodies are apart at least, seen the way of one gap between them."""
+        way = np.subtract(gap.to, gap.at)
+        way = way / math.sqrt(float(way @ way))
+        turned, shift = (way, 0.0) if pose is None else (way @ pose[:3, :3], float(way @ pose[:3, 3]))
+        ends = self._reaches(first, turned) + shift
+        return np.asarray(-self._reaches(second, -way)[None] - ends[:, None])
+
+    def _reaches(self, body: int, way: Array) -> Array:
+        """How far each piece of a body goes along a unit direction, mm: of hulls all at once."""
+        pieces = self.bodies[body].pieces
+        if body not in self._corners:
+            hulls = [k for k, piece in enumerate(pieces) if isinstance(piece, Hull)]
+            points = [piece.points for piece in pieces if isinstance(piece, Hull)]
+            starts = np.cumsum([0, *(len(p) for p in points[:-1])])
+            rest = [k for k, piece in enumerate(pieces) if not isinstance(piece, Hull)]
+            stacked = np.vstack(points) if points else np.empty((0, 3))
+            self._corners[body] = np.array(hulls, dtype=np.intp), stacked, starts, rest
+        hulls_at, stacked, starts, rest = self._corners[body]
+        out = np.empty(len(pieces))
+        if len(hulls_at):
+            out[hulls_at] = np.maximum.reduceat(stacked @ way, starts)
+        for k in rest:
+            out[k] = reach(pieces[k], way)
+        return out
 
     def _shared(self, gap: Gap, first: int, second: int, pieces: tuple[int, int], pose: Matrix) -> Gap:
         """The same depth, at the middle of what the two deepest pieces share."""
@@ -138,14 +173,14 @@ class Space:
             one.setTransform(_transform(rest))
         at, to = (np.array(point) for point in result.nearest_points)
         here, there = self.bodies[first].pieces[i], self.bodies[second].pieces[j]
-        here = here if pose is None else moved(here, pose)
         if gap >= _DOUBTFUL_MM:
             # a plane between the pieces proves the distance; without it the library has stopped too early
-            way = (to - at) / max(float(np.linalg.norm(to - at)), _DOUBTFUL_MM)
-            if abs(gap - apart(here, there, way)) > _PROVEN_MM:
-                gap, at, to = nearest(here, there)
+            way = to - at
+            way = way / max(math.sqrt(float(way @ way)), _DOUBTFUL_MM)
+            if abs(gap - apart(here, there, way, pose)) > _PROVEN_MM:
+                gap, at, to = nearest(here if pose is None else moved(here, pose), there)
         if gap < _DOUBTFUL_MM:
-            gap = -depth(here, there)[0]
+            gap = -depth(here if pose is None else moved(here, pose), there)[0]
         return Gap(
             first=self.bodies[first].name,
             second=self.bodies[second].name,

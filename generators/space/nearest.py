@@ -7,9 +7,11 @@ its farthest points; a direction in which no point is nearer than the simplex pr
 from __future__ import annotations
 
 import itertools
+import math
 
 import numpy as np
 
+from generators.geometry.frames import Matrix
 from generators.space.pieces import Array, Box, Hull, Piece, Rod
 
 SURE_MM = 1e-3
@@ -38,9 +40,31 @@ def farthest(piece: Piece, way: Array) -> Array:
             return np.asarray(tip if size < _TINY else tip + piece.radius_mm / size * across)
 
 
-def apart(one: Piece, two: Piece, way: Array) -> float:
-    """How far the pieces are apart at least, seen along a unit direction from ``one`` to ``two``, mm."""
-    return float(farthest(two, -way) @ way - farthest(one, way) @ way)
+def reach(piece: Piece, way: Array) -> float:
+    """How far the piece goes along a unit direction, from the origin, mm."""
+    match piece:
+        case Hull():
+            return float((piece.points @ way).max())
+        case Box():
+            return float(piece.pose[:3, 3] @ way + np.abs(way @ piece.pose[:3, :3]) @ piece.half_mm)
+        case Rod():
+            x, y, z = float(way[0]), float(way[1]), float(way[2])
+            start = piece.start[0] * x + piece.start[1] * y + piece.start[2] * z
+            end = piece.end[0] * x + piece.end[1] * y + piece.end[2] * z
+            if piece.round_ends:
+                return max(start, end) + piece.radius_mm
+            a, b, c = piece.axis
+            return max(start, end) + piece.radius_mm * math.sqrt(max(1.0 - (a * x + b * y + c * z) ** 2, 0.0))
+
+
+def apart(one: Piece, two: Piece, way: Array, pose: Matrix | None = None) -> float:
+    """How far the pieces are apart at least, seen along a unit direction from ``one`` to ``two``, mm.
+
+    ``pose`` (4×4) moves the first.
+    """
+    if pose is None:
+        return -reach(two, -way) - reach(one, way)
+    return -reach(two, -way) - reach(one, way @ pose[:3, :3]) - float(way @ pose[:3, 3])
 
 
 def nearest(one: Piece, two: Piece) -> tuple[float, Array, Array]:

@@ -52,28 +52,42 @@ class Rod:
             raise GeometryFault("two points in one place give no axis", "end")
 
     @cached_property
+    def axis(self) -> Point3:
+        """Unit vector from start to end; up for a ball."""
+        length = math.dist(self.start, self.end)
+        if length < _SMALL_MM:
+            return 0.0, 0.0, 1.0
+        x, y, z = ((b - a) / length for a, b in zip(self.start, self.end, strict=True))
+        return x, y, z
+
+    @cached_property
     def pose(self) -> Matrix:
         """Middle of the rod and three unit axes, the third along it."""
-        a, b = np.array(self.start), np.array(self.end)
-        length = float(np.linalg.norm(b - a))
-        out = np.eye(4)
-        out[:3, 3] = (a + b) / 2
-        if length > _SMALL_MM:
-            axis = (b - a) / length
-            side = np.eye(3)[int(np.argmin(np.abs(axis)))]
-            first = np.cross(axis, side)
-            first /= np.linalg.norm(first)
-            out[:3, 0], out[:3, 1], out[:3, 2] = first, np.cross(axis, first), axis
-        return out
+        x, y, z = self.axis
+        # square to the vehicle's axis the rod is least along
+        least = min((abs(x), 0), (abs(y), 1), (abs(z), 2))[1]
+        side = ((0.0, z, -y), (-z, 0.0, x), (y, -x, 0.0))[least]
+        size = math.hypot(*side)
+        a, b, c = (s / size for s in side)
+        middle = [(p + q) / 2 for p, q in zip(self.start, self.end, strict=True)]
+        return np.array(
+            [
+                [a, y * c - z * b, x, middle[0]],
+                [b, z * a - x * c, y, middle[1]],
+                [c, x * b - y * a, z, middle[2]],
+                [0.0, 0.0, 0.0, 1.0],
+            ]
+        )
 
     @cached_property
     def box(self) -> tuple[Array, Array]:
         """Extent along the vehicle's axes."""
-        a, b = np.array(self.start), np.array(self.end)
-        reach = np.full(3, self.radius_mm)
-        if not self.round_ends:
-            reach = self.radius_mm * np.sqrt(np.maximum(1.0 - self.pose[:3, 2] ** 2, 0.0))
-        return np.minimum(a, b) - reach, np.maximum(a, b) + reach
+        low, high = [], []
+        for a, b, along in zip(self.start, self.end, self.axis, strict=True):
+            share = 1.0 if self.round_ends else math.sqrt(max(1.0 - along * along, 0.0))
+            low.append(min(a, b) - self.radius_mm * share)
+            high.append(max(a, b) + self.radius_mm * share)
+        return np.array(low), np.array(high)
 
 
 @dataclass(frozen=True, kw_only=True)

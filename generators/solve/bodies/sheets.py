@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -22,7 +23,7 @@ from generators.sheetmetal.folding import bend_length, fold_step, folded_frames
 from generators.sheetmetal.lying import lying
 from generators.solve.bodies.draft import ARC_MM, Draft, flat_word
 from generators.space.convex import convex_polygons
-from generators.space.pieces import Piece, bar, slab
+from generators.space.pieces import Hull, Piece, bar, slab
 
 SLIVER_MM2 = 1e-3
 """A piece of sheet smaller than this comes from rounding."""
@@ -37,9 +38,15 @@ def region(outline: Contour, openings: Iterable[Contour]) -> BaseGeometry:
 
 def sheet_pieces(metal: BaseGeometry, low_mm: float, high_mm: float, pose: Matrix) -> Iterator[Piece]:
     """Convex pieces of a flat sheet between two heights over its plane."""
-    for polygon in convex_polygons(metal):
-        if _area(polygon) > SLIVER_MM2:
-            yield slab(polygon, low_mm, high_mm, pose)
+    yield from _slabs(metal.wkb, low_mm, high_mm, pose.tobytes())
+
+
+@lru_cache(maxsize=256)
+def _slabs(metal: bytes, low_mm: float, high_mm: float, pose: bytes) -> tuple[Hull, ...]:
+    """The same pieces for the same sheet: a job's sheets are looked at more than once while it is solved."""
+    frame: Matrix = np.frombuffer(pose, dtype=np.float64).reshape(4, 4)
+    polygons = convex_polygons(shapely.from_wkb(metal))
+    return tuple(slab(p, low_mm, high_mm, frame) for p in polygons if _area(p) > SLIVER_MM2)
 
 
 def _area(corners: Sequence[tuple[float, float]]) -> float:
