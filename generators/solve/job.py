@@ -25,6 +25,7 @@ from generators.parts import KINDS
 from generators.reading import JobFile, read_job
 from generators.solve.bodies.ground import job_ground
 from generators.solve.bodies.scene import Scene, job_bodies, standing_findings
+from generators.solve.bodies.zones import zone_findings
 from generators.solve.brackets.cases import Bracket, brackets
 from generators.solve.brackets.estimates import (
     estimated_findings,
@@ -121,7 +122,9 @@ def prepare(
     for name, place in placed.items():
         findings.extend(check_place(name, place, row=name in rows))
     findings.extend(check_fits(file.job, parts, layouts, file.shop))
-    findings.extend(standing_findings(scene, job_ground(file.job, parts, layouts)))
+    ground = job_ground(file.job, parts, layouts)
+    findings.extend(standing_findings(scene, ground))
+    findings.extend(zone_findings(file.job, lines, scene.bodies, ground))
     findings.extend(result_findings(file, results) if results else estimated_findings(file, loaded))
     findings = ordered(findings)
     if waivers:

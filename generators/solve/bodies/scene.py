@@ -62,7 +62,8 @@ def job_bodies(
     for part, panel in mounted:
         part_bodies(draft, part, panel)
     for obstacle in job.obstacle:
-        vehicle_obstacle(draft, obstacle)
+        if obstacle.zone is None:
+            vehicle_obstacle(draft, obstacle)
     fitted: dict[str, set[str]] = {}
     for component in job.component:
         component_bodies(draft, component, sheets)
