@@ -202,6 +202,6 @@ def _finding(rule: Rule, zone: Zone, thing: Thing, verdict: _Verdict, worst: Gap
         found=f"{mm(deep)} deep in it{much}, deepest at {ground.words(worst.at)}",
         limit=0.0,
         wanted="outside it",
-        advice=f"{verdict.advice}; it is out when moved {more(deep)}",
+        advice=f"{verdict.advice}; there by {more(deep)} or more",
         about=zone.body.name,
     )

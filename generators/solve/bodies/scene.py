@@ -30,11 +30,13 @@ class Scene:
     """Everything of a job in the vehicle: what stands still, and what moves.
 
     ``pivots`` are the shafts and stop bolts of pedals, which the rules on standing bodies leave alone.
+    ``zones`` are room and nothing that stands.
     """
 
     bodies: tuple[Body, ...] = ()
     movers: tuple[Mover, ...] = ()
     pivots: tuple[Body, ...] = ()
+    zones: tuple[Body, ...] = ()
 
 
 def standing_findings(scene: Scene, ground: Ground) -> Iterator[Finding]:

@@ -66,9 +66,10 @@ def _on_panel(thing: Obstacle, panel: Panel) -> list[Piece]:
     return list(sheet_pieces(Polygon(polyline(obstacle_contour(thing), ARC_MM)), low, high, pose))
 
 
-def zone_findings(job: Job, lines: LinesAnswer, bodies: Sequence[Body], ground: Ground) -> Iterator[Finding]:
+def zone_findings(
+    zones: Sequence[Zone], job: Job, lines: LinesAnswer, bodies: Sequence[Body], ground: Ground
+) -> Iterator[Finding]:
     """What the rules say of hoses and components in the zones of a job; ``bodies`` is all that stands."""
-    zones = zones_of(job)
     if not zones:
         return
     known = {body.name: body for body in bodies}
