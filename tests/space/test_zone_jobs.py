@@ -132,6 +132,37 @@ def test_components_without_a_body_by_their_seats(tmp_path: Path) -> None:
     } <= told
 
 
+def pot(z: int, facing: str) -> tuple[str, str]:
+    """A reservoir of 60 mm, 70 mm long, free in the vehicle from x -300, y 450."""
+    return others(
+        f"""
+[[component]]
+name = "pot"
+title = "Brake reservoir"
+kind = "reservoir"
+on = {{ at = ["-300 mm", "450 mm", "{z} mm"], facing = "{facing}" }}
+diameter = "60 mm"
+length = "70 mm"
+
+  [[component.port]]
+  name = "outlet"
+  at = ["0 mm", "0 mm", "0 mm"]
+"""
+    )
+
+
+# the spray reaches up to z 150; upright from 80 the cap is from 149 to 150, from 82 it is from 151 up, whichever
+# end it sits on; lying it is 60 mm wide about its axis
+@pytest.mark.parametrize(
+    ("z", "facing", "fires"),
+    [(80, "up", True), (82, "up", False), (150, "down", True), (152, "down", False), (179, "left", True)],
+)
+def test_the_cap_is_the_upper_end(z: int, facing: str, fires: bool, tmp_path: Path) -> None:
+    low = 'corner = ["-900 mm", "-900 mm", "-900 mm"]\nsize = ["1800 mm", "1800 mm", "1050 mm"]'
+    prepared = job(tmp_path, pot(z, facing), room("spray", low))
+    assert any("cap of the brake reservoir" in f.where for f in zoned(prepared.findings)) is fires
+
+
 @pytest.mark.parametrize(
     ("change", "said"),
     [
