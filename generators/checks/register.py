@@ -11,7 +11,7 @@ from generators.checks.part import bends, clash, die, gauges, guides, part, prin
 from generators.checks.pedal import defaults, hydraulics, stiffness, travel
 from generators.checks.rule import Rule
 from generators.checks.space import clash as space_clash
-from generators.checks.space import crossing, floor, pads, swing
+from generators.checks.space import crossing, floor, pads, swing, zones
 from generators.checks.survey import asdrilled, readings
 from generators.errors import LookupFault
 
@@ -52,6 +52,7 @@ RULES: tuple[Rule, ...] = (
     *rise.RULES,
     *space_clash.RULES,
     *crossing.RULES,
+    *zones.RULES,
     *sag.RULES,
 )
 """Every rule; each module of the room lists those it finds by."""

@@ -30,7 +30,8 @@ STRAIGHT_DEG = 0.05
 BEAD_DEPTH_MM = 3.0
 
 
-def _obstacle_contour(obstacle: Obstacle) -> Contour:
+def obstacle_contour(obstacle: Obstacle) -> Contour:
+    """The outline of a thing on a panel, counter-clockwise, in the panel's frame, mm."""
     if obstacle.corner is not None and obstacle.size is not None:
         u, v = obstacle.corner
         return rectangle(u, v, u + obstacle.size[0], v + obstacle.size[1])
@@ -51,13 +52,14 @@ def _keepouts(panel: Panel) -> tuple[KeepOut, ...]:
         KeepOut(
             name=o.name,
             face=o.face,
-            contour=_obstacle_contour(o),
+            contour=obstacle_contour(o),
             gap_mm=o.gap_mm,
             depth_mm=o.depth_mm,
             reason=o.what,
             movable=o.movable,
         )
         for o in panel.obstacle
+        if o.zone is None
     ]
     out += [
         KeepOut(

@@ -199,7 +199,15 @@ ROW_FASTENERS: tuple[RowFastener, ...] = get_args(RowFastener)
 ObstacleKind = Literal["fixed", "moving", "hot", "steering"]
 """What something is to a hose."""
 
-OBSTACLE_IS: tuple[ObstacleKind, ...] = get_args(ObstacleKind)
+ZoneKind = Literal["stones", "spray", "heat", "covering"]
+"""Room that is no body: where stones fly, road water and salt, hot air, under the floor covering."""
+
+ThereIs = Literal["fixed", "moving", "hot", "steering", "stones", "spray", "heat", "covering"]
+"""What is somewhere in the vehicle: a body, or a zone."""
+
+BODY_IS: dict[ThereIs, ObstacleKind] = {kind: kind for kind in get_args(ObstacleKind)}
+ZONE_IS: dict[ThereIs, ZoneKind] = {kind: kind for kind in get_args(ZoneKind)}
+THERE_IS: tuple[ThereIs, ...] = get_args(ThereIs)
 
 GapKind = Literal["fixed", "moving", "hot", "steering", "hose"]
 WaypointKind = Literal["clamp", "grommet", "guide"]
@@ -266,5 +274,7 @@ BodyKind = Literal[
     "stop",
     "obstacle",
     "room",
+    "zone",
 ]
-"""What stands or moves in the vehicle; ``room`` is air kept free, for a spanner or a foot."""
+"""What stands or moves in the vehicle; ``room`` is air kept free, for a spanner or a foot, ``zone`` room with
+what harms a hose in it."""

@@ -61,7 +61,8 @@ def metal_bodies(job: Job, parts: Sequence[PlacedPart], layouts: Sequence[PanelL
         if part.mount is not None:
             part_bodies(draft, part, panels[part.mount.panel])
     for obstacle in job.obstacle:
-        vehicle_obstacle(draft, obstacle)
+        if obstacle.zone is None:
+            vehicle_obstacle(draft, obstacle)
     return draft.finished()
 
 

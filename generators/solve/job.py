@@ -25,6 +25,7 @@ from generators.parts import KINDS
 from generators.reading import JobFile, read_job
 from generators.solve.bodies.ground import job_ground
 from generators.solve.bodies.scene import Scene, job_bodies, standing_findings
+from generators.solve.bodies.zones import zone_findings, zones_of
 from generators.solve.brackets.cases import Bracket, brackets
 from generators.solve.brackets.estimates import (
     estimated_findings,
@@ -102,10 +103,12 @@ def prepare(
         file = with_lengths(file, lines)
         pedals, loaded = _hung(file, parts, ends)
     moving = pedals_in_space(pedals, ends, parts)
+    zones = zones_of(file.job)
     scene = Scene(
         bodies=job_bodies(file.job, parts, layouts, lines),
         movers=tuple(mover for pedal in moving for mover in pedal.movers),
         pivots=tuple(body for pedal in moving for body in pedal.pivots),
+        zones=tuple(zone.body for zone in zones),
     )
     findings.extend(check_gauges(file.source.table))
     for part in parts:
@@ -122,7 +125,9 @@ def prepare(
     for name, place in placed.items():
         findings.extend(check_place(name, place, row=name in rows))
     findings.extend(check_fits(file.job, parts, layouts, file.shop))
-    findings.extend(standing_findings(scene, job_ground(file.job, parts, layouts)))
+    ground = job_ground(file.job, parts, layouts)
+    findings.extend(standing_findings(scene, ground))
+    findings.extend(zone_findings(zones, file.job, lines, scene.bodies, ground))
     findings.extend(result_findings(file, results) if results else estimated_findings(file, loaded))
     findings = ordered(findings)
     if waivers:

@@ -92,7 +92,7 @@ def _prism(
 
 def _panel_obstacles(layout: PanelLayout, panel: Panel) -> Iterator[Obstacle3]:
     pose = panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)
-    kinds = {o.name: o.is_ for o in panel.obstacle}
+    kinds = {o.name: o.body_is or "fixed" for o in panel.obstacle}
     for keepout in layout.keepouts:
         if keepout.bead or keepout.movable:
             # a bead is the panel's own; what can be moved aside is moved for the hose, too
@@ -121,10 +121,10 @@ def _part_obstacles(part: PlacedPart, panel: Panel) -> Iterator[Obstacle3]:
         )
 
 
-def _body(body: Body3) -> Obstacle3:
+def _body(body: Body3, kind: ObstacleKind) -> Obstacle3:
     if body.start is not None and body.end is not None and body.diameter_mm is not None:
         return Cylinder3(
-            name=body.name, start=body.start, end=body.end, radius_mm=body.diameter_mm / 2, kind=body.is_
+            name=body.name, start=body.start, end=body.end, radius_mm=body.diameter_mm / 2, kind=kind
         )
     corner, size = np.array(body.corner), np.array(body.size)
     return Box3(
@@ -133,7 +133,7 @@ def _body(body: Body3) -> Obstacle3:
         u=(1.0, 0.0, 0.0),
         v=(0.0, 1.0, 0.0),
         half_mm=point3(size / 2),
-        kind=body.is_,
+        kind=kind,
     )
 
 
@@ -185,7 +185,7 @@ def job_obstacles(job: Job, sheets: Sheets, pedals: Sequence[PedalAnswer]) -> tu
     for part in sheets.parts.values():
         if part.mount is not None:
             found += _part_obstacles(part, sheets.panels[part.mount.panel])
-    found += [_body(body) for body in job.obstacle]
+    found += [_body(body, kind) for body in job.obstacle if (kind := body.body_is) is not None]
     for component in job.component:
         body = component_body(component, sheets)
         if body is not None:

@@ -9,9 +9,9 @@ from generators.model.words import BodyKind
 from generators.space.body import Body
 from generators.space.pieces import Piece
 
-BOLTS, OBSTACLES = "bolts", "obstacles"
+BOLTS, OBSTACLES, ZONES = "bolts", "obstacles", "zones"
 AT_REST, AT_STOP = "pedals at rest", "pedals at their stop"
-GROUPS: tuple[str, ...] = (BOLTS, OBSTACLES, AT_REST, AT_STOP)
+GROUPS: tuple[str, ...] = (BOLTS, OBSTACLES, ZONES, AT_REST, AT_STOP)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -25,8 +25,8 @@ class Shown:
 
     @property
     def ghost(self) -> bool:
-        """True for what is seen through: what the vehicle has already, and a pedal where it will be."""
-        return self.group in (OBSTACLES, AT_STOP)
+        """True for what is seen through: what the vehicle has, zones, and a pedal where it will be."""
+        return self.group in (OBSTACLES, ZONES, AT_STOP)
 
 
 def uniquely(name: str, key: str, taken: Iterable[str]) -> str:

@@ -39,6 +39,7 @@ from small_jobs import (
 )
 from standing_jobs import STANDING_CASES
 from survey_jobs import SURVEY_CASES
+from zone_jobs import ZONE_CASES
 
 from generators import checks
 from generators.checks.panel.panel import check_panel
@@ -192,6 +193,7 @@ CASES: dict[str, tuple[Case, Case]] = {
     **SURVEY_CASES,
     **HOSE_CASES,
     **STANDING_CASES,
+    **ZONE_CASES,
 }
 
 

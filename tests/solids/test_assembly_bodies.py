@@ -32,7 +32,7 @@ from generators.solids.lump_shapes import lump_shape
 from generators.space.body import Body
 from generators.space.lumps import Lump, lump_volume, lumps
 from generators.space.pieces import Box, Hull, Rod, slab
-from generators.space.shown import AT_REST, AT_STOP, BOLTS, OBSTACLES, Shown, merged, uniquely
+from generators.space.shown import AT_REST, AT_STOP, BOLTS, OBSTACLES, ZONES, Shown, merged, uniquely
 from generators.verify.assembled import Expected, Extent
 from generators.verify.mesh.glb import read_glb
 from generators.verify.step.assembly import read_step_assembly
@@ -60,12 +60,14 @@ ELBOW = (
     Rod(start=(0.0, 90.0, 20.0), end=(0.0, 110.0, 20.0), radius_mm=4.0),
 )
 WEDGE = Hull(points=np.array([[0.0, 0, 0], [60, 0, 0], [0, 60, 0], [0, 0, 60]]))
+HOT = Box(pose=standing(400.0, 50.0, 300.0), half_mm=(80.0, 40.0, 50.0))
 
 SHOWN = (
     Shown(name="toe_fitting", kind="fitting", pieces=ELBOW),
     Shown(name="bolt in hole 1 (mount_1)", kind="bolt", pieces=bolt(200.0), group=BOLTS),
     Shown(name="bolt in hole 2 (mount_2)", kind="bolt", pieces=bolt(240.0), group=BOLTS),
     Shown(name="gearbox tunnel", kind="obstacle", pieces=(WEDGE,), group=OBSTACLES),
+    Shown(name="hot air", kind="zone", pieces=(HOT,), group=ZONES),
     Shown(name="clutch pedal pad, at rest", kind="pad", pieces=(PAD,), group=AT_REST),
     Shown(
         name="clutch pedal pad, at its stop",
@@ -84,6 +86,7 @@ WANTED: dict[str, tuple[list[float], list[float], list[float]]] = {
     "bolt in hole 1 (mount_1)": ([195, -5, -4], [205, 5, 14], [BOLT_MM3]),
     "bolt in hole 2 (mount_2)": ([235, -5, -4], [245, 5, 14], [BOLT_MM3]),
     "gearbox tunnel": ([0, 0, 0], [60, 60, 60], [36000.0]),
+    "hot air": ([360, -30, 250], [440, 130, 350], [160 * 80 * 100.0]),
     "clutch pedal pad, at rest": ([394, 20, 275], [406, 80, 325], [36000.0]),
     "clutch pedal pad, at its stop": ([274, 20, 235], [286, 80, 285], [36000.0]),
 }
@@ -151,7 +154,7 @@ def test_what_the_vehicle_has_and_a_pedal_at_its_stop_are_seen_through(glb: Path
         for name, mesh in scene.geometry.items()
         if mesh.visual.material.baseColorFactor[3] < 255 and mesh.visual.material.alphaMode == "BLEND"
     }
-    assert through == {"gearbox tunnel", "clutch pedal pad, at its stop"}
+    assert through == {"gearbox tunnel", "hot air", "clutch pedal pad, at its stop"}
     solid = {name for name, mesh in scene.geometry.items() if mesh.visual.material.alphaMode is None}
     assert solid == set(WANTED) - through
 
@@ -240,7 +243,7 @@ def test_readers_find_a_wrong_group_a_lost_solid_and_what_is_not_seen_through(gl
         "toe_fitting is not one valid solid"
         in read_step_assembly(step, lost, rel="s", revision="abc1234").problems
     )
-    other = [*rest[:4], replace(rest[4], group=AT_REST)]
+    other = [*rest[:-1], replace(rest[-1], group=AT_REST)]
     wrong = f"clutch pedal pad, at its stop belongs to {AT_STOP}, plan {AT_REST}"
     assert wrong in read_step_assembly(step, [first, *other], rel="s", revision="abc1234").problems
     assert f"node {wrong}" in read_glb(glb, [first, *other], rel="g").problems

@@ -27,7 +27,7 @@ from generators.solve.job import Prepared
 from generators.space.body import Body
 from generators.space.lumps import lump_volume, lumps
 from generators.space.pieces import moved
-from generators.space.shown import AT_REST, AT_STOP, BOLTS, GROUPS, OBSTACLES, Shown, merged, uniquely
+from generators.space.shown import AT_REST, AT_STOP, BOLTS, GROUPS, OBSTACLES, ZONES, Shown, merged, uniquely
 from generators.verify.assembled import Expected, Extent
 
 if TYPE_CHECKING:
@@ -40,7 +40,7 @@ ROOT = "assembly"
 PLANNED: frozenset[BodyKind] = frozenset({"panel", "part", "hose", "room"})
 """Shown from their plans and paths, exactly; and air, which is not shown."""
 
-_GROUP: Mapping[BodyKind, str] = {"bolt": BOLTS, "obstacle": OBSTACLES}
+_GROUP: Mapping[BodyKind, str] = {"bolt": BOLTS, "obstacle": OBSTACLES, "zone": ZONES}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,7 +86,7 @@ def bodies_of(prepared: Prepared) -> Bodies:
 
 def _shown(scene: Scene, taken: list[str]) -> Iterator[Shown]:
     """What is not shown from its plan or path, group by group, under names nothing else has."""
-    standing = merged(body for body in scene.bodies if body.what not in PLANNED)
+    standing = merged(body for body in (*scene.bodies, *scene.zones) if body.what not in PLANNED)
     rows = [(body, _GROUP.get(body.what, ""), _named(body)) for body in standing]
     for mover in scene.movers:
         rows.append((mover.body, AT_REST, f"{mover.body.title}, at rest"))

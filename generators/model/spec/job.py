@@ -21,14 +21,16 @@ from generators.model.spec.pattern import PartPattern, Pattern
 from generators.model.spec.rework import Rework
 from generators.model.words import (
     ACTIONS,
+    BODY_IS,
     FACES,
     FITS,
     GAUGES,
     HOLE_KINDS,
     MARK_KINDS,
     NUT_FACES,
-    OBSTACLE_IS,
     SURFACES,
+    THERE_IS,
+    ZONE_IS,
     Action,
     Face,
     Fit,
@@ -38,6 +40,8 @@ from generators.model.words import (
     NutFace,
     ObstacleKind,
     Surface,
+    ThereIs,
+    ZoneKind,
 )
 
 SPAN_MM = 5_000.0
@@ -175,7 +179,22 @@ class Obstacle:
     gap_mm: float = key.length("Air between the panel and it", hi=1_000.0, default=0.0)
     depth_mm: float = key.length("How far it goes on from there", lo=0.1, hi=2_000.0)
     movable: bool = key.flag("Can be moved aside before drilling", default=False)
-    is_: ObstacleKind = key.choice("What it means to a hose", OBSTACLE_IS, default="fixed")
+    is_: ThereIs = key.choice(
+        "What it is to hoses: a body, or the room where stones fly, road water and salt, hot air, or under "
+        "the floor covering",
+        THERE_IS,
+        default="fixed",
+    )
+
+    @property
+    def body_is(self) -> ObstacleKind | None:
+        """What the body is to a hose; None for a zone, which is none."""
+        return BODY_IS.get(self.is_)
+
+    @property
+    def zone(self) -> ZoneKind | None:
+        """The kind of zone; None for a body."""
+        return ZONE_IS.get(self.is_)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

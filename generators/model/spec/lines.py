@@ -14,6 +14,7 @@ from generators.model.spec import fields as key
 from generators.model.spec.fittings import SEAT_OFF_PANEL_MM, Adapter, Elbow
 from generators.model.words import (
     ASIDES,
+    BODY_IS,
     CLAMP_RUNS,
     COMPONENT_KINDS,
     DECIDING_ENDS,
@@ -22,12 +23,13 @@ from generators.model.words import (
     FITS,
     HOSE_KINDS,
     METALS,
-    OBSTACLE_IS,
     PLACE_BY,
     PORT_SIDES,
     ROW_FASTENERS,
     SERVICES,
     SIDES,
+    THERE_IS,
+    ZONE_IS,
     Aside,
     ClampRun,
     ComponentKind,
@@ -43,6 +45,8 @@ from generators.model.words import (
     RowFastener,
     Service,
     Side,
+    ThereIs,
+    ZoneKind,
 )
 
 SPAN_MM = 10_000.0
@@ -146,6 +150,7 @@ class Component:
     estimated: bool = key.flag(
         "Its place is a guess until it is fitted: hoses to it are measured then", default=False
     )
+    guarded: bool = key.flag("Reservoir: behind a guard that stones do not pass", default=False)
     after: tuple[str, ...] = key.names("Fitted only after these", hi=50, default=())
 
     def __post_init__(self) -> None:
@@ -174,8 +179,9 @@ class Component:
         if (self.diameter_mm is None) != (self.length_mm is None):
             missing = "length" if self.length_mm is None else "diameter"
             raise GeometryFault("a body without its diameter or its length", missing)
-        if self.level_mm is not None and self.kind != "reservoir":
-            raise GeometryFault("a fluid level of a component that is not a reservoir", "level")
+        if self.kind != "reservoir" and (self.level_mm is not None or self.guarded):
+            what, odd = ("a guard", "guarded") if self.guarded else ("a fluid level", "level")
+            raise GeometryFault(f"{what} of a component that is not a reservoir", odd)
 
     @property
     def elbows(self) -> tuple[Elbow, ...]:
@@ -319,6 +325,8 @@ class Hose:
     clamps: tuple[str, ...] = key.names(
         "Clamps, rows of clamps and grommets in order, from first", hi=50, default=()
     )
+    guarded: bool = key.flag("In a sleeve or behind a guard that stones do not pass", default=False)
+    finish: str = key.text("Rigid line: coating or paint of its outside", hi=60, default="")
     after: tuple[str, ...] = key.names("Fitted only after these", hi=50, default=())
 
     def __post_init__(self) -> None:
@@ -329,6 +337,8 @@ class Hose:
             raise GeometryFault("a rigid line that decides a place", "decides")
         if self.kind == "rigid" and self.radius_mm is None:
             raise GeometryFault("a rigid line without the radius of its bender", "radius")
+        if self.kind == "hose" and self.finish:
+            raise GeometryFault("a finish of a hose that is not rigid", "finish")
         if self.measure and self.made_up_mm is not None:
             raise GeometryFault("a length to be measured beside a made-up one", "measure")
         if self.from_ == self.to:
@@ -337,7 +347,7 @@ class Hose:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Body3:
-    """Something in the way of a hose, in the vehicle frame: a rod or a box."""
+    """Something in the way of a hose, or a zone, in the vehicle frame: a rod or a box."""
 
     name: str = key.name("Name")
     what: str = key.text("What it is", lo=3, hi=60)
@@ -352,7 +362,12 @@ class Body3:
     size: tuple[float, float, float] | None = key.point3(
         "Box: how far it goes on, rearward, right and up", hi=SPAN_MM, default=None
     )
-    is_: ObstacleKind = key.choice("What it means to a hose", OBSTACLE_IS, default="fixed")
+    is_: ThereIs = key.choice(
+        "What it is to hoses: a body, or the room where stones fly, road water and salt, hot air, or under "
+        "the floor covering",
+        THERE_IS,
+        default="fixed",
+    )
 
     def __post_init__(self) -> None:
         """Raise ``GeometryFault`` unless it is exactly one whole shape."""
@@ -368,3 +383,13 @@ class Body3:
             raise GeometryFault("a rod of no length", "end")
         if self.size is not None and min(self.size) <= 0:
             raise GeometryFault("a box without all three sides", "size")
+
+    @property
+    def body_is(self) -> ObstacleKind | None:
+        """What the body is to a hose; None for a zone, which is none."""
+        return BODY_IS.get(self.is_)
+
+    @property
+    def zone(self) -> ZoneKind | None:
+        """The kind of zone; None for a body."""
+        return ZONE_IS.get(self.is_)

@@ -144,6 +144,8 @@ def check_obstacle(reader: TableReader, path: Path, obstacle: Obstacle) -> None:
         for key in SHAPES[shape]:
             if key not in given and (*path, key) not in reader.misspelt:
                 reader.refuse((*path, key), f'no key "{key}"', f"{' and '.join(SHAPES[shape])} for a {shape}")
+    if obstacle.zone is not None and obstacle.movable:
+        reader.refuse((*path, "movable"), "room that can be moved aside", "only a body to be movable")
     for index, side in enumerate(obstacle.size or ()):
         if side <= 0:
             reader.refuse((*path, "size", index), words.millimetres(side), "a size above 0 mm")

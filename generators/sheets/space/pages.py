@@ -30,7 +30,8 @@ OBLIQUE_SHARE, VIEW_SHARE, OTHER_SHARE = 0.55, 0.88, 0.42
 """How much of a page's height a picture may take; the last is for the places with fewer things."""
 LEAD = (
     "Drawn from the bodies the rules look at. Dashed: a cylinder, reservoir, hose or pedal behind something. "
-    "Dash and dot: a pedal at its stop. Thin and grey: what the vehicle has already. Letters: closest pairs."
+    "Dash and dot: a pedal at its stop. Thin and grey: what the vehicle has already, "
+    "dashed where it is room that harms a hose. Letters: closest pairs."
 )
 PAIRS_LEAD = (
     "The least distance in space of things that are not fixed to each other, marked in the view that shows "

@@ -62,8 +62,14 @@ NAMED: tuple[BodyKind, ...] = (
     "panel",
     "fitting",
     "obstacle",
+    "zone",
 )
 """What gets its name, the first ones first."""
+
+
+def _named(sight: Sight) -> bool:
+    """True for what is there: a pedal at its stop has its name at rest."""
+    return sight.hides or sight.kind == "zone"
 
 
 class SpaceView(Picture):
@@ -121,6 +127,8 @@ class SpaceView(Picture):
             for drawn in order:
                 if drawn.sight.hides:
                     pen.stroke(*WIDTHS.get(drawn.sight.kind, (MEDIUM, BLACK)))
+                elif drawn.sight.kind == "zone":
+                    pen.stroke(THIN, GREY, DASHED)
                 else:
                     pen.stroke(THIN, BLACK, PHANTOM)
                 lines += self._strokes(pen, drawn, hidden=False)
@@ -195,10 +203,10 @@ class SpaceView(Picture):
 
     def _names(self, marks: Marks) -> None:
         order = {kind: k for k, kind in enumerate(NAMED)}
-        chosen = [d for d in self.drawn if d.sight.kind in order and d.sight.hides and d.sight.title]
+        chosen = [d for d in self.drawn if d.sight.kind in order and d.sight.title and _named(d.sight)]
         for drawn in sorted(chosen, key=lambda d: order[d.sight.kind]):
             wide, tall, length = (each / self.ratio for each in drawn.seen)
-            there = drawn.sight.kind == "obstacle"
+            there = drawn.sight.kind in ("obstacle", "zone")
             least = LEAST_THERE_MM if there else LEAST_SEEN_MM
             if length < least or (drawn.sight.kind == "part" and min(wide, tall) < LEAST_PART_MM):
                 continue

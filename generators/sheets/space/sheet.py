@@ -13,7 +13,7 @@ from generators.model.hose_path import HosePath
 from generators.model.plan import PanelLayout, PartPlan
 from generators.solve.bodies.near import NearPair
 from generators.space.pieces import Array, Point3
-from generators.space.shown import AT_STOP, Shown
+from generators.space.shown import AT_STOP, ZONES, Shown
 
 APART_MM = 450.0
 """Things further than that from each other get views of their own."""
@@ -50,7 +50,7 @@ class SpaceSheet:
         out += [part_sight(plan, matrix, plan.title) for plan, matrix in self.parts]
         out += [hose_sight(path, title) for path, title in self.hoses]
         out += [
-            piece_sight(body.name, title, body.kind, body.pieces, hides=body.group != AT_STOP)
+            piece_sight(body.name, title, body.kind, body.pieces, hides=body.group not in (AT_STOP, ZONES))
             for body, title in self.bodies
         ]
         return out

@@ -56,17 +56,22 @@ BODY_RGBA: dict[BodyKind, Colour] = {
     "rod": (120, 160, 150, 255),
     "stop": (196, 72, 54, 255),
     "obstacle": (128, 134, 150, 255),
+    "zone": (208, 148, 92, 255),
 }
 """Everything else by what it is (our choice)."""
 
 GHOST_ALPHA = 90
 """Of 255: how much is seen of what is see-through."""
 
+ZONE_ALPHA = 30
+"""The same of a zone, which is no body and is wide."""
+
 
 def shown_rgba(body: Shown) -> Colour:
     """Colour of a body; see-through for what the vehicle has already and a pedal at its stop."""
     r, g, b, a = BODY_RGBA.get(body.kind, BODY_RGBA["obstacle"])
-    return r, g, b, GHOST_ALPHA if body.ghost else a
+    ghost = ZONE_ALPHA if body.kind == "zone" else GHOST_ALPHA
+    return r, g, b, ghost if body.ghost else a
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

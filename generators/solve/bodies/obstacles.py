@@ -36,14 +36,16 @@ def panel_obstacles(draft: Draft, panel: Panel, layout: PanelLayout) -> None:
         )
 
 
+def vehicle_piece(body: Body3) -> Piece:
+    """The rod or the box."""
+    if body.start is not None and body.end is not None and body.diameter_mm is not None:
+        return Rod(start=body.start, end=body.end, radius_mm=body.diameter_mm / 2)
+    corner, size = np.array(body.corner), np.array(body.size)
+    pose = np.eye(4)
+    pose[:3, 3] = corner + size / 2
+    return Box(pose=pose, half_mm=point3(size / 2))
+
+
 def vehicle_obstacle(draft: Draft, body: Body3) -> None:
     """A rod or a box of the vehicle."""
-    piece: Piece
-    if body.start is not None and body.end is not None and body.diameter_mm is not None:
-        piece = Rod(start=body.start, end=body.end, radius_mm=body.diameter_mm / 2)
-    else:
-        corner, size = np.array(body.corner), np.array(body.size)
-        pose = np.eye(4)
-        pose[:3, 3] = corner + size / 2
-        piece = Box(pose=pose, half_mm=point3(size / 2))
-    draft.add(f"obstacle:{body.name}", within(body.what), "obstacle", body.name, [piece])
+    draft.add(f"obstacle:{body.name}", within(body.what), "obstacle", body.name, [vehicle_piece(body)])

@@ -30,11 +30,13 @@ class Scene:
     """Everything of a job in the vehicle: what stands still, and what moves.
 
     ``pivots`` are the shafts and stop bolts of pedals, which the rules on standing bodies leave alone.
+    ``zones`` are room and nothing that stands.
     """
 
     bodies: tuple[Body, ...] = ()
     movers: tuple[Mover, ...] = ()
     pivots: tuple[Body, ...] = ()
+    zones: tuple[Body, ...] = ()
 
 
 def standing_findings(scene: Scene, ground: Ground) -> Iterator[Finding]:
@@ -62,7 +64,8 @@ def job_bodies(
     for part, panel in mounted:
         part_bodies(draft, part, panel)
     for obstacle in job.obstacle:
-        vehicle_obstacle(draft, obstacle)
+        if obstacle.zone is None:
+            vehicle_obstacle(draft, obstacle)
     fitted: dict[str, set[str]] = {}
     for component in job.component:
         component_bodies(draft, component, sheets)

@@ -1,0 +1,142 @@
+"""Zones of a job as room in space, and hoses and components as zones see them."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+from shapely.geometry import Polygon
+
+from generators.checks.space.ground import Ground
+from generators.checks.space.zones import Thing, ThingKind, Zone, check_zones
+from generators.geometry.contours import polyline
+from generators.geometry.frames import panel_frame
+from generators.layout.panels import obstacle_contour
+from generators.layout.spots import ports_of
+from generators.model.findings import Finding
+from generators.model.spec.job import Job, Obstacle, Panel
+from generators.model.spec.lines import Component
+from generators.model.spec.titles import within
+from generators.routing.paths.curves import point3, sampled
+from generators.solve.bodies.components import component_name, words_of
+from generators.solve.bodies.draft import ARC_MM
+from generators.solve.bodies.hoses import hose_name
+from generators.solve.bodies.obstacles import vehicle_piece
+from generators.solve.bodies.sheets import sheet_pieces
+from generators.solve.hoses.lines import HoseAnswer, LinesAnswer
+from generators.space.body import Body
+from generators.space.pieces import Piece, Rod
+
+_STEP_MM = 1.0
+"""On a bend of 20 mm a chord this long is 0.0001 mm shorter than its arc."""
+
+_CAP_MM = 1.0
+_SEAT_MM = 0.5
+_STEEP = 0.7071
+"""Sine of 45 degrees: a body that leans more has no upper end."""
+
+_JOINTS: tuple[str, ...] = ("bulkhead", "tee", "line_end")
+
+
+def zones_of(job: Job) -> tuple[Zone, ...]:
+    """Every zone, on panels first. Raises ``GeometryFault`` for an outline without area."""
+    found = []
+    for panel in job.panel:
+        for thing in panel.obstacle:
+            if thing.zone is not None:
+                name = f"zone:{panel.name}.{thing.name}"
+                found.append(Zone(kind=thing.zone, body=_room(name, thing.what, _on_panel(thing, panel))))
+    for body in job.obstacle:
+        if body.zone is not None:
+            pieces = [vehicle_piece(body)]
+            found.append(Zone(kind=body.zone, body=_room(f"zone:{body.name}", body.what, pieces)))
+    return tuple(found)
+
+
+def _room(name: str, what: str, pieces: Sequence[Piece]) -> Body:
+    return Body(name=name, title=within(what), what="zone", owner=name, pieces=tuple(pieces))
+
+
+def _on_panel(thing: Obstacle, panel: Panel) -> list[Piece]:
+    pose = panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)
+    low, high = thing.gap_mm, thing.gap_mm + thing.depth_mm
+    if thing.face == "engine":
+        low, high = -panel.thickness_mm - high, -panel.thickness_mm - low
+    return list(sheet_pieces(Polygon(polyline(obstacle_contour(thing), ARC_MM)), low, high, pose))
+
+
+def zone_findings(
+    zones: Sequence[Zone], job: Job, lines: LinesAnswer, bodies: Sequence[Body], ground: Ground
+) -> Iterator[Finding]:
+    """What the rules say of hoses and components in the zones of a job; ``bodies`` is all that stands."""
+    if not zones:
+        return
+    known = {body.name: body for body in bodies}
+    things = [_hose(answer, known) for answer in lines.hoses if answer.path is not None]
+    things += [_component(component, known, lines) for component in job.component]
+    yield from check_zones(zones, things, ground)
+
+
+def _hose(answer: HoseAnswer, known: dict[str, Body]) -> Thing:
+    """A routed hose: with its ends all of it, of a rigid line the ends are its joints."""
+    spec, path = answer.spec, answer.path
+    if path is None:
+        raise ValueError("a hose without a path is nowhere")
+    own = hose_name(spec.name)
+    names = (own, f"{own}.from", f"{own}.to")
+    stations, points, _ways = sampled(path, _STEP_MM)
+    return Thing(
+        kind=spec.kind,
+        title=words_of(spec.name, spec.title),
+        bodies=tuple(known[name] for name in names if name in known),
+        parts=tuple(known[name] for name in names[1:] if name in known),
+        guarded=spec.guarded,
+        bare=spec.kind == "rigid" and spec.metal == "steel" and not spec.finish.strip(),
+        stations=stations,
+        points=points,
+    )
+
+
+def _component(component: Component, known: dict[str, Body], lines: LinesAnswer) -> Thing:
+    """A component by its body; one without a body by the seats of its ports."""
+    own, title = component_name(component.name), words_of(component.name, component.title)
+    kind: ThingKind = "reservoir" if component.kind == "reservoir" else "cylinder"
+    if component.kind in _JOINTS:
+        kind = "fitting"
+    bodies = tuple(known[name] for name in (own, f"{own}.leg") if name in known)
+    if not bodies:
+        bodies = tuple(
+            Body(
+                name=f"{own}.{port.name}",
+                title=title,
+                what="fitting",
+                owner=component.name,
+                pieces=(Rod(start=port.position, end=port.position, radius_mm=_SEAT_MM, round_ends=True),),
+            )
+            for port in ports_of(component, lines.sheets)
+        )
+        return Thing(kind=kind, title=title, bodies=bodies, parts=bodies, guarded=component.guarded)
+    return Thing(kind=kind, title=title, bodies=bodies, parts=_caps(bodies), guarded=component.guarded)
+
+
+def _caps(bodies: Sequence[Body]) -> tuple[Body, ...]:
+    """The upper end of a reservoir's body, as thin as a sheet; all of it where it lies."""
+    rods = [piece for body in bodies for piece in body.pieces if isinstance(piece, Rod)]
+    if not rods or abs(float(rods[0].pose[2, 2])) < _STEEP:
+        return tuple(bodies)
+    ends = itertools.chain.from_iterable(((r.start, r.end, r), (r.end, r.start, r)) for r in rods)
+    top, foot, rod = max(ends, key=lambda end: end[0][2])
+    down = np.subtract(foot, top)
+    under = np.array(top) + down * min(_CAP_MM / float(np.linalg.norm(down)), 1.0)
+    cap = Rod(start=point3(under), end=top, radius_mm=rod.radius_mm)
+    first = bodies[0]
+    return (
+        Body(
+            name=f"{first.name}.cap",
+            title=first.title,
+            what=first.what,
+            owner=first.owner,
+            pieces=(cap,),
+        ),
+    )
