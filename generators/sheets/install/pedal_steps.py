@@ -6,11 +6,13 @@ hides air; then rod and play, then the stop; then prove the release by hand, wit
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 from generators.hydraulics.brake import BrakeResult
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.hydraulics.result import ClutchResult
+from generators.hydraulics.window import StopWindow
 from generators.model.findings import Finding
 from generators.sheets.pedal.words import (
     SAME_MM,
@@ -108,8 +110,8 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Steps:
         yield (
             f"Check that {stop_words(window)}.",
             f"Measured at the middle of the pad along its arc, {inches(stop)} from rest, covering in place. "
-            f"With the covering out it comes to {mm(window.gone_mm)}, which is still right up to "
-            f"{mm(window.latest_mm)}. A thicker mat takes release away. "
+            f"With the covering out it comes to {mm(window.gone_mm)}{past_the_covering(window)}. A thicker "
+            "mat takes release away. "
             f"{floor_sentence(result.linkage)}",
         )
     else:
@@ -182,3 +184,14 @@ def _brake_steps(sheet: PedalSheet, result: BrakeResult) -> Steps:
         "floor. Close it, bleed again. Have the whole brake system inspected and tested before driving. "
         f"{floor_sentence(result.linkage)}",
     )
+
+
+def past_the_covering(window: StopWindow) -> str:
+    """What comes next where the covering is gone and the bare floor is the stop."""
+    others = [limit for limit in window.limits if limit.key != "floor" and math.isfinite(limit.pad_mm)]
+    if not others:
+        return ""
+    first = min(others, key=lambda limit: limit.pad_mm)
+    if window.gone_mm > first.pad_mm + SAME_MM:
+        return f", too far: at {mm(first.pad_mm)} {first.label}"
+    return f", which is still right: only at {mm(first.pad_mm)} {first.label}"
