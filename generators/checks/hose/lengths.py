@@ -249,7 +249,7 @@ def suiting(case: HoseCase, length: HoseLength, limits: Limits) -> tuple[float, 
 
 
 def _range(low: float, high: float) -> str:
-    return f"{mm_up(low)} to {mm(high)}"
+    return f"{mm_up(low)} to {mm(high)}" if high - low > 0.02 else mm_up(low)
 
 
 def support_limit(spec: Hose, outside_mm: float, limits: Limits) -> tuple[float, str]:
