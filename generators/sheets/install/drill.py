@@ -132,12 +132,15 @@ def drill_story(
     """
     new = [h for h in to_make(layout) if h.number not in late]
     view = PanelView(layout, width_mm=width, lit=[h.number for h in new])
-    story: list[Any] = heading(f"{layout.title}: mark and drill", view.size[1] + 15)
+    marked = [h for h in layout.holes if h in new or h.status == "weld"]
+    waiting = [h for h in to_make(layout) if h.number in late]
+    # a panel whose own holes are used again is looked at all the same
+    todo = "mark and drill" if marked or waiting else "nothing to drill"
+    story: list[Any] = heading(f"{layout.title}: {todo}", view.size[1] + 15)
     story.append(view)
     story += _checks(layout, number, width)
     for plan, face in guides:
         story += guide_steps(plan, face, layout, number, width)
-    marked = [h for h in layout.holes if h in new or h.status == "weld"]
     engine = [h for h in marked if h.drill_face == "engine"]
     cab = [h for h in marked if h.drill_face == "cab"]
     for face, holes in (("cab", cab), ("engine", engine)):
@@ -163,7 +166,6 @@ def drill_story(
         story += drill_steps(bored, number, width) if bored else []
     story += insert_steps(layout, new, number)
     story += weld_steps(layout, number)
-    waiting = [h for h in to_make(layout) if h.number in late]
     if waiting:
         story.append(
             number(
@@ -172,7 +174,7 @@ def drill_story(
                 "drills them.",
             )
         )
-    if not engine:
+    if not engine and (marked or waiting):
         story.append(
             number(
                 "The engine template is for checking from behind, not for drilling.",

@@ -1,0 +1,28 @@
+"""A panel that only lends holes it has already: no step of it speaks of drilling."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from sheet_pages import page_texts
+
+from generators.jobs.make.job_files import job_files
+from generators.solve.job import prepare
+
+BUS = Path(__file__).parents[2] / "specs" / "ferrow_bus.toml"
+
+
+def test_the_cross_member_is_looked_at_and_not_drilled(tmp_path: Path) -> None:
+    path = tmp_path / "install_sheet.pdf"
+    task = next(t for t in job_files(prepare(BUS), "A4") if t.entry.path == "install_sheet.pdf")
+    task.body(path=path)
+    sheet = " ".join(page_texts(path))
+    assert "Engine bulkhead: mark and drill" in sheet
+    start = sheet.index("Cross member under the dash: nothing to drill")
+    steps = sheet[start : sheet.index("Fit the parts", start)]
+    assert "Check that your panel is the one in the spec" in steps
+    assert "demister duct" in steps
+    for word in ("Centre-punch", "Pilot drill", "engine template", "Tape the"):
+        assert word not in steps
+    # both other panels are checked from behind
+    assert sheet.count("The engine template is for checking from behind") == 2
