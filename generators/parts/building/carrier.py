@@ -43,6 +43,33 @@ class Folded:
     pedal: PedalPlace
 
 
+def _from_the_rear(s: Sizes, high: float) -> Map:
+    """Places of a cheek bent off an ear at the rear, from out and near."""
+
+    def at(out: float, near: float) -> Point:
+        return high - near, s.tail - out
+
+    return at
+
+
+def _from_the_top(s: Sizes) -> Map:
+    """The same of a cheek bent off an ear at the top."""
+
+    def at(out: float, near: float) -> Point:
+        return out - s.neck, s.crown - near
+
+    return at
+
+
+def _from_the_web(s: Sizes) -> Map:
+    """The same of the cheek bent off the web."""
+
+    def at(out: float, near: float) -> Point:
+        return s.shoulder - near, out - s.back
+
+    return at
+
+
 def carrier(s: Sizes, *, sides: tuple[str, str], ear: str) -> Folded:
     """Flanges and bends of a channel on ears.
 
@@ -52,17 +79,16 @@ def carrier(s: Sizes, *, sides: tuple[str, str], ear: str) -> Folded:
     s.require_room()
     one, two = (f"{side}_cheek" for side in sides)
     tops, tails = ([f"{side}_{name}" for side in sides] for name in (ear, "rear"))
-    alone = s.rear is not None and s.rear.alone
-    if alone and s.rear is not None:
-        high, tail = s.rear.high, s.tail
-        root = _root(s, tails[0], (s.rear.low, s.rear.high), _rear_bolts(s.rear, 0))
-        first: Map = lambda out, near: (high - near, tail - out)  # noqa: E731
+    alone = s.rear if s.rear is not None and s.rear.alone else None
+    if alone is not None:
+        root = _root(s, tails[0], (alone.low, alone.high), _rear_bolts(alone, 0))
+        first = _from_the_rear(s, alone.high)
     else:
         # forward is against out
         bolts = [(name, (across, -out)) for name, (across, out) in _mounts(s, 0)]
         root = _root(s, tops[0], (-s.ear_end, -s.neck), bolts)
-        first = lambda out, near: (out - s.neck, s.crown - near)  # noqa: E731
-    second: Map = lambda out, near: (s.shoulder - near, out - s.back)  # noqa: E731
+        first = _from_the_top(s)
+    second = _from_the_web(s)
     flanges = [root, _cheek(s, one, sides[0], first), _web(s), _cheek(s, two, sides[1], second)]
     span, flat = s.shoulder - s.foot, s.inside - 2 * s.r
     edge = _edge(root.contour, *_far_side(root.contour))
@@ -84,11 +110,11 @@ def carrier(s: Sizes, *, sides: tuple[str, str], ear: str) -> Folded:
         origin = min(ends, key=lambda end: math.dist(move(*end), line[1]))[at]
         flanges.append(_ear(s, name, math.dist(*ends), [(n, (abs(v - origin), u)) for n, (u, v) in bolts]))
 
-    if not alone:
+    if alone is None:
         hang(flanges[3], second, tops[1], ((s.neck, s.crown), (s.ear_end, s.crown)), _mounts(s, 1), 0)
     if s.rear is not None:
         ends = ((s.tail, s.rear.low), (s.tail, s.rear.high))
-        if not alone:
+        if alone is None:
             hang(flanges[1], first, tails[0], ends, _rear_bolts(s.rear, 0), 1)
         hang(flanges[3], second, tails[1], ends, _rear_bolts(s.rear, 1), 1)
     return Folded(flanges=tuple(flanges), bends=tuple(bends), pedal=_place(s))
