@@ -17,6 +17,7 @@ from generators.checks.rule import ordered
 from generators.checks.waivers import apply_waivers
 from generators.errors import LookupFault
 from generators.layout.mounting import PlacedPart, placement
+from generators.model.fasteners import FastenerSet
 from generators.model.findings import Finding, Waived
 from generators.model.plan import PanelLayout
 from generators.model.spec.job import PartSpec
@@ -34,6 +35,7 @@ from generators.solve.brackets.estimates import (
     with_flex,
     with_results,
 )
+from generators.solve.fasteners.sets import fastener_sets
 from generators.solve.floors import Ends
 from generators.solve.hoses.findings import line_findings
 from generators.solve.hoses.lengths import stated_lengths, with_lengths
@@ -57,6 +59,7 @@ class Prepared:
     findings: tuple[Finding, ...]
     lines: LinesAnswer
     scene: Scene
+    fasteners: tuple[FastenerSet, ...] = ()
     pedals: tuple[PedalAnswer, ...] = ()
     results: tuple[BracketResult, ...] = ()
     printer: PaperPrinter | None = None
@@ -104,8 +107,9 @@ def prepare(
         pedals, loaded = _hung(file, parts, ends)
     moving = pedals_in_space(pedals, ends, parts)
     zones = zones_of(file.job)
+    fasteners = fastener_sets(file.job, parts, lines.sheets, lines.order)
     scene = Scene(
-        bodies=job_bodies(file.job, parts, layouts, lines),
+        bodies=job_bodies(file.job, parts, layouts, lines, fasteners),
         movers=tuple(mover for pedal in moving for mover in pedal.movers),
         pivots=tuple(body for pedal in moving for body in pedal.pivots),
         zones=tuple(zone.body for zone in zones),
@@ -139,6 +143,7 @@ def prepare(
         findings=tuple(findings),
         lines=lines,
         scene=scene,
+        fasteners=fasteners,
         pedals=pedals,
         results=tuple(results),
     )

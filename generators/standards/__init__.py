@@ -6,6 +6,30 @@ it can be believed (``Trust``). Nothing is read before it is asked for. An unkno
 """
 
 from generators.standards._table import Trust
+from generators.standards.bolting.lengths import (
+    BoltRange,
+    StockLength,
+    bolt_range,
+    bolt_range_rows,
+    stock_lengths,
+)
+from generators.standards.bolting.nuts import (
+    LockingNut,
+    Washer,
+    WasherSeries,
+    locking_nut,
+    locking_nut_rows,
+    washer,
+    washer_rows,
+)
+from generators.standards.bolting.strength import (
+    PropertyClass,
+    StressArea,
+    default_class,
+    property_class_rows,
+    stress_area,
+    stress_area_rows,
+)
 from generators.standards.fluid.bulkheads import Bulkhead, bulkhead, bulkhead_rows
 from generators.standards.fluid.cylinders import CylinderBore, cylinder_bore_rows, standard_bores
 from generators.standards.fluid.hose_sizes import (
@@ -55,6 +79,7 @@ __all__ = [
     "LINE_METALS",
     "BendRadius",
     "BendRadiusRow",
+    "BoltRange",
     "Bulkhead",
     "ClearanceHole",
     "CylinderBore",
@@ -67,17 +92,26 @@ __all__ = [
     "HoseExpansion",
     "HoseSize",
     "LineSupport",
+    "LockingNut",
     "Material",
     "Paper",
     "PedalLoad",
+    "PropertyClass",
+    "StockLength",
+    "StressArea",
     "TapDrill",
     "Trust",
+    "Washer",
+    "WasherSeries",
     "bend_radius_rows",
+    "bolt_range",
+    "bolt_range_rows",
     "bulkhead",
     "bulkhead_rows",
     "clearance_hole",
     "clearance_rows",
     "cylinder_bore_rows",
+    "default_class",
     "drill",
     "drill_bush",
     "drill_bush_rows",
@@ -93,6 +127,8 @@ __all__ = [
     "hose_size_rows",
     "line_support",
     "line_support_rows",
+    "locking_nut",
+    "locking_nut_rows",
     "material",
     "material_rows",
     "minimum_bend_radius",
@@ -103,10 +139,16 @@ __all__ = [
     "pedal_load_rows",
     "pilot_drill",
     "projection_of",
+    "property_class_rows",
     "sheet_gauge",
     "spanner_circle_mm",
     "standard_bores",
     "step_or_saw",
+    "stock_lengths",
+    "stress_area",
+    "stress_area_rows",
     "tap_drill",
     "tap_drill_rows",
+    "washer",
+    "washer_rows",
 ]

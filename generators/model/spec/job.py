@@ -15,7 +15,7 @@ from generators.model.limits import Limits
 from generators.model.spec import fields as key
 from generators.model.spec.dressing import FlangeFillet, Lightening
 from generators.model.spec.hydraulics import Pedal
-from generators.model.spec.lines import Body3, Clamp, ClampRow, Component, Hose
+from generators.model.spec.lines import BAG, Body3, Clamp, ClampRow, Component, Hose
 from generators.model.spec.load import Hold, Load
 from generators.model.spec.pattern import PartPattern, Pattern
 from generators.model.spec.rework import Rework
@@ -280,6 +280,18 @@ class Opposite:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class HeldThing:
+    """What is bolted to a part and is no part of the job: a brace, a pedal module."""
+
+    holes: tuple[str, ...] = key.names("Holes of the part its bolts go through", lo=1, hi=20)
+    thickness_mm: float = key.length("Its thickness there", lo=0.2, hi=100.0)
+    what: str = key.text("What it is, printed on the sheets", lo=3, hi=40)
+    material: str = key.text(
+        "What it is made of, as of a part; without it, its bolts get no torque figure", hi=40, default=""
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PartSpec(Generic[P_co]):
     """A part to make: a kind and its parameters."""
 
@@ -305,6 +317,8 @@ class PartSpec(Generic[P_co]):
     quantity: int = key.integer("How many", lo=1, hi=100, default=1)
     parameters: P_co = key.kind_table("The kind's parameters")
     mount: Mount | None = key.table("Where it goes on a panel", Mount, default=None)
+    held: tuple[HeldThing, ...] = key.tables("What is bolted to it from outside the job", HeldThing, hi=20)
+    bag: str = key.text(BAG, hi=40, default="")
     after: tuple[str, ...] = key.names("Fitted only after these", hi=50, default=())
     mirror: bool = key.flag("Make the opposite hand: the mirror image left for right", default=False)
     opposite: Opposite | None = key.table("Make the other hand as well", Opposite, default=None)

@@ -50,6 +50,13 @@ from generators.model.words import (
 )
 
 SPAN_MM = 10_000.0
+BAG = "Bag it is packed in with its fasteners; without it, one named after it"
+FLANGE_MM: dict[ComponentKind, float] = {"master": 10.0, "slave": 10.0, "reservoir": 3.0}
+"""Flange or foot of a component whose thickness the spec does not give. Ours: sheets say to measure it."""
+
+FRAME_THREAD = "#10"
+"""Bolt of a clamp that sits in no hole of the job: the usual one (MS21919, from memory, unsure)."""
+
 HOSE_END_MM = 25.0
 """Seat to hose in a hose end. No figure found: ours, to be measured on the fitting."""
 
@@ -151,6 +158,14 @@ class Component:
         "Its place is a guess until it is fitted: hoses to it are measured then", default=False
     )
     guarded: bool = key.flag("Reservoir: behind a guard that stones do not pass", default=False)
+    flange_mm: float | None = key.length(
+        "Thickness of the flange or foot its own bolts go through; without it a figure of ours (master and "
+        "slave 10 mm, reservoir 3 mm), which the sheets say to measure",
+        lo=0.5,
+        hi=60.0,
+        default=None,
+    )
+    bag: str = key.text(BAG, hi=40, default="")
     after: tuple[str, ...] = key.names("Fitted only after these", hi=50, default=())
 
     def __post_init__(self) -> None:
@@ -212,12 +227,20 @@ class Clamp:
     aside_by_mm: float | None = key.length(
         "Fastener to the middle of the hose; without it, a figure of ours", hi=200.0, default=None
     )
+    thread: str = key.text(
+        "Thread of its bolt; without it, that of the hole it sits in, or #10 where it sits in none",
+        hi=10,
+        default="",
+    )
+    bag: str = key.text(BAG, hi=40, default="")
     after: tuple[str, ...] = key.names("Fitted only after these", hi=50, default=())
 
     def __post_init__(self) -> None:
         """Raise ``GeometryFault`` for a grommet that is not in one hole of a panel."""
         if self.fastener == "grommet" and (not self.on.panel or len(self.on.holes) != 1):
             raise GeometryFault("a grommet that is not in one hole of a panel", "on")
+        if self.fastener == "grommet" and self.thread:
+            raise GeometryFault("the thread of a grommet", "thread")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -263,6 +286,7 @@ class ClampRow:
         "Least and greatest sheet an insert grips, its maker's", hi=20.0, default=None
     )
     aside: Aside = key.choice("Side of the fasteners the loops lie on", ASIDES, default="up")
+    bag: str = key.text(BAG, hi=40, default="")
     after: tuple[str, ...] = key.names("Fitted only after these", hi=50, default=())
 
     def __post_init__(self) -> None:
@@ -327,6 +351,7 @@ class Hose:
     )
     guarded: bool = key.flag("In a sleeve or behind a guard that stones do not pass", default=False)
     finish: str = key.text("Rigid line: coating or paint of its outside", hi=60, default="")
+    bag: str = key.text(BAG, hi=40, default="")
     after: tuple[str, ...] = key.names("Fitted only after these", hi=50, default=())
 
     def __post_init__(self) -> None:
