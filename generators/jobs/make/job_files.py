@@ -12,11 +12,11 @@ from generators.issue.manifest import Entry
 from generators.issue.stamp import PLACEHOLDER
 from generators.jobs.make import stiffness_file, stiffness_shapes
 from generators.jobs.make.bodies import Bodies, bodies_of, expected_bodies, write_glb_file, write_step_file
-from generators.jobs.make.line_sheets import job_guide, lines_sheet
+from generators.jobs.make.line_sheets import job_bill, job_guide, lines_sheet
 from generators.jobs.make.paper import sheet_paper
 from generators.jobs.make.space_sheet import space_sheet
 from generators.model.findings import Waived
-from generators.sheets.bill import Item, bill, write_bill
+from generators.sheets.bill import write_bill
 from generators.sheets.install.sheet import write_install_sheet
 from generators.sheets.pedal.words import sheet_words
 from generators.sheets.report import write_report
@@ -35,17 +35,6 @@ from generators.verify.readback import ReadBack
 def least_holes(prepared: Prepared) -> dict[str, float]:
     """The smallest hole the shop cuts in each part's sheet, mm, by part name."""
     return {p.spec.name: smallest_hole(prepared.file, p.plan) for p in prepared.parts}
-
-
-def job_bill(prepared: Prepared) -> tuple[Item, ...]:
-    """The bill of materials of a job."""
-    return bill(
-        [part.plan for part in prepared.parts],
-        [part.spec.name for part in prepared.parts if part.mount is not None],
-        prepared.layouts,
-        prepared.file.job.panel,
-        lines_sheet(prepared.lines, prepared.file.job),
-    )
 
 
 def _read_sheet(

@@ -14,10 +14,13 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from generators.hydraulics.pedal_sheet import PedalSheet
+from generators.model.fasteners import FastenerSet
 from generators.model.findings import Finding, Waived
 from generators.model.install import Guide, Phase, Step, Task, first_steps
 from generators.model.plan import PanelLayout, PartPlan
 from generators.model.words import Face
+from generators.sheets.bill import Item
+from generators.sheets.bolting.steps import bag_list, with_bolts
 from generators.sheets.hose_words import LinesSheet
 from generators.sheets.install.drill import drill_phase
 from generators.sheets.install.fit import clamp_step, component_steps, decided_steps, part_steps
@@ -195,11 +198,14 @@ def build_guide(
     pedals: Sequence[PedalSheet] = (),
     findings: Sequence[Finding] = (),
     waived: Sequence[Waived] = (),
+    fasteners: Sequence[FastenerSet] = (),
+    items: Sequence[Item] = (),
 ) -> Guide:
     """The install sheet of a job; ``mounted`` are the parts on panels, ``guides`` lead the drill.
 
     Waived ``findings`` of a pedal are repeated above its steps. What hangs in a loop of the order has no
-    step: ``Guide.loop`` says so.
+    step: ``Guide.loop`` says so. ``fasteners`` go to the steps that use them, ``items`` of the bill to the
+    bags.
     """
     job = _Job(
         layouts={layout.panel: layout for layout in layouts},
@@ -216,8 +222,9 @@ def build_guide(
         title=title,
         revision=revision,
         before=BEFORE,
-        phases=_numbered([*paper, *job.phases(), prove]),
+        phases=with_bolts(_numbered([*paper, *job.phases(), prove]), fasteners),
         loop=stop,
         waived=tuple(waived),
     )
-    return replace(guide, lists=(*cut_list(lines, first_steps(guide)), *tool_list(layouts, lines)))
+    cuts, tools = cut_list(lines, first_steps(guide)), tool_list(layouts, lines, fasteners)
+    return replace(guide, lists=(*bag_list(items), *cuts, *tools))

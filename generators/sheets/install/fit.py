@@ -65,8 +65,7 @@ def part_steps(plan: PartPlan, layout: PanelLayout, face: Face, carries: bool = 
     step = Step(
         do=f"Fit the {within(plan.title)} on the {side} of the {layout.title.lower()}.",
         how=f"Offer it up dry first: every bolt must drop through by hand. {holes}"
-        f"{what} together are {layout.thickness_mm + doubled + plan.thickness_mm:g} mm thick: bolts that "
-        f"long plus washers and nut.{wait}",
+        f"{what} together are {layout.thickness_mm + doubled + plan.thickness_mm:g} mm thick.{wait}",
     )
     yield _pictured(step, layout, face, [h.number for h in mine], rows)
 
@@ -144,7 +143,8 @@ def _bulkhead_words(component: Component) -> str:
         )
     return (
         f"{row.thread} nut, {format_length(row.nut_af_mm)} across flats, with a washer on each face; hold "
-        f"the body with a second spanner.{turn} Caps stay on both ends until the hose comes."
+        f"the body with a second spanner.{turn} How tight is the fitting maker's to say. Caps stay on "
+        "both ends until the hose comes."
     )
 
 

@@ -35,7 +35,7 @@ THIN_MM = 1.0
 
 SIDES: tuple[Side2, Side2] = ("low", "high")
 _SAME_MM = 1e-6
-CLAMP_WHY = "the clamp's band gives before the bolt does: close it, no more"
+CLAMP_WHY = "the clamp's band gives before the bolt does"
 FOOT_WHY = "a reservoir's foot is plastic or thin"
 
 

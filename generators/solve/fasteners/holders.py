@@ -15,6 +15,7 @@ from generators.model.plan import Flange, Hole, Slot
 from generators.model.spec.job import Job, PartSpec
 from generators.model.spec.lines import FLANGE_MM, Clamp, Component
 from generators.model.spec.titles import within
+from generators.solve.fasteners.bags import clamp_bag, component_bag, part_bag
 from generators.units import DASH_MM
 
 FOOT_MM = 3.0
@@ -62,7 +63,7 @@ def component_holder(component: Component, where: Place) -> Holder:
     foot = "foot" if component.kind == "reservoir" else "flange"
     return Holder(
         task=f"component:{component.name}",
-        bag=component.bag or component.title or component.name.replace("_", " ").capitalize(),
+        bag=component_bag(component),
         words=f"{foot} of the {component_words(component)}",
         thickness_mm=FLANGE_MM.get(component.kind, 10.0)
         if component.flange_mm is None
@@ -77,7 +78,7 @@ def clamp_holder(clamp: Clamp, where: Place) -> Holder:
     """A clamp as what sits on its bolt, with the spacer under it."""
     return Holder(
         task=f"clamp:{clamp.name}",
-        bag=clamp.bag or "Clamps",
+        bag=clamp_bag(clamp),
         words="clamp and its spacer" if spacer_mm(clamp) > 0 else "clamp",
         thickness_mm=FOOT_MM + spacer_mm(clamp),
         known="given",
@@ -156,7 +157,7 @@ def masters_of(job: Job, sheets: Sheets, taken: set[Key]) -> Iterator[tuple[Key,
                 title = within(pedal.title) if pedal.title else f"{pedal.name.replace('_', ' ')} pedal"
                 holder = Holder(
                     task=f"pedal:{pedal.name}",
-                    bag=part.spec.bag or part.plan.title,
+                    bag=part_bag(part.spec, part.plan.title),
                     words=f"flange of the {title}'s master cylinder",
                     thickness_mm=FLANGE_MM["master"],
                     known="assumed",
@@ -171,7 +172,7 @@ def brace_holder(spec: PartSpec[object], title: str, name: str) -> Holder:
         if name in held.holes:
             return Holder(
                 task=f"part:{spec.name}",
-                bag=spec.bag or title,
+                bag=part_bag(spec, title),
                 words=held.what,
                 thickness_mm=held.thickness_mm,
                 known="given",
@@ -181,7 +182,7 @@ def brace_holder(spec: PartSpec[object], title: str, name: str) -> Holder:
             )
     return Holder(
         task=f"part:{spec.name}",
-        bag=spec.bag or title,
+        bag=part_bag(spec, title),
         words="what is bolted to it",
         thickness_mm=0.0,
         known="open",

@@ -14,6 +14,7 @@ from generators.model.plan import Hole, PartPlan
 from generators.model.spec.job import Job
 from generators.model.spec.titles import within
 from generators.sheetmetal.folding import folded_frames
+from generators.solve.fasteners.bags import part_bag
 
 PIVOT = ("pivot_right", "pivot_left")
 FREE = "a shaft must turn: its ends are held by pins, clips or a locking nut on a shoulder, not clamped"
@@ -49,7 +50,7 @@ def pivot_sets(job: Job, parts: Sequence[PlacedPart], order: InstallOrder) -> It
         yield FastenerSet(
             key=f"bolt:{part.spec.name}.pivot",
             task=first,
-            bag=part.spec.bag or part.plan.title,
+            bag=part_bag(part.spec, part.plan.title),
             purpose=f"pivot, {within(part.plan.title)}",
             form="shaft",
             into="nothing",

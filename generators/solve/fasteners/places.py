@@ -22,6 +22,7 @@ from generators.model.spec.titles import within
 from generators.sheetmetal.folding import folded_frames
 from generators.sheetmetal.lying import lying, on_panel
 from generators.solve.bodies.stacks import covering, panel_stack
+from generators.solve.fasteners.bags import panel_bag, part_bag
 from generators.solve.fasteners.holders import (
     Holder,
     Key,
@@ -136,9 +137,9 @@ class Places:
         if holder is not None:
             return holder.bag
         if not owners:
-            return f"{layout.title}, single holes"
+            return panel_bag(layout.title)
         last = self._latest([f"part:{o}" for o in owners]).partition(":")[2]
-        return self.known[last].spec.bag or self.known[last].plan.title
+        return part_bag(self.known[last].spec, self.known[last].plan.title)
 
     def _layer(self, panel: Panel, layout: PanelLayout, hole: PanelHole, face: str) -> Layer:
         """The sheet on top of one face at a hole: a part's, else the panel itself."""
@@ -233,7 +234,7 @@ class Places:
         return Joint(
             key=bolt_name(spec.name, opening.name),
             task=task,
-            bag=(holder.bag if holder else "") or spec.bag or plan.title,
+            bag=holder.bag if holder is not None else part_bag(spec, plan.title),
             purpose=opening.purpose,
             row=row,
             form="stop bolt" if stop else "bolt",
