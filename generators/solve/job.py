@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from generators.checks.hose.places import check_place
+from generators.checks.joint.bolts import check_bolts
 from generators.checks.joint.fits import check_fits
 from generators.checks.panel.panel import check_panel
 from generators.checks.part.gauges import check_gauges
@@ -129,6 +130,7 @@ def prepare(
     for name, place in placed.items():
         findings.extend(check_place(name, place, row=name in rows))
     findings.extend(check_fits(file.job, parts, layouts, file.shop))
+    findings.extend(check_bolts(fasteners, file.job.clamp))
     ground = job_ground(file.job, parts, layouts)
     findings.extend(standing_findings(scene, ground))
     findings.extend(zone_findings(zones, file.job, lines, scene.bodies, ground))

@@ -11,6 +11,7 @@ from generators.standards.bolting.lengths import (
     StockLength,
     bolt_range,
     bolt_range_rows,
+    stock_length_rows,
     stock_lengths,
 )
 from generators.standards.bolting.nuts import (
@@ -144,6 +145,7 @@ __all__ = [
     "spanner_circle_mm",
     "standard_bores",
     "step_or_saw",
+    "stock_length_rows",
     "stock_lengths",
     "stress_area",
     "stress_area_rows",

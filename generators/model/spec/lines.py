@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from generators.errors import GeometryFault
 from generators.model.spec import fields as key
-from generators.model.spec.fittings import SEAT_OFF_PANEL_MM, Adapter, Elbow
+from generators.model.spec.fittings import SEAT_OFF_PANEL_MM, Adapter, Elbow, PortSpec
 from generators.model.words import (
     ASIDES,
     BODY_IS,
@@ -24,7 +24,6 @@ from generators.model.words import (
     HOSE_KINDS,
     METALS,
     PLACE_BY,
-    PORT_SIDES,
     ROW_FASTENERS,
     SERVICES,
     SIDES,
@@ -41,7 +40,6 @@ from generators.model.words import (
     Metal,
     ObstacleKind,
     PlaceBy,
-    PortSide,
     RowFastener,
     Service,
     Side,
@@ -90,24 +88,6 @@ class Spot:
             raise GeometryFault("a hole of a place that is free in the vehicle", "holes")
         if self.at is None and self.toward is not None:
             raise GeometryFault("a direction beside a hole, whose own axis it is", "toward")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PortSpec:
-    """One port of a component, in the component's frame: out, right, up."""
-
-    name: str = key.name("Name; a hose says component.port")
-    at: tuple[float, float, float] = key.point3("Sealing seat: out, right and up", hi=2_000.0)
-    facing: PortSide = key.choice("The way a hose leaves it", PORT_SIDES, default="out")
-    toward: tuple[float, float, float] | None = key.point3(
-        "In place of facing: a point further along, out, right and up", hi=2_000.0, default=None
-    )
-    dash: int | None = key.integer("Flare size in 1/16 in of tube", lo=2, hi=16, default=None)
-
-    def __post_init__(self) -> None:
-        """Raise ``GeometryFault`` for a direction without a length."""
-        if self.toward is not None and self.toward == self.at:
-            raise GeometryFault("two points in one place give no direction", "toward")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

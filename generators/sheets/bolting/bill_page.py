@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from generators.sheets.bill import BILL_COLUMNS, Item
-from generators.sheets.bolting.words import note_words
+from generators.sheets.bolting.words import NOTES
 from generators.sheets.document import heading, paragraph, table
 
 
@@ -21,6 +21,6 @@ def bill_story(items: Sequence[Item], width: float) -> list[Any]:
             "Counted from parts, holes and hoses, by the bag they are packed in. Bolt lengths: all that is "
             "gripped, both washers, the locking nut and two threads more, in lengths that are stocked."
         ),
-        *(paragraph(note) for note in note_words()),
+        *(paragraph(note) for note in NOTES),
         table(BILL_COLUMNS, [item.row() for item in items], [width * share for share in shares]),
     ]

@@ -52,5 +52,6 @@ def _bolt(made: FastenerSet, tight: str) -> Piece | None:
     length = "" if known else ", length as it needs"
     standard = f", {made.standard}" if made.form == "bolt" else ""
     held = made.held.thickness_mm if made.held is not None else 0.0
-    grip = f"{made.grip_mm + held:.4g} mm gripped" if known else "what it holds is not known"
+    how = "on its thread" if made.into in ("insert", "tapped hole") else "gripped"
+    grip = f"{made.grip_mm + held:.4g} mm {how}" if known else "what it holds is not known"
     return Piece(item=f"{name} {size_words(made)}{length}{standard}", size=made.unfit or grip, torque=tight)

@@ -8,7 +8,7 @@ from dataclasses import replace
 from generators.model.fasteners import FastenerSet, fasteners_for
 from generators.model.install import Listing, Phase, StepTable
 from generators.sheets.bill import Item
-from generators.sheets.bolting.words import lots, note_words, spanner_words, torque_text
+from generators.sheets.bolting.words import NOTES, lots, spanner_words, torque_text
 
 HEAD = ("bolts", "how tight")
 
@@ -38,7 +38,7 @@ def with_bolts(phases: Sequence[Phase], sets: Sequence[FastenerSet]) -> tuple[Ph
 
 
 def bag_list(items: Sequence[Item]) -> tuple[Listing, ...]:
-    """What is in each bag, a row for each; and once what the torques assume."""
+    """What is in each bag, a row for each; then, once, what the torques assume."""
     bags: dict[str, list[str]] = {}
     for item in items:
         use = f" ({item.uses[0]})" if item.kind in ("hose", "clamp") and item.uses else ""
@@ -47,7 +47,10 @@ def bag_list(items: Sequence[Item]) -> tuple[Listing, ...]:
         return ()
     rows = tuple((bag, "; ".join(what)) for bag, what in bags.items())
     table = StepTable(head=("bag", "what is in it"), rows=rows, shares=(0.22, 0.78))
-    return (Listing(title="Parts by bag", words=" ".join(note_words()), table=table),)
+    heads = ("with a figure", "without", "nuts")
+    rows = tuple(zip(heads, NOTES, strict=True))
+    notes = StepTable(head=("bolts", "how tight"), rows=rows, shares=(0.16, 0.84))
+    return (Listing(title="Parts by bag", table=table), Listing(title="How tight", table=notes))
 
 
 def tool_rows(sets: Sequence[FastenerSet]) -> Iterator[tuple[str, str]]:

@@ -10,7 +10,6 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from generators.model.fasteners import FastenerSet, WasherUse
-from generators.model.spec.titles import capital
 from generators.strength.preload import NUT_FACTOR_DRY, NUT_FACTOR_SLIPPERY, PROOF_SHARE
 from generators.units import INCH_MM, format_length, nearest_64th
 
@@ -23,7 +22,7 @@ NOTES = (
     f"{PROOF_SHARE:.0%} of the proof load (ISO 898-1, SAE J429), less where the sheet under the washer bears "
     f"less. Plated or oiled threads: {NUT_FACTOR_SLIPPERY / NUT_FACTOR_DRY:.0%} of it. What the locking nut "
     "takes to turn before it meets its washer comes on top: feel it and add it.",
-    f"'{SNUG}' has no figure: turn until the washers no longer move by hand, then stop; the locking nut "
+    f"'{SNUG.capitalize()}' has no figure: turn until the washers no longer move by hand, then stop; the locking nut "
     "keeps it. A maker's own figure, for a cylinder or a fitting, comes before any of these.",
     "Locking nuts with a nylon ring are for cold places: near an exhaust take all-metal ones. A nut that can "
     "be run down by hand over its ring is worn: take a new one.",
@@ -128,6 +127,14 @@ def set_words(made: FastenerSet) -> str:
     return words
 
 
+def key_words(made: FastenerSet, inch: bool = False) -> Iterator[str]:
+    """What a finished sheet must say of a set: its size and its torque."""
+    if made.length_text:
+        yield size_words(made)
+    if made.tighten.torque_nm is not None and made.standard:
+        yield torque_text(made.tighten.torque_nm, inch)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lot:
     """Like fasteners of one step: how many, what each is, how hard, in which holes."""
@@ -171,8 +178,3 @@ def spanner_words(sets: Iterable[FastenerSet]) -> str:
     metric_sizes = [text for _af, text in sorted(sizes.items()) if text.endswith("mm")]
     inch_sizes = [text for _af, text in sorted(sizes.items()) if text.endswith("in")]
     return ", ".join([*metric_sizes, *inch_sizes])
-
-
-def note_words() -> tuple[str, ...]:
-    """What the torques assume, in sentences."""
-    return tuple(capital(note) for note in NOTES)

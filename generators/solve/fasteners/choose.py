@@ -7,6 +7,7 @@ K = 0.2, or what the sheet under a washer bears if that is less (``strength.prel
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from generators.model.fasteners import FastenerSet, Side2, Tightening, WasherUse
@@ -226,11 +227,9 @@ def _stud(out: FastenerSet, joint: Joint, discs: float, nut_mm: float) -> Fasten
 def _with_length(out: FastenerSet, stock: StockLength | None, past_mm: float) -> FastenerSet:
     """With its stock length; ``past_mm`` is the thread past the nut that the least length has."""
     if stock is None:
-        longest = stock_lengths(out.thread)[-1]
-        return replace(
-            out,
-            unfit=f"at least {out.least_mm:.1f} mm long, and the longest is {_length(out.thread, longest)}",
-        )
+        longest = _length(out.thread, stock_lengths(out.thread)[-1])
+        least = math.ceil(out.least_mm * 10 - _SAME_MM) / 10
+        return replace(out, unfit=f"at least {least:.1f} mm long, and the longest is {longest}")
     past = past_mm + stock.length_mm - out.least_mm
     shank = bolt_range(out.thread).plain_shank_mm(stock.length_mm)
     under_nut = stock.length_mm - past - out.nut_height_mm

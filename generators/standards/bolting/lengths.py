@@ -8,7 +8,7 @@ from functools import cache
 
 from generators.standards._table import Trust, find, index, read_table
 
-__all__ = ["BoltRange", "StockLength", "bolt_range", "bolt_range_rows", "stock_lengths"]
+__all__ = ["BoltRange", "StockLength", "bolt_range", "bolt_range_rows", "stock_length_rows", "stock_lengths"]
 
 _SAME_MM = 1e-6
 
@@ -17,6 +17,7 @@ _SAME_MM = 1e-6
 class StockLength:
     """One length under the head; ``text`` as it is written on the box: ``30``, ``1 1/4``."""
 
+    unit: str
     length_mm: float
     text: str
     edition: str
@@ -52,20 +53,19 @@ def _written(text: str, unit: str) -> str:
 
 
 @cache
-def _series() -> Mapping[str, tuple[StockLength, ...]]:
-    out: dict[str, list[StockLength]] = {"mm": [], "in": []}
-    for row in read_table("length_series"):
-        unit = row.text("unit")
-        out[unit].append(
-            StockLength(
-                length_mm=row.length_mm("length"),
-                text=_written(row.text("length"), unit),
-                edition=row.text("edition"),
-                source=row.text("source"),
-                trust=row.trust(),
-            )
+def stock_length_rows() -> tuple[StockLength, ...]:
+    """Every length, the metric ones first, each short to long. Raises nothing."""
+    return tuple(
+        StockLength(
+            unit=row.text("unit"),
+            length_mm=row.length_mm("length"),
+            text=_written(row.text("length"), row.text("unit")),
+            edition=row.text("edition"),
+            source=row.text("source"),
+            trust=row.trust(),
         )
-    return {unit: tuple(rows) for unit, rows in out.items()}
+        for row in read_table("length_series")
+    )
 
 
 @cache
@@ -106,5 +106,6 @@ def stock_lengths(thread: str) -> tuple[StockLength, ...]:
     Source: ISO 888 (metric); common practice (inch).
     """
     own = bolt_range(thread)
-    series = _series()["mm" if thread.startswith("M") else "in"]
+    unit = "mm" if thread.startswith("M") else "in"
+    series = (s for s in stock_length_rows() if s.unit == unit)
     return tuple(s for s in series if own.shortest_mm - _SAME_MM <= s.length_mm <= own.longest_mm + _SAME_MM)
