@@ -71,14 +71,13 @@ def _merged(points: list[list[float]], rings: list[Ring]) -> list[Ring]:
         one, two = owner[a, b], owner[b, a]
         if one == two:
             continue
-        joined = _joined(alive[one], alive[two], a, b)
-        if joined is None or not _convex(points, joined):
+        joined = _joined(points, alive[one], alive[two], a, b)
+        if joined is None:
             continue
+        ring = alive.pop(two)
         alive[one] = joined
-        del alive[two]
-        for p, q in zip(joined, (*joined[1:], joined[0]), strict=True):
+        for p, q in zip(ring, (*ring[1:], ring[0]), strict=True):
             owner[p, q] = one
-        owner[a, b] = owner[b, a] = one
     return list(alive.values())
 
 
@@ -86,21 +85,23 @@ def _length2(points: list[list[float]], a: int, b: int) -> float:
     return (points[a][0] - points[b][0]) ** 2 + (points[a][1] - points[b][1]) ** 2
 
 
-def _joined(one: Ring, two: Ring, a: int, b: int) -> Ring | None:
-    """Both rings without their common side a → b of ``one``; None where they share more corners."""
+def _joined(points: list[list[float]], one: Ring, two: Ring, a: int, b: int) -> Ring | None:
+    """Both convex rings without their common side a → b of ``one``; None where that is not convex.
+
+    All corners but a and b stay as they are. Rings that share more than that side are not joined.
+    """
     i, j = one.index(b), two.index(a)
     # from b round to a along the first, then from a round to b along the second
     first, second = one[i:] + one[:i], two[j:] + two[:j]
+    if not (_turns(points, first[-2], a, second[1]) and _turns(points, second[-2], b, first[1])):
+        return None
     rest = second[1:-1]
     if set(rest) & set(first):
         return None
     return first + rest
 
 
-def _convex(points: list[list[float]], ring: Ring) -> bool:
-    count = len(ring)
-    for k in range(count):
-        (pu, pv), (qu, qv), (ru, rv) = points[ring[k - 1]], points[ring[k]], points[ring[(k + 1) % count]]
-        if (qu - pu) * (rv - qv) - (qv - pv) * (ru - qu) < _TURN:
-            return False
-    return True
+def _turns(points: list[list[float]], p: int, q: int, r: int) -> bool:
+    """True where the way from p over q to r does not turn right."""
+    (pu, pv), (qu, qv), (ru, rv) = points[p], points[q], points[r]
+    return (qu - pu) * (rv - qv) - (qv - pv) * (ru - qu) >= _TURN
