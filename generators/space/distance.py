@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from functools import cached_property
 from typing import Any
 
 import fcl
@@ -39,6 +40,7 @@ WAYS: Array = np.array(
 )
 """Thirteen unit directions: the vehicle's axes first, then half way between two and between all three."""
 WAYS /= np.linalg.norm(WAYS, axis=1)[:, None]
+_BOTH = np.concatenate((WAYS, -WAYS))
 
 _MANY = 4
 """From so many pairs on, a plane that rules several out at once is cheaper than measuring them."""
@@ -90,16 +92,19 @@ class Space:
             self._solids[body, piece] = fcl.CollisionObject(shape, _transform(pose)), pose
         return self._solids[body, piece]
 
+    @cached_property
+    def boxes(self) -> tuple[Array, Array]:
+        """Extents of all bodies along the vehicle's axes, (bodies, 3), lowest and highest, mm."""
+        low = np.array([x.min(axis=0) for x in self._low]).reshape(-1, 3)
+        return low, np.array([x.max(axis=0) for x in self._high]).reshape(-1, 3)
+
     def number(self, name: str) -> int:
         """A body's place in ``bodies``. Raises ``KeyError``."""
         return self._number[name]
 
     def pairs(self, within_mm: float) -> Iterator[tuple[int, int]]:
         """Pairs of bodies, as given, whose extents are no more than that apart along every axis."""
-        if not self.bodies:
-            return
-        low = np.array([x.min(axis=0) for x in self._low])
-        high = np.array([x.max(axis=0) for x in self._high])
+        low, high = self.boxes
         for k in range(len(self.bodies) - 1):
             near = (low[k + 1 :] - high[k] <= within_mm).all(axis=1) & (
                 low[k] - high[k + 1 :] <= within_mm
@@ -152,8 +157,8 @@ class Space:
                 low[hulls_at] = np.minimum.reduceat(along, starts)
                 high[hulls_at] = np.maximum.reduceat(along, starts)
             for k in rest:
-                high[k], low[k] = np.split(support(pieces[k], np.vstack([WAYS, -WAYS])), 2)
-                low[k] *= -1.0
+                along = support(pieces[k], _BOTH)
+                high[k], low[k] = along[: len(WAYS)], -along[len(WAYS) :]
             self._extents[body] = low, high
         return self._extents[body]
 

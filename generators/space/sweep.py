@@ -15,7 +15,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
 from generators.space.body import Gap
 from generators.space.depth import support
@@ -40,8 +39,8 @@ class _Pair:
     other: int
     beside: int
     speed_mm: float
-    cells: NDArray[np.intp]
-    least: Array
+    cells: list[int]
+    least: list[float]
     known: dict[float, Gap] = field(default_factory=dict)
 
 
@@ -60,45 +59,63 @@ class Sweep:
         self._find(others, within_mm + SURE_MM)
 
     def _find(self, others: Sequence[int], within_mm: float) -> None:
-        boxes = [self._space.extents(k) for k in others]
-        sizes = [len(low) for low, _ in boxes]
-        if not sum(sizes):
+        own = self._extents()
+        reach = [low.min(axis=0) - far - within_mm for low, _, far in own]
+        past = [high.max(axis=0) + far + within_mm for _, high, far in own]
+        body_low, body_high = self._space.boxes
+        near = [
+            k
+            for k in others
+            if (body_low[k] <= np.max(past, axis=0)[:3]).all()
+            and (body_high[k] >= np.min(reach, axis=0)[:3]).all()
+        ]
+        extents = [self._space.extents(k) for k in near]
+        if not near:
             return
-        low, high = (np.concatenate([box[side] for box in boxes]) for side in (0, 1))
-        owner = np.repeat(np.arange(len(others)), sizes)
-        start = np.cumsum([0, *sizes[:-1]])
-        middles = [self._motion.pose((a + b) / 2) for a, b in itertools.pairwise(self._edges)]
-        half = self._motion.end_rad / self._count / 2
-        turned = np.concatenate([WAYS @ pose[:3, :3] for pose in middles])
-        shift = np.concatenate([WAYS @ pose[:3, 3] for pose in middles]).reshape(self._count, -1)
-        for number, piece in enumerate(self._space.bodies[self._moving].pieces):
-            speed = self._motion.speed_mm
-            if self._motion.about is not None:
-                speed = min(speed, carried([piece], self._motion.about))
-            own_high = support(piece, turned).reshape(self._count, -1) + shift
-            own_low = shift - support(piece, -turned).reshape(self._count, -1)
-            far = within_mm + speed * half
-            near = np.flatnonzero(
-                ((low - own_high.max(axis=0) <= far) & (own_low.min(axis=0) - high <= far)).all(axis=1)
-            )
-            if not len(near):
-                continue
-            apart = np.maximum(low[near, None] - own_high, own_low - high[near, None])
-            bound = _at_least(apart) - speed * half
-            for row, k in enumerate(near):
+        low, high = (np.concatenate([box[side] for box in extents]) for side in (0, 1))
+        sizes = [len(box) for box, _ in extents]
+        owner = np.repeat(near, sizes)
+        number = np.concatenate([np.arange(size) for size in sizes])
+        for piece, (own_low, own_high, far) in enumerate(own):
+            beside = np.flatnonzero(((low <= past[piece]) & (high >= reach[piece])).all(axis=1))
+            apart = np.maximum(low[beside, None] - own_high, own_low - high[beside, None])
+            bound = _at_least(apart) - far
+            for row in np.flatnonzero((bound <= within_mm).any(axis=1)).tolist():
                 cells = np.flatnonzero(bound[row] <= within_mm)
-                if len(cells):
-                    other = others[owner[k]]
-                    self._pairs.setdefault(other, []).append(
-                        _Pair(
-                            piece=number,
-                            other=other,
-                            beside=int(k - start[owner[k]]),
-                            speed_mm=speed,
-                            cells=cells,
-                            least=bound[row, cells],
-                        )
+                k = beside[row]
+                self._pairs.setdefault(int(owner[k]), []).append(
+                    _Pair(
+                        piece=piece,
+                        other=int(owner[k]),
+                        beside=int(number[k]),
+                        speed_mm=self._speed(piece),
+                        cells=cells.tolist(),
+                        least=bound[row, cells].tolist(),
                     )
+                )
+
+    def _speed(self, piece: int) -> float:
+        """No point of a piece goes faster, mm per rad."""
+        motion, shape = self._motion, self._space.bodies[self._moving].pieces[piece]
+        return (
+            motion.speed_mm if motion.about is None else min(motion.speed_mm, carried([shape], motion.about))
+        )
+
+    def _extents(self) -> list[tuple[Array, Array, float]]:
+        """How far each moving piece reaches along ``WAYS`` half way through each cell, (cells, 13), lowest and
+        highest, and how far it goes at most from there within the cell, mm."""
+        poses = [self._motion.pose((a + b) / 2) for a, b in itertools.pairwise(self._edges)]
+        turned = np.concatenate([WAYS @ pose[:3, :3] for pose in poses])
+        shift = np.concatenate([WAYS @ pose[:3, 3] for pose in poses])
+        both = np.concatenate((turned, -turned))
+        half = self._motion.end_rad / self._count / 2
+        out = []
+        for number, piece in enumerate(self._space.bodies[self._moving].pieces):
+            high, low = np.split(support(piece, both), 2)
+            shape = self._count, len(WAYS)
+            ends = (shift - low).reshape(shape), (shift + high).reshape(shape)
+            out.append((*ends, self._speed(number) * half))
+        return out
 
     @property
     def near(self) -> frozenset[int]:
@@ -161,7 +178,7 @@ class Sweep:
         number = itertools.count()
         spans: list[tuple[float, int, _Pair, float, float, bool]] = []
         for pair in self._pairs.get(other, ()):
-            for cell, least in zip(pair.cells.tolist(), pair.least.tolist(), strict=True):
+            for cell, least in zip(pair.cells, pair.least, strict=True):
                 low, high = self._edges[cell], self._edges[cell + 1]
                 spans.append((least, next(number), pair, low, high, False))
         heapq.heapify(spans)
