@@ -104,15 +104,14 @@ def _ends(
 ) -> Ends:
     reach = min(MOST_MM / shapes.pad_radius_mm, MOST_RAD)
     moving = [shapes.swinging(shapes.pad(), reach), shapes.swinging(shapes.arm(), reach)]
-    near = _within_reach(moving, shapes.pivot, bodies)
     middle = shapes.swinging(shapes.middle(_POINT_MM), reach)
-    space = Space([m.body for m in (*moving, middle)] + near + ([stop] if stop else []))
-    covers = {body.name: _covering(body, panels) for body in near}
-    soft = {body.name: covers[body.name] or 0.0 for body in near}
-    feet = [_sweep(space, mover, near, max(soft.values(), default=0.0)) for mover in moving]
+    space = Space([m.body for m in (*moving, middle)] + [*bodies] + ([stop] if stop else []))
+    covers = {body.name: _covering(body, panels) for body in bodies}
+    soft = {body.name: covers[body.name] or 0.0 for body in bodies}
+    feet = [_sweep(space, mover, bodies, max(soft.values(), default=0.0)) for mover in moving]
     bare = _first(space, feet, dict.fromkeys(soft, 0.0))
     over = _first(space, feet, soft) if any(soft.values()) else bare
-    point = _first(space, [_sweep(space, middle, near)], dict.fromkeys(soft, 0.0))
+    point = _first(space, [_sweep(space, middle, bodies)], dict.fromkeys(soft, 0.0))
     bolt = _first(space, [_sweep(space, m, [stop]) for m in moving], {stop.name: 0.0}) if stop else None
     pad_mm = shapes.pad_radius_mm
     floor = FloorFound(travel_mm=math.inf, bare_mm=math.inf)
@@ -157,17 +156,6 @@ def _first(space: Space, sweeps: Sequence[Sweep], limits: Mapping[str, float]) -
     """What is met first, each with the distance kept from it."""
     found = first_of(sweeps, {space.number(name): limit for name, limit in limits.items()})
     return None if found is None else (found[0], space.bodies[found[1]])
-
-
-def _within_reach(moving: Sequence[Mover], pivot: Array, bodies: Sequence[Body]) -> list[Body]:
-    """Bodies that come within the farthest point's reach of the pivot."""
-    reach = max(m.motion.speed_mm for m in moving) + 100.0
-    near = []
-    for body in bodies:
-        low, high = body.box
-        if float(np.linalg.norm(np.maximum(np.maximum(low - pivot, pivot - high), 0.0))) <= reach:
-            near.append(body)
-    return near
 
 
 def _covering(body: Body, panels: Mapping[str, Panel]) -> float | None:

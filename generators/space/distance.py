@@ -82,9 +82,16 @@ class Space:
         self._extents: dict[int, tuple[Array, Array]] = {}
         self._low: list[Array] = []
         self._high: list[Array] = []
-        for body in self.bodies:
-            self._low.append(np.array([piece.box[0] for piece in body.pieces]).reshape(-1, 3))
-            self._high.append(np.array([piece.box[1] for piece in body.pieces]).reshape(-1, 3))
+        for k, body in enumerate(self.bodies):
+            low, high = np.empty((2, len(body.pieces), 3))
+            hulls, stacked, starts, rest = self._hulls(k)
+            if len(hulls):
+                low[hulls] = np.minimum.reduceat(stacked, starts)
+                high[hulls] = np.maximum.reduceat(stacked, starts)
+            for number in rest:
+                low[number], high[number] = body.pieces[number].box
+            self._low.append(low)
+            self._high.append(high)
 
     def _solid(self, body: int, piece: int) -> tuple[Any, Matrix]:
         if (body, piece) not in self._solids:

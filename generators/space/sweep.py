@@ -102,8 +102,8 @@ class Sweep:
         )
 
     def _extents(self) -> list[tuple[Array, Array, float]]:
-        """How far each moving piece reaches along ``WAYS`` half way through each cell, (cells, 13), lowest and
-        highest, and how far it goes at most from there within the cell, mm."""
+        """How far each moving piece reaches along ``WAYS`` half way through each cell, (cells, 13), lowest
+        and highest, and how far it goes at most from there within the cell, mm."""
         poses = [self._motion.pose((a + b) / 2) for a, b in itertools.pairwise(self._edges)]
         turned = np.concatenate([WAYS @ pose[:3, :3] for pose in poses])
         shift = np.concatenate([WAYS @ pose[:3, 3] for pose in poses])
