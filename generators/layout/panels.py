@@ -23,6 +23,7 @@ from generators.model.plan import DatumMark, Flange, FoldLine, Footprint, KeepOu
 from generators.model.spec.job import Bead, Job, Obstacle, Panel
 from generators.model.spec.pattern import Pattern
 from generators.sheetmetal.lying import lying, moved
+from generators.units import UnitSystem
 
 STRAIGHT_DEG = 0.05
 """Angles nearer than this to a right one are said as that."""
@@ -127,8 +128,9 @@ def panel_layout(
     parts: Sequence[PlacedPart],
     folds: tuple[FoldLine, ...],
     patterns: Sequence[Pattern] = (),
+    units: UnitSystem = "metric",
 ) -> PanelLayout:
-    """The layout of one panel with the parts that lie on it."""
+    """The layout of one panel with the parts that lie on it, for people who measure in ``units``."""
     here = [p for p in parts if p.mount is not None and p.mount.panel == panel.name]
     return PanelLayout(
         panel=panel.name,
@@ -136,7 +138,7 @@ def panel_layout(
         material=panel.material,
         thickness_mm=panel.thickness_mm,
         contour=counter_clockwise(polygon(panel.outline)),
-        holes=reaching(panel, here, panel_holes(panel, here, patterns)),
+        holes=reaching(panel, here, panel_holes(panel, here, patterns, units)),
         keepouts=_keepouts(panel),
         footprints=tuple(
             Footprint(
@@ -157,6 +159,7 @@ def panel_layout(
         witness_hole=panel.witness_hole,
         notes=_notes(panel),
         facing=facing(panel),
+        units=units,
         bodies=tuple(
             body
             for p in here
@@ -166,11 +169,13 @@ def panel_layout(
     )
 
 
-def job_layouts(job: Job, parts: Sequence[PlacedPart]) -> tuple[PanelLayout, ...]:
+def job_layouts(
+    job: Job, parts: Sequence[PlacedPart], units: UnitSystem = "metric"
+) -> tuple[PanelLayout, ...]:
     """Layouts of all panels. Raises ``GeometryFault`` (path in ``parameter``) for a fold that is none."""
     panels = {p.name: p for p in job.panel}
     folds: dict[str, list[FoldLine]] = {name: [] for name in panels}
     for index, fold in enumerate(job.fold):
         for name, line in fold_lines(fold, panels, f"fold[{index}]").items():
             folds[name].append(line)
-    return tuple(panel_layout(p, parts, tuple(folds[p.name]), job.pattern) for p in job.panel)
+    return tuple(panel_layout(p, parts, tuple(folds[p.name]), job.pattern, units) for p in job.panel)

@@ -28,7 +28,7 @@ def problems(tmp_path: Path, face: Face = "cab") -> list[str]:
 def lying(monkeypatch: pytest.MonkeyPatch, change: Callable[[PanelHole], PanelHole]) -> None:
     """Make the writer label each hole as if it were ``change(hole)``."""
 
-    def texts(hole: PanelHole, face: Face, *, witness: bool = False) -> object:
+    def texts(hole: PanelHole, face: Face, *, witness: bool = False, units: UnitSystem = "metric") -> object:
         return callout_texts(change(hole), face, witness=witness)
 
     monkeypatch.setattr(template_labels, "callout_texts", texts)

@@ -80,7 +80,7 @@ def draw_tile(
         wrap_labels(pen, layout, view, placer)
         keepout_labels(pen, layout, view, face, placer)
         reach_labels(pen, layout, view, placer)
-        lost = callouts(pen, view, labelled, face, placer, witness_hole(layout))
+        lost = callouts(pen, view, labelled, face, placer, witness_hole(layout), layout.units)
         for a, b in mine:
             dimension(pen, view, a, b, placer)
         other_labels(pen, layout, view, face, placer)

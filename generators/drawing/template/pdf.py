@@ -105,7 +105,9 @@ def write_template(
     choice = paper_choice(paper) if isinstance(paper, str) else paper
     holes, sheet = sheet_for(layout, choice, other)
     table_w, table_h = _table_size(sheet, layout, holes, choice, face, type_scale)
-    tables = table_pages(layout.holes, holes, live_area(table_w, table_h), face, type_scale, layout.wraps)
+    tables = table_pages(
+        layout.holes, holes, live_area(table_w, table_h), face, type_scale, layout.wraps, layout.units
+    )
     cells = _reading_order(sheet.tiles, face)
     count = 1 + len(cells) + len(tables)
     words = template_words(layout, face, job, revision, choice.name, waived, printer)
@@ -194,7 +196,9 @@ def _table_size(
     if not choice.is_roll:
         return sheet.width, sheet.height
     probe = live_area(choice.width_mm, 400.0)
-    height = page_for(0, tables_height(layout.holes, shown, probe.width, face, type_scale, layout.wraps))[1]
+    height = page_for(
+        0, tables_height(layout.holes, shown, probe.width, face, type_scale, layout.wraps, layout.units)
+    )[1]
     return choice.width_mm, min(height, LARGEST_PAGE_MM)
 
 
