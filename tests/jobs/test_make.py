@@ -128,7 +128,8 @@ def test_holes_csv_has_the_agreed_columns(made: Path) -> None:
     # hanger 7, fitting plate 3, reservoir 2, clamp and fitting 2; in the toe board the blanking plate's 4
     assert len(lines) == 1 + 7 + 3 + 2 + 2 + 4
     assert any(
-        ",520,235,32,3," in line and line.endswith(",step drill 32 mm,31.75,32.75,clearance") for line in lines
+        ",520,235,32,3," in line and line.endswith(",step drill 32 mm,31.75,32.75,clearance")
+        for line in lines
     )
     # a #10 bolt, ASME B18.2.8 normal 0.221 in, H13 to 5.79 mm; a -4 fitting of 7/16 in, 0.2 to 1 mm of play
     assert any(line.endswith(",twist drill 5.7 mm,5.6134,5.7934,H13") for line in lines)

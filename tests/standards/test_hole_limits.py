@@ -38,7 +38,9 @@ def test_widths_follow_the_standard_tolerance_unit(row) -> None:
     middle = math.sqrt(low * row.up_to_mm)
     unit = 0.45 * middle ** (1 / 3) + 0.001 * middle
     for grade, factor in {11: 100, 12: 160, 13: 250, 14: 400}.items():
-        assert row.width_mm[grade] * 1000 == pytest.approx(factor * unit, rel=0.16 if row.over_mm == 0 else 0.05)
+        assert row.width_mm[grade] * 1000 == pytest.approx(
+            factor * unit, rel=0.16 if row.over_mm == 0 else 0.05
+        )
 
 
 def test_widths_of_two_ranges() -> None:
@@ -87,7 +89,8 @@ def test_a_fitting_passes_its_least_hole_and_has_one_millimetre_at_most(dash: in
     # common practice, no source: the thread's play is 0.2 mm at least and 1 mm, as ISO 273 fine gives M12
     row = bulkhead(dash)
     tolerance = hole_tolerance("bulkhead", row.hole_mm, shank_mm=row.thread_major_mm)
-    assert tolerance is not None and tolerance.trust is Trust.COMMON_PRACTICE
+    assert tolerance is not None
+    assert tolerance.trust is Trust.COMMON_PRACTICE
     least, most = tolerance.limits_mm(row.hole_mm)
     assert least - row.thread_major_mm == pytest.approx(0.2)
     assert most - row.thread_major_mm == pytest.approx(1.0)
@@ -98,14 +101,21 @@ def test_plain_holes_have_the_general_tolerance() -> None:
     # ISO 2768-1 m: +-0.1 to 6, +-0.2 to 30, +-0.3 to 120 mm
     for size, off in ((6.0, 0.1), (6.1, 0.2), (30.0, 0.2), (31.0, 0.3)):
         tolerance = hole_tolerance("plain", size)
-        assert tolerance is not None and (tolerance.lower_mm, tolerance.upper_mm) == (-off, off)
+        assert tolerance is not None
+        assert (tolerance.lower_mm, tolerance.upper_mm) == (-off, off)
     fine = general_hole_tolerance(20.0, "ISO 2768-1 f")
-    assert fine is not None and fine.upper_mm == 0.1
+    assert fine is not None
+    assert fine.upper_mm == 0.1
     assert general_hole_tolerance(20.0, "as the customer says") is None
 
 
 def test_what_is_passed_or_held_by_rubber_says_common_practice() -> None:
-    for kind, lower, upper in (("insert", 0.0, 0.1), ("rivet", 0.0, 0.1), ("grommet", -0.5, 0.5), ("bore", 0.0, 1.0)):
+    for kind, lower, upper in (
+        ("insert", 0.0, 0.1),
+        ("rivet", 0.0, 0.1),
+        ("grommet", -0.5, 0.5),
+        ("bore", 0.0, 1.0),
+    ):
         tolerance = hole_tolerance(kind, 12.0)
         assert tolerance is not None
         assert (tolerance.lower_mm, tolerance.upper_mm) == (lower, upper)

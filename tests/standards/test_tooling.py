@@ -42,7 +42,8 @@ def test_in_a_metric_country_a_metric_bolt_takes_the_drill_of_iso_273(thread: st
     # ISO 273 medium is made of sizes of the DIN 338 series (3.4 to 17.5 mm): in plate the drill is the hole
     made = bolt(thread, "medium", 5.0, "metric")
     assert made.final_mm == clearance_hole(thread, "medium").diameter_mm
-    assert made.tool.kind == "twist drill" and not made.filed
+    assert made.tool.kind == "twist drill"
+    assert not made.filed
 
 
 @pytest.mark.parametrize("thread", INCH)
@@ -111,9 +112,11 @@ def test_over_the_chuck_a_saw_or_a_turned_down_shank() -> None:
 def test_a_hole_between_all_sizes_is_drilled_below_and_filed() -> None:
     made = choose_tools(14.5, 14.4, 14.6, sheet_mm=1.2)
     assert made.words == "step drill 14 mm, then file to 14.5 mm"
-    assert made.filed and made.final_mm == 14.5
+    assert made.filed
+    assert made.final_mm == 14.5
     huge = choose_tools(180.0, 179.5, 180.5, sheet_mm=1.2)
-    assert huge.filed and huge.final_mm == 180.0
+    assert huge.filed
+    assert huge.final_mm == 180.0
 
 
 def test_pilots() -> None:
@@ -160,7 +163,12 @@ def test_sheet_tools_say_that_they_have_no_source() -> None:
 
 def test_the_drill_that_goes_through_a_parts_hole() -> None:
     # 11/32 in is 8.73 mm: 8.7 goes through, 8.8 does not
-    for through, units, name in ((8.73125, "metric", "8.7 mm"), (8.73125, "inch", "11/32 in"), (9.0, "metric", "9 mm")):
+    for through, units, name in (
+        (8.73125, "metric", "8.7 mm"),
+        (8.73125, "inch", "11/32 in"),
+        (9.0, "metric", "9 mm"),
+    ):
         found = transfer_drill(through, units)
-        assert found is not None and found.name == name
+        assert found is not None
+        assert found.name == name
     assert transfer_drill(30.0) is None

@@ -15,6 +15,7 @@ from generators.drawing.template.hole_words import callout_texts
 from generators.drawing.template.pdf import write_template
 from generators.model.plan import PanelHole
 from generators.model.words import Face
+from generators.units import UnitSystem
 from generators.verify.pdf.template.pages import read_template_pdf
 
 

@@ -28,7 +28,8 @@ from generators.drawing.template.tiles import EXISTING, MARK_ARM_MM, MARK_DIA_MM
 from generators.drawing.template.view import View, datum_lines, shown_keepouts
 from generators.geometry.contours import polyline, stadium
 from generators.model.contour import Contour
-from generators.model.plan import PanelHole, PanelLayout, Wrap
+from generators.model.folds import Wrap
+from generators.model.plan import PanelHole, PanelLayout
 from generators.model.words import NEW, Face
 
 HATCH_MM = 5.0

@@ -11,7 +11,8 @@ from generators.drawing.paper.distances import checks
 from generators.drawing.paper.furniture import MARGIN_MM, Live, shrunk
 from generators.drawing.paper.pen import LIGHT, MEDIUM, THIN, Pen, text_width, wrap_text
 from generators.drawing.template.hole_words import ACTIONS
-from generators.model.plan import PanelHole, Wrap
+from generators.model.folds import Wrap
+from generators.model.plan import PanelHole
 from generators.model.words import NEW, Face
 from generators.units import INCH_MM, UnitSystem, format_limits, format_short
 

@@ -3,47 +3,52 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from typing import Any
 
+from generators.model.install import Listing, Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout
-from generators.sheets.document import heading, table
 from generators.sheets.hose_words import LinesSheet
-from generators.sheets.install.drill import Steps, to_make
+from generators.sheets.install.drill import refs, to_make
 from generators.standards import bulkhead
-from generators.units import format_length
+from generators.units import UnitSystem, format_length, format_short
 
 OPEN_KIND = "bulkhead"
 """Holes that stay open until a fitting sits in them; a grommet's is for a cable nobody lists."""
 
 
-def tool_list(layouts: Sequence[PanelLayout], lines: LinesSheet, width: float) -> list[Any]:
+def tool_list(layouts: Sequence[PanelLayout], lines: LinesSheet) -> tuple[Listing, ...]:
     """Tools and stores by what they are for, worked out from the holes, fittings and hoses of the job."""
     rows: list[tuple[str, str]] = []
     holes = [hole for layout in layouts for hole in to_make(layout)]
     if holes:
         rows.append(("marking", "templates, tape, centre punch and hammer, steel rule, tape measure"))
-        rows.append(("drilling", "; ".join(_drills(holes))))
+        rows.append(("drilling", "; ".join(_drills(holes, layouts[0].units))))
         rows.append(
             ("after drilling", "deburring tool or half-round file, paint for bare edges, wood to back up")
         )
     rows += _thread_rows(layouts)
     rows += _line_rows(lines)
     if not rows:
-        return []
-    return [
-        *heading("At hand before you begin"),
-        table(("for", "tools and materials"), rows, (width * 0.2, width * 0.8)),
-    ]
+        return ()
+    table = StepTable(head=("for", "tools and materials"), rows=tuple(rows), shares=(0.2, 0.8))
+    return (Listing(title="At hand before you begin", table=table),)
 
 
-def _drills(holes: Sequence[PanelHole]) -> Iterator[str]:
-    """Each tool of the holes with its sizes, pilots first."""
+def _drills(holes: Sequence[PanelHole], units: UnitSystem) -> Iterator[str]:
+    """Each tool of the holes by its kind with its sizes, pilots first."""
     pilots = sorted({hole.pilot_dia_mm for hole in holes if hole.pilot_dia_mm > 0})
     if pilots:
-        yield "pilot drill " + ", ".join(f"{size:g} mm" for size in pilots)
-    for tool in sorted({hole.tool for hole in holes if hole.tool}):
-        sizes = sorted({hole.final_dia_mm for hole in holes if hole.tool == tool})
-        yield f"{tool} " + ", ".join(format_length(size) for size in sizes)
+        yield "pilot drill " + ", ".join(format_short(size, units) for size in pilots)
+    tools = dict.fromkeys(hole.tool for hole in sorted(holes, key=_by_size) if hole.tool)
+    for kind in sorted({hole.tool_kind for hole in holes if hole.tool_kind}):
+        own = [tool.removeprefix(f"{kind} ") for tool in tools if tool.startswith(f"{kind} ")]
+        if own:
+            yield f"{kind} {', '.join(own)}"
+    kinds = tuple({f"{hole.tool_kind} " for hole in holes if hole.tool_kind})
+    yield from (tool for tool in tools if not tool.startswith(kinds))
+
+
+def _by_size(hole: PanelHole) -> float:
+    return hole.final_dia_mm
 
 
 def _thread_rows(layouts: Iterable[PanelLayout]) -> Iterator[tuple[str, str]]:
@@ -80,7 +85,7 @@ def _line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
         yield "bleeding", "fresh fluid of the one type, clear hose, jar, gloves, glasses, rags; a helper"
 
 
-def plug_steps(layouts: Iterable[PanelLayout], lines: LinesSheet, number: Steps) -> Iterator[Any]:
+def plug_steps(layouts: Iterable[PanelLayout], lines: LinesSheet) -> Iterator[Step]:
     """A step for the bulkhead holes drilled for later, in which nothing of this job sits."""
     if not lines.components:
         return
@@ -93,9 +98,11 @@ def plug_steps(layouts: Iterable[PanelLayout], lines: LinesSheet, number: Steps)
         ]
         if free:
             what = "; ".join(
-                f"{hole.number}, {hole.purpose}, {format_length(hole.final_dia_mm)}" for hole in free
+                f"{hole.number}, {hole.purpose}, {format_length(hole.final_dia_mm, layout.units)}"
+                for hole in free
             )
-            yield number(
-                f"Plug the holes that stay empty in the {layout.title.lower()}:",
-                f"{what}. Nothing of this job goes through: fit a plug or a cap.",
+            yield Step(
+                do=f"Plug the holes that stay empty in the {layout.title.lower()}:",
+                how=f"{what}. Nothing of this job goes through: fit a plug or a cap.",
+                holes=refs(layout, free),
             )

@@ -30,7 +30,7 @@ FIT_GRADES: Mapping[str, int] = MappingProxyType({"fine": 12, "medium": 13, "coa
 """The H field of a fit: ISO 273 (M-high), and ASME B18.2.8 in a handbook's words (R2)."""
 
 FITTING_PLAY_MM = (0.2, 1.0)
-"""Play of a bulkhead fitting's thread: it goes in, and no more than the 1 mm ISO 273 fine gives M12 to M16."""
+"""Play of a bulkhead fitting's thread: it goes in, with at most the 1 mm that ISO 273 fine gives an M12."""
 
 BORE_OVER_MM = 1.0
 INSERT_OVER_MM = 0.1
