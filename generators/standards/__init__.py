@@ -18,6 +18,7 @@ from generators.standards.fluid.hose_sizes import (
     line_support_rows,
 )
 from generators.standards.fluid.hoses import HOSE_GRADES, HoseExpansion, hose_expansion, hose_expansion_rows
+from generators.standards.foot_forces import FootForce, foot_force_rows, largest_foot_force
 from generators.standards.holes.bushes import DrillBush, drill_bush, drill_bush_rows
 from generators.standards.holes.clearance import FIT_ALIASES, ClearanceHole, clearance_hole, clearance_rows
 from generators.standards.holes.drills import (
@@ -72,6 +73,7 @@ __all__ = [
     "DrillBush",
     "DrillSystem",
     "Fastener",
+    "FootForce",
     "Gauge",
     "GeneralTolerance",
     "HoleTolerance",
@@ -101,6 +103,7 @@ __all__ = [
     "drills",
     "fastener",
     "fastener_rows",
+    "foot_force_rows",
     "gauge_rows",
     "general_hole_tolerance",
     "general_tolerance_rows",
@@ -110,6 +113,7 @@ __all__ = [
     "hose_expansion_rows",
     "hose_size",
     "hose_size_rows",
+    "largest_foot_force",
     "line_support",
     "line_support_rows",
     "material",

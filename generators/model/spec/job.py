@@ -30,6 +30,7 @@ from generators.model.words import (
     NUT_FACES,
     SURFACES,
     THERE_IS,
+    VEHICLE_CATEGORIES,
     ZONE_IS,
     Action,
     Face,
@@ -41,6 +42,7 @@ from generators.model.words import (
     ObstacleKind,
     Surface,
     ThereIs,
+    VehicleCategory,
     ZoneKind,
 )
 from generators.units import UNIT_SYSTEMS, UnitSystem
@@ -354,6 +356,12 @@ class JobHead:
         "What people measure in and buy drills by: it is printed first; not given, the shop's",
         UNIT_SYSTEMS,
         default=None,
+    )
+    category: VehicleCategory = key.choice(
+        "UN category of the vehicle: M1 a passenger car, M2 and M3 larger for people, N1 to N3 for goods; "
+        "other than M1, or not given, brakes are judged at the larger force on the pedal",
+        VEHICLE_CATEGORIES,
+        default="",
     )
 
 
