@@ -16,7 +16,8 @@ from generators.geometry.contours import circle, polyline, stadium
 from generators.geometry.frames import Matrix, apply, panel_frame
 from generators.layout.mounting import PlacedPart, part_matrix
 from generators.model.contour import Contour
-from generators.model.plan import Bend, Flange, FoldLine, PanelLayout
+from generators.model.folds import FoldLine
+from generators.model.plan import Bend, Flange, PanelLayout
 from generators.model.spec.job import Panel
 from generators.model.spec.titles import within
 from generators.sheetmetal.folding import bend_length, fold_step, folded_frames
