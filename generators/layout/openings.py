@@ -164,7 +164,7 @@ def _part_holes(panel: Panel, part: PlacedPart) -> Iterable[PanelHole]:
             pilot_dia_mm=pilot_drill(diameter),
             purpose=purpose,
             tool=step_or_saw(diameter, panel.thickness_mm),
-            drill_face=mount.drill_from,
+            drill_face=mount.drill_from or "cab",
             status="drill",
             owners=(part.spec.name,),
             kind=fitting.kind,
@@ -196,6 +196,7 @@ def _existing(panel: Panel) -> list[PanelHole]:
             position_note="already in the panel",
             travel_mm=max(0.0, (e.length_mm or 0.0) - e.diameter_mm),
             angle_rad=e.angle_rad if e.length_mm else 0.0,
+            there_mm=e.diameter_mm,
         )
         for e in panel.existing
     ]
@@ -283,6 +284,7 @@ def _with_reuse(existing: list[PanelHole], new: list[PanelHole]) -> tuple[list[P
                 position_note=f"existing {'slot' if old.travel_mm else 'hole'}, {old.purpose}",
                 travel_mm=old.travel_mm,
                 angle_rad=old.angle_rad,
+                there_mm=old.final_dia_mm,
             )
         )
     return kept, left

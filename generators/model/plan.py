@@ -11,6 +11,7 @@ import math
 from dataclasses import dataclass
 
 from generators.model.contour import Contour
+from generators.model.hole_work import HoleWork, plain_work
 from generators.model.pedal_place import PedalPlace
 from generators.model.words import BendDirection, Face, FittingFace, FittingKind, MarkKind, NutFace, Status
 from generators.standards import GENERAL_TOLERANCE
@@ -29,9 +30,8 @@ class Fitting:
     ``kind``: bolt, bulkhead, grommet, insert, rivet, tapped, bore, pivot, lightening or plain. Circles
     are diameters in mm, 0 where nothing turns there. ``nut_face`` is ``near`` (the side the part lies
     on), ``far``, ``both`` or ``none``. ``shank_mm`` is the thickest of what goes through, 0 where nobody has
-    said.
-    ``reach_mm`` is how far the fitting stands off the panel on either face,
-    ``far_reach_mm`` how far on the side away from the part, where that is more.
+    said. ``reach_mm`` is how far it stands off the panel on either face, ``far_reach_mm`` how far on the side
+    away from the part, where that is more.
     """
 
     kind: FittingKind
@@ -55,10 +55,7 @@ class Bush:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hole:
-    """A round hole through a flange; ``mates`` when the panel under the part gets it too.
-
-    A hole of a drill guide has the ``bush`` that goes in it.
-    """
+    """A round hole through a flange; it ``mates`` when the panel gets it too; a guide's has its ``bush``."""
 
     name: str
     u_mm: float
@@ -203,7 +200,8 @@ class PanelHole:
     ``thread`` is that of a bolt or insert the spec itself puts in it; ``grip_mm`` the least and the greatest
     sheet an insert grips. A countersunk screw has a head of ``head_mm``, cut or ``dimpled`` into the face its
     nut is not on. An existing slot is ``final_dia_mm`` wide, with ``travel_mm`` between its end centres,
-    turned by ``angle_rad`` from u.
+    turned by ``angle_rad`` from u. ``there_mm`` is the diameter of an existing hole as it is.
+    ``decided`` is when and how it is made, once the whole job is known; ask ``work``.
     """
 
     number: str
@@ -232,6 +230,13 @@ class PanelHole:
     dimpled: bool = False
     travel_mm: float = 0.0
     angle_rad: float = 0.0
+    there_mm: float = 0.0
+    decided: HoleWork | None = None
+
+    @property
+    def work(self) -> HoleWork:
+        """When and how it is made."""
+        return self.decided or plain_work(self.status, tooled=bool(self.tool))
 
     @property
     def ends(self) -> tuple[tuple[float, float], tuple[float, float]]:
@@ -261,8 +266,8 @@ class KeepOut:
 class Footprint:
     """Where a part covers a face of a panel.
 
-    ``openings`` are the outlines of the holes and slots through its root flange. Its sheet of
-    ``thickness_mm`` begins ``lift_mm`` off the panel: the doublers it lies on.
+    ``openings`` are the outlines of the holes and slots through its root flange. Its sheet begins ``lift_mm``
+    off the panel: the doublers it lies on.
     """
 
     part: str
@@ -305,8 +310,7 @@ class FoldLine:
 class Wrap:
     """A fold that paper goes round: both tangent lines, and the ends of a length to check with a tape.
 
-    The strip between the lines lies on the arc of the fold; the sheet turns by ``angle_rad`` there,
-    ``toward`` the cab or the engine.
+    The strip between the lines is the arc of the fold; the sheet turns by ``angle_rad`` ``toward`` a face.
     """
 
     start: tuple[float, float]
@@ -370,9 +374,8 @@ class ReachArea:
 class PanelLayout:
     """One panel with everything placed on it; ``u`` right and ``v`` up as the driver sees it.
 
-    ``edge_known`` is False when the outline only frames what was measured; it is then not drawn.
-    ``notes`` are printed on every sheet of it. ``facing`` says which way a turned panel's cab face looks;
-    empty for one that faces the driver.
+    ``edge_known`` is False when the outline only frames what was measured; it is then not drawn. ``notes``
+    are printed on every sheet. ``facing`` says which way a turned panel's cab face looks, if not at the driver.
     """
 
     panel: str

@@ -10,7 +10,24 @@ from pathlib import Path
 from generators.model.plan import PanelHole, PanelLayout
 from generators.sheets.hose_words import HoseLine, LinesSheet
 
-HOLE_COLUMNS = ("panel", "hole", "u_mm", "v_mm", "final_dia_mm", "pilot_dia_mm", "purpose", "face")
+HOLE_COLUMNS = (
+    "panel",
+    "hole",
+    "u_mm",
+    "v_mm",
+    "final_dia_mm",
+    "pilot_dia_mm",
+    "purpose",
+    "face",
+    "when",
+    "after_step",
+    "how",
+    "through",
+    "locates",
+    "there_dia_mm",
+    "tool",
+)
+"""``when`` and ``how`` in the words of ``model/words``; ``through`` and ``locates`` name parts."""
 HOSE_COLUMNS = (
     "hose",
     "kind",
@@ -29,7 +46,6 @@ HOSE_COLUMNS = (
     "clamps",
     "release",
 )
-TO_MAKE = ("drill", "reuse")
 
 
 def number(value: float) -> str:
@@ -39,8 +55,8 @@ def number(value: float) -> str:
 
 
 def hole_rows(layouts: Iterable[PanelLayout]) -> list[tuple[str, ...]]:
-    """One row per hole to make, in the order of ``HOLE_COLUMNS``."""
-    return [_row(layout, hole) for layout in layouts for hole in layout.holes if hole.status in TO_MAKE]
+    """One row per hole of the panels, in the order of ``HOLE_COLUMNS``; of what is there already as well."""
+    return [_row(layout, hole) for layout in layouts for hole in layout.holes]
 
 
 def _row(layout: PanelLayout, hole: PanelHole) -> tuple[str, ...]:
@@ -52,7 +68,14 @@ def _row(layout: PanelLayout, hole: PanelHole) -> tuple[str, ...]:
         number(hole.final_dia_mm),
         number(hole.pilot_dia_mm),
         hole.purpose,
-        hole.drill_face,
+        hole.drill_face if hole.work.when in ("now", "last", "open") else "",
+        hole.work.when,
+        str(hole.work.step or ""),
+        hole.work.how,
+        hole.work.part,
+        " ".join(hole.work.locates),
+        number(hole.there_mm) if hole.there_mm else "",
+        hole.tool,
     )
 
 

@@ -122,9 +122,13 @@ def test_the_manifest_says_hash_kind_and_revision(made: Path) -> None:
 
 def test_holes_csv_has_the_agreed_columns(made: Path) -> None:
     lines = (made / "holes.csv").read_text().splitlines()
-    assert lines[0] == "panel,hole,u_mm,v_mm,final_dia_mm,pilot_dia_mm,purpose,face"
-    # hanger 7, fitting plate 3, reservoir 2, clamp and fitting 2; in the toe board the blanking plate's 4
-    assert len(lines) == 1 + 7 + 3 + 2 + 2 + 4
+    assert lines[0] == (
+        "panel,hole,u_mm,v_mm,final_dia_mm,pilot_dia_mm,purpose,face,"
+        "when,after_step,how,through,locates,there_dia_mm,tool"
+    )
+    # hanger 7, fitting plate 3, reservoir 2, clamp and fitting 2; in the toe board the blanking plate's 4;
+    # there already, 4 and 3
+    assert len(lines) == 1 + 7 + 3 + 2 + 2 + 4 + 4 + 3
     assert any(",520,235,31.75," in line for line in lines)
 
 
