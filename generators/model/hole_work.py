@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generators.model.words import HoleWay, HoleWhen, Status
+from generators.model.words import Face, HoleWay, HoleWhen, Status
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -16,8 +16,9 @@ class HoleWork:
     of the order of work in which it is made, empty for one nothing is done to; a hole that does not come with
     its panel is made after the first step of that task, whose number is ``step`` (0 for one that comes with
     its panel, and as long as the steps are not numbered). ``locates`` names the parts
-    that are bolted on with it while their other holes are drilled. ``spoiled_mm`` is how far off a hand
-    drill may start where neither this way nor the clearance takes it up; 0 where they do.
+    that are bolted on with it while their other holes are drilled; ``pilot_from`` is the face from which the
+    pilot of such a hole is drilled by paper, when the rest of it waits for the part. ``spoiled_mm`` is how
+    far off a hand drill may start where neither this way nor the clearance takes it up; 0 where they do.
     """
 
     when: HoleWhen = "now"
@@ -27,14 +28,13 @@ class HoleWork:
     task: str = ""
     step: int = 0
     locates: tuple[str, ...] = ()
+    pilot_from: Face | None = None
     spoiled_mm: float = 0.0
 
     @property
     def punched(self) -> bool:
-        """True where the centre is punched through the cross on the paper."""
-        if self.when == "now":
-            return self.how == "paper"
-        return self.when == "last" and self.how == "part" and bool(self.locates)
+        """True where the centre is punched through the cross on the paper, for the hole or its pilot."""
+        return self.pilot_from is not None or (self.when, self.how) == ("now", "paper")
 
     @property
     def after(self) -> str:
@@ -54,7 +54,9 @@ class HoleWork:
             return f"through the {self.part_title}, clamped"
         if self.how == "guide":
             return f"through the {self.part_title}"
-        return "where its hose puts it" if self.how == "hose" else ""
+        if self.how == "hose":
+            return f"where its hose puts the {self.part_title}" if self.part else "where its hose puts it"
+        return ""
 
 
 def plain_work(status: Status, *, tooled: bool) -> HoleWork:

@@ -375,7 +375,7 @@ class PanelLayout:
     """One panel with everything placed on it; ``u`` right and ``v`` up as the driver sees it.
 
     ``edge_known`` is False when the outline only frames what was measured; it is then not drawn. ``notes``
-    are printed on every sheet. ``facing`` says which way a turned panel's cab face looks, if not at the driver.
+    are printed on every sheet. ``facing`` says which way the cab face of a turned panel looks.
     """
 
     panel: str

@@ -4,8 +4,9 @@ A hole goes through the paper unless something else finds its place better: a gu
 hand, or the part itself. A hand drill wanders where it starts (``[position]`` of the shop file). Where that
 is more than the clearance of a bolt leaves, a part of several bolts is located by two holes and bolted on
 with them, and its other holes are drilled through it. Where the clearance of the two does not take up their
-own wander, only one of them is drilled by paper: the other is punched, its mark brought to the middle of the
-part's hole by turning the part about the first bolt, and drilled through the part. So no pair is too bad.
+own wander, only one of them is drilled by paper to its size: the other gets its pilot, which is brought to
+the middle of the part's hole by turning the part about the first bolt, and opened through the part. So no
+pair is too bad.
 Slots and clearance that take up all of it leave everything to the paper. A part of one bolt goes where its
 hole is. What is left is told by the rule ``mating``: a part that must be drilled from behind, and one that
 comes upon two holes made for others.
@@ -33,6 +34,10 @@ from generators.model.words import Face
 from generators.solve.hoses.order import Decision
 
 SAME_MM = 0.01
+
+MARK_PILOTS_MM = ((4.0, 3.0), (0.0, 2.0))
+"""Pilots of small locating holes that would have none: from that size on, that drill. It is to be seen from
+the other face within the part's hole. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,6 +71,7 @@ class _Sheet:
         self.tools = [p for p in mine if p.plan.tool]
         self.work: dict[str, HoleWork] = {h.number: h.work for h in layout.holes}
         self.face: dict[str, Face] = {}
+        self.pilot: dict[str, float] = {}
         self.off: dict[str, float] = {}
         """How far each hole may be off its plan, mm."""
         for hole in layout.holes:
@@ -100,7 +106,8 @@ class _Sheet:
 
     def hosed(self, decision: Decision) -> None:
         """Holes that are made only where a made-up hose puts them."""
-        title = within(self.parts[decision.part].plan.title) if decision.part in self.parts else ""
+        part = self.parts.get(decision.part)
+        title = within(part.plan.title) if part is not None else ""
         for number in decision.holes:
             work = replace(
                 self.work[number],
@@ -111,6 +118,8 @@ class _Sheet:
             # a hole that is there already is opened or used then, and stays where it is
             made = work.when == "now"
             self.work[number] = replace(work, when="last", how="hose") if made else work
+            if made and part is not None and part.mount is not None:
+                self.face[number] = part.mount.drill_from or part.mount.face
 
     def members(self, part: PlacedPart) -> Iterator[_Member]:
         """The bolts a part shares with its panel, in the order of their numbers."""
@@ -208,6 +217,10 @@ class _Sheet:
         number = member.hole.number
         if through and self._fresh(member.hole):
             self._through(number, part)
+            self.work[number] = replace(self.work[number], pilot_from=member.hole.drill_face)
+            self.pilot[number] = member.hole.pilot_dia_mm or next(
+                drill for size, drill in MARK_PILOTS_MM if member.hole.final_dia_mm >= size
+            )
         work = self.work[number]
         self.work[number] = replace(work, locates=(*work.locates, part.spec.name))
 
@@ -232,7 +245,12 @@ class _Sheet:
     def layed(self) -> PanelLayout:
         """The layout with its holes decided on."""
         holes = tuple(
-            replace(h, decided=self.work[h.number], drill_face=self.face.get(h.number, h.drill_face))
+            replace(
+                h,
+                decided=self.work[h.number],
+                drill_face=self.face.get(h.number, h.drill_face),
+                pilot_dia_mm=self.pilot.get(h.number, h.pilot_dia_mm),
+            )
             for h in self.layout.holes
         )
         return replace(self.layout, holes=holes)

@@ -82,7 +82,7 @@ def test_nothing_is_drilled_for_a_stud() -> None:
     said = " ".join(line.text for line in callout_texts(hole, "cab")[0])
     assert "WELD A STUD, no hole" in said
     assert "cab side" in said
-    assert len(list(weld_steps(layout))) == 1
+    assert len(list(weld_steps(layout, layout.holes))) == 1
 
 
 def test_a_drill_runs_into_what_a_stud_does_not() -> None:
