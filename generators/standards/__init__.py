@@ -18,6 +18,7 @@ from generators.standards.fluid.hose_sizes import (
     line_support_rows,
 )
 from generators.standards.fluid.hoses import HOSE_GRADES, HoseExpansion, hose_expansion, hose_expansion_rows
+from generators.standards.foot_forces import FootForce, foot_force_rows, largest_foot_force
 from generators.standards.holes.bushes import DrillBush, drill_bush, drill_bush_rows
 from generators.standards.holes.clearance import FIT_ALIASES, ClearanceHole, clearance_hole, clearance_rows
 from generators.standards.holes.drills import (
@@ -62,6 +63,7 @@ __all__ = [
     "DrillBush",
     "DrillSystem",
     "Fastener",
+    "FootForce",
     "Gauge",
     "GeneralTolerance",
     "HoseExpansion",
@@ -84,6 +86,7 @@ __all__ = [
     "drills",
     "fastener",
     "fastener_rows",
+    "foot_force_rows",
     "gauge_rows",
     "general_tolerance_rows",
     "general_tolerance_words",
@@ -91,6 +94,7 @@ __all__ = [
     "hose_expansion_rows",
     "hose_size",
     "hose_size_rows",
+    "largest_foot_force",
     "line_support",
     "line_support_rows",
     "material",

@@ -28,6 +28,7 @@ ALL_ROWS = (
     standards.general_tolerance_rows,
     standards.material_rows,
     standards.paper_rows,
+    standards.foot_force_rows,
     standards.pedal_load_rows,
     standards.tap_drill_rows,
 )

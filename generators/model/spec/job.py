@@ -31,6 +31,7 @@ from generators.model.words import (
     NUT_FACES,
     SURFACES,
     THERE_IS,
+    VEHICLE_CATEGORIES,
     ZONE_IS,
     Action,
     DrillFrom,
@@ -43,6 +44,7 @@ from generators.model.words import (
     ObstacleKind,
     Surface,
     ThereIs,
+    VehicleCategory,
     ZoneKind,
 )
 
@@ -352,6 +354,12 @@ class JobHead:
     title: str = key.text("In words, printed on every sheet", lo=1, hi=60)
     note: str = key.text("Printed on the report", hi=300, default="")
     shop: str = key.text("The shop file, beside the spec", hi=80, default="shop.toml")
+    category: VehicleCategory = key.choice(
+        "UN category of the vehicle: M1 a passenger car, M2 and M3 larger for people, N1 to N3 for goods; "
+        "other than M1, or not given, brakes are judged at the larger force on the pedal",
+        VEHICLE_CATEGORIES,
+        default="",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
