@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generators.model.words import Face, HoleWay, HoleWhen, Status
+from generators.units import UnitSystem, format_short
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -15,10 +16,11 @@ class HoleWork:
     ``part_title`` its title within a sentence; empty where there is none. ``task`` is the key of the task
     of the order of work in which it is made, empty for one nothing is done to; a hole that does not come with
     its panel is made after the first step of that task, whose number is ``step`` (0 for one that comes with
-    its panel, and as long as the steps are not numbered). ``locates`` names the parts
-    that are bolted on with it while their other holes are drilled; ``pilot_from`` is the face from which the
-    pilot of such a hole is drilled by paper, when the rest of it waits for the part. ``spoiled_mm`` is how
-    far off a hand drill may start where neither this way nor the clearance takes it up; 0 where they do.
+    its panel, and as long as the steps are not numbered). ``locates`` names the parts that are bolted on with
+    it while their other holes are drilled; ``pilot_from`` is the face from which the pilot of such a hole is
+    drilled by paper, when the rest of it waits for the part. ``spot`` is the drill that just goes through the
+    part's own hole and marks the panel. ``spoiled_mm`` is how far off a hand drill may start where neither
+    this way nor the clearance takes it up; 0 where they do.
     """
 
     when: HoleWhen = "now"
@@ -29,6 +31,7 @@ class HoleWork:
     step: int = 0
     locates: tuple[str, ...] = ()
     pilot_from: Face | None = None
+    spot: str = ""
     spoiled_mm: float = 0.0
 
     @property
@@ -68,12 +71,13 @@ def plain_work(status: Status, *, tooled: bool) -> HoleWork:
     return HoleWork(when="open" if status == "reuse" and tooled else "never", how="there")
 
 
-def when_words(work: HoleWork, final_mm: float, there_mm: float = 0.0) -> str:
+def when_words(work: HoleWork, final_mm: float, there_mm: float = 0.0, units: UnitSystem = "metric") -> str:
     """When a hole is made, in a few words; ``there_mm`` is the diameter of one that is there already."""
     after = f", {work.after}" if work.after else ""
     if work.when == "open":
         wider = there_mm and abs(there_mm - final_mm) > SAME_MM
-        return f"open up: Ø{there_mm:.4g} there → Ø{final_mm:.4g}{after}" if wider else f"open up{after}"
+        sizes = f": Ø{format_short(there_mm, units)} there → Ø{format_short(final_mm, units)}"
+        return f"open up{sizes if wider else ''}{after}"
     said = {"now": "now", "last": "last", "never": "never, it is there", "close": "close it"}
     return said[work.when] + after
 

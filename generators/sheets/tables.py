@@ -19,13 +19,16 @@ HOLE_COLUMNS = (
     "pilot_dia_mm",
     "purpose",
     "face",
+    "tool",
+    "least_mm",
+    "most_mm",
+    "tolerance",
     "when",
     "after_step",
     "how",
     "through",
     "locates",
     "there_dia_mm",
-    "tool",
 )
 """``when`` and ``how`` in the words of ``model/words``; ``through`` and ``locates`` name parts."""
 HOSE_COLUMNS = (
@@ -69,13 +72,16 @@ def _row(layout: PanelLayout, hole: PanelHole) -> tuple[str, ...]:
         number(hole.pilot_dia_mm),
         hole.purpose,
         hole.drill_face if hole.work.when in ("now", "last", "open") else "",
+        hole.tool,
+        number(hole.least_mm) if hole.most_mm else "",
+        number(hole.most_mm) if hole.most_mm else "",
+        hole.tolerance,
         hole.work.when,
         str(hole.work.step or ""),
         hole.work.how,
         hole.work.part,
         " ".join(hole.work.locates),
         number(hole.there_mm) if hole.there_mm else "",
-        hole.tool,
     )
 
 

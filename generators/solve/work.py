@@ -32,12 +32,14 @@ from generators.model.spec.shop import Positions
 from generators.model.spec.titles import within
 from generators.model.words import Face
 from generators.solve.hoses.order import Decision
+from generators.standards import transfer_drill
 
-SAME_MM = 0.01
+CLOSE_MM = 1.0
+"""An opening no further from a hole's own size can show where the hole goes."""
 
-MARK_PILOTS_MM = ((4.0, 3.0), (0.0, 2.0))
-"""Pilots of small locating holes that would have none: from that size on, that drill. It is to be seen from
-the other face within the part's hole. Common practice, no source."""
+MARK_PILOTS_MM = ((4.0, 3.2), (0.0, 2.0))
+"""Pilots of small locating holes that would have none: from that size on, no larger drill. It is to be seen
+from the other face within the part's hole. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,14 +132,14 @@ class _Sheet:
             for own in of_parts(self.panel, [part], hole, self.shop):
                 yield _Member(hole=hole, panel=of_panel(hole, self.shop, guided=guided), part=own)
 
-    def bores(self, part: PlacedPart) -> Iterator[str]:
+    def bores(self, part: PlacedPart) -> Iterator[tuple[str, Opened]]:
         """Holes no bolt goes through that the part has as wide: marked through it like the rest."""
         for hole in self.layout.holes:
             if self.work[hole.number].how != "paper" or hole.status != "drill" or hole.shank_mm:
                 continue
             for own in of_parts(self.panel, [part], hole, self.shop):
-                if abs(own.diameter_mm - hole.final_dia_mm) <= SAME_MM:
-                    yield hole.number
+                if abs(own.diameter_mm - hole.final_dia_mm) <= CLOSE_MM:
+                    yield hole.number, own
 
     def locate(self, part: PlacedPart) -> None:
         """Two holes to bolt the part on with, the rest through it, where a hand drill is not true enough."""
@@ -164,10 +166,10 @@ class _Sheet:
         for member, away in zip(members, lies, strict=True):
             number = member.hole.number
             if member in rest and not self._clears(member, away):
-                self._through(number, part)
+                self._through(number, part, member.part)
                 self.off[number] = away
-        for number in self.bores(part):
-            self._through(number, part)
+        for number, own in self.bores(part):
+            self._through(number, part, own)
 
     def _fresh(self, hole: PanelHole) -> bool:
         """True for a hole that is drilled by paper and locates nothing yet."""
@@ -216,15 +218,19 @@ class _Sheet:
     def _locates(self, member: _Member, part: PlacedPart, *, through: bool) -> None:
         number = member.hole.number
         if through and self._fresh(member.hole):
-            self._through(number, part)
+            self._through(number, part, member.part)
             self.work[number] = replace(self.work[number], pilot_from=member.hole.drill_face)
-            self.pilot[number] = member.hole.pilot_dia_mm or next(
-                drill for size, drill in MARK_PILOTS_MM if member.hole.final_dia_mm >= size
-            )
+            self.pilot[number] = member.hole.pilot_dia_mm or self._mark_pilot(member.hole.final_dia_mm)
         work = self.work[number]
         self.work[number] = replace(work, locates=(*work.locates, part.spec.name))
 
-    def _through(self, number: str, part: PlacedPart) -> None:
+    def _mark_pilot(self, final_mm: float) -> float:
+        most = next(mm for size, mm in MARK_PILOTS_MM if final_mm >= size)
+        drill = transfer_drill(most, self.layout.units)
+        return drill.diameter_mm if drill is not None else most
+
+    def _through(self, number: str, part: PlacedPart, own: Opened) -> None:
+        spot = transfer_drill(own.diameter_mm, self.layout.units)
         self.work[number] = replace(
             self.work[number],
             when="last",
@@ -232,6 +238,7 @@ class _Sheet:
             part=part.spec.name,
             part_title=within(part.plan.title),
             task=f"part:{part.spec.name}",
+            spot=spot.words if spot is not None else "",
         )
         if part.mount is not None:
             self.face[number] = part.mount.face

@@ -239,7 +239,7 @@ def test_steps_are_numbered_where_something_waits() -> None:
 
 def test_the_words() -> None:
     opened = HoleWork(when="open", how="there")
-    assert when_words(opened, 12.0, 8.0) == "open up: Ø8 there → Ø12"
+    assert when_words(opened, 12.0, 8.0) == "open up: Ø8 mm there → Ø12 mm"
     assert when_words(opened, 12.0, 12.0) == "open up"
     assert when_words(HoleWork(when="close", how="there"), 38.1, 38.1) == "close it"
     assert HoleWork(how="guide", part="g", part_title="drill guide").way == "through the drill guide"

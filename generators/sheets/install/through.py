@@ -12,12 +12,10 @@ from generators.sheets.install.drill import named, refs, size_table
 from generators.sheets.install.threads import insert_steps, weld_steps
 
 SPOT = (
-    "Spot each with a drill that just fills the part's own hole, then the pilot in that mark, then to size; "
-    "nothing may shift meanwhile. A thread in the part: spot with a drill that passes it, and no more."
+    "Spot each with a drill that just goes through the part's own hole, then the pilot in that mark, then to "
+    "size; nothing may shift meanwhile. Never force a drill through a thread."
 )
-SCRIBE = " Where the part's opening is too wide for a drill, scribe round inside it and cut to the line."
-FROM_MM = 13.0
-"""Larger than this a drill is no guide in a part's opening: the chuck of a hand drill takes 13 mm at most."""
+SCRIBE = "too wide for a drill; scribe round inside the part's own opening, take it off and cut to that line."
 
 
 def through_steps(plan: PartPlan, layout: PanelLayout, face: Face) -> Iterator[Step]:
@@ -42,7 +40,7 @@ def through_steps(plan: PartPlan, layout: PanelLayout, face: Face) -> Iterator[S
             how="From the pilot to size with the part as a guide; put its bolt in and tighten both.",
             holes=refs(layout, second),
             drills=refs(layout, second),
-            tables=(size_table(second),),
+            tables=(size_table(second, layout.units),),
         )
     else:
         yield Step(
@@ -63,7 +61,7 @@ def held_steps(holes: Sequence[PanelHole], layout: PanelLayout, part: str, face:
         how=f"{SPOT} Then put its bolt in and tighten it.",
         holes=refs(layout, first),
         drills=refs(layout, first),
-        tables=(size_table(first),),
+        tables=(size_table(first, layout.units),),
     )
     if rest:
         yield _drilled(layout, rest, part, face)
@@ -71,13 +69,19 @@ def held_steps(holes: Sequence[PanelHole], layout: PanelLayout, part: str, face:
 
 
 def _drilled(layout: PanelLayout, holes: Sequence[PanelHole], part: str, face: Face) -> Step:
-    wide = SCRIBE if any(h.final_dia_mm > FROM_MM for h in holes) else ""
+    spots: dict[str, list[PanelHole]] = {}
+    for hole in holes:
+        spots.setdefault(hole.work.spot, []).append(hole)
+    wide = named(spots.pop("")) if "" in spots else ""
+    drills = "; ".join(f"{named(group)} with {spot}" for spot, group in spots.items())
+    how = f"{SPOT} Spot {drills}." if drills else ""
+    scribed = f"{wide[0].upper()}{wide[1:]}: {SCRIBE}" if wide else ""
     return Step(
         do=f"Drill {named(holes)} through the {part}, from the {face} side.",
-        how=SPOT + wide,
+        how=" ".join(text for text in (how, scribed) if text),
         holes=refs(layout, holes),
         drills=refs(layout, holes),
-        tables=(size_table(holes),),
+        tables=(size_table(holes, layout.units),),
     )
 
 
