@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from generators.geometry.contours import (
     circle,
@@ -16,13 +17,15 @@ from generators.geometry.contours import (
 from generators.layout.bodies import part_bodies
 from generators.layout.folds import fold_lines
 from generators.layout.mounting import PlacedPart, placement
-from generators.layout.openings import panel_holes
+from generators.layout.openings import letters, panel_holes
 from generators.layout.stacking import reaching
 from generators.model.contour import Contour
-from generators.model.plan import DatumMark, Flange, FoldLine, Footprint, KeepOut, PanelLayout
+from generators.model.folds import FoldLine
+from generators.model.plan import DatumMark, Flange, Footprint, KeepOut, PanelLayout
 from generators.model.spec.job import Bead, Job, Obstacle, Panel
 from generators.model.spec.pattern import Pattern
 from generators.sheetmetal.lying import lying, moved
+from generators.units import UnitSystem
 
 STRAIGHT_DEG = 0.05
 """Angles nearer than this to a right one are said as that."""
@@ -127,8 +130,9 @@ def panel_layout(
     parts: Sequence[PlacedPart],
     folds: tuple[FoldLine, ...],
     patterns: Sequence[Pattern] = (),
+    units: UnitSystem = "metric",
 ) -> PanelLayout:
-    """The layout of one panel with the parts that lie on it."""
+    """The layout of one panel with the parts that lie on it, for people who measure in ``units``."""
     here = [p for p in parts if p.mount is not None and p.mount.panel == panel.name]
     return PanelLayout(
         panel=panel.name,
@@ -136,7 +140,7 @@ def panel_layout(
         material=panel.material,
         thickness_mm=panel.thickness_mm,
         contour=counter_clockwise(polygon(panel.outline)),
-        holes=reaching(panel, here, panel_holes(panel, here, patterns)),
+        holes=reaching(panel, here, panel_holes(panel, here, patterns, units)),
         keepouts=_keepouts(panel),
         footprints=tuple(
             Footprint(
@@ -157,6 +161,7 @@ def panel_layout(
         witness_hole=panel.witness_hole,
         notes=_notes(panel),
         facing=facing(panel),
+        units=units,
         bodies=tuple(
             body
             for p in here
@@ -166,11 +171,36 @@ def panel_layout(
     )
 
 
-def job_layouts(job: Job, parts: Sequence[PlacedPart]) -> tuple[PanelLayout, ...]:
-    """Layouts of all panels. Raises ``GeometryFault`` (path in ``parameter``) for a fold that is none."""
+def numbered_through(layouts: Sequence[PanelLayout]) -> tuple[PanelLayout, ...]:
+    """The same with one number per hole in the whole job: numbers and letters run on from panel to panel.
+
+    A sheet that goes round a fold, the install sheet and the tables then call a hole the same.
+    """
+    out, new, old = [], 0, 0
+    for layout in layouts:
+        holes = []
+        for hole in layout.holes:
+            if hole.number.isdigit():
+                new += 1
+                holes.append(replace(hole, number=str(new)))
+            else:
+                holes.append(replace(hole, number=letters(old)))
+                old += 1
+        out.append(replace(layout, holes=tuple(holes)))
+    return tuple(out)
+
+
+def job_layouts(
+    job: Job, parts: Sequence[PlacedPart], units: UnitSystem = "metric"
+) -> tuple[PanelLayout, ...]:
+    """Layouts of all panels, holes numbered through.
+
+    Raises ``GeometryFault`` (path in ``parameter``) for a fold that is none.
+    """
     panels = {p.name: p for p in job.panel}
     folds: dict[str, list[FoldLine]] = {name: [] for name in panels}
     for index, fold in enumerate(job.fold):
         for name, line in fold_lines(fold, panels, f"fold[{index}]").items():
             folds[name].append(line)
-    return tuple(panel_layout(p, parts, tuple(folds[p.name]), job.pattern) for p in job.panel)
+    laid = [panel_layout(p, parts, tuple(folds[p.name]), job.pattern, units) for p in job.panel]
+    return numbered_through(laid)

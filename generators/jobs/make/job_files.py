@@ -34,6 +34,7 @@ from generators.solve.mends.tries import with_mends
 from generators.solve.parts import smallest_hole
 from generators.standards import fastener_rows
 from generators.verify.bom import read_bom
+from generators.verify.pdf.made_holes import made_words
 from generators.verify.pdf.sheet import read_sheet_pdf
 from generators.verify.pdf.waivers import waiver_problems
 from generators.verify.readback import ReadBack
@@ -153,7 +154,15 @@ def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
         bolts = dict.fromkeys(
             text for made in prepared.fasteners if made.task in steps for text in key_words(made)
         )
-        out.append(_sheet(prepared, "install_sheet.pdf", "install_sheet", install, [*pedal_words, *bolts]))
+        out.append(
+            _sheet(
+                prepared,
+                "install_sheet.pdf",
+                "install_sheet",
+                install,
+                [*pedal_words, *bolts, *made_words(prepared.layouts)],
+            )
+        )
     return out
 
 

@@ -22,8 +22,8 @@ NOTES = (
     f"{PROOF_SHARE:.0%} of the proof load (ISO 898-1, SAE J429), less where the sheet under the washer bears "
     f"less. Plated or oiled threads: {NUT_FACTOR_SLIPPERY / NUT_FACTOR_DRY:.0%} of it. What the locking nut "
     "takes to turn before it meets its washer comes on top: feel it and add it.",
-    f"'{SNUG.capitalize()}' has no figure: turn until the washers no longer move by hand, then stop; the locking nut "
-    "keeps it. A maker's own figure, for a cylinder or a fitting, comes before any of these.",
+    f"'{SNUG.capitalize()}' has no figure: turn until the washers no longer move by hand, then stop; the "
+    "locking nut keeps it. A maker's own figure, for a cylinder or a fitting, comes before any of these.",
     "Locking nuts with a nylon ring are for cold places: near an exhaust take all-metal ones. A nut that can "
     "be run down by hand over its ring is worn: take a new one.",
 )
