@@ -16,7 +16,7 @@ from generators.sheets.bolting.pieces import pieces
 from generators.sheets.hose_words import LinesSheet, kind_words, length_words, title_of
 from generators.sheets.tables import csv_text
 from generators.standards import bulkhead
-from generators.units import format_length
+from generators.units import UnitSystem, format_length
 
 NO_BAGS: Mapping[str, str] = MappingProxyType({})
 BILL_COLUMNS = ("bag", "kind", "item", "quantity", "size", "torque", "for")
@@ -46,19 +46,20 @@ def bill(
     lines: LinesSheet,
     fasteners: Sequence[FastenerSet] = (),
     bags: Mapping[str, str] = NO_BAGS,
+    units: UnitSystem = "metric",
 ) -> tuple[Item, ...]:
     """Everything a job needs, by bag; ``bags`` has the bag of each part, component, clamp, hose and panel."""
     items = [
         *_parts(plans, bags),
         *(item for layout in layouts for item in _panel_items(layout, lines, bags)),
-        *(item for made in fasteners for item in _fastener_items(made)),
+        *(item for made in fasteners for item in _fastener_items(made, units)),
         *_line_items(lines, bags),
     ]
     return _added(items)
 
 
-def _fastener_items(made: FastenerSet) -> Iterator[Item]:
-    for piece in pieces(made):
+def _fastener_items(made: FastenerSet, units: UnitSystem) -> Iterator[Item]:
+    for piece in pieces(made, units):
         yield Item(
             kind="fastener",
             item=piece.item,

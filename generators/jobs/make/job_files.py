@@ -152,7 +152,7 @@ def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
         )
         steps = {task.key for task in prepared.lines.order.tasks if task.kind != "drill"}
         bolts = dict.fromkeys(
-            text for made in prepared.fasteners if made.task in steps for text in key_words(made)
+            text for made in prepared.fasteners if made.task in steps for text in key_words(made, file.units)
         )
         out.append(
             _sheet(

@@ -92,6 +92,7 @@ def _guide(prepared: Prepared, revision: str) -> Guide:
         waived=prepared.waived,
         fasteners=prepared.fasteners,
         items=job_bill(prepared),
+        units=prepared.file.units,
     )
 
 
@@ -103,4 +104,5 @@ def job_bill(prepared: Prepared) -> tuple[Item, ...]:
         lines_sheet(prepared.lines, prepared.file.job),
         prepared.fasteners,
         job_bags(prepared.file.job, prepared.parts),
+        prepared.file.units,
     )

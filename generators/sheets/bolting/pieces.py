@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from generators.model.fasteners import FastenerSet
 from generators.sheets.bolting.words import size_words, tightness_words
+from generators.units import UnitSystem
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,9 +21,9 @@ class Piece:
     quantity: int = 1
 
 
-def pieces(made: FastenerSet, inch: bool = False) -> Iterator[Piece]:
+def pieces(made: FastenerSet, units: UnitSystem = "metric") -> Iterator[Piece]:
     """What one set is bought as, the bolt first; the torque stands beside the bolt, or the nut of a stud."""
-    tight = tightness_words(made, inch)
+    tight = tightness_words(made, units)
     if made.form == "shaft":
         size = f"{made.diameter_mm:.4g} mm, {made.least_mm:.4g} mm over the cheeks"
         yield Piece(item="pivot shaft with what holds its ends", size=size, torque=tight)

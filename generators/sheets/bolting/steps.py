@@ -9,20 +9,23 @@ from generators.model.fasteners import FastenerSet, fasteners_for
 from generators.model.install import Listing, Phase, StepTable
 from generators.sheets.bill import Item
 from generators.sheets.bolting.words import NOTES, lots, spanner_words, torque_text
+from generators.units import UnitSystem
 
 HEAD = ("bolts", "how tight")
 
 
-def bolt_table(sets: Sequence[FastenerSet]) -> StepTable | None:
+def bolt_table(sets: Sequence[FastenerSet], units: UnitSystem) -> StepTable | None:
     """What one step takes, and how hard each is done up; None for nothing."""
     rows = []
-    for lot in lots(sets):
+    for lot in lots(sets, units):
         where = f" ({lot.where})" if lot.where else ""
         rows.append((f"{lot.count} × {lot.words}{where}", lot.tight))
     return StepTable(head=HEAD, rows=tuple(rows), shares=(0.66, 0.34)) if rows else None
 
 
-def with_bolts(phases: Sequence[Phase], sets: Sequence[FastenerSet]) -> tuple[Phase, ...]:
+def with_bolts(
+    phases: Sequence[Phase], sets: Sequence[FastenerSet], units: UnitSystem = "metric"
+) -> tuple[Phase, ...]:
     """The phases, each task's first step with its bolts. What no step uses stays in its bag."""
     seen: set[str] = set()
     out = []
@@ -31,7 +34,7 @@ def with_bolts(phases: Sequence[Phase], sets: Sequence[FastenerSet]) -> tuple[Ph
         for step in phase.steps:
             fresh = [key for key in step.tasks if key not in seen and not key.startswith("drill:")]
             seen.update(fresh)
-            table = bolt_table([made for key in fresh for made in fasteners_for(sets, key)])
+            table = bolt_table([made for key in fresh for made in fasteners_for(sets, key)], units)
             steps.append(step if table is None else replace(step, tables=(*step.tables, table)))
         out.append(replace(phase, steps=tuple(steps)))
     return tuple(out)
@@ -53,7 +56,7 @@ def bag_list(items: Sequence[Item]) -> tuple[Listing, ...]:
     return (Listing(title="Parts by bag", table=table), Listing(title="How tight", table=notes))
 
 
-def tool_rows(sets: Sequence[FastenerSet]) -> Iterator[tuple[str, str]]:
+def tool_rows(sets: Sequence[FastenerSet], units: UnitSystem = "metric") -> Iterator[tuple[str, str]]:
     """Spanners and the range of the torque wrench."""
     spanners = spanner_words(sets)
     if not spanners:
@@ -62,8 +65,8 @@ def tool_rows(sets: Sequence[FastenerSet]) -> Iterator[tuple[str, str]]:
     wrench = ""
     if torques:
         least, most = min(torques), max(torques)
-        span = torque_text(most) if most - least < 1 else f"{torque_text(least)} to {torque_text(most)}"
-        wrench = f"; torque wrench for {span}"
+        ends = dict.fromkeys((torque_text(least, units), torque_text(most, units)))
+        wrench = f"; torque wrench for {' to '.join(ends)}"
     locked = any(made.into in ("insert", "weld nut", "tapped hole") for made in sets)
     locker = "; thread locker" if locked else ""
     yield "bolts", f"two spanners of each: {spanners}{wrench}{locker}"

@@ -1,6 +1,6 @@
 """One wording of a fastener set for steps, lists and the bill: what it is, how hard it is done up.
 
-``inch`` puts torque in pound-feet first.
+``units`` says which of both comes first.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from generators.model.fasteners import FastenerSet, WasherUse
 from generators.strength.preload import NUT_FACTOR_DRY, NUT_FACTOR_SLIPPERY, PROOF_SHARE
-from generators.units import INCH_MM, format_length, nearest_64th
+from generators.units import INCH_MM, UnitSystem, format_length, nearest_64th
 
 LBF_FT_NM = 1.3558179483314004
 """Newton metres in one pound-force foot, exact: 0.3048 m x 4.4482216152605 N."""
@@ -30,18 +30,18 @@ NOTES = (
 """What stands once over the list of bolts. Nylon and wear: common practice, no source."""
 
 
-def torque_text(torque_nm: float, inch: bool = False) -> str:
+def torque_text(torque_nm: float, units: UnitSystem = "metric") -> str:
     """A torque in both units: ``25 N·m (19 lbf·ft)``; small ones in pound-inches."""
     metric = f"{torque_nm:.0f} N·m" if torque_nm >= 10 else f"{torque_nm:.1f} N·m"
     feet = torque_nm / LBF_FT_NM
     other = f"{feet:.0f} lbf·ft" if feet >= 10 else f"{feet * 12:.0f} lbf·in"
-    return f"{other} ({metric})" if inch else f"{metric} ({other})"
+    return f"{other} ({metric})" if units == "inch" else f"{metric} ({other})"
 
 
-def tightness_words(made: FastenerSet, inch: bool = False) -> str:
+def tightness_words(made: FastenerSet, units: UnitSystem = "metric") -> str:
     """How hard: the torque, or why there is none."""
     if made.tighten.torque_nm is not None:
-        return torque_text(made.tighten.torque_nm, inch)
+        return torque_text(made.tighten.torque_nm, units)
     if made.form == "shaft":
         return "not clamped"
     return f"{SNUG} ({made.tighten.why})"
@@ -99,10 +99,10 @@ def _open_length(made: FastenerSet) -> str:
     return f"as long as {what} is thick and {more} more, or the next length up"
 
 
-def set_words(made: FastenerSet) -> str:
+def set_words(made: FastenerSet, units: UnitSystem = "metric") -> str:
     """All that goes in one place, without its torque."""
     if made.form == "shaft":
-        wide, long = format_length(made.diameter_mm), format_length(made.least_mm)
+        wide, long = format_length(made.diameter_mm, units), format_length(made.least_mm, units)
         return f"pivot shaft, {wide}, {long} over the cheeks, and what holds its ends"
     tail = ", ".join(words for words in (washer_words(made), _lock(made)) if words)
     if made.form == "stud":
@@ -122,17 +122,17 @@ def set_words(made: FastenerSet) -> str:
             f"{made.most_held_mm:.1f} mm)"
         )
     if made.hole_mm:
-        words += f"; its hole {format_length(made.hole_mm)}"
+        words += f"; its hole {format_length(made.hole_mm, units)}"
         words += f", drill {made.hole_drill}" if not made.hole_drill.endswith("mm") else ""
     return words
 
 
-def key_words(made: FastenerSet, inch: bool = False) -> Iterator[str]:
+def key_words(made: FastenerSet, units: UnitSystem = "metric") -> Iterator[str]:
     """What a finished sheet must say of a set: its size and its torque."""
     if made.length_text:
         yield size_words(made)
     if made.tighten.torque_nm is not None and made.standard:
-        yield torque_text(made.tighten.torque_nm, inch)
+        yield torque_text(made.tighten.torque_nm, units)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -158,11 +158,11 @@ def _where(sets: Sequence[FastenerSet]) -> str:
     return "; ".join(words)
 
 
-def lots(sets: Iterable[FastenerSet], inch: bool = False) -> Iterator[Lot]:
+def lots(sets: Iterable[FastenerSet], units: UnitSystem = "metric") -> Iterator[Lot]:
     """Sets that are alike, together, in the order they come."""
     groups: dict[tuple[str, str, str], list[FastenerSet]] = {}
     for made in sets:
-        groups.setdefault((made.panel, set_words(made), tightness_words(made, inch)), []).append(made)
+        groups.setdefault((made.panel, set_words(made, units), tightness_words(made, units)), []).append(made)
     for (_panel, words, tight), group in groups.items():
         yield Lot(count=sum(s.quantity for s in group), words=words, tight=tight, where=_where(group))
 

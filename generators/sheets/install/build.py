@@ -27,6 +27,7 @@ from generators.sheets.install.fit import clamp_step, component_steps, decided_s
 from generators.sheets.install.hoses import cut_list, hose_steps
 from generators.sheets.install.pedal_steps import cautions, pedal_steps
 from generators.sheets.install.tools import plug_steps, tool_list
+from generators.units import UnitSystem
 
 Mounted = tuple[PartPlan, str, Face]
 """A plan, the panel it is on and the face it lies on."""
@@ -200,6 +201,7 @@ def build_guide(
     waived: Sequence[Waived] = (),
     fasteners: Sequence[FastenerSet] = (),
     items: Sequence[Item] = (),
+    units: UnitSystem = "metric",
 ) -> Guide:
     """The install sheet of a job; ``mounted`` are the parts on panels, ``guides`` lead the drill.
 
@@ -222,9 +224,9 @@ def build_guide(
         title=title,
         revision=revision,
         before=BEFORE,
-        phases=with_bolts(_numbered([*paper, *job.phases(), prove]), fasteners),
+        phases=with_bolts(_numbered([*paper, *job.phases(), prove]), fasteners, units),
         loop=stop,
         waived=tuple(waived),
     )
-    cuts, tools = cut_list(lines, first_steps(guide)), tool_list(layouts, lines, fasteners)
+    cuts, tools = cut_list(lines, first_steps(guide)), tool_list(layouts, lines, fasteners, units)
     return replace(guide, lists=(*bag_list(items), *cuts, *tools))

@@ -18,7 +18,10 @@ OPEN_KIND = "bulkhead"
 
 
 def tool_list(
-    layouts: Sequence[PanelLayout], lines: LinesSheet, fasteners: Sequence[FastenerSet] = ()
+    layouts: Sequence[PanelLayout],
+    lines: LinesSheet,
+    fasteners: Sequence[FastenerSet] = (),
+    units: UnitSystem = "metric",
 ) -> tuple[Listing, ...]:
     """Tools and stores by what they are for, worked out from the holes, fittings and hoses of the job."""
     rows: list[tuple[str, str]] = []
@@ -29,7 +32,7 @@ def tool_list(
         rows.append(
             ("after drilling", "deburring tool or half-round file, paint for bare edges, wood to back up")
         )
-    rows += tool_rows(fasteners)
+    rows += tool_rows(fasteners, units)
     rows += _thread_rows(layouts)
     rows += _line_rows(lines)
     if not rows:
