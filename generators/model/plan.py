@@ -350,9 +350,9 @@ class PanelLayout:
     """One panel with everything placed on it; ``u`` right and ``v`` up as the driver sees it.
 
     ``edge_known`` is False when the outline only frames what was measured; it is then not drawn.
-    ``notes`` are printed on every sheet of it. ``facing`` says which way the cab face of a
-    turned or level panel looks; empty for one that faces the driver. ``units`` is what the people who drill it
-    measure in: it comes first.
+    ``notes`` are printed on every sheet of it. ``facing`` says which way the cab face of a turned or level
+    panel looks; empty for one that faces the driver. ``units`` is what the people who drill it measure in:
+    it comes first.
     """
 
     panel: str
