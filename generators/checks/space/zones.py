@@ -1,6 +1,7 @@
 """Rules on what lies where stones fly, in road water and salt, in hot air, under the floor covering.
 
-A zone is room and no body: nothing clashes with it. A hose is led round one that harms it where a way is found.
+A zone is room and no body: nothing clashes with it. A hose is led round one that harms it
+where a way is found.
 """
 
 from __future__ import annotations
