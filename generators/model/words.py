@@ -124,8 +124,20 @@ READING_KINDS: tuple[ReadingKind, ...] = get_args(ReadingKind)
 DISTANCE_KINDS: tuple[ReadingKind, ...] = ("centre", "inner", "outer", "same_side")
 OFFSET_KINDS: tuple[ReadingKind, ...] = ("offset_u", "offset_v")
 
-RescueKind = Literal["go", "slot", "enlarge", "move", "enlarge_all", "redrill", "size"]
-"""Ways to make a part go on the holes as drilled; ``size`` drills the panel's holes up."""
+RescueKind = Literal[
+    "go",
+    "slot",
+    "enlarge",
+    "enlarge_panel",
+    "enlarge_both",
+    "move",
+    "enlarge_all",
+    "redrill",
+    "size",
+    "names",
+]
+"""Ways to make a part go on the holes as drilled; ``size`` drills the panel's holes up, ``enlarge_panel``
+opens one of them wider, ``names`` says that holes were mixed up in the readings."""
 
 PedalKind = Literal["clutch", "brake"]
 PEDAL_KINDS: tuple[PedalKind, ...] = get_args(PedalKind)

@@ -15,14 +15,16 @@ from generators.issue.manifest import NAME, Entry, Manifest
 from generators.issue.prove import require_kept
 from generators.issue.stamp import Stamp
 from generators.issue.work import Progress
+from generators.jobs.asdrilled.case import unmoved
 from generators.jobs.asdrilled.figures import figures_text
-from generators.jobs.asdrilled.spec_text import chosen, revised_spec, unmoved
+from generators.jobs.asdrilled.spec_text import spec_with
 from generators.jobs.asdrilled.weigh import AsDrilled, as_drilled
 from generators.jobs.blanks import blank
 from generators.jobs.make.run import spec_files
 from generators.jobs.texts import text_file
 from generators.layout.mounting import placement
-from generators.measure.fitting.fit import fit
+from generators.measure.fitting.fit import Fit, fit
+from generators.measure.fitting.rescue import Rescue
 from generators.sheetmetal.cut_file import flat_tail
 from generators.sheetmetal.lying import on_panel
 from generators.solve.job import Prepared, prepare
@@ -31,6 +33,23 @@ from generators.verify.readback import ReadBack
 KIND = "asdrilled"
 WAS = "was"
 FIGURES = "asdrilled.json"
+
+
+def chosen(answer: AsDrilled) -> tuple[Rescue, Fit]:
+    """The rescue to take and how the part then lies. Raises ``ExportError`` when there is none to write."""
+    if answer.rescue is None or answer.after is None:
+        raise ExportError("no single change makes the part go on; there is nothing to write")
+    if answer.rescue.kind == "names":
+        raise ExportError(f"nothing is written: {answer.rescue.words}")
+    return answer.rescue, answer.after
+
+
+def revised_spec(answer: AsDrilled) -> str:
+    """The text of the spec with the holes as drilled and the rescue in it, comments kept.
+
+    Raises ``ExportError`` when nothing helps, or the spec's tables are written where lines cannot be added.
+    """
+    return spec_with(answer.case, *chosen(answer))
 
 
 def _revised(answer: AsDrilled, name: str, text: str) -> Prepared:
