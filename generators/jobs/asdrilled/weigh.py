@@ -13,6 +13,7 @@ from generators.checks.survey.asdrilled import CHANCE, check_asdrilled
 from generators.errors import GeometryFault
 from generators.geometry.contours import Placement
 from generators.jobs.asdrilled.case import Case, case_of, rework_of
+from generators.jobs.asdrilled.effects import Effect, effects
 from generators.jobs.asdrilled.outcome import Outcome, outcome_of
 from generators.jobs.measure.survey import Measured, measure
 from generators.layout.mounting import PlacedPart
@@ -91,6 +92,13 @@ class AsDrilled:
     def tied(self) -> bool:
         """True when the readings lie in the panel's own frame."""
         return self.case.tied
+
+    @property
+    def effects(self) -> tuple[Effect, ...]:
+        """What the part as it comes to lie does to its other holes, to pedals and to hoses."""
+        if self.outcome is None or self.outcome.prepared is None or self.after is None:
+            return ()
+        return effects(self.case, self.after, self.outcome.prepared)
 
     @property
     def skipped(self) -> tuple[tuple[str, str], ...]:
