@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, stdout
-from generators.cli.paths import InputPath, OutputPath, require_folder_or_nothing, writing
+from generators.cli.paths import InputPath, OutputPath, Paper, require_folder_or_nothing, writing
 
 if TYPE_CHECKING:
     from generators.jobs.asdrilled.weigh import AsDrilled
@@ -26,10 +26,18 @@ OPTIONS_SHOWN = 6
     type=OutputPath(),
     default=None,
     metavar="FOLDER",
-    help="Write the revised spec and the part's blank into a folder in here.",
+    help="Write the revised spec, the part's blank and the filing sheet into a folder in here.",
+)
+@click.option(
+    "--paper",
+    type=Paper(),
+    default="A4",
+    show_default=True,
+    metavar="PAPER",
+    help="Paper of the filing sheet.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Result as JSON on stdout.")
-def asdrilled(spec: Path, file: Path, out: Path | None, as_json: bool) -> int:
+def asdrilled(spec: Path, file: Path, out: Path | None, paper: str, as_json: bool) -> int:
     """Lay a part of SPEC on the holes measured in FILE: clearance left, chance, and the smallest rescue.
 
     \b
@@ -48,7 +56,7 @@ def asdrilled(spec: Path, file: Path, out: Path | None, as_json: bool) -> int:
 
         require_folder_or_nothing(out)
         with writing(out), bar() as progress:
-            made = write_asdrilled(answer, out, progress=progress)
+            made = write_asdrilled(answer, out, paper=paper, progress=progress)
         written = [str(made.folder / e.path) for e in made.entries]
     code = EXIT_OK if answer.goes else EXIT_CHECK
     if as_json:

@@ -8,6 +8,7 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
+from generators.drawing.paper.sizes import paper_choice
 from generators.errors import ExportError, ReadBackError, SpecError
 from generators.issue.artefact import Job, Kept
 from generators.issue.issue import Issued, issue
@@ -17,6 +18,7 @@ from generators.issue.stamp import Stamp
 from generators.issue.work import Progress
 from generators.jobs.asdrilled.case import unmoved
 from generators.jobs.asdrilled.figures import figures_text
+from generators.jobs.asdrilled.filing import filing_cuts, filing_sheet
 from generators.jobs.asdrilled.spec_text import spec_with
 from generators.jobs.asdrilled.weigh import AsDrilled, as_drilled
 from generators.jobs.blanks import blank
@@ -65,7 +67,7 @@ def _revised(answer: AsDrilled, name: str, text: str) -> Prepared:
             raise ReadBackError("the revised spec", f"does not read: {error}") from error
 
 
-def job_of(answer: AsDrilled) -> Job:
+def job_of(answer: AsDrilled, paper: str) -> Job:
     """The folder of a rescue as a job: the revised spec, the part's blank, the figures.
 
     Raises ``ExportError`` when nothing helps or two of the files have one name, ``ReadBackError`` when the
@@ -87,13 +89,22 @@ def job_of(answer: AsDrilled) -> Job:
     ]
     if not part.plan.printed:
         artefacts.append(blank(revised, part, f"{part.spec.name}{flat_tail(revised.file.shop.cutting)}"))
+    cuts = filing_cuts(answer)
+    if cuts:
+        job = f"{file.job.job.title}"
+        owner = part.spec.name
+        artefacts.append(
+            filing_sheet(cuts, paper=paper, job=job, revision=revised.file.revision, owner=owner)
+        )
     artefacts.append(text_file(FIGURES, "figures", figures_text(answer), owner=part.spec.name))
     names = [*(k.entry.path for k in kept), *(a.entry.path for a in artefacts)]
     if len(set(names)) < len(names):
         raise ExportError("the spec, the shop file and the readings need different names")
     return Job(
         kind=KIND,
-        stamp=Stamp(job=file.job.job.name, title=file.job.job.title, revision=revised.file.revision),
+        stamp=Stamp(
+            job=file.job.job.name, title=file.job.job.title, revision=revised.file.revision, paper=paper
+        ),
         head={
             "spec": f"{WAS}/{file.spec_path.name}",
             "readings": f"{WAS}/{measured.path.name}",
@@ -105,13 +116,13 @@ def job_of(answer: AsDrilled) -> Job:
     )
 
 
-def write_asdrilled(answer: AsDrilled, out: Path, *, progress: Progress) -> Issued:
+def write_asdrilled(answer: AsDrilled, out: Path, *, paper: str = "A4", progress: Progress) -> Issued:
     """Write, read back and swap in the folder ``<readings>_asdrilled`` with the revised spec and blank.
 
     Raises ``ExportError`` and ``ReadBackError`` as ``make`` does.
     """
     name = f"{answer.measured.file.readings.measure.name}_asdrilled"
-    return issue(job_of(answer), out / name, progress=progress)
+    return issue(job_of(answer, paper), out / name, progress=progress)
 
 
 def from_folder(folder: Path, manifest: Manifest) -> Job:
@@ -124,7 +135,8 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
     for key, path in (("spec", spec), ("readings", own)):
         if manifest.said(key) != path.relative_to(folder).as_posix():
             raise ReadBackError(NAME, f"does not name the {key} the files were made from")
-    return job_of(as_drilled(spec, own))
+    paper_choice(manifest.said("paper"))
+    return job_of(as_drilled(spec, own), manifest.said("paper"))
 
 
 def _read_spec(path: Path, *, rel: str, answer: AsDrilled, text: str) -> ReadBack:
