@@ -37,7 +37,7 @@ def layouts_of(file: JobFile, parts: Sequence[PlacedPart]) -> tuple[PanelLayout,
     if faults:
         raise SpecError(faults)
     try:
-        return job_layouts(file.job, parts)
+        return job_layouts(file.job, parts, file.units)
     except GeometryFault as fault:
         raise SpecError(
             [file.fault_at(fault.parameter, str(fault), "two panels that share an edge")]
