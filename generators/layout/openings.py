@@ -221,14 +221,13 @@ def _as_drilled(
                 u_mm=old.u_mm,
                 v_mm=old.v_mm,
                 final_dia_mm=size,
-                pilot_dia_mm=0.0,
-                tool=f"open from {old.final_dia_mm:g} mm: {step_or_saw(size, panel.thickness_mm)}"
-                if spec.open_to_mm
-                else "",
+                least_mm=size,
+                most_mm=size + max(twin.most_mm - twin.final_dia_mm, 0.0),
                 status="reuse",
                 position_note=f"existing {'slot' if old.travel_mm else 'hole'}, {old.purpose}",
                 travel_mm=old.travel_mm,
                 angle_rad=old.angle_rad,
+                there_mm=old.final_dia_mm,
             )
         )
     return kept, [hole for hole in new if hole.name not in taken]

