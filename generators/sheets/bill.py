@@ -9,7 +9,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from generators.layout.stacking import gripped
-from generators.model.fasteners import FastenerSet
+from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelLayout, PartPlan
 from generators.model.words import BILL_KINDS, BillKind
 from generators.sheets.bolting.pieces import pieces

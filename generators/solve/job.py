@@ -18,8 +18,8 @@ from generators.checks.rule import ordered
 from generators.checks.waivers import apply_waivers
 from generators.errors import LookupFault
 from generators.layout.mounting import PlacedPart, placement
-from generators.model.fasteners import FastenerSet
 from generators.model.findings import Finding, Waived
+from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelLayout
 from generators.model.spec.job import PartSpec
 from generators.model.spec.shop import PaperPrinter

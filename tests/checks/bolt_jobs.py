@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from generators.checks.joint.bolts import check_bolts
-from generators.model.fasteners import Held
 from generators.model.findings import Finding
+from generators.model.joints.fasteners import Held
 from generators.model.spec.lines import Clamp, Spot
 from generators.solve.fasteners.choose import fastener_set
 from generators.solve.fasteners.joint import Joint, Layer

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 
 from generators.checks.rule import Rule, finding, mm_up
 from generators.model.changes import Change, Proposal
-from generators.model.fasteners import FastenerSet
 from generators.model.findings import Finding, Severity
+from generators.model.joints.fasteners import FastenerSet
 from generators.model.spec.lines import Clamp
 
 BOLT_LENGTH = Rule(

@@ -13,7 +13,7 @@ from typing import Any, Generic, TypeVar
 
 from generators.model.limits import Limits
 from generators.model.spec import fields as key
-from generators.model.spec.dressing import FlangeFillet, Lightening
+from generators.model.spec.dressing import FlangeFillet, HeldThing, Lightening
 from generators.model.spec.hydraulics import Pedal
 from generators.model.spec.lines import BAG, Body3, Clamp, ClampRow, Component, Hose
 from generators.model.spec.load import Hold, Load
@@ -296,18 +296,6 @@ class Opposite:
     title: str = key.text("In words, if not the part's", hi=60, default="")
     quantity: int = key.integer("How many", lo=1, hi=100, default=1)
     mount: Mount | None = key.table("Where it goes on a panel", Mount, default=None)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HeldThing:
-    """What is bolted to a part and is no part of the job: a brace, a pedal module."""
-
-    holes: tuple[str, ...] = key.names("Holes of the part its bolts go through", lo=1, hi=20)
-    thickness_mm: float = key.length("Its thickness there", lo=0.2, hi=100.0)
-    what: str = key.text("What it is, printed on the sheets", lo=3, hi=40)
-    material: str = key.text(
-        "What it is made of, as of a part; without it, its bolts get no torque figure", hi=40, default=""
-    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from generators.model.fasteners import FastenerSet
+from generators.model.joints.fasteners import FastenerSet
 from generators.sheets.bolting.words import size_words, tightness_words
 from generators.units import UnitSystem
 

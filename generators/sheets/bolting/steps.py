@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from generators.model.fasteners import FastenerSet, fasteners_for
 from generators.model.install import Listing, Phase, StepTable
+from generators.model.joints.fasteners import FastenerSet, fasteners_for
 from generators.sheets.bill import Item
 from generators.sheets.bolting.words import NOTES, lots, spanner_words, torque_text
 from generators.units import UnitSystem

@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from generators.model.fasteners import FastenerSet, WasherUse
+from generators.model.joints.fasteners import FastenerSet, WasherUse
 from generators.strength.preload import NUT_FACTOR_DRY, NUT_FACTOR_SLIPPERY, PROOF_SHARE
 from generators.units import INCH_MM, UnitSystem, format_length, nearest_64th
 

@@ -14,9 +14,9 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from generators.hydraulics.pedal_sheet import PedalSheet
-from generators.model.fasteners import FastenerSet
 from generators.model.findings import Finding, Waived
 from generators.model.install import Guide, Phase, Step, Task, first_steps
+from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelLayout, PartPlan
 from generators.model.words import Face
 from generators.sheets.bill import Item

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from generators.model.fasteners import FastenerSet
 from generators.model.install import Listing, Step, StepTable
+from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelHole, PanelLayout
 from generators.sheets.bolting.steps import tool_rows
 from generators.sheets.hose_words import LinesSheet

@@ -15,7 +15,7 @@ import numpy as np
 from generators.geometry.frames import Matrix, apply
 from generators.layout.mounting import PlacedPart, part_matrix
 from generators.layout.spots import point3
-from generators.model.fasteners import FastenerSet, Side2
+from generators.model.joints.fasteners import FastenerSet, Side2
 from generators.model.plan import Hole, PanelHole, PanelLayout, Slot
 from generators.model.spec.job import Panel
 from generators.sheetmetal.folding import folded_frames

@@ -9,8 +9,8 @@ from generators.checks.space.ground import Ground
 from generators.checks.space.standing import check_standing
 from generators.layout.mounting import PlacedPart
 from generators.layout.spots import place
-from generators.model.fasteners import FastenerSet
 from generators.model.findings import Finding
+from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelLayout
 from generators.model.spec.job import Job
 from generators.solve.bodies.bolts import panel_bolts, part_bolts

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from generators.model.fasteners import FastenerSet, Side2, Tightening, WasherUse
+from generators.model.joints.fasteners import FastenerSet, Side2, Tightening, WasherUse
 from generators.solve.fasteners.joint import Joint, Layer
 from generators.standards import (
     Fastener,

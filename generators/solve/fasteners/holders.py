@@ -10,7 +10,7 @@ import numpy as np
 
 from generators.geometry.frames import Matrix
 from generators.layout.spots import CUSHION_MM, Place, Sheets, clamp_size, component_place, place
-from generators.model.fasteners import Known
+from generators.model.joints.fasteners import Known
 from generators.model.plan import Flange, Hole, Slot
 from generators.model.spec.job import Job, PartSpec
 from generators.model.spec.lines import FLANGE_MM, Clamp, Component

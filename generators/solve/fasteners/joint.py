@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generators.errors import LookupFault
-from generators.model.fasteners import FastenerForm, Held, Side2, ThreadIn
+from generators.model.joints.fasteners import FastenerForm, Held, Side2, ThreadIn
 from generators.standards import Fastener, fastener_rows, material, material_rows
 
 SAME_MM = 1e-6

@@ -8,8 +8,8 @@ import numpy as np
 
 from generators.geometry.frames import apply
 from generators.layout.mounting import PlacedPart
-from generators.model.fasteners import FastenerSet, Tightening
 from generators.model.install import InstallOrder
+from generators.model.joints.fasteners import FastenerSet, Tightening
 from generators.model.plan import Hole, PartPlan
 from generators.model.spec.job import Job
 from generators.model.spec.titles import within

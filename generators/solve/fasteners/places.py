@@ -13,8 +13,8 @@ from generators.layout.mounting import PlacedPart, panel_pose, part_matrix, plac
 from generators.layout.openings import REUSE_MM
 from generators.layout.spots import Sheets, place
 from generators.layout.stacking import gripped
-from generators.model.fasteners import FastenerForm, Held, Side2, ThreadIn
 from generators.model.install import InstallOrder
+from generators.model.joints.fasteners import FastenerForm, Held, Side2, ThreadIn
 from generators.model.plan import Footprint, Hole, PanelHole, PanelLayout, Slot
 from generators.model.spec.job import Job, Panel
 from generators.model.spec.lines import FRAME_THREAD

@@ -7,8 +7,8 @@ from dataclasses import replace
 
 from generators.layout.mounting import PlacedPart
 from generators.layout.spots import Sheets
-from generators.model.fasteners import FastenerSet
 from generators.model.install import InstallOrder
+from generators.model.joints.fasteners import FastenerSet
 from generators.model.spec.job import Job
 from generators.solve.fasteners.choose import fastener_set
 from generators.solve.fasteners.pivots import pivot_sets
