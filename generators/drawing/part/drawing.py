@@ -175,6 +175,7 @@ def write_part_drawing(
             folded=bool(plan.bends),
             printed=plan.printed,
             projection=projection,
+            position_mm=plan.position_mm,
             general=general_tolerance_words(plan.tolerance, max(u1 - u0, v1 - v0)),
             mirrored=plan.mirrored,
             facts=facts,
