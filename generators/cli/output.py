@@ -15,6 +15,7 @@ from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn
 from rich.text import Text
 
 from generators.cli import stopping
+from generators.model.cautions import SHORT_CAUTIONS
 from generators.model.changes import Mend
 from generators.model.findings import Finding, Severity, unmended, usual_cure
 
@@ -40,6 +41,13 @@ def stderr() -> Console:
 def say(text: str = "", *, err: bool = False) -> None:
     """One line on stdout, or on stderr. Left to itself, click writes UTF-8 where ASCII was asked for."""
     click.echo(text, file=sys.stderr if err else sys.stdout)
+
+
+def say_cautions() -> None:
+    """The usual cautions, the last lines of what a person reads on the screen."""
+    say()
+    for line in SHORT_CAUTIONS:
+        say(line)
 
 
 def print_json(content: Any) -> None:

@@ -24,6 +24,7 @@ from generators.drawing.dxf.file import (
 from generators.drawing.paper.waived import LEAD, MARK, TITLE, grouped
 from generators.drawing.template.hole_words import ACTIONS, diameter, drilling, limits_words
 from generators.geometry.contours import bounds, stadium
+from generators.model.cautions import CAUTIONS
 from generators.model.contour import Contour
 from generators.model.findings import Waived
 from generators.model.plan import PanelHole, PanelLayout
@@ -50,6 +51,7 @@ OWN_NAMES = TemplateLayers()
 BARS = (100.0, 101.6)
 TEXT_MM = 3.5
 LIST_MM = 5.0
+CAUTION_MM = 4.0
 SMALLEST_RING_MM = 0.5
 
 
@@ -90,9 +92,12 @@ def write_template_dxf(
     for hole in layout.holes:
         _hole(doc, hole, layout.units)
     low = min(_check_bars(doc, u0, v0), _hole_list(doc, layout, u0 + 80, v0 - 20))
+    for line in CAUTIONS:
+        low -= 7.0
+        _text(doc, u0 + 80, low, line, CAUTION_MM)
     _title(doc, layout, u0, v1, job, revision, waived)
     rename_layers(doc, {key.upper(): name for key, name in asdict(names).items()})
-    save_dxf(doc, path, (u0 - 20, low, u1, v1 + 60 + 7 * (len(waived) + 1)))
+    save_dxf(doc, path, (u0 - 20, low - 5.0, u1, v1 + 60 + 7 * (len(waived) + 1)))
 
 
 def _extent(layout: PanelLayout) -> tuple[float, float, float, float]:

@@ -10,18 +10,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from generators.drawing.paper.pen import (
-    BLACK,
-    CAUTIONS,
-    GREY,
-    MEDIUM,
-    THIN,
-    WHITE,
-    Pen,
-    text_width,
-    wrap_text,
-)
+from generators.drawing.paper.pen import BLACK, GREY, MEDIUM, THIN, WHITE, Pen, text_width, wrap_text
 from generators.drawing.paper.waived import MARK
+from generators.model.cautions import CAUTIONS
 from generators.model.findings import Waived
 from generators.model.plan import PanelHole
 from generators.model.words import Face, TemplateFace

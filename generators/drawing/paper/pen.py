@@ -20,13 +20,6 @@ POINTS_PER_MM = 72.0 / INCH_MM
 THICK, MEDIUM, THIN = 0.7, 0.35, 0.18
 REGULAR, BOLD = "Helvetica", "Helvetica-Bold"
 BLACK, GREY, LIGHT, WHITE = 0.0, 0.45, 0.85, 1.0
-CAUTIONS = (
-    "Brakes, clutch and drilled structure: have the work checked by a licensed mechanic "
-    "and follow local codes.",
-    "Before drilling look behind the panel: wiring, pipes, fuel; what is not drawn may still be there. "
-    "Disconnect the battery. Wear eye protection.",
-)
-
 
 UNITS_PER_EM = 1000  # glyph widths are whole thousandths of the font size: ISO 32000-1, 9.2.4
 

@@ -25,6 +25,9 @@ CELL_PAD_MM = 1.0
 WIDEST_TEXT_MM = 44.0
 DATUM_EDGE_MM = 5.0
 
+INWARD = 1e-6
+"""Of a hundredth: what is nearer to one than this is one."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Datums:
@@ -202,6 +205,15 @@ def opening_size(item: Hole | Slot) -> tuple[str, str]:
     )
 
 
+def deviations(item: Hole | Slot) -> str:
+    """``0/+0.22``: how far the diameter may be off in mm, rounded inward; ``–`` for the general tolerance."""
+    if item.tolerance is None:
+        return "–"
+    lower = math.ceil(item.tolerance.lower_mm * 100 - INWARD) / 100 + 0.0
+    upper = math.floor(item.tolerance.upper_mm * 100 + INWARD) / 100 + 0.0
+    return "/".join(f"{x:+.2f}" if x else "0" for x in (lower, upper))
+
+
 def hole_table(plan: PartPlan, openings: Sequence[Opening], datums: Datums) -> Table | None:
     """Number, size, place, purpose and fitting of every opening; ``None`` without any."""
     if not openings:
@@ -219,12 +231,17 @@ def hole_table(plan: PartPlan, openings: Sequence[Opening], datums: Datums) -> T
         ]
         if folded:
             row.append("–" if o.height_mm is None else f"{o.height_mm:.2f}")
+        row.append(deviations(o.item))
         rows.append((*(t.replace("-0.00", "0.00") for t in row), o.item.purpose, o.item.fitting.label))
     what = "block" if plan.printed else "flat blank"
     notes = [f"X from {datums.u_words}, Y from {datums.v_words} of the {what}."]
     if folded and any(o.height_mm is not None for o in openings):
         notes.append(
             f"H: centre above the lower side of {plan.flanges[0].name} once bent, on the flange's outer side."
+        )
+    if any(o.item.tolerance is not None for o in openings):
+        notes.append(
+            "Ø off by: what a diameter, or a slot's width, may be off; – the general tolerance."
         )
     if any(isinstance(o.item, Slot) for o in openings):
         notes.append("Slots: width × overall length, X and Y of the middle.")
@@ -234,9 +251,9 @@ def hole_table(plan: PartPlan, openings: Sequence[Opening], datums: Datums) -> T
     return Table(
         name="holes",
         title="HOLES",
-        heads=("No.", "Ø mm", "Ø in", "X mm", "Y mm", *height, "for", "takes"),
+        heads=("No.", "Ø mm", "Ø in", "X mm", "Y mm", *height, "Ø off by", "for", "takes"),
         rows=tuple(rows),
-        left=(False,) * (5 + len(height)) + (True, True),
+        left=(False,) * (6 + len(height)) + (True, True),
         notes=tuple(notes),
     )
 

@@ -22,12 +22,13 @@ from generators.drawing.paper.furniture import (
     tick_arrows,
 )
 from generators.drawing.paper.pdf_pen import PdfPen
-from generators.drawing.paper.pen import BLACK, CAUTIONS, GREY, MEDIUM, THIN, Pen, wrap_text
+from generators.drawing.paper.pen import BLACK, GREY, MEDIUM, THIN, Pen, wrap_text
 from generators.drawing.paper.sizes import PaperChoice, paper_choice
 from generators.drawing.paper.waived import MARK, shorter_lists
 from generators.errors import ExportError
 from generators.geometry.contours import Placement, polyline, transformed
 from generators.geometry.printing import PAGE_ENDS_MM, ScaleTest, scale_test
+from generators.model.cautions import CAUTIONS
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.words import NEW
 
