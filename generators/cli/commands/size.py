@@ -130,7 +130,7 @@ def _clutch_lines(sheet: PedalSheet, result: ClutchResult) -> Iterator[str]:
             f"{mm(stop)} ({inches(stop)})"
             + (", the spec's" if stop == window.stop_mm and window.given else ", the middle"),
         )
-    told_floor = textwrap.wrap(floor_sentence(result.linkage).removeprefix("Floor "), 80)
+    told_floor = textwrap.wrap(floor_sentence(result.linkage, sheet.units).removeprefix("Floor "), 80)
     for k, text in enumerate(told_floor):
         yield _row("" if k else "floor", text)
     told = window.given or not window.empty

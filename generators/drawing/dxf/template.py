@@ -29,7 +29,7 @@ from generators.model.contour import Contour
 from generators.model.findings import Waived
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.shop import TemplateLayers
-from generators.units import UnitSystem
+from generators.units import UnitSystem, format_short
 
 LAYERS = (
     DxfLayer(name="DRILL", line=CONTINUOUS_WIDE),
@@ -74,7 +74,8 @@ def write_template_dxf(
     for keepout in layout.keepouts:
         _outline(doc, keepout.contour, f"KEEPOUT_{keepout.face.upper()}")
         corner = bounds(keepout.contour)
-        depth = f"{keepout.gap_mm:g} to {keepout.gap_mm + keepout.depth_mm:g} mm off the panel"
+        near = format_short(keepout.gap_mm, layout.units, 4).rpartition(" ")[0]
+        depth = f"{near} to {format_short(keepout.gap_mm + keepout.depth_mm, layout.units, 4)} off the panel"
         # a bead is on both faces, one upon the other: one name will do
         side = "both sides" if keepout.bead else f"{keepout.face} side"
         if not (keepout.bead and keepout.face == "engine"):
@@ -86,7 +87,8 @@ def write_template_dxf(
     for fold in layout.folds:
         _line(doc, fold.start, fold.end, "FOLD")
         middle = ((fold.start[0] + fold.end[0]) / 2, (fold.start[1] + fold.end[1]) / 2)
-        words = f"fold to {fold.other}, {math.degrees(fold.angle_rad):g} deg, R {fold.inside_radius_mm:g} mm"
+        radius = format_short(fold.inside_radius_mm, layout.units, 4)
+        words = f"fold to {fold.other}, {math.degrees(fold.angle_rad):g} deg, R {radius}"
         _text(doc, middle[0], middle[1] + 2, words)
     _datums(doc, layout, (u0, v0, u1, v1))
     for hole in layout.holes:
@@ -197,10 +199,11 @@ def _title(
     revision: str,
     waived: Sequence[Waived],
 ) -> None:
+    thick = format_short(layout.thickness_mm, layout.units, 4)
     lines = [
         f"{layout.title}: CAB FACE, as the driver sees it. Mirror it for the engine bay.",
         f"{job}, revision {revision}",
-        f"mm, 1:1. {layout.thickness_mm:g} mm {layout.material}. Measure the check bars before use.",
+        f"Drawn in mm, 1:1. {thick} {layout.material}. Measure the check bars before use.",
         "UP is +y.",
     ]
     if waived:

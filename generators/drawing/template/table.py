@@ -27,7 +27,7 @@ NOTES = {
     "engine": "Diameters in {}. Left and right as seen from the engine bay; u counts to the left.",
 }
 FOLLOWED = (
-    "Lettered holes first: 2 mm out means another panel, stop. "
+    "Lettered holes first: {} out means another panel, stop. "
     "Where paper and rule disagree, the rule is right."
 )
 
@@ -204,7 +204,7 @@ def table_pages(
                 pages[-1].append(
                     Block(
                         title="CHECK DISTANCES" if k == 0 else "",
-                        note=FOLLOWED if k == 0 else "",
+                        note=FOLLOWED.format("2 mm" if units == "metric" else "1/16 in") if k == 0 else "",
                         columns=distances,
                         widths=check_widths,
                         rows=part,
