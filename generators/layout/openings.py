@@ -163,7 +163,7 @@ def _part_holes(panel: Panel, part: PlacedPart, units: UnitSystem) -> Iterable[P
             pilot_dia_mm=0.0,
             purpose=own.purpose,
             tool="",
-            drill_face=mount.drill_from,
+            drill_face=mount.drill_from or "cab",
             status="drill",
             owners=(part.spec.name,),
             kind=fitting.kind,

@@ -69,10 +69,6 @@ class LinesSheet:
     part_titles: Mapping[str, str] = field(default_factory=dict)
     units: UnitSystem = "metric"
 
-    def late_holes(self, panel: str) -> frozenset[str]:
-        """Numbers of a panel's holes that are drilled only where a made-up hose decides."""
-        return frozenset(n for decision in self.decided if decision.panel == panel for n in decision.holes)
-
     def part_title(self, name: str) -> str:
         """A part in words, within a sentence."""
         return within(self.part_titles.get(name) or name.replace("_", " "))
