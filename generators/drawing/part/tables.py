@@ -15,7 +15,7 @@ from generators.geometry.frames import apply
 from generators.model.plan import Hole, PartPlan, Slot
 from generators.sheetmetal.allowance import deduction
 from generators.sheetmetal.folding import FlatBend, FlatPattern, folded_frames
-from generators.units import INCH_MM
+from generators.units import INCH_MM, UnitSystem
 
 TABLE_TEXT_MM = 2.5
 ROW_MM = 4.2
@@ -214,18 +214,19 @@ def deviations(item: Hole | Slot) -> str:
     return "/".join(f"{x:+.2f}" if x else "0" for x in (lower, upper))
 
 
-def hole_table(plan: PartPlan, openings: Sequence[Opening], datums: Datums) -> Table | None:
-    """Number, size, place, purpose and fitting of every opening; ``None`` without any."""
+def hole_table(
+    plan: PartPlan, openings: Sequence[Opening], datums: Datums, units: UnitSystem = "metric"
+) -> Table | None:
+    """Number, size (``units`` first), place, purpose and fitting of every opening; ``None`` without any."""
     if not openings:
         return None
     folded = bool(plan.bends)
     rows = []
     for o in openings:
-        mm, inch = opening_size(o.item)
+        sizes = opening_size(o.item)
         row = [
             o.number,
-            mm,
-            inch,
+            *(sizes if units == "metric" else sizes[::-1]),
             f"{o.item.u_mm - datums.u_mm + 0.0:.2f}",
             f"{o.item.v_mm - datums.v_mm + 0.0:.2f}",
         ]
@@ -246,10 +247,20 @@ def hole_table(plan: PartPlan, openings: Sequence[Opening], datums: Datums) -> T
     if any(o.marked for o in openings):
         notes.append("* Centre mark only on the blank: smaller than the cutting process makes. Drill.")
     height = ("H mm",) if folded else ()
+    diameter = ("Ø mm", "Ø in") if units == "metric" else ("Ø in", "Ø mm")
     return Table(
         name="holes",
         title="HOLES",
-        heads=("No.", "Ø mm", "Ø in", "X mm", "Y mm", *height, "Ø off by", "for", "takes"),
+        heads=(
+            "No.",
+            *diameter,
+            "X mm",
+            "Y mm",
+            *height,
+            "Ø off by",
+            "for",
+            "takes",
+        ),
         rows=tuple(rows),
         left=(False,) * (6 + len(height)) + (True, True),
         notes=tuple(notes),
@@ -278,7 +289,17 @@ def peg_table(plan: PartPlan, datums: Datums) -> Table | None:
     return Table(
         name="pegs",
         title="PEGS, on the far side",
-        heads=("No.", "Ø mm", "Ø in", "X mm", "Y mm", "height mm", "tip", "hole Ø mm", "drops into"),
+        heads=(
+            "No.",
+            "Ø mm",
+            "Ø in",
+            "X mm",
+            "Y mm",
+            "height mm",
+            "tip",
+            "hole Ø mm",
+            "drops into",
+        ),
         rows=tuple(rows),
         left=(False,) * 8 + (True,),
     )

@@ -104,6 +104,7 @@ def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
         space=space,
         paper=sheet_paper(paper),
         waived=waived,
+        units=file.units,
     )
     said = [*pedal_words, *map(stiffness_words, prepared.results)]
     said += [*expected_stock_words(plans, least_holes(prepared)), *space_words(space)]

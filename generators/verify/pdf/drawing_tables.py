@@ -59,7 +59,11 @@ def _same(text: str, value: float, digits: int) -> bool:
 def _own_rows(pdf: PdfFile, number: int, item: Hole | Slot) -> Iterator[list[str]]:
     """Every row that gives this number and this size."""
     for label in (str(number), f"{number}*"):
-        yield from (r for r in _rows(pdf, label) if len(r) >= CELLS_OF_PLACE and r[1:3] == _sizes(item))
+        yield from (
+            r
+            for r in _rows(pdf, label)
+            if len(r) >= CELLS_OF_PLACE and r[1:3] in (_sizes(item), _sizes(item)[::-1])
+        )
 
 
 def _says_deviations(row: Sequence[str], item: Hole | Slot) -> bool:
@@ -85,7 +89,7 @@ def _places(pdf: PdfFile, number: int, item: Hole | Slot) -> Iterator[tuple[floa
     sizes = _sizes(item)
     for label in (str(number), f"{number}*"):
         for row in _rows(pdf, label):
-            if len(row) < CELLS_OF_PLACE or row[1:3] != sizes:
+            if len(row) < CELLS_OF_PLACE or row[1:3] not in (sizes, sizes[::-1]):
                 continue
             x, y = _number(row[3]), _number(row[4])
             if x is not None and y is not None:
