@@ -17,10 +17,10 @@ from drawing.drawn_parts import draw, overlaps
 from drawing.part_cases import JOB, REVISION, cases, make, tree
 from waived_cases import WAIVED
 
-from generators.drawing.paper.pen import CAUTIONS
 from generators.drawing.part.drawing import write_part_drawing
 from generators.errors import GeometryFault, LookupFault
 from generators.geometry.contours import rectangle
+from generators.model.cautions import CAUTIONS
 from generators.model.plan import Flange, PartPlan
 from generators.sheetmetal.folding import flat_pattern
 from generators.verify.pdf.content import read_pdf

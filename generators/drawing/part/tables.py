@@ -241,7 +241,7 @@ def hole_table(
             f"H: centre above the lower side of {plan.flanges[0].name} once bent, on the flange's outer side."
         )
     if any(o.item.tolerance is not None for o in openings):
-        notes.append("Ø off by: what a diameter, or a slot's width, may be off; – the general tolerance.")
+        notes.append("Ø off by: what a diameter, or a slot's width, may be off; – as the title block says.")
     if any(isinstance(o.item, Slot) for o in openings):
         notes.append("Slots: width × overall length, X and Y of the middle.")
     if any(o.marked for o in openings):

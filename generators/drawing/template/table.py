@@ -21,6 +21,9 @@ LINE = 1.25
 SHRINK = 0.05
 TITLE_MM = 9.0
 HEAD_MM = 5.0
+NUMBER = re.compile(r"(\d) (?=\d+/\d|mm|in\b)")
+"""Where a line must not end: within a mixed number, and before its unit."""
+
 SIDES = re.compile(r"\b(left|right)\b")
 NOTES = {
     "cab": "Diameters in {}. Left and right as the driver sees the panel; u counts to the right.",
@@ -143,7 +146,7 @@ def _hole_cells(hole: PanelHole, face: Face, shown: bool, units: UnitSystem) -> 
         _bare(hole.pilot_dia_mm, units) if new and hole.pilot_dia_mm else "–",
         _bare(hole.final_dia_mm, units),
         format_limits(hole.least_mm, hole.most_mm, units).rpartition(" ")[0] or "–",
-        hole.tool or "–",
+        NUMBER.sub("\\1\u00a0", hole.tool) or "–",
         _place(hole.u_mm, units),
         _place(hole.v_mm, units),
         (_seen_from(hole.position_note, face) or "–") + ("" if shown else "; on no sheet"),
