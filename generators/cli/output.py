@@ -15,9 +15,9 @@ from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn
 from rich.text import Text
 
 from generators.cli import stopping
-from generators.model.cautions import SHORT_CAUTIONS
 from generators.model.changes import Mend
 from generators.model.findings import Finding, Severity, unmended, usual_cure
+from generators.model.words import SHORT_CAUTIONS
 
 STYLES = {Severity.FAIL: "bold red", Severity.WARN: "yellow", Severity.NOTE: "dim"}
 NO_SHOP = (

@@ -20,8 +20,8 @@ from waived_cases import WAIVED
 from generators.drawing.part.drawing import write_part_drawing
 from generators.errors import GeometryFault, LookupFault
 from generators.geometry.contours import rectangle
-from generators.model.cautions import CAUTIONS
 from generators.model.plan import Flange, PartPlan
+from generators.model.words import CAUTIONS
 from generators.sheetmetal.folding import flat_pattern
 from generators.verify.pdf.content import read_pdf
 from generators.verify.pdf.drawing import read_part_drawing

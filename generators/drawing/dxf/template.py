@@ -24,11 +24,11 @@ from generators.drawing.dxf.file import (
 from generators.drawing.paper.waived import LEAD, MARK, TITLE, grouped
 from generators.drawing.template.hole_words import ACTIONS, diameter, drilling, limits_words
 from generators.geometry.contours import bounds, stadium
-from generators.model.cautions import CAUTIONS
 from generators.model.contour import Contour
 from generators.model.findings import Waived
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.shop import TemplateLayers
+from generators.model.words import CAUTIONS
 from generators.units import UnitSystem, format_short
 
 LAYERS = (

@@ -12,10 +12,9 @@ from dataclasses import dataclass
 
 from generators.drawing.paper.pen import BLACK, GREY, MEDIUM, THIN, WHITE, Pen, text_width, wrap_text
 from generators.drawing.paper.waived import MARK
-from generators.model.cautions import CAUTIONS
 from generators.model.findings import Waived
 from generators.model.plan import PanelHole
-from generators.model.words import Face, TemplateFace
+from generators.model.words import CAUTIONS, Face, TemplateFace
 from generators.units import UnitSystem
 
 MARGIN_MM = 10.0

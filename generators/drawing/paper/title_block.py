@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generators.drawing.paper.pen import MEDIUM, THICK, THIN, Pen, fit_text, text_width, wrap_text
-from generators.model.cautions import CAUTIONS
+from generators.model.words import CAUTIONS
 
 MARGIN_MM = 10.0
 TEXT_MM = 2.4

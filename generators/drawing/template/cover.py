@@ -28,9 +28,8 @@ from generators.drawing.paper.waived import MARK, shorter_lists
 from generators.errors import ExportError
 from generators.geometry.contours import Placement, polyline, transformed
 from generators.geometry.printing import PAGE_ENDS_MM, ScaleTest, scale_test
-from generators.model.cautions import CAUTIONS
 from generators.model.plan import PanelHole, PanelLayout
-from generators.model.words import NEW
+from generators.model.words import CAUTIONS, NEW
 from generators.units import UNIT_SYSTEMS, UnitSystem
 
 LEAST_THUMB_MM = 14.0
