@@ -201,7 +201,7 @@ def _title(
 ) -> None:
     thick = format_short(layout.thickness_mm, layout.units, 4)
     lines = [
-        f"{layout.title}: CAB FACE, as the driver sees it. Mirror it for the engine bay.",
+        f"{layout.title}: CAB FACE, {layout.seen('cab')}. Mirror it for its other face.",
         f"{job}, revision {revision}",
         f"Drawn in mm, 1:1. {thick} {layout.material}. Measure the check bars before use.",
         "UP is +y.",
