@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generators.drawing.paper.pen import CAUTIONS, MEDIUM, THICK, THIN, Pen, fit_text, text_width, wrap_text
+from generators.drawing.paper.pen import MEDIUM, THICK, THIN, Pen, fit_text, text_width, wrap_text
+from generators.model.words import CAUTIONS
 
 MARGIN_MM = 10.0
 TEXT_MM = 2.4
