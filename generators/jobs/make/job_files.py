@@ -118,7 +118,7 @@ def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
     file = prepared.file
     job, waived = file.job.job, prepared.waived
     plans = tuple(p.plan for p in prepared.parts)
-    lines = lines_sheet(prepared.lines, file.job)
+    lines = lines_sheet(prepared.lines, file.job, file.units)
     space = space_sheet(prepared)
     pedal_words = [words for pedal in prepared.pedals for words in sheet_words(pedal.sheet())]
     report = partial(
@@ -138,6 +138,7 @@ def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
         space=space,
         paper=sheet_paper(paper),
         waived=waived,
+        units=file.units,
     )
     said = [*pedal_words, *map(stiffness_words, prepared.results)]
     said += [*expected_stock_words(plans, least_holes(prepared)), *space_words(space)]
@@ -204,7 +205,7 @@ def _assembly(prepared: Prepared) -> list[Artefact]:
 
 def job_files(prepared: Prepared, paper: str) -> list[Artefact]:
     """Files that belong to the whole job."""
-    lines, items = lines_sheet(prepared.lines, prepared.file.job), job_bill(prepared)
+    lines, items = lines_sheet(prepared.lines, prepared.file.job, prepared.file.units), job_bill(prepared)
     out = _reports(prepared, paper)
     if prepared.results:
         out.append(stiffness_file.artefact(prepared))
