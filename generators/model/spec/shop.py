@@ -161,6 +161,17 @@ class Positions:
         hi=2.0,
         default=0.2,
     )
+    bent_length_mm: float = key.length(
+        "A length outside to outside of a bend is true within ± this (ours); drawings say it",
+        hi=5.0,
+        default=0.5,
+    )
+    bend_angle_rad: float = key.angle(
+        "A bend is true within ± this (ours); drawings say it",
+        lo=0.0,
+        hi=math.radians(10),
+        default=math.radians(1),
+    )
     drill_wander_ratio: float = key.number(
         "How far a hand drill wanders where it starts, in diameters of the first drill (common practice)",
         lo=0.0,
