@@ -57,6 +57,8 @@ AIR_MM = 20.0  # a wider gap between columns is hard to read across
 ENDLESS_MM = 100_000
 TABLE_END_MM = 12.0
 LEAST_WRAP_MM = 16.0
+CONTINUED = ", continued"
+LEAST_ROWS = 4  # of a table that begins under another one
 CHECK_MM = 56.0  # room for one run of check distances
 
 Row = tuple[tuple[str, ...], ...]
@@ -144,69 +146,109 @@ def table_pages(
     to a hole nobody sees on the paper cannot overrule it, nor one round a fold. ``face`` turns
     left and right.
     """
-    size = SIZE * type_scale
-    pages: list[list[Block]] = []
-    texts = [_hole_cells(h, face, h in shown) for h in holes]
-    note = NOTES[face]
-    widths = _widths(HOLE_COLUMNS, texts, live.width - 6, size)
-    while sum(widths) > live.width - 6 and size > SIZE:
-        # large type only as far as the columns still fit the sheet
-        size = max(SIZE, size - SHRINK)
+    flow = TableFlow(live, SIZE * type_scale)
+    flow.holes(holes, shown, face)
+    flow.checks(shown, wraps)
+    return flow.pages
+
+
+class TableFlow:
+    """Tables one below the other, on as many pages with that live area (mm) as they need.
+
+    ``size`` is that of the type; large type only as far as the columns still fit the sheet.
+    """
+
+    def __init__(self, live: Live, size: float) -> None:
+        self._live, self._size = live, size
+        self._pages: list[list[Block]] = [[]]
+        self._left = float(live.height)
+
+    @property
+    def pages(self) -> tuple[tuple[Block, ...], ...]:
+        """The blocks of each page so far."""
+        return tuple(tuple(page) for page in self._pages if page)
+
+    def _turn(self) -> None:
+        self._pages.append([])
+        self._left = float(self._live.height)
+
+    def holes(self, holes: Sequence[PanelHole], shown: Sequence[PanelHole], face: Face, of: str = "") -> None:
+        """The holes of a panel; ``of`` names it where several stand in one file."""
+        live, size = self._live, self._size
+        texts = [_hole_cells(h, face, h in shown) for h in holes]
         widths = _widths(HOLE_COLUMNS, texts, live.width - 6, size)
-    every = [_wrapped(HOLE_COLUMNS, text, widths, size) for text in texts]
-    left = float(live.height)
-    for rows in _filled(every, live.height - TITLE_MM - HEAD_MM - 6, size):
-        title = "HOLE TABLE" if not pages else "HOLE TABLE, continued"
-        block = Block(
-            title=title, note=note, columns=HOLE_COLUMNS, widths=widths, rows=rows, x=live.x + 3, size=size
-        )
-        pages.append([block])
-        left = live.height - _block_height(block)
-    lines = [
-        (c.a.number, c.b.number, f"{c.mm:.2f}", f"{inches(c.mm).removesuffix(' in')}")
-        for c in checks(shown, wraps)
-    ]
-    side = max(2, int(live.width // (CHECK_MM * type_scale)))
-    width = (live.width - 6 - (side - 1) * 4) / side
-    cells = [tuple((text,) for text in line) for line in lines]
-    check_widths = _widths(CHECK_COLUMNS, lines, width, size)
-    while cells:
-        per = int((left - TITLE_MM - HEAD_MM - 8) / (size * LINE + ROW_PAD))
-        if per < min(6, -(-len(cells) // side)):
-            pages.append([])
-            left = float(live.height)
-            continue
-        per = min(per, -(-len(cells) // side))
-        for k in range(side):
-            part = tuple(cells[k * per : (k + 1) * per])
-            if part:
-                pages[-1].append(
-                    Block(
-                        title="CHECK DISTANCES" if k == 0 else "",
-                        note=FOLLOWED if k == 0 else "",
-                        columns=CHECK_COLUMNS,
-                        widths=check_widths,
-                        rows=part,
-                        x=live.x + 3 + k * (width + 4),
-                        size=size,
-                    )
+        while sum(widths) > live.width - 6 and size > SIZE:
+            size = max(SIZE, size - SHRINK)
+            widths = _widths(HOLE_COLUMNS, texts, live.width - 6, size)
+        every = [_wrapped(HOLE_COLUMNS, text, widths, size) for text in texts]
+        around = TITLE_MM + HEAD_MM + 6
+        if self._pages[-1] and self._left < around + sum(_row_height(r, size) for r in every[:LEAST_ROWS]):
+            self._turn()
+        title = f"HOLE TABLE{of}"
+        for rows in _filled(every, live.height - around, size, self._left - around):
+            if title.endswith(CONTINUED):
+                self._turn()
+            block = Block(
+                title=title,
+                note=NOTES[face],
+                columns=HOLE_COLUMNS,
+                widths=widths,
+                rows=rows,
+                x=live.x + 3,
+                size=size,
+            )
+            self._pages[-1].append(block)
+            self._left -= _block_height(block)
+            title = f"HOLE TABLE{of}{CONTINUED}"
+        self._size = size
+
+    def checks(self, shown: Sequence[PanelHole], wraps: Sequence[Wrap], of: str = "") -> None:
+        """The distances to check of the panel whose holes came last."""
+        live, size = self._live, self._size
+        lines = [
+            (c.a.number, c.b.number, f"{c.mm:.2f}", f"{inches(c.mm).removesuffix(' in')}")
+            for c in checks(shown, wraps)
+        ]
+        side = max(2, int(live.width // (CHECK_MM * size / SIZE)))
+        width = (live.width - 6 - (side - 1) * 4) / side
+        cells = [tuple((text,) for text in line) for line in lines]
+        check_widths = _widths(CHECK_COLUMNS, lines, width, size)
+        while cells:
+            per = int((self._left - TITLE_MM - HEAD_MM - 8) / (size * LINE + ROW_PAD))
+            if per < min(6, -(-len(cells) // side)):
+                self._turn()
+                continue
+            per = min(per, -(-len(cells) // side))
+            parts = [tuple(cells[k * per : (k + 1) * per]) for k in range(side)]
+            blocks = [
+                Block(
+                    title=f"CHECK DISTANCES{of}" if k == 0 else "",
+                    note=FOLLOWED if k == 0 else "",
+                    columns=CHECK_COLUMNS,
+                    widths=check_widths,
+                    rows=part,
+                    x=live.x + 3 + k * (width + 4),
+                    size=size,
                 )
-        cells = cells[side * per :]
-        left = 0.0
-    return tuple(tuple(page) for page in pages)
+                for k, part in enumerate(parts)
+                if part
+            ]
+            self._pages[-1] += blocks
+            self._left -= _block_height(blocks[0])
+            cells = cells[side * per :]
 
 
-def _filled(rows: Sequence[Row], room: float, size: float) -> list[tuple[Row, ...]]:
-    """Rows shared out over pages."""
+def _filled(rows: Sequence[Row], room: float, size: float, first: float) -> list[tuple[Row, ...]]:
+    """Rows shared out over pages with ``room`` mm for them, the first with ``first``."""
     pages: list[list[Row]] = [[]]
-    used = 0.0
+    left = first
     for row in rows:
         height = _row_height(row, size)
-        if pages[-1] and used + height > room:
+        if pages[-1] and height > left:
             pages.append([])
-            used = 0.0
+            left = room
         pages[-1].append(row)
-        used += height
+        left -= height
     return [tuple(page) for page in pages]
 
 
@@ -233,7 +275,7 @@ def draw_tables(pen: Pen, blocks: Sequence[Block], live: Live) -> None:
     top = live.y + live.height - 2
     below = top
     for block in blocks:
-        if block.title and block.columns is not blocks[0].columns:
+        if block.title:  # the others stand beside the one before
             top = below
         below = min(below, _draw(pen, block, top))
 
