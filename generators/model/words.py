@@ -25,8 +25,8 @@ NUT_FACES: tuple[NutFace, ...] = get_args(NutFace)
 FittingFace = Literal["near", "far", "both", "none"]
 """The same for a part: near is the side it lies on."""
 
-TemplateFace = Literal["cab", "engine", "SCALE TEST"]
-"""What a page of a template is for: a face, or nothing but a scale test."""
+TemplateFace = Literal["cab", "engine", "SCALE TEST", "PRINT ME", "HOLE TABLE", "SHEETS, continued"]
+"""What a page of a template is for: a face, or what it is where it belongs to none."""
 
 Status = Literal["drill", "weld", "datum", "reuse", "blank"]
 """A place on a panel: a new hole; a stud to weld on; an existing hole, kept, used again, or to be closed."""

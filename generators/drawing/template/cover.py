@@ -113,7 +113,7 @@ def draw_cover(
     )
     x0 = max(MARGIN_MM + 1.0, (pen.width - test.across_mm) / 2 - 5.0)
     y0 = MARGIN_MM + 5.0
-    _triangle(pen, test, x0, y0)
+    draw_triangle(pen, test, x0, y0)
     width = test.across_mm - 14.0
     y = _words(pen, words, test, x0, top - BAND_MM - 2.0, width)
     if layout is not None:
@@ -123,7 +123,7 @@ def draw_cover(
                 y -= SMALL * 1.4
                 pen.text(x0, y, line, SMALL * 1.05, bold=text not in LEGEND)
         y -= 3.0
-    foot = _cautions(pen, x0 + STUB_MM + 4, y0 + 8.0, width - STUB_MM - 4)
+    foot = draw_cautions(pen, x0 + STUB_MM + 4, y0 + 8.0, width - STUB_MM - 4)
     if words.waived:
         y -= _waived(pen, words, thumbs, (x0, y, width, y - foot - 5.0))
     if layout is not None:
@@ -145,7 +145,8 @@ def _waived(
     return heights[best]
 
 
-def _triangle(pen: Pen, test: ScaleTest, x0: float, y0: float) -> None:
+def draw_triangle(pen: Pen, test: ScaleTest, x0: float, y0: float) -> None:
+    """The three lengths to measure, their lower left corner at ``(x0, y0)``."""
     corner, end = (x0 + test.across_mm, y0), (x0 + test.across_mm, y0 + test.up_mm)
     tick_arrows(pen, (x0, y0), corner)
     tick_arrows(pen, corner, end)
@@ -194,7 +195,11 @@ def _words(pen: Pen, words: Words, test: ScaleTest, x: float, top: float, width:
         for line in wrap_text(text, PLAIN, width - 4):
             y -= PLAIN * 1.35
             pen.text(x, y, line, PLAIN, bold=text != about)
-    y -= 1.5
+    return draw_readings(pen, words, test, x, y - 1.5, width)
+
+
+def draw_readings(pen: Pen, words: Words, test: ScaleTest, x: float, y: float, width: float) -> float:
+    """What to do with the scale test, and lines to write what it measures; returns their lower edge."""
     for text in CORRECTED if words.printer_note else STEPS:
         for k, line in enumerate(wrap_text(text, PLAIN, width - 8)):
             y -= PLAIN * 1.4
@@ -210,7 +215,7 @@ def _words(pen: Pen, words: Words, test: ScaleTest, x: float, top: float, width:
     return y - 4.0
 
 
-def _cautions(pen: Pen, x: float, y: float, width: float) -> float:
+def draw_cautions(pen: Pen, x: float, y: float, width: float) -> float:
     """The cautions above the lower bar; returns their upper edge."""
     lines = [line for text in CAUTIONS for line in wrap_text(text, SMALL, width)]
     top = y + len(lines) * SMALL * 1.3

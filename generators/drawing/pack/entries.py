@@ -1,0 +1,99 @@
+"""The list of what is in a pack: every page with its name, panel, face and what it is for."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+from generators.drawing.pack.choice import SheetSet
+from generators.drawing.template.sheet import Leaf
+from generators.model.plan import PanelHole
+from generators.model.words import Face
+
+FACE_NAMES: dict[Face, str] = {"cab": "cab", "engine": "engine bay"}
+COUNTED = re.compile(r"(\D*)(\d+)")
+JOINS = "joins the others, nothing to mark"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """One line of the list: pages ``first`` to ``last``, what they are, of which panel and face, what for."""
+
+    first: int
+    last: int
+    name: str
+    panel: str
+    face: str
+    use: str
+
+    @property
+    def cells(self) -> tuple[str, str, str, str, str]:
+        """As it is printed."""
+        pages = f"{self.first}" if self.first == self.last else f"{self.first} to {self.last}"
+        return pages, self.name, self.panel, self.face, self.use
+
+
+def marked_on(found: SheetSet) -> list[tuple[Leaf, tuple[PanelHole, ...]]]:
+    """Each sheet with the holes marked from it: a hole shown by two is marked from the first."""
+    left = {h.number: h for h in found.layout.holes if h.number in found.marks}
+    out = []
+    for leaf in found.way.leaves:
+        mine = tuple(
+            h for h in left.values() if leaf.shows(h) and (leaf.only is None or h.number in leaf.only)
+        )
+        for hole in mine:
+            del left[hole.number]
+        out.append((leaf, mine))
+    return out
+
+
+def numbers_in_words(numbers: Sequence[str]) -> str:
+    """``3 to 9, 12 and F2``: runs of three and more are told by their ends."""
+    runs: list[list[str]] = []
+    for number in numbers:
+        if runs and _next(runs[-1][-1]) == number:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    words = [text for run in runs for text in ([f"{run[0]} to {run[-1]}"] if len(run) > 2 else run)]
+    return " and ".join(filter(None, (", ".join(words[:-1]), *words[-1:])))
+
+
+def _next(number: str) -> str:
+    """The number after ``F9``: ``F10``; nothing after a letter."""
+    found = COUNTED.fullmatch(number)
+    return f"{found[1]}{int(found[2]) + 1}" if found else ""
+
+
+def sheet_entries(sets: Sequence[SheetSet], first: int) -> list[Entry]:
+    """The sheets to mark from, the first of them on page ``first``."""
+    out = []
+    for found in sets:
+        for leaf, holes in marked_on(found):
+            page = first + len(out)
+            numbers = numbers_in_words([h.number for h in holes])
+            use = f"mark hole{'s' if len(holes) > 1 else ''} {numbers}" if holes else JOINS
+            out.append(
+                Entry(
+                    first=page,
+                    last=page,
+                    name=leaf.name,
+                    panel=found.layout.title,
+                    face=FACE_NAMES[found.face],
+                    use=use,
+                )
+            )
+    return out
+
+
+def why_words(sets: Sequence[SheetSet]) -> list[str]:
+    """Why these sheets, one sentence for each face; panels alike in one."""
+    said = [(found.why, found.layout.title, found.face) for found in sets]
+    out: list[str] = []
+    for (why, face), group in groupby(said, key=lambda x: (x[0], x[2])):
+        titles = ", ".join(title for _, title, _ in group)
+        bay = " (engine bay)" if face == "engine" else ""
+        out.append(f"{titles}{bay}: {why}.")
+    return out
