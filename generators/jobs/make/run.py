@@ -18,7 +18,8 @@ from generators.issue.reuse import last_answers
 from generators.issue.stamp import Stamp
 from generators.issue.work import Progress
 from generators.jobs.make import stiffness_file, stiffness_shapes
-from generators.jobs.make.job_files import job_files
+from generators.jobs.make.job_files import job_bill, job_files
+from generators.jobs.make.pack_files import pack_files
 from generators.jobs.make.panel_files import fold_files, folds, panel_files
 from generators.jobs.make.part_files import part_files
 from generators.layout.wrap import wrapped_name
@@ -39,7 +40,7 @@ def artefacts(prepared: Prepared, paper: str) -> list[Artefact]:
         out += panel_files(prepared, layout, paper)
     for pair in folds(prepared):
         out += fold_files(prepared, pair, paper)
-    return out + job_files(prepared, paper)
+    return [*pack_files(prepared, job_bill(prepared), paper), *out, *job_files(prepared, paper)]
 
 
 def paths(prepared: Prepared, paper: str, only: Sequence[str] = ()) -> list[str]:
