@@ -14,7 +14,7 @@ import numpy as np
 import tomlkit
 from tomlkit.items import AoT
 
-from generators.drawing.paper.sizes import paper_choice
+from generators.drawing.paper.sizes import paper_choices
 from generators.drawing.template.cover import cover_test
 from generators.drawing.template.tiles import needed_holes
 from generators.errors import ExportError, GeometryFault, SpecError
@@ -58,9 +58,9 @@ def calibrate(
 ) -> Calibration:
     """What the readings of a scale test on that paper say of a printer.
 
-    Raises ``GeometryFault`` naming the reading that cannot be, and what ``paper_choice`` raises.
+    Raises ``GeometryFault`` naming the reading that cannot be, and what ``paper_choices`` raises.
     """
-    test = cover_test(paper_choice(paper))
+    test = cover_test(paper_choices(paper)[0])
     found = _fitted(test, paper, across_mm, up_mm, diagonal_mm)
     # rounded as the file will hold it, so that what is said is what is used
     printer = PaperPrinter(
@@ -115,7 +115,7 @@ def _fitted(test: ScaleTest, paper: str, across_mm: float, up_mm: float, diagona
 
 def _fits(paper: str, readings: tuple[float, float, float]) -> bool:
     try:
-        fitted_print(cover_test(paper_choice(paper)), *readings)
+        fitted_print(cover_test(paper_choices(paper)[0]), *readings)
     except GeometryFault:
         return False
     return True

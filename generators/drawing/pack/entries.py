@@ -69,7 +69,7 @@ def _next(number: str) -> str:
 
 def sheet_entries(sets: Sequence[SheetSet], first: int) -> list[Entry]:
     """The sheets to mark from, the first of them on page ``first``."""
-    out = []
+    out: list[Entry] = []
     for found in sets:
         for leaf, holes in marked_on(found):
             page = first + len(out)

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Sequence
 from dataclasses import dataclass
+
+from reportlab.pdfgen.canvas import Canvas
 
 from generators.drawing.pack.choice import Head, SheetSet
 from generators.drawing.pack.entries import Entry, why_words
@@ -21,9 +24,9 @@ from generators.drawing.paper.furniture import (
     tick_arrows,
 )
 from generators.drawing.paper.pdf_pen import PdfPen
-from generators.drawing.paper.pen import THIN, Pen, wrap_text
+from generators.drawing.paper.pen import THIN, Pen, text_width, wrap_text
 from generators.drawing.paper.sizes import PaperChoice
-from generators.drawing.paper.waived import MARK, shorter_lists
+from generators.drawing.paper.waived import MARK, WaivedList, shorter_lists
 from generators.drawing.template.cover import (
     STUB_MM,
     TITLE,
@@ -33,9 +36,12 @@ from generators.drawing.template.cover import (
     draw_readings,
     draw_triangle,
 )
-from generators.drawing.template.patches import LAY
 from generators.model.words import Face
 
+LEADING = 1.3
+SCALE_TITLE_MM = 5.6
+LIST_TITLE_MM = 6.0
+LEAST_ROOM_MM = 60.0
 LIST_MM = 2.95
 LEAST_LIST_MM = 2.6
 SHARES = (0.09, 0.25, 0.22, 0.13, 0.31)
@@ -49,13 +55,29 @@ FOR_WHOM = (
 )
 LIST_TITLE = "THESE SHEETS FOLLOW, IN THIS ORDER"
 BOX_TITLE = "IN THE BOX"
-ONE_SIDE = "Print on one side of the paper only, on one printer, at 100 %."
+HOW_TITLE = "HOW TO PRINT AND LAY THEM"
+ONE_SIDE = ("One side.", "Print on one side of the paper only, on one printer, at 100 %.")
+WHY = "Why these."
+JOINED = JOIN.removeprefix("Join: ")
 OTHERS = (
+    "No others.",
     "The folder panels/ has other sheets with the same holes, and those of the engine bay to check by: you "
-    "need none of them. Drill by one set only."
+    "need none of them. Drill by one set only.",
 )
-BAY = "Sheets headed ENGINE FACE are marked and drilled from the engine bay, all others from inside the cab."
-ROLLED = "The sheets to lay on the metal come off the roll, and this page with them; print the rest on {}."
+LOOSE = (
+    "Loose sheets.",
+    "Cut each to a handy size. Lay it by the existing holes on it, or by the distances written in its head. "
+    "Pale dashed rings are marked from another sheet: leave them here.",
+)
+BAY = (
+    "Engine bay.",
+    "Sheets headed ENGINE FACE are marked and drilled from the engine bay, all others from inside the cab.",
+)
+ROLLED = (
+    "Paper.",
+    "This page and the sheets to lay on the metal come off the roll; the pages to read are {}: print those "
+    "by themselves.",
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,19 +93,19 @@ class FirstPage:
     type_scale: float = 1.0
 
 
-def how_words(sets: Sequence[SheetSet], page: FirstPage) -> tuple[str, ...]:
-    """How to print and lay the sheets of this job, and no others."""
+def how_words(sets: Sequence[SheetSet], page: FirstPage) -> tuple[tuple[str, str], ...]:
+    """How to print and lay the sheets of this job, and no others: a few words in bold, and the rest."""
     leaves = [leaf for found in sets for leaf in found.way.leaves]
     out = [ONE_SIDE]
     if page.reading:
-        out.append(ROLLED.format(page.reading))
+        out.append((ROLLED[0], ROLLED[1].format(page.reading)))
     if any(leaf.cell is not None for leaf in leaves):
-        out.append(f"Joined sheets. {JOIN}")
+        out.append(("Joined sheets.", f"{JOINED[0].upper()}{JOINED[1:]}"))
     if any(leaf.laid for leaf in leaves):
-        out.append(f"Loose sheets. {LAY}")
+        out.append(LOOSE)
     if any(found.face == "engine" for found in sets):
         out.append(BAY)
-    return (*out, OTHERS)
+    return (*out, (WHY, " ".join(why_words(sets))), OTHERS)
 
 
 def draw_first_page(
@@ -105,29 +127,40 @@ def draw_first_page(
     x0, y0 = max(MARGIN_MM + 1.0, (pen.width - test.across_mm) / 2 - 5.0), MARGIN_MM + 5.0
     draw_triangle(pen, test, x0, y0)
     room = test.across_mm - 14.0
-    y = _about(pen, head, page, x0, top - BAND_MM - 2.0, room)
-    pen.text(x0, y - 4.6, TITLE, PLAIN * 1.25, bold=True)
     words = _words(head, choice)
-    y = draw_readings(pen, words, test, x0, y - 5.6, room)
     _bars(pen, x0 + STUB_MM + 4, y0)
     foot = draw_cautions(pen, x0 + STUB_MM + 4, y0 + BARS_MM, room - STUB_MM - 4) + 1.5
-    size = SMALL * 1.05
-    last = [
-        line for text in (*why_words(sets), *how_words(sets, page)) for line in wrap_text(text, size, room)
-    ]
-    under = len(last) * size * 1.32 + 2.0
-    waived = [*shorter_lists(head.waived, room)] if head.waived else []
-    shown = next((w for w in waived if y - foot - under - w.size()[1] > 60.0), waived[-1] if waived else None)
-    if shown is not None:
-        under += shown.size()[1] + 2.0
-    rest, y = _list(pen, entries, (x0, y, room, y - foot - under), page.type_scale)
-    if shown is not None:
-        shown.draw(pen, x0, y - 1.0)
-        y -= shown.size()[1] + 2.0
-    for line in last:
-        y -= size * 1.32
-        pen.text(x0, y, line, size)
+    top -= BAND_MM + 2.0
+    readings = -draw_readings(_nowhere(), words, test, 0.0, 0.0, room)
+    scale = page.type_scale
+    while True:
+        above, below = _about(head, page, room, scale), _how(sets, page, room, scale)
+        free = top - foot - readings - SCALE_TITLE_MM - _tall(above) - _tall(below)
+        waived = _waived(head, room, free)
+        free -= waived.size()[1] + 2.0 if waived is not None else 0.0
+        if scale <= 1.0 or _list_height(entries, room, LIST_MM * scale) <= free:
+            break
+        scale = max(1.0, scale - 0.05)
+    y = _put(pen, above, x0, top)
+    pen.text(x0, y - 4.6, TITLE, PLAIN * 1.25, bold=True)
+    y = draw_readings(pen, words, test, x0, y - SCALE_TITLE_MM, room)
+    rest, y = _list(pen, entries, (x0, y, room, free), scale)
+    if waived is not None:
+        waived.draw(pen, x0, y - 1.0)
+        y -= waived.size()[1] + 2.0
+    _put(pen, below, x0, y)
     return rest
+
+
+def _nowhere() -> PdfPen:
+    """A pen on a page that is never written, to learn how much room something takes."""
+    return PdfPen.pages_on(Canvas(io.BytesIO()))
+
+
+def _waived(head: Head, room: float, free: float) -> WaivedList | None:
+    """The list of waived rules, as fully as leaves the list of sheets its room."""
+    lists = list(shorter_lists(head.waived, room)) if head.waived else []
+    return next((x for x in lists if free - x.size()[1] > LEAST_ROOM_MM), lists[-1] if lists else None)
 
 
 def _words(head: Head, choice: PaperChoice) -> Words:
@@ -146,30 +179,64 @@ def _words(head: Head, choice: PaperChoice) -> Words:
     )
 
 
-def _about(pen: Pen, head: Head, page: FirstPage, x: float, top: float, room: float) -> float:
-    """Whose it is and what is in the box; returns the lower edge."""
-    y = top - 5.4
-    pen.text(x, y, head.job, shrunk(head.job, 5.2, room, bold=True), bold=True)
-    size = SMALL * 1.08
-    lines = [(f"{FOR_WHOM} Revision {head.revision} on every page.", False)]
-    if page.contact:
-        lines.append((f"Questions: {page.contact}", True))
-    if head.printer is not None:
-        lines.append((PRINTED_FOR.format(head.printer.name), True))
-    if head.waived:
-        lines.append((f"{MARK} below", True))
-    for text, bold in lines:
-        for line in wrap_text(text, size, room, bold=bold):
-            y -= size * 1.32
-            pen.text(x, y, line, size, bold=bold)
-    if page.box:
-        y -= size * 1.32 + 1.2
-        pen.text(x, y, BOX_TITLE, PLAIN, bold=True)
-        for kind, text in page.box:
-            for line in wrap_text(f"{kind}: {text}", size, room):
-                y -= size * 1.28
-                pen.text(x, y, line, size)
+Line = tuple[str, str, float, float]
+"""Of a text: words in bold, words after them, the size of the type, the room above it; mm."""
+
+
+def _led(lead: str, text: str, size: float, room: float) -> list[Line]:
+    """A text that begins with words in bold."""
+    indent = text_width(f"{lead} ", size, bold=True) if lead else 0.0
+    first, rest = "", text.split()
+    while rest and text_width(f"{first} {rest[0]}", size) <= room - indent:
+        first = f"{first} {rest.pop(0)}".strip()
+    more = wrap_text(" ".join(rest), size, room)
+    return [(lead, first, size, 0.0), *(("", line, size, 0.0) for line in more)]
+
+
+def _tall(lines: Sequence[Line]) -> float:
+    return sum(size * LEADING + gap for _, _, size, gap in lines) + 1.5
+
+
+def _put(pen: Pen, lines: Sequence[Line], x: float, y: float) -> float:
+    """Write lines one below the other; returns their lower edge."""
+    for bold, plain, size, gap in lines:
+        y -= size * LEADING + gap
+        if bold:
+            pen.text(x, y, bold, size, bold=True)
+        indent = text_width(f"{bold} ", size, bold=True) if bold else 0.0
+        if plain:
+            pen.text(x + indent, y, plain, size)
     return y - 1.5
+
+
+def _about(head: Head, page: FirstPage, room: float, scale: float) -> list[Line]:
+    """Whose it is and what is in the box."""
+    size = SMALL * 1.08 * scale
+    out: list[Line] = [(head.job, "", shrunk(head.job, 5.2, room, bold=True), 0.0)]
+    out += _led("", f"{FOR_WHOM} Every page of it says revision {head.revision}.", size, room)
+    if page.contact:
+        out += _led("Questions:", page.contact, size, room)
+    if head.printer is not None:
+        out += [
+            (line, "", size, 0.0)
+            for line in wrap_text(PRINTED_FOR.format(head.printer.name), size, room, bold=True)
+        ]
+    if head.waived:
+        out.append((f"{MARK} below", "", size, 0.0))
+    if page.box:
+        out.append((BOX_TITLE, "", PLAIN, 1.2))
+        for kind, text in page.box:
+            out += _led(f"{kind}:", text, size, room)
+    return out
+
+
+def _how(sets: Sequence[SheetSet], page: FirstPage, room: float, scale: float) -> list[Line]:
+    """How to print and lay the sheets, under a heading."""
+    size = SMALL * 1.05 * scale
+    out: list[Line] = [(HOW_TITLE, "", PLAIN * 1.25, 1.5)]
+    for lead, text in how_words(sets, page):
+        out += _led(lead, text, size, room)
+    return out
 
 
 def _bars(pen: Pen, x: float, y: float) -> None:
@@ -201,20 +268,22 @@ def _height(row: Row, size: float) -> float:
     return max(len(lines) for lines in row[1]) * size * 1.25 + 0.9
 
 
+def _list_height(entries: Sequence[Entry], room: float, size: float) -> float:
+    """What the whole list takes with its heading, mm."""
+    return LIST_TITLE_MM + size * 1.6 + 1.0 + sum(_height(row, size) for row in _rows(entries, room, size))
+
+
 def _list(
-    pen: Pen, entries: Sequence[Entry], room: tuple[float, float, float, float], type_scale: float
+    pen: Pen, entries: Sequence[Entry], room: tuple[float, float, float, float], scale: float
 ) -> tuple[tuple[Entry, ...], float]:
-    """Draw the list as large as asked for if it has room; returns what is left over, and the lower edge."""
+    """Draw the list, smaller where that makes it fit; returns what is left over, and the lower edge."""
     x, top, width, height = room
     pen.text(x, top - 4.0, LIST_TITLE, PLAIN * 1.25, bold=True)
-    height -= 6.0
-    size = LIST_MM * type_scale
-    while True:
-        rows = _rows(entries, width, size)
-        if sum(_height(row, size) for row in rows) + size * 1.6 <= height or size <= LEAST_LIST_MM:
-            break
+    size = LIST_MM * scale
+    while size > LEAST_LIST_MM and _list_height(entries, width, size) > height:
         size = max(LEAST_LIST_MM, size - 0.05)
-    return draw_list(pen, rows, (x, top - 6.0, width, height), size)
+    rows = _rows(entries, width, size)
+    return draw_list(pen, rows, (x, top - LIST_TITLE_MM, width, height - LIST_TITLE_MM), size)
 
 
 def draw_list(

@@ -23,7 +23,7 @@ from generators.drawing.paper.furniture import (
 )
 from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.pen import BLACK, CAUTIONS, GREY, MEDIUM, THIN, Pen, wrap_text
-from generators.drawing.paper.sizes import PaperChoice, paper_choice
+from generators.drawing.paper.sizes import PaperChoice, paper_choices
 from generators.drawing.paper.waived import MARK, shorter_lists
 from generators.errors import ExportError
 from generators.geometry.contours import Placement, polyline, transformed
@@ -337,12 +337,13 @@ def _thumb(
 def write_scale_test(path: Path, paper: str) -> ScaleTest:
     """A scale test alone, for any job: what a printer does, before a template is made for it.
 
-    Raises ``ExportError`` when the file cannot be written, and what ``paper_choice`` raises.
+    Raises ``ExportError`` when the file cannot be written, and what ``paper_choices`` raises.
     """
-    choice = paper_choice(paper)
+    choice = paper_choices(paper)[0]
     test = cover_test(choice)
     pen = PdfPen(path, title="Scale test", subject=f"{choice.name}, 1:1")
-    pen.page(*cover_size(choice), lying=False)
+    size = cover_size(choice)
+    pen.page(*size, lying=False, on=choice.sheet_of(*size))
     words = Words(
         face="SCALE TEST", job="", panel="", material="", revision="", paper=choice.name, witness_note=""
     )

@@ -16,8 +16,10 @@ from generators.jobs.make.line_sheets import job_guide, lines_sheet
 from generators.model.words import FACES, BillKind
 from generators.sheets.bill import Item
 from generators.sheets.pack.write import READING, write_pack
+from generators.sheets.pedal.words import sheet_words
 from generators.solve.job import Prepared
 from generators.solve.wrapping import wrapped_names, wrapped_sheet
+from generators.verify.pdf.pack.read import read_pack_pdf
 
 NAME = "print_me"
 KIND_NAMES: dict[BillKind, str] = {
@@ -29,6 +31,9 @@ KIND_NAMES: dict[BillKind, str] = {
 }
 """Of what lies in the box; bolts are too many for page one and stand in the install sheet."""
 
+NAMED: tuple[BillKind, ...] = ("part", "cylinder")
+"""Kinds whose items have names of their own; the others are told by what they are for."""
+
 
 def box_words(items: Sequence[Item]) -> tuple[tuple[str, str], ...]:
     """What lies in the box, kind by kind, with how many of each where there are more."""
@@ -39,7 +44,7 @@ def box_words(items: Sequence[Item]) -> tuple[tuple[str, str], ...]:
             continue
         counts: dict[str, int] = {}
         for item in mine:
-            what = item.item if kind == "part" else "; ".join(item.uses)
+            what = item.item if kind in NAMED else "; ".join(item.uses)
             counts[what] = counts.get(what, 0) + item.quantity
         out.append((name, ", ".join(f"{what} ×{n}" if n > 1 else what for what, n in counts.items())))
     return tuple(out)
@@ -77,5 +82,17 @@ def pack_files(prepared: Prepared, items: Sequence[Item], paper: str) -> list[Ar
             guide=job_guide(prepared, PLACEHOLDER),
             lines=lines_sheet(prepared.lines, prepared.file.job),
         )
-        out.append(Artefact(entry=Entry(path=rel, kind="print_me_pdf", units="mm"), body=body))
+        read = partial(
+            read_pack_pdf,
+            layouts=prepared.layouts,
+            rounds={face: tuple(fold.layouts[face] for fold in folds) for face in FACES},
+            job=job.title,
+            revision=prepared.file.revision,
+            rel=rel,
+            used=choice.used_mm,
+            printer=prepared.printer,
+            waived=tuple(prepared.waived),
+            words=tuple(words for pedal in prepared.pedals for words in sheet_words(pedal.sheet())),
+        )
+        out.append(Artefact(entry=Entry(path=rel, kind="print_me_pdf", units="mm"), body=body, read=read))
     return out

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from generators.drawing.paper.sizes import paper_choice
+from generators.drawing.paper.sizes import paper_choices
 from generators.errors import ExportError, ReadBackError
 from generators.issue.answers import Answers
 from generators.issue.artefact import Artefact, Job, Kept
@@ -131,7 +131,7 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
     """The job of a finished folder, from the spec in it.
 
     Nothing is solved by finite elements again: ``stiffness.json`` is what was solved. Raises
-    ``ReadBackError``, and what ``prepare`` and ``paper_choice`` raise.
+    ``ReadBackError``, and what ``prepare`` and ``paper_choices`` raise.
     """
     spec = require_kept(folder, manifest.of_kind("spec"), "spec")
     if manifest.said("spec") != spec.relative_to(folder).as_posix():
@@ -144,7 +144,7 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
     if shapes is not None:
         results = stiffness_shapes.with_shapes(results, folder / shapes.path)
     prepared = for_printer(prepare(spec, manifest.content["waivers"], results), manifest.said("printer"))
-    paper_choice(manifest.said("paper"))
+    paper_choices(manifest.said("paper"))
     scale = manifest.content.get("type_scale", 1.0)
     if scale not in (1.0, LARGE_TYPE):
         raise ReadBackError(NAME, f"says type_scale {scale!r}, expected 1.0 or {LARGE_TYPE}")
