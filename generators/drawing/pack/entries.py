@@ -10,10 +10,19 @@ from itertools import groupby
 from generators.drawing.pack.choice import SheetSet
 from generators.drawing.template.sheet import Leaf
 from generators.model.plan import PanelHole
-from generators.model.words import Face
+from generators.model.words import Face, HoleWay
 
 FACE_NAMES: dict[Face, str] = {"cab": "cab", "engine": "engine bay"}
 COUNTED = re.compile(r"(\D*)(\d+)")
+MARK = "mark hole"
+LEADS: tuple[tuple[HoleWay, str], ...] = (
+    ("part", "not from paper but through the part:"),
+    ("guide", "not from paper but through the guide:"),
+    ("hose", "where the hose puts it:"),
+    ("paper", "later:"),
+)
+"""How the holes are made that are shown on a sheet and not punched through it."""
+
 JOINS = "joins the others, nothing to mark"
 
 
@@ -67,14 +76,26 @@ def _next(number: str) -> str:
     return f"{found[1]}{int(found[2]) + 1}" if found else ""
 
 
+def use_words(holes: Sequence[PanelHole]) -> str:
+    """What a sheet is for: ``mark holes 3 and 9; through the part: 4 to 8``."""
+    said = []
+    for lead, mine in (
+        (MARK, [h for h in holes if h.work.punched]),
+        *((lead, [h for h in holes if not h.work.punched and h.work.how == how]) for how, lead in LEADS),
+    ):
+        if mine:
+            many = "s" if len(mine) > 1 and lead == MARK else ""
+            said.append(f"{lead}{many} {numbers_in_words([h.number for h in mine])}")
+    return "; ".join(said) or JOINS
+
+
 def sheet_entries(sets: Sequence[SheetSet], first: int) -> list[Entry]:
     """The sheets to mark from, the first of them on page ``first``."""
     out: list[Entry] = []
     for found in sets:
         for leaf, holes in marked_on(found):
             page = first + len(out)
-            numbers = numbers_in_words([h.number for h in holes])
-            use = f"mark hole{'s' if len(holes) > 1 else ''} {numbers}" if holes else JOINS
+            use = use_words(holes)
             out.append(
                 Entry(
                     first=page,

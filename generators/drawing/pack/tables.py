@@ -13,7 +13,7 @@ from generators.drawing.template.table import SIZE, Block, TableFlow, draw_table
 from generators.model.plan import PanelHole, PanelLayout
 
 ABOUT_MM, CAUTIONS_MM = 7.0, 13.0
-SIZES_MM = (SIZE, SIZE - 0.1, SIZE - 0.2)
+SMALLER_MM = (SIZE - 0.1, SIZE - 0.2)
 """Of the type: smaller where that saves a page."""
 
 
@@ -49,20 +49,23 @@ def pack_tables(
     layouts: Sequence[PanelLayout], sets: Sequence[SheetSet], choice: PaperChoice, type_scale: float
 ) -> tuple[tuple[Block, ...], ...]:
     """The blocks of each page of tables, on as few pages as the smallest type needs."""
-    sizes = SIZES_MM if type_scale == 1.0 else (SIZE * type_scale,)
-    tried = [_pages(layouts, sets, choice, size) for size in sizes]
-    return min(tried, key=len)
+    asked = _flow(layouts, sets, choice, SIZE * type_scale)
+    if asked.size > SIZE:
+        return asked.pages
+    tried = [asked, *(_flow(layouts, sets, choice, size) for size in SMALLER_MM)]
+    return min((flow.pages for flow in tried), key=len)
 
 
-def _pages(
+def _flow(
     layouts: Sequence[PanelLayout], sets: Sequence[SheetSet], choice: PaperChoice, size: float
-) -> tuple[tuple[Block, ...], ...]:
-    flow = TableFlow(tables_live(choice), size)
+) -> TableFlow:
+    units = layouts[0].units if layouts else "metric"
+    flow = TableFlow(tables_live(choice), size, units)
     for layout in tabled(layouts, sets):
         shown = shown_on(layout, sets)
         flow.holes(layout.holes, shown, "cab", f": {layout.title}")
         flow.checks(shown, layout.wraps, f": {layout.title}")
-    return flow.pages
+    return flow
 
 
 def draw_table_page(

@@ -19,6 +19,7 @@ from generators.sheets.pack.write import READING, write_pack
 from generators.sheets.pedal.words import sheet_words
 from generators.solve.job import Prepared
 from generators.solve.wrapping import wrapped_names, wrapped_sheet
+from generators.verify.pdf.made_holes import made_words
 from generators.verify.pdf.pack.read import read_pack_pdf
 
 NAME = "print_me"
@@ -92,7 +93,10 @@ def pack_files(prepared: Prepared, items: Sequence[Item], paper: str) -> list[Ar
             used=choice.used_mm,
             printer=prepared.printer,
             waived=tuple(prepared.waived),
-            words=tuple(words for pedal in prepared.pedals for words in sheet_words(pedal.sheet())),
+            words=(
+                *(words for pedal in prepared.pedals for words in sheet_words(pedal.sheet())),
+                *made_words(prepared.layouts),
+            ),
         )
         out.append(Artefact(entry=Entry(path=rel, kind="print_me_pdf", units="mm"), body=body, read=read))
     return out

@@ -195,7 +195,7 @@ class _Reader:
         told = Counter(number for line in lines for number in line.holes)
         for layout in self.layouts:
             for hole in layout.holes:
-                want = int(hole.status in NEW)
+                want = int(hole.status in NEW and hole.work.punched)
                 if told[hole.number] != want:
                     yield f"page 1 names hole {hole.number} {told[hole.number]} times, not {want}"
         for line in lines:
