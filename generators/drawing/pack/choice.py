@@ -6,7 +6,7 @@ those of the panel behind a fold, on sheets that go round it. All three are plan
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -111,7 +111,7 @@ def _of_face(
         first, second = fold.panels
         if first not in best or second not in best or {first, second} & round_fold.keys():
             continue
-        way = _tiles(fold.layouts[face], choice, head, face, "sheets round the fold")
+        way = _fewest(_tiles, fold.layouts[face], choice, head, face, "sheets round the fold")
         apart = len(best[first].leaves) + len(best[second].leaves)
         if not way.fault and (len(way.leaves) < apart or best[first].fault or best[second].fault):
             round_fold |= dict.fromkeys((first, second), (fold, way))
@@ -129,9 +129,24 @@ def _of_face(
             yield _set(fold.panels, fold.layouts[face], face, way, single)
 
 
+def marked_from(hole: PanelHole) -> Face | None:
+    """The face from which its centre is punched through paper; None of one that no paper places."""
+    if hole.status not in NEW or not hole.work.punched:
+        return None
+    return hole.work.pilot_from or hole.drill_face
+
+
 def _marked(layout: PanelLayout, face: Face) -> tuple[str, ...]:
     """Numbers of what is marked out on that face."""
-    return tuple(h.number for h in layout.holes if h.status in NEW and h.drill_face == face)
+    return tuple(h.number for h in layout.holes if marked_from(h) == face)
+
+
+def _fellows(layout: PanelLayout, wanted: Collection[str]) -> set[str]:
+    """Holes of the same parts that no paper places: good to see on the sheet, but not worth a page."""
+    parts = {h.owners for h in layout.holes if h.number in wanted and not LOOSE.issuperset(h.owners)}
+    return {
+        h.number for h in layout.holes if h.owners in parts and h.status in NEW and marked_from(h) is None
+    }
 
 
 def _set(
@@ -147,47 +162,71 @@ def _set(
 
 
 def _ways(layout: PanelLayout, choice: PaperChoice, head: Head, face: Face) -> list[Way]:
-    out = [_tiles(layout, choice, head, face, "joined sheets")]
+    out = [_fewest(_tiles, layout, choice, head, face, "joined sheets")]
     if not choice.is_roll:
-        out.append(_patches(layout, choice, head, face))
+        out.append(_fewest(_patches, layout, choice, head, face, "loose sheets"))
     return out
 
 
-def _patches(layout: PanelLayout, choice: PaperChoice, head: Head, face: Face) -> Way:
+Planner = Callable[[PanelLayout, PaperChoice, Head, Face, WayName, Collection[str]], Way]
+
+
+def _fewest(
+    plan: Planner, layout: PanelLayout, choice: PaperChoice, head: Head, face: Face, name: WayName
+) -> Way:
+    """With all holes of the parts that are marked, or with the marked ones only where that saves a page."""
+    wanted = set(_marked(layout, face))
+    every = plan(layout, choice, head, face, name, wanted | _fellows(layout, wanted))
+    bare = plan(layout, choice, head, face, name, wanted)
+    return min(every, bare, key=lambda way: way.rank[:2])
+
+
+def _patches(
+    layout: PanelLayout, choice: PaperChoice, head: Head, face: Face, name: WayName, shown: Collection[str]
+) -> Way:
     wanted = _marked(layout, face)
     # what is there already need not be marked: it serves to lay the sheets by
     holes = [
         replace(h, status="datum") if h.status in EXISTING else h
         for h in layout.holes
-        if h.status in EXISTING or h.number in wanted
+        if h.status in EXISTING or h.number in shown
     ]
     planned = replace(layout, holes=tuple(holes))
-    leaves = patch_leaves(layout, choice, face, head.words(layout, face, choice.name), planned)
+    unplaced = {h.number for h in layout.holes if h.status in NEW and marked_from(h) is None}
+    leaves = tuple(
+        replace(leaf, only=(leaf.only or frozenset()) | unplaced)
+        for leaf in patch_leaves(layout, choice, face, head.words(layout, face, choice.name), planned)
+    )
     fault = _fault(leaves, layout, wanted)
-    torn = sorted({name for h in planned.holes for name in _torn(h, planned.holes, leaves)})
+    torn = sorted({part for h in layout.holes for part in _torn(h, layout.holes, wanted, leaves)})
     if torn and not fault:
         fault = f"they tear {', '.join(x.replace('_', ' ') for x in torn)} apart"
-    return Way(name="loose sheets", leaves=leaves, fault=fault)
+    return Way(name=name, leaves=leaves, fault=fault)
 
 
-def _torn(hole: PanelHole, holes: Sequence[PanelHole], leaves: Sequence[Leaf]) -> Iterator[str]:
-    """The part of a hole, if its holes are marked by sheets that are not joined."""
-    if hole.status not in NEW or LOOSE.issuperset(hole.owners):
+def _torn(
+    hole: PanelHole, holes: Sequence[PanelHole], wanted: Collection[str], leaves: Sequence[Leaf]
+) -> Iterator[str]:
+    """The part of a hole, if its marked holes are on sheets that are not joined."""
+    if hole.number not in wanted or LOOSE.issuperset(hole.owners):
         return
-    mine = {h.number for h in holes if h.owners == hole.owners and h.status in NEW}
+    mine = {h.number for h in holes if h.owners == hole.owners and h.number in wanted}
     if not any(mine <= (leaf.only or frozenset()) for leaf in leaves):
         yield from hole.owners
 
 
-def _tiles(layout: PanelLayout, choice: PaperChoice, head: Head, face: Face, name: WayName) -> Way:
+def _tiles(
+    layout: PanelLayout, choice: PaperChoice, head: Head, face: Face, name: WayName, shown: Collection[str]
+) -> Way:
     wanted = _marked(layout, face)
-    sheet = sheet_of(layout, choice, {*wanted, *_to_lay_by(layout, wanted)})
+    sheet = sheet_of(layout, choice, {*shown, *_to_lay_by(layout, wanted)})
     words = head.words(layout, face, choice.name)
     single = len(sheet.tiles.printed) == 1
     if single:
         words = replace(words, join=LAY_WHOLE)
-    others = any(h.status in NEW and h.number not in wanted for h in layout.holes)
-    leaves = tile_leaves(layout, sheet, face, words, frozenset(wanted) if others else None)
+    here = frozenset(h.number for h in layout.holes if marked_from(h) in (None, face))
+    only = here if any(h.status in NEW and h.number not in here for h in layout.holes) else None
+    leaves = tile_leaves(layout, sheet, face, words, only)
     if single:
         leaves = tuple(replace(x, cell=None, name="one sheet", where="one sheet") for x in leaves)
     return Way(name=name, leaves=leaves, fault=_fault(leaves, layout, wanted))

@@ -10,7 +10,7 @@ from itertools import groupby
 from generators.drawing.pack.choice import SheetSet
 from generators.drawing.template.sheet import Leaf
 from generators.model.plan import PanelHole
-from generators.model.words import Face, HoleWay
+from generators.model.words import NEW, Face, HoleWay
 
 FACE_NAMES: dict[Face, str] = {"cab": "cab", "engine": "engine bay"}
 COUNTED = re.compile(r"(\D*)(\d+)")
@@ -44,18 +44,28 @@ class Entry:
         return pages, self.name, self.panel, self.face, self.use
 
 
-def marked_on(found: SheetSet) -> list[tuple[Leaf, tuple[PanelHole, ...]]]:
-    """Each sheet with the holes marked from it: a hole shown by two is marked from the first."""
-    left = {h.number: h for h in found.layout.holes if h.number in found.marks}
+def marked_on(sets: Sequence[SheetSet]) -> list[tuple[SheetSet, Leaf, tuple[PanelHole, ...]]]:
+    """Each sheet with the holes told of it: one shown by two is told of the first of them.
+
+    A hole that no paper places is told where it is whole on a sheet.
+    """
+    told: set[str] = set()
     out = []
-    for leaf in found.way.leaves:
-        mine = tuple(
-            h for h in left.values() if leaf.shows(h) and (leaf.only is None or h.number in leaf.only)
-        )
-        for hole in mine:
-            del left[hole.number]
-        out.append((leaf, mine))
+    for found in sets:
+        for leaf in found.way.leaves:
+            mine = [
+                h
+                for h in found.layout.holes
+                if h.number in found.marks or (h.status in NEW and not h.work.punched)
+            ]
+            here = tuple(h for h in mine if h.number not in told and _on(leaf, h))
+            told |= {h.number for h in here}
+            out.append((found, leaf, here))
     return out
+
+
+def _on(leaf: Leaf, hole: PanelHole) -> bool:
+    return leaf.shows(hole) and (leaf.only is None or hole.number in leaf.only)
 
 
 def numbers_in_words(numbers: Sequence[str]) -> str:
@@ -92,20 +102,17 @@ def use_words(holes: Sequence[PanelHole]) -> str:
 def sheet_entries(sets: Sequence[SheetSet], first: int) -> list[Entry]:
     """The sheets to mark from, the first of them on page ``first``."""
     out: list[Entry] = []
-    for found in sets:
-        for leaf, holes in marked_on(found):
-            page = first + len(out)
-            use = use_words(holes)
-            out.append(
-                Entry(
-                    first=page,
-                    last=page,
-                    name=leaf.name,
-                    panel=found.layout.title,
-                    face=FACE_NAMES[found.face],
-                    use=use,
-                )
+    for page, (found, leaf, holes) in enumerate(marked_on(sets), first):
+        out.append(
+            Entry(
+                first=page,
+                last=page,
+                name=leaf.name,
+                panel=found.layout.title,
+                face=FACE_NAMES[found.face],
+                use=use_words(holes),
             )
+        )
     return out
 
 

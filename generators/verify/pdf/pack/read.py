@@ -82,7 +82,12 @@ def read_pack_pdf(
     if tests != [1]:
         problems.append(f"has its scale test on pages {tests}, not on page 1 alone")
     problems += reader.tables(pages)
-    wanted = [(h.number, h.drill_face) for x in layouts for h in x.holes if h.status in NEW]
+    wanted = [
+        (h.number, h.work.pilot_from or h.drill_face)
+        for x in layouts
+        for h in x.holes
+        if h.status in NEW and h.work.punched
+    ]
     problems += held_problems(reader.sheets, wanted)
     said = [page.content for page in pages if page.kind == "install"]
     problems += [f"does not say {text!r}" for text in words if not any(says(p, text) for p in said)]
