@@ -10,6 +10,7 @@ from generators.drawing.paper.furniture import BAND_MM, MARGIN_MM, Live
 from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.sizes import PaperChoice
 from generators.drawing.template.table import SIZE, Block, TableFlow, draw_tables
+from generators.drawing.template.tiles import EXISTING
 from generators.model.plan import PanelHole, PanelLayout
 
 ABOUT_MM, CAUTIONS_MM = 7.0, 13.0
@@ -64,7 +65,9 @@ def _flow(
     for layout in tabled(layouts, sets):
         shown = shown_on(layout, sets)
         flow.holes(layout.holes, shown, "cab", f": {layout.title}")
-        flow.checks(shown, layout.wraps, f": {layout.title}")
+        # what is in the panel is there to measure from, on the paper or not
+        measured = tuple(h for h in layout.holes if h in shown or h.status in EXISTING)
+        flow.checks(measured, layout.wraps, f": {layout.title}")
     return flow
 
 
