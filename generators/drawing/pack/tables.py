@@ -64,7 +64,7 @@ def _flow(
     flow = TableFlow(tables_live(choice), size, units)
     for layout in tabled(layouts, sets):
         shown = shown_on(layout, sets)
-        flow.holes(layout.holes, shown, "cab", f": {layout.title}")
+        flow.holes(layout.holes, shown, "cab", layout.seen("cab"), f": {layout.title}")
         # what is in the panel is there to measure from, on the paper or not
         measured = tuple(h for h in layout.holes if h in shown or h.status in EXISTING)
         flow.checks(measured, layout.wraps, f": {layout.title}")

@@ -23,8 +23,8 @@ TITLE_MM = 9.0
 HEAD_MM = 5.0
 SIDES = re.compile(r"\b(left|right)\b")
 NOTES = {
-    "cab": "Diameters in {}. Left and right as the driver sees the panel; u counts to the right.",
-    "engine": "Diameters in {}. Left and right as seen from the engine bay; u counts to the left.",
+    "cab": "Diameters in {}. Left and right {}; u counts to the right.",
+    "engine": "Diameters in {}. Left and right {}; u counts to the left.",
 }
 FOLLOWED = (
     "Lettered holes first: 2 mm out means another panel, stop. "
@@ -158,6 +158,7 @@ def table_pages(
     shown: Sequence[PanelHole],
     live: Live,
     face: Face,
+    seen: str,
     type_scale: float = 1.0,
     wraps: Sequence[Wrap] = (),
     units: UnitSystem = "metric",
@@ -166,10 +167,10 @@ def table_pages(
 
     All ``holes`` are listed; check distances run between those ``shown`` on the sheets, for a distance
     to a hole nobody sees on the paper cannot overrule it, nor one round a fold. ``face`` turns
-    left and right.
+    left and right, and ``seen`` says from where that is (`PanelLayout.seen`).
     """
     flow = TableFlow(live, SIZE * type_scale, units)
-    flow.holes(holes, shown, face)
+    flow.holes(holes, shown, face, seen)
     flow.checks(shown, wraps)
     return flow.pages
 
@@ -194,8 +195,15 @@ class TableFlow:
         self._pages.append([])
         self._left = float(self._live.height)
 
-    def holes(self, holes: Sequence[PanelHole], shown: Sequence[PanelHole], face: Face, of: str = "") -> None:
-        """The holes of a panel; ``of`` names it where several stand in one file."""
+    def holes(
+        self,
+        holes: Sequence[PanelHole],
+        shown: Sequence[PanelHole],
+        face: Face,
+        seen: str,
+        of: str = "",
+    ) -> None:
+        """The holes of a panel, ``seen`` from there; ``of`` names it where several stand in one file."""
         live, size, units = self._live, self.size, self._units
         texts = [_hole_cells(h, face, h in shown, units) for h in holes]
         columns = hole_columns(units)
@@ -213,7 +221,7 @@ class TableFlow:
                 self._turn()
             block = Block(
                 title=title,
-                note=NOTES[face].format("mm" if units == "metric" else "inches"),
+                note=NOTES[face].format("mm" if units == "metric" else "inches", seen),
                 columns=columns,
                 widths=widths,
                 rows=rows,
@@ -288,13 +296,14 @@ def tables_height(
     shown: Sequence[PanelHole],
     width: int,
     face: Face,
+    seen: str,
     type_scale: float = 1.0,
     wraps: Sequence[Wrap] = (),
     units: UnitSystem = "metric",
 ) -> int:
     """Live height (mm) at which both tables fit one page of that live width: for a roll."""
     endless = Live(x=0.0, y=0.0, width=width, height=ENDLESS_MM)
-    blocks = table_pages(holes, shown, endless, face, type_scale, wraps, units)[0]
+    blocks = table_pages(holes, shown, endless, face, seen, type_scale, wraps, units)[0]
     return math.ceil(sum(_block_height(block) for block in blocks if block.title) + TABLE_END_MM)
 
 
