@@ -26,11 +26,12 @@ from reportlab.platypus import (
 )
 
 from generators.drawing.paper.pdf_pen import PDF_VERSION, PdfPen, label_document
-from generators.drawing.paper.pen import BOLD, CAUTIONS, REGULAR, Pen
+from generators.drawing.paper.pen import BOLD, REGULAR, Pen
 from generators.drawing.paper.sizes import PaperChoice, paper_choice, paper_choices
 from generators.drawing.paper.waived import LEAD, MARK, grouped
 from generators.drawing.paper.waived import TITLE as WAIVED_TITLE
 from generators.model.findings import Waived
+from generators.model.words import CAUTIONS
 
 MARGIN, HEAD, FOOT = 14.0, 12.0, 18.0
 MARK_MM, MARK_UP = 4.0, 0.6  # capitals end 3.5 mm above the margin, so 10.5 mm off the edge

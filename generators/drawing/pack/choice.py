@@ -23,6 +23,7 @@ from generators.model.findings import Waived
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.shop import PaperPrinter
 from generators.model.words import FACES, NEW, Face
+from generators.units import UnitSystem
 
 WayName = Literal["loose sheets", "joined sheets", "sheets round the fold"]
 ONE = {
@@ -50,6 +51,7 @@ class Head:
     revision: str
     waived: tuple[Waived, ...] = ()
     printer: PaperPrinter | None = None
+    units: UnitSystem = "metric"
 
     def words(self, layout: PanelLayout, face: Face, paper: str) -> Words:
         """The words around a sheet of that panel."""

@@ -120,7 +120,7 @@ def draw_first_page(
     """Begin page one and draw it; returns the lines of the list that found no room."""
     width, height = cover_size(choice)
     pen.page(width, height, lying=False, on=choice.sheet_of(width, height))
-    test = cover_test(choice)
+    test = cover_test(choice, head.units)
     left, right, top = MARGIN_MM, pen.width - MARGIN_MM, pen.height - MARGIN_MM
     where = f"scale test, list of sheets · paper {choice.name}"
     band(pen, "PRINT ME", left, top - BAND_MM, right - left, where, f"page 1 of {count} of the pack")
@@ -128,7 +128,7 @@ def draw_first_page(
     draw_triangle(pen, test, x0, y0)
     room = test.across_mm - 14.0
     words = _words(head, choice)
-    _bars(pen, x0 + STUB_MM + 4, y0)
+    _bars(pen, words, x0 + STUB_MM + 4, y0)
     foot = draw_cautions(pen, x0 + STUB_MM + 4, y0 + BARS_MM, room - STUB_MM - 4) + 1.5
     top -= BAND_MM + 2.0
     readings = -draw_readings(_nowhere(), words, test, 0.0, 0.0, room)
@@ -176,6 +176,7 @@ def _words(head: Head, choice: PaperChoice) -> Words:
         witness_note="",
         printer_note=note,
         waived=head.waived,
+        units=head.units,
     )
 
 
@@ -239,9 +240,9 @@ def _how(sets: Sequence[SheetSet], page: FirstPage, room: float, scale: float) -
     return out
 
 
-def _bars(pen: Pen, x: float, y: float) -> None:
+def _bars(pen: Pen, words: Words, x: float, y: float) -> None:
     """One bar in mm and one in inch, each with a line to write what it measures."""
-    for (label, length), up in zip(BARS, reversed(BARS_UP_MM), strict=True):
+    for (label, length), up in zip(words.bars, reversed(BARS_UP_MM), strict=True):
         unit = label.split()[1]
         tick_arrows(pen, (x, y + up), (x + length, y + up))
         pen.text(x + length / 2, y + up + 1.2, label, PLAIN, bold=True, align="centre")

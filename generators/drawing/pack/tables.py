@@ -60,8 +60,7 @@ def pack_tables(
 def _flow(
     layouts: Sequence[PanelLayout], sets: Sequence[SheetSet], choice: PaperChoice, size: float
 ) -> TableFlow:
-    units = layouts[0].units if layouts else "metric"
-    flow = TableFlow(tables_live(choice), size, units)
+    flow = TableFlow(tables_live(choice), size, layouts[0].units if layouts else "metric")
     for layout in tabled(layouts, sets):
         shown = shown_on(layout, sets)
         flow.holes(layout.holes, shown, "cab", layout.seen("cab"), f": {layout.title}")

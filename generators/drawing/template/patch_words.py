@@ -9,6 +9,7 @@ from generators.drawing.template.hole_groups import LAID_BY, HoleGroup
 from generators.geometry.contours import counter_clockwise, segments
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.words import Face
+from generators.units import INCH_MM, UnitSystem
 
 ALONG = 0.92  # cosine to an axis from which on an edge counts as left, right, upper or lower
 NOT_PARALLEL = 0.5
@@ -38,7 +39,7 @@ def laying(
 def laying_note(layout: PanelLayout, group: HoleGroup, face: Face) -> str:
     """The distances a patch is laid by in words, and which hole each letter is."""
     lines = [
-        f"hole {hole.number}: {', '.join(f'{mm:.1f} mm from {what}' for mm, what in found)}"
+        f"hole {hole.number}: {', '.join(f'{_far(mm, layout.units)} from {what}' for mm, what in found)}"
         for hole, found in laying(layout, group, face)
         if found
     ]
@@ -48,6 +49,10 @@ def laying_note(layout: PanelLayout, group: HoleGroup, face: Face) -> str:
     named = {h.number: h.purpose for h in group.laid_by if h.number in said}
     letters = ", ".join(f"{number} = {what}" for number, what in named.items())
     return f"To its centre: {'; '.join(lines)}." + (f" {letters}." if letters else "")
+
+
+def _far(mm: float, units: UnitSystem) -> str:
+    return f"{mm:.1f} mm" if units == "metric" else f"{mm / INCH_MM:.2f} in"
 
 
 def _edges(layout: PanelLayout, hole: PanelHole, face: Face) -> list[tuple[str, float]]:

@@ -74,6 +74,7 @@ def pack_files(prepared: Prepared, items: Sequence[Item], paper: str) -> list[Ar
                 revision=PLACEHOLDER,
                 waived=tuple(prepared.waived),
                 printer=prepared.printer,
+                units=prepared.file.units,
             ),
             page=FirstPage(
                 box=box_words(items),
@@ -81,7 +82,7 @@ def pack_files(prepared: Prepared, items: Sequence[Item], paper: str) -> list[Ar
                 type_scale=prepared.type_scale,
             ),
             guide=job_guide(prepared, PLACEHOLDER),
-            lines=lines_sheet(prepared.lines, prepared.file.job),
+            lines=lines_sheet(prepared.lines, prepared.file.job, prepared.file.units),
         )
         read = partial(
             read_pack_pdf,

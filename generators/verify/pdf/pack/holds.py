@@ -42,7 +42,7 @@ def laid_in_words(page: Content) -> dict[str, int]:
     if START not in page.text:
         return {}
     lines = LINE.findall(page.text.split(START, 1)[1])
-    return {number: text.count(" mm from ") for number, text in lines}
+    return {number: text.count(" from ") for number, text in lines}
 
 
 def edges_on(page: Content, layout: PanelLayout, pose: Pose, rim: Box) -> int:

@@ -144,7 +144,8 @@ class _Reader:
         """Page one: the scale test with its bars, the words."""
         named = PAPER.search(page.text)
         roll = named is not None and bool(named["roll"])
-        test = scale_test(page.width, 10 * page.width if roll else page.height)
+        units = self.layouts[0].units
+        test = scale_test(page.width, 10 * page.width if roll else page.height, units)
         yield from cover_problems(page, test, words=(self.job, f"revision {self.revision}", ONE_SIDE))
         yield from bar_problems(page, upright=False)
 
