@@ -18,8 +18,8 @@ from generators.issue.reuse import last_answers
 from generators.issue.stamp import Stamp
 from generators.issue.work import Progress
 from generators.jobs.make import stiffness_file, stiffness_shapes
-from generators.jobs.make.job_files import job_bill, job_files
-from generators.jobs.make.line_sheets import with_steps
+from generators.jobs.make.job_files import job_files
+from generators.jobs.make.line_sheets import job_bill, with_steps
 from generators.jobs.make.pack_files import pack_files
 from generators.jobs.make.panel_files import fold_files, folds, panel_files
 from generators.jobs.make.part_files import part_files
