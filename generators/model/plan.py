@@ -162,7 +162,9 @@ class Bend:
 class PartPlan:
     """One part: a tree of flanges; the first is the root, which lies on the panel if mounted.
 
-    ``tolerance`` is the general tolerance of its drawing. ``mirrored`` says that this is the opposite hand
+    ``tolerance`` is the general tolerance of its drawing, ``position_mm`` how far its holes may be off,
+    across and up, ``bent_mm`` and ``bent_rad`` how far bent lengths and bends may. ``shaft_mm`` goes through
+    its pivots, None where nobody says. ``mirrored`` says that this is the opposite hand
     of what the kind draws.
     ``doubler`` marks a flat plate that lies between the panel and other parts of that face.
     ``printed`` parts are one block without bends, with pegs perhaps; they have no blank to cut.
@@ -182,6 +184,10 @@ class PartPlan:
     quantity: int = 1
     notes: tuple[str, ...] = ()
     tolerance: str = GENERAL_TOLERANCE
+    position_mm: float = 0.2
+    bent_mm: float = 0.5
+    bent_rad: float = math.radians(1)
+    shaft_mm: float | None = None
     mirrored: bool = False
     doubler: bool = False
     printed: bool = False

@@ -7,6 +7,7 @@ views with outside lengths, the tables. One sheet if it stays legible, else two;
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -182,6 +183,11 @@ def write_part_drawing(
             folded=bool(plan.bends),
             printed=plan.printed,
             projection=projection,
+            within={
+                "position": f"{plan.position_mm:g}",
+                "bent": f"{plan.bent_mm:g}",
+                "angle": f"{math.degrees(plan.bent_rad):g}",
+            },
             general=general_tolerance_words(plan.tolerance, max(u1 - u0, v1 - v0)),
             mirrored=plan.mirrored,
             facts=facts,
