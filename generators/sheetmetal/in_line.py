@@ -1,11 +1,11 @@
 """Two bores of a bent part that one shaft goes through: the thickest shaft that passes at worst.
 
-A bore's centre may be off by the bent length along its flange and by the position across it; both bores off
-the opposite way make ``e``, the worst offset of their centres. Every bend between a bore and the metal
-half-way to the other leans it by its angle's tolerance. The shaft taken through both centres lies at ``θ``, at most
-``bends × lean + atan(e / W)`` from a bore's axis, W from mid-sheet to mid-sheet. A round shaft at θ in a hole
-of diameter D in a sheet of thickness t has ``D cos θ - t sin θ`` of room: the near edge of one face and the far
-edge of the other hold it (plane geometry in the plane of both axes).
+A bore's centre may be off by the bent length along its flange and by the position across it; both bores
+off the opposite way make ``e``, the worst offset of their centres. Every bend between a bore and the
+metal half-way to the other leans it by its angle's tolerance. The shaft taken through both centres lies
+at ``θ``, at most ``bends × lean + atan(e / W)`` from a bore's axis, W from mid-sheet to mid-sheet. A
+round shaft at θ in a hole of diameter D in a sheet of thickness t has ``D cos θ - t sin θ`` of room: the
+near edge of one face and the far edge of the other hold it (plane geometry in the plane of both axes).
 """
 
 from __future__ import annotations
