@@ -35,10 +35,13 @@ class PanelView(Picture):
         face: Face = "cab",
         lit: Collection[str] = (),
         name_all: bool = True,
+        headed: bool = True,
     ) -> None:
+        """Without ``headed`` its words are left to whoever shows it."""
         u0, v0, u1, v1 = bounds(layout.contour)
         self._scale = min((width_mm - 2 * MARGIN_MM) / (u1 - u0), TALLEST_MM / (v1 - v0))
-        super().__init__(width_mm, (v1 - v0) * self._scale + 2 * MARGIN_MM + 4)
+        super().__init__(width_mm, (v1 - v0) * self._scale + 2 * MARGIN_MM + (HEAD_MM if headed else 0.0))
+        self._headed = headed
         self._layout = layout
         self._face = face
         self._lit = frozenset(lit)
@@ -66,15 +69,19 @@ class PanelView(Picture):
             )
         )
 
-    def paint(self, pen: Pen) -> None:
-        """Outline, what is in the way on this face, part outlines, holes with their numbers."""
-        layout = self._layout
+    @property
+    def words(self) -> str:
+        """What it shows, and from where."""
         seen = "as seen by the driver" if self._face == "cab" else "as seen from the engine bay"
         if self._layout.facing:
             seen = f"{self._face} face, looked at square; its cab face looks {self._layout.facing}"
-        pen.text(
-            0, self.size[1] - 3, f"{layout.title} {seen}; picture only, not for drilling", 2.6, grey=GREY
-        )
+        return f"{self._layout.title} {seen}; picture only, not for drilling"
+
+    def paint(self, pen: Pen) -> None:
+        """Outline, what is in the way on this face, part outlines, holes with their numbers."""
+        layout = self._layout
+        if self._headed:
+            pen.text(0, self.size[1] - 3, self.words, 2.6, grey=GREY)
         pen.stroke(THICK)
         pen.contour(self._contour(layout.contour))
         pen.stroke(THIN, GREY)
@@ -118,7 +125,7 @@ class PanelView(Picture):
 
     def _numbers(self, pen: Pen) -> None:
         """Numbers beside their holes, led out where holes stand close; the lit ones choose first."""
-        placer = Placer((0.0, 0.0, self.size[0], self.size[1] - HEAD_MM))
+        placer = Placer((0.0, 0.0, self.size[0], self.size[1] - (HEAD_MM if self._headed else 0.0)))
         edge = polyline(self._contour(self._layout.contour))
         placer.keep_clear(along([*edge, edge[0]]))
         for hole in self._layout.holes:

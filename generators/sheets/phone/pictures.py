@@ -1,0 +1,132 @@
+"""The pictures of the steps, drawn by the pens of the paper for the width of a phone."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from xml.etree import ElementTree as Tree
+
+from generators.drawing.paper.pen import BLACK, MEDIUM
+from generators.drawing.paper.svg_pen import SvgPen
+from generators.model.install import HosePicture, PanelPicture, Picture
+from generators.model.plan import PanelLayout
+from generators.sheets.document import Picture as Drawn
+from generators.sheets.hose_views import HoseView
+from generators.sheets.hose_words import LinesSheet
+from generators.sheets.panel_view import PanelView
+from generators.sheets.phone.elements import Element, el
+
+WIDTH_MM, PX_PER_MM = 45.0, 6.7
+"""As wide as a phone's column, and the scale there: a letter of 2.4 mm has 16 px, the least we show."""
+
+FINE = 0.7
+"""Width of a line against that on paper."""
+
+LEAST_MM, DARK = 2.4, 0.4
+"""Size of letters, and the palest grey they may have: 5.7 to 1 on white, the least for text is 4.5 (WCAG 2.2, 1.4.3)."""
+
+WIDER = (1.0, 1.5, 2.0, 3.0)
+"""A panel with many holes is drawn wider, to be slid sideways, until every number has its place."""
+
+_SPACE = "{http://www.w3.org/2000/svg}"
+
+
+class _FinePen(SvgPen):
+    """Lines thinner than on paper, as there is less room between them, and no letter too small to read."""
+
+    def stroke(
+        self, width_mm: float = MEDIUM, grey: float = BLACK, dash: Sequence[float] | None = None
+    ) -> None:
+        """As the pen's, at a part of the width."""
+        super().stroke(width_mm * FINE, grey, dash)
+
+    def text(
+        self,
+        x: float,
+        y: float,
+        text: str,
+        size: float = 3.0,
+        *,
+        bold: bool = False,
+        align: str = "left",
+        grey: float = BLACK,
+        angle_deg: float = 0.0,
+    ) -> None:
+        """As the pen's, in letters of the least size or more."""
+        size = max(size, LEAST_MM)
+        super().text(x, y, text, size, bold=bold, align=align, grey=min(grey, DARK), angle_deg=angle_deg)
+
+
+class Pictures:
+    """Draws what the steps refer to; every picture has names of its own for its clips."""
+
+    def __init__(self, layouts: Mapping[str, PanelLayout], lines: LinesSheet) -> None:
+        self._layouts = layouts
+        self._lines = lines
+        self._count = 0
+
+    def figure(self, picture: Picture) -> Element:
+        """A picture with its words under it."""
+        match picture:
+            case PanelPicture():
+                return self._panel(picture)
+            case HosePicture():
+                hose = HoseView(
+                    self._lines, width_mm=WIDTH_MM, view=picture.view, lit=picture.hose, headed=False
+                )
+                return self.framed(hose, f"{hose.words}; picture only")
+
+    def _panel(self, picture: PanelPicture) -> Element:
+        layout = self._layouts[picture.panel]
+        wanted = {h.number for h in layout.holes if picture.name_all or h.number in picture.lit}
+        out = el("figure")
+        for share in WIDER:
+            view = PanelView(
+                layout,
+                width_mm=WIDTH_MM * share,
+                face=picture.face,
+                lit=picture.lit,
+                name_all=picture.name_all,
+                headed=False,
+            )
+            out = self.framed(view, view.words)
+            if wanted <= {node.text for node in out.iter("text")}:
+                break
+        return out
+
+    def framed(self, drawn: Drawn, words: str) -> Element:
+        """Anything drawn, with its words under it."""
+        slides = drawn.size[0] > WIDTH_MM
+        box = el("div", self.svg(drawn, words), class_="picture")
+        if slides:
+            box.set("class", "picture slides")
+            box.set("tabindex", "0")
+            box.set("role", "group")
+            box.set("aria-label", f"{words}, slides sideways")
+        said = el("span", " Slide it sideways.", class_="slide") if slides else None
+        return el("figure", box, el("figcaption", words + ".", said))
+
+    def svg(self, drawn: Drawn, words: str) -> Element:
+        """The picture as an element; ``words`` stand for it where it is not seen."""
+        self._count += 1
+        pen = _FinePen(Path(), *drawn.size, title=words, subject=words)
+        drawn.paint(pen)
+        root = Tree.fromstring(pen.drawn())
+        own = f"p{self._count}-"
+        for node in root.iter():
+            node.tag = str(node.tag).removeprefix(_SPACE)
+            node.tail = None
+            for name in ("id", "clip-path"):
+                value = node.get(name)
+                if value:
+                    node.set(name, value.replace("clip", f"{own}clip", 1))
+        root.text = None
+        # shown no smaller than its letters can be read
+        root.set("width", f"{drawn.size[0] * PX_PER_MM:g}")
+        root.set("height", f"{drawn.size[1] * PX_PER_MM:g}")
+        root.set("role", "img")
+        root.set("aria-label", words)
+        # title and description are for a file of its own: here they would pop up under a finger
+        for node in [n for n in root if n.tag in ("title", "desc")]:
+            root.remove(node)
+        return root
