@@ -1,10 +1,12 @@
-"""The order of work as plain data: what is done, and why nothing of it may be done earlier."""
+"""The order of work and the install sheet as plain data: what is done when, why not earlier, and how."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from generators.model.words import TaskKind
+from generators.model.findings import Waived
+from generators.model.words import Face, HoseSide, TaskKind
 
 KINDS = ("drill", "part", "pedal", "component", "clamp", "decided", "hose", "bleed")
 """What can be done, in the order it is done where nothing else says so.
@@ -51,3 +53,137 @@ class InstallOrder:
     def place(self, key: str) -> int | None:
         """Where a task comes, from 0; None when it is not in the order."""
         return next((index for index, task in enumerate(self.tasks) if task.key == key), None)
+
+
+# ------------------------------------------------------------------------------- the sheet of its steps
+HoleRef = tuple[str, str]
+"""A hole of the job: the name of its panel and its number there."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PanelPicture:
+    """A panel at a glance, seen from ``face``, with the holes numbered ``lit`` filled.
+
+    ``name_all`` puts a number to every hole, else only to the lit ones and those there already.
+    """
+
+    panel: str
+    face: Face = "cab"
+    lit: tuple[str, ...] = ()
+    name_all: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HosePicture:
+    """A hose in its place, from one side."""
+
+    hose: str
+    view: HoseSide
+
+
+Picture = PanelPicture | HosePicture
+"""What to draw, by name: whoever draws it looks the thing up in the layouts and lines of the job."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StepTable:
+    """Rows under a head. ``shares`` of the width, one for each column; ``lead`` is a line above it."""
+
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    shares: tuple[float, ...]
+    lead: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One thing to do and to tick off.
+
+    ``do`` is the order, ``how`` the way, both in sentences. ``tasks`` are the keys of what it belongs to in
+    the order of work (``drill:firewall``), none for paper and finish. ``holes`` are those it speaks of,
+    ``drills`` those that have their final size when it is done. ``number`` is 0 until the guide is put
+    together.
+    """
+
+    do: str
+    how: str = ""
+    number: int = 0
+    tasks: tuple[str, ...] = ()
+    holes: tuple[HoleRef, ...] = ()
+    drills: tuple[HoleRef, ...] = ()
+    pictures: tuple[Picture, ...] = ()
+    tables: tuple[StepTable, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Phase:
+    """Steps of one kind of work under one heading; ``cautions`` stand in a frame before the first."""
+
+    title: str
+    steps: tuple[Step, ...]
+    cautions: tuple[str, ...] = ()
+    pictures: tuple[Picture, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Listing:
+    """A table with a heading that is no step: the cut list, the tools."""
+
+    title: str
+    table: StepTable
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Guide:
+    """The whole install sheet: PDF and page are drawn from this alone.
+
+    ``before`` are the cautions on top, ``loop`` says why there is no order of work, or nothing.
+    """
+
+    title: str
+    revision: str
+    before: tuple[str, ...]
+    phases: tuple[Phase, ...]
+    lists: tuple[Listing, ...] = ()
+    loop: str = ""
+    waived: tuple[Waived, ...] = ()
+
+    @property
+    def steps(self) -> Iterator[Step]:
+        """All steps in their order."""
+        return (step for phase in self.phases for step in phase.steps)
+
+
+def first_steps(guide: Guide) -> Mapping[str, int]:
+    """The number of the step at which each task begins, by the task's key."""
+    found: dict[str, int] = {}
+    for step in guide.steps:
+        for key in step.tasks:
+            found.setdefault(key, step.number)
+    return found
+
+
+def drilled_at(guide: Guide) -> Mapping[HoleRef, int]:
+    """The number of the step that brings each hole to its final size, by panel and hole number.
+
+    A hole that no step drills (one there already, one that is left closed) is not in it. The numbers depend
+    on the panels, parts and lines of the job only, not on what is printed: they may be asked for before
+    anything is drawn.
+    """
+    return {hole: step.number for step in guide.steps for hole in step.drills}
+
+
+def waits_for(guide: Guide) -> Mapping[HoleRef, int]:
+    """The number of the step after which a hole may be marked and drilled: the last of what it waits for.
+
+    Only holes drilled outside the drilling of their panel are in it: those that a part or a made-up hose
+    decides.
+    """
+    first = first_steps(guide)
+    return {
+        hole: first[step.tasks[0]] - 1
+        for step in guide.steps
+        for hole in step.drills
+        if step.tasks and not step.tasks[0].startswith("drill:")
+    }

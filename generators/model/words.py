@@ -215,6 +215,9 @@ SupportKind = Literal["port", "clamp", "grommet", "guide"]
 GapWith = Literal["obstacle", "face", "edge", "crossing", "hose"]
 """What a hose comes near: a body, a panel's metal, its edge, the same gone through, another hose."""
 
+HoseSide = Literal["side", "driver"]
+"""From where a hose is shown: the vehicle's left, or the driver's seat."""
+
 TaskKind = Literal["drill", "part", "pedal", "component", "clamp", "decided", "hose", "bleed"]
 """What can be done, in the order it is done where nothing else decides.
 

@@ -22,7 +22,7 @@ from generators.model.spec.job import Obstacle
 from generators.model.words import Face
 from generators.sheets.bill import bill
 from generators.sheets.hose_words import LinesSheet
-from generators.sheets.install.drill import Steps, insert_steps
+from generators.sheets.install.threads import insert_steps
 
 NO_LINES = LinesSheet(order=InstallOrder(tasks=(), needs=()))
 
@@ -112,5 +112,4 @@ def test_what_to_buy_and_how_it_is_set() -> None:
     assert "M6 threaded insert (rivet nut)" in rows["insert"].item
     assert rows["insert"].size == "grip 0.5 to 3 mm, sheet 3 mm"
     assert rows["fastener"].item == "M6 bolt, washer"
-    count = Steps()
-    assert len(list(insert_steps(layout, layout.holes, count))) == count.count == 1
+    assert len(list(insert_steps(layout, layout.holes))) == 1

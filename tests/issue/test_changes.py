@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import random
+import re
 import shutil
 from collections.abc import Callable
 from dataclasses import replace
@@ -21,7 +22,7 @@ from generators.issue.artefact import Artefact
 from generators.issue.manifest import NAME
 from generators.issue.stamp import places, stamped
 from generators.jobs.make.run import artefacts
-from generators.model.words import OTHER
+from generators.model.words import FACES, OTHER
 from generators.solve.job import Prepared, prepare
 from generators.solve.reach import with_reach
 
@@ -58,15 +59,27 @@ def written(folder: Path, one: Artefact, prepared: Prepared, **changed: object) 
 
 def faces_swapped(folder: Path, prepared: Prepared) -> str:
     one = artefact(prepared, "install_sheet.pdf")
-    mounted = tuple((plan, panel, OTHER[face]) for plan, panel, face in one.body.keywords["mounted"])
-    written(folder, one, prepared, mounted=mounted)
+    guide = one.body.keywords["guide"]
+    swap = {f"on the {face} side": f"on the {OTHER[face]} side" for face in FACES}
+    said = re.compile("|".join(swap))
+    phases = tuple(
+        replace(
+            phase,
+            steps=tuple(replace(s, do=said.sub(lambda m: swap[m[0]], s.do)) for s in phase.steps),
+        )
+        for phase in guide.phases
+    )
+    assert phases != guide.phases
+    written(folder, one, prepared, guide=replace(guide, phases=phases))
     return one.entry.path
 
 
 def hoses_reversed(folder: Path, prepared: Prepared) -> str:
     one = artefact(prepared, "install_sheet.pdf")
-    lines = one.body.keywords["lines"]
-    written(folder, one, prepared, lines=replace(lines, hoses=lines.hoses[::-1]))
+    guide = one.body.keywords["guide"]
+    cut, *others = guide.lists
+    cut = replace(cut, table=replace(cut.table, rows=cut.table.rows[::-1]))
+    written(folder, one, prepared, guide=replace(guide, lists=(cut, *others)))
     return one.entry.path
 
 

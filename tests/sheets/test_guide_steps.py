@@ -14,39 +14,33 @@ from generators.solve.parts import sample_plan
 
 @pytest.fixture(scope="module")
 def story():
-    said: list[tuple[str, str]] = []
     plan, _ = sample_plan("drill_guide")
-    layout = SimpleNamespace(title="Firewall")
-    content = list(guide_steps(plan, "engine", layout, lambda *words: said.append(words), 170.0))
-    return said, content
+    return list(guide_steps(plan, "engine", SimpleNamespace(title="Firewall", panel="firewall")))
 
 
 def test_three_steps_and_a_table(story):
-    said, content = story
-    assert [bold.split(":")[0] for bold, _ in said] == [
+    assert [step.do.split(":")[0] for step in story] == [
         "With a printer",
         "Lay it on the engine side of the firewall, pegs into the metal, and clamp it.",
         "Drill holes 1, 2, 3 through it, then take it off.",
     ]
-    table = content[1]
-    cells = [[getattr(c, "text", c) for c in row] for row in table._cellvalues]
-    assert cells[1:] == [
-        ["1", "bush 7 × 12, drill 4", "7.2 mm"],
-        ["2", "bush 7 × 12, drill 4", "7.2 mm"],
-        ["3", "bush 8 × 12, drill 5", "8.2 mm"],
-    ]
+    (table,) = story[0].tables
+    assert table.rows == (
+        ("1", "bush 7 × 12, drill 4", "7.2 mm"),
+        ("2", "bush 7 × 12, drill 4", "7.2 mm"),
+        ("3", "bush 8 × 12, drill 5", "8.2 mm"),
+    )
 
 
 def test_it_says_which_holes_to_empty_and_which_way_round(story):
-    (_, text) = story[0][1]
+    text = story[1].how
     assert text.startswith("Pegs go into hole A, existing hole, hole B, existing hole: empty these first.")
     assert "the cut corner is at the upper right" in text
     assert "Press the bushes in flush with the side to the metal." in text
 
 
 def test_who_has_no_printer_is_not_left_alone(story):
-    (_, text) = story[0][0]
-    assert "Without a printer, skip to the paper" in text
+    assert "Without a printer, skip to the paper" in story[0].how
 
 
 @pytest.mark.parametrize(("count", "wanted"), [(1, "hole 1"), (2, "holes 1, 2")])

@@ -102,7 +102,7 @@ def test_the_report_says_verdict_limits_and_waterfall(variant: str, sheets: Shee
 def test_steps_are_numbered_through_and_in_order(variant: str, sheets: Sheets) -> None:
     job, paths = sheets[variant]
     told = " ".join(page_texts(paths["install_sheet"]))
-    steps = [bold for answer in job.pedals for bold, _text in pedal_steps(answer.sheet())]
+    steps = [step.do for answer in job.pedals for step in pedal_steps(answer.sheet())]
     places = [0]
     for bold in steps:
         # a clutch and a brake share some steps, so each is looked for behind the one before
@@ -118,11 +118,11 @@ def test_steps_are_numbered_through_and_in_order(variant: str, sheets: Sheets) -
 
 def test_a_clutch_is_bled_before_rod_and_stop_and_proven_on_stands(sheets: Sheets) -> None:
     steps = list(pedal_steps(sheets["right"][0].pedals[0].sheet()))
-    order = [bold for bold, _text in steps]
+    order = [step.do for step in steps]
     wanted = ("Fill the reservoir", "Bleed", "Set the pushrod", "Set the free play", "Then set the stop")
     assert all(step.startswith(words) for step, words in zip(order, wanted, strict=False))
     assert order[5:] == ["Check the release by hand.", "Check that fluid comes back.", "Measure again."]
-    told = dict(steps)
+    told = {step.do: step.how for step in steps}
     assert "on stands" in told["Check the release by hand."]
     assert "drive wheels raised" in told["Check the release by hand."]
     # the fingers are not to be pushed past their limit while there is no stop yet

@@ -12,7 +12,7 @@ from generators.issue.manifest import Entry
 from generators.issue.stamp import PLACEHOLDER
 from generators.jobs.make import stiffness_file, stiffness_shapes
 from generators.jobs.make.bodies import Bodies, bodies_of, expected_bodies, write_glb_file, write_step_file
-from generators.jobs.make.line_sheets import lines_sheet
+from generators.jobs.make.line_sheets import job_guide, lines_sheet
 from generators.jobs.make.paper import sheet_paper
 from generators.jobs.make.space_sheet import space_sheet
 from generators.model.findings import Waived
@@ -110,22 +110,10 @@ def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
     if prepared.layouts or prepared.pedals:
         install = partial(
             write_install_sheet,
-            title=job.title,
-            revision=PLACEHOLDER,
+            guide=job_guide(prepared, PLACEHOLDER),
             layouts=prepared.layouts,
-            mounted=tuple(
-                (p.plan, p.mount.panel, p.mount.face) for p in prepared.parts if p.mount is not None
-            ),
-            guides=tuple(
-                (p.plan, p.spec.mount.panel, p.spec.mount.face)
-                for p in prepared.parts
-                if p.plan.tool and p.spec.mount is not None
-            ),
             lines=lines,
-            pedals=tuple(p.sheet() for p in prepared.pedals),
-            findings=prepared.findings,
             paper=sheet_paper(paper),
-            waived=waived,
         )
         out.append(_sheet(prepared, "install_sheet.pdf", "install_sheet", install, pedal_words))
     return out

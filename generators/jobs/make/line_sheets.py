@@ -1,14 +1,17 @@
-"""The lines of a job as the sheets show them."""
+"""The lines and the numbered steps of a job as the sheets show them."""
 
 from __future__ import annotations
 
 from generators.layout.spots import place
+from generators.model.install import Guide
 from generators.model.spec.job import Job
 from generators.model.spec.lines import Clamp, Component
 from generators.sheets.hose_words import DecisionLine, HoseLine, LinesSheet
+from generators.sheets.install.build import build_guide
 from generators.solve.hoses.findings import chain_components, level_height
 from generators.solve.hoses.lines import LinesAnswer, hose_outside, hose_radius
 from generators.solve.hoses.order import loop_words
+from generators.solve.job import Prepared
 
 
 def lines_sheet(answer: LinesAnswer, job: Job) -> LinesSheet:
@@ -51,4 +54,24 @@ def lines_sheet(answer: LinesAnswer, job: Job) -> LinesSheet:
         obstacles=answer.obstacles,
         part_titles={name: part.plan.title for name, part in answer.sheets.parts.items()},
         ports={name: port.position for name, port in answer.ports.items()},
+    )
+
+
+def job_guide(prepared: Prepared, revision: str) -> Guide:
+    """The install sheet of a job as plain data, its steps numbered; nothing is drawn for it.
+
+    ``model.install`` reads the numbers from it: ``first_steps`` by task, ``drilled_at`` and ``waits_for`` by
+    panel and hole number. ``revision`` is the one printed.
+    """
+    mounts = [(p.plan, p.spec.mount) for p in prepared.parts if p.plan.tool and p.spec.mount is not None]
+    return build_guide(
+        title=prepared.file.job.job.title,
+        revision=revision,
+        layouts=prepared.layouts,
+        mounted=[(p.plan, p.mount.panel, p.mount.face) for p in prepared.parts if p.mount is not None],
+        guides=[(plan, mount.panel, mount.face) for plan, mount in mounts],
+        lines=lines_sheet(prepared.lines, prepared.file.job),
+        pedals=[p.sheet() for p in prepared.pedals],
+        findings=prepared.findings,
+        waived=prepared.waived,
     )

@@ -5,33 +5,19 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterator, Sequence
 from itertools import combinations
-from typing import Any
 
 from generators.geometry.contours import bounds
+from generators.model.install import HoleRef, PanelPicture, Phase, Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.words import Face
-from generators.sheets.document import gap, heading, step, table, together
 from generators.sheets.install.guide_steps import guide_steps
 from generators.sheets.install.threads import insert_steps, weld_steps
-from generators.sheets.panel_view import PanelView
 from generators.units import format_length
 
 
-class Steps:
-    """Counts the steps through the whole sheet and remembers at which one each task begins."""
-
-    def __init__(self) -> None:
-        self.count = 0
-        self.first: dict[str, int] = {}
-
-    def begin(self, key: str) -> None:
-        """The next step is the first of that task."""
-        self.first[key] = self.count + 1
-
-    def __call__(self, bold: str, text: str = "") -> Any:
-        """The next step: the order in bold, how to do it beside it."""
-        self.count += 1
-        return step(self.count, text, bold)
+def refs(layout: PanelLayout, holes: Sequence[PanelHole]) -> tuple[HoleRef, ...]:
+    """Holes of a panel by its name and their numbers."""
+    return tuple((layout.panel, hole.number) for hole in holes)
 
 
 def holes_by_size(holes: Sequence[PanelHole]) -> Iterator[tuple[float, list[PanelHole]]]:
@@ -70,30 +56,29 @@ def _datum_checks(layout: PanelLayout) -> list[tuple[str, str]]:
     ]
 
 
-def _checks(layout: PanelLayout, number: Steps, width: float) -> list[Any]:
-    story: list[Any] = []
+def _checks(layout: PanelLayout) -> Iterator[Step]:
     checks = _datum_checks(layout)
     if checks:
-        check = number(
-            "Check that your panel is the one in the spec.",
-            "Measure centre to centre. If one is more than 2 mm out, stop: measure the panel again and "
+        yield Step(
+            do="Check that your panel is the one in the spec.",
+            how="Measure centre to centre. If one is more than 2 mm out, stop: measure the panel again and "
             "make new files.",
+            tables=(
+                StepTable(head=("existing holes", "centre to centre"), rows=tuple(checks), shares=(0.5, 0.5)),
+            ),
         )
-        distances = table(("existing holes", "centre to centre"), checks, (width * 0.5, width * 0.5))
-        story.append(together([check, distances, gap(2)]))
     near = [k for k in layout.keepouts if not k.bead]
     movable = [f"{k.reason} ({k.face} side)" for k in near if k.movable]
     if movable:
-        story.append(number("Move aside before drilling:", ", ".join(movable) + "."))
+        yield Step(do="Move aside before drilling:", how=", ".join(movable) + ".")
     fixed = [f"{k.reason} ({k.face} side)" for k in near if not k.movable]
     if fixed:
-        story.append(number("Find these on the metal and keep away from them:", ", ".join(fixed) + "."))
-    return story
+        yield Step(do="Find these on the metal and keep away from them:", how=", ".join(fixed) + ".")
 
 
-def size_table(holes: Sequence[PanelHole], width: float) -> Any:
+def size_table(holes: Sequence[PanelHole]) -> StepTable:
     """Final sizes with their holes, tools and purposes."""
-    rows = [
+    rows = tuple(
         (
             format_length(size),
             numbers(group),
@@ -101,46 +86,56 @@ def size_table(holes: Sequence[PanelHole], width: float) -> Any:
             "; ".join(sorted({h.purpose for h in group})),
         )
         for size, group in holes_by_size(holes)
-    ]
-    return table(("final", "holes", "tool", "for"), rows, [width * s for s in (0.28, 0.16, 0.22, 0.34)])
+    )
+    return StepTable(head=("final", "holes", "tool", "for"), rows=rows, shares=(0.28, 0.16, 0.22, 0.34))
 
 
-def drill_steps(holes: Sequence[PanelHole], number: Steps, width: float) -> Iterator[Any]:
+def drill_steps(layout: PanelLayout, holes: Sequence[PanelHole]) -> Iterator[Step]:
     """Pilot, final size and the table of sizes."""
     pilots = [h for h in holes if h.pilot_dia_mm > 0]
     for size in sorted({h.pilot_dia_mm for h in pilots}):
         group = [h for h in pilots if h.pilot_dia_mm == size]
-        yield number(f"Pilot drill {size:g} mm:", f"{named(group)}.")
-    opened = number(
-        "Open to final size, deburr both sides, paint the bare edges.",
-        "In thin sheet go up in steps of 2 to 3 mm or use a step drill, wood clamped behind: a large "
+        yield Step(do=f"Pilot drill {size:g} mm:", how=f"{named(group)}.", holes=refs(layout, group))
+    yield Step(
+        do="Open to final size, deburr both sides, paint the bare edges.",
+        how="In thin sheet go up in steps of 2 to 3 mm or use a step drill, wood clamped behind: a large "
         "twist drill grabs and leaves a three-cornered hole.",
+        holes=refs(layout, holes),
+        drills=refs(layout, holes),
+        tables=(size_table(holes),),
     )
-    yield together([opened, size_table(holes, width)])
 
 
-def drill_story(
-    layout: PanelLayout,
-    late: Collection[str],
-    number: Steps,
-    width: float,
-    guides: Sequence[tuple[PartPlan, Face]] = (),
-) -> list[Any]:
+def drill_phase(
+    layout: PanelLayout, late: Collection[str], guides: Sequence[tuple[PartPlan, Face]] = ()
+) -> Phase:
     """Everything done to one panel in one go; ``late`` holes wait for the hose that decides their place.
 
     ``guides`` are the tools that lead the drill, with the face each lies on.
     """
     new = [h for h in to_make(layout) if h.number not in late]
-    view = PanelView(layout, width_mm=width, lit=[h.number for h in new])
     marked = [h for h in layout.holes if h in new or h.status == "weld"]
     waiting = [h for h in to_make(layout) if h.number in late]
     # a panel whose own holes are used again is looked at all the same
     todo = "mark and drill" if marked or waiting else "nothing to drill"
-    story: list[Any] = heading(f"{layout.title}: {todo}", view.size[1] + 15)
-    story.append(view)
-    story += _checks(layout, number, width)
+    lit = tuple(h.number for h in new)
+    return Phase(
+        title=f"{layout.title}: {todo}",
+        pictures=(PanelPicture(panel=layout.panel, lit=lit, name_all=True),),
+        steps=tuple(_panel_steps(layout, new, marked, waiting, guides)),
+    )
+
+
+def _panel_steps(
+    layout: PanelLayout,
+    new: Sequence[PanelHole],
+    marked: Sequence[PanelHole],
+    waiting: Sequence[PanelHole],
+    guides: Sequence[tuple[PartPlan, Face]],
+) -> Iterator[Step]:
+    yield from _checks(layout)
     for plan, face in guides:
-        story += guide_steps(plan, face, layout, number, width)
+        yield from guide_steps(plan, face, layout)
     engine = [h for h in marked if h.drill_face == "engine"]
     cab = [h for h in marked if h.drill_face == "cab"]
     for face, holes in (("cab", cab), ("engine", engine)):
@@ -148,55 +143,47 @@ def drill_story(
             continue
         witness = next((h for h in layout.holes if h.name == layout.witness_hole), None)
         hint = f" Hole {witness.number} on the paper must lie on the {witness.purpose}." if witness else ""
-        story.append(
-            number(
-                f"Tape the {face} template to the {face} side of the {layout.title.lower()}.",
-                f"Both scale bars measured first. Line it up on the existing holes.{hint}",
-            )
+        yield Step(
+            do=f"Tape the {face} template to the {face} side of the {layout.title.lower()}.",
+            how=f"Both scale bars measured first. Line it up on the existing holes.{hint}",
         )
-        story.append(
-            number(
-                f"Centre-punch through the {_crosses(holes)} of {named(holes)} only.",
-                "Not the registration marks (quartered discs), not the lettered holes; a hole that shows on "
-                "two sheets is punched once. Then check the hole-to-hole distances on the "
-                "table page with a steel rule: where they differ, the rule is right.",
-            )
+        yield Step(
+            do=f"Centre-punch through the {_crosses(holes)} of {named(holes)} only.",
+            how="Not the registration marks (quartered discs), not the lettered holes; a hole that shows on "
+            "two sheets is punched once. Then check the hole-to-hole distances on the "
+            "table page with a steel rule: where they differ, the rule is right.",
+            holes=refs(layout, holes),
         )
         bored = [h for h in holes if h.status != "weld"]
-        story += drill_steps(bored, number, width) if bored else []
-    story += insert_steps(layout, new, number)
-    story += weld_steps(layout, number)
+        if bored:
+            yield from drill_steps(layout, bored)
+    yield from insert_steps(layout, new)
+    yield from weld_steps(layout)
     if waiting:
-        story.append(
-            number(
-                f"Do NOT drill {named(waiting)} yet.",
-                "Draw round their circles only. A made-up hose decides where they go: a step after that hose "
-                "drills them.",
-            )
+        yield Step(
+            do=f"Do NOT drill {named(waiting)} yet.",
+            how="Draw round their circles only. A made-up hose decides where they go: a step after that hose "
+            "drills them.",
+            holes=refs(layout, waiting),
         )
     if not engine and (marked or waiting):
-        story.append(
-            number(
-                "The engine template is for checking from behind, not for drilling.",
-                "It is the mirror image of the cab template: held against the engine side after drilling, "
-                "every hole must show in its circle.",
-            )
+        yield Step(
+            do="The engine template is for checking from behind, not for drilling.",
+            how="It is the mirror image of the cab template: held against the engine side after drilling, "
+            "every hole must show in its circle.",
         )
-    story += _blank_story(layout, number)
-    return story
+    yield from _blank_steps(layout)
 
 
-def _blank_story(layout: PanelLayout, number: Steps) -> list[Any]:
+def _blank_steps(layout: PanelLayout) -> Iterator[Step]:
     blanks = [h for h in layout.holes if h.status == "blank" and not _covered(layout, h)]
-    if not blanks:
-        return []
-    return [
-        number(
-            "Close the holes no longer used:",
-            "; ".join(f"{h.number}, {h.purpose}, {h.final_dia_mm:g} mm" for h in blanks)
+    if blanks:
+        yield Step(
+            do="Close the holes no longer used:",
+            how="; ".join(f"{h.number}, {h.purpose}, {h.final_dia_mm:g} mm" for h in blanks)
             + ". A plate with sealant, bolted or riveted, no smaller than the hole plus 15 mm all round.",
+            holes=refs(layout, blanks),
         )
-    ]
 
 
 def _covered(layout: PanelLayout, hole: PanelHole) -> bool:

@@ -3,26 +3,24 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from generators.geometry.frames import Matrix
 from generators.layout.spots import Place, clamp_size
 from generators.layout.stacking import doublers_under
+from generators.model.install import PanelPicture, Step, StepTable
 from generators.model.plan import Hole, PanelLayout, PartPlan, Slot
 from generators.model.spec.lines import Clamp, Component
 from generators.model.spec.titles import within
 from generators.model.words import OTHER, Face
-from generators.sheets.document import gap, side_by_side, table, together
 from generators.sheets.hose_words import DecisionLine, LinesSheet, title_of
-from generators.sheets.install.drill import Steps, drill_steps, numbers
-from generators.sheets.panel_view import PanelView
+from generators.sheets.install.drill import drill_steps, numbers
 from generators.standards import bulkhead
 from generators.units import format_length
 
-VIEW_SHARE = 0.5
 Rows = Sequence[tuple[str, str]]
 
 
@@ -39,21 +37,18 @@ def _also_carries(plan: PartPlan) -> list[tuple[str, str]]:
     return [("part", f"{words.count(text)} × {text}") for text in dict.fromkeys(words)]
 
 
-def _pictured(
-    step: Any, layout: PanelLayout, face: Face, lit: Sequence[str], rows: Rows, width: float
-) -> Any:
-    """A step with its panel beside a table of what goes where."""
-    view_width, table_width = width * VIEW_SHARE, width * (0.98 - VIEW_SHARE)
-    view = PanelView(layout, width_mm=view_width, face=face, lit=lit, name_all=False)
-    beside = (
-        table(("hole", "what goes in"), rows, (table_width * 0.15, table_width * 0.85)) if rows else gap(1)
+def _pictured(step: Step, layout: PanelLayout, face: Face, lit: Sequence[str], rows: Rows) -> Step:
+    """A step with its panel and a table of what goes where."""
+    table = StepTable(head=("hole", "what goes in"), rows=tuple(rows), shares=(0.15, 0.85))
+    return replace(
+        step,
+        holes=tuple((layout.panel, number) for number in lit),
+        pictures=(PanelPicture(panel=layout.panel, face=face, lit=tuple(lit)),),
+        tables=(table,) if rows else (),
     )
-    return together([step, side_by_side(view, beside, (view_width + width * 0.02, table_width))])
 
 
-def part_story(
-    plan: PartPlan, layout: PanelLayout, face: Face, number: Steps, width: float, carries: bool = False
-) -> list[Any]:
+def part_steps(plan: PartPlan, layout: PanelLayout, face: Face, carries: bool = False) -> Iterator[Step]:
     """Bolting one part to its panel; ``carries`` when a cylinder, reservoir or fitting sits on it."""
     mine = [h for h in layout.holes if plan.name in h.owners]
     rows = [(h.number, h.purpose) for h in mine] + _also_carries(plan)
@@ -67,13 +62,13 @@ def part_story(
         wait += (
             f" Under each master a wedge of {abs(math.degrees(plan.wedge_rad)):g}°, its thick side {thick}."
         )
-    step = number(
-        f"Fit the {within(plan.title)} on the {side} of the {layout.title.lower()}.",
-        f"Offer it up dry first: every bolt must drop through by hand. {holes}"
+    step = Step(
+        do=f"Fit the {within(plan.title)} on the {side} of the {layout.title.lower()}.",
+        how=f"Offer it up dry first: every bolt must drop through by hand. {holes}"
         f"{what} together are {layout.thickness_mm + doubled + plan.thickness_mm:g} mm thick: bolts that "
         f"long plus washers and nut.{wait}",
     )
-    return [_pictured(step, layout, face, [h.number for h in mine], rows, width)]
+    yield _pictured(step, layout, face, [h.number for h in mine], rows)
 
 
 def _face(lines: LinesSheet, name: str, layout: PanelLayout) -> Face:
@@ -153,13 +148,9 @@ def _bulkhead_words(component: Component) -> str:
     )
 
 
-def component_story(
-    component: Component,
-    lines: LinesSheet,
-    layouts: Mapping[str, PanelLayout],
-    number: Steps,
-    width: float,
-) -> list[Any]:
+def component_steps(
+    component: Component, lines: LinesSheet, layouts: Mapping[str, PanelLayout]
+) -> Iterator[Step]:
     """Putting one cylinder, reservoir or fitting in its place."""
     place = lines.places[component.name]
     ports = ", ".join(
@@ -185,22 +176,17 @@ def component_story(
     else:
         text += " Its place in these files is an estimate: hoses to it are measured after this step."
     # a cylinder sits in its hole, whatever else the part beside it is bolted with
-    step = number(f"Fit the {within(title_of(component))} {_where(component, lines, layouts)}.", text)
+    step = Step(do=f"Fit the {within(title_of(component))} {_where(component, lines, layouts)}.", how=text)
     layout = layouts.get(place.panel)
     if layout is None:
-        return [step]
+        yield step
+        return
     hole = next(h for h in layout.holes if h.number == place.hole)
     rows = [(hole.number, f"{title_of(component)}: {format_length(hole.final_dia_mm)}")]
-    return [_pictured(step, layout, _face(lines, component.name, layout), [hole.number], rows, width)]
+    yield _pictured(step, layout, _face(lines, component.name, layout), [hole.number], rows)
 
 
-def clamp_story(
-    clamps: Sequence[Clamp],
-    lines: LinesSheet,
-    layouts: Mapping[str, PanelLayout],
-    number: Steps,
-    width: float,
-) -> list[Any]:
+def clamp_step(clamps: Sequence[Clamp], lines: LinesSheet, layouts: Mapping[str, PanelLayout]) -> Step:
     """Putting up the clamps of one panel, or of no panel, in one step."""
     first = lines.places[clamps[0].name]
     layout = layouts.get(first.panel)
@@ -223,15 +209,16 @@ def clamp_story(
         if layout
         else f"the {lines.part_title(first.part) if first.part else 'vehicle'}"
     )
-    step = number(
-        f"Put up the clamp{'s' if len(clamps) > 1 else ''} on {where}: {names}.",
-        "Finger tight, open. The cushion's gap points to the fastener; a clamp smaller than the hose chokes "
-        "it. Left and right are as seen looking at that face.",
+    step = Step(
+        do=f"Put up the clamp{'s' if len(clamps) > 1 else ''} on {where}: {names}.",
+        how="Finger tight, open. The cushion's gap points to the fastener; a clamp smaller than the hose "
+        "chokes it. Left and right are as seen looking at that face.",
     )
     if layout is None:
-        return [together([step, _free_clamps(clamps, [what for _, what in rows], lines, layouts, width)])]
+        table = _free_clamps(clamps, [what for _, what in rows], lines, layouts)
+        return replace(step, tables=(table,))
     lit = [lines.places[clamp.name].hole for clamp in clamps]
-    return [_pictured(step, layout, _face(lines, clamps[0].name, layout), lit, rows, width)]
+    return _pictured(step, layout, _face(lines, clamps[0].name, layout), lit, rows)
 
 
 def _free_clamps(
@@ -239,8 +226,7 @@ def _free_clamps(
     what: Sequence[str],
     lines: LinesSheet,
     layouts: Mapping[str, PanelLayout],
-    width: float,
-) -> Any:
+) -> StepTable:
     """Where the fasteners of clamps go that are in no hole of a panel."""
     rows = []
     for clamp, words in zip(clamps, what, strict=True):
@@ -248,38 +234,31 @@ def _free_clamps(
         # a part has its hole; for the frame rail it is measured
         where = place.hole or _from_hole(place.frame[:3, 3], lines, layouts) or "where the hose will pass"
         rows.append((clamp.name.replace("_", " "), where, words))
-    return table(
-        ("clamp", "its bolt or screw", "what"), rows, [width * share for share in (0.16, 0.46, 0.38)]
-    )
+    return StepTable(head=("clamp", "its bolt or screw", "what"), rows=tuple(rows), shares=(0.16, 0.46, 0.38))
 
 
-def decided_story(
-    decision: DecisionLine,
-    lines: LinesSheet,
-    layouts: Mapping[str, PanelLayout],
-    number: Steps,
-    width: float,
-) -> list[Any]:
+def decided_steps(
+    decision: DecisionLine, lines: LinesSheet, layouts: Mapping[str, PanelLayout]
+) -> Iterator[Step]:
     """Marking and drilling where a made-up hose has put a component."""
     component = lines.component(decision.component)
     layout = layouts.get(decision.panel)
     what = f"the {lines.part_title(decision.part)}" if decision.part else f"the {within(title_of(component))}"
-    step = number(
-        f"Hold {what} where the {within(lines.hose(decision.hose).title)} puts it, and mark its holes.",
-        "The hose on both fittings, hanging free in its path, neither pulled nor looped; the layout's own "
-        "circles are the place it was worked out for. If it hangs more than 10 mm from them, mark where it "
-        "hangs, measure that place, put it into the spec and make new files: rules were checked only for the "
-        "layout's place.",
+    step = Step(
+        do=f"Hold {what} where the {within(lines.hose(decision.hose).title)} puts it, and mark its holes.",
+        how="The hose on both fittings, hanging free in its path, neither pulled nor looped; the layout's "
+        "own circles are the place it was worked out for. If it hangs more than 10 mm from them, mark where "
+        "it hangs, measure that place, put it into the spec and make new files: rules were checked only "
+        "for the layout's place.",
     )
     if layout is None:
-        return [step]
+        yield step
+        return
     holes = [h for h in layout.holes if h.number in decision.holes]
     rows = [(h.number, h.purpose) for h in holes]
     face = _face(lines, decision.component, layout) if not decision.part else _part_face(decision, layout)
-    return [
-        _pictured(step, layout, face, [h.number for h in holes], rows, width),
-        *drill_steps(holes, number, width),
-    ]
+    yield _pictured(step, layout, face, [h.number for h in holes], rows)
+    yield from drill_steps(layout, holes)
 
 
 def _part_face(decision: DecisionLine, layout: PanelLayout) -> Face:

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from generators.model.hose_path import Arc, HosePath
+from generators.model.install import HosePicture, Listing, Step, StepTable
 from generators.model.spec.titles import capital, within
 from generators.model.words import Service
-from generators.sheets.document import SMALL, gap, heading, paragraph, side_by_side, table, together
-from generators.sheets.hose_views import HoseView
 from generators.sheets.hose_words import (
     FLATS,
     HoseLine,
@@ -20,7 +19,6 @@ from generators.sheets.hose_words import (
     length_words,
     title_of,
 )
-from generators.sheets.install.drill import Steps
 from generators.units import format_length
 
 SLACK = "5 to 8 % longer than the string"
@@ -29,13 +27,13 @@ BY_HAND_RAD = math.radians(5.0)
 """Bends no bender's scale can be trusted with: ours."""
 
 
-def cut_list(lines: LinesSheet, number: Steps, width: float) -> list[Any]:
-    """Which hose is how long and from which step that may be believed. Call when all steps are counted."""
+def cut_list(lines: LinesSheet, first: Mapping[str, int]) -> tuple[Listing, ...]:
+    """Which hose is how long and from which step that may be believed; ``first`` step of each task by key."""
     if not lines.hoses:
-        return []
+        return ()
     rows = []
     for hose in lines.hoses:
-        at = number.first.get(f"hose:{hose.spec.name}")
+        at = first.get(f"hose:{hose.spec.name}")
         if at is None:
             said, when = "not released", "no order of work: see the frame"
         elif hose.released:
@@ -44,30 +42,26 @@ def cut_list(lines: LinesSheet, number: Steps, width: float) -> list[Any]:
         else:
             said, when = f"measure at step {at}", hose.measure_why or "no path was found"
         rows.append((hose.title, kind_words(hose), said, when))
-    shares = (0.22, 0.22, 0.34, 0.22)
-    return [
-        *heading("Hoses and lines"),
-        paragraph(
-            "Lengths are seat to seat along the middle. Cut nothing before its step: both ends must be "
-            "bolted down. If the vehicle differs from this sheet, the vehicle is right; measure again."
-        ),
-        table(("hose", "what", "length", "released"), rows, [width * share for share in shares]),
-    ]
+    table = StepTable(
+        head=("hose", "what", "length", "released"), rows=tuple(rows), shares=(0.22, 0.22, 0.34, 0.22)
+    )
+    words = (
+        "Lengths are seat to seat along the middle. Cut nothing before its step: both ends must be "
+        "bolted down. If the vehicle differs from this sheet, the vehicle is right; measure again."
+    )
+    return (Listing(title="Hoses and lines", words=words, table=table),)
 
 
-def hose_story(hose: HoseLine, lines: LinesSheet, number: Steps, width: float) -> list[Any]:
+def hose_steps(hose: HoseLine, lines: LinesSheet) -> Iterator[Step]:
     """Cutting, leading and tightening one hose or line."""
     spec = hose.spec
     ends = f"from the {end_words(lines, spec.from_)} to the {end_words(lines, spec.to)}"
     clamps = ", ".join(name.replace("_", " ") for name in spec.clamps)
-    story: list[Any] = []
     if hose.measure_why or hose.length is None:
-        story.append(
-            number(
-                f"Measure the {within(hose.title)} now, {ends}.",
-                f"String along the path, through its clamps, seat to seat; the hose is {SLACK}. "
-                f"Never bend it tighter than {format_length(hose.radius_mm)} to its middle.",
-            )
+        yield Step(
+            do=f"Measure the {within(hose.title)} now, {ends}.",
+            how=f"String along the path, through its clamps, seat to seat; the hose is {SLACK}. "
+            f"Never bend it tighter than {format_length(hose.radius_mm)} to its middle.",
         )
     lead = f"Through {clamps}, in that order. " if spec.clamps else ""
     if spec.kind == "rigid":
@@ -89,20 +83,20 @@ def hose_story(hose: HoseLine, lines: LinesSheet, number: Steps, width: float) -
     text += _loose(hose, lines) + _tighten(spec.dash, spec.service)
     if spec.clamps:
         text += " Then close the clamps."
-    step = number(f"Fit the {within(hose.title)}, {ends}.", text)
-    views = _views(hose, lines, width)
-    bends = _bend_table(hose.path, lines, spec.from_, width) if spec.kind == "rigid" and hose.path else []
-    story.append(together([step, *bends, *views]))
-    return story
-
-
-def _views(hose: HoseLine, lines: LinesSheet, width: float) -> list[Any]:
-    """The hose in its place, from two sides; nothing where no path was found."""
-    if hose.path is None:
-        return []
-    half = width * 0.49
-    pair = [HoseView(lines, width_mm=half, view=view, lit=hose.spec.name) for view in ("side", "driver")]
-    return [side_by_side(pair[0], pair[1], (half + width * 0.02, half)), gap(3)]
+    fit = Step(do=f"Fit the {within(hose.title)}, {ends}.", how=text)
+    if hose.path is not None:
+        fit = replace(
+            fit,
+            pictures=(
+                HosePicture(hose=spec.name, view="side"),
+                HosePicture(hose=spec.name, view="driver"),
+            ),
+        )
+        if spec.kind == "rigid":
+            bends = _bend_table(hose.path, lines, spec.from_)
+            straight = "" if bends else " It is straight from end to end."
+            fit = replace(fit, how=fit.how + straight, tables=bends)
+    yield fit
 
 
 def _loose(hose: HoseLine, lines: LinesSheet) -> str:
@@ -123,9 +117,9 @@ def _tighten(dash: int, service: Service) -> str:
     return f" Finger tight, then {turn} more; a second spanner holds the fitting."
 
 
-def _bend_table(path: HosePath, lines: LinesSheet, start: str, width: float) -> list[Any]:
+def _bend_table(path: HosePath, lines: LinesSheet, start: str) -> tuple[StepTable, ...]:
     """Straights and bends of a rigid line in order from ``start``, each bend's plane against the last."""
-    rows: list[Sequence[str]] = []
+    rows: list[tuple[str, ...]] = []
     last: Arc | None = None
     run = 0.0
     for segment in path.segments:
@@ -145,11 +139,15 @@ def _bend_table(path: HosePath, lines: LinesSheet, start: str, width: float) -> 
             last = segment
         run += segment.length_mm
     if not rows:
-        return [paragraph("It is straight from end to end.")]
-    shares = (0.2, 0.14, 0.16, 0.5)
-    head = ("bend begins at", "by", "radius", "")
-    seat = f"Along the middle of the tube, from its seat in the {end_words(lines, start)}:"
-    return [paragraph(seat, SMALL), table(head, rows, [width * share for share in shares]), gap(2)]
+        return ()
+    return (
+        StepTable(
+            head=("bend begins at", "by", "radius", ""),
+            rows=tuple(rows),
+            shares=(0.2, 0.14, 0.16, 0.5),
+            lead=f"Along the middle of the tube, from its seat in the {end_words(lines, start)}:",
+        ),
+    )
 
 
 def _turned(a: Arc, b: Arc) -> float:

@@ -14,6 +14,7 @@ from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.hydraulics.result import ClutchResult
 from generators.hydraulics.window import StopWindow
 from generators.model.findings import Finding
+from generators.model.install import Step
 from generators.sheets.pedal.words import (
     SAME_MM,
     floor_sentence,
@@ -26,7 +27,8 @@ from generators.sheets.pedal.words import (
     stop_words,
 )
 
-Steps = Iterator[tuple[str, str]]
+Words = Iterator[tuple[str, str]]
+"""Orders with how each is done."""
 
 CLUTCH_CAUTIONS = (
     "Wheels chocked, drive wheels off the ground, vehicle on stands on firm level ground. Engine off and "
@@ -56,8 +58,13 @@ def cautions(sheet: PedalSheet, findings: Sequence[Finding]) -> tuple[str, ...]:
     return (*waived, *(CLUTCH_CAUTIONS if sheet.clutch is not None else BRAKE_CAUTIONS))
 
 
-def pedal_steps(sheet: PedalSheet) -> Steps:
-    """Steps of setting and bleeding one pedal: the order in bold, how to do it beside it."""
+def pedal_steps(sheet: PedalSheet) -> Iterator[Step]:
+    """Steps of setting and bleeding one pedal."""
+    for do, how in _pedal_words(sheet):
+        yield Step(do=do, how=how)
+
+
+def _pedal_words(sheet: PedalSheet) -> Words:
     if sheet.clutch is not None:
         yield from _clutch_steps(sheet, sheet.clutch)
     if sheet.brake is not None:
@@ -78,7 +85,7 @@ def _rod_step(sheet: PedalSheet, play_mm: float) -> tuple[str, str]:
     )
 
 
-def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Steps:
+def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
     clutch, window = result.setup.clutch, result.window
     yield (
         "Fill the reservoir, mounted higher than everything else.",
@@ -150,7 +157,7 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Steps:
     )
 
 
-def _brake_steps(sheet: PedalSheet, result: BrakeResult) -> Steps:
+def _brake_steps(sheet: PedalSheet, result: BrakeResult) -> Words:
     yield _rod_step(sheet, result.rod_play_mm)
     if len(result.circuits) > 1:
         front, rear = result.circuits

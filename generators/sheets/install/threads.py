@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from typing import Any
+from collections.abc import Iterator, Sequence
 
 from generators.layout.stacking import gripped
+from generators.model.install import Step
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.words import FACES, OTHER
-
-Step = Callable[[str, str], Any]
-"""Writes the next step: the order in bold, how to do it beside it."""
 
 
 def _named(holes: Sequence[PanelHole]) -> str:
     return f"hole{'' if len(holes) == 1 else 's'} {', '.join(h.number for h in holes)}"
 
 
-def insert_steps(layout: PanelLayout, holes: Sequence[PanelHole], number: Step) -> Iterator[Any]:
+def insert_steps(layout: PanelLayout, holes: Sequence[PanelHole]) -> Iterator[Step]:
     """Setting the threaded inserts, a step for each thread, face and stack of sheets."""
     groups: dict[tuple[str, str, tuple[str, ...]], list[PanelHole]] = {}
     for hole in holes:
@@ -26,15 +23,16 @@ def insert_steps(layout: PanelLayout, holes: Sequence[PanelHole], number: Step) 
     for (thread, face, parts), group in groups.items():
         metal = gripped(layout, group[0])[0]
         with_them = f" with {' and '.join(name.replace('_', ' ') for name in parts)} laid on" if parts else ""
-        yield number(
-            f"Set the {thread} threaded insert{'' if len(group) == 1 else 's'} of {_named(group)} from the "
-            f"{face} side.",
-            f"Each grips {metal:g} mm: the panel{with_them}. Try one in a scrap of the same thickness first; "
-            "it must not turn under a bolt done up by hand.",
+        yield Step(
+            do=f"Set the {thread} threaded insert{'' if len(group) == 1 else 's'} of {_named(group)} from "
+            f"the {face} side.",
+            how=f"Each grips {metal:g} mm: the panel{with_them}. Try one in a scrap of the same thickness "
+            "first; it must not turn under a bolt done up by hand.",
+            holes=tuple((layout.panel, hole.number) for hole in group),
         )
 
 
-def weld_steps(layout: PanelLayout, number: Step) -> Iterator[Any]:
+def weld_steps(layout: PanelLayout) -> Iterator[Step]:
     """Welding nuts and studs on, a step for each face."""
     for face in FACES:
         nuts = [h for h in layout.holes if h.kind == "weld_nut" and h.nut_face == OTHER[face]]
@@ -44,9 +42,10 @@ def weld_steps(layout: PanelLayout, number: Step) -> Iterator[Any]:
             f"the {h.thread} stud {h.number}, {h.reach_cab_mm or h.reach_engine_mm:g} mm long" for h in studs
         ]
         if sizes:
-            yield number(
-                f"Weld to the {face} side of the {layout.title.lower()}: {'; '.join(sizes)}.",
-                "Bare metal on both sides first, a bolt or nut of brass or copper in the thread against "
+            yield Step(
+                do=f"Weld to the {face} side of the {layout.title.lower()}: {'; '.join(sizes)}.",
+                how="Bare metal on both sides first, a bolt or nut of brass or copper in the thread against "
                 "spatter; nothing that burns behind the panel. Run the thread down by hand and paint both "
                 "sides before anything is fitted over it.",
+                holes=tuple((layout.panel, hole.number) for hole in (*nuts, *studs)),
             )

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from typing import Any
 
+from generators.model.install import Listing, Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout
-from generators.sheets.document import heading, table
 from generators.sheets.hose_words import LinesSheet
-from generators.sheets.install.drill import Steps, to_make
+from generators.sheets.install.drill import refs, to_make
 from generators.standards import bulkhead
 from generators.units import format_length
 
@@ -16,7 +15,7 @@ OPEN_KIND = "bulkhead"
 """Holes that stay open until a fitting sits in them; a grommet's is for a cable nobody lists."""
 
 
-def tool_list(layouts: Sequence[PanelLayout], lines: LinesSheet, width: float) -> list[Any]:
+def tool_list(layouts: Sequence[PanelLayout], lines: LinesSheet) -> tuple[Listing, ...]:
     """Tools and stores by what they are for, worked out from the holes, fittings and hoses of the job."""
     rows: list[tuple[str, str]] = []
     holes = [hole for layout in layouts for hole in to_make(layout)]
@@ -29,11 +28,9 @@ def tool_list(layouts: Sequence[PanelLayout], lines: LinesSheet, width: float) -
     rows += _thread_rows(layouts)
     rows += _line_rows(lines)
     if not rows:
-        return []
-    return [
-        *heading("At hand before you begin"),
-        table(("for", "tools and materials"), rows, (width * 0.2, width * 0.8)),
-    ]
+        return ()
+    table = StepTable(head=("for", "tools and materials"), rows=tuple(rows), shares=(0.2, 0.8))
+    return (Listing(title="At hand before you begin", table=table),)
 
 
 def _drills(holes: Sequence[PanelHole]) -> Iterator[str]:
@@ -80,7 +77,7 @@ def _line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
         yield "bleeding", "fresh fluid of the one type, clear hose, jar, gloves, glasses, rags; a helper"
 
 
-def plug_steps(layouts: Iterable[PanelLayout], lines: LinesSheet, number: Steps) -> Iterator[Any]:
+def plug_steps(layouts: Iterable[PanelLayout], lines: LinesSheet) -> Iterator[Step]:
     """A step for the bulkhead holes drilled for later, in which nothing of this job sits."""
     if not lines.components:
         return
@@ -95,7 +92,8 @@ def plug_steps(layouts: Iterable[PanelLayout], lines: LinesSheet, number: Steps)
             what = "; ".join(
                 f"{hole.number}, {hole.purpose}, {format_length(hole.final_dia_mm)}" for hole in free
             )
-            yield number(
-                f"Plug the holes that stay empty in the {layout.title.lower()}:",
-                f"{what}. Nothing of this job goes through: fit a plug or a cap.",
+            yield Step(
+                do=f"Plug the holes that stay empty in the {layout.title.lower()}:",
+                how=f"{what}. Nothing of this job goes through: fit a plug or a cap.",
+                holes=refs(layout, free),
             )

@@ -1,0 +1,223 @@
+"""The steps of the whole job in their order, as plain data: print, check, drill, fit, set, prove.
+
+The order follows one idea: what fixes a position comes before what depends on it. It is sorted by a graph
+of what waits for what; a hose length is released only when both its ends are fixed by then.
+
+Nothing here draws. The numbers of the steps are asked of the guide (``model.install.first_steps``,
+``drilled_at``, ``waits_for``) before any sheet is made.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import groupby
+
+from generators.hydraulics.pedal_sheet import PedalSheet
+from generators.model.findings import Finding, Waived
+from generators.model.install import Guide, Phase, Step, Task, first_steps
+from generators.model.plan import PanelLayout, PartPlan
+from generators.model.words import Face
+from generators.sheets.hose_words import LinesSheet
+from generators.sheets.install.drill import drill_phase
+from generators.sheets.install.fit import clamp_step, component_steps, decided_steps, part_steps
+from generators.sheets.install.hoses import cut_list, hose_steps
+from generators.sheets.install.pedal_steps import cautions, pedal_steps
+from generators.sheets.install.tools import plug_steps, tool_list
+
+Mounted = tuple[PartPlan, str, Face]
+"""A plan, the panel it is on and the face it lies on."""
+
+BEFORE = (
+    "Vehicle on level ground, wheels chocked, battery disconnected. Never work under a vehicle that stands "
+    "on a jack.",
+    "Brake fluid harms paint, eyes and skin: cover, gloves, glasses. Never mix fluid types.",
+    "This sheet does not replace local codes or a licensed mechanic: have the finished work inspected before "
+    "it goes on the road.",
+)
+HANG = (
+    "Every bolt with a locking nut, every screw locked. The pedal moves freely and returns by itself.",
+    (
+        "Now measure the hoses.",
+        "Only when both ends of a hose are bolted down, its fittings on, engine and steering in place. "
+        "Measure along the path it will take, with slack for movement; no hose length is given here "
+        "before that.",
+    ),
+    (
+        "Check by hand.",
+        "Nothing touches a hose or the pedal through the full pedal travel and full steering lock. No sharp "
+        "panel edge within reach of a hose.",
+    ),
+)
+PROVE = (
+    (
+        "Prove before driving.",
+        "With the vehicle on stands and the drive wheels clear, a helper at the pedal: full travel ten "
+        "times, no leak, no movement of the hanger that you can see. Then have it inspected.",
+    ),
+)
+HEADINGS = {
+    "part": "Fit the parts",
+    "pedal": "Pedal",
+    "component": "Cylinders and fittings",
+    "clamp": "Clamps",
+    "decided": "What the made-up hose decides",
+    "hose": "Hoses and lines, one after the other",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Job:
+    """What the steps are made from."""
+
+    layouts: Mapping[str, PanelLayout]
+    parts: Mapping[str, Mounted]
+    guides: tuple[Mounted, ...]
+    pedals: Mapping[str, PedalSheet]
+    findings: tuple[Finding, ...]
+    lines: LinesSheet
+
+    def phases(self) -> Iterator[Phase]:
+        """Every task in its order; where the kind of work changes, another phase."""
+        bled = False
+        for kind, group in groupby(self.lines.order.tasks, key=lambda task: task.kind):
+            tasks = list(group)
+            if kind == "bleed" and not bled:
+                bled = True
+                yield self.by_hand()
+            if kind == "drill":
+                yield from (self.drilled(task) for task in tasks)
+            elif kind == "bleed":
+                yield from (self.bled(task) for task in tasks)
+            elif kind == "clamp":
+                yield Phase(title=HEADINGS[kind], steps=tuple(self.clamps(tasks)))
+            else:
+                steps = tuple(_of(task, step) for task in tasks for step in self.fitted(task))
+                yield Phase(title=HEADINGS[kind], steps=steps)
+        if not bled:
+            yield self.by_hand()
+
+    def drilled(self, task: Task) -> Phase:
+        guides = [(plan, face) for plan, panel, face in self.guides if panel == task.name]
+        phase = drill_phase(self.layouts[task.name], self.lines.late_holes(task.name), guides)
+        return replace(phase, steps=tuple(_of(task, step) for step in phase.steps))
+
+    def fitted(self, task: Task) -> Iterator[Step]:
+        """Steps of one part, pedal, component or hose."""
+        lines = self.lines
+        if task.kind == "part":
+            plan, panel, face = self.parts[task.name]
+            carries = any(place.part == task.name for place in lines.places.values())
+            yield from part_steps(plan, self.layouts[panel], face, carries)
+        elif task.kind == "pedal":
+            # a cylinder that is a component of the job has a step of its own
+            own = any(component.kind == "master" for component in lines.components)
+            what = task.title if own else f"master cylinder, the {task.title}"
+            yield Step(do=f"Fit the {what} and its pivot.", how=HANG[0])
+        elif task.kind == "component":
+            yield from component_steps(lines.component(task.name), lines, self.layouts)
+        elif task.kind == "decided":
+            decision = next(x for x in lines.decided if x.component == task.name)
+            yield from decided_steps(decision, lines, self.layouts)
+        else:
+            yield from hose_steps(lines.hose(task.name), lines)
+
+    def clamps(self, tasks: Sequence[Task]) -> Iterator[Step]:
+        """Clamps that come one after the other on one sheet make one step."""
+        by_name = {clamp.name: clamp for clamp in self.lines.clamps}
+        where = self.lines.places
+        for _place, group in groupby(tasks, key=lambda t: (where[t.name].panel, where[t.name].part)):
+            named = list(group)
+            step = clamp_step([by_name[t.name] for t in named], self.lines, self.layouts)
+            yield replace(step, tasks=tuple(t.key for t in named))
+
+    def by_hand(self) -> Phase:
+        steps = [*plug_steps(self.layouts.values(), self.lines)]
+        if not self.pedals:
+            steps.append(Step(do="Fit the master cylinder, the pedal and its pivot.", how=HANG[0]))
+        if not self.lines.hoses:
+            steps.append(Step(do=HANG[1][0], how=HANG[1][1]))
+        steps.append(Step(do=HANG[2][0], how=HANG[2][1]))
+        return Phase(title="Before fluid goes in", steps=tuple(steps))
+
+    def bled(self, task: Task) -> Phase:
+        pedal = self.pedals[task.name]
+        return Phase(
+            title=f"Set and bleed the {'clutch' if pedal.clutch is not None else 'brakes'}",
+            cautions=cautions(pedal, self.findings),
+            steps=tuple(_of(task, step) for step in pedal_steps(pedal)),
+        )
+
+
+def _of(task: Task, step: Step) -> Step:
+    return replace(step, tasks=(task.key,))
+
+
+def _paper(revision: str) -> Phase:
+    return Phase(
+        title="Paper",
+        steps=(
+            Step(
+                do="Print the templates at 100 %, no fit to page.",
+                how=f"All sheets must carry revision {revision}; do not mix revisions.",
+            ),
+            Step(
+                do="Measure the millimetre bar and the inch bar, across and up, on every sheet.",
+                how="One wrong bar: do not use that sheet.",
+            ),
+            Step(
+                do="Join the sheets by their registration marks, not by the edges of the paper.",
+                how="The sheets overlap: cut one margin away and lay marks with the same u and v on top of "
+                "each other.",
+            ),
+        ),
+    )
+
+
+def _numbered(phases: Sequence[Phase]) -> tuple[Phase, ...]:
+    """The same with the steps counted through from 1."""
+    out, number = [], 0
+    for phase in phases:
+        steps = tuple(replace(step, number=number + k) for k, step in enumerate(phase.steps, 1))
+        number += len(steps)
+        out.append(replace(phase, steps=steps))
+    return tuple(out)
+
+
+def build_guide(
+    *,
+    title: str,
+    revision: str,
+    layouts: Sequence[PanelLayout],
+    mounted: Sequence[Mounted],
+    lines: LinesSheet,
+    guides: Sequence[Mounted] = (),
+    pedals: Sequence[PedalSheet] = (),
+    findings: Sequence[Finding] = (),
+    waived: Sequence[Waived] = (),
+) -> Guide:
+    """The install sheet of a job; ``mounted`` are the parts on panels, ``guides`` lead the drill.
+
+    Waived ``findings`` of a pedal are repeated above its steps. What hangs in a loop of the order has no
+    step: ``Guide.loop`` says so.
+    """
+    job = _Job(
+        layouts={layout.panel: layout for layout in layouts},
+        parts={entry[0].name: entry for entry in mounted},
+        guides=tuple(guides),
+        pedals={pedal.spec.name: pedal for pedal in pedals},
+        findings=tuple(findings),
+        lines=lines,
+    )
+    prove = Phase(title="Finish", steps=tuple(Step(do=do, how=how) for do, how in PROVE))
+    paper = [_paper(revision)] if layouts else []
+    stop = f"NO ORDER OF WORK IS POSSIBLE: {lines.loop}. None of these has a step." if lines.loop else ""
+    guide = Guide(
+        title=title,
+        revision=revision,
+        before=BEFORE,
+        phases=_numbered([*paper, *job.phases(), prove]),
+        loop=stop,
+        waived=tuple(waived),
+    )
+    return replace(guide, lists=(*cut_list(lines, first_steps(guide)), *tool_list(layouts, lines)))
