@@ -49,7 +49,9 @@ class HoseView(Picture):
     all others pale.
     """
 
-    def __init__(self, lines: LinesSheet, *, width_mm: float, view: str, lit: str = "", headed: bool = True) -> None:
+    def __init__(
+        self, lines: LinesSheet, *, width_mm: float, view: str, lit: str = "", headed: bool = True
+    ) -> None:
         """Without ``headed`` its words are left to whoever shows it."""
         self._lines = lines
         self._headed = headed

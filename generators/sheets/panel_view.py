@@ -56,6 +56,10 @@ class PanelView(Picture):
             x = self._wide - x
         return MARGIN_MM + x, MARGIN_MM + (v - self._low[1]) * self._scale
 
+    def lit_places(self) -> list[tuple[float, float]]:
+        """Where the lit holes are in the picture, mm."""
+        return [self._place(h.u_mm, h.v_mm) for h in self._layout.holes if h.number in self._lit]
+
     def _contour(self, contour: Contour) -> Contour:
         if self._face == "engine":
             contour = transformed(contour, Placement(mirror=True))

@@ -14,6 +14,7 @@ from generators.jobs.make import stiffness_file, stiffness_shapes
 from generators.jobs.make.bodies import Bodies, bodies_of, expected_bodies, write_glb_file, write_step_file
 from generators.jobs.make.line_sheets import job_guide, lines_sheet
 from generators.jobs.make.paper import sheet_paper
+from generators.jobs.make.phone_file import phone_page
 from generators.jobs.make.space_sheet import space_sheet
 from generators.model.findings import Waived
 from generators.sheets.bill import Item, bill, write_bill
@@ -116,6 +117,7 @@ def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
             paper=sheet_paper(paper),
         )
         out.append(_sheet(prepared, "install_sheet.pdf", "install_sheet", install, pedal_words))
+        out.append(phone_page(prepared))
     return out
 
 

@@ -1,1 +1,1 @@
-"""The install sheet as one page for a phone: works offline, steps to tick, a view of the assembly that turns."""
+"""The install sheet as one page for a phone: offline, steps to tick, the assembly to turn."""

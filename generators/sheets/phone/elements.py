@@ -7,7 +7,7 @@ from typing import TypeAlias
 from xml.etree import ElementTree as Tree
 
 Element: TypeAlias = "Tree.Element[str]"
-Child: TypeAlias = "str | Element | None | Iterable[str | Element | None]"
+Child: TypeAlias = "str | Element | Iterable[Child] | None"
 
 
 def el(tag: str, *children: Child, **attributes: str | int) -> Element:

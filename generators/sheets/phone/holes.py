@@ -21,7 +21,7 @@ def hole_tables(layouts: Sequence[PanelLayout], guide: Guide) -> list[Element]:
         if layout.holes:
             rows = tuple(_row(layout, hole, at.get((layout.panel, hole.number))) for hole in layout.holes)
             out.append(el("h3", layout.title))
-            out.append(table(StepTable(head=HEAD, rows=rows, shares=(1.0,) * len(HEAD))))
+            out.append(table(StepTable(head=HEAD, rows=rows, shares=(1.0,) * len(HEAD)), "pairs"))
     return out
 
 

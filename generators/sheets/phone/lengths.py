@@ -1,23 +1,30 @@
-"""Lengths within a text, each in mm and in inches: the page shows one of them, without a script both."""
+"""Lengths within a text, each in mm and in inches: the page shows one of them, without a script both.
+
+What was said in one unit only is a drill, a spanner or a rounded length: it stays beside the other unit,
+so that nobody looks for a drill of 0.47 in.
+"""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from fractions import Fraction
 
 from generators.sheets.phone.elements import Child, Element, el
 from generators.units import INCH_MM
 
 _NUMBER = r"-?\d+(?:\.\d+)?"
 _SPAN = rf"{_NUMBER}(?:(?: to | × |–){_NUMBER})*"
-_INCHES = r"(?:\d+(?:\.\d+)?|\d+ \d+/\d+|\d+/\d+) in(?:, ~?[\d /]+)?"
+_FRACTION = r"~?(?:\d+ )?\d+/\d+|~?\d+"
+_DECIMAL = r"-?\d+\.\d+"
 LENGTH = re.compile(
-    rf"(?<![\w./-])(?:(?P<both_mm>{_SPAN}) mm \((?P<both_in>{_INCHES})\)"
-    rf"|(?P<first_in>{_INCHES}) \((?P<first_mm>{_SPAN}) mm\)"
-    rf"|(?P<mm>{_SPAN}) mm(?![\w²³/]))"
+    rf"(?<![\w./-])(?:(?P<mm>{_SPAN}) mm \((?P<inch>{_NUMBER} in)(?P<part>, (?:{_FRACTION}))?\)"
+    rf"|(?P<inch_first>{_NUMBER} in) \((?:(?P<part_first>{_FRACTION}), )?(?P<mm_last>{_SPAN}) mm\)"
+    rf"|(?P<only_mm>{_SPAN}) mm(?![\w²³/])"
+    rf"|(?P<only_inch>(?:\d+ )?\d+/\d+|{_DECIMAL}) in(?![\w²³/]))"
 )
 FINE, COARSE = 3, 2
-"""Decimals of an inch for a length with and without decimals of a mm: no less exact than what is said in mm."""
+"""Decimals of an inch for a length with and without decimals of a mm: no less exact than the mm."""
 
 
 def with_lengths(text: str) -> Iterator[Child]:
@@ -25,27 +32,35 @@ def with_lengths(text: str) -> Iterator[Child]:
     at = 0
     for found in LENGTH.finditer(text):
         yield text[at : found.start()]
-        yield _both(found)
+        yield _length(found)
         at = found.end()
     yield text[at:]
 
 
-def _both(found: re.Match[str]) -> Element:
-    mm = found["both_mm"] or found["first_mm"] or found["mm"]
-    inches = found["both_in"] or found["first_in"]
-    if inches is None:
-        inches = f"{in_inches(mm)} in"
-    millimetres, other = el("span", f"{mm} mm", class_="mm"), el("span", inches, class_="in")
-    order = [other, millimetres] if found["first_in"] else [millimetres, other]
+def _length(found: re.Match[str]) -> Element:
+    if found["mm"]:
+        mm, inch, first, alone = f"{found['mm']} mm", f"{found['inch']}{found['part'] or ''}", "mm", False
+    elif found["inch_first"]:
+        part = f", {found['part_first']}" if found["part_first"] else ""
+        mm, inch, first, alone = f"{found['mm_last']} mm", found["inch_first"] + part, "in", False
+    elif found["only_mm"]:
+        mm, inch = f"{found['only_mm']} mm", f"{re.sub(_NUMBER, _inches, found['only_mm'])} in"
+        first, alone = "mm", True
+    else:
+        mm, inch = f"{_millimetres(found['only_inch'])} mm", f"{found['only_inch']} in"
+        first, alone = "in", True
+    both = [el("span", mm, class_="mm"), el("span", inch, class_="in")]
+    one, other = both if first == "mm" else both[::-1]
     opened, closed = el("span", " (", class_="either"), el("span", ")", class_="either")
-    return el("span", order[0], opened, order[1], closed, class_="length")
-
-
-def in_inches(mm: str) -> str:
-    """``2 to 3`` mm as ``0.08 to 0.12``: each number of mm in inches."""
-    return re.sub(_NUMBER, _inches, mm)
+    # shown beside the other unit, when that is chosen
+    back = el("span", f" ({found[0]})", class_=f"beside-{'in' if first == 'mm' else 'mm'}") if alone else None
+    return el("span", one, opened, other, closed, back, class_="length", data_said=found[0])
 
 
 def _inches(found: re.Match[str]) -> str:
     places = FINE if "." in found[0] else COARSE
     return f"{float(found[0]) / INCH_MM:.{places}f}"
+
+
+def _millimetres(inches: str) -> str:
+    return f"{float(sum(map(Fraction, inches.split()))) * INCH_MM:.2f}"

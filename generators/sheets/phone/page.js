@@ -99,6 +99,9 @@
     });
   }
 
+  for (const slide of document.querySelectorAll("[data-middle]")) {
+    slide.scrollLeft = Number(slide.dataset.middle) * slide.scrollWidth - slide.clientWidth / 2;
+  }
   for (const hidden of document.querySelectorAll("[data-script]")) hidden.hidden = false;
   bar.hidden = false;
   tell();

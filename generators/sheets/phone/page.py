@@ -94,7 +94,9 @@ def write_phone_page(
     )
     path.write_text(text, encoding="utf-8", newline="\n")
     if space is not None and not library:
-        return (f"{path.name} has no view in 3D: this release of trimesh does not hold the library that draws it",)
+        return (
+            f"{path.name} has no view in 3D: this release of trimesh does not hold the library that draws it",
+        )
     return ()
 
 
@@ -118,13 +120,24 @@ def _hash(text: str) -> str:
 
 
 def _cautions(guide: Guide) -> Element:
-    out = el("section", caution((*CAUTIONS, *guide.before), "Before you begin"), class_="cautions", id="cautions")
+    out = el(
+        "section", caution((*CAUTIONS, *guide.before), "Before you begin"), class_="cautions", id="cautions"
+    )
     if guide.loop:
         out.append(caution([guide.loop], "No order of work"))
     if guide.waived:
         rows = tuple(grouped(guide.waived))
         listed = StepTable(head=("rule", "reason"), rows=rows, shares=(0.4, 0.6))
-        out.append(el("div", el("strong", f"⚠ {MARK}"), el("h2", WAIVED_TITLE), el("p", LEAD), table(listed), class_="caution"))
+        out.append(
+            el(
+                "div",
+                el("strong", f"⚠ {MARK}"),
+                el("h2", WAIVED_TITLE),
+                el("p", LEAD),
+                table(listed),
+                class_="caution",
+            )
+        )
     return out
 
 
@@ -138,7 +151,16 @@ def _finished(sheet: SpaceSheet, pictures: Pictures, turns: bool) -> list[Elemen
     if not found:
         return []
     views = [
-        SpaceView(sheet, sights, OBLIQUE, shown=place.shown, words="", width_mm=WIDTH_MM, tallest_mm=TALLEST_MM, headed=False)
+        SpaceView(
+            sheet,
+            sights,
+            OBLIQUE,
+            shown=place.shown,
+            words="",
+            width_mm=WIDTH_MM,
+            tallest_mm=TALLEST_MM,
+            headed=False,
+        )
         for place in found[:1]
     ]
     words = "From behind, the left and above: the driver sits on your side"
@@ -180,4 +202,9 @@ def _space(space: Space, library: str, revision: str) -> str:
 
 def _licences() -> Element:
     words = el("p", "The view in 3D is drawn by three.js.")
-    return el("details", el("summary", "Licence of the library in this page"), words, el("pre", _kept("three_licence.txt")))
+    return el(
+        "details",
+        el("summary", "Licence of the library in this page"),
+        words,
+        el("pre", _kept("three_licence.txt")),
+    )

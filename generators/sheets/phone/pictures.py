@@ -23,7 +23,7 @@ FINE = 0.7
 """Width of a line against that on paper."""
 
 LEAST_MM, DARK = 2.4, 0.4
-"""Size of letters, and the palest grey they may have: 5.7 to 1 on white, the least for text is 4.5 (WCAG 2.2, 1.4.3)."""
+"""Size of letters, and the palest grey they have: 5.7 to 1 on white; text wants 4.5 (WCAG 2.2, 1.4.3)."""
 
 WIDER = (1.0, 1.5, 2.0, 3.0)
 """A panel with many holes is drawn wider, to be slid sideways, until every number has its place."""
@@ -89,18 +89,26 @@ class Pictures:
                 name_all=picture.name_all,
                 headed=False,
             )
-            out = self.framed(view, view.words)
+            out = self.framed(view, view.words, self._middle(view, picture))
             if wanted <= {node.text for node in out.iter("text")}:
                 break
         return out
 
-    def framed(self, drawn: Drawn, words: str) -> Element:
-        """Anything drawn, with its words under it."""
+    @staticmethod
+    def _middle(view: PanelView, picture: PanelPicture) -> str:
+        """How far across the lit holes lie, 0 to 1; nothing where all of the panel is shown."""
+        places = [] if picture.name_all else view.lit_places()
+        return f"{sum(x for x, _ in places) / len(places) / view.size[0]:.3f}" if places else ""
+
+    def framed(self, drawn: Drawn, words: str, middle: str = "") -> Element:
+        """Anything drawn, with its words under it; one that slides begins with its ``middle`` in sight."""
         slides = drawn.size[0] > WIDTH_MM
         box = el("div", self.svg(drawn, words), class_="picture")
         if slides:
             box.set("class", "picture slides")
             box.set("tabindex", "0")
+            if middle:
+                box.set("data-middle", middle)
             box.set("role", "group")
             box.set("aria-label", f"{words}, slides sideways")
         said = el("span", " Slide it sideways.", class_="slide") if slides else None

@@ -9,20 +9,23 @@ from generators.sheets.phone.elements import Element, el
 from generators.sheets.phone.lengths import with_lengths
 from generators.sheets.phone.pictures import Pictures
 
-
 NARROW = 2
 """Columns that still stand beside each other on a phone."""
 
 
-def table(rows: StepTable) -> Element:
-    """A table; one of many columns becomes cards on a narrow screen, each cell with the name of its column."""
+def table(rows: StepTable, class_: str = "") -> Element:
+    """A table; one of many columns becomes cards on a narrow screen, each cell named after its column."""
     head = el("thead", el("tr", [el("th", column, scope="col") for column in rows.head]))
     body = el("tbody")
     for row in rows.rows:
-        cells = [el("td", with_lengths(text), data_head=column) for column, text in zip(rows.head, row, strict=True)]
+        cells = [
+            el("td", with_lengths(text), data_head=column)
+            for column, text in zip(rows.head, row, strict=True)
+        ]
         body.append(el("tr", cells))
     caption = el("caption", with_lengths(rows.lead)) if rows.lead else None
-    return el("table", caption, head, body, class_="wide" if len(rows.head) > NARROW else "narrow")
+    look = "wide" if len(rows.head) > NARROW else "narrow"
+    return el("table", caption, head, body, class_=f"{look} {class_}".rstrip())
 
 
 def caution(lines: Sequence[str], title: str = "Caution") -> Element:

@@ -10,14 +10,15 @@ from importlib.resources import files
 
 PACKAGE, ARCHIVE, MEMBER = "trimesh", "resources/templates/viewer.zip", "viewer.html.template"
 _LIBRARY = re.compile(
-    r"<script>\s*(?P<library>/\*\*.*?Three\.js Authors.*?THREE\.GLTFLoader\s*=\s*GLTFLoader;\s*\}\)\(\);)", re.DOTALL
+    r"<script>\s*(?P<library>/\*\*.*?Three\.js Authors.*?THREE\.GLTFLoader\s*=\s*GLTFLoader;\s*\}\)\(\);)",
+    re.DOTALL,
 )
 """From its licence comment to the end of its loader; what follows is that package's own viewer."""
 
 
 @cache
 def three_js() -> str:
-    """The library's text with its licence comment; empty where this release of the package does not hold it."""
+    """The library's text with its licence comment; empty where this release of the package has none."""
     try:
         with zipfile.ZipFile(io.BytesIO(files(PACKAGE).joinpath(ARCHIVE).read_bytes())) as archive:
             page = archive.read(MEMBER).decode("utf-8")

@@ -31,8 +31,8 @@
     const camera = new THREE.PerspectiveCamera(FIELD, 1, 0.01, 100);
     const world = new THREE.Scene();
     world.add(scene);
-    world.add(new THREE.HemisphereLight(0xffffff, 0x8a8a80, 0.5));
-    const lamp = new THREE.DirectionalLight(0xffffff, 0.5);
+    world.add(new THREE.HemisphereLight(0xffffff, 0x8a8a80, 0.65));
+    const lamp = new THREE.DirectionalLight(0xffffff, 0.55);
     world.add(lamp);
     const things = [];
     const lines = [];
