@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from generators.geometry.contours import (
     circle,
@@ -16,7 +17,7 @@ from generators.geometry.contours import (
 from generators.layout.bodies import part_bodies
 from generators.layout.folds import fold_lines
 from generators.layout.mounting import PlacedPart, placement
-from generators.layout.openings import panel_holes
+from generators.layout.openings import letters, panel_holes
 from generators.layout.stacking import reaching
 from generators.model.contour import Contour
 from generators.model.plan import DatumMark, Flange, FoldLine, Footprint, KeepOut, PanelLayout
@@ -166,11 +167,33 @@ def panel_layout(
     )
 
 
+def numbered_through(layouts: Sequence[PanelLayout]) -> tuple[PanelLayout, ...]:
+    """The same with one number per hole in the whole job: numbers and letters run on from panel to panel.
+
+    A sheet that goes round a fold, the install sheet and the tables then call a hole the same.
+    """
+    out, new, old = [], 0, 0
+    for layout in layouts:
+        holes = []
+        for hole in layout.holes:
+            if hole.number.isdigit():
+                new += 1
+                holes.append(replace(hole, number=str(new)))
+            else:
+                holes.append(replace(hole, number=letters(old)))
+                old += 1
+        out.append(replace(layout, holes=tuple(holes)))
+    return tuple(out)
+
+
 def job_layouts(job: Job, parts: Sequence[PlacedPart]) -> tuple[PanelLayout, ...]:
-    """Layouts of all panels. Raises ``GeometryFault`` (path in ``parameter``) for a fold that is none."""
+    """Layouts of all panels, holes numbered through.
+
+    Raises ``GeometryFault`` (path in ``parameter``) for a fold that is none.
+    """
     panels = {p.name: p for p in job.panel}
     folds: dict[str, list[FoldLine]] = {name: [] for name in panels}
     for index, fold in enumerate(job.fold):
         for name, line in fold_lines(fold, panels, f"fold[{index}]").items():
             folds[name].append(line)
-    return tuple(panel_layout(p, parts, tuple(folds[p.name]), job.pattern) for p in job.panel)
+    return numbered_through([panel_layout(p, parts, tuple(folds[p.name]), job.pattern) for p in job.panel])

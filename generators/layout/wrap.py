@@ -58,7 +58,7 @@ def wrapped_layout(
 ) -> PanelLayout:
     """Both layouts in the first panel's frame, the second one turned out round the fold.
 
-    ``face`` is cab or engine. Holes are numbered with a letter of their panel in front. Raises
+    ``face`` is cab or engine. Holes keep their numbers, which run through the whole job. Raises
     ``ValueError`` when the layouts do not share a fold.
     """
     near, far = layouts
@@ -69,9 +69,8 @@ def wrapped_layout(
     turn = _turn(panels, layouts, line, back, face)
     along, out = _axes(near.contour, line)
     place = _placement(panels, layouts, line, back, out * (turn.arc - 2 * turn.tangent))
-    letters = _letters(near.title, far.title)
-    moved = _moved(far, place, letters[1])
-    first = _moved(near, Placement(du=0.0, dv=0.0), letters[0])
+    moved = _moved(far, place)
+    first = _moved(near, Placement(du=0.0, dv=0.0))
     start, end = np.array(line.start), np.array(line.end)
     tangents = [start - out * turn.tangent, end - out * turn.tangent]
     others = [p + out * turn.arc for p in tangents]
@@ -107,8 +106,7 @@ def wrapped_layout(
         wraps=(wrap,),
         notes=(
             *dict.fromkeys((*near.notes, *far.notes)),
-            f"{letters[0]} = {near.title}, {letters[1]} = {far.title}. "
-            f"u and v run along the metal, from {near.title}'s origin.{corner}",
+            f"{_whose(near)} {_whose(far)} u and v run along the metal, from {near.title}'s origin.{corner}",
         ),
     )
 
@@ -202,15 +200,18 @@ def _placement(
     return Placement(du=float(du), dv=float(dv), angle=angle)
 
 
-def _letters(first: str, second: str) -> tuple[str, str]:
-    a, b = first[:1].upper(), second[:1].upper()
-    return (a, b) if a != b and a.isascii() and b.isascii() and a.isalpha() and b.isalpha() else ("P", "Q")
+def _whose(layout: PanelLayout) -> str:
+    """Which holes are this panel's: their numbers and letters run without a gap."""
+    new = [h.number for h in layout.holes if h.number.isdigit()]
+    old = [h.number for h in layout.holes if not h.number.isdigit()]
+    runs = [run[0] if len(run) == 1 else f"{run[0]} to {run[-1]}" for run in (new, old) if run]
+    return f"{layout.title}: {'holes ' + ' and '.join(runs) if runs else 'no holes'}."
 
 
-def _moved(layout: PanelLayout, place: Placement, letter: str) -> PanelLayout:
+def _moved(layout: PanelLayout, place: Placement) -> PanelLayout:
     def hole(h: PanelHole) -> PanelHole:
         u, v = place.apply(h.u_mm, h.v_mm)
-        return replace(h, number=f"{letter}{h.number}", u_mm=u, v_mm=v)
+        return replace(h, u_mm=u, v_mm=v)
 
     square = abs(math.sin(2 * place.angle)) < SEAM_MM
     quarter = abs(math.sin(place.angle)) > 0.5

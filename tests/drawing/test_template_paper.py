@@ -3,7 +3,7 @@
 import pytest
 
 from generators.drawing.paper.furniture import MARGIN_MM, live_area, page_for
-from generators.drawing.paper.sizes import paper_choice
+from generators.drawing.paper.sizes import paper_choice, paper_choices
 from generators.errors import LookupFault, UnitError
 
 
@@ -62,3 +62,17 @@ def test_a_roll_is_cut_long_enough_for_what_is_on_it():
 def test_a_page_without_room_is_refused():
     with pytest.raises(ValueError, match="no room"):
         live_area(100.0, 100.0)
+
+
+def test_both_papers_are_drawn_on_alike():
+    # the smaller of ISO 216 A4 and ASME Y14.1 size A each way: 210 of 215.9, 279.4 of 297
+    a4, letter = paper_choices("both")
+    assert (a4.name, letter.name) == ("A4", "letter")
+    assert a4.drawn_mm == letter.drawn_mm == (210.0, 279.4)
+    assert a4.sheet_of(210.0, 279.4) == (210.0, 297.0)
+    assert letter.sheet_of(279.4, 210.0) == (279.4, 215.9)
+
+
+def test_one_paper_is_drawn_on_whole():
+    (a3,) = paper_choices("A3")
+    assert a3.drawn_mm == a3.sheet_of(297.0, 420.0) == (297.0, 420.0)

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from generators.geometry.frames import apply, panel_frame
 from generators.layout.folds import fold_lines
-from generators.layout.panels import panel_layout
+from generators.layout.panels import numbered_through, panel_layout
 from generators.layout.wrap import wrapped_layout
 from generators.model.plan import FoldLine
 from generators.model.spec.job import Datum, ExistingHole, Fold, Panel
@@ -47,7 +47,7 @@ def _wrapped(tilt, radius, face, first_is_wall=True):
     panels = (WALL, _floor(tilt)) if first_is_wall else (_floor(tilt), WALL)
     fold = Fold(panels=tuple(p.name for p in panels), inside_radius_mm=radius)
     lines = fold_lines(fold, {p.name: p for p in panels}, "fold[0]")
-    layouts = tuple(panel_layout(p, (), (lines[p.name],)) for p in panels)
+    layouts = numbered_through([panel_layout(p, (), (lines[p.name],)) for p in panels])
     return wrapped_layout(panels, layouts, face), layouts
 
 
@@ -115,7 +115,14 @@ def test_both_panels_keep_their_own_distances_and_handedness(first_is_wall):
     before = _at(wall, "b") - _at(wall, "a")
     after = _at(wrapped, "b") - _at(wrapped, "a")
     assert after == pytest.approx(before, abs=1e-9)
-    assert [h.number for h in wrapped.holes] == [f"{x.title[0]}{h.number}" for x in layouts for h in x.holes]
+    # one number per hole in the whole job: the sheet has no numbering of its own
+    assert (
+        [h.number for h in wrapped.holes] == [h.number for x in layouts for h in x.holes] == ["A", "B", "C"]
+    )
+    said = ["Wall: holes A to B.", "Floor: holes C."]
+    assert wrapped.notes[-1].startswith(
+        " ".join(said if first_is_wall else ["Floor: holes A.", "Wall: holes B to C."])
+    )
 
 
 def test_the_outline_is_both_flats_and_the_arc():
@@ -136,12 +143,10 @@ def test_the_check_length_crosses_the_fold_square_and_clear_of_holes():
         assert abs(h.u_mm - a[0]) > h.final_dia_mm / 2 + 10 or not b[1] < h.v_mm < a[1]
 
 
-def test_panels_with_the_same_first_letter_get_other_ones():
-    floor = _floor(math.radians(45), title="Wing")
+def test_panels_without_a_fold_between_them_have_no_sheet():
+    floor = _floor(math.radians(45))
     lines = fold_lines(Fold(panels=("wall", "floor")), {"wall": WALL, "floor": floor}, "fold[0]")
     layouts = (panel_layout(WALL, (), (lines["wall"],)), panel_layout(floor, (), (lines["floor"],)))
-    wrapped = wrapped_layout((WALL, floor), layouts, "cab")
-    assert {h.number[0] for h in wrapped.holes} == {"P", "Q"}
     with pytest.raises(ValueError, match="share no fold"):
         wrapped_layout((WALL, floor), (panel_layout(WALL, (), ()), layouts[1]), "cab")
 
@@ -221,9 +226,9 @@ def test_a_datum_line_where_the_metal_turns_is_left_out_and_the_others_stay():
 
 def test_no_rule_distance_goes_round_the_fold():
     wrapped, _ = _wrapped(math.radians(45), 6.0, "cab")
-    assert {h.number[0] for h in wrapped.holes} == {"W", "F"}
     (wrap,) = wrapped.wraps
-    assert {h.number[0] for h in wrapped.holes if wrap.beyond(h.u_mm, h.v_mm)} == {"F"}
+    assert {h.name for h in wrapped.holes} == {"a", "b", "c"}
+    assert {h.name for h in wrapped.holes if wrap.beyond(h.u_mm, h.v_mm)} == {"c"}
 
 
 @pytest.mark.parametrize("edge", ["left", "right"])

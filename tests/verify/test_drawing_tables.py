@@ -107,7 +107,7 @@ def paged(*rows: tuple[float, list[str]]) -> PdfFile:
     page = Content(
         width=297, height=210, rotation=0, cropped=False, annotations=0, others=0, shapes=(), words=words
     )
-    return PdfFile(pages=(page,), version=17, print_scaling=True, user_unit=False)
+    return PdfFile(pages=(page,), version=17, print_scaling=True, one_sided=True, user_unit=False)
 
 
 def test_a_pegs_label_in_the_view_is_not_its_row() -> None:

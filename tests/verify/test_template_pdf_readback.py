@@ -231,6 +231,15 @@ def test_scaling_by_the_viewer_must_be_forbidden(sound, tmp_path):
     assert any("PrintScaling" in p for p in _read(path).problems)
 
 
+def test_printing_on_both_sides_must_be_forbidden(sound, tmp_path):
+    # ISO 32000-1, table 150: Simplex is one page a sheet; a sheet is cut, and what is on its back with it
+    data = sound.read_bytes()
+    assert b"/Duplex /Simplex" in data
+    path = tmp_path / "both_sides.pdf"
+    path.write_bytes(data.replace(b"/Duplex /Simplex", b"/Duplex /Samplex"))
+    assert any("Duplex" in p for p in _read(path).problems)
+
+
 def test_a_user_unit_is_caught(sound, tmp_path):
     path = tmp_path / "unit.pdf"
     path.write_bytes(sound.read_bytes().replace(b"/Rotate 0", b"/UserUnit 2 /Rotate 0"))

@@ -27,13 +27,15 @@ QUARTERS_UP_TO_MM = 30.0
 PDF_VERSION = (1, 7)
 
 
-def label_document(canvas: Any, *, title: str, subject: str) -> None:
-    """Title, author and print preferences of a PDF."""
+def label_document(canvas: Any, *, title: str, subject: str, one_sided: bool = False) -> None:
+    """Title, author and print preferences of a PDF; ``one_sided`` for sheets to cut or lay on metal."""
     canvas.setTitle(title)
     canvas.setSubject(subject)
     canvas.setAuthor("pedalplate")
     canvas.setCreator("pedalplate")
     canvas.setViewerPreference("PrintScaling", "None")
+    if one_sided:
+        canvas.setViewerPreference("Duplex", "Simplex")
 
 
 class PdfPen(Pen):
@@ -58,7 +60,7 @@ class PdfPen(Pen):
             pdfVersion=PDF_VERSION,
             initialFontName=REGULAR,  # type: ignore[arg-type]  # the stub takes a font's name for a number
         )
-        label_document(self._canvas, title=title, subject=subject)
+        label_document(self._canvas, title=title, subject=subject, one_sided=True)
         self.print_map = print_map
         self.width = 0.0
         self.height = 0.0
@@ -73,25 +75,36 @@ class PdfPen(Pen):
         pen.stroke()
         return pen
 
-    def page(self, width_mm: float, height_mm: float, *, lying: bool | None = None) -> None:
+    def page(
+        self,
+        width_mm: float,
+        height_mm: float,
+        *,
+        lying: bool | None = None,
+        on: tuple[float, float] | None = None,
+    ) -> None:
         """Begin a page of that size. Raises ``ValueError`` beyond 200 in, where viewers disagree.
 
-        ``lying`` says that it is printed turned by 90°; by itself a page wider than high is.
+        ``lying`` says that it is printed turned by 90°; by itself a page wider than high is. ``on`` is the
+        sheet it lies on the middle of, where that is larger: the pen keeps to the page.
         """
-        if max(width_mm, height_mm) > LARGEST_PAGE_MM:
-            raise ValueError(f"a page of {width_mm:g} x {height_mm:g} mm is beyond {LARGEST_PAGE_MM:g} mm")
+        sheet = on or (width_mm, height_mm)
+        if max(sheet) > LARGEST_PAGE_MM:
+            raise ValueError(f"a page of {sheet[0]:g} x {sheet[1]:g} mm is beyond {LARGEST_PAGE_MM:g} mm")
         if self.width:
             self._end_page()
         self.width, self.height = width_mm, height_mm
-        self._canvas.setPageSize((width_mm * MM, height_mm * MM))
+        self._canvas.setPageSize((sheet[0] * MM, sheet[1] * MM))
         if self.print_map is not None:
-            self._compensate(self.print_map, width_mm > height_mm if lying is None else lying)
+            self._compensate(self.print_map, sheet, width_mm > height_mm if lying is None else lying)
+        if sheet != (width_mm, height_mm):
+            self._canvas.translate((sheet[0] - width_mm) / 2 * MM, (sheet[1] - height_mm) / 2 * MM)
         self.stroke()
 
-    def _compensate(self, print_map: PrintMap, lying: bool) -> None:
-        """Distort all that follows on the page about its middle, so that the printer sets it right."""
+    def _compensate(self, print_map: PrintMap, sheet: tuple[float, float], lying: bool) -> None:
+        """Distort all that follows on the sheet about its middle, so that the printer sets it right."""
         matrix = print_map.compensation(lying=lying)
-        middle = np.array([self.width, self.height]) / 2 * MM
+        middle = np.array(sheet) / 2 * MM
         shift = middle - matrix @ middle
         self._canvas.transform(
             float(matrix[0, 0]),

@@ -82,18 +82,18 @@ class Thumb:
 
 
 def cover_size(choice: PaperChoice) -> tuple[float, float]:
-    """Page of the scale test, mm: the upright sheet, or off the roll as long as it needs."""
-    if choice.height_mm is not None:
-        return choice.width_mm, choice.height_mm
+    """Page of the scale test, mm: what is drawn on of an upright sheet, or as long as it needs off a roll."""
+    width, height = choice.drawn_mm
+    if height is not None:
+        return width, height
     test = scale_test(choice.width_mm, 10 * choice.width_mm)
     return choice.width_mm, test.up_mm + PAGE_ENDS_MM
 
 
 def cover_test(choice: PaperChoice) -> ScaleTest:
     """The triangle printed on that paper."""
-    if choice.height_mm is None:
-        return scale_test(choice.width_mm, 10 * choice.width_mm)
-    return scale_test(choice.width_mm, choice.height_mm)
+    width, height = choice.drawn_mm
+    return scale_test(width, 10 * width if height is None else height)
 
 
 def draw_cover(

@@ -7,16 +7,22 @@ from dataclasses import replace
 from pathlib import Path
 
 from generators.drawing.paper.distances import dimensioned
-from generators.drawing.paper.furniture import Words, draw_furniture, live_area
+from generators.drawing.paper.furniture import Words, live_area
 from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.sizes import PaperChoice, paper_choice
-from generators.drawing.template.cover import Thumb, cover_size, cover_test, draw_cover
+from generators.drawing.template.cover import cover_size, cover_test, draw_cover
 from generators.drawing.template.hole_groups import HoleGroup, hole_groups
-from generators.drawing.template.page import draw_tile
 from generators.drawing.template.patch_words import laying_note
-from generators.drawing.template.pdf import TemplatePage, TemplateSheets, print_map_of, template_words
+from generators.drawing.template.pdf import (
+    TemplatePage,
+    TemplateSheets,
+    page_of,
+    print_map_of,
+    template_words,
+    thumbs_of,
+)
+from generators.drawing.template.sheet import Leaf, draw_leaf
 from generators.drawing.template.tiles import Grid, registration_marks
-from generators.drawing.template.view import View
 from generators.errors import ExportError
 from generators.model.findings import Waived
 from generators.model.plan import PanelLayout
@@ -50,48 +56,26 @@ def write_patches(
     Off a roll they are A4 pages: patches are small. Raises ``ExportError`` when there is nothing to mark
     or the file cannot be written, and what ``paper_choice`` raises.
     """
-    choice = _sheet(paper_choice(paper) if isinstance(paper, str) else paper)
-    width, height = choice.width_mm, choice.height_mm or choice.width_mm
-    live = live_area(width, height)
-    groups = hole_groups(layout, live.width, live.height)
-    if not groups:
-        raise ExportError(f"{layout.panel}: nothing to mark")
+    choice = patch_paper(paper_choice(paper) if isinstance(paper, str) else paper)
     words = template_words(layout, face, job, revision, choice.name, waived, printer)
+    leaves = patch_leaves(layout, choice, face, words)
+    if not leaves:
+        raise ExportError(f"{layout.panel}: nothing to mark")
     pen = PdfPen(
         path,
         title=f"{layout.title}: {face} patches",
         subject=f"{job}, revision {revision}, 1:1",
         print_map=print_map_of(printer),
     )
-    count = len(groups) + 1
+    count = len(leaves) + 1
     cover_w, cover_h = cover_size(choice)
     pages = [TemplatePage(number=1, kind="cover", row=0, column=0, width_mm=cover_w, height_mm=cover_h)]
-    pen.page(cover_w, cover_h, lying=False)
-    thumbs = [
-        Thumb(number=n, where=_where(g), box=g.box, holes=layout.holes)
-        for n, g in enumerate(groups, FIRST_PATCH)
-    ]
-    draw_cover(pen, words, cover_test(choice), count, layout, thumbs)
+    pen.page(cover_w, cover_h, lying=False, on=choice.sheet_of(cover_w, cover_h))
+    draw_cover(pen, words, cover_test(choice), count, layout, thumbs_of(leaves, FIRST_PATCH))
     lost: set[str] = set()
-    for number, group in enumerate(groups, FIRST_PATCH):
-        pen.page(width, height)
-        u0, v0 = group.box[:2]
-        grid = Grid(u0=u0, v0=v0, width=live.width, height=live.height, columns=1, rows=1)
-        marks = registration_marks(grid, layout.holes)[0, 0]
-        view = View(live=live, box=group.box, mirror=face == "engine")
-        links = dimensioned([*group.holes, *group.on_sheet])
-        mine = {h.number for h in group.holes}
-        lost |= (
-            set(draw_tile(pen, layout, view, face, marks, links, type_scale, mine, waived=bool(waived)))
-            & mine
-        )
-        where = f"patch: {_where(group)}"
-        draw_furniture(pen, _said(words, layout, group, face), where, number, count, None)
-        pages.append(
-            TemplatePage(
-                number=number, kind="tile", row=0, column=0, width_mm=width, height_mm=height, box=group.box
-            )
-        )
+    for number, leaf in enumerate(leaves, FIRST_PATCH):
+        lost |= draw_leaf(pen, leaf, choice, number, count, None, type_scale)
+        pages.append(page_of(leaf, number))
     try:
         pen.close()
     except OSError as fault:
@@ -100,14 +84,42 @@ def write_patches(
         panel=layout.panel,
         face=face,
         paper=choice.name,
-        rows=len(groups),
+        rows=len(leaves),
         columns=1,
         pages=tuple(pages),
         unlabelled=tuple(sorted(lost)),
     )
 
 
-def _sheet(choice: PaperChoice) -> PaperChoice:
+def patch_leaves(layout: PanelLayout, choice: PaperChoice, face: Face, words: Words) -> tuple[Leaf, ...]:
+    """The patch sheets of one face on that cut sheet; none where nothing is to be marked."""
+    width, height = choice.drawn_mm[0], choice.drawn_mm[1] or choice.drawn_mm[0]
+    live = live_area(width, height)
+    leaves = []
+    for group in hole_groups(layout, live.width, live.height):
+        u0, v0 = group.box[:2]
+        grid = Grid(u0=u0, v0=v0, width=live.width, height=live.height, columns=1, rows=1)
+        leaves.append(
+            Leaf(
+                layout=layout,
+                face=face,
+                name=_where(group),
+                where=f"patch: {_where(group)}",
+                box=group.box,
+                width=width,
+                height=height,
+                lying=width > height,
+                marks=registration_marks(grid, layout.holes)[0, 0],
+                links=dimensioned([*group.holes, *group.on_sheet]),
+                words=_said(words, layout, group, face),
+                only=frozenset(h.number for h in group.holes),
+            )
+        )
+    return tuple(leaves)
+
+
+def patch_paper(choice: PaperChoice) -> PaperChoice:
+    """The sheet patches are printed on: off a roll A4, for patches are small."""
     if not choice.is_roll:
         return choice
     row = paper_row(ROLL_SHEET)

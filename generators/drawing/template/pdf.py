@@ -10,7 +10,6 @@ from generators.drawing.paper.distances import dimensioned
 from generators.drawing.paper.furniture import (
     DRILL_HERE,
     PRINTED_FOR,
-    PageMap,
     Words,
     draw_furniture,
     live_area,
@@ -20,8 +19,7 @@ from generators.drawing.paper.furniture import (
 from generators.drawing.paper.pdf_pen import LARGEST_PAGE_MM, PdfPen
 from generators.drawing.paper.sizes import PaperChoice, paper_choice
 from generators.drawing.template.cover import Thumb, cover_size, cover_test, draw_cover
-from generators.drawing.template.page import draw_tile
-from generators.drawing.template.sheet import Sheet, sheet_for
+from generators.drawing.template.sheet import Leaf, Sheet, draw_leaf, page_map, sheet_for
 from generators.drawing.template.table import draw_tables, table_pages, tables_height
 from generators.drawing.template.tiles import (
     Cell,
@@ -29,7 +27,6 @@ from generators.drawing.template.tiles import (
     registration_marks,
     witness_hole,
 )
-from generators.drawing.template.view import View
 from generators.errors import ExportError
 from generators.geometry.contours import bounds
 from generators.geometry.printing import PrintMap
@@ -103,20 +100,13 @@ def write_template(
     if face not in FACES:
         raise ExportError(f"no face {face!r}; known: {', '.join(FACES)}")
     choice = paper_choice(paper) if isinstance(paper, str) else paper
+    words = template_words(layout, face, job, revision, choice.name, waived, printer)
     holes, sheet = sheet_for(layout, choice, other)
+    leaves = tile_leaves(layout, sheet, face, words)
     table_w, table_h = _table_size(sheet, layout, holes, choice, face, type_scale)
     tables = table_pages(layout.holes, holes, live_area(table_w, table_h), face, type_scale, layout.wraps)
-    cells = _reading_order(sheet.tiles, face)
-    count = 1 + len(cells) + len(tables)
-    words = template_words(layout, face, job, revision, choice.name, waived, printer)
-    page_of = {where: n for n, (_, where) in enumerate(cells, FIRST_TILE)}
-    marks = registration_marks(sheet.tiles.grid, layout.holes)
+    count = 1 + len(leaves) + len(tables)
     grid = sheet.tiles.grid
-    links = dimensioned(layout.holes, layout.wraps)
-
-    def page_map(here: tuple[int, int] | None) -> PageMap:
-        return PageMap(columns=grid.columns, rows=grid.rows, pages=page_of, here=here)
-
     pen = PdfPen(
         path,
         title=f"{layout.title}: {face} template",
@@ -125,39 +115,19 @@ def write_template(
     )
     cover_w, cover_h = cover_size(choice)
     pages = [TemplatePage(number=1, kind="cover", row=0, column=0, width_mm=cover_w, height_mm=cover_h)]
-    pen.page(cover_w, cover_h, lying=False)
-    thumbs = [
-        Thumb(
-            number=n,
-            where=_where(row, column),
-            box=grid.box(cell),
-            holes=layout.holes,
-            cell=(column, row),
-        )
-        for n, (cell, (column, row)) in enumerate(cells, FIRST_TILE)
-    ]
-    draw_cover(pen, words, cover_test(choice), count, layout, thumbs)
+    pen.page(cover_w, cover_h, lying=False, on=choice.sheet_of(cover_w, cover_h))
+    draw_cover(pen, words, cover_test(choice), count, layout, thumbs_of(leaves, FIRST_TILE))
     lost: set[str] = set()
-    for number, (cell, (column, row)) in enumerate(cells, FIRST_TILE):
-        pen.page(sheet.width, sheet.height, lying=sheet.lying)
-        view = View(live=sheet.live, box=grid.box(cell), mirror=face == "engine")
-        lost |= set(draw_tile(pen, layout, view, face, marks[cell], links, type_scale, waived=bool(waived)))
-        draw_furniture(pen, words, _where(row, column), number, count, page_map((column, row)))
-        pages.append(
-            TemplatePage(
-                number=number,
-                kind="tile",
-                row=row + 1,
-                column=column + 1,
-                width_mm=sheet.width,
-                height_mm=sheet.height,
-                box=grid.box(cell),
-            )
-        )
-    for number, blocks in enumerate(tables, len(cells) + FIRST_TILE):
-        pen.page(table_w, table_h, lying=sheet.lying and not choice.is_roll)
+    for number, leaf in enumerate(leaves, FIRST_TILE):
+        joined = page_map(leaves, FIRST_TILE, leaf.cell)
+        lost |= draw_leaf(pen, leaf, choice, number, count, joined, type_scale)
+        pages.append(page_of(leaf, number))
+    for number, blocks in enumerate(tables, len(leaves) + FIRST_TILE):
+        lying = sheet.lying and not choice.is_roll
+        pen.page(table_w, table_h, lying=lying, on=choice.sheet_of(table_w, table_h))
         draw_tables(pen, blocks, live_area(table_w, table_h))
-        draw_furniture(pen, words, "row –, column –: tables", number, count, page_map(None))
+        joined = page_map(leaves, FIRST_TILE, None)
+        draw_furniture(pen, words, "row –, column –: tables", number, count, joined)
         pages.append(
             TemplatePage(number=number, kind="table", row=0, column=0, width_mm=table_w, height_mm=table_h)
         )
@@ -179,6 +149,56 @@ def write_template(
         skipped=tuple(skipped),
         cut=sheet.tiles.cut,
         unlabelled=tuple(sorted(lost)),
+    )
+
+
+def tile_leaves(
+    layout: PanelLayout, sheet: Sheet, face: Face, words: Words, only: frozenset[str] | None = None
+) -> tuple[Leaf, ...]:
+    """The tiles of one face in the order they are read; with ``only``, these holes are worked by."""
+    grid = sheet.tiles.grid
+    marks = registration_marks(grid, layout.holes)
+    links = dimensioned(layout.holes, layout.wraps)
+    return tuple(
+        Leaf(
+            layout=layout,
+            face=face,
+            name=_where(row, column),
+            where=_where(row, column),
+            box=grid.box(cell),
+            width=sheet.width,
+            height=sheet.height,
+            lying=sheet.lying,
+            marks=marks[cell],
+            links=links,
+            words=words,
+            cell=(column, row),
+            grid=(grid.columns, grid.rows),
+            only=only,
+        )
+        for cell, (column, row) in _reading_order(sheet.tiles, face)
+    )
+
+
+def thumbs_of(leaves: Sequence[Leaf], first: int) -> list[Thumb]:
+    """The pictures of page one, the first sheet on page ``first``."""
+    return [
+        Thumb(number=n, where=leaf.name, box=leaf.box, holes=leaf.layout.holes, cell=leaf.cell)
+        for n, leaf in enumerate(leaves, first)
+    ]
+
+
+def page_of(leaf: Leaf, number: int) -> TemplatePage:
+    """What is told of a sheet once it is drawn."""
+    column, row = leaf.cell if leaf.cell is not None else (-1, -1)
+    return TemplatePage(
+        number=number,
+        kind="tile",
+        row=row + 1,
+        column=column + 1,
+        width_mm=leaf.width,
+        height_mm=leaf.height,
+        box=leaf.box,
     )
 
 

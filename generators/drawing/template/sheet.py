@@ -1,16 +1,25 @@
-"""Which paper one template takes: page size, live area and tiles, alike for both faces."""
+"""Which paper one template takes: page size, live area and tiles, alike for both faces.
+
+A sheet to mark holes from is a ``Leaf``: everything it shows and says but for its page number, so that a
+file of one panel and a file of the whole job draw it alike.
+"""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from generators.drawing.paper.furniture import Live, live_area, page_for
-from generators.drawing.paper.pdf_pen import LARGEST_PAGE_MM
+from generators.drawing.paper.distances import Pair
+from generators.drawing.paper.furniture import Live, PageMap, Words, draw_furniture, live_area, page_for
+from generators.drawing.paper.pdf_pen import LARGEST_PAGE_MM, PdfPen
 from generators.drawing.paper.sizes import PaperChoice
+from generators.drawing.template.page import draw_tile
 from generators.drawing.template.tiles import TilePlan, content_box, needed_holes, plan_tiles
+from generators.drawing.template.view import View
 from generators.model.plan import PanelHole, PanelLayout
+from generators.model.words import Face
 
 CHECK_END_MM = 8.0
 ROLL_MARGIN_MM = 32.0  # room for labels around the holes: on a roll, length is cheap
@@ -25,6 +34,78 @@ class Sheet:
     lying: bool
     live: Live
     tiles: TilePlan
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Leaf:
+    """A sheet to mark holes from, but for its page number.
+
+    ``width`` and ``height`` are of what is drawn on, ``box`` the tile it shows in panel mm. ``cell`` is its
+    column and row among the ``grid`` (columns, rows) of sheets it is joined to, as seen on the paper from
+    the left and from the top, from 0; None on a sheet that is laid by itself. ``only`` are the holes to work
+    by, None for all. ``name`` says in few words where it lies.
+    """
+
+    layout: PanelLayout
+    face: Face
+    name: str
+    where: str
+    box: tuple[int, int, int, int]
+    width: float
+    height: float
+    lying: bool
+    marks: tuple[tuple[int, int], ...]
+    links: tuple[Pair, ...]
+    words: Words
+    cell: tuple[int, int] | None = None
+    grid: tuple[int, int] = (1, 1)
+    only: frozenset[str] | None = None
+
+    @property
+    def view(self) -> View:
+        """Where panel points lie on the page."""
+        return View(live=live_area(self.width, self.height), box=self.box, mirror=self.face == "engine")
+
+    def shows(self, hole: PanelHole, air: float = 0.5) -> bool:
+        """True when the whole circle lies on this sheet, ``air`` mm off its edge."""
+        r = hole.final_dia_mm / 2 + air
+        u0, v0, u1, v1 = self.box
+        return u0 <= hole.u_mm - r and hole.u_mm + r <= u1 and v0 <= hole.v_mm - r and hole.v_mm + r <= v1
+
+
+def page_map(leaves: Sequence[Leaf], first: int, here: tuple[int, int] | None) -> PageMap | None:
+    """Where each of the joined sheets sits, the first of them on page ``first``; None for loose sheets."""
+    pages = {leaf.cell: number for number, leaf in enumerate(leaves, first) if leaf.cell is not None}
+    if not pages:
+        return None
+    columns, rows = leaves[0].grid
+    return PageMap(columns=columns, rows=rows, pages=pages, here=here)
+
+
+def draw_leaf(
+    pen: PdfPen,
+    leaf: Leaf,
+    choice: PaperChoice,
+    number: int,
+    count: int,
+    joined: PageMap | None,
+    type_scale: float,
+) -> set[str]:
+    """Draw a sheet on a page of its own; returns the numbers of holes whose label found no place."""
+    pen.page(leaf.width, leaf.height, lying=leaf.lying, on=choice.sheet_of(leaf.width, leaf.height))
+    lost = draw_tile(
+        pen,
+        leaf.layout,
+        leaf.view,
+        leaf.face,
+        leaf.marks,
+        leaf.links,
+        type_scale,
+        leaf.only,
+        waived=bool(leaf.words.waived),
+    )
+    draw_furniture(pen, leaf.words, leaf.where, number, count, joined)
+    return set(lost) if leaf.only is None else set(lost) & leaf.only
 
 
 def sheet_for(
@@ -90,8 +171,8 @@ def _check_ends(layout: PanelLayout) -> tuple[PanelHole, ...]:
 def _cut_sheet(holes: tuple[PanelHole, ...], choice: PaperChoice) -> Sheet:
     """The orientation with the fewest pages, then the fewest cut holes; upright when equal."""
     found: list[Sheet] = []
-    height = choice.height_mm or 0.0
-    for width, tall in ((choice.width_mm, height), (height, choice.width_mm)):
+    across, up = choice.drawn_mm[0], choice.drawn_mm[1] or 0.0
+    for width, tall in ((across, up), (up, across)):
         live = live_area(width, tall)
         found.append(
             Sheet(

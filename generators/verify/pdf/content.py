@@ -80,11 +80,15 @@ class Content:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PdfFile:
-    """A file as read; ``print_scaling`` is False when the file asks viewers not to scale."""
+    """A file as read; ``print_scaling`` is False when the file asks viewers not to scale.
+
+    ``one_sided`` is True when it asks for one page a sheet.
+    """
 
     pages: tuple[Content, ...]
     version: int
     print_scaling: bool
+    one_sided: bool
     user_unit: bool
 
 
@@ -146,6 +150,7 @@ def _read(data: bytes) -> PdfFile:
             pages=pages,
             version=document.get_version() or 0,
             print_scaling=bool(pdfium.FPDF_VIEWERREF_GetPrintScaling(document)),
+            one_sided=pdfium.FPDF_VIEWERREF_GetDuplex(document) == pdfium.Simplex,
             user_unit=_mentions(data, b"/UserUnit"),
         )
     finally:

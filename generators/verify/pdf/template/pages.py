@@ -171,8 +171,10 @@ def _file_problems(pdf: PdfFile) -> list[str]:
     problems: list[str] = []
     if pdf.print_scaling:
         problems.append("does not ask for printing without scaling (PrintScaling None)")
-    if pdf.version < 16:
-        problems.append(f"PDF version {pdf.version / 10:g} does not know PrintScaling; 1.6 does")
+    if not pdf.one_sided:
+        problems.append("does not ask for one side of the paper only (Duplex Simplex)")
+    if pdf.version < 17:
+        problems.append(f"PDF version {pdf.version / 10:g} does not know PrintScaling and Duplex; 1.7 does")
     if pdf.user_unit:
         problems.append("has a UserUnit: not every printer program honours it")
     return problems
