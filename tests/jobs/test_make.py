@@ -39,6 +39,7 @@ EXPECTED = {
     *(f"panels/firewall+toe_board/template_{f}.pdf" for f in ("cab", "engine")),
     "report.pdf",
     "install_sheet.pdf",
+    "install.html",
     "holes.csv",
     "assembly.glb",
     "assembly.step",
