@@ -135,6 +135,14 @@ MeasuredBy = Literal["panel", "plumb"]
 
 MEASURED_BY: tuple[MeasuredBy, ...] = get_args(MeasuredBy)
 
+BrakedAxles = Literal["both", "one"]
+BRAKED_AXLES: tuple[BrakedAxles, ...] = get_args(BrakedAxles)
+
+VehicleCategory = Literal["", "M1", "M2", "M3", "N1", "N2", "N3", "other"]
+"""UN categories of vehicles (R.E.3): M1 is a passenger car of at most eight seats beside the driver's."""
+
+VEHICLE_CATEGORIES: tuple[VehicleCategory, ...] = get_args(VehicleCategory)
+
 SlaveKind = Literal["plain", "concentric"]
 SLAVE_KINDS: tuple[SlaveKind, ...] = get_args(SlaveKind)
 

@@ -10,7 +10,20 @@ from pathlib import Path
 from generators.model.plan import PanelHole, PanelLayout
 from generators.sheets.hose_words import HoseLine, LinesSheet
 
-HOLE_COLUMNS = ("panel", "hole", "u_mm", "v_mm", "final_dia_mm", "pilot_dia_mm", "purpose", "face")
+HOLE_COLUMNS = (
+    "panel",
+    "hole",
+    "u_mm",
+    "v_mm",
+    "final_dia_mm",
+    "pilot_dia_mm",
+    "purpose",
+    "face",
+    "tool",
+    "least_mm",
+    "most_mm",
+    "tolerance",
+)
 HOSE_COLUMNS = (
     "hose",
     "kind",
@@ -53,6 +66,10 @@ def _row(layout: PanelLayout, hole: PanelHole) -> tuple[str, ...]:
         number(hole.pilot_dia_mm),
         hole.purpose,
         hole.drill_face,
+        hole.tool,
+        number(hole.least_mm) if hole.most_mm else "",
+        number(hole.most_mm) if hole.most_mm else "",
+        hole.tolerance,
     )
 
 

@@ -247,7 +247,11 @@ def _of_parts(
                 continue  # one insert grips both
             wide = own.diameter_mm if isinstance(own, Hole) else own.width_mm
             at = place.apply(own.u_mm, own.v_mm)
-            if spine.distance(shapely.Point(at)) > min(wide, hole.final_dia_mm) / 2:
+            reach = min(wide, hole.final_dia_mm) / 2
+            # most lie farther off than any end of the hole's spine
+            if math.dist(at, (hole.u_mm, hole.v_mm)) > reach + hole.travel_mm + SAME_MM:
+                continue
+            if spine.distance(shapely.Point(at)) > reach:
                 continue
             turn = own.angle_rad if isinstance(own, Slot) else 0.0
             yield Opened(
@@ -267,12 +271,13 @@ def _inserted(panel: Panel, view: _View, part: PlacedPart, here: Sequence[Placed
     if mount is None or not mount.holes:
         return
     place = placement(panel, mount)
-    flat = [(f, own, opening) for f, own in lying(part.plan) for opening in f.openings]
+    flat = [(f, own, opening) for f, own in lying(part.plan) for opening in f.openings if opening.mates]
+    above = {flange.name: around(part.plan, flange.name) for flange, _, opening in flat if bolt_of(opening)}
     for flange, own_place, opening in flat:
         bolt = bolt_of(opening)
-        if bolt is None or not opening.mates:
+        if bolt is None:
             continue
-        patches = around(part.plan, flange.name)
+        patches = above[flange.name]
         at = place.apply(*own_place.apply(opening.u_mm, opening.v_mm))
         stack = {"cab": 0.0, "engine": 0.0}
         for other in here:

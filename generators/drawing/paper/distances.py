@@ -6,7 +6,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from generators.model.plan import PanelHole, Wrap
+from generators.model.folds import Wrap
+from generators.model.plan import PanelHole
 from generators.model.words import NEW
 
 MOST_FIRST = 6  # distances between existing holes that are worth a rule

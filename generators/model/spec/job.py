@@ -30,6 +30,7 @@ from generators.model.words import (
     NUT_FACES,
     SURFACES,
     THERE_IS,
+    VEHICLE_CATEGORIES,
     ZONE_IS,
     Action,
     Face,
@@ -41,8 +42,10 @@ from generators.model.words import (
     ObstacleKind,
     Surface,
     ThereIs,
+    VehicleCategory,
     ZoneKind,
 )
+from generators.units import UNIT_SYSTEMS, UnitSystem
 
 SPAN_MM = 5_000.0
 
@@ -103,6 +106,9 @@ class HoleSpec:
     purpose: str = key.text("What it is for, printed on the sheet", lo=3, hi=60)
     diameter_mm: float | None = key.length(
         "Final diameter (plain, grommet, insert, weld nut: its maker's)", lo=1.0, hi=200.0, default=None
+    )
+    limits_mm: tuple[float, float] | None = key.point(
+        "Least and greatest final diameter, if not the usual tolerance of its kind", hi=200.0, default=None
     )
     dash: int | None = key.integer(
         "Flare size in 1/16 in of tube (bulkhead fitting)", lo=3, hi=8, default=None
@@ -346,6 +352,17 @@ class JobHead:
     title: str = key.text("In words, printed on every sheet", lo=1, hi=60)
     note: str = key.text("Printed on the report", hi=300, default="")
     shop: str = key.text("The shop file, beside the spec", hi=80, default="shop.toml")
+    units: UnitSystem | None = key.choice(
+        "What people measure in and buy drills by: it is printed first; not given, the shop's",
+        UNIT_SYSTEMS,
+        default=None,
+    )
+    category: VehicleCategory = key.choice(
+        "UN category of the vehicle: M1 a passenger car, M2 and M3 larger for people, N1 to N3 for goods; "
+        "other than M1, or not given, brakes are judged at the larger force on the pedal",
+        VEHICLE_CATEGORIES,
+        default="",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,18 +12,18 @@ from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.words import Face
 from generators.sheets.install.guide_steps import guide_steps
 from generators.sheets.install.threads import insert_steps, weld_steps
-from generators.units import format_length
+from generators.units import UnitSystem, format_length, format_limits, format_short
+
+ROUGH = {"metric": "2 mm", "inch": "1/16 in"}
+"""How far a panel may be off the one that was measured."""
+
+LAP = {"metric": "15 mm", "inch": "5/8 in"}
+"""How far a plate that closes a hole reaches past its rim."""
 
 
 def refs(layout: PanelLayout, holes: Sequence[PanelHole]) -> tuple[HoleRef, ...]:
     """Holes of a panel by its name and their numbers."""
     return tuple((layout.panel, hole.number) for hole in holes)
-
-
-def holes_by_size(holes: Sequence[PanelHole]) -> Iterator[tuple[float, list[PanelHole]]]:
-    """New holes grouped by final diameter, smallest first."""
-    for size in sorted({h.final_dia_mm for h in holes}):
-        yield size, [h for h in holes if h.final_dia_mm == size]
 
 
 def named(holes: Sequence[PanelHole]) -> str:
@@ -50,7 +50,7 @@ def _datum_checks(layout: PanelLayout) -> list[tuple[str, str]]:
     return [
         (
             f"{a.number} ({a.name.replace('_', ' ')}) to {b.number} ({b.name.replace('_', ' ')})",
-            format_length(math.hypot(a.u_mm - b.u_mm, a.v_mm - b.v_mm)),
+            format_length(math.hypot(a.u_mm - b.u_mm, a.v_mm - b.v_mm), layout.units),
         )
         for a, b in combinations(fixed, 2)
     ]
@@ -61,8 +61,8 @@ def _checks(layout: PanelLayout) -> Iterator[Step]:
     if checks:
         yield Step(
             do="Check that your panel is the one in the spec.",
-            how="Measure centre to centre. If one is more than 2 mm out, stop: measure the panel again and "
-            "make new files.",
+            how=f"Measure centre to centre. If one is more than {ROUGH[layout.units]} out, stop: measure the "
+            "panel again and make new files.",
             tables=(
                 StepTable(head=("existing holes", "centre to centre"), rows=tuple(checks), shares=(0.5, 0.5)),
             ),
@@ -76,18 +76,33 @@ def _checks(layout: PanelLayout) -> Iterator[Step]:
         yield Step(do="Find these on the metal and keep away from them:", how=", ".join(fixed) + ".")
 
 
-def size_table(holes: Sequence[PanelHole]) -> StepTable:
-    """Final sizes with their holes, tools and purposes."""
+def size_table(holes: Sequence[PanelHole], units: UnitSystem) -> StepTable:
+    """Tools and final sizes with the limits the hole decides by, its number and what it is for."""
     rows = tuple(
         (
-            format_length(size),
+            group[0].tool,
+            _size_words(group[0], units),
             numbers(group),
-            "; ".join(sorted({h.tool for h in group if h.tool})),
-            "; ".join(sorted({h.purpose for h in group})),
+            "; ".join(dict.fromkeys(h.purpose for h in group)),
         )
-        for size, group in holes_by_size(holes)
+        for group in _made_alike(holes)
     )
-    return StepTable(head=("final", "holes", "tool", "for"), rows=rows, shares=(0.28, 0.16, 0.22, 0.34))
+    return StepTable(head=("tool", "final", "holes", "for"), rows=rows, shares=(0.24, 0.28, 0.14, 0.34))
+
+
+def _made_alike(holes: Sequence[PanelHole]) -> Iterator[list[PanelHole]]:
+    """Holes with one tool, size and limits, smallest first."""
+
+    def made(h: PanelHole) -> tuple[float, str, float, float]:
+        return h.final_dia_mm, h.tool, h.least_mm, h.most_mm
+
+    for which in sorted({made(h) for h in holes}):
+        yield [h for h in holes if made(h) == which]
+
+
+def _size_words(hole: PanelHole, units: UnitSystem) -> str:
+    limits = format_limits(hole.least_mm, hole.most_mm, units)
+    return format_length(hole.final_dia_mm, units) + (f"; may be {limits}" if limits else "")
 
 
 def drill_steps(layout: PanelLayout, holes: Sequence[PanelHole]) -> Iterator[Step]:
@@ -95,14 +110,19 @@ def drill_steps(layout: PanelLayout, holes: Sequence[PanelHole]) -> Iterator[Ste
     pilots = [h for h in holes if h.pilot_dia_mm > 0]
     for size in sorted({h.pilot_dia_mm for h in pilots}):
         group = [h for h in pilots if h.pilot_dia_mm == size]
-        yield Step(do=f"Pilot drill {size:g} mm:", how=f"{named(group)}.", holes=refs(layout, group))
+        yield Step(
+            do=f"Pilot drill {format_short(size, layout.units)}:",
+            how=f"{named(group)}.",
+            holes=refs(layout, group),
+        )
     yield Step(
         do="Open to final size, deburr both sides, paint the bare edges.",
-        how="In thin sheet go up in steps of 2 to 3 mm or use a step drill, wood clamped behind: a large "
-        "twist drill grabs and leaves a three-cornered hole.",
+        how="What the hole may be decides: measure it, and stop where it is reached. Wood clamped behind "
+        "the sheet; a step drill stops on the step named. A large twist drill grabs in thin sheet and leaves "
+        "a three-cornered hole.",
         holes=refs(layout, holes),
         drills=refs(layout, holes),
-        tables=(size_table(holes),),
+        tables=(size_table(holes, layout.units),),
     )
 
 
@@ -180,8 +200,11 @@ def _blank_steps(layout: PanelLayout) -> Iterator[Step]:
     if blanks:
         yield Step(
             do="Close the holes no longer used:",
-            how="; ".join(f"{h.number}, {h.purpose}, {h.final_dia_mm:g} mm" for h in blanks)
-            + ". A plate with sealant, bolted or riveted, no smaller than the hole plus 15 mm all round.",
+            how="; ".join(
+                f"{h.number}, {h.purpose}, {format_short(h.final_dia_mm, layout.units)}" for h in blanks
+            )
+            + ". A plate with sealant, bolted or riveted, no smaller than the hole plus "
+            f"{'15 mm' if layout.units == 'metric' else '5/8 in'} all round.",
             holes=refs(layout, blanks),
         )
 
