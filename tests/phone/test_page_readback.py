@@ -93,7 +93,7 @@ FLAWS: dict[str, tuple[Callable[[str], str], str]] = {
     "its inches": (swapped("15.758 in", "15.785 in", 3), "not the same"),
     "a hole's tool": (
         swapped('data-head="with">step drill', 'data-head="with">twist drill'),
-        "says with 'twist drill'",
+        "says with 'twist drill",
     ),
     "a hole's number": (
         swapped('<td data-head="hole">7</td>', '<td data-head="hole">8</td>', -1),
@@ -172,7 +172,7 @@ def test_no_text_of_a_spec_becomes_markup(tmp_path: Path) -> None:
     root, wrong = parsed(path.read_text(encoding="utf-8"))
     assert wrong == []
     assert len(root.all("script")) == 1
-    wanted = Wanted(job="job", revision="abcdef0", layouts=(), titles={})
+    wanted = Wanted(job="job", revision="abcdef0", first="in", layouts=(), titles={})
     assert read_page(path, guide=guide, wanted=wanted, rel="install.html").problems == ()
 
 

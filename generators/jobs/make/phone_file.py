@@ -76,7 +76,7 @@ def phone_page(prepared: Prepared) -> Artefact:
         sheet=sheet,
         bodies=bodies,
         titles=titles,
-        inch_first=False,
+        inch_first=prepared.file.units == "inch",
     )
     read = partial(
         _read,
@@ -86,6 +86,7 @@ def phone_page(prepared: Prepared) -> Artefact:
         layouts=prepared.layouts,
         bodies=bodies,
         titles=titles,
+        inch_first=prepared.file.units == "inch",
     )
     return Artefact(entry=Entry(path=NAME, kind=KIND), body=write, read=read, kernel=bool(bodies.names))
 
@@ -99,11 +100,13 @@ def _read(
     layouts: Sequence[PanelLayout],
     bodies: Bodies,
     titles: Mapping[str, str],
+    inch_first: bool,
 ) -> ReadBack:
     turns = bool(bodies.names) and bool(three_js())
     wanted = Wanted(
         job=job,
         revision=revision,
+        first="in" if inch_first else "mm",
         layouts=tuple(layouts),
         bodies=tuple(expected_bodies(bodies)) if turns else (),
         titles=titles if turns else {},

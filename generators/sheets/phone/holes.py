@@ -8,9 +8,9 @@ from generators.model.install import Guide, StepTable, drilled_at
 from generators.model.plan import PanelHole, PanelLayout
 from generators.sheets.phone.elements import Element, el
 from generators.sheets.phone.steps import table
-from generators.units import format_length
+from generators.units import format_length, format_limits
 
-HEAD = ("hole", "for", "final", "when", "from", "with")
+HEAD = ("hole", "for", "final", "may be", "with", "when", "from")
 
 
 def hole_tables(layouts: Sequence[PanelLayout], guide: Guide) -> list[Element]:
@@ -29,8 +29,9 @@ def _row(layout: PanelLayout, hole: PanelHole, step: int | None) -> tuple[str, .
     return (
         hole.number,
         hole.purpose,
-        format_length(hole.final_dia_mm),
+        format_length(hole.final_dia_mm, layout.units),
+        format_limits(hole.least_mm, hole.most_mm, layout.units),
+        hole.tool,
         f"step {step}" if step is not None else hole.status,
         f"{hole.drill_face} face" if step is not None else "",
-        hole.tool,
     )

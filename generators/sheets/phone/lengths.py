@@ -21,7 +21,7 @@ LENGTH = re.compile(
     rf"(?<![\w./-])(?:(?P<mm>{_SPAN}) mm \((?P<inch>{_NUMBER} in)(?P<part>, (?:{_FRACTION}))?\)"
     rf"|(?P<inch_first>{_NUMBER} in) \((?:(?P<part_first>{_FRACTION}), )?(?P<mm_last>{_SPAN}) mm\)"
     rf"|(?P<only_mm>{_SPAN}) mm(?![\w²³/])"
-    rf"|(?P<only_inch>(?:\d+ )?\d+/\d+|{_DECIMAL}) in(?![\w²³/]))"
+    rf"|(?P<only_inch>(?:\d+ )?\d+/\d+|{_DECIMAL}(?: to {_DECIMAL})*) in(?![\w²³/]))"
 )
 FINE, COARSE = 3, 2
 """Decimals of an inch for a length with and without decimals of a mm: no less exact than the mm."""
@@ -63,4 +63,7 @@ def _inches(found: re.Match[str]) -> str:
 
 
 def _millimetres(inches: str) -> str:
-    return f"{float(sum(map(Fraction, inches.split()))) * INCH_MM:.2f}"
+    """Of decimals each, of a whole number and a fraction their sum."""
+    if "/" in inches:
+        return f"{float(sum(map(Fraction, inches.split()))) * INCH_MM:.2f}"
+    return re.sub(_DECIMAL, lambda one: f"{float(one[0]) * INCH_MM:.2f}", inches)

@@ -12,6 +12,11 @@ from generators.verify.html.tree import Node
 SAME_MM = 0.0051
 """Half of the last decimal a diameter is said with, and the rounding of its float."""
 
+INCH = 25.4
+ROUNDED_MM, SAME_LIMIT_MM = 1e-4, 0.0256
+"""A limit is rounded inward, by no more than the last decimal of an inch, and never outward."""
+
+_NUMBER = re.compile(r"\d+(?:\.\d+)?")
 _MM = re.compile(r"(-?\d+(?:\.\d+)?) mm")
 
 
@@ -47,6 +52,16 @@ def _hole(row: dict[str, str], hole: PanelHole, step: int | None) -> Iterator[st
         yield f"says it is {row.get('final')!r}, wanted {hole.final_dia_mm:g} mm"
     when = f"step {step}" if step is not None else hole.status
     face = f"{hole.drill_face} face" if step is not None else ""
+    limits = [float(n) for n in _NUMBER.findall(row.get("may be", ""))]
+    scale = 1.0 if "mm" in row.get("may be", "") else INCH
+    if hole.most_mm and not (
+        len(limits) == 2
+        and hole.least_mm - ROUNDED_MM <= min(limits) * scale
+        and max(limits) * scale <= hole.most_mm + ROUNDED_MM
+        and abs(max(limits) * scale - hole.most_mm) < SAME_LIMIT_MM
+        and abs(min(limits) * scale - hole.least_mm) < SAME_LIMIT_MM
+    ):
+        yield f"says it may be {row.get('may be')!r}, wanted {hole.least_mm:.3f} to {hole.most_mm:.3f} mm"
     said = {"for": hole.purpose, "with": hole.tool, "when": when, "from": face}
     for head, words in said.items():
         if row.get(head) != " ".join(words.split()):

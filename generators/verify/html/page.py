@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
+from typing import Literal
 
 from generators.model.findings import Waived
 from generators.model.install import Guide, Step, StepTable
@@ -36,6 +37,7 @@ class Wanted:
 
     job: str
     revision: str
+    first: Literal["mm", "in"]
     layouts: tuple[PanelLayout, ...]
     bodies: tuple[Expected, ...] = ()
     titles: Mapping[str, str]
@@ -71,7 +73,8 @@ def read_page(path: Path, *, guide: Guide, wanted: Wanted, rel: str) -> ReadBack
 def _head(root: Node, guide: Guide, wanted: Wanted) -> Iterator[str]:
     htmls = root.all("html")
     said = htmls[0].attributes if len(htmls) == 1 else {}
-    for name, value in (("data-job", wanted.job), ("data-revision", wanted.revision)):
+    right = {"data-job": wanted.job, "data-revision": wanted.revision, "data-first": wanted.first}
+    for name, value in right.items():
         if said.get(name) != value:
             yield f"has {name} {said.get(name)!r}, wanted {value!r}"
     revisions = {node.text for node in root.all(class_="revision")}
