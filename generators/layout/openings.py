@@ -159,7 +159,7 @@ def _part_holes(panel: Panel, part: PlacedPart) -> Iterable[PanelHole]:
             pilot_dia_mm=0.0,
             purpose=own.purpose,
             tool="",
-            drill_face=mount.drill_from,
+            drill_face=mount.drill_from or "cab",
             status="drill",
             owners=(part.spec.name,),
             kind=fitting.kind,

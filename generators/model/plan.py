@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from generators.model.contour import Contour
 from generators.model.folds import FoldLine, Wrap
+from generators.model.hole_work import HoleWork, plain_work
 from generators.model.pedal_place import PedalPlace
 from generators.model.words import BendDirection, Face, FittingFace, FittingKind, MarkKind, NutFace, Status
 from generators.standards import GENERAL_TOLERANCE, HoleTolerance, ToolKind
@@ -31,9 +32,8 @@ class Fitting:
     ``kind``: bolt, bulkhead, grommet, insert, rivet, tapped, bore, pivot, lightening or plain. Circles
     are diameters in mm, 0 where nothing turns there. ``nut_face`` is ``near`` (the side the part lies
     on), ``far``, ``both`` or ``none``. ``shank_mm`` is the thickest of what goes through, 0 where nobody has
-    said.
-    ``reach_mm`` is how far the fitting stands off the panel on either face,
-    ``far_reach_mm`` how far on the side away from the part, where that is more.
+    said. ``reach_mm`` is how far it stands off the panel on either face, ``far_reach_mm`` how far on the side
+    away from the part, where that is more.
     """
 
     kind: FittingKind
@@ -59,8 +59,7 @@ class Bush:
 class Hole:
     """A round hole through a flange; ``mates`` when the panel under the part gets it too.
 
-    A hole of a drill guide has the ``bush`` that goes in it. ``tolerance`` is that of its diameter, where it
-    is closer than the drawing's.
+    A guide's has its ``bush``. ``tolerance`` is that of its diameter, where it is closer than the drawing's.
     """
 
     name: str
@@ -210,6 +209,7 @@ class PanelHole:
     sheet an insert grips. A countersunk screw has a head of ``head_mm``, cut or ``dimpled`` into the face its
     nut is not on. An existing slot is ``final_dia_mm`` wide, with ``travel_mm`` between its end centres,
     turned by ``angle_rad`` from u. ``there_mm`` is the diameter of an existing hole as it is.
+    ``decided`` is when and how it is made, once the whole job is known; ask ``work``.
     ``final_dia_mm`` is what the ``tool`` makes, a size one can buy; it may be off between ``least_mm`` and
     ``most_mm`` (0 where nobody says), which is the ``tolerance`` of that name. ``tool`` is in words, with its
     size; ``tool_kind`` the same for who sorts by it; a ``filed`` hole is drilled below and filed to size.
@@ -242,11 +242,17 @@ class PanelHole:
     travel_mm: float = 0.0
     angle_rad: float = 0.0
     there_mm: float = 0.0
+    decided: HoleWork | None = None
     least_mm: float = 0.0
     most_mm: float = 0.0
     tolerance: str = ""
     tool_kind: ToolKind | None = None
     filed: bool = False
+
+    @property
+    def work(self) -> HoleWork:
+        """When and how it is made."""
+        return self.decided or plain_work(self.status, tooled=bool(self.tool))
 
     @property
     def ends(self) -> tuple[tuple[float, float], tuple[float, float]]:
@@ -276,8 +282,8 @@ class KeepOut:
 class Footprint:
     """Where a part covers a face of a panel.
 
-    ``openings`` are the outlines of the holes and slots through its root flange. Its sheet of
-    ``thickness_mm`` begins ``lift_mm`` off the panel: the doublers it lies on.
+    ``openings`` are the outlines of the holes and slots through its root flange. Its sheet begins ``lift_mm``
+    off the panel: the doublers it lies on.
     """
 
     part: str
@@ -349,9 +355,9 @@ class ReachArea:
 class PanelLayout:
     """One panel with everything placed on it; ``u`` right and ``v`` up as the driver sees it.
 
-    ``edge_known`` is False when the outline only frames what was measured; it is then not drawn.
-    ``notes`` are printed on every sheet of it. ``facing`` says which way a turned panel's cab face looks;
-    empty for one that faces the driver. ``units`` is what the people who drill it measure in: it comes first.
+    ``edge_known`` is False when the outline only frames what was measured; it is then not drawn. ``notes``
+    are printed on every sheet. ``facing`` says which way the cab face of a turned panel looks. ``units`` is
+    what the people who drill it measure in: it comes first.
     """
 
     panel: str

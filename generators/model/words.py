@@ -17,6 +17,10 @@ FACES: tuple[Face, ...] = get_args(Face)
 OTHER: dict[Face, Face] = {"cab": "engine", "engine": "cab"}
 """The opposite face."""
 
+DrillFrom = Literal["", "cab", "engine"]
+DRILL_FROM: tuple[DrillFrom, ...] = get_args(DrillFrom)
+"""The face a drill must start on; empty where nobody has said."""
+
 NutFace = Literal["cab", "engine", "both", "none"]
 """Faces of a panel a nut or spanner turns on."""
 
@@ -30,6 +34,17 @@ TemplateFace = Literal["cab", "engine", "SCALE TEST"]
 
 Status = Literal["drill", "weld", "datum", "reuse", "blank"]
 """A place on a panel: a new hole; a stud to weld on; an existing hole, kept, used again, or to be closed."""
+
+HoleWhen = Literal["now", "last", "never", "open", "close"]
+"""When a hole is made: with its panel, after a later step, not at all; opened up or closed where it is."""
+
+HOLE_WHENS: tuple[HoleWhen, ...] = get_args(HoleWhen)
+
+HoleWay = Literal["paper", "part", "guide", "hose", "there"]
+"""How its place is found: through the paper, the part or a guide, or where its made-up hose puts what goes in
+it; ``there`` for a hole that is in the panel already."""
+
+HOLE_WAYS: tuple[HoleWay, ...] = get_args(HoleWay)
 
 NEW: frozenset[Status] = frozenset({"drill", "weld"})
 """What is marked out from the template."""

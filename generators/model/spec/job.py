@@ -22,6 +22,7 @@ from generators.model.spec.rework import Rework
 from generators.model.words import (
     ACTIONS,
     BODY_IS,
+    DRILL_FROM,
     FACES,
     FITS,
     GAUGES,
@@ -33,6 +34,7 @@ from generators.model.words import (
     VEHICLE_CATEGORIES,
     ZONE_IS,
     Action,
+    DrillFrom,
     Face,
     Fit,
     Gauge,
@@ -271,7 +273,11 @@ class Mount:
     rotate_rad: float = key.angle(
         "Turned counter-clockwise, looking at the face it lies on", lo=-math.pi, hi=math.pi, default=0.0
     )
-    drill_from: Face = key.choice("Face the drill starts on", FACES, default="cab")
+    drill_from: DrillFrom = key.choice(
+        "Face the drill must start on; empty for the cab, and through the part for the face it lies on",
+        DRILL_FROM,
+        default="",
+    )
     holes: bool = key.flag("Its mating holes are drilled in the panel", default=True)
 
 
