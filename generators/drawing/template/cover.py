@@ -23,6 +23,7 @@ from generators.drawing.paper.furniture import (
 )
 from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.pen import BLACK, CAUTIONS, GREY, MEDIUM, THIN, Pen, wrap_text
+from generators.drawing.paper.signs import draw_legend
 from generators.drawing.paper.sizes import PaperChoice, paper_choice
 from generators.drawing.paper.waived import MARK, shorter_lists
 from generators.errors import ExportError
@@ -46,12 +47,9 @@ STEPS = (
     "files: the next sheets come out true on your printer.",
 )
 LEGEND = (
-    "Solid circle: drill. Dashed circle: existing hole; cut the paper out there, and wherever something "
-    "stands, and line the sheet up by it. Crossed: existing hole, a plate closes it. Hatched: keep out on "
-    "this side. "
-    "Solid outline: a part on this side; dashed outline: a part or a thing on the other side. "
-    "Discs with black quarters: marks for joining, not holes. "
-    "A hole shown on two sheets is one hole.",
+    "Cut the paper out wherever something stands. Hatched: keep out on this side. Solid outline: a part on "
+    "this side; dashed outline: a part or a thing on the other side. Discs with black quarters: marks for "
+    "joining, not holes. A hole shown on two sheets is one hole.",
 )
 NOTHING_NEW = "Nothing to drill with this set: hold it to the metal; every ring must lie round its hole."
 USES = {
@@ -122,7 +120,7 @@ def draw_cover(
             for line in wrap_text(text, SMALL * 1.05, width - 4):
                 y -= SMALL * 1.4
                 pen.text(x0, y, line, SMALL * 1.05, bold=text not in LEGEND)
-        y -= 3.0
+        y = draw_legend(pen, layout.holes, x0, y - 1.5, width - 4, SMALL) - 2.0
     foot = _cautions(pen, x0 + STUB_MM + 4, y0 + 8.0, width - STUB_MM - 4)
     if words.waived:
         y -= _waived(pen, words, thumbs, (x0, y, width, y - foot - 5.0))
