@@ -14,6 +14,7 @@ from playwright.sync_api import Browser, Error, sync_playwright
 
 from generators.issue.artefact import Artefact
 from generators.issue.stamp import places, stamped
+from generators.jobs.make.line_sheets import with_steps
 from generators.jobs.make.phone_file import phone_page
 from generators.solve.job import prepare
 
@@ -26,7 +27,7 @@ VAN = Path(__file__).parents[2] / "specs" / "wrenfield_van.toml"
 
 @pytest.fixture(scope="session")
 def artefact() -> Artefact:
-    return phone_page(prepare(VAN))
+    return phone_page(with_steps(prepare(VAN)))
 
 
 @pytest.fixture(scope="session")

@@ -18,7 +18,7 @@ _SPAN = rf"{_NUMBER}(?:(?: to | × |–){_NUMBER})*"
 _FRACTION = r"~?(?:\d+ )?\d+/\d+|~?\d+"
 _DECIMAL = r"-?\d+\.\d+"
 LENGTH = re.compile(
-    rf"(?<![\w./-])(?:(?P<mm>{_SPAN}) mm \((?P<inch>{_NUMBER} in)(?P<part>, (?:{_FRACTION}))?\)"
+    rf"(?<![A-Za-z0-9_./-])(?:(?P<mm>{_SPAN}) mm \((?P<inch>{_NUMBER} in)(?P<part>, (?:{_FRACTION}))?\)"
     rf"|(?P<inch_first>{_NUMBER} in) \((?:(?P<part_first>{_FRACTION}), )?(?P<mm_last>{_SPAN}) mm\)"
     rf"|(?P<only_mm>{_SPAN}) mm(?![\w²³/])"
     rf"|(?P<only_inch>(?:\d+ )?\d+/\d+|{_DECIMAL}(?: to {_DECIMAL})*) in(?![\w²³/]))"

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from generators.model.install import Guide, drilled_at
 from generators.model.plan import PanelHole, PanelLayout
 from generators.verify.html.tree import Node
+from generators.verify.pdf.template.works import table_work_problems
 
 SAME_MM = 0.0051
 """Half of the last decimal a diameter is said with, and the rounding of its float."""
@@ -50,19 +51,20 @@ def _hole(row: dict[str, str], hole: PanelHole, step: int | None) -> Iterator[st
     wide = [float(n) for n in _MM.findall(row.get("final", ""))]
     if len(wide) != 1 or abs(wide[0] - hole.final_dia_mm) > SAME_MM:
         yield f"says it is {row.get('final')!r}, wanted {hole.final_dia_mm:g} mm"
-    when = f"step {step}" if step is not None else hole.status
-    face = f"{hole.drill_face} face" if step is not None else ""
     limits = [float(n) for n in _NUMBER.findall(row.get("may be", ""))]
     scale = 1.0 if "mm" in row.get("may be", "") else INCH
+    # two limits nearer than a digit cannot both be rounded inward
+    over = ROUNDED_MM if hole.most_mm - hole.least_mm > 2 * SAME_LIMIT_MM else SAME_LIMIT_MM
     if hole.most_mm and not (
         len(limits) == 2
-        and hole.least_mm - ROUNDED_MM <= min(limits) * scale
-        and max(limits) * scale <= hole.most_mm + ROUNDED_MM
+        and hole.least_mm - over <= min(limits) * scale
+        and max(limits) * scale <= hole.most_mm + over
         and abs(max(limits) * scale - hole.most_mm) < SAME_LIMIT_MM
         and abs(min(limits) * scale - hole.least_mm) < SAME_LIMIT_MM
     ):
         yield f"says it may be {row.get('may be')!r}, wanted {hole.least_mm:.3f} to {hole.most_mm:.3f} mm"
-    said = {"for": hole.purpose, "with": hole.tool, "when": when, "from": face}
+    yield from table_work_problems(hole, "".join(row.get("when and how", "").split()))
+    said = {"for": hole.purpose, "with": hole.tool, "step": "" if step is None else str(step)}
     for head, words in said.items():
         if row.get(head) != " ".join(words.split()):
             yield f"says {head} {row.get(head)!r}, wanted {words!r}"
