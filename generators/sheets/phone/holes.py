@@ -11,7 +11,8 @@ from generators.sheets.phone.elements import Element, el
 from generators.sheets.phone.steps import table
 from generators.units import format_length, format_limits
 
-HEAD = ("hole", "for", "when and how", "with", "final", "may be", "step")
+STEP = "step"
+HEAD = ("hole", STEP, "for", "when and how", "with", "final", "may be")
 
 
 def hole_tables(layouts: Sequence[PanelLayout], guide: Guide) -> list[Element]:
@@ -25,7 +26,7 @@ def hole_tables(layouts: Sequence[PanelLayout], guide: Guide) -> list[Element]:
         rows = tuple(_row(layout, hole, step) for hole, step in zip(layout.holes, steps, strict=True))
         drawn = table(StepTable(head=HEAD, rows=rows, shares=(1.0,) * len(HEAD)), "pairs")
         for cell in drawn.iter("td"):
-            if cell.get("data-head") == HEAD[-1] and cell.text:
+            if cell.get("data-head") == STEP and cell.text:
                 cell.append(el("a", cell.text, href=f"#step-{cell.text}"))
                 cell.text = None
         out += [el("h3", layout.title), drawn]
@@ -35,10 +36,10 @@ def hole_tables(layouts: Sequence[PanelLayout], guide: Guide) -> list[Element]:
 def _row(layout: PanelLayout, hole: PanelHole, step: int | None) -> tuple[str, ...]:
     return (
         hole.number,
+        "" if step is None else str(step),
         hole.purpose,
         work_words(hole, layout.units),
         hole.tool,
         format_length(hole.final_dia_mm, layout.units),
         format_limits(hole.least_mm, hole.most_mm, layout.units),
-        "" if step is None else str(step),
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from xml.etree import ElementTree as Tree
 
@@ -10,9 +10,10 @@ from generators.drawing.paper.pen import BLACK, MEDIUM
 from generators.drawing.paper.svg_pen import SvgPen
 from generators.model.install import HosePicture, PanelPicture, Picture
 from generators.model.plan import PanelLayout
+from generators.model.spec.titles import capital
 from generators.sheets.document import Picture as Drawn
 from generators.sheets.hose_views import HoseView
-from generators.sheets.hose_words import LinesSheet
+from generators.sheets.hose_words import LinesSheet, end_words
 from generators.sheets.panel_view import PanelView
 from generators.sheets.phone.elements import Element, el
 
@@ -25,8 +26,8 @@ FINE = 0.7
 LEAST_MM, DARK = 2.4, 0.4
 """Size of letters, and the palest grey they have: 5.7 to 1 on white; text wants 4.5 (WCAG 2.2, 1.4.3)."""
 
-WIDER = (1.0, 1.5, 2.0, 3.0)
-"""A panel with many holes is drawn wider, to be slid sideways, until every number has its place."""
+WIDER = (1.5, 2.0, 3.0)
+"""What has no room for its names is drawn wider, to be slid sideways, until every one has its place."""
 
 _SPACE = "{http://www.w3.org/2000/svg}"
 
@@ -57,6 +58,16 @@ class _FinePen(SvgPen):
         super().text(x, y, text, size, bold=bold, align=align, grey=min(grey, DARK), angle_deg=angle_deg)
 
 
+def _wide_enough(drawn: Callable[[float], Element], wanted: set[str]) -> Element:
+    """The narrowest picture that says all that is wanted, or the widest."""
+    out = drawn(WIDTH_MM)
+    for share in WIDER:
+        if wanted <= {node.text or "" for node in out.iter("text")}:
+            break
+        out = drawn(WIDTH_MM * share)
+    return out
+
+
 class Pictures:
     """Draws what the steps refer to; every picture has names of its own for its clips."""
 
@@ -71,33 +82,39 @@ class Pictures:
             case PanelPicture():
                 return self._panel(picture)
             case HosePicture():
-                hose = HoseView(
-                    self._lines, width_mm=WIDTH_MM, view=picture.view, lit=picture.hose, headed=False
-                )
-                return self.framed(hose, f"{hose.words}; picture only")
+                return self._hose(picture)
 
     def _panel(self, picture: PanelPicture) -> Element:
         layout = self._layouts[picture.panel]
         wanted = {h.number for h in layout.holes if picture.name_all or h.number in picture.lit}
-        out = el("figure")
-        for share in WIDER:
+
+        def drawn(width_mm: float) -> Element:
             view = PanelView(
                 layout,
-                width_mm=WIDTH_MM * share,
+                width_mm=width_mm,
                 face=picture.face,
                 lit=picture.lit,
                 name_all=picture.name_all,
                 headed=False,
             )
-            out = self.framed(view, view.words, self._middle(view, picture))
-            if wanted <= {node.text for node in out.iter("text")}:
-                break
-        return out
+            return self.framed(view, view.words, self._middle(view))
+
+        return _wide_enough(drawn, wanted)
+
+    def _hose(self, picture: HosePicture) -> Element:
+        spec = self._lines.hose(picture.hose).spec
+        wanted = {capital(end_words(self._lines, end)) for end in (spec.from_, spec.to)}
+
+        def drawn(width_mm: float) -> Element:
+            view = HoseView(self._lines, width_mm=width_mm, view=picture.view, lit=picture.hose, headed=False)
+            return self.framed(view, f"{view.words}; picture only", "0.5")
+
+        return _wide_enough(drawn, wanted)
 
     @staticmethod
-    def _middle(view: PanelView, picture: PanelPicture) -> str:
-        """How far across the lit holes lie, 0 to 1; nothing where all of the panel is shown."""
-        places = [] if picture.name_all else view.lit_places()
+    def _middle(view: PanelView) -> str:
+        """How far across the lit holes lie, 0 to 1; nothing where none is."""
+        places = view.lit_places()
         return f"{sum(x for x, _ in places) / len(places) / view.size[0]:.3f}" if places else ""
 
     def framed(self, drawn: Drawn, words: str, middle: str = "") -> Element:

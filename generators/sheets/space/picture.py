@@ -91,7 +91,7 @@ class SpaceView(Picture):
     ) -> None:
         """``shown`` are boxes the window must hold; ``frames`` draws the panels' u and v.
 
-        Without ``headed`` name, scale and words are left to whoever shows it.
+        Without ``headed`` name, scale, words and axes are left to whoever shows it.
         """
         boxes = np.array([box_on_paper(low, high, camera) for low, high in shown])
         (x0, y0), (x1, y1) = boxes[:, :2].min(axis=0).tolist(), boxes[:, 2:].max(axis=0).tolist()
@@ -140,7 +140,8 @@ class SpaceView(Picture):
         marks = Marks(self._box)
         if lines:
             marks.placer.rather_not(samples(lines, SOFT_MM)[0], 0.5)
-        self._axes(pen, marks)
+        if self._headed:
+            self._axes(pen, marks)
         if self._frames:
             self._panel_axes(pen, marks)
         self._feet(pen, marks)
