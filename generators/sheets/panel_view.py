@@ -76,10 +76,7 @@ class PanelView(Picture):
     @property
     def words(self) -> str:
         """What it shows, and from where."""
-        seen = "as seen by the driver" if self._face == "cab" else "as seen from the engine bay"
-        if self._layout.facing:
-            seen = f"{self._face} face, looked at square; its cab face looks {self._layout.facing}"
-        return f"{self._layout.title} {seen}; picture only, not for drilling"
+        return f"{self._layout.title} {self._layout.seen(self._face)}; picture only, not for drilling"
 
     def paint(self, pen: Pen) -> None:
         """Outline, what is in the way on this face, part outlines, holes with their numbers."""
