@@ -116,7 +116,7 @@ FLAWS: dict[str, tuple[Callable[[str], str], str]] = {
     "a body gone": (swapped('"fitting_plate": "', '"fitting_place": "'), "by their titles"),
     "a body moved": (moved, "away from its place"),
     "a picture gone": (
-        cut(r'(?<=<div class="picture">)<svg [^>]*aria-label="As the driver sees it.*?</svg>'),
+        cut(r'<svg [^>]*aria-label="As the driver sees it.*?</svg>'),
         "pictures",
     ),
     "a name twice": (swapped('id="step-8"', 'id="step-7"'), "twice"),
