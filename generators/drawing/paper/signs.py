@@ -85,9 +85,9 @@ def arms(x: float, y: float, diameter_mm: float, sign: Sign) -> Iterator[Segment
         yield (x - d, y + d), (x + d, y - d)
 
 
-def draw_sign(pen: Pen, x: float, y: float, diameter_mm: float, sign: Sign) -> None:
-    """Draw a sign at full size; ``x`` and ``y`` in mm of the page."""
-    pen.stroke(MEDIUM, BLACK, sign.dash)
+def draw_sign(pen: Pen, x: float, y: float, diameter_mm: float, sign: Sign, line_mm: float = MEDIUM) -> None:
+    """Draw a sign at full size; ``x`` and ``y`` in mm of the page, ``line_mm`` the width of its ring."""
+    pen.stroke(line_mm, BLACK, sign.dash)
     pen.circle(x, y, diameter_mm)
     if sign.inner_mm:
         pen.stroke(THIN, BLACK, sign.inner_dash)
@@ -101,6 +101,9 @@ def draw_sign(pen: Pen, x: float, y: float, diameter_mm: float, sign: Sign) -> N
 
 # ------------------------------------------------------------------------------------------- the legend
 SHOWN_MM, PILOT_MM, ROOM_MM, COLUMN_MM = 4.4, 1.8, 14.0, 56.0
+LEGEND_LINE_MM = 0.28
+"""Thinner than the ring of a hole at full size, so that no sign of the legend is taken for one."""
+
 LEGEND: tuple[tuple[Sign, str], ...] = (
     (Sign(inner_mm=PILOT_MM), "Punch at the cross and drill now; the inner ring is the pilot."),
     (
@@ -151,7 +154,7 @@ def draw_legend(
         tall = max(SHOWN_MM + OUTER_MM + 2 * TICK_MM, max(len(text) for text in texts) * size * 1.3)
         for k, ((sign, _), text) in enumerate(zip(line, texts, strict=True)):
             left, middle = x + k * across, y - tall / 2
-            draw_sign(pen, left + ROOM_MM / 2 - 0.5, middle, SHOWN_MM, sign)
+            draw_sign(pen, left + ROOM_MM / 2 - 0.5, middle, SHOWN_MM, sign, LEGEND_LINE_MM)
             high = middle + len(text) * size * 1.3 / 2
             for n, words in enumerate(text, 1):
                 pen.text(left + ROOM_MM, high - n * size * 1.3 + 0.25 * size, words, size)
