@@ -23,6 +23,7 @@ LENGTH = re.compile(
     rf"|(?P<only_mm>{_SPAN}) mm(?![\w²³/])"
     rf"|(?P<only_inch>(?:\d+ )?\d+/\d+|{_DECIMAL}(?: to {_DECIMAL})*) in(?![\w²³/]))"
 )
+_SEVERAL = re.compile(r"\d(?: to | × |–)")
 FINE, COARSE = 3, 2
 """Decimals of an inch for a length with and without decimals of a mm: no less exact than the mm."""
 
@@ -52,9 +53,10 @@ def _length(found: re.Match[str]) -> Element:
     both = [el("span", mm, class_="mm"), el("span", inch, class_="in")]
     one, other = both if first == "mm" else both[::-1]
     opened, closed = el("span", " (", class_="either"), el("span", ")", class_="either")
+    kind = "several" if _SEVERAL.search(mm) else "one"
     # shown beside the other unit, when that is chosen
     back = el("span", f" ({found[0]})", class_=f"beside-{'in' if first == 'mm' else 'mm'}") if alone else None
-    return el("span", one, opened, other, closed, back, class_="length", data_said=found[0])
+    return el("span", one, opened, other, closed, back, class_=f"length {kind}", data_said=found[0])
 
 
 def _inches(found: re.Match[str]) -> str:
