@@ -72,7 +72,7 @@ def phone_page(prepared: Prepared) -> Artefact:
         job=job.name,
         guide=guide,
         layouts=prepared.layouts,
-        lines=lines_sheet(prepared.lines, prepared.file.job),
+        lines=lines_sheet(prepared.lines, prepared.file.job, prepared.file.units),
         sheet=sheet,
         bodies=bodies,
         titles=titles,

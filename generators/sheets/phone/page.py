@@ -13,12 +13,12 @@ from importlib.resources import files
 from pathlib import Path
 from string import Template
 
-from generators.drawing.paper.pen import CAUTIONS
 from generators.drawing.paper.waived import LEAD, MARK, grouped
 from generators.drawing.paper.waived import TITLE as WAIVED_TITLE
 from generators.drawing.space.views import OBLIQUE
 from generators.model.install import Guide, StepTable
 from generators.model.plan import PanelLayout
+from generators.model.words import CAUTIONS
 from generators.sheets.hose_words import LinesSheet
 from generators.sheets.phone.elements import Element, el, markup
 from generators.sheets.phone.holes import hole_tables
