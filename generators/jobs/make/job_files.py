@@ -15,6 +15,7 @@ from generators.jobs.make.bodies import Bodies, bodies_of, expected_bodies, writ
 from generators.jobs.make.bolt_counts import bolt_counts
 from generators.jobs.make.line_sheets import job_bill, job_guide, lines_sheet
 from generators.jobs.make.paper import sheet_paper
+from generators.jobs.make.phone_file import phone_page
 from generators.jobs.make.space_sheet import space_sheet
 from generators.model.findings import Waived
 from generators.sheets.bill import Item, write_bill
@@ -134,6 +135,7 @@ def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
                 [*pedal_words, *bolts, *made_words(prepared.layouts)],
             )
         )
+        out.append(phone_page(prepared))
     return out
 
 
