@@ -146,9 +146,17 @@ def _panel_items(layout: PanelLayout, lines: LinesSheet, bags: Mapping[str, str]
                 "grommet",
                 f"hole {wide}, sheet {format_short(layout.thickness_mm, layout.units, 3)}",
             )
+        elif hole.kind == "rivet":
+            item = (
+                "fastener",
+                f"blind rivet {format_short(hole.shank_mm, layout.units, 4)}",
+                hole.purpose.partition(", ")[2],
+            )
         if item is not None:
             kind, words, size = item
-            yield Item(kind=kind, item=words, size=size, quantity=1, uses=(hole.purpose,), bag=bag)
+            held = next((bags[key] for o in hole.owners if (key := f"part:{o}") in bags), bag)
+            own = held if hole.kind == "rivet" else bag
+            yield Item(kind=kind, item=words, size=size, quantity=1, uses=(hole.purpose,), bag=own)
 
 
 def _line_items(lines: LinesSheet, bags: Mapping[str, str]) -> Iterator[Item]:
