@@ -272,6 +272,12 @@ class Footprint:
     lift_mm: float = 0.0
     thickness_mm: float = 0.0
     doubler: bool = False
+    title: str = ""
+
+    @property
+    def words(self) -> str:
+        """What the part is called on paper."""
+        return self.title or self.part.replace("_", " ")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -299,6 +305,12 @@ class FoldLine:
     end: tuple[float, float]
     angle_rad: float
     inside_radius_mm: float
+    other_title: str = ""
+
+    @property
+    def words(self) -> str:
+        """What the other panel is called on paper."""
+        return self.other_title or self.other.replace("_", " ")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -336,6 +348,11 @@ class DatumMark:
     v_mm: float
     what: str
 
+    @property
+    def words(self) -> str:
+        """What it is called on paper."""
+        return self.name.replace("_", " ")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlaceEllipse:
@@ -372,7 +389,7 @@ class PanelLayout:
 
     ``edge_known`` is False when the outline only frames what was measured; it is then not drawn.
     ``notes`` are printed on every sheet of it. ``facing`` says which way a turned panel's cab face looks;
-    empty for one that faces the driver.
+    empty for one that faces the driver. ``contact`` is who is asked about it.
     """
 
     panel: str
@@ -393,3 +410,4 @@ class PanelLayout:
     reaches: tuple[ReachArea, ...] = ()
     notes: tuple[str, ...] = ()
     facing: str = ""
+    contact: str = ""

@@ -84,6 +84,7 @@ class Words:
     lay: str = ""
     drill: str = ""
     join: str = JOIN
+    contact: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,7 +1,7 @@
 """Page one of a template: is the print true, and which sheets follow, each with its small picture.
 
 The three lengths to measure are a right-angled triangle whose lower left, lower right and upper right
-corners are ticks; ``pedalplate calibrate`` takes the readings.
+corners are ticks; who made the sheets puts the readings into ``pedalplate calibrate``.
 """
 
 from __future__ import annotations
@@ -29,6 +29,7 @@ from generators.errors import ExportError
 from generators.geometry.contours import Placement, polyline, transformed
 from generators.geometry.printing import PAGE_ENDS_MM, ScaleTest, scale_test
 from generators.model.plan import PanelHole, PanelLayout
+from generators.model.spec.titles import asked
 from generators.model.words import NEW
 
 LEAST_THUMB_MM = 14.0
@@ -42,8 +43,8 @@ STEPS = (
     "1. Print this page alone, at 100 %, no fit-to-page.",
     "2. With a steel rule measure the three lengths between the ticks and write them here.",
     "3. All three right to half a millimetre: print the rest the same way, on the same printer.",
-    "4. Otherwise do not drill by it. Give the readings to `pedalplate calibrate`, or to whoever made these "
-    "files: the next sheets come out true on your printer.",
+    "4. Otherwise do not drill by it. Give the three readings to {asked}: the next sheets come out true on "
+    "your printer.",
 )
 LEGEND = (
     "Solid circle: drill. Dashed circle: existing hole; cut the paper out there, and wherever something "
@@ -62,8 +63,8 @@ USES = {
 }
 CORRECTED = (
     *STEPS[:3],
-    "4. Otherwise do not drill by it. This page is corrected already, so its readings are of no use to "
-    "`pedalplate calibrate`: print a fresh page with its --test and measure that one.",
+    "4. Otherwise do not drill by it. This page is corrected already, so its readings are of no use: ask "
+    "{asked} for a plain scale test and measure that one.",
 )
 
 
@@ -195,7 +196,8 @@ def _words(pen: Pen, words: Words, test: ScaleTest, x: float, top: float, width:
             y -= PLAIN * 1.35
             pen.text(x, y, line, PLAIN, bold=text != about)
     y -= 1.5
-    for text in CORRECTED if words.printer_note else STEPS:
+    for step in CORRECTED if words.printer_note else STEPS:
+        text = step.format(asked=asked(words.contact))
         for k, line in enumerate(wrap_text(text, PLAIN, width - 8)):
             y -= PLAIN * 1.4
             pen.text(x + (4.0 if k else 0.0), y, line, PLAIN)

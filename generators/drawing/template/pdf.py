@@ -263,4 +263,5 @@ def template_words(
         notes=layout.notes,
         drill=DRILL_HERE if face == "cab" and any(h.status in NEW for h in layout.holes) else "",
         waived=tuple(waived),
+        contact=layout.contact,
     )

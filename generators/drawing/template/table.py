@@ -115,7 +115,7 @@ def _seen_from(note: str, face: Face) -> str:
 
 def _hole_cells(hole: PanelHole, face: Face, shown: bool) -> tuple[str, ...]:
     new = hole.status == "drill"
-    what = hole.purpose if new else f"{ACTIONS[hole.status]}: {hole.purpose} ({hole.name})"
+    what = hole.purpose if new else f"{ACTIONS[hole.status]}: {hole.purpose}"
     return (
         hole.number,
         what,

@@ -74,4 +74,6 @@ def job_guide(prepared: Prepared, revision: str) -> Guide:
         pedals=[p.sheet() for p in prepared.pedals],
         findings=prepared.findings,
         waived=prepared.waived,
+        contact=prepared.file.job.job.contact,
+        take_out=prepared.file.job.job.take_out,
     )

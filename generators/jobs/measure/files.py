@@ -57,7 +57,7 @@ def overlay_layout(measured: Measured) -> PanelLayout:
                 owners=("existing",),
                 kind="existing",
                 # naming itself makes it a hole every sheet must show
-                position_note=f"{hole.name} measured, 95 % within {e.major_mm:.2f} mm",
+                position_note=f"hole {letters(number)} measured, 95 % within {e.major_mm:.2f} mm",
             )
         )
     if head.outline is not None:

@@ -345,6 +345,16 @@ class JobHead:
     name: str = key.name("Name; also the output folder")
     title: str = key.text("In words, printed on every sheet", lo=1, hi=60)
     note: str = key.text("Printed on the report", hi=300, default="")
+    contact: str = key.text(
+        "Who answers questions, with telephone or address: on the sheets the customer works from",
+        hi=80,
+        default="",
+    )
+    take_out: str = key.text(
+        "Old parts that come out of the vehicle before anything is drilled, a list in words",
+        hi=300,
+        default="",
+    )
     shop: str = key.text("The shop file, beside the spec", hi=80, default="shop.toml")
 
 

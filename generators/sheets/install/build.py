@@ -20,6 +20,7 @@ from generators.model.plan import PanelLayout, PartPlan
 from generators.model.words import Face
 from generators.sheets.hose_words import LinesSheet
 from generators.sheets.install.drill import drill_phase
+from generators.sheets.install.ends import before_words, first_phase, last_phase
 from generators.sheets.install.fit import clamp_step, component_steps, decided_steps, part_steps
 from generators.sheets.install.hoses import cut_list, hose_steps
 from generators.sheets.install.pedal_steps import cautions, pedal_steps
@@ -28,13 +29,6 @@ from generators.sheets.install.tools import plug_steps, tool_list
 Mounted = tuple[PartPlan, str, Face]
 """A plan, the panel it is on and the face it lies on."""
 
-BEFORE = (
-    "Vehicle on level ground, wheels chocked, battery disconnected. Never work under a vehicle that stands "
-    "on a jack.",
-    "Brake fluid harms paint, eyes and skin: cover, gloves, glasses. Never mix fluid types.",
-    "This sheet does not replace local codes or a licensed mechanic: have the finished work inspected before "
-    "it goes on the road.",
-)
 HANG = (
     "Every bolt with a locking nut, every screw locked. The pedal moves freely and returns by itself.",
     (
@@ -47,13 +41,6 @@ HANG = (
         "Check by hand.",
         "Nothing touches a hose or the pedal through the full pedal travel and full steering lock. No sharp "
         "panel edge within reach of a hose.",
-    ),
-)
-PROVE = (
-    (
-        "Prove before driving.",
-        "With the vehicle on stands and the drive wheels clear, a helper at the pedal: full travel ten "
-        "times, no leak, no movement of the hanger that you can see. Then have it inspected.",
     ),
 )
 HEADINGS = {
@@ -195,10 +182,13 @@ def build_guide(
     pedals: Sequence[PedalSheet] = (),
     findings: Sequence[Finding] = (),
     waived: Sequence[Waived] = (),
+    contact: str = "",
+    take_out: str = "",
 ) -> Guide:
     """The install sheet of a job; ``mounted`` are the parts on panels, ``guides`` lead the drill.
 
-    Waived ``findings`` of a pedal are repeated above its steps. What hangs in a loop of the order has no
+    ``contact`` is who answers questions, ``take_out`` the old parts in words. Waived ``findings`` of a pedal
+    are repeated above its steps. What hangs in a loop of the order has no
     step: ``Guide.loop`` says so.
     """
     job = _Job(
@@ -209,14 +199,13 @@ def build_guide(
         findings=tuple(findings),
         lines=lines,
     )
-    prove = Phase(title="Finish", steps=tuple(Step(do=do, how=how) for do, how in PROVE))
     paper = [_paper(revision)] if layouts else []
     stop = f"NO ORDER OF WORK IS POSSIBLE: {lines.loop}. None of these has a step." if lines.loop else ""
     guide = Guide(
         title=title,
         revision=revision,
-        before=BEFORE,
-        phases=_numbered([*paper, *job.phases(), prove]),
+        before=before_words(contact),
+        phases=_numbered([first_phase(layouts, take_out), *paper, *job.phases(), last_phase(layouts)]),
         loop=stop,
         waived=tuple(waived),
     )

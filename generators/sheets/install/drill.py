@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Collection, Iterator, Sequence
-from itertools import combinations
 
 from generators.geometry.contours import bounds
 from generators.model.install import HoleRef, PanelPicture, Phase, Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.words import Face
+from generators.sheets.install.existing import panel_checks
 from generators.sheets.install.guide_steps import guide_steps
 from generators.sheets.install.threads import insert_steps, weld_steps
 from generators.units import format_length
@@ -43,37 +42,6 @@ def numbers(holes: Sequence[PanelHole]) -> str:
 def to_make(layout: PanelLayout) -> list[PanelHole]:
     """The holes of a panel somebody drills."""
     return [h for h in layout.holes if h.status == "drill" or (h.status == "reuse" and h.tool)]
-
-
-def _datum_checks(layout: PanelLayout) -> list[tuple[str, str]]:
-    fixed = [h for h in layout.holes if h.status in ("datum", "blank", "reuse")]
-    return [
-        (
-            f"{a.number} ({a.name.replace('_', ' ')}) to {b.number} ({b.name.replace('_', ' ')})",
-            format_length(math.hypot(a.u_mm - b.u_mm, a.v_mm - b.v_mm)),
-        )
-        for a, b in combinations(fixed, 2)
-    ]
-
-
-def _checks(layout: PanelLayout) -> Iterator[Step]:
-    checks = _datum_checks(layout)
-    if checks:
-        yield Step(
-            do="Check that your panel is the one in the spec.",
-            how="Measure centre to centre. If one is more than 2 mm out, stop: measure the panel again and "
-            "make new files.",
-            tables=(
-                StepTable(head=("existing holes", "centre to centre"), rows=tuple(checks), shares=(0.5, 0.5)),
-            ),
-        )
-    near = [k for k in layout.keepouts if not k.bead]
-    movable = [f"{k.reason} ({k.face} side)" for k in near if k.movable]
-    if movable:
-        yield Step(do="Move aside before drilling:", how=", ".join(movable) + ".")
-    fixed = [f"{k.reason} ({k.face} side)" for k in near if not k.movable]
-    if fixed:
-        yield Step(do="Find these on the metal and keep away from them:", how=", ".join(fixed) + ".")
 
 
 def size_table(holes: Sequence[PanelHole]) -> StepTable:
@@ -133,7 +101,7 @@ def _panel_steps(
     waiting: Sequence[PanelHole],
     guides: Sequence[tuple[PartPlan, Face]],
 ) -> Iterator[Step]:
-    yield from _checks(layout)
+    yield from panel_checks(layout)
     for plan, face in guides:
         yield from guide_steps(plan, face, layout)
     engine = [h for h in marked if h.drill_face == "engine"]

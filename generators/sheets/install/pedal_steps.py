@@ -72,6 +72,7 @@ def _pedal_words(sheet: PedalSheet) -> Words:
 
 
 def _rod_step(sheet: PedalSheet, play_mm: float) -> tuple[str, str]:
+    """The rod set to length and on its pin: without it nobody can bleed with the pedal."""
     length = sheet.rod_length_mm
     play = (
         f"At rest that leaves {play_mm:.1f} mm ({inches(play_mm)}) between rod and piston: check by hand. "
@@ -79,14 +80,17 @@ def _rod_step(sheet: PedalSheet, play_mm: float) -> tuple[str, str]:
         else "At rest that leaves NO play between rod and piston, so the port may stay closed. "
     )
     return (
-        f"Set the pushrod: {rod_words(sheet)}.",
+        f"Set the pushrod: {rod_words(sheet)}. Connect it to the pedal.",
         f"Centre of the pin to the tip in its seat, {mm(length)} ({inches(length)}), pedal fully back. "
-        f"{play}Lock the nut and check that the clevis pin is secured.",
+        f"{play}Lock the nut, put the clevis pin in and secure it.",
     )
 
 
 def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
     clutch, window = result.setup.clutch, result.window
+    yield _rod_step(sheet, result.rod_play_mm)
+    block, held = _block_step(result)
+    yield from block
     yield (
         "Fill the reservoir, mounted higher than everything else.",
         "The line climbs all the way from slave to reservoir, with no loop in which air can stay. Keep the "
@@ -95,11 +99,9 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
     yield (
         "Bleed with the full stroke, before any stop is set.",
         "Back the pedal stop off. Slave's bleed screw at its highest point, hose from it into fluid. Helper "
-        "presses slowly through the full stroke and holds; open it, close it; helper lets the pedal come "
-        "back slowly. Repeat until no bubble comes, then look at every joint under pressure. With the screw "
-        f"closed never past {mm(window.latest_mm)} of pad travel: there {window.limits[0].label}.",
+        f"presses slowly {held} and holds; open it, close it; helper lets the pedal come back slowly. Repeat "
+        "until no bubble comes, then look at every joint under pressure.",
     )
-    yield _rod_step(sheet, result.rod_play_mm)
     if clutch.free_play_mm > SAME_MM:
         yield (
             f"Set the free play at the bearing: {clutch.free_play_mm:g} mm ({inches(clutch.free_play_mm)}).",
@@ -107,11 +109,12 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
             "rod, by hand.",
         )
     stop = stop_to_set(window)
+    away = "Take the block out. " if block else ""
     if stop is None:
         yield (
             "Do not set the stop: no stop is right for this pedal.",
-            "Wherever it is put, the clutch drags or something is pushed past its end. See the report; "
-            f"change the parts first. {floor_sentence(result.linkage)}",
+            "Wherever it is put, the clutch drags or something is pushed past its end: parts must be changed "
+            f"first. Leave the vehicle off the road. {floor_sentence(result.linkage)}",
         )
     elif window.by_floor:
         yield (
@@ -124,8 +127,8 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
     else:
         yield (
             f"Then {stop_words(window)}.",
-            f"Measured at the middle of the pad along its arc, {inches(stop)} from rest. Anything between "
-            f"{mm(window.earliest_mm)} and {mm(window.latest_mm)} is right; later than that, "
+            f"{away}Measured at the middle of the pad along its arc, {inches(stop)} from rest. Anything "
+            f"between {mm(window.earliest_mm)} and {mm(window.latest_mm)} is right; later than that, "
             f"{window.limits[0].label}. The stop takes the foot's whole force: metal to metal, bolted, "
             f"locked. {floor_sentence(result.linkage)}",
         )
@@ -191,6 +194,26 @@ def _brake_steps(sheet: PedalSheet, result: BrakeResult) -> Words:
         "floor. Close it, bleed again. Have the whole brake system inspected and tested before driving. "
         f"{floor_sentence(result.linkage)}",
     )
+
+
+def _block_step(result: ClutchResult) -> tuple[list[tuple[str, str]], str]:
+    """What keeps the pedal from going too far while there is no stop yet, and how far the helper presses."""
+    window, link = result.window, result.linkage
+    first = window.limits[0]
+    if link.travel_mm <= window.latest_mm + SAME_MM and math.isfinite(link.travel_mm):
+        covering = ", its covering in place" if window.by_floor else ""
+        return [], f"down to the floor{covering}, {mm(link.travel_mm)} of pad travel,"
+    if not math.isfinite(window.latest_mm):
+        return [], "through the full stroke"
+    thick = link.travel_mm - window.latest_mm
+    about = f", about {mm(thick)} thick where the pad meets it" if math.isfinite(thick) else ""
+    step = (
+        f"Put a block under the pedal that stops it at {mm(window.latest_mm)} of pad travel.",
+        f"Wood on the floor{about}; what counts is the pad's travel, {inches(window.latest_mm)} along its "
+        f"arc from rest. Without it the pedal goes too far while the fluid is bled: at {mm(first.pad_mm)} "
+        f"{first.label}. It stays until the stop is set.",
+    )
+    return [step], "down to the block"
 
 
 def past_the_covering(window: StopWindow) -> str:
