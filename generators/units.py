@@ -15,13 +15,14 @@ Importing this module is cheap: pint and its registry (about a second) load at t
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping
 from enum import StrEnum
 from fractions import Fraction
 from functools import cache
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal, get_args
 
 from generators.errors import UnitError
 
@@ -34,8 +35,12 @@ __all__ = [
     "MAX_TEXT",
     "MM_PER_INCH",
     "UNITS_BY_KIND",
+    "UNIT_SYSTEMS",
     "Kind",
+    "UnitSystem",
     "format_length",
+    "format_limits",
+    "format_short",
     "inch_rounding_mm",
     "nearest_64th",
     "parse",
@@ -61,6 +66,14 @@ INCH_MM = float(MM_PER_INCH)
 
 DASH_MM = INCH_MM / 16
 """One dash size, mm: dash sizes count sixteenths of an inch of tube (SAE J514, from memory)."""
+
+UnitSystem = Literal["metric", "inch"]
+"""What a country measures in: which unit people get first, and which drills its shops sell."""
+
+UNIT_SYSTEMS: tuple[UnitSystem, ...] = get_args(UnitSystem)
+
+_EXACT = 1e-6
+"""Of the last digit printed: what is nearer to a digit than this lies on it."""
 
 _SHOWN = 40
 """Longest piece of user text repeated in an error message, in characters."""
@@ -255,15 +268,47 @@ def nearest_64th(inches: float) -> str:
     return f"{sign}{whole} {part}" if whole else f"{sign}{part}"
 
 
-def format_length(mm: float) -> str:
-    """A length in mm for people, as ``38.10 mm (1.500 in, 1 1/2)``.
+def format_length(mm: float, units: UnitSystem = "metric") -> str:
+    """A length in mm for people: ``38.10 mm (1.500 in, 1 1/2)``, or ``1.500 in (1 1/2, 38.10 mm)``.
 
     A ``~`` marks a fraction more than 0.0005 in from the length: half of the last decimal shown.
     Raises ``ValueError`` or ``OverflowError`` for a length that is not finite.
     """
     inches = mm / float(MM_PER_INCH)
     about = "~" if abs(inches - round(inches * 64) / 64) > 0.0005 else ""
-    return f"{_fixed(mm, 2)} mm ({_fixed(inches, 3)} in, {about}{nearest_64th(inches)})"
+    metric, inch, fraction = (
+        f"{_fixed(mm, 2)} mm",
+        f"{_fixed(inches, 3)} in",
+        f"{about}{nearest_64th(inches)}",
+    )
+    return f"{inch} ({fraction}, {metric})" if units == "inch" else f"{metric} ({inch}, {fraction})"
+
+
+def format_short(mm: float, units: UnitSystem = "metric") -> str:
+    """A length in one unit only: ``12 mm``; inches as ``15/32 in``, between the 64ths as ``0.446 in``.
+
+    Raises ``ValueError`` or ``OverflowError`` for a length that is not finite.
+    """
+    if units == "metric":
+        return f"{_fixed(mm, 2).rstrip('0').rstrip('.')} mm"
+    inches = mm / float(MM_PER_INCH)
+    near = abs(inches - round(inches * 64) / 64) <= 0.0005
+    return f"{nearest_64th(inches) if near else _fixed(inches, 3)} in"
+
+
+def format_limits(least_mm: float, most_mm: float, units: UnitSystem = "metric") -> str:
+    """Two limits in mm for people, rounded inward: ``11.31 to 12.11 mm``, ``0.446 to 0.476 in``.
+
+    Empty where nothing is said (``most_mm`` 0). Raises ``OverflowError`` for a length that is not finite.
+    """
+    if not most_mm:
+        return ""
+    places, one = (2, 1.0) if units == "metric" else (3, float(MM_PER_INCH))
+    scale = 10.0**places
+    low = math.ceil(least_mm / one * scale - _EXACT) / scale
+    high = math.floor(most_mm / one * scale + _EXACT) / scale
+    low, high = min(low, high), max(low, high)
+    return f"{low:.{places}f} to {high:.{places}f} {'mm' if units == 'metric' else 'in'}"
 
 
 def _fixed(value: float, places: int) -> str:

@@ -53,7 +53,7 @@ front = {{ bore = "3/4 in", stroke = "28 mm", volume = "3 cc", pressure = "5 MPa
 rear = {{ bore = "13/16 in", stroke = "28 mm", volume = "2.5 cc" }}
 """
 
-SINGLE = BRAKE.replace("front_share = 0.55\n", "").replace(
+SINGLE = BRAKE.replace("front_share = 0.55\n", 'axles = "one"\n').replace(
     'rear = { bore = "13/16 in", stroke = "28 mm", volume = "2.5 cc" }\n', ""
 )
 

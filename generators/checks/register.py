@@ -8,7 +8,7 @@ from generators.checks.hose import clearances, fittings, lengths, places, rise, 
 from generators.checks.joint import countersinks, inserts, mating, part_room, wedges, welds
 from generators.checks.panel import folds, metal, notes, parts, room
 from generators.checks.part import bends, clash, die, gauges, guides, part, printed, punch, reliefs
-from generators.checks.pedal import defaults, hydraulics, stiffness, travel
+from generators.checks.pedal import brakes, defaults, hydraulics, stiffness, travel
 from generators.checks.rule import Rule
 from generators.checks.space import clash as space_clash
 from generators.checks.space import crossing, floor, pads, swing, zones
@@ -38,6 +38,7 @@ RULES: tuple[Rule, ...] = (
     *wedges.RULES,
     *travel.RULES,
     *hydraulics.RULES,
+    *brakes.RULES,
     *stiffness.RULES,
     *defaults.RULES,
     *floor.RULES,

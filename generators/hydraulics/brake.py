@@ -14,15 +14,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from generators.errors import GeometryFault
-from generators.hydraulics.cylinders import bore_for, piston_area
-from generators.hydraulics.halving import sets_in
-from generators.hydraulics.line import Compliance, compliance, lost
-from generators.hydraulics.linkage import Linkage, PedalFrame, angle_of_piston, build_linkage, motion
-from generators.hydraulics.result import weakest_rating
+from generators.hydraulics.brake_circuits import BalancedCircuit, brake_circuits, efforts, rod_force, together
+from generators.hydraulics.circuit_lost import CircuitLost, circuits_lost
+from generators.hydraulics.cylinders import bore_for
+from generators.hydraulics.linkage import Linkage, PedalFrame, build_linkage, motion
+from generators.hydraulics.result import unrated, weakest_rating
 from generators.hydraulics.window import effort_target
-from generators.model.spec.hydraulics import BrakeCircuit, Pedal
+from generators.model.spec.hydraulics import Pedal
 from generators.model.words import Circuit
-from generators.standards import standard_bores
+from generators.standards import FootForce, largest_foot_force, standard_bores
 
 Array = NDArray[np.float64]
 
@@ -31,14 +31,18 @@ INSPECTION_N = 222.4110807
 
 _POINTS = 201
 
+_SAME_BORE_MM = 0.02
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CircuitResult:
     """One brake circuit at the target effort; MPa, N, mm, mm3.
 
     ``share`` of the rod force; ``needed_effort_n`` is the pad force for the pressure wanted, and
-    ``wanted_bore_mm`` with the nearest common ``standard_bore`` what would give it at the target effort;
-    None (and "") where no pressure is wanted. ``margin_mm`` is piston stroke left.
+    ``wanted_bore_mm`` what would give it at the target effort; ``standard_bore`` is the largest common bore
+    that does, tried by solving with it. None (and "") where no pressure is wanted or none does.
+    ``margin_mm`` is piston stroke left. ``most_mpa`` is the pressure at the largest force that may come;
+    ``unrated`` names the pieces nobody gave a rating for.
     """
 
     name: Circuit
@@ -46,6 +50,7 @@ class CircuitResult:
     share: float
     force_n: float
     pressure_mpa: float
+    most_mpa: float
     piston_mm: float
     stroke_mm: float
     margin_mm: float
@@ -55,6 +60,7 @@ class CircuitResult:
     wanted_bore_mm: float | None
     standard_bore: str
     weakest: tuple[str, float] | None
+    unrated: tuple[str, ...]
     wear_mm3: float
     reservoir_mm3: float | None
     reservoir_needed_mm3: float
@@ -67,7 +73,8 @@ class BrakeResult:
     The arrays run from rest to the target effort: ``effort_n`` pad force, ``pad_mm`` pad travel (infinite
     where the linkage never gets there), ``front_mpa`` and ``rear_mpa`` (None with one circuit).
     ``inspection_share`` is the share of the pad travel used at 50 lbf, ``travel_share`` at the target
-    effort; infinite where the pedal cannot get there.
+    effort; infinite where the pedal cannot get there. ``most_n`` is the largest force that may come on the
+    pad, ``most_force`` the rule book it is from; ``lost`` tells of each circuit what is left without it.
     """
 
     name: str
@@ -78,6 +85,9 @@ class BrakeResult:
     rear_mpa: Array | None
     circuits: tuple[CircuitResult, ...]
     target_effort_n: float
+    most_n: float
+    most_force: FootForce
+    lost: tuple[CircuitLost, ...]
     travel_target_mm: float
     at_effort_mm: float
     travel_share: float
@@ -92,71 +102,14 @@ class BrakeResult:
     peak_side_load_n: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Circuit:
-    name: Circuit
-    spec: BrakeCircuit
-    share: float
-    area_mm2: float
-    give: Compliance
-
-    def piston(self, rod_n: Array) -> Array:
-        p = self.share * rod_n / self.area_mm2
-        volume = self.spec.volume_mm3 + lost(self.give, p)
-        return np.asarray(self.spec.dead_stroke_mm + volume / self.area_mm2)
-
-
-def _circuits(pedal: Pedal) -> list[_Circuit]:
-    if pedal.brake is None:
-        raise GeometryFault("a brake pedal needs its brake table", "kind")
-    brake = pedal.brake
-    both = brake.rear is not None
-    parts: list[tuple[Circuit, BrakeCircuit, float]] = [
-        ("front", brake.front, brake.front_share if both else 1.0)
-    ]
-    if brake.rear is not None:
-        parts.append(("rear", brake.rear, 1.0 - brake.front_share))
-    out = []
-    for name, spec, share in parts:
-        area = piston_area(spec.bore_mm, f"brake.{name}.bore")
-        lines = [line for line in pedal.line if line.circuit == name or not both]
-        give = compliance(lines, pedal.fluid, area * spec.stroke_mm + spec.volume_mm3)
-        out.append(_Circuit(name=name, spec=spec, share=share, area_mm2=area, give=give))
-    return out
-
-
-def _piston(pedal: Pedal, link: Linkage, circuits: list[_Circuit], rod_n: Array) -> Array:
-    """What the rod must ask of the bar for a rod force (axial), mm."""
-    stroke = sum((c.share * c.piston(rod_n) for c in circuits), np.zeros_like(rod_n))
-    start = max(link.rest_mm, 0.0)
-    return np.asarray(np.maximum(stroke, start) + pedal.bracket_flex_mm_per_n * rod_n)
-
-
-def _efforts(pedal: Pedal, link: Linkage, circuits: list[_Circuit], rod_n: Array) -> tuple[Array, Array]:
-    """Pad force (N) and pad travel (mm) for rod forces; travel infinite, force NaN out of reach."""
-    turn = angle_of_piston(link, _piston(pedal, link, circuits, rod_n))
-    effort = rod_n / motion(link, turn).force_ratio
-    return effort, np.where(np.isnan(turn), np.inf, turn * link.pad_radius_mm)
-
-
-def _rod_force(pedal: Pedal, link: Linkage, circuits: list[_Circuit], effort_n: float) -> float:
-    """The rod force of a pad force, N, by halving; the largest within reach where it is not."""
-    most = np.array([effort_n * 4 * link.pad_radius_mm / link.pin_radius_mm])
-    # also there where the linkage does not get: NaN compares false
-    low, _ = sets_in(
-        lambda rod: ~(_efforts(pedal, link, circuits, rod)[0] < effort_n), np.zeros_like(most), most
-    )
-    return float(low[0])
-
-
-def solve_brake(pedal: Pedal, frame: PedalFrame) -> BrakeResult:
-    """The answer for a brake pedal hung in ``frame``.
+def solve_brake(pedal: Pedal, frame: PedalFrame, category: str = "") -> BrakeResult:
+    """The answer for a brake pedal hung in ``frame``, in a vehicle of a UN ``category`` ("" unknown).
 
     Raises ``GeometryFault`` naming the key of the pedal that cannot be, and ``LookupFault`` for a hose
     size the table does not have.
     """
     link = build_linkage(pedal, frame)
-    circuits = _circuits(pedal)
+    circuits = brake_circuits(pedal)
     for c in circuits:
         if link.rest_mm >= c.spec.stroke_mm:
             raise GeometryFault(
@@ -164,16 +117,20 @@ def solve_brake(pedal: Pedal, frame: PedalFrame) -> BrakeResult:
                 "rod_length",
             )
     target = effort_target(pedal)
-    rod = _rod_force(pedal, link, circuits, target)
+    published = largest_foot_force(category)
+    most = max(target, published.force_n)
+    piston = together(pedal, link, circuits)
+    rod = rod_force(link, piston, target)
     forces = np.linspace(0.0, rod, _POINTS)
-    effort, pad = _efforts(pedal, link, circuits, forces)
-    inspection = _rod_force(pedal, link, circuits, INSPECTION_N)
-    at_inspection = float(_efforts(pedal, link, circuits, np.array([inspection]))[1][0])
+    effort, pad = efforts(link, piston, forces)
+    inspection = rod_force(link, piston, INSPECTION_N)
+    at_inspection = float(efforts(link, piston, np.array([inspection]))[1][0])
     reached = bool(effort[-1] >= target * (1 - 1e-9))
     at_effort = float(pad[-1]) if reached else np.inf
     moved = motion(link, np.minimum(pad, link.travel_mm) / link.pad_radius_mm)
     stroke = motion(link, np.linspace(0.0, min(at_effort, link.travel_mm), _POINTS) / link.pad_radius_mm)
     pressures = [c.share * forces / c.area_mm2 for c in circuits]
+    rod_most = rod_force(link, piston, most)
     return BrakeResult(
         name=pedal.name,
         linkage=link,
@@ -181,8 +138,11 @@ def solve_brake(pedal: Pedal, frame: PedalFrame) -> BrakeResult:
         pad_mm=pad,
         front_mpa=pressures[0],
         rear_mpa=pressures[1] if len(pressures) > 1 else None,
-        circuits=tuple(_result(pedal, link, circuits, c, rod) for c in circuits),
+        circuits=tuple(_result(pedal, link, circuits, c, rod, rod_most) for c in circuits),
         target_effort_n=target,
+        most_n=most,
+        most_force=published,
+        lost=circuits_lost(pedal, link, circuits, most),
         travel_target_mm=pedal.targets.travel_mm,
         at_effort_mm=at_effort,
         travel_share=at_effort / link.travel_mm,
@@ -199,7 +159,12 @@ def solve_brake(pedal: Pedal, frame: PedalFrame) -> BrakeResult:
 
 
 def _result(
-    pedal: Pedal, link: Linkage, circuits: list[_Circuit], c: _Circuit, rod_n: float
+    pedal: Pedal,
+    link: Linkage,
+    circuits: list[BalancedCircuit],
+    c: BalancedCircuit,
+    rod_n: float,
+    rod_most_n: float,
 ) -> CircuitResult:
     force = c.share * rod_n
     piston = float(c.piston(np.array(rod_n)))
@@ -207,15 +172,16 @@ def _result(
     needed, bore, label = None, None, ""
     if wanted is not None:
         rod_wanted = wanted * c.area_mm2 / c.share
-        needed = float(_efforts(pedal, link, circuits, np.array([rod_wanted]))[0][0])
+        needed = float(efforts(link, together(pedal, link, circuits), np.array([rod_wanted]))[0][0])
         bore = bore_for(force, wanted)
-        label = min(standard_bores("master"), key=lambda b: abs(b.bore_mm - bore)).label
+        label = _common_bore(pedal, link, c.name, bore, wanted)
     return CircuitResult(
         name=c.name,
         bore_mm=c.spec.bore_mm,
         share=c.share,
         force_n=force,
         pressure_mpa=force / c.area_mm2,
+        most_mpa=c.share * rod_most_n / c.area_mm2,
         piston_mm=piston,
         stroke_mm=c.spec.stroke_mm,
         margin_mm=c.spec.stroke_mm - piston,
@@ -225,7 +191,29 @@ def _result(
         wanted_bore_mm=bore,
         standard_bore=label,
         weakest=weakest_rating(pedal, c.name),
+        unrated=unrated(pedal, c.name),
         wear_mm3=c.spec.wear_mm3,
         reservoir_mm3=c.spec.reservoir_mm3,
         reservoir_needed_mm3=c.spec.wear_mm3 + c.area_mm2 * c.spec.stroke_mm,
     )
+
+
+def _common_bore(pedal: Pedal, link: Linkage, name: Circuit, bore_mm: float, wanted_mpa: float) -> str:
+    """The largest common bore that gives the pressure at the target effort, found by taking it.
+
+    A smaller bore moves further for the same fluid, so that the linkage gives another force there: each is
+    solved, down from the one that would do at the force of the bore in the spec.
+    """
+    target = effort_target(pedal)
+    common = sorted((b for b in standard_bores("master")), key=lambda b: -b.bore_mm)
+    for row in (b for b in common if b.bore_mm <= bore_mm + _SAME_BORE_MM):
+        tried = brake_circuits(pedal, {name: row.bore_mm})
+        own = next(c for c in tried if c.name == name)
+        piston = together(pedal, link, tried)
+        rod = rod_force(link, piston, target)
+        reached = float(efforts(link, piston, np.array([rod]))[0][0]) >= target * (1 - 1e-9)
+        if not reached or float(own.piston(np.array(rod))) > own.spec.stroke_mm:
+            return ""  # smaller ones move further still
+        if own.share * rod / own.area_mm2 >= wanted_mpa * (1 - 1e-9):
+            return row.label
+    return ""

@@ -11,7 +11,7 @@ from generators.hydraulics.budget import BudgetStep, release_budget
 from generators.hydraulics.clutch import ClutchSetup, Curves, clutch_setup, curves, pads_up_to
 from generators.hydraulics.linkage import Linkage, PedalFrame, build_linkage, motion
 from generators.hydraulics.window import Change, StopWindow, effort_target, openers, stop_of, stop_window
-from generators.model.spec.hydraulics import Pedal
+from generators.model.spec.hydraulics import Line, Pedal
 from generators.model.words import Circuit
 
 
@@ -72,6 +72,11 @@ class ClutchResult:
         return self.setup.link
 
 
+def line_name(index: int, line: Line) -> str:
+    """What a piece of line is called where its rating is spoken of."""
+    return line.hose.replace("_", " ") or f"{line.kind} {index + 1}"
+
+
 def weakest_rating(pedal: Pedal, circuit: Circuit | Literal[""] = "") -> tuple[str, float] | None:
     """Name and rating (MPa) of the weakest piece with a rating; of one brake circuit where named."""
     rated: list[tuple[float, str]] = []
@@ -82,7 +87,7 @@ def weakest_rating(pedal: Pedal, circuit: Circuit | Literal[""] = "") -> tuple[s
     shared = pedal.brake is not None and pedal.brake.rear is None
     for index, line in enumerate(pedal.line):
         if line.rating_mpa is not None and (shared or circuit in ("", line.circuit)):
-            rated.append((line.rating_mpa, line.hose.replace("_", " ") or f"{line.kind} {index + 1}"))
+            rated.append((line.rating_mpa, line_name(index, line)))
     if pedal.brake is not None:
         part = pedal.brake.rear if circuit == "rear" else pedal.brake.front
         if part is not None and part.rating_mpa is not None:
@@ -91,6 +96,20 @@ def weakest_rating(pedal: Pedal, circuit: Circuit | Literal[""] = "") -> tuple[s
         return None
     rating, name = min(rated)
     return name, rating
+
+
+def unrated(pedal: Pedal, circuit: Circuit) -> tuple[str, ...]:
+    """Pieces of a brake circuit that the spec gives no rating for."""
+    shared = pedal.brake is not None and pedal.brake.rear is None
+    out = []
+    if pedal.brake is not None:
+        part = pedal.brake.rear if circuit == "rear" else pedal.brake.front
+        if part is not None and part.rating_mpa is None:
+            out.append(f"{circuit} circuit")
+    for index, line in enumerate(pedal.line):
+        if line.rating_mpa is None and (shared or line.circuit == circuit):
+            out.append(line_name(index, line))
+    return tuple(out)
 
 
 def state_of(line: Curves, index: int) -> PedalState:

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from generators.checks.pedal.stiffness import DEFLECTION_KINDS, YIELD_KINDS, holds, least_factor
 from generators.errors import GeometryFault, LookupFault
 from generators.jobs.make.stiffness_shapes import drawn
 from generators.layout.mounting import PlacedPart
@@ -120,19 +121,28 @@ def movement_limit(case: BracketCase, limits: Limits) -> float:
     return limits.hole_flex_mm if case.kind == "force" else limits.pad_flex_mm
 
 
-def _worst(bracket: Bracket, answer: Answer, limits: Limits) -> tuple[float, bool]:
-    """Movement of the case nearest its limit among those judged, and whether all are within."""
-    judged = [
+def _gauge_result(bracket: Bracket, answer: Answer, limits: Limits) -> GaugeResult:
+    """Movement of the case nearest its limit, the factor on yield nearest its own, and whether all hold."""
+    pairs = list(zip(bracket.cases, answer.cases, strict=True))
+    moves = [
         (movement(case, found), movement_limit(case, limits))
-        for case, found in zip(bracket.cases, answer.cases, strict=True)
-        if case.kind in ("normal", "force")
+        for case, found in pairs
+        if case.kind in DEFLECTION_KINDS
     ]
-    moved, limit = max(judged, key=lambda pair: pair[0] / pair[1])
-    return moved, moved <= limit
+    moved, limit = max(moves, key=lambda pair: pair[0] / pair[1], default=(0.0, limits.pad_flex_mm))
+    yields = material(bracket.part.plan.material).yield_mpa
+    factors = [(case.kind, yields / found.peak_mpa) for case, found in pairs if case.kind in YIELD_KINDS]
+    return GaugeResult(
+        thickness_mm=bracket.part.plan.thickness_mm,
+        moved_mm=moved,
+        factor=min(factors, key=lambda pair: pair[1] / least_factor(pair[0], limits))[1],
+        stiff=moved <= limit,
+        strong=all(holds(kind, factor, limits) for kind, factor in factors),
+    )
 
 
 def choose_gauge(prepared: Prepared, bracket: Bracket, progress: Progress) -> tuple[GaugeResult, ...]:
-    """Stock sheets of the part's material from thin to thick, up to the first that is stiff enough.
+    """Stock sheets of the part's material from thin to thick, up to the first that does in every case.
 
     Without stock of it, the thickness given. A sheet the part cannot be bent from is passed over.
     """
@@ -145,9 +155,8 @@ def choose_gauge(prepared: Prepared, bracket: Bracket, progress: Progress) -> tu
         except (GeometryFault, StopIteration):
             continue
         progress(f"try {thickness:g} mm for {spec.name}")
-        moved, enough = _worst(trial, _solved(trial, surface=False), prepared.file.job.limits)
-        out.append(GaugeResult(thickness_mm=thickness, moved_mm=moved, enough=enough))
-        if enough:
+        out.append(_gauge_result(trial, _solved(trial, surface=False), prepared.file.job.limits))
+        if out[-1].enough:
             break
     if not out:
         raise GeometryFault(f"no sheet of {spec.material} on the rack makes part {spec.name}")

@@ -8,7 +8,7 @@ import numpy as np
 
 from generators.errors import GeometryFault
 from generators.geometry.frames import Matrix, apply, panel_frame
-from generators.model.plan import FoldLine
+from generators.model.folds import FoldLine
 from generators.model.spec.job import Fold, Panel
 
 MEET_MM = 1.0

@@ -10,7 +10,8 @@ from shapely.geometry import LineString, Point
 
 from generators.geometry.patterns import placed_points
 from generators.layout.mounting import PlacedPart, placement
-from generators.model.plan import BOLT_REACH_MM, BULKHEAD_REACH_MM, Fitting, PanelHole
+from generators.layout.tooling import shared_limits, tooled, with_limits
+from generators.model.plan import BOLT_REACH_MM, BULKHEAD_REACH_MM, Fitting, Hole, PanelHole, Slot
 from generators.model.spec.job import HoleSpec, Panel, PanelPattern, Position
 from generators.model.spec.pattern import Pattern
 from generators.model.words import OTHER, STATUS_OF, Face, FittingFace, NutFace
@@ -20,10 +21,10 @@ from generators.standards import (
     bulkhead,
     clearance_hole,
     fastener,
-    pilot_drill,
+    hole_tolerance,
     spanner_circle_mm,
-    step_or_saw,
 )
+from generators.units import UnitSystem
 
 THREADED = ("bolt", "insert", "weld_nut", "stud", "countersunk")
 ONE_WAY = ("insert", "weld_nut", "stud", "countersunk")
@@ -63,15 +64,15 @@ def _spec_hole(panel: Panel, spec: HoleSpec) -> PanelHole:
     else:
         diameter = spec.diameter_mm or 0.0
         nut_face = "none"
-    return PanelHole(
+    hole = PanelHole(
         number="",
         name=spec.name,
         u_mm=u,
         v_mm=v,
         final_dia_mm=diameter,
-        pilot_dia_mm=0.0 if spec.kind == "stud" else pilot_drill(diameter),
+        pilot_dia_mm=0.0,
         purpose=spec.purpose,
-        tool=_tool(spec, diameter, panel.thickness_mm),
+        tool="",
         drill_face=spec.weld_face if spec.kind == "stud" else spec.drill_from,
         status="weld" if spec.kind == "stud" else "drill",
         owners=("panel",),
@@ -89,6 +90,10 @@ def _spec_hole(panel: Panel, spec: HoleSpec) -> PanelHole:
         head_angle_rad=spec.head_angle_rad if spec.head_mm else 0.0,
         dimpled=spec.dimpled,
     )
+    if spec.limits_mm is not None:
+        least, most = spec.limits_mm
+        return replace(hole, least_mm=least, most_mm=most, tolerance="as given")
+    return with_limits(hole, hole_tolerance(spec.kind, diameter, fit=spec.fit, shank_mm=shank))
 
 
 def _turned_on(spec: HoleSpec) -> NutFace:
@@ -98,17 +103,6 @@ def _turned_on(spec: HoleSpec) -> NutFace:
     if spec.kind == "stud":
         return spec.weld_face
     return spec.drill_from if spec.kind == "insert" and spec.nut_face == "both" else spec.nut_face
-
-
-def _tool(spec: HoleSpec, diameter: float, sheet_mm: float) -> str:
-    """How the hole is made; nothing for a stud."""
-    if spec.kind == "stud":
-        return ""
-    made = step_or_saw(diameter, sheet_mm)
-    if spec.kind != "countersunk":
-        return made
-    head = f"{math.degrees(spec.head_angle_rad):g}°, {spec.head_mm:g} mm wide"
-    return f"{made}, {'dimple' if spec.dimpled else 'countersink'} {head}"
 
 
 def _pattern_holes(panel: Panel, use: PanelPattern, pattern: Pattern) -> Iterable[PanelHole]:
@@ -150,21 +144,22 @@ def _part_holes(panel: Panel, part: PlacedPart) -> Iterable[PanelHole]:
         return
     place = placement(panel, mount)
     root = on_panel(part.plan)
-    wanted = [(h.name, h.u_mm, h.v_mm, h.diameter_mm, h.purpose, h.fitting) for h in root.holes if h.mates]
-    wanted += [(s.name, s.u_mm, s.v_mm, s.width_mm, s.purpose, s.fitting) for s in root.slots if s.mates]
-    for name, pu, pv, diameter, purpose, fitting in wanted:
-        u, v = place.apply(pu, pv)
+    wanted: list[tuple[float, Hole | Slot]] = [(h.diameter_mm, h) for h in root.holes if h.mates]
+    wanted += [(s.width_mm, s) for s in root.slots if s.mates]
+    for diameter, own in wanted:
+        fitting = own.fitting
+        u, v = place.apply(own.u_mm, own.v_mm)
         far = max(fitting.reach_mm, fitting.far_reach_mm)
-        yield PanelHole(
+        hole = PanelHole(
             number="",
-            name=f"{part.spec.name}.{name}",
+            name=f"{part.spec.name}.{own.name}",
             u_mm=u,
             v_mm=v,
             final_dia_mm=diameter,
-            pilot_dia_mm=pilot_drill(diameter),
-            purpose=purpose,
-            tool=step_or_saw(diameter, panel.thickness_mm),
-            drill_face=mount.drill_from,
+            pilot_dia_mm=0.0,
+            purpose=own.purpose,
+            tool="",
+            drill_face=mount.drill_from or "cab",
             status="drill",
             owners=(part.spec.name,),
             kind=fitting.kind,
@@ -176,6 +171,9 @@ def _part_holes(panel: Panel, part: PlacedPart) -> Iterable[PanelHole]:
             position_note=_offset_note(panel, mount.at, u, v),
             shank_mm=fitting.shank_mm,
         )
+        # a bolt's fit is known where its hole was planned
+        tolerance = own.tolerance or hole_tolerance(fitting.kind, diameter, shank_mm=fitting.shank_mm)
+        yield with_limits(hole, tolerance)
 
 
 def _existing(panel: Panel) -> list[PanelHole]:
@@ -196,6 +194,7 @@ def _existing(panel: Panel) -> list[PanelHole]:
             position_note="already in the panel",
             travel_mm=max(0.0, (e.length_mm or 0.0) - e.diameter_mm),
             angle_rad=e.angle_rad if e.length_mm else 0.0,
+            there_mm=e.diameter_mm,
         )
         for e in panel.existing
     ]
@@ -203,6 +202,7 @@ def _existing(panel: Panel) -> list[PanelHole]:
 
 def _joined(a: PanelHole, b: PanelHole) -> PanelHole:
     """One hole two things share: nuts on either face, all owners, the larger circles."""
+    a = a if a.kind in ONE_WAY else shared_limits(a, b)
     faces = {a.nut_face, b.nut_face} - {"none"}
     face = "none" if not faces else faces.pop() if len(faces) == 1 else "both"
     if a.kind in ONE_WAY:
@@ -266,7 +266,7 @@ def _with_reuse(existing: list[PanelHole], new: list[PanelHole]) -> tuple[list[P
             kept.append(old)
             continue
         left.remove(twin)
-        opened = twin.final_dia_mm > old.final_dia_mm + SAME_PLACE_MM
+        opened = (twin.least_mm or twin.final_dia_mm) > old.final_dia_mm + SAME_PLACE_MM
         size = twin.final_dia_mm if opened else old.final_dia_mm
         kept.append(
             replace(
@@ -275,14 +275,11 @@ def _with_reuse(existing: list[PanelHole], new: list[PanelHole]) -> tuple[list[P
                 u_mm=old.u_mm,
                 v_mm=old.v_mm,
                 final_dia_mm=size,
-                pilot_dia_mm=0.0,
-                tool=f"open from {old.final_dia_mm:g} mm: {twin.tool}"
-                if opened
-                else twin.tool.partition(", ")[2],
                 status="reuse",
                 position_note=f"existing {'slot' if old.travel_mm else 'hole'}, {old.purpose}",
                 travel_mm=old.travel_mm,
                 angle_rad=old.angle_rad,
+                there_mm=old.final_dia_mm,
             )
         )
     return kept, left
@@ -299,9 +296,15 @@ def letters(index: int) -> str:
 
 
 def panel_holes(
-    panel: Panel, parts: Iterable[PlacedPart], patterns: Iterable[Pattern] = ()
+    panel: Panel,
+    parts: Iterable[PlacedPart],
+    patterns: Iterable[Pattern] = (),
+    units: UnitSystem = "metric",
 ) -> tuple[PanelHole, ...]:
-    """All openings of a panel: new ones numbered from the top left, existing ones lettered."""
+    """All openings of a panel: new ones numbered from the top left, existing ones lettered.
+
+    Each has the tool of a size one can buy where people measure in ``units``.
+    """
     new = [_spec_hole(panel, spec) for spec in panel.hole]
     known = {p.name: p for p in patterns}
     for use in panel.pattern:
@@ -313,4 +316,4 @@ def panel_holes(
     existing.sort(key=lambda h: (-round(h.v_mm, 3), round(h.u_mm, 3)))
     numbered = [replace(h, number=str(i + 1)) for i, h in enumerate(new)]
     lettered = [replace(h, number=letters(i)) for i, h in enumerate(existing)]
-    return tuple(numbered + lettered)
+    return tuple(tooled(h, panel.thickness_mm, panel.material, units) for h in numbered + lettered)

@@ -21,10 +21,10 @@ from generators.layout.mounting import PlacedPart, placement
 from generators.layout.openings import letters, panel_holes
 from generators.layout.stacking import reaching
 from generators.model.contour import Contour
+from generators.model.folds import FoldLine
 from generators.model.plan import (
     DatumMark,
     Flange,
-    FoldLine,
     Footprint,
     KeepOut,
     PanelHole,
@@ -33,6 +33,7 @@ from generators.model.plan import (
 from generators.model.spec.job import Bead, Job, Obstacle, Panel
 from generators.model.spec.pattern import Pattern
 from generators.sheetmetal.lying import lying, moved
+from generators.units import UnitSystem
 
 STRAIGHT_DEG = 0.05
 """Angles nearer than this to a right one are said as that."""
@@ -140,8 +141,9 @@ def panel_layout(
     parts: Sequence[PlacedPart],
     folds: tuple[FoldLine, ...],
     patterns: Sequence[Pattern] = (),
+    units: UnitSystem = "metric",
 ) -> PanelLayout:
-    """The layout of one panel with the parts that lie on it."""
+    """The layout of one panel with the parts that lie on it, for people who measure in ``units``."""
     here = [p for p in parts if p.mount is not None and p.mount.panel == panel.name]
     return PanelLayout(
         panel=panel.name,
@@ -149,7 +151,7 @@ def panel_layout(
         material=panel.material,
         thickness_mm=panel.thickness_mm,
         contour=counter_clockwise(polygon(panel.outline)),
-        holes=reaching(panel, here, panel_holes(panel, here, patterns)),
+        holes=reaching(panel, here, panel_holes(panel, here, patterns, units)),
         keepouts=_keepouts(panel),
         footprints=tuple(
             Footprint(
@@ -171,6 +173,7 @@ def panel_layout(
         witness_hole=panel.witness_hole,
         notes=_notes(panel),
         facing=facing(panel),
+        units=units,
         bodies=tuple(
             body
             for p in here
@@ -209,7 +212,9 @@ def _measured_from(holes: Sequence[PanelHole]) -> tuple[PanelHole, ...]:
     return tuple(replace(h, position_note=_FROM.sub(words, h.position_note)) for h in holes)
 
 
-def job_layouts(job: Job, parts: Sequence[PlacedPart]) -> tuple[PanelLayout, ...]:
+def job_layouts(
+    job: Job, parts: Sequence[PlacedPart], units: UnitSystem = "metric"
+) -> tuple[PanelLayout, ...]:
     """Layouts of all panels, holes numbered through.
 
     Raises ``GeometryFault`` (path in ``parameter``) for a fold that is none.
@@ -219,5 +224,5 @@ def job_layouts(job: Job, parts: Sequence[PlacedPart]) -> tuple[PanelLayout, ...
     for index, fold in enumerate(job.fold):
         for name, line in fold_lines(fold, panels, f"fold[{index}]").items():
             folds[name].append(line)
-    layouts = [panel_layout(p, parts, tuple(folds[p.name]), job.pattern) for p in job.panel]
-    return numbered_through([replace(layout, contact=job.job.contact) for layout in layouts])
+    laid = [panel_layout(p, parts, tuple(folds[p.name]), job.pattern, units) for p in job.panel]
+    return numbered_through([replace(layout, contact=job.job.contact) for layout in laid])

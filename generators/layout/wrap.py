@@ -26,7 +26,8 @@ from shapely.ops import unary_union
 from generators.geometry.contours import Placement, counter_clockwise, polygon, polyline, transformed
 from generators.geometry.frames import apply, panel_frame
 from generators.model.contour import Contour
-from generators.model.plan import DatumMark, FoldLine, PanelHole, PanelLayout, Wrap
+from generators.model.folds import FoldLine, Wrap
+from generators.model.plan import DatumMark, PanelHole, PanelLayout
 from generators.model.spec.job import Panel
 from generators.model.words import Face, MarkKind
 

@@ -175,14 +175,14 @@ def drilled_at(guide: Guide) -> Mapping[HoleRef, int]:
 
 
 def waits_for(guide: Guide) -> Mapping[HoleRef, int]:
-    """The number of the step after which a hole may be marked and drilled: the last of what it waits for.
+    """The number of the step after which a hole may be drilled: the one that settles where it goes.
 
-    Only holes drilled outside the drilling of their panel are in it: those that a part or a made-up hose
-    decides.
+    That is the first of its task: a part bolted on with two holes, or held where its hose puts it. Only holes
+    drilled outside the drilling of their panel are in it.
     """
     first = first_steps(guide)
     return {
-        hole: first[step.tasks[0]] - 1
+        hole: first[step.tasks[0]]
         for step in guide.steps
         for hole in step.drills
         if step.tasks and not step.tasks[0].startswith("drill:")

@@ -37,7 +37,13 @@ class Limits:
     pad_flex_mm: float = key.length("How far the bracket may let the pad give", hi=100, default=3.0)
     hole_flex_mm: float = key.length("How far a loaded hole of a bracket may give", hi=100, default=1.0)
     yield_factor: float = key.number(
-        "Yield stress over the peak stress, warned below", lo=0, hi=20, default=1
+        "Yield stress over the peak stress at the most that may come, failed below (1: 14 CFR 23.305)",
+        lo=0,
+        hi=20,
+        default=1,
+    )
+    everyday_factor: float = key.number(
+        "The same at everyday effort, which comes a million times (ours)", lo=0, hi=20, default=1.5
     )
     rod_angle_rad: float = key.angle(
         "Pushrod to the cylinder's axis, warned above", lo=0.0, hi=math.radians(45), default=math.radians(3)

@@ -11,9 +11,12 @@ import math
 from dataclasses import dataclass
 
 from generators.model.contour import Contour
+from generators.model.folds import FoldLine, Wrap
+from generators.model.hole_work import HoleWork, plain_work
 from generators.model.pedal_place import PedalPlace
 from generators.model.words import BendDirection, Face, FittingFace, FittingKind, MarkKind, NutFace, Status
-from generators.standards import GENERAL_TOLERANCE
+from generators.standards import GENERAL_TOLERANCE, HoleTolerance, ToolKind
+from generators.units import UnitSystem
 
 BOLT_REACH_MM = 15.0
 """How far a bolt with its nut is taken to stand off a panel where nobody has said, at least. Ours."""
@@ -29,9 +32,8 @@ class Fitting:
     ``kind``: bolt, bulkhead, grommet, insert, rivet, tapped, bore, pivot, lightening or plain. Circles
     are diameters in mm, 0 where nothing turns there. ``nut_face`` is ``near`` (the side the part lies
     on), ``far``, ``both`` or ``none``. ``shank_mm`` is the thickest of what goes through, 0 where nobody has
-    said.
-    ``reach_mm`` is how far the fitting stands off the panel on either face,
-    ``far_reach_mm`` how far on the side away from the part, where that is more.
+    said. ``reach_mm`` is how far it stands off the panel on either face, ``far_reach_mm`` how far on the side
+    away from the part, where that is more.
     """
 
     kind: FittingKind
@@ -57,7 +59,7 @@ class Bush:
 class Hole:
     """A round hole through a flange; ``mates`` when the panel under the part gets it too.
 
-    A hole of a drill guide has the ``bush`` that goes in it.
+    A guide's has its ``bush``. ``tolerance`` is that of its diameter, where it is closer than the drawing's.
     """
 
     name: str
@@ -68,6 +70,7 @@ class Hole:
     fitting: Fitting
     mates: bool = False
     bush: Bush | None = None
+    tolerance: HoleTolerance | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,7 +104,8 @@ class Peg:
 class Slot:
     """A round-ended slot: ``travel_mm`` between end centres, turned by ``angle_rad`` from u.
 
-    When it ``mates`` the panel gets one round hole of ``width_mm`` at its middle.
+    When it ``mates`` the panel gets one round hole of ``width_mm`` at its middle. ``tolerance`` is that of
+    its width, where it is closer than the drawing's.
     """
 
     name: str
@@ -113,6 +117,7 @@ class Slot:
     purpose: str
     fitting: Fitting
     mates: bool = False
+    tolerance: HoleTolerance | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -203,7 +208,11 @@ class PanelHole:
     ``thread`` is that of a bolt or insert the spec itself puts in it; ``grip_mm`` the least and the greatest
     sheet an insert grips. A countersunk screw has a head of ``head_mm``, cut or ``dimpled`` into the face its
     nut is not on. An existing slot is ``final_dia_mm`` wide, with ``travel_mm`` between its end centres,
-    turned by ``angle_rad`` from u.
+    turned by ``angle_rad`` from u. ``there_mm`` is the diameter of an existing hole as it is.
+    ``decided`` is when and how it is made, once the whole job is known; ask ``work``.
+    ``final_dia_mm`` is what the ``tool`` makes, a size one can buy; it may be off between ``least_mm`` and
+    ``most_mm`` (0 where nobody says), which is the ``tolerance`` of that name. ``tool`` is in words, with its
+    size; ``tool_kind`` the same for who sorts by it; a ``filed`` hole is drilled below and filed to size.
     """
 
     number: str
@@ -232,6 +241,18 @@ class PanelHole:
     dimpled: bool = False
     travel_mm: float = 0.0
     angle_rad: float = 0.0
+    there_mm: float = 0.0
+    decided: HoleWork | None = None
+    least_mm: float = 0.0
+    most_mm: float = 0.0
+    tolerance: str = ""
+    tool_kind: ToolKind | None = None
+    filed: bool = False
+
+    @property
+    def work(self) -> HoleWork:
+        """When and how it is made."""
+        return self.decided or plain_work(self.status, tooled=bool(self.tool))
 
     @property
     def ends(self) -> tuple[tuple[float, float], tuple[float, float]]:
@@ -261,8 +282,8 @@ class KeepOut:
 class Footprint:
     """Where a part covers a face of a panel.
 
-    ``openings`` are the outlines of the holes and slots through its root flange. Its sheet of
-    ``thickness_mm`` begins ``lift_mm`` off the panel: the doublers it lies on.
+    ``openings`` are the outlines of the holes and slots through its root flange. Its sheet begins ``lift_mm``
+    off the panel: the doublers it lies on.
     """
 
     part: str
@@ -294,48 +315,6 @@ class Body:
     contour: Contour
     near_mm: float
     far_mm: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FoldLine:
-    """A fold shared with another panel; ``start`` and ``end`` in this panel's frame."""
-
-    other: str
-    start: tuple[float, float]
-    end: tuple[float, float]
-    angle_rad: float
-    inside_radius_mm: float
-    other_title: str = ""
-
-    @property
-    def words(self) -> str:
-        """What the other panel is called on paper."""
-        return self.other_title or self.other.replace("_", " ")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Wrap:
-    """A fold that paper goes round: both tangent lines, and the ends of a length to check with a tape.
-
-    The strip between the lines lies on the arc of the fold; the sheet turns by ``angle_rad`` there,
-    ``toward`` the cab or the engine.
-    """
-
-    start: tuple[float, float]
-    end: tuple[float, float]
-    far_start: tuple[float, float]
-    far_end: tuple[float, float]
-    angle_rad: float
-    inside_radius_mm: float
-    toward: Face
-    check: tuple[tuple[float, float], tuple[float, float]]
-
-    def beyond(self, u: float, v: float) -> bool:
-        """True for a point past the middle of the strip, as seen from the first panel."""
-        du, dv = self.end[0] - self.start[0], self.end[1] - self.start[1]
-        au, av = self.far_start[0] - self.start[0], self.far_start[1] - self.start[1]
-        across = du * av - dv * au
-        return (du * (v - self.start[1] - av / 2) - dv * (u - self.start[0] - au / 2)) * across > 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -387,9 +366,9 @@ class ReachArea:
 class PanelLayout:
     """One panel with everything placed on it; ``u`` right and ``v`` up as the driver sees it.
 
-    ``edge_known`` is False when the outline only frames what was measured; it is then not drawn.
-    ``notes`` are printed on every sheet of it. ``facing`` says which way a turned panel's cab face looks;
-    empty for one that faces the driver. ``contact`` is who is asked about it.
+    ``edge_known`` is False when the outline only frames what was measured; it is then not drawn. ``notes``
+    are printed on every sheet. ``facing`` says which way the cab face of a turned panel looks. ``contact`` is
+    who is asked about it, ``units`` what the people who drill it measure in: it comes first.
     """
 
     panel: str
@@ -411,3 +390,4 @@ class PanelLayout:
     notes: tuple[str, ...] = ()
     facing: str = ""
     contact: str = ""
+    units: UnitSystem = "metric"

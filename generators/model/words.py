@@ -17,6 +17,10 @@ FACES: tuple[Face, ...] = get_args(Face)
 OTHER: dict[Face, Face] = {"cab": "engine", "engine": "cab"}
 """The opposite face."""
 
+DrillFrom = Literal["", "cab", "engine"]
+DRILL_FROM: tuple[DrillFrom, ...] = get_args(DrillFrom)
+"""The face a drill must start on; empty where nobody has said."""
+
 NutFace = Literal["cab", "engine", "both", "none"]
 """Faces of a panel a nut or spanner turns on."""
 
@@ -30,6 +34,17 @@ TemplateFace = Literal["cab", "engine", "SCALE TEST"]
 
 Status = Literal["drill", "weld", "datum", "reuse", "blank"]
 """A place on a panel: a new hole; a stud to weld on; an existing hole, kept, used again, or to be closed."""
+
+HoleWhen = Literal["now", "last", "never", "open", "close"]
+"""When a hole is made: with its panel, after a later step, not at all; opened up or closed where it is."""
+
+HOLE_WHENS: tuple[HoleWhen, ...] = get_args(HoleWhen)
+
+HoleWay = Literal["paper", "part", "guide", "hose", "there"]
+"""How its place is found: through the paper, the part or a guide, or where its made-up hose puts what goes in
+it; ``there`` for a hole that is in the panel already."""
+
+HOLE_WAYS: tuple[HoleWay, ...] = get_args(HoleWay)
 
 NEW: frozenset[Status] = frozenset({"drill", "weld"})
 """What is marked out from the template."""
@@ -134,6 +149,14 @@ MeasuredBy = Literal["panel", "plumb"]
 """How places of a pedal were measured: square to its panel, or level and plumb in the vehicle."""
 
 MEASURED_BY: tuple[MeasuredBy, ...] = get_args(MeasuredBy)
+
+BrakedAxles = Literal["both", "one"]
+BRAKED_AXLES: tuple[BrakedAxles, ...] = get_args(BrakedAxles)
+
+VehicleCategory = Literal["", "M1", "M2", "M3", "N1", "N2", "N3", "other"]
+"""UN categories of vehicles (R.E.3): M1 is a passenger car of at most eight seats beside the driver's."""
+
+VEHICLE_CATEGORIES: tuple[VehicleCategory, ...] = get_args(VehicleCategory)
 
 SlaveKind = Literal["plain", "concentric"]
 SLAVE_KINDS: tuple[SlaveKind, ...] = get_args(SlaveKind)

@@ -22,6 +22,7 @@ from generators.reading.references import check_job, check_shop
 from generators.reading.toml import words
 from generators.reading.toml.source import TomlSource, parse_bytes, read_bytes
 from generators.reading.toml.tables import TableReader, read_table
+from generators.units import UnitSystem
 
 __all__ = ["JobFile", "read_job", "read_table"]
 
@@ -48,6 +49,11 @@ class JobFile:
     revision: str
     source: TomlSource = field(repr=False, compare=False)
     shop_source: TomlSource | None = field(repr=False, compare=False)
+
+    @property
+    def units(self) -> UnitSystem:
+        """What people measure in: as the job says, else the shop."""
+        return self.job.job.units or self.shop.units
 
     def fault_at(self, path: str, found: str, expected: str, hint: str = "") -> Fault:
         """A fault at a path of the spec, like ``panel[0].hole[2].at.u``, or its nearest ancestor."""

@@ -68,10 +68,6 @@ class LinesSheet:
     ports: Mapping[str, Point3] = field(default_factory=dict)
     part_titles: Mapping[str, str] = field(default_factory=dict)
 
-    def late_holes(self, panel: str) -> frozenset[str]:
-        """Numbers of a panel's holes that are drilled only where a made-up hose decides."""
-        return frozenset(n for decision in self.decided if decision.panel == panel for n in decision.holes)
-
     def part_title(self, name: str) -> str:
         """A part in words, within a sentence."""
         return within(self.part_titles.get(name) or name.replace("_", " "))

@@ -99,12 +99,11 @@ def _numbers(result: BracketResult, width: float) -> list[Any]:
 
 def _gauges(result: BracketResult, width: float) -> list[Any]:
     rows = [
-        (f"{g.thickness_mm:g} mm", f"{g.moved_mm:.2f} mm", "stiff enough" if g.enough else "gives too much")
-        for g in result.gauges
+        (f"{g.thickness_mm:g} mm", f"{g.moved_mm:.2f} mm", f"{g.factor:.2f}", g.words) for g in result.gauges
     ]
     return [
-        *heading(f"Gauge: the thinnest sheet on the rack under {result.limit_mm:g} mm"),
-        table(("sheet", "moves", ""), rows, [width * s for s in (0.2, 0.2, 0.6)]),
+        *heading(f"Gauge: the thinnest sheet on the rack under {result.limit_mm:g} mm that does not yield"),
+        table(("sheet", "moves", "factor on yield", ""), rows, [width * s for s in (0.2, 0.2, 0.2, 0.4)]),
     ]
 
 

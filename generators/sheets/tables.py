@@ -10,7 +10,27 @@ from pathlib import Path
 from generators.model.plan import PanelHole, PanelLayout
 from generators.sheets.hose_words import HoseLine, LinesSheet
 
-HOLE_COLUMNS = ("panel", "hole", "u_mm", "v_mm", "final_dia_mm", "pilot_dia_mm", "purpose", "face")
+HOLE_COLUMNS = (
+    "panel",
+    "hole",
+    "u_mm",
+    "v_mm",
+    "final_dia_mm",
+    "pilot_dia_mm",
+    "purpose",
+    "face",
+    "tool",
+    "least_mm",
+    "most_mm",
+    "tolerance",
+    "when",
+    "after_step",
+    "how",
+    "through",
+    "locates",
+    "there_dia_mm",
+)
+"""``when`` and ``how`` in the words of ``model/words``; ``through`` and ``locates`` name parts."""
 HOSE_COLUMNS = (
     "hose",
     "kind",
@@ -29,7 +49,6 @@ HOSE_COLUMNS = (
     "clamps",
     "release",
 )
-TO_MAKE = ("drill", "reuse")
 
 
 def number(value: float) -> str:
@@ -39,8 +58,8 @@ def number(value: float) -> str:
 
 
 def hole_rows(layouts: Iterable[PanelLayout]) -> list[tuple[str, ...]]:
-    """One row per hole to make, in the order of ``HOLE_COLUMNS``."""
-    return [_row(layout, hole) for layout in layouts for hole in layout.holes if hole.status in TO_MAKE]
+    """One row per hole of the panels, in the order of ``HOLE_COLUMNS``; of what is there already as well."""
+    return [_row(layout, hole) for layout in layouts for hole in layout.holes]
 
 
 def _row(layout: PanelLayout, hole: PanelHole) -> tuple[str, ...]:
@@ -52,7 +71,17 @@ def _row(layout: PanelLayout, hole: PanelHole) -> tuple[str, ...]:
         number(hole.final_dia_mm),
         number(hole.pilot_dia_mm),
         hole.purpose,
-        hole.drill_face,
+        hole.drill_face if hole.work.when in ("now", "last", "open") else "",
+        hole.tool,
+        number(hole.least_mm) if hole.most_mm else "",
+        number(hole.most_mm) if hole.most_mm else "",
+        hole.tolerance,
+        hole.work.when,
+        str(hole.work.step or ""),
+        hole.work.how,
+        hole.work.part,
+        " ".join(hole.work.locates),
+        number(hole.there_mm) if hole.there_mm else "",
     )
 
 

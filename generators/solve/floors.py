@@ -28,8 +28,9 @@ from generators.solve.bodies.pedals import PedalShapes
 from generators.solve.bodies.sheets import panel_body, part_bodies
 from generators.space.body import Body
 from generators.space.distance import Space
-from generators.space.motion import Met, Mover, first_met
+from generators.space.motion import Met, Mover
 from generators.space.pieces import Array, Point3
+from generators.space.sweep import Sweep, first_of
 
 MOST_MM = 500.0
 """No pedal goes further (bound of the key ``travel``)."""
@@ -103,16 +104,15 @@ def _ends(
 ) -> Ends:
     reach = min(MOST_MM / shapes.pad_radius_mm, MOST_RAD)
     moving = [shapes.swinging(shapes.pad(), reach), shapes.swinging(shapes.arm(), reach)]
-    near = _within_reach(moving, shapes.pivot, bodies)
     middle = shapes.swinging(shapes.middle(_POINT_MM), reach)
-    space = Space([m.body for m in (*moving, middle)] + near + ([stop] if stop else []))
-    covers = {body.name: _covering(body, panels) for body in near}
-    bare = _first(space, moving, [(body, 0.0) for body in near])
-    over = bare
-    if any(covers.values()):
-        over = _first(space, moving, [(body, covers[body.name] or 0.0) for body in near])
-    point = _first(space, [middle], [(body, 0.0) for body in near])
-    bolt = _first(space, moving, [(stop, 0.0)]) if stop else None
+    space = Space([m.body for m in (*moving, middle)] + [*bodies] + ([stop] if stop else []))
+    covers = {body.name: _covering(body, panels) for body in bodies}
+    soft = {body.name: covers[body.name] or 0.0 for body in bodies}
+    feet = [_sweep(space, mover, bodies, max(soft.values(), default=0.0)) for mover in moving]
+    bare = _first(space, feet, dict.fromkeys(soft, 0.0))
+    over = _first(space, feet, soft) if any(soft.values()) else bare
+    point = _first(space, [_sweep(space, middle, bodies)], dict.fromkeys(soft, 0.0))
+    bolt = _first(space, [_sweep(space, m, [stop]) for m in moving], {stop.name: 0.0}) if stop else None
     pad_mm = shapes.pad_radius_mm
     floor = FloorFound(travel_mm=math.inf, bare_mm=math.inf)
     if bare is not None and over is not None:
@@ -147,29 +147,15 @@ def _amid(shapes: PedalShapes, met: Met, body: Body) -> Point3:
     return point3(at)
 
 
-def _first(
-    space: Space, moving: Sequence[Mover], others: Sequence[tuple[Body, float]]
-) -> tuple[Met, Body] | None:
+def _sweep(space: Space, mover: Mover, others: Sequence[Body], within_mm: float = 0.0) -> Sweep:
+    numbers = [space.number(body.name) for body in others]
+    return Sweep(space, space.number(mover.body.name), mover.motion, numbers, within_mm)
+
+
+def _first(space: Space, sweeps: Sequence[Sweep], limits: Mapping[str, float]) -> tuple[Met, Body] | None:
     """What is met first, each with the distance kept from it."""
-    best: tuple[Met, Body] | None = None
-    for mover in moving:
-        for body, limit in others:
-            way = mover.motion if best is None else mover.to(best[0].turn_rad).motion
-            met = first_met(space, space.number(mover.body.name), space.number(body.name), way, limit)
-            if met is not None and (best is None or met.turn_rad < best[0].turn_rad):
-                best = met, body
-    return best
-
-
-def _within_reach(moving: Sequence[Mover], pivot: Array, bodies: Sequence[Body]) -> list[Body]:
-    """Bodies that come within the farthest point's reach of the pivot."""
-    reach = max(m.motion.speed_mm for m in moving) + 100.0
-    near = []
-    for body in bodies:
-        low, high = body.box
-        if float(np.linalg.norm(np.maximum(np.maximum(low - pivot, pivot - high), 0.0))) <= reach:
-            near.append(body)
-    return near
+    found = first_of(sweeps, {space.number(name): limit for name, limit in limits.items()})
+    return None if found is None else (found[0], space.bodies[found[1]])
 
 
 def _covering(body: Body, panels: Mapping[str, Panel]) -> float | None:

@@ -42,6 +42,7 @@ from generators.solve.moving import pedal_findings, pedals_in_space
 from generators.solve.parts import layouts_of, plan_part, plan_parts
 from generators.solve.pedals import PedalAnswer, pedal_ends, solve_pedals, squared
 from generators.solve.places.best import place_best
+from generators.solve.work import with_work
 from generators.strength.result import BracketResult
 
 LARGE_TYPE = 1.4
@@ -97,6 +98,7 @@ def prepare(
     if placed:
         layouts = layouts_of(file, parts)
     lines = solve_lines(file, parts, layouts, pedals)
+    layouts = with_work(layouts, file.job.panel, parts, lines.decided, lines.order, file.shop.position)
     findings: list[Finding] = stated_lengths(file.job, lines)
     if any(line.hose for pedal in file.job.pedal for line in pedal.line):
         # where a pedal moves does not hang on its lines, so the hoses stand; what it feels like does

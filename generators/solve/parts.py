@@ -33,7 +33,7 @@ PRINTED_SAMPLE = ("PLA", 12.0)
 def layouts_of(file: JobFile, parts: Sequence[PlacedPart]) -> tuple[PanelLayout, ...]:
     """Layouts of all panels. Raises ``SpecError`` for a fold that is none."""
     try:
-        return job_layouts(file.job, parts)
+        return job_layouts(file.job, parts, file.units)
     except GeometryFault as fault:
         raise SpecError(
             [file.fault_at(fault.parameter, str(fault), "two panels that share an edge")]

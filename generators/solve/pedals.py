@@ -8,7 +8,8 @@ from types import MappingProxyType
 
 import numpy as np
 
-from generators.checks.pedal.hydraulics import check_brake, check_clutch
+from generators.checks.pedal.brakes import check_brake
+from generators.checks.pedal.hydraulics import check_clutch
 from generators.errors import Fault, GeometryFault, LookupFault, SpecError
 from generators.geometry.frames import Matrix, apply, frame
 from generators.hydraulics.brake import BrakeResult, solve_brake
@@ -113,7 +114,9 @@ def solve_pedals(
             if pedal.kind == "clutch":
                 answers.append(PedalAnswer(spec=pedal, frame=hung, clutch=solve_clutch(pedal, hung)))
             else:
-                answers.append(PedalAnswer(spec=pedal, frame=hung, brake=solve_brake(pedal, hung)))
+                answers.append(
+                    PedalAnswer(spec=pedal, frame=hung, brake=solve_brake(pedal, hung, file.job.job.category))
+                )
         except GeometryFault as fault:
             path = f"pedal[{index}].{fault.parameter}" if fault.parameter else f"pedal[{index}]"
             faults.append(file.fault_at(path, str(fault), "a pedal that can move through its travel"))

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-import numpy as np
 import shapely
 from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
@@ -43,20 +42,23 @@ def _of_polygon(polygon: Polygon) -> list[list[tuple[float, float]]]:
     corners: list[tuple[float, float]] = []
     number: dict[tuple[float, float], int] = {}
     rings: list[Ring] = []
-    for triangle in shapely.constrained_delaunay_triangles(polygon).geoms:
+    # four points a triangle, the last the first again
+    triangles = shapely.get_coordinates(shapely.constrained_delaunay_triangles(polygon)).reshape(-1, 4, 2)
+    first, second = triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0]
+    clockwise = first[:, 0] * second[:, 1] < first[:, 1] * second[:, 0]
+    triangles[clockwise] = triangles[clockwise, ::-1]
+    for triangle in triangles[:, :3].tolist():
         ring = []
-        for point in shapely.get_coordinates(shapely.orient_polygons(triangle))[:-1].tolist():
-            place = (point[0], point[1])
-            if place not in number:
-                number[place] = len(corners)
-                corners.append(place)
-            ring.append(number[place])
+        for u, v in triangle:
+            if (u, v) not in number:
+                number[u, v] = len(corners)
+                corners.append((u, v))
+            ring.append(number[u, v])
         rings.append(tuple(ring))
-    points = np.array(corners)
-    return [[corners[i] for i in ring] for ring in _merged(points.tolist(), rings)]
+    return [[corners[i] for i in ring] for ring in _merged(corners, rings)]
 
 
-def _merged(points: list[list[float]], rings: list[Ring]) -> list[Ring]:
+def _merged(points: list[tuple[float, float]], rings: list[Ring]) -> list[Ring]:
     """Neighbours joined over their common side, longest sides first, while the union is convex."""
     owner: dict[tuple[int, int], int] = {}
     alive: dict[int, Ring] = dict(enumerate(rings))
@@ -71,36 +73,37 @@ def _merged(points: list[list[float]], rings: list[Ring]) -> list[Ring]:
         one, two = owner[a, b], owner[b, a]
         if one == two:
             continue
-        joined = _joined(alive[one], alive[two], a, b)
-        if joined is None or not _convex(points, joined):
+        joined = _joined(points, alive[one], alive[two], a, b)
+        if joined is None:
             continue
+        ring = alive.pop(two)
         alive[one] = joined
-        del alive[two]
-        for p, q in zip(joined, (*joined[1:], joined[0]), strict=True):
+        for p, q in zip(ring, (*ring[1:], ring[0]), strict=True):
             owner[p, q] = one
-        owner[a, b] = owner[b, a] = one
     return list(alive.values())
 
 
-def _length2(points: list[list[float]], a: int, b: int) -> float:
+def _length2(points: list[tuple[float, float]], a: int, b: int) -> float:
     return (points[a][0] - points[b][0]) ** 2 + (points[a][1] - points[b][1]) ** 2
 
 
-def _joined(one: Ring, two: Ring, a: int, b: int) -> Ring | None:
-    """Both rings without their common side a → b of ``one``; None where they share more corners."""
+def _joined(points: list[tuple[float, float]], one: Ring, two: Ring, a: int, b: int) -> Ring | None:
+    """Both convex rings without their common side a → b of ``one``; None where that is not convex.
+
+    All corners but a and b stay as they are. Rings that share more than that side are not joined.
+    """
     i, j = one.index(b), two.index(a)
     # from b round to a along the first, then from a round to b along the second
     first, second = one[i:] + one[:i], two[j:] + two[:j]
+    if not (_turns(points, first[-2], a, second[1]) and _turns(points, second[-2], b, first[1])):
+        return None
     rest = second[1:-1]
     if set(rest) & set(first):
         return None
     return first + rest
 
 
-def _convex(points: list[list[float]], ring: Ring) -> bool:
-    count = len(ring)
-    for k in range(count):
-        (pu, pv), (qu, qv), (ru, rv) = points[ring[k - 1]], points[ring[k]], points[ring[(k + 1) % count]]
-        if (qu - pu) * (rv - qv) - (qv - pv) * (ru - qu) < _TURN:
-            return False
-    return True
+def _turns(points: list[tuple[float, float]], p: int, q: int, r: int) -> bool:
+    """True where the way from p over q to r does not turn right."""
+    (pu, pv), (qu, qv), (ru, rv) = points[p], points[q], points[r]
+    return (qu - pu) * (rv - qv) - (qv - pv) * (ru - qu) >= _TURN

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from functools import cached_property
 from typing import Any
 
 import fcl
@@ -18,7 +19,7 @@ from numpy.typing import NDArray
 
 from generators.geometry.frames import Matrix
 from generators.space.body import Body, Gap
-from generators.space.depth import depth, middle_of
+from generators.space.depth import depth, middle_of, support
 from generators.space.nearest import apart, nearest, reach
 from generators.space.pieces import Array, Box, Hull, Piece, Point3, Rod, moved
 
@@ -28,6 +29,18 @@ _DOUBTFUL_MM = 1e-4
 loses its way where flat faces lie on each other, and may take minutes over it."""
 
 _PROVEN_MM = 5e-3
+
+WAYS: Array = np.array(
+    [
+        *((1, 0, 0), (0, 1, 0), (0, 0, 1)),
+        *((1, 1, 0), (1, -1, 0), (1, 0, 1), (1, 0, -1), (0, 1, 1), (0, 1, -1)),
+        *((1, 1, 1), (1, 1, -1), (1, -1, 1), (1, -1, -1)),
+    ],
+    dtype=np.float64,
+)
+"""Thirteen unit directions: the vehicle's axes first, then half way between two and between all three."""
+WAYS /= np.linalg.norm(WAYS, axis=1)[:, None]
+_BOTH = np.concatenate((WAYS, -WAYS))
 
 _MANY = 4
 """From so many pairs on, a plane that rules several out at once is cheaper than measuring them."""
@@ -66,11 +79,19 @@ class Space:
         self._number = {body.name: k for k, body in enumerate(self.bodies)}
         self._solids: dict[tuple[int, int], tuple[Any, Matrix]] = {}
         self._corners: dict[int, tuple[NDArray[np.intp], Array, NDArray[np.intp], list[int]]] = {}
+        self._extents: dict[int, tuple[Array, Array]] = {}
         self._low: list[Array] = []
         self._high: list[Array] = []
-        for body in self.bodies:
-            self._low.append(np.array([piece.box[0] for piece in body.pieces]).reshape(-1, 3))
-            self._high.append(np.array([piece.box[1] for piece in body.pieces]).reshape(-1, 3))
+        for k, body in enumerate(self.bodies):
+            low, high = np.empty((2, len(body.pieces), 3))
+            hulls, stacked, starts, rest = self._hulls(k)
+            if len(hulls):
+                low[hulls] = np.minimum.reduceat(stacked, starts)
+                high[hulls] = np.maximum.reduceat(stacked, starts)
+            for number in rest:
+                low[number], high[number] = body.pieces[number].box
+            self._low.append(low)
+            self._high.append(high)
 
     def _solid(self, body: int, piece: int) -> tuple[Any, Matrix]:
         if (body, piece) not in self._solids:
@@ -78,16 +99,19 @@ class Space:
             self._solids[body, piece] = fcl.CollisionObject(shape, _transform(pose)), pose
         return self._solids[body, piece]
 
+    @cached_property
+    def boxes(self) -> tuple[Array, Array]:
+        """Extents of all bodies along the vehicle's axes, (bodies, 3), lowest and highest, mm."""
+        low = np.array([x.min(axis=0) for x in self._low]).reshape(-1, 3)
+        return low, np.array([x.max(axis=0) for x in self._high]).reshape(-1, 3)
+
     def number(self, name: str) -> int:
         """A body's place in ``bodies``. Raises ``KeyError``."""
         return self._number[name]
 
     def pairs(self, within_mm: float) -> Iterator[tuple[int, int]]:
         """Pairs of bodies, as given, whose extents are no more than that apart along every axis."""
-        if not self.bodies:
-            return
-        low = np.array([x.min(axis=0) for x in self._low])
-        high = np.array([x.max(axis=0) for x in self._high])
+        low, high = self.boxes
         for k in range(len(self.bodies) - 1):
             near = (low[k + 1 :] - high[k] <= within_mm).all(axis=1) & (
                 low[k] - high[k + 1 :] <= within_mm
@@ -118,7 +142,7 @@ class Space:
             if least[i, j] > max(bound, 0.0):
                 # either the rest is farther by its boxes, or a plane found below has this pair too far apart
                 continue
-            found = self._measure(first, i, second, j, pose if moving else None)
+            found = self.piece_gap(first, i, second, j, pose if moving else None)
             if found.gap_mm <= bound:
                 best, bound, nearest = found, found.gap_mm, (i, j)
                 if bound >= _DOUBTFUL_MM and len(near) > _MANY:
@@ -128,6 +152,22 @@ class Space:
             if best is None or best.gap_mm >= _DOUBTFUL_MM
             else self._shared(best, first, second, nearest, pose)
         )
+
+    def extents(self, body: int) -> tuple[Array, Array]:
+        """How far each piece of a body reaches along ``WAYS``, (pieces, 13), lowest and highest, mm."""
+        if body not in self._extents:
+            pieces = self.bodies[body].pieces
+            hulls_at, stacked, starts, rest = self._hulls(body)
+            low, high = np.empty((len(pieces), len(WAYS))), np.empty((len(pieces), len(WAYS)))
+            if len(hulls_at):
+                along = stacked @ WAYS.T
+                low[hulls_at] = np.minimum.reduceat(along, starts)
+                high[hulls_at] = np.maximum.reduceat(along, starts)
+            for k in rest:
+                along = support(pieces[k], _BOTH)
+                high[k], low[k] = along[: len(WAYS)], -along[len(WAYS) :]
+            self._extents[body] = low, high
+        return self._extents[body]
 
     def _along(self, gap: Gap, first: int, second: int, pose: Matrix | None) -> Array:
         """How far all pieces of two bodies are apart at least, seen the way of one gap between them."""
@@ -140,20 +180,25 @@ class Space:
     def _reaches(self, body: int, way: Array) -> Array:
         """How far each piece of a body goes along a unit direction, mm: of hulls all at once."""
         pieces = self.bodies[body].pieces
-        if body not in self._corners:
-            hulls = [k for k, piece in enumerate(pieces) if isinstance(piece, Hull)]
-            points = [piece.points for piece in pieces if isinstance(piece, Hull)]
-            starts = np.cumsum([0, *(len(p) for p in points[:-1])])
-            rest = [k for k, piece in enumerate(pieces) if not isinstance(piece, Hull)]
-            stacked = np.vstack(points) if points else np.empty((0, 3))
-            self._corners[body] = np.array(hulls, dtype=np.intp), stacked, starts, rest
-        hulls_at, stacked, starts, rest = self._corners[body]
+        hulls_at, stacked, starts, rest = self._hulls(body)
         out = np.empty(len(pieces))
         if len(hulls_at):
             out[hulls_at] = np.maximum.reduceat(stacked @ way, starts)
         for k in rest:
             out[k] = reach(pieces[k], way)
         return out
+
+    def _hulls(self, body: int) -> tuple[NDArray[np.intp], Array, NDArray[np.intp], list[int]]:
+        """Which pieces of a body are hulls, all their points with where each begins, and the other pieces."""
+        if body not in self._corners:
+            pieces = self.bodies[body].pieces
+            hulls = [k for k, piece in enumerate(pieces) if isinstance(piece, Hull)]
+            points = [piece.points for piece in pieces if isinstance(piece, Hull)]
+            starts = np.cumsum([0, *(len(p) for p in points[:-1])])
+            rest = [k for k, piece in enumerate(pieces) if not isinstance(piece, Hull)]
+            stacked = np.vstack(points) if points else np.empty((0, 3))
+            self._corners[body] = np.array(hulls, dtype=np.intp), stacked, starts, rest
+        return self._corners[body]
 
     def _shared(self, gap: Gap, first: int, second: int, pieces: tuple[int, int], pose: Matrix) -> Gap:
         """The same depth, at the middle of what the two deepest pieces share."""
@@ -162,7 +207,8 @@ class Space:
         at = _point(middle_of(one, two))
         return replace(gap, at=at, to=at)
 
-    def _measure(self, first: int, i: int, second: int, j: int, pose: Matrix | None) -> Gap:
+    def piece_gap(self, first: int, i: int, second: int, j: int, pose: Matrix | None = None) -> Gap:
+        """The distance between piece ``i`` of one body, moved by ``pose``, and piece ``j`` of another."""
         (one, rest), (two, _) = self._solid(first, i), self._solid(second, j)
         if pose is not None:
             one.setTransform(_transform(pose @ rest))

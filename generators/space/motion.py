@@ -1,9 +1,8 @@
-"""What a moving body comes near on its way: the least gap, and the first place where a gap is used up.
+"""How a body moves, and how near two that both move come to each other.
 
 A body moves by ``Motion.pose(turn)`` for turns from 0 to ``end_rad``, and no point of it goes faster than
-``speed_mm`` per radian. So a gap cannot shrink by more than that: from a place where it is ``g`` over the
-limit the next ``g / speed`` of turn is safe (conservative advancement, Mirtich 1996), and between two places
-the gap is nowhere less than the mean of both minus half the way at that speed (Piyavskii 1972).
+``speed_mm`` per radian, so a gap cannot shrink by more than that. What one moving body meets among those
+that stand is in ``sweep``.
 """
 
 from __future__ import annotations
@@ -23,18 +22,21 @@ from generators.space.pieces import Array, Point3
 SURE_MM = 0.05
 """How exactly a gap on the way is known."""
 
-_MOST_STEPS = 400
 _MOST_CELLS = 3000
 _BOXES = 9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Motion:
-    """How a body moves: ``pose`` (4×4) at a turn in rad, from rest at 0 to ``end_rad``."""
+    """How a body moves: ``pose`` (4×4) at a turn in rad, from rest at 0 to ``end_rad``.
+
+    ``about`` is a place on the axis of a plain turn: then a piece nearer to it goes no faster than it is far.
+    """
 
     pose: Callable[[float], Matrix]
     end_rad: float
     speed_mm: float
+    about: Point3 | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,47 +58,6 @@ class Met:
 
     gap: Gap
     turn_rad: float
-
-
-def first_met(space: Space, moving: int, other: int, motion: Motion, limit_mm: float = 0.0) -> Met | None:
-    """Where, from rest on, the gap first falls to ``limit_mm``, to ``SURE_MM``; None where it never does."""
-    turn = 0.0
-    # each step is at least SURE_MM of way, so this ends: what slides along close by takes many
-    while True:
-        # nearer than what the rest of the way could use up, or of no interest
-        reach = limit_mm + SURE_MM + motion.speed_mm * (motion.end_rad - turn)
-        gap = space.gap(moving, other, reach, motion.pose(turn))
-        if gap is None:
-            return None
-        if gap.gap_mm <= limit_mm + SURE_MM:
-            return Met(gap=gap, turn_rad=turn)
-        if turn >= motion.end_rad:
-            return None
-        turn = min(turn + (gap.gap_mm - limit_mm) / motion.speed_mm, motion.end_rad)
-
-
-def least_gap(space: Space, moving: int, other: int, motion: Motion, within_mm: float) -> Met | None:
-    """The least gap on the whole way, to ``SURE_MM``; None where it never falls to ``within_mm``."""
-
-    def at(turn: float) -> Met:
-        gap = space.gap(moving, other, pose=motion.pose(turn))
-        if gap is None:  # no limit was asked for
-            raise ValueError("a body without pieces")
-        return Met(gap=gap, turn_rad=turn)
-
-    ends = at(0.0), at(motion.end_rad)
-    best = min(ends, key=lambda m: m.gap.gap_mm)
-    spans = [_span(*ends, motion)]
-    for _ in range(_MOST_STEPS):
-        low, _number, left, right = heapq.heappop(spans)
-        if low >= min(best.gap.gap_mm, within_mm) - SURE_MM:
-            break
-        middle = at(_between(left, right, motion))
-        if middle.gap.gap_mm < best.gap.gap_mm:
-            best = middle
-        heapq.heappush(spans, _span(left, middle, motion))
-        heapq.heappush(spans, _span(middle, right, motion))
-    return best if best.gap.gap_mm <= within_mm else None
 
 
 def kept_apart(first: Mover, second: Mover) -> float:
@@ -202,18 +163,3 @@ def swept_box(mover: Mover) -> tuple[Array, Array]:
     # point goes no farther than half the way
     slack = mover.motion.speed_mm * mover.motion.end_rad / (_BOXES - 1) / 2
     return seen.min(axis=0) - slack, seen.max(axis=0) + slack
-
-
-def _span(left: Met, right: Met, motion: Motion) -> tuple[float, float, Met, Met]:
-    """The least the gap can be between two places; the second number keeps the order the same everywhere."""
-    way = motion.speed_mm * (right.turn_rad - left.turn_rad)
-    return (left.gap.gap_mm + right.gap.gap_mm - way) / 2, left.turn_rad, left, right
-
-
-def _between(left: Met, right: Met, motion: Motion) -> float:
-    """Where that least would be, kept off the ends."""
-    width = right.turn_rad - left.turn_rad
-    middle = (left.turn_rad + right.turn_rad) / 2 + (left.gap.gap_mm - right.gap.gap_mm) / (
-        2 * motion.speed_mm
-    )
-    return min(max(middle, left.turn_rad + 0.05 * width), right.turn_rad - 0.05 * width)

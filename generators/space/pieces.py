@@ -184,18 +184,29 @@ def moved(piece: Piece, pose: Matrix) -> Piece:
 
 
 def slab(outline: Sequence[tuple[float, float]], low_mm: float, high_mm: float, pose: Matrix) -> Hull:
-    """A convex plane outline in ``pose``'s (u, v), counter-clockwise, from ``low_mm`` up to ``high_mm``
+    """``slabs`` of one outline."""
+    return slabs([outline], low_mm, high_mm, pose)[0]
+
+
+def slabs(
+    outlines: Sequence[Sequence[tuple[float, float]]], low_mm: float, high_mm: float, pose: Matrix
+) -> list[Hull]:
+    """Convex plane outlines in ``pose``'s (u, v), counter-clockwise, from ``low_mm`` up to ``high_mm``
     along its w.
 
     Raises ``GeometryFault`` for an outline without area.
     """
-    flat = _corners(outline)
-    count = len(flat)
-    if count < 3 or high_mm - low_mm < _SMALL_MM:
+    flat = [_corners(outline) for outline in outlines]
+    if high_mm - low_mm < _SMALL_MM or min((len(corners) for corners in flat), default=3) < 3:
         raise GeometryFault("points in one plane, which bound no body", "points")
-    base = np.array(flat) @ pose[:3, :2].T + pose[:3, 3]
-    both = np.concatenate((base + low_mm * pose[:3, 2], base + high_mm * pose[:3, 2]))
-    return Hull(points=both, faces=_prism_faces(count))
+    base = np.array([corner for corners in flat for corner in corners]).reshape(-1, 2)
+    base = base @ pose[:3, :2].T + pose[:3, 3]
+    low, high = base + low_mm * pose[:3, 2], base + high_mm * pose[:3, 2]
+    ends = np.cumsum([len(corners) for corners in flat]).tolist()
+    return [
+        Hull(points=np.concatenate((low[a:b], high[a:b])), faces=_prism_faces(b - a))
+        for a, b in zip([0, *ends], ends, strict=False)
+    ]
 
 
 def bar(start: Sequence[Point3] | Array, end: Sequence[Point3] | Array) -> Hull:

@@ -18,6 +18,7 @@ from generators.standards.fluid.hose_sizes import (
     line_support_rows,
 )
 from generators.standards.fluid.hoses import HOSE_GRADES, HoseExpansion, hose_expansion, hose_expansion_rows
+from generators.standards.foot_forces import FootForce, foot_force_rows, largest_foot_force
 from generators.standards.holes.bushes import DrillBush, drill_bush, drill_bush_rows
 from generators.standards.holes.clearance import FIT_ALIASES, ClearanceHole, clearance_hole, clearance_rows
 from generators.standards.holes.drills import (
@@ -26,10 +27,18 @@ from generators.standards.holes.drills import (
     drill,
     drills,
     nearest_drill,
-    pilot_drill,
-    step_or_saw,
 )
 from generators.standards.holes.fasteners import Fastener, fastener, fastener_rows, spanner_circle_mm
+from generators.standards.holes.limits import (
+    FIT_GRADES,
+    HoleTolerance,
+    ToleranceGrade,
+    general_hole_tolerance,
+    hole_tolerance,
+    tolerance_grade_rows,
+    tolerance_width_mm,
+)
+from generators.standards.holes.sheet_tools import SheetTool, sheet_tool_rows
 from generators.standards.holes.taps import TapDrill, tap_drill, tap_drill_rows
 from generators.standards.holes.tolerances import (
     GENERAL_TOLERANCE,
@@ -37,6 +46,7 @@ from generators.standards.holes.tolerances import (
     general_tolerance_rows,
     general_tolerance_words,
 )
+from generators.standards.holes.tooling import HoleTool, Making, ToolKind, choose_tools, transfer_drill
 from generators.standards.paper import Paper, paper, paper_rows, projection_of
 from generators.standards.pedal_loads import PedalLoad, pedal_load, pedal_load_rows
 from generators.standards.sheet.bend_radius import (
@@ -50,6 +60,7 @@ from generators.standards.sheet.materials import Material, material, material_ro
 
 __all__ = [
     "FIT_ALIASES",
+    "FIT_GRADES",
     "GENERAL_TOLERANCE",
     "HOSE_GRADES",
     "LINE_METALS",
@@ -62,19 +73,27 @@ __all__ = [
     "DrillBush",
     "DrillSystem",
     "Fastener",
+    "FootForce",
     "Gauge",
     "GeneralTolerance",
+    "HoleTolerance",
+    "HoleTool",
     "HoseExpansion",
     "HoseSize",
     "LineSupport",
+    "Making",
     "Material",
     "Paper",
     "PedalLoad",
+    "SheetTool",
     "TapDrill",
+    "ToleranceGrade",
+    "ToolKind",
     "Trust",
     "bend_radius_rows",
     "bulkhead",
     "bulkhead_rows",
+    "choose_tools",
     "clearance_hole",
     "clearance_rows",
     "cylinder_bore_rows",
@@ -84,13 +103,17 @@ __all__ = [
     "drills",
     "fastener",
     "fastener_rows",
+    "foot_force_rows",
     "gauge_rows",
+    "general_hole_tolerance",
     "general_tolerance_rows",
     "general_tolerance_words",
+    "hole_tolerance",
     "hose_expansion",
     "hose_expansion_rows",
     "hose_size",
     "hose_size_rows",
+    "largest_foot_force",
     "line_support",
     "line_support_rows",
     "material",
@@ -101,12 +124,14 @@ __all__ = [
     "paper_rows",
     "pedal_load",
     "pedal_load_rows",
-    "pilot_drill",
     "projection_of",
     "sheet_gauge",
+    "sheet_tool_rows",
     "spanner_circle_mm",
     "standard_bores",
-    "step_or_saw",
     "tap_drill",
     "tap_drill_rows",
+    "tolerance_grade_rows",
+    "tolerance_width_mm",
+    "transfer_drill",
 ]

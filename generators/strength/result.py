@@ -68,11 +68,31 @@ class ChangeResult:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GaugeResult:
-    """One stock thickness tried for ``gauge = "stiff enough"``."""
+    """One stock thickness tried for ``gauge = "stiff enough"``.
+
+    ``factor`` is the least on yield over the cases nearest theirs; ``stiff`` says that nothing moves too far,
+    ``strong`` that no case is below the factor it asks for.
+    """
 
     thickness_mm: float
     moved_mm: float
-    enough: bool
+    factor: float
+    stiff: bool
+    strong: bool
+
+    @property
+    def enough(self) -> bool:
+        """True for a sheet that may be taken."""
+        return self.stiff and self.strong
+
+    @property
+    def words(self) -> str:
+        """What is said of it."""
+        if self.enough:
+            return "stiff and strong enough"
+        return " and ".join(
+            words for words, so in (("gives too much", not self.stiff), ("yields", not self.strong)) if so
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

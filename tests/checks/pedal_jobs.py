@@ -7,21 +7,24 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
-from generators.checks.pedal.hydraulics import check_brake, check_clutch
+from generators.checks.pedal.brakes import check_brake
+from generators.checks.pedal.hydraulics import check_clutch
 from generators.hydraulics.brake import solve_brake
 from generators.hydraulics.linkage import PedalFrame
 from generators.hydraulics.result import solve_clutch
 from generators.model.findings import Finding
 from generators.model.limits import Limits
+from generators.model.spec.brakes import Brake
 from generators.model.spec.hydraulics import Pedal, Targets
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "hydraulics"))
 
-from pedal_samples import FRAME, HOSE, brake_pedal, clutch_pedal
+from pedal_samples import FRAME, FRONT, HOSE, brake_pedal, clutch_pedal
 
 Case = Callable[[], list[Finding]]
 GOOD = solve_clutch(clutch_pedal(), FRAME)
 WINDOW = GOOD.window
+LOST_MM = max(lost.pad_mm for lost in solve_brake(brake_pedal(), FRAME).lost)
 
 
 def clutch(pedal: Pedal, frame: PedalFrame = FRAME, limits: Limits | None = None) -> list[Finding]:
@@ -79,6 +82,18 @@ PEDAL_CASES: dict[str, tuple[Case, Case]] = {
     "line-pressure": (
         lambda: clutch(clutch_pedal(slave_rating_mpa=GOOD.peak_pressure_mpa - 0.001)),
         lambda: clutch(clutch_pedal(slave_rating_mpa=GOOD.peak_pressure_mpa + 0.001)),
+    ),
+    "no-rating": (
+        lambda: brake(brake_pedal(front=replace(FRONT, rating_mpa=None))),
+        lambda: brake(brake_pedal()),
+    ),
+    "one-circuit": (
+        lambda: brake(replace(brake_pedal(), brake=Brake(front=FRONT))),
+        lambda: brake(replace(brake_pedal(), brake=Brake(front=FRONT, tandem=True))),
+    ),
+    "circuit-lost": (
+        lambda: brake(brake_pedal(travel_mm=LOST_MM - 0.1)),
+        lambda: brake(brake_pedal(travel_mm=LOST_MM + 0.1)),
     ),
     "reservoir-volume": (
         lambda: clutch(clutch_pedal(master_reservoir_mm3=GOOD.reservoir_needed_mm3 - 1)),

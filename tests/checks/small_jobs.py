@@ -11,12 +11,12 @@ from generators.checks.part.part import check_part
 from generators.geometry.contours import polygon, rectangle
 from generators.model.contour import Contour
 from generators.model.findings import Finding
+from generators.model.folds import FoldLine
 from generators.model.limits import Limits
 from generators.model.plan import (
     Bend,
     Fitting,
     Flange,
-    FoldLine,
     Footprint,
     Hole,
     KeepOut,

@@ -16,8 +16,9 @@ from generators.checks.panel.panel import check_panel
 from generators.checks.panel.view import SAME_PLACE_MM
 from generators.geometry.contours import Placement, circle, rectangle, transformed
 from generators.model.findings import Finding, Severity
+from generators.model.folds import FoldLine
 from generators.model.limits import Limits
-from generators.model.plan import FoldLine, Footprint, KeepOut, PanelHole, PanelLayout
+from generators.model.plan import Footprint, KeepOut, PanelHole, PanelLayout
 
 LIMITS = Limits()
 KINDS = ("bolt", "bulkhead", "bore", "rivet", "plain")

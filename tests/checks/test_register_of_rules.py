@@ -278,6 +278,7 @@ def test_rules_are_complete() -> None:
         "hose_steering_mm",
         "hose_face_mm",
         "hole_flex_mm",
+        "everyday_factor",
     }
     assert keys - paired == {rule.limit_key for rule in RULES if rule.limit_key}
 

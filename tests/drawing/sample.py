@@ -6,7 +6,8 @@ from typing import Any
 
 from generators.geometry.contours import circle as circle_outline
 from generators.geometry.contours import polygon, rectangle
-from generators.model.plan import DatumMark, FoldLine, Footprint, KeepOut, PanelHole, PanelLayout
+from generators.model.folds import FoldLine
+from generators.model.plan import DatumMark, Footprint, KeepOut, PanelHole, PanelLayout
 from generators.model.words import FittingKind, Status
 
 JOB = "Wrenfield 30-cwt van: hydraulic clutch"

@@ -19,7 +19,7 @@ from generators.drawing.template.patches import write_patches
 from generators.drawing.template.pdf import write_template
 from generators.errors import ExportError
 from generators.geometry.contours import rectangle
-from generators.model.plan import Wrap
+from generators.model.folds import Wrap
 from generators.verify.pdf.template.pages import read_template_pdf
 
 MORE = {"job": JOB, "revision": REVISION}

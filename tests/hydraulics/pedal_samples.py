@@ -6,9 +6,8 @@ from dataclasses import replace
 from typing import Any
 
 from generators.hydraulics.linkage import PedalFrame
+from generators.model.spec.brakes import Brake, BrakeCircuit
 from generators.model.spec.hydraulics import (
-    Brake,
-    BrakeCircuit,
     Clutch,
     Fluid,
     Line,
@@ -51,8 +50,8 @@ CLUTCH_PEDAL = Pedal(
     fluid=Fluid(air_mm3=200.0),
     bracket_flex_mm_per_n=0.3e-3,
 )
-FRONT = BrakeCircuit(bore_mm=19.05, stroke_mm=28.0, volume_mm3=3000.0, pressure_mpa=5.0)
-REAR = BrakeCircuit(bore_mm=20.6375, stroke_mm=28.0, volume_mm3=2500.0)
+FRONT = BrakeCircuit(bore_mm=19.05, stroke_mm=28.0, volume_mm3=3000.0, pressure_mpa=5.0, rating_mpa=20.0)
+REAR = BrakeCircuit(bore_mm=20.6375, stroke_mm=28.0, volume_mm3=2500.0, rating_mpa=20.0)
 BRAKE_PEDAL = Pedal(
     name="brake",
     kind="brake",
@@ -61,7 +60,7 @@ BRAKE_PEDAL = Pedal(
     pad=(60.0, -330.0),
     travel_mm=150.0,
     brake=Brake(front=FRONT, rear=REAR, front_share=0.55),
-    line=(HOSE, replace(HOSE, circuit="rear")),
+    line=(replace(HOSE, rating_mpa=20.0), replace(HOSE, circuit="rear", rating_mpa=20.0)),
 )
 
 

@@ -12,7 +12,8 @@ from pedal_samples import FRAME, FRONT, REAR, brake_pedal
 from generators.errors import GeometryFault
 from generators.hydraulics.brake import INSPECTION_N, solve_brake
 from generators.hydraulics.linkage import PedalFrame, motion
-from generators.model.spec.hydraulics import Brake, BrakeCircuit, Fluid, Targets
+from generators.model.spec.brakes import Brake, BrakeCircuit
+from generators.model.spec.hydraulics import Fluid, Targets
 
 GOOD = solve_brake(brake_pedal(), FRAME)
 # Rod along the axis and square to the pin near mid-travel: 6:1 where it counts.

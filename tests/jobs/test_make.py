@@ -122,10 +122,19 @@ def test_the_manifest_says_hash_kind_and_revision(made: Path) -> None:
 
 def test_holes_csv_has_the_agreed_columns(made: Path) -> None:
     lines = (made / "holes.csv").read_text().splitlines()
-    assert lines[0] == "panel,hole,u_mm,v_mm,final_dia_mm,pilot_dia_mm,purpose,face"
-    # hanger 7, fitting plate 3, reservoir 2, clamp and fitting 2; in the toe board the blanking plate's 4
-    assert len(lines) == 1 + 7 + 3 + 2 + 2 + 4
-    assert any(",520,235,31.75," in line for line in lines)
+    assert lines[0] == (
+        "panel,hole,u_mm,v_mm,final_dia_mm,pilot_dia_mm,purpose,face,tool,least_mm,most_mm,tolerance,"
+        "when,after_step,how,through,locates,there_dia_mm"
+    )
+    # hanger 7, fitting plate 3, reservoir 2, clamp and fitting 2; in the toe board the blanking plate's 4;
+    # there already, 4 and 3
+    assert len(lines) == 1 + 7 + 3 + 2 + 2 + 4 + 4 + 3
+    assert any(
+        ",520,235,32,3," in line and ",step drill 32 mm,31.75,32.75,clearance," in line for line in lines
+    )
+    # a #10 bolt, ASME B18.2.8 normal 0.221 in, H13 to 5.79 mm; a -4 fitting of 7/16 in, 0.2 to 1 mm of play
+    assert any(",twist drill 5.7 mm,5.6134,5.7934,H13," in line for line in lines)
+    assert any(",step drill 12 mm,11.3125,12.1125,fitting," in line for line in lines)
 
 
 def move_a_hole(folder: Path) -> str:

@@ -139,7 +139,8 @@ def test_a_new_hole_on_a_reused_one_takes_its_place() -> None:
 
 @pytest.mark.parametrize(
     ("thread", "hole_mm", "across_flats_mm"),
-    [("M14", 15.5, 21), ("M16", 17.5, 24), ("7/16", 15 / 32 * 25.4, 11 / 16 * 25.4), ("1/2", 14.2875, 19.05)],
+    # 15/32 in to 12.18 mm and 9/16 in to 14.56 mm (H13): steps of 12 mm, and 14 mm filed to 14.5 mm
+    [("M14", 15.5, 21), ("M16", 17.5, 24), ("7/16", 12.0, 11 / 16 * 25.4), ("1/2", 14.5, 19.05)],
 )
 def test_large_bolts_have_their_hole_their_spanner_and_their_reach(
     thread: str, hole_mm: float, across_flats_mm: float
@@ -197,7 +198,9 @@ def test_the_demo_has_every_hole_of_its_parts_once() -> None:
     firewall = prepared.layouts[0]
     master = next(h for h in firewall.holes if h.name == "clutch_hanger.master_bore")
     assert (master.u_mm, master.v_mm) == pytest.approx((640 - 120, 110 + 125))
-    assert master.final_dia_mm == pytest.approx(31.75)
+    # a nose of 1 1/4 in goes through a hole of 31.75 to 32.75 mm: the step of 32 mm
+    assert (master.final_dia_mm, master.tool) == (32.0, "step drill 32 mm")
+    assert (master.least_mm, master.most_mm) == pytest.approx((31.75, 32.75))
 
 
 def test_the_masters_body_stands_off_on_the_far_side() -> None:

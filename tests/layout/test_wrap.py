@@ -12,7 +12,7 @@ from generators.geometry.frames import apply, panel_frame
 from generators.layout.folds import fold_lines
 from generators.layout.panels import numbered_through, panel_layout
 from generators.layout.wrap import wrapped_layout
-from generators.model.plan import FoldLine
+from generators.model.folds import FoldLine
 from generators.model.spec.job import Datum, ExistingHole, Fold, Panel
 
 WALL = Panel(

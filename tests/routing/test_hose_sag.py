@@ -14,8 +14,10 @@ from generators.model.hose_path import Box3, HosePath, HoseRun, Port3, Straight,
 from generators.model.hose_results import HoseLength, HoseSag
 from generators.routing.around.detour import surroundings, unmet
 from generators.routing.lengths import hose_length
+from generators.routing.limp import Held
+from generators.routing.limp import hanging as hanging_all
 from generators.routing.paths.chains import shortest_path
-from generators.routing.sag import hang, hanging, lowest_place
+from generators.routing.sag import hang, lowest_place
 
 
 def made_up(path: HosePath, length_mm: float) -> HoseLength:
@@ -34,6 +36,13 @@ def hung(wanted: HoseRun, length_mm: float) -> HoseSag:
     sag = hang(path, wanted, made_up(path, length_mm))
     assert sag is not None
     return sag
+
+
+def hanging(
+    taut: np.ndarray, leave: np.ndarray, arrive: np.ndarray, length: float, radius: float
+) -> np.ndarray:
+    (shape,) = hanging_all([Held(taut=taut, leave=leave, arrive=arrive, length_mm=length, radius_mm=radius)])
+    return shape
 
 
 def line(end: tuple[float, float, float]) -> np.ndarray:
@@ -173,3 +182,19 @@ def test_it_hangs_alike_whichever_way_it_is_turned_about_the_upright() -> None:
     path = shortest_path(back)
     assert path is not None
     assert hung(back, path.length_mm * 1.07).spans[0].below_mm == pytest.approx(depths[0], rel=1e-4)
+
+
+def test_hoses_hang_together_as_each_does_alone() -> None:
+    dice = np.random.default_rng(5)
+    chains = []
+    for k in range(7):
+        end = np.array([300.0 + 60 * k, 80.0 * dice.normal(), 80.0 * dice.normal()])
+        way = [np.array([1.0, *(0.4 * dice.normal(size=2))]) for _ in range(2)]
+        ways = [w / np.linalg.norm(w) for w in way]
+        length = (1.04 + 0.04 * k) * float(np.linalg.norm(end))
+        taut = np.linspace((0.0, 0.0, 0.0), end, 41)
+        chains.append(Held(taut=taut, leave=ways[0], arrive=ways[1], length_mm=length, radius_mm=30.0))
+    for chain, shape in zip(chains, hanging_all(chains), strict=True):
+        (alone,) = hanging_all([chain])
+        assert shape == pytest.approx(alone, abs=1e-4)
+    assert hanging_all([]) == []

@@ -20,7 +20,7 @@ def story():
 
 def test_three_steps_and_a_table(story):
     assert [step.do.split(":")[0] for step in story] == [
-        "With a printer",
+        "Print drill_guide in PLA, pegs up.",
         "Lay it on the engine side of the firewall, pegs into the metal, and clamp it.",
         "Drill holes 1, 2, 3 through it, then take it off.",
     ]
@@ -40,7 +40,11 @@ def test_it_says_which_holes_to_empty_and_which_way_round(story):
 
 
 def test_who_has_no_printer_is_not_left_alone(story):
-    assert "Without a printer, skip to the paper" in story[0].how
+    assert "Without a printer have it printed: these holes do not go through the paper." in story[0].how
+
+
+def test_what_it_leads_the_drill_to_is_drilled_by_it(story):
+    assert story[2].drills == story[2].holes == (("firewall", "1"), ("firewall", "2"), ("firewall", "3"))
 
 
 @pytest.mark.parametrize(("count", "wanted"), [(1, "hole 1"), (2, "holes 1, 2")])

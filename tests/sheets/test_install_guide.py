@@ -63,14 +63,23 @@ def test_pictures_name_panels_holes_and_hoses_of_the_job(job: Job) -> None:
             assert set(picture.lit) <= holes[picture.panel]
 
 
-def test_a_hole_the_made_up_hose_decides_waits_for_the_step_before(hose_van: Path) -> None:
+def test_a_hole_that_waits_comes_after_the_step_that_settles_its_place(hose_van: Path) -> None:
     prepared = prepare(hose_van)
     guide = job_guide(prepared, "0000000")
     late = {(x.panel, n) for x in prepared.lines.decided for n in x.holes}
+    through = {(x.panel, h.number) for x in prepared.layouts for h in x.holes if h.work.how == "part"}
     assert late
-    assert set(waits_for(guide)) == late
+    assert through
+    assert set(waits_for(guide)) == late | through
     by_number = {step.number: step for step in guide.steps}
     for hole, number in waits_for(guide).items():
-        assert by_number[number].do.startswith("Fit the")
-        assert by_number[number + 1].do.startswith("Hold ")
+        assert by_number[number].do.startswith("Hold " if hole in late else "Bolt ")
         assert drilled_at(guide)[hole] > number
+    # what waits is told with that number while its panel is drilled, and not punched there
+    told = next(step for step in guide.steps if step.do.startswith("Do NOT drill"))
+    assert set(told.holes) == {hole for hole in waits_for(guide) if hole[0] == "firewall"}
+    for number in {waits_for(guide)[hole] for hole in told.holes}:
+        assert f"after step {number}" in told.how
+    punched = next(step for step in guide.steps if step.do.startswith("Centre-punch"))
+    pilots = {(x.panel, h.number) for x in prepared.layouts for h in x.holes if h.work.pilot_from}
+    assert set(punched.holes) & set(told.holes) <= pilots

@@ -158,6 +158,18 @@ FLAWS = {
         CLUTCH,
         ('rating = "10 MPa"', 'rating = "10 MPa"\nreservoir = "5 cc"'),
     ),
+    "front line too weak for a foot in fright": pedal(
+        "line-pressure",
+        "pedal[brake].brake.front.rating",
+        BRAKE,
+        ('rating = "12 MPa"', 'rating = "5 MPa"'),
+    ),
+    "front line too weak for a foot that wants it light": pedal(
+        "line-pressure",
+        "pedal[brake].brake.front.rating",
+        BRAKE + '[pedal.targets]\neffort = "400 N"\n',
+        ('pressure = "5 MPa", rating = "12 MPa"', 'rating = "5 MPa"'),
+    ),
     "brake master bottoms": pedal(
         "master-bottoms",
         "pedal[brake].brake.rear.stroke",

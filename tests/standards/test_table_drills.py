@@ -1,4 +1,4 @@
-"""Drill sizes against ASME B94.11M, and the notes of common practice."""
+"""Drill sizes against ASME B94.11M and the DIN 338 series."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from generators.errors import LookupFault
-from generators.standards import DrillSystem, Trust, drill, drills, nearest_drill, pilot_drill, step_or_saw
+from generators.standards import DrillSystem, Trust, drill, drills, nearest_drill
 
 # ASME B94.11M, inch; one transcription read (#5, #10, #18, #25: standard value from memory, sure).
 NUMBER = {
@@ -24,9 +24,18 @@ LETTER = {
 
 
 def test_row_counts() -> None:
-    # Metric: 1.0 to 13.0 by 0.1 (121) and 13.5 to 25.0 by 0.5 (24). Fractions: 4/64 to 64/64.
+    # Metric: 1.0 to 14.0 by 0.1 (131), 14.25 to 16.0 by 0.25 (8), 16.5 to 25.0 by 0.5 (18). Fractions: 4/64 to 64/64.
     counts = Counter(row.system for row in drills())
-    assert counts == {"metric": 121 + 24, "fractional": 61, "number": 60, "letter": 26}
+    assert counts == {"metric": 131 + 8 + 18, "fractional": 61, "number": 60, "letter": 26}
+
+
+def test_the_metric_series_has_its_published_steps() -> None:
+    # BS 328 as transcribed in a public table: 0.1 mm steps from 3.0 to 13.9 mm; DIN 338 from memory, sure:
+    # 0.1 mm to 14 mm, 0.25 mm to 16 mm, 0.5 mm to 20 mm
+    sizes = [round(row.diameter_mm, 2) for row in drills() if row.system is DrillSystem.METRIC]
+    assert [d for d in sizes if 3 <= d <= 14] == [k / 10 for k in range(30, 141)]
+    assert [d for d in sizes if 14 < d <= 16] == [14 + k / 4 for k in range(1, 9)]
+    assert [d for d in sizes if 16 < d <= 20] == [16 + k / 2 for k in range(1, 9)]
 
 
 @pytest.mark.parametrize("number", NUMBER)
@@ -49,7 +58,7 @@ def test_fractions_are_exact() -> None:
 def test_metric_is_its_name() -> None:
     for row in drills():
         if row.system is DrillSystem.METRIC:
-            assert row.name == f"{row.diameter_mm:.1f} mm"
+            assert float(row.name.removesuffix(" mm")) == row.diameter_mm
 
 
 def test_number_sizes_fall_and_letter_sizes_rise() -> None:
@@ -92,9 +101,9 @@ def test_nearest(diameter_mm: float, name: str) -> None:
 def test_nearest_within_systems() -> None:
     assert nearest_drill(7.14, [DrillSystem.FRACTIONAL]).name == "9/32"
     assert nearest_drill(6.53, [DrillSystem.LETTER]).name == "F"
-    assert nearest_drill(13.26, [DrillSystem.METRIC]).name == "13.5 mm"
+    assert nearest_drill(16.26, [DrillSystem.METRIC]).name == "16.5 mm"
     # Halfway between two: the larger.
-    assert nearest_drill(13.25, [DrillSystem.METRIC]).name == "13.5 mm"
+    assert nearest_drill(16.25, [DrillSystem.METRIC]).name == "16.5 mm"
 
 
 @given(st.floats(min_value=1, max_value=25.4))
@@ -114,23 +123,3 @@ def test_no_system_and_no_name() -> None:
         nearest_drill(5.0, [])
     with pytest.raises(LookupFault):
         drill("17/65")
-
-
-@pytest.mark.parametrize(
-    ("diameter_mm", "thickness_mm", "note"),
-    [
-        (13.0, 6.0, "twist drill"),
-        (13.1, 3.0, "step drill"),
-        (35.0, 3.0, "step drill"),
-        (35.1, 1.0, "hole saw"),
-        (20.0, 3.1, "hole saw"),
-    ],
-)
-def test_how_it_is_made(diameter_mm: float, thickness_mm: float, note: str) -> None:
-    # Common practice, no source: this pins our thresholds.
-    assert step_or_saw(diameter_mm, thickness_mm) == note
-
-
-def test_pilot() -> None:
-    # Common practice, no source: this pins our thresholds.
-    assert [pilot_drill(d) for d in (3.0, 4.9, 5.0, 19.4)] == [0.0, 0.0, 3.0, 3.0]

@@ -28,8 +28,11 @@ ALL_ROWS = (
     standards.general_tolerance_rows,
     standards.material_rows,
     standards.paper_rows,
+    standards.foot_force_rows,
     standards.pedal_load_rows,
+    standards.sheet_tool_rows,
     standards.tap_drill_rows,
+    standards.tolerance_grade_rows,
 )
 # A4 and A3: ISO 216, mm. Letter and tabloid: ASME Y14.1 A and B, 8.5 x 11 and 11 x 17 in.
 PAPER = {

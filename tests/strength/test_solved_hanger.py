@@ -167,7 +167,7 @@ def test_rules_on_results_fire_just_over_and_are_silent_just_under(results):
     (result,) = results
     moved = result.cases[0].moved_mm
     factor = min(c.factor for c in result.cases)
-    fine = Limits(pad_flex_mm=moved * 1.001, yield_factor=factor * 0.999)
+    fine = Limits(pad_flex_mm=moved * 1.001, yield_factor=factor * 0.999, everyday_factor=0.0)
     assert not list(check_results(results, fine))
     bad = Limits(pad_flex_mm=moved * 0.999, yield_factor=factor * 1.001)
     assert {f.code for f in check_results(results, bad)} == {"bracket-deflection", "bracket-yield"}
@@ -180,7 +180,7 @@ def test_chosen_gauge_and_flex_go_into_the_job_and_change_the_revision(tmp_path,
     solved = replace(
         results[0],
         thickness_mm=3.0,
-        gauges=(solving.GaugeResult(thickness_mm=3.0, moved_mm=1.0, enough=True),),
+        gauges=(solving.GaugeResult(thickness_mm=3.0, moved_mm=1.0, factor=2.0, stiff=True, strong=True),),
     )
     changed = with_results(file, [solved])
     assert changed.job.part[0].thickness_mm == 3.0
@@ -193,10 +193,11 @@ def test_chosen_gauge_and_flex_go_into_the_job_and_change_the_revision(tmp_path,
 def test_sheets_are_tried_from_thin_to_thick_up_to_the_first_that_does(
     tmp_path, monkeypatch, answer, limit, last
 ):
-    # bending alone, as 1/t3 from the solved 4 mm, stands in for the solver
+    # bending alone, as 1/t3 from the solved 4 mm, stands in for the solver; nothing yields
     def bent(bracket, **_):
         factor = (4.0 / bracket.part.plan.thickness_mm) ** 3
-        return replace(answer, cases=tuple(replace(c, work_nmm=factor * c.work_nmm) for c in answer.cases))
+        cases = (replace(c, work_nmm=factor * c.work_nmm, peak_mpa=10.0) for c in answer.cases)
+        return replace(answer, cases=tuple(cases))
 
     monkeypatch.setattr(solving, "_solved", bent)
     text = HANGER.replace('thickness = "4 mm"', 'thickness = "4 mm"\ngauge = "stiff enough"')
@@ -208,6 +209,23 @@ def test_sheets_are_tried_from_thin_to_thick_up_to_the_first_that_does(
     assert not any(g.enough for g in tried[:-1])
 
 
+@pytest.mark.parametrize(("strength", "last"), [(1.6, 2.0), (0.61, 3.0), (0.3, 5.0)])
+def test_a_sheet_that_yields_is_not_chosen_however_stiff(tmp_path, monkeypatch, answer, strength, last):
+    # stress of bending goes with 1/t2: a factor of `strength` in 2 mm is 2.25 times that in 3 mm and 6.25 in 5 mm
+    def bent(bracket, **_):
+        t, yields = bracket.part.plan.thickness_mm, solving.material(bracket.part.plan.material).yield_mpa
+        peak = yields / (strength * (t / 2.0) ** 2)
+        return replace(answer, cases=tuple(replace(c, work_nmm=0.01, peak_mpa=peak) for c in answer.cases))
+
+    monkeypatch.setattr(solving, "_solved", bent)
+    text = HANGER.replace('thickness = "4 mm"', 'thickness = "4 mm"\ngauge = "stiff enough"')
+    job = prepare(write(tmp_path, f"{text}\n[limits]\neveryday_factor = 1.0\n", SHOP))
+    (bracket,) = brackets(job.file, job.parts, job.pedals)
+    tried = solving.choose_gauge(job, bracket, lambda what: None)
+    assert (tried[-1].thickness_mm, tried[-1].enough) == (last, True)
+    assert all(g.stiff and not g.strong and g.factor < 1 for g in tried[:-1])
+
+
 @pytest.mark.nightly
 def test_the_thinnest_sheet_that_is_stiff_enough_is_found(tmp_path, monkeypatch):
     # coarse, for speed; 2 mm gives some 3.4 times as much as 3 mm, and the limit lies between
@@ -215,7 +233,7 @@ def test_the_thinnest_sheet_that_is_stiff_enough_is_found(tmp_path, monkeypatch)
         solving, "run", lambda problem: running.run(replace(problem, passes=0, surface=False))
     )
     text = HANGER.replace('thickness = "4 mm"', 'thickness = "4 mm"\ngauge = "stiff enough"')
-    text += '\n[limits]\npad_flex = "0.6 mm"\n'
+    text += '\n[limits]\npad_flex = "0.6 mm"\nyield_factor = 0.01\neveryday_factor = 0.01\n'
     job = prepare(write(tmp_path, text, SHOP))
     (bracket,) = brackets(job.file, job.parts, job.pedals)
     tried = solving.choose_gauge(job, bracket, lambda what: None)

@@ -15,6 +15,7 @@ from generators.drawing.template.hole_words import callout_texts
 from generators.drawing.template.pdf import write_template
 from generators.model.plan import PanelHole
 from generators.model.words import Face
+from generators.units import UnitSystem
 from generators.verify.pdf.template.pages import read_template_pdf
 
 
@@ -28,7 +29,7 @@ def problems(tmp_path: Path, face: Face = "cab") -> list[str]:
 def lying(monkeypatch: pytest.MonkeyPatch, change: Callable[[PanelHole], PanelHole]) -> None:
     """Make the writer label each hole as if it were ``change(hole)``."""
 
-    def texts(hole: PanelHole, face: Face, *, witness: bool = False) -> object:
+    def texts(hole: PanelHole, face: Face, *, witness: bool = False, units: UnitSystem = "metric") -> object:
         return callout_texts(change(hole), face, witness=witness)
 
     monkeypatch.setattr(template_labels, "callout_texts", texts)

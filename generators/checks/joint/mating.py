@@ -36,7 +36,9 @@ MATING = Rule(
         "by plan. A nut floats, so both holes give; in a thread, an insert or a second thread only the "
         "clearance hole does. It fails when the plan itself does not fit, warns when machine-cut holes may "
         "not, and notes what a hand drill may spoil: a drill may wander a quarter of its diameter where it "
-        "starts, which is the pilot (common practice). Holes of one shared pattern must agree to 1e-6 mm."
+        "starts, which is the pilot (common practice). A part of several bolts is then located by two holes "
+        "and the rest drilled through it, which takes the wander up, so the note is left for holes that "
+        "cannot be drilled so. Holes of one shared pattern must agree to 1e-6 mm."
     ),
     formula="floating: 2 e + T1 + T2 <= (H1 - F) + (H2 - F); fixed: 2 e + T1 + T2 <= H - F",
     source=(
@@ -45,8 +47,8 @@ MATING = Rule(
     ),
     trust="R2+",
     mend=(
-        "Drill the panel through the part or with a drill guide, choose a looser fit, or give the shop's own "
-        "tolerances."
+        "Let the drill start on the part's own face, so that it goes through the part; or use a drill guide, "
+        "choose a looser fit, or give the shop's own tolerances."
     ),
 )
 
@@ -94,21 +96,21 @@ def check_joints(
     """Findings on all joints of the panels. Raises nothing."""
     for panel, layout in zip(panels, layouts, strict=True):
         here = [p for p in parts if p.mount is not None and p.mount.panel == panel.name and not p.plan.tool]
-        guides = [p for p in parts if p.mount is not None and p.mount.panel == panel.name and p.plan.tool]
+        guides = [p for p in parts if p.plan.tool and p.spec.mount and p.spec.mount.panel == panel.name]
         by_hand: list[PanelHole] = []
         wander = 0.0
         for hole in layout.holes:
             shank = hole.shank_mm
             if hole.status not in ("drill", "weld", "reuse") or shank == 0:
                 continue
-            first = _of_panel(hole, shop, guided=_guided(panel, guides, hole))
-            members = [first, *_of_parts(panel, here, hole, shop)]
+            first = of_panel(hole, shop, guided=guide_of(panel, guides, hole) is not None)
+            members = [first, *of_parts(panel, here, hole, shop)]
             for a, b in itertools.combinations(members, 2):
                 where = f"panel:{layout.panel} hole {hole.number} ({hole.name}), {a.owner} and {b.owner}"
                 hard = fit_finding(where, a, b, shank)
                 if hard is not None:
                     yield hard
-                elif _too_far(a, b, shank, a.zone_mm + b.zone_mm + a.hand_mm + b.hand_mm):
+                elif _by_hand(hole, a, b):
                     by_hand.append(hole)
                     wander = max(wander, (a.hand_mm + b.hand_mm) / 2)
         if by_hand:
@@ -120,7 +122,8 @@ def check_joints(
                 value=wander,
                 found=f"a hand drill may start {mm(wander)} off",
                 wanted="less than the clearance allows",
-                advice="drill these through the part itself, clamped in place, or with a drill guide",
+                advice="let the drill start on the face the part lies on, so that it goes through the part "
+                "(drill_from); or use a drill guide, a slot or a looser fit",
             )
         view = _View(
             layout=layout,
@@ -130,6 +133,16 @@ def check_joints(
         )
         for part in here:
             yield from _inserted(panel, view, part, here)
+
+
+def _by_hand(hole: PanelHole, a: Opened, b: Opened) -> bool:
+    """True where a hand drill may spoil the joint, the way the hole is made notwithstanding.
+
+    Where ways have not been decided on, every hole is taken to go through the paper.
+    """
+    if hole.decided is not None and not hole.decided.spoiled_mm:
+        return False
+    return too_far(a, b, hole.shank_mm, a.zone_mm + b.zone_mm + a.hand_mm + b.hand_mm)
 
 
 def _runs(numbers: Sequence[str]) -> str:
@@ -197,26 +210,28 @@ def _apart(a: Opened, b: Opened) -> float:
     return math.hypot(max(0.0, along - slot.travel_mm / 2), across)
 
 
-def _too_far(a: Opened, b: Opened, shank_mm: float, tolerance_mm: float) -> bool:
+def too_far(a: Opened, b: Opened, shank_mm: float, tolerance_mm: float) -> bool:
+    """True where one fastener may not pass two holes whose zones add up to ``tolerance_mm`` (diameter)."""
     return 2 * _apart(a, b) + tolerance_mm > allowed(a, b, shank_mm) + SAME_MM
 
 
-def _guided(panel: Panel, guides: Sequence[PlacedPart], hole: PanelHole) -> bool:
-    """True where a drill guide holds the drill."""
+def guide_of(panel: Panel, guides: Sequence[PlacedPart], hole: PanelHole) -> PlacedPart | None:
+    """The drill guide with a bush over the hole, which holds the drill; None for none."""
     for guide in guides:
-        if guide.mount is None:
+        if guide.spec.mount is None:
             continue
-        place = placement(panel, guide.mount)
+        place = placement(panel, guide.spec.mount)
         for own in guide.plan.flanges[0].holes:
             if (
                 own.bush is not None
                 and math.dist(place.apply(own.u_mm, own.v_mm), (hole.u_mm, hole.v_mm)) < 0.01
             ):
-                return True
-    return False
+                return guide
+    return None
 
 
-def _of_panel(hole: PanelHole, shop: Positions, *, guided: bool) -> Opened:
+def of_panel(hole: PanelHole, shop: Positions, *, guided: bool) -> Opened:
+    """A hole of a panel as a fastener meets it; ``guided`` when a drill guide leads the drill."""
     # an existing hole that is not opened lies where it was measured
     drilled = hole.status == "drill" or bool(hole.tool)
     starts = hole.pilot_dia_mm or hole.final_dia_mm
@@ -233,9 +248,7 @@ def _of_panel(hole: PanelHole, shop: Positions, *, guided: bool) -> Opened:
     )
 
 
-def _of_parts(
-    panel: Panel, parts: Sequence[PlacedPart], hole: PanelHole, shop: Positions
-) -> Iterator[Opened]:
+def of_parts(panel: Panel, parts: Sequence[PlacedPart], hole: PanelHole, shop: Positions) -> Iterator[Opened]:
     """Root openings of parts that the hole's fastener goes through as well."""
     spine = shapely.LineString(hole.ends)
     for part in parts:
@@ -247,7 +260,11 @@ def _of_parts(
                 continue  # one insert grips both
             wide = own.diameter_mm if isinstance(own, Hole) else own.width_mm
             at = place.apply(own.u_mm, own.v_mm)
-            if spine.distance(shapely.Point(at)) > min(wide, hole.final_dia_mm) / 2:
+            reach = min(wide, hole.final_dia_mm) / 2
+            # most lie farther off than any end of the hole's spine
+            if math.dist(at, (hole.u_mm, hole.v_mm)) > reach + hole.travel_mm + SAME_MM:
+                continue
+            if spine.distance(shapely.Point(at)) > reach:
                 continue
             turn = own.angle_rad if isinstance(own, Slot) else 0.0
             yield Opened(
@@ -267,12 +284,13 @@ def _inserted(panel: Panel, view: _View, part: PlacedPart, here: Sequence[Placed
     if mount is None or not mount.holes:
         return
     place = placement(panel, mount)
-    flat = [(f, own, opening) for f, own in lying(part.plan) for opening in f.openings]
+    flat = [(f, own, opening) for f, own in lying(part.plan) for opening in f.openings if opening.mates]
+    above = {flange.name: around(part.plan, flange.name) for flange, _, opening in flat if bolt_of(opening)}
     for flange, own_place, opening in flat:
         bolt = bolt_of(opening)
-        if bolt is None or not opening.mates:
+        if bolt is None:
             continue
-        patches = around(part.plan, flange.name)
+        patches = above[flange.name]
         at = place.apply(*own_place.apply(opening.u_mm, opening.v_mm))
         stack = {"cab": 0.0, "engine": 0.0}
         for other in here:

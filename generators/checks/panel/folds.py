@@ -15,8 +15,9 @@ from generators.checks.rule import (
     more,
 )
 from generators.model.findings import Finding, Severity
+from generators.model.folds import FoldLine
 from generators.model.limits import Limits
-from generators.model.plan import FoldLine, PanelLayout
+from generators.model.plan import PanelLayout
 
 HOLE_NEAR_FOLD = Rule(
     code="hole-near-fold",

@@ -19,19 +19,24 @@ from generators.checks.rule import (
 )
 from generators.geometry.contours import bounds
 from generators.model.findings import Finding, Severity
+from generators.model.plan import PanelHole
 
 WITNESS_HOLE_OFF_MM = 10.0
 BEARING_MM = 1.0
 CORNERS_PER_FLATS = 2 / 3**0.5
 BY_HAND = "twist drill"
 TWIST_MOST_MM = 13.0
+TWIST_IN_SHEET_MM = 10.0
 
 
 HOLE_TOOL = Rule(
     code="hole-tool",
-    title="Needs a step drill or hole saw",
-    meaning="A twist drill does not make this hole in sheet.",
-    formula="D > 13 mm, a head to countersink, or an existing hole to open",
+    title="Needs more than a twist drill",
+    meaning=(
+        "A twist drill alone does not make this hole: it is too large for one in sheet, or no drill one can "
+        "buy lies within the hole's limits, so that it is drilled below and filed to size."
+    ),
+    formula="D > 13 mm, > 10 mm in sheet under 3 mm; no size within limits; a head; an existing hole to open",
     source="common practice, no source",
     trust="CP",
     mend="Have the tool at hand before you start.",
@@ -71,23 +76,29 @@ def notes(panel: PanelView) -> Iterator[Finding]:
     """What the installer should know: tools, the witness hole, wide reused holes."""
     tools: dict[str, list[int]] = defaultdict(list)
     for i, hole in enumerate(panel.layout.holes):
-        if panel.used[i] and hole.tool and hole.tool != BY_HAND:
+        if panel.used[i] and hole.tool and not _by_twist_drill(hole):
             tools[hole.tool].append(i)
     for tool, holes in sorted(tools.items()):
-        headed = any(panel.layout.holes[i].head_mm for i in holes)
+        first = panel.layout.holes[holes[0]]
         sizes = listed(mm(d) for d in sorted({panel.layout.holes[i].final_dia_mm for i in holes}))
+        wide = first.final_dia_mm > TWIST_MOST_MM
+        large = first.status == "drill" and not first.head_mm and not first.filed
         yield finding(
             HOLE_TOOL,
             Severity.NOTE,
             panel.where(holes),
             value=max(panel.layout.holes[i].final_dia_mm for i in holes),
-            limit=None if BY_HAND in tool or headed else TWIST_MOST_MM,
+            limit=None if not large else TWIST_MOST_MM if wide else TWIST_IN_SHEET_MM,
             found=f"{sizes} in {panel.layout.thickness_mm:g} mm sheet",
             wanted="a plain hole"
-            if headed
+            if first.head_mm
             else "a new hole"
-            if BY_HAND in tool
-            else f"{TWIST_MOST_MM:g} mm for a twist drill",
+            if first.status == "reuse"
+            else "a drill one can buy within the hole's limits"
+            if first.filed
+            else f"{TWIST_MOST_MM:g} mm for a twist drill"
+            if wide
+            else f"{TWIST_IN_SHEET_MM:g} mm for a twist drill in sheet",
             advice=f"have this at hand for {panel.holes(holes)}: {tool}",
         )
     yield from _witness_hole(panel)
@@ -106,6 +117,12 @@ def notes(panel: PanelView) -> Iterator[Finding]:
                 advice=f"put a thick washer or a doubler under the nut in hole {panel.number(i)}: it needs "
                 f"{more(BEARING_MM - ring)} more to bear on all round",
             )
+
+
+def _by_twist_drill(hole: PanelHole) -> bool:
+    """True where an ordinary drill in an ordinary chuck makes the whole hole."""
+    plain = hole.status == "drill" and not hole.head_mm and not hole.filed
+    return plain and hole.tool.startswith(BY_HAND) and hole.final_dia_mm <= TWIST_MOST_MM
 
 
 def _witness_hole(panel: PanelView) -> Iterator[Finding]:

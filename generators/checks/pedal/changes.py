@@ -13,7 +13,7 @@ from generators.hydraulics.brake import CircuitResult
 from generators.hydraulics.clutch import clutch_setup
 from generators.hydraulics.linkage import Linkage, build_linkage, motion
 from generators.hydraulics.ranking import BEATEN, FRONT, HEAVY, LONG, rank
-from generators.hydraulics.result import ClutchResult
+from generators.hydraulics.result import ClutchResult, line_name
 from generators.hydraulics.window import StopWindow, stop_window
 from generators.model.changes import Change, Proposal, Rounding
 from generators.model.spec.hydraulics import Pedal
@@ -24,6 +24,7 @@ LONGEST_STROKE_MM = 60.0
 
 STROKE_STEP_MM = 0.5
 PIN_STEP_MM = 1.0
+RATING_STEP_MPA = 0.5
 FARTHEST_PIN_MM = 25.0
 """A pin moved further makes another pedal."""
 
@@ -246,6 +247,32 @@ def brake_bores(pedal: Pedal, circuits: Sequence[CircuitResult], *, larger: bool
         if steps:
             found.append(Proposal(words=f"take {' and '.join(words)}", steps=tuple(steps)))
     return tuple(found)
+
+
+def larger_master(pedal: Pedal, circuit: CircuitResult, rating_mpa: float) -> tuple[Proposal, ...]:
+    """Common masters so large that the circuit stays under a rating, MPa; the smallest of them first.
+
+    The force on the piston hardly changes with the bore, so the area is taken in proportion.
+    """
+    least = circuit.bore_mm * math.sqrt(circuit.most_mpa / rating_mpa)
+    found = []
+    for bore_mm, label in ((b.bore_mm, b.label) for b in standard_bores("master")):
+        if bore_mm >= least - _SAME_BORE_MM:
+            path = f"pedal[{pedal.name}].brake.{circuit.name}.bore"
+            steps = (Change(path=path, to=bore_mm, rounding="exact"),)
+            found.append(Proposal(words=f"take a {label} {circuit.name} master", steps=steps))
+    return tuple(found[:3])
+
+
+def stronger_piece(pedal: Pedal, circuit: CircuitResult, name: str) -> tuple[Proposal, ...]:
+    """The weakest piece of a circuit replaced by one that bears the largest pressure, in steps of 0.5 MPa."""
+    needed = math.ceil(circuit.most_mpa / RATING_STEP_MPA - 1e-9) * RATING_STEP_MPA
+    path = f"pedal[{pedal.name}].brake.{circuit.name}.rating"
+    for index, line in enumerate(pedal.line):
+        if name == line_name(index, line):
+            path = f"pedal[{pedal.name}].line[{index}].rating"
+    change = Change(path=path, to=needed, unit="MPa", rounding="up")
+    return (Proposal(words=f"replace the {name} by one rated {needed:g} MPa or more", steps=(change,)),)
 
 
 def longer_brake_stroke(pedal: Pedal, circuit: CircuitResult) -> tuple[Proposal, ...]:

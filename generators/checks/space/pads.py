@@ -13,7 +13,8 @@ from generators.geometry.frames import Matrix
 from generators.model.findings import Finding, Severity
 from generators.space.body import Body
 from generators.space.distance import Space
-from generators.space.motion import Motion, Mover, first_met, least_gap, least_gap_both, swept_box
+from generators.space.motion import Motion, Mover, least_gap_both
+from generators.space.sweep import Sweep
 
 PAD_SPACING = Rule(
     code="pad-spacing",
@@ -112,8 +113,9 @@ def check_spacing(pads: Sequence[Footed], limit_mm: float) -> Iterator[Finding]:
 def check_column(pad: Footed, steering: Sequence[Body], limit_mm: float) -> Iterator[Finding]:
     """A pad beside everything that steers, over its whole travel."""
     space = Space([pad.pad.body, *steering])
+    sweep = Sweep(space, 0, pad.pad.motion, range(1, len(space.bodies)), limit_mm)
     for k, body in enumerate(steering, start=1):
-        met = least_gap(space, 0, k, pad.pad.motion, limit_mm)
+        met = sweep.least(k, limit_mm)
         if met is None or met.gap.gap_mm >= limit_mm - SAME_MM:
             continue
         travel = met.turn_rad * pad.pad.pad_mm
@@ -134,10 +136,12 @@ def height_over(middle: Body, floors: Sequence[tuple[Body, float]]) -> tuple[flo
     """How high a small body is over ``floors``, each with its covering, mm; None over nothing."""
     down = Motion(pose=_down, end_rad=_DROP_MM, speed_mm=1.0)
     space = Space([middle, *(body for body, _ in floors)])
+    sweep = Sweep(space, 0, down, range(1, len(space.bodies)), 0.0)
     heights = []
     for k, (body, covering) in enumerate(floors, start=1):
-        met = first_met(space, 0, k, down)
-        if met is not None:
+        found = sweep.first({k: 0.0})
+        if found is not None:
+            met, _ = found
             heights.append((met.turn_rad + met.gap.gap_mm - covering, k, body))
     if not heights:
         return None
@@ -172,19 +176,15 @@ def _down(way_mm: float) -> Matrix:
 
 def check_foot(foot: Footed, standing: Sequence[Body]) -> Iterator[Finding]:
     """The shoe on the pad against everything that stands still; once for each thing of the spec."""
-    low, high = swept_box(foot.shoe)
-    near = [
-        body
-        for body in standing
-        if body.name not in foot.apart
-        and bool((np.maximum(body.box[0] - high, low - body.box[1]) <= 0).all())
-    ]
-    space = Space([foot.shoe.body, *near])
+    space = Space([foot.shoe.body, *(body for body in standing if body.name not in foot.apart)])
+    sweep = Sweep(space, 0, foot.shoe.motion, range(1, len(space.bodies)), 0.0)
     said: set[str] = set()
-    for k, body in enumerate(near, start=1):
-        met = first_met(space, 0, k, foot.shoe.motion)
-        if met is None or body.owner in said:
+    for k in sorted(sweep.near):
+        body = space.bodies[k]
+        found = None if body.owner in said else sweep.first({k: 0.0})
+        if found is None:
             continue
+        met, _ = found
         said.add(body.owner)
         travel = met.turn_rad * foot.shoe.pad_mm
         yield finding(

@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from generators.checks.rule import SAME_MM, Rule, finding
 from generators.model.findings import Finding, Severity
 from generators.model.words import BodyKind
 from generators.space.body import Body, Gap
 from generators.space.distance import Space
-from generators.space.motion import Mover, first_met, least_gap, least_gap_both, swept_box
+from generators.space.motion import Mover, least_gap_both
+from generators.space.sweep import Sweep
 
 PEDAL_SWING = Rule(
     code="pedal-swing",
@@ -86,26 +85,28 @@ def check_swing(moving: Sequence[Moving], standing: Sequence[Body], clear_mm: fl
 def _beside(
     space: Space, pedal: Moving, mover: Mover, standing: Sequence[Body], clear_mm: float
 ) -> Iterator[_Near]:
-    """What a mover comes near of all that stands still."""
-    low, high = swept_box(mover)
+    """What one body of a pedal comes near of those that stand still."""
     name = mover.body.name
-    for body in standing:
-        box_low, box_high = body.box
-        if bool((np.maximum(box_low - high, low - box_high) > clear_mm).any()):
-            continue
-        if body.name in pedal.apart.get(name, ()) or mover.body.joined & body.joined:
-            continue
-        if (mover.body.what, body.what) in _SAID_ELSEWHERE:
+    held = {
+        space.number(body.name): body
+        for body in standing
+        if body.name not in pedal.apart.get(name, ())
+        and not mover.body.joined & body.joined
+        and (mover.body.what, body.what) not in _SAID_ELSEWHERE
+    }
+    sweep = Sweep(space, space.number(name), mover.motion, [*held], clear_mm)
+    for number, body in held.items():
+        if number not in sweep.near:
             continue
         limit = 0.0 if body.name in pedal.through.get(name, ()) else clear_mm
-        one, two = space.number(name), space.number(body.name)
-        met = least_gap(space, one, two, mover.motion, limit)
+        met = sweep.least(number, limit)
         if met is None or (limit > 0 and met.gap.gap_mm >= limit - SAME_MM):
             continue
-        contact = first_met(space, one, two, mover.motion) if met.gap.gap_mm <= TOUCHING_MM else None
+        contact = sweep.first({number: 0.0}) if met.gap.gap_mm <= TOUCHING_MM else None
         if limit == 0.0 and contact is None:
             continue
-        if contact is not None and contact.turn_rad == 0.0 and (mover.body.what, body.what) in _CROSSING:
+        turn = None if contact is None else contact[0].turn_rad
+        if turn == 0.0 and (mover.body.what, body.what) in _CROSSING:
             # what a rod goes through at rest has a rule of its own
             continue
         yield _Near(
@@ -114,7 +115,7 @@ def _beside(
             gap=met.gap,
             limit_mm=limit,
             turn_rad=met.turn_rad,
-            contact_mm=None if contact is None else contact.turn_rad * mover.pad_mm,
+            contact_mm=None if turn is None else turn * mover.pad_mm,
         )
 
 

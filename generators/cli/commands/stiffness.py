@@ -81,8 +81,10 @@ def screen(result: BracketResult) -> Iterator[str]:
     for case in result.cases:
         yield _row(case)
     for gauge in result.gauges:
-        word = "stiff enough" if gauge.enough else f"over {result.limit_mm:g} mm"
-        yield f"  {gauge.thickness_mm:g} mm sheet: {gauge.moved_mm:.2f} mm, {word}"
+        yield (
+            f"  {gauge.thickness_mm:g} mm sheet: {gauge.moved_mm:.2f} mm of {result.limit_mm:g} mm, "
+            f"factor on yield {gauge.factor:.2f}, {gauge.words}"
+        )
     if result.changes:
         yield ""
         yield "  changes, each computed again (one refinement), the most mm per gram first"

@@ -22,13 +22,14 @@ from generators.drawing.dxf.file import (
     save_dxf,
 )
 from generators.drawing.paper.waived import LEAD, MARK, TITLE, grouped
-from generators.drawing.template.hole_words import ACTIONS, drilling, millimetres
+from generators.drawing.template.hole_words import ACTIONS, diameter, drilling, limits_words
 from generators.geometry.contours import bounds, stadium
 from generators.model.contour import Contour
 from generators.model.findings import Waived
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.shop import TemplateLayers
 from generators.model.spec.titles import within
+from generators.units import UnitSystem
 
 LAYERS = (
     DxfLayer(name="DRILL", line=CONTINUOUS_WIDE),
@@ -88,8 +89,8 @@ def write_template_dxf(
         _text(doc, middle[0], middle[1] + 2, f"fold to {within(fold.words)}, {bent}")
     _datums(doc, layout, (u0, v0, u1, v1))
     for hole in layout.holes:
-        _hole(doc, hole)
-    low = min(_check_bars(doc, u0, v0), _hole_list(doc, layout.holes, u0 + 80, v0 - 20))
+        _hole(doc, hole, layout.units)
+    low = min(_check_bars(doc, u0, v0), _hole_list(doc, layout, u0 + 80, v0 - 20))
     _title(doc, layout, u0, v1, job, revision, waived)
     rename_layers(doc, {key.upper(): name for key, name in asdict(names).items()})
     save_dxf(doc, path, (u0 - 20, low, u1, v1 + 60 + 7 * (len(waived) + 1)))
@@ -121,7 +122,7 @@ def _text(doc: Drawing, u: float, v: float, text: str, height: float = TEXT_MM) 
     entity.set_placement((u, v), align=TextEntityAlignment.LEFT)
 
 
-def _hole(doc: Drawing, hole: PanelHole) -> None:
+def _hole(doc: Drawing, hole: PanelHole, units: UnitSystem) -> None:
     msp = doc.modelspace()
     centre = (hole.u_mm, hole.v_mm)
     radius = hole.final_dia_mm / 2
@@ -133,7 +134,8 @@ def _hole(doc: Drawing, hole: PanelHole) -> None:
         _outline(doc, slot, HOLE_LAYERS[hole.status])
     # next to the hole only what tells it apart; the list below the panel has room for the rest
     lift = radius * math.sqrt(0.5) + 0.8
-    _label(doc, hole.u_mm + lift, hole.v_mm + lift, f"{hole.number} %%c{millimetres(hole.final_dia_mm)}", 2.5)
+    size = diameter(hole.final_dia_mm, units).replace("Ø", "%%c")
+    _label(doc, hole.u_mm + lift, hole.v_mm + lift, f"{hole.number} {size}", 2.5)
 
 
 def _label(doc: Drawing, u: float, v: float, text: str, height: float) -> None:
@@ -142,19 +144,20 @@ def _label(doc: Drawing, u: float, v: float, text: str, height: float) -> None:
     entity.set_placement((u, v), align=TextEntityAlignment.LEFT)
 
 
-def _hole_list(doc: Drawing, holes: Sequence[PanelHole], u: float, v: float) -> float:
+def _hole_list(doc: Drawing, layout: PanelLayout, u: float, v: float) -> float:
     """Every hole in words, line by line from ``(u, v)`` down; the lowest y."""
     _text(doc, u, v, "HOLES", 5.0)
-    for row, hole in enumerate(holes, 1):
-        size = drilling(hole).replace("→", "then").replace("Ø", "%%c")
+    for row, hole in enumerate(layout.holes, 1):
+        size = drilling(hole, layout.units).replace("→", "then").replace("Ø", "%%c")
+        made = ", ".join(text for text in (limits_words(hole, layout.units), hole.tool) if text)
         if hole.status == "drill":
-            words = f"{hole.purpose}, {hole.tool}, drill from the {hole.drill_face} side"
+            words = f"{hole.purpose}, {made}, drill from the {hole.drill_face} side"
         else:
             side = f", on the {hole.drill_face} side" if hole.status == "weld" else ""
-            words = f"{ACTIONS[hole.status]}: {hole.purpose}{side}"
+            words = f"{ACTIONS[hole.status]}: {hole.purpose}{side}" + (f", {made}" if made else "")
         plain = " ".join(words.split()).replace("^", "").replace("%%", "%")
         _label(doc, u, v - 2 - LIST_MM * row, f"{hole.number}  {size}  {plain}", 3.0)
-    return v - 6 - LIST_MM * len(holes)
+    return v - 6 - LIST_MM * len(layout.holes)
 
 
 def _datums(doc: Drawing, layout: PanelLayout, box: tuple[float, float, float, float]) -> None:

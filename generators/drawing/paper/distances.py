@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from generators.geometry.pinning import pinning_pairs
-from generators.model.plan import PanelHole, Wrap
+from generators.model.folds import Wrap
+from generators.model.plan import PanelHole
 from generators.model.words import NEW
 
 Pair = tuple[PanelHole, PanelHole]

@@ -7,7 +7,7 @@ import math
 from generators.drawing.template.callouts import Line
 from generators.model.plan import PanelHole
 from generators.model.words import Face
-from generators.units import MM_PER_INCH, nearest_64th
+from generators.units import MM_PER_INCH, UnitSystem, format_limits, format_short, nearest_64th
 
 ACTIONS = {
     "weld": "WELD A STUD, no hole",
@@ -32,20 +32,37 @@ def inches(mm: float) -> str:
     return f"{nearest_64th(value)} in" if near else f"{value:.3f} in"
 
 
-def drilling(hole: PanelHole) -> str:
-    """``pilot Ø3 → Ø11.5 (0.453 in)``; without a pilot only the final drill, of a stud its own thickness."""
-    final = f"Ø{millimetres(hole.final_dia_mm)} ({inches(hole.final_dia_mm)})"
-    if hole.status == "drill" and hole.pilot_dia_mm > 0:
-        return f"pilot Ø{millimetres(hole.pilot_dia_mm)} → {final}"
-    return final
+def drilling(hole: PanelHole, units: UnitSystem = "metric") -> str:
+    """``pilot Ø3 → Ø12 (0.472 in)``, inches first ``pilot Ø1/8 in → Ø15/32 in (11.91 mm)``.
+
+    Without a pilot only the final size; of a stud its own thickness.
+    """
+    pilot = f"pilot {diameter(hole.pilot_dia_mm, units)} → " if hole.pilot_dia_mm > 0 else ""
+    other = f"{millimetres(hole.final_dia_mm)} mm" if units == "inch" else inches(hole.final_dia_mm)
+    final = f"{diameter(hole.final_dia_mm, units)} ({other})"
+    return f"{pilot}{final}" if hole.status == "drill" else final
 
 
-def slot_words(hole: PanelHole) -> str:
+def diameter(mm: float, units: UnitSystem) -> str:
+    """``Ø11.5`` in mm, ``Ø29/64 in`` in inches."""
+    return f"Ø{millimetres(mm)}" if units == "metric" else f"Ø{format_short(mm, units)}"
+
+
+def limits_words(hole: PanelHole, units: UnitSystem) -> str:
+    """``may be 11.31 to 12.11 mm``; nothing where nobody says."""
+    limits = format_limits(hole.least_mm, hole.most_mm, units)
+    return f"may be {limits}" if limits else ""
+
+
+def slot_words(hole: PanelHole, units: UnitSystem = "metric") -> str:
     """``slot 9 × 25 mm, turned 30°``; nothing for a round hole."""
     if not hole.travel_mm:
         return ""
-    size = f"{millimetres(hole.final_dia_mm)} × {millimetres(hole.final_dia_mm + hole.travel_mm)} mm"
-    return f"slot {size}, turned {millimetres(math.degrees(hole.angle_rad))}° from u"
+    turned = f"turned {millimetres(math.degrees(hole.angle_rad))}° from u"
+    wide, long = hole.final_dia_mm, hole.final_dia_mm + hole.travel_mm
+    if units == "inch":
+        return f"slot {format_short(wide, units)} × {format_short(long, units)}, {turned}"
+    return f"slot {millimetres(wide)} × {millimetres(long)} mm, {turned}"
 
 
 def _shortened(text: str, most: int) -> str:
@@ -56,29 +73,33 @@ def _shortened(text: str, most: int) -> str:
     return f"{cut.rstrip(' ,;:-')}…"
 
 
-def callout_texts(hole: PanelHole, face: Face, *, witness: bool = False) -> tuple[tuple[Line, ...], ...]:
+def callout_texts(
+    hole: PanelHole, face: Face, *, witness: bool = False, units: UnitSystem = "metric"
+) -> tuple[tuple[Line, ...], ...]:
     """The label of a hole, fullest first; the last is its number alone with the diameter."""
-    short = Line(f"{hole.number}  Ø{millimetres(hole.final_dia_mm)}", BODY, True)
+    short = Line(f"{hole.number}  {diameter(hole.final_dia_mm, units)}", BODY, True)
     bare = Line(hole.number, BODY, True)
+    limits = [Line(text, BODY) for text in (limits_words(hole, units),) if text]
     if hole.status != "drill":
         action = ACTIONS[hole.status] + (", WITNESS HOLE" if witness else "")
         head = Line(f"{hole.number}  {action}", HEAD, True)
-        body = [Line(_shortened(hole.purpose, 44), BODY), Line(drilling(hole), BODY)]
+        body = [Line(_shortened(hole.purpose, 44), BODY), Line(drilling(hole, units), BODY), *limits]
         if hole.tool:
             body.append(Line(hole.tool, BODY))
         if hole.travel_mm:
-            body.append(Line(slot_words(hole), BODY))
+            body.append(Line(slot_words(hole, units), BODY))
         if hole.status == "weld":
             body.append(Line(f"on the {hole.drill_face} side", BODY))
         return (head, *body), (head, body[1]), (short,), (bare,)
     head = Line(f"{hole.number}  {_shortened(hole.purpose, 40)}", HEAD, True)
-    size = Line(drilling(hole), BODY)
+    size = Line(drilling(hole, units), BODY)
     kind = hole.kind.replace("_", " ")
     if hole.kind in ("insert", "weld_nut"):
         kind = f"{hole.thread} {kind}"
     what = Line(f"{kind}; {hole.tool}" if hole.tool else kind, BODY)
     other = [] if hole.drill_face == face else [Line(f"drill from the {hole.drill_face} side", BODY, True)]
     return (
+        (head, size, *limits, what, *other),
         (head, size, what, *other),
         (head, size, *other),
         (Line(hole.number, HEAD, True), size),

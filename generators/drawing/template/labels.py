@@ -22,6 +22,7 @@ from generators.geometry.contours import polyline
 from generators.model.plan import KeepOut, PanelHole, PanelLayout
 from generators.model.spec.titles import within
 from generators.model.words import Face
+from generators.units import UnitSystem
 
 TRIES = 4
 LEAST_NAMED_MM2 = 25.0
@@ -53,7 +54,13 @@ def write(pen: Pen, label: Placed, *, frame: bool = True) -> None:
 
 
 def callouts(
-    pen: Pen, view: View, holes: Sequence[PanelHole], face: Face, placer: Placer, witness: PanelHole | None
+    pen: Pen,
+    view: View,
+    holes: Sequence[PanelHole],
+    face: Face,
+    placer: Placer,
+    witness: PanelHole | None,
+    units: UnitSystem = "metric",
 ) -> tuple[str, ...]:
     """Label the holes, crowded ones first; those that got a short text go first in the next try."""
     crowd = {h.number: sum(between(h, o) < 45 for o in holes) for h in holes}
@@ -61,7 +68,7 @@ def callouts(
     start = placer.mark()
     best: tuple[int, list[tuple[PanelHole, Placed | None]]] | None = None
     for _ in range(TRIES if len(holes) <= MOST_RETRIED else 1):
-        labels = list(zip(order, _placed(view, order, face, placer, witness), strict=True))
+        labels = list(zip(order, _placed(view, order, face, placer, witness, units), strict=True))
         score = sum(LOST_TIER if label is None else label.tier for _, label in labels)
         if best is None or score < best[0]:
             best = score, labels
@@ -81,11 +88,18 @@ def callouts(
 
 
 def _placed(
-    view: View, holes: Sequence[PanelHole], face: Face, placer: Placer, witness: PanelHole | None
+    view: View,
+    holes: Sequence[PanelHole],
+    face: Face,
+    placer: Placer,
+    witness: PanelHole | None,
+    units: UnitSystem,
 ) -> list[Placed | None]:
     return [
         placer.callout(
-            *view.point(h.u_mm, h.v_mm), h.final_dia_mm / 2, callout_texts(h, face, witness=h is witness)
+            *view.point(h.u_mm, h.v_mm),
+            h.final_dia_mm / 2,
+            callout_texts(h, face, witness=h is witness, units=units),
         )
         for h in holes
     ]

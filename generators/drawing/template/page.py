@@ -28,7 +28,8 @@ from generators.drawing.template.tiles import EXISTING, MARK_ARM_MM, MARK_DIA_MM
 from generators.drawing.template.view import View, datum_lines, shown_keepouts
 from generators.geometry.contours import polyline, stadium
 from generators.model.contour import Contour
-from generators.model.plan import PanelHole, PanelLayout, Wrap
+from generators.model.folds import Wrap
+from generators.model.plan import PanelHole, PanelLayout
 from generators.model.words import NEW, Face
 
 HATCH_MM = 5.0
@@ -80,7 +81,7 @@ def draw_tile(
         wrap_labels(pen, layout, view, placer)
         keepout_labels(pen, layout, view, face, placer)
         reach_labels(pen, layout, view, placer)
-        lost = callouts(pen, view, labelled, face, placer, witness_hole(layout))
+        lost = callouts(pen, view, labelled, face, placer, witness_hole(layout), layout.units)
         for a, b in mine:
             dimension(pen, view, a, b, placer)
         other_labels(pen, layout, view, face, placer)

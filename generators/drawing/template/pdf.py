@@ -104,7 +104,8 @@ def write_template(
     holes, sheet = sheet_for(layout, choice, other)
     leaves = tile_leaves(layout, sheet, face, words)
     table_w, table_h = _table_size(sheet, layout, holes, choice, face, type_scale)
-    tables = table_pages(layout.holes, holes, live_area(table_w, table_h), face, type_scale, layout.wraps)
+    room = live_area(table_w, table_h)
+    tables = table_pages(layout.holes, holes, room, face, type_scale, layout.wraps, layout.units)
     count = 1 + len(leaves) + len(tables)
     grid = sheet.tiles.grid
     pen = PdfPen(
@@ -214,7 +215,9 @@ def _table_size(
     if not choice.is_roll:
         return sheet.width, sheet.height
     probe = live_area(choice.width_mm, 400.0)
-    height = page_for(0, tables_height(layout.holes, shown, probe.width, face, type_scale, layout.wraps))[1]
+    height = page_for(
+        0, tables_height(layout.holes, shown, probe.width, face, type_scale, layout.wraps, layout.units)
+    )[1]
     return choice.width_mm, min(height, LARGEST_PAGE_MM)
 
 

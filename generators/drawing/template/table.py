@@ -10,9 +10,11 @@ from dataclasses import dataclass
 from generators.drawing.paper.distances import checks
 from generators.drawing.paper.furniture import MARGIN_MM, Live, shrunk
 from generators.drawing.paper.pen import LIGHT, MEDIUM, THIN, Pen, text_width, wrap_text
-from generators.drawing.template.hole_words import ACTIONS, inches, millimetres
-from generators.model.plan import PanelHole, Wrap
+from generators.drawing.template.hole_words import ACTIONS
+from generators.model.folds import Wrap
+from generators.model.plan import PanelHole
 from generators.model.words import NEW, Face
+from generators.units import INCH_MM, UnitSystem, format_limits, format_short
 
 SIZE = 2.7
 LINE = 1.25
@@ -21,8 +23,8 @@ TITLE_MM = 9.0
 HEAD_MM = 5.0
 SIDES = re.compile(r"\b(left|right)\b")
 NOTES = {
-    "cab": "Diameters in mm and inch. Left and right as the driver sees the panel; u counts to the right.",
-    "engine": "Diameters in mm and inch. Left and right as seen from the engine bay; u counts to the left.",
+    "cab": "Diameters in {}. Left and right as the driver sees the panel; u counts to the right.",
+    "engine": "Diameters in {}. Left and right as seen from the engine bay; u counts to the left.",
 }
 FOLLOWED = (
     "Lettered holes first: 2 mm out means another panel, stop. "
@@ -38,19 +40,29 @@ class Column:
     wraps: bool = False
 
 
-HOLE_COLUMNS = (
-    Column(head="no."),
-    Column(head="what", wraps=True),
-    Column(head="pilot"),
-    Column(head="final"),
-    Column(head="inch"),
-    Column(head="tool", wraps=True),
-    Column(head="u mm"),
-    Column(head="v mm"),
-    Column(head="where, from what", wraps=True),
-    Column(head="drill on"),
-)
-CHECK_COLUMNS = (Column(head="from"), Column(head="to"), Column(head="mm"), Column(head="inch"))
+def hole_columns(units: UnitSystem) -> tuple[Column, ...]:
+    """The columns of the hole table."""
+    short = "mm" if units == "metric" else "in"
+    return (
+        Column(head="no."),
+        Column(head="what", wraps=True),
+        Column(head="pilot"),
+        Column(head="final"),
+        Column(head="may be"),
+        Column(head="tool", wraps=True),
+        Column(head=f"u {short}"),
+        Column(head=f"v {short}"),
+        Column(head="where, from what", wraps=True),
+        Column(head="drill on"),
+    )
+
+
+def check_columns(units: UnitSystem) -> tuple[Column, ...]:
+    """The columns of the check distances: what people measure in first."""
+    heads = ("mm", "inch") if units == "metric" else ("inch", "mm")
+    return tuple(Column(head=head) for head in ("from", "to", *heads))
+
+
 PAD_MM = 2.2
 ROW_PAD = 0.9
 AIR_MM = 20.0  # a wider gap between columns is hard to read across
@@ -113,18 +125,27 @@ def _seen_from(note: str, face: Face) -> str:
     return SIDES.sub(lambda found: "right" if found[0] == "left" else "left", note)
 
 
-def _hole_cells(hole: PanelHole, face: Face, shown: bool) -> tuple[str, ...]:
+def _bare(mm: float, units: UnitSystem) -> str:
+    """A diameter without its unit, which the head names."""
+    return format_short(mm, units).rpartition(" ")[0]
+
+
+def _place(mm: float, units: UnitSystem) -> str:
+    return f"{mm:.2f}" if units == "metric" else f"{mm / INCH_MM + 0.0:.3f}"
+
+
+def _hole_cells(hole: PanelHole, face: Face, shown: bool, units: UnitSystem) -> tuple[str, ...]:
     new = hole.status == "drill"
     what = hole.purpose if new else f"{ACTIONS[hole.status]}: {hole.purpose}"
     return (
         hole.number,
         what,
-        millimetres(hole.pilot_dia_mm) if new and hole.pilot_dia_mm else "–",
-        millimetres(hole.final_dia_mm),
-        inches(hole.final_dia_mm).removesuffix(" in"),
+        _bare(hole.pilot_dia_mm, units) if new and hole.pilot_dia_mm else "–",
+        _bare(hole.final_dia_mm, units),
+        format_limits(hole.least_mm, hole.most_mm, units).rpartition(" ")[0] or "–",
         hole.tool or "–",
-        f"{hole.u_mm:.2f}",
-        f"{hole.v_mm:.2f}",
+        _place(hole.u_mm, units),
+        _place(hole.v_mm, units),
         (_seen_from(hole.position_note, face) or "–") + ("" if shown else "; on no sheet"),
         hole.drill_face if hole.status in NEW else "–",
     )
@@ -137,6 +158,7 @@ def table_pages(
     face: Face,
     type_scale: float = 1.0,
     wraps: Sequence[Wrap] = (),
+    units: UnitSystem = "metric",
 ) -> tuple[tuple[Block, ...], ...]:
     """The blocks of each table page that fit a live area of that size (mm).
 
@@ -146,30 +168,29 @@ def table_pages(
     """
     size = SIZE * type_scale
     pages: list[list[Block]] = []
-    texts = [_hole_cells(h, face, h in shown) for h in holes]
-    note = NOTES[face]
-    widths = _widths(HOLE_COLUMNS, texts, live.width - 6, size)
+    texts = [_hole_cells(h, face, h in shown, units) for h in holes]
+    note = NOTES[face].format("mm" if units == "metric" else "inches")
+    columns = hole_columns(units)
+    widths = _widths(columns, texts, live.width - 6, size)
     while sum(widths) > live.width - 6 and size > SIZE:
         # large type only as far as the columns still fit the sheet
         size = max(SIZE, size - SHRINK)
-        widths = _widths(HOLE_COLUMNS, texts, live.width - 6, size)
-    every = [_wrapped(HOLE_COLUMNS, text, widths, size) for text in texts]
+        widths = _widths(columns, texts, live.width - 6, size)
+    every = [_wrapped(columns, text, widths, size) for text in texts]
     left = float(live.height)
     for rows in _filled(every, live.height - TITLE_MM - HEAD_MM - 6, size):
         title = "HOLE TABLE" if not pages else "HOLE TABLE, continued"
         block = Block(
-            title=title, note=note, columns=HOLE_COLUMNS, widths=widths, rows=rows, x=live.x + 3, size=size
+            title=title, note=note, columns=columns, widths=widths, rows=rows, x=live.x + 3, size=size
         )
         pages.append([block])
         left = live.height - _block_height(block)
-    lines = [
-        (c.a.number, c.b.number, f"{c.mm:.2f}", f"{inches(c.mm).removesuffix(' in')}")
-        for c in checks(shown, wraps)
-    ]
+    lines = [(c.a.number, c.b.number, *_both(c.mm, units)) for c in checks(shown, wraps)]
     side = max(2, int(live.width // (CHECK_MM * type_scale)))
     width = (live.width - 6 - (side - 1) * 4) / side
     cells = [tuple((text,) for text in line) for line in lines]
-    check_widths = _widths(CHECK_COLUMNS, lines, width, size)
+    distances = check_columns(units)
+    check_widths = _widths(distances, lines, width, size)
     while cells:
         per = int((left - TITLE_MM - HEAD_MM - 8) / (size * LINE + ROW_PAD))
         if per < min(6, -(-len(cells) // side)):
@@ -184,7 +205,7 @@ def table_pages(
                     Block(
                         title="CHECK DISTANCES" if k == 0 else "",
                         note=FOLLOWED if k == 0 else "",
-                        columns=CHECK_COLUMNS,
+                        columns=distances,
                         widths=check_widths,
                         rows=part,
                         x=live.x + 3 + k * (width + 4),
@@ -194,6 +215,12 @@ def table_pages(
         cells = cells[side * per :]
         left = 0.0
     return tuple(tuple(page) for page in pages)
+
+
+def _both(mm: float, units: UnitSystem) -> tuple[str, str]:
+    """A distance in both units, what people measure in first."""
+    both = f"{mm:.2f}", _bare(mm, "inch")
+    return both if units == "metric" else (both[1], both[0])
 
 
 def _filled(rows: Sequence[Row], room: float, size: float) -> list[tuple[Row, ...]]:
@@ -221,10 +248,11 @@ def tables_height(
     face: Face,
     type_scale: float = 1.0,
     wraps: Sequence[Wrap] = (),
+    units: UnitSystem = "metric",
 ) -> int:
     """Live height (mm) at which both tables fit one page of that live width: for a roll."""
     endless = Live(x=0.0, y=0.0, width=width, height=ENDLESS_MM)
-    blocks = table_pages(holes, shown, endless, face, type_scale, wraps)[0]
+    blocks = table_pages(holes, shown, endless, face, type_scale, wraps, units)[0]
     return math.ceil(sum(_block_height(block) for block in blocks if block.title) + TABLE_END_MM)
 
 

@@ -27,6 +27,7 @@ from generators.sheets.tables import write_holes_csv, write_hoses_csv
 from generators.solve.job import Prepared
 from generators.solve.mends.tries import with_mends
 from generators.solve.parts import smallest_hole
+from generators.verify.pdf.made_holes import made_words
 from generators.verify.pdf.sheet import read_sheet_pdf
 from generators.verify.pdf.waivers import waiver_problems
 from generators.verify.readback import ReadBack
@@ -115,7 +116,15 @@ def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
             lines=lines,
             paper=sheet_paper(paper),
         )
-        out.append(_sheet(prepared, "install_sheet.pdf", "install_sheet", install, pedal_words))
+        out.append(
+            _sheet(
+                prepared,
+                "install_sheet.pdf",
+                "install_sheet",
+                install,
+                [*pedal_words, *made_words(prepared.layouts)],
+            )
+        )
     return out
 
 

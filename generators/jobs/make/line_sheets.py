@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from generators.layout.spots import place
-from generators.model.install import Guide
+from generators.model.install import Guide, first_steps
 from generators.model.spec.job import Job
 from generators.model.spec.lines import Clamp, Component
 from generators.sheets.hose_words import DecisionLine, HoseLine, LinesSheet
@@ -12,6 +14,7 @@ from generators.solve.hoses.findings import chain_components, level_height
 from generators.solve.hoses.lines import LinesAnswer, hose_outside, hose_radius
 from generators.solve.hoses.order import loop_words
 from generators.solve.job import Prepared
+from generators.solve.work import numbered
 
 
 def lines_sheet(answer: LinesAnswer, job: Job) -> LinesSheet:
@@ -57,12 +60,23 @@ def lines_sheet(answer: LinesAnswer, job: Job) -> LinesSheet:
     )
 
 
+def with_steps(prepared: Prepared) -> Prepared:
+    """The same job with the number of the step in each hole that waits for one: sheets print it."""
+    guide = _guide(prepared, "")
+    return replace(prepared, layouts=numbered(prepared.layouts, first_steps(guide)))
+
+
 def job_guide(prepared: Prepared, revision: str) -> Guide:
     """The install sheet of a job as plain data, its steps numbered; nothing is drawn for it.
 
     ``model.install`` reads the numbers from it: ``first_steps`` by task, ``drilled_at`` and ``waits_for`` by
     panel and hole number. ``revision`` is the one printed.
     """
+    # what a step says of a hole holds the number of another step, and the numbers hang on no words
+    return _guide(with_steps(prepared), revision)
+
+
+def _guide(prepared: Prepared, revision: str) -> Guide:
     mounts = [(p.plan, p.spec.mount) for p in prepared.parts if p.plan.tool and p.spec.mount is not None]
     return build_guide(
         title=prepared.file.job.job.title,

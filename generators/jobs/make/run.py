@@ -19,6 +19,7 @@ from generators.issue.stamp import Stamp
 from generators.issue.work import Progress
 from generators.jobs.make import stiffness_file, stiffness_shapes
 from generators.jobs.make.job_files import job_files
+from generators.jobs.make.line_sheets import with_steps
 from generators.jobs.make.panel_files import fold_files, folds, panel_files
 from generators.jobs.make.part_files import part_files
 from generators.layout.wrap import wrapped_name
@@ -32,6 +33,7 @@ SPEC_FOLDER = "spec"
 
 def artefacts(prepared: Prepared, paper: str) -> list[Artefact]:
     """Every file of a job; ``prepared`` with its reach regions, as they are drawn."""
+    prepared = with_steps(prepared)
     out: list[Artefact] = []
     for part in prepared.parts:
         out += part_files(prepared, part, paper)

@@ -12,11 +12,11 @@ from itertools import pairwise
 
 from generators.errors import GeometryFault
 from generators.model.spec import fields as key
+from generators.model.spec.brakes import Brake, require_strokes
 from generators.model.spec.pedal_shape import PedalShape
 from generators.model.words import (
     CIRCUITS,
     EXPANSIONS,
-    HANDS,
     HANGER_FLEX,
     MEASURED_BY,
     PEDAL_KINDS,
@@ -25,7 +25,6 @@ from generators.model.words import (
     STOP_WORDS,
     Circuit,
     Expansion,
-    Hand,
     HangerFlex,
     MeasuredBy,
     PedalKind,
@@ -68,14 +67,6 @@ class Master:
             raise GeometryFault(
                 f"a stroke of {self.stroke_mm:g} mm over the barrel of {self.barrel_mm:g} mm", "stroke"
             )
-
-
-def require_strokes(stroke_mm: float, dead_stroke_mm: float) -> None:
-    """Raise ``GeometryFault`` when the port would close no earlier than the piston bottoms."""
-    if dead_stroke_mm >= stroke_mm:
-        raise GeometryFault(
-            f"a dead stroke of {dead_stroke_mm:g} mm in a stroke of {stroke_mm:g} mm", "dead_stroke"
-        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,7 +118,11 @@ class Line:
     swell_mm2: float | None = key.swell("Swell of this hose, in place of the table", default=None)
     swell_at_mpa: float | None = key.pressure("The pressure of that swell", lo=0.1, hi=200.0, default=None)
     rating_mpa: float | None = key.pressure(
-        "Highest working pressure, if known", lo=0.1, hi=200.0, default=None
+        "Highest working pressure, if known; of a table's hose, the table's operating pressure where none is "
+        "given",
+        lo=0.1,
+        hi=200.0,
+        default=None,
     )
     circuit: Circuit = key.choice("The brake circuit it belongs to", CIRCUITS, default="front")
 
@@ -199,44 +194,6 @@ class Clutch:
             raise GeometryFault("travels of a load curve that do not rise", "curve")
         if self.curve and all(load == 0 for _, load in self.curve):
             raise GeometryFault("a load curve without load", "curve")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BrakeCircuit:
-    """One brake circuit: its master and what its brakes take."""
-
-    bore_mm: float = key.length("Bore of its master", lo=5.0, hi=80.0)
-    stroke_mm: float = key.length("Stroke of its master", lo=5.0, hi=150.0)
-    dead_stroke_mm: float = key.length("Piston travel before the port closes", hi=50.0, default=1.5)
-    volume_mm3: float = key.volume("Fluid its brakes take until they grip", hi=1e6)
-    pressure_mpa: float | None = key.pressure("Pressure wanted, if any", lo=0.1, hi=50.0, default=None)
-    rating_mpa: float | None = key.pressure(
-        "Highest working pressure of its weakest piece, if known", lo=0.1, hi=200.0, default=None
-    )
-    wear_mm3: float = key.volume("Fluid that follows the pads or shoes as they wear", hi=1e6, default=0.0)
-    reservoir_mm3: float | None = key.volume(
-        "Usable volume of its reservoir, if known", lo=100.0, hi=5e6, default=None
-    )
-
-    def __post_init__(self) -> None:
-        """Raise ``GeometryFault`` for strokes that do not fit each other."""
-        require_strokes(self.stroke_mm, self.dead_stroke_mm)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Brake:
-    """The masters behind a brake pedal: one, or two with a balance bar."""
-
-    front: BrakeCircuit = key.table("Front circuit, or the only one", BrakeCircuit)
-    rear: BrakeCircuit | None = key.table("Rear circuit, with a balance bar", BrakeCircuit, default=None)
-    front_share: float = key.number(
-        "Share of the rod force the balance bar gives the front master", lo=0.05, hi=0.95, default=0.5
-    )
-    front_side: Hand = key.choice(
-        "Which of a hanger's two brake masters is the front's, as the driver sees them",
-        HANDS,
-        default="left",
-    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

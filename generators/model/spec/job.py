@@ -22,6 +22,7 @@ from generators.model.spec.rework import Rework
 from generators.model.words import (
     ACTIONS,
     BODY_IS,
+    DRILL_FROM,
     FACES,
     FITS,
     GAUGES,
@@ -30,8 +31,10 @@ from generators.model.words import (
     NUT_FACES,
     SURFACES,
     THERE_IS,
+    VEHICLE_CATEGORIES,
     ZONE_IS,
     Action,
+    DrillFrom,
     Face,
     Fit,
     Gauge,
@@ -41,8 +44,10 @@ from generators.model.words import (
     ObstacleKind,
     Surface,
     ThereIs,
+    VehicleCategory,
     ZoneKind,
 )
+from generators.units import UNIT_SYSTEMS, UnitSystem
 
 SPAN_MM = 5_000.0
 
@@ -103,6 +108,9 @@ class HoleSpec:
     purpose: str = key.text("What it is for, printed on the sheet", lo=3, hi=60)
     diameter_mm: float | None = key.length(
         "Final diameter (plain, grommet, insert, weld nut: its maker's)", lo=1.0, hi=200.0, default=None
+    )
+    limits_mm: tuple[float, float] | None = key.point(
+        "Least and greatest final diameter, if not the usual tolerance of its kind", hi=200.0, default=None
     )
     dash: int | None = key.integer(
         "Flare size in 1/16 in of tube (bulkhead fitting)", lo=3, hi=8, default=None
@@ -265,7 +273,11 @@ class Mount:
     rotate_rad: float = key.angle(
         "Turned counter-clockwise, looking at the face it lies on", lo=-math.pi, hi=math.pi, default=0.0
     )
-    drill_from: Face = key.choice("Face the drill starts on", FACES, default="cab")
+    drill_from: DrillFrom = key.choice(
+        "Face the drill must start on; empty for the cab, and through the part for the face it lies on",
+        DRILL_FROM,
+        default="",
+    )
     holes: bool = key.flag("Its mating holes are drilled in the panel", default=True)
 
 
@@ -356,6 +368,17 @@ class JobHead:
         default="",
     )
     shop: str = key.text("The shop file, beside the spec", hi=80, default="shop.toml")
+    units: UnitSystem | None = key.choice(
+        "What people measure in and buy drills by: it is printed first; not given, the shop's",
+        UNIT_SYSTEMS,
+        default=None,
+    )
+    category: VehicleCategory = key.choice(
+        "UN category of the vehicle: M1 a passenger car, M2 and M3 larger for people, N1 to N3 for goods; "
+        "other than M1, or not given, brakes are judged at the larger force on the pedal",
+        VEHICLE_CATEGORIES,
+        default="",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

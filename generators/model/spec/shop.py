@@ -16,6 +16,7 @@ from generators.model.words import (
     Projection,
 )
 from generators.standards import GENERAL_TOLERANCE
+from generators.units import UNIT_SYSTEMS, UnitSystem
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -185,6 +186,11 @@ class Shop:
     """The content of ``shop.toml``."""
 
     name: str = key.text("The shop's name, printed in the report only", hi=80, default="")
+    units: UnitSystem = key.choice(
+        "What people here measure in and buy drills by, if the job does not say: it is printed first",
+        UNIT_SYSTEMS,
+        default="metric",
+    )
     cutting: Cutting = key.table("Cutting machine", Cutting, default=Cutting())
     brake: Brake = key.table("Press brake", Brake, default=Brake())
     template_layers: TemplateLayers = key.table(

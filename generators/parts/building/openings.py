@@ -22,7 +22,7 @@ from generators.model.plan import (
 )
 from generators.model.spec.job import PartSpec
 from generators.model.words import Fit, FittingFace
-from generators.standards import bulkhead, clearance_hole, fastener, spanner_circle_mm
+from generators.standards import bulkhead, clearance_hole, fastener, hole_tolerance, spanner_circle_mm
 
 INSIDE_MM = 0.05
 LEAST_TRAVEL_MM = 0.05
@@ -56,14 +56,16 @@ def bolt_hole(
     nut_face: FittingFace = "near",
 ) -> Hole:
     """A clearance hole (ISO 273 or ASME B18.2.8) for a bolt."""
+    diameter = clearance_hole(thread, fit).diameter_mm
     return Hole(
         name=name,
         u_mm=u,
         v_mm=v,
-        diameter_mm=clearance_hole(thread, fit).diameter_mm,
+        diameter_mm=diameter,
         purpose=purpose,
         fitting=bolt_fitting(thread, nut_face),
         mates=mates,
+        tolerance=hole_tolerance("bolt", diameter, fit=fit),
     )
 
 
@@ -82,16 +84,18 @@ def bolt_slot(
     """A slot for a bolt, or a round hole when there is no travel to speak of."""
     if travel_mm < LEAST_TRAVEL_MM:
         return bolt_hole(name, u, v, thread=thread, fit=fit, purpose=purpose, mates=mates)
+    width = clearance_hole(thread, fit).diameter_mm
     return Slot(
         name=name,
         u_mm=u,
         v_mm=v,
-        width_mm=clearance_hole(thread, fit).diameter_mm,
+        width_mm=width,
         travel_mm=travel_mm,
         angle_rad=angle_rad,
         purpose=purpose,
         fitting=bolt_fitting(thread),
         mates=mates,
+        tolerance=hole_tolerance("bolt", width, fit=fit),
     )
 
 
@@ -114,6 +118,7 @@ def bulkhead_hole(name: str, u: float, v: float, *, dash: int, purpose: str) -> 
             shank_mm=row.thread_major_mm,
         ),
         mates=True,
+        tolerance=hole_tolerance("bulkhead", row.hole_mm, shank_mm=row.thread_major_mm),
     )
 
 

@@ -83,4 +83,5 @@ def _hole(hole: Hole, change: Rework) -> Hole | Slot:
         purpose=hole.purpose,
         fitting=hole.fitting,
         mates=hole.mates,
+        tolerance=hole.tolerance,
     )

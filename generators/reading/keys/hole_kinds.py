@@ -67,12 +67,39 @@ def check_hole(reader: TableReader, path: Path, hole: HoleSpec) -> None:
         check_bolt(reader, (*path, "thread"), hole.thread)
     if hole.kind == "countersunk":
         _check_countersunk(reader, path, hole)
+    if hole.limits_mm is not None:
+        _check_limits(reader, path, hole)
     if hole.kind == "bulkhead" and hole.dash is not None:
         try:
             bulkhead(hole.dash)
         except LookupFault as fault:
             wanted = f"a size of the table of bulkhead fittings: {words.listed(fault.known)}"
             reader.refuse((*path, "dash"), f"the dash size {hole.dash}", wanted)
+
+
+def _check_limits(reader: TableReader, path: Path, hole: HoleSpec) -> None:
+    """Limits go from small to large, and the size the hole is asked for lies between them."""
+    least, most = hole.limits_mm or (0.0, 0.0)
+    found = f"{words.millimetres(least)} to {words.millimetres(most)}"
+    if hole.kind == "stud":
+        reader.refuse((*path, "limits"), "limits of a stud", "none: nothing is drilled for it", at_key=True)
+    elif not 0 < least < most:
+        reader.refuse((*path, "limits"), found, "the least diameter, above 0 mm, then the greatest")
+    elif (size := _asked_mm(hole)) is not None and not least <= size <= most:
+        wanted = f"limits that its {words.millimetres(size)} lies within"
+        reader.refuse((*path, "limits"), found, wanted)
+
+
+def _asked_mm(hole: HoleSpec) -> float | None:
+    """The diameter a hole is asked for, mm; None where the tables do not have it, which is told apart."""
+    try:
+        if hole.kind == "bulkhead":
+            return bulkhead(hole.dash or 0).hole_mm
+        if hole.kind in ("bolt", "countersunk"):
+            return clearance_hole(hole.thread or "", hole.fit).diameter_mm
+    except LookupFault:
+        return None
+    return hole.diameter_mm
 
 
 def _check_insert(reader: TableReader, path: Path, hole: HoleSpec) -> None:

@@ -61,7 +61,9 @@ def with_hoses(job: Job) -> Job:
 def of_hose(line: Line, hose: Hose) -> Line:
     """The line with what its hose says: the kind, and the table's inside diameter where none is given."""
     bore = line.bore_mm or (hose_size(hose.dash).bore_mm if _of_table(hose) else 0.0)
-    return replace(line, kind=hose.kind, bore_mm=bore)
+    # the table's own hose has the table's operating pressure; a shop that knows better says so
+    rating = line.rating_mpa or (hose_size(hose.dash).operating_mpa if _of_table(hose) else None)
+    return replace(line, kind=hose.kind, bore_mm=bore, rating_mpa=rating)
 
 
 def _of_table(hose: Hose) -> bool:

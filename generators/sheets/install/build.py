@@ -86,7 +86,7 @@ class _Job:
 
     def drilled(self, task: Task) -> Phase:
         guides = [(plan, face) for plan, panel, face in self.guides if panel == task.name]
-        phase = drill_phase(self.layouts[task.name], self.lines.late_holes(task.name), guides)
+        phase = drill_phase(self.layouts[task.name], guides)
         return replace(phase, steps=tuple(_of(task, step) for step in phase.steps))
 
     def fitted(self, task: Task) -> Iterator[Step]:

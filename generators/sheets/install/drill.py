@@ -2,27 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
-from generators.geometry.contours import bounds
+from generators.model.hole_work import when_words
 from generators.model.install import HoleRef, PanelPicture, Phase, Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
-from generators.model.words import Face
+from generators.model.words import FACES, Face
 from generators.sheets.install.existing import panel_checks
 from generators.sheets.install.guide_steps import guide_steps
 from generators.sheets.install.threads import insert_steps, weld_steps
-from generators.units import format_length
+from generators.units import UnitSystem, format_length, format_limits, format_short
+
+LAP = {"metric": "15 mm", "inch": "5/8 in"}
+"""How far a plate that closes a hole reaches past its rim."""
 
 
 def refs(layout: PanelLayout, holes: Sequence[PanelHole]) -> tuple[HoleRef, ...]:
     """Holes of a panel by its name and their numbers."""
     return tuple((layout.panel, hole.number) for hole in holes)
-
-
-def holes_by_size(holes: Sequence[PanelHole]) -> Iterator[tuple[float, list[PanelHole]]]:
-    """New holes grouped by final diameter, smallest first."""
-    for size in sorted({h.final_dia_mm for h in holes}):
-        yield size, [h for h in holes if h.final_dia_mm == size]
 
 
 def named(holes: Sequence[PanelHole]) -> str:
@@ -44,48 +41,78 @@ def to_make(layout: PanelLayout) -> list[PanelHole]:
     return [h for h in layout.holes if h.status == "drill" or (h.status == "reuse" and h.tool)]
 
 
-def size_table(holes: Sequence[PanelHole]) -> StepTable:
-    """Final sizes with their holes, tools and purposes."""
+def size_table(holes: Sequence[PanelHole], units: UnitSystem) -> StepTable:
+    """Tools and final sizes with the limits the hole decides by, its number and what it is for."""
     rows = tuple(
         (
-            format_length(size),
+            group[0].tool,
+            _size_words(group[0], units),
             numbers(group),
-            "; ".join(sorted({h.tool for h in group if h.tool})),
-            "; ".join(sorted({h.purpose for h in group})),
+            "; ".join(dict.fromkeys(h.purpose for h in group)),
         )
-        for size, group in holes_by_size(holes)
+        for group in _made_alike(holes)
     )
-    return StepTable(head=("final", "holes", "tool", "for"), rows=rows, shares=(0.28, 0.16, 0.22, 0.34))
+    return StepTable(head=("tool", "final", "holes", "for"), rows=rows, shares=(0.24, 0.28, 0.14, 0.34))
+
+
+def _made_alike(holes: Sequence[PanelHole]) -> Iterator[list[PanelHole]]:
+    """Holes with one tool, size and limits, smallest first."""
+
+    def made(h: PanelHole) -> tuple[float, str, float, float]:
+        return h.final_dia_mm, h.tool, h.least_mm, h.most_mm
+
+    for which in sorted({made(h) for h in holes}):
+        yield [h for h in holes if made(h) == which]
+
+
+def _size_words(hole: PanelHole, units: UnitSystem) -> str:
+    limits = format_limits(hole.least_mm, hole.most_mm, units)
+    return format_length(hole.final_dia_mm, units) + (f"; may be {limits}" if limits else "")
 
 
 def drill_steps(layout: PanelLayout, holes: Sequence[PanelHole]) -> Iterator[Step]:
     """Pilot, final size and the table of sizes."""
-    pilots = [h for h in holes if h.pilot_dia_mm > 0]
+    yield from _pilot_steps(layout, [h for h in holes if h.pilot_dia_mm > 0])
+    yield _final_step(layout, holes)
+
+
+def _pilot_steps(layout: PanelLayout, pilots: Sequence[PanelHole]) -> Iterator[Step]:
     for size in sorted({h.pilot_dia_mm for h in pilots}):
         group = [h for h in pilots if h.pilot_dia_mm == size]
-        yield Step(do=f"Pilot drill {size:g} mm:", how=f"{named(group)}.", holes=refs(layout, group))
-    yield Step(
+        yield Step(
+            do=f"Pilot drill {format_short(size, layout.units)}:",
+            how=f"{named(group)}.",
+            holes=refs(layout, group),
+        )
+
+
+def _final_step(layout: PanelLayout, holes: Sequence[PanelHole]) -> Step:
+    return Step(
         do="Open to final size, deburr both sides, paint the bare edges.",
-        how="In thin sheet go up in steps of 2 to 3 mm or use a step drill, wood clamped behind: a large "
-        "twist drill grabs and leaves a three-cornered hole.",
+        how="What the hole may be decides: measure it, and stop where it is reached. Wood clamped behind "
+        "the sheet; a step drill stops on the step named. A large twist drill grabs in thin sheet and leaves "
+        "a three-cornered hole.",
         holes=refs(layout, holes),
         drills=refs(layout, holes),
-        tables=(size_table(holes),),
+        tables=(size_table(holes, layout.units),),
     )
 
 
-def drill_phase(
-    layout: PanelLayout, late: Collection[str], guides: Sequence[tuple[PartPlan, Face]] = ()
-) -> Phase:
-    """Everything done to one panel in one go; ``late`` holes wait for the hose that decides their place.
+def _with_panel(hole: PanelHole) -> bool:
+    """True for a hole made while its panel is drilled; nothing it waits for."""
+    return hole.work.task.partition(":")[0] in ("", "drill")
+
+
+def drill_phase(layout: PanelLayout, guides: Sequence[tuple[PartPlan, Face]] = ()) -> Phase:
+    """Everything done to one panel in one go; some holes wait for a part or a hose.
 
     ``guides`` are the tools that lead the drill, with the face each lies on.
     """
-    new = [h for h in to_make(layout) if h.number not in late]
-    marked = [h for h in layout.holes if h in new or h.status == "weld"]
-    waiting = [h for h in to_make(layout) if h.number in late]
+    new = [h for h in to_make(layout) if _with_panel(h)]
+    marked = [h for h in layout.holes if h.work.punched]
+    waiting = [h for h in to_make(layout) if not _with_panel(h)]
     # a panel whose own holes are used again is looked at all the same
-    todo = "mark and drill" if marked or waiting else "nothing to drill"
+    todo = "mark and drill" if new or marked or waiting else "nothing to drill"
     lit = tuple(h.number for h in new)
     return Phase(
         title=f"{layout.title}: {todo}",
@@ -104,57 +131,90 @@ def _panel_steps(
     yield from panel_checks(layout)
     for plan, face in guides:
         yield from guide_steps(plan, face, layout)
-    engine = [h for h in marked if h.drill_face == "engine"]
-    cab = [h for h in marked if h.drill_face == "cab"]
-    for face, holes in (("cab", cab), ("engine", engine)):
-        if not holes:
-            continue
-        witness = next((h for h in layout.holes if h.name == layout.witness_hole), None)
-        hint = f" Hole {witness.number} on the paper must lie on the {witness.purpose}." if witness else ""
-        yield Step(
-            do=f"Tape the {face} template to the {face} side of the {layout.title.lower()}.",
-            how=f"Both scale bars measured first. Line it up on the existing holes.{hint}",
-        )
-        yield Step(
-            do=f"Centre-punch through the {_crosses(holes)} of {named(holes)} only.",
-            how="Not the registration marks (quartered discs), not the lettered holes; a hole that shows on "
-            "two sheets is punched once. Then check the hole-to-hole distances on the "
-            "table page with a steel rule: where they differ, the rule is right.",
-            holes=refs(layout, holes),
-        )
-        bored = [h for h in holes if h.status != "weld"]
-        if bored:
-            yield from drill_steps(layout, bored)
+    by_paper = [h for h in new if h.work.how != "guide"]
+    faces = {face for face in FACES for h in (*marked, *by_paper) if _paper_face(h) == face}
+    for face in (f for f in FACES if f in faces):
+        punched = [h for h in marked if _paper_face(h) == face]
+        if punched:
+            yield from _punched(layout, face, punched)
+        yield from _drilled(layout, [h for h in by_paper if h.drill_face == face], punched)
     yield from insert_steps(layout, new)
-    yield from weld_steps(layout)
+    yield from weld_steps(layout, [h for h in layout.holes if _with_panel(h)])
     if waiting:
-        yield Step(
-            do=f"Do NOT drill {named(waiting)} yet.",
-            how="Draw round their circles only. A made-up hose decides where they go: a step after that hose "
-            "drills them.",
-            holes=refs(layout, waiting),
-        )
-    if not engine and (marked or waiting):
+        yield _wait_step(layout, waiting)
+    if "engine" not in faces and (marked or new or waiting):
         yield Step(
             do="The engine template is for checking from behind, not for drilling.",
-            how="It is the mirror image of the cab template: held against the engine side after drilling, "
-            "every hole must show in its circle.",
+            how="It is the mirror image of the cab template: held against the engine side, every hole "
+            "drilled so far must show in its circle.",
         )
     yield from _blank_steps(layout)
 
 
+def _paper_face(hole: PanelHole) -> Face:
+    """The face whose paper a hole is worked from while its panel is drilled."""
+    return hole.work.pilot_from or hole.drill_face
+
+
+def _punched(layout: PanelLayout, face: Face, holes: Sequence[PanelHole]) -> Iterator[Step]:
+    witness = next((h for h in layout.holes if h.name == layout.witness_hole), None)
+    hint = f" Hole {witness.number} on the paper must lie on the {witness.purpose}." if witness else ""
+    yield Step(
+        do=f"Tape the {face} template to the {face} side of the {layout.title.lower()}.",
+        how=f"Both scale bars measured first. Line it up on the existing holes.{hint}",
+    )
+    yield Step(
+        do=f"Centre-punch through the {_crosses(holes)} of {named(holes)} only.",
+        how="Not the registration marks (quartered discs), not the lettered holes, not the rings without a "
+        "cross; a hole that shows on two sheets is punched once. Then check the hole-to-hole distances on "
+        "the table page with a steel rule: where they differ, the rule is right.",
+        holes=refs(layout, holes),
+    )
+
+
+def _drilled(layout: PanelLayout, bored: Sequence[PanelHole], punched: Sequence[PanelHole]) -> Iterator[Step]:
+    """Pilots, those of locating holes that stay pilots among them, and the final sizes."""
+    only = [h for h in punched if h.work.pilot_from]
+    pilots = [h for h in (*bored, *only) if h.pilot_dia_mm > 0]
+    yield from _pilot_steps(layout, sorted(pilots, key=layout.holes.index))
+    if only:
+        yield Step(
+            do=f"Leave the {'pilot' if len(only) == 1 else 'pilots'} of {named(only)} as {_it(only)} now.",
+            how="; ".join(f"{h.number} is opened {h.work.way}, {h.work.after}" for h in only) + ".",
+            holes=refs(layout, only),
+        )
+    final = [h for h in bored if h.status != "weld"]
+    if final:
+        yield _final_step(layout, final)
+
+
+def _it(holes: Sequence[PanelHole]) -> str:
+    return "it is" if len(holes) == 1 else "they are"
+
+
+def _wait_step(layout: PanelLayout, holes: Sequence[PanelHole]) -> Step:
+    """The holes that are not made with their panel, with what each waits for."""
+    waits: dict[str, list[PanelHole]] = {}
+    for hole in holes:
+        words = when_words(hole.work, hole.final_dia_mm, hole.there_mm, layout.units)
+        waits.setdefault(f"{words}, {hole.work.way}" if hole.work.way else words, []).append(hole)
+    said = "; ".join(f"{named(group)}: {words}" for words, group in waits.items())
+    return Step(
+        do=f"Do NOT drill {named(holes)} to size yet.",
+        how=f"{said[0].upper()}{said[1:]}. Their rings on the paper show where they will be.",
+        holes=refs(layout, holes),
+    )
+
+
 def _blank_steps(layout: PanelLayout) -> Iterator[Step]:
-    blanks = [h for h in layout.holes if h.status == "blank" and not _covered(layout, h)]
+    blanks = [h for h in layout.holes if h.work.when == "close" and not h.work.part]
     if blanks:
         yield Step(
             do="Close the holes no longer used:",
-            how="; ".join(f"{h.number}, {h.purpose}, {h.final_dia_mm:g} mm" for h in blanks)
-            + ". A plate with sealant, bolted or riveted, no smaller than the hole plus 15 mm all round.",
+            how="; ".join(
+                f"{h.number}, {h.purpose}, {format_short(h.final_dia_mm, layout.units)}" for h in blanks
+            )
+            + ". A plate with sealant, bolted or riveted, no smaller than the hole plus "
+            f"{'15 mm' if layout.units == 'metric' else '5/8 in'} all round.",
             holes=refs(layout, blanks),
         )
-
-
-def _covered(layout: PanelLayout, hole: PanelHole) -> bool:
-    """True when a part of this job lies over the hole."""
-    boxes = [bounds(f.contour) for f in layout.footprints]
-    return any(u0 <= hole.u_mm <= u1 and v0 <= hole.v_mm <= v1 for u0, v0, u1, v1 in boxes)

@@ -13,14 +13,19 @@ from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.titles import asked
 from generators.units import format_length
 
-OUT_MM = 2.0
-"""A panel further out than this is not the one that was measured. Ours: a tape's reading is good to 1 mm."""
+ROUGH = {"metric": "2 mm", "inch": "1/16 in"}
+"""A panel further out than this is not the one that was measured. Ours: a tape is good to half of it."""
 
 
 def rim_distance(a: PanelHole, b: PanelHole) -> float:
     """Between the nearest points of the rims of two round holes or slots, mm; 0 where they overlap."""
     middles = LineString(a.ends).distance(LineString(b.ends))
-    return max(middles - (a.final_dia_mm + b.final_dia_mm) / 2, 0.0)
+    return max(middles - (_wide(a) + _wide(b)) / 2, 0.0)
+
+
+def _wide(hole: PanelHole) -> float:
+    """Diameter as it is now, not as it will be opened, mm."""
+    return hole.there_mm or hole.final_dia_mm
 
 
 def panel_checks(layout: PanelLayout) -> Iterator[Step]:
@@ -31,13 +36,14 @@ def panel_checks(layout: PanelLayout) -> Iterator[Step]:
         a, b = fixed[i], fixed[j]
         centres = math.hypot(a.u_mm - b.u_mm, a.v_mm - b.v_mm)
         ends = f"{a.number} ({a.purpose}) to {b.number} ({b.purpose})"
-        rows.append((ends, format_length(rim_distance(a, b)), format_length(centres)))
+        units = layout.units
+        rows.append((ends, format_length(rim_distance(a, b), units), format_length(centres, units)))
     if rows:
         yield Step(
             do="Check that your panel is the one these sheets were made for.",
             how="Nearest edges of the two holes, whatever sits in them; centres only where both are empty. "
-            f"If one is more than {OUT_MM:g} mm out, stop and ask {asked(layout.contact)}: these sheets are "
-            "not for your panel until it has been measured again.",
+            f"If one is more than {ROUGH[layout.units]} out, stop and ask {asked(layout.contact)}: these "
+            "sheets are not for your panel until it has been measured again.",
             tables=(
                 StepTable(
                     head=("existing holes", "edge to edge, nearest", "centre to centre"),

@@ -18,6 +18,8 @@ from generators.model.words import Face
 from generators.sheets.hose_words import DecisionLine, LinesSheet, title_of
 from generators.sheets.install.drill import drill_steps, numbers
 from generators.sheets.install.found import Known, known_holes, told_from
+from generators.sheets.install.threads import insert_steps
+from generators.sheets.install.through import held_steps, through_steps
 from generators.standards import bulkhead
 from generators.units import format_length
 
@@ -50,6 +52,7 @@ def _pictured(step: Step, layout: PanelLayout, face: Face, lit: Sequence[str], r
 
 def part_steps(plan: PartPlan, layout: PanelLayout, face: Face, carries: bool = False) -> Iterator[Step]:
     """Bolting one part to its panel; ``carries`` when a cylinder, reservoir or fitting sits on it."""
+    yield from through_steps(plan, layout, face)
     mine = [h for h in layout.holes if plan.name in h.owners]
     rows = [(h.number, h.purpose) for h in mine] + _also_carries(plan)
     side = "cab side" if face == "cab" else "engine side"
@@ -242,7 +245,7 @@ def decided_steps(
     contact = next((x.contact for x in layouts.values()), "")
     what = f"the {lines.part_title(decision.part)}" if decision.part else f"the {within(title_of(component))}"
     step = Step(
-        do=f"Hold {what} where the {within(lines.hose(decision.hose).title)} puts it, and mark its holes.",
+        do=f"Hold {what} where the {within(lines.hose(decision.hose).title)} puts it.",
         how="The hose on both fittings, hanging free in its path, neither pulled nor looped; the layout's "
         "own circles are the place it was worked out for. If it hangs more than 10 mm from them, stop, "
         f"measure where it hangs and ask {asked(contact)} before drilling: nothing was checked but the place "
@@ -255,7 +258,11 @@ def decided_steps(
     rows = [(h.number, h.purpose) for h in holes]
     face = _face(lines, decision.component, layout) if not decision.part else _part_face(decision, layout)
     yield _pictured(step, layout, face, [h.number for h in holes], rows)
+    if decision.part:
+        yield from held_steps(holes, layout, lines.part_title(decision.part), face)
+        return
     yield from drill_steps(layout, holes)
+    yield from insert_steps(layout, holes)
 
 
 def _part_face(decision: DecisionLine, layout: PanelLayout) -> Face:

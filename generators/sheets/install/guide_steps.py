@@ -18,10 +18,10 @@ def guide_steps(plan: PartPlan, face: Face, layout: PanelLayout) -> Iterator[Ste
         (hole, h.fitting.label, f"{h.diameter_mm:g} mm") for hole, h in zip(holes, bores, strict=True)
     )
     yield Step(
-        do=f"With a printer: print {plan.name} in {plan.material}, pegs up.",
+        do=f"Print {plan.name} in {plan.material}, pegs up.",
         how=f"parts/{plan.name}/{plan.name}.3mf or .stl, at 100 %. Measure a peg and the distance of two "
-        "bores on the print against its drawing: if they are out, use paper. Without a printer, skip to the "
-        "paper: it shows these holes too.",
+        "bores on the print against its drawing: if they are out, print it again or use another printer. "
+        "Without a printer have it printed: these holes do not go through the paper.",
         tables=(StepTable(head=("hole", "bush and drill", "bore"), rows=rows, shares=(0.2, 0.5, 0.3)),),
     )
     pegs = ", ".join(peg.purpose.removeprefix("panel ") for peg in root.pegs)
@@ -31,7 +31,8 @@ def guide_steps(plan: PartPlan, face: Face, layout: PanelLayout) -> Iterator[Ste
     )
     yield Step(
         do=f"Drill {'holes' if len(holes) > 1 else 'hole'} {', '.join(holes)} through it, then take it off.",
-        how="Each bush is for the drill named beside it and no other. Leave these holes out when you punch "
-        "through the paper.",
+        how="Each bush is for the drill named beside it and no other. The paper shows these holes as rings "
+        "without a cross: to compare, not to punch.",
         holes=tuple((layout.panel, hole) for hole in holes),
+        drills=tuple((layout.panel, hole) for hole in holes),
     )

@@ -32,11 +32,11 @@ def insert_steps(layout: PanelLayout, holes: Sequence[PanelHole]) -> Iterator[St
         )
 
 
-def weld_steps(layout: PanelLayout) -> Iterator[Step]:
+def weld_steps(layout: PanelLayout, holes: Sequence[PanelHole]) -> Iterator[Step]:
     """Welding nuts and studs on, a step for each face."""
     for face in FACES:
-        nuts = [h for h in layout.holes if h.kind == "weld_nut" and h.nut_face == OTHER[face]]
-        studs = [h for h in layout.holes if h.kind == "stud" and h.nut_face == face]
+        nuts = [h for h in holes if h.kind == "weld_nut" and h.nut_face == OTHER[face]]
+        studs = [h for h in holes if h.kind == "stud" and h.nut_face == face]
         sizes = [f"the {h.thread} nut of hole {h.number}" for h in nuts]
         sizes += [
             f"the {h.thread} stud {h.number}, {h.reach_cab_mm or h.reach_engine_mm:g} mm long" for h in studs

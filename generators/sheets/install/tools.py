@@ -9,7 +9,7 @@ from generators.model.plan import PanelHole, PanelLayout
 from generators.sheets.hose_words import LinesSheet
 from generators.sheets.install.drill import refs, to_make
 from generators.standards import bulkhead
-from generators.units import format_length
+from generators.units import UnitSystem, format_length, format_short
 
 OPEN_KIND = "bulkhead"
 """Holes that stay open until a fitting sits in them; a grommet's is for a cable nobody lists."""
@@ -21,7 +21,7 @@ def tool_list(layouts: Sequence[PanelLayout], lines: LinesSheet) -> tuple[Listin
     holes = [hole for layout in layouts for hole in to_make(layout)]
     if holes:
         rows.append(("marking", "templates, tape, centre punch and hammer, steel rule, tape measure"))
-        rows.append(("drilling", "; ".join(_drills(holes))))
+        rows.append(("drilling", "; ".join(_drills(holes, layouts[0].units))))
         rows.append(
             ("after drilling", "deburring tool or half-round file, paint for bare edges, wood to back up")
         )
@@ -33,14 +33,22 @@ def tool_list(layouts: Sequence[PanelLayout], lines: LinesSheet) -> tuple[Listin
     return (Listing(title="At hand before you begin", table=table),)
 
 
-def _drills(holes: Sequence[PanelHole]) -> Iterator[str]:
-    """Each tool of the holes with its sizes, pilots first."""
+def _drills(holes: Sequence[PanelHole], units: UnitSystem) -> Iterator[str]:
+    """Each tool of the holes by its kind with its sizes, pilots first."""
     pilots = sorted({hole.pilot_dia_mm for hole in holes if hole.pilot_dia_mm > 0})
     if pilots:
-        yield "pilot drill " + ", ".join(f"{size:g} mm" for size in pilots)
-    for tool in sorted({hole.tool for hole in holes if hole.tool}):
-        sizes = sorted({hole.final_dia_mm for hole in holes if hole.tool == tool})
-        yield f"{tool} " + ", ".join(format_length(size) for size in sizes)
+        yield "pilot drill " + ", ".join(format_short(size, units) for size in pilots)
+    tools = dict.fromkeys(hole.tool for hole in sorted(holes, key=_by_size) if hole.tool)
+    for kind in sorted({hole.tool_kind for hole in holes if hole.tool_kind}):
+        own = [tool.removeprefix(f"{kind} ") for tool in tools if tool.startswith(f"{kind} ")]
+        if own:
+            yield f"{kind} {', '.join(own)}"
+    kinds = tuple({f"{hole.tool_kind} " for hole in holes if hole.tool_kind})
+    yield from (tool for tool in tools if not tool.startswith(kinds))
+
+
+def _by_size(hole: PanelHole) -> float:
+    return hole.final_dia_mm
 
 
 def _thread_rows(layouts: Iterable[PanelLayout]) -> Iterator[tuple[str, str]]:
@@ -90,7 +98,8 @@ def plug_steps(layouts: Iterable[PanelLayout], lines: LinesSheet) -> Iterator[St
         ]
         if free:
             what = "; ".join(
-                f"{hole.number}, {hole.purpose}, {format_length(hole.final_dia_mm)}" for hole in free
+                f"{hole.number}, {hole.purpose}, {format_length(hole.final_dia_mm, layout.units)}"
+                for hole in free
             )
             yield Step(
                 do=f"Plug the holes that stay empty in the {layout.title.lower()}:",

@@ -29,6 +29,7 @@ from generators.sheets.document import (
 )
 from generators.sheets.pedal.brake_plots import BrakeBars, BrakeCurves
 from generators.sheets.pedal.linkage_view import LinkageView
+from generators.sheets.pedal.lost import lost_story
 from generators.sheets.pedal.plots import Choice, PedalCurves, Waterfall
 from generators.sheets.pedal.words import (
     MM_PER_IN,
@@ -281,6 +282,7 @@ def _brake_story(sheet: PedalSheet, result: BrakeResult, width: float) -> list[A
             circuit_rows(result.circuits),
             [width * 0.4, *(width * 0.6 / len(result.circuits) for _c in result.circuits)],
         ),
+        *lost_story(result, width),
         gap(1),
         paragraph("Without friction and return springs: the real pedal is somewhat heavier.", SMALL),
     ]
@@ -307,6 +309,7 @@ def brake_rows(result: BrakeResult) -> list[Row]:
         ("rod, pin to seat", mm(result.rod_length_mm), inches(result.rod_length_mm)),
         ("play between rod and piston at rest", mm(result.rod_play_mm), inches(result.rod_play_mm)),
         ("target effort", effort, pounds(result.target_effort_n)),
+        ("largest force that may come", newton(result.most_n), pounds(result.most_n)),
         (f"pad travel at {effort}", mm(result.at_effort_mm), inches(result.at_effort_mm)),
         ("pad travel to the floor", mm(result.linkage.travel_mm), inches(result.linkage.travel_mm)),
         (f"rod force at {effort}", newton(result.rod_force_n), pounds(result.rod_force_n)),
@@ -330,7 +333,8 @@ def circuit_rows(circuits: Sequence[CircuitResult]) -> list[tuple[str, ...]]:
     def bore(c: CircuitResult) -> str:
         if c.wanted_bore_mm is None:
             return ""
-        return f"{c.wanted_bore_mm:.2f} mm ({c.wanted_bore_mm / MM_PER_IN:.3f} in); nearest {c.standard_bore}"
+        common = f"take {c.standard_bore}" if c.standard_bore else "no common bore does"
+        return f"{c.wanted_bore_mm:.2f} mm ({c.wanted_bore_mm / MM_PER_IN:.3f} in); {common}"
 
     def rating(c: CircuitResult) -> str:
         return f"{c.weakest[1]:g} MPa, {c.weakest[0]}" if c.weakest else "none given"
@@ -340,6 +344,7 @@ def circuit_rows(circuits: Sequence[CircuitResult]) -> list[tuple[str, ...]]:
         ("share of the rod force", *(f"{c.share:.0%}" for c in circuits)),
         ("force on the piston", *(both(newton(c.force_n), pounds(c.force_n)) for c in circuits)),
         ("pressure", *(both(mpa(c.pressure_mpa), psi(c.pressure_mpa)) for c in circuits)),
+        ("at the largest force on the pad", *(both(mpa(c.most_mpa), psi(c.most_mpa)) for c in circuits)),
         ("pressure wanted", *(wanted(c) for c in circuits)),
         ("bore that would give it", *(bore(c) for c in circuits)),
         (
@@ -348,5 +353,6 @@ def circuit_rows(circuits: Sequence[CircuitResult]) -> list[tuple[str, ...]]:
         ),
         ("fluid moved", *(f"{c.volume_mm3 / 1000:.2f} cc" for c in circuits)),
         ("lowest rating", *(rating(c) for c in circuits)),
+        ("without a rating", *(", ".join(c.unrated) or "none" for c in circuits)),
         ("reservoir needed", *(f"{c.reservoir_needed_mm3 / 1000:.1f} cc" for c in circuits)),
     ]

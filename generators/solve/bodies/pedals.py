@@ -208,7 +208,7 @@ class PedalShapes:
         reach = carried(body.pieces, point3(self.pivot))
         return Mover(
             body=body,
-            motion=Motion(pose=self.turned, end_rad=end_rad, speed_mm=reach),
+            motion=Motion(pose=self.turned, end_rad=end_rad, speed_mm=reach, about=point3(self.pivot)),
             pad_mm=self.pad_radius_mm,
         )
 

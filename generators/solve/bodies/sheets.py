@@ -16,14 +16,15 @@ from generators.geometry.contours import circle, polyline, stadium
 from generators.geometry.frames import Matrix, apply, panel_frame
 from generators.layout.mounting import PlacedPart, part_matrix
 from generators.model.contour import Contour
-from generators.model.plan import Bend, Flange, FoldLine, PanelLayout
+from generators.model.folds import FoldLine
+from generators.model.plan import Bend, Flange, PanelLayout
 from generators.model.spec.job import Panel
 from generators.model.spec.titles import within
 from generators.sheetmetal.folding import bend_length, fold_step, folded_frames
 from generators.sheetmetal.lying import lying
 from generators.solve.bodies.draft import ARC_MM, Draft, flat_word
 from generators.space.convex import convex_polygons
-from generators.space.pieces import Hull, Piece, bar, slab
+from generators.space.pieces import Hull, Piece, bar, slabs
 
 SLIVER_MM2 = 1e-3
 """A piece of sheet smaller than this comes from rounding."""
@@ -46,7 +47,7 @@ def _slabs(metal: bytes, low_mm: float, high_mm: float, pose: bytes) -> tuple[Hu
     """The same pieces for the same sheet: a job's sheets are looked at more than once while it is solved."""
     frame: Matrix = np.frombuffer(pose, dtype=np.float64).reshape(4, 4)
     polygons = convex_polygons(shapely.from_wkb(metal))
-    return tuple(slab(p, low_mm, high_mm, frame) for p in polygons if _area(p) > SLIVER_MM2)
+    return tuple(slabs([p for p in polygons if _area(p) > SLIVER_MM2], low_mm, high_mm, frame))
 
 
 def _area(corners: Sequence[tuple[float, float]]) -> float:

@@ -36,7 +36,7 @@ from generators.routing.around.apart import hose_gaps
 from generators.routing.around.detour import Surroundings, route, surroundings, unmet
 from generators.routing.lengths import SHORTENING, hose_length, plane_changes
 from generators.routing.rise import rise_profile
-from generators.routing.sag import hang
+from generators.routing.sag import hang_all
 from generators.solve.hoses.order import Decision, decisions, job_order, task_titles
 from generators.solve.pedals import PedalAnswer
 from generators.solve.scene import clearance_limits, job_obstacles, panel3
@@ -163,11 +163,13 @@ def _hung(
     around: Surroundings,
 ) -> dict[str, HoseSag]:
     """How hoses with slack hang, by name, and what they come too near only then."""
+    slack = [
+        (hose, found, (found.path, run, length))
+        for hose, run, found, length in zip(hoses, runs, answers, lengths, strict=True)
+        if hose.kind == "hose" and found.path is not None and length is not None
+    ]
     out: dict[str, HoseSag] = {}
-    for hose, run, found, length in zip(hoses, runs, answers, lengths, strict=True):
-        if hose.kind != "hose" or found.path is None or length is None:
-            continue
-        sag = hang(found.path, run, length)
+    for (hose, found, _), sag in zip(slack, hang_all([each for _, _, each in slack]), strict=True):
         if sag is not None:
             met = {gap.body for gap in (() if found.clear else found.blocked_by)}
             meets = tuple(gap for gap in unmet([sag.path], around)[0] if gap.body not in met)

@@ -1,4 +1,4 @@
-"""Drill sizes, and how a hole of a given size is usually made."""
+"""Drill sizes."""
 
 from __future__ import annotations
 
@@ -17,15 +17,8 @@ __all__ = [
     "drill",
     "drills",
     "nearest_drill",
-    "pilot_drill",
-    "step_or_saw",
 ]
 
-_TWIST_MAX_MM = 13.0  # the chuck of an ordinary hand drill
-_STEP_MAX_MM = 35.0  # the usual largest step of a step drill
-_STEP_SHEET_MAX_MM = 3.0  # thicker sheet is wider than one step is tall
-_PILOT_MM = 3.0
-_PILOT_FROM_MM = 5.0
 _SAME_MM = 1e-9
 _RANGE_SLACK_MM = 0.25  # half the coarsest step of the table: beyond it nothing is "nearest"
 
@@ -53,7 +46,10 @@ class Drill:
 
 @cache
 def drills() -> tuple[Drill, ...]:
-    """Every drill: 1 to 25 mm, 1/16 to 1 in, #1 to #60, A to Z. Raises nothing."""
+    """Every drill: 1 to 25 mm, 1/16 to 1 in, #1 to #60, A to Z. Raises nothing.
+
+    The metric ones up to 20 mm are the DIN 338 series.
+    """
     return tuple(
         Drill(
             name=row.text("name"),
@@ -107,23 +103,3 @@ def nearest_drill(diameter_mm: float, systems: Collection[DrillSystem] = tuple(D
     order = list(DrillSystem)
     ties = (row for row in near if widest - row.diameter_mm <= _SAME_MM)
     return min(ties, key=lambda row: order.index(row.system))
-
-
-def step_or_saw(diameter_mm: float, thickness_mm: float) -> str:
-    """How a hole (mm) in sheet (mm) is usually made: ``twist drill``, ``step drill`` or ``hole saw``.
-
-    Raises nothing. Source: common practice, a note for the installer and not a limit.
-    """
-    if diameter_mm <= _TWIST_MAX_MM:
-        return "twist drill"
-    if diameter_mm <= _STEP_MAX_MM and thickness_mm <= _STEP_SHEET_MAX_MM:
-        return "step drill"
-    return "hole saw"
-
-
-def pilot_drill(diameter_mm: float) -> float:
-    """The pilot drill for a final hole, in mm; 0 where a pilot is not worth drilling.
-
-    Raises nothing. Source: common practice: 3 mm for holes of 5 mm and more.
-    """
-    return _PILOT_MM if diameter_mm >= _PILOT_FROM_MM else 0.0

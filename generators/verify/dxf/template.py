@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
@@ -16,7 +17,7 @@ from ezdxf.filemanagement import readfile
 
 from generators.geometry.contours import stadium
 from generators.model.contour import Contour
-from generators.model.plan import PanelLayout
+from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.shop import TemplateLayers
 from generators.verify.dxf.faults import DXF_UNREADABLE
 from generators.verify.dxf.line_types import TEMPLATE_LINES, line_problems
@@ -34,6 +35,7 @@ STATUS_LAYERS = {
 }
 RING_LAYERS = ("DRILL", "WELD", "PILOT", "EXISTING", "BLANK")
 BARS = (100.0, 100.0, 101.6, 101.6)
+LIMITS = re.compile(r"may be (\d[\d.]*) to (\d[\d.]*) (mm|in)")
 Ring = tuple[str, float, float, float]
 Corner = tuple[float, float, float]
 
@@ -232,6 +234,21 @@ def _text_problems(texts: Sequence[str], layout: PanelLayout, revision: str) -> 
     if revision and f"revision {revision}" not in whole:
         problems.append(f"does not say revision {revision}")
     for hole in layout.holes:
-        if not any(text.startswith(f"{hole.number} ") for text in texts):
+        own = [text for text in texts if text.startswith(f"{hole.number} ")]
+        if not own:
             problems.append(f"does not label hole {hole.number}")
+        if not any(" ".join(hole.tool.split()) in text for text in own):
+            problems.append(f"does not say that hole {hole.number} takes a {hole.tool}")
+        if hole.most_mm and not any(_says_limits(text, hole) for text in own):
+            problems.append(f"does not say the limits of hole {hole.number}")
     return problems
+
+
+def _says_limits(text: str, hole: PanelHole) -> bool:
+    """True when a text gives the hole's limits in its own unit, rounded inward by less than one digit."""
+    found = LIMITS.search(text)
+    if found is None:
+        return False
+    one, digit = (25.4, 0.0254) if found[3] == "in" else (1.0, 0.01)
+    low, high = float(found[1]) * one - hole.least_mm, hole.most_mm - float(found[2]) * one
+    return all(-SAME_MM <= off <= digit + SAME_MM for off in (low, high))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from fractions import Fraction
 
 from generators.model.plan import PanelHole
 from generators.verify.pdf.content import Box, Content, Point, Shape
@@ -12,7 +13,8 @@ from generators.verify.pdf.content import Box, Content, Point, Shape
 ON_RIM_MM = 0.05
 ON_EDGE_MM = 0.05
 ROUNDING_MM = 0.005 + 1e-6
-DIAMETERS = re.compile(r"(pilot )?Ø([\d.]+)")
+DIAMETERS = re.compile(r"(pilot )?Ø((?:\d+ )?\d+/\d+ in|[\d.]+(?: in)?)")
+HALF_THOU_MM = 0.0127
 FROM_SIDE = re.compile(r"drill from the (cab|engine) side")
 Placed = Mapping[str, tuple[PanelHole, Point]]
 
@@ -61,6 +63,13 @@ def _led(page: Content, placed: Placed, rim: Box) -> Iterator[tuple[PanelHole, B
                 yield hole, box
 
 
+def _length(text: str) -> tuple[float, float]:
+    """A printed diameter in mm, and by how much its last digit may be off: a 64th is read as it stands."""
+    if not text.endswith(" in"):
+        return float(text.rstrip(".")), ROUNDING_MM
+    return 25.4 * sum(float(Fraction(piece)) for piece in text.split()[:-1]), HALF_THOU_MM + 1e-6
+
+
 def _contradictions(hole: PanelHole, lines: Sequence[str]) -> list[str]:
     """Where a label says another thing than the plan."""
     said = lines[0].split()[0] if lines and lines[0] else ""
@@ -70,7 +79,8 @@ def _contradictions(hole: PanelHole, lines: Sequence[str]) -> list[str]:
     problems = []
     for pilot, number in DIAMETERS.findall(text):
         wanted = hole.pilot_dia_mm if pilot else hole.final_dia_mm
-        if abs(float(number.rstrip(".")) - wanted) > ROUNDING_MM:
+        found, half = _length(number)
+        if abs(found - wanted) > half:
             problems.append(f"the label of hole {hole.number} says {pilot}Ø{number}, the plan {wanted:.2f}")
     side = FROM_SIDE.search(text)
     if side is not None and side[1] != hole.drill_face:

@@ -5,11 +5,13 @@ from __future__ import annotations
 import itertools
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from fractions import Fraction
 
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.words import NEW, Face
+from generators.units import UnitSystem
 from generators.verify.pdf.content import Content, Point, Word
 
 BARS = (("100 mm", 100.0), ("4 in", 101.6))
@@ -136,7 +138,10 @@ def _bar(word: Word, lines: Sequence[tuple[Point, Point]], axis: int, length: fl
 
 # --- tables ---------------------------------------------------------------------------------
 CELL_MM = 8.0
-HOLE_HEADS = ("no.", "pilot", "final", "u mm", "v mm")
+HOLE_HEADS = ("no.", "pilot", "final", "may be", "tool", "u mm", "v mm", "u in", "v in")
+WRAPPED = "tool"
+LINE_GAP = 1.5  # heights of a figure from one line down to the next
+LIMITS = re.compile(r"(\d[\d.]*) to (\d[\d.]*)")
 
 
 def table_problems(pages: Sequence[Content], layout: PanelLayout) -> list[str]:
@@ -155,22 +160,13 @@ def table_problems(pages: Sequence[Content], layout: PanelLayout) -> list[str]:
         row = rows.get(hole.number)
         if row is None:
             problems.append(f"hole {hole.number} is not in the hole table")
-            continue
-        pilot = hole.pilot_dia_mm if hole.status == "drill" else 0.0
-        wanted = (
-            ("u mm", hole.u_mm),
-            ("v mm", hole.v_mm),
-            ("final", hole.final_dia_mm),
-            ("pilot", pilot),
-        )
-        for head, value in wanted:
-            if not _equals(row.get(head, ""), value):
-                problems.append(f"the hole table says {row.get(head)!r} for {head} of hole {hole.number}")
+        else:
+            problems += _row_problems(hole, row, layout.units)
     by_number = {h.number: h for h in layout.holes}
     for a, b, text in distances:
         if a not in by_number or b not in by_number:
             problems.append(f"a check distance runs from {a} to {b}, which is no hole")
-        elif not _equals(text, _apart(by_number[a], by_number[b])):
+        elif not _equals(text, _apart(by_number[a], by_number[b]), layout.units):
             problems.append(f"the check distance {a} to {b} says {text}")
         elif any(
             len({w.beyond(h.u_mm, h.v_mm) for h in (by_number[a], by_number[b])}) > 1 for w in layout.wraps
@@ -183,16 +179,55 @@ def table_problems(pages: Sequence[Content], layout: PanelLayout) -> list[str]:
     return problems
 
 
+def _row_problems(hole: PanelHole, row: Mapping[str, str], units: UnitSystem) -> Iterator[str]:
+    """Where a row of the hole table says another thing than the plan."""
+    short = "in" if units == "inch" else "mm"
+    wanted = (
+        (f"u {short}", hole.u_mm),
+        (f"v {short}", hole.v_mm),
+        ("final", hole.final_dia_mm),
+        ("pilot", hole.pilot_dia_mm if hole.status == "drill" else 0.0),
+    )
+    for head, value in wanted:
+        if not _equals(row.get(head, ""), value, units):
+            yield f"the hole table says {row.get(head)!r} for {head} of hole {hole.number}"
+    if not _within_limits(row.get("may be", ""), hole, units):
+        yield f"the hole table says hole {hole.number} may be {row.get('may be')!r}"
+    if _bare(row.get("tool", "")) != _bare(hole.tool or "–"):
+        yield f"the hole table says {row.get('tool')!r} for the tool of hole {hole.number}"
+
+
+def _within_limits(text: str, hole: PanelHole, units: UnitSystem) -> bool:
+    """True when printed limits are the hole's, rounded inward by under a digit; none for none."""
+    found = LIMITS.search(text)
+    if found is None or not hole.most_mm:
+        return found is None and not hole.most_mm
+    one, digit = (25.4, 0.0254) if units == "inch" else (1.0, 0.01)
+    low, high = float(found[1]) * one - hole.least_mm, hole.most_mm - float(found[2]) * one
+    # limits closer than one digit may change places
+    slack = 1e-6 if hole.most_mm - hole.least_mm >= digit else digit
+    return all(-slack <= off <= digit + slack for off in (low, high))
+
+
+def _bare(text: str) -> str:
+    """A text without its spaces: a cell may be broken into lines anywhere, and a font lacks some signs."""
+    return "".join("".join(_pieces(text)).split())
+
+
 def _apart(a: PanelHole, b: PanelHole) -> float:
     return math.hypot(a.u_mm - b.u_mm, a.v_mm - b.v_mm)
 
 
-def _equals(text: str, value: float) -> bool:
-    """True when a printed number is ``value`` rounded to 0.01."""
+def _equals(text: str, value: float, units: UnitSystem = "metric") -> bool:
+    """True when a printed number is ``value`` in mm, rounded to 0.01 mm or 0.001 in, or a 64th of an inch."""
     try:
-        return abs(float("0" if text == "–" else text) - value) <= 0.005 + 1e-6
-    except ValueError:
+        found = sum(float(Fraction(piece)) for piece in text.split()) if text != "–" else 0.0
+    except (ValueError, ZeroDivisionError):
         return False
+    if text.startswith("-") and " " in text:
+        return False
+    one, half = (25.4, 0.0127) if units == "inch" else (1.0, 0.005)
+    return bool(text) and abs(found * one - value) <= half + 1e-6
 
 
 def _lines(words: Sequence[Word]) -> list[list[Word]]:
@@ -213,26 +248,50 @@ def _rows(page: Content) -> dict[str, dict[str, str]]:
     if head_line is None:
         return {}
     heads = {w.text.strip(): w.box[0] for w in head_line if w.text.strip() in HOLE_HEADS}
+    lefts = sorted(w.box[0] for w in head_line)
     top = min(w.box[1] for w in head_line)
     froms = [w.box[3] for w in page.words if w.text.strip() == "from"]
     bottom = max(froms, default=0.0)
     body = [w for w in page.words if bottom < w.box[1] < top]
-    numbers = [w for w in body if abs(w.box[0] - heads["no."]) < COLUMN_MM]
+    numbers = sorted(
+        (w for w in body if abs(w.box[0] - heads["no."]) < COLUMN_MM), key=lambda w: w.box[3], reverse=True
+    )
     rows: dict[str, dict[str, str]] = {}
-    for number in numbers:
+    for number, below in itertools.zip_longest(numbers, numbers[1:]):
         row = {
             head: w.text.strip()
             for head, left in heads.items()
             for w in body
             if abs(w.box[0] - left) < COLUMN_MM and w.box[1] < number.box[3] and number.box[1] < w.box[3]
         }
-        if "u mm" in row:
+        if WRAPPED in heads:
+            right = min((x for x in lefts if x > heads[WRAPPED] + COLUMN_MM), default=math.inf)
+            end = below.box[3] if below is not None else bottom
+            column = [w for w in body if heads[WRAPPED] - COLUMN_MM < w.box[0] < right - COLUMN_MM]
+            row[WRAPPED] = _cell(column, number, end)
+        if "u mm" in row or "u in" in row:
             rows[number.text.strip()] = row
     return rows
 
 
+def _cell(column: Sequence[Word], number: Word, end: float) -> str:
+    """The words of a column from a row's number down to ``end``, as long as line follows line."""
+    out: list[str] = []
+    last = number.box[3]
+    gap = LINE_GAP * (number.box[3] - number.box[1])
+    for word in sorted(column, key=lambda w: (-w.box[3], w.box[0])):
+        middle = (word.box[1] + word.box[3]) / 2
+        if not end < middle <= number.box[3]:
+            continue
+        if last - word.box[3] > gap:
+            break
+        last = min(last, word.box[1])
+        out.append(word.text.strip())
+    return " ".join(out)
+
+
 def _distances(page: Content) -> list[tuple[str, str, str]]:
-    """The check distances of a page: from, to, mm."""
+    """The check distances of a page: from, to, and how far in the first unit."""
     found: list[tuple[str, str, str]] = []
     heads = [w for w in page.words if w.text.strip() == "from"]
     for head in heads:

@@ -7,7 +7,8 @@ import re
 
 import numpy as np
 
-from generators.model.plan import PanelLayout, Wrap
+from generators.model.folds import Wrap
+from generators.model.plan import PanelLayout
 from generators.verify.pdf.content import Box, Content, Point
 from generators.verify.pdf.template.pose import HOLE_MM, Pose
 from generators.verify.pdf.template.words import says

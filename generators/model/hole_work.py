@@ -1,0 +1,86 @@
+"""When and how one hole of a panel is made: decided once, told alike by every sheet, table and file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generators.model.words import Face, HoleWay, HoleWhen, Status
+from generators.units import UnitSystem, format_short
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoleWork:
+    """One status and one way of a hole.
+
+    ``part`` is the name of the part or guide it is drilled through, or of the part that closes it, and
+    ``part_title`` its title within a sentence; empty where there is none. ``task`` is the key of the task
+    of the order of work in which it is made, empty for one nothing is done to; a hole that does not come with
+    its panel is made after the first step of that task, whose number is ``step`` (0 for one that comes with
+    its panel, and as long as the steps are not numbered). ``locates`` names the parts that are bolted on with
+    it while their other holes are drilled; ``pilot_from`` is the face from which the pilot of such a hole is
+    drilled by paper, when the rest of it waits for the part. ``spot`` is the drill that just goes through the
+    part's own hole and marks the panel. ``spoiled_mm`` is how far off a hand drill may start where neither
+    this way nor the clearance takes it up; 0 where they do.
+    """
+
+    when: HoleWhen = "now"
+    how: HoleWay = "paper"
+    part: str = ""
+    part_title: str = ""
+    task: str = ""
+    step: int = 0
+    locates: tuple[str, ...] = ()
+    pilot_from: Face | None = None
+    spot: str = ""
+    spoiled_mm: float = 0.0
+
+    @property
+    def punched(self) -> bool:
+        """True where the centre is punched through the cross on the paper, for the hole or its pilot."""
+        return self.pilot_from is not None or (self.when, self.how) == ("now", "paper")
+
+    @property
+    def after(self) -> str:
+        """What it waits for: ``after step 23``, in words until there are numbers; empty where for nothing."""
+        if self.step:
+            return f"after step {self.step}"
+        if self.how == "part":
+            return f"with the {self.part_title} bolted on"
+        return "when its hose is on" if self.task.startswith("decided:") else ""
+
+    @property
+    def way(self) -> str:
+        """How its place is found, in a few words; empty for a hole that is there."""
+        if self.how == "paper":
+            return "through the paper"
+        if self.how == "part":
+            return f"through the {self.part_title}, clamped"
+        if self.how == "guide":
+            return f"through the {self.part_title}"
+        if self.how == "hose":
+            return f"where its hose puts the {self.part_title}" if self.part else "where its hose puts it"
+        return ""
+
+
+def plain_work(status: Status, *, tooled: bool) -> HoleWork:
+    """The work of a hole nothing else decides on; ``tooled`` when something is done to an existing one."""
+    if status in ("drill", "weld"):
+        return HoleWork()
+    if status == "blank":
+        return HoleWork(when="close", how="there")
+    return HoleWork(when="open" if status == "reuse" and tooled else "never", how="there")
+
+
+def when_words(work: HoleWork, final_mm: float, there_mm: float = 0.0, units: UnitSystem = "metric") -> str:
+    """When a hole is made, in a few words; ``there_mm`` is the diameter of one that is there already."""
+    after = f", {work.after}" if work.after else ""
+    if work.when == "open":
+        wider = there_mm and abs(there_mm - final_mm) > SAME_MM
+        sizes = f": Ø{format_short(there_mm, units)} there → Ø{format_short(final_mm, units)}"
+        return f"open up{sizes if wider else ''}{after}"
+    said = {"now": "now", "last": "last", "never": "never, it is there", "close": "close it"}
+    return said[work.when] + after
+
+
+SAME_MM = 0.005
+"""Diameters no nearer than this are told apart: half the last figure printed."""

@@ -1,0 +1,86 @@
+"""The masters behind a brake pedal, and what its brakes take."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generators.errors import GeometryFault
+from generators.model.spec import fields as key
+from generators.model.words import BRAKED_AXLES, HANDS, BrakedAxles, Hand
+
+
+def require_strokes(stroke_mm: float, dead_stroke_mm: float) -> None:
+    """Raise ``GeometryFault`` when the port would close no earlier than the piston bottoms."""
+    if dead_stroke_mm >= stroke_mm:
+        raise GeometryFault(
+            f"a dead stroke of {dead_stroke_mm:g} mm in a stroke of {stroke_mm:g} mm", "dead_stroke"
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BrakeCircuit:
+    """One brake circuit: its master and what its brakes take."""
+
+    bore_mm: float = key.length("Bore of its master", lo=5.0, hi=80.0)
+    stroke_mm: float = key.length("Stroke of its master", lo=5.0, hi=150.0)
+    dead_stroke_mm: float = key.length("Piston travel before the port closes", hi=50.0, default=1.5)
+    volume_mm3: float = key.volume("Fluid its brakes take until they grip", hi=1e6)
+    pressure_mpa: float | None = key.pressure("Pressure wanted, if any", lo=0.1, hi=50.0, default=None)
+    rating_mpa: float | None = key.pressure(
+        "Highest working pressure of its weakest piece, if known", lo=0.1, hi=200.0, default=None
+    )
+    wear_mm3: float = key.volume("Fluid that follows the pads or shoes as they wear", hi=1e6, default=0.0)
+    reservoir_mm3: float | None = key.volume(
+        "Usable volume of its reservoir, if known", lo=100.0, hi=5e6, default=None
+    )
+
+    def __post_init__(self) -> None:
+        """Raise ``GeometryFault`` for strokes that do not fit each other."""
+        require_strokes(self.stroke_mm, self.dead_stroke_mm)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Brake:
+    """The masters behind a brake pedal: one, or two with a balance bar."""
+
+    front: BrakeCircuit = key.table("Front circuit, or the only one", BrakeCircuit)
+    rear: BrakeCircuit | None = key.table("Rear circuit, with a balance bar", BrakeCircuit, default=None)
+    front_share: float = key.number(
+        "Share of the rod force the balance bar gives the front master", lo=0.05, hi=0.95, default=0.5
+    )
+    front_side: Hand = key.choice(
+        "Which of a hanger's two brake masters is the front's, as the driver sees them",
+        HANDS,
+        default="left",
+    )
+    bar_span_mm: float | None = key.length(
+        "Between the two rods on the balance bar, for the angle it swings to", lo=10.0, hi=300.0, default=None
+    )
+    bar_swing_mm: float | None = key.length(
+        "How far one rod may get ahead of the other before the bar's own bound holds it; without it, a lost "
+        "circuit's master runs to the end of its stroke",
+        lo=0.0,
+        hi=200.0,
+        default=None,
+    )
+    tandem: bool = key.flag("The one master is a tandem cylinder, two circuits in one bore", default=False)
+    axles: BrakedAxles = key.choice(
+        "What this pedal brakes; with one circuit for both axles nothing is left when a line bursts",
+        BRAKED_AXLES,
+        default="both",
+    )
+    single_circuit: str = key.text(
+        "Why one circuit alone may brake both axles: the vehicle was built so and local codes allow it, in "
+        "your words; they stand on every sheet",
+        hi=200,
+        default="",
+    )
+
+    def __post_init__(self) -> None:
+        """Raise ``GeometryFault`` for what belongs to one master, or to two."""
+        if self.rear is not None and (self.tandem or self.single_circuit or self.axles != "both"):
+            name = "tandem" if self.tandem else "single_circuit" if self.single_circuit else "axles"
+            raise GeometryFault("words for a single master beside a rear circuit", name)
+        for name, value in (("bar_span", self.bar_span_mm), ("bar_swing", self.bar_swing_mm)):
+            if self.rear is None and value is not None:
+                raise GeometryFault("a balance bar of a single master", name)
