@@ -9,7 +9,7 @@ from generators.model.install import HoleRef, PanelPicture, Phase, Step, StepTab
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.words import FACES, Face
 from generators.sheets.install.existing import panel_checks
-from generators.sheets.install.guide_steps import guide_steps
+from generators.sheets.install.guide_steps import guide_steps, wider_than_bush
 from generators.sheets.install.threads import insert_steps, weld_steps
 from generators.units import UnitSystem, format_length, format_limits, format_short
 
@@ -131,6 +131,9 @@ def _panel_steps(
     yield from panel_checks(layout)
     for plan, face in guides:
         yield from guide_steps(plan, face, layout)
+        wider = wider_than_bush(plan, new)
+        if wider:
+            yield _final_step(layout, wider)
     by_paper = [h for h in new if h.work.how != "guide"]
     faces = {face for face in FACES for h in (*marked, *by_paper) if _paper_face(h) == face}
     for face in (f for f in FACES if f in faces):
