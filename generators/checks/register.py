@@ -12,7 +12,7 @@ from generators.checks.pedal import brakes, defaults, hydraulics, stiffness, tra
 from generators.checks.rule import Rule
 from generators.checks.space import clash as space_clash
 from generators.checks.space import crossing, floor, pads, swing, zones
-from generators.checks.survey import asdrilled, readings
+from generators.checks.survey import asdrilled, inside, readings
 from generators.errors import LookupFault
 
 RULES: tuple[Rule, ...] = (
@@ -45,6 +45,7 @@ RULES: tuple[Rule, ...] = (
     *swing.RULES,
     *pads.RULES,
     *readings.RULES,
+    *inside.RULES,
     *asdrilled.RULES,
     *lengths.RULES,
     *clearances.RULES,

@@ -200,6 +200,39 @@ def _existing(panel: Panel) -> list[PanelHole]:
     ]
 
 
+def _as_drilled(
+    panel: Panel, existing: list[PanelHole], new: list[PanelHole]
+) -> tuple[list[PanelHole], list[PanelHole]]:
+    """Holes drilled for a part's hole by name stand in its place, however far from it they came to lie."""
+    asked = {hole.name: hole for hole in new}
+    kept, taken = [], set()
+    for spec, old in zip(panel.existing, existing, strict=True):
+        own = f"{spec.serves}.{spec.serves_hole}"
+        twin = asked.get(own) if spec.serves_hole else None
+        if twin is None:
+            kept.append(old)
+            continue
+        taken.add(own)
+        size = spec.open_to_mm or old.final_dia_mm
+        kept.append(
+            replace(
+                twin,
+                name=old.name,
+                u_mm=old.u_mm,
+                v_mm=old.v_mm,
+                final_dia_mm=size,
+                least_mm=size,
+                most_mm=size + max(twin.most_mm - twin.final_dia_mm, 0.0),
+                status="reuse",
+                position_note=f"existing {'slot' if old.travel_mm else 'hole'}, {old.purpose}",
+                travel_mm=old.travel_mm,
+                angle_rad=old.angle_rad,
+                there_mm=old.final_dia_mm,
+            )
+        )
+    return kept, [hole for hole in new if hole.name not in taken]
+
+
 def _joined(a: PanelHole, b: PanelHole) -> PanelHole:
     """One hole two things share: nuts on either face, all owners, the larger circles."""
     a = a if a.kind in ONE_WAY else shared_limits(a, b)
@@ -268,9 +301,11 @@ def _with_reuse(existing: list[PanelHole], new: list[PanelHole]) -> tuple[list[P
         left.remove(twin)
         opened = (twin.least_mm or twin.final_dia_mm) > old.final_dia_mm + SAME_PLACE_MM
         size = twin.final_dia_mm if opened else old.final_dia_mm
+        # one that was drilled for a part already has that part's bolt; this one shares it
+        both = twin if old.kind == "existing" else _joined(twin, old)
         kept.append(
             replace(
-                twin,
+                both,
                 name=old.name,
                 u_mm=old.u_mm,
                 v_mm=old.v_mm,
@@ -311,7 +346,8 @@ def panel_holes(
         new.extend(_pattern_holes(panel, use, known[use.name]))
     for part in parts:
         new.extend(_part_holes(panel, part))
-    existing, new = _with_reuse(_existing(panel), _merged(new))
+    existing, new = _as_drilled(panel, _existing(panel), new)
+    existing, new = _with_reuse(existing, _merged(new))
     new.sort(key=lambda h: (-round(h.v_mm, 3), round(h.u_mm, 3)))
     existing.sort(key=lambda h: (-round(h.v_mm, 3), round(h.u_mm, 3)))
     numbered = [replace(h, number=str(i + 1)) for i, h in enumerate(new)]

@@ -29,6 +29,8 @@ def existing_table(
     *,
     note: str = "",
     serves: str = "",
+    serves_hole: str = "",
+    open_to_mm: float = 0.0,
 ) -> str:
     """One ``[[panel.existing]]`` table, indented as in the shipped specs."""
     lines = ["  [[panel.existing]]", f'  name = "{name}"']
@@ -39,6 +41,10 @@ def existing_table(
     lines.append(f"  what = {quoted(what)}")
     if serves:
         lines.append(f'  serves = "{serves}"')
+    if serves_hole:
+        lines.append(f'  serves_hole = "{serves_hole}"')
+    if open_to_mm:
+        lines.append(f"  open_to = {millimetres(open_to_mm)}")
     return "\n".join(lines) + "\n"
 
 

@@ -29,8 +29,8 @@ NUT_FACES: tuple[NutFace, ...] = get_args(NutFace)
 FittingFace = Literal["near", "far", "both", "none"]
 """The same for a part: near is the side it lies on."""
 
-TemplateFace = Literal["cab", "engine", "SCALE TEST"]
-"""What a page of a template is for: a face, or nothing but a scale test."""
+TemplateFace = Literal["cab", "engine", "SCALE TEST", "FILING SHEET"]
+"""What a page at full size is for: a face, nothing but a scale test, or filing at the bench."""
 
 Status = Literal["drill", "weld", "datum", "reuse", "blank"]
 """A place on a panel: a new hole; a stud to weld on; an existing hole, kept, used again, or to be closed."""
@@ -139,8 +139,20 @@ READING_KINDS: tuple[ReadingKind, ...] = get_args(ReadingKind)
 DISTANCE_KINDS: tuple[ReadingKind, ...] = ("centre", "inner", "outer", "same_side")
 OFFSET_KINDS: tuple[ReadingKind, ...] = ("offset_u", "offset_v")
 
-RescueKind = Literal["go", "slot", "enlarge", "move", "enlarge_all", "redrill", "size"]
-"""Ways to make a part go on the holes as drilled; ``size`` drills the panel's holes up."""
+RescueKind = Literal[
+    "go",
+    "slot",
+    "enlarge",
+    "enlarge_panel",
+    "enlarge_both",
+    "move",
+    "enlarge_all",
+    "redrill",
+    "size",
+    "names",
+]
+"""Ways to make a part go on the holes as drilled; ``size`` drills the panel's holes up, ``enlarge_panel``
+opens one of them wider, ``names`` says that holes were mixed up in the readings."""
 
 PedalKind = Literal["clutch", "brake"]
 PEDAL_KINDS: tuple[PedalKind, ...] = get_args(PedalKind)
@@ -232,7 +244,10 @@ BODY_IS: dict[ThereIs, ObstacleKind] = {kind: kind for kind in get_args(Obstacle
 ZONE_IS: dict[ThereIs, ZoneKind] = {kind: kind for kind in get_args(ZoneKind)}
 THERE_IS: tuple[ThereIs, ...] = get_args(ThereIs)
 
-GapKind = Literal["fixed", "moving", "hot", "steering", "hose"]
+KeptOff = Literal["fixed", "moving", "hot", "steering", "zone"]
+"""What a hose keeps off: a body by its kind, or room it had better not be in, of which it only stays out."""
+
+GapKind = Literal["fixed", "moving", "hot", "steering", "zone", "hose"]
 WaypointKind = Literal["clamp", "grommet", "guide"]
 SupportKind = Literal["port", "clamp", "grommet", "guide"]
 GapWith = Literal["obstacle", "face", "edge", "crossing", "hose"]

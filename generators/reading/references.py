@@ -77,6 +77,8 @@ def check_job(reader: TableReader) -> None:
                 reader.refuse((*hole_path, "length"), found, wanted, "leave length out of a round hole")
             if hole.serves:
                 _known_name(reader, (*hole_path, "serves"), hole.serves, made, "existing part")
+            _check_served(reader, hole_path, hole)
+        _check_served_once(reader, path)
     for path, part in reader.items(("part",), PartSpec):
         _check_material(reader, path, part.material)
         if part.mount is not None:
@@ -100,6 +102,33 @@ def check_job(reader: TableReader) -> None:
     for index in range(len(reader.raw(("part",), list))):
         refuse_device_name(reader, ("part", index, "name"))
         refuse_device_name(reader, ("part", index, "opposite", "name"))
+
+
+def _check_served(reader: TableReader, path: Path, hole: ExistingHole) -> None:
+    """Report what is said of a part's hole that lies on an existing one, and does not hold together."""
+    if not hole.serves_hole:
+        if hole.open_to_mm is not None:
+            wanted = "`serves` and `serves_hole`: the part and its hole that it is opened for"
+            reader.refuse((*path, "open_to"), "a diameter to open to", wanted)
+        return
+    if not hole.serves:
+        reader.refuse((*path, "serves_hole"), "a hole of no part", "`serves`: the part it is a hole of")
+    if hole.action != "reuse":
+        wanted = '"reuse": a bolt of the part goes through it'
+        reader.refuse((*path, "action"), words.quoted(hole.action), wanted)
+    if hole.open_to_mm is not None and hole.open_to_mm <= hole.diameter_mm:
+        wanted = f"more than the {words.millimetres(hole.diameter_mm)} it has"
+        reader.refuse((*path, "open_to"), words.millimetres(hole.open_to_mm), wanted)
+
+
+def _check_served_once(reader: TableReader, panel: Path) -> None:
+    """Report two holes that were drilled for one hole of a part."""
+    first: set[tuple[str, str]] = set()
+    for path, hole in reader.items((*panel, "existing"), ExistingHole):
+        served = (hole.serves, hole.serves_hole)
+        if hole.serves_hole and served in first:
+            reader.refuse((*path, "serves_hole"), f"{hole.serves}.{hole.serves_hole} again", "each hole once")
+        first.add(served)
 
 
 def check_shop(reader: TableReader) -> None:

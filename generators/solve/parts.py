@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -20,6 +20,7 @@ from generators.parts.building.rework import reworked
 from generators.parts.building.shared_pattern import with_patterns
 from generators.reading import JobFile
 from generators.sheetmetal.allowance import BendRule, bend_rule
+from generators.sheetmetal.lying import on_panel
 from generators.sheetmetal.relief import relief_width
 from generators.sheetmetal.relieving import relieved
 from generators.standards import material
@@ -31,13 +32,34 @@ PRINTED_SAMPLE = ("PLA", 12.0)
 
 
 def layouts_of(file: JobFile, parts: Sequence[PlacedPart]) -> tuple[PanelLayout, ...]:
-    """Layouts of all panels. Raises ``SpecError`` for a fold that is none."""
+    """Layouts of all panels. Raises ``SpecError`` for a fold that is none, or a hole that no part has."""
+    faults = [*_unserved(file, parts)]
+    if faults:
+        raise SpecError(faults)
     try:
         return job_layouts(file.job, parts, file.units)
     except GeometryFault as fault:
         raise SpecError(
             [file.fault_at(fault.parameter, str(fault), "two panels that share an edge")]
         ) from fault
+
+
+def _unserved(file: JobFile, parts: Sequence[PlacedPart]) -> Iterator[Fault]:
+    """Existing holes said to be a hole of a part that has none of that name, or does not lie there."""
+    placed = {p.spec.name: p for p in parts}
+    for panel in file.job.panel:
+        for index, hole in enumerate(panel.existing):
+            part = placed.get(hole.serves)
+            if not hole.serves_hole or part is None:
+                continue
+            on = part.mount.panel if part.mount is not None and part.mount.holes else ""
+            known = [o.name for o in on_panel(part.plan).openings if o.mates] if on == panel.name else []
+            if hole.serves_hole not in known:
+                path = f"{file.panel_path(panel.name)}.existing[{index}].serves_hole"
+                wanted = (
+                    f"a hole {hole.serves} drills in {panel.name}: {', '.join(known) or 'it drills none'}"
+                )
+                yield file.fault_at(path, repr(hole.serves_hole), wanted)
 
 
 def plan_parts(file: JobFile) -> tuple[PlacedPart, ...]:

@@ -13,6 +13,7 @@ from generators.checks.survey.asdrilled import check_asdrilled
 from generators.checks.survey.readings import check_survey
 from generators.measure.fitting.chance import assembly_chance
 from generators.measure.fitting.fit import Joint, fit
+from generators.measure.fitting.names import doubted, other_names
 from generators.measure.survey import survey
 from generators.model.findings import Finding
 from generators.model.spec.readings import Handed, MeasuredHole, MeasureHead, Reading, Readings
@@ -35,6 +36,7 @@ def survey_of(
     scale: float = 1.0,
     known: tuple[str, ...] = (),
     sigma: float = 0.5,
+    outline: tuple[tuple[float, float], ...] | None = None,
 ) -> list[Finding]:
     """Findings on exact readings between ``pairs``, the first with a slip, each twice if ``both`` apart."""
     chosen = list(pairs)
@@ -44,7 +46,7 @@ def survey_of(
         far = scale * math.dist(places[a], places[b]) + (slip if k == 0 else 0.0)
         found += [Reading(from_=a, to=b, is_mm=far + by) for by in ((-both, both) if both else (0.0,))]
     given = Readings(
-        measure=MeasureHead(name="p", title="P", panel="firewall", tape_mm=sigma),
+        measure=MeasureHead(name="p", title="P", panel="firewall", tape_mm=sigma, outline=outline),
         hole=tuple(
             MeasuredHole(name=n, diameter_mm=10.0, at=places[n] if n in known else None) for n in used
         ),
@@ -62,6 +64,25 @@ def fit_of(off: float, sigma: float = 0.05) -> list[Finding]:
     joints = (one, replace(one, name="h2", part=(100.0, 0.0), panel=(100.0 + off, 0.0)))
     chance = assembly_chance(joints, np.eye(4) * sigma**2, steps=(200,))
     return list(check_asdrilled("p", joints, fit(joints), chance, "lengthen hole h2"))
+
+
+def sheet(left: float) -> tuple[tuple[float, float], ...]:
+    """A panel round all places but for its left edge."""
+    return ((left, -100.0), (400.0, -100.0), (400.0, 400.0), (left, 400.0))
+
+
+def named_fit(*order: int) -> list[Finding]:
+    """Findings on five holes drilled right but read under the names in that order."""
+    one = Joint(
+        name="a", kind="bolt", part=(0, 0), part_dia_mm=9.0, panel=(0, 0), panel_dia_mm=9.0, shank_mm=8.0
+    )
+    at = [*PLACES.values()]
+    joints = tuple(replace(one, name=name, part=at[k], panel=at[order[k]]) for k, name in enumerate(PLACES))
+    laid, chance = fit(joints), assembly_chance(joints, np.eye(10) * 0.01, steps=(200,))
+    naming = other_names(joints, tied=True) if doubted(laid, tied=True) else None
+    return list(
+        check_asdrilled("p", joints, laid, chance, "look again", "" if naming is None else naming.words)
+    )
 
 
 SURVEY_CASES: dict[str, tuple[Case, Case]] = {
@@ -97,6 +118,12 @@ SURVEY_CASES: dict[str, tuple[Case, Case]] = {
         lambda: survey_of(ALL, known=("a", "b", "c")),
     ),
     "hole-unsure": (lambda: survey_of(ALL, sigma=1.0), lambda: survey_of(ALL, sigma=0.4)),
+    # holes of 10 mm, known exactly: the rim of the first reaches 5 mm to the left of its centre
+    "readings-outside": (
+        lambda: survey_of(ALL, known=tuple("abcd"), outline=sheet(-4.9)),
+        lambda: survey_of(ALL, known=tuple("abcd"), outline=sheet(-5.1)),
+    ),
+    "asdrilled-names": (lambda: named_fit(1, 0, 2, 3, 4), lambda: named_fit(0, 1, 2, 3, 4)),
     "asdrilled-clearance": (lambda: fit_of(2.01), lambda: fit_of(1.99)),
     "asdrilled-chance": (lambda: fit_of(1.95), lambda: fit_of(1.5)),
 }

@@ -215,7 +215,7 @@ def test_chance_is_the_same_each_time() -> None:
 # --- rescues --------------------------------------------------------------------------------
 @functools.cache
 def _weighed(joints: tuple[Joint, ...]) -> dict[str, Rescue]:
-    found = [*opened_rescues(joints, needs(joints), 3.0), *placed_rescues(joints, 3.0, 1.2, 3.0)]
+    found = [*opened_rescues(joints, needs(joints), (3.0, 1.2)), *placed_rescues(joints, (3.0, 1.2), 3.0)]
     return {f"{o.kind} {o.changes[0].hole if len(o.changes) == 1 else ''}".strip(): o for o in found}
 
 

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import itertools
 import json
+import math
+import re
 import shutil
 import subprocess
 import sys
@@ -15,13 +18,14 @@ import pytest
 from generators.cli.app import run
 from generators.drawing.template.pdf import write_template
 from generators.errors import ExportError, SpecError
-from generators.jobs.asdrilled.files import write_asdrilled
-from generators.jobs.asdrilled.spec_text import revised_spec
+from generators.jobs.asdrilled.files import revised_spec, write_asdrilled
 from generators.jobs.asdrilled.weigh import AsDrilled, as_drilled
 from generators.jobs.measure.files import overlay_layout, write_measured
 from generators.jobs.measure.survey import Measured, measure
 from generators.jobs.verify import verify
 from generators.measure.block import existing_block
+from generators.measure.fitting.fit import Fit, Joint
+from generators.measure.fitting.names import doubted, other_names
 from generators.model.plan import PanelLayout
 from generators.parts import KINDS
 from generators.reading import read_job
@@ -140,6 +144,58 @@ def test_ellipses_of_the_overlay_are_measured(measured: Measured, tmp_path: Path
     assert "has no ellipse" in _overlay_problems(replace(layout, ellipses=tuple(rest)), layout, tmp_path)
 
 
+SQUARE = {"a": (0.0, 0.0), "b": (100.0, 0.0), "c": (100.0, 100.0), "d": (0.0, 100.0)}
+
+
+def no_edges(more: str = "") -> str:
+    """A square measured across its holes alone, with one handedness: its frame is its own."""
+    lines = ['[measure]\nname = "loose"\ntitle = "No edges"\npanel = "firewall"', more]
+    lines += [f'[[hole]]\nname = "{n}"\ndiameter = "10 mm"' for n in SQUARE]
+    for (a, pa), (b, pb) in itertools.combinations(SQUARE.items(), 2):
+        lines.append(f'[[reading]]\nfrom = "{a}"\nto = "{b}"\nis = "{math.dist(pa, pb):.1f} mm"')
+    lines.append('[[handed]]\nhole = "c"\nside = "left"\nfrom = "a"\nto = "b"')
+    return "\n".join(lines) + "\n"
+
+
+def test_holes_no_edge_ties_down_get_their_overlay(tmp_path: Path) -> None:
+    """The hole that gives the direction is held across it: its ellipse is a line, and is read back as one."""
+    (tmp_path / "r.toml").write_text(no_edges(), encoding="utf-8")
+    loose = measure(tmp_path / "r.toml")
+    flat = loose.survey.ellipses[1]
+    assert flat.major_mm > 0.5
+    assert flat.minor_mm < 1e-6
+    made = write_measured(loose, tmp_path / "out", paper="A4", progress=silent)
+    assert all(r.good for r in made.readings)
+    whole = overlay_layout(loose)
+    one = next(h for h in whole.holes if h.name == "b")
+    line = next(e for e in whole.ellipses if e.hole == one.number)
+    layout = replace(whole, holes=(one,), ellipses=(line,), datums=())
+    for other in (
+        replace(line, major_mm=line.major_mm + 0.1),
+        replace(line, minor_mm=0.1),
+        replace(line, angle_rad=0.3),
+        replace(line, v_mm=line.v_mm + 0.1),
+    ):
+        drawn = replace(layout, ellipses=(other,))
+        assert "has no ellipse" in _overlay_problems(drawn, layout, tmp_path)
+
+
+def test_no_hole_is_placed_outside_the_panel_it_is_of(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """Nothing ties these holes to the sheet: the first would lie on its corner, half of it in the air."""
+    sheet = 'outline = [["0 mm", "0 mm"], ["300 mm", "0 mm"], ["300 mm", "200 mm"], ["0 mm", "200 mm"]]'
+    (tmp_path / "r.toml").write_text(no_edges(sheet), encoding="utf-8")
+    assert call(monkeypatch, "measure", tmp_path / "r.toml", "--out", tmp_path / "out") == 1
+    out = capsys.readouterr().out
+    assert "readings-outside  panel:firewall hole a" in out
+    assert "two edges of the panel" in out
+    assert not (tmp_path / "out").exists()
+    placed = no_edges(sheet) + '[frame]\norigin = "a"\nat = ["40 mm", "40 mm"]\n'
+    (tmp_path / "r.toml").write_text(placed, encoding="utf-8")
+    assert not measure(tmp_path / "r.toml").blocked
+
+
 def test_measure_says_it_on_one_screen(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -211,7 +267,12 @@ def test_revised_spec_keeps_every_line_and_goes_on(answer: AsDrilled, rescued: P
     assert slot.travel_mm == pytest.approx(1.5)
     holes = {h.name: h for x in revised.layouts for h in x.holes}
     assert holes["clutch_hanger_mount_3"].owners == ("clutch_hanger",)
-    assert not any(h.startswith("clutch_hanger.") for h in holes)
+    # the one that was not measured stays as designed: its size, its kind, drilled where the part now lies
+    (bore,) = [h for n, h in holes.items() if n.startswith("clutch_hanger.")]
+    designed = {h.name: h for x in answer.prepared.layouts for h in x.holes}["clutch_hanger.master_bore"]
+    assert (bore.name, bore.kind, bore.status) == (designed.name, designed.kind, "drill")
+    assert bore.final_dia_mm == designed.final_dia_mm
+    assert bore.final_dia_mm >= 1.25 * 25.4  # 1 1/4 in, and the size a tool of the shop makes of it
 
 
 @pytest.mark.nightly
@@ -296,6 +357,127 @@ def test_weld_nuts_leave_half(tmp_path: Path) -> None:
     answer = as_drilled(SPEC, tmp_path / "r.toml")
     left = dict(zip([j.name for j in answer.joints], answer.fit.left_mm, strict=True))
     assert left["mount_1"] == pytest.approx(0.5, abs=0.01)
+
+
+def test_only_what_was_measured_is_taken_over(tmp_path: Path) -> None:
+    """Written twice over: measured again, the same tables get the new places, and no hole is lost."""
+    (tmp_path / "r.toml").write_text(_direct(HANGER), encoding="utf-8")
+    shutil.copy(SPECS / "shop.toml", tmp_path)
+    (tmp_path / "one.toml").write_text(revised_spec(as_drilled(SPEC, tmp_path / "r.toml")), encoding="utf-8")
+    moved = {k: (u + 1.0, v - 2.0) for k, (u, v) in HANGER.items()}
+    (tmp_path / "r2.toml").write_text(_direct(moved), encoding="utf-8")
+    again = revised_spec(as_drilled(tmp_path / "one.toml", tmp_path / "r2.toml"))
+    (tmp_path / "two.toml").write_text(again, encoding="utf-8")
+    # the clearance hole of a reused hole keeps the size it has; the bore is where the part now lies
+    count = len(prepare(SPEC).layouts[0].holes)
+    for name, du, dv in (("one", 0.0, 0.0), ("two", 1.0, -2.0)):
+        holes = {h.name: h for h in prepare(tmp_path / f"{name}.toml").layouts[0].holes}
+        assert len(holes) == count
+        for hole, (u, v) in HANGER.items():
+            there = holes[f"clutch_hanger_{hole}"]
+            assert (there.u_mm, there.v_mm) == pytest.approx((u + du, v + dv), abs=0.006)
+            assert (there.status, there.tool, there.kind) == ("reuse", "", "bolt")
+            assert there.owners == ("clutch_hanger",)
+        bore = holes["clutch_hanger.master_bore"]
+        assert (bore.u_mm, bore.v_mm) == pytest.approx((520.0 + du, 235.0 + dv), abs=0.02)
+
+
+def test_names_exchanged_are_told_before_anything_is_cut(tmp_path: Path) -> None:
+    """Two holes 44 mm apart under each other's names: no file mends that, and no metal is wrong."""
+    mixed = {**HANGER, "mount_1": HANGER["mount_2"], "mount_2": HANGER["mount_1"]}
+    (tmp_path / "r.toml").write_text(_direct(mixed), encoding="utf-8")
+    answer = as_drilled(SPEC, tmp_path / "r.toml")
+    assert not answer.goes
+    assert not answer.writes
+    assert answer.naming is not None
+    assert answer.naming.words == "mount_1 and mount_2 exchanged"
+    # 5/16 in bolts of the master: (8.731 - 7.938)/2 + (9 - 7.938)/2, by hand
+    assert answer.naming.laid.worst_mm == pytest.approx(0.928, abs=0.001)
+    assert [f.code for f in answer.findings] == ["asdrilled-names"]
+    with pytest.raises(ExportError):
+        revised_spec(answer)
+
+
+def test_holes_read_from_the_other_face_are_told(tmp_path: Path) -> None:
+    """The sheet of readings taken from the engine bay: left and right exchanged, as seen from the cab.
+
+    The pattern of the hanger is its own mirror image, so the bracket below has three holes and none.
+    """
+    names = {"h1": (0.0, 0.0), "h2": (60.0, 0.0), "h3": (10.0, 45.0)}
+    one = Joint(
+        name="", kind="bolt", part=(0, 0), part_dia_mm=9.0, panel=(0, 0), panel_dia_mm=9.0, shank_mm=8.0
+    )
+    joints = [replace(one, name=n, part=p, panel=(500.0 - p[0], p[1] + 80.0)) for n, p in names.items()]
+    found = other_names(joints, tied=False)
+    assert found is not None
+    assert found.mirrored
+    assert found.laid.worst_mm == pytest.approx(1.0, abs=0.01)
+    assert [a == b for a, b in found.pairs] == [True] * 3
+
+
+@pytest.mark.parametrize(
+    ("off", "tied", "turn", "wanted"), [(-2.99, True, 29.0, False), (-3.01, True, 0.0, True)]
+)
+def test_a_drill_does_not_wander_far(off: float, tied: bool, turn: float, wanted: bool) -> None:
+    laid = Fit(shift=(0, 0), turn_rad=math.radians(turn), middle=(0, 0), left_mm=(off,), off_mm=((0, 0),))
+    assert doubted(laid, tied=tied) == wanted
+    crooked = replace(laid, left_mm=(0.5,), turn_rad=math.radians(31))
+    assert doubted(crooked, tied=True)
+    assert not doubted(crooked, tied=False)
+
+
+def test_nothing_is_offered_that_cuts_nothing(tmp_path: Path) -> None:
+    """Places known badly: it goes on, perhaps. Nothing lacks by the places read, and no "0 mm" is offered."""
+    text = _direct({k: (u + 0.4, v) if k == "mount_3" else (u, v) for k, (u, v) in HANGER.items()})
+    (tmp_path / "r.toml").write_text(text.replace("0.1 mm", "0.55 mm"), encoding="utf-8")
+    answer = as_drilled(SPEC, tmp_path / "r.toml")
+    assert [f.code for f in answer.findings] == ["asdrilled-chance"]
+    assert answer.options
+    said = " ".join(o.words for o in answer.options)
+    assert not re.search(r"(?<![\d.])0(\.0+)? mm", said), said
+    by_name = {j.name: j for j in answer.joints}
+    for option in answer.options:
+        assert option.metal_mm3 > 0
+        for change in option.changes:
+            was = by_name[change.hole].panel_dia_mm if change.on_panel else by_name[change.hole].part_dia_mm
+            assert change.lengthen_mm > 0 or change.move != (0, 0) or change.diameter_mm > was
+    assert {"enlarge_panel", "enlarge_both", "slot", "enlarge"} <= {o.kind for o in answer.options}
+
+
+def test_a_hole_too_small_for_its_bolt_is_opened_in_the_spec(tmp_path: Path) -> None:
+    text = _direct(HANGER).replace(
+        'name = "mount_2"\ndiameter = "9 mm"', 'name = "mount_2"\ndiameter = "6 mm"'
+    )
+    (tmp_path / "r.toml").write_text(text, encoding="utf-8")
+    answer = as_drilled(SPEC, tmp_path / "r.toml")
+    assert answer.rescue is not None
+    assert answer.rescue.kind == "size"
+    assert answer.outcome is not None
+    assert answer.outcome.prepared is not None
+    holes = {h.name: h for h in answer.outcome.prepared.layouts[0].holes}
+    opened = holes["clutch_hanger_mount_2"]
+    assert opened.final_dia_mm == 9.0
+    assert opened.tool.startswith("open from 6 mm")
+
+
+def test_a_slip_names_its_reading_and_its_holes(tmp_path: Path) -> None:
+    text = DRILLED.read_text(encoding="utf-8").replace('is = "84.3 mm"', 'is = "94.3 mm"')
+    (tmp_path / "r.toml").write_text(text, encoding="utf-8")
+    with pytest.raises(SpecError) as caught:
+        as_drilled(SPEC, tmp_path / "r.toml")
+    (fault,) = [f for f in caught.value.faults if f.found.startswith("reading-gross-error")]
+    assert text.split("\n")[fault.line - 1] == 'is = "94.3 mm"'
+    assert "mount_1 to mount_3" in fault.found
+
+
+def test_a_hole_outside_the_panel_is_refused(tmp_path: Path) -> None:
+    """The firewall ends at u = 820: a distance taken from the wrong edge puts the holes beside it."""
+    moved = {k: (u + 290.0, v) for k, (u, v) in HANGER.items()}
+    (tmp_path / "r.toml").write_text(_direct(moved), encoding="utf-8")
+    with pytest.raises(SpecError) as caught:
+        as_drilled(SPEC, tmp_path / "r.toml")
+    assert {f.found.partition(",")[0] for f in caught.value.faults} == {"readings-outside"}
+    assert "hole master_2" in str(caught.value)
 
 
 @pytest.mark.parametrize(

@@ -17,7 +17,9 @@ PLAN, _ = sample_plan("drill_guide")
 
 @pytest.fixture(scope="module")
 def story():
-    return list(guide_steps(PLAN, "engine", SimpleNamespace(title="Firewall", panel="firewall", holes=())))
+    return list(
+        guide_steps(PLAN, "engine", SimpleNamespace(title="Firewall", panel="firewall", holes=()), ())
+    )
 
 
 def test_three_steps_and_a_table(story):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 from generators.checks.rule import Rule, finding, mm
@@ -36,16 +37,43 @@ ASDRILLED_CHANCE = Rule(
     mend="Measure the holes better, or take the rescue the command names.",
 )
 
+ASDRILLED_NAMES = Rule(
+    code="asdrilled-names",
+    title="Holes look mixed up in the readings",
+    meaning=(
+        "The part is further off than a drill wanders, or lies on its holes turned round, and under other "
+        "names, or read from the other face, the same holes let it go on. So the sheet of readings is wrong, "
+        "not the metal, and nothing is to be cut for it."
+    ),
+    formula="clearance left under the other names >= 0, where it is < -3 mm or the turn > 30 deg as read",
+    source="least total distance of an assignment, H. W. Kuhn 1955; limits ours",
+    trust="CP",
+    mend="Look at the metal with the sheet in hand, put the names right and ask again.",
+)
+
 RULES = (
     ASDRILLED_CLEARANCE,
+    ASDRILLED_NAMES,
     ASDRILLED_CHANCE,
 )
 
 
 def check_asdrilled(
-    part: str, joints: Sequence[Joint], laid: Fit, chance: Chance, rescue: str
+    part: str, joints: Sequence[Joint], laid: Fit, chance: Chance, rescue: str, names: str = ""
 ) -> Iterator[Finding]:
-    """Findings on a part laid on its holes; ``rescue`` says in words what to do."""
+    """Findings on a part laid on its holes; ``rescue`` says what to do, ``names`` what was mixed up."""
+    if names:
+        yield finding(
+            ASDRILLED_NAMES,
+            Severity.FAIL,
+            f"part:{part}",
+            value=laid.worst_mm,
+            limit=0.0,
+            found=f"{mm(laid.worst_mm)} of clearance left, turned {math.degrees(laid.turn_rad):.0f} deg",
+            wanted=f"names under which it goes on: {names}",
+            advice=rescue,
+        )
+        return
     silent = True
     for joint, left in zip(joints, laid.left_mm, strict=True):
         where = f"part:{part} hole {joint.name}"

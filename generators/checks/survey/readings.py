@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from generators.checks.rule import Rule, finding, listed, mm, ordered
+from generators.checks.survey.inside import check_inside
 from generators.measure.quality import UNCHECKED
 from generators.measure.statistics import W_LIMIT
 from generators.measure.survey import Survey
@@ -178,6 +179,9 @@ def check_survey(survey: Survey) -> list[Finding]:
     found = [*_freedom(survey), *_twins(survey), *_errors(survey)]
     if not survey.adjusted.free.shape[1]:
         found += _accuracy(survey)
+        outline = survey.readings.measure.outline
+        if outline is not None:
+            found += check_inside(survey, outline)
     return ordered(found)
 
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, stdout
-from generators.cli.paths import InputPath, OutputPath, require_folder_or_nothing, writing
+from generators.cli.paths import InputPath, OutputPath, Paper, require_folder_or_nothing, writing
 
 if TYPE_CHECKING:
     from generators.jobs.asdrilled.weigh import AsDrilled
@@ -26,10 +26,18 @@ OPTIONS_SHOWN = 6
     type=OutputPath(),
     default=None,
     metavar="FOLDER",
-    help="Write the revised spec and the part's blank into a folder in here.",
+    help="Write the revised spec, the part's blank and the filing sheet into a folder in here.",
+)
+@click.option(
+    "--paper",
+    type=Paper(),
+    default="A4",
+    show_default=True,
+    metavar="PAPER",
+    help="Paper of the filing sheet.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Result as JSON on stdout.")
-def asdrilled(spec: Path, file: Path, out: Path | None, as_json: bool) -> int:
+def asdrilled(spec: Path, file: Path, out: Path | None, paper: str, as_json: bool) -> int:
     """Lay a part of SPEC on the holes measured in FILE: clearance left, chance, and the smallest rescue.
 
     \b
@@ -43,12 +51,12 @@ def asdrilled(spec: Path, file: Path, out: Path | None, as_json: bool) -> int:
 
     answer = as_drilled(spec, file)
     written: list[str] = []
-    if out is not None and answer.rescue is not None:
+    if out is not None and answer.writes:
         from generators.jobs.asdrilled.files import write_asdrilled
 
         require_folder_or_nothing(out)
         with writing(out), bar() as progress:
-            made = write_asdrilled(answer, out, progress=progress)
+            made = write_asdrilled(answer, out, paper=paper, progress=progress)
         written = [str(made.folder / e.path) for e in made.entries]
     code = EXIT_OK if answer.goes else EXIT_CHECK
     if as_json:
@@ -94,6 +102,8 @@ def screen(answer: AsDrilled) -> Iterator[str]:
     rescue = answer.rescue
     if rescue is None:
         yield "  rescue: none of one change; make the part again from these holes"
+    elif rescue.kind == "names":
+        yield f"  do: {rescue.words}"
     elif answer.after is not None and answer.after_chance is not None:
         yield f"  do: {rescue.words}"
         if rescue.kind != "go":
@@ -101,9 +111,31 @@ def screen(answer: AsDrilled) -> Iterator[str]:
                 f"      then {answer.after.worst_mm:.2f} mm are left and it goes on in "
                 f"{answer.after_chance.share:.1%} of cases; {rescue.metal_mm3:.0f} mm³ of metal go"
             )
+    yield from _after(answer)
     if answer.options:
         yield ""
         yield "  all that was weighed, least metal first"
         for option in answer.options[:OPTIONS_SHOWN]:
             why = f"  NO: {option.cannot}" if option.cannot else ""
             yield f"  {option.metal_mm3:7.0f} mm³  {option.words}{why}"
+
+
+def _after(answer: AsDrilled) -> Iterator[str]:
+    """What the part does to the rest of the job where it comes to lie."""
+    if not answer.writes:
+        return
+    if not answer.tied:
+        yield "  no edge ties the readings to the panel: what a shifted part does to the rest is not known"
+        return
+    outcome = answer.outcome
+    if outcome is None or outcome.prepared is None:
+        return
+    yield ""
+    yield "  with the part where it then lies, the job solved again"
+    for effect in answer.effects:
+        yield f"    {effect.words}"
+    for word, found in (("brings", outcome.brings), ("clears", outcome.clears)):
+        for f in found:
+            yield f"    {word} {f.severity.value} {f.code} {f.where}: {f.found}; limit {f.wanted}"
+    if not outcome.brings:
+        yield "    brings no new warning and no fail"

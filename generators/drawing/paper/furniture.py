@@ -41,6 +41,8 @@ CAPTION_MM = 28.0
 
 FACE_WORDS = {"cab": "CAB FACE", "engine": "ENGINE FACE"}
 FACE_SENTENCES = {
+    "FILING SHEET": "For the bench: cut the hole out of the paper and stick the sheet on by its rim. "
+    "UP as on the drawing of this part or panel.",
     "cab": "Printed side toward the driver. Tape to the panel from inside the cab.",
     "engine": "Printed side toward the engine. Tape to the panel from the engine bay. "
     "Mirror image of the cab template.",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from dataclasses import asdict
 from typing import Any
 
 from generators.issue.manifest import finding_json
@@ -54,6 +55,9 @@ def figures(answer: AsDrilled) -> dict[str, Any]:
             "probability": near(answer.after_chance.share),
         },
         "options": [rescue_data(o) for o in answer.options],
+        "effects": [asdict(effect) for effect in answer.effects],
+        "brings": [finding_json(f) for f in answer.outcome.brings] if answer.outcome is not None else [],
+        "clears": [finding_json(f) for f in answer.outcome.clears] if answer.outcome is not None else [],
         "findings": [finding_json(f) for f in answer.findings],
     }
 

@@ -8,6 +8,7 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
+from generators.drawing.paper.sizes import paper_choice
 from generators.errors import ExportError, ReadBackError, SpecError
 from generators.issue.artefact import Job, Kept
 from generators.issue.issue import Issued, issue
@@ -15,14 +16,17 @@ from generators.issue.manifest import NAME, Entry, Manifest
 from generators.issue.prove import require_kept
 from generators.issue.stamp import Stamp
 from generators.issue.work import Progress
+from generators.jobs.asdrilled.case import unmoved
 from generators.jobs.asdrilled.figures import figures_text
-from generators.jobs.asdrilled.spec_text import chosen, revised_spec, unmoved
+from generators.jobs.asdrilled.filing import filing_cuts, filing_sheet
+from generators.jobs.asdrilled.spec_text import spec_with
 from generators.jobs.asdrilled.weigh import AsDrilled, as_drilled
 from generators.jobs.blanks import blank
 from generators.jobs.make.run import spec_files
 from generators.jobs.texts import text_file
 from generators.layout.mounting import placement
-from generators.measure.fitting.fit import fit
+from generators.measure.fitting.fit import Fit, fit
+from generators.measure.fitting.rescue import Rescue
 from generators.sheetmetal.cut_file import flat_tail
 from generators.sheetmetal.lying import on_panel
 from generators.solve.job import Prepared, prepare
@@ -31,6 +35,23 @@ from generators.verify.readback import ReadBack
 KIND = "asdrilled"
 WAS = "was"
 FIGURES = "asdrilled.json"
+
+
+def chosen(answer: AsDrilled) -> tuple[Rescue, Fit]:
+    """The rescue to take and how the part then lies. Raises ``ExportError`` when there is none to write."""
+    if answer.rescue is None or answer.after is None:
+        raise ExportError("no single change makes the part go on; there is nothing to write")
+    if answer.rescue.kind == "names":
+        raise ExportError(f"nothing is written: {answer.rescue.words}")
+    return answer.rescue, answer.after
+
+
+def revised_spec(answer: AsDrilled) -> str:
+    """The text of the spec with the holes as drilled and the rescue in it, comments kept.
+
+    Raises ``ExportError`` when nothing helps, or the spec's tables are written where lines cannot be added.
+    """
+    return spec_with(answer.case, *chosen(answer))
 
 
 def _revised(answer: AsDrilled, name: str, text: str) -> Prepared:
@@ -46,7 +67,7 @@ def _revised(answer: AsDrilled, name: str, text: str) -> Prepared:
             raise ReadBackError("the revised spec", f"does not read: {error}") from error
 
 
-def job_of(answer: AsDrilled) -> Job:
+def job_of(answer: AsDrilled, paper: str) -> Job:
     """The folder of a rescue as a job: the revised spec, the part's blank, the figures.
 
     Raises ``ExportError`` when nothing helps or two of the files have one name, ``ReadBackError`` when the
@@ -68,13 +89,22 @@ def job_of(answer: AsDrilled) -> Job:
     ]
     if not part.plan.printed:
         artefacts.append(blank(revised, part, f"{part.spec.name}{flat_tail(revised.file.shop.cutting)}"))
+    cuts = filing_cuts(answer)
+    if cuts:
+        job = f"{file.job.job.title}"
+        owner = part.spec.name
+        artefacts.append(
+            filing_sheet(cuts, paper=paper, job=job, revision=revised.file.revision, owner=owner)
+        )
     artefacts.append(text_file(FIGURES, "figures", figures_text(answer), owner=part.spec.name))
     names = [*(k.entry.path for k in kept), *(a.entry.path for a in artefacts)]
     if len(set(names)) < len(names):
         raise ExportError("the spec, the shop file and the readings need different names")
     return Job(
         kind=KIND,
-        stamp=Stamp(job=file.job.job.name, title=file.job.job.title, revision=revised.file.revision),
+        stamp=Stamp(
+            job=file.job.job.name, title=file.job.job.title, revision=revised.file.revision, paper=paper
+        ),
         head={
             "spec": f"{WAS}/{file.spec_path.name}",
             "readings": f"{WAS}/{measured.path.name}",
@@ -86,13 +116,13 @@ def job_of(answer: AsDrilled) -> Job:
     )
 
 
-def write_asdrilled(answer: AsDrilled, out: Path, *, progress: Progress) -> Issued:
+def write_asdrilled(answer: AsDrilled, out: Path, *, paper: str = "A4", progress: Progress) -> Issued:
     """Write, read back and swap in the folder ``<readings>_asdrilled`` with the revised spec and blank.
 
     Raises ``ExportError`` and ``ReadBackError`` as ``make`` does.
     """
     name = f"{answer.measured.file.readings.measure.name}_asdrilled"
-    return issue(job_of(answer), out / name, progress=progress)
+    return issue(job_of(answer, paper), out / name, progress=progress)
 
 
 def from_folder(folder: Path, manifest: Manifest) -> Job:
@@ -105,7 +135,8 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
     for key, path in (("spec", spec), ("readings", own)):
         if manifest.said(key) != path.relative_to(folder).as_posix():
             raise ReadBackError(NAME, f"does not name the {key} the files were made from")
-    return job_of(as_drilled(spec, own))
+    paper_choice(manifest.said("paper"))
+    return job_of(as_drilled(spec, own), manifest.said("paper"))
 
 
 def _read_spec(path: Path, *, rel: str, answer: AsDrilled, text: str) -> ReadBack:

@@ -1,130 +1,165 @@
-"""The spec with the holes as drilled and the rescue in it, comments kept."""
+"""The spec with the holes as drilled and the rescue in it, comments kept.
+
+Only what was measured is taken over: every other hole of the part stays as designed, where the part comes
+to lie.
+"""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 from generators.errors import ExportError
+from generators.jobs.asdrilled.case import Case, rework_of, unmoved
 from generators.jobs.asdrilled.revise import Setting, revised_text
-from generators.jobs.asdrilled.weigh import AsDrilled, rework_of
-from generators.measure.block import existing_table, millimetres, quoted
+from generators.measure.block import existing_table, millimetres
 from generators.measure.fitting.fit import Fit
 from generators.measure.fitting.rescue import Rescue
-from generators.sheetmetal.lying import on_panel
+from generators.model.spec.job import ExistingHole
 
 NAME_LENGTH = 40
+SAME_HOLE_MM = 0.5
+"""An existing hole this near to a part's hole as planned is the one its bolt reuses, as in the layout."""
 
 
-def unmoved(after: Fit, u: float, v: float) -> tuple[float, float]:
-    """The inverse of ``Fit.place``."""
-    c, s = math.cos(after.turn_rad), math.sin(after.turn_rad)
-    du, dv = u - after.middle[0] - after.shift[0], v - after.middle[1] - after.shift[1]
-    return after.middle[0] + c * du + s * dv, after.middle[1] - s * du + c * dv
-
-
-def chosen(answer: AsDrilled) -> tuple[Rescue, Fit]:
-    """The rescue to take and how the part then lies. Raises ``ExportError`` when there is none."""
-    if answer.rescue is None or answer.after is None:
-        raise ExportError("no single change makes the part go on; there is nothing to write")
-    return answer.rescue, answer.after
-
-
-def _mount_settings(answer: AsDrilled, after: Fit, part: tuple[str, int]) -> list[Setting]:
+def _mount_settings(case: Case, after: Fit, part: tuple[str, int]) -> list[Setting]:
     """Where the part really comes to lie, when the readings are tied to the panel."""
     mount = (*part, "mount")
-    out = [Setting(path=(*mount, "holes"), text="false", beside="panel")]
-    if not answer.tied:
-        return out
-    at = answer.mount.at
-    u, v = answer.place.du, answer.place.dv
+    if not case.tied:
+        return []
+    at = case.mount.at
+    u, v = case.place.du, case.place.dv
     new_u, new_v = after.place(u, v)
-    out.append(Setting(path=(*mount, "at", "u"), text=millimetres(at.u_mm + new_u - u), beside="at"))
-    out.append(Setting(path=(*mount, "at", "v"), text=millimetres(at.v_mm + new_v - v), beside="at"))
-    sense = 1.0 if answer.mount.face == "cab" else -1.0
-    turn = math.degrees(answer.mount.rotate_rad + sense * after.turn_rad)
+    out = [
+        Setting(path=(*mount, "at", "u"), text=millimetres(at.u_mm + new_u - u), beside="at"),
+        Setting(path=(*mount, "at", "v"), text=millimetres(at.v_mm + new_v - v), beside="at"),
+    ]
+    sense = 1.0 if case.mount.face == "cab" else -1.0
+    turn = math.degrees(math.remainder(case.mount.rotate_rad + sense * after.turn_rad, 2 * math.pi))
     if abs(after.turn_rad) > math.radians(0.0005):
         out.append(Setting(path=(*mount, "rotate"), text=f'"{turn:.4f} deg"', beside="panel"))
     return out
 
 
-def _panel_block(answer: AsDrilled, rescue: Rescue, after: Fit) -> str:
-    """The holes as drilled, and one to drill again, as tables of the panel."""
-    part = answer.part.spec.name
-    taken = {e.name for e in answer.panel.existing} | {h.name for h in answer.panel.hole}
-    taken |= {d.name for d in answer.panel.datum}
+class _Holes:
+    """The holes as drilled as the panel's tables say it: new tables, and values of those that stand."""
 
-    def at(point: tuple[float, float]) -> tuple[float, float]:
-        return point if answer.tied else unmoved(after, *point)
+    def __init__(self, case: Case, rescue: Rescue, after: Fit, panel: tuple[str, int]) -> None:
+        self.case, self.rescue, self.after, self.panel = case, rescue, after, panel
+        self.tables: list[str] = []
+        self.settings: list[Setting] = []
+        self.taken = {e.name for e in case.panel.existing} | {h.name for h in case.panel.hole}
+        self.taken |= {d.name for d in case.panel.datum}
+        for old, new in zip(case.joints, rescue.joints, strict=True):
+            there = self._standing(old.name, old.part)
+            again = rescue.kind == "redrill" and old.panel != new.panel
+            at = old.panel if case.tied else unmoved(after, *old.panel)
+            opened = new.panel_dia_mm if not again and new.panel_dia_mm > old.panel_dia_mm + 0.005 else 0.0
+            if there is None:
+                self._table(old.name, at, old.panel_dia_mm, opened, again=again)
+            else:
+                self._set(there, old.name, at, old.panel_dia_mm, opened, again=again)
 
-    def named(hole: str) -> str:
-        base = f"{part}_{hole}"[:NAME_LENGTH].rstrip("_")
+    def _standing(self, hole: str, planned: tuple[float, float]) -> int | None:
+        """The existing hole the spec already has there: measured before, or one the part's bolt reuses."""
+        part = self.case.part.spec.name
+        for index, e in enumerate(self.case.panel.existing):
+            if (e.serves, e.serves_hole) == (part, hole):
+                return index
+        for index, e in enumerate(self.case.panel.existing):
+            free = e.action == "reuse" and not e.serves_hole and e.length_mm is None
+            if free and math.dist(e.at, planned) <= SAME_HOLE_MM:
+                return index
+        return None
+
+    def _named(self, hole: str) -> str:
+        base = f"{self.case.part.spec.name}_{hole}"[:NAME_LENGTH].rstrip("_")
         name, k = base, 2
-        while name in taken:
+        while name in self.taken:
             name, k = f"{base[: NAME_LENGTH - 3]}_{k}", k + 1
-        taken.add(name)
+        self.taken.add(name)
         return name
 
-    out = [f"  # as drilled for {part}, measured"]
-    for old, new in zip(answer.joints, rescue.joints, strict=True):
-        again = rescue.kind == "redrill" and old.panel != new.panel
-        action = "blank" if again else "keep"
-        size = old.panel_dia_mm if again else max(old.panel_dia_mm, new.panel_dia_mm)
-        what = f"drilled for {part}, {old.name}"
-        whose = "" if again else part
-        table = existing_table(named(old.name), at(old.panel), size, what, action, serves=whose)
-        out.append(table.rstrip("\n"))
+    def _table(self, hole: str, at: tuple[float, float], size: float, opened: float, *, again: bool) -> None:
+        part = self.case.part.spec.name
+        what = f"drilled for {part}, {hole}"[:80]
+        # a part that drills nothing (holes = false) has no hole there to take the place of
+        mine = part if not again else ""
+        takes = hole if mine and self.case.mount.holes else ""
+        action = "blank" if again else "reuse" if takes else "keep"
+        table = existing_table(
+            self._named(hole),
+            at,
+            opened if opened and not takes else size,
+            what,
+            action,
+            serves=mine,
+            serves_hole=takes,
+            open_to_mm=opened if takes else 0.0,
+        )
+        self.tables.append(table.rstrip("\n"))
+
+    def _set(
+        self, index: int, hole: str, at: tuple[float, float], size: float, opened: float, *, again: bool
+    ) -> None:
+        path = (*self.panel, "existing", index)
+        there: ExistingHole = self.case.panel.existing[index]
+        for axis in (0, 1):
+            self._put((*path, "at", axis), millimetres(at[axis]), "at")
+        self._put((*path, "diameter"), millimetres(size), "diameter")
         if again:
-            u, v = at(new.panel)
-            lines = ["  [[panel.hole]]", f'  name = "{named(old.name)}"', '  kind = "plain"']
-            lines.append(f"  diameter = {millimetres(new.panel_dia_mm)}")
-            lines.append(f"  purpose = {quoted(f'{part}, {old.name}, drilled again'[:60])}")
-            lines.append(f"  at = {{ u = {millimetres(u)}, v = {millimetres(v)} }}")
-            out.append("\n".join(lines))
-    measured = {joint.name for joint in answer.joints}
-    for opening in on_panel(answer.part.plan).holes:
-        # what was not measured goes through the panel all the same, where the part comes to lie
-        if not opening.mates or opening.name in measured:
-            continue
-        u, v = at(after.place(*answer.place.apply(opening.u_mm, opening.v_mm)))
-        lines = ["  [[panel.hole]]", f'  name = "{named(opening.name)}"', '  kind = "plain"']
-        lines.append(f"  diameter = {millimetres(opening.diameter_mm)}")
-        lines.append(f"  purpose = {quoted(f'{part}, {opening.name}, not measured'[:60])}")
-        lines.append(f"  at = {{ u = {millimetres(u)}, v = {millimetres(v)} }}")
-        out.append("\n".join(lines))
-    return "\n\n".join(["\n".join(out[:2]), *out[2:]]) + "\n"
+            self._put((*path, "action"), '"blank"', "diameter")
+            if there.serves_hole:
+                self._put((*path, "serves_hole"), '""', "serves")
+            return
+        self._put((*path, "action"), '"reuse"', "diameter")
+        self._put((*path, "serves"), f'"{self.case.part.spec.name}"', "diameter")
+        self._put((*path, "serves_hole"), f'"{hole}"', "diameter")
+        if opened:
+            self._put((*path, "open_to"), f'"{opened:.6g} mm"', "diameter")
+
+    def _put(self, path: tuple[str | int, ...], text: str, beside: str) -> None:
+        self.settings.append(Setting(path=path, text=text, beside=beside))
+
+    def block(self) -> str:
+        """The new tables as text; empty where every hole stood in the spec."""
+        if not self.tables:
+            return ""
+        first = f"  # as drilled for {self.case.part.spec.name}, measured"
+        return "\n\n".join([f"{first}\n{self.tables[0]}", *self.tables[1:]]) + "\n"
 
 
-def _rework_block(answer: AsDrilled, rescue: Rescue) -> str:
-    out = []
+def _rework_blocks(case: Case, rescue: Rescue) -> Iterator[str]:
     for change in rescue.changes:
-        r = rework_of(change, answer.place)
+        if change.on_panel:
+            continue
+        r = rework_of(change, case.place)
         lines = ["  [[part.rework]]", f'  hole = "{r.hole}"']
         if r.slot_mm:
             lines.append(f"  slot = {millimetres(r.slot_mm)}")
             lines.append(f'  toward = "{math.degrees(r.toward_rad):.1f} deg"')
         if r.diameter_mm is not None:
-            lines.append(f'  diameter = "{r.diameter_mm:g} mm"')
+            lines.append(f'  diameter = "{r.diameter_mm:.6g} mm"')
         if r.move != (0.0, 0.0):
             lines.append(f"  move = [{millimetres(r.move[0])}, {millimetres(r.move[1])}]")
-        out.append("\n".join(lines) + "\n")
-    return "\n".join(out)
+        yield "\n".join(lines) + "\n"
 
 
-def revised_spec(answer: AsDrilled) -> str:
+def spec_with(case: Case, rescue: Rescue, after: Fit) -> str:
     """The text of the spec with the holes as drilled and the rescue in it, comments kept.
 
-    Raises ``ExportError`` when nothing helps, or the spec's tables are written where lines cannot be added.
+    Raises ``ExportError`` when the spec's tables are written where lines cannot be added.
     """
-    rescue, after = chosen(answer)
-    file = answer.prepared.file
-    path = file.part_path(answer.part.spec.name)
+    file = case.prepared.file
+    path = file.part_path(case.part.spec.name)
     if not path.endswith("]"):
-        raise ExportError(
-            f"{answer.part.spec.name} is the opposite hand of another part; write its table out first"
-        )
+        name = case.part.spec.name
+        raise ExportError(f"{name} is the opposite hand of another part; write its table out first")
     part = ("part", int(path.removeprefix("part[").removesuffix("]")))
-    panel = ("panel", int(file.panel_path(answer.panel.name).removeprefix("panel[").removesuffix("]")))
-    blocks = [(panel, _panel_block(answer, rescue, after))]
-    if rescue.changes:
-        blocks.append((part, _rework_block(answer, rescue)))
-    return revised_text(file.source, _mount_settings(answer, after, part), blocks)
+    panel = ("panel", int(file.panel_path(case.panel.name).removeprefix("panel[").removesuffix("]")))
+    holes = _Holes(case, rescue, after, panel)
+    blocks = [(panel, holes.block())] if holes.tables else []
+    rework = "\n".join(_rework_blocks(case, rescue))
+    if rework:
+        blocks.append((part, rework))
+    return revised_text(file.source, [*_mount_settings(case, after, part), *holes.settings], blocks)

@@ -18,6 +18,9 @@ SPARE_MM = 0.1
 
 STEP_MM = 0.5
 COARSE_MM, FINE_MM, ROUND_MM = 0.5, 0.05, 1e-3
+LEAST_CUT_MM = 0.05
+"""What is less than this nobody files, drills or moves: it is no rescue. Ours."""
+
 NUT_BEARING_MM = 1.0
 """Metal a nut must still bear on each side of an opened hole: as the rule reuse-oversize asks, ours."""
 
@@ -27,12 +30,14 @@ SEALED = ("bulkhead", "grommet")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
-    """What is done to one hole of the part, in the panel frame: a slot, a larger hole or another place.
+    """What is done to one hole, in the panel frame: a slot, a larger hole or another place.
 
-    ``lengthen_mm`` along ``toward_rad``; ``diameter_mm`` 0 for unchanged; ``move`` the shift of its centre.
+    ``on_panel`` when it is the panel's hole, which is opened only; else the part's. ``lengthen_mm`` along
+    ``toward_rad``; ``diameter_mm`` 0 for unchanged; ``move`` the shift of its centre.
     """
 
     hole: str
+    on_panel: bool = False
     lengthen_mm: float = 0.0
     toward_rad: float = 0.0
     diameter_mm: float = 0.0
@@ -41,10 +46,11 @@ class Change:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rescue:
-    """One way to make it go on. ``kind``: go, slot, enlarge, move, enlarge_all or redrill.
+    """One way to make it go on.
 
     ``metal_mm3`` is what is cut away, of the part or (redrill) of the panel. ``new_blank`` when the part
-    must be made again. ``joints`` are those after the change. ``cannot`` says why it is out of the question.
+    must be made again. ``joints`` are those after the change. ``sure`` when it then goes on in 95 % of cases.
+    ``cannot`` says why it is out of the question.
     """
 
     kind: RescueKind
@@ -53,12 +59,13 @@ class Rescue:
     metal_mm3: float
     joints: tuple[Joint, ...]
     new_blank: bool = False
+    sure: bool = True
     cannot: str = ""
 
     @property
-    def rank(self) -> tuple[bool, bool, float]:
-        """Possible before impossible, a file before a new blank, then the least metal."""
-        return bool(self.cannot), self.new_blank, self.metal_mm3
+    def rank(self) -> tuple[bool, bool, bool, float]:
+        """Possible before impossible, a file before a new blank, sure before likely, then the least metal."""
+        return bool(self.cannot), self.new_blank, not self.sure, self.metal_mm3
 
 
 def direction_words(angle_rad: float) -> str:
@@ -100,7 +107,9 @@ def _enough(joints: Sequence[Joint], which: Sequence[int], trial: Array) -> floa
 
 
 def opened(joint: Joint, change: Change) -> Joint:
-    """The joint after a change of the part's hole."""
+    """The joint after a change of one of its two holes."""
+    if change.on_panel:
+        return replace(joint, panel_dia_mm=change.diameter_mm)
     if change.lengthen_mm:
         half = change.lengthen_mm / 2
         u, v = joint.part
@@ -111,17 +120,22 @@ def opened(joint: Joint, change: Change) -> Joint:
 
 
 def _after(joints: Sequence[Joint], changes: Sequence[Change]) -> tuple[Joint, ...]:
-    by_name = {c.hole: c for c in changes}
-    return tuple(opened(j, by_name[j.name]) if j.name in by_name else j for j in joints)
+    out = list(joints)
+    for change in changes:
+        i = next(k for k, j in enumerate(out) if j.name == change.hole)
+        out[i] = opened(out[i], change)
+    return tuple(out)
 
 
-def _slot(joints: Sequence[Joint], i: int, extra: float, thickness_mm: float) -> Rescue:
+def _slot(joints: Sequence[Joint], i: int, extra: float, thickness_mm: float) -> Rescue | None:
     j = joints[i]
     more = [extra if k == i else 0.0 for k in range(len(joints))]
     laid = fit(joints, more)
     # in the part's own place: the slot turns with it
     toward = math.atan2(laid.off_mm[i][1], laid.off_mm[i][0]) - laid.turn_rad
     length = math.ceil(round(extra / STEP_MM, 6)) * STEP_MM
+    if length < STEP_MM:
+        return None  # nothing to file there
     change = Change(hole=j.name, lengthen_mm=length, toward_rad=math.remainder(toward, 2 * math.pi))
     words = f"lengthen hole {j.name} of the part by {length:g} mm {direction_words(toward)}"
     cannot = ""
@@ -141,41 +155,70 @@ def _slot(joints: Sequence[Joint], i: int, extra: float, thickness_mm: float) ->
     )
 
 
+def _wider(j: Joint, extra: float, sheet_mm: float, *, panel: bool) -> tuple[Change, float, str, str] | None:
+    """One hole opened by ``extra`` or the next drill above: change, metal, drill and what is against it."""
+    was = j.panel_dia_mm if panel else j.part_dia_mm
+    drill = next_drill(max(was + 2 * extra, was + LEAST_CUT_MM))
+    if drill is None or (panel and j.fixed):
+        return None
+    metal = math.pi / 4 * (drill.diameter_mm**2 - was**2) * sheet_mm
+    if not panel:
+        metal += (drill.diameter_mm - was) * j.travel_mm * sheet_mm
+    bears = j.nut_circle_mm * FLATS_PER_CORNERS
+    cannot = ""
+    if j.kind in SEALED:
+        cannot = f"a {j.kind} must fill its hole"
+    elif bears and drill.diameter_mm > bears - 2 * NUT_BEARING_MM:
+        cannot = f"a nut of {bears:.1f} mm across flats would hardly bear on it"
+    change = Change(hole=j.name, on_panel=panel, diameter_mm=drill.diameter_mm)
+    return change, metal, drill.name, cannot
+
+
 def _enlarge(
-    joints: Sequence[Joint], which: Sequence[int], extra: float, thickness_mm: float
+    joints: Sequence[Joint],
+    which: Sequence[int],
+    extra: float,
+    sheets_mm: tuple[float, float],
+    kind: RescueKind,
 ) -> Rescue | None:
-    changes, metal, names, cannot = [], 0.0, [], ""
+    """Holes of the part, of the panel or of both opened; ``sheets_mm`` are part and panel."""
+    sides = {"enlarge_panel": (True,), "enlarge_both": (False, True)}.get(kind, (False,))
+    changes, metal, cannot = [], 0.0, ""
+    names: dict[bool, list[str]] = {False: [], True: []}
     for i in which:
-        j = joints[i]
-        drill = next_drill(j.part_dia_mm + 2 * extra)
-        if drill is None:
-            return None
-        changes.append(Change(hole=j.name, diameter_mm=drill.diameter_mm))
-        metal += math.pi / 4 * (drill.diameter_mm**2 - j.part_dia_mm**2) * thickness_mm
-        metal += (drill.diameter_mm - j.part_dia_mm) * j.travel_mm * thickness_mm
-        names.append(f"{j.name} to {drill.name}")
-        bears = j.nut_circle_mm * FLATS_PER_CORNERS
-        if j.kind in SEALED:
-            cannot = f"a {j.kind} must fill its hole"
-        elif bears and drill.diameter_mm > bears - 2 * NUT_BEARING_MM:
-            cannot = f"a nut of {bears:.1f} mm across flats would hardly bear on it"
+        for panel in sides:
+            # what both give together is what one alone would
+            opened_one = _wider(joints[i], extra / len(sides), sheets_mm[panel], panel=panel)
+            if opened_one is None:
+                return None
+            change, cut, drill, against = opened_one
+            changes.append(change)
+            metal += cut
+            names[panel].append(f"{joints[i].name} to {drill}")
+            cannot = cannot or against
+    hole = "hole" if len(which) == 1 else "holes"
+    words = " and ".join(
+        f"the {'panel' if panel else 'part'}'s {hole} {', '.join(names[panel])}" for panel in sides
+    )
     return Rescue(
-        kind="enlarge" if len(which) == 1 else "enlarge_all",
+        kind=kind,
         changes=tuple(changes),
-        words=f"open the part's {'hole' if len(which) == 1 else 'holes'} {', '.join(names)}",
+        words=f"open {words}",
         metal_mm3=metal,
         joints=_after(joints, changes),
         cannot=cannot,
     )
 
 
-def _move(joints: Sequence[Joint], i: int, laid: Fit, thickness_mm: float) -> Rescue:
+def _move(joints: Sequence[Joint], i: int, laid: Fit, thickness_mm: float) -> Rescue | None:
     """A fitting that nothing else positions: its hole in a new blank goes where the panel has it."""
     j = joints[i]
     at = laid.place(*j.part)
     step = complex(j.panel[0] - at[0], j.panel[1] - at[1]) * complex(
         math.cos(laid.turn_rad), -math.sin(laid.turn_rad)
     )
+    if abs(step) <= max(j.clearance_mm, LEAST_CUT_MM):
+        return None  # its bolt goes through as it is
     change = Change(hole=j.name, move=(step.real, step.imag))
     words = (
         f"make the part again with hole {j.name} moved {abs(step):.1f} mm "
@@ -192,10 +235,14 @@ def _move(joints: Sequence[Joint], i: int, laid: Fit, thickness_mm: float) -> Re
     )
 
 
-def _redrill(joints: Sequence[Joint], i: int, laid: Fit, panel_mm: float, ligament_mm: float) -> Rescue:
+def _redrill(
+    joints: Sequence[Joint], i: int, laid: Fit, panel_mm: float, ligament_mm: float
+) -> Rescue | None:
     j = joints[i]
     at = laid.place(*j.part)
     apart = math.dist(at, j.panel)
+    if apart <= max(j.clearance_mm, LEAST_CUT_MM):
+        return None
     need = j.panel_dia_mm / 2 + j.part_dia_mm / 2 + ligament_mm
     new = replace(j, panel=at, panel_dia_mm=j.part_dia_mm, panel_sigma_mm=0.0)
     words = (
@@ -232,31 +279,34 @@ def needs(joints: Sequence[Joint]) -> Needs:
 
 
 def opened_rescues(
-    joints: Sequence[Joint], lacking: Needs, thickness_mm: float, more_mm: float = 0.0
+    joints: Sequence[Joint], lacking: Needs, sheets_mm: tuple[float, float], more_mm: float = 0.0
 ) -> Iterator[Rescue]:
-    """Slots and larger holes of the part, in no order; ``more_mm`` is added to each need."""
+    """Slots and larger holes of the part and the panel, in no order; ``more_mm`` is added to each need.
+
+    ``sheets_mm`` are the thicknesses of part and panel. What would cut nothing is no rescue.
+    """
+    one: tuple[RescueKind, ...] = ("enlarge", "enlarge_panel", "enlarge_both")
     for i, extra in enumerate(lacking.each):
         if extra is not None:
-            yield _slot(joints, i, extra + more_mm, thickness_mm)
-            wider = _enlarge(joints, (i,), extra + more_mm, thickness_mm)
-            if wider is not None:
-                yield wider
+            found = [_slot(joints, i, extra + more_mm, sheets_mm[0])]
+            found += [_enlarge(joints, (i,), extra + more_mm, sheets_mm, kind) for kind in one]
+            yield from (option for option in found if option is not None)
     if lacking.together is not None:
-        option = _enlarge(joints, tuple(range(len(joints))), lacking.together + more_mm, thickness_mm)
+        option = _enlarge(joints, range(len(joints)), lacking.together + more_mm, sheets_mm, "enlarge_all")
         if option is not None:
             yield option
 
 
 def placed_rescues(
-    joints: Sequence[Joint], thickness_mm: float, panel_mm: float, ligament_mm: float
+    joints: Sequence[Joint], sheets_mm: tuple[float, float], ligament_mm: float
 ) -> Iterator[Rescue]:
     """A hole of the part moved, or one of the panel blanked and drilled again, in no order.
 
-    ``thickness_mm`` is the part's, ``panel_mm`` the panel's; ``ligament_mm`` what must stay between holes.
+    ``sheets_mm`` are the thicknesses of part and panel; ``ligament_mm`` what must stay between holes.
     """
     for i, joint in enumerate(joints):
         rest = [j for j in joints if j is not joint]
         laid = fit(rest) if rest else None
         if laid is not None and laid.worst_mm >= SPARE_MM:
-            yield _move(joints, i, laid, thickness_mm)
-            yield _redrill(joints, i, laid, panel_mm, ligament_mm)
+            found = _move(joints, i, laid, sheets_mm[0]), _redrill(joints, i, laid, sheets_mm[1], ligament_mm)
+            yield from (option for option in found if option is not None)

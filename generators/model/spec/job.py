@@ -95,6 +95,13 @@ class ExistingHole:
     action: Action = key.choice("What is done with it", ACTIONS, default="keep")
     what: str = key.text("What it was or is for", lo=3, hi=80)
     serves: str = key.name("Part whose fastener goes through it, as it was drilled", default="")
+    serves_hole: str = key.name(
+        "Hole of that part that lies on it, with action reuse: the panel has it, it is not drilled again",
+        default="",
+    )
+    open_to_mm: float | None = key.length(
+        "Opened to this diameter for that part; without it, it stays as it is", lo=1.0, hi=200.0, default=None
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -130,8 +130,11 @@ def _panel_steps(
 ) -> Iterator[Step]:
     yield from panel_checks(layout)
     for plan, face in guides:
-        yield from guide_steps(plan, face, layout)
-        wider = wider_than_bush(plan, new)
+        led = [h for h in new if h.work.how == "guide" and h.work.part == plan.name]
+        wider = wider_than_bush(plan, led)
+        sized = [h for h in led if h not in wider]
+        sizes = (size_table(sized, layout.units),) if sized else ()
+        yield from guide_steps(plan, face, layout, sizes)
         if wider:
             yield _final_step(layout, wider)
     by_paper = [h for h in new if h.work.how != "guide"]

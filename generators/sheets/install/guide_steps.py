@@ -23,8 +23,10 @@ def wider_than_bush(plan: PartPlan, holes: Sequence[PanelHole]) -> list[PanelHol
     return [h for h in holes if h.number in led and h.final_dia_mm > led[h.number] + SAME_MM]
 
 
-def guide_steps(plan: PartPlan, face: Face, layout: PanelLayout) -> Iterator[Step]:
-    """Print it, lay it on, drill through it."""
+def guide_steps(
+    plan: PartPlan, face: Face, layout: PanelLayout, sizes: tuple[StepTable, ...]
+) -> Iterator[Step]:
+    """Print it, lay it on, drill through it; ``sizes`` are those of the holes that have theirs after it."""
     wider = {h.number for h in wider_than_bush(plan, layout.holes)}
     root = plan.flanges[0]
     bores = [h for h in root.holes if h.bush is not None]
@@ -48,6 +50,7 @@ def guide_steps(plan: PartPlan, face: Face, layout: PanelLayout) -> Iterator[Ste
         do=f"Drill {'holes' if len(holes) > 1 else 'hole'} {', '.join(holes)} through it, then take it off.",
         how="Each bush is for the drill named beside it and no other. The paper shows these holes as rings "
         "without a cross: to compare, not to punch.",
+        tables=sizes,
         holes=tuple((layout.panel, hole) for hole in holes),
         drills=tuple((layout.panel, hole) for hole in holes if hole not in wider),
     )

@@ -29,21 +29,29 @@ def ellipse_problems(
 
 
 def _is(shape: Shape, e: PlaceEllipse, place: Callable[[float, float], Point]) -> bool:
-    """True when every corner lies on the ellipse, and both its axes are reached."""
+    """True when every corner lies on the ellipse, and both its axes are reached.
+
+    A hole the frame holds in one direction has a flat one: a line, and no direction of its minor axis to see.
+    """
     c, s = math.cos(e.angle_rad), math.sin(e.angle_rad)
+    x, y = place(e.u_mm, e.v_mm)
     ends = [
         place(e.u_mm + c * e.major_mm, e.v_mm + s * e.major_mm),
         place(e.u_mm - s * e.minor_mm, e.v_mm + c * e.minor_mm),
     ]
-    x, y = place(e.u_mm, e.v_mm)
-    axes = [(ex - x, ey - y) for ex, ey in ends]
     if any(min(math.dist(p, end) for p in shape.points) > 2 * NEAR_MM for end in ends):
         return False
+    # 1 mm each way, so that an axis of no length has a direction all the same
+    axes = [(ex - x, ey - y) for ex, ey in (place(e.u_mm + c, e.v_mm + s), place(e.u_mm - s, e.v_mm + c))]
     for px, py in shape.points:
-        along = [((px - x) * ax + (py - y) * ay) / max(math.hypot(ax, ay), 1e-9) for ax, ay in axes]
-        far = math.hypot(*along)
-        turn = math.atan2(along[1] * max(e.major_mm, 1e-9), along[0] * max(e.minor_mm, 1e-9))
-        wanted = math.hypot(e.major_mm * math.cos(turn), e.minor_mm * math.sin(turn))
-        if abs(far - wanted) > NEAR_MM:
+        along, across = (((px - x) * ax + (py - y) * ay) / math.hypot(ax, ay) for ax, ay in axes)
+        scale = math.hypot(*axes[0])
+        major, minor = e.major_mm * scale, e.minor_mm * scale
+        if minor <= NEAR_MM:
+            if abs(across) > 2 * NEAR_MM or abs(along) > major + NEAR_MM:
+                return False
+            continue
+        turn = math.atan2(across * major, along * minor)
+        if math.dist((along, across), (major * math.cos(turn), minor * math.sin(turn))) > NEAR_MM:
             return False
     return True

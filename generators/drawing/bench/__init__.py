@@ -1,0 +1,1 @@
+"""Sheets for the bench: what is filed, at full size."""
