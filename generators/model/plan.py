@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass
 
 from generators.model.contour import Contour
-from generators.model.folds import FoldLine, Wrap
+from generators.model.folds import FoldLine, PlaceEllipse, ReachArea, Wrap
 from generators.model.hole_work import HoleWork, plain_work
 from generators.model.pedal_place import PedalPlace
 from generators.model.words import BendDirection, Face, FittingFace, FittingKind, MarkKind, NutFace, Status
@@ -162,7 +162,9 @@ class Bend:
 class PartPlan:
     """One part: a tree of flanges; the first is the root, which lies on the panel if mounted.
 
-    ``tolerance`` is the general tolerance of its drawing. ``mirrored`` says that this is the opposite hand
+    ``tolerance`` is the general tolerance of its drawing, ``position_mm`` how far its holes may be off,
+    across and up, ``bent_mm`` and ``bent_rad`` how far bent lengths and bends may. ``shaft_mm`` goes through
+    its pivots, None where nobody says. ``mirrored`` says that this is the opposite hand
     of what the kind draws.
     ``doubler`` marks a flat plate that lies between the panel and other parts of that face.
     ``printed`` parts are one block without bends, with pegs perhaps; they have no blank to cut.
@@ -182,6 +184,10 @@ class PartPlan:
     quantity: int = 1
     notes: tuple[str, ...] = ()
     tolerance: str = GENERAL_TOLERANCE
+    position_mm: float = 0.2
+    bent_mm: float = 0.5
+    bent_rad: float = math.radians(1)
+    shaft_mm: float | None = None
     mirrored: bool = False
     doubler: bool = False
     printed: bool = False
@@ -331,35 +337,6 @@ class DatumMark:
     def words(self) -> str:
         """What it is called on paper."""
         return self.name.replace("_", " ")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlaceEllipse:
-    """Where a measured centre lies with 95 % probability; the major axis turned from u by ``angle_rad``.
-
-    ``major_mm`` and ``minor_mm`` are semi-axes.
-    """
-
-    hole: str
-    u_mm: float
-    v_mm: float
-    major_mm: float
-    minor_mm: float
-    angle_rad: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ReachArea:
-    """Where the marked point ``at`` of something may lie for a hose of given length, in the panel frame.
-
-    ``rings`` bound the region, outer and inner ones alike; ``words`` say what it means.
-    """
-
-    name: str
-    face: Face
-    rings: tuple[Contour, ...]
-    at: tuple[float, float]
-    words: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

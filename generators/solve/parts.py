@@ -20,6 +20,7 @@ from generators.parts.building.rework import reworked
 from generators.parts.building.shared_pattern import with_patterns
 from generators.reading import JobFile
 from generators.sheetmetal.allowance import BendRule, bend_rule
+from generators.sheetmetal.in_line import pivot_note
 from generators.sheetmetal.lying import on_panel
 from generators.sheetmetal.relief import relief_width
 from generators.sheetmetal.relieving import relieved
@@ -105,7 +106,16 @@ def plan_part(file: JobFile, spec: PartSpec[Any], so_far: Sequence[PlacedPart]) 
         layout = next(x for x in layouts_of(file, so_far) if x.panel == panel.name)
         plan = kind.plan_on(spec, rule, panel_under(layout, panel, spec.mount, spec.name))
     plan = relieved(plan, relief_width(rule, spec.thickness_mm))
-    plan = replace(plan, tolerance=spec.tolerance or file.shop.drawing.general_tolerance)
+    plan = replace(
+        plan,
+        tolerance=spec.tolerance or file.shop.drawing.general_tolerance,
+        position_mm=file.shop.position.cut_each_way_mm,
+        bent_mm=file.shop.position.bent_length_mm,
+        bent_rad=file.shop.position.bend_angle_rad,
+        shaft_mm=getattr(spec.parameters, "pivot_shaft_mm", None),
+    )
+    if note := pivot_note(plan):
+        plan = replace(plan, notes=(*plan.notes, note))
     dressed = dress(with_patterns(plan, spec, file.job.pattern), spec, file.job.limits)
     return reworked(dressed, spec.rework)
 

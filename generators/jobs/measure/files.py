@@ -22,7 +22,8 @@ from generators.jobs.templates import Sheets, faces
 from generators.jobs.texts import text_file
 from generators.layout.openings import letters
 from generators.measure.block import existing_block
-from generators.model.plan import DatumMark, PanelHole, PanelLayout, PlaceEllipse
+from generators.model.folds import PlaceEllipse
+from generators.model.plan import DatumMark, PanelHole, PanelLayout
 from generators.model.words import FACES, STATUS_OF
 from generators.verify.readback import ReadBack
 

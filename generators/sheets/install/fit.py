@@ -15,13 +15,13 @@ from generators.model.plan import Hole, PanelLayout, PartPlan, Slot
 from generators.model.spec.lines import Clamp, Component
 from generators.model.spec.titles import asked, within
 from generators.model.words import Face
-from generators.sheets.hose_words import DecisionLine, LinesSheet, title_of
+from generators.sheets.hose_words import DecisionLine, LinesSheet, about, title_of
 from generators.sheets.install.drill import drill_steps, numbers
 from generators.sheets.install.found import Known, known_holes, told_from
 from generators.sheets.install.threads import insert_steps
 from generators.sheets.install.through import held_steps, through_steps
 from generators.standards import bulkhead
-from generators.units import format_length
+from generators.units import UnitSystem, format_length, format_short
 
 Rows = Sequence[tuple[str, str]]
 
@@ -65,10 +65,11 @@ def part_steps(plan: PartPlan, layout: PanelLayout, face: Face, carries: bool = 
         wait += (
             f" Under each master a wedge of {abs(math.degrees(plan.wedge_rad)):g}°, its thick side {thick}."
         )
+    stack = layout.thickness_mm + doubled + plan.thickness_mm
     step = Step(
         do=f"Fit the {within(plan.title)} on the {side} of the {layout.title.lower()}.",
         how=f"Offer it up dry first: every bolt must drop through by hand. {holes}"
-        f"{what} together are {layout.thickness_mm + doubled + plan.thickness_mm:g} mm thick: bolts that "
+        f"{what} together are {format_short(stack, layout.units, 4)} thick: bolts that "
         f"long plus washers and nut.{wait}",
     )
     yield _pictured(step, layout, face, [h.number for h in mine], rows)
@@ -110,11 +111,11 @@ def _found_from(component: Component, lines: LinesSheet, layouts: Mapping[str, P
     if where.panel or where.part or port is None:
         return ""
     here = np.array(port)
-    words = told_from(here, known_holes(here, lines, layouts))
+    words = told_from(here, known_holes(here, lines, layouts), lines.units)
     return f" The seat of its {component.port[0].name.replace('_', ' ')} lies {words}." if words else ""
 
 
-def _bulkhead_words(component: Component) -> str:
+def _bulkhead_words(component: Component, units: UnitSystem) -> str:
     row = bulkhead(component.dash or 0)
     turn = ""
     if component.elbow is not None:
@@ -130,8 +131,8 @@ def _bulkhead_words(component: Component) -> str:
             "while it is tightened."
         )
     return (
-        f"{row.thread} nut, {format_length(row.nut_af_mm)} across flats, with a washer on each face; hold "
-        f"the body with a second spanner.{turn} Caps stay on both ends until the hose comes."
+        f"{row.thread} nut, {format_length(row.nut_af_mm, units)} across flats, with a washer on each face; "
+        f"hold the body with a second spanner.{turn} Caps stay on both ends until the hose comes."
     )
 
 
@@ -144,12 +145,13 @@ def component_steps(
         f"{port.name.replace('_', ' ')}{f' (-{port.dash})' if port.dash else ''}" for port in component.port
     )
     if component.kind == "bulkhead":
-        text = _bulkhead_words(component)
+        text = _bulkhead_words(component, lines.units)
     elif component.kind == "slave":
         text = "Bleed screw uppermost, rod to the fork, both bolts locked. Caps stay on its ports."
     elif component.kind == "reservoir":
         level = component.level_mm or 0.0
-        side = f"{format_length(abs(level))} {'above' if level > 0 else 'below'}" if level else "level with"
+        high = f"{format_length(abs(level), lines.units)} {'above' if level > 0 else 'below'}"
+        side = high if level else "level with"
         text = (
             "Lid up, outlet as drawn. It must stay the highest point of the run: its lowest fluid level is "
             f"{side} the place it is bolted to."
@@ -171,7 +173,7 @@ def component_steps(
         yield step
         return
     mine = [h for h in layout.holes if h.number in (place.holes or (place.hole,))]
-    rows = [(h.number, f"{title_of(component)}: {format_length(h.final_dia_mm)}") for h in mine]
+    rows = [(h.number, f"{title_of(component)}: {format_length(h.final_dia_mm, lines.units)}") for h in mine]
     yield _pictured(step, layout, _face(lines, component.name, layout), [h.number for h in mine], rows)
 
 
@@ -190,7 +192,7 @@ def clamp_step(clamps: Sequence[Clamp], lines: LinesSheet, layouts: Mapping[str,
             held = "threaded insert" if clamp.fastener == "insert" else "bolt and locking nut"
             what = (
                 f"-{clamp.dash} cushioned clamp, {held}; loop {clamp.aside} of its fastener, hose "
-                f"{aside:.0f} mm from it and {off:.0f} mm off the sheet"
+                f"{about(aside, lines.units)} from it and {about(off, lines.units)} off the sheet"
             )
         rows.append((place.hole or "part", what))
     where = (
@@ -227,7 +229,9 @@ def _free_clamps(
         rows.append(
             (
                 name,
-                place.hole.replace("_", " ") or told_from(here, known) or "where the hose will pass",
+                place.hole.replace("_", " ")
+                or told_from(here, known, lines.units)
+                or "where the hose will pass",
                 words,
             )
         )
@@ -247,9 +251,9 @@ def decided_steps(
     step = Step(
         do=f"Hold {what} where the {within(lines.hose(decision.hose).title)} puts it.",
         how="The hose on both fittings, hanging free in its path, neither pulled nor looped; the layout's "
-        "own circles are the place it was worked out for. If it hangs more than 10 mm from them, stop, "
-        f"measure where it hangs and ask {asked(contact)} before drilling: nothing was checked but the place "
-        "on the sheet.",
+        "own circles are the place it was worked out for. If it hangs more than "
+        f"{'10 mm' if lines.units == 'metric' else '3/8 in'} from them, stop, measure where it hangs and ask "
+        f"{asked(contact)} before drilling: nothing was checked but the place on the sheet.",
     )
     if layout is None:
         yield step

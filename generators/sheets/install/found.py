@@ -11,7 +11,8 @@ from generators.geometry.frames import Matrix
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.titles import within
 from generators.model.words import OTHER, Face
-from generators.sheets.hose_words import LinesSheet
+from generators.sheets.hose_words import LinesSheet, about
+from generators.units import UnitSystem
 
 WAYS = (("rearward", "forward"), ("right", "left"), ("up", "down"))
 
@@ -24,7 +25,7 @@ class Known:
     words: str
 
 
-def told_from(here: Matrix, known: Sequence[Known]) -> str:
+def told_from(here: Matrix, known: Sequence[Known], units: UnitSystem) -> str:
     """Where a point of the vehicle is, from the nearest known place; nothing where none is known.
 
     The straight distance is what a tape can check; the three others are level and plumb.
@@ -33,9 +34,13 @@ def told_from(here: Matrix, known: Sequence[Known]) -> str:
         return ""
     nearest = min(known, key=lambda k: float(np.linalg.norm(here - k.at)))
     away = here - nearest.at
-    steps = [f"{abs(d):.0f} mm {way[int(d < 0)]}" for d, way in zip(away, WAYS, strict=True) if abs(d) >= 0.5]
-    straight = float(np.linalg.norm(away))
-    return f"{', '.join(steps) or 'at the very place'} of {nearest.words}; {straight:.0f} mm straight across"
+    steps = [
+        f"{about(abs(d), units)} {way[int(d < 0)]}"
+        for d, way in zip(away, WAYS, strict=True)
+        if abs(d) >= 0.5
+    ]
+    straight = about(float(np.linalg.norm(away)), units)
+    return f"{', '.join(steps) or 'at the very place'} of {nearest.words}; {straight} straight across"
 
 
 def known_holes(here: Matrix, lines: LinesSheet, layouts: Mapping[str, PanelLayout]) -> tuple[Known, ...]:
