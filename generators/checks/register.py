@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 
 from generators.checks.hose import clearances, fittings, lengths, places, rise, sag
-from generators.checks.joint import countersinks, inserts, mating, part_room, wedges, welds
+from generators.checks.joint import bolts, countersinks, inserts, mating, part_room, wedges, welds
 from generators.checks.panel import folds, metal, notes, parts, room
 from generators.checks.part import bends, clash, die, gauges, guides, part, pivots, printed, punch, reliefs
 from generators.checks.pedal import brakes, defaults, hydraulics, stiffness, travel
@@ -33,6 +33,7 @@ RULES: tuple[Rule, ...] = (
     *parts.RULES,
     *mating.RULES,
     *part_room.RULES,
+    *bolts.RULES,
     *inserts.RULES,
     *welds.RULES,
     *countersinks.RULES,

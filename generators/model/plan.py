@@ -33,7 +33,8 @@ class Fitting:
     are diameters in mm, 0 where nothing turns there. ``nut_face`` is ``near`` (the side the part lies
     on), ``far``, ``both`` or ``none``. ``shank_mm`` is the thickest of what goes through, 0 where nobody has
     said. ``reach_mm`` is how far it stands off the panel on either face, ``far_reach_mm`` how far on the side
-    away from the part, where that is more.
+    away from the part, where that is more. ``own_stud``: the thread that comes through is the fitted thing's
+    own, so that it takes a nut and no bolt.
     """
 
     kind: FittingKind
@@ -44,6 +45,7 @@ class Fitting:
     reach_mm: float = 0.0
     far_reach_mm: float = 0.0
     shank_mm: float = 0.0
+    own_stud: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

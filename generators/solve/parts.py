@@ -117,7 +117,18 @@ def plan_part(file: JobFile, spec: PartSpec[Any], so_far: Sequence[PlacedPart]) 
     if note := pivot_note(plan):
         plan = replace(plan, notes=(*plan.notes, note))
     dressed = dress(with_patterns(plan, spec, file.job.pattern), spec, file.job.limits)
-    return reworked(dressed, spec.rework)
+    return _with_held(reworked(dressed, spec.rework), spec)
+
+
+def _with_held(plan: PartPlan, spec: PartSpec[Any]) -> PartPlan:
+    """The plan as it is; raises ``GeometryFault`` for a hole of ``held`` that no bolt goes through."""
+    bolts = [o.name for f in plan.flanges for o in f.openings if o.fitting.kind == "bolt"]
+    for index, held in enumerate(spec.held):
+        for name in held.holes:
+            if name not in bolts:
+                known = f"its bolts are {', '.join(bolts)}" if bolts else "it has none"
+                raise GeometryFault(f"no bolt {name!r} in {spec.name}; {known}", f".held[{index}].holes")
+    return plan
 
 
 def _part_fault(file: JobFile, spec: PartSpec[Any], fault: GeometryFault | LookupFault) -> Fault:

@@ -10,6 +10,7 @@ from importlib import import_module
 from pkgutil import walk_packages
 
 import pytest
+from bolt_jobs import BOLT_CASES
 from bracket_jobs import BRACKET_CASES
 from fastener_jobs import FASTENER_CASES
 from fold_jobs import FOLD_CASES
@@ -61,7 +62,17 @@ UNMEASURED = Shop(stock=(Stock(material="1008 steel", thickness_mm=3.0, inside_r
 HOOK = polygon([(0, 0), (140, 0), (140, 150), (100, 150), (100, 60), (0, 60)])
 
 UNITS = ("", "mm", "mm2", "mm3", "N", "MPa", "deg")
-PLACES = ("part:p", "panel:firewall", "pedal:clutch", "pedal:brake", "hose:h", "line:h", "order", "space:")
+PLACES = (
+    "part:p",
+    "panel:firewall",
+    "pedal:clutch",
+    "pedal:brake",
+    "hose:h",
+    "line:h",
+    "clamp:c",
+    "order",
+    "space:",
+)
 
 
 def gauged(thickness: str) -> list[Finding]:
@@ -199,6 +210,7 @@ CASES: dict[str, tuple[Case, Case]] = {
     **PEDAL_CASES,
     **PEDAL_SPACE_CASES,
     **FOLD_CASES,
+    **BOLT_CASES,
     **BRACKET_CASES,
     **PRINTED_CASES,
     **JOINT_CASES,

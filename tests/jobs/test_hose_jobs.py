@@ -12,10 +12,9 @@ import numpy as np
 import pytest
 
 from generators.errors import SpecError
-from generators.jobs.make.line_sheets import lines_sheet
+from generators.jobs.make.line_sheets import job_bill, lines_sheet
 from generators.model.findings import Finding, Severity
 from generators.routing.paths.curves import sampled
-from generators.sheets.bill import bill
 from generators.sheets.tables import HOSE_COLUMNS, hose_rows
 from generators.solve.job import Prepared, prepare
 
@@ -190,14 +189,8 @@ def test_hoses_side_by_side_are_measured_against_each_other(tmp_path: Path) -> N
 
 
 def test_bolts_are_counted_from_the_holes(van: Prepared) -> None:
-    items = bill(
-        [p.plan for p in van.parts],
-        [p.spec.name for p in van.parts if p.mount is not None],
-        van.layouts,
-        van.file.job.panel,
-        lines_sheet(van.lines, van.file.job),
-    )
-    bolts = sum(item.quantity for item in items if item.kind == "fastener")
+    items = job_bill(van)
+    bolts = sum(i.quantity for i in items if i.kind == "fastener" and i.item.startswith("bolt "))
     panels = sum(
         1 for x in van.layouts for h in x.holes if h.kind == "bolt" and h.status in ("drill", "reuse")
     )

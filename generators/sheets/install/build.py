@@ -16,8 +16,11 @@ from itertools import groupby
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.model.findings import Finding, Waived
 from generators.model.install import Guide, Phase, Step, Task, first_steps
+from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelLayout, PartPlan
 from generators.model.words import Face
+from generators.sheets.bill import Item
+from generators.sheets.bolting.steps import bag_list, with_bolts
 from generators.sheets.hose_words import LinesSheet
 from generators.sheets.install.drill import drill_phase
 from generators.sheets.install.ends import before_words, first_phase, last_phase
@@ -25,6 +28,7 @@ from generators.sheets.install.fit import clamp_step, component_steps, decided_s
 from generators.sheets.install.hoses import cut_list, hose_steps
 from generators.sheets.install.pedal_steps import cautions, pedal_steps
 from generators.sheets.install.tools import plug_steps, tool_list
+from generators.units import UnitSystem
 
 Mounted = tuple[PartPlan, str, Face]
 """A plan, the panel it is on and the face it lies on."""
@@ -182,14 +186,17 @@ def build_guide(
     pedals: Sequence[PedalSheet] = (),
     findings: Sequence[Finding] = (),
     waived: Sequence[Waived] = (),
+    fasteners: Sequence[FastenerSet] = (),
+    items: Sequence[Item] = (),
+    units: UnitSystem = "metric",
     contact: str = "",
     take_out: str = "",
 ) -> Guide:
     """The install sheet of a job; ``mounted`` are the parts on panels, ``guides`` lead the drill.
 
-    ``contact`` is who answers questions, ``take_out`` the old parts in words. Waived ``findings`` of a pedal
-    are repeated above its steps. What hangs in a loop of the order has no
-    step: ``Guide.loop`` says so.
+    Waived ``findings`` of a pedal are repeated above its steps. What hangs in a loop of the order has no
+    step: ``Guide.loop`` says so. ``fasteners`` go to the steps that use them, ``items`` of the bill to the
+    bags. ``contact`` is who answers questions, ``take_out`` the old parts in words.
     """
     job = _Job(
         layouts={layout.panel: layout for layout in layouts},
@@ -205,8 +212,13 @@ def build_guide(
         title=title,
         revision=revision,
         before=before_words(contact),
-        phases=_numbered([first_phase(layouts, take_out), *paper, *job.phases(), last_phase(layouts)]),
+        phases=with_bolts(
+            _numbered([first_phase(layouts, take_out), *paper, *job.phases(), last_phase(layouts)]),
+            fasteners,
+            units,
+        ),
         loop=stop,
         waived=tuple(waived),
     )
-    return replace(guide, lists=(*cut_list(lines, first_steps(guide)), *tool_list(layouts, lines)))
+    cuts, tools = cut_list(lines, first_steps(guide)), tool_list(layouts, lines, fasteners, units)
+    return replace(guide, lists=(*bag_list(items), *cuts, *tools))
