@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 
-from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THICK, THIN, Pen
+from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THICK, THIN, Pen, text_width
 from generators.drawing.template.callouts import PAD, Line, Placer
 from generators.drawing.template.taken import along, ring
 from generators.geometry.contours import Placement, bounds, polyline, stadium, transformed
@@ -25,7 +25,10 @@ NAME_WIDE = 1.2
 
 
 class PanelView(Picture):
-    """The panel as seen from the cab or the engine bay, scaled to the width of the text."""
+    """The panel as seen from the cab or the engine bay, scaled to the width of the text.
+
+    ``sheets`` are frames of 1:1 sheets with a word for each, drawn where they lie.
+    """
 
     def __init__(
         self,
@@ -35,9 +38,12 @@ class PanelView(Picture):
         face: Face = "cab",
         lit: Collection[str] = (),
         name_all: bool = True,
+        tallest_mm: float = TALLEST_MM,
+        sheets: Sequence[tuple[str, tuple[int, int, int, int]]] = (),
     ) -> None:
         u0, v0, u1, v1 = bounds(layout.contour)
-        self._scale = min((width_mm - 2 * MARGIN_MM) / (u1 - u0), TALLEST_MM / (v1 - v0))
+        self._scale = min((width_mm - 2 * MARGIN_MM) / (u1 - u0), tallest_mm / (v1 - v0))
+        self._sheets = tuple(sheets)
         super().__init__(width_mm, (v1 - v0) * self._scale + 2 * MARGIN_MM + 4)
         self._layout = layout
         self._face = face
@@ -66,6 +72,11 @@ class PanelView(Picture):
             )
         )
 
+    @property
+    def scale(self) -> float:
+        """Size on paper over true size."""
+        return self._scale
+
     def paint(self, pen: Pen) -> None:
         """Outline, what is in the way on this face, part outlines, holes with their numbers."""
         layout = self._layout
@@ -91,9 +102,22 @@ class PanelView(Picture):
         pen.stroke(MEDIUM, BLACK, (1.5, 1.0))
         for fold in layout.folds:
             pen.line(*self._place(*fold.start), *self._place(*fold.end))
+        self._frames(pen)
         for hole in layout.holes:
             self._hole(pen, hole)
         self._numbers(pen)
+
+    def _frames(self, pen: Pen) -> None:
+        """Where the sheets lie, within the picture."""
+        for word, (u0, v0, u1, v1) in self._sheets:
+            (ax, ay), (bx, by) = self._place(u0, v0), self._place(u1, v1)
+            x0, x1 = max(min(ax, bx), 0.3), min(max(ax, bx), self.size[0] - 0.3)
+            y0, y1 = max(ay, 0.3), min(by, self.size[1] - HEAD_MM)
+            pen.stroke(THIN, GREY, (3.0, 1.0))
+            pen.rect(x0, y0, x1 - x0, y1 - y0)
+            pen.text(x0 + 1.0, y1 - 3.2, word, NUMBER_MM, bold=True, grey=GREY)
+            wide = text_width(word, NUMBER_MM, bold=True)
+            self._named_at.append((x0 + 1.0 + wide / 2, y1 - 2.4, wide))
 
     def _name(self, pen: Pen, contour: Contour, name: str) -> None:
         u0, v0, u1, v1 = bounds(self._contour(contour))

@@ -107,7 +107,8 @@ def test_the_demo_climbs_all_the_way(van: Prepared) -> None:
 
 def test_hoses_csv_releases_what_may_be_cut(van: Prepared) -> None:
     rows = [
-        dict(zip(HOSE_COLUMNS, row, strict=True)) for row in hose_rows(lines_sheet(van.lines, van.file.job))
+        dict(zip(HOSE_COLUMNS, row, strict=True))
+        for row in hose_rows(lines_sheet(van.lines, van.file.job, van.file.units))
     ]
     by_name = {row["hose"]: row for row in rows}
     assert by_name["slave_hose"]["length_mm"] == "457.2"
@@ -128,7 +129,11 @@ def test_a_hose_made_up_too_long_hangs_and_the_table_says_how_low(spoil: Spoil, 
     assert found.severity is Severity.WARN
     assert "master.inlet" in found.found
     assert "take a hose of" in found.advice
-    row = next(row for row in hose_rows(lines_sheet(job.lines, job.file.job)) if row[0] == "feed_hose")
+    row = next(
+        row
+        for row in hose_rows(lines_sheet(job.lines, job.file.job, job.file.units))
+        if row[0] == "feed_hose"
+    )
     said = dict(zip(HOSE_COLUMNS, row, strict=True))
     assert float(said["lowest_mm"]) == pytest.approx(inlet - float(said["sag_mm"]), abs=1.0)
     assert found.value == pytest.approx(float(said["sag_mm"]), abs=0.5)
@@ -148,7 +153,8 @@ def test_a_height_no_hose_may_reach_below(spoil: Spoil, van: Prepared) -> None:
 def test_an_estimated_end_is_measured_and_not_released() -> None:
     job = prepare(SPECS / "dray_tractor.toml")
     rows = [
-        dict(zip(HOSE_COLUMNS, row, strict=True)) for row in hose_rows(lines_sheet(job.lines, job.file.job))
+        dict(zip(HOSE_COLUMNS, row, strict=True))
+        for row in hose_rows(lines_sheet(job.lines, job.file.job, job.file.units))
     ]
     slave = next(row for row in rows if row["hose"] == "slave_hose")
     assert slave["release"] == "measure on the vehicle"

@@ -37,6 +37,7 @@ EXPECTED = {
     ),
     *(f"panels/{p}/patches_{f}.pdf" for p in ("firewall", "toe_board") for f in ("cab", "engine")),
     *(f"panels/firewall+toe_board/template_{f}.pdf" for f in ("cab", "engine")),
+    "print_me.pdf",
     "report.pdf",
     "install_sheet.pdf",
     "holes.csv",
