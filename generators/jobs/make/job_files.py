@@ -90,7 +90,9 @@ def bolt_counts(prepared: Prepared) -> dict[str, int]:
             for opening in flange.openings:
                 fitting = opening.fitting
                 drilled = on_panel and opening.mates and flange.name in flat
-                if fitting.kind == "bolt" and not fitting.own_stud and not drilled and not part.plan.tool:
+                # through an opening without a shank of its own passes what the panel's hole was counted for
+                own = fitting.kind == "bolt" and fitting.shank_mm > 0 and not fitting.own_stud
+                if own and not drilled and not part.plan.tool:
                     counted[threads[fitting.shank_mm]] += part.plan.quantity
     for clamp in prepared.file.job.clamp:
         if clamp.on.at is not None and clamp.fastener != "grommet":
