@@ -135,9 +135,13 @@ def _panel_items(layout: PanelLayout, lines: LinesSheet, bags: Mapping[str, str]
         elif hole.kind == "grommet":
             wide = format_length(hole.final_dia_mm)
             item = "grommet", "grommet", f"hole {wide}, sheet {layout.thickness_mm:.4g} mm"
+        elif hole.kind == "rivet":
+            item = "fastener", f"blind rivet {hole.shank_mm:g} mm", hole.purpose.partition(", ")[2]
         if item is not None:
             kind, words, size = item
-            yield Item(kind=kind, item=words, size=size, quantity=1, uses=(hole.purpose,), bag=bag)
+            held = next((bags[key] for o in hole.owners if (key := f"part:{o}") in bags), bag)
+            own = held if hole.kind == "rivet" else bag
+            yield Item(kind=kind, item=words, size=size, quantity=1, uses=(hole.purpose,), bag=own)
 
 
 def _line_items(lines: LinesSheet, bags: Mapping[str, str]) -> Iterator[Item]:

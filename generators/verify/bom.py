@@ -19,7 +19,7 @@ from generators.verify.readback import ReadBack, said
 
 HEAD = ["bag", "kind", "item", "quantity", "size", "torque", "for"]
 _BOLT = re.compile(
-    r"^(?:bolt|countersunk screw|stop bolt|weld stud) ([#M0-9/]+)(?:-\d+)?(?:(?:×| × )([0-9 /]+))?"
+    r"^(?:bolt|countersunk screw|stop bolt|weld stud) ([#M0-9/]+)(?:-\d+)?(?:×([0-9]+)| × ([0-9 /]+) in)?"
 )
 _GRIP = re.compile(r"([0-9.]+) mm gripped")
 _TORQUE = re.compile(r"([0-9.]+) N·m \(([0-9.]+) lbf·(ft|in)\)")
@@ -67,7 +67,7 @@ def _row(cells: Sequence[str], bags: Sequence[str], counted: Counter[str]) -> It
     bolt = _BOLT.match(item) if kind == "fastener" else None
     if bolt is not None:
         counted[bolt[1]] += int(quantity)
-        yield from _length(bolt[1], bolt[2], size, item)
+        yield from _length(bolt[1], bolt[2] or bolt[3], size, item)
     both = _TORQUE.search(torque)
     if both is not None:
         newton, pound = float(both[1]), float(both[2]) * _FOOT_POUND_NM / (12 if both[3] == "in" else 1)

@@ -54,5 +54,5 @@ def _bolt(made: FastenerSet, tight: str) -> Piece | None:
     standard = f", {made.standard}" if made.form == "bolt" else ""
     held = made.held.thickness_mm if made.held is not None else 0.0
     how = "on its thread" if made.into in ("insert", "tapped hole") else "gripped"
-    grip = f"{made.grip_mm + held:.4g} mm {how}" if known else "what it holds is not known"
+    grip = f"{made.grip_mm + held:.1f} mm {how}" if known else "what it holds is not known"
     return Piece(item=f"{name} {size_words(made)}{length}{standard}", size=made.unfit or grip, torque=tight)
