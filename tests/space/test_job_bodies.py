@@ -19,18 +19,19 @@ from generators.space.pieces import Rod
 
 
 def test_a_bolt_has_head_grip_nut_and_two_pitches(tmp_path: Path) -> None:
-    """M8: head 5.3 (ISO 4014), nut 6.8 (ISO 4032), pitch 1.25; 2 mm of panel and 4 mm of hanger, nut on the cab.
+    """M8: head 5.3 (ISO 4017), washers 1.8 at most (ISO 7089), locking nut 9.5 at most (ISO 7040), pitch 1.25.
 
-    The panel's cab face is x = 0.
+    2 mm of panel and 4 mm of hanger: 6 + 3.6 + 9.5 + 2.5 = 21.6 mm, so 25 (ISO 888), 5.9 mm of it past the nut on
+    the cab. The panel's cab face is x = 0.
     """
     prepared = job(tmp_path)
     bodies = named(prepared.scene.bodies)
     number = next(h.number for h in prepared.layouts[0].holes if h.name == "hanger.mount_1")
     low, high = bodies[f"bolt:wall.{number}"].box
-    assert low[0] == pytest.approx(-2.0 - 5.3)
-    assert high[0] == pytest.approx(4.0 + 6.8 + 2 * 1.25)
-    # 13 mm across flats
-    assert high[1] - low[1] == pytest.approx(13.0 * 2 / math.sqrt(3))
+    assert low[0] == pytest.approx(-2.0 - 1.8 - 5.3)
+    assert high[0] == pytest.approx(25.0 - 2.0 - 1.8)
+    # the washers are wider than the 15.0 mm across the nut's corners (ISO 7089)
+    assert high[1] - low[1] == pytest.approx(16.0)
 
 
 def test_a_bolt_whose_nut_may_be_on_either_side_has_a_heads_height_on_both(tmp_path: Path) -> None:
@@ -40,8 +41,8 @@ def test_a_bolt_whose_nut_may_be_on_either_side_has_a_heads_height_on_both(tmp_p
         if b.what == "bolt" and "(own)" in b.title
     )
     low, high = own.box
-    # M5: head 3.5 (ISO 4014)
-    assert (low[0], high[0]) == pytest.approx((-2.0 - 3.5, 3.5))
+    # M5: head 3.5 (ISO 4017), washer 1.1 at most (ISO 7089)
+    assert (low[0], high[0]) == pytest.approx((-2.0 - 1.1 - 3.5, 1.1 + 3.5))
 
 
 def test_what_is_bolted_together_may_touch(tmp_path: Path) -> None:
