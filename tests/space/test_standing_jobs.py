@@ -72,7 +72,7 @@ UNDRILLED = ("# MOUNT", "holes = false")
 FLAWS = {
     "a nut beside a bend": ([bolt(247, 240)], "spanner-on-part", ("left cheek", "(own)"), (249, 240)),
     "a clamp through a cheek": (
-        [bolt(236, 270, "engine"), CLAMP],
+        [bolt(236, 270, "engine", "M8"), CLAMP],  # whose bolts are long enough for the spacer
         "bodies-meet",
         ("left cheek", "loop"),
         (250, 270),
