@@ -94,8 +94,14 @@ def root_openings(flange: Flange) -> tuple[Contour, ...]:
     )
 
 
+LEVEL = math.cos(math.radians(15.0))
+"""Sine of the tilt from which a panel lies level: within 15° nobody in a seat sees its face (ours)."""
+
+
 def facing(panel: Panel) -> str:
-    """Which way the cab face of a turned panel looks, in words; empty for one that faces the driver."""
+    """Which way the cab face of a turned or level panel looks; empty for one that faces the driver."""
+    if abs(math.sin(panel.tilt_rad)) > LEVEL:
+        return "up" if math.sin(panel.tilt_rad) > 0 else "down"
     turn = math.degrees(math.remainder(panel.turn_rad, 2 * math.pi))
     if abs(turn) < STRAIGHT_DEG:
         return ""

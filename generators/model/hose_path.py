@@ -25,7 +25,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from generators.model.words import ObstacleKind, SupportKind, WaypointKind
+from generators.model.words import KeptOff, SupportKind, WaypointKind
 
 Point3 = tuple[float, float, float]
 Point2 = tuple[float, float]
@@ -95,7 +95,7 @@ class Box3:
     u: Point3
     v: Point3
     half_mm: Point3
-    kind: ObstacleKind = "fixed"
+    kind: KeptOff = "fixed"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,7 +106,7 @@ class Cylinder3:
     start: Point3
     end: Point3
     radius_mm: float
-    kind: ObstacleKind = "fixed"
+    kind: KeptOff = "fixed"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,7 +120,7 @@ class Prism3:
     outline: tuple[Point2, ...]
     low_mm: float
     high_mm: float
-    kind: ObstacleKind = "fixed"
+    kind: KeptOff = "fixed"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,7 +144,7 @@ class Sweep3:
     axis: Point3
     turn_rad: float
     limbs: tuple[Limb, ...]
-    kind: ObstacleKind = "moving"
+    kind: KeptOff = "moving"
 
 
 Obstacle3 = Box3 | Cylinder3 | Prism3 | Sweep3
@@ -161,13 +161,14 @@ class ClearanceLimits:
     face_mm: float
     edge_mm: float
 
-    def of(self, kind: ObstacleKind) -> float:
+    def of(self, kind: KeptOff) -> float:
         """The limit for an obstacle's kind; raises ``KeyError`` for an unknown one."""
         return {
             "fixed": self.fixed_mm,
             "moving": self.moving_mm,
             "hot": self.hot_mm,
             "steering": self.steering_mm,
+            "zone": 0.0,
         }[kind]
 
 

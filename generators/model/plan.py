@@ -356,8 +356,8 @@ class PanelLayout:
     """One panel with everything placed on it; ``u`` right and ``v`` up as the driver sees it.
 
     ``edge_known`` is False when the outline only frames what was measured; it is then not drawn. ``notes``
-    are printed on every sheet. ``facing`` says which way the cab face of a turned panel looks. ``units`` is
-    what the people who drill it measure in: it comes first.
+    are printed on every sheet. ``facing`` says which way the cab face of a turned or level panel looks.
+    ``units`` is what the people who drill it measure in: it comes first.
     """
 
     panel: str
@@ -379,3 +379,12 @@ class PanelLayout:
     notes: tuple[str, ...] = ()
     facing: str = ""
     units: UnitSystem = "metric"
+
+    def seen(self, face: Face) -> str:
+        """From where a face is looked at, to stand behind the panel's name; all sheets take it from here."""
+        if not self.facing:
+            return "as seen by the driver" if face == "cab" else "as seen from the engine bay"
+        if self.facing in ("up", "down"):
+            above = (self.facing == "up") == (face == "cab")
+            return f"as seen from {'above' if above else 'below'}"
+        return f"as seen square to its {face} face; its cab face looks {self.facing}"

@@ -244,7 +244,10 @@ BODY_IS: dict[ThereIs, ObstacleKind] = {kind: kind for kind in get_args(Obstacle
 ZONE_IS: dict[ThereIs, ZoneKind] = {kind: kind for kind in get_args(ZoneKind)}
 THERE_IS: tuple[ThereIs, ...] = get_args(ThereIs)
 
-GapKind = Literal["fixed", "moving", "hot", "steering", "hose"]
+KeptOff = Literal["fixed", "moving", "hot", "steering", "zone"]
+"""What a hose keeps off: a body by its kind, or room it had better not be in, of which it only stays out."""
+
+GapKind = Literal["fixed", "moving", "hot", "steering", "zone", "hose"]
 WaypointKind = Literal["clamp", "grommet", "guide"]
 SupportKind = Literal["port", "clamp", "grommet", "guide"]
 GapWith = Literal["obstacle", "face", "edge", "crossing", "hose"]

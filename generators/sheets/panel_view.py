@@ -69,9 +69,7 @@ class PanelView(Picture):
     def paint(self, pen: Pen) -> None:
         """Outline, what is in the way on this face, part outlines, holes with their numbers."""
         layout = self._layout
-        seen = "as seen by the driver" if self._face == "cab" else "as seen from the engine bay"
-        if self._layout.facing:
-            seen = f"{self._face} face, looked at square; its cab face looks {self._layout.facing}"
+        seen = layout.seen(self._face)
         pen.text(
             0, self.size[1] - 3, f"{layout.title} {seen}; picture only, not for drilling", 2.6, grey=GREY
         )

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Iterator, Sequence
-
-import numpy as np
+from collections.abc import Container, Iterable, Iterator, Sequence
 
 from generators.geometry.contours import polyline
 from generators.geometry.frames import Matrix, panel_frame
-from generators.layout.mounting import PlacedPart, part_matrix
+from generators.layout.mounting import PlacedPart
 from generators.layout.spots import Sheets, component_place, point3
 from generators.model.hose_path import (
     Box3,
@@ -26,10 +24,12 @@ from generators.model.limits import Limits
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.job import Job, Panel
 from generators.model.spec.lines import Body3, Component
-from generators.model.words import ObstacleKind
-from generators.sheetmetal.folding import folded_frames
+from generators.model.words import KeptOff, ZoneKind
+from generators.solve.bodies.obstacles import Standing, standing_on, vehicle_piece, zone_on
 from generators.solve.bodies.pedals import PedalShapes
+from generators.solve.bodies.sheets import flanges_in_vehicle
 from generators.solve.pedals import PedalAnswer
+from generators.space.pieces import Rod
 
 ARC_MM = 0.1
 
@@ -76,7 +76,7 @@ def _prism(
     outline: Sequence[tuple[float, float]],
     low: float,
     high: float,
-    kind: ObstacleKind,
+    kind: KeptOff,
 ) -> Prism3:
     return Prism3(
         name=name,
@@ -91,29 +91,21 @@ def _prism(
 
 
 def _panel_obstacles(layout: PanelLayout, panel: Panel) -> Iterator[Obstacle3]:
-    pose = panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)
     kinds = {o.name: o.body_is or "fixed" for o in panel.obstacle}
-    for keepout in layout.keepouts:
-        if keepout.bead or keepout.movable:
-            # a bead is the panel's own; what can be moved aside is moved for the hose, too
-            continue
-        low, high = keepout.gap_mm, keepout.gap_mm + keepout.depth_mm
-        if keepout.face == "engine":
-            low, high = -layout.thickness_mm - high, -layout.thickness_mm - low
-        yield _prism(
-            keepout.name, pose, polyline(keepout.contour, ARC_MM), low, high, kinds.get(keepout.name, "fixed")
-        )
+    for thing in standing_on(panel, layout):
+        yield _upright(thing, kinds.get(thing.name, "fixed"))
+
+
+def _upright(thing: Standing, kind: KeptOff) -> Prism3:
+    return _prism(thing.name, thing.pose, thing.outline, thing.low_mm, thing.high_mm, kind)
 
 
 def _part_obstacles(part: PlacedPart, panel: Panel) -> Iterator[Obstacle3]:
-    if part.mount is None:
-        return
-    pose = part_matrix(panel, part.mount, part.lift_mm)
-    frames = folded_frames(part.plan)
-    for flange in part.plan.flanges:
+    frames = flanges_in_vehicle(part, panel)
+    for flange in part.plan.flanges if frames else ():
         yield _prism(
             f"{part.spec.name} {flange.name}",
-            pose @ frames[flange.name],
+            frames[flange.name],
             polyline(flange.contour, ARC_MM),
             0.0,
             part.plan.thickness_mm,
@@ -121,20 +113,30 @@ def _part_obstacles(part: PlacedPart, panel: Panel) -> Iterator[Obstacle3]:
         )
 
 
-def _body(body: Body3, kind: ObstacleKind) -> Obstacle3:
-    if body.start is not None and body.end is not None and body.diameter_mm is not None:
+def _body(body: Body3, kind: KeptOff) -> Obstacle3:
+    """The rod or the box that the body is."""
+    piece = vehicle_piece(body)
+    if isinstance(piece, Rod):
         return Cylinder3(
-            name=body.name, start=body.start, end=body.end, radius_mm=body.diameter_mm / 2, kind=kind
+            name=body.name, start=piece.start, end=piece.end, radius_mm=piece.radius_mm, kind=kind
         )
-    corner, size = np.array(body.corner), np.array(body.size)
     return Box3(
         name=body.name,
-        centre=point3(corner + size / 2),
-        u=(1.0, 0.0, 0.0),
-        v=(0.0, 1.0, 0.0),
-        half_mm=point3(size / 2),
+        centre=point3(piece.pose[:3, 3]),
+        u=point3(piece.pose[:3, 0]),
+        v=point3(piece.pose[:3, 1]),
+        half_mm=piece.half_mm,
         kind=kind,
     )
+
+
+def zone_obstacles(job: Job, kinds: Container[ZoneKind]) -> Iterator[Obstacle3]:
+    """Zones of some kinds as room to stay out of. Raises ``GeometryFault`` for an outline without area."""
+    for panel in job.panel:
+        for thing in panel.obstacle:
+            if thing.zone in kinds:
+                yield _upright(zone_on(panel, thing), "zone")
+    yield from (_body(body, "zone") for body in job.obstacle if body.zone in kinds)
 
 
 def component_body(component: Component, sheets: Sheets) -> Cylinder3 | None:

@@ -126,6 +126,23 @@ def test_holes_and_fittings_of_a_side_panel_are_where_a_tape_finds_them() -> Non
 
 
 @pytest.mark.parametrize(
+    ("tilt_deg", "cab", "engine"),
+    [
+        (0, "as seen by the driver", "as seen from the engine bay"),
+        (-74, "as seen by the driver", "as seen from the engine bay"),
+        # by hand: at -90° the cab face's normal, cos t rearward and sin t up, is straight down
+        (-90, "as seen from below", "as seen from above"),
+        (-76, "as seen from below", "as seen from above"),
+        (90, "as seen from above", "as seen from below"),
+    ],
+)
+def test_a_level_panel_is_seen_from_above_or_below(tilt_deg: float, cab: str, engine: str) -> None:
+    layout = panel_layout(replace(WALL, turn_rad=0.0, tilt_rad=math.radians(tilt_deg)), (), ())
+    assert (layout.seen("cab"), layout.seen("engine")) == (cab, engine)
+    assert any("looks" in note for note in layout.notes) == (abs(tilt_deg) > 75)
+
+
+@pytest.mark.parametrize(
     ("turn_deg", "words"),
     [
         (0, ""),

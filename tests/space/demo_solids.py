@@ -6,9 +6,11 @@ import numpy as np
 from OCP.BRep import BRep_Builder
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
 from OCP.BRepBuilderAPI import BRepBuilderAPI_Transform
+from OCP.BRepClass3d import BRepClass3d_SolidClassifier
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 from OCP.BRepPrimAPI import BRepPrimAPI_MakeBox, BRepPrimAPI_MakeCylinder, BRepPrimAPI_MakeSphere
 from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt, gp_Trsf
+from OCP.TopAbs import TopAbs_State
 from OCP.TopoDS import TopoDS_Compound
 
 from generators.geometry.frames import panel_frame
@@ -63,6 +65,15 @@ def distance(one: object, two: object) -> float:
     found = BRepExtrema_DistShapeShape(one, two)
     assert found.IsDone()
     return float(found.Value())
+
+
+def holds(one: object, at: tuple[float, float, float]) -> bool:
+    """True for a place inside a kernel shape."""
+    for solid in kernel.solids_of(one):
+        told = BRepClass3d_SolidClassifier(solid, gp_Pnt(*at), 1e-6)
+        if told.State() == TopAbs_State.TopAbs_IN:
+            return True
+    return False
 
 
 def shared_volume(one: object, two: object) -> float:

@@ -8,14 +8,16 @@ from itertools import count
 from pathlib import Path
 
 import pytest
-from demo_solids import distance, of_body, shared_volume, solids
+from demo_solids import distance, holds, of_body, shared_volume, solids
 from jobs.paper_jobs import SHOP, drawn_job
 
 from generators.errors import GeometryFault, SpecError
 from generators.solve.job import Prepared, prepare
 from generators.space.distance import Space
 
-NIGHTLY = 200
+BLOCKS = 20
+"""The nightly run in parts that can be run, and run again, one by one: ``-k "[7]"``."""
+IN_BLOCK = 10
 FEW = 3
 SURE_MM = 0.1
 """Both bodies are drawn to 0.05 mm: what lies between is either."""
@@ -73,7 +75,8 @@ def disagreements(job: Prepared) -> tuple[int, int, list[str]]:
             right = abs(distance(a, b) - gap.gap_mm) <= SURE_MM
         else:
             met += 1
-            right = shared_volume(a, b) > 0
+            # the middle of what they share is in both; else what they share is cut out, which takes long
+            right = (holds(a, gap.at) and holds(b, gap.at)) or shared_volume(a, b) > 0
         if not right:
             wrong.append(f"{one.name} and {two.name}: {gap.gap_mm:.3f} mm")
     return clear, met, wrong
@@ -105,8 +108,11 @@ def test_a_few_jobs_agree_with_the_modeller(tmp_path: Path) -> None:
 
 
 @pytest.mark.nightly
-def test_many_jobs_agree_with_the_modeller(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    clear, met, wrong = sweep(tmp_path, 1_000_000, NIGHTLY)
+@pytest.mark.parametrize("block", range(BLOCKS))
+def test_many_jobs_agree_with_the_modeller(
+    block: int, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    clear, met, wrong = sweep(tmp_path, 1_000_000 + 1000 * block, IN_BLOCK)
     with capsys.disabled():
-        print(f"\n{NIGHTLY} jobs, {clear} pairs clear, {met} in each other")
+        print(f"\nblock {block}: {IN_BLOCK} jobs, {clear} pairs clear, {met} in each other", flush=True)
     assert wrong == []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from pathlib import Path
 
@@ -175,3 +176,60 @@ def test_the_cap_is_the_upper_end(z: int, facing: str, fires: bool, tmp_path: Pa
 def test_impossible_tables_are_refused(change, said: str, tmp_path: Path) -> None:
     with pytest.raises(SpecError, match=re.escape(said)):
         job(tmp_path, *change)
+
+
+FLEXIBLE = ('kind = "rigid"\nservice = "pressure"', 'kind = "hose"\nservice = "pressure"')
+BETWEEN = 'corner = ["-320 mm", "280 mm", "60 mm"]\nsize = ["40 mm", "40 mm", "80 mm"]'
+
+
+@pytest.mark.parametrize("kind", ["heat", "stones", "covering", "spray"])
+def test_a_hose_is_led_round_a_zone_that_harms_it(kind: ZoneKind, tmp_path: Path) -> None:
+    """A box of 40 × 40 × 80 mm about the middle of a straight hose: it goes round, in spray straight on."""
+    prepared = job(tmp_path, STRAIGHT, FLEXIBLE, room(kind, BETWEEN))
+    (hose,) = [h for h in prepared.lines.hoses if h.spec.name == "straight"]
+    assert hose.path is not None
+    assert zoned(prepared.findings) == []
+    if kind == "spray":
+        assert hose.path.length_mm == pytest.approx(400.0)
+    else:
+        assert hose.avoids == ("room",)
+        # round the nearest side, 20 mm off, and half the hose: no less than two hypotenuses
+        half = hose.path.outside_dia_mm / 2
+        assert hose.path.length_mm > 2 * math.hypot(180.0, 20.0 + half) + 40.0
+        assert any(f.code == "hose-detour" and "room" in f.found for f in prepared.findings)
+
+
+def test_what_holds_a_hose_in_a_zone_leaves_it_there(tmp_path: Path) -> None:
+    """The zone takes in the hose's far end, or the hose is in a sleeve, or it is a tube: it goes straight."""
+    at_end = 'corner = ["-320 mm", "280 mm", "60 mm"]\nsize = ["40 mm", "240 mm", "80 mm"]'
+    guarded = ('title = "Straight line"', 'title = "Straight line"\nguarded = true')
+    for changes in (
+        (STRAIGHT, FLEXIBLE, room("heat", at_end)),
+        (STRAIGHT, FLEXIBLE, guarded, room("stones", BETWEEN)),
+        (STRAIGHT, room("heat", BETWEEN)),
+    ):
+        prepared = job(tmp_path, *changes)
+        (hose,) = [h for h in prepared.lines.hoses if h.spec.name == "straight"]
+        assert hose.path is not None
+        assert hose.path.length_mm == pytest.approx(400.0)
+
+
+def test_a_hose_beside_a_pipe_in_its_hot_air_is_one_finding(tmp_path: Path) -> None:
+    """A pipe of 30 mm, its middle 60 mm under the hose's, and hot air round both of the hose's ends."""
+    pipe = others(
+        '[[obstacle]]\nname = "pipe"\nwhat = "Exhaust"\nis = "hot"\n'
+        'start = ["-300 mm", "0 mm", "40 mm"]\nend = ["-300 mm", "600 mm", "40 mm"]\ndiameter = "30 mm"\n'
+    )
+    air = 'corner = ["-400 mm", "50 mm", "-100 mm"]\nsize = ["200 mm", "500 mm", "300 mm"]'
+    alone = job(tmp_path, STRAIGHT, FLEXIBLE, pipe)
+    assert any(f.code == "hose-near-hot" and "straight" in f.where for f in alone.findings)
+    both = job(tmp_path, STRAIGHT, FLEXIBLE, pipe, room("heat", air))
+    assert not any(f.code == "hose-near-hot" and "straight" in f.where for f in both.findings)
+    (found,) = [f for f in zoned(both.findings) if "straight" in f.where]
+    assert found.severity is Severity.FAIL
+    half = next(h.path for h in both.lines.hoses if h.spec.name == "straight")
+    assert half is not None
+    assert f"{60 - 15 - half.outside_dia_mm / 2:.2f} mm from pipe" in found.found
+    # of a tube the hot air only warns, so the pipe keeps its own word
+    tube = job(tmp_path, STRAIGHT, pipe, room("heat", air))
+    assert any(f.code == "hose-near-hot" and "straight" in f.where for f in tube.findings)

@@ -1,6 +1,7 @@
 """Rules on what lies where stones fly, in road water and salt, in hot air, under the floor covering.
 
-A zone is room and no body: nothing clashes with it, and no hose keeps a distance from it.
+A zone is room and no body: nothing clashes with it. A hose is led round one that harms it
+where a way is found.
 """
 
 from __future__ import annotations
@@ -96,7 +97,8 @@ class Thing:
 
     ``bodies`` are all of it, ``parts`` what alone matters in some kinds of zone: the cap of a reservoir
     in spray, the joints of a rigid line under a covering. ``stations`` and ``points`` (mm) are the middle
-    line of a hose. ``bare`` is a steel line without a finish.
+    line of a hose. ``bare`` is a steel line without a finish; ``hot`` has what is hot and too near a hose in
+    its own hot air, with the gap, mm.
     """
 
     kind: ThingKind
@@ -105,6 +107,7 @@ class Thing:
     parts: tuple[Body, ...] = ()
     guarded: bool = False
     bare: bool = False
+    hot: tuple[tuple[str, float], ...] = ()
     stations: Array | None = None
     points: Array | None = None
 
@@ -194,12 +197,13 @@ def _finding(rule: Rule, zone: Zone, thing: Thing, verdict: _Verdict, worst: Gap
         length = length_inside(zone.body.pieces, thing.stations, thing.points)
         # a hose may only graze a zone: then its middle line is outside
         much = f", {mm(length)} of its middle line" if length > 0 else ", its middle line outside"
+    beside = "".join(f"; {mm(gap)} from {name}" for name, gap in thing.hot) if zone.kind == "heat" else ""
     return finding(
         rule,
         verdict.severity,
         f"space: {verdict.part}{thing.title}, in {zone.body.title}",
         value=deep,
-        found=f"{mm(deep)} deep in it{much}, deepest at {ground.words(worst.at)}",
+        found=f"{mm(deep)} deep in it{much}, deepest at {ground.words(worst.at)}{beside}",
         limit=0.0,
         wanted="outside it",
         advice=f"{verdict.advice}; there by {more(deep)} or more",

@@ -193,7 +193,7 @@ def _title(
     waived: Sequence[Waived],
 ) -> None:
     lines = [
-        f"{layout.title}: CAB FACE, as the driver sees it. Mirror it for the engine bay.",
+        f"{layout.title}: CAB FACE, {layout.seen('cab')}. Mirror it for its other face.",
         f"{job}, revision {revision}",
         f"mm, 1:1. {layout.thickness_mm:g} mm {layout.material}. Measure the check bars before use.",
         "UP is +y.",

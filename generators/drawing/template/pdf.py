@@ -105,7 +105,9 @@ def write_template(
     leaves = tile_leaves(layout, sheet, face, words)
     table_w, table_h = _table_size(sheet, layout, holes, choice, face, type_scale)
     room = live_area(table_w, table_h)
-    tables = table_pages(layout.holes, holes, room, face, type_scale, layout.wraps, layout.units)
+    tables = table_pages(
+        layout.holes, holes, room, face, layout.seen(face), type_scale, layout.wraps, layout.units
+    )
     count = 1 + len(leaves) + len(tables)
     grid = sheet.tiles.grid
     pen = PdfPen(
@@ -216,7 +218,10 @@ def _table_size(
         return sheet.width, sheet.height
     probe = live_area(choice.width_mm, 400.0)
     height = page_for(
-        0, tables_height(layout.holes, shown, probe.width, face, type_scale, layout.wraps, layout.units)
+        0,
+        tables_height(
+            layout.holes, shown, probe.width, face, layout.seen(face), type_scale, layout.wraps, layout.units
+        ),
     )[1]
     return choice.width_mm, min(height, LARGEST_PAGE_MM)
 

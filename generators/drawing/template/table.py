@@ -23,8 +23,8 @@ TITLE_MM = 9.0
 HEAD_MM = 5.0
 SIDES = re.compile(r"\b(left|right)\b")
 NOTES = {
-    "cab": "Diameters in {}. Left and right as the driver sees the panel; u counts to the right.",
-    "engine": "Diameters in {}. Left and right as seen from the engine bay; u counts to the left.",
+    "cab": "Diameters in {}. Left and right {}; u counts to the right.",
+    "engine": "Diameters in {}. Left and right {}; u counts to the left.",
 }
 FOLLOWED = (
     "Lettered holes first: 2 mm out means another panel, stop. "
@@ -156,6 +156,7 @@ def table_pages(
     shown: Sequence[PanelHole],
     live: Live,
     face: Face,
+    seen: str,
     type_scale: float = 1.0,
     wraps: Sequence[Wrap] = (),
     units: UnitSystem = "metric",
@@ -164,12 +165,12 @@ def table_pages(
 
     All ``holes`` are listed; check distances run between those ``shown`` on the sheets, for a distance
     to a hole nobody sees on the paper cannot overrule it, nor one round a fold. ``face`` turns
-    left and right.
+    left and right, and ``seen`` says from where that is (`PanelLayout.seen`).
     """
     size = SIZE * type_scale
     pages: list[list[Block]] = []
     texts = [_hole_cells(h, face, h in shown, units) for h in holes]
-    note = NOTES[face].format("mm" if units == "metric" else "inches")
+    note = NOTES[face].format("mm" if units == "metric" else "inches", seen)
     columns = hole_columns(units)
     widths = _widths(columns, texts, live.width - 6, size)
     while sum(widths) > live.width - 6 and size > SIZE:
@@ -246,13 +247,14 @@ def tables_height(
     shown: Sequence[PanelHole],
     width: int,
     face: Face,
+    seen: str,
     type_scale: float = 1.0,
     wraps: Sequence[Wrap] = (),
     units: UnitSystem = "metric",
 ) -> int:
     """Live height (mm) at which both tables fit one page of that live width: for a roll."""
     endless = Live(x=0.0, y=0.0, width=width, height=ENDLESS_MM)
-    blocks = table_pages(holes, shown, endless, face, type_scale, wraps, units)[0]
+    blocks = table_pages(holes, shown, endless, face, seen, type_scale, wraps, units)[0]
     return math.ceil(sum(_block_height(block) for block in blocks if block.title) + TABLE_END_MM)
 
 

@@ -26,7 +26,7 @@ from generators.model.hose_path import (
     Prism3,
     Sweep3,
 )
-from generators.model.words import GapWith, ObstacleKind
+from generators.model.words import GapWith, KeptOff
 from generators.routing.paths.curves import Array, Index, cross, unit
 
 _TURN_SAMPLES = 25
@@ -42,7 +42,7 @@ class Body:
 
     name: str
     what: GapWith
-    kind: ObstacleKind
+    kind: KeptOff
     limit_mm: float
 
 

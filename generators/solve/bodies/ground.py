@@ -7,13 +7,12 @@ from collections.abc import Iterator, Sequence
 from generators.checks.space.ground import Ground, Sheet
 from generators.geometry.contours import polyline
 from generators.geometry.frames import panel_frame
-from generators.layout.mounting import PlacedPart, part_matrix
+from generators.layout.mounting import PlacedPart
 from generators.model.plan import PanelLayout
 from generators.model.spec.job import Job, Panel
 from generators.model.spec.titles import within
-from generators.sheetmetal.folding import folded_frames
 from generators.solve.bodies.draft import ARC_MM
-from generators.solve.bodies.sheets import part_name, part_title
+from generators.solve.bodies.sheets import flanges_in_vehicle, part_name, part_title
 
 
 def job_ground(job: Job, parts: Sequence[PlacedPart], layouts: Sequence[PanelLayout]) -> Ground:
@@ -46,15 +45,12 @@ def _panel(panel: Panel, layout: PanelLayout) -> Sheet:
 
 
 def _flanges(part: PlacedPart, panel: Panel) -> Iterator[Sheet]:
-    if part.mount is None:
-        return
-    pose = part_matrix(panel, part.mount, part.lift_mm)
-    frames = folded_frames(part.plan)
-    for index, flange in enumerate(part.plan.flanges):
+    frames = flanges_in_vehicle(part, panel)
+    for index, flange in enumerate(part.plan.flanges if frames else ()):
         yield Sheet(
             body=part_name(part.spec.name, flange.name if index else ""),
             title=part_title(part) + (f" ({flange.name.replace('_', ' ')})" if index else ""),
-            pose=pose @ frames[flange.name],
+            pose=frames[flange.name],
             low_mm=0.0,
             high_mm=part.plan.thickness_mm,
             outline=tuple(polyline(flange.contour, ARC_MM)),

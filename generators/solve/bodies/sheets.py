@@ -171,17 +171,22 @@ def part_title(part: PlacedPart) -> str:
     return within(part.plan.title or part.spec.name.replace("_", " "))
 
 
+def flanges_in_vehicle(part: PlacedPart, panel: Panel) -> dict[str, Matrix]:
+    """The frames of a part's flanges in the vehicle, the root first; none without a mount."""
+    if part.mount is None:
+        return {}
+    pose = part_matrix(panel, part.mount, part.lift_mm)
+    return {name: np.asarray(pose @ frame) for name, frame in folded_frames(part.plan).items()}
+
+
 def part_bodies(draft: Draft, part: PlacedPart, panel: Panel) -> None:
     """The flanges of a mounted part, each folded one with the bend that leads to it."""
-    if part.mount is None:
-        return
-    pose = part_matrix(panel, part.mount, part.lift_mm)
     plan = part.plan
-    frames = folded_frames(plan)
+    frames = flanges_in_vehicle(part, panel)
     bends = {bend.child: bend for bend in plan.bends}
     on_panel = {flange.name for flange, _ in lying(plan)}
-    for index, flange in enumerate(plan.flanges):
-        frame = pose @ frames[flange.name]
+    for index, flange in enumerate(plan.flanges if frames else ()):
+        frame = frames[flange.name]
         pieces = list(
             sheet_pieces(region(flange.contour, flange_openings(flange)), 0.0, plan.thickness_mm, frame)
         )
@@ -191,7 +196,7 @@ def part_bodies(draft: Draft, part: PlacedPart, panel: Panel) -> None:
             words.add(flat_word(panel.name))
         if index:
             bend = bends[flange.name]
-            pieces += bend_pieces(bend, plan.thickness_mm, pose @ frames[bend.parent])
+            pieces += bend_pieces(bend, plan.thickness_mm, frames[bend.parent])
             title += f" ({flange.name.replace('_', ' ')})"
         draft.add(
             part_name(part.spec.name, flange.name if index else ""),

@@ -6,24 +6,19 @@ import itertools
 from collections.abc import Iterator, Sequence
 
 import numpy as np
-from shapely.geometry import Polygon
 
 from generators.checks.space.ground import Ground
 from generators.checks.space.zones import Thing, ThingKind, Zone, check_zones
-from generators.geometry.contours import polyline
-from generators.geometry.frames import panel_frame
-from generators.layout.panels import obstacle_contour
 from generators.layout.spots import ports_of
 from generators.model.findings import Finding
-from generators.model.spec.job import Job, Obstacle, Panel
+from generators.model.spec.job import Job
 from generators.model.spec.lines import Component
 from generators.model.spec.titles import within
 from generators.routing.paths.curves import point3, sampled
 from generators.solve.bodies.components import component_name, words_of
-from generators.solve.bodies.draft import ARC_MM
 from generators.solve.bodies.hoses import hose_name
-from generators.solve.bodies.obstacles import vehicle_piece
-from generators.solve.bodies.sheets import sheet_pieces
+from generators.solve.bodies.obstacles import standing_pieces, vehicle_piece, zone_on
+from generators.solve.hoses.aside import in_its_own_air
 from generators.solve.hoses.lines import HoseAnswer, LinesAnswer
 from generators.space.body import Body
 from generators.space.pieces import Piece, Rod
@@ -46,24 +41,21 @@ def zones_of(job: Job) -> tuple[Zone, ...]:
         for thing in panel.obstacle:
             if thing.zone is not None:
                 name = f"zone:{panel.name}.{thing.name}"
-                found.append(Zone(kind=thing.zone, body=_room(name, thing.what, _on_panel(thing, panel))))
+                found.append(
+                    Zone(
+                        kind=thing.zone,
+                        body=_room(name, thing.what, [*standing_pieces(zone_on(panel, thing))]),
+                    )
+                )
     for body in job.obstacle:
         if body.zone is not None:
-            pieces = [vehicle_piece(body)]
-            found.append(Zone(kind=body.zone, body=_room(f"zone:{body.name}", body.what, pieces)))
+            name = f"zone:{body.name}"
+            found.append(Zone(kind=body.zone, body=_room(name, body.what, [vehicle_piece(body)])))
     return tuple(found)
 
 
 def _room(name: str, what: str, pieces: Sequence[Piece]) -> Body:
     return Body(name=name, title=within(what), what="zone", owner=name, pieces=tuple(pieces))
-
-
-def _on_panel(thing: Obstacle, panel: Panel) -> list[Piece]:
-    pose = panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)
-    low, high = thing.gap_mm, thing.gap_mm + thing.depth_mm
-    if thing.face == "engine":
-        low, high = -panel.thickness_mm - high, -panel.thickness_mm - low
-    return list(sheet_pieces(Polygon(polyline(obstacle_contour(thing), ARC_MM)), low, high, pose))
 
 
 def zone_findings(
@@ -73,12 +65,12 @@ def zone_findings(
     if not zones:
         return
     known = {body.name: body for body in bodies}
-    things = [_hose(answer, known) for answer in lines.hoses if answer.path is not None]
+    things = [_hose(answer, known, job) for answer in lines.hoses if answer.path is not None]
     things += [_component(component, known, lines) for component in job.component]
     yield from check_zones(zones, things, ground)
 
 
-def _hose(answer: HoseAnswer, known: dict[str, Body]) -> Thing:
+def _hose(answer: HoseAnswer, known: dict[str, Body], job: Job) -> Thing:
     """A routed hose: with its ends all of it, of a rigid line the ends are its joints."""
     spec, path = answer.spec, answer.path
     if path is None:
@@ -92,6 +84,7 @@ def _hose(answer: HoseAnswer, known: dict[str, Body]) -> Thing:
         bodies=tuple(known[name] for name in names if name in known),
         parts=tuple(known[name] for name in names[1:] if name in known),
         guarded=spec.guarded,
+        hot=tuple((gap.body, gap.gap_mm) for gap in in_its_own_air(job, spec, answer.clearances)),
         bare=spec.kind == "rigid" and spec.metal == "steel" and not spec.finish.strip(),
         stations=stations,
         points=points,

@@ -12,6 +12,7 @@ from generators.model.findings import Finding
 from generators.model.spec.job import Job
 from generators.model.spec.lines import Component
 from generators.reading.keys.lines import split_port
+from generators.solve.hoses.aside import in_its_own_air
 from generators.solve.hoses.lines import (
     HoseAnswer,
     LinesAnswer,
@@ -38,6 +39,7 @@ def hose_case(hose: HoseAnswer, job: Job) -> HoseCase:
     """One hose as the rules look at it."""
     spec = hose.spec
     clamps = {clamp.name: clamp for clamp in job.clamp}
+    told = in_its_own_air(job, spec, hose.clearances)
     return HoseCase(
         spec=spec,
         path=hose.path,
@@ -46,7 +48,7 @@ def hose_case(hose: HoseAnswer, job: Job) -> HoseCase:
         straight_mm=straight_run(spec, job.limits),
         length=hose.length,
         clamps=tuple(clamps[name] for name in spec.clamps if clamps[name].fastener != "grommet"),
-        clearances=hose.clearances,
+        clearances=tuple(gap for gap in hose.clearances if gap not in told),
         planes=hose.planes,
         sag=hose.sag,
         moves_mm=end_moves(spec, job),

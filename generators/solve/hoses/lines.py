@@ -37,6 +37,7 @@ from generators.routing.around.detour import Surroundings, route, surroundings, 
 from generators.routing.lengths import SHORTENING, hose_length, plane_changes
 from generators.routing.rise import rise_profile
 from generators.routing.sag import hang_all
+from generators.solve.hoses.aside import out_of_zones
 from generators.solve.hoses.order import Decision, decisions, job_order, task_titles
 from generators.solve.pedals import PedalAnswer
 from generators.solve.scene import clearance_limits, job_obstacles, panel3
@@ -113,7 +114,7 @@ def solve_lines(
     panels = tuple(panel3(x, sheets.panels[x.panel]) for x in layouts)
     obstacles = job_obstacles(job, sheets, pedals)
     around = surroundings(obstacles, panels, clearance_limits(job.limits))
-    answers = route(runs, around)
+    answers = out_of_zones(job, runs, route(runs, around), (obstacles, panels))
     near = _near_each_other(job, runs, [found.path for found in answers])
     decided = decisions(job, sheets)
     runs_up = chains(job.hose)
