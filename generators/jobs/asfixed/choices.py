@@ -57,8 +57,8 @@ class Choice:
         return self.proposal.words
 
 
-def choices(case: FixedCase, troubles: Sequence[Finding]) -> tuple[Choice, ...]:
-    """Single things to do and pairs of them, the least to do first."""
+def choices(case: FixedCase, troubles: Sequence[Finding]) -> tuple[tuple[Choice, ...], tuple[Choice, ...]]:
+    """Single things to do, and pairs of those that cut no metal; either the least to do first."""
     hoses = _troubled(case, troubles)
     turns = [*_turns(case, hoses)]
     buys = [*_buys(case, hoses)]
@@ -66,8 +66,13 @@ def choices(case: FixedCase, troubles: Sequence[Finding]) -> tuple[Choice, ...]:
     backs = [*_backs(case)]
     pairs = [_both(a, b) for a in turns for b in buys]
     pairs += [_both(a, b) for a in moves for b in (*turns, *buys)]
-    every = {c.words: c for c in (*turns, *buys, *moves, *backs, *pairs)}
-    return tuple(sorted(every.values(), key=lambda c: (c.redo.rank, len(c.proposal.steps))))
+    singles = _sorted((*turns, *buys, *moves, *backs))
+    return singles, _sorted(pairs)
+
+
+def _sorted(found: Sequence[Choice]) -> tuple[Choice, ...]:
+    once = {choice.words: choice for choice in found}
+    return tuple(sorted(once.values(), key=lambda c: c.redo.rank))
 
 
 def _both(a: Choice, b: Choice) -> Choice:

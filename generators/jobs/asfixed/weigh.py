@@ -60,13 +60,19 @@ def as_fixed(spec: Path, readings: Path) -> AsFixed:
     troubles = _troubles(case, case.base)
     options: list[Cleared] = []
     tried = 0
-    for choice in choices(case, troubles) if troubles else ():
-        if tried == TRIES or len(options) == SHOWN:
+    singles, pairs = choices(case, troubles) if troubles else ((), ())
+    # two things at once only where no single one without new holes clears
+    for some in (singles, pairs):
+        if any(not option.choice.redo.drill for option in options):
             break
-        tried += 1
-        found = _cleared(case, choice)
-        if found is not None:
-            options.append(found)
+        for choice in some:
+            if tried == TRIES or len(options) == SHOWN:
+                break
+            tried += 1
+            found = _cleared(case, choice)
+            if found is not None:
+                options.append(found)
+    options.sort(key=lambda option: option.choice.redo.rank)
     return AsFixed(case=case, troubles=troubles, options=tuple(options), tried=tried)
 
 
