@@ -21,17 +21,22 @@ from generators.drawing.dxf.file import (
     rename_layers,
     save_dxf,
 )
+from generators.drawing.paper.signs import sign_of
 from generators.drawing.paper.waived import LEAD, MARK, TITLE, grouped
 from generators.drawing.template.hole_words import ACTIONS, diameter, drilling, limits_words
 from generators.geometry.contours import bounds, stadium
 from generators.model.contour import Contour
 from generators.model.findings import Waived
+from generators.model.hole_work import work_words
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.shop import TemplateLayers
-from generators.units import UnitSystem
+from generators.model.words import CAUTIONS
+from generators.units import UnitSystem, format_short
 
 LAYERS = (
     DxfLayer(name="DRILL", line=CONTINUOUS_WIDE),
+    DxfLayer(name="DRILL_LAST", line=CHAIN),
+    DxfLayer(name="DRILL_THROUGH", line=CONTINUOUS_NARROW),
     DxfLayer(name="WELD", line=CONTINUOUS_NARROW),
     DxfLayer(name="PILOT", line=CONTINUOUS_NARROW),
     DxfLayer(name="EXISTING", line=DASHED),
@@ -50,7 +55,7 @@ OWN_NAMES = TemplateLayers()
 BARS = (100.0, 101.6)
 TEXT_MM = 3.5
 LIST_MM = 5.0
-SMALLEST_RING_MM = 0.5
+CAUTION_MM = 4.0
 
 
 def write_template_dxf(
@@ -72,7 +77,8 @@ def write_template_dxf(
     for keepout in layout.keepouts:
         _outline(doc, keepout.contour, f"KEEPOUT_{keepout.face.upper()}")
         corner = bounds(keepout.contour)
-        depth = f"{keepout.gap_mm:g} to {keepout.gap_mm + keepout.depth_mm:g} mm off the panel"
+        near = format_short(keepout.gap_mm, layout.units, 4).rpartition(" ")[0]
+        depth = f"{near} to {format_short(keepout.gap_mm + keepout.depth_mm, layout.units, 4)} off the panel"
         # a bead is on both faces, one upon the other: one name will do
         side = "both sides" if keepout.bead else f"{keepout.face} side"
         if not (keepout.bead and keepout.face == "engine"):
@@ -84,15 +90,19 @@ def write_template_dxf(
     for fold in layout.folds:
         _line(doc, fold.start, fold.end, "FOLD")
         middle = ((fold.start[0] + fold.end[0]) / 2, (fold.start[1] + fold.end[1]) / 2)
-        words = f"fold to {fold.other}, {math.degrees(fold.angle_rad):g} deg, R {fold.inside_radius_mm:g} mm"
+        radius = format_short(fold.inside_radius_mm, layout.units, 4)
+        words = f"fold to {fold.other}, {math.degrees(fold.angle_rad):g} deg, R {radius}"
         _text(doc, middle[0], middle[1] + 2, words)
     _datums(doc, layout, (u0, v0, u1, v1))
     for hole in layout.holes:
         _hole(doc, hole, layout.units)
     low = min(_check_bars(doc, u0, v0), _hole_list(doc, layout, u0 + 80, v0 - 20))
+    for line in CAUTIONS:
+        low -= 7.0
+        _text(doc, u0 + 80, low, line, CAUTION_MM)
     _title(doc, layout, u0, v1, job, revision, waived)
     rename_layers(doc, {key.upper(): name for key, name in asdict(names).items()})
-    save_dxf(doc, path, (u0 - 20, low, u1, v1 + 60 + 7 * (len(waived) + 1)))
+    save_dxf(doc, path, (u0 - 20, low - 5.0, u1, v1 + 60 + 7 * (len(waived) + 1)))
 
 
 def _extent(layout: PanelLayout) -> tuple[float, float, float, float]:
@@ -121,20 +131,33 @@ def _text(doc: Drawing, u: float, v: float, text: str, height: float = TEXT_MM) 
     entity.set_placement((u, v), align=TextEntityAlignment.LEFT)
 
 
+def _layer(hole: PanelHole) -> str:
+    """The layer of a hole's circle: what is not made with its panel has one of its own."""
+    if hole.status == "drill" and hole.work.how in ("part", "guide"):
+        return "DRILL_THROUGH"
+    if hole.status == "drill" and hole.work.how == "hose":
+        return "DRILL_LAST"
+    return HOLE_LAYERS[hole.status]
+
+
 def _hole(doc: Drawing, hole: PanelHole, units: UnitSystem) -> None:
     msp = doc.modelspace()
     centre = (hole.u_mm, hole.v_mm)
     radius = hole.final_dia_mm / 2
-    msp.add_circle(centre, radius, dxfattribs={"layer": HOLE_LAYERS[hole.status]})
-    if hole.status == "drill" and 0 < hole.pilot_dia_mm < hole.final_dia_mm - SMALLEST_RING_MM:
-        msp.add_circle(centre, hole.pilot_dia_mm / 2, dxfattribs={"layer": "PILOT"})
+    layer = _layer(hole)
+    msp.add_circle(centre, radius, dxfattribs={"layer": layer})
+    inner = sign_of(hole).inner_mm
+    if inner:
+        pilot = "PILOT" if hole.status == "drill" else layer
+        msp.add_circle(centre, inner / 2, dxfattribs={"layer": pilot})
     if hole.travel_mm:
         slot = stadium(hole.u_mm, hole.v_mm, hole.final_dia_mm, hole.travel_mm, hole.angle_rad)
-        _outline(doc, slot, HOLE_LAYERS[hole.status])
+        _outline(doc, slot, layer)
     # next to the hole only what tells it apart; the list below the panel has room for the rest
     lift = radius * math.sqrt(0.5) + 0.8
     size = diameter(hole.final_dia_mm, units).replace("Ø", "%%c")
-    _label(doc, hole.u_mm + lift, hole.v_mm + lift, f"{hole.number} {size}", 2.5)
+    wait = f" {hole.work.after}" if hole.work.after else ""
+    _label(doc, hole.u_mm + lift, hole.v_mm + lift, f"{hole.number} {size}{wait}", 2.5)
 
 
 def _label(doc: Drawing, u: float, v: float, text: str, height: float) -> None:
@@ -150,11 +173,12 @@ def _hole_list(doc: Drawing, layout: PanelLayout, u: float, v: float) -> float:
         size = drilling(hole, layout.units).replace("→", "then").replace("Ø", "%%c")
         made = ", ".join(text for text in (limits_words(hole, layout.units), hole.tool) if text)
         if hole.status == "drill":
-            words = f"{hole.purpose}, {made}, drill from the {hole.drill_face} side"
+            words = f"{hole.purpose}, {made}"
         else:
             side = f", on the {hole.drill_face} side" if hole.status == "weld" else ""
             words = f"{ACTIONS[hole.status]}: {hole.purpose}{side}" + (f", {made}" if made else "")
-        plain = " ".join(words.split()).replace("^", "").replace("%%", "%")
+        words += f"; {work_words(hole, layout.units)}".replace("→", "to")
+        plain = " ".join(words.split()).replace("^", "").replace("%%", "%").replace("Ø", "%%c")
         _label(doc, u, v - 2 - LIST_MM * row, f"{hole.number}  {size}  {plain}", 3.0)
     return v - 6 - LIST_MM * len(layout.holes)
 
@@ -192,10 +216,11 @@ def _title(
     revision: str,
     waived: Sequence[Waived],
 ) -> None:
+    thick = format_short(layout.thickness_mm, layout.units, 4)
     lines = [
         f"{layout.title}: CAB FACE, {layout.seen('cab')}. Mirror it for its other face.",
         f"{job}, revision {revision}",
-        f"mm, 1:1. {layout.thickness_mm:g} mm {layout.material}. Measure the check bars before use.",
+        f"Drawn in mm, 1:1. {thick} {layout.material}. Measure the check bars before use.",
         "UP is +y.",
     ]
     if waived:

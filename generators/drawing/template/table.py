@@ -12,8 +12,9 @@ from generators.drawing.paper.furniture import MARGIN_MM, Live, shrunk
 from generators.drawing.paper.pen import LIGHT, MEDIUM, THIN, Pen, text_width, wrap_text
 from generators.drawing.template.hole_words import ACTIONS
 from generators.model.folds import Wrap
+from generators.model.hole_work import work_words
 from generators.model.plan import PanelHole
-from generators.model.words import NEW, Face
+from generators.model.words import Face
 from generators.units import INCH_MM, UnitSystem, format_limits, format_short
 
 SIZE = 2.7
@@ -21,13 +22,16 @@ LINE = 1.25
 SHRINK = 0.05
 TITLE_MM = 9.0
 HEAD_MM = 5.0
+NUMBER = re.compile(r"(\d) (?=\d+/\d|mm|in\b)")
+"""Where a line must not end: within a mixed number, and before its unit."""
+
 SIDES = re.compile(r"\b(left|right)\b")
 NOTES = {
     "cab": "Diameters in {}. Left and right {}; u counts to the right.",
     "engine": "Diameters in {}. Left and right {}; u counts to the left.",
 }
 FOLLOWED = (
-    "Lettered holes first: 2 mm out means another panel, stop. "
+    "Lettered holes first: {} out means another panel, stop. "
     "Where paper and rule disagree, the rule is right."
 )
 
@@ -53,7 +57,7 @@ def hole_columns(units: UnitSystem) -> tuple[Column, ...]:
         Column(head=f"u {short}"),
         Column(head=f"v {short}"),
         Column(head="where, from what", wraps=True),
-        Column(head="drill on"),
+        Column(head="when and how", wraps=True),
     )
 
 
@@ -98,11 +102,18 @@ def _widths(
     ]
     spare = width - sum(natural)
     flexible = [k for k, c in enumerate(columns) if c.wraps] or list(range(len(columns)))
+    if spare >= 0:
+        air = min(spare / len(flexible), AIR_MM)
+        return tuple(mm + (air if k in flexible else 0.0) for k, mm in enumerate(natural))
+    # the longer a column's words, the more of the room; by the root, so that one long cell does not take all
     out = list(natural)
-    total = sum(natural[k] for k in flexible)
-    for k in flexible:
-        share = min(spare / len(flexible), AIR_MM) if spare > 0 else spare * natural[k] / total
-        out[k] = max(natural[k] + share, min(natural[k], LEAST_WRAP_MM))
+    room = width - sum(natural) + sum(natural[k] for k in flexible)
+    for k in sorted(flexible, key=lambda k: natural[k]):
+        left = [n for n in flexible if natural[n] >= natural[k]]
+        share = room * math.sqrt(natural[k]) / sum(math.sqrt(natural[n]) for n in left)
+        out[k] = min(natural[k], max(share, LEAST_WRAP_MM))
+        room -= out[k]
+        flexible = [n for n in flexible if n != k]
     return tuple(out)
 
 
@@ -143,11 +154,11 @@ def _hole_cells(hole: PanelHole, face: Face, shown: bool, units: UnitSystem) -> 
         _bare(hole.pilot_dia_mm, units) if new and hole.pilot_dia_mm else "–",
         _bare(hole.final_dia_mm, units),
         format_limits(hole.least_mm, hole.most_mm, units).rpartition(" ")[0] or "–",
-        hole.tool or "–",
+        NUMBER.sub("\\1\u00a0", hole.tool) or "–",
         _place(hole.u_mm, units),
         _place(hole.v_mm, units),
         (_seen_from(hole.position_note, face) or "–") + ("" if shown else "; on no sheet"),
-        hole.drill_face if hole.status in NEW else "–",
+        work_words(hole, units),
     )
 
 
@@ -205,7 +216,7 @@ def table_pages(
                 pages[-1].append(
                     Block(
                         title="CHECK DISTANCES" if k == 0 else "",
-                        note=FOLLOWED if k == 0 else "",
+                        note=FOLLOWED.format("2 mm" if units == "metric" else "1/16 in") if k == 0 else "",
                         columns=distances,
                         widths=check_widths,
                         rows=part,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
@@ -12,11 +13,14 @@ from generators.issue.manifest import Entry
 from generators.issue.stamp import PLACEHOLDER
 from generators.jobs.make import stiffness_file, stiffness_shapes
 from generators.jobs.make.bodies import Bodies, bodies_of, expected_bodies, write_glb_file, write_step_file
-from generators.jobs.make.line_sheets import job_guide, lines_sheet
+from generators.jobs.make.line_sheets import job_bill, job_guide, lines_sheet
 from generators.jobs.make.paper import sheet_paper
 from generators.jobs.make.space_sheet import space_sheet
 from generators.model.findings import Waived
-from generators.sheets.bill import Item, bill, write_bill
+from generators.model.spec.lines import FRAME_THREAD
+from generators.sheetmetal.lying import lying
+from generators.sheets.bill import Item, write_bill
+from generators.sheets.bolting.words import key_words
 from generators.sheets.install.sheet import write_install_sheet
 from generators.sheets.pedal.words import sheet_words
 from generators.sheets.report import write_report
@@ -24,9 +28,12 @@ from generators.sheets.space.pages import space_words
 from generators.sheets.stiffness_pages import stiffness_words
 from generators.sheets.stock_words import expected_stock_words
 from generators.sheets.tables import write_holes_csv, write_hoses_csv
+from generators.solve.fasteners.bags import job_bags
 from generators.solve.job import Prepared
 from generators.solve.mends.tries import with_mends
 from generators.solve.parts import smallest_hole
+from generators.standards import fastener_rows
+from generators.verify.bom import read_bom
 from generators.verify.pdf.made_holes import made_words
 from generators.verify.pdf.sheet import read_sheet_pdf
 from generators.verify.pdf.waivers import waiver_problems
@@ -36,17 +43,6 @@ from generators.verify.readback import ReadBack
 def least_holes(prepared: Prepared) -> dict[str, float]:
     """The smallest hole the shop cuts in each part's sheet, mm, by part name."""
     return {p.spec.name: smallest_hole(prepared.file, p.plan) for p in prepared.parts}
-
-
-def job_bill(prepared: Prepared) -> tuple[Item, ...]:
-    """The bill of materials of a job."""
-    return bill(
-        [part.plan for part in prepared.parts],
-        [part.spec.name for part in prepared.parts if part.mount is not None],
-        prepared.layouts,
-        prepared.file.job.panel,
-        lines_sheet(prepared.lines, prepared.file.job),
-    )
 
 
 def _read_sheet(
@@ -75,6 +71,44 @@ def _sheet(prepared: Prepared, rel: str, kind: str, body: partial[Any], words: S
     )
 
 
+def bolt_counts(prepared: Prepared) -> dict[str, int]:
+    """Bolts by thread, counted from the plans and layouts themselves, not from what was chosen for them."""
+    counted: Counter[str] = Counter()
+    threads = {row.major_mm: row.thread for row in fastener_rows()}
+    for layout in prepared.layouts:
+        for hole in layout.holes:
+            if hole.status in ("drill", "weld", "reuse") and hole.kind in ("bolt", "countersunk", "stud"):
+                counted[threads[hole.shank_mm]] += 1
+    for made in prepared.fasteners:
+        # into an insert or a weld nut goes a bolt only where something is held there
+        if made.panel and made.into in ("insert", "weld nut"):
+            counted[made.thread] += 1
+    for part in prepared.parts:
+        on_panel = part.mount is not None and part.mount.holes
+        flat = {flange.name for flange, _ in lying(part.plan)}
+        for flange in part.plan.flanges:
+            for opening in flange.openings:
+                fitting = opening.fitting
+                drilled = on_panel and opening.mates and flange.name in flat
+                if fitting.kind == "bolt" and not fitting.own_stud and not drilled and not part.plan.tool:
+                    counted[threads[fitting.shank_mm]] += part.plan.quantity
+    for clamp in prepared.file.job.clamp:
+        if clamp.on.at is not None and clamp.fastener != "grommet":
+            counted[clamp.thread or FRAME_THREAD] += 1
+    return dict(counted)
+
+
+def _bom(prepared: Prepared, items: Sequence[Item]) -> Artefact:
+    """The bill, read back against the holes and the bags of the job."""
+    rel, bags = "bom.csv", sorted(set(job_bags(prepared.file.job, prepared.parts).values()))
+    return Artefact(
+        entry=Entry(path=rel, kind="bom_csv"),
+        body=partial(write_bill, items=items),
+        read=partial(read_bom, rel=rel, bolts=bolt_counts(prepared), bags=tuple(bags)),
+        revised=False,
+    )
+
+
 def _table(rel: str, kind: str, body: partial[Any], units: str = "") -> Artefact:
     """A file of text: its bytes are all there is to read back, and it carries no revision."""
     return Artefact(entry=Entry(path=rel, kind=kind, units=units), body=body, revised=False)
@@ -84,7 +118,7 @@ def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
     file = prepared.file
     job, waived = file.job.job, prepared.waived
     plans = tuple(p.plan for p in prepared.parts)
-    lines = lines_sheet(prepared.lines, file.job)
+    lines = lines_sheet(prepared.lines, file.job, file.units)
     space = space_sheet(prepared)
     pedal_words = [words for pedal in prepared.pedals for words in sheet_words(pedal.sheet())]
     report = partial(
@@ -104,6 +138,7 @@ def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
         space=space,
         paper=sheet_paper(paper),
         waived=waived,
+        units=file.units,
     )
     said = [*pedal_words, *map(stiffness_words, prepared.results)]
     said += [*expected_stock_words(plans, least_holes(prepared)), *space_words(space)]
@@ -116,13 +151,17 @@ def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
             lines=lines,
             paper=sheet_paper(paper),
         )
+        steps = {task.key for task in prepared.lines.order.tasks if task.kind != "drill"}
+        bolts = dict.fromkeys(
+            text for made in prepared.fasteners if made.task in steps for text in key_words(made, file.units)
+        )
         out.append(
             _sheet(
                 prepared,
                 "install_sheet.pdf",
                 "install_sheet",
                 install,
-                [*pedal_words, *made_words(prepared.layouts)],
+                [*pedal_words, *bolts, *made_words(prepared.layouts)],
             )
         )
     return out
@@ -166,7 +205,7 @@ def _assembly(prepared: Prepared) -> list[Artefact]:
 
 def job_files(prepared: Prepared, paper: str) -> list[Artefact]:
     """Files that belong to the whole job."""
-    lines, items = lines_sheet(prepared.lines, prepared.file.job), job_bill(prepared)
+    lines, items = lines_sheet(prepared.lines, prepared.file.job, prepared.file.units), job_bill(prepared)
     out = _reports(prepared, paper)
     if prepared.results:
         out.append(stiffness_file.artefact(prepared))
@@ -177,5 +216,5 @@ def job_files(prepared: Prepared, paper: str) -> list[Artefact]:
     if lines.hoses:
         out.append(_table("hoses.csv", "hoses_csv", partial(write_hoses_csv, lines=lines), "mm"))
     if items:
-        out.append(_table("bom.csv", "bom_csv", partial(write_bill, items=items)))
+        out.append(_bom(prepared, items))
     return out + _assembly(prepared)

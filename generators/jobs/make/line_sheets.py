@@ -8,16 +8,19 @@ from generators.layout.spots import place
 from generators.model.install import Guide, first_steps
 from generators.model.spec.job import Job
 from generators.model.spec.lines import Clamp, Component
+from generators.sheets.bill import Item, bill
 from generators.sheets.hose_words import DecisionLine, HoseLine, LinesSheet
 from generators.sheets.install.build import build_guide
+from generators.solve.fasteners.bags import job_bags
 from generators.solve.hoses.findings import chain_components, level_height
 from generators.solve.hoses.lines import LinesAnswer, hose_outside, hose_radius
 from generators.solve.hoses.order import loop_words
 from generators.solve.job import Prepared
 from generators.solve.work import numbered
+from generators.units import UnitSystem
 
 
-def lines_sheet(answer: LinesAnswer, job: Job) -> LinesSheet:
+def lines_sheet(answer: LinesAnswer, job: Job, units: UnitSystem) -> LinesSheet:
     """Everything the sheets say of hoses. Raises nothing for a job that was prepared."""
     fitted: list[Component | Clamp] = [*job.component, *job.clamp]
     profiles = []
@@ -55,6 +58,7 @@ def lines_sheet(answer: LinesAnswer, job: Job) -> LinesSheet:
         profiles=tuple(profiles),
         panels=answer.panels,
         obstacles=answer.obstacles,
+        units=units,
         part_titles={name: part.plan.title for name, part in answer.sheets.parts.items()},
         ports={name: port.position for name, port in answer.ports.items()},
     )
@@ -84,8 +88,23 @@ def _guide(prepared: Prepared, revision: str) -> Guide:
         layouts=prepared.layouts,
         mounted=[(p.plan, p.mount.panel, p.mount.face) for p in prepared.parts if p.mount is not None],
         guides=[(plan, mount.panel, mount.face) for plan, mount in mounts],
-        lines=lines_sheet(prepared.lines, prepared.file.job),
+        lines=lines_sheet(prepared.lines, prepared.file.job, prepared.file.units),
         pedals=[p.sheet() for p in prepared.pedals],
         findings=prepared.findings,
         waived=prepared.waived,
+        fasteners=prepared.fasteners,
+        items=job_bill(prepared),
+        units=prepared.file.units,
+    )
+
+
+def job_bill(prepared: Prepared) -> tuple[Item, ...]:
+    """The bill of materials of a job, by bag."""
+    return bill(
+        [part.plan for part in prepared.parts],
+        prepared.layouts,
+        lines_sheet(prepared.lines, prepared.file.job, prepared.file.units),
+        prepared.fasteners,
+        job_bags(prepared.file.job, prepared.parts),
+        prepared.file.units,
     )

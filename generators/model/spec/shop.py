@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from generators.model.spec import fields as key
@@ -97,7 +98,13 @@ class Cutting:
 class TemplateLayers:
     """Layers of the plotter's template, ``template.dxf``: one for each thing that is drawn."""
 
-    drill: str = key.text("Layer of holes to drill", lo=1, hi=31, default="DRILL")
+    drill: str = key.text("Layer of holes to drill with the panel", lo=1, hi=31, default="DRILL")
+    drill_last: str = key.text(
+        "Layer of holes drilled last, where a made-up hose puts them", lo=1, hi=31, default="DRILL_LAST"
+    )
+    drill_through: str = key.text(
+        "Layer of holes drilled through a part or a guide", lo=1, hi=31, default="DRILL_THROUGH"
+    )
     weld: str = key.text("Layer of studs to weld on", lo=1, hi=31, default="WELD")
     pilot: str = key.text("Layer of pilot holes", lo=1, hi=31, default="PILOT")
     existing: str = key.text("Layer of holes that are there already", lo=1, hi=31, default="EXISTING")
@@ -154,10 +161,22 @@ class PartPrinter:
 class Positions:
     """How true holes lie, for the proof that parts fit together."""
 
-    cut_mm: float = key.length(
-        "Diameter of the zone a machine-cut hole's centre lies in (ours: the drawings' ±0.2 mm)",
+    cut_each_way_mm: float = key.length(
+        "A machine-cut hole's centre lies within ± this across and up from where it is drawn (ours); "
+        "drawings say it",
+        hi=2.0,
+        default=0.2,
+    )
+    bent_length_mm: float = key.length(
+        "A length outside to outside of a bend is true within ± this (ours); drawings say it",
         hi=5.0,
-        default=0.4,
+        default=0.5,
+    )
+    bend_angle_rad: float = key.angle(
+        "A bend is true within ± this (ours); drawings say it",
+        lo=0.0,
+        hi=math.radians(10),
+        default=math.radians(1),
     )
     drill_wander_ratio: float = key.number(
         "How far a hand drill wanders where it starts, in diameters of the first drill (common practice)",
@@ -165,6 +184,14 @@ class Positions:
         hi=1.0,
         default=0.25,
     )
+
+    @property
+    def cut_mm(self) -> float:
+        """Diameter of the round zone that covers the square of ``cut_each_way_mm``, mm: 2√2 times it.
+
+        ASME Y14.5: a square zone of plus and minus t reaches t√2 from the middle, at its corners.
+        """
+        return 2 * math.sqrt(2) * self.cut_each_way_mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -46,6 +46,7 @@ from generators.verify.pdf.template.pose import (
 )
 from generators.verify.pdf.template.slots import slot_problems
 from generators.verify.pdf.template.words import bar_problems, says, table_problems, word_problems
+from generators.verify.pdf.template.works import sign_problems
 from generators.verify.pdf.template.wrap import wrap_key, wrap_problems
 from generators.verify.pdf.waivers import MARK
 from generators.verify.readback import ReadBack
@@ -146,7 +147,7 @@ def _cover_problems(page: Content, layout: PanelLayout, job: str, revision: str)
     named = PAPER.search(page.text)
     roll = named is not None and bool(named["roll"])
     # a roll is cut as long as the test asks, so its width alone decides
-    test = scale_test(page.width, 10 * page.width if roll else page.height)
+    test = scale_test(page.width, 10 * page.width if roll else page.height, layout.units)
     return cover_problems(page, test, words=(layout.title, job, f"revision {revision}"))
 
 
@@ -295,18 +296,11 @@ def _drawn_right(
     problems: list[str] = []
     if len(near) > 1:
         problems.append(f"hole {hole.number} is drawn {len(near)} times")
-    if near[0].shape.dashed == (hole.status in NEW):
-        kind = "solid, new" if hole.status in NEW else "dashed, already there"
+    solid = hole.status in NEW and hole.work.how != "hose"
+    if near[0].shape.dashed == solid:
+        kind = "solid, new" if solid else "dashed, already there or last"
         problems.append(f"hole {hole.number} should be {kind}")
-    if hole.status == "drill" and 0 < hole.pilot_dia_mm < hole.final_dia_mm - 0.5:
-        pilot = [
-            c
-            for c in thin
-            if math.hypot(c.x - at[0], c.y - at[1]) <= HOLE_MM
-            and abs(c.diameter - hole.pilot_dia_mm) <= HOLE_MM
-        ]
-        if not pilot:
-            problems.append(f"hole {hole.number} has no pilot circle of Ø{hole.pilot_dia_mm:g}")
+    problems += sign_problems(page, hole, at, thin)
     radius = hole.final_dia_mm / 2
     if any(
         s.filled and s.order > near[0].shape.order and _covers_rim(box, at, radius)
