@@ -73,6 +73,8 @@ AIR_MM = 20.0  # a wider gap between columns is hard to read across
 ENDLESS_MM = 100_000
 TABLE_END_MM = 12.0
 LEAST_WRAP_MM = 16.0
+CONTINUED = ", continued"
+LEAST_ROWS = 4  # of a table that begins under another one
 CHECK_MM = 56.0  # room for one run of check distances
 
 Row = tuple[tuple[str, ...], ...]
@@ -178,55 +180,102 @@ def table_pages(
     to a hole nobody sees on the paper cannot overrule it, nor one round a fold. ``face`` turns
     left and right, and ``seen`` says from where that is (`PanelLayout.seen`).
     """
-    size = SIZE * type_scale
-    pages: list[list[Block]] = []
-    texts = [_hole_cells(h, face, h in shown, units) for h in holes]
-    note = NOTES[face].format("mm" if units == "metric" else "inches", seen)
-    columns = hole_columns(units)
-    widths = _widths(columns, texts, live.width - 6, size)
-    while sum(widths) > live.width - 6 and size > SIZE:
-        # large type only as far as the columns still fit the sheet
-        size = max(SIZE, size - SHRINK)
+    flow = TableFlow(live, SIZE * type_scale, units)
+    flow.holes(holes, shown, face, seen)
+    flow.checks(shown, wraps)
+    return flow.pages
+
+
+class TableFlow:
+    """Tables one below the other, on as many pages with that live area (mm) as they need.
+
+    ``size`` is that of the type; large type only as far as the columns still fit the sheet.
+    """
+
+    def __init__(self, live: Live, size: float, units: UnitSystem = "metric") -> None:
+        self._live, self.size, self._units = live, size, units
+        self._pages: list[list[Block]] = [[]]
+        self._left = float(live.height)
+
+    @property
+    def pages(self) -> tuple[tuple[Block, ...], ...]:
+        """The blocks of each page so far."""
+        return tuple(tuple(page) for page in self._pages if page)
+
+    def _turn(self) -> None:
+        self._pages.append([])
+        self._left = float(self._live.height)
+
+    def holes(
+        self,
+        holes: Sequence[PanelHole],
+        shown: Sequence[PanelHole],
+        face: Face,
+        seen: str,
+        of: str = "",
+    ) -> None:
+        """The holes of a panel, ``seen`` from there; ``of`` names it where several stand in one file."""
+        live, size, units = self._live, self.size, self._units
+        texts = [_hole_cells(h, face, h in shown, units) for h in holes]
+        columns = hole_columns(units)
         widths = _widths(columns, texts, live.width - 6, size)
-    every = [_wrapped(columns, text, widths, size) for text in texts]
-    left = float(live.height)
-    for rows in _filled(every, live.height - TITLE_MM - HEAD_MM - 6, size):
-        title = "HOLE TABLE" if not pages else "HOLE TABLE, continued"
-        block = Block(
-            title=title, note=note, columns=columns, widths=widths, rows=rows, x=live.x + 3, size=size
-        )
-        pages.append([block])
-        left = live.height - _block_height(block)
-    lines = [(c.a.number, c.b.number, *_both(c.mm, units)) for c in checks(shown, wraps)]
-    side = max(2, int(live.width // (CHECK_MM * type_scale)))
-    width = (live.width - 6 - (side - 1) * 4) / side
-    cells = [tuple((text,) for text in line) for line in lines]
-    distances = check_columns(units)
-    check_widths = _widths(distances, lines, width, size)
-    while cells:
-        per = int((left - TITLE_MM - HEAD_MM - 8) / (size * LINE + ROW_PAD))
-        if per < min(6, -(-len(cells) // side)):
-            pages.append([])
-            left = float(live.height)
-            continue
-        per = min(per, -(-len(cells) // side))
-        for k in range(side):
-            part = tuple(cells[k * per : (k + 1) * per])
-            if part:
-                pages[-1].append(
-                    Block(
-                        title="CHECK DISTANCES" if k == 0 else "",
-                        note=FOLLOWED.format("2 mm" if units == "metric" else "1/16 in") if k == 0 else "",
-                        columns=distances,
-                        widths=check_widths,
-                        rows=part,
-                        x=live.x + 3 + k * (width + 4),
-                        size=size,
-                    )
+        while sum(widths) > live.width - 6 and size > SIZE:
+            size = max(SIZE, size - SHRINK)
+            widths = _widths(columns, texts, live.width - 6, size)
+        every = [_wrapped(columns, text, widths, size) for text in texts]
+        around = TITLE_MM + HEAD_MM + 6
+        if self._pages[-1] and self._left < around + sum(_row_height(r, size) for r in every[:LEAST_ROWS]):
+            self._turn()
+        title = f"HOLE TABLE{of}"
+        for rows in _filled(every, live.height - around, size, self._left - around):
+            if title.endswith(CONTINUED):
+                self._turn()
+            block = Block(
+                title=title,
+                note=NOTES[face].format("mm" if units == "metric" else "inches", seen),
+                columns=columns,
+                widths=widths,
+                rows=rows,
+                x=live.x + 3,
+                size=size,
+            )
+            self._pages[-1].append(block)
+            self._left -= _block_height(block)
+            title = f"HOLE TABLE{of}{CONTINUED}"
+        self.size = size
+
+    def checks(self, shown: Sequence[PanelHole], wraps: Sequence[Wrap], of: str = "") -> None:
+        """The distances to check of the panel whose holes came last."""
+        live, size, units = self._live, self.size, self._units
+        lines = [(c.a.number, c.b.number, *_both(c.mm, units)) for c in checks(shown, wraps)]
+        distances = check_columns(units)
+        side = max(2, int(live.width // (CHECK_MM * size / SIZE)))
+        width = (live.width - 6 - (side - 1) * 4) / side
+        cells = [tuple((text,) for text in line) for line in lines]
+        check_widths = _widths(distances, lines, width, size)
+        while cells:
+            per = int((self._left - TITLE_MM - HEAD_MM - 8) / (size * LINE + ROW_PAD))
+            if per < min(6, -(-len(cells) // side)):
+                self._turn()
+                continue
+            per = min(per, -(-len(cells) // side))
+            parts = [tuple(cells[k * per : (k + 1) * per]) for k in range(side)]
+            blocks = [
+                Block(
+                    title=f"CHECK DISTANCES{of}" if k == 0 else "",
+                    note=FOLLOWED.format("2 mm" if units == "metric" else "1/16 in") if k == 0 else "",
+                    columns=distances,
+                    widths=check_widths,
+                    rows=part,
+                    x=live.x + 3 + k * (width + 4),
+                    size=size,
                 )
-        cells = cells[side * per :]
-        left = 0.0
-    return tuple(tuple(page) for page in pages)
+                for k, part in enumerate(parts)
+                if part
+            ]
+            self._pages[-1] += blocks
+            self._left -= _block_height(blocks[0])
+            cells = cells[side * per :]
 
 
 def _both(mm: float, units: UnitSystem) -> tuple[str, str]:
@@ -235,17 +284,17 @@ def _both(mm: float, units: UnitSystem) -> tuple[str, str]:
     return both if units == "metric" else (both[1], both[0])
 
 
-def _filled(rows: Sequence[Row], room: float, size: float) -> list[tuple[Row, ...]]:
-    """Rows shared out over pages."""
+def _filled(rows: Sequence[Row], room: float, size: float, first: float) -> list[tuple[Row, ...]]:
+    """Rows shared out over pages with ``room`` mm for them, the first with ``first``."""
     pages: list[list[Row]] = [[]]
-    used = 0.0
+    left = first
     for row in rows:
         height = _row_height(row, size)
-        if pages[-1] and used + height > room:
+        if pages[-1] and height > left:
             pages.append([])
-            used = 0.0
+            left = room
         pages[-1].append(row)
-        used += height
+        left -= height
     return [tuple(page) for page in pages]
 
 
@@ -274,7 +323,7 @@ def draw_tables(pen: Pen, blocks: Sequence[Block], live: Live) -> None:
     top = live.y + live.height - 2
     below = top
     for block in blocks:
-        if block.title and block.columns is not blocks[0].columns:
+        if block.title:  # the others stand beside the one before
             top = below
         below = min(below, _draw(pen, block, top))
 

@@ -82,8 +82,8 @@ def _key_problems(page: Content, layout: PanelLayout, face: Face) -> list[str]:
     return []
 
 
-def bar_problems(page: Content) -> list[str]:
-    """Each bar must be there upright and lying, and as long as it says, edge to edge."""
+def bar_problems(page: Content, *, upright: bool = True) -> list[str]:
+    """Each bar must be there lying and ``upright``, and as long as it says, edge to edge."""
     problems: list[str] = []
     lines = [
         (s.points[0], s.points[1])
@@ -91,7 +91,7 @@ def bar_problems(page: Content) -> list[str]:
         if s.stroked and not s.filled and not s.curves and len(s.points) == 2
     ]
     for label, length in BARS:
-        for axis, way in ((0, "lying"), (1, "upright")):
+        for axis, way in ((0, "lying"), (1, "upright"))[: 1 + upright]:
             words = [w for w in page.words if w.text.strip() == label and _runs(w) == axis]
             measured = [m for w in words if (m := _bar(w, lines, axis, length)) is not None]
             if not measured:
