@@ -1,11 +1,11 @@
 """Two bores of a bent part that one shaft goes through: the thickest shaft that passes at worst.
 
-A bore's centre may be off by the bent length along its flange and by the position across it; both bores off
-the opposite way make ``e``, the worst offset of their centres. Every bend between the two leans one bore
-against the other by its angle's tolerance. The shaft taken through both centres lies at ``θ``, at most
-``bends × lean + atan(e / W)`` from a bore's axis, W from mid-sheet to mid-sheet. A round shaft at θ in a hole
-of diameter D in a sheet of thickness t has ``D cos θ - t sin θ`` of room: the near edge of one face and the
-far edge of the other hold it (plane geometry in the plane of both axes).
+A bore's centre may be off by the bent length along its flange and by the position across it; both bores
+off the opposite way make ``e``, the worst offset of their centres. Every bend between a bore and the
+metal half-way to the other leans it by its angle's tolerance. The shaft taken through both centres lies
+at ``θ``, at most ``bends × lean + atan(e / W)`` from a bore's axis, W from mid-sheet to mid-sheet. A
+round shaft at θ in a hole of diameter D in a sheet of thickness t has ``D cos θ - t sin θ`` of room: the
+near edge of one face and the far edge of the other hold it (plane geometry in the plane of both axes).
 """
 
 from __future__ import annotations
@@ -78,8 +78,10 @@ def _in_line(
         if abs(float(axis @ frames[other.name][:3, 2])) < PARALLEL or aside > COAXIAL_MM:
             continue
         offset = worst_offset(plan.position_mm, plan.bent_mm)
-        bends = max(_bends_to(plan, one.name), _bends_to(plan, other.name))
-        lean = bends * plan.bent_rad + math.atan2(offset, abs(along))
+        # both lean against the metal half-way between them
+        lean = math.ceil(_bends_apart(plan, one.name, other.name) / 2) * plan.bent_rad + math.atan2(
+            offset, abs(along)
+        )
         bore = min(first.diameter_mm, second.diameter_mm)
         yield BorePair(
             flanges=(one.name, other.name),
@@ -91,13 +93,19 @@ def _in_line(
         )
 
 
-def _bends_to(plan: PartPlan, flange: str) -> int:
-    """How many bends lead to a flange from the root."""
+def _bends_apart(plan: PartPlan, one: str, other: str) -> int:
+    """How many bends lead from one flange to the other."""
     parents = {bend.child: bend.parent for bend in plan.bends}
-    count = 0
-    while flange in parents:
-        flange, count = parents[flange], count + 1
-    return count
+
+    def up(flange: str) -> list[str]:
+        line = [flange]
+        while line[-1] in parents:
+            line.append(parents[line[-1]])
+        return line
+
+    first, second = up(one), up(other)
+    shared = next(flange for flange in first if flange in second)
+    return first.index(shared) + second.index(shared)
 
 
 def pivot_note(plan: PartPlan) -> str:

@@ -40,11 +40,14 @@ class PanelView(Picture):
         name_all: bool = True,
         tallest_mm: float = TALLEST_MM,
         sheets: Sequence[tuple[str, tuple[int, int, int, int]]] = (),
+        headed: bool = True,
     ) -> None:
+        """Without ``headed`` its words are left to whoever shows it."""
         u0, v0, u1, v1 = bounds(layout.contour)
         self._scale = min((width_mm - 2 * MARGIN_MM) / (u1 - u0), tallest_mm / (v1 - v0))
         self._sheets = tuple(sheets)
-        super().__init__(width_mm, (v1 - v0) * self._scale + 2 * MARGIN_MM + 4)
+        super().__init__(width_mm, (v1 - v0) * self._scale + 2 * MARGIN_MM + (HEAD_MM if headed else 0.0))
+        self._headed = headed
         self._layout = layout
         self._face = face
         self._lit = frozenset(lit)
@@ -58,6 +61,10 @@ class PanelView(Picture):
         if self._face == "engine":
             x = self._wide - x
         return MARGIN_MM + x, MARGIN_MM + (v - self._low[1]) * self._scale
+
+    def lit_places(self) -> list[tuple[float, float]]:
+        """Where the lit holes are in the picture, mm."""
+        return [self._place(h.u_mm, h.v_mm) for h in self._layout.holes if h.number in self._lit]
 
     def _contour(self, contour: Contour) -> Contour:
         if self._face == "engine":
@@ -77,13 +84,16 @@ class PanelView(Picture):
         """Size on paper over true size."""
         return self._scale
 
+    @property
+    def words(self) -> str:
+        """What it shows, and from where."""
+        return f"{self._layout.title} {self._layout.seen(self._face)}; picture only, not for drilling"
+
     def paint(self, pen: Pen) -> None:
         """Outline, what is in the way on this face, part outlines, holes with their numbers."""
         layout = self._layout
-        seen = layout.seen(self._face)
-        pen.text(
-            0, self.size[1] - 3, f"{layout.title} {seen}; picture only, not for drilling", 2.6, grey=GREY
-        )
+        if self._headed:
+            pen.text(0, self.size[1] - 3, self.words, 2.6, grey=GREY)
         pen.stroke(THICK)
         pen.contour(self._contour(layout.contour))
         pen.stroke(THIN, GREY)
@@ -140,7 +150,7 @@ class PanelView(Picture):
 
     def _numbers(self, pen: Pen) -> None:
         """Numbers beside their holes, led out where holes stand close; the lit ones choose first."""
-        placer = Placer((0.0, 0.0, self.size[0], self.size[1] - HEAD_MM))
+        placer = Placer((0.0, 0.0, self.size[0], self.size[1] - (HEAD_MM if self._headed else 0.0)))
         edge = polyline(self._contour(self._layout.contour))
         placer.keep_clear(along([*edge, edge[0]]))
         for hole in self._layout.holes:

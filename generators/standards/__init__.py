@@ -55,6 +55,7 @@ from generators.standards.holes.drills import (
 )
 from generators.standards.holes.fasteners import Fastener, fastener, fastener_rows, spanner_circle_mm
 from generators.standards.holes.limits import (
+    CUT_HOLE,
     FIT_GRADES,
     HoleTolerance,
     ToleranceGrade,
@@ -84,6 +85,7 @@ from generators.standards.sheet.gauges import Gauge, gauge_rows, sheet_gauge
 from generators.standards.sheet.materials import Material, material, material_rows
 
 __all__ = [
+    "CUT_HOLE",
     "FIT_ALIASES",
     "FIT_GRADES",
     "GENERAL_TOLERANCE",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 from generators.checks.joint.bolts import check_bolts
 from generators.model.findings import Finding
@@ -17,21 +18,20 @@ STEEL = Layer(words="the plate", thickness_mm=4.0, yield_mpa=235.0, hole_mm=9.0)
 
 def joint(thread: str = "M8", sheets_mm: float = 8.0, **more: object) -> Joint:
     """A bolt through steel sheets."""
-    return Joint(
-        **{
-            "key": "bolt:p.1",
-            "task": "part:p",
-            "bag": "p",
-            "purpose": "a bolt",
-            "row": fastener(thread),
-            "sheets_mm": sheets_mm,
-            "low": STEEL,
-            "high": STEEL,
-            "panel": "firewall",
-            "hole": "1",
-            **more,
-        }
-    )
+    fields: dict[str, Any] = {
+        "key": "bolt:p.1",
+        "task": "part:p",
+        "bag": "p",
+        "purpose": "a bolt",
+        "row": fastener(thread),
+        "sheets_mm": sheets_mm,
+        "low": STEEL,
+        "high": STEEL,
+        "panel": "firewall",
+        "hole": "1",
+        **more,
+    }
+    return Joint(**fields)
 
 
 def found(one: Joint, *clamps: Clamp) -> list[Finding]:

@@ -40,6 +40,7 @@ EXPECTED = {
     "print_me.pdf",
     "report.pdf",
     "install_sheet.pdf",
+    "install.html",
     "holes.csv",
     "assembly.glb",
     "assembly.step",

@@ -20,11 +20,11 @@ WIDE_PAGE_MM = 250.0
 FACT_LABEL_MM = 20.0
 # Our own figures for laser-cut, press-braked sheet: common practice, no source.
 TOLERANCES = (
-    "Unless stated: holes +0.1/0 mm, hole positions ±{position} mm across and up in the flat, "
+    "Unless stated: holes {hole} mm, hole positions ±{position} mm across and up in the flat, "
     "bent lengths ±{bent} mm, bend angles ±{angle}°; all else {general}."
 )
 FLAT_TOLERANCES = (
-    "Unless stated: holes +0.1/0 mm, hole positions ±{position} mm across and up; all else {general}."
+    "Unless stated: holes {hole} mm, hole positions ±{position} mm across and up; all else {general}."
 )
 PROJECTION = {"first": "First-angle projection.", "third": "Third-angle projection."}
 MIRRORED = "MIRRORED (opposite hand)"

@@ -37,7 +37,7 @@ from generators.model.findings import Waived
 from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import FlatPattern, flat_pattern
 from generators.sheetmetal.volume import cutting, folded_volume
-from generators.standards import general_tolerance_words, material, projection_of
+from generators.standards import CUT_HOLE, general_tolerance_words, material, projection_of
 from generators.standards import paper as paper_row
 from generators.units import UnitSystem, format_length
 
@@ -184,6 +184,7 @@ def write_part_drawing(
             printed=plan.printed,
             projection=projection,
             within={
+                "hole": f"+{CUT_HOLE.upper_mm:g}/{CUT_HOLE.lower_mm:g}",
                 "position": f"{plan.position_mm:g}",
                 "bent": f"{plan.bent_mm:g}",
                 "angle": f"{math.degrees(plan.bent_rad):g}",

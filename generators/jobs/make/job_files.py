@@ -15,6 +15,7 @@ from generators.jobs.make import stiffness_file, stiffness_shapes
 from generators.jobs.make.bodies import Bodies, bodies_of, expected_bodies, write_glb_file, write_step_file
 from generators.jobs.make.line_sheets import job_bill, job_guide, lines_sheet
 from generators.jobs.make.paper import sheet_paper
+from generators.jobs.make.phone_file import phone_page
 from generators.jobs.make.space_sheet import space_sheet
 from generators.model.findings import Waived
 from generators.model.spec.lines import FRAME_THREAD
@@ -164,6 +165,7 @@ def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
                 [*pedal_words, *bolts, *made_words(prepared.layouts)],
             )
         )
+        out.append(phone_page(prepared))
     return out
 
 

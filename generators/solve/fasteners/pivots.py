@@ -56,7 +56,7 @@ def pivot_sets(job: Job, parts: Sequence[PlacedPart], order: InstallOrder) -> It
             into="nothing",
             thread="",
             designation="",
-            diameter_mm=bore,
+            diameter_mm=part.plan.shaft_mm or bore,
             part=part.spec.name,
             opening=PIVOT[0],
             least_mm=width,
