@@ -10,7 +10,8 @@ from pathlib import Path
 import pdfplumber
 import pypdfium2
 import pytest
-from drawing.page_circles import circles_of
+from drawing.page_circles import page_circles
+from pdfminer.pdftypes import resolve1
 
 from generators.drawing.pack.choice import Folded, Head, marked_from, sheet_sets
 from generators.drawing.pack.entries import numbers_in_words
@@ -77,7 +78,7 @@ def test_it_asks_for_one_side_and_no_scaling(packs: dict[str, Path]) -> None:
     # ISO 32000-1, table 150
     for path in packs.values():
         with pdfplumber.open(path) as pdf:
-            wanted = pdf.doc.catalog["ViewerPreferences"]
+            wanted = resolve1(pdf.doc.catalog["ViewerPreferences"])
         assert {name: value.name for name, value in wanted.items()} == {
             "Duplex": "Simplex",
             "PrintScaling": "None",
@@ -92,30 +93,34 @@ def test_every_hole_that_is_punched_is_on_one_sheet_at_its_size(
         for page in pdf.pages:
             name = kind(page.extract_text())
             if name in ("CAB FACE", "ENGINE FACE"):
-                sheets["cab" if name == "CAB FACE" else "engine"].append(circles_of(page))
+                sheets["cab" if name == "CAB FACE" else "engine"].append(page_circles(page))
     marked = [(layout, h) for layout in van.layouts for h in layout.holes if marked_from(h)]
     assert len(marked) >= 8
     for layout, hole in marked:
-        # a hole is known by its distance and both diameters from its neighbour on the sheet
+        # a hole is known by where the next one of its part is: both are on one sheet
         near = min(
             (
                 h
                 for _, h in marked
-                if h is not hole and h in layout.holes and marked_from(h) == marked_from(hole)
+                if h is not hole and h in layout.holes and h.owners == hole.owners != ("panel",)
             ),
             key=lambda h: math.hypot(h.u_mm - hole.u_mm, h.v_mm - hole.v_mm),
             default=None,
         )
         found = 0
         for circles in sheets[marked_from(hole)]:
-            mine = [c for c in circles if abs(c.diameter - hole.final_dia_mm) < 0.01]
+            mine = [c for c in circles if abs(c[2] - hole.final_dia_mm) < 0.01]
             if near is None or math.hypot(near.u_mm - hole.u_mm, near.v_mm - hole.v_mm) > 120:
                 found += bool(mine)
                 continue
-            other = [c for c in circles if abs(c.diameter - near.final_dia_mm) < 0.01]
+            other = [c for c in circles if abs(c[2] - near.final_dia_mm) < 0.01]
             du, dv = near.u_mm - hole.u_mm, near.v_mm - hole.v_mm
+            du = du if marked_from(hole) == "cab" else -du
             found += any(
-                math.hypot(b.x - a.x - du, b.y - a.y - dv) < 0.01 for a in mine for b in other if a is not b
+                math.hypot(b[0] - a[0] - du, b[1] - a[1] - dv) < 0.01
+                for a in mine
+                for b in other
+                if a is not b
             )
         assert found >= 1, hole.number
 
