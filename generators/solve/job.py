@@ -110,7 +110,7 @@ def prepare(
         pedals, loaded = _hung(file, parts, ends)
     moving = pedals_in_space(pedals, ends, parts)
     zones = zones_of(file.job)
-    fasteners = fastener_sets(file.job, parts, lines.sheets, lines.order)
+    fasteners = fastener_sets(file.job, parts, lines.sheets, lines.order, file.units)
     scene = Scene(
         bodies=job_bodies(file.job, parts, layouts, lines, fasteners),
         movers=tuple(mover for pedal in moving for mover in pedal.movers),

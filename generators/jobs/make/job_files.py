@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
@@ -13,13 +12,12 @@ from generators.issue.manifest import Entry
 from generators.issue.stamp import PLACEHOLDER
 from generators.jobs.make import stiffness_file, stiffness_shapes
 from generators.jobs.make.bodies import Bodies, bodies_of, expected_bodies, write_glb_file, write_step_file
+from generators.jobs.make.bolt_counts import bolt_counts
 from generators.jobs.make.line_sheets import job_bill, job_guide, lines_sheet
 from generators.jobs.make.paper import sheet_paper
 from generators.jobs.make.phone_file import phone_page
 from generators.jobs.make.space_sheet import space_sheet
 from generators.model.findings import Waived
-from generators.model.spec.lines import FRAME_THREAD
-from generators.sheetmetal.lying import lying
 from generators.sheets.bill import Item, write_bill
 from generators.sheets.bolting.words import key_words
 from generators.sheets.install.sheet import write_install_sheet
@@ -33,7 +31,6 @@ from generators.solve.fasteners.bags import job_bags
 from generators.solve.job import Prepared
 from generators.solve.mends.tries import with_mends
 from generators.solve.parts import smallest_hole
-from generators.standards import fastener_rows
 from generators.verify.bom import read_bom
 from generators.verify.pdf.made_holes import made_words
 from generators.verify.pdf.sheet import read_sheet_pdf
@@ -70,33 +67,6 @@ def _sheet(prepared: Prepared, rel: str, kind: str, body: partial[Any], words: S
             waived=prepared.waived,
         ),
     )
-
-
-def bolt_counts(prepared: Prepared) -> dict[str, int]:
-    """Bolts by thread, counted from the plans and layouts themselves, not from what was chosen for them."""
-    counted: Counter[str] = Counter()
-    threads = {row.major_mm: row.thread for row in fastener_rows()}
-    for layout in prepared.layouts:
-        for hole in layout.holes:
-            if hole.status in ("drill", "weld", "reuse") and hole.kind in ("bolt", "countersunk", "stud"):
-                counted[threads[hole.shank_mm]] += 1
-    for made in prepared.fasteners:
-        # into an insert or a weld nut goes a bolt only where something is held there
-        if made.panel and made.into in ("insert", "weld nut"):
-            counted[made.thread] += 1
-    for part in prepared.parts:
-        on_panel = part.mount is not None and part.mount.holes
-        flat = {flange.name for flange, _ in lying(part.plan)}
-        for flange in part.plan.flanges:
-            for opening in flange.openings:
-                fitting = opening.fitting
-                drilled = on_panel and opening.mates and flange.name in flat
-                if fitting.kind == "bolt" and not fitting.own_stud and not drilled and not part.plan.tool:
-                    counted[threads[fitting.shank_mm]] += part.plan.quantity
-    for clamp in prepared.file.job.clamp:
-        if clamp.on.at is not None and clamp.fastener != "grommet":
-            counted[clamp.thread or FRAME_THREAD] += 1
-    return dict(counted)
 
 
 def _bom(prepared: Prepared, items: Sequence[Item]) -> Artefact:

@@ -26,15 +26,17 @@ def bolt_table(sets: Sequence[FastenerSet], units: UnitSystem) -> StepTable | No
 def with_bolts(
     phases: Sequence[Phase], sets: Sequence[FastenerSet], units: UnitSystem = "metric"
 ) -> tuple[Phase, ...]:
-    """The phases, each task's first step with its bolts. What no step uses stays in its bag."""
-    seen: set[str] = set()
+    """The phases, the last step of each task with its bolts: a part may be on and off before that.
+
+    What no step uses stays in its bag.
+    """
+    last = {key: step.number for phase in phases for step in phase.steps for key in step.tasks}
     out = []
     for phase in phases:
         steps = []
         for step in phase.steps:
-            fresh = [key for key in step.tasks if key not in seen and not key.startswith("drill:")]
-            seen.update(fresh)
-            table = bolt_table([made for key in fresh for made in fasteners_for(sets, key)], units)
+            keys = [k for k in step.tasks if last[k] == step.number and not k.startswith("drill:")]
+            table = bolt_table([made for key in keys for made in fasteners_for(sets, key)], units)
             steps.append(step if table is None else replace(step, tables=(*step.tables, table)))
         out.append(replace(phase, steps=tuple(steps)))
     return tuple(out)

@@ -122,8 +122,7 @@ def set_words(made: FastenerSet, units: UnitSystem = "metric") -> str:
             f"{made.most_held_mm:.1f} mm)"
         )
     if made.hole_mm:
-        words += f"; its hole {format_length(made.hole_mm, units)}"
-        words += f", drill {made.hole_drill}" if not made.hole_drill.endswith("mm") else ""
+        words += f"; its hole: {made.hole_drill}"
     return words
 
 

@@ -155,7 +155,7 @@ def _no_bearing(layer: Layer | None) -> str:
     if layer.soft:
         return f"{layer.words} is plastic"
     if layer.yield_mpa is None:
-        return f"nobody has named the metal of {layer.words}: it may be soft"
+        return f"the metal of {layer.words} is not known and may be soft"
     return f"{layer.words} is thinner than {THIN_MM:g} mm" if layer.thickness_mm < THIN_MM else ""
 
 
