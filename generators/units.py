@@ -284,13 +284,16 @@ def format_length(mm: float, units: UnitSystem = "metric") -> str:
     return f"{inch} ({fraction}, {metric})" if units == "inch" else f"{metric} ({inch}, {fraction})"
 
 
-def format_short(mm: float, units: UnitSystem = "metric") -> str:
+def format_short(mm: float, units: UnitSystem = "metric", places: int = 2) -> str:
     """A length in one unit only: ``12 mm``; inches as ``15/32 in``, between the 64ths as ``0.446 in``.
+
+    ``places`` are the decimals of a millimetre; trailing zeros are left out.
 
     Raises ``ValueError`` or ``OverflowError`` for a length that is not finite.
     """
     if units == "metric":
-        return f"{_fixed(mm, 2).rstrip('0').rstrip('.')} mm"
+        text = _fixed(mm, places)
+        return f"{text.rstrip('0').rstrip('.') if '.' in text else text} mm"
     inches = mm / float(MM_PER_INCH)
     near = abs(inches - round(inches * 64) / 64) <= 0.0005
     return f"{nearest_64th(inches) if near else _fixed(inches, 3)} in"

@@ -19,6 +19,8 @@ from generators.units import (
     UNITS_BY_KIND,
     Kind,
     format_length,
+    format_limits,
+    format_short,
     nearest_64th,
     parse,
     parse_angle_rad,
@@ -275,3 +277,31 @@ def test_pint_loads_at_the_first_parse_only() -> None:
 
 def test_public_names() -> None:
     assert set(units.__all__) >= {"parse", "pattern", "format_length", "Kind", "UNITS_BY_KIND"}
+
+
+@pytest.mark.parametrize(
+    ("mm", "text"),
+    [
+        (38.1, "1.500 in (1 1/2, 38.10 mm)"),
+        (12.0, "0.472 in (~15/32, 12.00 mm)"),
+        (25.4 * 29 / 64, "0.453 in (29/64, 11.51 mm)"),
+    ],
+)
+def test_inches_first(mm: float, text: str) -> None:
+    assert format_length(mm, "inch") == text
+
+
+def test_one_unit_only() -> None:
+    assert [format_short(mm) for mm in (12.0, 5.7, 0.0, 100.0)] == ["12 mm", "5.7 mm", "0 mm", "100 mm"]
+    assert format_short(1.234, "metric", 4) == "1.234 mm"
+    # 15/32 in = 11.90625 mm; 12 mm is 0.4724 in, between two 64ths
+    assert [format_short(mm, "inch") for mm in (11.90625, 12.0)] == ["15/32 in", "0.472 in"]
+
+
+def test_limits_are_rounded_inward() -> None:
+    # 11.3125 mm = 0.445374 in, 12.1125 mm = 0.476870 in
+    assert format_limits(11.3125, 12.1125) == "11.32 to 12.11 mm"
+    assert format_limits(11.3125, 12.1125, "inch") == "0.446 to 0.476 in"
+    # what is exact is not moved by the last bit of a float
+    assert format_limits(5.5, 5.5 + 0.18) == "5.50 to 5.68 mm"
+    assert format_limits(0.0, 0.0) == ""

@@ -17,6 +17,7 @@ from rich.text import Text
 from generators.cli import stopping
 from generators.model.changes import Mend
 from generators.model.findings import Finding, Severity, unmended, usual_cure
+from generators.model.words import SHORT_CAUTIONS
 
 STYLES = {Severity.FAIL: "bold red", Severity.WARN: "yellow", Severity.NOTE: "dim"}
 NO_SHOP = (
@@ -40,6 +41,13 @@ def stderr() -> Console:
 def say(text: str = "", *, err: bool = False) -> None:
     """One line on stdout, or on stderr. Left to itself, click writes UTF-8 where ASCII was asked for."""
     click.echo(text, file=sys.stderr if err else sys.stdout)
+
+
+def say_cautions() -> None:
+    """The usual cautions, the last lines of what a person reads on the screen."""
+    say()
+    for line in SHORT_CAUTIONS:
+        say(line)
 
 
 def print_json(content: Any) -> None:

@@ -16,13 +16,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from generators.errors import GeometryFault
-from generators.units import INCH_MM
+from generators.units import INCH_MM, UnitSystem, format_short
 
 Floats = NDArray[np.float64]
 MOST_OFF = 0.05
 READING_MM = 0.25  # a steel rule read by eye; common practice, no source
 PAGE_RIM_MM = 26.0
 PAGE_ENDS_MM = 48.0
+STEP_MM: dict[UnitSystem, float] = {"metric": 5.0, "inch": INCH_MM / 4}
 MOST_UNITS = 20  # off a roll: longer than a steel rule is no use
 
 
@@ -65,23 +66,32 @@ class PrintMap:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ScaleTest:
-    """The right-angled triangle of a scale test, sides 3 : 4 : 5, mm."""
+    """The right-angled triangle of a scale test, sides 3 : 4 : 5, mm; round figures in ``units``."""
 
     across_mm: float
     up_mm: float
+    units: UnitSystem = "metric"
 
     @property
     def diagonal_mm(self) -> float:
         """The long side, from the lower left corner to the upper right one."""
         return math.hypot(self.across_mm, self.up_mm)
 
+    def said(self, mm: float) -> str:
+        """A length of it as people read it on their rule: ``180 mm``, ``6 3/4 in``."""
+        return format_short(mm, self.units)
 
-def scale_test(width_mm: float, height_mm: float) -> ScaleTest:
-    """The largest triangle that upright paper of that size holds; legs whole 15 and 20 mm."""
+
+def scale_test(width_mm: float, height_mm: float, units: UnitSystem = "metric") -> ScaleTest:
+    """The largest triangle that upright paper of that size holds.
+
+    Legs are whole 15 and 20 mm, or whole 3/4 and 1 in: the long side then is round too.
+    """
     across, up = min(width_mm, height_mm), max(width_mm, height_mm)
-    unit = math.floor(min((across - PAGE_RIM_MM) / 15, (up - PAGE_ENDS_MM) / 20))
-    unit = min(max(1, unit), MOST_UNITS)
-    return ScaleTest(across_mm=15.0 * unit, up_mm=20.0 * unit)
+    step = STEP_MM[units]
+    unit = math.floor(min((across - PAGE_RIM_MM) / (3 * step), (up - PAGE_ENDS_MM) / (4 * step)))
+    unit = min(max(1, unit), math.floor(MOST_UNITS * STEP_MM["metric"] / step))
+    return ScaleTest(across_mm=3 * step * unit, up_mm=4 * step * unit, units=units)
 
 
 def fitted_print(test: ScaleTest, across_mm: float, up_mm: float, diagonal_mm: float) -> PrintMap:

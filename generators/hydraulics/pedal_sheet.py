@@ -8,16 +8,21 @@ from generators.hydraulics.brake import BrakeResult
 from generators.hydraulics.ranking import Ranking
 from generators.hydraulics.result import ClutchResult
 from generators.model.spec.hydraulics import Pedal
+from generators.units import UnitSystem
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PedalSheet:
-    """A pedal of the spec with its answer: ``clutch`` or ``brake``. ``ranking`` may be left out."""
+    """A pedal of the spec with its answer: ``clutch`` or ``brake``. ``ranking`` may be left out.
+
+    ``units`` is what people measure in: it comes first.
+    """
 
     spec: Pedal
     clutch: ClutchResult | None = None
     brake: BrakeResult | None = None
     ranking: Ranking | None = None
+    units: UnitSystem = "metric"
 
     @property
     def title(self) -> str:

@@ -23,6 +23,7 @@ from generators.model.spec.shop import PaperPrinter
 from generators.reading import JobFile, shop_faults
 from generators.solve.job import Prepared
 from generators.standards import paper_rows
+from generators.units import UnitSystem
 
 KEY = "paper_printer"
 DIGITS = 6
@@ -60,7 +61,7 @@ def calibrate(
 
     Raises ``GeometryFault`` naming the reading that cannot be, and what ``paper_choice`` raises.
     """
-    test = cover_test(paper_choice(paper))
+    test = cover_test(paper_choice(paper), prepared.file.units)
     found = _fitted(test, paper, across_mm, up_mm, diagonal_mm)
     # rounded as the file will hold it, so that what is said is what is used
     printer = PaperPrinter(
@@ -103,7 +104,7 @@ def _fitted(test: ScaleTest, paper: str, across_mm: float, up_mm: float, diagona
     try:
         return fitted_print(test, *readings)
     except GeometryFault as fault:
-        other = next((r.name for r in paper_rows() if _fits(r.name, readings)), None)
+        other = next((r.name for r in paper_rows() if _fits(r.name, test.units, readings)), None)
         if other is None:
             raise
         raise GeometryFault(
@@ -113,9 +114,9 @@ def _fitted(test: ScaleTest, paper: str, across_mm: float, up_mm: float, diagona
         ) from None
 
 
-def _fits(paper: str, readings: tuple[float, float, float]) -> bool:
+def _fits(paper: str, units: UnitSystem, readings: tuple[float, float, float]) -> bool:
     try:
-        fitted_print(cover_test(paper_choice(paper)), *readings)
+        fitted_print(cover_test(paper_choice(paper), units), *readings)
     except GeometryFault:
         return False
     return True

@@ -34,9 +34,9 @@ SAME_PLACE_MM = 0.01
 REUSE_MM = 0.5
 
 
-def _spec_hole(panel: Panel, spec: HoleSpec) -> PanelHole:
+def _spec_hole(panel: Panel, spec: HoleSpec, units: UnitSystem) -> PanelHole:
     """One hole of the spec, sized by what goes through it."""
-    u, v, note = resolve_position(panel, spec.at)
+    u, v, note = resolve_position(panel, spec.at, units)
     nut = spanner = shank = 0.0
     cab, engine = spec.reach_cab_mm, spec.reach_engine_mm
     nut_face = spec.nut_face
@@ -105,7 +105,9 @@ def _turned_on(spec: HoleSpec) -> NutFace:
     return spec.drill_from if spec.kind == "insert" and spec.nut_face == "both" else spec.nut_face
 
 
-def _pattern_holes(panel: Panel, use: PanelPattern, pattern: Pattern) -> Iterable[PanelHole]:
+def _pattern_holes(
+    panel: Panel, use: PanelPattern, pattern: Pattern, units: UnitSystem
+) -> Iterable[PanelHole]:
     """The holes of one shared pattern."""
     at_u, at_v, _ = resolve_position(panel, use.at)
     points = placed_points(pattern, (at_u, at_v), use.rotate_rad, flip=use.flip)
@@ -123,13 +125,15 @@ def _pattern_holes(panel: Panel, use: PanelPattern, pattern: Pattern) -> Iterabl
                 drill_from=use.drill_from,
                 nut_face=use.nut_face,
             ),
+            units,
         )
 
 
-def _offset_note(panel: Panel, at: Position, u: float, v: float) -> str:
+def _offset_note(panel: Panel, at: Position, u: float, v: float, units: UnitSystem) -> str:
     """How to measure ``(u, v)`` from the datums the part itself is placed from."""
     at_u, at_v, _ = resolve_position(panel, at)
-    return resolve_position(panel, replace(at, u_mm=at.u_mm + u - at_u, v_mm=at.v_mm + v - at_v))[2]
+    there = replace(at, u_mm=at.u_mm + u - at_u, v_mm=at.v_mm + v - at_v)
+    return resolve_position(panel, there, units)[2]
 
 
 def _nut_face(fitting: Fitting, face: Face) -> NutFace:
@@ -137,7 +141,7 @@ def _nut_face(fitting: Fitting, face: Face) -> NutFace:
     return faces.get(fitting.nut_face, "none")
 
 
-def _part_holes(panel: Panel, part: PlacedPart) -> Iterable[PanelHole]:
+def _part_holes(panel: Panel, part: PlacedPart, units: UnitSystem) -> Iterable[PanelHole]:
     """The holes a mounted part asks of its panel."""
     mount = part.mount
     if mount is None or not mount.holes:
@@ -168,7 +172,7 @@ def _part_holes(panel: Panel, part: PlacedPart) -> Iterable[PanelHole]:
             spanner_circle_mm=fitting.spanner_circle_mm,
             reach_cab_mm=fitting.reach_mm if mount.face == "cab" else far,
             reach_engine_mm=far if mount.face == "cab" else fitting.reach_mm,
-            position_note=_offset_note(panel, mount.at, u, v),
+            position_note=_offset_note(panel, mount.at, u, v, units),
             shank_mm=fitting.shank_mm,
         )
         # a bolt's fit is known where its hole was planned
@@ -340,12 +344,12 @@ def panel_holes(
 
     Each has the tool of a size one can buy where people measure in ``units``.
     """
-    new = [_spec_hole(panel, spec) for spec in panel.hole]
+    new = [_spec_hole(panel, spec, units) for spec in panel.hole]
     known = {p.name: p for p in patterns}
     for use in panel.pattern:
-        new.extend(_pattern_holes(panel, use, known[use.name]))
+        new.extend(_pattern_holes(panel, use, known[use.name], units))
     for part in parts:
-        new.extend(_part_holes(panel, part))
+        new.extend(_part_holes(panel, part, units))
     existing, new = _as_drilled(panel, _existing(panel), new)
     existing, new = _with_reuse(existing, _merged(new))
     new.sort(key=lambda h: (-round(h.v_mm, 3), round(h.u_mm, 3)))

@@ -30,6 +30,7 @@ from generators.model.folds import FoldLine, Wrap
 from generators.model.plan import DatumMark, PanelHole, PanelLayout
 from generators.model.spec.job import Panel
 from generators.model.words import Face, MarkKind
+from generators.units import format_short
 
 CHECK_FLATS_MM = (40.0, 30.0, 20.0, 10.0, 5.0)  # how far the check length reaches onto either flat
 BESIDE_MM = 0.5
@@ -138,9 +139,13 @@ def _sheets(near: PanelLayout, far: PanelLayout) -> dict[str, Any]:
     if (near.material, near.thickness_mm) == (far.material, far.thickness_mm):
         return {}
     if near.material == far.material and near.thickness_mm and far.thickness_mm:
-        thick = f"{near.thickness_mm:g} and {far.thickness_mm:g} mm"
+        pair = [format_short(x.thickness_mm, near.units, 4) for x in (near, far)]
+        thick = f"{pair[0].rpartition(' ')[0]} and {pair[1]}"
         return {"material": f"{thick} {near.material}", "thickness_mm": 0.0}
-    both = (f"{x.thickness_mm:g} mm {x.material}" if x.thickness_mm else x.material for x in (near, far))
+    both = (
+        f"{format_short(x.thickness_mm, near.units, 4)} {x.material}" if x.thickness_mm else x.material
+        for x in (near, far)
+    )
     return {"material": "; ".join(both), "thickness_mm": 0.0}
 
 

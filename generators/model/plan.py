@@ -162,7 +162,8 @@ class Bend:
 class PartPlan:
     """One part: a tree of flanges; the first is the root, which lies on the panel if mounted.
 
-    ``tolerance`` is the general tolerance of its drawing. ``mirrored`` says that this is the opposite hand
+    ``tolerance`` is the general tolerance of its drawing, ``position_mm`` how far its holes may be off,
+    across and up. ``mirrored`` says that this is the opposite hand
     of what the kind draws.
     ``doubler`` marks a flat plate that lies between the panel and other parts of that face.
     ``printed`` parts are one block without bends, with pegs perhaps; they have no blank to cut.
@@ -182,6 +183,7 @@ class PartPlan:
     quantity: int = 1
     notes: tuple[str, ...] = ()
     tolerance: str = GENERAL_TOLERANCE
+    position_mm: float = 0.2
     mirrored: bool = False
     doubler: bool = False
     printed: bool = False

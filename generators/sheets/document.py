@@ -26,10 +26,11 @@ from reportlab.platypus import (
 )
 
 from generators.drawing.paper.pdf_pen import PDF_VERSION, PdfPen, label_document
-from generators.drawing.paper.pen import BOLD, CAUTIONS, REGULAR, Pen
+from generators.drawing.paper.pen import BOLD, REGULAR, Pen
 from generators.drawing.paper.waived import LEAD, MARK, grouped
 from generators.drawing.paper.waived import TITLE as WAIVED_TITLE
 from generators.model.findings import Waived
+from generators.model.words import CAUTIONS
 from generators.standards import paper as paper_row
 
 MARGIN, HEAD, FOOT = 14.0, 12.0, 18.0

@@ -6,7 +6,7 @@ from typing import Any
 
 from generators.sheets.document import gap, heading, paragraph, side_by_side, table, together
 from generators.sheets.hose_views import HoseView, RiseChart
-from generators.sheets.hose_words import HoseLine, LinesSheet, end_words, kind_words, length_words
+from generators.sheets.hose_words import HoseLine, LinesSheet, about, end_words, kind_words, length_words
 from generators.units import format_length
 
 NO_PATH = "none"
@@ -52,12 +52,12 @@ def hose_story(lines: LinesSheet, width: float) -> list[Any]:
 
 def _row(number: int, hose: HoseLine, lines: LinesSheet) -> tuple[str, ...]:
     ends = f"{end_words(lines, hose.spec.from_)}; {end_words(lines, hose.spec.to)}"
-    what = f"{kind_words(hose)}, bend radius {format_length(hose.radius_mm)}"
+    what = f"{kind_words(hose, lines.units)}, bend radius {format_length(hose.radius_mm, lines.units)}"
     if hose.length is None:
-        return (str(number), hose.title, ends, what, NO_PATH, length_words(hose))
+        return (str(number), hose.title, ends, what, NO_PATH, length_words(hose, lines.units))
     slack = "" if hose.spec.kind == "rigid" or not hose.released else f"; slack {hose.length.slack_ratio:.1%}"
     if slack and hose.sag is not None and (low := max(s.below_mm for s in hose.sag.spans)) >= 1:
-        slack += f"; hangs up to {low:.0f} mm"
+        slack += f"; hangs up to {about(low, lines.units)}"
     why = f" ({hose.measure_why})" if hose.measure_why else ""
-    path = format_length(hose.length.path_mm)
-    return (str(number), hose.title, ends, what, path, f"{length_words(hose)}{slack}{why}")
+    path = format_length(hose.length.path_mm, lines.units)
+    return (str(number), hose.title, ends, what, path, f"{length_words(hose, lines.units)}{slack}{why}")

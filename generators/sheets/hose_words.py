@@ -11,7 +11,7 @@ from generators.model.hose_results import HoseLength, HoseSag, RiseProfile
 from generators.model.install import InstallOrder
 from generators.model.spec.lines import Clamp, Component, Hose
 from generators.model.spec.titles import within
-from generators.units import format_length
+from generators.units import INCH_MM, UnitSystem, format_length, format_short, nearest_64th
 
 FLATS = {4: "1 1/2 to 1 3/4", 6: "1 to 1 1/2", 8: "1 1/4 to 1 3/4"}
 """Turn of a 37 degree hose swivel from finger tight, in flats: TM 9-2320-364-20-4 table 2-67 (R1)."""
@@ -67,6 +67,7 @@ class LinesSheet:
     obstacles: tuple[Obstacle3, ...] = ()
     ports: Mapping[str, Point3] = field(default_factory=dict)
     part_titles: Mapping[str, str] = field(default_factory=dict)
+    units: UnitSystem = "metric"
 
     def part_title(self, name: str) -> str:
         """A part in words, within a sentence."""
@@ -94,23 +95,31 @@ def end_words(lines: LinesSheet, text: str) -> str:
     return f"{within(title_of(component))} ({side})"
 
 
-def kind_words(hose: HoseLine) -> str:
+def kind_words(hose: HoseLine, units: UnitSystem = "metric") -> str:
     """Size and kind: ``-4 hose, 9 mm outside``."""
+    outside = format_short(hose.outside_mm, units, 3)
     spec = hose.spec
     if spec.kind == "rigid":
-        return f"-{spec.dash} {spec.metal} tube, {hose.outside_mm:.4g} mm outside"
-    return f"-{spec.dash} hose, {hose.outside_mm:.4g} mm outside"
+        return f"-{spec.dash} {spec.metal} tube, {outside} outside"
+    return f"-{spec.dash} hose, {outside} outside"
 
 
-def length_words(hose: HoseLine) -> str:
+def about(value_mm: float, units: UnitSystem) -> str:
+    """A length to a millimetre or a sixteenth of an inch: ``12 mm``, ``1/2 in``."""
+    if units == "metric":
+        return f"{value_mm:.0f} mm"
+    return f"{nearest_64th(round(value_mm / INCH_MM * 16) / 16)} in"
+
+
+def length_words(hose: HoseLine, units: UnitSystem = "metric") -> str:
     """The released length of a hose, seat to seat; a measured one names no number."""
     if hose.length is None:
         return "no path found"
     if hose.measure_why:
         return "measure"
-    made = format_length(hose.length.made_up_mm)
+    made = format_length(hose.length.made_up_mm, units)
     if hose.spec.made_up_mm is not None:
         return f"{made}, bought made up"
     if hose.spec.kind == "rigid":
         return f"{made} along the tube"
-    return f"{made} made up; cut the hose {format_length(hose.length.cut_mm)}"
+    return f"{made} made up; cut the hose {format_length(hose.length.cut_mm, units)}"

@@ -37,7 +37,7 @@ from generators.sheets.space.sheet import SpaceSheet
 from generators.sheets.stiffness_pages import stiffness_story
 from generators.sheets.stock_words import STOCK_HEADS, cutting_words, mass_kg, stock_needs
 from generators.strength.result import BracketResult
-from generators.units import format_length
+from generators.units import UnitSystem, format_length, format_short
 
 NO_LIMITS: Mapping[str, float] = MappingProxyType({})
 SHARES = (0.16, 0.08, 0.22, 0.13, 0.41)
@@ -78,15 +78,15 @@ def _cure(finding: Finding) -> str:
     return f"Change (tried: clears this): {mend.words}. {'; '.join(edit.words for edit in mend.edits)}."
 
 
-def _part_story(plan: PartPlan, width: float, least_mm: float) -> list[Any]:
+def _part_story(plan: PartPlan, width: float, least_mm: float, units: UnitSystem) -> list[Any]:
     flat = flat_pattern(plan)
     u0, v0, u1, v1 = bounds(flat.contour)
     if plan.printed:
         return _printed_story(plan, width)
     rows = [
         ("kind", plan.kind.replace("_", " ")),
-        ("sheet", f"{plan.material}, {format_length(plan.thickness_mm)}"),
-        ("blank", f"{format_length(u1 - u0)} by {format_length(v1 - v0)}"),
+        ("sheet", f"{plan.material}, {format_length(plan.thickness_mm, units)}"),
+        ("blank", f"{format_length(u1 - u0, units)} by {format_length(v1 - v0, units)}"),
         ("cutting and bending", cutting_words(plan, least_mm)),
         ("mass", f"{mass_kg(plan):.3f} kg each, {plan.quantity} to make"),
         ("finish", plan.finish or "none stated"),
@@ -99,7 +99,7 @@ def _part_story(plan: PartPlan, width: float, least_mm: float) -> list[Any]:
             (
                 f"bend {bend.name}",
                 f"{math.degrees(bend.angle_rad):g} deg {bend.direction}, inside radius "
-                f"{bend.inside_radius_mm:g} mm, K {bend.k_factor:.3f} ({bend.k_source}), "
+                f"{format_short(bend.inside_radius_mm, units, 4)}, K {bend.k_factor:.3f} ({bend.k_source}), "
                 f"allowance {bend_allowance(bend, plan.thickness_mm):.2f} mm",
             )
         )
@@ -135,13 +135,15 @@ def _printed_story(plan: PartPlan, width: float) -> list[Any]:
     ]
 
 
-def _stock_story(plans: Sequence[PartPlan], width: float, least_mm: Mapping[str, float]) -> list[Any]:
+def _stock_story(
+    plans: Sequence[PartPlan], width: float, least_mm: Mapping[str, float], units: UnitSystem
+) -> list[Any]:
     """What to have on the rack: each sheet with all that is cut from it."""
     needs = stock_needs(plans, least_mm)
     if not needs:
         return []
     shares = (0.34, 0.09, 0.15, 0.14, 0.12, 0.09, 0.07)
-    rows = [need.row() for need in needs]
+    rows = [need.row(units) for need in needs]
     return [
         together(
             [
@@ -162,7 +164,7 @@ def _panel_story(layout: PanelLayout, width: float) -> list[Any]:
             h.number,
             h.purpose,
             h.status if h.status != "datum" else "existing",
-            format_length(h.final_dia_mm),
+            format_length(h.final_dia_mm, layout.units),
             ", ".join(h.owners).replace("_", " "),
             h.position_note,
         )
@@ -173,7 +175,7 @@ def _panel_story(layout: PanelLayout, width: float) -> list[Any]:
         together(
             [
                 *heading(f"Panel: {layout.title}"),
-                paragraph(f"{layout.material}, {format_length(layout.thickness_mm)} thick."),
+                paragraph(f"{layout.material}, {format_length(layout.thickness_mm, layout.units)} thick."),
                 PanelView(layout, width_mm=width),
             ]
         ),
@@ -202,8 +204,12 @@ def write_report(
     stiffness: Sequence[BracketResult] = (),
     space: SpaceSheet | None = None,
     waived: Sequence[Waived] = (),
+    units: UnitSystem = "metric",
 ) -> None:
-    """Write ``report.pdf``; ``least_mm`` is the smallest hole the shop cuts, by part name."""
+    """Write ``report.pdf`` for people who measure in ``units``.
+
+    ``least_mm`` is the smallest hole the shop cuts, by part name.
+    """
     width = body_width(paper)
     story: list[Any] = [paragraph(title, TITLE)]
     if note:
@@ -225,8 +231,8 @@ def write_report(
     if pedals and (plans or layouts):
         story.append(PageBreak())
     for plan in plans:
-        story += _part_story(plan, width, least_mm.get(plan.name, 0.0))
-    story += _stock_story(plans, width, least_mm)
+        story += _part_story(plan, width, least_mm.get(plan.name, 0.0), units)
+    story += _stock_story(plans, width, least_mm, units)
     story += bill_story(items, width)
     for layout in layouts:
         story += _panel_story(layout, width)

@@ -10,7 +10,7 @@ from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import flat_pattern
 from generators.sheetmetal.volume import cutting, folded_volume
 from generators.standards import material
-from generators.units import format_length
+from generators.units import UnitSystem, format_length
 
 MM2_PER_M2 = 1e6
 MM_PER_M = 1e3
@@ -39,10 +39,10 @@ class StockNeed:
     pierces: int
     bends: int
 
-    def row(self) -> tuple[str, ...]:
+    def row(self, units: UnitSystem = "metric") -> tuple[str, ...]:
         """As the report prints it, in the order of ``STOCK_HEADS``."""
         return (
-            f"{self.material}, {format_length(self.thickness_mm)}",
+            f"{self.material}, {format_length(self.thickness_mm, units)}",
             str(self.pieces),
             f"{self.blank_mm2 / MM2_PER_M2:.4f} m²",
             f"{self.mass_kg:.3f} kg",

@@ -105,7 +105,11 @@ def plan_part(file: JobFile, spec: PartSpec[Any], so_far: Sequence[PlacedPart]) 
         layout = next(x for x in layouts_of(file, so_far) if x.panel == panel.name)
         plan = kind.plan_on(spec, rule, panel_under(layout, panel, spec.mount, spec.name))
     plan = relieved(plan, relief_width(rule, spec.thickness_mm))
-    plan = replace(plan, tolerance=spec.tolerance or file.shop.drawing.general_tolerance)
+    plan = replace(
+        plan,
+        tolerance=spec.tolerance or file.shop.drawing.general_tolerance,
+        position_mm=file.shop.position.cut_each_way_mm,
+    )
     dressed = dress(with_patterns(plan, spec, file.job.pattern), spec, file.job.limits)
     return reworked(dressed, spec.rework)
 

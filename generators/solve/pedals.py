@@ -27,6 +27,7 @@ from generators.model.spec.job import Job
 from generators.reading import JobFile
 from generators.solve.floors import Ends, travel_ends, with_ends
 from generators.standards import standard_bores
+from generators.units import UnitSystem
 
 UPRIGHT = 0.5
 """Least share of the vertical in the plane a pedal swings in (ours)."""
@@ -43,6 +44,7 @@ class PedalAnswer:
     frame: PedalFrame
     clutch: ClutchResult | None = None
     brake: BrakeResult | None = None
+    units: UnitSystem = "metric"
 
     @property
     def linkage(self) -> Linkage:
@@ -64,7 +66,9 @@ class PedalAnswer:
 
     def sheet(self, ranking: Ranking | None = None) -> PedalSheet:
         """What the sheets and the screen show of it."""
-        return PedalSheet(spec=self.spec, clutch=self.clutch, brake=self.brake, ranking=ranking)
+        return PedalSheet(
+            spec=self.spec, clutch=self.clutch, brake=self.brake, ranking=ranking, units=self.units
+        )
 
     def ranking(self) -> Ranking | None:
         """Common bores and ratios ranked with the spec's own among them; None for a brake.
@@ -112,10 +116,17 @@ def solve_pedals(
         try:
             hung = with_ends(pedal_frame(pedal, file.job, parts), ends.get(pedal.name))
             if pedal.kind == "clutch":
-                answers.append(PedalAnswer(spec=pedal, frame=hung, clutch=solve_clutch(pedal, hung)))
+                answers.append(
+                    PedalAnswer(spec=pedal, frame=hung, clutch=solve_clutch(pedal, hung), units=file.units)
+                )
             else:
                 answers.append(
-                    PedalAnswer(spec=pedal, frame=hung, brake=solve_brake(pedal, hung, file.job.job.category))
+                    PedalAnswer(
+                        spec=pedal,
+                        frame=hung,
+                        brake=solve_brake(pedal, hung, file.job.job.category),
+                        units=file.units,
+                    )
                 )
         except GeometryFault as fault:
             path = f"pedal[{index}].{fault.parameter}" if fault.parameter else f"pedal[{index}]"

@@ -104,6 +104,22 @@ REFERENCES = (
         "",
     ),
     swapped(
+        "limits-that-the-hole-is-not-in",
+        'diameter = "22 mm"',
+        'diameter = "22 mm"\nlimits = ["20 mm", "21.9 mm"]',
+        "panel[0].hole[2].limits",
+        "limits that its 22 mm lies within",
+        "limits = ",
+    ),
+    swapped(
+        "limits-the-wrong-way-round",
+        'diameter = "22 mm"',
+        'diameter = "22 mm"\nlimits = ["23 mm", "21 mm"]',
+        "panel[0].hole[2].limits",
+        "the least diameter, above 0 mm, then the greatest",
+        "limits = ",
+    ),
+    swapped(
         "insert-of-one-grip",
         'kind = "grommet"',
         'kind = "insert"\nthread = "M6"\ngrip = ["3 mm", "0.5 mm"]',

@@ -22,7 +22,7 @@ from generators.model.words import Face, Fit
 from generators.parts.building.openings import bolt_fitting, bolt_hole
 from generators.parts.pedal_hanger import PedalHanger
 
-EXACT = Positions(cut_mm=0.0, drill_wander_ratio=0.0)
+EXACT = Positions(cut_each_way_mm=0.0, drill_wander_ratio=0.0)
 TRUE_HAND = Positions(drill_wander_ratio=0.0)
 MIDDLE = (200.0, 150.0)
 

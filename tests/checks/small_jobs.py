@@ -166,7 +166,7 @@ def hole(number: str, u: float, v: float, diameter: float = 6.6, **more: Any) ->
         "name": f"hole_{number.lower()}",
         "pilot_dia_mm": 3.0,
         "purpose": "test",
-        "tool": "twist drill",
+        "tool": "",
         "drill_face": "cab",
         "status": "drill",
         "owners": ("panel",),

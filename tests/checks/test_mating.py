@@ -41,6 +41,8 @@ from generators.parts.building.shared_pattern import with_patterns
 from generators.standards import clearance_hole, fastener
 
 INCH = 25.4
+EACH_WAY = 0.4 / (2 * math.sqrt(2))
+"""Whose corners lie in a zone of 0.4 mm, which the hand figures below use."""
 
 
 def two(
@@ -126,11 +128,23 @@ def test_a_slot_gives_along_and_not_across() -> None:
     assert joints(on(plate(slot(6.0, 0.0, 8.4)), face="engine"), existing=(reused(0.45),)) == []
 
 
+@pytest.mark.parametrize(("diameter", "passes"), [(6.4, False), (6.56, False), (6.57, True), (6.6, True)])
+def test_two_holes_inside_the_drawing_take_the_bolt_or_are_found(diameter: float, passes: bool) -> None:
+    """M6 through two parts, each hole ±0.2 mm across and up as drawn: at worst in opposite corners of their squares."""
+    cut = Positions().cut_mm
+    apart = math.dist((0.2, 0.2), (-0.2, -0.2))  # 0.566; the bolt passes up to (H - F) / 2 + (H - F) / 2
+    assert passes == (apart <= diameter - 6.0 + 1e-9)
+    one = Opened(owner="p", diameter_mm=diameter, at=(0.0, 0.0), zone_mm=cut)
+    found = fit_finding("here", one, replace(one, owner="q"), 6.0)
+    assert (found is None) == passes
+    assert found is None or found.severity is Severity.WARN
+
+
 def test_hand_drills_are_noted_once_and_guides_silence_it() -> None:
     part = on(plate(bolt("m_1", -30.0), bolt("m_2", 30.0)))
     # M8 medium: 0.4 + 2 x 0.25 x 3 = 1.9 <= 2.0; a wander of 0.28 of 3 mm gives 2.08
-    assert joints(part, shop=Positions()) == []
-    found = joints(part, shop=Positions(drill_wander_ratio=0.28))
+    assert joints(part, shop=Positions(cut_each_way_mm=EACH_WAY)) == []
+    found = joints(part, shop=Positions(cut_each_way_mm=EACH_WAY, drill_wander_ratio=0.28))
     assert [f.severity for f in found] == [Severity.NOTE]
     assert found[0].where == "panel:firewall holes 1 and 2"
     assert joints(part, shop=TRUE_HAND) == []
@@ -283,7 +297,7 @@ def test_tapped_and_clearance_share_a_pattern_between_loose_parts() -> None:
     )
     for one, other, cut, severity in pairs:
         parts = [loose("p", one), loose("q", other)]
-        found = list(check_patterns(job, parts, layouts, Positions(cut_mm=cut)))
+        found = list(check_patterns(job, parts, layouts, Positions(cut_each_way_mm=cut / (2 * math.sqrt(2)))))
         assert [f.severity for f in found] == ([severity] if severity else [])
     tapped = loose("q", "tapped").plan.flanges[0].holes[0]
     assert tapped.diameter_mm == pytest.approx(6.8)  # M8 tap drill, ISO 2306

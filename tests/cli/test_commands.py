@@ -235,3 +235,41 @@ def test_a_command_that_is_none_is_answered_with_the_one_meant(
     said = capsys.readouterr()
     assert said.out == ""
     assert answer in said.err
+
+
+SPECS = Path(__file__).parents[2] / "specs"
+VAN, READ, RESCUED = (
+    str(SPECS / name)
+    for name in ("wrenfield_van.toml", "wrenfield_readings.toml", "wrenfield_hanger_readings.toml")
+)
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [("check", VAN, "--no-mends"), ("size", VAN), ("measure", READ), ("asdrilled", VAN, RESCUED)],
+    ids=lambda arguments: arguments[0],
+)
+def test_the_last_words_on_the_screen_are_the_cautions_once(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], arguments: tuple[str, ...]
+) -> None:
+    call(monkeypatch, *arguments)
+    out = capsys.readouterr().out
+    assert out.count("licensed mechanic") == 1
+    last = " ".join(out.rstrip().splitlines()[-2:])
+    for words in ("licensed mechanic", "local codes", "look behind the panel", "battery", "eye protection"):
+        assert words in last
+
+
+def test_json_holds_no_cautions(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    call(monkeypatch, "check", VAN, "--json")
+    assert "licensed mechanic" not in capsys.readouterr().out
+
+
+def test_a_new_spec_begins_with_the_cautions(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    assert call(monkeypatch, "new", "my_van", "--dir", str(tmp_path)) == 0
+    text = (tmp_path / "my_van.toml").read_text(encoding="utf-8")
+    head = text[: text.index("[job]")]
+    assert "licensed mechanic" in head
+    assert "look behind the panel" in head

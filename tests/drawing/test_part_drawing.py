@@ -17,11 +17,11 @@ from drawing.drawn_parts import draw, overlaps
 from drawing.part_cases import JOB, REVISION, cases, make, tree
 from waived_cases import WAIVED
 
-from generators.drawing.paper.pen import CAUTIONS
 from generators.drawing.part.drawing import write_part_drawing
 from generators.errors import GeometryFault, LookupFault
 from generators.geometry.contours import rectangle
 from generators.model.plan import Flange, PartPlan
+from generators.model.words import CAUTIONS
 from generators.sheetmetal.folding import flat_pattern
 from generators.verify.pdf.content import read_pdf
 from generators.verify.pdf.drawing import read_part_drawing

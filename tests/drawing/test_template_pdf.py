@@ -9,10 +9,10 @@ from drawing.page_circles import page_circles
 from drawing.sample import JOB, REVISION, firewall
 from waived_cases import WAIVED
 
-from generators.drawing.paper.pen import CAUTIONS
 from generators.drawing.template.patches import write_patches
 from generators.drawing.template.pdf import write_template
 from generators.errors import ExportError, LookupFault
+from generators.model.words import CAUTIONS
 from generators.verify.pdf.template.pages import read_template_pdf
 from generators.verify.pdf.waivers import waiver_problems
 

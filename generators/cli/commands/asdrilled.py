@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, stdout
+from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, say_cautions, stdout
 from generators.cli.paths import InputPath, OutputPath, Paper, require_folder_or_nothing, writing
 
 if TYPE_CHECKING:
@@ -69,6 +69,7 @@ def asdrilled(spec: Path, file: Path, out: Path | None, paper: str, as_json: boo
     print_findings(answer.findings)
     for path in written:
         console.print(path, markup=False)
+    say_cautions()
     return code
 
 

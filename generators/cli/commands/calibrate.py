@@ -103,7 +103,7 @@ def calibrate(
     if test is not None:
         require_file_or_nothing(test)
         with writing(test):
-            drawn = write_scale_test(test, paper)
+            drawn = write_scale_test(test, paper, prepared.file.units)
         if as_json:
             print_json({"ok": True, "file": str(test), "across_mm": drawn.across_mm, "up_mm": drawn.up_mm})
         else:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from generators.cli.output import EXIT_CHECK, EXIT_OK, NO_SHOP, print_findings, print_json, say
+from generators.cli.output import EXIT_CHECK, EXIT_OK, NO_SHOP, print_findings, print_json, say, say_cautions
 from generators.cli.paths import InputPath
 
 
@@ -43,4 +43,5 @@ def check(spec: Path, no_mends: bool, as_json: bool) -> int:
         print_findings(prepared.findings)
         if prepared.file.shop_path is None:
             say(f"note {NO_SHOP}")
+        say_cautions()
     return EXIT_CHECK if prepared.blocked else EXIT_OK

@@ -7,7 +7,17 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from generators.cli.output import EXIT_CHECK, EXIT_OK, NO_SHOP, bar, print_findings, print_json, say, stdout
+from generators.cli.output import (
+    EXIT_CHECK,
+    EXIT_OK,
+    NO_SHOP,
+    bar,
+    print_findings,
+    print_json,
+    say,
+    say_cautions,
+    stdout,
+)
 from generators.cli.paths import (
     PAPERS,
     InputPath,
@@ -182,6 +192,7 @@ def _refused(prepared: Prepared, result: dict[str, Any], *, as_json: bool) -> in
             f'{accept} --because "…" (one reason for all, or one for each).',
             err=True,
         )
+        say_cautions()
     return EXIT_CHECK
 
 
@@ -201,3 +212,4 @@ def _told(prepared: Prepared, made: Issued, remarks: tuple[str, ...]) -> None:
         f"all read back against the spec{again}",
         markup=False,
     )
+    say_cautions()

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, stdout
+from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, say_cautions, stdout
 from generators.cli.paths import InputPath, OutputPath, Paper, require_folder_or_nothing, writing
 
 if TYPE_CHECKING:
@@ -72,12 +72,14 @@ def measure(file: Path, out: Path | None, paper: str, as_json: bool) -> int:
     print_findings(measured.findings)
     if measured.blocked:
         console.print("these places are not to be used; nothing was written")
+        say_cautions()
         return EXIT_CHECK
     if out is None:
         console.print()
         console.print(existing_block(measured.survey), markup=False, end="")
     for path in written:
         console.print(path, markup=False)
+    say_cautions()
     return EXIT_OK
 
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from generators.cli.output import EXIT_CHECK, EXIT_OK, print_json, stdout
+from generators.cli.output import EXIT_CHECK, EXIT_OK, print_json, say_cautions, stdout
 from generators.cli.paths import InputPath
 
 if TYPE_CHECKING:
@@ -67,6 +67,7 @@ def size(spec: Path, as_json: bool) -> int:
             console.print()
         for line in screen(answer, found[answer.spec.name]):
             console.print(line[:COLUMNS].rstrip(), markup=False)
+    say_cautions()
     return EXIT_CHECK if failed else EXIT_OK
 
 
@@ -129,7 +130,7 @@ def _clutch_lines(sheet: PedalSheet, result: ClutchResult) -> Iterator[str]:
             f"{mm(stop)} ({inches(stop)})"
             + (", the spec's" if stop == window.stop_mm and window.given else ", the middle"),
         )
-    told_floor = textwrap.wrap(floor_sentence(result.linkage).removeprefix("Floor "), 80)
+    told_floor = textwrap.wrap(floor_sentence(result.linkage, sheet.units).removeprefix("Floor "), 80)
     for k, text in enumerate(told_floor):
         yield _row("" if k else "floor", text)
     told = window.given or not window.empty

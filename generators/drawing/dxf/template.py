@@ -28,7 +28,8 @@ from generators.model.contour import Contour
 from generators.model.findings import Waived
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.shop import TemplateLayers
-from generators.units import UnitSystem
+from generators.model.words import CAUTIONS
+from generators.units import UnitSystem, format_short
 
 LAYERS = (
     DxfLayer(name="DRILL", line=CONTINUOUS_WIDE),
@@ -50,6 +51,7 @@ OWN_NAMES = TemplateLayers()
 BARS = (100.0, 101.6)
 TEXT_MM = 3.5
 LIST_MM = 5.0
+CAUTION_MM = 4.0
 SMALLEST_RING_MM = 0.5
 
 
@@ -72,7 +74,8 @@ def write_template_dxf(
     for keepout in layout.keepouts:
         _outline(doc, keepout.contour, f"KEEPOUT_{keepout.face.upper()}")
         corner = bounds(keepout.contour)
-        depth = f"{keepout.gap_mm:g} to {keepout.gap_mm + keepout.depth_mm:g} mm off the panel"
+        near = format_short(keepout.gap_mm, layout.units, 4).rpartition(" ")[0]
+        depth = f"{near} to {format_short(keepout.gap_mm + keepout.depth_mm, layout.units, 4)} off the panel"
         # a bead is on both faces, one upon the other: one name will do
         side = "both sides" if keepout.bead else f"{keepout.face} side"
         if not (keepout.bead and keepout.face == "engine"):
@@ -84,15 +87,19 @@ def write_template_dxf(
     for fold in layout.folds:
         _line(doc, fold.start, fold.end, "FOLD")
         middle = ((fold.start[0] + fold.end[0]) / 2, (fold.start[1] + fold.end[1]) / 2)
-        words = f"fold to {fold.other}, {math.degrees(fold.angle_rad):g} deg, R {fold.inside_radius_mm:g} mm"
+        radius = format_short(fold.inside_radius_mm, layout.units, 4)
+        words = f"fold to {fold.other}, {math.degrees(fold.angle_rad):g} deg, R {radius}"
         _text(doc, middle[0], middle[1] + 2, words)
     _datums(doc, layout, (u0, v0, u1, v1))
     for hole in layout.holes:
         _hole(doc, hole, layout.units)
     low = min(_check_bars(doc, u0, v0), _hole_list(doc, layout, u0 + 80, v0 - 20))
+    for line in CAUTIONS:
+        low -= 7.0
+        _text(doc, u0 + 80, low, line, CAUTION_MM)
     _title(doc, layout, u0, v1, job, revision, waived)
     rename_layers(doc, {key.upper(): name for key, name in asdict(names).items()})
-    save_dxf(doc, path, (u0 - 20, low, u1, v1 + 60 + 7 * (len(waived) + 1)))
+    save_dxf(doc, path, (u0 - 20, low - 5.0, u1, v1 + 60 + 7 * (len(waived) + 1)))
 
 
 def _extent(layout: PanelLayout) -> tuple[float, float, float, float]:
@@ -192,10 +199,11 @@ def _title(
     revision: str,
     waived: Sequence[Waived],
 ) -> None:
+    thick = format_short(layout.thickness_mm, layout.units, 4)
     lines = [
         f"{layout.title}: CAB FACE, {layout.seen('cab')}. Mirror it for its other face.",
         f"{job}, revision {revision}",
-        f"mm, 1:1. {layout.thickness_mm:g} mm {layout.material}. Measure the check bars before use.",
+        f"Drawn in mm, 1:1. {thick} {layout.material}. Measure the check bars before use.",
         "UP is +y.",
     ]
     if waived:

@@ -10,21 +10,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from generators.drawing.paper.pen import (
-    BLACK,
-    CAUTIONS,
-    GREY,
-    MEDIUM,
-    THIN,
-    WHITE,
-    Pen,
-    text_width,
-    wrap_text,
-)
+from generators.drawing.paper.pen import BLACK, GREY, MEDIUM, THIN, WHITE, Pen, text_width, wrap_text
 from generators.drawing.paper.waived import MARK
 from generators.model.findings import Waived
 from generators.model.plan import PanelHole
-from generators.model.words import Face, TemplateFace
+from generators.model.words import CAUTIONS, Face, TemplateFace
+from generators.units import UnitSystem
 
 MARGIN_MM = 10.0
 BAND_MM = 13.0
@@ -86,6 +77,12 @@ class Words:
     lay: str = ""
     drill: str = ""
     join: str = JOIN
+    units: UnitSystem = "metric"
+
+    @property
+    def bars(self) -> tuple[tuple[str, float], ...]:
+        """The check bars: what people measure in first."""
+        return BARS if self.units == "metric" else BARS[::-1]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -163,8 +160,8 @@ def draw_furniture(
     pen.stroke(MEDIUM)
     pen.rect(live.x, live.y, live.width, live.height)
     strip = _strip(pen.height)
-    _upright_bars(pen, left, MARGIN_MM, strip)
-    _foot(pen, words.join, left + strip, MARGIN_MM, right - left - strip)
+    _upright_bars(pen, words, left, MARGIN_MM, strip)
+    _foot(pen, words, left + strip, MARGIN_MM, right - left - strip)
 
 
 def band(pen: Pen, face: TemplateFace, x: float, y: float, width: float, where: str, page: str) -> None:
@@ -298,9 +295,9 @@ def tick_arrows(pen: Pen, a: tuple[float, float], b: tuple[float, float]) -> Non
         )
 
 
-def _upright_bars(pen: Pen, x: float, y: float, strip: float) -> None:
+def _upright_bars(pen: Pen, words: Words, x: float, y: float, strip: float) -> None:
     at_x, at_y = x + 5.0, y + 0.5
-    for label, length in BARS:
+    for label, length in words.bars:
         tick_arrows(pen, (at_x, at_y), (at_x, at_y + length))
         pen.text(at_x - 1.2, at_y + length / 2, label, PLAIN, bold=True, align="centre", angle_deg=90)
         if strip > COLUMN_MM + 1:
@@ -309,9 +306,9 @@ def _upright_bars(pen: Pen, x: float, y: float, strip: float) -> None:
             at_y += length + 3.5
 
 
-def _foot(pen: Pen, join: str, x: float, y: float, width: float) -> None:
+def _foot(pen: Pen, words: Words, x: float, y: float, width: float) -> None:
     at_x = x + 0.5
-    for (label, length), at_y in zip(BARS, (y + 14.0, y + 4.0), strict=True):
+    for (label, length), at_y in zip(words.bars, (y + 14.0, y + 4.0), strict=True):
         tick_arrows(pen, (at_x, at_y), (at_x + length, at_y))
         pen.text(at_x + length / 2, at_y + 1.2, label, PLAIN, bold=True, align="centre")
     left = x + BARS[1][1] + 4
@@ -319,7 +316,7 @@ def _foot(pen: Pen, join: str, x: float, y: float, width: float) -> None:
     size = PLAIN
     while size > 2.2:
         measure = wrap_text(MEASURE, size * 1.05, room, bold=True)
-        cautions = [line for text in (join, *CAUTIONS) for line in wrap_text(text, size, room)]
+        cautions = [line for text in (words.join, *CAUTIONS) for line in wrap_text(text, size, room)]
         if (len(measure) * 1.05 + len(cautions)) * size * 1.22 <= FOOT_MM - 2.0:
             break
         size -= 0.05

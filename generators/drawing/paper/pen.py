@@ -6,6 +6,7 @@ ISO 128: 0.7, 0.35, 0.18 mm.
 
 from __future__ import annotations
 
+import re
 from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from contextlib import AbstractContextManager
@@ -20,13 +21,8 @@ POINTS_PER_MM = 72.0 / INCH_MM
 THICK, MEDIUM, THIN = 0.7, 0.35, 0.18
 REGULAR, BOLD = "Helvetica", "Helvetica-Bold"
 BLACK, GREY, LIGHT, WHITE = 0.0, 0.45, 0.85, 1.0
-CAUTIONS = (
-    "Brakes, clutch and drilled structure: have the work checked by a licensed mechanic "
-    "and follow local codes.",
-    "Before drilling look behind the panel: wiring, pipes, fuel; what is not drawn may still be there. "
-    "Disconnect the battery. Wear eye protection.",
-)
 
+BLANKS = re.compile(r"[ \t\r\n]+")
 
 UNITS_PER_EM = 1000  # glyph widths are whole thousandths of the font size: ISO 32000-1, 9.2.4
 
@@ -73,7 +69,10 @@ def _pieces(word: str, size_mm: float, width_mm: float, bold: bool) -> list[str]
 
 
 def wrap_text(text: str, size_mm: float, width_mm: float, *, bold: bool = False) -> list[str]:
-    """Lines no wider than ``width_mm``, broken at blanks; within a word only when it is wider by itself."""
+    """Lines no wider than ``width_mm``, broken at blanks; within a word only when it is wider by itself.
+
+    A no-break space holds words together.
+    """
     return list(_wrapped(text, size_mm, width_mm, bold))
 
 
@@ -82,7 +81,9 @@ def wrap_text(text: str, size_mm: float, width_mm: float, *, bold: bool = False)
 def _wrapped(text: str, size_mm: float, width_mm: float, bold: bool) -> tuple[str, ...]:
     lines: list[str] = []
     line = ""
-    for word in (piece for w in text.split() for piece in _pieces(w, size_mm, width_mm, bold)):
+    for word in (
+        piece for w in BLANKS.split(text.strip()) if w for piece in _pieces(w, size_mm, width_mm, bold)
+    ):
         trial = f"{line} {word}".strip()
         if line and text_width(trial, size_mm, bold=bold) > width_mm:
             lines.append(line)

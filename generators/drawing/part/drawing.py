@@ -38,7 +38,7 @@ from generators.sheetmetal.folding import FlatPattern, flat_pattern
 from generators.sheetmetal.volume import cutting, folded_volume
 from generators.standards import general_tolerance_words, material, projection_of
 from generators.standards import paper as paper_row
-from generators.units import format_length
+from generators.units import UnitSystem, format_length
 
 SCALES = ((2, 1), (1, 1), (1, 2), (1, 5), (1, 10), (1, 20), (1, 50))
 LEGIBLE_MM = 80.0
@@ -61,6 +61,7 @@ class _Part:
     first_angle: bool
     smallest_hole_mm: float
     head_mm: float
+    units: UnitSystem
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,8 +135,9 @@ def write_part_drawing(
     smallest_hole_mm: float = 0.0,
     waived: Sequence[Waived] = (),
     projection: str = "",
+    units: UnitSystem = "metric",
 ) -> None:
-    """Write the drawing as a PDF on ``paper`` (A4, A3, letter or tabloid).
+    """Write the drawing as a PDF on ``paper`` (A4, A3, letter or tabloid), ``units`` first in its tables.
 
     Openings narrower than ``smallest_hole_mm`` are shown as centre marks to drill. ``waived``
     rules are marked on every sheet and listed. ``projection`` is ``first`` or ``third``; by itself
@@ -150,7 +152,11 @@ def write_part_drawing(
     flat = flat_pattern(plan)
     datums = find_datums(flat)
     openings = tuple(number_openings(plan, flat, smallest_hole_mm))
-    tables = (hole_table(plan, openings, datums), peg_table(plan, datums), bend_table(plan, flat, datums))
+    tables = (
+        hole_table(plan, openings, datums, units),
+        peg_table(plan, datums),
+        bend_table(plan, flat, datums),
+    )
     part = _Part(
         plan=plan,
         flat=flat,
@@ -161,6 +167,7 @@ def write_part_drawing(
         head_mm=MARK_ROW_MM if waived else 0.0,
         first_angle=projection == "first",
         smallest_hole_mm=smallest_hole_mm,
+        units=units,
     )
     facts = _facts(part)
     u0, v0, u1, v1 = bounds(flat.contour)
@@ -175,6 +182,7 @@ def write_part_drawing(
             folded=bool(plan.bends),
             printed=plan.printed,
             projection=projection,
+            position_mm=plan.position_mm,
             general=general_tolerance_words(plan.tolerance, max(u1 - u0, v1 - v0)),
             mirrored=plan.mirrored,
             facts=facts,
@@ -269,14 +277,14 @@ def _facts(part: _Part) -> tuple[tuple[str, str], ...]:
         tall = plan.thickness_mm + max((p.height_mm for p in plan.flanges[0].pegs), default=0.0)
         return (
             ("material", f"{plan.material}, printed"),
-            ("thickness", format_length(plan.thickness_mm)),
+            ("thickness", format_length(plan.thickness_mm, part.units)),
             ("quantity", str(plan.quantity)),
             ("mass solid", f"{kilograms:.3f} kg"),
             ("size", f"{u1 - u0:.2f} × {v1 - v0:.2f} × {tall:.2f} mm"),
         )
     return (
         ("material", plan.material),
-        ("thickness", format_length(plan.thickness_mm)),
+        ("thickness", format_length(plan.thickness_mm, part.units)),
         ("finish", plan.finish or "none stated"),
         ("quantity", str(plan.quantity)),
         ("mass each", f"{kilograms:.3f} kg"),

@@ -15,7 +15,7 @@ from generators.geometry.frames import apply
 from generators.model.plan import Hole, PartPlan, Slot
 from generators.sheetmetal.allowance import deduction
 from generators.sheetmetal.folding import FlatBend, FlatPattern, folded_frames
-from generators.units import INCH_MM
+from generators.units import INCH_MM, UnitSystem
 
 TABLE_TEXT_MM = 2.5
 ROW_MM = 4.2
@@ -24,6 +24,9 @@ NOTE_ROW_MM = 3.4
 CELL_PAD_MM = 1.0
 WIDEST_TEXT_MM = 44.0
 DATUM_EDGE_MM = 5.0
+
+INWARD = 1e-6
+"""Of a hundredth: what is nearer to one than this is one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -202,23 +205,34 @@ def opening_size(item: Hole | Slot) -> tuple[str, str]:
     )
 
 
-def hole_table(plan: PartPlan, openings: Sequence[Opening], datums: Datums) -> Table | None:
-    """Number, size, place, purpose and fitting of every opening; ``None`` without any."""
+def deviations(item: Hole | Slot) -> str:
+    """``0/+0.22``: how far the diameter may be off in mm, rounded inward; ``–`` for the general tolerance."""
+    if item.tolerance is None:
+        return "–"
+    lower = math.ceil(item.tolerance.lower_mm * 100 - INWARD) / 100 + 0.0
+    upper = math.floor(item.tolerance.upper_mm * 100 + INWARD) / 100 + 0.0
+    return "/".join(f"{x:+.2f}" if x else "0" for x in (lower, upper))
+
+
+def hole_table(
+    plan: PartPlan, openings: Sequence[Opening], datums: Datums, units: UnitSystem = "metric"
+) -> Table | None:
+    """Number, size (``units`` first), place, purpose and fitting of every opening; ``None`` without any."""
     if not openings:
         return None
     folded = bool(plan.bends)
     rows = []
     for o in openings:
-        mm, inch = opening_size(o.item)
+        sizes = opening_size(o.item)
         row = [
             o.number,
-            mm,
-            inch,
+            *(sizes if units == "metric" else sizes[::-1]),
             f"{o.item.u_mm - datums.u_mm + 0.0:.2f}",
             f"{o.item.v_mm - datums.v_mm + 0.0:.2f}",
         ]
         if folded:
             row.append("–" if o.height_mm is None else f"{o.height_mm:.2f}")
+        row.append(deviations(o.item))
         rows.append((*(t.replace("-0.00", "0.00") for t in row), o.item.purpose, o.item.fitting.label))
     what = "block" if plan.printed else "flat blank"
     notes = [f"X from {datums.u_words}, Y from {datums.v_words} of the {what}."]
@@ -226,17 +240,29 @@ def hole_table(plan: PartPlan, openings: Sequence[Opening], datums: Datums) -> T
         notes.append(
             f"H: centre above the lower side of {plan.flanges[0].name} once bent, on the flange's outer side."
         )
+    if any(o.item.tolerance is not None for o in openings):
+        notes.append("Ø off by: what a diameter, or a slot's width, may be off; – as the title block says.")
     if any(isinstance(o.item, Slot) for o in openings):
         notes.append("Slots: width × overall length, X and Y of the middle.")
     if any(o.marked for o in openings):
         notes.append("* Centre mark only on the blank: smaller than the cutting process makes. Drill.")
     height = ("H mm",) if folded else ()
+    diameter = ("Ø mm", "Ø in") if units == "metric" else ("Ø in", "Ø mm")
     return Table(
         name="holes",
         title="HOLES",
-        heads=("No.", "Ø mm", "Ø in", "X mm", "Y mm", *height, "for", "takes"),
+        heads=(
+            "No.",
+            *diameter,
+            "X mm",
+            "Y mm",
+            *height,
+            "Ø off by",
+            "for",
+            "takes",
+        ),
         rows=tuple(rows),
-        left=(False,) * (5 + len(height)) + (True, True),
+        left=(False,) * (6 + len(height)) + (True, True),
         notes=tuple(notes),
     )
 
@@ -263,7 +289,17 @@ def peg_table(plan: PartPlan, datums: Datums) -> Table | None:
     return Table(
         name="pegs",
         title="PEGS, on the far side",
-        heads=("No.", "Ø mm", "Ø in", "X mm", "Y mm", "height mm", "tip", "hole Ø mm", "drops into"),
+        heads=(
+            "No.",
+            "Ø mm",
+            "Ø in",
+            "X mm",
+            "Y mm",
+            "height mm",
+            "tip",
+            "hole Ø mm",
+            "drops into",
+        ),
         rows=tuple(rows),
         left=(False,) * 8 + (True,),
     )

@@ -22,14 +22,15 @@ from generators.drawing.paper.furniture import (
     tick_arrows,
 )
 from generators.drawing.paper.pdf_pen import PdfPen
-from generators.drawing.paper.pen import BLACK, CAUTIONS, GREY, MEDIUM, THIN, Pen, wrap_text
+from generators.drawing.paper.pen import BLACK, GREY, MEDIUM, THIN, Pen, wrap_text
 from generators.drawing.paper.sizes import PaperChoice, paper_choice
 from generators.drawing.paper.waived import MARK, shorter_lists
 from generators.errors import ExportError
 from generators.geometry.contours import Placement, polyline, transformed
 from generators.geometry.printing import PAGE_ENDS_MM, ScaleTest, scale_test
 from generators.model.plan import PanelHole, PanelLayout
-from generators.model.words import NEW
+from generators.model.words import CAUTIONS, NEW
+from generators.units import UNIT_SYSTEMS, UnitSystem
 
 LEAST_THUMB_MM = 14.0
 HEADING_MM, ROW_MM, NAMED_MM = 7.0, 4.0, 60.0
@@ -41,7 +42,7 @@ TITLE = "SCALE TEST: PRINT THIS PAGE FIRST"
 STEPS = (
     "1. Print this page alone, at 100 %, no fit-to-page.",
     "2. With a steel rule measure the three lengths between the ticks and write them here.",
-    "3. All three right to half a millimetre: print the rest the same way, on the same printer.",
+    "3. All three right to {}: print the rest the same way, on the same printer.",
     "4. Otherwise do not drill by it. Give the readings to `pedalplate calibrate`, or to whoever made these "
     "files: the next sheets come out true on your printer.",
 )
@@ -86,14 +87,14 @@ def cover_size(choice: PaperChoice) -> tuple[float, float]:
     width, height = choice.drawn_mm
     if height is not None:
         return width, height
-    test = scale_test(choice.width_mm, 10 * choice.width_mm)
-    return choice.width_mm, test.up_mm + PAGE_ENDS_MM
+    up = max(scale_test(choice.width_mm, 10 * choice.width_mm, units).up_mm for units in UNIT_SYSTEMS)
+    return choice.width_mm, up + PAGE_ENDS_MM
 
 
-def cover_test(choice: PaperChoice) -> ScaleTest:
-    """The triangle printed on that paper."""
+def cover_test(choice: PaperChoice, units: UnitSystem = "metric") -> ScaleTest:
+    """The triangle printed on that paper, for people who measure in ``units``."""
     width, height = choice.drawn_mm
-    return scale_test(width, 10 * width if height is None else height)
+    return scale_test(width, 10 * width if height is None else height, units)
 
 
 def draw_cover(
@@ -150,12 +151,17 @@ def _triangle(pen: Pen, test: ScaleTest, x0: float, y0: float) -> None:
     tick_arrows(pen, (x0, y0), corner)
     tick_arrows(pen, corner, end)
     pen.text(
-        x0 + test.across_mm / 2, y0 + 1.4, f"ACROSS {test.across_mm:g} mm", PLAIN, bold=True, align="centre"
+        x0 + test.across_mm / 2,
+        y0 + 1.4,
+        f"ACROSS {test.said(test.across_mm)}",
+        PLAIN,
+        bold=True,
+        align="centre",
     )
     pen.text(
         corner[0] - 1.4,
         y0 + test.up_mm / 2,
-        f"UP {test.up_mm:g} mm",
+        f"UP {test.said(test.up_mm)}",
         PLAIN,
         bold=True,
         align="centre",
@@ -177,7 +183,7 @@ def _triangle(pen: Pen, test: ScaleTest, x0: float, y0: float) -> None:
     pen.text(
         x0 + 6 * du - 1.2 * dv,
         y0 + 6 * dv + 1.2 * du,
-        f"DIAGONAL {test.diagonal_mm:g} mm",
+        f"DIAGONAL {test.said(test.diagonal_mm)}",
         SMALL,
         angle_deg=angle,
     )
@@ -195,7 +201,9 @@ def _words(pen: Pen, words: Words, test: ScaleTest, x: float, top: float, width:
             y -= PLAIN * 1.35
             pen.text(x, y, line, PLAIN, bold=text != about)
     y -= 1.5
-    for text in CORRECTED if words.printer_note else STEPS:
+    steps = CORRECTED if words.printer_note else STEPS
+    right = "half a millimetre" if test.units == "metric" else "1/64 in"
+    for text in (step.format(right) for step in steps):
         for k, line in enumerate(wrap_text(text, PLAIN, width - 8)):
             y -= PLAIN * 1.4
             pen.text(x + (4.0 if k else 0.0), y, line, PLAIN)
@@ -203,10 +211,10 @@ def _words(pen: Pen, words: Words, test: ScaleTest, x: float, top: float, width:
     names = (("across", test.across_mm), ("up", test.up_mm), ("diagonal", test.diagonal_mm))
     for name, length in names:
         y -= READING_LINE_MM
-        pen.text(x + 4, y, f"{name}, drawn {length:g} mm, measures", PLAIN, bold=True)
+        pen.text(x + 4, y, f"{name}, drawn {test.said(length)}, measures", PLAIN, bold=True)
         pen.stroke(THIN)
         pen.line(x + READING_FROM_MM, y - 0.8, x + READING_TO_MM, y - 0.8)
-        pen.text(x + READING_TO_MM + 1.0, y, "mm", PLAIN)
+        pen.text(x + READING_TO_MM + 1.0, y, "mm" if test.units == "metric" else "in", PLAIN)
     return y - 4.0
 
 
@@ -329,13 +337,13 @@ def _thumb(
     pen.text(x, y - SMALL * 2.3, text, shrunk(text, SMALL, width + 1.0))
 
 
-def write_scale_test(path: Path, paper: str) -> ScaleTest:
+def write_scale_test(path: Path, paper: str, units: UnitSystem = "metric") -> ScaleTest:
     """A scale test alone, for any job: what a printer does, before a template is made for it.
 
     Raises ``ExportError`` when the file cannot be written, and what ``paper_choice`` raises.
     """
     choice = paper_choice(paper)
-    test = cover_test(choice)
+    test = cover_test(choice, units)
     pen = PdfPen(path, title="Scale test", subject=f"{choice.name}, 1:1")
     pen.page(*cover_size(choice), lying=False)
     words = Words(

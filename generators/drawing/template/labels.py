@@ -15,13 +15,13 @@ from generators.drawing.paper.furniture import Live
 from generators.drawing.paper.pen import THIN, WHITE, Pen
 from generators.drawing.paper.waived import MARK
 from generators.drawing.template.callouts import LINE, PAD, Line, Placed, Placer
-from generators.drawing.template.hole_words import BODY, LEAST, callout_texts, millimetres
+from generators.drawing.template.hole_words import BODY, LEAST, callout_texts
 from generators.drawing.template.taken import Point
 from generators.drawing.template.view import View, datum_lines, shown_keepouts, wrap_names
 from generators.geometry.contours import polyline
 from generators.model.plan import KeepOut, PanelHole, PanelLayout
 from generators.model.words import Face
-from generators.units import UnitSystem
+from generators.units import INCH_MM, UnitSystem, format_short
 
 TRIES = 4
 LEAST_NAMED_MM2 = 25.0
@@ -104,13 +104,17 @@ def _placed(
     ]
 
 
-def dimension(pen: Pen, view: View, a: PanelHole, b: PanelHole, placer: Placer) -> None:
+def dimension(
+    pen: Pen, view: View, a: PanelHole, b: PanelHole, placer: Placer, units: UnitSystem = "metric"
+) -> None:
     """The distance between two holes, written on the line between them, if there is room."""
     pa, pb = view.point(a.u_mm, a.v_mm), view.point(b.u_mm, b.v_mm)
     if pb < pa:
         a, b, pa, pb = b, a, pb, pa
     ra, rb = (max(h.final_dia_mm / 2, min(h.final_dia_mm / 2 + 2.5, 12.0)) for h in (a, b))
-    text = placer.sized(Line(f"{between(a, b):.1f}", LEAST))
+    apart = between(a, b)
+    said = f"{apart:.1f}" if units == "metric" else f"{apart / INCH_MM:.2f} in"
+    text = placer.sized(Line(said, LEAST))
     middle = placer.on_line(pa, pb, ra, rb, text)
     if middle is None:
         return
@@ -149,10 +153,11 @@ def _spots(points: Sequence[Point], live: Live, step: float = 6.0) -> list[Point
     return [(middle.x, middle.y), *spots]
 
 
-def _keepout_words(keepout: KeepOut, face: Face) -> tuple[tuple[Line, ...], ...]:
+def _keepout_words(keepout: KeepOut, face: Face, units: UnitSystem) -> tuple[tuple[Line, ...], ...]:
     name = keepout.name.replace("_", " ")
-    near, far = millimetres(keepout.gap_mm, 1), millimetres(keepout.gap_mm + keepout.depth_mm, 1)
-    depth = f"{near} to {far} mm off the panel"
+    far = format_short(keepout.gap_mm + keepout.depth_mm, units, 1)
+    near = format_short(keepout.gap_mm, units, 1)
+    depth = f"{near.rpartition(' ')[0]} to {far} off the panel"
     if keepout.face == face:
         head = Line(f"KEEP OUT: {name}", BODY, True)
         movable = ", can be moved" if keepout.movable else ""
@@ -165,7 +170,7 @@ def keepout_labels(pen: Pen, layout: PanelLayout, view: View, face: Face, placer
     """Name each keep-out inside it, with how deep it is."""
     for keepout in shown_keepouts(layout, face):
         spots = _spots(polyline(view.contour(keepout.contour), 0.5), view.live)
-        words = _keepout_words(keepout, face)
+        words = _keepout_words(keepout, face, layout.units)
         label = placer.anywhere(spots, words) if spots else None
         middle = _seen_middle(polyline(view.contour(keepout.contour), 0.5), view.live)
         if label is None and middle is not None:
@@ -263,9 +268,9 @@ def other_labels(pen: Pen, layout: PanelLayout, view: View, face: Face, placer: 
     named: list[tuple[str, Point, Point]] = [*datum_lines(layout, view)]
     for fold in layout.folds:
         angle = f"{math.degrees(fold.angle_rad):.1f}".rstrip("0").rstrip(".")
-        radius = millimetres(fold.inside_radius_mm, 1)
+        radius = format_short(fold.inside_radius_mm, layout.units, 1)
         other = fold.other.replace("_", " ")
-        words_text = f"this panel ends here, trim: fold to the {other}, {angle}°, inside radius {radius} mm"
+        words_text = f"this panel ends here, trim: fold to the {other}, {angle}°, inside radius {radius}"
         named.append((words_text, view.point(*fold.start), view.point(*fold.end)))
     for text, a, b in named:
         spots, upright = _beside_line(a, b, view.live, 2.8 * placer.type_scale)

@@ -83,7 +83,7 @@ def draw_tile(
         reach_labels(pen, layout, view, placer)
         lost = callouts(pen, view, labelled, face, placer, witness_hole(layout), layout.units)
         for a, b in mine:
-            dimension(pen, view, a, b, placer)
+            dimension(pen, view, a, b, placer, layout.units)
         other_labels(pen, layout, view, face, placer)
         if waived:
             waived_mark(pen, view, placer)

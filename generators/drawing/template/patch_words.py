@@ -9,6 +9,7 @@ from generators.drawing.template.hole_groups import LAID_BY, HoleGroup
 from generators.geometry.contours import counter_clockwise, segments
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.words import Face
+from generators.units import INCH_MM, UnitSystem
 
 ALONG = 0.92  # cosine to an axis from which on an edge counts as left, right, upper or lower
 NOT_PARALLEL = 0.5
@@ -27,16 +28,22 @@ def laying_note(layout: PanelLayout, group: HoleGroup, face: Face) -> str:
     named: dict[str, str] = {}
     for hole in dict.fromkeys(ends):
         old = [h for h in group.laid_by if h is not hole][:LAID_BY]
-        found = [f"{between(hole, h):.1f} mm from {h.number}" for h in old]
+        found = [f"{_far(between(hole, h), layout.units)} from {h.number}" for h in old]
         named |= {h.number: h.purpose for h in old}
         if len(old) < LAID_BY and layout.edge_known:
-            found += [f"{mm:.1f} mm from the {name} edge" for name, mm in _edges(layout, hole, face)]
+            found += [
+                f"{_far(mm, layout.units)} from the {name} edge" for name, mm in _edges(layout, hole, face)
+            ]
         if found:
             lines.append(f"hole {hole.number}: {', '.join(found)}")
     if not lines:
         return NOTHING
     letters = ", ".join(f"{number} = {what}" for number, what in named.items())
     return f"To its centre: {'; '.join(lines)}." + (f" {letters}." if letters else "")
+
+
+def _far(mm: float, units: UnitSystem) -> str:
+    return f"{mm:.1f} mm" if units == "metric" else f"{mm / INCH_MM:.2f} in"
 
 
 def _edges(layout: PanelLayout, hole: PanelHole, face: Face) -> list[tuple[str, float]]:

@@ -71,7 +71,7 @@ def write_patches(
     cover_w, cover_h = cover_size(choice)
     pages = [TemplatePage(number=1, kind="cover", row=0, column=0, width_mm=cover_w, height_mm=cover_h)]
     pen.page(cover_w, cover_h, lying=False, on=choice.sheet_of(cover_w, cover_h))
-    draw_cover(pen, words, cover_test(choice), count, layout, thumbs_of(leaves, FIRST_PATCH))
+    draw_cover(pen, words, cover_test(choice, layout.units), count, layout, thumbs_of(leaves, FIRST_PATCH))
     lost: set[str] = set()
     for number, leaf in enumerate(leaves, FIRST_PATCH):
         lost |= draw_leaf(pen, leaf, choice, number, count, None, type_scale)

@@ -34,6 +34,7 @@ from generators.model.findings import Waived
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.shop import PaperPrinter
 from generators.model.words import FACES, NEW, Face, PageKind
+from generators.units import INCH_MM
 
 FIRST_TILE = 2  # page one is the scale test
 
@@ -119,7 +120,7 @@ def write_template(
     cover_w, cover_h = cover_size(choice)
     pages = [TemplatePage(number=1, kind="cover", row=0, column=0, width_mm=cover_w, height_mm=cover_h)]
     pen.page(cover_w, cover_h, lying=False, on=choice.sheet_of(cover_w, cover_h))
-    draw_cover(pen, words, cover_test(choice), count, layout, thumbs_of(leaves, FIRST_TILE))
+    draw_cover(pen, words, cover_test(choice, layout.units), count, layout, thumbs_of(leaves, FIRST_TILE))
     lost: set[str] = set()
     for number, leaf in enumerate(leaves, FIRST_TILE):
         joined = page_map(leaves, FIRST_TILE, leaf.cell)
@@ -248,6 +249,13 @@ def print_map_of(printer: PaperPrinter | None) -> PrintMap | None:
     return PrintMap(x_scale=printer.x_scale, y_scale=printer.y_scale, skew_rad=printer.skew_rad)
 
 
+def _sheet(layout: PanelLayout) -> str:
+    """The panel's thickness: ``1.2 mm``, ``0.047 in``."""
+    if layout.units == "metric":
+        return f"{layout.thickness_mm:g} mm"
+    return f"{layout.thickness_mm / INCH_MM:.3f} in"
+
+
 def template_words(
     layout: PanelLayout,
     face: Face,
@@ -263,12 +271,13 @@ def template_words(
         face=face,
         job=job,
         panel=layout.title,
-        material=f"{layout.thickness_mm:g} mm {layout.material}" if layout.thickness_mm else layout.material,
+        material=f"{_sheet(layout)} {layout.material}" if layout.thickness_mm else layout.material,
         revision=revision,
         paper=paper,
         witness_note=witness_note(witness_hole(layout), (u0 + u1) / 2, face),
         printer_note=PRINTED_FOR.format(printer.name) if printer is not None else "",
         notes=layout.notes,
+        units=layout.units,
         drill=DRILL_HERE if face == "cab" and any(h.status in NEW for h in layout.holes) else "",
         waived=tuple(waived),
     )

@@ -21,13 +21,16 @@ LINE = 1.25
 SHRINK = 0.05
 TITLE_MM = 9.0
 HEAD_MM = 5.0
+NUMBER = re.compile(r"(\d) (?=\d+/\d|mm|in\b)")
+"""Where a line must not end: within a mixed number, and before its unit."""
+
 SIDES = re.compile(r"\b(left|right)\b")
 NOTES = {
     "cab": "Diameters in {}. Left and right {}; u counts to the right.",
     "engine": "Diameters in {}. Left and right {}; u counts to the left.",
 }
 FOLLOWED = (
-    "Lettered holes first: 2 mm out means another panel, stop. "
+    "Lettered holes first: {} out means another panel, stop. "
     "Where paper and rule disagree, the rule is right."
 )
 
@@ -143,7 +146,7 @@ def _hole_cells(hole: PanelHole, face: Face, shown: bool, units: UnitSystem) -> 
         _bare(hole.pilot_dia_mm, units) if new and hole.pilot_dia_mm else "–",
         _bare(hole.final_dia_mm, units),
         format_limits(hole.least_mm, hole.most_mm, units).rpartition(" ")[0] or "–",
-        hole.tool or "–",
+        NUMBER.sub("\\1\u00a0", hole.tool) or "–",
         _place(hole.u_mm, units),
         _place(hole.v_mm, units),
         (_seen_from(hole.position_note, face) or "–") + ("" if shown else "; on no sheet"),
@@ -205,7 +208,7 @@ def table_pages(
                 pages[-1].append(
                     Block(
                         title="CHECK DISTANCES" if k == 0 else "",
-                        note=FOLLOWED if k == 0 else "",
+                        note=FOLLOWED.format("2 mm" if units == "metric" else "1/16 in") if k == 0 else "",
                         columns=distances,
                         widths=check_widths,
                         rows=part,

@@ -12,6 +12,7 @@ from generators.geometry.contours import Placement, transformed
 from generators.model.contour import Contour
 from generators.model.plan import KeepOut, PanelLayout
 from generators.model.words import Face
+from generators.units import INCH_MM, format_short
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,15 +50,16 @@ def wrap_names(layout: PanelLayout, view: View) -> list[tuple[str, Point, Point]
     found = []
     for wrap in layout.wraps:
         angle = millimetres(math.degrees(wrap.angle_rad), 1)
-        radius = millimetres(wrap.inside_radius_mm, 1)
+        radius = format_short(wrap.inside_radius_mm, layout.units, 1)
         way = "toward" if (wrap.toward == "engine") == view.mirror else "away from"
         words = (
-            f"fold {angle}° {way} you, inside radius {radius} mm: "
+            f"fold {angle}° {way} you, inside radius {radius}: "
             "lay the paper round it, from this line to the other"
         )
         found.append((words, view.point(*wrap.start), view.point(*wrap.end)))
         length = math.dist(*wrap.check)
-        text = f"check {length:.1f} mm from tick to tick with a tape along the metal"
+        check = f"{length:.1f} mm" if layout.units == "metric" else f"{length / INCH_MM:.2f} in"
+        text = f"check {check} from tick to tick with a tape along the metal"
         found.append((text, view.point(*wrap.check[0]), view.point(*wrap.check[1])))
     return found
 

@@ -45,7 +45,7 @@ def job_bill(prepared: Prepared) -> tuple[Item, ...]:
         [part.spec.name for part in prepared.parts if part.mount is not None],
         prepared.layouts,
         prepared.file.job.panel,
-        lines_sheet(prepared.lines, prepared.file.job),
+        lines_sheet(prepared.lines, prepared.file.job, prepared.file.units),
     )
 
 
@@ -84,7 +84,7 @@ def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
     file = prepared.file
     job, waived = file.job.job, prepared.waived
     plans = tuple(p.plan for p in prepared.parts)
-    lines = lines_sheet(prepared.lines, file.job)
+    lines = lines_sheet(prepared.lines, file.job, file.units)
     space = space_sheet(prepared)
     pedal_words = [words for pedal in prepared.pedals for words in sheet_words(pedal.sheet())]
     report = partial(
@@ -104,6 +104,7 @@ def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
         space=space,
         paper=sheet_paper(paper),
         waived=waived,
+        units=file.units,
     )
     said = [*pedal_words, *map(stiffness_words, prepared.results)]
     said += [*expected_stock_words(plans, least_holes(prepared)), *space_words(space)]
@@ -166,7 +167,7 @@ def _assembly(prepared: Prepared) -> list[Artefact]:
 
 def job_files(prepared: Prepared, paper: str) -> list[Artefact]:
     """Files that belong to the whole job."""
-    lines, items = lines_sheet(prepared.lines, prepared.file.job), job_bill(prepared)
+    lines, items = lines_sheet(prepared.lines, prepared.file.job, prepared.file.units), job_bill(prepared)
     out = _reports(prepared, paper)
     if prepared.results:
         out.append(stiffness_file.artefact(prepared))

@@ -15,9 +15,10 @@ from generators.solve.hoses.lines import LinesAnswer, hose_outside, hose_radius
 from generators.solve.hoses.order import loop_words
 from generators.solve.job import Prepared
 from generators.solve.work import numbered
+from generators.units import UnitSystem
 
 
-def lines_sheet(answer: LinesAnswer, job: Job) -> LinesSheet:
+def lines_sheet(answer: LinesAnswer, job: Job, units: UnitSystem) -> LinesSheet:
     """Everything the sheets say of hoses. Raises nothing for a job that was prepared."""
     fitted: list[Component | Clamp] = [*job.component, *job.clamp]
     profiles = []
@@ -55,6 +56,7 @@ def lines_sheet(answer: LinesAnswer, job: Job) -> LinesSheet:
         profiles=tuple(profiles),
         panels=answer.panels,
         obstacles=answer.obstacles,
+        units=units,
         part_titles={name: part.plan.title for name, part in answer.sheets.parts.items()},
         ports={name: port.position for name, port in answer.ports.items()},
     )
@@ -84,7 +86,7 @@ def _guide(prepared: Prepared, revision: str) -> Guide:
         layouts=prepared.layouts,
         mounted=[(p.plan, p.mount.panel, p.mount.face) for p in prepared.parts if p.mount is not None],
         guides=[(plan, mount.panel, mount.face) for plan, mount in mounts],
-        lines=lines_sheet(prepared.lines, prepared.file.job),
+        lines=lines_sheet(prepared.lines, prepared.file.job, prepared.file.units),
         pedals=[p.sheet() for p in prepared.pedals],
         findings=prepared.findings,
         waived=prepared.waived,

@@ -119,6 +119,7 @@ def part_files(prepared: Prepared, part: PlacedPart, paper: str) -> list[Artefac
                 smallest_hole_mm=least,
                 waived=waived,
                 projection=sheet_projection(file, paper),
+                units=file.units,
             ),
             read=partial(
                 _read_drawing,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from generators.model.spec import fields as key
@@ -154,10 +155,11 @@ class PartPrinter:
 class Positions:
     """How true holes lie, for the proof that parts fit together."""
 
-    cut_mm: float = key.length(
-        "Diameter of the zone a machine-cut hole's centre lies in (ours: the drawings' ±0.2 mm)",
-        hi=5.0,
-        default=0.4,
+    cut_each_way_mm: float = key.length(
+        "A machine-cut hole's centre lies within ± this across and up from where it is drawn (ours); "
+        "drawings say it",
+        hi=2.0,
+        default=0.2,
     )
     drill_wander_ratio: float = key.number(
         "How far a hand drill wanders where it starts, in diameters of the first drill (common practice)",
@@ -165,6 +167,14 @@ class Positions:
         hi=1.0,
         default=0.25,
     )
+
+    @property
+    def cut_mm(self) -> float:
+        """Diameter of the round zone that covers the square of ``cut_each_way_mm``, mm: 2√2 times it.
+
+        ASME Y14.5: a square zone of plus and minus t reaches t√2 from the middle, at its corners.
+        """
+        return 2 * math.sqrt(2) * self.cut_each_way_mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

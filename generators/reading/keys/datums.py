@@ -9,6 +9,7 @@ from generators.errors import LookupFault
 from generators.model.plan import DatumMark
 from generators.model.spec.job import Panel, Position
 from generators.model.words import LineKind
+from generators.units import UnitSystem, format_short
 
 EDGES: Mapping[str, LineKind] = MappingProxyType(
     {"left": "vertical", "right": "vertical", "bottom": "horizontal", "top": "horizontal"}
@@ -67,17 +68,19 @@ def position_datums(position: Position) -> tuple[str, str]:
     return position.u_from or position.from_, position.v_from or position.from_
 
 
-def resolve_position(panel: Panel, position: Position) -> tuple[float, float, str]:
+def resolve_position(
+    panel: Panel, position: Position, units: UnitSystem = "metric"
+) -> tuple[float, float, str]:
     """``(u, v, note)`` in the panel frame; the note says how to measure it on the metal.
 
-    A note reads ``120 right, 35 up from column_bore``, in mm. Raises ``LookupFault`` as
-    ``datum_value`` does; a position of a job that was read has been checked.
+    A note reads ``120 right, 35 up from column_bore`` in mm, ``4.724 in right …`` in inches. Raises
+    ``LookupFault`` as ``datum_value`` does; a position of a job that was read has been checked.
     """
     u_from, v_from = position_datums(position)
     u = datum_value(panel, u_from, "u") + position.u_mm
     v = datum_value(panel, v_from, "v") + position.v_mm
-    across = _steps(position.u_mm, "right", "left")
-    along = _steps(position.v_mm, "up", "down")
+    across = _steps(position.u_mm, "right", "left", units)
+    along = _steps(position.v_mm, "up", "down", units)
     if u_from == v_from:
         return u, v, f"{across}, {along} from {u_from or ORIGIN}"
     return u, v, f"{across} from {_edge(u_from)}, {along} from {_edge(v_from)}"
@@ -88,7 +91,7 @@ def _edge(name: str) -> str:
     return f"the {name} edge" if name in EDGES else name or ORIGIN
 
 
-def _steps(distance_mm: float, positive: str, negative: str) -> str:
+def _steps(distance_mm: float, positive: str, negative: str, units: UnitSystem) -> str:
     # Two decimals of a millimetre are finer than any rule the note is used with.
-    size = f"{abs(distance_mm):.2f}".rstrip("0").rstrip(".")
+    size = format_short(abs(distance_mm), units).removesuffix(" mm")
     return f"{size} {positive if distance_mm >= 0 else negative}"

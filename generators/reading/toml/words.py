@@ -165,6 +165,7 @@ RENAMED: Mapping[str, str] = MappingProxyType(
         "lands": "decides",
         "key_hole": "witness_hole",
         "bulkhead_plate": "fitting_plate",
+        "cut": "cut_each_way",
     }
 )
 """Keys and kinds of older specs and what they are called now."""

@@ -165,7 +165,8 @@ def _panel_steps(
 ) -> Iterator[Step]:
     yield from _checks(layout)
     for plan, face in guides:
-        yield from guide_steps(plan, face, layout)
+        led = [h for h in new if h.work.how == "guide" and h.work.part == plan.name]
+        yield from guide_steps(plan, face, layout, size_table(led, layout.units))
     by_paper = [h for h in new if h.work.how != "guide"]
     faces = {face for face in FACES for h in (*marked, *by_paper) if _paper_face(h) == face}
     for face in (f for f in FACES if f in faces):

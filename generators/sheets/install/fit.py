@@ -16,12 +16,12 @@ from generators.model.plan import Hole, PanelLayout, PartPlan, Slot
 from generators.model.spec.lines import Clamp, Component
 from generators.model.spec.titles import within
 from generators.model.words import OTHER, Face
-from generators.sheets.hose_words import DecisionLine, LinesSheet, title_of
+from generators.sheets.hose_words import DecisionLine, LinesSheet, about, title_of
 from generators.sheets.install.drill import drill_steps, numbers
 from generators.sheets.install.threads import insert_steps
 from generators.sheets.install.through import held_steps, through_steps
 from generators.standards import bulkhead
-from generators.units import format_length
+from generators.units import UnitSystem, format_length, format_short
 
 Rows = Sequence[tuple[str, str]]
 
@@ -65,10 +65,11 @@ def part_steps(plan: PartPlan, layout: PanelLayout, face: Face, carries: bool = 
         wait += (
             f" Under each master a wedge of {abs(math.degrees(plan.wedge_rad)):g}°, its thick side {thick}."
         )
+    stack = layout.thickness_mm + doubled + plan.thickness_mm
     step = Step(
         do=f"Fit the {within(plan.title)} on the {side} of the {layout.title.lower()}.",
         how=f"Offer it up dry first: every bolt must drop through by hand. {holes}"
-        f"{what} together are {layout.thickness_mm + doubled + plan.thickness_mm:g} mm thick: bolts that "
+        f"{what} together are {format_short(stack, layout.units, 4)} thick: bolts that "
         f"long plus washers and nut.{wait}",
     )
     yield _pictured(step, layout, face, [h.number for h in mine], rows)
@@ -122,15 +123,19 @@ def _from_hole(here: Matrix, lines: LinesSheet, layouts: Mapping[str, PanelLayou
         face, side = face - place.through_mm * out, OTHER[side]
     away = here - face
     ways = (("rearward", "forward"), ("right", "left"), ("up", "down"))
-    steps = [f"{abs(d):.0f} mm {way[int(d < 0)]}" for d, way in zip(away, ways, strict=True) if abs(d) >= 0.5]
+    steps = [
+        f"{about(abs(d), lines.units)} {way[int(d < 0)]}"
+        for d, way in zip(away, ways, strict=True)
+        if abs(d) >= 0.5
+    ]
     return (
         f"{', '.join(steps)} of the middle of hole {place.hole} of the "
         f"{within(layouts[place.panel].title)}, on its {side} face; "
-        f"{float(np.linalg.norm(away)):.0f} mm straight across"
+        f"{about(float(np.linalg.norm(away)), lines.units)} straight across"
     )
 
 
-def _bulkhead_words(component: Component) -> str:
+def _bulkhead_words(component: Component, units: UnitSystem) -> str:
     row = bulkhead(component.dash or 0)
     turn = ""
     if component.elbow is not None:
@@ -146,8 +151,8 @@ def _bulkhead_words(component: Component) -> str:
             "while it is tightened."
         )
     return (
-        f"{row.thread} nut, {format_length(row.nut_af_mm)} across flats, with a washer on each face; hold "
-        f"the body with a second spanner.{turn} Caps stay on both ends until the hose comes."
+        f"{row.thread} nut, {format_length(row.nut_af_mm, units)} across flats, with a washer on each face; "
+        f"hold the body with a second spanner.{turn} Caps stay on both ends until the hose comes."
     )
 
 
@@ -160,13 +165,13 @@ def component_steps(
         f"{port.name.replace('_', ' ')}{f' (-{port.dash})' if port.dash else ''}" for port in component.port
     )
     if component.kind == "bulkhead":
-        text = _bulkhead_words(component)
+        text = _bulkhead_words(component, lines.units)
     elif component.kind == "slave":
         text = "Bleed screw uppermost, rod to the fork, both bolts locked. Caps stay on its ports."
     elif component.kind == "reservoir":
         text = (
             "Lid up, outlet as drawn. It must stay the highest point of the run: its lowest fluid level is "
-            f"{format_length(component.level_mm or 0.0)} above where it stands."
+            f"{format_length(component.level_mm or 0.0, lines.units)} above where it stands."
         )
     else:
         text = (
@@ -185,7 +190,7 @@ def component_steps(
         yield step
         return
     hole = next(h for h in layout.holes if h.number == place.hole)
-    rows = [(hole.number, f"{title_of(component)}: {format_length(hole.final_dia_mm)}")]
+    rows = [(hole.number, f"{title_of(component)}: {format_length(hole.final_dia_mm, lines.units)}")]
     yield _pictured(step, layout, _face(lines, component.name, layout), [hole.number], rows)
 
 
@@ -204,7 +209,7 @@ def clamp_step(clamps: Sequence[Clamp], lines: LinesSheet, layouts: Mapping[str,
             held = "threaded insert" if clamp.fastener == "insert" else "bolt and locking nut"
             what = (
                 f"-{clamp.dash} cushioned clamp, {held}; loop {clamp.aside} of its fastener, hose "
-                f"{aside:.0f} mm from it and {off:.0f} mm off the sheet"
+                f"{about(aside, lines.units)} from it and {about(off, lines.units)} off the sheet"
             )
         rows.append((place.hole or "part", what))
     where = (
@@ -250,8 +255,9 @@ def decided_steps(
     step = Step(
         do=f"Hold {what} where the {within(lines.hose(decision.hose).title)} puts it.",
         how="The hose on both fittings, hanging free in its path, neither pulled nor looped; the layout's "
-        "own circles are the place it was worked out for. If it hangs more than 10 mm from them, mark where "
-        "it hangs, measure that place, put it into the spec and make new files: rules were checked only "
+        "own circles are the place it was worked out for. If it hangs more than "
+        f"{'10 mm' if lines.units == 'metric' else '3/8 in'} from them, mark where it hangs, measure that "
+        "place, put it into the spec and make new files: rules were checked only "
         "for the layout's place.",
     )
     if layout is None:

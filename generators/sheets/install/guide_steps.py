@@ -9,8 +9,8 @@ from generators.model.plan import PanelLayout, PartPlan
 from generators.model.words import Face
 
 
-def guide_steps(plan: PartPlan, face: Face, layout: PanelLayout) -> Iterator[Step]:
-    """Print it, lay it on, drill through it."""
+def guide_steps(plan: PartPlan, face: Face, layout: PanelLayout, sizes: StepTable) -> Iterator[Step]:
+    """Print it, lay it on, drill through it; ``sizes`` are those of the holes it leads the drill into."""
     root = plan.flanges[0]
     bores = [h for h in root.holes if h.bush is not None]
     holes = [h.purpose.removeprefix("panel hole ") for h in bores]
@@ -33,6 +33,7 @@ def guide_steps(plan: PartPlan, face: Face, layout: PanelLayout) -> Iterator[Ste
         do=f"Drill {'holes' if len(holes) > 1 else 'hole'} {', '.join(holes)} through it, then take it off.",
         how="Each bush is for the drill named beside it and no other. The paper shows these holes as rings "
         "without a cross: to compare, not to punch.",
+        tables=(sizes,),
         holes=tuple((layout.panel, hole) for hole in holes),
         drills=tuple((layout.panel, hole) for hole in holes),
     )

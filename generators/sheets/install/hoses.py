@@ -19,7 +19,7 @@ from generators.sheets.hose_words import (
     length_words,
     title_of,
 )
-from generators.units import format_length
+from generators.units import UnitSystem, format_length, format_short
 
 SLACK = "5 to 8 % longer than the string"
 LEAST_TURN_RAD = math.radians(0.5)
@@ -37,11 +37,11 @@ def cut_list(lines: LinesSheet, first: Mapping[str, int]) -> tuple[Listing, ...]
         if at is None:
             said, when = "not released", "no order of work: see the frame"
         elif hose.released:
-            said = length_words(hose)
+            said = length_words(hose, lines.units)
             when = "nothing to cut" if hose.spec.made_up_mm is not None else f"when step {at - 1} is done"
         else:
             said, when = f"measure at step {at}", hose.measure_why or "no path was found"
-        rows.append((hose.title, kind_words(hose), said, when))
+        rows.append((hose.title, kind_words(hose, lines.units), said, when))
     table = StepTable(
         head=("hose", "what", "length", "released"), rows=tuple(rows), shares=(0.22, 0.22, 0.34, 0.22)
     )
@@ -61,20 +61,22 @@ def hose_steps(hose: HoseLine, lines: LinesSheet) -> Iterator[Step]:
         yield Step(
             do=f"Measure the {within(hose.title)} now, {ends}.",
             how=f"String along the path, through its clamps, seat to seat; the hose is {SLACK}. "
-            f"Never bend it tighter than {format_length(hose.radius_mm)} to its middle.",
+            f"Never bend it tighter than {format_length(hose.radius_mm, lines.units)} to its middle.",
         )
     lead = f"Through {clamps}, in that order. " if spec.clamps else ""
     if spec.kind == "rigid":
         text = (
-            f"{lead}{kind_words(hose)}. {capital(length_words(hose))} plus the flares. Bend as the table "
-            "says, try it in place before flaring, sleeves and nuts on first. It must drop into both seats "
+            f"{lead}{kind_words(hose, lines.units)}. {capital(length_words(hose, lines.units))} plus the "
+            "flares. Bend as the table says, try it in place before flaring, sleeves and nuts on first. It "
+            "must drop into both seats "
             "by hand: a line pulled straight by its nuts cracks."
         )
     else:
         text = (
-            f"{lead}{kind_words(hose)}. {capital(length_words(hose))}. Bends no tighter than "
-            f"{format_length(hose.radius_mm)} to its middle, straight where it leaves each fitting. The "
-            "stripe printed on the hose must not wind round it"
+            f"{lead}{kind_words(hose, lines.units)}. {capital(length_words(hose, lines.units))}. Bends no "
+            f"tighter than {format_length(hose.radius_mm, lines.units)} to its middle, straight where it "
+            "leaves "
+            "each fitting. The stripe printed on the hose must not wind round it"
         )
         text += "." if spec.service == "feed" else ": hold the hose while its nut turns."
     for end, adapter in ((spec.from_, spec.from_adapter), (spec.to, spec.to_adapter)):
@@ -130,9 +132,9 @@ def _bend_table(path: HosePath, lines: LinesSheet, start: str) -> tuple[StepTabl
             turn = "; ".join(words)
             rows.append(
                 (
-                    f"{run:.1f} mm",
+                    _point(run, lines.units),
                     f"{math.degrees(segment.sweep_rad):.1f} deg",
-                    f"{segment.radius_mm:.4g} mm",
+                    format_short(segment.radius_mm, lines.units, 3),
                     turn,
                 )
             )
@@ -153,3 +155,8 @@ def _bend_table(path: HosePath, lines: LinesSheet, start: str) -> tuple[StepTabl
 def _turned(a: Arc, b: Arc) -> float:
     cosine = sum(x * y for x, y in zip(a.axis, b.axis, strict=True))
     return math.degrees(math.acos(max(-1.0, min(1.0, cosine))))
+
+
+def _point(run_mm: float, units: UnitSystem) -> str:
+    """Where along a tube a bend begins."""
+    return f"{run_mm:.1f} mm" if units == "metric" else format_short(run_mm, units)

@@ -17,15 +17,17 @@ from generators.model.findings import Finding
 from generators.model.install import Step
 from generators.sheets.pedal.words import (
     SAME_MM,
+    both,
     floor_sentence,
     inches,
-    mm,
+    length,
     mpa,
     newton,
     rod_words,
     stop_to_set,
     stop_words,
 )
+from generators.units import UnitSystem, format_short
 
 Words = Iterator[tuple[str, str]]
 """Orders with how each is done."""
@@ -72,20 +74,22 @@ def _pedal_words(sheet: PedalSheet) -> Words:
 
 
 def _rod_step(sheet: PedalSheet, play_mm: float) -> tuple[str, str]:
-    length = sheet.rod_length_mm
+    u = sheet.units
+    rod = sheet.rod_length_mm
     play = (
-        f"At rest that leaves {play_mm:.1f} mm ({inches(play_mm)}) between rod and piston: check by hand. "
+        f"At rest that leaves {both(play_mm, u)} between rod and piston: check by hand. "
         if play_mm > SAME_MM
         else "At rest that leaves NO play between rod and piston, so the port may stay closed. "
     )
     return (
         f"Set the pushrod: {rod_words(sheet)}.",
-        f"Centre of the pin to the tip in its seat, {mm(length)} ({inches(length)}), pedal fully back. "
+        f"Centre of the pin to the tip in its seat, {both(rod, u)}, pedal fully back. "
         f"{play}Lock the nut and check that the clevis pin is secured.",
     )
 
 
 def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
+    u = sheet.units
     clutch, window = result.setup.clutch, result.window
     yield (
         "Fill the reservoir, mounted higher than everything else.",
@@ -97,13 +101,16 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
         "Back the pedal stop off. Slave's bleed screw at its highest point, hose from it into fluid. Helper "
         "presses slowly through the full stroke and holds; open it, close it; helper lets the pedal come "
         "back slowly. Repeat until no bubble comes, then look at every joint under pressure. With the screw "
-        f"closed never past {mm(window.latest_mm)} of pad travel: there {window.limits[0].label}.",
+        f"closed never past {length(window.latest_mm, u)} of pad travel: there {window.limits[0].label}.",
     )
     yield _rod_step(sheet, result.rod_play_mm)
     if clutch.free_play_mm > SAME_MM:
+        pair = format_short(clutch.free_play_mm, "metric", 4), inches(clutch.free_play_mm)
+        free_play = "{} ({})".format(*(pair if u == "metric" else pair[::-1]))
         yield (
-            f"Set the free play at the bearing: {clutch.free_play_mm:g} mm ({inches(clutch.free_play_mm)}).",
-            f"At the slave that is {clutch.free_play_mm * clutch.fork_ratio:.1f} mm of free movement of its "
+            f"Set the free play at the bearing: {free_play}.",
+            f"At the slave that is {length(clutch.free_play_mm * clutch.fork_ratio, u)} of free movement "
+            "of its "
             "rod, by hand.",
         )
     stop = stop_to_set(window)
@@ -111,23 +118,25 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
         yield (
             "Do not set the stop: no stop is right for this pedal.",
             "Wherever it is put, the clutch drags or something is pushed past its end. See the report; "
-            f"change the parts first. {floor_sentence(result.linkage)}",
+            f"change the parts first. {floor_sentence(result.linkage, u)}",
         )
     elif window.by_floor:
         yield (
-            f"Check that {stop_words(window)}.",
-            f"Measured at the middle of the pad along its arc, {inches(stop)} from rest, covering in place. "
-            f"With the covering out it comes to {mm(window.gone_mm)}{past_the_covering(window)}. A thicker "
+            f"Check that {stop_words(window, u)}.",
+            f"Measured at the middle of the pad along its arc, {_other(stop, u)} from rest, covering in "
+            "place. "
+            f"With the covering out it comes to {length(window.gone_mm, u)}{past_the_covering(window, u)}. "
+            "A thicker "
             "mat takes release away. "
-            f"{floor_sentence(result.linkage)}",
+            f"{floor_sentence(result.linkage, u)}",
         )
     else:
         yield (
-            f"Then {stop_words(window)}.",
-            f"Measured at the middle of the pad along its arc, {inches(stop)} from rest. Anything between "
-            f"{mm(window.earliest_mm)} and {mm(window.latest_mm)} is right; later than that, "
+            f"Then {stop_words(window, u)}.",
+            f"Measured at the middle of the pad along its arc, {_other(stop, u)} from rest. Anything between "
+            f"{length(window.earliest_mm, u)} and {length(window.latest_mm, u)} is right; later than that, "
             f"{window.limits[0].label}. The stop takes the foot's whole force: metal to metal, bolted, "
-            f"locked. {floor_sentence(result.linkage)}",
+            f"locked. {floor_sentence(result.linkage, u)}",
         )
     yield (
         "Check the release by hand.",
@@ -136,7 +145,7 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
         "Helper presses to the stop: now it must turn freely. Let the pedal up slowly and note where it is "
         "held again: that must be well before the stop"
         + (
-            f"; this sheet expects it near {mm(window.releases_mm)} of pad travel."
+            f"; this sheet expects it near {length(window.releases_mm, u)} of pad travel."
             if stop is not None and window.releases_mm <= stop
             else "."
         ),
@@ -146,7 +155,7 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
         "Lid off: as the pedal is let go, a small swirl in the reservoir shows the port open. No swirl: the "
         "rod holds the piston; shorten it until there is play, then bleed again.",
     )
-    free = f"Free play still {clutch.free_play_mm:g} mm at the bearing, rod"
+    free = f"Free play still {format_short(clutch.free_play_mm, u, 4)} at the bearing, rod"
     if clutch.free_play_mm <= SAME_MM:
         free = "Rod"
     yield (
@@ -158,6 +167,7 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
 
 
 def _brake_steps(sheet: PedalSheet, result: BrakeResult) -> Words:
+    u = sheet.units
     yield _rod_step(sheet, result.rod_play_mm)
     if len(result.circuits) > 1:
         front, rear = result.circuits
@@ -183,22 +193,28 @@ def _brake_steps(sheet: PedalSheet, result: BrakeResult) -> Words:
     yield (
         "Press hard and hold for a minute.",
         f"The pedal stays hard and does not sink, no joint is wet. {newton(result.target_effort_n)} should "
-        f"make {pressures} at about {mm(result.at_effort_mm)} of pad travel: compare if you have gauges.",
+        f"make {pressures} at about {length(result.at_effort_mm, u)} of pad travel: compare if you have "
+        "gauges.",
     )
     yield (
         "Fail one circuit on purpose, still on stands.",
         "Open one bleed screw into a bottle: the pedal must still work the other circuit before it meets the "
         "floor. Close it, bleed again. Have the whole brake system inspected and tested before driving. "
-        f"{floor_sentence(result.linkage)}",
+        f"{floor_sentence(result.linkage, u)}",
     )
 
 
-def past_the_covering(window: StopWindow) -> str:
+def past_the_covering(window: StopWindow, units: UnitSystem = "metric") -> str:
     """What comes next where the covering is gone and the bare floor is the stop."""
     others = [limit for limit in window.limits if limit.key != "floor" and math.isfinite(limit.pad_mm)]
     if not others:
         return ""
     first = min(others, key=lambda limit: limit.pad_mm)
     if window.gone_mm > first.pad_mm + SAME_MM:
-        return f", too far: at {mm(first.pad_mm)} {first.label}"
-    return f", which is still right: only at {mm(first.pad_mm)} {first.label}"
+        return f", too far: at {length(first.pad_mm, units)} {first.label}"
+    return f", which is still right: only at {length(first.pad_mm, units)} {first.label}"
+
+
+def _other(value_mm: float, units: UnitSystem) -> str:
+    """A length in the unit that was not given just before."""
+    return length(value_mm, "metric" if units == "inch" else "inch")

@@ -8,6 +8,7 @@ from generators.layout.stacking import gripped
 from generators.model.install import Step
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.words import FACES, OTHER
+from generators.units import format_short
 
 
 def _named(holes: Sequence[PanelHole]) -> str:
@@ -26,8 +27,9 @@ def insert_steps(layout: PanelLayout, holes: Sequence[PanelHole]) -> Iterator[St
         yield Step(
             do=f"Set the {thread} threaded insert{'' if len(group) == 1 else 's'} of {_named(group)} from "
             f"the {face} side.",
-            how=f"Each grips {metal:g} mm: the panel{with_them}. Try one in a scrap of the same thickness "
-            "first; it must not turn under a bolt done up by hand.",
+            how=f"Each grips {format_short(metal, layout.units, 4)}: the panel{with_them}. Try one in a "
+            "scrap "
+            "of the same thickness first; it must not turn under a bolt done up by hand.",
             holes=tuple((layout.panel, hole.number) for hole in group),
         )
 
@@ -39,7 +41,9 @@ def weld_steps(layout: PanelLayout, holes: Sequence[PanelHole]) -> Iterator[Step
         studs = [h for h in holes if h.kind == "stud" and h.nut_face == face]
         sizes = [f"the {h.thread} nut of hole {h.number}" for h in nuts]
         sizes += [
-            f"the {h.thread} stud {h.number}, {h.reach_cab_mm or h.reach_engine_mm:g} mm long" for h in studs
+            f"the {h.thread} stud {h.number}, "
+            f"{format_short(h.reach_cab_mm or h.reach_engine_mm, layout.units, 4)} long"
+            for h in studs
         ]
         if sizes:
             yield Step(

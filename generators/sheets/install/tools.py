@@ -64,12 +64,14 @@ def _thread_rows(layouts: Iterable[PanelLayout]) -> Iterator[tuple[str, str]]:
 def _line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
     sizes = sorted({c.dash for c in lines.components if c.kind == "bulkhead" and c.dash is not None})
     if sizes:
-        nuts = ", ".join(f"{format_length(bulkhead(dash).nut_af_mm)} (-{dash})" for dash in sizes)
+        nuts = ", ".join(
+            f"{format_length(bulkhead(dash).nut_af_mm, lines.units)} (-{dash})" for dash in sizes
+        )
         yield "bulkhead fittings", f"two spanners, one for nuts {nuts}; a washer for each face"
     made = [hose.spec for hose in lines.hoses]
     if any(hose.kind == "rigid" for hose in made):
         radii = sorted({hose.radius_mm for hose in lines.hoses if hose.spec.kind == "rigid"})
-        bender = ", ".join(format_length(radius) for radius in radii)
+        bender = ", ".join(format_length(radius, lines.units) for radius in radii)
         yield (
             "rigid line",
             f"tube cutter, bender of {bender} radius, 37 degree flaring tool, sleeves and nuts",

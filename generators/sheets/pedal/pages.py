@@ -75,7 +75,7 @@ def pedal_story(sheet: PedalSheet, findings: Sequence[Finding], width: float, pa
     ]
     answer = sheet.clutch or sheet.brake
     if answer is not None:
-        said = [paragraph(floor_sentence(answer.linkage), SMALL), *said]
+        said = [paragraph(floor_sentence(answer.linkage, sheet.units), SMALL), *said]
     story += [*said, gap(2)]
     if sheet.clutch is not None:
         room = body_height(paper) - _height(story, width)

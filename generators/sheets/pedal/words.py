@@ -26,7 +26,7 @@ from generators.hydraulics.result import ClutchResult
 from generators.hydraulics.window import StopWindow
 from generators.model.spec.titles import capital
 from generators.standards import standard_bores
-from generators.units import MM_PER_INCH, nearest_64th
+from generators.units import MM_PER_INCH, UnitSystem, format_short, nearest_64th
 
 N_PER_LBF = 4.4482216152605
 """Newtons in one pound-force, exact: NIST SP 811, appendix B.8."""
@@ -41,6 +41,17 @@ _RELEASING = (FRONT, BEATEN, HEAVY, LONG, BOTH)
 def mm(value: float) -> str:
     """``148.6 mm``; ``never`` for what the linkage never reaches."""
     return f"{value:.1f} mm" if math.isfinite(value) else "never"
+
+
+def length(value_mm: float, units: UnitSystem) -> str:
+    """A length in what people measure in: ``148.6 mm`` or ``5.850 in``."""
+    return inches(value_mm) or "never" if units == "inch" else mm(value_mm)
+
+
+def both(value_mm: float, units: UnitSystem) -> str:
+    """``148.6 mm (5.850 in)``, or the other way round."""
+    pair = mm(value_mm), inches(value_mm)
+    return "{} ({})".format(*(pair[::-1] if units == "inch" else pair))
 
 
 def newton(value: float) -> str:
@@ -113,36 +124,36 @@ def state_name(result: ClutchResult) -> str:
 
 def rod_words(sheet: PedalSheet) -> str:
     """``rod 116.5 mm``, as printed on screen and on every sheet."""
-    return f"rod {mm(sheet.rod_length_mm)}"
+    return f"rod {length(sheet.rod_length_mm, sheet.units)}"
 
 
-def stop_words(window: StopWindow) -> str:
+def stop_words(window: StopWindow, units: UnitSystem = "metric") -> str:
     """``set the stop at 148.6 mm of pad travel``, with the middle where the spec's own stop is kept."""
     stop = stop_to_set(window)
     if stop is None or window.recommended_mm is None:
         return "no stop is right"
     middle = window.recommended_mm
     if window.by_floor and stop == window.stop_mm:
-        return f"the floor is the stop, at {mm(stop)} of pad travel"
-    words = f"set the stop at {mm(stop)} of pad travel"
-    return words if abs(stop - middle) < SAME_MM else f"{words} (recommended {mm(middle)})"
+        return f"the floor is the stop, at {length(stop, units)} of pad travel"
+    words = f"set the stop at {length(stop, units)} of pad travel"
+    return words if abs(stop - middle) < SAME_MM else f"{words} (recommended {length(middle, units)})"
 
 
-def floor_words(link: Linkage) -> str:
+def floor_words(link: Linkage, units: UnitSystem = "metric") -> str:
     """``floor at 150.7 mm of pad travel``, as printed on every sheet."""
-    return f"floor at {mm(link.travel_mm)} of pad travel"
+    return f"floor at {length(link.travel_mm, units)} of pad travel"
 
 
-def floor_sentence(link: Linkage) -> str:
+def floor_sentence(link: Linkage, units: UnitSystem = "metric") -> str:
     """Where the floor is, what it is, and how it is known."""
-    said, floor = floor_words(link), link.frame.floor
+    said, floor = floor_words(link, units), link.frame.floor
     if floor is None or link.travel_mm < floor.travel_mm - SAME_MM:
         return f"{capital(said)}, as the spec gives it."
     place = f"the {floor.by} meets {floor.what} there ({floor.where})"
     if floor.covering_mm:
         place = (
-            f"there the {floor.by} meets the covering of {floor.covering_mm:g} mm on {floor.what} "
-            f"({floor.where}), and bare metal at {mm(floor.bare_mm)}"
+            f"there the {floor.by} meets the covering of {format_short(floor.covering_mm, units, 4)} on "
+            f"{floor.what} ({floor.where}), and bare metal at {length(floor.bare_mm, units)}"
         )
     return f"{capital(said)}, computed: {place}."
 
@@ -151,14 +162,14 @@ def expected_words(sheet: PedalSheet) -> tuple[str, ...]:
     """What verdict, report and install sheet must say of a pedal, letter by letter."""
     words = [rod_words(sheet)]
     if sheet.clutch is not None:
-        words.append(stop_words(sheet.clutch.window))
+        words.append(stop_words(sheet.clutch.window, sheet.units))
     return tuple(words)
 
 
 def sheet_words(sheet: PedalSheet) -> tuple[str, ...]:
     """What report and install sheet must say of a pedal beside its verdict's words: where the floor is."""
     answer = sheet.clutch or sheet.brake
-    floor = () if answer is None else (floor_words(answer.linkage).removeprefix("floor "),)
+    floor = () if answer is None else (floor_words(answer.linkage, sheet.units).removeprefix("floor "),)
     return (*expected_words(sheet), *floor)
 
 
@@ -173,48 +184,59 @@ def verdict(sheet: PedalSheet) -> str:
 
 def clutch_verdict(sheet: PedalSheet, result: ClutchResult) -> str:
     """The verdict on a clutch pedal."""
+    u = sheet.units
     window, first = result.window, result.window.limits[0]
     if window.empty:
         released = (
-            f"released with margin at {mm(window.earliest_mm)} of pad travel"
+            f"released with margin at {length(window.earliest_mm, u)} of pad travel"
             if math.isfinite(window.earliest_mm)
             else "never released with margin"
         )
-        said = f"CANNOT WORK, {stop_words(window)}: {released}, but {first.label} at {mm(first.pad_mm)}"
+        said = (
+            f"CANNOT WORK, {stop_words(window, u)}: {released}, but {first.label} at "
+            f"{length(first.pad_mm, u)}"
+        )
         if result.openers:
             return f"{said}. Take {result.openers[0].text}. As specified: {rod_words(sheet)}."
         return f"{said}, and no single change mends it. As specified: {rod_words(sheet)}."
-    to_do = f"{stop_words(window)}, {rod_words(sheet)}."
+    to_do = f"{stop_words(window, u)}, {rod_words(sheet)}."
     if result.rod_play_mm < -SAME_MM:
         right = rod_for_play(result.linkage, sheet.spec.rod_play_mm)
         return (
-            f"ROD TOO LONG: it holds the piston {-result.rod_play_mm:.1f} mm off its rest; {mm(right)} would "
-            f"leave {sheet.spec.rod_play_mm:g} mm of play. As specified: {to_do}"
+            f"ROD TOO LONG: it holds the piston {length(-result.rod_play_mm, u)} off its rest; "
+            f"{length(right, u)} would "
+            f"leave {format_short(sheet.spec.rod_play_mm, u, 4)} of play. As specified: {to_do}"
         )
     needed = result.setup.clutch.release_travel_mm
     if window.stop_mm < window.releases_mm - SAME_MM:
         return (
-            f"DOES NOT RELEASE at {stop_name(window)} of {mm(window.stop_mm)}: "
-            f"{result.at_stop.release_mm:.1f} mm at the bearing of the {needed:g} mm needed; {to_do}"
+            f"DOES NOT RELEASE at {stop_name(window)} of {length(window.stop_mm, u)}: "
+            f"{length(result.at_stop.release_mm, u)} at the bearing of the {format_short(needed, u, 4)} "
+            f"needed; {to_do}"
         )
     if window.gone_mm > window.latest_mm + SAME_MM:
-        return f"STOPS TOO LATE at {mm(window.gone_mm)}: {first.label} at {mm(first.pad_mm)}; {to_do}"
+        return (
+            f"STOPS TOO LATE at {length(window.gone_mm, u)}: {first.label} at {length(first.pad_mm, u)}; "
+            f"{to_do}"
+        )
     spare = result.at_stop.release_mm - needed - result.setup.clutch.release_margin_mm
     if window.stop_mm < window.earliest_mm - SAME_MM:
-        return f"Releases, but {-spare:.1f} mm short of its margin at the bearing; {to_do}"
-    return f"Releases with {max(spare, 0.0):.1f} mm to spare at the bearing; {to_do}"
+        return f"Releases, but {length(-spare, u)} short of its margin at the bearing; {to_do}"
+    return f"Releases with {length(max(spare, 0.0), u)} to spare at the bearing; {to_do}"
 
 
 def brake_verdict(sheet: PedalSheet, result: BrakeResult) -> str:
     """The verdict on a brake pedal."""
+    u = sheet.units
     effort = newton(result.target_effort_n)
     said = " and ".join(f"{mpa(c.pressure_mpa)} {c.name}" for c in result.circuits)
     if not math.isfinite(result.at_effort_mm):
         return f"NEVER REACHES {effort}: the linkage ends at {said}; {rod_words(sheet)}."
     if result.travel_share > 1 + 1e-9:
         return (
-            f"MEETS THE FLOOR before {effort}: that takes {mm(result.at_effort_mm)} of pad travel, the floor "
-            f"is at {mm(result.linkage.travel_mm)}; {rod_words(sheet)}."
+            f"MEETS THE FLOOR before {effort}: that takes {length(result.at_effort_mm, u)} of pad travel, "
+            "the floor "
+            f"is at {length(result.linkage.travel_mm, u)}; {rod_words(sheet)}."
         )
     bottoms = [c.name for c in result.circuits if c.margin_mm < -SAME_MM]
     if bottoms:
@@ -228,7 +250,7 @@ def brake_verdict(sheet: PedalSheet, result: BrakeResult) -> str:
         for c in short
     )
     return (
-        f"{effort} on the pad makes {said} at {mm(result.at_effort_mm)} of pad travel, "
+        f"{effort} on the pad makes {said} at {length(result.at_effort_mm, u)} of pad travel, "
         f"{result.travel_share:.0%} of the way to the floor{wants}; {rod_words(sheet)}."
     )
 

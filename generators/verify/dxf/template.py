@@ -35,6 +35,12 @@ STATUS_LAYERS = {
 }
 RING_LAYERS = ("DRILL", "WELD", "PILOT", "EXISTING", "BLANK")
 BARS = (100.0, 100.0, 101.6, 101.6)
+CAUTION_WORDS = (
+    "licensed mechanic",
+    "local codes",
+    "Before drilling look behind the panel",
+    "eye protection",
+)
 LIMITS = re.compile(r"may be (\d[\d.]*) to (\d[\d.]*) (mm|in)")
 Ring = tuple[str, float, float, float]
 Corner = tuple[float, float, float]
@@ -228,7 +234,8 @@ def _line_problems(found: _Found, layout: PanelLayout) -> list[str]:
 
 def _text_problems(texts: Sequence[str], layout: PanelLayout, revision: str) -> list[str]:
     whole = "\n".join(texts)
-    problems = [f"does not say {word!r}" for word in ("UP", "CAB FACE", "check bar") if word not in whole]
+    wanted = ("UP", "CAB FACE", "check bar", *CAUTION_WORDS)
+    problems = [f"does not say {word!r}" for word in wanted if word not in whole]
     if " ".join(layout.title.split()) not in whole:
         problems.append("does not name the panel")
     if revision and f"revision {revision}" not in whole:

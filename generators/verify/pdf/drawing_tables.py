@@ -56,6 +56,31 @@ def _same(text: str, value: float, digits: int) -> bool:
     return found is not None and abs(found - value) <= 0.5 * LAST_DIGIT * 10**-digits
 
 
+def _own_rows(pdf: PdfFile, number: int, item: Hole | Slot) -> Iterator[list[str]]:
+    """Every row that gives this number and this size."""
+    for label in (str(number), f"{number}*"):
+        yield from (
+            r
+            for r in _rows(pdf, label)
+            if len(r) >= CELLS_OF_PLACE and r[1:3] in (_sizes(item), _sizes(item)[::-1])
+        )
+
+
+def _says_deviations(row: Sequence[str], item: Hole | Slot) -> bool:
+    """True when a cell after the place gives the tolerance of the diameter, rounded inward to 0.01 mm."""
+    if item.tolerance is None:
+        return True
+    for cell in row[CELLS_OF_PLACE : CELLS_OF_PLACE + 2]:
+        lower, _, upper = cell.partition("/")
+        low, high = _number(lower), _number(upper)
+        if low is None or high is None:
+            continue
+        off = (low - item.tolerance.lower_mm, item.tolerance.upper_mm - high)
+        if all(-LAST_DIGIT * 1e-4 <= x <= LAST_DIGIT * 0.01 for x in off):
+            return True
+    return False
+
+
 def _places(pdf: PdfFile, number: int, item: Hole | Slot) -> Iterator[tuple[float, float]]:
     """X and Y of every row that gives this number and this size.
 
@@ -64,7 +89,7 @@ def _places(pdf: PdfFile, number: int, item: Hole | Slot) -> Iterator[tuple[floa
     sizes = _sizes(item)
     for label in (str(number), f"{number}*"):
         for row in _rows(pdf, label):
-            if len(row) < CELLS_OF_PLACE or row[1:3] != sizes:
+            if len(row) < CELLS_OF_PLACE or row[1:3] not in (sizes, sizes[::-1]):
                 continue
             x, y = _number(row[3]), _number(row[4])
             if x is not None and y is not None:
@@ -99,6 +124,8 @@ def hole_table_problems(pdf: PdfFile, flat: FlatPattern) -> Iterator[str]:
     for number, (item, offsets) in enumerate(zip(items, found, strict=True), 1):
         if not offsets or origin is None:
             yield f"the hole table has no row {number} with {_sizes(item)[0]} mm"
+        elif not any(_says_deviations(row, item) for row in _own_rows(pdf, number, item)):
+            yield f"the hole table does not say how far the diameter of opening {number} may be off"
         elif not any(_near(here, origin) for here in offsets):
             x, y = offsets[0][0] + item.u_mm, offsets[0][1] + item.v_mm
             yield f"the hole table puts opening {number} at X {x:.2f}, Y {y:.2f}"

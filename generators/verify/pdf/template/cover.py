@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 
 from generators.geometry.printing import ScaleTest
 from generators.model.words import Face
@@ -28,9 +29,9 @@ def cover_problems(page: Content, test: ScaleTest, *, words: Sequence[str]) -> l
         TITLE,
         *CAUTIONS,
         *words,
-        f"ACROSS {test.across_mm:g} mm",
-        f"UP {test.up_mm:g} mm",
-        f"DIAGONAL {test.diagonal_mm:g} mm",
+        f"ACROSS {_said(test, test.across_mm)}",
+        f"UP {_said(test, test.up_mm)}",
+        f"DIAGONAL {_said(test, test.diagonal_mm)}",
     )
     problems = [f"does not say {text!r}" for text in wanted if not says(page, text)]
     lines: list[Line] = [
@@ -59,6 +60,14 @@ def cover_problems(page: Content, test: ScaleTest, *, words: Sequence[str]) -> l
         if not any(math.dist(at, p) < LENGTH_MM and _slanted(a, b) for a, b in lines for p in (a, b)):
             problems.append("the long side of its scale test has no end to measure from")
     return problems
+
+
+def _said(test: ScaleTest, mm: float) -> str:
+    """A length of the test as its page must give it: whole millimetres, or quarters of an inch."""
+    if test.units == "metric":
+        return f"{mm:g} mm"
+    whole, rest = divmod(Fraction(mm / 25.4).limit_denominator(64), 1)
+    return " ".join(str(x) for x in (whole, rest) if x) + " in"
 
 
 def list_problems(pages: Sequence[Content], face: Face, *, corrected: bool) -> list[str]:

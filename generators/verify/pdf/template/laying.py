@@ -13,9 +13,10 @@ from generators.verify.pdf.content import Content
 START = "To its centre: "
 NOTHING = "No existing hole and no straight edge to measure from"
 EDGE = r"the (?:upper|lower|left|right)(?: left| right)? edge"
-LINE = re.compile(rf"hole (\w+): ((?:[\d.]+ mm from (?:{EDGE}|\w+)[,;. ]*)+)")
-DISTANCE = re.compile(r"([\d.]+) mm from (?:the ([a-z ]+) edge|(\w+))")
-ROUNDED_MM = 0.0501
+LINE = re.compile(rf"hole (\w+): ((?:[\d.]+ (?:mm|in) from (?:{EDGE}|\w+)[,;. ]*)+)")
+DISTANCE = re.compile(r"([\d.]+) (mm|in) from (?:the ([a-z ]+) edge|(\w+))")
+ROUNDED_MM = {"mm": 0.0501, "in": 0.1271}
+UNIT_MM = {"mm": 1.0, "in": 25.4}
 
 
 def laying_problems(page: Content, layout: PanelLayout, face: Face) -> list[str]:
@@ -29,14 +30,14 @@ def laying_problems(page: Content, layout: PanelLayout, face: Face) -> list[str]
         problems.append("does not say by what it is laid")
     for number, text in lines:
         hole = holes.get(number)
-        for said, edge, other in DISTANCE.findall(text):
+        for said, short, edge, other in DISTANCE.findall(text):
             what = f"the {edge} edge" if edge else other
             if hole is None or (other and other not in holes):
                 problems.append(f"measures hole {number} from {what}, which is not there")
                 continue
             true = _from_edges(layout, hole, edge, face) if edge else [_apart(hole, holes[other])]
-            if not any(abs(float(said) - mm) <= ROUNDED_MM for mm in true):
-                problems.append(f"says hole {number} is {said} mm from {what}, which is not so")
+            if not any(abs(float(said) * UNIT_MM[short] - mm) <= ROUNDED_MM[short] for mm in true):
+                problems.append(f"says hole {number} is {said} {short} from {what}, which is not so")
     return problems
 
 

@@ -146,7 +146,7 @@ def _cover_problems(page: Content, layout: PanelLayout, job: str, revision: str)
     named = PAPER.search(page.text)
     roll = named is not None and bool(named["roll"])
     # a roll is cut as long as the test asks, so its width alone decides
-    test = scale_test(page.width, 10 * page.width if roll else page.height)
+    test = scale_test(page.width, 10 * page.width if roll else page.height, layout.units)
     return cover_problems(page, test, words=(layout.title, job, f"revision {revision}"))
 
 

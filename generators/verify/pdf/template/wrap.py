@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from fractions import Fraction
 
 import numpy as np
 
@@ -13,8 +14,12 @@ from generators.verify.pdf.content import Box, Content, Point
 from generators.verify.pdf.template.pose import HOLE_MM, Pose
 from generators.verify.pdf.template.words import says
 
-FOLD = re.compile(r"fold ([\d.]+)° (toward|away from) you, inside radius ([\d.]+) mm: lay the paper round it")
+FOLD = re.compile(
+    r"fold ([\d.]+)° (toward|away from) you, inside radius ([\d. /]+) (mm|in): lay the paper round it"
+)
 ROUNDED = 0.0501
+INCH_MM = 25.4
+HALF_THOU_MM = 0.0128
 
 
 def wrap_key(wrap: Wrap) -> str:
@@ -35,15 +40,15 @@ def wrap_problems(page: Content, layout: PanelLayout, pose: Pose, rim: Box, foun
         (math.degrees(w.angle_rad), "toward" if (w.toward == "engine") == mirrored else "away from", w)
         for w in layout.wraps
     ]
-    for angle, way, radius in FOLD.findall(page.text):
+    for angle, way, radius, short in FOLD.findall(page.text):
         if not any(
             abs(float(angle) - a) < ROUNDED
             and way == true_way
-            and abs(float(radius) - w.inside_radius_mm) < ROUNDED
+            and _is_radius(radius, short, w.inside_radius_mm)
             for a, true_way, w in true
         ):
             problems.append(
-                f"says its fold is {angle}° {way} you with inside radius {radius} mm, which is not so"
+                f"says its fold is {angle}° {way} you with inside radius {radius} {short}, which is not so"
             )
     for wrap in layout.wraps:
         for name, start, end in (("first", wrap.start, wrap.end), ("second", wrap.far_start, wrap.far_end)):
@@ -55,11 +60,27 @@ def wrap_problems(page: Content, layout: PanelLayout, pose: Pose, rim: Box, foun
             continue
         if not _drawn(lines, a, b):
             problems.append("its check length across the fold is not where it belongs")
-        elif says(page, f"check {math.dist(*wrap.check):.1f} mm"):
+        elif says(page, f"check {_check(wrap, layout)}"):
             found.add(wrap_key(wrap))
         else:
-            problems.append(f"does not say that the check length is {math.dist(*wrap.check):.1f} mm")
+            problems.append(f"does not say that the check length is {_check(wrap, layout)}")
     return problems
+
+
+def _check(wrap: Wrap, layout: PanelLayout) -> str:
+    length = math.dist(*wrap.check)
+    return f"{length:.1f} mm" if layout.units == "metric" else f"{length / INCH_MM:.2f} in"
+
+
+def _is_radius(text: str, short: str, radius_mm: float) -> bool:
+    """True for a printed radius: to 0.1 mm, to 0.001 in or to a 64th."""
+    try:
+        found = sum(float(Fraction(piece)) for piece in text.split())
+    except (ValueError, ZeroDivisionError):
+        return False
+    if short == "mm":
+        return abs(found - radius_mm) < ROUNDED
+    return abs(found * INCH_MM - radius_mm) < HALF_THOU_MM
 
 
 def _inside(p: Point, rim: Box) -> bool:

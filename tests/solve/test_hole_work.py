@@ -27,7 +27,9 @@ from generators.model.words import Face
 from generators.solve.hoses.order import Decision
 from generators.solve.work import numbered, with_work
 
-SHOP = Positions()
+EACH_WAY = 0.4 / (2 * math.sqrt(2))
+"""Whose corners lie in a zone of 0.4 mm, which the hand figures below use."""
+SHOP = Positions(cut_each_way_mm=EACH_WAY)
 CORNERS = ((-50.0, -30.0), (50.0, -30.0), (-50.0, 30.0), (50.0, 30.0))
 
 
@@ -69,10 +71,12 @@ def test_clearance_that_takes_up_the_wander_leaves_all_to_the_paper() -> None:
 
 def test_just_outside_two_corners_locate_and_the_rest_goes_through_the_part() -> None:
     """0.4 + 2 x ratio x 3 mm against 2 mm: fits at 0.266, and just does not at 0.268."""
-    assert set(ways(worked(four("M8"), shop=Positions(drill_wander_ratio=0.266))[0]).values()) == {
-        "now paper"
-    }
-    holes, found = worked(four("M8"), shop=Positions(drill_wander_ratio=0.268))
+    assert set(
+        ways(
+            worked(four("M8"), shop=Positions(cut_each_way_mm=EACH_WAY, drill_wander_ratio=0.266))[0]
+        ).values()
+    ) == {"now paper"}
+    holes, found = worked(four("M8"), shop=Positions(cut_each_way_mm=EACH_WAY, drill_wander_ratio=0.268))
     located = {name for name, h in holes.items() if h.work.locates == ("p",)}
     assert located in ({"p.m_0", "p.m_3"}, {"p.m_1", "p.m_2"})
     rest = [h for name, h in holes.items() if name not in located]
