@@ -10,6 +10,7 @@ import pytest
 from space_jobs import bolt, job, others
 
 from generators.layout.panels import job_layouts
+from generators.layout.spots import component_place
 from generators.model.spec.job import Fold, Job, JobHead, Panel
 from generators.solve.bodies.draft import Draft
 from generators.solve.bodies.sheets import panel_body
@@ -153,3 +154,47 @@ def test_a_fold_is_round(tilt_deg: float) -> None:
     # the cab face is flat up to the tangent line: a point of it touches, one past the line is in or off the metal
     assert abs(off(0.0, back + 0.5)) < 0.01
     assert abs(off(0.0, back - 3.0)) > 0.1
+
+
+def test_a_reservoir_on_its_side_and_a_flange_stand_where_the_spec_puts_them(tmp_path: Path) -> None:
+    """By hand. The master sits in the hanger's bore at u 300 v 200 and stands through a wall of 2 mm, so its
+    flange lies on the engine face, x = -2; out is -x. The body of the reservoir on the shelf is laid along
+    its right, from 30 mm above the shelf and 10 mm to the left."""
+    prepared = job(
+        tmp_path,
+        ('length = "140 mm"', 'length = "140 mm"\nflange = ["84 mm", "40 mm", "8 mm"]'),
+        (
+            'length = "70 mm"',
+            'length = "70 mm"\nbody_at = ["30 mm", "-10 mm", "0 mm"]\nbody_along = "right"',
+        ),
+    )
+    bodies = {body.name: body for body in prepared.scene.bodies}
+    low, high = bodies["component:master.flange"].box
+    assert low == pytest.approx((-10.0, 300 - 42, 200 - 20), abs=1e-6)
+    assert high == pytest.approx((-2.0, 300 + 42, 200 + 20), abs=1e-6)
+    sits = component_place(
+        next(c for c in prepared.file.job.component if c.name == "reservoir"), prepared.lines.sheets
+    )
+    origin = sits.frame[:3, 3]
+    low, high = bodies["component:reservoir"].box
+    # the shelf is level: out is up, and its right is the driver's
+    assert sits.frame[:3, 0] == pytest.approx((0, 0, 1), abs=1e-9)
+    right = float(sits.frame[1, 1])
+    ends = sorted((origin[1] - 10 * right, origin[1] + 60 * right))
+    assert (low[1], high[1]) == pytest.approx(tuple(ends))
+    assert (low[2], high[2]) == pytest.approx((origin[2] + 30 - 30, origin[2] + 30 + 30))
+    # hoses keep off the same
+    kinds = [o for o in prepared.lines.obstacles if o.name == "master"]
+    assert [type(o).__name__ for o in kinds] == ["Cylinder3", "Box3"]
+    # its own two bolts go through it, and nobody minds
+    assert not [f for f in prepared.findings if f.code in ("bodies-meet", "spanner-on-part", "pedal-swing")]
+
+
+def test_the_nut_of_another_bolt_in_a_flange_is_found(tmp_path: Path) -> None:
+    """A hole of the wall's own at u 348, 6 mm beside the flange's edge: a nut of M6, 5.5 mm from middle to
+    corner, clears it; at u 345 it does not."""
+    flange = ('length = "140 mm"', 'length = "140 mm"\nflange = ["84 mm", "40 mm", "8 mm"]')
+    for u, found in ((349, False), (345, True)):
+        prepared = job(tmp_path, flange, bolt(u, 200, "engine", "M6"))
+        told = [f for f in prepared.findings if f.code == "bodies-meet" and "flange" in f.where]
+        assert bool(told) is found

@@ -140,12 +140,21 @@ class Component:
         "Reservoir: lowest fluid level above the place it sits on", lo=-500.0, hi=1_000.0, default=None
     )
     diameter_mm: float | None = key.length(
-        "Its body, a rod along out: diameter; without it no hose is kept clear of it",
+        "Its body, a round rod: diameter; without it no hose is kept clear of it",
         lo=1.0,
         hi=500.0,
         default=None,
     )
-    length_mm: float | None = key.length("Its body: how far it stands out", lo=1.0, hi=1_000.0, default=None)
+    length_mm: float | None = key.length("Its body: how long it is", lo=1.0, hi=1_000.0, default=None)
+    body_at: tuple[float, float, float] | None = key.point3(
+        "Its body: the middle of its foot, out, right and up; else where it sits", hi=2_000.0, default=None
+    )
+    body_along: PortSide = key.choice("Its body: the way it stands from there", PORT_SIDES, default="out")
+    flange: tuple[float, float, float] | None = key.point3(
+        "Its mounting flange, flat on the face it sits on: width, height and thickness",
+        hi=500.0,
+        default=None,
+    )
     moves_mm: float = key.length("How far it moves with the engine, either way", hi=200.0, default=0.0)
     estimated: bool = key.flag(
         "Its place is a guess until it is fitted: hoses to it are measured then", default=False
@@ -176,12 +185,20 @@ class Component:
             raise GeometryFault(
                 "a best place for a component that is not a bulkhead fitting in a hole of a panel", "place"
             )
-        if (self.diameter_mm is None) != (self.length_mm is None):
-            missing = "length" if self.length_mm is None else "diameter"
-            raise GeometryFault("a body without its diameter or its length", missing)
+        self._check_body()
         if self.kind != "reservoir" and (self.level_mm is not None or self.guarded):
             what, odd = ("a guard", "guarded") if self.guarded else ("a fluid level", "level")
             raise GeometryFault(f"{what} of a component that is not a reservoir", odd)
+
+    def _check_body(self) -> None:
+        if (self.diameter_mm is None) != (self.length_mm is None):
+            missing = "length" if self.length_mm is None else "diameter"
+            raise GeometryFault("a body without its diameter or its length", missing)
+        if self.diameter_mm is None and (self.body_at is not None or self.body_along != "out"):
+            odd = "body_at" if self.body_at is not None else "body_along"
+            raise GeometryFault("the place of a body that has no diameter and no length", odd)
+        if self.flange is not None and min(self.flange) <= 0:
+            raise GeometryFault("a flange without width, height or thickness", "flange")
 
     @property
     def elbows(self) -> tuple[Elbow, ...]:
