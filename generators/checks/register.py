@@ -5,9 +5,9 @@ from __future__ import annotations
 import difflib
 
 from generators.checks.hose import clearances, fittings, lengths, places, rise, sag
-from generators.checks.joint import countersinks, inserts, mating, part_room, wedges, welds
+from generators.checks.joint import bolts, countersinks, inserts, mating, part_room, wedges, welds
 from generators.checks.panel import folds, metal, notes, parts, room
-from generators.checks.part import bends, clash, die, gauges, guides, part, printed, punch, reliefs
+from generators.checks.part import bends, clash, die, gauges, guides, part, pivots, printed, punch, reliefs
 from generators.checks.pedal import brakes, defaults, hydraulics, stiffness, travel
 from generators.checks.rule import Rule
 from generators.checks.space import clash as space_clash
@@ -21,6 +21,7 @@ RULES: tuple[Rule, ...] = (
     *bends.RULES,
     *reliefs.RULES,
     *punch.RULES,
+    *pivots.RULES,
     *clash.RULES,
     *printed.RULES,
     *gauges.RULES,
@@ -32,6 +33,7 @@ RULES: tuple[Rule, ...] = (
     *parts.RULES,
     *mating.RULES,
     *part_room.RULES,
+    *bolts.RULES,
     *inserts.RULES,
     *welds.RULES,
     *countersinks.RULES,

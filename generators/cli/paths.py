@@ -13,7 +13,7 @@ import click
 
 from generators.errors import ExportError, LookupFault, ReadBackError, UnitError
 
-PAPERS = 'A4, A3, letter, tabloid or roll:WIDTH (like "roll:610 mm")'
+PAPERS = 'A4, A3, letter, tabloid, both (A4 and letter) or roll:WIDTH (like "roll:610 mm")'
 
 # these say that a process or a connection failed, not a file
 _NO_FILE_FAULTS = (BrokenPipeError, ChildProcessError, ConnectionError, InterruptedError, TimeoutError)
@@ -85,15 +85,17 @@ class SheetWords(Words):
 
 
 class Paper(Words):
-    """Paper of a template: a sheet by name, or a roll by its width."""
+    """Paper of a template: a sheet by name, a roll by its width, or ``both`` A4 and letter."""
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
         """The text; a usage error for paper nobody knows."""
-        from generators.drawing.paper.sizes import paper_choice
+        from generators.drawing.paper.sizes import BOTH, paper_choices
 
         text = super().convert(value, param, ctx)
+        if text.strip().lower() == BOTH:
+            return BOTH
         try:
-            paper_choice(text)
+            paper_choices(text)
         except (LookupFault, UnitError) as error:
             self.fail(f"{text!r} is no paper; use {PAPERS} ({error})", param, ctx)
         return text

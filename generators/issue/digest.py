@@ -21,7 +21,7 @@ LIBRARIES = ("cadquery", "cadquery-ocp", "ezdxf", "numpy", "reportlab", "scipy",
 """Those whose release can change a byte of a finished file."""
 
 ROOT = Path(generators.__file__).parent
-CODE = (".py", ".csv")
+CODE = (".py", ".csv", ".html", ".css", ".js", ".txt")
 
 
 def _mark(hasher: Any, kind: str, content: bytes = b"") -> None:

@@ -14,7 +14,7 @@ import numpy as np
 import tomlkit
 from tomlkit.items import AoT
 
-from generators.drawing.paper.sizes import paper_choice
+from generators.drawing.paper.sizes import paper_choices
 from generators.drawing.template.cover import cover_test
 from generators.drawing.template.tiles import needed_holes
 from generators.errors import ExportError, GeometryFault, SpecError
@@ -59,9 +59,9 @@ def calibrate(
 ) -> Calibration:
     """What the readings of a scale test on that paper say of a printer.
 
-    Raises ``GeometryFault`` naming the reading that cannot be, and what ``paper_choice`` raises.
+    Raises ``GeometryFault`` naming the reading that cannot be, and what ``paper_choices`` raises.
     """
-    test = cover_test(paper_choice(paper), prepared.file.units)
+    test = cover_test(paper_choices(paper)[0], prepared.file.units)
     found = _fitted(test, paper, across_mm, up_mm, diagonal_mm)
     # rounded as the file will hold it, so that what is said is what is used
     printer = PaperPrinter(
@@ -116,7 +116,7 @@ def _fitted(test: ScaleTest, paper: str, across_mm: float, up_mm: float, diagona
 
 def _fits(paper: str, units: UnitSystem, readings: tuple[float, float, float]) -> bool:
     try:
-        fitted_print(cover_test(paper_choice(paper), units), *readings)
+        fitted_print(cover_test(paper_choices(paper)[0], units), *readings)
     except GeometryFault:
         return False
     return True

@@ -8,6 +8,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from generators.drawing.paper.sizes import PaperChoice, paper_choices
 from generators.drawing.template.patches import write_patches
 from generators.drawing.template.pdf import TemplateSheets, write_template
 from generators.issue.artefact import Artefact
@@ -72,10 +73,19 @@ def _read_face(
     tables: bool,
     waived: Sequence[Waived],
     cab: tuple[str, PanelLayout] | None,
+    used: tuple[float, float] | None,
 ) -> ReadBack:
     """One face, and for the engine's the cab's beside it: ``cab`` is that file's name and its layout."""
     reading = read_template_pdf(
-        path, layout, face=face, job=job, revision=revision, rel=rel, printer=printer, tables=tables
+        path,
+        layout,
+        face=face,
+        job=job,
+        revision=revision,
+        rel=rel,
+        printer=printer,
+        tables=tables,
+        used=used,
     )
     problems = [*reading.problems, *waiver_problems(path, waived, on_first=True, reasons=False)]
     facts = [*reading.facts]
@@ -97,42 +107,48 @@ def _other(sheets: Sheets, face: Face) -> dict[str, PanelLayout]:
 def faces(sheets: Sheets, name: str, *, patches: bool = False) -> list[Artefact]:
     """A file for each face, ``<name>_<face>.pdf``; the engine's is read against the cab's.
 
-    Tiles of the whole panel, or with ``patches`` a small sheet for each group of holes.
+    Tiles of the whole panel, or with ``patches`` a small sheet for each group of holes. For both papers a
+    file on each, its paper at the end of its name.
     """
-    out = []
-    for face in FACES:
-        rel = f"{sheets.folder}{name}_{face}.pdf"
-        more: dict[str, Any] = {} if patches else _other(sheets, face)
-        cab = (f"{name}_cab.pdf", sheets.layouts["cab"]) if face == "engine" else None
-        out.append(
-            Artefact(
-                entry=Entry(path=rel, kind=f"{name}_pdf", owner=sheets.owner, units="mm", face=face),
-                body=partial(
-                    _write_patches if patches else _write_template,
-                    rel=rel,
-                    layout=sheets.layouts[face],
-                    face=face,
-                    paper=sheets.paper,
-                    job=sheets.job,
-                    revision=PLACEHOLDER,
-                    waived=sheets.waived,
-                    printer=sheets.printer,
-                    type_scale=sheets.type_scale,
-                    **more,
-                ),
-                read=partial(
-                    _read_face,
-                    rel=rel,
-                    layout=sheets.layouts[face],
-                    face=face,
-                    job=sheets.job,
-                    revision=sheets.revision,
-                    printer=sheets.printer,
-                    tables=not patches,
-                    waived=sheets.waived,
-                    cab=cab,
-                ),
-                group=f"{sheets.folder}{name}",
-            )
-        )
-    return out
+    choices = paper_choices(sheets.paper)
+    return [
+        _face(sheets, name, face, choice, f"_{choice.name.lower()}" if len(choices) > 1 else "", patches)
+        for choice in choices
+        for face in FACES
+    ]
+
+
+def _face(sheets: Sheets, name: str, face: Face, choice: PaperChoice, suffix: str, patches: bool) -> Artefact:
+    rel = f"{sheets.folder}{name}_{face}{suffix}.pdf"
+    more: dict[str, Any] = {} if patches else _other(sheets, face)
+    cab = (f"{name}_cab{suffix}.pdf", sheets.layouts["cab"]) if face == "engine" else None
+    return Artefact(
+        entry=Entry(path=rel, kind=f"{name}_pdf", owner=sheets.owner, units="mm", face=face),
+        body=partial(
+            _write_patches if patches else _write_template,
+            rel=rel,
+            layout=sheets.layouts[face],
+            face=face,
+            paper=choice,
+            job=sheets.job,
+            revision=PLACEHOLDER,
+            waived=sheets.waived,
+            printer=sheets.printer,
+            type_scale=sheets.type_scale,
+            **more,
+        ),
+        read=partial(
+            _read_face,
+            rel=rel,
+            layout=sheets.layouts[face],
+            face=face,
+            job=sheets.job,
+            revision=sheets.revision,
+            printer=sheets.printer,
+            tables=not patches,
+            waived=sheets.waived,
+            cab=cab,
+            used=choice.used_mm,
+        ),
+        group=f"{sheets.folder}{name}{suffix}",
+    )

@@ -13,8 +13,9 @@ from generators.geometry.frames import Matrix, apply, panel_frame
 from generators.layout.mounting import PlacedPart, leaning, part_matrix, placement
 from generators.model.hose_path import Point3
 from generators.model.plan import Hole, PanelHole, PanelLayout, PartPlan, Slot
+from generators.model.spec.fittings import PortSpec
 from generators.model.spec.job import Panel
-from generators.model.spec.lines import Clamp, Component, PortSpec, Spot
+from generators.model.spec.lines import Clamp, Component, Spot
 from generators.model.words import PortSide, Side
 from generators.reading.keys.datums import resolve_position
 from generators.sheetmetal.folding import folded_frames

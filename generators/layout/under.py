@@ -40,6 +40,7 @@ def _hole(hole: PanelHole, back: Placement, face: Face) -> HoleUnder:
         purpose=hole.purpose,
         fitting=_fitting(hole, face),
         drill_near=hole.drill_face == face,
+        by_twist_drill=hole.tool_kind in (None, "twist drill") and not hole.filed,
     )
 
 
@@ -71,6 +72,7 @@ def panel_under(layout: PanelLayout, panel: Panel, mount: Mount, part: str) -> P
             if m.kind == "point"
             for u, v in (back.apply(m.u_mm, m.v_mm),)
         ),
+        units=layout.units,
         beads=tuple(transformed(k.contour, back) for k in layout.keepouts if k.bead and k.face == mount.face),
         parts=tuple(
             PartUnder(name=f.part, near=f.face == mount.face, contour=transformed(f.contour, back))

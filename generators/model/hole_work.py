@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Protocol
 
 from generators.model.words import Face, HoleWay, HoleWhen, Status
 from generators.units import UnitSystem, format_short
@@ -49,6 +50,21 @@ class HoleWork:
         return "when its hose is on" if self.task.startswith("decided:") else ""
 
     @property
+    def step_words(self) -> str:
+        """When and how in one short phrase for a label; empty for what goes through the paper with its panel.
+
+        ``after step 38: through the clutch pedal hanger``.
+        """
+        if self.how == "guide":
+            return f"through the {self.part_title}"
+        if self.when != "last":
+            return self.after if self.when == "open" else ""
+        if self.how == "hose":
+            return f"last, {self.after}: where its hose puts it"
+        words = f"{self.after}: through the {self.part_title}"
+        return f"pilot now; {words}" if self.pilot_from else words
+
+    @property
     def way(self) -> str:
         """How its place is found, in a few words; empty for a hole that is there."""
         if self.how == "paper":
@@ -80,6 +96,44 @@ def when_words(work: HoleWork, final_mm: float, there_mm: float = 0.0, units: Un
         return f"open up{sizes if wider else ''}{after}"
     said = {"now": "now", "last": "last", "never": "never, it is there", "close": "close it"}
     return said[work.when] + after
+
+
+class Worked(Protocol):
+    """A hole with its work: what the words are made from."""
+
+    @property
+    def work(self) -> HoleWork:
+        """When and how it is made."""
+
+    @property
+    def final_dia_mm(self) -> float:
+        """Its final diameter."""
+
+    @property
+    def there_mm(self) -> float:
+        """Its diameter as it is there; 0 for a new one."""
+
+    @property
+    def drill_face(self) -> Face:
+        """The face it is drilled from."""
+
+
+def work_words(hole: Worked, units: UnitSystem = "metric") -> str:
+    """When, how and from which face, for tables; a pilot that is drilled by paper is said first.
+
+    ``last, after step 38, through the hanger, clamped, cab side``.
+    """
+    work = hole.work
+    words = [when_words(work, hole.final_dia_mm, hole.there_mm, units)]
+    if work.pilot_from:
+        words.insert(0, f"pilot now, through the paper, {work.pilot_from} side")
+    if work.way:
+        words.append(work.way)
+    if work.when == "close" and work.part:
+        words.append(f"with the {work.part_title}")
+    if work.when in ("now", "last", "open"):
+        words.append(f"{hole.drill_face} side")
+    return ", ".join(words)
 
 
 SAME_MM = 0.005

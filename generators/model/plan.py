@@ -33,7 +33,8 @@ class Fitting:
     are diameters in mm, 0 where nothing turns there. ``nut_face`` is ``near`` (the side the part lies
     on), ``far``, ``both`` or ``none``. ``shank_mm`` is the thickest of what goes through, 0 where nobody has
     said. ``reach_mm`` is how far it stands off the panel on either face, ``far_reach_mm`` how far on the side
-    away from the part, where that is more.
+    away from the part, where that is more. ``own_stud``: the thread that comes through is the fitted thing's
+    own, so that it takes a nut and no bolt.
     """
 
     kind: FittingKind
@@ -44,6 +45,7 @@ class Fitting:
     reach_mm: float = 0.0
     far_reach_mm: float = 0.0
     shank_mm: float = 0.0
+    own_stud: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -163,7 +165,8 @@ class PartPlan:
     """One part: a tree of flanges; the first is the root, which lies on the panel if mounted.
 
     ``tolerance`` is the general tolerance of its drawing, ``position_mm`` how far its holes may be off,
-    across and up. ``mirrored`` says that this is the opposite hand
+    across and up, ``bent_mm`` and ``bent_rad`` how far bent lengths and bends may. ``shaft_mm`` goes through
+    its pivots, None where nobody says. ``mirrored`` says that this is the opposite hand
     of what the kind draws.
     ``doubler`` marks a flat plate that lies between the panel and other parts of that face.
     ``printed`` parts are one block without bends, with pegs perhaps; they have no blank to cut.
@@ -184,6 +187,9 @@ class PartPlan:
     notes: tuple[str, ...] = ()
     tolerance: str = GENERAL_TOLERANCE
     position_mm: float = 0.2
+    bent_mm: float = 0.5
+    bent_rad: float = math.radians(1)
+    shaft_mm: float | None = None
     mirrored: bool = False
     doubler: bool = False
     printed: bool = False

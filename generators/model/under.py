@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from generators.model.contour import Contour
 from generators.model.plan import Fitting
 from generators.model.words import Face, Status
+from generators.units import UnitSystem
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -18,7 +19,8 @@ class HoleUnder:
     """One opening of the panel under a part.
 
     ``name``, ``number``, ``status`` and ``owners`` are those of the ``PanelHole``; ``drill_near`` is
-    true when the drill starts on the face the part lies on. In ``fitting``, near is the part's side.
+    true when the drill starts on the face the part lies on, ``by_twist_drill`` when an ordinary drill makes
+    its final size. In ``fitting``, near is the part's side.
     """
 
     name: str
@@ -32,6 +34,7 @@ class HoleUnder:
     purpose: str
     fitting: Fitting
     drill_near: bool = True
+    by_twist_drill: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,7 +70,8 @@ class PanelUnder:
     """A panel as the part on it needs it.
 
     ``face`` is the panel's face the part lies on. The part's own holes are not among ``holes``.
-    ``beads`` stand proud of either face. ``edges`` are the straight datum lines of the panel.
+    ``units`` is what people measure in. ``beads`` stand proud of either face.
+    ``edges`` are the straight datum lines of the panel.
     """
 
     panel: str
@@ -80,6 +84,7 @@ class PanelUnder:
     points: tuple[PointUnder, ...] = ()
     beads: tuple[Contour, ...] = ()
     parts: tuple[PartUnder, ...] = ()
+    units: UnitSystem = "metric"
 
     def named(self, name: str) -> tuple[HoleUnder, ...]:
         """The holes of that name, or all holes of the part of that name; empty for neither."""

@@ -29,8 +29,10 @@ NUT_FACES: tuple[NutFace, ...] = get_args(NutFace)
 FittingFace = Literal["near", "far", "both", "none"]
 """The same for a part: near is the side it lies on."""
 
-TemplateFace = Literal["cab", "engine", "SCALE TEST", "FILING SHEET"]
-"""What a page at full size is for: a face, nothing but a scale test, or filing at the bench."""
+TemplateFace = Literal[
+    "cab", "engine", "SCALE TEST", "FILING SHEET", "PRINT ME", "HOLE TABLE", "SHEETS, continued"
+]
+"""What a page at full size is for: a face, filing at the bench, or what it is where it belongs to none."""
 
 Status = Literal["drill", "weld", "datum", "reuse", "blank"]
 """A place on a panel: a new hole; a stud to weld on; an existing hole, kept, used again, or to be closed."""

@@ -22,6 +22,7 @@ from generators.parts.building.openings import INSIDE_MM, plan_of
 from generators.parts.kind import Kind, on_sample
 from generators.sheetmetal.allowance import BendRule
 from generators.standards import drill_bush
+from generators.units import UnitSystem, format_short
 
 PEG_PAST_PANEL_MM = 2.0
 """How far a peg reaches past the panel's far face; a peg's tip is chamfered by half as much."""
@@ -78,12 +79,12 @@ def drill_guide(spec: PartSpec[DrillGuide], bend: BendRule, under: PanelUnder) -
     holes = _chosen(
         under, p.over, "over", lambda h: h.status == "drill" and h not in keys, "another hole to drill"
     )
-    bores = [_bore(p, bend, spec.thickness_mm, h) for h in holes]
+    bores = [_bore(p, bend, spec.thickness_mm, h, under.units) for h in holes]
     height = p.peg_height_mm if p.peg_height_mm is not None else under.thickness_mm + PEG_PAST_PANEL_MM
     pegs = [_peg(h, bend.printer.peg_clearance_mm, height) for h in keys]
     turn = spec.mount.rotate_rad if spec.mount is not None else 0.0
     corner = SECTORS[round((turn + math.pi / 4) / (math.pi / 4)) % len(SECTORS)]
-    after = "; open the holes to size without it." if p.drill == "pilot" else "."
+    after = _opened_later(p, holes)
     bushes = "Press the bushes in flush with the side to the metal. " if p.bush else ""
     new = [h.number for h in keys if h.status == "drill"]
     first = f"Drill {', '.join(new)} first, to size: pegs go there. " if new else ""
@@ -121,11 +122,26 @@ def _chosen(
     return chosen
 
 
-def _bore(p: DrillGuide, bend: BendRule, thickness_mm: float, hole: HoleUnder) -> Hole:
+def _leads_pilot(p: DrillGuide, hole: HoleUnder) -> bool:
+    """True where its bush is for the pilot: a step drill, a saw or a punch runs in no bush."""
+    return hole.pilot_dia_mm > 0 and (p.drill == "pilot" or not hole.by_twist_drill)
+
+
+def _opened_later(p: DrillGuide, holes: Sequence[HoleUnder]) -> str:
+    """What is left to do without the guide, as the end of a sentence."""
+    later = [h.number for h in holes if _leads_pilot(p, h)]
+    if p.drill == "pilot" or len(later) == len(holes):
+        return "; open the holes to size without it."
+    return f"; open {', '.join(later)} to size without it." if later else "."
+
+
+def _bore(
+    p: DrillGuide, bend: BendRule, thickness_mm: float, hole: HoleUnder, units: UnitSystem = "metric"
+) -> Hole:
     """The bore over one new hole. Raises ``LookupFault`` when no bush is large enough."""
     if not hole.drill_near:
         raise GeometryFault(f"hole {hole.number} {hole.name!r} is drilled from the other face", "over")
-    drill = hole.pilot_dia_mm if p.drill == "pilot" and hole.pilot_dia_mm > 0 else hole.diameter_mm
+    drill = hole.pilot_dia_mm if _leads_pilot(p, hole) else hole.diameter_mm
     bush = Bush(drill_mm=drill, outside_mm=0.0, length_mm=thickness_mm)
     if p.bush:
         row = drill_bush(drill)
@@ -135,7 +151,7 @@ def _bore(p: DrillGuide, bend: BendRule, thickness_mm: float, hole: HoleUnder) -
         if outside <= drill:
             raise GeometryFault(f"a drill of {drill:g} mm does not go through that bush", "bush_outside")
         bush = Bush(drill_mm=drill, outside_mm=outside, length_mm=lengths[-1])
-    label = f"drill {drill:g}"
+    label = f"drill {drill:g}" if units == "metric" else f"drill {format_short(drill, units)}"
     if p.bush:
         label = f"bush {bush.outside_mm:g} × {bush.length_mm:g}, {label}"
     return Hole(

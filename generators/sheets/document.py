@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 from xml.sax.saxutils import escape
@@ -27,11 +27,11 @@ from reportlab.platypus import (
 
 from generators.drawing.paper.pdf_pen import PDF_VERSION, PdfPen, label_document
 from generators.drawing.paper.pen import BOLD, REGULAR, Pen
+from generators.drawing.paper.sizes import PaperChoice, paper_choice, paper_choices
 from generators.drawing.paper.waived import LEAD, MARK, grouped
 from generators.drawing.paper.waived import TITLE as WAIVED_TITLE
 from generators.model.findings import Waived
 from generators.model.words import CAUTIONS
-from generators.standards import paper as paper_row
 
 MARGIN, HEAD, FOOT = 14.0, 12.0, 18.0
 MARK_MM, MARK_UP = 4.0, 0.6  # capitals end 3.5 mm above the margin, so 10.5 mm off the edge
@@ -76,37 +76,66 @@ class Picture(Flowable, ABC):
         """Draw; the box is ``self.size`` mm."""
 
 
-class _NumberedCanvas(Canvas):
-    """Holds the pages back until their number is known, then writes head and foot on each."""
+Finish = Callable[[Any, int, int], None]
+"""What is drawn on a page once its number and the number of pages are known."""
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        kwargs["pdfVersion"] = PDF_VERSION
-        super().__init__(*args, **kwargs)
-        self._states: list[dict[str, Any]] = []
+
+class HeldCanvas(Canvas):
+    """Holds its pages back until all are there: then their order is settled, and they are numbered.
+
+    ``page_finish`` is for the pages that are begun from now on.
+    """
+
+    page_finish: Finish | None = None
+
+    def __init__(self, path: Path) -> None:
+        super().__init__(
+            str(path),
+            invariant=1,
+            # open text, so that the revision can be put on last (``issue.stamp``)
+            pageCompression=0,
+            pdfVersion=PDF_VERSION,
+            initialFontName=REGULAR,  # type: ignore[arg-type]  # the stub takes a font's name for a number
+        )
+        self._held: list[tuple[dict[str, Any], Finish | None]] = []
+
+    @property
+    def count(self) -> int:
+        """Pages so far."""
+        return len(self._held)
 
     def showPage(self) -> None:  # noqa: N802 - reportlab's name
-        self._states.append(dict(self.__dict__))
+        """Hold the page that was begun."""
+        self._held.append((dict(self.__dict__), self.page_finish))
         self._startPage()  # type: ignore[attr-defined]  # not in the stub
 
-    def save(self) -> None:
-        count = len(self._states)
-        for index, state in enumerate(self._states):
+    def write(self, first: int = 0) -> None:
+        """Finish every page and write the file; those from index ``first`` on come before the others."""
+        pages = [*self._held[first:], *self._held[:first]]
+        for number, (state, finish) in enumerate(pages, 1):
             self.__dict__.update(state)
-            self.furniture(self, index + 1, count)
+            if finish is not None:
+                finish(self, number, len(pages))
             Canvas.showPage(self)
-        Canvas.save(self)
+        # what is left is the page begun last, with nothing on it
+        self._doc.SaveToFile(self._filename, self)  # type: ignore[attr-defined]  # as above
 
-    furniture: Any
+
+def drawn_size(paper: PaperChoice) -> tuple[float, float]:
+    """Width and height of what is drawn on of a cut sheet, mm."""
+    width, height = paper.drawn_mm
+    return width, height or 0.0
 
 
-def body_width(paper: str) -> float:
+def body_width(paper: PaperChoice | str) -> float:
     """Width of the text on that paper, mm."""
-    return paper_row(paper).width_mm - 2 * MARGIN
+    return drawn_size(paper_choice(paper) if isinstance(paper, str) else paper)[0] - 2 * MARGIN
 
 
-def body_height(paper: str) -> float:
+def body_height(paper: PaperChoice | str) -> float:
     """Height of the text on that paper, mm."""
-    return paper_row(paper).height_mm - 2 * MARGIN - HEAD - FOOT + 8
+    height = drawn_size(paper_choice(paper) if isinstance(paper, str) else paper)[1]
+    return height - 2 * MARGIN - HEAD - FOOT + 8
 
 
 def write_document(
@@ -120,43 +149,68 @@ def write_document(
     waived: Sequence[Waived] = (),
 ) -> None:
     """Lay the story out on A4, A3, letter or tabloid pages and write the PDF."""
-    row = paper_row(paper)
-    width, height = row.width_mm, row.height_mm
+    canvas = HeldCanvas(path)
+    label_document(canvas, title=title, subject=subject)
+    (choice,) = paper_choices(paper)
+    flow(canvas, story, choice, subject=subject, revision=revision, waived=waived)
+    canvas.write()
 
-    def furniture(canvas: Any, page: int, count: int) -> None:
-        label_document(canvas, title=title, subject=subject)
-        pen = PdfPen.over(canvas, width, height)
+
+def flow(
+    canvas: HeldCanvas,
+    story: Sequence[Any],
+    paper: PaperChoice,
+    *,
+    subject: str,
+    revision: str,
+    waived: Sequence[Waived] = (),
+    of: str = "",
+) -> None:
+    """Lay a story out on further pages of a canvas, with head and foot on each.
+
+    They are counted in ``of``, if not in the file.
+    """
+    sheet_w, sheet_h = paper.width_mm, paper.height_mm or 0.0
+    width, height = drawn_size(paper)
+    left, low = (sheet_w - width) / 2, (sheet_h - height) / 2
+
+    def furniture(on: Any, page: int, count: int) -> None:
+        on.saveState()
+        on.translate(left * mm, low * mm)
+        pen = PdfPen.over(on, width, height)
         top = height - MARGIN
         pen.stroke(0.35)
         pen.line(MARGIN, top - 6, width - MARGIN, top - 6)
         pen.text(MARGIN, top - 4, subject, 3.2, bold=True)
-        pen.text(width - MARGIN, top - 4, f"revision {revision}   page {page} of {count}", 3.0, align="right")
+        said = f"revision {revision}   page {page} of {count}{of}"
+        pen.text(width - MARGIN, top - 4, said, 3.0, align="right")
         pen.line(MARGIN, MARGIN + 9, width - MARGIN, MARGIN + 9)
         for i, line in enumerate(CAUTIONS):
             pen.text(MARGIN, MARGIN + 5 - 4 * i, line, 2.6)
         if waived:
             pen.text(width / 2, height - MARGIN + MARK_UP, MARK, MARK_MM, bold=True, align="centre")
+        on.restoreState()
 
-    canvas_type: Any = type("SheetCanvas", (_NumberedCanvas,), {"furniture": staticmethod(furniture)})
-    document = BaseDocTemplate(
-        str(path),
-        pagesize=(width * mm, height * mm),
-        invariant=1,
-        pageCompression=0,
-        initialFontName=REGULAR,
-    )
+    canvas.page_finish = furniture
+    canvas.setPageSize((sheet_w * mm, sheet_h * mm))
+    document = BaseDocTemplate("", pagesize=(sheet_w * mm, sheet_h * mm), initialFontName=REGULAR)
+    document._doSave = 0  # type: ignore[attr-defined]  # the canvas is written when all its pages are there
+    info = canvas._doc.info  # type: ignore[attr-defined]  # not in the stub
+    kept = dict(vars(info))
     frame = Frame(
-        MARGIN * mm,
-        (MARGIN + FOOT - 6) * mm,
+        (left + MARGIN) * mm,
+        (low + MARGIN + FOOT - 6) * mm,
         (width - 2 * MARGIN) * mm,
-        body_height(paper) * mm,
+        (height - 2 * MARGIN - HEAD - FOOT + 8) * mm,
         leftPadding=0,
         rightPadding=0,
         topPadding=0,
         bottomPadding=0,
     )
     document.addPageTemplates([PageTemplate(id="page", frames=[frame])])
-    document.build(list(story), canvasmaker=canvas_type)
+    document.build(list(story), canvasmaker=lambda *_, **__: canvas)
+    vars(info).update(kept)
+    canvas.page_finish = None
 
 
 def waived_story(waived: Sequence[Waived], width: float) -> list[Any]:

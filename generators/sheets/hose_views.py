@@ -49,10 +49,14 @@ class HoseView(Picture):
     all others pale.
     """
 
-    def __init__(self, lines: LinesSheet, *, width_mm: float, view: str, lit: str = "") -> None:
+    def __init__(
+        self, lines: LinesSheet, *, width_mm: float, view: str, lit: str = "", headed: bool = True
+    ) -> None:
+        """Without ``headed`` its words are left to whoever shows it."""
         self._lines = lines
+        self._headed = headed
         self._lit = lit
-        right, up, self._words = VIEWS[view]
+        right, up, self._seen = VIEWS[view]
         self._axes = (right, up)
         self._paths = [
             (hose, np.asarray(sampled(hose.path, STEP_MM)[1])[:, [right, up]])
@@ -69,8 +73,13 @@ class HoseView(Picture):
         self._scale = min(across / wide, (TALLEST_LIT_MM if lit else TALLEST_MM) / tall)
         # a narrow run is shown with more of what is beside it: names need the room
         self._low[0] -= (across / self._scale - wide) / 2
-        super().__init__(width_mm, tall * self._scale + HEAD_MM + 2 * MARGIN_MM)
+        super().__init__(width_mm, tall * self._scale + (HEAD_MM if headed else 0.0) + 2 * MARGIN_MM)
         self._box = (MARGIN_MM, MARGIN_MM, across, tall * self._scale)
+
+    @property
+    def words(self) -> str:
+        """From where it is seen."""
+        return self._seen
 
     def _flat(self, place: Point3) -> Array:
         return np.array([place[self._axes[0]], place[self._axes[1]]])
@@ -89,8 +98,9 @@ class HoseView(Picture):
     def paint(self, pen: Pen) -> None:
         """Back to front: panels, obstacles, cylinders, hoses, names."""
         lines = self._lines
-        scale = f"1 : {1 / self._scale:.1f}"
-        pen.text(MARGIN_MM, self.size[1] - 3.2, f"{self._words}; about {scale}", 2.6, grey=GREY)
+        if self._headed:
+            words = f"{self._seen}; about 1 : {1 / self._scale:.1f}"
+            pen.text(MARGIN_MM, self.size[1] - 3.2, words, 2.6, grey=GREY)
         x, y, wide, tall = self._box
         with pen.clipped(x, y, wide, tall):
             for panel in lines.panels:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 
-from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THICK, THIN, Pen
+from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THICK, THIN, Pen, text_width
 from generators.drawing.template.callouts import PAD, Line, Placer
 from generators.drawing.template.taken import along, ring
 from generators.geometry.contours import Placement, bounds, polyline, stadium, transformed
@@ -25,7 +25,10 @@ NAME_WIDE = 1.2
 
 
 class PanelView(Picture):
-    """The panel as seen from the cab or the engine bay, scaled to the width of the text."""
+    """The panel as seen from the cab or the engine bay, scaled to the width of the text.
+
+    ``sheets`` are frames of 1:1 sheets with a word for each, drawn where they lie.
+    """
 
     def __init__(
         self,
@@ -35,10 +38,16 @@ class PanelView(Picture):
         face: Face = "cab",
         lit: Collection[str] = (),
         name_all: bool = True,
+        tallest_mm: float = TALLEST_MM,
+        sheets: Sequence[tuple[str, tuple[int, int, int, int]]] = (),
+        headed: bool = True,
     ) -> None:
+        """Without ``headed`` its words are left to whoever shows it."""
         u0, v0, u1, v1 = bounds(layout.contour)
-        self._scale = min((width_mm - 2 * MARGIN_MM) / (u1 - u0), TALLEST_MM / (v1 - v0))
-        super().__init__(width_mm, (v1 - v0) * self._scale + 2 * MARGIN_MM + 4)
+        self._scale = min((width_mm - 2 * MARGIN_MM) / (u1 - u0), tallest_mm / (v1 - v0))
+        self._sheets = tuple(sheets)
+        super().__init__(width_mm, (v1 - v0) * self._scale + 2 * MARGIN_MM + (HEAD_MM if headed else 0.0))
+        self._headed = headed
         self._layout = layout
         self._face = face
         self._lit = frozenset(lit)
@@ -53,6 +62,10 @@ class PanelView(Picture):
             x = self._wide - x
         return MARGIN_MM + x, MARGIN_MM + (v - self._low[1]) * self._scale
 
+    def lit_places(self) -> list[tuple[float, float]]:
+        """Where the lit holes are in the picture, mm."""
+        return [self._place(h.u_mm, h.v_mm) for h in self._layout.holes if h.number in self._lit]
+
     def _contour(self, contour: Contour) -> Contour:
         if self._face == "engine":
             contour = transformed(contour, Placement(mirror=True))
@@ -66,13 +79,21 @@ class PanelView(Picture):
             )
         )
 
+    @property
+    def scale(self) -> float:
+        """Size on paper over true size."""
+        return self._scale
+
+    @property
+    def words(self) -> str:
+        """What it shows, and from where."""
+        return f"{self._layout.title} {self._layout.seen(self._face)}; picture only, not for drilling"
+
     def paint(self, pen: Pen) -> None:
         """Outline, what is in the way on this face, part outlines, holes with their numbers."""
         layout = self._layout
-        seen = layout.seen(self._face)
-        pen.text(
-            0, self.size[1] - 3, f"{layout.title} {seen}; picture only, not for drilling", 2.6, grey=GREY
-        )
+        if self._headed:
+            pen.text(0, self.size[1] - 3, self.words, 2.6, grey=GREY)
         pen.stroke(THICK)
         pen.contour(self._contour(layout.contour))
         pen.stroke(THIN, GREY)
@@ -91,9 +112,22 @@ class PanelView(Picture):
         pen.stroke(MEDIUM, BLACK, (1.5, 1.0))
         for fold in layout.folds:
             pen.line(*self._place(*fold.start), *self._place(*fold.end))
+        self._frames(pen)
         for hole in layout.holes:
             self._hole(pen, hole)
         self._numbers(pen)
+
+    def _frames(self, pen: Pen) -> None:
+        """Where the sheets lie, within the picture."""
+        for word, (u0, v0, u1, v1) in self._sheets:
+            (ax, ay), (bx, by) = self._place(u0, v0), self._place(u1, v1)
+            x0, x1 = max(min(ax, bx), 0.3), min(max(ax, bx), self.size[0] - 0.3)
+            y0, y1 = max(ay, 0.3), min(by, self.size[1] - HEAD_MM)
+            pen.stroke(THIN, GREY, (3.0, 1.0))
+            pen.rect(x0, y0, x1 - x0, y1 - y0)
+            pen.text(x0 + 1.0, y1 - 3.2, word, NUMBER_MM, bold=True, grey=GREY)
+            wide = text_width(word, NUMBER_MM, bold=True)
+            self._named_at.append((x0 + 1.0 + wide / 2, y1 - 2.4, wide))
 
     def _name(self, pen: Pen, contour: Contour, name: str) -> None:
         u0, v0, u1, v1 = bounds(self._contour(contour))
@@ -116,7 +150,7 @@ class PanelView(Picture):
 
     def _numbers(self, pen: Pen) -> None:
         """Numbers beside their holes, led out where holes stand close; the lit ones choose first."""
-        placer = Placer((0.0, 0.0, self.size[0], self.size[1] - HEAD_MM))
+        placer = Placer((0.0, 0.0, self.size[0], self.size[1] - (HEAD_MM if self._headed else 0.0)))
         edge = polyline(self._contour(self._layout.contour))
         placer.keep_clear(along([*edge, edge[0]]))
         for hole in self._layout.holes:

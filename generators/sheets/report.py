@@ -15,7 +15,8 @@ from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.model.findings import Finding, Waived, unmended, usual_cure
 from generators.model.plan import PanelLayout, PartPlan
 from generators.sheetmetal.folding import bend_allowance, flat_pattern
-from generators.sheets.bill import Item, bill_story
+from generators.sheets.bill import Item
+from generators.sheets.bolting.bill_page import bill_story
 from generators.sheets.document import (
     TITLE,
     body_width,

@@ -26,6 +26,8 @@ from generators.solve.bodies.draft import Draft
 from generators.solve.bodies.obstacles import panel_obstacles, vehicle_obstacle
 from generators.solve.bodies.pedals import PedalShapes
 from generators.solve.bodies.sheets import panel_body, part_bodies
+from generators.solve.fasteners.choose import stop_bolt
+from generators.solve.fasteners.joint import bolt_of
 from generators.space.body import Body
 from generators.space.distance import Space
 from generators.space.motion import Met, Mover
@@ -39,7 +41,7 @@ _ALONG = 1 - 1e-9
 _POINT_MM = 0.01
 
 THROUGH_MM = 15.0
-"""Stop bolt past the upright it goes through: two nuts of M8 and some thread (ours)."""
+"""Stop bolt past the upright it goes through where no stock length is long enough (ours)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -196,7 +198,13 @@ def _bracket_bolt(shapes: PedalShapes, job: Job, parts: Sequence[PlacedPart]) ->
     out = -normal if float(coming @ normal) > 0 else normal
     face = foot if float(coming @ normal) > 0 else foot + thickness * normal
     end: Array = face + bolt.stands_mm * out
-    return point3(end), point3(face - (thickness + THROUGH_MM) * out)
+    row = bolt_of(at.fitting.shank_mm)
+    behind = thickness + THROUGH_MM
+    if row is not None:
+        stock = stop_bolt(row, bolt.stands_mm, thickness)[1]
+        if stock is not None:
+            behind = stock.length_mm + row.head_height_mm - bolt.stands_mm
+    return point3(end), point3(face - behind * out)
 
 
 def with_ends(frame: PedalFrame, ends: Ends | None) -> PedalFrame:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from generators.checks.hose.places import check_place
+from generators.checks.joint.bolts import check_bolts
 from generators.checks.joint.fits import check_fits
 from generators.checks.panel.panel import check_panel
 from generators.checks.part.gauges import check_gauges
@@ -18,6 +19,7 @@ from generators.checks.waivers import apply_waivers
 from generators.errors import LookupFault
 from generators.layout.mounting import PlacedPart, placement
 from generators.model.findings import Finding, Waived
+from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelLayout
 from generators.model.spec.job import PartSpec
 from generators.model.spec.shop import PaperPrinter
@@ -34,6 +36,7 @@ from generators.solve.brackets.estimates import (
     with_flex,
     with_results,
 )
+from generators.solve.fasteners.sets import fastener_sets
 from generators.solve.floors import Ends
 from generators.solve.hoses.findings import line_findings
 from generators.solve.hoses.lengths import stated_lengths, with_lengths
@@ -58,6 +61,7 @@ class Prepared:
     findings: tuple[Finding, ...]
     lines: LinesAnswer
     scene: Scene
+    fasteners: tuple[FastenerSet, ...] = ()
     pedals: tuple[PedalAnswer, ...] = ()
     results: tuple[BracketResult, ...] = ()
     printer: PaperPrinter | None = None
@@ -106,8 +110,9 @@ def prepare(
         pedals, loaded = _hung(file, parts, ends)
     moving = pedals_in_space(pedals, ends, parts)
     zones = zones_of(file.job)
+    fasteners = fastener_sets(file.job, parts, lines.sheets, lines.order, file.units)
     scene = Scene(
-        bodies=job_bodies(file.job, parts, layouts, lines),
+        bodies=job_bodies(file.job, parts, layouts, lines, fasteners),
         movers=tuple(mover for pedal in moving for mover in pedal.movers),
         pivots=tuple(body for pedal in moving for body in pedal.pivots),
         zones=tuple(zone.body for zone in zones),
@@ -127,6 +132,7 @@ def prepare(
     for name, place in placed.items():
         findings.extend(check_place(name, place, row=name in rows))
     findings.extend(check_fits(file.job, parts, layouts, file.shop))
+    findings.extend(check_bolts(fasteners, file.job.clamp))
     ground = job_ground(file.job, parts, layouts)
     findings.extend(standing_findings(scene, ground))
     findings.extend(zone_findings(zones, file.job, lines, scene.bodies, ground))
@@ -141,6 +147,7 @@ def prepare(
         findings=tuple(findings),
         lines=lines,
         scene=scene,
+        fasteners=fasteners,
         pedals=pedals,
         results=tuple(results),
     )

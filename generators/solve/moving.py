@@ -57,7 +57,9 @@ class PedalInSpace:
         self.pad = self.shapes.swinging(self.shapes.pad(), end)
         self.rod = self.shapes.rod(answer.linkage, end, apart)
         width = getattr(self._parameters, "inside_width_mm", FREE_SHAFT_MM)
-        self.shaft = self.shapes.shaft(width, getattr(self._parameters, "pivot_bore_mm", SHAFT_MM))
+        bore = getattr(self._parameters, "pivot_bore_mm", SHAFT_MM)
+        given = None if hanger is None else hanger.plan.shaft_mm
+        self.shaft = self.shapes.shaft(width, given or bore)
         self.stop = None if ends is None else ends.stop
 
     @property

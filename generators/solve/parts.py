@@ -20,6 +20,7 @@ from generators.parts.building.rework import reworked
 from generators.parts.building.shared_pattern import with_patterns
 from generators.reading import JobFile
 from generators.sheetmetal.allowance import BendRule, bend_rule
+from generators.sheetmetal.in_line import pivot_note
 from generators.sheetmetal.lying import on_panel
 from generators.sheetmetal.relief import relief_width
 from generators.sheetmetal.relieving import relieved
@@ -109,9 +110,25 @@ def plan_part(file: JobFile, spec: PartSpec[Any], so_far: Sequence[PlacedPart]) 
         plan,
         tolerance=spec.tolerance or file.shop.drawing.general_tolerance,
         position_mm=file.shop.position.cut_each_way_mm,
+        bent_mm=file.shop.position.bent_length_mm,
+        bent_rad=file.shop.position.bend_angle_rad,
+        shaft_mm=getattr(spec.parameters, "pivot_shaft_mm", None),
     )
+    if note := pivot_note(plan):
+        plan = replace(plan, notes=(*plan.notes, note))
     dressed = dress(with_patterns(plan, spec, file.job.pattern), spec, file.job.limits)
-    return reworked(dressed, spec.rework)
+    return _with_held(reworked(dressed, spec.rework), spec)
+
+
+def _with_held(plan: PartPlan, spec: PartSpec[Any]) -> PartPlan:
+    """The plan as it is; raises ``GeometryFault`` for a hole of ``held`` that no bolt goes through."""
+    bolts = [o.name for f in plan.flanges for o in f.openings if o.fitting.kind == "bolt"]
+    for index, held in enumerate(spec.held):
+        for name in held.holes:
+            if name not in bolts:
+                known = f"its bolts are {', '.join(bolts)}" if bolts else "it has none"
+                raise GeometryFault(f"no bolt {name!r} in {spec.name}; {known}", f".held[{index}].holes")
+    return plan
 
 
 def _part_fault(file: JobFile, spec: PartSpec[Any], fault: GeometryFault | LookupFault) -> Fault:

@@ -6,6 +6,31 @@ it can be believed (``Trust``). Nothing is read before it is asked for. An unkno
 """
 
 from generators.standards._table import Trust
+from generators.standards.bolting.lengths import (
+    BoltRange,
+    StockLength,
+    bolt_range,
+    bolt_range_rows,
+    stock_length_rows,
+    stock_lengths,
+)
+from generators.standards.bolting.nuts import (
+    LockingNut,
+    Washer,
+    WasherSeries,
+    locking_nut,
+    locking_nut_rows,
+    washer,
+    washer_rows,
+)
+from generators.standards.bolting.strength import (
+    PropertyClass,
+    StressArea,
+    default_class,
+    property_class_rows,
+    stress_area,
+    stress_area_rows,
+)
 from generators.standards.fluid.bulkheads import Bulkhead, bulkhead, bulkhead_rows
 from generators.standards.fluid.cylinders import CylinderBore, cylinder_bore_rows, standard_bores
 from generators.standards.fluid.hose_sizes import (
@@ -30,6 +55,7 @@ from generators.standards.holes.drills import (
 )
 from generators.standards.holes.fasteners import Fastener, fastener, fastener_rows, spanner_circle_mm
 from generators.standards.holes.limits import (
+    CUT_HOLE,
     FIT_GRADES,
     HoleTolerance,
     ToleranceGrade,
@@ -59,6 +85,7 @@ from generators.standards.sheet.gauges import Gauge, gauge_rows, sheet_gauge
 from generators.standards.sheet.materials import Material, material, material_rows
 
 __all__ = [
+    "CUT_HOLE",
     "FIT_ALIASES",
     "FIT_GRADES",
     "GENERAL_TOLERANCE",
@@ -66,6 +93,7 @@ __all__ = [
     "LINE_METALS",
     "BendRadius",
     "BendRadiusRow",
+    "BoltRange",
     "Bulkhead",
     "ClearanceHole",
     "CylinderBore",
@@ -81,22 +109,31 @@ __all__ = [
     "HoseExpansion",
     "HoseSize",
     "LineSupport",
+    "LockingNut",
     "Making",
     "Material",
     "Paper",
     "PedalLoad",
+    "PropertyClass",
     "SheetTool",
+    "StockLength",
+    "StressArea",
     "TapDrill",
     "ToleranceGrade",
     "ToolKind",
     "Trust",
+    "Washer",
+    "WasherSeries",
     "bend_radius_rows",
+    "bolt_range",
+    "bolt_range_rows",
     "bulkhead",
     "bulkhead_rows",
     "choose_tools",
     "clearance_hole",
     "clearance_rows",
     "cylinder_bore_rows",
+    "default_class",
     "drill",
     "drill_bush",
     "drill_bush_rows",
@@ -116,6 +153,8 @@ __all__ = [
     "largest_foot_force",
     "line_support",
     "line_support_rows",
+    "locking_nut",
+    "locking_nut_rows",
     "material",
     "material_rows",
     "minimum_bend_radius",
@@ -125,13 +164,20 @@ __all__ = [
     "pedal_load",
     "pedal_load_rows",
     "projection_of",
+    "property_class_rows",
     "sheet_gauge",
     "sheet_tool_rows",
     "spanner_circle_mm",
     "standard_bores",
+    "stock_length_rows",
+    "stock_lengths",
+    "stress_area",
+    "stress_area_rows",
     "tap_drill",
     "tap_drill_rows",
     "tolerance_grade_rows",
     "tolerance_width_mm",
     "transfer_drill",
+    "washer",
+    "washer_rows",
 ]

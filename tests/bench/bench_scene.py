@@ -34,7 +34,7 @@ def best_of(work: Callable[[], object]) -> float:
 
 def in_space(job: Prepared) -> None:
     """All of a check that is about bodies."""
-    bodies = job_bodies(job.file.job, job.parts, job.layouts, job.lines)
+    bodies = job_bodies(job.file.job, job.parts, job.layouts, job.lines, job.fasteners)
     scene = Scene(bodies=bodies, movers=job.scene.movers)
     ground = job_ground(job.file.job, job.parts, job.layouts)
     list(standing_findings(scene, ground))

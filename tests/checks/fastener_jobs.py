@@ -117,8 +117,8 @@ FASTENER_CASES: dict[str, tuple[Callable[[], list[Finding]], Callable[[], list[F
         lambda: every(laid(on(plate(body_hole(12.8)), face="engine"), insert=WELD_NUT)),
     ),
     "stud-length": (
-        lambda: every(laid(on(plate(m6())), insert=replace(STUD, length_mm=10.19))),
-        lambda: every(laid(on(plate(m6())), insert=replace(STUD, length_mm=10.2))),
+        lambda: every(laid(on(plate(m6())), insert=replace(STUD, length_mm=14.79))),
+        lambda: every(laid(on(plate(m6())), insert=replace(STUD, length_mm=14.8))),
     ),
     "countersink-depth": (
         lambda: every(laid(insert=replace(FLUSH, head_mm=10.62))),

@@ -10,13 +10,16 @@ from generators.checks.space.ground import Ground, Sheet
 from generators.checks.space.standing import check_standing
 from generators.layout.mounting import PlacedPart
 from generators.layout.panels import job_layouts
+from generators.layout.spots import sheets_of
 from generators.model.findings import Finding
+from generators.model.install import InstallOrder
 from generators.model.spec.job import Job, JobHead, Panel
 from generators.solve.bodies.bolts import panel_bolts, part_bolts
 from generators.solve.bodies.draft import Draft
 from generators.solve.bodies.ground import job_ground
 from generators.solve.bodies.obstacles import panel_obstacles
 from generators.solve.bodies.sheets import panel_body, part_bodies
+from generators.solve.fasteners.sets import fastener_sets
 from generators.space.body import Body
 from generators.space.distance import Space
 from generators.space.pieces import Box, Rod
@@ -29,10 +32,12 @@ def standing(panel: Panel, parts: Sequence[PlacedPart]) -> list[Finding]:
     draft = Draft()
     panel_body(draft, panel, layout, {panel.name: panel})
     panel_obstacles(draft, panel, layout)
+    order = InstallOrder(tasks=(), needs=())
+    sets = {s.key: s for s in fastener_sets(job, parts, sheets_of([panel], [layout], parts), order)}
     for part in parts:
         part_bodies(draft, part, panel)
-        part_bolts(draft, part, panel)
-    panel_bolts(draft, panel, layout, frozenset())
+        part_bolts(draft, part, panel, sets)
+    panel_bolts(draft, panel, layout, frozenset(), sets)
     ground = job_ground(job, parts, [layout])
     return list(check_standing(Space(draft.finished()), ground))
 

@@ -14,15 +14,17 @@ from joint_jobs import EXACT, MIDDLE, bolt, firewall, on, plate
 
 from generators.checks.joint.mating import check_joints
 from generators.layout.panels import panel_layout
+from generators.layout.spots import sheets_of
 from generators.layout.stacking import gripped
 from generators.model.findings import Severity
 from generators.model.install import InstallOrder
 from generators.model.plan import Fitting
-from generators.model.spec.job import Obstacle
+from generators.model.spec.job import Job, JobHead, Obstacle
 from generators.model.words import Face
 from generators.sheets.bill import bill
 from generators.sheets.hose_words import LinesSheet
 from generators.sheets.install.threads import insert_steps
+from generators.solve.fasteners.sets import fastener_sets
 
 NO_LINES = LinesSheet(order=InstallOrder(tasks=(), needs=()))
 
@@ -108,8 +110,14 @@ def test_the_bolt_needs_air_on_its_own_side_only() -> None:
 def test_what_to_buy_and_how_it_is_set() -> None:
     part, doubler = on(plate(m6())), on(plate(body_hole(9.0), t=1.0, name="doubler"), face="engine")
     layout, sheet = laid(part, doubler), firewall(hole=(INSERT,))
-    rows = {item.kind: item for item in bill([part.plan], ["p"], [layout], [sheet], NO_LINES)}
+    job = Job(job=JobHead(name="j", title="j"), panel=(sheet,))
+    order = InstallOrder(tasks=(), needs=())
+    made = fastener_sets(job, [part, doubler], sheets_of([sheet], [layout], [part, doubler]), order)
+    rows = {item.kind: item for item in bill([part.plan], [layout], NO_LINES, made)}
     assert "M6 threaded insert (rivet nut)" in rows["insert"].item
     assert rows["insert"].size == "grip 0.5 to 3 mm, sheet 3 mm"
-    assert rows["fastener"].item == "M6 bolt, washer"
+    # 3 mm of plate, a washer of 1.8 mm at most (ISO 7089) and one diameter of thread: 10.8 mm, so ISO 888's 12
+    items = {i.item: i.quantity for i in bill([part.plan], [layout], NO_LINES, made) if i.kind == "fastener"}
+    assert items == {"bolt M6×12 8.8, ISO 4017": 1, "washer M6, ISO 7089": 1}
+    assert [s.tighten.torque_nm for s in made] == [None]
     assert len(list(insert_steps(layout, layout.holes))) == 1

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from small_jobs import box, codes, foot, hole, layout, nutted, old, only, panel, with_limit
 
@@ -310,6 +312,22 @@ def test_a_bead_on_both_faces_is_told_once() -> None:
 
 
 # ---------------------------------------------------------------------------------------- notes
+def test_a_hole_no_drill_meets_is_noted_and_one_that_a_drill_meets_is_not() -> None:
+    words = "twist drill 9 mm, then file to 9.05 mm"
+    filed = hole("1", 50, 100, 9.05, kind="insert", tool=words, filed=True)
+    (found,) = panel(filed)
+    assert (found.code, found.wanted) == ("hole-tool", "a drill one can buy within the hole's limits")
+    assert "then file to 9.05 mm" in found.advice
+    assert panel(replace(filed, tool="twist drill 9 mm", filed=False)) == []
+
+
+def test_the_chuck_and_the_sheet_end_what_a_twist_drill_makes() -> None:
+    # common practice: 13 mm is the chuck of a hand drill
+    assert panel(hole("1", 50, 100, 13.0, kind="plain", tool="twist drill 13 mm")) == []
+    (over,) = panel(hole("1", 50, 100, 13.1, kind="plain", tool="twist drill 13.1 mm (reduced shank)"))
+    assert (over.code, over.limit) == ("hole-tool", 13.0)
+
+
 def test_notes_are_gathered() -> None:
     found = panel(
         hole("1", 50, 100, 20, kind="bore", tool="step drill"),

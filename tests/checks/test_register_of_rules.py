@@ -10,11 +10,13 @@ from importlib import import_module
 from pkgutil import walk_packages
 
 import pytest
+from bolt_jobs import BOLT_CASES
 from bracket_jobs import BRACKET_CASES
 from fastener_jobs import FASTENER_CASES
 from fold_jobs import FOLD_CASES
 from hose_jobs import HOSE_CASES
 from joint_jobs import JOINT_CASES
+from parts.plans_in_space import plan_of
 from pedal_jobs import PEDAL_CASES
 from pedal_space_jobs import PEDAL_SPACE_CASES
 from printed_jobs import PRINTED_CASES
@@ -50,6 +52,7 @@ from generators.errors import LookupFault
 from generators.geometry.contours import polygon
 from generators.model.findings import Finding
 from generators.model.limits import Limits
+from generators.model.plan import PartPlan
 from generators.model.spec.shop import Shop, Stock
 from generators.standards import Trust
 
@@ -59,12 +62,32 @@ UNMEASURED = Shop(stock=(Stock(material="1008 steel", thickness_mm=3.0, inside_r
 HOOK = polygon([(0, 0), (140, 0), (140, 150), (100, 150), (100, 60), (0, 60)])
 
 UNITS = ("", "mm", "mm2", "mm3", "N", "MPa", "deg")
-PLACES = ("part:p", "panel:firewall", "pedal:clutch", "pedal:brake", "hose:h", "line:h", "order", "space:")
+PLACES = (
+    "part:p",
+    "panel:firewall",
+    "pedal:clutch",
+    "pedal:brake",
+    "hose:h",
+    "line:h",
+    "clamp:c",
+    "order",
+    "space:",
+)
 
 
 def gauged(thickness: str) -> list[Finding]:
     table = {"name": "firewall", "material": "mild steel", "thickness": thickness}
     return list(check_gauges({"panel": [table]}))
+
+
+# 16 mm bores in 3 mm cheeks 90 mm apart inside; by hand: 1° and atan(2 hypot(0.5, 0.2) / 93)
+LEAN = math.radians(1.0) + math.atan(2 * math.hypot(0.5, 0.2) / 93.0)
+PASSES_MM = 16.0 * math.cos(LEAN) - 3.0 * math.sin(LEAN)
+
+
+def hung(shaft_mm: float) -> PartPlan:
+    """A hanger with a shaft through its pivots."""
+    return replace(plan_of("pedal_hanger"), shaft_mm=shaft_mm)
 
 
 # code: (an input with just that wrong, the nearest input with it right)
@@ -97,6 +120,7 @@ CASES: dict[str, tuple[Case, Case]] = {
         lambda: part(angle_part(part_hole("h", 0, 49, 9, "bore"))),
     ),
     "cheek-punch": (lambda: part(channel(36.9)), lambda: part(channel(37.0))),
+    "pivot-in-line": (lambda: part(hung(PASSES_MM + 0.02)), lambda: part(hung(PASSES_MM - 0.02))),
     "bend-relief": (lambda: part(unnotched()), lambda: part(notched(4.8))),
     "bend-radius": (lambda: part(angle_part(radius=2.9)), lambda: part(angle_part(radius=3.0))),
     "bend-radius-unknown": (
@@ -186,6 +210,7 @@ CASES: dict[str, tuple[Case, Case]] = {
     **PEDAL_CASES,
     **PEDAL_SPACE_CASES,
     **FOLD_CASES,
+    **BOLT_CASES,
     **BRACKET_CASES,
     **PRINTED_CASES,
     **JOINT_CASES,

@@ -79,7 +79,7 @@ def test_the_wedge_is_bought_and_put_under(tmp_path: Path) -> None:
     plan = sample_plan("twin_pedal_hanger", TwinPedalHanger(wedge_rad=math.radians(-5), master_nose_mm=28.0))[
         0
     ]
-    rows = bill([plan], [], [], [], LinesSheet(order=InstallOrder(tasks=(), needs=())))
+    rows = bill([plan], [], LinesSheet(order=InstallOrder(tasks=(), needs=())))
     # clutch, and two brake masters of a balance bar
     (wedge,) = (row for row in rows if "wedge" in row.item)
     assert (wedge.item, wedge.quantity) == ("wedge of 5 degree", 3)

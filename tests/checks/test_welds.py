@@ -103,8 +103,8 @@ def test_a_drill_runs_into_what_a_stud_does_not() -> None:
 
 @pytest.mark.parametrize(
     ("length", "severity"),
-    # plate 3 mm, nut 5.2 mm (ISO 4032, from memory), two pitches of 1 mm
-    [(10.3, None), (10.1, Severity.WARN), (8.3, Severity.WARN), (8.1, Severity.FAIL)],
+    # plate 3 mm, washer 1.8 mm at most (ISO 7089), locking nut 8.0 mm (ISO 7040), two pitches of 1 mm
+    [(14.9, None), (14.7, Severity.WARN), (12.9, Severity.WARN), (12.7, Severity.FAIL)],
 )
 def test_a_stud_goes_through_sheet_and_nut(length: float, severity: Severity | None) -> None:
     findings = every(laid(on(plate(m6())), insert=replace(STUD, length_mm=length)))

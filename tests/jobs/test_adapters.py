@@ -114,7 +114,7 @@ def test_an_adapter_says_once_what_it_is_screwed_to(tmp_path: Path, keys: str) -
 
 def test_an_adapter_is_bought(tmp_path: Path) -> None:
     job = solved(tmp_path, METRIC)
-    lines = lines_sheet(job.lines, job.file.job)
+    lines = lines_sheet(job.lines, job.file.job, job.file.units)
     assert isinstance(lines, LinesSheet)
-    (item,) = (i for i in bill([], [], [], [], lines) if "adapter" in i.item)
+    (item,) = (i for i in bill([], [], lines) if "adapter" in i.item)
     assert (item.item, item.kind, item.quantity) == ("M10x1 to -4 adapter", "fitting", 1)

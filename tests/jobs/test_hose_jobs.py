@@ -12,10 +12,9 @@ import numpy as np
 import pytest
 
 from generators.errors import SpecError
-from generators.jobs.make.line_sheets import lines_sheet
+from generators.jobs.make.line_sheets import job_bill, lines_sheet
 from generators.model.findings import Finding, Severity
 from generators.routing.paths.curves import sampled
-from generators.sheets.bill import bill
 from generators.sheets.tables import HOSE_COLUMNS, hose_rows
 from generators.solve.job import Prepared, prepare
 
@@ -108,7 +107,8 @@ def test_the_demo_climbs_all_the_way(van: Prepared) -> None:
 
 def test_hoses_csv_releases_what_may_be_cut(van: Prepared) -> None:
     rows = [
-        dict(zip(HOSE_COLUMNS, row, strict=True)) for row in hose_rows(lines_sheet(van.lines, van.file.job))
+        dict(zip(HOSE_COLUMNS, row, strict=True))
+        for row in hose_rows(lines_sheet(van.lines, van.file.job, van.file.units))
     ]
     by_name = {row["hose"]: row for row in rows}
     assert by_name["slave_hose"]["length_mm"] == "457.2"
@@ -129,7 +129,11 @@ def test_a_hose_made_up_too_long_hangs_and_the_table_says_how_low(spoil: Spoil, 
     assert found.severity is Severity.WARN
     assert "master.inlet" in found.found
     assert "take a hose of" in found.advice
-    row = next(row for row in hose_rows(lines_sheet(job.lines, job.file.job)) if row[0] == "feed_hose")
+    row = next(
+        row
+        for row in hose_rows(lines_sheet(job.lines, job.file.job, job.file.units))
+        if row[0] == "feed_hose"
+    )
     said = dict(zip(HOSE_COLUMNS, row, strict=True))
     assert float(said["lowest_mm"]) == pytest.approx(inlet - float(said["sag_mm"]), abs=1.0)
     assert found.value == pytest.approx(float(said["sag_mm"]), abs=0.5)
@@ -149,7 +153,8 @@ def test_a_height_no_hose_may_reach_below(spoil: Spoil, van: Prepared) -> None:
 def test_an_estimated_end_is_measured_and_not_released() -> None:
     job = prepare(SPECS / "dray_tractor.toml")
     rows = [
-        dict(zip(HOSE_COLUMNS, row, strict=True)) for row in hose_rows(lines_sheet(job.lines, job.file.job))
+        dict(zip(HOSE_COLUMNS, row, strict=True))
+        for row in hose_rows(lines_sheet(job.lines, job.file.job, job.file.units))
     ]
     slave = next(row for row in rows if row["hose"] == "slave_hose")
     assert slave["release"] == "measure on the vehicle"
@@ -190,14 +195,8 @@ def test_hoses_side_by_side_are_measured_against_each_other(tmp_path: Path) -> N
 
 
 def test_bolts_are_counted_from_the_holes(van: Prepared) -> None:
-    items = bill(
-        [p.plan for p in van.parts],
-        [p.spec.name for p in van.parts if p.mount is not None],
-        van.layouts,
-        van.file.job.panel,
-        lines_sheet(van.lines, van.file.job),
-    )
-    bolts = sum(item.quantity for item in items if item.kind == "fastener")
+    items = job_bill(van)
+    bolts = sum(i.quantity for i in items if i.kind == "fastener" and i.item.startswith("bolt "))
     panels = sum(
         1 for x in van.layouts for h in x.holes if h.kind == "bolt" and h.status in ("drill", "reuse")
     )

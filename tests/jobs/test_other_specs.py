@@ -76,7 +76,7 @@ def test_dry_run_lists_its_files(
         for layout in job.layouts
         for tail in ("_cab.pdf", "_engine.pdf", ".dxf")
     }
-    wanted |= {"report.pdf", "install_sheet.pdf", "holes.csv", "assembly.glb"}
+    wanted |= {"print_me.pdf", "report.pdf", "install_sheet.pdf", "install.html", "holes.csv", "assembly.glb"}
     assert wanted <= set(answer["files"])
     cut = {path.split("/")[1] for path in answer["files"] if path.endswith("_flat.dxf")}
     assert cut == {p.spec.name for p in job.parts if not p.plan.printed}

@@ -27,9 +27,9 @@ from generators.layout.spots import (
     sheets_of,
 )
 from generators.model.plan import Bend, Fitting, Flange, Hole, PartPlan
-from generators.model.spec.fittings import Elbow
+from generators.model.spec.fittings import Elbow, PortSpec
 from generators.model.spec.job import ExistingHole, HoleSpec, Mount, Panel, PartSpec, Position
-from generators.model.spec.lines import Clamp, Component, PortSpec, Spot
+from generators.model.spec.lines import Clamp, Component, Spot
 from generators.model.words import Aside, Face, PortSide, Side
 
 C30, S30 = math.cos(math.radians(30)), math.sin(math.radians(30))

@@ -291,7 +291,7 @@ def test_only_what_was_changed_in_a_rescue_folder_is_bad(
     text = path.read_text(encoding="utf-8")
     path.write_text(text.replace("# as drilled", "# as it was drilled"), encoding="utf-8")
     readings = verify(spoiled, progress=lambda *_: None)
-    assert len(readings) == 9
+    assert len(readings) == 10
     assert [r.path for r in readings if not r.good] == ["wrenfield_van_asdrilled.toml"]
 
 

@@ -221,6 +221,20 @@ def test_bushes_and_bare_bores():
     assert {h.bush.outside_mm for h in bare if h.bush} == {0.0}
     own = make(bush_outside_mm=9.5).flanges[0].holes
     assert [h.diameter_mm for h in own] == pytest.approx([9.7] * 3)
+    # in sheet a hole of 22 mm takes a step drill, which no bush leads: the guide leads its 5 mm pilot
+    stepped = replace(
+        SAMPLE, holes=tuple(replace(h, by_twist_drill=h.diameter_mm < 13) for h in SAMPLE.holes)
+    )
+    spec = PartSpec(
+        name="guide",
+        kind="drill_guide",
+        material="PLA",
+        thickness_mm=12.0,
+        parameters=DrillGuide(over=("hole_1", "hole_3"), drill="final"),
+    )
+    plan = drill_guide(spec, bend_rule(Shop(), "PLA", 12.0, None), stepped)
+    assert [h.bush.drill_mm for h in plan.flanges[0].holes if h.bush] == [9.0, 5.0]
+    assert "open 3 to size without it" in plan.notes[-1]
     final = make(over=("hole_1",), drill="final").flanges[0].holes
     assert [h.bush.drill_mm for h in final if h.bush] == [9.0]
 

@@ -7,6 +7,7 @@ from types import SimpleNamespace
 import pytest
 from drawing.sample import new
 
+from generators.model.install import StepTable
 from generators.sheets.install.drill import named
 from generators.sheets.install.guide_steps import guide_steps
 from generators.solve.parts import sample_plan
@@ -15,7 +16,8 @@ from generators.solve.parts import sample_plan
 @pytest.fixture(scope="module")
 def story():
     plan, _ = sample_plan("drill_guide")
-    return list(guide_steps(plan, "engine", SimpleNamespace(title="Firewall", panel="firewall")))
+    sizes = StepTable(head=("tool",), rows=(("twist drill 4.5 mm",),), shares=(1.0,))
+    return list(guide_steps(plan, "engine", SimpleNamespace(title="Firewall", panel="firewall"), sizes))
 
 
 def test_three_steps_and_a_table(story):
@@ -30,6 +32,10 @@ def test_three_steps_and_a_table(story):
         ("2", "bush 7 × 12, drill 4", "7.2 mm"),
         ("3", "bush 8 × 12, drill 5", "8.2 mm"),
     )
+
+
+def test_what_the_panel_holes_may_be_stands_with_the_drilling(story):
+    assert [table.rows for table in story[2].tables] == [(("twist drill 4.5 mm",),)]
 
 
 def test_it_says_which_holes_to_empty_and_which_way_round(story):

@@ -121,7 +121,8 @@ def test_a_hole_between_all_sizes_is_drilled_below_and_filed() -> None:
 
 def test_pilots() -> None:
     # common practice: 3 mm, or 1/8 in, for holes of 5 mm and more
-    for units, pilot in (("metric", 3.0), ("inch", 3.175)):
+    pilots: tuple[tuple[UnitSystem, float], ...] = (("metric", 3.0), ("inch", 3.175))
+    for units, pilot in pilots:
         assert choose_tools(4.9, 4.8, 5.0, sheet_mm=1.0, units=units).pilot_mm == 0.0
         assert choose_tools(5.0, 4.9, 5.1, sheet_mm=1.0, units=units).pilot_mm == pytest.approx(pilot)
 
@@ -163,11 +164,12 @@ def test_sheet_tools_say_that_they_have_no_source() -> None:
 
 def test_the_drill_that_goes_through_a_parts_hole() -> None:
     # 11/32 in is 8.73 mm: 8.7 goes through, 8.8 does not
-    for through, units, name in (
+    cases: tuple[tuple[float, UnitSystem, str], ...] = (
         (8.73125, "metric", "8.7 mm"),
         (8.73125, "inch", "11/32 in"),
         (9.0, "metric", "9 mm"),
-    ):
+    )
+    for through, units, name in cases:
         found = transfer_drill(through, units)
         assert found is not None
         assert found.name == name

@@ -14,7 +14,7 @@ from generators.checks.rule import SAME_MM, Rule, finding, mm, more
 from generators.model.findings import Finding, Severity
 from generators.model.plan import Footprint, PanelHole, PanelLayout
 from generators.model.words import OTHER, Face
-from generators.standards import Fastener, fastener_rows
+from generators.standards import Fastener, fastener_rows, locking_nut, washer
 
 WELD_NUT_PER_NUT = 1.1
 """Weld nut over a plain nut, across corners: 11 for 10 mm across flats at M6 (DIN 929, from memory)."""
@@ -37,10 +37,10 @@ STUD_LENGTH = Rule(
     code="stud-length",
     title="Weld stud too short",
     meaning=(
-        "The stud must go through all that lies on its face and through the whole nut (a fail below that), "
-        "with two pitches past it (a warning)."
+        "The stud must go through all that lies on its face, the washer and the whole locking nut (a fail "
+        "below that), with two pitches past it (a warning)."
     ),
-    formula="length >= sheets on its face + nut height + 2 P",
+    formula="length >= sheets on its face + washer + locking nut + 2 P",
     source="geometry; two pitches past the nut are common practice, no source",
     trust="CP",
     mend="Take a longer stud.",
@@ -108,7 +108,7 @@ def _stud(layout: PanelLayout, hole: PanelHole) -> Iterator[Finding]:
     stack = math.fsum(foot.thickness_mm for foot in over if foot.face == face)
     length = hole.reach_cab_mm if face == "cab" else hole.reach_engine_mm
     row = _row(hole)
-    least = stack + row.nut_height_mm
+    least = stack + washer(row.thread).thickest_mm + locking_nut(row.thread).height_mm
     whole = least + PITCHES * row.pitch_mm
     if stack > 0 and length < whole - SAME_MM:
         yield finding(

@@ -11,6 +11,7 @@ import numpy as np
 from generators.checks.measure import Segment, depth_inside, line_to_line, near_pairs, spine_distance
 from generators.checks.part.bends import check_bends
 from generators.checks.part.flange_bends import FlangeBend, flange_bends
+from generators.checks.part.pivots import check_pivots
 from generators.checks.part.printed import check_printed
 from generators.checks.rule import SAME_MM, Rule, finding, mm, more, ordered, short_of
 from generators.geometry.contours import segments
@@ -201,6 +202,7 @@ def check_part(plan: PartPlan, spec_limits: Limits, shop: Shop) -> list[Finding]
         found.extend(_bend_clearance(here, bends, plan.thickness_mm, spec_limits, where))
         found.extend(_process(here, plan.thickness_mm, shop, where))
     found.extend(check_bends(plan, spec_limits, shop))
+    found.extend(check_pivots(plan))
     return ordered(found)
 
 

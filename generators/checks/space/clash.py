@@ -30,7 +30,7 @@ BODIES_MEET = Rule(
         "count as wide as their corners. The place is where they are deepest in each other."
     ),
     formula="gap >= 0, to 0.1 mm: each body is drawn to 0.05 mm",
-    source="geometry; ISO 4014, ISO 4032, ASME B18.2.1 and B18.2.2 for bolts, from memory",
+    source="geometry; ISO 4017, 7040 and 7089, ASME B18.2.1, B18.16.6 and B18.21.1 for bolts",
     trust="C",
     mend="Move one of them; the finding says where they meet and how deep.",
 )

@@ -90,7 +90,7 @@ def screen(answer: PedalAnswer, findings: Sequence[Finding]) -> Iterator[str]:
     if sheet.clutch is not None:
         yield from _clutch_lines(sheet, sheet.clutch)
     if sheet.brake is not None:
-        yield from _brake_lines(sheet.brake)
+        yield from _brake_lines(sheet, sheet.brake)
     if ranking is not None:
         yield ""
         yield from _ranking_lines(sheet, ranking)
@@ -102,8 +102,9 @@ def _row(name: str, text: str) -> str:
 
 def _clutch_lines(sheet: PedalSheet, result: ClutchResult) -> Iterator[str]:
     from generators.sheets.pedal.words import (
+        both,
         floor_sentence,
-        inches,
+        length,
         mm,
         mpa,
         newton,
@@ -127,7 +128,7 @@ def _clutch_lines(sheet: PedalSheet, result: ClutchResult) -> Iterator[str]:
     if stop is not None:
         yield _row(
             "stop",
-            f"{mm(stop)} ({inches(stop)})"
+            both(stop, sheet.units)
             + (", the spec's" if stop == window.stop_mm and window.given else ", the middle"),
         )
     told_floor = textwrap.wrap(floor_sentence(result.linkage, sheet.units).removeprefix("Floor "), 80)
@@ -140,8 +141,8 @@ def _clutch_lines(sheet: PedalSheet, result: ClutchResult) -> Iterator[str]:
         yield _row("" if k else "limits", f"{mm(limit.pad_mm):>9}{margin}  {limit.label}")
     yield _row(
         "rod",
-        f"{mm(result.rod_length_mm)} ({inches(result.rod_length_mm)}) from pin to seat, "
-        f"{mm(result.rod_play_mm)} of play at rest",
+        f"{both(result.rod_length_mm, sheet.units)} from pin to seat, "
+        f"{length(result.rod_play_mm, sheet.units)} of play at rest",
     )
     there = state_name(result)
     yield _row(
@@ -208,8 +209,8 @@ def _ranking_lines(sheet: PedalSheet, ranking: Ranking) -> Iterator[str]:
         yield f"       {own_standing(ranking, own)}"
 
 
-def _brake_lines(result: BrakeResult) -> Iterator[str]:
-    from generators.sheets.pedal.words import inches, mm, mpa, newton, psi
+def _brake_lines(sheet: PedalSheet, result: BrakeResult) -> Iterator[str]:
+    from generators.sheets.pedal.words import both, length, mm, mpa, newton, psi
 
     yield _row(
         "travel",
@@ -218,8 +219,8 @@ def _brake_lines(result: BrakeResult) -> Iterator[str]:
     )
     yield _row(
         "rod",
-        f"{mm(result.rod_length_mm)} ({inches(result.rod_length_mm)}) from pin to seat, "
-        f"{mm(result.rod_play_mm)} of play at rest",
+        f"{both(result.rod_length_mm, sheet.units)} from pin to seat, "
+        f"{length(result.rod_play_mm, sheet.units)} of play at rest",
     )
     yield _row(
         "ratio",

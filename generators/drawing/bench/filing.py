@@ -14,7 +14,7 @@ from pathlib import Path
 from generators.drawing.paper.furniture import Live, Words, draw_furniture, live_area
 from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THIN, WHITE, Pen, text_width, wrap_text
-from generators.drawing.paper.sizes import PaperChoice, paper_choice
+from generators.drawing.paper.sizes import PaperChoice, paper_choices
 from generators.errors import ExportError
 from generators.geometry.contours import stadium
 from generators.model.contour import Contour
@@ -62,9 +62,9 @@ class _Map:
 def write_filing(cuts: Sequence[Cut], path: Path, *, paper: str, job: str, revision: str) -> tuple[str, ...]:
     """Write the filing sheets, a page for each cut. Off a roll they are A4 pages.
 
-    Raises ``ExportError`` when the file cannot be written, and what ``paper_choice`` raises.
+    Raises ``ExportError`` when the file cannot be written, and what ``paper_choices`` raises.
     """
-    choice = _sheet(paper_choice(paper))
+    choice = _sheet(paper_choices(paper)[0])
     width, height = choice.width_mm, choice.height_mm or choice.width_mm
     pen = PdfPen(path, title=f"{job}: filing sheets", subject=f"{job}, revision {revision}, 1:1")
     for number, cut in enumerate(cuts, 1):

@@ -21,11 +21,13 @@ from generators.drawing.dxf.file import (
     rename_layers,
     save_dxf,
 )
+from generators.drawing.paper.signs import sign_of
 from generators.drawing.paper.waived import LEAD, MARK, TITLE, grouped
 from generators.drawing.template.hole_words import ACTIONS, diameter, drilling, limits_words
 from generators.geometry.contours import bounds, stadium
 from generators.model.contour import Contour
 from generators.model.findings import Waived
+from generators.model.hole_work import work_words
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.shop import TemplateLayers
 from generators.model.words import CAUTIONS
@@ -33,6 +35,8 @@ from generators.units import UnitSystem, format_short
 
 LAYERS = (
     DxfLayer(name="DRILL", line=CONTINUOUS_WIDE),
+    DxfLayer(name="DRILL_LAST", line=CHAIN),
+    DxfLayer(name="DRILL_THROUGH", line=CONTINUOUS_NARROW),
     DxfLayer(name="WELD", line=CONTINUOUS_NARROW),
     DxfLayer(name="PILOT", line=CONTINUOUS_NARROW),
     DxfLayer(name="EXISTING", line=DASHED),
@@ -52,7 +56,6 @@ BARS = (100.0, 101.6)
 TEXT_MM = 3.5
 LIST_MM = 5.0
 CAUTION_MM = 4.0
-SMALLEST_RING_MM = 0.5
 
 
 def write_template_dxf(
@@ -128,20 +131,33 @@ def _text(doc: Drawing, u: float, v: float, text: str, height: float = TEXT_MM) 
     entity.set_placement((u, v), align=TextEntityAlignment.LEFT)
 
 
+def _layer(hole: PanelHole) -> str:
+    """The layer of a hole's circle: what is not made with its panel has one of its own."""
+    if hole.status == "drill" and hole.work.how in ("part", "guide"):
+        return "DRILL_THROUGH"
+    if hole.status == "drill" and hole.work.how == "hose":
+        return "DRILL_LAST"
+    return HOLE_LAYERS[hole.status]
+
+
 def _hole(doc: Drawing, hole: PanelHole, units: UnitSystem) -> None:
     msp = doc.modelspace()
     centre = (hole.u_mm, hole.v_mm)
     radius = hole.final_dia_mm / 2
-    msp.add_circle(centre, radius, dxfattribs={"layer": HOLE_LAYERS[hole.status]})
-    if hole.status == "drill" and 0 < hole.pilot_dia_mm < hole.final_dia_mm - SMALLEST_RING_MM:
-        msp.add_circle(centre, hole.pilot_dia_mm / 2, dxfattribs={"layer": "PILOT"})
+    layer = _layer(hole)
+    msp.add_circle(centre, radius, dxfattribs={"layer": layer})
+    inner = sign_of(hole).inner_mm
+    if inner:
+        pilot = "PILOT" if hole.status == "drill" else layer
+        msp.add_circle(centre, inner / 2, dxfattribs={"layer": pilot})
     if hole.travel_mm:
         slot = stadium(hole.u_mm, hole.v_mm, hole.final_dia_mm, hole.travel_mm, hole.angle_rad)
-        _outline(doc, slot, HOLE_LAYERS[hole.status])
+        _outline(doc, slot, layer)
     # next to the hole only what tells it apart; the list below the panel has room for the rest
     lift = radius * math.sqrt(0.5) + 0.8
     size = diameter(hole.final_dia_mm, units).replace("Ø", "%%c")
-    _label(doc, hole.u_mm + lift, hole.v_mm + lift, f"{hole.number} {size}", 2.5)
+    wait = f" {hole.work.after}" if hole.work.after else ""
+    _label(doc, hole.u_mm + lift, hole.v_mm + lift, f"{hole.number} {size}{wait}", 2.5)
 
 
 def _label(doc: Drawing, u: float, v: float, text: str, height: float) -> None:
@@ -157,11 +173,12 @@ def _hole_list(doc: Drawing, layout: PanelLayout, u: float, v: float) -> float:
         size = drilling(hole, layout.units).replace("→", "then").replace("Ø", "%%c")
         made = ", ".join(text for text in (limits_words(hole, layout.units), hole.tool) if text)
         if hole.status == "drill":
-            words = f"{hole.purpose}, {made}, drill from the {hole.drill_face} side"
+            words = f"{hole.purpose}, {made}"
         else:
             side = f", on the {hole.drill_face} side" if hole.status == "weld" else ""
             words = f"{ACTIONS[hole.status]}: {hole.purpose}{side}" + (f", {made}" if made else "")
-        plain = " ".join(words.split()).replace("^", "").replace("%%", "%")
+        words += f"; {work_words(hole, layout.units)}".replace("→", "to")
+        plain = " ".join(words.split()).replace("^", "").replace("%%", "%").replace("Ø", "%%c")
         _label(doc, u, v - 2 - LIST_MM * row, f"{hole.number}  {size}  {plain}", 3.0)
     return v - 6 - LIST_MM * len(layout.holes)
 

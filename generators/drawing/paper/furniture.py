@@ -62,7 +62,7 @@ class Live:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Words:
-    """What the pages of one template say alike."""
+    """What the pages of one template say alike; ``of`` names what they are counted in, if not the file."""
 
     face: TemplateFace
     job: str
@@ -77,6 +77,7 @@ class Words:
     lay: str = ""
     drill: str = ""
     join: str = JOIN
+    of: str = ""
     units: UnitSystem = "metric"
 
     @property
@@ -144,7 +145,7 @@ def draw_furniture(
         top - BAND_MM,
         right - left,
         f"{where} · paper {words.paper}",
-        f"page {number} of {count}",
+        f"page {number} of {count}{words.of}",
     )
     words_top = top - BAND_MM
     height = _words(pen.width)

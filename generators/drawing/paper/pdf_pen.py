@@ -66,6 +66,20 @@ class PdfPen(Pen):
         self.height = 0.0
 
     @classmethod
+    def pages_on(cls, canvas: Any, print_map: PrintMap | None = None) -> PdfPen:
+        """A pen that begins pages on somebody else's canvas; ``end`` finishes the last of them."""
+        pen = cls.__new__(cls)
+        pen._canvas = canvas
+        pen.print_map = print_map
+        pen.width = pen.height = 0.0
+        return pen
+
+    def end(self) -> None:
+        """Finish the last page, but do not write the file."""
+        self._end_page()
+        self.width = self.height = 0.0
+
+    @classmethod
     def over(cls, canvas: Any, width_mm: float, height_mm: float) -> PdfPen:
         """A pen on a page somebody else opened and will close; its origin is the canvas's."""
         pen = cls.__new__(cls)

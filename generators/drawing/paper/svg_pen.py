@@ -28,13 +28,17 @@ class SvgPen(Pen):
 
     def close(self) -> None:
         """Write the file."""
+        self.path.write_text(self.drawn(), encoding="utf-8", newline="\n")
+
+    def drawn(self) -> str:
+        """The picture so far as the text of its file."""
         w, h = _n(self.width), _n(self.height)
         head = (
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{w}mm" height="{h}mm" viewBox="0 0 {w} {h}">\n'
             f"<title>{escape(self.title)}</title>\n<desc>{escape(self.subject)}</desc>\n"
             f'<rect width="{w}" height="{h}" fill="white"/>\n'
         )
-        self.path.write_text(head + "\n".join(self._out) + "\n</svg>\n", encoding="utf-8", newline="\n")
+        return head + "\n".join(self._out) + "\n</svg>\n"
 
     @contextmanager
     def clipped(self, x: float, y: float, width: float, height: float) -> Iterator[None]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from generators.drawing.paper.pen import MEDIUM, THICK, THIN, Pen, fit_text, text_width, wrap_text
@@ -19,11 +20,11 @@ WIDE_PAGE_MM = 250.0
 FACT_LABEL_MM = 20.0
 # Our own figures for laser-cut, press-braked sheet: common practice, no source.
 TOLERANCES = (
-    "Unless stated: holes +0.1/0 mm, hole positions ±{position} mm across and up in the flat, "
-    "bent lengths ±0.5 mm, bend angles ±1°; all else {general}."
+    "Unless stated: holes {hole} mm, hole positions ±{position} mm across and up in the flat, "
+    "bent lengths ±{bent} mm, bend angles ±{angle}°; all else {general}."
 )
 FLAT_TOLERANCES = (
-    "Unless stated: holes +0.1/0 mm, hole positions ±{position} mm across and up; all else {general}."
+    "Unless stated: holes {hole} mm, hole positions ±{position} mm across and up; all else {general}."
 )
 PROJECTION = {"first": "First-angle projection.", "third": "Third-angle projection."}
 MIRRORED = "MIRRORED (opposite hand)"
@@ -57,7 +58,7 @@ class TitleBlock:
     printed: bool = False
     projection: str
     general: str
-    position_mm: float
+    within: Mapping[str, str]
     mirrored: bool = False
     facts: tuple[tuple[str, str], ...]
     part_notes: tuple[str, ...] = ()
@@ -69,7 +70,7 @@ class TitleBlock:
         tolerances = PRINTED_TOLERANCES if self.printed else TOLERANCES if self.folded else FLAT_TOLERANCES
         return [
             (reading.format(projection=PROJECTION[self.projection]), False),
-            (tolerances.format(general=self.general, position=f"{self.position_mm:g}"), False),
+            (tolerances.format(general=self.general, **self.within), False),
             *((note, True) for note in self.part_notes),
             (scale, True),
             (CAUTIONS[0], True),

@@ -7,6 +7,7 @@ views with outside lengths, the tables. One sheet if it stays legible, else two;
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -36,7 +37,7 @@ from generators.model.findings import Waived
 from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import FlatPattern, flat_pattern
 from generators.sheetmetal.volume import cutting, folded_volume
-from generators.standards import general_tolerance_words, material, projection_of
+from generators.standards import CUT_HOLE, general_tolerance_words, material, projection_of
 from generators.standards import paper as paper_row
 from generators.units import UnitSystem, format_length
 
@@ -182,7 +183,12 @@ def write_part_drawing(
             folded=bool(plan.bends),
             printed=plan.printed,
             projection=projection,
-            position_mm=plan.position_mm,
+            within={
+                "hole": f"+{CUT_HOLE.upper_mm:g}/{CUT_HOLE.lower_mm:g}",
+                "position": f"{plan.position_mm:g}",
+                "bent": f"{plan.bent_mm:g}",
+                "angle": f"{math.degrees(plan.bent_rad):g}",
+            },
             general=general_tolerance_words(plan.tolerance, max(u1 - u0, v1 - v0)),
             mirrored=plan.mirrored,
             facts=facts,

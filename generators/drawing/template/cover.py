@@ -23,7 +23,8 @@ from generators.drawing.paper.furniture import (
 )
 from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.pen import BLACK, GREY, MEDIUM, THIN, Pen, wrap_text
-from generators.drawing.paper.sizes import PaperChoice, paper_choice
+from generators.drawing.paper.signs import draw_legend
+from generators.drawing.paper.sizes import PaperChoice, paper_choices
 from generators.drawing.paper.waived import MARK, shorter_lists
 from generators.errors import ExportError
 from generators.geometry.contours import Placement, polyline, transformed
@@ -47,12 +48,9 @@ STEPS = (
     "files: the next sheets come out true on your printer.",
 )
 LEGEND = (
-    "Solid circle: drill. Dashed circle: existing hole; cut the paper out there, and wherever something "
-    "stands, and line the sheet up by it. Crossed: existing hole, a plate closes it. Hatched: keep out on "
-    "this side. "
-    "Solid outline: a part on this side; dashed outline: a part or a thing on the other side. "
-    "Discs with black quarters: marks for joining, not holes. "
-    "A hole shown on two sheets is one hole.",
+    "Cut the paper out wherever something stands. Hatched: keep out on this side. Solid outline: a part on "
+    "this side; dashed outline: a part or a thing on the other side. Discs with black quarters: marks for "
+    "joining, not holes. A hole shown on two sheets is one hole.",
 )
 NOTHING_NEW = "Nothing to drill with this set: hold it to the metal; every ring must lie round its hole."
 USES = {
@@ -114,7 +112,7 @@ def draw_cover(
     )
     x0 = max(MARGIN_MM + 1.0, (pen.width - test.across_mm) / 2 - 5.0)
     y0 = MARGIN_MM + 5.0
-    _triangle(pen, test, x0, y0)
+    draw_triangle(pen, test, x0, y0)
     width = test.across_mm - 14.0
     y = _words(pen, words, test, x0, top - BAND_MM - 2.0, width)
     if layout is not None:
@@ -123,8 +121,8 @@ def draw_cover(
             for line in wrap_text(text, SMALL * 1.05, width - 4):
                 y -= SMALL * 1.4
                 pen.text(x0, y, line, SMALL * 1.05, bold=text not in LEGEND)
-        y -= 3.0
-    foot = _cautions(pen, x0 + STUB_MM + 4, y0 + 8.0, width - STUB_MM - 4)
+        y = draw_legend(pen, layout.holes, x0, y - 1.5, width - 4, SMALL) - 2.0
+    foot = draw_cautions(pen, x0 + STUB_MM + 4, y0 + 8.0, width - STUB_MM - 4)
     if words.waived:
         y -= _waived(pen, words, thumbs, (x0, y, width, y - foot - 5.0))
     if layout is not None:
@@ -146,7 +144,8 @@ def _waived(
     return heights[best]
 
 
-def _triangle(pen: Pen, test: ScaleTest, x0: float, y0: float) -> None:
+def draw_triangle(pen: Pen, test: ScaleTest, x0: float, y0: float) -> None:
+    """The three lengths to measure, their lower left corner at ``(x0, y0)``."""
     corner, end = (x0 + test.across_mm, y0), (x0 + test.across_mm, y0 + test.up_mm)
     tick_arrows(pen, (x0, y0), corner)
     tick_arrows(pen, corner, end)
@@ -200,7 +199,11 @@ def _words(pen: Pen, words: Words, test: ScaleTest, x: float, top: float, width:
         for line in wrap_text(text, PLAIN, width - 4):
             y -= PLAIN * 1.35
             pen.text(x, y, line, PLAIN, bold=text != about)
-    y -= 1.5
+    return draw_readings(pen, words, test, x, y - 1.5, width)
+
+
+def draw_readings(pen: Pen, words: Words, test: ScaleTest, x: float, y: float, width: float) -> float:
+    """What to do with the scale test, and lines to write what it measures; returns their lower edge."""
     steps = CORRECTED if words.printer_note else STEPS
     right = "half a millimetre" if test.units == "metric" else "1/64 in"
     for text in (step.format(right) for step in steps):
@@ -218,7 +221,7 @@ def _words(pen: Pen, words: Words, test: ScaleTest, x: float, top: float, width:
     return y - 4.0
 
 
-def _cautions(pen: Pen, x: float, y: float, width: float) -> float:
+def draw_cautions(pen: Pen, x: float, y: float, width: float) -> float:
     """The cautions above the lower bar; returns their upper edge."""
     lines = [line for text in CAUTIONS for line in wrap_text(text, SMALL, width)]
     top = y + len(lines) * SMALL * 1.3
@@ -340,12 +343,13 @@ def _thumb(
 def write_scale_test(path: Path, paper: str, units: UnitSystem = "metric") -> ScaleTest:
     """A scale test alone, for any job: what a printer does, before a template is made for it.
 
-    Raises ``ExportError`` when the file cannot be written, and what ``paper_choice`` raises.
+    Raises ``ExportError`` when the file cannot be written, and what ``paper_choices`` raises.
     """
-    choice = paper_choice(paper)
+    choice = paper_choices(paper)[0]
     test = cover_test(choice, units)
     pen = PdfPen(path, title="Scale test", subject=f"{choice.name}, 1:1")
-    pen.page(*cover_size(choice), lying=False)
+    size = cover_size(choice)
+    pen.page(*size, lying=False, on=choice.sheet_of(*size))
     words = Words(
         face="SCALE TEST", job="", panel="", material="", revision="", paper=choice.name, witness_note=""
     )

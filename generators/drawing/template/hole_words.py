@@ -6,7 +6,7 @@ import math
 
 from generators.drawing.template.callouts import Line
 from generators.model.plan import PanelHole
-from generators.model.words import Face
+from generators.model.words import NEW, Face
 from generators.units import MM_PER_INCH, UnitSystem, format_limits, format_short, nearest_64th
 
 ACTIONS = {
@@ -16,6 +16,8 @@ ACTIONS = {
     "blank": "BLANK, close it",
 }
 HEAD, BODY, LEAST = 3.4, 3.1, 2.9
+WAY_CHARS = 52
+SAME_MM = 0.005
 
 
 def millimetres(mm: float, places: int = 2) -> str:
@@ -35,9 +37,10 @@ def inches(mm: float) -> str:
 def drilling(hole: PanelHole, units: UnitSystem = "metric") -> str:
     """``pilot Ø3 → Ø12 (0.472 in)``, inches first ``pilot Ø1/8 in → Ø15/32 in (11.91 mm)``.
 
-    Without a pilot only the final size; of a stud its own thickness.
+    Without a pilot, or with one that no paper shows, only the final size; of a stud its own thickness.
     """
-    pilot = f"pilot {diameter(hole.pilot_dia_mm, units)} → " if hole.pilot_dia_mm > 0 else ""
+    piloted = hole.pilot_dia_mm > 0 and hole.work.punched
+    pilot = f"pilot {diameter(hole.pilot_dia_mm, units)} → " if piloted else ""
     other = f"{millimetres(hole.final_dia_mm)} mm" if units == "inch" else inches(hole.final_dia_mm)
     final = f"{diameter(hole.final_dia_mm, units)} ({other})"
     return f"{pilot}{final}" if hole.status == "drill" else final
@@ -73,23 +76,40 @@ def _shortened(text: str, most: int) -> str:
     return f"{cut.rstrip(' ,;:-')}…"
 
 
+def _action(hole: PanelHole, units: UnitSystem) -> str:
+    """What is done to a hole that is not drilled anew, in capitals."""
+    if hole.work.when == "open":
+        wider = abs(hole.there_mm - hole.final_dia_mm) > SAME_MM
+        there, wanted = diameter(hole.there_mm, units), diameter(hole.final_dia_mm, units)
+        return f"OPEN UP {there} → {wanted}" if hole.there_mm and wider else "REUSE, see below"
+    return ACTIONS[hole.status]
+
+
 def callout_texts(
     hole: PanelHole, face: Face, *, witness: bool = False, units: UnitSystem = "metric"
 ) -> tuple[tuple[Line, ...], ...]:
-    """The label of a hole, fullest first; the last is its number alone with the diameter."""
-    short = Line(f"{hole.number}  {diameter(hole.final_dia_mm, units)}", BODY, True)
+    """The label of a hole, fullest first; the last is its number alone: then its ring alone says how."""
+    work = hole.work
+    said = _shortened(work.step_words, WAY_CHARS)
+    wait = [Line(said, BODY, True)] if said else []
+    size_short = f"{hole.number}  {diameter(hole.final_dia_mm, units)}"
+    short = Line(
+        f"{size_short}  {work.after}" if work.after and hole.status in NEW else size_short, BODY, True
+    )
     bare = Line(hole.number, BODY, True)
     limits = [Line(text, BODY) for text in (limits_words(hole, units),) if text]
     if hole.status != "drill":
-        action = ACTIONS[hole.status] + (", WITNESS HOLE" if witness else "")
+        action = _action(hole, units) + (", WITNESS HOLE" if witness else "")
         head = Line(f"{hole.number}  {action}", HEAD, True)
-        body = [Line(_shortened(hole.purpose, 44), BODY), Line(drilling(hole, units), BODY), *limits]
+        body = [Line(_shortened(hole.purpose, 44), BODY), Line(drilling(hole, units), BODY), *limits, *wait]
         if hole.tool:
             body.append(Line(hole.tool, BODY))
         if hole.travel_mm:
             body.append(Line(slot_words(hole, units), BODY))
         if hole.status == "weld":
             body.append(Line(f"on the {hole.drill_face} side", BODY))
+        if work.when == "close" and work.part:
+            body.append(Line(_shortened(f"closed by the {work.part_title}", WAY_CHARS), BODY))
         return (head, *body), (head, body[1]), (short,), (bare,)
     head = Line(f"{hole.number}  {_shortened(hole.purpose, 40)}", HEAD, True)
     size = Line(drilling(hole, units), BODY)
@@ -99,10 +119,10 @@ def callout_texts(
     what = Line(f"{kind}; {hole.tool}" if hole.tool else kind, BODY)
     other = [] if hole.drill_face == face else [Line(f"drill from the {hole.drill_face} side", BODY, True)]
     return (
-        (head, size, *limits, what, *other),
-        (head, size, what, *other),
-        (head, size, *other),
-        (Line(hole.number, HEAD, True), size),
+        (head, size, *limits, what, *wait, *other),
+        (head, size, what, *wait, *other),
+        (head, size, *wait, *other),
+        (Line(hole.number, HEAD, True), size, *wait),
         (short,),
         (bare,),
     )

@@ -13,6 +13,7 @@ from shapely import geometry
 from generators.drawing.paper.distances import between
 from generators.drawing.paper.furniture import Live
 from generators.drawing.paper.pen import THIN, WHITE, Pen
+from generators.drawing.paper.signs import sign_of
 from generators.drawing.paper.waived import MARK
 from generators.drawing.template.callouts import LINE, PAD, Line, Placed, Placer
 from generators.drawing.template.hole_words import BODY, LEAST, callout_texts
@@ -97,7 +98,7 @@ def _placed(
     return [
         placer.callout(
             *view.point(h.u_mm, h.v_mm),
-            h.final_dia_mm / 2,
+            sign_of(h).reach_mm(h.final_dia_mm),
             callout_texts(h, face, witness=h is witness, units=units),
         )
         for h in holes
@@ -111,7 +112,7 @@ def dimension(
     pa, pb = view.point(a.u_mm, a.v_mm), view.point(b.u_mm, b.v_mm)
     if pb < pa:
         a, b, pa, pb = b, a, pb, pa
-    ra, rb = (max(h.final_dia_mm / 2, min(h.final_dia_mm / 2 + 2.5, 12.0)) for h in (a, b))
+    ra, rb = (max(r, min(r + 2.5, 12.0)) for r in (sign_of(h).reach_mm(h.final_dia_mm) for h in (a, b)))
     apart = between(a, b)
     said = f"{apart:.1f}" if units == "metric" else f"{apart / INCH_MM:.2f} in"
     text = placer.sized(Line(said, LEAST))

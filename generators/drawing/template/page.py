@@ -11,6 +11,7 @@ from shapely import geometry
 from generators.drawing.paper.distances import Pair
 from generators.drawing.paper.furniture import Live, tick_arrows
 from generators.drawing.paper.pen import BLACK, GREY, MEDIUM, THICK, THIN, WHITE, Pen
+from generators.drawing.paper.signs import arms, draw_sign, sign_of
 from generators.drawing.template.callouts import Line, Placer
 from generators.drawing.template.hole_words import LEAST
 from generators.drawing.template.labels import (
@@ -30,7 +31,7 @@ from generators.geometry.contours import polyline, stadium
 from generators.model.contour import Contour
 from generators.model.folds import Wrap
 from generators.model.plan import PanelHole, PanelLayout
-from generators.model.words import NEW, Face
+from generators.model.words import Face
 
 HATCH_MM = 5.0
 ELLIPSE_CORNERS = 72
@@ -183,32 +184,20 @@ def _pale(pen: Pen, view: View, hole: PanelHole, placer: Placer) -> None:
 
 
 def _hole(pen: Pen, view: View, hole: PanelHole, placer: Placer) -> None:
-    """Final circle (solid to drill, dashed when there already), pilot circle, centre cross."""
+    """The sign of a hole, at full size: when and how it is made, pilot and final circle."""
     x, y = view.point(hole.u_mm, hole.v_mm)
-    radius = hole.final_dia_mm / 2
-    pen.stroke(MEDIUM, BLACK, None if hole.status in NEW else DASH)
-    pen.circle(x, y, hole.final_dia_mm)
+    sign = sign_of(hole)
+    draw_sign(pen, x, y, hole.final_dia_mm, sign)
     if hole.travel_mm:
+        pen.stroke(MEDIUM, BLACK, sign.dash)
         outline = view.contour(
             stadium(hole.u_mm, hole.v_mm, hole.final_dia_mm, hole.travel_mm, hole.angle_rad)
         )
         pen.contour(outline)
         placer.keep_clear(_rim(outline))
-    pen.stroke(THIN)
-    if hole.status == "drill" and 0 < hole.pilot_dia_mm < hole.final_dia_mm - 0.5:
-        pen.circle(x, y, hole.pilot_dia_mm)
-    arm = min(max(radius + 2.5, 4.0), 12.0)
-    pen.line(x - arm, y, x + arm, y)
-    pen.line(x, y - arm, x, y + arm)
-    if hole.status == "blank":
-        d = radius * math.sqrt(0.5)
-        pen.line(x - d, y - d, x + d, y + d)
-        pen.line(x - d, y + d, x + d, y - d)
-        placer.keep_clear(along(((x - d, y - d), (x + d, y + d))))
-        placer.keep_clear(along(((x - d, y + d), (x + d, y - d))))
-    placer.hole(x, y, radius)
-    placer.keep_clear(along(((x - arm, y), (x + arm, y))))
-    placer.keep_clear(along(((x, y - arm), (x, y + arm))))
+    placer.hole(x, y, sign.reach_mm(hole.final_dia_mm))
+    for ends in arms(x, y, hole.final_dia_mm, sign):
+        placer.keep_clear(along(ends))
 
 
 def _ellipses(pen: Pen, layout: PanelLayout, view: View) -> None:

@@ -16,28 +16,37 @@ NOT_PARALLEL = 0.5
 NOTHING = "No existing hole and no straight edge to measure from: lay it by the large template."
 
 
-def laying_note(layout: PanelLayout, group: HoleGroup, face: Face) -> str:
-    """The distances of the two holes of a patch that lie farthest apart, and which hole each letter is.
+def laying(
+    layout: PanelLayout, group: HoleGroup, face: Face
+) -> tuple[tuple[PanelHole, tuple[tuple[float, str], ...]], ...]:
+    """The two holes of a patch that lie farthest apart, each with distances to its centre: mm from what.
 
     Two distances from existing holes place a hole; with fewer holes there, distances square to the
     panel's edges take their place. Left and right as seen on that ``face``.
     """
     new = [h for h in group.holes if h not in group.laid_by] or list(group.holes)
     ends = max(((a, b) for a in new for b in new), key=lambda p: between(*p))
-    lines: list[str] = []
-    named: dict[str, str] = {}
+    found = []
     for hole in dict.fromkeys(ends):
         old = [h for h in group.laid_by if h is not hole][:LAID_BY]
-        found = [f"{_far(between(hole, h), layout.units)} from {h.number}" for h in old]
-        named |= {h.number: h.purpose for h in old}
+        from_what = [(between(hole, h), h.number) for h in old]
         if len(old) < LAID_BY and layout.edge_known:
-            found += [
-                f"{_far(mm, layout.units)} from the {name} edge" for name, mm in _edges(layout, hole, face)
-            ]
-        if found:
-            lines.append(f"hole {hole.number}: {', '.join(found)}")
+            from_what += [(mm, f"the {name} edge") for name, mm in _edges(layout, hole, face)]
+        found.append((hole, tuple(from_what)))
+    return tuple(found)
+
+
+def laying_note(layout: PanelLayout, group: HoleGroup, face: Face) -> str:
+    """The distances a patch is laid by in words, and which hole each letter is."""
+    lines = [
+        f"hole {hole.number}: {', '.join(f'{_far(mm, layout.units)} from {what}' for mm, what in found)}"
+        for hole, found in laying(layout, group, face)
+        if found
+    ]
     if not lines:
         return NOTHING
+    said = {what for _, found in laying(layout, group, face) for _, what in found}
+    named = {h.number: h.purpose for h in group.laid_by if h.number in said}
     letters = ", ".join(f"{number} = {what}" for number, what in named.items())
     return f"To its centre: {'; '.join(lines)}." + (f" {letters}." if letters else "")
 

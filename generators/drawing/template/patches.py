@@ -12,7 +12,7 @@ from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.sizes import PaperChoice, paper_choice
 from generators.drawing.template.cover import cover_size, cover_test, draw_cover
 from generators.drawing.template.hole_groups import HoleGroup, hole_groups
-from generators.drawing.template.patch_words import laying_note
+from generators.drawing.template.patch_words import laying, laying_note
 from generators.drawing.template.pdf import (
     TemplatePage,
     TemplateSheets,
@@ -91,12 +91,22 @@ def write_patches(
     )
 
 
-def patch_leaves(layout: PanelLayout, choice: PaperChoice, face: Face, words: Words) -> tuple[Leaf, ...]:
-    """The patch sheets of one face on that cut sheet; none where nothing is to be marked."""
+def patch_leaves(
+    layout: PanelLayout,
+    choice: PaperChoice,
+    face: Face,
+    words: Words,
+    planned: PanelLayout | None = None,
+) -> tuple[Leaf, ...]:
+    """The patch sheets of one face on that cut sheet; none where nothing is to be marked.
+
+    They are planned for the holes of ``planned`` where that has fewer than ``layout``; all are drawn.
+    """
+    planned = planned or layout
     width, height = choice.drawn_mm[0], choice.drawn_mm[1] or choice.drawn_mm[0]
     live = live_area(width, height)
     leaves = []
-    for group in hole_groups(layout, live.width, live.height):
+    for group in hole_groups(planned, live.width, live.height):
         u0, v0 = group.box[:2]
         grid = Grid(u0=u0, v0=v0, width=live.width, height=live.height, columns=1, rows=1)
         leaves.append(
@@ -113,6 +123,7 @@ def patch_leaves(layout: PanelLayout, choice: PaperChoice, face: Face, words: Wo
                 links=dimensioned([*group.holes, *group.on_sheet]),
                 words=_said(words, layout, group, face),
                 only=frozenset(h.number for h in group.holes),
+                laid=min(len(found) for _, found in laying(layout, group, face)),
             )
         )
     return tuple(leaves)

@@ -7,7 +7,7 @@ file of one panel and a file of the whole job draw it alike.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -43,7 +43,8 @@ class Leaf:
     ``width`` and ``height`` are of what is drawn on, ``box`` the tile it shows in panel mm. ``cell`` is its
     column and row among the ``grid`` (columns, rows) of sheets it is joined to, as seen on the paper from
     the left and from the top, from 0; None on a sheet that is laid by itself. ``only`` are the holes to work
-    by, None for all. ``name`` says in few words where it lies.
+    by, None for all. ``name`` says in few words where it lies. ``laid`` is how many distances in words place
+    each of its outer holes, at least.
     """
 
     layout: PanelLayout
@@ -60,6 +61,7 @@ class Leaf:
     cell: tuple[int, int] | None = None
     grid: tuple[int, int] = (1, 1)
     only: frozenset[str] | None = None
+    laid: int = 0
 
     @property
     def view(self) -> View:
@@ -109,7 +111,9 @@ def draw_leaf(
 
 
 def sheet_for(
-    layout: PanelLayout, choice: PaperChoice, other: PanelLayout | None = None
+    layout: PanelLayout,
+    choice: PaperChoice,
+    other: PanelLayout | None = None,
 ) -> tuple[tuple[PanelHole, ...], Sheet]:
     """The holes the template must show, and the paper for them.
 
@@ -139,6 +143,12 @@ def _shown(layout: PanelLayout, sheet: Sheet) -> set[str]:
     return {
         h.number for h in layout.holes if any(b[0] < h.u_mm < b[2] and b[1] < h.v_mm < b[3] for b in boxes)
     }
+
+
+def sheet_of(layout: PanelLayout, choice: PaperChoice, numbers: Collection[str]) -> Sheet:
+    """The paper for the holes of those numbers and no others, but for the check lengths of folds."""
+    holes = tuple(h for h in layout.holes if h.number in numbers)
+    return _sheet((*holes, *_check_ends(layout)), choice)
 
 
 # round a fold each face asks for the sheets of both

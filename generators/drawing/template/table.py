@@ -12,8 +12,9 @@ from generators.drawing.paper.furniture import MARGIN_MM, Live, shrunk
 from generators.drawing.paper.pen import LIGHT, MEDIUM, THIN, Pen, text_width, wrap_text
 from generators.drawing.template.hole_words import ACTIONS
 from generators.model.folds import Wrap
+from generators.model.hole_work import work_words
 from generators.model.plan import PanelHole
-from generators.model.words import NEW, Face
+from generators.model.words import Face
 from generators.units import INCH_MM, UnitSystem, format_limits, format_short
 
 SIZE = 2.7
@@ -56,7 +57,7 @@ def hole_columns(units: UnitSystem) -> tuple[Column, ...]:
         Column(head=f"u {short}"),
         Column(head=f"v {short}"),
         Column(head="where, from what", wraps=True),
-        Column(head="drill on"),
+        Column(head="when and how", wraps=True),
     )
 
 
@@ -72,6 +73,8 @@ AIR_MM = 20.0  # a wider gap between columns is hard to read across
 ENDLESS_MM = 100_000
 TABLE_END_MM = 12.0
 LEAST_WRAP_MM = 16.0
+CONTINUED = ", continued"
+LEAST_ROWS = 4  # of a table that begins under another one
 CHECK_MM = 56.0  # room for one run of check distances
 
 Row = tuple[tuple[str, ...], ...]
@@ -101,11 +104,18 @@ def _widths(
     ]
     spare = width - sum(natural)
     flexible = [k for k, c in enumerate(columns) if c.wraps] or list(range(len(columns)))
+    if spare >= 0:
+        air = min(spare / len(flexible), AIR_MM)
+        return tuple(mm + (air if k in flexible else 0.0) for k, mm in enumerate(natural))
+    # the longer a column's words, the more of the room; by the root, so that one long cell does not take all
     out = list(natural)
-    total = sum(natural[k] for k in flexible)
-    for k in flexible:
-        share = min(spare / len(flexible), AIR_MM) if spare > 0 else spare * natural[k] / total
-        out[k] = max(natural[k] + share, min(natural[k], LEAST_WRAP_MM))
+    room = width - sum(natural) + sum(natural[k] for k in flexible)
+    for k in sorted(flexible, key=lambda k: natural[k]):
+        left = [n for n in flexible if natural[n] >= natural[k]]
+        share = room * math.sqrt(natural[k]) / sum(math.sqrt(natural[n]) for n in left)
+        out[k] = min(natural[k], max(share, LEAST_WRAP_MM))
+        room -= out[k]
+        flexible = [n for n in flexible if n != k]
     return tuple(out)
 
 
@@ -150,7 +160,7 @@ def _hole_cells(hole: PanelHole, face: Face, shown: bool, units: UnitSystem) -> 
         _place(hole.u_mm, units),
         _place(hole.v_mm, units),
         (_seen_from(hole.position_note, face) or "–") + ("" if shown else "; on no sheet"),
-        hole.drill_face if hole.status in NEW else "–",
+        work_words(hole, units),
     )
 
 
@@ -170,55 +180,102 @@ def table_pages(
     to a hole nobody sees on the paper cannot overrule it, nor one round a fold. ``face`` turns
     left and right, and ``seen`` says from where that is (`PanelLayout.seen`).
     """
-    size = SIZE * type_scale
-    pages: list[list[Block]] = []
-    texts = [_hole_cells(h, face, h in shown, units) for h in holes]
-    note = NOTES[face].format("mm" if units == "metric" else "inches", seen)
-    columns = hole_columns(units)
-    widths = _widths(columns, texts, live.width - 6, size)
-    while sum(widths) > live.width - 6 and size > SIZE:
-        # large type only as far as the columns still fit the sheet
-        size = max(SIZE, size - SHRINK)
+    flow = TableFlow(live, SIZE * type_scale, units)
+    flow.holes(holes, shown, face, seen)
+    flow.checks(shown, wraps)
+    return flow.pages
+
+
+class TableFlow:
+    """Tables one below the other, on as many pages with that live area (mm) as they need.
+
+    ``size`` is that of the type; large type only as far as the columns still fit the sheet.
+    """
+
+    def __init__(self, live: Live, size: float, units: UnitSystem = "metric") -> None:
+        self._live, self.size, self._units = live, size, units
+        self._pages: list[list[Block]] = [[]]
+        self._left = float(live.height)
+
+    @property
+    def pages(self) -> tuple[tuple[Block, ...], ...]:
+        """The blocks of each page so far."""
+        return tuple(tuple(page) for page in self._pages if page)
+
+    def _turn(self) -> None:
+        self._pages.append([])
+        self._left = float(self._live.height)
+
+    def holes(
+        self,
+        holes: Sequence[PanelHole],
+        shown: Sequence[PanelHole],
+        face: Face,
+        seen: str,
+        of: str = "",
+    ) -> None:
+        """The holes of a panel, ``seen`` from there; ``of`` names it where several stand in one file."""
+        live, size, units = self._live, self.size, self._units
+        texts = [_hole_cells(h, face, h in shown, units) for h in holes]
+        columns = hole_columns(units)
         widths = _widths(columns, texts, live.width - 6, size)
-    every = [_wrapped(columns, text, widths, size) for text in texts]
-    left = float(live.height)
-    for rows in _filled(every, live.height - TITLE_MM - HEAD_MM - 6, size):
-        title = "HOLE TABLE" if not pages else "HOLE TABLE, continued"
-        block = Block(
-            title=title, note=note, columns=columns, widths=widths, rows=rows, x=live.x + 3, size=size
-        )
-        pages.append([block])
-        left = live.height - _block_height(block)
-    lines = [(c.a.number, c.b.number, *_both(c.mm, units)) for c in checks(shown, wraps)]
-    side = max(2, int(live.width // (CHECK_MM * type_scale)))
-    width = (live.width - 6 - (side - 1) * 4) / side
-    cells = [tuple((text,) for text in line) for line in lines]
-    distances = check_columns(units)
-    check_widths = _widths(distances, lines, width, size)
-    while cells:
-        per = int((left - TITLE_MM - HEAD_MM - 8) / (size * LINE + ROW_PAD))
-        if per < min(6, -(-len(cells) // side)):
-            pages.append([])
-            left = float(live.height)
-            continue
-        per = min(per, -(-len(cells) // side))
-        for k in range(side):
-            part = tuple(cells[k * per : (k + 1) * per])
-            if part:
-                pages[-1].append(
-                    Block(
-                        title="CHECK DISTANCES" if k == 0 else "",
-                        note=FOLLOWED.format("2 mm" if units == "metric" else "1/16 in") if k == 0 else "",
-                        columns=distances,
-                        widths=check_widths,
-                        rows=part,
-                        x=live.x + 3 + k * (width + 4),
-                        size=size,
-                    )
+        while sum(widths) > live.width - 6 and size > SIZE:
+            size = max(SIZE, size - SHRINK)
+            widths = _widths(columns, texts, live.width - 6, size)
+        every = [_wrapped(columns, text, widths, size) for text in texts]
+        around = TITLE_MM + HEAD_MM + 6
+        if self._pages[-1] and self._left < around + sum(_row_height(r, size) for r in every[:LEAST_ROWS]):
+            self._turn()
+        title = f"HOLE TABLE{of}"
+        for rows in _filled(every, live.height - around, size, self._left - around):
+            if title.endswith(CONTINUED):
+                self._turn()
+            block = Block(
+                title=title,
+                note=NOTES[face].format("mm" if units == "metric" else "inches", seen),
+                columns=columns,
+                widths=widths,
+                rows=rows,
+                x=live.x + 3,
+                size=size,
+            )
+            self._pages[-1].append(block)
+            self._left -= _block_height(block)
+            title = f"HOLE TABLE{of}{CONTINUED}"
+        self.size = size
+
+    def checks(self, shown: Sequence[PanelHole], wraps: Sequence[Wrap], of: str = "") -> None:
+        """The distances to check of the panel whose holes came last."""
+        live, size, units = self._live, self.size, self._units
+        lines = [(c.a.number, c.b.number, *_both(c.mm, units)) for c in checks(shown, wraps)]
+        distances = check_columns(units)
+        side = max(2, int(live.width // (CHECK_MM * size / SIZE)))
+        width = (live.width - 6 - (side - 1) * 4) / side
+        cells = [tuple((text,) for text in line) for line in lines]
+        check_widths = _widths(distances, lines, width, size)
+        while cells:
+            per = int((self._left - TITLE_MM - HEAD_MM - 8) / (size * LINE + ROW_PAD))
+            if per < min(6, -(-len(cells) // side)):
+                self._turn()
+                continue
+            per = min(per, -(-len(cells) // side))
+            parts = [tuple(cells[k * per : (k + 1) * per]) for k in range(side)]
+            blocks = [
+                Block(
+                    title=f"CHECK DISTANCES{of}" if k == 0 else "",
+                    note=FOLLOWED.format("2 mm" if units == "metric" else "1/16 in") if k == 0 else "",
+                    columns=distances,
+                    widths=check_widths,
+                    rows=part,
+                    x=live.x + 3 + k * (width + 4),
+                    size=size,
                 )
-        cells = cells[side * per :]
-        left = 0.0
-    return tuple(tuple(page) for page in pages)
+                for k, part in enumerate(parts)
+                if part
+            ]
+            self._pages[-1] += blocks
+            self._left -= _block_height(blocks[0])
+            cells = cells[side * per :]
 
 
 def _both(mm: float, units: UnitSystem) -> tuple[str, str]:
@@ -227,17 +284,17 @@ def _both(mm: float, units: UnitSystem) -> tuple[str, str]:
     return both if units == "metric" else (both[1], both[0])
 
 
-def _filled(rows: Sequence[Row], room: float, size: float) -> list[tuple[Row, ...]]:
-    """Rows shared out over pages."""
+def _filled(rows: Sequence[Row], room: float, size: float, first: float) -> list[tuple[Row, ...]]:
+    """Rows shared out over pages with ``room`` mm for them, the first with ``first``."""
     pages: list[list[Row]] = [[]]
-    used = 0.0
+    left = first
     for row in rows:
         height = _row_height(row, size)
-        if pages[-1] and used + height > room:
+        if pages[-1] and height > left:
             pages.append([])
-            used = 0.0
+            left = room
         pages[-1].append(row)
-        used += height
+        left -= height
     return [tuple(page) for page in pages]
 
 
@@ -266,7 +323,7 @@ def draw_tables(pen: Pen, blocks: Sequence[Block], live: Live) -> None:
     top = live.y + live.height - 2
     below = top
     for block in blocks:
-        if block.title and block.columns is not blocks[0].columns:
+        if block.title:  # the others stand beside the one before
             top = below
         below = min(below, _draw(pen, block, top))
 

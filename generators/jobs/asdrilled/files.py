@@ -8,7 +8,7 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
-from generators.drawing.paper.sizes import paper_choice
+from generators.drawing.paper.sizes import paper_choices
 from generators.errors import ExportError, ReadBackError, SpecError
 from generators.issue.artefact import Job, Kept
 from generators.issue.issue import Issued, issue
@@ -135,7 +135,7 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
     for key, path in (("spec", spec), ("readings", own)):
         if manifest.said(key) != path.relative_to(folder).as_posix():
             raise ReadBackError(NAME, f"does not name the {key} the files were made from")
-    paper_choice(manifest.said("paper"))
+    paper_choices(manifest.said("paper"))
     return job_of(as_drilled(spec, own), manifest.said("paper"))
 
 

@@ -113,6 +113,13 @@ def write_glb_file(path: Path, *, bodies: Bodies) -> None:
     write_glb(path, bodies.panels, bodies.parts, _solid_rods(bodies), bodies.shown)
 
 
+def glb_of(bodies: Bodies) -> bytes:
+    """What ``assembly.glb`` holds."""
+    from generators.solids.files.assembly import glb_data
+
+    return glb_data(bodies.panels, bodies.parts, _solid_rods(bodies), bodies.shown)[0]
+
+
 def write_step_file(path: Path, *, bodies: Bodies, revision: str, job: str) -> None:
     """Write ``assembly.step``."""
     from generators.solids.files.step_assembly import write_step_assembly

@@ -12,11 +12,14 @@ from generators.issue.manifest import Entry
 from generators.issue.stamp import PLACEHOLDER
 from generators.jobs.make import stiffness_file, stiffness_shapes
 from generators.jobs.make.bodies import Bodies, bodies_of, expected_bodies, write_glb_file, write_step_file
-from generators.jobs.make.line_sheets import job_guide, lines_sheet
+from generators.jobs.make.bolt_counts import bolt_counts
+from generators.jobs.make.line_sheets import job_bill, job_guide, lines_sheet
 from generators.jobs.make.paper import sheet_paper
+from generators.jobs.make.phone_file import phone_page
 from generators.jobs.make.space_sheet import space_sheet
 from generators.model.findings import Waived
-from generators.sheets.bill import Item, bill, write_bill
+from generators.sheets.bill import Item, write_bill
+from generators.sheets.bolting.words import key_words
 from generators.sheets.install.sheet import write_install_sheet
 from generators.sheets.pedal.words import sheet_words
 from generators.sheets.report import write_report
@@ -24,9 +27,11 @@ from generators.sheets.space.pages import space_words
 from generators.sheets.stiffness_pages import stiffness_words
 from generators.sheets.stock_words import expected_stock_words
 from generators.sheets.tables import write_holes_csv, write_hoses_csv
+from generators.solve.fasteners.bags import job_bags
 from generators.solve.job import Prepared
 from generators.solve.mends.tries import with_mends
 from generators.solve.parts import smallest_hole
+from generators.verify.bom import read_bom
 from generators.verify.pdf.made_holes import made_words
 from generators.verify.pdf.sheet import read_sheet_pdf
 from generators.verify.pdf.waivers import waiver_problems
@@ -36,17 +41,6 @@ from generators.verify.readback import ReadBack
 def least_holes(prepared: Prepared) -> dict[str, float]:
     """The smallest hole the shop cuts in each part's sheet, mm, by part name."""
     return {p.spec.name: smallest_hole(prepared.file, p.plan) for p in prepared.parts}
-
-
-def job_bill(prepared: Prepared) -> tuple[Item, ...]:
-    """The bill of materials of a job."""
-    return bill(
-        [part.plan for part in prepared.parts],
-        [part.spec.name for part in prepared.parts if part.mount is not None],
-        prepared.layouts,
-        prepared.file.job.panel,
-        lines_sheet(prepared.lines, prepared.file.job, prepared.file.units),
-    )
 
 
 def _read_sheet(
@@ -72,6 +66,17 @@ def _sheet(prepared: Prepared, rel: str, kind: str, body: partial[Any], words: S
             words=tuple(words),
             waived=prepared.waived,
         ),
+    )
+
+
+def _bom(prepared: Prepared, items: Sequence[Item]) -> Artefact:
+    """The bill, read back against the holes and the bags of the job."""
+    rel, bags = "bom.csv", sorted(set(job_bags(prepared.file.job, prepared.parts).values()))
+    return Artefact(
+        entry=Entry(path=rel, kind="bom_csv"),
+        body=partial(write_bill, items=items),
+        read=partial(read_bom, rel=rel, bolts=bolt_counts(prepared), bags=tuple(bags)),
+        revised=False,
     )
 
 
@@ -117,15 +122,20 @@ def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
             lines=lines,
             paper=sheet_paper(paper),
         )
+        steps = {task.key for task in prepared.lines.order.tasks if task.kind != "drill"}
+        bolts = dict.fromkeys(
+            text for made in prepared.fasteners if made.task in steps for text in key_words(made, file.units)
+        )
         out.append(
             _sheet(
                 prepared,
                 "install_sheet.pdf",
                 "install_sheet",
                 install,
-                [*pedal_words, *made_words(prepared.layouts)],
+                [*pedal_words, *bolts, *made_words(prepared.layouts)],
             )
         )
+        out.append(phone_page(prepared))
     return out
 
 
@@ -178,5 +188,5 @@ def job_files(prepared: Prepared, paper: str) -> list[Artefact]:
     if lines.hoses:
         out.append(_table("hoses.csv", "hoses_csv", partial(write_hoses_csv, lines=lines), "mm"))
     if items:
-        out.append(_table("bom.csv", "bom_csv", partial(write_bill, items=items)))
+        out.append(_bom(prepared, items))
     return out + _assembly(prepared)

@@ -8,8 +8,10 @@ from generators.layout.spots import place
 from generators.model.install import Guide, first_steps
 from generators.model.spec.job import Job
 from generators.model.spec.lines import Clamp, Component
+from generators.sheets.bill import Item, bill
 from generators.sheets.hose_words import DecisionLine, HoseLine, LinesSheet
 from generators.sheets.install.build import build_guide
+from generators.solve.fasteners.bags import job_bags
 from generators.solve.hoses.findings import chain_components, level_height
 from generators.solve.hoses.lines import LinesAnswer, hose_outside, hose_radius
 from generators.solve.hoses.order import loop_words
@@ -90,4 +92,19 @@ def _guide(prepared: Prepared, revision: str) -> Guide:
         pedals=[p.sheet() for p in prepared.pedals],
         findings=prepared.findings,
         waived=prepared.waived,
+        fasteners=prepared.fasteners,
+        items=job_bill(prepared),
+        units=prepared.file.units,
+    )
+
+
+def job_bill(prepared: Prepared) -> tuple[Item, ...]:
+    """The bill of materials of a job, by bag."""
+    return bill(
+        [part.plan for part in prepared.parts],
+        prepared.layouts,
+        lines_sheet(prepared.lines, prepared.file.job, prepared.file.units),
+        prepared.fasteners,
+        job_bags(prepared.file.job, prepared.parts),
+        prepared.file.units,
     )

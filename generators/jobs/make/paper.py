@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from generators.drawing.paper.sizes import BOTH
 from generators.reading import JobFile
 from generators.standards import projection_of
 
 BY_PAPER = "by_paper"
-SHEET_PAPER = {"A3": "A4", "tabloid": "letter"}
+SHEET_PAPER = {"A3": "A4", "tabloid": "letter", BOTH: "A4"}
 
 
 def sheet_paper(paper: str) -> str:

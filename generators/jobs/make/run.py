@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from generators.drawing.paper.sizes import paper_choice
+from generators.drawing.paper.sizes import paper_choices
 from generators.errors import ExportError, ReadBackError
 from generators.issue.answers import Answers
 from generators.issue.artefact import Artefact, Job, Kept
@@ -19,7 +19,8 @@ from generators.issue.stamp import Stamp
 from generators.issue.work import Progress
 from generators.jobs.make import stiffness_file, stiffness_shapes
 from generators.jobs.make.job_files import job_files
-from generators.jobs.make.line_sheets import with_steps
+from generators.jobs.make.line_sheets import job_bill, with_steps
+from generators.jobs.make.pack_files import pack_files
 from generators.jobs.make.panel_files import fold_files, folds, panel_files
 from generators.jobs.make.part_files import part_files
 from generators.layout.wrap import wrapped_name
@@ -41,7 +42,7 @@ def artefacts(prepared: Prepared, paper: str) -> list[Artefact]:
         out += panel_files(prepared, layout, paper)
     for pair in folds(prepared):
         out += fold_files(prepared, pair, paper)
-    return out + job_files(prepared, paper)
+    return [*pack_files(prepared, job_bill(prepared), paper), *out, *job_files(prepared, paper)]
 
 
 def paths(prepared: Prepared, paper: str, only: Sequence[str] = ()) -> list[str]:
@@ -132,7 +133,7 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
     """The job of a finished folder, from the spec in it.
 
     Nothing is solved by finite elements again: ``stiffness.json`` is what was solved. Raises
-    ``ReadBackError``, and what ``prepare`` and ``paper_choice`` raise.
+    ``ReadBackError``, and what ``prepare`` and ``paper_choices`` raise.
     """
     spec = require_kept(folder, manifest.of_kind("spec"), "spec")
     if manifest.said("spec") != spec.relative_to(folder).as_posix():
@@ -145,7 +146,7 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
     if shapes is not None:
         results = stiffness_shapes.with_shapes(results, folder / shapes.path)
     prepared = for_printer(prepare(spec, manifest.content["waivers"], results), manifest.said("printer"))
-    paper_choice(manifest.said("paper"))
+    paper_choices(manifest.said("paper"))
     scale = manifest.content.get("type_scale", 1.0)
     if scale not in (1.0, LARGE_TYPE):
         raise ReadBackError(NAME, f"says type_scale {scale!r}, expected 1.0 or {LARGE_TYPE}")

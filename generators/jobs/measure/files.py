@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
 
-from generators.drawing.paper.sizes import paper_choice
+from generators.drawing.paper.sizes import paper_choices
 from generators.errors import ExportError, ReadBackError
 from generators.geometry.contours import counter_clockwise, polygon
 from generators.issue import reuse
@@ -151,12 +151,12 @@ def write_measured(measured: Measured, out: Path, *, paper: str, progress: Progr
 def from_folder(folder: Path, manifest: Manifest) -> Job:
     """The job of a finished folder of ``measure``, from the readings in it.
 
-    Raises ``ReadBackError``, and what ``measure`` and ``paper_choice`` raise.
+    Raises ``ReadBackError``, and what ``measure`` and ``paper_choices`` raise.
     """
     own = require_kept(folder, manifest.of_kind("readings"), "readings")
     if manifest.said("readings") != own.name:
         raise ReadBackError(NAME, "does not name the readings the files were made from")
-    paper_choice(manifest.said("paper"))
+    paper_choices(manifest.said("paper"))
     return job_of(measure(own), manifest.said("paper"))
 
 

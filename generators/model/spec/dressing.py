@@ -1,4 +1,4 @@
-"""What any part may have beside its kind's parameters: lightening holes and rounded corners."""
+"""What any part may have beside its kind: lightening holes, rounded corners, what else is bolted to it."""
 
 from __future__ import annotations
 
@@ -42,3 +42,15 @@ class FlangeFillet:
 
     flange: str = key.name("Flange; `pedalplate kinds NAME` lists them")
     radius_mm: float = key.length("Radius of its free outer corners; 0 leaves them sharp", hi=200.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeldThing:
+    """What is bolted to a part and is no part of the job: a brace, a pedal module."""
+
+    holes: tuple[str, ...] = key.names("Holes of the part its bolts go through", lo=1, hi=20)
+    thickness_mm: float = key.length("Its thickness there", lo=0.2, hi=100.0)
+    what: str = key.text("What it is, printed on the sheets", lo=3, hi=40)
+    material: str = key.text(
+        "What it is made of, as of a part; without it, its bolts get no torque figure", hi=40, default=""
+    )

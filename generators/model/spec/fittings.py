@@ -1,4 +1,4 @@
-"""What turns or lengthens the way out of a port: the legs of a bulkhead fitting, and adapters."""
+"""Ports, and what turns or lengthens the way out of one: the legs of a bulkhead fitting, and adapters."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from generators.errors import GeometryFault
 from generators.model.spec import fields as key
-from generators.model.words import ASIDES, FACES, Aside, Face
+from generators.model.words import ASIDES, FACES, PORT_SIDES, Aside, Face, PortSide
 
 SEAT_OFF_PANEL_MM = 25.0
 """A bulkhead's flare seat off the panel. No figure found: ours, to be measured on the fitting."""
@@ -48,3 +48,21 @@ class Adapter:
     def title(self) -> str:
         """In words: ``M10x1 to -4 adapter``."""
         return f"{self.port_thread or f'-{self.port_dash}'} to -{self.dash} adapter"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PortSpec:
+    """One port of a component, in the component's frame: out, right, up."""
+
+    name: str = key.name("Name; a hose says component.port")
+    at: tuple[float, float, float] = key.point3("Sealing seat: out, right and up", hi=2_000.0)
+    facing: PortSide = key.choice("The way a hose leaves it", PORT_SIDES, default="out")
+    toward: tuple[float, float, float] | None = key.point3(
+        "In place of facing: a point further along, out, right and up", hi=2_000.0, default=None
+    )
+    dash: int | None = key.integer("Flare size in 1/16 in of tube", lo=2, hi=16, default=None)
+
+    def __post_init__(self) -> None:
+        """Raise ``GeometryFault`` for a direction without a length."""
+        if self.toward is not None and self.toward == self.at:
+            raise GeometryFault("two points in one place give no direction", "toward")

@@ -13,9 +13,9 @@ from typing import Any, Generic, TypeVar
 
 from generators.model.limits import Limits
 from generators.model.spec import fields as key
-from generators.model.spec.dressing import FlangeFillet, Lightening
+from generators.model.spec.dressing import FlangeFillet, HeldThing, Lightening
 from generators.model.spec.hydraulics import Pedal
-from generators.model.spec.lines import Body3, Clamp, ClampRow, Component, Hose
+from generators.model.spec.lines import BAG, Body3, Clamp, ClampRow, Component, Hose
 from generators.model.spec.load import Hold, Load
 from generators.model.spec.pattern import PartPattern, Pattern
 from generators.model.spec.rework import Rework
@@ -324,6 +324,8 @@ class PartSpec(Generic[P_co]):
     quantity: int = key.integer("How many", lo=1, hi=100, default=1)
     parameters: P_co = key.kind_table("The kind's parameters")
     mount: Mount | None = key.table("Where it goes on a panel", Mount, default=None)
+    held: tuple[HeldThing, ...] = key.tables("What is bolted to it from outside the job", HeldThing, hi=20)
+    bag: str = key.text(BAG, hi=40, default="")
     after: tuple[str, ...] = key.names("Fitted only after these", hi=50, default=())
     mirror: bool = key.flag("Make the opposite hand: the mirror image left for right", default=False)
     opposite: Opposite | None = key.table("Make the other hand as well", Opposite, default=None)

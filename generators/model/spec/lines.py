@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from generators.errors import GeometryFault
 from generators.model.spec import fields as key
-from generators.model.spec.fittings import SEAT_OFF_PANEL_MM, Adapter, Elbow
+from generators.model.spec.fittings import SEAT_OFF_PANEL_MM, Adapter, Elbow, PortSpec
 from generators.model.words import (
     ASIDES,
     BODY_IS,
@@ -50,6 +50,13 @@ from generators.model.words import (
 )
 
 SPAN_MM = 10_000.0
+BAG = "Bag it is packed in with its fasteners; without it, one named after it"
+FLANGE_MM: dict[ComponentKind, float] = {"master": 10.0, "slave": 10.0, "reservoir": 3.0}
+"""Flange or foot of a component whose thickness the spec does not give. Ours: sheets say to measure it."""
+
+FRAME_THREAD = "#10"
+"""Bolt of a clamp that sits in no hole of the job: the usual one (MS21919, from memory, unsure)."""
+
 HOSE_END_MM = 25.0
 """Seat to hose in a hose end. No figure found: ours, to be measured on the fitting."""
 
@@ -83,24 +90,6 @@ class Spot:
             raise GeometryFault("a hole of a place that is free in the vehicle", "holes")
         if self.at is None and self.toward is not None:
             raise GeometryFault("a direction beside a hole, whose own axis it is", "toward")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PortSpec:
-    """One port of a component, in the component's frame: out, right, up."""
-
-    name: str = key.name("Name; a hose says component.port")
-    at: tuple[float, float, float] = key.point3("Sealing seat: out, right and up", hi=2_000.0)
-    facing: PortSide = key.choice("The way a hose leaves it", PORT_SIDES, default="out")
-    toward: tuple[float, float, float] | None = key.point3(
-        "In place of facing: a point further along, out, right and up", hi=2_000.0, default=None
-    )
-    dash: int | None = key.integer("Flare size in 1/16 in of tube", lo=2, hi=16, default=None)
-
-    def __post_init__(self) -> None:
-        """Raise ``GeometryFault`` for a direction without a length."""
-        if self.toward is not None and self.toward == self.at:
-            raise GeometryFault("two points in one place give no direction", "toward")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -160,6 +149,14 @@ class Component:
         "Its place is a guess until it is fitted: hoses to it are measured then", default=False
     )
     guarded: bool = key.flag("Reservoir: behind a guard that stones do not pass", default=False)
+    flange_mm: float | None = key.length(
+        "Thickness of the flange or foot its own bolts go through; without it a figure of ours (master and "
+        "slave 10 mm, reservoir 3 mm), which the sheets say to measure",
+        lo=0.5,
+        hi=60.0,
+        default=None,
+    )
+    bag: str = key.text(BAG, hi=40, default="")
     after: tuple[str, ...] = key.names("Fitted only after these", hi=50, default=())
 
     def __post_init__(self) -> None:
@@ -229,12 +226,20 @@ class Clamp:
     aside_by_mm: float | None = key.length(
         "Fastener to the middle of the hose; without it, a figure of ours", hi=200.0, default=None
     )
+    thread: str = key.text(
+        "Thread of its bolt; without it, that of the hole it sits in, or #10 where it sits in none",
+        hi=10,
+        default="",
+    )
+    bag: str = key.text(BAG, hi=40, default="")
     after: tuple[str, ...] = key.names("Fitted only after these", hi=50, default=())
 
     def __post_init__(self) -> None:
         """Raise ``GeometryFault`` for a grommet that is not in one hole of a panel."""
         if self.fastener == "grommet" and (not self.on.panel or len(self.on.holes) != 1):
             raise GeometryFault("a grommet that is not in one hole of a panel", "on")
+        if self.fastener == "grommet" and self.thread:
+            raise GeometryFault("the thread of a grommet", "thread")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -280,6 +285,7 @@ class ClampRow:
         "Least and greatest sheet an insert grips, its maker's", hi=20.0, default=None
     )
     aside: Aside = key.choice("Side of the fasteners the loops lie on", ASIDES, default="up")
+    bag: str = key.text(BAG, hi=40, default="")
     after: tuple[str, ...] = key.names("Fitted only after these", hi=50, default=())
 
     def __post_init__(self) -> None:
@@ -344,6 +350,7 @@ class Hose:
     )
     guarded: bool = key.flag("In a sleeve or behind a guard that stones do not pass", default=False)
     finish: str = key.text("Rigid line: coating or paint of its outside", hi=60, default="")
+    bag: str = key.text(BAG, hi=40, default="")
     after: tuple[str, ...] = key.names("Fitted only after these", hi=50, default=())
 
     def __post_init__(self) -> None:

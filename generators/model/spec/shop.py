@@ -98,7 +98,13 @@ class Cutting:
 class TemplateLayers:
     """Layers of the plotter's template, ``template.dxf``: one for each thing that is drawn."""
 
-    drill: str = key.text("Layer of holes to drill", lo=1, hi=31, default="DRILL")
+    drill: str = key.text("Layer of holes to drill with the panel", lo=1, hi=31, default="DRILL")
+    drill_last: str = key.text(
+        "Layer of holes drilled last, where a made-up hose puts them", lo=1, hi=31, default="DRILL_LAST"
+    )
+    drill_through: str = key.text(
+        "Layer of holes drilled through a part or a guide", lo=1, hi=31, default="DRILL_THROUGH"
+    )
     weld: str = key.text("Layer of studs to weld on", lo=1, hi=31, default="WELD")
     pilot: str = key.text("Layer of pilot holes", lo=1, hi=31, default="PILOT")
     existing: str = key.text("Layer of holes that are there already", lo=1, hi=31, default="EXISTING")
@@ -160,6 +166,17 @@ class Positions:
         "drawings say it",
         hi=2.0,
         default=0.2,
+    )
+    bent_length_mm: float = key.length(
+        "A length outside to outside of a bend is true within ± this (ours); drawings say it",
+        hi=5.0,
+        default=0.5,
+    )
+    bend_angle_rad: float = key.angle(
+        "A bend is true within ± this (ours); drawings say it",
+        lo=0.0,
+        hi=math.radians(10),
+        default=math.radians(1),
     )
     drill_wander_ratio: float = key.number(
         "How far a hand drill wanders where it starts, in diameters of the first drill (common practice)",

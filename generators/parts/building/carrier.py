@@ -207,6 +207,7 @@ def _web(s: Sizes) -> Flange:
                 thread=p.master_thread,
                 fit=p.master_fit,
                 purpose=f"{p.master_thread} stud, {words}",
+                own_stud=True,
             )
             for i, side in enumerate((-1, 1))
         ]

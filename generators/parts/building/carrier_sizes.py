@@ -39,6 +39,9 @@ class Carrier:
     pivot_up_mm: float = key.length("Pivot above the masters' axis", lo=-300.0, hi=300.0, default=60.0)
     pivot_out_mm: float = key.length("Pivot from the web's front face", lo=20.0, hi=300.0, default=74.0)
     pivot_bore_mm: float = key.length("Pivot bore in each cheek", lo=4.0, hi=60.0, default=16.0)
+    pivot_shaft_mm: float | None = key.length(
+        "Shaft or bush that goes through both pivot bores, if known", lo=3.0, hi=60.0, default=None
+    )
     pivot_boss_mm: float = key.length("Radius of the cheek around the pivot", lo=8.0, hi=100.0, default=22.0)
     ear_width_mm: float = key.length("Outside width of each ear", lo=15.0, hi=200.0, default=48.0)
     ear_end_mm: float = key.length(

@@ -56,6 +56,9 @@ class HangingChannel:
     pivot_up_mm: float = key.length("Pivot above the master's centre", lo=-250.0, hi=300.0, default=60.0)
     pivot_out_mm: float = key.length("Pivot from the panel", lo=20.0, hi=300.0, default=90.0)
     pivot_bore_mm: float = key.length("Pivot bore in each cheek", lo=4.0, hi=60.0, default=16.0)
+    pivot_shaft_mm: float | None = key.length(
+        "Shaft or bush that goes through both pivot bores, if known", lo=3.0, hi=60.0, default=None
+    )
     pivot_boss_mm: float = key.length("Radius of the cheek around the pivot", lo=8.0, hi=100.0, default=24.0)
     mount_spacing_mm: float = key.length("Mounting bolts across the web", lo=10.0, hi=250.0, default=44.0)
     mount_top_mm: float = key.length(

@@ -30,8 +30,11 @@ TOUCH_MM = 0.01
 """Two rims this near touch: the kernel makes no valid solid of holes that meet in a point."""
 
 
-def bolt_fitting(thread: str, nut_face: FittingFace = "near") -> Fitting:
-    """A bolt with a nut turning on one face. Raises ``LookupFault`` for an unknown thread."""
+def bolt_fitting(thread: str, nut_face: FittingFace = "near", own_stud: bool = False) -> Fitting:
+    """A bolt, or a stud of what is fitted, with a nut turning on one face.
+
+    Raises ``LookupFault`` for an unknown thread.
+    """
     row = fastener(thread)
     return Fitting(
         kind="bolt",
@@ -41,6 +44,7 @@ def bolt_fitting(thread: str, nut_face: FittingFace = "near") -> Fitting:
         nut_face=nut_face,
         reach_mm=max(BOLT_REACH_MM, row.nut_stand_mm),
         shank_mm=row.major_mm,
+        own_stud=own_stud,
     )
 
 
@@ -54,8 +58,9 @@ def bolt_hole(
     purpose: str,
     mates: bool = False,
     nut_face: FittingFace = "near",
+    own_stud: bool = False,
 ) -> Hole:
-    """A clearance hole (ISO 273 or ASME B18.2.8) for a bolt."""
+    """A clearance hole (ISO 273 or ASME B18.2.8) for a bolt, or for a stud of what is fitted."""
     diameter = clearance_hole(thread, fit).diameter_mm
     return Hole(
         name=name,
@@ -63,7 +68,7 @@ def bolt_hole(
         v_mm=v,
         diameter_mm=diameter,
         purpose=purpose,
-        fitting=bolt_fitting(thread, nut_face),
+        fitting=bolt_fitting(thread, nut_face, own_stud),
         mates=mates,
         tolerance=hole_tolerance("bolt", diameter, fit=fit),
     )

@@ -76,6 +76,8 @@ def _clamps(row: ClampRow) -> Iterator[Clamp]:
             on=spot,
             fastener=row.fastener,
             aside=row.aside,
+            thread=row.thread,
+            bag=row.bag,
             after=row.after,
         )
 

@@ -227,7 +227,9 @@ def _check_end(
 
 
 def _check_held(reader: TableReader, path: Path, clamp: Clamp, panels: Mapping[str, Panel]) -> None:
-    """Report a clamp held by something else than its hole is for."""
+    """Report a clamp held by something else than its hole is for, and a thread no bolt has."""
+    if clamp.thread:
+        check_bolt(reader, (*path, "thread"), clamp.thread)
     panel = panels.get(clamp.on.panel)
     if panel is not None and clamp.fastener != "grommet":
         kinds = {hole.name: hole.kind for hole in panel.hole}

@@ -16,14 +16,18 @@ from itertools import groupby
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.model.findings import Finding, Waived
 from generators.model.install import Guide, Phase, Step, Task, first_steps
+from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelLayout, PartPlan
 from generators.model.words import Face
+from generators.sheets.bill import Item
+from generators.sheets.bolting.steps import bag_list, with_bolts
 from generators.sheets.hose_words import LinesSheet
 from generators.sheets.install.drill import drill_phase
 from generators.sheets.install.fit import clamp_step, component_steps, decided_steps, part_steps
 from generators.sheets.install.hoses import cut_list, hose_steps
 from generators.sheets.install.pedal_steps import cautions, pedal_steps
 from generators.sheets.install.tools import plug_steps, tool_list
+from generators.units import UnitSystem
 
 Mounted = tuple[PartPlan, str, Face]
 """A plan, the panel it is on and the face it lies on."""
@@ -195,11 +199,15 @@ def build_guide(
     pedals: Sequence[PedalSheet] = (),
     findings: Sequence[Finding] = (),
     waived: Sequence[Waived] = (),
+    fasteners: Sequence[FastenerSet] = (),
+    items: Sequence[Item] = (),
+    units: UnitSystem = "metric",
 ) -> Guide:
     """The install sheet of a job; ``mounted`` are the parts on panels, ``guides`` lead the drill.
 
     Waived ``findings`` of a pedal are repeated above its steps. What hangs in a loop of the order has no
-    step: ``Guide.loop`` says so.
+    step: ``Guide.loop`` says so. ``fasteners`` go to the steps that use them, ``items`` of the bill to the
+    bags.
     """
     job = _Job(
         layouts={layout.panel: layout for layout in layouts},
@@ -216,8 +224,9 @@ def build_guide(
         title=title,
         revision=revision,
         before=BEFORE,
-        phases=_numbered([*paper, *job.phases(), prove]),
+        phases=with_bolts(_numbered([*paper, *job.phases(), prove]), fasteners, units),
         loop=stop,
         waived=tuple(waived),
     )
-    return replace(guide, lists=(*cut_list(lines, first_steps(guide)), *tool_list(layouts, lines)))
+    cuts, tools = cut_list(lines, first_steps(guide)), tool_list(layouts, lines, fasteners, units)
+    return replace(guide, lists=(*bag_list(items), *cuts, *tools))

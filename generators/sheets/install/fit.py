@@ -69,8 +69,7 @@ def part_steps(plan: PartPlan, layout: PanelLayout, face: Face, carries: bool = 
     step = Step(
         do=f"Fit the {within(plan.title)} on the {side} of the {layout.title.lower()}.",
         how=f"Offer it up dry first: every bolt must drop through by hand. {holes}"
-        f"{what} together are {format_short(stack, layout.units, 4)} thick: bolts that "
-        f"long plus washers and nut.{wait}",
+        f"{what} together are {format_short(stack, layout.units, 4)} thick.{wait}",
     )
     yield _pictured(step, layout, face, [h.number for h in mine], rows)
 
@@ -152,7 +151,8 @@ def _bulkhead_words(component: Component, units: UnitSystem) -> str:
         )
     return (
         f"{row.thread} nut, {format_length(row.nut_af_mm, units)} across flats, with a washer on each face; "
-        f"hold the body with a second spanner.{turn} Caps stay on both ends until the hose comes."
+        f"hold the body with a second spanner.{turn} How tight is the fitting maker's to say. Caps stay on "
+        "both ends until the hose comes."
     )
 
 

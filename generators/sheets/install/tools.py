@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from generators.model.install import Listing, Step, StepTable
+from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelHole, PanelLayout
+from generators.sheets.bolting.steps import tool_rows
 from generators.sheets.hose_words import LinesSheet
 from generators.sheets.install.drill import refs, to_make
 from generators.standards import bulkhead
@@ -15,7 +17,12 @@ OPEN_KIND = "bulkhead"
 """Holes that stay open until a fitting sits in them; a grommet's is for a cable nobody lists."""
 
 
-def tool_list(layouts: Sequence[PanelLayout], lines: LinesSheet) -> tuple[Listing, ...]:
+def tool_list(
+    layouts: Sequence[PanelLayout],
+    lines: LinesSheet,
+    fasteners: Sequence[FastenerSet] = (),
+    units: UnitSystem = "metric",
+) -> tuple[Listing, ...]:
     """Tools and stores by what they are for, worked out from the holes, fittings and hoses of the job."""
     rows: list[tuple[str, str]] = []
     holes = [hole for layout in layouts for hole in to_make(layout)]
@@ -25,6 +32,7 @@ def tool_list(layouts: Sequence[PanelLayout], lines: LinesSheet) -> tuple[Listin
         rows.append(
             ("after drilling", "deburring tool or half-round file, paint for bare edges, wood to back up")
         )
+    rows += tool_rows(fasteners, units)
     rows += _thread_rows(layouts)
     rows += _line_rows(lines)
     if not rows:
@@ -81,8 +89,6 @@ def _line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
             "hoses",
             "string, hose cutter or fine saw, the hose ends and what their maker says of fitting them",
         )
-    if lines.clamps:
-        yield "clamps", "bolts with locking nuts, two spanners"
     if made:
         yield "bleeding", "fresh fluid of the one type, clear hose, jar, gloves, glasses, rags; a helper"
 

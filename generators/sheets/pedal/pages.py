@@ -51,6 +51,7 @@ from generators.sheets.pedal.words import (
     stop_to_set,
     verdict,
 )
+from generators.units import UnitSystem
 
 BEST_SHOWN = 10
 _SKETCH_SHARE, _SKETCH_MM = 0.40, 96.0
@@ -125,7 +126,7 @@ def _clutch_story(sheet: PedalSheet, result: ClutchResult, width: float, height:
         ),
         PageBreak(),
         *heading(f"{sheet.title}: the numbers"),
-        _in_two(clutch_rows(sheet, result), width),
+        _in_two(clutch_rows(sheet, result), width, sheet.units),
         gap(1),
         paragraph("Without friction and return springs: the real pedal is somewhat heavier.", SMALL),
     ]
@@ -149,14 +150,20 @@ def _clutch_story(sheet: PedalSheet, result: ClutchResult, width: float, height:
     return story
 
 
-def _in_two(rows: Sequence[Row], width: float) -> Any:
+def _own_first(rows: Sequence[Row], system: UnitSystem) -> list[Row]:
+    """The rows under their head, what people measure in before the other; where there is but one, that."""
+    both = [("", "metric", "inch"), *rows]
+    if system == "metric":
+        return both
+    return [(what, inch or metric, metric if inch else "") for what, metric, inch in both]
+
+
+def _in_two(rows: Sequence[Row], width: float, system: UnitSystem) -> Any:
     """A long table as two short ones side by side."""
+    head, *rows = _own_first(rows, system)
     half, part = math.ceil(len(rows) / 2), width / 2 - 3
-    shares = (0.49, 0.325, 0.185)
-    left, right = (
-        table(("", "metric", "inch"), piece, [part * s for s in shares])
-        for piece in (rows[:half], rows[half:])
-    )
+    shares = (0.49, 0.325, 0.185) if system == "metric" else (0.49, 0.255, 0.255)
+    left, right = (table(head, piece, [part * s for s in shares]) for piece in (rows[:half], rows[half:]))
     return side_by_side(left, right, (width / 2 + 3, part))
 
 
@@ -265,6 +272,7 @@ def _brake_story(sheet: PedalSheet, result: BrakeResult, width: float) -> list[A
     sketch = width * 0.42
     largest = max(result.circuits, key=lambda c: c.bore_mm)
     reach = min(result.at_effort_mm, result.linkage.travel_mm)
+    head, *rows = _own_first(brake_rows(result), sheet.units)
     return [
         BrakeCurves(result, width_mm=width, height_mm=92.0),
         gap(2),
@@ -275,7 +283,7 @@ def _brake_story(sheet: PedalSheet, result: BrakeResult, width: float) -> list[A
         ),
         PageBreak(),
         *heading(f"{sheet.title}: the numbers"),
-        table(("", "metric", "inch"), brake_rows(result), (width * 0.52, width * 0.26, width * 0.22)),
+        table(head, rows, (width * 0.52, width * 0.26, width * 0.22)),
         *heading("Each circuit at the target effort"),
         table(
             ("", *(c.name for c in result.circuits)),

@@ -87,8 +87,12 @@ class SpaceView(Picture):
         tallest_mm: float,
         marked: Sequence[tuple[str, NearPair]] = (),
         frames: bool = False,
+        headed: bool = True,
     ) -> None:
-        """``shown`` are boxes the window must hold; ``frames`` draws the panels' u and v."""
+        """``shown`` are boxes the window must hold; ``frames`` draws the panels' u and v.
+
+        Without ``headed`` name, scale, words and axes are left to whoever shows it.
+        """
         boxes = np.array([box_on_paper(low, high, camera) for low, high in shown])
         (x0, y0), (x1, y1) = boxes[:, :2].min(axis=0).tolist(), boxes[:, 2:].max(axis=0).tolist()
         wanted = max((x1 - x0) / (width_mm - 2 * RIM_MM), (y1 - y0) / (tallest_mm - 2 * RIM_MM))
@@ -97,7 +101,8 @@ class SpaceView(Picture):
         side = (width_mm * self.ratio - (x1 - x0)) / 2
         rise = RIM_MM * self.ratio
         self.window: Window = (x0 - side, y0 - rise, x1 + side, y1 + rise)
-        super().__init__(width_mm, tall + HEAD_MM)
+        super().__init__(width_mm, tall + (HEAD_MM if headed else 0.0))
+        self._headed = headed
         self._box = (0.0, 0.0, width_mm, tall)
         self._sheet, self._camera, self._words = sheet, camera, words
         self._marked, self._frames = marked, frames
@@ -113,10 +118,8 @@ class SpaceView(Picture):
 
     def paint(self, pen: Pen) -> None:
         """Title, lines from faint to strong, then what is said of them."""
-        name, up = self._camera.name, self.size[1] - 3.4
-        pen.text(0, up, name, 3.2, bold=True)
-        pen.text(text_width(name, 3.2, bold=True) + 3, up, f"scale 1 : {self.ratio:g}", 2.8)
-        pen.text(0, self.size[1] - 7.2, self._words, 2.5, grey=GREY)
+        if self._headed:
+            self._head(pen)
         lines: list[Matrix] = []
         with pen.clipped(*self._box):
             order = sorted(self.drawn, key=lambda d: d.sight.kind != "obstacle")
@@ -137,7 +140,8 @@ class SpaceView(Picture):
         marks = Marks(self._box)
         if lines:
             marks.placer.rather_not(samples(lines, SOFT_MM)[0], 0.5)
-        self._axes(pen, marks)
+        if self._headed:
+            self._axes(pen, marks)
         if self._frames:
             self._panel_axes(pen, marks)
         self._feet(pen, marks)
@@ -147,6 +151,12 @@ class SpaceView(Picture):
             )
         self._names(marks)
         marks.paint(pen)
+
+    def _head(self, pen: Pen) -> None:
+        name, up = self._camera.name, self.size[1] - 3.4
+        pen.text(0, up, name, 3.2, bold=True)
+        pen.text(text_width(name, 3.2, bold=True) + 3, up, f"scale 1 : {self.ratio:g}", 2.8)
+        pen.text(0, self.size[1] - 7.2, self._words, 2.5, grey=GREY)
 
     def _strokes(self, pen: Pen, drawn: Drawn, *, hidden: bool) -> list[Matrix]:
         """Draw what is hidden, or what is seen, of a thing; where, in page mm."""

@@ -100,9 +100,34 @@ def write_glb(
 ) -> tuple[str, ...]:
     """Write the assembly and return its node names, in order: panels, parts, hoses, then all else shown.
 
+    What ``glb_data`` raises, and ``ExportError`` when the file cannot be written.
+    """
+    data, names = glb_data(
+        panels, parts, rods, shown, revision=revision, tolerance_mm=tolerance_mm, angle_rad=angle_rad
+    )
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(data)
+    except OSError as error:
+        raise ExportError(f"cannot write {path.name}: {error.strerror}") from error
+    return names
+
+
+def glb_data(
+    panels: Sequence[tuple[PanelLayout, Matrix]],
+    parts: Sequence[tuple[PartPlan, Matrix]],
+    rods: Sequence[Rod] = (),
+    shown: Sequence[Shown] = (),
+    *,
+    revision: str = "",
+    tolerance_mm: float = 0.1,
+    angle_rad: float = 0.2,
+) -> tuple[bytes, tuple[str, ...]]:
+    """The assembly as the bytes of a GLB file, and its node names.
+
     Each matrix takes the panel's or part's frame to the vehicle frame, mm. A node is named as its
     panel or part; when a name comes again it gets ``_2``, ``_3``. Raises ``ExportError`` when there
-    is nothing to show or the file cannot be written, ``GeometryFault`` for an impossible solid. A body of
+    is nothing to show, ``GeometryFault`` for an impossible solid. A body of
     a group hangs on a node named as the group.
     """
     scene = trimesh.Scene(base_frame="vehicle", metadata={"revision": revision})
@@ -124,13 +149,8 @@ def write_glb(
         _add(scene, node, *body_mesh(body.pieces), shown_rgba(body), np.eye(4), body.group)
     if not names:
         raise ExportError("an assembly needs at least one panel or part")
-    data = scene.export(file_type="glb", include_normals=False, tree_postprocessor=_sign)
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(data)
-    except OSError as error:
-        raise ExportError(f"cannot write {path.name}: {error.strerror}") from error
-    return tuple(names)
+    data: bytes = scene.export(file_type="glb", include_normals=False, tree_postprocessor=_sign)
+    return data, tuple(names)
 
 
 def _add(

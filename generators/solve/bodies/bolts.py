@@ -1,8 +1,9 @@
-"""Bodies of bolts with head, shank and nut, and of the room a spanner sweeps over the nut.
+"""Bodies of bolts with head, shank, washers and nut, and of the room a spanner sweeps over the nut.
 
-Sizes are the fastener table's. Heads and nuts are round, as wide as the corners of the nut: they have to
-turn. A bolt is as long as its grip, its nut and two pitches. Where the spec does not say on which face the
-nut is, a head's height stands on both: so much stands there whichever way round it is put in.
+Length, washers and nut are those of the fastener set, which is what the bill and the sheets say as well.
+Heads and nuts are round, as wide as the corners of the nut: they have to turn. Where the spec does not say
+on which face the nut is, a head's height stands on both: so much stands there whichever way round it is put
+in. What a flange or a clamp holds off the sheet is under head or nut on its side.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ import numpy as np
 from generators.geometry.frames import Matrix, apply
 from generators.layout.mounting import PlacedPart, part_matrix
 from generators.layout.spots import point3
+from generators.model.joints.fasteners import FastenerSet, Side2
 from generators.model.plan import Hole, PanelHole, PanelLayout, Slot
 from generators.model.spec.job import Panel
 from generators.sheetmetal.folding import folded_frames
@@ -22,64 +24,65 @@ from generators.solve.bodies.components import bulkhead_in
 from generators.solve.bodies.draft import Draft, flat_word
 from generators.solve.bodies.sheets import part_name, part_title, part_word
 from generators.solve.bodies.stacks import Stack, panel_stack
+from generators.solve.fasteners.choose import PITCHES, SIDES
+from generators.solve.fasteners.joint import SAME_MM, bolt_name
 from generators.space.pieces import Piece, Rod
-from generators.standards import Fastener, bulkhead_rows, fastener_rows
-
-SAME_MM = 1e-6
-PITCHES = 2.0
-"""Thread past the nut, in pitches (common practice)."""
+from generators.standards import bulkhead_rows, fastener
 
 RIDE = 0.3
 """Of a nut's height, how far off the face a spanner may ride (common practice)."""
 
-
-def bolt_of(shank_mm: float) -> Fastener | None:
-    """The bolt of that diameter; None where the table has none."""
-    return next((row for row in fastener_rows() if abs(row.major_mm - shank_mm) < SAME_MM), None)
+Sets = Mapping[str, FastenerSet]
+"""The fastener sets of a job by the name of their body."""
 
 
-def bolt_name(where: str, hole: str) -> str:
-    """Name of a bolt's body: the panel and the hole's number, or the part and the hole's name."""
-    return f"bolt:{where}.{hole}"
+def _off_mm(made: FastenerSet, side: Side2) -> float:
+    """How far head or nut is off the sheet on a side: what is held there, and the washer."""
+    held = made.held.thickness_mm if made.held is not None and made.held.side == side else 0.0
+    return held + made.washer_mm(side)
 
 
-def bolt_pieces(row: Fastener, stack: Stack, nuts: frozenset[str]) -> Iterator[Piece]:
-    """Head, shank and nut of a bolt through a stack; ``nuts`` has ``high``, ``low``, both or neither."""
-    low, high = np.array(stack.low), np.array(stack.high)
-    tall = row.nut_height_mm
-    past = tall + PITCHES * row.pitch_mm
-    one_nut = len(nuts) == 1
-    rises = {side: tall if one_nut and side in nuts else row.head_height_mm for side in ("low", "high")}
-    for side, at, way in (("low", low, -stack.out), ("high", high, stack.out)):
-        yield Rod(start=point3(at), end=point3(at + way * rises[side]), radius_mm=row.nut_corners_mm / 2)
-    tip_low = past if one_nut and "low" in nuts else rises["low"]
-    tip_high = past if one_nut and "high" in nuts else rises["high"]
-    yield Rod(
-        start=point3(low - stack.out * tip_low),
-        end=point3(high + stack.out * tip_high),
-        radius_mm=row.major_mm / 2,
-    )
+def _ends(stack: Stack) -> Iterator[tuple[Side2, Matrix, Matrix]]:
+    """Both outer surfaces with the direction off each."""
+    yield "low", np.array(stack.low), -stack.out
+    yield "high", np.array(stack.high), stack.out
 
 
-def room_pieces(row: Fastener, stack: Stack, circle_mm: float, side: str) -> Iterator[Piece]:
+def bolt_pieces(made: FastenerSet, stack: Stack) -> Iterator[Piece]:
+    """Head, shank, washers and nut of a bolt through a stack."""
+    row = fastener(made.thread)
+    one_nut = len(made.nuts) == 1
+    past = made.past_mm if made.length_mm is not None else PITCHES * row.pitch_mm
+    tips: dict[Side2, Matrix] = {}
+    for side, at, way in _ends(stack):
+        off = _off_mm(made, side)
+        nut = one_nut and side in made.nuts
+        rise = made.nut_height_mm if nut else row.head_height_mm
+        seat = at + way * off
+        yield Rod(start=point3(seat), end=point3(seat + way * rise), radius_mm=row.nut_corners_mm / 2)
+        tips[side] = seat + way * (rise + past if nut else rise)
+        for disc in made.washers:
+            if disc.side == side:
+                flat = seat - way * disc.thickest_mm
+                yield Rod(start=point3(flat), end=point3(seat), radius_mm=disc.outside_mm / 2)
+    low, high = (tips[side] for side in SIDES)
+    yield Rod(start=point3(low), end=point3(high), radius_mm=row.major_mm / 2)
+
+
+def room_pieces(made: FastenerSet, stack: Stack, circle_mm: float, side: Side2) -> Iterator[Piece]:
     """The disc a spanner sweeps on one side of a stack, over what it may ride on."""
-    at, way = (np.array(stack.high), stack.out) if side == "high" else (np.array(stack.low), -stack.out)
-    yield Rod(
-        start=point3(at + way * RIDE * row.nut_height_mm),
-        end=point3(at + way * row.nut_height_mm),
-        radius_mm=circle_mm / 2,
-    )
+    tall = fastener(made.thread).nut_height_mm
+    for end, at, way in _ends(stack):
+        if end == side:
+            seat = at + way * _off_mm(made, side)
+            yield Rod(
+                start=point3(seat + way * RIDE * tall),
+                end=point3(seat + way * tall),
+                radius_mm=circle_mm / 2,
+            )
 
 
-_SIDES: Mapping[str, frozenset[str]] = {
-    "cab": frozenset({"high"}),
-    "engine": frozenset({"low"}),
-    "both": frozenset({"high", "low"}),
-    "none": frozenset(),
-}
-
-
-def panel_bolts(draft: Draft, panel: Panel, layout: PanelLayout, fitted: frozenset[str]) -> None:
+def panel_bolts(draft: Draft, panel: Panel, layout: PanelLayout, fitted: frozenset[str], sets: Sets) -> None:
     """Bolts and fittings through the holes of a panel; in those numbered ``fitted`` sits a component."""
     for hole in layout.holes:
         if hole.status not in ("drill", "reuse"):
@@ -90,12 +93,11 @@ def panel_bolts(draft: Draft, panel: Panel, layout: PanelLayout, fitted: frozens
         said = f"hole {hole.number} ({hole.name})"
         owner = _owner(hole, own)
         if hole.kind == "bolt":
-            row = bolt_of(hole.shank_mm)
-            if row is None:
+            made = sets.get(own)
+            if made is None:
                 continue
-            nuts = _SIDES[hole.nut_face]
-            draft.add(own, f"bolt in {said}", "bolt", owner, bolt_pieces(row, stack, nuts), words)
-            _rooms(draft, own, said, hole, row, stack, words)
+            draft.add(own, f"bolt in {said}", "bolt", owner, bolt_pieces(made, stack), words)
+            _rooms(draft, made, said, hole, stack, words)
             draft.fix(own, stack.names)
         elif hole.kind == "bulkhead" and hole.number not in fitted:
             for fitting in bulkhead_rows():
@@ -111,18 +113,18 @@ def _owner(hole: PanelHole, own: str) -> str:
 
 
 def _rooms(
-    draft: Draft, own: str, said: str, hole: PanelHole, row: Fastener, stack: Stack, words: list[str]
+    draft: Draft, made: FastenerSet, said: str, hole: PanelHole, stack: Stack, words: list[str]
 ) -> None:
-    owner = _owner(hole, own)
-    for side in sorted(_SIDES[hole.nut_face]):
+    owner = _owner(hole, made.key)
+    for end in made.nuts:
         if hole.spanner_circle_mm > 0:
-            room = f"{own}.{side}"
-            pieces = room_pieces(row, stack, hole.spanner_circle_mm, side)
+            room = f"{made.key}.{'engine' if end == 'low' else 'cab'}"
+            pieces = room_pieces(made, stack, hole.spanner_circle_mm, end)
             draft.add(room, f"spanner on {said}", "room", owner, pieces, words)
-            draft.fix(room, [own, *stack.names])
+            draft.fix(room, [made.key, *stack.names])
 
 
-def part_bolts(draft: Draft, part: PlacedPart, panel: Panel) -> None:
+def part_bolts(draft: Draft, part: PlacedPart, panel: Panel, sets: Sets) -> None:
     """Bolts of a mounted part that the layout of its panel does not have: through folded flanges, and
     through a panel that gets no holes for it (``holes = false``)."""
     if part.mount is None:
@@ -133,23 +135,17 @@ def part_bolts(draft: Draft, part: PlacedPart, panel: Panel) -> None:
     for index, flange in enumerate(part.plan.flanges):
         for opening in flange.openings:
             through = flange.name in on_panel
-            row = bolt_of(opening.fitting.shank_mm) if opening.fitting.kind == "bolt" else None
+            own = bolt_name(part.spec.name, opening.name)
+            made = sets.get(own)
             # what goes through the root is the panel's own, or stands in it in some way of its own
-            if row is None or (through and (part.mount.holes or not opening.mates)):
+            if made is None or (through and (part.mount.holes or not opening.mates)):
                 continue
             deep = panel.thickness_mm + part.lift_mm if through else 0.0
             stack = _through(part, opening, pose @ frames[flange.name], deep)
-            own = bolt_name(part.spec.name, opening.name)
             body = part_name(part.spec.name, flange.name if index else "")
             title = f"bolt {opening.name.replace('_', ' ')} of the {part_title(part)}"
-            draft.add(
-                own,
-                title,
-                "bolt",
-                part.spec.name,
-                bolt_pieces(row, stack, frozenset()),
-                [part_word(part.spec.name)],
-            )
+            pieces = bolt_pieces(made, stack)
+            draft.add(own, title, "bolt", part.spec.name, pieces, [part_word(part.spec.name)])
             draft.fix(own, [body])
 
 

@@ -10,19 +10,17 @@ from collections.abc import Mapping
 import numpy as np
 
 from generators.geometry.frames import Matrix
-from generators.layout.spots import CUSHION_MM, Sheets, clamp_place, clamp_size, point3
+from generators.layout.spots import CUSHION_MM, Sheets, clamp_place, point3
 from generators.model.hose_path import Point3
 from generators.model.spec.lines import Clamp
 from generators.solve.bodies.draft import Draft
 from generators.solve.bodies.stacks import lying_on
+from generators.solve.fasteners.holders import FOOT_MM, spacer_mm
 from generators.space.pieces import Box, Piece, Rod
 from generators.units import DASH_MM
 
 BAND_MM = 12.7
 """Width of the band (common practice, no source: 1/2 in)."""
-
-FOOT_MM = 3.0
-"""Thickness of the two ends of the band one on the other (ours)."""
 
 
 def clamp_name(name: str) -> str:
@@ -43,7 +41,6 @@ def clamp_body(draft: Draft, clamp: Clamp, sheets: Sheets, along: Mapping[str, P
     stack = lying_on(where, sheets)
     # the sheet's own surface is where the spec measures from, whatever lies under the hose
     way = np.array(run) if run is not None else _any_way(out)
-    off, _aside = clamp_size(clamp)
     half = clamp.dash * DASH_MM / 2 + CUSHION_MM
     centre = np.array(middle)
     pieces: list[Piece] = [
@@ -52,7 +49,7 @@ def clamp_body(draft: Draft, clamp: Clamp, sheets: Sheets, along: Mapping[str, P
     side = centre - origin - ((centre - origin) @ out) * out
     reach = float(np.linalg.norm(side))
     # the foot lies on the sheet, or on what holds it off
-    lift = max(off - half, 0.0)
+    lift = spacer_mm(clamp)
     if reach > 1e-6:
         pieces.append(_foot(origin + lift * out, side / reach, out, reach))
     if lift > FOOT_MM / 2:

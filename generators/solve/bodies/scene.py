@@ -10,6 +10,7 @@ from generators.checks.space.standing import check_standing
 from generators.layout.mounting import PlacedPart
 from generators.layout.spots import place
 from generators.model.findings import Finding
+from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelLayout
 from generators.model.spec.job import Job
 from generators.solve.bodies.bolts import panel_bolts, part_bolts
@@ -46,7 +47,11 @@ def standing_findings(scene: Scene, ground: Ground) -> Iterator[Finding]:
 
 
 def job_bodies(
-    job: Job, parts: Sequence[PlacedPart], layouts: Sequence[PanelLayout], lines: LinesAnswer
+    job: Job,
+    parts: Sequence[PlacedPart],
+    layouts: Sequence[PanelLayout],
+    lines: LinesAnswer,
+    fasteners: Sequence[FastenerSet],
 ) -> tuple[Body, ...]:
     """Everything of a job that stands still. Tools and parts without a mount have no place.
 
@@ -71,10 +76,11 @@ def job_bodies(
         component_bodies(draft, component, sheets)
         where = place(component.on, sheets)
         fitted.setdefault(where.panel, set()).add(where.hole)
+    sets = {made.key: made for made in fasteners}
     for layout in layouts:
-        panel_bolts(draft, panels[layout.panel], layout, frozenset(fitted.get(layout.panel, ())))
+        panel_bolts(draft, panels[layout.panel], layout, frozenset(fitted.get(layout.panel, ())), sets)
     for part, panel in mounted:
-        part_bolts(draft, part, panel)
+        part_bolts(draft, part, panel, sets)
     fix_flanges(draft)
     along = runs_in_clamps(lines.hoses)
     for clamp in job.clamp:

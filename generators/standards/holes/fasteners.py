@@ -35,6 +35,7 @@ class Fastener:
     nut_af_mm: float
     nut_corners_mm: float
     nut_height_mm: float
+    head_af_mm: float
     head_height_mm: float
     washer_od_mm: float
     tap_drill_mm: float
@@ -64,6 +65,7 @@ def fastener_rows() -> tuple[Fastener, ...]:
             nut_af_mm=row.length_mm("nut_af"),
             nut_corners_mm=row.length_mm("nut_af") * 2 / math.sqrt(3),
             nut_height_mm=row.length_mm("nut_height"),
+            head_af_mm=row.length_mm("head_af"),
             head_height_mm=row.length_mm("head_height"),
             washer_od_mm=row.length_mm("washer_od"),
             tap_drill_mm=tap_drill(row.text("designation")).diameter_mm,

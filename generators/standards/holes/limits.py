@@ -17,6 +17,7 @@ from generators.standards.holes.clearance import FIT_ALIASES
 from generators.standards.holes.tolerances import GENERAL_TOLERANCE, general_tolerance_rows
 
 __all__ = [
+    "CUT_HOLE",
     "FIT_GRADES",
     "HoleTolerance",
     "ToleranceGrade",
@@ -63,6 +64,16 @@ class HoleTolerance:
     def limits_mm(self, diameter_mm: float) -> tuple[float, float]:
         """Least and greatest diameter."""
         return diameter_mm + self.lower_mm, diameter_mm + self.upper_mm
+
+
+CUT_HOLE = HoleTolerance(
+    name="as cut",
+    lower_mm=0.0,
+    upper_mm=0.1,
+    source="ours, no source",
+    trust=Trust.COMMON_PRACTICE,
+)
+"""Holes of a part that have no tolerance of their own: what a drawing asks of the machine that cuts them."""
 
 
 @cache

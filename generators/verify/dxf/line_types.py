@@ -30,10 +30,10 @@ Line = tuple[str, float]
 TEMPLATE_LINES: Mapping[str, Line] = MappingProxyType(
     {
         **dict.fromkeys(("DRILL", "PANEL_EDGE", "CHECK_BAR"), ("continuous", WIDE_MM)),
-        **dict.fromkeys(("WELD", "PILOT", "PART_EDGE", "NOTES"), ("continuous", NARROW_MM)),
+        **dict.fromkeys(("WELD", "PILOT", "DRILL_THROUGH", "PART_EDGE", "NOTES"), ("continuous", NARROW_MM)),
         **dict.fromkeys(("EXISTING", "KEEPOUT_ENGINE"), ("dashed", NARROW_MM)),
         **dict.fromkeys(("BLANK", "KEEPOUT_CAB"), ("double chain", NARROW_MM)),
-        **dict.fromkeys(("FOLD", "DATUM"), ("chain", NARROW_MM)),
+        **dict.fromkeys(("FOLD", "DATUM", "DRILL_LAST"), ("chain", NARROW_MM)),
     }
 )
 

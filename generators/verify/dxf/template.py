@@ -21,6 +21,7 @@ from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.shop import TemplateLayers
 from generators.verify.dxf.faults import DXF_UNREADABLE
 from generators.verify.dxf.line_types import TEMPLATE_LINES, line_problems
+from generators.verify.pdf.template.works import table_work_problems
 from generators.verify.readback import ReadBack
 
 SAME_MM = 1e-6
@@ -33,7 +34,8 @@ STATUS_LAYERS = {
     "reuse": "EXISTING",
     "blank": "BLANK",
 }
-RING_LAYERS = ("DRILL", "WELD", "PILOT", "EXISTING", "BLANK")
+WAY_LAYERS = {"part": "DRILL_THROUGH", "guide": "DRILL_THROUGH", "hose": "DRILL_LAST"}
+RING_LAYERS = ("DRILL", "DRILL_LAST", "DRILL_THROUGH", "WELD", "PILOT", "EXISTING", "BLANK")
 BARS = (100.0, 100.0, 101.6, 101.6)
 CAUTION_WORDS = (
     "licensed mechanic",
@@ -155,12 +157,21 @@ def _same(a: Ring, b: Ring) -> bool:
     return a[0] == b[0] and all(abs(p - q) <= SAME_MM for p, q in zip(a[1:], b[1:], strict=True))
 
 
+def _layer(hole: PanelHole) -> str:
+    """The layer a hole must lie on: what is not drilled with its panel has its own."""
+    made = STATUS_LAYERS[hole.status]
+    return WAY_LAYERS.get(hole.work.how, made) if hole.status == "drill" else made
+
+
 def _ring_problems(rings: Sequence[Ring], layout: PanelLayout) -> list[str]:
     wanted: list[tuple[str, Ring]] = []
     for h in layout.holes:
-        wanted.append((f"hole {h.number}", (STATUS_LAYERS[h.status], h.u_mm, h.v_mm, h.final_dia_mm)))
-        if h.status == "drill" and 0 < h.pilot_dia_mm < h.final_dia_mm - 0.5:
+        layer = _layer(h)
+        wanted.append((f"hole {h.number}", (layer, h.u_mm, h.v_mm, h.final_dia_mm)))
+        if h.status == "drill" and h.work.punched and 0 < h.pilot_dia_mm < h.final_dia_mm - 0.5:
             wanted.append((f"pilot of hole {h.number}", ("PILOT", h.u_mm, h.v_mm, h.pilot_dia_mm)))
+        if h.work.when == "open" and 0.5 < h.final_dia_mm - h.there_mm < h.final_dia_mm:
+            wanted.append((f"hole {h.number} as it is", (layer, h.u_mm, h.v_mm, h.there_mm)))
     left = list(rings)
     problems: list[str] = []
     for name, ring in wanted:
@@ -196,7 +207,7 @@ def _outline_problems(found: _Found, layout: PanelLayout) -> list[str]:
     wanted += [
         (
             f"slot {h.number}",
-            STATUS_LAYERS[h.status],
+            _layer(h),
             stadium(h.u_mm, h.v_mm, h.final_dia_mm, h.travel_mm, h.angle_rad),
         )
         for h in layout.holes
@@ -248,6 +259,10 @@ def _text_problems(texts: Sequence[str], layout: PanelLayout, revision: str) -> 
             problems.append(f"does not say that hole {hole.number} takes a {hole.tool}")
         if hole.most_mm and not any(_says_limits(text, hole) for text in own):
             problems.append(f"does not say the limits of hole {hole.number}")
+        said = ["".join(text.rsplit("; ", 1)[1].split()) for text in own if "; " in text]
+        found = [table_work_problems(hole, text) for text in said]
+        if not found or all(found):
+            problems += found[0] if found else [f"does not say when and how hole {hole.number} is made"]
     return problems
 
 

@@ -35,16 +35,22 @@ def read_glb(path: Path, bodies: Sequence[Expected], *, rel: str) -> ReadBack:
         data = path.read_bytes()
     except OSError as error:
         return ReadBack(path=rel, problems=(f"cannot be read: {error.strerror}",))
+    facts, problems = glb_content(data, bodies)
+    return ReadBack(path=rel, facts=tuple(facts), problems=tuple(problems))
+
+
+def glb_content(data: bytes, bodies: Sequence[Expected]) -> tuple[list[str], list[str]]:
+    """Facts and problems of the bytes of an assembly, wherever they were kept."""
     problems = list(_envelope(data))
     if problems:
-        return ReadBack(path=rel, problems=tuple(problems))
+        return [], problems
     try:
         scene = trimesh.load_scene(io.BytesIO(data), file_type="glb")
     except (ValueError, KeyError, IndexError, TypeError, AttributeError, struct.error) as error:
-        return ReadBack(path=rel, problems=(f"its content cannot be read ({type(error).__name__})",))
+        return [], [f"its content cannot be read ({type(error).__name__})"]
     facts: list[str] = []
     problems += _nodes(scene, bodies, facts)
-    return ReadBack(path=rel, facts=tuple(facts), problems=tuple(problems))
+    return facts, problems
 
 
 def _envelope(data: bytes) -> Iterator[str]:

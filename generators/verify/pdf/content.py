@@ -116,6 +116,30 @@ def printed(page: Content, matrix: NDArray[np.float64]) -> Content:
     )
 
 
+def inner(page: Content, width: float, height: float) -> Content:
+    """The middle of a sheet as a page of its own, ``width`` × ``height`` mm of it upright or lying."""
+    if (page.width > page.height) != (width > height):
+        width, height = height, width
+    dx, dy = (page.width - width) / 2, (page.height - height) / 2
+
+    def shape(s: Shape) -> Shape:
+        points = tuple((x - dx, y - dy) for x, y in s.points)
+        curves = tuple(tuple((x - dx, y - dy) for x, y in curve) for curve in s.curves)
+        return replace(s, points=points, curves=tuple((c[0], c[1], c[2], c[3]) for c in curves))
+
+    def word(w: Word) -> Word:
+        x0, y0, x1, y1 = w.box
+        return replace(w, box=(x0 - dx, y0 - dy, x1 - dx, y1 - dy))
+
+    return replace(
+        page,
+        width=width,
+        height=height,
+        shapes=tuple(shape(s) for s in page.shapes),
+        words=tuple(word(w) for w in page.words),
+    )
+
+
 class UnreadablePdfError(Exception):
     """The file is not a PDF that can be measured; the text says why."""
 

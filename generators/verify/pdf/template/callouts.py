@@ -9,6 +9,7 @@ from fractions import Fraction
 
 from generators.model.plan import PanelHole
 from generators.verify.pdf.content import Box, Content, Point, Shape
+from generators.verify.pdf.template.works import SECOND_RING_MM, label_problems
 
 ON_RIM_MM = 0.05
 ON_EDGE_MM = 0.05
@@ -52,7 +53,7 @@ def _led(page: Content, placed: Placed, rim: Box) -> Iterator[tuple[PanelHole, B
     boxes = [s.box for s in _boxes(page) if _within(s.box, rim)]
     lines = [s.points for s in page.shapes if s.stroked and not s.filled and len(s.points) == 2]
     for hole, (x, y) in placed.values():
-        radius = hole.final_dia_mm / 2
+        radius = (hole.final_dia_mm + (SECOND_RING_MM if hole.work.how in ("part", "guide") else 0.0)) / 2
         for a, b in (pair for line in lines for pair in (line, line[::-1])):
             if abs(math.dist(a, (x, y)) - radius) > ON_RIM_MM or math.dist(b, (x, y)) < radius:
                 continue
@@ -80,12 +81,13 @@ def _contradictions(hole: PanelHole, lines: Sequence[str]) -> list[str]:
     for pilot, number in DIAMETERS.findall(text):
         wanted = hole.pilot_dia_mm if pilot else hole.final_dia_mm
         found, half = _length(number)
-        if abs(found - wanted) > half:
+        opened = hole.work.when == "open" and abs(found - hole.there_mm) <= half
+        if abs(found - wanted) > half and not opened:
             problems.append(f"the label of hole {hole.number} says {pilot}Ø{number}, the plan {wanted:.2f}")
     side = FROM_SIDE.search(text)
     if side is not None and side[1] != hole.drill_face:
         problems.append(f"the label of hole {hole.number} says {side[0]!r}")
-    return problems
+    return problems + label_problems(hole, lines)
 
 
 def callout_problems(page: Content, placed: Placed, labelled: set[str], rim: Box) -> list[str]:

@@ -24,6 +24,7 @@ from generators.verify.pdf.content import (
     Point,
     UnreadablePdfError,
     as_circle,
+    inner,
     printed,
     read_pdf,
 )
@@ -46,6 +47,7 @@ from generators.verify.pdf.template.pose import (
 )
 from generators.verify.pdf.template.slots import slot_problems
 from generators.verify.pdf.template.words import bar_problems, says, table_problems, word_problems
+from generators.verify.pdf.template.works import sign_problems
 from generators.verify.pdf.template.wrap import wrap_key, wrap_problems
 from generators.verify.pdf.waivers import MARK
 from generators.verify.readback import ReadBack
@@ -65,10 +67,12 @@ def read_template_pdf(
     rel: str,
     printer: PaperPrinter | None = None,
     tables: bool = True,
+    used: tuple[float, float] | None = None,
 ) -> ReadBack:
     """Measure a finished template; one made for a calibrated ``printer`` as that printer sets it.
 
-    Patch sheets have no ``tables``.
+    Patch sheets have no ``tables``. ``used`` is what of each sheet is drawn on, mm, where that is less than
+    the paper.
 
     Checks that each page has the size of the paper it names (or the width of its roll), print
     scaling, the pose of every page (scale to 1e-5, mirrored only on the engine face), every circle
@@ -79,7 +83,7 @@ def read_template_pdf(
         pdf = read_pdf(path)
     except UnreadablePdfError as fault:
         return ReadBack(path=rel, problems=(str(fault),))
-    problems = _file_problems(pdf)
+    problems = file_problems(pdf)
     found: set[str] = set()
     whole: set[str] = set()
     labelled: set[str] = set()
@@ -87,13 +91,14 @@ def read_template_pdf(
     tiles = table_count = 0
     pages: list[Content] = []
     for number, drawn in enumerate(pdf.pages, 1):
-        said = _size_problems(drawn)
-        said += _printer_problems(drawn, printer)
+        said = size_problems(drawn)
+        said += printer_problems(drawn, printer)
         page = printed(drawn, print_matrix(drawn, printer)) if printer is not None else drawn
+        (page,) = _drawn_on([page], used)
         pages.append(page)
         if number == 1:
             said += _cover_problems(page, layout, job, revision)
-            said += list_problems(pdf.pages, face, corrected=printer is not None)
+            said += list_problems(_drawn_on(pdf.pages, used), face, corrected=printer is not None)
             problems += [f"page 1: {text}" for text in said]
             continue
         said += word_problems(page, layout, face=face, job=job, revision=revision)
@@ -104,7 +109,7 @@ def read_template_pdf(
             said += _table_page_problems(page)
         else:
             tiles += 1
-            said += _tile_problems(page, layout, face, found, whole, labelled, times, tables)
+            said += tile_problems(page, layout, face, found, whole, labelled, times, tables)
             said += [] if tables else laying_problems(page, layout, face)
         problems += [f"page {number}: {text}" for text in said]
     torn = [w for w in layout.wraps if wrap_key(w) not in found]
@@ -134,7 +139,7 @@ def read_template_pdf(
     return ReadBack(path=rel, facts=tuple(facts), problems=tuple(problems))
 
 
-def _printer_problems(page: Content, printer: PaperPrinter | None) -> list[str]:
+def printer_problems(page: Content, printer: PaperPrinter | None) -> list[str]:
     """A page made for one printer must say so, and no other page may."""
     if printer is None:
         return ["says it is made for one printer"] if MADE_FOR in page.text else []
@@ -167,7 +172,13 @@ def _must_show(hole: PanelHole, layout: PanelLayout, whole: bool) -> bool:
     return hole.status != "datum" or (whole and hole.name == layout.witness_hole)
 
 
-def _file_problems(pdf: PdfFile) -> list[str]:
+def _drawn_on(pages: Sequence[Content], used: tuple[float, float] | None) -> Sequence[Content]:
+    """The part of each sheet that is drawn on."""
+    return pages if used is None else [inner(page, *used) for page in pages]
+
+
+def file_problems(pdf: PdfFile) -> list[str]:
+    """What a file to print at 1:1 must ask of whoever prints it, and does not."""
     problems: list[str] = []
     if pdf.print_scaling:
         problems.append("does not ask for printing without scaling (PrintScaling None)")
@@ -180,23 +191,27 @@ def _file_problems(pdf: PdfFile) -> list[str]:
     return problems
 
 
-def _size_problems(page: Content) -> list[str]:
+def size_problems(page: Content, *, named: bool = True) -> list[str]:
+    """A page that is not of the paper it names; one not ``named`` must be of some paper we know."""
     w, h = page.width, page.height
     problems: list[str] = []
     sizes = {r.name: (r.width_mm, r.height_mm) for r in paper_rows()}
-    named = PAPER.search(page.text)
-    if named is None:
+    said = PAPER.search(page.text)
+    if said is None and not named:
+        if all(min(math.dist((w, h), s), math.dist((h, w), s)) > SIZE_MM for s in sizes.values()):
+            problems.append(f"{w:.3f} x {h:.3f} mm is no paper we know")
+    elif said is None:
         problems.append("does not name its paper")
-    elif named["roll"]:
-        width = roll_width(named["roll"])
+    elif said["roll"]:
+        width = roll_width(said["roll"])
         if width is None or min(abs(w - width), abs(h - width)) > SIZE_MM:
-            problems.append(f"{w:.3f} x {h:.3f} mm does not come off a roll of {named['roll']}")
-    elif named["sheet"] not in sizes:
-        problems.append(f"names no known paper: {named['sheet']}")
+            problems.append(f"{w:.3f} x {h:.3f} mm does not come off a roll of {said['roll']}")
+    elif said["sheet"] not in sizes:
+        problems.append(f"names no known paper: {said['sheet']}")
     else:
-        a, b = sizes[named["sheet"]]
+        a, b = sizes[said["sheet"]]
         if min(math.dist((w, h), (a, b)), math.dist((w, h), (b, a))) > SIZE_MM:
-            problems.append(f"{w:.3f} x {h:.3f} mm is not {named['sheet']}, {a:g} x {b:g} mm")
+            problems.append(f"{w:.3f} x {h:.3f} mm is not {said['sheet']}, {a:g} x {b:g} mm")
     if max(w, h) > LARGEST_MM + SIZE_MM:
         problems.append("is larger than 200 in, where viewers disagree")
     if page.rotation:
@@ -213,7 +228,7 @@ def _table_page_problems(page: Content) -> list[str]:
     return ["a circle is drawn on a table page"] if drawn else []
 
 
-def _tile_problems(
+def tile_problems(
     page: Content,
     layout: PanelLayout,
     face: Face,
@@ -295,18 +310,11 @@ def _drawn_right(
     problems: list[str] = []
     if len(near) > 1:
         problems.append(f"hole {hole.number} is drawn {len(near)} times")
-    if near[0].shape.dashed == (hole.status in NEW):
-        kind = "solid, new" if hole.status in NEW else "dashed, already there"
+    solid = hole.status in NEW and hole.work.how != "hose"
+    if near[0].shape.dashed == solid:
+        kind = "solid, new" if solid else "dashed, already there or last"
         problems.append(f"hole {hole.number} should be {kind}")
-    if hole.status == "drill" and 0 < hole.pilot_dia_mm < hole.final_dia_mm - 0.5:
-        pilot = [
-            c
-            for c in thin
-            if math.hypot(c.x - at[0], c.y - at[1]) <= HOLE_MM
-            and abs(c.diameter - hole.pilot_dia_mm) <= HOLE_MM
-        ]
-        if not pilot:
-            problems.append(f"hole {hole.number} has no pilot circle of Ø{hole.pilot_dia_mm:g}")
+    problems += sign_problems(page, hole, at, thin)
     radius = hole.final_dia_mm / 2
     if any(
         s.filled and s.order > near[0].shape.order and _covers_rim(box, at, radius)

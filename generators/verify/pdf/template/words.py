@@ -13,6 +13,7 @@ from generators.model.plan import PanelHole, PanelLayout
 from generators.model.words import NEW, Face
 from generators.units import UnitSystem
 from generators.verify.pdf.content import Content, Point, Word
+from generators.verify.pdf.template.works import table_work_problems
 
 BARS = (("100 mm", 100.0), ("4 in", 101.6))
 WITNESS = re.compile(r"Right way round only if hole (\S+) \(.*?\) is to the (LEFT|RIGHT)")
@@ -81,8 +82,8 @@ def _key_problems(page: Content, layout: PanelLayout, face: Face) -> list[str]:
     return []
 
 
-def bar_problems(page: Content) -> list[str]:
-    """Each bar must be there upright and lying, and as long as it says, edge to edge."""
+def bar_problems(page: Content, *, upright: bool = True) -> list[str]:
+    """Each bar must be there lying and ``upright``, and as long as it says, edge to edge."""
     problems: list[str] = []
     lines = [
         (s.points[0], s.points[1])
@@ -90,7 +91,7 @@ def bar_problems(page: Content) -> list[str]:
         if s.stroked and not s.filled and not s.curves and len(s.points) == 2
     ]
     for label, length in BARS:
-        for axis, way in ((0, "lying"), (1, "upright")):
+        for axis, way in ((0, "lying"), (1, "upright"))[: 1 + upright]:
             words = [w for w in page.words if w.text.strip() == label and _runs(w) == axis]
             measured = [m for w in words if (m := _bar(w, lines, axis, length)) is not None]
             if not measured:
@@ -138,8 +139,8 @@ def _bar(word: Word, lines: Sequence[tuple[Point, Point]], axis: int, length: fl
 
 # --- tables ---------------------------------------------------------------------------------
 CELL_MM = 8.0
-HOLE_HEADS = ("no.", "pilot", "final", "may be", "tool", "u mm", "v mm", "u in", "v in")
-WRAPPED = "tool"
+WRAPPED = ("tool", "when and how")
+HOLE_HEADS = ("no.", "pilot", "final", "may be", "u mm", "v mm", "u in", "v in", *WRAPPED)
 LINE_GAP = 1.5  # heights of a figure from one line down to the next
 LIMITS = re.compile(r"(\d[\d.]*) to (\d[\d.]*)")
 
@@ -153,7 +154,7 @@ def table_problems(pages: Sequence[Content], layout: PanelLayout) -> list[str]:
         page = replace(whole, words=tuple(w for w in whole.words if w.box[3] - w.box[1] < CELL_MM))
         if "HOLE TABLE" in page.text:
             rows.update(_rows(page))
-        if "CHECK DISTANCES" in page.text or any(w.text.strip() == "from" for w in page.words):
+        if _check_heads(page):
             distances += _distances(page)
     problems: list[str] = []
     for hole in layout.holes:
@@ -195,6 +196,7 @@ def _row_problems(hole: PanelHole, row: Mapping[str, str], units: UnitSystem) ->
         yield f"the hole table says hole {hole.number} may be {row.get('may be')!r}"
     if _bare(row.get("tool", "")) != _bare(hole.tool or "–"):
         yield f"the hole table says {row.get('tool')!r} for the tool of hole {hole.number}"
+    yield from table_work_problems(hole, _bare(row.get("when and how", "")))
 
 
 def _within_limits(text: str, hole: PanelHole, units: UnitSystem) -> bool:
@@ -250,7 +252,7 @@ def _rows(page: Content) -> dict[str, dict[str, str]]:
     heads = {w.text.strip(): w.box[0] for w in head_line if w.text.strip() in HOLE_HEADS}
     lefts = sorted(w.box[0] for w in head_line)
     top = min(w.box[1] for w in head_line)
-    froms = [w.box[3] for w in page.words if w.text.strip() == "from"]
+    froms = [w.box[3] for w in _check_heads(page)]
     bottom = max(froms, default=0.0)
     body = [w for w in page.words if bottom < w.box[1] < top]
     numbers = sorted(
@@ -264,11 +266,11 @@ def _rows(page: Content) -> dict[str, dict[str, str]]:
             for w in body
             if abs(w.box[0] - left) < COLUMN_MM and w.box[1] < number.box[3] and number.box[1] < w.box[3]
         }
-        if WRAPPED in heads:
-            right = min((x for x in lefts if x > heads[WRAPPED] + COLUMN_MM), default=math.inf)
+        for wrapped in (head for head in WRAPPED if head in heads):
+            right = min((x for x in lefts if x > heads[wrapped] + COLUMN_MM), default=math.inf)
             end = below.box[3] if below is not None else bottom
-            column = [w for w in body if heads[WRAPPED] - COLUMN_MM < w.box[0] < right - COLUMN_MM]
-            row[WRAPPED] = _cell(column, number, end)
+            column = [w for w in body if heads[wrapped] - COLUMN_MM < w.box[0] < right - COLUMN_MM]
+            row[wrapped] = _cell(column, number, end)
         if "u mm" in row or "u in" in row:
             rows[number.text.strip()] = row
     return rows
@@ -290,10 +292,24 @@ def _cell(column: Sequence[Word], number: Word, end: float) -> str:
     return " ".join(out)
 
 
+def _check_heads(page: Content) -> list[Word]:
+    """The heads of check distances: ``from`` with ``to`` beside it; a broken line may be that word alone."""
+    heads = []
+    for word in (w for w in page.words if w.text.strip() == "from"):
+        beside = [
+            w
+            for w in page.words
+            if w.box[1] < word.box[3] and word.box[1] < w.box[3] and w.box[0] > word.box[0]
+        ]
+        if beside and min(beside, key=lambda w: w.box[0]).text.strip() == "to":
+            heads.append(word)
+    return heads
+
+
 def _distances(page: Content) -> list[tuple[str, str, str]]:
     """The check distances of a page: from, to, and how far in the first unit."""
     found: list[tuple[str, str, str]] = []
-    heads = [w for w in page.words if w.text.strip() == "from"]
+    heads = _check_heads(page)
     for head in heads:
         same = [w for w in page.words if w.box[1] < head.box[3] and head.box[1] < w.box[3]]
         right = sorted((w for w in same if w.box[0] > head.box[0]), key=lambda w: w.box[0])

@@ -1,0 +1,1 @@
+"""One set of sheets for the whole job: which to print, page one, the overview, the tables."""

@@ -1,0 +1,54 @@
+"""How many bolts a finished bill must have, counted from plans and layouts and not from what was chosen."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from generators.layout.mounting import PlacedPart
+from generators.model.spec.lines import FRAME_THREAD
+from generators.sheetmetal.lying import lying
+from generators.solve.fasteners.joint import bolt_of
+from generators.solve.job import Prepared
+
+OF_PANEL = ("bolt", "countersunk", "stud")
+DONE = ("drill", "weld", "reuse")
+
+
+def bolt_counts(prepared: Prepared) -> dict[str, int]:
+    """Bolts by thread: a hole for one has one, and each clamp on the vehicle's own metal."""
+    counted: Counter[str] = Counter()
+    for layout in prepared.layouts:
+        for hole in layout.holes:
+            row = bolt_of(hole.shank_mm)
+            if hole.status in DONE and hole.kind in OF_PANEL and row is not None:
+                counted[row.thread] += 1
+    for made in prepared.fasteners:
+        # into an insert or a weld nut goes a bolt only where something is held there
+        if made.panel and made.into in ("insert", "weld nut"):
+            counted[made.thread] += 1
+    for part in prepared.parts:
+        if not part.plan.tool:
+            counted.update(_of_part(part))
+    for clamp in prepared.file.job.clamp:
+        if clamp.on.at is not None and clamp.fastener != "grommet":
+            counted[clamp.thread or FRAME_THREAD] += 1
+    return dict(counted)
+
+
+def _of_part(part: PlacedPart) -> Counter[str]:
+    """Bolts through a part alone; what is drilled in its panel as well is the panel's."""
+    counted: Counter[str] = Counter()
+    on_panel = part.mount is not None and part.mount.holes
+    flat = {flange.name for flange, _ in lying(part.plan)}
+    for flange in part.plan.flanges:
+        for opening in flange.openings:
+            row = bolt_of(opening.fitting.shank_mm)
+            shared = on_panel and opening.mates and flange.name in flat
+            if (
+                opening.fitting.kind == "bolt"
+                and row is not None
+                and not opening.fitting.own_stud
+                and not shared
+            ):
+                counted[row.thread] += part.plan.quantity
+    return counted

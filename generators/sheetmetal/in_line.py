@@ -1,0 +1,122 @@
+"""Two bores of a bent part that one shaft goes through: the thickest shaft that passes at worst.
+
+A bore's centre may be off by the bent length along its flange and by the position across it; both bores
+off the opposite way make ``e``, the worst offset of their centres. Every bend between a bore and the
+metal half-way to the other leans it by its angle's tolerance. The shaft taken through both centres lies
+at ``θ``, at most ``bends × lean + atan(e / W)`` from a bore's axis, W from mid-sheet to mid-sheet. A
+round shaft at θ in a hole of diameter D in a sheet of thickness t has ``D cos θ - t sin θ`` of room: the
+near edge of one face and the far edge of the other hold it (plane geometry in the plane of both axes).
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from generators.geometry.frames import Matrix, apply
+from generators.model.plan import Flange, Hole, PartPlan
+from generators.sheetmetal.folding import folded_frames
+
+PARALLEL = math.cos(math.radians(0.01))
+COAXIAL_MM = 0.01
+BORED = ("bore", "pivot")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BorePair:
+    """Two pivot bores in line by plan; mm, rad.
+
+    ``apart_mm`` from mid-sheet to mid-sheet, ``offset_mm`` the worst offset of their centres square to the
+    line, ``lean_rad`` the worst angle of the shaft to a bore, ``passes_mm`` the thickest shaft that passes.
+    """
+
+    flanges: tuple[str, str]
+    bore_mm: float
+    apart_mm: float
+    offset_mm: float
+    lean_rad: float
+    passes_mm: float
+
+
+def passing(bore_mm: float, thickness_mm: float, lean_rad: float) -> float:
+    """The thickest round shaft through a bore at an angle to its axis, mm: D cos θ - t sin θ, not below 0."""
+    return max(0.0, bore_mm * math.cos(lean_rad) - thickness_mm * math.sin(lean_rad))
+
+
+def worst_offset(position_mm: float, bent_mm: float) -> float:
+    """Both centres off the opposite way, mm: 2 hypot(bent length, position across)."""
+    return 2 * math.hypot(bent_mm, position_mm)
+
+
+def pivot_pairs(plan: PartPlan) -> tuple[BorePair, ...]:
+    """Each two bores of different flanges that lie in line by plan. Raises nothing."""
+    if plan.printed or not plan.bends:
+        return ()
+    frames = folded_frames(plan)
+    bores = [(flange, hole) for flange in plan.flanges for hole in flange.holes if hole.fitting.kind in BORED]
+    return tuple(_in_line(plan, frames, bores))
+
+
+def _in_line(
+    plan: PartPlan, frames: dict[str, Matrix], bores: list[tuple[Flange, Hole]]
+) -> Iterator[BorePair]:
+    for (one, first), (other, second) in itertools.combinations(bores, 2):
+        if one.name == other.name:
+            continue
+        half = plan.thickness_mm / 2
+        a, b = (
+            apply(frames[f.name], np.array([[h.u_mm, h.v_mm, half]]))[0]
+            for f, h in ((one, first), (other, second))
+        )
+        axis = frames[one.name][:3, 2]
+        along = float((b - a) @ axis)
+        aside = float(np.linalg.norm(b - a - along * axis))
+        if abs(float(axis @ frames[other.name][:3, 2])) < PARALLEL or aside > COAXIAL_MM:
+            continue
+        offset = worst_offset(plan.position_mm, plan.bent_mm)
+        # both lean against the metal half-way between them
+        lean = math.ceil(_bends_apart(plan, one.name, other.name) / 2) * plan.bent_rad + math.atan2(
+            offset, abs(along)
+        )
+        bore = min(first.diameter_mm, second.diameter_mm)
+        yield BorePair(
+            flanges=(one.name, other.name),
+            bore_mm=bore,
+            apart_mm=abs(along),
+            offset_mm=offset,
+            lean_rad=lean,
+            passes_mm=passing(bore, plan.thickness_mm, lean),
+        )
+
+
+def _bends_apart(plan: PartPlan, one: str, other: str) -> int:
+    """How many bends lead from one flange to the other."""
+    parents = {bend.child: bend.parent for bend in plan.bends}
+
+    def up(flange: str) -> list[str]:
+        line = [flange]
+        while line[-1] in parents:
+            line.append(parents[line[-1]])
+        return line
+
+    first, second = up(one), up(other)
+    shared = next(flange for flange in first if flange in second)
+    return first.index(shared) + second.index(shared)
+
+
+def pivot_note(plan: PartPlan) -> str:
+    """What a drawing says of pivots in line; empty for a part without."""
+    pairs = pivot_pairs(plan)
+    if not pairs:
+        return ""
+    least = min(pairs, key=lambda pair: pair.passes_mm)
+    most = math.floor(least.passes_mm * 100) / 100
+    return (
+        f"Pivot bores {least.bore_mm:g} mm: bent within these tolerances, a shaft or bush of up to "
+        f"{most:.2f} mm goes through both at worst. For a closer fit bore 1 mm under "
+        "size and ream both in line after bending."
+    )

@@ -1,0 +1,1 @@
+"""What the sheets say of bolts: one wording for steps, lists and the bill."""

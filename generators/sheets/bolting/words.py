@@ -1,0 +1,179 @@
+"""One wording of a fastener set for steps, lists and the bill: what it is, how hard it is done up.
+
+``units`` says which of both comes first.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from generators.model.joints.fasteners import FastenerSet, WasherUse
+from generators.strength.preload import NUT_FACTOR_DRY, NUT_FACTOR_SLIPPERY, PROOF_SHARE
+from generators.units import INCH_MM, UnitSystem, format_length, nearest_64th
+
+LBF_FT_NM = 1.3558179483314004
+"""Newton metres in one pound-force foot, exact: 0.3048 m x 4.4482216152605 N."""
+
+SNUG = "snug, then lock"
+NOTES = (
+    f"Torque is for clean, dry, plain steel threads: T = K D P with K = {NUT_FACTOR_DRY:g} (NASA RP-1228) at "
+    f"{PROOF_SHARE:.0%} of the proof load (ISO 898-1, SAE J429), less where the sheet under the washer bears "
+    f"less. Plated or oiled threads: {NUT_FACTOR_SLIPPERY / NUT_FACTOR_DRY:.0%} of it. What the locking nut "
+    "takes to turn before it meets its washer comes on top: feel it and add it.",
+    f"'{SNUG.capitalize()}' has no figure: turn until the washers no longer move by hand, then stop; the "
+    "locking nut keeps it. A maker's own figure, for a cylinder or a fitting, comes before any of these.",
+    "Locking nuts with a nylon ring are for cold places: near an exhaust take all-metal ones. A nut that can "
+    "be run down by hand over its ring is worn: take a new one.",
+)
+"""What stands once over the list of bolts. Nylon and wear: common practice, no source."""
+
+
+def torque_text(torque_nm: float, units: UnitSystem = "metric") -> str:
+    """A torque in both units: ``25 N·m (19 lbf·ft)``; small ones in pound-inches."""
+    metric = f"{torque_nm:.0f} N·m" if torque_nm >= 10 else f"{torque_nm:.1f} N·m"
+    feet = torque_nm / LBF_FT_NM
+    other = f"{feet:.0f} lbf·ft" if feet >= 10 else f"{feet * 12:.0f} lbf·in"
+    return f"{other} ({metric})" if units == "inch" else f"{metric} ({other})"
+
+
+def tightness_words(made: FastenerSet, units: UnitSystem = "metric") -> str:
+    """How hard: the torque, or why there is none."""
+    if made.tighten.torque_nm is not None:
+        return torque_text(made.tighten.torque_nm, units)
+    if made.form == "shaft":
+        return "not clamped"
+    return f"{SNUG} ({made.tighten.why})"
+
+
+def size_words(made: FastenerSet) -> str:
+    """Thread, length and class as asked for over a counter: ``M8×25 8.8``, ``5/16-18 × 1 in grade 5``."""
+    metric = made.thread.startswith("M")
+    thread = made.thread if metric else made.designation
+    long = ""
+    if made.length_text:
+        long = f"×{made.length_text}" if metric else f" × {made.length_text} in"
+    return f"{thread}{long}{f' {made.grade}' if made.grade else ''}"
+
+
+def _named(made: FastenerSet, use: WasherUse) -> str:
+    if made.panel:
+        return "engine side" if use.side == "low" else "cab side"
+    if made.held is not None and made.held.side == use.side:
+        return f"on the {made.held.words}" if made.held.known != "open" else "on what it holds"
+    return "on the sheet"
+
+
+def washer_words(made: FastenerSet) -> str:
+    """``2 washers``, or which of them is large and where it goes."""
+    large = [use for use in made.washers if use.large]
+    plain = len(made.washers) - len(large)
+    words = [f"{plain} washer{'s' if plain > 1 else ''}"] if plain else []
+    if len(large) == 1:
+        words.append(f"a large washer {_named(made, large[0])}")
+    elif large:
+        words.append(f"{len(large)} large washers")
+    return ", ".join(words)
+
+
+def _lock(made: FastenerSet) -> str:
+    return {
+        "locking nut": "locking nut",
+        "insert": "thread locker, into the insert",
+        "weld nut": "thread locker, into the weld nut",
+        "tapped hole": "thread locker, into the thread of the part",
+        "jam nuts": "two nuts, one on each side, locked against each other",
+        "nothing": "",
+    }[made.into]
+
+
+def _open_length(made: FastenerSet) -> str:
+    """What to buy where nobody knows how thick what it holds is."""
+    if made.thread.startswith("M"):
+        more = f"{math.ceil(made.least_mm)} mm"
+    else:
+        more = f"{nearest_64th(math.ceil(made.least_mm / INCH_MM * 16) / 16)} in"
+    rail = made.held is not None and made.held.thickness_mm > 0
+    what = "the metal it is bolted to" if rail else "what it holds"
+    return f"as long as {what} is thick and {more} more, or the next length up"
+
+
+def set_words(made: FastenerSet, units: UnitSystem = "metric") -> str:
+    """All that goes in one place, without its torque."""
+    if made.form == "shaft":
+        wide, long = format_length(made.diameter_mm, units), format_length(made.least_mm, units)
+        return f"pivot shaft, {wide}, {long} over the cheeks, and what holds its ends"
+    tail = ", ".join(words for words in (washer_words(made), _lock(made)) if words)
+    if made.form == "stud":
+        return f"weld stud {made.thread}, {made.stud_mm:g} mm: {tail}"
+    if not made.standard:
+        return f"on its own {made.thread} stud: {tail}"
+    what = {"countersunk": "countersunk screw ", "stop bolt": "stop bolt "}.get(made.form, "")
+    words = f"{what}{size_words(made)}"
+    if made.unfit:
+        return f"{words}: NONE FITS, {made.unfit}"
+    if made.length_mm is None:
+        words += f", {_open_length(made)}"
+    words = f"{words}, {tail}"
+    if made.held is not None and made.held.known == "assumed" and made.length_mm is not None:
+        words += (
+            f" ({made.held.words} taken as {made.held.thickness_mm:g} mm: measure it, this length does up to "
+            f"{made.most_held_mm:.1f} mm)"
+        )
+    if made.hole_mm:
+        words += f"; its hole: {made.hole_drill}"
+    return words
+
+
+def key_words(made: FastenerSet, units: UnitSystem = "metric") -> Iterator[str]:
+    """What a finished sheet must say of a set: its size and its torque."""
+    if made.length_text:
+        yield size_words(made)
+    if made.tighten.torque_nm is not None and made.standard:
+        yield torque_text(made.tighten.torque_nm, units)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lot:
+    """Like fasteners of one step: how many, what each is, how hard, in which holes."""
+
+    count: int
+    words: str
+    tight: str
+    where: str
+
+    @property
+    def sentence(self) -> str:
+        """All of it: ``4 × M8×25 8.8, 2 washers, locking nut, 25 N·m (19 lbf·ft)``."""
+        return f"{self.count} × {self.words}, {self.tight}"
+
+
+def _where(sets: Sequence[FastenerSet]) -> str:
+    numbers = [s.hole for s in sets if s.panel]
+    others = [s.opening.replace("_", " ") for s in sets if s.part and s.form != "shaft"]
+    words = [f"hole{'s' if len(numbers) > 1 else ''} {', '.join(numbers)}"] if numbers else []
+    words += [", ".join(others)] if others else []
+    return "; ".join(words)
+
+
+def lots(sets: Iterable[FastenerSet], units: UnitSystem = "metric") -> Iterator[Lot]:
+    """Sets that are alike, together, in the order they come."""
+    groups: dict[tuple[str, str, str], list[FastenerSet]] = {}
+    for made in sets:
+        groups.setdefault((made.panel, set_words(made, units), tightness_words(made, units)), []).append(made)
+    for (_panel, words, tight), group in groups.items():
+        yield Lot(count=sum(s.quantity for s in group), words=words, tight=tight, where=_where(group))
+
+
+def spanner_words(sets: Iterable[FastenerSet]) -> str:
+    """Spanners for heads and nuts, each size once: metric then inch; ISO 272 and ASME across flats."""
+    sizes: dict[float, str] = {}
+    for made in sets:
+        metric = made.thread.startswith("M")
+        for af in (made.head_af_mm, made.nut_af_mm):
+            if af:
+                sizes[round(af, 3)] = f"{af:g} mm" if metric else f"{nearest_64th(af / INCH_MM)} in"
+    metric_sizes = [text for _af, text in sorted(sizes.items()) if text.endswith("mm")]
+    inch_sizes = [text for _af, text in sorted(sizes.items()) if text.endswith("in")]
+    return ", ".join([*metric_sizes, *inch_sizes])

@@ -1,0 +1,1 @@
+"""``print_me.pdf``: page one, an overview, the sheets, the tables and the install sheet in one file."""

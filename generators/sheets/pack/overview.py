@@ -1,0 +1,99 @@
+"""One page with every panel at reduced scale: where things are, and on which sheet. Not to drill by."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from generators.drawing.pack.choice import SheetSet
+from generators.drawing.pack.tables import tabled
+from generators.drawing.paper.sizes import PaperChoice
+from generators.drawing.template.cover import LEGEND
+from generators.geometry.contours import bounds
+from generators.model.plan import PanelLayout
+from generators.sheets.document import (
+    SMALL,
+    TITLE,
+    body_height,
+    body_width,
+    boxed,
+    gap,
+    paragraph,
+    side_by_side,
+)
+from generators.sheets.panel_view import MARGIN_MM, TALLEST_MM, PanelView
+
+HEADING = "Overview: where things are"
+NOT_TO_DRILL = "NOT TO DRILL BY and not 1:1: these pictures are smaller than the panels."
+WHERE = "Dashed grey frames: the sheets of this pack, each with its page. On the sheets:"
+AROUND_MM = 60.0
+"""Of the page, for the words above and below the pictures."""
+
+BESIDE_MM = 2 * MARGIN_MM + 10.0
+"""Of a picture and its scale, around the panel in it."""
+
+GAP_MM = 6.0
+MOST_STACKED = 3
+STEPS = 40
+
+
+def overview_story(
+    layouts: Sequence[PanelLayout], sets: Sequence[SheetSet], first: int, paper: PaperChoice
+) -> list[Any]:
+    """The page; ``first`` is the page of the first sheet."""
+    width = body_width(paper)
+    views = _views(layouts, sets, first, paper)
+    story: list[Any] = [paragraph(HEADING, TITLE), boxed([NOT_TO_DRILL], width), gap(1.5)]
+    drawn = [[view, paragraph(f"scale 1 : {1 / view.scale:.1f}", SMALL)] for view in views]
+    if len(views) <= MOST_STACKED:
+        story += [item for one in drawn for item in (*one, gap(1))]
+    else:
+        half = (width - GAP_MM) / 2
+        for k in range(0, len(drawn), 2):
+            beside = drawn[k + 1] if k + 1 < len(drawn) else gap(1)
+            story += [side_by_side(drawn[k], beside, (half + GAP_MM, half)), gap(1)]
+    return [*story, paragraph(WHERE, SMALL), *(paragraph(text, SMALL) for text in LEGEND)]
+
+
+def _views(
+    layouts: Sequence[PanelLayout], sets: Sequence[SheetSet], first: int, paper: PaperChoice
+) -> list[PanelView]:
+    """A picture of each panel, all at one scale as far as they have the width for it."""
+    shown = tabled(layouts, sets)
+    columns = 1 if len(shown) <= MOST_STACKED else 2
+    width = (body_width(paper) - (columns - 1) * GAP_MM) / columns
+    room = body_height(paper) - AROUND_MM - BESIDE_MM * -(-len(shown) // columns)
+    tallest = _tallest(shown, width, room, columns)
+    frames = _frames(sets, first)
+    return [
+        PanelView(layout, width_mm=width, tallest_mm=high, sheets=frames.get(layout.panel, ()))
+        for layout, high in zip(shown, tallest, strict=True)
+    ]
+
+
+def _frames(sets: Sequence[SheetSet], first: int) -> dict[str, list[tuple[str, tuple[int, int, int, int]]]]:
+    out: dict[str, list[tuple[str, tuple[int, int, int, int]]]] = {}
+    page = first
+    for found in sets:
+        for leaf in found.way.leaves:
+            out.setdefault(found.layout.panel, []).append((f"page {page}", leaf.box))
+            page += 1
+    return out
+
+
+def _tallest(shown: Sequence[PanelLayout], width: float, room: float, columns: int) -> list[float]:
+    """How high each picture may be so that all fit on the page, mm: one scale for all, found by halving."""
+    boxes = [bounds(layout.contour) for layout in shown]
+    sizes = [(u1 - u0, v1 - v0) for u0, v0, u1, v1 in boxes]
+
+    def heights(scale: float) -> list[float]:
+        return [min(scale, (width - 2 * MARGIN_MM) / w) * h for w, h in sizes]
+
+    low, high = 0.0, 1.0
+    for _ in range(STEPS):
+        scale = (low + high) / 2
+        each = heights(scale)
+        rows = [max(each[k : k + columns]) for k in range(0, len(each), columns)]
+        fits = sum(rows) <= room and max(each, default=0.0) <= TALLEST_MM
+        low, high = (scale, high) if fits else (low, scale)
+    return heights(low)

@@ -1,0 +1,45 @@
+"""Elements of the page, made by the standard library's tree so that no text can ever be markup."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TypeAlias
+from xml.etree import ElementTree as Tree
+
+Element: TypeAlias = "Tree.Element[str]"
+Child: TypeAlias = "str | Element | Iterable[Child] | None"
+
+
+def el(tag: str, *children: Child, **attributes: str | int) -> Element:
+    """An element. ``class_`` and ``for_`` lose their underscore, others get ``-`` for it (``data_head``)."""
+    out = Tree.Element(tag)
+    for name, value in attributes.items():
+        out.set(name.rstrip("_").replace("_", "-"), str(value))
+    add(out, *children)
+    return out
+
+
+def add(parent: Element, *children: Child) -> Element:
+    """Put texts and elements at the end of an element; what is None or empty adds nothing."""
+    for child in children:
+        if child is None:
+            continue
+        if isinstance(child, str):
+            _text(parent, child)
+        elif isinstance(child, Tree.Element):
+            parent.append(child)
+        else:
+            add(parent, *child)
+    return parent
+
+
+def _text(parent: Element, text: str) -> None:
+    if len(parent):
+        parent[-1].tail = (parent[-1].tail or "") + text
+    else:
+        parent.text = (parent.text or "") + text
+
+
+def markup(element: Element) -> str:
+    """An element as HTML text."""
+    return Tree.tostring(element, encoding="unicode", method="html")

@@ -1,0 +1,45 @@
+"""Every hole of the job, panel by panel: when and how, with what, how wide, and the step that makes it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from generators.model.hole_work import work_words
+from generators.model.install import Guide, StepTable, drilled_at
+from generators.model.plan import PanelHole, PanelLayout
+from generators.sheets.phone.elements import Element, el
+from generators.sheets.phone.steps import table
+from generators.units import format_length, format_limits
+
+STEP = "step"
+HEAD = ("hole", STEP, "for", "when and how", "with", "final", "may be")
+
+
+def hole_tables(layouts: Sequence[PanelLayout], guide: Guide) -> list[Element]:
+    """A table for each panel that has holes; the number of a step leads to it."""
+    at = drilled_at(guide)
+    out = []
+    for layout in layouts:
+        if not layout.holes:
+            continue
+        steps = [at.get((layout.panel, hole.number)) for hole in layout.holes]
+        rows = tuple(_row(layout, hole, step) for hole, step in zip(layout.holes, steps, strict=True))
+        drawn = table(StepTable(head=HEAD, rows=rows, shares=(1.0,) * len(HEAD)), "pairs")
+        for cell in drawn.iter("td"):
+            if cell.get("data-head") == STEP and cell.text:
+                cell.append(el("a", cell.text, href=f"#step-{cell.text}"))
+                cell.text = None
+        out += [el("h3", layout.title), drawn]
+    return out
+
+
+def _row(layout: PanelLayout, hole: PanelHole, step: int | None) -> tuple[str, ...]:
+    return (
+        hole.number,
+        "" if step is None else str(step),
+        hole.purpose,
+        work_words(hole, layout.units),
+        hole.tool,
+        format_length(hole.final_dia_mm, layout.units),
+        format_limits(hole.least_mm, hole.most_mm, layout.units),
+    )

@@ -1,0 +1,210 @@
+"""``install.html``: the guide as one page that needs nothing but itself."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from html import escape
+from importlib.resources import files
+from pathlib import Path
+from string import Template
+
+from generators.drawing.paper.waived import LEAD, MARK, grouped
+from generators.drawing.paper.waived import TITLE as WAIVED_TITLE
+from generators.drawing.space.views import OBLIQUE
+from generators.model.install import Guide, StepTable
+from generators.model.plan import PanelLayout
+from generators.model.words import CAUTIONS
+from generators.sheets.hose_words import LinesSheet
+from generators.sheets.phone.elements import Element, el, markup
+from generators.sheets.phone.holes import hole_tables
+from generators.sheets.phone.pictures import WIDTH_MM, Pictures
+from generators.sheets.phone.steps import Steps, caution, contents, listing, table
+from generators.sheets.phone.three import three_js
+from generators.sheets.space.picture import SpaceView
+from generators.sheets.space.sheet import SpaceSheet, places
+from generators.space.shown import AT_REST, AT_STOP, BOLTS, OBSTACLES, ZONES
+
+SWITCHES: tuple[tuple[str, str, bool, str], ...] = (
+    (OBSTACLES, "In the way", True, ""),
+    (BOLTS, "Bolts", True, ""),
+    (AT_STOP, "Pedal pressed", False, AT_REST),
+    (ZONES, "Heat, spray, stones", False, ""),
+)
+"""What the 3D view can leave out: a group, its word, whether it begins with it, what is shown instead."""
+
+TALLEST_MM = 70.0
+FINISHED = "The finished job"
+HOLES = "Every hole"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Space:
+    """The assembly for the 3D view: ``glb`` as in ``assembly.glb``; titles and groups by the names in it."""
+
+    glb: bytes
+    titles: Mapping[str, str]
+    groups: Mapping[str, str]
+
+
+def write_phone_page(
+    path: Path,
+    *,
+    job: str,
+    guide: Guide,
+    layouts: Sequence[PanelLayout],
+    lines: LinesSheet,
+    sheet: SpaceSheet,
+    space: Space | None,
+    inch_first: bool,
+) -> tuple[str, ...]:
+    """Write ``install.html``. Returns what a person should know of it. Raises ``OSError``."""
+    library = three_js() if space is not None else ""
+    shown = space if library else None
+    by_name = {layout.panel: layout for layout in layouts}
+    pictures = Pictures(by_name, lines)
+    steps = Steps(pictures, shown.titles if shown else ())
+    style, script = _kept("page.css"), _kept("page.js")
+    scripts = [script, *((library, _kept("view.js")) if shown else ())]
+    main = [
+        *_finished(sheet, pictures, shown is not None),
+        *(listing(number, one) for number, one in enumerate(guide.lists, 1)),
+        el("div", id="steps"),
+        *(steps.phase(number, phase) for number, phase in enumerate(guide.phases, 1)),
+        *_holes(layouts, guide),
+    ]
+    text = Template(_kept("page.html")).substitute(
+        job=escape(job),
+        revision=escape(guide.revision),
+        title=escape(guide.title),
+        first="in" if inch_first else "mm",
+        policy=escape(_policy(style, scripts)),
+        style=style,
+        cautions=markup(_cautions(guide)),
+        contents=markup(contents(guide)),
+        main="\n".join(map(markup, main)),
+        licences=markup(_licences()) if shown else "",
+        button=markup(_opens("3D")) if shown else "",
+        space=_space(shown, library, guide.revision) if shown else "",
+        script=script,
+    )
+    path.write_text(text, encoding="utf-8", newline="\n")
+    if space is not None and not library:
+        return (
+            f"{path.name} has no view in 3D: this release of trimesh does not hold the library that draws it",
+        )
+    return ()
+
+
+@cache
+def _kept(name: str) -> str:
+    """A file of the template that lies beside this module."""
+    return files("generators.sheets.phone").joinpath(name).read_text(encoding="utf-8")
+
+
+def _policy(style: str, scripts: Iterable[str]) -> str:
+    """Nothing may be loaded from anywhere, and no other style or script may run."""
+    return (
+        f"default-src 'none'; style-src {_hash(style)}; script-src {' '.join(map(_hash, scripts))}; "
+        "base-uri 'none'; form-action 'none'"
+    )
+
+
+def _hash(text: str) -> str:
+    """How a content policy names an inline text (CSP level 3, 6.7.2)."""
+    return f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"
+
+
+def _cautions(guide: Guide) -> Element:
+    out = el(
+        "section", caution((*CAUTIONS, *guide.before), "Before you begin"), class_="cautions", id="cautions"
+    )
+    if guide.loop:
+        out.append(caution([guide.loop], "No order of work"))
+    if guide.waived:
+        rows = tuple(grouped(guide.waived))
+        listed = StepTable(head=("rule", "reason"), rows=rows, shares=(0.4, 0.6))
+        out.append(
+            el(
+                "div",
+                el("strong", f"⚠ {MARK}"),
+                el("h2", WAIVED_TITLE),
+                el("p", LEAD),
+                table(listed),
+                class_="caution",
+            )
+        )
+    return out
+
+
+def _opens(words: str, name: str = "") -> Element:
+    return el("button", words, type="button", data_opens=name)
+
+
+def _finished(sheet: SpaceSheet, pictures: Pictures, turns: bool) -> list[Element]:
+    sights = sheet.sights()
+    found = places(sights, sheet.feet)
+    if not found:
+        return []
+    views = [
+        SpaceView(
+            sheet,
+            sights,
+            OBLIQUE,
+            shown=place.shown,
+            words="",
+            width_mm=WIDTH_MM,
+            tallest_mm=TALLEST_MM,
+            headed=False,
+        )
+        for place in found[:1]
+    ]
+    words = "From behind, the left and above: the driver sits on your side"
+    return [
+        el(
+            "section",
+            el("h2", FINISHED),
+            [pictures.framed(view, words) for view in views],
+            el("p", _opens("Turn it in 3D"), data_script="", hidden="") if turns else None,
+            id="finished",
+        )
+    ]
+
+
+def _holes(layouts: Sequence[PanelLayout], guide: Guide) -> list[Element]:
+    tables = hole_tables(layouts, guide)
+    return [el("section", el("h2", HOLES), tables, id="holes")] if tables else []
+
+
+def _space(space: Space, library: str, revision: str) -> str:
+    options = [el("option", title, value=name) for name, title in space.titles.items()]
+    there = set(space.groups.values())
+    groups = [
+        el("button", word, type="button", data_group=name, data_instead=other, aria_pressed=str(on).lower())
+        for name, word, on, other in SWITCHES
+        if name in there
+    ]
+    # the revision is put on later, where it is found: it must not be met by chance in the middle of this
+    packed = base64.b64encode(space.glb).decode().replace(revision, f"{revision[:1]}\n{revision[1:]}")
+    return Template(_kept("space.html")).substitute(
+        options="\n".join(map(markup, options)),
+        groups="\n".join(map(markup, groups)),
+        titles=json.dumps(dict(space.titles), ensure_ascii=False).replace("<", "\\u003c"),
+        assembly=packed,
+        library=library,
+        script=_kept("view.js"),
+    )
+
+
+def _licences() -> Element:
+    words = el("p", "The view in 3D is drawn by three.js.")
+    return el(
+        "details",
+        el("summary", "Licence of the library in this page"),
+        words,
+        el("pre", _kept("three_licence.txt")),
+    )

@@ -1,0 +1,87 @@
+"""One bolted place, before anything is chosen for it: what lies in the stack, and what is held."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generators.errors import LookupFault
+from generators.model.joints.fasteners import FastenerForm, Held, Side2, ThreadIn
+from generators.standards import Fastener, fastener_rows, material, material_rows
+
+SAME_MM = 1e-6
+DESIGN_STEEL = "1008 steel"
+"""What a sheet is taken as that is called steel and no more: the weakest of the table."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Layer:
+    """A sheet a washer bears on: its opening ``hole_mm`` wide, with ``travel_mm`` between end centres.
+
+    ``yield_mpa`` is None for a metal nobody has named. ``soft`` is what is printed of plastic.
+    """
+
+    words: str
+    thickness_mm: float
+    yield_mpa: float | None
+    hole_mm: float
+    travel_mm: float = 0.0
+    soft: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Joint:
+    """One place. ``sheets_mm`` is all the sheets; ``faces`` what each washer bears on, None where that is not
+    a sheet of the job. ``stud_mm`` is how far a stud stands off the panel, ``over_mm`` the sheets on it.
+    ``stands_mm`` is how far a stop bolt's head stands off its upright. ``outside`` is what is held where that
+    is not of the job."""
+
+    key: str
+    task: str
+    bag: str
+    purpose: str
+    row: Fastener
+    form: FastenerForm = "bolt"
+    into: ThreadIn = "locking nut"
+    sheets_mm: float
+    low: Layer | None = None
+    high: Layer | None = None
+    held: Held | None = None
+    nuts: tuple[Side2, ...] = ()
+    panel: str = ""
+    hole: str = ""
+    part: str = ""
+    opening: str = ""
+    quantity: int = 1
+    stud_mm: float = 0.0
+    over_mm: float = 0.0
+    stands_mm: float = 0.0
+    clamp: bool = False
+    soft_foot: bool = False
+    own_thread: bool = False
+    outside: Layer | None = None
+
+
+def bolt_of(shank_mm: float) -> Fastener | None:
+    """The bolt of that diameter; None where the table has none."""
+    return next((row for row in fastener_rows() if abs(row.major_mm - shank_mm) < SAME_MM), None)
+
+
+def bolt_name(where: str, hole: str) -> str:
+    """Name of a bolt's body: the panel and the hole's number, or the part and the hole's name."""
+    return f"bolt:{where}.{hole}"
+
+
+def sheet_yield(words: str) -> float | None:
+    """Least yield of a sheet by what it is called, MPa; None where that does not say it.
+
+    A name of the material table, or one that begins as it does; steel of no name is the table's weakest.
+    Aluminium of no name may be soft: no figure.
+    """
+    try:
+        return material(words).yield_mpa
+    except LookupFault:
+        pass
+    for row in material_rows():
+        if words.lower().startswith(row.name.lower()):
+            return row.yield_mpa
+    return material(DESIGN_STEEL).yield_mpa if "steel" in words.lower() else None

@@ -1,0 +1,65 @@
+"""The shafts pedals turn on: as thick as their bores, as long as their hanger is wide there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from generators.geometry.frames import apply
+from generators.layout.mounting import PlacedPart
+from generators.model.install import InstallOrder
+from generators.model.joints.fasteners import FastenerSet, Tightening
+from generators.model.plan import Hole, PartPlan
+from generators.model.spec.job import Job
+from generators.model.spec.titles import within
+from generators.sheetmetal.folding import folded_frames
+from generators.solve.fasteners.bags import part_bag
+
+PIVOT = ("pivot_right", "pivot_left")
+FREE = "a shaft must turn: its ends are held by pins, clips or a locking nut on a shoulder, not clamped"
+
+
+def over_cheeks(plan: PartPlan) -> tuple[float, float] | None:
+    """Bore of a hanger's pivots and the width over its cheeks there, mm; None for a part without pivots."""
+    frames = folded_frames(plan)
+    found: list[tuple[Hole, np.ndarray]] = []
+    for flange in plan.flanges:
+        for hole in flange.holes:
+            if hole.name in PIVOT:
+                faces = [(hole.u_mm, hole.v_mm, w) for w in (0.0, plan.thickness_mm)]
+                found.append((hole, apply(frames[flange.name], np.array(faces))))
+    if len(found) < len(PIVOT):
+        return None
+    points = np.vstack([faces for _, faces in found])
+    axis = found[0][1].mean(axis=0) - found[1][1].mean(axis=0)
+    along = points @ (axis / np.linalg.norm(axis))
+    return min(hole.diameter_mm for hole, _ in found), float(along.max() - along.min())
+
+
+def pivot_sets(job: Job, parts: Sequence[PlacedPart], order: InstallOrder) -> Iterator[FastenerSet]:
+    """One shaft for each hanger that pedals of the job hang in, at the step of the first of them."""
+    for part in parts:
+        pedals = [p for p in job.pedal if p.hanger == part.spec.name]
+        size = over_cheeks(part.plan) if pedals else None
+        if size is None:
+            continue
+        tasks = [f"pedal:{p.name}" for p in pedals]
+        first = min(tasks, key=lambda t: at if (at := order.place(t)) is not None else len(order.tasks))
+        bore, width = size
+        yield FastenerSet(
+            key=f"bolt:{part.spec.name}.pivot",
+            task=first,
+            bag=part_bag(part.spec, part.plan.title),
+            purpose=f"pivot, {within(part.plan.title)}",
+            form="shaft",
+            into="nothing",
+            thread="",
+            designation="",
+            diameter_mm=part.plan.shaft_mm or bore,
+            part=part.spec.name,
+            opening=PIVOT[0],
+            least_mm=width,
+            grip_mm=width,
+            tighten=Tightening(torque_nm=None, preload_n=None, why=FREE),
+        )

@@ -1,0 +1,1 @@
+"""Reads a finished page back with the standard library's parser."""

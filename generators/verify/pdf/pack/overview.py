@@ -1,0 +1,62 @@
+"""The overview of a finished pack: it says that nobody drills by it, and its pictures have the true shape."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+
+from generators.model.plan import PanelLayout
+from generators.verify.pdf.content import Circle, Content, as_circle
+from generators.verify.pdf.template.words import says
+
+SAYS = ("NOT TO DRILL BY", "not 1:1")
+SCALE = re.compile(r"scale 1 : ([\d.]+)")
+PLACE_MM = 0.1
+LARGEST = 0.95
+
+
+def overview_problems(page: Content, layouts: Sequence[PanelLayout]) -> list[str]:
+    """Words that are missing, a panel that is, or whose holes stand in another pattern."""
+    problems = [f"does not say {text!r}" for text in SAYS if not says(page, text)]
+    scales = [float(text) for text in SCALE.findall(page.text)]
+    circles = [c for c in map(as_circle, page.shapes) if c is not None and c.shape.stroked]
+    if len(scales) != len(layouts):
+        problems.append(f"gives {len(scales)} scales for {len(layouts)} panels")
+    for layout in layouts:
+        problems += [f"does not show {layout.title!r}"] if not says(page, layout.title) else []
+        if not any(_there(layout, circles, 1 / scale) for scale in scales if scale >= 1 / LARGEST):
+            problems.append(f"shows the holes of {layout.title!r} elsewhere than they are")
+        numbers = {w.text.strip() for w in page.words}
+        lost = [h.number for h in layout.holes if h.number not in numbers]
+        # where holes crowd, a few numbers find no room
+        if 2 * len(lost) > len(layout.holes):
+            problems.append(f"names {len(layout.holes) - len(lost)} of {len(layout.holes)} holes")
+    return problems
+
+
+def _there(layout: PanelLayout, circles: Sequence[Circle], scale: float) -> bool:
+    """True when circles stand as the holes do, somewhere on the page; the printed scale has one decimal."""
+    if len(layout.holes) < 2:
+        return bool(circles)
+    a, b = max(
+        ((a, b) for a in layout.holes for b in layout.holes),
+        key=lambda pair: math.hypot(pair[0].u_mm - pair[1].u_mm, pair[0].v_mm - pair[1].v_mm),
+    )
+    span = math.hypot(a.u_mm - b.u_mm, a.v_mm - b.v_mm)
+    for p in circles:
+        for q in circles:
+            found = math.hypot(p.x - q.x, p.y - q.y)
+            if found == 0 or abs(found / span / scale - 1) > 0.02:
+                continue
+            true = found / span
+            if all(
+                any(
+                    math.hypot(c.x - p.x - (h.u_mm - a.u_mm) * true, c.y - p.y - (h.v_mm - a.v_mm) * true)
+                    <= PLACE_MM
+                    for c in circles
+                )
+                for h in layout.holes
+            ):
+                return True
+    return False

@@ -1,0 +1,31 @@
+"""A Chromium to look at pages with: the system's, the one playwright fetched, or a Chrome that is there."""
+
+from __future__ import annotations
+
+import shutil
+
+from playwright.sync_api import Browser, Error, Playwright
+
+NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+ARGUMENTS = (
+    "--no-sandbox",
+    "--use-angle=swiftshader",
+    "--enable-unsafe-swiftshader",
+    "--ignore-gpu-blocklist",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--no-first-run",
+)
+"""Drawn without a graphics card, and nothing asked of the network by the browser itself."""
+
+
+def launched(playwright: Playwright) -> Browser:
+    """A browser without a window. Raises playwright's ``Error`` where there is none."""
+    found = [path for name in NAMES if (path := shutil.which(name))]
+    for path in found[:1]:
+        return playwright.chromium.launch(executable_path=path, args=ARGUMENTS)
+    try:
+        return playwright.chromium.launch(args=ARGUMENTS)
+    except Error:
+        return playwright.chromium.launch(channel="chrome", args=ARGUMENTS)

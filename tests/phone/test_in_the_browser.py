@@ -1,0 +1,339 @@
+"""The finished page in Chromium, as wide as a phone: by thumb, by keyboard, without network, script or storage."""
+
+from __future__ import annotations
+
+import io
+import json
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from PIL import Image
+from playwright.sync_api import Browser, Page
+
+Pixels = NDArray[np.uint8]
+PHONE = {"width": 390, "height": 844}
+NARROW = {"width": 360, "height": 640}
+LEAST_PX = 16.0
+AA = 4.5
+"""Least contrast of text: WCAG 2.2, success criterion 1.4.3."""
+
+CHECKED = ".step:has-text('A (speedo hole) to B')"
+"""The step that checks the firewall: two holes of the spec 400.25 mm apart."""
+
+TARGET_PX = 44.0
+"""Least height of what is pressed: WCAG 2.2, success criterion 2.5.5 (44 by 44 CSS px)."""
+
+
+@contextmanager
+def opened(browser: Browser, file: Path, **how: Any) -> Iterator[Page]:
+    """The page in a fresh context that cannot reach a network, with everything it says of trouble."""
+    before = how.pop("before", "")
+    context = browser.new_context(**{"viewport": PHONE, **how})
+    context.set_offline(True)
+    page = context.new_page()
+    trouble: list[str] = []
+    page.on(
+        "console",
+        lambda message: trouble.append(message.text) if message.type in ("error", "warning") else None,
+    )
+    page.on("pageerror", lambda error: trouble.append(str(error)))
+    page.on("request", lambda request: trouble.append(request.url) if request.url != file.as_uri() else None)
+    if before:
+        page.add_init_script(before)
+    page.goto(file.as_uri())
+    yield page
+    context.close()
+    assert trouble == []
+
+
+def box_of(page: Page, what: str) -> tuple[float, float, float, float]:
+    """Left, top, width and height of the first of them, CSS px."""
+    box = page.locator(what).first.bounding_box()
+    assert box is not None
+    return box["x"], box["y"], box["width"], box["height"]
+
+
+def middle_of(page: Page, what: str) -> tuple[float, float]:
+    """The middle of the first of them."""
+    x, y, wide, tall = box_of(page, what)
+    return x + wide / 2, y + tall / 2
+
+
+def contrast(one: str, other: str) -> float:
+    """Of two colours as a browser computes them, ``rgb(1, 2, 3)``: WCAG 2.2, relative luminance and contrast."""
+
+    def luminance(colour: str) -> float:
+        parts = [float(c) / 255 for c in colour[colour.index("(") + 1 : -1].split(",")[:3]]
+        r, g, b = (c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts)
+        return 0.2126 * r + 0.7152 * g + 0.0722 * b
+
+    dark, light = sorted((luminance(one), luminance(other)))
+    return (light + 0.05) / (dark + 0.05)
+
+
+def test_contrast_of_black_on_white_is_21_to_1() -> None:
+    assert contrast("rgb(0, 0, 0)", "rgb(255, 255, 255)") == pytest.approx(21.0)
+    assert contrast("rgb(118, 118, 118)", "rgb(255, 255, 255)") == pytest.approx(4.54, abs=0.005)
+
+
+SIZES = """() => {
+  const out = [];
+  const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  while (walk.nextNode()) {
+    const owner = walk.currentNode.parentElement;
+    if (!walk.currentNode.textContent.trim() || owner.closest("script, style, noscript, [hidden]")) continue;
+    const svg = owner.closest("svg");
+    const scale = svg ? svg.getBoundingClientRect().width / svg.viewBox.baseVal.width : 1;
+    const px = svg ? parseFloat(owner.getAttribute("font-size")) * scale : parseFloat(getComputedStyle(owner).fontSize);
+    out.push([walk.currentNode.textContent.trim().slice(0, 30), px]);
+  }
+  return out;
+}"""
+
+
+@pytest.mark.parametrize("size", [NARROW, PHONE, {"width": 820, "height": 1180}])
+def test_it_fits_the_width_and_no_letter_is_under_16_px(
+    browser: Browser, page_file: Path, size: dict[str, int]
+) -> None:
+    with opened(browser, page_file, viewport=size) as page:
+        assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
+        sizes = page.evaluate(SIZES)
+        assert len(sizes) > 300
+        assert [(text, px) for text, px in sizes if px < LEAST_PX] == []
+        heights = page.evaluate(
+            "[...document.querySelectorAll('button, .bar a, summary, .step > label')]"
+            ".map((e) => e.getBoundingClientRect()).filter((r) => r.width).map((r) => r.height)"
+        )
+        assert len(heights) > 40
+        assert min(heights) >= TARGET_PX
+        assert box_of(page, ".caution")[1] < box_of(page, ".step")[1]
+
+
+def test_ticks_are_kept_for_this_revision_only(browser: Browser, page_file: Path, tmp_path: Path) -> None:
+    with opened(browser, page_file) as page:
+        page.locator("label[for=tick-3]").click()
+        page.locator("label[for=tick-1]").click()
+        page.locator(".units button[value=in]").click()
+        page.reload()
+        ticked = page.evaluate(
+            "[...document.querySelectorAll('.step input:checked')].map((box) => box.value)"
+        )
+        assert ticked == ["1", "3"]
+        assert page.locator("#count").inner_text().startswith("2 of ")
+        assert page.locator("#next").inner_text() == "Next: step 2"
+        # not by colour alone
+        assert page.locator("#step-3 .tag").is_visible()
+        assert not page.locator("#step-2 .tag").is_visible()
+        assert page.evaluate("document.documentElement.dataset.units") == "in"
+        revision = page.evaluate("document.documentElement.dataset.revision")
+        other = page_file.with_name("other.html")
+        other.write_text(page_file.read_text(encoding="utf-8").replace(revision, "0000000"), encoding="utf-8")
+    with opened(browser, other) as page:
+        page.evaluate(
+            "localStorage.setItem(" + json.dumps(f"pedalplate:wrenfield_van:{revision}:done") + ", '[\"1\"]')"
+        )
+        page.reload()
+        assert page.locator(".step input:checked").count() == 0
+        page.locator("label[for=tick-2]").click()
+        clear = page.locator("#clear")
+        clear.click()
+        assert page.locator(".step input:checked").count() == 1
+        clear.click()
+        assert page.locator(".step input:checked").count() == 0
+    other.unlink()
+
+
+REFUSED = "Object.defineProperty(window, 'localStorage', { get() { throw new DOMException('refused', 'SecurityError'); } });"
+FULL = "Storage.prototype.setItem = () => { throw new DOMException('full', 'QuotaExceededError'); };"
+SPOILED = "for (const key of ['done', 'units']) localStorage.setItem('pedalplate:wrenfield_van:REVISION:' + key, '{');"
+
+
+@pytest.mark.parametrize("before", [REFUSED, FULL])
+def test_where_nothing_may_be_kept_it_says_so_and_still_ticks(
+    browser: Browser, page_file: Path, before: str
+) -> None:
+    with opened(browser, page_file, before=before) as page:
+        page.locator("label[for=tick-1]").click()
+        assert page.locator("#count").inner_text().startswith("1 of ")
+        assert "keeps no ticks" in page.locator("#kept").inner_text()
+        page.locator(".units button[value=in]").click()
+        assert page.evaluate("document.documentElement.dataset.units") == "in"
+
+
+def test_spoiled_ticks_are_no_ticks(browser: Browser, page_file: Path, made_from: Mapping[str, Any]) -> None:
+    before = SPOILED.replace("REVISION", made_from["revision"])
+    with opened(browser, page_file, before=before) as page:
+        assert page.locator("#count").inner_text().startswith("0 of ")
+        assert page.evaluate("document.documentElement.dataset.units") == "mm"
+
+
+def test_lengths_change_unit(browser: Browser, page_file: Path) -> None:
+    # 400.25 mm / 25.4 = 15.758 in, 2 mm / 25.4 = 0.08 in: by hand
+    with opened(browser, page_file) as page:
+        step = page.locator(CHECKED)
+        assert "400.25 mm" in step.inner_text()
+        assert "15.758 in" not in step.inner_text()
+        page.locator(".units button[value=in]").click()
+        said = step.inner_text()
+        assert "15.758 in, ~15 49/64" in said
+        assert "400.25 mm" not in said
+        # what was given in one unit only stays beside the other
+        assert "0.08 in (2 mm)" in said
+        assert page.locator(".units button[value=in]").get_attribute("aria-pressed") == "true"
+
+
+def test_it_reads_without_its_script(browser: Browser, page_file: Path) -> None:
+    with opened(browser, page_file, java_script_enabled=False) as page:
+        assert page.locator("#step-1 .order").is_visible()
+        assert page.locator(f"{CHECKED} table").is_visible()
+        assert "400.25 mm (15.758 in, ~15 49/64)" in page.locator(CHECKED).inner_text()
+        assert "2 mm (0.08 in)" in page.locator(CHECKED).inner_text()
+        assert not page.locator(".bar").is_visible()
+        assert page.locator("noscript").is_visible()
+        assert page.locator("#step-1 input").is_enabled()
+
+
+TEXTS = """() => [...document.querySelectorAll(
+  "h1, h2, .sub, .order, .how, td, .caution li, .caution > strong, button, .button, figcaption, summary, a"
+)].filter((e) => e.offsetParent).map((e) => {
+  let ground = e;
+  while (ground && getComputedStyle(ground).backgroundColor === "rgba(0, 0, 0, 0)") ground = ground.parentElement;
+  return [e.className + " " + e.textContent.slice(0, 20), getComputedStyle(e).color, getComputedStyle(ground).backgroundColor];
+})"""
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_text_stands_out_by_day_and_by_night(browser: Browser, page_file: Path, scheme: str) -> None:
+    with opened(browser, page_file, color_scheme=scheme) as page:
+        page.locator("label[for=tick-1]").click()
+        ground = page.evaluate("getComputedStyle(document.body).backgroundColor")
+        assert (contrast(ground, "rgb(0, 0, 0)") < 2) == (scheme == "dark")
+        seen = page.evaluate(TEXTS)
+        assert len(seen) > 100
+        assert [(what, round(contrast(a, b), 2)) for what, a, b in seen if contrast(a, b) < AA] == []
+
+
+def shot(page: Page) -> Pixels:
+    """The drawn view as it is seen, once it has been drawn."""
+    page.evaluate("() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
+    return np.asarray(Image.open(io.BytesIO(page.locator("#space canvas").screenshot())).convert("RGB"))
+
+
+def changed(one: Pixels, other: Pixels) -> float:
+    """Share of points that differ."""
+    return float(np.any(one != other, axis=2).mean())
+
+
+def drawn_in_3d(page: Page) -> Pixels:
+    """The view, opened and drawn."""
+    page.locator("#finished [data-opens]").click()
+    page.wait_for_function("document.querySelector('#space .said').textContent === ''")
+    seen = shot(page)
+    assert len(np.unique(seen.reshape(-1, 3), axis=0)) > 20
+    return seen
+
+
+def test_the_assembly_turns_by_mouse_wheel_and_buttons(browser: Browser, page_file: Path) -> None:
+    with opened(browser, page_file) as page:
+        was = drawn_in_3d(page)
+        x, y = middle_of(page, "#space canvas")
+        page.mouse.move(x, y)
+        page.mouse.down()
+        page.mouse.move(x + 90, y + 20, steps=3)
+        page.mouse.up()
+        turned = shot(page)
+        assert changed(was, turned) > 0.05
+        page.mouse.wheel(0, 300)
+        smaller = shot(page)
+        assert changed(turned, smaller) > 0.05
+        page.locator("[data-view=driver]").click()
+        assert changed(smaller, shot(page)) > 0.05
+        page.keyboard.press("Escape")
+        assert not page.locator("#space").is_visible()
+
+
+def test_the_assembly_turns_under_a_finger_and_tells_what_is_touched(
+    browser: Browser, page_file: Path
+) -> None:
+    with opened(browser, page_file, has_touch=True, is_mobile=True) as page:
+        was = drawn_in_3d(page)
+        stood = page.evaluate("window.scrollY")
+        x, y = middle_of(page, "#space canvas")
+        touch = page.context.new_cdp_session(page)
+
+        def finger(kind: str, *at: tuple[float, float]) -> None:
+            points = [{"x": px, "y": py, "id": k} for k, (px, py) in enumerate(at)]
+            touch.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+
+        finger("touchStart", (x, y))
+        finger("touchMove", (x - 60, y))
+        finger("touchMove", (x - 120, y + 10))
+        finger("touchEnd")
+        turned = shot(page)
+        assert changed(was, turned) > 0.05
+        finger("touchStart", (x - 20, y), (x + 20, y))
+        finger("touchMove", (x - 80, y), (x + 80, y))
+        finger("touchEnd")
+        assert changed(turned, shot(page)) > 0.05
+        # the page behind must not move under the finger
+        assert page.evaluate("window.scrollY") == stood
+        page.locator("[data-view=driver]").tap()
+        page.touchscreen.tap(x, y)
+        assert page.locator("#space .said").inner_text() == "Firewall"
+
+
+def test_all_of_it_goes_by_keyboard(browser: Browser, page_file: Path) -> None:
+    with opened(browser, page_file) as page:
+        page.keyboard.press("Tab")
+        assert page.evaluate("document.activeElement.className") == "skip"
+        page.keyboard.press("Enter")
+        page.keyboard.press("Tab")
+        assert page.evaluate("document.activeElement.id") == "tick-1"
+        page.keyboard.press("Space")
+        assert page.locator("#tick-1").is_checked()
+        assert page.evaluate("getComputedStyle(document.activeElement).outlineStyle") == "solid"
+        page.locator("#next").focus()
+        page.keyboard.press("Enter")
+        assert page.evaluate("document.activeElement.id") == "tick-2"
+        page.locator(".units button[value=in]").focus()
+        page.keyboard.press("Enter")
+        assert page.evaluate("document.documentElement.dataset.units") == "in"
+        button = page.locator(".step [data-opens]").first
+        button.focus()
+        page.keyboard.press("Enter")
+        page.wait_for_function("document.querySelector('#space select').value !== ''")
+        name = button.get_attribute("data-opens")
+        assert page.locator("#space select").input_value() == name
+        assert page.evaluate("document.activeElement.tagName") == "CANVAS"
+        was = shot(page)
+        for key in ("ArrowRight", "ArrowUp"):
+            page.keyboard.press(key)
+            now = shot(page)
+            assert changed(was, now) > 0.02
+            was = now
+        page.keyboard.press("+")
+        assert changed(was, shot(page)) > 0.02
+        page.keyboard.press("Escape")
+        # back where it was opened
+        assert page.evaluate("document.activeElement.dataset.opens") == name
+
+
+def test_every_button_and_link_can_be_reached_with_the_tab_key(browser: Browser, page_file: Path) -> None:
+    with opened(browser, page_file) as page:
+        wanted = page.evaluate(
+            "[...document.querySelectorAll('a, button, input, summary, select, .slides')]"
+            ".filter((e) => !e.closest('dialog') && e.offsetParent !== null && !e.closest('details:not([open])')).length"
+            " + document.querySelectorAll('summary').length"
+        )
+        met = page.evaluate(
+            "() => { window.met = new Set(); document.addEventListener('focusin', (e) => met.add(e.target)); }"
+        )
+        assert met is None
+        for _ in range(wanted + 20):
+            page.keyboard.press("Tab")
+        assert page.evaluate("met.size") >= wanted - 1

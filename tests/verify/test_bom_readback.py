@@ -1,0 +1,54 @@
+"""A spoiled bill is found: bolts that are missing, too short, in no bag, with two torques that do not agree."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from generators.verify.bom import read_bom
+
+GOOD = """bag,kind,item,quantity,size,torque,for
+Hanger,part,Hanger,1,"S235 steel, 4 mm",,pedal hanger
+Hanger,fastener,"bolt M8×25 8.8, ISO 4017",4,5.2 mm gripped,25 N·m (19 lbf·ft),mount
+Hanger,fastener,"washer M8, ISO 7089",8,,,mount
+Master,fastener,"bolt 5/16-18 × 1 1/4 in grade 5, ASME B18.2.1",2,14.7 mm gripped,24 N·m (17 lbf·ft),master
+"""
+BOLTS = {"M8": 4, "5/16": 2}
+
+
+def problems(tmp_path: Path, text: str) -> tuple[str, ...]:
+    path = tmp_path / "bom.csv"
+    path.write_text(text, encoding="utf-8", newline="\n")
+    return read_bom(path, rel="bom.csv", bolts=BOLTS, bags=("Hanger", "Master")).problems
+
+
+def test_a_right_bill(tmp_path: Path) -> None:
+    assert problems(tmp_path, GOOD) == ()
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        # 5.2 + nut 6.8 (ISO 4032) + two pitches of 1.25 = 14.5 mm at least, without washers
+        ("M8×25", "M8×12", "its nut does not go on whole"),
+        (",4,5.2", ",3,5.2", "has 3 bolts of M8, and the plans have 4"),
+        (",4,5.2", ",x,5.2", "the quantity 'x' is no count"),
+        ("bolt M8", "bolt M9", "a thread no table has"),
+        ("Master,", "Mister,", "the bag 'Mister' is none"),
+        ("fastener", "fastner", "the kind 'fastner' is none"),
+        ("25 N·m", "35 N·m", "35 N·m is not 19 lbf·ft"),
+        ("bag,kind", "bags,kind", "does not begin with"),
+        (",master\n", "\n", "6 cells, expected 7"),
+    ],
+)
+def test_a_spoiled_bill(tmp_path: Path, old: str, new: str, said: str) -> None:
+    assert old in GOOD
+    found = problems(tmp_path, GOOD.replace(old, new, 1))
+    assert any(said in problem for problem in found), found
+
+
+def test_what_is_no_text_is_a_problem_of_the_file(tmp_path: Path) -> None:
+    path = tmp_path / "bom.csv"
+    path.write_bytes(b"\xff\xfe bag")
+    assert read_bom(path, rel="bom.csv", bolts={}, bags=()).problems
