@@ -22,8 +22,9 @@ from generators.model.hose_path import (
 )
 from generators.model.limits import Limits
 from generators.model.plan import PanelHole, PanelLayout
+from generators.model.spec.fittings import Body3
 from generators.model.spec.job import Job, Panel
-from generators.model.spec.lines import Body3, Component
+from generators.model.spec.lines import Component
 from generators.model.words import KeptOff, ZoneKind
 from generators.sheetmetal.lying import lying
 from generators.solve.bodies.obstacles import Standing, standing_on, vehicle_piece, zone_on
@@ -174,9 +175,9 @@ def component_flange(component: Component, sheets: Sheets) -> Box | None:
 
     Raises ``GeometryFault`` as ``place`` does.
     """
-    if component.flange is None:
+    width, height, thick = component.flange_width_mm, component.flange_height_mm, component.flange_mm
+    if width is None or height is None or thick is None:
         return None
-    width, height, thick = component.flange
     where = component_place(component, sheets)
     pose = where.frame.copy()
     pose[:3, 3] += pose[:3, 0] * (through_mm(where, sheets) + thick / 2)
