@@ -29,6 +29,7 @@ HOLE_COLUMNS = (
     "through",
     "locates",
     "there_dia_mm",
+    "pilot_from",
 )
 """``when`` and ``how`` in the words of ``model/words``; ``through`` and ``locates`` name parts."""
 HOSE_COLUMNS = (
@@ -82,6 +83,7 @@ def _row(layout: PanelLayout, hole: PanelHole) -> tuple[str, ...]:
         hole.work.part,
         " ".join(hole.work.locates),
         number(hole.there_mm) if hole.there_mm else "",
+        hole.work.pilot_from or "",
     )
 
 

@@ -126,7 +126,7 @@ def test_holes_csv_has_the_agreed_columns(made: Path) -> None:
     lines = (made / "holes.csv").read_text().splitlines()
     assert lines[0] == (
         "panel,hole,u_mm,v_mm,final_dia_mm,pilot_dia_mm,purpose,face,tool,least_mm,most_mm,tolerance,"
-        "when,after_step,how,through,locates,there_dia_mm"
+        "when,after_step,how,through,locates,there_dia_mm,pilot_from"
     )
     # hanger 7, fitting plate 3, reservoir 2, clamp and fitting 2; in the toe board the blanking plate's 4;
     # there already, 4 and 3
