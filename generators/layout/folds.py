@@ -49,6 +49,7 @@ def fold_lines(fold: Fold, panels: dict[str, Panel], path: str) -> dict[str, Fol
     return {
         first.name: FoldLine(
             other=second.name,
+            other_title=second.title,
             start=flat_a[i][0],
             end=flat_a[i][1],
             angle_rad=angle,
@@ -56,6 +57,7 @@ def fold_lines(fold: Fold, panels: dict[str, Panel], path: str) -> dict[str, Fol
         ),
         second.name: FoldLine(
             other=first.name,
+            other_title=first.title,
             start=flat_b[j][0],
             end=flat_b[j][1],
             angle_rad=angle,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -21,7 +22,14 @@ from generators.layout.openings import letters, panel_holes
 from generators.layout.stacking import reaching
 from generators.model.contour import Contour
 from generators.model.folds import FoldLine
-from generators.model.plan import DatumMark, Flange, Footprint, KeepOut, PanelLayout
+from generators.model.plan import (
+    DatumMark,
+    Flange,
+    Footprint,
+    KeepOut,
+    PanelHole,
+    PanelLayout,
+)
 from generators.model.spec.job import Bead, Job, Obstacle, Panel
 from generators.model.spec.pattern import Pattern
 from generators.sheetmetal.lying import lying, moved
@@ -31,6 +39,9 @@ STRAIGHT_DEG = 0.05
 """Angles nearer than this to a right one are said as that."""
 
 BEAD_DEPTH_MM = 3.0
+
+_FROM = re.compile(r"from ([a-z0-9_]+)(?=,|$)")
+"""A datum's name in the words of a place."""
 
 
 def obstacle_contour(obstacle: Obstacle) -> Contour:
@@ -157,6 +168,7 @@ def panel_layout(
                 lift_mm=p.lift_mm,
                 thickness_mm=p.plan.thickness_mm,
                 doubler=p.plan.doubler,
+                title=p.plan.title,
             )
             for p in here
             if p.mount is not None
@@ -192,8 +204,18 @@ def numbered_through(layouts: Sequence[PanelLayout]) -> tuple[PanelLayout, ...]:
             else:
                 holes.append(replace(hole, number=letters(old)))
                 old += 1
-        out.append(replace(layout, holes=tuple(holes)))
+        out.append(replace(layout, holes=_measured_from(holes)))
     return tuple(out)
+
+
+def _measured_from(holes: Sequence[PanelHole]) -> tuple[PanelHole, ...]:
+    """Places told from an existing hole name it as the sheets do, those from a line by its name in words."""
+    called = {hole.name: f"hole {hole.number}" for hole in holes if not hole.number.isdigit()}
+
+    def words(found: re.Match[str]) -> str:
+        return f"from {called.get(found[1], found[1].replace('_', ' '))}"
+
+    return tuple(replace(h, position_note=_FROM.sub(words, h.position_note)) for h in holes)
 
 
 def job_layouts(
@@ -209,4 +231,4 @@ def job_layouts(
         for name, line in fold_lines(fold, panels, f"fold[{index}]").items():
             folds[name].append(line)
     laid = [panel_layout(p, parts, tuple(folds[p.name]), job.pattern, units) for p in job.panel]
-    return numbered_through(laid)
+    return numbered_through([replace(layout, contact=job.job.contact) for layout in laid])

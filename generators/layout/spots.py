@@ -45,7 +45,7 @@ class Place:
     """A sheet's hole or a free place: frame (out, right, up) in the vehicle, 4×4, mm.
 
     ``through_mm`` is the metal under the place along −out, 0 for a free one; ``panel`` and ``hole`` are the
-    panel's own when the hole goes through it.
+    panel's own when the hole goes through it; ``holes`` are all it sits in, ``hole`` the first.
     """
 
     frame: Matrix
@@ -54,6 +54,7 @@ class Place:
     hole: str = ""
     part: str = ""
     flange: str = ""
+    holes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,6 +140,7 @@ def _on_panel(sheets: Sheets, spot: Spot) -> Place:
         through_mm=panel.thickness_mm,
         panel=spot.panel,
         hole=holes[0].number,
+        holes=tuple(h.number for h in holes),
     )
 
 
@@ -181,6 +183,7 @@ def _on_part(sheets: Sheets, spot: Spot) -> Place:
         through_mm=part.plan.thickness_mm - low,
         panel=part.mount.panel if lies else "",
         hole=_number(sheets, part, opening) if lies else opening.name,
+        holes=tuple(_number(sheets, part, o) if lies else o.name for _, o in found),
         part=spot.part,
         flange=flange,
     )

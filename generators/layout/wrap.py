@@ -90,7 +90,7 @@ def wrapped_layout(
     wrap = replace(wrap, check=_check(contour, (*first.holes, *moved.holes), tangents, along, out, turn.arc))
     datums = (*first.datums, *moved.datums)
     sharp = [d for d in datums if _on_strip(d, wrap, turn.tangent)]
-    names = ", ".join(dict.fromkeys(d.name for d in sharp))
+    names = ", ".join(dict.fromkeys(d.words for d in sharp))
     corner = f" {names}: the sharp corner, not on the metal." if sharp else ""
     return replace(
         first,

@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass
 
 from generators.model.contour import Contour
-from generators.model.folds import FoldLine, Wrap
+from generators.model.folds import FoldLine, PlaceEllipse, ReachArea, Wrap
 from generators.model.hole_work import HoleWork, plain_work
 from generators.model.pedal_place import PedalPlace
 from generators.model.words import BendDirection, Face, FittingFace, FittingKind, MarkKind, NutFace, Status
@@ -301,6 +301,12 @@ class Footprint:
     lift_mm: float = 0.0
     thickness_mm: float = 0.0
     doubler: bool = False
+    title: str = ""
+
+    @property
+    def words(self) -> str:
+        """What the part is called on paper."""
+        return self.title or self.part.replace("_", " ")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -329,34 +335,10 @@ class DatumMark:
     v_mm: float
     what: str
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlaceEllipse:
-    """Where a measured centre lies with 95 % probability; the major axis turned from u by ``angle_rad``.
-
-    ``major_mm`` and ``minor_mm`` are semi-axes.
-    """
-
-    hole: str
-    u_mm: float
-    v_mm: float
-    major_mm: float
-    minor_mm: float
-    angle_rad: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ReachArea:
-    """Where the marked point ``at`` of something may lie for a hose of given length, in the panel frame.
-
-    ``rings`` bound the region, outer and inner ones alike; ``words`` say what it means.
-    """
-
-    name: str
-    face: Face
-    rings: tuple[Contour, ...]
-    at: tuple[float, float]
-    words: str
+    @property
+    def words(self) -> str:
+        """What it is called on paper."""
+        return self.name.replace("_", " ")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -365,7 +347,7 @@ class PanelLayout:
 
     ``edge_known`` is False when the outline only frames what was measured; it is then not drawn. ``notes``
     are printed on every sheet. ``facing`` says which way the cab face of a turned or level panel looks.
-    ``units`` is what the people who drill it measure in: it comes first.
+    ``contact`` is who is asked about it, ``units`` what the people who drill it measure in: it comes first.
     """
 
     panel: str
@@ -386,6 +368,7 @@ class PanelLayout:
     reaches: tuple[ReachArea, ...] = ()
     notes: tuple[str, ...] = ()
     facing: str = ""
+    contact: str = ""
     units: UnitSystem = "metric"
 
     def seen(self, face: Face) -> str:

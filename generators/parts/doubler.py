@@ -292,7 +292,7 @@ def doubler(spec: PartSpec[Doubler], bend: BendRule, under: PanelUnder) -> PartP
                 h.u_mm,
                 h.v_mm,
                 h.diameter_mm + p.opening_clearance_mm,
-                f"over hole {h.name}",
+                f"over the hole of {h.purpose}",
             ),
             fitting=replace(h.fitting, nut_face="none") if p.opening_clearance_mm == 0 else _passed(h),
         )

@@ -16,7 +16,7 @@ from generators.sheets.bolting.pieces import pieces
 from generators.sheets.hose_words import LinesSheet, kind_words, length_words, title_of
 from generators.sheets.tables import csv_text
 from generators.standards import bulkhead
-from generators.units import UnitSystem, format_length
+from generators.units import UnitSystem, format_length, format_short
 
 NO_BAGS: Mapping[str, str] = MappingProxyType({})
 BILL_COLUMNS = ("bag", "kind", "item", "quantity", "size", "torque", "for")
@@ -50,7 +50,7 @@ def bill(
 ) -> tuple[Item, ...]:
     """Everything a job needs, by bag; ``bags`` has the bag of each part, component, clamp, hose and panel."""
     items = [
-        *_parts(plans, bags),
+        *_parts(plans, bags, units),
         *(item for layout in layouts for item in _panel_items(layout, lines, bags)),
         *(item for made in fasteners for item in _fastener_items(made, units)),
         *_line_items(lines, bags),
@@ -89,7 +89,7 @@ def _sum(first: Item, second: Item) -> Item:
     return replace(first, quantity=first.quantity + second.quantity, uses=uses, size="; ".join(sizes))
 
 
-def _parts(plans: Sequence[PartPlan], bags: Mapping[str, str]) -> Iterator[Item]:
+def _parts(plans: Sequence[PartPlan], bags: Mapping[str, str], units: UnitSystem) -> Iterator[Item]:
     for plan in plans:
         bag = bags.get(f"part:{plan.name}", plan.title)
         if plan.wedge_rad:
@@ -105,7 +105,7 @@ def _parts(plans: Sequence[PartPlan], bags: Mapping[str, str]) -> Iterator[Item]
         yield Item(
             kind="part",
             item=plan.title,
-            size=f"{plan.material}, {format_length(plan.thickness_mm)}",
+            size=f"{plan.material}, {format_length(plan.thickness_mm, units)}",
             quantity=plan.quantity,
             uses=("tool, removed after use" if plan.tool else plan.kind.replace("_", " "),),
             bag=bag,
@@ -122,21 +122,36 @@ def _panel_items(layout: PanelLayout, lines: LinesSheet, bags: Mapping[str, str]
         item: tuple[BillKind, str, str] | None = None
         if hole.kind == "bulkhead" and (layout.panel, hole.number) not in taken:
             what = "bulkhead fitting with nut and two washers, or a blanking plug, for "
-            item = "fitting", f"{what}{hole.final_dia_mm:.4g} mm", ""
+            item = "fitting", f"{what}{format_short(hole.final_dia_mm, layout.units)}", ""
         elif hole.kind == "insert":
             grip, metal = hole.grip_mm or (0.0, 0.0), gripped(layout, hole)[0]
             item = (
                 "insert",
-                f"{hole.thread} threaded insert (rivet nut), hole {format_length(hole.final_dia_mm)}",
-                f"grip {grip[0]:.4g} to {grip[1]:.4g} mm, sheet {metal:.4g} mm",
+                f"{hole.thread} threaded insert (rivet nut), hole "
+                f"{format_length(hole.final_dia_mm, layout.units)}",
+                f"grip {format_short(grip[0], layout.units, 3).rpartition(' ')[0]} to "
+                f"{format_short(grip[1], layout.units, 3)}, "
+                f"sheet {format_short(metal, layout.units, 3)}",
             )
         elif hole.kind == "weld_nut":
-            item = "fastener", f"{hole.thread} weld nut", f"hole {format_length(hole.final_dia_mm)}"
+            item = (
+                "fastener",
+                f"{hole.thread} weld nut",
+                f"hole {format_length(hole.final_dia_mm, layout.units)}",
+            )
         elif hole.kind == "grommet":
-            wide = format_length(hole.final_dia_mm)
-            item = "grommet", "grommet", f"hole {wide}, sheet {layout.thickness_mm:.4g} mm"
+            wide = format_length(hole.final_dia_mm, layout.units)
+            item = (
+                "grommet",
+                "grommet",
+                f"hole {wide}, sheet {format_short(layout.thickness_mm, layout.units, 3)}",
+            )
         elif hole.kind == "rivet":
-            item = "fastener", f"blind rivet {hole.shank_mm:g} mm", hole.purpose.partition(", ")[2]
+            item = (
+                "fastener",
+                f"blind rivet {format_short(hole.shank_mm, layout.units, 4)}",
+                hole.purpose.partition(", ")[2],
+            )
         if item is not None:
             kind, words, size = item
             held = next((bags[key] for o in hole.owners if (key := f"part:{o}") in bags), bag)
@@ -154,7 +169,7 @@ def _line_items(lines: LinesSheet, bags: Mapping[str, str]) -> Iterator[Item]:
             yield Item(
                 kind="fitting",
                 item=f"-{component.dash} bulkhead fitting, {shape}, {row.thread} nut and two washers",
-                size=f"through {place.through_mm:.4g} mm",
+                size=f"through {format_short(place.through_mm, lines.units, 3)}",
                 quantity=1,
                 torque="the fitting maker's figure",
                 uses=(title_of(component),),
@@ -190,15 +205,15 @@ def _line_items(lines: LinesSheet, bags: Mapping[str, str]) -> Iterator[Item]:
                 yield Item(
                     kind="fitting",
                     item=adapter.title,
-                    size=f"seat to seat {format_length(adapter.length_mm)}",
+                    size=f"seat to seat {format_length(adapter.length_mm, lines.units)}",
                     quantity=1,
                     uses=("between port and hose",),
                     bag=bag,
                 )
         yield Item(
             kind="hose",
-            item=kind_words(hose),
-            size=length_words(hose),
+            item=kind_words(hose, lines.units),
+            size=length_words(hose, lines.units),
             quantity=1,
             uses=(hose.title,),
             bag=bag,

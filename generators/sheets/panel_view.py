@@ -100,7 +100,7 @@ class PanelView(Picture):
         for keepout in layout.keepouts:
             if keepout.face == self._face:
                 pen.contour(self._contour(keepout.contour), fill=LIGHT)
-                self._name(pen, keepout.contour, keepout.name)
+                self._name(pen, keepout.contour, keepout.reason)
         for reach in layout.reaches:
             pen.stroke(THIN, BLACK, (2.0, 0.6, 0.6, 0.6))
             for band in reach.rings:
@@ -133,9 +133,7 @@ class PanelView(Picture):
         u0, v0, u1, v1 = bounds(self._contour(contour))
         if v1 - v0 >= 4 and u1 - u0 >= 12:
             self._named_at.append(((u0 + u1) / 2, (v0 + v1) / 2, NAME_WIDE * len(name)))
-            pen.text(
-                (u0 + u1) / 2, (v0 + v1) / 2 - 0.8, name.replace("_", " "), 2.3, align="centre", grey=GREY
-            )
+            pen.text((u0 + u1) / 2, (v0 + v1) / 2 - 0.8, name, 2.3, align="centre", grey=GREY)
 
     def _size(self, hole: PanelHole) -> float:
         return max(hole.final_dia_mm * self._scale, MARK_MM)

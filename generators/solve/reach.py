@@ -17,9 +17,10 @@ from generators.geometry.contours import polygon, polyline
 from generators.geometry.frames import Matrix, apply, panel_frame
 from generators.layout.mounting import placement
 from generators.layout.spots import Sheets
+from generators.model.folds import ReachArea
 from generators.model.hose_path import HoseRun, Panel3, Port3
 from generators.model.limits import Limits
-from generators.model.plan import Footprint, PanelLayout, ReachArea
+from generators.model.plan import Footprint, PanelLayout
 from generators.model.words import Face
 from generators.routing.lengths import path_limits
 from generators.routing.reach import reach_region

@@ -21,8 +21,11 @@ HEAD = ["bag", "kind", "item", "quantity", "size", "torque", "for"]
 _BOLT = re.compile(
     r"^(?:bolt|countersunk screw|stop bolt|weld stud) ([#M0-9/]+)(?:-\d+)?(?:×([0-9]+)| × ([0-9 /]+) in)?"
 )
-_GRIP = re.compile(r"([0-9.]+) mm gripped")
-_TORQUE = re.compile(r"([0-9.]+) N·m \(([0-9.]+) lbf·(ft|in)\)")
+_GRIP = re.compile(r"((?:\d+ )?\d+/\d+|[0-9.]+) (mm|in) gripped")
+_UNIT_MM = {"mm": 1.0, "in": 25.4}
+_ROUNDED_MM = {"mm": 1e-6, "in": 0.0128}
+_TORQUE = re.compile(r"(?P<nm>[0-9.]+) N·m \((?P<lb>[0-9.]+) lbf·(?P<arm>ft|in)\)")
+_TORQUE_INCH = re.compile(r"(?P<lb>[0-9.]+) lbf·(?P<arm>ft|in) \((?P<nm>[0-9.]+) N·m\)")
 _FOOT_POUND_NM = 1.3558179483314004
 _PITCHES = 2.0
 _SAME_MM = 1e-6
@@ -68,13 +71,14 @@ def _row(cells: Sequence[str], bags: Sequence[str], counted: Counter[str]) -> It
     if bolt is not None:
         counted[bolt[1]] += int(quantity)
         yield from _length(bolt[1], bolt[2] or bolt[3], size, item)
-    both = _TORQUE.search(torque)
+    both = _TORQUE.search(torque) or _TORQUE_INCH.search(torque)
     if both is not None:
-        newton, pound = float(both[1]), float(both[2]) * _FOOT_POUND_NM / (12 if both[3] == "in" else 1)
+        arm = 12 if both["arm"] == "in" else 1
+        newton, pound = float(both["nm"]), float(both["lb"]) * _FOOT_POUND_NM / arm
         # each is rounded for itself
-        apart = (0.5 if newton >= 10 else 0.05) + (_FOOT_POUND_NM / (24 if both[3] == "in" else 2))
+        apart = (0.5 if newton >= 10 else 0.05) + _FOOT_POUND_NM / (2 * arm)
         if abs(newton - pound) > apart + _SAME_MM:
-            yield f"{both[1]} N·m is not {both[2]} lbf·{both[3]}"
+            yield f"{both['nm']} N·m is not {both['lb']} lbf·{both['arm']}"
 
 
 def _length(thread: str, text: str | None, size: str, item: str) -> Iterator[str]:
@@ -82,10 +86,11 @@ def _length(thread: str, text: str | None, size: str, item: str) -> Iterator[str
     if row is None:
         yield f"{item!r} has a thread no table has"
         return
-    grips = [float(found) for found in _GRIP.findall(size)]
-    if not text or not grips:
+    found = _GRIP.findall(size)
+    if not text or not found:
         return
+    grip = max(float(sum(map(Fraction, said.split()))) * _UNIT_MM[unit] for said, unit in found)
     length = float(sum(Fraction(piece) for piece in text.split())) * (1.0 if thread.startswith("M") else 25.4)
-    least = max(grips) + row.nut_height_mm + _PITCHES * row.pitch_mm
-    if length < least - _SAME_MM:
-        yield f"{item!r} is {length:.1f} mm long and grips {max(grips):g} mm: its nut does not go on whole"
+    least = grip + row.nut_height_mm + _PITCHES * row.pitch_mm
+    if length < least - max(_ROUNDED_MM[unit] for _, unit in found):
+        yield f"{item!r} is {length:.1f} mm long and grips {grip:g} mm: its nut does not go on whole"

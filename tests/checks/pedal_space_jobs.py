@@ -22,7 +22,7 @@ from generators.checks.space.swing import Moving, check_swing
 from generators.hydraulics.linkage import FloorFound
 from generators.model.findings import Finding
 from generators.model.spec.hydraulics import Pedal
-from generators.model.spec.job import Driver
+from generators.model.spec.pedal_shape import Driver
 from generators.model.words import BodyKind
 from generators.solve.bodies.pedals import PedalShapes
 from generators.space.body import Body

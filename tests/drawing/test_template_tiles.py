@@ -89,7 +89,7 @@ def test_kept_holes_far_away_do_not_cost_pages():
     with_far = replace(layout, holes=(*layout.holes, far))
     assert far not in needed_holes(with_far)
     assert needed_holes(replace(with_far, witness_hole="far_away"))[-1] == far
-    measured = replace(layout.holes[0], position_note="12 left from far_away")
+    measured = replace(layout.holes[0], position_note="12 left from hole Z")
     assert far in needed_holes(replace(with_far, holes=(measured, *with_far.holes[1:])))
 
 

@@ -8,21 +8,24 @@ import pytest
 from drawing.sample import new
 
 from generators.model.install import StepTable
+from generators.model.spec.titles import within
 from generators.sheets.install.drill import named
 from generators.sheets.install.guide_steps import guide_steps
 from generators.solve.parts import sample_plan
 
+PLAN, _ = sample_plan("drill_guide")
+
 
 @pytest.fixture(scope="module")
 def story():
-    plan, _ = sample_plan("drill_guide")
     sizes = StepTable(head=("tool",), rows=(("twist drill 4.5 mm",),), shares=(1.0,))
-    return list(guide_steps(plan, "engine", SimpleNamespace(title="Firewall", panel="firewall"), sizes))
+    panel = SimpleNamespace(title="Firewall", panel="firewall", holes=())
+    return list(guide_steps(PLAN, "engine", panel, (sizes,)))
 
 
 def test_three_steps_and_a_table(story):
     assert [step.do.split(":")[0] for step in story] == [
-        "Print drill_guide in PLA, pegs up.",
+        f"Print the {within(PLAN.title)} in PLA, pegs up.",
         "Lay it on the engine side of the firewall, pegs into the metal, and clamp it.",
         "Drill holes 1, 2, 3 through it, then take it off.",
     ]

@@ -76,7 +76,8 @@ def test_no_millimetre_stands_first_on_the_install_sheet(inch_van: Prepared) -> 
     texts += [cell for table in tables for row in table.rows for cell in row]
     for text in texts:
         # what a floor is said to be by is the panel's own u and v, as the spec's numbers
-        alone = re.sub(r"\(u [^()]*\)", "", text)
+        # and a metric nut keeps the name of its spanner
+        alone = re.sub(r"\(u [^()]*\)|spanners of each: [^;]*", "", text)
         for found in ANY_MM.finditer(alone):
             before = alone[: found.start()]
             inside = before.count("(") > before.count(")")

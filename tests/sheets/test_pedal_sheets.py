@@ -112,21 +112,33 @@ def test_steps_are_numbered_through_and_in_order(variant: str, sheets: Sheets) -
     assert told.index("Fit the master cylinder") < places[0]
     assert places[-1] < told.index("Prove before driving")
     numbers = [int(n) for n in re.findall(r"(?<![0-9.])([0-9]{1,2})\. [A-Z]", told)]
-    # each pedal is fitted; then hoses are measured, all is checked by hand, and at the end proven
-    assert numbers == list(range(1, len(steps) + len(job.pedals) + 4))
+    # the battery comes off; each pedal is fitted; then hoses are measured, all is checked by hand; at the end
+    # all is cleared up, the battery comes on and the work is proven
+    assert numbers == list(range(1, len(steps) + len(job.pedals) + 7))
 
 
 def test_a_clutch_is_bled_before_rod_and_stop_and_proven_on_stands(sheets: Sheets) -> None:
     steps = list(pedal_steps(sheets["right"][0].pedals[0].sheet()))
     order = [step.do for step in steps]
-    wanted = ("Fill the reservoir", "Bleed", "Set the pushrod", "Set the free play", "Then set the stop")
+    # without the rod on the pedal nobody can bleed, and nothing but the block keeps it from going too far
+    wanted = (
+        "Set the pushrod: rod 116.5 mm. Connect it",
+        "Put a block under the pedal that stops it at 163.7 mm",
+        "Fill the reservoir",
+        "Bleed",
+        "Set the free play",
+        "Then set the stop",
+    )
     assert all(step.startswith(words) for step, words in zip(order, wanted, strict=False))
-    assert order[5:] == ["Check the release by hand.", "Check that fluid comes back.", "Measure again."]
+    assert order[6:] == ["Check the release by hand.", "Check that fluid comes back.", "Measure again."]
     told = {step.do: step.how for step in steps}
     assert "on stands" in told["Check the release by hand."]
     assert "drive wheels raised" in told["Check the release by hand."]
     # the fingers are not to be pushed past their limit while there is no stop yet
-    assert "never past 163.7 mm" in told["Bleed with the full stroke, before any stop is set."]
+    block = told["Put a block under the pedal that stops it at 163.7 mm of pad travel."]
+    assert "at 163.7 mm the release fingers over-travel" in block
+    assert "down to the block" in told["Bleed with the full stroke, before any stop is set."]
+    assert told[order[5]].startswith("Take the block out.")
 
 
 def test_an_empty_window_gives_no_stop_to_set(sheets: Sheets) -> None:

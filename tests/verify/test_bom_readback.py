@@ -27,6 +27,27 @@ def test_a_right_bill(tmp_path: Path) -> None:
     assert problems(tmp_path, GOOD) == ()
 
 
+# the same with inches first: 5.2 mm = 0.205 in, 14.7 mm = 0.579 in
+INCH = GOOD.replace("5.2 mm gripped,25 N·m (19 lbf·ft)", "0.205 in gripped,19 lbf·ft (25 N·m)").replace(
+    "14.7 mm gripped,24 N·m (17 lbf·ft)", "0.579 in gripped,17 lbf·ft (24 N·m)"
+)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ("M8×25", "M8×12", "its nut does not go on whole"),
+        ("0.205 in", "3/4 in", "its nut does not go on whole"),
+        ("(25 N·m)", "(35 N·m)", "35 N·m is not 19 lbf·ft"),
+    ],
+)
+def test_a_bill_in_inches_is_read_alike(tmp_path: Path, old: str, new: str, said: str) -> None:
+    assert problems(tmp_path, INCH) == ()
+    assert old in INCH
+    found = problems(tmp_path, INCH.replace(old, new, 1))
+    assert any(said in problem for problem in found), found
+
+
 @pytest.mark.parametrize(
     ("old", "new", "said"),
     [

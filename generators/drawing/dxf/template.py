@@ -30,6 +30,7 @@ from generators.model.findings import Waived
 from generators.model.hole_work import work_words
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.shop import TemplateLayers
+from generators.model.spec.titles import within
 from generators.model.words import CAUTIONS
 from generators.units import UnitSystem, format_short
 
@@ -82,16 +83,16 @@ def write_template_dxf(
         # a bead is on both faces, one upon the other: one name will do
         side = "both sides" if keepout.bead else f"{keepout.face} side"
         if not (keepout.bead and keepout.face == "engine"):
-            _text(doc, corner[0] + 2, corner[1] + 2, f"{keepout.name}, {side}, {depth}")
+            _text(doc, corner[0] + 2, corner[1] + 2, f"{keepout.reason}, {side}, {depth}")
     for footprint in layout.footprints:
         _outline(doc, footprint.contour, "PART_EDGE")
         corner = bounds(footprint.contour)
-        _text(doc, corner[0] + 2, corner[3] - 6, f"part {footprint.part}, {footprint.face} side")
+        _text(doc, corner[0] + 2, corner[3] - 6, f"part {footprint.words}, {footprint.face} side")
     for fold in layout.folds:
         _line(doc, fold.start, fold.end, "FOLD")
         middle = ((fold.start[0] + fold.end[0]) / 2, (fold.start[1] + fold.end[1]) / 2)
         radius = format_short(fold.inside_radius_mm, layout.units, 4)
-        words = f"fold to {fold.other}, {math.degrees(fold.angle_rad):g} deg, R {radius}"
+        words = f"fold to {within(fold.words)}, {math.degrees(fold.angle_rad):g} deg, R {radius}"
         _text(doc, middle[0], middle[1] + 2, words)
     _datums(doc, layout, (u0, v0, u1, v1))
     for hole in layout.holes:
@@ -188,7 +189,7 @@ def _datums(doc: Drawing, layout: PanelLayout, box: tuple[float, float, float, f
     for datum in layout.datums:
         if datum.kind == "point":
             doc.modelspace().add_point((datum.u_mm, datum.v_mm), dxfattribs={"layer": "DATUM"})
-            _text(doc, datum.u_mm + 2, datum.v_mm + 2, f"datum {datum.name}: {datum.what}")
+            _text(doc, datum.u_mm + 2, datum.v_mm + 2, f"datum {datum.words}: {datum.what}")
         elif datum.kind == "vertical":
             _line(doc, (datum.u_mm, v0 - 10), (datum.u_mm, v1 + 10), "DATUM")
             _text(doc, datum.u_mm + 2, v1 + 4, f"datum {datum.name}: {datum.what}")

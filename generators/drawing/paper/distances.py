@@ -6,11 +6,11 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from generators.geometry.pinning import pinning_pairs
 from generators.model.folds import Wrap
 from generators.model.plan import PanelHole
 from generators.model.words import NEW
 
-MOST_FIRST = 6  # distances between existing holes that are worth a rule
 Pair = tuple[PanelHole, PanelHole]
 
 
@@ -73,8 +73,8 @@ def checks(holes: Sequence[PanelHole], wraps: Sequence[Wrap] = ()) -> tuple[Chec
 def _flat_checks(holes: Sequence[PanelHole]) -> tuple[Check, ...]:
     # first of all what is on the metal already: it shows whether the panel is the one that was measured
     there = [h for h in holes if h.status not in NEW]
-    pairs = [(a, b) for i, a in enumerate(there) for b in there[i + 1 :] if between(a, b) > 1e-6]
-    pairs = sorted(pairs, key=lambda p: -between(*p))[:MOST_FIRST]
+    pinned = pinning_pairs([(h.u_mm, h.v_mm) for h in there])
+    pairs = [(there[i], there[j]) for i, j in pinned if between(there[i], there[j]) > 1e-6]
     out = [Check(a=a, b=b, mm=between(a, b)) for a, b in pairs]
     have = {frozenset((a.number, b.number)) for a, b in pairs}
     out += [

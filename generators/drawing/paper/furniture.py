@@ -77,6 +77,7 @@ class Words:
     lay: str = ""
     drill: str = ""
     join: str = JOIN
+    contact: str = ""
     of: str = ""
     units: UnitSystem = "metric"
 

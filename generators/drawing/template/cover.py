@@ -1,7 +1,7 @@
 """Page one of a template: is the print true, and which sheets follow, each with its small picture.
 
 The three lengths to measure are a right-angled triangle whose lower left, lower right and upper right
-corners are ticks; ``pedalplate calibrate`` takes the readings.
+corners are ticks; who made the sheets puts the readings into ``pedalplate calibrate``.
 """
 
 from __future__ import annotations
@@ -30,6 +30,7 @@ from generators.errors import ExportError
 from generators.geometry.contours import Placement, polyline, transformed
 from generators.geometry.printing import PAGE_ENDS_MM, ScaleTest, scale_test
 from generators.model.plan import PanelHole, PanelLayout
+from generators.model.spec.titles import asked
 from generators.model.words import CAUTIONS, NEW
 from generators.units import UNIT_SYSTEMS, UnitSystem
 
@@ -43,9 +44,9 @@ TITLE = "SCALE TEST: PRINT THIS PAGE FIRST"
 STEPS = (
     "1. Print this page alone, at 100 %, no fit-to-page.",
     "2. With a steel rule measure the three lengths between the ticks and write them here.",
-    "3. All three right to {}: print the rest the same way, on the same printer.",
-    "4. Otherwise do not drill by it. Give the readings to `pedalplate calibrate`, or to whoever made these "
-    "files: the next sheets come out true on your printer.",
+    "3. All three right to {right}: print the rest the same way, on the same printer.",
+    "4. Otherwise do not drill by it. Give the three readings to {asked}: the next sheets come out true on "
+    "your printer.",
 )
 LEGEND = (
     "Cut the paper out wherever something stands. Hatched: keep out on this side. Solid outline: a part on "
@@ -61,8 +62,8 @@ USES = {
 }
 CORRECTED = (
     *STEPS[:3],
-    "4. Otherwise do not drill by it. This page is corrected already, so its readings are of no use to "
-    "`pedalplate calibrate`: print a fresh page with its --test and measure that one.",
+    "4. Otherwise do not drill by it. This page is corrected already, so its readings are of no use: ask "
+    "{asked} for a plain scale test and measure that one.",
 )
 
 
@@ -206,7 +207,7 @@ def draw_readings(pen: Pen, words: Words, test: ScaleTest, x: float, y: float, w
     """What to do with the scale test, and lines to write what it measures; returns their lower edge."""
     steps = CORRECTED if words.printer_note else STEPS
     right = "half a millimetre" if test.units == "metric" else "1/64 in"
-    for text in (step.format(right) for step in steps):
+    for text in (step.format(right=right, asked=asked(words.contact)) for step in steps):
         for k, line in enumerate(wrap_text(text, PLAIN, width - 8)):
             y -= PLAIN * 1.4
             pen.text(x + (4.0 if k else 0.0), y, line, PLAIN)

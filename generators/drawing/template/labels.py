@@ -21,6 +21,7 @@ from generators.drawing.template.taken import Point
 from generators.drawing.template.view import View, datum_lines, shown_keepouts, wrap_names
 from generators.geometry.contours import polyline
 from generators.model.plan import KeepOut, PanelHole, PanelLayout
+from generators.model.spec.titles import within
 from generators.model.words import Face
 from generators.units import INCH_MM, UnitSystem, format_short
 
@@ -155,7 +156,7 @@ def _spots(points: Sequence[Point], live: Live, step: float = 6.0) -> list[Point
 
 
 def _keepout_words(keepout: KeepOut, face: Face, units: UnitSystem) -> tuple[tuple[Line, ...], ...]:
-    name = keepout.name.replace("_", " ")
+    name = keepout.reason
     far = format_short(keepout.gap_mm + keepout.depth_mm, units, 1)
     near = format_short(keepout.gap_mm, units, 1)
     depth = f"{near.rpartition(' ')[0]} to {far} off the panel"
@@ -262,7 +263,7 @@ def other_labels(pen: Pen, layout: PanelLayout, view: View, face: Face, placer: 
             near, upright = _beside_line(p, q, view.live, 2.6 * placer.type_scale)
             if not upright:
                 spots += near
-        words = (Line(f"part: {footprint.part}{side}", LEAST),)
+        words = (Line(f"part: {footprint.words}{side}", LEAST),)
         label = placer.anywhere(spots, (words,)) if spots else None
         if label is not None:
             write(pen, label, frame=False)
@@ -270,7 +271,7 @@ def other_labels(pen: Pen, layout: PanelLayout, view: View, face: Face, placer: 
     for fold in layout.folds:
         angle = f"{math.degrees(fold.angle_rad):.1f}".rstrip("0").rstrip(".")
         radius = format_short(fold.inside_radius_mm, layout.units, 1)
-        other = fold.other.replace("_", " ")
+        other = within(fold.words)
         words_text = f"this panel ends here, trim: fold to the {other}, {angle}°, inside radius {radius}"
         named.append((words_text, view.point(*fold.start), view.point(*fold.end)))
     for text, a, b in named:
@@ -284,7 +285,7 @@ def other_labels(pen: Pen, layout: PanelLayout, view: View, face: Face, placer: 
     for datum in layout.datums:
         if datum.kind == "point" and view.shows(datum.u_mm, datum.v_mm):
             x, y = view.point(datum.u_mm, datum.v_mm)
-            label = placer.callout(x, y, 4.2, ((Line(f"datum {datum.name}", LEAST),),), reach=40.0)
+            label = placer.callout(x, y, 4.2, ((Line(f"datum {datum.words}", LEAST),),), reach=40.0)
             if label is not None:
                 write(pen, label, frame=False)
 

@@ -280,4 +280,5 @@ def template_words(
         units=layout.units,
         drill=DRILL_HERE if face == "cab" and any(h.status in NEW for h in layout.holes) else "",
         waived=tuple(waived),
+        contact=layout.contact,
     )

@@ -149,7 +149,7 @@ def _place(mm: float, units: UnitSystem) -> str:
 
 def _hole_cells(hole: PanelHole, face: Face, shown: bool, units: UnitSystem) -> tuple[str, ...]:
     new = hole.status == "drill"
-    what = hole.purpose if new else f"{ACTIONS[hole.status]}: {hole.purpose} ({hole.name})"
+    what = hole.purpose if new else f"{ACTIONS[hole.status]}: {hole.purpose}"
     return (
         hole.number,
         what,

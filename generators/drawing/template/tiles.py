@@ -74,8 +74,10 @@ def needed_holes(layout: PanelLayout) -> tuple[PanelHole, ...]:
     All to drill, reuse or blank, the witness hole, the existing holes positions are measured from, and
     then the existing holes nearest to those until two are there to lay the sheet on.
     """
-    words = set(re.findall(r"[a-z0-9_]+", " ".join(h.position_note for h in layout.holes)))
-    must = [h for h in layout.holes if h.status != "datum" or h.name in {layout.witness_hole, *words}]
+    named = {n for h in layout.holes for n in re.findall(r"\bhole (\w+)", h.position_note)}
+    must = [
+        h for h in layout.holes if h.status != "datum" or h.name == layout.witness_hole or h.number in named
+    ]
     spare = [h for h in layout.holes if h not in must]
     while spare and sum(h.status in EXISTING for h in must) < 2:
         best = min(spare, key=lambda h: (_grown(must, h), h.name))

@@ -70,7 +70,7 @@ def datum_lines(layout: PanelLayout, view: View) -> list[tuple[str, Point, Point
     for datum in layout.datums:
         x, y = view.point(datum.u_mm, datum.v_mm)
         live = view.live
-        words = f"datum {datum.name}: {datum.what}"
+        words = f"datum {datum.words}: {datum.what}"
         if datum.kind == "vertical" and live.x <= x <= live.x + live.width:
             found.append((words, (x, live.y), (x, live.y + live.height)))
         if datum.kind == "horizontal" and live.y <= y <= live.y + live.height:

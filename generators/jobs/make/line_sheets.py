@@ -92,6 +92,8 @@ def _guide(prepared: Prepared, revision: str) -> Guide:
         pedals=[p.sheet() for p in prepared.pedals],
         findings=prepared.findings,
         waived=prepared.waived,
+        contact=prepared.file.job.job.contact,
+        take_out=prepared.file.job.job.take_out,
         fasteners=prepared.fasteners,
         items=job_bill(prepared),
         units=prepared.file.units,

@@ -22,7 +22,8 @@ from generators.jobs.templates import Sheets, faces
 from generators.jobs.texts import text_file
 from generators.layout.openings import letters
 from generators.measure.block import existing_block
-from generators.model.plan import DatumMark, PanelHole, PanelLayout, PlaceEllipse
+from generators.model.folds import PlaceEllipse
+from generators.model.plan import DatumMark, PanelHole, PanelLayout
 from generators.model.words import FACES, STATUS_OF
 from generators.verify.readback import ReadBack
 
@@ -57,7 +58,7 @@ def overlay_layout(measured: Measured) -> PanelLayout:
                 owners=("existing",),
                 kind="existing",
                 # naming itself makes it a hole every sheet must show
-                position_note=f"{hole.name} measured, 95 % within {e.major_mm:.2f} mm",
+                position_note=f"hole {letters(number)} measured, 95 % within {e.major_mm:.2f} mm",
             )
         )
     if head.outline is not None:

@@ -18,6 +18,7 @@ from generators.model.spec.hydraulics import Pedal
 from generators.model.spec.lines import BAG, Body3, Clamp, ClampRow, Component, Hose
 from generators.model.spec.load import Hold, Load
 from generators.model.spec.pattern import PartPattern, Pattern
+from generators.model.spec.pedal_shape import Driver
 from generators.model.spec.rework import Rework
 from generators.model.words import (
     ACTIONS,
@@ -339,33 +340,22 @@ class PartSpec(Generic[P_co]):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Driver:
-    """The foot the pedals are for: a shoe, as worn."""
-
-    shoe_width_mm: float = key.length(
-        "Width of the shoe at the ball (115 mm: a boot on a large male foot, from memory, unsure)",
-        lo=50.0,
-        hi=200.0,
-        default=115.0,
-    )
-    shoe_length_mm: float = key.length(
-        "Length of the shoe (306 mm: SAE J826 manikin, from memory)", lo=150.0, hi=400.0, default=306.0
-    )
-    shoe_height_mm: float = key.length(
-        "Height of its toe box over the sole's face, sole included (common practice, no source)",
-        lo=20.0,
-        hi=150.0,
-        default=65.0,
-    )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class JobHead:
     """The ``[job]`` table."""
 
     name: str = key.name("Name; also the output folder")
     title: str = key.text("In words, printed on every sheet", lo=1, hi=60)
     note: str = key.text("Printed on the report", hi=300, default="")
+    contact: str = key.text(
+        "Who answers questions, with telephone or address: on the sheets the customer works from",
+        hi=80,
+        default="",
+    )
+    take_out: str = key.text(
+        "Old parts that come out of the vehicle before anything is drilled, a list in words",
+        hi=300,
+        default="",
+    )
     shop: str = key.text("The shop file, beside the spec", hi=80, default="shop.toml")
     units: UnitSystem | None = key.choice(
         "What people measure in and buy drills by: it is printed first; not given, the shop's",

@@ -119,3 +119,24 @@ class PedalShape:
         if any(flat) and not all(flat):
             missing = "arm_thickness" if flat[0] else "arm_width"
             raise GeometryFault("a flat arm without both its width and its thickness", missing)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Driver:
+    """The foot the pedals are for: a shoe, as worn."""
+
+    shoe_width_mm: float = key.length(
+        "Width of the shoe at the ball (115 mm: a boot on a large male foot, from memory, unsure)",
+        lo=50.0,
+        hi=200.0,
+        default=115.0,
+    )
+    shoe_length_mm: float = key.length(
+        "Length of the shoe (306 mm: SAE J826 manikin, from memory)", lo=150.0, hi=400.0, default=306.0
+    )
+    shoe_height_mm: float = key.length(
+        "Height of its toe box over the sole's face, sole included (common practice, no source)",
+        lo=20.0,
+        hi=150.0,
+        default=65.0,
+    )

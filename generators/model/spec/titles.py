@@ -2,6 +2,14 @@
 
 from __future__ import annotations
 
+NOBODY = "whoever made these sheets"
+"""Who is asked where the job names nobody."""
+
+
+def asked(contact: str) -> str:
+    """Who answers questions of who works from the sheets, within a sentence."""
+    return contact or NOBODY
+
 
 def within(title: str) -> str:
     """A title in the middle of a sentence: small, unless it begins with an abbreviation."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from generators.model.joints.fasteners import FastenerSet
 from generators.sheets.bolting.words import size_words, tightness_words
-from generators.units import UnitSystem
+from generators.units import UnitSystem, format_short
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,10 +25,11 @@ def pieces(made: FastenerSet, units: UnitSystem = "metric") -> Iterator[Piece]:
     """What one set is bought as, the bolt first; the torque stands beside the bolt, or the nut of a stud."""
     tight = tightness_words(made, units)
     if made.form == "shaft":
-        size = f"{made.diameter_mm:.4g} mm, {made.least_mm:.4g} mm over the cheeks"
+        wide, long = format_short(made.diameter_mm, units, 3), format_short(made.least_mm, units, 3)
+        size = f"{wide}, {long} over the cheeks"
         yield Piece(item="pivot shaft with what holds its ends", size=size, torque=tight)
         return
-    head = _bolt(made, tight)
+    head = _bolt(made, tight, units)
     if head is not None:
         yield head
     for (large, standard), count in sorted(Counter((w.large, w.standard) for w in made.washers).items()):
@@ -42,10 +43,12 @@ def pieces(made: FastenerSet, units: UnitSystem = "metric") -> Iterator[Piece]:
         yield Piece(item=f"nut {made.thread}", quantity=2)
 
 
-def _bolt(made: FastenerSet, tight: str) -> Piece | None:
+def _bolt(made: FastenerSet, tight: str, units: UnitSystem) -> Piece | None:
     """The bolt, screw or stud of a set; None where what is fitted has a stud of its own."""
     if made.form == "stud":
-        return Piece(item=f"weld stud {made.thread}, {made.stud_mm:g} mm long", size="off the panel")
+        return Piece(
+            item=f"weld stud {made.thread}, {format_short(made.stud_mm, units, 4)} long", size="off the panel"
+        )
     if not made.standard:
         return None
     name = {"countersunk": "countersunk screw", "stop bolt": "stop bolt"}.get(made.form, "bolt")
@@ -54,5 +57,5 @@ def _bolt(made: FastenerSet, tight: str) -> Piece | None:
     standard = f", {made.standard}" if made.form == "bolt" else ""
     held = made.held.thickness_mm if made.held is not None else 0.0
     how = "on its thread" if made.into in ("insert", "tapped hole") else "gripped"
-    grip = f"{made.grip_mm + held:.1f} mm {how}" if known else "what it holds is not known"
+    grip = f"{format_short(made.grip_mm + held, units, 1)} {how}" if known else "what it holds is not known"
     return Piece(item=f"{name} {size_words(made)}{length}{standard}", size=made.unfit or grip, torque=tight)

@@ -23,6 +23,7 @@ from generators.sheets.bill import Item
 from generators.sheets.bolting.steps import bag_list, with_bolts
 from generators.sheets.hose_words import LinesSheet
 from generators.sheets.install.drill import drill_phase
+from generators.sheets.install.ends import before_words, first_phase, last_phase
 from generators.sheets.install.fit import clamp_step, component_steps, decided_steps, part_steps
 from generators.sheets.install.hoses import cut_list, hose_steps
 from generators.sheets.install.pedal_steps import cautions, pedal_steps
@@ -32,13 +33,6 @@ from generators.units import UnitSystem
 Mounted = tuple[PartPlan, str, Face]
 """A plan, the panel it is on and the face it lies on."""
 
-BEFORE = (
-    "Vehicle on level ground, wheels chocked, battery disconnected. Never work under a vehicle that stands "
-    "on a jack.",
-    "Brake fluid harms paint, eyes and skin: cover, gloves, glasses. Never mix fluid types.",
-    "This sheet does not replace local codes or a licensed mechanic: have the finished work inspected before "
-    "it goes on the road.",
-)
 HANG = (
     "Every bolt with a locking nut, every screw locked. The pedal moves freely and returns by itself.",
     (
@@ -51,13 +45,6 @@ HANG = (
         "Check by hand.",
         "Nothing touches a hose or the pedal through the full pedal travel and full steering lock. No sharp "
         "panel edge within reach of a hose.",
-    ),
-)
-PROVE = (
-    (
-        "Prove before driving.",
-        "With the vehicle on stands and the drive wheels clear, a helper at the pedal: full travel ten "
-        "times, no leak, no movement of the hanger that you can see. Then have it inspected.",
     ),
 )
 HEADINGS = {
@@ -202,12 +189,14 @@ def build_guide(
     fasteners: Sequence[FastenerSet] = (),
     items: Sequence[Item] = (),
     units: UnitSystem = "metric",
+    contact: str = "",
+    take_out: str = "",
 ) -> Guide:
     """The install sheet of a job; ``mounted`` are the parts on panels, ``guides`` lead the drill.
 
     Waived ``findings`` of a pedal are repeated above its steps. What hangs in a loop of the order has no
     step: ``Guide.loop`` says so. ``fasteners`` go to the steps that use them, ``items`` of the bill to the
-    bags.
+    bags. ``contact`` is who answers questions, ``take_out`` the old parts in words.
     """
     job = _Job(
         layouts={layout.panel: layout for layout in layouts},
@@ -217,14 +206,17 @@ def build_guide(
         findings=tuple(findings),
         lines=lines,
     )
-    prove = Phase(title="Finish", steps=tuple(Step(do=do, how=how) for do, how in PROVE))
     paper = [_paper(revision)] if layouts else []
     stop = f"NO ORDER OF WORK IS POSSIBLE: {lines.loop}. None of these has a step." if lines.loop else ""
     guide = Guide(
         title=title,
         revision=revision,
-        before=BEFORE,
-        phases=with_bolts(_numbered([*paper, *job.phases(), prove]), fasteners, units),
+        before=before_words(contact),
+        phases=with_bolts(
+            _numbered([first_phase(layouts, take_out), *paper, *job.phases(), last_phase(layouts)]),
+            fasteners,
+            units,
+        ),
         loop=stop,
         waived=tuple(waived),
     )

@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
-from itertools import combinations
 
 from generators.model.hole_work import when_words
 from generators.model.install import HoleRef, PanelPicture, Phase, Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.words import FACES, Face
-from generators.sheets.install.guide_steps import guide_steps
+from generators.sheets.install.existing import panel_checks
+from generators.sheets.install.guide_steps import guide_steps, wider_than_bush
 from generators.sheets.install.threads import insert_steps, weld_steps
 from generators.units import UnitSystem, format_length, format_limits, format_short
-
-ROUGH = {"metric": "2 mm", "inch": "1/16 in"}
-"""How far a panel may be off the one that was measured."""
 
 LAP = {"metric": "15 mm", "inch": "5/8 in"}
 """How far a plate that closes a hole reaches past its rim."""
@@ -43,37 +39,6 @@ def numbers(holes: Sequence[PanelHole]) -> str:
 def to_make(layout: PanelLayout) -> list[PanelHole]:
     """The holes of a panel somebody drills."""
     return [h for h in layout.holes if h.status == "drill" or (h.status == "reuse" and h.tool)]
-
-
-def _datum_checks(layout: PanelLayout) -> list[tuple[str, str]]:
-    fixed = [h for h in layout.holes if h.status in ("datum", "blank", "reuse")]
-    return [
-        (
-            f"{a.number} ({a.name.replace('_', ' ')}) to {b.number} ({b.name.replace('_', ' ')})",
-            format_length(math.hypot(a.u_mm - b.u_mm, a.v_mm - b.v_mm), layout.units),
-        )
-        for a, b in combinations(fixed, 2)
-    ]
-
-
-def _checks(layout: PanelLayout) -> Iterator[Step]:
-    checks = _datum_checks(layout)
-    if checks:
-        yield Step(
-            do="Check that your panel is the one in the spec.",
-            how=f"Measure centre to centre. If one is more than {ROUGH[layout.units]} out, stop: measure the "
-            "panel again and make new files.",
-            tables=(
-                StepTable(head=("existing holes", "centre to centre"), rows=tuple(checks), shares=(0.5, 0.5)),
-            ),
-        )
-    near = [k for k in layout.keepouts if not k.bead]
-    movable = [f"{k.reason} ({k.face} side)" for k in near if k.movable]
-    if movable:
-        yield Step(do="Move aside before drilling:", how=", ".join(movable) + ".")
-    fixed = [f"{k.reason} ({k.face} side)" for k in near if not k.movable]
-    if fixed:
-        yield Step(do="Find these on the metal and keep away from them:", how=", ".join(fixed) + ".")
 
 
 def size_table(holes: Sequence[PanelHole], units: UnitSystem) -> StepTable:
@@ -163,10 +128,15 @@ def _panel_steps(
     waiting: Sequence[PanelHole],
     guides: Sequence[tuple[PartPlan, Face]],
 ) -> Iterator[Step]:
-    yield from _checks(layout)
+    yield from panel_checks(layout)
     for plan, face in guides:
         led = [h for h in new if h.work.how == "guide" and h.work.part == plan.name]
-        yield from guide_steps(plan, face, layout, size_table(led, layout.units))
+        wider = wider_than_bush(plan, led)
+        sized = [h for h in led if h not in wider]
+        sizes = (size_table(sized, layout.units),) if sized else ()
+        yield from guide_steps(plan, face, layout, sizes)
+        if wider:
+            yield _final_step(layout, wider)
     by_paper = [h for h in new if h.work.how != "guide"]
     faces = {face for face in FACES for h in (*marked, *by_paper) if _paper_face(h) == face}
     for face in (f for f in FACES if f in faces):

@@ -8,16 +8,16 @@ from dataclasses import replace
 
 import numpy as np
 
-from generators.geometry.frames import Matrix
 from generators.layout.spots import Place, clamp_size
 from generators.layout.stacking import doublers_under
 from generators.model.install import PanelPicture, Step, StepTable
 from generators.model.plan import Hole, PanelLayout, PartPlan, Slot
 from generators.model.spec.lines import Clamp, Component
-from generators.model.spec.titles import within
-from generators.model.words import OTHER, Face
+from generators.model.spec.titles import asked, within
+from generators.model.words import Face
 from generators.sheets.hose_words import DecisionLine, LinesSheet, about, title_of
 from generators.sheets.install.drill import drill_steps, numbers
+from generators.sheets.install.found import Known, known_holes, told_from
 from generators.sheets.install.threads import insert_steps
 from generators.sheets.install.through import held_steps, through_steps
 from generators.standards import bulkhead
@@ -90,10 +90,17 @@ def _face_of(place: Place, lines: LinesSheet, name: str) -> Face:
 def _where(component: Component, lines: LinesSheet, layouts: Mapping[str, PanelLayout]) -> str:
     place = lines.places[component.name]
     if place.panel:
-        return f"in hole {place.hole} of the {layouts[place.panel].title.lower()}"
+        numbers = place.holes or (place.hole,)
+        held = f"in hole {numbers[0]}" if len(numbers) == 1 else f"with its bolts in holes {_both(numbers)}"
+        return f"{held} of the {within(layouts[place.panel].title)}"
     if place.part:
         return f"on the {lines.part_title(place.part)}"
     return "in its place on the vehicle"
+
+
+def _both(numbers: Sequence[str]) -> str:
+    """``3 and 4``, ``3, 4 and 5``."""
+    return " and ".join(filter(None, (", ".join(numbers[:-1]), numbers[-1])))
 
 
 def _found_from(component: Component, lines: LinesSheet, layouts: Mapping[str, PanelLayout]) -> str:
@@ -102,36 +109,9 @@ def _found_from(component: Component, lines: LinesSheet, layouts: Mapping[str, P
     port = next((p for name, p in lines.ports.items() if name.split(".")[0] == component.name), None)
     if where.panel or where.part or port is None:
         return ""
-    words = _from_hole(np.array(port), lines, layouts)
+    here = np.array(port)
+    words = told_from(here, known_holes(here, lines, layouts), lines.units)
     return f" The seat of its {component.port[0].name.replace('_', ' ')} lies {words}." if words else ""
-
-
-def _from_hole(here: Matrix, lines: LinesSheet, layouts: Mapping[str, PanelLayout]) -> str:
-    """Where a point of the vehicle is, from the nearest hole of this job that something sits in.
-
-    The straight distance is what a tape can check; the three others are level and plumb.
-    """
-    known = [place for place in lines.places.values() if place.panel and place.hole]
-    if not known:
-        return ""
-    place = min(known, key=lambda p: float(np.linalg.norm(p.frame[:3, 3] - here)))
-    out, face = place.frame[:3, 0], place.frame[:3, 3]
-    side = _face_of(place, lines, place.panel)
-    if float((here - face) @ out) < 0:
-        # the face that looks at it
-        face, side = face - place.through_mm * out, OTHER[side]
-    away = here - face
-    ways = (("rearward", "forward"), ("right", "left"), ("up", "down"))
-    steps = [
-        f"{about(abs(d), lines.units)} {way[int(d < 0)]}"
-        for d, way in zip(away, ways, strict=True)
-        if abs(d) >= 0.5
-    ]
-    return (
-        f"{', '.join(steps)} of the middle of hole {place.hole} of the "
-        f"{within(layouts[place.panel].title)}, on its {side} face; "
-        f"{about(float(np.linalg.norm(away)), lines.units)} straight across"
-    )
 
 
 def _bulkhead_words(component: Component, units: UnitSystem) -> str:
@@ -169,9 +149,12 @@ def component_steps(
     elif component.kind == "slave":
         text = "Bleed screw uppermost, rod to the fork, both bolts locked. Caps stay on its ports."
     elif component.kind == "reservoir":
+        level = component.level_mm or 0.0
+        high = f"{format_length(abs(level), lines.units)} {'above' if level > 0 else 'below'}"
+        side = high if level else "level with"
         text = (
             "Lid up, outlet as drawn. It must stay the highest point of the run: its lowest fluid level is "
-            f"{format_length(component.level_mm or 0.0, lines.units)} above where it stands."
+            f"{side} the place it is bolted to."
         )
     else:
         text = (
@@ -189,9 +172,9 @@ def component_steps(
     if layout is None:
         yield step
         return
-    hole = next(h for h in layout.holes if h.number == place.hole)
-    rows = [(hole.number, f"{title_of(component)}: {format_length(hole.final_dia_mm, lines.units)}")]
-    yield _pictured(step, layout, _face(lines, component.name, layout), [hole.number], rows)
+    mine = [h for h in layout.holes if h.number in (place.holes or (place.hole,))]
+    rows = [(h.number, f"{title_of(component)}: {format_length(h.final_dia_mm, lines.units)}") for h in mine]
+    yield _pictured(step, layout, _face(lines, component.name, layout), [h.number for h in mine], rows)
 
 
 def clamp_step(clamps: Sequence[Clamp], lines: LinesSheet, layouts: Mapping[str, PanelLayout]) -> Step:
@@ -237,11 +220,23 @@ def _free_clamps(
 ) -> StepTable:
     """Where the fasteners of clamps go that are in no hole of a panel."""
     rows = []
+    first: list[Known] = []
     for clamp, words in zip(clamps, what, strict=True):
         place = lines.places[clamp.name]
-        # a part has its hole; for the frame rail it is measured
-        where = place.hole or _from_hole(place.frame[:3, 3], lines, layouts) or "where the hose will pass"
-        rows.append((clamp.name.replace("_", " "), where, words))
+        here, name = place.frame[:3, 3], clamp.name.replace("_", " ")
+        known = [*known_holes(here, lines, layouts), *first]
+        # a part has its hole; on the frame rail it is measured, from the first one where that is nearer
+        rows.append(
+            (
+                name,
+                place.hole.replace("_", " ")
+                or told_from(here, known, lines.units)
+                or "where the hose will pass",
+                words,
+            )
+        )
+        if not place.hole and not first:
+            first.append(Known(at=here, words=f"the fastener of {name}"))
     return StepTable(head=("clamp", "its bolt or screw", "what"), rows=tuple(rows), shares=(0.16, 0.46, 0.38))
 
 
@@ -251,14 +246,14 @@ def decided_steps(
     """Marking and drilling where a made-up hose has put a component."""
     component = lines.component(decision.component)
     layout = layouts.get(decision.panel)
+    contact = next((x.contact for x in layouts.values()), "")
     what = f"the {lines.part_title(decision.part)}" if decision.part else f"the {within(title_of(component))}"
     step = Step(
         do=f"Hold {what} where the {within(lines.hose(decision.hose).title)} puts it.",
         how="The hose on both fittings, hanging free in its path, neither pulled nor looped; the layout's "
         "own circles are the place it was worked out for. If it hangs more than "
-        f"{'10 mm' if lines.units == 'metric' else '3/8 in'} from them, mark where it hangs, measure that "
-        "place, put it into the spec and make new files: rules were checked only "
-        "for the layout's place.",
+        f"{'10 mm' if lines.units == 'metric' else '3/8 in'} from them, stop, measure where it hangs and ask "
+        f"{asked(contact)} before drilling: nothing was checked but the place on the sheet.",
     )
     if layout is None:
         yield step

@@ -2,15 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from generators.model.install import Step, StepTable
-from generators.model.plan import PanelLayout, PartPlan
+from generators.model.plan import PanelHole, PanelLayout, PartPlan
+from generators.model.spec.titles import within
 from generators.model.words import Face
 
+SAME_MM = 0.01
+"""Diameters no further apart are one."""
 
-def guide_steps(plan: PartPlan, face: Face, layout: PanelLayout, sizes: StepTable) -> Iterator[Step]:
-    """Print it, lay it on, drill through it; ``sizes`` are those of the holes it leads the drill into."""
+
+def wider_than_bush(plan: PartPlan, holes: Sequence[PanelHole]) -> list[PanelHole]:
+    """The holes a guide only pilots: wider than the drill its bush is for."""
+    led = {
+        h.purpose.removeprefix("panel hole "): h.bush.drill_mm
+        for h in plan.flanges[0].holes
+        if h.bush is not None
+    }
+    return [h for h in holes if h.number in led and h.final_dia_mm > led[h.number] + SAME_MM]
+
+
+def guide_steps(
+    plan: PartPlan, face: Face, layout: PanelLayout, sizes: tuple[StepTable, ...]
+) -> Iterator[Step]:
+    """Print it, lay it on, drill through it; ``sizes`` are those of the holes that have theirs after it."""
+    wider = {h.number for h in wider_than_bush(plan, layout.holes)}
     root = plan.flanges[0]
     bores = [h for h in root.holes if h.bush is not None]
     holes = [h.purpose.removeprefix("panel hole ") for h in bores]
@@ -18,7 +35,7 @@ def guide_steps(plan: PartPlan, face: Face, layout: PanelLayout, sizes: StepTabl
         (hole, h.fitting.label, f"{h.diameter_mm:g} mm") for hole, h in zip(holes, bores, strict=True)
     )
     yield Step(
-        do=f"Print {plan.name} in {plan.material}, pegs up.",
+        do=f"Print the {within(plan.title)} in {plan.material}, pegs up.",
         how=f"parts/{plan.name}/{plan.name}.3mf or .stl, at 100 %. Measure a peg and the distance of two "
         "bores on the print against its drawing: if they are out, print it again or use another printer. "
         "Without a printer have it printed: these holes do not go through the paper.",
@@ -33,7 +50,7 @@ def guide_steps(plan: PartPlan, face: Face, layout: PanelLayout, sizes: StepTabl
         do=f"Drill {'holes' if len(holes) > 1 else 'hole'} {', '.join(holes)} through it, then take it off.",
         how="Each bush is for the drill named beside it and no other. The paper shows these holes as rings "
         "without a cross: to compare, not to punch.",
-        tables=(sizes,),
+        tables=sizes,
         holes=tuple((layout.panel, hole) for hole in holes),
-        drills=tuple((layout.panel, hole) for hole in holes),
+        drills=tuple((layout.panel, hole) for hole in holes if hole not in wider),
     )

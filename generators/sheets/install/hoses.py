@@ -38,7 +38,8 @@ def cut_list(lines: LinesSheet, first: Mapping[str, int]) -> tuple[Listing, ...]
             said, when = "not released", "no order of work: see the frame"
         elif hose.released:
             said = length_words(hose, lines.units)
-            when = "nothing to cut" if hose.spec.made_up_mm is not None else f"when step {at - 1} is done"
+            made_up = hose.spec.made_up_mm is not None
+            when = "nothing to cut, comes made up" if made_up else f"when step {at - 1} is done"
         else:
             said, when = f"measure at step {at}", hose.measure_why or "no path was found"
         rows.append((hose.title, kind_words(hose, lines.units), said, when))
@@ -82,7 +83,7 @@ def hose_steps(hose: HoseLine, lines: LinesSheet) -> Iterator[Step]:
     for end, adapter in ((spec.from_, spec.from_adapter), (spec.to, spec.to_adapter)):
         if adapter is not None:
             text += f" A {adapter.title} goes on the {end_words(lines, end)} first."
-    text += _loose(hose, lines) + _tighten(spec.dash, spec.service)
+    text += _capped(hose) + _loose(hose, lines) + _tighten(spec.dash, spec.service)
     if spec.clamps:
         text += " Then close the clamps."
     fit = Step(do=f"Fit the {within(hose.title)}, {ends}.", how=text)
@@ -99,6 +100,17 @@ def hose_steps(hose: HoseLine, lines: LinesSheet) -> Iterator[Step]:
             straight = "" if bends else " It is straight from end to end."
             fit = replace(fit, how=fit.how + straight, tables=bends)
     yield fit
+
+
+def _capped(hose: HoseLine) -> str:
+    """What keeps dirt and water out of it until both ends are on."""
+    if hose.spec.made_up_mm is not None:
+        return (
+            " It comes made up: leave its ends on and its caps in; take each cap out only when that end is "
+            "joined, the port's with it."
+        )
+    blown = "Blow it clean, cap both ends" if hose.spec.kind == "hose" else "Blow it clean, plug both ends"
+    return f" {blown} and leave them so; take each out only when that end is joined, the port's with it."
 
 
 def _loose(hose: HoseLine, lines: LinesSheet) -> str:

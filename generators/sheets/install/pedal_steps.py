@@ -74,6 +74,7 @@ def _pedal_words(sheet: PedalSheet) -> Words:
 
 
 def _rod_step(sheet: PedalSheet, play_mm: float) -> tuple[str, str]:
+    """The rod set to length and on its pin: without it nobody can bleed with the pedal."""
     u = sheet.units
     rod = sheet.rod_length_mm
     play = (
@@ -82,15 +83,18 @@ def _rod_step(sheet: PedalSheet, play_mm: float) -> tuple[str, str]:
         else "At rest that leaves NO play between rod and piston, so the port may stay closed. "
     )
     return (
-        f"Set the pushrod: {rod_words(sheet)}.",
+        f"Set the pushrod: {rod_words(sheet)}. Connect it to the pedal.",
         f"Centre of the pin to the tip in its seat, {both(rod, u)}, pedal fully back. "
-        f"{play}Lock the nut and check that the clevis pin is secured.",
+        f"{play}Lock the nut, put the clevis pin in and secure it.",
     )
 
 
 def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
     u = sheet.units
     clutch, window = result.setup.clutch, result.window
+    yield _rod_step(sheet, result.rod_play_mm)
+    block, held = _block_step(result, u)
+    yield from block
     yield (
         "Fill the reservoir, mounted higher than everything else.",
         "The line climbs all the way from slave to reservoir, with no loop in which air can stay. Keep the "
@@ -99,11 +103,9 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
     yield (
         "Bleed with the full stroke, before any stop is set.",
         "Back the pedal stop off. Slave's bleed screw at its highest point, hose from it into fluid. Helper "
-        "presses slowly through the full stroke and holds; open it, close it; helper lets the pedal come "
-        "back slowly. Repeat until no bubble comes, then look at every joint under pressure. With the screw "
-        f"closed never past {length(window.latest_mm, u)} of pad travel: there {window.limits[0].label}.",
+        f"presses slowly {held} and holds; open it, close it; helper lets the pedal come back slowly. Repeat "
+        "until no bubble comes, then look at every joint under pressure.",
     )
-    yield _rod_step(sheet, result.rod_play_mm)
     if clutch.free_play_mm > SAME_MM:
         pair = format_short(clutch.free_play_mm, "metric", 4), inches(clutch.free_play_mm)
         free_play = "{} ({})".format(*(pair if u == "metric" else pair[::-1]))
@@ -114,11 +116,12 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
             "rod, by hand.",
         )
     stop = stop_to_set(window)
+    away = "Take the block out. " if block else ""
     if stop is None:
         yield (
             "Do not set the stop: no stop is right for this pedal.",
-            "Wherever it is put, the clutch drags or something is pushed past its end. See the report; "
-            f"change the parts first. {floor_sentence(result.linkage, u)}",
+            "Wherever it is put, the clutch drags or something is pushed past its end: parts must be changed "
+            f"first. Leave the vehicle off the road. {floor_sentence(result.linkage, u)}",
         )
     elif window.by_floor:
         yield (
@@ -133,8 +136,9 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
     else:
         yield (
             f"Then {stop_words(window, u)}.",
-            f"Measured at the middle of the pad along its arc, {_other(stop, u)} from rest. Anything between "
-            f"{length(window.earliest_mm, u)} and {length(window.latest_mm, u)} is right; later than that, "
+            f"{away}Measured at the middle of the pad along its arc, {_other(stop, u)} from rest. Anything "
+            f"between {length(window.earliest_mm, u)} and {length(window.latest_mm, u)} is right; later than "
+            f"that, "
             f"{window.limits[0].label}. The stop takes the foot's whole force: metal to metal, bolted, "
             f"locked. {floor_sentence(result.linkage, u)}",
         )
@@ -202,6 +206,26 @@ def _brake_steps(sheet: PedalSheet, result: BrakeResult) -> Words:
         "floor. Close it, bleed again. Have the whole brake system inspected and tested before driving. "
         f"{floor_sentence(result.linkage, u)}",
     )
+
+
+def _block_step(result: ClutchResult, u: UnitSystem) -> tuple[list[tuple[str, str]], str]:
+    """What keeps the pedal from going too far while there is no stop yet, and how far the helper presses."""
+    window, link = result.window, result.linkage
+    first = window.limits[0]
+    if link.travel_mm <= window.latest_mm + SAME_MM and math.isfinite(link.travel_mm):
+        covering = ", its covering in place" if window.by_floor else ""
+        return [], f"down to the floor{covering}, {length(link.travel_mm, u)} of pad travel,"
+    if not math.isfinite(window.latest_mm):
+        return [], "through the full stroke"
+    thick = link.travel_mm - window.latest_mm
+    about = f", about {length(thick, u)} thick where the pad meets it" if math.isfinite(thick) else ""
+    step = (
+        f"Put a block under the pedal that stops it at {length(window.latest_mm, u)} of pad travel.",
+        f"Wood on the floor{about}; what counts is the pad's travel, {_other(window.latest_mm, u)} along its "
+        "arc from rest. Without it the pedal goes too far while the fluid is bled: at "
+        f"{length(first.pad_mm, u)} {first.label}. It stays until the stop is set.",
+    )
+    return [step], "down to the block"
 
 
 def past_the_covering(window: StopWindow, units: UnitSystem = "metric") -> str:

@@ -148,7 +148,7 @@ def floor_sentence(link: Linkage, units: UnitSystem = "metric") -> str:
     """Where the floor is, what it is, and how it is known."""
     said, floor = floor_words(link, units), link.frame.floor
     if floor is None or link.travel_mm < floor.travel_mm - SAME_MM:
-        return f"{capital(said)}, as the spec gives it."
+        return f"{capital(said)}, as given for this vehicle."
     place = f"the {floor.by} meets {floor.what} there ({floor.where})"
     if floor.covering_mm:
         place = (

@@ -17,7 +17,7 @@ from generators.geometry.frames import Matrix
 from generators.hydraulics.linkage import Linkage, PedalFrame, motion, pressed_sense
 from generators.layout.spots import point3
 from generators.model.spec.hydraulics import Pedal
-from generators.model.spec.job import Driver
+from generators.model.spec.pedal_shape import Driver
 from generators.model.spec.titles import within
 from generators.space.body import Body
 from generators.space.motion import Motion, Mover

@@ -13,7 +13,7 @@ from generators.verify.pdf.template.words import FACES, says
 
 TITLE = "SCALE TEST: PRINT THIS PAGE FIRST"
 CAUTIONS = ("licensed mechanic", "local codes", "Before drilling look behind the panel")
-FRESH, CORRECTED = "Give the readings to `pedalplate calibrate`", "This page is corrected already"
+FRESH, CORRECTED = "Give the three readings to ", "This page is corrected already"
 PAPER = " · paper "
 BAND_MM = 26.0  # from the upper edge: margin and band
 LENGTH_MM = 0.01

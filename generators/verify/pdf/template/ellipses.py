@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from generators.model.plan import PanelLayout, PlaceEllipse
+from generators.model.folds import PlaceEllipse
+from generators.model.plan import PanelLayout
 from generators.verify.pdf.content import Box, Content, Point, Shape
 
 CORNERS = 40

@@ -1,0 +1,61 @@
+"""Before a panel is marked: is it the one that was measured, and what is in the way of the drill."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from shapely.geometry import LineString
+
+from generators.geometry.pinning import pinning_pairs
+from generators.model.install import Step, StepTable
+from generators.model.plan import PanelHole, PanelLayout
+from generators.model.spec.titles import asked
+from generators.units import format_length
+
+ROUGH = {"metric": "2 mm", "inch": "1/16 in"}
+"""A panel further out than this is not the one that was measured. Ours: a tape is good to half of it."""
+
+
+def rim_distance(a: PanelHole, b: PanelHole) -> float:
+    """Between the nearest points of the rims of two round holes or slots, mm; 0 where they overlap."""
+    middles = LineString(a.ends).distance(LineString(b.ends))
+    return max(middles - (_wide(a) + _wide(b)) / 2, 0.0)
+
+
+def _wide(hole: PanelHole) -> float:
+    """Diameter as it is now, not as it will be opened, mm."""
+    return hole.there_mm or hole.final_dia_mm
+
+
+def panel_checks(layout: PanelLayout) -> Iterator[Step]:
+    """The few distances that show the right panel, then what to move and what to keep away from."""
+    fixed = [h for h in layout.holes if h.status in ("datum", "blank", "reuse")]
+    rows = []
+    for i, j in pinning_pairs([(h.u_mm, h.v_mm) for h in fixed]):
+        a, b = fixed[i], fixed[j]
+        centres = math.hypot(a.u_mm - b.u_mm, a.v_mm - b.v_mm)
+        ends = f"{a.number} ({a.purpose}) to {b.number} ({b.purpose})"
+        units = layout.units
+        rows.append((ends, format_length(rim_distance(a, b), units), format_length(centres, units)))
+    if rows:
+        yield Step(
+            do="Check that your panel is the one these sheets were made for.",
+            how="Nearest edges of the two holes, whatever sits in them; centres only where both are empty. "
+            f"If one is more than {ROUGH[layout.units]} out, stop and ask {asked(layout.contact)}: these "
+            "sheets are not for your panel until it has been measured again.",
+            tables=(
+                StepTable(
+                    head=("existing holes", "edge to edge, nearest", "centre to centre"),
+                    rows=tuple(rows),
+                    shares=(0.44, 0.28, 0.28),
+                ),
+            ),
+        )
+    near = [k for k in layout.keepouts if not k.bead]
+    movable = [f"{k.reason} ({k.face} side)" for k in near if k.movable]
+    if movable:
+        yield Step(do="Move aside before drilling:", how=", ".join(movable) + ".")
+    fixed_things = [f"{k.reason} ({k.face} side)" for k in near if not k.movable]
+    if fixed_things:
+        yield Step(do="Find these on the metal and keep away from them:", how=", ".join(fixed_things) + ".")
