@@ -2,7 +2,7 @@
 
 Small grey PNGs of the finished PDFs themselves, so the README shows what the tool makes. The picture of a
 solved bracket comes only when it is named, from a folder made with ``--stiffness``, and the overlay of
-measured holes from a folder of ``pedalplate measure``.
+measured holes from a folder of ``pedalplate measure``, the filing sheet from one of ``pedalplate asdrilled``.
 """
 
 from __future__ import annotations
@@ -27,6 +27,7 @@ PICTURES: tuple[tuple[str, int | str, str], ...] = (
 )
 SOLVED = (("report.pdf", "Shape and stress:", "stiffness.png"),)
 MEASURED = (("overlay_cab.pdf", 3, "overlay.png"),)
+RESCUED = (("filing_sheet.pdf", 0, "filing_sheet.png"),)
 SCALE = 0.9
 GREYS = 16
 
@@ -52,6 +53,7 @@ def write_pictures(folder: Path, target: Path, names: Sequence[str] = ()) -> lis
     if names:
         known = PICTURES + (SOLVED if (folder / "stiffness.json").is_file() else ())
         known = MEASURED if (folder / MEASURED[0][0]).is_file() else known
+        known = RESCUED if (folder / RESCUED[0][0]).is_file() else known
         chosen = tuple(row for row in known if row[2] in names)
         if missing := set(names) - {row[2] for row in chosen}:
             raise ReadBackError(folder.name, f"gives no {', '.join(sorted(missing))}")

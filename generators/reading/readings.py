@@ -62,8 +62,15 @@ def _names(reader: TableReader, table: str) -> dict[str, Path]:
 
 def _check(reader: TableReader) -> None:
     holes, lines = _names(reader, "hole"), _names(reader, "line")
-    if not reader.raw(("hole",), list):
+    bolted = reader.raw(("fixed",), list)
+    if not reader.raw(("hole",), list) and not bolted:
         reader.refuse((), "no [[hole]]", "at least one hole that was measured")
+    if reader.raw(("hole",), list) and bolted:
+        wanted = "holes as drilled in one file, things fixed in the wrong place in another"
+        reader.refuse(("fixed",), "[[fixed]] beside [[hole]]", wanted)
+    for table in ("in_hand", "stock_hose"):
+        if reader.raw((table,), list) and not bolted:
+            reader.refuse((table,), f"[[{table}]] without [[fixed]]", "what is bolted down already")
     _check_names_once(reader)
     refuse_device_name(reader, ("measure", "name"))
     for path, line in reader.items(("line",), MeasureLine):

@@ -15,8 +15,16 @@ from generators.parts import KINDS
 from generators.solve.job import Prepared, prepare
 from generators.solve.reach import with_reach
 
-PAPERS = ("A4", "A3", "letter", "tabloid", "roll:610 mm", "roll:24 in")
-PAPER_KINDS = ("template_pdf", "template_dxf", "patches_pdf", "part_drawing", "report", "install_sheet")
+PAPERS = ("A4", "A3", "letter", "tabloid", "both", "roll:610 mm", "roll:24 in")
+PAPER_KINDS = (
+    "template_pdf",
+    "template_dxf",
+    "patches_pdf",
+    "part_drawing",
+    "report",
+    "install_sheet",
+    "print_me_pdf",
+)
 LARGE_TYPE = 1.4
 MOST_WAIVED = 8
 SHOP = Path(__file__).parents[2] / "specs" / "shop.toml"

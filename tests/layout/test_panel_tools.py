@@ -9,9 +9,11 @@ from layout.test_layout import panel
 
 from generators.layout.openings import panel_holes
 from generators.layout.tooling import shared_limits
+from generators.model.hole_work import when_words
 from generators.model.plan import PanelHole
 from generators.model.spec.job import ExistingHole, HoleSpec, Position
 from generators.units import UnitSystem
+from generators.verify.pdf.template.works import table_work_problems
 
 AT = Position(u_mm=300.0, v_mm=200.0)
 
@@ -88,3 +90,16 @@ def test_what_two_share_has_the_closer_limits() -> None:
     free = replace(medium, least_mm=0.0, most_mm=0.0, tolerance="")
     assert shared_limits(free, medium).tolerance == "H13"
     assert shared_limits(medium, free).tolerance == "H13"
+
+
+@pytest.mark.parametrize(("there_mm", "units"), [(8.0, "metric"), (6.35, "inch"), (27.0 / 64 * 25.4, "inch")])
+def test_an_opened_holes_two_sizes_are_read_back_in_either_unit(there_mm: float, units: UnitSystem) -> None:
+    spec = HoleSpec(name="a", at=AT, kind="bulkhead", dash=4, purpose="line through")
+    old = ExistingHole(
+        name="old", at=(300.0, 200.0), diameter_mm=there_mm, action="reuse", what="old line hole"
+    )
+    (hole,) = panel_holes(panel(existing=(old,), hole=(spec,)), [], (), units)
+    said = f"{when_words(hole.work, hole.final_dia_mm, hole.there_mm, units)}, {hole.drill_face} side"
+    assert table_work_problems(hole, "".join(said.split())) == []
+    other = replace(hole, there_mm=there_mm - 0.4)
+    assert any("another size" in problem for problem in table_work_problems(other, "".join(said.split())))

@@ -52,6 +52,11 @@ FLAWS = {
     "clamp on the heater": van(
         "drill-path", "panel[firewall].hole[clamp_upper].at.v", (CLAMP, CLAMP.replace('"3 1/4', '"-3 1/4'))
     ),
+    "clamp of another thread than its hole": van(
+        "bolt-thread",
+        "clamp[clamp_upper_loop].thread",
+        ('name = "clamp_upper_loop"\ndash', 'name = "clamp_upper_loop"\nthread = "M5"\ndash'),
+    ),
     "clamp beside the fold": van(
         "hole-near-fold", "panel[firewall].hole[clamp_upper].at.v", (CLAMP, CLAMP.replace("-2 3/4", "-6"))
     ),

@@ -40,6 +40,8 @@ OPTIONS_SHOWN = 6
 def asdrilled(spec: Path, file: Path, out: Path | None, paper: str, as_json: bool) -> int:
     """Lay a part of SPEC on the holes measured in FILE: clearance left, chance, and the smallest rescue.
 
+    With [[fixed]] in FILE: things bolted down in the wrong place, hoses in hand, and the least to do again.
+
     \b
     pedalplate asdrilled specs/wrenfield_van.toml specs/wrenfield_hanger_readings.toml
     pedalplate asdrilled specs/wrenfield_van.toml specs/wrenfield_hanger_readings.toml --out templates_out
@@ -48,7 +50,10 @@ def asdrilled(spec: Path, file: Path, out: Path | None, paper: str, as_json: boo
     """
     from generators.jobs.asdrilled.figures import figures
     from generators.jobs.asdrilled.weigh import as_drilled
+    from generators.reading import read_readings
 
+    if read_readings(file).readings.fixed:
+        return _as_fixed(spec, file, out, as_json=as_json)
     answer = as_drilled(spec, file)
     written: list[str] = []
     if out is not None and answer.writes:
@@ -70,6 +75,24 @@ def asdrilled(spec: Path, file: Path, out: Path | None, paper: str, as_json: boo
     for path in written:
         console.print(path, markup=False)
     say_cautions()
+    return code
+
+
+def _as_fixed(spec: Path, file: Path, out: Path | None, *, as_json: bool) -> int:
+    """Things fixed in the wrong place: the least to do again, on the screen alone."""
+    from generators.jobs.asfixed import words
+    from generators.jobs.asfixed.weigh import as_fixed
+
+    if out is not None:
+        raise click.UsageError("--out is for holes as drilled; what is told of [[fixed]] is typed by hand")
+    answer = as_fixed(spec, file)
+    code = EXIT_OK if answer.stays else EXIT_CHECK
+    if as_json:
+        print_json({"ok": answer.stays, **words.figures(answer)})
+        return code
+    console = stdout()
+    for line in words.screen(answer):
+        console.print(line.rstrip(), markup=False)
     return code
 
 

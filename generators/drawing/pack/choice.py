@@ -14,7 +14,8 @@ from generators.drawing.pack.holds import ENOUGH, drawn_on, held, joined
 from generators.drawing.paper.distances import between
 from generators.drawing.paper.furniture import Words
 from generators.drawing.paper.sizes import PaperChoice
-from generators.drawing.template.hole_groups import LOOSE
+from generators.drawing.template.hole_groups import LOOSE, HoleGroup
+from generators.drawing.template.patch_words import laying, laying_note
 from generators.drawing.template.patches import patch_leaves
 from generators.drawing.template.pdf import template_words, tile_leaves
 from generators.drawing.template.sheet import Leaf, sheet_of
@@ -32,6 +33,7 @@ ONE = {
     "sheets round the fold": "one sheet round the fold",
 }
 OF_PACK = " of the pack"
+SHORT = "Fewer than two things say where this sheet goes: check its place by the part itself."
 LAY_WHOLE = "Lay the sheet by the existing holes and edges drawn on it: cut the holes out, they must fit."
 
 
@@ -160,6 +162,8 @@ def _set(
         counted = [f"{sum(len(x.leaves) for x in others)} for its panels by themselves"]
     why = way.words + (f", though {way.fault}" if way.fault else "")
     why += f" instead of {' or '.join(counted)}" if counted else ""
+    groups = joined(way.leaves)
+    way = replace(way, leaves=tuple(_warned(leaf, groups) for leaf in way.leaves))
     return SheetSet(panels=panels, layout=layout, face=face, way=way, marks=_marked(layout, face), why=why)
 
 
@@ -231,7 +235,33 @@ def _tiles(
     leaves = tile_leaves(layout, sheet, face, words, only)
     if single:
         leaves = tuple(replace(x, cell=None, name="one sheet", where="one sheet") for x in leaves)
+    leaves = tuple(leaf for group in joined(leaves) for leaf in _told(group, layout, face, wanted))
+    leaves = tuple(sorted(leaves, key=lambda x: (x.cell or (0, 0))[::-1]))
     return Way(name=name, leaves=leaves, fault=_fault(leaves, layout, wanted))
+
+
+def _told(group: Sequence[Leaf], layout: PanelLayout, face: Face, wanted: Collection[str]) -> Sequence[Leaf]:
+    """Joined sheets that show too little to lay them by, with distances in words as loose ones have."""
+    here = tuple(h for h in layout.holes if h.number in wanted and any(x.shows(h) for x in group))
+    if drawn_on(group) >= ENOUGH or layout.wraps or not here:
+        return group
+    near = _to_lay_by(layout, [h.number for h in here])
+    holes = HoleGroup(
+        name="",
+        holes=here,
+        laid_by=tuple(h for h in layout.holes if h.number in near),
+        on_sheet=(),
+        box=group[0].box,
+    )
+    laid = min(len(found) for _, found in laying(layout, holes, face))
+    note = laying_note(layout, holes, face)
+    return [replace(x, laid=laid, words=replace(x.words, lay=note)) for x in group]
+
+
+def _warned(leaf: Leaf, groups: Sequence[Sequence[Leaf]]) -> Leaf:
+    """A sheet that says so where too little tells its place."""
+    group = next(g for g in groups if leaf in g)
+    return leaf if held(group) else replace(leaf, words=replace(leaf.words, lay=f"{SHORT} {leaf.words.lay}"))
 
 
 def _to_lay_by(layout: PanelLayout, wanted: Collection[str]) -> set[str]:

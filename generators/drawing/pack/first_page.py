@@ -131,7 +131,7 @@ def draw_first_page(
     _bars(pen, words, x0 + STUB_MM + 4, y0)
     foot = draw_cautions(pen, x0 + STUB_MM + 4, y0 + BARS_MM, room - STUB_MM - 4) + 1.5
     top -= BAND_MM + 2.0
-    readings = -draw_readings(_nowhere(), words, test, 0.0, 0.0, room)
+    readings = -draw_readings(nowhere(), words, test, 0.0, 0.0, room)
     scale = page.type_scale
     while True:
         above, below = _about(head, page, room, scale), _how(sets, page, room, scale)
@@ -152,7 +152,7 @@ def draw_first_page(
     return rest
 
 
-def _nowhere() -> PdfPen:
+def nowhere() -> PdfPen:
     """A pen on a page that is never written, to learn how much room something takes."""
     return PdfPen.pages_on(Canvas(io.BytesIO()))
 

@@ -78,7 +78,12 @@ def _of_finding(measured: Measured, found: Finding) -> Fault:
     """A finding on readings as a fault of their file, at the reading it names where it names one."""
     what = found.where.partition(" ")[2]
     row = next((r for r in measured.survey.problem.rows if what == f"reading {r.label}"), None)
-    path = f"{row.source}.is" if row is not None and row.source.startswith("reading") else "reading"
+    hole = next((k for k, h in enumerate(measured.file.readings.hole) if what == f"hole {h.name}"), None)
+    path = "measure"
+    if row is not None and row.source.startswith("reading"):
+        path = f"{row.source}.is"
+    elif hole is not None:
+        path = f"hole[{hole}].name"
     wanted = "readings that tell where the holes are"
     return measured.file.fault_at(path, f"{found.code}, {what}: {found.found}", wanted, found.advice)
 

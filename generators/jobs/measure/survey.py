@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from generators.checks.survey.readings import check_survey
+from generators.errors import SpecError
 from generators.measure.survey import Survey, survey
 from generators.model.findings import Finding
 from generators.reading import ReadingsFile, read_readings
@@ -29,8 +30,15 @@ class Measured:
 
 
 def measure(path: Path) -> Measured:
-    """Read and adjust one file. Raises ``SpecError`` with every fault."""
-    file = read_readings(path)
+    """Read and adjust one file. Raises ``SpecError`` with every fault, and for a file without holes."""
+    return measured_of(read_readings(path))
+
+
+def measured_of(file: ReadingsFile) -> Measured:
+    """Adjust a file that was read. Raises ``SpecError`` for one without holes."""
+    if not file.readings.hole:
+        wanted = "at least one [[hole]]; what is fixed in the wrong place is for `asdrilled`"
+        raise SpecError([file.fault_at("fixed", "no [[hole]]", wanted)])
     result = survey(file.readings)
     return Measured(file=file, survey=result, findings=tuple(check_survey(result)))
 

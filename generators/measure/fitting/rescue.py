@@ -171,7 +171,8 @@ def _wider(j: Joint, extra: float, sheet_mm: float, *, panel: bool) -> tuple[Cha
     elif bears and drill.diameter_mm > bears - 2 * NUT_BEARING_MM:
         cannot = f"a nut of {bears:.1f} mm across flats would hardly bear on it"
     change = Change(hole=j.name, on_panel=panel, diameter_mm=drill.diameter_mm)
-    return change, metal, drill.name, cannot
+    size = drill.name if drill.name.endswith("mm") else f"{drill.diameter_mm:.2f} mm ({drill.name} drill)"
+    return change, metal, size, cannot
 
 
 def _enlarge(

@@ -92,6 +92,45 @@ class Handed:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FixedThing:
+    """A thing that is bolted down, how far from where the spec has it; what is not listed is not fixed."""
+
+    name: str = key.name("Part, component or clamp of the spec that is fixed")
+    right_mm: float = key.length(
+        "How far it sits to the right of where the spec has it, along its panel as the driver sees it; of "
+        "what is on no panel, to the vehicle's right",
+        lo=-SPAN_MM,
+        hi=SPAN_MM,
+        default=0.0,
+    )
+    up_mm: float = key.length(
+        "How far above, along its panel; of what is on no panel, in the vehicle",
+        lo=-SPAN_MM,
+        hi=SPAN_MM,
+        default=0.0,
+    )
+    rear_mm: float = key.length(
+        "How far to the rear, of what is on no panel", lo=-SPAN_MM, hi=SPAN_MM, default=0.0
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoseInHand:
+    """A hose that was bought or made up."""
+
+    hose: str = key.name("Hose of the spec")
+    length_mm: float = key.length("Its length, seat to seat", lo=20.0, hi=20_000.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StockHose:
+    """Another length that can be had for a hose."""
+
+    hose: str = key.name("Hose of the spec")
+    length_mm: float = key.length("A length that can be had, seat to seat", lo=20.0, hi=20_000.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MeasureFrame:
     """Where u and v begin when no edge or known hole says so."""
 
@@ -131,6 +170,11 @@ class Readings:
     line: tuple[MeasureLine, ...] = key.tables("Edges and scribed lines", MeasureLine, hi=20)
     reading: tuple[Reading, ...] = key.tables("Readings", Reading, hi=400)
     handed: tuple[Handed, ...] = key.tables("On which side a hole lies", Handed, hi=60)
+    fixed: tuple[FixedThing, ...] = key.tables(
+        "Things that are bolted down, in the wrong place or the right one (asdrilled)", FixedThing, hi=60
+    )
+    in_hand: tuple[HoseInHand, ...] = key.tables("Hoses bought or made up (asdrilled)", HoseInHand, hi=60)
+    stock_hose: tuple[StockHose, ...] = key.tables("Lengths that can be had (asdrilled)", StockHose, hi=200)
 
     def instrument_mm(self, name: str) -> float:
         """Standard uncertainty of an instrument, mm."""

@@ -6,14 +6,18 @@ from collections.abc import Sequence
 from typing import Any
 
 from generators.drawing.pack.choice import SheetSet
+from generators.drawing.pack.first_page import nowhere
 from generators.drawing.pack.tables import tabled
+from generators.drawing.paper.pen import Pen
+from generators.drawing.paper.signs import draw_legend
 from generators.drawing.paper.sizes import PaperChoice
 from generators.drawing.template.cover import LEGEND
 from generators.geometry.contours import bounds
-from generators.model.plan import PanelLayout
+from generators.model.plan import PanelHole, PanelLayout
 from generators.sheets.document import (
     SMALL,
     TITLE,
+    Picture,
     body_height,
     body_width,
     boxed,
@@ -26,7 +30,8 @@ from generators.sheets.panel_view import MARGIN_MM, TALLEST_MM, PanelView
 HEADING = "Overview: where things are"
 NOT_TO_DRILL = "NOT TO DRILL BY and not 1:1: these pictures are smaller than the panels."
 WHERE = "Dashed grey frames: the sheets of this pack, each with its page. On the sheets:"
-AROUND_MM = 60.0
+LEGEND_MM = 2.7
+AROUND_MM = 86.0
 """Of the page, for the words above and below the pictures."""
 
 BESIDE_MM = 2 * MARGIN_MM + 10.0
@@ -52,7 +57,20 @@ def overview_story(
         for k in range(0, len(drawn), 2):
             beside = drawn[k + 1] if k + 1 < len(drawn) else gap(1)
             story += [side_by_side(drawn[k], beside, (half + GAP_MM, half)), gap(1)]
-    return [*story, paragraph(WHERE, SMALL), *(paragraph(text, SMALL) for text in LEGEND)]
+    signs = SignLegend([hole for layout in layouts for hole in layout.holes], width)
+    return [*story, paragraph(WHERE, SMALL), *(paragraph(text, SMALL) for text in LEGEND), gap(1), signs]
+
+
+class SignLegend(Picture):
+    """What the ring of each hole on the sheets says, as the covers of the templates have it."""
+
+    def __init__(self, holes: Sequence[PanelHole], width_mm: float) -> None:
+        self._holes = tuple(holes)
+        super().__init__(width_mm, -draw_legend(nowhere(), self._holes, 0.0, 0.0, width_mm, LEGEND_MM))
+
+    def paint(self, pen: Pen) -> None:
+        """The signs in columns."""
+        draw_legend(pen, self._holes, 0.0, self.size[1], self.size[0], LEGEND_MM)
 
 
 def _views(

@@ -20,6 +20,7 @@ TWO = 2
 EDGE_MM = 39.9  # of an edge, to lay a sheet along
 EDGE_LINE_MM = 0.6
 PARALLEL = 0.9
+SHORT = "Fewer than two things say where this sheet goes"
 SHARED = 2  # marks two sheets have in common, to be joined
 
 
@@ -35,6 +36,8 @@ class Held:
     edges: int = 0
     laid: dict[str, int] = field(default_factory=dict)
     marks: frozenset[tuple[int, int]] = frozenset()
+    warned: bool = False
+    """True where it says that too little tells its place: with fewer than two holes there that may be."""
 
 
 def laid_in_words(page: Content) -> dict[str, int]:
@@ -93,7 +96,7 @@ def held_problems(sheets: Sequence[Held], wanted: Sequence[tuple[str, str]]) -> 
         mine = [s for s in sheets if s.face == face and number in s.new]
         if not mine:
             problems.append(f"hole {number} is whole on no sheet of the {face} face")
-        elif all(_count(s, groups) < TWO for s in mine):
+        elif all(_count(s, groups) < TWO and not s.warned for s in mine):
             said = max(_count(s, groups) for s in mine)
             problems.append(f"hole {number} can be laid by {said} thing only (page {mine[0].number})")
     return problems

@@ -21,7 +21,7 @@ from generators.verify.pdf.content import (
     printed,
     read_pdf,
 )
-from generators.verify.pdf.pack.holds import Held, edges_on, held_problems, laid_in_words
+from generators.verify.pdf.pack.holds import SHORT, TWO, Held, edges_on, held_problems, laid_in_words
 from generators.verify.pdf.pack.overview import overview_problems
 from generators.verify.pdf.pack.pages import Listed, Page, list_problems, listed, numbering_problems, pages_of
 from generators.verify.pdf.template.cover import TITLE, cover_problems
@@ -178,6 +178,7 @@ class _Reader:
                 edges=edges_on(content, layout, pose, rim) if pose is not None and rim is not None else 0,
                 laid=laid_in_words(content),
                 marks=frozenset(at for _, at in marks),
+                warned=SHORT in content.text and len(layout.holes) - len(new) < TWO,
             )
         )
 

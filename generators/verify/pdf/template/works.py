@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
+from fractions import Fraction
 
 from generators.model.hole_work import HoleWork
 from generators.model.plan import PanelHole
@@ -84,8 +85,9 @@ def label_problems(hole: PanelHole, lines: Sequence[str]) -> list[str]:
 
 
 BEGINS = {"now": "now", "last": "last", "never": "never", "open": "open up", "close": "close it"}
-OPENED = re.compile(r"(?:Ø|%%c)([\d.]+)mmthere(?:→|to)(?:Ø|%%c)([\d.]+)mm")
+OPENED = re.compile(r"(?:Ø|%%c)([\d./]+)(mm|in)there(?:→|to)(?:Ø|%%c)([\d./]+)(mm|in)")
 SIDE = re.compile(r"(cab|engine)side$")
+INCH_MM, HALF_THOU_MM = 25.4, 0.0128
 
 
 def table_work_problems(hole: PanelHole, text: str) -> list[str]:
@@ -114,9 +116,18 @@ def table_work_problems(hole: PanelHole, text: str) -> list[str]:
 
 
 def _sizes_said(hole: PanelHole, sizes: re.Match[str]) -> bool:
-    return (
-        abs(float(sizes[1]) - hole.there_mm) < SAME_MM and abs(float(sizes[2]) - hole.final_dia_mm) < SAME_MM
-    )
+    return _is(sizes[1], sizes[2], hole.there_mm) and _is(sizes[3], sizes[4], hole.final_dia_mm)
+
+
+def _is(text: str, unit: str, size_mm: float) -> bool:
+    """True when a printed diameter is that size; of ``11/4``, its blank lost, either reading is taken."""
+    if unit == "mm":
+        return abs(float(Fraction(text)) - size_mm) < SAME_MM
+    over, _, under = text.partition("/")
+    readings = [Fraction(text)]
+    if under:
+        readings += [int(over[:k]) + Fraction(int(over[k:]), int(under)) for k in range(1, len(over))]
+    return any(abs(float(size) * INCH_MM - size_mm) < HALF_THOU_MM for size in readings)
 
 
 def _way_said(work: HoleWork, text: str) -> bool:

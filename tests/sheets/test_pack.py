@@ -1,0 +1,210 @@
+"""The pack one prints: what is in it, in which order, at which size, read by libraries that did not write it."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections import Counter
+from pathlib import Path
+
+import pdfplumber
+import pypdfium2
+import pytest
+from drawing.page_circles import page_circles
+from pdfminer.pdftypes import resolve1
+
+from generators.drawing.pack.choice import Folded, Head, marked_from, sheet_sets
+from generators.drawing.pack.entries import numbers_in_words
+from generators.drawing.paper.sizes import paper_choice, paper_choices
+from generators.issue.work import Order, carry_out
+from generators.jobs.make.run import artefacts
+from generators.model.words import FACES
+from generators.solve.job import Prepared, prepare
+from generators.solve.wrapping import wrapped_names, wrapped_sheet
+
+MM = 25.4 / 72
+FRONT = ("PRINT ME", "NOT TO DRILL BY", "CAB FACE", "ENGINE FACE", "HOLE TABLE")
+MOST_BEFORE_THE_STEPS = 14
+"""Pages of the main demo before its install sheet: what we ask of it."""
+
+
+@pytest.fixture(scope="module")
+def van(demo_spec: Path) -> Prepared:
+    return prepare(demo_spec)
+
+
+@pytest.fixture(scope="module")
+def packs(van: Prepared, tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
+    """The van's packs by file name, on A4 alone and on both papers."""
+    folder = tmp_path_factory.mktemp("packs")
+    for paper in ("A4", "both"):
+        for k, one in enumerate(artefacts(van, paper)):
+            if one.entry.kind == "print_me_pdf":
+                done = carry_out(one, Order(index=k, folder=folder, revision=van.file.revision, found=folder))
+                assert done.reading.problems == ()
+    return {path.name: path for path in folder.iterdir()}
+
+
+@pytest.fixture(scope="module")
+def texts(packs: dict[str, Path]) -> list[str]:
+    with pdfplumber.open(packs["print_me.pdf"]) as pdf:
+        return [page.extract_text() for page in pdf.pages]
+
+
+def kind(text: str) -> str:
+    return next((name for name in FRONT if name in text), "install")
+
+
+def test_the_pages_come_in_the_order_they_are_used(texts: list[str]) -> None:
+    kinds = [kind(text) for text in texts]
+    assert kinds[0] == "PRINT ME"
+    runs = [name for k, name in enumerate(kinds) if k == 0 or kinds[k - 1] != name]
+    assert runs == [name for name in (*FRONT, "install") if name in runs]
+    assert runs[-1] == "install"
+    for number, text in enumerate(texts, 1):
+        assert f"page {number} of {len(texts)} of the pack" in text
+
+
+def test_the_scale_test_is_there_once_with_lines_to_write_on(texts: list[str]) -> None:
+    assert [k for k, text in enumerate(texts) if "SCALE TEST" in text] == [0]
+    assert texts[0].count("measures") == 3 + 2  # three lengths, a bar in mm and one in inch
+
+
+def test_few_pages_come_before_the_steps(texts: list[str]) -> None:
+    assert sum(kind(text) != "install" for text in texts) <= MOST_BEFORE_THE_STEPS
+
+
+def test_it_asks_for_one_side_and_no_scaling(packs: dict[str, Path]) -> None:
+    # ISO 32000-1, table 150
+    for path in packs.values():
+        with pdfplumber.open(path) as pdf:
+            wanted = resolve1(pdf.doc.catalog["ViewerPreferences"])
+        assert {name: value.name for name, value in wanted.items()} == {
+            "Duplex": "Simplex",
+            "PrintScaling": "None",
+        }
+
+
+def test_every_hole_that_is_punched_is_on_one_sheet_at_its_size(
+    van: Prepared, packs: dict[str, Path]
+) -> None:
+    sheets = {face: [] for face in FACES}
+    with pdfplumber.open(packs["print_me.pdf"]) as pdf:
+        for page in pdf.pages:
+            name = kind(page.extract_text())
+            if name in ("CAB FACE", "ENGINE FACE"):
+                sheets["cab" if name == "CAB FACE" else "engine"].append(page_circles(page))
+    marked = [(layout, h) for layout in van.layouts for h in layout.holes if marked_from(h)]
+    assert len(marked) >= 8
+    for layout, hole in marked:
+        # a hole is known by where the next one of its part is: both are on one sheet
+        near = min(
+            (
+                h
+                for _, h in marked
+                if h is not hole and h in layout.holes and h.owners == hole.owners != ("panel",)
+            ),
+            key=lambda h: math.hypot(h.u_mm - hole.u_mm, h.v_mm - hole.v_mm),
+            default=None,
+        )
+        found = 0
+        for circles in sheets[marked_from(hole)]:
+            mine = [c for c in circles if abs(c[2] - hole.final_dia_mm) < 0.01]
+            if near is None or math.hypot(near.u_mm - hole.u_mm, near.v_mm - hole.v_mm) > 120:
+                found += bool(mine)
+                continue
+            other = [c for c in circles if abs(c[2] - near.final_dia_mm) < 0.01]
+            du, dv = near.u_mm - hole.u_mm, near.v_mm - hole.v_mm
+            du = du if marked_from(hole) == "cab" else -du
+            found += any(
+                math.hypot(b[0] - a[0] - du, b[1] - a[1] - dv) < 0.01
+                for a in mine
+                for b in other
+                if a is not b
+            )
+        assert found >= 1, hole.number
+
+
+def test_both_papers_carry_one_layout_about_their_middles(packs: dict[str, Path]) -> None:
+    """A4 is 210 × 297 mm (ISO 216), letter 215.9 × 279.4 mm (ASME Y14.1): 2.95 mm right, 8.8 mm down."""
+    words, size = {}, {}
+    for name in ("print_me_a4.pdf", "print_me_letter.pdf"):
+        with pdfplumber.open(packs[name]) as pdf:
+            size[name] = {(round(float(p.width) * MM, 2), round(float(p.height) * MM, 2)) for p in pdf.pages}
+            words[name] = [
+                [(w["text"], float(w["x0"]) * MM, float(w["top"]) * MM) for w in page.extract_words()]
+                for page in pdf.pages
+            ]
+    assert size["print_me_a4.pdf"] == {(210.0, 297.0)}
+    assert size["print_me_letter.pdf"] == {(215.9, 279.4)}
+    one, other = words["print_me_a4.pdf"], words["print_me_letter.pdf"]
+    assert len(one) == len(other)
+    moved = 0
+    for a, b in zip(one, other, strict=True):
+        for (text, x, y), (same, x2, y2) in zip(a, b, strict=True):
+            if text == "A4":
+                assert same == "letter"
+            elif text == same:
+                moved += abs(x2 - x - 2.95) < 0.01 and abs(y2 - y + 8.8) < 0.01
+    # the name of the paper, set flush right, is longer on one of them
+    assert moved > 0.97 * sum(map(len, one))
+
+
+@pytest.mark.parametrize(
+    ("order", "said"),
+    [
+        (lambda n: [0, 1, 3, 2, *range(4, n)], "page 3 of"),
+        (lambda n: [0, 1, *range(3, n)], "page 1 lists pages"),
+        (lambda n: [0, *range(n)], "scale test on pages"),
+    ],
+)
+def test_pages_left_out_twice_or_in_another_order_are_found(
+    van: Prepared, packs: dict[str, Path], tmp_path: Path, order, said: str
+) -> None:
+    source = pypdfium2.PdfDocument(packs["print_me.pdf"])
+    new = pypdfium2.PdfDocument.new()
+    new.import_pages(source, order(len(source)))
+    new.save(tmp_path / "print_me.pdf")
+    read = next(one.read for one in artefacts(van, "A4") if one.entry.kind == "print_me_pdf")
+    assert any(said in text for text in read(tmp_path / "print_me.pdf").problems)
+
+
+def test_the_fewest_pages_that_can_be_laid_are_chosen(van: Prepared) -> None:
+    folds = [
+        Folded(panels=pair, layouts={face: wrapped_sheet(van, *pair, face) for face in FACES})
+        for pair in wrapped_names(van)
+    ]
+    head = Head(job="j", revision="a1b2c3d")
+    for paper in ("A4", "letter", "A3", "roll:610 mm"):
+        sets = sheet_sets(van.layouts, folds, paper_choice(paper), head)
+        marks = Counter(number for found in sets for number in found.marks)
+        assert marks == Counter(h.number for x in van.layouts for h in x.holes if marked_from(h))
+        for found in sets:
+            counted = [int(n) for n in re.findall(r"(\d+) (?:loose|joined) sheets(?! \()", found.why)]
+            assert len(found.way.leaves) <= min(counted, default=99)
+    # off a roll one sheet goes round the fold, where two panels would take two
+    assert [len(found.way.leaves) for found in sets] == [1]
+    assert sets[0].way.name == "sheets round the fold"
+
+
+def test_one_layout_serves_both_papers(van: Prepared) -> None:
+    head = Head(job="j", revision="a1b2c3d")
+    a4, letter = (sheet_sets(van.layouts, (), choice, head) for choice in paper_choices("both"))
+    boxes = [[leaf.box for found in sets for leaf in found.way.leaves] for sets in (a4, letter)]
+    assert boxes[0] == boxes[1]
+
+
+@pytest.mark.parametrize(
+    ("numbers", "words"),
+    [
+        ((), ""),
+        (("1",), "1"),
+        (("1", "2"), "1 and 2"),
+        (("3", "4", "5", "9"), "3 to 5 and 9"),
+        (("1", "3", "5"), "1, 3 and 5"),
+        (("9", "10", "11", "F2"), "9 to 11 and F2"),
+        (("A", "B", "C"), "A, B and C"),
+    ],
+)
+def test_numbers_are_told_in_runs(numbers: tuple[str, ...], words: str) -> None:
+    assert numbers_in_words(numbers) == words
