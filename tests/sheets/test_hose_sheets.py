@@ -60,7 +60,7 @@ def test_what_is_cut_is_released_after_both_ends(sheet: str, dray: Prepared) -> 
 
 def test_every_step_of_a_panel_hole_is_pictured_once_it_is_drilled(sheet: str) -> None:
     assert sheet.index("Dash plate: mark and drill") < sheet.index("Cylinders and fittings")
-    assert sheet.index("Put up the clamps") < sheet.index("Fit the rigid line along the frame")
+    assert sheet.index("put up the clamps") < sheet.index("Fit the rigid line along the frame")
     assert sheet.index("Check by hand.") < sheet.index("Bleed with the full stroke")
 
 

@@ -18,13 +18,14 @@ from generators.model.findings import Finding, Waived
 from generators.model.install import Guide, Phase, Step, Task, first_steps
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelLayout, PartPlan
+from generators.model.spec.titles import within
 from generators.model.words import Face
 from generators.sheets.bill import Item
 from generators.sheets.bolting.steps import bag_list, with_bolts
-from generators.sheets.hose_words import LinesSheet
+from generators.sheets.hose_words import LinesSheet, title_of
 from generators.sheets.install.drill import drill_phase
 from generators.sheets.install.ends import before_words, first_phase, last_phase
-from generators.sheets.install.fit import clamp_step, component_steps, decided_steps, part_steps
+from generators.sheets.install.fit import clamp_step, component_steps, decided_steps, part_steps, seat_holes
 from generators.sheets.install.hoses import cut_list, hose_steps
 from generators.sheets.install.pedal_steps import cautions, pedal_steps
 from generators.sheets.install.tools import plug_steps, tool_list
@@ -67,6 +68,7 @@ class _Job:
     pedals: Mapping[str, PedalSheet]
     findings: tuple[Finding, ...]
     lines: LinesSheet
+    fasteners: tuple[FastenerSet, ...] = ()
 
     def phases(self) -> Iterator[Phase]:
         """Every task in its order; where the kind of work changes, another phase."""
@@ -98,15 +100,20 @@ class _Job:
         lines = self.lines
         if task.kind == "part":
             plan, panel, face = self.parts[task.name]
-            carries = any(place.part == task.name for place in lines.places.values())
-            yield from part_steps(plan, self.layouts[panel], face, carries)
+            later = {
+                number: within(title_of(component))
+                for component in lines.components
+                for on, number in seat_holes(component, lines, self.fasteners)
+                if on == panel
+            }
+            yield from part_steps(plan, self.layouts[panel], face, later)
         elif task.kind == "pedal":
             # a cylinder that is a component of the job has a step of its own
             own = any(component.kind == "master" for component in lines.components)
             what = task.title if own else f"master cylinder, the {task.title}"
             yield Step(do=f"Fit the {what} and its pivot.", how=HANG[0])
         elif task.kind == "component":
-            yield from component_steps(lines.component(task.name), lines, self.layouts)
+            yield from component_steps(lines.component(task.name), lines, self.layouts, self.fasteners)
         elif task.kind == "decided":
             decision = next(x for x in lines.decided if x.component == task.name)
             yield from decided_steps(decision, lines, self.layouts)
@@ -205,6 +212,7 @@ def build_guide(
         pedals={pedal.spec.name: pedal for pedal in pedals},
         findings=tuple(findings),
         lines=lines,
+        fasteners=tuple(fasteners),
     )
     paper = [_paper(revision)] if layouts else []
     stop = f"NO ORDER OF WORK IS POSSIBLE: {lines.loop}. None of these has a step." if lines.loop else ""

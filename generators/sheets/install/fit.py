@@ -5,18 +5,20 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 
 import numpy as np
 
 from generators.layout.spots import Place, clamp_size
 from generators.layout.stacking import doublers_under
-from generators.model.install import PanelPicture, Step, StepTable
-from generators.model.plan import Hole, PanelLayout, PartPlan, Slot
+from generators.model.install import HoleRef, PanelPicture, Step, StepTable
+from generators.model.joints.fasteners import FastenerSet
+from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.spec.lines import Clamp, Component
-from generators.model.spec.titles import asked, within
+from generators.model.spec.titles import asked, capital, within
 from generators.model.words import Face
 from generators.sheets.hose_words import DecisionLine, LinesSheet, about, title_of
-from generators.sheets.install.drill import drill_steps, numbers
+from generators.sheets.install.drill import drill_steps, named, numbers
 from generators.sheets.install.found import Known, known_holes, told_from
 from generators.sheets.install.threads import insert_steps
 from generators.sheets.install.through import held_steps, through_steps
@@ -24,19 +26,10 @@ from generators.standards import bulkhead
 from generators.units import UnitSystem, format_length, format_short
 
 Rows = Sequence[tuple[str, str]]
+FRAME = "Into a frame rail only through its web, and only where the vehicle's maker allows a hole."
+"""Common practice, no source."""
 
-
-def _also_carries(plan: PartPlan) -> list[tuple[str, str]]:
-    """What goes into the part itself and not into the panel, counted."""
-    openings: list[Hole | Slot] = []
-    for flange in plan.flanges:
-        openings += [*flange.holes, *flange.slots]
-    words = [
-        o.purpose
-        for o in openings
-        if not o.mates and o.fitting.kind == "bolt" and o.fitting.nut_face != "none"
-    ]
-    return [("part", f"{words.count(text)} × {text}") for text in dict.fromkeys(words)]
+NOTHING: Mapping[str, str] = MappingProxyType({})
 
 
 def _pictured(step: Step, layout: PanelLayout, face: Face, lit: Sequence[str], rows: Rows) -> Step:
@@ -50,14 +43,20 @@ def _pictured(step: Step, layout: PanelLayout, face: Face, lit: Sequence[str], r
     )
 
 
-def part_steps(plan: PartPlan, layout: PanelLayout, face: Face, carries: bool = False) -> Iterator[Step]:
-    """Bolting one part to its panel; ``carries`` when a cylinder, reservoir or fitting sits on it."""
+def part_steps(
+    plan: PartPlan, layout: PanelLayout, face: Face, later: Mapping[str, str] = NOTHING
+) -> Iterator[Step]:
+    """Bolting one part to its panel.
+
+    ``later`` names what is put into some of its holes in a step of its own, by the hole's number.
+    """
     yield from through_steps(plan, layout, face)
-    mine = [h for h in layout.holes if plan.name in h.owners]
-    rows = [(h.number, h.purpose) for h in mine] + _also_carries(plan)
+    every = [h for h in layout.holes if plan.name in h.owners]
+    mine = [h for h in every if h.number not in later]
+    rows = [(h.number, h.purpose) for h in mine]
     side = "cab side" if face == "cab" else "engine side"
-    doubled = doublers_under(layout, plan.name, mine)
-    wait = " Bolts that hold something named in a later step wait for it." if carries else ""
+    doubled = doublers_under(layout, plan.name, every)
+    wait = _waiting([h for h in every if h.number in later], later)
     holes = f"Holes {numbers(mine)}. " if mine else ""
     what = "Panel, doubler and part" if doubled else "Panel and part"
     if plan.wedge_rad:
@@ -72,6 +71,27 @@ def part_steps(plan: PartPlan, layout: PanelLayout, face: Face, carries: bool = 
         f"{what} together are {format_short(stack, layout.units, 4)} thick.{wait}",
     )
     yield _pictured(step, layout, face, [h.number for h in mine], rows)
+
+
+def _waiting(holes: Sequence[PanelHole], later: Mapping[str, str]) -> str:
+    """Which of a part's holes stay empty, and for what."""
+    groups: dict[str, list[PanelHole]] = {}
+    for hole in holes:
+        groups.setdefault(later[hole.number], []).append(hole)
+    return "".join(
+        f" {capital(named(group))} {'stays' if len(group) == 1 else 'stay'} empty until the {what} is fitted."
+        for what, group in groups.items()
+    )
+
+
+def seat_holes(
+    component: Component, lines: LinesSheet, fasteners: Sequence[FastenerSet]
+) -> tuple[HoleRef, ...]:
+    """The holes of a panel a component takes: its bore or its feet, and those of its own bolts."""
+    place = lines.places[component.name]
+    seats = [(place.panel, number) for number in place.holes or (place.hole,) if place.panel]
+    bolts = [(made.panel, made.hole) for made in fasteners if made.task == f"component:{component.name}"]
+    return tuple(dict.fromkeys((*seats, *(ref for ref in bolts if ref[0] and ref[1]))))
 
 
 def _face(lines: LinesSheet, name: str, layout: PanelLayout) -> Face:
@@ -137,9 +157,12 @@ def _bulkhead_words(component: Component, units: UnitSystem) -> str:
 
 
 def component_steps(
-    component: Component, lines: LinesSheet, layouts: Mapping[str, PanelLayout]
+    component: Component,
+    lines: LinesSheet,
+    layouts: Mapping[str, PanelLayout],
+    fasteners: Sequence[FastenerSet] = (),
 ) -> Iterator[Step]:
-    """Putting one cylinder, reservoir or fitting in its place."""
+    """Putting one cylinder, reservoir or fitting in its place, with all the holes it takes."""
     place = lines.places[component.name]
     ports = ", ".join(
         f"{port.name.replace('_', ' ')}{f' (-{port.dash})' if port.dash else ''}" for port in component.port
@@ -172,8 +195,9 @@ def component_steps(
     if layout is None:
         yield step
         return
-    mine = [h for h in layout.holes if h.number in (place.holes or (place.hole,))]
-    rows = [(h.number, f"{title_of(component)}: {format_length(h.final_dia_mm, lines.units)}") for h in mine]
+    seats = seat_holes(component, lines, fasteners)
+    mine = [h for h in layout.holes if (layout.panel, h.number) in seats]
+    rows = [(h.number, f"{h.purpose}: {format_length(h.final_dia_mm, lines.units)}") for h in mine]
     yield _pictured(step, layout, _face(lines, component.name, layout), [h.number for h in mine], rows)
 
 
@@ -207,6 +231,13 @@ def clamp_step(clamps: Sequence[Clamp], lines: LinesSheet, layouts: Mapping[str,
     )
     if layout is None:
         table = _free_clamps(clamps, [what for _, what in rows], lines, layouts)
+        if not first.part:
+            step = replace(
+                step,
+                do=step.do.replace("Put up", "Mark, drill and put up", 1),
+                how="Mark the place of each fastener from the table, look what is behind it, then drill; the "
+                f"drill stands beside the bolts. {FRAME} {step.how}",
+            )
         return replace(step, tables=(table,))
     lit = [lines.places[clamp.name].hole for clamp in clamps]
     return _pictured(step, layout, _face(lines, clamps[0].name, layout), lit, rows)

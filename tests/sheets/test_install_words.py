@@ -1,0 +1,136 @@
+"""What the finished install sheet of every demo must never say, and what it must: read from the PDF's own text.
+
+The rules of practice (battery, old parts, rod before bleeding, caps) are common practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+from sheet_pages import page_texts
+
+from generators.jobs.make.job_files import job_files
+from generators.model.spec.titles import NOBODY
+from generators.solve.job import Prepared, prepare
+from generators.solve.wrapping import wrapped_names, wrapped_sheet
+
+SPECS = Path(__file__).parents[2] / "specs"
+DEMOS = ("wrenfield_van", "dray_tractor", "ferrow_bus", "tarn_special")
+STEP = re.compile(r"\u274f ([0-9]{1,3})\. ")
+MAKERS = re.compile(r"(?i)\bspec\b|new files|\btoml\b|asdrilled|pedalplate|shop file|\[[a-z_]+\]")
+FILES = re.compile(r"parts/\S+")
+HOLES = r"holes? ([0-9, ]+)"
+
+
+class Sheet(NamedTuple):
+    job: Prepared
+    text: str
+    steps: tuple[str, ...]
+
+
+@pytest.fixture(scope="module", params=DEMOS)
+def sheet(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Sheet:
+    job = prepare(SPECS / f"{request.param}.toml")
+    path = tmp_path_factory.mktemp("words") / "install_sheet.pdf"
+    next(t for t in job_files(job, "A4") if t.entry.path == "install_sheet.pdf").body(path=path)
+    text = " ".join(page_texts(path))
+    return Sheet(job, text, tuple(STEP.split(text)[2::2]))
+
+
+def numbers(found: list[str]) -> set[str]:
+    return {n for group in found for n in re.findall(r"[0-9]+", group)}
+
+
+def at(sheet: Sheet, words: str) -> int:
+    """Place of the first step that begins with these words."""
+    return next(k for k, step in enumerate(sheet.steps) if step.startswith(words))
+
+
+def test_no_key_and_no_word_for_the_maker_is_on_it(sheet: Sheet) -> None:
+    text = FILES.sub("", sheet.text)
+    assert re.findall(r"\S*[a-z0-9]_[a-z0-9]\S*", text) == []
+    assert [m[0] for m in MAKERS.finditer(text)] == []
+
+
+def test_it_says_who_is_asked(sheet: Sheet) -> None:
+    contact = sheet.job.file.job.job.contact
+    assert f"stop and ask {contact or NOBODY}" in sheet.text
+    assert not contact or NOBODY not in sheet.text
+
+
+def test_a_hole_led_by_a_guide_is_not_punched_and_none_is_made_twice(sheet: Sheet) -> None:
+    punched = numbers(re.findall(rf"Centre-punch through the cross(?:es)? of {HOLES}", sheet.text))
+    guided = numbers(re.findall(rf"Drill {HOLES} through it", sheet.text))
+    assert punched.isdisjoint(guided)
+    waiting = numbers(re.findall(rf"Do NOT drill {HOLES}", sheet.text))
+    pilots = numbers(re.findall(rf"Leave the pilots? of {HOLES}", sheet.text))
+    assert punched & waiting == pilots
+
+
+def test_holes_not_drilled_yet_need_not_show(sheet: Sheet) -> None:
+    assert "every hole must show" not in sheet.text
+    assert "every hole drilled so far must show" in sheet.text
+
+
+def test_nothing_lies_a_negative_length_above_or_aside(sheet: Sheet) -> None:
+    ways = "above|below|up|down|left|right|forward|rearward|of pad|past"
+    assert re.findall(rf"[-\u2212][0-9][0-9.]* (?:mm|in)(?: \([^)]*\))? (?:{ways})", sheet.text) == []
+
+
+def test_a_component_with_several_holes_names_them_all(sheet: Sheet) -> None:
+    order = sheet.job.lines.order
+    for component in sheet.job.file.job.component:
+        if component.on.holes and order.place(f"component:{component.name}") is not None:
+            title = component.title[:1].lower() + component.title[1:]
+            step = sheet.steps[at(sheet, f"Fit the {title} ")]
+            named = re.search(r"(?:in|with its bolts in) (?:hole|holes) ([0-9, and]+) of the", step)
+            if named is not None:
+                assert len(re.findall("[0-9]+", named[1])) == len(component.on.holes)
+
+
+def test_a_clamp_that_sits_in_no_hole_gets_one(sheet: Sheet) -> None:
+    free = [c for c in sheet.job.file.job.clamp if c.on.at is not None]
+    steps = [s for s in sheet.steps if s.startswith("Mark, drill and put up the clamp")]
+    assert bool(free) == bool(steps)
+    assert all("its hole:" in step for step in steps)
+
+
+def test_never_more_than_six_distances_of_one_panel(sheet: Sheet) -> None:
+    row = r"\b[A-Z]{1,2} \([^)]*\) to [A-Z]{1,2} \("
+    checks = [s for s in sheet.steps if s.startswith("Check that your panel is the one")]
+    assert checks
+    assert all(1 <= len(re.findall(row, step)) <= 6 and "edge to edge" in step for step in checks)
+
+
+def test_the_order_is_that_of_a_workshop(sheet: Sheet) -> None:
+    assert sheet.steps[0].startswith("Disconnect the battery")
+    first = at(sheet, "Tape the ")
+    assert at(sheet, "Take out the old parts") < first
+    assert sheet.steps[-2].startswith("Connect the battery again")
+    assert sheet.steps[-1].startswith("Prove before driving")
+    for k, step in enumerate(sheet.steps):
+        if step.startswith(("Bleed with", "Fill and bleed")):
+            before = sheet.steps[:k]
+            assert sum(s.startswith("Set the pushrod") for s in before) >= sum(
+                s.startswith(("Bleed with", "Fill and bleed")) for s in sheet.steps[: k + 1]
+            )
+
+
+def test_every_hose_stays_capped_until_it_is_joined(sheet: Sheet) -> None:
+    for hose in sheet.job.lines.hoses:
+        title = (hose.spec.title or hose.spec.name.replace("_", " ")).strip()
+        step = next(s for s in sheet.steps if s.startswith(f"Fit the {title[:1].lower()}{title[1:]}, from"))
+        assert "only when that end is joined" in step
+        assert ("leave its ends on and its caps in" in step) == (hose.spec.made_up_mm is not None)
+
+
+def test_one_number_per_hole_in_the_whole_job_and_on_the_sheets_round_a_fold(sheet: Sheet) -> None:
+    every = [hole.number for layout in sheet.job.layouts for hole in layout.holes]
+    assert len(every) == len(set(every))
+    by_name = {(h.name, h.number) for layout in sheet.job.layouts for h in layout.holes}
+    for first, second in wrapped_names(sheet.job):
+        wrapped = wrapped_sheet(sheet.job, first, second, "cab")
+        assert {(h.name, h.number) for h in wrapped.holes} <= by_name
