@@ -24,6 +24,8 @@ LEADS: tuple[tuple[HoleWay, str], ...] = (
 """How the holes are made that are shown on a sheet and not punched through it."""
 
 JOINS = "joins the others, nothing to mark"
+NONE = "–"
+"""The side of what is laid on no face."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,14 +36,19 @@ class Entry:
     last: int
     name: str
     panel: str
-    face: str
+    side: str
     use: str
+
+    @property
+    def is_sheet(self) -> bool:
+        """True for what is laid on one face of a panel."""
+        return self.side != NONE
 
     @property
     def cells(self) -> tuple[str, str, str, str, str]:
         """As it is printed."""
         pages = f"{self.first}" if self.first == self.last else f"{self.first} to {self.last}"
-        return pages, self.name, self.panel, self.face, self.use
+        return pages, self.name, self.panel, self.side, self.use
 
 
 def marked_on(sets: Sequence[SheetSet]) -> list[tuple[SheetSet, Leaf, tuple[PanelHole, ...]]]:
@@ -109,7 +116,7 @@ def sheet_entries(sets: Sequence[SheetSet], first: int) -> list[Entry]:
                 last=page,
                 name=leaf.name,
                 panel=found.layout.title,
-                face=FACE_NAMES[found.face],
+                side=FACE_NAMES[found.face],
                 use=use_words(holes),
             )
         )

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from generators.drawing.pack.choice import OF_PACK, Folded, Head, SheetSet, sheet_sets
-from generators.drawing.pack.entries import Entry, sheet_entries
+from generators.drawing.pack.entries import NONE, Entry, sheet_entries
 from generators.drawing.pack.first_page import FirstPage, draw_first_page, draw_more
 from generators.drawing.pack.tables import draw_table_page, pack_tables
 from generators.drawing.paper.pdf_pen import PdfPen, label_document
@@ -93,13 +93,13 @@ class _Pack:
         """The list, with ``more`` pages for itself after page one."""
         at = 2 + more
         whole = [
-            Entry(first=1, last=1 + more, name="this page", panel="–", face="–", use="scale test, this list")
+            Entry(first=1, last=1 + more, name="this page", panel="–", side=NONE, use="scale test, this list")
         ]
 
         def plain(count: int, name: str, panel: str, use: str) -> None:
             nonlocal at
             if count:
-                whole.append(Entry(first=at, last=at + count - 1, name=name, panel=panel, face="–", use=use))
+                whole.append(Entry(first=at, last=at + count - 1, name=name, panel=panel, side=NONE, use=use))
                 at += count
 
         def over() -> None:
@@ -121,7 +121,7 @@ class _Pack:
         front = 1 + more + self.overview + self.leaves + len(self.tables)
         count = front + install
         entries = self.entries(more, install)
-        first = next((e.first for e in entries if e.face not in {"–"}), 0)
+        first = next((e.first for e in entries if e.is_sheet), 0)
         pen = PdfPen.pages_on(self.canvas, print_map_of(self.head.printer))
         rest = draw_first_page(pen, self.paper, self.head, self.page, self.sets, entries, count)
         for number in range(2, 2 + more):
