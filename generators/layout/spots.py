@@ -246,6 +246,14 @@ def _way(frame: Matrix, side: PortSide) -> Matrix:
     return np.asarray(ways[side])
 
 
+def body_ends(component: Component, frame: Matrix) -> tuple[Point3, Point3] | None:
+    """Both ends of a component's body, its foot first; None where the spec gives no body."""
+    if component.length_mm is None:
+        return None
+    foot = apply(frame, np.array([component.body_at or (0.0, 0.0, 0.0)]))[0]
+    return point3(foot), point3(foot + component.length_mm * _way(frame, component.body_along))
+
+
 def _port(component: str, spec: PortSpec, frame: Matrix) -> PlacedPort:
     seat = apply(frame, np.array([spec.at]))[0]
     way = _way(frame, spec.facing)

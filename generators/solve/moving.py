@@ -15,6 +15,7 @@ from generators.model.findings import Finding
 from generators.model.spec.hydraulics import Pedal
 from generators.model.spec.job import Job
 from generators.reading import JobFile
+from generators.solve.bodies.components import FLANGE
 from generators.solve.bodies.pedals import FREE_SHAFT_MM, SHAFT_MM, PedalShapes
 from generators.solve.floors import Ends
 from generators.solve.pedals import PedalAnswer
@@ -85,6 +86,7 @@ class PedalInSpace:
         pads = {o.pad.body.name for o in others}
         steering = {b.name for b in standing if b.name in steering_names(job)}
         cylinders = {b.name for b in standing if b.what == "cylinder" and self._takes(b)}
+        cylinders |= {f"{name}{FLANGE}" for name in cylinders}
         around = {b.name for b in standing if b.what in ("part", "panel", "bolt") and self._passed(b, job)}
         return Moving(
             pedal=self.pedal.name,

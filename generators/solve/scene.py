@@ -8,7 +8,7 @@ from collections.abc import Container, Iterable, Iterator, Sequence
 from generators.geometry.contours import polyline
 from generators.geometry.frames import Matrix, panel_frame
 from generators.layout.mounting import PlacedPart
-from generators.layout.spots import Sheets, component_place, point3
+from generators.layout.spots import Place, Sheets, body_ends, component_place, point3
 from generators.model.hose_path import (
     Box3,
     ClearanceLimits,
@@ -22,14 +22,16 @@ from generators.model.hose_path import (
 )
 from generators.model.limits import Limits
 from generators.model.plan import PanelHole, PanelLayout
+from generators.model.spec.fittings import Body3
 from generators.model.spec.job import Job, Panel
-from generators.model.spec.lines import Body3, Component
+from generators.model.spec.lines import Component
 from generators.model.words import KeptOff, ZoneKind
+from generators.sheetmetal.lying import lying
 from generators.solve.bodies.obstacles import Standing, standing_on, vehicle_piece, zone_on
 from generators.solve.bodies.pedals import PedalShapes
 from generators.solve.bodies.sheets import flanges_in_vehicle
 from generators.solve.pedals import PedalAnswer
-from generators.space.pieces import Rod
+from generators.space.pieces import Box, Rod
 
 ARC_MM = 0.1
 
@@ -115,13 +117,14 @@ def _part_obstacles(part: PlacedPart, panel: Panel) -> Iterator[Obstacle3]:
 
 def _body(body: Body3, kind: KeptOff) -> Obstacle3:
     """The rod or the box that the body is."""
-    piece = vehicle_piece(body)
+    return _of_piece(vehicle_piece(body), body.name, kind)
+
+
+def _of_piece(piece: Box | Rod, name: str, kind: KeptOff) -> Obstacle3:
     if isinstance(piece, Rod):
-        return Cylinder3(
-            name=body.name, start=piece.start, end=piece.end, radius_mm=piece.radius_mm, kind=kind
-        )
+        return Cylinder3(name=name, start=piece.start, end=piece.end, radius_mm=piece.radius_mm, kind=kind)
     return Box3(
-        name=body.name,
+        name=name,
         centre=point3(piece.pose[:3, 3]),
         u=point3(piece.pose[:3, 0]),
         v=point3(piece.pose[:3, 1]),
@@ -140,21 +143,45 @@ def zone_obstacles(job: Job, kinds: Container[ZoneKind]) -> Iterator[Obstacle3]:
 
 
 def component_body(component: Component, sheets: Sheets) -> Cylinder3 | None:
-    """The body of a component as a rod along out; None where the spec gives none.
+    """The body of a component as a rod; None where the spec gives none.
 
     Raises ``GeometryFault`` as ``place`` does.
     """
-    if component.diameter_mm is None or component.length_mm is None:
+    ends = body_ends(component, component_place(component, sheets).frame)
+    if ends is None or component.diameter_mm is None:
         return None
-    frame = component_place(component, sheets).frame
-    start = frame[:3, 3]
     return Cylinder3(
-        name=component.name,
-        start=point3(start),
-        end=point3(start + component.length_mm * frame[:3, 0]),
-        radius_mm=component.diameter_mm / 2,
-        kind="fixed",
+        name=component.name, start=ends[0], end=ends[1], radius_mm=component.diameter_mm / 2, kind="fixed"
     )
+
+
+def through_mm(where: Place, sheets: Sheets) -> float:
+    """What of a panel lies between a part and a component that stands through it, mm: the component sits on
+    the panel's far face. 0 where it stands on the part itself."""
+    part = sheets.parts.get(where.part)
+    if part is None or part.mount is None or where.panel:
+        return 0.0
+    if all(flange.name != where.flange for flange, _ in lying(part.plan)):
+        return 0.0
+    panel = sheets.panels[part.mount.panel]
+    face = 1.0 if part.mount.face == "cab" else -1.0
+    normal = face * panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)[:3, 2]
+    away = float(normal @ where.frame[:3, 0]) > 0
+    return 0.0 if away else panel.thickness_mm + part.lift_mm
+
+
+def component_flange(component: Component, sheets: Sheets) -> Box | None:
+    """The mounting flange of a component, flat on the face it sits on; None where the spec gives none.
+
+    Raises ``GeometryFault`` as ``place`` does.
+    """
+    width, height, thick = component.flange_width_mm, component.flange_height_mm, component.flange_mm
+    if width is None or height is None or thick is None:
+        return None
+    where = component_place(component, sheets)
+    pose = where.frame.copy()
+    pose[:3, 3] += pose[:3, 0] * (through_mm(where, sheets) + thick / 2)
+    return Box(pose=pose, half_mm=(thick / 2, width / 2, height / 2))
 
 
 def pedal_sweep(answer: PedalAnswer) -> Sweep3:
@@ -192,5 +219,8 @@ def job_obstacles(job: Job, sheets: Sheets, pedals: Sequence[PedalAnswer]) -> tu
         body = component_body(component, sheets)
         if body is not None:
             found.append(body)
+        flange = component_flange(component, sheets)
+        if flange is not None:
+            found.append(_of_piece(flange, component.name, "fixed"))
     found += [pedal_sweep(answer) for answer in pedals]
     return tuple(found)

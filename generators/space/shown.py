@@ -43,10 +43,10 @@ def uniquely(name: str, key: str, taken: Iterable[str]) -> str:
 
 
 def merged(bodies: Iterable[Body]) -> list[Body]:
-    """Bodies with those named ``X.leg`` put to their ``X``: an elbow is one fitting."""
+    """Bodies with those named ``X.leg`` or ``X.flange`` put to their ``X``: an elbow is one fitting."""
     out: dict[str, Body] = {}
     for body in bodies:
-        own = body.name.removesuffix(".leg")
+        own = body.name.removesuffix(".leg").removesuffix(".flange")
         whole = out.get(own) if own != body.name else None
         if whole is None:
             out[body.name] = body

@@ -6,5 +6,5 @@ import sys
 from pathlib import Path
 
 TESTS = Path(__file__).parents[1]
-for folder in (TESTS, TESTS / "solve", TESTS / "jobs"):
+for folder in (TESTS, TESTS / "solve", TESTS / "jobs", TESTS / "space"):
     sys.path.insert(0, str(folder))

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from pedal_specs import BRAKE, CLUTCH, HEAD, STOP
+from space_jobs import GOOD as SPACE_JOB
+from space_jobs import others
 
 SPECS = Path(__file__).parents[2] / "specs"
 VAN = (Path(__file__).parents[1] / "vans" / "hose_van.toml").read_text(encoding="utf-8")
@@ -50,7 +52,7 @@ FLAWS = {
         "keep-out", "part[clutch_hanger].mount.at.v", (HANGER, HANGER.replace('"125 mm"', '"215 mm"'))
     ),
     "clamp on the heater": van(
-        "drill-path", "panel[firewall].hole[clamp_upper].at.v", (CLAMP, CLAMP.replace('"3 1/4', '"-3 1/4'))
+        "drill-path", "panel[firewall].hole[clamp_upper].at.u", (CLAMP, CLAMP.replace('"3 1/4', '"-3 1/4'))
     ),
     "clamp of another thread than its hole": van(
         "bolt-thread",
@@ -180,5 +182,118 @@ FLAWS = {
         "pedal[brake].brake.rear.stroke",
         BRAKE,
         ('stroke = "28 mm", volume = "2.5 cc"', 'stroke = "9 mm", volume = "2.5 cc"'),
+    ),
+}
+
+
+def small(code: str, path: str, *swaps: tuple[str, str]) -> Flaw:
+    """The small job of bodies in space with a flaw."""
+    return Flaw(text=spoilt(SPACE_JOB, *swaps), code=code, path=path)
+
+
+FITTED = others("""
+[[component]]
+name = "fitting"
+title = "Line end"
+kind = "line_end"
+on = { at = ["-60 mm", "300 mm", "150 mm"], facing = "up" }
+diameter = "30 mm"
+length = "40 mm"
+
+  [[component.port]]
+  name = "inlet"
+  at = ["0 mm", "0 mm", "0 mm"]
+  facing = "down"
+""")
+
+SLACK = others("""
+[[component]]
+name = "near"
+kind = "line_end"
+on = { at = ["-300 mm", "100 mm", "100 mm"], facing = "right" }
+
+  [[component.port]]
+  name = "out"
+  at = ["0 mm", "0 mm", "0 mm"]
+
+[[component]]
+name = "far"
+kind = "line_end"
+on = { at = ["-300 mm", "500 mm", "100 mm"], facing = "left" }
+
+  [[component.port]]
+  name = "out"
+  at = ["0 mm", "0 mm", "0 mm"]
+
+[[hose]]
+name = "loose"
+service = "pressure"
+from = "near.out"
+to = "far.out"
+dash = 4
+outside = "12 mm"
+radius = "30 mm"
+end = "20 mm"
+made_up = "460 mm"
+
+[[obstacle]]
+name = "step"
+what = "step"
+corner = ["-340 mm", "200 mm", "0 mm"]
+size = ["80 mm", "200 mm", "60 mm"]
+""")
+
+FLAWS |= {
+    "a cylinder in another": small("bodies-meet", "component[fitting].on.at", FITTED),
+    "a hanger through a duct": small(
+        "bodies-meet",
+        "part[hanger].mount.at.u",
+        others(
+            '[[obstacle]]\nname = "bar"\nwhat = "heater duct"\nstart = ["60 mm", "230 mm", "270 mm"]\n'
+            'end = ["60 mm", "262 mm", "270 mm"]\ndiameter = "20 mm"\n'
+        ),
+    ),
+    "a hanger without holes": small(
+        "through-uncut-metal", "part[hanger].mount.holes", ("# MOUNT", "holes = false")
+    ),
+    "a reservoir in hot air": small(
+        "in-heat",
+        "part[shelf].mount.at",
+        others(
+            '[[obstacle]]\nname = "air"\nwhat = "Hot air"\nis = "heat"\n'
+            'corner = ["-200 mm", "20 mm", "200 mm"]\nsize = ["198 mm", "75 mm", "200 mm"]\n'
+        ),
+    ),
+    "a hose where stones fly": small(
+        "in-stones",
+        "hose[feed].guarded",
+        others(
+            '[[obstacle]]\nname = "arch"\nwhat = "Wheel arch"\nis = "stones"\n'
+            'corner = ["-300 mm", "262 mm", "180 mm"]\nsize = ["298 mm", "80 mm", "60 mm"]\n'
+        ),
+    ),
+    "a post beside the pad": small(
+        "pedal-swing",
+        "pedal[clutch].pad_side",
+        others(
+            '[[obstacle]]\nname = "post"\nwhat = "seat post"\ncorner = ["20 mm", "340.5 mm", "-140 mm"]\n'
+            'size = ["200 mm", "30 mm", "60 mm"]\n'
+        ),
+    ),
+    "a travel past the floor": small(
+        "pedal-floor",
+        "pedal[clutch].travel",
+        others(
+            '[[obstacle]]\nname = "box"\nwhat = "tool box"\ncorner = ["-60 mm", "250 mm", "-160 mm"]\n'
+            'size = ["90 mm", "100 mm", "60 mm"]\n'
+        ),
+    ),
+    "a slack hose on a step": small("hose-sag", "hose[loose].made_up", SLACK),
+    "a feed hose with a belly": small(
+        "feed-hose-sag",
+        "hose[loose].made_up",
+        SLACK,
+        ('service = "pressure"\nfrom = "near.out"', 'service = "feed"\nfrom = "near.out"'),
+        ('corner = ["-340 mm", "200 mm", "0 mm"]', 'corner = ["-340 mm", "200 mm", "-900 mm"]'),
     ),
 }

@@ -15,7 +15,7 @@ from OCP.TopoDS import TopoDS_Compound
 
 from generators.geometry.frames import panel_frame
 from generators.layout.mounting import part_matrix
-from generators.model.spec.lines import Body3
+from generators.model.spec.fittings import Body3
 from generators.sheetmetal.folding import folded_frames
 from generators.solids import kernel
 from generators.solids.shapes import bend_solid, flange_solid, panel_shape

@@ -10,6 +10,7 @@ import pytest
 from space_jobs import bolt, job, others
 
 from generators.layout.panels import job_layouts
+from generators.layout.spots import component_place
 from generators.model.spec.job import Fold, Job, JobHead, Panel
 from generators.solve.bodies.draft import Draft
 from generators.solve.bodies.sheets import panel_body
@@ -19,7 +20,9 @@ from generators.space.pieces import Rod
 
 
 def test_a_bolt_has_head_grip_nut_and_two_pitches(tmp_path: Path) -> None:
-    """M8: head 5.3 (ISO 4014), nut 6.8 (ISO 4032), pitch 1.25; 2 mm of panel and 4 mm of hanger, nut on the cab.
+    """M8: head 5.3 (ISO 4014), washers 16 mm wide and up to 1.8 thick (ISO 7089), a locking nut of 9.5 (ISO 7040);
+    2 mm of panel, 4 mm of hanger, two washers, nut and two pitches of 1.25 are 21.6, so the bolt is 25 long. All
+    from memory.
 
     The panel's cab face is x = 0.
     """
@@ -27,10 +30,10 @@ def test_a_bolt_has_head_grip_nut_and_two_pitches(tmp_path: Path) -> None:
     bodies = named(prepared.scene.bodies)
     number = next(h.number for h in prepared.layouts[0].holes if h.name == "hanger.mount_1")
     low, high = bodies[f"bolt:wall.{number}"].box
-    assert low[0] == pytest.approx(-2.0 - 5.3)
-    assert high[0] == pytest.approx(4.0 + 6.8 + 2 * 1.25)
-    # 13 mm across flats
-    assert high[1] - low[1] == pytest.approx(13.0 * 2 / math.sqrt(3))
+    assert low[0] == pytest.approx(-2.0 - 1.8 - 5.3)
+    assert high[0] == pytest.approx(-2.0 - 1.8 + 25.0)
+    # wider than 13 mm across flats over the corners, 15.01 mm
+    assert high[1] - low[1] == pytest.approx(16.0)
 
 
 def test_a_bolt_whose_nut_may_be_on_either_side_has_a_heads_height_on_both(tmp_path: Path) -> None:
@@ -40,8 +43,8 @@ def test_a_bolt_whose_nut_may_be_on_either_side_has_a_heads_height_on_both(tmp_p
         if b.what == "bolt" and "(own)" in b.title
     )
     low, high = own.box
-    # M5: head 3.5 (ISO 4014)
-    assert (low[0], high[0]) == pytest.approx((-2.0 - 3.5, 3.5))
+    # M5: head 3.5 (ISO 4014) on a washer of up to 1.1 mm (ISO 7089, from memory)
+    assert (low[0], high[0]) == pytest.approx((-2.0 - 1.1 - 3.5, 1.1 + 3.5))
 
 
 def test_what_is_bolted_together_may_touch(tmp_path: Path) -> None:
@@ -153,3 +156,53 @@ def test_a_fold_is_round(tilt_deg: float) -> None:
     # the cab face is flat up to the tangent line: a point of it touches, one past the line is in or off the metal
     assert abs(off(0.0, back + 0.5)) < 0.01
     assert abs(off(0.0, back - 3.0)) > 0.1
+
+
+def test_a_reservoir_on_its_side_and_a_flange_stand_where_the_spec_puts_them(tmp_path: Path) -> None:
+    """By hand. The master sits in the hanger's bore at u 300 v 200 and stands through a wall of 2 mm, so its
+    flange lies on the engine face, x = -2; out is -x. The body of the reservoir on the shelf is laid along
+    its right, from 30 mm above the shelf and 10 mm to the left."""
+    prepared = job(
+        tmp_path,
+        (
+            'length = "140 mm"',
+            'length = "140 mm"\nflange = "8 mm"\nflange_width = "84 mm"\nflange_height = "40 mm"',
+        ),
+        (
+            'length = "70 mm"',
+            'length = "70 mm"\nbody_at = ["30 mm", "-10 mm", "0 mm"]\nbody_along = "right"',
+        ),
+    )
+    bodies = {body.name: body for body in prepared.scene.bodies}
+    low, high = bodies["component:master.flange"].box
+    assert low == pytest.approx((-10.0, 300 - 42, 200 - 20), abs=1e-6)
+    assert high == pytest.approx((-2.0, 300 + 42, 200 + 20), abs=1e-6)
+    sits = component_place(
+        next(c for c in prepared.file.job.component if c.name == "reservoir"), prepared.lines.sheets
+    )
+    origin = sits.frame[:3, 3]
+    low, high = bodies["component:reservoir"].box
+    # the shelf is level: out is up, and its right is the driver's
+    assert sits.frame[:3, 0] == pytest.approx((0, 0, 1), abs=1e-9)
+    right = float(sits.frame[1, 1])
+    ends = sorted((origin[1] - 10 * right, origin[1] + 60 * right))
+    assert (low[1], high[1]) == pytest.approx(tuple(ends))
+    assert (low[2], high[2]) == pytest.approx((origin[2] + 30 - 30, origin[2] + 30 + 30))
+    # hoses keep off the same
+    kinds = [o for o in prepared.lines.obstacles if o.name == "master"]
+    assert [type(o).__name__ for o in kinds] == ["Cylinder3", "Box3"]
+    # its own two bolts go through it, and nobody minds
+    assert not [f for f in prepared.findings if f.code in ("bodies-meet", "spanner-on-part", "pedal-swing")]
+
+
+def test_the_nut_of_another_bolt_in_a_flange_is_found(tmp_path: Path) -> None:
+    """A hole of the wall's own at u 348, 6 mm beside the flange's edge: a nut of M6, 5.5 mm from middle to
+    corner, clears it; at u 345 it does not."""
+    flange = (
+        'length = "140 mm"',
+        'length = "140 mm"\nflange = "8 mm"\nflange_width = "84 mm"\nflange_height = "40 mm"',
+    )
+    for u, found in ((349, False), (345, True)):
+        prepared = job(tmp_path, flange, bolt(u, 200, "engine", "M6"))
+        told = [f for f in prepared.findings if f.code == "bodies-meet" and "flange" in f.where]
+        assert bool(told) is found

@@ -4,13 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from generators.checks.hose.cases import HoseCase
+from generators.checks.hose.changes import clamps_at, fitting_hose, further_off
 from generators.checks.hose.lengths import suiting
 from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up, more
+from generators.model.changes import Proposal
 from generators.model.findings import Finding, Severity
-from generators.model.hose_path import HosePath
+from generators.model.hose_path import HosePath, Point3
 from generators.model.hose_results import SagSpan
 from generators.model.limits import Limits
+from generators.routing.paths.curves import sampled
 from generators.routing.rise import LEVEL_MM
 from generators.routing.sag import lowest_place
 
@@ -56,13 +61,15 @@ FEED_SAG = Rule(
     mend="Take a shorter hose, or put a clamp where the finding says.",
 )
 
+_STEP_MM = 10.0
+
 RULES = (HOSE_SAG, HOSE_LOWEST, FEED_SAG)
 
 
 def hanging(case: HoseCase, path: HosePath, limits: Limits, where: str) -> Iterator[Finding]:
     """What the slack of a hose does, and how low any line reaches."""
     if limits.hose_lowest_mm is not None:
-        yield from _low(case, path, limits.hose_lowest_mm, where)
+        yield from _low(case, path, limits.hose_lowest_mm, limits, where)
     if case.sag is None:
         return
     for gap in case.sag.meets:
@@ -76,14 +83,15 @@ def hanging(case: HoseCase, path: HosePath, limits: Limits, where: str) -> Itera
             found=f"hanging slack it comes {f'to {mm(gap.gap_mm)} from' if gap.gap_mm > 0 else 'to lie on'} "
             f"{gap.body} at {x:.0f}, {y:.0f}, {z:.0f}",
             advice=_shorter(case, limits) + f"clamp it above {x:.0f}, {y:.0f}, {z:.0f}",
+            proposals=_held(case, path, gap.at, limits),
         )
     if case.spec.service == "feed":
         for span in case.sag.spans:
             if span.below_mm > LEVEL_MM:
-                yield _feed(case, span, limits, where)
+                yield _feed(case, path, span, limits, where)
 
 
-def _feed(case: HoseCase, span: SagSpan, limits: Limits, where: str) -> Finding:
+def _feed(case: HoseCase, path: HosePath, span: SagSpan, limits: Limits, where: str) -> Finding:
     x, y, z = span.lowest
     return finding(
         FEED_SAG,
@@ -95,10 +103,25 @@ def _feed(case: HoseCase, span: SagSpan, limits: Limits, where: str) -> Finding:
         wanted="climbing from the cylinder to the reservoir",
         advice=_shorter(case, limits) + f"hold it up with a clamp near {x:.0f}, {y:.0f}, {z:.0f}, "
         f"{more(span.below_mm)} higher",
+        proposals=_held(case, path, span.lowest, limits),
     )
 
 
-def _low(case: HoseCase, path: HosePath, lowest_mm: float, where: str) -> Iterator[Finding]:
+def _held(case: HoseCase, path: HosePath, at: Point3, limits: Limits) -> tuple[Proposal, ...]:
+    """A hose no longer than its slack asks for, or a clamp where its path is nearest to where it sags to."""
+    shorter: tuple[Proposal, ...] = ()
+    if _shorter(case, limits):
+        shorter = fitting_hose(case, path, limits)
+    return (*shorter, *clamps_at(case, path, [_nearest(path, at)]))
+
+
+def _nearest(path: HosePath, at: Point3) -> float:
+    """The station of the path nearest to a place, mm, to 5 mm."""
+    stations, points, _ways = sampled(path, _STEP_MM)
+    return float(stations[int(np.linalg.norm(points - np.array(at), axis=1).argmin())])
+
+
+def _low(case: HoseCase, path: HosePath, lowest_mm: float, limits: Limits, where: str) -> Iterator[Finding]:
     taut, half = lowest_place(path), path.outside_dia_mm / 2.0
     place = taut if case.sag is None else min(taut, case.sag.lowest, key=lambda at: at[2])
     height = place[2] - half
@@ -113,6 +136,9 @@ def _low(case: HoseCase, path: HosePath, lowest_mm: float, where: str) -> Iterat
             found=f"its lowest place is {mm(height)} high, at {x:.0f}, {y:.0f}",
             wanted=f"{mm_up(lowest_mm)} or higher",
             advice=f"clamp it {more(lowest_mm - height)} higher near {x:.0f}, {y:.0f}",
+            proposals=_held(case, path, place, limits)
+            if taut[2] - half >= lowest_mm - SAME_MM
+            else further_off(case, path, _nearest(path, place), lowest_mm - height),
         )
 
 

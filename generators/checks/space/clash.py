@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from generators.checks.joint.part_room import SPANNER_ON_PART
 from generators.checks.rule import Rule, finding, mm, more
 from generators.checks.space.ground import Ground, one_title
+from generators.checks.space.moves import moved_out
+from generators.model.changes import Proposal
 from generators.model.findings import Finding, Severity
 from generators.model.words import BodyKind
 from generators.space.body import Body, Gap
@@ -145,4 +147,13 @@ def _finding(group: Sequence[Meet], ground: Ground) -> Finding:
         limit=0.0,
         wanted="apart, or touching",
         advice=f"{socket}move one of them {more(worst.deep_mm)} or more out of the other",
+        proposals=_apart(list(zip(mine, theirs, strict=True)), ground),
     )
+
+
+def _apart(pairs: Sequence[tuple[Body, Body]], ground: Ground) -> tuple[Proposal, ...]:
+    """Either owner moved out of the other, where the user placed it."""
+    one, two = (ground.movable.get(_whose(body)) for body in pairs[0])
+    if one is two:
+        return ()  # on one part: it is drawn anew
+    return moved_out(pairs, [(thing, k == 0) for k, thing in enumerate((one, two)) if thing is not None])

@@ -11,6 +11,7 @@ from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up
 from generators.checks.space.clash import Meet
 from generators.checks.space.ground import Ground, Sheet
 from generators.geometry.frames import apply
+from generators.model.changes import Change, Proposal
 from generators.model.findings import Finding, Severity
 from generators.model.words import BodyKind
 from generators.space.body import Body
@@ -110,7 +111,7 @@ def check_crossing(through: Sequence[Crossing], ground: Ground) -> Iterator[Find
     for crossing in through:
         cause = ground.carrier.get(crossing.body.owner, crossing.body.owner)
         groups.setdefault((crossing.sheet.body, cause), []).append(crossing)
-    for group in groups.values():
+    for (_sheet, cause), group in groups.items():
         worst = max(group, key=lambda c: (c.needs_mm - c.there_mm, c.body.name))
         others = list(dict.fromkeys(c.body.title for c in group if c.body.title != worst.body.title))
         also = f", and {len(others)} more with it ({', '.join(others[:2])}{', …' if others[2:] else ''})"
@@ -126,4 +127,13 @@ def check_crossing(through: Sequence[Crossing], ground: Ground) -> Iterator[Find
             limit=worst.needs_mm,
             wanted=f"{mm_up(worst.needs_mm)} there",
             advice="drill it, list the opening that is there, or move what goes through",
+            proposals=_drilled(cause, ground) if worst.sheet.panel else (),
         )
+
+
+def _drilled(part: str, ground: Ground) -> tuple[Proposal, ...]:
+    """The holes of a part whose mount drills none, drilled."""
+    if part not in ground.undrilled:
+        return ()
+    change = Change(path=f"part[{part}].mount.holes", word=True)
+    return (Proposal(words=f"drill the holes of {part} in its panel", steps=(change,)),)

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from generators.checks.rule import Rule, finding
 from generators.hydraulics.linkage import FloorFound
+from generators.model.changes import Change, Proposal, Rounding
 from generators.model.findings import Finding, Severity
 from generators.model.spec.hydraulics import Pedal
 
@@ -76,6 +77,7 @@ def check_floor(pedal: Pedal, floor: FloorFound, stop_mm: float | None) -> Itera
             wanted=f"the spec's travel of {typed:g} mm",
             advice="leave travel out, or move the pad up and out: "
             f"{typed - floor.travel_mm:.1f} mm are missing",
+            proposals=_set(pedal, "travel", floor.travel_mm, "down", "end the travel at the floor as found"),
         )
     end = min(floor.travel_mm, math.inf if typed is None else typed)
     if stop_mm is not None and not stop_mm <= end + FLOOR_SURE_MM:
@@ -102,6 +104,7 @@ def check_floor(pedal: Pedal, floor: FloorFound, stop_mm: float | None) -> Itera
                 found=f"the spec's stop at {pedal.stop_mm:g} mm of pad travel",
                 wanted=f"{stop_mm:.1f} mm, where arm or pad meets the stop bolt",
                 advice="leave stop out, or move the stop bolt; what is computed here is for the bolt's place",
+                proposals=_set(pedal, "stop", stop_mm, "near", "set the stop to where the bolt is met"),
             )
     elif pedal.stop_mm is not None and not late and pedal.stop_mm > end + FLOOR_SURE_MM:
         yield finding(
@@ -113,4 +116,10 @@ def check_floor(pedal: Pedal, floor: FloorFound, stop_mm: float | None) -> Itera
             found=f"stop at {pedal.stop_mm:g} mm; {floor_words(floor)}",
             wanted=f"a stop before {end:.1f} mm",
             advice=f"set the stop {pedal.stop_mm - end:.1f} mm earlier, or move the pad up and out",
+            proposals=_set(pedal, "stop", end, "down", "stop the pedal at the floor"),
         )
+
+
+def _set(pedal: Pedal, key: str, to_mm: float, rounding: Rounding, words: str) -> tuple[Proposal, ...]:
+    change = Change(path=f"pedal[{pedal.name}].{key}", to=to_mm, rounding=rounding)
+    return (Proposal(words=words, steps=(change,)),)

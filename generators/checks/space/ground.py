@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 from shapely.geometry import Point, Polygon
 
+from generators.checks.space.moves import Movable
 from generators.geometry.frames import Matrix
 from generators.space.body import Body
 from generators.space.pieces import Array, Point3
@@ -46,11 +47,14 @@ class Sheet:
 class Ground:
     """What the rules on bodies need beside the bodies.
 
-    ``carrier`` has, by owner, the part or the panel that a component or a pedal hangs on.
+    ``carrier`` has, by owner, the part or the panel that a component or a pedal hangs on, ``movable`` by kind
+    and owner (``part hanger``) what the user may move, ``undrilled`` the parts whose mount drills no holes.
     """
 
     sheets: tuple[Sheet, ...]
     carrier: dict[str, str]
+    movable: Mapping[str, Movable] = field(default_factory=dict)
+    undrilled: frozenset[str] = frozenset()
 
     def words(self, point: Point3) -> str:
         """A place as it is found on the vehicle: on or off the nearest panel, else in the vehicle's frame."""

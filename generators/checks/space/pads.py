@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from generators.checks.rule import SAME_MM, Rule, finding
-from generators.checks.space.swing import place_words
+from generators.checks.space.swing import place_words, sideways
 from generators.geometry.frames import Matrix
+from generators.model.changes import Change, Proposal
 from generators.model.findings import Finding, Severity
 from generators.space.body import Body
 from generators.space.distance import Space
@@ -107,6 +108,10 @@ def check_spacing(pads: Sequence[Footed], limit_mm: float) -> Iterator[Finding]:
                 wanted=f"{limit_mm:g} mm",
                 advice=f"shift one pad {limit_mm - met.gap.gap_mm:.1f} mm sideways (pad_side), or make it "
                 "narrower (pad_width)",
+                proposals=(
+                    *sideways(one.pedal, limit_mm - met.gap.gap_mm),
+                    *sideways(two.pedal, limit_mm - met.gap.gap_mm),
+                ),
             )
 
 
@@ -129,6 +134,7 @@ def check_column(pad: Footed, steering: Sequence[Body], limit_mm: float) -> Iter
             f"{travel:.0f} mm of pad travel ({place_words(met.gap.to)})",
             wanted=f"{limit_mm:g} mm",
             advice="shift the pad away from it (pad_side), or move the hanger",
+            proposals=sideways(pad.pedal, limit_mm - met.gap.gap_mm),
         )
 
 
@@ -165,6 +171,12 @@ def check_height(pad: Footed, floors: Sequence[tuple[Body, float]], limit_mm: fl
         wanted=f"{limit_mm:g} mm at most",
         advice=f"hang the pad {height - limit_mm:.0f} mm lower, or set pad_over_floor for a pedal worked "
         "with the heel off the floor",
+        proposals=(
+            Proposal(
+                words=f"hang the pad of {pad.pedal} lower by {{by}}",
+                steps=(Change(path=f"pedal[{pad.pedal}].pad[1]", by=-(height - limit_mm)),),
+            ),
+        ),
     )
 
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from generators.checks.rule import SAME_MM, Rule, finding
+from generators.checks.space.moves import SPARE_MM
+from generators.model.changes import Change, Proposal
 from generators.model.findings import Finding, Severity
 from generators.model.words import BodyKind
 from generators.space.body import Body, Gap
@@ -173,6 +176,19 @@ def _finding(pedal: Moving, near: _Near) -> Finding:
         found=found,
         wanted=f"{near.limit_mm:g} mm" if near.limit_mm else "no contact",
         advice=f"bend the arm clear, move the pad sideways, or move {near.other.title}",
+        proposals=sideways(pedal.pedal, near.limit_mm - near.gap.gap_mm),
+    )
+
+
+def sideways(pedal: str, short_mm: float) -> tuple[Proposal, ...]:
+    """The pad shifted to either side by what is short, mm, with what of the arm goes over to it."""
+    far = float(math.ceil(short_mm + SPARE_MM))
+    return tuple(
+        Proposal(
+            words=f"shift the pad of {pedal} {{by}} to the {side}",
+            steps=(Change(path=f"pedal[{pedal}].pad_side", by=sign * far),),
+        )
+        for side, sign in (("right", 1.0), ("left", -1.0))
     )
 
 

@@ -13,6 +13,8 @@ from typing import Literal
 from generators.checks.rule import Rule, finding, mm, more
 from generators.checks.space.clash import TOUCH_MM
 from generators.checks.space.ground import Ground
+from generators.checks.space.moves import moved_out
+from generators.model.changes import Change, Proposal
 from generators.model.findings import Finding, Severity
 from generators.model.words import ZoneKind
 from generators.space.body import Body, Gap
@@ -98,7 +100,7 @@ class Thing:
     ``bodies`` are all of it, ``parts`` what alone matters in some kinds of zone: the cap of a reservoir
     in spray, the joints of a rigid line under a covering. ``stations`` and ``points`` (mm) are the middle
     line of a hose. ``bare`` is a steel line without a finish; ``hot`` has what is hot and too near a hose in
-    its own hot air, with the gap, mm.
+    its own hot air, with the gap, mm. ``owner`` is its kind and name, ``path`` where it stands in the spec.
     """
 
     kind: ThingKind
@@ -108,6 +110,8 @@ class Thing:
     guarded: bool = False
     bare: bool = False
     hot: tuple[tuple[str, float], ...] = ()
+    owner: str = ""
+    path: str = ""
     stations: Array | None = None
     points: Array | None = None
 
@@ -179,7 +183,20 @@ def check_zones(zones: Sequence[Zone], things: Sequence[Thing], ground: Ground) 
         for thing in things:
             verdict = judged(thing)
             if verdict is not None and (worst := _deepest(zone.body, verdict.bodies)) is not None:
-                yield _finding(rule, zone, thing, verdict, worst, ground)
+                changes = _out_of(zone, thing, verdict, ground)
+                yield _finding(rule, zone, thing, verdict, worst, ground, changes)
+
+
+def _out_of(zone: Zone, thing: Thing, verdict: _Verdict, ground: Ground) -> tuple[Proposal, ...]:
+    """A component moved out of the zone; what stones hit given its guard."""
+    out = moved_out(
+        [(body, zone.body) for body in verdict.bodies],
+        [(ground.movable[thing.owner], True)] if thing.owner in ground.movable else [],
+    )
+    if zone.kind == "stones" and thing.path:
+        words = f"put {'a guard' if thing.kind == 'reservoir' else 'a sleeve or a guard'} over it"
+        out = (*out, Proposal(words=words, steps=(Change(path=f"{thing.path}.guarded", word=True),)))
+    return out
 
 
 def _deepest(zone: Body, bodies: Sequence[Body]) -> Gap | None:
@@ -190,7 +207,15 @@ def _deepest(zone: Body, bodies: Sequence[Body]) -> Gap | None:
     return min(inside, key=lambda gap: gap.gap_mm, default=None)
 
 
-def _finding(rule: Rule, zone: Zone, thing: Thing, verdict: _Verdict, worst: Gap, ground: Ground) -> Finding:
+def _finding(
+    rule: Rule,
+    zone: Zone,
+    thing: Thing,
+    verdict: _Verdict,
+    worst: Gap,
+    ground: Ground,
+    changes: tuple[Proposal, ...],
+) -> Finding:
     deep = -worst.gap_mm
     much = ""
     if thing.stations is not None and thing.points is not None and not verdict.part:
@@ -208,4 +233,5 @@ def _finding(rule: Rule, zone: Zone, thing: Thing, verdict: _Verdict, worst: Gap
         wanted="outside it",
         advice=f"{verdict.advice}; there by {more(deep)} or more",
         about=zone.body.name,
+        proposals=changes,
     )

@@ -51,9 +51,8 @@ def pack_tables(
 ) -> tuple[tuple[Block, ...], ...]:
     """The blocks of each page of tables, on as few pages as the smallest type needs."""
     asked = _flow(layouts, sets, choice, SIZE * type_scale)
-    if asked.size > SIZE:
-        return asked.pages
-    tried = [asked, *(_flow(layouts, sets, choice, size) for size in SMALLER_MM)]
+    smaller = SMALLER_MM if asked.size <= SIZE else (0.95 * asked.size, 0.9 * asked.size)
+    tried = [asked, *(_flow(layouts, sets, choice, size) for size in smaller)]
     return min((flow.pages for flow in tried), key=len)
 
 

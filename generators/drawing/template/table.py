@@ -113,7 +113,8 @@ def _widths(
     for k in sorted(flexible, key=lambda k: natural[k]):
         left = [n for n in flexible if natural[n] >= natural[k]]
         share = room * math.sqrt(natural[k]) / sum(math.sqrt(natural[n]) for n in left)
-        out[k] = min(natural[k], max(share, LEAST_WRAP_MM))
+        head = text_width(columns[k].head, size, bold=True) + PAD_MM
+        out[k] = min(natural[k], max(share, LEAST_WRAP_MM, head))
         room -= out[k]
         flexible = [n for n in flexible if n != k]
     return tuple(out)

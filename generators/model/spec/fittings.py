@@ -1,4 +1,5 @@
-"""Ports, and what turns or lengthens the way out of one: the legs of a bulkhead fitting, and adapters."""
+"""Ports, and what turns or lengthens the way out of one: the legs of a bulkhead fitting,
+and adapters; and what stands in the way of a hose."""
 
 from __future__ import annotations
 
@@ -6,7 +7,22 @@ from dataclasses import dataclass
 
 from generators.errors import GeometryFault
 from generators.model.spec import fields as key
-from generators.model.words import ASIDES, FACES, PORT_SIDES, Aside, Face, PortSide
+from generators.model.words import (
+    ASIDES,
+    BODY_IS,
+    FACES,
+    PORT_SIDES,
+    THERE_IS,
+    ZONE_IS,
+    Aside,
+    Face,
+    ObstacleKind,
+    PortSide,
+    ThereIs,
+    ZoneKind,
+)
+
+SPAN_MM = 10_000.0
 
 SEAT_OFF_PANEL_MM = 25.0
 """A bulkhead's flare seat off the panel. No figure found: ours, to be measured on the fitting."""
@@ -66,3 +82,53 @@ class PortSpec:
         """Raise ``GeometryFault`` for a direction without a length."""
         if self.toward is not None and self.toward == self.at:
             raise GeometryFault("two points in one place give no direction", "toward")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Body3:
+    """Something in the way of a hose, or a zone, in the vehicle frame: a rod or a box."""
+
+    name: str = key.name("Name")
+    what: str = key.text("What it is", lo=3, hi=60)
+    start: tuple[float, float, float] | None = key.point3(
+        "Rod: one end of its axis", hi=SPAN_MM, default=None
+    )
+    end: tuple[float, float, float] | None = key.point3("Rod: the other end", hi=SPAN_MM, default=None)
+    diameter_mm: float | None = key.length("Rod: its diameter", lo=1.0, hi=2_000.0, default=None)
+    corner: tuple[float, float, float] | None = key.point3(
+        "Box: its lowest, leftmost, foremost corner", hi=SPAN_MM, default=None
+    )
+    size: tuple[float, float, float] | None = key.point3(
+        "Box: how far it goes on, rearward, right and up", hi=SPAN_MM, default=None
+    )
+    is_: ThereIs = key.choice(
+        "What it is to hoses: a body, or the room where stones fly, road water and salt, hot air, or under "
+        "the floor covering",
+        THERE_IS,
+        default="fixed",
+    )
+
+    def __post_init__(self) -> None:
+        """Raise ``GeometryFault`` unless it is exactly one whole shape."""
+        rod = (self.start is not None, self.end is not None, self.diameter_mm is not None)
+        box = (self.corner is not None, self.size is not None)
+        if any(rod) == any(box):
+            raise GeometryFault("not exactly one of start + end + diameter and corner + size", "")
+        if any(rod) and not all(rod):
+            raise GeometryFault("a rod without all of start, end and diameter", "")
+        if any(box) and not all(box):
+            raise GeometryFault("a box without both corner and size", "")
+        if all(rod) and self.start == self.end:
+            raise GeometryFault("a rod of no length", "end")
+        if self.size is not None and min(self.size) <= 0:
+            raise GeometryFault("a box without all three sides", "size")
+
+    @property
+    def body_is(self) -> ObstacleKind | None:
+        """What the body is to a hose; None for a zone, which is none."""
+        return BODY_IS.get(self.is_)
+
+    @property
+    def zone(self) -> ZoneKind | None:
+        """The kind of zone; None for a body."""
+        return ZONE_IS.get(self.is_)

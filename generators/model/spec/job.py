@@ -1,8 +1,7 @@
 """The spec of one job, as read: what the user measured and wants.
 
 Vehicle frame: x rearward, y to the vehicle's right, z up (the sense of SAE J1100 and ISO 4130).
-Panel frame: u to the right and v up as the driver sees the panel, normal toward the driver; on a turned panel
-(tunnel side, kick panel) the same as seen from in front of its cab face.
+Panel frame: u right and v up as seen from in front of its cab face, as the driver sees it; normal toward him.
 """
 
 from __future__ import annotations
@@ -14,8 +13,9 @@ from typing import Any, Generic, TypeVar
 from generators.model.limits import Limits
 from generators.model.spec import fields as key
 from generators.model.spec.dressing import FlangeFillet, HeldThing, Lightening
+from generators.model.spec.fittings import Body3
 from generators.model.spec.hydraulics import Pedal
-from generators.model.spec.lines import BAG, Body3, Clamp, ClampRow, Component, Hose
+from generators.model.spec.lines import BAG, Clamp, ClampRow, Component, Hose
 from generators.model.spec.load import Hold, Load
 from generators.model.spec.pattern import PartPattern, Pattern
 from generators.model.spec.pedal_shape import Driver

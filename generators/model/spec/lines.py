@@ -11,10 +11,9 @@ from dataclasses import dataclass
 
 from generators.errors import GeometryFault
 from generators.model.spec import fields as key
-from generators.model.spec.fittings import SEAT_OFF_PANEL_MM, Adapter, Elbow, PortSpec
+from generators.model.spec.fittings import SEAT_OFF_PANEL_MM, SPAN_MM, Adapter, Elbow, PortSpec
 from generators.model.words import (
     ASIDES,
-    BODY_IS,
     CLAMP_RUNS,
     COMPONENT_KINDS,
     DECIDING_ENDS,
@@ -24,11 +23,10 @@ from generators.model.words import (
     HOSE_KINDS,
     METALS,
     PLACE_BY,
+    PORT_SIDES,
     ROW_FASTENERS,
     SERVICES,
     SIDES,
-    THERE_IS,
-    ZONE_IS,
     Aside,
     ClampRun,
     ComponentKind,
@@ -38,16 +36,13 @@ from generators.model.words import (
     Fit,
     HoseKind,
     Metal,
-    ObstacleKind,
     PlaceBy,
+    PortSide,
     RowFastener,
     Service,
     Side,
-    ThereIs,
-    ZoneKind,
 )
 
-SPAN_MM = 10_000.0
 BAG = "Bag it is packed in with its fasteners; without it, one named after it"
 FLANGE_MM: dict[ComponentKind, float] = {"master": 10.0, "slave": 10.0, "reservoir": 3.0}
 """Flange or foot of a component whose thickness the spec does not give. Ours: sheets say to measure it."""
@@ -127,12 +122,18 @@ class Component:
         "Reservoir: lowest fluid level above the place it sits on", lo=-500.0, hi=1_000.0, default=None
     )
     diameter_mm: float | None = key.length(
-        "Its body, a rod along out: diameter; without it no hose is kept clear of it",
+        "Its body, a round rod: diameter; without it no hose is kept clear of it",
         lo=1.0,
         hi=500.0,
         default=None,
     )
-    length_mm: float | None = key.length("Its body: how far it stands out", lo=1.0, hi=1_000.0, default=None)
+    length_mm: float | None = key.length("Its body: how long it is", lo=1.0, hi=1_000.0, default=None)
+    body_at: tuple[float, float, float] | None = key.point3(
+        "Its body: the middle of its foot, out, right and up; else where it sits", hi=2_000.0, default=None
+    )
+    body_along: PortSide = key.choice("Its body: the way it stands from there", PORT_SIDES, default="out")
+    flange_width_mm: float | None = key.length("Its flange: how wide", lo=5.0, hi=500.0, default=None)
+    flange_height_mm: float | None = key.length("Its flange: how high", lo=5.0, hi=500.0, default=None)
     moves_mm: float = key.length("How far it moves with the engine, either way", hi=200.0, default=0.0)
     estimated: bool = key.flag(
         "Its place is a guess until it is fitted: hoses to it are measured then", default=False
@@ -171,12 +172,23 @@ class Component:
             raise GeometryFault(
                 "a best place for a component that is not a bulkhead fitting in a hole of a panel", "place"
             )
-        if (self.diameter_mm is None) != (self.length_mm is None):
-            missing = "length" if self.length_mm is None else "diameter"
-            raise GeometryFault("a body without its diameter or its length", missing)
+        self._check_body()
         if self.kind != "reservoir" and (self.level_mm is not None or self.guarded):
             what, odd = ("a guard", "guarded") if self.guarded else ("a fluid level", "level")
             raise GeometryFault(f"{what} of a component that is not a reservoir", odd)
+
+    def _check_body(self) -> None:
+        if (self.diameter_mm is None) != (self.length_mm is None):
+            missing = "length" if self.length_mm is None else "diameter"
+            raise GeometryFault("a body without its diameter or its length", missing)
+        if self.diameter_mm is None and (self.body_at is not None or self.body_along != "out"):
+            odd = "body_at" if self.body_at is not None else "body_along"
+            raise GeometryFault("the place of a body that has no diameter and no length", odd)
+        sizes = {"flange": self.flange_mm, "flange_width": self.flange_width_mm}
+        sizes["flange_height"] = self.flange_height_mm
+        missing = next((name for name, size in sizes.items() if size is None), "")
+        if missing and (self.flange_width_mm or self.flange_height_mm):
+            raise GeometryFault("a flange without width, height or thickness", missing)
 
     @property
     def elbows(self) -> tuple[Elbow, ...]:
@@ -348,53 +360,3 @@ class Hose:
             raise GeometryFault("a length to be measured beside a made-up one", "measure")
         if self.from_ == self.to:
             raise GeometryFault("both ends at one port", "to")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Body3:
-    """Something in the way of a hose, or a zone, in the vehicle frame: a rod or a box."""
-
-    name: str = key.name("Name")
-    what: str = key.text("What it is", lo=3, hi=60)
-    start: tuple[float, float, float] | None = key.point3(
-        "Rod: one end of its axis", hi=SPAN_MM, default=None
-    )
-    end: tuple[float, float, float] | None = key.point3("Rod: the other end", hi=SPAN_MM, default=None)
-    diameter_mm: float | None = key.length("Rod: its diameter", lo=1.0, hi=2_000.0, default=None)
-    corner: tuple[float, float, float] | None = key.point3(
-        "Box: its lowest, leftmost, foremost corner", hi=SPAN_MM, default=None
-    )
-    size: tuple[float, float, float] | None = key.point3(
-        "Box: how far it goes on, rearward, right and up", hi=SPAN_MM, default=None
-    )
-    is_: ThereIs = key.choice(
-        "What it is to hoses: a body, or the room where stones fly, road water and salt, hot air, or under "
-        "the floor covering",
-        THERE_IS,
-        default="fixed",
-    )
-
-    def __post_init__(self) -> None:
-        """Raise ``GeometryFault`` unless it is exactly one whole shape."""
-        rod = (self.start is not None, self.end is not None, self.diameter_mm is not None)
-        box = (self.corner is not None, self.size is not None)
-        if any(rod) == any(box):
-            raise GeometryFault("not exactly one of start + end + diameter and corner + size", "")
-        if any(rod) and not all(rod):
-            raise GeometryFault("a rod without all of start, end and diameter", "")
-        if any(box) and not all(box):
-            raise GeometryFault("a box without both corner and size", "")
-        if all(rod) and self.start == self.end:
-            raise GeometryFault("a rod of no length", "end")
-        if self.size is not None and min(self.size) <= 0:
-            raise GeometryFault("a box without all three sides", "size")
-
-    @property
-    def body_is(self) -> ObstacleKind | None:
-        """What the body is to a hose; None for a zone, which is none."""
-        return BODY_IS.get(self.is_)
-
-    @property
-    def zone(self) -> ZoneKind | None:
-        """The kind of zone; None for a body."""
-        return ZONE_IS.get(self.is_)

@@ -7,19 +7,22 @@ from collections.abc import Iterator
 import numpy as np
 
 from generators.errors import LookupFault
-from generators.geometry.frames import panel_frame
 from generators.layout.spots import Place, Sheets, component_place, part_opening, point3, ports_of
 from generators.model.hose_path import Cylinder3
 from generators.model.plan import Hole
 from generators.model.spec.lines import Component
 from generators.model.spec.titles import within
 from generators.model.words import BodyKind
-from generators.sheetmetal.lying import lying
 from generators.solve.bodies.draft import Draft, flat_word
 from generators.solve.bodies.stacks import Stack, lying_on
-from generators.solve.scene import component_body
-from generators.space.pieces import Piece, Point3, Rod
+from generators.solve.scene import component_body, component_flange, through_mm
+from generators.space.body import Body
+from generators.space.pieces import Box, Piece, Point3, Rod
 from generators.standards import Bulkhead, bulkhead
+
+FLANGE = ".flange"
+"""What the name of a component's mounting flange ends with."""
+_SQUARE = 1 - 1e-6
 
 
 def words_of(name: str, title: str) -> str:
@@ -44,32 +47,49 @@ def component_bodies(draft: Draft, component: Component, sheets: Sheets) -> None
     if component.kind == "bulkhead":
         _bulkhead(draft, component, where, sheets, title)
     body = component_body(component, sheets)
+    what: BodyKind = "reservoir" if component.kind == "reservoir" else "cylinder"
     if body is not None:
-        what: BodyKind = "reservoir" if component.kind == "reservoir" else "cylinder"
         draft.add(own, title, what, component.name, _rod(body, component, where, sheets))
+    flange = component_flange(component, sheets)
+    if flange is not None:
+        draft.add(f"{own}{FLANGE}", f"{title} (flange)", what, component.name, [flange])
+        draft.fix(f"{own}{FLANGE}", [own, *carriers])
     draft.fix(own, carriers)
     for hole in component.on.holes:
         # what holds it goes through its foot, as in the slots of a reservoir's shelf
         draft.fix(own, _own_bolts(component, hole, where))
 
 
+def fix_flanges(draft: Draft) -> None:
+    """Flanges are fixed to the bolts that go through them, those of their own part among others."""
+    bolts = [body for body in draft.bodies if body.what in ("bolt", "room")]
+    for flange in [body for body in draft.bodies if body.name.endswith(FLANGE)]:
+        (box,) = flange.pieces
+        if isinstance(box, Box):
+            draft.fix(flange.name, [bolt.name for bolt in bolts if _through(bolt, box)])
+
+
+def _through(bolt: Body, box: Box) -> bool:
+    """True where the axis of a bolt, or of the room over its nut, goes square through a flange."""
+    for piece in bolt.pieces:
+        if isinstance(piece, Rod):
+            at = (np.array(piece.start) - box.pose[:3, 3]) @ box.pose[:3, :3]
+            square = abs(float(piece.pose[:3, 2] @ box.pose[:3, 0])) > _SQUARE
+            if square and abs(at[1]) < box.half_mm[1] and abs(at[2]) < box.half_mm[2]:
+                return True
+    return False
+
+
 def _rod(body: Cylinder3, component: Component, where: Place, sheets: Sheets) -> list[Piece]:
     """The body along out; where it stands through a panel its part drills no hole in, with its nose first."""
     start, end = np.array(body.start), np.array(body.end)
-    part = sheets.parts.get(where.part)
-    root = part is not None and any(f.name == where.flange for f, _ in lying(part.plan))
-    if part is None or part.mount is None or not root or where.panel:
-        return [Rod(start=body.start, end=body.end, radius_mm=body.radius_mm)]
-    panel = sheets.panels[part.mount.panel]
-    out = where.frame[:3, 0]
-    face = 1.0 if part.mount.face == "cab" else -1.0
-    normal = face * panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)[:3, 2]
-    past = panel.thickness_mm + part.lift_mm
-    if float(normal @ out) > 0 or past >= float(np.linalg.norm(end - start)):
+    part, past = sheets.parts.get(where.part), through_mm(where, sheets)
+    aside = component.body_at is not None or component.body_along != "out"
+    if part is None or aside or not past or past >= float(np.linalg.norm(end - start)):
         return [Rod(start=body.start, end=body.end, radius_mm=body.radius_mm)]
     _flange, opening = part_opening(part.plan, component.on.holes[0])
     wide = opening.diameter_mm if isinstance(opening, Hole) else opening.width_mm
-    shoulder = point3(start + past * out)
+    shoulder = point3(start + past * where.frame[:3, 0])
     return [
         Rod(start=body.start, end=shoulder, radius_mm=min(body.radius_mm, wide / 2)),
         Rod(start=shoulder, end=body.end, radius_mm=body.radius_mm),

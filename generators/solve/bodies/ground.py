@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from generators.checks.space.ground import Ground, Sheet
+from generators.checks.space.moves import Movable, in_plane, in_space
 from generators.geometry.contours import polyline
 from generators.geometry.frames import panel_frame
 from generators.layout.mounting import PlacedPart
 from generators.model.plan import PanelLayout
 from generators.model.spec.job import Job, Panel
+from generators.model.spec.lines import Spot
 from generators.model.spec.titles import within
+from generators.model.words import BodyKind
+from generators.reading.keys.lines import row_names
 from generators.solve.bodies.draft import ARC_MM
 from generators.solve.bodies.sheets import flanges_in_vehicle, part_name, part_title
 
@@ -26,7 +30,45 @@ def job_ground(job: Job, parts: Sequence[PlacedPart], layouts: Sequence[PanelLay
             *(s for p in parts if p.mount is not None for s in _flanges(p, panels[p.mount.panel])),
         ),
         carrier=carrier,
+        movable=_movable(job, parts, panels),
+        undrilled=frozenset(p.name for p in job.part if p.mount is not None and not p.mount.holes),
     )
+
+
+def _movable(job: Job, parts: Sequence[PlacedPart], panels: Mapping[str, Panel]) -> dict[str, Movable]:
+    """What the user placed, by kind and owner; what sits in a part's hole is moved with the part."""
+    out: dict[str, Movable] = {}
+    for part in parts:
+        if part.mount is not None:
+            name = part.spec.name
+            out[f"part {name}"] = _on_panel(f"part {name}", f"part:{name}", panels[part.mount.panel])
+    for component in job.component:
+        kind: BodyKind = "reservoir" if component.kind == "reservoir" else "cylinder"
+        kind = "fitting" if component.kind == "bulkhead" else kind
+        if (found := _spot(component.name, "component", component.on, panels, out)) is not None:
+            out[f"{kind} {component.name}"] = found
+    in_rows = {name for row in job.clamp_row for name in row_names(row)}
+    for clamp in job.clamp:
+        # one of a row that stands free is moved with its row
+        alone = clamp.on.at is None or clamp.name not in in_rows
+        if alone and (found := _spot(clamp.name, "clamp", clamp.on, panels, out)) is not None:
+            out[f"clamp {clamp.name}"] = found
+    return out
+
+
+def _spot(
+    name: str, kind: str, on: Spot, panels: Mapping[str, Panel], parts: Mapping[str, Movable]
+) -> Movable | None:
+    if on.at is not None:
+        return in_space(name, f"{kind}[{name}].on.at")
+    if on.part:
+        return parts.get(f"part {on.part}")
+    return _on_panel(name, f"{kind}:{name}", panels[on.panel])
+
+
+def _on_panel(label: str, thing: str, panel: Panel) -> Movable:
+    pose = panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)
+    return in_plane(label, thing, pose[:3, 0].tolist(), pose[:3, 1].tolist())
 
 
 def _panel(panel: Panel, layout: PanelLayout) -> Sheet:

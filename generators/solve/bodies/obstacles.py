@@ -14,8 +14,8 @@ from generators.layout.panels import obstacle_contour
 from generators.layout.spots import point3
 from generators.model.contour import Contour
 from generators.model.plan import PanelLayout
+from generators.model.spec.fittings import Body3
 from generators.model.spec.job import Obstacle, Panel
-from generators.model.spec.lines import Body3
 from generators.model.spec.titles import within
 from generators.model.words import Face
 from generators.solve.bodies.draft import ARC_MM, Draft, flat_word

@@ -15,7 +15,7 @@ from generators.model.plan import PanelLayout
 from generators.model.spec.job import Job
 from generators.solve.bodies.bolts import panel_bolts, part_bolts
 from generators.solve.bodies.clamps import clamp_body
-from generators.solve.bodies.components import component_bodies
+from generators.solve.bodies.components import component_bodies, fix_flanges
 from generators.solve.bodies.draft import Draft
 from generators.solve.bodies.hoses import hose_bodies, runs_in_clamps
 from generators.solve.bodies.obstacles import panel_obstacles, vehicle_obstacle
@@ -81,6 +81,7 @@ def job_bodies(
         panel_bolts(draft, panels[layout.panel], layout, frozenset(fitted.get(layout.panel, ())), sets)
     for part, panel in mounted:
         part_bolts(draft, part, panel, sets)
+    fix_flanges(draft)
     along = runs_in_clamps(lines.hoses)
     for clamp in job.clamp:
         clamp_body(draft, clamp, sheets, along)

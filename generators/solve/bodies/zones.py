@@ -81,6 +81,7 @@ def _hose(answer: HoseAnswer, known: dict[str, Body], job: Job) -> Thing:
     return Thing(
         kind=spec.kind,
         title=words_of(spec.name, spec.title),
+        path=f"hose[{spec.name}]",
         bodies=tuple(known[name] for name in names if name in known),
         parts=tuple(known[name] for name in names[1:] if name in known),
         guarded=spec.guarded,
@@ -98,6 +99,7 @@ def _component(component: Component, known: dict[str, Body], lines: LinesAnswer)
     if component.kind in _JOINTS:
         kind = "fitting"
     bodies = tuple(known[name] for name in (own, f"{own}.leg") if name in known)
+    caps = _caps(bodies)
     if not bodies:
         bodies = tuple(
             Body(
@@ -109,8 +111,16 @@ def _component(component: Component, known: dict[str, Body], lines: LinesAnswer)
             )
             for port in ports_of(component, lines.sheets)
         )
-        return Thing(kind=kind, title=title, bodies=bodies, parts=bodies, guarded=component.guarded)
-    return Thing(kind=kind, title=title, bodies=bodies, parts=_caps(bodies), guarded=component.guarded)
+        caps = bodies
+    return Thing(
+        kind=kind,
+        title=title,
+        owner=f"{kind} {component.name}",
+        path=f"component[{component.name}]",
+        bodies=bodies,
+        parts=caps,
+        guarded=component.guarded,
+    )
 
 
 def _caps(bodies: Sequence[Body]) -> tuple[Body, ...]:
