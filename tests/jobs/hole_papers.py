@@ -11,6 +11,7 @@ import math
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from html.parser import HTMLParser
 from pathlib import Path
 
 import ezdxf
@@ -277,7 +278,8 @@ def install_says(path: Path) -> Install:
 
 def _steps(path: Path) -> Iterator[tuple[int, list[Word]]]:
     """Number and words of each step: it begins with a box to tick."""
-    number, words = 0, []
+    number = 0
+    words: list[Word] = []
     for page in read_pdf(path).pages:
         for word in (w for w in page.words if w.text.strip()):
             if word.text.strip() == "❏":
@@ -304,3 +306,39 @@ def _column(words: Sequence[Word], head: str) -> list[str]:
             if re.fullmatch(r"(?:[A-Z\d]+(?:, )?)+", cell):
                 found += numbers_in(cell)
     return found
+
+
+# ------------------------------------------------------------------------------------------------ on the phone
+class _Cells(HTMLParser):
+    """Rows of tables: the text of each cell by the head it names."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.rows: list[dict[str, str]] = []
+        self._head = ""
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        if tag == "tr":
+            self.rows.append({})
+        if tag == "td":
+            self._head = dict(attrs).get("data-head") or ""
+
+    def handle_endtag(self, tag: str) -> None:
+        if tag == "td":
+            self._head = ""
+
+    def handle_data(self, data: str) -> None:
+        if self._head and self.rows:
+            self.rows[-1][self._head] = self.rows[-1].get(self._head, "") + data
+
+
+def phone_says(path: Path) -> dict[str, tuple[Said, int]]:
+    """What the page for the phone says of each hole, and the step it sends to; 0 for none."""
+    reader = _Cells()
+    reader.feed(path.read_text(encoding="utf-8"))
+    rows = [{head: " ".join(text.split()) for head, text in row.items()} for row in reader.rows]
+    return {
+        row["hole"]: (phrase(row["when and how"]), int(row.get("step") or 0))
+        for row in rows
+        if "when and how" in row
+    }

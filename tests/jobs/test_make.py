@@ -15,6 +15,7 @@ from pathlib import Path
 
 import ezdxf
 import pytest
+from jobs.paper_agreement import disagreements
 
 from generators.errors import ExportError, ReadBackError
 from generators.issue.manifest import read_manifest
@@ -137,6 +138,11 @@ def test_holes_csv_has_the_agreed_columns(made: Path) -> None:
     # a #10 bolt, ASME B18.2.8 normal 0.221 in, H13 to 5.79 mm; a -4 fitting of 7/16 in, 0.2 to 1 mm of play
     assert any(",twist drill 5.7 mm,5.6134,5.7934,H13," in line for line in lines)
     assert any(",step drill 12 mm,11.3125,12.1125,fitting," in line for line in lines)
+
+
+def test_the_finished_papers_and_the_phone_say_one_thing_of_every_hole(made: Path) -> None:
+    assert (made / "install.html").is_file()
+    assert disagreements(made) == []
 
 
 def move_a_hole(folder: Path) -> str:

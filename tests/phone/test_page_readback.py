@@ -81,10 +81,10 @@ FLAWS: dict[str, tuple[Callable[[str], str], str]] = {
         cut(r'<p class="how">.*?</p>'),
         "step 1: says",
     ),
-    "a box of another number": (swapped('value="7"', 'value="8"'), "step 7: has no box"),
+    "a box of another number": (swapped('value="7"', 'value="8"'), "has no box"),
     "a row of a table": (
         swapped('data-said="400.25 mm (15.758 in, ~15 49/64)"', 'data-said="400.52 mm"'),
-        "step 4: lacks",
+        "lacks the row",
     ),
     "what is shown of a length": (
         swapped('<span class="mm">400.25 mm</span>', '<span class="mm">402.25 mm</span>'),

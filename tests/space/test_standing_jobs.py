@@ -72,7 +72,7 @@ UNDRILLED = ("# MOUNT", "holes = false")
 FLAWS = {
     "a nut beside a bend": ([bolt(247, 240)], "spanner-on-part", ("left cheek", "(own)"), (249, 240)),
     "a clamp through a cheek": (
-        [bolt(236, 270, "engine"), CLAMP],
+        [bolt(236, 270, "engine", "M8"), CLAMP],  # whose bolts are long enough for the spacer
         "bodies-meet",
         ("left cheek", "loop"),
         (250, 270),
@@ -122,21 +122,22 @@ def test_one_thing_in_the_way_is_one_finding(flaw: str, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("u", "severity"),
-    [(239.7, None), (240.2, Severity.WARN), (243.9, Severity.WARN), (244.4, Severity.FAIL)],
+    [(239.3, None), (239.8, Severity.WARN), (243.2, Severity.WARN), (243.7, Severity.FAIL)],
 )
 def test_nut_and_spanner_beside_a_bend(u: float, severity: Severity | None, tmp_path: Path) -> None:
-    """An M5 nut is 4.7 mm high, 8 mm across flats (ISO 4032), 9.24 across corners; its spanner sweeps 17.6 mm.
+    """An M5 locking nut is 6.8 mm high at most (ISO 7040) on a washer of 1.1 (ISO 7089), 9.24 mm across corners; a
+    spanner of 4.7 mm (ISO 4032) sweeps 17.6 mm.
 
-    The bend's outside is a circle of 8 mm about (256, 8): at a height of 4.7 it is at 256 - sqrt(64 - 3.3²)
-    = 248.71, so spanner and nut just touch at 248.71 - 8.8 = 239.91 and 248.71 - 4.62 = 244.09.
+    The bend's outside is a circle of 8 mm about (256, 8). Over the washer the spanner ends at 5.8 mm, where it is at
+    256 - sqrt(64 - 2.2²) = 248.31: they touch at 239.51. The nut ends at 7.9, where it is at 248.00: at 243.38.
     """
     found = hard(job(tmp_path, bolt(u, 240)).findings)
     assert [(f.code, f.severity) for f in found] == ([("spanner-on-part", severity)] if severity else [])
 
 
-@pytest.mark.parametrize(("diameter", "hit"), [(43.1, True), (42.9, False)])
+@pytest.mark.parametrize(("diameter", "hit"), [(42.1, True), (41.9, False)])
 def test_a_body_beside_its_own_nuts(diameter: float, hit: bool, tmp_path: Path) -> None:
-    """Bolts 29 mm beside the axis, M8 heads 13 x 2 / sqrt 3 = 15.01 mm across corners: 21.49 mm is left."""
+    """Bolts 29 mm beside the axis, washers 16 mm wide (ISO 7089), wider than M8 heads across corners: 21 mm is left."""
     found = hard(job(tmp_path, ('diameter = "36 mm" # BODY', f'diameter = "{diameter + 0.2} mm"')).findings)
     assert [f.code for f in found] == (["bodies-meet"] if hit else [])
 
