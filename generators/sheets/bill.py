@@ -8,12 +8,14 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
 
+from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.layout.stacking import gripped
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelLayout, PartPlan
 from generators.model.words import BILL_KINDS, BillKind
 from generators.sheets.bolting.pieces import pieces
 from generators.sheets.hose_words import LinesSheet, kind_words, length_words, title_of
+from generators.sheets.pedal.words import length, stop_to_set
 from generators.sheets.tables import csv_text
 from generators.standards import bulkhead
 from generators.units import UnitSystem, format_length, format_short
@@ -47,6 +49,7 @@ def bill(
     fasteners: Sequence[FastenerSet] = (),
     bags: Mapping[str, str] = NO_BAGS,
     units: UnitSystem = "metric",
+    pedals: Sequence[PedalSheet] = (),
 ) -> tuple[Item, ...]:
     """Everything a job needs, by bag; ``bags`` has the bag of each part, component, clamp, hose and panel."""
     items = [
@@ -54,8 +57,26 @@ def bill(
         *(item for layout in layouts for item in _panel_items(layout, lines, bags)),
         *(item for made in fasteners for item in _fastener_items(made, units)),
         *_line_items(lines, bags),
+        *(item for pedal in pedals for item in _stop_items(pedal, bags)),
     ]
     return _added(items)
+
+
+def _stop_items(pedal: PedalSheet, bags: Mapping[str, str]) -> Iterator[Item]:
+    """The stop a clutch pedal is set by, where no part or bolt of the job and not the floor is it."""
+    window = pedal.clutch.window if pedal.clutch is not None else None
+    if window is None or window.by_floor or pedal.spec.stop_bolt is not None:
+        return
+    stop = stop_to_set(window)
+    if stop is not None:
+        yield Item(
+            kind="fitting",
+            item="adjustable pedal stop with lock nut, and what carries it",
+            size=f"stops the pad at {length(stop, pedal.units)}, takes the foot's whole force",
+            quantity=1,
+            uses=(pedal.title,),
+            bag=bags.get(f"part:{pedal.spec.hanger}", pedal.title),
+        )
 
 
 def _fastener_items(made: FastenerSet, units: UnitSystem) -> Iterator[Item]:

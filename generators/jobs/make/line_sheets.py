@@ -109,4 +109,5 @@ def job_bill(prepared: Prepared) -> tuple[Item, ...]:
         prepared.fasteners,
         job_bags(prepared.file.job, prepared.parts),
         prepared.file.units,
+        [pedal.sheet() for pedal in prepared.pedals],
     )
