@@ -20,7 +20,8 @@ class HoleWork:
     its panel, and as long as the steps are not numbered). ``locates`` names the parts that are bolted on with
     it while their other holes are drilled; ``pilot_from`` is the face from which the pilot of such a hole is
     drilled by paper, when the rest of it waits for the part. ``spot`` is the drill that just goes through the
-    part's own hole and marks the panel. ``spoiled_mm`` is how far off a hand drill may start where neither
+    part's own hole of ``guide_mm`` (0 where none leads it) and marks the panel, ``spot_mm`` wide; a hole too
+    wide for one is ``scribed``. ``spoiled_mm`` is how far off a hand drill may start where neither
     this way nor the clearance takes it up; 0 where they do.
     """
 
@@ -33,12 +34,23 @@ class HoleWork:
     locates: tuple[str, ...] = ()
     pilot_from: Face | None = None
     spot: str = ""
+    spot_mm: float = 0.0
+    guide_mm: float = 0.0
     spoiled_mm: float = 0.0
 
     @property
     def punched(self) -> bool:
         """True where the centre is punched through the cross on the paper, for the hole or its pilot."""
         return self.pilot_from is not None or (self.when, self.how) == ("now", "paper")
+
+    @property
+    def scribed(self) -> bool:
+        """True where the part's own hole is too wide for a drill: its circle is scribed on the panel."""
+        return self.how in ("part", "hose") and self.guide_mm > 0 and not self.spot
+
+    def bared(self, final_mm: float) -> bool:
+        """True where the part comes off between the mark and the size: a final tool would cut it."""
+        return self.scribed or (self.how in ("part", "hose") and 0 < self.guide_mm < final_mm - SAME_MM)
 
     @property
     def after(self) -> str:
@@ -61,8 +73,12 @@ class HoleWork:
             return self.after if self.when == "open" else ""
         if self.how == "hose":
             return f"last, {self.after}: where its hose puts it"
-        words = f"{self.after}: through the {self.part_title}"
+        words = f"{self.after}: {self._scribed}through the {self.part_title}"
         return f"pilot now; {words}" if self.pilot_from else words
+
+    @property
+    def _scribed(self) -> str:
+        return "scribed " if self.scribed else ""
 
     @property
     def way(self) -> str:
@@ -70,7 +86,7 @@ class HoleWork:
         if self.how == "paper":
             return "through the paper"
         if self.how == "part":
-            return f"through the {self.part_title}, clamped"
+            return f"{self._scribed}through the {self.part_title}, clamped"
         if self.how == "guide":
             return f"through the {self.part_title}"
         if self.how == "hose":

@@ -121,7 +121,25 @@ class _Sheet:
             made = work.when == "now"
             self.work[number] = replace(work, when="last", how="hose") if made else work
             if made and part is not None and part.mount is not None:
+                self._lead(number, part)
                 self.face[number] = part.mount.drill_from or part.mount.face
+
+    def _lead(self, number: str, part: PlacedPart) -> None:
+        """How a part held where its hose puts it leads the drill of one of its holes."""
+        hole = next(h for h in self.layout.holes if h.number == number)
+        for own in of_parts(self.panel, [part], hole, self.shop):
+            self.work[number] = self._marked(self.work[number], own)
+            return
+
+    def _marked(self, work: HoleWork, own: Opened) -> HoleWork:
+        """The work of a hole with what marks it through the part's own opening."""
+        spot = transfer_drill(own.diameter_mm, self.layout.units)
+        return replace(
+            work,
+            spot=spot.words if spot is not None else "",
+            spot_mm=spot.diameter_mm if spot is not None else 0.0,
+            guide_mm=own.diameter_mm,
+        )
 
     def members(self, part: PlacedPart) -> Iterator[_Member]:
         """The bolts a part shares with its panel, in the order of their numbers."""
@@ -230,15 +248,13 @@ class _Sheet:
         return drill.diameter_mm if drill is not None else most
 
     def _through(self, number: str, part: PlacedPart, own: Opened) -> None:
-        spot = transfer_drill(own.diameter_mm, self.layout.units)
         self.work[number] = replace(
-            self.work[number],
+            self._marked(self.work[number], own),
             when="last",
             how="part",
             part=part.spec.name,
             part_title=within(part.plan.title),
             task=f"part:{part.spec.name}",
-            spot=spot.words if spot is not None else "",
         )
         if part.mount is not None:
             self.face[number] = part.mount.face

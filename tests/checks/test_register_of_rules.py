@@ -52,7 +52,7 @@ from generators.errors import LookupFault
 from generators.geometry.contours import polygon
 from generators.model.findings import Finding
 from generators.model.limits import Limits
-from generators.model.plan import PartPlan
+from generators.model.plan import KeepOut, PartPlan
 from generators.model.spec.shop import Shop, Stock
 from generators.standards import Trust
 
@@ -88,6 +88,10 @@ PASSES_MM = 16.0 * math.cos(LEAN) - 3.0 * math.sin(LEAN)
 def hung(shaft_mm: float) -> PartPlan:
     """A hanger with a shaft through its pivots."""
     return replace(plan_of("pedal_hanger"), shaft_mm=shaft_mm)
+
+
+def _both(u0: float) -> tuple[KeepOut, ...]:
+    return box(u0, 50, 200, 150), box(u0, 50, 200, 150, face="engine")
 
 
 # code: (an input with just that wrong, the nearest input with it right)
@@ -166,6 +170,12 @@ CASES: dict[str, tuple[Case, Case]] = {
     "no-witness-hole": (
         lambda: panel(old("A", 205, 100, status="blank", name="middle"), witness_hole="middle"),
         lambda: panel(old("A", 215, 100, status="blank", name="middle"), witness_hole="middle"),
+    ),
+    # Ø20 at 100, 100, a keep-out on both faces: 4.9 mm and 5.1 mm of ring beside the 1 mm left free; a plug's
+    # lips want 5 mm
+    "blank-room": (
+        lambda: panel(old("A", 100, 100, 20, status="blank"), keepouts=_both(115.9)),
+        lambda: panel(old("A", 100, 100, 20, status="blank"), keepouts=_both(116.1)),
     ),
     "reuse-oversize": (
         lambda: panel(nutted("A", 100, 100, status="reuse", diameter=8.5)),

@@ -262,7 +262,7 @@ def install_says(path: Path) -> Install:
                 out.told |= dict.fromkeys(numbers_in(told[1]), told[2])
             assert set(numbers_in(m[1])) <= set(out.told), text
         elif m := re.match(
-            rf"(?:Drill|Open|Clamp the .+? there and drill) {HOLES} "
+            rf"(?:Drill|Mark|Open|Clamp the .+? there and drill) {HOLES} "
             r"through (?:it|the .+?), from the (cab|engine) side\.",
             text,
         ):
@@ -271,8 +271,8 @@ def install_says(path: Path) -> Install:
             out.guided |= set(numbers_in(m[1]))
         elif text.startswith("Open to final size"):
             out.sized |= dict.fromkeys(_column(words, "holes"), (number, ""))
-        elif m := re.match(r"Close the holes no longer used: (.*?) A plate with sealant", text):
-            out.closed |= {clause.split(",")[0] for clause in m[1].split("; ")}
+        elif m := re.match(r"Close hole ([A-Z\d]+), no longer used: .*(?:plate|plug)", text):
+            out.closed.add(m[1])
     return out
 
 

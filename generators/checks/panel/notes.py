@@ -18,6 +18,7 @@ from generators.checks.rule import (
     more,
 )
 from generators.geometry.contours import bounds
+from generators.layout.closing import LEAST_LAP_MM, closing, covered
 from generators.model.findings import Finding, Severity
 from generators.model.plan import PanelHole
 
@@ -65,7 +66,21 @@ REUSE_OVERSIZE = Rule(
     mend="Put a thick washer or a doubler under the nut, or drill a new hole.",
 )
 
+BLANK_ROOM = Rule(
+    code="blank-room",
+    title="No room to close an old hole",
+    meaning=(
+        "A plate over an old hole wants a flat ring for its rivets, a plug flat metal for its lips. Neither "
+        "face leaves that between other parts, keep-outs, bolts, bends and the edge."
+    ),
+    formula="ring on one face >= 12.7 mm (2 D of a 1/8 in rivet each way), or on both >= 5 mm for a plug",
+    source="AC 43.13-1B 4-57c for the rivets, common practice for the plug",
+    trust="CP",
+    mend="Move the part beside it, use the hole again, or have a disc welded in flush.",
+)
+
 RULES = (
+    BLANK_ROOM,
     HOLE_TOOL,
     NO_WITNESS_HOLE,
     REUSE_OVERSIZE,
@@ -102,6 +117,7 @@ def notes(panel: PanelView) -> Iterator[Finding]:
             advice=f"have this at hand for {panel.holes(holes)}: {tool}",
         )
     yield from _witness_hole(panel)
+    yield from _blank_room(panel)
     for i in np.flatnonzero(panel.used & ~panel.new).tolist():
         hole = panel.layout.holes[i]
         if hole.nut_circle_mm == 0 or hole.nut_face == "none":
@@ -117,6 +133,26 @@ def notes(panel: PanelView) -> Iterator[Finding]:
                 advice=f"put a thick washer or a doubler under the nut in hole {panel.number(i)}: it needs "
                 f"{more(BEARING_MM - ring)} more to bear on all round",
             )
+
+
+def _blank_room(panel: PanelView) -> Iterator[Finding]:
+    for i in np.flatnonzero(panel.blank).tolist():
+        hole = panel.layout.holes[i]
+        if hole.work.part or covered(panel.layout, hole):
+            continue
+        done = closing(panel.layout, hole)
+        if done.plate or done.plug:
+            continue
+        free = done.room.free_mm
+        yield finding(
+            BLANK_ROOM,
+            Severity.WARN,
+            panel.hole(i),
+            value=free,
+            limit=LEAST_LAP_MM,
+            found=f"{mm(free)} on the {done.room.face} side, to {done.room.ends_at}",
+            advice=f"use hole {panel.number(i)} again or have a disc welded in flush: no plate or plug fits",
+        )
 
 
 def _by_twist_drill(hole: PanelHole) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import textwrap
 
 from generators.drawing.template.callouts import Line
 from generators.model.plan import PanelHole
@@ -17,6 +18,7 @@ ACTIONS = {
 }
 HEAD, BODY, LEAST = 3.4, 3.1, 2.9
 WAY_CHARS = 52
+PURPOSE_CHARS = 44
 SAME_MM = 0.005
 
 
@@ -68,12 +70,9 @@ def slot_words(hole: PanelHole, units: UnitSystem = "metric") -> str:
     return f"slot {millimetres(wide)} × {millimetres(long)} mm, {turned}"
 
 
-def _shortened(text: str, most: int) -> str:
-    """Whole words up to ``most`` characters."""
-    if len(text) <= most:
-        return text
-    cut = text[:most].rsplit(" ", 1)[0]
-    return f"{cut.rstrip(' ,;:-')}…"
+def _lines(text: str, most: int) -> list[str]:
+    """The text in lines of whole words, ``most`` characters at most: nothing is left out."""
+    return textwrap.wrap(text, most, break_long_words=False, break_on_hyphens=False)
 
 
 def _action(hole: PanelHole, units: UnitSystem) -> str:
@@ -90,8 +89,7 @@ def callout_texts(
 ) -> tuple[tuple[Line, ...], ...]:
     """The label of a hole, fullest first; the last is its number alone: then its ring alone says how."""
     work = hole.work
-    said = _shortened(work.step_words, WAY_CHARS)
-    wait = [Line(said, BODY, True)] if said else []
+    wait = [Line(said, BODY, True) for said in _lines(work.step_words, WAY_CHARS)]
     size_short = f"{hole.number}  {diameter(hole.final_dia_mm, units)}"
     short = Line(
         f"{size_short}  {work.after}" if work.after and hole.status in NEW else size_short, BODY, True
@@ -101,7 +99,8 @@ def callout_texts(
     if hole.status != "drill":
         action = _action(hole, units) + (", WITNESS HOLE" if witness else "")
         head = Line(f"{hole.number}  {action}", HEAD, True)
-        body = [Line(_shortened(hole.purpose, 44), BODY), Line(drilling(hole, units), BODY), *limits, *wait]
+        purpose = [Line(text, BODY) for text in _lines(hole.purpose, PURPOSE_CHARS)]
+        body = [*purpose, Line(drilling(hole, units), BODY), *limits, *wait]
         if hole.tool:
             body.append(Line(hole.tool, BODY))
         if hole.travel_mm:
@@ -109,9 +108,9 @@ def callout_texts(
         if hole.status == "weld":
             body.append(Line(f"on the {hole.drill_face} side", BODY))
         if work.when == "close" and work.part:
-            body.append(Line(_shortened(f"closed by the {work.part_title}", WAY_CHARS), BODY))
-        return (head, *body), (head, body[1]), (short,), (bare,)
-    head = Line(f"{hole.number}  {_shortened(hole.purpose, 40)}", HEAD, True)
+            body += [Line(text, BODY) for text in _lines(f"closed by the {work.part_title}", WAY_CHARS)]
+        return (head, *body), (head, body[len(purpose)]), (short,), (bare,)
+    heads = [Line(text, HEAD, True) for text in _lines(f"{hole.number}  {hole.purpose}", PURPOSE_CHARS)]
     size = Line(drilling(hole, units), BODY)
     kind = hole.kind.replace("_", " ")
     if hole.kind in ("insert", "weld_nut"):
@@ -119,9 +118,9 @@ def callout_texts(
     what = Line(f"{kind}; {hole.tool}" if hole.tool else kind, BODY)
     other = [] if hole.drill_face == face else [Line(f"drill from the {hole.drill_face} side", BODY, True)]
     return (
-        (head, size, *limits, what, *wait, *other),
-        (head, size, what, *wait, *other),
-        (head, size, *wait, *other),
+        (*heads, size, *limits, what, *wait, *other),
+        (*heads, size, what, *wait, *other),
+        (*heads, size, *wait, *other),
         (Line(hole.number, HEAD, True), size, *wait),
         (short,),
         (bare,),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -140,7 +141,7 @@ def patch_paper(choice: PaperChoice) -> PaperChoice:
 def _where(group: HoleGroup) -> str:
     """The name of a patch, short enough to stand under its picture; the page number tells like ones apart."""
     name = group.name.replace("_", " ")
-    return name if len(name) <= LONGEST_NAME else f"{name[: LONGEST_NAME - 1].rstrip()}…"
+    return textwrap.wrap(name, LONGEST_NAME)[0].rstrip(" ,;:-") if name else name
 
 
 def _said(words: Words, layout: PanelLayout, group: HoleGroup, face: Face) -> Words:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from generators.layout.closing import closing
 from generators.model.hole_work import when_words
 from generators.model.install import HoleRef, PanelPicture, Phase, Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
@@ -12,9 +13,6 @@ from generators.sheets.install.existing import panel_checks
 from generators.sheets.install.guide_steps import guide_steps, wider_than_bush
 from generators.sheets.install.threads import insert_steps, weld_steps
 from generators.units import UnitSystem, format_length, format_limits, format_short
-
-LAP = {"metric": "15 mm", "inch": "5/8 in"}
-"""How far a plate that closes a hole reaches past its rim."""
 
 
 def refs(layout: PanelLayout, holes: Sequence[PanelHole]) -> tuple[HoleRef, ...]:
@@ -213,14 +211,44 @@ def _wait_step(layout: PanelLayout, holes: Sequence[PanelHole]) -> Step:
 
 
 def _blank_steps(layout: PanelLayout) -> Iterator[Step]:
-    blanks = [h for h in layout.holes if h.work.when == "close" and not h.work.part]
-    if blanks:
-        yield Step(
-            do="Close the holes no longer used:",
-            how="; ".join(
-                f"{h.number}, {h.purpose}, {format_short(h.final_dia_mm, layout.units)}" for h in blanks
+    for hole in layout.holes:
+        if hole.work.when == "close" and not hole.work.part:
+            size = format_short(hole.final_dia_mm, layout.units)
+            yield Step(
+                do=f"Close hole {hole.number}, no longer used:",
+                how=f"{hole.purpose}, {size}. {_closed(layout, hole)}",
+                holes=refs(layout, [hole]),
             )
-            + ". A plate with sealant, bolted or riveted, no smaller than the hole plus "
-            f"{'15 mm' if layout.units == 'metric' else '5/8 in'} all round.",
-            holes=refs(layout, blanks),
+
+
+def _closed(layout: PanelLayout, hole: PanelHole) -> str:
+    """What closes a hole, on which side, how large and how it is held."""
+    done = closing(layout, hole)
+    if done.plug:
+        return (
+            f"No room for a plate: on the {done.room.face} side {done.room.ends_at} is too near. A rubber "
+            "or plastic blanking plug of that size, for this sheet, with sealant; it is not in the box."
         )
+    if not done.plate:
+        return (
+            f"No room for a plate or a plug: {done.room.ends_at} is too near on the {done.room.face} side, "
+            f"{done.behind.ends_at} on the {done.behind.face} side. Have a disc of the panel's own metal "
+            "welded in flush. It is not in the box."
+        )
+    lap = format_short(done.lap_mm, layout.units)
+    size = format_short(hole.final_dia_mm + 2 * done.lap_mm, layout.units, 0)
+    shape = f"{size} across, " if not hole.travel_mm else ""
+    blocked = done.behind.free_mm < done.lap_mm
+    away = format_short(done.behind.at_mm, layout.units, 1)
+    behind = (
+        f" On the {done.behind.face} side {done.behind.ends_at} begins {away} from the hole's rim: keep "
+        "rivets and bolts off it."
+        if blocked
+        else ""
+    )
+    return (
+        f"A plate with sealant on the {done.room.face} side, {shape}the hole plus {lap} all round: that much "
+        "fits there. Cut it from sheet of the panel's own metal, about as thick, and paint it; it is not in "
+        "the box. Four or more blind rivets or small bolts, midway in the lap: where is your choice. Look "
+        f"what is behind first.{behind}"
+    )

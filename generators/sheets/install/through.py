@@ -11,11 +11,11 @@ from generators.model.words import Face
 from generators.sheets.install.drill import named, refs, size_table
 from generators.sheets.install.threads import insert_steps, weld_steps
 
-SPOT = (
-    "Spot each with a drill that just goes through the part's own hole, then the pilot in that mark, then to "
-    "size; nothing may shift meanwhile. Never force a drill through a thread."
+STEADY = "Nothing may shift meanwhile. Never force a drill through a thread."
+CENTRED = (
+    "measure across the scribed circle twice, crosswise, and punch where the halves meet; then the pilot, "
+    "then to size, and the circle shows whether it stays in the middle."
 )
-SCRIBE = "too wide for a drill; scribe round inside the part's own opening, take it off and cut to that line."
 
 
 def through_steps(plan: PartPlan, layout: PanelLayout, face: Face) -> Iterator[Step]:
@@ -35,13 +35,7 @@ def through_steps(plan: PartPlan, layout: PanelLayout, face: Face) -> Iterator[S
             how="The bolt just nipped while it turns, then tight, and the part clamped.",
             holes=refs(layout, holding),
         )
-        yield Step(
-            do=f"Open {named(second)} through the {part}, from the {face} side.",
-            how="From the pilot to size with the part as a guide; put its bolt in and tighten both.",
-            holes=refs(layout, second),
-            drills=refs(layout, second),
-            tables=(size_table(second, layout.units),),
-        )
+        yield _second(layout, second, part, face)
     else:
         yield Step(
             do=f"Bolt the {part} {side} with {named(holding)}.",
@@ -49,46 +43,127 @@ def through_steps(plan: PartPlan, layout: PanelLayout, face: Face) -> Iterator[S
             holes=refs(layout, holding),
         )
     if rest:
-        yield _drilled(layout, rest, part, face)
+        yield from _drilled(layout, rest, part, face)
     yield from _bared(layout, here, part)
 
 
-def held_steps(holes: Sequence[PanelHole], layout: PanelLayout, part: str, face: Face) -> Iterator[Step]:
-    """Drilling through a part that is held where its hose puts it: one bolt first, then the rest."""
-    first, rest = list(holes[:1]), list(holes[1:])
-    yield Step(
-        do=f"Clamp the {part} there and drill {named(first)} through it, from the {face} side.",
-        how=f"{SPOT} Then put its bolt in and tighten it.",
-        holes=refs(layout, first),
-        drills=refs(layout, first),
-        tables=(size_table(first, layout.units),),
-    )
-    if rest:
-        yield _drilled(layout, rest, part, face)
-    yield from _bared(layout, holes, part)
-
-
-def _drilled(layout: PanelLayout, holes: Sequence[PanelHole], part: str, face: Face) -> Step:
-    spots: dict[str, list[PanelHole]] = {}
-    for hole in holes:
-        spots.setdefault(hole.work.spot, []).append(hole)
-    wide = named(spots.pop("")) if "" in spots else ""
-    drills = "; ".join(f"{named(group)} with {spot}" for spot, group in spots.items())
-    how = f"{SPOT} Spot {drills}." if drills else ""
-    scribed = f"{wide[0].upper()}{wide[1:]}: {SCRIBE}" if wide else ""
+def _second(layout: PanelLayout, holes: Sequence[PanelHole], part: str, face: Face) -> Step:
+    """The second hole of a pair, as wide as the part's own hole lets the tool pass."""
+    late = [h for h in holes if h.work.bared(h.final_dia_mm)]
+    do = f"Open {named(holes)} through the {part}, from the {face} side."
+    if late:
+        drills = ", ".join(dict.fromkeys(h.work.spot for h in late if h.work.spot))
+        return Step(
+            do=do,
+            how=f"From the pilot with {drills}, the part as a guide, no wider: the final tool would cut it. "
+            "Put its bolt in and tighten both.",
+            holes=refs(layout, holes),
+        )
     return Step(
-        do=f"Drill {named(holes)} through the {part}, from the {face} side.",
-        how=" ".join(text for text in (how, scribed) if text),
+        do=do,
+        how="From the pilot to size with the part as a guide; put its bolt in and tighten both.",
         holes=refs(layout, holes),
         drills=refs(layout, holes),
         tables=(size_table(holes, layout.units),),
     )
 
 
-def _bared(layout: PanelLayout, holes: Sequence[PanelHole], part: str) -> Iterator[Step]:
-    """Off again: edges, and the threads that sit in holes made just now."""
+def held_steps(holes: Sequence[PanelHole], layout: PanelLayout, part: str, face: Face) -> Iterator[Step]:
+    """Drilling through a part that is held where its hose puts it: one bolt first, then the rest."""
+    lead = [h for h in holes if not h.work.bared(h.final_dia_mm)][:1]
+    if not lead:
+        # none may be opened through the part: clamps alone hold it while all are marked
+        yield Step(do=f"Clamp the {part} there.", how="Two clamps, so that it cannot turn.")
+        yield from _drilled(layout, holes, part, face)
+        yield from _bared(layout, holes, part)
+        return
+    rest = [h for h in holes if h not in lead]
     yield Step(
-        do=f"Take the {part} off again, deburr both sides of the panel, paint the bare edges.",
+        do=f"Clamp the {part} there and drill {named(lead)} through it, from the {face} side.",
+        how=f"{_spotted(lead)} {_sized(lead)} {STEADY} Then put its bolt in and tighten it.",
+        holes=refs(layout, lead),
+        drills=refs(layout, lead),
+        tables=(size_table(lead, layout.units),),
+    )
+    if rest:
+        yield from _drilled(layout, rest, part, face)
+    yield from _bared(layout, holes, part)
+
+
+def _drilled(layout: PanelLayout, holes: Sequence[PanelHole], part: str, face: Face) -> Iterator[Step]:
+    """Through the part to size where its own hole lets the tool pass; else only the marks."""
+    straight = [h for h in holes if not h.work.bared(h.final_dia_mm)]
+    late = [h for h in holes if h not in straight]
+    if straight:
+        yield Step(
+            do=f"Drill {named(straight)} through the {part}, from the {face} side.",
+            how=f"{_spotted(straight)} {_sized(straight)} {STEADY}",
+            holes=refs(layout, straight),
+            drills=refs(layout, straight),
+            tables=(size_table(straight, layout.units),),
+        )
+    if late:
+        spots = [h for h in late if not h.work.scribed]
+        wide = [h for h in late if h.work.scribed]
+        how = [f"{_spotted(spots)} Mark only: the final tool would cut the part."] if spots else []
+        how += [f"Scribe round inside the part's own opening for {named(wide)}."] if wide else []
+        yield Step(
+            do=f"Mark {named(late)} through the {part}, from the {face} side.",
+            how=" ".join([*how, STEADY]),
+            holes=refs(layout, late),
+        )
+
+
+def _spotted(holes: Sequence[PanelHole]) -> str:
+    """With which drill each is marked through the part."""
+    groups: dict[str, list[PanelHole]] = {}
+    for hole in holes:
+        groups.setdefault(hole.work.spot, []).append(hole)
+    drills = "; ".join(f"{named(group)} with {spot}" for spot, group in groups.items() if spot)
+    said = "Spot with a drill that just goes through the part's own hole"
+    return f"{said}: {drills}." if drills else f"{said}."
+
+
+def _sized(holes: Sequence[PanelHole]) -> str:
+    """From the mark to the size; only what has a pilot gets one."""
+    bare = [h for h in holes if not h.pilot_dia_mm]
+    if not bare:
+        return "Then the pilot in that mark, then to size."
+    if len(bare) == len(holes):
+        return "Then to size in that mark, without a pilot."
+    return f"Then the pilot in that mark, then to size; {named(bare)} without a pilot."
+
+
+def _opened(layout: PanelLayout, holes: Sequence[PanelHole]) -> Step:
+    """To size with the part off: holes that were only marked through it, or opened as far as it lets."""
+    ready = [h for h in holes if h.work.locates]
+    spots = [h for h in holes if not h.work.scribed and h not in ready]
+    wide = [h for h in holes if h.work.scribed]
+    how = [f"{_capital(named(spots))}: {_sized(spots).removeprefix('Then ')}"] if spots else []
+    how += [f"{_capital(named(ready))}: from the hole there is to size."] if ready else []
+    how += [f"{_capital(named(wide))}: {CENTRED}"] if wide else []
+    return Step(
+        do=f"Open {named(holes)} to size, the part off.",
+        how=" ".join(how),
+        holes=refs(layout, holes),
+        drills=refs(layout, holes),
+        tables=(size_table(holes, layout.units),),
+    )
+
+
+def _capital(text: str) -> str:
+    return f"{text[0].upper()}{text[1:]}"
+
+
+def _bared(layout: PanelLayout, holes: Sequence[PanelHole], part: str) -> Iterator[Step]:
+    """Off again: what is opened without the part, edges, and the threads that sit in holes made just now."""
+    late = [h for h in holes if h.work.bared(h.final_dia_mm)]
+    if late:
+        yield Step(do=f"Take the {part} off again.", how="", holes=refs(layout, holes))
+        yield _opened(layout, late)
+    off = "Deburr" if late else f"Take the {part} off again, deburr"
+    yield Step(
+        do=f"{off} both sides of the panel, paint the bare edges.",
         how="Chips between the two keep them apart: wipe both clean.",
         holes=refs(layout, holes),
     )

@@ -13,6 +13,7 @@ from generators.sheets.install.drill import refs, to_make
 from generators.standards import bulkhead
 from generators.units import UnitSystem, format_length, format_short
 
+SPOT_KIND = "twist drill"
 OPEN_KIND = "bulkhead"
 """Holes that stay open until a fitting sits in them; a grommet's is for a cable nobody lists."""
 
@@ -27,7 +28,10 @@ def tool_list(
     rows: list[tuple[str, str]] = []
     holes = [hole for layout in layouts for hole in to_make(layout)]
     if holes:
-        rows.append(("marking", "templates, tape, centre punch and hammer, steel rule, tape measure"))
+        scriber = ", scriber" if any(hole.work.scribed for hole in holes) else ""
+        rows.append(
+            ("marking", f"templates, tape, centre punch and hammer, steel rule, tape measure{scriber}")
+        )
         rows.append(("drilling", "; ".join(_drills(holes, layouts[0].units))))
         rows.append(
             ("after drilling", "deburring tool or half-round file, paint for bare edges, wood to back up")
@@ -42,21 +46,20 @@ def tool_list(
 
 
 def _drills(holes: Sequence[PanelHole], units: UnitSystem) -> Iterator[str]:
-    """Each tool of the holes by its kind with its sizes, pilots first."""
+    """Each tool of the holes by its kind with its sizes, pilots first; drills that only mark among them."""
     pilots = sorted({hole.pilot_dia_mm for hole in holes if hole.pilot_dia_mm > 0})
     if pilots:
         yield "pilot drill " + ", ".join(format_short(size, units) for size in pilots)
-    tools = dict.fromkeys(hole.tool for hole in sorted(holes, key=_by_size) if hole.tool)
-    for kind in sorted({hole.tool_kind for hole in holes if hole.tool_kind}):
+    named = [(hole.final_dia_mm, hole.tool) for hole in holes if hole.tool]
+    named += [(hole.work.spot_mm, hole.work.spot) for hole in holes if hole.work.spot]
+    tools = dict.fromkeys(tool for _, tool in sorted(named, key=lambda pair: pair[0]))
+    spots: set[str] = {SPOT_KIND} if any(hole.work.spot for hole in holes) else set()
+    kinds = sorted(spots | {hole.tool_kind for hole in holes if hole.tool_kind})
+    for kind in kinds:
         own = [tool.removeprefix(f"{kind} ") for tool in tools if tool.startswith(f"{kind} ")]
         if own:
             yield f"{kind} {', '.join(own)}"
-    kinds = tuple({f"{hole.tool_kind} " for hole in holes if hole.tool_kind})
-    yield from (tool for tool in tools if not tool.startswith(kinds))
-
-
-def _by_size(hole: PanelHole) -> float:
-    return hole.final_dia_mm
+    yield from (tool for tool in tools if not tool.startswith(tuple(f"{kind} " for kind in kinds)))
 
 
 def _thread_rows(layouts: Iterable[PanelLayout]) -> Iterator[tuple[str, str]]:

@@ -1,0 +1,64 @@
+"""How old holes are closed, by hand: a hole of 20 mm at 100, 100 with things beside it at known distances.
+
+Edge distance of a rivet: two diameters, AC 43.13-1B 4-57c; 1/8 in (3.175 mm) both ways is 12.7 mm of lap. A
+millimetre is left free beside the plate.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from checks.small_jobs import box, fold, foot, hole, layout, old
+
+from generators.layout.closing import Closing, closing
+
+FAR = {"face": "engine"}
+
+
+def closed(*others: Any, **more: Any) -> Closing:
+    blank = old("A", 100, 100, 20, status="blank")
+    return closing(layout(blank, *others, **more), blank)
+
+
+def test_with_nothing_near_the_lap_is_fifteen() -> None:
+    done = closed()
+    assert (done.lap_mm, done.plate, done.room.face) == (15.0, True, "engine")
+
+
+def test_the_face_with_more_room_is_taken() -> None:
+    """A part 4 mm from the rim on the engine side, as near as that: 3 mm are left, the cab side is free."""
+    done = closed(footprints=(foot("fitting_plate", 114, 60, 200, 140, "engine"),))
+    assert (done.room.face, done.lap_mm) == ("cab", 15.0)
+    assert done.behind.free_mm == pytest.approx(3.0)
+    assert done.behind.ends_at == "the fitting plate"
+
+
+@pytest.mark.parametrize(("near", "lap", "plate"), [(124.1, 13.0, True), (123.9, 12.0, False)])
+def test_the_lap_is_what_fits_in_whole_millimetres(near: float, lap: float, plate: bool) -> None:
+    """124.1 - 100 - 10 - 1 = 13.1 mm, of which 13; 12.9 gives 12, under the rivets' 12.7."""
+    both = (box(near, 50, 200, 150), box(near, 50, 200, 150, **FAR))
+    done = closed(keepouts=both)
+    assert (done.lap_mm, done.plate) == (lap, plate)
+    assert done.plug is not plate
+
+
+def test_what_stands_clear_of_the_sheet_is_no_hindrance() -> None:
+    done = closed(keepouts=(box(105, 50, 200, 150, gap_mm=6.1), box(105, 50, 200, 150, gap_mm=6.1, **FAR)))
+    assert done.lap_mm == 15.0
+    near = closed(keepouts=(box(105, 50, 200, 150, gap_mm=5.9), box(105, 50, 200, 150, gap_mm=5.9, **FAR)))
+    assert not near.plate
+    assert not near.plug
+
+
+def test_a_bead_is_in_the_way_on_both_faces() -> None:
+    done = closed(keepouts=(box(120, 50, 200, 150, bead=True),))
+    assert done.room.free_mm == done.behind.free_mm == pytest.approx(9.0)
+
+
+def test_other_holes_bends_and_the_edge_end_it() -> None:
+    """Rim to rim 9.7 less 1; the bend begins at its tangent, here 6 mm before the line; the edge 10 mm away."""
+    assert closed(hole("1", 123, 100, 6.6)).room.free_mm == pytest.approx(123 - 100 - 10 - 3.3 - 1)
+    assert closed(folds=(fold(125.0),)).room.ends_at == "the bend"
+    low = old("A", 100, 20, 20, status="blank")
+    assert closing(layout(low), low).room.free_mm == pytest.approx(9.0)
