@@ -292,7 +292,7 @@ PageKind = Literal["cover", "tile", "table"]
 RodKind = Literal["pressure", "feed", "brake", "rigid"]
 """Round things of the assembly: hoses by what they carry, rigid lines."""
 
-BillKind = Literal["part", "fastener", "insert", "grommet", "fitting", "cylinder", "clamp", "hose"]
+BillKind = Literal["part", "fastener", "insert", "grommet", "fitting", "cylinder", "clamp", "hose", "end"]
 """Lines of the bill, in its order."""
 
 BILL_KINDS: tuple[BillKind, ...] = get_args(BillKind)

@@ -14,7 +14,8 @@ from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelLayout, PartPlan
 from generators.model.words import BILL_KINDS, BillKind
 from generators.sheets.bolting.pieces import pieces
-from generators.sheets.hose_words import LinesSheet, kind_words, length_words, title_of
+from generators.sheets.bolting.words import absent_words
+from generators.sheets.hose_words import LinesSheet, end_pieces, kind_words, length_words, title_of
 from generators.sheets.pedal.words import length, stop_to_set
 from generators.sheets.tables import csv_text
 from generators.standards import bulkhead
@@ -26,7 +27,10 @@ BILL_COLUMNS = ("bag", "kind", "item", "quantity", "size", "torque", "for")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Item:
-    """One line of the bill; lines of one ``bag`` that are equal but for use and quantity are added up."""
+    """One line of the bill; lines of one ``bag`` that are equal but for use and quantity are added up.
+
+    ``apart`` says of what is in the bag for something that is no part of the job what that is.
+    """
 
     kind: BillKind
     item: str
@@ -35,6 +39,7 @@ class Item:
     uses: tuple[str, ...]
     bag: str = ""
     torque: str = ""
+    apart: str = ""
 
     def row(self) -> tuple[str, ...]:
         """As it is printed, in the order of ``BILL_COLUMNS``."""
@@ -80,15 +85,17 @@ def _stop_items(pedal: PedalSheet, bags: Mapping[str, str]) -> Iterator[Item]:
 
 
 def _fastener_items(made: FastenerSet, units: UnitSystem) -> Iterator[Item]:
+    absent = absent_words(made)
     for piece in pieces(made, units):
         yield Item(
             kind="fastener",
             item=piece.item,
             size=piece.size,
             quantity=piece.quantity * made.quantity,
-            uses=(made.purpose,),
+            uses=(f"{made.purpose}, {absent}" if absent else made.purpose,),
             bag=made.bag,
             torque=piece.torque,
+            apart=absent,
         )
 
 
@@ -97,10 +104,12 @@ def _added(items: Sequence[Item]) -> tuple[Item, ...]:
     for item in items:
         # what a bolt grips is said, but it is the same bolt
         size = "" if item.kind == "fastener" else item.size
-        key = (item.bag, item.kind, item.item, size, item.torque)
+        key = (item.bag, item.kind, item.item, size, item.torque, item.apart)
         old = found.get(key)
         found[key] = item if old is None else _sum(old, item)
-    return tuple(sorted(found.values(), key=lambda i: (i.bag, BILL_KINDS.index(i.kind), i.item, i.size)))
+    return tuple(
+        sorted(found.values(), key=lambda i: (i.bag, BILL_KINDS.index(i.kind), i.item, i.size, i.apart))
+    )
 
 
 def _sum(first: Item, second: Item) -> Item:
@@ -239,6 +248,8 @@ def _line_items(lines: LinesSheet, bags: Mapping[str, str]) -> Iterator[Item]:
             uses=(hose.title,),
             bag=bag,
         )
+        for item, size in end_pieces(hose, lines.units):
+            yield Item(kind="end", item=item, size=size, quantity=2, uses=(hose.title,), bag=bag)
 
 
 def bill_text(items: Sequence[Item]) -> str:

@@ -121,5 +121,17 @@ def length_words(hose: HoseLine, units: UnitSystem = "metric") -> str:
     if hose.spec.made_up_mm is not None:
         return f"{made}, bought made up"
     if hose.spec.kind == "rigid":
-        return f"{made} along the tube"
+        return f"{made} along the tube, plus the flares"
     return f"{made} made up; cut the hose {format_length(hose.length.cut_mm, units)}"
+
+
+def end_pieces(hose: HoseLine, units: UnitSystem = "metric") -> tuple[tuple[str, str], ...]:
+    """What each end of a hose or line takes that is not made up, with its size; two of each are needed."""
+    spec = hose.spec
+    outside = f"for {format_short(hose.outside_mm, units, 3)} outside"
+    clip = (("hose clip", outside),) if spec.service == "feed" and spec.kind == "hose" else ()
+    if spec.made_up_mm is not None or clip:
+        return clip
+    if spec.kind == "rigid":
+        return (f"-{spec.dash} tube nut", outside), (f"-{spec.dash} tube sleeve, 37 degree", outside)
+    return ((f"-{spec.dash} hose end, 37 degree swivel", outside),)

@@ -31,8 +31,12 @@ _PITCHES = 2.0
 _SAME_MM = 1e-6
 
 
-def read_bom(path: Path, *, rel: str, bolts: Mapping[str, int], bags: Sequence[str]) -> ReadBack:
+def read_bom(
+    path: Path, *, rel: str, bolts: Mapping[str, int], bags: Sequence[str], ends: Mapping[str, int]
+) -> ReadBack:
     """A bill as it lies on disk, against the bolts counted from the plans by thread and the bags of the job.
+
+    ``ends`` counts what sits on the ends of hoses and lines, by its name up to a comma.
 
     A file that is no such table is a problem, not an exception.
     """
@@ -44,13 +48,21 @@ def read_bom(path: Path, *, rel: str, bolts: Mapping[str, int], bags: Sequence[s
         return ReadBack(path=rel, problems=(f"does not begin with {', '.join(HEAD)}",))
     problems: list[str] = []
     counted: Counter[str] = Counter()
+    joined: Counter[str] = Counter()
     for number, cells in enumerate(lines[1:], 2):
         problems += [f"line {number}: {words}" for words in _row(cells, bags, counted)]
+        if len(cells) == len(HEAD) and cells[1] == "end" and cells[3].isdecimal():
+            joined[cells[2].partition(",")[0]] += int(cells[3])
     for thread in sorted({*bolts, *counted}):
         if counted[thread] != bolts.get(thread, 0):
             problems.append(
                 f"has {counted[thread]} bolts of {thread}, and the plans have {bolts.get(thread, 0)}"
             )
+    problems += [
+        f"has {joined[what]} of {what!r}, and the hoses and lines take {ends.get(what, 0)}"
+        for what in sorted({*ends, *joined})
+        if joined[what] != ends.get(what, 0)
+    ]
     facts = (f"{sum(counted.values())} bolts in {len({cells[0] for cells in lines[1:]})} bags",)
     return ReadBack(path=rel, facts=facts, problems=tuple(problems))
 
@@ -71,12 +83,13 @@ def _row(cells: Sequence[str], bags: Sequence[str], counted: Counter[str]) -> It
     if bolt is not None:
         counted[bolt[1]] += int(quantity)
         yield from _length(bolt[1], bolt[2] or bolt[3], size, item)
-    both = _TORQUE.search(torque) or _TORQUE_INCH.search(torque)
+    metric = _TORQUE.search(torque)
+    both = metric or _TORQUE_INCH.search(torque)
     if both is not None:
         arm = 12 if both["arm"] == "in" else 1
         newton, pound = float(both["nm"]), float(both["lb"]) * _FOOT_POUND_NM / arm
-        # each is rounded for itself
-        apart = (0.5 if newton >= 10 else 0.05) + _FOOT_POUND_NM / (2 * arm)
+        # the one in brackets is worked out from the other as printed: it alone may be rounded
+        apart = _FOOT_POUND_NM / (2 * arm) if metric else 0.05 if "." in both["nm"] else 0.5
         if abs(newton - pound) > apart + _SAME_MM:
             yield f"{both['nm']} N·m is not {both['lb']} lbf·{both['arm']}"
 

@@ -19,6 +19,7 @@ from generators.jobs.asdrilled.weigh import AsDrilled, as_drilled
 from generators.layout.mounting import PlacedPart, placement
 from generators.model.findings import Severity
 from generators.model.plan import Hole, PanelHole, Slot
+from generators.parts import kind_named
 from generators.sheetmetal.lying import on_panel
 from generators.solve.job import Prepared, prepare
 
@@ -58,6 +59,7 @@ def drilled_job(seed: int, folder: Path) -> Drilled | None:
         p
         for p in design.parts
         if p.mount is not None
+        and kind_named(p.spec.kind).plan_on is None  # refused: planned anew, it would not lie on them
         and sum(o.mates and o.fitting.shank_mm > 0 for o in on_panel(p.plan).openings) > 1
     ]
     if not able:

@@ -46,6 +46,7 @@ class Row:
     said: Said
     through: str
     tool: str
+    piloted: bool
 
 
 def csv_rows(path: Path) -> dict[str, Row]:
@@ -65,6 +66,7 @@ def csv_rows(path: Path) -> dict[str, Row]:
                 ),
                 through=line["through"],
                 tool=line["tool"],
+                piloted=float(line["pilot_dia_mm"] or 0) > 0,
             )
             for line in csv.DictReader(lines)
         }

@@ -98,6 +98,7 @@ def _of_install(rows: dict[str, Row], path: Path) -> Iterator[str]:
         said = row.said
         late = said.when == "last" or (said.when == "open" and said.step > 0)
         drilled = said.how == "paper" and bool(row.tool)  # a stud is welded on its mark
+        led = said.how == "guide" and row.piloted
         waits = phrase(f"{sheet.told[number]}, {said.face} side") if number in sheet.told else None
         at = {"part": sheet.through, "hose": {**sheet.through, **sheet.sized}}.get(said.how, {}).get(number)
         now = number in sheet.sized and sheet.sized[number][0] not in _later(sheet, said.step)
@@ -106,7 +107,8 @@ def _of_install(rows: dict[str, Row], path: Path) -> Iterator[str]:
             (number in sheet.pilots, bool(said.pilot), "left a pilot"),
             (number in sheet.guided, said.how == "guide", "drilled through a guide"),
             (number in sheet.told, late, "told to wait"),
-            (now, drilled or (said.when == "open" and not late), "opened with its panel"),
+            # a guide leads the pilot of what has one, and the hole is opened without it
+            (now, drilled or led or (said.when == "open" and not late), "opened with its panel"),
             (at is not None, said.when == "last", "drilled later"),
             (number in sheet.closed, said.when == "close" and not row.through, "closed by itself"),
         ):

@@ -12,6 +12,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from jobs.drilled_jobs import complaints, drilled_job
 
+from generators.errors import SpecError
+from generators.jobs.asdrilled.weigh import as_drilled
+from generators.parts import kind_named
+from generators.solve.job import prepare
+
 NIGHTLY = 300
 
 
@@ -22,6 +27,26 @@ def test_no_hole_is_lost_and_what_fails_is_said(seed: int) -> None:
         drilled = drilled_job(seed, Path(name))
         if drilled is not None:
             assert list(complaints(drilled, Path(name), Counter())) == []
+
+
+def test_a_part_that_follows_its_panel_is_refused(tmp_path: Path) -> None:
+    """Planned anew on the panel as drilled its holes would lie elsewhere: seen with a doubler's rim, 3 mm off."""
+    spec = Path(__file__).parents[2] / "specs" / "tarn_special.toml"
+    design = prepare(spec)
+    part = next(
+        p for p in design.parts if kind_named(p.spec.kind).plan_on is not None and p.mount is not None
+    )
+    assert part.mount is not None
+    readings = tmp_path / "r.toml"
+    text = f'[measure]\nname = "d"\ntitle = "D"\npanel = "{part.mount.panel}"\npart = "{part.spec.name}"\n'
+    for k, own in enumerate(part.plan.flanges[0].holes[:2]):
+        text += f'\n[[hole]]\nname = "{own.name}"\ndiameter = "9 mm"\nat = ["{200 + 60 * k} mm", "150 mm"]\n'
+        text += 'uncertainty = "0.1 mm"\n'
+    readings.write_text(text, encoding="utf-8")
+    with pytest.raises(SpecError) as caught:
+        as_drilled(spec, readings)
+    (fault,) = caught.value.faults
+    assert (fault.path, fault.expected) == ("measure.part", "a part with holes of its own")
 
 
 @pytest.mark.nightly

@@ -21,7 +21,7 @@ from generators.model.findings import Severity
 from generators.solve.job import prepare
 
 SPECS = Path(__file__).parents[2] / "specs"
-SPEC, FIXED = SPECS / "wrenfield_van.toml", SPECS / "wrenfield_fixed.toml"
+SPEC, FIXED = SPECS / "wrenfield_van.toml", SPECS / "wrenfield_fixed_readings.toml"
 
 JOB = """
 [job]

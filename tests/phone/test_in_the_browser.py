@@ -22,7 +22,7 @@ LEAST_PX = 16.0
 AA = 4.5
 """Least contrast of text: WCAG 2.2, success criterion 1.4.3."""
 
-CHECKED = ".step:has-text('A (speedo hole) to B')"
+CHECKED = ".step:has-text('A (speedometer cable grommet) to B')"
 """The step that checks the firewall: two holes of the spec 400.25 mm apart."""
 
 TARGET_PX = 44.0

@@ -100,7 +100,7 @@ def test_a_clamp_that_sits_in_no_hole_gets_one(sheet: Sheet) -> None:
 
 def test_never_more_than_six_distances_of_one_panel(sheet: Sheet) -> None:
     row = r"\b[A-Z]{1,2} \([^)]*\) to [A-Z]{1,2} \("
-    checks = [s for s in sheet.steps if s.startswith("Check that your panel is the one")]
+    checks = [s for s in sheet.steps if re.match("Check that your .* is the one these sheets", s)]
     assert checks
     assert all(1 <= len(re.findall(row, step)) <= 6 and "edge to edge" in step for step in checks)
 
@@ -117,6 +117,56 @@ def test_the_order_is_that_of_a_workshop(sheet: Sheet) -> None:
             assert sum(s.startswith("Set the pushrod") for s in before) >= sum(
                 s.startswith(("Bleed with", "Fill and bleed")) for s in sheet.steps[: k + 1]
             )
+
+
+def test_every_panel_is_checked_before_the_first_is_marked(sheet: Sheet) -> None:
+    checks = [
+        k for k, s in enumerate(sheet.steps) if re.match("Check that your .* is the one these sheets", s)
+    ]
+    marked = [
+        k for k, s in enumerate(sheet.steps) if s.startswith(("Tape the", "Centre-punch", "Pilot drill"))
+    ]
+    assert max(checks) < min(marked)
+    fixed = [[h for h in p.holes if h.status in ("datum", "blank", "reuse")] for p in sheet.job.layouts]
+    assert len(checks) == sum(len(holes) > 1 for holes in fixed)
+
+
+def test_where_the_floor_is_the_stop_no_step_sets_or_backs_off_one(sheet: Sheet) -> None:
+    clutches = [p.sheet().clutch for p in sheet.job.pedals]
+    if clutches and all(c is None or c.window.by_floor for c in clutches):
+        assert not re.search(r"(?i)pedal stop|stop is set|set the stop|to the stop", " ".join(sheet.steps))
+
+
+def test_what_no_bag_holds_is_said_before_the_first_step(sheet: Sheet) -> None:
+    start = sheet.text.index("Not in the box: have these yourself")
+    own = sheet.text[start : sheet.text.index("At hand before you begin", start)]
+    for word in ("return spring", "pushrod", "clevis", "of the one type"):
+        assert word in own
+    for made in sheet.job.fasteners:
+        if made.held is not None and made.held.absent:
+            assert "this job has hole and bolt for it, not the thing" in own
+
+
+def test_a_slave_on_the_vehicle_goes_on_the_vehicles_own_bolts(sheet: Sheet) -> None:
+    for component in sheet.job.file.job.component:
+        if component.kind == "slave" and component.on.at is not None:
+            title = component.title[:1].lower() + component.title[1:]
+            step = sheet.steps[at(sheet, f"Fit the {title} ")]
+            assert "the vehicle's own bolts" in step
+            assert "N·m" not in step
+            assert "both bolts locked" not in step
+
+
+def test_every_end_of_a_hose_or_line_is_in_a_bag(sheet: Sheet) -> None:
+    bags = sheet.text[sheet.text.index("Parts by bag") : sheet.text.index("How tight")]
+    for hose in sheet.job.file.job.hose:
+        made = hose.made_up_mm is not None
+        clips = hose.kind == "hose" and hose.service == "feed"
+        words = ["hose clip"] if clips else [] if made else [f"-{hose.dash} hose end"]
+        if hose.kind == "rigid" and not made:
+            words = [f"-{hose.dash} tube nut", f"-{hose.dash} tube sleeve"]
+        for word in words:
+            assert word in bags
 
 
 def test_every_hose_stays_capped_until_it_is_joined(sheet: Sheet) -> None:

@@ -20,7 +20,9 @@ def test_the_cross_member_is_looked_at_and_not_drilled(tmp_path: Path) -> None:
     assert "Engine bulkhead: mark and drill" in sheet
     start = sheet.index("Cross member under the dash: nothing to drill")
     steps = sheet[start : sheet.index("Fit the parts", start)]
-    assert "Check that your panel is the one these sheets were made for" in steps
+    # what shows that it is the right one comes before any panel is drilled
+    checks = sheet[sheet.index("Every panel, before anything is drilled") : sheet.index("mark and drill")]
+    assert "Check that your cross member under the dash is the one these sheets were made for" in checks
     assert "demister duct" in steps
     for word in ("Centre-punch", "Pilot drill", "engine template", "Tape the"):
         assert word not in steps

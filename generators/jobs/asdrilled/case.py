@@ -19,6 +19,7 @@ from generators.model.findings import Finding
 from generators.model.plan import Hole, PartPlan, Slot
 from generators.model.spec.job import Mount, Panel
 from generators.model.spec.rework import Rework
+from generators.parts import kind_named
 from generators.sheetmetal.lying import on_panel
 from generators.solve.job import Prepared
 
@@ -105,6 +106,18 @@ def _part(prepared: Prepared, measured: Measured) -> tuple[PlacedPart, Mount, Pa
             [
                 measured.file.fault_at(
                     "measure.panel", repr(head.panel), f"{mount.panel}, where {head.part} is mounted"
+                )
+            ]
+        )
+    if kind_named(part.spec.kind).plan_on is not None:
+        # planned anew on the panel as drilled its holes would lie elsewhere than those it was drilled by
+        raise SpecError(
+            [
+                measured.file.fault_at(
+                    at,
+                    f"{head.part}, a {part.spec.kind}, whose shape and holes follow the panel",
+                    "a part with holes of its own",
+                    "write the holes as drilled into the spec as existing ones, and make the part again",
                 )
             ]
         )

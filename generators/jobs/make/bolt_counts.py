@@ -35,6 +35,18 @@ def bolt_counts(prepared: Prepared) -> dict[str, int]:
     return dict(counted)
 
 
+def end_counts(prepared: Prepared) -> dict[str, int]:
+    """What the ends of hoses and lines take, by its name: two of each, none where it comes made up."""
+    counted: Counter[str] = Counter()
+    for hose in prepared.file.job.hose:
+        if hose.kind == "hose" and hose.service == "feed":
+            counted["hose clip"] += 2
+        elif hose.made_up_mm is None:
+            kinds = ("tube nut", "tube sleeve") if hose.kind == "rigid" else ("hose end",)
+            counted.update({f"-{hose.dash} {kind}": 2 for kind in kinds})
+    return dict(counted)
+
+
 def _of_part(part: PlacedPart) -> Counter[str]:
     """Bolts through a part alone; what is drilled in its panel as well is the panel's."""
     counted: Counter[str] = Counter()

@@ -12,7 +12,7 @@ from generators.issue.manifest import Entry
 from generators.issue.stamp import PLACEHOLDER
 from generators.jobs.make import stiffness_file, stiffness_shapes
 from generators.jobs.make.bodies import Bodies, bodies_of, expected_bodies, write_glb_file, write_step_file
-from generators.jobs.make.bolt_counts import bolt_counts
+from generators.jobs.make.bolt_counts import bolt_counts, end_counts
 from generators.jobs.make.line_sheets import job_bill, job_guide, lines_sheet
 from generators.jobs.make.paper import sheet_paper
 from generators.jobs.make.phone_file import phone_page
@@ -75,7 +75,9 @@ def _bom(prepared: Prepared, items: Sequence[Item]) -> Artefact:
     return Artefact(
         entry=Entry(path=rel, kind="bom_csv"),
         body=partial(write_bill, items=items),
-        read=partial(read_bom, rel=rel, bolts=bolt_counts(prepared), bags=tuple(bags)),
+        read=partial(
+            read_bom, rel=rel, bolts=bolt_counts(prepared), bags=tuple(bags), ends=end_counts(prepared)
+        ),
         revised=False,
     )
 

@@ -29,10 +29,11 @@ KIND_NAMES: dict[BillKind, str] = {
     "fitting": "Fittings",
     "clamp": "Clamps",
     "hose": "Hoses and lines",
+    "end": "Ends of hoses and lines",
 }
 """Of what lies in the box; bolts are too many for page one and stand in the install sheet."""
 
-NAMED: tuple[BillKind, ...] = ("part", "cylinder")
+NAMED: tuple[BillKind, ...] = ("part", "cylinder", "end")
 """Kinds whose items have names of their own; the others are told by what they are for."""
 
 

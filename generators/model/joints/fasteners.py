@@ -34,12 +34,16 @@ class WasherUse:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Held:
-    """What a fastener holds beside the sheets of the job: a flange, a foot, a clamp's band, a brace."""
+    """What a fastener holds beside the sheets of the job: a flange, a foot, a clamp's band, a brace.
+
+    ``absent`` is a brace: the job has the hole for it and not the thing.
+    """
 
     words: str
     thickness_mm: float = 0.0
     known: Known = "given"
     side: Side2 = "high"
+    absent: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

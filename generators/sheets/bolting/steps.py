@@ -19,7 +19,8 @@ def bolt_table(sets: Sequence[FastenerSet], units: UnitSystem) -> StepTable | No
     rows = []
     for lot in lots(sets, units):
         where = f" ({lot.where})" if lot.where else ""
-        rows.append((f"{lot.count} × {lot.words}{where}", lot.tight))
+        waits = f"; {lot.waits}" if lot.waits else ""
+        rows.append((f"{lot.count} × {lot.words}{where}{waits}", lot.tight))
     return StepTable(head=HEAD, rows=tuple(rows), shares=(0.66, 0.34)) if rows else None
 
 
@@ -47,7 +48,10 @@ def bag_list(items: Sequence[Item]) -> tuple[Listing, ...]:
     bags: dict[str, list[str]] = {}
     for item in items:
         use = f" ({item.uses[0]})" if item.kind in ("hose", "clamp") and item.uses else ""
-        bags.setdefault(item.bag, []).append(f"{item.quantity} × {item.item}{use}")
+        if item.kind == "end":
+            use = f" ({item.size})"
+        apart = f" ({item.apart})" if item.apart else ""
+        bags.setdefault(item.bag, []).append(f"{item.quantity} × {item.item}{use}{apart}")
     if not bags:
         return ()
     rows = tuple((bag, "; ".join(what)) for bag, what in bags.items())

@@ -10,11 +10,15 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from generators.model.joints.fasteners import FastenerSet, WasherUse
+from generators.model.spec.titles import within
 from generators.strength.preload import NUT_FACTOR_DRY, NUT_FACTOR_SLIPPERY, PROOF_SHARE
 from generators.units import INCH_MM, UnitSystem, format_length, nearest_64th
 
 LBF_FT_NM = 1.3558179483314004
 """Newton metres in one pound-force foot, exact: 0.3048 m x 4.4482216152605 N."""
+
+WHOLE_FROM = 10
+"""From here a torque is printed in whole N·m, or in lbf·ft and not lbf·in (ours)."""
 
 SNUG = "snug, then lock"
 NOTES = (
@@ -31,20 +35,47 @@ NOTES = (
 
 
 def torque_text(torque_nm: float, units: UnitSystem = "metric") -> str:
-    """A torque in both units: ``25 N·m (19 lbf·ft)``; small ones in pound-inches."""
-    metric = f"{torque_nm:.0f} N·m" if torque_nm >= 10 else f"{torque_nm:.1f} N·m"
-    feet = torque_nm / LBF_FT_NM
-    other = f"{feet:.0f} lbf·ft" if feet >= 10 else f"{feet * 12:.0f} lbf·in"
-    return f"{other} ({metric})" if units == "inch" else f"{metric} ({other})"
+    """A torque in both units: ``25 N·m (18 lbf·ft)``; small ones in pound-inches.
+
+    The second is worked out from the first as it is printed, so that like figures always stand together.
+    """
+    if units == "inch":
+        said, feet = _pounds(torque_nm / LBF_FT_NM)
+        return f"{said} ({_newton(feet * LBF_FT_NM)[0]})"
+    said, newton = _newton(torque_nm)
+    return f"{said} ({_pounds(newton / LBF_FT_NM)[0]})"
+
+
+def _newton(torque_nm: float) -> tuple[str, float]:
+    """A torque as printed, and what that is in N·m."""
+    digits = 0 if torque_nm >= WHOLE_FROM else 1
+    return f"{torque_nm:.{digits}f} N·m", round(torque_nm, digits)
+
+
+def _pounds(feet: float) -> tuple[str, float]:
+    """A torque in lbf·ft as printed, and what that is in lbf·ft."""
+    if feet >= WHOLE_FROM:
+        return f"{feet:.0f} lbf·ft", float(round(feet))
+    return f"{feet * 12:.0f} lbf·in", round(feet * 12) / 12
 
 
 def tightness_words(made: FastenerSet, units: UnitSystem = "metric") -> str:
     """How hard: the torque, or why there is none."""
     if made.tighten.torque_nm is not None:
-        return torque_text(made.tighten.torque_nm, units)
+        once = ", once that is there" if absent_words(made) else ""
+        return f"{torque_text(made.tighten.torque_nm, units)}{once}"
     if made.form == "shaft":
         return "not clamped"
     return f"{SNUG} ({made.tighten.why})"
+
+
+def absent_words(made: FastenerSet) -> str:
+    """What a fastener waits for that is no part of the job, a brace: nothing for any other."""
+    held = made.held
+    if held is None or not held.absent:
+        return ""
+    what = "a brace" if held.known == "open" else f"the {within(held.words)}"
+    return f"only for {what}, not part of this job"
 
 
 def size_words(made: FastenerSet) -> str:
@@ -136,12 +167,13 @@ def key_words(made: FastenerSet, units: UnitSystem = "metric") -> Iterator[str]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lot:
-    """Like fasteners of one step: how many, what each is, how hard, in which holes."""
+    """Like fasteners of one step: how many, what each is, how hard, in which holes, what each waits for."""
 
     count: int
     words: str
     tight: str
     where: str
+    waits: str = ""
 
     @property
     def sentence(self) -> str:
@@ -159,11 +191,19 @@ def _where(sets: Sequence[FastenerSet]) -> str:
 
 def lots(sets: Iterable[FastenerSet], units: UnitSystem = "metric") -> Iterator[Lot]:
     """Sets that are alike, together, in the order they come."""
-    groups: dict[tuple[str, str, str], list[FastenerSet]] = {}
+    groups: dict[tuple[str, str, str, str], list[FastenerSet]] = {}
     for made in sets:
-        groups.setdefault((made.panel, set_words(made, units), tightness_words(made, units)), []).append(made)
-    for (_panel, words, tight), group in groups.items():
-        yield Lot(count=sum(s.quantity for s in group), words=words, tight=tight, where=_where(group))
+        alike = made.panel, set_words(made, units), tightness_words(made, units), absent_words(made)
+        groups.setdefault(alike, []).append(made)
+    for (_panel, words, tight, _waits), group in groups.items():
+        absent = absent_words(group[0])
+        waits = (
+            f"{absent}: the hole stays empty until that is there; the report may count on it"
+            if absent
+            else ""
+        )
+        count = sum(s.quantity for s in group)
+        yield Lot(count=count, words=words, tight=tight, where=_where(group), waits=waits)
 
 
 def spanner_words(sets: Iterable[FastenerSet]) -> str:

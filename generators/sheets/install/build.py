@@ -25,8 +25,10 @@ from generators.sheets.bolting.steps import bag_list, with_bolts
 from generators.sheets.hose_words import LinesSheet, title_of
 from generators.sheets.install.drill import drill_phase
 from generators.sheets.install.ends import before_words, first_phase, last_phase
+from generators.sheets.install.existing import check_phase
 from generators.sheets.install.fit import clamp_step, component_steps, decided_steps, part_steps, seat_holes
 from generators.sheets.install.hoses import cut_list, hose_steps
+from generators.sheets.install.own_things import own_list
 from generators.sheets.install.pedal_steps import cautions, pedal_steps
 from generators.sheets.install.tools import plug_steps, tool_list
 from generators.units import UnitSystem
@@ -221,7 +223,15 @@ def build_guide(
         revision=revision,
         before=before_words(contact),
         phases=with_bolts(
-            _numbered([first_phase(layouts, take_out), *paper, *job.phases(), last_phase(layouts)]),
+            _numbered(
+                [
+                    first_phase(layouts, take_out),
+                    *paper,
+                    *check_phase(layouts),
+                    *job.phases(),
+                    last_phase(layouts),
+                ]
+            ),
             fasteners,
             units,
         ),
@@ -229,4 +239,5 @@ def build_guide(
         waived=tuple(waived),
     )
     cuts, tools = cut_list(lines, first_steps(guide)), tool_list(layouts, lines, fasteners, units)
-    return replace(guide, lists=(*bag_list(items), *cuts, *tools))
+    own = own_list(pedals, lines, layouts, fasteners)
+    return replace(guide, lists=(*bag_list(items), *own, *cuts, *tools))

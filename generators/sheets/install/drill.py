@@ -9,7 +9,7 @@ from generators.model.hole_work import when_words
 from generators.model.install import HoleRef, PanelPicture, Phase, Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.words import FACES, Face
-from generators.sheets.install.existing import panel_checks
+from generators.sheets.install.existing import panel_ways
 from generators.sheets.install.guide_steps import guide_steps, wider_than_bush
 from generators.sheets.install.threads import insert_steps, weld_steps
 from generators.units import UnitSystem, format_length, format_limits, format_short
@@ -126,7 +126,7 @@ def _panel_steps(
     waiting: Sequence[PanelHole],
     guides: Sequence[tuple[PartPlan, Face]],
 ) -> Iterator[Step]:
-    yield from panel_checks(layout)
+    yield from panel_ways(layout)
     for plan, face in guides:
         led = [h for h in new if h.work.how == "guide" and h.work.part == plan.name]
         wider = wider_than_bush(plan, led)

@@ -1,16 +1,16 @@
-"""Before a panel is marked: is it the one that was measured, and what is in the way of the drill."""
+"""Before anything is drilled: is each panel the one that was measured; what is in the way of the drill."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from shapely.geometry import LineString
 
 from generators.geometry.pinning import pinning_pairs
-from generators.model.install import Step, StepTable
+from generators.model.install import PanelPicture, Phase, Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout
-from generators.model.spec.titles import asked
+from generators.model.spec.titles import asked, within
 from generators.units import format_length
 
 ROUGH = {"metric": "2 mm", "inch": "1/16 in"}
@@ -28,8 +28,14 @@ def _wide(hole: PanelHole) -> float:
     return hole.there_mm or hole.final_dia_mm
 
 
-def panel_checks(layout: PanelLayout) -> Iterator[Step]:
-    """The few distances that show the right panel, then what to move and what to keep away from."""
+def check_phase(layouts: Sequence[PanelLayout]) -> tuple[Phase, ...]:
+    """All panels looked at before the first of them has a hole more; nothing where none can be checked."""
+    steps = tuple(step for layout in layouts for step in panel_check(layout))
+    return (Phase(title="Every panel, before anything is drilled", steps=steps),) if steps else ()
+
+
+def panel_check(layout: PanelLayout) -> Iterator[Step]:
+    """The few distances that show the right panel."""
     fixed = [h for h in layout.holes if h.status in ("datum", "blank", "reuse")]
     rows = []
     for i, j in pinning_pairs([(h.u_mm, h.v_mm) for h in fixed]):
@@ -40,10 +46,11 @@ def panel_checks(layout: PanelLayout) -> Iterator[Step]:
         rows.append((ends, format_length(rim_distance(a, b), units), format_length(centres, units)))
     if rows:
         yield Step(
-            do="Check that your panel is the one these sheets were made for.",
+            do=f"Check that your {within(layout.title)} is the one these sheets were made for.",
             how="Nearest edges of the two holes, whatever sits in them; centres only where both are empty. "
             f"If one is more than {ROUGH[layout.units]} out, stop and ask {asked(layout.contact)}: these "
             "sheets are not for your panel until it has been measured again.",
+            pictures=(PanelPicture(panel=layout.panel),),
             tables=(
                 StepTable(
                     head=("existing holes", "edge to edge, nearest", "centre to centre"),
@@ -52,6 +59,10 @@ def panel_checks(layout: PanelLayout) -> Iterator[Step]:
                 ),
             ),
         )
+
+
+def panel_ways(layout: PanelLayout) -> Iterator[Step]:
+    """What to move and what to keep away from while a panel is drilled."""
     near = [k for k in layout.keepouts if not k.bead]
     movable = [f"{k.reason} ({k.face} side)" for k in near if k.movable]
     if movable:

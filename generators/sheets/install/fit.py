@@ -29,6 +29,12 @@ Rows = Sequence[tuple[str, str]]
 FRAME = "Into a frame rail only through its web, and only where the vehicle's maker allows a hole."
 """Common practice, no source."""
 
+OWN_BOLTS = (
+    " It goes on the vehicle's own bracket with the vehicle's own bolts, done up and locked as the vehicle's "
+    "maker has them: this job brings none and has no figure for them."
+)
+FLANGED = ("master", "slave", "reservoir")
+
 NOTHING: Mapping[str, str] = MappingProxyType({})
 
 
@@ -156,6 +162,12 @@ def _bulkhead_words(component: Component, units: UnitSystem) -> str:
     )
 
 
+def on_vehicle(component: Component, lines: LinesSheet) -> bool:
+    """True for a cylinder or reservoir that is fixed to the vehicle and to nothing of the job."""
+    place = lines.places[component.name]
+    return component.kind in FLANGED and not place.panel and not place.part
+
+
 def component_steps(
     component: Component,
     lines: LinesSheet,
@@ -170,7 +182,8 @@ def component_steps(
     if component.kind == "bulkhead":
         text = _bulkhead_words(component, lines.units)
     elif component.kind == "slave":
-        text = "Bleed screw uppermost, rod to the fork, both bolts locked. Caps stay on its ports."
+        locked = "" if on_vehicle(component, lines) else ", both bolts locked"
+        text = f"Bleed screw uppermost, rod to the fork{locked}. Caps stay on its ports."
     elif component.kind == "reservoir":
         level = component.level_mm or 0.0
         high = f"{format_length(abs(level), lines.units)} {'above' if level > 0 else 'below'}"
@@ -179,10 +192,14 @@ def component_steps(
             "Lid up, outlet as drawn. It must stay the highest point of the run: its lowest fluid level is "
             f"{side} the place it is bolted to."
         )
+    elif on_vehicle(component, lines):
+        text = "Caps stay on its ports until the hose comes."
     else:
         text = (
             "Caps stay on its ports until the hose comes; every bolt with a locking nut, every screw locked."
         )
+    if on_vehicle(component, lines):
+        text += OWN_BOLTS
     if ports:
         text += f" Ports: {ports}."
     if not component.estimated:

@@ -9,11 +9,11 @@ from dataclasses import replace
 from generators.model.hose_path import Arc, HosePath
 from generators.model.install import HosePicture, Listing, Step, StepTable
 from generators.model.spec.titles import capital, within
-from generators.model.words import Service
 from generators.sheets.hose_words import (
     FLATS,
     HoseLine,
     LinesSheet,
+    end_pieces,
     end_words,
     kind_words,
     length_words,
@@ -67,8 +67,8 @@ def hose_steps(hose: HoseLine, lines: LinesSheet) -> Iterator[Step]:
     lead = f"Through {clamps}, in that order. " if spec.clamps else ""
     if spec.kind == "rigid":
         text = (
-            f"{lead}{kind_words(hose, lines.units)}. {capital(length_words(hose, lines.units))} plus the "
-            "flares. Bend as the table says, try it in place before flaring, sleeves and nuts on first. It "
+            f"{lead}{kind_words(hose, lines.units)}. {capital(length_words(hose, lines.units))}. "
+            "Bend as the table says, try it in place before flaring, sleeves and nuts on first. It "
             "must drop into both seats "
             "by hand: a line pulled straight by its nuts cracks."
         )
@@ -83,7 +83,7 @@ def hose_steps(hose: HoseLine, lines: LinesSheet) -> Iterator[Step]:
     for end, adapter in ((spec.from_, spec.from_adapter), (spec.to, spec.to_adapter)):
         if adapter is not None:
             text += f" A {adapter.title} goes on the {end_words(lines, end)} first."
-    text += _capped(hose) + _loose(hose, lines) + _tighten(spec.dash, spec.service)
+    text += _capped(hose) + _loose(hose, lines) + _tighten(hose)
     if spec.clamps:
         text += " Then close the clamps."
     fit = Step(do=f"Fit the {within(hose.title)}, {ends}.", how=text)
@@ -123,10 +123,10 @@ def _loose(hose: HoseLine, lines: LinesSheet) -> str:
     return f" The {component}{on} is still loose: fit the hose to it and let both hang freely."
 
 
-def _tighten(dash: int, service: Service) -> str:
-    if service == "feed":
+def _tighten(hose: HoseLine) -> str:
+    if any(item == "hose clip" for item, _size in end_pieces(hose)):
         return " Both hose clips past the bead of the pipe."
-    flats = FLATS.get(dash)
+    flats = FLATS.get(hose.spec.dash)
     turn = f"{flats} flats" if flats else "the turn its maker gives"
     return f" Finger tight, then {turn} more; a second spanner holds the fitting."
 

@@ -95,16 +95,20 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
     yield _rod_step(sheet, result.rod_play_mm)
     block, held = _block_step(result, u)
     yield from block
+    stop = stop_to_set(window)
+    # where the floor stops the pedal, or nothing may, there is no stop to back off
+    to_set = stop is not None and not window.by_floor
+    end = "the floor" if stop is not None and window.by_floor else "the stop"
     yield (
         "Fill the reservoir, mounted higher than everything else.",
         "The line climbs all the way from slave to reservoir, with no loop in which air can stay. Keep the "
         "reservoir topped up through all that follows.",
     )
     yield (
-        "Bleed with the full stroke, before any stop is set.",
-        "Back the pedal stop off. Slave's bleed screw at its highest point, hose from it into fluid. Helper "
-        f"presses slowly {held} and holds; open it, close it; helper lets the pedal come back slowly. Repeat "
-        "until no bubble comes, then look at every joint under pressure.",
+        f"Bleed with the full stroke{', before any stop is set' if to_set else ''}.",
+        f"{'Back the pedal stop off. ' if to_set else ''}Slave's bleed screw at its highest point, hose from "
+        f"it into fluid. Helper presses slowly {held} and holds; open it, close it; helper lets the pedal "
+        "come back slowly. Repeat until no bubble comes, then look at every joint under pressure.",
     )
     if clutch.free_play_mm > SAME_MM:
         pair = format_short(clutch.free_play_mm, "metric", 4), inches(clutch.free_play_mm)
@@ -115,7 +119,6 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
             "of its "
             "rod, by hand.",
         )
-    stop = stop_to_set(window)
     away = "Take the block out. " if block else ""
     if stop is None:
         yield (
@@ -146,8 +149,8 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
         "Check the release by hand.",
         "Engine off, ignition key out, drive wheels raised, vehicle on stands, the other wheels chocked. In "
         "gear, turn a drive wheel by hand while the opposite one is kept from turning: it must be held. "
-        "Helper presses to the stop: now it must turn freely. Let the pedal up slowly and note where it is "
-        "held again: that must be well before the stop"
+        f"Helper presses to {end}: now it must turn freely. Let the pedal up slowly and note where it is "
+        f"held again: that must be well before {end}"
         + (
             f"; this sheet expects it near {length(window.releases_mm, u)} of pad travel."
             if stop is not None and window.releases_mm <= stop
@@ -164,7 +167,8 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
         free = "Rod"
     yield (
         "Measure again.",
-        f"Ten full strokes, wait five minutes, ten more. {free} play still there, stop still where it was, "
+        f"Ten full strokes, wait five minutes, ten more. {free} play still there, {end.removeprefix('the ')} "
+        f"{'met where it was' if end == 'the floor' else 'still where it was'}, "
         "level unchanged, no joint wet. If the release point has moved, there is air or a leak: "
         "do not drive.",
     )
@@ -218,12 +222,14 @@ def _block_step(result: ClutchResult, u: UnitSystem) -> tuple[list[tuple[str, st
     if not math.isfinite(window.latest_mm):
         return [], "through the full stroke"
     thick = link.travel_mm - window.latest_mm
+    set_later = stop_to_set(window) is not None and not window.by_floor
+    stays = "It stays until the stop is set." if set_later else "It stays until the pedal is put right."
     about = f", about {length(thick, u)} thick where the pad meets it" if math.isfinite(thick) else ""
     step = (
         f"Put a block under the pedal that stops it at {length(window.latest_mm, u)} of pad travel.",
         f"Wood on the floor{about}; what counts is the pad's travel, {_other(window.latest_mm, u)} along its "
         "arc from rest. Without it the pedal goes too far while the fluid is bled: at "
-        f"{length(first.pad_mm, u)} {first.label}. It stays until the stop is set.",
+        f"{length(first.pad_mm, u)} {first.label}. {stays}",
     )
     return [step], "down to the block"
 

@@ -85,15 +85,15 @@ def _line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
         bender = ", ".join(format_length(radius, lines.units) for radius in radii)
         yield (
             "rigid line",
-            f"tube cutter, bender of {bender} radius, 37 degree flaring tool, sleeves and nuts",
+            f"tube cutter, bender of {bender} radius, 37 degree flaring tool",
         )
     if any(hose.kind == "hose" and hose.made_up_mm is None for hose in made):
         yield (
             "hoses",
-            "string, hose cutter or fine saw, the hose ends and what their maker says of fitting them",
+            "string, hose cutter or fine saw, what the maker of the hose ends says of fitting them",
         )
     if made:
-        yield "bleeding", "fresh fluid of the one type, clear hose, jar, gloves, glasses, rags; a helper"
+        yield "bleeding", "clear hose, jar, gloves, glasses, rags; a helper"
 
 
 def plug_steps(layouts: Iterable[PanelLayout], lines: LinesSheet) -> Iterator[Step]:

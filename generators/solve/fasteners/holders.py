@@ -27,12 +27,17 @@ Key = tuple[str, str]
 """A panel and a hole's number, or a part and an opening's name."""
 
 
+BRACE = "brace_"
+"""Holes of a hanger's tab are called so, with a number."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Holder:
     """Something that sits on bolts: its step, its bag, how thick it is there and which way it stands.
 
     ``way`` is the unit direction in the vehicle it stands off its sheet; None where that is not known.
     ``outside`` is what no table of the job is about; its ``metal`` then decides whether there is a figure.
+    ``absent`` is a brace, for which the job has no more than the hole.
     """
 
     task: str
@@ -45,6 +50,7 @@ class Holder:
     soft: bool = False
     outside: bool = False
     metal: str = ""
+    absent: bool = False
 
 
 def spacer_mm(clamp: Clamp) -> float:
@@ -179,6 +185,7 @@ def brace_holder(spec: PartSpec[object], title: str, name: str) -> Holder:
                 way=None,
                 outside=True,
                 metal=held.material,
+                absent=name.startswith(BRACE),
             )
     return Holder(
         task=f"part:{spec.name}",
@@ -188,4 +195,5 @@ def brace_holder(spec: PartSpec[object], title: str, name: str) -> Holder:
         known="open",
         way=None,
         outside=True,
+        absent=name.startswith(BRACE),
     )

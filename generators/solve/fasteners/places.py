@@ -308,7 +308,13 @@ def _held(holder: Holder | None, normal: Matrix | None, default: Side2) -> Held 
     side = default
     if holder.way is not None and normal is not None:
         side = "high" if float(np.dot(holder.way, normal)) > 0 else "low"
-    return Held(words=holder.words, thickness_mm=holder.thickness_mm, known=holder.known, side=side)
+    return Held(
+        words=holder.words,
+        thickness_mm=holder.thickness_mm,
+        known=holder.known,
+        side=side,
+        absent=holder.absent,
+    )
 
 
 def _lying_openings(
