@@ -85,6 +85,11 @@ def _action(hole: PanelHole, units: UnitSystem) -> str:
     return ACTIONS[hole.status]
 
 
+def _piloted_now(hole: PanelHole) -> bool:
+    """True where the pilot goes through the paper and the rest waits."""
+    return hole.work.pilot_from is not None and hole.pilot_dia_mm > 0
+
+
 def callout_texts(
     hole: PanelHole, face: Face, *, witness: bool = False, units: UnitSystem = "metric"
 ) -> tuple[tuple[Line, ...], ...]:
@@ -93,10 +98,13 @@ def callout_texts(
     said = _shortened(work.step_words, WAY_CHARS)
     wait = [Line(said, BODY, True)] if said else []
     size_short = f"{hole.number}  {diameter(hole.final_dia_mm, units)}"
+    first = f"pilot {diameter(hole.pilot_dia_mm, units)} now  " if _piloted_now(hole) else ""
     short = Line(
-        f"{size_short}  {work.after}" if work.after and hole.status in NEW else size_short, BODY, True
+        f"{size_short}  {first}{work.after}" if work.after and hole.status in NEW else size_short, BODY, True
     )
     bare = Line(hole.number, BODY, True)
+    # narrower where the one line is too long
+    stacked = [(Line(size_short, BODY, True), Line(f"{first}{work.after}", BODY, True))] if first else []
     limits = [Line(text, BODY) for text in (limits_words(hole, units),) if text]
     if hole.status != "drill":
         action = _action(hole, units) + (", WITNESS HOLE" if witness else "")
@@ -124,5 +132,6 @@ def callout_texts(
         (head, size, *wait, *other),
         (Line(hole.number, HEAD, True), size, *wait),
         (short,),
+        *stacked,
         (bare,),
     )
