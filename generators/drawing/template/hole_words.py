@@ -85,11 +85,6 @@ def _action(hole: PanelHole, units: UnitSystem) -> str:
     return ACTIONS[hole.status]
 
 
-def _piloted_now(hole: PanelHole) -> bool:
-    """True where the pilot goes through the paper and the rest waits."""
-    return hole.work.pilot_from is not None and hole.pilot_dia_mm > 0
-
-
 def callout_texts(
     hole: PanelHole, face: Face, *, witness: bool = False, units: UnitSystem = "metric"
 ) -> tuple[tuple[Line, ...], ...]:
@@ -97,14 +92,18 @@ def callout_texts(
     work = hole.work
     said = _shortened(work.step_words, WAY_CHARS)
     wait = [Line(said, BODY, True)] if said else []
-    size_short = f"{hole.number}  {diameter(hole.final_dia_mm, units)}"
-    first = f"pilot {diameter(hole.pilot_dia_mm, units)} now  " if _piloted_now(hole) else ""
-    short = Line(
-        f"{size_short}  {first}{work.after}" if work.after and hole.status in NEW else size_short, BODY, True
-    )
+    size = diameter(hole.final_dia_mm, units)
+    later = f"{size}  {work.after}" if work.after and hole.status in NEW else size
     bare = Line(hole.number, BODY, True)
-    # narrower where the one line is too long
-    stacked = [(Line(size_short, BODY, True), Line(f"{first}{work.after}", BODY, True))] if first else []
+    short = Line(f"{hole.number}  {later}", BODY, True)
+    stacked: list[tuple[Line, ...]] = []
+    if work.pilot_from is not None and hole.pilot_dia_mm > 0:
+        now = f"{hole.number}  pilot {diameter(hole.pilot_dia_mm, units)} now"
+        # in two lines where one is too long
+        short, stacked = (
+            Line(f"{now}, {later}", BODY, True),
+            [(Line(now, BODY, True), Line(later, BODY, True))],
+        )
     limits = [Line(text, BODY) for text in (limits_words(hole, units),) if text]
     if hole.status != "drill":
         action = _action(hole, units) + (", WITNESS HOLE" if witness else "")
@@ -120,17 +119,17 @@ def callout_texts(
             body.append(Line(_shortened(f"closed by the {work.part_title}", WAY_CHARS), BODY))
         return (head, *body), (head, body[1]), (short,), (bare,)
     head = Line(f"{hole.number}  {_shortened(hole.purpose, 40)}", HEAD, True)
-    size = Line(drilling(hole, units), BODY)
+    drilled = Line(drilling(hole, units), BODY)
     kind = hole.kind.replace("_", " ")
     if hole.kind in ("insert", "weld_nut"):
         kind = f"{hole.thread} {kind}"
     what = Line(f"{kind}; {hole.tool}" if hole.tool else kind, BODY)
     other = [] if hole.drill_face == face else [Line(f"drill from the {hole.drill_face} side", BODY, True)]
     return (
-        (head, size, *limits, what, *wait, *other),
-        (head, size, what, *wait, *other),
-        (head, size, *wait, *other),
-        (Line(hole.number, HEAD, True), size, *wait),
+        (head, drilled, *limits, what, *wait, *other),
+        (head, drilled, what, *wait, *other),
+        (head, drilled, *wait, *other),
+        (Line(hole.number, HEAD, True), drilled, *wait),
         (short,),
         *stacked,
         (bare,),

@@ -35,6 +35,7 @@ ROLL_SHEET = "A4"
 FIRST_PATCH = 2
 LONGEST_NAME = 28
 LAY = "Cut the sheet to a handy size. Lay it by the existing holes on it, or by the distances above."
+LAY_IN_WORDS = "Cut the sheet to a handy size. Lay it by the distances above."
 PALE = " Pale dashed rings are drilled by another patch: leave them here."
 
 
@@ -154,4 +155,6 @@ def worked_by(leaf: Leaf, only: frozenset[str]) -> Leaf:
         and leaf.view.shows(h.u_mm, h.v_mm, h.final_dia_mm / 2)
         for h in leaf.layout.holes
     )
-    return replace(leaf, only=only, words=replace(leaf.words, join=LAY + (PALE if pale else "")))
+    old = any(h.status in EXISTING and leaf.shows(h) for h in leaf.layout.holes)
+    join = (LAY if old else LAY_IN_WORDS) + (PALE if pale else "")
+    return replace(leaf, only=only, words=replace(leaf.words, join=join))

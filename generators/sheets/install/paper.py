@@ -10,9 +10,7 @@ from generators.model.spec.titles import within
 from generators.model.words import Face
 
 FILE = "the pack (print_me)"
-LOOSE = (
-    "They are not joined: lay each by itself, by the existing holes on it or by the distances in its head."
-)
+LOOSE = "Do not join them: lay each by the existing holes on it, or by the distances in its head."
 ONE_BY_WORDS = "Lay it by the existing holes on it or by the distances in its head."
 ON_HOLES = "Line {} up on the existing holes."
 JOIN = (
@@ -64,7 +62,8 @@ def tape_step(layout: PanelLayout, face: Face, laid: Sequence[Laid]) -> Step:
         )
     single = mine.first == mine.last
     if mine.way == "loose":
-        do = f"Tape the loose {'sheet' if single else 'sheets'} of {mine.pages} to the {face} side of the {title}."
+        sheets = "sheet" if single else "sheets"
+        do = f"Tape the loose {sheets} of {mine.pages} to the {face} side of the {title}."
         how = ONE_BY_WORDS if single else LOOSE
     elif mine.way == "one":
         do = f"Tape the sheet of {mine.pages} to the {face} side of the {title}."

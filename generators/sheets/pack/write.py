@@ -39,8 +39,9 @@ def write_pack(
     guide: Guide,
     lines: LinesSheet,
 ) -> tuple[str, ...]:
-    """Write the pack of a job on one paper, with the sheets chosen; returns what the sheets could not show in full.
+    """Write the pack of a job on one paper; returns what the sheets could not show in full.
 
+    ``sets`` are the sheets chosen, ``guide`` the steps that tell how to lay them.
     Raises ``ExportError`` when the file cannot be written.
     """
     canvas = HeldCanvas(path)
