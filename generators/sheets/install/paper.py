@@ -9,7 +9,7 @@ from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.titles import within
 from generators.model.words import Face
 
-FILE = "the pack (print_me)"
+FILE = "the pack, headed PRINT ME,"
 LOOSE = "Do not join them: lay each by the existing holes on it, or by the distances in its head."
 ONE_BY_WORDS = "Lay it by the existing holes on it or by the distances in its head."
 ON_HOLES = "Line {} up on the existing holes."
