@@ -9,7 +9,7 @@ from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.titles import within
 from generators.model.words import Face
 
-FILE = "the pack, headed PRINT ME,"
+FILE = "the pack"
 LOOSE = "Do not join them: lay each by the existing holes on it, or by the distances in its head."
 ONE_BY_WORDS = "Lay it by the existing holes on it or by the distances in its head."
 ON_HOLES = "Line {} up on the existing holes."
@@ -30,7 +30,7 @@ def paper_phase(revision: str, laid: Sequence[Laid]) -> Phase:
         steps=(
             Step(
                 do=f"Print page 1 of {FILE} at 100 %, no fit to page, and measure its three lengths.",
-                how=f"All true to half a millimetre: print the rest of it the same way. Every page must "
+                how=f"All true to half a millimetre: print the rest the same way. Every page must "
                 f"carry revision {revision}; do not mix revisions.",
             ),
             Step(
