@@ -96,14 +96,9 @@ def callout_texts(
     later = f"{size}  {work.after}" if work.after and hole.status in NEW else size
     bare = Line(hole.number, BODY, True)
     short = Line(f"{hole.number}  {later}", BODY, True)
-    stacked: list[tuple[Line, ...]] = []
     if work.pilot_from is not None and hole.pilot_dia_mm > 0:
         now = f"{hole.number}  pilot {diameter(hole.pilot_dia_mm, units)} now"
-        # in two lines where one is too long
-        short, stacked = (
-            Line(f"{now}, {later}", BODY, True),
-            [(Line(now, BODY, True), Line(later, BODY, True))],
-        )
+        short = Line(f"{now}, {later}", BODY, True)
     limits = [Line(text, BODY) for text in (limits_words(hole, units),) if text]
     if hole.status != "drill":
         action = _action(hole, units) + (", WITNESS HOLE" if witness else "")
@@ -131,6 +126,5 @@ def callout_texts(
         (head, drilled, *wait, *other),
         (Line(hole.number, HEAD, True), drilled, *wait),
         (short,),
-        *stacked,
         (bare,),
     )
