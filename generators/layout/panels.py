@@ -124,6 +124,11 @@ def facing(panel: Panel) -> str:
     return f"rearward, turned {abs(turn):g}° to the vehicle's {side}"
 
 
+USE_PATCHES = " Use the patch sheets, one place at a time."
+OR_PATCHES = ", or use the patch sheets"
+"""Ends of notes for who has other sheets to choose from."""
+
+
 def _notes(panel: Panel) -> tuple[str, ...]:
     """What is to be said of a turned panel, and where paper cannot lie flat on the metal."""
     notes = []
@@ -133,12 +138,9 @@ def _notes(panel: Panel) -> tuple[str, ...]:
             "somebody who looks square at that face."
         )
     if panel.surface == "curved":
-        notes.append(
-            "This panel is curved: a large sheet does not lie true on it. "
-            "Use the patch sheets, one place at a time."
-        )
+        notes.append(f"This panel is curved: a large sheet does not lie true on it.{USE_PATCHES}")
     if panel.bead:
-        notes.append("Do not bridge a bead with paper: cut the sheet along it, or use the patch sheets.")
+        notes.append(f"Do not bridge a bead with paper: cut the sheet along it{OR_PATCHES}.")
     return tuple(notes)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 from generators.model.findings import Waived
 from generators.model.words import Face, HoseSide, TaskKind
@@ -53,6 +54,34 @@ class InstallOrder:
     def place(self, key: str) -> int | None:
         """Where a task comes, from 0; None when it is not in the order."""
         return next((index for index, task in enumerate(self.tasks) if task.key == key), None)
+
+
+# ------------------------------------------------------------------- the sheets a panel is marked from
+LaidWay = Literal["one", "loose", "joined", "fold"]
+"""One sheet; several laid one by one; several taped to each other; such that go round a fold."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Laid:
+    """The sheets one face of a panel is marked from, or of two panels round their fold.
+
+    They are pages ``first`` to ``last`` of the file one prints. ``shows`` are the numbers of the existing
+    holes that are whole on one of them; ``in_words`` is True where a sheet gives distances in its head.
+    """
+
+    panels: tuple[str, ...]
+    titles: tuple[str, ...]
+    face: Face
+    way: LaidWay
+    first: int
+    last: int
+    shows: tuple[str, ...] = ()
+    in_words: bool = False
+
+    @property
+    def pages(self) -> str:
+        """``page 7``, or ``pages 3 to 6``."""
+        return f"page {self.first}" if self.first == self.last else f"pages {self.first} to {self.last}"
 
 
 # ------------------------------------------------------------------------------- the sheet of its steps

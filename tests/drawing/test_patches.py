@@ -86,9 +86,10 @@ def test_a_patch_says_how_far_its_holes_are_from_what_is_there(tmp_path):
     with pdfplumber.open(path) as pdf:
         text = " ".join(page.extract_text_simple() for page in pdf.pages)
     column, stop = (next(h for h in firewall().holes if h.name == n) for n in ("column_bore", "stop"))
-    wanted = math.hypot(column.u_mm - stop.u_mm, column.v_mm - stop.v_mm)
+    # a column sits in the bore: to its rim, by hand the centre distance less half the bore
+    wanted = math.hypot(column.u_mm - stop.u_mm, column.v_mm - stop.v_mm) - column.final_dia_mm / 2
     assert f"hole {stop.number}: " in text
-    assert f"{wanted:.1f} mm from {column.number}" in text
+    assert f"{wanted:.1f} mm from the rim of {column.number}" in text
     assert f"{column.number} = {column.purpose}" in text  # a letter alone is nothing on the metal
 
 
@@ -115,7 +116,7 @@ def test_one_existing_hole_is_helped_out_by_an_edge(tmp_path):
     path = tmp_path / "p.pdf"
     layout = replace(firewall(), holes=holes)
     write_patches(layout, path, face="cab", paper="A4", **MORE)
-    assert re.search(r"hole 1: [\d.]+ mm from [A-Z], 80.0 mm from the lower edge", _text(path))
+    assert re.search(r"hole 1: [\d.]+ mm from the rim of [A-Z], 80.0 mm from the lower edge", _text(path))
     assert read_template_pdf(path, layout, face="cab", rel="p", tables=False, **MORE).problems == ()
 
 
@@ -139,7 +140,7 @@ def test_a_distance_that_is_not_so_is_caught(tmp_path):
     moved = [replace(h, u_mm=h.u_mm + 0.3) if h.name == "column_bore" else h for h in firewall().holes]
     other = replace(firewall(), holes=tuple(moved))
     problems = read_template_pdf(path, other, face="cab", rel="p", tables=False, **MORE).problems
-    assert any(f"mm from {column.number}, which is not so" in p for p in problems)
+    assert any(f"mm from the rim of {column.number}, which is not so" in p for p in problems)
 
 
 def test_long_part_names_stay_under_their_pictures(tmp_path):

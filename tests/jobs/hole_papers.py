@@ -244,6 +244,9 @@ def numbers_in(text: str) -> list[str]:
     return out
 
 
+FOOT_MM, HEAD_MM = 22.0, 20.0
+"""Where the cautions end and the line with title and page number begins."""
+
 HOLES = r"holes? ((?:[A-Z\d]+(?:, | and | to )?)+)"
 
 
@@ -269,6 +272,9 @@ def install_says(path: Path) -> Install:
             text,
         ):
             out.through |= dict.fromkeys(numbers_in(m[1]), (number, m[2]))
+        elif m := re.match(rf"Open {HOLES} to size, the part off\.", text):
+            # what was only marked through the part is made here
+            out.through |= {n: (number, out.through[n][1]) for n in numbers_in(m[1]) if n in out.through}
         elif m := re.match(rf"Drill {HOLES} through it, then take it off\.", text):
             out.guided |= set(numbers_in(m[1]))
         elif text.startswith("Open to final size"):
@@ -284,6 +290,8 @@ def _steps(path: Path) -> Iterator[tuple[int, list[Word]]]:
     words: list[Word] = []
     for page in read_pdf(path).pages:
         for word in (w for w in page.words if w.text.strip()):
+            if word.box[3] < FOOT_MM or word.box[1] > page.height - HEAD_MM:
+                continue  # a step may run on past the foot of its page and the head of the next
             if word.text.strip() == "❏":
                 if number:
                     yield number, words

@@ -102,7 +102,7 @@ def test_what_is_on_no_panel_is_found_with_a_tape_from_a_bolt(sheet: str, van_sh
 
 def test_a_fresh_reader_knows_what_to_have_at_hand_and_what_stays_empty(sheet: str, van_sheet: str) -> None:
     for text in (sheet, van_sheet):
-        assert text.index("At hand before you begin") < text.index("Print the templates at 100 %")
+        assert text.index("At hand before you begin") < text.index("Print page 1 of the pack")
         assert "37 degree flaring tool" in text
     assert "step drill 12 mm, 32 mm; twist drill 4.5 mm, 5.5 mm, 5.7 mm, 6.6 mm" in van_sheet
     # a -4 fitting: thread 7/16 in, 0.2 to 1 mm of play

@@ -70,9 +70,9 @@ def test_a_hole_led_by_a_guide_is_not_punched_and_none_is_made_twice(sheet: Shee
     assert punched & waiting == pilots
 
 
-def test_holes_not_drilled_yet_need_not_show(sheet: Sheet) -> None:
-    assert "every hole must show" not in sheet.text
-    assert "every hole drilled so far must show" in sheet.text
+def test_no_step_asks_for_a_sheet_the_pack_does_not_hold(sheet: Sheet) -> None:
+    assert "checking from behind" not in sheet.text
+    assert "must show" not in sheet.text
 
 
 def test_nothing_lies_a_negative_length_above_or_aside(sheet: Sheet) -> None:

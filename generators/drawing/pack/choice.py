@@ -16,10 +16,11 @@ from generators.drawing.paper.furniture import Words
 from generators.drawing.paper.sizes import PaperChoice
 from generators.drawing.template.hole_groups import LOOSE, HoleGroup
 from generators.drawing.template.patch_words import laying, laying_note
-from generators.drawing.template.patches import patch_leaves
+from generators.drawing.template.patches import patch_leaves, worked_by
 from generators.drawing.template.pdf import template_words, tile_leaves
 from generators.drawing.template.sheet import Leaf, sheet_of
 from generators.drawing.template.tiles import EXISTING
+from generators.layout.panels import OR_PATCHES
 from generators.model.findings import Waived
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.shop import PaperPrinter
@@ -58,7 +59,9 @@ class Head:
     def words(self, layout: PanelLayout, face: Face, paper: str) -> Words:
         """The words around a sheet of that panel."""
         words = template_words(layout, face, self.job, self.revision, paper, self.waived, self.printer)
-        return replace(words, of=OF_PACK)
+        # the pack holds the sheets to work by: it offers no others
+        notes = tuple(note.replace(OR_PATCHES, "") for note in words.notes)
+        return replace(words, of=OF_PACK, notes=notes)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -200,7 +203,7 @@ def _patches(
     planned = replace(layout, holes=tuple(holes))
     unplaced = {h.number for h in layout.holes if h.status in NEW and marked_from(h) is None}
     leaves = tuple(
-        replace(leaf, only=(leaf.only or frozenset()) | unplaced)
+        worked_by(leaf, (leaf.only or frozenset()) | unplaced)
         for leaf in patch_leaves(layout, choice, face, head.words(layout, face, choice.name), planned)
     )
     fault = _fault(leaves, layout, wanted)

@@ -66,8 +66,8 @@ OTHERS = (
 )
 LOOSE = (
     "Loose sheets.",
-    "Cut each to a handy size. Lay it by the existing holes on it, or by the distances written in its head. "
-    "Pale dashed rings are marked from another sheet: leave them here.",
+    "Cut each to a handy size. Lay it by the existing holes on it, or by the distances written in its head, "
+    "which go to the rim of an existing hole whatever sits in it.",
 )
 BAY = (
     "Engine bay.",

@@ -90,11 +90,13 @@ def callout_texts(
     """The label of a hole, fullest first; the last is its number alone: then its ring alone says how."""
     work = hole.work
     wait = [Line(said, BODY, True) for said in _lines(work.step_words, WAY_CHARS)]
-    size_short = f"{hole.number}  {diameter(hole.final_dia_mm, units)}"
-    short = Line(
-        f"{size_short}  {work.after}" if work.after and hole.status in NEW else size_short, BODY, True
-    )
+    size = diameter(hole.final_dia_mm, units)
+    later = f"{size}  {work.after}" if work.after and hole.status in NEW else size
     bare = Line(hole.number, BODY, True)
+    short = Line(f"{hole.number}  {later}", BODY, True)
+    if work.pilot_from is not None and hole.pilot_dia_mm > 0:
+        now = f"{hole.number}  pilot {diameter(hole.pilot_dia_mm, units)} now"
+        short = Line(f"{now}, {later}", BODY, True)
     limits = [Line(text, BODY) for text in (limits_words(hole, units),) if text]
     if hole.status != "drill":
         action = _action(hole, units) + (", WITNESS HOLE" if witness else "")
@@ -111,17 +113,17 @@ def callout_texts(
             body += [Line(text, BODY) for text in _lines(f"closed by the {work.part_title}", WAY_CHARS)]
         return (head, *body), (head, body[len(purpose)]), (short,), (bare,)
     heads = [Line(text, HEAD, True) for text in _lines(f"{hole.number}  {hole.purpose}", PURPOSE_CHARS)]
-    size = Line(drilling(hole, units), BODY)
+    drilled = Line(drilling(hole, units), BODY)
     kind = hole.kind.replace("_", " ")
     if hole.kind in ("insert", "weld_nut"):
         kind = f"{hole.thread} {kind}"
     what = Line(f"{kind}; {hole.tool}" if hole.tool else kind, BODY)
     other = [] if hole.drill_face == face else [Line(f"drill from the {hole.drill_face} side", BODY, True)]
     return (
-        (*heads, size, *limits, what, *wait, *other),
-        (*heads, size, what, *wait, *other),
-        (*heads, size, *wait, *other),
-        (Line(hole.number, HEAD, True), size, *wait),
+        (*heads, drilled, *limits, what, *wait, *other),
+        (*heads, drilled, what, *wait, *other),
+        (*heads, drilled, *wait, *other),
+        (Line(hole.number, HEAD, True), drilled, *wait),
         (short,),
         (bare,),
     )

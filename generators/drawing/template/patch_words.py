@@ -1,4 +1,4 @@
-"""By what a patch is laid: distances of its outer holes from existing holes, or from edges."""
+"""By what a patch is laid: distances of its outer holes from the rims of existing holes, or from edges."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ import math
 from generators.drawing.paper.distances import between
 from generators.drawing.template.hole_groups import LAID_BY, HoleGroup
 from generators.geometry.contours import counter_clockwise, segments
+from generators.geometry.rims import from_rim
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.words import Face
 from generators.units import INCH_MM, UnitSystem
@@ -21,7 +22,8 @@ def laying(
 ) -> tuple[tuple[PanelHole, tuple[tuple[float, str], ...]], ...]:
     """The two holes of a patch that lie farthest apart, each with distances to its centre: mm from what.
 
-    Two distances from existing holes place a hole; with fewer holes there, distances square to the
+    Two distances from the rims of existing holes, which a column or a pipe may fill, place a hole; with fewer
+    holes there, distances square to the
     panel's edges take their place. Left and right as seen on that ``face``.
     """
     new = [h for h in group.holes if h not in group.laid_by] or list(group.holes)
@@ -29,7 +31,7 @@ def laying(
     found = []
     for hole in dict.fromkeys(ends):
         old = [h for h in group.laid_by if h is not hole][:LAID_BY]
-        from_what = [(between(hole, h), h.number) for h in old]
+        from_what = [(from_rim(hole.u_mm, hole.v_mm, h), f"the rim of {h.number}") for h in old]
         if len(old) < LAID_BY and layout.edge_known:
             from_what += [(mm, f"the {name} edge") for name, mm in _edges(layout, hole, face)]
         found.append((hole, tuple(from_what)))
@@ -46,7 +48,7 @@ def laying_note(layout: PanelLayout, group: HoleGroup, face: Face) -> str:
     if not lines:
         return NOTHING
     said = {what for _, found in laying(layout, group, face) for _, what in found}
-    named = {h.number: h.purpose for h in group.laid_by if h.number in said}
+    named = {h.number: h.purpose for h in group.laid_by if f"the rim of {h.number}" in said}
     letters = ", ".join(f"{number} = {what}" for number, what in named.items())
     return f"To its centre: {'; '.join(lines)}." + (f" {letters}." if letters else "")
 

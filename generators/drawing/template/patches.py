@@ -23,8 +23,9 @@ from generators.drawing.template.pdf import (
     thumbs_of,
 )
 from generators.drawing.template.sheet import Leaf, draw_leaf
-from generators.drawing.template.tiles import Grid, registration_marks
+from generators.drawing.template.tiles import EXISTING, Grid, registration_marks
 from generators.errors import ExportError
+from generators.layout.panels import OR_PATCHES, USE_PATCHES
 from generators.model.findings import Waived
 from generators.model.plan import PanelLayout
 from generators.model.spec.shop import PaperPrinter
@@ -34,10 +35,9 @@ from generators.standards import paper as paper_row
 ROLL_SHEET = "A4"
 FIRST_PATCH = 2
 LONGEST_NAME = 28
-LAY = (
-    "Cut the sheet to a handy size. Lay it by the existing holes on it, or by the distances above. "
-    "Pale dashed rings are drilled by another patch: leave them here."
-)
+LAY = "Cut the sheet to a handy size. Lay it by the existing holes on it, or by the distances above."
+LAY_IN_WORDS = "Cut the sheet to a handy size. Lay it by the distances above."
+PALE = " Pale dashed rings are drilled by another patch: leave them here."
 
 
 def write_patches(
@@ -110,23 +110,21 @@ def patch_leaves(
     for group in hole_groups(planned, live.width, live.height):
         u0, v0 = group.box[:2]
         grid = Grid(u0=u0, v0=v0, width=live.width, height=live.height, columns=1, rows=1)
-        leaves.append(
-            Leaf(
-                layout=layout,
-                face=face,
-                name=_where(group),
-                where=f"patch: {_where(group)}",
-                box=group.box,
-                width=width,
-                height=height,
-                lying=width > height,
-                marks=registration_marks(grid, layout.holes)[0, 0],
-                links=dimensioned([*group.holes, *group.on_sheet]),
-                words=_said(words, layout, group, face),
-                only=frozenset(h.number for h in group.holes),
-                laid=min(len(found) for _, found in laying(layout, group, face)),
-            )
+        leaf = Leaf(
+            layout=layout,
+            face=face,
+            name=_where(group),
+            where=f"patch: {_where(group)}",
+            box=group.box,
+            width=width,
+            height=height,
+            lying=width > height,
+            marks=registration_marks(grid, layout.holes)[0, 0],
+            links=dimensioned([*group.holes, *group.on_sheet]),
+            words=_said(words, layout, group, face),
+            laid=min(len(found) for _, found in laying(layout, group, face)),
         )
+        leaves.append(worked_by(leaf, frozenset(h.number for h in group.holes)))
     return tuple(leaves)
 
 
@@ -145,5 +143,19 @@ def _where(group: HoleGroup) -> str:
 
 
 def _said(words: Words, layout: PanelLayout, group: HoleGroup, face: Face) -> Words:
-    """What this patch is, and what it is laid by."""
-    return replace(words, lay=laying_note(layout, group, face), join=LAY)
+    """What this patch is, and what it is laid by; it offers no patches in its own place."""
+    notes = tuple(x.replace(USE_PATCHES, "").replace(OR_PATCHES, "") for x in words.notes)
+    return replace(words, lay=laying_note(layout, group, face), join=LAY, notes=notes)
+
+
+def worked_by(leaf: Leaf, only: frozenset[str]) -> Leaf:
+    """The same patch to work holes ``only`` by; it speaks of pale rings where some are drawn on it."""
+    pale = any(
+        h.number not in only
+        and h.status not in EXISTING
+        and leaf.view.shows(h.u_mm, h.v_mm, h.final_dia_mm / 2)
+        for h in leaf.layout.holes
+    )
+    old = any(h.status in EXISTING and leaf.shows(h) for h in leaf.layout.holes)
+    join = (LAY if old else LAY_IN_WORDS) + (PALE if pale else "")
+    return replace(leaf, only=only, words=replace(leaf.words, join=join))

@@ -18,6 +18,7 @@ from generators.jobs.make.paper import sheet_paper
 from generators.jobs.make.phone_file import phone_page
 from generators.jobs.make.space_sheet import space_sheet
 from generators.model.findings import Waived
+from generators.model.install import Laid
 from generators.sheets.bill import Item, write_bill
 from generators.sheets.bolting.words import key_words
 from generators.sheets.install.sheet import write_install_sheet
@@ -87,7 +88,7 @@ def _table(rel: str, kind: str, body: partial[Any], units: str = "") -> Artefact
     return Artefact(entry=Entry(path=rel, kind=kind, units=units), body=body, revised=False)
 
 
-def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
+def _reports(prepared: Prepared, paper: str, laid: Sequence[Laid]) -> list[Artefact]:
     file = prepared.file
     job, waived = file.job.job, prepared.waived
     plans = tuple(p.plan for p in prepared.parts)
@@ -119,7 +120,7 @@ def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
     if prepared.layouts or prepared.pedals:
         install = partial(
             write_install_sheet,
-            guide=job_guide(prepared, PLACEHOLDER),
+            guide=job_guide(prepared, PLACEHOLDER, laid),
             layouts=prepared.layouts,
             lines=lines,
             paper=sheet_paper(paper),
@@ -137,7 +138,7 @@ def _reports(prepared: Prepared, paper: str) -> list[Artefact]:
                 [*pedal_words, *bolts, *made_words(prepared.layouts)],
             )
         )
-        out.append(phone_page(prepared))
+        out.append(phone_page(prepared, laid))
     return out
 
 
@@ -177,10 +178,10 @@ def _assembly(prepared: Prepared) -> list[Artefact]:
     ]
 
 
-def job_files(prepared: Prepared, paper: str) -> list[Artefact]:
-    """Files that belong to the whole job."""
+def job_files(prepared: Prepared, paper: str, laid: Sequence[Laid] = ()) -> list[Artefact]:
+    """Files that belong to the whole job; ``laid`` are the sheets of its pack to mark from."""
     lines, items = lines_sheet(prepared.lines, prepared.file.job, prepared.file.units), job_bill(prepared)
-    out = _reports(prepared, paper)
+    out = _reports(prepared, paper, laid)
     if prepared.results:
         out.append(stiffness_file.artefact(prepared))
         if any(result.surface is not None for result in prepared.results):

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from generators.layout.spots import place
-from generators.model.install import Guide, first_steps
+from generators.model.install import Guide, Laid, first_steps
 from generators.model.spec.job import Job
 from generators.model.spec.lines import Clamp, Component
 from generators.sheets.bill import Item, bill
@@ -70,17 +71,18 @@ def with_steps(prepared: Prepared) -> Prepared:
     return replace(prepared, layouts=numbered(prepared.layouts, first_steps(guide)))
 
 
-def job_guide(prepared: Prepared, revision: str) -> Guide:
+def job_guide(prepared: Prepared, revision: str, laid: Sequence[Laid] = ()) -> Guide:
     """The install sheet of a job as plain data, its steps numbered; nothing is drawn for it.
 
     ``model.install`` reads the numbers from it: ``first_steps`` by task, ``drilled_at`` and ``waits_for`` by
-    panel and hole number. ``revision`` is the one printed.
+    panel and hole number. ``revision`` is the one printed, ``laid`` the sheets
+    chosen to mark from.
     """
     # what a step says of a hole holds the number of another step, and the numbers hang on no words
-    return _guide(with_steps(prepared), revision)
+    return _guide(with_steps(prepared), revision, laid)
 
 
-def _guide(prepared: Prepared, revision: str) -> Guide:
+def _guide(prepared: Prepared, revision: str, laid: Sequence[Laid] = ()) -> Guide:
     mounts = [(p.plan, p.spec.mount) for p in prepared.parts if p.plan.tool and p.spec.mount is not None]
     return build_guide(
         title=prepared.file.job.job.title,
@@ -97,6 +99,7 @@ def _guide(prepared: Prepared, revision: str) -> Guide:
         fasteners=prepared.fasteners,
         items=job_bill(prepared),
         units=prepared.file.units,
+        laid=laid,
     )
 
 

@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
-from generators.drawing.pack.choice import Folded, Head
+from generators.drawing.pack.choice import Folded, Head, SheetSet, sheet_sets
 from generators.drawing.pack.first_page import FirstPage
-from generators.drawing.paper.sizes import paper_choices
+from generators.drawing.pack.laid import laid_of
+from generators.drawing.paper.sizes import PaperChoice, paper_choices
 from generators.issue.artefact import Artefact
 from generators.issue.manifest import Entry
 from generators.issue.stamp import PLACEHOLDER
 from generators.jobs.make.line_sheets import job_guide, lines_sheet
+from generators.model.install import Laid
 from generators.model.words import FACES, BillKind
 from generators.sheets.bill import Item
-from generators.sheets.pack.write import READING, write_pack
+from generators.sheets.pack.write import READING, first_sheet, write_pack
 from generators.sheets.pedal.words import sheet_words
 from generators.solve.job import Prepared
 from generators.solve.wrapping import wrapped_names, wrapped_sheet
@@ -52,44 +55,68 @@ def box_words(items: Sequence[Item]) -> tuple[tuple[str, str], ...]:
     return tuple(out)
 
 
-def pack_files(prepared: Prepared, items: Sequence[Item], paper: str) -> list[Artefact]:
-    """The pack on each paper; none for a job with no panel."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pack:
+    """The sheets chosen for one paper, once for the pack and for the steps that tell how to lay them."""
+
+    choice: PaperChoice
+    folds: tuple[Folded, ...]
+    head: Head
+    page: FirstPage
+    sets: tuple[SheetSet, ...]
+    laid: tuple[Laid, ...]
+
+
+def packs_of(prepared: Prepared, items: Sequence[Item], paper: str) -> tuple[Pack, ...]:
+    """The sheets of the pack on each paper; none for a job with no panel."""
     if not any(layout.holes for layout in prepared.layouts):
-        return []
-    job = prepared.file.job.job
-    choices = paper_choices(paper)
+        return ()
     folds = tuple(
         Folded(panels=pair, layouts={face: wrapped_sheet(prepared, *pair, face) for face in FACES})
         for pair in wrapped_names(prepared)
     )
+    head = Head(
+        job=prepared.file.job.job.title,
+        revision=PLACEHOLDER,
+        waived=tuple(prepared.waived),
+        printer=prepared.printer,
+        units=prepared.file.units,
+    )
+    titles = {layout.panel: layout.title for layout in prepared.layouts}
     out = []
-    for choice in choices:
-        rel = f"{NAME}_{choice.name.lower()}.pdf" if len(choices) > 1 else f"{NAME}.pdf"
+    for choice in paper_choices(paper):
+        page = FirstPage(
+            box=box_words(items),
+            reading=READING if choice.is_roll else "",
+            type_scale=prepared.type_scale,
+        )
+        sets = sheet_sets(prepared.layouts, folds, choice, head)
+        laid = laid_of(sets, first_sheet(prepared.layouts, sets, choice, head, page), titles)
+        out.append(Pack(choice=choice, folds=folds, head=head, page=page, sets=sets, laid=laid))
+    return tuple(out)
+
+
+def pack_files(prepared: Prepared, packs: Sequence[Pack]) -> list[Artefact]:
+    """The pack on each paper."""
+    out = []
+    for pack in packs:
+        choice = pack.choice
+        rel = f"{NAME}_{choice.name.lower()}.pdf" if len(packs) > 1 else f"{NAME}.pdf"
         body: partial[Any] = partial(
             write_pack,
             layouts=prepared.layouts,
-            folds=folds,
+            sets=pack.sets,
             paper=choice,
-            head=Head(
-                job=job.title,
-                revision=PLACEHOLDER,
-                waived=tuple(prepared.waived),
-                printer=prepared.printer,
-                units=prepared.file.units,
-            ),
-            page=FirstPage(
-                box=box_words(items),
-                reading=READING if choice.is_roll else "",
-                type_scale=prepared.type_scale,
-            ),
-            guide=job_guide(prepared, PLACEHOLDER),
+            head=pack.head,
+            page=pack.page,
+            guide=job_guide(prepared, PLACEHOLDER, pack.laid),
             lines=lines_sheet(prepared.lines, prepared.file.job, prepared.file.units),
         )
         read = partial(
             read_pack_pdf,
             layouts=prepared.layouts,
-            rounds={face: tuple(fold.layouts[face] for fold in folds) for face in FACES},
-            job=job.title,
+            rounds={face: tuple(fold.layouts[face] for fold in pack.folds) for face in FACES},
+            job=pack.head.job,
             revision=prepared.file.revision,
             rel=rel,
             used=choice.used_mm,

@@ -12,7 +12,7 @@ from generators.issue.stamp import PLACEHOLDER
 from generators.jobs.make.bodies import Bodies, bodies_of, expected_bodies, glb_of
 from generators.jobs.make.line_sheets import job_guide, lines_sheet
 from generators.jobs.make.space_sheet import space_sheet
-from generators.model.install import Guide
+from generators.model.install import Guide, Laid
 from generators.model.plan import PanelLayout
 from generators.sheets.hose_words import LinesSheet
 from generators.sheets.phone.page import Space, write_phone_page
@@ -63,10 +63,10 @@ def body_titles(bodies: Bodies, sheet: SpaceSheet) -> dict[str, str]:
     return dict(zip(bodies.names, names, strict=True))
 
 
-def phone_page(prepared: Prepared) -> Artefact:
+def phone_page(prepared: Prepared, laid: Sequence[Laid] = ()) -> Artefact:
     """``install.html`` of a job that has an install sheet."""
     job, bodies, sheet = prepared.file.job.job, bodies_of(prepared), space_sheet(prepared)
-    guide, titles = job_guide(prepared, PLACEHOLDER), body_titles(bodies, sheet)
+    guide, titles = job_guide(prepared, PLACEHOLDER, laid), body_titles(bodies, sheet)
     write = partial(
         write_page,
         job=job.name,

@@ -20,7 +20,7 @@ from generators.issue.work import Progress
 from generators.jobs.make import stiffness_file, stiffness_shapes
 from generators.jobs.make.job_files import job_files
 from generators.jobs.make.line_sheets import job_bill, with_steps
-from generators.jobs.make.pack_files import pack_files
+from generators.jobs.make.pack_files import pack_files, packs_of
 from generators.jobs.make.panel_files import fold_files, folds, panel_files
 from generators.jobs.make.part_files import part_files
 from generators.layout.wrap import wrapped_name
@@ -42,7 +42,9 @@ def artefacts(prepared: Prepared, paper: str) -> list[Artefact]:
         out += panel_files(prepared, layout, paper)
     for pair in folds(prepared):
         out += fold_files(prepared, pair, paper)
-    return [*pack_files(prepared, job_bill(prepared), paper), *out, *job_files(prepared, paper)]
+    packs = packs_of(prepared, job_bill(prepared), paper)
+    laid = packs[0].laid if packs else ()
+    return [*pack_files(prepared, packs), *out, *job_files(prepared, paper, laid)]
 
 
 def paths(prepared: Prepared, paper: str, only: Sequence[str] = ()) -> list[str]:

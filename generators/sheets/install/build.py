@@ -15,12 +15,13 @@ from itertools import groupby
 
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.model.findings import Finding, Waived
-from generators.model.install import Guide, Phase, Step, Task, first_steps
+from generators.model.install import Guide, Laid, Phase, Step, Task, first_steps
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelLayout, PartPlan
 from generators.model.spec.titles import within
 from generators.model.words import Face
 from generators.sheets.bill import Item
+from generators.sheets.bolting.own_things import own_list
 from generators.sheets.bolting.steps import bag_list, with_bolts
 from generators.sheets.hose_words import LinesSheet, title_of
 from generators.sheets.install.drill import drill_phase
@@ -28,7 +29,7 @@ from generators.sheets.install.ends import before_words, first_phase, last_phase
 from generators.sheets.install.existing import check_phase
 from generators.sheets.install.fit import clamp_step, component_steps, decided_steps, part_steps, seat_holes
 from generators.sheets.install.hoses import cut_list, hose_steps
-from generators.sheets.install.own_things import own_list
+from generators.sheets.install.paper import paper_phase
 from generators.sheets.install.pedal_steps import cautions, pedal_steps
 from generators.sheets.install.tools import plug_steps, tool_list
 from generators.units import UnitSystem
@@ -71,6 +72,7 @@ class _Job:
     findings: tuple[Finding, ...]
     lines: LinesSheet
     fasteners: tuple[FastenerSet, ...] = ()
+    laid: tuple[Laid, ...] = ()
 
     def phases(self) -> Iterator[Phase]:
         """Every task in its order; where the kind of work changes, another phase."""
@@ -94,7 +96,7 @@ class _Job:
 
     def drilled(self, task: Task) -> Phase:
         guides = [(plan, face) for plan, panel, face in self.guides if panel == task.name]
-        phase = drill_phase(self.layouts[task.name], guides)
+        phase = drill_phase(self.layouts[task.name], guides, self.laid)
         return replace(phase, steps=tuple(_of(task, step) for step in phase.steps))
 
     def fitted(self, task: Task) -> Iterator[Step]:
@@ -153,27 +155,6 @@ def _of(task: Task, step: Step) -> Step:
     return replace(step, tasks=(task.key,))
 
 
-def _paper(revision: str) -> Phase:
-    return Phase(
-        title="Paper",
-        steps=(
-            Step(
-                do="Print the templates at 100 %, no fit to page.",
-                how=f"All sheets must carry revision {revision}; do not mix revisions.",
-            ),
-            Step(
-                do="Measure the millimetre bar and the inch bar, across and up, on every sheet.",
-                how="One wrong bar: do not use that sheet.",
-            ),
-            Step(
-                do="Join the sheets by their registration marks, not by the edges of the paper.",
-                how="The sheets overlap: cut one margin away and lay marks with the same u and v on top of "
-                "each other.",
-            ),
-        ),
-    )
-
-
 def _numbered(phases: Sequence[Phase]) -> tuple[Phase, ...]:
     """The same with the steps counted through from 1."""
     out, number = [], 0
@@ -200,12 +181,14 @@ def build_guide(
     units: UnitSystem = "metric",
     contact: str = "",
     take_out: str = "",
+    laid: Sequence[Laid] = (),
 ) -> Guide:
     """The install sheet of a job; ``mounted`` are the parts on panels, ``guides`` lead the drill.
 
     Waived ``findings`` of a pedal are repeated above its steps. What hangs in a loop of the order has no
     step: ``Guide.loop`` says so. ``fasteners`` go to the steps that use them, ``items`` of the bill to the
     bags. ``contact`` is who answers questions, ``take_out`` the old parts in words.
+    ``laid`` are the sheets chosen to mark from: the words follow them, the number of steps does not.
     """
     job = _Job(
         layouts={layout.panel: layout for layout in layouts},
@@ -215,8 +198,9 @@ def build_guide(
         findings=tuple(findings),
         lines=lines,
         fasteners=tuple(fasteners),
+        laid=tuple(laid),
     )
-    paper = [_paper(revision)] if layouts else []
+    paper = [paper_phase(revision, laid)] if layouts else []
     stop = f"NO ORDER OF WORK IS POSSIBLE: {lines.loop}. None of these has a step." if lines.loop else ""
     guide = Guide(
         title=title,

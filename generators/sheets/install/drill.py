@@ -6,11 +6,12 @@ from collections.abc import Iterator, Sequence
 
 from generators.layout.closing import closing
 from generators.model.hole_work import when_words
-from generators.model.install import HoleRef, PanelPicture, Phase, Step, StepTable
+from generators.model.install import HoleRef, Laid, PanelPicture, Phase, Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.words import FACES, Face
 from generators.sheets.install.existing import panel_ways
 from generators.sheets.install.guide_steps import guide_steps, wider_than_bush
+from generators.sheets.install.paper import tape_step
 from generators.sheets.install.threads import insert_steps, weld_steps
 from generators.units import UnitSystem, format_length, format_limits, format_short
 
@@ -101,10 +102,13 @@ def _with_panel(hole: PanelHole) -> bool:
     return hole.work.task.partition(":")[0] in ("", "drill")
 
 
-def drill_phase(layout: PanelLayout, guides: Sequence[tuple[PartPlan, Face]] = ()) -> Phase:
+def drill_phase(
+    layout: PanelLayout, guides: Sequence[tuple[PartPlan, Face]] = (), laid: Sequence[Laid] = ()
+) -> Phase:
     """Everything done to one panel in one go; some holes wait for a part or a hose.
 
-    ``guides`` are the tools that lead the drill, with the face each lies on.
+    ``guides`` are the tools that lead the drill, with the face each lies on; ``laid`` the sheets chosen to
+    mark from.
     """
     new = [h for h in to_make(layout) if _with_panel(h)]
     marked = [h for h in layout.holes if h.work.punched]
@@ -115,7 +119,7 @@ def drill_phase(layout: PanelLayout, guides: Sequence[tuple[PartPlan, Face]] = (
     return Phase(
         title=f"{layout.title}: {todo}",
         pictures=(PanelPicture(panel=layout.panel, lit=lit, name_all=True),),
-        steps=tuple(_panel_steps(layout, new, marked, waiting, guides)),
+        steps=tuple(_panel_steps(layout, new, marked, waiting, guides, laid)),
     )
 
 
@@ -125,6 +129,7 @@ def _panel_steps(
     marked: Sequence[PanelHole],
     waiting: Sequence[PanelHole],
     guides: Sequence[tuple[PartPlan, Face]],
+    laid: Sequence[Laid],
 ) -> Iterator[Step]:
     yield from panel_ways(layout)
     for plan, face in guides:
@@ -140,18 +145,12 @@ def _panel_steps(
     for face in (f for f in FACES if f in faces):
         punched = [h for h in marked if _paper_face(h) == face]
         if punched:
-            yield from _punched(layout, face, punched)
+            yield from _punched(layout, face, punched, laid)
         yield from _drilled(layout, [h for h in by_paper if h.drill_face == face], punched)
     yield from insert_steps(layout, new)
     yield from weld_steps(layout, [h for h in layout.holes if _with_panel(h)])
     if waiting:
         yield _wait_step(layout, waiting)
-    if "engine" not in faces and (marked or new or waiting):
-        yield Step(
-            do="The engine template is for checking from behind, not for drilling.",
-            how="It is the mirror image of the cab template: held against the engine side, every hole "
-            "drilled so far must show in its circle.",
-        )
     yield from _blank_steps(layout)
 
 
@@ -160,13 +159,10 @@ def _paper_face(hole: PanelHole) -> Face:
     return hole.work.pilot_from or hole.drill_face
 
 
-def _punched(layout: PanelLayout, face: Face, holes: Sequence[PanelHole]) -> Iterator[Step]:
-    witness = next((h for h in layout.holes if h.name == layout.witness_hole), None)
-    hint = f" Hole {witness.number} on the paper must lie on the {witness.purpose}." if witness else ""
-    yield Step(
-        do=f"Tape the {face} template to the {face} side of the {layout.title.lower()}.",
-        how=f"Both scale bars measured first. Line it up on the existing holes.{hint}",
-    )
+def _punched(
+    layout: PanelLayout, face: Face, holes: Sequence[PanelHole], laid: Sequence[Laid]
+) -> Iterator[Step]:
+    yield tape_step(layout, face, laid)
     yield Step(
         do=f"Centre-punch through the {_crosses(holes)} of {named(holes)} only.",
         how="Not the registration marks (quartered discs), not the lettered holes, not the rings without a "

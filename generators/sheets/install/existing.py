@@ -5,27 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from shapely.geometry import LineString
-
 from generators.geometry.pinning import pinning_pairs
+from generators.geometry.rims import rim_distance
 from generators.model.install import PanelPicture, Phase, Step, StepTable
-from generators.model.plan import PanelHole, PanelLayout
+from generators.model.plan import PanelLayout
 from generators.model.spec.titles import asked, within
 from generators.units import format_length
 
 ROUGH = {"metric": "2 mm", "inch": "1/16 in"}
 """A panel further out than this is not the one that was measured. Ours: a tape is good to half of it."""
-
-
-def rim_distance(a: PanelHole, b: PanelHole) -> float:
-    """Between the nearest points of the rims of two round holes or slots, mm; 0 where they overlap."""
-    middles = LineString(a.ends).distance(LineString(b.ends))
-    return max(middles - (_wide(a) + _wide(b)) / 2, 0.0)
-
-
-def _wide(hole: PanelHole) -> float:
-    """Diameter as it is now, not as it will be opened, mm."""
-    return hole.there_mm or hole.final_dia_mm
 
 
 def check_phase(layouts: Sequence[PanelLayout]) -> tuple[Phase, ...]:

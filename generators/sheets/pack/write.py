@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from generators.drawing.pack.choice import OF_PACK, Folded, Head, SheetSet, sheet_sets
+from generators.drawing.pack.choice import OF_PACK, Head, SheetSet
 from generators.drawing.pack.entries import NONE, Entry, sheet_entries
 from generators.drawing.pack.first_page import FirstPage, draw_first_page, draw_more
 from generators.drawing.pack.tables import draw_table_page, pack_tables
@@ -21,6 +21,9 @@ from generators.sheets.hose_words import LinesSheet
 from generators.sheets.install.sheet import install_story
 from generators.sheets.pack.overview import overview_story
 
+SOME_PAGES = 99
+"""Of the install sheet, as long as nobody has counted them: as wide in the list as any number of them."""
+
 READING = "A4"
 """Paper of the pages one reads, where the sheets come off a roll."""
 
@@ -29,7 +32,7 @@ def write_pack(
     path: Path,
     *,
     layouts: Sequence[PanelLayout],
-    folds: Sequence[Folded],
+    sets: Sequence[SheetSet],
     paper: PaperChoice,
     head: Head,
     page: FirstPage,
@@ -38,11 +41,12 @@ def write_pack(
 ) -> tuple[str, ...]:
     """Write the pack of a job on one paper; returns what the sheets could not show in full.
 
+    ``sets`` are the sheets chosen, ``guide`` the steps that tell how to lay them.
     Raises ``ExportError`` when the file cannot be written.
     """
     canvas = HeldCanvas(path)
     label_document(canvas, title=f"{head.job}: print me", subject=head.job, one_sided=True)
-    pack = _Pack(canvas, layouts, folds, paper, head, page)
+    pack = _Pack(canvas, layouts, sets, paper, head, page)
     flow(
         canvas,
         install_story(guide, layouts, lines, body_width(pack.reading)),
@@ -65,6 +69,19 @@ def write_pack(
     )
 
 
+def first_sheet(
+    layouts: Sequence[PanelLayout],
+    sets: Sequence[SheetSet],
+    paper: PaperChoice,
+    head: Head,
+    page: FirstPage,
+) -> int:
+    """The page of the first sheet to mark from; it hangs on no words of the install sheet."""
+    pack = _Pack(HeldCanvas(Path("never written")), layouts, sets, paper, head, page)
+    entries = pack.entries(pack.more(SOME_PAGES), SOME_PAGES)
+    return next((e.first for e in entries if e.is_sheet), 0)
+
+
 class _Pack:
     """The pages before the install sheet; off a roll those one reads come after those one lays on metal."""
 
@@ -72,7 +89,7 @@ class _Pack:
         self,
         canvas: HeldCanvas,
         layouts: Sequence[PanelLayout],
-        folds: Sequence[Folded],
+        sets: Sequence[SheetSet],
         paper: PaperChoice,
         head: Head,
         page: FirstPage,
@@ -80,7 +97,7 @@ class _Pack:
         self.canvas, self.paper, self.head, self.page = canvas, paper, head, page
         self.layouts = layouts
         self.reading = paper_choice(READING) if paper.is_roll else paper
-        self.sets: tuple[SheetSet, ...] = sheet_sets(layouts, folds, paper, head)
+        self.sets = tuple(sets)
         self.tables = pack_tables(layouts, self.sets, self.reading, page.type_scale)
         self.leaves = sum(len(found.way.leaves) for found in self.sets)
 
@@ -117,7 +134,7 @@ class _Pack:
 
     def draw(self, install: int) -> set[str]:
         """Draw them, ``install`` pages to follow; returns numbers of holes whose label found no room."""
-        more = self._more(install)
+        more = self.more(install)
         front = 1 + more + self.overview + self.leaves + len(self.tables)
         count = front + install
         entries = self.entries(more, install)
@@ -138,7 +155,7 @@ class _Pack:
             pen.end()
         return lost
 
-    def _more(self, install: int) -> int:
+    def more(self, install: int) -> int:
         """Pages the list needs beside page one: counted on a canvas nobody sees."""
         pen = PdfPen.pages_on(HeldCanvas(Path("never written")))
         entries = self.entries(0, install)

@@ -13,8 +13,8 @@ from generators.verify.pdf.content import Content
 START = "To its centre: "
 NOTHING = "No existing hole and no straight edge to measure from"
 EDGE = r"the (?:upper|lower|left|right)(?: left| right)? edge"
-LINE = re.compile(rf"hole (\w+): ((?:[\d.]+ (?:mm|in) from (?:{EDGE}|\w+)[,;. ]*)+)")
-DISTANCE = re.compile(r"([\d.]+) (mm|in) from (?:the ([a-z ]+) edge|(\w+))")
+LINE = re.compile(rf"hole (\w+): ((?:[\d.]+ (?:mm|in) from (?:{EDGE}|the rim of \w+)[,;. ]*)+)")
+DISTANCE = re.compile(r"([\d.]+) (mm|in) from (?:the ([a-z ]+) edge|the rim of (\w+))")
 ROUNDED_MM = {"mm": 0.0501, "in": 0.1271}
 UNIT_MM = {"mm": 1.0, "in": 25.4}
 
@@ -31,18 +31,23 @@ def laying_problems(page: Content, layout: PanelLayout, face: Face) -> list[str]
     for number, text in lines:
         hole = holes.get(number)
         for said, short, edge, other in DISTANCE.findall(text):
-            what = f"the {edge} edge" if edge else other
+            what = f"the {edge} edge" if edge else f"the rim of {other}"
             if hole is None or (other and other not in holes):
                 problems.append(f"measures hole {number} from {what}, which is not there")
                 continue
-            true = _from_edges(layout, hole, edge, face) if edge else [_apart(hole, holes[other])]
+            true = _from_edges(layout, hole, edge, face) if edge else [_to_rim(hole, holes[other])]
             if not any(abs(float(said) * UNIT_MM[short] - mm) <= ROUNDED_MM[short] for mm in true):
                 problems.append(f"says hole {number} is {said} {short} from {what}, which is not so")
     return problems
 
 
-def _apart(a: PanelHole, b: PanelHole) -> float:
-    return math.hypot(a.u_mm - b.u_mm, a.v_mm - b.v_mm)
+def _to_rim(a: PanelHole, b: PanelHole) -> float:
+    """From the middle of ``a`` to the nearest point of the hole or slot ``b`` as it is there now."""
+    du, dv = a.u_mm - b.u_mm, a.v_mm - b.v_mm
+    along = du * math.cos(b.angle_rad) + dv * math.sin(b.angle_rad)
+    past = max(abs(along) - b.travel_mm / 2, 0.0)
+    across = dv * math.cos(b.angle_rad) - du * math.sin(b.angle_rad)
+    return max(math.hypot(past, across) - (b.there_mm or b.final_dia_mm) / 2, 0.0)
 
 
 def _from_edges(layout: PanelLayout, hole: PanelHole, name: str, face: Face) -> list[float]:

@@ -78,6 +78,8 @@ def label_problems(hole: PanelHole, lines: Sequence[str]) -> list[str]:
         return []
     if work.step and not said:
         return [f"the label of hole {hole.number} does not say after step {work.step}"]
+    if hole.status == "drill" and work.pilot_from and hole.pilot_dia_mm > 0 and "pilot" not in text:
+        return [f"the label of hole {hole.number} says nothing of the pilot drilled now"]
     # one with the size alone leaves the guide to the ring
     if work.how == "guide" and len(lines) > 1 and "through the " not in text:
         return [f"the label of hole {hole.number} does not say that it goes through the guide"]

@@ -1,0 +1,39 @@
+"""The chosen sheets as plain data: what the steps of the install sheet say of them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from generators.drawing.pack.choice import SheetSet
+from generators.drawing.pack.holds import old_holes
+from generators.model.install import Laid, LaidWay
+
+
+def laid_of(sets: Sequence[SheetSet], first: int, titles: Mapping[str, str]) -> tuple[Laid, ...]:
+    """Each set with its pages, the first sheet of all on page ``first``; ``titles`` are those of panels."""
+    out, at = [], first
+    for found in sets:
+        leaves = found.way.leaves
+        shows = dict.fromkeys(h.number for leaf in leaves for h in old_holes(leaf))
+        out.append(
+            Laid(
+                panels=found.panels,
+                titles=tuple(titles[panel] for panel in found.panels),
+                face=found.face,
+                way=_way(found),
+                first=at,
+                last=at + len(leaves) - 1,
+                shows=tuple(shows),
+                in_words=any(leaf.laid for leaf in leaves),
+            )
+        )
+        at += len(leaves)
+    return tuple(out)
+
+
+def _way(found: SheetSet) -> LaidWay:
+    if found.way.name == "loose sheets":
+        return "loose"
+    if len(found.way.leaves) == 1:
+        return "one"
+    return "fold" if found.way.name == "sheets round the fold" else "joined"

@@ -1,0 +1,86 @@
+"""Printing the sheets and laying them on the metal: the words follow the sheets that were chosen."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from generators.model.install import Laid, Phase, Step
+from generators.model.plan import PanelHole, PanelLayout
+from generators.model.spec.titles import within
+from generators.model.words import Face
+
+FILE = "the pack"
+LOOSE = "Do not join them: lay each by the existing holes on it, or by the distances in its head."
+ONE_BY_WORDS = "Lay it by the existing holes on it or by the distances in its head."
+ON_HOLES = "Line {} up on the existing holes."
+JOIN = (
+    "lay marks with the same u and v on top of each other, not the edges of the paper, one margin cut away, "
+    "and tape them"
+)
+
+
+def paper_phase(revision: str, laid: Sequence[Laid]) -> Phase:
+    """Print page one, prove it, print the rest, prove each sheet. ``laid`` is empty where none is chosen."""
+    joined = any(x.way in ("joined", "fold") for x in laid)
+    loose = any(x.way in ("one", "loose") for x in laid)
+    cut = "Cut the loose sheets to a handy size" if joined else "Cut the sheets to a handy size"
+    lay = [f"Join {_pages(laid)}: {JOIN}" if joined else "", cut if loose or not joined else ""]
+    return Phase(
+        title="Paper",
+        steps=(
+            Step(
+                do=f"Print page 1 of {FILE} at 100 %, no fit to page, and measure its three lengths.",
+                how=f"All true to half a millimetre: print the rest the same way. Every page must "
+                f"carry revision {revision}; do not mix revisions.",
+            ),
+            Step(
+                do="Measure the millimetre bar and the inch bar, across and up, on each sheet you lay on the "
+                "metal.",
+                how="One wrong bar: do not use that sheet. The pages to read have no bars.",
+            ),
+            Step(
+                do=f"{'. '.join(text for text in lay if text)}.",
+                how="Cut the paper out wherever something stands. Sheets of the folder panels/ are not "
+                "needed; drill by one set only.",
+            ),
+        ),
+    )
+
+
+def _pages(laid: Sequence[Laid]) -> str:
+    return ", and ".join(x.pages for x in laid if x.way in ("joined", "fold"))
+
+
+def tape_step(layout: PanelLayout, face: Face, laid: Sequence[Laid]) -> Step:
+    """Taping the sheets of one face on; the witness hole is named where a sheet shows it."""
+    mine = next((x for x in laid if layout.panel in x.panels and x.face == face), None)
+    title = within(layout.title)
+    if mine is None:
+        return Step(
+            do=f"Tape the sheets of the {title} to its {face} side.",
+            how=f"Bars measured first. {ON_HOLES.format('them')}{_witness(layout, None)}",
+        )
+    single = mine.first == mine.last
+    if mine.way == "loose":
+        sheets = "sheet" if single else "sheets"
+        do = f"Tape the loose {sheets} of {mine.pages} to the {face} side of the {title}."
+        how = ONE_BY_WORDS if single else LOOSE
+    elif mine.way == "one":
+        do = f"Tape the sheet of {mine.pages} to the {face} side of the {title}."
+        how = ONE_BY_WORDS if mine.in_words else ON_HOLES.format("it")
+    else:
+        round_fold = f" and round the fold: {' and '.join(map(within, mine.titles))}"
+        do = f"Tape the joined sheets of {mine.pages} to the {face} side of the {title}"
+        do += f"{round_fold if mine.way == 'fold' else ''}."
+        how = ON_HOLES.format("them")
+        if mine.in_words:
+            how = "Lay them by the existing holes on them or by the distances in their heads."
+    return Step(do=do, how=f"Bars measured first. {how}{_witness(layout, mine)}")
+
+
+def _witness(layout: PanelLayout, laid: Laid | None) -> str:
+    """How to tell that the paper is the right way round, by what is on it."""
+    found: PanelHole | None = next((h for h in layout.holes if h.name == layout.witness_hole), None)
+    if found is None or (laid is not None and found.number not in laid.shows):
+        return ""
+    return f" Hole {found.number} on the paper must lie on the {found.purpose}."
