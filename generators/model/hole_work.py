@@ -37,6 +37,7 @@ class HoleWork:
     spot_mm: float = 0.0
     guide_mm: float = 0.0
     spoiled_mm: float = 0.0
+    opened_mm: float = 0.0
 
     @property
     def punched(self) -> bool:
@@ -73,12 +74,15 @@ class HoleWork:
             return self.after if self.when == "open" else ""
         if self.how == "hose":
             return f"last, {self.after}: where its hose puts it"
-        words = f"{self.after}: {self._scribed}through the {self.part_title}"
+        words = f"{self.after}: {self._marked}through the {self.part_title}"
         return f"pilot now; {words}" if self.pilot_from else words
 
     @property
-    def _scribed(self) -> str:
-        return "scribed " if self.scribed else ""
+    def _marked(self) -> str:
+        """What is done through the part where not all is: the size would cut it, or no drill is as wide."""
+        if self.scribed:
+            return "scribed "
+        return "marked " if self.bared(self.opened_mm) else ""
 
     @property
     def way(self) -> str:
@@ -86,7 +90,7 @@ class HoleWork:
         if self.how == "paper":
             return "through the paper"
         if self.how == "part":
-            return f"{self._scribed}through the {self.part_title}, clamped"
+            return f"{self._marked}through the {self.part_title}, clamped"
         if self.how == "guide":
             return f"through the {self.part_title}"
         if self.how == "hose":

@@ -128,10 +128,13 @@ class _Sheet:
         """How a part held where its hose puts it leads the drill of one of its holes."""
         hole = next(h for h in self.layout.holes if h.number == number)
         for own in of_parts(self.panel, [part], hole, self.shop):
-            self.work[number] = self._marked(self.work[number], own)
+            self.work[number] = self._marked(self.work[number], own, hole.final_dia_mm)
             return
 
-    def _marked(self, work: HoleWork, own: Opened) -> HoleWork:
+    def _final(self, number: str) -> float:
+        return next(h.final_dia_mm for h in self.layout.holes if h.number == number)
+
+    def _marked(self, work: HoleWork, own: Opened, final_mm: float) -> HoleWork:
         """The work of a hole with what marks it through the part's own opening."""
         spot = transfer_drill(own.diameter_mm, self.layout.units)
         return replace(
@@ -139,6 +142,7 @@ class _Sheet:
             spot=spot.words if spot is not None else "",
             spot_mm=spot.diameter_mm if spot is not None else 0.0,
             guide_mm=own.diameter_mm,
+            opened_mm=final_mm,
         )
 
     def members(self, part: PlacedPart) -> Iterator[_Member]:
@@ -249,7 +253,7 @@ class _Sheet:
 
     def _through(self, number: str, part: PlacedPart, own: Opened) -> None:
         self.work[number] = replace(
-            self._marked(self.work[number], own),
+            self._marked(self.work[number], own, self._final(number)),
             when="last",
             how="part",
             part=part.spec.name,

@@ -6,6 +6,7 @@ import math
 import re
 from collections import Counter
 from pathlib import Path
+from typing import Any
 
 import pdfplumber
 import pypdfium2
@@ -18,7 +19,7 @@ from generators.drawing.pack.entries import numbers_in_words
 from generators.drawing.paper.sizes import paper_choice, paper_choices
 from generators.issue.work import Order, carry_out
 from generators.jobs.make.run import artefacts
-from generators.model.words import FACES
+from generators.model.words import FACES, Face
 from generators.solve.job import Prepared, prepare
 from generators.solve.wrapping import wrapped_names, wrapped_sheet
 
@@ -88,7 +89,7 @@ def test_it_asks_for_one_side_and_no_scaling(packs: dict[str, Path]) -> None:
 def test_every_hole_that_is_punched_is_on_one_sheet_at_its_size(
     van: Prepared, packs: dict[str, Path]
 ) -> None:
-    sheets = {face: [] for face in FACES}
+    sheets: dict[Face, list[Any]] = {face: [] for face in FACES}
     with pdfplumber.open(packs["print_me.pdf"]) as pdf:
         for page in pdf.pages:
             name = kind(page.extract_text())
@@ -108,7 +109,9 @@ def test_every_hole_that_is_punched_is_on_one_sheet_at_its_size(
             default=None,
         )
         found = 0
-        for circles in sheets[marked_from(hole)]:
+        face = marked_from(hole)
+        assert face is not None
+        for circles in sheets[face]:
             mine = [c for c in circles if abs(c[2] - hole.final_dia_mm) < 0.01]
             if near is None or math.hypot(near.u_mm - hole.u_mm, near.v_mm - hole.v_mm) > 120:
                 found += bool(mine)
@@ -166,6 +169,7 @@ def test_pages_left_out_twice_or_in_another_order_are_found(
     new.import_pages(source, order(len(source)))
     new.save(tmp_path / "print_me.pdf")
     read = next(one.read for one in artefacts(van, "A4") if one.entry.kind == "print_me_pdf")
+    assert read is not None
     assert any(said in text for text in read(tmp_path / "print_me.pdf").problems)
 
 
