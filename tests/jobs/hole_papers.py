@@ -279,8 +279,8 @@ def install_says(path: Path) -> Install:
             out.guided |= set(numbers_in(m[1]))
         elif text.startswith("Open to final size"):
             out.sized |= dict.fromkeys(_column(words, "holes"), (number, ""))
-        elif m := re.match(r"Close hole ([A-Z\d]+), no longer used: .*(?:plate|plug)", text):
-            out.closed.add(m[1])
+        elif m := re.match(rf"Close {HOLES}, no longer used: .*(?:plate|plug|welded)", text):
+            out.closed |= set(numbers_in(m[1].removesuffix(", ")))
     return out
 
 

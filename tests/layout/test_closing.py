@@ -11,14 +11,14 @@ from typing import Any
 import pytest
 from checks.small_jobs import box, fold, foot, hole, layout, old
 
-from generators.layout.closing import Closing, closing
+from generators.layout.closing import Closing, closings
 
 FAR = {"face": "engine"}
 
 
 def closed(*others: Any, **more: Any) -> Closing:
     blank = old("A", 100, 100, 20, status="blank")
-    return closing(layout(blank, *others, **more), blank)
+    return next(done for done in closings(layout(blank, *others, **more)) if blank in done.holes)
 
 
 def test_with_nothing_near_the_lap_is_fifteen() -> None:
@@ -61,4 +61,34 @@ def test_other_holes_bends_and_the_edge_end_it() -> None:
     assert closed(hole("1", 123, 100, 6.6)).room.free_mm == pytest.approx(123 - 100 - 10 - 3.3 - 1)
     assert closed(folds=(fold(125.0),)).room.ends_at == "the bend"
     low = old("A", 100, 20, 20, status="blank")
-    assert closing(layout(low), low).room.free_mm == pytest.approx(9.0)
+    done = next(done for done in closings(layout(low)) if low in done.holes)
+    assert done.room.free_mm == pytest.approx(9.0)
+
+
+def blanks(*places: float, **more: Any) -> tuple[Closing, ...]:
+    """Old holes of 20 mm in a row, to be closed."""
+    row = [old(chr(65 + k), u, 100, 20, status="blank") for k, u in enumerate(places)]
+    return tuple(done for done in closings(layout(*row, **more)) if done.holes[0] in row)
+
+
+def test_old_holes_side_by_side_go_under_one_plate() -> None:
+    """46.3 mm from middle to middle leaves 26.3, less than two laps of 12.7 and 1 between: one plate."""
+    (both,) = blanks(100, 146.3)
+    assert ([h.number for h in both.holes], both.lap_mm, both.plate) == (["A", "B"], 15.0, True)
+    one, other = blanks(100, 146.5)
+    # 26.5 between the rims, a millimetre between the plates: 12.75 each, of which 12 in whole millimetres
+    assert one.room.free_mm == other.room.free_mm == pytest.approx(12.75)
+    assert one.room.ends_at == "the plate of hole B"
+    assert [d.lap_mm for d in blanks(100, 150)] == [14.0, 14.0]  # (30 - 1) / 2 = 14.5
+
+
+def test_three_in_a_row_are_one_and_a_far_one_is_its_own() -> None:
+    assert [[h.number for h in d.holes] for d in blanks(100, 130, 160, 300)] == [["A", "B", "C"], ["D"]]
+
+
+def test_something_between_leaves_each_to_itself() -> None:
+    """A box that reaches between them on both faces: no plate over both; 5 mm to it is room for no plug's lip."""
+    both = (box(115, 90, 117, 110), box(115, 90, 117, 110, face="engine"))
+    done = blanks(100, 132, keepouts=both)
+    assert [len(d.holes) for d in done] == [1, 1]
+    assert not any(d.plate for d in done)

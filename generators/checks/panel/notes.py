@@ -18,7 +18,7 @@ from generators.checks.rule import (
     more,
 )
 from generators.geometry.contours import bounds
-from generators.layout.closing import LEAST_LAP_MM, closing, covered
+from generators.layout.closing import LEAST_LAP_MM, closings
 from generators.model.findings import Finding, Severity
 from generators.model.plan import PanelHole
 
@@ -71,7 +71,8 @@ BLANK_ROOM = Rule(
     title="No room to close an old hole",
     meaning=(
         "A plate over an old hole wants a flat ring for its rivets, a plug flat metal for its lips. Neither "
-        "face leaves that between other parts, keep-outs, bolts, bends and the edge."
+        "face leaves that between other parts, keep-outs, bolts, bends and the edge. Old holes near each "
+        "other are taken under one plate."
     ),
     formula="ring on one face >= 12.7 mm (2 D of a 1/8 in rivet each way), or on both >= 5 mm for a plug",
     source="AC 43.13-1B 4-57c for the rivets, common practice for the plug",
@@ -136,13 +137,10 @@ def notes(panel: PanelView) -> Iterator[Finding]:
 
 
 def _blank_room(panel: PanelView) -> Iterator[Finding]:
-    for i in np.flatnonzero(panel.blank).tolist():
-        hole = panel.layout.holes[i]
-        if hole.work.part or covered(panel.layout, hole):
-            continue
-        done = closing(panel.layout, hole)
+    for done in closings(panel.layout):
         if done.plate or done.plug:
             continue
+        i = panel.layout.holes.index(done.holes[0])
         free = done.room.free_mm
         yield finding(
             BLANK_ROOM,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from generators.layout.closing import closing
+from generators.layout.closing import Closing, closings
 from generators.model.hole_work import when_words
 from generators.model.install import HoleRef, Laid, PanelPicture, Phase, Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
@@ -207,19 +207,18 @@ def _wait_step(layout: PanelLayout, holes: Sequence[PanelHole]) -> Step:
 
 
 def _blank_steps(layout: PanelLayout) -> Iterator[Step]:
-    for hole in layout.holes:
-        if hole.work.when == "close" and not hole.work.part:
-            size = format_short(hole.final_dia_mm, layout.units)
-            yield Step(
-                do=f"Close hole {hole.number}, no longer used:",
-                how=f"{hole.purpose}, {size}. {_closed(layout, hole)}",
-                holes=refs(layout, [hole]),
-            )
+    for done in closings(layout):
+        what = "; ".join(f"{h.purpose}, {format_short(h.final_dia_mm, layout.units)}" for h in done.holes)
+        yield Step(
+            do=f"Close {named(done.holes)}, no longer used:",
+            how=f"{what}. {_closed(layout, done)}",
+            holes=refs(layout, done.holes),
+        )
 
 
-def _closed(layout: PanelLayout, hole: PanelHole) -> str:
-    """What closes a hole, on which side, how large and how it is held."""
-    done = closing(layout, hole)
+def _closed(layout: PanelLayout, done: Closing) -> str:
+    """What closes a hole, or several together, on which side, how large and how it is held."""
+    hole, several = done.holes[0], len(done.holes) > 1
     if done.plug:
         return (
             f"No room for a plate: on the {done.room.face} side {done.room.ends_at} is too near. A rubber "
@@ -233,7 +232,9 @@ def _closed(layout: PanelLayout, hole: PanelHole) -> str:
         )
     lap = format_short(done.lap_mm, layout.units)
     size = format_short(hole.final_dia_mm + 2 * done.lap_mm, layout.units, 0)
-    shape = f"{size} across, " if not hole.travel_mm else ""
+    shape = f"{size} across, the hole" if not hole.travel_mm else "the hole"
+    if several:
+        shape = "one over them and all between them, each hole"
     blocked = done.behind.free_mm < done.lap_mm
     away = format_short(done.behind.at_mm, layout.units, 1)
     behind = (
@@ -243,7 +244,7 @@ def _closed(layout: PanelLayout, hole: PanelHole) -> str:
         else ""
     )
     return (
-        f"A plate with sealant on the {done.room.face} side, {shape}the hole plus {lap} all round: that much "
+        f"A plate with sealant on the {done.room.face} side, {shape} plus {lap} all round: that much "
         "fits there. Cut it from sheet of the panel's own metal, about as thick, and paint it; it is not in "
         "the box. Four or more blind rivets or small bolts, midway in the lap: where is your choice. Look "
         f"what is behind first.{behind}"
