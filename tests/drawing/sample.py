@@ -125,6 +125,7 @@ def firewall() -> PanelLayout:
         folds=(
             FoldLine(
                 other="toe_board",
+                other_title="Toe board",
                 start=(0, 0),
                 end=(900, 0),
                 angle_rad=0.7853981633974483,

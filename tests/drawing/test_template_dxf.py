@@ -56,7 +56,14 @@ def test_words_are_on_the_notes_layer_only(doc):
     texts = doc.modelspace().query("TEXT MTEXT")
     assert {t.dxf.layer for t in texts} == {"NOTES"}
     words = "\n".join(t.dxf.text for t in texts)
-    for phrase in ("UP", "CAB FACE", f"revision {REVISION}", "Firewall", "4 in check bar", "fold to "):
+    for phrase in (
+        "UP",
+        "CAB FACE",
+        f"revision {REVISION}",
+        "Firewall",
+        "4 in check bar",
+        "fold to toe board, 45 deg",
+    ):
         assert phrase in words
 
 

@@ -338,7 +338,7 @@ def plain_page(
     pen.page(width, height, lying=False, on=choice.sheet_of(width, height))
     left, right, top = MARGIN_MM, width - MARGIN_MM, height - MARGIN_MM
     numbered = f"page {number} of {count} of the pack"
-    band(pen, name, left, top - BAND_MM, right - left, f"{where} · paper {choice.name}", numbered)  # type: ignore[arg-type]
+    band(pen, name, left, top - BAND_MM, right - left, f"{where} · paper {choice.name}", numbered)
     about = f"{head.job} · revision {head.revision}" + (f" · {MARK} on page 1" if head.waived else "")
     if head.printer is not None:
         about += f" · {PRINTED_FOR.format(head.printer.name)}"

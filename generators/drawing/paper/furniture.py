@@ -166,12 +166,12 @@ def draw_furniture(
     _foot(pen, words, left + strip, MARGIN_MM, right - left - strip)
 
 
-def band(pen: Pen, face: TemplateFace, x: float, y: float, width: float, where: str, page: str) -> None:
+def band(pen: Pen, name: TemplateFace | str, x: float, y: float, width: float, where: str, page: str) -> None:
     """Solid for the cab, outlined for the engine bay: told apart at a glance, in any print.
 
-    A page that belongs to no face is outlined and says what it is.
+    A page that belongs to no face is outlined and says what it is, its ``name``.
     """
-    cab = face == "cab"
+    cab = name == "cab"
     if cab:
         pen.stroke(THIN)
         pen.rect(x, y, width, BAND_MM, fill=BLACK)
@@ -181,7 +181,7 @@ def band(pen: Pen, face: TemplateFace, x: float, y: float, width: float, where: 
         pen.stroke(MEDIUM)
         pen.rect(x + 2, y + 2, width - 4, BAND_MM - 4)
     ink = WHITE if cab else BLACK
-    pen.text(x + 5, y + 3.2, FACE_WORDS.get(face, face), 9.4, bold=True, grey=ink)
+    pen.text(x + 5, y + 3.2, FACE_WORDS.get(name, name), 9.4, bold=True, grey=ink)
     pen.text(x + width - 5, y + 7.4, page, 4.0, bold=True, grey=ink, align="right")
     pen.text(x + width - 5, y + 3.2, where, 3.2, grey=ink, align="right")
 
