@@ -176,7 +176,10 @@ class _Sheet:
             self._spoiled(loose)
             return
         made = [m for m in members if m not in fresh]
-        pair, sure = self._pair(members, made)
+        found = self._pair(members, made)
+        if found is None:
+            return
+        pair, sure = found
         for k, member in enumerate(pair):
             self._locates(member, part, through=not sure and k == 1)
         rest = [m for m in fresh if m not in pair]
@@ -200,19 +203,24 @@ class _Sheet:
 
     def _pair(
         self, members: Sequence[_Member], made: Sequence[_Member]
-    ) -> tuple[tuple[_Member, _Member], bool]:
+    ) -> tuple[tuple[_Member, _Member], bool] | None:
         """The two the part is bolted on with, and whether both go by paper with one bolt each.
+
+        Two holes that meet one opening of the part are one place of it; None for a part with no second.
 
         Holes made before the part comes are used first: they are there whether they suit or not. Of those
         still to be drilled a pair whose wander the clearances take up goes before a better spread one that
         wants its second hole drilled through the part.
         """
         known = [k for k, m in enumerate(members) if m in made]
-        every = list(combinations(range(len(members)), 2))
+        at = [_at(m) for m in members]
+        every = [p for p in combinations(range(len(members)), 2) if at[p[0]] != at[p[1]]]
+        if not every:
+            return None
         least = min(len(known), 2)
-        pairs = [p for p in every if sum(k in known for k in p) >= least]
+        pairs = [p for p in every if sum(k in known for k in p) >= least] or every
         sure = [p for p in pairs if self._passes(members[p[0]], members[p[1]])]
-        i, j = best_pair(sure or pairs, [_at(m) for m in members], [self.off[m.hole.number] for m in members])
+        i, j = best_pair(sure or pairs, at, [self.off[m.hole.number] for m in members])
         # the one that is there, or comes first, holds while the other is drilled
         if j in known and i not in known:
             i, j = j, i

@@ -17,7 +17,7 @@ from generators.checks.joint.mating import check_joints
 from generators.layout.mounting import PlacedPart
 from generators.layout.panels import panel_layout
 from generators.layout.stacking import stacked
-from generators.model.findings import Finding
+from generators.model.findings import Finding, Severity
 from generators.model.hole_work import HoleWork, when_words
 from generators.model.install import InstallOrder, Task
 from generators.model.plan import PanelHole
@@ -247,3 +247,26 @@ def test_the_words() -> None:
     assert when_words(opened, 12.0, 12.0) == "open up"
     assert when_words(HoleWork(when="close", how="there"), 38.1, 38.1) == "close it"
     assert HoleWork(how="guide", part="g", part_title="drill guide").way == "through the drill guide"
+
+
+def test_two_holes_over_one_opening_of_a_part_are_one_place_of_it() -> None:
+    """A corner of p a millimetre from one of q, both drilled through q: as true to each other as can be, and no pair
+    to lay p by. A wrong design, which rules say, and never a traceback."""
+    holes, found = worked(four("M6", "q"), shifted(four("M6", "p"), 101.0, 60.0))
+    assert {f.severity for f in found} & {Severity.WARN, Severity.FAIL}
+    places = {(h.u_mm, h.v_mm) for h in holes.values() if "p" in h.work.locates}
+    assert len(places) == 2
+    assert math.dist(*places) > 50.0
+
+
+def shifted(part: PlacedPart, right_mm: float, up_mm: float) -> PlacedPart:
+    mount = part.spec.mount
+    assert mount is not None
+    at = replace(mount.at, u_mm=mount.at.u_mm + right_mm, v_mm=mount.at.v_mm + up_mm)
+    return replace(part, spec=replace(part.spec, mount=replace(mount, at=at)))
+
+
+def test_a_part_whose_bolts_meet_in_one_place_has_nothing_to_locate_it_by() -> None:
+    """Two holes of the panel a millimetre apart over the one bolt of a part."""
+    holes, _ = worked(four("M6", "q"), on(plate(bolt("m_0", -49.0, -30.0, "M6"), name="p")))
+    assert not any("p" in h.work.locates for h in holes.values())
