@@ -305,5 +305,13 @@ def test_next_drill_is_the_smallest_that_is_large_enough(wanted: float) -> None:
     assert not [d for d in drills() if wanted <= d.diameter_mm < found.diameter_mm]
 
 
+def test_a_drill_is_one_sold_where_people_measure_so() -> None:
+    # letter Y is 0.404 in = 10.26 mm, 13/32 in 10.32 mm; DIN 338 has 10.3 after 10.2 (from memory, sure)
+    names = [
+        drill.name for units in ("metric", "inch", None) if (drill := next_drill(10.21, units)) is not None
+    ]
+    assert names == ["10.3 mm", "Y", "Y"]
+
+
 def test_no_drill_beyond_the_table() -> None:
     assert next_drill(60.0) is None

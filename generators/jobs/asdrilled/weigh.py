@@ -25,6 +25,7 @@ from generators.model.findings import Finding, Severity
 from generators.model.spec.job import Mount, Panel
 from generators.parts.building.rework import reworked
 from generators.solve.job import Prepared, prepare
+from generators.units import UnitSystem
 
 NO_RESCUE = "no single change helps: make the part again from these holes"
 MORE_MM = (0.0, 0.25, 0.5, 1.0, 1.5, 2.0)
@@ -135,7 +136,7 @@ def weigh(case: Case) -> AsDrilled:
     laid = fit(joints)
     chance = assembly_chance(joints, covariance)
     # a hole too small for its bolt is drilled to size whatever else is done
-    sized, sizing = _sized(joints, case.panel)
+    sized, sizing = _sized(joints, case.panel, case.prepared.file.units)
     opened = laid if sizing is None else fit(sized)
     options: tuple[Rescue, ...] = ()
     rescue: Rescue | None = sizing if sizing is not None else _go(joints)
@@ -193,12 +194,14 @@ def _names(naming: Naming) -> Rescue:
     return Rescue(kind="names", changes=(), words=words, metal_mm3=0.0, joints=naming.joints)
 
 
-def _sized(joints: tuple[Joint, ...], panel: Panel) -> tuple[tuple[Joint, ...], Rescue | None]:
+def _sized(
+    joints: tuple[Joint, ...], panel: Panel, units: UnitSystem
+) -> tuple[tuple[Joint, ...], Rescue | None]:
     """The joints with every panel hole at least large enough for its bolt, and the work that takes."""
     small = [j for j in joints if not j.passes and not j.fixed]
     if not small:
         return joints, None
-    sizes = {j.name: _size(j) for j in small}
+    sizes = {j.name: _size(j, units) for j in small}
     sized = tuple(replace(j, panel_dia_mm=sizes[j.name]) if j in small else j for j in joints)
     metal = sum(math.pi / 4 * (sizes[j.name] ** 2 - j.panel_dia_mm**2) for j in small) * panel.thickness_mm
     words = ", ".join(f"{j.name} to {mm(sizes[j.name])}" for j in small)
@@ -211,11 +214,11 @@ def _sized(joints: tuple[Joint, ...], panel: Panel) -> tuple[tuple[Joint, ...], 
     )
 
 
-def _size(joint: Joint) -> float:
+def _size(joint: Joint, units: UnitSystem) -> float:
     """What a panel's hole too small for its bolt is drilled to: as the part's, or the next drill up."""
     if joint.part_dia_mm >= joint.shank_mm:
         return joint.part_dia_mm
-    drill = next_drill(joint.shank_mm)
+    drill = next_drill(joint.shank_mm, units)
     return joint.shank_mm if drill is None else drill.diameter_mm
 
 
@@ -227,7 +230,7 @@ def _options(case: Case, joints: Sequence[Joint]) -> tuple[Rescue, ...]:
     best: dict[tuple[str, tuple[str, ...]], Rescue] = {}
     enough: set[tuple[str, tuple[str, ...]]] = set()
     for more in MORE_MM:
-        for option in opened_rescues(joints, lacking, sheets, more):
+        for option in opened_rescues(joints, lacking, sheets, more, case.prepared.file.units):
             key = (option.kind, tuple(c.hole for c in option.changes))
             if key not in enough:
                 sure = assembly_chance(option.joints, case.covariance, steps=QUICK).share >= CHANCE

@@ -11,7 +11,8 @@ import numpy as np
 from generators.measure.equations import Array
 from generators.measure.fitting.fit import Fit, Joint, fit, violations
 from generators.model.words import RescueKind
-from generators.standards import Drill, drills
+from generators.standards import Drill, DrillSystem, drills
+from generators.units import UnitSystem
 
 SPARE_MM = 0.1
 """Clearance a rescue leaves beside what is needed: nobody files to nothing."""
@@ -79,10 +80,14 @@ def direction_words(angle_rad: float) -> str:
     return f"toward {math.degrees(math.remainder(angle_rad, 2 * math.pi)):.0f} deg ({' and '.join(words)})"
 
 
-def next_drill(diameter_mm: float) -> Drill | None:
-    """The smallest standard drill not below ``diameter_mm``; ``None`` beyond the table."""
+def next_drill(diameter_mm: float, units: UnitSystem | None = None) -> Drill | None:
+    """The smallest standard drill not below ``diameter_mm``; ``None`` beyond the table.
+
+    Of the sizes sold where people measure in ``units``, as far as these reach; without, of all.
+    """
     fits = [d for d in drills() if d.diameter_mm >= diameter_mm - 1e-9]
-    return min(fits, key=lambda d: d.diameter_mm, default=None)
+    here = [d for d in fits if units is not None and (d.system == DrillSystem.METRIC) == (units == "metric")]
+    return min(here or fits, key=lambda d: d.diameter_mm, default=None)
 
 
 def least_extra(joints: Sequence[Joint], which: Sequence[int], most_mm: float) -> float | None:
@@ -155,10 +160,12 @@ def _slot(joints: Sequence[Joint], i: int, extra: float, thickness_mm: float) ->
     )
 
 
-def _wider(j: Joint, extra: float, sheet_mm: float, *, panel: bool) -> tuple[Change, float, str, str] | None:
+def _wider(
+    j: Joint, extra: float, sheet_mm: float, units: UnitSystem | None, *, panel: bool
+) -> tuple[Change, float, str, str] | None:
     """One hole opened by ``extra`` or the next drill above: change, metal, drill and what is against it."""
     was = j.panel_dia_mm if panel else j.part_dia_mm
-    drill = next_drill(max(was + 2 * extra, was + LEAST_CUT_MM))
+    drill = next_drill(max(was + 2 * extra, was + LEAST_CUT_MM), units)
     if drill is None or (panel and j.fixed):
         return None
     metal = math.pi / 4 * (drill.diameter_mm**2 - was**2) * sheet_mm
@@ -181,6 +188,7 @@ def _enlarge(
     extra: float,
     sheets_mm: tuple[float, float],
     kind: RescueKind,
+    units: UnitSystem | None,
 ) -> Rescue | None:
     """Holes of the part, of the panel or of both opened; ``sheets_mm`` are part and panel."""
     sides = {"enlarge_panel": (True,), "enlarge_both": (False, True)}.get(kind, (False,))
@@ -189,7 +197,7 @@ def _enlarge(
     for i in which:
         for panel in sides:
             # what both give together is what one alone would
-            opened_one = _wider(joints[i], extra / len(sides), sheets_mm[panel], panel=panel)
+            opened_one = _wider(joints[i], extra / len(sides), sheets_mm[panel], units, panel=panel)
             if opened_one is None:
                 return None
             change, cut, drill, against = opened_one
@@ -280,20 +288,26 @@ def needs(joints: Sequence[Joint]) -> Needs:
 
 
 def opened_rescues(
-    joints: Sequence[Joint], lacking: Needs, sheets_mm: tuple[float, float], more_mm: float = 0.0
+    joints: Sequence[Joint],
+    lacking: Needs,
+    sheets_mm: tuple[float, float],
+    more_mm: float = 0.0,
+    units: UnitSystem | None = None,
 ) -> Iterator[Rescue]:
     """Slots and larger holes of the part and the panel, in no order; ``more_mm`` is added to each need.
 
-    ``sheets_mm`` are the thicknesses of part and panel. What would cut nothing is no rescue.
+    ``sheets_mm`` are the thicknesses of part and panel; drills are those of ``units``. What would cut nothing
+    is no rescue.
     """
     one: tuple[RescueKind, ...] = ("enlarge", "enlarge_panel", "enlarge_both")
     for i, extra in enumerate(lacking.each):
         if extra is not None:
             found = [_slot(joints, i, extra + more_mm, sheets_mm[0])]
-            found += [_enlarge(joints, (i,), extra + more_mm, sheets_mm, kind) for kind in one]
+            found += [_enlarge(joints, (i,), extra + more_mm, sheets_mm, kind, units) for kind in one]
             yield from (option for option in found if option is not None)
     if lacking.together is not None:
-        option = _enlarge(joints, range(len(joints)), lacking.together + more_mm, sheets_mm, "enlarge_all")
+        every = range(len(joints))
+        option = _enlarge(joints, every, lacking.together + more_mm, sheets_mm, "enlarge_all", units)
         if option is not None:
             yield option
 
