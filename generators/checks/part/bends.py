@@ -9,7 +9,7 @@ from generators.checks.measure import line_to_line
 from generators.checks.part.clash import check_room
 from generators.checks.part.die import check_leg, leg_limit, outside
 from generators.checks.part.flange_bends import flange_bends
-from generators.checks.part.punch import check_punch
+
 from generators.checks.part.reliefs import relief_width, reliefs
 from generators.checks.rule import Rule, finding, listed, mm, mm_up, more, short_of
 from generators.errors import LookupFault
@@ -124,7 +124,7 @@ def check_bends(plan: PartPlan, limits: Limits, shop: Shop) -> Iterator[Finding]
         yield from _lengths(plan, flange, limits, stock)
     for bend in plan.bends:
         yield from _radius(plan, bend)
-    yield from check_punch(plan, shop)
+
     flat = flat_pattern(plan)
     yield from check_room(plan, flat)
     yield from reliefs(plan, flat, relief_width(plan, stock))
