@@ -6,6 +6,7 @@ free room behind the edge and ``CONTACT_MM`` of edge to touch.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Iterator
 
@@ -40,7 +41,9 @@ def stop_for(laid: Laid, brake: Brake, die: Die, thickness_mm: float, radius_mm:
             continue
         touched = _touched(laid, brake, y, (low, high), level)
         if touched:
-            return Stop(on="edge", flange=laid.rear_flange, distance_mm=y, low_x=touched[0], high_x=touched[1])
+            return Stop(
+                on="edge", flange=laid.rear_flange, distance_mm=y, low_x=touched[0], high_x=touched[1]
+            )
     for face in sorted(laid.rear.faces, key=lambda f: f.y):
         if not within[0] <= face.y <= within[1]:
             continue
@@ -70,7 +73,7 @@ def _edges(laid: Laid) -> Iterator[tuple[float, float, float]]:
     """Straight edges along the bend that look back: distance, from, to."""
     for part in getattr(laid.rear.flat, "geoms", [laid.rear.flat]):
         ring = np.asarray(shapely.geometry.polygon.orient(part).exterior.coords)
-        for (ax, ay), (bx, by) in zip(ring, ring[1:], strict=False):
+        for (ax, ay), (bx, by) in itertools.pairwise(ring):
             if ax - bx >= CONTACT_MM and abs(ay - by) <= PARALLEL * (ax - bx):
                 yield float(ay + by) / 2, float(bx), float(ax)
 
@@ -84,7 +87,9 @@ def _touched(laid: Laid, brake: Brake, y: float, edge: Span, zone: Span) -> Span
     for low, high in [*taken, (math.inf, math.inf)]:
         if low > at and low - at >= gauge.finger_width_mm:
             touch = (max(at, edge[0]), min(low, edge[1]))
-            if touch[1] - touch[0] >= CONTACT_MM and (best is None or touch[1] - touch[0] > best[1] - best[0]):
+            if touch[1] - touch[0] >= CONTACT_MM and (
+                best is None or touch[1] - touch[0] > best[1] - best[0]
+            ):
                 best = touch
         at = max(at, high)
     return best

@@ -100,8 +100,12 @@ class PartShape:
             self.outlines[flange.name] = Polygon(polyline(flange.contour, OUTLINE_MM))
         for bend in self.plan.bends:
             place = flat_step(bend, t)
-            for bent, step in ((False, plane_move(place.du, place.dv, place.angle)), (True, fold_step(bend, t))):
-                self.steps[bend.name, bent] = (step, np.linalg.inv(step))
+            for bent, step in (
+                (False, plane_move(place.du, place.dv, place.angle)),
+                (True, fold_step(bend, t)),
+            ):
+                back: Matrix = np.asarray(np.linalg.inv(step), dtype=np.float64)
+                self.steps[bend.name, bent] = (step, back)
 
     def laid(self, bend: Bend, bent: frozenset[str], child_rear: bool) -> Laid:
         """The part with those bends made, on the die for another one."""
@@ -225,7 +229,7 @@ class PartShape:
         """The outer face of a square bend that runs along the active one and looks away from it."""
         if abs(bend.angle_rad - math.pi / 2) > math.radians(1):
             return None
-        t, length, reach = self.plan.thickness_mm, bend_length(bend), bend.inside_radius_mm + self.plan.thickness_mm
+        length, reach = bend_length(bend), bend.inside_radius_mm + self.plan.thickness_mm
         on_parent = bend.child == flange
         ends = np.array([(*bend.start, 0.0), (*bend.end, 0.0)])
         if not on_parent:

@@ -44,9 +44,7 @@ class Search:
         """What bending ``bend`` gives when those of ``done`` are made, with that flange at the gauge."""
         key = (done, bend.name, child_rear)
         if key not in self.memo:
-            trial = Trial(
-                shape=self.shape, setting=self.setting, bend=bend, bent=done, child_rear=child_rear
-            )
+            trial = Trial(shape=self.shape, setting=self.setting, bend=bend, bent=done, child_rear=child_rear)
             self.memo[key] = trial.attempt()
         return self.memo[key]
 
@@ -67,7 +65,9 @@ class Search:
                 step = self.tried(done, bend, rear)
                 if isinstance(step, Step):
                     more = cost + _cost(step, steps) - AHEAD
-                    heapq.heappush(heap, (more, left - 1, next(count), done | {bend.name}, (*steps, step), None))
+                    heapq.heappush(
+                        heap, (more, left - 1, next(count), done | {bend.name}, (*steps, step), None)
+                    )
                 continue
             if not left:
                 return Sequence(steps=steps)
@@ -93,7 +93,7 @@ class Search:
 
 
 def _cost(step: Step, before: tuple[Step, ...]) -> float:
-    """Handling of a step beyond turning over and the flange at the gauge, which are counted when it is queued."""
+    """Handling of a step beyond turning over and the flange at the gauge, counted when it is queued."""
     tool = bool(before) and (before[-1].punch, before[-1].die) != (step.punch, step.die)
     return {"edge": 0.0, "flange": ON_FACE, "line": BY_EYE}[step.stop.on] + TOOL * tool
 

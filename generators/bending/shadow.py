@@ -98,14 +98,14 @@ def _plate(plate: Plate, low: float, high: float) -> list[tuple[BaseGeometry, fl
     base = float(m[0, 3])
     if slope < 1e-6:
         # square across the bend: its whole outline, if it is there at all
-        ends = sorted((base, base + lean * t))
-        if ends[1] <= low + BESIDE_MM or ends[0] >= high - BESIDE_MM:
+        near, far = sorted((base, base + lean * t))
+        if far <= low + BESIDE_MM or near >= high - BESIDE_MM:
             return []
-        return [(_project(plate.outline, m, 0.0), ends[0], ends[1])]
+        return [(_project(plate.outline, m), near, far)]
     # turned in its own plane so that x runs along the first axis
     turn = np.array([[across[0], across[1]], [-across[1], across[0]]]) / slope
     rows = m[1:3, :2] @ turn.T
-    outline = shapely.transform(plate.outline, lambda p: p @ turn.T)
+    outline: BaseGeometry = shapely.transform(plate.outline, lambda p: p @ turn.T)
     slack = abs(lean) * t
     first = (low - base - (slack if lean > 0 else 0.0)) / slope
     last = (high - base + (slack if lean < 0 else 0.0)) / slope
@@ -137,10 +137,8 @@ def _plate(plate: Plate, low: float, high: float) -> list[tuple[BaseGeometry, fl
     return out
 
 
-def _project(outline: Polygon, m: Matrix, w: float) -> BaseGeometry:
-    return _valid(
-        shapely.transform(outline, lambda p: p @ m[1:3, :2].T + (m[1:3, 3] + w * m[1:3, 2]))
-    )
+def _project(outline: Polygon, m: Matrix) -> BaseGeometry:
+    return _valid(shapely.transform(outline, lambda p: p @ m[1:3, :2].T + m[1:3, 3]))
 
 
 def _valid(shape: BaseGeometry) -> BaseGeometry:

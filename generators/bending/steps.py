@@ -30,8 +30,8 @@ class Step:
     """One bend of the sequence. Angles in rad, lengths in mm, force in N.
 
     ``angle_rad`` is what the part has, ``pressed_rad`` what the ram goes to before it springs back.
-    ``flipped``: the lower side is up. ``rear`` is the flange that lies toward the gauge. ``turned``: the punch
-    is clamped the other way round. ``slide``: the part comes off sideways. ``tip_z`` is where the
+    ``flipped``: the lower side is up. ``rear`` is the flange that lies toward the gauge. ``turned``: the
+    punch is clamped the other way round. ``slide``: the part comes off sideways. ``tip_z`` is where the
     punch's tip ends over the top of the die.
     """
 
@@ -81,4 +81,5 @@ class Sequence:
 
     @property
     def found(self) -> bool:
+        """True with an order for all bends."""
         return not self.refusals

@@ -43,6 +43,7 @@ class Stroke:
 
     @property
     def half(self) -> float:
+        """How far each leg rises, rad."""
         return self.angle_rad / 2
 
     def axis_z(self, h: float) -> float:

@@ -6,6 +6,7 @@ The plain tools a shop has that names none are ours, invented; like those of man
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
@@ -14,6 +15,7 @@ from functools import lru_cache
 import shapely
 from shapely.affinity import scale, translate
 from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
 
 from generators.model.spec.tools.press import Brake, Die, Punch
 
@@ -102,7 +104,10 @@ def punch_outline(punch: Punch, turned: bool = False) -> Polygon:
 def _punch_points(punch: Punch) -> list[tuple[float, float]]:
     half, r, h = punch.angle_rad / 2, punch.tip_radius_mm, punch.height_mm
     turn = math.pi / 2 - half
-    tip = [(r * math.sin(turn * i / ARC_STEPS), r - r * math.cos(turn * i / ARC_STEPS)) for i in range(ARC_STEPS + 1)]
+    tip = [
+        (r * math.sin(turn * i / ARC_STEPS), r - r * math.cos(turn * i / ARC_STEPS))
+        for i in range(ARC_STEPS + 1)
+    ]
     at_y, at_z = tip[-1]
     nose = max(punch.width_mm / 2, at_y)
     if punch.neck_depth_mm > 0:
@@ -122,16 +127,18 @@ def _punch_points(punch: Punch) -> list[tuple[float, float]]:
 
 
 @lru_cache(maxsize=128)
-def swept_up(punch: Punch, turned: bool, by_mm: float) -> Polygon:
+def swept_up(punch: Punch, turned: bool, by_mm: float) -> BaseGeometry:
     """All a punch passes through while it rises."""
     shape = punch_outline(punch, turned)
     ring = list(shape.exterior.coords)
     quads = [
         Polygon([a, b, (b[0], b[1] + by_mm), (a[0], a[1] + by_mm)])
-        for a, b in zip(ring, ring[1:], strict=False)
+        for a, b in itertools.pairwise(ring)
         if abs(a[0] - b[0]) > SAME_MM
     ]
-    return shapely.union_all([shape, translate(shape, 0.0, by_mm), *(q if q.is_valid else q.buffer(0) for q in quads)])
+    return shapely.union_all(
+        [shape, translate(shape, 0.0, by_mm), *(q if q.is_valid else q.buffer(0) for q in quads)]
+    )
 
 
 @lru_cache(maxsize=64)
@@ -174,6 +181,7 @@ class MadeUp:
 
     @property
     def length_mm(self) -> float:
+        """All of them together."""
         return math.fsum(self.pieces_mm)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -14,7 +14,7 @@ from generators.bending.force import bending_force, pressed_angle
 from generators.bending.gauge import stop_for
 from generators.bending.legs import Laid, PartShape
 from generators.bending.shadow import ENDLESS, Shadow, shadows
-from generators.bending.steps import Refusal, Step, Stop
+from generators.bending.steps import Refusal, Step, Stop, Why
 from generators.bending.stroke import Stroke, Touch, first_touch
 from generators.bending.tools import (
     MadeUp,
@@ -75,7 +75,7 @@ class Trial:
 
     @property
     def short(self) -> float:
-        """How much shorter than the bend a punch may be at either end (one thickness, common practice), mm."""
+        """How much shorter than the bend a punch may be at either end, mm (one thickness, CP)."""
         return min(self.shape.plan.thickness_mm, self.laid.length / 4)
 
     def attempt(self) -> Step | Refusal:
@@ -83,7 +83,9 @@ class Trial:
         brake, pressed = self.setting.brake, pressed_angle(self.bend.angle_rad, self.setting.springback_rad)
         t, r = self.shape.plan.thickness_mm, self.bend.inside_radius_mm
         if self.laid.length > brake.length_mm + ROUNDING:
-            return self._refuse("length", f"it is {self.laid.length:.0f} mm long, the brake {brake.length_mm:.0f} mm")
+            return self._refuse(
+                "length", f"it is {self.laid.length:.0f} mm long, the brake {brake.length_mm:.0f} mm"
+            )
         dies = dies_of(brake, self.setting.opening_mm, t)
         open_enough = [d for d in dies if d.angle_rad <= math.pi - pressed + ROUNDING]
         punches = [p for p in punches_of(brake) if p.angle_rad <= math.pi - pressed + ROUNDING]
@@ -95,7 +97,9 @@ class Trial:
         if not sharp:
             what = f"with a tip of at most R {r:g}" if punches else f"of at most {inner:.0f} deg"
             return self._refuse("tools", f"no punch {what}")
-        for die in sorted(open_enough, key=lambda d: -d.angle_rad) if self.setting.opening_mm else open_enough:
+        for die in (
+            sorted(open_enough, key=lambda d: -d.angle_rad) if self.setting.opening_mm else open_enough
+        ):
             stroke = Stroke(
                 angle_rad=pressed,
                 radius_mm=r,
@@ -108,11 +112,11 @@ class Trial:
                 return step
         return max(self.refused, key=lambda x: x.angle_rad)
 
-    def _refuse(self, why: str, words: str, touch: Touch | None = None, tool: str = "") -> Refusal:
+    def _refuse(self, why: Why, words: str, touch: Touch | None = None, tool: str = "") -> Refusal:
         out = Refusal(
             bend=self.bend.name,
             done=tuple(b.name for b in self.shape.plan.bends if b.name in self.bent),
-            why=why,  # type: ignore[arg-type]
+            why=why,
             words=words,
             flange=touch.flange if touch else "",
             tool=tool,
@@ -135,8 +139,8 @@ class Trial:
         brake, t = self.setting.brake, self.shape.plan.thickness_mm
         force = bending_force(self.setting.tensile_mpa, self.laid.length, t, die)
         if force > brake.force_n + ROUNDING:
-            words = f"it takes {force / 1000:.0f} kN over V {die.opening_mm:g}, the brake has {brake.force_n / 1000:.0f}"
-            self._refuse("force", words)
+            has = f"the brake has {brake.force_n / 1000:.0f}"
+            self._refuse("force", f"it takes {force / 1000:.0f} kN over V {die.opening_mm:g}, {has}")
             return None
         for punch in punches:
             for turned in turns_of(punch):
@@ -165,7 +169,7 @@ class Trial:
         return True
 
     def _die_pieces(self, die: Die, stroke: Stroke) -> MadeUp | None:
-        """The die as long as what hangs down beside it allows; refused where it hangs over the bend itself."""
+        """The die as long as what hangs down beside it allows; none where it hangs over the bend itself."""
         room = self.setting.brake.room_mm
         limits = [-ENDLESS, ENDLESS]
         table = table_outline(self.setting.brake, die.height_mm)
@@ -179,12 +183,14 @@ class Trial:
                 if touch := first_touch(stroke, shadow, shape, to_punch=False, room_mm=room):
                     self._met(touch, f"the die {die.name}", "die")
                     return None
-            limits = self._limits(lambda s: first_touch(stroke, s, shape, to_punch=False, room_mm=room), above=False)
-        made = made_up(
-            die.segments_mm, self.setting.brake.length_mm, self.laid.length, limits[1] - limits[0]
-        )
+            limits = self._limits(
+                lambda s: first_touch(stroke, s, shape, to_punch=False, room_mm=room), above=False
+            )
+        made = made_up(die.segments_mm, self.setting.brake.length_mm, self.laid.length, limits[1] - limits[0])
         if made is None:
-            self._refuse("pieces", f"no pieces of die {die.name} make {self.laid.length:.0f} mm or little more")
+            self._refuse(
+                "pieces", f"no pieces of die {die.name} make {self.laid.length:.0f} mm or little more"
+            )
         return made
 
     def _between(self, low: float, high: float, *, above: bool) -> list[Shadow]:
@@ -193,7 +199,9 @@ class Trial:
             return [s for s in shadows(self.laid, low, high) if s.shape.bounds[3] > t + OFF_SHEET_MM]
         return [s for s in shadows(self.laid, low, high) if s.shape.bounds[1] < -OFF_SHEET_MM]
 
-    def _limits(self, touches, above: bool, short: float = 0.0) -> list[float]:  # type: ignore[no-untyped-def]
+    def _limits(
+        self, touches: Callable[[Shadow], Touch | None], *, above: bool, short: float = 0.0
+    ) -> list[float]:
         """How far a tool may reach to either side before what stands there meets it."""
         room, length = self.setting.brake.room_mm, self.laid.length
         left = [s.high_x for s in self._between(-ENDLESS, short, above=above) if touches(s)]
@@ -203,57 +211,75 @@ class Trial:
     def _under(
         self, punch: Punch, turned: bool, die: Die, stroke: Stroke, die_pieces: MadeUp, force: float
     ) -> Step | None:
+        limits = self._clear_of(punch, turned, stroke)
+        if limits is None:
+            return None
+        pieces = self._punch_pieces(punch, limits)
+        if pieces is None or not self._opens(punch, die, stroke):
+            return None
         brake, t = self.setting.brake, self.shape.plan.thickness_mm
+        up = max(brake.open_mm - punch.height_mm - die.height_mm - t, 1.0)
+        slide = self._trapped(punch, turned, stroke, up, pieces)
+        if slide and limits[0] > -ENDLESS / 2 and limits[1] < ENDLESS / 2:
+            words = f"the part stays round the punch {punch.name}: it comes off neither down nor sideways"
+            self._refuse("trapped", words)
+            return None
+        stop = stop_for(self.laid, brake, die, t, self.bend.inside_radius_mm)
+        return self._step(punch, turned, die, stroke, pieces, die_pieces, stop, force, slide)
+
+    def _clear_of(self, punch: Punch, turned: bool, stroke: Stroke) -> list[float] | None:
+        """How far a punch may reach along the bend; None where punch or ram meet the part over the bend."""
+        brake = self.setting.brake
         outline, ram = punch_outline(punch, turned), ram_outline(brake, punch.height_mm)
-        what = f"the punch {punch.name}"
-        for shape, name in ((outline, what), (ram, "the ram")):
+        what, over = f"the punch {punch.name}", f"the ram above {punch.name}"
+        for shape, name, tool in ((outline, what, "punch"), (ram, over, "ram")):
             if touch := self._dug(stroke, shape):
-                self._met(touch, name, "punch" if shape is outline else "ram")
+                self._met(touch, name, tool)
                 return None
         for shadow in self.above:
             if touch := first_touch(stroke, shadow, ram, to_punch=True, room_mm=brake.room_mm):
-                self._met(touch, f"the ram above {punch.name}", "ram")
+                self._met(touch, over, "ram")
                 return None
 
         def touches(shadow: Shadow) -> Touch | None:
             return first_touch(stroke, shadow, outline, to_punch=True, room_mm=brake.room_mm)
 
-        length, short = self.laid.length, self.short
-        limits = [-ENDLESS, ENDLESS]
-        if any(touches(s) for s in self.above):
-            for shadow in self._between(short, length - short, above=True):
-                if touch := touches(shadow):
-                    self._met(touch, what, "punch")
-                    return None
-            limits = self._limits(touches, above=True, short=short)
-        free = limits[1] - limits[0]
+        if not any(touches(s) for s in self.above):
+            return [-ENDLESS, ENDLESS]
+        for shadow in self._between(self.short, self.laid.length - self.short, above=True):
+            if touch := touches(shadow):
+                self._met(touch, what, "punch")
+                return None
+        return self._limits(touches, above=True, short=self.short)
+
+    def _punch_pieces(self, punch: Punch, limits: list[float]) -> MadeUp | None:
+        """Pieces as long as the bend or a little more; where that is not free, a little less."""
+        length, whole, free = self.laid.length, self.setting.brake.length_mm, limits[1] - limits[0]
         pieces = None
         if limits[0] <= ROUNDING and limits[1] >= length - ROUNDING:
-            pieces = made_up(punch.segments_mm, brake.length_mm, length, free)
+            pieces = made_up(punch.segments_mm, whole, length, free)
+        least = length - 2 * self.short
+        pieces = pieces or made_up(punch.segments_mm, whole, least, min(free, length))
         if pieces is None:
-            pieces = made_up(punch.segments_mm, brake.length_mm, length - 2 * short, min(free, length))
-        if pieces is None:
-            self._refuse("pieces", f"no pieces of {punch.name} make {length - 2 * short:.0f} to {free:.0f} mm")
-            return None
+            most = min(free, length)
+            self._refuse("pieces", f"no pieces of {punch.name} make {least:.0f} to {most:.0f} mm")
+        return pieces
+
+    def _opens(self, punch: Punch, die: Die, stroke: Stroke) -> bool:
+        """True where the stroke ends low enough, and what stands behind goes in under the raised punch."""
+        brake, t = self.setting.brake, self.shape.plan.thickness_mm
         gap = brake.open_mm - punch.height_mm - die.height_mm
         shut = punch.height_mm + die.height_mm + stroke.tip_z(stroke.half)
         if shut < brake.open_mm - brake.stroke_mm:
             self._refuse("opening", f"{punch.name} on {die.name} is too low: the stroke ends above it")
-            return None
-        standing = [s for s in (*self.above, *self.below) if s.rear]
-        tall = max((s.shape.bounds[3] for s in standing), default=t) - min(
-            (s.shape.bounds[1] for s in standing), default=0.0
-        )
-        tall = max(tall, t)
+            return False
+        behind = [s.shape.bounds for s in (*self.above, *self.below) if s.rear]
+        tall = max([b[3] for b in behind] + [t]) - min([b[1] for b in behind] + [0.0])
         if tall + brake.room_mm > gap:
-            self._refuse("opening", f"what stands behind is {tall:.0f} mm high, {gap:.0f} mm are open under {punch.name}")
-            return None
-        slide = self._trapped(punch, turned, stroke, max(gap - t, 1.0), pieces)
-        if slide and limits[0] > -ENDLESS / 2 and limits[1] < ENDLESS / 2:
-            self._refuse("trapped", f"the part stays round {what}: it comes off neither up nor sideways")
-            return None
-        stop = stop_for(self.laid, brake, die, t, self.bend.inside_radius_mm)
-        return self._step(punch, turned, die, stroke, pieces, die_pieces, stop, force, slide)
+            words = f"what stands behind is {tall:.0f} mm high, {gap:.0f} mm are open under {punch.name}"
+            self._refuse("opening", words)
+            return False
+        return True
 
     def _dug(self, stroke: Stroke, tool: Polygon) -> Touch | None:
         """Flat metal of a leg that a tool would dig into at the end of the stroke."""

@@ -32,6 +32,12 @@ class Stock:
     inside_radius_mm: float = key.length("Inside radius the brake makes in this sheet", lo=0.0, hi=50.0)
     k_factor: float | None = key.number("K-factor measured on a test bend", lo=0.2, hi=0.6, default=None)
     die_opening_mm: float | None = key.length("Opening of the lower die", lo=1.0, hi=200.0, default=None)
+    springback_rad: float = key.angle(
+        "What its test bend of 90 deg lost when the punch went up; others lose in proportion (ours)",
+        lo=0.0,
+        hi=math.radians(20),
+        default=0.0,
+    )
     relief_mm: float | None = key.length(
         "Width of reliefs at bend ends and corners, if not the handbook's", lo=0.2, hi=50.0, default=None
     )

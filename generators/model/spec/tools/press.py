@@ -29,7 +29,10 @@ class Punch:
         default=0.0,
     )
     neck_from_mm: float | None = key.length(
-        "Height above the tip from which it stands back so far, up to the clamp", lo=1.0, hi=1_000.0, default=None
+        "Height above the tip from which it stands back so far, up to the clamp",
+        lo=1.0,
+        hi=1_000.0,
+        default=None,
     )
     profile: tuple[tuple[float, float], ...] = key.points(
         "Its outline instead of width and neck: points back from the tip's plane and up from the tip",
@@ -71,12 +74,12 @@ class Die:
 class BackGauge:
     """What the sheet is pushed against, from the middle of the die."""
 
-    nearest_mm: float = key.length("Least distance of its stop from the middle", lo=1.0, hi=500.0, default=8.0)
+    nearest_mm: float = key.length("Nearest its stop comes to the middle", lo=1.0, hi=500.0, default=8.0)
     reach_mm: float = key.length("Greatest distance", lo=20.0, hi=5_000.0, default=600.0)
-    below_mm: float = key.length("How far its fingers can go below the top of the die", hi=500.0, default=30.0)
+    below_mm: float = key.length("How far its fingers go below the die's top", hi=500.0, default=30.0)
     finger_width_mm: float = key.length("Width of a finger", lo=2.0, hi=300.0, default=20.0)
     finger_height_mm: float = key.length("Height of a finger's face", lo=2.0, hi=300.0, default=40.0)
-    finger_length_mm: float = key.length("A finger from face to its carriage", lo=10.0, hi=1_000.0, default=150.0)
+    finger_length_mm: float = key.length("A finger, face to carriage", lo=10.0, hi=1_000.0, default=150.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
