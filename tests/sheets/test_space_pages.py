@@ -43,7 +43,7 @@ def body(name: str, what: str, *pieces: Piece, joined: tuple[str, ...] = ()) -> 
         title=f"{owner} {table}",
         what=what,  # type: ignore[arg-type]
         owner=owner,
-        pieces=pieces,
+        forms=pieces,
         joined=frozenset(joined),
     )
 
