@@ -51,6 +51,7 @@ from generators.strength.problem import (
     read_problem,
 )
 from generators.strength.recovery import error_shares, refine, smooth_stress, von_mises_of
+from generators.strength.statics import pulls
 
 Array = NDArray[np.float64]
 Faces = Mapping[str, Array]
@@ -164,8 +165,8 @@ def _bolts_that_push(problem: Problem) -> list[Bore]:
     found = {}
     for case in problem.cases:
         for force in case.forces:
-            bore, f = problem.bore(force.bore), np.array(force.force)
-            if abs(float(f @ np.array(bore.axis))) > 0.7 * float(np.linalg.norm(f)) > 0:
+            bore = problem.bore(force.bore)
+            if pulls(bore, force):
                 found[bore.name] = bore
     return list(found.values())
 
