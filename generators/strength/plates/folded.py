@@ -100,7 +100,7 @@ def _joint(
         along = (line[1] - line[0]) / np.linalg.norm(line[1] - line[0])
         own = plate.along(name)
         turn = frames[plate.flange.name][:3, :3]
-        # the turn of the sheet about a direction e in it: −∇w · (e × n)
+        # the turn of the sheet about a direction e in it: −grad w · (e × n)
         slope = -(own[3] * along[1] - own[4] * along[0]) * plan.thickness_mm
         moved = [sum(turn[i, k] * own[k] for k in range(3)) for i in range(3)]
         sides.append(_spread(plate, np.concatenate([*moved, slope]), size))

@@ -139,7 +139,7 @@ class Plate:
 
     def shear_work(self, unknowns: Array) -> float:
         """What thin plates leave out, N mm: the work of the forces through the sheet, ∫ 6/5 Q² / G t with
-        Q = D ∇∇²w (Timoshenko's beam, Reissner's plate; Castigliano)."""
+        Q = D grad(Δw) (Timoshenko's beam, Reissner's plate; Castigliano)."""
         m, nb = self.material, self.many[0]
         steep = self.steepness @ unknowns[:nb]
         shear = m.e_mpa / (2 * (1 + m.poisson)) * m.thickness

@@ -108,7 +108,7 @@ def bending_around(points: Array, hole: Round) -> Iterator[Jet]:
 
 
 def steepness_around(points: Array, hole: Round) -> Iterator[Complex]:
-    """Slope of ∇²w of each function of ``bending_around``: 4 f'' of w = Re(z* f + g)."""
+    """Slope of Δw of each function of ``bending_around``: 4 f'' of w = Re(z* f + g)."""
     z, a = _z(points, hole), hole.radius
     yield np.zeros_like(z)
     yield 4 / (a**2 * z)
@@ -123,7 +123,7 @@ def steepness_around(points: Array, hole: Round) -> Iterator[Complex]:
 def steepness_terms(
     points: Array, box: tuple[float, float, float, float], degree: int, holes: tuple[Round, ...]
 ) -> Array:
-    """Slope of ∇²w by u and v of every function of w, (2, points, functions)."""
+    """Slope of Δw by u and v of every function of w, (2, points, functions)."""
     u0, v0, u1, v1 = box
     su, sv = 2 / (u1 - u0), 2 / (v1 - v0)
     p, dp, ddp, dddp = _table((points[:, 0] - u0) * su - 1, degree)
