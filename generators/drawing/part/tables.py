@@ -13,7 +13,7 @@ from generators.drawing.paper.pen import LIGHT, MEDIUM, THIN, Pen, fit_text, tex
 from generators.geometry.contours import bounds, segments
 from generators.geometry.frames import apply
 from generators.model.plan import Hole, PartPlan, Slot
-from generators.sheetmetal.allowance import deduction
+from generators.sheetmetal.allowance import deduction, din_deduction, setback, tangent_setback
 from generators.sheetmetal.folding import FlatBend, FlatPattern, folded_frames
 from generators.units import INCH_MM, UnitSystem
 
@@ -366,9 +366,21 @@ def bend_table(plan: PartPlan, flat: FlatPattern, datums: Datums) -> Table | Non
 
 
 def _past_square(plan: PartPlan) -> tuple[str, ...]:
-    """What a reader used to DIN 6935 must know of sharp bends: there lengths end at the tangent."""
-    if all(b.angle_rad <= math.pi / 2 + 1e-9 for b in plan.bends):
+    """Both conventions for sharp bends: lengths to where outside faces meet, and DIN 6935's to the tangent."""
+    sharp = [b for b in plan.bends if math.pi / 2 + 1e-9 < b.angle_rad < math.pi]
+    if not sharp:
         return ()
+    said: dict[str, list[str]] = {}
+    for b in sharp:
+        size = (b.angle_rad, b.inside_radius_mm, plan.thickness_mm, b.k_factor)
+        words = (
+            f"{number(math.degrees(b.angle_rad))}°: {deduction(*size):.2f} to there, "
+            f"{din_deduction(*size):.2f} by DIN 6935, with each length "
+            f"{setback(*size[:3]) - tangent_setback(*size[:3]):.2f} shorter"
+        )
+        said.setdefault(words, []).append(b.name)
     return (
-        "Past 90° the outside faces meet outside the part; DIN 6935 would measure to the bend's tangent.",
+        "Past 90° lengths go to where the outside faces meet, outside the part; DIN 6935 measures to the "
+        "bend's outermost tangent. The blank is the same. Deductions:",
+        *(f"{', '.join(names)}, {words}." for words, names in said.items()),
     )
