@@ -366,7 +366,7 @@ def bend_table(plan: PartPlan, flat: FlatPattern, datums: Datums) -> Table | Non
 
 
 def _past_square(plan: PartPlan) -> tuple[str, ...]:
-    """Both conventions for sharp bends: lengths to where outside faces meet, and DIN 6935's to the tangent."""
+    """Both conventions for sharp bends: to where outside faces meet, and DIN 6935's to the tangent."""
     sharp = [b for b in plan.bends if math.pi / 2 + 1e-9 < b.angle_rad < math.pi]
     if not sharp:
         return ()
