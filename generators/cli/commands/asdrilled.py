@@ -11,6 +11,7 @@ import click
 
 from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, say_cautions, stdout
 from generators.cli.paths import InputPath, OutputPath, Paper, require_folder_or_nothing, writing
+from generators.units import fixed
 
 if TYPE_CHECKING:
     from generators.jobs.asdrilled.weigh import AsDrilled
@@ -127,7 +128,8 @@ def screen(answer: AsDrilled) -> Iterator[str]:
     for j, off, left in zip(answer.joints, laid.off_mm, laid.left_mm, strict=True):
         how = "fixed" if j.fixed else "floating"
         yield (
-            f"  {j.name:<{wide}}  {how:<9} {j.shank_mm:6.2f} {j.part_dia_mm:6.2f} {j.panel_dia_mm:6.2f} "
+            f"  {j.name:<{wide}}  {how:<9} {fixed(j.shank_mm, 2):>6} {fixed(j.part_dia_mm, 2):>6} "
+            f"{fixed(j.panel_dia_mm, 2):>6} "
             f"{j.clearance_mm:11.2f} {math.hypot(*off):7.2f} {left:+6.2f}"
         )
     for name, why in answer.skipped:

@@ -12,7 +12,7 @@ from generators.geometry.contours import Placement, transformed
 from generators.model.contour import Contour
 from generators.model.plan import KeepOut, PanelLayout
 from generators.model.words import Face
-from generators.units import INCH_MM, format_short
+from generators.units import INCH_MM, fixed, format_short
 
 U_AXIS, V_AXIS = "u = 0", "v = 0"
 
@@ -60,7 +60,7 @@ def wrap_names(layout: PanelLayout, view: View) -> list[tuple[str, Point, Point]
         )
         found.append((words, view.point(*wrap.start), view.point(*wrap.end)))
         length = math.dist(*wrap.check)
-        check = f"{length:.1f} mm" if layout.units == "metric" else f"{length / INCH_MM:.2f} in"
+        check = f"{fixed(length, 1)} mm" if layout.units == "metric" else f"{length / INCH_MM:.2f} in"
         text = f"check {check} from tick to tick with a tape along the metal"
         found.append((text, view.point(*wrap.check[0]), view.point(*wrap.check[1])))
     return found
