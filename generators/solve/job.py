@@ -25,6 +25,7 @@ from generators.model.spec.job import PartSpec
 from generators.model.spec.shop import PaperPrinter
 from generators.parts import KINDS
 from generators.reading import JobFile, read_job
+from generators.solve.bodies.fixings.bought import with_bought
 from generators.solve.bodies.ground import job_ground
 from generators.solve.bodies.obstacles import zones_of
 from generators.solve.bodies.scene import Scene, job_bodies, standing_findings
@@ -114,6 +115,7 @@ def prepare(
         moving = pedals_in_space(pedals, ends, parts)
     zones = zones_of(file.job)
     fasteners = fastener_sets(file.job, parts, lines.sheets, lines.order, file.units)
+    layouts = with_bought(layouts, fasteners)
     scene = Scene(
         bodies=job_bodies(file.job, parts, layouts, lines, fasteners),
         movers=tuple(mover for pedal in moving for mover in pedal.movers),

@@ -24,8 +24,9 @@ from generators.solve.bodies.components import bulkhead_in
 from generators.solve.bodies.draft import Draft, flat_word
 from generators.solve.bodies.fixings.stacks import Stack, panel_stack
 from generators.solve.bodies.sheets import part_name, part_title, part_word
-from generators.solve.fasteners.choose import PITCHES, SIDES
+from generators.solve.fasteners.choose import SIDES
 from generators.solve.fasteners.joint import SAME_MM, bolt_name
+from generators.solve.fasteners.standing import off_mm, rise_mm
 from generators.space.pieces import Piece, Rod
 from generators.standards import bulkhead_rows, fastener
 
@@ -34,12 +35,6 @@ RIDE = 0.3
 
 Sets = Mapping[str, FastenerSet]
 """The fastener sets of a job by the name of their body."""
-
-
-def _off_mm(made: FastenerSet, side: Side2) -> float:
-    """How far head or nut is off the sheet on a side: what is held there, and the washer."""
-    held = made.held.thickness_mm if made.held is not None and made.held.side == side else 0.0
-    return held + made.washer_mm(side)
 
 
 def _ends(stack: Stack) -> Iterator[tuple[Side2, Matrix, Matrix]]:
@@ -52,15 +47,14 @@ def bolt_pieces(made: FastenerSet, stack: Stack) -> Iterator[Piece]:
     """Head, shank, washers and nut of a bolt through a stack."""
     row = fastener(made.thread)
     one_nut = len(made.nuts) == 1
-    past = made.past_mm if made.length_mm is not None else PITCHES * row.pitch_mm
     tips: dict[Side2, Matrix] = {}
     for side, at, way in _ends(stack):
-        off = _off_mm(made, side)
+        off = off_mm(made, side)
         nut = one_nut and side in made.nuts
         rise = made.nut_height_mm if nut else row.head_height_mm
         seat = at + way * off
         yield Rod(start=point3(seat), end=point3(seat + way * rise), radius_mm=row.nut_corners_mm / 2)
-        tips[side] = seat + way * (rise + past if nut else rise)
+        tips[side] = seat + way * rise_mm(made, nut=nut)
         for disc in made.washers:
             if disc.side == side:
                 flat = seat - way * disc.thickest_mm
@@ -74,7 +68,7 @@ def room_pieces(made: FastenerSet, stack: Stack, circle_mm: float, side: Side2) 
     tall = fastener(made.thread).nut_height_mm
     for end, at, way in _ends(stack):
         if end == side:
-            seat = at + way * _off_mm(made, side)
+            seat = at + way * off_mm(made, side)
             yield Rod(
                 start=point3(seat + way * RIDE * tall),
                 end=point3(seat + way * tall),
