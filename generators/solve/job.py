@@ -18,6 +18,7 @@ from generators.checks.rule import ordered
 from generators.checks.waivers import apply_waivers
 from generators.errors import LookupFault
 from generators.layout.mounting import PlacedPart, placement
+from generators.layout.passing import with_passing
 from generators.model.findings import Finding, Waived
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelLayout
@@ -115,7 +116,7 @@ def prepare(
         moving = pedals_in_space(pedals, ends, parts)
     zones = zones_of(file.job)
     fasteners = fastener_sets(file.job, parts, lines.sheets, lines.order, file.units)
-    layouts = with_bought(layouts, fasteners)
+    layouts = with_passing(with_bought(layouts, fasteners), file.job)
     scene = Scene(
         bodies=job_bodies(file.job, parts, layouts, lines, fasteners),
         movers=tuple(mover for pedal in moving for mover in pedal.movers),
