@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -12,6 +13,9 @@ from generators.layout.spots import SQUARE, WAYS, PlacedPort, point3
 from generators.model.hose_path import HosePath, Point3, Straight
 from generators.model.spec.fittings import Adapter, HoseEnd
 from generators.model.spec.lines import Hose
+
+ENDS = ("from_end", "to_end")
+"""Keys of the tables that say what is on the ends of a hose."""
 
 SOCKET_OUTSIDES = 1.4
 """Socket over hose, outside diameters (common practice, no source)."""
@@ -25,6 +29,11 @@ def past(port: PlacedPort, adapter: Adapter | None) -> PlacedPort:
         return port
     seat = np.array(port.position) + adapter.length_mm * np.array(port.direction)
     return replace(port, position=point3(seat), dash=adapter.dash)
+
+
+def hose_seats(hose: Hose, ports: Mapping[str, PlacedPort]) -> tuple[PlacedPort, PlacedPort]:
+    """The seats both ends of a hose are screwed to."""
+    return past(ports[hose.from_], hose.from_adapter), past(ports[hose.to], hose.to_adapter)
 
 
 def run_from(seat: PlacedPort, end: HoseEnd | None) -> PlacedPort:

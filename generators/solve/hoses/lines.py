@@ -39,7 +39,7 @@ from generators.routing.sag import hang_all
 from generators.solve.bodies.draft import Draft
 from generators.solve.bodies.standing import standing
 from generators.solve.hoses.aside import out_of_zones
-from generators.solve.hoses.ends import past, run_from, with_elbows
+from generators.solve.hoses.ends import ENDS, hose_seats, run_from, with_elbows
 from generators.solve.hoses.order import Decision, decisions, job_order, task_titles
 from generators.solve.pedals import PedalAnswer
 from generators.solve.scene import clearance_limits, flange_word, obstacles_to_hoses, panels_to_hoses
@@ -334,15 +334,6 @@ def _port3(port: PlacedPort, body: str, hose: Hose, straight_mm: float) -> Port3
         cutoff_mm=hose.end_mm,
         body=body,
     )
-
-
-ENDS = ("from_end", "to_end")
-"""Keys of the tables that say what is on the ends of a hose."""
-
-
-def hose_seats(hose: Hose, ports: Mapping[str, PlacedPort]) -> tuple[PlacedPort, PlacedPort]:
-    """The seats both ends of a hose are screwed to."""
-    return past(ports[hose.from_], hose.from_adapter), past(ports[hose.to], hose.to_adapter)
 
 
 def _run(
