@@ -15,7 +15,7 @@ def off_mm(made: FastenerSet, side: Side2) -> float:
 
 def past_mm(made: FastenerSet) -> float:
     """Thread past the nut: of the length bought, or what is kept at least where none can be said."""
-    return made.past_mm if made.length_mm is not None else PITCHES * fastener(made.thread).pitch_mm
+    return max(made.past_mm, 0.0) if made.length_mm is not None else PITCHES * fastener(made.thread).pitch_mm
 
 
 def rise_mm(made: FastenerSet, *, nut: bool) -> float:

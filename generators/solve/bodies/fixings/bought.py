@@ -21,7 +21,11 @@ def with_bought(layouts: Sequence[PanelLayout], sets: Sequence[FastenerSet]) -> 
 
     Until then its reach is an estimate from its thread alone. A bolt no length is known of keeps it.
     """
-    bolts = {made.key: made for made in sets if made.form == "bolt" and made.length_mm is not None}
+    bolts = {
+        made.key: made
+        for made in sets
+        if made.form == "bolt" and made.into == "locking nut" and made.length_mm is not None
+    }
     return tuple(
         replace(layout, holes=tuple(_reaching(layout, hole, bolts) for hole in layout.holes))
         for layout in layouts
