@@ -94,9 +94,9 @@ class _Sheet:
                 work, how="guide", part=guide.spec.name, part_title=within(guide.plan.title or "drill guide")
             )
             self.face[hole.number] = guide.spec.mount.face
-        self.work[hole.number] = work
         opened = of_panel(hole, self.shop, guided=guide is not None)
-        self.off[hole.number] = (opened.hand_mm + opened.zone_mm) / 2
+        off = self.off[hole.number] = (opened.hand_mm + opened.zone_mm) / 2
+        self.work[hole.number] = replace(work, off_mm=off)
 
     def _cover(self, hole: PanelHole) -> PlacedPart | None:
         """The part that lies over the whole of a hole to be closed."""

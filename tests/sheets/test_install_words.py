@@ -6,38 +6,15 @@ The rules of practice (battery, old parts, rod before bleeding, caps) are common
 from __future__ import annotations
 
 import re
-from pathlib import Path
-from typing import NamedTuple
 
-import pytest
-from sheet_pages import page_texts
+from finished_words import Sheet
 
-from generators.jobs.make.job_files import job_files
 from generators.model.spec.titles import NOBODY
-from generators.solve.job import Prepared, prepare
 from generators.solve.wrapping import wrapped_names, wrapped_sheet
 
-SPECS = Path(__file__).parents[2] / "specs"
-DEMOS = ("wrenfield_van", "dray_tractor", "ferrow_bus", "tarn_special")
-STEP = re.compile(r"\u274f ([0-9]{1,3})\. ")
 MAKERS = re.compile(r"(?i)\bspec\b|new files|\btoml\b|asdrilled|pedalplate|shop file|\[[a-z_]+\]")
 FILES = re.compile(r"parts/\S+")
 HOLES = r"holes? ([0-9, ]+)"
-
-
-class Sheet(NamedTuple):
-    job: Prepared
-    text: str
-    steps: tuple[str, ...]
-
-
-@pytest.fixture(scope="module", params=DEMOS)
-def sheet(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Sheet:
-    job = prepare(SPECS / f"{request.param}.toml")
-    path = tmp_path_factory.mktemp("words") / "install_sheet.pdf"
-    next(t for t in job_files(job, "A4") if t.entry.path == "install_sheet.pdf").body(path=path)
-    text = " ".join(page_texts(path))
-    return Sheet(job, text, tuple(STEP.split(text)[2::2]))
 
 
 def numbers(found: list[str]) -> set[str]:

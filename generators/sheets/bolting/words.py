@@ -6,10 +6,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
-from generators.model.joints.fasteners import FastenerSet, WasherUse
+from generators.model.joints.fasteners import FastenerSet, Side2, WasherUse
 from generators.model.spec.titles import within
 from generators.strength.preload import NUT_FACTOR_DRY, NUT_FACTOR_SLIPPERY, PROOF_SHARE
 from generators.units import INCH_MM, UnitSystem, format_length, nearest_64th
@@ -108,6 +109,37 @@ def washer_words(made: FastenerSet) -> str:
     return ", ".join(words)
 
 
+def way_words(made: FastenerSet) -> str:
+    """Which way round it goes in: ``head on the cab side, nut on the engine side``; empty for a shaft."""
+    if made.form == "shaft":
+        return ""
+    if made.form == "stop bolt" or made.into == "jam nuts":
+        return "head to the pedal, a nut on each face of the sheet"
+    if made.head is None:
+        nut = made.nuts[0] if len(made.nuts) == 1 else _behind(made)
+        return f"nut {_on_side(made, nut)}" if nut is not None else "nut on the free end of the stud"
+    head = _on_side(made, made.head)
+    if made.into == "locking nut":
+        return f"head {head}, nut {_on_side(made, _OTHER[made.head])}"
+    return f"in from {head.removeprefix('on ')}"
+
+
+_OTHER: Mapping[Side2, Side2] = MappingProxyType({"low": "high", "high": "low"})
+
+
+def _behind(made: FastenerSet) -> Side2 | None:
+    return None if made.held is None else _OTHER[made.held.side]
+
+
+def _on_side(made: FastenerSet, side: Side2) -> str:
+    if made.panel:
+        return "on the engine side" if side == "low" else "on the cab side"
+    if made.held is not None:
+        what = f"the {within(made.held.words)}" if made.held.known != "open" else "what it holds"
+        return f"on {what}" if side == made.held.side else "on the sheet"
+    return "on one face" if side == made.head else "on the other"
+
+
 def _lock(made: FastenerSet) -> str:
     return {
         "locking nut": "locking nut",
@@ -167,12 +199,14 @@ def key_words(made: FastenerSet, units: UnitSystem = "metric") -> Iterator[str]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lot:
-    """Like fasteners of one step: how many, what each is, how hard, in which holes, what each waits for."""
+    """Like fasteners of one step: how many, what each is, how hard, in which holes, what each waits for, and
+    which way round it goes."""
 
     count: int
     words: str
     tight: str
     where: str
+    way: str = ""
     waits: str = ""
 
     @property
@@ -191,11 +225,12 @@ def _where(sets: Sequence[FastenerSet]) -> str:
 
 def lots(sets: Iterable[FastenerSet], units: UnitSystem = "metric") -> Iterator[Lot]:
     """Sets that are alike, together, in the order they come."""
-    groups: dict[tuple[str, str, str, str], list[FastenerSet]] = {}
+    groups: dict[tuple[str, str, str, str, str], list[FastenerSet]] = {}
     for made in sets:
-        alike = made.panel, set_words(made, units), tightness_words(made, units), absent_words(made)
+        waits = absent_words(made)
+        alike = made.panel, set_words(made, units), tightness_words(made, units), waits, way_words(made)
         groups.setdefault(alike, []).append(made)
-    for (_panel, words, tight, _waits), group in groups.items():
+    for (_panel, words, tight, _waits, way), group in groups.items():
         absent = absent_words(group[0])
         waits = (
             f"{absent}: the hole stays empty until that is there; the report may count on it"
@@ -203,7 +238,7 @@ def lots(sets: Iterable[FastenerSet], units: UnitSystem = "metric") -> Iterator[
             else ""
         )
         count = sum(s.quantity for s in group)
-        yield Lot(count=count, words=words, tight=tight, where=_where(group), waits=waits)
+        yield Lot(count=count, words=words, tight=tight, where=_where(group), way=way, waits=waits)
 
 
 def spanner_words(sets: Iterable[FastenerSet]) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from generators.layout.closing import Closing, closings
-from generators.model.hole_work import when_words
+from generators.model.hole_work import mark_off_words, when_words
 from generators.model.install import HoleRef, Laid, PanelPicture, Phase, Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.words import FACES, Face
@@ -166,9 +166,25 @@ def _punched(
     yield Step(
         do=f"Centre-punch through the {_crosses(holes)} of {named(holes)} only.",
         how="Not the registration marks (quartered discs), not the lettered holes, not the rings without a "
-        "cross; a hole that shows on two sheets is punched once. Then check the hole-to-hole distances on "
-        "the table page with a steel rule: where they differ, the rule is right.",
+        f"cross; a hole that shows on two sheets is punched once. {_marks_checked(holes, layout.units)}",
         holes=refs(layout, holes),
+    )
+
+
+def _marks_checked(holes: Sequence[PanelHole], units: UnitSystem) -> str:
+    """How far a mark may be out, and what is done with one that is further; common practice, no source."""
+    said = (
+        "Then check each mark with a steel rule by the distances of the hole table, which run from rims of "
+        "lettered holes to the middle of the mark."
+    )
+    off = mark_off_words([h.work for h in holes], units)
+    if not off:
+        return f"{said} Where they differ, the rule is right."
+    return (
+        f"{said} Out by up to {off}, between two marks by twice that: leave it. More: measure both its "
+        "distances again. All marks of a sheet out the same way: the sheet has slipped, lay it again. One "
+        "alone: the rule is right. Find where both its distances hold; set the punch in the old mark, lean it "
+        "so that the blow goes there, strike, straighten it with a second blow, measure again."
     )
 
 

@@ -143,7 +143,7 @@ def _opened(layout: PanelLayout, holes: Sequence[PanelHole]) -> Step:
     how += [f"{_capital(named(ready))}: from the hole there is to size."] if ready else []
     how += [f"{_capital(named(wide))}: {CENTRED}"] if wide else []
     return Step(
-        do=f"Open {named(holes)} to size, the part off.",
+        do=f"Open {named(holes)} to size, the part off, from the {holes[0].drill_face} side.",
         how=" ".join(how),
         holes=refs(layout, holes),
         drills=refs(layout, holes),
