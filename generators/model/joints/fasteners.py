@@ -36,14 +36,17 @@ class WasherUse:
 class Held:
     """What a fastener holds beside the sheets of the job: a flange, a foot, a clamp's band, a brace.
 
-    ``absent`` is a brace: the job has the hole for it and not the thing.
+    ``outside`` is what the job does not bring; of that ``absent`` is a brace, which it has no more than the
+    hole for, ``counted`` where stiffness and strength are worked out with it.
     """
 
     words: str
     thickness_mm: float = 0.0
     known: Known = "given"
     side: Side2 = "high"
+    outside: bool = False
     absent: bool = False
+    counted: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

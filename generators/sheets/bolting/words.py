@@ -79,6 +79,14 @@ def absent_words(made: FastenerSet) -> str:
     return f"only for {what}, not part of this job"
 
 
+def brace_words(made: FastenerSet) -> str:
+    """What is done about a brace that is no part of the job, by whether the report counts on it."""
+    later = "Till it is there the hole stays empty and the bolt in its bag."
+    if made.held is not None and made.held.counted:
+        return f"{later} Stiffness and strength of the part are worked out with it: do not drive without it"
+    return f"{later} Stiffness and strength of the part are worked out without it"
+
+
 def size_words(made: FastenerSet) -> str:
     """Thread, length and class as asked for over a counter: ``M8×25 8.8``, ``5/16-18 × 1 in grade 5``."""
     metric = made.thread.startswith("M")
@@ -113,6 +121,8 @@ def way_words(made: FastenerSet) -> str:
     """Which way round it goes in: ``head on the cab side, nut on the engine side``; empty for a shaft."""
     if made.form == "shaft":
         return ""
+    if not made.panel and not made.part:
+        return "head on the clamp, nut behind the metal" if made.into == "locking nut" else ""
     if made.form == "stop bolt" or made.into == "jam nuts":
         return "head to the pedal, a nut on each face of the sheet"
     if made.head is None:
@@ -122,6 +132,29 @@ def way_words(made: FastenerSet) -> str:
     if made.into == "locking nut":
         return f"head {head}, nut {_on_side(made, _OTHER[made.head])}"
     return f"in from {head.removeprefix('on ')}"
+
+
+def held_words(made: FastenerSet) -> str:
+    """What it holds to the part that is of no table of the job: ``flange of the bell housing``."""
+    return within(made.held.words) if made.held is not None and made.held.outside else ""
+
+
+def held_by_words(sets: Iterable[FastenerSet], panel: str, holes: Iterable[str]) -> str:
+    """The bolts of some holes of a panel by size and way round, for a step before they are done up for good.
+
+    ``hole 10: M5×16 8.8, head on the cab side, nut on the engine side``; nothing where none is known.
+    """
+    wanted = set(holes)
+    mine = [made for made in sets if made.panel == panel and made.hole in wanted and made.standard]
+    said = [f"{_where(group)}: {size}, {way}" for (size, way), group in _alike(mine).items()]
+    return "; ".join(said)
+
+
+def _alike(sets: Iterable[FastenerSet]) -> dict[tuple[str, str], list[FastenerSet]]:
+    groups: dict[tuple[str, str], list[FastenerSet]] = {}
+    for made in sets:
+        groups.setdefault((size_words(made), way_words(made)), []).append(made)
+    return groups
 
 
 _OTHER: Mapping[Side2, Side2] = MappingProxyType({"low": "high", "high": "low"})
@@ -136,8 +169,8 @@ def _on_side(made: FastenerSet, side: Side2) -> str:
         return "on the engine side" if side == "low" else "on the cab side"
     if made.held is not None:
         what = f"the {within(made.held.words)}" if made.held.known != "open" else "what it holds"
-        return f"on {what}" if side == made.held.side else "on the sheet"
-    return "on one face" if side == made.head else "on the other"
+        return f"on {what}" if side == made.held.side else "on the far face of the sheet"
+    return "on either face" if side == made.head else "on the other"
 
 
 def _lock(made: FastenerSet) -> str:
@@ -232,11 +265,7 @@ def lots(sets: Iterable[FastenerSet], units: UnitSystem = "metric") -> Iterator[
         groups.setdefault(alike, []).append(made)
     for (_panel, words, tight, _waits, way), group in groups.items():
         absent = absent_words(group[0])
-        waits = (
-            f"{absent}: the hole stays empty until that is there; the report may count on it"
-            if absent
-            else ""
-        )
+        waits = f"{absent}. {brace_words(group[0])}" if absent else ""
         count = sum(s.quantity for s in group)
         yield Lot(count=count, words=words, tight=tight, where=_where(group), way=way, waits=waits)
 

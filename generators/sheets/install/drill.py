@@ -5,9 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from generators.layout.closing import Closing, closings
+from generators.layout.rivets import (
+    BOLT_DRILL_WORDS,
+    BOLT_WORDS,
+    DRILL_WORDS,
+    RIVET_WORDS,
+    Riveting,
+    riveting,
+)
 from generators.model.hole_work import mark_off_words, when_words
 from generators.model.install import HoleRef, Laid, PanelPicture, Phase, Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
+from generators.model.spec.titles import capital
 from generators.model.words import FACES, Face
 from generators.sheets.install.existing import panel_ways
 from generators.sheets.install.guide_steps import guide_steps, wider_than_bush
@@ -251,17 +260,59 @@ def _closed(layout: PanelLayout, done: Closing) -> str:
     shape = f"{size} across, the hole" if not hole.travel_mm else "the hole"
     if several:
         shape = "one over them and all between them, each hole"
-    blocked = done.behind.free_mm < done.lap_mm
+    made = riveting(done, layout.thickness_mm, layout.units)
     away = format_short(done.behind.at_mm, layout.units, 1)
     behind = (
-        f" On the {done.behind.face} side {done.behind.ends_at} begins {away} from the hole's rim: keep "
-        "rivets and bolts off it."
-        if blocked
-        else ""
+        ""
+        if made.clear
+        else f" On the {done.behind.face} side {done.behind.ends_at} begins {away} from the hole's rim: leave "
+        "out the rivets that would come on it."
     )
+    side = done.room.face
     return (
-        f"A plate with sealant on the {done.room.face} side, {shape} plus {lap} all round: that much "
-        "fits there. Cut it from sheet of the panel's own metal, about as thick, and paint it; it is not in "
-        "the box. Four or more blind rivets or small bolts, midway in the lap: where is your choice. Look "
-        f"what is behind first.{behind}"
+        f"A plate on the {side} side, {shape} plus {lap} all round: that much fits there. Cut it from sheet of "
+        f"the panel's own metal, {format_short(made.plate_mm, layout.units)} thick, and paint it. "
+        f"{capital(rivet_words(made, layout.units))}, evenly on a line {_line(made, layout.units)} from the "
+        f"hole's rim, about {format_short(made.pitch_mm, layout.units, 0)} apart. Look what is behind first.{behind} "
+        f"Drill through plate and panel together from the {side} side, the plate clamped: "
+        f"{drill_words(made, layout.units)}. Take it off, deburr, {SEALANT} round the hole, then "
+        f"{'bolt it on, heads' if made.bolted else 'rivet from'} {'on ' if made.bolted else ''}the {side} side. "
+        "None of it is in the box."
     )
+
+
+def _line(made: Riveting, units: UnitSystem) -> str:
+    """How far from the rim the rivets stand: rounded by a tenth of a millimetre at most."""
+    return format_short(made.line_mm, units, 1)
+
+
+SEALANT = "body sealant that stays soft (polyurethane or butyl)"
+"""Common practice, no source."""
+
+
+def rivet_words(made: Riveting, units: UnitSystem) -> str:
+    """How many of what: ``6 blind rivets 3.2 mm, closed end, for a grip of 2.4 mm``.
+
+    Closed ends let no water through (ISO 15973, from memory).
+    """
+    grip = format_short(made.grip_mm, units, 1)
+    if made.bolted:
+        return f"{made.count} bolts {BOLT_WORDS[units]} with washers and locking nuts, for a grip of {grip}"
+    return f"{made.count} blind rivets {RIVET_WORDS[units]}, closed end, for a grip of {grip}"
+
+
+def drill_words(made: Riveting, units: UnitSystem) -> str:
+    """The drill for rivets or bolts of a plate."""
+    return (BOLT_DRILL_WORDS if made.bolted else DRILL_WORDS)[units]
+
+
+def plate_words(layout: PanelLayout, done: Closing) -> str:
+    """What one has to bring to close old holes, in a list."""
+    if done.plug:
+        size = format_short(done.holes[0].final_dia_mm, layout.units)
+        return f"a rubber or plastic blanking plug for {size} in this sheet; sealant"
+    if not done.plate:
+        return "a disc of the panel's own metal, and a welder"
+    made = riveting(done, layout.thickness_mm, layout.units)
+    thick = format_short(made.plate_mm, layout.units)
+    return f"a plate of the panel's own metal, {thick}; {rivet_words(made, layout.units)}; {SEALANT}"

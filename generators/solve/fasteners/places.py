@@ -321,7 +321,9 @@ def _held(holder: Holder | None, normal: Matrix | None, default: Side2) -> Held 
         thickness_mm=holder.thickness_mm,
         known=holder.known,
         side=side,
+        outside=holder.outside,
         absent=holder.absent,
+        counted=holder.counted,
     )
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from generators.errors import Fault, GeometryFault, SpecError
+from generators.errors import Fault, GeometryFault, LookupFault, SpecError
 from generators.geometry.frames import apply, panel_frame
 from generators.layout.mounting import PlacedPart
 from generators.layout.spots import (
@@ -41,7 +41,7 @@ from generators.solve.hoses.aside import out_of_zones
 from generators.solve.hoses.order import Decision, decisions, job_order, task_titles
 from generators.solve.pedals import PedalAnswer
 from generators.solve.scene import clearance_limits, job_obstacles, panel3
-from generators.standards import hose_size
+from generators.standards import hose_size, union37
 from generators.units import DASH_MM
 
 PLANE_TURN_RAD = math.radians(15)
@@ -235,14 +235,18 @@ def end_moves(hose: Hose, job: Job) -> float:
 
 
 def _length(hose: Hose, path: HosePath, run: HoseRun, job: Job, shop: Shop) -> HoseLength:
-    """Lengths of a hose along its path, mm: as given when made up; a rigid line is bent to its path."""
+    """Lengths of a hose along its path, mm: as given when made up; a rigid line is bent to its path.
+
+    A line that is flared on the job is cut longer by what its two flares take.
+    """
     if hose.made_up_mm is None and hose.kind == "hose":
         moves = None if hose.service == "feed" else end_moves(hose, job)
         return hose_length(path, run, shop.hose_step_mm, job.limits.hose_slack_ratio, moves)
     least = path.length_mm
     made = least if hose.made_up_mm is None else hose.made_up_mm
     rigid = hose.kind == "rigid"
-    cut = made if rigid else made - 2 * hose.end_mm
+    bare = hose.made_up_mm is None
+    cut = made + (2 * flare_takes_mm(hose.dash) if bare else 0.0) if rigid else made - 2 * hose.end_mm
     return HoseLength(
         path_mm=least,
         made_up_mm=made,
@@ -250,6 +254,14 @@ def _length(hose: Hose, path: HosePath, run: HoseRun, job: Job, shop: Shop) -> H
         slack_ratio=made / least - 1.0,
         spare_mm=made - least - (0.0 if rigid else SHORTENING * cut),
     )
+
+
+def flare_takes_mm(dash: int) -> float:
+    """Tube one flare takes beyond what it reaches, mm; 0 for a size no table has."""
+    try:
+        return union37(dash).flare_takes_mm
+    except LookupFault:
+        return 0.0
 
 
 def _places(file: JobFile, sheets: Sheets) -> tuple[dict[str, PlacedPort], dict[str, Waypoint]]:
