@@ -9,8 +9,10 @@ from itertools import combinations
 Place = tuple[float, float]
 
 CROSS = 0.5
-"""Sine of the least angle, 30 degrees, at which two distances are said to cross well: then an error in one of
-them moves the point by no more than twice as much. Closed form: 1 / sin of the angle."""
+"""Sine of the least angle, 30 degrees, at which two distances cross well.
+
+An error in one of them then moves the point by no more than twice as much: 1 / sin of the angle, closed form.
+"""
 
 
 def crossing(at: Place, a: Place, b: Place) -> float:

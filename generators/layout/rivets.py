@@ -1,10 +1,10 @@
 """How a plate over an old hole is riveted: how many blind rivets, on which line, for which grip.
 
-One size for all such plates, 1/8 in: the lap they leave room for is worked out with it (``layout.closing``). Edge
-distance of two diameters: AC 43.13-1B 4-57c. Spacing at most 24 times the thinnest sheet and at least three
-diameters: FAA airframe handbook, from memory. Four at least, one to each side: common practice, no source.
-Hole 3.3 mm, or a number 30 drill, and a head of at most 6.7 mm: ISO 15977 for 3.2 mm and handbooks for 1/8 in, from
-memory.
+One size for all such plates, 1/8 in: the lap they leave room for is worked out with it (``layout.closing``).
+Edge distance of two diameters: AC 43.13-1B 4-57c. Spacing at most 24 times the thinnest sheet and at least
+three diameters: FAA airframe handbook, from memory. Four at least, one to each side: common practice, no
+source. Hole 3.3 mm, or a number 30 drill, and a head of at most 6.7 mm: ISO 15977 for 3.2 mm and handbooks
+for 1/8 in, from memory.
 """
 
 from __future__ import annotations
@@ -39,7 +39,7 @@ BOLT_DRILL_WORDS = {"metric": "twist drill 4.5 mm", "inch": "twist drill #16"}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Riveting:
-    """``count`` rivets evenly on a line ``line_mm`` from the rims, ``pitch_mm`` apart, through ``grip_mm``.
+    """So many rivets on a line ``line_mm`` from the rims, ``pitch_mm`` apart, through ``grip_mm``.
 
     ``clear`` is False where what stands behind comes too near to some of them.
     """
@@ -58,10 +58,10 @@ class Riveting:
 
 
 def riveting(done: Closing, thickness_mm: float, units: UnitSystem = "metric") -> Riveting:
-    """The rivets of a plate as thick as the panel (mm), or as a cover needs. Raises ``ValueError`` where no plate fits.
+    """The rivets of a plate as thick as the panel (mm), or as a cover needs.
 
     Their line is midway in the lap, or as much nearer to the hole as what stands behind asks for, but never
-    within two diameters of the rim.
+    within two diameters of the rim. Raises ``ValueError`` where no plate fits.
     """
     if not done.plate:
         raise ValueError(f"no plate fits hole {done.holes[0].number}")

@@ -144,7 +144,7 @@ def _first(mm: float, units: UnitSystem) -> str:
 
 
 def spanner_words(hose: HoseLine) -> str:
-    """The spanner for the nuts at its ends: ``flare-nut spanner 9/16 in``; empty for clips or a size unknown."""
+    """The spanner for the nuts at its ends: ``flare-nut spanner 9/16 in``; empty for clips."""
     spec = hose.spec
     if spec.kind == "hose" and spec.service == "feed":
         return ""

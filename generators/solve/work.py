@@ -249,8 +249,10 @@ class _Sheet:
         number = member.hole.number
         if through and self._fresh(member.hole):
             self._through(number, part, member.part)
-            self.work[number] = replace(self.work[number], pilot_from=member.hole.drill_face)
-            self.pilot[number] = member.hole.pilot_dia_mm or self._mark_pilot(member.hole.final_dia_mm)
+            pilot = member.hole.pilot_dia_mm or self._mark_pilot(member.hole.final_dia_mm)
+            off = min(self.work[number].off_mm, self.shop.drill_wander_ratio * pilot)
+            self.work[number] = replace(self.work[number], pilot_from=member.hole.drill_face, off_mm=off)
+            self.pilot[number] = pilot
         work = self.work[number]
         self.work[number] = replace(work, locates=(*work.locates, part.spec.name))
 

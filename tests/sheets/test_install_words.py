@@ -124,16 +124,6 @@ def test_what_no_bag_holds_is_said_before_the_first_step(sheet: Sheet) -> None:
             assert "this job has hole and bolt for it, not the thing" in own
 
 
-def test_a_slave_on_the_vehicle_goes_on_the_vehicles_own_bolts(sheet: Sheet) -> None:
-    for component in sheet.job.file.job.component:
-        if component.kind == "slave" and component.on.at is not None:
-            title = component.title[:1].lower() + component.title[1:]
-            step = sheet.steps[at(sheet, f"Fit the {title} ")]
-            assert "the vehicle's own bolts" in step
-            assert "N·m" not in step
-            assert "both bolts locked" not in step
-
-
 def test_every_end_of_a_hose_or_line_is_in_a_bag(sheet: Sheet) -> None:
     bags = sheet.text[sheet.text.index("Parts by bag") : sheet.text.index("How tight")]
     for hose in sheet.job.file.job.hose:

@@ -1,7 +1,7 @@
 """What carries a cylinder or union that sits on the vehicle itself: who brings it, and what it must hold.
 
-A vehicle whose clutch was worked by a rod or a cable has no bracket for a slave, and one with a slave may have
-it elsewhere. So nothing is said to be there: the sheet says what has to be there, and what pulls at it.
+A vehicle whose clutch was worked by a rod or a cable has no bracket for a slave, and one with a slave may
+have it elsewhere. So nothing is said to be there: the sheet says what has to be there, and what pulls at it.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ STEP_N = 10.0
 
 
 def on_vehicle(component: Component, lines: LinesSheet) -> bool:
-    """True for a cylinder, reservoir or union that is fixed to the vehicle and to no panel or mounted part."""
+    """True for a cylinder, reservoir or union that is fixed to the vehicle, to no panel or mounted part."""
     place = lines.places[component.name]
     return component.kind in ON_VEHICLE and not place.panel and not place.part
 
@@ -59,7 +59,7 @@ class Seats:
         return clutches[0] if len(clutches) == 1 else None
 
     def push(self, slave: Component, lines: LinesSheet) -> str:
-        """The most a slave pushes in the pedal's stroke, in words: pressure times area; empty if not known."""
+        """The most a slave pushes in the pedal's stroke, pressure times area; empty if not known."""
         pedal = self.pedal_of(slave, lines)
         if pedal is None or pedal.clutch is None or pedal.spec.slave is None:
             return ""
@@ -89,17 +89,16 @@ class Seats:
         table = bolt_table(sets, self.units)
         yield Step(
             do=f"Fit the {within(plan.title)}{where}.",
-            how="Flat on clean metal. Where that has no holes for it, mark them through the bracket where the "
-            "slave's rod meets the fork square, look what is behind, and drill."
-            + (f" It holds the slave against {push}." if (push := self.push(component, lines)) else ""),
+            how="Flat on clean metal. Where that has no holes for it, mark them through the bracket where "
+            "the slave's rod meets the fork square, look what is behind, and drill."
+            f"{self._holds(component, lines)}",
             tables=(table,) if table is not None else (),
         )
 
     def seat_words(self, component: Component, lines: LinesSheet) -> str:
-        """What it goes on and who brings that, in sentences with a blank before; empty for what is on a panel."""
+        """What it goes on and who brings that, each sentence after a blank; empty for what is on a panel."""
         if not on_vehicle(component, lines):
             return ""
-        push = self.push(component, lines) if component.kind == "slave" else ""
         if self.ring(component, lines):
             return (
                 " It goes round the shaft in the bell housing, so while gearbox and engine are apart; its "
@@ -108,16 +107,15 @@ class Seats:
         plan = self.bracket(component)
         if plan is not None:
             return f" It goes on the {within(plan.title)} of this job, with the bolts of its bag."
-        holds = (
-            f" It must hold {push}, the most the slave pushes, without giving that you can see."
-            if push
-            else ""
-        )
         return (
-            " It goes on a bracket of the vehicle, which this job does not bring: the vehicle's own, with its "
-            "own bolts as the vehicle's maker has them; where there is none, one made for it first, with bolts."
-            f"{holds}"
+            " It goes on a bracket of the vehicle, which this job does not bring: the vehicle's own, with "
+            "its own bolts as the vehicle's maker has them; where there is none, one made for it first, with "
+            f"bolts.{self._holds(component, lines)}"
         )
+
+    def _holds(self, component: Component, lines: LinesSheet) -> str:
+        push = self.push(component, lines) if component.kind == "slave" else ""
+        return f" It must hold {push}, the most the slave pushes, without giving visibly." if push else ""
 
     def _bolts(self, plan: PartPlan, *, mates: bool) -> tuple[FastenerSet, ...]:
         """The bolts of a part that hold it to the vehicle, or else those that hold something on it."""

@@ -10,7 +10,7 @@ Nothing here draws. The numbers of the steps are asked of the guide (``model.ins
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import groupby
 
 from generators.hydraulics.pedal_sheet import PedalSheet
@@ -75,7 +75,7 @@ class _Job:
     lines: LinesSheet
     fasteners: tuple[FastenerSet, ...] = ()
     laid: tuple[Laid, ...] = ()
-    seats: Seats = Seats()
+    seats: Seats = field(default_factory=Seats)
 
     def phases(self) -> Iterator[Phase]:
         """Every task in its order; where the kind of work changes, another phase."""
@@ -161,8 +161,8 @@ def _stop_words(pedal: PedalSheet | None) -> str:
     if pedal is None or bought_stop(pedal) is None:
         return ""
     return (
-        " Fit the adjustable stop of its bag where it meets the arm, on metal that takes the whole foot's force, "
-        "and back it off: it is set after bleeding."
+        " Fit the adjustable stop of its bag where it meets the arm, on metal that takes the whole foot's "
+        "force, and back it off: it is set after bleeding."
     )
 
 

@@ -192,8 +192,8 @@ def _marks_checked(holes: Sequence[PanelHole], units: UnitSystem) -> str:
     return (
         f"{said} Out by up to {off}, between two marks by twice that: leave it. More: measure both its "
         "distances again. All marks of a sheet out the same way: the sheet has slipped, lay it again. One "
-        "alone: the rule is right. Find where both its distances hold; set the punch in the old mark, lean it "
-        "so that the blow goes there, strike, straighten it with a second blow, measure again."
+        "alone: the rule is right. Find where both its distances hold; set the punch in the old mark, lean "
+        "it so that the blow goes there, strike, straighten it with a second blow, measure again."
     )
 
 
@@ -265,18 +265,18 @@ def _closed(layout: PanelLayout, done: Closing) -> str:
     behind = (
         ""
         if made.clear
-        else f" On the {done.behind.face} side {done.behind.ends_at} begins {away} from the hole's rim: leave "
-        "out the rivets that would come on it."
+        else f" On the {done.behind.face} side {done.behind.ends_at} begins {away} from the hole's rim: "
+        "leave out the rivets that would come on it."
     )
     side = done.room.face
     return (
-        f"A plate on the {side} side, {shape} plus {lap} all round: that much fits there. Cut it from sheet of "
-        f"the panel's own metal, {format_short(made.plate_mm, layout.units)} thick, and paint it. "
+        f"A plate on the {side} side, {shape} plus {lap} all round: that much fits there. Cut it from sheet "
+        f"of the panel's own metal, {format_short(made.plate_mm, layout.units)} thick, and paint it. "
         f"{capital(rivet_words(made, layout.units))}, evenly on a line {_line(made, layout.units)} from the "
-        f"hole's rim, about {format_short(made.pitch_mm, layout.units, 0)} apart. Look what is behind first.{behind} "
-        f"Drill through plate and panel together from the {side} side, the plate clamped: "
+        f"hole's rim, about {format_short(made.pitch_mm, layout.units, 0)} apart. Look what is behind "
+        f"first.{behind} Drill through plate and panel together from the {side} side, the plate clamped: "
         f"{drill_words(made, layout.units)}. Take it off, deburr, {SEALANT} round the hole, then "
-        f"{'bolt it on, heads' if made.bolted else 'rivet from'} {'on ' if made.bolted else ''}the {side} side. "
+        f"{'bolt it on, heads on' if made.bolted else 'rivet from'} the {side} side. "
         "None of it is in the box."
     )
 

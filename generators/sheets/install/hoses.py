@@ -70,8 +70,8 @@ def hose_steps(hose: HoseLine, lines: LinesSheet) -> Iterator[Step]:
         text = (
             f"{lead}{kind_words(hose, lines.units)}. {capital(length_words(hose, lines.units))}. "
             "Bend as the table says with a little left at each end, try it in place, trim it, put nuts and "
-            "sleeves on, then flare. It must drop into both seats by hand: a line pulled straight by its nuts "
-            "cracks."
+            "sleeves on, then flare. It must drop into both seats by hand: a line pulled straight by its "
+            "nuts cracks."
         )
     else:
         text = (

@@ -37,8 +37,8 @@ OTHER_SIDE: Mapping[Side2, Side2] = MappingProxyType({"low": "high", "high": "lo
 class Joint:
     """One place. ``sheets_mm`` is all the sheets; ``faces`` what each washer bears on, None where that is not
     a sheet of the job. ``stud_mm`` is how far a stud stands off the panel, ``over_mm`` the sheets on it.
-    ``lies`` is the side the part lies on that is bolted to a panel. ``stands_mm`` is how far a stop bolt's head stands off its upright. ``outside`` is what is held where that
-    is not of the job."""
+    ``lies`` is the side the part lies on that is bolted to a panel. ``stands_mm`` is how far a stop bolt's
+    head stands off its upright. ``outside`` is what is held where that is not of the job."""
 
     key: str
     task: str
