@@ -16,7 +16,7 @@ An error in one of them then moves the point by no more than twice as much: 1 / 
 
 
 def crossing(at: Place, a: Place, b: Place) -> float:
-    """Sine of the angle under which ``a`` and ``b`` are seen from ``at``; 0 where that lies on one of them."""
+    """Sine of the angle between ``a`` and ``b`` seen from ``at``; 0 where that lies on one of them."""
     ax, ay, bx, by = a[0] - at[0], a[1] - at[1], b[0] - at[0], b[1] - at[1]
     far = math.hypot(ax, ay) * math.hypot(bx, by)
     return abs(ax * by - ay * bx) / far if far > 0 else 0.0

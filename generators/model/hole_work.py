@@ -26,7 +26,9 @@ class HoleWork:
     part's own hole of ``guide_mm`` (0 where none leads it) and marks the panel, ``spot_mm`` wide; a hole too
     wide for one is ``scribed``. ``spoiled_mm`` is how far off a hand drill may start where neither
     this way nor the clearance takes it up; 0 where they do. ``off_mm`` is how far from its place a hole by
-    paper is reckoned with, in all this: as far as its mark may be out.
+    paper is reckoned with, in all this: as far as its mark may be out. ``short_mm`` is, for a hole that is
+    there and whose measured place does not suit its part, what places and tolerances ask of the clearance,
+    how much of that is because the place is measured, and what the clearance is, all on the diameter.
     """
 
     when: HoleWhen = "now"
@@ -43,6 +45,7 @@ class HoleWork:
     spoiled_mm: float = 0.0
     opened_mm: float = 0.0
     off_mm: float = 0.0
+    short_mm: tuple[float, float, float] | None = None
 
     @property
     def punched(self) -> bool:

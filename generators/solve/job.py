@@ -26,8 +26,9 @@ from generators.model.spec.shop import PaperPrinter
 from generators.parts import KINDS
 from generators.reading import JobFile, read_job
 from generators.solve.bodies.ground import job_ground
+from generators.solve.bodies.obstacles import zones_of
 from generators.solve.bodies.scene import Scene, job_bodies, standing_findings
-from generators.solve.bodies.zones import zone_findings, zones_of
+from generators.solve.bodies.zones import zone_findings
 from generators.solve.brackets.cases import Bracket, brackets
 from generators.solve.brackets.estimates import (
     estimated_findings,
@@ -98,17 +99,19 @@ def prepare(
     layouts = layouts_of(file, parts)
     ends = pedal_ends(file, parts, layouts)
     pedals, loaded = _hung(file, parts, ends)
-    file, placed = place_best(file, parts, layouts, pedals)
+    moving = pedals_in_space(pedals, ends, parts)
+    movers = [mover for pedal in moving for mover in pedal.movers]
+    file, placed = place_best(file, parts, layouts, movers)
     if placed:
         layouts = layouts_of(file, parts)
-    lines = solve_lines(file, parts, layouts, pedals)
+    lines = solve_lines(file, parts, layouts, pedals, movers)
     layouts = with_work(layouts, file.job.panel, parts, lines.decided, lines.order, file.shop.position)
     findings: list[Finding] = stated_lengths(file.job, lines)
     if any(line.hose for pedal in file.job.pedal for line in pedal.line):
         # where a pedal moves does not hang on its lines, so the hoses stand; what it feels like does
         file = with_lengths(file, lines)
         pedals, loaded = _hung(file, parts, ends)
-    moving = pedals_in_space(pedals, ends, parts)
+        moving = pedals_in_space(pedals, ends, parts)
     zones = zones_of(file.job)
     fasteners = fastener_sets(file.job, parts, lines.sheets, lines.order, file.units)
     scene = Scene(
