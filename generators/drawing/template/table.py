@@ -30,8 +30,8 @@ NOTES = {
     "cab": "Diameters in {}. Left and right {}; u counts to the right.",
     "engine": "Diameters in {}. Left and right {}; u counts to the left.",
 }
-FOLLOWED = "Lettered holes first: {} out means another panel, stop. A new hole: to the middle of its mark"
-ALLOWED = ", which may be {} out; more: the rule is right"
+FOLLOWED = "Lettered holes first: {} out means another panel, stop."
+ALLOWED = " A mark may be {} out; more: the rule is right."
 RIM = "rim of "
 """Before the letter of a hole that is there: the nearest edge of the bare hole, whatever sits in it."""
 
@@ -288,7 +288,7 @@ def _followed(shown: Sequence[PanelHole], units: UnitSystem) -> str:
     """What is done by the distances, with how far out a mark may be."""
     off = mark_off_words([h.work for h in shown], units)
     said = FOLLOWED.format("2 mm" if units == "metric" else "1/16 in")
-    return f"{said}{ALLOWED.format(off) if off else ''}."
+    return f"{said}{ALLOWED.format(off) if off else ' Else the rule is right.'}"
 
 
 def _both(mm: float, units: UnitSystem) -> tuple[str, str]:

@@ -79,14 +79,17 @@ class _Job:
 
     def phases(self) -> Iterator[Phase]:
         """Every task in its order; where the kind of work changes, another phase."""
-        bled = False
+        bled, told = False, ""
         for kind, group in groupby(self.lines.order.tasks, key=lambda task: task.kind):
             tasks = list(group)
             if kind == "bleed" and not bled:
                 bled = True
                 yield self.by_hand()
             if kind == "drill":
-                yield from (self.drilled(task) for task in tasks)
+                for task in tasks:
+                    yield self.drilled(task, told)
+                    marked = any(hole.work.punched for hole in self.layouts[task.name].holes)
+                    told = told or (within(self.layouts[task.name].title) if marked else "")
             elif kind == "bleed":
                 yield from (self.bled(task) for task in tasks)
             elif kind == "clamp":
@@ -97,9 +100,9 @@ class _Job:
         if not bled:
             yield self.by_hand()
 
-    def drilled(self, task: Task) -> Phase:
+    def drilled(self, task: Task, told: str) -> Phase:
         guides = [(plan, face) for plan, panel, face in self.guides if panel == task.name]
-        phase = drill_phase(self.layouts[task.name], guides, self.laid)
+        phase = drill_phase(self.layouts[task.name], guides, self.laid, told)
         return replace(phase, steps=tuple(_of(task, step) for step in phase.steps))
 
     def fitted(self, task: Task) -> Iterator[Step]:

@@ -16,7 +16,7 @@ from generators.layout.rivets import (
 from generators.model.hole_work import mark_off_words, when_words
 from generators.model.install import HoleRef, Laid, PanelPicture, Phase, Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
-from generators.model.spec.titles import capital
+from generators.model.spec.titles import capital, within
 from generators.model.words import FACES, Face
 from generators.sheets.install.existing import panel_ways
 from generators.sheets.install.guide_steps import guide_steps, wider_than_bush
@@ -112,12 +112,15 @@ def _with_panel(hole: PanelHole) -> bool:
 
 
 def drill_phase(
-    layout: PanelLayout, guides: Sequence[tuple[PartPlan, Face]] = (), laid: Sequence[Laid] = ()
+    layout: PanelLayout,
+    guides: Sequence[tuple[PartPlan, Face]] = (),
+    laid: Sequence[Laid] = (),
+    told: str = "",
 ) -> Phase:
     """Everything done to one panel in one go; some holes wait for a part or a hose.
 
     ``guides`` are the tools that lead the drill, with the face each lies on; ``laid`` the sheets chosen to
-    mark from.
+    mark from. ``told`` is the panel whose steps have said already how a mark is moved, in words.
     """
     new = [h for h in to_make(layout) if _with_panel(h)]
     marked = [h for h in layout.holes if h.work.punched]
@@ -128,7 +131,7 @@ def drill_phase(
     return Phase(
         title=f"{layout.title}: {todo}",
         pictures=(PanelPicture(panel=layout.panel, lit=lit, name_all=True),),
-        steps=tuple(_panel_steps(layout, new, marked, waiting, guides, laid)),
+        steps=tuple(_panel_steps(layout, new, marked, waiting, guides, laid, told)),
     )
 
 
@@ -139,6 +142,7 @@ def _panel_steps(
     waiting: Sequence[PanelHole],
     guides: Sequence[tuple[PartPlan, Face]],
     laid: Sequence[Laid],
+    told: str,
 ) -> Iterator[Step]:
     yield from panel_ways(layout)
     for plan, face in guides:
@@ -154,7 +158,8 @@ def _panel_steps(
     for face in (f for f in FACES if f in faces):
         punched = [h for h in marked if _paper_face(h) == face]
         if punched:
-            yield from _punched(layout, face, punched, laid)
+            yield from _punched(layout, face, punched, laid, told)
+            told = told or within(layout.title)
         yield from _drilled(layout, [h for h in by_paper if h.drill_face == face], punched)
     yield from insert_steps(layout, new)
     yield from weld_steps(layout, [h for h in layout.holes if _with_panel(h)])
@@ -169,18 +174,19 @@ def _paper_face(hole: PanelHole) -> Face:
 
 
 def _punched(
-    layout: PanelLayout, face: Face, holes: Sequence[PanelHole], laid: Sequence[Laid]
+    layout: PanelLayout, face: Face, holes: Sequence[PanelHole], laid: Sequence[Laid], told: str
 ) -> Iterator[Step]:
     yield tape_step(layout, face, laid)
     yield Step(
         do=f"Centre-punch through the {_crosses(holes)} of {named(holes)} only.",
         how="Not the registration marks (quartered discs), not the lettered holes, not the rings without a "
-        f"cross; a hole that shows on two sheets is punched once. {_marks_checked(holes, layout.units)}",
+        "cross; a hole that shows on two sheets is punched once. "
+        f"{_marks_checked(holes, layout.units, told)}",
         holes=refs(layout, holes),
     )
 
 
-def _marks_checked(holes: Sequence[PanelHole], units: UnitSystem) -> str:
+def _marks_checked(holes: Sequence[PanelHole], units: UnitSystem, told: str) -> str:
     """How far a mark may be out, and what is done with one that is further; common practice, no source."""
     said = (
         "Then check each mark with a steel rule by the distances of the hole table, which run from rims of "
@@ -189,11 +195,14 @@ def _marks_checked(holes: Sequence[PanelHole], units: UnitSystem) -> str:
     off = mark_off_words([h.work for h in holes], units)
     if not off:
         return f"{said} Where they differ, the rule is right."
+    said = f"{said} Out by up to {off}, between two marks by twice that: leave it."
+    if told:
+        return f"{said} More: do as with the marks of the {told}."
     return (
-        f"{said} Out by up to {off}, between two marks by twice that: leave it. More: measure both its "
-        "distances again. All marks of a sheet out the same way: the sheet has slipped, lay it again. One "
-        "alone: the rule is right. Find where both its distances hold; set the punch in the old mark, lean "
-        "it so that the blow goes there, strike, straighten it with a second blow, measure again."
+        f"{said} More: measure both its distances again. All marks of a sheet out the same way: the sheet "
+        "has slipped, lay it again. One alone: the rule is right. Find where both its distances hold; set the "
+        "punch in the old mark, lean it so that the blow goes there, strike, straighten it with a second "
+        "blow, measure again."
     )
 
 

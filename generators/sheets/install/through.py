@@ -43,7 +43,7 @@ def through_steps(
             f"{_bolts(fasteners, layout, first)}",
             holes=refs(layout, holding),
         )
-        yield _second(layout, second, part, face, _bolts(fasteners, layout, second))
+        yield _second(layout, second, part, face, _bolts(fasteners, layout, second, ""))
     else:
         yield Step(
             do=f"Bolt the {part} {side} with {named(holding)}.",
@@ -56,10 +56,15 @@ def through_steps(
     yield from _bared(layout, here, part)
 
 
-def _bolts(fasteners: Sequence[FastenerSet], layout: PanelLayout, holes: Sequence[PanelHole]) -> str:
+def _bolts(
+    fasteners: Sequence[FastenerSet],
+    layout: PanelLayout,
+    holes: Sequence[PanelHole],
+    more: str = f" {FOR_NOW}",
+) -> str:
     """Which bolts those are and which way round, in sentences; nothing where no set is known."""
     said = held_by_words(fasteners, layout.panel, (h.number for h in holes))
-    return f" {_capital(said)}. {FOR_NOW}" if said else ""
+    return f" {_capital(said)}.{more}" if said else ""
 
 
 def _second(layout: PanelLayout, holes: Sequence[PanelHole], part: str, face: Face, bolts: str = "") -> Step:
