@@ -200,8 +200,8 @@ def _marks_checked(holes: Sequence[PanelHole], units: UnitSystem, told: str) -> 
         return f"{said} More: do as with the marks of the {told}."
     return (
         f"{said} More: measure both its distances again. All marks of a sheet out the same way: the sheet "
-        "has slipped, lay it again. One alone: the rule is right. Find where both its distances hold; set the "
-        "punch in the old mark, lean it so that the blow goes there, strike, straighten it with a second "
+        "has slipped, lay it again. One alone: the rule is right. Find where both its distances hold; set "
+        "the punch in the old mark, lean it so that the blow goes there, strike, straighten it with a second "
         "blow, measure again."
     )
 
