@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from generators.errors import Fault, GeometryFault, LookupFault, SpecError
+from generators.errors import Fault, GeometryFault, SpecError
 from generators.geometry.frames import apply, panel_frame
 from generators.layout.mounting import PlacedPart
 from generators.layout.spots import (
@@ -44,7 +44,7 @@ from generators.solve.hoses.order import Decision, decisions, job_order, task_ti
 from generators.solve.pedals import PedalAnswer
 from generators.solve.scene import clearance_limits, flange_word, obstacles_to_hoses, panels_to_hoses
 from generators.space.motion import Mover
-from generators.standards import hose_size, union37
+from generators.standards import flare_takes_mm, hose_size
 from generators.units import DASH_MM
 
 PLANE_TURN_RAD = math.radians(15)
@@ -287,14 +287,6 @@ def _length(hose: Hose, path: HosePath, run: HoseRun, job: Job, shop: Shop) -> H
         slack_ratio=made / least - 1.0,
         spare_mm=made - least - (0.0 if rigid else SHORTENING * cut),
     )
-
-
-def flare_takes_mm(dash: int) -> float:
-    """Tube one flare takes beyond what it reaches, mm; 0 for a size no table has."""
-    try:
-        return union37(dash).flare_takes_mm
-    except LookupFault:
-        return 0.0
 
 
 def _places(file: JobFile, sheets: Sheets) -> tuple[dict[str, PlacedPort], dict[str, Waypoint]]:

@@ -9,7 +9,7 @@ from functools import cache
 
 from generators.standards._table import Trust, find, index, read_table
 
-__all__ = ["FLARE_RAD", "Union37", "union37", "union37_rows"]
+__all__ = ["FLARE_RAD", "Union37", "flare_takes_mm", "union37", "union37_rows"]
 
 FLARE_RAD = math.radians(37)
 """Half the angle of the flare, from the tube's axis."""
@@ -78,3 +78,8 @@ def union37(dash: int) -> Union37:
     Source: AN818 Rev 20 for nut and thread; ``flare_source`` for the flare.
     """
     return find(_by_dash(), dash, "37 degree union dash size")
+
+
+def flare_takes_mm(dash: int) -> float:
+    """Tube one flare takes beyond what it reaches, mm; 0 for a size the table does not have. Raises nothing."""
+    return next((row.flare_takes_mm for row in union37_rows() if row.dash == dash), 0.0)
