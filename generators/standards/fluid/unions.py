@@ -81,5 +81,5 @@ def union37(dash: int) -> Union37:
 
 
 def flare_takes_mm(dash: int) -> float:
-    """Tube one flare takes beyond what it reaches, mm; 0 for a size the table does not have. Raises nothing."""
+    """Tube one flare takes beyond what it reaches, mm; 0 for a size not in the table. Raises nothing."""
     return next((row.flare_takes_mm for row in union37_rows() if row.dash == dash), 0.0)
