@@ -61,6 +61,7 @@ from generators.standards.holes.limits import (
     ToleranceGrade,
     general_hole_tolerance,
     hole_tolerance,
+    press_tolerance,
     tolerance_grade_rows,
     tolerance_width_mm,
 )
@@ -73,6 +74,7 @@ from generators.standards.holes.tolerances import (
     general_tolerance_words,
 )
 from generators.standards.holes.tooling import HoleTool, Making, ToolKind, choose_tools, transfer_drill
+from generators.standards.holes.wrapped_bushes import WrappedBush, wrapped_bush, wrapped_bush_rows
 from generators.standards.paper import Paper, paper, paper_rows, projection_of
 from generators.standards.pedal_loads import PedalLoad, pedal_load, pedal_load_rows
 from generators.standards.sheet.bend_radius import (
@@ -126,6 +128,7 @@ __all__ = [
     "Trust",
     "Washer",
     "WasherSeries",
+    "WrappedBush",
     "bend_radius_rows",
     "bolt_range",
     "bolt_range_rows",
@@ -165,6 +168,7 @@ __all__ = [
     "paper_rows",
     "pedal_load",
     "pedal_load_rows",
+    "press_tolerance",
     "projection_of",
     "property_class_rows",
     "sheet_gauge",
@@ -184,4 +188,6 @@ __all__ = [
     "transfer_drill",
     "washer",
     "washer_rows",
+    "wrapped_bush",
+    "wrapped_bush_rows",
 ]
