@@ -14,6 +14,8 @@ from generators.model.plan import KeepOut, PanelLayout
 from generators.model.words import Face
 from generators.units import INCH_MM, fixed, format_short
 
+U_AXIS, V_AXIS = "u = 0", "v = 0"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class View:
@@ -75,4 +77,21 @@ def datum_lines(layout: PanelLayout, view: View) -> list[tuple[str, Point, Point
             found.append((words, (x, live.y), (x, live.y + live.height)))
         if datum.kind == "horizontal" and live.y <= y <= live.y + live.height:
             found.append((words, (live.x, y), (live.x + live.width, y)))
+    return found
+
+
+TICK_MM = 7.0
+"""Length of the ticks that show an axis of the panel at the frame of a sheet."""
+
+
+def axis_ticks(view: View) -> list[tuple[str, tuple[tuple[Point, Point], ...]]]:
+    """Where u = 0 and v = 0 leave the frame of this sheet: words, and a tick inward from either side."""
+    live = view.live
+    x, y = view.point(0.0, 0.0)
+    right, top = live.x + live.width, live.y + live.height
+    found: list[tuple[str, tuple[tuple[Point, Point], ...]]] = []
+    if live.x < x < right:
+        found.append((U_AXIS, (((x, live.y), (x, live.y + TICK_MM)), ((x, top), (x, top - TICK_MM)))))
+    if live.y < y < top:
+        found.append((V_AXIS, (((live.x, y), (live.x + TICK_MM, y)), ((right, y), (right - TICK_MM, y)))))
     return found
