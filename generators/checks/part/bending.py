@@ -72,7 +72,7 @@ def check_bending(plan: PartPlan, shop: Shop, so_far: Sequence[Finding]) -> Iter
     try:
         sequence, carried = sequence_of(plan, shop)
     except LookupFault:
-        return  # a material nobody has figures of is refused where it is named: all sheets have their strength
+        return  # a material without figures is refused where it is named
     if sequence.found:
         if carried or codes & SAID_ELSEWHERE:
             yield from _by_eye(plan, sequence)
