@@ -83,6 +83,7 @@ from generators.standards.sheet.bend_radius import (
 )
 from generators.standards.sheet.gauges import Gauge, gauge_rows, sheet_gauge
 from generators.standards.sheet.materials import Material, material, material_rows
+from generators.standards.sheet.tensile import Tensile, tensile, tensile_rows
 
 __all__ = [
     "CUT_HOLE",
@@ -119,6 +120,7 @@ __all__ = [
     "StockLength",
     "StressArea",
     "TapDrill",
+    "Tensile",
     "ToleranceGrade",
     "ToolKind",
     "Trust",
@@ -175,6 +177,8 @@ __all__ = [
     "stress_area_rows",
     "tap_drill",
     "tap_drill_rows",
+    "tensile",
+    "tensile_rows",
     "tolerance_grade_rows",
     "tolerance_width_mm",
     "transfer_drill",

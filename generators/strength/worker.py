@@ -36,6 +36,7 @@ from generators.strength.elastic import (
     support,
     work,
 )
+from generators.strength.holding import on_bolt
 from generators.strength.memory import bound, peak_mib
 from generators.strength.problem import (
     FIRST_SHARE,
@@ -43,6 +44,7 @@ from generators.strength.problem import (
     Bore,
     Case,
     CaseAnswer,
+    Held,
     MeshStep,
     Problem,
     Surface,
@@ -102,10 +104,12 @@ def _wall(faces: Faces, bore: Bore) -> str:
     return found
 
 
-def _supports(problem: Problem, faces: Faces) -> tuple[list[Fixed], list[Bed]]:
-    fixed, beds = [], []
+def _supports(problem: Problem, faces: Faces) -> dict[str, tuple[list[Fixed], list[Bed]]]:
+    """What each bolt that holds the part does to its faces."""
+    out: dict[str, tuple[list[Fixed], list[Bed]]] = {}
     rigid = RIGID * problem.e_mpa / problem.thickness_mm
     for hold in problem.holds:
+        fixed, beds = out.setdefault(hold.bore, ([], []))
         bore = problem.bore(hold.bore)
         wall = _wall(faces, bore)
         area = 2 * np.pi * bore.radius_mm * bore.length_mm
@@ -128,7 +132,7 @@ def _supports(problem: Problem, faces: Faces) -> tuple[list[Fixed], list[Bed]]:
             beds.append(Bed(faces=wall, axis=bore.axis, along=along, across=rigid))
         else:
             fixed.append(Fixed(faces=wall))
-    return fixed, beds
+    return out
 
 
 def _pushes(problem: Problem, mesh: Any, faces: Faces, case: Case) -> list[Push]:
@@ -246,7 +250,9 @@ def solve(problem: Problem) -> Answer:
         if shown is None or len(_skin(mesh)) <= SHOWN_TRIANGLES:
             shown = (mesh.nv, _skin(mesh))
         faces = face_points(mesh)
-        system = support(mesh, material, *_supports(problem, faces))
+        supports = _supports(problem, faces)
+        fixed = [f for pair in supports.values() for f in pair[0]]
+        system = support(mesh, material, fixed, [b for pair in supports.values() for b in pair[1]])
         loads = [loaded(system, _pushes(problem, mesh, faces, problem.cases[i])) for i in solved]
         fields = [displaced(system, load) for load in loads]
         smooth = [smooth_stress(system, field) for field in fields]
@@ -274,6 +280,11 @@ def solve(problem: Problem) -> Answer:
         moved, stress = (factor * values for values in _corner_values(system, fields[k], smooth[k]))
         at = int(np.argmax(np.where(judged, stress, -1.0)))
         bores = {name: _rounded(factor * mean_of(mesh, wall, fields[k])) for name, wall in walls.items()}
+        held = {
+            name: Held(force=_rounded(factor * force), moment=_rounded(factor * moment))
+            for name, pair in supports.items()
+            for force, moment in [on_bolt(system, *pair, fields[k], loads[k], _mid(problem.bore(name)))]
+        }
         cases.append(
             CaseAnswer(
                 name=case.name,
@@ -283,6 +294,7 @@ def solve(problem: Problem) -> Answer:
                 peak_mpa=float(stress[at]),
                 peak_at=_rounded(points[at]),
                 error=step_error,
+                held=held,
             )
         )
         moved_all.append(moved)
