@@ -38,7 +38,7 @@ from generators.solve.brackets.estimates import (
     with_results,
 )
 from generators.solve.brackets.joints import joint_findings, joint_sheets, judged_bolts
-from generators.solve.brackets.loaded import loaded_brackets
+from generators.solve.brackets.loaded import loaded_brackets, panel_flex
 from generators.solve.fasteners.of_parts import Bolted, Key, bolted_holes
 from generators.solve.fasteners.sets import fastener_sets
 from generators.solve.floors import Ends
@@ -176,6 +176,7 @@ def _hung(
     pedals = solve_pedals(file, parts, ends)
     loaded = loaded_brackets(file, parts, pedals, bolted)
     giving = {p.name: estimated_flex(p, loaded) for p in file.job.pedal if p.hanger_flex == "computed"}
+    giving |= panel_flex(loaded)
     return (solve_pedals(with_flex(file, giving), parts, ends) if giving else pedals), loaded
 
 

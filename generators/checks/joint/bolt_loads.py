@@ -19,7 +19,7 @@ from generators.strength.joint.bearing import (
     pull_through_n,
     soft_pull_through_n,
 )
-from generators.strength.joint.loads import HAND_RANGE, BoltForce
+from generators.strength.joint.loads import HAND_RANGE, SOFT_HAND_RANGE, BoltForce
 
 BOLT_STRENGTH = Rule(
     code="bolt-strength",
@@ -28,8 +28,10 @@ BOLT_STRENGTH = Rule(
         "Pull and shear of the bolt that carries most, with what the bent sheet pries, against the proof "
         "load of its class, by the factor asked for. By `stiffness` from the finite elements' reactions at "
         "each hole; by `check` the most of the elastic bolt group, tilting about the foot's edges and each "
-        f"half of the part on its own column of bolts, times {HAND_RANGE:g}. Preload and slip are "
-        "left out; a brake's 2000 N (structure only) warns."
+        "half of the part on its own column of bolts; that was never below finite elements by more than "
+        f"{HAND_RANGE:g} ({SOFT_HAND_RANGE:g} on a panel that gives) on hangers drawn at random, so what "
+        "could be below the limit within that warns. Preload and slip are left out; a brake's 2000 N "
+        "(structure only) warns."
     ),
     formula="proof stress x stress area / sqrt((T + M/lever)^2 + 3 V^2) >= joint_factor (1.5)",
     source="ISO 898-1 and SAE J429 proof loads; von Mises; 14 CFR 23.303 factor 1.5 (from memory)",
@@ -127,6 +129,10 @@ class JudgedBolt:
     unknown: str = ""
     proposals: tuple[Proposal, ...] = ()
 
+    def pulls_far(self, use: BoltUse) -> bool:
+        """True where it is the far end that gives first: what spreads the pull there helps."""
+        return use.sheet != self.own.words
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JudgedLoad:
@@ -165,25 +171,26 @@ class BoltUse:
 class JointSheet:
     """What the report says of a bracket's bolts: of each the case nearest its limits.
 
+    ``low`` is by what factor the loads may be below the real ones: 1 as solved, more by hand.
     ``structure`` is the same of a brake's structure-only case, empty without one. ``give`` says how far the
     panel gives, where that is computed.
     """
 
     part: str
     title: str
-    by_hand: bool
+    low: float
     limit: float
     uses: tuple[BoltUse, ...]
     structure: tuple[BoltUse, ...] = ()
     give: str = ""
 
 
-def worst_uses(loads: Sequence[JudgedLoad], bolts: Sequence[JudgedBolt], times: float) -> tuple[BoltUse, ...]:
+def worst_uses(loads: Sequence[JudgedLoad], bolts: Sequence[JudgedBolt]) -> tuple[BoltUse, ...]:
     """Of each bolt the use with its least factor, in the bolts' order."""
     out = []
     for bolt in bolts:
         uses = [
-            use_of(bolt, force, load.what, times)
+            use_of(bolt, force, load.what)
             for load in loads
             for force in load.forces
             if force.hole == bolt.hole
@@ -214,10 +221,10 @@ def bears_n(sheets: Sequence[Sheet], bolt_mm: float) -> float | None:
     return sum(bearing_n(bolt_mm, s.thickness_mm, s.tensile_mpa or 0.0, s.edge_mm, s.hole_mm) for s in sheets)
 
 
-def use_of(bolt: JudgedBolt, force: BoltForce, case: str, times: float = 1.0) -> BoltUse:
-    """Factors of one bolt under one load, the load taken ``times``."""
-    pull = times * max(0.0, force.pull_n + prying_n(force.bend_nmm, bolt.lever_mm))
-    shear = times * force.shear_n
+def use_of(bolt: JudgedBolt, force: BoltForce, case: str) -> BoltUse:
+    """Factors of one bolt under one load."""
+    pull = max(0.0, force.pull_n + prying_n(force.bend_nmm, bolt.lever_mm))
+    shear = force.shear_n
     whole = bolt_load_n(pull, shear)
     sides = [(holds_n([bolt.own], bolt.near), bolt.own.words)]
     if not bolt.unknown:
@@ -246,96 +253,80 @@ def _factor(bears: float, load: float) -> float:
 
 
 def check_bolt_loads(
-    part: str, loads: Sequence[JudgedLoad], bolts: Sequence[JudgedBolt], limits: Limits, *, by_hand: bool
+    part: str, loads: Sequence[JudgedLoad], bolts: Sequence[JudgedBolt], limits: Limits, low: float = 1.0
 ) -> Iterator[Finding]:
-    """Findings on a bracket's bolts: of each rule the bolt and case nearest its limit. Raises nothing."""
+    """Findings on a bracket's bolts: of each rule the bolt and case nearest its limit.
+
+    ``low`` is by what factor the loads may be below the real ones: 1 as solved, more by hand. What is below
+    its limit as computed is a fail, what could be below it within that a warning. Structure-only cases warn.
+    Raises nothing.
+    """
     known = {bolt.hole: bolt for bolt in bolts}
-    times, how = (HAND_RANGE, f", by hand times {HAND_RANGE:g}") if by_hand else (1.0, "")
-    for grave, kinds in ((Severity.FAIL, False), (Severity.WARN, True)):
-        cases = [load for load in loads if (load.kind == "structure") == kinds]
+    for structure in (False, True):
         uses = [
-            (use_of(known[force.hole], force, load.what, times), load)
-            for load in cases
+            use_of(known[force.hole], force, load.what)
+            for load in loads
+            if (load.kind == "structure") == structure
             for force in load.forces
             if force.hole in known
         ]
-        yield from _strength(part, uses, known, limits, grave, how)
-        yield from _bearing(part, uses, limits, grave, how)
-        yield from _pulled(part, uses, known, limits, grave, how)
+        for rule, key in (
+            (BOLT_STRENGTH, "strength"),
+            (BOLT_BEARING, "bearing"),
+            (BOLT_PULL_THROUGH, "pull_through"),
+        ):
+            yield from _judged(part, rule, key, uses, known, limits.joint_factor, low, structure)
     yield from _unknown(part, bolts)
 
 
-Uses = Sequence[tuple[BoltUse, JudgedLoad]]
-
-
-def _worst(uses: Uses, key: str, least: float) -> tuple[BoltUse, float] | None:
-    """The use with the smallest factor of a kind, if that is under the least."""
-    rows = [(float(value), use) for use, _ in uses if (value := getattr(use, key)) is not None]
+def _judged(
+    part: str,
+    rule: Rule,
+    key: str,
+    uses: Sequence[BoltUse],
+    known: Mapping[str, JudgedBolt],
+    least: float,
+    low: float,
+    structure: bool,
+) -> Iterator[Finding]:
+    """The use nearest its limit by one rule, where that is not sure to hold."""
+    rows = [(float(value), use) for use in uses if (value := getattr(use, key)) is not None]
     if not rows:
-        return None
+        return
     value, use = min(rows, key=lambda row: row[0])
-    return (use, value) if value < least - SAME else None
-
-
-def _strength(
-    part: str, uses: Uses, known: Mapping[str, JudgedBolt], limits: Limits, grave: Severity, how: str
-) -> Iterator[Finding]:
-    worst = _worst(uses, "strength", limits.joint_factor)
-    if worst is None:
+    sure = least * (1.0 if structure else low)
+    by_hand = low > 1
+    if value >= sure - SAME:
         return
-    use, value = worst
     bolt = known[use.hole]
+    found, on = _words(rule, use, bolt)
     yield finding(
-        BOLT_STRENGTH,
-        grave,
+        rule,
+        Severity.FAIL if value < least - SAME and not structure else Severity.WARN,
         f"part:{part} {use.hole.replace('_', ' ')}",
         value=value,
-        limit=limits.joint_factor,
+        limit=sure,
         unit="",
-        found=f"factor {value:.2f}: {use.pull_n:.0f} N pull and {use.shear_n:.0f} N shear on {use.words} "
-        f"({bolt.grade}), {use.case}{how}",
-        wanted=f"{limits.joint_factor:g} on its proof load of {bolt.proof_n or 0.0:.0f} N",
-        advice="take thicker or more bolts, or set their rows further apart",
+        found=f"factor {value:.2f}: {found}, {use.case}{', by hand' if by_hand else ''}",
+        wanted=f"{least:g} on {on}" + (f", {sure:g} to be sure by hand" if sure > least else ""),
+        advice=f"{rule.mend[0].lower()}{rule.mend[1:].rstrip('.')}"
+        + ("; `pedalplate stiffness` knows better" if by_hand else ""),
+        proposals=bolt.proposals if rule is BOLT_PULL_THROUGH and bolt.pulls_far(use) else (),
     )
 
 
-def _bearing(part: str, uses: Uses, limits: Limits, grave: Severity, how: str) -> Iterator[Finding]:
-    worst = _worst(uses, "bearing", limits.joint_factor)
-    if worst is None:
-        return
-    use, value = worst
-    yield finding(
-        BOLT_BEARING,
-        grave,
-        f"part:{part} {use.hole.replace('_', ' ')}",
-        value=value,
-        limit=limits.joint_factor,
-        unit="",
-        found=f"factor {value:.2f}: {use.shear_n:.0f} N shear on {use.words}, {use.case}{how}",
-        wanted=f"{limits.joint_factor:g} on what the thinner sheet bears",
-        advice="put a doubler round the holes, or take thicker or more bolts",
-    )
-
-
-def _pulled(
-    part: str, uses: Uses, known: Mapping[str, JudgedBolt], limits: Limits, grave: Severity, how: str
-) -> Iterator[Finding]:
-    worst = _worst(uses, "pull_through", limits.joint_factor)
-    if worst is None:
-        return
-    use, value = worst
-    bolt = known[use.hole]
-    yield finding(
-        BOLT_PULL_THROUGH,
-        grave,
-        f"part:{part} {use.hole.replace('_', ' ')}",
-        value=value,
-        limit=limits.joint_factor,
-        unit="",
-        found=f"factor {value:.2f}: {use.pull_n:.0f} N pull {use.words} through {use.sheet}, {use.case}{how}",
-        wanted=f"{limits.joint_factor:g} on the {use.held_n:.0f} N it holds",
-        advice="put a larger washer or a doubler on the far side, or a thicker doubler",
-        proposals=bolt.proposals,
+def _words(rule: Rule, use: BoltUse, bolt: JudgedBolt) -> tuple[str, str]:
+    """What was found and on what it is judged."""
+    if rule is BOLT_STRENGTH:
+        return (
+            f"{use.pull_n:.0f} N pull and {use.shear_n:.0f} N shear on {use.words} ({bolt.grade})",
+            f"its proof load of {bolt.proof_n or 0.0:.0f} N",
+        )
+    if rule is BOLT_BEARING:
+        return f"{use.shear_n:.0f} N shear on {use.words}", "what the thinner sheet bears"
+    return (
+        f"{use.pull_n:.0f} N pull {use.words} through {use.sheet}",
+        f"the {use.held_n:.0f} N it holds",
     )
 
 

@@ -7,15 +7,13 @@ from typing import Any
 
 from generators.checks.joint.bolt_loads import BoltUse, JointSheet
 from generators.sheets.document import heading, paragraph, table, together
-from generators.strength.joint.loads import HAND_RANGE
 
 HEADS = ("bolt", "worst case", "pull", "shear", "bolt", "hole", "pull-through")
 SHARES = (0.24, 0.24, 0.1, 0.1, 0.1, 0.1, 0.12)
-BY_HAND = f"Loads by hand (elastic bolt group, tilting, columns), times {HAND_RANGE:g}; finite elements know better."
 EXPLAINED = (
-    "Pull with what the bent sheet pries. Factors: proof load over pull and shear; what the thinner sheet bears "
-    "on the bolt; what the sheets hold of head or washer. `pedalplate explain bolt-strength`, bolt-bearing and "
-    "bolt-pull-through give formula and source."
+    "Pull with what the bent sheet pries. Factors: proof load over pull and shear; what the thinner sheet "
+    "bears on the bolt; what the sheets hold of head or washer (pedalplate explain bolt-strength, "
+    "bolt-bearing, bolt-pull-through)."
 )
 ENOUGH = 99.0
 """A factor from here on is printed as more than this."""
@@ -51,7 +49,12 @@ def joint_story(sheets: Sequence[JointSheet], width: float) -> list[Any]:
     for sheet in sheets:
         if not sheet.uses:
             continue
-        how = BY_HAND if sheet.by_hand else "Loads from the finite elements' reactions."
+        how = (
+            "Loads by hand (elastic bolt group, tilting, columns), which may be low by a factor of "
+            f"{sheet.low:g}; finite elements know better."
+            if sheet.low > 1
+            else "Loads from the finite elements' reactions."
+        )
         body: list[Any] = [
             *heading("Bolts under load"),
             paragraph(f"{joint_words(sheet)}. {how} {EXPLAINED}"),

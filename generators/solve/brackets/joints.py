@@ -38,7 +38,7 @@ from generators.solve.fasteners.of_parts import Bolted, Key
 from generators.standards import default_class, stress_area
 from generators.strength.joint.bearing import LEVER, proof_load_n
 from generators.strength.joint.group import Acting
-from generators.strength.joint.loads import HAND_RANGE, BoltForce, HeldBolt, by_hand
+from generators.strength.joint.loads import HAND_RANGE, SOFT_HAND_RANGE, BoltForce, HeldBolt, by_hand
 from generators.strength.problem import Bore
 from generators.strength.result import BracketResult
 
@@ -278,6 +278,13 @@ def solved_cases(result: BracketResult) -> tuple[JudgedLoad, ...]:
     return tuple(JudgedLoad(name=c.name, kind=c.kind, what=c.what, forces=c.bolts) for c in result.cases)
 
 
+def _low(bracket: Bracket, solved: bool) -> float:
+    """By what factor the loads of a bracket's bolts may be below the real ones."""
+    if solved:
+        return 1.0
+    return SOFT_HAND_RANGE if any(h.flex_mm_per_n for h in bracket.holds) else HAND_RANGE
+
+
 def joint_findings(
     file: JobFile,
     found: Sequence[Bracket],
@@ -291,7 +298,9 @@ def joint_findings(
         loads = solved_cases(solved[name]) if name in solved else hand_cases(bracket)
         if bracket.give is not None:
             yield from check_panel_give(bracket.give)
-        yield from check_bolt_loads(name, loads, bolts[name], file.job.limits, by_hand=name not in solved)
+        yield from check_bolt_loads(
+            name, loads, bolts[name], file.job.limits, low=_low(bracket, name in solved)
+        )
 
 
 def joint_sheets(
@@ -306,16 +315,15 @@ def joint_sheets(
     for bracket in found:
         name = bracket.part.spec.name
         loads = solved_cases(solved[name]) if name in solved else hand_cases(bracket)
-        times = 1.0 if name in solved else HAND_RANGE
         give = bracket.give
         out.append(
             JointSheet(
                 part=name,
                 title=bracket.part.plan.title,
-                by_hand=name not in solved,
+                low=_low(bracket, name in solved),
                 limit=file.job.limits.joint_factor,
-                uses=worst_uses([x for x in loads if x.kind != "structure"], bolts[name], times),
-                structure=worst_uses([x for x in loads if x.kind == "structure"], bolts[name], times),
+                uses=worst_uses([x for x in loads if x.kind != "structure"], bolts[name]),
+                structure=worst_uses([x for x in loads if x.kind == "structure"], bolts[name]),
                 give="" if give is None else give.said,
             )
         )

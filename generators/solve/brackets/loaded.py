@@ -6,8 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
-from generators.checks.joint.panel_give import JudgedGive
+from generators.checks.joint.panel_give import JudgedGive, PinGive
 from generators.errors import GeometryFault
 from generators.layout.mounting import PlacedPart, placement
 from generators.model.spec.job import Panel
@@ -34,7 +35,7 @@ def loaded_brackets(
 ) -> tuple[Bracket, ...]:
     """The parts with load cases, held as they will be. Raises ``SpecError`` as ``brackets`` does."""
     found = brackets(file, parts, pedals)
-    return tuple(_on_its_panel(file, _washered(bracket, bolted or {})) for bracket in found)
+    return tuple(_on_its_panel(file, _washered(bracket, bolted or {}), pedals) for bracket in found)
 
 
 def _washered(bracket: Bracket, bolted: Mapping[Key, Bolted]) -> Bracket:
@@ -52,9 +53,9 @@ def _washered(bracket: Bracket, bolted: Mapping[Key, Bolted]) -> Bracket:
     return replace(bracket, holds=tuple(holds))
 
 
-def _on_its_panel(file: JobFile, bracket: Bracket) -> Bracket:
+def _on_its_panel(file: JobFile, bracket: Bracket, pedals: Sequence[PedalAnswer]) -> Bracket:
     """With how far its panel gives along each bolt, where the panel says how it is carried."""
-    give = panel_give(file, bracket)
+    give = panel_give(file, bracket, pedals)
     if give is None:
         return bracket
     flat = {b.hole for b in held_bolts(bracket) if b.lies}
@@ -65,7 +66,7 @@ def _on_its_panel(file: JobFile, bracket: Bracket) -> Bracket:
     return replace(bracket, holds=holds, give=give)
 
 
-def panel_give(file: JobFile, bracket: Bracket) -> JudgedGive | None:
+def panel_give(file: JobFile, bracket: Bracket, pedals: Sequence[PedalAnswer]) -> JudgedGive | None:
     """How far the panel under a bracket gives along each of its bolts; None where nobody says how it is
     carried, or none of the bolts goes through it between its supports."""
     mount = bracket.part.mount
@@ -83,14 +84,14 @@ def panel_give(file: JobFile, bracket: Bracket) -> JudgedGive | None:
             rows.append((bolt, (u - u0, v - v0)))
     if not rows:
         return None
-    case = _leading(bracket)
-    pulls = _pulls([b for b, _ in rows], bracket, case)
-    by_edges = {}
+    case, bolts = _leading(bracket), [b for b, _ in rows]
+    pulls = _pulls(bolts, bracket, case)
+    gives: dict[str, NDArray[np.float64]] = {}
     for edges in ("rest", "clamped"):
         plate = _plate(panel, wide, tall, (u0, v0), clamped=edges == "clamped")
-        by_edges[edges] = compliance(plate, [at for _, at in rows])
-    flex = {edges: shared_flex(give, pulls) for edges, give in by_edges.items()}
-    moved = by_edges[panel.carried.edges] @ np.array(pulls)
+        gives[edges] = compliance(plate, [at for _, at in rows])
+    flex = {edges: shared_flex(give, pulls) for edges, give in gives.items()}
+    moved = gives[panel.carried.edges] @ np.array(pulls)
     return JudgedGive(
         part=bracket.part.spec.name,
         panel=panel.name,
@@ -102,7 +103,58 @@ def panel_give(file: JobFile, bracket: Bracket) -> JudgedGive | None:
         thickness_mm=panel.thickness_mm,
         case=case.what,
         words=_words(panel, wide, tall),
+        pins=tuple(
+            _at_pin(file, p.spec.name, c, _pulls(bolts, bracket, c), gives, panel.carried.edges)
+            for p in pedals
+            for c in bracket.cases
+            if c.pedal == p.spec.name and c.kind == "normal" and abs(_axial_n(c)) > 1.0
+        ),
     )
+
+
+def _axial_n(case: BracketCase) -> float:
+    """The rod's force along the cylinder's axis, N; 0 where there is none."""
+    if case.pose is None:
+        return 0.0
+    rod = np.array(case.pose.seat) - np.array(case.pose.pin)
+    return float(case.rod_n * (rod @ np.array(case.pose.axis)) / np.linalg.norm(rod))
+
+
+def _at_pin(
+    file: JobFile,
+    name: str,
+    case: BracketCase,
+    pulls: Sequence[float],
+    gives: Mapping[str, NDArray[np.float64]],
+    edges: str,
+) -> PinGive:
+    """The panel's give as the pedal feels it: what the bolts' pulls store in it over the rod's force
+    squared (Clapeyron)."""
+    f = np.array(pulls)
+    index = next(i for i, p in enumerate(file.job.pedal) if p.name == name)
+    # what stands in the spec: the pedal itself may hold what was computed already
+    given = file.source.table["pedal"][index]
+    at_pin = {key: float(f @ give @ f) / _axial_n(case) ** 2 for key, give in gives.items()}
+    return PinGive(
+        pedal=name,
+        flex_mm_per_n=at_pin[edges],
+        least_mm_per_n=at_pin["clamped"],
+        most_mm_per_n=at_pin["rest"],
+        typed_mm_per_n=file.job.pedal[index].bracket_flex_mm_per_n if "bracket_flex" in given else 0.0,
+        twice=given.get("hanger_flex") == "computed",
+    )
+
+
+def panel_flex(found: Sequence[Bracket]) -> dict[str, float]:
+    """Per pedal, the give of the panel under its hanger at the pin, mm/N, where it is computed, nobody has
+    typed it, and the hanger's own give does not hold it already."""
+    return {
+        pin.pedal: pin.flex_mm_per_n
+        for bracket in found
+        if bracket.give is not None
+        for pin in bracket.give.pins
+        if not pin.typed_mm_per_n and not pin.twice
+    }
 
 
 def field_of(panel: Panel) -> tuple[tuple[float, float], tuple[float, float]]:

@@ -13,7 +13,7 @@ from generators.solve.bodies.stacks import covering
 from generators.solve.fasteners.joint import sheet_metal
 from generators.standards import material
 
-TRIED_MARGINS_MM = (30.0, 20.0, 12.0)
+TRIED_MARGINS_MM = (54.0, 42.0, 66.0, 30.0)
 TRIED_GAUGES = 2
 RACK_MM = (1.5, 2.0, 3.0)
 """Thicknesses tried where the shop has no sheet of the panel's metal on its rack. Ours."""
