@@ -10,7 +10,7 @@ list. pint is asked only for the factor of a unit on that list and never sees wh
 wrote, so no expression is ever evaluated. Numbers and factors are exact fractions until the last
 step, so ``"1 1/2 in"`` is 38.1 and not nearly 38.1.
 
-Importing this module is cheap: pint and its registry (about a second) load at the first parse.
+Importing this module is cheap: pint loads at the first parse.
 """
 
 from __future__ import annotations
@@ -352,11 +352,35 @@ def _number(match: re.Match[str], shown: str, expected: str) -> Fraction:
     return sign * (int(match["whole"]) + Fraction(numerator, denominator))
 
 
+_DEFINED = (
+    *(
+        "mega- = 1e6 = M-",
+        "kilo- = 1e3 = k-",
+        "deci- = 1e-1 = d-",
+        "centi- = 1e-2 = c-",
+        "milli- = 1e-3 = m-",
+    ),
+    *("meter = [length] = m", "gram = [mass] = g", "second = [time] = s", "radian = [] = rad"),
+    "degree = 3.1415926535897932384626433832795028841971693993751 / 180 * radian = deg",
+    *("inch = 0.0254 * meter = in", "foot = 0.3048 * meter = ft", "thou = 1e-3 * inch"),
+    *("liter = decimeter ** 3 = l = L", "pound = 453.59237 * gram = lb", "ounce = pound / 16 = oz"),
+    "newton = kilogram * meter / second ** 2 = N",
+    "kilogram_force = 9.80665 * newton",
+    "force_pound = 0.45359237 * kilogram_force",
+    *("pascal = newton / meter ** 2 = Pa", "bar = 1e5 * pascal", "psi = force_pound / inch ** 2"),
+)
+"""What pint is told: the units of the list and no others, for its own text of all units takes longer to read
+than a job. The SI Brochure; the yard and pound agreement of 1959; standard gravity (3rd CGPM 1901)."""
+
+
 @cache
 def _registry() -> pint.UnitRegistry[Any]:
-    import pint  # noqa: PLC0415  (about a second: paid at the first parse, not at import)
+    import pint  # noqa: PLC0415  (slow: paid at the first parse, not at import)
 
-    return pint.UnitRegistry(non_int_type=Fraction)
+    registry: pint.UnitRegistry[Any] = pint.UnitRegistry(None, non_int_type=Fraction)
+    for line in _DEFINED:
+        registry.define(line)
+    return registry
 
 
 @cache

@@ -8,6 +8,7 @@ import subprocess
 import sys
 from fractions import Fraction
 
+import pint
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
@@ -35,7 +36,7 @@ kinds = st.sampled_from(list(Kind))
 
 @pytest.fixture(scope="module", autouse=True)
 def _warm_registry() -> None:
-    # The first parse pays for pint: about a second, which would break Hypothesis's deadline.
+    # The first parse pays for loading pint, which would break Hypothesis's deadline.
     parse_length_mm("1 mm")
 
 
@@ -264,6 +265,15 @@ def test_format_length(mm: float, text: str) -> None:
 def test_nothing_to_format(value: float) -> None:
     with pytest.raises((ValueError, OverflowError)):
         format_length(value)
+
+
+def test_every_factor_is_that_of_pints_own_text() -> None:
+    """The library's definitions, which name their sources, against the few given here: equal to the last digit."""
+    own = pint.UnitRegistry(non_int_type=Fraction)
+    for kind, names in units.UNITS_BY_KIND.items():
+        for unit in names:
+            theirs = own.Quantity(Fraction(1), units._PINT_NAMES.get(unit, unit)).to(units._BASE[kind])
+            assert units._factor(unit, kind) == theirs.magnitude, unit
 
 
 def test_pint_loads_at_the_first_parse_only() -> None:

@@ -74,7 +74,7 @@ class ClutchResult:
 
 def line_name(index: int, line: Line) -> str:
     """What a piece of line is called where its rating is spoken of."""
-    return line.hose.replace("_", " ") or f"{line.kind} {index + 1}"
+    return line.hose.replace("_", " ") or f"{'rigid line' if line.kind == 'rigid' else 'hose'} {index + 1}"
 
 
 def weakest_rating(pedal: Pedal, circuit: Circuit | Literal[""] = "") -> tuple[str, float] | None:

@@ -199,6 +199,7 @@ def _existing(panel: Panel) -> list[PanelHole]:
             travel_mm=max(0.0, (e.length_mm or 0.0) - e.diameter_mm),
             angle_rad=e.angle_rad if e.length_mm else 0.0,
             there_mm=e.diameter_mm,
+            sigma_mm=e.sigma_mm,
         )
         for e in panel.existing
     ]
@@ -232,6 +233,7 @@ def _as_drilled(
                 travel_mm=old.travel_mm,
                 angle_rad=old.angle_rad,
                 there_mm=old.final_dia_mm,
+                sigma_mm=old.sigma_mm,
             )
         )
     return kept, [hole for hole in new if hole.name not in taken]
@@ -319,6 +321,7 @@ def _with_reuse(existing: list[PanelHole], new: list[PanelHole]) -> tuple[list[P
                 travel_mm=old.travel_mm,
                 angle_rad=old.angle_rad,
                 there_mm=old.final_dia_mm,
+                sigma_mm=old.sigma_mm,
             )
         )
     return kept, left

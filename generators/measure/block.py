@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+
+from generators.measure.statistics import ELLIPSE_95
 from generators.measure.survey import Survey
 
 DIGITS = 2
@@ -31,6 +34,7 @@ def existing_table(
     serves: str = "",
     serves_hole: str = "",
     open_to_mm: float = 0.0,
+    sigma_mm: float = 0.0,
 ) -> str:
     """One ``[[panel.existing]]`` table, indented as in the shipped specs."""
     lines = ["  [[panel.existing]]", f'  name = "{name}"']
@@ -39,6 +43,8 @@ def existing_table(
     if action != "keep":
         lines.append(f'  action = "{action}"')
     lines.append(f"  what = {quoted(what)}")
+    if sigma_mm:
+        lines.append(f"  uncertainty = {millimetres(sigma_mm)}")
     if serves:
         lines.append(f'  serves = "{serves}"')
     if serves_hole:
@@ -58,16 +64,17 @@ def existing_block(survey: Survey) -> str:
     )
     out = [
         f"  # {head.title}: measured holes of the panel {head.panel}; {tied}.",
-        "  # Behind each centre: the 95 % ellipse, its semi-axes.",
+        "  # Behind each centre: the 95 % ellipse, its semi-axes; uncertainty is the longer one by 2.448.",
     ]
     for i, hole in enumerate(survey.readings.hole):
         e = survey.ellipses[i]
         u, v = survey.points()[i]
         note = f"within {e.major_mm:.2f} x {e.minor_mm:.2f} mm"
         size = float(survey.diameters()[i])
-        out.append(
-            existing_table(hole.name, (float(u), float(v)), size, hole.what, hole.action, note=note).rstrip(
-                "\n"
-            )
+        # up to the next hundredth: what a fit is judged by is never less than what was found
+        sigma = math.ceil(e.major_mm / ELLIPSE_95 * 100 - 1e-6) / 100
+        table = existing_table(
+            hole.name, (float(u), float(v)), size, hole.what, hole.action, note=note, sigma_mm=sigma
         )
+        out.append(table.rstrip("\n"))
     return "\n\n".join(["\n".join(out[:2]), *out[2:]]) + "\n"

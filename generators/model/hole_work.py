@@ -22,7 +22,9 @@ class HoleWork:
     drilled by paper, when the rest of it waits for the part. ``spot`` is the drill that just goes through the
     part's own hole of ``guide_mm`` (0 where none leads it) and marks the panel, ``spot_mm`` wide; a hole too
     wide for one is ``scribed``. ``spoiled_mm`` is how far off a hand drill may start where neither
-    this way nor the clearance takes it up; 0 where they do.
+    this way nor the clearance takes it up; 0 where they do. ``short_mm`` is, for a hole that is there and
+    whose measured place does not suit its part, what places and tolerances ask of the clearance, how much of
+    that is because the place is measured, and what the clearance is, all on the diameter.
     """
 
     when: HoleWhen = "now"
@@ -38,6 +40,7 @@ class HoleWork:
     guide_mm: float = 0.0
     spoiled_mm: float = 0.0
     opened_mm: float = 0.0
+    short_mm: tuple[float, float, float] | None = None
 
     @property
     def punched(self) -> bool:

@@ -25,7 +25,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from generators.model.words import KeptOff, SupportKind, WaypointKind
+from generators.model.words import GapWith, KeptOff, SupportKind, WaypointKind
 
 Point3 = tuple[float, float, float]
 Point2 = tuple[float, float]
@@ -111,7 +111,10 @@ class Cylinder3:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Prism3:
-    """A plane outline (u, v), any simple polygon, from ``low_mm`` to ``high_mm`` along w = u × v."""
+    """A plane outline (u, v), any simple polygon, from ``low_mm`` to ``high_mm`` along w = u × v.
+
+    A strip of a panel's fold is a ``face`` and has its limit.
+    """
 
     name: str
     origin: Point3
@@ -121,20 +124,32 @@ class Prism3:
     low_mm: float
     high_mm: float
     kind: KeptOff = "fixed"
+    what: GapWith = "obstacle"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limb:
-    """A round-ended bar of a pedal at rest."""
+    """A bar of a pedal at rest, with round ends or flat ones."""
 
     start: Point3
     end: Point3
     radius_mm: float
+    flat_ends: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Block:
+    """A box of a pedal at rest, as ``Box3``."""
+
+    centre: Point3
+    u: Point3
+    v: Point3
+    half_mm: Point3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sweep3:
-    """All places of a pedal: its limbs turned about ``axis`` through ``pivot`` by 0 … ``turn_rad``.
+    """All places of a pedal: its bars and boxes turned about ``axis`` through ``pivot`` by 0 … ``turn_rad``.
 
     The turn is right-handed about ``axis``; ``turn_rad`` may be negative.
     """
@@ -143,7 +158,7 @@ class Sweep3:
     pivot: Point3
     axis: Point3
     turn_rad: float
-    limbs: tuple[Limb, ...]
+    limbs: tuple[Limb | Block, ...]
     kind: KeptOff = "moving"
 
 

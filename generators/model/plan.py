@@ -216,7 +216,8 @@ class PanelHole:
     ``thread`` is that of a bolt or insert the spec itself puts in it; ``grip_mm`` the least and the greatest
     sheet an insert grips. A countersunk screw has a head of ``head_mm``, cut or ``dimpled`` into the face its
     nut is not on. An existing slot is ``final_dia_mm`` wide, with ``travel_mm`` between its end centres,
-    turned by ``angle_rad`` from u. ``there_mm`` is the diameter of an existing hole as it is.
+    turned by ``angle_rad`` from u. ``there_mm`` is the diameter of an existing hole as it is,
+    ``sigma_mm`` the standard uncertainty of its measured centre each way.
     ``decided`` is when and how it is made, once the whole job is known; ask ``work``.
     ``final_dia_mm`` is what the ``tool`` makes, a size one can buy; it may be off between ``least_mm`` and
     ``most_mm`` (0 where nobody says), which is the ``tolerance`` of that name. ``tool`` is in words, with its
@@ -250,6 +251,7 @@ class PanelHole:
     travel_mm: float = 0.0
     angle_rad: float = 0.0
     there_mm: float = 0.0
+    sigma_mm: float = 0.0
     decided: HoleWork | None = None
     least_mm: float = 0.0
     most_mm: float = 0.0

@@ -7,6 +7,8 @@ register.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Literal, get_args
 
 Face = Literal["cab", "engine"]
@@ -139,6 +141,11 @@ Toward = Literal["right", "left", "up", "down", "out", "in"]
 
 Instrument = Literal["tape", "rule", "caliper"]
 INSTRUMENTS: tuple[Instrument, ...] = get_args(Instrument)
+
+PlacedBy = Literal["", "tape", "rule", "caliper"]
+PLACED_BY: tuple[PlacedBy, ...] = get_args(PlacedBy)
+INSTRUMENT_MM: Mapping[str, float] = MappingProxyType({"tape": 0.5, "rule": 0.3, "caliper": 0.1})
+"""Standard uncertainty of a reading, mm; of a caliper, on a drilled rim. Common practice, no source."""
 
 ReadingKind = Literal["centre", "inner", "outer", "same_side", "offset_u", "offset_v", "diameter"]
 READING_KINDS: tuple[ReadingKind, ...] = get_args(ReadingKind)

@@ -22,10 +22,8 @@ from generators.model.plan import PanelLayout
 from generators.model.spec.job import Job, Panel
 from generators.reading import JobFile
 from generators.sheetmetal.folding import folded_frames
-from generators.solve.bodies.draft import Draft
-from generators.solve.bodies.obstacles import panel_obstacles, vehicle_obstacle
 from generators.solve.bodies.pedals import PedalShapes
-from generators.solve.bodies.sheets import panel_body, part_bodies
+from generators.solve.bodies.standing import metal
 from generators.solve.fasteners.choose import stop_bolt
 from generators.solve.fasteners.joint import bolt_of
 from generators.space.body import Body
@@ -53,22 +51,6 @@ class Ends:
     stop: Body | None = None
 
 
-def metal_bodies(job: Job, parts: Sequence[PlacedPart], layouts: Sequence[PanelLayout]) -> tuple[Body, ...]:
-    """Panels with what stands on them, parts and obstacles. Raises ``GeometryFault`` as their makers do."""
-    draft = Draft()
-    panels = {p.name: p for p in job.panel}
-    for layout in layouts:
-        panel_body(draft, panels[layout.panel], layout, panels)
-        panel_obstacles(draft, panels[layout.panel], layout)
-    for part in parts:
-        if part.mount is not None:
-            part_bodies(draft, part, panels[part.mount.panel])
-    for obstacle in job.obstacle:
-        if obstacle.zone is None:
-            vehicle_obstacle(draft, obstacle)
-    return draft.finished()
-
-
 def travel_ends(
     file: JobFile,
     frames: Mapping[str, PedalFrame],
@@ -79,7 +61,7 @@ def travel_ends(
 
     Raises ``SpecError`` for a stop bracket that is none. A pedal that cannot be pressed is left out.
     """
-    bodies = metal_bodies(file.job, parts, layouts) if frames else ()
+    bodies = metal(file.job, parts, layouts).finished() if frames else ()
     ends: dict[str, Ends] = {}
     faults: list[Fault] = []
     for index, pedal in enumerate(file.job.pedal):

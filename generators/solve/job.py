@@ -27,8 +27,9 @@ from generators.model.spec.shop import PaperPrinter
 from generators.parts import KINDS
 from generators.reading import JobFile, read_job
 from generators.solve.bodies.ground import job_ground
+from generators.solve.bodies.obstacles import zones_of
 from generators.solve.bodies.scene import Scene, job_bodies, standing_findings
-from generators.solve.bodies.zones import zone_findings, zones_of
+from generators.solve.bodies.zones import zone_findings
 from generators.solve.brackets.cases import Bracket
 from generators.solve.brackets.estimates import (
     estimated_findings,
@@ -105,19 +106,23 @@ def prepare(
     layouts = layouts_of(file, parts)
     ends = pedal_ends(file, parts, layouts)
     pedals, loaded = _hung(file, parts, ends)
-    file, placed = place_best(file, parts, layouts, pedals)
+    moving = pedals_in_space(pedals, ends, parts)
+    movers = [mover for pedal in moving for mover in pedal.movers]
+    file, placed = place_best(file, parts, layouts, movers)
     if placed:
         layouts = layouts_of(file, parts)
-    lines = solve_lines(file, parts, layouts, pedals)
+    lines = solve_lines(file, parts, layouts, pedals, movers)
     layouts = with_work(layouts, file.job.panel, parts, lines.decided, lines.order, file.shop.position)
     findings: list[Finding] = stated_lengths(file.job, lines)
     fasteners = fastener_sets(file.job, parts, lines.sheets, lines.order, file.units)
     bolted = bolted_holes(parts, file.job.panel, layouts, fasteners)
-    if any(line.hose for pedal in file.job.pedal for line in pedal.line):
+    hosed = any(line.hose for pedal in file.job.pedal for line in pedal.line)
+    if hosed:
         file = with_lengths(file, lines)
-    # where a pedal moves does not hang on its lines or washers, so the hoses stand; what it feels like does
-    pedals, loaded = _hung(file, parts, ends, bolted)
-    moving = pedals_in_space(pedals, ends, parts)
+    if hosed or any(part.hold.by == "washer" for part in file.job.part):
+        # where a pedal moves does not hang on lines or washers, so the hoses stand; what it feels like does
+        pedals, loaded = _hung(file, parts, ends, bolted)
+        moving = pedals_in_space(pedals, ends, parts)
     zones = zones_of(file.job)
     scene = Scene(
         bodies=job_bodies(file.job, parts, layouts, lines, fasteners),

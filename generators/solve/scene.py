@@ -1,15 +1,15 @@
-"""The job in space, as routing wants it: panels, what stands on them or in the way, pedals in motion."""
+"""The job in space as routing wants it: panels, obstacles and pedals in motion, each made from its body."""
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Container, Iterable, Iterator, Sequence
 
-from generators.geometry.contours import polyline
-from generators.geometry.frames import Matrix, panel_frame
-from generators.layout.mounting import PlacedPart
-from generators.layout.spots import Place, Sheets, body_ends, component_place, point3
+import numpy as np
+
+from generators.geometry.frames import apply
+from generators.layout.spots import point3
 from generators.model.hose_path import (
+    Block,
     Box3,
     ClearanceLimits,
     Cylinder3,
@@ -22,21 +22,21 @@ from generators.model.hose_path import (
 )
 from generators.model.limits import Limits
 from generators.model.plan import PanelHole, PanelLayout
-from generators.model.spec.fittings import Body3
-from generators.model.spec.job import Job, Panel
-from generators.model.spec.lines import Component
-from generators.model.words import KeptOff, ZoneKind
-from generators.sheetmetal.lying import lying
-from generators.solve.bodies.obstacles import Standing, standing_on, vehicle_piece, zone_on
-from generators.solve.bodies.pedals import PedalShapes
-from generators.solve.bodies.sheets import flanges_in_vehicle
-from generators.solve.pedals import PedalAnswer
-from generators.space.pieces import Box, Rod
-
-ARC_MM = 0.1
+from generators.model.spec.job import Job
+from generators.model.words import BodyKind, ZoneKind
+from generators.solve.bodies.obstacles import zones_of
+from generators.space.body import Body, named
+from generators.space.motion import Mover
+from generators.space.pieces import Box, Hull, Piece, Rod
+from generators.space.plates import Plate, Prism, Strip
 
 OPEN_KINDS = ("grommet", "plain", "existing")
 """Holes that stay holes: what a bolt or a fitting fills has no edge to rub on."""
+
+ROUTED_ROUND: frozenset[BodyKind] = frozenset({"panel", "part", "obstacle", "cylinder", "reservoir"})
+"""What routing keeps a hose off. Rules on bodies look at bolts, clamps and fittings."""
+
+_ON_SIDE_MM = 1e-6
 
 
 def clearance_limits(limits: Limits) -> ClearanceLimits:
@@ -51,176 +51,144 @@ def clearance_limits(limits: Limits) -> ClearanceLimits:
     )
 
 
+def kept_name(body: Body) -> str:
+    """What routing calls a body: its owner, a flange with its part."""
+    flange = body.name.partition(".")[2] if body.what == "part" else ""
+    return flange_word(body.owner, flange)
+
+
+def flange_word(part: str, flange: str) -> str:
+    """What routing calls a flange of a part, the root by the part's name alone."""
+    return f"{part} {flange}" if flange else part
+
+
+def panels_to_hoses(bodies: Sequence[Body], layouts: Sequence[PanelLayout]) -> tuple[Panel3, ...]:
+    """Every panel's sheet with its bare openings, and the sides that go on in a fold."""
+    known = named(bodies)
+    strips = [
+        form for body in bodies if body.what == "panel" for form in body.forms if isinstance(form, Strip)
+    ]
+    return tuple(_panel(known[f"panel:{layout.panel}"], layout, strips) for layout in layouts)
+
+
+def _panel(body: Body, layout: PanelLayout, strips: Sequence[Strip]) -> Panel3:
+    sheet = next(prism for form in body.forms if isinstance(form, Plate) for prism in form.prisms)
+    pose = sheet.pose
+    flat = np.array([(u, v, 0.0) for u, v in sheet.outline])
+    return Panel3(
+        name=body.owner,
+        origin=point3(pose[:3, 3]),
+        u=point3(pose[:3, 0]),
+        v=point3(pose[:3, 1]),
+        low_mm=sheet.low_mm,
+        high_mm=sheet.high_mm,
+        outline=sheet.outline,
+        openings=tuple(_openings(layout.holes)),
+        folded=tuple(_folded(apply(pose, flat), strips)),
+    )
+
+
 def _openings(holes: Iterable[PanelHole]) -> Iterator[Opening3]:
     for hole in holes:
         if hole.kind in OPEN_KINDS and hole.status != "blank":
             yield Opening3(name=hole.name, u_mm=hole.u_mm, v_mm=hole.v_mm, diameter_mm=hole.final_dia_mm)
 
 
-def panel3(layout: PanelLayout, panel: Panel) -> Panel3:
-    """A panel's sheet in the vehicle: its cab face is w = 0."""
-    pose = panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)
-    return Panel3(
-        name=layout.panel,
-        origin=point3(pose[:3, 3]),
-        u=point3(pose[:3, 0]),
-        v=point3(pose[:3, 1]),
-        low_mm=-layout.thickness_mm,
-        high_mm=0.0,
-        outline=tuple(polyline(layout.contour, ARC_MM)),
-        openings=tuple(_openings(layout.holes)),
-    )
+def _folded(corners: np.ndarray, strips: Sequence[Strip]) -> Iterator[int]:
+    """Sides of an outline on the cab face that lie on the first or the last row of a strip."""
+    lines = [(row[0], row[2]) for strip in strips for row in (strip.rows[0], strip.rows[-1])]
+    for k, (a, b) in enumerate(zip(corners, np.roll(corners, -1, axis=0), strict=True)):
+        if any(_on(a, *line) and _on(b, *line) for line in lines):
+            yield k
 
 
-def _prism(
-    name: str,
-    pose: Matrix,
-    outline: Sequence[tuple[float, float]],
-    low: float,
-    high: float,
-    kind: KeptOff,
-) -> Prism3:
+def _on(point: np.ndarray, start: np.ndarray, end: np.ndarray) -> bool:
+    along = (end - start) / np.linalg.norm(end - start)
+    off = point - start
+    return bool(np.linalg.norm(off - (off @ along) * along) < _ON_SIDE_MM)
+
+
+def obstacles_to_hoses(bodies: Sequence[Body], movers: Sequence[Mover] = ()) -> tuple[Obstacle3, ...]:
+    """Everything a hose may not touch, but for the flat of the panels."""
+    found: list[Obstacle3] = []
+    for body in bodies:
+        if body.what in ROUTED_ROUND:
+            found += _of_body(body)
+    by_pedal: dict[str, list[Mover]] = {}
+    for mover in movers:
+        if mover.motion.axis is not None:
+            by_pedal.setdefault(mover.body.owner, []).append(mover)
+    found += [_sweep(pedal, ways) for pedal, ways in by_pedal.items()]
+    return tuple(found)
+
+
+def _of_body(body: Body) -> Iterator[Obstacle3]:
+    name = kept_name(body)
+    for form in body.forms:
+        match form:
+            case Rod():
+                yield Cylinder3(
+                    name=name, start=form.start, end=form.end, radius_mm=form.radius_mm, kind=body.kept
+                )
+            case Box():
+                yield Box3(
+                    name=name,
+                    centre=point3(form.pose[:3, 3]),
+                    u=point3(form.pose[:3, 0]),
+                    v=point3(form.pose[:3, 1]),
+                    half_mm=form.half_mm,
+                    kind=body.kept,
+                )
+            case Strip():
+                yield from (_prism(prism, name, body) for prism in form.prisms)
+            case Plate() if body.what != "panel":
+                yield from (_prism(prism, name, body) for prism in form.prisms)
+
+
+def _prism(prism: Prism, name: str, body: Body) -> Prism3:
     return Prism3(
         name=name,
-        origin=point3(pose[:3, 3]),
-        u=point3(pose[:3, 0]),
-        v=point3(pose[:3, 1]),
-        outline=tuple(outline),
-        low_mm=low,
-        high_mm=high,
-        kind=kind,
+        origin=point3(prism.pose[:3, 3]),
+        u=point3(prism.pose[:3, 0]),
+        v=point3(prism.pose[:3, 1]),
+        outline=prism.outline,
+        low_mm=prism.low_mm,
+        high_mm=prism.high_mm,
+        kind=body.kept,
+        what="face" if body.what == "panel" else "obstacle",
     )
 
 
-def _panel_obstacles(layout: PanelLayout, panel: Panel) -> Iterator[Obstacle3]:
-    kinds = {o.name: o.body_is or "fixed" for o in panel.obstacle}
-    for thing in standing_on(panel, layout):
-        yield _upright(thing, kinds.get(thing.name, "fixed"))
-
-
-def _upright(thing: Standing, kind: KeptOff) -> Prism3:
-    return _prism(thing.name, thing.pose, thing.outline, thing.low_mm, thing.high_mm, kind)
-
-
-def _part_obstacles(part: PlacedPart, panel: Panel) -> Iterator[Obstacle3]:
-    frames = flanges_in_vehicle(part, panel)
-    for flange in part.plan.flanges if frames else ():
-        yield _prism(
-            f"{part.spec.name} {flange.name}",
-            frames[flange.name],
-            polyline(flange.contour, ARC_MM),
-            0.0,
-            part.plan.thickness_mm,
-            "fixed",
-        )
-
-
-def _body(body: Body3, kind: KeptOff) -> Obstacle3:
-    """The rod or the box that the body is."""
-    return _of_piece(vehicle_piece(body), body.name, kind)
-
-
-def _of_piece(piece: Box | Rod, name: str, kind: KeptOff) -> Obstacle3:
-    if isinstance(piece, Rod):
-        return Cylinder3(name=name, start=piece.start, end=piece.end, radius_mm=piece.radius_mm, kind=kind)
-    return Box3(
-        name=name,
-        centre=point3(piece.pose[:3, 3]),
-        u=point3(piece.pose[:3, 0]),
-        v=point3(piece.pose[:3, 1]),
-        half_mm=piece.half_mm,
-        kind=kind,
-    )
-
-
-def zone_obstacles(job: Job, kinds: Container[ZoneKind]) -> Iterator[Obstacle3]:
-    """Zones of some kinds as room to stay out of. Raises ``GeometryFault`` for an outline without area."""
-    for panel in job.panel:
-        for thing in panel.obstacle:
-            if thing.zone in kinds:
-                yield _upright(zone_on(panel, thing), "zone")
-    yield from (_body(body, "zone") for body in job.obstacle if body.zone in kinds)
-
-
-def component_body(component: Component, sheets: Sheets) -> Cylinder3 | None:
-    """The body of a component as a rod; None where the spec gives none.
-
-    Raises ``GeometryFault`` as ``place`` does.
-    """
-    ends = body_ends(component, component_place(component, sheets).frame)
-    if ends is None or component.diameter_mm is None:
-        return None
-    return Cylinder3(
-        name=component.name, start=ends[0], end=ends[1], radius_mm=component.diameter_mm / 2, kind="fixed"
-    )
-
-
-def through_mm(where: Place, sheets: Sheets) -> float:
-    """What of a panel lies between a part and a component that stands through it, mm: the component sits on
-    the panel's far face. 0 where it stands on the part itself."""
-    part = sheets.parts.get(where.part)
-    if part is None or part.mount is None or where.panel:
-        return 0.0
-    if all(flange.name != where.flange for flange, _ in lying(part.plan)):
-        return 0.0
-    panel = sheets.panels[part.mount.panel]
-    face = 1.0 if part.mount.face == "cab" else -1.0
-    normal = face * panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)[:3, 2]
-    away = float(normal @ where.frame[:3, 0]) > 0
-    return 0.0 if away else panel.thickness_mm + part.lift_mm
-
-
-def component_flange(component: Component, sheets: Sheets) -> Box | None:
-    """The mounting flange of a component, flat on the face it sits on; None where the spec gives none.
-
-    Raises ``GeometryFault`` as ``place`` does.
-    """
-    width, height, thick = component.flange_width_mm, component.flange_height_mm, component.flange_mm
-    if width is None or height is None or thick is None:
-        return None
-    where = component_place(component, sheets)
-    pose = where.frame.copy()
-    pose[:3, 3] += pose[:3, 0] * (through_mm(where, sheets) + thick / 2)
-    return Box(pose=pose, half_mm=(thick / 2, width / 2, height / 2))
-
-
-def pedal_sweep(answer: PedalAnswer) -> Sweep3:
-    """A pedal's arm through its whole travel: pivot to pin, and bend by bend to the pad.
-
-    A flat arm counts as round, as wide as it is in the plane it swings in.
-    """
-    link, shapes = answer.linkage, PedalShapes(answer.spec, answer.frame)
-    line = [point3(point) for point in shapes.line()]
-    radius = shapes.half_width_mm
-    limbs = [Limb(start=line[0], end=point3(shapes.at(link.pin)), radius_mm=radius)]
-    limbs += [Limb(start=a, end=b, radius_mm=radius) for a, b in itertools.pairwise(line)]
+def _sweep(pedal: str, ways: Sequence[Mover]) -> Sweep3:
+    """Arm and pad of a pedal through their way from rest to its end."""
+    motion = ways[0].motion
+    if motion.about is None or motion.axis is None:
+        raise ValueError("a pedal that turns about no axis")
     return Sweep3(
-        name=f"{answer.spec.name} pedal",
-        pivot=line[0],
-        axis=point3(shapes.across),
-        turn_rad=link.sense * link.bare_mm / link.pad_radius_mm,
-        limbs=tuple(limbs),
+        name=f"{pedal} pedal",
+        pivot=motion.about,
+        axis=motion.axis,
+        turn_rad=motion.end_rad,
+        limbs=tuple(_limb(piece) for way in ways for piece in way.body.pieces),
     )
 
 
-def job_obstacles(job: Job, sheets: Sheets, pedals: Sequence[PedalAnswer]) -> tuple[Obstacle3, ...]:
-    """Everything a hose may not touch, but for the panels themselves.
+def _limb(piece: Piece) -> Limb | Block:
+    match piece:
+        case Rod():
+            flat = not piece.round_ends
+            return Limb(start=piece.start, end=piece.end, radius_mm=piece.radius_mm, flat_ends=flat)
+        case Box():
+            return Block(
+                centre=point3(piece.pose[:3, 3]),
+                u=point3(piece.pose[:3, 0]),
+                v=point3(piece.pose[:3, 1]),
+                half_mm=piece.half_mm,
+            )
+        case Hull():
+            raise ValueError("a pedal is made of boxes and rods")
 
-    Raises ``GeometryFault`` for a component whose place is not there.
-    """
-    found: list[Obstacle3] = []
-    for layout in sheets.layouts.values():
-        found += _panel_obstacles(layout, sheets.panels[layout.panel])
-    for part in sheets.parts.values():
-        if part.mount is not None:
-            found += _part_obstacles(part, sheets.panels[part.mount.panel])
-    found += [_body(body, kind) for body in job.obstacle if (kind := body.body_is) is not None]
-    for component in job.component:
-        body = component_body(component, sheets)
-        if body is not None:
-            found.append(body)
-        flange = component_flange(component, sheets)
-        if flange is not None:
-            found.append(_of_piece(flange, component.name, "fixed"))
-    found += [pedal_sweep(answer) for answer in pedals]
-    return tuple(found)
+
+def zone_obstacles(job: Job, kinds: Container[ZoneKind]) -> tuple[Obstacle3, ...]:
+    """Zones of some kinds as room to stay out of. Raises ``GeometryFault`` for an outline without area."""
+    return tuple(obstacle for zone in zones_of(job) if zone.kind in kinds for obstacle in _of_body(zone.body))

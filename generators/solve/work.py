@@ -14,6 +14,7 @@ comes upon two holes made for others.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
@@ -60,6 +61,12 @@ class _Member:
         zones = self.panel.zone_mm + self.part.zone_mm + self.panel.hand_mm + self.part.hand_mm
         return too_far(self.panel, self.part, self.hole.shank_mm, zones)
 
+    @property
+    def unsure(self) -> bool:
+        """True where a hole that is there, as well as it was measured, may not suit the part by plan."""
+        zones = self.panel.unsure_mm + self.panel.zone_mm + self.part.zone_mm
+        return bool(self.panel.unsure_mm) and too_far(self.panel, self.part, self.hole.shank_mm, zones)
+
 
 class _Sheet:
     """One panel while its holes are decided on: what is known of each hole so far."""
@@ -96,7 +103,7 @@ class _Sheet:
             self.face[hole.number] = guide.spec.mount.face
         self.work[hole.number] = work
         opened = of_panel(hole, self.shop, guided=guide is not None)
-        self.off[hole.number] = (opened.hand_mm + opened.zone_mm) / 2
+        self.off[hole.number] = (opened.hand_mm + opened.zone_mm + opened.unsure_mm) / 2
 
     def _cover(self, hole: PanelHole) -> PlacedPart | None:
         """The part that lies over the whole of a hole to be closed."""
@@ -169,11 +176,15 @@ class _Sheet:
         members = list({m.hole.number: m for m in self.members(part)}.values())
         fresh = [m for m in members if self._fresh(m.hole)]
         loose = [m for m in fresh if m.loose]
-        if mount is None or not loose or len(members) < 2:
+        unsure = [m for m in members if m.unsure]
+        if mount is None or not (loose or unsure) or len(members) < 2:
             return
         if mount.drill_from not in ("", mount.face):
             # nobody can drill through it from behind it
             self._spoiled(loose)
+            for member in unsure:
+                taken = 2 * self.off[member.hole.number] + member.part.zone_mm
+                self._short([member], taken, member.panel.unsure_mm, member.room_mm)
             return
         made = [m for m in members if m not in fresh]
         found = self._pair(members, made)
@@ -185,6 +196,8 @@ class _Sheet:
         rest = [m for m in fresh if m not in pair]
         if not sure and pair[1] in made:
             self._spoiled([m for m in pair if m.loose])
+            measured = pair[0].panel.unsure_mm + pair[1].panel.unsure_mm
+            self._short(pair, self._taken(*pair), measured, self._room(*pair))
         ends = (_at(pair[0]), _at(pair[1]))
         off = (self.off[pair[0].hole.number], self.off[pair[1].hole.number])
         lies = displaced_mm([_at(m) for m in members], ends, off)
@@ -193,6 +206,13 @@ class _Sheet:
             if member in rest and not self._clears(member, away):
                 self._through(number, part, member.part)
                 self.off[number] = away
+            elif member in made and member not in pair and not self._clears(member, away):
+                # with the part where it is by plan, if the others let it be there
+                held = pair if any(m.unsure for m in pair) else ()
+                lies_off = away if held else 0.0
+                measured = 2 * lies_off + member.panel.unsure_mm
+                taken = self._taken_there(member, lies_off)
+                self._short([member, *held], taken, measured, member.room_mm)
         for number, own in self.bores(part):
             self._through(number, part, own)
 
@@ -237,13 +257,42 @@ class _Sheet:
             if self.work[a.hole.number].part == self.work[b.hole.number].part:
                 # both were drilled through one part: as true as it was cut
                 return 2 * taken <= a.room_mm + b.room_mm
-        taken = sum(2 * self.off[m.hole.number] + m.part.zone_mm for m in (a, b))
-        return taken <= a.room_mm + b.room_mm
+        return self._taken(a, b) <= self._room(a, b)
+
+    @staticmethod
+    def _room(a: _Member, b: _Member) -> float:
+        """What clearances and slots of a pair leave their distance, mm on the diameter.
+
+        A slot leaves its travel by the cosine of its angle to the line from one to the other: what the bolt
+        goes across, the part takes up by turning.
+        """
+        room = a.room_mm + b.room_mm
+        line = math.atan2(_at(b)[1] - _at(a)[1], _at(b)[0] - _at(a)[0])
+        return room + sum(
+            own.travel_mm * abs(math.cos(own.along_rad - line)) for m in (a, b) for own in (m.panel, m.part)
+        )
+
+    def _taken(self, a: _Member, b: _Member) -> float:
+        """What places and tolerances of a pair ask of its clearances, mm on the diameter."""
+        return sum(2 * self.off[m.hole.number] + m.part.zone_mm for m in (a, b))
 
     def _clears(self, member: _Member, away_mm: float) -> bool:
         """True when a hole by paper still takes its bolt with the part as far off as it may lie."""
-        taken = 2 * away_mm + member.panel.hand_mm + member.panel.zone_mm + member.part.zone_mm
+        taken = self._taken_there(member, away_mm)
         return not too_far(member.panel, member.part, member.hole.shank_mm, taken)
+
+    @staticmethod
+    def _taken_there(member: _Member, away_mm: float) -> float:
+        """What a hole's clearance must take up with the part ``away_mm`` off there, mm on the diameter."""
+        own = member.panel
+        return 2 * away_mm + own.hand_mm + own.zone_mm + own.unsure_mm + member.part.zone_mm
+
+    def _short(self, members: Sequence[_Member], taken_mm: float, measured_mm: float, room_mm: float) -> None:
+        """Holes of these that lie where they were measured, and whose part that may not suit."""
+        for member in members:
+            number = member.hole.number
+            if member.panel.unsure_mm and self.work[number].short_mm is None:
+                self.work[number] = replace(self.work[number], short_mm=(taken_mm, measured_mm, room_mm))
 
     def _locates(self, member: _Member, part: PlacedPart, *, through: bool) -> None:
         number = member.hole.number

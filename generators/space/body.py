@@ -1,14 +1,16 @@
-"""A body: convex pieces under one name, what it is, and what it may touch."""
+"""A body: forms under one name, what it is, what it may touch, and what a hose keeps off it as."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
-from generators.model.words import BodyKind
+from generators.model.words import BodyKind, KeptOff
 from generators.space.pieces import Array, Piece, Point3
+from generators.space.plates import Form, pieces_of
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -18,14 +20,21 @@ class Body:
     ``name`` is unique in the job, ``title`` is what a sheet calls it, ``owner`` the part, panel, component,
     clamp, hose or pedal of the spec it belongs to. Two bodies that have a word in common in ``joined`` are
     fixed to each other and may touch: a part and the panel it is bolted to, a bolt and all it goes through.
+    ``kept`` is what it is to a hose that passes.
     """
 
     name: str
     title: str
     what: BodyKind
     owner: str
-    pieces: tuple[Piece, ...]
+    forms: tuple[Form, ...]
     joined: frozenset[str] = field(default_factory=frozenset)
+    kept: KeptOff = "fixed"
+
+    @cached_property
+    def pieces(self) -> tuple[Piece, ...]:
+        """The convex pieces it is measured by."""
+        return pieces_of(self.forms)
 
     @property
     def box(self) -> tuple[Array, Array]:

@@ -31,12 +31,14 @@ class Motion:
     """How a body moves: ``pose`` (4×4) at a turn in rad, from rest at 0 to ``end_rad``.
 
     ``about`` is a place on the axis of a plain turn: then a piece nearer to it goes no faster than it is far.
+    ``axis`` is its unit direction, about which the turn is right-handed.
     """
 
     pose: Callable[[float], Matrix]
     end_rad: float
     speed_mm: float
     about: Point3 | None = None
+    axis: Point3 | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -51,5 +51,5 @@ def merged(bodies: Iterable[Body]) -> list[Body]:
         if whole is None:
             out[body.name] = body
         else:
-            out[own] = replace(whole, pieces=(*whole.pieces, *body.pieces))
+            out[own] = replace(whole, forms=(*whole.forms, *body.forms))
     return list(out.values())

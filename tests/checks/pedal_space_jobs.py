@@ -43,7 +43,7 @@ def block(name: str, low: tuple[float, ...], high: tuple[float, ...], what: Body
     pose = np.eye(4)
     pose[:3, 3] = (np.array(low) + np.array(high)) / 2
     x, y, z = ((h - w) / 2 for w, h in zip(low, high, strict=True))
-    return Body(name=name, title=name, what=what, owner=name, pieces=(Box(pose=pose, half_mm=(x, y, z)),))
+    return Body(name=name, title=name, what=what, owner=name, forms=(Box(pose=pose, half_mm=(x, y, z)),))
 
 
 def beside(y_mm: float) -> Body:

@@ -14,8 +14,8 @@ from generators.layout.spots import sheets_of
 from generators.model.findings import Finding
 from generators.model.install import InstallOrder
 from generators.model.spec.job import Job, JobHead, Panel
-from generators.solve.bodies.bolts import panel_bolts, part_bolts
 from generators.solve.bodies.draft import Draft
+from generators.solve.bodies.fixings.bolts import panel_bolts, part_bolts
 from generators.solve.bodies.ground import job_ground
 from generators.solve.bodies.obstacles import panel_obstacles
 from generators.solve.bodies.sheets import panel_body, part_bodies
@@ -47,7 +47,7 @@ def block(name: str, low: tuple[float, float, float], size: tuple[float, float, 
     pose = np.eye(4)
     pose[:3, 3] = np.array(low) + np.array(size) / 2
     half = (size[0] / 2, size[1] / 2, size[2] / 2)
-    return Body(name=name, title=name, what=what, owner=name, pieces=(Box(pose=pose, half_mm=half),), **more)
+    return Body(name=name, title=name, what=what, owner=name, forms=(Box(pose=pose, half_mm=half),), **more)
 
 
 def bar(name: str, start, end, diameter: float, what="cylinder") -> Body:
@@ -57,7 +57,7 @@ def bar(name: str, start, end, diameter: float, what="cylinder") -> Body:
         title=name,
         what=what,
         owner=name,
-        pieces=(Rod(start=start, end=end, radius_mm=diameter / 2),),
+        forms=(Rod(start=start, end=end, radius_mm=diameter / 2),),
     )
 
 

@@ -16,9 +16,9 @@ from generators.model.install import InstallOrder
 from generators.parts.twin_pedal_hanger import TwinPedalHanger
 from generators.sheets.bill import bill
 from generators.sheets.hose_words import LinesSheet
+from generators.solve.bodies.components import component_body
 from generators.solve.job import prepare
 from generators.solve.parts import sample_plan
-from generators.solve.scene import component_body
 
 DEMO = Path(__file__).parents[2] / "specs" / "wrenfield_van.toml"
 

@@ -16,6 +16,7 @@ from scipy.spatial.transform import Rotation
 from shapely.geometry import Point, Polygon
 
 from generators.model.hose_path import (
+    Block,
     Box3,
     Cylinder3,
     HosePath,
@@ -111,6 +112,40 @@ def test_swept_pedal_against_many_turns(turn: float) -> None:
     found = to_body(sweep, points)
     assert np.allclose(found, best, atol=2e-2)
     assert (found <= best + 1e-4).all()
+
+
+def test_a_pad_and_a_flat_ended_bar_on_their_way_against_many_turns() -> None:
+    """A box and a bar with flat ends turned with the library's rotations and measured in closed form at each turn."""
+    block = Block(centre=(40, 5, -120), u=(0.6, 0, 0.8), v=(0, 1, 0), half_mm=(30, 35, 5))
+    bar = Limb(start=(0, -20, 0), end=(0, 20, 0), radius_mm=12, flat_ends=True)
+    turn, pivot = 0.7, np.array([0.0, 0, 20])
+    points = cloud(4)
+    axes = np.array([block.u, block.v, np.cross(block.u, block.v)])
+    for limb in (block, bar):
+        sweep = Sweep3(name="pedal", pivot=(0, 0, 20), axis=(0, 1, 0), turn_rad=turn, limbs=(limb,))
+        best = np.full(len(points), np.inf)
+        for angle in np.linspace(0, turn, 2001):
+            back = Rotation.from_rotvec([0, -angle, 0]).apply(points - pivot) + pivot
+            if isinstance(limb, Block):
+                past = np.abs((back - np.array(limb.centre)) @ axes.T) - np.array(limb.half_mm)
+            else:
+                past = np.column_stack([np.hypot(back[:, 0], back[:, 2]) - 12, np.abs(back[:, 1]) - 20])
+            gap = np.linalg.norm(np.maximum(past, 0), axis=1) + np.minimum(past.max(axis=1), 0)
+            best = np.minimum(best, gap)
+        found = to_body(sweep, points)
+        assert np.allclose(found, best, atol=3e-2)
+        assert (found <= best + 1e-4).all()
+        rows = collect([sweep], [], LIMITS)
+        assert (np.maximum(rows.low[0] - points, points - rows.high[0]).max(axis=1) <= found + 1e-9)[
+            found >= 0
+        ].all()
+
+
+def test_the_strip_of_a_fold_is_measured_as_the_panel_it_belongs_to() -> None:
+    strip = Prism3(name="sheet", origin=(0, 0, 0), outline=((0, 0), (20, 0), (20, 2), (0, 2)), low_mm=0, high_mm=300,
+                   what="face", **UPRIGHT)  # fmt: skip
+    (row,) = collect([strip], [], LIMITS).rows
+    assert (row.what, row.limit_mm) == ("face", LIMITS.face_mm)
 
 
 def test_panel_with_an_opening() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -43,7 +44,7 @@ def body(name: str, what: str, *pieces: Piece, joined: tuple[str, ...] = ()) -> 
         title=f"{owner} {table}",
         what=what,  # type: ignore[arg-type]
         owner=owner,
-        pieces=pieces,
+        forms=pieces,
         joined=frozenset(joined),
     )
 
@@ -75,7 +76,7 @@ HOSE = body(
     "hose:feed", "hose", Rod(start=(-5.0, 25.0, 4.0), end=(30.0, 40.0, 4.0), radius_mm=5.0, round_ends=True)
 )
 PAD = body("pedal:clutch.pad", "pad", box(0.0, -60.0, 0.0))
-STANDING = (ROD, WEDGE, BRACKET, Body(**{**BOLT.__dict__, "owner": "bracket"}), HOSE)
+STANDING = (ROD, WEDGE, BRACKET, replace(BOLT, owner="bracket"), HOSE)
 
 
 def scene(*bodies: Body) -> Scene:
@@ -85,7 +86,7 @@ def scene(*bodies: Body) -> Scene:
 
 def test_pairs_are_as_far_apart_as_the_modeller_measures() -> None:
     pairs = closest_pairs(scene(), 200.0, 20)
-    at_stop = Body(**{**PAD.__dict__, "pieces": tuple(moved(p, shift(30.0)) for p in PAD.pieces)})
+    at_stop = replace(PAD, forms=tuple(moved(p, shift(30.0)) for p in PAD.pieces))
     known = {b.name: b for b in scene().bodies}
     assert len(pairs) == 10  # bracket with its bolt, cylinder, hose, tunnel, pedal: two by two
     for pair in pairs:
@@ -102,8 +103,8 @@ def test_pairs_are_as_far_apart_as_the_modeller_measures() -> None:
 
 
 def test_what_is_fixed_or_one_thing_or_the_vehicles_own_is_no_pair() -> None:
-    joined = Body(**{**ROD.__dict__, "joined": frozenset({"w"})})
-    plate = Body(**{**BRACKET.__dict__, "joined": frozenset({"w"})})
+    joined = replace(ROD, joined=frozenset({"w"}))
+    plate = replace(BRACKET, joined=frozenset({"w"}))
     other = body("obstacle:box", "obstacle", box(-100.0, 0.0, 0.0))
     things = {frozenset(p.things) for p in closest_pairs(scene(joined, plate, WEDGE, other), 500.0, 20)}
     assert frozenset({"component:master", "part:bracket"}) not in things
@@ -113,14 +114,12 @@ def test_what_is_fixed_or_one_thing_or_the_vehicles_own_is_no_pair() -> None:
 
 def test_two_hoses_of_one_fitting_are_no_pair_but_of_two_fittings_are() -> None:
     ends = [
-        Body(
-            **{
-                **HOSE.__dict__,
-                "name": f"hose:{name}.to",
-                "owner": name,
-                "pieces": (Rod(start=(0.0, y, 80.0), end=(0.0, y, 150.0), radius_mm=4.0),),
-                "joined": frozenset({name}),
-            }
+        replace(
+            HOSE,
+            name=f"hose:{name}.to",
+            owner=name,
+            forms=(Rod(start=(0.0, y, 80.0), end=(0.0, y, 150.0), radius_mm=4.0),),
+            joined=frozenset({name}),
         )
         for name, y in (("one", 0.0), ("two", 30.0))
     ]
@@ -128,7 +127,7 @@ def test_two_hoses_of_one_fitting_are_no_pair_but_of_two_fittings_are() -> None:
     key = frozenset({"hose:one", "hose:two"})
     shared = closest_pairs(scene(*ends, fitting), 40.0, 20)
     assert key not in {frozenset(p.things) for p in shared}
-    apart = closest_pairs(scene(*ends, Body(**{**fitting.__dict__, "joined": frozenset({"one"})})), 40.0, 20)
+    apart = closest_pairs(scene(*ends, replace(fitting, joined=frozenset({"one"}))), 40.0, 20)
     (pair,) = (p for p in apart if frozenset(p.things) == key)
     assert pair.gap.gap_mm == pytest.approx(30 - 8)
 

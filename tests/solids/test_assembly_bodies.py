@@ -323,8 +323,8 @@ def test_only_rods_on_one_axis_that_meet_are_one_solid() -> None:
 
 def test_an_elbow_and_its_leg_are_one_body_and_a_name_taken_gets_its_key() -> None:
     row = (
-        Body(name="component:toe", title="toe fitting", what="fitting", owner="toe", pieces=ELBOW[:1]),
-        Body(name="component:toe.leg", title="leg", what="fitting", owner="toe", pieces=ELBOW[1:]),
+        Body(name="component:toe", title="toe fitting", what="fitting", owner="toe", forms=ELBOW[:1]),
+        Body(name="component:toe.leg", title="leg", what="fitting", owner="toe", forms=ELBOW[1:]),
     )
     (one,) = merged(row)
     assert (one.name, one.title, one.pieces) == ("component:toe", "toe fitting", ELBOW)

@@ -20,8 +20,8 @@ from generators.sheetmetal.folding import folded_frames
 from generators.solids import kernel
 from generators.solids.shapes import bend_solid, flange_solid, panel_shape
 from generators.solids.tubes import tube_shape
+from generators.solve.bodies.components import component_body
 from generators.solve.job import Prepared
-from generators.solve.scene import component_body
 from generators.space.body import Body
 from generators.space.pieces import Box, Hull, Rod
 

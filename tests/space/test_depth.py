@@ -111,7 +111,7 @@ def test_facets_of_bends_are_measured_true() -> None:
             assert math.dist(at, to) == pytest.approx(found, abs=SURE_MM)
             space = Space(
                 [
-                    Body(name=n, title=n, what="part", owner=n, pieces=(p,))
+                    Body(name=n, title=n, what="part", owner=n, forms=(p,))
                     for n, p in (("one", one), ("two", two))
                 ]
             )
@@ -132,7 +132,7 @@ def test_a_distance_that_the_library_stops_short_of() -> None:
     across = bar([(x, 19.0, y) for x, y in ends], [(x, 89.0, y) for x, y in ends])
     space = Space(
         [
-            Body(name=n, title=n, what="part", owner=n, pieces=(p,))
+            Body(name=n, title=n, what="part", owner=n, forms=(p,))
             for n, p in (("down", down), ("across", across))
         ]
     )

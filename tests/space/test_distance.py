@@ -21,7 +21,7 @@ PAIRS = 200
 
 
 def body(name: str, *pieces: Piece, joined: frozenset[str] = frozenset()) -> Body:
-    return Body(name=name, title=name, what="obstacle", owner=name, pieces=pieces, joined=joined)
+    return Body(name=name, title=name, what="obstacle", owner=name, forms=pieces, joined=joined)
 
 
 def pose(rng: random.Random, spread: float) -> Matrix:

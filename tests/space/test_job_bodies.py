@@ -103,7 +103,7 @@ def at(point: tuple[float, float, float]) -> Body:
         title="point",
         what="obstacle",
         owner="point",
-        pieces=(Rod(start=point, end=end, radius_mm=1e-3, round_ends=True),),
+        forms=(Rod(start=point, end=end, radius_mm=1e-3, round_ends=True),),
     )
 
 

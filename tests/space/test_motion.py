@@ -20,7 +20,7 @@ RADIUS_MM = 8.0
 
 
 def body(name: str, *pieces: Piece) -> Body:
-    return Body(name=name, title=name, what="pedal", owner=name, pieces=pieces)
+    return Body(name=name, title=name, what="pedal", owner=name, forms=pieces)
 
 
 def about_y(turn: float) -> Matrix:

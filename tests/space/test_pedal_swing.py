@@ -42,7 +42,7 @@ def about(axis: int, sense: float, pivot: tuple[float, float, float]):
 
 
 def swinging(name: str, piece, axis: int, sense: float, pivot, end: float) -> Mover:
-    body = Body(name=name, title=name, what="pedal", owner=name, pieces=(piece,))
+    body = Body(name=name, title=name, what="pedal", owner=name, forms=(piece,))
     motion = Motion(pose=about(axis, sense, pivot), end_rad=end, speed_mm=carried([piece], pivot))
     return Mover(body=body, motion=motion)
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from generators.checks.joint.countersinks import check_countersinks
 from generators.checks.joint.inserts import check_inserts
 from generators.checks.joint.mating import check_joints
+from generators.checks.joint.measured_places import check_measured_places
 from generators.checks.joint.part_room import check_room
 from generators.checks.joint.shared_patterns import check_patterns
 from generators.checks.joint.wedges import check_wedges
@@ -25,6 +26,7 @@ def check_fits(
     for part in parts:
         yield from check_room(part.plan, part.mount is not None)
     yield from check_joints(job.panel, parts, layouts, shop.position)
+    yield from check_measured_places(job.panel, parts, layouts)
     yield from check_inserts(layouts)
     yield from check_welds(layouts)
     yield from check_countersinks(layouts)

@@ -15,6 +15,7 @@ from generators.checks.joint.part_room import bolt_of, insert_finding, room_for
 from generators.checks.measure import area_of
 from generators.checks.rule import SAME_MM, Rule, finding, listed, mm, mm_up
 from generators.layout.mounting import PlacedPart, placement
+from generators.measure.statistics import ELLIPSE_95
 from generators.model.findings import Finding, Severity
 from generators.model.plan import Hole, PanelHole, PanelLayout, Slot
 from generators.model.spec.job import Panel
@@ -38,9 +39,13 @@ MATING = Rule(
         "not, and notes what a hand drill may spoil: a drill may wander a quarter of its diameter where it "
         "starts, which is the pilot (common practice). A part of several bolts is then located by two holes "
         "and the rest drilled through it, which takes the wander up, so the note is left for holes that "
-        "cannot be drilled so. Holes of one shared pattern must agree to 1e-6 mm."
+        "cannot be drilled so. A hole that is there already lies where somebody measured it: U is the "
+        "diameter of the round that holds its true centre with 95 %, and a part that two such holes hold, or "
+        "that must meet a third, warns where the clearance does not take U up. Holes of one shared pattern "
+        "must agree to 1e-6 mm."
     ),
-    formula="floating: 2 e + T1 + T2 <= (H1 - F) + (H2 - F); fixed: 2 e + T1 + T2 <= H - F",
+    formula="floating: 2 e + T1 + T2 + U <= (H1 - F) + (H2 - F); fixed: 2 e + T1 + T2 + U <= H - F; "
+    "U = 4.895 times the standard uncertainty each way",
     source=(
         "ASME Y14.5 appendix B, floating and fixed fasteners, from public transcriptions; tolerances are the "
         "shop's ([position] in the shop file)"
@@ -59,7 +64,8 @@ RULES = (MATING,)
 class Opened:
     """One of the holes a fastener goes through: whose, its size, its place and its tolerance zone, mm.
 
-    ``hand_mm`` is what a hand drill adds to the zone. A slot gives along ``along_rad`` by ``travel_mm``.
+    ``hand_mm`` is what a hand drill adds to the zone, ``unsure_mm`` what a measured place does. A slot gives
+    along ``along_rad`` by ``travel_mm``.
     """
 
     owner: str
@@ -68,6 +74,7 @@ class Opened:
     fixed: bool = False
     zone_mm: float = 0.0
     hand_mm: float = 0.0
+    unsure_mm: float = 0.0
     travel_mm: float = 0.0
     along_rad: float = 0.0
 
@@ -230,9 +237,17 @@ def guide_of(panel: Panel, guides: Sequence[PlacedPart], hole: PanelHole) -> Pla
     return None
 
 
+def round_zone(sigma_mm: float) -> float:
+    """Diameter of the round zone a measured centre lies in with 95 %, mm; ``sigma_mm`` is for each way.
+
+    2 sqrt(chi-square of 2 degrees of freedom at 95 %) = 4.895 times it.
+    """
+    return 2 * ELLIPSE_95 * sigma_mm
+
+
 def of_panel(hole: PanelHole, shop: Positions, *, guided: bool) -> Opened:
     """A hole of a panel as a fastener meets it; ``guided`` when a drill guide leads the drill."""
-    # an existing hole that is not opened lies where it was measured
+    # an existing hole lies where it was measured, opened or not
     drilled = hole.status == "drill" or bool(hole.tool)
     starts = hole.pilot_dia_mm or hole.final_dia_mm
     hand = 2 * shop.drill_wander_ratio * starts if drilled and hole.status == "drill" and not guided else 0.0
@@ -243,6 +258,7 @@ def of_panel(hole: PanelHole, shop: Positions, *, guided: bool) -> Opened:
         fixed=hole.kind in FIXED,
         zone_mm=shop.cut_mm if guided else 0.0,
         hand_mm=hand,
+        unsure_mm=round_zone(hole.sigma_mm) if hole.status == "reuse" else 0.0,
         travel_mm=hole.travel_mm,
         along_rad=hole.angle_rad,
     )

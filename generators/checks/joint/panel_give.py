@@ -104,8 +104,8 @@ def check_panel_give(give: JudgedGive) -> Iterator[Finding]:
                 PANEL_GIVE,
                 Severity.WARN,
                 where,
-                found=f"typed beside a computed hanger_flex, which holds {pin.flex_mm_per_n * PER_KN:.3g} mm/kN "
-                "of the panel: counted twice",
+                found="typed beside a computed hanger_flex, which holds the panel's "
+                f"{pin.flex_mm_per_n * PER_KN:.3g} mm/kN already: counted twice",
                 wanted="one of them",
                 advice="set bracket_flex to 0",
                 proposals=_set(path, f"count the panel's give at the {pin.pedal} pedal once", 0.0),

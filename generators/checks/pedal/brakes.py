@@ -7,7 +7,13 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
 
-from generators.checks.pedal.changes import brake_bores, larger_master, longer_brake_stroke, stronger_piece
+from generators.checks.pedal.changes import (
+    brake_bores,
+    larger_master,
+    longer_brake_stroke,
+    stronger_piece,
+    tandem_master,
+)
 from generators.checks.pedal.hydraulics import (
     BRAKE_CEILING_N,
     LINE_PRESSURE,
@@ -46,7 +52,7 @@ ONE_CIRCUIT = Rule(
         "on every sheet."
     ),
     formula="two circuits, a tandem master, or a pedal that brakes one axle",
-    source="UN R13 annex 4, 2.2: what is left when a part fails must brake (R2)",
+    source="UN R13 annex 4, 2.2: what is left when a part fails must brake",
     trust="R2",
     mend="Fit a tandem master (tandem = true) or a second master with a balance bar (brake.rear).",
 )
@@ -62,7 +68,7 @@ CIRCUIT_LOST = Rule(
         "to be shown on the road, by whoever is licensed to."
     ),
     formula="pad travel with one master at the end of its stroke, at the largest force, <= the floor",
-    source="UN R13 annex 4, 2.2.1, 2.2.3 and 2.2.5 (R2)",
+    source="UN R13 annex 4, 2.2.1, 2.2.3 and 2.2.5",
     trust="R2",
     mend="Larger masters, masters of shorter stroke, a bounded balance bar, or a lower floor.",
 )
@@ -153,6 +159,7 @@ def _single(pedal: Pedal, result: BrakeResult, where: str) -> Iterator[Finding]:
         wanted="two circuits, so that one is left when the other bursts",
         advice='say tandem = true for a tandem master, axles = "one" for a pedal that brakes one axle, or '
         "give the second master as brake.rear",
+        proposals=tandem_master(pedal),
     )
     yield replace(alone, waived=brake.single_circuit.strip())
 

@@ -267,12 +267,19 @@ def larger_master(pedal: Pedal, circuit: CircuitResult, rating_mpa: float) -> tu
 def stronger_piece(pedal: Pedal, circuit: CircuitResult, name: str) -> tuple[Proposal, ...]:
     """The weakest piece of a circuit replaced by one that bears the largest pressure, in steps of 0.5 MPa."""
     needed = math.ceil(circuit.most_mpa / RATING_STEP_MPA - 1e-9) * RATING_STEP_MPA
+    # without a line of that name it is what the circuit has beside its lines
     path = f"pedal[{pedal.name}].brake.{circuit.name}.rating"
     for index, line in enumerate(pedal.line):
         if name == line_name(index, line):
             path = f"pedal[{pedal.name}].line[{index}].rating"
     change = Change(path=path, to=needed, unit="MPa", rounding="up")
     return (Proposal(words=f"replace the {name} by one rated {needed:g} MPa or more", steps=(change,)),)
+
+
+def tandem_master(pedal: Pedal) -> tuple[Proposal, ...]:
+    """A tandem master in place of the single one: two circuits in one bore."""
+    change = Change(path=f"pedal[{pedal.name}].brake.tandem", word=True)
+    return (Proposal(words="fit a tandem master, which has a circuit for each axle", steps=(change,)),)
 
 
 def longer_brake_stroke(pedal: Pedal, circuit: CircuitResult) -> tuple[Proposal, ...]:

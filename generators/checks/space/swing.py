@@ -38,8 +38,8 @@ TOUCHING_MM = 1e-3
 """Under this a gap is contact: what the distances are sure to."""
 
 
-_SAID_ELSEWHERE: frozenset[tuple[BodyKind, BodyKind]] = frozenset({("pedal", "hose")})
-"""An arm beside a hose: the rules on hoses keep a wider gap."""
+_SAID_ELSEWHERE: frozenset[tuple[BodyKind, BodyKind]] = frozenset({("pedal", "hose"), ("pad", "hose")})
+"""An arm or a pad beside a hose: the rules on hoses keep a wider gap."""
 
 
 _CROSSING: frozenset[tuple[BodyKind, BodyKind]] = frozenset({("rod", "panel"), ("rod", "part")})

@@ -92,7 +92,7 @@ def _shown(scene: Scene, taken: list[str]) -> Iterator[Shown]:
         rows.append((mover.body, AT_REST, f"{mover.body.title}, at rest"))
     for mover in scene.movers:
         pose = mover.motion.pose(mover.motion.end_rad)
-        there = replace(mover.body, pieces=tuple(moved(piece, pose) for piece in mover.body.pieces))
+        there = replace(mover.body, forms=tuple(moved(piece, pose) for piece in mover.body.pieces))
         rows.append((there, AT_STOP, f"{mover.body.title}, at its stop"))
     order = ["", *GROUPS]
     for body, group, wanted in sorted(rows, key=lambda row: order.index(row[1])):

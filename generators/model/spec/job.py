@@ -28,8 +28,10 @@ from generators.model.words import (
     FITS,
     GAUGES,
     HOLE_KINDS,
+    INSTRUMENT_MM,
     MARK_KINDS,
     NUT_FACES,
+    PLACED_BY,
     SURFACES,
     THERE_IS,
     VEHICLE_CATEGORIES,
@@ -43,6 +45,7 @@ from generators.model.words import (
     MarkKind,
     NutFace,
     ObstacleKind,
+    PlacedBy,
     Surface,
     ThereIs,
     VehicleCategory,
@@ -83,9 +86,7 @@ class ExistingHole:
     name: str = key.name("Name; also a datum")
     at: tuple[float, float] = key.point("Centre, from the panel's origin", hi=SPAN_MM)
     diameter_mm: float = key.length("Diameter; of a slot, its width", lo=1.0, hi=500.0)
-    length_mm: float | None = key.length(
-        "A slot with round ends: its length over all", lo=1.0, hi=500.0, default=None
-    )
+    length_mm: float | None = key.length("Round-ended slot: its length", lo=1.0, hi=500.0, default=None)
     angle_rad: float = key.angle(
         "A slot: how far it is turned counter-clockwise from u, as the driver sees it",
         lo=-math.pi,
@@ -94,6 +95,10 @@ class ExistingHole:
     )
     action: Action = key.choice("What is done with it", ACTIONS, default="keep")
     what: str = key.text("What it was or is for", lo=3, hi=80)
+    measured_by: PlacedBy = key.choice("What `at` was measured with, if it was", PLACED_BY, default="")
+    uncertainty_mm: float | None = key.length(
+        "Standard uncertainty of `at` each way, as `measure` writes it", lo=0.001, hi=20.0, default=None
+    )
     serves: str = key.name("Part whose fastener goes through it, as it was drilled", default="")
     serves_hole: str = key.name(
         "Hole of that part that lies on it, with action reuse: the panel has it, it is not drilled again",
@@ -102,6 +107,11 @@ class ExistingHole:
     open_to_mm: float | None = key.length(
         "Opened to this diameter for that part; without it, it stays as it is", lo=1.0, hi=200.0, default=None
     )
+
+    @property
+    def sigma_mm(self) -> float:
+        """Standard uncertainty of its centre each way, mm; 0 where its place is known."""
+        return self.uncertainty_mm or INSTRUMENT_MM.get(self.measured_by, 0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

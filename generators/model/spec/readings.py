@@ -15,6 +15,7 @@ from generators.model.words import (
     ACTIONS,
     FACES,
     HANDS,
+    INSTRUMENT_MM,
     INSTRUMENTS,
     LINE_KINDS,
     LINE_SIDES,
@@ -150,10 +151,17 @@ class MeasureHead:
     title: str = key.text("In words, printed on the sheet", lo=1, hi=60)
     panel: str = key.name("Panel of the spec it belongs to", default="panel")
     part: str = key.name("Part that goes on these holes (asdrilled)", default="")
-    tape_mm: float = key.length("Standard uncertainty of the tape", lo=0.001, hi=20.0, default=0.5)
-    rule_mm: float = key.length("Standard uncertainty of the steel rule", lo=0.001, hi=20.0, default=0.3)
+    tape_mm: float = key.length(
+        "Standard uncertainty of the tape", lo=0.001, hi=20.0, default=INSTRUMENT_MM["tape"]
+    )
+    rule_mm: float = key.length(
+        "Standard uncertainty of the steel rule", lo=0.001, hi=20.0, default=INSTRUMENT_MM["rule"]
+    )
     caliper_mm: float = key.length(
-        "Standard uncertainty of the caliper, on a drilled rim", lo=0.001, hi=20.0, default=0.1
+        "Standard uncertainty of the caliper, on a drilled rim",
+        lo=0.001,
+        hi=20.0,
+        default=INSTRUMENT_MM["caliper"],
     )
     outline: tuple[tuple[float, float], ...] | None = key.points(
         "Corners of the panel, if known: the overlay draws them", lo=3, hi=200, default=None

@@ -1,14 +1,13 @@
-"""Distance from points to bodies: boxes, bars, prisms, swept pedals, panels' metal and panels' bare edges.
+"""Distance from points to bodies: boxes, bars, prisms, pedals on their way, panels' metal and bare edges.
 
 Every distance is signed (negative inside) except that to an edge, and changes by no more than 1 mm per mm,
 which is what the search for the least gap along a curve rests on. Closed forms are those of a convex
 body's or an extruded outline's distance: outside the length of the part sticking out, inside the least
-way out. A swept limb is the least over the turn: samples, then golden-section steps about the best one.
+way out. What moves is in ``swept``.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -16,9 +15,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from generators.model.hose_path import (
+    Block,
     Box3,
     ClearanceLimits,
     Cylinder3,
+    Limb,
     Obstacle3,
     Panel3,
     Point2,
@@ -27,13 +28,12 @@ from generators.model.hose_path import (
     Sweep3,
 )
 from generators.model.words import GapWith, KeptOff
-from generators.routing.paths.curves import Array, Index, cross, unit
+from generators.routing.around.swept import Swept, collected, extent, to_swept
+from generators.routing.paths.curves import Array, Index, unit
 
-_TURN_SAMPLES = 25
-_TURN_STEPS = 16
-_GOLDEN = (math.sqrt(5.0) - 1.0) / 2.0
 _CHUNK = 2_000_000
-_KINDS = ("box", "bar", "prism", "limb", "face", "edge")
+PANEL = 4
+"""Form of the rows that are the metal of a panel."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +58,7 @@ class Bodies:
     boxes: tuple[Array, Array, Array]
     bars: tuple[Array, Array, Array]
     prisms: _Outlines
-    limbs: tuple[Array, Array, Array, Array, Array, Array]
+    limbs: Swept
     panels: _Outlines
 
 
@@ -88,7 +88,7 @@ def collect(obstacles: Sequence[Obstacle3], panels: Sequence[Panel3], limits: Cl
     boxes: list[Box3] = []
     bars: list[Cylinder3] = []
     prisms: list[Prism3] = []
-    limbs: list[tuple[Sweep3, int]] = []
+    limbs: list[tuple[Sweep3, Limb | Block]] = []
     for body in obstacles:
         limit = limits.of(body.kind)
         match body:
@@ -107,13 +107,16 @@ def collect(obstacles: Sequence[Obstacle3], panels: Sequence[Panel3], limits: Cl
             case Sweep3():
                 form.extend([3] * len(body.limbs))
                 row.extend(range(len(limbs), len(limbs) + len(body.limbs)))
-                limbs.extend((body, k) for k in range(len(body.limbs)))
+                limbs.extend((body, limb) for limb in body.limbs)
         repeat = len(body.limbs) if isinstance(body, Sweep3) else 1
-        rows.extend([Body(body.name, "obstacle", body.kind, limit)] * repeat)
+        what: GapWith = "obstacle"
+        if isinstance(body, Prism3) and body.what == "face":
+            what, limit = "face", limits.face_mm
+        rows.extend([Body(body.name, what, body.kind, limit)] * repeat)
     for number, panel in enumerate(panels):
         sides: tuple[tuple[int, GapWith, float], ...] = (
-            (4, "face", limits.face_mm),
-            (5, "edge", limits.edge_mm),
+            (PANEL, "face", limits.face_mm),
+            (PANEL + 1, "edge", limits.edge_mm),
         )
         for code, what, limit in sides:
             form.append(code)
@@ -150,14 +153,7 @@ def collect(obstacles: Sequence[Obstacle3], panels: Sequence[Panel3], limits: Cl
             np.array([b.radius_mm for b in bars]),
         ),
         prisms=solid,
-        limbs=(
-            _points([s.pivot for s, _ in limbs]),
-            unit(_points([s.axis for s, _ in limbs])),
-            np.array([s.turn_rad for s, _ in limbs]),
-            _points([s.limbs[k].start for s, k in limbs]),
-            _points([s.limbs[k].end for s, k in limbs]),
-            np.array([s.limbs[k].radius_mm for s, k in limbs]),
-        ),
+        limbs=collected(limbs),
         panels=sheets,
     )
     low, high = _extents(numbers)
@@ -227,12 +223,7 @@ def _extent(of: Bodies, form: int, row: int) -> tuple[Array, Array]:
         reach = radius * np.sqrt(np.maximum(1.0 - along * along, 0.0))
         return np.minimum(start, end) - reach, np.maximum(start, end) + reach
     if form == 3:
-        pivot, axis, turn, start, end, radius = (a[row] for a in of.limbs)
-        angle = np.linspace(0.0, turn, _TURN_SAMPLES)
-        both = np.vstack([_turned(np.tile(p - pivot, (len(angle), 1)), axis, angle) for p in (start, end)])
-        # between two samples a point leaves their chord by no more than ρ (1 - cos of half a step)
-        bulge = np.linalg.norm(both, axis=1).max() * (1.0 - math.cos(turn / (_TURN_SAMPLES - 1) / 2.0))
-        return pivot + both.min(axis=0) - radius - bulge, pivot + both.max(axis=0) + radius + bulge
+        return extent(of.limbs, row)
     shape = of.prisms if form == 2 else of.panels
     flat = shape.begin[row]
     corners = np.vstack(
@@ -330,42 +321,5 @@ def _to_edge(of: Bodies, points: Array, row: Index) -> Array:
     return out
 
 
-def _turned(off: Array, axis: Array, angle: Array) -> Array:
-    """Rodrigues's turn of rows about unit axes."""
-    c, s = np.cos(angle)[..., None], np.sin(angle)[..., None]
-    along = np.einsum("...j,...j->...", off, np.broadcast_to(axis, off.shape))[..., None]
-    out: Array = off * c + cross(axis, off) * s + axis * along * (1.0 - c)
-    return out
-
-
 def _to_limb(of: Bodies, points: Array, row: Index) -> Array:
-    """The point is turned back instead of the limb: back(θ) = a + b cos θ + c sin θ, seen from its start."""
-    pivot, axis, turn, start, end, radius = (a[row] for a in of.limbs)
-    off, side = points - pivot, end - start
-    along = np.einsum("ij,ij->i", off, axis)[:, None] * axis
-    a, b, c = along - (start - pivot), off - along, cross(off, axis)
-    size = np.einsum("ij,ij->i", side, side)
-    on_side = [np.einsum("ij,ij->i", x, side) / np.where(size > 0, size, 1.0) for x in (a, b, c)]
-    pairs = ((a, a), (b, b), (a, b), (a, c))
-    aa, bb, ab, ac = (np.einsum("ij,ij->i", x, y) for x, y in pairs)
-
-    def at_turn(angle: Array) -> Array:
-        """Squared distance to the limb's middle line; b and c are square to each other and of one length."""
-        cos, sin = np.cos(angle), np.sin(angle)
-        whole = on_side[0] + on_side[1] * cos + on_side[2] * sin
-        share = np.clip(whole, 0.0, 1.0)
-        square = aa + bb + 2.0 * (ab * cos + ac * sin)
-        return np.asarray(square + size * share * (share - 2.0 * whole))
-
-    steps = np.linspace(0.0, 1.0, _TURN_SAMPLES)
-    table = at_turn(turn * steps[:, None])
-    best = np.argmin(table, axis=0)
-    low, high = turn * steps[np.maximum(best - 1, 0)], turn * steps[np.minimum(best + 1, _TURN_SAMPLES - 1)]
-    least = table.min(axis=0)
-    # all points at once; scipy's searches take one at a time
-    for _ in range(_TURN_STEPS):
-        first, second = high - _GOLDEN * (high - low), low + _GOLDEN * (high - low)
-        near, far = at_turn(first), at_turn(second)
-        least = np.minimum(least, np.minimum(near, far))
-        low, high = np.where(near < far, low, first), np.where(near < far, second, high)
-    return np.asarray(np.sqrt(np.maximum(least, 0.0)) - radius)
+    return to_swept(of.limbs, points, row)

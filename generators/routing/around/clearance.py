@@ -16,7 +16,7 @@ import shapely
 
 from generators.model.hose_path import ClearanceLimits, HosePath, Obstacle3, Panel3
 from generators.model.hose_results import Clearance
-from generators.routing.around.bodies import Bodies, collect, distances
+from generators.routing.around.bodies import PANEL, Bodies, collect, distances
 from generators.routing.around.crossings import crossings
 from generators.routing.paths.curves import Array, Index, Pieces, extents, pieces, places, point3
 
@@ -139,7 +139,7 @@ def _left_out(
             reach[body.name] = max(reach.get(body.name, 0.0), float(limit[row]))
     thick = dict(
         zip(
-            (b.name for b in bodies.rows if b.what == "face"),
+            (bodies.rows[k].name for k in np.flatnonzero(bodies.form == PANEL)),
             bodies.panels.high - bodies.panels.low,
             strict=True,
         )

@@ -7,15 +7,23 @@ from collections.abc import Iterator
 import numpy as np
 
 from generators.errors import LookupFault
-from generators.layout.spots import Place, Sheets, component_place, part_opening, point3, ports_of
-from generators.model.hose_path import Cylinder3
+from generators.geometry.frames import panel_frame
+from generators.layout.spots import (
+    Place,
+    Sheets,
+    body_ends,
+    component_place,
+    part_opening,
+    point3,
+    ports_of,
+)
 from generators.model.plan import Hole
 from generators.model.spec.lines import Component
 from generators.model.spec.titles import within
 from generators.model.words import BodyKind
+from generators.sheetmetal.lying import lying
 from generators.solve.bodies.draft import Draft, flat_word
-from generators.solve.bodies.stacks import Stack, lying_on
-from generators.solve.scene import component_body, component_flange, through_mm
+from generators.solve.bodies.fixings.stacks import Stack, lying_on
 from generators.space.body import Body
 from generators.space.pieces import Box, Piece, Point3, Rod
 from generators.standards import Bulkhead, bulkhead
@@ -60,6 +68,46 @@ def component_bodies(draft: Draft, component: Component, sheets: Sheets) -> None
         draft.fix(own, _own_bolts(component, hole, where))
 
 
+def component_body(component: Component, sheets: Sheets) -> Rod | None:
+    """The body of a component as a rod; None where the spec gives none.
+
+    Raises ``GeometryFault`` as ``place`` does.
+    """
+    ends = body_ends(component, component_place(component, sheets).frame)
+    if ends is None or component.diameter_mm is None:
+        return None
+    return Rod(start=ends[0], end=ends[1], radius_mm=component.diameter_mm / 2)
+
+
+def through_mm(where: Place, sheets: Sheets) -> float:
+    """What of a panel lies between a part and a component that stands through it, mm: the component sits on
+    the panel's far face. 0 where it stands on the part itself."""
+    part = sheets.parts.get(where.part)
+    if part is None or part.mount is None or where.panel:
+        return 0.0
+    if all(flange.name != where.flange for flange, _ in lying(part.plan)):
+        return 0.0
+    panel = sheets.panels[part.mount.panel]
+    face = 1.0 if part.mount.face == "cab" else -1.0
+    normal = face * panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)[:3, 2]
+    away = float(normal @ where.frame[:3, 0]) > 0
+    return 0.0 if away else panel.thickness_mm + part.lift_mm
+
+
+def component_flange(component: Component, sheets: Sheets) -> Box | None:
+    """The mounting flange of a component, flat on the face it sits on; None where the spec gives none.
+
+    Raises ``GeometryFault`` as ``place`` does.
+    """
+    width, height, thick = component.flange_width_mm, component.flange_height_mm, component.flange_mm
+    if width is None or height is None or thick is None:
+        return None
+    where = component_place(component, sheets)
+    pose = where.frame.copy()
+    pose[:3, 3] += pose[:3, 0] * (through_mm(where, sheets) + thick / 2)
+    return Box(pose=pose, half_mm=(thick / 2, width / 2, height / 2))
+
+
 def fix_flanges(draft: Draft) -> None:
     """Flanges are fixed to the bolts that go through them, those of their own part among others."""
     bolts = [body for body in draft.bodies if body.what in ("bolt", "room")]
@@ -80,13 +128,13 @@ def _through(bolt: Body, box: Box) -> bool:
     return False
 
 
-def _rod(body: Cylinder3, component: Component, where: Place, sheets: Sheets) -> list[Piece]:
+def _rod(body: Rod, component: Component, where: Place, sheets: Sheets) -> list[Piece]:
     """The body along out; where it stands through a panel its part drills no hole in, with its nose first."""
     start, end = np.array(body.start), np.array(body.end)
     part, past = sheets.parts.get(where.part), through_mm(where, sheets)
     aside = component.body_at is not None or component.body_along != "out"
     if part is None or aside or not past or past >= float(np.linalg.norm(end - start)):
-        return [Rod(start=body.start, end=body.end, radius_mm=body.radius_mm)]
+        return [body]
     _flange, opening = part_opening(part.plan, component.on.holes[0])
     wide = opening.diameter_mm if isinstance(opening, Hole) else opening.width_mm
     shoulder = point3(start + past * where.frame[:3, 0])

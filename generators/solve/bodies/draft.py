@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
-from generators.model.words import BodyKind
+from generators.model.words import BodyKind, KeptOff
 from generators.space.body import Body, named
-from generators.space.pieces import Piece
+from generators.space.plates import Form
 
 ARC_MM = 0.05
 """How far a chord of a drawn arc may lie off it."""
@@ -31,14 +31,23 @@ class Draft:
         title: str,
         what: BodyKind,
         owner: str,
-        pieces: Iterable[Piece],
+        forms: Iterable[Form],
         joined: Iterable[str] = (),
+        kept: KeptOff = "fixed",
     ) -> bool:
-        """Add a body; False where it has no pieces and so is none."""
-        made = tuple(pieces)
+        """Add a body; False where it has no forms and so is none."""
+        made = tuple(forms)
         if made:
             self.bodies.append(
-                Body(name=name, title=title, what=what, owner=owner, pieces=made, joined=frozenset(joined))
+                Body(
+                    name=name,
+                    title=title,
+                    what=what,
+                    owner=owner,
+                    forms=made,
+                    joined=frozenset(joined),
+                    kept=kept,
+                )
             )
         return bool(made)
 

@@ -12,9 +12,9 @@ import numpy as np
 
 from generators.model.hose_path import HosePath, Point3
 from generators.routing.paths.curves import Array, at_station, pieces, places, point3
-from generators.solve.bodies.clamps import clamp_name
 from generators.solve.bodies.components import component_name, words_of
 from generators.solve.bodies.draft import Draft
+from generators.solve.bodies.fixings.clamps import clamp_name
 from generators.solve.bodies.sheets import steps
 from generators.solve.hoses.lines import HoseAnswer
 from generators.space.pieces import Piece, Rod

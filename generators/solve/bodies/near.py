@@ -44,7 +44,7 @@ def closest_pairs(scene: Scene, within_mm: float, count: int) -> tuple[NearPair,
     there = [
         replace(
             mover.body,
-            pieces=tuple(moved(p, mover.motion.pose(mover.motion.end_rad)) for p in mover.body.pieces),
+            forms=tuple(moved(p, mover.motion.pose(mover.motion.end_rad)) for p in mover.body.pieces),
         )
         for mover in movers
     ]

@@ -199,7 +199,7 @@ class PedalShapes:
             title=f"{self.title} {piece}",
             what="pad" if what == "pad" else "stop" if what == "stop" else "pedal",
             owner=pedal,
-            pieces=tuple(pieces),
+            forms=tuple(pieces),
             joined=frozenset({f"pedal {pedal}"}),
         )
 
@@ -208,7 +208,13 @@ class PedalShapes:
         reach = carried(body.pieces, point3(self.pivot))
         return Mover(
             body=body,
-            motion=Motion(pose=self.turned, end_rad=end_rad, speed_mm=reach, about=point3(self.pivot)),
+            motion=Motion(
+                pose=self.turned,
+                end_rad=end_rad,
+                speed_mm=reach,
+                about=point3(self.pivot),
+                axis=point3(self.sense * self.across),
+            ),
             pad_mm=self.pad_radius_mm,
         )
 

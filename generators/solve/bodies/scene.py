@@ -13,13 +13,11 @@ from generators.model.findings import Finding
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelLayout
 from generators.model.spec.job import Job
-from generators.solve.bodies.bolts import panel_bolts, part_bolts
-from generators.solve.bodies.clamps import clamp_body
-from generators.solve.bodies.components import component_bodies, fix_flanges
+from generators.solve.bodies.components import fix_flanges
 from generators.solve.bodies.draft import Draft
+from generators.solve.bodies.fixings.bolts import panel_bolts, part_bolts
+from generators.solve.bodies.fixings.clamps import clamp_body
 from generators.solve.bodies.hoses import hose_bodies, runs_in_clamps
-from generators.solve.bodies.obstacles import panel_obstacles, vehicle_obstacle
-from generators.solve.bodies.sheets import panel_body, part_bodies
 from generators.solve.hoses.lines import LinesAnswer
 from generators.space.body import Body
 from generators.space.distance import Space
@@ -53,27 +51,18 @@ def job_bodies(
     lines: LinesAnswer,
     fasteners: Sequence[FastenerSet],
 ) -> tuple[Body, ...]:
-    """Everything of a job that stands still. Tools and parts without a mount have no place.
+    """Everything of a job that stands still: what hoses were led round, and what holds it together.
 
     Names are ``panel:NAME``, ``part:NAME`` (its root flange), ``part:NAME.FLANGE``, ``component:NAME``,
     ``clamp:NAME``, ``hose:NAME`` with ``.from`` and ``.to``, ``bolt:PANEL.NUMBER`` or ``bolt:PART.HOLE``,
     ``obstacle:NAME`` or ``obstacle:PANEL.NAME``. Raises ``GeometryFault`` for a place that is not there.
     """
-    draft = Draft()
-    panels = {p.name: p for p in job.panel}
     sheets = lines.sheets
-    for layout in layouts:
-        panel_body(draft, panels[layout.panel], layout, panels)
-        panel_obstacles(draft, panels[layout.panel], layout)
+    panels = {p.name: p for p in job.panel}
+    draft = Draft(bodies=[*lines.standing.bodies], mates={*lines.standing.mates})
     mounted = [(p, panels[p.mount.panel]) for p in parts if p.mount is not None]
-    for part, panel in mounted:
-        part_bodies(draft, part, panel)
-    for obstacle in job.obstacle:
-        if obstacle.zone is None:
-            vehicle_obstacle(draft, obstacle)
     fitted: dict[str, set[str]] = {}
     for component in job.component:
-        component_bodies(draft, component, sheets)
         where = place(component.on, sheets)
         fitted.setdefault(where.panel, set()).add(where.hole)
     sets = {made.key: made for made in fasteners}

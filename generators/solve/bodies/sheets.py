@@ -1,11 +1,9 @@
-"""Panels with their openings and folds, and the flanges of parts with their bends, as convex pieces."""
+"""Panels with their openings and folds, and the flanges of parts with their bends, as sheets and strips."""
 
 from __future__ import annotations
 
-import itertools
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from functools import lru_cache
+from collections.abc import Iterable, Iterator, Mapping
 
 import numpy as np
 import shapely
@@ -23,11 +21,7 @@ from generators.model.spec.titles import within
 from generators.sheetmetal.folding import bend_length, fold_step, folded_frames
 from generators.sheetmetal.lying import lying
 from generators.solve.bodies.draft import ARC_MM, Draft, flat_word
-from generators.space.convex import convex_polygons
-from generators.space.pieces import Hull, Piece, bar, slabs
-
-SLIVER_MM2 = 1e-3
-"""A piece of sheet smaller than this comes from rounding."""
+from generators.space.plates import Form, Plate, Strip
 
 
 def region(outline: Contour, openings: Iterable[Contour]) -> BaseGeometry:
@@ -35,24 +29,6 @@ def region(outline: Contour, openings: Iterable[Contour]) -> BaseGeometry:
     metal = Polygon(polyline(outline, ARC_MM))
     holes = [Polygon(polyline(o, ARC_MM)) for o in openings]
     return metal.difference(shapely.union_all(holes)) if holes else metal
-
-
-def sheet_pieces(metal: BaseGeometry, low_mm: float, high_mm: float, pose: Matrix) -> Iterator[Piece]:
-    """Convex pieces of a flat sheet between two heights over its plane."""
-    yield from _slabs(metal.wkb, low_mm, high_mm, pose.tobytes())
-
-
-@lru_cache(maxsize=256)
-def _slabs(metal: bytes, low_mm: float, high_mm: float, pose: bytes) -> tuple[Hull, ...]:
-    """The same pieces for the same sheet: a job's sheets are looked at more than once while it is solved."""
-    frame: Matrix = np.frombuffer(pose, dtype=np.float64).reshape(4, 4)
-    polygons = convex_polygons(shapely.from_wkb(metal))
-    return tuple(slabs([p for p in polygons if _area(p) > SLIVER_MM2], low_mm, high_mm, frame))
-
-
-def _area(corners: Sequence[tuple[float, float]]) -> float:
-    after = (*corners[1:], corners[0])
-    return sum(u * q - p * v for (u, v), (p, q) in zip(corners, after, strict=True)) / 2
 
 
 def steps(radius_mm: float, angle_rad: float) -> int:
@@ -70,18 +46,13 @@ def flange_openings(flange: Flange) -> Iterator[Contour]:
         yield stadium(slot.u_mm, slot.v_mm, slot.width_mm, slot.travel_mm, slot.angle_rad)
 
 
-def bend_pieces(bend: Bend, thickness_mm: float, parent: Matrix) -> Iterator[Piece]:
+def bend_strip(bend: Bend, thickness_mm: float, parent: Matrix) -> Strip:
     """The strip of a bend, chord by chord; ``parent`` is the frame of the flange it leaves."""
     count = steps(bend.inside_radius_mm + thickness_mm, bend.angle_rad)
     ends = np.array([[u, 0.0, w] for u in (0.0, bend_length(bend)) for w in (0.0, thickness_mm)])
-    rows = [apply(parent @ fold_step(bend, thickness_mm, i / count), ends) for i in range(count + 1)]
-    yield from _strip(rows)
-
-
-def _strip(rows: Sequence[Matrix]) -> Iterator[Piece]:
-    """Bars between rows of four points: both surfaces at one end, then both at the other."""
-    for a, b in itertools.pairwise(rows):
-        yield bar([a[0], a[1], b[1], b[0]], [a[2], a[3], b[3], b[2]])
+    return Strip(
+        rows=tuple(apply(parent @ fold_step(bend, thickness_mm, i / count), ends) for i in range(count + 1))
+    )
 
 
 def panel_body(draft: Draft, panel: Panel, layout: PanelLayout, panels: Mapping[str, Panel]) -> None:
@@ -90,18 +61,18 @@ def panel_body(draft: Draft, panel: Panel, layout: PanelLayout, panels: Mapping[
     # as it ends up: what is to be closed is closed
     holes = [h for h in layout.holes if h.status not in ("blank", "weld")]
     metal = region(layout.contour, (circle(h.u_mm, h.v_mm, h.final_dia_mm) for h in holes))
-    strips: list[Piece] = []
+    strips: list[Strip] = []
     for fold in layout.folds:
         turn = _Turn(panel, fold, panels[fold.other])
         metal = metal.difference(turn.beside)
         if [*panels].index(panel.name) < [*panels].index(fold.other):
-            strips += turn.pieces(pose)
+            strips.append(turn.strip(pose))
     draft.add(
         f"panel:{panel.name}",
         within(panel.title),
         "panel",
         panel.name,
-        [*sheet_pieces(metal, -panel.thickness_mm, 0.0, pose), *strips],
+        [Plate(metal=metal, pose=pose, low_mm=-panel.thickness_mm, high_mm=0.0), *strips],
         # holes, nuts and parts beside a fold have rules of their own
         [flat_word(panel.name), *(flat_word(fold.other) for fold in layout.folds)],
     )
@@ -138,7 +109,7 @@ class _Turn:
         heights = (space - pose[:3, 3]) @ pose[:3, 2]
         return bool(heights[np.argmax(np.abs(heights))] > 0)
 
-    def pieces(self, pose: Matrix) -> Iterator[Piece]:
+    def strip(self, pose: Matrix) -> Strip:
         """The strip, chord by chord."""
         sign = 1.0 if self._hollow else -1.0
         axis = self._radius if self._hollow else -self._thickness - self._radius
@@ -153,7 +124,7 @@ class _Turn:
                     at = end + self._out * far * math.sin(turn)
                     row.append((at[0], at[1], axis - sign * far * math.cos(turn)))
             rows.append(apply(pose, np.array(row)))
-        yield from _strip(rows)
+        return Strip(rows=tuple(rows))
 
 
 def part_name(part: str, flange: str = "") -> str:
@@ -187,22 +158,21 @@ def part_bodies(draft: Draft, part: PlacedPart, panel: Panel) -> None:
     on_panel = {flange.name for flange, _ in lying(plan)}
     for index, flange in enumerate(plan.flanges if frames else ()):
         frame = frames[flange.name]
-        pieces = list(
-            sheet_pieces(region(flange.contour, flange_openings(flange)), 0.0, plan.thickness_mm, frame)
-        )
+        metal = region(flange.contour, flange_openings(flange))
+        forms: list[Form] = [Plate(metal=metal, pose=frame, low_mm=0.0, high_mm=plan.thickness_mm)]
         words = {part_word(part.spec.name)}
         title = part_title(part)
         if flange.name in on_panel:
             words.add(flat_word(panel.name))
         if index:
             bend = bends[flange.name]
-            pieces += bend_pieces(bend, plan.thickness_mm, frames[bend.parent])
+            forms.append(bend_strip(bend, plan.thickness_mm, frames[bend.parent]))
             title += f" ({flange.name.replace('_', ' ')})"
         draft.add(
             part_name(part.spec.name, flange.name if index else ""),
             title,
             "part",
             part.spec.name,
-            pieces,
+            forms,
             words,
         )

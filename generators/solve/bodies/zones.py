@@ -1,4 +1,4 @@
-"""Zones of a job as room in space, and hoses and components as zones see them."""
+"""Hoses and components as zones see them, and what the rules say of them."""
 
 from __future__ import annotations
 
@@ -13,15 +13,13 @@ from generators.layout.spots import ports_of
 from generators.model.findings import Finding
 from generators.model.spec.job import Job
 from generators.model.spec.lines import Component
-from generators.model.spec.titles import within
 from generators.routing.paths.curves import point3, sampled
 from generators.solve.bodies.components import component_name, words_of
 from generators.solve.bodies.hoses import hose_name
-from generators.solve.bodies.obstacles import standing_pieces, vehicle_piece, zone_on
 from generators.solve.hoses.aside import in_its_own_air
 from generators.solve.hoses.lines import HoseAnswer, LinesAnswer
 from generators.space.body import Body
-from generators.space.pieces import Piece, Rod
+from generators.space.pieces import Rod
 
 _STEP_MM = 1.0
 """On a bend of 20 mm a chord this long is 0.0001 mm shorter than its arc."""
@@ -32,30 +30,6 @@ _STEEP = 0.7071
 """Sine of 45 degrees: a body that leans more has no upper end."""
 
 _JOINTS: tuple[str, ...] = ("bulkhead", "tee", "line_end")
-
-
-def zones_of(job: Job) -> tuple[Zone, ...]:
-    """Every zone, on panels first. Raises ``GeometryFault`` for an outline without area."""
-    found = []
-    for panel in job.panel:
-        for thing in panel.obstacle:
-            if thing.zone is not None:
-                name = f"zone:{panel.name}.{thing.name}"
-                found.append(
-                    Zone(
-                        kind=thing.zone,
-                        body=_room(name, thing.what, [*standing_pieces(zone_on(panel, thing))]),
-                    )
-                )
-    for body in job.obstacle:
-        if body.zone is not None:
-            name = f"zone:{body.name}"
-            found.append(Zone(kind=body.zone, body=_room(name, body.what, [vehicle_piece(body)])))
-    return tuple(found)
-
-
-def _room(name: str, what: str, pieces: Sequence[Piece]) -> Body:
-    return Body(name=name, title=within(what), what="zone", owner=name, pieces=tuple(pieces))
 
 
 def zone_findings(
@@ -107,7 +81,7 @@ def _component(component: Component, known: dict[str, Body], lines: LinesAnswer)
                 title=title,
                 what="fitting",
                 owner=component.name,
-                pieces=(Rod(start=port.position, end=port.position, radius_mm=_SEAT_MM, round_ends=True),),
+                forms=(Rod(start=port.position, end=port.position, radius_mm=_SEAT_MM, round_ends=True),),
             )
             for port in ports_of(component, lines.sheets)
         )
@@ -140,6 +114,6 @@ def _caps(bodies: Sequence[Body]) -> tuple[Body, ...]:
             title=first.title,
             what=first.what,
             owner=first.owner,
-            pieces=(cap,),
+            forms=(cap,),
         ),
     )

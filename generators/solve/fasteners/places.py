@@ -21,7 +21,7 @@ from generators.model.spec.lines import FRAME_THREAD
 from generators.model.spec.titles import within
 from generators.sheetmetal.folding import folded_frames
 from generators.sheetmetal.lying import lying, on_panel
-from generators.solve.bodies.stacks import covering, panel_stack
+from generators.solve.bodies.fixings.stacks import covering, panel_stack
 from generators.solve.fasteners.bags import panel_bag, part_bag
 from generators.solve.fasteners.holders import (
     Holder,

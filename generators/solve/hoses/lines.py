@@ -37,10 +37,13 @@ from generators.routing.around.detour import Surroundings, route, surroundings, 
 from generators.routing.lengths import SHORTENING, hose_length, plane_changes
 from generators.routing.rise import rise_profile
 from generators.routing.sag import hang_all
+from generators.solve.bodies.draft import Draft
+from generators.solve.bodies.standing import standing
 from generators.solve.hoses.aside import out_of_zones
 from generators.solve.hoses.order import Decision, decisions, job_order, task_titles
 from generators.solve.pedals import PedalAnswer
-from generators.solve.scene import clearance_limits, job_obstacles, panel3
+from generators.solve.scene import clearance_limits, flange_word, obstacles_to_hoses, panels_to_hoses
+from generators.space.motion import Mover
 from generators.standards import hose_size
 from generators.units import DASH_MM
 
@@ -68,9 +71,13 @@ class HoseAnswer:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LinesAnswer:
-    """All lines of a job. ``chains`` are names of hoses from a slave to its reservoir."""
+    """All lines of a job. ``chains`` are names of hoses from a slave to its reservoir.
+
+    ``standing`` are the bodies they were led round, ``panels`` and ``obstacles`` those as routing has them.
+    """
 
     hoses: tuple[HoseAnswer, ...]
+    standing: Draft
     panels: tuple[Panel3, ...]
     obstacles: tuple[Obstacle3, ...]
     chains: tuple[tuple[str, ...], ...]
@@ -106,13 +113,18 @@ def solve_lines(
     parts: Sequence[PlacedPart],
     layouts: Sequence[PanelLayout],
     pedals: Sequence[PedalAnswer],
+    movers: Sequence[Mover],
 ) -> LinesAnswer:
-    """The answer for all lines. Raises ``SpecError`` with the fault of every place that is not there."""
+    """The answer for all lines; ``movers`` are the pedals on their way.
+
+    Raises ``SpecError`` with the fault of every place that is not there.
+    """
     job = file.job
     sheets = sheets_of(job.panel, layouts, parts)
     runs, ports = hose_runs(file, sheets)
-    panels = tuple(panel3(x, sheets.panels[x.panel]) for x in layouts)
-    obstacles = job_obstacles(job, sheets, pedals)
+    stands = standing(job, sheets)
+    panels = panels_to_hoses(stands.bodies, layouts)
+    obstacles = obstacles_to_hoses(stands.bodies, movers)
     around = surroundings(obstacles, panels, clearance_limits(job.limits))
     answers = out_of_zones(job, runs, route(runs, around), (obstacles, panels))
     near = _near_each_other(job, runs, [found.path for found in answers])
@@ -144,6 +156,7 @@ def solve_lines(
             )
             for hose, run, found, length in zip(job.hose, runs, answers, lengths, strict=True)
         ),
+        standing=stands,
         panels=panels,
         obstacles=obstacles,
         chains=runs_up,
@@ -341,7 +354,10 @@ def _own_body(component: Component, sheets: Sheets) -> str:
     if component.on.at is not None:
         return ""
     where = place(component.on, sheets)
-    return where.panel or f"{where.part} {where.flange}"
+    if where.panel:
+        return where.panel
+    root = sheets.parts[where.part].plan.flanges[0].name
+    return flange_word(where.part, "" if where.flange == root else where.flange)
 
 
 def chains(hoses: Sequence[Hose]) -> tuple[tuple[str, ...], ...]:

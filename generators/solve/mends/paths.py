@@ -70,9 +70,14 @@ def _entry(table: dict[str, Any], path: list[str | int], here: Any, name: str) -
                 return [*path, index, "opposite"]
     if path == ["clamp"]:
         return ["clamp_row", row_of(table, name)]
-    if not named and name.isdecimal() and int(name) < len(entries):
+    if name.isdecimal() and int(name) < len(entries) and _nameless(entries[int(name)]):
         return [*path, int(name)]
     raise LookupFault(str(path[-1]) if path else "table", name, [str(entry.get("name")) for entry in named])
+
+
+def _nameless(entry: Any) -> bool:
+    """True for a value, or a table without a name to be found by: a pipe of a pedal's line."""
+    return not (isinstance(entry, dict) and any(entry.get(key) for key in ("name", "hose", "label")))
 
 
 def row_of(table: dict[str, Any], clamp: str) -> int:

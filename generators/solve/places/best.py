@@ -21,11 +21,12 @@ from generators.reading.keys.lines import split_port
 from generators.routing.around.detour import Surroundings, surroundings
 from generators.routing.placing import best_place, whole_mm
 from generators.routing.regions import Seat
+from generators.solve.bodies.standing import standing
 from generators.solve.hoses.lines import hose_runs
-from generators.solve.pedals import PedalAnswer
 from generators.solve.places.bounds import hole_bounds
 from generators.solve.places.rows import moved_row, row_place
-from generators.solve.scene import clearance_limits, job_obstacles, panel3
+from generators.solve.scene import clearance_limits, obstacles_to_hoses, panels_to_hoses
+from generators.space.motion import Mover
 
 BEST = "best"
 
@@ -34,9 +35,11 @@ def place_best(
     file: JobFile,
     parts: Sequence[PlacedPart],
     layouts: Sequence[PanelLayout],
-    pedals: Sequence[PedalAnswer],
+    movers: Sequence[Mover],
 ) -> tuple[JobFile, dict[str, Placement]]:
     """The job with all that says ``place = "best"`` put in its place, and the answers by name.
+
+    ``movers`` are the pedals on their way.
 
     Bulkheads come before rows of clamps; each finds those before it in their new places, the others where
     the spec has them. Places are whole millimetres where the rules allow it. Raises ``SpecError`` as
@@ -49,10 +52,9 @@ def place_best(
         job = file.job
         sheets = sheets_of(job.panel, layouts, parts)
         runs = hose_runs(file, sheets)[0]
+        stands = standing(job, sheets).bodies
         around = surroundings(
-            job_obstacles(job, sheets, pedals),
-            [panel3(x, sheets.panels[x.panel]) for x in layouts],
-            clearance_limits(job.limits),
+            obstacles_to_hoses(stands, movers), panels_to_hoses(stands, layouts), clearance_limits(job.limits)
         )
         if isinstance(item, ClampRow):
             place = row_place(item, runs, job, sheets, around)
@@ -70,7 +72,7 @@ def _best(
     component: Component, runs: Sequence[HoseRun], job: Job, sheets: Sheets, around: Surroundings
 ) -> Placement:
     name = component.on.panel
-    layout, panel = sheets.layouts[name], panel3(sheets.layouts[name], sheets.panels[name])
+    layout, panel = sheets.layouts[name], next(p for p in around.panels if p.name == name)
     hole = panel_hole(sheets, name, component.on.holes[0])
     pose = panel_pose(sheets.panels[name])
     mine = [run for run in runs if component.name in {_owner(run.start), _owner(run.end)}]

@@ -22,8 +22,8 @@ from generators.sheetmetal.folding import folded_frames
 from generators.sheetmetal.lying import lying
 from generators.solve.bodies.components import bulkhead_in
 from generators.solve.bodies.draft import Draft, flat_word
+from generators.solve.bodies.fixings.stacks import Stack, panel_stack
 from generators.solve.bodies.sheets import part_name, part_title, part_word
-from generators.solve.bodies.stacks import Stack, panel_stack
 from generators.solve.fasteners.choose import PITCHES, SIDES
 from generators.solve.fasteners.joint import SAME_MM, bolt_name
 from generators.space.pieces import Piece, Rod

@@ -14,7 +14,7 @@ from generators.layout.spots import CUSHION_MM, Sheets, clamp_place, point3
 from generators.model.hose_path import Point3
 from generators.model.spec.lines import Clamp
 from generators.solve.bodies.draft import Draft
-from generators.solve.bodies.stacks import lying_on
+from generators.solve.bodies.fixings.stacks import lying_on
 from generators.solve.fasteners.holders import FOOT_MM, spacer_mm
 from generators.space.pieces import Box, Piece, Rod
 from generators.units import DASH_MM

@@ -1,0 +1,1 @@
+"""What holds things as bodies: bolts, clamps, and the sheets they go through."""
