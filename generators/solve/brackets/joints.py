@@ -30,7 +30,7 @@ from generators.model.plan import Flange, Footprint, PanelHole, PanelLayout, Par
 from generators.model.spec.job import Panel
 from generators.reading import JobFile
 from generators.sheetmetal.lying import lying, on_panel
-from generators.solve.bodies.stacks import covering
+from generators.solve.bodies.fixings.stacks import covering
 from generators.solve.brackets.cases import Bracket, BracketCase
 from generators.solve.brackets.spread import spreading
 from generators.solve.fasteners.joint import sheet_metal, sheet_tensile

@@ -9,7 +9,7 @@ from generators.model.changes import Change, NewTable, Proposal
 from generators.model.plan import PanelLayout
 from generators.model.spec.job import Panel
 from generators.reading import JobFile
-from generators.solve.bodies.stacks import covering
+from generators.solve.bodies.fixings.stacks import covering
 from generators.solve.fasteners.joint import sheet_metal
 from generators.standards import material
 
