@@ -31,7 +31,7 @@ BOLT_STRENGTH = Rule(
         "half of the part on its own column of bolts; that was never below finite elements by more than "
         f"{HAND_RANGE:g} ({SOFT_HAND_RANGE:g} on a panel that gives) on hangers drawn at random, so what "
         "could be below the limit within that warns. Preload and slip are left out; a brake's 2000 N "
-        "(structure only) warns."
+        "(structure only) warns below 1, where something breaks."
     ),
     formula="proof stress x stress area / sqrt((T + M/lever)^2 + 3 V^2) >= joint_factor (1.5)",
     source="ISO 898-1 and SAE J429 proof loads; von Mises; 14 CFR 23.303 factor 1.5 (from memory)",
@@ -65,8 +65,8 @@ BOLT_PULL_THROUGH = Rule(
         "other. Steel to 3/16 in: AISI S100 J4.4.2 for screws, whose limits S100 J3.4 asks of bolts too, "
         "0.50 x 1.5 t dw Fu, the washer counted as head + 2 washers' thickness + sheet, at most 19.05 mm; "
         "6 % under dw t fu / 1.25 of EN 1993-1-3 table 8.2. Thicker: punching, EN 1993-1-8 table 3.4. "
-        "Aluminium: 0.50 t Ftu (dw - hole), Aluminum Design Manual J.5.5.2, from memory and unsure, and "
-        "never more than steel's form. A sheet thinner than 0.5 mm lies outside all of them."
+        "Aluminium: 6.1 t fu sqrt(dw/22) / 1.25, EN 1999-1-4 8.3.3.1, from memory and unsure, and never "
+        "more than steel's form. A sheet thinner than 0.5 mm lies outside all of them."
     ),
     formula="0.50 x 1.5 t dw Fu over the pull >= joint_factor (1.5)",
     source="AISI S100 J4.4.2, formula and factor in two transcriptions; 14 CFR 23.303 (from memory)",
@@ -208,7 +208,7 @@ def holds_n(sheets: Sequence[Sheet], under: Under) -> float | None:
             return None
         dw = under.diameter_mm(sheet.thickness_mm)
         if sheet.soft:
-            total += soft_pull_through_n(sheet.thickness_mm, dw, sheet.hole_mm, sheet.tensile_mpa)
+            total += soft_pull_through_n(sheet.thickness_mm, dw, sheet.tensile_mpa)
         else:
             total += pull_through_n(sheet.thickness_mm, dw, sheet.tensile_mpa)
     return total if sheets else None
@@ -258,8 +258,8 @@ def check_bolt_loads(
     """Findings on a bracket's bolts: of each rule the bolt and case nearest its limit.
 
     ``low`` is by what factor the loads may be below the real ones: 1 as solved, more by hand. What is below
-    its limit as computed is a fail, what could be below it within that a warning. Structure-only cases warn.
-    Raises nothing.
+    its limit as computed is a fail, what could be below it within that a warning. Structure-only cases warn
+    where something would break: below 1. Raises nothing.
     """
     known = {bolt.hole: bolt for bolt in bolts}
     for structure in (False, True):
@@ -294,7 +294,9 @@ def _judged(
     if not rows:
         return
     value, use = min(rows, key=lambda row: row[0])
-    sure = least * (1.0 if structure else low)
+    if structure:
+        least, low = min(least, 1.0), 1.0
+    sure = least * low
     by_hand = low > 1
     if value >= sure - SAME:
         return

@@ -144,8 +144,8 @@ def _typed(
         PANEL_GIVE,
         Severity.WARN,
         where,
-        found=f"{typed * PER_KN:.3g} mm/kN typed, {likely * PER_KN:.3g} mm/kN computed {words}",
-        wanted=f"{low * PER_KN:.3g} to {high * PER_KN:.3g} mm/kN, or no figure",
+        found=f"typed {typed * PER_KN:.3g} mm/kN, computed {likely * PER_KN:.3g} mm/kN {words}",
+        wanted=f"between {low * PER_KN:.3g} and {high * PER_KN:.3g} mm/kN, or no figure",
         advice="leave the typed figure out, or measure the panel",
         proposals=_set(path, "take what the panel's sheet gives", likely * PER_KN),
     )

@@ -134,7 +134,7 @@ def _unbalanced(result: BracketResult) -> list[str]:
     return out
 
 
-HELD = 0.02
+HELD = 0.003
 """How far the bolts' pulls may miss the force, as a share of all forces: bores are meshed with curved edges
 and pins press on them unevenly."""
 

@@ -61,7 +61,7 @@ def held_bolts(bracket: Bracket) -> tuple[HeldBolt, ...]:
         hole = next(h for h in flange.holes if h.name == hold.bore)
         others = [h for h in flange.holes if h.name in names and h.name != hole.name]
         reach = _reach(plan, flange, (hole.u_mm, hole.v_mm))
-        edge = _edge_mm(flange.contour, (hole.u_mm, hole.v_mm))
+        edge = _free_edge(plan, flange, (hole.u_mm, hole.v_mm))
         apart = min((math.dist((h.u_mm, h.v_mm), (hole.u_mm, hole.v_mm)) for h in others), default=math.inf)
         out.append(
             HeldBolt(
@@ -81,13 +81,28 @@ def _middle(bore: Bore) -> tuple[float, float, float]:
     return x, y, z
 
 
+def _bend_lines(plan: PartPlan, flange: Flange) -> list[LineString]:
+    """Where a flange is bent: from its parent, and its children from it."""
+    lines = [LineString((b.start, b.end)) for b in plan.bends if b.parent == flange.name]
+    return lines + [
+        LineString(((0.0, 0.0), (math.dist(b.start, b.end), 0.0)))
+        for b in plan.bends
+        if b.child == flange.name
+    ]
+
+
+def _free_edge(plan: PartPlan, flange: Flange, at: tuple[float, float]) -> float:
+    """From a bolt to the nearest edge that no bend holds: there a bent sheet presses on what it lies on."""
+    rim = Polygon(polyline(flange.contour)).exterior
+    for line in _bend_lines(plan, flange):
+        rim = rim.difference(line.buffer(SAME_HOLE_MM))
+    return math.inf if rim.is_empty else float(rim.distance(Point(*at)))
+
+
 def _reach(plan: PartPlan, flange: Flange, at: tuple[float, float]) -> float:
     """From a bolt to the nearest bend of its flange, where the load comes into it; to the farthest edge of a
     flange without one."""
-    lines = [LineString((b.start, b.end)) for b in plan.bends if b.parent == flange.name]
-    for bend in plan.bends:
-        if bend.child == flange.name:
-            lines.append(LineString(((0.0, 0.0), (math.dist(bend.start, bend.end), 0.0))))
+    lines = _bend_lines(plan, flange)
     if lines:
         return float(min(line.distance(Point(*at)) for line in lines))
     return float(max(math.dist(at, corner) for corner in polyline(flange.contour)))

@@ -20,8 +20,12 @@ factor in two transcriptions; the largest dw from memory (editions before 2012 h
 THIN_TO_MM = 4.76
 """AISI S100 section J: the thinnest part joined is at most 3/16 in thick. From memory, sure."""
 
-SOFT_WIDEST_MM = 15.9
-"""Aluminum Design Manual J.5.5.2: Pnov = C t Ftu (Dws - Dh), Dws at most 5/8 in. From memory, unsure."""
+SOFT_MM = 6.1
+SOFT_WASHER_MM = 22.0
+SOFT_WIDEST_MM = 30.0
+"""EN 1999-1-4 clause 8.3.3.1: Fp,Rd = 6.1 t fu sqrt(dw/22)/gamma_M3, mm, N and MPa, gamma_M3 = 1.25, washers
+to 30 mm. For sheet to 1.5 mm; from memory, unsure. The Aluminum Design Manual's C t Ftu (Dws - Dh), as
+unsure, gives four fifths of it under an M8 nut's plain washer."""
 
 COLD_TO_MM = 3.0
 """Sheet under this is judged as cold-formed sheet (EN 1993-1-3), plate from here on by EN 1993-1-8: the
@@ -73,11 +77,11 @@ def pull_through_n(sheet_mm: float, under_mm: float, tensile_mpa: float) -> floa
     return PULL_OVER_PHI * PULL_OVER * sheet_mm * min(under_mm, PULL_OVER_WIDEST_MM) * tensile_mpa
 
 
-def soft_pull_through_n(sheet_mm: float, under_mm: float, hole_mm: float, tensile_mpa: float) -> float:
-    """The same of aluminium, N: 0.50 · 1.0 t Ftu (Dws - Dh), the smaller of this and of steel's form
-    (Aluminum Design Manual J.5.5.2, from memory, unsure: it errs low)."""
-    own = PULL_OVER_PHI * sheet_mm * tensile_mpa * max(min(under_mm, SOFT_WIDEST_MM) - hole_mm, 0.0)
-    return min(own, pull_through_n(sheet_mm, under_mm, tensile_mpa))
+def soft_pull_through_n(sheet_mm: float, under_mm: float, tensile_mpa: float) -> float:
+    """The same of aluminium, N: 6.1 t fu √(dw/22)/γM3 (EN 1999-1-4 8.3.3.1, from memory, unsure; a third of
+    steel's form), and never more than steel's form."""
+    own = SOFT_MM * sheet_mm * tensile_mpa * math.sqrt(min(under_mm, SOFT_WIDEST_MM) / SOFT_WASHER_MM)
+    return min(own / GAMMA_M2, pull_through_n(sheet_mm, under_mm, tensile_mpa))
 
 
 def prying_n(bend_nmm: float, lever_mm: float) -> float:
