@@ -17,7 +17,7 @@ from generators.checks.joint import (
     welds,
 )
 from generators.checks.panel import folds, metal, notes, parts, room
-from generators.checks.part import bends, clash, die, gauges, guides, part, pivots, printed, punch, reliefs
+from generators.checks.part import bending, bends, clash, die, gauges, guides, part, pivots, printed, reliefs
 from generators.checks.pedal import brakes, defaults, hydraulics, stiffness, travel
 from generators.checks.rule import Rule
 from generators.checks.space import clash as space_clash
@@ -30,7 +30,7 @@ RULES: tuple[Rule, ...] = (
     *die.RULES,
     *bends.RULES,
     *reliefs.RULES,
-    *punch.RULES,
+    *bending.RULES,
     *pivots.RULES,
     *clash.RULES,
     *printed.RULES,

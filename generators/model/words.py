@@ -283,6 +283,9 @@ PROCESSES: tuple[Process, ...] = get_args(Process)
 Profile = Literal["polylines", "exploded", "r12"]
 PROFILES: tuple[Profile, ...] = get_args(Profile)
 
+DieWay = Literal["air", "bottom"]
+DIE_WAYS: tuple[DieWay, ...] = get_args(DieWay)
+
 Layers = Literal["by_operation", "cut_and_mark"]
 LAYERS: tuple[Layers, ...] = get_args(Layers)
 

@@ -33,6 +33,7 @@ from generators.reading.keys.lines import FITTED, check_lines
 from generators.reading.keys.loads import check_loads
 from generators.reading.keys.patterns import check_patterns
 from generators.reading.keys.pedals import check_pedals
+from generators.reading.keys.press import check_brake
 from generators.reading.toml import words
 from generators.reading.toml.paths import Path
 from generators.reading.toml.tables import TableReader
@@ -135,6 +136,7 @@ def check_shop(reader: TableReader) -> None:
     """Report unknown materials, sheets listed twice, and a cutting profile that contradicts itself."""
     check_cutting(reader)
     check_template_layers(reader)
+    check_brake(reader)
     seen: list[Stock] = []
     for path, stock in reader.items(("stock",), Stock):
         _check_material(reader, path, stock.material)

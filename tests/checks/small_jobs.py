@@ -25,10 +25,23 @@ from generators.model.plan import (
     PartPlan,
 )
 from generators.model.spec.shop import Shop, Stock
+from generators.model.spec.tools.press import Brake, Punch
 from generators.model.words import Face, FittingKind
 
 STEEL = "1008 steel"
 SHOP = Shop(stock=(Stock(material=STEEL, thickness_mm=3.0, inside_radius_mm=3.0, k_factor=0.43),))
+
+STRAIGHT_ONLY = replace(
+    SHOP,
+    brake=Brake(
+        punch=(
+            Punch(
+                name="straight", height_mm=150.0, angle_rad=math.radians(85), tip_radius_mm=1.0, width_mm=16.0
+            ),
+        )
+    ),
+)
+"""A brake with one straight punch, 8 mm on either side of its plane."""
 
 
 def codes(findings: list[Finding]) -> set[str]:
@@ -98,6 +111,13 @@ def angle_part(
             ),
         ),
     )
+
+
+def pointed(flat: float) -> PartPlan:
+    """An angle whose legs taper to ``flat`` mm of straight edge along the bend."""
+    plan = angle_part(base=polygon([(-flat / 2, 0), (flat / 2, 0), (50, 60), (-50, 60)]))
+    leg = polygon([(0, 0), (100, 0), (50 + flat / 2, 40), (50 - flat / 2, 40)])
+    return replace(plan, flanges=(plan.flanges[0], replace(plan.flanges[1], contour=leg)))
 
 
 def channel(flat: float) -> PartPlan:

@@ -23,6 +23,7 @@ from pedal_space_jobs import PEDAL_SPACE_CASES
 from printed_jobs import PRINTED_CASES
 from small_jobs import (
     SHOP,
+    STRAIGHT_ONLY,
     angle_part,
     box,
     channel,
@@ -38,6 +39,7 @@ from small_jobs import (
     part,
     part_hole,
     plate,
+    pointed,
     unnotched,
 )
 from standing_jobs import STANDING_CASES
@@ -124,7 +126,12 @@ CASES: dict[str, tuple[Case, Case]] = {
         lambda: part(angle_part(part_hole("h", 0, 49, 18, "bore"))),
         lambda: part(angle_part(part_hole("h", 0, 49, 9, "bore"))),
     ),
-    "cheek-punch": (lambda: part(channel(36.9)), lambda: part(channel(37.0))),
+    # inside 43 deep; with 8 of punch and 1 of air in front of its plane 43 + 9 sqrt 2 = 55.73 wide, less 6
+    "bend-sequence": (
+        lambda: part(channel(49.6), shop=STRAIGHT_ONLY),
+        lambda: part(channel(49.8), shop=STRAIGHT_ONLY),
+    ),
+    "bend-gauge": (lambda: part(pointed(9.0)), lambda: part(pointed(11.0))),
     "pivot-in-line": (lambda: part(hung(PASSES_MM + 0.02)), lambda: part(hung(PASSES_MM - 0.02))),
     "bend-relief": (lambda: part(unnotched()), lambda: part(notched(4.8))),
     "bend-radius": (lambda: part(angle_part(radius=2.9)), lambda: part(angle_part(radius=3.0))),

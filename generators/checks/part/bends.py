@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from generators.bending.setting import stock_of
 from generators.checks.measure import line_to_line
+from generators.checks.part.bending import check_bending
 from generators.checks.part.clash import check_room
 from generators.checks.part.die import check_leg, leg_limit, outside
 from generators.checks.part.flange_bends import flange_bends
-from generators.checks.part.punch import check_punch
 from generators.checks.part.reliefs import relief_width, reliefs
 from generators.checks.rule import Rule, finding, listed, mm, mm_up, more, short_of
 from generators.errors import LookupFault
@@ -18,7 +19,6 @@ from generators.model.findings import Finding, Severity
 from generators.model.limits import Limits
 from generators.model.plan import Bend, Flange, PartPlan
 from generators.model.spec.shop import Shop, Stock
-from generators.sheetmetal.allowance import SAME_THICKNESS_MM
 from generators.sheetmetal.folding import flat_pattern
 from generators.standards import minimum_bend_radius
 
@@ -111,23 +111,18 @@ def check_bends(plan: PartPlan, limits: Limits, shop: Shop) -> Iterator[Finding]
     """Findings of the bend rules on one plan. Raises ``GeometryFault`` when it cannot be laid flat."""
     if not plan.bends:
         return
-    stock = next(
-        (
-            s
-            for s in shop.stock
-            if s.material == plan.material and abs(s.thickness_mm - plan.thickness_mm) <= SAME_THICKNESS_MM
-        ),
-        None,
-    )
+    stock = stock_of(plan, shop)
     yield from _knowledge(plan, stock)
+    said: list[Finding] = []
     for flange in plan.flanges:
-        yield from _lengths(plan, flange, limits, stock)
+        said.extend(_lengths(plan, flange, limits, stock))
+    yield from said
     for bend in plan.bends:
         yield from _radius(plan, bend)
-    yield from check_punch(plan, shop)
     flat = flat_pattern(plan)
     yield from check_room(plan, flat)
     yield from reliefs(plan, flat, relief_width(plan, stock))
+    yield from check_bending(plan, shop, said)
 
 
 def _knowledge(plan: PartPlan, stock: Stock | None) -> Iterator[Finding]:

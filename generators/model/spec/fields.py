@@ -175,6 +175,11 @@ def points(doc: str, *, lo: int, hi: int, default: Any = MISSING) -> Any:
     return _declare(FieldSpec(kind="points", doc=doc, lo=lo, hi=hi), default)
 
 
+def lengths(doc: str, *, lo: int, hi: int, default: Any = MISSING) -> Any:
+    """A list of ``lo`` to ``hi`` lengths; the attribute ends in ``_mm``."""
+    return _declare(FieldSpec(kind="lengths", doc=doc, lo=lo, hi=hi), default)
+
+
 def table(doc: str, item: type, *, default: Any = MISSING) -> Any:
     """A nested table read into ``item``."""
     return _declare(FieldSpec(kind="table", doc=doc, item=item), default)

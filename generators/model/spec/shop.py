@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from generators.model.spec import fields as key
+from generators.model.spec.tools.press import Brake
 from generators.model.words import (
     LAYERS,
     PROCESSES,
@@ -31,25 +32,14 @@ class Stock:
     inside_radius_mm: float = key.length("Inside radius the brake makes in this sheet", lo=0.0, hi=50.0)
     k_factor: float | None = key.number("K-factor measured on a test bend", lo=0.2, hi=0.6, default=None)
     die_opening_mm: float | None = key.length("Opening of the lower die", lo=1.0, hi=200.0, default=None)
-    relief_mm: float | None = key.length(
-        "Width of reliefs at bend ends and corners, if not the handbook's", lo=0.2, hi=50.0, default=None
-    )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Brake:
-    """The press brake's punch with the most room in front of it, for cheeks that swing past its plane."""
-
-    punch_height_mm: float | None = key.length(
-        "Tip of the punch to the ram above it", lo=10.0, hi=1_000.0, default=None
-    )
-    neck_depth_mm: float = key.length(
-        "How far the neck of a gooseneck punch stands back from the plane of its tip; 0 for a straight one",
-        hi=300.0,
+    springback_rad: float = key.angle(
+        "What its test bend of 90 deg lost when the punch went up; others lose in proportion (ours)",
+        lo=0.0,
+        hi=math.radians(20),
         default=0.0,
     )
-    neck_from_mm: float | None = key.length(
-        "Height above the tip from which it stands back so far, up to the ram", hi=1_000.0, default=None
+    relief_mm: float | None = key.length(
+        "Width of reliefs at bend ends and corners, if not the handbook's", lo=0.2, hi=50.0, default=None
     )
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from generators.errors import LookupFault
 from generators.model.joints.fasteners import FastenerForm, Held, Side2, ThreadIn
-from generators.standards import Fastener, Material, fastener_rows, material, material_rows, tensile
+from generators.standards import Fastener, Material, fastener_rows, least_tensile, material, material_rows
 
 SAME_MM = 1e-6
 DESIGN_STEEL = "1008 steel"
@@ -97,5 +97,5 @@ def sheet_yield(words: str) -> float | None:
 def sheet_tensile(words: str) -> float | None:
     """Least tensile strength of a sheet by what it is called, MPa; None where no figure is known."""
     row = sheet_metal(words)
-    found = None if row is None else tensile(row.name)
+    found = None if row is None else least_tensile(row.name)
     return None if found is None else found.tensile_mpa

@@ -1,4 +1,4 @@
-"""Least tensile strength of sheet: what joints of thin sheet are judged by."""
+"""The highest tensile strength a sheet may have: what a press must bend, not what a part may bear."""
 
 from __future__ import annotations
 
@@ -6,16 +6,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
-from generators.standards._table import Trust, index, read_table
+from generators.standards._table import Trust, find, index, read_table
 
 __all__ = ["Tensile", "tensile", "tensile_rows"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tensile:
-    """Least tensile strength of one material of the material table, MPa."""
+    """Upper end of a sheet's tensile strength, MPa."""
 
-    material: str
+    name: str
     tensile_mpa: float
     edition: str
     source: str
@@ -27,7 +27,7 @@ def tensile_rows() -> tuple[Tensile, ...]:
     """Every row. Raises nothing."""
     return tuple(
         Tensile(
-            material=row.text("material"),
+            name=row.text("name"),
             tensile_mpa=row.number("tensile_mpa"),
             edition=row.text("edition"),
             source=row.text("source"),
@@ -38,10 +38,13 @@ def tensile_rows() -> tuple[Tensile, ...]:
 
 
 @cache
-def _by_material() -> Mapping[str, Tensile]:
-    return index("tensile.csv", ((row.material, row) for row in tensile_rows()))
+def _by_name() -> Mapping[str, Tensile]:
+    return index("tensile.csv", ((row.name, row) for row in tensile_rows()))
 
 
-def tensile(material: str) -> Tensile | None:
-    """The row of a material of the material table; None where no figure was found. Raises nothing."""
-    return _by_material().get(material)
+def tensile(name: str) -> Tensile:
+    """The upper tensile strength of a material, MPa.
+
+    Raises ``LookupFault`` for a material without a row. Source: each row's own.
+    """
+    return find(_by_name(), name, "tensile strength of")

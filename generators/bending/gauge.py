@@ -1,0 +1,118 @@
+"""Where the back gauge touches: a straight edge along the bend, else the face of a flange bent before.
+
+The sheet lies flat on the die and is pushed back against one finger or two. A finger needs its own width of
+free room behind the edge and ``CONTACT_MM`` of edge to touch.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterable, Iterator
+
+import numpy as np
+import shapely
+from shapely.geometry import box
+
+from generators.bending.legs import Chunk, Laid, Plate
+from generators.bending.steps import Stop
+from generators.geometry.frames import Matrix, apply
+from generators.model.spec.tools.press import Brake, Die
+
+CONTACT_MM = 10.0
+"""Least edge a finger touches, ours."""
+
+PARALLEL = 1e-4
+AIR_MM = 0.05
+FACE_MM = 5.0
+"""Least flat of a bent flange's face that a finger touches, ours."""
+
+Span = tuple[float, float]
+
+
+def stop_for(laid: Laid, brake: Brake, die: Die, thickness_mm: float, radius_mm: float) -> Stop | None:
+    """The nearest stop of the rear leg that the gauge reaches; edges go before faces. None: there is none."""
+    gauge = brake.gauge
+    within = gauge.nearest_mm, gauge.reach_mm
+    edges = sorted(_edges(laid), key=lambda e: (-min(e[2] - e[1], 5 * gauge.finger_width_mm), e[0]))
+    level = (0.0, gauge.finger_height_mm)
+    for y, low, high in edges:
+        if not within[0] <= y <= within[1]:
+            continue
+        touched = _touched(laid, brake, y, (low, high), level)
+        if touched:
+            return Stop(
+                on="edge", flange=laid.rear_flange, distance_mm=y, low_x=touched[0], high_x=touched[1]
+            )
+    for face in sorted(laid.rear.faces, key=lambda f: f.y):
+        if not within[0] <= face.y <= within[1]:
+            continue
+        flat_from = radius_mm + thickness_mm
+        if face.up:
+            zone = level
+            if gauge.finger_height_mm < flat_from + FACE_MM:
+                continue
+        else:
+            zone = (-gauge.below_mm, min(0.0, gauge.finger_height_mm - gauge.below_mm))
+            if gauge.below_mm < radius_mm + FACE_MM or face.y < die.width_mm / 2 + AIR_MM:
+                continue
+        touched = _touched(laid, brake, face.y, (face.low_x, face.high_x), zone)
+        if touched:
+            return Stop(
+                on="flange",
+                flange=face.flange,
+                distance_mm=face.y,
+                low_x=touched[0],
+                high_x=touched[1],
+                below=not face.up,
+            )
+    return None
+
+
+def _edges(laid: Laid) -> Iterator[tuple[float, float, float]]:
+    """Straight edges along the bend that look back: distance, from, to."""
+    for part in getattr(laid.rear.flat, "geoms", [laid.rear.flat]):
+        ring = np.asarray(shapely.geometry.polygon.orient(part).exterior.coords)
+        for (ax, ay), (bx, by) in itertools.pairwise(ring):
+            if ax - bx >= CONTACT_MM and abs(ay - by) <= PARALLEL * (ax - bx):
+                yield float(ay + by) / 2, float(bx), float(ax)
+
+
+def _touched(laid: Laid, brake: Brake, y: float, edge: Span, zone: Span) -> Span | None:
+    """The longest stretch of an edge fingers can touch with nothing in their way behind it."""
+    gauge = brake.gauge
+    taken = sorted(_behind(laid, y, gauge.finger_length_mm, zone))
+    best: Span | None = None
+    at = -math.inf
+    for low, high in [*taken, (math.inf, math.inf)]:
+        if low > at and low - at >= gauge.finger_width_mm:
+            touch = (max(at, edge[0]), min(low, edge[1]))
+            if touch[1] - touch[0] >= CONTACT_MM and (
+                best is None or touch[1] - touch[0] > best[1] - best[0]
+            ):
+                best = touch
+        at = max(at, high)
+    return best
+
+
+def _behind(laid: Laid, y: float, length: float, zone: Span) -> Iterable[Span]:
+    """Stretches along the bend in which the part stands where a finger would be."""
+    far = 1e5
+    if zone[0] <= 0.0:
+        flat = laid.rear.flat.intersection(box(-far, y + AIR_MM, far, y + length))
+        for part in getattr(flat, "geoms", [flat]):
+            if not part.is_empty:
+                yield part.bounds[0], part.bounds[2]
+    for piece in laid.rear.pieces:
+        corners = _corners(piece)
+        low, high = corners.min(axis=0), corners.max(axis=0)
+        if high[1] > y + AIR_MM and low[1] < y + length and high[2] > zone[0] + AIR_MM and low[2] < zone[1]:
+            yield float(low[0]), float(high[0])
+
+
+def _corners(piece: Plate | Chunk) -> Matrix:
+    if isinstance(piece, Chunk):
+        return piece.corners
+    ring = np.asarray(piece.outline.exterior.coords)
+    sides = [np.column_stack([ring, np.full(len(ring), w)]) for w in (0.0, piece.thickness)]
+    return apply(piece.frame, np.concatenate(sides))

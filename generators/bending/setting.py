@@ -1,0 +1,61 @@
+"""What a plan is bent with: the shop's brake, and what its own test bend of that sheet says."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from generators.bending.search import bend_sequence
+from generators.bending.steps import Sequence
+from generators.bending.trial import Setting
+from generators.model.plan import PartPlan
+from generators.model.spec.shop import Shop, Stock
+from generators.sheetmetal.allowance import SAME_THICKNESS_MM
+from generators.standards import tensile
+
+
+def stock_of(plan: PartPlan, shop: Shop) -> Stock | None:
+    """The shop's sheet a part is made of, if it has it."""
+    return next(
+        (
+            s
+            for s in shop.stock
+            if s.material == plan.material and abs(s.thickness_mm - plan.thickness_mm) <= SAME_THICKNESS_MM
+        ),
+        None,
+    )
+
+
+def setting_of(plan: PartPlan, shop: Shop) -> Setting:
+    """Brake, die opening and springback for a part.
+
+    Raises ``LookupFault`` for a material whose strength is not known.
+    """
+    stock = stock_of(plan, shop)
+    return Setting(
+        brake=shop.brake,
+        tensile_mpa=tensile(plan.material).tensile_mpa,
+        opening_mm=stock.die_opening_mm if stock is not None else None,
+        springback_rad=stock.springback_rad if stock is not None else 0.0,
+    )
+
+
+def stated(shop: Shop) -> bool:
+    """True where the shop has named its own punches: only then is it known what cannot be bent there."""
+    return bool(shop.brake.punch)
+
+
+def sequence_of(plan: PartPlan, shop: Shop) -> tuple[Sequence, bool]:
+    """The order of bends of a part, and whether the die carries the sheet everywhere in it.
+
+    Where no order does that, one is looked for in which at least nothing meets.
+    """
+    setting = setting_of(plan, shop)
+    carried = bend_sequence(plan, setting)
+    if carried.found:
+        return carried, True
+    return bend_sequence(plan, replace(setting, supported=False)), False
+
+
+def refused_of(plan: PartPlan, shop: Shop) -> Sequence:
+    """Why there is no order in which the die carries the sheet everywhere."""
+    return bend_sequence(plan, setting_of(plan, shop))

@@ -1,0 +1,85 @@
+"""What is found for one bend: a line of the setup sheet, or why it cannot be made there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+GaugeOn = Literal["edge", "flange", "line"]
+Why = Literal["meets", "support", "tools", "pieces", "force", "opening", "trapped", "length"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stop:
+    """What the back gauge touches, and where: ``distance_mm`` from the middle of the flat bend.
+
+    ``on`` is a straight edge, the outer face of a flange bent before, or, where there is neither, the
+    scribed bend line, set by eye. ``flange`` is what is touched.
+    """
+
+    on: GaugeOn
+    flange: str
+    distance_mm: float
+    low_x: float
+    high_x: float
+    below: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One bend of the sequence. Angles in rad, lengths in mm, force in N.
+
+    ``angle_rad`` is what the part has, ``pressed_rad`` what the ram goes to before it springs back.
+    ``flipped``: the lower side is up. ``rear`` is the flange that lies toward the gauge. ``turned``: the
+    punch is clamped the other way round. ``slide``: the part comes off sideways. ``tip_z`` is where the
+    punch's tip ends over the top of the die.
+    """
+
+    bend: str
+    done: tuple[str, ...]
+    angle_rad: float
+    pressed_rad: float
+    flipped: bool
+    child_rear: bool
+    rear: str
+    punch: str
+    turned: bool
+    punch_pieces_mm: tuple[float, ...]
+    die: str
+    opening_mm: float
+    die_pieces_mm: tuple[float, ...]
+    stop: Stop
+    force_n: float
+    depth_mm: float
+    tip_z_mm: float
+    slide: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Refusal:
+    """Why a bend cannot be made when those of ``done`` are: in words, with what meets what at which angle."""
+
+    bend: str
+    done: tuple[str, ...]
+    why: Why
+    words: str
+    flange: str = ""
+    tool: str = ""
+    angle_rad: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sequence:
+    """All bends of a part in an order that works; or none, and what stopped it furthest on.
+
+    ``searched`` is False where there were too many ways to try them all.
+    """
+
+    steps: tuple[Step, ...]
+    refusals: tuple[Refusal, ...] = ()
+    searched: bool = True
+
+    @property
+    def found(self) -> bool:
+        """True with an order for all bends."""
+        return not self.refusals

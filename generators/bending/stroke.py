@@ -1,0 +1,132 @@
+"""One stroke: how sheet, punch and die lie to each other at every angle, and what meets on the way.
+
+In the middle of the sheet the bend's arc grows from nothing, taken from the flat strip evenly on both sides:
+at a bend of ``2 h`` it takes ``h (R + K t)`` of neutral fibre from each. The outer faces rise at ``h`` and
+lie on the shoulders of the die, rounded with ``r`` about centres at ``(c, -r)``. So the mould line is at
+``r / cos h - r - c tan h`` and the bend's axis ``(R + t) / cos h`` above it; the punch stands on the inside
+of the bend, ``R`` below the axis.
+
+What moves is stepped only as far as its least distance allows (conservative advancement): no point moves
+faster than its distance from the axis and what the axis itself moves. So nothing is passed over; only within
+``FINE_RAD`` of touching are steps as small as that.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from generators.bending.shadow import Shadow
+from generators.bending.tools import shoulder_centre
+from generators.model.spec.tools.press import Die
+
+Floats = NDArray[np.float64]
+FINE_RAD = math.radians(0.25)
+SAME_MM = 1e-3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stroke:
+    """A bend of ``angle_rad`` over a die. ``neutral_mm`` is R + K t."""
+
+    angle_rad: float
+    radius_mm: float
+    thickness_mm: float
+    neutral_mm: float
+    die: Die
+
+    @property
+    def half(self) -> float:
+        """How far each leg rises, rad."""
+        return self.angle_rad / 2
+
+    def axis_z(self, h: float) -> float:
+        """Height of the bend's axis over the die when both legs have risen by ``h`` rad, mm."""
+        r, c = self.die.shoulder_radius_mm, shoulder_centre(self.die)
+        return r / math.cos(h) - r - c * math.tan(h) + (self.radius_mm + self.thickness_mm) / math.cos(h)
+
+    def tip_z(self, h: float) -> float:
+        """Height of the punch's tip over the top of the die, mm."""
+        return self.axis_z(h) - self.radius_mm
+
+    @property
+    def depth(self) -> float:
+        """How far the punch goes from touching the flat sheet to the end, mm."""
+        return self.thickness_mm - self.tip_z(self.half)
+
+    def moved(self, shape: BaseGeometry, rear: bool, h: float, axis_z: float) -> BaseGeometry:
+        """A shadow of a leg at ``h``, with the bend's axis at (0, ``axis_z``)."""
+        return shapely.transform(shape, lambda p: self.moved_points(p, rear, h, axis_z))
+
+    def moved_points(self, points: Floats, rear: bool, h: float, axis_z: float) -> Floats:
+        """The same of points, shape (n, 2)."""
+        side = 1.0 if rear else -1.0
+        c, s = math.cos(h), math.sin(h) * side
+        y = points[:, 0] - side * h * self.neutral_mm
+        z = points[:, 1] - (self.radius_mm + self.thickness_mm)
+        return np.column_stack([c * y - s * z, s * y + c * z + axis_z])
+
+    def need(self, h: float) -> float:
+        """How far from the middle the flat sheet must reach to lie on the shoulder at ``h``, mm.
+
+        ``V/2 / cos h`` along the outer face from the mould line, which is ``tan h (R + t)`` beyond the
+        tangent line; that has taken ``h (R + K t)`` of the flat.
+        """
+        along = self.die.opening_mm / 2 / math.cos(h)
+        return along - math.tan(h) * (self.radius_mm + self.thickness_mm) + h * self.neutral_mm
+
+    @property
+    def most_need(self) -> float:
+        """The greatest ``need`` of the whole stroke, mm."""
+        return max(self.need(self.half * i / 16) for i in range(17))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Touch:
+    """Where on the way a flange comes too near a tool: bend angle so far, rad, and the gap left, mm."""
+
+    flange: str
+    angle_rad: float
+    gap_mm: float
+
+
+def first_touch(
+    stroke: Stroke, shadow: Shadow, tool: Polygon, *, to_punch: bool, room_mm: float, tip_up: float = 0.0
+) -> Touch | None:
+    """Where a leg's shadow comes nearer to a tool than ``room_mm``; None when it never does.
+
+    ``to_punch``: the tool goes with the punch, its tip at the origin; else it stands with the die.
+    """
+    h, end = 0.0, stroke.half
+    reach = _reach(stroke, shadow)
+    fall = 0.0 if to_punch else _fall(stroke)
+    speed = reach + stroke.neutral_mm + fall
+    shapely.prepare(tool)
+    while True:
+        axis = stroke.radius_mm if to_punch else stroke.axis_z(h)
+        gap = float(shapely.distance(stroke.moved(shadow.shape, shadow.rear, h, axis), tool))
+        if gap < max(room_mm, SAME_MM) - 1e-9:
+            return Touch(flange=shadow.flange, angle_rad=2 * h, gap_mm=gap)
+        if h >= end:
+            return None
+        h = min(end, h + max((gap - room_mm) / speed, FINE_RAD))
+
+
+def _reach(stroke: Stroke, shadow: Shadow) -> float:
+    """Farthest point of a leg from the bend's axis at any time, mm."""
+    points = shapely.get_coordinates(shadow.shape)
+    down = stroke.radius_mm + stroke.thickness_mm
+    return float(np.hypot(np.abs(points[:, 0]), points[:, 1] - down).max()) + stroke.half * stroke.neutral_mm
+
+
+def _fall(stroke: Stroke) -> float:
+    """The most the axis falls by for a rad of rise, mm: it falls fastest at the end or at the beginning."""
+    h, step = stroke.half, 1e-4
+    ends = [(stroke.axis_z(x + step) - stroke.axis_z(x)) / step for x in (0.0, h / 2, max(h - step, 0.0))]
+    return max(abs(e) for e in ends) * 1.05

@@ -1,0 +1,354 @@
+"""One bend tried on the shop's tools, in one state of the part and one way round."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, Polygon
+
+from generators.bending.force import bending_force, pressed_angle
+from generators.bending.gauge import stop_for
+from generators.bending.legs import Laid, PartShape
+from generators.bending.shadow import ENDLESS, Shadow, shadows
+from generators.bending.steps import Refusal, Step, Stop, Why
+from generators.bending.stroke import Stroke, Touch, first_touch
+from generators.bending.tools import (
+    MadeUp,
+    die_outline,
+    dies_of,
+    made_up,
+    punch_outline,
+    punches_of,
+    ram_outline,
+    swept_up,
+    table_outline,
+    turns_of,
+)
+from generators.model.plan import Bend
+from generators.model.spec.tools.press import Brake, Die, Punch
+
+OFF_SHEET_MM = 0.01
+DIG_MM = 0.05
+"""Flat metal may lie against a tool: only what is deeper in it than this is in its way."""
+
+ROUNDING = 1e-6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setting:
+    """What bends a sheet: the brake, the die's opening and springback of the shop's test bend, its strength.
+
+    ``opening_mm`` None: any die that suits. ``supported`` False leaves out whether the die carries the sheet.
+    """
+
+    brake: Brake
+    tensile_mpa: float
+    opening_mm: float | None = None
+    springback_rad: float = 0.0
+    supported: bool = True
+
+
+@dataclass(slots=True, kw_only=True, eq=False)
+class Trial:
+    """A bend about to be made. ``attempt`` gives the step, or the refusal that came furthest."""
+
+    shape: PartShape
+    setting: Setting
+    bend: Bend
+    bent: frozenset[str]
+    child_rear: bool
+    laid: Laid = field(init=False)
+    above: list[Shadow] = field(init=False)
+    below: list[Shadow] = field(init=False)
+    refused: list[Refusal] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.laid = self.shape.laid(self.bend, self.bent, self.child_rear)
+        every = shadows(self.laid)
+        t = self.shape.plan.thickness_mm
+        self.above = [s for s in every if s.shape.bounds[3] > t + OFF_SHEET_MM]
+        self.below = [s for s in every if s.shape.bounds[1] < -OFF_SHEET_MM]
+
+    @property
+    def short(self) -> float:
+        """How much shorter than the bend a punch may be at either end, mm (one thickness, CP)."""
+        return min(self.shape.plan.thickness_mm, self.laid.length / 4)
+
+    def attempt(self) -> Step | Refusal:
+        """The first die and punch that make the bend."""
+        brake, pressed = self.setting.brake, pressed_angle(self.bend.angle_rad, self.setting.springback_rad)
+        t, r = self.shape.plan.thickness_mm, self.bend.inside_radius_mm
+        if self.laid.length > brake.length_mm + ROUNDING:
+            return self._refuse(
+                "length", f"it is {self.laid.length:.0f} mm long, the brake {brake.length_mm:.0f} mm"
+            )
+        dies = dies_of(brake, self.setting.opening_mm, t)
+        open_enough = [d for d in dies if d.angle_rad <= math.pi - pressed + ROUNDING]
+        punches = [p for p in punches_of(brake) if p.angle_rad <= math.pi - pressed + ROUNDING]
+        sharp = [p for p in punches if p.tip_radius_mm <= r + ROUNDING]
+        inner = math.degrees(math.pi - pressed)
+        if not open_enough:
+            wanted = f"V {self.setting.opening_mm:g}" if self.setting.opening_mm else "a V for this sheet"
+            return self._refuse("tools", f"no die {wanted} of at most {inner:.0f} deg")
+        if not sharp:
+            what = f"with a tip of at most R {r:g}" if punches else f"of at most {inner:.0f} deg"
+            return self._refuse("tools", f"no punch {what}")
+        for die in (
+            sorted(open_enough, key=lambda d: -d.angle_rad) if self.setting.opening_mm else open_enough
+        ):
+            stroke = Stroke(
+                angle_rad=pressed,
+                radius_mm=r,
+                thickness_mm=t,
+                neutral_mm=r + self.bend.k_factor * t,
+                die=die,
+            )
+            step = self._on(die, stroke, sharp)
+            if step is not None:
+                return step
+        return max(self.refused, key=lambda x: x.angle_rad)
+
+    def _refuse(self, why: Why, words: str, touch: Touch | None = None, tool: str = "") -> Refusal:
+        out = Refusal(
+            bend=self.bend.name,
+            done=tuple(b.name for b in self.shape.plan.bends if b.name in self.bent),
+            why=why,
+            words=words,
+            flange=touch.flange if touch else "",
+            tool=tool,
+            angle_rad=touch.angle_rad if touch else 0.0,
+        )
+        self.refused.append(out)
+        return out
+
+    def _met(self, touch: Touch, what: str, tool: str) -> None:
+        angle = math.degrees(touch.angle_rad)
+        when = f"at {angle:.0f} deg of the bend" if angle >= 1 else "before the stroke begins"
+        self._refuse("meets", f"flange {touch.flange} meets {what} {when}", touch, tool)
+
+    def _on(self, die: Die, stroke: Stroke, punches: Sequence[Punch]) -> Step | None:
+        if self.setting.supported and not self._carried(stroke):
+            return None
+        pieces = self._die_pieces(die, stroke)
+        if pieces is None:
+            return None
+        brake, t = self.setting.brake, self.shape.plan.thickness_mm
+        force = bending_force(self.setting.tensile_mpa, self.laid.length, t, die)
+        if force > brake.force_n + ROUNDING:
+            has = f"the brake has {brake.force_n / 1000:.0f}"
+            self._refuse("force", f"it takes {force / 1000:.0f} kN over V {die.opening_mm:g}, {has}")
+            return None
+        for punch in punches:
+            for turned in turns_of(punch):
+                step = self._under(punch, turned, die, stroke, pieces, force)
+                if step is not None:
+                    return step
+        return None
+
+    def _carried(self, stroke: Stroke) -> bool:
+        """True where the flat metal of both legs reaches the shoulders all along the bend."""
+        need, length = stroke.most_need, self.laid.length
+        for leg, side in ((self.laid.rear, 1.0), (self.laid.front, -1.0)):
+            on = leg.flat.intersection(LineString([(0.0, side * need), (length, side * need)]))
+            spans = sorted((p.bounds[0], p.bounds[2]) for p in getattr(on, "geoms", [on]) if not p.is_empty)
+            at, gap = 0.0, 0.0
+            for low, high in [*spans, (length, length)]:
+                gap, at = max(gap, low - at), max(at, high)
+            if gap > self.shape.plan.thickness_mm + 1e-3:
+                names = self.bend.child if (side > 0) == self.child_rear else self.bend.parent
+                self._refuse(
+                    "support",
+                    f"flange {names} does not reach the shoulder of V {stroke.die.opening_mm:g} on "
+                    f"{gap:.0f} of {length:.0f} mm",
+                )
+                return False
+        return True
+
+    def _die_pieces(self, die: Die, stroke: Stroke) -> MadeUp | None:
+        """The die as long as what hangs down beside it allows; none where it hangs over the bend itself."""
+        room = self.setting.brake.room_mm
+        limits = [-ENDLESS, ENDLESS]
+        table = table_outline(self.setting.brake, die.height_mm)
+        shape = die_outline(die)
+        for shadow in self.below:
+            if touch := first_touch(stroke, shadow, table, to_punch=False, room_mm=room):
+                self._met(touch, "the table", "table")
+                return None
+        if any(first_touch(stroke, s, shape, to_punch=False, room_mm=room) for s in self.below):
+            for shadow in self._between(0.0, self.laid.length, above=False):
+                if touch := first_touch(stroke, shadow, shape, to_punch=False, room_mm=room):
+                    self._met(touch, f"the die {die.name}", "die")
+                    return None
+            limits = self._limits(
+                lambda s: first_touch(stroke, s, shape, to_punch=False, room_mm=room), above=False
+            )
+        made = made_up(die.segments_mm, self.setting.brake.length_mm, self.laid.length, limits[1] - limits[0])
+        if made is None:
+            self._refuse(
+                "pieces", f"no pieces of die {die.name} make {self.laid.length:.0f} mm or little more"
+            )
+        return made
+
+    def _between(self, low: float, high: float, *, above: bool) -> list[Shadow]:
+        t = self.shape.plan.thickness_mm
+        if above:
+            return [s for s in shadows(self.laid, low, high) if s.shape.bounds[3] > t + OFF_SHEET_MM]
+        return [s for s in shadows(self.laid, low, high) if s.shape.bounds[1] < -OFF_SHEET_MM]
+
+    def _limits(
+        self, touches: Callable[[Shadow], Touch | None], *, above: bool, short: float = 0.0
+    ) -> list[float]:
+        """How far a tool may reach to either side before what stands there meets it."""
+        room, length = self.setting.brake.room_mm, self.laid.length
+        left = [s.high_x for s in self._between(-ENDLESS, short, above=above) if touches(s)]
+        right = [s.low_x for s in self._between(length - short, ENDLESS, above=above) if touches(s)]
+        return [max(left, default=-ENDLESS) + room, min(right, default=ENDLESS) - room]
+
+    def _under(
+        self, punch: Punch, turned: bool, die: Die, stroke: Stroke, die_pieces: MadeUp, force: float
+    ) -> Step | None:
+        limits = self._clear_of(punch, turned, stroke)
+        if limits is None:
+            return None
+        pieces = self._punch_pieces(punch, limits)
+        if pieces is None or not self._opens(punch, die, stroke):
+            return None
+        brake, t = self.setting.brake, self.shape.plan.thickness_mm
+        up = max(brake.open_mm - punch.height_mm - die.height_mm - t, 1.0)
+        slide = self._trapped(punch, turned, stroke, up, pieces)
+        if slide and limits[0] > -ENDLESS / 2 and limits[1] < ENDLESS / 2:
+            words = f"the part stays round the punch {punch.name}: it comes off neither down nor sideways"
+            self._refuse("trapped", words)
+            return None
+        stop = stop_for(self.laid, brake, die, t, self.bend.inside_radius_mm)
+        return self._step(punch, turned, die, stroke, pieces, die_pieces, stop, force, slide)
+
+    def _clear_of(self, punch: Punch, turned: bool, stroke: Stroke) -> list[float] | None:
+        """How far a punch may reach along the bend; None where punch or ram meet the part over the bend."""
+        brake = self.setting.brake
+        outline, ram = punch_outline(punch, turned), ram_outline(brake, punch.height_mm)
+        what, over = f"the punch {punch.name}", f"the ram above {punch.name}"
+        for shape, name, tool in ((outline, what, "punch"), (ram, over, "ram")):
+            if touch := self._dug(stroke, shape):
+                self._met(touch, name, tool)
+                return None
+        for shadow in self.above:
+            if touch := first_touch(stroke, shadow, ram, to_punch=True, room_mm=brake.room_mm):
+                self._met(touch, over, "ram")
+                return None
+
+        def touches(shadow: Shadow) -> Touch | None:
+            return first_touch(stroke, shadow, outline, to_punch=True, room_mm=brake.room_mm)
+
+        if not any(touches(s) for s in self.above):
+            return [-ENDLESS, ENDLESS]
+        for shadow in self._between(self.short, self.laid.length - self.short, above=True):
+            if touch := touches(shadow):
+                self._met(touch, what, "punch")
+                return None
+        return self._limits(touches, above=True, short=self.short)
+
+    def _punch_pieces(self, punch: Punch, limits: list[float]) -> MadeUp | None:
+        """Pieces as long as the bend or a little more; where that is not free, a little less."""
+        length, whole, free = self.laid.length, self.setting.brake.length_mm, limits[1] - limits[0]
+        pieces = None
+        if limits[0] <= ROUNDING and limits[1] >= length - ROUNDING:
+            pieces = made_up(punch.segments_mm, whole, length, free)
+        least = length - 2 * self.short
+        pieces = pieces or made_up(punch.segments_mm, whole, least, min(free, length))
+        if pieces is None:
+            most = min(free, length)
+            self._refuse("pieces", f"no pieces of {punch.name} make {least:.0f} to {most:.0f} mm")
+        return pieces
+
+    def _opens(self, punch: Punch, die: Die, stroke: Stroke) -> bool:
+        """True where the stroke ends low enough, and what stands behind goes in under the raised punch."""
+        brake, t = self.setting.brake, self.shape.plan.thickness_mm
+        gap = brake.open_mm - punch.height_mm - die.height_mm
+        shut = punch.height_mm + die.height_mm + stroke.tip_z(stroke.half)
+        if shut < brake.open_mm - brake.stroke_mm:
+            self._refuse("opening", f"{punch.name} on {die.name} is too low: the stroke ends above it")
+            return False
+        behind = [s.shape.bounds for s in (*self.above, *self.below) if s.rear]
+        tall = max([b[3] for b in behind] + [t]) - min([b[1] for b in behind] + [0.0])
+        if tall + brake.room_mm > gap:
+            words = f"what stands behind is {tall:.0f} mm high, {gap:.0f} mm are open under {punch.name}"
+            self._refuse("opening", words)
+            return False
+        return True
+
+    def _dug(self, stroke: Stroke, tool: Polygon) -> Touch | None:
+        """Flat metal of a leg that a tool would dig into at the end of the stroke."""
+        t, from_y = self.shape.plan.thickness_mm, stroke.half * stroke.neutral_mm
+        for leg, rear, name in (
+            (self.laid.rear, True, self.laid.rear_flange),
+            (self.laid.front, False, self.bend.parent if self.child_rear else self.bend.child),
+        ):
+            far = leg.flat.bounds[3] if rear else -leg.flat.bounds[1]
+            if far <= from_y + 2 * DIG_MM:
+                continue
+            side, low, high = 1.0 if rear else -1.0, DIG_MM, t - DIG_MM
+            near, end = side * (from_y + DIG_MM), side * (far - DIG_MM)
+            plain = np.array([(near, low), (end, low), (end, high), (near, high)])
+            ring = stroke.moved_points(plain, rear, stroke.half, stroke.radius_mm)
+            if shapely.intersects(shapely.polygons(ring), tool):
+                return Touch(flange=name, angle_rad=stroke.angle_rad, gap_mm=0.0)
+        return None
+
+    def _trapped(self, punch: Punch, turned: bool, stroke: Stroke, up: float, pieces: MadeUp) -> bool:
+        """True when the punch cannot come straight down on the sheet, or not straight up from the part."""
+        if not self.above:
+            return False
+        path = swept_up(punch, turned, up)
+        middle, half = self.laid.length / 2, pieces.length_mm / 2
+        for shadow in self._between(middle - half, middle + half, above=True):
+            for h in (0.0, stroke.half):
+                if stroke.moved(shadow.shape, shadow.rear, h, stroke.radius_mm).intersects(path):
+                    return True
+        return False
+
+    def _step(
+        self,
+        punch: Punch,
+        turned: bool,
+        die: Die,
+        stroke: Stroke,
+        pieces: MadeUp,
+        die_pieces: MadeUp,
+        stop: Stop | None,
+        force: float,
+        slide: bool,
+    ) -> Step:
+        by_eye = Stop(on="line", flange=self.bend.name, distance_mm=0.0, low_x=0.0, high_x=self.laid.length)
+        return Step(
+            bend=self.bend.name,
+            done=tuple(b.name for b in self.shape.plan.bends if b.name in self.bent),
+            angle_rad=self.bend.angle_rad,
+            pressed_rad=stroke.angle_rad,
+            flipped=self.laid.flipped,
+            child_rear=self.child_rear,
+            rear=self.laid.rear_flange,
+            punch=punch.name,
+            turned=turned,
+            punch_pieces_mm=pieces.pieces_mm,
+            die=die.name,
+            opening_mm=die.opening_mm,
+            die_pieces_mm=die_pieces.pieces_mm,
+            stop=stop or by_eye,
+            force_n=force,
+            depth_mm=stroke.depth,
+            tip_z_mm=stroke.tip_z(stroke.half),
+            slide=slide,
+        )
+
+
+def ways(shape: PartShape) -> Iterator[tuple[Bend, bool]]:
+    """Every bend with either of its flanges at the gauge; the lesser one first, as it is gauged best."""
+    for bend in shape.plan.bends:
+        small = shape.outlines[bend.child].area <= shape.outlines[bend.parent].area
+        yield bend, small
+        yield bend, not small

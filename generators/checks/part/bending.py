@@ -1,0 +1,115 @@
+"""The rule on the order of bends: one in which part and tools never meet, or what meets what, and a mend."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from generators.bending.mends import main_refusal, mends
+from generators.bending.setting import refused_of, sequence_of, setting_of, stated
+from generators.bending.steps import Sequence as Bends
+from generators.checks.rule import Rule, finding, listed
+from generators.errors import LookupFault
+from generators.model.findings import Finding, Severity
+from generators.model.plan import PartPlan
+from generators.model.spec.shop import Shop
+
+BEND_SEQUENCE = Rule(
+    code="bend-sequence",
+    title="No order in which the brake can make the bends",
+    meaning=(
+        "Every order of the bends is tried on the shop's own tools, with the part turned and turned over: "
+        "through the whole stroke the part, what is bent of it already included, must keep clear of punch, "
+        "ram, die and table; the die must carry the sheet all along the bend; the punch must be made up of "
+        "the pieces there are, the press be strong enough and open far enough, and the part come off the "
+        "tools. Where the shop has named its punches, none found is a fail; on the plain tools "
+        "this program makes up (ours, invented) it is a warning. A stop that draws back as the stroke "
+        "begins is assumed."
+    ),
+    formula=(
+        "legs rise by half the bend about its axis; force 1.42 Rm L t^2 / V; the sheet lies on the die to "
+        "V/2 / cos(A/2) from the mould line"
+    ),
+    source=(
+        "geometry of bending in a V die (C); factors of the force are published from 1.33 to 1.42, the "
+        "larger is taken; tools that are not named are ours"
+    ),
+    trust="R2",
+    mend=(
+        "Take the mend named, have the part bent on a folding machine, or state your own tools under [brake]."
+    ),
+)
+
+BEND_GAUGE = Rule(
+    code="bend-gauge",
+    title="A bend with nothing straight to gauge on",
+    meaning=(
+        "For this bend neither leg has a straight edge along it that a finger of the back gauge can touch, "
+        "nor the face of a flange bent before: the sheet is set to the scribed bend line by eye, which is "
+        "true to about half a millimetre at best."
+    ),
+    formula="at least 10 mm of straight edge along the bend, in reach of the gauge",
+    source="ours",
+    trust="CP",
+    mend="Give a flange a straight stretch along the bend, or scribe the line sharply and set to it.",
+)
+
+RULES = (BEND_SEQUENCE, BEND_GAUGE)
+
+SAID_ELSEWHERE = frozenset({"flange-length", "bend-near-bend"})
+"""Rules that say that the die does not carry the sheet."""
+
+ANOTHER_TOOL = "joggle-tool"
+"""Two bends in one stroke of an offset die: not what is tried here."""
+
+
+def check_bending(plan: PartPlan, shop: Shop, so_far: Sequence[Finding]) -> Iterator[Finding]:
+    """Findings on the order of bends; ``so_far`` are those of the other rules on bends."""
+    codes = {f.code for f in so_far}
+    if ANOTHER_TOOL in codes:
+        return
+    try:
+        sequence, carried = sequence_of(plan, shop)
+    except LookupFault:
+        return  # a material nobody has figures of is refused where it is named
+    if sequence.found:
+        if carried or codes & SAID_ELSEWHERE:
+            yield from _by_eye(plan, sequence)
+            return
+        sequence = refused_of(plan, shop)
+    yield _none(plan, shop, sequence)
+
+
+def _none(plan: PartPlan, shop: Shop, sequence: Bends) -> Finding:
+    refusal = main_refusal(sequence)
+    setting = setting_of(plan, shop)
+    tried = list(mends(plan, setting, sequence))
+    depth = next((m for m in tried if m.to_mm is not None), None)
+    before = f" after {listed(refusal.done)}" if refusal.done else ""
+    searched = "" if sequence.searched else "; not every way was tried"
+    return finding(
+        BEND_SEQUENCE,
+        Severity.FAIL if stated(shop) else Severity.WARN,
+        f"part:{plan.name} bend {refusal.bend}",
+        value=depth.from_mm if depth else None,
+        limit=depth.to_mm if depth else None,
+        found=f"bend {refusal.bend}{before}: {refusal.words}{searched}",
+        wanted="an order of bends in which nothing meets",
+        advice="; or ".join(m.words for m in tried)
+        or "make the part of two pieces, or have it bent on a folding machine",
+    )
+
+
+def _by_eye(plan: PartPlan, sequence: Bends) -> Iterator[Finding]:
+    for step in sequence.steps:
+        if step.stop.on == "line":
+            yield finding(
+                BEND_GAUGE,
+                Severity.NOTE,
+                f"part:{plan.name} bend {step.bend}",
+                found="no straight edge along it on either leg",
+                wanted="10 mm of straight edge along the bend",
+                advice=(
+                    f"give one of its flanges a straight stretch along bend {step.bend}, or set it to the "
+                    "scribed line"
+                ),
+            )

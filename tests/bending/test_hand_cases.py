@@ -1,0 +1,159 @@
+"""Parts whose limit on a given tool is worked out by hand: each is found just inside and refused just outside."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+from bent_parts import ALLOWANCE, GOOSE, ONE, RIGHT, TWO, R, T, bend, box, channel, hat, order, plan_of, zed
+
+from generators.bending.mends import main_refusal
+from generators.bending.tools import plain_die
+
+INSIDE = 2 * R  # what tangent lines are short of the inside width, at 90 degrees
+
+
+# With the second cheek at 90 degrees the first leans at 135 over the bend: inside, its edge stands at
+# (W - h)/sqrt 2 from the punch's plane. The straight punch is 8 thick on that side, 1 mm of air is wanted.
+@pytest.mark.parametrize(("more", "found"), [(0.1, True), (-0.1, False)])
+def test_a_channel_is_as_deep_as_the_straight_punch_leaves_room(more: float, found: bool) -> None:
+    inside_depth = 43.0
+    width = inside_depth + math.sqrt(2) * (8.0 + 1.0) + more
+    assert order(channel(width - INSIDE, inside_depth - R)).found is found
+
+
+# The gooseneck's front stands 50 behind the plane from 90 above the tip; the cheek crosses the plane at W sqrt 2,
+# well above that: it may pass the plane by 49.
+@pytest.mark.parametrize(("less", "found"), [(0.1, True), (-0.1, False)])
+def test_a_gooseneck_lets_it_be_deeper_by_its_neck(less: float, found: bool) -> None:
+    width = 100.0
+    inside_depth = width + math.sqrt(2) * (50.0 - 1.0) - less
+    plan = channel(width - INSIDE, inside_depth - R)
+    assert order(plan, TWO).found is found
+    assert not order(plan, ONE).found
+
+
+def test_the_refusal_names_flange_and_punch_and_the_angle() -> None:
+    refusal = main_refusal(order(channel(40.0, 60.0)))
+    assert refusal.why == "meets"
+    assert (refusal.flange, refusal.tool) in {("right", "punch"), ("left", "punch")}
+    # inside 46 wide and 63 deep: the edge is 9 off the plane where 46 cos a - 63 sin a = 9, a = 28.1 deg each side
+    half = math.acos(9 / math.hypot(46, 63)) - math.atan2(63, 46)
+    assert math.degrees(refusal.angle_rad) == pytest.approx(2 * math.degrees(half), abs=1.0)
+
+
+# A Z: the flange bent first hangs beside the die; its bend begins at its tangent line, the web and half an allowance
+# from the middle, and must begin beyond the die's sharp edge. V 24 is 36 wide: 18 + 1 mm of air.
+@pytest.mark.parametrize(("more", "found"), [(0.1, True), (-0.1, False)])
+def test_a_zed_hangs_clear_of_the_die(more: float, found: bool) -> None:
+    flat = 18.0 + 1.0 - ALLOWANCE / 2 + more
+    assert order(zed(flat, 40.0)).found is found
+
+
+# The die is 80 high; a flange that hangs lower stands beside the table, 45 from the middle, its near face R beyond its
+# tangent line.
+@pytest.mark.parametrize(("more", "found"), [(0.1, True), (-0.1, False)])
+def test_a_deep_zed_hangs_clear_of_the_table(more: float, found: bool) -> None:
+    flat = 45.0 + 1.0 - R - ALLOWANCE / 2 + more
+    assert order(zed(flat, 120.0)).found is found
+    assert order(zed(flat, 60.0)).found
+
+
+def test_a_hat_is_bent_brims_first() -> None:
+    sequence = order(hat(80.0, 40.0, 30.0))
+    assert sequence.found
+    made = [step.bend for step in sequence.steps]
+    # over the die a brim needs 14.6 of flat beside it: the cheek gives that, whichever is first; turned over once
+    flips = sum(a.flipped != b.flipped for a, b in zip(sequence.steps, sequence.steps[1:], strict=False))
+    assert flips == 1
+    assert sorted(made) == ["l", "lb", "r", "rb"]
+
+
+# A lipped channel: 100 wide inside, 50 deep, lips 30: at 45 degrees of rise the tip of the first lip stands at
+# ((W - h) - lip)/sqrt 2 = 8.5 - 21 < 0: past the plane, so no straight punch; with lips of 20 it is in front of it.
+def test_a_lipped_channel_wants_a_gooseneck_when_the_lips_pass_the_plane() -> None:
+    assert not order(hat(94.0, 47.0, 77.0, inward=True)).found
+    narrow = hat(94.0, 47.0, 20.0, inward=True)
+    assert order(narrow, TWO).found
+
+
+def test_a_box_takes_a_punch_made_up_between_its_sides() -> None:
+    sequence = order(box(120.0, 160.0, 40.0))
+    assert sequence.found
+    for step in sequence.steps[2:]:
+        long = 110.0 if step.bend in ("b_front", "b_back") else 150.0
+        assert long - 2 * T <= sum(step.punch_pieces_mm) <= long + 10
+    assert all(set(step.punch_pieces_mm) <= set(GOOSE.segments_mm) for step in sequence.steps)
+
+
+def test_a_box_whose_pieces_do_not_fit_between_its_sides_is_refused() -> None:
+    # the last bends are between sides that stand: 104 to 110 mm may be made up for one of 110
+    long = replace(ONE, punch=(replace(ONE.punch[0], segments_mm=(200.0, 300.0)),))
+    sequence = order(box(120.0, 160.0, 40.0), long)
+    assert not sequence.found
+    assert {r.why for r in sequence.refusals} == {"pieces"}
+
+
+def test_a_box_with_return_flanges_goes_lips_before_sides() -> None:
+    sequence = order(box(160.0, 200.0, 45.0, lip=20.0), TWO)
+    assert sequence.found
+    made = [step.bend for step in sequence.steps]
+    assert made.index("lip_right") < made.index("b_right")
+    assert made.index("lip_left") < made.index("b_left")
+
+
+def test_a_closed_tube_cannot_be_made() -> None:
+    # a square tube of one strip: the last bend would shut the punch in
+    side = 60.0
+    plan = plan_of(
+        dict.fromkeys("abcde", (200.0, side)),
+        [bend(f"b{i}", "abcd"[i], "abcde"[i + 1], (200.0, side), (0.0, side)) for i in range(4)],
+    )
+    sequence = order(plan, TWO)
+    assert not sequence.found
+    assert sequence.searched
+
+
+# V/2 / cos(A/2) along the outside, of which tan(A/2) (R + t) is not flat: at 90 deg 16.97 - 6, at 120 24 - 10.39
+@pytest.mark.parametrize(("degrees", "leg"), [(90, 16.971 - 6.0), (120, 24.0 - 10.392)])
+def test_the_die_carries_the_whole_leg(degrees: int, leg: float) -> None:
+    brake = replace(
+        ONE, die=(plain_die(24.0, math.radians(30)),), punch=(replace(ONE.punch[0], angle_rad=0.5),)
+    )
+
+    def made(long: float, short: float = 0.0) -> bool:
+        plan = plan_of({"base": (100.0, 60.0), "leg": (100.0, long)}, [])
+        plan = replace(
+            plan,
+            bends=(bend("b", "base", "leg", (100.0, 60.0), (0.0, 60.0), angle_rad=math.radians(degrees)),),
+        )
+        return order(plan, brake).found
+
+    assert made(leg + 0.05)
+    assert not made(leg - 0.05)
+
+
+def test_force_decides() -> None:
+    # 1.42 x 370 x 100 x 9 / 24 = 19703 N
+    plan = channel(100.0, 40.0)
+    assert order(plan, replace(ONE, force_n=19_704.0)).found
+    refused = order(plan, replace(ONE, force_n=19_702.0))
+    assert {r.why for r in refused.refusals} == {"force"}
+
+
+def test_stroke_and_opening_decide() -> None:
+    # straight 150 and die 80: with the punch on the bottom the clamp is 230 - 6.59 over the table
+    plan = channel(100.0, 40.0)
+    assert order(plan, replace(ONE, open_mm=400.0, stroke_mm=177.0)).found
+    refused = order(plan, replace(ONE, open_mm=400.0, stroke_mm=176.0))
+    assert {r.why for r in refused.refusals} == {"opening"}
+
+
+def test_a_springy_sheet_is_pressed_further() -> None:
+    step = order(channel(100.0, 40.0), springback_rad=math.radians(2)).steps[0]
+    assert math.degrees(step.pressed_rad) == pytest.approx(92.0)
+    # a punch of 90 deg leaves no room for that
+    blunt = replace(ONE, punch=(replace(ONE.punch[0], angle_rad=RIGHT),))
+    assert order(channel(100.0, 40.0), blunt).found
+    assert not order(channel(100.0, 40.0), blunt, springback_rad=math.radians(2)).found

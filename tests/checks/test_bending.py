@@ -1,0 +1,78 @@
+"""Findings on the order of bends: how grave, which words, and mends that were tried."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+from small_jobs import SHOP, STRAIGHT_ONLY, channel, codes, only, part, pointed
+
+from generators.bending.setting import setting_of
+from generators.geometry.contours import rectangle
+from generators.model.findings import Severity
+from generators.model.spec.shop import Shop
+
+# channel(24): 3 mm sheet, R 3, cheeks 40 behind their tangent lines: 30 wide and 43 deep inside
+DEEP = channel(24.0)
+
+
+def test_a_shop_that_names_its_punches_is_told_what_it_cannot_bend() -> None:
+    found = only(part(DEEP, shop=STRAIGHT_ONLY), "bend-sequence")
+    assert found.severity is Severity.FAIL
+    assert found.where in ("part:p bend l", "part:p bend r")
+    assert "meets the punch straight at " in found.found
+
+
+def test_on_plain_tools_it_is_a_warning() -> None:
+    # 100 wide and 250 deep inside: beyond the plain gooseneck's neck, (250 - 100)/sqrt 2 = 106 past the plane
+    plan = channel(94.0)
+    deep = replace(
+        plan,
+        flanges=(plan.flanges[0], *(replace(f, contour=rectangle(0, 0, 100, 247)) for f in plan.flanges[1:])),
+    )
+    assert only(part(deep), "bend-sequence").severity is Severity.WARN
+
+
+def test_the_mend_says_how_deep_it_may_be() -> None:
+    found = only(part(DEEP, shop=STRAIGHT_ONLY), "bend-sequence")
+    # inside depth 30 - 9 sqrt 2 = 17.27, which is 14.27 behind the tangent line
+    assert found.value == pytest.approx(40.0)
+    assert found.limit == pytest.approx(math.floor(30 - 9 * math.sqrt(2) - 3), abs=1.0)
+    assert "less deep" in found.advice
+    assert "weld it on" in found.advice
+    shallow = replace(
+        DEEP,
+        flanges=(
+            DEEP.flanges[0],
+            DEEP.flanges[1],
+            replace(DEEP.flanges[2], contour=rectangle(0, 0, 100, 14.2)),
+        ),
+    )
+    assert "bend-sequence" not in codes(part(shallow, shop=STRAIGHT_ONLY))
+
+
+def test_the_gooseneck_named_as_a_mend_is_one() -> None:
+    # 60 wide and 90 deep inside: 30/sqrt 2 = 21.2 past the plane and 1 of air: a neck of 30 is enough, none is less
+    plan = channel(54.0)
+    deep = replace(
+        plan,
+        flanges=(plan.flanges[0], *(replace(f, contour=rectangle(0, 0, 100, 87)) for f in plan.flanges[1:])),
+    )
+    assert "its neck 30 mm back" in only(part(deep, shop=STRAIGHT_ONLY), "bend-sequence").advice
+
+
+def test_what_the_die_does_not_carry_is_said_once() -> None:
+    # legs too short for the die are the business of flange-length
+    short = pointed(60.0)
+    stock = replace(SHOP.stock[0], die_opening_mm=24.0)
+    found = codes(part(short, shop=replace(STRAIGHT_ONLY, stock=(stock,))))
+    assert "flange-length" in found
+    assert "bend-sequence" not in found
+
+
+def test_a_sheet_is_bent_over_its_own_die_and_springs_as_its_test_bend_did() -> None:
+    stock = replace(SHOP.stock[0], die_opening_mm=20.0, springback_rad=math.radians(1.5))
+    setting = setting_of(DEEP, Shop(stock=(stock,)))
+    assert setting.opening_mm == 20.0
+    assert setting.springback_rad == pytest.approx(math.radians(1.5))
