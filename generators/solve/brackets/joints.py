@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry.base import BaseGeometry
 
 from generators.checks.joint.bolt_loads import (
     JointSheet,
@@ -93,7 +94,7 @@ def _bend_lines(plan: PartPlan, flange: Flange) -> list[LineString]:
 
 def _free_edge(plan: PartPlan, flange: Flange, at: tuple[float, float]) -> float:
     """From a bolt to the nearest edge that no bend holds: there a bent sheet presses on what it lies on."""
-    rim = Polygon(polyline(flange.contour)).exterior
+    rim: BaseGeometry = Polygon(polyline(flange.contour)).exterior
     for line in _bend_lines(plan, flange):
         rim = rim.difference(line.buffer(SAME_HOLE_MM))
     return math.inf if rim.is_empty else float(rim.distance(Point(*at)))
