@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from generators.strength.elastic import (
+    ORDER,
     Bed,
     Elastic,
     Fixed,
@@ -51,11 +52,14 @@ from generators.strength.problem import (
     Vector,
     answer_text,
     read_problem,
+    stated_error,
 )
 from generators.strength.recovery import error_shares, refine, smooth_stress, von_mises_of
+from generators.strength.statics import pulls
 
 Array = NDArray[np.float64]
 Faces = Mapping[str, Array]
+Supports = dict[str, tuple[list[Fixed], list[Bed]]]
 
 LARGEST = 8.0
 """First mesh: largest edge in sheet thicknesses."""
@@ -104,9 +108,9 @@ def _wall(faces: Faces, bore: Bore) -> str:
     return found
 
 
-def _supports(problem: Problem, faces: Faces) -> dict[str, tuple[list[Fixed], list[Bed]]]:
+def _supports(problem: Problem, faces: Faces) -> Supports:
     """What each bolt that holds the part does to its faces."""
-    out: dict[str, tuple[list[Fixed], list[Bed]]] = {}
+    out: Supports = {}
     rigid = RIGID * problem.e_mpa / problem.thickness_mm
     for hold in problem.holds:
         fixed, beds = out.setdefault(hold.bore, ([], []))
@@ -133,6 +137,11 @@ def _supports(problem: Problem, faces: Faces) -> dict[str, tuple[list[Fixed], li
         else:
             fixed.append(Fixed(faces=wall))
     return out
+
+
+def _together(supports: Supports) -> tuple[list[Fixed], list[Bed]]:
+    pairs = supports.values()
+    return [f for fixed, _ in pairs for f in fixed], [b for _, beds in pairs for b in beds]
 
 
 def _pushes(problem: Problem, mesh: Any, faces: Faces, case: Case) -> list[Push]:
@@ -168,8 +177,8 @@ def _bolts_that_push(problem: Problem) -> list[Bore]:
     found = {}
     for case in problem.cases:
         for force in case.forces:
-            bore, f = problem.bore(force.bore), np.array(force.force)
-            if abs(float(f @ np.array(bore.axis))) > 0.7 * float(np.linalg.norm(f)) > 0:
+            bore = problem.bore(force.bore)
+            if pulls(bore, force):
                 found[bore.name] = bore
     return list(found.values())
 
@@ -251,8 +260,7 @@ def solve(problem: Problem) -> Answer:
             shown = (mesh.nv, _skin(mesh))
         faces = face_points(mesh)
         supports = _supports(problem, faces)
-        fixed = [f for pair in supports.values() for f in pair[0]]
-        system = support(mesh, material, fixed, [b for pair in supports.values() for b in pair[1]])
+        system = support(mesh, material, *_together(supports))
         loads = [loaded(system, _pushes(problem, mesh, faces, problem.cases[i])) for i in solved]
         fields = [displaced(system, load) for load in loads]
         smooth = [smooth_stress(system, field) for field in fields]
@@ -263,6 +271,7 @@ def solve(problem: Problem) -> Answer:
                 unknowns=system.unknowns,
                 work_nmm=tuple(factor**2 * work(loads[k], fields[k]) for k, factor in each),
                 error=tuple(float(np.sqrt(shares[k].sum())) for k, _ in each),
+                cubic_nmm=_cubic(problem, mesh, faces, material, solved, each) if not steps else (),
             )
         )
         if len(steps) > problem.passes:
@@ -276,7 +285,7 @@ def solve(problem: Problem) -> Answer:
     cases, moved_all, stress_all = [], [], []
     pushed = {f.bore for c in problem.cases for f in c.forces}
     walls = {name: _wall(faces, problem.bore(name)) for name in sorted(pushed)}
-    for case, (k, factor), step_error in zip(problem.cases, each, steps[-1].error, strict=True):
+    for index, (case, (k, factor)) in enumerate(zip(problem.cases, each, strict=True)):
         moved, stress = (factor * values for values in _corner_values(system, fields[k], smooth[k]))
         at = int(np.argmax(np.where(judged, stress, -1.0)))
         bores = {name: _rounded(factor * mean_of(mesh, wall, fields[k])) for name, wall in walls.items()}
@@ -293,7 +302,7 @@ def solve(problem: Problem) -> Answer:
                 moved=bores,
                 peak_mpa=float(stress[at]),
                 peak_at=_rounded(points[at]),
-                error=step_error,
+                error=stated_error(steps, index),
                 held=held,
             )
         )
@@ -307,6 +316,23 @@ def solve(problem: Problem) -> Answer:
         seconds=time.perf_counter() - began,
         memory_mib=peak_mib(),
     )
+
+
+def _cubic(
+    problem: Problem,
+    mesh: Any,
+    faces: Faces,
+    material: Elastic,
+    solved: Sequence[int],
+    each: Sequence[tuple[int, float]],
+) -> tuple[float, ...]:
+    """The work of each case with cubic displacements on this mesh; empty if nobody asks or it is too big."""
+    if not problem.sure or 3 * (mesh.nv + 2 * mesh.nedge + mesh.nface) > MOST_UNKNOWNS:
+        return ()
+    system = support(mesh, material, *_together(_supports(problem, faces)), order=ORDER + 1)
+    loads = [loaded(system, _pushes(problem, mesh, faces, problem.cases[i])) for i in solved]
+    works = [work(load, displaced(system, load)) for load in loads]
+    return tuple(factor**2 * works[k] for k, factor in each)
 
 
 def _rounded(values: Any) -> Vector:
