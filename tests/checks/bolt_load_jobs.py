@@ -1,4 +1,4 @@
-"""Bolts of a loaded bracket just over and just under what they bear; the figures are worked in ``test_bolt_loads``."""
+"""Bolts of a loaded bracket just over and just under what they bear; the figures are worked in ``test_bolt_load_rules``."""
 
 from __future__ import annotations
 
