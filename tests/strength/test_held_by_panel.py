@@ -36,7 +36,15 @@ at = {{ u = "250 mm", v = "200 mm" }}
 def made(folder: Path, hold: str = "", extra: str = "", pedal: str = "") -> Prepared:
     head, rest = HANGER.split("\n[[part]]", 1)
     part, rest = rest.split("\n[[pedal]]", 1)
-    text = head + PANEL.format(extra=extra) + "\n[[part]]" + part + MOUNT.format(hold=hold) + "\n[[pedal]]" + rest
+    text = (
+        head
+        + PANEL.format(extra=extra)
+        + "\n[[part]]"
+        + part
+        + MOUNT.format(hold=hold)
+        + "\n[[pedal]]"
+        + rest
+    )
     return prepare(write(folder, text.replace('seat = "8 mm"', f'seat = "8 mm"\n{pedal}')))
 
 
@@ -49,9 +57,11 @@ def test_a_ring_is_as_wide_as_the_washer_chosen(tmp_path: Path) -> None:
     assert rings(made(tmp_path, 'by = "washer"')) == {washer("M8").outside_mm} == {16.0}
     large = made(tmp_path, 'by = "washer"\nwashers = "large"')
     assert rings(large) == {24.0}
-    mounts = [s for s in large.fasteners if "mount" in s.key or s.panel == "wall" and s.thread == "M8"]
+    mounts = [s for s in large.fasteners if "mount" in s.key or (s.panel == "wall" and s.thread == "M8")]
     assert mounts
-    assert all(w.outside_mm == 24.0 for s in mounts for w in s.washers if "mount" in s.purpose.lower() or True)
+    assert all(
+        w.outside_mm == 24.0 for s in mounts for w in s.washers if "mount" in s.purpose.lower() or True
+    )
     assert rings(made(tmp_path, "")) == {0.0}
 
 
@@ -83,10 +93,15 @@ def test_the_give_of_the_bolts_is_naviers(tmp_path: Path) -> None:
     low, high = min(p[1] for p in places), max(p[1] for p in places)
     off = sum(f[2] for _, f in acting)
     mid = (low + high) / 2 - 200
-    turn = sum((b.centre[1] + b.axis[1] * 2 - mid) * f[2] - (b.centre[2] + b.axis[2] * 2 - 2) * f[1] for b, f in acting)
+    turn = sum(
+        (b.centre[1] + b.axis[1] * 2 - mid) * f[2] - (b.centre[2] + b.axis[2] * 2 - 2) * f[1]
+        for b, f in acting
+    )
     pulls = [off / 4 + turn / (high - low) / 2 * (1 if p[1] == high else -1) for p in places]
     stored = sum(
-        f * g * navier(500, 400, 1.5, *p, *q) for f, p in zip(pulls, places, strict=True) for g, q in zip(pulls, places, strict=True)
+        f * g * navier(500, 400, 1.5, *p, *q)
+        for f, p in zip(pulls, places, strict=True)
+        for g, q in zip(pulls, places, strict=True)
     )
     assert give is not None
     assert give.flex_mm_per_n == pytest.approx(stored / sum(f * f for f in pulls), rel=0.03)
@@ -130,7 +145,11 @@ def test_a_typed_flex_that_is_not_the_panels_is_found(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "extra", ['carried = { corner = ["0 mm", "0 mm"] }', 'carried = { corner = ["0 mm", "0 mm"], size = ["0 mm", "9 mm"] }']
+    "extra",
+    [
+        'carried = { corner = ["0 mm", "0 mm"] }',
+        'carried = { corner = ["0 mm", "0 mm"], size = ["0 mm", "9 mm"] }',
+    ],
 )
 def test_a_field_that_is_none_is_one_fault(extra: str, tmp_path: Path) -> None:
     with pytest.raises(SpecError) as caught:
