@@ -13,7 +13,7 @@ from generators.checks.part.part import check_part
 from generators.model.findings import Severity
 from generators.model.limits import Limits
 from generators.model.spec.fields import spec_fields
-from generators.model.spec.shop import Brake, Shop
+from generators.model.spec.shop import Shop
 from generators.parts import KINDS
 from generators.parts.kind import Kind
 
@@ -30,8 +30,6 @@ def options(kind: Kind) -> Iterator[dict[str, Any]]:
                 yield {field.attribute: word}
 
 
-# a gooseneck punch as the shipped shop file states: cheeks deeper than they are apart ask for one
-BENT_ON = Shop(brake=Brake(punch_height_mm=210.0, neck_depth_mm=45.0, neck_from_mm=60.0))
 CASES = [(kind.name, given) for kind in KINDS if not kind.printed for given in options(kind)]
 
 
@@ -47,5 +45,5 @@ def test_each_word_makes_a_part_no_rule_complains_of(
     name: str, given: dict[str, Any], thickness: float
 ) -> None:
     plan = plan_of(name, thickness, **given)
-    found = [*check_part(plan, Limits(), BENT_ON), *check_room(plan, mounted=True)]
+    found = [*check_part(plan, Limits(), Shop()), *check_room(plan, mounted=True)]
     assert [(f.code, f.where, f.found) for f in found if f.severity is not Severity.NOTE] == []
