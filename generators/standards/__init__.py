@@ -43,6 +43,7 @@ from generators.standards.fluid.hose_sizes import (
     line_support_rows,
 )
 from generators.standards.fluid.hoses import HOSE_GRADES, HoseExpansion, hose_expansion, hose_expansion_rows
+from generators.standards.fluid.unions import Union37, flare_takes_mm, union37, union37_rows
 from generators.standards.foot_forces import FootForce, foot_force_rows, largest_foot_force
 from generators.standards.holes.bushes import DrillBush, drill_bush, drill_bush_rows
 from generators.standards.holes.clearance import FIT_ALIASES, ClearanceHole, clearance_hole, clearance_rows
@@ -126,6 +127,7 @@ __all__ = [
     "ToleranceGrade",
     "ToolKind",
     "Trust",
+    "Union37",
     "Washer",
     "WasherSeries",
     "bend_radius_rows",
@@ -144,6 +146,7 @@ __all__ = [
     "drills",
     "fastener",
     "fastener_rows",
+    "flare_takes_mm",
     "foot_force_rows",
     "gauge_rows",
     "general_hole_tolerance",
@@ -186,6 +189,8 @@ __all__ = [
     "tolerance_grade_rows",
     "tolerance_width_mm",
     "transfer_drill",
+    "union37",
+    "union37_rows",
     "washer",
     "washer_rows",
 ]

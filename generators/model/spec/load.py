@@ -55,6 +55,10 @@ class Hold:
         default="as needed",
     )
 
+    def counts_on(self, hole: str) -> bool:
+        """True where stiffness and strength are worked out with the bolt in that hole."""
+        return not self.holes or hole in self.holes
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Load:
