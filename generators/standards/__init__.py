@@ -62,6 +62,7 @@ from generators.standards.holes.limits import (
     ToleranceGrade,
     general_hole_tolerance,
     hole_tolerance,
+    press_tolerance,
     tolerance_grade_rows,
     tolerance_width_mm,
 )
@@ -74,6 +75,7 @@ from generators.standards.holes.tolerances import (
     general_tolerance_words,
 )
 from generators.standards.holes.tooling import HoleTool, Making, ToolKind, choose_tools, transfer_drill
+from generators.standards.holes.wrapped_bushes import WrappedBush, wrapped_bush, wrapped_bush_rows
 from generators.standards.paper import Paper, paper, paper_rows, projection_of
 from generators.standards.pedal_loads import PedalLoad, pedal_load, pedal_load_rows
 from generators.standards.sheet.bend_radius import (
@@ -130,6 +132,7 @@ __all__ = [
     "Union37",
     "Washer",
     "WasherSeries",
+    "WrappedBush",
     "bend_radius_rows",
     "bolt_range",
     "bolt_range_rows",
@@ -172,6 +175,7 @@ __all__ = [
     "paper_rows",
     "pedal_load",
     "pedal_load_rows",
+    "press_tolerance",
     "projection_of",
     "property_class_rows",
     "sheet_gauge",
@@ -193,4 +197,6 @@ __all__ = [
     "union37_rows",
     "washer",
     "washer_rows",
+    "wrapped_bush",
+    "wrapped_bush_rows",
 ]
