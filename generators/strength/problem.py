@@ -134,12 +134,21 @@ def stated_error(steps: Sequence[MeshStep], case: int) -> float:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Held:
+    """What a part does to a bolt: force, N, and moment about the middle of its bore, N mm."""
+
+    force: Vector
+    moment: Vector
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CaseAnswer:
     """One case on the last mesh.
 
     ``work_nmm`` is force times movement, twice the ``energy_nmm`` stored. ``moved`` is the mean movement
     of each loaded bore. ``peak_mpa`` is the largest von Mises stress away from held bores and sharp inner
-    corners, at ``peak_at``. ``error`` is the stated error of the movement as a share.
+    corners, at ``peak_at``. ``error`` is the stated error of the movement as a share. ``held`` is what the
+    part does to each bolt that holds it.
     """
 
     name: str
@@ -149,6 +158,7 @@ class CaseAnswer:
     peak_mpa: float
     peak_at: Vector
     error: float
+    held: Mapping[str, Held]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -238,6 +248,10 @@ def read_answer(text: str) -> Answer:
                     **c,
                     "moved": {name: _v(value) for name, value in c["moved"].items()},
                     "peak_at": _v(c["peak_at"]),
+                    "held": {
+                        name: Held(force=_v(value["force"]), moment=_v(value["moment"]))
+                        for name, value in c["held"].items()
+                    },
                 }
             )
             for c in data["cases"]
