@@ -116,8 +116,8 @@ def stated_error(steps: Sequence[MeshStep], case: int) -> float:
 
     The larger of two. Zienkiewicz and Zhu's, the square of the energy norm's, sees where stress is rough, but
     not what a mesh of one element through a bar cannot show at all (torsion: 7 % true, 0.3 % estimated). So
-    the first mesh is solved with cubic displacements as well; these miss less than half of what
-    quadratic ones miss (the saturation assumption; Bank and Weiser 1985, from memory), so ``SATURATION`` times the
+    the first mesh is solved with cubic displacements as well; these miss less than half of what quadratic
+    ones miss (the saturation assumption; Bank and Weiser 1985, from memory), so ``SATURATION`` times the
     difference covers the first mesh, and what the finer ones have not made up of it is still missing. Without
     the cubic answer, Richardson's extrapolation of the last two meshes with Roache's factor of safety, the
     energy's error falling as slowly as at a sharp corner.
