@@ -19,6 +19,7 @@ from generators.checks.rule import ordered
 from generators.checks.waivers import apply_waivers
 from generators.errors import LookupFault
 from generators.layout.mounting import PlacedPart, placement
+from generators.layout.passing import with_passing
 from generators.model.findings import Finding, Waived
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelLayout
@@ -26,6 +27,7 @@ from generators.model.spec.job import PartSpec
 from generators.model.spec.shop import PaperPrinter
 from generators.parts import KINDS
 from generators.reading import JobFile, read_job
+from generators.solve.bodies.fixings.bought import with_bought
 from generators.solve.bodies.ground import job_ground
 from generators.solve.bodies.obstacles import zones_of
 from generators.solve.bodies.scene import Scene, job_bodies, standing_findings
@@ -115,6 +117,7 @@ def prepare(
     layouts = with_work(layouts, file.job.panel, parts, lines.decided, lines.order, file.shop.position)
     findings: list[Finding] = stated_lengths(file.job, lines)
     fasteners = fastener_sets(file.job, parts, lines.sheets, lines.order, file.units)
+    layouts = with_passing(with_bought(layouts, fasteners), file.job)
     bolted = bolted_holes(parts, file.job.panel, layouts, fasteners)
     hosed = any(line.hose for pedal in file.job.pedal for line in pedal.line)
     if hosed:
