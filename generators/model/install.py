@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from generators.model.findings import Waived
+from generators.model.hole_work import HoleWork
 from generators.model.words import Face, HoseSide, TaskKind
 
 KINDS = ("drill", "part", "pedal", "component", "clamp", "decided", "hose", "bleed")
@@ -201,6 +202,17 @@ def drilled_at(guide: Guide) -> Mapping[HoleRef, int]:
     anything is drawn.
     """
     return {hole: step.number for step in guide.steps for hole in step.drills}
+
+
+def closed_at(guide: Guide, hole: HoleRef, work: HoleWork) -> int | None:
+    """The number of the step that closes a hole; None where none does, or where it is not closed.
+
+    A plate of its own closes it with the last step of that plate, any other with the last step that names it.
+    """
+    if work.when != "close":
+        return None
+    steps = [s.number for s in guide.steps if work.task in s.tasks and (work.part or hole in s.holes)]
+    return steps[-1] if steps else None
 
 
 def waits_for(guide: Guide) -> Mapping[HoleRef, int]:

@@ -11,6 +11,8 @@ long.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from functools import partial
 
 import numpy as np
 
@@ -61,20 +63,26 @@ def depth(one: Piece, two: Piece) -> tuple[float, Array]:
     least, way = float(found[best]), ways[best]
     if least > 0 and (isinstance(one, Rod) or isinstance(two, Rod)):
         for start in ways[np.argsort(found, kind="stable")[:_STARTS]]:
-            value, at = _searched(one, two, start)
+            value, at = searched(partial(shared, one, two), start)
             if value < least:
                 least, way = value, at
     return least, way
 
 
-def _searched(one: Piece, two: Piece, way: Array) -> tuple[float, Array]:
-    """The least near a direction, by ever smaller steps to its sides."""
-    least, step = float(shared(one, two, way[None, :])[0]), 0.2
+def parting_ways(one: Piece, two: Piece) -> Array:
+    """Unit directions (n, 3), each with its opposite, of which one can part the pieces if any can."""
+    ways = np.vstack([_faces(one), _faces(two), _centres(one, two), _unit(_across(_edges(one), _edges(two)))])
+    return np.vstack([ways, -ways])
+
+
+def searched(value: Callable[[Array], Array], way: Array) -> tuple[float, Array]:
+    """The least of a figure of unit directions (n, 3) near one of them, by ever smaller side steps."""
+    least, step = float(value(way[None, :])[0]), 0.2
     sides = _sides(way)
     while step > _FINE:
         tries = way + step * sides
         tries /= np.sqrt((tries * tries).sum(axis=1))[:, None]
-        found = shared(one, two, tries)
+        found = value(tries)
         best = int(found.argmin())
         if found[best] < least:
             least, way = float(found[best]), tries[best]

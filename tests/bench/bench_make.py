@@ -31,10 +31,10 @@ from generators.solve.job import Prepared, prepare
 SPECS = Path(__file__).parents[2] / "specs"
 SPEC = SPECS / "wrenfield_van.toml"
 HERE, MOVED = (
-    'u = "-169 mm", v_from = "fold_line", v = "-60 mm"',
-    'u = "-168 mm", v_from = "fold_line", v = "-60 mm"',
+    'from = "heater_pipe", u = "-190 mm", v = "-100 mm"',
+    'from = "heater_pipe", u = "-189 mm", v = "-100 mm"',
 )
-"""Where the demo's lower clamp hole stands, and one millimetre beside."""
+"""Where the demo's fitting of the pressure line stands, and one millimetre beside."""
 
 PARTS, HOLES, PANELS = (1, 4, 15, 60), (10, 50, 150, 500), (1, 4, 10, 20)
 PITCH_MM = 40

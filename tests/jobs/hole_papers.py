@@ -155,6 +155,7 @@ def labels(page: Content) -> Iterator[Label]:
     lines = [
         s.points for s in page.shapes if s.stroked and not s.filled and not s.curves and len(s.points) == 2
     ]
+    frame = _frame(page)
     for shape in page.shapes:
         if not (shape.filled and shape.stroked) or shape.curves or len(shape.points) not in (4, 5):
             continue
@@ -163,10 +164,34 @@ def labels(page: Content) -> Iterator[Label]:
         words = [
             w.text.strip() for w in sorted(inside, key=lambda w: (-w.box[3], w.box[0])) if w.text.strip()
         ]
-        ring = _led_to(box, lines, rings)
+        ring = _led_to(box, lines, rings) or (_around(box, rings) if _holds(frame, box) else None)
         if words and ring is not None:
             number = words[0].split()[0]
             yield Label(number=number, text=" ".join(words), lines=len(words), sign=_sign(ring, lines, thin))
+
+
+def _frame(page: Content) -> tuple[float, float, float, float]:
+    """The largest rectangle of the page that is drawn and not filled: what is on the panel is cut off there."""
+    drawn = [
+        s.box
+        for s in page.shapes
+        if s.stroked and not s.filled and not s.curves and not s.dashed and len(s.points) in (4, 5)
+    ]
+    sheet = (0.0, 0.0, page.width, page.height)
+    return max(
+        (box for box in drawn if _holds(sheet, box)),
+        key=lambda b: (b[2] - b[0]) * (b[3] - b[1]),
+        default=sheet,
+    )
+
+
+def _holds(outer: tuple[float, float, float, float], box: tuple[float, float, float, float]) -> bool:
+    return (
+        outer[0] - NEAR_MM <= box[0]
+        and box[2] <= outer[2] + NEAR_MM
+        and outer[1] - NEAR_MM <= box[1]
+        and box[3] <= outer[3] + NEAR_MM
+    )
 
 
 def _middle_in(word: Word, box: tuple[float, float, float, float]) -> bool:
@@ -179,15 +204,25 @@ def _led_to(
     lines: Sequence[tuple[tuple[float, float], ...]],
     rings: Sequence[Circle],
 ) -> Circle | None:
+    # a line of a hatch may end at a ring by chance: a leader goes for its middle
+    best: tuple[float, Circle] | None = None
     for a, b in (pair for line in lines for pair in (line, line[::-1])):
         x, y = a
         on_edge = box[0] - NEAR_MM <= x <= box[2] + NEAR_MM and box[1] - NEAR_MM <= y <= box[3] + NEAR_MM
-        if not on_edge:
+        if not on_edge or a == b:
             continue
         for ring in rings:
             off = math.dist(b, (ring.x, ring.y)) - ring.diameter / 2
             if min(abs(off), abs(off - SECOND_MM / 2)) <= NEAR_MM:
-                return ring
+                across = (b[0] - x) * (ring.y - y) - (b[1] - y) * (ring.x - x)
+                aside = abs(across) / math.dist(a, b)
+                if best is None or aside < best[0]:
+                    best = aside, ring
+    return None if best is None else best[1]
+
+
+def _around(box: tuple[float, float, float, float], rings: Sequence[Circle]) -> Circle | None:
+    """The ring a label stands within."""
     corners = [(box[i], box[j]) for i in (0, 2) for j in (1, 3)]
     return next((r for r in rings if all(math.dist(c, (r.x, r.y)) < r.diameter / 2 for c in corners)), None)
 

@@ -115,7 +115,7 @@ def disagreements(folder: Path) -> Iterator[str]:
         told: Said = phrase(said["when and how"])
         if told != row.said:
             yield f"hole {number}: {told} but {row.said}"
-        if said["with"] != row.tool:
+        if said["with"] != (row.tool or "–"):
             yield f"hole {number}: with {said['with']!r} but {row.tool!r}"
     sheet = install_says(folder / "install_sheet.pdf")
     if set(sheet.steps) != set(page.orders):

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 from PIL import Image
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 
 Pixels = NDArray[np.uint8]
 PHONE = {"width": 390, "height": 844}
@@ -90,7 +90,7 @@ SIZES = """() => {
     const svg = owner.closest("svg");
     const scale = svg ? svg.getBoundingClientRect().width / svg.viewBox.baseVal.width : 1;
     const px = svg ? parseFloat(owner.getAttribute("font-size")) * scale : parseFloat(getComputedStyle(owner).fontSize);
-    out.push([walk.currentNode.textContent.trim().slice(0, 30), px]);
+    out.push([walk.currentNode.textContent.trim().slice(0, 30), px, svg !== null]);
   }
   return out;
 }"""
@@ -104,9 +104,16 @@ def test_it_fits_the_width_and_no_letter_is_under_16_px(
         assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
         sizes = page.evaluate(SIZES)
         assert len(sizes) > 300
-        assert [(text, px) for text, px in sizes if px < LEAST_PX] == []
+        # a picture is as wide as its column; its letters are that large where it is opened (tested below)
+        assert [(text, px) for text, px, drawn in sizes if px < LEAST_PX and not drawn] == []
+        wide = page.evaluate(
+            "[...document.querySelectorAll('.picture')].map((e) => [e.scrollWidth - e.clientWidth,"
+            " e.querySelector('svg').getBoundingClientRect().right])"
+        )
+        assert len(wide) > 10
+        assert [(over, right) for over, right in wide if over > 0 or right > size["width"]] == []
         heights = page.evaluate(
-            "[...document.querySelectorAll('button, .bar a, summary, .step > label')]"
+            "[...document.querySelectorAll('button, .bar a, summary, .step label, nav a, .leads a')]"
             ".map((e) => e.getBoundingClientRect()).filter((r) => r.width).map((r) => r.height)"
         )
         assert len(heights) > 40
@@ -146,6 +153,98 @@ def test_ticks_are_kept_for_this_revision_only(browser: Browser, page_file: Path
         clear.click()
         assert page.locator(".step input:checked").count() == 0
     other.unlink()
+
+
+def test_a_ticked_step_shows_its_order_alone_until_it_is_opened(browser: Browser, page_file: Path) -> None:
+    with opened(browser, page_file) as page:
+        more, button = page.locator("#more-9"), page.locator("#step-9 .fold")
+        assert more.is_visible()
+        assert not button.is_visible()
+        page.locator("#tick-9").focus()
+        page.keyboard.press("Space")
+        assert not more.is_visible()
+        assert page.locator("#step-9 .order").is_visible()
+        # by keyboard: the next stop of the tab key opens it, and the tick stays
+        page.keyboard.press("Tab")
+        assert page.evaluate("document.activeElement.getAttribute('aria-controls')") == "more-9"
+        assert button.get_attribute("aria-expanded") == "false"
+        page.keyboard.press("Enter")
+        assert more.is_visible()
+        assert button.get_attribute("aria-expanded") == "true"
+        assert page.locator("#tick-9").is_checked()
+        page.keyboard.press("Enter")
+        assert not more.is_visible()
+        page.reload()
+        assert page.locator("#tick-9").is_checked()
+        assert not more.is_visible()
+        page.locator("#tick-9").focus()
+        page.keyboard.press("Space")
+        assert more.is_visible()
+        assert not button.is_visible()
+
+
+def test_every_section_is_in_the_contents(browser: Browser, page_file: Path) -> None:
+    with opened(browser, page_file) as page:
+        page.locator("nav summary").click()
+        for link in page.locator("nav a").all():
+            link.click()
+            where = link.get_attribute("href")
+            assert where is not None
+            top = page.locator(where).evaluate("(e) => e.getBoundingClientRect().top")
+            # at the upper edge, or as near to it as the end of the page allows
+            end = page.evaluate("scrollY + innerHeight >= document.documentElement.scrollHeight - 2")
+            assert abs(top) < 40 or end
+        heads = page.locator("h2").all_inner_texts()
+        named = [words.split(", from step ")[0] for words in page.locator("nav a").all_inner_texts()]
+        assert set(heads) <= set(named)
+
+
+def test_from_a_step_to_its_holes_and_back(browser: Browser, page_file: Path) -> None:
+    with opened(browser, page_file) as page:
+        lead = page.locator("#step-16 .to-hole")
+        assert lead.inner_text() == "D"
+        lead.click()
+        row = page.locator("#hole-firewall-D")
+        assert 0 <= row.evaluate("(e) => e.getBoundingClientRect().top") < PHONE["height"]
+        expect(page.locator("#list")).to_have_text("To step 16")
+        page.locator("#list").click()
+        assert abs(page.locator("#step-16").evaluate("(e) => e.getBoundingClientRect().top")) < 40
+        # from any step, also one without holes, and from the list's own link to the step that closes the hole
+        page.locator("#step-60").evaluate("(e) => e.scrollIntoView()")
+        page.locator("#list").click()
+        expect(page.locator("#list")).to_have_text("To step 60")
+        row.locator("a").click()
+        assert abs(page.locator("#step-16").evaluate("(e) => e.getBoundingClientRect().top")) < 40
+        # the old pedal's hole is closed with the last step of its plate
+        plate = page.locator("#hole-toe_board-F a").inner_text()
+        assert "Fit the blanking plate" in page.locator(f"#step-{plate} .order").inner_text()
+        # one that is there and stays has no step, and no cell is empty
+        assert page.locator("#hole-firewall-A a").count() == 0
+        empty = "[...document.querySelectorAll('td, th')].filter((e) => !e.textContent.trim()).length"
+        assert page.evaluate(empty) == 0
+
+
+def test_a_picture_opens_at_a_size_its_letters_can_be_read_at(browser: Browser, page_file: Path) -> None:
+    with opened(browser, page_file) as page:
+        count = page.locator(".picture").count()
+        for k in range(count):
+            picture = page.locator(".picture").nth(k)
+            picture.focus()
+            page.keyboard.press("Enter")
+            assert page.locator("#large").is_visible()
+            least = page.evaluate(
+                "(() => { const s = document.querySelector('#large svg'); const scale ="
+                " s.getBoundingClientRect().width / s.viewBox.baseVal.width; return Math.min(99,"
+                " ...[...s.querySelectorAll('text')].map((t) => parseFloat(t.getAttribute('font-size')) * scale)); })()"
+            )
+            assert least >= LEAST_PX - 0.01
+            page.keyboard.press("Escape")
+            assert not page.locator("#large").is_visible()
+            assert page.evaluate("document.activeElement.className") == "picture"
+        page.locator(".picture").last.click()
+        assert page.locator("#large .words").inner_text()
+        page.locator("#large [data-closes]").click()
+        assert not page.locator("#large").is_visible()
 
 
 REFUSED = "Object.defineProperty(window, 'localStorage', { get() { throw new DOMException('refused', 'SecurityError'); } });"

@@ -119,6 +119,22 @@ FLAWS: dict[str, tuple[Callable[[str], str], str]] = {
         cut(r'<svg [^>]*aria-label="As the driver sees it.*?</svg>'),
         "pictures",
     ),
+    "a step that does not lead to its holes": (
+        cut(r'<a href="#hole-firewall-D" class="to-hole">D</a>'),
+        "does not lead to hole D",
+    ),
+    "a section that is not in the contents": (
+        cut(r'<li><a href="#holes">[^<]*</a></li>'),
+        "does not have 'holes' in its contents",
+    ),
+    "an empty cell": (
+        swapped('<td data-head="with" class="none">–</td>', '<td data-head="with"></td>'),
+        "has an empty cell 'with'",
+    ),
+    "the step that closes a hole": (
+        cut(r'(?<=<td data-head="step"><a href="#step-16">)16(?=</a>)'),
+        "says step",
+    ),
     "a name twice": (swapped('id="step-8"', 'id="step-7"'), "twice"),
     "not closed": (swapped("</header>", ""), "closes nothing"),
 }

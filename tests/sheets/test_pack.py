@@ -12,12 +12,15 @@ import pdfplumber
 import pypdfium2
 import pytest
 from drawing.page_circles import page_circles
+from jobs.paper_jobs import drawn_job, released
 from pdfminer.pdftypes import resolve1
 
 from generators.drawing.pack.choice import Folded, Head, marked_from, sheet_sets
 from generators.drawing.pack.entries import numbers_in_words
+from generators.drawing.pack.tables import tabled
 from generators.drawing.paper.sizes import paper_choice, paper_choices
 from generators.issue.work import Order, carry_out
+from generators.jobs.make.pack_files import packs_of
 from generators.jobs.make.run import artefacts
 from generators.model.words import FACES, Face
 from generators.solve.job import Prepared, prepare
@@ -189,6 +192,24 @@ def test_the_fewest_pages_that_can_be_laid_are_chosen(van: Prepared) -> None:
     # off a roll one sheet goes round the fold, where two panels would take two
     assert [len(found.way.leaves) for found in sets] == [1]
     assert sets[0].way.name == "sheets round the fold"
+
+
+def test_a_hole_has_one_line_where_a_panel_is_alone_on_one_face_and_round_the_fold_on_the_other(
+    tmp_path: Path,
+) -> None:
+    """Off a roll the firewall's cab holes take one sheet, those of both panels' engine faces one round the fold."""
+    drawn = drawn_job(2_000_021)
+    prepared = released(drawn, tmp_path)
+    assert prepared is not None
+    assert drawn.paper == "roll:24 in"
+    (pack,) = packs_of(prepared, (), drawn.paper)
+    sets = pack.sets
+    assert {found.panels for found in sets} == {("firewall",), ("firewall", "toe_board")}
+    numbers = [h.number for layout in tabled(prepared.layouts, sets) for h in layout.holes]
+    assert sorted(numbers) == sorted(h.number for layout in prepared.layouts for h in layout.holes)
+    sheet = next(a for a in artefacts(prepared, drawn.paper) if a.entry.kind == "print_me_pdf")
+    done = carry_out(sheet, Order(index=0, folder=tmp_path, revision=prepared.file.revision, found=tmp_path))
+    assert done.reading.problems == ()
 
 
 def test_one_layout_serves_both_papers(van: Prepared) -> None:

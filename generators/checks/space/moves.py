@@ -10,7 +10,7 @@ import numpy as np
 
 from generators.model.changes import Change, Proposal, Shift, Step
 from generators.space.body import Body
-from generators.space.distance import Space
+from generators.space.parting import way_out
 from generators.space.pieces import Array
 
 SPARE_MM = 1.0
@@ -79,30 +79,15 @@ def moved_out(
     """Things moved, each the shortest ways that take the first of every pair out of the second; what moves
     alone first, then the shortest.
 
-    With a thing stands whether it is the first's, or else the second's. How far is found in steps of how
-    deep they still are in each other, which never goes past the end.
+    With a thing stands whether it is the first's, or else the second's.
     """
     found: list[tuple[bool, float, Proposal]] = []
     for thing, first in things:
         for way in thing.ways:
             along: Array = np.array(way.along) if first else -np.array(way.along)
-            far = max((_far(one, two, along) for one, two in pairs), default=math.inf)
+            far = max((way_out(one, two, along, FARTHEST_MM) for one, two in pairs), default=math.inf)
             if far <= FARTHEST_MM:
                 whole = float(math.ceil(far + SPARE_MM))
                 words = f"move {thing.label} {{by}} {way.words}"
                 found.append((thing.bracket, whole, Proposal(words=words, steps=way.steps(whole))))
     return tuple(p for _, _, p in sorted(found, key=lambda f: f[:2])[:BEST])
-
-
-def _far(one: Body, two: Body, along: Array) -> float:
-    """How far one body goes along a direction until it is out of the other, mm; infinite for too far."""
-    far = 0.0
-    space = Space([one, two])
-    while far <= FARTHEST_MM:
-        pose = np.eye(4)
-        pose[:3, 3] = far * along
-        gap = space.gap(0, 1, 0.0, pose)
-        if gap is None or gap.gap_mm >= 0:
-            return far
-        far += max(-gap.gap_mm, SPARE_MM / 2)
-    return math.inf

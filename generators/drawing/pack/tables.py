@@ -19,10 +19,12 @@ SMALLER_MM = (SIZE - 0.1, SIZE - 0.2)
 
 
 def tabled(layouts: Sequence[PanelLayout], sets: Sequence[SheetSet]) -> list[PanelLayout]:
-    """What has a table of its own: each panel, but two that are marked round their fold together."""
+    """What has a table of its own: each panel, but two that are marked together round their fold."""
     out: list[PanelLayout] = []
     for layout in layouts:
-        found = next((x.layout for x in sets if layout.panel in x.panels), layout)
+        # a panel may go round the fold on one face and be by itself on the other: each hole has one line
+        mine = sorted((x for x in sets if layout.panel in x.panels), key=lambda x: -len(x.panels))
+        found = mine[0].layout if mine else layout
         if layout.holes and all(x.panel != found.panel for x in out):
             out.append(found)
     return out
@@ -30,8 +32,10 @@ def tabled(layouts: Sequence[PanelLayout], sets: Sequence[SheetSet]) -> list[Pan
 
 def shown_on(layout: PanelLayout, sets: Sequence[SheetSet]) -> tuple[PanelHole, ...]:
     """The holes of a table that are whole on a sheet of the pack; all where no sheet is printed."""
-    leaves = [leaf for x in sets if x.layout.panel == layout.panel for leaf in x.way.leaves]
-    return tuple(h for h in layout.holes if not leaves or any(leaf.shows(h) for leaf in leaves))
+    numbers = {h.number for h in layout.holes}
+    mine = [x for x in sets if any(h.number in numbers for h in x.layout.holes)]
+    shown = {h.number for x in mine for h in x.layout.holes if any(leaf.shows(h) for leaf in x.way.leaves)}
+    return tuple(h for h in layout.holes if not mine or h.number in shown)
 
 
 def tables_live(choice: PaperChoice) -> Live:

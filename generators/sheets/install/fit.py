@@ -18,7 +18,7 @@ from generators.model.spec.lines import Clamp, Component
 from generators.model.spec.titles import asked, capital, within
 from generators.model.words import Face
 from generators.sheets.hose_words import DecisionLine, LinesSheet, about, title_of
-from generators.sheets.install.drill import drill_steps, named, numbers
+from generators.sheets.install.drill import drill_steps, named
 from generators.sheets.install.found import Known, known_holes, told_from
 from generators.sheets.install.threads import insert_steps
 from generators.sheets.install.through import held_steps, through_steps
@@ -40,7 +40,12 @@ NOTHING: Mapping[str, str] = MappingProxyType({})
 
 def _pictured(step: Step, layout: PanelLayout, face: Face, lit: Sequence[str], rows: Rows) -> Step:
     """A step with its panel and a table of what goes where."""
-    table = StepTable(head=("hole", "what goes in"), rows=tuple(rows), shares=(0.15, 0.85))
+    # holes that take the same are one row
+    alike: dict[str, list[str]] = {}
+    for number, words in rows:
+        alike.setdefault(words, []).append(number)
+    said = tuple((", ".join(those), words) for words, those in alike.items())
+    table = StepTable(head=("hole", "what goes in"), rows=said, shares=(0.15, 0.85))
     return replace(
         step,
         holes=tuple((layout.panel, number) for number in lit),
@@ -63,7 +68,6 @@ def part_steps(
     side = "cab side" if face == "cab" else "engine side"
     doubled = doublers_under(layout, plan.name, every)
     wait = _waiting([h for h in every if h.number in later], later)
-    holes = f"Holes {numbers(mine)}. " if mine else ""
     what = "Panel, doubler and part" if doubled else "Panel and part"
     if plan.wedge_rad:
         thick = "down" if plan.wedge_rad > 0 else "up"
@@ -73,7 +77,7 @@ def part_steps(
     stack = layout.thickness_mm + doubled + plan.thickness_mm
     step = Step(
         do=f"Fit the {within(plan.title)} on the {side} of the {layout.title.lower()}.",
-        how=f"Offer it up dry first: every bolt must drop through by hand. {holes}"
+        how=f"Offer it up dry first: every bolt must drop through by hand. "
         f"{what} together are {format_short(stack, layout.units, 4)} thick.{wait}",
     )
     yield _pictured(step, layout, face, [h.number for h in mine], rows)

@@ -138,7 +138,9 @@ def _bend_table(path: HosePath, lines: LinesSheet, start: str) -> tuple[StepTabl
     run = 0.0
     for segment in path.segments:
         if isinstance(segment, Arc) and segment.sweep_rad >= LEAST_TURN_RAD:
-            words = [] if last is None else [f"plane turned {_turned(last, segment):.0f} deg from the last"]
+            words = (
+                ["the first"] if last is None else [f"turned {_turned(last, segment):.0f} deg from the last"]
+            )
             if segment.sweep_rad < BY_HAND_RAD:
                 words.append("by hand, as the clamps pull it in")
             turn = "; ".join(words)
@@ -156,7 +158,7 @@ def _bend_table(path: HosePath, lines: LinesSheet, start: str) -> tuple[StepTabl
         return ()
     return (
         StepTable(
-            head=("bend begins at", "by", "radius", ""),
+            head=("bend begins at", "by", "radius", "plane"),
             rows=tuple(rows),
             shares=(0.2, 0.14, 0.16, 0.5),
             lead=f"Along the middle of the tube, from its seat in the {end_words(lines, start)}:",

@@ -82,21 +82,36 @@ def _views(
     width = (body_width(paper) - (columns - 1) * GAP_MM) / columns
     room = body_height(paper) - AROUND_MM - BESIDE_MM * -(-len(shown) // columns)
     tallest = _tallest(shown, width, room, columns)
-    frames = _frames(sets, first)
     return [
-        PanelView(layout, width_mm=width, tallest_mm=high, sheets=frames.get(layout.panel, ()))
+        PanelView(layout, width_mm=width, tallest_mm=high, sheets=_frames(layout, sets, first))
         for layout, high in zip(shown, tallest, strict=True)
     ]
 
 
-def _frames(sets: Sequence[SheetSet], first: int) -> dict[str, list[tuple[str, tuple[int, int, int, int]]]]:
-    out: dict[str, list[tuple[str, tuple[int, int, int, int]]]] = {}
+def _frames(
+    layout: PanelLayout, sets: Sequence[SheetSet], first: int
+) -> list[tuple[str, tuple[int, int, int, int]]]:
+    """The sheets with holes of that picture, each with its page, where they lie on it."""
+    out: list[tuple[str, tuple[int, int, int, int]]] = []
     page = first
     for found in sets:
+        shift = _shift(found.layout, layout)
         for leaf in found.way.leaves:
-            out.setdefault(found.layout.panel, []).append((f"page {page}", leaf.box))
+            if shift is not None:
+                (du, dv), (u0, v0, u1, v1) = shift, leaf.box
+                out.append((f"page {page}", (u0 + du, v0 + dv, u1 + du, v1 + dv)))
             page += 1
     return out
+
+
+def _shift(sheet: PanelLayout, picture: PanelLayout) -> tuple[int, int] | None:
+    """How far a sheet's panel is moved on a picture: flat round a fold it lies elsewhere; else None."""
+    there = {h.number: h for h in picture.holes}
+    shared = next(((h, there[h.number]) for h in sheet.holes if h.number in there), None)
+    if shared is None:
+        return None
+    here, on = shared
+    return round(on.u_mm - here.u_mm), round(on.v_mm - here.v_mm)
 
 
 def _tallest(shown: Sequence[PanelLayout], width: float, room: float, columns: int) -> list[float]:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from generators.model.hole_work import work_words
-from generators.model.install import Guide, StepTable, drilled_at
+from generators.model.install import Guide, StepTable, closed_at, drilled_at
 from generators.model.plan import PanelHole, PanelLayout
 from generators.sheets.phone.elements import Element, el
-from generators.sheets.phone.steps import table
+from generators.sheets.phone.steps import NONE, hole_id, table
 from generators.units import format_length, format_limits
 
 STEP = "step"
@@ -22,11 +22,18 @@ def hole_tables(layouts: Sequence[PanelLayout], guide: Guide) -> list[Element]:
     for layout in layouts:
         if not layout.holes:
             continue
-        steps = [at.get((layout.panel, hole.number)) for hole in layout.holes]
+        refs = [(layout.panel, hole.number) for hole in layout.holes]
+        steps = [
+            at.get(ref) or closed_at(guide, ref, hole.work)
+            for ref, hole in zip(refs, layout.holes, strict=True)
+        ]
         rows = tuple(_row(layout, hole, step) for hole, step in zip(layout.holes, steps, strict=True))
-        drawn = table(StepTable(head=HEAD, rows=rows, shares=(1.0,) * len(HEAD)), "pairs")
+        drawn = table(StepTable(head=HEAD, rows=rows, shares=(1.0,) * len(HEAD)))
+        for row, ref in zip(list(drawn.iter("tr"))[1:], refs, strict=True):
+            row.set("id", hole_id(ref))
+            row.set("tabindex", "-1")
         for cell in drawn.iter("td"):
-            if cell.get("data-head") == STEP and cell.text:
+            if cell.get("data-head") == STEP and cell.text != NONE:
                 cell.append(el("a", cell.text, href=f"#step-{cell.text}"))
                 cell.text = None
         out += [el("h3", layout.title), drawn]
@@ -36,10 +43,10 @@ def hole_tables(layouts: Sequence[PanelLayout], guide: Guide) -> list[Element]:
 def _row(layout: PanelLayout, hole: PanelHole, step: int | None) -> tuple[str, ...]:
     return (
         hole.number,
-        "" if step is None else str(step),
-        hole.purpose,
+        NONE if step is None else str(step),
+        hole.purpose or NONE,
         work_words(hole, layout.units),
-        hole.tool,
+        hole.tool or NONE,
         format_length(hole.final_dia_mm, layout.units),
-        format_limits(hole.least_mm, hole.most_mm, layout.units),
+        format_limits(hole.least_mm, hole.most_mm, layout.units) or NONE,
     )

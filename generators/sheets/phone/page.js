@@ -39,9 +39,31 @@
         : "Ticks are kept on this device, for this revision only.";
   };
 
+  // a ticked step shows its order alone, until it is asked for
+  const fold = (step, shut) => {
+    const button = step.querySelector(".fold");
+    if (!step.querySelector(".more")) return;
+    step.classList.toggle("shut", shut);
+    button.firstChild.textContent = shut ? "show" : "hide";
+    button.setAttribute("aria-expanded", String(!shut));
+    button.hidden = !step.classList.contains("done");
+  };
+  for (const button of document.querySelectorAll(".fold")) {
+    button.addEventListener("click", () => {
+      const step = button.closest(".step");
+      fold(step, !step.classList.contains("shut"));
+    });
+  }
+
   const show = () => {
     const open = boxes.filter((box) => !box.checked);
-    for (const box of boxes) box.closest(".step").classList.toggle("done", box.checked);
+    for (const box of boxes) {
+      const step = box.closest(".step");
+      if (step.classList.toggle("done", box.checked) !== step.classList.contains("told")) {
+        step.classList.toggle("told", box.checked);
+        fold(step, box.checked);
+      }
+    }
     const count = boxes.length - open.length;
     document.getElementById("count").textContent = count + " of " + boxes.length + " steps done";
     document.getElementById("share").style.setProperty("width", (100 * count) / Math.max(boxes.length, 1) + "%");
@@ -99,11 +121,82 @@
     });
   }
 
-  for (const slide of document.querySelectorAll("[data-middle]")) {
-    slide.scrollLeft = Number(slide.dataset.middle) * slide.scrollWidth - slide.clientWidth / 2;
+  // from a step to the list of holes and back to where one was
+  const list = document.getElementById("list");
+  const holes = document.getElementById("holes");
+  let from = null;
+  const at = () => {
+    const steps = [...document.querySelectorAll(".step")];
+    return steps.filter((step) => step.getBoundingClientRect().top < window.innerHeight / 6).pop() || null;
+  };
+  const inList = () => holes !== null && holes.getBoundingClientRect().top < window.innerHeight / 2;
+  const lead = () => {
+    if (list === null) return;
+    const back = from !== null && inList();
+    list.textContent = back ? "To step " + from.id.slice(5) : "Holes";
+    list.setAttribute("href", back ? "#" + from.id : "#holes");
+  };
+  const leave = (step) => {
+    if (step !== null) from = step;
+  };
+  if (list !== null) {
+    list.addEventListener("click", () => {
+      if (!inList()) leave(at());
+    });
   }
+  for (const link of document.querySelectorAll(".to-hole")) {
+    link.addEventListener("click", () => leave(link.closest(".step")));
+  }
+  // a ticked step one is led to is opened
+  const arrive = () => {
+    const there = document.getElementById(decodeURIComponent(location.hash.slice(1)));
+    if (there !== null && there.classList.contains("shut")) fold(there, false);
+  };
+  window.addEventListener("hashchange", arrive);
+  window.addEventListener("scroll", lead, { passive: true });
+
+  // a picture at its own size, to be slid
+  const large = document.getElementById("large");
+  const pane = large.querySelector(".pane");
+  let asked = null;
+  const enlarge = (picture) => {
+    const drawn = picture.querySelector("svg");
+    const copy = drawn.cloneNode(true);
+    const wide = Math.max(Number(drawn.getAttribute("width")), 1.8 * drawn.getBoundingClientRect().width);
+    copy.style.setProperty("width", wide + "px");
+    pane.replaceChildren(copy);
+    large.querySelector(".words").textContent = drawn.getAttribute("aria-label");
+    asked = picture;
+    if (typeof large.showModal === "function") large.showModal();
+    else large.setAttribute("open", "");
+    pane.scrollLeft = Number(picture.dataset.middle || 0.5) * pane.scrollWidth - pane.clientWidth / 2;
+    pane.scrollTop = (pane.scrollHeight - pane.clientHeight) / 2;
+    pane.focus();
+  };
+  for (const picture of document.querySelectorAll(".picture")) {
+    picture.tabIndex = 0;
+    picture.setAttribute("role", "button");
+    picture.setAttribute("aria-label", picture.querySelector("svg").getAttribute("aria-label") + ": see it large");
+    picture.addEventListener("click", () => enlarge(picture));
+    picture.addEventListener("keydown", (event) => {
+      if (event.key !== "Enter" && event.key !== " ") return;
+      event.preventDefault();
+      enlarge(picture);
+    });
+  }
+  large.querySelector("[data-closes]").addEventListener("click", () => {
+    if (typeof large.close === "function") large.close();
+    else large.removeAttribute("open");
+  });
+  large.addEventListener("close", () => {
+    if (large.open) return;
+    pane.replaceChildren();
+    if (asked) asked.focus();
+  });
+
   for (const hidden of document.querySelectorAll("[data-script]")) hidden.hidden = false;
   bar.hidden = false;
   tell();
   show();
+  arrive();
 })();

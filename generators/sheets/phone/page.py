@@ -40,6 +40,8 @@ SWITCHES: tuple[tuple[str, str, bool, str], ...] = (
 TALLEST_MM = 70.0
 FINISHED = "The finished job"
 HOLES = "Every hole"
+BEFORE = "Before you begin"
+ABOUT = "About this page"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,11 +69,13 @@ def write_phone_page(
     shown = space if library else None
     by_name = {layout.panel: layout for layout in layouts}
     pictures = Pictures(by_name, lines)
-    steps = Steps(pictures, shown.titles if shown else ())
+    listed = [(layout.panel, hole.number) for layout in layouts for hole in layout.holes]
+    steps = Steps(pictures, shown.titles if shown else (), listed)
     style, script = _kept("page.css"), _kept("page.js")
     scripts = [script, *((library, _kept("view.js")) if shown else ())]
+    finished = _finished(sheet, pictures, shown is not None)
     main = [
-        *_finished(sheet, pictures, shown is not None),
+        *finished,
         *(listing(number, one) for number, one in enumerate(guide.lists, 1)),
         el("div", id="steps"),
         *(steps.phase(number, phase) for number, phase in enumerate(guide.phases, 1)),
@@ -85,9 +89,17 @@ def write_phone_page(
         policy=escape(_policy(style, scripts)),
         style=style,
         cautions=markup(_cautions(guide)),
-        contents=markup(contents(guide)),
+        contents=markup(
+            contents(
+                guide,
+                [(BEFORE, "cautions"), *([(FINISHED, "finished")] if finished else [])],
+                [*([(HOLES, "holes")] if listed else []), (ABOUT, "about")],
+            )
+        ),
+        about=ABOUT,
         main="\n".join(map(markup, main)),
         licences=markup(_licences()) if shown else "",
+        list=markup(el("a", "Holes", class_="button", id="list", href="#holes")) if listed else "",
         button=markup(_opens("3D")) if shown else "",
         space=_space(shown, library, guide.revision) if shown else "",
         script=script,
@@ -120,9 +132,7 @@ def _hash(text: str) -> str:
 
 
 def _cautions(guide: Guide) -> Element:
-    out = el(
-        "section", caution((*CAUTIONS, *guide.before), "Before you begin"), class_="cautions", id="cautions"
-    )
+    out = el("section", caution((*CAUTIONS, *guide.before), BEFORE), class_="cautions", id="cautions")
     if guide.loop:
         out.append(caution([guide.loop], "No order of work"))
     if guide.waived:

@@ -11,6 +11,7 @@ from generators.drawing.paper.svg_pen import SvgPen
 from generators.model.install import HosePicture, PanelPicture, Picture
 from generators.model.plan import PanelLayout
 from generators.model.spec.titles import capital
+from generators.model.words import NEW
 from generators.sheets.document import Picture as Drawn
 from generators.sheets.hose_views import HoseView
 from generators.sheets.hose_words import LinesSheet, end_words
@@ -27,7 +28,10 @@ LEAST_MM, DARK = 2.4, 0.4
 """Size of letters, and the palest grey they have: 5.7 to 1 on white; text wants 4.5 (WCAG 2.2, 1.4.3)."""
 
 WIDER = (1.5, 2.0, 3.0)
-"""What has no room for its names is drawn wider, to be slid sideways, until every one has its place."""
+"""What has no room for its names is drawn wider until every one has its place.
+
+It is shown as wide as the column, and opens at its own size.
+"""
 
 _SPACE = "{http://www.w3.org/2000/svg}"
 
@@ -86,7 +90,12 @@ class Pictures:
 
     def _panel(self, picture: PanelPicture) -> Element:
         layout = self._layouts[picture.panel]
-        wanted = {h.number for h in layout.holes if picture.name_all or h.number in picture.lit}
+        # where nothing is lit, those that are there already are what it is about
+        wanted = {
+            h.number
+            for h in layout.holes
+            if picture.name_all or h.number in picture.lit or (not picture.lit and h.status not in NEW)
+        }
 
         def drawn(width_mm: float) -> Element:
             view = PanelView(
@@ -118,18 +127,11 @@ class Pictures:
         return f"{sum(x for x, _ in places) / len(places) / view.size[0]:.3f}" if places else ""
 
     def framed(self, drawn: Drawn, words: str, middle: str = "") -> Element:
-        """Anything drawn, with its words under it; one that slides begins with its ``middle`` in sight."""
-        slides = drawn.size[0] > WIDTH_MM
+        """Anything drawn, with its words under it; opened, it begins with its ``middle`` in sight."""
         box = el("div", self.svg(drawn, words), class_="picture")
-        if slides:
-            box.set("class", "picture slides")
-            box.set("tabindex", "0")
-            if middle:
-                box.set("data-middle", middle)
-            box.set("role", "group")
-            box.set("aria-label", f"{words}, slides sideways")
-        said = el("span", " Slide it sideways.", class_="slide") if slides else None
-        return el("figure", box, el("figcaption", words + ".", said))
+        if middle:
+            box.set("data-middle", middle)
+        return el("figure", box, el("figcaption", words + "."))
 
     def svg(self, drawn: Drawn, words: str) -> Element:
         """The picture as an element; ``words`` stand for it where it is not seen."""
@@ -146,7 +148,7 @@ class Pictures:
                 if value:
                     node.set(name, value.replace("clip", f"{own}clip", 1))
         root.text = None
-        # shown no smaller than its letters can be read
+        # its own size: no smaller than its letters can be read
         root.set("width", f"{drawn.size[0] * PX_PER_MM:g}")
         root.set("height", f"{drawn.size[1] * PX_PER_MM:g}")
         root.set("role", "img")

@@ -2,30 +2,42 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Sequence
 
-from generators.model.install import Guide, Listing, Phase, Step, StepTable
+from generators.model.install import Guide, HoleRef, Listing, Phase, Step, StepTable
 from generators.sheets.phone.elements import Element, el
 from generators.sheets.phone.lengths import with_lengths
 from generators.sheets.phone.pictures import Pictures
 
-NARROW = 2
-"""Columns that still stand beside each other on a phone."""
+NONE = "–"
+"""In a cell there is nothing to say of: no cell is empty."""
+
+LISTED = 2
+"""Columns of a list whose first word is the heading of its row and needs no name of the column."""
+
+
+def hole_id(hole: HoleRef) -> str:
+    """The name of a hole's row in the list of all holes."""
+    return f"hole-{hole[0]}-{hole[1]}"
 
 
 def table(rows: StepTable, class_: str = "") -> Element:
-    """A table; one of many columns becomes cards on a narrow screen, each cell named after its column."""
+    """A table; on a narrow screen each row is a line of text, every cell of it named after its column."""
     head = el("thead", el("tr", [el("th", column, scope="col") for column in rows.head]))
     body = el("tbody")
     for row in rows.rows:
         cells = [
-            el("td", with_lengths(text), data_head=column)
+            el(
+                "td",
+                with_lengths(text or NONE),
+                data_head=column,
+                **({} if text not in ("", NONE) else {"class_": "none"}),
+            )
             for column, text in zip(rows.head, row, strict=True)
         ]
         body.append(el("tr", cells))
     caption = el("caption", with_lengths(rows.lead)) if rows.lead else None
-    look = "wide" if len(rows.head) > NARROW else "narrow"
-    return el("table", caption, head, body, class_=f"{look} {class_}".rstrip())
+    return el("table", caption, head, body, **({"class_": class_} if class_ else {}))
 
 
 def caution(lines: Sequence[str], title: str = "Caution") -> Element:
@@ -37,15 +49,22 @@ def caution(lines: Sequence[str], title: str = "Caution") -> Element:
 def listing(number: int, one: Listing) -> Element:
     """A list that is no step."""
     words = el("p", with_lengths(one.words)) if one.words else None
-    return el("section", el("h2", one.title), words, table(one.table), id=f"list-{number}", class_="listing")
+    look = "named" if len(one.table.head) == LISTED else ""
+    drawn = table(one.table, look)
+    return el("section", el("h2", one.title), words, drawn, id=f"list-{number}", class_="listing")
 
 
 class Steps:
-    """Draws phases; ``bodies`` are the names the 3D view knows, none where there is no such view."""
+    """Draws phases; ``bodies`` are the names the 3D view knows, none where there is no such view.
 
-    def __init__(self, pictures: Pictures, bodies: Collection[str]) -> None:
+    ``holes`` are those in the list of all holes.
+    """
+
+    def __init__(self, pictures: Pictures, bodies: Collection[str], holes: Collection[HoleRef]) -> None:
         self._pictures = pictures
         self._bodies = bodies
+        self._holes = holes
+        self._offered: set[str] = set()
 
     def phase(self, number: int, phase: Phase) -> Element:
         """A heading with its cautions and its steps."""
@@ -60,7 +79,7 @@ class Steps:
         )
 
     def step(self, one: Step) -> Element:
-        """One step: its box to tick, the order, the way, tables and pictures."""
+        """One step: its box to tick and the order; under them the way, tables, pictures, links."""
         box = el("input", type="checkbox", id=f"tick-{one.number}", value=one.number)
         words = el(
             "span",
@@ -69,30 +88,61 @@ class Steps:
             el("span", with_lengths(one.do), class_="order"),
             el("span", " ✓ done", class_="tag"),
         )
-        return el(
-            "li",
-            el("label", box, words, for_=f"tick-{one.number}"),
+        more = el(
+            "div",
             el("p", with_lengths(one.how), class_="how") if one.how else None,
             [table(rows) for rows in one.tables],
             [self._pictures.figure(picture) for picture in one.pictures],
-            list(self._buttons(one)),
+            self._leads(one),
+            id=f"more-{one.number}",
+            class_="more",
+        )
+        opens = el(
+            "button",
+            "show",
+            el("span", f" step {one.number}", class_="unseen"),
+            type="button",
+            class_="fold",
+            aria_expanded="false",
+            aria_controls=f"more-{one.number}",
+            hidden="",
+        )
+        return el(
+            "li",
+            el("div", el("label", box, words, for_=f"tick-{one.number}"), opens, class_="head"),
+            more if len(more) else None,
             id=f"step-{one.number}",
             class_="step",
         )
 
-    def _buttons(self, one: Step) -> Iterator[Element]:
+    def _leads(self, one: Step) -> Element | None:
+        """To the rows of its holes, and to its body in 3D, where that was not offered already."""
+        out = el("div", class_="leads")
+        holes = [ref for ref in dict.fromkeys((*one.holes, *one.drills)) if ref in self._holes]
+        if holes:
+            out.append(el("span", "Hole list:" if len(holes) > 1 else "In the hole list:"))
+            out.extend(el("a", ref[1], href=f"#{hole_id(ref)}", class_="to-hole") for ref in holes)
         names = [key.partition(":")[2] for key in one.tasks if not key.startswith("drill:")]
         for name in dict.fromkeys(name for name in names if name in self._bodies):
-            button = el("button", "See it in 3D", type="button", data_opens=name)
-            yield el("p", button, data_script="", hidden="")
+            if name not in self._offered:
+                self._offered.add(name)
+                button = el(
+                    "button", "See it in 3D", type="button", data_opens=name, data_script="", hidden=""
+                )
+                out.append(button)
+        return out if len(out) else None
 
 
-def contents(guide: Guide) -> Element:
-    """Where everything is, with the number of the first step under each heading."""
+def contents(guide: Guide, before: Sequence[tuple[str, str]], after: Sequence[tuple[str, str]]) -> Element:
+    """Where everything is, with the number of the first step under each heading.
+
+    ``before`` and ``after`` are the titles and names of the sections around lists and phases.
+    """
     out = el("ol")
-    for number, one in enumerate(guide.lists, 1):
-        out.append(el("li", el("a", one.title, href=f"#list-{number}")))
+    places = [*before, *((one.title, f"list-{number}") for number, one in enumerate(guide.lists, 1))]
     for number, phase in enumerate(guide.phases, 1):
         first = f", from step {phase.steps[0].number}" if phase.steps else ""
-        out.append(el("li", el("a", phase.title + first, href=f"#phase-{number}")))
+        places.append((phase.title + first, f"phase-{number}"))
+    for title, name in (*places, *after):
+        out.append(el("li", el("a", title, href=f"#{name}")))
     return out

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
-from generators.model.install import Guide, drilled_at
+from generators.model.install import Guide, closed_at, drilled_at
 from generators.model.plan import PanelHole, PanelLayout
 from generators.verify.html.tree import Node
 from generators.verify.pdf.template.works import table_work_problems
@@ -16,6 +16,9 @@ SAME_MM = 0.0051
 INCH = 25.4
 ROUNDED_MM, SAME_LIMIT_MM = 1e-4, 0.0256
 """A limit is rounded inward, by no more than the last decimal of an inch, and never outward."""
+
+NONE = "–"
+"""What a cell says that has nothing to say: none is empty."""
 
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 _MM = re.compile(r"(-?\d+(?:\.\d+)?) mm")
@@ -43,7 +46,8 @@ def hole_problems(root: Node, layouts: Sequence[PanelLayout], guide: Guide) -> I
             yield f"has holes {', '.join(numbers)} of the {layout.title}, or in another order"
             continue
         for row, hole in zip(rows, layout.holes, strict=True):
-            for problem in _hole(row, hole, at.get((layout.panel, hole.number))):
+            ref = (layout.panel, hole.number)
+            for problem in _hole(row, hole, at.get(ref) or closed_at(guide, ref, hole.work)):
                 yield f"{layout.title}, hole {hole.number}: {problem}"
 
 
@@ -66,5 +70,5 @@ def _hole(row: dict[str, str], hole: PanelHole, step: int | None) -> Iterator[st
     yield from table_work_problems(hole, "".join(row.get("when and how", "").split()))
     said = {"for": hole.purpose, "with": hole.tool, "step": "" if step is None else str(step)}
     for head, words in said.items():
-        if row.get(head) != " ".join(words.split()):
+        if row.get(head) != (" ".join(words.split()) or NONE):
             yield f"says {head} {row.get(head)!r}, wanted {words!r}"

@@ -17,7 +17,7 @@ from generators.model.install import Guide, Step, StepTable
 from generators.model.plan import PanelLayout
 from generators.verify.assembled import Expected
 from generators.verify.html.closed import closed_problems
-from generators.verify.html.holes import hole_problems
+from generators.verify.html.holes import NONE, hole_problems
 from generators.verify.html.tree import Node, parsed
 from generators.verify.mesh.glb import glb_content
 from generators.verify.readback import ReadBack
@@ -63,6 +63,7 @@ def read_page(path: Path, *, guide: Guide, wanted: Wanted, rel: str) -> ReadBack
     problems += _steps(root, guide, wanted.revision)
     problems += _lists(root, guide)
     problems += hole_problems(root, wanted.layouts, guide)
+    problems += _reached(root, wanted.layouts, guide)
     problems += (p for node in root.all(class_="length") for p in _length(node))
     facts, more = _space(root, wanted)
     steps, holes = len(tuple(guide.steps)), sum(len(layout.holes) for layout in wanted.layouts)
@@ -180,7 +181,7 @@ def _table(table: Node, wanted: StepTable) -> Iterator[str]:
 
 def _rows(table: Node, wanted: Rows) -> Iterator[str]:
     rows = [tuple(cell.text for cell in row.all("td")) for row in table.all("tr") if row.all("td")]
-    right = [tuple(map(_plain, row)) for row in wanted]
+    right = [tuple(_plain(cell) or NONE for cell in row) for row in wanted]
     for row in right:
         if row not in rows:
             yield f"lacks the row {' | '.join(row)!r}"
@@ -201,6 +202,23 @@ def _lists(root: Node, guide: Guide) -> Iterator[str]:
             yield f"{one.title}: {problem}"
         if one.words and _plain(one.words) not in [p.text for p in node.all("p")]:
             yield f"{one.title}: does not say {one.words!r}"
+
+
+def _reached(root: Node, layouts: Sequence[PanelLayout], guide: Guide) -> Iterator[str]:
+    """Every section stands in the contents, and every step leads to the rows of its holes."""
+    named = {a.attributes.get("href", "") for nav in root.all("nav") for a in nav.all("a")}
+    for node in (*root.all("section"), *root.all("footer")):
+        if f"#{node.attributes.get('id', '')}" not in named:
+            yield f"does not have {node.attributes.get('id', 'a section')!r} in its contents"
+    listed = {(layout.panel, hole.number) for layout in layouts for hole in layout.holes}
+    for node, step in zip(root.all("li", class_="step"), guide.steps, strict=False):
+        leads = {a.attributes.get("href", "") for a in node.all("a")}
+        for ref in {*step.holes, *step.drills} & listed:
+            if f"#hole-{ref[0]}-{ref[1]}" not in leads:
+                yield f"step {step.number}: does not lead to hole {ref[1]} in the list"
+    for cell in (*root.all("td"), *root.all("th")):
+        if not cell.text:
+            yield f"has an empty cell {cell.attributes.get('data-head', '')!r}"
 
 
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")

@@ -11,7 +11,7 @@ from generators.geometry.printing import scale_test
 from generators.model.findings import Waived
 from generators.model.plan import PanelLayout
 from generators.model.spec.shop import PaperPrinter
-from generators.model.words import NEW, Face
+from generators.model.words import FACES, NEW, Face
 from generators.verify.pdf.content import (
     Content,
     UnreadablePdfError,
@@ -192,7 +192,11 @@ class _Reader:
 
     def tabled(self) -> list[PanelLayout]:
         """What must have a table and a picture: each panel with holes, two marked round a fold together."""
-        folded = [x for x in self.rounds.get("cab", ()) if any(s.title == x.title for s in self.sheets)]
+        folded: list[PanelLayout] = []
+        for face in FACES:
+            # flattened on the other face the panel behind the fold lies a little elsewhere
+            sheets = {s.title for s in self.sheets if s.face == face} - {x.title for x in folded}
+            folded += [x for x in self.rounds.get(face, ()) if x.title in sheets]
         inside = {h.number for x in folded for h in x.holes}
         alone = [x for x in self.layouts if x.holes and not any(h.number in inside for h in x.holes)]
         return [*folded, *alone]
