@@ -81,6 +81,7 @@ from generators.standards.sheet.bend_radius import (
     bend_radius_rows,
     minimum_bend_radius,
 )
+from generators.standards.sheet.cold_flanging import ColdFlanging, cold_flanging, cold_flanging_rows
 from generators.standards.sheet.gauges import Gauge, gauge_rows, sheet_gauge
 from generators.standards.sheet.materials import Material, material, material_rows
 from generators.standards.sheet.tensile import Tensile, tensile, tensile_rows
@@ -97,6 +98,7 @@ __all__ = [
     "BoltRange",
     "Bulkhead",
     "ClearanceHole",
+    "ColdFlanging",
     "CylinderBore",
     "Drill",
     "DrillBush",
@@ -134,6 +136,8 @@ __all__ = [
     "choose_tools",
     "clearance_hole",
     "clearance_rows",
+    "cold_flanging",
+    "cold_flanging_rows",
     "cylinder_bore_rows",
     "default_class",
     "drill",
