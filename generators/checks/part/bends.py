@@ -112,8 +112,11 @@ RULES = (
 )
 
 
-def check_bends(plan: PartPlan, limits: Limits, shop: Shop) -> Iterator[Finding]:
-    """Findings of the bend rules on one plan. Raises ``GeometryFault`` when it cannot be laid flat."""
+def check_bends(plan: PartPlan, limits: Limits, shop: Shop, *, brief: bool = False) -> Iterator[Finding]:
+    """Findings of the bend rules on one plan; ``brief`` as for ``check_bending``.
+
+    Raises ``GeometryFault`` when it cannot be laid flat.
+    """
     if not plan.bends:
         return
     stock = stock_of(plan, shop)
@@ -127,7 +130,7 @@ def check_bends(plan: PartPlan, limits: Limits, shop: Shop) -> Iterator[Finding]
     flat = flat_pattern(plan)
     yield from check_room(plan, flat)
     yield from reliefs(plan, flat, relief_width(plan, stock))
-    yield from check_bending(plan, shop, said)
+    yield from check_bending(plan, shop, said, brief=brief)
 
 
 def _knowledge(plan: PartPlan, stock: Stock | None) -> Iterator[Finding]:
