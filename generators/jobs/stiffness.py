@@ -96,7 +96,8 @@ def _part_result(prepared: Prepared, bracket: Bracket, progress: Progress, chang
 def _solved(bracket: Bracket, *, quick: bool = False, surface: bool = True) -> Answer:
     from generators.solids.brep import brep_text
 
-    problem = bracket.problem(brep_text(bracket.part.plan), surface=surface)
+    # what is only compared needs no bound of its error
+    problem = replace(bracket.problem(brep_text(bracket.part.plan), surface=surface), sure=surface)
     if quick:
         # the first two meshes of the whole answer, so that the two can be compared
         problem = replace(problem, passes=QUICK_PASSES, unknowns=int(FIRST_SHARE * problem.unknowns))
@@ -236,7 +237,7 @@ def result_of(
         e_mpa=row.e_mpa,
         poisson=row.poisson,
         yield_mpa=row.yield_mpa,
-        source=row.source,
+        source=f"{row.source}; E and Poisson's ratio: {row.e_source} ({row.e_trust})",
         trust=str(row.trust),
         held=_held(bracket),
         steps=answer.steps,
@@ -289,7 +290,7 @@ def _case_result(
         factor=yield_mpa / max(found.peak_mpa, 1e-9),
         work_nmm=found.work_nmm,
         energy_nmm=found.energy_nmm,
-        error=found.error**2,
+        error=found.error,
     )
 
 

@@ -188,15 +188,20 @@ def arm(centre: Vector, axis: Vector) -> tuple[Any, Any]:
     return away, sqrt(InnerProduct(away, away))
 
 
-def support(mesh: Any, material: Elastic, fixed: Sequence[Fixed], beds: Sequence[Bed] = ()) -> System:
-    """The system of a mesh with its supports, factored. Needs what holds it in every direction."""
+def support(
+    mesh: Any, material: Elastic, fixed: Sequence[Fixed], beds: Sequence[Bed] = (), order: int = ORDER
+) -> System:
+    """The system of a mesh with its supports, factored; displacements are polynomials of that order.
+
+    Needs what holds it in every direction.
+    """
     held: dict[str, str] = {}
     for suffix in ("", "_bbnd"):
         for axis, letter in enumerate("xyz"):
             names = [f.faces for f in fixed if f.axes[axis] and f.edge == bool(suffix)]
             if names:
                 held[f"dirichlet{letter}{suffix}"] = "|".join(names)
-    space = VectorH1(mesh, order=ORDER, **held)
+    space = VectorH1(mesh, order=order, **held)
     u, v = space.TnT()
     form = BilinearForm(space, symmetric=True)
     form += InnerProduct(material.stress(Sym(Grad(u))), Sym(Grad(v))) * dx

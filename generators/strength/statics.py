@@ -19,6 +19,8 @@ from generators.strength.problem import Bore, BoreForce, Vector
 
 Array = NDArray[np.float64]
 _SMALL = 1e-9
+MOSTLY = 0.7
+"""Of a force along a bore: about the sine of 45 degrees."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,6 +51,12 @@ class Reaction:
 def middle(bore: Bore) -> Array:
     """Middle of a bore, half through the sheet."""
     return np.asarray(np.array(bore.centre) + np.array(bore.axis) * bore.length_mm / 2)
+
+
+def pulls(bore: Bore, force: BoreForce) -> bool:
+    """True for a force mostly along its bore: a bolt's, whose head the models do not have."""
+    f = np.array(force.force)
+    return bool(abs(float(f @ np.array(bore.axis))) > MOSTLY * float(np.linalg.norm(f)) > 0)
 
 
 def _rod(pose: Pose) -> Array:

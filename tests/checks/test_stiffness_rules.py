@@ -108,13 +108,13 @@ def test_no_gauge_on_the_rack_is_stiff_enough() -> None:
     assert said(gauges=(thin, weak)) == [("bracket-gauge", Severity.WARN)]
 
 
-# The closed form's range is a factor of 2.5: yield 200 MPa is passed for certain by an estimate over 500 MPa.
+# The quick answer's stress may be low by a factor of 1.8: 200 MPa is not reached for certain below 111 MPa.
 @pytest.mark.parametrize("kind", ["normal", "limit", "side", "structure", "force"])
 @pytest.mark.parametrize(
     ("stress", "severity"),
-    [(199.9, None), (200.1, Severity.WARN), (499.9, Severity.WARN), (500.1, Severity.FAIL)],
+    [(111.0, None), (111.2, Severity.WARN), (199.9, Severity.WARN), (200.1, Severity.FAIL)],
 )
-def test_an_estimate_fails_only_what_yields_at_the_low_end_of_its_range(
+def test_the_quick_answer_passes_only_what_holds_at_the_bad_end_of_its_range(
     kind: LoadCase, stress: float, severity: Severity | None
 ) -> None:
     case = JudgedCase(name="c", kind=kind, what="w", moved_mm=0.1, stress_mpa=stress, yield_mpa=200.0)

@@ -14,7 +14,7 @@ from generators.checks.pedal.stiffness import JudgedCase, check_estimate
 from generators.errors import SpecError
 from generators.model.limits import Limits
 from generators.solve.brackets.cases import brackets, master_bolts, master_shares
-from generators.solve.brackets.estimates import estimate, estimated_flex
+from generators.solve.brackets.estimates import estimated_flex, estimates
 from generators.solve.job import prepare
 from generators.strength.corners import sharp_corners
 
@@ -209,15 +209,14 @@ def test_a_part_without_load_gets_no_case(tmp_path):
     assert bracket.part.spec.name == "hanger"
 
 
-def test_shelf_estimate_is_castiglianos(tmp_path):
+def test_a_shelf_gives_a_little_more_than_castiglianos_strip(tmp_path):
     text = (
         HANGER
         + ANGLE
         + load(name="full", part="shelf", case="force", hole="reservoir_1", force="30 N", toward="down")
     )
     shelf = next(b for b in found(prepare(write(tmp_path, text))) if b.part.spec.name == "shelf")
-    quick = estimate(shelf, shelf.cases[0])
-    assert quick is not None
+    (quick,) = estimates(shelf)
     plan, hole = shelf.part.plan, shelf.bore("reservoir_1")
     mount = next(h for h in plan.flanges[0].holes if h.name == "mount_1")
     (bend,) = plan.bends
@@ -225,9 +224,10 @@ def test_shelf_estimate_is_castiglianos(tmp_path):
     arm = hole.centre[2] - plan.thickness_mm / 2
     base = abs(hole.centre[1] - mount.v_mm) + plan.thickness_mm / 2 * np.sign(hole.axis[1])
     inertia = math.dist(bend.start, bend.end) * plan.thickness_mm**3 / 12
+    # P b² (b + 3a)/3EI, a strip as wide as the shelf; the hole is off its middle and two small bolts hold the
+    # base, so the plates must give more, but not by half
     wanted = 30 * arm**2 * (arm + 3 * base) / (3 * 70000 * inertia)
-    assert quick.moved_mm == pytest.approx(wanted, rel=0.05)
-    assert "Castigliano" in quick.formula
+    assert wanted < quick.moved_mm < 1.5 * wanted
 
 
 JUST = (1.0 - 1e-3, 1.0 + 1e-3)
@@ -237,11 +237,12 @@ JUST = (1.0 - 1e-3, 1.0 + 1e-3)
     ("kind", "limit", "value"), [("normal", "pad_flex_mm", "3"), ("force", "hole_flex_mm", "1")]
 )
 def test_deflection_fires_just_over_its_limit_and_is_silent_just_under(kind, limit, value):
+    # the quick answer is judged as 1.25 times what it says
     limits = Limits()
     most = getattr(limits, limit)
     assert most == float(value)
     under, over = (
-        JudgedCase(name="c", kind=kind, what="w", moved_mm=most * f, stress_mpa=1.0, yield_mpa=100.0)
+        JudgedCase(name="c", kind=kind, what="w", moved_mm=most * f / 1.25, stress_mpa=1.0, yield_mpa=100.0)
         for f in JUST
     )
     assert not list(check_estimate("p", [under], limits))
@@ -249,9 +250,11 @@ def test_deflection_fires_just_over_its_limit_and_is_silent_just_under(kind, lim
     assert (warned.code, warned.severity.value) == ("bracket-deflection", "warn")
 
 
-def test_yield_by_a_closed_form_is_warned_of_just_over_and_silent_just_under():
+def test_yield_by_the_quick_answer_is_warned_of_just_over_and_silent_just_under():
     low, high = (
-        JudgedCase(name="c", kind="limit", what="w", moved_mm=99.0, stress_mpa=100.0 * f, yield_mpa=100.0)
+        JudgedCase(
+            name="c", kind="limit", what="w", moved_mm=99.0, stress_mpa=100.0 * f / 1.8, yield_mpa=100.0
+        )
         for f in JUST
     )
     assert not list(check_estimate("p", [low], Limits()))

@@ -1,16 +1,16 @@
-"""The rules of a loaded bracket, on a closed form or on finite elements."""
+"""The rules of a loaded bracket, on the quick answer or on finite elements."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from generators.checks.rule import SAME_MM, Rule, finding
 from generators.model.findings import Finding, Severity
 from generators.model.limits import Limits
 from generators.model.words import LoadCase
-from generators.strength.closed import RANGE
+from generators.strength.plates import MOVED_RANGE, STRESS_RANGE
 from generators.strength.result import BracketResult
 
 DEFLECTION_KINDS: tuple[LoadCase, ...] = ("normal", "force")
@@ -23,11 +23,13 @@ BRACKET_DEFLECTION = Rule(
     meaning=(
         "At everyday effort the hanger lets the pad move by more than the limit with the piston held still, "
         "or a loaded hole moves by more than its limit. This movement neither releases the clutch nor "
-        "presses the brake. By `check` a closed form, good within a factor of 2.5; by `stiffness` and "
-        "`make --stiffness` finite elements on the solid. Nothing published gives a limit: ours."
+        "presses the brake. By `check` a quick answer: thin plates joined at their bends, by Ritz's method "
+        f"(Timoshenko and Woinowsky-Krieger), judged as {MOVED_RANGE:g} times what it says, so that nothing "
+        "passes that the solver would not pass; by `stiffness` and `make --stiffness` finite elements on the "
+        "solid. Nothing published gives a limit: ours."
     ),
     formula="movement at the pad <= pad_flex (3 mm); at a loaded hole <= hole_flex (1 mm)",
-    source="limits ours; web and cheeks as beams (Roark table 8.1), or linear elasticity",
+    source="limits ours; folded plates (Timoshenko and Woinowsky-Krieger), or linear elasticity",
     trust="CP",
     mend="Take the stiffest cheap change `pedalplate stiffness` ranks, or thicker sheet.",
     limit_key="pad_flex_mm",
@@ -40,11 +42,13 @@ BRACKET_YIELD = Rule(
         "The yield stress of the material table over the largest von Mises stress of every case: everyday "
         "effort, limit load, from the side, away from held bolts and sharp inner corners. Past yield the "
         "bracket stays bent, so by finite elements this is a fail. Everyday effort comes a million times, so "
-        "it has a factor of its own, everyday_factor. A closed form is good within "
-        "a factor of 2.5: what is below the limit even by 2.5 times the estimate is a fail, what is below it "
-        "by the estimate alone a warning. A brake's 2000 N (structure only) warns: its rule asks that "
-        "nothing breaks. 14 CFR 23.305(a) asks for no harmful lasting deformation at the limit load (from "
-        "memory, sure); the brake's 2000 N is Formula SAE 2019 T.5.1.10b (R1)."
+        "it has a factor of its own, everyday_factor. `check` has a quick answer (thin plates), whose stress "
+        f"was never below finite elements' by more than a factor of {STRESS_RANGE:g} on hangers drawn at "
+        "random: what is below the limit by it is a fail, what could be below it within that factor a "
+        "warning, until `stiffness` or `make --stiffness` has shown that it holds. A brake's 2000 N "
+        "(structure only) warns: its rule asks that nothing breaks. 14 CFR 23.305(a) asks for no harmful "
+        "lasting deformation at the limit load (from memory, sure); the brake's 2000 N is Formula SAE 2019 "
+        "T.5.1.10b (R1)."
     ),
     formula="yield / peak stress >= yield_factor (1); at everyday effort >= everyday_factor (1.5, ours)",
     source="14 CFR 23.305(a)",
@@ -88,26 +92,43 @@ class JudgedCase:
 
 
 def check_estimate(part: str, cases: Sequence[JudgedCase], limits: Limits) -> Iterator[Finding]:
-    """Findings on closed forms, whose range is ``RANGE``: only what yields at its low end too is a fail."""
+    """Findings on the quick answer: what it passes holds even where it errs by its whole range,
+    ``MOVED_RANGE`` and ``STRESS_RANGE``; a fail is what yields by it as it is."""
     for case in cases:
         yield from _deflection(
-            part, case, limits, "by a closed form", "run `pedalplate stiffness` to know better"
+            part,
+            replace(case, moved_mm=MOVED_RANGE * case.moved_mm),
+            limits,
+            f"at most by the quick answer ({case.moved_mm:.2f} times {MOVED_RANGE:g})",
+            "run `pedalplate stiffness` to know better",
         )
         least = least_factor(case.kind, limits)
         factor = case.yield_mpa / case.stress_mpa if case.stress_mpa > 0 else math.inf
-        severity = _yielding(case.kind, factor, RANGE * factor, least)
+        severity = _yielding(case.kind, factor / STRESS_RANGE, factor, least)
         if severity:
             yield finding(
                 BRACKET_YIELD,
                 severity,
                 f"part:{part} case {case.name}",
                 value=factor,
-                limit=least,
+                limit=STRESS_RANGE * least,
                 unit="",
-                found=f"factor {factor:.2f} by a closed form ({case.stress_mpa:.0f} MPa), {case.what}",
-                wanted=f"{least:g} (fail below {least / RANGE:g} by a closed form)",
-                advice="take thicker sheet or stronger material; `pedalplate stiffness` knows better",
+                found=f"factor {factor:.2f} by the quick answer ({case.stress_mpa:.0f} MPa), {case.what}",
+                wanted=f"{least:g}, to be sure {STRESS_RANGE * least:g} by the quick answer",
+                advice="run `pedalplate stiffness` to know; else thicker sheet or stronger material",
             )
+
+
+def check_unknown(part: str) -> Finding:
+    """What is said of a loaded part the quick answer cannot judge."""
+    return finding(
+        BRACKET_YIELD,
+        Severity.WARN,
+        f"part:{part}",
+        found="no quick answer",
+        wanted="a factor on yield",
+        advice="run `pedalplate stiffness`",
+    )
 
 
 def check_results(results: Sequence[BracketResult], limits: Limits) -> Iterator[Finding]:
@@ -174,11 +195,11 @@ def check_gauge_waiting(part: str, thickness_mm: float) -> Finding:
     )
 
 
-def _yielding(kind: LoadCase, likely: float, at_best: float, least: float) -> Severity | None:
-    """How grave a factor on yield is: ``likely`` by the answer, ``at_best`` at the good end of its range."""
-    if kind not in YIELD_KINDS or likely >= least - SAME_FACTOR:
+def _yielding(kind: LoadCase, at_worst: float, likely: float, least: float) -> Severity | None:
+    """How grave a factor on yield is: ``at_worst`` at the bad end of its range, ``likely`` as it is."""
+    if kind not in YIELD_KINDS or at_worst >= least - SAME_FACTOR:
         return None
-    sure = at_best < least - SAME_FACTOR
+    sure = likely < least - SAME_FACTOR
     return Severity.FAIL if sure and kind != "structure" else Severity.WARN
 
 

@@ -284,8 +284,8 @@ class Pedal(PedalShape):
         "How far the panel gives at the pin, along the cylinder's axis", hi=0.1, default=0.0
     )
     hanger_flex: HangerFlex = key.choice(
-        "Flex of the hanger itself, beside bracket_flex: none, or computed (closed form; by finite elements "
-        "with `make --stiffness`)",
+        "Flex of the hanger itself, beside bracket_flex: none, or computed (by the quick answer; by finite "
+        "elements with `make --stiffness`)",
         HANGER_FLEX,
         default="none",
     )

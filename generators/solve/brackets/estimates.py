@@ -1,118 +1,86 @@
-"""The quick answer: each load case by a closed form, and what finite elements gave put back into the job."""
+"""The quick answer: each load case by thin plates; and what finite elements gave put back into the job."""
 
 from __future__ import annotations
 
 import hashlib
 import json
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
-from generators.checks.pedal.stiffness import JudgedCase, check_estimate, check_gauge_waiting, check_results
+from generators.checks.pedal.stiffness import (
+    JudgedCase,
+    check_estimate,
+    check_gauge_waiting,
+    check_results,
+    check_unknown,
+)
 from generators.errors import GeometryFault
-from generators.geometry.contours import bounds
 from generators.model.findings import Finding
+from generators.model.plan import PartPlan
 from generators.model.spec.hydraulics import Pedal
 from generators.reading import JobFile
 from generators.reading.reader import REVISION_DIGITS
-from generators.solve.brackets.cases import Bracket, BracketCase
+from generators.solve.brackets.cases import Bracket, bores_of
 from generators.standards import material
-from generators.strength.closed import (
-    Estimate,
-    Portal,
-    arm_estimate,
-    cheek_side_estimate,
-    hanger_estimate,
-)
+from generators.strength.corners import sharp_corners
+from generators.strength.plates.folded import folded_plates, quick
+from generators.strength.problem import BoreForce, Hold
 from generators.strength.result import BracketResult, as_data
-from generators.strength.statics import middle
-
-_LEVEL = 0.99
+from generators.strength.statics import pulls
 
 
-def estimate(bracket: Bracket, case: BracketCase) -> Estimate | None:
-    """One case by a closed form; None where none fits the part."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Estimate:
+    """A quick answer: movement at the force along it (mm), the largest stress that counts (MPa)."""
+
+    moved_mm: float
+    stress_mpa: float
+
+
+def estimates(bracket: Bracket) -> tuple[Estimate, ...]:
+    """Every case of a part by the quick answer; none where plates cannot say."""
+    cases = tuple((c.forces, c.force_n) for c in bracket.cases)
     try:
-        if case.pose is None:
-            return _arm(bracket, case)
-        if bracket.part.plan.pedal is not None:
-            return None  # its web is not clamped on a panel: finite elements only
-        portal = _portal(bracket, case)
-        drop = case.shaft[0].centre[1] - case.pose.pad[1]
-        if case.kind == "side":
-            return cheek_side_estimate(portal, case.force_n, abs(drop))
-        flex = bracket.holds[0].flex_mm_per_n
-        shaft, rod = _sum(case, [b.name for b in case.shaft]), _sum(case, [b.name for b in case.master])
-        return hanger_estimate(portal, case.force_n, shaft, rod, flex)
+        return _solved(bracket.part.plan, bracket.holds, cases)
     except GeometryFault:
-        return None
+        return ()
 
 
-def _sum(case: BracketCase, names: Sequence[str]) -> tuple[float, float]:
-    forces = [f.force for f in case.forces if f.bore in names]
-    return sum(f[1] for f in forces), sum(f[2] for f in forces)
-
-
-def _portal(bracket: Bracket, case: BracketCase) -> Portal:
-    plan = bracket.part.plan
-    t = plan.thickness_mm
-    bolts = [(bracket.bore(h.bore), h) for h in bracket.holds if abs(bracket.bore(h.bore).axis[2]) > _LEVEL]
-    if not bolts:
-        raise GeometryFault("no bolt holds the web")
-    rows = [b.centre[1] for b, _ in bolts]
-    shaft = [middle(b) for b in case.shaft]
-    low, high = bounds(plan.flanges[0].contour)[1], bounds(plan.flanges[0].contour)[3]
-    return Portal(
-        half_width=abs(float(shaft[1][0] - shaft[0][0])) / 2,
-        bolt_across=max(abs(b.centre[0]) for b, _ in bolts),
-        rows=(min(rows), max(rows)),
-        pivot_up=float(shaft[0][1]),
-        pivot_out=float(shaft[0][2]) - t / 2,
-        tall=high - low,
-        master_up=sum(b.centre[1] for b in case.master) / len(case.master),
-        ring=max(max(h.ring_mm, 2 * b.radius_mm) for b, h in bolts),
-        thickness=t,
-        e_mpa=material(plan.material).e_mpa,
-    )
-
-
-def _arm(bracket: Bracket, case: BracketCase) -> Estimate | None:
-    """A force square to a flange that is bent from the first, with bolts on the first."""
-    plan, t = bracket.part.plan, bracket.part.plan.thickness_mm
-    flange = next(f for f in plan.flanges if any(h.name == case.hole for h in f.holes))
-    bend = next((b for b in plan.bends if b.child == flange.name and b.parent == plan.flanges[0].name), None)
-    normal = bracket.bore(case.hole).axis
-    square = abs(sum(a * b for a, b in zip(normal, case.toward, strict=True)))
-    held = [h for f in plan.flanges[:1] for h in f.holes if any(x.bore == h.name for x in bracket.holds)]
-    if bend is None or not held or square < _LEVEL:
-        return None
-    hole = next(h for h in flange.holes if h.name == case.hole)
-    (u0, v0), (u1, v1) = bend.start, bend.end
-    length = ((u1 - u0) ** 2 + (v1 - v0) ** 2) ** 0.5
-    away = min(abs((u1 - u0) * (h.v_mm - v0) - (v1 - v0) * (h.u_mm - u0)) / length for h in held)
-    corner = bend.inside_radius_mm + t / 2
-    return arm_estimate(
-        case.force_n, away + corner, hole.v_mm + corner, length, t, material(plan.material).e_mpa
-    )
+@lru_cache(maxsize=64)
+def _solved(
+    plan: PartPlan, holds: tuple[Hold, ...], cases: tuple[tuple[tuple[BoreForce, ...], float], ...]
+) -> tuple[Estimate, ...]:
+    """Kept, since trying what rules propose solves the same part many times."""
+    row = material(plan.material)
+    plates = folded_plates(plan, holds, row.e_mpa, row.poisson)
+    bores, sharp = {b.name: b for b in bores_of(plan)}, sharp_corners(plan)
+    heads = {f.bore for forces, _ in cases for f in forces if pulls(bores[f.bore], f)}
+    out = []
+    for forces, size in cases:
+        found = quick(plates, forces, holds, sorted(heads), sharp)
+        out.append(Estimate(moved_mm=found.work_nmm / size, stress_mpa=found.peak_mpa))
+    return tuple(out)
 
 
 def estimated_findings(file: JobFile, found: Sequence[Bracket]) -> Iterator[Finding]:
-    """What the rules say by closed forms, and which gauges wait for finite elements."""
+    """What the rules say by the quick answer, and which gauges wait for finite elements."""
     for bracket in found:
         spec = bracket.part.spec
-        cases = []
-        for case in bracket.cases:
-            quick = estimate(bracket, case)
-            if quick is not None:
-                cases.append(
-                    JudgedCase(
-                        name=case.name,
-                        kind=case.kind,
-                        what=case.what,
-                        moved_mm=quick.moved_mm,
-                        stress_mpa=quick.stress_mpa,
-                        yield_mpa=material(spec.material).yield_mpa,
-                    )
+        cases, answers = [], estimates(bracket)
+        if not answers:
+            yield check_unknown(spec.name)
+        for case, answer in zip(bracket.cases, answers, strict=False):
+            cases.append(
+                JudgedCase(
+                    name=case.name,
+                    kind=case.kind,
+                    what=case.what,
+                    moved_mm=answer.moved_mm,
+                    stress_mpa=answer.stress_mpa,
+                    yield_mpa=material(spec.material).yield_mpa,
                 )
+            )
         yield from check_estimate(spec.name, cases, file.job.limits)
         if spec.gauge == "stiff enough":
             yield check_gauge_waiting(spec.name, spec.thickness_mm)
@@ -124,13 +92,13 @@ def result_findings(file: JobFile, results: Sequence[BracketResult]) -> Iterator
 
 
 def estimated_flex(pedal: Pedal, found: Sequence[Bracket]) -> float:
-    """Give of the pedal's hanger at the pin along the cylinder's axis by the closed form, mm/N, or 0."""
+    """Give of the pedal's hanger at the pin along the cylinder's axis by the quick answer, mm/N, or 0."""
     for bracket in found:
-        for case in bracket.cases:
-            if bracket.part.spec.name == pedal.hanger and case.pedal == pedal.name and case.kind == "normal":
-                quick = estimate(bracket, case)
-                if quick is not None and case.rod_n > 0:
-                    return quick.moved_mm * case.force_n / case.rod_n**2
+        if bracket.part.spec.name != pedal.hanger:
+            continue
+        for case, answer in zip(bracket.cases, estimates(bracket), strict=False):
+            if case.pedal == pedal.name and case.kind == "normal" and case.rod_n > 0:
+                return answer.moved_mm * case.force_n / case.rod_n**2
     return 0.0
 
 

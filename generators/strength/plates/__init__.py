@@ -1,0 +1,12 @@
+"""The quick answer: a folded part as thin plates joined at its bends, by Ritz's method. No mesh, no kernel.
+
+What it leaves out (the round of a bend, the contact of bolt and bore, what is thick) and what the method
+misses is covered by two factors. Over 200 panel hangers, 60 carried ones and 60 boxes drawn at random it gave
+at least 0.88 of the movement and 0.58 of the peak stress that finite elements gave on small meshes;
+``tests/strength`` draws new ones.
+"""
+
+MOVED_RANGE = 1.25
+"""The real movement is at most that many times the quick answer's."""
+STRESS_RANGE = 1.8
+"""The same of the largest stress."""

@@ -1,0 +1,177 @@
+"""A folded part solved as plates: joined where their middles meet, held at its bolts, pushed at its bores."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import scipy.linalg
+from numpy.typing import NDArray
+
+from generators.errors import GeometryFault
+from generators.geometry.frames import apply
+from generators.model.plan import PartPlan
+from generators.sheetmetal.folding import folded_frames
+from generators.strength.plates.plate import JOINTS, TURN, Material, Plate, meeting_lines, plate_of
+from generators.strength.problem import BoreForce, Hold, Vector
+
+Array = NDArray[np.float64]
+
+STIFF = 1e3
+"""A joint or a bolt over the sheet's own E t."""
+RIDGE = 1e-11
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Quick:
+    """One case: the work of its forces (N mm), the largest stress that counts (MPa), and where."""
+
+    work_nmm: float
+    peak_mpa: float
+    peak_at: Vector
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ritz:
+    """A part with its plates, factored."""
+
+    plan: PartPlan
+    plates: tuple[Plate, ...]
+    frames: dict[str, Array]
+    factor: tuple[Array, bool]
+    scale: Array
+
+    def movement(self, load: Array) -> Array:
+        """The unknowns under a load."""
+        return np.asarray(self.scale * scipy.linalg.cho_solve(self.factor, self.scale * load))
+
+
+def _where(plan: PartPlan) -> dict[str, tuple[str, float, float, float]]:
+    return {h.name: (f.name, h.u_mm, h.v_mm, h.diameter_mm / 2) for f in plan.flanges for h in f.holes}
+
+
+def folded_plates(plan: PartPlan, holds: Sequence[Hold], e_mpa: float, poisson: float) -> Ritz:
+    """The part's plates with joints and bolts. Raises ``GeometryFault`` where nothing holds it."""
+    material = Material(e_mpa=e_mpa, poisson=poisson, thickness=plan.thickness_mm)
+    held = {h.bore: h.ring_mm / 2 for h in holds}
+    plates = tuple(plate_of(plan, flange, material, held) for flange in plan.flanges)
+    size = 0
+    for plate in plates:
+        plate.first = size
+        size += sum(plate.many)
+    frames = folded_frames(plan)
+    matrix = np.zeros((size, size))
+    for plate in plates:
+        own = slice(plate.first, plate.first + sum(plate.many))
+        matrix[own, own] += plate.stiffness()
+    stiff = STIFF * e_mpa * plan.thickness_mm
+    by_name = {p.flange.name: p for p in plates}
+    for bend in plan.bends:
+        rows = _joint(plan, by_name[bend.parent], by_name[bend.child], bend.name, frames, size)
+        matrix += stiff / JOINTS * rows.T @ rows
+    for hold in holds:
+        rows, springs = _bolt(plan, hold, by_name, size, stiff)
+        matrix += (rows * springs[:, None]).T @ rows
+    scale = 1 / np.sqrt(np.diag(matrix))
+    matrix = scale[:, None] * matrix * scale
+    matrix[np.diag_indices(size)] += RIDGE
+    try:
+        factor = scipy.linalg.cho_factor(matrix)
+    except np.linalg.LinAlgError:
+        raise GeometryFault("plates that nothing holds") from None
+    return Ritz(plan=plan, plates=plates, frames=frames, factor=factor, scale=scale)
+
+
+def _spread(plate: Plate, rows: Array, size: int) -> Array:
+    out = np.zeros((len(rows), size))
+    out[:, plate.first : plate.first + rows.shape[1]] = rows
+    return out
+
+
+def _joint(
+    plan: PartPlan, parent: Plate, child: Plate, name: str, frames: dict[str, Array], size: int
+) -> Array:
+    """Rows that vanish where two plates move as one at their bend: three movements, and the turn about the
+    bend times the sheet's thickness."""
+    sides = []
+    for plate in (parent, child):
+        line = next(line for b, line in meeting_lines(plan, plate.flange.name) if b.name == name)
+        along = (line[1] - line[0]) / np.linalg.norm(line[1] - line[0])
+        own = plate.along(name)
+        turn = frames[plate.flange.name][:3, :3]
+        # the turn of the sheet about a direction e in it: −grad w · (e × n)
+        slope = -(own[3] * along[1] - own[4] * along[0]) * plan.thickness_mm
+        moved = [sum(turn[i, k] * own[k] for k in range(3)) for i in range(3)]
+        sides.append(_spread(plate, np.concatenate([*moved, slope]), size))
+    return np.asarray(sides[0] - sides[1])
+
+
+def _bolt(
+    plan: PartPlan, hold: Hold, plates: dict[str, Plate], size: int, stiff: float
+) -> tuple[Array, Array]:
+    """Rows around a bolt and their springs: movement along u, v, w and both slopes."""
+    plate = plates[_where(plan)[hold.bore][0]]
+    own = plate.along(hold.bore)
+    rows = np.concatenate([own[0], own[1], own[2], plan.thickness_mm * own[3], plan.thickness_mm * own[4]])
+    along = min(stiff, 1 / hold.flex_mm_per_n) if hold.flex_mm_per_n else stiff
+    springs = np.repeat([stiff, stiff, along, stiff, stiff], len(TURN)) / len(TURN)
+    return _spread(plate, rows, size), springs
+
+
+def _push(ritz: Ritz, force: BoreForce, size: int) -> Array:
+    """The load of a force on a bore: along its axis all round, across it as a pin bears, by the cosine."""
+    flange = _where(ritz.plan)[force.bore][0]
+    plate = next(p for p in ritz.plates if p.flange.name == flange)
+    local = ritz.frames[flange][:3, :3].T @ np.array(force.force)
+    ways = np.stack([np.cos(TURN), np.sin(TURN)], axis=1)
+    own = plate.along(force.bore)
+    load = local[2] * own[2].mean(axis=0)
+    across = float(np.hypot(local[0], local[1]))
+    if across > 0:
+        lean = np.maximum(ways @ local[:2] / across, 0.0)
+        pressure = lean[:, None] * ways
+        pressure *= across / float((pressure @ local[:2]).sum() / across)
+        load = load + (pressure[:, :1] * own[0] + pressure[:, 1:] * own[1]).sum(axis=0)
+    return np.asarray(_spread(plate, load[None, :], size)[0])
+
+
+def quick(
+    ritz: Ritz,
+    forces: Sequence[BoreForce],
+    holds: Sequence[Hold],
+    pushed: Sequence[str],
+    sharp: Sequence[tuple[Vector, Vector]],
+) -> Quick:
+    """One case on a factored part. ``pushed`` are bolts whose heads the model does not have: like held ones
+    and sharp corners they are left out of the peak, as by finite elements."""
+    size = len(ritz.scale)
+    load = sum((_push(ritz, f, size) for f in forces), np.zeros(size))
+    found = ritz.movement(load)
+    t, where = ritz.plan.thickness_mm, _where(ritz.plan)
+    rings = {h.bore: h.ring_mm / 2 for h in holds} | dict.fromkeys(pushed, 0.0)
+    work = float(load @ found)
+    best, place = 0.0, (0.0, 0.0, 0.0)
+    for plate in ritz.plates:
+        own = found[plate.first : plate.first + sum(plate.many)]
+        work += plate.shear_work(own)
+        stress = plate.stress(own)
+        keep = plate.real.copy()
+        for name, ring in rings.items():
+            flange, u, v, radius = where[name]
+            if flange == plate.flange.name:
+                away = np.hypot(plate.points[:, 0] - u, plate.points[:, 1] - v)
+                keep &= away > max(radius, ring) + t
+        spots = apply(
+            ritz.frames[plate.flange.name], np.column_stack([plate.points, np.full(len(stress), t / 2)])
+        )
+        for start, end in sharp:
+            a, b = np.array(start), np.array(end)
+            share = np.clip((spots - a) @ (b - a) / float((b - a) @ (b - a)), 0, 1)
+            keep &= np.linalg.norm(spots - a - share[:, None] * (b - a), axis=1) > t
+        if keep.any():
+            at = int(np.argmax(np.where(keep, stress, -1.0)))
+            if stress[at] > best:
+                best = float(stress[at])
+                place = (float(spots[at, 0]), float(spots[at, 1]), float(spots[at, 2]))
+    return Quick(work_nmm=work, peak_mpa=best, peak_at=place)

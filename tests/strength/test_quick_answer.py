@@ -1,0 +1,150 @@
+"""The quick answer (plates by Ritz) against closed forms, and against the solver on parts drawn at random."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from strength.quick_against_solver import Tally, compare
+
+from generators.geometry.contours import circle, polygon
+from generators.model.plan import Bend, Fitting, Flange, Hole, PartPlan
+from generators.strength.plates import MOVED_RANGE, STRESS_RANGE
+from generators.strength.plates.folded import folded_plates, quick
+from generators.strength.plates.plate import BENDING_DEGREE, STRETCH_DEGREE, Material, plate_of
+from generators.strength.plates.terms import bending_terms, stretching_terms
+from generators.strength.problem import BoreForce, Hold
+
+E, NU = 200e3, 0.3
+
+
+def hole(name, u, v, diameter):
+    return Hole(
+        name=name, u_mm=u, v_mm=v, diameter_mm=diameter, purpose="", fitting=Fitting(kind="bolt", label="")
+    )
+
+
+def plan(thickness, flanges, bends=()):
+    return PartPlan(
+        name="p",
+        kind="test",
+        title="P",
+        material="S235 steel",
+        thickness_mm=thickness,
+        flanges=tuple(flanges),
+        bends=tuple(bends),
+    )
+
+
+def test_an_annular_plate_clamped_inside_and_loaded_at_its_rim():
+    """Timoshenko and Woinowsky-Krieger, bending of circular plates: w = c1 + c2 r² + c3 ln r + c4 r² ln r, with
+    w = w' = 0 at b, and at a no moment and the shear P / 2 π a; the constants from these four by hand."""
+    a, b, t, load = 60.0, 12.0, 3.0, 100.0
+    d = E * t**3 / (12 * (1 - NU**2))
+
+    def row(r):
+        ln = math.log(r)
+        return {
+            "w": (1, r * r, ln, r * r * ln),
+            "slope": (0, 2 * r, 1 / r, 2 * r * ln + r),
+            "moment": (
+                0,
+                2 + 2 * NU,
+                (NU - 1) / r**2,
+                2 * ln + 3 + NU * (2 * ln + 1),
+            ),
+        }
+
+    # Q = D d/dr(∇²w) = 4 D c4 / r, and in all P = 2 π r Q
+    c = np.linalg.solve(
+        [row(b)["w"], row(b)["slope"], row(a)["moment"], (0, 0, 0, 8 * math.pi * d)], [0, 0, 0, load]
+    )
+    wanted = float(np.dot(row(a)["w"], c))
+    disc = plan(t, [Flange(name="disc", contour=circle(0, 0, 2 * a), holes=(hole("middle", 0, 0, 2 * b),))])
+    ritz = folded_plates(disc, [Hold(bore="middle")], E, NU)
+    (plate,) = ritz.plates
+    turn = 2 * np.pi * np.arange(64) / 64
+    rim = a * np.stack([np.cos(turn), np.sin(turn)], axis=1)
+    w = bending_terms(rim, plate.box, BENDING_DEGREE, plate.rounds)[0]
+    push = np.zeros(sum(plate.many))
+    push[: plate.many[0]] = load * w.mean(axis=0)
+    moved = ritz.movement(push)
+    assert float(push @ moved) / load == pytest.approx(abs(wanted), rel=0.01)
+
+
+def test_a_wide_sheet_with_a_hole_in_tension_is_kirschs():
+    """Kirsch 1898: at the rim 3 times the pull across it, minus once along it."""
+    half, radius, pull = 100.0, 5.0, 10.0
+    square = polygon([(-half, -half), (half, -half), (half, half), (-half, half)])
+    sheet = plan(1.0, [Flange(name="sheet", contour=square, holes=(hole("h", 0, 0, 2 * radius),))])
+    material = Material(e_mpa=E, poisson=NU, thickness=1.0)
+    plate = plate_of(sheet, sheet.flanges[0], material, {})
+    nb, ns = plate.many
+    side = np.linspace(-half, half, 201)
+    weights = np.full(201, 1.0)
+    weights[[0, -1]] = 0.5
+    load = np.zeros(ns)
+    for sign in (-1, 1):
+        edge = np.stack([np.full(201, sign * half), side], axis=1)
+        g = stretching_terms(edge, plate.box, STRETCH_DEGREE, plate.rounds, material.kappa)[0]
+        load += sign * pull * (weights[:, None] * g.real).sum(axis=0)
+    # free in the plane: of all answers the smallest
+    found = np.linalg.lstsq(plate.stiffness()[nb:, nb:], load, rcond=1e-10)[0]
+    turn = np.array([0.0, np.pi / 2])
+    rim = 1.0001 * radius * np.stack([np.cos(turn), np.sin(turn)], axis=1)
+    g = stretching_terms(rim, plate.box, STRETCH_DEGREE, plate.rounds, material.kappa)
+    eu, ev = g[1].real @ found, g[2].imag @ found
+    su, sv = (E / (1 - NU**2) * x for x in (eu + NU * ev, ev + NU * eu))
+    # Heywood for a strip of finite width: 2 + (1 - d/W)³ on the net section; here d/W = 0.05
+    assert su[1] / pull == pytest.approx((2 + 0.95**3) / 0.95, rel=0.03)
+    assert sv[0] / pull == pytest.approx(-1.0, abs=0.1)
+
+
+def test_two_strips_joined_at_a_bend_are_castiglianos_angle():
+    """P b² (b + 3a)/3EI, a and b between the middles; strips 40 wide, held by a bolt that takes nearly all of the
+    width and pushed at a small hole near the end."""
+    t, radius, width, leg, force = 4.0, 4.0, 40.0, 160.0, 10.0
+    base = polygon([(0, 0), (leg, 0), (leg, width), (0, width)])
+    arm = polygon([(0, 0), (width, 0), (width, leg), (0, leg)])
+    bend = Bend(
+        name="arm", parent="base", child="arm", start=(leg, 0), end=(leg, width), angle_rad=math.pi / 2,
+        inside_radius_mm=radius, direction="up", k_factor=0.4, k_source="test",
+    )  # fmt: skip
+    held, pushed = hole("held", 22.0, width / 2, 36.0), hole("pushed", width / 2, leg - 10.0, 6.0)
+    angle = plan(
+        t,
+        [Flange(name="base", contour=base, holes=(held,)), Flange(name="arm", contour=arm, holes=(pushed,))],
+        [bend],
+    )
+    ritz = folded_plates(angle, [Hold(bore="held")], E, NU)
+    got = quick(ritz, [BoreForce(bore="pushed", force=(force, 0.0, 0.0))], [Hold(bore="held")], [], [])
+    corner = radius + t / 2
+    a, b = leg - 40.0 + corner, leg - 10.0 + corner
+    inertia = width * t**3 / 12
+    wanted = force * b**2 * (b + 3 * a) / (3 * E * inertia)
+    # the bolt's round rim lets the sides bend a little further back, and holds the strip from curving across
+    assert got.work_nmm / force == pytest.approx(wanted, rel=0.05)
+
+
+def require(tally: Tally) -> None:
+    """No case is passed that the solver fails, at any limit: neither movement nor stress beyond its range."""
+    assert tally.cases
+    assert tally.least_moved >= 1 / MOVED_RANGE, tally
+    assert tally.least_stress >= 1 / STRESS_RANGE, tally
+    assert tally.false_passes == 0, tally
+
+
+@pytest.mark.parametrize(("kind", "seed"), [("pedal_hanger", 42), ("carried_hanger", 12), ("pedal_box", 17)])
+def test_nothing_passes_that_the_solver_fails(tmp_path, kind, seed):
+    pytest.importorskip("ngsolve")
+    require(compare(kind, [seed], tmp_path))
+
+
+@pytest.mark.nightly
+@pytest.mark.parametrize(("kind", "many"), [("pedal_hanger", 200), ("carried_hanger", 60), ("pedal_box", 60)])
+def test_nothing_passes_that_the_solver_fails_over_many(tmp_path, kind, many):
+    pytest.importorskip("ngsolve")
+    tally = compare(kind, range(2000, 2000 + many), tmp_path)
+    print(tally)
+    require(tally)
