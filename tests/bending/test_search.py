@@ -146,3 +146,12 @@ def test_no_bends_no_steps() -> None:
     sequence = Search(plan=flat, setting=Setting(brake=ONE, tensile_mpa=370.0)).run()
     assert sequence.found
     assert sequence.steps == ()
+
+
+@pytest.mark.nightly
+def test_the_search_agrees_with_every_order_for_many_parts() -> None:
+    for seed in range(1_000, 1_120):
+        search = Search(
+            plan=random_part(seed), setting=Setting(brake=TWO, tensile_mpa=370.0, opening_mm=24.0)
+        )
+        assert search.run().found is any_order_works(search), seed
