@@ -111,9 +111,9 @@ def _joint(plan: PartPlan, parent: Plate, child: Plate, name: str, frames: dict[
 
 
 def _bolt(plan: PartPlan, hold: Hold, plate: Plate, stiff: float) -> tuple[Array, Array]:
-    """Rows around a bolt of its plate's unknowns, and their springs: movement along u, v, w and both slopes."""
-    own = plate.along(hold.bore)
     """Rows around a bolt, of its plate, and their springs: movement along u, v, w and both slopes."""
+    own = plate.along(hold.bore)
+    rows = np.concatenate([own[0], own[1], own[2], plan.thickness_mm * own[3], plan.thickness_mm * own[4]])
     along = min(stiff, 1 / hold.flex_mm_per_n) if hold.flex_mm_per_n else stiff
     springs = np.repeat([stiff, stiff, along, stiff, stiff], len(TURN)) / len(TURN)
     return rows, springs
