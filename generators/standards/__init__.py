@@ -43,6 +43,7 @@ from generators.standards.fluid.hose_sizes import (
     line_support_rows,
 )
 from generators.standards.fluid.hoses import HOSE_GRADES, HoseExpansion, hose_expansion, hose_expansion_rows
+from generators.standards.fluid.unions import Union37, flare_takes_mm, union37, union37_rows
 from generators.standards.foot_forces import FootForce, foot_force_rows, largest_foot_force
 from generators.standards.holes.bushes import DrillBush, drill_bush, drill_bush_rows
 from generators.standards.holes.clearance import FIT_ALIASES, ClearanceHole, clearance_hole, clearance_rows
@@ -61,6 +62,7 @@ from generators.standards.holes.limits import (
     ToleranceGrade,
     general_hole_tolerance,
     hole_tolerance,
+    press_tolerance,
     tolerance_grade_rows,
     tolerance_width_mm,
 )
@@ -73,6 +75,7 @@ from generators.standards.holes.tolerances import (
     general_tolerance_words,
 )
 from generators.standards.holes.tooling import HoleTool, Making, ToolKind, choose_tools, transfer_drill
+from generators.standards.holes.wrapped_bushes import WrappedBush, wrapped_bush, wrapped_bush_rows
 from generators.standards.paper import Paper, paper, paper_rows, projection_of
 from generators.standards.pedal_loads import PedalLoad, pedal_load, pedal_load_rows
 from generators.standards.sheet.bend_radius import (
@@ -126,8 +129,10 @@ __all__ = [
     "ToleranceGrade",
     "ToolKind",
     "Trust",
+    "Union37",
     "Washer",
     "WasherSeries",
+    "WrappedBush",
     "bend_radius_rows",
     "bolt_range",
     "bolt_range_rows",
@@ -146,6 +151,7 @@ __all__ = [
     "drills",
     "fastener",
     "fastener_rows",
+    "flare_takes_mm",
     "foot_force_rows",
     "gauge_rows",
     "general_hole_tolerance",
@@ -169,6 +175,7 @@ __all__ = [
     "paper_rows",
     "pedal_load",
     "pedal_load_rows",
+    "press_tolerance",
     "projection_of",
     "property_class_rows",
     "sheet_gauge",
@@ -186,6 +193,10 @@ __all__ = [
     "tolerance_grade_rows",
     "tolerance_width_mm",
     "transfer_drill",
+    "union37",
+    "union37_rows",
     "washer",
     "washer_rows",
+    "wrapped_bush",
+    "wrapped_bush_rows",
 ]

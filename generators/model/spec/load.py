@@ -37,6 +37,10 @@ class Hold:
         "How far the panel gives along each bolt, seen from the part", hi=0.1, default=0.0
     )
 
+    def counts_on(self, hole: str) -> bool:
+        """True where stiffness and strength are worked out with the bolt in that hole."""
+        return not self.holes or hole in self.holes
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Load:

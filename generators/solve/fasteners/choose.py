@@ -192,6 +192,7 @@ def fastener_set(joint: Joint) -> FastenerSet:
         head_af_mm=_head_af(joint),
         nut_af_mm=nut.af_mm if joint.into in ("locking nut", "jam nuts") else 0.0,
         nuts=joint.nuts,
+        head=joint.head,
         tighten=_tightening(joint, washers),
     )
     if joint.own_thread:

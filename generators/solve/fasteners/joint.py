@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from generators.errors import LookupFault
 from generators.model.joints.fasteners import FastenerForm, Held, Side2, ThreadIn
@@ -28,12 +30,15 @@ class Layer:
     soft: bool = False
 
 
+OTHER_SIDE: Mapping[Side2, Side2] = MappingProxyType({"low": "high", "high": "low"})
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Joint:
     """One place. ``sheets_mm`` is all the sheets; ``faces`` what each washer bears on, None where that is not
     a sheet of the job. ``stud_mm`` is how far a stud stands off the panel, ``over_mm`` the sheets on it.
-    ``stands_mm`` is how far a stop bolt's head stands off its upright. ``outside`` is what is held where that
-    is not of the job."""
+    ``lies`` is the side the part lies on that is bolted to a panel. ``stands_mm`` is how far a stop bolt's
+    head stands off its upright. ``outside`` is what is held where that is not of the job."""
 
     key: str
     task: str
@@ -47,6 +52,7 @@ class Joint:
     high: Layer | None = None
     held: Held | None = None
     nuts: tuple[Side2, ...] = ()
+    lies: Side2 | None = None
     panel: str = ""
     hole: str = ""
     part: str = ""
@@ -59,6 +65,22 @@ class Joint:
     soft_foot: bool = False
     own_thread: bool = False
     outside: Layer | None = None
+
+    @property
+    def head(self) -> Side2 | None:
+        """The side the head goes on: where a screw is driven from, else across from the only nut there is
+        room for, else on what is held, else on the part. None for a stud, whose nut is all there is.
+
+        A head on what is held, and the nut on the sheet, is common practice, no source.
+        """
+        if self.form in ("stud", "shaft", "stop bolt") or self.own_thread:
+            return None
+        if self.into in ("insert", "weld nut", "tapped hole"):
+            behind = OTHER_SIDE[self.lies] if self.lies is not None else "high"
+            return self.nuts[0] if len(self.nuts) == 1 else behind
+        if len(self.nuts) == 1:
+            return OTHER_SIDE[self.nuts[0]]
+        return self.held.side if self.held is not None else self.lies or "high"
 
 
 def bolt_of(shank_mm: float) -> Fastener | None:
