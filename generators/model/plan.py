@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass
 
 from generators.model.contour import Contour
-from generators.model.folds import FoldLine, PlaceEllipse, ReachArea, Wrap
+from generators.model.folds import FoldLine, Passing, PlaceEllipse, ReachArea, Wrap
 from generators.model.hole_work import HoleWork, plain_work
 from generators.model.pedal_place import PedalPlace, PressedBush
 from generators.model.words import BendDirection, Face, FittingFace, FittingKind, MarkKind, NutFace, Status
@@ -351,6 +351,7 @@ class PanelLayout:
     ``edge_known`` is False when the outline only frames what was measured; it is then not drawn. ``notes``
     are printed on every sheet. ``facing`` says which way the cab face of a turned or level panel looks.
     ``contact`` is who is asked about it, ``units`` what the people who drill it measure in: it comes first.
+    ``passing`` goes through the panel: the paper is cut round it.
     """
 
     panel: str
@@ -373,6 +374,7 @@ class PanelLayout:
     facing: str = ""
     contact: str = ""
     units: UnitSystem = "metric"
+    passing: tuple[Passing, ...] = ()
 
     def seen(self, face: Face) -> str:
         """From where a face is looked at, to stand behind the panel's name; all sheets take it from here."""

@@ -86,6 +86,7 @@ from generators.standards.sheet.bend_radius import (
 )
 from generators.standards.sheet.cold_flanging import ColdFlanging, cold_flanging, cold_flanging_rows
 from generators.standards.sheet.gauges import Gauge, gauge_rows, sheet_gauge
+from generators.standards.sheet.least_tensile import LeastTensile, least_tensile, least_tensile_rows
 from generators.standards.sheet.materials import Material, material, material_rows
 from generators.standards.sheet.tensile import Tensile, tensile, tensile_rows
 
@@ -114,6 +115,7 @@ __all__ = [
     "HoleTool",
     "HoseExpansion",
     "HoseSize",
+    "LeastTensile",
     "LineSupport",
     "LockingNut",
     "Making",
@@ -163,6 +165,8 @@ __all__ = [
     "hose_size",
     "hose_size_rows",
     "largest_foot_force",
+    "least_tensile",
+    "least_tensile_rows",
     "line_support",
     "line_support_rows",
     "locking_nut",

@@ -11,6 +11,7 @@ from pkgutil import walk_packages
 
 import pytest
 from bolt_jobs import BOLT_CASES
+from bolt_load_jobs import BOLT_LOAD_CASES
 from bracket_jobs import BRACKET_CASES
 from fastener_jobs import FASTENER_CASES
 from fold_jobs import FOLD_CASES
@@ -238,6 +239,7 @@ CASES: dict[str, tuple[Case, Case]] = {
     **FOLD_CASES,
     **BOLT_CASES,
     **BRACKET_CASES,
+    **BOLT_LOAD_CASES,
     **PRINTED_CASES,
     **JOINT_CASES,
     **FASTENER_CASES,

@@ -132,6 +132,7 @@ class Places:
             over_mm=over,
             clamp=holder is not None and holder.clamp,
             soft_foot=holder is not None and holder.soft,
+            large=holder is None and any(self.known[o].spec.hold.washers == "large" for o in owners),
         )
 
     def _lies(self, owners: Sequence[str]) -> Side2 | None:
@@ -259,6 +260,7 @@ class Places:
             soft_foot=holder is not None and holder.soft,
             own_thread=opening.fitting.own_stud,
             outside=_outside(holder, wide, travel),
+            large=spec.hold.washers == "large" and holder is None and panel is not None,
         )
 
     def _on_frame(self) -> Iterator[Joint]:
