@@ -28,13 +28,18 @@ SLOWEST = 1 / 3
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bore:
-    """A round opening: ``centre`` on the lower side of its flange, unit ``axis`` through the sheet."""
+    """A round opening: ``centre`` on the lower side of its flange, unit ``axis`` through the sheet.
+
+    A ``slotted`` one is a slot: it has no round wall, and its radius is that of the head's ring about its
+    middle, by which alone it is held and pushed, on both faces.
+    """
 
     name: str
     centre: Vector
     axis: Vector
     radius_mm: float
     length_mm: float
+    slotted: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

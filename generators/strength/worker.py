@@ -34,6 +34,7 @@ from generators.strength.elastic import (
     on_cylinder,
     on_plane,
     read_brep,
+    ringed,
     support,
     work,
 )
@@ -84,6 +85,12 @@ def _mid(bore: Bore) -> Array:
     return np.array(bore.centre) + np.array(bore.axis) * bore.length_mm / 2
 
 
+def _ends(bore: Bore) -> tuple[Vector, Vector]:
+    """Where its axis meets both faces of the sheet."""
+    x, y, z = (float(v) for v in np.array(bore.centre) + np.array(bore.axis) * bore.length_mm)
+    return bore.centre, (x, y, z)
+
+
 def _close(bore: Bore) -> list[tuple[Vector, float]]:
     """Points around a bore with the edge length wanted there."""
     d = np.array(bore.axis)
@@ -105,20 +112,29 @@ def _wall(faces: Faces, bore: Bore) -> str:
     return found
 
 
+def _touched(faces: Faces, bore: Bore) -> str:
+    """The faces whose mean movement is a bore's: its wall, or those under a slot's rings."""
+    if not bore.slotted:
+        return _wall(faces, bore)
+    return "|".join(faces_where(faces, on_plane(end, bore.axis)) for end in _ends(bore))
+
+
 def _supports(problem: Problem, faces: Faces) -> tuple[list[Fixed], list[Bed]]:
     fixed, beds = [], []
     rigid = RIGID * problem.e_mpa / problem.thickness_mm
     for hold in problem.holds:
         bore = problem.bore(hold.bore)
-        wall = _wall(faces, bore)
+        wall = "" if bore.slotted else _wall(faces, bore)
         area = 2 * np.pi * bore.radius_mm * bore.length_mm
-        if hold.ring_mm > 2 * bore.radius_mm:
-            area = 2 * np.pi * (hold.ring_mm**2 / 4 - bore.radius_mm**2)
+        if hold.ring_mm > 2 * bore.radius_mm or bore.slotted:
+            # of a slot the ring alone is known; what the slot takes of it is left out
+            inner = 0.0 if bore.slotted else bore.radius_mm
+            area = 2 * np.pi * (hold.ring_mm**2 / 4 - inner**2)
             along = 1 / (hold.flex_mm_per_n * area) if hold.flex_mm_per_n else rigid
-            for end in (np.array(bore.centre), np.array(bore.centre) + np.array(bore.axis) * bore.length_mm):
+            for end in _ends(bore):
                 beds.append(
                     Bed(
-                        faces=faces_where(faces, on_plane((end[0], end[1], end[2]), bore.axis)),
+                        faces=faces_where(faces, on_plane(end, bore.axis)),
                         axis=bore.axis,
                         along=min(along, rigid),
                         across=rigid,
@@ -138,6 +154,10 @@ def _pushes(problem: Problem, mesh: Any, faces: Faces, case: Case) -> list[Push]
     out = []
     for force in case.forces:
         bore = problem.bore(force.bore)
+        if bore.slotted:
+            ends = "|".join(faces_where(faces, on_plane(end, bore.axis)) for end in _ends(bore))
+            out.append(ringed(mesh, ends, bore.centre, bore.axis, bore.radius_mm, force.force))
+            continue
         out.append(bearing(mesh, _wall(faces, bore), bore.centre, bore.axis, force.force))
     return out
 
@@ -273,7 +293,7 @@ def solve(problem: Problem) -> Answer:
     judged = _judged(problem, points) & np.isin(np.arange(len(points)), _skin(mesh))
     cases, moved_all, stress_all = [], [], []
     pushed = {f.bore for c in problem.cases for f in c.forces}
-    walls = {name: _wall(faces, problem.bore(name)) for name in sorted(pushed)}
+    walls = {name: _touched(faces, problem.bore(name)) for name in sorted(pushed)}
     for index, (case, (k, factor)) in enumerate(zip(problem.cases, each, strict=True)):
         moved, stress = (factor * values for values in _corner_values(system, fields[k], smooth[k]))
         at = int(np.argmax(np.where(judged, stress, -1.0)))

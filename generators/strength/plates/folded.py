@@ -15,6 +15,7 @@ from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import folded_frames
 from generators.strength.plates.plate import JOINTS, TURN, Material, Plate, meeting_lines, plate_of
 from generators.strength.problem import BoreForce, Hold, Vector
+from generators.strength.statics import bearing_mm
 
 Array = NDArray[np.float64]
 
@@ -48,7 +49,9 @@ class Ritz:
 
 
 def _where(plan: PartPlan) -> dict[str, tuple[str, float, float, float]]:
-    return {h.name: (f.name, h.u_mm, h.v_mm, h.diameter_mm / 2) for f in plan.flanges for h in f.holes}
+    round_ = {h.name: (f.name, h.u_mm, h.v_mm, h.diameter_mm / 2) for f in plan.flanges for h in f.holes}
+    slots = {s.name: (f.name, s.u_mm, s.v_mm, bearing_mm(s) / 2) for f in plan.flanges for s in f.slots}
+    return round_ | slots
 
 
 def folded_plates(plan: PartPlan, holds: Sequence[Hold], e_mpa: float, poisson: float) -> Ritz:
