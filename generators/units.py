@@ -72,6 +72,7 @@ UnitSystem = Literal["metric", "inch"]
 
 UNIT_SYSTEMS: tuple[UnitSystem, ...] = get_args(UnitSystem)
 
+_HALF_NOISE = 1e-9
 _EXACT = 1e-6
 """Of the last digit printed: what is nearer to a digit than this lies on it."""
 
@@ -268,6 +269,19 @@ def nearest_64th(inches: float) -> str:
     return f"{sign}{whole} {part}" if whole else f"{sign}{part}"
 
 
+def fixed(value: float, places: int) -> str:
+    """A number for people with ``places`` decimals: the one rounding of every figure that is printed.
+
+    To the nearest, a half away from zero (ISO 80000-1 annex B, rule B), and a half within 1e-9 as well, so
+    that noise of the last bit prints no other figure. Raises ``ValueError`` or ``OverflowError`` for what is
+    not finite.
+    """
+    scale = 10**places
+    whole = math.floor(abs(value) * scale + 0.5 + _HALF_NOISE * scale)
+    # adding 0.0 turns the "-0.00" of a tiny negative length into "0.00"
+    return f"{math.copysign(whole, value) / scale + 0.0:.{places}f}"
+
+
 def format_length(mm: float, units: UnitSystem = "metric") -> str:
     """A length in mm for people: ``38.10 mm (1.500 in, 1 1/2)``, or ``1.500 in (1 1/2, 38.10 mm)``.
 
@@ -277,8 +291,8 @@ def format_length(mm: float, units: UnitSystem = "metric") -> str:
     inches = mm / float(MM_PER_INCH)
     about = "~" if abs(inches - round(inches * 64) / 64) > 0.0005 else ""
     metric, inch, fraction = (
-        f"{_fixed(mm, 2)} mm",
-        f"{_fixed(inches, 3)} in",
+        f"{fixed(mm, 2)} mm",
+        f"{fixed(inches, 3)} in",
         f"{about}{nearest_64th(inches)}",
     )
     return f"{inch} ({fraction}, {metric})" if units == "inch" else f"{metric} ({inch}, {fraction})"
@@ -292,11 +306,11 @@ def format_short(mm: float, units: UnitSystem = "metric", places: int = 2) -> st
     Raises ``ValueError`` or ``OverflowError`` for a length that is not finite.
     """
     if units == "metric":
-        text = _fixed(mm, places)
+        text = fixed(mm, places)
         return f"{text.rstrip('0').rstrip('.') if '.' in text else text} mm"
     inches = mm / float(MM_PER_INCH)
     near = abs(inches - round(inches * 64) / 64) <= 0.0005
-    return f"{nearest_64th(inches) if near else _fixed(inches, 3)} in"
+    return f"{nearest_64th(inches) if near else fixed(inches, 3)} in"
 
 
 def format_limits(least_mm: float, most_mm: float, units: UnitSystem = "metric") -> str:
@@ -312,11 +326,6 @@ def format_limits(least_mm: float, most_mm: float, units: UnitSystem = "metric")
     high = math.floor(most_mm / one * scale + _EXACT) / scale
     low, high = min(low, high), max(low, high)
     return f"{low:.{places}f} to {high:.{places}f} {'mm' if units == 'metric' else 'in'}"
-
-
-def _fixed(value: float, places: int) -> str:
-    # Adding 0.0 turns the "-0.00" of a tiny negative length into "0.00".
-    return f"{round(value, places) + 0.0:.{places}f}"
 
 
 def _shown(text: str) -> str:

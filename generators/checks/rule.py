@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from generators.model.changes import Proposal
 from generators.model.findings import Finding, Severity
+from generators.units import fixed
 
 SAME_MM = 1e-6
 """Lengths nearer than this are equal: keeps a value on its limit there under any rigid move."""
@@ -57,14 +58,18 @@ def finding(
 
     ``value`` and ``limit`` are in ``unit``; what is not finite is no number. Lengths say themselves:
     ``found`` and ``wanted`` are needed where the words are more than the value and its limit, with the
-    fail limit ``floor``. ``proposals`` are changes of the spec to be tried, best first.
+    fail limit ``floor``. ``proposals`` are changes of the spec to be tried, best first. What is short by less
+    than is printed gets more decimals, so that it never reads as enough.
     """
+    found, wanted = found or mm(_given(value)), wanted or limit_text(_given(limit), floor)
+    if unit == "mm" and value is not None and limit is not None:
+        found, wanted = _told_apart(found, wanted, value, limit)
     return Finding(
         code=rule.code,
         severity=severity,
         where=where,
-        found=found or mm(_given(value)),
-        wanted=wanted or limit_text(_given(limit), floor),
+        found=found,
+        wanted=wanted,
         source=source or f"{rule.source} ({rule.trust})",
         advice=advice,
         value=_number(value),
@@ -72,6 +77,20 @@ def finding(
         unit="" if _number(value) is None and _number(limit) is None else unit,
         about=about,
         proposals=tuple(proposals),
+    )
+
+
+def _told_apart(found: str, wanted: str, value: float, limit: float) -> tuple[str, str]:
+    """Both texts with as many decimals as it takes to tell a value from its limit, up to 0.000001 mm."""
+    if not (math.isfinite(value) and math.isfinite(limit)) or abs(value - limit) <= SAME_MM:
+        return found, wanted
+    was, least = mm(value), next((text for text in (mm_up(limit), mm(limit)) if text in wanted), "")
+    if was != least or was not in found:
+        return found, wanted
+    places = next((p for p in range(3, 7) if fixed(value, p) != fixed(limit, p)), 2)
+    return (
+        found.replace(was, f"{fixed(value, places)} mm", 1),
+        wanted.replace(least, f"{fixed(limit, places)} mm", 1),
     )
 
 
@@ -94,18 +113,18 @@ def short_of(value: float, limit: float, floor: float) -> Severity | None:
 
 
 def mm(value: float) -> str:
-    """A measured length, rounded down to 0.01 mm so that what is short never reads as enough."""
-    return f"{math.floor(value * 100 + 50 * SAME_MM) / 100 + 0.0:.2f} mm"
+    """A length to the nearest 0.01 mm, as every table has it."""
+    return f"{fixed(value, 2)} mm"
 
 
 def mm_up(value: float) -> str:
     """A limit, rounded up to 0.01 mm."""
-    return f"{math.ceil(value * 100 - 50 * SAME_MM) / 100 + 0.0:.2f} mm"
+    return f"{fixed(math.ceil(value * 100 - 50 * SAME_MM) / 100 + 0.0, 2)} mm"
 
 
 def more(value: float) -> str:
     """How much to move, rounded up to 0.1 mm."""
-    return f"{math.ceil(value * 10 - 5 * SAME_MM) / 10 + 0.0:.1f} mm"
+    return f"{fixed(math.ceil(value * 10 - 5 * SAME_MM) / 10 + 0.0, 1)} mm"
 
 
 def limit_text(limit: float, floor: float = -math.inf) -> str:

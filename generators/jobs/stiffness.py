@@ -239,7 +239,7 @@ def result_of(
         e_mpa=row.e_mpa,
         poisson=row.poisson,
         yield_mpa=row.yield_mpa,
-        source=row.source,
+        source=f"{row.source}; E and Poisson's ratio: {row.e_source} ({row.e_trust})",
         trust=str(row.trust),
         held=_held(bracket),
         steps=answer.steps,

@@ -1,13 +1,17 @@
-"""A file of plain text as an artefact: its bytes are the whole of it."""
+"""Files of plain text as artefacts, their bytes the whole of them; a revised spec as it will read."""
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
+from generators.errors import ReadBackError, SpecError
 from generators.issue.artefact import Artefact
 from generators.issue.manifest import Entry
+from generators.reading import JobFile
+from generators.solve.job import Prepared, prepare
 from generators.verify.readback import ReadBack
 
 
@@ -31,3 +35,15 @@ def text_file(
         read=read,
         revised=False,
     )
+
+
+def read_as(file: JobFile, name: str, text: str) -> Prepared:
+    """A revised spec as it will read beside its shop file. Raises ``ReadBackError`` when it does not."""
+    with tempfile.TemporaryDirectory(prefix="pedalplate_") as folder:
+        (Path(folder) / name).write_bytes(text.encode())
+        if file.shop_path is not None:
+            (Path(folder) / file.shop_path.name).write_bytes(file.shop_bytes)
+        try:
+            return prepare(Path(folder) / name)
+        except SpecError as error:
+            raise ReadBackError("the revised spec", f"does not read: {error}") from error

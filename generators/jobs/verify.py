@@ -8,6 +8,7 @@ from pathlib import Path
 from generators.issue.prove import Again, prove
 from generators.issue.work import Progress
 from generators.jobs.asdrilled import files as asdrilled
+from generators.jobs.asfixed import files as asfixed
 from generators.jobs.make import run as make
 from generators.jobs.measure import files as measure
 from generators.verify.readback import ReadBack
@@ -16,6 +17,7 @@ JOBS: Mapping[str, Again] = {
     make.KIND: make.from_folder,
     measure.KIND: measure.from_folder,
     asdrilled.KIND: asdrilled.from_folder,
+    asfixed.KIND: asfixed.from_folder,
 }
 
 

@@ -20,6 +20,10 @@ from generators.parts.kind import Kind
 from generators.sheetmetal.allowance import BendRule
 from generators.standards import clearance_hole
 
+EDGE_DIAMETERS = 2.0
+"""Bolts to the edge, in hole diameters: what the rule on holes and edges wants."""
+_INSET_MM = 9.2
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BlankingPlate:
@@ -32,8 +36,12 @@ class BlankingPlate:
     overlap_mm: float = key.length("Metal past the hole's rim, all round", lo=5.0, hi=100.0, default=15.0)
     corner_radius_mm: float = key.length("Corner radius of a rectangular plate", hi=50.0, default=6.0)
     bolts: int = key.integer("Bolts, evenly on a circle round the hole", lo=2, hi=8, default=4)
-    bolt_inset_mm: float = key.length(
-        "Bolt circle to the edge: the round rim, or the middle of a side", lo=3.0, hi=95.0, default=9.2
+    bolt_inset_mm: float | None = key.length(
+        "Bolt circle to the edge: the round rim, or the middle of a side; without it two hole diameters, at "
+        "least 9.2 mm",
+        lo=3.0,
+        hi=95.0,
+        default=None,
     )
     bolt_start_rad: float = key.angle(
         "First bolt, counter-clockwise from level", lo=-math.pi, hi=math.pi, default=math.pi / 4
@@ -46,13 +54,14 @@ def blanking_plate(spec: PartSpec[BlankingPlate], bend: BendRule) -> PartPlan:
     """Plan of a blanking plate. Raises ``GeometryFault`` when its bolts miss the overlap."""
     p = spec.parameters
     half = p.opening_mm / 2 + p.overlap_mm
-    bolt_circle = half - p.bolt_inset_mm
     bolt_mm = clearance_hole(p.bolt_thread, p.bolt_fit).diameter_mm
+    inset = max(_INSET_MM, EDGE_DIAMETERS * bolt_mm) if p.bolt_inset_mm is None else p.bolt_inset_mm
+    bolt_circle = half - inset
     if bolt_circle - bolt_mm / 2 <= p.opening_mm / 2:
         raise GeometryFault(
             f"the bolt holes run into the opening; at most {p.overlap_mm - bolt_mm / 2:.1f} mm", "bolt_inset"
         )
-    if p.bolt_inset_mm <= bolt_mm / 2:
+    if inset <= bolt_mm / 2:
         raise GeometryFault(f"the bolt holes run out of the plate; over {bolt_mm / 2:.1f} mm", "bolt_inset")
     if 2 * bolt_circle * math.sin(math.pi / p.bolts) <= bolt_mm:
         raise GeometryFault("so many bolt holes run into each other", "bolts")

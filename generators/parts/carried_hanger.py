@@ -46,6 +46,10 @@ class CarriedHanger(Carrier):
     rear_count: int = key.integer(
         "Bolts in each rear ear; 0 where [[part.pattern]] gives them", lo=0, hi=6, default=2
     )
+    mount_first_mm: float = key.length(
+        "First bolts from the web's front face", lo=10.0, hi=380.0, default=38.0
+    )
+    mount_pitch_mm: float = key.length("Between the bolts of an ear", lo=10.0, hi=300.0, default=32.0)
     rear_pitch_mm: float = key.length("Between the bolts of a rear ear", lo=10.0, hi=300.0, default=40.0)
 
 

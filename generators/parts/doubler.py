@@ -74,7 +74,7 @@ class Doubler:
         ("cropped", "rectangular"),
         default="cropped",
     )
-    margin_mm: float = key.length("Metal past the rims of the holes", lo=8.0, hi=150.0, default=30.0)
+    margin_mm: float = key.length("Metal past the rims of the holes", lo=8.0, hi=150.0, default=34.0)
     edge_margin_mm: float = key.length(
         "From the plate to the panel's outline and folds, which it follows where they are near",
         hi=100.0,

@@ -56,7 +56,7 @@ class StopBracket:
     stop_thread: str = key.text("Stop bolt thread", lo=1, hi=10, default="M8")
     stop_fit: Fit = key.choice("Clearance of the stop bolt", FITS, default="medium")
     mount_spacing_mm: float = key.length(
-        "Between the two mounting bolts, across the width", lo=10.0, hi=230.0, default=40.0
+        "Between the two mounting bolts, across the width", lo=10.0, hi=230.0, default=34.0
     )
     mount_inset_mm: float = key.length(
         "Middle of the mounting bolts to the foot's free edge", lo=5.0, hi=230.0, default=34.0

@@ -63,6 +63,23 @@ def deduction(angle_rad: float, inside_radius_mm: float, thickness_mm: float, k_
     )
 
 
+def tangent_setback(angle_rad: float, inside_radius_mm: float, thickness_mm: float) -> float:
+    """End of DIN 6935's outside length to the bend tangent, mm: past 90° ``R + T``, else the mould line's.
+
+    Source: DIN 6935, from public transcriptions (R2+).
+    """
+    if angle_rad > math.pi / 2:
+        return inside_radius_mm + thickness_mm
+    return setback(angle_rad, inside_radius_mm, thickness_mm)
+
+
+def din_deduction(angle_rad: float, inside_radius_mm: float, thickness_mm: float, k_factor: float) -> float:
+    """What two outside lengths by DIN 6935 together are too long by, mm; its v with the other sign."""
+    return 2 * tangent_setback(angle_rad, inside_radius_mm, thickness_mm) - allowance(
+        angle_rad, inside_radius_mm, thickness_mm, k_factor
+    )
+
+
 def din_6935_k(inside_radius_mm: float, thickness_mm: float) -> float:
     """DIN 6935's k (twice the K-factor) for r/s; 1 above r/s = 5.
 

@@ -248,8 +248,8 @@ def _line_items(lines: LinesSheet, bags: Mapping[str, str]) -> Iterator[Item]:
             uses=(hose.title,),
             bag=bag,
         )
-        for item, size in end_pieces(hose, lines.units):
-            yield Item(kind="end", item=item, size=size, quantity=2, uses=(hose.title,), bag=bag)
+        for item, size, count in end_pieces(hose, lines.units):
+            yield Item(kind="end", item=item, size=size, quantity=count, uses=(hose.title,), bag=bag)
 
 
 def bill_text(items: Sequence[Item]) -> str:

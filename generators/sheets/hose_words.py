@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
@@ -125,13 +127,17 @@ def length_words(hose: HoseLine, units: UnitSystem = "metric") -> str:
     return f"{made} made up; cut the hose {format_length(hose.length.cut_mm, units)}"
 
 
-def end_pieces(hose: HoseLine, units: UnitSystem = "metric") -> tuple[tuple[str, str], ...]:
-    """What each end of a hose or line takes that is not made up, with its size; two of each are needed."""
+def end_pieces(hose: HoseLine, units: UnitSystem = "metric") -> tuple[tuple[str, str, int], ...]:
+    """What the ends of a hose or line take that is not made up, with its size and how many."""
     spec = hose.spec
     outside = f"for {format_short(hose.outside_mm, units, 3)} outside"
-    clip = (("hose clip", outside),) if spec.service == "feed" and spec.kind == "hose" else ()
+    clip = (("hose clip", outside, 2),) if spec.service == "feed" and spec.kind == "hose" else ()
     if spec.made_up_mm is not None or clip:
         return clip
     if spec.kind == "rigid":
-        return (f"-{spec.dash} tube nut", outside), (f"-{spec.dash} tube sleeve, 37 degree", outside)
-    return ((f"-{spec.dash} hose end, 37 degree swivel", outside),)
+        return (f"-{spec.dash} tube nut", outside, 2), (f"-{spec.dash} tube sleeve, 37 degree", outside, 2)
+    turns = [round(math.degrees(end.angle_rad)) if end else 0 for end in (spec.from_end, spec.to_end)]
+    return tuple(
+        (f"-{spec.dash} hose end, 37 degree swivel" + (f", {turn} degree elbow" if turn else ""), outside, n)
+        for turn, n in sorted(Counter(turns).items())
+    )

@@ -13,6 +13,7 @@ from reportlab.platypus import PageBreak
 from generators.geometry.contours import bounds
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.model.findings import Finding, Waived, unmended, usual_cure
+from generators.model.hole_work import work_words
 from generators.model.plan import PanelLayout, PartPlan
 from generators.sheetmetal.folding import bend_allowance, flat_pattern
 from generators.sheets.bill import Item
@@ -38,7 +39,7 @@ from generators.sheets.space.sheet import SpaceSheet
 from generators.sheets.stiffness_pages import stiffness_story
 from generators.sheets.stock_words import STOCK_HEADS, cutting_words, mass_kg, stock_needs
 from generators.strength.result import BracketResult
-from generators.units import UnitSystem, format_length, format_short
+from generators.units import UnitSystem, format_length, format_limits, format_short
 
 NO_LIMITS: Mapping[str, float] = MappingProxyType({})
 SHARES = (0.16, 0.08, 0.22, 0.13, 0.41)
@@ -164,14 +165,15 @@ def _panel_story(layout: PanelLayout, width: float) -> list[Any]:
         (
             h.number,
             h.purpose,
-            h.status if h.status != "datum" else "existing",
+            work_words(h, layout.units),
+            h.tool or "–",
             format_length(h.final_dia_mm, layout.units),
-            ", ".join(h.owners).replace("_", " "),
+            format_limits(h.least_mm, h.most_mm, layout.units) or "–",
             h.position_note,
         )
         for h in layout.holes
     ]
-    shares = (0.06, 0.24, 0.09, 0.24, 0.14, 0.23)
+    shares = (0.055, 0.16, 0.255, 0.11, 0.145, 0.11, 0.165)
     return [
         together(
             [
@@ -181,7 +183,7 @@ def _panel_story(layout: PanelLayout, width: float) -> list[Any]:
             ]
         ),
         table(
-            ("hole", "for", "", "diameter", "from", "measured"),
+            ("hole", "for", "when and how", "with", "final", "may be", "measured"),
             rows,
             [width * share for share in shares],
         ),

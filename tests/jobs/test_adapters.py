@@ -11,6 +11,7 @@ from generators.jobs.make.line_sheets import lines_sheet
 from generators.model.findings import Finding, Severity
 from generators.sheets.bill import bill
 from generators.sheets.hose_words import LinesSheet
+from generators.sheets.install.hoses import hose_steps
 from generators.solve.job import Prepared, prepare
 
 # Two ports that look at each other, 400 mm apart along x. Invented.
@@ -118,3 +119,15 @@ def test_an_adapter_is_bought(tmp_path: Path) -> None:
     assert isinstance(lines, LinesSheet)
     (item,) = (i for i in bill([], [], lines) if "adapter" in i.item)
     assert (item.item, item.kind, item.quantity) == ("M10x1 to -4 adapter", "fitting", 1)
+
+
+def test_an_elbow_on_a_hose_is_bought_and_turned(tmp_path: Path) -> None:
+    """One straight end and one elbow: two lines of the bill; the step says which way the leg points."""
+    elbow = '[hose.to_end]\nangle = "90 deg"\ndrop = "25 mm"\ntoward = "up"\n'
+    prepared = solved(tmp_path, elbow)
+    sheet = lines_sheet(prepared.lines, prepared.file.job, prepared.file.units)
+    ends = {i.item: i.quantity for i in bill([], [], sheet) if i.kind == "end"}
+    assert ends == {"-4 hose end, 37 degree swivel": 1, "-4 hose end, 37 degree swivel, 90 degree elbow": 1}
+    (fit,) = (s for s in hose_steps(sheet.hose("line"), sheet) if s.do.startswith("Fit"))
+    assert "At the right (b) turn its 90 degree elbow so that the hose leaves it upward" in fit.how
+    assert "counts from the axis of the elbow's seat" in fit.how

@@ -16,6 +16,7 @@ from pathlib import Path
 import ezdxf
 import pytest
 from jobs.paper_agreement import disagreements
+from jobs.printed_figures import misprints, occurrences, pdf_lines, pedal_figures, pedal_lines
 
 from generators.errors import ExportError, ReadBackError
 from generators.issue.manifest import read_manifest
@@ -63,6 +64,16 @@ def silent(what: str, done: int, total: int) -> None:
 def made(tmp_path_factory: pytest.TempPathFactory, demo_spec: Path) -> Path:
     out = tmp_path_factory.mktemp("out")
     return make(prepare(demo_spec), out, paper="A4", progress=silent).folder
+
+
+def test_every_figure_of_a_pedal_is_rounded_alike_on_all_papers(made: Path, demo_spec: Path) -> None:
+    """Report and install sheet, by the exact numbers of the answer they print."""
+    for answer in prepare(demo_spec).pedals:
+        figures = pedal_figures(answer)
+        for paper, least in (("report.pdf", 20), ("install_sheet.pdf", 4)):
+            lines = pedal_lines(pdf_lines(made / paper))
+            assert len(list(occurrences(lines, figures))) >= least, paper
+            assert misprints(lines, figures) == []
 
 
 @pytest.fixture(scope="module")

@@ -8,12 +8,14 @@ import sys
 from dataclasses import replace
 from pathlib import Path
 
+import pypdfium2
 import pytest
 
 from generators.cli.app import run
 from generators.errors import SpecError
 from generators.jobs.asfixed.case import fixed_case
 from generators.jobs.asfixed.choices import Redo, choices
+from generators.jobs.asfixed.files import write_asfixed
 from generators.jobs.asfixed.weigh import AsFixed, as_fixed
 from generators.jobs.asfixed.words import screen
 from generators.jobs.measure.survey import measure
@@ -150,6 +152,75 @@ def test_it_is_told_on_the_screen(
     said = json.loads(capsys.readouterr().out)
     assert said["options"][0]["buy"] == 1
     assert said["wrong"] == ["clutch_reservoir"]
+
+
+def told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, *more: str) -> int:
+    args = [str(tmp_path / "job.toml"), str(tmp_path / "f.toml"), "--out", str(tmp_path / "out"), *more]
+    monkeypatch.setattr(sys, "argv", ["pedalplate", "asdrilled", *args])
+    return run()
+
+
+def test_the_folder_holds_a_spec_that_checks_and_a_sheet_to_work_from(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """Both fittings bolted down, 30 mm further apart than the hose was bought for, and one of 214 mm at hand."""
+    rows = fixed("one", right=-30) + fixed("two") + '\n[[stock_hose]]\nhose = "link"\nlength = "214 mm"\n'
+    asked(tmp_path, rows)
+    assert told(tmp_path, monkeypatch) == 1
+    folder = tmp_path / "out" / "f_asfixed"
+    assert {"job_asfixed.toml", "redo_sheet.pdf", "asfixed.json", "manifest.json", "shop.toml"} <= {
+        p.name for p in folder.iterdir()
+    }
+    revised = prepare(folder / "job_asfixed.toml")
+    # 200 mm by the spec, 30 mm further left; the hose bought, not the one of 182 mm
+    (one,) = [h for x in revised.layouts for h in x.holes if h.name == "low"]
+    assert (one.u_mm, one.v_mm) == pytest.approx((170.0, 200.0))
+    assert revised.file.job.hose[0].made_up_mm == pytest.approx(214.0)
+    assert serious(revised.findings) <= serious(prepare(tmp_path / "job.toml").findings)
+    document = pypdfium2.PdfDocument(folder / "redo_sheet.pdf")
+    text = " ".join(" ".join(page.get_textpage().get_text_range() for page in document).split())
+    document.close()
+    assert "Fitting one: 30.0 mm left of where it was meant to be." in text
+    assert "Take a hose of 214 mm for the link hose, in place of the one of 182 mm." in text
+    assert "licensed mechanic" in text
+    # no key of the spec on paper
+    assert "made_up" not in text
+    capsys.readouterr()
+    monkeypatch.setattr(sys, "argv", ["pedalplate", "verify", str(folder)])
+    assert run() == 0
+    sheet = folder / "job_asfixed.toml"
+    sheet.write_text(sheet.read_text(encoding="utf-8").replace("214", "240"), encoding="utf-8")
+    assert run() != 0
+
+
+def test_what_is_moved_back_has_a_sheet_for_its_new_holes(tmp_path: Path) -> None:
+    """No hose is to be had: the fitting goes back, its old hole 30 mm to the left is closed."""
+    answer = asked(tmp_path, fixed("one", right=-30) + fixed("two"))
+    back = next(option for option in answer.options if option.choice.back)
+    answer = replace(answer, options=(back,))
+    made = write_asfixed(answer, tmp_path / "out", progress=lambda *_: None)
+    paths = {entry.path for entry in made.entries}
+    assert "wall/patches_cab.pdf" in paths
+    revised = prepare(made.folder / "job_asfixed.toml")
+    holes = {h.name: h for x in revised.layouts for h in x.holes}
+    assert holes["low"].u_mm == pytest.approx(200.0)
+    left = holes["left_by_one_1"]
+    assert (left.u_mm, left.status) == (pytest.approx(170.0), "blank")
+    document = pypdfium2.PdfDocument(made.folder / "wall/patches_cab.pdf")
+    text = " ".join(page.get_textpage().get_text_range() for page in document)
+    document.close()
+    # the one to drill and the one to close, and not the other fitting's, which is drilled
+    assert "fitting of the line below" in text
+    assert "fitting of the line above" not in text
+
+
+def test_where_nothing_clears_nothing_is_written(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    asked(tmp_path, fixed("one") + fixed("two"))
+    assert told(tmp_path, monkeypatch) == 0
+    assert "nothing is written" in capsys.readouterr().out
+    assert not (tmp_path / "out" / "f_asfixed").exists()
 
 
 def test_where_everything_sits_right_nothing_is_to_do(tmp_path: Path) -> None:

@@ -84,8 +84,8 @@ def test_stop_bolt_and_gusset_in_space(thickness: float) -> None:
 def test_slots_run_square_to_the_upright() -> None:
     foot, upright, _ = (plan := plan_of("stop_bracket")).flanges
     assert [(s.u_mm, s.v_mm, s.width_mm, s.travel_mm) for s in foot.slots] == [
-        (-20.0, 0.0, M8_HOLE, 10.0),
-        (20.0, 0.0, M8_HOLE, 10.0),
+        (-17.0, 0.0, M8_HOLE, 10.0),
+        (17.0, 0.0, M8_HOLE, 10.0),
     ]
     assert all(s.mates and s.angle_rad == pytest.approx(pi / 2) for s in foot.slots)
     assert not any(h.mates for h in upright.holes)

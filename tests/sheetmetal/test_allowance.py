@@ -14,7 +14,15 @@ from hypothesis import strategies as st
 
 from generators.errors import GeometryFault, LookupFault
 from generators.model.spec.shop import Shop, Stock
-from generators.sheetmetal.allowance import allowance, bend_rule, deduction, din_6935_k, setback
+from generators.sheetmetal.allowance import (
+    allowance,
+    bend_rule,
+    deduction,
+    din_6935_k,
+    din_deduction,
+    setback,
+    tangent_setback,
+)
 
 QUARTER = math.pi / 2
 
@@ -95,11 +103,13 @@ def test_deduction_is_din_s_v_with_the_other_sign(degrees: float) -> None:
     k = 0.65 + 0.5 * math.log10(r / s)
     arc = math.pi * (180 - beta) / 180 * (r + s * k / 2)
     corner = 2 * (r + s) * (1.0 if beta <= 90 else math.tan(math.radians(180 - beta) / 2))
-    ours = deduction(math.radians(degrees), r, s, k / 2)
-    if beta < 90:
-        # past a right angle DIN measures to the tangent, we to where the mould lines meet
-        corner = 2 * (r + s) * math.tan(math.radians(degrees) / 2)
-    assert ours == pytest.approx(corner - arc)
+    bend = (math.radians(degrees), r, s, k / 2)
+    assert din_deduction(*bend) == pytest.approx(corner - arc)
+    # ours goes to where the mould lines meet at every angle: the same up to a right angle, more past it by what each
+    # of the two lengths is longer
+    longer = (r + s) * (math.tan(math.radians(degrees) / 2) - 1.0) if beta < 90 else 0.0
+    assert deduction(*bend) == pytest.approx(corner - arc + 2 * longer)
+    assert setback(*bend[:3]) - tangent_setback(*bend[:3]) == pytest.approx(longer, abs=1e-12)
 
 
 def test_din_k_is_capped_at_one_beyond_five() -> None:

@@ -31,4 +31,12 @@ def test_a_drawing_past_a_right_angle_says_how_it_measures(degrees: float, said:
     plan = make(
         "reservoir_bracket", angle_rad=math.radians(degrees), shelf_depth_mm=120.0, pattern_back_mm=70.0
     )
-    assert bool(_past_square(plan)) is said
+    words = " ".join(_past_square(plan))
+    assert bool(words) is said
+    if said:
+        (bend,) = plan.bends
+        r_t = bend.inside_radius_mm + plan.thickness_mm
+        arc = math.radians(degrees) * (bend.inside_radius_mm + bend.k_factor * plan.thickness_mm)
+        ours = 2 * r_t * math.tan(math.radians(degrees) / 2) - arc
+        assert f"{ours:.2f} to there, {2 * r_t - arc:.2f} by DIN 6935" in words
+        assert f"each length {r_t * (math.tan(math.radians(degrees) / 2) - 1):.2f} shorter" in words

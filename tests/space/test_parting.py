@@ -19,7 +19,7 @@ STEPS = 12
 
 
 def body(name: str, *pieces: Piece) -> Body:
-    return Body(name=name, title=name, owner=name, what="part", pieces=pieces)
+    return Body(name=name, title=name, owner=name, what="part", forms=pieces)
 
 
 def box(x: float, y: float, z: float, a: float, b: float, c: float) -> Box:

@@ -60,7 +60,16 @@ def test_spacings(metal: str, tube: float, spacing: float) -> None:
 
 def test_between_rows_the_smaller_counts_and_thin_steel_takes_aluminium() -> None:
     assert line_support(8.0, "steel").support_mm == pytest.approx(18 * INCH)
-    assert line_support(7.9, "steel").support_mm == pytest.approx(16 * INCH)
+    assert line_support(7.88, "steel").support_mm == pytest.approx(16 * INCH)
+    # tubes in inches as they are written in mm: 5/16 in is 7.9375, 1/4 in 6.35, 3/16 in 4.7625
+    for written, metal, inches in (
+        (7.9, "steel", 18),
+        (6.3, "steel", 16),
+        (4.76, "aluminium", 12),
+        (4.75, "aluminium", 12),
+        (4.71, "aluminium", 9.5),
+    ):
+        assert line_support(written, metal).support_mm == pytest.approx(inches * INCH)
     assert line_support(3 / 16 * INCH, "steel").support_mm == pytest.approx(12 * INCH)
     assert len(line_support_rows()) == 13
     with pytest.raises(LookupFault):

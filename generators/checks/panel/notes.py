@@ -23,11 +23,18 @@ from generators.model.findings import Finding, Severity
 from generators.model.plan import PanelHole
 
 WITNESS_HOLE_OFF_MM = 10.0
+"""A witness hole nearer the middle than this looks right on a mirrored sheet too: ours."""
+
 BEARING_MM = 1.0
+"""Least rim of a nut or head round its hole: common practice, no source."""
+
 CORNERS_PER_FLATS = 2 / 3**0.5
 BY_HAND = "twist drill"
 TWIST_MOST_MM = 13.0
+"""Widest chuck of a common hand drill, 1/2 in: common practice, no source."""
+
 TWIST_IN_SHEET_MM = 10.0
+"""A wider twist drill leaves no round hole in thin sheet: common practice, no source."""
 
 
 HOLE_TOOL = Rule(

@@ -11,7 +11,7 @@ from generators.measure.fitting.fit import Fit, Joint
 from generators.model.findings import Finding, Severity
 
 CHANCE = 0.95
-"""Least probability of assembly: ours."""
+"""Least probability of assembly: the level at which ISO/IEC Guide 98-3 commonly states uncertainty; ours."""
 
 
 ASDRILLED_CLEARANCE = Rule(

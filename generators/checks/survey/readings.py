@@ -14,7 +14,12 @@ from generators.measure.survey import Survey
 from generators.model.findings import Finding, Severity
 
 CHANCE = 0.001
+"""Readings that disagree this much come by chance once in 1000: the level of W. Baarda's test of one reading,
+0.1 % (see ``W_LIMIT``), taken for all of them together; ours."""
+
 UNSURE_MM = 1.5
+"""A centre less sure than this is not drilled for: half of what a coarse M10 leaves, 3 mm (ISO 273); ours."""
+
 SHOWN = 6
 
 

@@ -11,6 +11,7 @@ import click
 
 from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, say_cautions, stdout
 from generators.cli.paths import InputPath, OutputPath, Paper, require_folder_or_nothing, writing
+from generators.units import fixed
 
 if TYPE_CHECKING:
     from generators.jobs.asdrilled.weigh import AsDrilled
@@ -26,7 +27,7 @@ OPTIONS_SHOWN = 6
     type=OutputPath(),
     default=None,
     metavar="FOLDER",
-    help="Write the revised spec, the part's blank and the filing sheet into a folder in here.",
+    help="Write the revised spec and the sheets to work from into a folder in here.",
 )
 @click.option(
     "--paper",
@@ -34,7 +35,7 @@ OPTIONS_SHOWN = 6
     default="A4",
     show_default=True,
     metavar="PAPER",
-    help="Paper of the filing sheet.",
+    help="Paper of the sheets.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Result as JSON on stdout.")
 def asdrilled(spec: Path, file: Path, out: Path | None, paper: str, as_json: bool) -> int:
@@ -53,7 +54,7 @@ def asdrilled(spec: Path, file: Path, out: Path | None, paper: str, as_json: boo
     from generators.reading import read_readings
 
     if read_readings(file).readings.fixed:
-        return _as_fixed(spec, file, out, as_json=as_json)
+        return _as_fixed(spec, file, out, paper, as_json=as_json)
     answer = as_drilled(spec, file)
     written: list[str] = []
     if out is not None and answer.writes:
@@ -78,21 +79,33 @@ def asdrilled(spec: Path, file: Path, out: Path | None, paper: str, as_json: boo
     return code
 
 
-def _as_fixed(spec: Path, file: Path, out: Path | None, *, as_json: bool) -> int:
-    """Things fixed in the wrong place: the least to do again, on the screen alone."""
+def _as_fixed(spec: Path, file: Path, out: Path | None, paper: str, *, as_json: bool) -> int:
+    """Things fixed in the wrong place: the least to do again, and a folder to do it from."""
     from generators.jobs.asfixed import words
     from generators.jobs.asfixed.weigh import as_fixed
 
-    if out is not None:
-        raise click.UsageError("--out is for holes as drilled; what is told of [[fixed]] is typed by hand")
     answer = as_fixed(spec, file)
+    written: list[str] = []
+    if out is not None:
+        from generators.jobs.asfixed.files import write_asfixed, writes
+
+        require_folder_or_nothing(out)
+        if writes(answer):
+            with writing(out), bar() as progress:
+                made = write_asfixed(answer, out, paper=paper, progress=progress)
+            written = [str(made.folder / e.path) for e in made.entries]
     code = EXIT_OK if answer.stays else EXIT_CHECK
     if as_json:
-        print_json({"ok": answer.stays, **words.figures(answer)})
+        print_json({"ok": answer.stays, **words.figures(answer), "files": written})
         return code
     console = stdout()
     for line in words.screen(answer):
         console.print(line.rstrip(), markup=False)
+    if out is not None and not written:
+        console.print("  nothing is written: " + ("nothing differs" if answer.stays else "no way clears it"))
+    for path in written:
+        console.print(path, markup=False)
+    say_cautions()
     return code
 
 
@@ -115,7 +128,8 @@ def screen(answer: AsDrilled) -> Iterator[str]:
     for j, off, left in zip(answer.joints, laid.off_mm, laid.left_mm, strict=True):
         how = "fixed" if j.fixed else "floating"
         yield (
-            f"  {j.name:<{wide}}  {how:<9} {j.shank_mm:6.2f} {j.part_dia_mm:6.2f} {j.panel_dia_mm:6.2f} "
+            f"  {j.name:<{wide}}  {how:<9} {fixed(j.shank_mm, 2):>6} {fixed(j.part_dia_mm, 2):>6} "
+            f"{fixed(j.panel_dia_mm, 2):>6} "
             f"{j.clearance_mm:11.2f} {math.hypot(*off):7.2f} {left:+6.2f}"
         )
     for name, why in answer.skipped:

@@ -198,6 +198,8 @@ def _materials(as_json: bool) -> int:
             "yield": f"{m.yield_mpa:g} MPa",
             "k_factor": "" if m.k_factor is None else f"{m.k_factor:g}",
             "source": f"{m.source} [{m.trust}]",
+            "density_source": f"{m.density_source} [{m.density_trust}]",
+            "e_source": f"{m.e_source} [{m.e_trust}]",
         }
         for m in material_rows()
     ]

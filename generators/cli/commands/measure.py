@@ -10,6 +10,7 @@ import click
 
 from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, say_cautions, stdout
 from generators.cli.paths import InputPath, OutputPath, Paper, require_folder_or_nothing, writing
+from generators.units import fixed
 
 if TYPE_CHECKING:
     from generators.jobs.measure.survey import Measured
@@ -103,7 +104,7 @@ def screen(measured: Measured) -> Iterator[str]:
             within = "exact"
         else:
             within = f"{e.major_mm:.2f} x {e.minor_mm:.2f} mm at {math.degrees(e.angle_rad):.0f} deg"
-        yield f"  {hole.name:<{wide}} {u:9.2f} {v:9.2f} {size:8.2f}   {within}"
+        yield f"  {hole.name:<{wide}} {u:9.2f} {v:9.2f} {fixed(size, 2):>8}   {within}"
     yield ""
     order = sorted(range(len(result.checks)), key=lambda k: -abs(result.checks[k].w))
     shown = [k for k in order if result.checks[k].w][:SHOWN]

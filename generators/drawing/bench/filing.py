@@ -21,6 +21,7 @@ from generators.model.contour import Contour
 from generators.model.filing import Cut, Opening
 from generators.model.words import TemplateFace
 from generators.standards import paper as paper_row
+from generators.units import fixed
 
 FACE: TemplateFace = "FILING SHEET"
 ROLL_SHEET = "A4"
@@ -133,14 +134,15 @@ def _sizes(cut: Cut) -> str:
     was, now = cut.before, cut.after
     if now.travel_mm:
         over = now.travel_mm + now.width_mm
-        return f"Now {_span(was)}. Then {over:.1f} mm over all, {now.width_mm:.2f} mm wide."
-    return f"Now {_span(was)}. Then {now.width_mm:.2f} mm across."
+        return f"Now {_span(was)}. Then {fixed(over, 1)} mm over all, {fixed(now.width_mm, 2)} mm wide."
+    return f"Now {_span(was)}. Then {fixed(now.width_mm, 2)} mm across."
 
 
 def _span(opening: Opening) -> str:
     if opening.travel_mm:
-        return f"{opening.travel_mm + opening.width_mm:.1f} mm over all, {opening.width_mm:.2f} mm wide"
-    return f"{opening.width_mm:.2f} mm across"
+        over = opening.travel_mm + opening.width_mm
+        return f"{fixed(over, 1)} mm over all, {fixed(opening.width_mm, 2)} mm wide"
+    return f"{fixed(opening.width_mm, 2)} mm across"
 
 
 def _middle(cut: Cut) -> tuple[float, float]:
@@ -210,7 +212,7 @@ def _depth(pen: Pen, cut: Cut, view: _Map) -> None:
     tip = ((x, y), (x + 2.5 * c - s, y + 2.5 * s + c), (x + 2.5 * c + s, y + 2.5 * s - c))
     pen.polygon(tip, fill=BLACK, edge=False)
     at_x, at_y = x + (ARROW_MM + 6) * c, y + (ARROW_MM + 3) * s - 1.2
-    pen.text(at_x, at_y, f"{far:.1f} mm", PLAIN, bold=True, align="centre")
+    pen.text(at_x, at_y, f"{fixed(far, 1)} mm", PLAIN, bold=True, align="centre")
 
 
 def _cross(pen: Pen, x: float, y: float, grey: float) -> None:

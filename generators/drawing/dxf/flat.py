@@ -29,6 +29,7 @@ from generators.model.spec.shop import Cutting
 from generators.sheetmetal.allowance import deduction
 from generators.sheetmetal.cut_file import LayerNames, cut_pattern, layer_names
 from generators.sheetmetal.folding import FlatBend, FlatPattern, flat_pattern
+from generators.units import fixed
 
 RELEASES = {"polylines": "R2010", "exploded": "R2010", "r12": "R12"}
 MARK_ARM_MM = 1.5
@@ -112,8 +113,8 @@ def kerf_note(kerf_mm: float | None) -> str:
     if kerf_mm is None:
         return "No kerf offset."
     return (
-        f"KERF OFFSET APPLIED for a cut {kerf_mm:.2f} mm wide: outline {kerf_mm / 2:.3f} mm out, openings "
-        f"{kerf_mm:.2f} mm narrower. Switch the machine's own offset off."
+        f"KERF OFFSET APPLIED for a cut {fixed(kerf_mm, 2)} mm wide: outline {kerf_mm / 2:.3f} mm out, "
+        f"openings {fixed(kerf_mm, 2)} mm narrower. Switch the machine's own offset off."
     )
 
 
@@ -131,14 +132,14 @@ def _heading(plan: PartPlan, revision: str, shop: Cutting) -> list[str]:
 
 def _drill_note(hole: Hole) -> str:
     return (
-        f"hole {hole.name}: centre mark only, drill {hole.diameter_mm:.2f} mm "
+        f"hole {hole.name}: centre mark only, drill {fixed(hole.diameter_mm, 2)} mm "
         f"at X {hole.u_mm:.2f} Y {hole.v_mm:.2f}"
     )
 
 
 def _slot_note(slot: Slot) -> str:
     return (
-        f"slot {slot.name}: centre marks only, drill {slot.width_mm:.2f} mm at both and file out "
+        f"slot {slot.name}: centre marks only, drill {fixed(slot.width_mm, 2)} mm at both and file out "
         f"at X {slot.u_mm:.2f} Y {slot.v_mm:.2f}"
     )
 
@@ -147,14 +148,14 @@ def bend_note(strip: FlatBend, thickness_mm: float) -> str:
     """All a press brake needs for one bend, in one line of plain letters."""
     bend = strip.bend
     takes = (
-        f"{deduction(bend.angle_rad, bend.inside_radius_mm, thickness_mm, bend.k_factor):.2f} mm"
+        f"{fixed(deduction(bend.angle_rad, bend.inside_radius_mm, thickness_mm, bend.k_factor), 2)} mm"
         if bend.angle_rad < math.pi
         else "none (mould lines do not meet)"
     )
     return (
         f"bend {bend.name}: {bend.direction.upper()} {math.degrees(bend.angle_rad):.5g} deg, "
-        f"inside R {bend.inside_radius_mm:.2f} mm, K {bend.k_factor:.4f}, "
-        f"allowance {strip.allowance_mm:.2f} mm, deduction {takes}"
+        f"inside R {fixed(bend.inside_radius_mm, 2)} mm, K {bend.k_factor:.4f}, "
+        f"allowance {fixed(strip.allowance_mm, 2)} mm, deduction {takes}"
     )
 
 

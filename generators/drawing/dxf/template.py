@@ -95,6 +95,7 @@ def write_template_dxf(
         words = f"fold to {within(fold.words)}, {math.degrees(fold.angle_rad):g} deg, R {radius}"
         _text(doc, middle[0], middle[1] + 2, words)
     _datums(doc, layout, (u0, v0, u1, v1))
+    _axes(doc, (u0, v0, u1, v1))
     for hole in layout.holes:
         _hole(doc, hole, layout.units)
     low = min(_check_bars(doc, u0, v0), _hole_list(doc, layout, u0 + 80, v0 - 20))
@@ -196,6 +197,21 @@ def _datums(doc: Drawing, layout: PanelLayout, box: tuple[float, float, float, f
         else:
             _line(doc, (u0 - 10, datum.v_mm), (u1 + 10, datum.v_mm), "DATUM")
             _text(doc, u1 + 12, datum.v_mm, f"datum {datum.name}: {datum.what}")
+
+
+def _axes(doc: Drawing, box: tuple[float, float, float, float]) -> None:
+    """u = 0 and v = 0 where they leave the panel: a tick outside it on either side, and its words."""
+    u0, v0, u1, v1 = box
+    if u0 <= 0.0 <= u1:
+        for a, b in ((v0 - 14, v0 - 7), (v1 + 7, v1 + 14)):
+            _line(doc, (0.0, a), (0.0, b), "DATUM")
+        _text(doc, 1.5, v0 - 14, "u = 0")
+        _text(doc, 1.5, v1 + 10.5, "u = 0")
+    if v0 <= 0.0 <= v1:
+        for a, b in ((u0 - 14, u0 - 7), (u1 + 7, u1 + 14)):
+            _line(doc, (a, 0.0), (b, 0.0), "DATUM")
+        _text(doc, u0 - 17, 1.5, "v = 0")
+        _text(doc, u1 + 7, 1.5, "v = 0")
 
 
 def _check_bars(doc: Drawing, u0: float, v0: float) -> float:

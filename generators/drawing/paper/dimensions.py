@@ -16,6 +16,7 @@ from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from generators.drawing.paper.pen import THIN, Pen, text_width
+from generators.units import fixed
 
 Point = tuple[float, float]
 TEXT_MM = 2.6
@@ -30,7 +31,7 @@ FAR_REACH = (5.0, 7.0, 9.5, 12.0, 16.0, 20.0, 25.0)
 
 def number(value: float) -> str:
     """At most two decimals, without trailing zeros."""
-    text = f"{value + 0.0:.2f}".rstrip("0").rstrip(".")
+    text = fixed(value, 2).rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
 
 

@@ -39,7 +39,7 @@ from generators.sheetmetal.folding import FlatPattern, flat_pattern
 from generators.sheetmetal.volume import cutting, folded_volume
 from generators.standards import CUT_HOLE, general_tolerance_words, material, projection_of
 from generators.standards import paper as paper_row
-from generators.units import UnitSystem, format_length
+from generators.units import UnitSystem, fixed, format_length
 
 SCALES = ((2, 1), (1, 1), (1, 2), (1, 5), (1, 10), (1, 20), (1, 50))
 LEGIBLE_MM = 80.0
@@ -286,7 +286,7 @@ def _facts(part: _Part) -> tuple[tuple[str, str], ...]:
             ("thickness", format_length(plan.thickness_mm, part.units)),
             ("quantity", str(plan.quantity)),
             ("mass solid", f"{kilograms:.3f} kg"),
-            ("size", f"{u1 - u0:.2f} × {v1 - v0:.2f} × {tall:.2f} mm"),
+            ("size", f"{u1 - u0:.2f} × {v1 - v0:.2f} × {fixed(tall, 2)} mm"),
         )
     return (
         ("material", plan.material),
@@ -294,6 +294,6 @@ def _facts(part: _Part) -> tuple[tuple[str, str], ...]:
         ("finish", plan.finish or "none stated"),
         ("quantity", str(plan.quantity)),
         ("mass each", f"{kilograms:.3f} kg"),
-        ("blank", f"{u1 - u0:.2f} × {v1 - v0:.2f} mm"),
+        ("blank", f"{u1 - u0:.2f} × {fixed(v1 - v0, 2)} mm"),
         ("cut length", f"{work.length_mm:.0f} mm, {work.pierces} pierce{'s' if work.pierces > 1 else ''}"),
     )

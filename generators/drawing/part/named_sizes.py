@@ -21,6 +21,7 @@ from generators.geometry.frames import Matrix, apply
 from generators.model.plan import Flange, Hole, PartPlan, Slot
 from generators.model.spec.fields import SpecField, spec_fields
 from generators.sheetmetal.folding import folded_frames
+from generators.units import fixed
 
 SAME = 1e-6
 STEPS_MM = (0.37, -0.37, 0.041, -0.041)
@@ -127,7 +128,7 @@ def _variants(field: SpecField, default: Any) -> list[tuple[Any, float]]:
 
 def number_text(value: float) -> str:
     """At most two decimals, without trailing zeros."""
-    return f"{value:.2f}".rstrip("0").rstrip(".")
+    return fixed(value, 2).rstrip("0").rstrip(".")
 
 
 def _size_of(

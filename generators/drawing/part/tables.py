@@ -13,9 +13,9 @@ from generators.drawing.paper.pen import LIGHT, MEDIUM, THIN, Pen, fit_text, tex
 from generators.geometry.contours import bounds, segments
 from generators.geometry.frames import apply
 from generators.model.plan import Hole, PartPlan, Slot
-from generators.sheetmetal.allowance import deduction
+from generators.sheetmetal.allowance import deduction, din_deduction, setback, tangent_setback
 from generators.sheetmetal.folding import FlatBend, FlatPattern, folded_frames
-from generators.units import INCH_MM, UnitSystem
+from generators.units import INCH_MM, UnitSystem, fixed
 
 TABLE_TEXT_MM = 2.5
 ROW_MM = 4.2
@@ -197,10 +197,10 @@ def number_openings(plan: PartPlan, flat: FlatPattern, smallest_hole_mm: float) 
 def opening_size(item: Hole | Slot) -> tuple[str, str]:
     """Diameter, or width × overall length of a slot, in mm and in inches."""
     if isinstance(item, Hole):
-        return f"{item.diameter_mm:.2f}", f"{item.diameter_mm / INCH_MM:.3f}"
+        return fixed(item.diameter_mm, 2), f"{item.diameter_mm / INCH_MM:.3f}"
     length = item.width_mm + item.travel_mm
     return (
-        f"{item.width_mm:.2f} × {length:.2f}",
+        f"{fixed(item.width_mm, 2)} × {fixed(length, 2)}",
         f"{item.width_mm / INCH_MM:.3f} × {length / INCH_MM:.3f}",
     )
 
@@ -227,11 +227,11 @@ def hole_table(
         row = [
             o.number,
             *(sizes if units == "metric" else sizes[::-1]),
-            f"{o.item.u_mm - datums.u_mm + 0.0:.2f}",
-            f"{o.item.v_mm - datums.v_mm + 0.0:.2f}",
+            fixed(o.item.u_mm - datums.u_mm, 2),
+            fixed(o.item.v_mm - datums.v_mm, 2),
         ]
         if folded:
-            row.append("–" if o.height_mm is None else f"{o.height_mm:.2f}")
+            row.append("–" if o.height_mm is None else fixed(o.height_mm, 2))
         row.append(deviations(o.item))
         rows.append((*(t.replace("-0.00", "0.00") for t in row), o.item.purpose, o.item.fitting.label))
     what = "block" if plan.printed else "flat blank"
@@ -275,13 +275,13 @@ def peg_table(plan: PartPlan, datums: Datums) -> Table | None:
     rows = [
         (
             f"P{i}",
-            f"{peg.diameter_mm:.2f}",
+            fixed(peg.diameter_mm, 2),
             f"{peg.diameter_mm / INCH_MM:.3f}",
-            f"{peg.u_mm - datums.u_mm + 0.0:.2f}".replace("-0.00", "0.00"),
-            f"{peg.v_mm - datums.v_mm + 0.0:.2f}".replace("-0.00", "0.00"),
-            f"{peg.height_mm:.2f}",
-            f"{peg.chamfer_mm:.2f} × 45°",
-            f"{peg.hole_mm:.2f}",
+            fixed(peg.u_mm - datums.u_mm, 2),
+            fixed(peg.v_mm - datums.v_mm, 2),
+            fixed(peg.height_mm, 2),
+            f"{fixed(peg.chamfer_mm, 2)} × 45°",
+            fixed(peg.hole_mm, 2),
             peg.purpose,
         )
         for i, peg in enumerate(pegs, 1)
@@ -333,7 +333,7 @@ def bend_table(plan: PartPlan, flat: FlatPattern, datums: Datums) -> Table | Non
                 b.direction.upper(),
                 f"{number(math.degrees(b.angle_rad))}°",
                 f"{number(180 - math.degrees(b.angle_rad))}°",
-                f"{b.inside_radius_mm:.2f}",
+                fixed(b.inside_radius_mm, 2),
                 f"{b.k_factor:.3f}",
                 b.k_source,
                 f"{strip.allowance_mm:.2f}",
@@ -366,9 +366,21 @@ def bend_table(plan: PartPlan, flat: FlatPattern, datums: Datums) -> Table | Non
 
 
 def _past_square(plan: PartPlan) -> tuple[str, ...]:
-    """What a reader used to DIN 6935 must know of sharp bends: there lengths end at the tangent."""
-    if all(b.angle_rad <= math.pi / 2 + 1e-9 for b in plan.bends):
+    """Both conventions for sharp bends: to where outside faces meet, and DIN 6935's to the tangent."""
+    sharp = [b for b in plan.bends if math.pi / 2 + 1e-9 < b.angle_rad < math.pi]
+    if not sharp:
         return ()
+    said: dict[str, list[str]] = {}
+    for b in sharp:
+        size = (b.angle_rad, b.inside_radius_mm, plan.thickness_mm, b.k_factor)
+        words = (
+            f"{number(math.degrees(b.angle_rad))}°: {deduction(*size):.2f} to there, "
+            f"{din_deduction(*size):.2f} by DIN 6935, with each length "
+            f"{setback(*size[:3]) - tangent_setback(*size[:3]):.2f} shorter"
+        )
+        said.setdefault(words, []).append(b.name)
     return (
-        "Past 90° the outside faces meet outside the part; DIN 6935 would measure to the bend's tangent.",
+        "Past 90° lengths go to where the outside faces meet, outside the part; DIN 6935 measures to the "
+        "bend's outermost tangent. The blank is the same. Deductions:",
+        *(f"{', '.join(names)}, {words}." for words, names in said.items()),
     )

@@ -26,7 +26,7 @@ from generators.drawing.template.labels import (
 )
 from generators.drawing.template.taken import Point, along, ring
 from generators.drawing.template.tiles import EXISTING, MARK_ARM_MM, MARK_DIA_MM, witness_hole
-from generators.drawing.template.view import View, datum_lines, shown_keepouts
+from generators.drawing.template.view import View, axis_ticks, datum_lines, shown_keepouts
 from generators.geometry.contours import polyline, stadium
 from generators.model.contour import Contour
 from generators.model.folds import Wrap
@@ -74,6 +74,7 @@ def draw_tile(
             _hole(pen, view, hole, placer)
         _ellipses(pen, layout, view)
         _marks(pen, view, marks, placer)
+        _axes(pen, view, placer)
         labelled = [h for h in holes if view.shows(h.u_mm, h.v_mm)]
         numbers = {h.number for h in labelled}
         mine = [(a, b) for a, b in links if a.number in numbers and b.number in numbers]
@@ -226,3 +227,14 @@ def _marks(pen: Pen, view: View, marks: Sequence[tuple[int, int]], placer: Place
     for u, v in marks:
         x, y = view.point(u, v)
         write(pen, placer.beside(x, y, MARK_ARM_MM * 0.6, (Line(f"u {u} v {v}", LEAST),)), frame=False)
+
+
+def _axes(pen: Pen, view: View, placer: Placer) -> None:
+    """The panel's u = 0 and v = 0 where they leave the sheet: a tick at either side, with its words."""
+    for words, ticks in axis_ticks(view):
+        pen.stroke(MEDIUM)
+        for a, b in ticks:
+            pen.line(*a, *b)
+            placer.keep_clear(along((a, b)))
+        for _, (x, y) in ticks:
+            write(pen, placer.beside(x, y, 0.8, (Line(words, LEAST),)), frame=False)

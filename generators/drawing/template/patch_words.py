@@ -10,7 +10,7 @@ from generators.geometry.contours import counter_clockwise, segments
 from generators.geometry.rims import from_rim
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.words import Face
-from generators.units import INCH_MM, UnitSystem
+from generators.units import INCH_MM, UnitSystem, fixed
 
 ALONG = 0.92  # cosine to an axis from which on an edge counts as left, right, upper or lower
 NOT_PARALLEL = 0.5
@@ -54,7 +54,7 @@ def laying_note(layout: PanelLayout, group: HoleGroup, face: Face) -> str:
 
 
 def _far(mm: float, units: UnitSystem) -> str:
-    return f"{mm:.1f} mm" if units == "metric" else f"{mm / INCH_MM:.2f} in"
+    return f"{fixed(mm, 1)} mm" if units == "metric" else f"{mm / INCH_MM:.2f} in"
 
 
 def _edges(layout: PanelLayout, hole: PanelHole, face: Face) -> list[tuple[str, float]]:

@@ -15,7 +15,7 @@ from generators.model.folds import Wrap
 from generators.model.hole_work import work_words
 from generators.model.plan import PanelHole
 from generators.model.words import Face
-from generators.units import INCH_MM, UnitSystem, format_limits, format_short
+from generators.units import INCH_MM, UnitSystem, fixed, format_limits, format_short
 
 SIZE = 2.7
 LINE = 1.25
@@ -145,7 +145,7 @@ def _bare(mm: float, units: UnitSystem) -> str:
 
 
 def _place(mm: float, units: UnitSystem) -> str:
-    return f"{mm:.2f}" if units == "metric" else f"{mm / INCH_MM + 0.0:.3f}"
+    return fixed(mm, 2) if units == "metric" else fixed(mm / INCH_MM, 3)
 
 
 def _hole_cells(hole: PanelHole, face: Face, shown: bool, units: UnitSystem) -> tuple[str, ...]:
@@ -281,7 +281,7 @@ class TableFlow:
 
 def _both(mm: float, units: UnitSystem) -> tuple[str, str]:
     """A distance in both units, what people measure in first."""
-    both = f"{mm:.2f}", _bare(mm, "inch")
+    both = fixed(mm, 2), _bare(mm, "inch")
     return both if units == "metric" else (both[1], both[0])
 
 

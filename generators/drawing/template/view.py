@@ -12,7 +12,9 @@ from generators.geometry.contours import Placement, transformed
 from generators.model.contour import Contour
 from generators.model.plan import KeepOut, PanelLayout
 from generators.model.words import Face
-from generators.units import INCH_MM, format_short
+from generators.units import INCH_MM, fixed, format_short
+
+U_AXIS, V_AXIS = "u = 0", "v = 0"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,7 +60,7 @@ def wrap_names(layout: PanelLayout, view: View) -> list[tuple[str, Point, Point]
         )
         found.append((words, view.point(*wrap.start), view.point(*wrap.end)))
         length = math.dist(*wrap.check)
-        check = f"{length:.1f} mm" if layout.units == "metric" else f"{length / INCH_MM:.2f} in"
+        check = f"{fixed(length, 1)} mm" if layout.units == "metric" else f"{length / INCH_MM:.2f} in"
         text = f"check {check} from tick to tick with a tape along the metal"
         found.append((text, view.point(*wrap.check[0]), view.point(*wrap.check[1])))
     return found
@@ -75,4 +77,21 @@ def datum_lines(layout: PanelLayout, view: View) -> list[tuple[str, Point, Point
             found.append((words, (x, live.y), (x, live.y + live.height)))
         if datum.kind == "horizontal" and live.y <= y <= live.y + live.height:
             found.append((words, (live.x, y), (live.x + live.width, y)))
+    return found
+
+
+TICK_MM = 7.0
+"""Length of the ticks that show an axis of the panel at the frame of a sheet."""
+
+
+def axis_ticks(view: View) -> list[tuple[str, tuple[tuple[Point, Point], ...]]]:
+    """Where u = 0 and v = 0 leave the frame of this sheet: words, and a tick inward from either side."""
+    live = view.live
+    x, y = view.point(0.0, 0.0)
+    right, top = live.x + live.width, live.y + live.height
+    found: list[tuple[str, tuple[tuple[Point, Point], ...]]] = []
+    if live.x < x < right:
+        found.append((U_AXIS, (((x, live.y), (x, live.y + TICK_MM)), ((x, top), (x, top - TICK_MM)))))
+    if live.y < y < top:
+        found.append((V_AXIS, (((live.x, y), (live.x + TICK_MM, y)), ((right, y), (right - TICK_MM, y)))))
     return found

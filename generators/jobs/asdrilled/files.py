@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import math
-import tempfile
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
 from generators.drawing.paper.sizes import paper_choices
-from generators.errors import ExportError, ReadBackError, SpecError
+from generators.errors import ExportError, ReadBackError
 from generators.issue.artefact import Job, Kept
 from generators.issue.issue import Issued, issue
 from generators.issue.manifest import NAME, Entry, Manifest
@@ -23,13 +22,13 @@ from generators.jobs.asdrilled.spec_text import spec_with
 from generators.jobs.asdrilled.weigh import AsDrilled, as_drilled
 from generators.jobs.blanks import blank
 from generators.jobs.make.run import spec_files
-from generators.jobs.texts import text_file
+from generators.jobs.texts import read_as, text_file
 from generators.layout.mounting import placement
 from generators.measure.fitting.fit import Fit, fit
 from generators.measure.fitting.rescue import Rescue
 from generators.sheetmetal.cut_file import flat_tail
 from generators.sheetmetal.lying import on_panel
-from generators.solve.job import Prepared, prepare
+from generators.solve.job import prepare
 from generators.verify.readback import ReadBack
 
 KIND = "asdrilled"
@@ -54,19 +53,6 @@ def revised_spec(answer: AsDrilled) -> str:
     return spec_with(answer.case, *chosen(answer))
 
 
-def _revised(answer: AsDrilled, name: str, text: str) -> Prepared:
-    """The revised spec as it will read. Raises ``ReadBackError`` when it does not."""
-    file = answer.prepared.file
-    with tempfile.TemporaryDirectory(prefix="pedalplate_") as folder:
-        (Path(folder) / name).write_bytes(text.encode())
-        if file.shop_path is not None:
-            (Path(folder) / file.shop_path.name).write_bytes(file.shop_bytes)
-        try:
-            return prepare(Path(folder) / name)
-        except SpecError as error:
-            raise ReadBackError("the revised spec", f"does not read: {error}") from error
-
-
 def job_of(answer: AsDrilled, paper: str) -> Job:
     """The folder of a rescue as a job: the revised spec, the part's blank, the figures.
 
@@ -76,7 +62,7 @@ def job_of(answer: AsDrilled, paper: str) -> Job:
     file, measured = answer.prepared.file, answer.measured.file
     name = f"{file.spec_path.stem}_asdrilled.toml"
     text = revised_spec(answer)
-    revised = _revised(answer, name, text)
+    revised = read_as(file, name, text)
     part = next(p for p in revised.parts if p.spec.name == answer.part.spec.name)
     readings = Kept(entry=Entry(path=f"{WAS}/{measured.path.name}", kind="readings"), content=measured.data)
     kept = [*spec_files(file, WAS), readings]

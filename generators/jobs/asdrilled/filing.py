@@ -15,6 +15,7 @@ from generators.model.filing import Cut, Opening
 from generators.model.plan import Hole, PartPlan, Slot
 from generators.sheetmetal.lying import lying, moved, on_panel
 from generators.solve.job import Prepared
+from generators.units import fixed
 from generators.verify.pdf.filing import read_filing_pdf
 
 SHEET = "filing_sheet.pdf"
@@ -127,19 +128,20 @@ def _far(was: Opening, then: Opening) -> tuple[float, float]:
 def _order(where: str, was: Opening, then: Opening) -> str:
     if then.travel_mm > was.travel_mm:
         far, toward = _far(was, then)
-        return f"File hole {was.name} of {where} longer by {far:.1f} mm, toward {clock(toward)}."
-    return f"Open hole {was.name} of {where} from {was.width_mm:.2f} to {then.width_mm:.2f} mm."
+        return f"File hole {was.name} of {where} longer by {fixed(far, 1)} mm, toward {clock(toward)}."
+    return f"Open hole {was.name} of {where} from {was.width_mm:.2f} to {fixed(then.width_mm, 2)} mm."
 
 
 def _edge(was: Opening, then: Opening) -> str:
     if then.travel_mm > was.travel_mm:
         far, toward = _far(was, then)
         return (
-            f"The rim at {clock(toward)} only, {far:.1f} mm deep and as wide as the hole "
-            f"({was.width_mm:.2f} mm); every other rim stays."
+            f"The rim at {clock(toward)} only, {fixed(far, 1)} mm deep and as wide as the hole "
+            f"({fixed(was.width_mm, 2)} mm); every other rim stays."
         )
     all_round = (then.width_mm - was.width_mm) / 2
-    return f"All round alike, {all_round:.2f} mm; a drill or reamer of {then.width_mm:.2f} mm does it."
+    size = fixed(then.width_mm, 2)
+    return f"All round alike, {fixed(all_round, 2)} mm; a drill or reamer of {size} mm does it."
 
 
 def clock(angle_rad: float) -> str:

@@ -105,7 +105,8 @@ def _component(case: FixedCase, name: str) -> Component:
     return next(c for c in case.design.file.job.component if c.name == name)
 
 
-def _title(case: FixedCase, name: str) -> str:
+def title_of(case: FixedCase, name: str) -> str:
+    """What a person calls a component, part or clamp, within a sentence."""
     job = case.design.file.job
     titles = {thing.name: thing.title for thing in job.component}
     titles |= {part.name: part.title for part in job.part}
@@ -121,7 +122,7 @@ def _turns(case: FixedCase, hoses: Sequence[HoseAnswer]) -> Iterator[Choice]:
             for way in ASIDES if elbow is not None else ():
                 if elbow is None or way == elbow.toward:
                     continue
-                words = TURN_WORDS.format(title=_title(case, name), way=way, was=elbow.toward)
+                words = TURN_WORDS.format(title=title_of(case, name), way=way, was=elbow.toward)
                 step = Change(path=f"component[{name}].{key}.toward", word=way, unit="")
                 yield Choice(proposal=Proposal(words=words, steps=(step,)), redo=Redo(turn=1))
 
@@ -174,15 +175,15 @@ def _moves(case: FixedCase, hoses: Sequence[HoseAnswer]) -> Iterator[Choice]:
                 right, up = thing.right_mm * share, thing.up_mm * share
                 if not (right or up):
                     continue
-                way = _way(right, up)
+                way = way_words(right, up)
                 words = (
-                    f"fix the {_title(case, name)}, which is not fixed yet, {way} of where the spec has it"
+                    f"fix the {title_of(case, name)}, which is not fixed yet, {way} of where the spec has it"
                 )
                 step = Shift(thing=f"{kind_of(case.design, name)}:{name}", u=right, v=up)
                 yield Choice(proposal=Proposal(words=words, steps=(step,)), redo=Redo())
 
 
-def _way(right_mm: float, up_mm: float) -> str:
+def way_words(right_mm: float, up_mm: float) -> str:
     """``12 mm right and 5 mm below``."""
     said = []
     if right_mm:
@@ -197,7 +198,7 @@ def _backs(case: FixedCase) -> Iterator[Choice]:
     each = [(thing.name,) for thing in case.wrong]
     for names in dict.fromkeys([*each, tuple(thing.name for thing in case.wrong)]):
         count = sum(len(holes_of(case, name)) for name in names)
-        titles = " and the ".join(_title(case, name) for name in names)
+        titles = " and the ".join(title_of(case, name) for name in names)
         it = "it" if len(names) == 1 else "them"
         holes = "no new hole"
         if count:

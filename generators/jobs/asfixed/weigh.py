@@ -8,7 +8,7 @@ from pathlib import Path
 from generators.errors import PedalplateError
 from generators.jobs.asdrilled.revise import revised_text
 from generators.jobs.asfixed.case import FixedCase, fixed_case
-from generators.jobs.asfixed.choices import Choice, choices, holes_of
+from generators.jobs.asfixed.choices import Choice, choices, holes_of, title_of
 from generators.measure.block import existing_table
 from generators.model.changes import Edit
 from generators.model.findings import Finding
@@ -16,6 +16,9 @@ from generators.reading.toml.source import parse_bytes
 from generators.solve.job import Prepared, prepare
 from generators.solve.mends.judge import brought, worsened
 from generators.solve.mends.writing import draft
+
+LEFT_BY = "left_by_"
+"""How the names of holes left behind begin."""
 
 SHOWN = 4
 TRIES = 24
@@ -107,10 +110,10 @@ def _left_behind(case: FixedCase, choice: Choice) -> tuple[tuple[str, str], ...]
     for layout in case.base.layouts:
         tables = [
             existing_table(
-                f"left_by_{names[h.name]}_{k}"[:40],
+                f"{LEFT_BY}{names[h.name]}_{k}"[:40],
                 (h.u_mm, h.v_mm),
                 h.final_dia_mm,
-                f"drilled in the wrong place for {names[h.name]}"[:80],
+                f"drilled in the wrong place for the {title_of(case, names[h.name])}"[:80],
                 "blank",
             )
             for k, h in enumerate((h for h in layout.holes if h.name in names), 1)

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from typing import Any
 
 from generators.issue.manifest import finding_json
-from generators.jobs.asfixed.choices import Redo
+from generators.jobs.asfixed.case import FixedCase
+from generators.jobs.asfixed.choices import Redo, title_of, way_words
 from generators.jobs.asfixed.weigh import AsFixed, Cleared
+from generators.model.spec.readings import FixedThing
+from generators.model.spec.titles import capital
 
 CAUTION = (
     "Turn and tighten fittings only with the line empty; bleed again after. Blank every old hole with a "
@@ -45,7 +49,7 @@ def screen(answer: AsFixed) -> Iterator[str]:
         for panel, tables in option.tables:
             yield f"       under the [[panel]] {panel}, the holes left behind:"
             yield from (f"       {line}" for line in tables.splitlines())
-        for line in _hoses(answer, option):
+        for line in hose_changes(answer, option):
             yield f"     {line}"
     yield ""
     yield f"  {CAUTION}"
@@ -65,7 +69,7 @@ def redo_words(redo: Redo) -> str:
     return ", ".join(said) or "nothing that is done already"
 
 
-def _hoses(answer: AsFixed, option: Cleared) -> Iterator[str]:
+def hose_changes(answer: AsFixed, option: Cleared) -> Iterator[str]:
     """Hoses whose path the choice changes, against the spec as designed."""
     was = {h.spec.name: h for h in answer.case.design.lines.hoses}
     for hose in option.solved.lines.hoses:
@@ -79,6 +83,19 @@ def _hoses(answer: AsFixed, option: Cleared) -> Iterator[str]:
                 f"{title}: path {hose.path.length_mm:.1f} mm, was {old.path.length_mm:.1f} mm; "
                 f"{hose.length.made_up_mm:.0f} mm seat to seat leave {slack:.1%} of slack"
             )
+
+
+def sits_words(case: FixedCase, thing: FixedThing) -> str:
+    """Where a thing sits against the spec, in a sentence."""
+    far = [way_words(thing.right_mm, thing.up_mm)] if thing.right_mm or thing.up_mm else []
+    if thing.rear_mm:
+        far.append(f"{abs(thing.rear_mm):.1f} mm {'to the rear' if thing.rear_mm > 0 else 'to the front'}")
+    return f"{capital(title_of(case, thing.name))}: {' and '.join(far)} of where it was meant to be."
+
+
+def figures_text(answer: AsFixed) -> str:
+    """The result as JSON."""
+    return json.dumps(figures(answer), indent=2, ensure_ascii=False) + "\n"
 
 
 def figures(answer: AsFixed) -> dict[str, Any]:

@@ -19,6 +19,7 @@ from generators.jobs.make.phone_file import phone_page
 from generators.jobs.make.space_sheet import space_sheet
 from generators.model.findings import Waived
 from generators.model.install import Laid
+from generators.model.plan import PanelLayout
 from generators.sheets.bill import Item, write_bill
 from generators.sheets.bolting.words import key_words
 from generators.sheets.install.sheet import write_install_sheet
@@ -33,7 +34,7 @@ from generators.solve.job import Prepared
 from generators.solve.mends.tries import with_mends
 from generators.solve.parts import smallest_hole
 from generators.verify.bom import read_bom
-from generators.verify.pdf.made_holes import made_words
+from generators.verify.pdf.made_holes import made_words, told_problems
 from generators.verify.pdf.sheet import read_sheet_pdf
 from generators.verify.pdf.waivers import waiver_problems
 from generators.verify.readback import ReadBack
@@ -45,13 +46,24 @@ def least_holes(prepared: Prepared) -> dict[str, float]:
 
 
 def _read_sheet(
-    path: Path, *, rel: str, title: str, revision: str, words: Sequence[str], waived: Sequence[Waived]
+    path: Path,
+    *,
+    rel: str,
+    title: str,
+    revision: str,
+    words: Sequence[str],
+    waived: Sequence[Waived],
+    layouts: Sequence[PanelLayout],
 ) -> ReadBack:
     reading = read_sheet_pdf(path, title=title, revision=revision, rel=rel, words=words)
     return ReadBack(
         path=rel,
         facts=reading.facts,
-        problems=(*reading.problems, *waiver_problems(path, waived, on_first=False, reasons=True)),
+        problems=(
+            *reading.problems,
+            *waiver_problems(path, waived, on_first=False, reasons=True),
+            *told_problems(path, layouts),
+        ),
     )
 
 
@@ -66,6 +78,8 @@ def _sheet(prepared: Prepared, rel: str, kind: str, body: partial[Any], words: S
             revision=prepared.file.revision,
             words=tuple(words),
             waived=prepared.waived,
+            # the report has a row for each hole
+            layouts=prepared.layouts if kind == "report" else (),
         ),
     )
 

@@ -12,7 +12,7 @@ from generators.measure.equations import Array
 from generators.measure.fitting.fit import Fit, Joint, fit, violations
 from generators.model.words import RescueKind
 from generators.standards import Drill, DrillSystem, drills
-from generators.units import UnitSystem
+from generators.units import UnitSystem, fixed
 
 SPARE_MM = 0.1
 """Clearance a rescue leaves beside what is needed: nobody files to nothing."""
@@ -176,9 +176,11 @@ def _wider(
     if j.kind in SEALED:
         cannot = f"a {j.kind} must fill its hole"
     elif bears and drill.diameter_mm > bears - 2 * NUT_BEARING_MM:
-        cannot = f"a nut of {bears:.1f} mm across flats would hardly bear on it"
+        cannot = f"a nut of {fixed(bears, 1)} mm across flats would hardly bear on it"
     change = Change(hole=j.name, on_panel=panel, diameter_mm=drill.diameter_mm)
-    size = drill.name if drill.name.endswith("mm") else f"{drill.diameter_mm:.2f} mm ({drill.name} drill)"
+    size = (
+        drill.name if drill.name.endswith("mm") else f"{fixed(drill.diameter_mm, 2)} mm ({drill.name} drill)"
+    )
     return change, metal, size, cannot
 
 
@@ -230,7 +232,7 @@ def _move(joints: Sequence[Joint], i: int, laid: Fit, thickness_mm: float) -> Re
         return None  # its bolt goes through as it is
     change = Change(hole=j.name, move=(step.real, step.imag))
     words = (
-        f"make the part again with hole {j.name} moved {abs(step):.1f} mm "
+        f"make the part again with hole {j.name} moved {fixed(abs(step), 1)} mm "
         f"{direction_words(math.atan2(step.imag, step.real))}"
     )
     return Rescue(
@@ -255,11 +257,13 @@ def _redrill(
     need = j.panel_dia_mm / 2 + j.part_dia_mm / 2 + ligament_mm
     new = replace(j, panel=at, panel_dia_mm=j.part_dia_mm, panel_sigma_mm=0.0)
     words = (
-        f"blank the panel's hole for {j.name} and drill it {apart:.1f} mm away, "
+        f"blank the panel's hole for {j.name} and drill it {fixed(apart, 1)} mm away, "
         f"at u {at[0]:.1f} v {at[1]:.1f}"
     )
     cannot = (
-        "" if apart >= need else f"only {apart:.1f} mm from the old hole, {need:.1f} mm leave metal between"
+        ""
+        if apart >= need
+        else f"only {fixed(apart, 1)} mm from the old hole, {fixed(need, 1)} mm leave metal between"
     )
     return Rescue(
         kind="redrill",

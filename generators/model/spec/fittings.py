@@ -3,6 +3,7 @@ and adapters; and what stands in the way of a hose."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from generators.errors import GeometryFault
@@ -12,12 +13,14 @@ from generators.model.words import (
     BODY_IS,
     FACES,
     PORT_SIDES,
+    SIDES,
     THERE_IS,
     ZONE_IS,
     Aside,
     Face,
     ObstacleKind,
     PortSide,
+    Side,
     ThereIs,
     ZoneKind,
 )
@@ -64,6 +67,43 @@ class Adapter:
     def title(self) -> str:
         """In words: ``M10x1 to -4 adapter``."""
         return f"{self.port_thread or f'-{self.port_dash}'} to -{self.dash} adapter"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoseEnd:
+    """The fitting on one end of a hose: nut and socket, straight or with its leg at an angle.
+
+    Lengths of a hose with an elbow count from the axis of the elbow's seat, as the trade measures it (from
+    memory of SAE J517).
+    """
+
+    diameter_mm: float | None = key.length(
+        "Widest outside of its nut and its socket (ferrule); without it 1.4 outsides of the hose (common "
+        "practice)",
+        lo=3.0,
+        hi=120.0,
+        default=None,
+    )
+    length_mm: float | None = key.length(
+        "Along the hose, from the seat (of an elbow: from the seat's axis) to the end of the socket; without "
+        "it the hose's end and two outsides (common practice)",
+        lo=5.0,
+        hi=300.0,
+        default=None,
+    )
+    angle_rad: float = key.angle(
+        "Of an elbow: between the way out of the port and the hose", lo=0.0, hi=math.radians(120), default=0.0
+    )
+    drop_mm: float | None = key.length(
+        "Of an elbow: seat to the axis of the hose", lo=3.0, hi=150.0, default=None
+    )
+    toward: Side = key.choice("Of an elbow: the way its leg points", SIDES, default="up")
+
+    def __post_init__(self) -> None:
+        """Raise ``GeometryFault`` for half an elbow."""
+        if (self.angle_rad > 0) != (self.drop_mm is not None):
+            missing = "drop" if self.angle_rad > 0 else "angle"
+            raise GeometryFault("an elbow without its angle or its drop", missing)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

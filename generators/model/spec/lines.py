@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from generators.errors import GeometryFault
 from generators.model.spec import fields as key
-from generators.model.spec.fittings import SEAT_OFF_PANEL_MM, SPAN_MM, Adapter, Elbow, PortSpec
+from generators.model.spec.fittings import SEAT_OFF_PANEL_MM, SPAN_MM, Adapter, Elbow, HoseEnd, PortSpec
 from generators.model.words import (
     ASIDES,
     CLAMP_RUNS,
@@ -331,6 +331,8 @@ class Hose:
     )
     from_adapter: Adapter | None = key.table("Between it and the port it comes from", Adapter, default=None)
     to_adapter: Adapter | None = key.table("Between it and the port it goes to", Adapter, default=None)
+    from_end: HoseEnd | None = key.table("Its fitting at the port it comes from", HoseEnd, default=None)
+    to_end: HoseEnd | None = key.table("Its fitting at the port it goes to", HoseEnd, default=None)
     made_up_mm: float | None = key.length(
         "Length it already has, seat to seat, if bought made up", lo=20.0, hi=20_000.0, default=None
     )
@@ -354,6 +356,9 @@ class Hose:
             raise GeometryFault("a rigid line that decides a place", "decides")
         if self.kind == "rigid" and self.radius_mm is None:
             raise GeometryFault("a rigid line without the radius of its bender", "radius")
+        for end, given in (("from_end", self.from_end), ("to_end", self.to_end)):
+            if self.kind == "rigid" and given is not None:
+                raise GeometryFault("the end fitting of a hose on a rigid line", end)
         if self.kind == "hose" and self.finish:
             raise GeometryFault("a finish of a hose that is not rigid", "finish")
         if self.measure and self.made_up_mm is not None:

@@ -9,6 +9,7 @@ from dataclasses import replace
 from generators.model.hose_path import Arc, HosePath
 from generators.model.install import HosePicture, Listing, Step, StepTable
 from generators.model.spec.titles import capital, within
+from generators.model.words import Side
 from generators.sheets.hose_words import (
     FLATS,
     HoseLine,
@@ -22,6 +23,16 @@ from generators.sheets.hose_words import (
 from generators.units import UnitSystem, format_length, format_short
 
 SLACK = "5 to 8 % longer than the string"
+LEAVES: Mapping[Side, str] = {
+    "cab": "toward the cab",
+    "engine": "toward the engine",
+    "right": "to the right",
+    "left": "to the left",
+    "up": "upward",
+    "down": "downward",
+}
+"""The way the leg of an elbow points, in words."""
+
 LEAST_TURN_RAD = math.radians(0.5)
 BY_HAND_RAD = math.radians(5.0)
 """Bends no bender's scale can be trusted with: ours."""
@@ -83,6 +94,13 @@ def hose_steps(hose: HoseLine, lines: LinesSheet) -> Iterator[Step]:
     for end, adapter in ((spec.from_, spec.from_adapter), (spec.to, spec.to_adapter)):
         if adapter is not None:
             text += f" A {adapter.title} goes on the {end_words(lines, end)} first."
+    for end, on in ((spec.from_, spec.from_end), (spec.to, spec.to_end)):
+        if on is not None and on.drop_mm is not None:
+            text += (
+                f" At the {end_words(lines, end)} turn its {math.degrees(on.angle_rad):.0f} degree elbow so "
+                f"that the hose leaves it {LEAVES[on.toward]}, and hold it there while its nut turns; the "
+                "hose's length counts from the axis of the elbow's seat."
+            )
     text += _capped(hose) + _loose(hose, lines) + _tighten(hose)
     if spec.clamps:
         text += " Then close the clamps."
@@ -124,7 +142,7 @@ def _loose(hose: HoseLine, lines: LinesSheet) -> str:
 
 
 def _tighten(hose: HoseLine) -> str:
-    if any(item == "hose clip" for item, _size in end_pieces(hose)):
+    if any(item == "hose clip" for item, _size, _count in end_pieces(hose)):
         return " Both hose clips past the bead of the pipe."
     flats = FLATS.get(hose.spec.dash)
     turn = f"{flats} flats" if flats else "the turn its maker gives"

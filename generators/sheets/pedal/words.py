@@ -26,7 +26,7 @@ from generators.hydraulics.result import ClutchResult
 from generators.hydraulics.window import StopWindow
 from generators.model.spec.titles import capital
 from generators.standards import standard_bores
-from generators.units import MM_PER_INCH, UnitSystem, format_short, nearest_64th
+from generators.units import MM_PER_INCH, UnitSystem, fixed, format_short, nearest_64th
 
 N_PER_LBF = 4.4482216152605
 """Newtons in one pound-force, exact: NIST SP 811, appendix B.8."""
@@ -40,7 +40,7 @@ _RELEASING = (FRONT, BEATEN, HEAVY, LONG, BOTH)
 # ------------------------------------------------------------------------------------------ numbers
 def mm(value: float) -> str:
     """``148.6 mm``; ``never`` for what the linkage never reaches."""
-    return f"{value:.1f} mm" if math.isfinite(value) else "never"
+    return f"{fixed(value, 1)} mm" if math.isfinite(value) else "never"
 
 
 def length(value_mm: float, units: UnitSystem) -> str:
@@ -61,7 +61,7 @@ def newton(value: float) -> str:
 
 def mpa(value: float) -> str:
     """``2.66 MPa``; ``none`` where there is no such pressure."""
-    return f"{value:.2f} MPa" if math.isfinite(value) else "none"
+    return f"{fixed(value, 2)} MPa" if math.isfinite(value) else "none"
 
 
 def inches(value_mm: float) -> str:
@@ -92,7 +92,7 @@ def bore_name(bore_mm: float, cylinder: str) -> str:
     parts = bore_mm / MM_PER_IN * 64
     if abs(parts - round(parts)) < 1e-6:
         return f"{nearest_64th(bore_mm / MM_PER_IN)} in"
-    return f"{bore_mm:.2f} mm"
+    return f"{fixed(bore_mm, 2)} mm"
 
 
 # ------------------------------------------------------------------------------------------ verdicts

@@ -24,6 +24,8 @@ from generators.model.words import BodyKind
 from generators.sheetmetal.lying import lying
 from generators.solve.bodies.draft import Draft, flat_word
 from generators.solve.bodies.fixings.stacks import Stack, lying_on
+from generators.solve.bodies.fixings.threads import thread_name
+from generators.solve.fasteners.joint import bolt_name
 from generators.space.body import Body
 from generators.space.pieces import Box, Piece, Point3, Rod
 from generators.standards import Bulkhead, bulkhead
@@ -146,9 +148,11 @@ def _rod(body: Rod, component: Component, where: Place, sheets: Sheets) -> list[
 
 def _own_bolts(component: Component, hole: str, where: Place) -> Iterator[str]:
     if where.part:
-        yield f"bolt:{where.part}.{hole}"
+        yield bolt_name(where.part, hole)
     if where.panel:
-        yield f"bolt:{where.panel}.{where.hole}"
+        bolt = bolt_name(where.panel, where.hole)
+        yield bolt
+        yield thread_name(bolt)
 
 
 def _bulkhead(draft: Draft, component: Component, where: Place, sheets: Sheets, title: str) -> None:

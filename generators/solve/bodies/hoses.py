@@ -1,6 +1,7 @@
 """Bodies of hoses and rigid lines: round-ended rods along the path, each end a body of its own.
 
-An end is as long as routing leaves out of its measure: the straight run of its fitting and a diameter.
+An end is as long as routing leaves out of its measure: the straight run of its fitting and a diameter. The
+fitting on it is one more body, with its elbow.
 """
 
 from __future__ import annotations
@@ -16,7 +17,9 @@ from generators.solve.bodies.components import component_name, words_of
 from generators.solve.bodies.draft import Draft
 from generators.solve.bodies.fixings.clamps import clamp_name
 from generators.solve.bodies.sheets import steps
+from generators.solve.hoses.ends import socket_mm
 from generators.solve.hoses.lines import HoseAnswer
+from generators.solve.scene import ROUTED_ROUND, kept_name
 from generators.space.pieces import Piece, Rod
 
 
@@ -43,12 +46,51 @@ def hose_bodies(draft: Draft, answer: HoseAnswer) -> None:
         draft.add(end, title, "hose", answer.spec.name, chain(path, low, high))
         at = component_name(port.component)
         draft.fix(end, [own, at, f"{at}.leg"])
+        _fitting(draft, answer, word, f"{title} (fitting at {words_of(port.component, '')})")
     draft.fix(f"{own}.from", [f"{own}.to"])
     for clamp in answer.spec.clamps:
         draft.fix(own, [clamp_name(clamp)])
         # a clamp may hold a hose where its straight run still is
         for word in ends:
             draft.fix(f"{own}.{word}", [clamp_name(clamp)])
+
+
+def _fitting(draft: Draft, answer: HoseAnswer, word: str, title: str) -> None:
+    """Nut and socket of one end, and the elbow before them; fixed to what the hose is fixed to there.
+
+    Where the hose itself is told to be in a body there, or too near a pedal, its fitting adds nothing.
+    """
+    spec, path = answer.spec, answer.path
+    first = word == "from"
+    end, port = (spec.from_end, answer.run.start) if first else (spec.to_end, answer.run.end)
+    if path is None or (size := socket_mm(spec, end, path.outside_dia_mm)) is None:
+        return
+    wide, long = size
+    seat, corner = np.array(answer.seats[0 if first else 1]), np.array(port.position)
+    tip = corner + long * np.array(port.direction)
+    forms = [Rod(start=port.position, end=point3(tip), radius_mm=wide / 2)]
+    if float(np.linalg.norm(corner - seat)) > 0:
+        # round at the corner, where both legs meet
+        forms.append(Rod(start=point3(corner), end=point3(corner), radius_mm=wide / 2, round_ends=True))
+        forms.append(Rod(start=point3(seat), end=point3(corner), radius_mm=wide / 2))
+    told = [
+        gap
+        for gap in answer.clearances
+        if not gap.met and (gap.station_mm if first else path.length_mm - gap.station_mm) <= long
+    ]
+    words = [f"pedal {gap.body.removesuffix(' pedal')}" for gap in told if gap.kind == "moving"]
+    own, name = hose_name(spec.name), f"{hose_name(spec.name)}.{word}.fitting"
+    draft.add(name, title, "fitting", spec.name, forms, words)
+    component = component_name((answer.start if first else answer.end).component)
+    hit = {gap.body for gap in told if gap.gap_mm <= 0}
+    draft.fix(
+        name,
+        [
+            *(own, f"{own}.from", f"{own}.to", component, f"{component}.leg", f"{component}.flange"),
+            *(clamp_name(clamp) for clamp in spec.clamps),
+            *(body.name for body in draft.bodies if body.what in ROUTED_ROUND and kept_name(body) in hit),
+        ],
+    )
 
 
 def chain(path: HosePath, low_mm: float, high_mm: float) -> Iterator[Piece]:

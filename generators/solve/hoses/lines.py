@@ -21,12 +21,11 @@ from generators.layout.spots import (
     ports_of,
     sheets_of,
 )
-from generators.model.hose_path import HosePath, HoseRun, Obstacle3, Panel3, Port3, Waypoint
+from generators.model.hose_path import HosePath, HoseRun, Obstacle3, Panel3, Point3, Port3, Waypoint
 from generators.model.hose_results import Clearance, HoseLength, HoseSag, PlaneChange, RiseProfile, Routing
 from generators.model.install import InstallOrder
 from generators.model.limits import Limits
 from generators.model.plan import PanelLayout
-from generators.model.spec.fittings import Adapter
 from generators.model.spec.job import Job
 from generators.model.spec.lines import Clamp, Component, Hose
 from generators.model.spec.shop import Shop
@@ -40,6 +39,7 @@ from generators.routing.sag import hang_all
 from generators.solve.bodies.draft import Draft
 from generators.solve.bodies.standing import standing
 from generators.solve.hoses.aside import out_of_zones
+from generators.solve.hoses.ends import ENDS, hose_seats, run_from, with_elbows
 from generators.solve.hoses.order import Decision, decisions, job_order, task_titles
 from generators.solve.pedals import PedalAnswer
 from generators.solve.scene import clearance_limits, flange_word, obstacles_to_hoses, panels_to_hoses
@@ -53,7 +53,10 @@ PLANE_TURN_RAD = math.radians(15)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HoseAnswer:
-    """One hose with its run and the path found; ``path`` is None where no curve joins its ends."""
+    """One hose with its run and the path found; ``path`` is None where no curve joins its ends.
+
+    ``seats`` are those its end fittings are screwed to; the path begins past their elbows.
+    """
 
     spec: Hose
     run: HoseRun
@@ -67,6 +70,7 @@ class HoseAnswer:
     avoids: tuple[str, ...] = ()
     tried: str = ""
     measure_why: str = ""
+    seats: tuple[Point3, Point3] = ((0.0, 0.0, 0.0), (0.0, 0.0, 0.0))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,6 +139,11 @@ def solve_lines(
         for hose, run, found in zip(job.hose, runs, answers, strict=True)
     ]
     hung = _hung(job.hose, runs, answers, lengths, around)
+    seats: dict[str, tuple[Point3, Point3]] = {}
+    for hose in job.hose:
+        first, last = hose_seats(hose, ports)
+        seats[hose.name] = first.position, last.position
+    filled = {a.path.name: with_elbows(a.path, seats[a.path.name]) for a in answers if a.path is not None}
     return LinesAnswer(
         hoses=tuple(
             HoseAnswer(
@@ -153,6 +162,7 @@ def solve_lines(
                 avoids=found.avoids,
                 tried=found.tried,
                 measure_why=_measure_why(hose, job),
+                seats=seats[hose.name],
             )
             for hose, run, found, length in zip(job.hose, runs, answers, lengths, strict=True)
         ),
@@ -164,7 +174,7 @@ def solve_lines(
         order=job_order(job, layouts, sheets, pedals, decided),
         sheets=sheets,
         ports=ports,
-        profiles=_profiles(runs_up, {a.path.name: a.path for a in answers if a.path is not None}),
+        profiles=_profiles(runs_up, filled),
         titles=task_titles(job, layouts, sheets, pedals, decided),
     )
 
@@ -216,6 +226,16 @@ def _near_each_other(
 def hose_runs(file: JobFile, sheets: Sheets) -> tuple[list[HoseRun], dict[str, PlacedPort]]:
     """Runs of all hoses, and the ports by ``component.port``. Raises ``SpecError`` with every fault."""
     ports, clamps = _places(file, sheets)
+    faults = []
+    for index, hose in enumerate(file.job.hose):
+        for key, seat in zip(ENDS, hose_seats(hose, ports), strict=True):
+            try:
+                run_from(seat, hose.from_end if key == "from_end" else hose.to_end)
+            except GeometryFault as fault:
+                at = f"hose[{index}].{key}.{fault.parameter}"
+                faults.append(file.fault_at(at, str(fault), "a way square to the port, or nearly so"))
+    if faults:
+        raise SpecError(faults)
     return [_run(hose, file.job, sheets, ports, clamps) for hose in file.job.hose], ports
 
 
@@ -316,14 +336,6 @@ def _port3(port: PlacedPort, body: str, hose: Hose, straight_mm: float) -> Port3
     )
 
 
-def _past(port: PlacedPort, adapter: Adapter | None) -> PlacedPort:
-    """The seat a hose is screwed to: the port's own, or the far end of the adapter on it."""
-    if adapter is None:
-        return port
-    seat = np.array(port.position) + adapter.length_mm * np.array(port.direction)
-    return replace(port, position=point3(seat), dash=adapter.dash)
-
-
 def _run(
     hose: Hose,
     job: Job,
@@ -333,10 +345,10 @@ def _run(
 ) -> HoseRun:
     straight = straight_run(hose, job.limits)
     ends = []
-    for text, adapter in ((hose.from_, hose.from_adapter), (hose.to, hose.to_adapter)):
+    for text, end, seat in zip((hose.from_, hose.to), ENDS, hose_seats(hose, ports), strict=True):
         component = next(c for c in job.component if c.name == split_port(text)[0])
-        seat = _past(ports[text], adapter)
-        ends.append(_port3(seat, _own_body(component, sheets), hose, straight))
+        begins = run_from(seat, hose.from_end if end == "from_end" else hose.to_end)
+        ends.append(_port3(begins, _own_body(component, sheets), hose, straight))
     return HoseRun(
         name=hose.name,
         start=ends[0],

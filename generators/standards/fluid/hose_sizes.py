@@ -26,7 +26,8 @@ __all__ = [
 ]
 
 LINE_METALS = ("steel", "aluminium")
-_SAME_MM = 1e-6
+WRITTEN_MM = 0.05
+"""Tubes in inches are written to 0.1 or 0.01 mm: 4.75 or 4.76 mm is 3/16 in (4.7625), 6.3 mm is 1/4 in."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,7 +114,7 @@ def line_support(tube_od_mm: float, metal: str) -> LineSupport:
     """The row of the largest listed tube of that metal not over ``tube_od_mm``.
 
     A tube between two rows takes the smaller one's spacing, and steel thinner than its table takes
-    aluminium's: the careful reading in both cases.
+    aluminium's: the careful reading in both cases. A size within ``WRITTEN_MM`` of a row is that row.
 
     Raises:
         LookupFault: no such metal, or a tube thinner than any; lists what there is.
@@ -126,7 +127,7 @@ def line_support(tube_od_mm: float, metal: str) -> LineSupport:
         under = [
             row
             for row in line_support_rows()
-            if row.metal == name and row.tube_od_mm <= tube_od_mm + _SAME_MM
+            if row.metal == name and row.tube_od_mm <= tube_od_mm + WRITTEN_MM
         ]
         if under:
             return max(under, key=lambda row: row.tube_od_mm)

@@ -13,7 +13,8 @@ __all__ = ["Material", "material", "material_rows"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Material:
-    """One material. ``source`` and ``trust`` speak for the yield; the source names the rest too.
+    """One material. ``source``, ``edition`` and ``trust`` speak for the yield alone, ``e_source`` for
+    stiffness and Poisson's ratio.
 
     ``poisson`` and ``k_factor`` have no unit. ``k_factor`` is the neutral axis over the thickness,
     and None where no figure was found; ``k_trust`` is then None as well.
@@ -22,8 +23,12 @@ class Material:
     name: str
     kind: str
     density_kg_m3: float
+    density_source: str
+    density_trust: Trust
     e_mpa: float
     poisson: float
+    e_source: str
+    e_trust: Trust
     yield_mpa: float
     k_factor: float | None
     k_source: str
@@ -41,8 +46,12 @@ def material_rows() -> tuple[Material, ...]:
             name=row.text("name"),
             kind=row.text("kind"),
             density_kg_m3=row.number("density_kg_m3"),
+            density_source=row.text("density_source"),
+            density_trust=row.trust("density_trust"),
             e_mpa=row.number("e_mpa"),
             poisson=row.number("poisson"),
+            e_source=row.text("e_source"),
+            e_trust=row.trust("e_trust"),
             yield_mpa=row.number("yield_mpa"),
             k_factor=row.optional_number("k_factor"),
             k_source=row.optional_text("k_source"),

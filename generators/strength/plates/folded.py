@@ -71,16 +71,21 @@ def folded_plates(plan: PartPlan, holds: Sequence[Hold], e_mpa: float, poisson: 
     stiff = STIFF * e_mpa * plan.thickness_mm
     by_name = {p.flange.name: p for p in plates}
     for bend in plan.bends:
-        rows = _joint(plan, by_name[bend.parent], by_name[bend.child], bend.name, frames, size)
-        matrix += stiff / JOINTS * rows.T @ rows
+        pair = by_name[bend.parent], by_name[bend.child]
+        rows = _joint(plan, *pair, bend.name, frames)
+        at = np.concatenate([np.arange(p.first, p.first + sum(p.many)) for p in pair])
+        matrix[np.ix_(at, at)] += stiff / JOINTS * rows.T @ rows
     for hold in holds:
-        rows, springs = _bolt(plan, hold, by_name, size, stiff)
-        matrix += (rows * springs[:, None]).T @ rows
+        plate = by_name[_where(plan)[hold.bore][0]]
+        rows, springs = _bolt(plan, hold, plate, stiff)
+        own = slice(plate.first, plate.first + sum(plate.many))
+        matrix[own, own] += (rows * springs[:, None]).T @ rows
     scale = 1 / np.sqrt(np.diag(matrix))
-    matrix = scale[:, None] * matrix * scale
+    matrix *= scale
+    matrix *= scale[:, None]
     matrix[np.diag_indices(size)] += RIDGE
     try:
-        factor = scipy.linalg.cho_factor(matrix)
+        factor = scipy.linalg.cho_factor(matrix, overwrite_a=True, check_finite=False)
     except np.linalg.LinAlgError:
         raise GeometryFault("plates that nothing holds") from None
     return Ritz(plan=plan, plates=plates, frames=frames, factor=factor, scale=scale)
@@ -92,11 +97,9 @@ def _spread(plate: Plate, rows: Array, size: int) -> Array:
     return out
 
 
-def _joint(
-    plan: PartPlan, parent: Plate, child: Plate, name: str, frames: dict[str, Array], size: int
-) -> Array:
-    """Rows that vanish where two plates move as one at their bend: three movements, and the turn about the
-    bend times the sheet's thickness."""
+def _joint(plan: PartPlan, parent: Plate, child: Plate, name: str, frames: dict[str, Array]) -> Array:
+    """Rows, first of the parent's unknowns and then of the child's, that vanish where the two move as one at
+    their bend: three movements, and the turn about the bend times the sheet's thickness."""
     sides = []
     for plate in (parent, child):
         line = next(line for b, line in meeting_lines(plan, plate.flange.name) if b.name == name)
@@ -106,20 +109,17 @@ def _joint(
         # the turn of the sheet about a direction e in it: −grad w · (e × n)
         slope = -(own[3] * along[1] - own[4] * along[0]) * plan.thickness_mm
         moved = [sum(turn[i, k] * own[k] for k in range(3)) for i in range(3)]
-        sides.append(_spread(plate, np.concatenate([*moved, slope]), size))
-    return np.asarray(sides[0] - sides[1])
+        sides.append(np.concatenate([*moved, slope]))
+    return np.hstack([sides[0], -sides[1]])
 
 
-def _bolt(
-    plan: PartPlan, hold: Hold, plates: dict[str, Plate], size: int, stiff: float
-) -> tuple[Array, Array]:
-    """Rows around a bolt and their springs: movement along u, v, w and both slopes."""
-    plate = plates[_where(plan)[hold.bore][0]]
+def _bolt(plan: PartPlan, hold: Hold, plate: Plate, stiff: float) -> tuple[Array, Array]:
+    """Rows around a bolt, of its plate, and their springs: movement along u, v, w and both slopes."""
     own = plate.along(hold.bore)
     rows = np.concatenate([own[0], own[1], own[2], plan.thickness_mm * own[3], plan.thickness_mm * own[4]])
     along = min(stiff, 1 / hold.flex_mm_per_n) if hold.flex_mm_per_n else stiff
     springs = np.repeat([stiff, stiff, along, stiff, stiff], len(TURN)) / len(TURN)
-    return _spread(plate, rows, size), springs
+    return rows, springs
 
 
 def _push(ritz: Ritz, force: BoreForce, size: int) -> Array:

@@ -77,7 +77,20 @@ class Round:
 
 def _power(z: Complex, m: int, scale: float) -> Jet:
     s = z / scale
-    return _analytic(s**m, m * s ** (m - 1) / scale, m * (m - 1) * s ** (m - 2) / scale**2)
+    low = _whole(s, m - 2)
+    return _analytic(low * s * s, m * low * s / scale, m * (m - 1) * low / scale**2)
+
+
+def _whole(s: Complex, m: int) -> Complex:
+    """s to a whole power by squaring: numpy's own goes by logarithms."""
+    if m < 0:
+        s, m = 1 / s, -m
+    out = np.ones_like(s)
+    while m:
+        if m & 1:
+            out = out * s
+        s, m = s * s, m >> 1
+    return out
 
 
 def _log(z: Complex, scale: float) -> Jet:

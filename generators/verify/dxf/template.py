@@ -25,6 +25,9 @@ from generators.verify.pdf.template.works import table_work_problems
 from generators.verify.readback import ReadBack
 
 SAME_MM = 1e-6
+NAME_MM = 25.0
+"""No name of an axis begins further from it."""
+
 LAYERS = frozenset(TEMPLATE_LINES)
 OWN_NAMES = TemplateLayers()
 STATUS_LAYERS = {
@@ -56,6 +59,7 @@ class _Found:
     outlines: tuple[tuple[str, tuple[Corner, ...], bool], ...]
     lines: tuple[tuple[str, tuple[float, float], tuple[float, float]], ...]
     texts: tuple[str, ...]
+    places: tuple[tuple[str, float, float], ...]
     problems: tuple[str, ...]
 
 
@@ -98,6 +102,7 @@ def read_template_dxf(
     problems += _ring_problems(found.rings, layout)
     problems += _outline_problems(found, layout)
     problems += _line_problems(found, layout)
+    problems += _axis_problems(found, layout)
     problems += _text_problems(found.texts, layout, revision)
     facts = (f"{len(found.rings)} circles equal to the plan, {len(found.outlines)} closed outlines, mm",)
     return ReadBack(path=rel, facts=facts, problems=tuple(problems))
@@ -122,6 +127,7 @@ def _collect(doc: Drawing) -> _Found:
     outlines: list[tuple[str, tuple[Corner, ...], bool]] = []
     lines: list[tuple[str, tuple[float, float], tuple[float, float]]] = []
     texts: list[str] = []
+    places: list[tuple[str, float, float]] = []
     problems: list[str] = []
     for entity in doc.modelspace():
         layer = entity.dxf.layer
@@ -140,6 +146,7 @@ def _collect(doc: Drawing) -> _Found:
             lines.append((layer, (a.x, a.y), (b.x, b.y)))
         elif isinstance(entity, Text):
             texts.append(entity.dxf.text)
+            places.append((entity.dxf.text, entity.dxf.insert.x, entity.dxf.insert.y))
             if layer != "NOTES":
                 problems.append(f"text on layer {layer}: {entity.dxf.text[:30]!r}")
         elif entity.dxftype() != "POINT":
@@ -149,6 +156,7 @@ def _collect(doc: Drawing) -> _Found:
         outlines=tuple(outlines),
         lines=tuple(lines),
         texts=tuple(texts),
+        places=tuple(places),
         problems=tuple(problems),
     )
 
@@ -240,6 +248,34 @@ def _line_problems(found: _Found, layout: PanelLayout) -> list[str]:
             problems.append(f"the fold to {fold.other} is not drawn as planned")
     if len(folds) != len(layout.folds):
         problems.append(f"{len(folds)} fold lines, not {len(layout.folds)}")
+    return problems
+
+
+def _axis_problems(found: _Found, layout: PanelLayout) -> list[str]:
+    """u = 0 and v = 0 ticked and named on either side of a panel they cross; datum lines in their place."""
+    corners = [(p.u, p.v) for p in layout.contour.vertices]
+    marks = [(a, b) for layer, a, b in found.lines if layer == "DATUM"]
+    problems: list[str] = []
+    for axis, words in enumerate(("u = 0", "v = 0")):
+        across, along = ([c[k] for c in corners] for k in (axis, 1 - axis))
+        if not min(across) - SAME_MM <= 0.0 <= max(across) + SAME_MM:
+            continue
+        ticks = [
+            (a[1 - axis] + b[1 - axis]) / 2
+            for a, b in marks
+            if abs(a[axis]) <= SAME_MM and abs(b[axis]) <= SAME_MM
+        ]
+        said = [at[1 - axis] for text, *at in found.places if text == words and abs(at[axis]) < NAME_MM]
+        for places, what in ((ticks, "tick"), (said, "name")):
+            if not (any(m < min(along) for m in places) and any(m > max(along) for m in places)):
+                problems.append(f"does not {what} {words} on either side of the panel")
+    for datum in layout.datums:
+        if datum.kind == "point":
+            continue
+        axis = 0 if datum.kind == "vertical" else 1
+        at = (datum.u_mm, datum.v_mm)[axis]
+        if not any(abs(a[axis] - at) <= SAME_MM and abs(b[axis] - at) <= SAME_MM for a, b in marks):
+            problems.append(f"does not draw datum {datum.name}")
     return problems
 
 

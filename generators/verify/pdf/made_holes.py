@@ -1,14 +1,21 @@
-"""What a sheet to work from must say of the holes that are made by it: tool, size and limits."""
+"""What a sheet to work from must say of the holes that are made by it: tool, size, limits, when and how."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+
+import pypdfium2
 
 from generators.model.plan import PanelHole, PanelLayout
+from generators.verify.pdf.template.works import table_work_problems
 
 INCH_MM = 25.4
 WHOLE = 1e-6
+NONE = "–"
+"""What the report says for the tool of a hole nothing is done to."""
 
 
 def made_words(layouts: Iterable[PanelLayout]) -> tuple[str, ...]:
@@ -32,3 +39,33 @@ def _limits(hole: PanelHole, *, inch: bool) -> str:
     high = math.floor(hole.most_mm / one * step + WHOLE) / step
     low, high = sorted((low, high))
     return f"{low:.{digits}f} to {high:.{digits}f} {short}"
+
+
+def told_problems(path: Path, layouts: Iterable[PanelLayout]) -> Iterator[str]:
+    """Holes whose row in a finished report does not say when, how, from which face and with what."""
+    try:
+        document = pypdfium2.PdfDocument(path)
+    except (pypdfium2.PdfiumError, OSError) as error:
+        yield f"is not a readable PDF: {error}"
+        return
+    try:
+        text = _bare("".join(page.get_textpage().get_text_range() for page in document))
+    except pypdfium2.PdfiumError as error:
+        yield f"has a page that cannot be read: {error}"
+        return
+    finally:
+        document.close()
+    for layout in layouts:
+        for hole in layout.holes:
+            begin, end = re.escape(_bare(hole.number + hole.purpose)), re.escape(_bare(hole.tool or NONE))
+            said = [found[1] for found in re.finditer(f"(?={begin}(.*?){end})", text)]
+            wrong = [list(table_work_problems(hole, words)) for words in said]
+            if not wrong:
+                yield f"has no row for hole {hole.number} with {hole.tool or 'no tool'}"
+            elif all(wrong):
+                yield from min(wrong, key=len)
+
+
+def _bare(text: str) -> str:
+    """Without blanks, and without what the plain font cannot show."""
+    return "".join(c for c in text if not c.isspace() and c.encode("cp1252", "ignore"))

@@ -9,6 +9,7 @@ in. What a flange or a clamp holds off the sheet is under head or nut on its sid
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 import numpy as np
 
@@ -23,11 +24,15 @@ from generators.sheetmetal.lying import lying
 from generators.solve.bodies.components import bulkhead_in
 from generators.solve.bodies.draft import Draft, flat_word
 from generators.solve.bodies.fixings.stacks import Stack, panel_stack
+from generators.solve.bodies.fixings.threads import WORDS, thread_name, thread_pieces
 from generators.solve.bodies.sheets import part_name, part_title, part_word
 from generators.solve.fasteners.choose import PITCHES, SIDES
 from generators.solve.fasteners.joint import SAME_MM, bolt_name
 from generators.space.pieces import Piece, Rod
-from generators.standards import bulkhead_rows, fastener
+from generators.standards import Fastener, bulkhead_rows, fastener
+
+BOLTED = ("bolt", "insert", "weld_nut", "stud", "countersunk")
+"""Kinds of holes of a panel whose bolt or nut is a body."""
 
 RIDE = 0.3
 """Of a nut's height, how far off the face a spanner may ride (common practice)."""
@@ -48,25 +53,43 @@ def _ends(stack: Stack) -> Iterator[tuple[Side2, Matrix, Matrix]]:
     yield "high", np.array(stack.high), stack.out
 
 
+INTO_THREAD = ("insert", "weld nut", "tapped hole")
+"""A bolt into one of these has its head where a spanner turns, and no nut."""
+
+
 def bolt_pieces(made: FastenerSet, stack: Stack) -> Iterator[Piece]:
-    """Head, shank, washers and nut of a bolt through a stack."""
+    """Head, shank, washers and nut of a bolt through a stack; of a stud the washer and nut on it."""
     row = fastener(made.thread)
     one_nut = len(made.nuts) == 1
     past = made.past_mm if made.length_mm is not None else PITCHES * row.pitch_mm
+    turned = one_nut and made.into in INTO_THREAD
     tips: dict[Side2, Matrix] = {}
     for side, at, way in _ends(stack):
         off = _off_mm(made, side)
-        nut = one_nut and side in made.nuts
+        mine = one_nut and side in made.nuts
+        nut = mine and not turned
         rise = made.nut_height_mm if nut else row.head_height_mm
         seat = at + way * off
-        yield Rod(start=point3(seat), end=point3(seat + way * rise), radius_mm=row.nut_corners_mm / 2)
-        tips[side] = seat + way * (rise + past if nut else rise)
+        if turned and not mine:
+            tips[side] = seat + way * _past_sheets(made, row)
+        elif one_nut and not mine and made.form in ("countersunk", "stud"):
+            tips[side] = seat  # flush, or welded on the other face
+        else:
+            yield Rod(start=point3(seat), end=point3(seat + way * rise), radius_mm=row.nut_corners_mm / 2)
+            tips[side] = seat + way * (rise + max(past, 0.0) if nut else rise)
         for disc in made.washers:
             if disc.side == side:
                 flat = seat - way * disc.thickest_mm
                 yield Rod(start=point3(flat), end=point3(seat), radius_mm=disc.outside_mm / 2)
     low, high = (tips[side] for side in SIDES)
     yield Rod(start=point3(low), end=point3(high), radius_mm=row.major_mm / 2)
+
+
+def _past_sheets(made: FastenerSet, row: Fastener) -> float:
+    """How far a bolt into a thread ends past the sheets under its head, mm."""
+    if made.length_mm is None:
+        return row.major_mm
+    return max(made.length_mm - made.grip_mm - sum(_off_mm(made, side) for side in SIDES), 0.0)
 
 
 def room_pieces(made: FastenerSet, stack: Stack, circle_mm: float, side: Side2) -> Iterator[Piece]:
@@ -85,14 +108,21 @@ def room_pieces(made: FastenerSet, stack: Stack, circle_mm: float, side: Side2) 
 def panel_bolts(draft: Draft, panel: Panel, layout: PanelLayout, fitted: frozenset[str], sets: Sets) -> None:
     """Bolts and fittings through the holes of a panel; in those numbered ``fitted`` sits a component."""
     for hole in layout.holes:
-        if hole.status not in ("drill", "reuse"):
+        if hole.status not in ("drill", "reuse", "weld"):
             continue
-        stack = panel_stack(panel, layout, (hole.u_mm, hole.v_mm))
+        at = (hole.u_mm, hole.v_mm)
+        stack = panel_stack(panel, layout, at)
         words = [flat_word(panel.name), *(part_word(o) for o in hole.owners)]
         own = bolt_name(panel.name, hole.number)
         said = f"hole {hole.number} ({hole.name})"
         owner = _owner(hole, own)
-        if hole.kind == "bolt":
+        if hole.kind in WORDS:
+            held = thread_name(own)
+            alone = panel_stack(panel, replace(layout, footprints=()), at)
+            forms = thread_pieces(hole, fastener(hole.thread), stack, alone)
+            draft.add(held, f"{WORDS[hole.kind]} in {said}", "bolt", owner, forms, words)
+            draft.fix(held, [own, *stack.names])
+        if hole.kind in BOLTED:
             made = sets.get(own)
             if made is None:
                 continue
@@ -121,7 +151,7 @@ def _rooms(
             room = f"{made.key}.{'engine' if end == 'low' else 'cab'}"
             pieces = room_pieces(made, stack, hole.spanner_circle_mm, end)
             draft.add(room, f"spanner on {said}", "room", owner, pieces, words)
-            draft.fix(room, [made.key, *stack.names])
+            draft.fix(room, [made.key, thread_name(made.key), *stack.names])
 
 
 def part_bolts(draft: Draft, part: PlacedPart, panel: Panel, sets: Sets) -> None:

@@ -15,7 +15,9 @@ from generators.model.hose_path import Point3
 from generators.model.spec.lines import Clamp
 from generators.solve.bodies.draft import Draft
 from generators.solve.bodies.fixings.stacks import lying_on
+from generators.solve.bodies.fixings.threads import thread_name
 from generators.solve.fasteners.holders import FOOT_MM, spacer_mm
+from generators.solve.fasteners.joint import bolt_name
 from generators.space.pieces import Box, Piece, Rod
 from generators.units import DASH_MM
 
@@ -58,7 +60,8 @@ def clamp_body(draft: Draft, clamp: Clamp, sheets: Sheets, along: Mapping[str, P
     draft.add(own, clamp.name.replace("_", " "), "clamp", clamp.name, pieces)
     draft.fix(own, stack.names)
     for hole in clamp.on.holes:
-        draft.fix(own, [f"bolt:{where.panel}.{where.hole}", f"bolt:{where.part}.{hole}"])
+        bolt = bolt_name(where.panel, where.hole)
+        draft.fix(own, [bolt, thread_name(bolt), bolt_name(where.part, hole)])
 
 
 def _any_way(out: Matrix) -> Matrix:

@@ -28,6 +28,7 @@ from generators.verify.pdf.content import (
     printed,
     read_pdf,
 )
+from generators.verify.pdf.template.axes import axis_problems
 from generators.verify.pdf.template.callouts import callout_problems
 from generators.verify.pdf.template.cover import cover_problems, list_problems
 from generators.verify.pdf.template.ellipses import ellipse_problems
@@ -278,6 +279,7 @@ def tile_problems(
             problems += slot_problems(page, hole, tuple(pose.page(*end) for end in hole.ends))
     problems += callout_problems(page, placed, labelled, rim)
     problems += wrap_problems(page, layout, pose, rim, found)
+    problems += axis_problems(page, layout, pose, rim)
     problems += ellipse_problems(page, layout, pose.page, rim)
     problems += [
         f"a circle of Ø{c.diameter:.2f} at x {c.x:.2f} y {c.y:.2f} of the page is no hole of the plan"

@@ -1,0 +1,98 @@
+"""Every printed occurrence of a figure, matched to its record: what rounds it another way is found here.
+
+Rounding is done by decimal arithmetic, a half away from zero, and by nothing of the program's own.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+from pathlib import Path
+
+import pypdfium2
+
+from generators.solve.pedals import PedalAnswer
+
+NUMBER = re.compile(
+    r"(?<![\w.,/])[-+]?[0-9]+\.[0-9]+(?![\w.]|/[0-9])(?! ?(?:in|deg|°|%|:1|\"|lbf|psi|g\b|cm|N·m))"
+)
+NEAR = 1.5
+"""A figure this many last digits off, or less, is taken for the same one, rounded otherwise."""
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A value in mm, exact, and the name that stands in each line that prints it; empty for any line."""
+
+    name: str
+    value: float
+
+
+def rounded(value: float, places: int) -> Decimal:
+    """To the nearest, halves away from zero; noise below 1e-9 is none."""
+    return Decimal(str(round(value, 9))).quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP)
+
+
+def occurrences(lines: Iterable[str], figures: Sequence[Figure]) -> Iterator[tuple[str, str, Figure, bool]]:
+    """Each number that prints one of the figures: its line, its text, the figure, and whether it is right."""
+    for line in lines:
+        here = [f for f in figures if re.search(rf"(?<!\w){re.escape(f.name)}(?!\w)", line)]
+        for token in NUMBER.findall(line):
+            places = len(token.partition(".")[2])
+            said = Decimal(token)
+            near = [f for f in here if abs(float(said) - f.value) <= NEAR * 10.0**-places]
+            right = [f for f in near if rounded(f.value, places) == said]
+            if right or near:
+                yield line, token, (right or near)[0], bool(right)
+
+
+def misprints(lines: Iterable[str], figures: Sequence[Figure]) -> list[str]:
+    """Numbers that print a figure and are not its value to the nearest."""
+    return [
+        f"{token} for {figure.value:.6f} ({figure.name}) in: {line.strip()}"
+        for line, token, figure, right in occurrences(lines, figures)
+        if not right
+    ]
+
+
+def pdf_lines(path: Path) -> list[str]:
+    """The text of all pages, by lines."""
+    document = pypdfium2.PdfDocument(path)
+    text = "\n".join(page.get_textpage().get_text_bounded() for page in document)
+    document.close()
+    return text.replace("\u2212", "-").splitlines()
+
+
+PEDAL_WORDS = re.compile(r"pad travel|piston|the rod|rod to|stop|released|master|slave")
+"""Lines of a paper that speak of a pedal."""
+
+
+def pedal_lines(lines: Iterable[str]) -> list[str]:
+    """Lines that give a pedal's figures."""
+    return [line for line in lines if PEDAL_WORDS.search(line) and " mm" in line]
+
+
+def pedal_figures(answer: PedalAnswer) -> list[Figure]:
+    """Every length of a pedal's spec and answer."""
+    values = {*numbers_of(answer.clutch or answer.brake), *numbers_of(answer.spec)}
+    if answer.spec.clutch is not None:
+        # the slave's rod moves free by the fork's ratio
+        values.add(answer.spec.clutch.fork_ratio * answer.spec.clutch.free_play_mm)
+    return [Figure("", value) for value in values]
+
+
+def numbers_of(thing: object, depth: int = 4) -> Iterator[float]:
+    """All finite numbers in a result made of dataclasses and sequences that are lengths by their names."""
+    if dataclasses.is_dataclass(thing) and not isinstance(thing, type):
+        for field in dataclasses.fields(thing):
+            value = getattr(thing, field.name)
+            if isinstance(value, float) and field.name.endswith("_mm"):
+                yield value
+            elif depth:
+                yield from numbers_of(value, depth - 1)
+    elif isinstance(thing, (tuple, list)) and depth:
+        for one in thing:
+            yield from numbers_of(one, depth - 1)
