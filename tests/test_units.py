@@ -7,6 +7,7 @@ import re
 import subprocess
 import sys
 from fractions import Fraction
+from typing import Any
 
 import pint
 import pytest
@@ -269,7 +270,7 @@ def test_nothing_to_format(value: float) -> None:
 
 def test_every_factor_is_that_of_pints_own_text() -> None:
     """The library's definitions, which name their sources, against the few given here: equal to the last digit."""
-    own = pint.UnitRegistry(non_int_type=Fraction)
+    own: pint.UnitRegistry[Any] = pint.UnitRegistry(non_int_type=Fraction)
     for kind, names in units.UNITS_BY_KIND.items():
         for unit in names:
             theirs = own.Quantity(Fraction(1), units._PINT_NAMES.get(unit, unit)).to(units._BASE[kind])

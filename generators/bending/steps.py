@@ -70,16 +70,12 @@ class Refusal:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sequence:
-    """All bends of a part in an order that works; or none, and what stopped it furthest on.
+    """All bends of a part in an order that works (``found``); or none, and what stopped it furthest on.
 
-    ``searched`` is False where there were too many ways to try them all.
+    ``searched`` is False where there were too many ways to try them all: none is known then, and none proven.
     """
 
+    found: bool
     steps: tuple[Step, ...]
     refusals: tuple[Refusal, ...] = ()
     searched: bool = True
-
-    @property
-    def found(self) -> bool:
-        """True with an order for all bends."""
-        return not self.refusals

@@ -5,7 +5,17 @@ from __future__ import annotations
 import difflib
 
 from generators.checks.hose import clearances, fittings, lengths, places, rise, sag
-from generators.checks.joint import bolts, countersinks, inserts, mating, part_room, wedges, welds
+from generators.checks.joint import (
+    bolt_loads,
+    bolts,
+    countersinks,
+    inserts,
+    mating,
+    panel_give,
+    part_room,
+    wedges,
+    welds,
+)
 from generators.checks.panel import folds, metal, notes, parts, room
 from generators.checks.part import bending, bends, clash, die, gauges, guides, part, pivots, printed, reliefs
 from generators.checks.pedal import brakes, defaults, hydraulics, stiffness, travel
@@ -34,6 +44,8 @@ RULES: tuple[Rule, ...] = (
     *mating.RULES,
     *part_room.RULES,
     *bolts.RULES,
+    *bolt_loads.RULES,
+    *panel_give.RULES,
     *inserts.RULES,
     *welds.RULES,
     *countersinks.RULES,

@@ -15,10 +15,13 @@ from generators.layout.mounting import PlacedPart
 from generators.model.limits import Limits
 from generators.model.spec.job import PartSpec
 from generators.sheetmetal.volume import folded_volume
-from generators.solve.brackets.cases import Bracket, BracketCase, brackets
+from generators.solve.brackets.cases import Bracket, BracketCase
+from generators.solve.brackets.joints import held_bolts
+from generators.solve.brackets.loaded import loaded_brackets
 from generators.solve.job import Prepared, replanned
 from generators.solve.pedals import PedalAnswer
 from generators.standards import material
+from generators.strength.joint.loads import of_solver
 from generators.strength.problem import FIRST_SHARE, Answer, CaseAnswer
 from generators.strength.result import BracketResult, CaseResult, ChangeResult, GaugeResult, judged
 from generators.strength.run import require_solver, run
@@ -61,7 +64,7 @@ def solve_job(
     ``LookupFault`` for a name in ``only`` that has no load case.
     """
     require_solver()
-    found = brackets(prepared.file, prepared.parts, prepared.pedals)
+    found = loaded_brackets(prepared.file, prepared.parts, prepared.pedals, prepared.bolted)
     names = [b.part.spec.name for b in found]
     for name in only:
         if name not in names:
@@ -110,7 +113,8 @@ def _again(prepared: Prepared, spec: PartSpec[Any]) -> Bracket:
     """The bracket of a changed part. Raises ``GeometryFault`` when no such part can be made."""
     part = replanned(prepared, spec)
     parts = [part if p.spec.name == spec.name else p for p in prepared.parts]
-    return next(b for b in brackets(prepared.file, parts, prepared.pedals) if b.part.spec.name == spec.name)
+    found = loaded_brackets(prepared.file, parts, prepared.pedals, prepared.bolted)
+    return next(b for b in found if b.part.spec.name == spec.name)
 
 
 def leading_case(bracket: Bracket) -> int:
@@ -227,8 +231,9 @@ def result_of(
 ) -> BracketResult:
     """The solver's answer in the words of the job."""
     plan, row = bracket.part.plan, material(bracket.part.plan.material)
+    bolts = held_bolts(bracket)
     cases = tuple(
-        _case_result(case, found, row.yield_mpa, pedals)
+        replace(_case_result(case, found, row.yield_mpa, pedals), bolts=of_solver(bolts, found.held))
         for case, found in zip(bracket.cases, answer.cases, strict=True)
     )
     return BracketResult(
@@ -254,7 +259,10 @@ def _held(bracket: Bracket) -> str:
     names = ", ".join(h.bore for h in bracket.holds)
     hold = bracket.holds[0]
     how = f"clamped in a ring of {hold.ring_mm:.1f} mm" if hold.ring_mm else "bore held all over"
-    give = f", each giving {hold.flex_mm_per_n * 1000:g} mm/kN along the bolt" if hold.flex_mm_per_n else ""
+    soft = max(h.flex_mm_per_n for h in bracket.holds)
+    give = f", each giving {soft * 1000:.3g} mm/kN along the bolt" if soft else ""
+    if bracket.give is not None and not bracket.part.spec.hold.flex_mm_per_n:
+        give += f" (computed of the {bracket.give.words})"
     return f"bolts {names}: {how}{give}"
 
 

@@ -103,6 +103,12 @@ def _closing(layout: PanelLayout, holes: tuple[PanelHole, ...]) -> Closing:
     return Closing(holes=holes, room=best, behind=other, lap_mm=max(lap, 0.0))
 
 
+def plated(holes: Sequence[PanelHole], wider_mm: float) -> BaseGeometry:
+    """What a plate covers that laps the holes, and what lies between them, by so much (mm)."""
+    discs = [_core(h).buffer(h.final_dia_mm / 2, quad_segs=_ROUND) for h in holes]
+    return shapely.union_all(discs).convex_hull.buffer(wider_mm, quad_segs=_ROUND)
+
+
 def covered(layout: PanelLayout, hole: PanelHole) -> bool:
     """True where the foot of a part lies over the whole of a hole."""
     disc = shapely.Point(hole.u_mm, hole.v_mm).buffer(hole.final_dia_mm / 2)

@@ -30,7 +30,8 @@ from generators.model.plan import (
     PanelHole,
     PanelLayout,
 )
-from generators.model.spec.job import Bead, Job, Obstacle, Panel
+from generators.model.spec.job import Job, Obstacle, Panel
+from generators.model.spec.load import Bead
 from generators.model.spec.pattern import Pattern
 from generators.sheetmetal.lying import lying, moved
 from generators.units import UnitSystem

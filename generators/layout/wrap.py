@@ -100,6 +100,7 @@ def wrapped_layout(
         contour=contour,
         holes=(*first.holes, *moved.holes),
         keepouts=(*first.keepouts, *moved.keepouts),
+        passing=(*first.passing, *moved.passing),
         footprints=(*first.footprints, *moved.footprints),
         folds=tuple(f for f in first.folds if f.other != far.panel)
         + tuple(f for f in moved.folds if f.other != near.panel),
@@ -233,6 +234,7 @@ def _moved(layout: PanelLayout, place: Placement) -> PanelLayout:
         contour=counter_clockwise(transformed(layout.contour, place)),
         holes=tuple(hole(h) for h in layout.holes),
         keepouts=tuple(replace(k, contour=transformed(k.contour, place)) for k in layout.keepouts),
+        passing=tuple(replace(p, contour=transformed(p.contour, place)) for p in layout.passing),
         footprints=tuple(replace(f, contour=transformed(f.contour, place)) for f in layout.footprints),
         folds=tuple(replace(f, start=place.apply(*f.start), end=place.apply(*f.end)) for f in layout.folds),
         datums=tuple(datums),

@@ -51,6 +51,14 @@ class Wrap:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Passing:
+    """Something of the vehicle that goes through a panel: what it is in words, and its section there."""
+
+    words: str
+    contour: Contour
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PlaceEllipse:
     """Where a measured centre lies with 95 % probability; the major axis turned from u by ``angle_rad``.
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Protocol
 
 from generators.model.words import Face, HoleWay, HoleWhen, Status
-from generators.units import UnitSystem, format_short
+from generators.units import INCH_MM, UnitSystem, format_short, nearest_64th
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,9 +25,10 @@ class HoleWork:
     drilled by paper, when the rest of it waits for the part. ``spot`` is the drill that just goes through the
     part's own hole of ``guide_mm`` (0 where none leads it) and marks the panel, ``spot_mm`` wide; a hole too
     wide for one is ``scribed``. ``spoiled_mm`` is how far off a hand drill may start where neither
-    this way nor the clearance takes it up; 0 where they do. ``short_mm`` is, for a hole that is there and
-    whose measured place does not suit its part, what places and tolerances ask of the clearance, how much of
-    that is because the place is measured, and what the clearance is, all on the diameter.
+    this way nor the clearance takes it up; 0 where they do. ``off_mm`` is how far from its place a hole by
+    paper is reckoned with, in all this: as far as its mark may be out. ``short_mm`` is, for a hole that is
+    there and whose measured place does not suit its part, what places and tolerances ask of the clearance,
+    how much of that is because the place is measured, and what the clearance is, all on the diameter.
     """
 
     when: HoleWhen = "now"
@@ -40,6 +44,7 @@ class HoleWork:
     guide_mm: float = 0.0
     spoiled_mm: float = 0.0
     opened_mm: float = 0.0
+    off_mm: float = 0.0
     short_mm: tuple[float, float, float] | None = None
 
     @property
@@ -156,7 +161,31 @@ def work_words(hole: Worked, units: UnitSystem = "metric") -> str:
         words.append(f"with the {work.part_title}")
     if work.when in ("now", "last", "open"):
         words.append(f"{hole.drill_face} side")
+    if work.bared(hole.final_dia_mm):
+        words.append(f"{OFF_WORDS}, {hole.drill_face} side")
     return ", ".join(words)
+
+
+OFF_WORDS = "then opened with it off"
+"""Of a hole marked through a part whose own hole is narrower."""
+
+
+def mark_off_words(works: Iterable[HoleWork], units: UnitSystem = "metric") -> str:
+    """How far a punched mark may be out: ``0.5 mm``, ``1/64 in``; empty where nothing is punched.
+
+    As far as the holes are reckoned to be off when it is decided how each is made, the least of them; down to
+    what is read on a steel rule, which shows no less than half a millimetre or 1/64 in.
+    """
+    step = READ_MM[units]
+    off = [work.off_mm for work in works if work.punched and work.off_mm > 0]
+    if not off:
+        return ""
+    said = max(math.floor(min(off) / step + SAME_MM) * step, step)
+    return f"{said:g} mm" if units == "metric" else f"{nearest_64th(said / INCH_MM)} in"
+
+
+READ_MM: Mapping[UnitSystem, float] = MappingProxyType({"metric": 0.5, "inch": INCH_MM / 64})
+"""What one reads on a steel rule; common practice, no source."""
 
 
 SAME_MM = 0.005

@@ -53,7 +53,8 @@ class Routing:
 class HoseLength:
     """Lengths of one hose, mm.
 
-    ``made_up_mm`` is seat to seat, ``cut_mm`` the hose alone, rounded up to the shop's step;
+    ``made_up_mm`` is seat to seat, ``cut_mm`` the hose alone, rounded up to the shop's step, or the tube with
+    what its flares take;
     ``slack_ratio`` what the rounding left; ``spare_mm`` what is left of the slack when the pressure has
     shortened the hose (negative: pulled tight).
     """

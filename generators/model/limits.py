@@ -45,6 +45,13 @@ class Limits:
     everyday_factor: float = key.number(
         "The same at everyday effort, which comes a million times (ours)", lo=0, hi=20, default=1.5
     )
+    joint_factor: float = key.number(
+        "What a loaded bracket's bolts and the sheets under them bear over what they carry, failed below "
+        "(1.5: 14 CFR 23.303)",
+        lo=0,
+        hi=20,
+        default=1.5,
+    )
     rod_angle_rad: float = key.angle(
         "Pushrod to the cylinder's axis, warned above", lo=0.0, hi=math.radians(45), default=math.radians(3)
     )

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from generators.standards import HoleTolerance
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PedalPlace:
@@ -19,3 +21,23 @@ class PedalPlace:
     up: tuple[float, float, float]
     pivot_up_mm: float
     pivot_out_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PressedBush:
+    """A bush pressed into a part's pivot bores, mm: its name's inside diameter, ``bore_mm`` the least it is
+    inside once in, its outside ``least_mm`` to ``most_mm`` before, and the tolerance of its bores.
+    """
+
+    inside_mm: float
+    bore_mm: float
+    least_mm: float
+    most_mm: float
+    length_mm: float
+    fit: HoleTolerance
+    source: str
+
+    def interference_mm(self, bore_mm: float) -> tuple[float, float]:
+        """Least and greatest interference in a bore of that nominal size, mm: outside less bore."""
+        least, most = self.fit.limits_mm(bore_mm)
+        return self.least_mm - most, self.most_mm - least

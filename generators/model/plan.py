@@ -11,9 +11,9 @@ import math
 from dataclasses import dataclass
 
 from generators.model.contour import Contour
-from generators.model.folds import FoldLine, PlaceEllipse, ReachArea, Wrap
+from generators.model.folds import FoldLine, Passing, PlaceEllipse, ReachArea, Wrap
 from generators.model.hole_work import HoleWork, plain_work
-from generators.model.pedal_place import PedalPlace
+from generators.model.pedal_place import PedalPlace, PressedBush
 from generators.model.words import BendDirection, Face, FittingFace, FittingKind, MarkKind, NutFace, Status
 from generators.standards import GENERAL_TOLERANCE, HoleTolerance, ToolKind
 from generators.units import UnitSystem
@@ -166,8 +166,8 @@ class PartPlan:
 
     ``tolerance`` is the general tolerance of its drawing, ``position_mm`` how far its holes may be off,
     across and up, ``bent_mm`` and ``bent_rad`` how far bent lengths and bends may. ``shaft_mm`` goes through
-    its pivots, None where nobody says. ``mirrored`` says that this is the opposite hand
-    of what the kind draws.
+    its pivots, None where nobody says; ``bush`` is pressed into their bores. ``mirrored`` says that this is
+    the opposite hand of what the kind draws.
     ``doubler`` marks a flat plate that lies between the panel and other parts of that face.
     ``printed`` parts are one block without bends, with pegs perhaps; they have no blank to cut.
     ``tool`` marks what lies on the panel only while it is drilled, and is taken off again.
@@ -190,6 +190,7 @@ class PartPlan:
     bent_mm: float = 0.5
     bent_rad: float = math.radians(1)
     shaft_mm: float | None = None
+    bush: PressedBush | None = None
     mirrored: bool = False
     doubler: bool = False
     printed: bool = False
@@ -350,6 +351,7 @@ class PanelLayout:
     ``edge_known`` is False when the outline only frames what was measured; it is then not drawn. ``notes``
     are printed on every sheet. ``facing`` says which way the cab face of a turned or level panel looks.
     ``contact`` is who is asked about it, ``units`` what the people who drill it measure in: it comes first.
+    ``passing`` goes through the panel: the paper is cut round it.
     """
 
     panel: str
@@ -372,6 +374,7 @@ class PanelLayout:
     facing: str = ""
     contact: str = ""
     units: UnitSystem = "metric"
+    passing: tuple[Passing, ...] = ()
 
     def seen(self, face: Face) -> str:
         """From where a face is looked at, to stand behind the panel's name; all sheets take it from here."""

@@ -123,6 +123,10 @@ GAUGES: tuple[Gauge, ...] = get_args(Gauge)
 
 HoldBy = Literal["bore", "washer"]
 HOLD_BY: tuple[HoldBy, ...] = get_args(HoldBy)
+HoldWashers = Literal["as needed", "large"]
+HOLD_WASHERS: tuple[HoldWashers, ...] = get_args(HoldWashers)
+PlateEdges = Literal["rest", "clamped"]
+PLATE_EDGES: tuple[PlateEdges, ...] = get_args(PlateEdges)
 
 PedalCase = Literal["normal", "limit", "structure", "side"]
 """Cases at a pad: everyday effort, the most that may come, a brake's structural figure, from the side."""

@@ -13,7 +13,6 @@ from types import MappingProxyType
 from generators.errors import LookupFault
 from generators.model.spec.fields import NAME_PATTERN
 from generators.model.spec.job import (
-    Bead,
     ExistingHole,
     Fold,
     HoleSpec,
@@ -24,6 +23,7 @@ from generators.model.spec.job import (
     PartSpec,
     Position,
 )
+from generators.model.spec.load import Bead
 from generators.model.spec.shop import PaperPrinter, Stock
 from generators.reading.folder_names import refuse_device_name
 from generators.reading.keys.cutting import check_cutting, check_template_layers

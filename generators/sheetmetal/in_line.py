@@ -18,6 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from generators.geometry.frames import Matrix, apply
+from generators.model.pedal_place import PressedBush
 from generators.model.plan import Flange, Hole, PartPlan
 from generators.sheetmetal.folding import folded_frames
 
@@ -82,14 +83,16 @@ def _in_line(
         lean = math.ceil(_bends_apart(plan, one.name, other.name) / 2) * plan.bent_rad + math.atan2(
             offset, abs(along)
         )
-        bore = min(first.diameter_mm, second.diameter_mm)
+        bore, deep = min(first.diameter_mm, second.diameter_mm), plan.thickness_mm
+        if plan.bush is not None:
+            bore, deep = plan.bush.bore_mm, plan.bush.length_mm
         yield BorePair(
             flanges=(one.name, other.name),
             bore_mm=bore,
             apart_mm=abs(along),
             offset_mm=offset,
             lean_rad=lean,
-            passes_mm=passing(bore, plan.thickness_mm, lean),
+            passes_mm=passing(bore, deep, lean),
         )
 
 
@@ -115,8 +118,22 @@ def pivot_note(plan: PartPlan) -> str:
         return ""
     least = min(pairs, key=lambda pair: pair.passes_mm)
     most = math.floor(least.passes_mm * 100) / 100
+    if plan.bush is not None:
+        return _bush_note(plan, plan.bush, most)
     return (
         f"Pivot bores {least.bore_mm:g} mm: bent within these tolerances, a shaft or bush of up to "
         f"{most:.2f} mm goes through both at worst. For a closer fit bore 1 mm under "
         "size and ream both in line after bending."
+    )
+
+
+def _bush_note(plan: PartPlan, bush: PressedBush, most_mm: float) -> str:
+    """How the bores of a pressed bush are made, how tight it sits, and what goes through two of them."""
+    bore = next(h.diameter_mm for f in plan.flanges for h in f.holes if h.tolerance == bush.fit)
+    low, high = bush.interference_mm(bore)
+    return (
+        f"Pivot bores {bore:g} {bush.fit.name} (+{bush.fit.upper_mm:.3f}/0 mm) for pressed bushes "
+        f"{bush.inside_mm:g} x {bore:g} (ISO 3547): {low:.3f} to {high:.3f} mm of interference. Bore both "
+        "1 mm under size and ream them in line after bending: as cut no bush holds. Bored apart, a shaft "
+        f"of up to {most_mm:.2f} mm goes through both bushes at worst."
     )

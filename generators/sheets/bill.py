@@ -16,7 +16,7 @@ from generators.model.words import BILL_KINDS, BillKind
 from generators.sheets.bolting.pieces import pieces
 from generators.sheets.bolting.words import absent_words
 from generators.sheets.hose_words import LinesSheet, end_pieces, kind_words, length_words, title_of
-from generators.sheets.pedal.words import length, stop_to_set
+from generators.sheets.pedal.words import bought_stop, length
 from generators.sheets.tables import csv_text
 from generators.standards import bulkhead
 from generators.units import UnitSystem, format_length, format_short
@@ -69,10 +69,7 @@ def bill(
 
 def _stop_items(pedal: PedalSheet, bags: Mapping[str, str]) -> Iterator[Item]:
     """The stop a clutch pedal is set by, where no part or bolt of the job and not the floor is it."""
-    window = pedal.clutch.window if pedal.clutch is not None else None
-    if window is None or window.by_floor or pedal.spec.stop_bolt is not None:
-        return
-    stop = stop_to_set(window)
+    stop = bought_stop(pedal)
     if stop is not None:
         yield Item(
             kind="fitting",
@@ -240,9 +237,10 @@ def _line_items(lines: LinesSheet, bags: Mapping[str, str]) -> Iterator[Item]:
                     uses=("between port and hose",),
                     bag=bag,
                 )
+        made_up = ", made up" if hose.spec.made_up_mm is not None else ""
         yield Item(
             kind="hose",
-            item=kind_words(hose, lines.units),
+            item=f"{kind_words(hose, lines.units)}{made_up}",
             size=length_words(hose, lines.units),
             quantity=1,
             uses=(hose.title,),

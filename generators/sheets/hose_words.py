@@ -7,12 +7,14 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from generators.errors import LookupFault
 from generators.layout.spots import Place
 from generators.model.hose_path import HosePath, Obstacle3, Panel3, Point3
 from generators.model.hose_results import HoseLength, HoseSag, RiseProfile
 from generators.model.install import InstallOrder
 from generators.model.spec.lines import Clamp, Component, Hose
 from generators.model.spec.titles import within
+from generators.standards import union37
 from generators.units import INCH_MM, UnitSystem, format_length, format_short, nearest_64th
 
 FLATS = {4: "1 1/2 to 1 3/4", 6: "1 to 1 1/2", 8: "1 1/4 to 1 3/4"}
@@ -114,7 +116,7 @@ def about(value_mm: float, units: UnitSystem) -> str:
 
 
 def length_words(hose: HoseLine, units: UnitSystem = "metric") -> str:
-    """The released length of a hose, seat to seat; a measured one names no number."""
+    """The released length of a hose: what to cut and what that makes; a measured one names no number."""
     if hose.length is None:
         return "no path found"
     if hose.measure_why:
@@ -122,9 +124,36 @@ def length_words(hose: HoseLine, units: UnitSystem = "metric") -> str:
     made = format_length(hose.length.made_up_mm, units)
     if hose.spec.made_up_mm is not None:
         return f"{made}, bought made up"
+    cut = format_length(hose.length.cut_mm, units)
+    own = (hose.length.cut_mm - hose.length.made_up_mm) / 2
     if hose.spec.kind == "rigid":
-        return f"{made} along the tube, plus the flares"
-    return f"{made} made up; cut the hose {format_length(hose.length.cut_mm, units)}"
+        flares = f", and {format_short(own, units)} for each of its two flares" if own > SAME_MM else ""
+        return f"cut the tube {cut}: {_first(hose.length.made_up_mm, units)} from seat to seat{flares}"
+    end = "of pipe left bare" if hose.spec.service == "feed" else "of fitting"
+    return (
+        f"cut the hose {cut}: with {format_short(-own, units)} {end} at each end that makes "
+        f"{_first(hose.length.made_up_mm, units)} from seat to seat"
+    )
+
+
+SAME_MM = 0.005
+"""Half the last figure printed."""
+
+
+def _first(mm: float, units: UnitSystem) -> str:
+    """A length in the unit that comes first, as it stands first elsewhere."""
+    return f"{mm:.2f} mm" if units == "metric" else format_short(mm, units)
+
+
+def spanner_words(hose: HoseLine) -> str:
+    """The spanner for the nuts at its ends: ``flare-nut spanner 9/16 in``; empty for clips."""
+    spec = hose.spec
+    if spec.kind == "hose" and spec.service == "feed":
+        return ""
+    try:
+        return f"flare-nut spanner {union37(spec.dash).nut_af_text}"
+    except LookupFault:
+        return ""
 
 
 def end_pieces(hose: HoseLine, units: UnitSystem = "metric") -> tuple[tuple[str, str, int], ...]:

@@ -10,6 +10,7 @@ from typing import Any
 
 from reportlab.platypus import PageBreak
 
+from generators.checks.joint.bolt_loads import JointSheet
 from generators.geometry.contours import bounds
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.model.findings import Finding, Waived, unmended, usual_cure
@@ -18,6 +19,7 @@ from generators.model.plan import PanelLayout, PartPlan
 from generators.sheetmetal.folding import bend_allowance, flat_pattern
 from generators.sheets.bill import Item
 from generators.sheets.bolting.bill_page import bill_story
+from generators.sheets.bolting.loads_page import joint_story
 from generators.sheets.document import (
     TITLE,
     body_width,
@@ -205,6 +207,7 @@ def write_report(
     items: Sequence[Item] = (),
     pedals: Sequence[PedalSheet] = (),
     stiffness: Sequence[BracketResult] = (),
+    joints: Sequence[JointSheet] = (),
     space: SpaceSheet | None = None,
     waived: Sequence[Waived] = (),
     units: UnitSystem = "metric",
@@ -227,6 +230,7 @@ def write_report(
     for pedal in pedals:
         story += pedal_story(pedal, findings, width, paper)
     story += stiffness_story(stiffness, width, paper)
+    story += joint_story(joints, width)
     if lines is not None and lines.hoses:
         if pedals:
             story.append(PageBreak())

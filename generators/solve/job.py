@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 from generators.checks.hose.places import check_place
+from generators.checks.joint.bolt_loads import JointSheet
 from generators.checks.joint.bolts import check_bolts
 from generators.checks.joint.fits import check_fits
 from generators.checks.panel.panel import check_panel
@@ -18,6 +19,7 @@ from generators.checks.rule import ordered
 from generators.checks.waivers import apply_waivers
 from generators.errors import LookupFault
 from generators.layout.mounting import PlacedPart, placement
+from generators.layout.passing import with_passing
 from generators.model.findings import Finding, Waived
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelLayout
@@ -25,11 +27,12 @@ from generators.model.spec.job import PartSpec
 from generators.model.spec.shop import PaperPrinter
 from generators.parts import KINDS
 from generators.reading import JobFile, read_job
+from generators.solve.bodies.fixings.bought import with_bought
 from generators.solve.bodies.ground import job_ground
 from generators.solve.bodies.obstacles import zones_of
 from generators.solve.bodies.scene import Scene, job_bodies, standing_findings
 from generators.solve.bodies.zones import zone_findings
-from generators.solve.brackets.cases import Bracket, brackets
+from generators.solve.brackets.cases import Bracket
 from generators.solve.brackets.estimates import (
     estimated_findings,
     estimated_flex,
@@ -37,6 +40,9 @@ from generators.solve.brackets.estimates import (
     with_flex,
     with_results,
 )
+from generators.solve.brackets.joints import joint_findings, joint_sheets, judged_bolts
+from generators.solve.brackets.loaded import loaded_brackets, panel_flex
+from generators.solve.fasteners.of_parts import Bolted, Key, bolted_holes
 from generators.solve.fasteners.sets import fastener_sets
 from generators.solve.floors import Ends
 from generators.solve.hoses.findings import line_findings
@@ -65,6 +71,9 @@ class Prepared:
     fasteners: tuple[FastenerSet, ...] = ()
     pedals: tuple[PedalAnswer, ...] = ()
     results: tuple[BracketResult, ...] = ()
+    bolted: Mapping[Key, Bolted] = field(default_factory=dict)
+    loaded: tuple[Bracket, ...] = ()
+    joints: tuple[JointSheet, ...] = ()
     printer: PaperPrinter | None = None
     type_scale: float = 1.0
 
@@ -107,13 +116,17 @@ def prepare(
     lines = solve_lines(file, parts, layouts, pedals, movers)
     layouts = with_work(layouts, file.job.panel, parts, lines.decided, lines.order, file.shop.position)
     findings: list[Finding] = stated_lengths(file.job, lines)
-    if any(line.hose for pedal in file.job.pedal for line in pedal.line):
-        # where a pedal moves does not hang on its lines, so the hoses stand; what it feels like does
+    fasteners = fastener_sets(file.job, parts, lines.sheets, lines.order, file.units)
+    layouts = with_passing(with_bought(layouts, fasteners), file.job)
+    bolted = bolted_holes(parts, file.job.panel, layouts, fasteners)
+    hosed = any(line.hose for pedal in file.job.pedal for line in pedal.line)
+    if hosed:
         file = with_lengths(file, lines)
-        pedals, loaded = _hung(file, parts, ends)
+    if hosed or any(part.hold.by == "washer" for part in file.job.part):
+        # where a pedal moves does not hang on lines or washers, so the hoses stand; what it feels like does
+        pedals, loaded = _hung(file, parts, ends, bolted)
         moving = pedals_in_space(pedals, ends, parts)
     zones = zones_of(file.job)
-    fasteners = fastener_sets(file.job, parts, lines.sheets, lines.order, file.units)
     scene = Scene(
         bodies=job_bodies(file.job, parts, layouts, lines, fasteners),
         movers=tuple(mover for pedal in moving for mover in pedal.movers),
@@ -140,6 +153,8 @@ def prepare(
     findings.extend(standing_findings(scene, ground))
     findings.extend(zone_findings(zones, file.job, lines, scene.bodies, ground))
     findings.extend(result_findings(file, results) if results else estimated_findings(file, loaded))
+    judged = {b.part.spec.name: judged_bolts(file, b, parts, layouts, bolted) for b in loaded}
+    findings.extend(joint_findings(file, loaded, judged, results))
     findings = ordered(findings)
     if waivers:
         findings = list(apply_waivers(findings, waivers))
@@ -153,16 +168,23 @@ def prepare(
         fasteners=fasteners,
         pedals=pedals,
         results=tuple(results),
+        bolted=bolted,
+        loaded=loaded,
+        joints=joint_sheets(file, loaded, judged, results),
     )
 
 
 def _hung(
-    file: JobFile, parts: Sequence[PlacedPart], ends: Mapping[str, Ends]
+    file: JobFile,
+    parts: Sequence[PlacedPart],
+    ends: Mapping[str, Ends],
+    bolted: Mapping[Key, Bolted] | None = None,
 ) -> tuple[tuple[PedalAnswer, ...], tuple[Bracket, ...]]:
     """The pedals' answers and the brackets they load. Raises ``SpecError`` as ``solve_pedals`` does."""
     pedals = solve_pedals(file, parts, ends)
-    loaded = brackets(file, parts, pedals)
+    loaded = loaded_brackets(file, parts, pedals, bolted)
     giving = {p.name: estimated_flex(p, loaded) for p in file.job.pedal if p.hanger_flex == "computed"}
+    giving |= panel_flex(loaded)
     return (solve_pedals(with_flex(file, giving), parts, ends) if giving else pedals), loaded
 
 

@@ -58,6 +58,7 @@ class PedalInSpace:
         self.rod = self.shapes.rod(answer.linkage, end, apart)
         width = getattr(self._parameters, "inside_width_mm", FREE_SHAFT_MM)
         bore = getattr(self._parameters, "pivot_bore_mm", SHAFT_MM)
+        bore = getattr(self._parameters, "pivot_bush_mm", None) or bore
         given = None if hanger is None else hanger.plan.shaft_mm
         self.shaft = self.shapes.shaft(width, given or bore)
         self.stop = None if ends is None else ends.stop

@@ -101,8 +101,8 @@ class _Sheet:
                 work, how="guide", part=guide.spec.name, part_title=within(guide.plan.title or "drill guide")
             )
             self.face[hole.number] = guide.spec.mount.face
-        self.work[hole.number] = work
         opened = of_panel(hole, self.shop, guided=guide is not None)
+        self.work[hole.number] = replace(work, off_mm=(opened.hand_mm + opened.zone_mm) / 2)
         self.off[hole.number] = (opened.hand_mm + opened.zone_mm + opened.unsure_mm) / 2
 
     def _cover(self, hole: PanelHole) -> PlacedPart | None:
@@ -298,8 +298,10 @@ class _Sheet:
         number = member.hole.number
         if through and self._fresh(member.hole):
             self._through(number, part, member.part)
-            self.work[number] = replace(self.work[number], pilot_from=member.hole.drill_face)
-            self.pilot[number] = member.hole.pilot_dia_mm or self._mark_pilot(member.hole.final_dia_mm)
+            pilot = member.hole.pilot_dia_mm or self._mark_pilot(member.hole.final_dia_mm)
+            off = min(self.work[number].off_mm, self.shop.drill_wander_ratio * pilot)
+            self.work[number] = replace(self.work[number], pilot_from=member.hole.drill_face, off_mm=off)
+            self.pilot[number] = pilot
         work = self.work[number]
         self.work[number] = replace(work, locates=(*work.locates, part.spec.name))
 

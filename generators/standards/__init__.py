@@ -43,6 +43,7 @@ from generators.standards.fluid.hose_sizes import (
     line_support_rows,
 )
 from generators.standards.fluid.hoses import HOSE_GRADES, HoseExpansion, hose_expansion, hose_expansion_rows
+from generators.standards.fluid.unions import Union37, flare_takes_mm, union37, union37_rows
 from generators.standards.foot_forces import FootForce, foot_force_rows, largest_foot_force
 from generators.standards.holes.bushes import DrillBush, drill_bush, drill_bush_rows
 from generators.standards.holes.clearance import FIT_ALIASES, ClearanceHole, clearance_hole, clearance_rows
@@ -61,6 +62,7 @@ from generators.standards.holes.limits import (
     ToleranceGrade,
     general_hole_tolerance,
     hole_tolerance,
+    press_tolerance,
     tolerance_grade_rows,
     tolerance_width_mm,
 )
@@ -73,6 +75,7 @@ from generators.standards.holes.tolerances import (
     general_tolerance_words,
 )
 from generators.standards.holes.tooling import HoleTool, Making, ToolKind, choose_tools, transfer_drill
+from generators.standards.holes.wrapped_bushes import WrappedBush, wrapped_bush, wrapped_bush_rows
 from generators.standards.paper import Paper, paper, paper_rows, projection_of
 from generators.standards.pedal_loads import PedalLoad, pedal_load, pedal_load_rows
 from generators.standards.sheet.bend_radius import (
@@ -82,6 +85,7 @@ from generators.standards.sheet.bend_radius import (
     minimum_bend_radius,
 )
 from generators.standards.sheet.gauges import Gauge, gauge_rows, sheet_gauge
+from generators.standards.sheet.least_tensile import LeastTensile, least_tensile, least_tensile_rows
 from generators.standards.sheet.materials import Material, material, material_rows
 from generators.standards.sheet.tensile import Tensile, tensile, tensile_rows
 
@@ -109,6 +113,7 @@ __all__ = [
     "HoleTool",
     "HoseExpansion",
     "HoseSize",
+    "LeastTensile",
     "LineSupport",
     "LockingNut",
     "Making",
@@ -124,8 +129,10 @@ __all__ = [
     "ToleranceGrade",
     "ToolKind",
     "Trust",
+    "Union37",
     "Washer",
     "WasherSeries",
+    "WrappedBush",
     "bend_radius_rows",
     "bolt_range",
     "bolt_range_rows",
@@ -142,6 +149,7 @@ __all__ = [
     "drills",
     "fastener",
     "fastener_rows",
+    "flare_takes_mm",
     "foot_force_rows",
     "gauge_rows",
     "general_hole_tolerance",
@@ -153,6 +161,8 @@ __all__ = [
     "hose_size",
     "hose_size_rows",
     "largest_foot_force",
+    "least_tensile",
+    "least_tensile_rows",
     "line_support",
     "line_support_rows",
     "locking_nut",
@@ -165,6 +175,7 @@ __all__ = [
     "paper_rows",
     "pedal_load",
     "pedal_load_rows",
+    "press_tolerance",
     "projection_of",
     "property_class_rows",
     "sheet_gauge",
@@ -182,6 +193,10 @@ __all__ = [
     "tolerance_grade_rows",
     "tolerance_width_mm",
     "transfer_drill",
+    "union37",
+    "union37_rows",
     "washer",
     "washer_rows",
+    "wrapped_bush",
+    "wrapped_bush_rows",
 ]

@@ -7,6 +7,7 @@ from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from generators.model.words import LoadCase
+from generators.strength.joint.loads import BoltForce
 from generators.strength.problem import MeshStep, Surface, Vector
 
 DIGITS = 6
@@ -25,7 +26,7 @@ class CaseResult:
     lost release travel at the clutch bearing at the pedal's own stop, None where there is none.
     ``flex_mm_per_n`` is the give at the pin along the cylinder's axis. ``peak_mpa`` is the largest von Mises
     stress that counts, at ``peak_at`` in the part's frame. ``error`` is the estimated error of the movement
-    as a share.
+    as a share. ``bolts`` is what each bolt that holds the part carries.
     """
 
     name: str
@@ -46,6 +47,7 @@ class CaseResult:
     work_nmm: float
     energy_nmm: float
     error: float
+    bolts: tuple[BoltForce, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -149,7 +151,16 @@ def from_data(data: Sequence[Mapping[str, Any]]) -> tuple[BracketResult, ...]:
             MeshStep(**{**s, "work_nmm": _floats(s["work_nmm"]), "error": _floats(s["error"])})
             for s in each["steps"]
         )
-        cases = tuple(CaseResult(**{**c, "peak_at": _floats(c["peak_at"])}) for c in each["cases"])
+        cases = tuple(
+            CaseResult(
+                **{
+                    **c,
+                    "peak_at": _floats(c["peak_at"]),
+                    "bolts": tuple(BoltForce(**bolt) for bolt in c["bolts"]),
+                }
+            )
+            for c in each["cases"]
+        )
         out.append(
             BracketResult(
                 **{

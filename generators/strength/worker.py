@@ -38,6 +38,7 @@ from generators.strength.elastic import (
     support,
     work,
 )
+from generators.strength.holding import on_bolt
 from generators.strength.memory import bound, peak_mib
 from generators.strength.problem import (
     FIRST_SHARE,
@@ -45,6 +46,7 @@ from generators.strength.problem import (
     Bore,
     Case,
     CaseAnswer,
+    Held,
     MeshStep,
     Problem,
     Surface,
@@ -58,6 +60,7 @@ from generators.strength.statics import pulls
 
 Array = NDArray[np.float64]
 Faces = Mapping[str, Array]
+Supports = dict[str, tuple[list[Fixed], list[Bed]]]
 
 LARGEST = 8.0
 """First mesh: largest edge in sheet thicknesses."""
@@ -119,10 +122,12 @@ def _touched(faces: Faces, bore: Bore) -> str:
     return "|".join(faces_where(faces, on_plane(end, bore.axis)) for end in _ends(bore))
 
 
-def _supports(problem: Problem, faces: Faces) -> tuple[list[Fixed], list[Bed]]:
-    fixed, beds = [], []
+def _supports(problem: Problem, faces: Faces) -> Supports:
+    """What each bolt that holds the part does to its faces."""
+    out: Supports = {}
     rigid = RIGID * problem.e_mpa / problem.thickness_mm
     for hold in problem.holds:
+        fixed, beds = out.setdefault(hold.bore, ([], []))
         bore = problem.bore(hold.bore)
         wall = "" if bore.slotted else _wall(faces, bore)
         area = 2 * np.pi * bore.radius_mm * bore.length_mm
@@ -147,7 +152,12 @@ def _supports(problem: Problem, faces: Faces) -> tuple[list[Fixed], list[Bed]]:
             beds.append(Bed(faces=wall, axis=bore.axis, along=along, across=rigid))
         else:
             fixed.append(Fixed(faces=wall))
-    return fixed, beds
+    return out
+
+
+def _together(supports: Supports) -> tuple[list[Fixed], list[Bed]]:
+    pairs = supports.values()
+    return [f for fixed, _ in pairs for f in fixed], [b for _, beds in pairs for b in beds]
 
 
 def _pushes(problem: Problem, mesh: Any, faces: Faces, case: Case) -> list[Push]:
@@ -269,7 +279,8 @@ def solve(problem: Problem) -> Answer:
         if shown is None or len(_skin(mesh)) <= SHOWN_TRIANGLES:
             shown = (mesh.nv, _skin(mesh))
         faces = face_points(mesh)
-        system = support(mesh, material, *_supports(problem, faces))
+        supports = _supports(problem, faces)
+        system = support(mesh, material, *_together(supports))
         loads = [loaded(system, _pushes(problem, mesh, faces, problem.cases[i])) for i in solved]
         fields = [displaced(system, load) for load in loads]
         smooth = [smooth_stress(system, field) for field in fields]
@@ -298,6 +309,11 @@ def solve(problem: Problem) -> Answer:
         moved, stress = (factor * values for values in _corner_values(system, fields[k], smooth[k]))
         at = int(np.argmax(np.where(judged, stress, -1.0)))
         bores = {name: _rounded(factor * mean_of(mesh, wall, fields[k])) for name, wall in walls.items()}
+        held = {
+            name: Held(force=_rounded(factor * force), moment=_rounded(factor * moment))
+            for name, pair in supports.items()
+            for force, moment in [on_bolt(system, *pair, fields[k], loads[k], _mid(problem.bore(name)))]
+        }
         cases.append(
             CaseAnswer(
                 name=case.name,
@@ -307,6 +323,7 @@ def solve(problem: Problem) -> Answer:
                 peak_mpa=float(stress[at]),
                 peak_at=_rounded(points[at]),
                 error=stated_error(steps, index),
+                held=held,
             )
         )
         moved_all.append(moved)
@@ -332,7 +349,7 @@ def _cubic(
     """The work of each case with cubic displacements on this mesh; empty if nobody asks or it is too big."""
     if not problem.sure or 3 * (mesh.nv + 2 * mesh.nedge + mesh.nface) > MOST_UNKNOWNS:
         return ()
-    system = support(mesh, material, *_supports(problem, faces), order=ORDER + 1)
+    system = support(mesh, material, *_together(_supports(problem, faces)), order=ORDER + 1)
     loads = [loaded(system, _pushes(problem, mesh, faces, problem.cases[i])) for i in solved]
     works = [work(load, displaced(system, load)) for load in loads]
     return tuple(factor**2 * works[k] for k, factor in each)

@@ -146,3 +146,46 @@ def test_no_bends_no_steps() -> None:
     sequence = Search(plan=flat, setting=Setting(brake=ONE, tensile_mpa=370.0)).run()
     assert sequence.found
     assert sequence.steps == ()
+
+
+def zigzag(bends: int) -> PartPlan:
+    """Flanges of 40 mm one after the other, bent 45 degrees up and down by turns: bent from one end on."""
+    sizes = {f"f{i}": (80.0, 40.0) for i in range(bends + 1)}
+    return plan_of(
+        sizes,
+        [
+            bend(
+                f"b{i}",
+                f"f{i}",
+                f"f{i + 1}",
+                (80.0, 40.0),
+                (0.0, 40.0),
+                angle_rad=math.pi / 4,
+                direction="up" if i % 2 else "down",
+            )
+            for i in range(bends)
+        ],
+    )
+
+
+def test_a_long_part_that_can_be_made_has_its_order() -> None:
+    """By hand: flanges of 40 mm clear any tool at 45 degrees, so any order from one end on works."""
+    plan = zigzag(16)
+    sequence = Search(plan=plan, setting=Setting(brake=TWO, tensile_mpa=370.0, opening_mm=24.0)).run()
+    assert sequence.found
+    assert {step.bend for step in sequence.steps} == {b.name for b in plan.bends}
+
+
+@pytest.mark.parametrize("most", range(1, 40, 3))
+def test_a_search_that_gives_up_has_neither_found_nor_proven(
+    most: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("generators.bending.search.MOST_TRIALS", most)
+    for plan, good in ((hat(80.0, 40.0, 30.0), True), (hat(94.0, 47.0, 77.0, inward=True), False)):
+        sequence = Search(plan=plan, setting=Setting(brake=TWO, tensile_mpa=370.0, opening_mm=24.0)).run()
+        assert len(sequence.steps) == (len(plan.bends) if sequence.found else 0)
+        if not sequence.found:
+            assert not (good and sequence.searched)
+            assert sequence.refusals or not sequence.searched
+        if not good:
+            assert not sequence.found

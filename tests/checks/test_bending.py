@@ -6,8 +6,10 @@ import math
 from dataclasses import replace
 
 import pytest
+from fold_jobs import zed
 from small_jobs import SHOP, STRAIGHT_ONLY, channel, codes, only, part, pointed
 
+from generators.bending.search import bend_sequence
 from generators.bending.setting import setting_of
 from generators.geometry.contours import rectangle
 from generators.model.findings import Severity
@@ -76,3 +78,19 @@ def test_a_sheet_is_bent_over_its_own_die_and_springs_as_its_test_bend_did() -> 
     setting = setting_of(DEEP, Shop(stock=(stock,)))
     assert setting.opening_mm == 20.0
     assert setting.springback_rad == pytest.approx(math.radians(1.5))
+
+
+def test_a_joggle_is_said_not_to_have_been_tried() -> None:
+    found = only(part(zed(8.0)), "bend-sequence")
+    assert found.severity is Severity.NOTE
+    assert "offset die" in found.found
+
+
+def test_what_was_not_tried_to_the_end_is_no_fail(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A part that may well be bent is not refused because the search took too long."""
+    monkeypatch.setattr("generators.bending.search.MOST_TRIALS", 1)
+    bend_sequence.cache_clear()
+    found = only(part(DEEP, shop=STRAIGHT_ONLY), "bend-sequence")
+    bend_sequence.cache_clear()
+    assert found.severity is Severity.WARN
+    assert "more are left" in found.found

@@ -11,6 +11,7 @@ from pkgutil import walk_packages
 
 import pytest
 from bolt_jobs import BOLT_CASES
+from bolt_load_jobs import BOLT_LOAD_CASES
 from bracket_jobs import BRACKET_CASES
 from fastener_jobs import FASTENER_CASES
 from fold_jobs import FOLD_CASES
@@ -56,6 +57,8 @@ from generators.model.findings import Finding
 from generators.model.limits import Limits
 from generators.model.plan import KeepOut, PartPlan
 from generators.model.spec.shop import Shop, Stock
+from generators.parts.building.pressed import with_bush
+from generators.parts.pedal_hanger import PedalHanger
 from generators.standards import Trust
 
 Case = Callable[[], list[Finding]]
@@ -90,6 +93,12 @@ PASSES_MM = 16.0 * math.cos(LEAN) - 3.0 * math.sin(LEAN)
 def hung(shaft_mm: float) -> PartPlan:
     """A hanger with a shaft through its pivots."""
     return replace(plan_of("pedal_hanger"), shaft_mm=shaft_mm)
+
+
+def bushed(least_mm: float) -> PartPlan:
+    """A hanger with a bush pressed into its pivots of 18 H7, 18.018 mm at most."""
+    keys = PedalHanger(pivot_bore_mm=18.0, pivot_bush_mm=16.0, pivot_bush_outside_mm=(least_mm, 18.065))
+    return with_bush(plan_of("pedal_hanger", pivot_bore_mm=18.0), keys)
 
 
 def _both(u0: float) -> tuple[KeepOut, ...]:
@@ -132,6 +141,7 @@ CASES: dict[str, tuple[Case, Case]] = {
     ),
     "bend-gauge": (lambda: part(pointed(9.0)), lambda: part(pointed(11.0))),
     "pivot-in-line": (lambda: part(hung(PASSES_MM + 0.02)), lambda: part(hung(PASSES_MM - 0.02))),
+    "press-fit": (lambda: part(bushed(18.017)), lambda: part(bushed(18.019))),
     "bend-relief": (lambda: part(unnotched()), lambda: part(notched(4.8))),
     "bend-radius": (lambda: part(angle_part(radius=2.9)), lambda: part(angle_part(radius=3.0))),
     "bend-radius-unknown": (
@@ -229,6 +239,7 @@ CASES: dict[str, tuple[Case, Case]] = {
     **FOLD_CASES,
     **BOLT_CASES,
     **BRACKET_CASES,
+    **BOLT_LOAD_CASES,
     **PRINTED_CASES,
     **JOINT_CASES,
     **FASTENER_CASES,

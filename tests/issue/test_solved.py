@@ -16,6 +16,7 @@ from generators.jobs.verify import verify
 from generators.solve.brackets.cases import brackets
 from generators.solve.job import prepare
 from generators.standards import material
+from generators.strength.joint.loads import BoltForce
 from generators.strength.problem import MeshStep, Surface
 from generators.strength.result import BracketResult, CaseResult
 
@@ -54,6 +55,15 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
             work_nmm=0.1 * c.force_n,
             energy_nmm=0.05 * c.force_n,
             error=0.01,
+            bolts=tuple(
+                BoltForce(
+                    hole=hold.bore,
+                    pull_n=sum(f.force[2] for f in c.forces) / len(bracket.holds),
+                    shear_n=0.0,
+                    bend_nmm=0.0,
+                )
+                for hold in bracket.holds
+            ),
         )
         for c in bracket.cases
     )

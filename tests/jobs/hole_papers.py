@@ -307,7 +307,7 @@ def install_says(path: Path) -> Install:
             text,
         ):
             out.through |= dict.fromkeys(numbers_in(m[1]), (number, m[2]))
-        elif m := re.match(rf"Open {HOLES} to size, the part off\.", text):
+        elif m := re.match(rf"Open {HOLES} to size, the part off, from the (?:cab|engine) side\.", text):
             # what was only marked through the part is made here
             out.through |= {n: (number, out.through[n][1]) for n in numbers_in(m[1]) if n in out.through}
         elif m := re.match(rf"Drill {HOLES} through it, then take it off\.", text):

@@ -12,6 +12,7 @@ import pytest
 from checks.small_jobs import box, fold, foot, hole, layout, old
 
 from generators.layout.closing import Closing, closings
+from generators.layout.rivets import riveting
 
 FAR = {"face": "engine"}
 
@@ -92,3 +93,33 @@ def test_something_between_leaves_each_to_itself() -> None:
     done = blanks(100, 132, keepouts=both)
     assert [len(d.holes) for d in done] == [1, 1]
     assert not any(d.plate for d in done)
+
+
+# Rivets of 1/8 in, by hand. A hole of 20 with 15 of lap: the line midway lies on a circle of 35, 109.96 long.
+@pytest.mark.parametrize(
+    ("sheet", "count", "grip"),
+    [
+        (1.2, 4, 2.4),  # 24 x 1.2 = 28.8: 3.8 of them
+        (1.0, 5, 2.0),  # 24: 4.6
+        (0.9, 6, 1.8),  # 21.6: 5.1
+        (2.5, 4, 4.5),  # 60, but four at least; the cover no thicker than 2
+    ],
+)
+def test_rivets_by_the_thinnest_sheet(sheet: float, count: int, grip: float) -> None:
+    made = riveting(closed(), sheet)
+    assert (made.count, made.line_mm, made.clear, made.bolted) == (count, 7.5, True, False)
+    assert made.grip_mm == pytest.approx(grip)
+    assert made.pitch_mm == pytest.approx(109.96 / count, rel=1e-3)
+
+
+def test_the_line_moves_in_for_what_stands_behind() -> None:
+    """A part on the other face 12 mm from the rim: 12 - 6.7 / 2 - 1 = 7.65 leaves it midway, 11 moves it in."""
+    for near, line, clear in ((112.0 + 10, 7.5, True), (111.0 + 10, 6.5, True), (110.8 + 10, 6.5, False)):
+        feet = (foot("fitting_plate", near, 60, 200, 140, "engine"),)
+        made = riveting(closed(footprints=feet), 1.2)
+        assert (made.line_mm, made.clear) == (line, clear)
+
+
+def test_panel_and_plate_too_thick_for_rivets_are_bolted() -> None:
+    assert not riveting(closed(), 4.4).bolted
+    assert riveting(closed(), 4.5).bolted

@@ -21,7 +21,6 @@ from generators.layout.openings import letters, panel_holes
 from generators.layout.panels import panel_layout
 from generators.model.plan import Fitting, Hole
 from generators.model.spec.job import (
-    Bead,
     ExistingHole,
     Fold,
     HoleSpec,
@@ -31,6 +30,7 @@ from generators.model.spec.job import (
     PartSpec,
     Position,
 )
+from generators.model.spec.load import Bead
 from generators.model.spec.shop import Shop
 from generators.model.words import OTHER, Action, Face, FittingFace
 from generators.parts import kind_named

@@ -3,8 +3,13 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
+
+import numpy as np
 
 from generators.hydraulics.cylinders import follower_travel, piston_area, pressure
+from generators.hydraulics.line import compliance, compressed
+from generators.model.spec.hydraulics import Fluid
 from generators.model.spec.shop import Positions
 from generators.standards import (
     bulkhead,
@@ -20,6 +25,13 @@ INCH = 25.4
 PSI = 4.4482216152605 / 25.4**2
 NEWTON_PER_LBF = 4.4482216152605
 AC = "AC 43.13-1B (1998)"
+
+
+def _squeezed(volume_mm3: float, modulus_gpa: float, pressure_mpa: float) -> float:
+    """Fluid alone, no hoses and no air."""
+    fluid = compliance((), Fluid(bulk_modulus_mpa=modulus_gpa * 1000), volume_mm3)
+    return float(compressed(replace(fluid, air_mm3=0.0), np.array(pressure_mpa)))
+
 
 CHECKS = (
     Check(
@@ -61,6 +73,42 @@ CHECKS = (
         ours=lambda: pressure(3000.0, piston_area(19.05)),
         within=0.0005,
         trust="C",
+    ),
+    Check(
+        room="hydraulics",
+        what="100 lbf by 6:1 on a 1.125 in bore: 600 / 0.994",
+        source="worked example of a public page on line pressure",
+        reference=604.0,
+        unit="psi",
+        ours=lambda: pressure(600 * NEWTON_PER_LBF, piston_area(1.125 * INCH)) / PSI,
+        within=0.5,
+        trust="R2",
+    ),
+    Check(
+        room="hydraulics",
+        what="pad force for 1000 psi on a .875 in bore by 5:1",
+        source="worked example of a public page on line pressure",
+        reference=120.2,
+        unit="lbf",
+        ours=lambda: 1000.0 * piston_area(0.875 * INCH) / INCH**2 / 5.0,
+        within=0.1,
+        trust="R2",
+    ),
+    *(
+        Check(
+            room="hydraulics",
+            what=f"{volume:g} of oil, K {modulus:g} GPa, under {pressed:g} MPa: less by",
+            source=f"a physics text's {what}, in a public solution",
+            reference=printed,
+            unit=unit,
+            ours=lambda v=mm3, k=modulus, p=pressed, one=one: _squeezed(v, k, p) / one,  # type: ignore[misc]
+            within=within,
+            trust="R2",
+        )
+        for what, volume, mm3, modulus, pressed, printed, unit, one, within in (
+            ("hydraulic press", 250.0, 250e6, 5.0, 16.0, 0.80, "L", 1e6, 0.005),
+            ("specimen of oil", 600.0, 600e3, 4.8, 3.6, 0.45, "cc", 1e3, 0.005),
+        )
     ),
     Check(
         room="hoses",

@@ -25,7 +25,7 @@ def story():
 
 def test_three_steps_and_a_table(story):
     assert [step.do.split(":")[0] for step in story] == [
-        f"Print the {within(PLAN.title)} in PLA, pegs up.",
+        f"Have the {within(PLAN.title)} ready, printed in PLA, pegs up.",
         "Lay it on the engine side of the firewall, pegs into the metal, and clamp it.",
         "Drill holes 1, 2, 3 through it, then take it off.",
     ]

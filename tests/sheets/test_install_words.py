@@ -6,38 +6,15 @@ The rules of practice (battery, old parts, rod before bleeding, caps) are common
 from __future__ import annotations
 
 import re
-from pathlib import Path
-from typing import NamedTuple
 
-import pytest
-from sheet_pages import page_texts
+from finished_words import Sheet
 
-from generators.jobs.make.job_files import job_files
 from generators.model.spec.titles import NOBODY
-from generators.solve.job import Prepared, prepare
 from generators.solve.wrapping import wrapped_names, wrapped_sheet
 
-SPECS = Path(__file__).parents[2] / "specs"
-DEMOS = ("wrenfield_van", "dray_tractor", "ferrow_bus", "tarn_special")
-STEP = re.compile(r"\u274f ([0-9]{1,3})\. ")
 MAKERS = re.compile(r"(?i)\bspec\b|new files|\btoml\b|asdrilled|pedalplate|shop file|\[[a-z_]+\]")
 FILES = re.compile(r"parts/\S+")
 HOLES = r"holes? ([0-9, ]+)"
-
-
-class Sheet(NamedTuple):
-    job: Prepared
-    text: str
-    steps: tuple[str, ...]
-
-
-@pytest.fixture(scope="module", params=DEMOS)
-def sheet(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Sheet:
-    job = prepare(SPECS / f"{request.param}.toml")
-    path = tmp_path_factory.mktemp("words") / "install_sheet.pdf"
-    next(t for t in job_files(job, "A4") if t.entry.path == "install_sheet.pdf").body(path=path)
-    text = " ".join(page_texts(path))
-    return Sheet(job, text, tuple(STEP.split(text)[2::2]))
 
 
 def numbers(found: list[str]) -> set[str]:
@@ -145,16 +122,6 @@ def test_what_no_bag_holds_is_said_before_the_first_step(sheet: Sheet) -> None:
     for made in sheet.job.fasteners:
         if made.held is not None and made.held.absent:
             assert "this job has hole and bolt for it, not the thing" in own
-
-
-def test_a_slave_on_the_vehicle_goes_on_the_vehicles_own_bolts(sheet: Sheet) -> None:
-    for component in sheet.job.file.job.component:
-        if component.kind == "slave" and component.on.at is not None:
-            title = component.title[:1].lower() + component.title[1:]
-            step = sheet.steps[at(sheet, f"Fit the {title} ")]
-            assert "the vehicle's own bolts" in step
-            assert "N·m" not in step
-            assert "both bolts locked" not in step
 
 
 def test_every_end_of_a_hose_or_line_is_in_a_bag(sheet: Sheet) -> None:

@@ -27,6 +27,12 @@ from generators.solve.job import Prepared, prepare
 from generators.solve.wrapping import wrapped_names, wrapped_sheet
 
 MM = 25.4 / 72
+TRIPLE = re.compile(
+    r"(rim of [A-Z]+|[0-9]+) (rim of [A-Z]+|[0-9]+) ([0-9]+\.[0-9]{2})"
+    r" (?:[0-9]+\.[0-9]{3}|[0-9]+ [0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]+)"
+)
+"""A check distance: from, to, mm, inches."""
+
 FRONT = ("PRINT ME", "NOT TO DRILL BY", "CAB FACE", "ENGINE FACE", "HOLE TABLE")
 MOST_BEFORE_THE_STEPS = 14
 """Pages of the main demo before its install sheet: what we ask of it."""
@@ -233,3 +239,35 @@ def test_one_layout_serves_both_papers(van: Prepared) -> None:
 )
 def test_numbers_are_told_in_runs(numbers: tuple[str, ...], words: str) -> None:
     assert numbers_in_words(numbers) == words
+
+
+def test_each_hole_has_two_distances_to_what_determines_it(van: Prepared, texts: list[str]) -> None:
+    """Worked by hand from the plan: a rule lies from the rim of what is there to the middle of a mark."""
+    said: dict[frozenset[str], float] = {}
+    for line in (line for t in texts if "CHECK DISTANCES" in t for line in t.splitlines()):
+        if re.fullmatch(rf"(?:{TRIPLE.pattern} ?)+", line):
+            said |= {frozenset(found.group(1, 2)): float(found[3]) for found in TRIPLE.finditer(line)}
+    holes = {h.number: h for layout in van.layouts for h in layout.holes}
+    for layout in van.layouts:
+        for hole in (h for h in layout.holes if h.status == "drill"):
+            mine = [pair for pair in said if hole.number in pair]
+            assert len(mine) >= 2, hole.number
+            for pair in mine:
+                (other,) = pair - {hole.number}
+                far = holes[other.removeprefix("rim of ")]
+                middles = math.dist((hole.u_mm, hole.v_mm), (far.u_mm, far.v_mm))
+                there = other.startswith("rim of ")
+                assert there == (far.status != "drill")
+                assert said[pair] == pytest.approx(
+                    middles - (far.final_dia_mm / 2 if there else 0), abs=0.0051
+                )
+    # the two holes each part is bolted on with, which a reader looked for
+    assert {frozenset(p) for p in (("1", "2"), ("3", "9"), ("10", "12"), ("15", "18"))} <= set(said)
+
+
+def test_a_hole_opened_with_the_part_off_has_its_face_in_the_table(van: Prepared, texts: list[str]) -> None:
+    text = " ".join(" ".join(t.split()) for t in texts if "HOLE TABLE" in t)
+    late = [h for x in van.layouts for h in x.holes if h.work.bared(h.final_dia_mm)]
+    assert late
+    squeezed = text.replace(" ", "")
+    assert len(re.findall("opened|off,(?:cab|engine)side", squeezed)) >= len(late)

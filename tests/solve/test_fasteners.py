@@ -155,7 +155,7 @@ def test_the_van_by_hand(van: Prepared) -> None:
     hanger = [s for s in sets_at(van, "part:clutch_hanger") if s.panel]
     assert [(s.thread, s.length_text, round(s.grip_mm, 3)) for s in hanger] == [("M8", "25", 5.2)] * 4
     (lot,) = lots(hanger)
-    assert lot.sentence == "4 × M8×25 8.8, 2 washers, locking nut, 25 N·m (18 lbf·ft)"
+    assert lot.sentence == "4 × M8×25 8.8, 2 large washers, locking nut, 25 N·m (18 lbf·ft)"
     master = sets_at(van, "component:master")
     assert [(s.thread, s.length_text, s.held.thickness_mm if s.held else 0) for s in master] == [
         ("5/16", "1 1/4", 9.5)

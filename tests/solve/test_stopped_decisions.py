@@ -75,6 +75,57 @@ def test_one_circuit_is_stopped_once_and_its_change_works(
     stopped(ALONE, "one-circuit", tmp_path, monkeypatch, capsys)
 
 
+PLATE = """
+[[part]]
+name = "{0}"
+title = "Plate {0}"
+kind = "blanking_plate"
+material = "S235 steel"
+thickness = "3 mm"
+[[part.pattern]]
+name = "m6"
+at = ["0 mm", "0 mm"]
+"""
+TWO_PLATES = (
+    HEAD
+    + """
+[[pattern]]
+name = "m6"
+points = [["0 mm", "0 mm"]]
+thread = "M6"
+fit = "fine"
+what = "test bolt"
+"""
+    + PLATE.format("one")
+    + PLATE.format("two")
+)
+
+
+def test_two_holes_inside_the_drawing_are_told_once_and_the_change_works(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """M6 in 6.4 mm (ISO 273 fine), both ±0.2 mm across and up: at worst 0.566 apart, and 0.4 mm is what passes."""
+    (found,) = (f for f in prepare(written(tmp_path, TWO_PLATES)).findings if f.severity is not Severity.NOTE)
+    assert (found.code, found.limit) == ("mating", pytest.approx(0.8))
+    assert found.value == pytest.approx(2 * math.hypot(0.4, 0.4))
+    assert found.found.startswith("1.13 mm")
+    called(monkeypatch, "check", str(tmp_path / "job.toml"))
+    (change,) = printed(capsys.readouterr().out)
+    assert change.words == "give pattern m6 a medium fit"
+    mended = prepare(written(tmp_path, typed(TWO_PLATES, change))).findings
+    assert [f for f in mended if f.severity is not Severity.NOTE] == []
+
+
+@pytest.mark.parametrize(("each_way", "told"), [("0.141 mm", False), ("0.142 mm", True)])
+def test_one_number_is_on_the_drawing_and_in_the_rule(each_way: str, told: bool, tmp_path: Path) -> None:
+    """2 x 2.828 t against 0.8 mm: t to 0.1414 mm."""
+    path = written(tmp_path, TWO_PLATES)
+    (tmp_path / "shop.toml").write_text(f'[position]\ncut_each_way = "{each_way}"\n', encoding="utf-8")
+    job = prepare(path)
+    assert {f"{p.plan.position_mm:g} mm" for p in job.parts} == {each_way}
+    assert any(f.code == "mating" for f in job.findings) == told
+
+
 def stopped(
     text: str, code: str, folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -15,7 +15,7 @@ from generators.solve.job import Prepared, prepare
 from generators.solve.scene import ROUTED_ROUND, clearance_limits, kept_name
 from generators.space.body import Body
 from generators.space.distance import Space
-from generators.space.pieces import Rod
+from generators.space.pieces import Box, Rod
 
 SPECS = Path(__file__).parents[2] / "specs"
 
@@ -69,7 +69,9 @@ def test_a_pedal_is_kept_off_with_its_pad(tarn: Prepared) -> None:
             sweep = sweeps[f"{mover.body.owner} pedal"]
             assert sweep.turn_rad == mover.motion.end_rad
             blocks = [limb for limb in sweep.limbs if isinstance(limb, Block)]
-            assert any(limb.half_mm == mover.body.forms[0].half_mm for limb in blocks)
+            pad = mover.body.forms[0]
+            assert isinstance(pad, Box)
+            assert any(limb.half_mm == pad.half_mm for limb in blocks)
             for limb in sweep.limbs:
                 # turned with the library's own pose, both ends of the way are in it
                 at = limb.centre if isinstance(limb, Block) else limb.start

@@ -15,6 +15,7 @@ from generators.standards import (
     material,
     material_rows,
     minimum_bend_radius,
+    tensile,
 )
 
 # kg/m3, MPa, MPa and how it is known.
@@ -37,6 +38,7 @@ MATERIALS = {
     # ASTM B209 minimum 35 ksi (MIL-HDBK-5J A basis 36); E 9.9e6 psi; from memory.
     "6061-T6": (2713, 68.3e3, 241, Trust.MEMORY_SURE),
 }
+SHEETS = tuple(MATERIALS)
 # Density as public filament tables give it, kg/m3 (PLA 1.24 in three, PETG 1.27 and ABS 1.04 in one
 # each); stiffness and strength from memory, which is not asserted beyond its mark.
 PLASTICS = {"PLA": 1240, "PETG": 1270, "ABS": 1040}
@@ -175,3 +177,10 @@ def test_unknown_keys() -> None:
         material("S355 steel")
     with pytest.raises(LookupFault, match="5052-H34"):
         minimum_bend_radius("7075-T6", 1.0)
+
+
+@pytest.mark.parametrize("name", SHEETS)
+def test_every_sheet_has_the_strength_a_press_must_bend(name: str) -> None:
+    """More than it yields at, and less than four times: annealed sheet, the softest, has about three."""
+    yields = material(name).yield_mpa
+    assert yields < tensile(name).tensile_mpa < 4 * yields

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from strength.quick_against_solver import Tally, compare
 
+from generators.errors import GeometryFault
 from generators.geometry.contours import circle, polygon
 from generators.model.plan import Bend, Fitting, Flange, Hole, PartPlan
 from generators.strength.plates import MOVED_RANGE, STRESS_RANGE
@@ -125,6 +126,13 @@ def test_two_strips_joined_at_a_bend_are_castiglianos_angle():
     wanted = force * b**2 * (b + 3 * a) / (3 * E * inertia)
     # the bolt's round rim lets the sides bend a little further back, and holds the strip from curving across
     assert got.work_nmm / force == pytest.approx(wanted, rel=0.05)
+
+
+def test_plates_that_nothing_holds_are_refused():
+    square = polygon([(0, 0), (40, 0), (40, 40), (0, 40)])
+    loose = plan(4.0, [Flange(name="plate", contour=square, holes=(hole("one", 20.0, 20.0, 8.0),))], [])
+    with pytest.raises(GeometryFault, match="nothing holds"):
+        folded_plates(loose, [], E, NU)
 
 
 def require(tally: Tally) -> None:

@@ -13,9 +13,10 @@ from shapely.geometry.base import BaseGeometry
 from generators.checks.joint.folded_room import around, free_height
 from generators.checks.joint.part_room import bolt_of, insert_finding, room_for
 from generators.checks.measure import area_of
-from generators.checks.rule import SAME_MM, Rule, finding, listed, mm, mm_up
+from generators.checks.rule import SAME_MM, Rule, finding, listed, mm
 from generators.layout.mounting import PlacedPart, placement
 from generators.measure.statistics import ELLIPSE_95
+from generators.model.changes import Change, Proposal
 from generators.model.findings import Finding, Severity
 from generators.model.plan import Hole, PanelHole, PanelLayout, Slot
 from generators.model.spec.job import Panel
@@ -114,7 +115,7 @@ def check_joints(
             members = [first, *of_parts(panel, here, hole, shop)]
             for a, b in itertools.combinations(members, 2):
                 where = f"panel:{layout.panel} hole {hole.number} ({hole.name}), {a.owner} and {b.owner}"
-                hard = fit_finding(where, a, b, shank)
+                hard = fit_finding(where, a, b, shank, _looser(panel, here, hole))
                 if hard is not None:
                     yield hard
                 elif _by_hand(hole, a, b):
@@ -142,6 +143,21 @@ def check_joints(
             yield from _inserted(panel, view, part, here)
 
 
+def _looser(panel: Panel, here: Sequence[PlacedPart], hole: PanelHole) -> tuple[Proposal, ...]:
+    """Looser fits of what brings the hole: the panel's own key, or the mounting bolts of its parts."""
+    if any(own.name == hole.name and own.kind == "bolt" for own in panel.hole):
+        path = f"panel[{panel.name}].hole[{hole.name}].fit"
+        return looser_fits(path, f"hole {hole.name} of {panel.name}")
+    return tuple(
+        proposal
+        for part in here
+        if part.spec.name in hole.owners and hasattr(part.spec.parameters, "mount_fit")
+        for proposal in looser_fits(
+            f"part[{part.spec.name}].parameters.mount_fit", f"the mounting bolts of {part.spec.name}"
+        )
+    )
+
+
 def _by_hand(hole: PanelHole, a: Opened, b: Opened) -> bool:
     """True where a hand drill may spoil the joint, the way the hole is made notwithstanding.
 
@@ -164,8 +180,13 @@ def _runs(numbers: Sequence[str]) -> str:
     return listed(word for run in runs for word in ([f"{run[0]} to {run[-1]}"] if len(run) > 2 else run))
 
 
-def fit_finding(where: str, a: Opened, b: Opened, shank_mm: float) -> Finding | None:
-    """A finding where one fastener does not pass two holes by plan (fail) or as machines cut them (warn)."""
+def fit_finding(
+    where: str, a: Opened, b: Opened, shank_mm: float, looser: Sequence[Proposal] = ()
+) -> Finding | None:
+    """A finding where one fastener does not pass two holes by plan (fail) or as machines cut them (warn).
+
+    ``looser`` are changes of the spec that give the fastener more room.
+    """
     if a.fixed and b.fixed:
         return finding(
             MATING,
@@ -189,12 +210,21 @@ def fit_finding(where: str, a: Opened, b: Opened, shank_mm: float) -> Finding | 
                 severity,
                 where,
                 value=wanted,
-                found=f"{mm_up(wanted)} of place and tolerance, {kind} fastener {mm(shank_mm)}",
+                found=f"{mm(wanted)} of place and tolerance, {kind} fastener {mm(shank_mm)}",
                 limit=room,
                 wanted=mm(room),
                 advice=advice,
+                proposals=looser,
             )
     return None
+
+
+def looser_fits(path: str, what: str) -> tuple[Proposal, ...]:
+    """The next fits of a key ``fit``, tighter ones first, to be tried."""
+    return tuple(
+        Proposal(words=f"give {what} a {fit} fit", steps=(Change(path=path, word=fit),))
+        for fit in ("medium", "coarse")
+    )
 
 
 def allowed(a: Opened, b: Opened, shank_mm: float) -> float:

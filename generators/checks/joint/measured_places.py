@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 
 from generators.checks.joint.mating import MATING, round_zone
-from generators.checks.rule import finding, listed, mm, mm_up
+from generators.checks.rule import finding, listed, mm
 from generators.layout.mounting import PlacedPart
 from generators.model.changes import Change, Proposal
 from generators.model.findings import Finding, Severity
@@ -48,8 +48,8 @@ def check_measured_places(
                 f"panel:{layout.panel} hole{'s' if len(holes) > 1 else ''} {listed(numbers)}",
                 value=asked,
                 limit=room,
-                found=f"{mm_up(asked)} of place and tolerance, as measured "
-                f"(each true centre within {mm_up(worst / 2)})",
+                found=f"{mm(asked)} of place and tolerance, as measured "
+                f"(each true centre within {mm(worst / 2)})",
                 wanted=f"{mm(room)} of clearance",
                 advice="measure the holes again with a caliper, rim to rim; or slot the part, or give it a "
                 "looser fit",

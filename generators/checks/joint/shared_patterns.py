@@ -7,7 +7,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from generators.checks.joint.mating import MATING, Opened, fit_finding
+from generators.checks.joint.mating import MATING, Opened, fit_finding, looser_fits
 from generators.checks.rule import SAME_MM, finding, mm
 from generators.geometry.contours import Placement
 from generators.layout.mounting import PlacedPart, placement
@@ -163,7 +163,8 @@ def _pair(name: str, a: Use, b: Use, shank_mm: float) -> Iterator[Finding]:
         return
     if a.panel and a.panel == b.panel:
         return  # there every hole is looked at where it is
-    found = fit_finding(where, _opened(a), _opened(b), shank_mm)
+    looser = looser_fits(f"pattern[{name}].fit", f"pattern {name}")
+    found = fit_finding(where, _opened(a), _opened(b), shank_mm, looser)
     if found is not None:
         yield found
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from generators.bending.mends import main_refusal, mends
+from generators.bending.search import MOST_TRIALS
 from generators.bending.setting import refused_of, sequence_of, setting_of, stated
 from generators.bending.steps import Sequence as Bends
 from generators.checks.rule import Rule, finding, listed
@@ -66,16 +67,20 @@ def check_bending(plan: PartPlan, shop: Shop, so_far: Sequence[Finding]) -> Iter
     """Findings on the order of bends; ``so_far`` are those of the other rules on bends."""
     codes = {f.code for f in so_far}
     if ANOTHER_TOOL in codes:
+        yield _offset_die(plan)
         return
     try:
         sequence, carried = sequence_of(plan, shop)
     except LookupFault:
-        return  # a material nobody has figures of is refused where it is named
+        return  # a material without figures is refused where it is named
     if sequence.found:
         if carried or codes & SAID_ELSEWHERE:
             yield from _by_eye(plan, sequence)
             return
         sequence = refused_of(plan, shop)
+    if not sequence.searched:
+        yield _not_all_tried(plan)
+        return
     yield _none(plan, shop, sequence)
 
 
@@ -85,17 +90,40 @@ def _none(plan: PartPlan, shop: Shop, sequence: Bends) -> Finding:
     tried = list(mends(plan, setting, sequence))
     depth = next((m for m in tried if m.to_mm is not None), None)
     before = f" after {listed(refusal.done)}" if refusal.done else ""
-    searched = "" if sequence.searched else "; not every way was tried"
     return finding(
         BEND_SEQUENCE,
         Severity.FAIL if stated(shop) else Severity.WARN,
         f"part:{plan.name} bend {refusal.bend}",
         value=depth.from_mm if depth else None,
         limit=depth.to_mm if depth else None,
-        found=f"bend {refusal.bend}{before}: {refusal.words}{searched}",
+        found=f"bend {refusal.bend}{before}: {refusal.words}",
         wanted="an order of bends in which nothing meets",
         advice="; or ".join(m.words for m in tried)
         or "make the part of two pieces, or have it bent on a folding machine",
+    )
+
+
+def _offset_die(plan: PartPlan) -> Finding:
+    """A joggle is two bends in one stroke of an offset die, which is not among the tools tried."""
+    return finding(
+        BEND_SEQUENCE,
+        Severity.NOTE,
+        f"part:{plan.name} all {len(plan.bends)} bends",
+        found="two of them in one stroke of an offset die: their order was not tried",
+        wanted="an order of bends in which nothing meets",
+        advice="have whoever bends it find the order before the sheet is cut",
+    )
+
+
+def _not_all_tried(plan: PartPlan) -> Finding:
+    """Neither an order nor the proof that there is none: whoever bends it has to find one."""
+    return finding(
+        BEND_SEQUENCE,
+        Severity.WARN,
+        f"part:{plan.name} all {len(plan.bends)} bends",
+        found=f"no order yet when {MOST_TRIALS} ways to make one bend had been tried, and more are left",
+        wanted="an order of bends in which nothing meets",
+        advice="have whoever bends it find the order first, or make the part of two pieces",
     )
 
 

@@ -25,23 +25,66 @@ PIVOT_IN_LINE = Rule(
     mend="A larger bore with a welded bush, or bore under size and ream both in line after bending.",
 )
 
-RULES = (PIVOT_IN_LINE,)
+PRESS_FIT = Rule(
+    code="press-fit",
+    title="Pressed bush may not hold",
+    meaning=(
+        "A bush is held in its bore by what it is larger. The smallest bush in the largest bore of the "
+        "tolerance must still be larger, or it turns, creeps out, and the pivot wears the cheek."
+    ),
+    formula="least outside of the bush - (D + ES) >= 0, the bore of tolerance H7",
+    source="ISO 3547-1 and -6 for wrapped bushes; ISO 286-1 for H7",
+    trust="R2",
+    mend="A bush of the standard's outside, or one turned larger; or glue it in, as its maker says.",
+)
+
+RULES = (PIVOT_IN_LINE, PRESS_FIT)
 
 
 def check_pivots(plan: PartPlan) -> Iterator[Finding]:
-    """A note for each pair of bores that the shaft may not go through. Raises nothing."""
+    """A note for each pair of bores that the shaft may not go through, and a bush that may not hold.
+
+    Raises nothing.
+    """
+    yield from _pressed(plan)
     if plan.shaft_mm is None:
         return
     for pair in pivot_pairs(plan):
+        # a shaft goes by the name of its bush, and has the clearance it needs itself
+        nominal = plan.bush.inside_mm if plan.bush is not None else pair.bore_mm
         if plan.shaft_mm > pair.passes_mm + SAME_MM:
             yield finding(
                 PIVOT_IN_LINE,
-                Severity.FAIL if plan.shaft_mm > pair.bore_mm + SAME_MM else Severity.NOTE,
+                Severity.FAIL if plan.shaft_mm > nominal + SAME_MM else Severity.NOTE,
                 f"part:{plan.name} flanges {pair.flanges[0]} and {pair.flanges[1]}",
                 value=plan.shaft_mm,
                 limit=pair.passes_mm,
-                found=f"a shaft of {mm(plan.shaft_mm)} in bores of {mm(pair.bore_mm)}",
+                found=f"a shaft of {mm(plan.shaft_mm)} in bores of {mm(nominal)}",
                 wanted=f"{math.floor(pair.passes_mm * 100) / 100:.2f} mm or less: the bores may be "
                 f"{pair.offset_mm:.2f} mm aside and lean {math.degrees(pair.lean_rad):.2f} deg",
                 advice="bore both 1 mm under size and ream them in line after bending, or open them",
             )
+
+
+def _pressed(plan: PartPlan) -> Iterator[Finding]:
+    bush = plan.bush
+    if bush is None:
+        return
+    for flange in plan.flanges:
+        for hole in flange.holes:
+            if hole.tolerance != bush.fit:
+                continue
+            least, most = bush.interference_mm(hole.diameter_mm)
+            if least < -SAME_MM:
+                largest = bush.fit.limits_mm(hole.diameter_mm)[1]
+                yield finding(
+                    PRESS_FIT,
+                    Severity.FAIL,
+                    f"part:{plan.name} flange {flange.name}, hole {hole.name}",
+                    value=bush.least_mm,
+                    limit=largest,
+                    found=f"a bush of {bush.least_mm:.3f} mm at least ({bush.source}), {least:+.3f} to "
+                    f"{most:+.3f} mm of interference",
+                    wanted=f"{largest:.3f} mm, the most of a bore {hole.diameter_mm:g} {bush.fit.name}",
+                    advice="take a bush as the standard has it, or give its limits as pivot_bush_outside",
+                )

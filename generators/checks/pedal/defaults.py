@@ -30,7 +30,7 @@ RULES = (PEDAL_DEFAULT,)
 
 def check_defaults(pedal: Pedal, given: Mapping[str, Any], floor: FloorFound | None) -> Iterator[Finding]:
     """One note for each key that was left out; ``given`` is the pedal's table as it stands in the spec."""
-    if "bracket_flex" not in given and pedal.hanger_flex == "none":
+    if not pedal.bracket_flex_mm_per_n and "bracket_flex" not in given and pedal.hanger_flex == "none":
         yield _note(
             pedal,
             "bracket_flex",

@@ -6,17 +6,28 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from generators.geometry.determining import determining_pair
 from generators.geometry.pinning import pinning_pairs
+from generators.geometry.rims import from_rim, rim_distance
 from generators.model.folds import Wrap
 from generators.model.plan import PanelHole
 from generators.model.words import NEW
 
 Pair = tuple[PanelHole, PanelHole]
+ENOUGH = 2
+"""Distances that fix a point in a plane, with its side known."""
+
+LEAST_MM = 1e-6
+NO_PART = frozenset({"panel", "existing"})
+"""Owners of a hole that are no part."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Check:
-    """One distance between two hole centres, in mm."""
+    """One distance in mm: from the rim of a hole that is there, from the middle of a new one.
+
+    A rule reaches a rim whatever sits in the hole.
+    """
 
     a: PanelHole
     b: PanelHole
@@ -62,34 +73,72 @@ def dimensioned(holes: Sequence[PanelHole], wraps: Sequence[Wrap] = ()) -> tuple
     )
 
 
-def checks(holes: Sequence[PanelHole], wraps: Sequence[Wrap] = ()) -> tuple[Check, ...]:
-    """Existing holes from each other, the spanning tree, each new hole from the two farthest existing ones.
+def at_rim(hole: PanelHole) -> bool:
+    """True for a hole that is in the panel already: one measures from its rim, not from its middle."""
+    return hole.status not in NEW
 
-    Each flat of a sheet round a fold by itself.
+
+def checked(a: PanelHole, b: PanelHole) -> Check:
+    """What a rule reads between two holes as they are when the new ones are marked."""
+    if at_rim(a) and at_rim(b):
+        mm = rim_distance(a, b)
+    elif at_rim(a):
+        mm = from_rim(b.u_mm, b.v_mm, a)
+    else:
+        mm = from_rim(a.u_mm, a.v_mm, b) if at_rim(b) else between(a, b)
+    return Check(a=a, b=b, mm=mm)
+
+
+def checks(holes: Sequence[PanelHole], wraps: Sequence[Wrap] = ()) -> tuple[Check, ...]:
+    """Existing holes from each other, those a part is bolted on with, each new hole from what determines it.
+
+    The last are the two holes already there whose distances fix it best; where there are not two, the new
+    holes nearest to it. Each flat of a sheet round a fold by itself.
     """
     return tuple(check for flat in sides(holes, wraps) for check in _flat_checks(flat))
 
 
 def _flat_checks(holes: Sequence[PanelHole]) -> tuple[Check, ...]:
     # first of all what is on the metal already: it shows whether the panel is the one that was measured
-    there = [h for h in holes if h.status not in NEW]
-    pinned = pinning_pairs([(h.u_mm, h.v_mm) for h in there])
-    pairs = [(there[i], there[j]) for i, j in pinned if between(there[i], there[j]) > 1e-6]
-    out = [Check(a=a, b=b, mm=between(a, b)) for a, b in pairs]
-    have = {frozenset((a.number, b.number)) for a, b in pairs}
-    out += [
-        Check(a=a, b=b, mm=between(a, b))
-        for a, b in dimensioned(holes)
-        if frozenset((a.number, b.number)) not in have
-    ]
-    seen = {frozenset((c.a.number, c.b.number)) for c in out}
-    # a hole to be closed is still there to measure from where no other is
-    old = [h for h in holes if h.status in {"datum", "reuse"}] or [h for h in holes if h.status == "blank"]
-    ends = max(
-        ((a, b) for i, a in enumerate(old) for b in old[i + 1 :]), key=lambda p: between(*p), default=None
-    )
-    for base in ends if ends is not None else old[:1]:
-        for hole in holes:
-            if hole.status in NEW and frozenset((base.number, hole.number)) not in seen:
-                out.append(Check(a=base, b=hole, mm=between(base, hole)))
-    return tuple(out)
+    there = [h for h in holes if at_rim(h)]
+    new = [h for h in holes if not at_rim(h)]
+    pairs: list[Pair] = [(there[i], there[j]) for i, j in pinning_pairs([(h.u_mm, h.v_mm) for h in there])]
+    pairs += _of_parts(new)
+    for hole in new:
+        pairs += [(base, hole) for base in _bases(hole, there)]
+    for hole in new:
+        have = sum(hole in pair for pair in pairs)
+        near = sorted((h for h in new if h is not hole), key=lambda h: between(h, hole))
+        spare = [h for h in near if not any(h in p and hole in p for p in pairs)]
+        pairs += [(h, hole) for h in spare[: max(0, ENOUGH - have)]]
+    out: dict[frozenset[str], Check] = {}
+    for a, b in pairs:
+        check = checked(a, b)
+        if check.mm > LEAST_MM:
+            out.setdefault(frozenset((a.number, b.number)), check)
+    return tuple(out.values())
+
+
+def _bases(hole: PanelHole, there: Sequence[PanelHole]) -> tuple[PanelHole, ...]:
+    """The two holes already there that fix a new one best; what stays open goes before what is closed."""
+    clear = [h for h in there if from_rim(hole.u_mm, hole.v_mm, h) > LEAST_MM]
+    kept = [h for h in clear if h.status != "blank"]
+    at = (hole.u_mm, hole.v_mm)
+    for among in (kept, clear):
+        found = determining_pair(at, [(h.u_mm, h.v_mm) for h in among])
+        if found is not None:
+            return among[found[0]], among[found[1]]
+    return tuple(clear[:ENOUGH])
+
+
+def _of_parts(new: Sequence[PanelHole]) -> list[Pair]:
+    """For each part the two it is bolted on with; where all go through the paper, its whole pattern."""
+    pairs: list[Pair] = []
+    for owner in dict.fromkeys(o for h in new for o in h.owners if o not in NO_PART):
+        mine = [h for h in new if owner in h.owners]
+        locating = [h for h in mine if owner in h.work.locates]
+        if len(locating) > 1:
+            pairs += [(a, b) for k, a in enumerate(locating) for b in locating[k + 1 :]]
+        else:
+            pairs += [p for p in spanning_tree([h for h in mine if h.work.punched]) if between(*p) > LEAST_MM]
+    return pairs

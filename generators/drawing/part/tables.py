@@ -25,6 +25,9 @@ CELL_PAD_MM = 1.0
 WIDEST_TEXT_MM = 44.0
 DATUM_EDGE_MM = 5.0
 
+FINE_MM = 0.05
+"""A tolerance narrower than this is a fit: it is printed with its name and to 0.001 mm."""
+
 INWARD = 1e-6
 """Of a hundredth: what is nearer to one than this is one."""
 
@@ -209,9 +212,12 @@ def deviations(item: Hole | Slot) -> str:
     """``0/+0.22``: how far the diameter may be off in mm, rounded inward; ``–`` for the general tolerance."""
     if item.tolerance is None:
         return "–"
-    lower = math.ceil(item.tolerance.lower_mm * 100 - INWARD) / 100 + 0.0
-    upper = math.floor(item.tolerance.upper_mm * 100 + INWARD) / 100 + 0.0
-    return "/".join(f"{x:+.2f}" if x else "0" for x in (lower, upper))
+    lower_mm, upper_mm = item.tolerance.lower_mm, item.tolerance.upper_mm
+    places = 3 if upper_mm - lower_mm < FINE_MM else 2
+    lower = math.ceil(lower_mm * 10**places - INWARD) / 10**places + 0.0
+    upper = math.floor(upper_mm * 10**places + INWARD) / 10**places + 0.0
+    deviation = "/".join(f"{x:+.{places}f}" if x else "0" for x in (lower, upper))
+    return f"{item.tolerance.name} {deviation}" if places > 2 else deviation
 
 
 def hole_table(

@@ -49,9 +49,10 @@ STEPS = (
     "your printer.",
 )
 LEGEND = (
-    "Cut the paper out wherever something stands. Hatched: keep out on this side. Solid outline: a part on "
-    "this side; dashed outline: a part or a thing on the other side. Discs with black quarters: marks for "
-    "joining, not holes. A hole shown on two sheets is one hole.",
+    "Cut the paper out wherever something stands; where it says slit here, cut in from the edge. Hatched: "
+    "keep out on this side. Solid outline: a part on this side; dashed outline: a part or a thing on the "
+    "other side. Discs with black quarters: marks for joining, not holes. A hole shown on two sheets is one "
+    "hole.",
 )
 NOTHING_NEW = "Nothing to drill with this set: hold it to the metal; every ring must lie round its hole."
 USES = {

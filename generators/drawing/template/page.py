@@ -26,8 +26,8 @@ from generators.drawing.template.labels import (
 )
 from generators.drawing.template.taken import Point, along, ring
 from generators.drawing.template.tiles import EXISTING, MARK_ARM_MM, MARK_DIA_MM, witness_hole
-from generators.drawing.template.view import View, axis_ticks, datum_lines, shown_keepouts
-from generators.geometry.contours import polyline, stadium
+from generators.drawing.template.view import SLIT, View, axis_ticks, datum_lines, shown_keepouts, slits
+from generators.geometry.contours import bounds, polyline, stadium
 from generators.model.contour import Contour
 from generators.model.folds import Wrap
 from generators.model.plan import PanelHole, PanelLayout
@@ -37,6 +37,7 @@ HATCH_MM = 5.0
 ELLIPSE_CORNERS = 72
 DASH = (2.0, 1.2)
 CHAIN = (8.0, 1.2, 1.2, 1.2)
+CUT_DASH = (3.0, 1.0)
 FOLD_DASH = (10.0, 1.5, 1.5, 1.5, 1.5, 1.5)
 
 
@@ -73,8 +74,11 @@ def draw_tile(
         for hole in holes:
             _hole(pen, view, hole, placer)
         _ellipses(pen, layout, view)
+        cuts = slits(layout, view, face, marks)
+        _passing(pen, layout, view, cuts, placer)
         _marks(pen, view, marks, placer)
         _axes(pen, view, placer)
+        _slit_words(pen, layout, view, cuts, placer)
         labelled = [h for h in holes if view.shows(h.u_mm, h.v_mm)]
         numbers = {h.number for h in labelled}
         mine = [(a, b) for a, b in links if a.number in numbers and b.number in numbers]
@@ -238,3 +242,43 @@ def _axes(pen: Pen, view: View, placer: Placer) -> None:
             placer.keep_clear(along((a, b)))
         for _, (x, y) in ticks:
             write(pen, placer.beside(x, y, 0.8, (Line(words, LEAST),)), frame=False)
+
+
+def _passing(
+    pen: Pen, layout: PanelLayout, view: View, cuts: Sequence[tuple[Point, Point]], placer: Placer
+) -> None:
+    """The outline of what goes through the panel, and the lines the paper is slit along to get round it."""
+    for thing in layout.passing:
+        outline = view.contour(thing.contour)
+        pen.stroke(THIN, BLACK, CUT_DASH)
+        pen.contour(outline)
+        placer.rather_not(_rim(outline), 0.5)
+    for a, b in cuts:
+        pen.stroke(THIN, BLACK, CUT_DASH)
+        pen.line(*a, *b)
+        placer.keep_clear(along((a, b)))
+
+
+def _slit_words(
+    pen: Pen, layout: PanelLayout, view: View, cuts: Sequence[tuple[Point, Point]], placer: Placer
+) -> None:
+    """What each slit is, beside it, and what is cut out."""
+    for a, b in cuts:
+        spots = [
+            (a[0] + (b[0] - a[0]) * share + du, a[1] + (b[1] - a[1]) * share + dv)
+            for share in (0.5, 0.3, 0.7)
+            for du, dv in ((0, 2.6), (0, -2.6), (9.0, 0), (-9.0, 0))
+        ]
+        label = placer.anywhere(spots, ((Line(SLIT, LEAST, True),),))
+        if label is None:
+            label = placer.beside((a[0] + b[0]) / 2, (a[1] + b[1]) / 2, 1.0, (Line(SLIT, LEAST, True),))
+        write(pen, label, frame=False)
+    for thing in layout.passing:
+        x0, y0, x1, y1 = bounds(view.contour(thing.contour))
+        middle = ((x0 + x1) / 2, (y0 + y1) / 2)
+        text = (Line(f"cut out: {thing.words}", LEAST),)
+        live = view.live
+        if live.x < middle[0] < live.x + live.width and live.y < middle[1] < live.y + live.height:
+            label = placer.anywhere([middle], (text,)) or placer.callout(*middle, (x1 - x0) / 2, (text,))
+            if label is not None:
+                write(pen, label, frame=False)

@@ -7,12 +7,12 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from generators.drawing.paper.distances import checks
+from generators.drawing.paper.distances import at_rim, checks
 from generators.drawing.paper.furniture import MARGIN_MM, Live, shrunk
 from generators.drawing.paper.pen import LIGHT, MEDIUM, THIN, Pen, text_width, wrap_text
 from generators.drawing.template.hole_words import ACTIONS
 from generators.model.folds import Wrap
-from generators.model.hole_work import work_words
+from generators.model.hole_work import mark_off_words, work_words
 from generators.model.plan import PanelHole
 from generators.model.words import Face
 from generators.units import INCH_MM, UnitSystem, fixed, format_limits, format_short
@@ -30,10 +30,10 @@ NOTES = {
     "cab": "Diameters in {}. Left and right {}; u counts to the right.",
     "engine": "Diameters in {}. Left and right {}; u counts to the left.",
 }
-FOLLOWED = (
-    "Lettered holes first: {} out means another panel, stop. "
-    "Where paper and rule disagree, the rule is right."
-)
+FOLLOWED = "Lettered holes first: {} out means another panel, stop."
+ALLOWED = " A mark may be {} out; more: the rule is right."
+RIM = "rim of "
+"""Before the letter of a hole that is there: the nearest edge of the bare hole, whatever sits in it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -248,7 +248,7 @@ class TableFlow:
     def checks(self, shown: Sequence[PanelHole], wraps: Sequence[Wrap], of: str = "") -> None:
         """The distances to check of the panel whose holes came last."""
         live, size, units = self._live, self.size, self._units
-        lines = [(c.a.number, c.b.number, *_both(c.mm, units)) for c in checks(shown, wraps)]
+        lines = [(_end(c.a), _end(c.b), *_both(c.mm, units)) for c in checks(shown, wraps)]
         distances = check_columns(units)
         side = max(2, int(live.width // (CHECK_MM * size / SIZE)))
         width = (live.width - 6 - (side - 1) * 4) / side
@@ -264,7 +264,7 @@ class TableFlow:
             blocks = [
                 Block(
                     title=f"CHECK DISTANCES{of}" if k == 0 else "",
-                    note=FOLLOWED.format("2 mm" if units == "metric" else "1/16 in") if k == 0 else "",
+                    note=_followed(shown, units) if k == 0 else "",
                     columns=distances,
                     widths=check_widths,
                     rows=part,
@@ -277,6 +277,18 @@ class TableFlow:
             self._pages[-1] += blocks
             self._left -= _block_height(blocks[0])
             cells = cells[side * per :]
+
+
+def _end(hole: PanelHole) -> str:
+    """Where one measures from: ``rim of B``, or the number of a new hole, of its middle."""
+    return f"{RIM}{hole.number}" if at_rim(hole) else hole.number
+
+
+def _followed(shown: Sequence[PanelHole], units: UnitSystem) -> str:
+    """What is done by the distances, with how far out a mark may be."""
+    off = mark_off_words([h.work for h in shown], units)
+    said = FOLLOWED.format("2 mm" if units == "metric" else "1/16 in")
+    return f"{said}{ALLOWED.format(off) if off else ' Else the rule is right.'}"
 
 
 def _both(mm: float, units: UnitSystem) -> tuple[str, str]:

@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
+
+import shapely
+from shapely import geometry
 
 from generators.drawing.paper.furniture import Live
 from generators.drawing.template.hole_words import millimetres
 from generators.drawing.template.taken import Point
-from generators.geometry.contours import Placement, transformed
+from generators.drawing.template.tiles import MARK_ARM_MM as MARK_REACH_MM
+from generators.geometry.contours import Placement, polyline, transformed
+from generators.geometry.slits import slit
 from generators.model.contour import Contour
 from generators.model.plan import KeepOut, PanelLayout
 from generators.model.words import Face
@@ -94,4 +100,45 @@ def axis_ticks(view: View) -> list[tuple[str, tuple[tuple[Point, Point], ...]]]:
         found.append((U_AXIS, (((x, live.y), (x, live.y + TICK_MM)), ((x, top), (x, top - TICK_MM)))))
     if live.y < y < top:
         found.append((V_AXIS, (((live.x, y), (live.x + TICK_MM, y)), ((right, y), (right - TICK_MM, y)))))
+    return found
+
+
+PAPER_GAP_MM = 0.5
+"""Under what is further off the panel than this a sheet can be pushed."""
+
+SLIT = "slit here"
+STAYS_MM = 1.5
+"""How far a slit stays off a hole's ring and off a mark."""
+
+
+def standing(layout: PanelLayout, face: Face) -> list[geometry.Polygon]:
+    """What stands in a sheet's way on a face, in the panel's frame; what touches is one."""
+    contours = [p.contour for p in layout.passing]
+    contours += [
+        k.contour
+        for k in layout.keepouts
+        if k.face == face and not (k.bead or k.movable) and k.gap_mm <= PAPER_GAP_MM
+    ]
+    whole = shapely.unary_union([geometry.Polygon(polyline(c, 0.1)).buffer(0) for c in contours])
+    return [one for one in getattr(whole, "geoms", [whole]) if isinstance(one, geometry.Polygon) and one.area]
+
+
+def slits(
+    layout: PanelLayout, view: View, face: Face, marks: Sequence[tuple[int, int]]
+) -> list[tuple[Point, Point]]:
+    """Where the sheet is cut in from its edge, page mm: to each thing that stands within it.
+
+    A slit crosses no hole and no mark, but for the hole its thing stands in.
+    """
+    found = []
+    for area in standing(layout, face):
+        discs = [(float(u), float(v), MARK_REACH_MM + STAYS_MM) for u, v in marks]
+        discs += [
+            (h.u_mm, h.v_mm, h.final_dia_mm / 2 + h.travel_mm / 2 + STAYS_MM)
+            for h in layout.holes
+            if area.distance(geometry.Point(h.u_mm, h.v_mm)) > h.final_dia_mm / 2 + h.travel_mm / 2 + STAYS_MM
+        ]
+        line = slit(area, view.box, discs)
+        if line is not None:
+            found.append((view.point(*line[0]), view.point(*line[1])))
     return found

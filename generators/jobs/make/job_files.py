@@ -21,6 +21,7 @@ from generators.model.findings import Waived
 from generators.model.install import Laid
 from generators.model.plan import PanelLayout
 from generators.sheets.bill import Item, write_bill
+from generators.sheets.bolting.loads_page import joint_words
 from generators.sheets.bolting.words import key_words
 from generators.sheets.install.sheet import write_install_sheet
 from generators.sheets.pedal.words import sheet_words
@@ -123,12 +124,14 @@ def _reports(prepared: Prepared, paper: str, laid: Sequence[Laid]) -> list[Artef
         items=job_bill(prepared),
         pedals=tuple(p.sheet(p.ranking()) for p in prepared.pedals),
         stiffness=prepared.results,
+        joints=prepared.joints,
         space=space,
         paper=sheet_paper(paper),
         waived=waived,
         units=file.units,
     )
     said = [*pedal_words, *map(stiffness_words, prepared.results)]
+    said += [joint_words(sheet) for sheet in prepared.joints if sheet.uses]
     said += [*expected_stock_words(plans, least_holes(prepared)), *space_words(space)]
     out = [_sheet(prepared, "report.pdf", "report", report, said)]
     if prepared.layouts or prepared.pedals:

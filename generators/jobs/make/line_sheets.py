@@ -100,6 +100,7 @@ def _guide(prepared: Prepared, revision: str, laid: Sequence[Laid] = ()) -> Guid
         items=job_bill(prepared),
         units=prepared.file.units,
         laid=laid,
+        loose=[p.plan for p in prepared.parts if p.mount is None and not p.plan.tool],
     )
 
 

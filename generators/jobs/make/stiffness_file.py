@@ -11,7 +11,8 @@ from pathlib import Path
 from generators.errors import ReadBackError
 from generators.issue.artefact import Artefact
 from generators.issue.manifest import Entry
-from generators.solve.brackets.cases import brackets
+from generators.solve.brackets.joints import held_bolts
+from generators.solve.brackets.loaded import loaded_brackets
 from generators.solve.job import Prepared
 from generators.standards import material
 from generators.strength.result import CAUTIONS, BracketResult, as_data, from_data
@@ -46,24 +47,43 @@ Wanted = tuple[str, str, float, float, float, tuple[tuple[str, str], ...]]
 """Part, material, thickness (mm), E and yield (MPa), and name and words of each case."""
 
 
+Pulls = tuple[str, tuple[str, ...], tuple[float, ...], tuple[float, ...]]
+"""Part, the holes it is held by, and per case the force off the panel (N; empty where braces hold it as
+well) and the sum of all forces' sizes."""
+
+
 def artefact(prepared: Prepared) -> Artefact:
     """The file of a job that was solved, read back against the brackets its spec loads."""
-    wanted = []
-    for bracket in brackets(prepared.file, prepared.parts, prepared.pedals):
+    wanted, pulls = [], []
+    for bracket in loaded_brackets(prepared.file, prepared.parts, prepared.pedals, prepared.bolted):
         plan, row = bracket.part.plan, material(bracket.part.plan.material)
         cases = tuple((c.name, c.what) for c in bracket.cases)
+        bolts = held_bolts(bracket)
+        # what comes off the panel must be what its bolts hold, where nothing else holds the part
+        pulls.append(
+            (
+                bracket.part.spec.name,
+                tuple(b.hole for b in bolts),
+                tuple(sum(f.force[2] for f in c.forces) for c in bracket.cases)
+                if all(b.lies for b in bolts)
+                else (),
+                tuple(sum(math.dist((0, 0, 0), f.force) for f in c.forces) for c in bracket.cases),
+            )
+        )
         wanted.append(
             (bracket.part.spec.name, plan.material, plan.thickness_mm, row.e_mpa, row.yield_mpa, cases)
         )
     return Artefact(
         entry=Entry(path=NAME, kind=KIND, units="mm"),
         body=partial(_write, results=prepared.results),
-        read=partial(read_stiffness, rel=NAME, wanted=tuple(wanted)),
+        read=partial(read_stiffness, rel=NAME, wanted=tuple(wanted), pulls=tuple(pulls)),
         revised=False,
     )
 
 
-def read_stiffness(path: Path, *, rel: str, wanted: Sequence[Wanted]) -> ReadBack:
+def read_stiffness(
+    path: Path, *, rel: str, wanted: Sequence[Wanted], pulls: Sequence[Pulls] = ()
+) -> ReadBack:
     """The file against the plan: the same parts, sheets, materials and load cases, and forces whose work is
     twice the energy they leave in the metal."""
     try:
@@ -92,6 +112,9 @@ def read_stiffness(path: Path, *, rel: str, wanted: Sequence[Wanted]) -> ReadBac
             if mine != right:
                 problems.append(f"{result.part}: says {what} {mine}, the plan {right}")
         problems += [f"{result.part}: {p}" for p in _unbalanced(result)]
+        problems += [
+            f"{result.part}: {p}" for row in pulls if row[0] == result.part for p in _unheld(result, row)
+        ]
     facts = tuple(f"{r.part}: {len(r.cases)} cases, work twice the energy" for r in results)
     return ReadBack(path=rel, facts=facts, problems=tuple(problems))
 
@@ -108,4 +131,22 @@ def _unbalanced(result: BracketResult) -> list[str]:
             out.append(f"case {c.name}: movement {c.moved_mm:g} mm is not the work over the force")
         if not math.isclose(c.factor * c.peak_mpa, result.yield_mpa, rel_tol=BALANCE):
             out.append(f"case {c.name}: factor {c.factor:g} is not yield over peak")
+    return out
+
+
+HELD = 0.003
+"""How far the bolts' pulls may miss the force, as a share of all forces: bores are meshed with curved edges
+and pins press on them unevenly."""
+
+
+def _unheld(result: BracketResult, row: Pulls) -> list[str]:
+    """Bolts that are not the part's, and cases whose bolts do not hold what pulls the part off."""
+    _, holes, off, sizes = row
+    out = []
+    for k, case in enumerate(result.cases):
+        if tuple(b.hole for b in case.bolts) != holes:
+            out.append(f"case {case.name}: bolts {[b.hole for b in case.bolts]}, the plan has {list(holes)}")
+        elif off and abs(sum(b.pull_n for b in case.bolts) - off[k]) > HELD * sizes[k]:
+            held = sum(b.pull_n for b in case.bolts)
+            out.append(f"case {case.name}: bolts hold {held:.1f} N of {off[k]:.1f} N off the panel")
     return out

@@ -36,14 +36,17 @@ class WasherUse:
 class Held:
     """What a fastener holds beside the sheets of the job: a flange, a foot, a clamp's band, a brace.
 
-    ``absent`` is a brace: the job has the hole for it and not the thing.
+    ``outside`` is what the job does not bring; of that ``absent`` is a brace, which it has no more than the
+    hole for, ``counted`` where stiffness and strength are worked out with it.
     """
 
     words: str
     thickness_mm: float = 0.0
     known: Known = "given"
     side: Side2 = "high"
+    outside: bool = False
     absent: bool = False
+    counted: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,7 +68,8 @@ class FastenerSet:
     together. ``length_mm`` is None where it cannot be said: what it holds is not known, or no stock length is
     long enough; ``least_mm`` is what it has to be at least, without what is ``open``. ``past_mm`` is the
     thread past the nut, ``stud_mm`` how far a stud stands off. ``hole_mm`` is given only for a hole that no
-    panel and no part of the job has. ``nuts`` are the sides a nut or spanner turns on. Across flats are those
+    panel and no part of the job has. ``nuts`` are the sides a nut or spanner turns on, ``head`` the side its
+    head goes on, None for what has none. Across flats are those
     a spanner is for, 0 for none.
     """
 
@@ -101,6 +105,7 @@ class FastenerSet:
     hole_mm: float = 0.0
     hole_drill: str = ""
     nuts: tuple[Side2, ...] = ()
+    head: Side2 | None = None
     tighten: Tightening = Tightening(torque_nm=None, preload_n=None, why="")
     unfit: str = ""
 

@@ -16,7 +16,7 @@ from generators.model.spec.dressing import FlangeFillet, HeldThing, Lightening
 from generators.model.spec.fittings import Body3
 from generators.model.spec.hydraulics import Pedal
 from generators.model.spec.lines import BAG, Clamp, ClampRow, Component, Hose
-from generators.model.spec.load import Hold, Load
+from generators.model.spec.load import Bead, Carried, Hold, Load
 from generators.model.spec.pattern import PartPattern, Pattern
 from generators.model.spec.pedal_shape import Driver
 from generators.model.spec.rework import Rework
@@ -224,16 +224,6 @@ class Obstacle:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Bead:
-    """A pressed stiffening bead: no hole within its width."""
-
-    name: str = key.name("Name, unique in the panel")
-    start: tuple[float, float] = key.point("One end of its middle line", hi=SPAN_MM)
-    end: tuple[float, float] = key.point("The other end", hi=SPAN_MM)
-    width_mm: float = key.length("Width", lo=1.0, hi=200.0)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Panel:
     """A sheet of the vehicle that gets drilled."""
 
@@ -271,6 +261,9 @@ class Panel:
     pattern: tuple[PanelPattern, ...] = key.tables("Shared patterns to drill", PanelPattern, hi=50)
     obstacle: tuple[Obstacle, ...] = key.tables("Things in the way", Obstacle, hi=200)
     bead: tuple[Bead, ...] = key.tables("Stiffening beads", Bead, hi=50)
+    carried: Carried | None = key.table(
+        "How it is carried between its supports: then how far it gives is computed", Carried, default=None
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -42,6 +42,15 @@ class Carrier:
     pivot_shaft_mm: float | None = key.length(
         "Shaft or bush that goes through both pivot bores, if known", lo=3.0, hi=60.0, default=None
     )
+    pivot_bush_mm: float | None = key.length(
+        "Wrapped bush of ISO 3547 pressed into each pivot bore: its inside diameter", hi=60.0, default=None
+    )
+    pivot_bush_length_mm: float | None = key.length(
+        "Length of that bush, if it is longer than the sheet is thick", lo=1.0, hi=100.0, default=None
+    )
+    pivot_bush_outside_mm: tuple[float, float] | None = key.point(
+        "Least and greatest outside diameter of that bush, if not as ISO 3547 has it", hi=80.0, default=None
+    )
     pivot_boss_mm: float = key.length("Radius of the cheek around the pivot", lo=8.0, hi=100.0, default=22.0)
     ear_width_mm: float = key.length("Outside width of each ear", lo=15.0, hi=200.0, default=48.0)
     ear_end_mm: float = key.length(

@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from generators.hydraulics.pedal_sheet import PedalSheet
+from generators.layout.closing import closings
 from generators.model.install import Listing, StepTable
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelLayout
 from generators.model.spec.titles import capital, within
-from generators.sheets.bolting.words import absent_words
-from generators.sheets.hose_words import LinesSheet, title_of
-from generators.sheets.install.drill import numbers
-from generators.sheets.install.fit import on_vehicle
+from generators.sheets.bolting.on_vehicle import Seats
+from generators.sheets.bolting.words import absent_words, brace_words, held_words
+from generators.sheets.hose_words import LinesSheet
+from generators.sheets.install.drill import named, plate_words
 from generators.sheets.pedal.words import rod_words
 
 TITLE = "Not in the box: have these yourself"
@@ -23,12 +24,15 @@ def own_list(
     lines: LinesSheet,
     layouts: Sequence[PanelLayout],
     fasteners: Sequence[FastenerSet] = (),
+    seats: Seats | None = None,
 ) -> tuple[Listing, ...]:
     """The things whoever fits brings himself, by what they are for."""
+    seats = seats or Seats(pedals=pedals, fasteners=fasteners)
     rows = (
         *_pedal_rows(pedals, lines),
-        *_vehicle_rows(lines),
+        *seats.rows(lines),
         *_brace_rows(fasteners),
+        *_held_rows(fasteners, seats),
         *_plate_rows(layouts),
     )
     table = StepTable(head=("for", "what no bag holds"), rows=rows, shares=(0.22, 0.78))
@@ -50,33 +54,30 @@ def _pedal_rows(pedals: Sequence[PedalSheet], lines: LinesSheet) -> Iterator[tup
     yield "Fluid", "fresh, from a sealed bottle, of the one type the cylinders' makers name"
 
 
-def _vehicle_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
-    for component in lines.components:
-        if on_vehicle(component, lines):
-            rod = "; rod to the fork" if component.kind == "slave" else ""
-            yield title_of(component), f"the vehicle's own bracket and bolts for it{rod}"
-
-
 def _brace_rows(fasteners: Sequence[FastenerSet]) -> Iterator[tuple[str, str]]:
-    waiting: dict[str, list[str]] = {}
+    waiting: dict[tuple[str, str], list[str]] = {}
     for made in fasteners:
         if absent := absent_words(made):
             what = absent.removeprefix("only for ").removesuffix(", not part of this job")
-            waiting.setdefault(what, []).append(made.opening.replace("_", " "))
-    for what, holes in waiting.items():
+            waiting.setdefault((what, brace_words(made)), []).append(made.opening.replace("_", " "))
+    for (what, said), holes in waiting.items():
         yield (
             f"Hole{'s' if len(holes) > 1 else ''} {', '.join(dict.fromkeys(holes))}",
-            f"{what}: this job has hole and bolt for it, not the thing; empty until it is there",
+            f"{what}: this job has hole and bolt for it, not the thing. {said}",
         )
+
+
+def _held_rows(fasteners: Sequence[FastenerSet], seats: Seats) -> Iterator[tuple[str, str]]:
+    """What is bolted to a part of the job and comes from elsewhere: the bolts are in the part's bag."""
+    own = {plan.name for plan in seats.loose}
+    for made in dict.fromkeys((held_words(m), m.bag) for m in fasteners if m.part not in own):
+        what, bag = made
+        absent = any(held_words(m) == what and absent_words(m) for m in fasteners)
+        if what and not absent:
+            yield capital(what), f"the thing itself; its bolts are in the bag {bag}"
 
 
 def _plate_rows(layouts: Sequence[PanelLayout]) -> Iterator[tuple[str, str]]:
     for layout in layouts:
-        holes = [h for h in layout.holes if h.work.when == "close" and not h.work.part]
-        if holes:
-            many = "s" if len(holes) > 1 else ""
-            yield (
-                f"Hole{many} {numbers(holes)}",
-                f"plate{many}, sealant and rivets or bolts to close {'them' if many else 'it'}, "
-                f"{within(layout.title)}",
-            )
+        for done in closings(layout):
+            yield f"{capital(named(done.holes))}, {within(layout.title)}", plate_words(layout, done)

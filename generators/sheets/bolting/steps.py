@@ -20,7 +20,8 @@ def bolt_table(sets: Sequence[FastenerSet], units: UnitSystem) -> StepTable | No
     for lot in lots(sets, units):
         where = f" ({lot.where})" if lot.where else ""
         waits = f"; {lot.waits}" if lot.waits else ""
-        rows.append((f"{lot.count} × {lot.words}{where}{waits}", lot.tight))
+        way = f": {lot.way}" if lot.way else ""
+        rows.append((f"{lot.count} × {lot.words}{where}{way}{waits}", lot.tight))
     return StepTable(head=HEAD, rows=tuple(rows), shares=(0.66, 0.34)) if rows else None
 
 

@@ -6,10 +6,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
-from generators.model.joints.fasteners import FastenerSet, WasherUse
+from generators.model.joints.fasteners import FastenerSet, Side2, WasherUse
 from generators.model.spec.titles import within
 from generators.strength.preload import NUT_FACTOR_DRY, NUT_FACTOR_SLIPPERY, PROOF_SHARE
 from generators.units import INCH_MM, UnitSystem, format_length, nearest_64th
@@ -78,6 +79,14 @@ def absent_words(made: FastenerSet) -> str:
     return f"only for {what}, not part of this job"
 
 
+def brace_words(made: FastenerSet) -> str:
+    """What is done about a brace that is no part of the job, by whether the report counts on it."""
+    later = "Till it is there the hole stays empty and the bolt in its bag."
+    if made.held is not None and made.held.counted:
+        return f"{later} Stiffness and strength of the part are worked out with it: do not drive without it"
+    return f"{later} Stiffness and strength of the part are worked out without it"
+
+
 def size_words(made: FastenerSet) -> str:
     """Thread, length and class as asked for over a counter: ``M8×25 8.8``, ``5/16-18 × 1 in grade 5``."""
     metric = made.thread.startswith("M")
@@ -106,6 +115,62 @@ def washer_words(made: FastenerSet) -> str:
     elif large:
         words.append(f"{len(large)} large washers")
     return ", ".join(words)
+
+
+def way_words(made: FastenerSet) -> str:
+    """Which way round it goes in: ``head on the cab side, nut on the engine side``; empty for a shaft."""
+    if made.form == "shaft":
+        return ""
+    if not made.panel and not made.part:
+        return "head on the clamp, nut behind the metal" if made.into == "locking nut" else ""
+    if made.form == "stop bolt" or made.into == "jam nuts":
+        return "head to the pedal, a nut on each face of the sheet"
+    if made.head is None:
+        nut = made.nuts[0] if len(made.nuts) == 1 else _behind(made)
+        return f"nut {_on_side(made, nut)}" if nut is not None else "nut on the free end of the stud"
+    head = _on_side(made, made.head)
+    if made.into == "locking nut":
+        return f"head {head}, nut {_on_side(made, _OTHER[made.head])}"
+    return f"in from {head.removeprefix('on ')}"
+
+
+def held_words(made: FastenerSet) -> str:
+    """What it holds to the part that is of no table of the job: ``flange of the bell housing``."""
+    return within(made.held.words) if made.held is not None and made.held.outside else ""
+
+
+def held_by_words(sets: Iterable[FastenerSet], panel: str, holes: Iterable[str]) -> str:
+    """The bolts of some holes of a panel by size and way round, for a step before they are done up for good.
+
+    ``hole 10: M5×16 8.8, head on the cab side, nut on the engine side``; nothing where none is known.
+    """
+    wanted = set(holes)
+    mine = [made for made in sets if made.panel == panel and made.hole in wanted and made.standard]
+    said = [f"{_where(group)}: {size}, {way}" for (size, way), group in _alike(mine).items()]
+    return "; ".join(said)
+
+
+def _alike(sets: Iterable[FastenerSet]) -> dict[tuple[str, str], list[FastenerSet]]:
+    groups: dict[tuple[str, str], list[FastenerSet]] = {}
+    for made in sets:
+        groups.setdefault((size_words(made), way_words(made)), []).append(made)
+    return groups
+
+
+_OTHER: Mapping[Side2, Side2] = MappingProxyType({"low": "high", "high": "low"})
+
+
+def _behind(made: FastenerSet) -> Side2 | None:
+    return None if made.held is None else _OTHER[made.held.side]
+
+
+def _on_side(made: FastenerSet, side: Side2) -> str:
+    if made.panel:
+        return "on the engine side" if side == "low" else "on the cab side"
+    if made.held is not None:
+        what = f"the {within(made.held.words)}" if made.held.known != "open" else "what it holds"
+        return f"on {what}" if side == made.held.side else "on the far face of the sheet"
+    return "on either face" if side == made.head else "on the other"
 
 
 def _lock(made: FastenerSet) -> str:
@@ -167,12 +232,14 @@ def key_words(made: FastenerSet, units: UnitSystem = "metric") -> Iterator[str]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lot:
-    """Like fasteners of one step: how many, what each is, how hard, in which holes, what each waits for."""
+    """Like fasteners of one step: how many, what each is, how hard, in which holes, what each waits for, and
+    which way round it goes."""
 
     count: int
     words: str
     tight: str
     where: str
+    way: str = ""
     waits: str = ""
 
     @property
@@ -191,19 +258,16 @@ def _where(sets: Sequence[FastenerSet]) -> str:
 
 def lots(sets: Iterable[FastenerSet], units: UnitSystem = "metric") -> Iterator[Lot]:
     """Sets that are alike, together, in the order they come."""
-    groups: dict[tuple[str, str, str, str], list[FastenerSet]] = {}
+    groups: dict[tuple[str, str, str, str, str], list[FastenerSet]] = {}
     for made in sets:
-        alike = made.panel, set_words(made, units), tightness_words(made, units), absent_words(made)
+        waits = absent_words(made)
+        alike = made.panel, set_words(made, units), tightness_words(made, units), waits, way_words(made)
         groups.setdefault(alike, []).append(made)
-    for (_panel, words, tight, _waits), group in groups.items():
+    for (_panel, words, tight, _waits, way), group in groups.items():
         absent = absent_words(group[0])
-        waits = (
-            f"{absent}: the hole stays empty until that is there; the report may count on it"
-            if absent
-            else ""
-        )
+        waits = f"{absent}. {brace_words(group[0])}" if absent else ""
         count = sum(s.quantity for s in group)
-        yield Lot(count=count, words=words, tight=tight, where=_where(group), waits=waits)
+        yield Lot(count=count, words=words, tight=tight, where=_where(group), way=way, waits=waits)
 
 
 def spanner_words(sets: Iterable[FastenerSet]) -> str:

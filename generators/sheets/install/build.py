@@ -10,7 +10,7 @@ Nothing here draws. The numbers of the steps are asked of the guide (``model.ins
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import groupby
 
 from generators.hydraulics.pedal_sheet import PedalSheet
@@ -21,6 +21,7 @@ from generators.model.plan import PanelLayout, PartPlan
 from generators.model.spec.titles import within
 from generators.model.words import Face
 from generators.sheets.bill import Item
+from generators.sheets.bolting.on_vehicle import Seats
 from generators.sheets.bolting.own_things import own_list
 from generators.sheets.bolting.steps import bag_list, with_bolts
 from generators.sheets.hose_words import LinesSheet, title_of
@@ -32,6 +33,7 @@ from generators.sheets.install.hoses import cut_list, hose_steps
 from generators.sheets.install.paper import paper_phase
 from generators.sheets.install.pedal_steps import cautions, pedal_steps
 from generators.sheets.install.tools import plug_steps, tool_list
+from generators.sheets.pedal.words import bought_stop
 from generators.units import UnitSystem
 
 Mounted = tuple[PartPlan, str, Face]
@@ -73,17 +75,21 @@ class _Job:
     lines: LinesSheet
     fasteners: tuple[FastenerSet, ...] = ()
     laid: tuple[Laid, ...] = ()
+    seats: Seats = field(default_factory=Seats)
 
     def phases(self) -> Iterator[Phase]:
         """Every task in its order; where the kind of work changes, another phase."""
-        bled = False
+        bled, told = False, ""
         for kind, group in groupby(self.lines.order.tasks, key=lambda task: task.kind):
             tasks = list(group)
             if kind == "bleed" and not bled:
                 bled = True
                 yield self.by_hand()
             if kind == "drill":
-                yield from (self.drilled(task) for task in tasks)
+                for task in tasks:
+                    yield self.drilled(task, told)
+                    marked = any(hole.work.punched for hole in self.layouts[task.name].holes)
+                    told = told or (within(self.layouts[task.name].title) if marked else "")
             elif kind == "bleed":
                 yield from (self.bled(task) for task in tasks)
             elif kind == "clamp":
@@ -94,9 +100,9 @@ class _Job:
         if not bled:
             yield self.by_hand()
 
-    def drilled(self, task: Task) -> Phase:
+    def drilled(self, task: Task, told: str) -> Phase:
         guides = [(plan, face) for plan, panel, face in self.guides if panel == task.name]
-        phase = drill_phase(self.layouts[task.name], guides, self.laid)
+        phase = drill_phase(self.layouts[task.name], guides, self.laid, told)
         return replace(phase, steps=tuple(_of(task, step) for step in phase.steps))
 
     def fitted(self, task: Task) -> Iterator[Step]:
@@ -110,17 +116,19 @@ class _Job:
                 for on, number in seat_holes(component, lines, self.fasteners)
                 if on == panel
             }
-            yield from part_steps(plan, self.layouts[panel], face, later)
+            yield from part_steps(plan, self.layouts[panel], face, later, self.fasteners)
         elif task.kind == "pedal":
             # a cylinder that is a component of the job has a step of its own
             own = any(component.kind == "master" for component in lines.components)
             what = task.title if own else f"master cylinder, the {task.title}"
-            yield Step(do=f"Fit the {what} and its pivot.", how=HANG[0])
+            stop = _stop_words(self.pedals.get(task.name))
+            yield Step(do=f"Fit the {what} and its pivot.", how=f"{HANG[0]}{stop}")
         elif task.kind == "component":
-            yield from component_steps(lines.component(task.name), lines, self.layouts, self.fasteners)
+            component = lines.component(task.name)
+            yield from component_steps(component, lines, self.layouts, self.fasteners, self.seats)
         elif task.kind == "decided":
             decision = next(x for x in lines.decided if x.component == task.name)
-            yield from decided_steps(decision, lines, self.layouts)
+            yield from decided_steps(decision, lines, self.layouts, self.fasteners)
         else:
             yield from hose_steps(lines.hose(task.name), lines)
 
@@ -149,6 +157,16 @@ class _Job:
             cautions=cautions(pedal, self.findings),
             steps=tuple(_of(task, step) for step in pedal_steps(pedal)),
         )
+
+
+def _stop_words(pedal: PedalSheet | None) -> str:
+    """The stop that is bought for a clutch pedal goes on with it; set it is later, when it is bled."""
+    if pedal is None or bought_stop(pedal) is None:
+        return ""
+    return (
+        " Fit the adjustable stop of its bag where it meets the arm, on metal that takes the whole foot's "
+        "force, and back it off: it is set after bleeding."
+    )
 
 
 def _of(task: Task, step: Step) -> Step:
@@ -182,14 +200,17 @@ def build_guide(
     contact: str = "",
     take_out: str = "",
     laid: Sequence[Laid] = (),
+    loose: Sequence[PartPlan] = (),
 ) -> Guide:
     """The install sheet of a job; ``mounted`` are the parts on panels, ``guides`` lead the drill.
 
     Waived ``findings`` of a pedal are repeated above its steps. What hangs in a loop of the order has no
     step: ``Guide.loop`` says so. ``fasteners`` go to the steps that use them, ``items`` of the bill to the
     bags. ``contact`` is who answers questions, ``take_out`` the old parts in words.
+    ``loose`` are parts that go on the vehicle and on no panel.
     ``laid`` are the sheets chosen to mark from: the words follow them, the number of steps does not.
     """
+    seats = Seats(pedals=pedals, loose=loose, fasteners=fasteners, units=units)
     job = _Job(
         layouts={layout.panel: layout for layout in layouts},
         parts={entry[0].name: entry for entry in mounted},
@@ -199,6 +220,7 @@ def build_guide(
         lines=lines,
         fasteners=tuple(fasteners),
         laid=tuple(laid),
+        seats=seats,
     )
     paper = [paper_phase(revision, laid)] if layouts else []
     stop = f"NO ORDER OF WORK IS POSSIBLE: {lines.loop}. None of these has a step." if lines.loop else ""
@@ -222,6 +244,9 @@ def build_guide(
         loop=stop,
         waived=tuple(waived),
     )
-    cuts, tools = cut_list(lines, first_steps(guide)), tool_list(layouts, lines, fasteners, units)
-    own = own_list(pedals, lines, layouts, fasteners)
+    cuts, tools = (
+        cut_list(lines, first_steps(guide)),
+        tool_list(layouts, lines, fasteners, units, [plan for plan, _panel, _face in guides]),
+    )
+    own = own_list(pedals, lines, layouts, fasteners, seats)
     return replace(guide, lists=(*bag_list(items), *own, *cuts, *tools))

@@ -5,9 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from generators.layout.closing import Closing, closings
-from generators.model.hole_work import when_words
+from generators.layout.rivets import (
+    BOLT_DRILL_WORDS,
+    BOLT_WORDS,
+    DRILL_WORDS,
+    RIVET_WORDS,
+    Riveting,
+    riveting,
+)
+from generators.model.hole_work import mark_off_words, when_words
 from generators.model.install import HoleRef, Laid, PanelPicture, Phase, Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
+from generators.model.spec.titles import capital, within
 from generators.model.words import FACES, Face
 from generators.sheets.install.existing import panel_ways
 from generators.sheets.install.guide_steps import guide_steps, wider_than_bush
@@ -103,12 +112,15 @@ def _with_panel(hole: PanelHole) -> bool:
 
 
 def drill_phase(
-    layout: PanelLayout, guides: Sequence[tuple[PartPlan, Face]] = (), laid: Sequence[Laid] = ()
+    layout: PanelLayout,
+    guides: Sequence[tuple[PartPlan, Face]] = (),
+    laid: Sequence[Laid] = (),
+    told: str = "",
 ) -> Phase:
     """Everything done to one panel in one go; some holes wait for a part or a hose.
 
     ``guides`` are the tools that lead the drill, with the face each lies on; ``laid`` the sheets chosen to
-    mark from.
+    mark from. ``told`` is the panel whose steps have said already how a mark is moved, in words.
     """
     new = [h for h in to_make(layout) if _with_panel(h)]
     marked = [h for h in layout.holes if h.work.punched]
@@ -119,7 +131,7 @@ def drill_phase(
     return Phase(
         title=f"{layout.title}: {todo}",
         pictures=(PanelPicture(panel=layout.panel, lit=lit, name_all=True),),
-        steps=tuple(_panel_steps(layout, new, marked, waiting, guides, laid)),
+        steps=tuple(_panel_steps(layout, new, marked, waiting, guides, laid, told)),
     )
 
 
@@ -130,6 +142,7 @@ def _panel_steps(
     waiting: Sequence[PanelHole],
     guides: Sequence[tuple[PartPlan, Face]],
     laid: Sequence[Laid],
+    told: str,
 ) -> Iterator[Step]:
     yield from panel_ways(layout)
     for plan, face in guides:
@@ -145,7 +158,8 @@ def _panel_steps(
     for face in (f for f in FACES if f in faces):
         punched = [h for h in marked if _paper_face(h) == face]
         if punched:
-            yield from _punched(layout, face, punched, laid)
+            yield from _punched(layout, face, punched, laid, told)
+            told = told or within(layout.title)
         yield from _drilled(layout, [h for h in by_paper if h.drill_face == face], punched)
     yield from insert_steps(layout, new)
     yield from weld_steps(layout, [h for h in layout.holes if _with_panel(h)])
@@ -160,15 +174,35 @@ def _paper_face(hole: PanelHole) -> Face:
 
 
 def _punched(
-    layout: PanelLayout, face: Face, holes: Sequence[PanelHole], laid: Sequence[Laid]
+    layout: PanelLayout, face: Face, holes: Sequence[PanelHole], laid: Sequence[Laid], told: str
 ) -> Iterator[Step]:
     yield tape_step(layout, face, laid)
     yield Step(
         do=f"Centre-punch through the {_crosses(holes)} of {named(holes)} only.",
         how="Not the registration marks (quartered discs), not the lettered holes, not the rings without a "
-        "cross; a hole that shows on two sheets is punched once. Then check the hole-to-hole distances on "
-        "the table page with a steel rule: where they differ, the rule is right.",
+        "cross; a hole that shows on two sheets is punched once. "
+        f"{_marks_checked(holes, layout.units, told)}",
         holes=refs(layout, holes),
+    )
+
+
+def _marks_checked(holes: Sequence[PanelHole], units: UnitSystem, told: str) -> str:
+    """How far a mark may be out, and what is done with one that is further; common practice, no source."""
+    said = (
+        "Then check each mark with a steel rule by the distances of the hole table, which run from rims of "
+        "lettered holes to the middle of the mark."
+    )
+    off = mark_off_words([h.work for h in holes], units)
+    if not off:
+        return f"{said} Where they differ, the rule is right."
+    said = f"{said} Out by up to {off}, between two marks by twice that: leave it."
+    if told:
+        return f"{said} More: do as with the marks of the {told}."
+    return (
+        f"{said} More: measure both its distances again. All marks of a sheet out the same way: the sheet "
+        "has slipped, lay it again. One alone: the rule is right. Find where both its distances hold; set "
+        "the punch in the old mark, lean it so that the blow goes there, strike, straighten it with a second "
+        "blow, measure again."
     )
 
 
@@ -235,17 +269,59 @@ def _closed(layout: PanelLayout, done: Closing) -> str:
     shape = f"{size} across, the hole" if not hole.travel_mm else "the hole"
     if several:
         shape = "one over them and all between them, each hole"
-    blocked = done.behind.free_mm < done.lap_mm
+    made = riveting(done, layout.thickness_mm, layout.units)
     away = format_short(done.behind.at_mm, layout.units, 1)
     behind = (
-        f" On the {done.behind.face} side {done.behind.ends_at} begins {away} from the hole's rim: keep "
-        "rivets and bolts off it."
-        if blocked
-        else ""
+        ""
+        if made.clear
+        else f" On the {done.behind.face} side {done.behind.ends_at} begins {away} from the hole's rim: "
+        "leave out the rivets that would come on it."
     )
+    side = done.room.face
     return (
-        f"A plate with sealant on the {done.room.face} side, {shape} plus {lap} all round: that much "
-        "fits there. Cut it from sheet of the panel's own metal, about as thick, and paint it; it is not in "
-        "the box. Four or more blind rivets or small bolts, midway in the lap: where is your choice. Look "
-        f"what is behind first.{behind}"
+        f"A plate on the {side} side, {shape} plus {lap} all round: that much fits there. Cut it from sheet "
+        f"of the panel's own metal, {format_short(made.plate_mm, layout.units)} thick, and paint it. "
+        f"{capital(rivet_words(made, layout.units))}, evenly on a line {_line(made, layout.units)} from the "
+        f"hole's rim, about {format_short(made.pitch_mm, layout.units, 0)} apart. Look what is behind "
+        f"first.{behind} Drill through plate and panel together from the {side} side, the plate clamped: "
+        f"{drill_words(made, layout.units)}. Take it off, deburr, {SEALANT} round the hole, then "
+        f"{'bolt it on, heads on' if made.bolted else 'rivet from'} the {side} side. "
+        "None of it is in the box."
     )
+
+
+def _line(made: Riveting, units: UnitSystem) -> str:
+    """How far from the rim the rivets stand: rounded by a tenth of a millimetre at most."""
+    return format_short(made.line_mm, units, 1)
+
+
+SEALANT = "body sealant that stays soft (polyurethane or butyl)"
+"""Common practice, no source."""
+
+
+def rivet_words(made: Riveting, units: UnitSystem) -> str:
+    """How many of what: ``6 blind rivets 3.2 mm, closed end, for a grip of 2.4 mm``.
+
+    Closed ends let no water through (ISO 15973, from memory).
+    """
+    grip = format_short(made.grip_mm, units, 1)
+    if made.bolted:
+        return f"{made.count} bolts {BOLT_WORDS[units]} with washers and locking nuts, for a grip of {grip}"
+    return f"{made.count} blind rivets {RIVET_WORDS[units]}, closed end, for a grip of {grip}"
+
+
+def drill_words(made: Riveting, units: UnitSystem) -> str:
+    """The drill for rivets or bolts of a plate."""
+    return (BOLT_DRILL_WORDS if made.bolted else DRILL_WORDS)[units]
+
+
+def plate_words(layout: PanelLayout, done: Closing) -> str:
+    """What one has to bring to close old holes, in a list."""
+    if done.plug:
+        size = format_short(done.holes[0].final_dia_mm, layout.units)
+        return f"a rubber or plastic blanking plug for {size} in this sheet; sealant"
+    if not done.plate:
+        return "a disc of the panel's own metal, and a welder"
+    made = riveting(done, layout.thickness_mm, layout.units)
+    thick = format_short(made.plate_mm, layout.units)
+    return f"a plate of the panel's own metal, {thick}; {rivet_words(made, layout.units)}; {SEALANT}"

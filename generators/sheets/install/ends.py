@@ -11,6 +11,7 @@ from generators.model.install import Phase, Step
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.titles import asked, within
 from generators.sheets.install.drill import refs
+from generators.sheets.install.existing import there_words
 
 BEFORE = (
     "Vehicle on level ground, wheels chocked, battery disconnected. Never work under a vehicle that stands "
@@ -59,7 +60,7 @@ def _out(layouts: Sequence[PanelLayout], take_out: str) -> Iterator[Step]:
 
 
 def _listed(holes: Sequence[PanelHole]) -> str:
-    words = [f"{hole.number} ({hole.purpose})" for hole in holes]
+    words = [there_words(hole) for hole in holes]
     joined = words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
     return f"hole{'' if len(words) == 1 else 's'} {joined}"
 

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from generators.geometry.pinning import pinning_pairs
 from generators.geometry.rims import rim_distance
 from generators.model.install import PanelPicture, Phase, Step, StepTable
-from generators.model.plan import PanelLayout
+from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.titles import asked, within
 from generators.units import format_length
 
@@ -22,6 +22,12 @@ def check_phase(layouts: Sequence[PanelLayout]) -> tuple[Phase, ...]:
     return (Phase(title="Every panel, before anything is drilled", steps=steps),) if steps else ()
 
 
+def there_words(hole: PanelHole) -> str:
+    """A hole that is there with what it is; of one used again, that it gets something new."""
+    what = f"used again: {hole.purpose}" if hole.status == "reuse" else hole.purpose
+    return f"{hole.number} ({what})"
+
+
 def panel_check(layout: PanelLayout) -> Iterator[Step]:
     """The few distances that show the right panel."""
     fixed = [h for h in layout.holes if h.status in ("datum", "blank", "reuse")]
@@ -29,7 +35,7 @@ def panel_check(layout: PanelLayout) -> Iterator[Step]:
     for i, j in pinning_pairs([(h.u_mm, h.v_mm) for h in fixed]):
         a, b = fixed[i], fixed[j]
         centres = math.hypot(a.u_mm - b.u_mm, a.v_mm - b.v_mm)
-        ends = f"{a.number} ({a.purpose}) to {b.number} ({b.purpose})"
+        ends = f"{there_words(a)} to {there_words(b)}"
         units = layout.units
         rows.append((ends, format_length(rim_distance(a, b), units), format_length(centres, units)))
     if rows:

@@ -16,7 +16,9 @@ from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.spec.lines import Clamp, Component
 from generators.model.spec.titles import asked, capital, within
-from generators.model.words import Face
+from generators.model.words import OTHER, Face
+from generators.sheets.bolting.on_vehicle import Seats, on_vehicle
+from generators.sheets.bolting.steps import bolt_table
 from generators.sheets.hose_words import DecisionLine, LinesSheet, about, title_of
 from generators.sheets.install.drill import drill_steps, named
 from generators.sheets.install.found import Known, known_holes, told_from
@@ -28,12 +30,6 @@ from generators.units import UnitSystem, format_length, format_short
 Rows = Sequence[tuple[str, str]]
 FRAME = "Into a frame rail only through its web, and only where the vehicle's maker allows a hole."
 """Common practice, no source."""
-
-OWN_BOLTS = (
-    " It goes on the vehicle's own bracket with the vehicle's own bolts, done up and locked as the vehicle's "
-    "maker has them: this job brings none and has no figure for them."
-)
-FLANGED = ("master", "slave", "reservoir")
 
 NOTHING: Mapping[str, str] = MappingProxyType({})
 
@@ -55,13 +51,17 @@ def _pictured(step: Step, layout: PanelLayout, face: Face, lit: Sequence[str], r
 
 
 def part_steps(
-    plan: PartPlan, layout: PanelLayout, face: Face, later: Mapping[str, str] = NOTHING
+    plan: PartPlan,
+    layout: PanelLayout,
+    face: Face,
+    later: Mapping[str, str] = NOTHING,
+    fasteners: Sequence[FastenerSet] = (),
 ) -> Iterator[Step]:
     """Bolting one part to its panel.
 
     ``later`` names what is put into some of its holes in a step of its own, by the hole's number.
     """
-    yield from through_steps(plan, layout, face)
+    yield from through_steps(plan, layout, face, fasteners)
     every = [h for h in layout.holes if plan.name in h.owners]
     mine = [h for h in every if h.number not in later]
     rows = [(h.number, h.purpose) for h in mine]
@@ -146,11 +146,12 @@ def _found_from(component: Component, lines: LinesSheet, layouts: Mapping[str, P
 
 def _bulkhead_words(component: Component, units: UnitSystem) -> str:
     row = bulkhead(component.dash or 0)
-    turn = ""
+    turn = " Shoulder on one face, nut on the other: on which a spanner reaches it better."
     if component.elbow is not None:
         turn = (
-            f" Its 90 degree leg is on the {component.elbow.face} side and points {component.elbow.toward}, "
-            "as the driver sees it: hold it there while the nut is tightened."
+            f" Its 90 degree leg is on the {component.elbow.face} side, the nut on the "
+            f"{OTHER[component.elbow.face]} side. The leg points {component.elbow.toward}, as the driver "
+            "sees it: hold it there while the nut is tightened."
         )
     if component.other_elbow is not None:
         # the nut does not pass a leg, so one of the two is screwed on last
@@ -166,20 +167,17 @@ def _bulkhead_words(component: Component, units: UnitSystem) -> str:
     )
 
 
-def on_vehicle(component: Component, lines: LinesSheet) -> bool:
-    """True for a cylinder or reservoir that is fixed to the vehicle and to nothing of the job."""
-    place = lines.places[component.name]
-    return component.kind in FLANGED and not place.panel and not place.part
-
-
 def component_steps(
     component: Component,
     lines: LinesSheet,
     layouts: Mapping[str, PanelLayout],
     fasteners: Sequence[FastenerSet] = (),
+    seats: Seats | None = None,
 ) -> Iterator[Step]:
     """Putting one cylinder, reservoir or fitting in its place, with all the holes it takes."""
     place = lines.places[component.name]
+    seats = seats or Seats(fasteners=fasteners, units=lines.units)
+    yield from seats.steps(component, lines)
     ports = ", ".join(
         f"{port.name.replace('_', ' ')}{f' (-{port.dash})' if port.dash else ''}" for port in component.port
     )
@@ -188,6 +186,8 @@ def component_steps(
     elif component.kind == "slave":
         locked = "" if on_vehicle(component, lines) else ", both bolts locked"
         text = f"Bleed screw uppermost, rod to the fork{locked}. Caps stay on its ports."
+        if seats.ring(component, lines):
+            text = "Its bleed pipe ends where a spanner reaches it. Caps stay on its ports."
     elif component.kind == "reservoir":
         level = component.level_mm or 0.0
         high = f"{format_length(abs(level), lines.units)} {'above' if level > 0 else 'below'}"
@@ -202,8 +202,7 @@ def component_steps(
         text = (
             "Caps stay on its ports until the hose comes; every bolt with a locking nut, every screw locked."
         )
-    if on_vehicle(component, lines):
-        text += OWN_BOLTS
+    text += seats.seat_words(component, lines)
     if ports:
         text += f" Ports: {ports}."
     if not component.estimated:
@@ -214,10 +213,11 @@ def component_steps(
     step = Step(do=f"Fit the {within(title_of(component))} {_where(component, lines, layouts)}.", how=text)
     layout = layouts.get(place.panel)
     if layout is None:
-        yield step
+        table = bolt_table(seats.own_bolts(component, lines), lines.units)
+        yield step if table is None else replace(step, tables=(table,))
         return
-    seats = seat_holes(component, lines, fasteners)
-    mine = [h for h in layout.holes if (layout.panel, h.number) in seats]
+    taken = seat_holes(component, lines, fasteners)
+    mine = [h for h in layout.holes if (layout.panel, h.number) in taken]
     rows = [(h.number, f"{h.purpose}: {format_length(h.final_dia_mm, lines.units)}") for h in mine]
     yield _pictured(step, layout, _face(lines, component.name, layout), [h.number for h in mine], rows)
 
@@ -293,7 +293,10 @@ def _free_clamps(
 
 
 def decided_steps(
-    decision: DecisionLine, lines: LinesSheet, layouts: Mapping[str, PanelLayout]
+    decision: DecisionLine,
+    lines: LinesSheet,
+    layouts: Mapping[str, PanelLayout],
+    fasteners: Sequence[FastenerSet] = (),
 ) -> Iterator[Step]:
     """Marking and drilling where a made-up hose has put a component."""
     component = lines.component(decision.component)
@@ -315,7 +318,7 @@ def decided_steps(
     face = _face(lines, decision.component, layout) if not decision.part else _part_face(decision, layout)
     yield _pictured(step, layout, face, [h.number for h in holes], rows)
     if decision.part:
-        yield from held_steps(holes, layout, lines.part_title(decision.part), face)
+        yield from held_steps(holes, layout, lines.part_title(decision.part), face, fasteners)
         return
     yield from drill_steps(layout, holes)
     yield from insert_steps(layout, holes)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from generators.model.install import Step, StepTable
@@ -23,6 +24,12 @@ def wider_than_bush(plan: PartPlan, holes: Sequence[PanelHole]) -> list[PanelHol
     return [h for h in holes if h.number in led and h.final_dia_mm > led[h.number] + SAME_MM]
 
 
+def bush_words(plans: Sequence[PartPlan]) -> str:
+    """The bushes guides are fitted with, counted by size: ``2 × bush 6 × 12, drill 3``."""
+    found = Counter(h.fitting.label for plan in plans for h in plan.flanges[0].holes if h.bush is not None)
+    return "; ".join(f"{count} × {label}" for label, count in found.items())
+
+
 def guide_steps(
     plan: PartPlan, face: Face, layout: PanelLayout, sizes: tuple[StepTable, ...]
 ) -> Iterator[Step]:
@@ -35,8 +42,9 @@ def guide_steps(
         (hole, h.fitting.label, f"{h.diameter_mm:g} mm") for hole, h in zip(holes, bores, strict=True)
     )
     yield Step(
-        do=f"Print the {within(plan.title)} in {plan.material}, pegs up.",
-        how=f"parts/{plan.name}/{plan.name}.3mf or .stl, at 100 %. Measure a peg and the distance of two "
+        do=f"Have the {within(plan.title)} ready, printed in {plan.material}, pegs up.",
+        how="It may lie printed in its bag; else print "
+        f"parts/{plan.name}/{plan.name}.3mf or .stl, at 100 %. Measure a peg and the distance of two "
         "bores on the print against its drawing: if they are out, print it again or use another printer. "
         "Without a printer have it printed: these holes do not go through the paper.",
         tables=(StepTable(head=("hole", "bush and drill", "bore"), rows=rows, shares=(0.2, 0.5, 0.3)),),

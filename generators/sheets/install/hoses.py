@@ -18,6 +18,7 @@ from generators.sheets.hose_words import (
     end_words,
     kind_words,
     length_words,
+    spanner_words,
     title_of,
 )
 from generators.units import UnitSystem, format_length, format_short
@@ -58,7 +59,7 @@ def cut_list(lines: LinesSheet, first: Mapping[str, int]) -> tuple[Listing, ...]
         head=("hose", "what", "length", "released"), rows=tuple(rows), shares=(0.22, 0.22, 0.34, 0.22)
     )
     words = (
-        "Lengths are seat to seat along the middle. Cut nothing before its step: both ends must be "
+        "Lengths from seat to seat are along the middle. Cut nothing before its step: both ends must be "
         "bolted down. If the vehicle differs from this sheet, the vehicle is right; measure again."
     )
     return (Listing(title="Hoses and lines", words=words, table=table),)
@@ -79,13 +80,13 @@ def hose_steps(hose: HoseLine, lines: LinesSheet) -> Iterator[Step]:
     if spec.kind == "rigid":
         text = (
             f"{lead}{kind_words(hose, lines.units)}. {capital(length_words(hose, lines.units))}. "
-            "Bend as the table says, try it in place before flaring, sleeves and nuts on first. It "
-            "must drop into both seats "
-            "by hand: a line pulled straight by its nuts cracks."
+            "Bend as the table says with a little left at each end, try it in place, trim it, put nuts and "
+            "sleeves on, then flare. It must drop into both seats by hand: a line pulled straight by its "
+            "nuts cracks."
         )
     else:
         text = (
-            f"{lead}{kind_words(hose, lines.units)}. {capital(length_words(hose, lines.units))}. Bends no "
+            f"{lead}{kind_words(hose, lines.units)}. {_cut_words(hose, lines.units)}. Bends no "
             f"tighter than {format_length(hose.radius_mm, lines.units)} to its middle, straight where it "
             "leaves "
             "each fitting. The stripe printed on the hose must not wind round it"
@@ -120,6 +121,14 @@ def hose_steps(hose: HoseLine, lines: LinesSheet) -> Iterator[Step]:
     yield fit
 
 
+def _cut_words(hose: HoseLine, units: UnitSystem) -> str:
+    """How long it is cut, or how that follows from what was measured, at the head of a sentence."""
+    if not hose.measure_why and hose.length is not None:
+        return capital(length_words(hose, units))
+    less = format_short(2 * hose.spec.end_mm, units)
+    return f"Cut it {less} shorter than you measured: that is in its two ends"
+
+
 def _capped(hose: HoseLine) -> str:
     """What keeps dirt and water out of it until both ends are on."""
     if hose.spec.made_up_mm is not None:
@@ -146,7 +155,9 @@ def _tighten(hose: HoseLine) -> str:
         return " Both hose clips past the bead of the pipe."
     flats = FLATS.get(hose.spec.dash)
     turn = f"{flats} flats" if flats else "the turn its maker gives"
-    return f" Finger tight, then {turn} more; a second spanner holds the fitting."
+    spanner = spanner_words(hose)
+    turned = f"with a {spanner}" if spanner else "with a spanner"
+    return f" Finger tight, then {turn} more {turned}; a second spanner holds the fitting."
 
 
 def _bend_table(path: HosePath, lines: LinesSheet, start: str) -> tuple[StepTable, ...]:

@@ -40,8 +40,8 @@ def paper_phase(revision: str, laid: Sequence[Laid]) -> Phase:
             ),
             Step(
                 do=f"{'. '.join(text for text in lay if text)}.",
-                how="Cut the paper out wherever something stands. Sheets of the folder panels/ are not "
-                "needed; drill by one set only.",
+                how="Cut the paper out wherever something stands; where a sheet says slit here, cut in from "
+                "its edge to get round. Sheets of the folder panels/ are not needed; drill by one set only.",
             ),
         ),
     )

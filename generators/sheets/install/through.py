@@ -5,11 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from generators.model.install import Step
+from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.spec.titles import within
 from generators.model.words import Face
+from generators.sheets.bolting.words import held_by_words
 from generators.sheets.install.drill import named, refs, size_table
 from generators.sheets.install.threads import insert_steps, weld_steps
+
+FOR_NOW = "A plain nut will do for now: keep the locking nut for the last time."
+"""Common practice, no source."""
 
 STEADY = "Nothing may shift meanwhile. Never force a drill through a thread."
 CENTRED = (
@@ -18,7 +23,9 @@ CENTRED = (
 )
 
 
-def through_steps(plan: PartPlan, layout: PanelLayout, face: Face) -> Iterator[Step]:
+def through_steps(
+    plan: PartPlan, layout: PanelLayout, face: Face, fasteners: Sequence[FastenerSet] = ()
+) -> Iterator[Step]:
     """Bolting a part on with two holes and drilling the others through it, where that is wanted."""
     here = [h for h in layout.holes if h.work.how == "part" and h.work.part == plan.name]
     if not here:
@@ -32,14 +39,16 @@ def through_steps(plan: PartPlan, layout: PanelLayout, face: Face) -> Iterator[S
         yield Step(
             do=f"Bolt the {part} {side} with {named(first)} alone, and turn it until the pilot of "
             f"{named(second)} lies in the middle of the part's own hole.",
-            how="The bolt just nipped while it turns, then tight, and the part clamped.",
+            how="The bolt just nipped while it turns, then tight, and the part clamped."
+            f"{_bolts(fasteners, layout, first)}",
             holes=refs(layout, holding),
         )
-        yield _second(layout, second, part, face)
+        yield _second(layout, second, part, face, _bolts(fasteners, layout, second, ""))
     else:
         yield Step(
             do=f"Bolt the {part} {side} with {named(holding)}.",
-            how="Bolts tight, the part flat on the metal; clamp its far edges as well.",
+            how="Bolts tight, the part flat on the metal; clamp its far edges as well."
+            f"{_bolts(fasteners, layout, holding)}",
             holes=refs(layout, holding),
         )
     if rest:
@@ -47,7 +56,18 @@ def through_steps(plan: PartPlan, layout: PanelLayout, face: Face) -> Iterator[S
     yield from _bared(layout, here, part)
 
 
-def _second(layout: PanelLayout, holes: Sequence[PanelHole], part: str, face: Face) -> Step:
+def _bolts(
+    fasteners: Sequence[FastenerSet],
+    layout: PanelLayout,
+    holes: Sequence[PanelHole],
+    more: str = f" {FOR_NOW}",
+) -> str:
+    """Which bolts those are and which way round, in sentences; nothing where no set is known."""
+    said = held_by_words(fasteners, layout.panel, (h.number for h in holes))
+    return f" {_capital(said)}.{more}" if said else ""
+
+
+def _second(layout: PanelLayout, holes: Sequence[PanelHole], part: str, face: Face, bolts: str = "") -> Step:
     """The second hole of a pair, as wide as the part's own hole lets the tool pass."""
     late = [h for h in holes if h.work.bared(h.final_dia_mm)]
     do = f"Open {named(holes)} through the {part}, from the {face} side."
@@ -56,19 +76,25 @@ def _second(layout: PanelLayout, holes: Sequence[PanelHole], part: str, face: Fa
         return Step(
             do=do,
             how=f"From the pilot with {drills}, the part as a guide, no wider: the final tool would cut it. "
-            "Put its bolt in and tighten both.",
+            f"Put its bolt in and tighten both.{bolts}",
             holes=refs(layout, holes),
         )
     return Step(
         do=do,
-        how="From the pilot to size with the part as a guide; put its bolt in and tighten both.",
+        how=f"From the pilot to size with the part as a guide; put its bolt in and tighten both.{bolts}",
         holes=refs(layout, holes),
         drills=refs(layout, holes),
         tables=(size_table(holes, layout.units),),
     )
 
 
-def held_steps(holes: Sequence[PanelHole], layout: PanelLayout, part: str, face: Face) -> Iterator[Step]:
+def held_steps(
+    holes: Sequence[PanelHole],
+    layout: PanelLayout,
+    part: str,
+    face: Face,
+    fasteners: Sequence[FastenerSet] = (),
+) -> Iterator[Step]:
     """Drilling through a part that is held where its hose puts it: one bolt first, then the rest."""
     lead = [h for h in holes if not h.work.bared(h.final_dia_mm)][:1]
     if not lead:
@@ -80,7 +106,8 @@ def held_steps(holes: Sequence[PanelHole], layout: PanelLayout, part: str, face:
     rest = [h for h in holes if h not in lead]
     yield Step(
         do=f"Clamp the {part} there and drill {named(lead)} through it, from the {face} side.",
-        how=f"{_spotted(lead)} {_sized(lead)} {STEADY} Then put its bolt in and tighten it.",
+        how=f"{_spotted(lead)} {_sized(lead)} {STEADY} Then put its bolt in and tighten it."
+        f"{_bolts(fasteners, layout, lead)}",
         holes=refs(layout, lead),
         drills=refs(layout, lead),
         tables=(size_table(lead, layout.units),),
@@ -143,7 +170,7 @@ def _opened(layout: PanelLayout, holes: Sequence[PanelHole]) -> Step:
     how += [f"{_capital(named(ready))}: from the hole there is to size."] if ready else []
     how += [f"{_capital(named(wide))}: {CENTRED}"] if wide else []
     return Step(
-        do=f"Open {named(holes)} to size, the part off.",
+        do=f"Open {named(holes)} to size, the part off, from the {holes[0].drill_face} side.",
         how=" ".join(how),
         holes=refs(layout, holes),
         drills=refs(layout, holes),

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from generators.layout.closing import closings
+from generators.layout.rivets import RIVET_WORDS, riveting
 from generators.model.install import Listing, Step, StepTable
 from generators.model.joints.fasteners import FastenerSet
-from generators.model.plan import PanelHole, PanelLayout
+from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.sheets.bolting.steps import tool_rows
-from generators.sheets.hose_words import LinesSheet
-from generators.sheets.install.drill import refs, to_make
+from generators.sheets.hose_words import LinesSheet, spanner_words
+from generators.sheets.install.drill import drill_words, refs, to_make
+from generators.sheets.install.guide_steps import bush_words
 from generators.standards import bulkhead
 from generators.units import UnitSystem, format_length, format_short
 
@@ -23,6 +26,7 @@ def tool_list(
     lines: LinesSheet,
     fasteners: Sequence[FastenerSet] = (),
     units: UnitSystem = "metric",
+    guides: Sequence[PartPlan] = (),
 ) -> tuple[Listing, ...]:
     """Tools and stores by what they are for, worked out from the holes, fittings and hoses of the job."""
     rows: list[tuple[str, str]] = []
@@ -36,7 +40,12 @@ def tool_list(
         rows.append(
             ("after drilling", "deburring tool or half-round file, paint for bare edges, wood to back up")
         )
+    if bushes := bush_words(guides):
+        rows.append(
+            ("drill guides", f"{bushes} (headless, to press in: not in the box), vice or hammer and wood")
+        )
     rows += tool_rows(fasteners, units)
+    rows += _closing_rows(layouts)
     rows += _thread_rows(layouts)
     rows += _line_rows(lines)
     if not rows:
@@ -62,6 +71,17 @@ def _drills(holes: Sequence[PanelHole], units: UnitSystem) -> Iterator[str]:
     yield from (tool for tool in tools if not tool.startswith(tuple(f"{kind} " for kind in kinds)))
 
 
+def _closing_rows(layouts: Sequence[PanelLayout]) -> Iterator[tuple[str, str]]:
+    """What plates over old holes are cut, drilled and riveted with."""
+    plates = [layout for layout in layouts for done in closings(layout) if done.plate]
+    if plates:
+        units = plates[0].units
+        made = [riveting(done, x.thickness_mm, units) for x in layouts for done in closings(x) if done.plate]
+        drills = ", ".join(dict.fromkeys(drill_words(one, units) for one in made))
+        setter = "" if all(one.bolted for one in made) else f"; blind rivet tool for {RIVET_WORDS[units]}"
+        yield "closing old holes", f"tin snips or fine saw, file, two clamps; {drills}{setter}"
+
+
 def _thread_rows(layouts: Iterable[PanelLayout]) -> Iterator[tuple[str, str]]:
     """What sets inserts and welds nuts and studs on."""
     holes = [hole for layout in layouts for hole in layout.holes]
@@ -79,6 +99,13 @@ def _line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
             f"{format_length(bulkhead(dash).nut_af_mm, lines.units)} (-{dash})" for dash in sizes
         )
         yield "bulkhead fittings", f"two spanners, one for nuts {nuts}; a washer for each face"
+    turned = sorted({(hose.spec.dash, words) for hose in lines.hoses if (words := spanner_words(hose))})
+    if turned:
+        nuts = ", ".join(f"{words.removeprefix('flare-nut spanner ')} (-{dash})" for dash, words in turned)
+        yield (
+            "nuts of hoses and tubes",
+            f"flare-nut spanner {nuts}, and open spanners for the bodies they go on",
+        )
     made = [hose.spec for hose in lines.hoses]
     if any(hose.kind == "rigid" for hose in made):
         radii = sorted({hose.radius_mm for hose in lines.hoses if hose.spec.kind == "rigid"})

@@ -54,6 +54,17 @@ def both(value_mm: float, units: UnitSystem) -> str:
     return "{} ({})".format(*(pair[::-1] if units == "inch" else pair))
 
 
+def bought_stop(pedal: PedalSheet) -> float | None:
+    """Where the stop that is bought for a clutch pedal stops its pad, mm; None where none is.
+
+    None is where a bolt of the job or the floor stops it, or nothing may.
+    """
+    window = pedal.clutch.window if pedal.clutch is not None else None
+    if window is None or window.by_floor or pedal.spec.stop_bolt is not None:
+        return None
+    return stop_to_set(window)
+
+
 def newton(value: float) -> str:
     """``139 N``; ``no force`` where none does it."""
     return f"{value:.0f} N" if math.isfinite(value) else "no force"

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from generators.checks.joint.panel_give import JudgedGive
 from generators.errors import Fault, GeometryFault, SpecError
 from generators.geometry.frames import Matrix, apply
 from generators.hydraulics.linkage import motion
@@ -76,12 +77,16 @@ class BracketCase:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bracket:
-    """A part with its bores in its own frame, the bolts that hold it, and its cases."""
+    """A part with its bores in its own frame, the bolts that hold it, and its cases.
+
+    ``give`` is how far its panel gives, where the panel says how it is carried.
+    """
 
     part: PlacedPart
     bores: tuple[Bore, ...]
     holds: tuple[ask.Hold, ...]
     cases: tuple[BracketCase, ...]
+    give: JudgedGive | None = None
 
     def bore(self, name: str) -> Bore:
         """The bore of that name. Raises ``KeyError``."""

@@ -86,6 +86,8 @@ def _wanted_n(joint: Joint) -> float | None:
 def _series(joint: Joint, side: Side2) -> WasherSeries:
     """A large washer where the sheet is weak, where a slot or hole leaves a plain one too little, and on a
     foot of plastic."""
+    if joint.large:
+        return "large"
     if joint.soft_foot and joint.held is not None and joint.held.side == side:
         return "large"
     if _weak(_layer(joint, side)):
@@ -192,6 +194,7 @@ def fastener_set(joint: Joint) -> FastenerSet:
         head_af_mm=_head_af(joint),
         nut_af_mm=nut.af_mm if joint.into in ("locking nut", "jam nuts") else 0.0,
         nuts=joint.nuts,
+        head=joint.head,
         tighten=_tightening(joint, washers),
     )
     if joint.own_thread:

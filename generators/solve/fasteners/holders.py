@@ -37,7 +37,8 @@ class Holder:
 
     ``way`` is the unit direction in the vehicle it stands off its sheet; None where that is not known.
     ``outside`` is what no table of the job is about; its ``metal`` then decides whether there is a figure.
-    ``absent`` is a brace, for which the job has no more than the hole.
+    ``absent`` is a brace, for which the job has no more than the hole; ``counted`` one that stiffness and
+    strength are worked out with.
     """
 
     task: str
@@ -51,6 +52,7 @@ class Holder:
     outside: bool = False
     metal: str = ""
     absent: bool = False
+    counted: bool = False
 
 
 def spacer_mm(clamp: Clamp) -> float:
@@ -186,6 +188,7 @@ def brace_holder(spec: PartSpec[object], title: str, name: str) -> Holder:
                 outside=True,
                 metal=held.material,
                 absent=name.startswith(BRACE),
+                counted=spec.hold.counts_on(name),
             )
     return Holder(
         task=f"part:{spec.name}",
@@ -196,4 +199,5 @@ def brace_holder(spec: PartSpec[object], title: str, name: str) -> Holder:
         way=None,
         outside=True,
         absent=name.startswith(BRACE),
+        counted=spec.hold.counts_on(name),
     )

@@ -125,13 +125,22 @@ class Places:
             high=self._layer(panel, layout, hole, "cab"),
             held=_held(holder, panel_pose(panel)[:3, 2], "high"),
             nuts=_SIDES[hole.nut_face],
+            lies=self._lies(owners),
             panel=layout.panel,
             hole=hole.number,
             stud_mm=hole.reach_cab_mm or hole.reach_engine_mm,
             over_mm=over,
             clamp=holder is not None and holder.clamp,
             soft_foot=holder is not None and holder.soft,
+            large=holder is None and any(self.known[o].spec.hold.washers == "large" for o in owners),
         )
+
+    def _lies(self, owners: Sequence[str]) -> Side2 | None:
+        """The side the part lies on that is bolted on last; None where the panel alone has the hole."""
+        mounts = [mount for o in owners if (mount := self.known[o].mount) is not None]
+        if not mounts:
+            return None
+        return "high" if mounts[-1].face == "cab" else "low"
 
     def _bag(self, owners: Sequence[str], holder: Holder | None, layout: PanelLayout) -> str:
         if holder is not None:
@@ -251,6 +260,7 @@ class Places:
             soft_foot=holder is not None and holder.soft,
             own_thread=opening.fitting.own_stud,
             outside=_outside(holder, wide, travel),
+            large=spec.hold.washers == "large" and holder is None and panel is not None,
         )
 
     def _on_frame(self) -> Iterator[Joint]:
@@ -313,7 +323,9 @@ def _held(holder: Holder | None, normal: Matrix | None, default: Side2) -> Held 
         thickness_mm=holder.thickness_mm,
         known=holder.known,
         side=side,
+        outside=holder.outside,
         absent=holder.absent,
+        counted=holder.counted,
     )
 
 

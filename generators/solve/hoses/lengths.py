@@ -36,7 +36,8 @@ def with_lengths(file: JobFile, lines: LinesAnswer) -> JobFile:
 def _length(line: Line, hose: HoseAnswer) -> float:
     if hose.length is not None:
         # ends that are all fitting leave no hose to speak of
-        return max(hose.length.cut_mm, 1.0)
+        # what the flares of a tube take is no length of line
+        return max(min(hose.length.cut_mm, hose.length.made_up_mm), 1.0)
     return line.length_mm or max(math.dist(hose.start.position, hose.end.position), 1.0)
 
 

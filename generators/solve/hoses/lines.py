@@ -44,7 +44,7 @@ from generators.solve.hoses.order import Decision, decisions, job_order, task_ti
 from generators.solve.pedals import PedalAnswer
 from generators.solve.scene import clearance_limits, flange_word, obstacles_to_hoses, panels_to_hoses
 from generators.space.motion import Mover
-from generators.standards import hose_size
+from generators.standards import flare_takes_mm, hose_size
 from generators.units import DASH_MM
 
 PLANE_TURN_RAD = math.radians(15)
@@ -268,14 +268,18 @@ def end_moves(hose: Hose, job: Job) -> float:
 
 
 def _length(hose: Hose, path: HosePath, run: HoseRun, job: Job, shop: Shop) -> HoseLength:
-    """Lengths of a hose along its path, mm: as given when made up; a rigid line is bent to its path."""
+    """Lengths of a hose along its path, mm: as given when made up; a rigid line is bent to its path.
+
+    A line that is flared on the job is cut longer by what its two flares take.
+    """
     if hose.made_up_mm is None and hose.kind == "hose":
         moves = None if hose.service == "feed" else end_moves(hose, job)
         return hose_length(path, run, shop.hose_step_mm, job.limits.hose_slack_ratio, moves)
     least = path.length_mm
     made = least if hose.made_up_mm is None else hose.made_up_mm
     rigid = hose.kind == "rigid"
-    cut = made if rigid else made - 2 * hose.end_mm
+    bare = hose.made_up_mm is None
+    cut = made + (2 * flare_takes_mm(hose.dash) if bare else 0.0) if rigid else made - 2 * hose.end_mm
     return HoseLength(
         path_mm=least,
         made_up_mm=made,

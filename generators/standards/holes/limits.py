@@ -23,6 +23,7 @@ __all__ = [
     "ToleranceGrade",
     "general_hole_tolerance",
     "hole_tolerance",
+    "press_tolerance",
     "tolerance_grade_rows",
     "tolerance_width_mm",
 ]
@@ -32,6 +33,10 @@ FIT_GRADES: Mapping[str, int] = MappingProxyType({"fine": 12, "medium": 13, "coa
 
 FITTING_PLAY_MM = (0.2, 1.0)
 """Play of a bulkhead fitting's thread: it goes in, with at most the 1 mm that ISO 273 fine gives an M12."""
+
+GRADES = (6, 7, 8, 11, 12, 13, 14)
+PRESS_GRADE = 7
+"""The H field of a bore that a wrapped bush is pressed into: H7 (ISO 3547-6, 4: housing bore normally H7)."""
 
 BORE_OVER_MM = 1.0
 INSERT_OVER_MM = 0.1
@@ -78,12 +83,12 @@ CUT_HOLE = HoleTolerance(
 
 @cache
 def tolerance_grade_rows() -> tuple[ToleranceGrade, ...]:
-    """IT11 to IT14 for sizes up to 250 mm. Raises nothing. Source: ISO 286-1 table 1."""
+    """The grades of ``GRADES`` for sizes up to 250 mm. Raises nothing. Source: ISO 286-1 table 1."""
     return tuple(
         ToleranceGrade(
             over_mm=row.length_mm("over"),
             up_to_mm=row.length_mm("up_to"),
-            width_mm=MappingProxyType({g: row.length_mm(f"it{g}") for g in (11, 12, 13, 14)}),
+            width_mm=MappingProxyType({g: row.length_mm(f"it{g}") for g in GRADES}),
             edition=row.text("edition"),
             source=row.text("source"),
             trust=row.trust(),
@@ -93,14 +98,16 @@ def tolerance_grade_rows() -> tuple[ToleranceGrade, ...]:
 
 
 def tolerance_width_mm(grade: int, size_mm: float) -> float:
-    """The width of standard tolerance IT ``grade`` (11 to 14) of a size in mm.
+    """The width of standard tolerance IT ``grade`` (of ``GRADES``) of a size in mm.
 
     Raises ``LookupFault`` for another grade or a size over 250 mm. Source: ISO 286-1 table 1.
     """
     for row in tolerance_grade_rows():
         if row.over_mm < size_mm <= row.up_to_mm and grade in row.width_mm:
             return row.width_mm[grade]
-    raise LookupFault("standard tolerance", f"IT{grade} of {size_mm:g} mm", ["IT11 to IT14 up to 250 mm"])
+    raise LookupFault(
+        "standard tolerance", f"IT{grade} of {size_mm:g} mm", ["IT6 to IT8 and IT11 to IT14 up to 250 mm"]
+    )
 
 
 def _field(grade: int, size_mm: float, source: str, trust: Trust) -> HoleTolerance:
@@ -135,6 +142,14 @@ def general_hole_tolerance(diameter_mm: float, designation: str = GENERAL_TOLERA
                 trust=row.trust,
             )
     return None
+
+
+def press_tolerance(diameter_mm: float) -> HoleTolerance:
+    """The tolerance of a bore that a wrapped bush is pressed into: H7.
+
+    Raises ``LookupFault`` for a size over 250 mm. Source: ISO 3547 with ISO 286-1.
+    """
+    return _field(PRESS_GRADE, diameter_mm, "ISO 3547-6 and ISO 286-1", Trust.TRANSCRIBED)
 
 
 def hole_tolerance(

@@ -56,6 +56,9 @@ def _where(plan: PartPlan) -> dict[str, tuple[str, float, float, float]]:
 
 def folded_plates(plan: PartPlan, holds: Sequence[Hold], e_mpa: float, poisson: float) -> Ritz:
     """The part's plates with joints and bolts. Raises ``GeometryFault`` where nothing holds it."""
+    if not holds:
+        # one bolt is enough: its ring is held along the sheet, across it and in both slopes
+        raise GeometryFault("plates that nothing holds", "holds")
     material = Material(e_mpa=e_mpa, poisson=poisson, thickness=plan.thickness_mm)
     held = {h.bore: h.ring_mm / 2 for h in holds}
     plates = tuple(plate_of(plan, flange, material, held) for flange in plan.flanges)
@@ -87,7 +90,7 @@ def folded_plates(plan: PartPlan, holds: Sequence[Hold], e_mpa: float, poisson: 
     try:
         factor = scipy.linalg.cho_factor(matrix, overwrite_a=True, check_finite=False)
     except np.linalg.LinAlgError:
-        raise GeometryFault("plates that nothing holds") from None
+        raise GeometryFault("plates that nothing holds", "holds") from None
     return Ritz(plan=plan, plates=plates, frames=frames, factor=factor, scale=scale)
 
 

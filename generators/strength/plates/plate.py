@@ -182,7 +182,10 @@ def plate_of(plan: PartPlan, flange: Flange, material: Material, held: dict[str,
         for h in flange.holes
     }
     # a slot is held and pushed by the ring about its middle
-    rounds |= {s.name: Round(u=s.u_mm, v=s.v_mm, radius=bearing_mm(s) / 2) for s in flange.slots}
+    rounds |= {
+        s.name: Round(u=s.u_mm, v=s.v_mm, radius=max(bearing_mm(s) / 2, held.get(s.name, 0.0)))
+        for s in flange.slots
+    }
     holes = list(rounds.values())
     gone = [shapely.Polygon(polyline(circle(h.u, h.v, 2 * h.radius), 0.01)) for h in holes]
     gone += [

@@ -14,6 +14,7 @@ from generators.model.spec.shop import Cutting
 from generators.sheetmetal.allowance import deduction
 from generators.sheetmetal.cut_file import LayerNames
 from generators.sheetmetal.folding import FlatBend, FlatPattern
+from generators.units import fixed
 from generators.verify.dxf.cut_contours import at
 
 SAME_MM = 1e-6
@@ -67,7 +68,9 @@ def mark_problems(
             yield f"opening {name!r}: no centre mark of two lines at {at(place)}"
         if not cutting.notes:
             continue
-        if not any(f" {name}: centre mark" in t and f"drill {diameter:.2f} mm" in t for t, _ in sheet.texts):
+        if not any(
+            f" {name}: centre mark" in t and f"drill {fixed(diameter, 2)} mm" in t for t, _ in sheet.texts
+        ):
             yield f"opening {name!r}: no note says to drill {diameter:.2f} mm"
     for i, middle in enumerate(middles):
         if i not in used:

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 from generators.model.plan import Hole, PartPlan, Peg, Slot
 from generators.sheetmetal.allowance import deduction
 from generators.sheetmetal.folding import FlatBend, FlatPattern
+from generators.units import fixed
 from generators.verify.pdf.content import PdfFile
 
 INCH_MM = 25.4
@@ -40,7 +41,7 @@ def _sizes(item: Hole | Slot) -> list[str]:
     lengths = (
         [item.diameter_mm] if isinstance(item, Hole) else [item.width_mm, item.width_mm + item.travel_mm]
     )
-    return [" × ".join(f"{x:.2f}" for x in lengths), " × ".join(f"{x / INCH_MM:.3f}" for x in lengths)]
+    return [" × ".join(fixed(x, 2) for x in lengths), " × ".join(f"{x / INCH_MM:.3f}" for x in lengths)]
 
 
 def _number(text: str) -> float | None:
@@ -67,16 +68,23 @@ def _own_rows(pdf: PdfFile, number: int, item: Hole | Slot) -> Iterator[list[str
 
 
 def _says_deviations(row: Sequence[str], item: Hole | Slot) -> bool:
-    """True when a cell after the place gives the tolerance of the diameter, rounded inward to 0.01 mm."""
+    """True when a cell after the place gives the tolerance of the diameter, rounded inward to 0.01 mm.
+
+    A fit has its name before it and is rounded to 0.001 mm.
+    """
     if item.tolerance is None:
         return True
     for cell in row[CELLS_OF_PLACE : CELLS_OF_PLACE + 2]:
         lower, _, upper = cell.partition("/")
+        name, _, lower = lower.rpartition(" ")
+        last = 0.001 if name else 0.01
+        if name not in ("", item.tolerance.name):
+            continue
         low, high = _number(lower), _number(upper)
         if low is None or high is None:
             continue
         off = (low - item.tolerance.lower_mm, item.tolerance.upper_mm - high)
-        if all(-LAST_DIGIT * 1e-4 <= x <= LAST_DIGIT * 0.01 for x in off):
+        if all(-LAST_DIGIT * 1e-4 <= x <= LAST_DIGIT * last for x in off):
             return True
     return False
 

@@ -26,8 +26,9 @@ from generators.solve.bodies.draft import Draft, flat_word
 from generators.solve.bodies.fixings.stacks import Stack, panel_stack
 from generators.solve.bodies.fixings.threads import WORDS, thread_name, thread_pieces
 from generators.solve.bodies.sheets import part_name, part_title, part_word
-from generators.solve.fasteners.choose import PITCHES, SIDES
+from generators.solve.fasteners.choose import SIDES
 from generators.solve.fasteners.joint import SAME_MM, bolt_name
+from generators.solve.fasteners.standing import off_mm, rise_mm
 from generators.space.pieces import Piece, Rod
 from generators.standards import Fastener, bulkhead_rows, fastener
 
@@ -39,12 +40,6 @@ RIDE = 0.3
 
 Sets = Mapping[str, FastenerSet]
 """The fastener sets of a job by the name of their body."""
-
-
-def _off_mm(made: FastenerSet, side: Side2) -> float:
-    """How far head or nut is off the sheet on a side: what is held there, and the washer."""
-    held = made.held.thickness_mm if made.held is not None and made.held.side == side else 0.0
-    return held + made.washer_mm(side)
 
 
 def _ends(stack: Stack) -> Iterator[tuple[Side2, Matrix, Matrix]]:
@@ -61,11 +56,10 @@ def bolt_pieces(made: FastenerSet, stack: Stack) -> Iterator[Piece]:
     """Head, shank, washers and nut of a bolt through a stack; of a stud the washer and nut on it."""
     row = fastener(made.thread)
     one_nut = len(made.nuts) == 1
-    past = made.past_mm if made.length_mm is not None else PITCHES * row.pitch_mm
     turned = one_nut and made.into in INTO_THREAD
     tips: dict[Side2, Matrix] = {}
     for side, at, way in _ends(stack):
-        off = _off_mm(made, side)
+        off = off_mm(made, side)
         mine = one_nut and side in made.nuts
         nut = mine and not turned
         rise = made.nut_height_mm if nut else row.head_height_mm
@@ -76,7 +70,7 @@ def bolt_pieces(made: FastenerSet, stack: Stack) -> Iterator[Piece]:
             tips[side] = seat  # flush, or welded on the other face
         else:
             yield Rod(start=point3(seat), end=point3(seat + way * rise), radius_mm=row.nut_corners_mm / 2)
-            tips[side] = seat + way * (rise + max(past, 0.0) if nut else rise)
+            tips[side] = seat + way * rise_mm(made, nut=nut)
         for disc in made.washers:
             if disc.side == side:
                 flat = seat - way * disc.thickest_mm
@@ -89,7 +83,7 @@ def _past_sheets(made: FastenerSet, row: Fastener) -> float:
     """How far a bolt into a thread ends past the sheets under its head, mm."""
     if made.length_mm is None:
         return row.major_mm
-    return max(made.length_mm - made.grip_mm - sum(_off_mm(made, side) for side in SIDES), 0.0)
+    return max(made.length_mm - made.grip_mm - sum(off_mm(made, side) for side in SIDES), 0.0)
 
 
 def room_pieces(made: FastenerSet, stack: Stack, circle_mm: float, side: Side2) -> Iterator[Piece]:
@@ -97,7 +91,7 @@ def room_pieces(made: FastenerSet, stack: Stack, circle_mm: float, side: Side2) 
     tall = fastener(made.thread).nut_height_mm
     for end, at, way in _ends(stack):
         if end == side:
-            seat = at + way * _off_mm(made, side)
+            seat = at + way * off_mm(made, side)
             yield Rod(
                 start=point3(seat + way * RIDE * tall),
                 end=point3(seat + way * tall),

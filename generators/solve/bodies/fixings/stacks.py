@@ -49,7 +49,8 @@ def _shape(contour: Contour) -> Polygon:
     return shape
 
 
-def _top(feet: Iterable[Footprint]) -> float:
+def top_mm(feet: Iterable[Footprint]) -> float:
+    """How far the highest of them reaches off the panel; 0 for none."""
     return max((f.lift_mm + f.thickness_mm for f in feet), default=0.0)
 
 
@@ -57,7 +58,7 @@ def panel_stack(panel: Panel, layout: PanelLayout, at: tuple[float, float]) -> S
     """The sheets at a place of a panel, from its engine side to its cab side."""
     pose = panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)
     cab, engine = covering(layout, "cab", at), covering(layout, "engine", at)
-    heights = (-panel.thickness_mm - _top(engine), _top(cab))
+    heights = (-panel.thickness_mm - top_mm(engine), top_mm(cab))
     ends = apply(pose, np.array([(*at, w) for w in heights]))
     return Stack(
         low=point3(ends[0]),

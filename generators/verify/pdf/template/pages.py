@@ -46,6 +46,7 @@ from generators.verify.pdf.template.pose import (
     print_matrix,
     roll_width,
 )
+from generators.verify.pdf.template.slits import slit_problems
 from generators.verify.pdf.template.slots import slot_problems
 from generators.verify.pdf.template.words import bar_problems, says, table_problems, word_problems
 from generators.verify.pdf.template.works import sign_problems
@@ -279,6 +280,7 @@ def tile_problems(
             problems += slot_problems(page, hole, tuple(pose.page(*end) for end in hole.ends))
     problems += callout_problems(page, placed, labelled, rim)
     problems += wrap_problems(page, layout, pose, rim, found)
+    problems += slit_problems(page, layout, face, pose, rim, [at for at, _ in marks])
     problems += axis_problems(page, layout, pose, rim)
     problems += ellipse_problems(page, layout, pose.page, rim)
     problems += [

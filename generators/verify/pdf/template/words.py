@@ -15,6 +15,7 @@ from generators.units import UnitSystem
 from generators.verify.pdf.content import Content, Point, Word
 from generators.verify.pdf.template.works import table_work_problems
 
+RIM = "rim of "
 BARS = (("100 mm", 100.0), ("4 in", 101.6))
 WITNESS = re.compile(r"Right way round only if hole (\S+) \(.*?\) is to the (LEFT|RIGHT)")
 NO_WITNESS = "No existing hole tells left from right on this panel"
@@ -164,11 +165,14 @@ def table_problems(pages: Sequence[Content], layout: PanelLayout) -> list[str]:
         else:
             problems += _row_problems(hole, row, layout.units)
     by_number = {h.number: h for h in layout.holes}
-    for a, b, text in distances:
+    for from_, to, text in distances:
+        a, b = from_.removeprefix(RIM), to.removeprefix(RIM)
         if a not in by_number or b not in by_number:
             problems.append(f"a check distance runs from {a} to {b}, which is no hole")
-        elif not _equals(text, _apart(by_number[a], by_number[b]), layout.units):
+        elif not _equals(text, _ruled(by_number[a], by_number[b]), layout.units):
             problems.append(f"the check distance {a} to {b} says {text}")
+        elif any(cell.startswith(RIM) == (by_number[n].status in NEW) for cell, n in ((from_, a), (to, b))):
+            problems.append(f"the check distance {a} to {b} does not run from rims of what is there")
         elif any(
             len({w.beyond(h.u_mm, h.v_mm) for h in (by_number[a], by_number[b])}) > 1 for w in layout.wraps
         ):
@@ -216,8 +220,23 @@ def _bare(text: str) -> str:
     return "".join("".join(_pieces(text)).split())
 
 
-def _apart(a: PanelHole, b: PanelHole) -> float:
-    return math.hypot(a.u_mm - b.u_mm, a.v_mm - b.v_mm)
+def _ruled(a: PanelHole, b: PanelHole) -> float:
+    """What a rule reads: from the rim of a hole or slot that is there, from the middle of a new one, mm."""
+    least = min(_ends_apart(a, b), _ends_apart(b, a))
+    return max(least - sum((h.there_mm or h.final_dia_mm) / 2 for h in (a, b) if h.status not in NEW), 0.0)
+
+
+def _ends_apart(a: PanelHole, b: PanelHole) -> float:
+    """From an end of the spine of ``a`` to the spine of ``b``, the nearer of both: two that do not cross."""
+    spines = [h.ends if h.status not in NEW else ((h.u_mm, h.v_mm),) * 2 for h in (a, b)]
+    (bu, bv), (eu, ev) = spines[1]
+    du, dv = eu - bu, ev - bv
+    long = du * du + dv * dv
+    found = []
+    for u, v in spines[0]:
+        share = min(max(((u - bu) * du + (v - bv) * dv) / long, 0.0), 1.0) if long else 0.0
+        found.append(math.hypot(u - bu - share * du, v - bv - share * dv))
+    return min(found)
 
 
 def _equals(text: str, value: float, units: UnitSystem = "metric") -> bool:

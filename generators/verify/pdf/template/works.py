@@ -89,6 +89,7 @@ def label_problems(hole: PanelHole, lines: Sequence[str]) -> list[str]:
 BEGINS = {"now": "now", "last": "last", "never": "never", "open": "open up", "close": "close it"}
 OPENED = re.compile(r"(?:Ø|%%c)([\d./]+)(mm|in)there(?:→|to)(?:Ø|%%c)([\d./]+)(mm|in)")
 SIDE = re.compile(r"(cab|engine)side$")
+PART_OFF = re.compile(r",thenopenedwithitoff,(cab|engine)side$")
 INCH_MM, HALF_THOU_MM = 25.4, 0.0128
 
 
@@ -109,6 +110,10 @@ def table_work_problems(hole: PanelHole, text: str) -> list[str]:
     steps = [int(n) for n in re.findall(r"afterstep(\d+)", rest)]
     if steps != ([work.step] if work.step else []):
         problems.append(f"names step {steps}, not {work.step or 'none'}")
+    bared = PART_OFF.search(rest)
+    if (bared[1] if bared else None) != (hole.drill_face if work.bared(hole.final_dia_mm) else None):
+        problems.append("does not say from which face it is opened with the part off")
+    rest = PART_OFF.sub("", rest)
     if not _way_said(work, rest):
         problems.append(f"does not say how: {work.how} {work.part}")
     side = SIDE.search(rest)

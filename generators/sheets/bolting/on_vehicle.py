@@ -1,0 +1,153 @@
+"""What carries a cylinder or union that sits on the vehicle itself: who brings it, and what it must hold.
+
+A vehicle whose clutch was worked by a rod or a cable has no bracket for a slave, and one with a slave may
+have it elsewhere. So nothing is said to be there: the sheet says what has to be there, and what pulls at it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from generators.hydraulics.cylinders import slave_area
+from generators.hydraulics.pedal_sheet import PedalSheet
+from generators.model.install import Step
+from generators.model.joints.fasteners import FastenerSet, fasteners_for
+from generators.model.plan import PartPlan
+from generators.model.spec.lines import Component
+from generators.model.spec.titles import within
+from generators.sheets.bolting.steps import bolt_table
+from generators.sheets.bolting.words import held_words
+from generators.sheets.hose_words import LinesSheet, title_of
+from generators.units import UnitSystem
+
+ON_VEHICLE = ("master", "slave", "reservoir", "line_end")
+CARRIES_SLAVE = "slave_bracket"
+"""The kind of part that does."""
+
+POUND_N = 4.4482216152605
+"""Newtons in one pound-force, exact."""
+
+STEP_N = 10.0
+
+
+def on_vehicle(component: Component, lines: LinesSheet) -> bool:
+    """True for a cylinder, reservoir or union that is fixed to the vehicle, to no panel or mounted part."""
+    place = lines.places[component.name]
+    return component.kind in ON_VEHICLE and not place.panel and not place.part
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seats:
+    """What is known of the things that sit on the vehicle: pedals that work them, parts no panel carries."""
+
+    pedals: Sequence[PedalSheet] = ()
+    loose: Sequence[PartPlan] = ()
+    fasteners: Sequence[FastenerSet] = ()
+    units: UnitSystem = "metric"
+
+    def pedal_of(self, slave: Component, lines: LinesSheet) -> PedalSheet | None:
+        """The clutch pedal whose line ends at the slave, or the only one there is."""
+        clutches = [p for p in self.pedals if p.clutch is not None and p.spec.slave is not None]
+        ends = {h.spec.name: (h.spec.from_, h.spec.to) for h in lines.hoses}
+        for pedal in clutches:
+            touched = [end for line in pedal.spec.line for end in ends.get(line.hose, ())]
+            if any(end.partition(".")[0] == slave.name for end in touched):
+                return pedal
+        return clutches[0] if len(clutches) == 1 else None
+
+    def push(self, slave: Component, lines: LinesSheet) -> str:
+        """The most a slave pushes in the pedal's stroke, pressure times area; empty if not known."""
+        pedal = self.pedal_of(slave, lines)
+        if pedal is None or pedal.clutch is None or pedal.spec.slave is None:
+            return ""
+        force = float(np.max(pedal.clutch.curves.pressure_mpa)) * slave_area(pedal.spec.slave)
+        newton = f"{-(-force // STEP_N) * STEP_N:.0f} N"
+        pounds = f"{-(-force / POUND_N // STEP_N) * STEP_N:.0f} lbf"
+        return f"{newton} ({pounds})" if self.units == "metric" else f"{pounds} ({newton})"
+
+    def ring(self, slave: Component, lines: LinesSheet) -> bool:
+        """True for a slave that is a ring round the gearbox's shaft."""
+        pedal = self.pedal_of(slave, lines) if slave.kind == "slave" else None
+        return pedal is not None and pedal.spec.slave is not None and pedal.spec.slave.kind == "concentric"
+
+    def bracket(self, component: Component) -> PartPlan | None:
+        """The part of this job a slave sits on though no panel carries it."""
+        mine = [plan for plan in self.loose if plan.kind == CARRIES_SLAVE]
+        return mine[0] if component.kind == "slave" and len(mine) == 1 else None
+
+    def steps(self, component: Component, lines: LinesSheet) -> Iterator[Step]:
+        """Fitting the part of this job that carries it, before it goes on."""
+        plan = self.bracket(component)
+        if plan is None or not on_vehicle(component, lines):
+            return
+        sets = self._bolts(plan, mates=True)
+        held = dict.fromkeys(words for made in sets if (words := held_words(made)))
+        where = f" on the {', '.join(held)}" if held else " on the vehicle"
+        table = bolt_table(sets, self.units)
+        yield Step(
+            do=f"Fit the {within(plan.title)}{where}.",
+            how="Flat on clean metal. Where that has no holes for it, mark them through the bracket where "
+            "the slave's rod meets the fork square, look what is behind, and drill."
+            f"{self._holds(component, lines)}",
+            tables=(table,) if table is not None else (),
+        )
+
+    def seat_words(self, component: Component, lines: LinesSheet) -> str:
+        """What it goes on and who brings that, each sentence after a blank; empty for what is on a panel."""
+        if not on_vehicle(component, lines):
+            return ""
+        if self.ring(component, lines):
+            return (
+                " It goes round the shaft in the bell housing, so while gearbox and engine are apart; its "
+                "bolts, its distance from the cover's fingers and how tight are its maker's to say."
+            )
+        plan = self.bracket(component)
+        if plan is not None:
+            return f" It goes on the {within(plan.title)} of this job, with the bolts of its bag."
+        return (
+            " It goes on a bracket of the vehicle, which this job does not bring: the vehicle's own, with "
+            "its own bolts as the vehicle's maker has them; where there is none, one made for it first, with "
+            f"bolts.{self._holds(component, lines)}"
+        )
+
+    def _holds(self, component: Component, lines: LinesSheet) -> str:
+        push = self.push(component, lines) if component.kind == "slave" else ""
+        return f" It must hold {push}, the most the slave pushes, without giving visibly." if push else ""
+
+    def _bolts(self, plan: PartPlan, *, mates: bool) -> tuple[FastenerSet, ...]:
+        """The bolts of a part that hold it to the vehicle, or else those that hold something on it."""
+        down = {o.name for flange in plan.flanges for o in flange.openings if o.mates}
+        sets = fasteners_for(self.fasteners, f"part:{plan.name}")
+        return tuple(made for made in sets if (made.opening in down) == mates)
+
+    def own_bolts(self, component: Component, lines: LinesSheet) -> tuple[FastenerSet, ...]:
+        """The bolts of a part no panel carries that hold the component on it."""
+        plan = self.bracket(component)
+        if plan is None or not on_vehicle(component, lines):
+            return ()
+        return self._bolts(plan, mates=False)
+
+    def rows(self, lines: LinesSheet) -> Iterator[tuple[str, str]]:
+        """What no bag holds of all this, by what it is for."""
+        for component in lines.components:
+            if not on_vehicle(component, lines):
+                continue
+            ring = self.ring(component, lines)
+            rod = "; rod to the fork" if component.kind == "slave" and not ring else ""
+            if ring:
+                yield (
+                    title_of(component),
+                    "its bolts and what spaces it in the bell housing, as its maker says",
+                )
+            elif self.bracket(component) is not None:
+                yield title_of(component), rod.removeprefix("; ")
+            else:
+                push = self.push(component, lines) if component.kind == "slave" else ""
+                holds = f" that holds {push} along its rod" if push else ""
+                yield (
+                    title_of(component),
+                    f"a bracket on the vehicle{holds}, and its bolts: the vehicle's own, or made for it{rod}",
+                )

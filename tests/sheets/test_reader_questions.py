@@ -1,0 +1,163 @@
+"""What a first reader of the printed sheets asked, and where he finds it: read from the finished PDF's text.
+
+Practice (a mark moved with an angled punch, plain nuts till the last time, sealed rivets) is common practice,
+no source. Spanners: AN818 Rev 20, across flats of the tube nut. Wander of a hand drill: a quarter of the first
+drill (common practice), 0.75 mm for one of 3 mm, of which a steel rule shows half a millimetre.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+
+from finished_words import Sheet
+
+from generators.layout.closing import closings
+
+SIDES = r"(?:the (?:cab|engine) side|either face|the [a-z ]+|what it holds)"
+HEADS = re.compile(rf"head on {SIDES}, nut (?:on|behind) ")
+AN818 = {3: "7/16", 4: "9/16", 5: "5/8", 6: "11/16", 8: "7/8", 10: "1"}
+FLARE_MM = {4: (0.359 - 0.250) / 2 * 25.4 * (1 / math.sin(math.radians(37)) - 1 / math.tan(math.radians(37)))}
+
+
+def starting(sheet: Sheet, words: str) -> list[str]:
+    return [step for step in sheet.steps if step.startswith(words)]
+
+
+def test_a_mark_that_is_out_is_left_or_moved_by_a_figure(sheet: Sheet) -> None:
+    steps = starting(sheet, "Centre-punch through")
+    assert steps
+    for step in steps:
+        numbers = re.findall(r"[0-9]+", re.findall(r"crosse?s? of holes? ([0-9, ]+) only", step)[0])
+        first = [h for x in sheet.job.layouts for h in x.holes if h.number in numbers]
+        # common practice: a quarter of the drill that starts, told in the halves a rule shows
+        wander = min(0.25 * (h.pilot_dia_mm or h.final_dia_mm) for h in first)
+        assert f"Out by up to {max(math.floor(wander / 0.5) * 0.5, 0.5):g} mm," in step
+        assert "set the punch in the old mark" in step or "do as with the marks of the" in step
+    assert "set the punch in the old mark" in steps[0]
+
+
+def test_a_plate_says_its_rivets_their_grip_and_from_where(sheet: Sheet) -> None:
+    steps = {re.findall(r"Close holes? ([A-Z, ]+),", s)[0]: s for s in starting(sheet, "Close hole")}
+    wanted = [(layout, done) for layout in sheet.job.layouts for done in closings(layout)]
+    assert len(steps) == len(wanted)
+    for layout, done in wanted:
+        if done.plate:
+            step = steps[", ".join(h.number for h in done.holes)]
+            count, grip = re.findall(
+                r"([0-9]+) blind rivets 3\.2 mm, closed end, for a grip of ([0-9.]+) mm", step
+            )[0]
+            assert int(count) >= 4
+            assert float(grip) <= 2 * layout.thickness_mm + 1e-9
+            assert f"rivet from the {done.room.face} side" in step
+            assert "sealant" in step
+            assert f"{count} blind rivets 3.2 mm" in sheet.text[: sheet.text.index("At hand before")]
+            assert "blind rivet tool for 3.2 mm" in sheet.text
+            assert "twist drill 3.3 mm" in sheet.text
+
+
+def test_every_bolt_with_a_nut_says_where_its_head_goes(sheet: Sheet) -> None:
+    lots = re.findall(r"[0-9]+ × M[0-9]+×[0-9]+ 8\.8, [^×]*?locking nut[^×]{0,300}", " ".join(sheet.steps))
+    assert lots
+    for lot in lots:
+        assert HEADS.search(lot) or "nut on the" in lot, lot
+    for step in starting(sheet, "Bolt the "):
+        assert re.search(r"Holes? [0-9A-Z, ]+: M[0-9]+×[0-9]+ 8\.8, head on the (cab|engine) side, nut", step)
+
+
+def test_one_nut_with_room_on_one_face_has_its_head_on_the_other(sheet: Sheet) -> None:
+    for made in sheet.job.fasteners:
+        if made.panel and made.into == "locking nut" and len(made.nuts) == 1 and made.head is not None:
+            assert made.head != made.nuts[0]
+
+
+def test_nuts_of_hoses_and_tubes_have_their_spanner(sheet: Sheet) -> None:
+    tools = sheet.text[sheet.text.index("At hand before you begin") :]
+    for hose in sheet.job.lines.hoses:
+        if hose.spec.service == "feed":
+            continue
+        wanted = f"flare-nut spanner {AN818[hose.spec.dash]} in"
+        title = hose.spec.title[:1].lower() + hose.spec.title[1:]
+        assert any(wanted in s for s in starting(sheet, f"Fit the {title},"))
+        assert f"{AN818[hose.spec.dash]} in (-{hose.spec.dash})" in tools
+
+
+def test_a_length_is_told_once_with_what_it_is_made_of(sheet: Sheet) -> None:
+    assert "plus the flares" not in sheet.text
+    for hose in sheet.job.lines.hoses:
+        title = hose.spec.title[:1].lower() + hose.spec.title[1:]
+        step = next(s for s in sheet.steps if s.startswith(f"Fit the {title},"))
+        if hose.measure_why or hose.spec.made_up_mm is not None:
+            continue
+        said = re.findall(
+            r"Cut the (hose|tube) ([0-9.]+) mm \([^)]*\): (?:with ([0-9.]+) mm of (?:pipe left bare|fitting) at "
+            r"each end that makes )?([0-9.]+) mm from seat to seat(?:, and ([0-9.]+) mm for each)?",
+            step,
+        )
+        ((kind, cut, end, whole, flare),) = said
+        parts = float(cut) + 2 * float(end) if kind == "hose" else float(cut) - 2 * float(flare)
+        assert abs(parts - float(whole)) < 0.02
+        if kind == "tube":
+            assert abs(float(flare) - FLARE_MM[hose.spec.dash]) < 0.006
+
+
+def test_what_a_slave_sits_on_is_named_with_what_it_must_hold(sheet: Sheet) -> None:
+    assert "the vehicle's own bracket and bolts" not in sheet.text
+    own = sheet.text[sheet.text.index("Not in the box") : sheet.text.index("At hand before")]
+    for component in sheet.job.file.job.component:
+        if component.kind != "slave" or component.on.at is None:
+            continue
+        title = component.title[:1].lower() + component.title[1:]
+        (step,) = starting(sheet, f"Fit the {title} ")
+        pedal = next(p.sheet() for p in sheet.job.pedals if p.sheet().spec.slave is not None)
+        slave = pedal.spec.slave
+        assert slave is not None
+        assert pedal.clutch is not None
+        if slave.kind == "concentric":
+            assert "rod to the fork" not in step + own
+            assert "bell housing" in step
+            continue
+        assert "both bolts locked" not in step
+        force = max(pedal.clutch.curves.pressure_mpa) * math.pi / 4 * slave.bore_mm**2
+        said = [
+            float(n) for n in re.findall(r"([0-9]+) N \([0-9]+ lbf\)", step + own + " ".join(sheet.steps))
+        ]
+        assert said
+        assert all(0 <= newton - force < 10 for newton in said)
+        if any(p.spec.kind == "slave_bracket" for p in sheet.job.parts):
+            assert starting(sheet, "Fit the slave bracket")
+            assert "which this job does not bring" not in step
+        else:
+            assert "a bracket on the vehicle that holds" in own
+
+
+def test_every_bolt_of_a_bag_is_used_in_some_step(sheet: Sheet) -> None:
+    """Bolts of parts no panel carries too: what lies in a bag and is in no step is asked for."""
+    words = " ".join(sheet.steps)
+    for made in sheet.job.fasteners:
+        if made.length_text and made.thread.startswith("M"):
+            assert f"{made.thread}×{made.length_text}" in words
+
+
+def test_a_brace_is_counted_on_or_not_and_never_perhaps(sheet: Sheet) -> None:
+    assert "may count on it" not in sheet.text
+    for made in sheet.job.fasteners:
+        if made.held is not None and made.held.absent:
+            part = next(p for p in sheet.job.parts if p.spec.name == made.part)
+            with_it = not part.spec.hold.holes or made.opening in part.spec.hold.holes
+            said = "do not drive without it" if with_it else "are worked out without it"
+            assert sheet.text.count(said) >= 2
+
+
+def test_a_hole_opened_with_the_part_off_says_from_which_face(sheet: Sheet) -> None:
+    for step in sheet.steps:
+        if " to size, the part off" in step[:200]:
+            assert re.match(r"Open holes? [0-9, ]+ to size, the part off, from the (cab|engine) side\.", step)
+
+
+def test_what_comes_from_elsewhere_and_is_bolted_on_is_named(sheet: Sheet) -> None:
+    own = sheet.text[sheet.text.index("Not in the box") : sheet.text.index("At hand before")].lower()
+    for part in sheet.job.parts:
+        for held in part.spec.held:
+            if part.mount is not None:
+                assert held.what.lower() in own
