@@ -43,6 +43,12 @@ class Bore:
     length_mm: float
     slotted: bool = False
 
+    @property
+    def ends(self) -> tuple[Vector, Vector]:
+        """Where its axis meets both faces of the sheet."""
+        x, y, z = (c + a * self.length_mm for c, a in zip(self.centre, self.axis, strict=True))
+        return self.centre, (x, y, z)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hold:

@@ -88,12 +88,6 @@ def _mid(bore: Bore) -> Array:
     return np.array(bore.centre) + np.array(bore.axis) * bore.length_mm / 2
 
 
-def _ends(bore: Bore) -> tuple[Vector, Vector]:
-    """Where its axis meets both faces of the sheet."""
-    x, y, z = (float(v) for v in np.array(bore.centre) + np.array(bore.axis) * bore.length_mm)
-    return bore.centre, (x, y, z)
-
-
 def _close(bore: Bore) -> list[tuple[Vector, float]]:
     """Points around a bore with the edge length wanted there."""
     d = np.array(bore.axis)
@@ -119,7 +113,7 @@ def _touched(faces: Faces, bore: Bore) -> str:
     """The faces whose mean movement is a bore's: its wall, or those under a slot's rings."""
     if not bore.slotted:
         return _wall(faces, bore)
-    return "|".join(faces_where(faces, on_plane(end, bore.axis)) for end in _ends(bore))
+    return "|".join(faces_where(faces, on_plane(end, bore.axis)) for end in bore.ends)
 
 
 def _supports(problem: Problem, faces: Faces) -> Supports:
@@ -136,7 +130,7 @@ def _supports(problem: Problem, faces: Faces) -> Supports:
             inner = 0.0 if bore.slotted else bore.radius_mm
             area = 2 * np.pi * (hold.ring_mm**2 / 4 - inner**2)
             along = 1 / (hold.flex_mm_per_n * area) if hold.flex_mm_per_n else rigid
-            for end in _ends(bore):
+            for end in bore.ends:
                 beds.append(
                     Bed(
                         faces=faces_where(faces, on_plane(end, bore.axis)),
@@ -165,7 +159,7 @@ def _pushes(problem: Problem, mesh: Any, faces: Faces, case: Case) -> list[Push]
     for force in case.forces:
         bore = problem.bore(force.bore)
         if bore.slotted:
-            ends = "|".join(faces_where(faces, on_plane(end, bore.axis)) for end in _ends(bore))
+            ends = "|".join(faces_where(faces, on_plane(end, bore.axis)) for end in bore.ends)
             out.append(ringed(mesh, ends, bore.centre, bore.axis, bore.radius_mm, force.force))
             continue
         out.append(bearing(mesh, _wall(faces, bore), bore.centre, bore.axis, force.force))

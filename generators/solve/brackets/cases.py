@@ -110,7 +110,8 @@ class Bracket:
         )
 
 
-def _openings(flange: Flange) -> tuple[Hole | Slot, ...]:
+def openings(flange: Flange) -> tuple[Hole | Slot, ...]:
+    """Round holes and slots of a flange."""
     return (*flange.holes, *flange.slots)
 
 
@@ -127,7 +128,7 @@ def bores_of(plan: PartPlan) -> tuple[Bore, ...]:
             slotted=isinstance(hole, Slot),
         )
         for flange in plan.flanges
-        for hole in _openings(flange)
+        for hole in openings(flange)
     )
 
 
@@ -219,7 +220,7 @@ def _holds(
     file: JobFile, part: PlacedPart, bores: Sequence[Bore], masters: set[str], faults: list[Fault]
 ) -> tuple[ask.Hold, ...]:
     hold: Hold = part.spec.hold
-    holes = {h.name: h for f in part.plan.flanges for h in _openings(f)}
+    holes = {h.name: h for f in part.plan.flanges for h in openings(f)}
     names = hold.holes
     for index, name in enumerate(names):
         if name not in holes:
