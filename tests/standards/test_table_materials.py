@@ -12,6 +12,7 @@ from generators.errors import GeometryFault, LookupFault
 from generators.standards import (
     Trust,
     bend_radius_rows,
+    least_tensile,
     material,
     material_rows,
     minimum_bend_radius,
@@ -217,3 +218,11 @@ def test_every_sheet_has_the_strength_a_press_must_bend(name: str) -> None:
     """More than it yields at, and less than four times: annealed sheet, the softest, has about three."""
     yields = material(name).yield_mpa
     assert yields < tensile(name).tensile_mpa < 4 * yields
+
+
+@pytest.mark.parametrize("name", SHEETS)
+def test_every_sheet_has_the_strength_it_surely_bears(name: str) -> None:
+    """The least a mill delivers lies over what it yields at and under the most it may have."""
+    least = least_tensile(name)
+    assert least is not None
+    assert material(name).yield_mpa < least.tensile_mpa <= tensile(name).tensile_mpa

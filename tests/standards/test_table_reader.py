@@ -40,6 +40,9 @@ ALL_ROWS = (
     standards.sheet_tool_rows,
     standards.tap_drill_rows,
     standards.tensile_rows,
+    standards.least_tensile_rows,
+    standards.union37_rows,
+    standards.wrapped_bush_rows,
     standards.tolerance_grade_rows,
 )
 # A4 and A3: ISO 216, mm. Letter and tabloid: ASME Y14.1 A and B, 8.5 x 11 and 11 x 17 in.

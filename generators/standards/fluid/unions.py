@@ -28,6 +28,7 @@ class Union37:
     nut_af_mm: float
     nut_af_text: str
     flare_mm: float
+    edition: str
     source: str
     trust: Trust
     flare_source: str
@@ -55,6 +56,7 @@ def union37_rows() -> tuple[Union37, ...]:
             nut_af_mm=row.length_mm("nut_af"),
             nut_af_text=f"{row.text('spanner')} in",
             flare_mm=row.length_mm("flare"),
+            edition=row.text("edition"),
             source=row.text("source"),
             trust=row.trust(),
             flare_source=row.text("flare_source"),
