@@ -73,9 +73,9 @@ def pull_over_mm(head_mm: float, washer_mm: float, sheet_mm: float, outside_mm: 
 def pull_through_n(
     sheet_mm: float,
     over_mm: float,
-    punched_mm: float,
     tensile_mpa: float,
     *,
+    punched_mm: float,
     over_share: float = 1.0,
     punch_share: float = 1.0,
 ) -> float:
@@ -97,9 +97,9 @@ def pull_through_n(
 def soft_pull_through_n(
     sheet_mm: float,
     over_mm: float,
-    punched_mm: float,
     tensile_mpa: float,
     *,
+    punched_mm: float,
     over_share: float = 1.0,
     punch_share: float = 1.0,
 ) -> float:
@@ -107,7 +107,7 @@ def soft_pull_through_n(
     steel's form), and never more than steel's form."""
     own = SOFT_MM * sheet_mm * tensile_mpa * math.sqrt(min(over_mm, SOFT_WIDEST_MM) / SOFT_WASHER_MM)
     steel = pull_through_n(
-        sheet_mm, over_mm, punched_mm, tensile_mpa, over_share=over_share, punch_share=punch_share
+        sheet_mm, over_mm, tensile_mpa, punched_mm=punched_mm, over_share=over_share, punch_share=punch_share
     )
     return min(over_share * own / GAMMA_M2, steel)
 

@@ -64,7 +64,7 @@ def ring_share(under_mm: float, sheet: Sheet, bolt_mm: float) -> float:
     1/16 in wider than the bolt; over a slot also the share of the ring that is not over its two ends."""
     if sheet.hole_mm >= under_mm:
         return 0.0
-    plain = max(bolt_mm + PLAIN_HOLE_MM, 0.0)
+    plain = bolt_mm + PLAIN_HOLE_MM
     share = 1.0 if sheet.hole_mm <= plain else (under_mm - sheet.hole_mm) / (under_mm - plain)
     if sheet.slotted:
         share *= 1 - 2 * math.asin(sheet.hole_mm / under_mm) / math.pi
@@ -80,8 +80,8 @@ def sheet_holds_n(sheet: Sheet, under: Under, bolt_mm: float) -> float | None:
     return form(
         sheet.thickness_mm,
         wide,
-        punched,
         sheet.tensile_mpa,
+        punched_mm=punched,
         over_share=ring_share(wide, sheet, bolt_mm),
         punch_share=ring_share(punched, sheet, bolt_mm),
     )

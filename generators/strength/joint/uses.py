@@ -1,4 +1,4 @@
-"""How the bolts of a loaded bracket are used: each with its sheets, what it carries, and by what factor it holds."""
+"""How the bolts of a loaded bracket are used: their sheets, what each carries, by what factor it holds."""
 
 from __future__ import annotations
 
