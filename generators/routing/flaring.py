@@ -24,7 +24,8 @@ class Making:
 
     ``straight_mm`` is from each seat to the nearest bend a bender makes, infinite for a line without one.
     ``early`` tells of each end whether it is flared before anything is bent: a nut does not pass a bend, and
-    nut, sleeve and bar want their length of straight tube. ``fits`` is False where not even nut and sleeve find room there.
+    nut, sleeve and bar want their length of straight tube. ``fits`` is False where not even nut and sleeve
+    find room there.
     """
 
     straight_mm: tuple[float, float]

@@ -170,9 +170,9 @@ class _Job:
             holes = dict.fromkeys(made.opening.replace("_", " ") for made in sets)
             yield Step(
                 do=f"Before the pedal is loaded, fit the {what}: hole {' and '.join(holes)} of the {title}.",
-                how=f"{BRACE} What it must hold and where it may end is for {asked(contact)} to say. "
-                f"Its bolt is in the bag {sets[0].bag}; tight, with the locking nut. Without it no bleeding and no "
-                "driving.",
+                how=f"{BRACE} What it must hold and where it may end: ask {asked(contact)}. "
+                f"Its bolt is in the bag {sets[0].bag}; tight, with the locking nut. Without it no bleeding "
+                "and no driving.",
             )
 
     def bled(self, task: Task) -> Phase:

@@ -49,8 +49,8 @@ def panel_check(layout: PanelLayout) -> Iterator[Step]:
         yield Step(
             do=f"Check that your {within(layout.title)} is the one these sheets were made for.",
             how="Nearest edges of the two holes, whatever sits in them; centres only where both are empty. "
-            f"{RIM} If one is more than {ROUGH[layout.units]} out, stop and ask {asked(layout.contact)}: these "
-            "sheets are not for your panel until it has been measured again.",
+            f"{RIM} If one is more than {ROUGH[layout.units]} out, stop and ask {asked(layout.contact)}: "
+            "these sheets are not for your panel until it has been measured again.",
             pictures=(PanelPicture(panel=layout.panel),),
             tables=(
                 StepTable(
