@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator
 
 import numpy as np
 import shapely
-from shapely.geometry import box
+from shapely.geometry import Point, box
 
 from generators.bending.legs import Chunk, Laid, Plate
 from generators.bending.steps import Stop
@@ -42,7 +42,7 @@ def stop_for(laid: Laid, brake: Brake, die: Die, thickness_mm: float, radius_mm:
         touched = _touched(laid, brake, y, (low, high), level)
         if touched:
             return Stop(
-                on="edge", flange=laid.rear_flange, distance_mm=y, low_x=touched[0], high_x=touched[1]
+                on="edge", flange=_whose(laid, y, touched), distance_mm=y, low_x=touched[0], high_x=touched[1]
             )
     for face in sorted(laid.rear.faces, key=lambda f: f.y):
         if not within[0] <= face.y <= within[1]:
@@ -67,6 +67,12 @@ def stop_for(laid: Laid, brake: Brake, die: Die, thickness_mm: float, radius_mm:
                 below=not face.up,
             )
     return None
+
+
+def _whose(laid: Laid, y: float, touched: Span) -> str:
+    """The flange whose edge that is."""
+    middle = Point((touched[0] + touched[1]) / 2, y)
+    return min(laid.rear.flats, key=lambda named: named[1].distance(middle))[0]
 
 
 def _edges(laid: Laid) -> Iterator[tuple[float, float, float]]:

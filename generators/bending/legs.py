@@ -65,11 +65,13 @@ class Face:
 class Leg:
     """What lies on one side of the bend: flat metal and pieces that stand off it.
 
-    ``flat`` is in (x, y) of the machine, holes left out. ``faces`` are square to y.
+    ``flat`` is in (x, y) of the machine, holes left out, ``flats`` the same flange by flange. ``faces`` are
+    square to y.
     """
 
     names: frozenset[str]
     flat: BaseGeometry
+    flats: tuple[tuple[str, Polygon], ...]
     pieces: tuple[Piece, ...]
     faces: tuple[Face, ...]
     area: float
@@ -141,7 +143,7 @@ class PartShape:
         )
 
     def _leg(self, base: str, frame: Matrix, active: Bend, bent: frozenset[str]) -> Leg:
-        flat: list[Polygon] = []
+        flat: list[tuple[str, Polygon]] = []
         pieces: list[Piece] = []
         faces: list[Face] = []
         seen = {base}
@@ -153,7 +155,7 @@ class PartShape:
             outline = self.outlines[name]
             area += outline.area
             if lies:
-                flat.append(_in_plane(outline, here))
+                flat.append((name, _in_plane(outline, here)))
             else:
                 pieces.append(Plate(flange=name, outline=outline, frame=here, thickness=t))
             for bend in self.plan.bends:
@@ -174,13 +176,14 @@ class PartShape:
                 else:
                     strip = self._strip(bend)
                     if lies:
-                        flat.append(_in_plane(strip, parent))
+                        flat.append((other, _in_plane(strip, parent)))
                     else:
                         pieces.append(Plate(flange=other, outline=strip, frame=parent, thickness=t))
                 pending.append((other, there, lies and not made))
         return Leg(
             names=frozenset(seen),
-            flat=shapely.union_all(flat),
+            flat=shapely.union_all([shape for _, shape in flat]),
+            flats=tuple(flat),
             pieces=tuple(pieces),
             faces=tuple(faces),
             area=area,

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from shapely.geometry import Polygon, box
 
@@ -12,14 +12,26 @@ from generators.bending.search import Search
 from generators.bending.steps import Refusal, Sequence
 from generators.bending.tools import punches_of
 from generators.bending.trial import Setting
+from generators.bending.widen import between, widened
+from generators.geometry.contours import bounds
 from generators.model.plan import Bend, PartPlan
 from generators.model.spec.tools.press import Punch
 from generators.sheetmetal.allowance import setback
 from generators.sheetmetal.die import shoulder
 from generators.sheetmetal.folding import bend_length
 
-NECKS_MM = (30.0, 50.0, 75.0, 100.0, 140.0)
-HEIGHTS_MM = (150.0, 200.0, 250.0, 300.0, 400.0)
+GOOSENECKS_MM = (
+    (150.0, 30.0),
+    (200.0, 30.0),
+    (200.0, 50.0),
+    (250.0, 50.0),
+    (250.0, 75.0),
+    (300.0, 75.0),
+    (300.0, 100.0),
+    (400.0, 140.0),
+)
+"""Height and neck of goosenecks to be tried, the least first; ours, of sizes such punches come in."""
+
 NECK_BODY_MM, NECK_ANGLE = 24.0, math.radians(80)
 ROOM_MM = 5.0
 FINEST_MM = 1.0
@@ -41,22 +53,24 @@ def main_refusal(sequence: Sequence) -> Refusal:
     return max(sequence.refusals, key=lambda r: (len(r.done), r.why == "meets", r.angle_rad))
 
 
-def mends(plan: PartPlan, setting: Setting, sequence: Sequence) -> Iterator[Mend]:
+def deep_mm(plan: PartPlan, refusal: Refusal) -> float | None:
+    """How far the flange that is in the way reaches from its bend, mm; None for the root, or no flange."""
+    if not any(b.child == refusal.flange for b in plan.bends):
+        return None
+    return bounds(plan.flange(refusal.flange).contour)[3]
+
+
+@lru_cache(maxsize=128)
+def mends(plan: PartPlan, setting: Setting, sequence: Sequence) -> tuple[Mend, ...]:
     """Mends that were tried and hold, the least first: a flange less deep, a gooseneck, a trim, a weld."""
     refusal = main_refusal(sequence)
-    if refusal.flange and (shorter := _shorter(plan, setting, refusal)) is not None:
-        yield shorter
+    found = [_shorter(plan, setting, refusal), _wider(plan, setting, refusal)] if refusal.flange else []
     if refusal.why == "meets" and refusal.tool in ("punch", "ram"):
-        neck = _gooseneck(plan, setting)
-        if neck is not None:
-            yield neck
+        found.append(_gooseneck(plan, setting))
     if refusal.why in ("support", "pieces"):
-        trim = _trimmed(plan, setting, refusal)
-        if trim is not None:
-            yield trim
-    weld = _welded(plan, setting, sequence)
-    if weld is not None:
-        yield weld
+        found.append(_trimmed(plan, setting, refusal))
+    found.append(_welded(plan, setting, sequence))
+    return tuple(mend for mend in found if mend is not None)
 
 
 def _shorter(plan: PartPlan, setting: Setting, refusal: Refusal) -> Mend | None:
@@ -90,31 +104,49 @@ def _shorter(plan: PartPlan, setting: Setting, refusal: Refusal) -> Mend | None:
     return Mend(words=words, from_mm=depth, to_mm=float(to))
 
 
+def _wider(plan: PartPlan, setting: Setting, refusal: Refusal) -> Mend | None:
+    """The flange between the bend and that of the one in the way, made wider: halved in to 1 mm."""
+    bend = next(b for b in plan.bends if b.name == refusal.bend)
+    other = next((b for b in plan.bends if refusal.flange in (b.parent, b.child) and b is not bend), None)
+    web = between(plan, bend, other) if other is not None else ""
+    if other is None or not web:
+        return None
+
+    def holds(by: float) -> bool:
+        return Search(plan=widened(plan, web, bend, other, by), setting=setting).run().found
+
+    low, high = 0.0, deep_mm(plan, refusal) or 0.0
+    if high <= FINEST_MM or not holds(high):
+        return None
+    while high - low > FINEST_MM:
+        middle = (low + high) / 2
+        low, high = (low, middle) if holds(middle) else (middle, high)
+    words = f"make flange {web} {math.ceil(high)} mm wider between bends {other.name} and {bend.name}"
+    return Mend(words=words)
+
+
 def _gooseneck(plan: PartPlan, setting: Setting) -> Mend | None:
     """The least deep and least high gooseneck under which an order is found."""
-    for height in HEIGHTS_MM:
-        for neck in NECKS_MM:
-            start = math.ceil((neck + NECK_BODY_MM) / math.tan(NECK_ANGLE / 2) + 1)
-            if start > height - 20:
-                continue
-            punch = Punch(
-                name="gooseneck to get",
-                height_mm=height,
-                angle_rad=NECK_ANGLE,
-                tip_radius_mm=1.0,
-                width_mm=NECK_BODY_MM,
-                neck_depth_mm=neck,
-                neck_from_mm=float(start),
+    own = punches_of(setting.brake)
+    pieces = max((p.segments_mm for p in own), key=len)
+    for height, neck in GOOSENECKS_MM:
+        start = math.ceil((neck + NECK_BODY_MM) / math.tan(NECK_ANGLE / 2) + 1)
+        punch = Punch(
+            name="gooseneck to get",
+            height_mm=height,
+            angle_rad=NECK_ANGLE,
+            tip_radius_mm=1.0,
+            width_mm=NECK_BODY_MM,
+            neck_depth_mm=neck,
+            neck_from_mm=float(start),
+            segments_mm=pieces,
+        )
+        brake = replace(setting.brake, punch=(*own, punch))
+        if Search(plan=plan, setting=replace(setting, brake=brake)).run().found:
+            return Mend(
+                words=f"take a gooseneck punch {height:.0f} mm high, its neck {neck:.0f} mm back from "
+                f"{start} mm above the tip on, and state it under [brake] in shop.toml"
             )
-            pieces = max((p.segments_mm for p in punches_of(setting.brake)), key=len)
-            brake = replace(
-                setting.brake, punch=(*punches_of(setting.brake), replace(punch, segments_mm=pieces))
-            )
-            if Search(plan=plan, setting=replace(setting, brake=brake)).run().found:
-                return Mend(
-                    words=f"take a gooseneck punch {height:.0f} mm high, its neck {neck:.0f} mm back from "
-                    f"{start} mm above the tip on, and state it under [brake] in shop.toml"
-                )
     return None
 
 

@@ -1,4 +1,4 @@
-"""Punches, dies, ram and table as outlines seen from the left end of the brake: y to the back gauge, z up.
+"""Punches, dies, ram and table as outlines seen from the right end of the brake: y to the back gauge, z up.
 
 All are the same along the whole bend, so that what stands in their way is judged in this plane (``shadow``).
 The plain tools a shop has that names none are ours, invented; like those of many shops, but of nobody's list.

@@ -21,6 +21,7 @@ PICTURES: tuple[tuple[str, int | str, str], ...] = (
     ("panels/firewall/template_engine.pdf", 1, "template_engine.png"),
     ("panels/firewall/template_cab.pdf", 0, "scale_test.png"),
     ("parts/clutch_hanger/clutch_hanger_drawing.pdf", 0, "hanger_drawing.png"),
+    ("parts/clutch_hanger/clutch_hanger_setup.pdf", 0, "setup_sheet.png"),
     ("install_sheet.pdf", 0, "install_sheet.png"),
     ("report.pdf", 1, "clutch_report.png"),
     ("report.pdf", "Drawn from the bodies", "in_the_vehicle.png"),

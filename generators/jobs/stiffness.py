@@ -92,7 +92,9 @@ def _part_result(prepared: Prepared, bracket: Bracket, progress: Progress, chang
     progress(f"solve {spec.name}")
     answer = _solved(bracket)
     result = result_of(bracket, answer, prepared.pedals, limits)
-    tried = _changes(prepared, bracket, answer, progress) if changes else ()
+    # what is not asked for in the spec is judged, not made better
+    asked = any(c.pedal or c.hole for c in bracket.cases)
+    tried = _changes(prepared, bracket, answer, progress) if changes and asked else ()
     return replace(result, gauges=gauges, changes=tried)
 
 

@@ -105,7 +105,8 @@ def axes_frame(origin: Matrix, out: Matrix) -> Matrix:
     return frame
 
 
-def _signed(normal: Matrix, side: Side) -> float:
+def signed(normal: Matrix, side: Side) -> float:
+    """1 where a sheet's upper face is its side of that name, else -1. Raises ``GeometryFault``."""
     along = float(normal @ np.array(WAYS[side]))
     if abs(along) < SQUARE:
         raise GeometryFault(f"a sheet that has no {side} side: it lies along that direction", "on.side")
@@ -132,7 +133,7 @@ def _on_panel(sheets: Sheets, spot: Spot) -> Place:
     pose = panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)
     u, v = _middle([(h.u_mm, h.v_mm) for h in holes])
     # on a panel the cab side is the one the driver sees, however far it leans
-    sign = {"cab": 1.0, "engine": -1.0}.get(spot.side) or _signed(pose[:3, 2], spot.side)
+    sign = {"cab": 1.0, "engine": -1.0}.get(spot.side) or signed(pose[:3, 2], spot.side)
     w = 0.0 if sign > 0 else -panel.thickness_mm
     origin = apply(pose, np.array([[u, v, w]]))[0]
     return Place(
@@ -175,7 +176,7 @@ def _on_part(sheets: Sheets, spot: Spot) -> Place:
     opening = found[0][1]
     lies = opening.mates and part.mount.holes and any(f.name == flange for f, _ in lying(part.plan))
     low = -(panel.thickness_mm + part.lift_mm) if lies else 0.0
-    sign = _signed(pose[:3, 2], spot.side)
+    sign = signed(pose[:3, 2], spot.side)
     w = part.plan.thickness_mm if sign > 0 else low
     origin = apply(pose, np.array([[u, v, w]]))[0]
     return Place(

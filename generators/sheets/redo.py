@@ -47,7 +47,7 @@ class Redone:
 
 def redo_words(redo: Redone) -> tuple[str, ...]:
     """What a reader must find on the finished sheet."""
-    return (*redo.wrong, *redo.steps, *(cell for row in redo.hoses for cell in row[:1]), *redo.others)
+    return (*redo.wrong, *redo.steps, *(cell for row in redo.hoses for cell in row), *redo.others)
 
 
 def write_redo(path: Path, *, redo: Redone, subject: str, revision: str, paper: str) -> None:

@@ -227,10 +227,10 @@ def write_report(
         paragraph("`pedalplate explain RULE` prints the meaning, the formula and the source of each.")
     )
     story += _finding_story(findings, width)
+    story += joint_story(joints, width)
     for pedal in pedals:
         story += pedal_story(pedal, findings, width, paper)
     story += stiffness_story(stiffness, width, paper)
-    story += joint_story(joints, width)
     if lines is not None and lines.hoses:
         if pedals:
             story.append(PageBreak())

@@ -127,8 +127,14 @@ def _of_body(body: Body) -> Iterator[Obstacle3]:
     for form in body.forms:
         match form:
             case Rod():
+                # a round end is kept clear of as a flat one that far out
+                out = form.radius_mm * np.array(form.axis) if form.round_ends else np.zeros(3)
                 yield Cylinder3(
-                    name=name, start=form.start, end=form.end, radius_mm=form.radius_mm, kind=body.kept
+                    name=name,
+                    start=point3(np.array(form.start) - out),
+                    end=point3(np.array(form.end) + out),
+                    radius_mm=form.radius_mm,
+                    kind=body.kept,
                 )
             case Box():
                 yield Box3(
@@ -141,8 +147,12 @@ def _of_body(body: Body) -> Iterator[Obstacle3]:
                 )
             case Strip():
                 yield from (_prism(prism, name, body) for prism in form.prisms)
-            case Plate() if body.what != "panel":
-                yield from (_prism(prism, name, body) for prism in form.prisms)
+            case Plate():
+                # a panel's flat has openings a hose goes through: it is told apart
+                if body.what != "panel":
+                    yield from (_prism(prism, name, body) for prism in form.prisms)
+            case _:
+                raise TypeError(f"no hose can be led round the {type(form).__name__} of {body.name}")
 
 
 def _prism(prism: Prism, name: str, body: Body) -> Prism3:

@@ -90,6 +90,7 @@ from generators.standards.sheet.bend_radius import (
     bend_radius_rows,
     minimum_bend_radius,
 )
+from generators.standards.sheet.cold_flanging import ColdFlanging, cold_flanging, cold_flanging_rows
 from generators.standards.sheet.gauges import Gauge, gauge_rows, sheet_gauge
 from generators.standards.sheet.least_tensile import LeastTensile, least_tensile, least_tensile_rows
 from generators.standards.sheet.materials import Material, material, material_rows
@@ -107,6 +108,7 @@ __all__ = [
     "BoltRange",
     "Bulkhead",
     "ClearanceHole",
+    "ColdFlanging",
     "CylinderBore",
     "Drill",
     "DrillBush",
@@ -147,6 +149,8 @@ __all__ = [
     "choose_tools",
     "clearance_hole",
     "clearance_rows",
+    "cold_flanging",
+    "cold_flanging_rows",
     "cylinder_bore_rows",
     "default_class",
     "drill",

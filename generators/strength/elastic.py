@@ -285,6 +285,14 @@ def bearing(mesh: Any, faces: str, centre: Vector, axis: Vector, force: Vector) 
     return Push(faces=faces, traction=traction)
 
 
+def ringed(mesh: Any, faces: str, centre: Vector, axis: Vector, within: float, force: Vector) -> Push:
+    """A force spread evenly over what of the faces lies within a distance of a line."""
+    _, away = arm(centre, axis)
+    inside = IfPos(within - away, 1.0, 0.0)
+    area = float(total_of(mesh, faces, inside))
+    return Push(faces=faces, traction=inside * vector(np.array(force) / area))
+
+
 def even(mesh: Any, faces: str, force: Vector) -> Push:
     """A force spread evenly over faces."""
     area = float(total_of(mesh, faces, CoefficientFunction(1.0)))

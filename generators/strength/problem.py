@@ -30,13 +30,24 @@ SLOWEST = 1 / 3
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bore:
-    """A round opening: ``centre`` on the lower side of its flange, unit ``axis`` through the sheet."""
+    """A round opening: ``centre`` on the lower side of its flange, unit ``axis`` through the sheet.
+
+    A ``slotted`` one is a slot: it has no round wall, and its radius is that of the head's ring about its
+    middle, by which alone it is held and pushed, on both faces.
+    """
 
     name: str
     centre: Vector
     axis: Vector
     radius_mm: float
     length_mm: float
+    slotted: bool = False
+
+    @property
+    def ends(self) -> tuple[Vector, Vector]:
+        """Where its axis meets both faces of the sheet."""
+        x, y, z = (c + a * self.length_mm for c, a in zip(self.centre, self.axis, strict=True))
+        return self.centre, (x, y, z)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

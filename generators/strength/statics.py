@@ -8,6 +8,7 @@ vector from pin to seat). All vectors in the part's frame, mm and N.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -15,9 +16,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from generators.errors import GeometryFault
+from generators.model.plan import Hole, Slot
 from generators.strength.problem import Bore, BoreForce, Vector
 
 Array = NDArray[np.float64]
+ACROSS_FLATS = math.cos(math.radians(30))
+"""A head's bearing circle over the circle through its corners."""
 _SMALL = 1e-9
 MOSTLY = 0.7
 """Of a force along a bore: about the sine of 45 degrees."""
@@ -51,6 +55,12 @@ class Reaction:
 def middle(bore: Bore) -> Array:
     """Middle of a bore, half through the sheet."""
     return np.asarray(np.array(bore.centre) + np.array(bore.axis) * bore.length_mm / 2)
+
+
+def bearing_mm(opening: Hole | Slot) -> float:
+    """Diameter of the circle a bolt's head bears on, mm; of an unknown bolt 1.5 times the opening, ours."""
+    wide = opening.diameter_mm if isinstance(opening, Hole) else opening.width_mm
+    return opening.fitting.nut_circle_mm * ACROSS_FLATS or 1.5 * wide
 
 
 def pulls(bore: Bore, force: BoreForce) -> bool:

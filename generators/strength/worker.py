@@ -34,6 +34,7 @@ from generators.strength.elastic import (
     on_cylinder,
     on_plane,
     read_brep,
+    ringed,
     support,
     work,
 )
@@ -108,6 +109,13 @@ def _wall(faces: Faces, bore: Bore) -> str:
     return found
 
 
+def _touched(faces: Faces, bore: Bore) -> str:
+    """The faces whose mean movement is a bore's: its wall, or those under a slot's rings."""
+    if not bore.slotted:
+        return _wall(faces, bore)
+    return "|".join(faces_where(faces, on_plane(end, bore.axis)) for end in bore.ends)
+
+
 def _supports(problem: Problem, faces: Faces) -> Supports:
     """What each bolt that holds the part does to its faces."""
     out: Supports = {}
@@ -115,15 +123,17 @@ def _supports(problem: Problem, faces: Faces) -> Supports:
     for hold in problem.holds:
         fixed, beds = out.setdefault(hold.bore, ([], []))
         bore = problem.bore(hold.bore)
-        wall = _wall(faces, bore)
+        wall = "" if bore.slotted else _wall(faces, bore)
         area = 2 * np.pi * bore.radius_mm * bore.length_mm
-        if hold.ring_mm > 2 * bore.radius_mm:
-            area = 2 * np.pi * (hold.ring_mm**2 / 4 - bore.radius_mm**2)
+        if hold.ring_mm > 2 * bore.radius_mm or bore.slotted:
+            # of a slot the ring alone is known; what the slot takes of it is left out
+            inner = 0.0 if bore.slotted else bore.radius_mm
+            area = 2 * np.pi * (hold.ring_mm**2 / 4 - inner**2)
             along = 1 / (hold.flex_mm_per_n * area) if hold.flex_mm_per_n else rigid
-            for end in (np.array(bore.centre), np.array(bore.centre) + np.array(bore.axis) * bore.length_mm):
+            for end in bore.ends:
                 beds.append(
                     Bed(
-                        faces=faces_where(faces, on_plane((end[0], end[1], end[2]), bore.axis)),
+                        faces=faces_where(faces, on_plane(end, bore.axis)),
                         axis=bore.axis,
                         along=min(along, rigid),
                         across=rigid,
@@ -148,6 +158,10 @@ def _pushes(problem: Problem, mesh: Any, faces: Faces, case: Case) -> list[Push]
     out = []
     for force in case.forces:
         bore = problem.bore(force.bore)
+        if bore.slotted:
+            ends = "|".join(faces_where(faces, on_plane(end, bore.axis)) for end in bore.ends)
+            out.append(ringed(mesh, ends, bore.centre, bore.axis, bore.radius_mm, force.force))
+            continue
         out.append(bearing(mesh, _wall(faces, bore), bore.centre, bore.axis, force.force))
     return out
 
@@ -284,7 +298,7 @@ def solve(problem: Problem) -> Answer:
     judged = _judged(problem, points) & np.isin(np.arange(len(points)), _skin(mesh))
     cases, moved_all, stress_all = [], [], []
     pushed = {f.bore for c in problem.cases for f in c.forces}
-    walls = {name: _wall(faces, problem.bore(name)) for name in sorted(pushed)}
+    walls = {name: _touched(faces, problem.bore(name)) for name in sorted(pushed)}
     for index, (case, (k, factor)) in enumerate(zip(problem.cases, each, strict=True)):
         moved, stress = (factor * values for values in _corner_values(system, fields[k], smooth[k]))
         at = int(np.argmax(np.where(judged, stress, -1.0)))

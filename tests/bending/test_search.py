@@ -148,6 +148,15 @@ def test_no_bends_no_steps() -> None:
     assert sequence.steps == ()
 
 
+@pytest.mark.nightly
+def test_the_search_agrees_with_every_order_for_many_parts() -> None:
+    for seed in range(1_000, 1_120):
+        search = Search(
+            plan=random_part(seed), setting=Setting(brake=TWO, tensile_mpa=370.0, opening_mm=24.0)
+        )
+        assert search.run().found is any_order_works(search), seed
+
+
 def zigzag(bends: int) -> PartPlan:
     """Flanges of 40 mm one after the other, bent 45 degrees up and down by turns: bent from one end on."""
     sizes = {f"f{i}": (80.0, 40.0) for i in range(bends + 1)}

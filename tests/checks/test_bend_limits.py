@@ -71,6 +71,23 @@ def test_steel_bends_to_one_thickness() -> None:
     assert only(part(angle_part(radius=2.99)), "bend-radius").severity is Severity.FAIL
 
 
+# EN 10025-2 (R2), 4 mm: 5 across the grain, 6 along it
+def test_structural_steel_by_its_grain_unless_the_shop_has_bent_it() -> None:
+    def at(radius: float, stock: Stock | None = None) -> list[Severity]:
+        plan = angle_part(material="S235 steel", thickness=4, radius=radius, leg=80)
+        found = part(plan, shop=Shop(stock=(stock,) if stock else ()))
+        return [f.severity for f in found if f.code == "bend-radius"]
+
+    assert at(6.0) == []
+    assert at(5.99) == [Severity.WARN]
+    assert at(5.0) == [Severity.WARN]
+    assert at(4.99) == [Severity.FAIL]
+    own = Stock(material="S235 steel", thickness_mm=4.0, inside_radius_mm=4.0, k_factor=0.43)
+    assert at(4.0, own) == []
+    assert at(3.99, own) == [Severity.FAIL]
+    assert at(4.0, replace(own, k_factor=None)) == [Severity.FAIL]
+
+
 def test_no_row_is_a_warning() -> None:
     thick = part(angle_part(material="5052-H32", thickness=8, radius=30, leg=80))
     assert only(thick, "bend-radius-unknown").severity is Severity.WARN

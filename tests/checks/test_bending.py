@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 
 import pytest
@@ -42,6 +43,10 @@ def test_the_mend_says_how_deep_it_may_be() -> None:
     assert found.value == pytest.approx(40.0)
     assert found.limit == pytest.approx(math.floor(30 - 9 * math.sqrt(2) - 3), abs=1.0)
     assert "less deep" in found.advice
+    # as wide as 43 + 9 sqrt 2 inside, 55.73: 25.73 more, and the search stops a millimetre from it
+    wider = re.search(r"make flange web (\d+) mm wider between bends", found.advice)
+    assert wider is not None
+    assert 26 <= int(wider[1]) <= 27
     assert "weld it on" in found.advice
     shallow = replace(
         DEEP,

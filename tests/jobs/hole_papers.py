@@ -383,7 +383,10 @@ def phone_says(path: Path) -> dict[str, tuple[Said, int]]:
     reader.feed(path.read_text(encoding="utf-8"))
     rows = [{head: " ".join(text.split()) for head, text in row.items()} for row in reader.rows]
     return {
-        row["hole"]: (phrase(row["when and how"]), int(row.get("step") or 0))
+        row["hole"]: (
+            phrase(row["when and how"]),
+            int(step) if (step := row.get("step", "")).isdecimal() else 0,
+        )
         for row in rows
         if "when and how" in row
     }

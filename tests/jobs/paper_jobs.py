@@ -21,6 +21,7 @@ PAPER_KINDS = (
     "template_dxf",
     "patches_pdf",
     "part_drawing",
+    "setup_sheet",
     "report",
     "install_sheet",
     "print_me_pdf",

@@ -70,9 +70,13 @@ PEDAL_WORDS = re.compile(r"pad travel|piston|the rod|rod to|stop|released|master
 """Lines of a paper that speak of a pedal."""
 
 
+GAP = re.compile(r"[A-Z] [0-9.]+ mm ")
+"""A line of the views in space: a letter and the distance of two things, whatever they are called."""
+
+
 def pedal_lines(lines: Iterable[str]) -> list[str]:
     """Lines that give a pedal's figures."""
-    return [line for line in lines if PEDAL_WORDS.search(line) and " mm" in line]
+    return [line for line in lines if PEDAL_WORDS.search(line) and " mm" in line and not GAP.match(line)]
 
 
 def pedal_figures(answer: PedalAnswer) -> list[Figure]:

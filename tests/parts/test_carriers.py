@@ -251,12 +251,22 @@ MORE
 """
 
 
+SHOP = """[[stock]]
+material = "S235 steel"
+thickness = "4 mm"
+inside_radius = "4 mm"
+k_factor = 0.325
+"""
+
+
 def job(
     folder: Path, kind: str, pin: str, pad: str, *, existing: str = "", more: str = "", then: str = ""
 ) -> Prepared:
     face = "cab" if kind == "pedal_box" else "engine"
     text = JOB.replace("KIND", kind).replace("FACE", face).replace("EXISTING", existing).replace("MORE", more)
     path = folder / "carried.toml"
+    # the shop has bent this sheet to one thickness: that goes before the table of structural steel
+    (folder / "shop.toml").write_text(SHOP, encoding="utf-8")
     path.write_text(text + then + PEDAL.replace("PIN", pin).replace("PAD", pad), encoding="utf-8")
     return prepare(path)
 

@@ -7,14 +7,14 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from report import fits, fluid, joints, metal
+from report import fits, fluid, joints, metal, strength
 
 HEAD = ("room", "what", "published", "ours", "off", "unit", "trust", "source")
 
 
 def main() -> int:
     """Print every check; 1 where one is off by more than its printing lets it."""
-    checks = (*metal.CHECKS, *joints.CHECKS, *fluid.CHECKS, *fits.CHECKS)
+    checks = (*metal.CHECKS, *joints.CHECKS, *strength.CHECKS, *fluid.CHECKS, *fits.CHECKS)
     rows = [HEAD]
     for c in checks:
         mark = "" if c.holds else "  OFF"

@@ -100,6 +100,16 @@ CHECKS = (
         within=1e-9,
         trust="R1",
     ),
+    Check(
+        room="bends",
+        what="least radius of S235, 6 mm, bend along the grain",
+        source="EN 10025-2 cold flanging (S235JRC), over 5 to 6 mm, one transcription",
+        reference=10.0,
+        unit="mm",
+        ours=lambda: minimum_bend_radius("S235 steel", 6.0).high_mm,
+        within=1e-9,
+        trust="R2",
+    ),
     *(
         Check(
             room="bends",

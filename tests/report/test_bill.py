@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from report import fits, fluid, joints, metal
+from report import fits, fluid, joints, metal, strength
 from report.check import Check
 
-CHECKS = (*metal.CHECKS, *joints.CHECKS, *fluid.CHECKS, *fits.CHECKS)
+CHECKS = (*metal.CHECKS, *joints.CHECKS, *strength.CHECKS, *fluid.CHECKS, *fits.CHECKS)
 
 
 @pytest.mark.parametrize("check", [pytest.param(c, id=c.what) for c in CHECKS])

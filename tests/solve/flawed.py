@@ -116,7 +116,7 @@ FLAWS = {
     "hose held too seldom": van(
         "hose-support-spacing",
         "hose[slave_hose].clamps",
-        ("[job]", '[limits]\nhose_support = "300 mm"\n[job]'),
+        ("[limits]", '[limits]\nhose_support = "300 mm"'),
     ),
     "outlet far below the fitting": van(
         "air-trap",

@@ -12,10 +12,12 @@ from generators.errors import GeometryFault, LookupFault
 from generators.standards import (
     Trust,
     bend_radius_rows,
+    least_tensile,
     material,
     material_rows,
     minimum_bend_radius,
     tensile,
+    tensile_rows,
 )
 
 # kg/m3, MPa, MPa and how it is known.
@@ -153,7 +155,39 @@ def test_thicker_never_bends_tighter(alloy: str, one: float, two: float) -> None
     assert minimum_bend_radius(alloy, thin).radius_mm <= minimum_bend_radius(alloy, thick).radius_mm + 1e-9
 
 
-@pytest.mark.parametrize("name", ONE_THICKNESS)
+# EN 10025-2, cold flanging grades (S235JRC), one transcription (R2): over, to, across the grain, along it, mm.
+@pytest.mark.parametrize(
+    ("over", "to", "across", "along"),
+    [(2.5, 3, 3, 3), (3, 4, 5, 6), (4, 5, 6, 8), (5, 6, 8, 10), (7, 8, 12, 16)],
+)
+def test_structural_steel_by_thickness_and_grain(over: float, to: float, across: float, along: float) -> None:
+    for thickness_mm in (over + 0.01, to):
+        found = minimum_bend_radius("S235 steel", thickness_mm)
+        assert (found.low_mm, found.high_mm, found.by_grain) == (across, along, True)
+        assert found.trust is Trust.TRANSCRIBED
+
+
+def test_structural_steel_beside_the_rows() -> None:
+    # in the gap of the rows the thicker one's; below them one thickness (common practice); above them nothing
+    assert minimum_bend_radius("S235 steel", 6.5).high_mm == 16
+    assert minimum_bend_radius("S235 steel", 2.5).high_mm == 2.5
+    with pytest.raises(LookupFault):
+        minimum_bend_radius("S235 steel", 8.01)
+
+
+# Tensile strengths a press must reckon with are never under the yield a part is reckoned with.
+def test_tensile_is_above_yield() -> None:
+    sheets = {row.name: row for row in material_rows() if row.kind != "plastic"}
+    assert {row.name for row in tensile_rows()} >= set(sheets)
+    for name, sheet in sheets.items():
+        assert tensile(name).tensile_mpa > sheet.yield_mpa
+    # EN 10025-2 table 7 (R2): 360 to 510; ASTM A36: 58 to 80 ksi, B209 5052-H32: 31 to 38 ksi (from memory)
+    assert tensile("S235 steel").tensile_mpa == 510
+    assert tensile("A36 steel").tensile_mpa == pytest.approx(80 * 6.894757, rel=0.01)
+    assert tensile("5052-H32").tensile_mpa == pytest.approx(38 * 6.894757, rel=0.01)
+
+
+@pytest.mark.parametrize("name", [n for n in ONE_THICKNESS if n != "S235 steel"])
 def test_steel_is_one_thickness(name: str) -> None:
     # Common practice, no source: this pins our default.
     found = minimum_bend_radius(name, 12.0)
@@ -184,3 +218,11 @@ def test_every_sheet_has_the_strength_a_press_must_bend(name: str) -> None:
     """More than it yields at, and less than four times: annealed sheet, the softest, has about three."""
     yields = material(name).yield_mpa
     assert yields < tensile(name).tensile_mpa < 4 * yields
+
+
+@pytest.mark.parametrize("name", SHEETS)
+def test_every_sheet_has_the_strength_it_surely_bears(name: str) -> None:
+    """The least a mill delivers lies over what it yields at and under the most it may have."""
+    least = least_tensile(name)
+    assert least is not None
+    assert material(name).yield_mpa < least.tensile_mpa <= tensile(name).tensile_mpa

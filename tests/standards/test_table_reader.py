@@ -21,6 +21,7 @@ ALL_ROWS = (
     standards.bend_radius_rows,
     standards.bulkhead_rows,
     standards.clearance_rows,
+    standards.cold_flanging_rows,
     standards.drill_bush_rows,
     standards.drills,
     standards.fastener_rows,
@@ -38,6 +39,10 @@ ALL_ROWS = (
     standards.pedal_load_rows,
     standards.sheet_tool_rows,
     standards.tap_drill_rows,
+    standards.tensile_rows,
+    standards.least_tensile_rows,
+    standards.union37_rows,
+    standards.wrapped_bush_rows,
     standards.tolerance_grade_rows,
 )
 # A4 and A3: ISO 216, mm. Letter and tabloid: ASME Y14.1 A and B, 8.5 x 11 and 11 x 17 in.

@@ -11,9 +11,10 @@ import pytest
 from drawing.sample import firewall
 
 from generators.drawing.dxf.template import write_template_dxf
+from generators.drawing.paper.furniture import Live
 from generators.drawing.template import page as template_page
 from generators.drawing.template.pdf import write_template
-from generators.drawing.template.view import axis_ticks
+from generators.drawing.template.view import View, axis_ticks
 from generators.model.hole_work import HoleWork
 from generators.model.plan import DatumMark, PanelLayout
 from generators.sheets import report
@@ -123,3 +124,10 @@ def test_the_report_says_when_and_how(tmp_path: Path, monkeypatch: pytest.Monkey
     assert "for hole 2" in " ".join(told(tmp_path, replace(waiting(), holes=blunt)))
     monkeypatch.setattr(report, "work_words", lambda hole, units: "now, through the paper, engine side")
     assert any("another face" in line for line in told(tmp_path, waiting()))
+
+
+@pytest.mark.parametrize(("low", "there"), [(0, False), (-1, True)])
+def test_an_axis_on_the_frame_is_not_ticked(low: int, there: bool) -> None:
+    live = Live(x=19, y=36, width=180, height=190)
+    view = View(live=live, box=(100, low, 280, low + 190), mirror=False)
+    assert bool(axis_ticks(view)) == there

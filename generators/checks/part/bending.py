@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from generators.bending.mends import main_refusal, mends
+from generators.bending.mends import deep_mm, main_refusal, mends
 from generators.bending.search import MOST_TRIALS
 from generators.bending.setting import refused_of, sequence_of, setting_of, stated
 from generators.bending.steps import Sequence as Bends
@@ -63,8 +63,13 @@ ANOTHER_TOOL = "joggle-tool"
 """Two bends in one stroke of an offset die: not what is tried here."""
 
 
-def check_bending(plan: PartPlan, shop: Shop, so_far: Sequence[Finding]) -> Iterator[Finding]:
-    """Findings on the order of bends; ``so_far`` are those of the other rules on bends."""
+def check_bending(
+    plan: PartPlan, shop: Shop, so_far: Sequence[Finding], *, brief: bool = False
+) -> Iterator[Finding]:
+    """Findings on the order of bends; ``so_far`` are those of the other rules on bends.
+
+    ``brief``: no mends are tried; only how deep the flange that is in the way is.
+    """
     codes = {f.code for f in so_far}
     if ANOTHER_TOOL in codes:
         yield _offset_die(plan)
@@ -81,25 +86,27 @@ def check_bending(plan: PartPlan, shop: Shop, so_far: Sequence[Finding]) -> Iter
     if not sequence.searched:
         yield _not_all_tried(plan)
         return
-    yield _none(plan, shop, sequence)
+    yield _none(plan, shop, sequence, brief)
 
 
-def _none(plan: PartPlan, shop: Shop, sequence: Bends) -> Finding:
+def _none(plan: PartPlan, shop: Shop, sequence: Bends, brief: bool) -> Finding:
     refusal = main_refusal(sequence)
     setting = setting_of(plan, shop)
-    tried = list(mends(plan, setting, sequence))
+    tried = () if brief else mends(plan, setting, sequence)
     depth = next((m for m in tried if m.to_mm is not None), None)
+    words = "; or ".join(m.words for m in tried)
     before = f" after {listed(refusal.done)}" if refusal.done else ""
     return finding(
         BEND_SEQUENCE,
         Severity.FAIL if stated(shop) else Severity.WARN,
         f"part:{plan.name} bend {refusal.bend}",
-        value=depth.from_mm if depth else None,
+        value=deep_mm(plan, refusal) if brief or depth else None,
         limit=depth.to_mm if depth else None,
         found=f"bend {refusal.bend}{before}: {refusal.words}",
         wanted="an order of bends in which nothing meets",
-        advice="; or ".join(m.words for m in tried)
-        or "make the part of two pieces, or have it bent on a folding machine",
+        advice=f"{words} (each tried on this brake)"
+        if words
+        else "make the part of two pieces, or have it bent on a folding machine",
     )
 
 

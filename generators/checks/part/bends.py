@@ -12,7 +12,7 @@ from generators.checks.part.clash import check_room
 from generators.checks.part.die import check_leg, leg_limit, outside
 from generators.checks.part.flange_bends import flange_bends
 from generators.checks.part.reliefs import relief_width, reliefs
-from generators.checks.rule import Rule, finding, listed, mm, mm_up, more, short_of
+from generators.checks.rule import SAME_MM, Rule, finding, listed, mm, mm_up, more, short_of
 from generators.errors import LookupFault
 from generators.model.changes import Change, Proposal
 from generators.model.findings import Finding, Severity
@@ -20,7 +20,7 @@ from generators.model.limits import Limits
 from generators.model.plan import Bend, Flange, PartPlan
 from generators.model.spec.shop import Shop, Stock
 from generators.sheetmetal.folding import flat_pattern
-from generators.standards import minimum_bend_radius
+from generators.standards import BendRadius, minimum_bend_radius
 
 FACING = -0.5
 SHOP_K = "shop test bend"
@@ -45,10 +45,15 @@ BEND_RADIUS = Rule(
     title="Bend tighter than the alloy takes",
     meaning=(
         "Below the least radius for the alloy, temper and thickness the outside cracks. The table gives a "
-        "range for 90 degrees: below its lower end is a fail, within it a warning."
+        "range for 90 degrees: below its lower end is a fail, within it a warning. For structural steel the "
+        "lower end holds where the bend lies across the grain, the upper one along it; there the shop's own "
+        "test bend of the sheet (a stock entry with its K-factor) goes before the table: steels differ."
     ),
     formula="inside radius >= table range",
-    source="AC 43.13-1B table 4-6 for aluminium; 1 t for steel, common practice",
+    source=(
+        "AC 43.13-1B table 4-6 for aluminium; EN 10025-2 for S235 over 2.5 mm; 1 t for other "
+        "steel, common practice"
+    ),
     trust="R1",
     mend="Bend to a larger radius, take a softer temper, or bend across the grain and look for cracks.",
 )
@@ -107,8 +112,11 @@ RULES = (
 )
 
 
-def check_bends(plan: PartPlan, limits: Limits, shop: Shop) -> Iterator[Finding]:
-    """Findings of the bend rules on one plan. Raises ``GeometryFault`` when it cannot be laid flat."""
+def check_bends(plan: PartPlan, limits: Limits, shop: Shop, *, brief: bool = False) -> Iterator[Finding]:
+    """Findings of the bend rules on one plan; ``brief`` as for ``check_bending``.
+
+    Raises ``GeometryFault`` when it cannot be laid flat.
+    """
     if not plan.bends:
         return
     stock = stock_of(plan, shop)
@@ -118,11 +126,11 @@ def check_bends(plan: PartPlan, limits: Limits, shop: Shop) -> Iterator[Finding]
         said.extend(_lengths(plan, flange, limits, stock))
     yield from said
     for bend in plan.bends:
-        yield from _radius(plan, bend)
+        yield from _radius(plan, bend, stock)
     flat = flat_pattern(plan)
     yield from check_room(plan, flat)
     yield from reliefs(plan, flat, relief_width(plan, stock))
-    yield from check_bending(plan, shop, said)
+    yield from check_bending(plan, shop, said, brief=brief)
 
 
 def _knowledge(plan: PartPlan, stock: Stock | None) -> Iterator[Finding]:
@@ -199,7 +207,13 @@ def _rounder(plan: PartPlan, radius_mm: float) -> Proposal:
     return Proposal(words=f"bend {plan.name} to an inside radius of {mm_up(radius_mm)}", steps=(change,))
 
 
-def _radius(plan: PartPlan, bend: Bend) -> Iterator[Finding]:
+def _own(bend: Bend, stock: Stock | None) -> bool:
+    """True where the shop has bent a strip of the sheet to that radius or a smaller one."""
+    tested = stock is not None and stock.k_factor is not None
+    return stock is not None and tested and bend.inside_radius_mm >= stock.inside_radius_mm - SAME_MM
+
+
+def _radius(plan: PartPlan, bend: Bend, stock: Stock | None) -> Iterator[Finding]:
     where = f"part:{plan.name} bend {bend.name}"
     radius = bend.inside_radius_mm
     try:
@@ -214,6 +228,8 @@ def _radius(plan: PartPlan, bend: Bend) -> Iterator[Finding]:
             advice=f"bend a test strip first: {fault}",
         )
         return
+    if row.by_grain and _own(bend, stock):
+        return
     severity = short_of(radius, row.high_mm, row.low_mm)
     if severity:
         yield finding(
@@ -223,7 +239,17 @@ def _radius(plan: PartPlan, bend: Bend) -> Iterator[Finding]:
             value=radius,
             limit=row.high_mm,
             floor=row.low_mm,
-            advice=f"bend {plan.material} to an inside radius at least {more(row.high_mm - radius)} larger",
+            advice=_advice(plan, row, radius),
             proposals=(_rounder(plan, row.high_mm),),
             source=f"{row.source}, {row.edition} ({row.trust})",
         )
+
+
+def _advice(plan: PartPlan, row: BendRadius, radius: float) -> str:
+    larger = f"bend {plan.material} to an inside radius at least {more(row.high_mm - radius)} larger"
+    if not row.by_grain:
+        return larger
+    return (
+        f"{larger}; across the grain {mm_up(row.low_mm)} is enough: then have it cut so; or bend a strip, "
+        "look for cracks, and state its radius and K-factor in shop.toml"
+    )

@@ -184,8 +184,8 @@ def free_edges(flange: Flange, bends: list[FlangeBend]) -> list[Segment]:
     return [(a, b) for a, b in segments(flange.contour) if not any(x.stands_on(a, b) for x in bends)]
 
 
-def check_part(plan: PartPlan, spec_limits: Limits, shop: Shop) -> list[Finding]:
-    """Findings of all part rules on one plan, gravest first.
+def check_part(plan: PartPlan, spec_limits: Limits, shop: Shop, *, brief: bool = False) -> list[Finding]:
+    """Findings of all part rules on one plan, gravest first; ``brief`` spares what only words need.
 
     Raises ``GeometryFault`` when the plan cannot be laid flat.
     """
@@ -201,7 +201,7 @@ def check_part(plan: PartPlan, spec_limits: Limits, shop: Shop) -> list[Finding]
         found.extend(_pairs(here, plan.thickness_mm, spec_limits, where))
         found.extend(_bend_clearance(here, bends, plan.thickness_mm, spec_limits, where))
         found.extend(_process(here, plan.thickness_mm, shop, where))
-    found.extend(check_bends(plan, spec_limits, shop))
+    found.extend(check_bends(plan, spec_limits, shop, brief=brief))
     found.extend(check_pivots(plan))
     return ordered(found)
 

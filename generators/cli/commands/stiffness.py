@@ -13,6 +13,7 @@ from generators.cli.output import EXIT_CHECK, EXIT_OK, print_json, say, stdout
 from generators.cli.paths import InputPath
 
 if TYPE_CHECKING:
+    from generators.checks.joint.bolt_loads import JointSheet
     from generators.strength.result import BracketResult, CaseResult
 
 COLUMNS = 100
@@ -35,6 +36,7 @@ def stiffness(spec: Path, parts: tuple[str, ...], no_changes: bool, as_json: boo
     from generators.checks.pedal.stiffness import check_results
     from generators.jobs.stiffness import solve_job
     from generators.model.findings import Severity
+    from generators.solve.brackets.joints import joint_findings, joint_sheets, judged_bolts
     from generators.solve.job import prepare
     from generators.strength.result import CAUTIONS, as_data
 
@@ -44,6 +46,14 @@ def stiffness(spec: Path, parts: tuple[str, ...], no_changes: bool, as_json: boo
         raise click.UsageError(f"{spec} has no [[load]] and no pedal on a hanger: there is nothing to solve")
     over = any(c.kind == "normal" and c.moved_mm > r.limit_mm for r in results for c in r.cases)
     over = over or any(f.severity is Severity.FAIL for f in check_results(results, prepared.file.job.limits))
+    names = {r.part for r in results}
+    loaded = [b for b in prepared.loaded if b.part.spec.name in names]
+    judged = {
+        b.part.spec.name: judged_bolts(prepared.file, b, prepared.parts, prepared.layouts, prepared.bolted)
+        for b in loaded
+    }
+    bolts = list(joint_findings(prepared.file, loaded, judged, results))
+    over = over or any(f.severity is Severity.FAIL for f in bolts)
     if as_json:
         print_json(
             {
@@ -59,6 +69,13 @@ def stiffness(spec: Path, parts: tuple[str, ...], no_changes: bool, as_json: boo
         for line in screen(result):
             console.print(line, markup=False)
         console.print()
+    for sheet in joint_sheets(prepared.file, loaded, judged, results):
+        for line in bolt_lines(sheet):
+            console.print(line, markup=False)
+        console.print()
+    for found in bolts:
+        for line in _wrapped(f"{found.severity.value} {found.code} {found.where}: {found.found}"):
+            console.print(line, markup=False)
     for line in CAUTIONS:
         console.print(line, markup=False)
     return EXIT_CHECK if over else EXIT_OK
@@ -95,6 +112,20 @@ def screen(result: BracketResult) -> Iterator[str]:
                 f"  {c.text:<34}{c.moved_mm:>7.2f} mm{c.saved_mm:>7.3f} mm{c.added_g:>7.0f} g"
                 f"{per:>11}{c.factor:>8.2f}"
             )
+
+
+def bolt_lines(sheet: JointSheet) -> Iterator[str]:
+    """What the bolts of one part carry at worst, and by what factor they hold."""
+    yield f"bolts of {sheet.title} ({sheet.part}); least factor asked {sheet.limit:g}"
+    yield f"  {'bolt':<14}{'pull':>9}{'shear':>9}{'bolt':>8}{'hole':>8}{'sheet':>8}  worst case"
+    for use in sheet.uses:
+        factors = "".join(
+            f"{'-' if f is None else '>99' if f > 99 else f'{f:.2f}':>8}"
+            for f in (use.strength, use.bearing, use.pull_through)
+        )
+        yield f"  {use.hole:<14}{use.pull_n:>7.0f} N{use.shear_n:>7.0f} N{factors}  {use.case}"[:COLUMNS]
+    if sheet.give:
+        yield from _wrapped(sheet.give)
 
 
 def _row(case: CaseResult) -> str:

@@ -90,15 +90,19 @@ TICK_MM = 7.0
 """Length of the ticks that show an axis of the panel at the frame of a sheet."""
 
 
+AXIS_IN_MM = 0.5
+"""An axis nearer to the frame than this is not told from it."""
+
+
 def axis_ticks(view: View) -> list[tuple[str, tuple[tuple[Point, Point], ...]]]:
     """Where u = 0 and v = 0 leave the frame of this sheet: words, and a tick inward from either side."""
     live = view.live
     x, y = view.point(0.0, 0.0)
     right, top = live.x + live.width, live.y + live.height
     found: list[tuple[str, tuple[tuple[Point, Point], ...]]] = []
-    if live.x < x < right:
+    if live.x + AXIS_IN_MM < x < right - AXIS_IN_MM:
         found.append((U_AXIS, (((x, live.y), (x, live.y + TICK_MM)), ((x, top), (x, top - TICK_MM)))))
-    if live.y < y < top:
+    if live.y + AXIS_IN_MM < y < top - AXIS_IN_MM:
         found.append((V_AXIS, (((live.x, y), (live.x + TICK_MM, y)), ((right, y), (right - TICK_MM, y)))))
     return found
 

@@ -45,11 +45,15 @@ class Redo:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Choice:
-    """Something to do again; ``back`` names the things taken off and fixed where the spec has them."""
+    """Something to do again; ``back`` names the things taken off and fixed where the spec has them.
+
+    ``bought`` names the hoses had in another length.
+    """
 
     proposal: Proposal
     redo: Redo
     back: tuple[str, ...] = ()
+    bought: tuple[str, ...] = ()
 
     @property
     def words(self) -> str:
@@ -79,6 +83,8 @@ def _both(a: Choice, b: Choice) -> Choice:
     return Choice(
         proposal=Proposal(words=f"{a.words}, and {b.words}", steps=(*a.proposal.steps, *b.proposal.steps)),
         redo=a.redo.with_(b.redo),
+        back=(*a.back, *b.back),
+        bought=(*a.bought, *b.bought),
     )
 
 
@@ -144,7 +150,7 @@ def _buys(case: FixedCase, hoses: Sequence[HoseAnswer]) -> Iterator[Choice]:
             )
             words = f"{how} for the {_hose_title(hose)}, in place of the one of {hose.made_up_mm:g} mm"
             step = Change(path=f"hose[{hose.name}].made_up", to=length, rounding="exact")
-            yield Choice(proposal=Proposal(words=words, steps=(step,)), redo=Redo(buy=1))
+            yield Choice(proposal=Proposal(words=words, steps=(step,)), redo=Redo(buy=1), bought=(hose.name,))
 
 
 def _hose_title(hose: Hose) -> str:

@@ -29,10 +29,14 @@ def read_spec(path: Path, *, rel: str, answer: AsFixed, text: str) -> ReadBack:
     choice = answer.options[0].choice if answer.options else None
     back = choice.back if choice is not None else ()
     problems = [p for thing in case.fixed for p in _misplaced(case, revised, thing, thing.name in back)]
-    bought = choice.redo.buy if choice is not None else 0
+    bought = choice.bought if choice is not None else ()
     hoses = {hose.spec.name: hose.spec.made_up_mm for hose in revised.lines.hoses}
-    other = [row.hose for row in case.file.readings.in_hand if hoses.get(row.hose) != row.length_mm]
-    if len(other) > bought:
+    other = [
+        row.hose
+        for row in case.file.readings.in_hand
+        if row.hose not in bought and hoses.get(row.hose) != row.length_mm
+    ]
+    if other:
         problems.append(f"has other lengths than are in hand: {', '.join(other)}")
     worse = (
         *brought(case.design.findings, revised.findings),

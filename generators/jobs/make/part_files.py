@@ -8,6 +8,9 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from generators.bending.setting import sequence_of, setting_of
+from generators.bending.tools import dies_of
+from generators.drawing.bending.sheet import write_setup_sheet
 from generators.drawing.part.drawing import write_part_drawing
 from generators.issue.artefact import Artefact
 from generators.issue.manifest import Entry
@@ -21,6 +24,7 @@ from generators.sheetmetal.cut_file import flat_tail
 from generators.solve.job import Prepared
 from generators.solve.parts import smallest_hole
 from generators.verify.pdf.drawing import read_part_drawing
+from generators.verify.pdf.setup import Tools, read_setup_sheet
 from generators.verify.pdf.waivers import waiver_problems
 from generators.verify.readback import ReadBack
 
@@ -68,6 +72,46 @@ def _read_drawing(
     reading = read_part_drawing(path, plan, rel=rel, **wanted)
     return replace(
         reading, problems=(*reading.problems, *waiver_problems(path, waived, on_first=False, reasons=True))
+    )
+
+
+def _read_setup(path: Path, *, plan: PartPlan, rel: str, waived: Sequence[Waived], **wanted: Any) -> ReadBack:
+    reading = read_setup_sheet(path, plan, rel=rel, **wanted)
+    return replace(reading, problems=(*reading.problems, *waiver_problems(path, waived)))
+
+
+def _setup(prepared: Prepared, part: PlacedPart, paper: str) -> Artefact:
+    """How the part is bent, on the shop's own tools."""
+    file, plan, name = prepared.file, part.plan, part.spec.name
+    path = f"parts/{name}/{name}_setup.pdf"
+    setting = setting_of(plan, file.shop)
+    tools = Tools(
+        dies=dies_of(setting.brake, setting.opening_mm, plan.thickness_mm), tensile_mpa=setting.tensile_mpa
+    )
+    title = file.job.job.title
+    return Artefact(
+        entry=Entry(path=path, kind="setup_sheet", owner=name, units="mm"),
+        body=partial(
+            write_setup_sheet,
+            plan=plan,
+            bends=sequence_of(plan, file.shop)[0],
+            brake=setting.brake,
+            opening_mm=setting.opening_mm,
+            job_title=title,
+            revision=PLACEHOLDER,
+            paper=sheet_paper(paper),
+            waived=prepared.waived,
+            units=file.units,
+        ),
+        read=partial(
+            _read_setup,
+            plan=plan,
+            tools=tools,
+            waived=prepared.waived,
+            job_title=title,
+            revision=file.revision,
+            rel=path,
+        ),
     )
 
 
@@ -133,4 +177,6 @@ def part_files(prepared: Prepared, part: PlacedPart, paper: str) -> list[Artefac
             ),
         )
     )
+    if plan.bends and not plan.printed:
+        out.append(_setup(prepared, part, paper))
     return out

@@ -13,25 +13,24 @@ from generators.errors import Fault, GeometryFault, SpecError
 from generators.geometry.frames import Matrix, apply
 from generators.hydraulics.linkage import motion
 from generators.layout.mounting import PlacedPart
-from generators.model.plan import PartPlan
+from generators.model.plan import Flange, Hole, PartPlan, Slot
 from generators.model.spec.hydraulics import Pedal
 from generators.model.spec.job import Job
 from generators.model.spec.load import TOWARD, Hold, Load
 from generators.model.words import PEDAL_CASES, LoadCase, PedalKind
 from generators.reading import JobFile
 from generators.sheetmetal.folding import folded_frames
+from generators.solve.brackets.automatic import OwnCase, own_cases
 from generators.solve.pedals import PedalAnswer, pedal_pose
 from generators.standards import material, pedal_load
 from generators.strength import problem as ask
 from generators.strength.corners import sharp_corners
 from generators.strength.problem import Bore, Vector
-from generators.strength.statics import Pose, reactions
+from generators.strength.statics import Pose, bearing_mm, reactions
 
 SHAFT = "pivot_"
 BRACE = "brace_"
 NOSE = "_bore"
-ACROSS_FLATS = math.cos(math.radians(30))
-"""A head's bearing circle over the circle through its corners."""
 
 CASE_WORDS = {
     "normal": "everyday effort",
@@ -47,7 +46,8 @@ class BracketCase:
 
     ``kind`` is normal, limit, structure, side or force. ``force_n`` acts at the pad, or on ``hole`` along
     ``toward``. ``source`` says where the force is from. ``rod_n`` is the force along the pushrod, of which
-    each of the ``master`` bolts takes its one of ``shares``.
+    each of the ``master`` bolts takes its one of ``shares``. ``words`` say what loads it where neither a pad
+    nor one hole does.
     """
 
     name: str
@@ -63,10 +63,13 @@ class BracketCase:
     rod_n: float = 0.0
     hole: str = ""
     toward: Vector = (0.0, 0.0, 0.0)
+    words: str = ""
 
     @property
     def what(self) -> str:
         """The case in words."""
+        if self.words:
+            return self.words
         if self.hole:
             return f"{self.force_n:.0f} N on hole {self.hole}"
         return f"{self.force_n:.0f} N on the {self.pedal} pad, {CASE_WORDS[self.kind]}"
@@ -107,19 +110,25 @@ class Bracket:
         )
 
 
+def openings(flange: Flange) -> tuple[Hole | Slot, ...]:
+    """Round holes and slots of a flange."""
+    return (*flange.holes, *flange.slots)
+
+
 def bores_of(plan: PartPlan) -> tuple[Bore, ...]:
-    """Every round hole of a folded part, in the root flange's frame."""
+    """Every round hole and every slot of a folded part, in the root flange's frame."""
     frames = folded_frames(plan)
     return tuple(
         Bore(
             name=hole.name,
             centre=_v(apply(frames[flange.name], np.array([[hole.u_mm, hole.v_mm, 0.0]]))[0]),
             axis=_v(frames[flange.name][:3, 2]),
-            radius_mm=hole.diameter_mm / 2,
+            radius_mm=(hole.diameter_mm if isinstance(hole, Hole) else bearing_mm(hole)) / 2,
             length_mm=plan.thickness_mm,
+            slotted=isinstance(hole, Slot),
         )
         for flange in plan.flanges
-        for hole in flange.holes
+        for hole in openings(flange)
     )
 
 
@@ -132,8 +141,9 @@ def brackets(
     for part in parts:
         loads = [(i, load) for i, load in enumerate(file.job.load) if load.part == part.spec.name]
         hung = [p for p in pedals if p.spec.hanger == part.spec.name]
-        if loads or hung:
-            found, wrong = _bracket(file, part, loads, hung)
+        own = list(own_cases(file.job, part, bores_of(part.plan), pedals))
+        if loads or hung or own:
+            found, wrong = _bracket(file, part, loads, hung, own)
             faults += wrong
             if found is not None:
                 out.append(found)
@@ -143,9 +153,13 @@ def brackets(
 
 
 def _bracket(
-    file: JobFile, part: PlacedPart, loads: Sequence[tuple[int, Load]], hung: Sequence[PedalAnswer]
+    file: JobFile,
+    part: PlacedPart,
+    loads: Sequence[tuple[int, Load]],
+    hung: Sequence[PedalAnswer],
+    own: Sequence[OwnCase],
 ) -> tuple[Bracket | None, list[Fault]]:
-    """The bracket and its faults; without a load of its own a hanger that cannot be judged is passed over."""
+    """The bracket and its faults; without a load in the spec a part that cannot be judged is passed over."""
     bores = bores_of(part.plan)
     masters = {m for pedal in hung for m in master_bolts(part, pedal.spec.kind)}
     faults: list[Fault] = []
@@ -179,6 +193,20 @@ def _bracket(
                 cases.append(_case(file.job, part, bores, load, hung))
             except GeometryFault:
                 continue  # a hanger without two shaft bores in line has no case nobody asked for
+    named = {c.name for c in cases}
+    for found in own:
+        # what goes straight through to what holds the part loads nothing of it
+        if found.name not in named and not {f.bore for f in found.forces} <= {h.bore for h in holds}:
+            cases.append(
+                BracketCase(
+                    name=found.name,
+                    kind="limit",
+                    force_n=found.force_n,
+                    source=found.source,
+                    forces=found.forces,
+                    words=found.words,
+                )
+            )
     if faults or not cases:
         return None, faults
     return Bracket(part=part, bores=bores, holds=holds, cases=tuple(cases)), []
@@ -192,7 +220,7 @@ def _holds(
     file: JobFile, part: PlacedPart, bores: Sequence[Bore], masters: set[str], faults: list[Fault]
 ) -> tuple[ask.Hold, ...]:
     hold: Hold = part.spec.hold
-    holes = {h.name: h for f in part.plan.flanges for h in f.holes}
+    holes = {h.name: h for f in part.plan.flanges for h in openings(f)}
     names = hold.holes
     for index, name in enumerate(names):
         if name not in holes:
@@ -209,7 +237,7 @@ def _holds(
     return tuple(
         ask.Hold(
             bore=name,
-            ring_mm=holes[name].fitting.nut_circle_mm * ACROSS_FLATS if hold.by == "washer" else 0.0,
+            ring_mm=bearing_mm(holes[name]) if hold.by == "washer" or isinstance(holes[name], Slot) else 0.0,
             flex_mm_per_n=hold.flex_mm_per_n,
         )
         for name in names

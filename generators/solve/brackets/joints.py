@@ -24,6 +24,7 @@ from generators.errors import GeometryFault
 from generators.geometry.contours import bounds, polyline, transformed
 from generators.layout.mounting import PlacedPart, placement
 from generators.layout.openings import REUSE_MM
+from generators.layout.spots import part_opening
 from generators.model.contour import Contour
 from generators.model.findings import Finding
 from generators.model.joints.fasteners import FastenerSet, Side2
@@ -32,7 +33,7 @@ from generators.model.spec.job import Panel
 from generators.reading import JobFile
 from generators.sheetmetal.lying import lying, on_panel
 from generators.solve.bodies.fixings.stacks import covering
-from generators.solve.brackets.cases import Bracket, BracketCase
+from generators.solve.brackets.cases import Bracket, BracketCase, openings
 from generators.solve.brackets.spread import spreading
 from generators.solve.fasteners.joint import sheet_metal, sheet_tensile
 from generators.solve.fasteners.of_parts import Bolted, Key
@@ -58,9 +59,9 @@ def held_bolts(bracket: Bracket) -> tuple[HeldBolt, ...]:
     names = {hold.bore for hold in bracket.holds}
     out = []
     for hold in bracket.holds:
-        flange = next(f for f in plan.flanges if any(h.name == hold.bore for h in f.holes))
-        hole = next(h for h in flange.holes if h.name == hold.bore)
-        others = [h for h in flange.holes if h.name in names and h.name != hole.name]
+        name, hole = part_opening(plan, hold.bore)
+        flange = plan.flange(name)
+        others = [h for h in openings(flange) if h.name in names and h.name != hole.name]
         reach = _reach(plan, flange, (hole.u_mm, hole.v_mm))
         edge = _free_edge(plan, flange, (hole.u_mm, hole.v_mm))
         apart = min((math.dist((h.u_mm, h.v_mm), (hole.u_mm, hole.v_mm)) for h in others), default=math.inf)
@@ -71,7 +72,7 @@ def held_bolts(bracket: Bracket) -> tuple[HeldBolt, ...]:
                 axis=bracket.bore(hold.bore).axis,
                 lies=flange.name in flat and hole.mates,
                 reach_mm=reach,
-                lever_mm=max(min(edge, apart / 2, LEVER * reach), hole.diameter_mm / 2),
+                lever_mm=max(min(edge, apart / 2, LEVER * reach), bracket.bore(hold.bore).radius_mm),
             )
         )
     return tuple(out)
@@ -195,8 +196,8 @@ def _soft(words: str) -> bool:
 
 
 def _own_edge(plan: PartPlan, name: str) -> float:
-    flange = next(f for f in plan.flanges if any(h.name == name for h in f.holes))
-    hole = next(h for h in flange.holes if h.name == name)
+    at_flange, hole = part_opening(plan, name)
+    flange = plan.flange(at_flange)
     return _edge_mm(flange.contour, (hole.u_mm, hole.v_mm))
 
 

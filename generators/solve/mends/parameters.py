@@ -132,7 +132,8 @@ class PartSearch:
             found: list[Finding] = []
             if plan is not None:
                 try:
-                    found = check_part(plan, self.prepared.file.job.limits, self.prepared.file.shop)
+                    file = self.prepared.file
+                    found = check_part(plan, file.job.limits, file.shop, brief=bool(attribute))
                     if not plan.printed:
                         found = [*found, *check_room(plan, part.mount is not None)]
                 except PedalplateError:

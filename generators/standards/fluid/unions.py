@@ -30,6 +30,7 @@ class Union37:
     nut_af_text: str
     flare_mm: float
     nut_long_mm: float
+    edition: str
     source: str
     trust: Trust
     flare_source: str
@@ -60,6 +61,7 @@ def union37_rows() -> tuple[Union37, ...]:
             nut_af_text=f"{row.text('spanner')} in",
             flare_mm=row.length_mm("flare"),
             nut_long_mm=row.length_mm("nut_long"),
+            edition=row.text("edition"),
             source=row.text("source"),
             trust=row.trust(),
             flare_source=row.text("flare_source"),

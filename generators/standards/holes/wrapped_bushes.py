@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
-from generators.standards._table import Trust, find, index, read_table
+from generators.standards._table import TableRow, Trust, find, index, read_table
 
 __all__ = ["WrappedBush", "wrapped_bush", "wrapped_bush_rows"]
 
@@ -15,7 +15,8 @@ __all__ = ["WrappedBush", "wrapped_bush", "wrapped_bush_rows"]
 class WrappedBush:
     """One size, mm; ``least_mm`` and ``most_mm`` are its outside before it is pressed in.
 
-    ``wall_trust`` and ``outside_trust`` say how the walls and the outside are known.
+    ``wall_trust`` and ``outside_trust`` say how the walls and the outside are known, ``source`` and ``trust``
+    name both, and the less sure.
     """
 
     inside_mm: float
@@ -29,6 +30,8 @@ class WrappedBush:
     outside_source: str
     outside_trust: Trust
     edition: str
+    source: str
+    trust: Trust
 
     @property
     def bore_mm(self) -> float:
@@ -39,21 +42,26 @@ class WrappedBush:
 @cache
 def wrapped_bush_rows() -> tuple[WrappedBush, ...]:
     """Every size. Raises nothing. Source: each value's own, ISO 3547-1."""
-    return tuple(
-        WrappedBush(
-            inside_mm=row.length_mm("inside"),
-            outside_mm=row.length_mm("outside"),
-            wall_least_mm=row.length_mm("wall_least"),
-            wall_most_mm=row.length_mm("wall_most"),
-            wall_source=row.text("wall_source"),
-            wall_trust=row.trust("wall_trust"),
-            least_mm=row.length_mm("outside") + row.length_mm("outside_lower"),
-            most_mm=row.length_mm("outside") + row.length_mm("outside_upper"),
-            outside_source=row.text("outside_source"),
-            outside_trust=row.trust("outside_trust"),
-            edition=row.text("edition"),
-        )
-        for row in read_table("wrapped_bushes")
+    return tuple(_bush(row) for row in read_table("wrapped_bushes"))
+
+
+def _bush(row: TableRow) -> WrappedBush:
+    sources = row.text("wall_source"), row.text("outside_source")
+    trusts = row.trust("wall_trust"), row.trust("outside_trust")
+    return WrappedBush(
+        inside_mm=row.length_mm("inside"),
+        outside_mm=row.length_mm("outside"),
+        wall_least_mm=row.length_mm("wall_least"),
+        wall_most_mm=row.length_mm("wall_most"),
+        wall_source=sources[0],
+        wall_trust=trusts[0],
+        least_mm=row.length_mm("outside") + row.length_mm("outside_lower"),
+        most_mm=row.length_mm("outside") + row.length_mm("outside_upper"),
+        outside_source=sources[1],
+        outside_trust=trusts[1],
+        edition=row.text("edition"),
+        source="; ".join(dict.fromkeys(sources)),
+        trust=max(trusts, key=list(Trust).index),
     )
 
 

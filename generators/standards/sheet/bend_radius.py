@@ -9,6 +9,7 @@ from types import MappingProxyType
 
 from generators.errors import GeometryFault, LookupFault
 from generators.standards._table import Trust, find, read_table
+from generators.standards.sheet.cold_flanging import cold_flanging, thickest_mm
 from generators.units import format_length
 
 __all__ = ["BendRadius", "BendRadiusRow", "bend_radius_rows", "minimum_bend_radius"]
@@ -34,7 +35,10 @@ class BendRadiusRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BendRadius:
-    """The least inside radius of a 90 degree bend. ``radius_mm`` is the upper, safe end."""
+    """The least inside radius of a 90 degree bend. ``radius_mm`` is the upper, safe end.
+
+    ``by_grain``: ``low_mm`` holds across the grain and ``high_mm`` along it.
+    """
 
     material: str
     thickness_mm: float
@@ -44,6 +48,7 @@ class BendRadius:
     edition: str
     source: str
     trust: Trust
+    by_grain: bool = False
 
 
 @cache
@@ -75,17 +80,35 @@ def minimum_bend_radius(material_name: str, thickness_mm: float) -> BendRadius:
     """The least inside radius, in mm, for a bend of 90 degrees in sheet ``thickness_mm`` thick.
 
     Between two thicknesses of the table the thicker one's multiples are used, because they are
-    never the smaller. Nothing is extrapolated.
+    never the smaller. Nothing is extrapolated. Structural steel has rows of its own, by the grain.
 
     Raises:
         LookupFault: no such material, or the sheet is thicker than the table goes.
         GeometryFault: the thickness is not above zero.
 
-    Source: AC 43.13-1B table 4-6 for aluminium; one thickness, common practice, for steel.
+    Source: AC 43.13-1B table 4-6 for aluminium; EN 10025-2 for S235 over 2.5 mm; one thickness, common
+    practice, for other steel.
     """
     rows = find(_by_alloy(), material_name, "bend radius for material")
     if not thickness_mm > 0:
         raise GeometryFault(f"a sheet {thickness_mm} mm thick cannot be bent", "thickness")
+    cold = cold_flanging(material_name, thickness_mm)
+    if cold is not None:
+        return BendRadius(
+            material=material_name,
+            thickness_mm=thickness_mm,
+            radius_mm=cold.along_mm,
+            low_mm=cold.across_mm,
+            high_mm=cold.along_mm,
+            edition=cold.edition,
+            source=cold.source,
+            trust=cold.trust,
+            by_grain=True,
+        )
+    thickest = thickest_mm(material_name)
+    if thickest is not None and thickness_mm > thickest + _SAME_MM:
+        known = [format_length(thickest)]
+        raise LookupFault(f"bend radius of {material_name} at thickness", format_length(thickness_mm), known)
     for row in rows:
         if row.thickness_mm is None or thickness_mm <= row.thickness_mm + _SAME_MM:
             return BendRadius(

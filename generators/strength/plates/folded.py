@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import scipy.linalg
@@ -15,6 +16,7 @@ from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import folded_frames
 from generators.strength.plates.plate import JOINTS, TURN, Material, Plate, meeting_lines, plate_of
 from generators.strength.problem import BoreForce, Hold, Vector
+from generators.strength.statics import bearing_mm
 
 Array = NDArray[np.float64]
 
@@ -48,7 +50,9 @@ class Ritz:
 
 
 def _where(plan: PartPlan) -> dict[str, tuple[str, float, float, float]]:
-    return {h.name: (f.name, h.u_mm, h.v_mm, h.diameter_mm / 2) for f in plan.flanges for h in f.holes}
+    round_ = {h.name: (f.name, h.u_mm, h.v_mm, h.diameter_mm / 2) for f in plan.flanges for h in f.holes}
+    slots = {s.name: (f.name, s.u_mm, s.v_mm, bearing_mm(s) / 2) for f in plan.flanges for s in f.slots}
+    return round_ | slots
 
 
 def folded_plates(plan: PartPlan, holds: Sequence[Hold], e_mpa: float, poisson: float) -> Ritz:
@@ -57,8 +61,42 @@ def folded_plates(plan: PartPlan, holds: Sequence[Hold], e_mpa: float, poisson: 
         # one bolt is enough: its ring is held along the sheet, across it and in both slopes
         raise GeometryFault("plates that nothing holds", "holds")
     material = Material(e_mpa=e_mpa, poisson=poisson, thickness=plan.thickness_mm)
-    held = {h.bore: h.ring_mm / 2 for h in holds}
-    plates = tuple(plate_of(plan, flange, material, held) for flange in plan.flanges)
+    loose = _loose(plan, material, tuple((h.bore, h.ring_mm / 2) for h in holds))
+    by_name = {p.flange.name: p for p in loose.plates}
+    matrix = loose.matrix.copy()
+    for hold in holds:
+        plate = by_name[_where(plan)[hold.bore][0]]
+        rows, springs = _bolt(plan, hold, plate, _stiff(material))
+        own = slice(plate.first, plate.first + sum(plate.many))
+        matrix[own, own] += (rows * springs[:, None]).T @ rows
+    scale = 1 / np.sqrt(np.diag(matrix))
+    matrix *= scale
+    matrix *= scale[:, None]
+    matrix[np.diag_indices(len(matrix))] += RIDGE
+    try:
+        factor = scipy.linalg.cho_factor(matrix, overwrite_a=True, check_finite=False)
+    except np.linalg.LinAlgError:
+        raise GeometryFault("plates that nothing holds", "holds") from None
+    return Ritz(plan=plan, plates=loose.plates, frames=loose.frames, factor=factor, scale=scale)
+
+
+def _stiff(material: Material) -> float:
+    return STIFF * material.e_mpa * material.thickness
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Loose:
+    """The plates joined at their bends, before any bolt."""
+
+    plates: tuple[Plate, ...]
+    frames: dict[str, Array]
+    matrix: Array
+
+
+@lru_cache(maxsize=16)
+def _loose(plan: PartPlan, material: Material, held: tuple[tuple[str, float], ...]) -> _Loose:
+    """Kept, since one part is solved on a rigid panel, on one that gives, and for the bolts."""
+    plates = tuple(plate_of(plan, flange, material, dict(held)) for flange in plan.flanges)
     size = 0
     for plate in plates:
         plate.first = size
@@ -68,27 +106,13 @@ def folded_plates(plan: PartPlan, holds: Sequence[Hold], e_mpa: float, poisson: 
     for plate in plates:
         own = slice(plate.first, plate.first + sum(plate.many))
         matrix[own, own] += plate.stiffness()
-    stiff = STIFF * e_mpa * plan.thickness_mm
     by_name = {p.flange.name: p for p in plates}
     for bend in plan.bends:
         pair = by_name[bend.parent], by_name[bend.child]
         rows = _joint(plan, *pair, bend.name, frames)
         at = np.concatenate([np.arange(p.first, p.first + sum(p.many)) for p in pair])
-        matrix[np.ix_(at, at)] += stiff / JOINTS * rows.T @ rows
-    for hold in holds:
-        plate = by_name[_where(plan)[hold.bore][0]]
-        rows, springs = _bolt(plan, hold, plate, stiff)
-        own = slice(plate.first, plate.first + sum(plate.many))
-        matrix[own, own] += (rows * springs[:, None]).T @ rows
-    scale = 1 / np.sqrt(np.diag(matrix))
-    matrix *= scale
-    matrix *= scale[:, None]
-    matrix[np.diag_indices(size)] += RIDGE
-    try:
-        factor = scipy.linalg.cho_factor(matrix, overwrite_a=True, check_finite=False)
-    except np.linalg.LinAlgError:
-        raise GeometryFault("plates that nothing holds", "holds") from None
-    return Ritz(plan=plan, plates=plates, frames=frames, factor=factor, scale=scale)
+        matrix[np.ix_(at, at)] += _stiff(material) / JOINTS * rows.T @ rows
+    return _Loose(plates=plates, frames=frames, matrix=matrix)
 
 
 def _spread(plate: Plate, rows: Array, size: int) -> Array:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from generators.geometry.contours import circle, polyline, segments, stadium
 from generators.model.plan import Bend, Flange, PartPlan
 from generators.strength.plates.terms import Round, bending_terms, steepness_terms, stretching_terms
+from generators.strength.statics import bearing_mm
 
 Array = NDArray[np.float64]
 
@@ -176,9 +177,16 @@ def plate_of(plan: PartPlan, flange: Flange, material: Material, held: dict[str,
         )
         pieces.append(shapely.Polygon([*line, *near]))
     whole = shapely.unary_union(pieces).buffer(1e-3, join_style="mitre")
-    holes = [
-        Round(u=h.u_mm, v=h.v_mm, radius=max(h.diameter_mm / 2, held.get(h.name, 0.0))) for h in flange.holes
-    ]
+    rounds = {
+        h.name: Round(u=h.u_mm, v=h.v_mm, radius=max(h.diameter_mm / 2, held.get(h.name, 0.0)))
+        for h in flange.holes
+    }
+    # a slot is held and pushed by the ring about its middle
+    rounds |= {
+        s.name: Round(u=s.u_mm, v=s.v_mm, radius=max(bearing_mm(s) / 2, held.get(s.name, 0.0)))
+        for s in flange.slots
+    }
+    holes = list(rounds.values())
     gone = [shapely.Polygon(polyline(circle(h.u, h.v, 2 * h.radius), 0.01)) for h in holes]
     gone += [
         shapely.Polygon(polyline(stadium(s.u_mm, s.v_mm, s.width_mm, s.travel_mm, s.angle_rad), 0.05))
@@ -196,7 +204,7 @@ def plate_of(plan: PartPlan, flange: Flange, material: Material, held: dict[str,
     places, sizes = _grid(left, body.area)
     points.append(places)
     weights.append(sizes)
-    inside, edges = np.concatenate(points), _edges(plan, flange, holes)
+    inside, edges = np.concatenate(points), _edges(plan, flange, rounds)
     many, box, around = len(inside), whole.bounds, tuple(holes)
     every = np.concatenate([inside, *edges.values()])
     bending = bending_terms(every, box, BENDING_DEGREE, around)
@@ -223,10 +231,10 @@ def plate_of(plan: PartPlan, flange: Flange, material: Material, held: dict[str,
     )
 
 
-def _edges(plan: PartPlan, flange: Flange, holes: Sequence[Round]) -> dict[str, Array]:
+def _edges(plan: PartPlan, flange: Flange, rounds: Mapping[str, Round]) -> dict[str, Array]:
     """Places around each hole and along each bend, by their names."""
     ways = np.stack([np.cos(TURN), np.sin(TURN)], axis=1)
-    out = {h.name: np.array([r.u, r.v]) + r.radius * ways for h, r in zip(flange.holes, holes, strict=True)}
+    out = {name: np.array([r.u, r.v]) + r.radius * ways for name, r in rounds.items()}
     share = (np.polynomial.legendre.leggauss(JOINTS)[0] + 1) / 2
     for bend, line in meeting_lines(plan, flange.name):
         out[bend.name] = line[0] + share[:, None] * (line[1] - line[0])

@@ -11,7 +11,7 @@ from generators.model.words import DIE_WAYS, DieWay
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Punch:
-    """A punch, seen from its left end: y toward the back gauge, z up from its tip.
+    """A punch, seen from its right end: y toward the back gauge, z up from its tip.
 
     ``profile`` is its whole outline, tip and tang included. Without one it is made of the other sizes: a
     straight punch as wide as ``width_mm``, or a gooseneck whose front stands back by ``neck_depth_mm`` from
@@ -51,7 +51,7 @@ class Punch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Die:
-    """A lower die, seen from its left end, its V in the middle of its top."""
+    """A lower die, seen from its right end, its V in the middle of its top."""
 
     name: str = key.text("What the shop calls it; printed on setup sheets", lo=1, hi=40)
     opening_mm: float = key.length("Opening of its V, between its sharp shoulders", lo=2.0, hi=300.0)

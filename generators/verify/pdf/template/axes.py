@@ -12,6 +12,9 @@ LEAST_TICK_MM = 5.0
 NEAR_MM = 12.0
 """No word stands further from the end of its own tick: the outermost of its places."""
 
+CLEAR_MM = 1.0
+"""An axis nearer to the frame than this may be left out: nobody would tell it from the frame."""
+
 WORDS = ("u = 0", "v = 0")
 Line = tuple[Point, Point]
 
@@ -26,8 +29,8 @@ def axis_problems(page: Content, layout: PanelLayout, pose: Pose, rim: Box) -> I
     origin = pose.page(0.0, 0.0)
     for axis, words in enumerate(WORDS):
         at, said = origin[axis], [word for word in page.words if word.text.strip() == words]
-        if not rim[axis] < at < rim[axis + 2]:
-            if said:
+        if not rim[axis] + CLEAR_MM < at < rim[axis + 2] - CLEAR_MM:
+            if said and not rim[axis] < at < rim[axis + 2]:
                 yield f"says {words!r} and does not show it"
             continue
         ends = (rim[1 - axis], rim[3 - axis])
@@ -42,7 +45,9 @@ def axis_problems(page: Content, layout: PanelLayout, pose: Pose, rim: Box) -> I
         axis = 0 if datum.kind == "vertical" else 1
         at = pose.page(datum.u_mm, datum.v_mm)[axis]
         ends = (rim[1 - axis], rim[3 - axis])
-        if rim[axis] < at < rim[axis + 2] and not any(_whole(line, axis, at, ends) for line in lines):
+        if rim[axis] + CLEAR_MM < at < rim[axis + 2] - CLEAR_MM and not any(
+            _whole(line, axis, at, ends) for line in lines
+        ):
             yield f"does not draw datum {datum.words} where it belongs"
 
 

@@ -1,0 +1,183 @@
+"""One step seen from the right end of the brake: sheet as laid in, part as it comes out, tools, stop."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import shapely
+from shapely.geometry import Polygon
+
+from generators.bending.legs import Laid, PartShape
+from generators.bending.shadow import shadows
+from generators.bending.steps import Step
+from generators.bending.stroke import Stroke
+from generators.bending.tools import (
+    die_outline,
+    dies_of,
+    punch_outline,
+    punches_of,
+    ram_outline,
+    table_outline,
+)
+from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THIN, WHITE, Pen, text_width
+from generators.model.plan import PartPlan
+from generators.model.spec.tools.press import Brake, Die, Punch
+
+Point = tuple[float, float]
+ARC_STEPS = 12
+DASH = (1.6, 0.9)
+TOOL = 0.93
+NAME_MM = 2.4
+ROUND_MM = 4.0
+"""Air round the part in the picture, mm of it."""
+
+LEAST_SEEN_MM = 45.0
+"""At least so much is seen above and below the top of the die."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SideView:
+    """What is drawn of a step, in the machine's frame: y to the gauge, z up from the die's top, mm.
+
+    ``laid`` is the part as it is laid in, ``bent`` as it is at the end, ``finger`` the stop, None by eye.
+    ``names`` are the two legs' flanges with a place beyond their ends.
+    """
+
+    laid: tuple[tuple[Point, ...], ...]
+    bent: tuple[tuple[Point, ...], ...]
+    punch: tuple[Point, ...]
+    ram: tuple[Point, ...]
+    die: tuple[Point, ...]
+    table: tuple[Point, ...]
+    finger: tuple[Point, ...] | None
+    names: tuple[tuple[str, Point], ...]
+
+    @property
+    def box(self) -> tuple[float, float, float, float]:
+        """What must be seen: the part at the end, the die's mouth, the stop."""
+        points = [p for ring in self.bent for p in ring] + [p for _, p in self.names]
+        ys, zs = [p[0] for p in points], [p[1] for p in points]
+        if self.finger is not None:
+            ys += [min(p[0] for p in self.finger) + 12.0]
+        ys += [-LEAST_SEEN_MM, LEAST_SEEN_MM]
+        zs += [-LEAST_SEEN_MM, LEAST_SEEN_MM]
+        return min(ys) - ROUND_MM, min(zs) - ROUND_MM, max(ys) + ROUND_MM, max(zs) + ROUND_MM
+
+    def draw(self, pen: Pen, x: float, y: float, width: float, height: float) -> float:
+        """Draw into that box of the page; returns the scale."""
+        y0, z0, y1, z1 = self.box
+        scale = min(width / (y1 - y0), height / (z1 - z0))
+        left, low = x + width / 2 - scale * (y0 + y1) / 2, y + height / 2 - scale * (z0 + z1) / 2
+
+        def page(ring: tuple[Point, ...]) -> list[Point]:
+            return [(left + scale * p[0], low + scale * p[1]) for p in ring]
+
+        with pen.clipped(x, y, width, height):
+            pen.stroke(THIN)
+            for ring in (self.table, self.die):
+                pen.polygon(page(ring), fill=TOOL)
+            if self.finger is not None:
+                pen.polygon(page(self.finger), fill=LIGHT)
+            pen.stroke(THIN, GREY, DASH)
+            for ring in self.laid:
+                pen.polygon(page(ring))
+            pen.stroke(THIN)
+            for ring in (self.ram, self.punch):
+                pen.polygon(page(ring), fill=TOOL)
+            pen.stroke(MEDIUM)
+            for ring in self.bent:
+                pen.polygon(page(ring), fill=LIGHT)
+        pen.stroke(MEDIUM)
+        for name, place in self.names:
+            self._name(pen, name, page((place,))[0], (x, x + width))
+        return scale
+
+    @staticmethod
+    def _name(pen: Pen, name: str, at: Point, within: tuple[float, float]) -> None:
+        wide = text_width(name, NAME_MM) + 1.0
+        low = min(max(at[0] - wide / 2, within[0]), within[1] - wide)
+        pen.rect(low, at[1] - 0.8, wide, NAME_MM + 0.9, fill=WHITE, edge=False)
+        pen.text(low + 0.5, at[1], name, NAME_MM, grey=BLACK)
+
+
+def tools_of(step: Step, brake: Brake, opening_mm: float | None, thickness_mm: float) -> tuple[Punch, Die]:
+    """Punch and die of a step. Raises ``KeyError`` when the brake has none of that name."""
+    punch = next((p for p in punches_of(brake) if p.name == step.punch), None)
+    die = next((d for d in dies_of(brake, opening_mm, thickness_mm) if d.name == step.die), None)
+    if punch is None or die is None:
+        raise KeyError(step.punch if punch is None else step.die)
+    return punch, die
+
+
+def side_view(plan: PartPlan, step: Step, brake: Brake, opening_mm: float | None) -> SideView:
+    """The picture of one step. Raises ``KeyError`` for tools the brake has not."""
+    punch, die = tools_of(step, brake, opening_mm, plan.thickness_mm)
+    bend = next(b for b in plan.bends if b.name == step.bend)
+    laid = PartShape(plan=plan).laid(bend, frozenset(step.done), step.child_rear)
+    t, r = plan.thickness_mm, bend.inside_radius_mm
+    stroke = Stroke(
+        angle_rad=step.pressed_rad, radius_mm=r, thickness_mm=t, neutral_mm=r + bend.k_factor * t, die=die
+    )
+    h = stroke.half
+    axis = stroke.axis_z(h)
+    # at rest nothing has turned: the axis stands over the middle by the radius
+    flat = tuple(ring for ring in _part(laid, stroke, 0.0, r + t))
+    bent = (_arc(stroke, axis), *_part(laid, stroke, h, axis))
+    other = bend.parent if laid.rear_flange == bend.child else bend.child
+    names = []
+    for flange, leg, rear in ((laid.rear_flange, laid.rear, True), (other, laid.front, False)):
+        far = leg.flat.bounds[3] if rear else leg.flat.bounds[1]
+        spot = Polygon([(far, t / 2 - 0.1), (far, t / 2 + 0.1), (far * 1.001, t / 2)])
+        at = stroke.moved(spot, rear, h, axis).centroid
+        names.append((flange.replace("_", " "), (float(at.x), float(at.y) + ROUND_MM)))
+    return SideView(
+        laid=flat,
+        bent=bent,
+        punch=_ring(punch_outline(punch, step.turned), step.tip_z_mm),
+        ram=_ring(ram_outline(brake, punch.height_mm), step.tip_z_mm),
+        die=_ring(die_outline(die)),
+        table=_ring(table_outline(brake, die.height_mm)),
+        finger=_finger(step, brake),
+        names=tuple(names),
+    )
+
+
+def _finger(step: Step, brake: Brake) -> tuple[Point, ...] | None:
+    if step.stop.on == "line":
+        return None
+    gauge, y = brake.gauge, step.stop.distance_mm
+    low = -gauge.below_mm if step.stop.below else 0.0
+    high = low + gauge.finger_height_mm
+    return (y, low), (y + gauge.finger_length_mm, low), (y + gauge.finger_length_mm, high), (y, high)
+
+
+def _part(laid: Laid, stroke: Stroke, h: float, axis: float) -> Iterator[tuple[Point, ...]]:
+    """Both legs at ``h``: flat metal from its tangent line on, and what stands off it."""
+    near, t = h * stroke.neutral_mm, stroke.thickness_mm
+    for leg, rear in ((laid.rear, True), (laid.front, False)):
+        far = leg.flat.bounds[3] if rear else -leg.flat.bounds[1]
+        side = 1.0 if rear else -1.0
+        plate = Polygon([(side * near, 0.0), (side * far, 0.0), (side * far, t), (side * near, t)])
+        yield _ring(stroke.moved(plate, rear, h, axis))
+    for shadow in shadows(laid):
+        whole = shapely.union_all(getattr(shadow.shape, "geoms", [shadow.shape]))
+        moved = stroke.moved(whole, shadow.rear, h, axis)
+        for part in getattr(moved, "geoms", [moved]):
+            yield _ring(part)
+
+
+def _arc(stroke: Stroke, axis: float) -> tuple[Point, ...]:
+    """The bend itself, between its tangent lines."""
+    h, r, t = stroke.half, stroke.radius_mm, stroke.thickness_mm
+    turns = [-h + 2 * h * i / ARC_STEPS for i in range(ARC_STEPS + 1)]
+    out = [((r + t) * math.sin(a), axis - (r + t) * math.cos(a)) for a in turns]
+    inside = [(r * math.sin(a), axis - r * math.cos(a)) for a in reversed(turns)]
+    return tuple(out + inside)
+
+
+def _ring(shape: object, up: float = 0.0) -> tuple[Point, ...]:
+    if not isinstance(shape, Polygon):
+        raise TypeError(f"{type(shape).__name__} is no outline")
+    return tuple((float(y), float(z) + up) for y, z in list(shape.exterior.coords)[:-1])

@@ -1,0 +1,223 @@
+"""A finished setup sheet, read from the file alone and held against the plan and the shop's tools.
+
+Nothing of the writer or of the search is used: stops are measured on the flat blank, depth and force
+are worked out anew, and the picture's legs must stand at half the bend.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from generators.geometry.contours import segments
+from generators.model.plan import Bend, PartPlan
+from generators.model.spec.tools.press import Die
+from generators.sheetmetal.folding import FlatBend, FlatPattern, bend_length, flat_pattern
+from generators.verify.pdf.content import Content, PdfFile, UnreadablePdfError, read_pdf
+from generators.verify.readback import ReadBack
+
+TITLE = "SETUP SHEET: BENDING"
+NONE_FOUND = "NO ORDER OF BENDS WAS FOUND ON THIS BRAKE"
+CAUTION = "have the work checked by a licensed mechanic and follow local codes"
+HANDS = "Hands clear of punch and die"
+INCH_MM = 25.4
+STOP_MM, DEPTH_MM, FORCE_KN = 0.02, 0.02, 0.6
+LEG_RAD = math.radians(0.2)
+LONG_MM = 4.0
+BEGINNING = 30
+STEP = re.compile(
+    r"(?P<number>\d+) Bend (?P<bend>[a-z0-9 ]+): (?P<angle>[\d.]+)°, R (?P<radius>[\d.]+) "
+    r"(?P<over>TURN THE PART OVER\. )?Lay it with its (?P<side>upper|lower) side up, "
+    r"(?P<rear>[a-z0-9 ]+) toward the gauge\. (?:STOP (?P<stop>[\d.]+) (?P<unit>mm|in) from the "
+    r"middle of the die, against the (?P<on>straight edge|outer face) of "
+    r"(?P<flange>[a-z0-9 ]+)\.|No straight edge to stop on[^.]*\.) "
+    r"PUNCH (?P<punch>.+?): (?P<pieces>[^:]+?)\. DIE (?P<die>.+?): (?P<long>[^:]+?) or longer\. "
+    r"DEPTH (?P<depth>[\d.]+) (?P<depth_unit>mm|in) from touching the flat sheet"
+    r"(?: to (?P<pressed>[\d.]+)°, it springs back)?\. FORCE (?P<force>\d+) kN\."
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tools:
+    """What the sheet's figures are worked out from: the dies there are, and the sheet's strength, MPa."""
+
+    dies: tuple[Die, ...]
+    tensile_mpa: float
+
+
+def read_setup_sheet(
+    path: Path, plan: PartPlan, *, tools: Tools, job_title: str, revision: str, rel: str
+) -> ReadBack:
+    """Read a finished setup sheet; a file that cannot be read is a problem, not an exception."""
+    try:
+        pdf = read_pdf(path)
+    except UnreadablePdfError as fault:
+        return ReadBack(path=rel, problems=(str(fault),))
+    problems = [*_words(pdf, plan, job_title, revision)]
+    steps = [m for page in pdf.pages for m in STEP.finditer(_text(page))]
+    if any(NONE_FOUND in _text(page) for page in pdf.pages):
+        if steps:
+            problems.append("the sheet says that no order was found, and gives one")
+        return ReadBack(path=rel, facts=("no order of bends",), problems=tuple(problems))
+    problems += _order(steps, plan)
+    flat = flat_pattern(plan)
+    for match in steps:
+        bend = next((b for b in plan.bends if _shown(b.name) == match["bend"]), None)
+        if bend is not None:
+            problems += _step(match, bend, plan, flat, tools)
+    for number, page in enumerate(pdf.pages, 1):
+        problems += _pictures(page, list(STEP.finditer(_text(page))), number)
+    facts = (f"{len(steps)} of {len(plan.bends)} bends in order, stops measured on the blank",)
+    return ReadBack(path=rel, facts=facts, problems=tuple(dict.fromkeys(problems)))
+
+
+def _text(page: Content) -> str:
+    return " ".join(" ".join(word.text.split()) for word in page.words if word.text.strip())
+
+
+def _shown(name: str) -> str:
+    return name.replace("_", " ")
+
+
+def _words(pdf: PdfFile, plan: PartPlan, job_title: str, revision: str) -> Iterator[str]:
+    for number, page in enumerate(pdf.pages, 1):
+        text = _text(page)
+        for what, word in (
+            ("title", TITLE),
+            ("job", job_title),
+            ("part", f"part {plan.name}"[:40]),
+            ("revision", revision),
+            ("caution", CAUTION),
+            ("caution", HANDS),
+            ("count", f"sheet {number} of {len(pdf.pages)}"),
+        ):
+            if not _says(text, word):
+                yield f"sheet {number} does not give the {what} {word!r}"
+    if not any(plan.material in _text(page) for page in pdf.pages):
+        yield f"no sheet gives the material {plan.material!r}"
+
+
+def _says(text: str, word: str) -> bool:
+    """A long word may be cut to its room, and letters the plain font lacks are not looked for."""
+    shown = "".join(c if c.encode("cp1252", "ignore") else "\0" for c in word[:BEGINNING])
+    plain = "".join(text.split())
+    return all("".join(piece.split()) in plain for piece in shown.split("\0"))
+
+
+def _order(steps: Sequence[re.Match[str]], plan: PartPlan) -> Iterator[str]:
+    if [m["number"] for m in steps] != [str(i + 1) for i in range(len(plan.bends))]:
+        yield f"the steps are numbered {[m['number'] for m in steps]}, for {len(plan.bends)} bends"
+    named = sorted(m["bend"] for m in steps)
+    if named != sorted(_shown(b.name) for b in plan.bends):
+        yield f"the steps make {named}, the part has {sorted(_shown(b.name) for b in plan.bends)}"
+    side = ""
+    for match in steps:
+        if bool(match["over"]) != bool(side and side != match["side"]):
+            yield f"step {match['number']} is wrong about turning the part over"
+        side = match["side"]
+
+
+def _step(match: re.Match[str], bend: Bend, plan: PartPlan, flat: FlatPattern, tools: Tools) -> Iterator[str]:
+    where = f"step {match['number']}"
+    degrees = math.degrees(bend.angle_rad)
+    if (
+        abs(float(match["angle"]) - degrees) > 0.005
+        or abs(float(match["radius"]) - bend.inside_radius_mm) > 0.005
+    ):
+        has = f"{degrees:g}°, R {bend.inside_radius_mm:g}"
+        yield f"{where} is {match['angle']}°, R {match['radius']}; the bend has {has}"
+    if (match["side"] == "upper") != (bend.direction == "up"):
+        yield f"{where} lays the {match['side']} side up, and the bend goes {bend.direction}"
+    if match["rear"] not in (_shown(bend.parent), _shown(bend.child)):
+        yield f"{where} has {match['rear']} toward the gauge, which is none of the bend's flanges"
+    if match["stop"] and not _stop_is_there(match, bend, plan, flat):
+        yield f"{where}: nothing to stop on at {match['stop']} {match['unit']} on the blank"
+    yield from _pieces(match, where, bend, plan)
+    die = next((d for d in tools.dies if d.name == match["die"]), None)
+    if die is None:
+        yield f"{where}: the shop has no die {match['die']!r}"
+        return
+    pressed = math.radians(float(match["pressed"])) if match["pressed"] else bend.angle_rad
+    depth = _depth(die, pressed, bend.inside_radius_mm, plan.thickness_mm)
+    # a pressed angle is printed to a tenth of a degree
+    slack = DEPTH_MM + (0.05 if match["pressed"] else 0.0) * die.opening_mm / 25
+    if abs(_mm(match["depth"], match["depth_unit"]) - depth) > slack:
+        yield f"{where}: {match['depth']} {match['depth_unit']} deep; by the die it is {depth:.2f} mm"
+    factor = 1.42 * (4 if die.way == "bottom" else 1)
+    force = factor * tools.tensile_mpa * bend_length(bend) * plan.thickness_mm**2 / die.opening_mm / 1000
+    if abs(float(match["force"]) - force) > FORCE_KN:
+        yield f"{where}: {match['force']} kN; by the formula it is {force:.1f} kN"
+
+
+def _mm(text: str, unit: str) -> float:
+    return float(text) * (INCH_MM if unit == "in" else 1.0)
+
+
+def _depth(die: Die, angle: float, radius: float, thickness: float) -> float:
+    """From touching the flat sheet to where the bend is inside when its legs lie on the shoulders, mm."""
+    h, r = angle / 2, die.shoulder_radius_mm
+    slope = math.pi / 2 - die.angle_rad / 2
+    centre = die.opening_mm / 2 + r * math.tan(slope / 2)
+    mould = (r - (centre * math.sin(h) + r * math.cos(h))) / math.cos(h)
+    inside = mould + (radius + thickness) / math.cos(h) - radius
+    return thickness - inside
+
+
+def _pieces(match: re.Match[str], where: str, bend: Bend, plan: PartPlan) -> Iterator[str]:
+    said = match["pieces"]
+    if not said.endswith("mm") and " mm " not in said:
+        return
+    parts = [float(p) for p in re.findall(r"[\d.]+", said.split("=")[0])]
+    if "=" in said and abs(math.fsum(parts) - float(re.findall(r"[\d.]+", said.split("=")[1])[0])) > 0.05:
+        yield f"{where}: the pieces {said} do not add up"
+    if math.fsum(parts) < bend_length(bend) - 2 * plan.thickness_mm - 0.05:
+        yield f"{where}: {math.fsum(parts):g} mm of punch for a bend of {bend_length(bend):.1f} mm"
+
+
+def _stop_is_there(match: re.Match[str], bend: Bend, plan: PartPlan, flat: FlatPattern) -> bool:
+    """True where the blank has a straight side, or the tangent line of another bend, at that distance."""
+    this = next(b for b in flat.bends if b.bend.name == bend.name)
+    distance = _mm(match["stop"], match["unit"])
+    if match["on"] == "straight edge":
+        sides = [((a.u, a.v), (b.u, b.v)) for a, b in segments(flat.contour) if a.bulge == 0]
+        return any(abs(off - distance) < STOP_MM for side in sides if (off := _along(this, side)) is not None)
+    for other in flat.bends:
+        flanges = (_shown(other.bend.parent), _shown(other.bend.child))
+        if other.bend.name == bend.name or match["flange"] not in flanges:
+            continue
+        out = other.bend.inside_radius_mm + plan.thickness_mm
+        lines = [off for line in (other.near, other.far) if (off := _along(this, line)) is not None]
+        if lines and abs(min(lines) + out - distance) < STOP_MM:
+            return True
+    return False
+
+
+def _along(bend: FlatBend, side: tuple[tuple[float, float], tuple[float, float]]) -> float | None:
+    """How far a side along the bend is from the bend's middle line, mm; None for one that is not along it."""
+    (au, av), (bu, bv) = bend.middle
+    long = math.hypot(bu - au, bv - av)
+    eu, ev = (bu - au) / long, (bv - av) / long
+    one, two = ((p[0] - au) * ev - (p[1] - av) * eu for p in side)
+    return abs(one + two) / 2 if abs(one - two) < STOP_MM else None
+
+
+def _pictures(page: Content, steps: Sequence[re.Match[str]], number: int) -> Iterator[str]:
+    """Every step's picture has two legs at half its bend: filled outlines with long sides so inclined."""
+    seen: list[float] = []
+    for shape in page.shapes:
+        if not shape.filled or len(shape.points) < 4:
+            continue
+        ring = [*shape.points, shape.points[0]]
+        for a, b in itertools.pairwise(ring):
+            if math.dist(a, b) > LONG_MM:
+                seen.append(math.atan2(b[1] - a[1], b[0] - a[0]) % math.pi)
+    for match in steps:
+        half = math.radians(float(match["pressed"] or match["angle"])) / 2
+        for angle in (half, math.pi - half):
+            if not any(abs(s - angle) < LEG_RAD for s in seen):
+                leg = f"a leg at {math.degrees(angle):.1f}° for step {match['number']}"
+                yield f"sheet {number}: no picture shows {leg}"

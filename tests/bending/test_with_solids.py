@@ -1,0 +1,169 @@
+"""Steps the search finds, and one it refuses, confirmed with booleans of exact solids; poses against the folded part."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import cadquery as cq
+import numpy as np
+import pytest
+from bent_parts import ONE, TWO, K, R, T, box, channel, hat, order, zed
+from numpy.typing import NDArray
+from shapely.geometry import Polygon
+
+from generators.bending.legs import Laid, PartShape, Plate
+from generators.bending.steps import Step
+from generators.bending.stroke import Stroke
+from generators.bending.tools import die_outline, punch_outline, ram_outline, table_outline
+from generators.geometry.frames import Matrix, apply
+from generators.model.plan import PartPlan
+from generators.model.spec.tools.press import Brake
+from generators.sheetmetal.folding import folded_frames
+
+AIR_MM = 0.06
+"""Taken off both faces of flat metal that may lie against a tool."""
+
+
+def turned(stroke: Stroke, h: float, rear: bool) -> Matrix:
+    """The motion of a leg in space, written down anew: a turn about the bend's axis, which itself comes down.
+
+    The flat sheet's neutral fibre loses ``h (R + K t)`` to the arc on this side.
+    """
+    side = 1.0 if rear else -1.0
+    die, r = stroke.die, stroke.die.shoulder_radius_mm
+    slope = math.pi / 2 - die.angle_rad / 2
+    centre = die.opening_mm / 2 + r * math.tan(slope / 2)
+    # the outer face is a tangent of the shoulder's circle about (centre, -r)
+    mould = (r - centre * math.sin(h) - r * math.cos(h)) / math.cos(h)
+    axis = mould + (R + T) / math.cos(h)
+    back = np.eye(4)
+    back[1, 3], back[2, 3] = -side * h * (R + K * T), -(R + T)
+    turn = np.eye(4)
+    c, s = math.cos(h), side * math.sin(h)
+    turn[1:3, 1:3] = ((c, -s), (s, c))
+    up = np.eye(4)
+    up[2, 3] = axis
+    out: Matrix = up @ turn @ back
+    return out
+
+
+def prism(ring: NDArray[np.float64], along: NDArray[np.float64]) -> cq.Solid:
+    """An outline in space pushed along a vector."""
+    wire = cq.Wire.makePolygon([cq.Vector(*p) for p in ring], close=True)
+    return cq.Solid.extrudeLinear(cq.Face.makeFromWires(wire), cq.Vector(*along))
+
+
+def tool(outline: Polygon, up: float, low: float, high: float) -> cq.Solid:
+    ring = np.array([(low, y, z + up) for y, z in outline.exterior.coords[:-1]])
+    return prism(ring, np.array((high - low, 0.0, 0.0)))
+
+
+def plate(outline: Polygon, frame: Matrix, low: float, high: float) -> cq.Solid:
+    corners = np.array([(u, v, low) for u, v in outline.exterior.coords[:-1]])
+    return prism(apply(frame, corners), frame[:3, 2] * (high - low))
+
+
+def metal(laid: Laid, stroke: Stroke, h: float) -> Iterator[cq.Solid]:
+    """All plates of the part at ``h``: what stands off whole, flat metal less its skin."""
+    for leg, rear in ((laid.rear, True), (laid.front, False)):
+        move = turned(stroke, h, rear)
+        for piece in leg.pieces:
+            if isinstance(piece, Plate):
+                yield plate(piece.outline, move @ piece.frame, 0.0, piece.thickness)
+        for _, flat in leg.flats:
+            yield plate(flat, move, AIR_MM, T - AIR_MM)
+
+
+def shared(one: cq.Solid, two: cq.Solid) -> float:
+    a, b = one.BoundingBox(), two.BoundingBox()
+    apart = any(
+        low > high
+        for low, high in (
+            (a.xmin, b.xmax),
+            (b.xmin, a.xmax),
+            (a.ymin, b.ymax),
+            (b.ymin, a.ymax),
+            (a.zmin, b.zmax),
+            (b.zmin, a.zmax),
+        )
+    )
+    return 0.0 if apart else float(one.intersect(two).Volume())
+
+
+def tools(step: Step, brake: Brake, stroke: Stroke, h: float, long: float) -> list[cq.Solid]:
+    punch = next(p for p in brake.punch if p.name == step.punch)
+    die = brake.die[0]
+    wide, deep = math.fsum(step.punch_pieces_mm), math.fsum(step.die_pieces_mm)
+    tip = stroke.tip_z(h)
+    return [
+        tool(punch_outline(punch, step.turned), tip, (long - wide) / 2, (long + wide) / 2),
+        tool(ram_outline(brake, punch.height_mm), tip, -500.0, 500.0),
+        tool(die_outline(die), 0.0, (long - deep) / 2, (long + deep) / 2),
+        tool(table_outline(brake, die.height_mm), 0.0, -500.0, 500.0),
+    ]
+
+
+def overlap(plan: PartPlan, step: Step, brake: Brake, h: float) -> float:
+    """Volume part and tools share at ``h``, mm³."""
+    bend = next(b for b in plan.bends if b.name == step.bend)
+    laid = PartShape(plan=plan).laid(bend, frozenset(step.done), step.child_rear)
+    stroke = Stroke(
+        angle_rad=bend.angle_rad, radius_mm=R, thickness_mm=T, neutral_mm=R + K * T, die=brake.die[0]
+    )
+    every = tools(step, brake, stroke, h, laid.length)
+    return sum(shared(piece, each) for piece in metal(laid, stroke, h) for each in every)
+
+
+@pytest.mark.parametrize(
+    ("plan", "brake"),
+    [
+        (hat(94.0, 47.0, 20.0, inward=True), TWO),
+        (zed(20.0, 40.0), ONE),
+        (box(120.0, 160.0, 40.0), ONE),
+    ],
+    ids=["lipped channel", "zed", "box"],
+)
+def test_no_step_that_is_found_shares_volume_with_a_tool(plan: PartPlan, brake: Brake) -> None:
+    sequence = order(plan, brake)
+    assert sequence.found
+    for step in sequence.steps:
+        for share in (0.0, 0.6, 1.0):
+            assert overlap(plan, step, brake, share * step.angle_rad / 2) < 1e-3, (step.bend, share)
+
+
+def test_what_is_refused_shares_volume_where_it_is_said_to() -> None:
+    # inside 46 wide, 63 deep: said to meet the straight punch, 1 mm of air wanted; a few degrees later it is in it
+    plan = channel(40.0, 60.0)
+    found = order(channel(200.0, 60.0))
+    last = found.steps[1]
+    refusal = next(r for r in order(plan).refusals if r.bend == last.bend and r.why == "meets")
+    assert refusal.tool == "punch"
+    half = refusal.angle_rad / 2
+    assert overlap(plan, last, ONE, half - math.radians(0.5)) < 1e-3
+    assert overlap(plan, last, ONE, half + math.radians(3)) > 1.0
+
+
+@pytest.mark.parametrize(
+    "plan", [hat(80.0, 40.0, 30.0), box(160.0, 200.0, 45.0, lip=20.0)], ids=["hat", "box"]
+)
+def test_at_the_end_every_flange_lies_as_in_the_folded_part(plan: PartPlan) -> None:
+    step = order(plan, TWO).steps[-1]
+    bend = next(b for b in plan.bends if b.name == step.bend)
+    laid = PartShape(plan=plan).laid(bend, frozenset(step.done), step.child_rear)
+    stroke = Stroke(
+        angle_rad=bend.angle_rad, radius_mm=R, thickness_mm=T, neutral_mm=R + K * T, die=TWO.die[0]
+    )
+    frames = {
+        piece.flange: turned(stroke, stroke.half, rear) @ piece.frame
+        for leg, rear in ((laid.rear, True), (laid.front, False))
+        for piece in leg.pieces
+        if isinstance(piece, Plate)
+    }
+    folded = folded_frames(plan)
+    names = sorted(frames)
+    assert len(names) >= 2
+    for one in names[1:]:
+        between = np.linalg.inv(frames[names[0]]) @ frames[one]
+        wanted = np.linalg.inv(folded[names[0]]) @ folded[one]
+        assert between == pytest.approx(wanted, abs=1e-6)

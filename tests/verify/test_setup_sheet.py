@@ -1,0 +1,134 @@
+"""Setup sheets read back: what is written reads, and each thing that is changed on one shows."""
+
+from __future__ import annotations
+
+import math
+import sys
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "bending"))
+from bent_parts import TWO, channel, hat
+
+from generators.bending.search import Search
+from generators.bending.steps import Sequence, Step
+from generators.bending.trial import Setting
+from generators.drawing.bending import sheet
+from generators.drawing.bending.sheet import write_setup_sheet
+from generators.drawing.bending.side_view import SideView, side_view
+from generators.model.findings import Waived
+from generators.model.plan import PartPlan
+from generators.model.spec.tools.press import Brake
+from generators.units import UnitSystem
+from generators.verify.pdf.content import read_pdf
+from generators.verify.pdf.setup import Tools, read_setup_sheet
+from generators.verify.pdf.waivers import waiver_problems
+from generators.verify.readback import ReadBack
+
+PLAN = replace(hat(80.0, 40.0, 30.0), name="top_hat", title="Hat, invented")
+SETTING = Setting(brake=TWO, tensile_mpa=370.0, opening_mm=24.0, springback_rad=math.radians(1))
+BENDS = Search(plan=PLAN, setting=SETTING).run()
+TOOLS = Tools(dies=TWO.die, tensile_mpa=370.0)
+
+
+def written(
+    path: Path,
+    bends: Sequence,
+    units: UnitSystem = "metric",
+    paper: str = "A4",
+    waived: tuple[Waived, ...] = (),
+) -> Path:
+    write_setup_sheet(
+        PLAN,
+        path,
+        bends=bends,
+        brake=TWO,
+        opening_mm=24.0,
+        job_title="Toy job, Öl and Ω, with as long a title as one may well write on a sheet",
+        revision="abc1234",
+        paper=paper,
+        waived=waived,
+        units=units,
+    )
+    return path
+
+
+def read(path: Path, plan: PartPlan = PLAN, tools: Tools = TOOLS) -> ReadBack:
+    title = "Toy job, Öl and Ω, with as long a title as one may well write on a sheet"
+    return read_setup_sheet(path, plan, tools=tools, job_title=title, revision="abc1234", rel="x")
+
+
+@pytest.mark.parametrize("units", ["metric", "inch"])
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+def test_what_is_written_reads(tmp_path: Path, units: UnitSystem, paper: str) -> None:
+    reading = read(written(tmp_path / "s.pdf", BENDS, units, paper))
+    assert reading.problems == ()
+    assert reading.facts == ("4 of 4 bends in order, stops measured on the blank",)
+
+
+CHANGES: dict[str, tuple[Callable[[Step], Step], str]] = {
+    "stop": (
+        lambda s: replace(s, stop=replace(s.stop, distance_mm=s.stop.distance_mm + 0.03)),
+        "nothing to stop on",
+    ),
+    "side": (lambda s: replace(s, flipped=not s.flipped), "side up"),
+    "rear": (lambda s: replace(s, rear="nowhere"), "none of the bend's flanges"),
+    "pieces": (lambda s: replace(s, punch_pieces_mm=(50.0, 40.0)), "of punch for a bend"),
+    "depth": (lambda s: replace(s, depth_mm=s.depth_mm + 0.2), "deep; by the die"),
+    "force": (lambda s: replace(s, force_n=s.force_n * 1.1), "by the formula"),
+}
+
+
+@pytest.mark.parametrize("what", CHANGES)
+def test_a_step_that_is_wrong_shows(tmp_path: Path, what: str) -> None:
+    change, said = CHANGES[what]
+    steps = (change(BENDS.steps[0]), *BENDS.steps[1:])
+    problems = read(written(tmp_path / "s.pdf", replace(BENDS, steps=steps))).problems
+    assert any(said in p for p in problems), problems
+
+
+def test_a_step_left_out_or_twice_shows(tmp_path: Path) -> None:
+    assert read(written(tmp_path / "a.pdf", replace(BENDS, steps=BENDS.steps[:-1]))).problems
+    assert read(written(tmp_path / "b.pdf", replace(BENDS, steps=(*BENDS.steps, BENDS.steps[0])))).problems
+
+
+def test_another_part_does_not_read(tmp_path: Path) -> None:
+    problems = read(written(tmp_path / "s.pdf", BENDS), replace(channel(80.0, 40.0), name="top_hat")).problems
+    assert problems
+
+
+def test_the_picture_is_looked_at(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    # drawn pressed to 88 degrees, while the words say 91
+    def wrong(plan: PartPlan, step: Step, brake: Brake, opening_mm: float | None) -> SideView:
+        return side_view(plan, replace(step, pressed_rad=math.radians(88)), brake, opening_mm)
+
+    monkeypatch.setattr(sheet, "side_view", wrong)
+    problems = read(written(tmp_path / "s.pdf", BENDS)).problems
+    assert len([p for p in problems if "no picture shows a leg at" in p]) == 8
+
+
+def test_no_order_says_so_and_why(tmp_path: Path) -> None:
+    narrow = channel(40.0, 300.0)
+    none = Search(plan=narrow, setting=SETTING).run()
+    assert not none.found
+    reading = read(written(tmp_path / "s.pdf", none))
+    assert reading.facts == ("no order of bends",)
+    text = " ".join(w.text for page in read_pdf(tmp_path / "s.pdf").pages for w in page.words)
+    assert "meets" in text
+
+
+def test_waived_rules_are_listed(tmp_path: Path) -> None:
+    waived = (Waived(code="hole-off-panel", reason="trial part, never fitted"),)
+    path = written(tmp_path / "s.pdf", BENDS, waived=waived)
+    assert read(path).problems == ()
+    assert waiver_problems(path, waived) == []
+    assert waiver_problems(written(tmp_path / "t.pdf", BENDS), waived)
+
+
+def test_a_file_that_is_none_is_a_problem(tmp_path: Path) -> None:
+    path = tmp_path / "s.pdf"
+    path.write_bytes(b"no PDF")
+    assert read(path).problems
