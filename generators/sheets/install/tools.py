@@ -20,6 +20,9 @@ SPOT_KIND = "twist drill"
 CALIPER_MM = 0.5
 """A band of limits narrower than a steel rule shows wants a caliper. Common practice, no source."""
 
+CALIPER_READS = {"metric": "0.05 mm", "inch": "0.001 in"}
+"""What a common caliper shows. Common practice, no source."""
+
 OPEN_KIND = "bulkhead"
 """Holes that stay open until a fitting sits in them; a grommet's is for a cable nobody lists."""
 
@@ -41,7 +44,7 @@ def tool_list(
         )
         close = [hole.most_mm - hole.least_mm for hole in holes if hole.most_mm > hole.least_mm]
         if close and min(close) < CALIPER_MM:
-            rows.append(("measuring holes", "caliper with inside jaws that reads 0.05 mm or 0.002 in"))
+            rows.append(("measuring holes", f"caliper with inside jaws, reading {CALIPER_READS[units]}"))
         rows.append(("drilling", "; ".join(_drills(holes, layouts[0].units))))
         rows.append(
             ("after drilling", "deburring tool or half-round file, paint for bare edges, wood to back up")
