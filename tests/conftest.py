@@ -13,6 +13,8 @@ ROOT = Path(__file__).parents[1]
 
 # the tests already run on all cores, and some put a liar in a writer's place
 os.environ.setdefault("PEDALPLATE_CORES", "1")
+# as the command does: threads of small matrices only wait for each other
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 settings.register_profile("normal", derandomize=True, database=None, deadline=None)
 """The same examples everywhere, so that the normal run says the same on every machine."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -26,13 +27,32 @@ class Stop:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Reach:
+    """From where to where a tool may stand along a bend that goes from 0 to its length, mm.
+
+    ``left`` and ``right`` are the flanges beside it that end it there; empty where nothing does.
+    """
+
+    low: float = -math.inf
+    high: float = math.inf
+    left: str = ""
+    right: str = ""
+
+    @property
+    def most_mm(self) -> float:
+        """The longest tool that goes in."""
+        return self.high - self.low
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
     """One bend of the sequence. Angles in rad, lengths in mm, force in N.
 
     ``angle_rad`` is what the part has, ``pressed_rad`` what the ram goes to before it springs back.
     ``flipped``: the lower side is up. ``rear`` is the flange that lies toward the gauge. ``turned``: the
     punch is clamped the other way round. ``slide``: the part comes off sideways. ``tip_z`` is where the
-    punch's tip ends over the top of the die.
+    punch's tip ends over the top of the die. ``punch_reach`` and ``die_reach``: how far the tools may reach
+    beside the bend before flanges bent earlier are in their way.
     """
 
     bend: str
@@ -53,6 +73,8 @@ class Step:
     depth_mm: float
     tip_z_mm: float
     slide: bool
+    punch_reach: Reach = Reach()
+    die_reach: Reach = Reach()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import shapely
@@ -14,7 +14,7 @@ from generators.bending.force import bending_force, pressed_angle
 from generators.bending.gauge import stop_for
 from generators.bending.legs import Laid, PartShape
 from generators.bending.shadow import ENDLESS, Shadow, shadows
-from generators.bending.steps import Refusal, Step, Stop, Why
+from generators.bending.steps import Reach, Refusal, Step, Stop, Why
 from generators.bending.stroke import Stroke, Touch, first_touch
 from generators.bending.tools import (
     MadeUp,
@@ -133,8 +133,9 @@ class Trial:
     def _on(self, die: Die, stroke: Stroke, punches: Sequence[Punch]) -> Step | None:
         if self.setting.supported and not self._carried(stroke):
             return None
-        pieces = self._die_pieces(die, stroke)
-        if pieces is None:
+        reach = self._die_reach(die, stroke)
+        pieces = self._die_pieces(die, reach) if reach is not None else None
+        if reach is None or pieces is None:
             return None
         brake, t = self.setting.brake, self.shape.plan.thickness_mm
         force = bending_force(self.setting.tensile_mpa, self.laid.length, t, die)
@@ -144,7 +145,7 @@ class Trial:
             return None
         for punch in punches:
             for turned in turns_of(punch):
-                step = self._under(punch, turned, die, stroke, pieces, force)
+                step = self._under(punch, turned, die, stroke, pieces, reach, force)
                 if step is not None:
                     return step
         return None
@@ -168,29 +169,39 @@ class Trial:
                 return False
         return True
 
-    def _die_pieces(self, die: Die, stroke: Stroke) -> MadeUp | None:
-        """The die as long as what hangs down beside it allows; none where it hangs over the bend itself."""
-        room = self.setting.brake.room_mm
-        limits = [-ENDLESS, ENDLESS]
+    def _die_reach(self, die: Die, stroke: Stroke) -> Reach | None:
+        """How far the die may reach beside the bend; None where what hangs keeps it from under all of it."""
+        room, length = self.setting.brake.room_mm, self.laid.length
         table = table_outline(self.setting.brake, die.height_mm)
         shape = die_outline(die)
+
+        def touches(shadow: Shadow) -> Touch | None:
+            return first_touch(stroke, shadow, shape, to_punch=False, room_mm=room)
+
         for shadow in self.below:
             if touch := first_touch(stroke, shadow, table, to_punch=False, room_mm=room):
                 self._met(touch, "the table", "table")
                 return None
-        if any(first_touch(stroke, s, shape, to_punch=False, room_mm=room) for s in self.below):
-            for shadow in self._between(0.0, self.laid.length, above=False):
-                if touch := first_touch(stroke, shadow, shape, to_punch=False, room_mm=room):
-                    self._met(touch, f"the die {die.name}", "die")
-                    return None
-            limits = self._limits(
-                lambda s: first_touch(stroke, s, shape, to_punch=False, room_mm=room), above=False
-            )
-        made = made_up(die.segments_mm, self.setting.brake.length_mm, self.laid.length, limits[1] - limits[0])
+        if not any(touches(s) for s in self.below):
+            return Reach()
+        for shadow in self._between(0.0, length, above=False):
+            if touch := touches(shadow):
+                self._met(touch, f"the die {die.name}", "die")
+                return None
+        reach = self._limits(touches, above=False)
+        for short, flange in ((reach.low, reach.left), (length - reach.high, reach.right)):
+            if short > ROUNDING:
+                at = Touch(flange=flange, angle_rad=0.0, gap_mm=room - short)
+                self._met(at, f"the die {die.name} at the bend's end", "die")
+                return None
+        return reach
+
+    def _die_pieces(self, die: Die, reach: Reach) -> MadeUp | None:
+        """The die as long as the bend or little more."""
+        length = self.laid.length
+        made = made_up(die.segments_mm, self.setting.brake.length_mm, length, reach.most_mm)
         if made is None:
-            self._refuse(
-                "pieces", f"no pieces of die {die.name} make {self.laid.length:.0f} mm or little more"
-            )
+            self._refuse("pieces", f"no pieces of die {die.name} make {length:.0f} mm or little more")
         return made
 
     def _between(self, low: float, high: float, *, above: bool) -> list[Shadow]:
@@ -199,35 +210,47 @@ class Trial:
             return [s for s in shadows(self.laid, low, high) if s.shape.bounds[3] > t + OFF_SHEET_MM]
         return [s for s in shadows(self.laid, low, high) if s.shape.bounds[1] < -OFF_SHEET_MM]
 
-    def _limits(
-        self, touches: Callable[[Shadow], Touch | None], *, above: bool, short: float = 0.0
-    ) -> list[float]:
+    def _limits(self, touches: Callable[[Shadow], Touch | None], *, above: bool, short: float = 0.0) -> Reach:
         """How far a tool may reach to either side before what stands there meets it."""
         room, length = self.setting.brake.room_mm, self.laid.length
-        left = [s.high_x for s in self._between(-ENDLESS, short, above=above) if touches(s)]
-        right = [s.low_x for s in self._between(length - short, ENDLESS, above=above) if touches(s)]
-        return [max(left, default=-ENDLESS) + room, min(right, default=ENDLESS) - room]
+        left = [(s.high_x, s.flange) for s in self._between(-ENDLESS, short, above=above) if touches(s)]
+        right = [
+            (s.low_x, s.flange) for s in self._between(length - short, ENDLESS, above=above) if touches(s)
+        ]
+        low, before = max(left, default=(-math.inf, ""))
+        high, behind = min(right, default=(math.inf, ""))
+        return Reach(low=low + room, high=high - room, left=before, right=behind)
 
     def _under(
-        self, punch: Punch, turned: bool, die: Die, stroke: Stroke, die_pieces: MadeUp, force: float
+        self,
+        punch: Punch,
+        turned: bool,
+        die: Die,
+        stroke: Stroke,
+        die_pieces: MadeUp,
+        die_reach: Reach,
+        force: float,
     ) -> Step | None:
-        limits = self._clear_of(punch, turned, stroke)
-        if limits is None:
+        reach = self._clear_of(punch, turned, stroke)
+        if reach is None:
             return None
-        pieces = self._punch_pieces(punch, limits)
+        pieces = self._punch_pieces(punch, reach)
         if pieces is None or not self._opens(punch, die, stroke):
             return None
         brake, t = self.setting.brake, self.shape.plan.thickness_mm
         up = max(brake.open_mm - punch.height_mm - die.height_mm - t, 1.0)
-        slide = self._trapped(punch, turned, stroke, up, pieces)
-        if slide and limits[0] > -ENDLESS / 2 and limits[1] < ENDLESS / 2:
+        low = (self.laid.length - pieces.length_mm) / 2
+        low = min(max(low, reach.low), reach.high - pieces.length_mm)
+        slide = self._trapped(punch, turned, stroke, up, low, low + pieces.length_mm)
+        if slide and reach.left and reach.right:
             words = f"the part stays round the punch {punch.name}: it comes off neither down nor sideways"
             self._refuse("trapped", words)
             return None
         stop = stop_for(self.laid, brake, die, t, self.bend.inside_radius_mm)
-        return self._step(punch, turned, die, stroke, pieces, die_pieces, stop, force, slide)
+        step = self._step(punch, turned, die, stroke, pieces, die_pieces, stop, force, slide)
+        return replace(step, punch_reach=reach, die_reach=die_reach)
 
-    def _clear_of(self, punch: Punch, turned: bool, stroke: Stroke) -> list[float] | None:
+    def _clear_of(self, punch: Punch, turned: bool, stroke: Stroke) -> Reach | None:
         """How far a punch may reach along the bend; None where punch or ram meet the part over the bend."""
         brake = self.setting.brake
         outline, ram = punch_outline(punch, turned), ram_outline(brake, punch.height_mm)
@@ -245,18 +268,18 @@ class Trial:
             return first_touch(stroke, shadow, outline, to_punch=True, room_mm=brake.room_mm)
 
         if not any(touches(s) for s in self.above):
-            return [-ENDLESS, ENDLESS]
+            return Reach()
         for shadow in self._between(self.short, self.laid.length - self.short, above=True):
             if touch := touches(shadow):
                 self._met(touch, what, "punch")
                 return None
         return self._limits(touches, above=True, short=self.short)
 
-    def _punch_pieces(self, punch: Punch, limits: list[float]) -> MadeUp | None:
+    def _punch_pieces(self, punch: Punch, reach: Reach) -> MadeUp | None:
         """Pieces as long as the bend or a little more; where that is not free, a little less."""
-        length, whole, free = self.laid.length, self.setting.brake.length_mm, limits[1] - limits[0]
+        length, whole, free = self.laid.length, self.setting.brake.length_mm, reach.most_mm
         pieces = None
-        if limits[0] <= ROUNDING and limits[1] >= length - ROUNDING:
+        if reach.low <= ROUNDING and reach.high >= length - ROUNDING:
             pieces = made_up(punch.segments_mm, whole, length, free)
         least = length - 2 * self.short
         pieces = pieces or made_up(punch.segments_mm, whole, least, min(free, length))
@@ -299,13 +322,14 @@ class Trial:
                 return Touch(flange=name, angle_rad=stroke.angle_rad, gap_mm=0.0)
         return None
 
-    def _trapped(self, punch: Punch, turned: bool, stroke: Stroke, up: float, pieces: MadeUp) -> bool:
-        """True when the punch cannot come straight down on the sheet, or not straight up from the part."""
+    def _trapped(
+        self, punch: Punch, turned: bool, stroke: Stroke, up: float, low: float, high: float
+    ) -> bool:
+        """True when the punch, from ``low`` to ``high``, cannot come straight down, or straight up again."""
         if not self.above:
             return False
         path = swept_up(punch, turned, up)
-        middle, half = self.laid.length / 2, pieces.length_mm / 2
-        for shadow in self._between(middle - half, middle + half, above=True):
+        for shadow in self._between(low, high, above=True):
             for h in (0.0, stroke.half):
                 if stroke.moved(shadow.shape, shadow.rear, h, stroke.radius_mm).intersects(path):
                     return True

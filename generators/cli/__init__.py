@@ -6,6 +6,7 @@ A run that was told to stop ends with 128 and the signal's number.
 from __future__ import annotations
 
 import gc
+import os
 import signal
 import sys
 
@@ -16,8 +17,15 @@ GARBAGE = (50_000, 50, 100)
 through the libraries' own things over and over is a twentieth of its time."""
 
 
+ONE_THREAD = "OPENBLAS_NUM_THREADS"
+"""Matrices here are small: on all cores the threads spend more time waiting for each other than counting, and
+the files of a job are written on all cores anyhow."""
+
+
 def main() -> None:
     """Entry point of the ``pedalplate`` command."""
+    # read once, when the first library that counts with matrices is loaded
+    os.environ.setdefault(ONE_THREAD, "1")
     from generators.cli import stopping, terminal
 
     gc.set_threshold(*GARBAGE)

@@ -6,11 +6,13 @@ import math
 from dataclasses import replace
 from typing import Any
 
+from generators.bending.legs import PartShape
 from generators.bending.search import Search
-from generators.bending.steps import Sequence
+from generators.bending.steps import Refusal, Sequence, Step
 from generators.bending.tools import plain_die
-from generators.bending.trial import Setting
+from generators.bending.trial import Setting, Trial
 from generators.geometry.contours import rectangle
+from generators.model.contour import Contour, Vertex
 from generators.model.plan import Bend, Flange, PartPlan
 from generators.model.spec.tools.press import Brake, Punch
 
@@ -132,3 +134,35 @@ def box(width: float, length: float, depth: float, lip: float = 0.0, gap: float 
             sizes[f"{name}_lip"] = (long, lip)
             bends.append(bend(f"lip_{name}", name, f"{name}_lip", (long, depth), (0.0, depth)))
     return plan_of(sizes, bends)
+
+
+def flagged(gap: float, both: bool = True) -> PartPlan:
+    """A web with flanges hanging beside its bend ``r``, their tangent lines ``gap`` from that bend's ends.
+
+    Its corners are notched 5 mm wide there. Not ``both``: only the front one hangs, and the bend goes to the
+    other edge of the web.
+    """
+    high = 110.0 - gap if both else 110.0
+    corners = [(0.0, 0.0), (115.0, 0.0), (115.0, gap), (120.0, gap), (120.0, high)]
+    corners += [(115.0, high), (115.0, 110.0), (0.0, 110.0)] if both else [(0.0, 110.0)]
+    sides = {"front": ((0.0, 0.0), (115.0, 0.0))} | ({"back": ((115.0, 110.0), (0.0, 110.0))} if both else {})
+    plan = plan_of(
+        {"web": (120.0, 110.0), "right": (high - gap, 40.0), **dict.fromkeys(sides, (115.0, 40.0))},
+        [
+            *(bend(n, "web", n, a, b, direction="down") for n, (a, b) in sides.items()),
+            bend("r", "web", "right", (120.0, gap), (120.0, high)),
+        ],
+    )
+    web = Contour(vertices=tuple(Vertex(u=u, v=v) for u, v in corners))
+    return replace(plan, flanges=(Flange(name="web", contour=web), *plan.flanges[1:]))
+
+
+def last(plan: PartPlan, name: str, brake: Brake = ONE, **more: Any) -> list[Step | Refusal]:
+    """What a bend gives both ways round when every other one is made."""
+    shape, setting = PartShape(plan=plan), Setting(brake=brake, tensile_mpa=370.0, opening_mm=24.0, **more)
+    this = next(b for b in plan.bends if b.name == name)
+    done = frozenset(b.name for b in plan.bends) - {name}
+    return [
+        Trial(shape=shape, setting=setting, bend=this, bent=done, child_rear=rear).attempt()
+        for rear in (True, False)
+    ]

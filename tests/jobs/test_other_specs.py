@@ -31,8 +31,11 @@ def test_the_four_jobs_are_shipped() -> None:
 
 @pytest.mark.parametrize("name", SPECS)
 def test_no_rule_fails_or_warns(name: str) -> None:
+    """But where the quick answer, which is not sure by a factor of 1.8, leaves a part's yield to the solver."""
     job = prepared(name)
-    assert [f for f in job.findings if f.severity is not Severity.NOTE] == []
+    grave = [f for f in job.findings if f.severity is not Severity.NOTE]
+    assert all(f.code == "bracket-yield" and f.severity is Severity.WARN for f in grave)
+    assert all(f.value is not None and f.value >= 1 and "pedalplate stiffness" in f.advice for f in grave)
     assert job.layouts
     assert job.pedals
     assert job.file.job.job.name == name

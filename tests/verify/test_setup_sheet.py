@@ -11,10 +11,10 @@ from pathlib import Path
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "bending"))
-from bent_parts import TWO, channel, hat
+from bent_parts import TWO, channel, flagged, hat
 
 from generators.bending.search import Search
-from generators.bending.steps import Sequence, Step
+from generators.bending.steps import Reach, Sequence, Step
 from generators.bending.trial import Setting
 from generators.drawing.bending import sheet
 from generators.drawing.bending.sheet import write_setup_sheet
@@ -40,9 +40,10 @@ def written(
     units: UnitSystem = "metric",
     paper: str = "A4",
     waived: tuple[Waived, ...] = (),
+    plan: PartPlan = PLAN,
 ) -> Path:
     write_setup_sheet(
-        PLAN,
+        plan,
         path,
         bends=bends,
         brake=TWO,
@@ -108,6 +109,47 @@ def test_the_picture_is_looked_at(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
     monkeypatch.setattr(sheet, "side_view", wrong)
     problems = read(written(tmp_path / "s.pdf", BENDS)).problems
     assert len([p for p in problems if "no picture shows a leg at" in p]) == 8
+
+
+def beside(both: bool) -> tuple[PartPlan, Sequence]:
+    """A bend with flanges 5 mm beside its ends; 1 mm of air wanted: the die is at most 108 long."""
+    plan = replace(flagged(5.0, both), name="top_hat", title="Tray, invented")
+    return plan, Search(plan=plan, setting=SETTING).run()
+
+
+@pytest.mark.parametrize("both", [True, False])
+@pytest.mark.parametrize("units", ["metric", "inch"])
+def test_the_sheet_says_how_long_a_die_may_be(tmp_path: Path, units: UnitSystem, both: bool) -> None:
+    plan, bends = beside(both)
+    assert bends.steps[-1].bend == "r"
+    path = written(tmp_path / "s.pdf", bends, units, plan=plan)
+    assert read(path, plan).problems == ()
+    text = " ".join(" ".join(w.text for page in read_pdf(path).pages for w in page.words).split())
+    # 108 / 25.4 = 4.25197, 4 / 25.4 = 0.15748: rounded down
+    most = {("metric", True): "108.0 mm", ("inch", True): "4.251 in", ("metric", False): "4.0 mm"}
+    word = f"NO {'LONGER' if both else 'MORE'} THAN {most.get((units, both), '0.157 in')}"
+    assert word in text
+
+
+@pytest.mark.parametrize("both", [True, False])
+def test_a_limit_left_out_or_too_great_shows(tmp_path: Path, both: bool) -> None:
+    plan, bends = beside(both)
+    step = bends.steps[-1]
+    out = replace(step, die_reach=Reach())
+    path = written(tmp_path / "a.pdf", replace(bends, steps=(*bends.steps[:-1], out)), plan=plan)
+    assert any("nothing of it" in p for p in read(path, plan).problems)
+    far = replace(step.die_reach, low=step.die_reach.low - 3, high=step.die_reach.high + 3)
+    path = written(
+        tmp_path / "b.pdf", replace(bends, steps=(*bends.steps[:-1], replace(step, die_reach=far))), plan=plan
+    )
+    assert any("are free for the die" in p for p in read(path, plan).problems)
+
+
+def test_a_die_longer_than_its_own_limit_shows(tmp_path: Path) -> None:
+    plan, bends = beside(True)
+    long = replace(bends.steps[-1], die_pieces_mm=(100.0, 10.0))
+    path = written(tmp_path / "a.pdf", replace(bends, steps=(*bends.steps[:-1], long)), plan=plan)
+    assert any("no more than 108.0 mm may go in" in p for p in read(path, plan).problems)
 
 
 def test_no_order_says_so_and_why(tmp_path: Path) -> None:

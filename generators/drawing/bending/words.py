@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from generators.bending.steps import Step
+from generators.bending.steps import Reach, Step
 from generators.drawing.bending.side_view import tools_of
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.press import Brake
-from generators.units import UnitSystem, format_short
+from generators.sheetmetal.folding import bend_length
+from generators.units import UnitSystem, fixed, nearest_64th
 
 BY_EYE = "No straight edge to stop on: scribe the bend line sharply and set it under the punch by eye."
 SLIDE = "The part stays round the punch: slide it off sideways."
@@ -28,12 +29,19 @@ def shown(name: str) -> str:
 
 
 def pieces(lengths: Sequence[float], units: UnitSystem) -> str:
-    """``100 + 20 + 15 mm`` of a tool made up, longest first, or its one length."""
-    if units == "metric":
-        return f"{' + '.join(f'{p:g}' for p in lengths)} mm" + (
-            f" = {math.fsum(lengths):g} mm" if len(lengths) > 1 else ""
+    """``100 + 20 + 15 mm = 135 mm`` of a tool made up, longest first, or its one length.
+
+    Pieces are called what they are called in the shop: inches only where all are whole sixteenths.
+    """
+    if units == "inch" and all(abs(p / 25.4 * 16 - round(p / 25.4 * 16)) < 1e-6 for p in lengths):
+        unit, names, total = (
+            "in",
+            [nearest_64th(p / 25.4) for p in lengths],
+            nearest_64th(math.fsum(lengths) / 25.4),
         )
-    return " + ".join(format_short(p, units) for p in lengths)
+    else:
+        unit, names, total = "mm", [f"{p:g}" for p in lengths], f"{math.fsum(lengths):g}"
+    return f"{' + '.join(names)} {unit}" + (f" = {total} {unit}" if len(lengths) > 1 else "")
 
 
 def head(number: int, step: Step, plan: PartPlan) -> str:
@@ -57,8 +65,11 @@ def lines(step: Step, before: Step | None, plan: PartPlan, units: UnitSystem) ->
         at = f"STOP {length(stop.distance_mm, units)} from the middle of the die"
         yield f"{at}, against {face} {shown(stop.flange)}."
     way = ", the other way round" if step.turned else ""
-    yield f"PUNCH {step.punch}{way}: {pieces(step.punch_pieces_mm, units)}."
-    yield f"DIE {step.die}: {length_over(math.fsum(step.die_pieces_mm), units)} or longer."
+    bend = next(b for b in plan.bends if b.name == step.bend)
+    punch_most = beside(step.punch_reach, bend_length(bend), "stands", units)
+    yield f"PUNCH {step.punch}{way}: {pieces(step.punch_pieces_mm, units)}{punch_most}."
+    die_most = beside(step.die_reach, bend_length(bend), "hangs", units) or " or longer"
+    yield f"DIE {step.die}: {pieces(step.die_pieces_mm, units)}{die_most}."
     pressed = math.degrees(step.pressed_rad)
     more = f" to {pressed:.1f}°, it springs back" if step.pressed_rad - step.angle_rad > 1e-6 else ""
     depth = f"DEPTH {length(step.depth_mm, units)} from touching the flat sheet{more}."
@@ -67,14 +78,37 @@ def lines(step: Step, before: Step | None, plan: PartPlan, units: UnitSystem) ->
         yield SLIDE
 
 
+def beside(reach: Reach, long: float, does: str, units: UnitSystem) -> str:
+    """What a tool must not be longer than, for flanges bent earlier beside the bend; empty where none is.
+
+    ``, NO LONGER THAN 109.4 mm, front and back hang beside it``. With one of them, how far the tool may reach
+    past that end of the bend; rounded to what is shorter.
+    """
+    if reach.left and reach.right:
+        names = f"flange {shown(reach.left)}"
+        if reach.left != reach.right:
+            names, does = f"flanges {shown(reach.left)} and {shown(reach.right)}", does[:-1]
+        return f", NO LONGER THAN {_outward(reach.most_mm, units, -1)}, {names} {does} beside it"
+    if not reach.left and not reach.right:
+        return ""
+    over, name = (-reach.low, reach.left) if reach.left else (reach.high - long, reach.right)
+    where = f"the bend's end where flange {shown(name)} {does} beside it"
+    if over < 0:
+        return f", ITS END {_outward(-over, units, 1)} SHORT OF {where}"
+    return f", NO MORE THAN {_outward(over, units, -1)} PAST {where}"
+
+
+def _outward(mm: float, units: UnitSystem, way: int) -> str:
+    """A limit to 0.1 mm or 0.001 in, rounded up (``way`` 1) or down (-1), whichever leaves more air."""
+    places, one = (1, 1.0) if units == "metric" else (3, 25.4)
+    scaled = mm / one * 10**places
+    whole = math.ceil(scaled - 1e-6) if way > 0 else math.floor(scaled + 1e-6)
+    return f"{fixed(whole / 10**places, places)} {'mm' if units == 'metric' else 'in'}"
+
+
 def length(mm: float, units: UnitSystem) -> str:
-    """A length as it is set on a machine: to 0.05 mm, or 0.001 in, rounded once."""
-    return f"{mm:.2f} mm" if units == "metric" else f"{mm / 25.4:.3f} in"
-
-
-def length_over(mm: float, units: UnitSystem) -> str:
-    """A length of a tool, whole mm."""
-    return format_short(mm, units, 0)
+    """A length as it is set on a machine: to 0.01 mm, or 0.001 in, rounded once."""
+    return f"{fixed(mm, 2)} mm" if units == "metric" else f"{fixed(mm / 25.4, 3)} in"
 
 
 def tool_lines(

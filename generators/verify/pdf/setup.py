@@ -9,7 +9,7 @@ from __future__ import annotations
 import itertools
 import math
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -18,6 +18,7 @@ from generators.model.plan import Bend, PartPlan
 from generators.model.spec.tools.press import Die
 from generators.sheetmetal.folding import FlatBend, FlatPattern, bend_length, flat_pattern
 from generators.verify.pdf.content import Content, PdfFile, UnreadablePdfError, read_pdf
+from generators.verify.pdf.setup_beside import die_beside, tool_problems
 from generators.verify.readback import ReadBack
 
 TITLE = "SETUP SHEET: BENDING"
@@ -35,7 +36,8 @@ STEP = re.compile(
     r"(?P<rear>[a-z0-9 ]+) toward the gauge\. (?:STOP (?P<stop>[\d.]+) (?P<unit>mm|in) from the "
     r"middle of the die, against the (?P<on>straight edge|outer face) of "
     r"(?P<flange>[a-z0-9 ]+)\.|No straight edge to stop on[^.]*\.) "
-    r"PUNCH (?P<punch>.+?): (?P<pieces>[^:]+?)\. DIE (?P<die>.+?): (?P<long>[^:]+?) or longer\. "
+    r"PUNCH (?P<punch>.+?): (?P<pieces>[^:]+?)(?P<punch_most>, [A-Z][^:]+ beside it)?\. "
+    r"DIE (?P<die>.+?): (?P<die_pieces>[^:]+?)(?: or longer|(?P<die_most>, [A-Z][^:]+ beside it))\. "
     r"DEPTH (?P<depth>[\d.]+) (?P<depth_unit>mm|in) from touching the flat sheet"
     r"(?: to (?P<pressed>[\d.]+)°, it springs back)?\. FORCE (?P<force>\d+) kN\."
 )
@@ -65,10 +67,12 @@ def read_setup_sheet(
         return ReadBack(path=rel, facts=("no order of bends",), problems=tuple(problems))
     problems += _order(steps, plan)
     flat = flat_pattern(plan)
+    before: set[str] = set()
     for match in steps:
         bend = next((b for b in plan.bends if _shown(b.name) == match["bend"]), None)
         if bend is not None:
-            problems += _step(match, bend, plan, flat, tools)
+            problems += _step(match, bend, before, plan, flat, tools)
+            before.add(bend.name)
     for number, page in enumerate(pdf.pages, 1):
         problems += _pictures(page, list(STEP.finditer(_text(page))), number)
     facts = (f"{len(steps)} of {len(plan.bends)} bends in order, stops measured on the blank",)
@@ -121,7 +125,14 @@ def _order(steps: Sequence[re.Match[str]], plan: PartPlan) -> Iterator[str]:
         side = match["side"]
 
 
-def _step(match: re.Match[str], bend: Bend, plan: PartPlan, flat: FlatPattern, tools: Tools) -> Iterator[str]:
+def _step(
+    match: re.Match[str],
+    bend: Bend,
+    before: Set[str],
+    plan: PartPlan,
+    flat: FlatPattern,
+    tools: Tools,
+) -> Iterator[str]:
     where = f"step {match['number']}"
     degrees = math.degrees(bend.angle_rad)
     if (
@@ -136,11 +147,13 @@ def _step(match: re.Match[str], bend: Bend, plan: PartPlan, flat: FlatPattern, t
         yield f"{where} has {match['rear']} toward the gauge, which is none of the bend's flanges"
     if match["stop"] and not _stop_is_there(match, bend, plan, flat):
         yield f"{where}: nothing to stop on at {match['stop']} {match['unit']} on the blank"
-    yield from _pieces(match, where, bend, plan)
+    yield from tool_problems(where, "punch", match["pieces"], match["punch_most"], bend, plan)
+    yield from tool_problems(where, "die", match["die_pieces"], match["die_most"], bend, plan)
     die = next((d for d in tools.dies if d.name == match["die"]), None)
     if die is None:
         yield f"{where}: the shop has no die {match['die']!r}"
         return
+    yield from die_beside(where, match["die_most"], bend, before, flat, die)
     pressed = math.radians(float(match["pressed"])) if match["pressed"] else bend.angle_rad
     depth = _depth(die, pressed, bend.inside_radius_mm, plan.thickness_mm)
     # a pressed angle is printed to a tenth of a degree
@@ -165,17 +178,6 @@ def _depth(die: Die, angle: float, radius: float, thickness: float) -> float:
     mould = (r - (centre * math.sin(h) + r * math.cos(h))) / math.cos(h)
     inside = mould + (radius + thickness) / math.cos(h) - radius
     return thickness - inside
-
-
-def _pieces(match: re.Match[str], where: str, bend: Bend, plan: PartPlan) -> Iterator[str]:
-    said = match["pieces"]
-    if not said.endswith("mm") and " mm " not in said:
-        return
-    parts = [float(p) for p in re.findall(r"[\d.]+", said.split("=")[0])]
-    if "=" in said and abs(math.fsum(parts) - float(re.findall(r"[\d.]+", said.split("=")[1])[0])) > 0.05:
-        yield f"{where}: the pieces {said} do not add up"
-    if math.fsum(parts) < bend_length(bend) - 2 * plan.thickness_mm - 0.05:
-        yield f"{where}: {math.fsum(parts):g} mm of punch for a bend of {bend_length(bend):.1f} mm"
 
 
 def _stop_is_there(match: re.Match[str], bend: Bend, plan: PartPlan, flat: FlatPattern) -> bool:
