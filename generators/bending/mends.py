@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from shapely.geometry import Polygon, box
 
+from generators.bending.force import bending_force
 from generators.bending.search import Search
 from generators.bending.steps import Refusal, Sequence
-from generators.bending.tools import punches_of
+from generators.bending.tools import dies_of, plain_die, punches_of
 from generators.bending.trial import Setting
 from generators.bending.widen import between, widened
 from generators.geometry.contours import bounds
@@ -39,6 +41,31 @@ OVER_MM = 0.1
 """More than the least the die carries."""
 
 
+MOST_TRIED = 400
+"""Ways to make a bend that are tried for all mends of a part; ours, so that `check` takes seconds."""
+
+
+@dataclass(slots=True)
+class Budget:
+    """How many ways may still be tried; what is not tried to its end is no mend."""
+
+    left: int = MOST_TRIED
+
+    def part(self, among: int) -> Budget:
+        """A share of what is left for one of ``among`` mends."""
+        share = self.left // among
+        return Budget(share)
+
+    def finds(self, search: Search) -> bool:
+        """True when the search gives an order before the budget is used up."""
+        if self.left <= 0:
+            return False
+        search.most, search.easier = self.left, False
+        found = search.run().found
+        self.left -= len(search.memo)
+        return found
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mend:
     """A change under which the part can be bent. ``from_mm`` and ``to_mm`` where a depth is changed."""
@@ -62,18 +89,55 @@ def deep_mm(plan: PartPlan, refusal: Refusal) -> float | None:
 
 @lru_cache(maxsize=128)
 def mends(plan: PartPlan, setting: Setting, sequence: Sequence) -> tuple[Mend, ...]:
-    """Mends that were tried and hold, the least first: a flange less deep, a gooseneck, a trim, a weld."""
+    """Mends that were tried and hold, the least first: a flange less deep, a gooseneck, a trim, a weld.
+
+    All together try ``MOST_TRIED`` ways to make a bend, shared out evenly; what one leaves the next has.
+    """
     refusal = main_refusal(sequence)
-    found = [_shorter(plan, setting, refusal), _wider(plan, setting, refusal)] if refusal.flange else []
+    tries: list[Callable[[Budget], Mend | None]] = []
+    if refusal.flange:
+        tries.append(lambda budget: _shorter(plan, setting, refusal, budget))
+        tries.append(lambda budget: _wider(plan, setting, refusal, budget))
     if refusal.why == "meets" and refusal.tool in ("punch", "ram"):
-        found.append(_gooseneck(plan, setting))
+        tries.append(lambda budget: _gooseneck(plan, setting, budget))
     if refusal.why in ("support", "pieces"):
-        found.append(_trimmed(plan, setting, refusal))
-    found.append(_welded(plan, setting, sequence))
+        tries.append(lambda budget: _trimmed(plan, setting, refusal, budget))
+    if refusal.why in ("force", "length", "opening"):
+        return _of_the_machine(plan, setting, refusal)
+    tries.append(lambda budget: _welded(plan, setting, sequence, budget))
+    whole, found = Budget(MOST_TRIED), []
+    for index, tried in enumerate(tries):
+        share = whole.part(len(tries) - index)
+        given = share.left
+        found.append(tried(share))
+        whole.left -= given - share.left
     return tuple(mend for mend in found if mend is not None)
 
 
-def _shorter(plan: PartPlan, setting: Setting, refusal: Refusal) -> Mend | None:
+OPENING = (
+    "take a lower punch or die where what is bent stands too high, a higher one where the ram stops short"
+)
+
+
+def _of_the_machine(plan: PartPlan, setting: Setting, refusal: Refusal) -> tuple[Mend, ...]:
+    """What helps where the press itself is too weak, too short or opens too little."""
+    brake = setting.brake
+    bend = next(b for b in plan.bends if b.name == refusal.bend)
+    if refusal.why == "length":
+        return (Mend(words=f"have it bent on a brake of {bend_length(bend):.0f} mm or longer"),)
+    if refusal.why == "opening":
+        return (Mend(words=OPENING),)
+    opening = setting.opening_mm or max(d.opening_mm for d in dies_of(brake, None, plan.thickness_mm))
+    need = bending_force(setting.tensile_mpa, bend_length(bend), plan.thickness_mm, plain_die(opening))
+    wide = opening * need / brake.force_n
+    words = (
+        f"bend it over a V of {math.ceil(wide):.0f} mm or wider (its R and least flange grow with it), "
+        f"or on a press of {math.ceil(need / 1000):.0f} kN or more"
+    )
+    return (Mend(words=words),)
+
+
+def _shorter(plan: PartPlan, setting: Setting, refusal: Refusal, budget: Budget) -> Mend | None:
     """The flange that is in the way, cut off square nearer to its bend: halved in until 1 mm is left."""
     bend = next((b for b in plan.bends if b.child == refusal.flange), None)
     if bend is None or any(b.parent == refusal.flange for b in plan.bends):
@@ -88,7 +152,7 @@ def _shorter(plan: PartPlan, setting: Setting, refusal: Refusal) -> Mend | None:
         if not isinstance(cut, Polygon) or cut.is_empty:
             return False
         again.shape.outlines[refusal.flange] = cut
-        return again.run().found
+        return budget.finds(again)
 
     opening = setting.opening_mm or 8 * plan.thickness_mm
     carried = shoulder(opening, bend.angle_rad)
@@ -104,7 +168,7 @@ def _shorter(plan: PartPlan, setting: Setting, refusal: Refusal) -> Mend | None:
     return Mend(words=words, from_mm=depth, to_mm=float(to))
 
 
-def _wider(plan: PartPlan, setting: Setting, refusal: Refusal) -> Mend | None:
+def _wider(plan: PartPlan, setting: Setting, refusal: Refusal, budget: Budget) -> Mend | None:
     """The flange between the bend and that of the one in the way, made wider: halved in to 1 mm."""
     bend = next(b for b in plan.bends if b.name == refusal.bend)
     other = next((b for b in plan.bends if refusal.flange in (b.parent, b.child) and b is not bend), None)
@@ -113,7 +177,7 @@ def _wider(plan: PartPlan, setting: Setting, refusal: Refusal) -> Mend | None:
         return None
 
     def holds(by: float) -> bool:
-        return Search(plan=widened(plan, web, bend, other, by), setting=setting).run().found
+        return budget.finds(Search(plan=widened(plan, web, bend, other, by), setting=setting))
 
     low, high = 0.0, deep_mm(plan, refusal) or 0.0
     if high <= FINEST_MM or not holds(high):
@@ -125,7 +189,7 @@ def _wider(plan: PartPlan, setting: Setting, refusal: Refusal) -> Mend | None:
     return Mend(words=words)
 
 
-def _gooseneck(plan: PartPlan, setting: Setting) -> Mend | None:
+def _gooseneck(plan: PartPlan, setting: Setting, budget: Budget) -> Mend | None:
     """The least deep and least high gooseneck under which an order is found."""
     own = punches_of(setting.brake)
     pieces = max((p.segments_mm for p in own), key=len)
@@ -142,7 +206,7 @@ def _gooseneck(plan: PartPlan, setting: Setting) -> Mend | None:
             segments_mm=pieces,
         )
         brake = replace(setting.brake, punch=(*own, punch))
-        if Search(plan=plan, setting=replace(setting, brake=brake)).run().found:
+        if budget.finds(Search(plan=plan, setting=replace(setting, brake=brake))):
             return Mend(
                 words=f"take a gooseneck punch {height:.0f} mm high, its neck {neck:.0f} mm back from "
                 f"{start} mm above the tip on, and state it under [brake] in shop.toml"
@@ -150,7 +214,7 @@ def _gooseneck(plan: PartPlan, setting: Setting) -> Mend | None:
     return None
 
 
-def _trimmed(plan: PartPlan, setting: Setting, refusal: Refusal) -> Mend | None:
+def _trimmed(plan: PartPlan, setting: Setting, refusal: Refusal, budget: Budget) -> Mend | None:
     """Flanges left square and long enough for the die, cut to shape after bending."""
     bend = next(b for b in plan.bends if b.name == refusal.bend)
     if setting.opening_mm is None:
@@ -164,14 +228,14 @@ def _trimmed(plan: PartPlan, setting: Setting, refusal: Refusal) -> Mend | None:
     if not isinstance(square, Polygon):
         return None
     search.shape.outlines[bend.child] = Polygon(square.exterior)
-    if not search.run().found:
+    if not budget.finds(search):
         return None
     return Mend(
         words=f"leave flange {bend.child} square to {reach:.0f} mm from its bend, and trim it after bending"
     )
 
 
-def _welded(plan: PartPlan, setting: Setting, sequence: Sequence) -> Mend | None:
+def _welded(plan: PartPlan, setting: Setting, sequence: Sequence, budget: Budget) -> Mend | None:
     """A flange made as a piece of its own and welded on: the least one without which the rest can be bent."""
     left = {r.bend for r in sequence.refusals}
     outlines = Search(plan=plan, setting=setting).shape.outlines
@@ -184,7 +248,7 @@ def _welded(plan: PartPlan, setting: Setting, sequence: Sequence) -> Mend | None
             flanges=tuple(f for f in plan.flanges if f.name not in gone),
             bends=tuple(b for b in plan.bends if b.child not in gone),
         )
-        if Search(plan=rest, setting=setting).run().found:
+        if budget.finds(Search(plan=rest, setting=setting)):
             return Mend(
                 words=f"cut flange {bend.child} as a piece of its own and weld it on along bend {bend.name}"
             )

@@ -34,16 +34,27 @@ Done = frozenset[str]
 
 @dataclass(slots=True, kw_only=True, eq=False)
 class Search:
-    """A search over one plan; ``memo`` holds what each way out of each set gave."""
+    """A search over one plan; ``memo`` holds what each way out of each set gave.
+
+    ``most``: ways it may look at; ``MOST_TRIALS`` where nothing is said. ``easier`` False: the first order
+    will do.
+    """
 
     plan: PartPlan
     setting: Setting
+    most: int | None = None
+    easier: bool = True
     shape: PartShape = field(init=False)
     memo: dict[tuple[Done, str, bool], Step | Refusal] = field(default_factory=dict)
     _ways: list[tuple[Bend, bool, int]] = field(init=False, default_factory=list)
 
     def __post_init__(self) -> None:
         self.shape = PartShape(plan=self.plan)
+
+    @property
+    def spent(self) -> bool:
+        """True when as many ways were looked at as may be."""
+        return len(self.memo) >= (MOST_TRIALS if self.most is None else self.most)
 
     def tried(self, done: Done, bend: Bend, child_rear: bool) -> Step | Refusal:
         """What bending ``bend`` gives when those of ``done`` are made, with that flange at the gauge."""
@@ -59,6 +70,8 @@ class Search:
         dead: set[Done] = set()
         first = self._any(frozenset(), (), dead)
         if first is not None:
+            if not self.easier:
+                return Sequence(found=True, steps=first)
             better = self._easier(len(self.memo) + BETTER_TRIALS)
             return Sequence(found=True, steps=first if better is None else better)
         refusals = [(done, r) for (done, _, _), r in self.memo.items() if isinstance(r, Refusal)]
@@ -81,12 +94,12 @@ class Search:
             after = done | {bend.name}
             if after in dead:
                 continue
-            if len(self.memo) >= MOST_TRIALS:
+            if self.spent:
                 return None
             step = self.tried(done, bend, rear)
             if isinstance(step, Step):
                 found = self._any(after, (*steps, step), dead)
-                if found is not None or len(self.memo) >= MOST_TRIALS:
+                if found is not None or self.spent:
                     return found
         dead.add(done)
         return None

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 from generators.bending.search import bend_sequence
-from generators.bending.steps import Sequence
+from generators.bending.steps import Sequence, Why
 from generators.bending.trial import Setting
 from generators.model.plan import PartPlan
 from generators.model.spec.shop import Shop, Stock
+from generators.model.spec.tools.press import Brake
 from generators.sheetmetal.allowance import SAME_THICKNESS_MM
 from generators.standards import tensile
 
@@ -39,9 +40,19 @@ def setting_of(plan: PartPlan, shop: Shop) -> Setting:
     )
 
 
-def stated(shop: Shop) -> bool:
-    """True where the shop has named its own punches: only then is it known what cannot be bent there."""
-    return bool(shop.brake.punch)
+def stated(shop: Shop, why: Why) -> bool:
+    """True where the shop has named what a bend is refused for: only then is it known that it cannot be made.
+
+    Its punches; or, for the press, a figure that is not what stands where nothing is typed.
+    """
+    brake, plain = shop.brake, Brake()
+    if brake.punch:
+        return True
+    if why == "length":
+        return brake.length_mm != plain.length_mm
+    if why == "force":
+        return brake.force_n != plain.force_n
+    return why == "opening" and (brake.open_mm, brake.stroke_mm) != (plain.open_mm, plain.stroke_mm)
 
 
 def sequence_of(plan: PartPlan, shop: Shop) -> tuple[Sequence, bool]:

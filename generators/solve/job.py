@@ -135,7 +135,7 @@ def prepare(
     )
     findings.extend(check_gauges(file.source.table))
     for part in parts:
-        findings.extend(check_part(part.plan, file.job.limits, file.shop))
+        findings.extend(check_part(part.plan, file.job.limits, file.shop, brief=True))
         findings.extend(_lying(file, part, layouts))
     thickness = {p.spec.name: p.plan.thickness_mm for p in parts}
     for layout in layouts:

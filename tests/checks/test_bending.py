@@ -10,11 +10,17 @@ import pytest
 from fold_jobs import zed
 from small_jobs import SHOP, STRAIGHT_ONLY, channel, codes, only, part, pointed
 
+from generators.bending.mends import mends
 from generators.bending.search import bend_sequence
 from generators.bending.setting import setting_of
+from generators.bending.steps import Refusal, Step
+from generators.bending.trial import Trial
+from generators.checks.part.part import check_part
 from generators.geometry.contours import rectangle
 from generators.model.findings import Severity
+from generators.model.limits import Limits
 from generators.model.spec.shop import Shop
+from generators.model.spec.tools.press import Brake
 
 # channel(24): 3 mm sheet, R 3, cheeks 40 behind their tangent lines: 30 wide and 43 deep inside
 DEEP = channel(24.0)
@@ -89,6 +95,51 @@ def test_a_joggle_is_said_not_to_have_been_tried() -> None:
     found = only(part(zed(8.0)), "bend-sequence")
     assert found.severity is Severity.NOTE
     assert "offset die" in found.found
+
+
+@pytest.mark.parametrize(
+    ("brake", "cure"),
+    [
+        # 1.42 x 370 x 100 x 9 / 24 = 19.7 kN; with 15 kN the V must be 24 x 19.703 / 15 = 31.5 wide
+        (Brake(force_n=15_000.0), "a V of 32 mm or wider"),
+        (Brake(force_n=15_000.0), "a press of 20 kN or more"),
+        # the highest plain punch, 240, on a die of 80: the stroke ends 313 over the table, the ram at 350
+        (Brake(open_mm=400.0, stroke_mm=50.0), "a higher one where the ram stops short"),
+    ],
+)
+def test_a_press_that_is_stated_and_too_small_is_a_fail_with_a_cure_of_its_own(
+    brake: Brake, cure: str
+) -> None:
+    stock = replace(SHOP.stock[0], die_opening_mm=24.0)
+    found = only(part(channel(100.0), shop=Shop(stock=(stock,), brake=brake)), "bend-sequence")
+    assert found.severity is Severity.FAIL
+    assert cure in found.advice
+    assert "weld" not in found.advice
+
+
+def test_mends_are_bounded_and_left_out_where_none_are_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    """All mends of a part together try no more ways than they may; brief findings try none."""
+    tried: list[str] = []
+    attempt = Trial.attempt
+
+    def counted(self: Trial) -> Step | Refusal:
+        tried.append(self.bend.name)
+        return attempt(self)
+
+    monkeypatch.setattr(Trial, "attempt", counted)
+    setting = setting_of(DEEP, STRAIGHT_ONLY)
+    sequence = bend_sequence(DEEP, setting)
+    for most in (0, 7, 30):
+        monkeypatch.setattr("generators.bending.mends.MOST_TRIED", most)
+        mends.cache_clear()
+        tried.clear()
+        mends(DEEP, setting, sequence)
+        assert len(tried) <= most
+    mends.cache_clear()
+    tried.clear()
+    found = check_part(DEEP, Limits(), STRAIGHT_ONLY, brief=True)
+    assert not tried
+    assert "bend-sequence" in codes(found)
 
 
 def test_what_was_not_tried_to_the_end_is_no_fail(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -8,6 +8,7 @@ from generators.bending.mends import deep_mm, main_refusal, mends
 from generators.bending.search import MOST_TRIALS
 from generators.bending.setting import refused_of, sequence_of, setting_of, stated
 from generators.bending.steps import Sequence as Bends
+from generators.bending.steps import Why
 from generators.checks.rule import Rule, finding, listed
 from generators.errors import LookupFault
 from generators.model.findings import Finding, Severity
@@ -22,7 +23,8 @@ BEND_SEQUENCE = Rule(
         "through the whole stroke the part, what is bent of it already included, must keep clear of punch, "
         "ram, die and table; the die must carry the sheet all along the bend; the punch must be made up of "
         "the pieces there are, the press be strong enough and open far enough, and the part come off the "
-        "tools. Where the shop has named its punches, none found is a fail; on the plain tools "
+        "tools. Where the shop has named what is in the way, its punches, its dies, or the "
+        "force, length or opening of its press, none found is a fail; on plain tools or a plain press that "
         "this program makes up (ours, invented) it is a warning. A stop that draws back as the stroke "
         "begins is assumed."
     ),
@@ -63,12 +65,15 @@ ANOTHER_TOOL = "joggle-tool"
 """Two bends in one stroke of an offset die: not what is tried here."""
 
 
+ASK = "`pedalplate check` names changes that were tried; or have it bent on a folding machine"
+
+
 def check_bending(
     plan: PartPlan, shop: Shop, so_far: Sequence[Finding], *, brief: bool = False
 ) -> Iterator[Finding]:
     """Findings on the order of bends; ``so_far`` are those of the other rules on bends.
 
-    ``brief``: no mends are tried; only how deep the flange that is in the way is.
+    ``brief``: no mends are tried, which takes longer than all else; only how deep the flange in the way is.
     """
     codes = {f.code for f in so_far}
     if ANOTHER_TOOL in codes:
@@ -98,16 +103,20 @@ def _none(plan: PartPlan, shop: Shop, sequence: Bends, brief: bool) -> Finding:
     before = f" after {listed(refusal.done)}" if refusal.done else ""
     return finding(
         BEND_SEQUENCE,
-        Severity.FAIL if stated(shop) else Severity.WARN,
+        Severity.FAIL if stated(shop, refusal.why) else Severity.WARN,
         f"part:{plan.name} bend {refusal.bend}",
         value=deep_mm(plan, refusal) if brief or depth else None,
         limit=depth.to_mm if depth else None,
         found=f"bend {refusal.bend}{before}: {refusal.words}",
         wanted="an order of bends in which nothing meets",
-        advice=f"{words} (each tried on this brake)"
-        if words
-        else "make the part of two pieces, or have it bent on a folding machine",
+        advice=ASK if brief else _advice(words, refusal.why),
     )
+
+
+def _advice(mends: str, why: Why) -> str:
+    if not mends:
+        return "make the part of two pieces, or have it bent on a folding machine"
+    return mends if why in ("force", "length", "opening") else f"{mends} (each tried on this brake)"
 
 
 def _offset_die(plan: PartPlan) -> Finding:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
+from generators.checks.part.bending import BEND_SEQUENCE
+from generators.checks.part.part import check_part
 from generators.errors import PedalplateError, SpecError
 from generators.model.changes import Mend, Proposal
 from generators.model.findings import Finding, Severity
@@ -72,8 +74,22 @@ def with_mends(prepared: Prepared, wanted: Callable[[Finding], bool]) -> Prepare
     held = [(o, [f for f in todo if left(f, prepared.findings, o.findings) is None]) for o in bench.held()]
     held.sort(key=lambda pair: len(pair[1]), reverse=True)
     mends = {f: next((_holds(o) for o, cleared in held if f in cleared), alone[f]) for f in todo}
-    findings = tuple(replace(f, mend=mends.get(f)) for f in prepared.findings)
+    findings = tuple(replace(_advised(prepared, f), mend=mends.get(f)) for f in prepared.findings)
     return replace(prepared, findings=findings)
+
+
+def _advised(prepared: Prepared, finding: Finding) -> Finding:
+    """A finding on the order of bends with the changes of the part that were tried on the brake itself.
+
+    They take longer than the finding, so ``prepare`` leaves them to whoever asks for mends.
+    """
+    if finding.code != BEND_SEQUENCE.code or finding.severity is Severity.NOTE:
+        return finding
+    file, owner = prepared.file, finding.where.split()[0].removeprefix("part:")
+    plan = next((p.plan for p in prepared.parts if p.plan.name == owner), None)
+    found = check_part(plan, file.job.limits, file.shop) if plan is not None else []
+    said = next((f for f in found if (f.code, f.where) == (finding.code, finding.where)), finding)
+    return replace(finding, advice=said.advice, value=said.value, limit=said.limit)
 
 
 def _holds(outcome: Outcome) -> Mend:
