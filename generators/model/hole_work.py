@@ -98,7 +98,7 @@ class HoleWork:
         if self.how == "paper":
             return "through the paper"
         if self.how == "part":
-            return f"{self._marked}through the {self.part_title}, clamped"
+            return f"{self._marked}through the {self.part_title}, bolted on"
         if self.how == "guide":
             return f"through the {self.part_title}"
         if self.how == "hose":
@@ -149,7 +149,7 @@ class Worked(Protocol):
 def work_words(hole: Worked, units: UnitSystem = "metric") -> str:
     """When, how and from which face, for tables; a pilot that is drilled by paper is said first.
 
-    ``last, after step 38, through the hanger, clamped, cab side``.
+    ``last, after step 38, through the hanger, bolted on, cab side``.
     """
     work = hole.work
     words = [when_words(work, hole.final_dia_mm, hole.there_mm, units)]

@@ -14,6 +14,7 @@ from generators.model.hose_results import HoseLength, HoseSag, RiseProfile
 from generators.model.install import InstallOrder
 from generators.model.spec.lines import Clamp, Component, Hose
 from generators.model.spec.titles import within
+from generators.routing.flaring import making
 from generators.standards import union37
 from generators.units import INCH_MM, UnitSystem, format_length, format_short, nearest_64th
 
@@ -115,8 +116,11 @@ def about(value_mm: float, units: UnitSystem) -> str:
     return f"{nearest_64th(round(value_mm / INCH_MM * 16) / 16)} in"
 
 
-def length_words(hose: HoseLine, units: UnitSystem = "metric") -> str:
-    """The released length of a hose: what to cut and what that makes; a measured one names no number."""
+def length_words(hose: HoseLine, units: UnitSystem = "metric", *, over: bool = True) -> str:
+    """The released length of a hose: what to cut and what that makes; a measured one names no number.
+
+    ``over`` adds what a tube is cut longer for trimming.
+    """
     if hose.length is None:
         return "no path found"
     if hose.measure_why:
@@ -128,7 +132,10 @@ def length_words(hose: HoseLine, units: UnitSystem = "metric") -> str:
     own = (hose.length.cut_mm - hose.length.made_up_mm) / 2
     if hose.spec.kind == "rigid":
         flares = f", and {format_short(own, units)} for each of its two flares" if own > SAME_MM else ""
-        return f"cut the tube {cut}: {_first(hose.length.made_up_mm, units)} from seat to seat{flares}"
+        spare = making(hose.path, hose.spec.dash).spare_mm
+        more = f"; cut it {format_short(spare, units)} longer, for trimming" if spare and over else ""
+        made = _first(hose.length.made_up_mm, units)
+        return f"tube {cut} in the end: {made} from seat to seat{flares}{more}"
     end = "of pipe left bare" if hose.spec.service == "feed" else "of fitting"
     return (
         f"cut the hose {cut}: with {format_short(-own, units)} {end} at each end that makes "

@@ -43,7 +43,13 @@ from generators.standards.fluid.hose_sizes import (
     line_support_rows,
 )
 from generators.standards.fluid.hoses import HOSE_GRADES, HoseExpansion, hose_expansion, hose_expansion_rows
-from generators.standards.fluid.unions import Union37, flare_takes_mm, union37, union37_rows
+from generators.standards.fluid.unions import (
+    Union37,
+    flare_takes_mm,
+    nut_long_mm,
+    union37,
+    union37_rows,
+)
 from generators.standards.foot_forces import FootForce, foot_force_rows, largest_foot_force
 from generators.standards.holes.bushes import DrillBush, drill_bush, drill_bush_rows
 from generators.standards.holes.clearance import FIT_ALIASES, ClearanceHole, clearance_hole, clearance_rows
@@ -175,6 +181,7 @@ __all__ = [
     "material_rows",
     "minimum_bend_radius",
     "nearest_drill",
+    "nut_long_mm",
     "paper",
     "paper_rows",
     "pedal_load",

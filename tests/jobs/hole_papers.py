@@ -81,7 +81,7 @@ def phrase(text: str) -> Said:
     step, side = AFTER.search(rest), SIDE.search(rest)
     how = "there"
     if when in ("now", "last"):
-        how = "hose" if "where its hose puts" in rest else "part" if ", clamped" in rest else "guide"
+        how = "hose" if "where its hose puts" in rest else "part" if ", bolted on" in rest else "guide"
         how = "paper" if "through the paper" in rest else how
     return Said(
         when=when,

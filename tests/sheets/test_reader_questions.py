@@ -90,11 +90,12 @@ def test_a_length_is_told_once_with_what_it_is_made_of(sheet: Sheet) -> None:
         if hose.measure_why or hose.spec.made_up_mm is not None:
             continue
         said = re.findall(
-            r"Cut the (hose|tube) ([0-9.]+) mm \([^)]*\): (?:with ([0-9.]+) mm of (?:pipe left bare|fitting) at "
+            r"(?:Cut the )?([Tt]ube|hose) ([0-9.]+) mm \([^)]*\)(?: in the end)?: (?:with ([0-9.]+) mm of (?:pipe left bare|fitting) at "
             r"each end that makes )?([0-9.]+) mm from seat to seat(?:, and ([0-9.]+) mm for each)?",
             step,
         )
         ((kind, cut, end, whole, flare),) = said
+        kind = kind.lower()
         parts = float(cut) + 2 * float(end) if kind == "hose" else float(cut) - 2 * float(flare)
         assert abs(parts - float(whole)) < 0.02
         if kind == "tube":

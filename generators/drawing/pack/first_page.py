@@ -67,7 +67,8 @@ OTHERS = (
 LOOSE = (
     "Loose sheets.",
     "Cut each to a handy size. Lay it by the existing holes on it, or by the distances written in its head, "
-    "which go to the rim of an existing hole whatever sits in it.",
+    "which go to the rim of an existing hole whatever sits in it: the edge of its metal, a grommet's "
+    "lip pushed aside.",
 )
 BAY = (
     "Engine bay.",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from generators.geometry.determining import determining_pair
@@ -14,6 +14,9 @@ from generators.model.plan import PanelHole
 from generators.model.words import NEW
 
 Pair = tuple[PanelHole, PanelHole]
+Reaches = Callable[[PanelHole, PanelHole], bool]
+"""Whether a rule lies straight between two holes."""
+
 ENOUGH = 2
 """Distances that fix a point in a plane, with its side known."""
 
@@ -89,26 +92,35 @@ def checked(a: PanelHole, b: PanelHole) -> Check:
     return Check(a=a, b=b, mm=mm)
 
 
-def checks(holes: Sequence[PanelHole], wraps: Sequence[Wrap] = ()) -> tuple[Check, ...]:
+def everywhere(_a: PanelHole, _b: PanelHole) -> bool:
+    """Nothing stands on the panel."""
+    return True
+
+
+def checks(
+    holes: Sequence[PanelHole], wraps: Sequence[Wrap] = (), reaches: Reaches = everywhere
+) -> tuple[Check, ...]:
     """Existing holes from each other, those a part is bolted on with, each new hole from what determines it.
 
     The last are the two holes already there whose distances fix it best; where there are not two, the new
-    holes nearest to it. Each flat of a sheet round a fold by itself.
+    holes nearest to it. Each flat of a sheet round a fold by itself. A pair something stands between, by
+    ``reaches``, is left out, and another takes its place.
     """
-    return tuple(check for flat in sides(holes, wraps) for check in _flat_checks(flat))
+    return tuple(check for flat in sides(holes, wraps) for check in _flat_checks(flat, reaches))
 
 
-def _flat_checks(holes: Sequence[PanelHole]) -> tuple[Check, ...]:
+def _flat_checks(holes: Sequence[PanelHole], reaches: Reaches) -> tuple[Check, ...]:
     # first of all what is on the metal already: it shows whether the panel is the one that was measured
     there = [h for h in holes if at_rim(h)]
     new = [h for h in holes if not at_rim(h)]
     pairs: list[Pair] = [(there[i], there[j]) for i, j in pinning_pairs([(h.u_mm, h.v_mm) for h in there])]
     pairs += _of_parts(new)
     for hole in new:
-        pairs += [(base, hole) for base in _bases(hole, there)]
+        pairs += [(base, hole) for base in _bases(hole, there, reaches)]
+    pairs = [pair for pair in pairs if reaches(*pair)]
     for hole in new:
         have = sum(hole in pair for pair in pairs)
-        near = sorted((h for h in new if h is not hole), key=lambda h: between(h, hole))
+        near = sorted((h for h in new if h is not hole and reaches(h, hole)), key=lambda h: between(h, hole))
         spare = [h for h in near if not any(h in p and hole in p for p in pairs)]
         pairs += [(h, hole) for h in spare[: max(0, ENOUGH - have)]]
     out: dict[frozenset[str], Check] = {}
@@ -119,9 +131,9 @@ def _flat_checks(holes: Sequence[PanelHole]) -> tuple[Check, ...]:
     return tuple(out.values())
 
 
-def _bases(hole: PanelHole, there: Sequence[PanelHole]) -> tuple[PanelHole, ...]:
+def _bases(hole: PanelHole, there: Sequence[PanelHole], reaches: Reaches) -> tuple[PanelHole, ...]:
     """The two holes already there that fix a new one best; what stays open goes before what is closed."""
-    clear = [h for h in there if from_rim(hole.u_mm, hole.v_mm, h) > LEAST_MM]
+    clear = [h for h in there if from_rim(hole.u_mm, hole.v_mm, h) > LEAST_MM and reaches(h, hole)]
     kept = [h for h in clear if h.status != "blank"]
     at = (hole.u_mm, hole.v_mm)
     for among in (kept, clear):

@@ -6,8 +6,11 @@ import math
 
 from generators.drawing.paper.distances import between
 from generators.drawing.template.hole_groups import LAID_BY, HoleGroup
+from generators.drawing.template.tiles import EXISTING
 from generators.geometry.contours import counter_clockwise, segments
+from generators.geometry.determining import determining_pair
 from generators.geometry.rims import from_rim
+from generators.geometry.sight import reached
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.words import Face
 from generators.units import INCH_MM, UnitSystem, fixed
@@ -30,12 +33,25 @@ def laying(
     ends = max(((a, b) for a in new for b in new), key=lambda p: between(*p))
     found = []
     for hole in dict.fromkeys(ends):
-        old = [h for h in group.laid_by if h is not hole][:LAID_BY]
+        old = _bases(layout, group, hole)
         from_what = [(from_rim(hole.u_mm, hole.v_mm, h), f"the rim of {h.number}") for h in old]
         if len(old) < LAID_BY and layout.edge_known:
             from_what += [(mm, f"the {name} edge") for name, mm in _edges(layout, hole, face)]
         found.append((hole, tuple(from_what)))
     return tuple(found)
+
+
+def _bases(layout: PanelLayout, group: HoleGroup, hole: PanelHole) -> list[PanelHole]:
+    """The existing holes a hole is measured from: the sheet's own, unless something stands on the way there.
+
+    Then of all that a rule reaches the two whose distances fix it best.
+    """
+    own = [h for h in group.laid_by if h is not hole][:LAID_BY]
+    if all(reached(layout, h, hole) for h in own):
+        return own
+    free = [h for h in layout.holes if h.status in EXISTING and h is not hole and reached(layout, h, hole)]
+    pair = determining_pair((hole.u_mm, hole.v_mm), [(h.u_mm, h.v_mm) for h in free])
+    return [free[k] for k in pair] if pair is not None else free
 
 
 def laying_note(layout: PanelLayout, group: HoleGroup, face: Face) -> str:
@@ -48,7 +64,7 @@ def laying_note(layout: PanelLayout, group: HoleGroup, face: Face) -> str:
     if not lines:
         return NOTHING
     said = {what for _, found in laying(layout, group, face) for _, what in found}
-    named = {h.number: h.purpose for h in group.laid_by if f"the rim of {h.number}" in said}
+    named = {h.number: h.purpose for h in layout.holes if f"the rim of {h.number}" in said}
     letters = ", ".join(f"{number} = {what}" for number, what in named.items())
     return f"To its centre: {'; '.join(lines)}." + (f" {letters}." if letters else "")
 

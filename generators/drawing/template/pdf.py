@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from generators.drawing.paper.distances import dimensioned
@@ -30,6 +31,7 @@ from generators.drawing.template.tiles import (
 from generators.errors import ExportError
 from generators.geometry.contours import bounds
 from generators.geometry.printing import PrintMap
+from generators.geometry.sight import reached
 from generators.model.findings import Waived
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.shop import PaperPrinter
@@ -107,7 +109,15 @@ def write_template(
     table_w, table_h = _table_size(sheet, layout, holes, choice, face, type_scale)
     room = live_area(table_w, table_h)
     tables = table_pages(
-        layout.holes, holes, room, face, layout.seen(face), type_scale, layout.wraps, layout.units
+        layout.holes,
+        holes,
+        room,
+        face,
+        layout.seen(face),
+        type_scale,
+        layout.wraps,
+        layout.units,
+        partial(reached, layout),
     )
     count = 1 + len(leaves) + len(tables)
     grid = sheet.tiles.grid
@@ -221,7 +231,15 @@ def _table_size(
     height = page_for(
         0,
         tables_height(
-            layout.holes, shown, probe.width, face, layout.seen(face), type_scale, layout.wraps, layout.units
+            layout.holes,
+            shown,
+            probe.width,
+            face,
+            layout.seen(face),
+            type_scale,
+            layout.wraps,
+            layout.units,
+            partial(reached, layout),
         ),
     )[1]
     return choice.width_mm, min(height, LARGEST_PAGE_MM)

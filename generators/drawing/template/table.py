@@ -7,7 +7,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from generators.drawing.paper.distances import at_rim, checks
+from generators.drawing.paper.distances import Reaches, at_rim, checks, everywhere
 from generators.drawing.paper.furniture import MARGIN_MM, Live, shrunk
 from generators.drawing.paper.pen import LIGHT, MEDIUM, THIN, Pen, text_width, wrap_text
 from generators.drawing.template.hole_words import ACTIONS
@@ -174,6 +174,7 @@ def table_pages(
     type_scale: float = 1.0,
     wraps: Sequence[Wrap] = (),
     units: UnitSystem = "metric",
+    reaches: Reaches = everywhere,
 ) -> tuple[tuple[Block, ...], ...]:
     """The blocks of each table page that fit a live area of that size (mm).
 
@@ -183,7 +184,7 @@ def table_pages(
     """
     flow = TableFlow(live, SIZE * type_scale, units)
     flow.holes(holes, shown, face, seen)
-    flow.checks(shown, wraps)
+    flow.checks(shown, wraps, reaches=reaches)
     return flow.pages
 
 
@@ -245,10 +246,16 @@ class TableFlow:
             title = f"HOLE TABLE{of}{CONTINUED}"
         self.size = size
 
-    def checks(self, shown: Sequence[PanelHole], wraps: Sequence[Wrap], of: str = "") -> None:
-        """The distances to check of the panel whose holes came last."""
+    def checks(
+        self,
+        shown: Sequence[PanelHole],
+        wraps: Sequence[Wrap],
+        of: str = "",
+        reaches: Reaches = everywhere,
+    ) -> None:
+        """The distances to check of the panel whose holes came last; ``reaches`` tells what a rule can."""
         live, size, units = self._live, self.size, self._units
-        lines = [(_end(c.a), _end(c.b), *_both(c.mm, units)) for c in checks(shown, wraps)]
+        lines = [(_end(c.a), _end(c.b), *_both(c.mm, units)) for c in checks(shown, wraps, reaches)]
         distances = check_columns(units)
         side = max(2, int(live.width // (CHECK_MM * size / SIZE)))
         width = (live.width - 6 - (side - 1) * 4) / side
@@ -324,10 +331,11 @@ def tables_height(
     type_scale: float = 1.0,
     wraps: Sequence[Wrap] = (),
     units: UnitSystem = "metric",
+    reaches: Reaches = everywhere,
 ) -> int:
     """Live height (mm) at which both tables fit one page of that live width: for a roll."""
     endless = Live(x=0.0, y=0.0, width=width, height=ENDLESS_MM)
-    blocks = table_pages(holes, shown, endless, face, seen, type_scale, wraps, units)[0]
+    blocks = table_pages(holes, shown, endless, face, seen, type_scale, wraps, units, reaches)[0]
     return math.ceil(sum(_block_height(block) for block in blocks if block.title) + TABLE_END_MM)
 
 

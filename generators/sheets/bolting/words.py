@@ -83,7 +83,10 @@ def brace_words(made: FastenerSet) -> str:
     """What is done about a brace that is no part of the job, by whether the report counts on it."""
     later = "Till it is there the hole stays empty and the bolt in its bag."
     if made.held is not None and made.held.counted:
-        return f"{later} Stiffness and strength of the part are worked out with it: do not drive without it"
+        return (
+            f"{later} Stiffness and strength of the part are worked out with it: have it made, and fit it "
+            "before the pedal is loaded, that is before bleeding; do not drive without it"
+        )
     return f"{later} Stiffness and strength of the part are worked out without it"
 
 

@@ -18,7 +18,7 @@ from generators.model.findings import Finding, Waived
 from generators.model.install import Guide, Laid, Phase, Step, Task, first_steps
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelLayout, PartPlan
-from generators.model.spec.titles import within
+from generators.model.spec.titles import asked, within
 from generators.model.words import Face
 from generators.sheets.bill import Item
 from generators.sheets.bolting.on_vehicle import Seats
@@ -53,6 +53,13 @@ HANG = (
         "panel edge within reach of a hose.",
     ),
 )
+BRACE = (
+    "This job has the hole and the bolt, not the thing: have it made. It goes from that hole to sound metal "
+    "of the body that this panel does not carry, straight and stiff (tube or folded sheet, no flat strip), "
+    "so that the panel does not take the pedal's leverage alone."
+)
+"""Common practice, no source."""
+
 HEADINGS = {
     "part": "Fit the parts",
     "pedal": "Pedal",
@@ -142,13 +149,31 @@ class _Job:
             yield replace(step, tasks=tuple(t.key for t in named))
 
     def by_hand(self) -> Phase:
-        steps = [*plug_steps(self.layouts.values(), self.lines)]
+        steps = [*plug_steps(self.layouts.values(), self.lines), *self.braces()]
         if not self.pedals:
             steps.append(Step(do="Fit the master cylinder, the pedal and its pivot.", how=HANG[0]))
         if not self.lines.hoses:
             steps.append(Step(do=HANG[1][0], how=HANG[1][1]))
         steps.append(Step(do=HANG[2][0], how=HANG[2][1]))
         return Phase(title="Before fluid goes in", steps=tuple(steps))
+
+    def braces(self) -> Iterator[Step]:
+        """The braces stiffness and strength are worked out with, before anybody presses the pedal."""
+        contact = next((layout.contact for layout in self.layouts.values()), "")
+        groups: dict[tuple[str, str], list[FastenerSet]] = {}
+        for made in self.fasteners:
+            if made.held is not None and made.held.absent and made.held.counted:
+                what = "brace" if made.held.known == "open" else within(made.held.words)
+                groups.setdefault((made.part, what), []).append(made)
+        for (part, what), sets in groups.items():
+            title = self.lines.part_title(part)
+            holes = dict.fromkeys(made.opening.replace("_", " ") for made in sets)
+            yield Step(
+                do=f"Before the pedal is loaded, fit the {what}: hole {' and '.join(holes)} of the {title}.",
+                how=f"{BRACE} What it must hold and where it may end: ask {asked(contact)}. "
+                f"Its bolt is in the bag {sets[0].bag}; tight, with the locking nut. Without it no bleeding "
+                "and no driving.",
+            )
 
     def bled(self, task: Task) -> Phase:
         pedal = self.pedals[task.name]

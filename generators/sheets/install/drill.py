@@ -16,9 +16,9 @@ from generators.layout.rivets import (
 from generators.model.hole_work import mark_off_words, when_words
 from generators.model.install import HoleRef, Laid, PanelPicture, Phase, Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
-from generators.model.spec.titles import capital, within
+from generators.model.spec.titles import asked, capital, within
 from generators.model.words import FACES, Face
-from generators.sheets.install.existing import panel_ways
+from generators.sheets.install.existing import RIM, panel_ways
 from generators.sheets.install.guide_steps import guide_steps, wider_than_bush
 from generators.sheets.install.paper import tape_step
 from generators.sheets.install.threads import insert_steps, weld_steps
@@ -97,13 +97,19 @@ def _pilot_steps(layout: PanelLayout, pilots: Sequence[PanelHole]) -> Iterator[S
 def _final_step(layout: PanelLayout, holes: Sequence[PanelHole]) -> Step:
     return Step(
         do="Open to final size, deburr both sides, paint the bare edges.",
-        how="What the hole may be decides: measure it, and stop where it is reached. Wood clamped behind "
-        "the sheet; a step drill stops on the step named. A large twist drill grabs in thin sheet and leaves "
-        "a three-cornered hole.",
+        how="What the hole may be decides: measure it with the caliper, and stop where it is reached. Over "
+        f"it: stop, fit nothing in it and ask {asked(layout.contact)}. A helper holds wood behind the sheet "
+        "where there is room for it; a step drill stops on the step named. A large twist drill grabs in thin "
+        "sheet and leaves a three-cornered hole.",
         holes=refs(layout, holes),
         drills=refs(layout, holes),
         tables=(size_table(holes, layout.units),),
     )
+
+
+def limit_words(layout: PanelLayout) -> str:
+    """What is done with a hole's limits: it is measured, and one over them is never used."""
+    return f"Measure: over what it may be, stop, fit nothing in it and ask {asked(layout.contact)}."
 
 
 def _with_panel(hole: PanelHole) -> bool:
@@ -190,7 +196,7 @@ def _marks_checked(holes: Sequence[PanelHole], units: UnitSystem, told: str) -> 
     """How far a mark may be out, and what is done with one that is further; common practice, no source."""
     said = (
         "Then check each mark with a steel rule by the distances of the hole table, which run from rims of "
-        "lettered holes to the middle of the mark."
+        f"lettered holes to the middle of the mark. {RIM}"
     )
     off = mark_off_words([h.work for h in holes], units)
     if not off:
@@ -283,8 +289,10 @@ def _closed(layout: PanelLayout, done: Closing) -> str:
         f"of the panel's own metal, {format_short(made.plate_mm, layout.units)} thick, and paint it. "
         f"{capital(rivet_words(made, layout.units))}, evenly on a line {_line(made, layout.units)} from the "
         f"hole's rim, about {format_short(made.pitch_mm, layout.units, 0)} apart. Look what is behind "
-        f"first.{behind} Drill through plate and panel together from the {side} side, the plate clamped: "
-        f"{drill_words(made, layout.units)}. Take it off, deburr, {SEALANT} round the hole, then "
+        f"first.{behind} Drill through plate and panel together from the {side} side: "
+        f"{drill_words(made, layout.units)}. Tape and a helper's hand hold the plate for the first hole; "
+        f"{'its own bolt' if made.bolted else PIN} in that holds it for the others. "
+        f"Take it off, deburr, {SEALANT} round the hole, then "
         f"{'bolt it on, heads on' if made.bolted else 'rivet from'} the {side} side. "
         "None of it is in the box."
     )
@@ -294,6 +302,9 @@ def _line(made: Riveting, units: UnitSystem) -> str:
     """How far from the rim the rivets stand: rounded by a tenth of a millimetre at most."""
     return format_short(made.line_mm, units, 1)
 
+
+PIN = "a bolt M3 or No. 4 with its nut"
+"""It goes through a hole for a rivet of 3.2 mm or 1/8 in. Common practice, no source."""
 
 SEALANT = "body sealant that stays soft (polyurethane or butyl)"
 """Common practice, no source."""

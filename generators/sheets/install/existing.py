@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from generators.geometry.pinning import pinning_pairs
 from generators.geometry.rims import rim_distance
+from generators.geometry.sight import reached
 from generators.model.install import PanelPicture, Phase, Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.titles import asked, within
@@ -14,6 +15,10 @@ from generators.units import format_length
 
 ROUGH = {"metric": "2 mm", "inch": "1/16 in"}
 """A panel further out than this is not the one that was measured. Ours: a tape is good to half of it."""
+
+
+RIM = "A rim is the edge of the metal: lift or push aside the lip of a grommet that covers it."
+"""Common practice, no source."""
 
 
 def check_phase(layouts: Sequence[PanelLayout]) -> tuple[Phase, ...]:
@@ -34,6 +39,8 @@ def panel_check(layout: PanelLayout) -> Iterator[Step]:
     rows = []
     for i, j in pinning_pairs([(h.u_mm, h.v_mm) for h in fixed]):
         a, b = fixed[i], fixed[j]
+        if not reached(layout, a, b):
+            continue
         centres = math.hypot(a.u_mm - b.u_mm, a.v_mm - b.v_mm)
         ends = f"{there_words(a)} to {there_words(b)}"
         units = layout.units
@@ -42,8 +49,8 @@ def panel_check(layout: PanelLayout) -> Iterator[Step]:
         yield Step(
             do=f"Check that your {within(layout.title)} is the one these sheets were made for.",
             how="Nearest edges of the two holes, whatever sits in them; centres only where both are empty. "
-            f"If one is more than {ROUGH[layout.units]} out, stop and ask {asked(layout.contact)}: these "
-            "sheets are not for your panel until it has been measured again.",
+            f"{RIM} If one is more than {ROUGH[layout.units]} out, stop and ask {asked(layout.contact)}: "
+            "these sheets are not for your panel until it has been measured again.",
             pictures=(PanelPicture(panel=layout.panel),),
             tables=(
                 StepTable(

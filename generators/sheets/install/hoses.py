@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from generators.model.hose_path import Arc, HosePath
 from generators.model.install import HosePicture, Listing, Step, StepTable
 from generators.model.spec.titles import capital, within
 from generators.model.words import Side
+from generators.routing.flaring import BAR_MM, BY_HAND_RAD, SPARE_MM, Making, making
 from generators.sheets.hose_words import (
     FLATS,
     HoseLine,
     LinesSheet,
+    about,
     end_pieces,
     end_words,
     kind_words,
@@ -21,6 +23,7 @@ from generators.sheets.hose_words import (
     spanner_words,
     title_of,
 )
+from generators.standards import flare_takes_mm
 from generators.units import UnitSystem, format_length, format_short
 
 SLACK = "5 to 8 % longer than the string"
@@ -35,8 +38,7 @@ LEAVES: Mapping[Side, str] = {
 """The way the leg of an elbow points, in words."""
 
 LEAST_TURN_RAD = math.radians(0.5)
-BY_HAND_RAD = math.radians(5.0)
-"""Bends no bender's scale can be trusted with: ours."""
+"""What turns less stands in no table. Ours."""
 
 
 def cut_list(lines: LinesSheet, first: Mapping[str, int]) -> tuple[Listing, ...]:
@@ -79,9 +81,8 @@ def hose_steps(hose: HoseLine, lines: LinesSheet) -> Iterator[Step]:
     lead = f"Through {clamps}, in that order. " if spec.clamps else ""
     if spec.kind == "rigid":
         text = (
-            f"{lead}{kind_words(hose, lines.units)}. {capital(length_words(hose, lines.units))}. "
-            "Bend as the table says with a little left at each end, try it in place, trim it, put nuts and "
-            "sleeves on, then flare. It must drop into both seats by hand: a line pulled straight by its "
+            f"{lead}{kind_words(hose, lines.units)}. {capital(length_words(hose, lines.units, over=False))}. "
+            f"{_made_words(hose, lines)} It must drop into both seats by hand: a line pulled straight by its "
             "nuts cracks."
         )
     else:
@@ -115,7 +116,7 @@ def hose_steps(hose: HoseLine, lines: LinesSheet) -> Iterator[Step]:
             ),
         )
         if spec.kind == "rigid":
-            bends = _bend_table(hose.path, lines, spec.from_)
+            bends = _bend_table(hose, hose.path, lines)
             straight = "" if bends else " It is straight from end to end."
             fit = replace(fit, how=fit.how + straight, tables=bends)
     yield fit
@@ -160,12 +161,80 @@ def _tighten(hose: HoseLine) -> str:
     return f" Finger tight, then {turn} more {turned}; a second spanner holds the fitting."
 
 
-def _bend_table(path: HosePath, lines: LinesSheet, start: str) -> tuple[StepTable, ...]:
-    """Straights and bends of a rigid line in order from ``start``, each bend's plane against the last."""
+def _made_words(hose: HoseLine, lines: LinesSheet) -> str:
+    """Cutting, flaring, bending and trimming one tube, in the order in which it can be done."""
+    made, spec, units = making(hose.path, hose.spec.dash), hose.spec, lines.units
+    ends = [f"the end for the {end_words(lines, end)}" for end in (spec.from_, spec.to)]
+    early = [end for end, first in zip(ends, made.early, strict=True) if first]
+    late = [end for end, first in zip(ends, made.early, strict=True) if not first]
+    bent = hose.path is not None and math.isfinite(min(made.straight_mm))
+    spare, each = format_short(made.spare_mm, units, 3), format_short(SPARE_MM, units, 3)
+    over = f", {each} of it over at {_and(late)}" if late else ""
+    if not hose.measure_why and hose.length is not None:
+        long = format_length(hose.length.cut_mm + made.spare_mm, units)
+        steps = [f"cut it {long} long{over}"]
+    else:
+        steps = [f"cut it {f'{spare} longer' if late else 'as long'} as you measured{over}"]
+    if early:
+        nut, bar = about(made.nut_mm, units), about(BAR_MM, units)
+        why = (
+            f", before anything is bent: a nut does not pass a bend, and nut with sleeve (about {nut}) and "
+            f"flaring bar (about {bar}) find no room there later"
+        )
+        steps.append(f"nut and sleeve on and flare {_and(early)}{why if bent else ''}")
+        if len(early) > 1:
+            steps.append(
+                "bend a wire by the table and try it in place first: of this tube nothing is trimmed"
+            )
+    if bent:
+        steps.append(f"bend as the table says{_marks_words(hose, made, early, units)}")
+    if late:
+        flare = flare_takes_mm(spec.dash)
+        beyond = f" and {format_short(flare, units)} more for the flare" if flare else ""
+        which = "each end" if len(late) > 1 else late[0]
+        steps.append(
+            f"try it in place and trim {which} to where its seat is{beyond}, which should take "
+            f"{format_short(SPARE_MM, units, 3)} off"
+        )
+        steps.append(f"nut and sleeve on and flare {'both ends' if len(late) > 1 else 'that end'}")
+    said = "; ".join(f"({k}) {words}" for k, words in enumerate(steps, 1))
+    short = (
+        ""
+        if made.fits
+        else (
+            f" A nut with its sleeve, about {about(made.nut_mm, units)}, has no room between flare "
+            "and bend: stop and ask before you cut."
+        )
+    )
+    return f"In this order: {said}.{short}"
+
+
+def _marks_words(hose: HoseLine, made: Making, early: Sequence[str], units: UnitSystem) -> str:
+    """Where the bends are marked from: the flared seat, or the cut end with what is left over there."""
+    if early:
+        return ", which counts from the seat flared now"
+    shift = SPARE_MM + flare_takes_mm(hose.spec.dash)
+    return (
+        f": it counts from the seat to be; from the cut end every mark lies {format_short(shift, units, 3)} "
+        "further on"
+    )
+
+
+def _and(words: Sequence[str]) -> str:
+    return " and ".join(words)
+
+
+def _bend_table(hose: HoseLine, path: HosePath, lines: LinesSheet) -> tuple[StepTable, ...]:
+    """Straights and bends of a rigid line in order, each bend's plane against the last.
+
+    They count from the end that is flared before it is bent; where neither is or both are, from the first.
+    """
+    turned = making(path, hose.spec.dash).early == (False, True)
+    start = hose.spec.to if turned else hose.spec.from_
     rows: list[tuple[str, ...]] = []
     last: Arc | None = None
     run = 0.0
-    for segment in path.segments:
+    for segment in reversed(path.segments) if turned else path.segments:
         if isinstance(segment, Arc) and segment.sweep_rad >= LEAST_TURN_RAD:
             words = (
                 ["the first"] if last is None else [f"turned {_turned(last, segment):.0f} deg from the last"]

@@ -10,7 +10,7 @@ from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.spec.titles import within
 from generators.model.words import Face
 from generators.sheets.bolting.words import held_by_words
-from generators.sheets.install.drill import named, refs, size_table
+from generators.sheets.install.drill import limit_words, named, refs, size_table
 from generators.sheets.install.threads import insert_steps, weld_steps
 
 FOR_NOW = "A plain nut will do for now: keep the locking nut for the last time."
@@ -39,7 +39,7 @@ def through_steps(
         yield Step(
             do=f"Bolt the {part} {side} with {named(first)} alone, and turn it until the pilot of "
             f"{named(second)} lies in the middle of the part's own hole.",
-            how="The bolt just nipped while it turns, then tight, and the part clamped."
+            how="The bolt just nipped while it turns, then tight: that bolt holds the part."
             f"{_bolts(fasteners, layout, first)}",
             holes=refs(layout, holding),
         )
@@ -47,7 +47,7 @@ def through_steps(
     else:
         yield Step(
             do=f"Bolt the {part} {side} with {named(holding)}.",
-            how="Bolts tight, the part flat on the metal; clamp its far edges as well."
+            how="Bolts tight, the part flat on the metal: they hold it; a helper presses its far edges on."
             f"{_bolts(fasteners, layout, holding)}",
             holes=refs(layout, holding),
         )
@@ -81,7 +81,8 @@ def _second(layout: PanelLayout, holes: Sequence[PanelHole], part: str, face: Fa
         )
     return Step(
         do=do,
-        how=f"From the pilot to size with the part as a guide; put its bolt in and tighten both.{bolts}",
+        how=f"From the pilot to size with the part as a guide; put its bolt in and tighten both."
+        f"{bolts} {limit_words(layout)}",
         holes=refs(layout, holes),
         drills=refs(layout, holes),
         tables=(size_table(holes, layout.units),),
@@ -107,7 +108,7 @@ def held_steps(
     yield Step(
         do=f"Clamp the {part} there and drill {named(lead)} through it, from the {face} side.",
         how=f"{_spotted(lead)} {_sized(lead)} {STEADY} Then put its bolt in and tighten it."
-        f"{_bolts(fasteners, layout, lead)}",
+        f"{_bolts(fasteners, layout, lead)} {limit_words(layout)}",
         holes=refs(layout, lead),
         drills=refs(layout, lead),
         tables=(size_table(lead, layout.units),),
@@ -124,7 +125,7 @@ def _drilled(layout: PanelLayout, holes: Sequence[PanelHole], part: str, face: F
     if straight:
         yield Step(
             do=f"Drill {named(straight)} through the {part}, from the {face} side.",
-            how=f"{_spotted(straight)} {_sized(straight)} {STEADY}",
+            how=f"{_spotted(straight)} {_sized(straight)} {STEADY} {limit_words(layout)}",
             holes=refs(layout, straight),
             drills=refs(layout, straight),
             tables=(size_table(straight, layout.units),),
@@ -171,7 +172,7 @@ def _opened(layout: PanelLayout, holes: Sequence[PanelHole]) -> Step:
     how += [f"{_capital(named(wide))}: {CENTRED}"] if wide else []
     return Step(
         do=f"Open {named(holes)} to size, the part off, from the {holes[0].drill_face} side.",
-        how=" ".join(how),
+        how=" ".join([*how, limit_words(layout)]),
         holes=refs(layout, holes),
         drills=refs(layout, holes),
         tables=(size_table(holes, layout.units),),

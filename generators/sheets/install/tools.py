@@ -11,12 +11,18 @@ from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.sheets.bolting.steps import tool_rows
 from generators.sheets.hose_words import LinesSheet, spanner_words
-from generators.sheets.install.drill import drill_words, refs, to_make
+from generators.sheets.install.drill import PIN, drill_words, refs, to_make
 from generators.sheets.install.guide_steps import bush_words
 from generators.standards import bulkhead
 from generators.units import UnitSystem, format_length, format_short
 
 SPOT_KIND = "twist drill"
+CALIPER_MM = 0.5
+"""A band of limits narrower than a steel rule shows wants a caliper. Common practice, no source."""
+
+CALIPER_READS = {"metric": "0.05 mm", "inch": "0.001 in"}
+"""What a common caliper shows. Common practice, no source."""
+
 OPEN_KIND = "bulkhead"
 """Holes that stay open until a fitting sits in them; a grommet's is for a cable nobody lists."""
 
@@ -36,6 +42,9 @@ def tool_list(
         rows.append(
             ("marking", f"templates, tape, centre punch and hammer, steel rule, tape measure{scriber}")
         )
+        close = [hole.most_mm - hole.least_mm for hole in holes if hole.most_mm > hole.least_mm]
+        if close and min(close) < CALIPER_MM:
+            rows.append(("measuring holes", f"caliper with inside jaws, reading {CALIPER_READS[units]}"))
         rows.append(("drilling", "; ".join(_drills(holes, layouts[0].units))))
         rows.append(
             ("after drilling", "deburring tool or half-round file, paint for bare edges, wood to back up")
@@ -45,6 +54,7 @@ def tool_list(
             ("drill guides", f"{bushes} (headless, to press in: not in the box), vice or hammer and wood")
         )
     rows += tool_rows(fasteners, units)
+    rows += _nut_rows(layouts, fasteners)
     rows += _closing_rows(layouts)
     rows += _thread_rows(layouts)
     rows += _line_rows(lines)
@@ -52,6 +62,21 @@ def tool_list(
         return ()
     table = StepTable(head=("for", "tools and materials"), rows=tuple(rows), shares=(0.2, 0.8))
     return (Listing(title="At hand before you begin", table=table),)
+
+
+def _nut_rows(layouts: Sequence[PanelLayout], fasteners: Sequence[FastenerSet]) -> Iterator[tuple[str, str]]:
+    """Plain nuts for the bolts that hold a part while it is drilled through: no bag has them."""
+    held = {(x.panel, h.number) for x in layouts for h in x.holes if h.work.locates}
+    mine = [m for m in fasteners if (m.panel, m.hole) in held and m.into == "locking nut" and m.standard]
+    threads: dict[str, int] = {}
+    for made in mine:
+        name = made.thread if made.thread.startswith("M") else made.designation
+        threads[name] = threads.get(name, 0) + 1
+    if threads:
+        yield (
+            "holding parts to drill",
+            "plain nuts for their bolts: " + ", ".join(f"{n} × {name}" for name, n in threads.items()),
+        )
 
 
 def _drills(holes: Sequence[PanelHole], units: UnitSystem) -> Iterator[str]:
@@ -78,8 +103,12 @@ def _closing_rows(layouts: Sequence[PanelLayout]) -> Iterator[tuple[str, str]]:
         units = plates[0].units
         made = [riveting(done, x.thickness_mm, units) for x in layouts for done in closings(x) if done.plate]
         drills = ", ".join(dict.fromkeys(drill_words(one, units) for one in made))
+        pin = "" if all(one.bolted for one in made) else f", {PIN} to hold a plate while it is drilled"
         setter = "" if all(one.bolted for one in made) else f"; blind rivet tool for {RIVET_WORDS[units]}"
-        yield "closing old holes", f"tin snips or fine saw, file, two clamps; {drills}{setter}"
+        yield (
+            "closing old holes",
+            f"tin snips or fine saw, file, tape{pin}; {drills}{setter}",
+        )
 
 
 def _thread_rows(layouts: Iterable[PanelLayout]) -> Iterator[tuple[str, str]]:

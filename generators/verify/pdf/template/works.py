@@ -139,7 +139,7 @@ def _is(text: str, unit: str, size_mm: float) -> bool:
 
 def _way_said(work: HoleWork, text: str) -> bool:
     title = "".join(c for c in work.part_title if not c.isspace() and c.encode("cp1252", "ignore"))
-    through = re.search(r"throughthe(.*?)(,clamped)?,(?:cab|engine)side$", text)
+    through = re.search(r"throughthe(.*?)(,boltedon)?,(?:cab|engine)side$", text)
     if work.how == "paper":
         return through is not None and through[1] == "paper" and not through[2]
     if work.how in ("part", "guide"):

@@ -1,0 +1,43 @@
+"""Whether a rule reaches in a straight line from one place of a panel's face to another."""
+
+from __future__ import annotations
+
+import shapely
+
+from generators.geometry.contours import polyline
+from generators.model.plan import PanelHole, PanelLayout
+from generators.model.words import Face
+
+UNDER_MM = 10.0
+"""A rule or tape passes under what begins further off the panel. Common practice, no source."""
+
+LEAST_MM = 0.1
+"""Shorter than that a line only touches what it passes; rounding of outlines."""
+
+
+def in_the_way(layout: PanelLayout, a: PanelHole, b: PanelHole, face: Face) -> str:
+    """What stands on that ``face`` between the middles of two holes, in words; empty for nothing.
+
+    What can be moved aside and a bead, which a rule bridges, are not in the way.
+    """
+    line = shapely.LineString([(a.u_mm, a.v_mm), (b.u_mm, b.v_mm)])
+    for keepout in layout.keepouts:
+        if keepout.face != face or keepout.movable or keepout.bead or keepout.gap_mm >= UNDER_MM:
+            continue
+        area = shapely.make_valid(shapely.Polygon(polyline(keepout.contour, 0.05)))
+        if line.intersection(area).length > LEAST_MM:
+            return keepout.reason
+    return ""
+
+
+def measured_on(a: PanelHole, b: PanelHole) -> Face:
+    """The face on which two holes are measured: that where the new one is marked, else the cab's."""
+    for hole in (b, a):
+        if hole.status in ("drill", "weld"):
+            return hole.work.pilot_from or hole.drill_face
+    return "cab"
+
+
+def reached(layout: PanelLayout, a: PanelHole, b: PanelHole) -> bool:
+    """True when a rule lies straight between two holes on the face where they are measured."""
+    return not in_the_way(layout, a, b, measured_on(a, b))

@@ -1,0 +1,64 @@
+"""A check distance something stands in the way of is not offered: by hand on a plain panel."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import partial
+
+import pytest
+from drawing.sample import firewall
+
+from generators.drawing.paper.distances import at_rim, checks
+from generators.geometry.contours import rectangle
+from generators.geometry.sight import in_the_way, reached
+from generators.model.plan import KeepOut, PanelLayout
+from generators.model.words import Face
+
+
+def between(
+    layout: PanelLayout, gap_mm: float = 0.0, face: Face = "cab", *, movable: bool = False, bead: bool = False
+) -> tuple[PanelLayout, str, str]:
+    """The panel with a box of 6 mm midway between an old and a new hole of its first check; their numbers."""
+    found = next(c for c in checks(layout.holes) if at_rim(c.a) and not at_rim(c.b))
+    u, v = (found.a.u_mm + found.b.u_mm) / 2, (found.a.v_mm + found.b.v_mm) / 2
+    box = KeepOut(
+        name="box",
+        face=face,
+        contour=rectangle(u - 3.0, v - 3.0, u + 3.0, v + 3.0),
+        gap_mm=gap_mm,
+        depth_mm=100.0,
+        reason="box",
+        movable=movable,
+        bead=bead,
+    )
+    return replace(layout, keepouts=(box,)), found.a.number, found.b.number
+
+
+def offered(layout: PanelLayout) -> set[frozenset[str]]:
+    return {frozenset((c.a.number, c.b.number)) for c in checks(layout.holes, (), partial(reached, layout))}
+
+
+def test_a_box_on_the_way_takes_the_distance_out_and_another_comes() -> None:
+    free = firewall()
+    layout, old, new = between(free)
+    before, after = offered(replace(free, keepouts=())), offered(layout)
+    assert frozenset((old, new)) in before
+    assert frozenset((old, new)) not in after
+    # the hole keeps two distances that fix it
+    assert sum(new in pair for pair in after) >= 2
+
+
+@pytest.mark.parametrize(
+    ("made", "stands"),
+    [
+        ({"gap_mm": 9.9}, True),
+        ({"gap_mm": 10.0}, False),
+        ({"movable": True}, False),
+        ({"bead": True}, False),
+        ({"face": "engine"}, False),
+    ],
+)
+def test_only_what_stands_on_that_face_is_in_the_way(made: dict[str, float], stands: bool) -> None:
+    layout, old, new = between(firewall(), **made)  # type: ignore[arg-type]
+    a, b = (next(h for h in layout.holes if h.number == n) for n in (old, new))
+    assert bool(in_the_way(layout, a, b, "cab")) == stands
