@@ -52,7 +52,8 @@ class Step:
     ``flipped``: the lower side is up. ``rear`` is the flange that lies toward the gauge. ``turned``: the
     punch is clamped the other way round. ``slide``: the part comes off sideways. ``tip_z`` is where the
     punch's tip ends over the top of the die. ``punch_reach`` and ``die_reach``: how far the tools may reach
-    beside the bend before flanges bent earlier are in their way.
+    beside the bend before flanges bent earlier are in their way. ``bare``: a flange that does not reach the
+    die all along the bend; empty where both do.
     """
 
     bend: str
@@ -75,6 +76,7 @@ class Step:
     slide: bool
     punch_reach: Reach = Reach()
     die_reach: Reach = Reach()
+    bare: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

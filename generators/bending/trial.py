@@ -170,6 +170,17 @@ class Trial:
 
     def _carried(self, stroke: Stroke) -> bool:
         """True where the flat metal of both legs reaches the shoulders all along the bend."""
+        flange, gap = self._bare(stroke)
+        if flange:
+            self._refuse(
+                "support",
+                f"flange {flange} does not reach the shoulder of V {stroke.die.opening_mm:g} on "
+                f"{gap:.0f} of {self.laid.length:.0f} mm",
+            )
+        return not flange
+
+    def _bare(self, stroke: Stroke) -> tuple[str, float]:
+        """A flange that does not reach its shoulder somewhere, and over how much of the bend, mm."""
         need, length = stroke.most_need, self.laid.length
         for leg, side in ((self.laid.rear, 1.0), (self.laid.front, -1.0)):
             on = leg.flat.intersection(LineString([(0.0, side * need), (length, side * need)]))
@@ -178,14 +189,8 @@ class Trial:
             for low, high in [*spans, (length, length)]:
                 gap, at = max(gap, low - at), max(at, high)
             if gap > self.shape.plan.thickness_mm + 1e-3:
-                names = self.bend.child if (side > 0) == self.child_rear else self.bend.parent
-                self._refuse(
-                    "support",
-                    f"flange {names} does not reach the shoulder of V {stroke.die.opening_mm:g} on "
-                    f"{gap:.0f} of {length:.0f} mm",
-                )
-                return False
-        return True
+                return (self.bend.child if (side > 0) == self.child_rear else self.bend.parent), gap
+        return "", 0.0
 
     def _die_reach(self, die: Die, stroke: Stroke) -> Reach | None:
         """How far the die may reach beside the bend; None where what hangs keeps it from under all of it."""
@@ -266,7 +271,8 @@ class Trial:
             return None
         stop = stop_for(self.laid, brake, die, t, self.bend.inside_radius_mm)
         step = self._step(punch, turned, die, stroke, pieces, die_pieces, stop, force, slide)
-        return replace(step, punch_reach=reach, die_reach=die_reach)
+        bare = self._bare(stroke)[0]
+        return replace(step, punch_reach=reach, die_reach=die_reach, bare=bare)
 
     def _clear_of(self, punch: Punch, turned: bool, stroke: Stroke) -> Reach | None:
         """How far a punch may reach along the bend; None where punch or ram meet the part over the bend."""

@@ -6,9 +6,13 @@ of length L between their tangent lines by ``L sin A`` more (geometry).
 
 from __future__ import annotations
 
+import itertools
 import math
 
 from generators.errors import GeometryFault
+from generators.model.plan import Bend, PartPlan
+from generators.sheetmetal.allowance import setback
+from generators.sheetmetal.die import shoulder
 
 
 def joggle_flat(offset_mm: float, angle_rad: float, inside_radius_mm: float, thickness_mm: float) -> float:
@@ -36,3 +40,28 @@ def joggle_angle(offset_mm: float, flat_mm: float, inside_radius_mm: float, thic
 def joggle_length(angle_rad: float, flat_mm: float, inside_radius_mm: float, thickness_mm: float) -> float:
     """Run of the joggle along the sheet, from the first tangent line to the last, folded, mm."""
     return (2 * inside_radius_mm + thickness_mm) * math.sin(angle_rad) + flat_mm * math.cos(angle_rad)
+
+
+def is_joggle(one: Bend, two: Bend) -> bool:
+    """True for two bends of the same angle, one up and one down, the one after the other."""
+    in_a_row = one.child == two.parent or two.child == one.parent
+    same = math.isclose(one.angle_rad, two.angle_rad, abs_tol=1e-9)
+    return in_a_row and same and one.direction != two.direction
+
+
+def joggles(plan: PartPlan, opening_mm: float) -> list[tuple[str, str]]:
+    """Names of the bends too close together for a V so wide, that go in pairs in one stroke of an offset die."""
+    t = plan.thickness_mm
+    found = []
+    for a, b in itertools.combinations(plan.bends, 2):
+        flat = _between(a, b)
+        need = shoulder(opening_mm, a.angle_rad) - setback(a.angle_rad, a.inside_radius_mm, t)
+        if is_joggle(a, b) and flat < need:
+            found.append((a.name, b.name))
+    return found
+
+
+def _between(one: Bend, two: Bend) -> float:
+    """Flat between a bend and the one on the flange it bends, mm: a flange begins at its bend, at v = 0."""
+    after = two if one.child == two.parent else one
+    return min(after.start[1], after.end[1])

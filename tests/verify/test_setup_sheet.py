@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "bending"))
-from bent_parts import TWO, channel, flagged, hat
+from bent_parts import TWO, bend, channel, flagged, hat, plan_of
 
 from generators.bending.search import Search
 from generators.bending.steps import Reach, Sequence, Step
@@ -22,6 +22,7 @@ from generators.drawing.bending.side_view import SideView, side_view
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.press import Brake
+from generators.sheetmetal.joggle import joggles
 from generators.units import UnitSystem
 from generators.verify.pdf.content import read_pdf
 from generators.verify.pdf.setup import Tools, read_setup_sheet
@@ -169,6 +170,50 @@ def test_no_order_says_so_and_why(tmp_path: Path) -> None:
     assert reading.facts == ("no order of bends",)
     text = " ".join(w.text for page in read_pdf(tmp_path / "s.pdf").pages for w in page.words)
     assert "meets" in text
+
+
+# V 24 carries a leg from 24/2 / cos 45 = 16.97 on, of which (3 + 3) tan 45 = 6 are not flat: one of 8 is too short
+def test_a_leg_that_does_not_reach_the_die_is_said(tmp_path: Path) -> None:
+    short = replace(channel(80.0, 8.0), name="top_hat")
+    bends = Search(plan=short, setting=replace(SETTING, supported=False)).run()
+    assert [s.bare for s in bends.steps] == [
+        s.bend.replace("r", "right").replace("l", "left") for s in bends.steps
+    ]
+    path = written(tmp_path / "s.pdf", bends, plan=short)
+    assert read(path, short).problems == ()
+    silent = replace(bends, steps=tuple(replace(s, bare="") for s in bends.steps))
+    assert any(
+        "does not say it" in p for p in read(written(tmp_path / "t.pdf", silent, plan=short), short).problems
+    )
+
+
+def test_a_joggle_asks_for_an_offset_die(tmp_path: Path) -> None:
+    """Bends too close together for the die, one up and one down: not 'no order was found'."""
+    edge = ((100.0, 2.0), (0.0, 2.0))
+    plan = plan_of(
+        {"foot": (100.0, 40.0), "web": (100.0, 2.0), "head": (100.0, 40.0)},
+        [
+            bend("one", "foot", "web", (100.0, 40.0), (0.0, 40.0)),
+            bend("two", "web", "head", *edge, direction="down"),
+        ],
+    )
+    plan = replace(plan, name="top_hat")
+    bends = Search(plan=plan, setting=SETTING).run()
+    assert not bends.found
+    path = written(tmp_path / "s.pdf", bends, plan=plan)
+    assert read(path, plan).problems == ()
+    text = " ".join(w.text for page in read_pdf(path).pages for w in page.words)
+    assert "OFFSET DIE" in text
+    assert "NO ORDER OF BENDS" not in text
+    # V 24 wants 24/2 / cos 45 - (3 + 3) tan 45 = 10.97 between them
+    assert joggles(plan, 24.0) == [("one", "two")]
+    far = replace(plan.bends[1], start=(100.0, 11.0), end=(0.0, 11.0))
+    assert joggles(replace(plan, bends=(plan.bends[0], far)), 24.0) == []
+    near = replace(far, start=(100.0, 10.9), end=(0.0, 10.9))
+    assert joggles(replace(plan, bends=(plan.bends[0], near)), 24.0) == [("one", "two")]
+    # on a part whose bends do not follow each other, it is read as wrong
+    other = replace(channel(80.0, 40.0), name="top_hat")
+    assert any("asks for an offset die" in p for p in read(path, other).problems)
 
 
 def test_waived_rules_are_listed(tmp_path: Path) -> None:

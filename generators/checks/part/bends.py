@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from generators.bending.setting import stock_of
@@ -20,6 +19,7 @@ from generators.model.limits import Limits
 from generators.model.plan import Bend, Flange, PartPlan
 from generators.model.spec.shop import Shop, Stock
 from generators.sheetmetal.folding import flat_pattern
+from generators.sheetmetal.joggle import is_joggle
 from generators.standards import BendRadius, minimum_bend_radius
 
 FACING = -0.5
@@ -192,13 +192,6 @@ def _lengths(plan: PartPlan, flange: Flange, limits: Limits, stock: Stock | None
                 )
     for one in here:
         yield from check_leg(plan, flange, one, [x for x in here if x is not one], limits, stock)
-
-
-def is_joggle(one: Bend, two: Bend) -> bool:
-    """True for two bends of the same angle, one up and one down, the one after the other."""
-    in_a_row = one.child == two.parent or two.child == one.parent
-    same = math.isclose(one.angle_rad, two.angle_rad, abs_tol=1e-9)
-    return in_a_row and same and one.direction != two.direction
 
 
 def _rounder(plan: PartPlan, radius_mm: float) -> Proposal:

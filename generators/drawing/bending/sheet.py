@@ -18,6 +18,7 @@ from generators.model.findings import Waived
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.press import Brake
 from generators.model.words import CAUTIONS as LEGAL
+from generators.sheetmetal.joggle import joggles
 from generators.standards import paper as paper_row
 from generators.units import UnitSystem, format_length
 
@@ -25,6 +26,8 @@ MARGIN_MM = 10.0
 PAD_MM = 2.0
 TITLE = "SETUP SHEET: BENDING"
 NONE_FOUND = "NO ORDER OF BENDS WAS FOUND ON THIS BRAKE"
+OFFSET_DIE = "OFFSET DIE: ask for one that makes these bends in one stroke:"
+NOT_TRIED = "the order with it was not tried; find it before the sheet is cut. On other tools:"
 SEEN = (
     "Pictures are seen from the right end of the brake, gauge on the right: dashed as laid in, grey as bent."
 )
@@ -77,7 +80,11 @@ class _Sheet:
             yield f"{SIDES} {SEEN}"
             yield STOPS
         else:
-            yield NONE_FOUND
+            pairs = ", ".join(
+                f"{shown(a)} and {shown(b)}"
+                for a, b in joggles(plan, self.opening_mm or 8 * plan.thickness_mm)
+            )
+            yield f"{OFFSET_DIE} {pairs}: {NOT_TRIED}" if pairs else NONE_FOUND
             for refusal in self.bends.refusals[:6]:
                 done = f" after {', '.join(map(shown, refusal.done))}" if refusal.done else ""
                 yield f"Bend {shown(refusal.bend)}{done}: {refusal.words}."

@@ -13,6 +13,7 @@ from generators.sheetmetal.folding import bend_length
 from generators.units import UnitSystem, fixed, format_short, nearest_64th
 
 BY_EYE = "No straight edge to stop on: scribe the bend line sharply and set it under the punch by eye."
+BARE = "it slips in and bends crooked. Leave it longer and trim it afterwards, or ask for a narrower V."
 SLIDE = "The part stays round the punch: slide it off sideways."
 MARKED = "Before bending compare the force on a metre of each step with what is marked on punch and die."
 US_TON_N = 8896.443
@@ -78,6 +79,8 @@ def lines(step: Step, before: Step | None, plan: PartPlan, units: UnitSystem) ->
     more = f" to {pressed:.1f}°, it springs back" if step.pressed_rad - step.angle_rad > 1e-6 else ""
     depth = f"DEPTH {length(step.depth_mm, units)} from touching the flat sheet{more}."
     yield f"{depth} FORCE {force(step.force_n, bend_length(bend), units)}."
+    if step.bare:
+        yield f"LEG {shown(step.bare)} DOES NOT REACH THE DIE all along the bend: {BARE}"
     if step.slide:
         yield SLIDE
 

@@ -18,11 +18,12 @@ from generators.model.plan import Bend, PartPlan
 from generators.model.spec.tools.press import Die
 from generators.sheetmetal.folding import FlatBend, FlatPattern, bend_length, flat_pattern
 from generators.verify.pdf.content import Content, PdfFile, UnreadablePdfError, read_pdf
-from generators.verify.pdf.setup_beside import die_beside, tool_problems
+from generators.verify.pdf.setup_beside import die_beside, leg_problems, tool_problems
 from generators.verify.readback import ReadBack
 
 TITLE = "SETUP SHEET: BENDING"
 NONE_FOUND = "NO ORDER OF BENDS WAS FOUND ON THIS BRAKE"
+OFFSET_DIE = "OFFSET DIE: ask for one"
 CAUTION = "have the work checked by a licensed mechanic and follow local codes"
 HANDS = "Hands clear of punch and die"
 INCH_MM = 25.4
@@ -44,6 +45,7 @@ STEP = re.compile(
     r"DEPTH (?P<depth>[\d.]+) (?P<depth_unit>mm|in) from touching the flat sheet"
     r"(?: to (?P<pressed>[\d.]+)°, it springs back)?\. FORCE (?P<force>\d+) kN, (?P<metre>\d+) kN on a metre"
     r"(?: \((?P<tons>[\d.]+) US tons, (?P<foot>[\d.]+) on a foot\))?\."
+    r"(?: LEG (?P<bare>[a-z0-9 ]+) DOES NOT REACH THE DIE)?"
 )
 
 
@@ -65,7 +67,11 @@ def read_setup_sheet(
         return ReadBack(path=rel, problems=(str(fault),))
     problems = [*_words(pdf, plan, job_title, revision)]
     steps = [m for page in pdf.pages for m in STEP.finditer(_text(page))]
-    if any(NONE_FOUND in _text(page) for page in pdf.pages):
+    offset = any(OFFSET_DIE in _text(page) for page in pdf.pages)
+    in_a_row = [(a, b) for a in plan.bends for b in plan.bends if a.child == b.parent]
+    if offset and not any(a.direction != b.direction for a, b in in_a_row):
+        problems.append("the sheet asks for an offset die, and no bend follows another the other way")
+    if offset or any(NONE_FOUND in _text(page) for page in pdf.pages):
         if steps:
             problems.append("the sheet says that no order was found, and gives one")
         return ReadBack(path=rel, facts=("no order of bends",), problems=tuple(problems))
@@ -159,6 +165,7 @@ def _step(
         yield f"{where}: the shop has no die {match['die']!r}"
         return
     yield from die_beside(where, match["die_most"], bend, before, flat, die)
+    yield from leg_problems(where, match["bare"], bend, plan, die)
     pressed = math.radians(float(match["pressed"])) if match["pressed"] else bend.angle_rad
     depth = _depth(die, pressed, bend.inside_radius_mm, plan.thickness_mm)
     # a pressed angle is printed to a tenth of a degree

@@ -122,6 +122,20 @@ def die_beside(
         )
 
 
+def leg_problems(where: str, bare: str | None, bend: Bend, plan: PartPlan, die: Die) -> Iterator[str]:
+    """A flange shorter than V/2 / cos(A/2) from its mould line lies on no shoulder: the sheet must say so."""
+    if bare:
+        if bare not in (bend.parent.replace("_", " "), bend.child.replace("_", " ")):
+            yield f"{where} says that {bare} does not reach the die, which is none of the bend's flanges"
+        return
+    half = bend.angle_rad / 2
+    need = die.opening_mm / 2 / math.cos(half) - (bend.inside_radius_mm + plan.thickness_mm) * math.tan(half)
+    # what is bent on at its edge makes a flange longer while that is flat
+    deep = max(v.v for v in plan.flange(bend.child).contour.vertices)
+    if deep < need - SAME_MM and not any(b.parent == bend.child for b in plan.bends):
+        yield f"{where}: {bend.child} is {deep:.1f} mm deep, {need:.1f} are wanted, and the sheet does not say it"
+
+
 def _beside(this: FlatBend, other: FlatBend, half_die: float) -> tuple[int, float] | None:
     """At which end of a bend (-1, 1) another crosses the die square to it, and how far away, mm."""
     (au, av), (bu, bv) = this.middle
