@@ -19,7 +19,8 @@ BOLT_STRENGTH = Rule(
         "each hole; by `check` the most of the elastic bolt group, tilting about the foot's edges and each "
         "half of the part on its own column of bolts; that was never below finite elements by more than "
         f"{HAND_RANGE:g} ({SOFT_HAND_RANGE:g} on a panel that gives) on hangers drawn at random "
-        "(no other kind, first mesh), so what could be below the limit within that warns. Preload and slip are left out; a brake's 2000 N "
+        "(no other kind, first mesh), so what could be below the limit within that warns. Preload and slip "
+        "are left out; a brake's 2000 N "
         "(structure only) warns below 1, where something breaks, by hand with the same range on top."
     ),
     formula="proof stress x stress area / sqrt((T + M/lever)^2 + 3 V^2) >= joint_factor (1.5)",
