@@ -59,8 +59,8 @@ BOLT_PULL_THROUGH = Rule(
         "Aluminium: 6.1 t fu sqrt(dw/22) / 1.25, EN 1999-1-4 8.3.3.1, from memory and unsure, and never "
         "more than steel's form. Ours, on the safe side: of sheets on one another the one under the head "
         "counts and half of the others, no less than the strongest alone; over a hole more than 1/16 in "
-        "wider than its bolt only the ring left beside it, over a slot without its ends. Where nothing that counts "
-        "is wider than the hole nothing holds. A sheet thinner than 0.5 mm lies outside all of them."
+        "wider than its bolt only the ring left beside it, over a slot without its ends. Where nothing "
+        "that counts is wider than the hole nothing holds. A sheet thinner than 0.5 mm lies outside all of them."
     ),
     formula="0.50 x 1.5 t dw Fu over the pull >= joint_factor (1.5)",
     source="AISI S100 J4.4.2, formula and factor in two transcriptions; 14 CFR 23.303 (from memory)",
@@ -153,7 +153,8 @@ def _words(rule: Rule, use: BoltUse, bolt: JudgedBolt) -> tuple[str, str]:
         )
     if use.held_n <= SAME:
         return (
-            f"{use.words} holds nothing: its hole in {use.sheet} is as wide as what counts of head and washer",
+            f"{use.words} holds nothing: its hole in {use.sheet} is as wide as what counts of head "
+            "and washer",
             "a head, nut or washer wider than the hole",
         )
     return (
