@@ -165,18 +165,15 @@ class Trial:
         if most is None or on_a_metre <= most + ROUNDING:
             return True
         words = f"it takes {on_a_metre / 1000:.0f} kN on a metre, {tool.name} bears {most / 1000:.0f} kN"
-        self._refuse("force", words, tool="die" if isinstance(tool, Die) else "punch")
-        return False
+        return not self._refuse("force", words, tool="die" if isinstance(tool, Die) else "punch")
 
     def _carried(self, stroke: Stroke) -> bool:
         """True where the flat metal of both legs reaches the shoulders all along the bend."""
         flange, gap = self._bare(stroke)
         if flange:
-            self._refuse(
-                "support",
-                f"flange {flange} does not reach the shoulder of V {stroke.die.opening_mm:g} on "
-                f"{gap:.0f} of {self.laid.length:.0f} mm",
-            )
+            part = f"on {gap:.0f} of {self.laid.length:.0f} mm"
+            words = f"flange {flange} does not reach the shoulder of V {stroke.die.opening_mm:g} {part}"
+            self._refuse("support", words)
         return not flange
 
     def _bare(self, stroke: Stroke) -> tuple[str, float]:
@@ -271,8 +268,7 @@ class Trial:
             return None
         stop = stop_for(self.laid, brake, die, t, self.bend.inside_radius_mm)
         step = self._step(punch, turned, die, stroke, pieces, die_pieces, stop, force, slide)
-        bare = self._bare(stroke)[0]
-        return replace(step, punch_reach=reach, die_reach=die_reach, bare=bare)
+        return replace(step, punch_reach=reach, die_reach=die_reach, bare=self._bare(stroke)[0])
 
     def _clear_of(self, punch: Punch, turned: bool, stroke: Stroke) -> Reach | None:
         """How far a punch may reach along the bend; None where punch or ram meet the part over the bend."""

@@ -50,13 +50,14 @@ def is_joggle(one: Bend, two: Bend) -> bool:
 
 
 def joggles(plan: PartPlan, opening_mm: float) -> list[tuple[str, str]]:
-    """Names of the bends too close together for a V so wide, that go in pairs in one stroke of an offset die."""
+    """Names of bends too close together for a V so wide, made in pairs in one stroke of an offset die."""
     t = plan.thickness_mm
     found = []
     for a, b in itertools.combinations(plan.bends, 2):
-        flat = _between(a, b)
+        if not is_joggle(a, b):
+            continue
         need = shoulder(opening_mm, a.angle_rad) - setback(a.angle_rad, a.inside_radius_mm, t)
-        if is_joggle(a, b) and flat < need:
+        if _between(a, b) < need:
             found.append((a.name, b.name))
     return found
 

@@ -183,7 +183,8 @@ def test_a_leg_that_does_not_reach_the_die_is_said(tmp_path: Path) -> None:
     assert read(path, short).problems == ()
     silent = replace(bends, steps=tuple(replace(s, bare="") for s in bends.steps))
     assert any(
-        "does not say it" in p for p in read(written(tmp_path / "t.pdf", silent, plan=short), short).problems
+        "the sheet is silent" in p
+        for p in read(written(tmp_path / "t.pdf", silent, plan=short), short).problems
     )
 
 

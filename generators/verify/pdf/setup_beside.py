@@ -133,7 +133,7 @@ def leg_problems(where: str, bare: str | None, bend: Bend, plan: PartPlan, die: 
     # what is bent on at its edge makes a flange longer while that is flat
     deep = max(v.v for v in plan.flange(bend.child).contour.vertices)
     if deep < need - SAME_MM and not any(b.parent == bend.child for b in plan.bends):
-        yield f"{where}: {bend.child} is {deep:.1f} mm deep, {need:.1f} are wanted, and the sheet does not say it"
+        yield f"{where}: {bend.child} is {deep:.1f} mm deep, {need:.1f} are wanted, and the sheet is silent"
 
 
 def _beside(this: FlatBend, other: FlatBend, half_die: float) -> tuple[int, float] | None:
