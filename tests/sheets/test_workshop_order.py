@@ -97,3 +97,18 @@ def test_nothing_is_clamped_where_bolts_hold_it(sheet: Sheet) -> None:
 def test_a_rim_is_the_edge_of_the_metal(sheet: Sheet) -> None:
     for step in (*starting(sheet, "Check that your "), *starting(sheet, "Centre-punch")):
         assert "A rim is the edge of the metal" in step
+
+
+def test_free_play_says_what_it_is_set_by(sheet: Sheet) -> None:
+    for step in starting(sheet, "Set the free play"):
+        assert "set by the length of the rod" in step or "set by the spacer" in step
+
+
+def test_what_the_steps_use_is_at_hand(sheet: Sheet) -> None:
+    tools = sheet.text[sheet.text.index("At hand before you begin") :]
+    assert ("hose clips" in " ".join(sheet.steps)) <= ("screwdriver or key for the hose clips" in tools)
+    assert "stands and chocks; plugs and caps" in tools
+    for layout in sheet.job.layouts:
+        for hole in layout.holes:
+            if hole.work.when == "close" and hole.work.part:
+                assert any(f"round hole {hole.number}, between plate and panel" in s for s in sheet.steps)
