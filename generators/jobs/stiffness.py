@@ -261,7 +261,7 @@ def _held(bracket: Bracket) -> str:
     how = f"clamped in a ring of {hold.ring_mm:.1f} mm" if hold.ring_mm else "bore held all over"
     soft = max(h.flex_mm_per_n for h in bracket.holds)
     give = f", each giving {soft * 1000:.3g} mm/kN along the bolt" if soft else ""
-    if bracket.give is not None and not bracket.part.spec.hold.flex_mm_per_n:
+    if bracket.give is not None and bracket.part.spec.hold.flex_mm_per_n is None:
         give += f" (computed of the {bracket.give.words})"
     return f"bolts {names}: {how}{give}"
 

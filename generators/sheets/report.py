@@ -10,7 +10,6 @@ from typing import Any
 
 from reportlab.platypus import PageBreak
 
-from generators.checks.joint.bolt_loads import JointSheet
 from generators.geometry.contours import bounds
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.model.findings import Finding, Waived, unmended, usual_cure
@@ -40,6 +39,7 @@ from generators.sheets.space.pages import space_story
 from generators.sheets.space.sheet import SpaceSheet
 from generators.sheets.stiffness_pages import stiffness_story
 from generators.sheets.stock_words import STOCK_HEADS, cutting_words, mass_kg, stock_needs
+from generators.strength.joint.uses import JointSheet
 from generators.strength.result import BracketResult
 from generators.units import UnitSystem, format_length, format_limits, format_short
 

@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import Any
 
 from generators.checks.hose.places import check_place
-from generators.checks.joint.bolt_loads import JointSheet
 from generators.checks.joint.bolts import check_bolts
 from generators.checks.joint.fits import check_fits
 from generators.checks.panel.panel import check_panel
@@ -53,6 +52,7 @@ from generators.solve.parts import layouts_of, plan_part, plan_parts
 from generators.solve.pedals import PedalAnswer, pedal_ends, solve_pedals, squared
 from generators.solve.places.best import place_best
 from generators.solve.work import with_work
+from generators.strength.joint.uses import JointSheet
 from generators.strength.result import BracketResult
 
 LARGE_TYPE = 1.4

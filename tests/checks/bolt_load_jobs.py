@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from generators.checks.joint.bolt_loads import JudgedBolt, JudgedLoad, Sheet, Under, check_bolt_loads
+from generators.checks.joint.bolt_loads import check_bolt_loads
 from generators.checks.joint.panel_give import JudgedGive, PinGive, check_panel_give
 from generators.model.findings import Finding
 from generators.model.limits import Limits
 from generators.model.words import LoadCase
 from generators.strength.joint.loads import BoltForce
+from generators.strength.joint.sheets import Sheet, Under
+from generators.strength.joint.uses import JudgedBolt, JudgedLoad
 
 MILD = Sheet(
     words="the 1.2 mm firewall", thickness_mm=1.2, tensile_mpa=270.0, soft=False, hole_mm=9.0, edge_mm=40.0
@@ -17,7 +19,7 @@ MILD = Sheet(
 PLATE = Sheet(
     words="the 8 mm of P", thickness_mm=8.0, tensile_mpa=360.0, soft=False, hole_mm=9.0, edge_mm=40.0
 )
-M8_PLAIN = Under(head_mm=13.0, washer_mm=1.6, outside_mm=16.0)
+M8_PLAIN = Under(head_mm=13.0, flats_mm=13.0, washer_mm=1.6, outside_mm=16.0)
 
 
 def bolt(pulled: Sheet = MILD, far: Under = M8_PLAIN) -> JudgedBolt:
@@ -53,7 +55,9 @@ def loaded(
     return list(check_bolt_loads("p", [case], [on or bolt()], Limits(), low))
 
 
-def given(typed: float = 0.0, pin: float = 0.0, moved: float = 0.1, *, twice: bool = False) -> list[Finding]:
+def given(
+    typed: float | None = None, pin: float | None = None, moved: float = 0.1, *, twice: bool = False
+) -> list[Finding]:
     """Findings on a panel that gives 0.4 mm/kN clamped and 0.8 mm/kN resting, half of it at the pin."""
     give = JudgedGive(
         part="p",

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from strength.hanger_specs import HANGER, write
 
 from generators.errors import SpecError
-from generators.solve.brackets.joints import held_bolts
+from generators.layout.spots import part_opening
+from generators.model.plan import Slot
+from generators.solve.brackets.joints import held_bolts, judged_bolts
 from generators.solve.job import Prepared, prepare
 from generators.standards import washer
 
@@ -120,6 +123,55 @@ def test_the_pedal_counts_the_panel_once(tmp_path: Path) -> None:
     both = 'hanger_flex = "computed"\nbracket_flex = "0.1 mm/kN"'
     twice = made(tmp_path, extra='carried = { edges = "rest" }', pedal=both)
     assert any("counted twice" in f.found for f in twice.findings)
+
+
+def test_a_rigid_panel_is_not_one_nobody_typed(tmp_path: Path) -> None:
+    carried = 'carried = { edges = "rest" }'
+    left_out = made(tmp_path, extra=carried)
+    assert left_out.loaded[0].give.typed_mm_per_n is None
+    assert not any(f.code == "panel-give" and f.severity.value == "warn" for f in left_out.findings)
+    rigid = made(tmp_path, hold='flex = "0 mm/kN"', extra=carried)
+    assert {h.flex_mm_per_n for h in rigid.loaded[0].holds} == {0.0}
+    told = [f for f in rigid.findings if f.code == "panel-give" and f.severity.value == "warn"]
+    assert next(f.where for f in told).endswith("hold")
+    assert "typed 0 mm/kN" in told[0].found
+    stiff = made(tmp_path, extra=carried, pedal='bracket_flex = "0 mm/kN"')
+    assert stiff.pedals[0].clutch.setup.flex_mm_per_n == 0
+    assert "pedal:clutch bracket flex" in {f.where for f in stiff.findings if f.code == "panel-give"}
+
+
+def test_each_bolt_is_judged_in_the_hole_it_goes_through(tmp_path: Path) -> None:
+    job = made(tmp_path)
+    (bracket,) = job.loaded
+    plan = bracket.part.plan
+    bolts = judged_bolts(job.file, bracket, job.parts, job.layouts, job.bolted)
+    assert len(bolts) == 4
+    for bolt in bolts:
+        assert bolt.own.hole_mm == part_opening(plan, bolt.hole)[1].diameter_mm
+        assert not bolt.own.slotted
+        # ISO 4014 M8: 13 mm across flats
+        assert bolt.near.flats_mm == bolt.far.flats_mm == 13.0
+    # the same part with a slot 12 mm wide for its first bolt
+    name, hole = part_opening(plan, bolts[0].hole)
+    slot = Slot(
+        name=hole.name,
+        u_mm=hole.u_mm,
+        v_mm=hole.v_mm,
+        width_mm=12.0,
+        travel_mm=8.0,
+        angle_rad=0.0,
+        purpose=hole.purpose,
+        fitting=hole.fitting,
+        mates=True,
+    )
+    flanges = tuple(
+        replace(f, holes=tuple(h for h in f.holes if h is not hole), slots=(slot,)) if f.name == name else f
+        for f in plan.flanges
+    )
+    slotted = replace(bracket, part=replace(bracket.part, plan=replace(plan, flanges=flanges)))
+    judged = {b.hole: b for b in judged_bolts(job.file, slotted, job.parts, job.layouts, job.bolted)}
+    own = judged[hole.name].own
+    assert (own.hole_mm, own.slotted) == (12.0, True)
 
 
 def test_a_bead_and_clamped_edges_make_it_stiffer(tmp_path: Path) -> None:

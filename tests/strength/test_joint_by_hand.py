@@ -209,15 +209,16 @@ def test_shared_give_stores_what_the_plate_does() -> None:
     [(0.0188, 0.272, 84), (0.0188, 0.340, 105), (0.0188, 0.409, 127), (0.0283, 0.272, 127)],
 )
 def test_pull_over_as_the_stud_trade_prints_it(mils_in: float, head_in: float, printed_lbf: float) -> None:
-    design = pull_through_n(mils_in * INCH, head_in * INCH, 33 * KSI)
+    design = pull_through_n(mils_in * INCH, head_in * INCH, 33 * KSI, punched_mm=head_in * INCH)
     nominal = design / 0.5  # phi of the load-and-resistance form
     assert nominal / 3.0 / LBF == pytest.approx(printed_lbf, abs=1.0)
 
 
 def test_aluminium_holds_less_than_steels_form() -> None:
     # EN 1999-1-4 8.3.3.1 (from memory): 6.1 x 1.2 x 214 sqrt(16/22) / 1.25
-    assert soft_pull_through_n(1.2, 16.0, 214.0) == pytest.approx(6.1 * 1.2 * 214 * math.sqrt(16 / 22) / 1.25)
-    assert soft_pull_through_n(1.2, 16.0, 214.0) < pull_through_n(1.2, 16.0, 214.0)
+    soft = soft_pull_through_n(1.2, 16.0, 214.0, punched_mm=14.0)
+    assert soft == pytest.approx(6.1 * 1.2 * 214 * math.sqrt(16 / 22) / 1.25)
+    assert soft < pull_through_n(1.2, 16.0, 214.0, punched_mm=14.0)
 
 
 def test_bearing_of_plate_by_the_published_factors() -> None:

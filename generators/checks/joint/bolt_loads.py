@@ -2,24 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from generators.checks.rule import Rule, finding
-from generators.model.changes import Proposal
 from generators.model.findings import Finding, Severity
 from generators.model.limits import Limits
-from generators.model.words import LoadCase
-from generators.strength.joint.bearing import (
-    bearing_n,
-    bolt_load_n,
-    prying_n,
-    pull_over_mm,
-    pull_through_n,
-    soft_pull_through_n,
-)
-from generators.strength.joint.loads import HAND_RANGE, SOFT_HAND_RANGE, BoltForce
+from generators.strength.joint.loads import HAND_RANGE, SOFT_HAND_RANGE
+from generators.strength.joint.uses import SAME, BoltUse, JudgedBolt, JudgedLoad, use_of
 
 BOLT_STRENGTH = Rule(
     code="bolt-strength",
@@ -31,7 +20,7 @@ BOLT_STRENGTH = Rule(
         "half of the part on its own column of bolts; that was never below finite elements by more than "
         f"{HAND_RANGE:g} ({SOFT_HAND_RANGE:g} on a panel that gives) on hangers drawn at random, so what "
         "could be below the limit within that warns. Preload and slip are left out; a brake's 2000 N "
-        "(structure only) warns below 1, where something breaks."
+        "(structure only) warns below 1, where something breaks, by hand with the same range on top."
     ),
     formula="proof stress x stress area / sqrt((T + M/lever)^2 + 3 V^2) >= joint_factor (1.5)",
     source="ISO 898-1 and SAE J429 proof loads; von Mises; 14 CFR 23.303 factor 1.5 (from memory)",
@@ -64,9 +53,13 @@ BOLT_PULL_THROUGH = Rule(
         "washer: panel and doublers on the far side of the panel under one, the part's own sheet under the "
         "other. Steel to 3/16 in: AISI S100 J4.4.2 for screws, whose limits S100 J3.4 asks of bolts too, "
         "0.50 x 1.5 t dw Fu, the washer counted as head + 2 washers' thickness + sheet, at most 19.05 mm; "
-        "6 % under dw t fu / 1.25 of EN 1993-1-3 table 8.2. Thicker: punching, EN 1993-1-8 table 3.4. "
+        "6 % under dw t fu / 1.25 of EN 1993-1-3 table 8.2. Thicker: punching, EN 1993-1-8 table 3.4, with "
+        "the mean of across flats and corners and no washer; from 3 to 5.26 mm the smaller of both. "
         "Aluminium: 6.1 t fu sqrt(dw/22) / 1.25, EN 1999-1-4 8.3.3.1, from memory and unsure, and never "
-        "more than steel's form. A sheet thinner than 0.5 mm lies outside all of them."
+        "more than steel's form. Ours, on the safe side: of sheets on one another the one under the head "
+        "counts and half of the others, no less than the strongest alone; over a hole more than 1/16 in "
+        "wider than its bolt only the ring left beside it, over a slot without its ends. What is as narrow "
+        "as its hole holds nothing. A sheet thinner than 0.5 mm lies outside all of them."
     ),
     formula="0.50 x 1.5 t dw Fu over the pull >= joint_factor (1.5)",
     source="AISI S100 J4.4.2, formula and factor in two transcriptions; 14 CFR 23.303 (from memory)",
@@ -76,180 +69,7 @@ BOLT_PULL_THROUGH = Rule(
 )
 
 RULES = (BOLT_STRENGTH, BOLT_BEARING, BOLT_PULL_THROUGH)
-SAME = 1e-9
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sheet:
-    """A sheet a bolt goes through. ``tensile_mpa`` is None where nobody knows its metal; ``edge_mm`` from the
-    hole's middle to the nearest edge."""
-
-    words: str
-    thickness_mm: float
-    tensile_mpa: float | None
-    soft: bool
-    hole_mm: float
-    edge_mm: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Under:
-    """What bears on a sheet: head or nut ``head_mm`` wide, a washer's thickness and diameter (0 for none)."""
-
-    head_mm: float
-    washer_mm: float = 0.0
-    outside_mm: float = 0.0
-
-    def diameter_mm(self, sheet_mm: float) -> float:
-        """What counts of it on a sheet."""
-        return pull_over_mm(self.head_mm, self.washer_mm, sheet_mm, self.outside_mm)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class JudgedBolt:
-    """One bolt with what it goes through.
-
-    ``proof_n`` is None for a bolt of no known class. ``own`` is the part's sheet, ``pulled`` what the far
-    end pulls on: panel and doublers beyond it; ``bears`` what resists it sideways under the part. ``unknown``
-    says why the far end is not judged. ``lever_mm`` is that of prying.
-    """
-
-    hole: str
-    words: str
-    thread: str
-    bolt_mm: float
-    proof_n: float | None
-    grade: str
-    lever_mm: float
-    own: Sheet
-    near: Under
-    far: Under
-    pulled: tuple[Sheet, ...] = ()
-    bears: tuple[Sheet, ...] = ()
-    unknown: str = ""
-    proposals: tuple[Proposal, ...] = ()
-
-    def pulls_far(self, use: BoltUse) -> bool:
-        """True where it is the far end that gives first: what spreads the pull there helps."""
-        return use.sheet != self.own.words
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class JudgedLoad:
-    """A load case with what each bolt carries in it."""
-
-    name: str
-    kind: LoadCase
-    what: str
-    forces: tuple[BoltForce, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BoltUse:
-    """How a bolt is used in one case: what it carries, N, and each factor; None where one is not judged."""
-
-    hole: str
-    words: str
-    case: str
-    pull_n: float
-    shear_n: float
-    strength: float | None
-    bearing: float | None
-    pull_through: float | None
-    held_n: float
-    sheet: str
-
-    @property
-    def least(self) -> float:
-        """The least of its factors."""
-        return min(
-            (f for f in (self.strength, self.bearing, self.pull_through) if f is not None), default=math.inf
-        )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class JointSheet:
-    """What the report says of a bracket's bolts: of each the case nearest its limits.
-
-    ``low`` is by what factor the loads may be below the real ones: 1 as solved, more by hand.
-    ``structure`` is the same of a brake's structure-only case, empty without one. ``give`` says how far the
-    panel gives, where that is computed.
-    """
-
-    part: str
-    title: str
-    low: float
-    limit: float
-    uses: tuple[BoltUse, ...]
-    structure: tuple[BoltUse, ...] = ()
-    give: str = ""
-
-
-def worst_uses(loads: Sequence[JudgedLoad], bolts: Sequence[JudgedBolt]) -> tuple[BoltUse, ...]:
-    """Of each bolt the use with its least factor, in the bolts' order."""
-    out = []
-    for bolt in bolts:
-        uses = [
-            use_of(bolt, force, load.what)
-            for load in loads
-            for force in load.forces
-            if force.hole == bolt.hole
-        ]
-        if uses:
-            out.append(min(uses, key=lambda use: use.least))
-    return tuple(out)
-
-
-def holds_n(sheets: Sequence[Sheet], under: Under) -> float | None:
-    """What sheets together hold of a head pulled against them, N; None where one's metal is not known."""
-    total = 0.0
-    for sheet in sheets:
-        if sheet.tensile_mpa is None:
-            return None
-        dw = under.diameter_mm(sheet.thickness_mm)
-        if sheet.soft:
-            total += soft_pull_through_n(sheet.thickness_mm, dw, sheet.tensile_mpa)
-        else:
-            total += pull_through_n(sheet.thickness_mm, dw, sheet.tensile_mpa)
-    return total if sheets else None
-
-
-def bears_n(sheets: Sequence[Sheet], bolt_mm: float) -> float | None:
-    """What sheets round one hole bear together, N; None where one's metal is not known."""
-    if not sheets or any(s.tensile_mpa is None for s in sheets):
-        return None
-    return sum(bearing_n(bolt_mm, s.thickness_mm, s.tensile_mpa or 0.0, s.edge_mm, s.hole_mm) for s in sheets)
-
-
-def use_of(bolt: JudgedBolt, force: BoltForce, case: str) -> BoltUse:
-    """Factors of one bolt under one load."""
-    pull = max(0.0, force.pull_n + prying_n(force.bend_nmm, bolt.lever_mm))
-    shear = force.shear_n
-    whole = bolt_load_n(pull, shear)
-    sides = [(holds_n([bolt.own], bolt.near), bolt.own.words)]
-    if not bolt.unknown:
-        sides.append((holds_n(bolt.pulled, bolt.far), " and ".join(s.words for s in bolt.pulled)))
-    known = [(held, words) for held, words in sides if held is not None]
-    held, sheet = min(known, default=(0.0, ""))
-    borne = [
-        b for b in (bears_n([bolt.own], bolt.bolt_mm), bears_n(bolt.bears, bolt.bolt_mm)) if b is not None
-    ]
-    return BoltUse(
-        hole=bolt.hole,
-        words=bolt.words,
-        case=case,
-        pull_n=pull,
-        shear_n=shear,
-        strength=None if bolt.proof_n is None else _factor(bolt.proof_n, whole),
-        bearing=_factor(min(borne), shear) if borne else None,
-        pull_through=_factor(held, pull) if known else None,
-        held_n=held,
-        sheet=sheet,
-    )
-
-
-def _factor(bears: float, load: float) -> float:
-    return bears / load if load > SAME else math.inf
+SAID_OF = {BOLT_STRENGTH: "strength", BOLT_BEARING: "bearing", BOLT_PULL_THROUGH: "pull-through"}
 
 
 def check_bolt_loads(
@@ -295,7 +115,7 @@ def _judged(
         return
     value, use = min(rows, key=lambda row: row[0])
     if structure:
-        least, low = min(least, 1.0), 1.0
+        least = min(least, 1.0)
     sure = least * low
     by_hand = low > 1
     if value >= sure - SAME:
@@ -325,7 +145,15 @@ def _words(rule: Rule, use: BoltUse, bolt: JudgedBolt) -> tuple[str, str]:
             f"its proof load of {bolt.proof_n or 0.0:.0f} N",
         )
     if rule is BOLT_BEARING:
-        return f"{use.shear_n:.0f} N shear on {use.words}", "what the thinner sheet bears"
+        return (
+            f"{use.shear_n:.0f} N shear on {use.words}",
+            f"the {use.borne_n:.0f} N {use.rim} bears",
+        )
+    if use.held_n <= SAME:
+        return (
+            f"{use.words} holds nothing: its hole in {use.sheet} is as wide as what pulls on it",
+            "a head, nut or washer wider than the hole",
+        )
     return (
         f"{use.pull_n:.0f} N pull {use.words} through {use.sheet}",
         f"the {use.held_n:.0f} N it holds",
@@ -333,20 +161,38 @@ def _words(rule: Rule, use: BoltUse, bolt: JudgedBolt) -> tuple[str, str]:
 
 
 def _unknown(part: str, bolts: Sequence[JudgedBolt]) -> Iterator[Finding]:
-    """One note for each reason why bolts are not judged at their far end."""
-    reasons: dict[str, list[str]] = {}
+    """One note for each reason why bolts are not judged, naming what is not."""
+    reasons: dict[tuple[str, str], list[str]] = {}
     for bolt in bolts:
-        if bolt.unknown:
-            reasons.setdefault(bolt.unknown, []).append(bolt.hole.replace("_", " "))
-        elif any(s.tensile_mpa is None for s in bolt.pulled):
-            words = f"the metal of {bolt.pulled[0].words} is not known"
-            reasons.setdefault(words, []).append(bolt.hole.replace("_", " "))
-    for reason, holes in reasons.items():
+        for key in _gaps(bolt):
+            reasons.setdefault(key, []).append(bolt.hole.replace("_", " "))
+    for (what, reason), holes in reasons.items():
+        rule = next(r for r, words in SAID_OF.items() if what.startswith(words))
         yield finding(
-            BOLT_PULL_THROUGH,
+            rule,
             Severity.NOTE,
             f"part:{part} {holes[0]}",
-            found=f"pull-through not judged at {', '.join(holes)}: {reason}",
+            found=f"{what} not judged at {', '.join(holes)}: {reason}",
             wanted="a fastener and a sheet of the tables",
-            advice="take the maker's own figure, or name the metal",
+            advice="take the maker's own figure, or name the metal or the class",
         )
+
+
+def _gaps(bolt: JudgedBolt) -> Iterator[tuple[str, str]]:
+    """What of a bolt is not judged, and why: each sheet and class without a figure."""
+    strength, bearing, through = SAID_OF[BOLT_STRENGTH], SAID_OF[BOLT_BEARING], SAID_OF[BOLT_PULL_THROUGH]
+    if bolt.unknown:
+        yield through, bolt.unknown
+    if bolt.proof_n is None:
+        yield strength, f"the class of {bolt.words} is not known" if bolt.thread else "no bolt is known there"
+    far = () if bolt.unknown else bolt.pulled
+    for sheet in dict.fromkeys((bolt.own, *bolt.bears, *far)):
+        if sheet.tensile_mpa is not None:
+            continue
+        borne = bearing if sheet == bolt.own or sheet in bolt.bears else ""
+        held = through if sheet == bolt.own or sheet in far else ""
+        yield " and ".join(w for w in (borne, held) if w), f"the metal of {sheet.words} is not known"
+    if bolt.thread and bolt.near.head_mm <= 0:
+        yield through, f"what bears on {bolt.own.words} is not in the tables"
+    if bolt.thread and far and bolt.far.head_mm <= 0:
+        yield through, f"what bears on {far[0].words} is not in the tables"

@@ -34,34 +34,33 @@ PANEL_GIVE = Rule(
 
 RULES = (PANEL_GIVE,)
 PER_KN = 1000.0
-PER_KN = 1000.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PinGive:
     """How far the panel gives at a pedal's pin along its cylinder, mm/N: computed, with clamped and with
-    resting edges, and the pedal's typed bracket_flex (0 for none). ``twice`` where the pedal's hanger_flex is
-    computed too, which holds the panel's give already."""
+    resting edges, and the pedal's typed bracket_flex (None for none). ``twice`` where the pedal's
+    hanger_flex is computed too, which holds the panel's give already."""
 
     pedal: str
     flex_mm_per_n: float
     least_mm_per_n: float
     most_mm_per_n: float
-    typed_mm_per_n: float
+    typed_mm_per_n: float | None
     twice: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JudgedGive:
     """How far a panel gives along each bolt of a part, mm/N: computed, with clamped and with resting edges,
-    and typed (0 for none). ``moved_mm`` is the most under ``case``; ``pins`` the same at its pedals."""
+    and typed (None for none). ``moved_mm`` is the most under ``case``; ``pins`` the same at its pedals."""
 
     part: str
     panel: str
     flex_mm_per_n: float
     least_mm_per_n: float
     most_mm_per_n: float
-    typed_mm_per_n: float
+    typed_mm_per_n: float | None
     moved_mm: float
     thickness_mm: float
     case: str
@@ -71,8 +70,9 @@ class JudgedGive:
     @property
     def said(self) -> str:
         """What the report says of it."""
-        used = PER_KN * (self.typed_mm_per_n or self.flex_mm_per_n)
-        how = "as typed" if self.typed_mm_per_n else "as computed"
+        typed = self.typed_mm_per_n
+        used = PER_KN * (self.flex_mm_per_n if typed is None else typed)
+        how = "as computed" if typed is None else "as typed"
         low, high = PER_KN * self.least_mm_per_n, PER_KN * self.most_mm_per_n
         text = (
             f"Panel: {self.words}; by plate theory it gives {PER_KN * self.flex_mm_per_n:.2f} mm/kN along "
@@ -80,10 +80,11 @@ class JudgedGive:
             f"under {self.case}. Taken {how}, {used:.2f} mm/kN, in the bracket's movement."
         )
         for pin in self.pins:
-            how = "as typed" if pin.typed_mm_per_n else "as computed"
+            how = "as computed" if pin.typed_mm_per_n is None else "as typed"
+            used = PER_KN * (pin.flex_mm_per_n if pin.typed_mm_per_n is None else pin.typed_mm_per_n)
             text += (
                 f" At the pin of the {pin.pedal} pedal it gives {PER_KN * pin.flex_mm_per_n:.2f} mm/kN; its "
-                f"travel counts {PER_KN * (pin.typed_mm_per_n or pin.flex_mm_per_n):.2f} mm/kN, {how}."
+                f"travel counts {used:.2f} mm/kN, {how}."
             )
         return text
 
@@ -99,7 +100,9 @@ def check_panel_give(give: JudgedGive) -> Iterator[Finding]:
     )
     for pin in give.pins:
         where, path = f"pedal:{pin.pedal} bracket flex", f"pedal[{pin.pedal}].bracket_flex"
-        if pin.twice and pin.typed_mm_per_n:
+        if pin.twice and not pin.typed_mm_per_n:
+            continue
+        if pin.twice:
             yield finding(
                 PANEL_GIVE,
                 Severity.WARN,
@@ -132,13 +135,13 @@ def check_panel_give(give: JudgedGive) -> Iterator[Finding]:
 
 
 def _typed(
-    where: str, path: str, typed: float, computed: tuple[float, float, float], words: str
+    where: str, path: str, typed: float | None, computed: tuple[float, float, float], words: str
 ) -> Iterator[Finding]:
     """A finding on a typed give that is not between the clamped and the resting one, with room for what the
     formula leaves out."""
     least, likely, most = computed
     low, high = least / SPREAD, most * SPREAD
-    if not typed or low <= typed <= high:
+    if typed is None or low <= typed <= high:
         return
     yield finding(
         PANEL_GIVE,

@@ -13,7 +13,7 @@ from generators.cli.output import EXIT_CHECK, EXIT_OK, print_json, say, stdout
 from generators.cli.paths import InputPath
 
 if TYPE_CHECKING:
-    from generators.checks.joint.bolt_loads import JointSheet
+    from generators.strength.joint.uses import JointSheet
     from generators.strength.result import BracketResult, CaseResult
 
 COLUMNS = 100

@@ -43,11 +43,11 @@ class Hold:
         HOLD_BY,
         default="bore",
     )
-    flex_mm_per_n: float = key.flex(
-        "How far the panel gives along each bolt, seen from the part; left out, what is computed of a panel "
-        "with a carried table",
+    flex_mm_per_n: float | None = key.flex(
+        "How far the panel gives along each bolt, seen from the part, 0 for not at all; left out, what is "
+        "computed of a panel with a carried table",
         hi=0.1,
-        default=0.0,
+        default=None,
     )
     washers: HoldWashers = key.choice(
         "Washers of the bolts that hold it: what the sheet under them needs to be done up on, or large ones",

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from generators.checks.joint.bolt_loads import BoltUse, JointSheet
 from generators.sheets.document import heading, paragraph, table, together
+from generators.strength.joint.uses import BoltUse, JointSheet
 
 HEADS = ("bolt", "worst case", "pull", "shear", "bolt", "hole", "pull-through")
 SHARES = (0.24, 0.24, 0.1, 0.1, 0.1, 0.1, 0.12)

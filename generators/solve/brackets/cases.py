@@ -238,7 +238,7 @@ def _holds(
         ask.Hold(
             bore=name,
             ring_mm=bearing_mm(holes[name]) if hold.by == "washer" or isinstance(holes[name], Slot) else 0.0,
-            flex_mm_per_n=hold.flex_mm_per_n,
+            flex_mm_per_n=hold.flex_mm_per_n or 0.0,
         )
         for name in names
         if name in holes

@@ -10,15 +10,7 @@ import numpy as np
 from shapely.geometry import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from generators.checks.joint.bolt_loads import (
-    JointSheet,
-    JudgedBolt,
-    JudgedLoad,
-    Sheet,
-    Under,
-    check_bolt_loads,
-    worst_uses,
-)
+from generators.checks.joint.bolt_loads import check_bolt_loads
 from generators.checks.joint.panel_give import check_panel_give
 from generators.errors import GeometryFault
 from generators.geometry.contours import bounds, polyline, transformed
@@ -28,7 +20,7 @@ from generators.layout.spots import part_opening
 from generators.model.contour import Contour
 from generators.model.findings import Finding
 from generators.model.joints.fasteners import FastenerSet, Side2
-from generators.model.plan import Flange, Footprint, PanelHole, PanelLayout, PartPlan
+from generators.model.plan import Flange, Footprint, Hole, PanelHole, PanelLayout, PartPlan, Slot
 from generators.model.spec.job import Panel
 from generators.reading import JobFile
 from generators.sheetmetal.lying import lying, on_panel
@@ -41,6 +33,8 @@ from generators.standards import default_class, stress_area
 from generators.strength.joint.bearing import LEVER, proof_load_n
 from generators.strength.joint.group import Acting
 from generators.strength.joint.loads import HAND_RANGE, SOFT_HAND_RANGE, BoltForce, HeldBolt, by_hand
+from generators.strength.joint.sheets import Sheet, Under
+from generators.strength.joint.uses import JointSheet, JudgedBolt, JudgedLoad, worst_uses
 from generators.strength.problem import Bore
 from generators.strength.result import BracketResult
 
@@ -147,14 +141,15 @@ def judged_bolts(
     out = []
     for held in held_bolts(bracket):
         found = bolted.get((part.spec.name, held.hole), Bolted(made=None))
-        bore = bracket.bore(held.hole)
+        flange, opening = part_opening(part.plan, held.hole)
         own = Sheet(
             words=f"the {part.plan.thickness_mm:g} mm of {part.plan.title or part.spec.name}",
             thickness_mm=part.plan.thickness_mm,
             tensile_mpa=sheet_tensile(part.plan.material),
             soft=_soft(part.plan.material),
-            hole_mm=2 * bore.radius_mm,
-            edge_mm=_own_edge(part.plan, held.hole),
+            hole_mm=_wide(opening),
+            edge_mm=_edge_mm(part.plan.flange(flange).contour, (opening.u_mm, opening.v_mm)),
+            slotted=isinstance(opening, Slot),
         )
         made = found.made
         face = part.mount.face if part.mount is not None else "cab"
@@ -163,7 +158,7 @@ def judged_bolts(
             hole=held.hole,
             words=_words(found, made),
             thread=made.thread if made is not None else "",
-            bolt_mm=made.diameter_mm if made is not None else 2 * bore.radius_mm,
+            bolt_mm=made.diameter_mm if made is not None else _wide(opening),
             proof_n=_proof(made),
             grade=made.grade if made is not None else "",
             lever_mm=held.lever_mm,
@@ -195,10 +190,9 @@ def _soft(words: str) -> bool:
     return "alumin" in words.lower() if row is None else row.kind == "aluminium"
 
 
-def _own_edge(plan: PartPlan, name: str) -> float:
-    at_flange, hole = part_opening(plan, name)
-    flange = plan.flange(at_flange)
-    return _edge_mm(flange.contour, (hole.u_mm, hole.v_mm))
+def _wide(opening: Hole | Slot) -> float:
+    """Diameter of a round hole, width of a slot."""
+    return opening.diameter_mm if isinstance(opening, Hole) else opening.width_mm
 
 
 def _proof(made: FastenerSet | None) -> float | None:
@@ -213,10 +207,11 @@ def _under(made: FastenerSet | None, side: Side2) -> Under:
     if made is None:
         return Under(head_mm=0.0)
     head = min((d for d in (made.head_af_mm, made.nut_bearing_mm) if d > 0), default=0.0)
+    flats = min((d for d in (made.head_af_mm, made.nut_af_mm) if d > 0), default=0.0)
     use = next((w for w in made.washers if w.side == side), None)
     if use is None:
-        return Under(head_mm=head)
-    return Under(head_mm=head, washer_mm=use.thickest_mm, outside_mm=use.outside_mm)
+        return Under(head_mm=head, flats_mm=flats)
+    return Under(head_mm=head, flats_mm=flats, washer_mm=use.thickest_mm, outside_mm=use.outside_mm)
 
 
 def _on_panel(
@@ -241,6 +236,7 @@ def _on_panel(
         soft=_soft(panel.material),
         hole_mm=hole.final_dia_mm,
         edge_mm=edge,
+        slotted=hole.travel_mm > 0,
     )
     far = [_plate(f, known, panel, at) for f in covering(layout, OTHER[face], at)]
     near = [_plate(f, known, panel, at) for f in covering(layout, face, at) if f.doubler]

@@ -60,9 +60,11 @@ def _on_its_panel(file: JobFile, bracket: Bracket, pedals: Sequence[PedalAnswer]
         return bracket
     flat = {b.hole for b in held_bolts(bracket) if b.lies}
     typed = bracket.part.spec.hold.flex_mm_per_n
-    flex = typed or give.flex_mm_per_n
+    flex = give.flex_mm_per_n if typed is None else typed
     # a typed figure was read for every bolt, braces too; a panel gives only under what goes through it
-    holds = tuple(replace(h, flex_mm_per_n=flex if typed or h.bore in flat else 0.0) for h in bracket.holds)
+    holds = tuple(
+        replace(h, flex_mm_per_n=flex if typed is not None or h.bore in flat else 0.0) for h in bracket.holds
+    )
     return replace(bracket, holds=holds, give=give)
 
 
@@ -140,7 +142,7 @@ def _at_pin(
         flex_mm_per_n=at_pin[edges],
         least_mm_per_n=at_pin["clamped"],
         most_mm_per_n=at_pin["rest"],
-        typed_mm_per_n=file.job.pedal[index].bracket_flex_mm_per_n if "bracket_flex" in given else 0.0,
+        typed_mm_per_n=file.job.pedal[index].bracket_flex_mm_per_n if "bracket_flex" in given else None,
         twice=given.get("hanger_flex") == "computed",
     )
 
@@ -153,7 +155,7 @@ def panel_flex(found: Sequence[Bracket]) -> dict[str, float]:
         for bracket in found
         if bracket.give is not None
         for pin in bracket.give.pins
-        if not pin.typed_mm_per_n and not pin.twice
+        if pin.typed_mm_per_n is None and not pin.twice
     }
 
 

@@ -11,7 +11,6 @@ from generators.model.spec.job import Panel
 from generators.reading import JobFile
 from generators.solve.bodies.fixings.stacks import covering
 from generators.solve.fasteners.joint import sheet_metal
-from generators.standards import material
 
 TRIED_MARGINS_MM = (54.0, 42.0, 66.0, 30.0)
 TRIED_GAUGES = 2
@@ -84,6 +83,5 @@ def _proposals(
 
 def _rack(file: JobFile, metal: str) -> list[float]:
     """Thicknesses of the shop's sheets of a metal, thin to thick; usual ones where it has none."""
-    kind = material(metal).kind if sheet_metal(metal) is not None else "steel"
     own = {s.thickness_mm for s in file.shop.stock if s.material == metal}
-    return sorted(own) or [t for t in RACK_MM if kind]
+    return sorted(own) or list(RACK_MM)

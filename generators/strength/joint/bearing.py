@@ -20,6 +20,10 @@ factor in two transcriptions; the largest dw from memory (editions before 2012 h
 THIN_TO_MM = 4.76
 """AISI S100 section J: the thinnest part joined is at most 3/16 in thick. From memory, sure."""
 
+ABOUT_MM = 0.5
+"""A sheet ordered so little over 3/16 in can be rolled under it (EN 10051: some 0.25 mm off at 4 to 5 mm,
+from memory; twice that is ours): the smaller of both forms counts there too."""
+
 SOFT_MM = 6.1
 SOFT_WASHER_MM = 22.0
 SOFT_WIDEST_MM = 30.0
@@ -66,22 +70,46 @@ def pull_over_mm(head_mm: float, washer_mm: float, sheet_mm: float, outside_mm: 
     return min(head_mm + 2 * washer_mm + sheet_mm, outside_mm) if outside_mm else head_mm
 
 
-def pull_through_n(sheet_mm: float, under_mm: float, tensile_mpa: float) -> float:
+def pull_through_n(
+    sheet_mm: float,
+    over_mm: float,
+    tensile_mpa: float,
+    *,
+    punched_mm: float,
+    over_share: float = 1.0,
+    punch_share: float = 1.0,
+) -> float:
     """What a steel sheet holds of a head or washer pulled against it, N.
 
     To 3/16 in: 0.50 · 1.5 t dw Fu (AISI S100 J4.4.2), which is 6 % under dw t fu/γM2 of EN 1993-1-3
-    table 8.2. Thicker: punching, 0.6 π dm t fu/γM2 (EN 1993-1-8 table 3.4).
+    table 8.2. Thicker: punching, 0.6 π dm t fu/γM2 (EN 1993-1-8 table 3.4), dm that of head or nut alone,
+    ``punched_mm``. Plate from 3 mm on is punched too: where both cover it, and a little beyond, the smaller.
+    The shares are how much of dw and of dm counts over a hole wider than usual.
     """
-    if sheet_mm > THIN_TO_MM:
-        return 0.6 * math.pi * under_mm * sheet_mm * tensile_mpa / GAMMA_M2
-    return PULL_OVER_PHI * PULL_OVER * sheet_mm * min(under_mm, PULL_OVER_WIDEST_MM) * tensile_mpa
+    wide = min(over_mm, PULL_OVER_WIDEST_MM)
+    over = over_share * PULL_OVER_PHI * PULL_OVER * sheet_mm * wide * tensile_mpa
+    punched = punch_share * 0.6 * math.pi * punched_mm * sheet_mm * tensile_mpa / GAMMA_M2
+    if sheet_mm < COLD_TO_MM:
+        return over
+    return punched if sheet_mm > THIN_TO_MM + ABOUT_MM else min(over, punched)
 
 
-def soft_pull_through_n(sheet_mm: float, under_mm: float, tensile_mpa: float) -> float:
+def soft_pull_through_n(
+    sheet_mm: float,
+    over_mm: float,
+    tensile_mpa: float,
+    *,
+    punched_mm: float,
+    over_share: float = 1.0,
+    punch_share: float = 1.0,
+) -> float:
     """The same of aluminium, N: 6.1 t fu √(dw/22)/γM3 (EN 1999-1-4 8.3.3.1, from memory, unsure; a third of
     steel's form), and never more than steel's form."""
-    own = SOFT_MM * sheet_mm * tensile_mpa * math.sqrt(min(under_mm, SOFT_WIDEST_MM) / SOFT_WASHER_MM)
-    return min(own / GAMMA_M2, pull_through_n(sheet_mm, under_mm, tensile_mpa))
+    own = SOFT_MM * sheet_mm * tensile_mpa * math.sqrt(min(over_mm, SOFT_WIDEST_MM) / SOFT_WASHER_MM)
+    steel = pull_through_n(
+        sheet_mm, over_mm, tensile_mpa, punched_mm=punched_mm, over_share=over_share, punch_share=punch_share
+    )
+    return min(over_share * own / GAMMA_M2, steel)
 
 
 def prying_n(bend_nmm: float, lever_mm: float) -> float:

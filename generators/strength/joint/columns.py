@@ -4,6 +4,10 @@ Bolts left and right of the middle are the columns; what acts goes to them by th
 column as on an elastic group of its own, N/n + M y/Σy². The sheet at a bolt is bent across by what comes off
 the cheek over the bolt's reach, by what leans the cheek over sideways, and by what acts on the foot between
 the columns; along by what acts on the foot between its rows (clamped ends, P a b²/L², Roark table 8.1).
+
+A column takes no less than nothing and no more than all of a force: one outside both columns goes wholly to
+the nearer, and its moment about it is not in this model. The elastic group of all bolts has it, and the
+larger of both counts (``loads.by_hand``).
 """
 
 from __future__ import annotations
