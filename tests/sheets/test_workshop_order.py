@@ -112,3 +112,14 @@ def test_what_the_steps_use_is_at_hand(sheet: Sheet) -> None:
         for hole in layout.holes:
             if hole.work.when == "close" and hole.work.part:
                 assert any(f"round hole {hole.number}, between plate and panel" in s for s in sheet.steps)
+
+
+def test_a_drill_without_room_and_a_rule_without_way_on_the_van(sheet: Sheet) -> None:
+    """By hand: the steering box begins at u 565 and stands 160 mm off the engine face; hole 12 is at u 524, so
+    41 mm from it, hole 11 at u 500, so 65 mm. A hand drill wants about 45 mm (common practice, no source)."""
+    if sheet.job.file.job.job.name != "wrenfield_van":
+        return
+    said = re.findall(r"stands too near to holes? ([0-9, ]+) for the body", sheet.text)
+    assert said == ["12"]
+    (step,) = starting(sheet, "Open hole 12 through")
+    assert "The steering box stands too near to hole 12" in step

@@ -37,8 +37,8 @@ def drill_room(layout: PanelLayout, holes: Sequence[PanelHole]) -> str:
         if what:
             near.setdefault(what, []).append(hole.number)
     return "".join(
-        f" The {what} stands too near to hole{'' if len(those) == 1 else 's'} {', '.join(those)} for the body "
-        "of a hand drill: long drill or angle drill, held square."
+        f" The {what} stands too near to hole{'' if len(those) == 1 else 's'} {', '.join(those)} for the "
+        "body of a hand drill: long drill or angle drill, held square."
         for what, those in near.items()
     )
 
