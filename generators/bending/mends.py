@@ -127,6 +127,8 @@ def _of_the_machine(plan: PartPlan, setting: Setting, refusal: Refusal) -> tuple
         return (Mend(words=f"have it bent on a brake of {bend_length(bend):.0f} mm or longer"),)
     if refusal.why == "opening":
         return (Mend(words=OPENING),)
+    if refusal.tool:
+        return (Mend(words=f"take a {refusal.tool} that bears more on a metre, or bend it over a wider V"),)
     opening = setting.opening_mm or max(d.opening_mm for d in dies_of(brake, None, plan.thickness_mm))
     need = bending_force(setting.tensile_mpa, bend_length(bend), plan.thickness_mm, plain_die(opening))
     wide = opening * need / brake.force_n

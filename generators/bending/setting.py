@@ -46,7 +46,7 @@ def stated(shop: Shop, why: Why) -> bool:
     Its punches; or, for the press, a figure that is not what stands where nothing is typed.
     """
     brake, plain = shop.brake, Brake()
-    if brake.punch:
+    if brake.punch or (why == "force" and any(tool.force_per_m_n is not None for tool in brake.die)):
         return True
     if why == "length":
         return brake.length_mm != plain.length_mm

@@ -123,7 +123,9 @@ def _punch_points(punch: Punch) -> list[tuple[float, float]]:
     high = max(low, at_z + (back - at_y) / math.tan(half))
     if high >= h:
         high = max(low, h - 1.0)
-    return [*right, (back, high), (back, h), (deep, h), (deep, low), *left]
+    # over its neck it is back over the tip, where the clamp holds it and the ram presses
+    tang, top = -punch.width_mm / 2, max(punch.throat_top_mm, low)
+    return [*right, (back, high), (back, h), (tang, h), (tang, top), (deep, top), (deep, low), *left]
 
 
 @lru_cache(maxsize=128)

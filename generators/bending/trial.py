@@ -36,6 +36,8 @@ DIG_MM = 0.05
 """Flat metal may lie against a tool: only what is deeper in it than this is in its way."""
 
 ROUNDING = 1e-6
+SHARPEST_DEG = 10.0
+"""No die is sharper: the least its key takes."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,9 +95,11 @@ class Trial:
         inner = math.degrees(math.pi - pressed)
         if not open_enough:
             wanted = f"V {self.setting.opening_mm:g}" if self.setting.opening_mm else "a V for this sheet"
-            return self._refuse("tools", f"no die {wanted} of at most {inner:.0f} deg")
+            if inner < SHARPEST_DEG:
+                return self._refuse("tools", f"no die is sharp enough: {max(inner, 0.0):.0f} deg are wanted")
+            return self._refuse("tools", f"no die {wanted} of {inner:.0f} deg or sharper")
         if not sharp:
-            what = f"with a tip of at most R {r:g}" if punches else f"of at most {inner:.0f} deg"
+            what = f"with a tip of R {r:g} or less" if punches else f"of {inner:.0f} deg or sharper"
             return self._refuse("tools", f"no punch {what}")
         for die in (
             sorted(open_enough, key=lambda d: -d.angle_rad) if self.setting.opening_mm else open_enough
@@ -140,15 +144,29 @@ class Trial:
         brake, t = self.setting.brake, self.shape.plan.thickness_mm
         force = bending_force(self.setting.tensile_mpa, self.laid.length, t, die)
         if force > brake.force_n + ROUNDING:
-            has = f"the brake has {brake.force_n / 1000:.0f}"
+            has = f"the brake has {brake.force_n / 1000:.0f} kN"
             self._refuse("force", f"it takes {force / 1000:.0f} kN over V {die.opening_mm:g}, {has}")
             return None
+        on_a_metre = force / self.laid.length * 1000
+        if not self._bears(die, on_a_metre):
+            return None
         for punch in punches:
+            if not self._bears(punch, on_a_metre):
+                continue
             for turned in turns_of(punch):
                 step = self._under(punch, turned, die, stroke, pieces, reach, force)
                 if step is not None:
                     return step
         return None
+
+    def _bears(self, tool: Punch | Die, on_a_metre: float) -> bool:
+        """True where a tool bears so many N on a metre, or nothing is said of it."""
+        most = tool.force_per_m_n
+        if most is None or on_a_metre <= most + ROUNDING:
+            return True
+        words = f"it takes {on_a_metre / 1000:.0f} kN on a metre, {tool.name} bears {most / 1000:.0f} kN"
+        self._refuse("force", words, tool="die" if isinstance(tool, Die) else "punch")
+        return False
 
     def _carried(self, stroke: Stroke) -> bool:
         """True where the flat metal of both legs reaches the shoulders all along the bend."""

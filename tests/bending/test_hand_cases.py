@@ -23,15 +23,28 @@ def test_a_channel_is_as_deep_as_the_straight_punch_leaves_room(more: float, fou
     assert order(channel(width - INSIDE, inside_depth - R)).found is found
 
 
-# The gooseneck's front stands 50 behind the plane from 90 above the tip; the cheek crosses the plane at W sqrt 2,
-# well above that: it may pass the plane by 49.
+# The gooseneck's front stands 50 behind the plane from 90 to 195 above the tip; the cheek crosses the plane at
+# W sqrt 2 = 127 and ends at 177 + 3/sqrt 2: it may pass the plane by 49.
 @pytest.mark.parametrize(("less", "found"), [(0.1, True), (-0.1, False)])
 def test_a_gooseneck_lets_it_be_deeper_by_its_neck(less: float, found: bool) -> None:
-    width = 100.0
+    width = 90.0
     inside_depth = width + math.sqrt(2) * (50.0 - 1.0) - less
     plan = channel(width - INSIDE, inside_depth - R)
     assert order(plan, TWO).found is found
     assert not order(plan, ONE).found
+
+
+# Above its neck a gooseneck is over its tip again, 12 to either side: the cheek of a channel 120 wide crosses the
+# plane at 120 sqrt 2 = 170. Its edge, 130 deep, is at -7 and 177 + 3/sqrt 2 = 179 high: 1 mm under a neck to 180.2.
+@pytest.mark.parametrize(("neck_to", "found"), [(181.0, True), (178.5, False)])
+def test_a_neck_ends_under_the_clamp(neck_to: float, found: bool) -> None:
+    goose = replace(GOOSE, neck_to_mm=neck_to)
+    only = replace(ONE, punch=(goose,))
+    plan = channel(120.0 - INSIDE, 130.0 - R)
+    assert order(plan, only).found is found
+    # 45 mm under its top where nothing is typed: a neck to 195 of 240
+    assert GOOSE.throat_top_mm == 195.0
+    assert order(plan, replace(ONE, punch=(GOOSE,))).found
 
 
 def test_the_refusal_names_flange_and_punch_and_the_angle() -> None:
@@ -140,6 +153,17 @@ def test_force_decides() -> None:
     assert order(plan, replace(ONE, force_n=19_704.0)).found
     refused = order(plan, replace(ONE, force_n=19_702.0))
     assert {r.why for r in refused.refusals} == {"force"}
+
+
+# 1.42 x 370 x 9 / 24 = 197.03 kN on a metre
+@pytest.mark.parametrize(("most", "found"), [(197_100.0, True), (196_900.0, False)])
+@pytest.mark.parametrize("tool", ["punch", "die"])
+def test_what_is_marked_on_a_tool_decides(tool: str, most: float, found: bool) -> None:
+    marked = (replace(getattr(ONE, tool)[0], force_per_m_n=most),)
+    brake = replace(ONE, punch=marked) if tool == "punch" else replace(ONE, die=marked)
+    sequence = order(channel(100.0, 40.0), brake)
+    assert sequence.found is found
+    assert {(r.why, r.tool) for r in sequence.refusals} == (set() if found else {("force", tool)})
 
 
 def test_stroke_and_opening_decide() -> None:

@@ -193,6 +193,9 @@ def test_silence_is_never_a_pass() -> None:
     beside = replace(MILD, words="a doubler", tensile_mpa=None)
     (note,) = loaded(100.0, on=replace(bolt(), bears=(MILD, beside)))
     assert note.found.startswith("bearing not judged")
+    # nor does a brace's far end pass unsaid, which is no sheet of the job
+    (note,) = loaded(100.0, on=replace(bolt(), pulled=(), bears=()))
+    assert (note.severity, "at the far end not judged" in note.found) == (Severity.NOTE, True)
     # a head the tables do not have is no head of no width
     assert [f.severity for f in loaded(100.0, on=replace(bolt(), near=Under(head_mm=0.0)))] == [Severity.NOTE]
 

@@ -33,7 +33,18 @@ height = "80 mm"
         (
             PUNCH + 'neck_depth = "20 mm"\nneck_from = "100 mm"',
             "brake.punch[0].neck_from",
+            "less than 55 mm",
+        ),
+        (
+            PUNCH + 'neck_depth = "20 mm"\nneck_from = "40 mm"\nneck_to = "100 mm"',
+            "brake.punch[0].neck_to",
             "less than height",
+        ),
+        (PUNCH + 'neck_to = "90 mm"', "brake.punch[0].neck_to", "neck_depth"),
+        (
+            PUNCH + 'profile = [["0 mm", "0 mm"], ["35 mm", "100 mm"], ["20 mm", "100 mm"]]',
+            "brake.punch[0].profile",
+            "over the tip",
         ),
         (PUNCH + 'segments = ["0 mm"]', "brake.punch[0].segments[0]", "1 mm"),
         (
@@ -58,6 +69,26 @@ height = "80 mm"
         ),
         (DIE.replace("36 mm", "24 mm"), "brake.die[0].width", "more than its opening"),
         (DIE.replace('"80 mm"', '"14 mm"'), "brake.die[0].height", "more than its V is deep"),
+        (
+            '[brake]\nopen = "400 mm"\n' + PUNCH.replace('"100 mm"', '"330 mm"') + DIE,
+            "brake.punch[0].height",
+            "opens",
+        ),
+        (
+            '[brake]\nram = [["400 mm", "0 mm"], ["480 mm", "0 mm"], ["480 mm", "90 mm"]]',
+            "brake.ram",
+            "over the tip",
+        ),
+        (
+            '[brake]\ntable = [["-45 mm", "500 mm"], ["45 mm", "500 mm"], ["45 mm", "-90 mm"], ["-45 mm", "-90 mm"]]',
+            "brake.table",
+            "foot",
+        ),
+        # a V 24 of 80 deg 36 wide: (36 - 24)/2 / tan 25 = 12.87
+        (DIE + 'shoulder_radius = "12.9 mm"', "brake.die[0].shoulder_radius", "36 mm wide"),
+        ('[brake]\npunch_height = "150 mm"', "brake.punch_height", "[[brake.punch]]"),
+        ('[brake]\nneck_depth = "50 mm"', "brake.neck_depth", "[[brake.punch]]"),
+        ('[brake]\nneck_from = "90 mm"', "brake.neck_from", "[[brake.punch]]"),
         ('[brake.gauge]\nnearest = "50 mm"\nreach = "40 mm"', "brake.gauge.nearest", "less than reach"),
         ('[brake]\nstroke = "200 mm"\nopen = "150 mm"', "brake.stroke", "at most open"),
         (
@@ -77,4 +108,5 @@ def test_each_slip_is_one_fault(text: str, path: str, expected: str) -> None:
 
 def test_a_sound_brake_has_none() -> None:
     text = PUNCH + 'neck_depth = "20 mm"\nneck_from = "34 mm"\nsegments = ["100 mm", "20 mm"]\n' + DIE
+    text += 'shoulder_radius = "12.8 mm"\n'
     assert shop_faults("shop.toml", text.encode()) == ()

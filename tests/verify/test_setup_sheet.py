@@ -91,6 +91,15 @@ def test_a_step_that_is_wrong_shows(tmp_path: Path, what: str) -> None:
     assert any(said in p for p in problems), problems
 
 
+@pytest.mark.parametrize(("units", "said"), [("metric", "197 kN on a metre"), ("inch", "6.8 on a foot")])
+def test_force_on_a_metre_is_said_and_read(tmp_path: Path, units: UnitSystem, said: str) -> None:
+    # 1.42 x 370 x 9 / 24 = 197.0 N/mm; 0.3048 m of it are 60.05 kN, 6.7505 tons of 2000 lbf
+    path = written(tmp_path / "s.pdf", BENDS, units)
+    text = " ".join(" ".join(w.text for page in read_pdf(path).pages for w in page.words).split())
+    assert said in text
+    assert "compare the force on a metre" in text
+
+
 def test_a_step_left_out_or_twice_shows(tmp_path: Path) -> None:
     assert read(written(tmp_path / "a.pdf", replace(BENDS, steps=BENDS.steps[:-1]))).problems
     assert read(written(tmp_path / "b.pdf", replace(BENDS, steps=(*BENDS.steps, BENDS.steps[0])))).problems

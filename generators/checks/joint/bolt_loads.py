@@ -18,8 +18,9 @@ BOLT_STRENGTH = Rule(
         "load of its class, by the factor asked for. By `stiffness` from the finite elements' reactions at "
         "each hole; by `check` the most of the elastic bolt group, tilting about the foot's edges and each "
         "half of the part on its own column of bolts; that was never below finite elements by more than "
-        f"{HAND_RANGE:g} ({SOFT_HAND_RANGE:g} on a panel that gives) on hangers drawn at random, so what "
-        "could be below the limit within that warns. Preload and slip are left out; a brake's 2000 N "
+        f"{HAND_RANGE:g} ({SOFT_HAND_RANGE:g} on a panel that gives) on hangers drawn at random "
+        "(no other kind, first mesh), so what could be below the limit within that warns. Preload and slip "
+        "are left out; a brake's 2000 N "
         "(structure only) warns below 1, where something breaks, by hand with the same range on top."
     ),
     formula="proof stress x stress area / sqrt((T + M/lever)^2 + 3 V^2) >= joint_factor (1.5)",
@@ -58,8 +59,8 @@ BOLT_PULL_THROUGH = Rule(
         "Aluminium: 6.1 t fu sqrt(dw/22) / 1.25, EN 1999-1-4 8.3.3.1, from memory and unsure, and never "
         "more than steel's form. Ours, on the safe side: of sheets on one another the one under the head "
         "counts and half of the others, no less than the strongest alone; over a hole more than 1/16 in "
-        "wider than its bolt only the ring left beside it, over a slot without its ends. What is as narrow "
-        "as its hole holds nothing. A sheet thinner than 0.5 mm lies outside all of them."
+        "wider than its bolt only the ring left beside it, over a slot without its ends. Where nothing "
+        "that counts is wider than the hole nothing holds. A sheet thinner than 0.5 mm lies outside all of them."
     ),
     formula="0.50 x 1.5 t dw Fu over the pull >= joint_factor (1.5)",
     source="AISI S100 J4.4.2, formula and factor in two transcriptions; 14 CFR 23.303 (from memory)",
@@ -69,6 +70,7 @@ BOLT_PULL_THROUGH = Rule(
 )
 
 RULES = (BOLT_STRENGTH, BOLT_BEARING, BOLT_PULL_THROUGH)
+FAR_END = "at the far end"
 SAID_OF = {BOLT_STRENGTH: "strength", BOLT_BEARING: "bearing", BOLT_PULL_THROUGH: "pull-through"}
 
 
@@ -151,7 +153,8 @@ def _words(rule: Rule, use: BoltUse, bolt: JudgedBolt) -> tuple[str, str]:
         )
     if use.held_n <= SAME:
         return (
-            f"{use.words} holds nothing: its hole in {use.sheet} is as wide as what pulls on it",
+            f"{use.words} holds nothing: its hole in {use.sheet} is as wide as what counts of head "
+            "and washer",
             "a head, nut or washer wider than the hole",
         )
     return (
@@ -174,7 +177,9 @@ def _unknown(part: str, bolts: Sequence[JudgedBolt]) -> Iterator[Finding]:
             f"part:{part} {holes[0]}",
             found=f"{what} not judged at {', '.join(holes)}: {reason}",
             wanted="a fastener and a sheet of the tables",
-            advice="take the maker's own figure, or name the metal or the class",
+            advice="judge the hole of what is bolted on by itself: it is not drawn here"
+            if what.endswith(FAR_END)
+            else "take the maker's own figure, or name the metal or the class",
         )
 
 
@@ -194,5 +199,7 @@ def _gaps(bolt: JudgedBolt) -> Iterator[tuple[str, str]]:
         yield " and ".join(w for w in (borne, held) if w), f"the metal of {sheet.words} is not known"
     if bolt.thread and bolt.near.head_mm <= 0:
         yield through, f"what bears on {bolt.own.words} is not in the tables"
+    if bolt.thread and not bolt.unknown and not bolt.pulled:
+        yield f"{bearing} and {through} {FAR_END}", "what the part is bolted to is no sheet of the job"
     if bolt.thread and far and bolt.far.head_mm <= 0:
         yield through, f"what bears on {far[0].words} is not in the tables"

@@ -73,7 +73,7 @@ class _Sheet:
         )
         yield f"Brake: {self.brake.name or 'a plain one (ours, invented)'}."
         if self.bends.found:
-            yield from tool_lines(self.bends.steps, self.brake, self.opening_mm, plan)
+            yield from tool_lines(self.bends.steps, self.brake, self.opening_mm, plan, self.units)
             yield f"{SIDES} {SEEN}"
             yield STOPS
         else:
@@ -212,7 +212,7 @@ def _step(pen: Pen, sheet: _Sheet, index: int, step: Step, top: float, high: flo
     pen.line(MARGIN_MM, low, sheet.width - MARGIN_MM, low)
     x, room = MARGIN_MM + wide + PAD_MM, sheet.inner - wide - 2 * PAD_MM
     y = top - PAD_MM - LOUD
-    for line in wrap_text(head(index + 1, step, sheet.plan), LOUD, room, bold=True):
+    for line in wrap_text(head(index + 1, step, sheet.plan, sheet.units), LOUD, room, bold=True):
         pen.text(x, y, line, LOUD, bold=True)
         y -= LOUD * LINE
     before = sheet.bends.steps[index - 1] if index else None

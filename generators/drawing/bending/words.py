@@ -10,10 +10,14 @@ from generators.drawing.bending.side_view import tools_of
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.press import Brake
 from generators.sheetmetal.folding import bend_length
-from generators.units import UnitSystem, fixed, nearest_64th
+from generators.units import UnitSystem, fixed, format_short, nearest_64th
 
 BY_EYE = "No straight edge to stop on: scribe the bend line sharply and set it under the punch by eye."
 SLIDE = "The part stays round the punch: slide it off sideways."
+MARKED = "Before bending compare the force on a metre of each step with what is marked on punch and die."
+US_TON_N = 8896.443
+"""2000 lbf (pound-force 4.4482216 N, NIST SP 811)."""
+
 TURN_OVER = "TURN THE PART OVER. "
 CAUTIONS = (
     "Hands clear of punch and die and of flanges that swing up; guard in place, one person at the pedal. "
@@ -44,11 +48,11 @@ def pieces(lengths: Sequence[float], units: UnitSystem) -> str:
     return f"{' + '.join(names)} {unit}" + (f" = {total} {unit}" if len(lengths) > 1 else "")
 
 
-def head(number: int, step: Step, plan: PartPlan) -> str:
+def head(number: int, step: Step, plan: PartPlan, units: UnitSystem = "metric") -> str:
     """``2  Bend left: 90°``."""
     bend = next(b for b in plan.bends if b.name == step.bend)
     angle = math.degrees(bend.angle_rad)
-    return f"{number}  Bend {shown(step.bend)}: {angle:g}°, R {bend.inside_radius_mm:g}"
+    return f"{number}  Bend {shown(step.bend)}: {angle:g}°, {radius(bend.inside_radius_mm, units)}"
 
 
 def lines(step: Step, before: Step | None, plan: PartPlan, units: UnitSystem) -> Iterator[str]:
@@ -73,7 +77,7 @@ def lines(step: Step, before: Step | None, plan: PartPlan, units: UnitSystem) ->
     pressed = math.degrees(step.pressed_rad)
     more = f" to {pressed:.1f}°, it springs back" if step.pressed_rad - step.angle_rad > 1e-6 else ""
     depth = f"DEPTH {length(step.depth_mm, units)} from touching the flat sheet{more}."
-    yield f"{depth} FORCE {step.force_n / 1000:.0f} kN."
+    yield f"{depth} FORCE {force(step.force_n, bend_length(bend), units)}."
     if step.slide:
         yield SLIDE
 
@@ -106,15 +110,35 @@ def _outward(mm: float, units: UnitSystem, way: int) -> str:
     return f"{fixed(whole / 10**places, places)} {'mm' if units == 'metric' else 'in'}"
 
 
+def force(newton: float, long: float, units: UnitSystem) -> str:
+    """``48 kN, 356 kN on a metre`` of a bend so long; with inches also US tons, and those on a foot."""
+    on_a_metre = newton / long * 1000
+    said = f"{fixed(newton / 1000, 0)} kN, {fixed(on_a_metre / 1000, 0)} kN on a metre"
+    if units == "metric":
+        return said
+    tons, on_a_foot = newton / US_TON_N, on_a_metre * 0.3048 / US_TON_N
+    return f"{said} ({fixed(tons, 1)} US tons, {fixed(on_a_foot, 1)} on a foot)"
+
+
+def radius(mm: float, units: UnitSystem) -> str:
+    """``R 3``, or ``R 0.118 in``."""
+    return f"R {mm:g}" if units == "metric" else f"R {fixed(mm / 25.4, 3)} in"
+
+
 def length(mm: float, units: UnitSystem) -> str:
     """A length as it is set on a machine: to 0.01 mm, or 0.001 in, rounded once."""
     return f"{fixed(mm, 2)} mm" if units == "metric" else f"{fixed(mm / 25.4, 3)} in"
 
 
 def tool_lines(
-    steps: Sequence[Step], brake: Brake, opening_mm: float | None, plan: PartPlan
+    steps: Sequence[Step],
+    brake: Brake,
+    opening_mm: float | None,
+    plan: PartPlan,
+    units: UnitSystem = "metric",
 ) -> Iterator[str]:
     """Every tool that is put in, with the steps it is for."""
+    unmarked = False
     seen: dict[tuple[str, str], list[int]] = {}
     for number, step in enumerate(steps, 1):
         seen.setdefault((step.punch, step.die), []).append(number)
@@ -123,6 +147,10 @@ def tool_lines(
         word = "Steps" if len(numbers) > 1 else "Step"
         yield (
             f"{word} {', '.join(map(str, numbers))}: {punch.name}, {math.degrees(punch.angle_rad):g}°, tip "
-            f"R {punch.tip_radius_mm:g}, {punch.height_mm:g} mm high; die {die.name}, "
+            f"{radius(punch.tip_radius_mm, units)}, {format_short(punch.height_mm, units)} high; "
+            f"die {die.name}, "
             f"{math.degrees(die.angle_rad):g}°, {'bottoming' if die.way == 'bottom' else 'air bending'}."
         )
+        unmarked = unmarked or punch.force_per_m_n is None or die.force_per_m_n is None
+    if unmarked:
+        yield MARKED

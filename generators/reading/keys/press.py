@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from generators.model.spec.shop import Stock
-from generators.model.spec.tools.press import Brake, Die, Punch
+from generators.model.spec.tools.press import CLAMPED_MM, Brake, Die, Punch
 from generators.reading.keys.outlines import outline_faults
 from generators.reading.toml import words
 from generators.reading.toml.paths import Path
@@ -36,6 +36,7 @@ def check_brake(reader: TableReader) -> None:
         _die(reader, path, die)
     if isinstance(brake, Brake):
         _machine(reader, brake)
+        _room_for(reader, brake.open_mm, punches, [die for _, die in dies])
     _stock(reader, [die for _, die in dies])
 
 
@@ -69,12 +70,21 @@ def _profile(reader: TableReader, path: Path, punch: Punch) -> None:
         )
     elif abs(high - punch.height_mm) > SAME_MM:
         reader.refuse((*path, "profile"), f"{words.millimetres(high)} high", "as high as height says")
+    else:
+        top = [y for y, z in punch.profile if z > high - SAME_MM]
+        if not min(top) - SAME_MM <= 0 <= max(top) + SAME_MM:
+            found = (
+                f"a top from {words.millimetres(min(top))} to {words.millimetres(max(top))} behind the tip"
+            )
+            reader.refuse((*path, "profile"), found, "a top over the tip, where the clamp holds it")
 
 
 def _neck(reader: TableReader, path: Path, punch: Punch) -> None:
     if punch.neck_depth_mm <= 0:
         if punch.neck_from_mm is not None:
             reader.refuse((*path, "neck_from"), "a neck without a depth", "neck_depth beside it")
+        if punch.neck_to_mm is not None:
+            reader.refuse((*path, "neck_to"), "a neck without a depth", "neck_depth beside it")
         return
     if punch.neck_from_mm is None:
         reader.refuse((*path, "neck_depth"), "a neck that begins nowhere", "neck_from beside it")
@@ -89,8 +99,14 @@ def _neck(reader: TableReader, path: Path, punch: Punch) -> None:
             f"back and {words.millimetres(punch.width_mm)} wide stands in the sheet behind it; or its profile"
         )
         reader.refuse((*path, "neck_from"), found, wanted)
-    elif punch.neck_from_mm >= punch.height_mm:
-        reader.refuse((*path, "neck_from"), words.millimetres(punch.neck_from_mm), "less than height")
+    elif punch.neck_from_mm >= punch.throat_top_mm:
+        top = words.millimetres(punch.throat_top_mm)
+        wanted = f"less than {top}, where the neck ends" + (
+            "" if punch.neck_to_mm is not None else f": neck_to, else {CLAMPED_MM:g} mm under the top"
+        )
+        reader.refuse((*path, "neck_from"), words.millimetres(punch.neck_from_mm), wanted)
+    elif punch.throat_top_mm >= punch.height_mm:
+        reader.refuse((*path, "neck_to"), words.millimetres(punch.throat_top_mm), "less than height")
 
 
 def _die(reader: TableReader, path: Path, die: Die) -> None:
@@ -98,14 +114,54 @@ def _die(reader: TableReader, path: Path, die: Die) -> None:
     if die.width_mm <= die.opening_mm:
         found = f"{words.millimetres(die.width_mm)} over a V of {words.millimetres(die.opening_mm)}"
         reader.refuse((*path, "width"), found, "more than its opening")
+    else:
+        # where the rounding of a shoulder ends on the top, it must still be on the die
+        slope = math.pi / 2 - die.angle_rad / 2
+        need = die.opening_mm + 2 * die.shoulder_radius_mm * math.tan(slope / 2)
+        if need > die.width_mm + SAME_MM:
+            found = (
+                f"{words.millimetres(die.shoulder_radius_mm)} on a V of {words.millimetres(die.opening_mm)}"
+            )
+            wanted = f"shoulders that end on the die, which is {words.millimetres(die.width_mm)} wide"
+            reader.refuse((*path, "shoulder_radius"), found, wanted)
     if depth >= die.height_mm:
         found = f"{words.millimetres(die.height_mm)}, with a V {words.millimetres(round(depth, 1))} deep"
         reader.refuse((*path, "height"), found, "more than its V is deep")
 
 
+def _room_for(reader: TableReader, opens: float, punches: list[tuple[Path, Punch]], dies: list[Die]) -> None:
+    """A punch that does not go into the open brake over the lowest die is none of this brake's."""
+    low = min((die.height_mm for die in dies), default=0.0)
+    for path, punch in punches:
+        if punch.height_mm + low >= opens:
+            over = f" over a die of {words.millimetres(low)}" if low else ""
+            wanted = f"less than the brake opens, {words.millimetres(opens)}"
+            reader.refuse((*path, "height"), f"{words.millimetres(punch.height_mm)}{over}", wanted)
+
+
+def _at_middle(points: tuple[tuple[float, float], ...]) -> list[float]:
+    """Heights at which an outline crosses the tip's plane."""
+    found: list[float] = []
+    for (ay, az), (by, bz) in zip(points, (*points[1:], points[0]), strict=True):
+        if ay == by == 0:
+            found += [az, bz]
+        elif min(ay, by) <= 0 <= max(ay, by) and ay != by:
+            found.append(az + (bz - az) * ay / (ay - by))
+    return found
+
+
 def _machine(reader: TableReader, brake: Brake) -> None:
     _outline(reader, (*BRAKE, "ram"), brake.ram)
     _outline(reader, (*BRAKE, "table"), brake.table)
+    ram, table = _at_middle(brake.ram), _at_middle(brake.table)
+    if not ram or abs(min(ram)) > SAME_MM:
+        found = f"{words.millimetres(round(min(ram), 2))} over it" if ram else "an outline beside it"
+        reader.refuse(
+            (*BRAKE, "ram"), found, "one that presses on the top of the punch: 0 mm up, over the tip"
+        )
+    if not table or abs(max(table)) > SAME_MM:
+        found = f"{words.millimetres(round(max(table), 2))} up" if table else "an outline beside the middle"
+        reader.refuse((*BRAKE, "table"), found, "one the die's foot stands on: 0 mm up, in the middle")
     gauge = brake.gauge
     if gauge.nearest_mm >= gauge.reach_mm:
         found = words.millimetres(gauge.nearest_mm)

@@ -104,6 +104,8 @@ class TableReader:
                 near = now if now in known else words.nearest(key, known) if not self.more else ""
                 self.misspelt.add((*path, near))
                 hint = words.now_called(key, near) if near and near == now else words.did_you_mean(near)
+                if moved := words.MOVED.get((str(path[-1]) if path else "", key)):
+                    hint = words.moved_to(key, moved)
                 wanted = f"one of the keys {words.listed(known)}" if known else "no keys"
                 self.refuse((*path, key), f"the unknown key {words.quoted(key)}", wanted, hint, at_key=True)
 

@@ -170,6 +170,20 @@ RENAMED: Mapping[str, str] = MappingProxyType(
 )
 """Keys and kinds of older specs and what they are called now."""
 
+MOVED: Mapping[tuple[str, str], str] = MappingProxyType(
+    {
+        ("brake", "punch_height"): "height under [[brake.punch]]",
+        ("brake", "neck_depth"): "neck_depth under [[brake.punch]]",
+        ("brake", "neck_from"): "neck_from under [[brake.punch]]",
+    }
+)
+"""Keys of older files by the table they stood in, and where they are now."""
+
+
+def moved_to(old: str, now: str) -> str:
+    """`` `punch_height` is now height under [[brake.punch]]``."""
+    return f"`{old}` is now {now}"
+
 
 def now_called(old: str, now: str) -> str:
     """```family` is now `kind```."""

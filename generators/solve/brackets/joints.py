@@ -238,7 +238,9 @@ def _on_panel(
         edge_mm=edge,
         slotted=hole.travel_mm > 0,
     )
-    far = [_plate(f, known, panel, at) for f in covering(layout, OTHER[face], at)]
+    # outermost last: that one is under the head
+    beyond = sorted(covering(layout, OTHER[face], at), key=lambda f: f.lift_mm)
+    far = [_plate(f, known, panel, at) for f in beyond]
     near = [_plate(f, known, panel, at) for f in covering(layout, face, at) if f.doubler]
     through = [
         s for s in far if s is not None and s.hole_mm + 2 * PAST_MM <= bolt.far.diameter_mm(s.thickness_mm)

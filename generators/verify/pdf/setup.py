@@ -27,11 +27,14 @@ CAUTION = "have the work checked by a licensed mechanic and follow local codes"
 HANDS = "Hands clear of punch and die"
 INCH_MM = 25.4
 STOP_MM, DEPTH_MM, FORCE_KN = 0.02, 0.02, 0.6
+RADIUS_MM = 0.014
+US_TON_KN = 2000 * 0.45359237 * 9.80665 / 1000
 LEG_RAD = math.radians(0.2)
 LONG_MM = 4.0
 BEGINNING = 30
 STEP = re.compile(
-    r"(?P<number>\d+) Bend (?P<bend>[a-z0-9 ]+): (?P<angle>[\d.]+)°, R (?P<radius>[\d.]+) "
+    r"(?P<number>\d+) Bend (?P<bend>[a-z0-9 ]+): (?P<angle>[\d.]+)°, "
+    r"R (?P<radius>[\d.]+)(?P<radius_unit> in)? "
     r"(?P<over>TURN THE PART OVER\. )?Lay it with its (?P<side>upper|lower) side up, "
     r"(?P<rear>[a-z0-9 ]+) toward the gauge\. (?:STOP (?P<stop>[\d.]+) (?P<unit>mm|in) from the "
     r"middle of the die, against the (?P<on>straight edge|outer face) of "
@@ -39,7 +42,8 @@ STEP = re.compile(
     r"PUNCH (?P<punch>.+?): (?P<pieces>[^:]+?)(?P<punch_most>, [A-Z][^:]+ beside it)?\. "
     r"DIE (?P<die>.+?): (?P<die_pieces>[^:]+?)(?: or longer|(?P<die_most>, [A-Z][^:]+ beside it))\. "
     r"DEPTH (?P<depth>[\d.]+) (?P<depth_unit>mm|in) from touching the flat sheet"
-    r"(?: to (?P<pressed>[\d.]+)°, it springs back)?\. FORCE (?P<force>\d+) kN\."
+    r"(?: to (?P<pressed>[\d.]+)°, it springs back)?\. FORCE (?P<force>\d+) kN, (?P<metre>\d+) kN on a metre"
+    r"(?: \((?P<tons>[\d.]+) US tons, (?P<foot>[\d.]+) on a foot\))?\."
 )
 
 
@@ -137,7 +141,8 @@ def _step(
     degrees = math.degrees(bend.angle_rad)
     if (
         abs(float(match["angle"]) - degrees) > 0.005
-        or abs(float(match["radius"]) - bend.inside_radius_mm) > 0.005
+        or abs(_mm(match["radius"], (match["radius_unit"] or "mm").strip()) - bend.inside_radius_mm)
+        > RADIUS_MM
     ):
         has = f"{degrees:g}°, R {bend.inside_radius_mm:g}"
         yield f"{where} is {match['angle']}°, R {match['radius']}; the bend has {has}"
@@ -164,6 +169,13 @@ def _step(
     force = factor * tools.tensile_mpa * bend_length(bend) * plan.thickness_mm**2 / die.opening_mm / 1000
     if abs(float(match["force"]) - force) > FORCE_KN:
         yield f"{where}: {match['force']} kN; by the formula it is {force:.1f} kN"
+    for what, factor_to, slack in (
+        ("metre", 1000 / bend_length(bend), FORCE_KN),
+        ("tons", 1 / US_TON_KN, 0.06),
+        ("foot", 304.8 / bend_length(bend) / US_TON_KN, 0.06),
+    ):
+        if match[what] and abs(float(match[what]) - force * factor_to) > slack:
+            yield f"{where}: {match[what]} for {what}; by the formula it is {force * factor_to:.1f}"
 
 
 def _mm(text: str, unit: str) -> float:

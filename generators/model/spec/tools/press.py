@@ -8,6 +8,9 @@ from dataclasses import dataclass
 from generators.model.spec import fields as key
 from generators.model.words import DIE_WAYS, DieWay
 
+CLAMPED_MM = 45.0
+"""Top of a gooseneck that stands over its tip again, under the clamp (common practice, no source)."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Punch:
@@ -15,7 +18,7 @@ class Punch:
 
     ``profile`` is its whole outline, tip and tang included. Without one it is made of the other sizes: a
     straight punch as wide as ``width_mm``, or a gooseneck whose front stands back by ``neck_depth_mm`` from
-    ``neck_from_mm`` above the tip on, up to the clamp.
+    ``neck_from_mm`` above the tip to ``neck_to_mm``; above that it is back over its tip, for the clamp.
     """
 
     name: str = key.text("What the shop calls it; printed on setup sheets", lo=1, hi=40)
@@ -29,7 +32,14 @@ class Punch:
         default=0.0,
     )
     neck_from_mm: float | None = key.length(
-        "Height above the tip from which it stands back so far, up to the clamp",
+        "Height above the tip from which it stands back so far",
+        lo=1.0,
+        hi=1_000.0,
+        default=None,
+    )
+    neck_to_mm: float | None = key.length(
+        "Height above the tip where its neck ends and it is over the tip again, for the clamp; without it "
+        "45 mm below the top (common practice, no source)",
         lo=1.0,
         hi=1_000.0,
         default=None,
@@ -47,6 +57,14 @@ class Punch:
         default=(),
     )
     reversible: bool = key.flag("It may be clamped the other way round", default=True)
+    force_per_m_n: float | None = key.force(
+        "Greatest force on a metre of it, as marked on the tool", lo=1_000.0, hi=10_000_000.0, default=None
+    )
+
+    @property
+    def throat_top_mm(self) -> float:
+        """Where the neck ends, above the tip."""
+        return self.height_mm - CLAMPED_MM if self.neck_to_mm is None else self.neck_to_mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,6 +79,9 @@ class Die:
     height_mm: float = key.length("Table to its top", lo=10.0, hi=600.0)
     way: DieWay = key.choice(
         "Air bending, or bottoming: pressed home, with four times the force", DIE_WAYS, default="air"
+    )
+    force_per_m_n: float | None = key.force(
+        "Greatest force on a metre of it, as marked on the tool", lo=1_000.0, hi=10_000_000.0, default=None
     )
     segments_mm: tuple[float, ...] = key.lengths(
         "Lengths of its pieces in stock, each as often as it is there; none: one piece as long as the brake",
