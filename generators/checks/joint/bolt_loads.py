@@ -60,7 +60,8 @@ BOLT_PULL_THROUGH = Rule(
         "more than steel's form. Ours, on the safe side: of sheets on one another the one under the head "
         "counts and half of the others, no less than the strongest alone; over a hole more than 1/16 in "
         "wider than its bolt only the ring left beside it, over a slot without its ends. Where nothing "
-        "that counts is wider than the hole nothing holds. A sheet thinner than 0.5 mm lies outside all of them."
+        "that counts is wider than the hole nothing holds. A sheet thinner than 0.5 mm lies "
+        "outside all of them."
     ),
     formula="0.50 x 1.5 t dw Fu over the pull >= joint_factor (1.5)",
     source="AISI S100 J4.4.2, formula and factor in two transcriptions; 14 CFR 23.303 (from memory)",

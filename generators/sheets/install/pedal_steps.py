@@ -37,8 +37,8 @@ CLUTCH_CAUTIONS = (
     "gear in neutral unless a step says otherwise.",
     "Fluid harms paint, eyes and skin: gloves, glasses, cover. One type only, fresh from a sealed bottle. "
     "Fluid that was bled out is waste.",
-    "Hands clear of pedal, fork and slave while somebody is at the pedal. If a step fails, do not drive: "
-    "have a licensed mechanic look at it.",
+    "Hands clear of pedal, fork and rods while somebody is at the pedal; where a step has the bleed screw "
+    "turned, the spanner alone is there. If a step fails, do not drive: have a licensed mechanic look at it.",
 )
 BRAKE_CAUTIONS = (
     "Brakes: have this work done or inspected by a licensed mechanic before the vehicle moves, and follow "
