@@ -30,6 +30,20 @@ def in_the_way(layout: PanelLayout, a: PanelHole, b: PanelHole, face: Face) -> s
     return ""
 
 
+def beside(layout: PanelLayout, hole: PanelHole, face: Face, within_mm: float, tall_mm: float) -> str:
+    """What stands ``tall_mm`` or more off that ``face``, nearer to a hole's middle than ``within_mm``.
+
+    In words, empty for nothing; what can be moved aside does not count.
+    """
+    here = shapely.Point(hole.u_mm, hole.v_mm)
+    for keepout in layout.keepouts:
+        if keepout.face != face or keepout.movable or keepout.gap_mm + keepout.depth_mm < tall_mm:
+            continue
+        if shapely.make_valid(shapely.Polygon(polyline(keepout.contour, 0.05))).distance(here) < within_mm:
+            return keepout.reason
+    return ""
+
+
 def measured_on(a: PanelHole, b: PanelHole) -> Face:
     """The face on which two holes are measured: that where the new one is marked, else the cab's."""
     for hole in (b, a):

@@ -10,7 +10,7 @@ from drawing.sample import firewall
 
 from generators.drawing.paper.distances import at_rim, checks
 from generators.geometry.contours import rectangle
-from generators.geometry.sight import in_the_way, reached
+from generators.geometry.sight import beside, in_the_way, reached
 from generators.model.plan import KeepOut, PanelLayout
 from generators.model.words import Face
 
@@ -62,3 +62,21 @@ def test_only_what_stands_on_that_face_is_in_the_way(made: dict[str, float], sta
     layout, old, new = between(firewall(), **made)  # type: ignore[arg-type]
     a, b = (next(h for h in layout.holes if h.number == n) for n in (old, new))
     assert bool(in_the_way(layout, a, b, "cab")) == stands
+
+
+def test_what_stands_beside_a_hole_by_hand() -> None:
+    layout, old, _ = between(firewall())
+    hole = next(h for h in layout.holes if h.number == old)
+    box = KeepOut(
+        name="box",
+        face="engine",
+        contour=rectangle(hole.u_mm + 41.0, hole.v_mm - 50.0, hole.u_mm + 90.0, hole.v_mm + 50.0),
+        gap_mm=0.0,
+        depth_mm=60.0,
+        reason="box",
+    )
+    there = replace(layout, keepouts=(box,))
+    assert beside(there, hole, "engine", 41.1, 60.0) == "box"
+    assert not beside(there, hole, "engine", 40.9, 60.0)
+    assert not beside(there, hole, "engine", 41.1, 60.1)
+    assert not beside(there, hole, "cab", 41.1, 60.0)

@@ -97,3 +97,31 @@ def test_nothing_is_clamped_where_bolts_hold_it(sheet: Sheet) -> None:
 def test_a_rim_is_the_edge_of_the_metal(sheet: Sheet) -> None:
     for step in (*starting(sheet, "Check that your "), *starting(sheet, "Centre-punch")):
         assert "A rim is the edge of the metal" in step
+
+
+def test_free_play_says_what_it_is_set_by(sheet: Sheet) -> None:
+    for step in starting(sheet, "Set the free play"):
+        assert "set by the length of the rod" in step or "set by the spacer" in step
+
+
+def test_what_the_steps_use_is_at_hand(sheet: Sheet) -> None:
+    tools = sheet.text[sheet.text.index("At hand before you begin") :]
+    assert ("hose clips" in " ".join(sheet.steps)) <= ("screwdriver or key for the hose clips" in tools)
+    assert "stands and chocks; plugs and caps" in tools
+    for layout in sheet.job.layouts:
+        for hole in layout.holes:
+            if hole.work.when == "close" and hole.work.part:
+                assert any(f"round hole {hole.number}, between plate and panel" in s for s in sheet.steps)
+
+
+def test_a_drill_without_room_and_a_rule_without_way_on_the_van(sheet: Sheet) -> None:
+    """By hand: the steering box begins at u 565 and stands 160 mm off the engine face; hole 12 is at u 524, so
+    41 mm from it, hole 11 at u 500, so 65 mm. The heater box ends at v 280, hole 1 is at v 315 above it: 35 mm.
+    The air duct ends at u 230, 50 mm beside hole 1. A hand drill wants about 45 mm (common practice, no source).
+    """
+    if sheet.job.file.job.job.name != "wrenfield_van":
+        return
+    said = re.findall(r"stands too near to holes? ([0-9, ]+) for the body", sheet.text)
+    assert said == ["1", "12"]
+    (step,) = starting(sheet, "Open hole 12 through")
+    assert "The steering box stands too near to hole 12" in step

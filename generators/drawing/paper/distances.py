@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from generators.geometry.determining import determining_pair
+from generators.geometry.determining import CROSS, crossing, determining_pair
 from generators.geometry.pinning import pinning_pairs
 from generators.geometry.rims import from_rim, rim_distance
 from generators.model.folds import Wrap
@@ -132,13 +132,19 @@ def _flat_checks(holes: Sequence[PanelHole], reaches: Reaches) -> tuple[Check, .
 
 
 def _bases(hole: PanelHole, there: Sequence[PanelHole], reaches: Reaches) -> tuple[PanelHole, ...]:
-    """The two holes already there that fix a new one best; what stays open goes before what is closed."""
+    """The two holes already there that fix a new one best.
+
+    What stays open goes before what is closed, unless its distances cross too flat to fix anything.
+    """
     clear = [h for h in there if from_rim(hole.u_mm, hole.v_mm, h) > LEAST_MM and reaches(h, hole)]
     kept = [h for h in clear if h.status != "blank"]
     at = (hole.u_mm, hole.v_mm)
     for among in (kept, clear):
-        found = determining_pair(at, [(h.u_mm, h.v_mm) for h in among])
-        if found is not None:
+        places = [(h.u_mm, h.v_mm) for h in among]
+        found = determining_pair(at, places)
+        if found is None:
+            continue
+        if among is clear or crossing(at, places[found[0]], places[found[1]]) >= CROSS:
             return among[found[0]], among[found[1]]
     return tuple(clear[:ENOUGH])
 

@@ -13,7 +13,7 @@ from generators.model.spec.titles import capital, within
 from generators.sheets.bolting.on_vehicle import Seats
 from generators.sheets.bolting.words import absent_words, brace_words, held_words
 from generators.sheets.hose_words import LinesSheet
-from generators.sheets.install.drill import named, plate_words
+from generators.sheets.install.drill import SEALANT, named, plate_words
 from generators.sheets.pedal.words import rod_words
 
 TITLE = "Not in the box: have these yourself"
@@ -79,5 +79,8 @@ def _held_rows(fasteners: Sequence[FastenerSet], seats: Seats) -> Iterator[tuple
 
 def _plate_rows(layouts: Sequence[PanelLayout]) -> Iterator[tuple[str, str]]:
     for layout in layouts:
+        under = [h for h in layout.holes if h.work.when == "close" and h.work.part]
+        if under:
+            yield f"{capital(named(under))}, {within(layout.title)}", f"{SEALANT} under what closes it"
         for done in closings(layout):
             yield f"{capital(named(done.holes))}, {within(layout.title)}", plate_words(layout, done)

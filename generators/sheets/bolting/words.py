@@ -25,7 +25,8 @@ SNUG = "snug, then lock"
 NOTES = (
     f"Torque is for clean, dry, plain steel threads: T = K D P with K = {NUT_FACTOR_DRY:g} (NASA RP-1228) at "
     f"{PROOF_SHARE:.0%} of the proof load (ISO 898-1, SAE J429), less where the sheet under the washer bears "
-    f"less. Plated or oiled threads: {NUT_FACTOR_SLIPPERY / NUT_FACTOR_DRY:.0%} of it. What the locking nut "
+    f"less. So for bolts used dry, as bare steel comes; plated, waxed or oiled ones, as supplied or by you: "
+    f"{NUT_FACTOR_SLIPPERY / NUT_FACTOR_DRY:.0%} of it. What the locking nut "
     "takes to turn before it meets its washer comes on top: feel it and add it.",
     f"'{SNUG.capitalize()}' has no figure: turn until the washers no longer move by hand, then stop; the "
     "locking nut keeps it. A maker's own figure, for a cylinder or a fitting, comes before any of these.",

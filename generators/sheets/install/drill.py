@@ -18,7 +18,7 @@ from generators.model.install import HoleRef, Laid, PanelPicture, Phase, Step, S
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.spec.titles import asked, capital, within
 from generators.model.words import FACES, Face
-from generators.sheets.install.existing import RIM, panel_ways
+from generators.sheets.install.existing import RIM, drill_room, panel_ways
 from generators.sheets.install.guide_steps import guide_steps, wider_than_bush
 from generators.sheets.install.paper import tape_step
 from generators.sheets.install.threads import insert_steps, weld_steps
@@ -100,7 +100,7 @@ def _final_step(layout: PanelLayout, holes: Sequence[PanelHole]) -> Step:
         how="What the hole may be decides: measure it with the caliper, and stop where it is reached. Over "
         f"it: stop, fit nothing in it and ask {asked(layout.contact)}. A helper holds wood behind the sheet "
         "where there is room for it; a step drill stops on the step named. A large twist drill grabs in thin "
-        "sheet and leaves a three-cornered hole.",
+        f"sheet and leaves a three-cornered hole.{drill_room(layout, holes)}",
         holes=refs(layout, holes),
         drills=refs(layout, holes),
         tables=(size_table(holes, layout.units),),
@@ -288,8 +288,9 @@ def _closed(layout: PanelLayout, done: Closing) -> str:
         f"A plate on the {side} side, {shape} plus {lap} all round: that much fits there. Cut it from sheet "
         f"of the panel's own metal, {format_short(made.plate_mm, layout.units)} thick, and paint it. "
         f"{capital(rivet_words(made, layout.units))}, evenly on a line {_line(made, layout.units)} from the "
-        f"hole's rim, about {format_short(made.pitch_mm, layout.units, 0)} apart. Look what is behind "
-        f"first.{behind} Drill through plate and panel together from the {side} side: "
+        f"hole's rim, about {format_short(made.pitch_mm, layout.units, 0)} apart, none straight toward "
+        f"{done.behind.ends_at} ({done.behind.face} side). Look what is behind first.{behind} "
+        f"Drill through plate and panel together from the {side} side: "
         f"{drill_words(made, layout.units)}. Tape and a helper's hand hold the plate for the first hole; "
         f"{'its own bolt' if made.bolted else PIN} in that holds it for the others. "
         f"Take it off, deburr, {SEALANT} round the hole, then "

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from generators.geometry.pinning import pinning_pairs
 from generators.geometry.rims import rim_distance
-from generators.geometry.sight import reached
+from generators.geometry.sight import beside, reached
 from generators.model.install import PanelPicture, Phase, Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.titles import asked, within
@@ -19,6 +19,28 @@ ROUGH = {"metric": "2 mm", "inch": "1/16 in"}
 
 RIM = "A rim is the edge of the metal: lift or push aside the lip of a grommet that covers it."
 """Common practice, no source."""
+
+
+BODY_MM = 45.0
+"""From the middle of a hole to the side of a hand drill's body and the hand on it; a chuck is half of that.
+Common practice, no source."""
+
+TALL_MM = 60.0
+"""What stands less off the panel lies beside the drill bit and its chuck. Common practice, no source."""
+
+
+def drill_room(layout: PanelLayout, holes: Sequence[PanelHole]) -> str:
+    """Which holes a drill's body has no room over, and what helps, in a sentence with a space before it."""
+    near: dict[str, list[str]] = {}
+    for hole in holes:
+        what = beside(layout, hole, hole.drill_face, BODY_MM, TALL_MM)
+        if what:
+            near.setdefault(what, []).append(hole.number)
+    return "".join(
+        f" The {what} stands too near to hole{'' if len(those) == 1 else 's'} {', '.join(those)} for the "
+        "body of a hand drill: long drill or angle drill, held square."
+        for what, those in near.items()
+    )
 
 
 def check_phase(layouts: Sequence[PanelLayout]) -> tuple[Phase, ...]:

@@ -20,7 +20,7 @@ from generators.model.words import OTHER, Face
 from generators.sheets.bolting.on_vehicle import Seats, on_vehicle
 from generators.sheets.bolting.steps import bolt_table
 from generators.sheets.hose_words import DecisionLine, LinesSheet, about, title_of
-from generators.sheets.install.drill import drill_steps, named
+from generators.sheets.install.drill import SEALANT, drill_steps, named
 from generators.sheets.install.found import Known, known_holes, told_from
 from generators.sheets.install.threads import insert_steps
 from generators.sheets.install.through import held_steps, through_steps
@@ -74,6 +74,9 @@ def part_steps(
         wait += (
             f" Under each master a wedge of {abs(math.degrees(plan.wedge_rad)):g}°, its thick side {thick}."
         )
+    closes = [h for h in layout.holes if h.work.when == "close" and h.work.part == plan.name]
+    if closes:
+        wait += f" {capital(SEALANT)} round {named(closes)}, between plate and panel."
     stack = layout.thickness_mm + doubled + plan.thickness_mm
     step = Step(
         do=f"Fit the {within(plan.title)} on the {side} of the {layout.title.lower()}.",
@@ -245,10 +248,12 @@ def clamp_step(clamps: Sequence[Clamp], lines: LinesSheet, layouts: Mapping[str,
         if layout
         else f"the {lines.part_title(first.part) if first.part else 'vehicle'}"
     )
+    turned = any(clamp.fastener != "grommet" and clamp.aside in ("left", "right") for clamp in clamps)
+    seen = " Left and right are as seen looking at that face." if turned else ""
     step = Step(
         do=f"Put up the clamp{'s' if len(clamps) > 1 else ''} on {where}: {names}.",
         how="Finger tight, open. The cushion's gap points to the fastener; a clamp smaller than the hose "
-        "chokes it. Left and right are as seen looking at that face.",
+        f"chokes it.{seen}",
     )
     if layout is None:
         table = _free_clamps(clamps, [what for _, what in rows], lines, layouts)

@@ -116,8 +116,7 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
         yield (
             f"Set the free play at the bearing: {free_play}.",
             f"At the slave that is {length(clutch.free_play_mm * clutch.fork_ratio, u)} of free movement "
-            "of its "
-            "rod, by hand.",
+            f"of its rod, by hand. {_play_set_by(sheet)}",
         )
     away = "Take the block out. " if block else ""
     if stop is None:
@@ -171,6 +170,19 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
         f"{'met where it was' if end == 'the floor' else 'still where it was'}, "
         "level unchanged, no joint wet. If the release point has moved, there is air or a leak: "
         "do not drive.",
+    )
+
+
+def _play_set_by(sheet: PedalSheet) -> str:
+    """What is turned to set the play, by the kind of slave; common practice, no source."""
+    slave = sheet.spec.slave
+    if slave is None:
+        return "Set it by the length of what moves the fork."
+    if slave.kind == "concentric":
+        return "A ring in the bell housing has nothing to turn: it is set by the spacer under it."
+    return (
+        "It is set by the length of the rod from slave to fork: shorter for more, then its lock nut tight. A "
+        "rod of fixed length is not for this."
     )
 
 

@@ -11,6 +11,7 @@ from generators.model.spec.titles import within
 from generators.model.words import Face
 from generators.sheets.bolting.words import held_by_words
 from generators.sheets.install.drill import limit_words, named, refs, size_table
+from generators.sheets.install.existing import drill_room
 from generators.sheets.install.threads import insert_steps, weld_steps
 
 FOR_NOW = "A plain nut will do for now: keep the locking nut for the last time."
@@ -82,7 +83,7 @@ def _second(layout: PanelLayout, holes: Sequence[PanelHole], part: str, face: Fa
     return Step(
         do=do,
         how=f"From the pilot to size with the part as a guide; put its bolt in and tighten both."
-        f"{bolts} {limit_words(layout)}",
+        f"{bolts} {limit_words(layout)}{drill_room(layout, holes)}",
         holes=refs(layout, holes),
         drills=refs(layout, holes),
         tables=(size_table(holes, layout.units),),
@@ -125,7 +126,8 @@ def _drilled(layout: PanelLayout, holes: Sequence[PanelHole], part: str, face: F
     if straight:
         yield Step(
             do=f"Drill {named(straight)} through the {part}, from the {face} side.",
-            how=f"{_spotted(straight)} {_sized(straight)} {STEADY} {limit_words(layout)}",
+            how=f"{_spotted(straight)} {_sized(straight)} {STEADY} {limit_words(layout)}"
+            f"{drill_room(layout, straight)}",
             holes=refs(layout, straight),
             drills=refs(layout, straight),
             tables=(size_table(straight, layout.units),),
@@ -172,7 +174,7 @@ def _opened(layout: PanelLayout, holes: Sequence[PanelHole]) -> Step:
     how += [f"{_capital(named(wide))}: {CENTRED}"] if wide else []
     return Step(
         do=f"Open {named(holes)} to size, the part off, from the {holes[0].drill_face} side.",
-        how=" ".join([*how, limit_words(layout)]),
+        how=" ".join([*how, limit_words(layout)]) + drill_room(layout, holes),
         holes=refs(layout, holes),
         drills=refs(layout, holes),
         tables=(size_table(holes, layout.units),),

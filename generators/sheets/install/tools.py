@@ -10,7 +10,7 @@ from generators.model.install import Listing, Step, StepTable
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.sheets.bolting.steps import tool_rows
-from generators.sheets.hose_words import LinesSheet, spanner_words
+from generators.sheets.hose_words import LinesSheet, end_pieces, spanner_words
 from generators.sheets.install.drill import PIN, drill_words, refs, to_make
 from generators.sheets.install.guide_steps import bush_words
 from generators.standards import bulkhead
@@ -141,7 +141,7 @@ def _line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
         bender = ", ".join(format_length(radius, lines.units) for radius in radii)
         yield (
             "rigid line",
-            f"tube cutter, bender of {bender} radius, 37 degree flaring tool",
+            f"tube cutter, bender of {bender} radius with a scale of degrees, 37 degree flaring tool",
         )
     if any(hose.kind == "hose" and hose.made_up_mm is None for hose in made):
         yield (
@@ -149,7 +149,14 @@ def _line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
             "string, hose cutter or fine saw, what the maker of the hose ends says of fitting them",
         )
     if made:
-        yield "bleeding", "clear hose, jar, gloves, glasses, rags; a helper"
+        clips = any(item == "hose clip" for hose in lines.hoses for item, _size, _n in end_pieces(hose))
+        driver = "screwdriver or key for the hose clips; " if clips else ""
+        yield "bleeding", f"{driver}spanner for the bleed screw, clear hose, jar, gloves, glasses, rags"
+        yield (
+            "vehicle",
+            "jack, stands and chocks; plugs and caps for open lines and ports; a helper, for bleeding and "
+            "for bolts with head and nut on different sides of a panel",
+        )
 
 
 def plug_steps(layouts: Iterable[PanelLayout], lines: LinesSheet) -> Iterator[Step]:
