@@ -65,8 +65,3 @@ def sequence_of(plan: PartPlan, shop: Shop) -> tuple[Sequence, bool]:
     if carried.found:
         return carried, True
     return bend_sequence(plan, replace(setting, supported=False)), False
-
-
-def refused_of(plan: PartPlan, shop: Shop) -> Sequence:
-    """Why there is no order in which the die carries the sheet everywhere."""
-    return bend_sequence(plan, setting_of(plan, shop))

@@ -36,15 +36,15 @@ DIG_MM = 0.05
 """Flat metal may lie against a tool: only what is deeper in it than this is in its way."""
 
 ROUNDING = 1e-6
-SHARPEST_DEG = 10.0
-"""No die is sharper: the least its key takes."""
+SHARPEST_DEG = 10.0  # the least a die's key takes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Setting:
     """What bends a sheet: the brake, the die's opening and springback of the shop's test bend, its strength.
 
-    ``opening_mm`` None: any die that suits. ``supported`` False leaves out whether the die carries the sheet.
+    ``opening_mm`` None: any die that suits. ``supported`` False leaves out whether the die carries the sheet,
+    ``let_off`` does so for those bends.
     """
 
     brake: Brake
@@ -52,6 +52,11 @@ class Setting:
     opening_mm: float | None = None
     springback_rad: float = 0.0
     supported: bool = True
+    let_off: frozenset[str] = frozenset()
+
+    def looks_at(self, bend: Bend) -> bool:
+        """True for a bend whose legs the die must carry."""
+        return self.supported and bend.name not in self.let_off
 
 
 @dataclass(slots=True, kw_only=True, eq=False)
@@ -94,9 +99,9 @@ class Trial:
         sharp = [p for p in punches if p.tip_radius_mm <= r + ROUNDING]
         inner = math.degrees(math.pi - pressed)
         if not open_enough:
-            wanted = f"V {self.setting.opening_mm:g}" if self.setting.opening_mm else "a V for this sheet"
             if inner < SHARPEST_DEG:
                 return self._refuse("tools", f"no die is sharp enough: {max(inner, 0.0):.0f} deg are wanted")
+            wanted = f"V {self.setting.opening_mm:g}" if self.setting.opening_mm else "a V for this sheet"
             return self._refuse("tools", f"no die {wanted} of {inner:.0f} deg or sharper")
         if not sharp:
             what = f"with a tip of R {r:g} or less" if punches else f"of {inner:.0f} deg or sharper"
@@ -135,7 +140,7 @@ class Trial:
         self._refuse("meets", f"flange {touch.flange} meets {what} {when}", touch, tool)
 
     def _on(self, die: Die, stroke: Stroke, punches: Sequence[Punch]) -> Step | None:
-        if self.setting.supported and not self._carried(stroke):
+        if self.setting.looks_at(self.bend) and not self._carried(stroke):
             return None
         reach = self._die_reach(die, stroke)
         pieces = self._die_pieces(die, reach) if reach is not None else None
@@ -144,8 +149,8 @@ class Trial:
         brake, t = self.setting.brake, self.shape.plan.thickness_mm
         force = bending_force(self.setting.tensile_mpa, self.laid.length, t, die)
         if force > brake.force_n + ROUNDING:
-            has = f"the brake has {brake.force_n / 1000:.0f} kN"
-            self._refuse("force", f"it takes {force / 1000:.0f} kN over V {die.opening_mm:g}, {has}")
+            over = f"over V {die.opening_mm:g}, the brake has {brake.force_n / 1000:.0f} kN"
+            self._refuse("force", f"it takes {force / 1000:.0f} kN {over}")
             return None
         on_a_metre = force / self.laid.length * 1000
         if not self._bears(die, on_a_metre):
@@ -192,8 +197,7 @@ class Trial:
     def _die_reach(self, die: Die, stroke: Stroke) -> Reach | None:
         """How far the die may reach beside the bend; None where what hangs keeps it from under all of it."""
         room, length = self.setting.brake.room_mm, self.laid.length
-        table = table_outline(self.setting.brake, die.height_mm)
-        shape = die_outline(die)
+        table, shape = table_outline(self.setting.brake, die.height_mm), die_outline(die)
 
         def touches(shadow: Shadow) -> Touch | None:
             return first_touch(stroke, shadow, shape, to_punch=False, room_mm=room)
@@ -304,8 +308,9 @@ class Trial:
         least = length - 2 * self.short
         pieces = pieces or made_up(punch.segments_mm, whole, least, min(free, length))
         if pieces is None:
-            most = min(free, length)
-            self._refuse("pieces", f"no pieces of {punch.name} make {least:.0f} to {most:.0f} mm")
+            self._refuse(
+                "pieces", f"no pieces of {punch.name} make {least:.0f} to {min(free, length):.0f} mm"
+            )
         return pieces
 
     def _opens(self, punch: Punch, die: Die, stroke: Stroke) -> bool:
@@ -346,10 +351,8 @@ class Trial:
         self, punch: Punch, turned: bool, stroke: Stroke, up: float, low: float, high: float
     ) -> bool:
         """True when the punch, from ``low`` to ``high``, cannot come straight down, or straight up again."""
-        if not self.above:
-            return False
         path = swept_up(punch, turned, up)
-        for shadow in self._between(low, high, above=True):
+        for shadow in self._between(low, high, above=True) if self.above else ():
             for h in (0.0, stroke.half):
                 if stroke.moved(shadow.shape, shadow.rear, h, stroke.radius_mm).intersects(path):
                     return True

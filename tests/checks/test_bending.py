@@ -19,6 +19,7 @@ from generators.checks.part.part import check_part
 from generators.geometry.contours import rectangle
 from generators.model.findings import Severity
 from generators.model.limits import Limits
+from generators.model.plan import Flange
 from generators.model.spec.shop import Shop
 from generators.model.spec.tools.press import Brake
 
@@ -82,6 +83,17 @@ def test_what_the_die_does_not_carry_is_said_once() -> None:
     found = codes(part(short, shop=replace(STRAIGHT_ONLY, stock=(stock,))))
     assert "flange-length" in found
     assert "bend-sequence" not in found
+
+
+def test_a_short_tab_elsewhere_takes_no_mends_away() -> None:
+    """The die lets off only the bend that another rule names: the deep channel keeps its finding and mends."""
+    tab = Flange(name="tab", contour=rectangle(0, 0, 24, 4))
+    bent = replace(DEEP.bends[0], name="t", child="tab", start=(24.0, 100.0), end=(0.0, 100.0))
+    plan = replace(DEEP, flanges=(*DEEP.flanges, tab), bends=(*DEEP.bends, bent))
+    stock = replace(SHOP.stock[0], die_opening_mm=24.0)
+    findings = part(plan, shop=replace(STRAIGHT_ONLY, stock=(stock,)))
+    assert "flange-length" in codes(findings)
+    assert "each tried on this brake" in only(findings, "bend-sequence").advice
 
 
 def test_a_sheet_is_bent_over_its_own_die_and_springs_as_its_test_bend_did() -> None:

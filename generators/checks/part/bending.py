@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from generators.bending.mends import deep_mm, main_refusal, mends
-from generators.bending.search import MOST_TRIALS
-from generators.bending.setting import refused_of, sequence_of, setting_of, stated
+from generators.bending.search import MOST_TRIALS, bend_sequence
+from generators.bending.setting import sequence_of, setting_of, stated
 from generators.bending.steps import Sequence as Bends
 from generators.bending.steps import Why
+from generators.bending.trial import Setting
 from generators.checks.rule import Rule, finding, listed
 from generators.errors import LookupFault
 from generators.model.findings import Finding, Severity
@@ -61,6 +64,9 @@ RULES = (BEND_SEQUENCE, BEND_GAUGE)
 SAID_ELSEWHERE = frozenset({"flange-length", "bend-near-bend"})
 """Rules that say that the die does not carry the sheet."""
 
+NAMED = re.compile(r", bends? (\w+)(?: and (\w+))?")
+"""The bends in the place of such a finding."""
+
 ANOTHER_TOOL = "joggle-tool"
 """Two bends in one stroke of an offset die: not what is tried here."""
 
@@ -75,28 +81,34 @@ def check_bending(
 
     ``brief``: no mends are tried, which takes longer than all else; only how deep the flange in the way is.
     """
-    codes = {f.code for f in so_far}
-    if ANOTHER_TOOL in codes:
+    if any(f.code == ANOTHER_TOOL for f in so_far):
         yield _offset_die(plan)
         return
     try:
         sequence, carried = sequence_of(plan, shop)
+        setting = replace(setting_of(plan, shop), let_off=_let_off(plan, so_far))
     except LookupFault:
         return  # a material without figures is refused where it is named
+    if sequence.found and not carried:
+        sequence = bend_sequence(plan, setting)
     if sequence.found:
-        if carried or codes & SAID_ELSEWHERE:
-            yield from _by_eye(plan, sequence)
-            return
-        sequence = refused_of(plan, shop)
+        yield from _by_eye(plan, sequence)
+        return
     if not sequence.searched:
         yield _not_all_tried(plan)
         return
-    yield _none(plan, shop, sequence, brief)
+    yield _none(plan, shop, setting, sequence, brief)
 
 
-def _none(plan: PartPlan, shop: Shop, sequence: Bends, brief: bool) -> Finding:
+def _let_off(plan: PartPlan, so_far: Sequence[Finding]) -> frozenset[str]:
+    """Bends of which another rule says that the die does not carry their legs."""
+    said = (NAMED.search(f.where) for f in so_far if f.code in SAID_ELSEWHERE)
+    named = {name for match in said if match for name in match.groups()}
+    return frozenset(b.name for b in plan.bends if b.name in named)
+
+
+def _none(plan: PartPlan, shop: Shop, setting: Setting, sequence: Bends, brief: bool) -> Finding:
     refusal = main_refusal(sequence)
-    setting = setting_of(plan, shop)
     tried = () if brief else mends(plan, setting, sequence)
     depth = next((m for m in tried if m.to_mm is not None), None)
     words = "; or ".join(m.words for m in tried)
