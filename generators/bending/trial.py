@@ -54,10 +54,6 @@ class Setting:
     supported: bool = True
     let_off: frozenset[str] = frozenset()
 
-    def looks_at(self, bend: Bend) -> bool:
-        """True for a bend whose legs the die must carry."""
-        return self.supported and bend.name not in self.let_off
-
 
 @dataclass(slots=True, kw_only=True, eq=False)
 class Trial:
@@ -140,7 +136,8 @@ class Trial:
         self._refuse("meets", f"flange {touch.flange} meets {what} {when}", touch, tool)
 
     def _on(self, die: Die, stroke: Stroke, punches: Sequence[Punch]) -> Step | None:
-        if self.setting.looks_at(self.bend) and not self._carried(stroke):
+        judged = self.setting.supported and self.bend.name not in self.setting.let_off
+        if judged and not self._carried(stroke):
             return None
         reach = self._die_reach(die, stroke)
         pieces = self._die_pieces(die, reach) if reach is not None else None
