@@ -89,7 +89,7 @@ CHECKS = (
             reference=printed,
             unit="lbf",
             ours=lambda sheet=sheet, head=head: (  # type: ignore[misc]
-                pull_through_n(sheet * INCH, head * INCH, 33 * KSI) / 0.5 / 3.0 / LBF
+                pull_through_n(sheet * INCH, head * INCH, 33 * KSI, punched_mm=head * INCH) / 0.5 / 3.0 / LBF
             ),
             within=1.0,
             trust="R2",

@@ -9,9 +9,11 @@ from pathlib import Path
 import pytest
 from strength.hanger_specs import HANGER, write
 
+from generators.checks.joint.panel_give import JudgedGive
 from generators.errors import SpecError
+from generators.hydraulics.clutch import ClutchSetup
 from generators.layout.spots import part_opening
-from generators.model.plan import Slot
+from generators.model.plan import Hole, Slot
 from generators.solve.brackets.joints import held_bolts, judged_bolts
 from generators.solve.job import Prepared, prepare
 from generators.standards import washer
@@ -53,6 +55,20 @@ def made(folder: Path, hold: str = "", extra: str = "", pedal: str = "") -> Prep
 
 def rings(job: Prepared) -> set[float]:
     return {round(h.ring_mm, 6) for h in job.loaded[0].holds if h.bore.startswith("mount")}
+
+
+def give_of(job: Prepared) -> JudgedGive:
+    """How the first bracket's panel gives."""
+    give = job.loaded[0].give
+    assert give is not None
+    return give
+
+
+def setup_of(job: Prepared) -> ClutchSetup:
+    """What the first pedal's clutch is worked out with."""
+    clutch = job.pedals[0].clutch
+    assert clutch is not None
+    return clutch.setup
 
 
 def test_a_ring_is_as_wide_as_the_washer_chosen(tmp_path: Path) -> None:
@@ -113,11 +129,11 @@ def test_the_give_of_the_bolts_is_naviers(tmp_path: Path) -> None:
 def test_the_pedal_counts_the_panel_once(tmp_path: Path) -> None:
     bare = made(tmp_path)
     soft = made(tmp_path, extra='carried = { edges = "rest" }')
-    (pin,) = soft.loaded[0].give.pins
-    assert bare.pedals[0].clutch.setup.flex_mm_per_n == 0
-    assert soft.pedals[0].clutch.setup.flex_mm_per_n == pytest.approx(pin.flex_mm_per_n)
+    (pin,) = give_of(soft).pins
+    assert setup_of(bare).flex_mm_per_n == 0
+    assert setup_of(soft).flex_mm_per_n == pytest.approx(pin.flex_mm_per_n)
     typed = made(tmp_path, extra='carried = { edges = "rest" }', pedal='bracket_flex = "40 mm/kN"')
-    assert typed.pedals[0].clutch.setup.flex_mm_per_n == pytest.approx(0.04)
+    assert setup_of(typed).flex_mm_per_n == pytest.approx(0.04)
     told = [f.where for f in typed.findings if f.code == "panel-give" and f.severity.value == "warn"]
     assert told == ["pedal:clutch bracket flex"]
     both = 'hanger_flex = "computed"\nbracket_flex = "0.1 mm/kN"'
@@ -128,7 +144,7 @@ def test_the_pedal_counts_the_panel_once(tmp_path: Path) -> None:
 def test_a_rigid_panel_is_not_one_nobody_typed(tmp_path: Path) -> None:
     carried = 'carried = { edges = "rest" }'
     left_out = made(tmp_path, extra=carried)
-    assert left_out.loaded[0].give.typed_mm_per_n is None
+    assert give_of(left_out).typed_mm_per_n is None
     assert not any(f.code == "panel-give" and f.severity.value == "warn" for f in left_out.findings)
     rigid = made(tmp_path, hold='flex = "0 mm/kN"', extra=carried)
     assert {h.flex_mm_per_n for h in rigid.loaded[0].holds} == {0.0}
@@ -136,7 +152,7 @@ def test_a_rigid_panel_is_not_one_nobody_typed(tmp_path: Path) -> None:
     assert next(f.where for f in told).endswith("hold")
     assert "typed 0 mm/kN" in told[0].found
     stiff = made(tmp_path, extra=carried, pedal='bracket_flex = "0 mm/kN"')
-    assert stiff.pedals[0].clutch.setup.flex_mm_per_n == 0
+    assert setup_of(stiff).flex_mm_per_n == 0
     assert "pedal:clutch bracket flex" in {f.where for f in stiff.findings if f.code == "panel-give"}
 
 
@@ -147,12 +163,15 @@ def test_each_bolt_is_judged_in_the_hole_it_goes_through(tmp_path: Path) -> None
     bolts = judged_bolts(job.file, bracket, job.parts, job.layouts, job.bolted)
     assert len(bolts) == 4
     for bolt in bolts:
-        assert bolt.own.hole_mm == part_opening(plan, bolt.hole)[1].diameter_mm
+        opening = part_opening(plan, bolt.hole)[1]
+        assert isinstance(opening, Hole)
+        assert bolt.own.hole_mm == opening.diameter_mm
         assert not bolt.own.slotted
         # ISO 4014 M8: 13 mm across flats
         assert bolt.near.flats_mm == bolt.far.flats_mm == 13.0
     # the same part with a slot 12 mm wide for its first bolt
     name, hole = part_opening(plan, bolts[0].hole)
+    assert isinstance(hole, Hole)
     slot = Slot(
         name=hole.name,
         u_mm=hole.u_mm,
@@ -175,18 +194,18 @@ def test_each_bolt_is_judged_in_the_hole_it_goes_through(tmp_path: Path) -> None
 
 
 def test_a_bead_and_clamped_edges_make_it_stiffer(tmp_path: Path) -> None:
-    plain = made(tmp_path, extra='carried = { edges = "rest" }').loaded[0].give.flex_mm_per_n
+    plain = give_of(made(tmp_path, extra='carried = { edges = "rest" }')).flex_mm_per_n
     bead = (
         'carried = { edges = "rest" }\n[[panel.bead]]\nname = "b"\nstart = ["40 mm", "340 mm"]\n'
         'end = ["460 mm", "340 mm"]\nwidth = "16 mm"\ndepth = "8 mm"'
     )
-    assert made(tmp_path, extra=bead).loaded[0].give.flex_mm_per_n < plain
+    assert give_of(made(tmp_path, extra=bead)).flex_mm_per_n < plain
     flat = made(tmp_path, extra=bead.replace('\ndepth = "8 mm"', ""))
-    assert flat.loaded[0].give.flex_mm_per_n == pytest.approx(plain)
-    clamped = made(tmp_path, extra='carried = { edges = "clamped" }').loaded[0].give.flex_mm_per_n
+    assert give_of(flat).flex_mm_per_n == pytest.approx(plain)
+    clamped = give_of(made(tmp_path, extra='carried = { edges = "clamped" }')).flex_mm_per_n
     assert clamped < plain
     near = 'carried = { corner = ["100 mm", "60 mm"], size = ["300 mm", "280 mm"] }'
-    assert made(tmp_path, extra=near).loaded[0].give.flex_mm_per_n < plain
+    assert give_of(made(tmp_path, extra=near)).flex_mm_per_n < plain
 
 
 def test_a_typed_flex_that_is_not_the_panels_is_found(tmp_path: Path) -> None:
