@@ -146,7 +146,7 @@ def test_a_height_no_hose_may_reach_below(spoil: Spoil, van: Prepared) -> None:
     # the slave hose is 9 mm thick: half of it lies below the middle
     lowest = min(low.at[2] for profile in van.lines.profiles.values() for low in profile.points)
     for height, said in ((lowest - 4.4, True), (lowest - 4.6, False)):
-        job = spoil("\n[job]\n", f'\n[limits]\nhose_lowest = "{height:.1f} mm"\n\n[job]\n')
+        job = spoil("\n[limits]\n", f'\n[limits]\nhose_lowest = "{height:.1f} mm"\n')
         assert any(f.code == "hose-lowest" and f.severity is Severity.FAIL for f in job.findings) is said
 
 

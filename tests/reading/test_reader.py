@@ -197,7 +197,7 @@ def test_without_a_shop_file_its_faults_point_at_the_spec(tmp_path: Path) -> Non
 def test_positions_resolve_from_their_datums(tmp_path: Path) -> None:
     panel = read(tmp_path).job.panel[0]
     line, clamp, loom = (resolve_position(panel, hole.at) for hole in panel.hole)
-    assert line == (220.0, 94.925, "120 right, 34.92 up from column_bore")
+    assert line == (220.0, 94.925, "120 right, 34.93 up from column_bore")
     assert clamp == (70.0, 35.0, "30 right from seam, 35 up from the bottom edge")
     assert loom == (300.0, 200.0, "300 right, 200 up from the panel origin")
     assert datum_value(panel, "top", "v") == 300.0

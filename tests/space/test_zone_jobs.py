@@ -12,6 +12,7 @@ from space_jobs import job, others
 from generators.errors import SpecError
 from generators.model.findings import Finding, Severity
 from generators.model.words import ZoneKind
+from generators.units import fixed
 
 # the wall's cab face is x = 0, its engine face x = -2, u is y, v is z; hoses are on the engine side
 EVERYWHERE = 'corner = ["-900 mm", "-900 mm", "-900 mm"]\nsize = ["1800 mm", "1800 mm", "1800 mm"]'
@@ -229,7 +230,7 @@ def test_a_hose_beside_a_pipe_in_its_hot_air_is_one_finding(tmp_path: Path) -> N
     assert found.severity is Severity.FAIL
     half = next(h.path for h in both.lines.hoses if h.spec.name == "straight")
     assert half is not None
-    assert f"{60 - 15 - half.outside_dia_mm / 2:.2f} mm from pipe" in found.found
+    assert f"{fixed(60 - 15 - half.outside_dia_mm / 2, 2)} mm from pipe" in found.found
     # of a tube the hot air only warns, so the pipe keeps its own word
     tube = job(tmp_path, STRAIGHT, pipe, room("heat", air))
     assert any(f.code == "hose-near-hot" and "straight" in f.where for f in tube.findings)
