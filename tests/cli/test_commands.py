@@ -30,7 +30,7 @@ def test_check_says_what_the_rules_say(
 def test_check_needs_no_kernel(demo_spec: Path) -> None:
     code = (
         "import sys; sys.argv=['pedalplate','check',sys.argv[1]]; from generators.cli.app import run; run();"
-        "heavy={'cadquery','OCP','vtkmodules','ezdxf','reportlab','trimesh','scipy.optimize'} & set(sys.modules);"
+        "heavy={'cadquery','OCP','vtkmodules','ezdxf','reportlab','trimesh','scipy.optimize','scipy.linalg'} & set(sys.modules);"
         "sys.exit(f'imported {heavy}' if heavy else 0)"
     )
     done = subprocess.run(

@@ -15,6 +15,10 @@ GOOD = """
 name = "toy"
 title = "Toy job, invented"
 
+# these jobs are about what stands where: by the quick answer, which is sure to 1.8, the hanger has 1.29
+[limits]
+yield_factor = 0.7
+
 [[panel]]
 name = "wall"
 title = "Wall"

@@ -70,7 +70,7 @@ def test_an_annular_plate_clamped_inside_and_loaded_at_its_rim():
     w = bending_terms(rim, plate.box, BENDING_DEGREE, plate.rounds)[0]
     push = np.zeros(sum(plate.many))
     push[: plate.many[0]] = load * w.mean(axis=0)
-    moved = ritz.movement(push)
+    (moved,) = ritz.movements(push[None, :])
     assert float(push @ moved) / load == pytest.approx(abs(wanted), rel=0.01)
 
 
@@ -119,7 +119,7 @@ def test_two_strips_joined_at_a_bend_are_castiglianos_angle():
         [bend],
     )
     ritz = folded_plates(angle, [Hold(bore="held")], E, NU)
-    got = quick(ritz, [BoreForce(bore="pushed", force=(force, 0.0, 0.0))], [Hold(bore="held")], [], [])
+    (got,) = quick(ritz, [[BoreForce(bore="pushed", force=(force, 0.0, 0.0))]], [Hold(bore="held")], [], [])
     corner = radius + t / 2
     a, b = leg - 40.0 + corner, leg - 10.0 + corner
     inertia = width * t**3 / 12

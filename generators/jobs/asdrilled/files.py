@@ -7,13 +7,10 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
-from generators.drawing.paper.sizes import paper_choices
-from generators.errors import ExportError, ReadBackError
-from generators.issue.artefact import Job, Kept
+from generators.errors import ExportError
+from generators.issue.artefact import Job
 from generators.issue.issue import Issued, issue
-from generators.issue.manifest import NAME, Entry, Manifest
-from generators.issue.prove import require_kept
-from generators.issue.stamp import Stamp
+from generators.issue.manifest import Manifest
 from generators.issue.work import Progress
 from generators.jobs.asdrilled.case import unmoved
 from generators.jobs.asdrilled.figures import figures_text
@@ -21,7 +18,7 @@ from generators.jobs.asdrilled.filing import filing_cuts, filing_sheet
 from generators.jobs.asdrilled.spec_text import spec_with
 from generators.jobs.asdrilled.weigh import AsDrilled, as_drilled
 from generators.jobs.blanks import blank
-from generators.jobs.make.run import spec_files
+from generators.jobs.revised import revised_from, revised_job
 from generators.jobs.texts import read_as, text_file
 from generators.layout.mounting import placement
 from generators.measure.fitting.fit import Fit, fit
@@ -32,7 +29,6 @@ from generators.solve.job import prepare
 from generators.verify.readback import ReadBack
 
 KIND = "asdrilled"
-WAS = "was"
 FIGURES = "asdrilled.json"
 
 
@@ -64,10 +60,6 @@ def job_of(answer: AsDrilled, paper: str) -> Job:
     text = revised_spec(answer)
     revised = read_as(file, name, text)
     part = next(p for p in revised.parts if p.spec.name == answer.part.spec.name)
-    readings = Kept(entry=Entry(path=f"{WAS}/{measured.path.name}", kind="readings"), content=measured.data)
-    kept = [*spec_files(file, WAS), readings]
-    if file.shop_path is not None:
-        kept.append(Kept(entry=Entry(path=file.shop_path.name, kind="revised_shop"), content=file.shop_bytes))
     artefacts = [
         text_file(
             name, "revised_spec", text, units="", read=partial(_read_spec, rel=name, answer=answer, text=text)
@@ -83,23 +75,7 @@ def job_of(answer: AsDrilled, paper: str) -> Job:
             filing_sheet(cuts, paper=paper, job=job, revision=revised.file.revision, owner=owner)
         )
     artefacts.append(text_file(FIGURES, "figures", figures_text(answer), owner=part.spec.name))
-    names = [*(k.entry.path for k in kept), *(a.entry.path for a in artefacts)]
-    if len(set(names)) < len(names):
-        raise ExportError("the spec, the shop file and the readings need different names")
-    return Job(
-        kind=KIND,
-        stamp=Stamp(
-            job=file.job.job.name, title=file.job.job.title, revision=revised.file.revision, paper=paper
-        ),
-        head={
-            "spec": f"{WAS}/{file.spec_path.name}",
-            "readings": f"{WAS}/{measured.path.name}",
-        },
-        kept=tuple(kept),
-        artefacts=tuple(artefacts),
-        findings=answer.findings,
-        answers=True,
-    )
+    return revised_job(KIND, file, measured, revised, artefacts, answer.findings, paper)
 
 
 def write_asdrilled(answer: AsDrilled, out: Path, *, paper: str = "A4", progress: Progress) -> Issued:
@@ -116,13 +92,8 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
 
     Raises ``ReadBackError``, and what ``as_drilled`` raises.
     """
-    spec = require_kept(folder, manifest.of_kind("spec"), "spec")
-    own = require_kept(folder, manifest.of_kind("readings"), "readings")
-    for key, path in (("spec", spec), ("readings", own)):
-        if manifest.said(key) != path.relative_to(folder).as_posix():
-            raise ReadBackError(NAME, f"does not name the {key} the files were made from")
-    paper_choices(manifest.said("paper"))
-    return job_of(as_drilled(spec, own), manifest.said("paper"))
+    spec, own, paper = revised_from(folder, manifest)
+    return job_of(as_drilled(spec, own), paper)
 
 
 def _read_spec(path: Path, *, rel: str, answer: AsDrilled, text: str) -> ReadBack:

@@ -8,20 +8,18 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
-from generators.drawing.paper.sizes import paper_choices
-from generators.errors import ExportError, ReadBackError
-from generators.issue.artefact import Artefact, Job, Kept
+from generators.errors import ExportError
+from generators.issue.artefact import Artefact, Job
 from generators.issue.issue import Issued, issue
-from generators.issue.manifest import NAME, Entry, Manifest
-from generators.issue.prove import require_kept
-from generators.issue.stamp import PLACEHOLDER, Stamp
+from generators.issue.manifest import Entry, Manifest
+from generators.issue.stamp import PLACEHOLDER
 from generators.issue.work import Progress
 from generators.jobs.asfixed.choices import title_of
 from generators.jobs.asfixed.readback import read_spec
 from generators.jobs.asfixed.weigh import LEFT_BY, AsFixed, Cleared, as_fixed
 from generators.jobs.asfixed.words import CAUTION, figures_text, hose_changes, sits_words
 from generators.jobs.make.paper import sheet_paper
-from generators.jobs.make.run import spec_files
+from generators.jobs.revised import revised_from, revised_job
 from generators.jobs.templates import Sheets, faces
 from generators.jobs.texts import read_as, text_file
 from generators.model.plan import PanelHole, PanelLayout
@@ -35,7 +33,6 @@ from generators.verify.pdf.sheet import read_sheet_pdf
 from generators.verify.readback import ReadBack
 
 KIND = "asfixed"
-WAS = "was"
 FIGURES, SHEET = "asfixed.json", "redo_sheet.pdf"
 SAME_MM = 0.01
 
@@ -66,10 +63,6 @@ def job_of(answer: AsFixed, paper: str) -> Job:
     name = f"{file.spec_path.stem}_asfixed.toml"
     revised = read_as(file, name, text)
     option = answer.options[0] if answer.options else None
-    readings = Kept(entry=Entry(path=f"{WAS}/{case.file.path.name}", kind="readings"), content=case.file.data)
-    kept = [*spec_files(file, WAS), readings]
-    if file.shop_path is not None:
-        kept.append(Kept(entry=Entry(path=file.shop_path.name, kind="revised_shop"), content=file.shop_bytes))
     sheets = _sheets(answer, option, revised, paper)
     made = [(layout, _made(layout)) for layout in sheets]
     redo = redone(answer, option, tuple(made))
@@ -84,15 +77,7 @@ def job_of(answer: AsFixed, paper: str) -> Job:
         *(a for layout in sheets for a in _patches(revised, layout, paper)),
         text_file(FIGURES, "figures", figures_text(answer)),
     ]
-    return Job(
-        kind=KIND,
-        stamp=Stamp(job=file.job.job.name, title=title, revision=revised.file.revision, paper=paper),
-        head={"spec": f"{WAS}/{file.spec_path.name}", "readings": f"{WAS}/{case.file.path.name}"},
-        kept=tuple(kept),
-        artefacts=tuple(artefacts),
-        findings=revised.findings,
-        answers=True,
-    )
+    return revised_job(KIND, file, case.file, revised, artefacts, revised.findings, paper)
 
 
 def write_asfixed(answer: AsFixed, out: Path, *, paper: str = "A4", progress: Progress) -> Issued:
@@ -109,13 +94,8 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
 
     Raises ``ReadBackError``, and what ``as_fixed`` raises.
     """
-    spec = require_kept(folder, manifest.of_kind("spec"), "spec")
-    own = require_kept(folder, manifest.of_kind("readings"), "readings")
-    for key, path in (("spec", spec), ("readings", own)):
-        if manifest.said(key) != path.relative_to(folder).as_posix():
-            raise ReadBackError(NAME, f"does not name the {key} the files were made from")
-    paper_choices(manifest.said("paper"))
-    return job_of(as_fixed(spec, own), manifest.said("paper"))
+    spec, own, paper = revised_from(folder, manifest)
+    return job_of(as_fixed(spec, own), paper)
 
 
 # ---------------------------------------------------------------------------------------- what is drilled

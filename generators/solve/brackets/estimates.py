@@ -56,11 +56,11 @@ def _solved(
     plates = folded_plates(plan, holds, row.e_mpa, row.poisson)
     bores, sharp = {b.name: b for b in bores_of(plan)}, sharp_corners(plan)
     heads = {f.bore for forces, _ in cases for f in forces if pulls(bores[f.bore], f)}
-    out = []
-    for forces, size in cases:
-        found = quick(plates, forces, holds, sorted(heads), sharp)
-        out.append(Estimate(moved_mm=found.work_nmm / size, stress_mpa=found.peak_mpa))
-    return tuple(out)
+    found = quick(plates, [forces for forces, _ in cases], holds, sorted(heads), sharp)
+    return tuple(
+        Estimate(moved_mm=one.work_nmm / size, stress_mpa=one.peak_mpa)
+        for one, (_, size) in zip(found, cases, strict=True)
+    )
 
 
 def estimated_findings(file: JobFile, found: Sequence[Bracket]) -> Iterator[Finding]:

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-import scipy.linalg
 from numpy.typing import NDArray
 
 from generators.errors import GeometryFault
@@ -36,17 +35,18 @@ class Quick:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ritz:
-    """A part with its plates, factored."""
+    """A part with its plates, held at its bolts: the scaled stiffness of its unknowns."""
 
     plan: PartPlan
     plates: tuple[Plate, ...]
     frames: dict[str, Array]
-    factor: tuple[Array, bool]
+    matrix: Array
     scale: Array
 
-    def movement(self, load: Array) -> Array:
-        """The unknowns under a load."""
-        return np.asarray(self.scale * scipy.linalg.cho_solve(self.factor, self.scale * load))
+    def movements(self, loads: Array) -> Array:
+        """The unknowns under loads, (cases, unknowns) both."""
+        # numpy's own solver: one more library to load would cost `check` more than it saves
+        return np.asarray(self.scale * np.linalg.solve(self.matrix, (self.scale * loads).T).T)
 
 
 def _where(plan: PartPlan) -> dict[str, tuple[str, float, float, float]]:
@@ -73,11 +73,7 @@ def folded_plates(plan: PartPlan, holds: Sequence[Hold], e_mpa: float, poisson: 
     matrix *= scale
     matrix *= scale[:, None]
     matrix[np.diag_indices(len(matrix))] += RIDGE
-    try:
-        factor = scipy.linalg.cho_factor(matrix, overwrite_a=True, check_finite=False)
-    except np.linalg.LinAlgError:
-        raise GeometryFault("plates that nothing holds", "holds") from None
-    return Ritz(plan=plan, plates=loose.plates, frames=loose.frames, factor=factor, scale=scale)
+    return Ritz(plan=plan, plates=loose.plates, frames=loose.frames, matrix=matrix, scale=scale)
 
 
 def _stiff(material: Material) -> float:
@@ -165,40 +161,52 @@ def _push(ritz: Ritz, force: BoreForce, size: int) -> Array:
 
 def quick(
     ritz: Ritz,
-    forces: Sequence[BoreForce],
+    cases: Sequence[Sequence[BoreForce]],
     holds: Sequence[Hold],
     pushed: Sequence[str],
     sharp: Sequence[tuple[Vector, Vector]],
-) -> Quick:
-    """One case on a factored part. ``pushed`` are bolts whose heads the model does not have: like held ones
+) -> tuple[Quick, ...]:
+    """Each case on a held part. ``pushed`` are bolts whose heads the model does not have: like held ones
     and sharp corners they are left out of the peak, as by finite elements."""
     size = len(ritz.scale)
-    load = sum((_push(ritz, f, size) for f in forces), np.zeros(size))
-    found = ritz.movement(load)
-    t, where = ritz.plan.thickness_mm, _where(ritz.plan)
+    loads = np.array([sum((_push(ritz, f, size) for f in forces), np.zeros(size)) for forces in cases])
+    found = ritz.movements(loads)
     rings = {h.bore: h.ring_mm / 2 for h in holds} | dict.fromkeys(pushed, 0.0)
-    work = float(load @ found)
-    best, place = 0.0, (0.0, 0.0, 0.0)
-    for plate in ritz.plates:
-        own = found[plate.first : plate.first + sum(plate.many)]
+    spots = [_spots(ritz, plate, rings, sharp) for plate in ritz.plates]
+    return tuple(_one(ritz, spots, load, moved) for load, moved in zip(loads, found, strict=True))
+
+
+def _one(ritz: Ritz, spots: Sequence[tuple[Array, NDArray[np.bool_]]], load: Array, moved: Array) -> Quick:
+    work, best, place = float(load @ moved), 0.0, (0.0, 0.0, 0.0)
+    for plate, (where, counts) in zip(ritz.plates, spots, strict=True):
+        own = moved[plate.first : plate.first + sum(plate.many)]
         work += plate.shear_work(own)
         stress = plate.stress(own)
-        keep = plate.real.copy()
-        for name, ring in rings.items():
-            flange, u, v, radius = where[name]
-            if flange == plate.flange.name:
-                away = np.hypot(plate.points[:, 0] - u, plate.points[:, 1] - v)
-                keep &= away > max(radius, ring) + t
-        spots = apply(
-            ritz.frames[plate.flange.name], np.column_stack([plate.points, np.full(len(stress), t / 2)])
-        )
-        for start, end in sharp:
-            a, b = np.array(start), np.array(end)
-            share = np.clip((spots - a) @ (b - a) / float((b - a) @ (b - a)), 0, 1)
-            keep &= np.linalg.norm(spots - a - share[:, None] * (b - a), axis=1) > t
-        if keep.any():
-            at = int(np.argmax(np.where(keep, stress, -1.0)))
+        if counts.any():
+            at = int(np.argmax(np.where(counts, stress, -1.0)))
             if stress[at] > best:
                 best = float(stress[at])
-                place = (float(spots[at, 0]), float(spots[at, 1]), float(spots[at, 2]))
+                place = (float(where[at, 0]), float(where[at, 1]), float(where[at, 2]))
     return Quick(work_nmm=work, peak_mpa=best, peak_at=place)
+
+
+def _spots(
+    ritz: Ritz, plate: Plate, rings: dict[str, float], sharp: Sequence[tuple[Vector, Vector]]
+) -> tuple[Array, NDArray[np.bool_]]:
+    """Where a plate's points lie in the part, and which of them count for the peak."""
+    t, openings = ritz.plan.thickness_mm, _where(ritz.plan)
+    counts = plate.real.copy()
+    for name, ring in rings.items():
+        flange, u, v, radius = openings[name]
+        if flange == plate.flange.name:
+            away = np.hypot(plate.points[:, 0] - u, plate.points[:, 1] - v)
+            counts &= away > max(radius, ring) + t
+    spots = apply(
+        ritz.frames[plate.flange.name],
+        np.column_stack([plate.points, np.full(len(plate.points), t / 2)]),
+    )
+    for start, end in sharp:
+        a, b = np.array(start), np.array(end)
+        share = np.clip((spots - a) @ (b - a) / float((b - a) @ (b - a)), 0, 1)
+        counts &= np.linalg.norm(spots - a - share[:, None] * (b - a), axis=1) > t
+    return spots, counts
