@@ -298,6 +298,14 @@ def format_length(mm: float, units: UnitSystem = "metric") -> str:
     return f"{inch} ({fraction}, {metric})" if units == "inch" else f"{metric} ({inch}, {fraction})"
 
 
+def format_opening(mm: float, units: UnitSystem = "metric") -> str:
+    """A hole's size for people: as a length, but a fraction only where it is the size.
+
+    One near it may name a drill that leaves the hole under its lower limit. Raises as ``format_length``.
+    """
+    return re.sub(r"~[^,)]*, |, ~[^)]*", "", format_length(mm, units))
+
+
 def format_short(mm: float, units: UnitSystem = "metric", places: int = 2) -> str:
     """A length in one unit only: ``12 mm``; inches as ``15/32 in``, between the 64ths as ``0.446 in``.
 

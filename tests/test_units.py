@@ -316,3 +316,17 @@ def test_limits_are_rounded_inward() -> None:
     # what is exact is not moved by the last bit of a float
     assert format_limits(5.5, 5.5 + 0.18) == "5.50 to 5.68 mm"
     assert format_limits(0.0, 0.0) == ""
+
+
+@pytest.mark.parametrize(
+    ("mm", "metric", "inch"),
+    [
+        # 5.7 mm is 0.2244 in; 7/32 is 0.21875, a drill whose hole is under the least of 5.62 mm
+        (5.7, "5.70 mm (0.224 in)", "0.224 in (5.70 mm)"),
+        (12.7, "12.70 mm (0.500 in, 1/2)", "0.500 in (1/2, 12.70 mm)"),
+        (25.4, "25.40 mm (1.000 in, 1)", "1.000 in (1, 25.40 mm)"),
+    ],
+)
+def test_a_hole_has_a_fraction_only_where_that_is_its_size(mm: float, metric: str, inch: str) -> None:
+    assert units.format_opening(mm) == metric
+    assert units.format_opening(mm, "inch") == inch

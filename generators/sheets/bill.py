@@ -19,7 +19,7 @@ from generators.sheets.hose_words import LinesSheet, end_pieces, kind_words, len
 from generators.sheets.pedal.words import bought_stop, length
 from generators.sheets.tables import csv_text
 from generators.standards import bulkhead
-from generators.units import UnitSystem, format_length, format_short
+from generators.units import UnitSystem, format_length, format_opening, format_short
 
 NO_BAGS: Mapping[str, str] = MappingProxyType({})
 BILL_COLUMNS = ("bag", "kind", "item", "quantity", "size", "torque", "for")
@@ -155,7 +155,7 @@ def _panel_items(layout: PanelLayout, lines: LinesSheet, bags: Mapping[str, str]
             item = (
                 "insert",
                 f"{hole.thread} threaded insert (rivet nut), hole "
-                f"{format_length(hole.final_dia_mm, layout.units)}",
+                f"{format_opening(hole.final_dia_mm, layout.units)}",
                 f"grip {format_short(grip[0], layout.units, 3).rpartition(' ')[0]} to "
                 f"{format_short(grip[1], layout.units, 3)}, "
                 f"sheet {format_short(metal, layout.units, 3)}",
@@ -164,10 +164,10 @@ def _panel_items(layout: PanelLayout, lines: LinesSheet, bags: Mapping[str, str]
             item = (
                 "fastener",
                 f"{hole.thread} weld nut",
-                f"hole {format_length(hole.final_dia_mm, layout.units)}",
+                f"hole {format_opening(hole.final_dia_mm, layout.units)}",
             )
         elif hole.kind == "grommet":
-            wide = format_length(hole.final_dia_mm, layout.units)
+            wide = format_opening(hole.final_dia_mm, layout.units)
             item = (
                 "grommet",
                 "grommet",

@@ -20,7 +20,7 @@ from generators.sheets.document import (
     table,
     write_document,
 )
-from generators.units import format_length, format_limits
+from generators.units import format_limits, format_opening
 
 HOSE_HEADS = ("hose", "along its path", "made up, seat to seat", "slack")
 HOLE_HEADS = ("hole", "for", "when and how", "with", "final", "may be", "measured")
@@ -82,7 +82,7 @@ def _row(layout: PanelLayout, hole: PanelHole) -> tuple[str, ...]:
         hole.purpose,
         work_words(hole, layout.units),
         hole.tool or "–",
-        format_length(hole.final_dia_mm, layout.units),
+        format_opening(hole.final_dia_mm, layout.units),
         format_limits(hole.least_mm, hole.most_mm, layout.units) or "–",
         hole.position_note or "–",
     )

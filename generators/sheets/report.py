@@ -41,7 +41,7 @@ from generators.sheets.stiffness_pages import stiffness_story
 from generators.sheets.stock_words import STOCK_HEADS, cutting_words, mass_kg, stock_needs
 from generators.strength.joint.uses import JointSheet
 from generators.strength.result import BracketResult
-from generators.units import UnitSystem, format_length, format_limits, format_short
+from generators.units import UnitSystem, format_length, format_limits, format_opening, format_short
 
 NO_LIMITS: Mapping[str, float] = MappingProxyType({})
 SHARES = (0.16, 0.08, 0.22, 0.13, 0.41)
@@ -169,7 +169,7 @@ def _panel_story(layout: PanelLayout, width: float) -> list[Any]:
             h.purpose,
             work_words(h, layout.units),
             h.tool or "–",
-            format_length(h.final_dia_mm, layout.units),
+            format_opening(h.final_dia_mm, layout.units),
             format_limits(h.least_mm, h.most_mm, layout.units) or "–",
             h.position_note,
         )

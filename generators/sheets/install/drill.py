@@ -22,7 +22,7 @@ from generators.sheets.install.existing import RIM, drill_room, panel_ways
 from generators.sheets.install.guide_steps import guide_steps, wider_than_bush
 from generators.sheets.install.paper import tape_step
 from generators.sheets.install.threads import insert_steps, weld_steps
-from generators.units import UnitSystem, format_length, format_limits, format_short
+from generators.units import UnitSystem, format_limits, format_opening, format_short
 
 
 def refs(layout: PanelLayout, holes: Sequence[PanelHole]) -> tuple[HoleRef, ...]:
@@ -75,7 +75,7 @@ def _made_alike(holes: Sequence[PanelHole]) -> Iterator[list[PanelHole]]:
 
 def _size_words(hole: PanelHole, units: UnitSystem) -> str:
     limits = format_limits(hole.least_mm, hole.most_mm, units)
-    return format_length(hole.final_dia_mm, units) + (f"; may be {limits}" if limits else "")
+    return format_opening(hole.final_dia_mm, units) + (f"; may be {limits}" if limits else "")
 
 
 def drill_steps(layout: PanelLayout, holes: Sequence[PanelHole]) -> Iterator[Step]:

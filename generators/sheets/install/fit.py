@@ -25,7 +25,7 @@ from generators.sheets.install.found import Known, known_holes, told_from
 from generators.sheets.install.threads import insert_steps
 from generators.sheets.install.through import held_steps, through_steps
 from generators.standards import bulkhead
-from generators.units import UnitSystem, format_length, format_short
+from generators.units import UnitSystem, format_length, format_opening, format_short
 
 Rows = Sequence[tuple[str, str]]
 FRAME = "Into a frame rail only through its web, and only where the vehicle's maker allows a hole."
@@ -221,7 +221,7 @@ def component_steps(
         return
     taken = seat_holes(component, lines, fasteners)
     mine = [h for h in layout.holes if (layout.panel, h.number) in taken]
-    rows = [(h.number, f"{h.purpose}: {format_length(h.final_dia_mm, lines.units)}") for h in mine]
+    rows = [(h.number, f"{h.purpose}: {format_opening(h.final_dia_mm, lines.units)}") for h in mine]
     yield _pictured(step, layout, _face(lines, component.name, layout), [h.number for h in mine], rows)
 
 

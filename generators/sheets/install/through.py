@@ -18,6 +18,7 @@ FOR_NOW = "A plain nut will do for now: keep the locking nut for the last time."
 """Common practice, no source."""
 
 STEADY = "Nothing may shift meanwhile. Never force a drill through a thread."
+MARK_ONLY = "Mark only: a dimple as the drill's tip makes it, no deeper; the final tool would cut the part."
 CENTRED = (
     "measure across the scribed circle twice, crosswise, and punch where the halves meet; then the pilot, "
     "then to size, and the circle shows whether it stays in the middle."
@@ -135,7 +136,7 @@ def _drilled(layout: PanelLayout, holes: Sequence[PanelHole], part: str, face: F
     if late:
         spots = [h for h in late if not h.work.scribed]
         wide = [h for h in late if h.work.scribed]
-        how = [f"{_spotted(spots)} Mark only: the final tool would cut the part."] if spots else []
+        how = [f"{_spotted(spots)} {MARK_ONLY}"] if spots else []
         how += [f"Scribe round inside the part's own opening for {named(wide)}."] if wide else []
         yield Step(
             do=f"Mark {named(late)} through the {part}, from the {face} side.",

@@ -14,7 +14,7 @@ from generators.sheets.hose_words import LinesSheet, end_pieces, spanner_words
 from generators.sheets.install.drill import PIN, drill_words, refs, to_make
 from generators.sheets.install.guide_steps import bush_words
 from generators.standards import bulkhead
-from generators.units import UnitSystem, format_length, format_short
+from generators.units import UnitSystem, format_length, format_opening, format_short
 
 SPOT_KIND = "twist drill"
 CALIPER_MM = 0.5
@@ -172,7 +172,7 @@ def plug_steps(layouts: Iterable[PanelLayout], lines: LinesSheet) -> Iterator[St
         ]
         if free:
             what = "; ".join(
-                f"{hole.number}, {hole.purpose}, {format_length(hole.final_dia_mm, layout.units)}"
+                f"{hole.number}, {hole.purpose}, {format_opening(hole.final_dia_mm, layout.units)}"
                 for hole in free
             )
             yield Step(

@@ -9,7 +9,7 @@ from generators.model.install import Guide, StepTable, closed_at, drilled_at
 from generators.model.plan import PanelHole, PanelLayout
 from generators.sheets.phone.elements import Element, el
 from generators.sheets.phone.steps import NONE, hole_id, table
-from generators.units import format_length, format_limits
+from generators.units import format_limits, format_opening
 
 STEP = "step"
 HEAD = ("hole", STEP, "for", "when and how", "with", "final", "may be")
@@ -47,6 +47,6 @@ def _row(layout: PanelLayout, hole: PanelHole, step: int | None) -> tuple[str, .
         hole.purpose or NONE,
         work_words(hole, layout.units),
         hole.tool or NONE,
-        format_length(hole.final_dia_mm, layout.units),
+        format_opening(hole.final_dia_mm, layout.units),
         format_limits(hole.least_mm, hole.most_mm, layout.units) or NONE,
     )
