@@ -21,7 +21,7 @@ from generators.model.plan import PartPlan
 from generators.model.spec.hydraulics import Pedal
 from generators.reading import JobFile
 from generators.reading.reader import REVISION_DIGITS
-from generators.solve.brackets.cases import Bracket, bores_of
+from generators.solve.brackets.cases import Bracket, BracketCase, bores_of
 from generators.standards import material
 from generators.strength.corners import sharp_corners
 from generators.strength.plates.folded import folded_plates, quick
@@ -63,24 +63,28 @@ def _solved(
     )
 
 
+def _answered(bracket: Bracket, answers: Sequence[Estimate]) -> Iterator[tuple[BracketCase, Estimate]]:
+    """Each case with its answer; nothing where there is none."""
+    return zip(bracket.cases, answers, strict=True) if answers else iter(())
+
+
 def estimated_findings(file: JobFile, found: Sequence[Bracket]) -> Iterator[Finding]:
     """What the rules say by the quick answer, and which gauges wait for finite elements."""
     for bracket in found:
-        spec = bracket.part.spec
-        cases, answers = [], estimates(bracket)
+        spec, answers = bracket.part.spec, estimates(bracket)
         if not answers:
             yield check_unknown(spec.name)
-        for case, answer in zip(bracket.cases, answers, strict=False):
-            cases.append(
-                JudgedCase(
-                    name=case.name,
-                    kind=case.kind,
-                    what=case.what,
-                    moved_mm=answer.moved_mm,
-                    stress_mpa=answer.stress_mpa,
-                    yield_mpa=material(spec.material).yield_mpa,
-                )
+        cases = [
+            JudgedCase(
+                name=case.name,
+                kind=case.kind,
+                what=case.what,
+                moved_mm=answer.moved_mm,
+                stress_mpa=answer.stress_mpa,
+                yield_mpa=material(spec.material).yield_mpa,
             )
+            for case, answer in _answered(bracket, answers)
+        ]
         yield from check_estimate(spec.name, cases, file.job.limits)
         if spec.gauge == "stiff enough":
             yield check_gauge_waiting(spec.name, spec.thickness_mm)
@@ -96,7 +100,7 @@ def estimated_flex(pedal: Pedal, found: Sequence[Bracket]) -> float:
     for bracket in found:
         if bracket.part.spec.name != pedal.hanger:
             continue
-        for case, answer in zip(bracket.cases, estimates(bracket), strict=False):
+        for case, answer in _answered(bracket, estimates(bracket)):
             if case.pedal == pedal.name and case.kind == "normal" and case.rod_n > 0:
                 return answer.moved_mm * case.force_n / case.rod_n**2
     return 0.0

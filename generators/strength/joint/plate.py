@@ -98,7 +98,12 @@ def _energy(length: float, edges: Edges) -> tuple[Array, Array, Array]:
     """Integrals over a side of f g, f' g' and f'' g'' of the shapes along it."""
     at, weight = np.polynomial.legendre.leggauss(3 * TERMS)
     x, w = (at + 1) / 2, weight / 2 * length
-    return tuple(np.asarray((f * w) @ f.T) for f in (_f(x, length, edges, k) for k in range(3)))  # type: ignore[return-value]
+
+    def of(order: int) -> Array:
+        shapes = _f(x, length, edges, order)
+        return np.asarray((shapes * w) @ shapes.T)
+
+    return of(0), of(1), of(2)
 
 
 def _f(x: Array, length: float, edges: Edges, order: int) -> Array:
