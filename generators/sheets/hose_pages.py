@@ -18,7 +18,7 @@ def hose_story(lines: LinesSheet, width: float) -> list[Any]:
     if not lines.hoses:
         return []
     rows = [_row(number, hose, lines) for number, hose in enumerate(lines.hoses, 1)]
-    shares = (0.05, 0.17, 0.3, 0.16, 0.12, 0.2)
+    shares = (0.04, 0.14, 0.22, 0.15, 0.15, 0.3)
     story: list[Any] = [
         *heading("Lines and hoses", 90.0),
         paragraph(

@@ -44,7 +44,7 @@ from generators.strength.result import BracketResult
 from generators.units import UnitSystem, format_length, format_limits, format_opening, format_short
 
 NO_LIMITS: Mapping[str, float] = MappingProxyType({})
-SHARES = (0.16, 0.08, 0.22, 0.13, 0.41)
+SHARES = (0.15, 0.07, 0.2, 0.25, 0.33)
 
 
 def verdict(findings: Sequence[Finding]) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from generators.sheets.document import heading, paragraph, table, together
+from generators.sheets.document import gap, heading, paragraph, table, together
 from generators.strength.joint.uses import BoltUse, JointSheet
 
 HEADS = ("bolt", "worst case", "pull", "shear", "bolt", "hole", "pull-through")
@@ -55,9 +55,12 @@ def joint_story(sheets: Sequence[JointSheet], width: float) -> list[Any]:
             if sheet.low > 1
             else "Loads from the finite elements' reactions."
         )
+        # what the figures are is said once, over the first
+        first = not story
         body: list[Any] = [
-            *heading("Bolts under load"),
-            paragraph(f"{joint_words(sheet)}. {how} {EXPLAINED}"),
+            *(heading("Bolts under load") if first else [gap(2)]),
+            *([paragraph(EXPLAINED)] if first else []),
+            paragraph(f"{joint_words(sheet)}. {how}"),
             table(HEADS, [_row(use) for use in sheet.uses], [width * share for share in SHARES]),
         ]
         if sheet.structure:
