@@ -14,16 +14,13 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from generators import units
+from generators import figures, units
 from generators.errors import UnitError
+from generators.figures import format_length, format_limits, format_short, nearest_64th
 from generators.units import (
     MAX_TEXT,
     UNITS_BY_KIND,
     Kind,
-    format_length,
-    format_limits,
-    format_short,
-    nearest_64th,
     parse,
     parse_angle_rad,
     parse_force_n,
@@ -279,15 +276,16 @@ def test_every_factor_is_that_of_pints_own_text() -> None:
 
 def test_pint_loads_at_the_first_parse_only() -> None:
     script = (
-        "import sys, generators.units as u\n"
-        "u.pattern(u.Kind.LENGTH); u.format_length(3.0); assert 'pint' not in sys.modules\n"
+        "import sys, generators.figures as f, generators.units as u\n"
+        "u.pattern(u.Kind.LENGTH); f.format_length(3.0); assert 'pint' not in sys.modules\n"
         "assert u.parse_length_mm('1 in') == 25.4; assert 'pint' in sys.modules\n"
     )
     subprocess.run([sys.executable, "-c", script], check=True)
 
 
 def test_public_names() -> None:
-    assert set(units.__all__) >= {"parse", "pattern", "format_length", "Kind", "UNITS_BY_KIND"}
+    assert set(units.__all__) >= {"parse", "pattern", "Kind", "UNITS_BY_KIND"}
+    assert set(figures.__all__) >= {"fixed", "format_length", "format_opening", "format_limits"}
 
 
 @pytest.mark.parametrize(
@@ -328,5 +326,5 @@ def test_limits_are_rounded_inward() -> None:
     ],
 )
 def test_a_hole_has_a_fraction_only_where_that_is_its_size(mm: float, metric: str, inch: str) -> None:
-    assert units.format_opening(mm) == metric
-    assert units.format_opening(mm, "inch") == inch
+    assert figures.format_opening(mm) == metric
+    assert figures.format_opening(mm, "inch") == inch

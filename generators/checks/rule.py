@@ -7,9 +7,9 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from generators.figures import fixed
 from generators.model.changes import Proposal
 from generators.model.findings import Finding, Severity
-from generators.units import fixed
 
 SAME_MM = 1e-6
 """Lengths nearer than this are equal: keeps a value on its limit there under any rigid move."""

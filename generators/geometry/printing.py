@@ -16,7 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from generators.errors import GeometryFault
-from generators.units import INCH_MM, UnitSystem, format_short
+from generators.figures import format_short
+from generators.units import INCH_MM, UnitSystem
 
 Floats = NDArray[np.float64]
 MOST_OFF = 0.05

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from generators.figures import format_short
 from generators.model.plan import PanelHole
 from generators.standards import HoleTolerance, choose_tools
-from generators.units import UnitSystem, format_short
+from generators.units import UnitSystem
 
 SAME_MM = 0.01
 

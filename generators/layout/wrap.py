@@ -23,6 +23,7 @@ from shapely import affinity
 from shapely.geometry import LineString, Point, Polygon
 from shapely.ops import unary_union
 
+from generators.figures import format_short
 from generators.geometry.contours import Placement, counter_clockwise, polygon, polyline, transformed
 from generators.geometry.frames import apply, panel_frame
 from generators.model.contour import Contour
@@ -30,7 +31,6 @@ from generators.model.folds import FoldLine, Wrap
 from generators.model.plan import DatumMark, PanelHole, PanelLayout
 from generators.model.spec.job import Panel
 from generators.model.words import Face, MarkKind
-from generators.units import format_short
 
 CHECK_FLATS_MM = (40.0, 30.0, 20.0, 10.0, 5.0)  # how far the check length reaches onto either flat
 BESIDE_MM = 0.5

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Protocol
 
+from generators.figures import format_short, nearest_64th
 from generators.model.words import Face, HoleWay, HoleWhen, Status
-from generators.units import INCH_MM, UnitSystem, format_short, nearest_64th
+from generators.units import INCH_MM, UnitSystem
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from generators.errors import GeometryFault
+from generators.figures import format_short
 from generators.geometry.contours import polygon, rectangle
 from generators.model.contour import Contour
 from generators.model.plan import Bush, Fitting, Flange, Hole, PartPlan, Peg
@@ -22,7 +23,7 @@ from generators.parts.building.openings import INSIDE_MM, plan_of
 from generators.parts.kind import Kind, on_sample
 from generators.sheetmetal.allowance import BendRule
 from generators.standards import drill_bush
-from generators.units import UnitSystem, format_short
+from generators.units import UnitSystem
 
 PEG_PAST_PANEL_MM = 2.0
 """How far a peg reaches past the panel's far face; a peg's tip is chamfered by half as much."""

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
 
+from generators.figures import format_length, format_opening, format_short
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.layout.stacking import gripped
 from generators.model.joints.fasteners import FastenerSet
@@ -19,7 +20,7 @@ from generators.sheets.hose_words import LinesSheet, end_pieces, kind_words, len
 from generators.sheets.pedal.words import bought_stop, length
 from generators.sheets.tables import csv_text
 from generators.standards import bulkhead
-from generators.units import UnitSystem, format_length, format_opening, format_short
+from generators.units import UnitSystem
 
 NO_BAGS: Mapping[str, str] = MappingProxyType({})
 BILL_COLUMNS = ("bag", "kind", "item", "quantity", "size", "torque", "for")

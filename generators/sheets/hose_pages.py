@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
+from generators.figures import format_length
 from generators.sheets.document import gap, heading, paragraph, side_by_side, table, together
 from generators.sheets.hose_views import HoseView, RiseChart
 from generators.sheets.hose_words import HoseLine, LinesSheet, about, end_words, kind_words, length_words
-from generators.units import format_length
 
 NO_PATH = "none"
 FLAT_MM = 45.0

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from generators.errors import LookupFault
+from generators.figures import format_length, format_short, nearest_64th
 from generators.layout.spots import Place
 from generators.model.hose_path import HosePath, Obstacle3, Panel3, Point3
 from generators.model.hose_results import HoseLength, HoseSag, RiseProfile
@@ -16,7 +17,7 @@ from generators.model.spec.lines import Clamp, Component, Hose
 from generators.model.spec.titles import within
 from generators.routing.flaring import making
 from generators.standards import union37
-from generators.units import INCH_MM, UnitSystem, format_length, format_short, nearest_64th
+from generators.units import INCH_MM, UnitSystem
 
 FLATS = {4: "1 1/2 to 1 3/4", 6: "1 to 1 1/2", 8: "1 1/4 to 1 3/4"}
 """Turn of a 37 degree hose swivel from finger tight, in flats: TM 9-2320-364-20-4 table 2-67 (R1)."""

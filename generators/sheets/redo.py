@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from generators.figures import format_limits, format_opening
 from generators.model.hole_work import work_words
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.words import CAUTIONS
@@ -20,7 +21,6 @@ from generators.sheets.document import (
     table,
     write_document,
 )
-from generators.units import format_limits, format_opening
 
 HOSE_HEADS = ("hose", "along its path", "made up, seat to seat", "slack")
 HOLE_HEADS = ("hole", "for", "when and how", "with", "final", "may be", "measured")

@@ -10,6 +10,7 @@ from typing import Any
 
 from reportlab.platypus import PageBreak
 
+from generators.figures import format_length, format_limits, format_opening, format_short
 from generators.geometry.contours import bounds
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.model.findings import Finding, Waived, unmended, usual_cure
@@ -41,7 +42,7 @@ from generators.sheets.stiffness_pages import stiffness_story
 from generators.sheets.stock_words import STOCK_HEADS, cutting_words, mass_kg, stock_needs
 from generators.strength.joint.uses import JointSheet
 from generators.strength.result import BracketResult
-from generators.units import UnitSystem, format_length, format_limits, format_opening, format_short
+from generators.units import UnitSystem
 
 NO_LIMITS: Mapping[str, float] = MappingProxyType({})
 SHARES = (0.15, 0.07, 0.2, 0.25, 0.33)

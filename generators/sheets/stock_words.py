@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from generators.figures import format_length
 from generators.geometry.contours import bounds
 from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import flat_pattern
 from generators.sheetmetal.volume import cutting, folded_volume
 from generators.standards import material
-from generators.units import UnitSystem, format_length
+from generators.units import UnitSystem
 
 MM2_PER_M2 = 1e6
 MM_PER_M = 1e3

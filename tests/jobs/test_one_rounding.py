@@ -10,13 +10,13 @@ from jobs.printed_figures import Figure, misprints, occurrences, pedal_figures, 
 
 from generators.checks.rule import Rule, finding
 from generators.cli.commands import asdrilled, measure, size
+from generators.figures import fixed, format_short
 from generators.jobs.asdrilled.weigh import as_drilled
 from generators.jobs.measure.files import overlay_layout
 from generators.jobs.measure.survey import measure as measured
 from generators.measure.block import existing_block
 from generators.model.findings import Finding, Severity
 from generators.solve.job import prepare
-from generators.units import fixed, format_short
 
 SPECS = Path(__file__).parents[2] / "specs"
 RULE = Rule(code="c", title="t", meaning="m", formula="f", source="s", trust="C", mend="m")

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 
 from generators.checks.joint.mating import Opened, allowed, round_zone
+from generators.figures import fixed
 from generators.sheetmetal.allowance import din_6935_k, din_deduction
 from generators.standards import clearance_hole, fastener, press_tolerance, wrapped_bush
-from generators.units import fixed
 from report.check import Check
 
 INCH = 25.4

@@ -10,9 +10,9 @@ import pytest
 from space_jobs import job, others
 
 from generators.errors import SpecError
+from generators.figures import fixed
 from generators.model.findings import Finding, Severity
 from generators.model.words import ZoneKind
-from generators.units import fixed
 
 # the wall's cab face is x = 0, its engine face x = -2, u is y, v is z; hoses are on the engine side
 EVERYWHERE = 'corner = ["-900 mm", "-900 mm", "-900 mm"]\nsize = ["1800 mm", "1800 mm", "1800 mm"]'

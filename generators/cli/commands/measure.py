@@ -10,7 +10,7 @@ import click
 
 from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, say_cautions, stdout
 from generators.cli.paths import InputPath, OutputPath, Paper, require_folder_or_nothing, writing
-from generators.units import fixed
+from generators.figures import fixed
 
 if TYPE_CHECKING:
     from generators.jobs.measure.survey import Measured

@@ -16,12 +16,12 @@ from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THIN, WHITE, Pen, text_width, wrap_text
 from generators.drawing.paper.sizes import PaperChoice, paper_choices
 from generators.errors import ExportError
+from generators.figures import fixed
 from generators.geometry.contours import stadium
 from generators.model.contour import Contour
 from generators.model.filing import Cut, Opening
 from generators.model.words import TemplateFace
 from generators.standards import paper as paper_row
-from generators.units import fixed
 
 FACE: TemplateFace = "FILING SHEET"
 ROLL_SHEET = "A4"

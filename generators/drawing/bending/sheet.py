@@ -14,13 +14,14 @@ from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.pen import GREY, MEDIUM, THICK, THIN, Pen, fit_text, text_width, wrap_text
 from generators.drawing.paper.waived import MARK, WaivedList, waived_list
 from generators.errors import ExportError
+from generators.figures import format_length
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.press import Brake
 from generators.model.words import CAUTIONS as LEGAL
 from generators.sheetmetal.joggle import joggles
 from generators.standards import paper as paper_row
-from generators.units import UnitSystem, format_length
+from generators.units import UnitSystem
 
 MARGIN_MM = 10.0
 PAD_MM = 2.0

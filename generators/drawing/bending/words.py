@@ -7,10 +7,11 @@ from collections.abc import Iterator, Sequence
 
 from generators.bending.steps import Reach, Step
 from generators.drawing.bending.side_view import tools_of
+from generators.figures import fixed, format_short, nearest_64th
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.press import Brake
 from generators.sheetmetal.folding import bend_length
-from generators.units import UnitSystem, fixed, format_short, nearest_64th
+from generators.units import UnitSystem
 
 BY_EYE = "No straight edge to stop on: scribe the bend line sharply and set it under the punch by eye."
 BARE = "it slips in and bends crooked. Leave it longer and trim it afterwards, or ask for a narrower V."

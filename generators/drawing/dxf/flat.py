@@ -22,6 +22,7 @@ from generators.drawing.dxf.file import (
     new_dxf,
     save_dxf,
 )
+from generators.figures import fixed
 from generators.geometry.contours import arc_of, bounds, segments, stadium
 from generators.model.contour import Contour
 from generators.model.plan import Hole, PartPlan, Slot
@@ -29,7 +30,6 @@ from generators.model.spec.shop import Cutting
 from generators.sheetmetal.allowance import deduction
 from generators.sheetmetal.cut_file import LayerNames, cut_pattern, layer_names
 from generators.sheetmetal.folding import FlatBend, FlatPattern, flat_pattern
-from generators.units import fixed
 
 RELEASES = {"polylines": "R2010", "exploded": "R2010", "r12": "R12"}
 MARK_ARM_MM = 1.5

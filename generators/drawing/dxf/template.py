@@ -24,6 +24,7 @@ from generators.drawing.dxf.file import (
 from generators.drawing.paper.signs import sign_of
 from generators.drawing.paper.waived import LEAD, MARK, TITLE, grouped
 from generators.drawing.template.hole_words import ACTIONS, diameter, drilling, limits_words
+from generators.figures import format_short
 from generators.geometry.contours import bounds, stadium
 from generators.model.contour import Contour
 from generators.model.findings import Waived
@@ -32,7 +33,7 @@ from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.shop import TemplateLayers
 from generators.model.spec.titles import within
 from generators.model.words import CAUTIONS
-from generators.units import UnitSystem, format_short
+from generators.units import UnitSystem
 
 LAYERS = (
     DxfLayer(name="DRILL", line=CONTINUOUS_WIDE),

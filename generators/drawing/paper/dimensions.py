@@ -16,7 +16,7 @@ from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from generators.drawing.paper.pen import THIN, Pen, text_width
-from generators.units import fixed
+from generators.figures import fixed
 
 Point = tuple[float, float]
 TEXT_MM = 2.6

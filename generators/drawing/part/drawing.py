@@ -32,6 +32,7 @@ from generators.drawing.part.tables import (
 )
 from generators.drawing.part.views import AS_PRINTED, ISOMETRIC
 from generators.errors import ExportError, GeometryFault
+from generators.figures import fixed, format_length
 from generators.geometry.contours import bounds
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
@@ -39,7 +40,7 @@ from generators.sheetmetal.folding import FlatPattern, flat_pattern
 from generators.sheetmetal.volume import cutting, folded_volume
 from generators.standards import CUT_HOLE, general_tolerance_words, material, projection_of
 from generators.standards import paper as paper_row
-from generators.units import UnitSystem, fixed, format_length
+from generators.units import UnitSystem
 
 SCALES = ((2, 1), (1, 1), (1, 2), (1, 5), (1, 10), (1, 20), (1, 50))
 LEGIBLE_MM = 80.0

@@ -16,12 +16,12 @@ from numpy.typing import NDArray
 
 from generators.drawing.part.profile import outside_legs
 from generators.errors import GeometryFault, LookupFault
+from generators.figures import fixed
 from generators.geometry.contours import arc_middle, arc_of, segments
 from generators.geometry.frames import Matrix, apply
 from generators.model.plan import Flange, Hole, PartPlan, Slot
 from generators.model.spec.fields import SpecField, spec_fields
 from generators.sheetmetal.folding import folded_frames
-from generators.units import fixed
 
 SAME = 1e-6
 STEPS_MM = (0.37, -0.37, 0.041, -0.041)

@@ -10,12 +10,13 @@ import numpy as np
 
 from generators.drawing.paper.dimensions import number
 from generators.drawing.paper.pen import LIGHT, MEDIUM, THIN, Pen, fit_text, text_width, wrap_text
+from generators.figures import fixed
 from generators.geometry.contours import bounds, segments
 from generators.geometry.frames import apply
 from generators.model.plan import Hole, PartPlan, Slot
 from generators.sheetmetal.allowance import deduction, din_deduction, setback, tangent_setback
 from generators.sheetmetal.folding import FlatBend, FlatPattern, folded_frames
-from generators.units import INCH_MM, UnitSystem, fixed
+from generators.units import INCH_MM, UnitSystem
 
 TABLE_TEXT_MM = 2.5
 ROW_MM = 4.2

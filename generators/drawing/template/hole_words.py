@@ -6,9 +6,10 @@ import math
 import textwrap
 
 from generators.drawing.template.callouts import Line
+from generators.figures import format_limits, format_short, nearest_64th
 from generators.model.plan import PanelHole
 from generators.model.words import NEW, Face
-from generators.units import MM_PER_INCH, UnitSystem, format_limits, format_short, nearest_64th
+from generators.units import MM_PER_INCH, UnitSystem
 
 ACTIONS = {
     "weld": "WELD A STUD, no hole",

@@ -19,11 +19,12 @@ from generators.drawing.template.callouts import LINE, PAD, Line, Placed, Placer
 from generators.drawing.template.hole_words import BODY, LEAST, callout_texts
 from generators.drawing.template.taken import Point
 from generators.drawing.template.view import View, datum_lines, shown_keepouts, wrap_names
+from generators.figures import format_short
 from generators.geometry.contours import polyline
 from generators.model.plan import KeepOut, PanelHole, PanelLayout
 from generators.model.spec.titles import within
 from generators.model.words import Face
-from generators.units import INCH_MM, UnitSystem, format_short
+from generators.units import INCH_MM, UnitSystem
 
 TRIES = 4
 LEAST_NAMED_MM2 = 25.0

@@ -7,13 +7,14 @@ import math
 from generators.drawing.paper.distances import between
 from generators.drawing.template.hole_groups import LAID_BY, HoleGroup
 from generators.drawing.template.tiles import EXISTING
+from generators.figures import fixed
 from generators.geometry.contours import counter_clockwise, segments
 from generators.geometry.determining import determining_pair
 from generators.geometry.rims import from_rim
 from generators.geometry.sight import reached
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.words import Face
-from generators.units import INCH_MM, UnitSystem, fixed
+from generators.units import INCH_MM, UnitSystem
 
 ALONG = 0.92  # cosine to an axis from which on an edge counts as left, right, upper or lower
 NOT_PARALLEL = 0.5

@@ -11,11 +11,12 @@ from generators.drawing.paper.distances import Reaches, at_rim, checks, everywhe
 from generators.drawing.paper.furniture import MARGIN_MM, Live, shrunk
 from generators.drawing.paper.pen import LIGHT, MEDIUM, THIN, Pen, text_width, wrap_text
 from generators.drawing.template.hole_words import ACTIONS
+from generators.figures import fixed, format_limits, format_short
 from generators.model.folds import Wrap
 from generators.model.hole_work import mark_off_words, work_words
 from generators.model.plan import PanelHole
 from generators.model.words import Face
-from generators.units import INCH_MM, UnitSystem, fixed, format_limits, format_short
+from generators.units import INCH_MM, UnitSystem
 
 SIZE = 2.7
 LINE = 1.25

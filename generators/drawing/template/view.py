@@ -13,12 +13,13 @@ from generators.drawing.paper.furniture import Live
 from generators.drawing.template.hole_words import millimetres
 from generators.drawing.template.taken import Point
 from generators.drawing.template.tiles import MARK_ARM_MM as MARK_REACH_MM
+from generators.figures import fixed, format_short
 from generators.geometry.contours import Placement, polyline, transformed
 from generators.geometry.slits import slit
 from generators.model.contour import Contour
 from generators.model.plan import KeepOut, PanelLayout
 from generators.model.words import Face
-from generators.units import INCH_MM, fixed, format_short
+from generators.units import INCH_MM
 
 U_AXIS, V_AXIS = "u = 0", "v = 0"
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from functools import partial
 
 from generators.drawing.bench.filing import write_filing
+from generators.figures import fixed
 from generators.issue.artefact import Artefact
 from generators.issue.manifest import Entry
 from generators.issue.stamp import PLACEHOLDER
@@ -15,7 +16,6 @@ from generators.model.filing import Cut, Opening
 from generators.model.plan import Hole, PartPlan, Slot
 from generators.sheetmetal.lying import lying, moved, on_panel
 from generators.solve.job import Prepared
-from generators.units import fixed
 from generators.verify.pdf.filing import read_filing_pdf
 
 SHEET = "filing_sheet.pdf"

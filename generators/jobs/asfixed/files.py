@@ -9,6 +9,7 @@ from functools import partial
 from pathlib import Path
 
 from generators.errors import ExportError
+from generators.figures import format_length
 from generators.issue.artefact import Artefact, Job
 from generators.issue.issue import Issued, issue
 from generators.issue.manifest import Entry, Manifest
@@ -27,7 +28,6 @@ from generators.model.spec.titles import capital
 from generators.model.words import FACES
 from generators.sheets.redo import Redone, redo_words, write_redo
 from generators.solve.job import Prepared
-from generators.units import format_length
 from generators.verify.pdf.made_holes import told_problems
 from generators.verify.pdf.sheet import read_sheet_pdf
 from generators.verify.readback import ReadBack

@@ -8,11 +8,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from generators.figures import fixed
 from generators.measure.equations import Array
 from generators.measure.fitting.fit import Fit, Joint, fit, violations
 from generators.model.words import RescueKind
 from generators.standards import Drill, DrillSystem, drills
-from generators.units import UnitSystem, fixed
+from generators.units import UnitSystem
 
 SPARE_MM = 0.1
 """Clearance a rescue leaves beside what is needed: nobody files to nothing."""

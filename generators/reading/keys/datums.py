@@ -6,10 +6,11 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from generators.errors import LookupFault
+from generators.figures import format_short
 from generators.model.plan import DatumMark
 from generators.model.spec.job import Panel, Position
 from generators.model.words import LineKind
-from generators.units import UnitSystem, format_short
+from generators.units import UnitSystem
 
 EDGES: Mapping[str, LineKind] = MappingProxyType(
     {"left": "vertical", "right": "vertical", "bottom": "horizontal", "top": "horizontal"}

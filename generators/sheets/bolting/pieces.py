@@ -6,9 +6,10 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from generators.figures import format_short
 from generators.model.joints.fasteners import FastenerSet
 from generators.sheets.bolting.words import size_words, tightness_words
-from generators.units import UnitSystem, format_short
+from generators.units import UnitSystem
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

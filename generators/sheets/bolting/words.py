@@ -10,10 +10,11 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from generators.figures import format_length, nearest_64th
 from generators.model.joints.fasteners import FastenerSet, Side2, WasherUse
 from generators.model.spec.titles import within
 from generators.strength.preload import NUT_FACTOR_DRY, NUT_FACTOR_SLIPPERY, PROOF_SHARE
-from generators.units import INCH_MM, UnitSystem, format_length, nearest_64th
+from generators.units import INCH_MM, UnitSystem
 
 LBF_FT_NM = 1.3558179483314004
 """Newton metres in one pound-force foot, exact: 0.3048 m x 4.4482216152605 N."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from generators.figures import format_limits, format_opening, format_short
 from generators.layout.closing import Closing, closings
 from generators.layout.rivets import (
     BOLT_DRILL_WORDS,
@@ -22,7 +23,7 @@ from generators.sheets.install.existing import RIM, drill_room, panel_ways
 from generators.sheets.install.guide_steps import guide_steps, wider_than_bush
 from generators.sheets.install.paper import tape_step
 from generators.sheets.install.threads import insert_steps, weld_steps
-from generators.units import UnitSystem, format_limits, format_opening, format_short
+from generators.units import UnitSystem
 
 
 def refs(layout: PanelLayout, holes: Sequence[PanelHole]) -> tuple[HoleRef, ...]:

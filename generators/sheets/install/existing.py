@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
+from generators.figures import format_length
 from generators.geometry.pinning import pinning_pairs
 from generators.geometry.rims import rim_distance
 from generators.geometry.sight import beside, reached
 from generators.model.install import PanelPicture, Phase, Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.titles import asked, within
-from generators.units import format_length
 
 ROUGH = {"metric": "2 mm", "inch": "1/16 in"}
 """A panel further out than this is not the one that was measured. Ours: a tape is good to half of it."""

@@ -9,6 +9,7 @@ from types import MappingProxyType
 
 import numpy as np
 
+from generators.figures import format_length, format_opening, format_short
 from generators.layout.spots import Place, clamp_size
 from generators.layout.stacking import doublers_under
 from generators.model.install import HoleRef, PanelPicture, Step, StepTable
@@ -25,7 +26,7 @@ from generators.sheets.install.found import Known, known_holes, told_from
 from generators.sheets.install.threads import insert_steps
 from generators.sheets.install.through import held_steps, through_steps
 from generators.standards import bulkhead
-from generators.units import UnitSystem, format_length, format_opening, format_short
+from generators.units import UnitSystem
 
 Rows = Sequence[tuple[str, str]]
 FRAME = "Into a frame rail only through its web, and only where the vehicle's maker allows a hole."

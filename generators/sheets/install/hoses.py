@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
+from generators.figures import format_length, format_short
 from generators.model.hose_path import Arc, HosePath
 from generators.model.install import HosePicture, Listing, Step, StepTable
 from generators.model.spec.titles import capital, within
@@ -24,7 +25,7 @@ from generators.sheets.hose_words import (
     title_of,
 )
 from generators.standards import flare_takes_mm
-from generators.units import UnitSystem, format_length, format_short
+from generators.units import UnitSystem
 
 SLACK = "5 to 8 % longer than the string"
 LEAVES: Mapping[Side, str] = {

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
+from generators.figures import format_short
 from generators.hydraulics.brake import BrakeResult
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.hydraulics.result import ClutchResult
@@ -27,7 +28,7 @@ from generators.sheets.pedal.words import (
     stop_to_set,
     stop_words,
 )
-from generators.units import UnitSystem, format_short
+from generators.units import UnitSystem
 
 Words = Iterator[tuple[str, str]]
 """Orders with how each is done."""

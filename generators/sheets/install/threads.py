@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from generators.figures import format_short
 from generators.layout.stacking import gripped
 from generators.model.install import Step
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.words import FACES, OTHER
-from generators.units import format_short
 
 
 def _named(holes: Sequence[PanelHole]) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from generators.figures import format_length, format_opening, format_short
 from generators.layout.closing import closings
 from generators.layout.rivets import RIVET_WORDS, riveting
 from generators.model.install import Listing, Step, StepTable
@@ -14,7 +15,7 @@ from generators.sheets.hose_words import LinesSheet, end_pieces, spanner_words
 from generators.sheets.install.drill import PIN, drill_words, refs, to_make
 from generators.sheets.install.guide_steps import bush_words
 from generators.standards import bulkhead
-from generators.units import UnitSystem, format_length, format_opening, format_short
+from generators.units import UnitSystem
 
 SPOT_KIND = "twist drill"
 CALIPER_MM = 0.5

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from generators.figures import fixed, format_short, nearest_64th
 from generators.hydraulics.brake import BrakeResult
 from generators.hydraulics.linkage import Linkage, rod_for_play
 from generators.hydraulics.pedal_sheet import PedalSheet
@@ -26,7 +27,7 @@ from generators.hydraulics.result import ClutchResult
 from generators.hydraulics.window import StopWindow
 from generators.model.spec.titles import capital
 from generators.standards import standard_bores
-from generators.units import MM_PER_INCH, UnitSystem, fixed, format_short, nearest_64th
+from generators.units import MM_PER_INCH, UnitSystem
 
 N_PER_LBF = 4.4482216152605
 """Newtons in one pound-force, exact: NIST SP 811, appendix B.8."""

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from generators.figures import format_limits, format_opening
 from generators.model.hole_work import work_words
 from generators.model.install import Guide, StepTable, closed_at, drilled_at
 from generators.model.plan import PanelHole, PanelLayout
 from generators.sheets.phone.elements import Element, el
 from generators.sheets.phone.steps import NONE, hole_id, table
-from generators.units import format_limits, format_opening
 
 STEP = "step"
 HEAD = ("hole", STEP, "for", "when and how", "with", "final", "may be")

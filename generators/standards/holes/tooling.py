@@ -12,9 +12,10 @@ from fractions import Fraction
 from functools import cache
 from typing import Literal
 
+from generators.figures import format_short
 from generators.standards.holes.drills import Drill, DrillSystem, drills
 from generators.standards.holes.sheet_tools import SheetToolKind, sheet_tool_rows
-from generators.units import MM_PER_INCH, UnitSystem, format_short
+from generators.units import MM_PER_INCH, UnitSystem
 
 __all__ = ["HoleTool", "Making", "ToolKind", "choose_tools", "transfer_drill"]
 

@@ -8,9 +8,9 @@ from functools import cache
 from types import MappingProxyType
 
 from generators.errors import GeometryFault, LookupFault
+from generators.figures import format_length
 from generators.standards._table import Trust, find, read_table
 from generators.standards.sheet.cold_flanging import cold_flanging, thickest_mm
-from generators.units import format_length
 
 __all__ = ["BendRadius", "BendRadiusRow", "bend_radius_rows", "minimum_bend_radius"]
 

@@ -10,11 +10,11 @@ from dataclasses import dataclass, field
 from ezdxf.entities.dxfentity import DXFEntity
 from ezdxf.entities.line import Line
 
+from generators.figures import fixed
 from generators.model.spec.shop import Cutting
 from generators.sheetmetal.allowance import deduction
 from generators.sheetmetal.cut_file import LayerNames
 from generators.sheetmetal.folding import FlatBend, FlatPattern
-from generators.units import fixed
 from generators.verify.dxf.cut_contours import at
 
 SAME_MM = 1e-6

@@ -9,10 +9,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
+from generators.figures import fixed
 from generators.model.plan import Hole, PartPlan, Peg, Slot
 from generators.sheetmetal.allowance import deduction
 from generators.sheetmetal.folding import FlatBend, FlatPattern
-from generators.units import fixed
 from generators.verify.pdf.content import PdfFile
 
 INCH_MM = 25.4
