@@ -39,12 +39,12 @@ PLATE = "ON THE PLATE"
 HOW = (
     "Numbers of holes are those of the drawing. Write what you read into the column measured; tick ok where "
     "it lies between least and most. Lengths are in {unit}. Burrs off, part clean and cool, caliper at zero "
-    "before and after. Over the far rims: inside jaws against the two rims furthest apart. One sheet for each "
-    "piece."
+    "before and after. Over the far rims: inside jaws against the two rims furthest apart. One sheet for "
+    "each piece."
 )
 CAUTIONS = (
-    "A part of a pedal, brake or clutch that has an item out of its limits, a crack along a bend or a burr in "
-    "a pivot is not fitted: set it apart and ask. Gloves off near turning tools, on for edges.",
+    "A part of a pedal, brake or clutch that has an item out of its limits, a crack along a bend or a burr "
+    "in a pivot is not fitted: set it apart and ask. Gloves off near turning tools, on for edges.",
 )
 SIGNED = ("measured by", "instruments", "date")
 
