@@ -164,8 +164,9 @@ def stretching_around(hole: Around, kappa: float) -> list[Complex]:
 
 def _table(x: Array, degree: int) -> list[Array]:
     """Legendre polynomials and their first three derivatives, each (degree + 1, points)."""
-    rows, values = np.eye(degree + 1), legendre.legvander(x, degree).T
-    return [values] + [legendre.legder(rows, k).T @ values[: max(degree + 1 - k, 1)] for k in (1, 2, 3)]
+    rows, values = np.eye(degree + 1), np.asarray(legendre.legvander(x, degree).T, float)
+    derived = [np.asarray(legendre.legder(rows, k).T, float) for k in (1, 2, 3)]
+    return [values] + [d @ values[: d.shape[1]] for d in derived]
 
 
 def _pairs(degree: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
