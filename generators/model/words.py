@@ -313,6 +313,9 @@ EdgeKind = Literal["sharp", "hole", "tangent"]
 PageKind = Literal["cover", "tile", "table"]
 """Pages of a template."""
 
+ItemUnit = Literal["length", "angle", "go"]
+"""What an item of an inspection sheet is measured in; ``go`` is tried with what goes through."""
+
 RodKind = Literal["pressure", "feed", "brake", "rigid"]
 """Round things of the assembly: hoses by what they carry, rigid lines."""
 
