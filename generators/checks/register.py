@@ -18,7 +18,7 @@ from generators.checks.joint import (
 )
 from generators.checks.panel import folds, metal, notes, parts, room
 from generators.checks.part import bending, bends, clash, die, gauges, guides, part, pivots, printed, reliefs
-from generators.checks.pedal import brakes, defaults, hydraulics, stiffness, travel
+from generators.checks.pedal import arm, brakes, defaults, hydraulics, stiffness, travel
 from generators.checks.rule import Rule
 from generators.checks.space import clash as space_clash
 from generators.checks.space import crossing, floor, pads, swing, zones
@@ -54,6 +54,7 @@ RULES: tuple[Rule, ...] = (
     *hydraulics.RULES,
     *brakes.RULES,
     *stiffness.RULES,
+    *arm.RULES,
     *defaults.RULES,
     *floor.RULES,
     *swing.RULES,
