@@ -2,8 +2,9 @@
 
 The pedal turns freely on its shaft, so in the plane it swings in the moment grows from the pad to the pin of
 the pushrod and from there falls to nothing at the pivot; without a pin on the arm (a lug beside it) it grows
-to the pivot. Moments out of that plane, of a pad that stands aside or a foot that pushes aside, go all the way
-to the shaft. The pin's hole is left out: in the middle of the width, a third of it takes 4 % of the section.
+to the pivot. Moments out of that plane, of a pad that stands aside or a foot that pushes aside, go all the
+way to the shaft. The pin's hole is left out: in the middle of the width, a third of it takes 4 % of the
+section.
 """
 
 from __future__ import annotations
@@ -53,7 +54,7 @@ class Section:
     @property
     def torsion_mm3(self) -> float:
         """Torque over the largest shear stress: π d³ / 16; for a rectangle b² t² / (3 b + 1.8 t), b the
-        longer side (Roark's Formulas, torsion of a rectangle; within 5 % of Saint-Venant's series; from memory)."""
+        longer side (Roark, torsion of a rectangle; within 5 % of Saint-Venant's series; from memory)."""
         if self.diameter_mm:
             return math.pi / 16 * self.diameter_mm**3
         b, t = max(self.width_mm, self.thickness_mm), min(self.width_mm, self.thickness_mm)

@@ -17,12 +17,12 @@ ARM_YIELD = Rule(
     title="Pedal arm yields at the limit load",
     meaning=(
         "The yield stress of the arm's material over the largest stress along the arm, for the forces its "
-        "hanger is judged by: everyday effort, limit load, a brake's 2000 N (warns: structure only) and a foot "
-        "that pushes aside. A bar of one section from pivot to pad, by the beam's closed forms: bending in the "
-        "plane it swings in up to the pin of the pushrod, bending out of it and torsion up to the shaft, where "
-        "the pad stands aside. Welds, the pin's hole and bends too tight are left out. Only an arm whose "
-        "section the spec gives is judged; without arm_material it is taken as S235, the weakest of the "
-        "structural steels."
+        "hanger is judged by: everyday effort, limit load, a brake's 2000 N (warns: structure only) and a "
+        "foot that pushes aside. A bar of one section from pivot to pad, by the beam's closed forms: "
+        "bending in the plane it swings in up to the pin of the pushrod, bending out of it and torsion up "
+        "to the shaft, where the pad stands aside. Welds, the pin's hole and bends too tight are left "
+        "out. Only an arm whose section the spec gives is judged; without arm_material it is taken as "
+        "S235, the weakest of the structural steels."
     ),
     formula="yield / sqrt((M/W + M'/W' + N/A)² + 3 (T/Wt)²) >= yield_factor (1); everyday_factor (1.5, ours)",
     source="beam theory; torsion of a rectangle by Roark; 14 CFR 23.305(a)",

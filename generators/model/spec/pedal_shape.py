@@ -1,4 +1,4 @@
-"""The keys of a pedal's body: pad, arm, rod and what stops it. Sizes for space, the arm's for its strength too.
+"""The keys of a pedal's body: pad, arm, rod and what stops it. Sizes for space, an arm's for strength too.
 
 Defaults are common sizes where no source is named; a rule says once which of them were used.
 """
