@@ -8,6 +8,8 @@ from collections.abc import Iterator
 from generators.checks.rule import SAME_MM, Rule, finding, mm
 from generators.model.findings import Finding, Severity
 
+APART = "set the part apart; make it again, or ask who designed it"
+
 INSPECTION = Rule(
     code="inspection-limits",
     title="Part is out of its limits",
@@ -46,7 +48,7 @@ def check_inspected(
                 where,
                 found=f"{what}: does not go",
                 wanted="it goes through by hand and turns freely",
-                advice=INSPECTION.mend,
+                advice=APART,
             )
         return
     said, one = (degrees, math.radians(1)) if angle else (mm, 1.0)
@@ -64,7 +66,7 @@ def check_inspected(
                 unit="deg" if angle else "mm",
                 found=f"{what}: {said(value)}",
                 wanted=f"{said(limit)} or {side}",
-                advice=INSPECTION.mend,
+                advice=APART,
             )
 
 
