@@ -13,6 +13,7 @@ from generators.drawing.paper.pen import LIGHT, MEDIUM, THIN, Pen, fit_text, tex
 from generators.figures import fixed
 from generators.geometry.contours import bounds, segments
 from generators.geometry.frames import apply
+from generators.model.joints.hole_finish import called_out
 from generators.model.plan import Hole, PartPlan, Slot
 from generators.sheetmetal.allowance import deduction, din_deduction, setback, tangent_setback
 from generators.sheetmetal.folding import FlatBend, FlatPattern, folded_frames
@@ -251,6 +252,7 @@ def hole_table(
         notes.append("Ø off by: what a diameter, or a slot's width, may be off; – as the title block says.")
     if any(isinstance(o.item, Slot) for o in openings):
         notes.append("Slots: width × overall length, X and Y of the middle.")
+    notes += called_out((o.number, o.item.finish) for o in openings if isinstance(o.item, Hole))
     if any(o.marked for o in openings):
         notes.append("* Centre mark only on the blank: smaller than the cutting process makes. Drill.")
     height = ("H mm",) if folded else ()
