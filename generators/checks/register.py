@@ -23,7 +23,7 @@ from generators.checks.pedal import arm, brakes, defaults, hydraulics, stiffness
 from generators.checks.rule import Rule
 from generators.checks.space import clash as space_clash
 from generators.checks.space import crossing, floor, pads, swing, zones
-from generators.checks.survey import asdrilled, inside, readings
+from generators.checks.survey import asdrilled, inside, inspected, readings
 from generators.errors import LookupFault
 
 RULES: tuple[Rule, ...] = (
@@ -63,6 +63,7 @@ RULES: tuple[Rule, ...] = (
     *pads.RULES,
     *readings.RULES,
     *inside.RULES,
+    *inspected.RULES,
     *asdrilled.RULES,
     *lengths.RULES,
     *clearances.RULES,

@@ -17,7 +17,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from generators.drawing.part.profile import bend_axis, outside_legs
-from generators.drawing.part.tables import FINE_MM, find_datums, number_openings
+from generators.drawing.part.tables.callouts import FINE_MM, INWARD
+from generators.drawing.part.tables.datums import find_datums
+from generators.drawing.part.tables.openings import number_openings
+from generators.figures import fixed
 from generators.geometry.contours import bounds
 from generators.model.plan import Bend, Hole, PartPlan, Slot
 from generators.model.words import ItemUnit
@@ -25,6 +28,7 @@ from generators.sheetmetal.folding import FlatPattern, flat_pattern, folded_fram
 from generators.sheetmetal.in_line import pivot_pairs
 from generators.sheetmetal.lying import lying
 from generators.standards import CUT_HOLE, general_hole_tolerance
+from generators.units import INCH_MM, UnitSystem
 
 Point = tuple[float, float]
 
@@ -87,6 +91,35 @@ class _Opening:
         return self.item.u_mm, self.item.v_mm
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Printed:
+    """An item's figures as the sheet gives them, in ``one`` mm or rad with ``places`` decimals."""
+
+    nominal: float
+    least: float | None
+    most: float | None
+    one: float
+    places: int
+
+
+def printed(item: Item, units: UnitSystem) -> Printed:
+    """The figures of an item: as on the drawing the size as printed, with what it may be off inward."""
+    if item.unit == "angle":
+        one, places = math.radians(1), 1
+    else:
+        one, places = (1.0, 2) if units == "metric" else (INCH_MM, 3)
+        if item.least is not None and item.most is not None and item.most - item.least < FINE_MM:
+            places += 1
+    scale = 10.0**places
+    nominal = float(fixed(item.nominal / one, places))
+    least = most = None
+    if item.least is not None:
+        least = nominal + math.ceil((item.least - item.nominal) / one * scale - INWARD) / scale
+    if item.most is not None:
+        most = nominal + math.floor((item.most - item.nominal) / one * scale + INWARD) / scale
+    return Printed(nominal=nominal, least=least, most=most, one=one, places=places)
+
+
 def inspected(plan: PartPlan) -> tuple[Item, ...]:
     """Every item of a cut part in the order of work: on the blank first, then on the bent part.
 
@@ -96,7 +129,7 @@ def inspected(plan: PartPlan) -> tuple[Item, ...]:
     openings = _openings(plan, flat)
     items = [*_blank(plan, flat), *_sizes(openings), *_edges(plan, flat, openings)]
     items += [*_distances(plan, openings), *_angles(plan, flat), *_lengths(plan, flat)]
-    items += [*_heights(plan, openings), *_pivots(plan)]
+    items += [*_finished(plan), *_heights(plan, openings), *_pivots(plan)]
     return tuple(sorted(items, key=lambda i: i.bent))
 
 
@@ -169,6 +202,21 @@ def _sizes(openings: Sequence[_Opening]) -> Iterator[Item]:
             long = o.item.width_mm + o.item.travel_mm
             what = f"length of slot {o.number} over all"
             yield _length(f"{o.number}L", what, "caliper", long, None)
+
+
+def _finished(plan: PartPlan) -> Iterator[Item]:
+    """Holes that have their size only once they are finished."""
+    number = 0
+    for flange in plan.flanges:
+        for hole in flange.holes:
+            number += 1
+            if hole.finish is None or hole.finish.tolerance is None:
+                continue
+            fit = hole.finish.tolerance
+            what = f"Ø of hole {number} {hole.finish.kind}: {hole.purpose}"
+            off = (fit.lower_mm, fit.upper_mm)
+            using = "plug gauge, go and not go" if off[1] - off[0] < FINE_MM else "caliper"
+            yield _length(f"F{number}", what, using, hole.diameter_mm, off, bent=hole.finish.bent)
 
 
 def _base(plan: PartPlan, openings: Sequence[_Opening]) -> tuple[_Opening, _Opening] | None:
@@ -315,7 +363,7 @@ def _heights(plan: PartPlan, openings: Sequence[_Opening]) -> Iterator[Item]:
             continue
         what = f"centre of {o.number} above the lower side of {root}"
         off = (-plan.bent_mm, plan.bent_mm)
-        using = "height gauge, a pin in the hole"
+        using = "height gauge, pin in hole"
         yield _length(f"H{o.number}", what, using, o.height_mm, off, bent=True, holes=(o.item.name,))
 
 
