@@ -13,7 +13,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import groupby
 
-from generators.figures import format_length
+from generators.figures import format_short
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.model.findings import Finding, Waived
 from generators.model.install import Guide, Laid, Phase, Step, Task, first_steps
@@ -193,8 +193,8 @@ class _Job:
             words += f"; not to break under {force_words(rare.sure_n, self.seats.units)}, {rare.case}"
         if worst.tube is not None:
             units = self.seats.units
-            tube = " × ".join(format_length(mm, units) for mm in (worst.tube.outside_mm, worst.tube.wall_mm))
-            words += f". Counted on: a tube {tube}, {format_length(worst.length_mm, units)} from bolt to bolt"
+            tube = " × ".join(format_short(mm, units) for mm in (worst.tube.outside_mm, worst.tube.wall_mm))
+            words += f". Counted on: a tube {tube}, {format_short(worst.length_mm, units)} from bolt to bolt"
         return f"{words}. "
 
     def bled(self, task: Task) -> Phase:
