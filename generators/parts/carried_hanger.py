@@ -83,8 +83,7 @@ def carried_hanger(spec: PartSpec[CarriedHanger], bend: BendRule) -> PartPlan:
     folded = carrier(sizes, sides=("right", "left"), ear="top")
     notes = (
         f"Pivot axis {p.pivot_out_mm:g} mm from the web's outer face, "
-        f"{height_words(p.pivot_up_mm, 'the axis of the masters')}. After bending, ream both pivot bores "
-        "in line.",
+        f"{height_words(p.pivot_up_mm, 'the axis of the masters')}.",
     )
     plan = plan_of(spec, TITLE, folded.flanges, folded.bends, notes)
     return replace(plan, pedal=folded.pedal)
