@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 
-from generators.checks.hose import clearances, fittings, lengths, places, rise, sag
+from generators.checks.hose import clearances, fittings, lengths, places, rise, sag, tubes
 from generators.checks.joint import (
     bolt_loads,
     bolts,
@@ -62,6 +62,7 @@ RULES: tuple[Rule, ...] = (
     *inside.RULES,
     *asdrilled.RULES,
     *lengths.RULES,
+    *tubes.RULES,
     *clearances.RULES,
     *fittings.RULES,
     *places.RULES,

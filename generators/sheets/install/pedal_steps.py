@@ -150,12 +150,7 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
         "Engine off, ignition key out, drive wheels raised, vehicle on stands, the other wheels chocked. In "
         "gear, turn a drive wheel by hand while the opposite one is kept from turning: it must be held. "
         f"Helper presses to {end}: now it must turn freely. Let the pedal up slowly and note where it is "
-        f"held again: that must be well before {end}"
-        + (
-            f"; this sheet expects it near {length(window.releases_mm, u)} of pad travel."
-            if stop is not None and window.releases_mm <= stop
-            else "."
-        ),
+        f"held again: {_release_words(window, stop, end, u)}",
     )
     yield (
         "Check that fluid comes back.",
@@ -171,6 +166,18 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
         f"{'met where it was' if end == 'the floor' else 'still where it was'}, "
         "level unchanged, no joint wet. If the release point has moved, there is air or a leak: "
         "do not drive.",
+    )
+
+
+def _release_words(window: StopWindow, stop: float | None, end: str, u: UnitSystem) -> str:
+    """Where the clutch should release and what least must be left to the stop: the margin of the spec."""
+    if stop is None or window.releases_mm > stop:
+        return f"that must be well before {end}."
+    margin = window.earliest_mm - window.releases_mm
+    return (
+        f"this sheet expects that near {length(window.releases_mm, u)} of pad travel. At least "
+        f"{length(margin, u)} must be left from there to {end}: with less, a warm or worn clutch drags: do "
+        "not drive."
     )
 
 

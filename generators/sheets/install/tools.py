@@ -150,13 +150,19 @@ def _line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
             "string, hose cutter or fine saw, what the maker of the hose ends says of fitting them",
         )
     if made:
+        yield "blowing lines clean", "dry compressed air or a hand pump; eye protection; clean caps"
         clips = any(item == "hose clip" for hose in lines.hoses for item, _size, _n in end_pieces(hose))
         driver = "screwdriver or key for the hose clips; " if clips else ""
-        yield "bleeding", f"{driver}spanner for the bleed screw, clear hose, jar, gloves, glasses, rags"
+        yield (
+            "bleeding",
+            f"{driver}spanners for the bleed screw and the lock nuts of the rods (sizes: look at the "
+            "cylinders first), clear hose, jar, gloves, glasses, rags",
+        )
         yield (
             "vehicle",
             "jack, stands and chocks; plugs and caps for open lines and ports; a helper, for bleeding and "
-            "for bolts with head and nut on different sides of a panel",
+            "for bolts with head and nut on different sides of a panel; a second one where a clutch's "
+            "release is tried by hand",
         )
 
 

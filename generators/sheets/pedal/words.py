@@ -161,13 +161,23 @@ def floor_sentence(link: Linkage, units: UnitSystem = "metric") -> str:
     said, floor = floor_words(link, units), link.frame.floor
     if floor is None or link.travel_mm < floor.travel_mm - SAME_MM:
         return f"{capital(said)}, as given for this vehicle."
-    place = f"the {floor.by} meets {floor.what} there ({floor.where})"
+    where = floor.where if floor.uv_mm is None else _from_zero(floor.uv_mm, units)
+    place = f"the {floor.by} meets {floor.what} there ({where})"
     if floor.covering_mm:
         place = (
             f"there the {floor.by} meets the covering of {format_short(floor.covering_mm, units, 4)} on "
-            f"{floor.what} ({floor.where}), and bare metal at {length(floor.bare_mm, units)}"
+            f"{floor.what} ({where}), and bare metal at {length(floor.bare_mm, units)}"
         )
     return f"{capital(said)}, computed: {place}."
+
+
+def _from_zero(uv_mm: tuple[float, float], units: UnitSystem) -> str:
+    """A place on a panel by the zero lines marked on its sheets, as the driver sees it."""
+    u, v = uv_mm
+    aside = f"{length(abs(u), units)} to the {'right' if u >= 0 else 'left'} of the line u = 0"
+    return (
+        f"{aside} and {length(abs(v), units)} {'above' if v >= 0 else 'below'} the line v = 0 of its sheets"
+    )
 
 
 def expected_words(sheet: PedalSheet) -> tuple[str, ...]:
