@@ -110,6 +110,7 @@ def _ends(
             what=body.title,
             where=_place(body, at, panels),
             uv_mm=_uv(body, at, panels),
+            beside=_beside(body, at, panels),
             at=at,
             body=body.name,
             by="arm" if met_over.gap.first.endswith(".arm") else "pad",
@@ -161,6 +162,15 @@ def _uv(body: Body, at: Point3, panels: Mapping[str, Panel]) -> tuple[float, flo
     back = np.linalg.inv(panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad))
     u, v, _w, _one = back @ np.array([*at, 1.0])
     return float(u), float(v)
+
+
+def _beside(body: Body, at: Point3, panels: Mapping[str, Panel]) -> tuple[str, float, float] | None:
+    """The hole there already that is nearest to a place on a panel, and how far the place is from it."""
+    uv = _uv(body, at, panels)
+    if uv is None or not panels[body.owner].existing:
+        return None
+    near = min(panels[body.owner].existing, key=lambda hole: math.dist(hole.at, uv))
+    return near.what, uv[0] - near.at[0], uv[1] - near.at[1]
 
 
 def _bracket_bolt(shapes: PedalShapes, job: Job, parts: Sequence[PlacedPart]) -> tuple[Point3, Point3] | None:

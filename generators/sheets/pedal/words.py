@@ -25,7 +25,7 @@ from generators.hydraulics.ranking import (
 )
 from generators.hydraulics.result import ClutchResult
 from generators.hydraulics.window import StopWindow
-from generators.model.spec.titles import capital
+from generators.model.spec.titles import capital, within
 from generators.standards import standard_bores
 from generators.units import MM_PER_INCH, UnitSystem
 
@@ -161,7 +161,12 @@ def floor_sentence(link: Linkage, units: UnitSystem = "metric") -> str:
     said, floor = floor_words(link, units), link.frame.floor
     if floor is None or link.travel_mm < floor.travel_mm - SAME_MM:
         return f"{capital(said)}, as given for this vehicle."
-    where = floor.where if floor.uv_mm is None else _from_zero(floor.uv_mm, units)
+    where = floor.where
+    if floor.uv_mm is not None:
+        what, u, v = floor.beside or ("", *floor.uv_mm)
+        where = _aside(
+            f"the middle of the {within(what)}" if what else "u = 0, v = 0 of its sheets", u, v, units
+        )
     place = f"the {floor.by} meets {floor.what} there ({where})"
     if floor.covering_mm:
         place = (
@@ -171,13 +176,10 @@ def floor_sentence(link: Linkage, units: UnitSystem = "metric") -> str:
     return f"{capital(said)}, computed: {place}."
 
 
-def _from_zero(uv_mm: tuple[float, float], units: UnitSystem) -> str:
-    """A place on a panel by the zero lines marked on its sheets, as the driver sees it."""
-    u, v = uv_mm
-    aside = f"{length(abs(u), units)} to the {'right' if u >= 0 else 'left'} of the line u = 0"
-    return (
-        f"{aside} and {length(abs(v), units)} {'above' if v >= 0 else 'below'} the line v = 0 of its sheets"
-    )
+def _aside(origin: str, u_mm: float, v_mm: float, units: UnitSystem) -> str:
+    """How far a place on a panel is from one that can be found on the metal, as the driver sees it."""
+    aside = f"{length(abs(u_mm), units)} {'right' if u_mm >= 0 else 'left'}"
+    return f"{aside} and {length(abs(v_mm), units)} {'up' if v_mm >= 0 else 'down'} from {origin}"
 
 
 def expected_words(sheet: PedalSheet) -> tuple[str, ...]:
