@@ -47,6 +47,10 @@ GAP = 0.02
 """Between a picture and what lies beside it, of the width."""
 
 
+LONG_STEP = 900
+"""Letters, about nine lines: a step of less is not broken over two pages (ours)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Shares:
     """How wide pictures are, of the width: one beside its table, one over its steps."""
@@ -111,7 +115,7 @@ class _Drawn:
     def step(self, one: Step) -> Any:
         words = step(one.number, one.how, one.do)
         if not one.pictures and not one.tables:
-            return words
+            return together([words]) if len(one.how) < LONG_STEP else words
         half, between = self.width * self.shares.beside, self.width * GAP
         if len(one.pictures) == 1:
             left = self.picture(one.pictures[0], half)
