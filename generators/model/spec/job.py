@@ -14,6 +14,7 @@ from generators.model.limits import Limits
 from generators.model.spec import fields as key
 from generators.model.spec.dressing import FlangeFillet, HeldThing, Lightening
 from generators.model.spec.fittings import Body3
+from generators.model.spec.forms.variant import Variant
 from generators.model.spec.hydraulics import Pedal
 from generators.model.spec.lines import BAG, Clamp, ClampRow, Component, Hose
 from generators.model.spec.load import Bead, Carried, Hold, Load
@@ -377,6 +378,13 @@ class JobHead:
 class Job:
     """The whole spec."""
 
+    use: tuple[str, ...] = key.files(
+        "Other files of the same form whose tables come before these, as paths from the spec's folder", hi=20
+    )
+    sizes: tuple[str, ...] = key.sizes(
+        'Named sizes: a name stands where a unit stands, as in "edge + 2 gap"; what this file says of a name '
+        "holds over the files it uses"
+    )
     job: JobHead = key.table("What this is", JobHead)
     limits: Limits = key.table("Limits of the rules", Limits, default=Limits())
     driver: Driver = key.table("The driver's shoe, for the room a foot needs", Driver, default=Driver())
@@ -391,3 +399,4 @@ class Job:
     clamp_row: tuple[ClampRow, ...] = key.tables("Rows of cushioned clamps", ClampRow, hi=50)
     hose: tuple[Hose, ...] = key.tables("Hoses and rigid lines", Hose, hi=500)
     obstacle: tuple[Body3, ...] = key.tables("Things in the way of hoses, in the vehicle", Body3, hi=1_000)
+    variant: tuple[Variant, ...] = key.tables("Other forms of the job", Variant, hi=20)

@@ -1,0 +1,1 @@
+"""Tables that say in which other forms a job is wanted."""
