@@ -73,11 +73,11 @@ def test_hoses_and_pedals_come_out_the_same(name: str) -> None:
         assert theirs.length is not None
         assert math.isclose(theirs.length.path_mm, mine.length.path_mm, rel_tol=1e-6), mine.spec.name
         assert theirs.length.made_up_mm == pytest.approx(mine.length.made_up_mm)
-    for mine, theirs in zip(ours.pedals, other.pedals, strict=True):
-        assert np.allclose(np.array(theirs.frame.pivot) * [1, -1, 1], mine.frame.pivot)
-        assert math.isclose(theirs.pad_right_mm, -mine.pad_right_mm)
+    for pedal, twin in zip(ours.pedals, other.pedals, strict=True):
+        assert np.allclose(np.array(twin.frame.pivot) * [1, -1, 1], pedal.frame.pivot)
+        assert math.isclose(twin.pad_right_mm, -pedal.pad_right_mm)
         turns = np.linspace(0.0, 0.2, 5)
-        assert np.allclose(motion(theirs.linkage, turns).ratio, motion(mine.linkage, turns).ratio)
+        assert np.allclose(motion(twin.linkage, turns).ratio, motion(pedal.linkage, turns).ratio)
 
 
 @pytest.mark.parametrize("name", TWO)
