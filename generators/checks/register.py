@@ -23,7 +23,7 @@ from generators.checks.pedal import brakes, defaults, hydraulics, order, stiffne
 from generators.checks.rule import Rule
 from generators.checks.space import clash as space_clash
 from generators.checks.space import crossing, floor, pads, swing, zones
-from generators.checks.survey import asdrilled, inside, readings
+from generators.checks.survey import asdrilled, inside, inspected, readings
 from generators.errors import LookupFault
 
 RULES: tuple[Rule, ...] = (
@@ -62,6 +62,7 @@ RULES: tuple[Rule, ...] = (
     *pads.RULES,
     *readings.RULES,
     *inside.RULES,
+    *inspected.RULES,
     *asdrilled.RULES,
     *lengths.RULES,
     *clearances.RULES,

@@ -14,6 +14,7 @@ from generators.cli import stopping, terminal
 from generators.cli.commands.asdrilled import asdrilled
 from generators.cli.commands.calibrate import calibrate
 from generators.cli.commands.check import check
+from generators.cli.commands.draft import draft
 from generators.cli.commands.explain import explain
 from generators.cli.commands.kinds import kinds
 from generators.cli.commands.make import make
@@ -96,7 +97,20 @@ def commands() -> None:
     """
 
 
-for command in (make, check, size, stiffness, verify, explain, kinds, new, calibrate, measure, asdrilled):
+for command in (
+    make,
+    check,
+    draft,
+    size,
+    stiffness,
+    verify,
+    explain,
+    kinds,
+    new,
+    calibrate,
+    measure,
+    asdrilled,
+):
     commands.add_command(command)
 
 

@@ -124,6 +124,16 @@ SURFACES: tuple[Surface, ...] = get_args(Surface)
 BendDirection = Literal["up", "down"]
 """Toward +w of the parent flange, or away."""
 
+Grain = Literal["any", "along_u", "along_v"]
+"""How a blank lies to the rolling direction of its sheet: u and v of its root flange, X and Y of the flat."""
+
+GRAINS: tuple[Grain, ...] = get_args(Grain)
+
+TestBend = Literal["", "across", "along"]
+"""How the bend of a shop's test strip lay to the rolling direction; along it is the harder of the two."""
+
+TEST_BENDS: tuple[TestBend, ...] = get_args(TestBend)
+
 Gauge = Literal["given", "stiff enough"]
 GAUGES: tuple[Gauge, ...] = get_args(Gauge)
 
@@ -308,6 +318,9 @@ EdgeKind = Literal["sharp", "hole", "tangent"]
 
 PageKind = Literal["cover", "tile", "table"]
 """Pages of a template."""
+
+ItemUnit = Literal["length", "angle", "go"]
+"""What an item of an inspection sheet is measured in; ``go`` is tried with what goes through."""
 
 RodKind = Literal["pressure", "feed", "brake", "rigid"]
 """Round things of the assembly: hoses by what they carry, rigid lines."""

@@ -13,7 +13,8 @@ from typing import Any
 import generators
 from generators.errors import Fault, SpecError
 from generators.model.spec.fields import spec_fields
-from generators.model.spec.job import Job, JobHead
+from generators.model.spec.forms.head import JobHead
+from generators.model.spec.job import Job
 from generators.model.spec.shop import Shop
 from generators.reading.forms.mirror import mirrored_job
 from generators.reading.forms.used import Used, composed

@@ -147,12 +147,13 @@ def write_document(
     revision: str,
     paper: str,
     waived: Sequence[Waived] = (),
+    mark: str = "",
 ) -> None:
-    """Lay the story out on A4, A3, letter or tabloid pages and write the PDF."""
+    """Lay the story out on A4, A3, letter or tabloid pages and write the PDF; ``mark`` heads each."""
     canvas = HeldCanvas(path)
     label_document(canvas, title=title, subject=subject)
     (choice,) = paper_choices(paper)
-    flow(canvas, story, choice, subject=subject, revision=revision, waived=waived)
+    flow(canvas, story, choice, subject=subject, revision=revision, waived=waived, mark=mark)
     canvas.write()
 
 
@@ -165,10 +166,11 @@ def flow(
     revision: str,
     waived: Sequence[Waived] = (),
     of: str = "",
+    mark: str = "",
 ) -> None:
     """Lay a story out on further pages of a canvas, with head and foot on each.
 
-    They are counted in ``of``, if not in the file.
+    They are counted in ``of``, if not in the file. ``mark`` heads each, where nothing is waived.
     """
     sheet_w, sheet_h = paper.width_mm, paper.height_mm or 0.0
     width, height = drawn_size(paper)
@@ -187,8 +189,9 @@ def flow(
         pen.line(MARGIN, MARGIN + 9, width - MARGIN, MARGIN + 9)
         for i, line in enumerate(CAUTIONS):
             pen.text(MARGIN, MARGIN + 5 - 4 * i, line, 2.6)
-        if waived:
-            pen.text(width / 2, height - MARGIN + MARK_UP, MARK, MARK_MM, bold=True, align="centre")
+        if waived or mark:
+            words = MARK if waived else mark
+            pen.text(width / 2, height - MARGIN + MARK_UP, words, MARK_MM, bold=True, align="centre")
         on.restoreState()
 
     canvas.page_finish = furniture

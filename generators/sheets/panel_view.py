@@ -115,7 +115,10 @@ class PanelView(Picture):
         self._frames(pen)
         for hole in layout.holes:
             self._hole(pen, hole)
-        self._numbers(pen)
+        self._beside(pen, self._numbers(pen))
+
+    def _beside(self, pen: Pen, placer: Placer) -> None:
+        """What another picture of the panel says besides, where ``placer`` has room for it."""
 
     def _frames(self, pen: Pen) -> None:
         """Where the sheets lie, within the picture."""
@@ -146,7 +149,7 @@ class PanelView(Picture):
             pen.contour(self._contour(slot))
         pen.circle(*self._place(hole.u_mm, hole.v_mm), self._size(hole), fill=fill)
 
-    def _numbers(self, pen: Pen) -> None:
+    def _numbers(self, pen: Pen) -> Placer:
         """Numbers beside their holes, led out where holes stand close; the lit ones choose first."""
         placer = Placer((0.0, 0.0, self.size[0], self.size[1] - (HEAD_MM if self._headed else 0.0)))
         edge = polyline(self._contour(self._layout.contour))
@@ -169,3 +172,4 @@ class PanelView(Picture):
                 pen.stroke(THIN, GREY)
                 pen.line(*label.leader[0], *label.leader[1])
             pen.text(left + PAD, low + PAD, text.text, text.size, bold=text.bold)
+        return placer

@@ -30,7 +30,7 @@ EXPECTED = {
     *(
         f"parts/{p}/{p}{tail}"
         for p in ("clutch_hanger", "fitting_plate", "clutch_reservoir", "linkage_blank")
-        for tail in (".step", ".stl", ".3mf", "_flat.dxf", "_drawing.pdf")
+        for tail in (".step", ".stl", ".3mf", "_flat.dxf", "_drawing.pdf", "_inspection.pdf")
     ),
     *(f"parts/{p}/{p}_setup.pdf" for p in ("clutch_hanger", "clutch_reservoir")),
     *(

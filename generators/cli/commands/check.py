@@ -85,9 +85,9 @@ def _apart(mine: Sequence[Finding], other: Sequence[Finding]) -> tuple[list[Find
 
 
 def _print(form: Prepared, findings: Sequence[Finding], *, mends: bool) -> None:
-    from generators.solve.mends.tries import with_mends
-
     if mends:
+        from generators.solve.mends.tries import with_mends
+
         mended = with_mends(form, lambda finding: finding in findings).findings
         findings = [m for m, plain in zip(mended, form.findings, strict=True) if plain in findings]
     print_findings(findings)

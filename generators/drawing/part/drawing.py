@@ -37,6 +37,7 @@ from generators.geometry.contours import bounds
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import FlatPattern, flat_pattern
+from generators.sheetmetal.grain import grain_letter
 from generators.sheetmetal.volume import cutting, folded_volume
 from generators.standards import CUT_HOLE, general_tolerance_words, material, projection_of
 from generators.standards import paper as paper_row
@@ -293,6 +294,7 @@ def _facts(part: _Part) -> tuple[tuple[str, str], ...]:
         ("material", plan.material),
         ("thickness", format_length(plan.thickness_mm, part.units)),
         ("finish", plan.finish or "none stated"),
+        *([("grain", f"along {grain_letter(plan)}")] if grain_letter(plan) else []),
         ("quantity", str(plan.quantity)),
         ("mass each", f"{kilograms:.3f} kg"),
         ("blank", f"{u1 - u0:.2f} × {fixed(v1 - v0, 2)} mm"),

@@ -23,6 +23,7 @@ from generators.drawing.paper.dimensions import (
     ruler_depth,
     turned_box,
 )
+from generators.drawing.paper.grain_sign import draw_grain
 from generators.drawing.paper.pen import GREY, MEDIUM, THIN, Pen, text_width
 from generators.drawing.paper.sheet_layout import Cell
 from generators.drawing.part.peg_views import pegs_from_the_front, pegs_from_the_side
@@ -39,6 +40,7 @@ from generators.geometry.contours import (
 from generators.model.contour import Contour, Vertex
 from generators.model.plan import Hole, PartPlan, Peg
 from generators.sheetmetal.folding import FlatBend, FlatPattern
+from generators.sheetmetal.grain import grain_axis
 
 PageMap = Callable[[float, float], Point]
 
@@ -183,6 +185,9 @@ class FlatView:
         for strip in self.flat.bends:
             self._bend(pen, clutter, strip, page, area)
         self._numbers(pen, clutter, page, area)
+        if axis := grain_axis(self.plan):
+            shape = Polygon([page(u, v) for u, v in polyline(self.flat.contour, 0.05)])
+            draw_grain(pen, clutter, shape, axis)
         self._radii(pen, clutter, page, area)
         if self.plan.bends:
             name_flanges(pen, clutter, self.plan, self.flat, page)

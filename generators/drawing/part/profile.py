@@ -19,8 +19,13 @@ Frames = Mapping[str, Matrix]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Leg:
-    """An outside length: both ends in the root's frame, and the unit vector out of the part."""
+    """An outside length of ``flange``, from one bend or between several.
 
+    Both ends are in the root's frame; ``outside`` is the unit vector out of the part.
+    """
+
+    flange: str
+    bends: tuple[Bend, ...]
     start: Matrix
     end: Matrix
     outside: Matrix
@@ -81,7 +86,8 @@ def outside_legs(plan: PartPlan, frames: Frames, bends: Sequence[Bend]) -> list[
             reach = _extent(flange, along) - (u * along[0] + v * along[1])
         points = np.array([(u, v, w), (u + along[0] * reach, v + along[1] * reach, w)])
         start, end = apply(frame, points)
-        legs.append(Leg(start=start, end=end, outside=frame[:3, 2] * (-1.0 if up else 1.0)))
+        away = frame[:3, 2] * (-1.0 if up else 1.0)
+        legs.append(Leg(flange=flange.name, bends=tuple(own), start=start, end=end, outside=away))
     return legs
 
 

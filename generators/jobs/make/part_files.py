@@ -11,6 +11,7 @@ from typing import Any
 from generators.bending.setting import sequence_of, setting_of
 from generators.bending.tools import dies_of
 from generators.drawing.bending.sheet import write_setup_sheet
+from generators.drawing.inspection.sheet import write_inspection_sheet
 from generators.drawing.part.drawing import write_part_drawing
 from generators.issue.artefact import Artefact
 from generators.issue.manifest import Entry
@@ -24,6 +25,7 @@ from generators.sheetmetal.cut_file import flat_tail
 from generators.solve.job import Prepared
 from generators.solve.parts import smallest_hole
 from generators.verify.pdf.drawing import read_part_drawing
+from generators.verify.pdf.inspection import read_inspection_sheet
 from generators.verify.pdf.setup import Tools, read_setup_sheet
 from generators.verify.pdf.waivers import waiver_problems
 from generators.verify.readback import ReadBack
@@ -78,6 +80,40 @@ def _read_drawing(
 def _read_setup(path: Path, *, plan: PartPlan, rel: str, waived: Sequence[Waived], **wanted: Any) -> ReadBack:
     reading = read_setup_sheet(path, plan, rel=rel, **wanted)
     return replace(reading, problems=(*reading.problems, *waiver_problems(path, waived)))
+
+
+def _read_inspection(
+    path: Path, *, plan: PartPlan, rel: str, waived: Sequence[Waived], **wanted: Any
+) -> ReadBack:
+    reading = read_inspection_sheet(path, plan, rel=rel, **wanted)
+    return replace(reading, problems=(*reading.problems, *waiver_problems(path, waived)))
+
+
+def _inspection(prepared: Prepared, part: PlacedPart, paper: str) -> Artefact:
+    """What is measured on the finished part, and between which limits."""
+    file, plan, name = prepared.file, part.plan, part.spec.name
+    path, title = f"parts/{name}/{name}_inspection.pdf", file.job.job.title
+    return Artefact(
+        entry=Entry(path=path, kind="inspection_sheet", owner=name, units="mm"),
+        body=partial(
+            write_inspection_sheet,
+            plan=plan,
+            job_title=title,
+            revision=PLACEHOLDER,
+            paper=sheet_paper(paper),
+            waived=prepared.waived,
+            units=file.units,
+        ),
+        read=partial(
+            _read_inspection,
+            plan=plan,
+            waived=prepared.waived,
+            job_title=title,
+            revision=file.revision,
+            rel=path,
+            units=file.units,
+        ),
+    )
 
 
 def _setup(prepared: Prepared, part: PlacedPart, paper: str) -> Artefact:
@@ -177,6 +213,8 @@ def part_files(prepared: Prepared, part: PlacedPart, paper: str) -> list[Artefac
             ),
         )
     )
+    if not plan.printed:
+        out.append(_inspection(prepared, part, paper))
     if plan.bends and not plan.printed:
         out.append(_setup(prepared, part, paper))
     return out

@@ -147,12 +147,8 @@ def make(
     return issue(job, target, progress=progress, only=chosen, allowed=_must_go_with(target, job))
 
 
-def from_folder(folder: Path, manifest: Manifest) -> Job:
-    """The job of a finished folder, from the spec in it.
-
-    Nothing is solved by finite elements again: ``stiffness.json`` is what was solved. Raises
-    ``ReadBackError``, and what ``prepare`` and ``paper_choices`` raise.
-    """
+def kept_spec(folder: Path, manifest: Manifest) -> Path:
+    """The spec in a finished folder, with all it is read with as it was. Raises ``ReadBackError``."""
     spec = require_kept(folder, manifest.of_kind("spec"), "spec")
     if manifest.said("spec") != spec.relative_to(folder).as_posix():
         raise ReadBackError(NAME, "does not name the spec the files were made from")
@@ -160,6 +156,16 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
         require_kept(folder, manifest.of_kind("shop"), "shop file")
     for used in (entry for entry in manifest.entries if entry.kind == USED):
         require_kept(folder, used, "file its spec uses")
+    return spec
+
+
+def from_folder(folder: Path, manifest: Manifest) -> Job:
+    """The job of a finished folder, from the spec in it.
+
+    Nothing is solved by finite elements again: ``stiffness.json`` is what was solved. Raises
+    ``ReadBackError``, and what ``prepare`` and ``paper_choices`` raise.
+    """
+    spec = kept_spec(folder, manifest)
     solved = manifest.of_kind(stiffness_file.KIND)
     results = stiffness_file.read_results(folder / solved.path) if solved is not None else ()
     shapes = manifest.of_kind(stiffness_shapes.KIND)

@@ -14,6 +14,7 @@ from generators.model.limits import Limits
 from generators.model.spec import fields as key
 from generators.model.spec.dressing import FlangeFillet, HeldThing, Lightening
 from generators.model.spec.fittings import Body3
+from generators.model.spec.forms.head import JobHead
 from generators.model.spec.forms.variant import Variant
 from generators.model.spec.hydraulics import Pedal
 from generators.model.spec.lines import BAG, Clamp, ClampRow, Component, Hose
@@ -28,6 +29,7 @@ from generators.model.words import (
     FACES,
     FITS,
     GAUGES,
+    GRAINS,
     HOLE_KINDS,
     INSTRUMENT_MM,
     MARK_KINDS,
@@ -35,13 +37,13 @@ from generators.model.words import (
     PLACED_BY,
     SURFACES,
     THERE_IS,
-    VEHICLE_CATEGORIES,
     ZONE_IS,
     Action,
     DrillFrom,
     Face,
     Fit,
     Gauge,
+    Grain,
     HoleKind,
     MarkKind,
     NutFace,
@@ -49,10 +51,8 @@ from generators.model.words import (
     PlacedBy,
     Surface,
     ThereIs,
-    VehicleCategory,
     ZoneKind,
 )
-from generators.units import UNIT_SYSTEMS, UnitSystem
 
 SPAN_MM = 5_000.0
 
@@ -320,6 +320,11 @@ class PartSpec(Generic[P_co]):
         GAUGES,
         default="given",
     )
+    grain: Grain = key.choice(
+        "Rolling direction along u or v of the root flange (X or Y of the flat DXF), or any",
+        GRAINS,
+        default="any",
+    )
     hold: Hold = key.table("How it is held, for stiffness and strength", Hold, default=Hold())
     inside_radius_mm: float | None = key.length(
         "Inside bend radius, if not the shop's", hi=50.0, default=None
@@ -341,37 +346,6 @@ class PartSpec(Generic[P_co]):
     )
     fillet: tuple[FlangeFillet, ...] = key.tables("Corners of single flanges", FlangeFillet, hi=20)
     rework: tuple[Rework, ...] = key.tables("Single holes changed after planning", Rework, hi=50)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class JobHead:
-    """The ``[job]`` table."""
-
-    name: str = key.name("Name; also the output folder")
-    title: str = key.text("In words, printed on every sheet", lo=1, hi=60)
-    note: str = key.text("Printed on the report", hi=300, default="")
-    contact: str = key.text(
-        "Who answers questions, with telephone or address: on the sheets the customer works from",
-        hi=80,
-        default="",
-    )
-    take_out: str = key.text(
-        "Old parts that come out of the vehicle before anything is drilled, a list in words",
-        hi=300,
-        default="",
-    )
-    shop: str = key.text("The shop file, beside the spec", hi=80, default="shop.toml")
-    units: UnitSystem | None = key.choice(
-        "What people measure in and buy drills by: it is printed first; not given, the shop's",
-        UNIT_SYSTEMS,
-        default=None,
-    )
-    category: VehicleCategory = key.choice(
-        "UN category of the vehicle: M1 a passenger car, M2 and M3 larger for people, N1 to N3 for goods; "
-        "other than M1, or not given, brakes are judged at the larger force on the pedal",
-        VEHICLE_CATEGORIES,
-        default="",
-    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -68,7 +68,9 @@ class LinkageView(Picture):
         stroke_mm: float,
         width_mm: float,
         height_mm: float,
+        least: float = SCALES[0],
     ) -> None:
+        """``least`` is the largest scale it may have, as the number after ``1:``."""
         super().__init__(width_mm, height_mm)
         self._link = link
         self._reach_mm = reach_mm
@@ -83,9 +85,7 @@ class LinkageView(Picture):
         self._low = (min(p[0] for p in points), min(p[1] for p in points))
         self._high = (max(p[0] for p in points), max(p[1] for p in points))
         room = (width_mm - 2 * _EDGE_MM, height_mm - _FOOT_MM - _HEAD_MM)
-        need = max(
-            (self._high[0] - self._low[0]) / room[0], (self._high[1] - self._low[1]) / room[1], SCALES[0]
-        )
+        need = max((self._high[0] - self._low[0]) / room[0], (self._high[1] - self._low[1]) / room[1], least)
         self.scale = next((s for s in SCALES if s >= need), math.ceil(need))
         self._shift = tuple(
             edge + (room[k] - (self._high[k] - self._low[k]) / self.scale) / 2

@@ -98,7 +98,7 @@ def write_phone_page(
         ),
         about=ABOUT,
         main="\n".join(map(markup, main)),
-        licences=markup(_licences()) if shown else "",
+        licences=markup(licences()) if shown else "",
         list=markup(el("a", "Holes", class_="button", id="list", href="#holes")) if listed else "",
         button=markup(_opens("3D")) if shown else "",
         space=_space(shown, library, guide.revision) if shown else "",
@@ -210,7 +210,8 @@ def _space(space: Space, library: str, revision: str) -> str:
     )
 
 
-def _licences() -> Element:
+def licences() -> Element:
+    """What the library in the page asks to be said of it."""
     words = el("p", "The view in 3D is drawn by three.js.")
     return el(
         "details",

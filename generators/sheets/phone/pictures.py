@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from xml.etree import ElementTree as Tree
 
 from generators.drawing.paper.pen import BLACK, MEDIUM
 from generators.drawing.paper.svg_pen import SvgPen
@@ -16,7 +15,7 @@ from generators.sheets.document import Picture as Drawn
 from generators.sheets.hose_views import HoseView
 from generators.sheets.hose_words import LinesSheet, end_words
 from generators.sheets.panel_view import PanelView
-from generators.sheets.phone.elements import Element, el
+from generators.sheets.phone.elements import Element, el, inline_svg
 
 WIDTH_MM, PX_PER_MM = 45.0, 6.7
 """As wide as a phone's column, and the scale there: a letter of 2.4 mm has 16 px, the least we show."""
@@ -32,8 +31,6 @@ WIDER = (1.5, 2.0, 3.0)
 
 It is shown as wide as the column, and opens at its own size.
 """
-
-_SPACE = "{http://www.w3.org/2000/svg}"
 
 
 class _FinePen(SvgPen):
@@ -138,22 +135,5 @@ class Pictures:
         self._count += 1
         pen = _FinePen(Path(), *drawn.size, title=words, subject=words)
         drawn.paint(pen)
-        root = Tree.fromstring(pen.drawn())
-        own = f"p{self._count}-"
-        for node in root.iter():
-            node.tag = str(node.tag).removeprefix(_SPACE)
-            node.tail = None
-            for name in ("id", "clip-path"):
-                value = node.get(name)
-                if value:
-                    node.set(name, value.replace("clip", f"{own}clip", 1))
-        root.text = None
         # its own size: no smaller than its letters can be read
-        root.set("width", f"{drawn.size[0] * PX_PER_MM:g}")
-        root.set("height", f"{drawn.size[1] * PX_PER_MM:g}")
-        root.set("role", "img")
-        root.set("aria-label", words)
-        # title and description are for a file of its own: here they would pop up under a finger
-        for node in [n for n in root if n.tag in ("title", "desc")]:
-            root.remove(node)
-        return root
+        return inline_svg(pen.drawn(), f"p{self._count}-", words, PX_PER_MM)

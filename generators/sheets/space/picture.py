@@ -88,14 +88,16 @@ class SpaceView(Picture):
         marked: Sequence[tuple[str, NearPair]] = (),
         frames: bool = False,
         headed: bool = True,
+        least: float = SCALES[0],
     ) -> None:
         """``shown`` are boxes the window must hold; ``frames`` draws the panels' u and v.
 
-        Without ``headed`` name, scale, words and axes are left to whoever shows it.
+        Without ``headed`` name, scale, words and axes are left to whoever shows it. ``least`` is the largest
+        scale it may have, as the number after ``1:``.
         """
         boxes = np.array([box_on_paper(low, high, camera) for low, high in shown])
         (x0, y0), (x1, y1) = boxes[:, :2].min(axis=0).tolist(), boxes[:, 2:].max(axis=0).tolist()
-        wanted = max((x1 - x0) / (width_mm - 2 * RIM_MM), (y1 - y0) / (tallest_mm - 2 * RIM_MM))
+        wanted = max((x1 - x0) / (width_mm - 2 * RIM_MM), (y1 - y0) / (tallest_mm - 2 * RIM_MM), least)
         self.ratio = next((s for s in SCALES if s >= wanted), math.ceil(wanted))
         tall = (y1 - y0) / self.ratio + 2 * RIM_MM
         side = (width_mm * self.ratio - (x1 - x0)) / 2

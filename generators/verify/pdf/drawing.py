@@ -31,6 +31,7 @@ TITLE = re.compile(r"(?:FLAT BLANK|PLATE|BLOCK) (\d+):(\d+)")
 SHEET = re.compile(r"\b(\d+) of (\d+)\b")
 CAUTION = "have the work checked by a licensed mechanic and follow local codes"
 NOT_FULL_SIZE = "Do not scale this drawing: it is not 1:1."
+GRAIN = {"along_u": "grain along X", "along_v": "grain along Y"}
 MIRRORED = "MIRRORED (opposite hand)"
 
 
@@ -116,6 +117,7 @@ def _words(pdf: PdfFile, plan: PartPlan, job_title: str, revision: str) -> Itera
             ("thickness", thickness),
             ("caution", CAUTION),
             ("general tolerance", plan.tolerance if not plan.printed else ""),
+            ("grain", GRAIN.get(plan.grain, "")),
             ("hand", MIRRORED if plan.mirrored else ""),
         ):
             if not _says(text, word):

@@ -1,1 +1,1 @@
-"""Tables that say in which other forms a job is wanted."""
+"""The head of a job, and in which other forms it is wanted."""

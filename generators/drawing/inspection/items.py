@@ -1,0 +1,368 @@
+"""What is measured on a finished part: every hole, where it lies, every bend and outside length.
+
+Nominal sizes come from the plan, limits from where the drawing's come from: the tolerance of a hole, else
+that of holes as cut; the shop's position, bent length and angle; the general tolerance for the rest.
+
+A position of ``p`` across and ``p`` up makes the distance of two holes at an angle ``a`` to the axes differ
+by ``2 p (|cos a| + |sin a|)`` at worst, and read over the far rims both radii come to it.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from generators.drawing.part.profile import bend_axis, outside_legs
+from generators.drawing.part.tables import FINE_MM, INWARD, find_datums, number_openings
+from generators.figures import fixed
+from generators.geometry.contours import bounds
+from generators.model.plan import Bend, Hole, PartPlan, Slot
+from generators.model.words import ItemUnit
+from generators.sheetmetal.folding import FlatPattern, flat_pattern, folded_frames
+from generators.sheetmetal.in_line import pivot_pairs
+from generators.sheetmetal.lying import lying
+from generators.standards import CUT_HOLE, general_hole_tolerance
+from generators.units import INCH_MM, UnitSystem
+
+Point = tuple[float, float]
+
+SQUARE_RAD = math.radians(0.01)
+ALIKE = 1e-6
+SHORT_CALIPER_MM, LONG_CALIPER_MM = 150.0, 300.0
+"""How far the usual calipers reach. Common practice, no source."""
+
+PIN_MM = 10.0
+"""Below, a hole is measured more surely with pins than with the jaws' flats. Common practice, no source."""
+
+CHECKED_FROM = 4
+"""So many holes get one distance more than they need: only that shows a slip of the pen."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Item:
+    """One thing to measure. Lengths in mm, angles in rad; limits are None where there are none.
+
+    ``key`` is what a file of readings calls it. ``at`` are places on the blank to label; ``holes`` are the
+    names of the holes it is taken from. An item whose unit is ``go`` is tried, not measured. ``bent`` says
+    that it is there only after bending.
+    """
+
+    key: str
+    what: str
+    using: str
+    unit: ItemUnit
+    nominal: float
+    least: float | None
+    most: float | None
+    bent: bool = False
+    at: tuple[Point, ...] = ()
+    holes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Opening:
+    """An opening on the blank with its number and the flange it is in."""
+
+    number: str
+    item: Hole | Slot
+    flange: str
+    height_mm: float | None
+
+    @property
+    def width_mm(self) -> float:
+        """Diameter, or width of a slot."""
+        return self.item.diameter_mm if isinstance(self.item, Hole) else self.item.width_mm
+
+    @property
+    def off_mm(self) -> tuple[float, float]:
+        """How far the width may be off."""
+        tolerance = self.item.tolerance or CUT_HOLE
+        return tolerance.lower_mm, tolerance.upper_mm
+
+    @property
+    def place(self) -> Point:
+        """Its middle on the blank."""
+        return self.item.u_mm, self.item.v_mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Printed:
+    """An item's figures as the sheet gives them, in ``one`` mm or rad with ``places`` decimals."""
+
+    nominal: float
+    least: float | None
+    most: float | None
+    one: float
+    places: int
+
+
+def printed(item: Item, units: UnitSystem) -> Printed:
+    """The figures of an item: as on the drawing the size as printed, with what it may be off inward."""
+    if item.unit == "angle":
+        one, places = math.radians(1), 1
+    else:
+        one, places = (1.0, 2) if units == "metric" else (INCH_MM, 3)
+        if item.least is not None and item.most is not None and item.most - item.least < FINE_MM:
+            places += 1
+    scale = 10.0**places
+    nominal = float(fixed(item.nominal / one, places))
+    least = most = None
+    if item.least is not None:
+        least = nominal + math.ceil((item.least - item.nominal) / one * scale - INWARD) / scale
+    if item.most is not None:
+        most = nominal + math.floor((item.most - item.nominal) / one * scale + INWARD) / scale
+    return Printed(nominal=nominal, least=least, most=most, one=one, places=places)
+
+
+def inspected(plan: PartPlan) -> tuple[Item, ...]:
+    """Every item of a cut part in the order of work: on the blank first, then on the bent part.
+
+    Raises ``GeometryFault`` when the plan has no flat pattern.
+    """
+    flat = flat_pattern(plan)
+    openings = _openings(plan, flat)
+    items = [*_blank(plan, flat), *_sizes(openings), *_edges(plan, flat, openings)]
+    items += [*_distances(plan, openings), *_angles(plan, flat), *_lengths(plan, flat)]
+    items += [*_heights(plan, openings), *_pivots(plan)]
+    return tuple(sorted(items, key=lambda i: i.bent))
+
+
+def _openings(plan: PartPlan, flat: FlatPattern) -> tuple[_Opening, ...]:
+    flanges = [f.name for f in plan.flanges for _ in f.holes] + [
+        f.name for f in plan.flanges for _ in f.slots
+    ]
+    numbered = number_openings(plan, flat, 0.0)
+    return tuple(
+        _Opening(number=o.number, item=o.item, flange=flange, height_mm=o.height_mm)
+        for o, flange in zip(numbered, flanges, strict=True)
+    )
+
+
+def _caliper(length_mm: float) -> str:
+    if length_mm <= SHORT_CALIPER_MM:
+        return "caliper"
+    return "long caliper" if length_mm <= LONG_CALIPER_MM else "steel rule or tape"
+
+
+def _length(
+    key: str,
+    what: str,
+    using: str,
+    nominal: float,
+    off: tuple[float, float] | None,
+    *,
+    bent: bool = False,
+    at: tuple[Point, ...] = (),
+    holes: tuple[str, ...] = (),
+) -> Item:
+    least, most = (None, None) if off is None else (nominal + off[0], nominal + off[1])
+    return Item(
+        key=key,
+        what=what,
+        using=using,
+        unit="length",
+        nominal=nominal,
+        least=least,
+        most=most,
+        bent=bent,
+        at=at,
+        holes=holes,
+    )
+
+
+def _general(plan: PartPlan, length_mm: float) -> tuple[float, float] | None:
+    row = general_hole_tolerance(length_mm, plan.tolerance)
+    return None if row is None else (row.lower_mm, row.upper_mm)
+
+
+def _blank(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
+    """Thickness, and the blank's size over all."""
+    u0, v0, u1, v1 = bounds(flat.contour)
+    yield _length("T", "thickness of the sheet", "caliper", plan.thickness_mm, None)
+    what = "blank" if plan.bends else "plate"
+    for key, way, long in (("S1", "across", u1 - u0), ("S2", "up", v1 - v0)):
+        yield _length(key, f"{what} over all, {way}", _caliper(long), long, _general(plan, long))
+
+
+def _sizes(openings: Sequence[_Opening]) -> Iterator[Item]:
+    """Diameters, and width and length of slots."""
+    for o in openings:
+        fine = o.off_mm[1] - o.off_mm[0] < FINE_MM
+        using = "plug gauge, go and not go" if fine else "pins" if o.width_mm < PIN_MM else "caliper"
+        slot = isinstance(o.item, Slot)
+        what = f"{'width of slot' if slot else 'Ø of hole'} {o.number}: {o.item.purpose}"
+        yield _length(o.number, what, using, o.width_mm, o.off_mm, at=(o.place,), holes=(o.item.name,))
+        if isinstance(o.item, Slot):
+            long = o.item.width_mm + o.item.travel_mm
+            what = f"length of slot {o.number} over all"
+            yield _length(f"{o.number}L", what, "caliper", long, None)
+
+
+def _base(plan: PartPlan, openings: Sequence[_Opening]) -> tuple[_Opening, _Opening] | None:
+    """The two holes furthest apart of the flange on the panel, else of any flange; None without two."""
+    groups: list[list[_Opening]] = []
+    for flange in plan.flanges:
+        groups.append([o for o in openings if o.flange == flange.name and isinstance(o.item, Hole)])
+    pairs = next((g for g in groups if len(g) > 1), [])
+    if not pairs:
+        return None
+    return max(itertools.combinations(pairs, 2), key=lambda p: round(math.dist(p[0].place, p[1].place), 6))
+
+
+def _edges(plan: PartPlan, flat: FlatPattern, openings: Sequence[_Opening]) -> Iterator[Item]:
+    """Where the holes lie from the blank's straight edges: both base holes, or the only one."""
+    holes = [o for o in openings if isinstance(o.item, Hole)]
+    base = _base(plan, openings)
+    datums = find_datums(flat)
+    count = 0
+    for o in base or holes[:1]:
+        for words, off in (
+            (datums.u_words, o.place[0] - datums.u_mm),
+            (datums.v_words, o.place[1] - datums.v_mm),
+        ):
+            if words not in ("the left edge", "the lower edge"):
+                continue
+            count += 1
+            r, low, high = o.width_mm / 2, o.off_mm[0] / 2, o.off_mm[1] / 2
+            what = f"far rim of hole {o.number} from {words} of the {'blank' if plan.bends else 'plate'}"
+            p = plan.position_mm
+            yield _length(f"E{count}", what, _caliper(off + r), off + r, (low - p, high + p))
+
+
+def _distances(plan: PartPlan, openings: Sequence[_Opening]) -> Iterator[Item]:
+    """Each round hole from two others, over the far rims."""
+    base = _base(plan, openings)
+    if base is None:
+        return
+    holes = [o for o in openings if isinstance(o.item, Hole)]
+    flat_on_panel = {flange.name for flange, _ in lying(plan)} - {plan.flanges[0].name}
+    one, two = base
+    pairs = [(one, two)]
+    for o in holes:
+        if o not in base:
+            pairs += [(one, o), (two, o)]
+    same = [o for o in holes if o.flange == one.flange and o not in base]
+    if len(same) + 2 >= CHECKED_FROM:
+        far = max(itertools.combinations(same, 2), key=lambda p: round(math.dist(p[0].place, p[1].place), 6))
+        pairs.append(far)
+    for count, (a, b) in enumerate(pairs, 1):
+        # ears lie in the root's plane only once they are bent
+        bent = bool({a.flange, b.flange} & flat_on_panel) and a.flange != b.flange
+        du, dv = (y - x for x, y in zip(a.place, b.place, strict=True))
+        far_off = 0.0
+        if bent:
+            du, dv = _folded_step(plan, a, b)
+            far_off = plan.bent_mm
+        d = math.hypot(du, dv)
+        worst = (2 * plan.position_mm + far_off) * (abs(du) + abs(dv)) / d
+        outer = d + (a.width_mm + b.width_mm) / 2
+        off = (
+            -worst + (a.off_mm[0] + b.off_mm[0]) / 2,
+            worst + (a.off_mm[1] + b.off_mm[1]) / 2,
+        )
+        what = f"hole {a.number} to hole {b.number}, over the far rims"
+        names = (a.item.name, b.item.name)
+        yield _length(
+            f"D{count}", what, _caliper(outer), outer, off, bent=bent, at=(a.place, b.place), holes=names
+        )
+
+
+def _folded_step(plan: PartPlan, a: _Opening, b: _Opening) -> Point:
+    """From one hole to another in the root's plane, once bent."""
+    by_flange = {flange.name: place for flange, place in lying(plan)}
+    places = []
+    for o in (a, b):
+        own = next(x for x in plan.flange(o.flange).openings if x.name == o.item.name)
+        places.append(by_flange[o.flange].apply(own.u_mm, own.v_mm))
+    return places[1][0] - places[0][0], places[1][1] - places[0][1]
+
+
+def shown(name: str) -> str:
+    """A flange or bend as it is written for people."""
+    return name.replace("_", " ")
+
+
+def _angles(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
+    """The angle between the two flanges of each bend."""
+    for count, strip in enumerate(flat.bends, 1):
+        bend = strip.bend
+        between = math.pi - bend.angle_rad
+        square = abs(between - math.pi / 2) < SQUARE_RAD
+        (au, av), (bu, bv) = strip.middle
+        yield Item(
+            key=f"B{count}",
+            what=f"angle between {shown(bend.parent)} and {shown(bend.child)}",
+            using="protractor or square" if square else "protractor",
+            unit="angle",
+            nominal=between,
+            least=between - plan.bent_rad,
+            most=between + plan.bent_rad,
+            bent=True,
+            at=(((au + bu) / 2, (av + bv) / 2),),
+        )
+
+
+def _lengths(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
+    """Outside lengths that end in metal one can reach: those whose bends are square."""
+    frames = folded_frames(plan)
+    groups: list[list[Bend]] = []
+    for bend in plan.bends:
+        axis = bend_axis(frames, bend)
+        group = next((g for g in groups if abs(abs(float(bend_axis(frames, g[0]) @ axis)) - 1) < ALIKE), None)
+        if group is None:
+            groups.append([bend])
+        else:
+            group.append(bend)
+    legs = [leg for group in groups for leg in outside_legs(plan, frames, group)]
+    count = 0
+    for leg in legs:
+        if any(abs(b.angle_rad - math.pi / 2) > SQUARE_RAD for b in leg.bends):
+            continue
+        count += 1
+        others = [shown(b.child if leg.flange == b.parent else b.parent) for b in leg.bends]
+        if len(others) > 1:
+            what = f"{shown(leg.flange)}, over the outer faces of {' and '.join(others)}"
+        else:
+            what = f"{shown(leg.flange)}, from the outer face of {others[0]} to its far end"
+        share = 0.3 if len(others) > 1 else 0.82
+        u, v, _, _ = np.linalg.solve(
+            frames[leg.flange], np.append(leg.start + share * (leg.end - leg.start), 1.0)
+        ).tolist()
+        middle = flat.placements[leg.flange].apply(u, v)
+        off = (-plan.bent_mm, plan.bent_mm)
+        yield _length(f"L{count}", what, _caliper(leg.length), leg.length, off, bent=True, at=(middle,))
+
+
+def _heights(plan: PartPlan, openings: Sequence[_Opening]) -> Iterator[Item]:
+    """How high the holes of flanges square to the root lie over it."""
+    frames = folded_frames(plan)
+    root = shown(plan.flanges[0].name)
+    for o in openings:
+        if o.height_mm is None or abs(float(frames[o.flange][2, 2])) > ALIKE:
+            continue
+        what = f"centre of {o.number} above the lower side of {root}"
+        off = (-plan.bent_mm, plan.bent_mm)
+        using = "height gauge, a pin in the hole"
+        yield _length(f"H{o.number}", what, using, o.height_mm, off, bent=True, holes=(o.item.name,))
+
+
+def _pivots(plan: PartPlan) -> Iterator[Item]:
+    """Whether the shaft goes through each pair of pivots in line."""
+    if plan.shaft_mm is None:
+        return
+    for count, pair in enumerate(pivot_pairs(plan), 1):
+        one, other = (shown(f) for f in pair.flanges)
+        yield Item(
+            key=f"P{count}",
+            what=f"shaft through the pivot bores of {one} and {other}, by hand, turns freely",
+            using="the shaft itself",
+            unit="go",
+            nominal=plan.shaft_mm,
+            least=None,
+            most=None,
+            bent=True,
+        )

@@ -1,0 +1,105 @@
+"""Where the items are: the blank in outline with its numbers, and the part as it stands once bent."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+
+from shapely.geometry import LinearRing, box
+
+from generators.drawing.inspection.items import Item
+from generators.drawing.paper.dimensions import TEXT_MM, Clutter, Point, disc, place_label, turned_box
+from generators.drawing.paper.pen import GREY, MEDIUM, THIN, Pen
+from generators.drawing.paper.sheet_layout import Cell
+from generators.drawing.part.body import folded_body
+from generators.drawing.part.flat_view import name_flanges
+from generators.drawing.part.folded_view import draw_picture
+from generators.geometry.contours import bounds, polyline, stadium
+from generators.model.contour import Contour, Vertex
+from generators.model.plan import PartPlan
+from generators.sheetmetal.folding import FlatPattern, flat_pattern
+
+PICTURE_SHARE = 0.36
+"""Of the width, for a bent part's picture."""
+
+GAP_MM, WORDS_MM, CAPTION_MM = 10.0, 8.0, 6.0
+LARGEST = 2.0
+PageMap = Callable[[float, float], Point]
+MAP_TITLE = "the blank, upper side, not to scale: numbers as in the table"
+BIG_HOLE_MM = 9.0
+
+
+def draw_map(
+    pen: Pen, plan: PartPlan, items: Sequence[Item], area: tuple[float, float, float, float]
+) -> None:
+    """Draw both into an area: left, lower side, width, height in mm of the page."""
+    x, y, width, height = area
+    flat = flat_pattern(plan)
+    picture = width * PICTURE_SHARE if plan.bends else 0.0
+    _flat_map(pen, plan, flat, items, Cell(x, y, width - picture, height))
+    if picture:
+        cell = Cell(x + width - picture, y + 2, picture - 2, height - 4)
+        draw_picture(pen, folded_body(plan), cell, LARGEST)
+
+
+def _flat_map(pen: Pen, plan: PartPlan, flat: FlatPattern, items: Sequence[Item], cell: Cell) -> None:
+    u0, v0, u1, v1 = bounds(flat.contour)
+    scale = min(
+        LARGEST,
+        (cell.width - 2 * GAP_MM) / (u1 - u0),
+        (cell.height - 2 * WORDS_MM - CAPTION_MM) / (v1 - v0),
+    )
+    left = cell.x + (cell.width - (u1 - u0) * scale) / 2
+    low = cell.y + WORDS_MM + (cell.height - 2 * WORDS_MM - CAPTION_MM - (v1 - v0) * scale) / 2
+
+    def page(u: float, v: float) -> Point:
+        return left + (u - u0) * scale, low + (v - v0) * scale
+
+    clutter = Clutter()
+    ring = Contour(tuple(Vertex(*page(p.u, p.v), p.bulge) for p in flat.contour.vertices))
+    for strip in flat.bends:
+        ends = [page(*p) for p in strip.middle]
+        pen.stroke(THIN, dash=(6.0, 1.2, 0.8, 1.2))
+        pen.line(*ends[0], *ends[1])
+        clutter.add_line(ends, 0.6)
+    pen.stroke(MEDIUM)
+    for h in flat.holes:
+        at = page(h.u_mm, h.v_mm)
+        pen.circle(*at, h.diameter_mm * scale)
+        clutter.add(disc(*at, h.diameter_mm * scale).boundary, 2.0)
+        if h.diameter_mm * scale <= BIG_HOLE_MM:
+            clutter.add(disc(*at, h.diameter_mm * scale), 2.0)
+    for s in flat.slots:
+        at = page(s.u_mm, s.v_mm)
+        pen.contour(stadium(*at, s.width_mm * scale, s.travel_mm * scale, s.angle_rad))
+        clutter.add(turned_box(at, (s.width_mm + s.travel_mm) * scale, s.width_mm * scale, s.angle_rad), 2.0)
+    pen.contour(ring)
+    clutter.add(LinearRing(polyline(ring, 0.05)), 2.0)
+    _base_line(pen, clutter, items, page)
+    area = box(cell.x + 1, cell.y + CAPTION_MM, cell.x + cell.width - 1, cell.y + cell.height - 1)
+    sizes = {o.name: (o.diameter_mm / 2) for o in flat.holes} | {o.name: o.width_mm / 2 for o in flat.slots}
+    for item in items:
+        if len(item.at) != 1:
+            continue
+        radius = sizes.get(item.holes[0], 0.0) * scale if item.holes else 0.0
+        if 2 * radius > BIG_HOLE_MM:
+            radius = 0.4
+        place_label(pen, clutter, page(*item.at[0]), radius, item.key, bold=True, within=area)
+    if plan.bends:
+        name_flanges(pen, clutter, plan, flat, page)
+    words = MAP_TITLE if plan.bends else MAP_TITLE.replace("blank", "plate")
+    pen.text(cell.x + cell.width / 2, cell.y + 2.0, words, TEXT_MM, align="centre")
+
+
+def _base_line(pen: Pen, clutter: Clutter, items: Sequence[Item], page: PageMap) -> None:
+    """The distance all others of its kind start from, in grey."""
+    first = next((i for i in items if i.key == "D1" and len(i.at) == 2), None)
+    if first is None:
+        return
+    a, b = (page(*p) for p in first.at)
+    pen.stroke(THIN, GREY, dash=(1.2, 0.8))
+    pen.line(*a, *b)
+    clutter.add_line([a, b], 0.3)
+    middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+    if math.dist(a, b) > 4.0:
+        place_label(pen, clutter, middle, 0.0, first.key, bold=True)

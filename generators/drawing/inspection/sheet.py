@@ -1,0 +1,287 @@
+"""The inspection sheet: facts, a map of the blank with the items on it, and a table to fill in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from generators.drawing.inspection.items import Item, inspected, printed
+from generators.drawing.inspection.place_map import draw_map
+from generators.drawing.paper.pdf_pen import PdfPen
+from generators.drawing.paper.pen import LIGHT, MEDIUM, THICK, THIN, Pen, fit_text, text_width, wrap_text
+from generators.drawing.paper.waived import MARK, WaivedList, waived_list
+from generators.errors import ExportError
+from generators.figures import fixed, format_length
+from generators.model.findings import Waived
+from generators.model.plan import PartPlan
+from generators.model.words import CAUTIONS as LEGAL
+from generators.standards import paper as paper_row
+from generators.units import UnitSystem
+
+MARGIN_MM = 10.0
+PAD_MM = 2.0
+TITLE = "INSPECTION SHEET"
+LOUD, PLAIN, SMALL = 4.4, 3.0, 2.5
+LINE = 1.36
+HEAD_MM, MARK_ROW_MM = 20.0, 5.0
+MAP_MM = 92.0
+ROW_MM, LINE_MM = 6.2, 3.4
+SECTION_MM = 5.0
+COLUMNS = ("No.", "measure", "with", "nominal", "least", "most", "measured", "ok")
+WIDTHS = (10.0, 0.0, 33.0, 16.0, 16.0, 16.0, 26.0, 9.0)
+"""Mm; the second column has what is left."""
+
+FLAT, BENT = "ON THE BLANK, BEFORE IT IS BENT", "ON THE BENT PART"
+PLATE = "ON THE PLATE"
+HOW = (
+    "Numbers of holes are those of the drawing. Write what you read into the column measured; tick ok where "
+    "it lies between least and most. Lengths are in {unit}. Burrs off, part clean and cool, caliper at zero "
+    "before and after. Over the far rims: inside jaws against the two rims furthest apart. One sheet for "
+    "each piece. What was read can be weighed with the holes of the panel: pedalplate asdrilled."
+)
+CAUTIONS = (
+    "A part of a pedal, brake or clutch that has an item out of its limits, a crack along a bend or a burr "
+    "in a pivot is not fitted: set it apart and ask. Gloves off near turning tools, on for edges.",
+)
+SIGNED = ("measured by", "instruments", "date")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Sheet:
+    """What every page says alike."""
+
+    plan: PartPlan
+    items: tuple[Item, ...]
+    job_title: str
+    revision: str
+    waived: tuple[Waived, ...]
+    units: UnitSystem
+    width: float
+    height: float
+
+    @property
+    def inner(self) -> float:
+        """Width inside the frame."""
+        return self.width - 2 * MARGIN_MM
+
+    @property
+    def head_mm(self) -> float:
+        """Height of the head."""
+        return HEAD_MM + (MARK_ROW_MM if self.waived else 0.0)
+
+    @property
+    def foot_lines(self) -> list[str]:
+        """Cautions at the foot of every page."""
+        return _wrapped((*CAUTIONS, LEGAL[0]), SMALL, self.inner - 2 * PAD_MM, bold=True)
+
+    @property
+    def foot_mm(self) -> float:
+        """Height of the foot."""
+        return len(self.foot_lines) * SMALL * LINE + 2 * PAD_MM
+
+    @property
+    def fact_lines(self) -> list[str]:
+        """What stands under the title of the first page."""
+        plan = self.plan
+        said = f"{plan.material}, {format_length(plan.thickness_mm, self.units)}; quantity {plan.quantity}"
+        said += "; MIRRORED (opposite hand)" if plan.mirrored else ""
+        unit = "mm" if self.units == "metric" else "inches"
+        return _wrapped((said, HOW.format(unit=unit)), SMALL, self.inner - 2 * PAD_MM)
+
+    @property
+    def waivers(self) -> WaivedList | None:
+        """The list of waived rules, for the first page."""
+        return waived_list(self.waived, self.inner - 2 * PAD_MM) if self.waived else None
+
+    @property
+    def facts_mm(self) -> float:
+        """Height of the facts, with what was waived and the line to sign."""
+        listed = self.waivers.size()[1] + PAD_MM if self.waivers is not None else 0.0
+        return len(self.fact_lines) * SMALL * LINE + 2 * PAD_MM + listed + ROW_MM
+
+    @property
+    def widths(self) -> tuple[float, ...]:
+        """Columns of the table, mm."""
+        rest = self.inner - sum(WIDTHS)
+        return tuple(w or rest for w in WIDTHS)
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """A line of the table, or a section's name where it has no cells."""
+
+    cells: tuple[str, ...]
+    lines: tuple[str, ...]
+    height: float
+
+
+def write_inspection_sheet(
+    plan: PartPlan,
+    path: Path,
+    *,
+    job_title: str,
+    revision: str,
+    paper: str = "A4",
+    waived: Sequence[Waived] = (),
+    units: UnitSystem = "metric",
+) -> None:
+    """Write the inspection sheet of a cut part as a PDF, upright on ``paper``, lengths in ``units``.
+
+    Raises ``LookupFault`` for unknown paper, ``GeometryFault`` when the plan has no flat pattern,
+    ``ExportError`` when the file cannot be written.
+    """
+    row = paper_row(paper)
+    sheet = _Sheet(
+        plan=plan,
+        items=inspected(plan),
+        job_title=job_title,
+        revision=revision,
+        waived=tuple(waived),
+        units=units,
+        width=min(row.width_mm, row.height_mm),
+        height=max(row.width_mm, row.height_mm),
+    )
+    pen = PdfPen(path, title=f"{job_title}: {plan.title}, inspection", subject=f"part {plan.name} {revision}")
+    pages = _pages(sheet)
+    for number, rows in enumerate(pages, 1):
+        pen.page(sheet.width, sheet.height)
+        top = _head(pen, sheet, number, len(pages))
+        if number == 1:
+            top = _facts(pen, sheet, top)
+            draw_map(pen, plan, sheet.items, (MARGIN_MM, top - MAP_MM, sheet.inner, MAP_MM))
+            top -= MAP_MM
+        _table(pen, sheet, rows, top)
+        _foot(pen, sheet)
+        pen.stroke(THICK)
+        pen.rect(MARGIN_MM, MARGIN_MM, sheet.inner, sheet.height - 2 * MARGIN_MM)
+    try:
+        pen.close()
+    except OSError as fault:
+        raise ExportError(f"{path.name}: {fault}") from fault
+
+
+def limit_words(item: Item, units: UnitSystem) -> tuple[str, str, str]:
+    """Nominal, least and most of an item as they are printed, limits rounded inward."""
+    said = printed(item, units)
+    sign = "°" if item.unit == "angle" else ""
+    if item.unit == "go":
+        return (f"Ø {fixed(said.nominal, said.places)}", "goes", "through")
+    nominal, least, most = (
+        "–" if x is None else f"{fixed(x, said.places)}{sign}" for x in (said.nominal, said.least, said.most)
+    )
+    return nominal, least, most
+
+
+def _wrapped(texts: Sequence[str], size: float, width: float, *, bold: bool = False) -> list[str]:
+    return [line for text in texts for line in wrap_text(text, size, width, bold=bold)]
+
+
+def _rows(sheet: _Sheet) -> Iterator[_Row]:
+    """Every line of the table, with a section before the first of each."""
+    section = ""
+    for item in sheet.items:
+        wanted = BENT if item.bent else FLAT if sheet.plan.bends else PLATE
+        if wanted != section:
+            section = wanted
+            yield _Row((section,), (), SECTION_MM)
+        lines = tuple(wrap_text(item.what, SMALL, sheet.widths[1] - 2))
+        cells = (item.key, "", item.using, *limit_words(item, sheet.units), "", "")
+        yield _Row(cells, lines, max(ROW_MM, len(lines) * LINE_MM + 1.6))
+
+
+def _pages(sheet: _Sheet) -> list[list[_Row]]:
+    """Rows for each page; a section's name never stands last on one."""
+    room = sheet.height - 2 * MARGIN_MM - sheet.head_mm - sheet.foot_mm - ROW_MM
+    left = room - sheet.facts_mm - MAP_MM
+    pages: list[list[_Row]] = [[]]
+    rows = list(_rows(sheet))
+    for row, after in zip(rows, [*rows[1:], None], strict=True):
+        needs = row.height + (after.height if after is not None and len(row.cells) == 1 else 0.0)
+        if needs > left:
+            pages.append([])
+            left = room
+        pages[-1].append(row)
+        left -= row.height
+    return pages
+
+
+def _head(pen: Pen, sheet: _Sheet, number: int, pages: int) -> float:
+    """The title; returns where what follows begins."""
+    top = sheet.height - MARGIN_MM
+    x, right = MARGIN_MM + PAD_MM, sheet.width - MARGIN_MM - PAD_MM
+    count = f"sheet {number} of {pages}"
+    pen.text(x, top - 6.0, TITLE, LOUD, bold=True)
+    pen.text(right, top - 6.0, f"revision {sheet.revision}", PLAIN, bold=True, align="right")
+    room = sheet.inner - 2 * PAD_MM - text_width(count, PLAIN) - 4
+    pen.text(x, top - 11.5, fit_text(sheet.job_title, PLAIN, room), PLAIN)
+    part = f"part {sheet.plan.name}: {sheet.plan.title}"
+    pen.text(x, top - 17.0, fit_text(part, PLAIN, sheet.inner - 2 * PAD_MM, bold=True), PLAIN, bold=True)
+    pen.text(right, top - 11.5, count, PLAIN, align="right")
+    low = top - sheet.head_mm
+    if sheet.waived:
+        pen.text(x, low + 2.0, MARK, PLAIN, bold=True)
+    pen.stroke(MEDIUM)
+    pen.line(MARGIN_MM, low, sheet.width - MARGIN_MM, low)
+    return low
+
+
+def _facts(pen: Pen, sheet: _Sheet, top: float) -> float:
+    """What the part is, how to measure, and who did."""
+    y = top - PAD_MM
+    for line in sheet.fact_lines:
+        y -= SMALL * LINE
+        pen.text(MARGIN_MM + PAD_MM, y + 0.6, line, SMALL)
+    if sheet.waivers is not None:
+        sheet.waivers.draw(pen, MARGIN_MM + PAD_MM, y - PAD_MM)
+    low = top - sheet.facts_mm
+    each = sheet.inner / (len(SIGNED) + 1)
+    piece = f"piece            of {sheet.plan.quantity}"
+    for i, word in enumerate((piece, *SIGNED)):
+        x = MARGIN_MM + i * each
+        pen.text(x + PAD_MM, low + 2.0, word, SMALL, grey=0.3)
+        pen.stroke(THIN)
+        pen.rect(x, low, each, ROW_MM)
+    pen.stroke(MEDIUM)
+    pen.line(MARGIN_MM, low, sheet.width - MARGIN_MM, low)
+    return low
+
+
+def _table(pen: Pen, sheet: _Sheet, rows: Sequence[_Row], top: float) -> None:
+    """The heads, then each row with its cells, the last two of them empty."""
+    lefts = [MARGIN_MM + sum(sheet.widths[:i]) for i in range(len(COLUMNS))]
+    right = sheet.width - MARGIN_MM
+    pen.stroke(THIN)
+    pen.rect(MARGIN_MM, top - ROW_MM, sheet.inner, ROW_MM, fill=LIGHT, edge=False)
+    for left, word in zip(lefts, COLUMNS, strict=True):
+        pen.text(left + 1, top - ROW_MM + 2.0, word, SMALL, bold=True)
+    y = top - ROW_MM
+    pen.line(MARGIN_MM, y, right, y)
+    for row in rows:
+        low = y - row.height
+        if len(row.cells) == 1:
+            pen.rect(MARGIN_MM, low, sheet.inner, row.height, fill=0.93, edge=False)
+            pen.text(MARGIN_MM + 1, low + 1.5, row.cells[0], SMALL, bold=True)
+        else:
+            first = y - (row.height - (len(row.lines) - 1) * LINE_MM) / 2 - 0.9
+            for left, text in zip(lefts, row.cells, strict=True):
+                if text:
+                    pen.text(left + 1, first, text, SMALL, bold=left == lefts[0])
+            for i, line in enumerate(row.lines):
+                pen.text(lefts[1] + 1, first - i * LINE_MM, line, SMALL)
+            pen.stroke(THIN)
+            for left in lefts[1:]:
+                pen.line(left, low, left, y)
+        pen.stroke(THIN)
+        pen.line(MARGIN_MM, low, right, low)
+        y = low
+
+
+def _foot(pen: Pen, sheet: _Sheet) -> None:
+    y = MARGIN_MM + sheet.foot_mm
+    pen.stroke(MEDIUM)
+    pen.line(MARGIN_MM, y, sheet.width - MARGIN_MM, y)
+    y -= PAD_MM
+    for line in sheet.foot_lines:
+        y -= SMALL * LINE
+        pen.text(MARGIN_MM + PAD_MM, y + 0.6, line, SMALL, bold=True)

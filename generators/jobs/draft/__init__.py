@@ -1,0 +1,1 @@
+"""``draft``: pictures of a job as it stands, whatever the rules say."""

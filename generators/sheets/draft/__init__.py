@@ -1,0 +1,1 @@
+"""Pictures of a job as it stands, whatever the rules say of it: reduced, and marked as drafts."""

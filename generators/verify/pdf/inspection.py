@@ -1,0 +1,395 @@
+"""A finished inspection sheet, read from the file alone and held against the plan.
+
+Nothing of the writer is used: distances are taken anew on the blank, or between faces of the bent part,
+limits from the tolerances of holes and from what the shop's drawing allows.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from generators.geometry.contours import bounds, polyline
+from generators.geometry.frames import Matrix, apply
+from generators.model.plan import Hole, PartPlan, Slot
+from generators.sheetmetal.folding import FlatPattern, flat_pattern, folded_frames
+from generators.sheetmetal.in_line import pivot_pairs
+from generators.standards import CUT_HOLE, general_hole_tolerance
+from generators.units import UnitSystem
+from generators.verify.pdf.content import Content, PdfFile, UnreadablePdfError, Word, as_circle, read_pdf
+from generators.verify.readback import ReadBack
+
+TITLE = "INSPECTION SHEET"
+CAUTIONS = (
+    "have the work checked by a licensed mechanic and follow local codes",
+    "is not fitted: set it apart",
+)
+HEADS = ("No.", "measure", "with", "nominal", "least", "most", "measured", "ok")
+BENT = "ON THE BENT PART"
+BEGINNING = 30
+INCH_MM = 25.4
+SQUARE_RAD = math.radians(0.01)
+CHORD_MM = 0.001
+CIRCLE_MM = 0.05
+DISTANCE = re.compile(r"hole (\d+) to hole (\d+), over the far rims")
+EDGE = re.compile(r"far rim of hole (\d+) from the (left|lower) edge of the (?:blank|plate)")
+BETWEEN = re.compile(r"angle between (.+) and (.+)")
+OVER = re.compile(r"(.+), over the outer faces of (.+) and (.+)")
+TO_END = re.compile(r"(.+), from the outer face of (.+) to its far end")
+HEIGHT = re.compile(r"centre of (\d+) above the lower side of (.+)")
+
+Limits = tuple[float, float, float] | None
+"""What is wanted: nominal, least, most, in mm or degrees."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """A row as it stands on the paper; ``filled`` are words in the columns that are to be empty."""
+
+    key: str
+    what: str
+    nominal: str
+    least: str
+    most: str
+    bent: bool
+    filled: bool
+
+
+def read_inspection_sheet(
+    path: Path, plan: PartPlan, *, job_title: str, revision: str, rel: str, units: UnitSystem = "metric"
+) -> ReadBack:
+    """Read a finished inspection sheet; a file that cannot be read is a problem, not an exception."""
+    try:
+        pdf = read_pdf(path)
+    except UnreadablePdfError as fault:
+        return ReadBack(path=rel, problems=(str(fault),))
+    flat = flat_pattern(plan)
+    problems = [*_words(pdf, plan, job_title, revision, units)]
+    rows, faults = _rows(pdf)
+    problems += faults
+    problems += [p for row in rows for p in _row(row, plan, flat, units)]
+    problems += _complete(rows, plan, flat)
+    if pdf.pages:
+        problems += _map(pdf.pages[0], flat)
+    facts = (f"{len(rows)} items measured anew on the plan",)
+    return ReadBack(path=rel, facts=facts, problems=tuple(dict.fromkeys(problems)))
+
+
+def _text(page: Content) -> str:
+    return " ".join(" ".join(word.text.split()) for word in page.words if word.text.strip())
+
+
+def _says(text: str, word: str) -> bool:
+    """A long word may be cut to its room, and letters the plain font lacks are not looked for."""
+    shown = "".join(c if c.encode("cp1252", "ignore") else "\0" for c in word[:BEGINNING])
+    plain = "".join(text.split())
+    return all("".join(piece.split()) in plain for piece in shown.split("\0"))
+
+
+def _words(pdf: PdfFile, plan: PartPlan, job_title: str, revision: str, units: UnitSystem) -> Iterator[str]:
+    for number, page in enumerate(pdf.pages, 1):
+        text = _text(page)
+        for what, word in (
+            ("title", TITLE),
+            ("job", job_title),
+            ("part", f"part {plan.name}"),
+            ("revision", revision),
+            *(("caution", c) for c in CAUTIONS),
+            ("count", f"sheet {number} of {len(pdf.pages)}"),
+        ):
+            if not _says(text, word):
+                yield f"sheet {number} does not give the {what} {word!r}"
+    first = _text(pdf.pages[0]) if pdf.pages else ""
+    unit = f"Lengths are in {'mm' if units == 'metric' else 'inches'}"
+    for what, word in (
+        ("material", plan.material),
+        ("unit", unit),
+        ("hand", "MIRRORED (opposite hand)" if plan.mirrored else ""),
+    ):
+        if not _says(first, word):
+            yield f"sheet 1 does not give the {what} {word!r}"
+
+
+def _rows(pdf: PdfFile) -> tuple[list[Row], list[str]]:
+    """Rows of every page by the columns under its heads."""
+    rows: list[Row] = []
+    problems: list[str] = []
+    bent = False
+    for number, page in enumerate(pdf.pages, 1):
+        words = [w for w in page.words if w.text.strip()]
+        heads = [next((w for w in words if w.text.strip() == head), None) for head in HEADS]
+        found = [h for h in heads if h is not None]
+        if len(found) < len(HEADS):
+            problems.append(f"sheet {number} has no table to fill in")
+            continue
+        lefts = [h.box[0] for h in found]
+        under = [w for w in words if w.box[3] < found[0].box[1]]
+        first = sorted((w for w in under if abs(w.box[0] - lefts[0]) < 0.5), key=lambda w: -w.box[1])
+        for here, after in zip(first, [*first[1:], None], strict=True):
+            if here.text.strip().startswith("ON THE"):
+                bent = here.text.strip() == BENT
+                continue
+            rows.append(_cells(here, after, under, lefts, bent=bent))
+    return rows, problems
+
+
+def _cells(
+    here: Word, after: Word | None, under: Sequence[Word], lefts: Sequence[float], *, bent: bool
+) -> Row:
+    low = after.box[3] if after is not None else here.box[1] - 12.0
+
+    def cell(column: int, *, all_lines: bool = False) -> str:
+        right = lefts[column + 1] if column + 1 < len(lefts) else math.inf
+        own = [w for w in under if lefts[column] - 0.5 <= w.box[0] < right - 0.5]
+        level = [w for w in own if w.box[1] < here.box[3] and here.box[1] < w.box[3]]
+        if all_lines:
+            level = sorted((w for w in own if low < w.box[1] < here.box[3]), key=lambda w: -w.box[1])
+        return " ".join(" ".join(w.text.split()) for w in level)
+
+    return Row(
+        key=here.text.strip(),
+        what=cell(1, all_lines=True),
+        nominal=cell(3),
+        least=cell(4),
+        most=cell(5),
+        bent=bent,
+        filled=bool(cell(6) or cell(7)),
+    )
+
+
+def _row(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem) -> Iterator[str]:
+    if row.filled:
+        yield f"item {row.key}: the room to write in is not empty"
+    if row.key.startswith("P"):
+        wanted = plan.shaft_mm or 0.0
+        said = _number(row.nominal.replace("Ø", ""))
+        one = 1.0 if units == "metric" else INCH_MM
+        if said is None or abs(said * one - wanted) > 0.006 * one:
+            yield f"item {row.key}: a shaft of {row.nominal}; the part's has {wanted:g} mm"
+        return
+    limits, is_bent = _wanted(row, plan, flat)
+    if limits is None:
+        yield f"item {row.key}: {row.what!r} is nothing of this part"
+        return
+    if row.bent != is_bent:
+        yield f"item {row.key} stands {'after' if row.bent else 'before'} bending"
+    angle = row.nominal.endswith("°")
+    one = 1.0 if units == "metric" or angle else INCH_MM
+    for name, text, value, inward in zip(
+        ("nominal", "least", "most"), (row.nominal, row.least, row.most), limits, (0, 1, -1), strict=True
+    ):
+        if math.isnan(value):
+            if text != "–":
+                yield f"item {row.key}: {name} {text} where nobody says one"
+            continue
+        said = _number(text)
+        places = len(text.rstrip("°").partition(".")[2])
+        last = 10.0**-places * one
+        # the size is rounded to the nearest, what it may be off inward
+        off = math.nan if said is None else said * one - value
+        low = -0.51 * last - (last if inward < 0 else 0.0)
+        high = 0.51 * last + (last if inward > 0 else 0.0)
+        if said is None or not low <= off <= high:
+            yield f"item {row.key}: {name} {text}, by the plan {value / one:.4f}"
+
+
+def _number(text: str) -> float | None:
+    try:
+        return float(text.strip().rstrip("°"))
+    except ValueError:
+        return None
+
+
+def _openings(flat: FlatPattern) -> list[Hole | Slot]:
+    return [*flat.holes, *flat.slots]
+
+
+def _width(item: Hole | Slot) -> tuple[float, float, float]:
+    """Width of an opening, and how far it may be off."""
+    tolerance = item.tolerance or CUT_HOLE
+    wide = item.diameter_mm if isinstance(item, Hole) else item.width_mm
+    return wide, tolerance.lower_mm, tolerance.upper_mm
+
+
+def _wanted(row: Row, plan: PartPlan, flat: FlatPattern) -> tuple[Limits, bool]:
+    """What the plan says of an item, and whether it is there only after bending."""
+    items = _openings(flat)
+    u0, v0, u1, v1 = bounds(flat.contour)
+    if row.key == "T":
+        return (plan.thickness_mm, math.nan, math.nan), False
+    if row.key in ("S1", "S2"):
+        size = u1 - u0 if row.key == "S1" else v1 - v0
+        general = general_hole_tolerance(size, plan.tolerance)
+        if general is None:
+            return (size, math.nan, math.nan), False
+        return (size, size + general.lower_mm, size + general.upper_mm), False
+    number = re.fullmatch(r"(\d+)(L?)", row.key)
+    if number and 1 <= int(number[1]) <= len(items):
+        item = items[int(number[1]) - 1]
+        if number[2]:
+            long = item.width_mm + item.travel_mm if isinstance(item, Slot) else math.nan
+            return (long, math.nan, math.nan), False
+        wide, lower, upper = _width(item)
+        return (wide, wide + lower, wide + upper), False
+    if match := EDGE.fullmatch(row.what):
+        item = items[int(match[1]) - 1]
+        wide, lower, upper = _width(item)
+        far = (item.u_mm - u0 if match[2] == "left" else item.v_mm - v0) + wide / 2
+        p = plan.position_mm
+        return (far, far + lower / 2 - p, far + upper / 2 + p), False
+    if match := DISTANCE.fullmatch(row.what):
+        return _distance(plan, flat, int(match[1]) - 1, int(match[2]) - 1)
+    return _of_folded(row, plan, items), True
+
+
+def _owners(plan: PartPlan) -> list[str]:
+    holes = [f.name for f in plan.flanges for _ in f.holes]
+    return holes + [f.name for f in plan.flanges for _ in f.slots]
+
+
+def _centre(plan: PartPlan, index: int, frames: dict[str, Matrix]) -> Matrix:
+    """The centre of an opening on the lower side of its flange, bent, in the root's frame."""
+    owner = _owners(plan)[index]
+    before = _owners(plan)[:index].count(owner)
+    flange = plan.flange(owner)
+    holes = sum(len(f.holes) for f in plan.flanges)
+    item: Hole | Slot = flange.holes[before] if index < holes else flange.slots[before - len(flange.holes)]
+    out: Matrix = apply(frames[owner], np.array([[item.u_mm, item.v_mm, 0.0]]))[0]
+    return out
+
+
+def _distance(plan: PartPlan, flat: FlatPattern, one: int, other: int) -> tuple[Limits, bool]:
+    items = _openings(flat)
+    if max(one, other) >= len(items):
+        return None, False
+    a, b = items[one], items[other]
+    step = np.array([b.u_mm - a.u_mm, b.v_mm - a.v_mm])
+    owners = _owners(plan)[one], _owners(plan)[other]
+    frames = folded_frames(plan)
+    in_plane = [frames[o][2, 2] > 1 - 1e-9 and abs(frames[o][2, 3]) < 1e-6 for o in owners]
+    bent = owners[0] != owners[1] and any(
+        flush and owner != plan.flanges[0].name for flush, owner in zip(in_plane, owners, strict=True)
+    )
+    each = 2 * plan.position_mm
+    if bent:
+        step = (_centre(plan, other, frames) - _centre(plan, one, frames))[:2]
+        each += plan.bent_mm
+    d = float(np.linalg.norm(step))
+    worst = each * float(np.abs(step).sum()) / d
+    sizes = [_width(x) for x in (a, b)]
+    outer, lower, upper = (sum(s[k] for s in sizes) / 2 for k in range(3))
+    return (d + outer, d + outer + lower - worst, d + outer + upper + worst), bent
+
+
+def _of_folded(row: Row, plan: PartPlan, items: Sequence[Hole | Slot]) -> Limits:
+    """An angle, an outside length or a height of the bent part."""
+    names = {f.name.replace("_", " "): f.name for f in plan.flanges}
+    frames = folded_frames(plan)
+    off = plan.bent_mm
+    if match := BETWEEN.fullmatch(row.what):
+        for bend in plan.bends:
+            if {names.get(match[1]), names.get(match[2])} == {bend.parent, bend.child}:
+                degrees, within = 180 - math.degrees(bend.angle_rad), math.degrees(plan.bent_rad)
+                return degrees, degrees - within, degrees + within
+    if (match := OVER.fullmatch(row.what)) and {match[2], match[3]} <= names.keys():
+        one, other = names[match[2]], names[match[3]]
+        long = max(_off_face(plan, frames, one, _faces(plan, frames, other)[:, :1]))
+        return long, long - off, long + off
+    if (match := TO_END.fullmatch(row.what)) and {match[1], match[2]} <= names.keys():
+        own = plan.flange(names[match[1]])
+        ring = np.array(polyline(own.contour, CHORD_MM))
+        points = apply(frames[own.name], np.column_stack([ring, np.zeros(len(ring))]))
+        long = max(_off_face(plan, frames, names[match[2]], points[None, :, :]))
+        return long, long - off, long + off
+    match = HEIGHT.fullmatch(row.what)
+    if match and 1 <= int(match[1]) <= len(items):
+        high = float(_centre(plan, int(match[1]) - 1, frames)[2])
+        return high, high - off, high + off
+    return None
+
+
+def _faces(plan: PartPlan, frames: dict[str, Matrix], flange: str) -> Matrix:
+    """The flange's corner points on its lower and its upper side, shape (2, n, 3)."""
+    ring = np.array([(v.u, v.v) for v in plan.flange(flange).contour.vertices])
+    sides = [
+        apply(frames[flange], np.column_stack([ring, np.full(len(ring), w)]))
+        for w in (0.0, plan.thickness_mm)
+    ]
+    out: Matrix = np.array(sides)
+    return out
+
+
+def _off_face(plan: PartPlan, frames: dict[str, Matrix], flange: str, points: Matrix) -> list[float]:
+    """How far the points reach off each side of a flange, mm: the greater is from its outer face."""
+    normal = frames[flange][:3, 2]
+    return [float(np.abs((points - side[0]) @ normal).max()) for side in _faces(plan, frames, flange)]
+
+
+def _complete(rows: Sequence[Row], plan: PartPlan, flat: FlatPattern) -> Iterator[str]:
+    """Nothing may be missing: every opening, bend, pivot, and enough distances to fix the holes."""
+    keys = [row.key for row in rows]
+    for key in {k for k in keys if keys.count(k) > 1}:
+        yield f"item {key} stands on the sheet {keys.count(key)} times"
+    items = _openings(flat)
+    for number in range(1, len(items) + 1):
+        if str(number) not in keys:
+            yield f"no item measures hole {number}"
+    for want in ("T", "S1", "S2"):
+        if want not in keys:
+            yield f"no item {want}"
+    said = [row.what for row in rows]
+    angles = sum(1 for what in said if BETWEEN.fullmatch(what))
+    if angles != len(plan.bends):
+        yield f"{angles} angles for {len(plan.bends)} bends"
+    pairs = len(pivot_pairs(plan)) if plan.shaft_mm is not None else 0
+    tried = sum(1 for k in keys if k.startswith("P"))
+    if tried != pairs:
+        yield f"the shaft is tried {tried} times, for {pairs} pairs of pivots"
+    ties = [(int(m[1]), int(m[2])) for what in said if (m := DISTANCE.fullmatch(what))]
+    count = len(flat.holes)
+    most = max((len(f.holes) for f in plan.flanges), default=0)
+    if most < 2:
+        return
+    if len(set(map(frozenset, ties))) < 2 * count - 3:
+        yield f"{len(ties)} distances do not fix {count} holes"
+    loose = [n for n in range(1, count + 1) if sum(n in t for t in ties) < min(2, count - 1)]
+    for n in loose:
+        yield f"hole {n} is not tied by two distances"
+
+
+def _map(page: Content, flat: FlatPattern) -> Iterator[str]:
+    """The map has the blank's outline, every hole in its place at one scale, and every number."""
+    head = next((w for w in page.words if w.text.strip() == "nominal"), None)
+    if head is None:
+        return
+    above = [w.text.strip() for w in page.words if w.box[1] > head.box[3]]
+    for number in range(1, len(_openings(flat)) + 1):
+        if str(number) not in above:
+            yield f"the map does not show number {number}"
+    circles = [c for s in page.shapes if (c := as_circle(s, CIRCLE_MM)) is not None]
+    if not flat.holes:
+        return
+    first = max(flat.holes, key=lambda h: h.diameter_mm)
+    best = len(flat.holes)
+    for start in circles:
+        ratio = start.diameter / first.diameter_mm
+        missing = 0
+        for h in flat.holes:
+            x = start.x + (h.u_mm - first.u_mm) * ratio
+            y = start.y + (h.v_mm - first.v_mm) * ratio
+            near = (
+                math.hypot(c.x - x, c.y - y) for c in circles if _alike(c.diameter, h.diameter_mm * ratio)
+            )
+            missing += min(near, default=math.inf) > 2 * CIRCLE_MM
+        best = min(best, missing)
+    if best:
+        yield f"the map has {best} of {len(flat.holes)} holes out of place"
+
+
+def _alike(a: float, b: float) -> bool:
+    return abs(a - b) <= CIRCLE_MM

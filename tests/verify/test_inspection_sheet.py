@@ -1,0 +1,185 @@
+"""Inspection sheets: figures worked out by hand, what is written reads, and what is changed on one shows."""
+
+from __future__ import annotations
+
+import math
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "bending"))
+sys.path.insert(0, str(Path(__file__).parents[1]))
+from bent_parts import channel
+from drawing.part_cases import JOB, REVISION, make
+
+from generators.drawing.inspection import sheet
+from generators.drawing.inspection.items import Item, inspected
+from generators.drawing.inspection.sheet import limit_words, write_inspection_sheet
+from generators.geometry.contours import polygon
+from generators.model.findings import Waived
+from generators.model.plan import Fitting, Flange, Hole, PartPlan
+from generators.standards import press_tolerance
+from generators.units import UnitSystem
+from generators.verify.pdf.content import read_pdf
+from generators.verify.pdf.inspection import read_inspection_sheet
+from generators.verify.pdf.waivers import waiver_problems
+
+BOLT = Fitting(kind="bolt", label="M8 bolt")
+
+
+def hole(name: str, u: float, v: float, diameter: float = 9.0) -> Hole:
+    return Hole(name=name, u_mm=u, v_mm=v, diameter_mm=diameter, purpose="M8 bolt", fitting=BOLT)
+
+
+def bored() -> PartPlan:
+    """A channel, 80 and 40 flat between tangent lines, 3 thick, R 3, a 3-4-5 triangle of holes on its web."""
+    plain = channel(80.0, 40.0)
+    root = plain.flanges[0]
+    (u0, v0), (u1, v1) = (
+        (min(v.u for v in root.contour.vertices), min(v.v for v in root.contour.vertices)),
+        (max(v.u for v in root.contour.vertices), max(v.v for v in root.contour.vertices)),
+    )
+    u, v = (u0 + u1) / 2 - 10.0, (v0 + v1) / 2 - 10.0
+    web = replace(root, holes=(hole("a", u, v), hole("b", u + 30.0, v), hole("c", u, v + 40.0)))
+    return replace(plain, flanges=(web, *plain.flanges[1:]), name="bored", title="Channel, invented")
+
+
+def by_key(plan: PartPlan) -> dict[str, Item]:
+    return {item.key: item for item in inspected(plan)}
+
+
+def problems(path: Path, plan: PartPlan, units: UnitSystem = "metric") -> tuple[str, ...]:
+    write_inspection_sheet(plan, path, job_title=JOB, revision=REVISION, units=units)
+    return read_inspection_sheet(path, plan, job_title=JOB, revision=REVISION, rel="x", units=units).problems
+
+
+def test_distances_are_those_of_the_triangle() -> None:
+    """By hand: b to c are 30-40-50 apart; each hole ±0.2 each way, as cut +0.1/0 wide.
+
+    Over the far rims 50 + 9 = 59. At worst 0.4 across and 0.4 up, along the line (30 + 40) / 50 x 0.4 =
+    0.56 less, and with both radii 0.05 larger 0.56 + 0.1 more.
+    """
+    items = by_key(bored())
+    far = items["D1"]
+    assert far.what == "hole 2 to hole 3, over the far rims"
+    assert (far.nominal, far.least, far.most) == pytest.approx((59.0, 58.44, 59.66))
+    # 30 across: 0.4 along it alone
+    side = next(i for i in items.values() if i.what == "hole 2 to hole 1, over the far rims")
+    assert (side.nominal, side.least, side.most) == pytest.approx((39.0, 38.6, 39.5))
+
+
+def test_a_channel_is_measured_over_its_walls() -> None:
+    """Each square bend adds R + t = 6 to the flat between: 80 + 12 over the walls, 40 + 6 outside."""
+    items = by_key(bored())
+    lengths = sorted(i.nominal for i in items.values() if i.key.startswith("L"))
+    assert lengths == pytest.approx([46.0, 46.0, 92.0])
+    angles = [i for i in items.values() if i.unit == "angle"]
+    said = [math.degrees(x) for a in angles for x in (a.nominal, a.least or 0.0, a.most or 0.0)]
+    assert said == pytest.approx([90.0, 89.0, 91.0] * 2)
+    assert all(i.bent for i in items.values() if i.key[0] in "BL")
+
+
+def test_a_fit_is_gauged_and_printed_to_a_thousandth() -> None:
+    """Largest bore 18 H7 18.018 (ISO 286-1): plug gauge, three decimals; in inches 18.018 / 25.4 = 0.70937."""
+    plan = bored()
+    web = plan.flanges[0]
+    pressed = replace(web.holes[0], diameter_mm=18.0, tolerance=press_tolerance(18.0))
+    pivot = by_key(replace(plan, flanges=(replace(web, holes=(pressed, *web.holes[1:])), *plan.flanges[1:])))[
+        "1"
+    ]
+    assert pivot.using == "plug gauge, go and not go"
+    assert limit_words(pivot, "metric") == ("18.000", "18.000", "18.018")
+    assert limit_words(pivot, "inch") == ("0.7087", "0.7087", "0.7094")
+
+
+def test_limits_are_the_size_as_printed_with_what_it_may_be_off() -> None:
+    """8.73125 +0.22/0, as the drawing has it: 8.73 to 8.95; ±0.566 of 59.006 inward: 58.44 to 59.57."""
+    item = Item(key="2", what="x", using="pins", unit="length", nominal=8.73125, least=8.73125, most=8.95125)
+    assert limit_words(item, "metric") == ("8.73", "8.73", "8.95")
+    odd = replace(item, nominal=59.006, least=59.006 - 0.566, most=59.006 + 0.566)
+    assert limit_words(odd, "metric") == ("59.01", "58.45", "59.57")
+
+
+KINDS = (
+    "pedal_hanger",
+    "slave_bracket",
+    "reservoir_bracket",
+    "carried_hanger",
+    "fitting_plate",
+    "clamp_standoff",
+)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("units", ["metric", "inch"])
+def test_what_is_written_reads(tmp_path: Path, kind: str, units: UnitSystem) -> None:
+    assert problems(tmp_path / "i.pdf", make(kind), units) == ()
+
+
+CHANGES = {
+    "distance": (lambda i: replace(i, nominal=i.nominal + 0.02), "D1", "by the plan"),
+    "least": (lambda i: replace(i, least=i.least - 0.02), "1", "by the plan"),
+    "most": (lambda i: replace(i, most=i.most + 0.02), "L1", "by the plan"),
+    "angle": (lambda i: replace(i, nominal=i.nominal + math.radians(0.2)), "B1", "by the plan"),
+    "other hole": (lambda i: replace(i, what=i.what.replace("hole 2", "hole 1")), "D1", "by the plan"),
+    "nothing": (lambda i: replace(i, what="length of something"), "L1", "nothing of this part"),
+    "too early": (lambda i: replace(i, bent=False), "L1", "before bending"),
+}
+
+
+@pytest.mark.parametrize("name", CHANGES)
+def test_an_item_that_is_wrong_shows(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str) -> None:
+    change, key, said = CHANGES[name]
+
+    def wrong(plan: PartPlan) -> tuple[Item, ...]:
+        return tuple(change(i) if i.key == key else i for i in inspected(plan))
+
+    monkeypatch.setattr(sheet, "inspected", wrong)
+    found = problems(tmp_path / "i.pdf", bored())
+    assert any(said in p and f"item {key}" in p for p in found), found
+
+
+@pytest.mark.parametrize("key", ["1", "D2", "B1", "S1"])
+def test_an_item_left_out_shows(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, key: str) -> None:
+    def less(plan: PartPlan) -> tuple[Item, ...]:
+        return tuple(i for i in inspected(plan) if i.key != key)
+
+    monkeypatch.setattr(sheet, "inspected", less)
+    assert problems(tmp_path / "i.pdf", bored())
+
+
+def test_another_part_does_not_read(tmp_path: Path) -> None:
+    plan = bored()
+    write_inspection_sheet(plan, tmp_path / "i.pdf", job_title=JOB, revision=REVISION)
+    web = plan.flanges[0]
+    moved = replace(web, holes=(replace(web.holes[0], u_mm=web.holes[0].u_mm + 0.05), *web.holes[1:]))
+    other = replace(plan, flanges=(moved, *plan.flanges[1:]))
+    read = read_inspection_sheet(tmp_path / "i.pdf", other, job_title=JOB, revision=REVISION, rel="x")
+    assert any("by the plan" in p for p in read.problems)
+
+
+def test_the_place_to_write_in_is_empty_and_a_page_is_never_a_heading_alone(tmp_path: Path) -> None:
+    many = tuple(hole(f"h{i}", 20.0 * (i % 8), 20.0 * (i // 8)) for i in range(40))
+    plate = Flange(name="plate", contour=bored().flanges[0].contour, holes=many)
+    wide = polygon([(-20.0, -20.0), (160.0, -20.0), (160.0, 100.0), (-20.0, 100.0)])
+    plan = replace(bored(), flanges=(replace(plate, contour=wide),), bends=())
+    assert problems(tmp_path / "i.pdf", plan) == ()
+    pages = read_pdf(tmp_path / "i.pdf").pages
+    assert len(pages) > 2
+    for page in pages:
+        assert sum(1 for w in page.words if w.text.strip() == "measured") == 1
+
+
+def test_waived_rules_are_listed(tmp_path: Path) -> None:
+    waived = (Waived(code="hole-off-panel", reason="trial part, never fitted"),)
+    path = tmp_path / "i.pdf"
+    write_inspection_sheet(bored(), path, job_title=JOB, revision=REVISION, waived=waived)
+    assert waiver_problems(path, waived) == []
+
+
+def test_a_file_that_is_none_is_a_problem(tmp_path: Path) -> None:
+    path = tmp_path / "i.pdf"
+    path.write_bytes(b"no PDF")
+    assert read_inspection_sheet(path, bored(), job_title=JOB, revision=REVISION, rel="x").problems
