@@ -17,7 +17,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from generators.drawing.part.profile import bend_axis, outside_legs
-from generators.drawing.part.tables import FINE_MM, INWARD, find_datums, number_openings
+from generators.drawing.part.tables.callouts import FINE_MM, INWARD
+from generators.drawing.part.tables.datums import find_datums
+from generators.drawing.part.tables.openings import number_openings
 from generators.figures import fixed
 from generators.geometry.contours import bounds
 from generators.model.plan import Bend, Hole, PartPlan, Slot
