@@ -14,7 +14,16 @@ from generators.model.contour import Contour
 from generators.model.folds import FoldLine, Passing, PlaceEllipse, ReachArea, Wrap
 from generators.model.hole_work import HoleWork, plain_work
 from generators.model.pedal_place import PedalPlace, PressedBush
-from generators.model.words import BendDirection, Face, FittingFace, FittingKind, MarkKind, NutFace, Status
+from generators.model.words import (
+    BendDirection,
+    Face,
+    FittingFace,
+    FittingKind,
+    Grain,
+    MarkKind,
+    NutFace,
+    Status,
+)
 from generators.standards import GENERAL_TOLERANCE, HoleTolerance, ToolKind
 from generators.units import UnitSystem
 
@@ -169,6 +178,7 @@ class PartPlan:
     its pivots, None where nobody says; ``bush`` is pressed into their bores. ``mirrored`` says that this is
     the opposite hand of what the kind draws.
     ``doubler`` marks a flat plate that lies between the panel and other parts of that face.
+    ``grain`` is the rolling direction its blank is ordered in.
     ``printed`` parts are one block without bends, with pegs perhaps; they have no blank to cut.
     ``tool`` marks what lies on the panel only while it is drilled, and is taken off again.
     ``wedge_rad`` is how far the masters on it lean, their noses up, each on a wedge.
@@ -194,6 +204,7 @@ class PartPlan:
     mirrored: bool = False
     doubler: bool = False
     printed: bool = False
+    grain: Grain = "any"
     tool: bool = False
     wedge_rad: float = 0.0
     pedal: PedalPlace | None = None

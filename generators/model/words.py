@@ -118,6 +118,16 @@ SURFACES: tuple[Surface, ...] = get_args(Surface)
 BendDirection = Literal["up", "down"]
 """Toward +w of the parent flange, or away."""
 
+Grain = Literal["any", "along_u", "along_v"]
+"""How a blank lies to the rolling direction of its sheet: u and v of its root flange, X and Y of the flat."""
+
+GRAINS: tuple[Grain, ...] = get_args(Grain)
+
+TestBend = Literal["", "across", "along"]
+"""How the bend of a shop's test strip lay to the rolling direction; along it is the harder of the two."""
+
+TEST_BENDS: tuple[TestBend, ...] = get_args(TestBend)
+
 Gauge = Literal["given", "stiff enough"]
 GAUGES: tuple[Gauge, ...] = get_args(Gauge)
 

@@ -18,13 +18,14 @@ from generators.sheetmetal.folding import FlatPattern
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LayerNames:
-    """Names of the layers by operation; two of them may be one layer."""
+    """Names of the layers by operation; two may be one layer, ``grain`` is empty where no arrow is drawn."""
 
     cut: str
     mark: str
     bend_up: str
     bend_down: str
     notes: str
+    grain: str
 
     def bend(self, direction: BendDirection) -> str:
         """The layer of bends ``up`` or ``down``."""
@@ -33,12 +34,13 @@ class LayerNames:
     @property
     def each_once(self) -> tuple[str, ...]:
         """Every layer of the file, once."""
-        return tuple(dict.fromkeys((self.cut, self.bend_up, self.bend_down, self.mark, self.notes)))
+        each = (self.cut, self.bend_up, self.bend_down, self.mark, self.notes, self.grain)
+        return tuple(name for name in dict.fromkeys(each) if name)
 
 
-def layer_names(cutting: Cutting) -> LayerNames:
+def layer_names(cutting: Cutting, *, grain: bool = False) -> LayerNames:
     """The layers of a shop's files. Text has its own in either style: a machine that burns all that is on
-    the mark layer would write it on the part."""
+    the mark layer would write it on the part. The arrow along the ``grain`` has one where it is ordered."""
     one_mark = cutting.layers == "cut_and_mark"
     return LayerNames(
         cut=cutting.cut_layer,
@@ -46,6 +48,7 @@ def layer_names(cutting: Cutting) -> LayerNames:
         bend_up=cutting.mark_layer if one_mark else cutting.bend_up_layer,
         bend_down=cutting.mark_layer if one_mark else cutting.bend_down_layer,
         notes=cutting.notes_layer,
+        grain=cutting.grain_layer if grain else "",
     )
 
 

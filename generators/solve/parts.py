@@ -113,6 +113,7 @@ def plan_part(file: JobFile, spec: PartSpec[Any], so_far: Sequence[PlacedPart]) 
         position_mm=file.shop.position.cut_each_way_mm,
         bent_mm=file.shop.position.bent_length_mm,
         bent_rad=file.shop.position.bend_angle_rad,
+        grain=spec.grain,
         shaft_mm=getattr(spec.parameters, "pivot_shaft_mm", None),
     )
     plan = with_bush(plan, spec.parameters)

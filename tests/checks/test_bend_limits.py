@@ -25,8 +25,11 @@ from generators.model.findings import Finding, Severity
 from generators.model.limits import Limits
 from generators.model.spec.job import PartSpec
 from generators.model.spec.shop import Cutting, Shop, Stock
+from generators.model.words import Grain
 from generators.parts import KINDS, Kind
 from generators.sheetmetal.allowance import bend_rule
+from generators.sheetmetal.folding import flat_pattern
+from generators.sheetmetal.grain import lie_of
 
 INCH = 25.4
 LIMITS = Limits()
@@ -71,21 +74,48 @@ def test_steel_bends_to_one_thickness() -> None:
     assert only(part(angle_part(radius=2.99)), "bend-radius").severity is Severity.FAIL
 
 
-# EN 10025-2 (R2), 4 mm: 5 across the grain, 6 along it
-def test_structural_steel_by_its_grain_unless_the_shop_has_bent_it() -> None:
-    def at(radius: float, stock: Stock | None = None) -> list[Severity]:
-        plan = angle_part(material="S235 steel", thickness=4, radius=radius, leg=80)
-        found = part(plan, shop=Shop(stock=(stock,) if stock else ()))
-        return [f.severity for f in found if f.code == "bend-radius"]
+# EN 10025-2 (R2), cold flanging grades, 4 mm: 5 across the grain, 6 along it
+def structural(radius: float, grain: Grain = "any", stock: Stock | None = None) -> list[tuple[str, Severity]]:
+    """Findings on the radius of a leg whose bend line runs along u, in 4 mm S235."""
+    plan = replace(angle_part(material="S235 steel", thickness=4, radius=radius, leg=80), grain=grain)
+    found = part(plan, shop=Shop(stock=(stock,) if stock else ()))
+    return [(f.code, f.severity) for f in found if f.code.startswith("bend-radius")]
 
-    assert at(6.0) == []
-    assert at(5.99) == [Severity.WARN]
-    assert at(5.0) == [Severity.WARN]
-    assert at(4.99) == [Severity.FAIL]
-    own = Stock(material="S235 steel", thickness_mm=4.0, inside_radius_mm=4.0, k_factor=0.43)
-    assert at(4.0, own) == []
-    assert at(3.99, own) == [Severity.FAIL]
-    assert at(4.0, replace(own, k_factor=None)) == [Severity.FAIL]
+
+def test_structural_steel_by_its_grain() -> None:
+    warned, failed = [("bend-radius", Severity.WARN)], [("bend-radius", Severity.FAIL)]
+    assert structural(6.0) == []
+    assert structural(5.99) == warned
+    assert structural(5.0) == warned
+    assert structural(4.99) == failed
+    # along v: the bend line crosses the grain
+    assert structural(5.0, "along_v") == []
+    assert structural(4.99, "along_v") == failed
+    assert structural(6.0, "along_u") == []
+    assert structural(5.99, "along_u") == failed
+
+
+def test_a_k_factor_says_nothing_of_cracks_and_a_strip_bent_without_says_how() -> None:
+    noted, failed = [("bend-radius-own", Severity.NOTE)], [("bend-radius", Severity.FAIL)]
+    known = Stock(material="S235 steel", thickness_mm=4.0, inside_radius_mm=4.0, k_factor=0.43)
+    along, across = (replace(known, bent_without_cracks=how) for how in ("along", "across"))
+    assert structural(4.0, stock=known) == failed
+    assert structural(4.0, stock=along) == noted
+    assert structural(3.99, stock=along) == failed
+    # a strip bent across the grain speaks for bends across it alone
+    assert structural(4.0, "along_v", across) == noted
+    assert structural(4.0, "along_u", across) == failed
+    assert structural(4.0, stock=across) == failed
+    assert structural(6.0, stock=along) == []
+
+
+# ours: a degree off square still counts as across, as blanks are laid and cut
+@pytest.mark.parametrize(("degrees", "lie"), [(0.99, "across"), (1.01, "along"), (45.0, "along")])
+def test_a_bend_that_is_not_square_to_the_grain_counts_as_along_it(degrees: float, lie: str) -> None:
+    c, s = 50 * math.cos(math.radians(degrees)), 50 * math.sin(math.radians(degrees))
+    base = polygon([(-60, -60), (60, -60), (c, s), (-c, -s)])
+    plan = replace(angle_part(base=base, bend_at=((c, s), (-c, -s))), grain="along_v")
+    assert lie_of(plan, flat_pattern(plan), plan.bends[0]) == lie
 
 
 def test_no_row_is_a_warning() -> None:

@@ -101,6 +101,16 @@ def bushed(least_mm: float) -> PartPlan:
     return with_bush(plan_of("pedal_hanger", pivot_bore_mm=18.0), keys)
 
 
+STRIP = Shop(
+    stock=(Stock(material="S235 steel", thickness_mm=4.0, inside_radius_mm=4.0, bent_without_cracks="along"),)
+)
+
+
+def flanged(radius: float) -> PartPlan:
+    """A leg in 4 mm S235: 5 mm across the grain and 6 along it by EN 10025-2."""
+    return angle_part(material="S235 steel", thickness=4, radius=radius, leg=80)
+
+
 def _both(u0: float) -> tuple[KeepOut, ...]:
     return box(u0, 50, 200, 150), box(u0, 50, 200, 150, face="engine")
 
@@ -144,6 +154,7 @@ CASES: dict[str, tuple[Case, Case]] = {
     "press-fit": (lambda: part(bushed(18.017)), lambda: part(bushed(18.019))),
     "bend-relief": (lambda: part(unnotched()), lambda: part(notched(4.8))),
     "bend-radius": (lambda: part(angle_part(radius=2.9)), lambda: part(angle_part(radius=3.0))),
+    "bend-radius-own": (lambda: part(flanged(5.9), shop=STRIP), lambda: part(flanged(6.0), shop=STRIP)),
     "bend-radius-unknown": (
         lambda: part(angle_part(material="6061-T6", thickness=8, radius=40)),
         lambda: part(angle_part(material="6061-T6", thickness=6, radius=40)),

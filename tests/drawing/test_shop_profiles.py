@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 
 import ezdxf
@@ -18,7 +19,7 @@ from generators.drawing.dxf.flat import write_flat_dxf
 from generators.errors import GeometryFault
 from generators.geometry.contours import polyline
 from generators.model.spec.shop import Cutting
-from generators.model.words import Layers, Profile
+from generators.model.words import Grain, Layers, Profile
 from generators.parts import KINDS
 from generators.sheetmetal.cut_file import flat_tail
 from generators.sheetmetal.folding import flat_pattern
@@ -279,3 +280,28 @@ def test_a_bad_file_s_certificate_says_what_is_wrong(tmp_path: Path) -> None:
     assert line.startswith("NOT closed (2 open ends), no duplicates")
     assert "inches declared" in line
     assert "smallest hole 1.00 mm (BELOW the limit of 3.00)" in line
+
+
+@pytest.mark.parametrize("profile", PROFILES)
+@pytest.mark.parametrize(("grain", "axis"), [("along_u", 0), ("along_v", 1)])
+def test_the_grain_is_an_arrow_on_a_layer_of_its_own(
+    profile: Profile, grain: Grain, axis: int, tmp_path: Path
+) -> None:
+    plan, shop = replace(TREE, grain=grain), Cutting(profile=profile, grain_layer="ROLLED")
+    path = written(plan, shop, tmp_path)
+    lines = [e for e in ezdxf.readfile(path).modelspace() if e.dxf.layer == "ROLLED"]
+    runs = [(e.dxf.end.x - e.dxf.start.x, e.dxf.end.y - e.dxf.start.y) for e in lines]
+    shaft = max(runs, key=lambda d: math.hypot(*d))
+    assert len(runs) == 5
+    assert abs(shaft[1 - axis]) < 1e-9 < abs(shaft[axis])
+    assert f"along {'XY'[axis]} of the blank".encode() in path.read_bytes()
+    assert read(path, plan, shop).problems == ()
+    # read by who wants the other way, or none
+    other = replace(plan, grain="along_v" if grain == "along_u" else "along_u")
+    assert any("does not run along" in p for p in read(path, other, shop).problems)
+    assert read(path, TREE, shop).problems
+
+
+def test_a_grain_left_open_draws_nothing(tmp_path: Path) -> None:
+    doc = ezdxf.readfile(written(TREE, Cutting(), tmp_path))
+    assert "GRAIN" not in doc.layers

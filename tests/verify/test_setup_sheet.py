@@ -22,6 +22,7 @@ from generators.drawing.bending.side_view import SideView, side_view
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.press import Brake
+from generators.model.words import Grain
 from generators.sheetmetal.joggle import joggles
 from generators.units import UnitSystem
 from generators.verify.pdf.content import read_pdf
@@ -229,3 +230,16 @@ def test_a_file_that_is_none_is_a_problem(tmp_path: Path) -> None:
     path = tmp_path / "s.pdf"
     path.write_bytes(b"no PDF")
     assert read(path).problems
+
+
+# the hat's four bend lines run along v
+@pytest.mark.parametrize(("grain", "lie"), [("along_u", "across it"), ("along_v", "along it")])
+def test_the_grain_is_said_and_held_against_the_blank(tmp_path: Path, grain: Grain, lie: str) -> None:
+    plan = replace(PLAN, grain=grain)
+    path = written(tmp_path / "s.pdf", BENDS, plan=plan)
+    text = " ".join(" ".join(w.text for page in read_pdf(path).pages for w in page.words).split())
+    assert f"Grain (rolling direction) along {'X' if grain == 'along_u' else 'Y'} of the blank: bends" in text
+    assert f"{lie}. Look for it" in text
+    assert read(path, plan).problems == ()
+    for other in ("any", "along_v" if grain == "along_u" else "along_u"):
+        assert any("gives the grain" in p for p in read(path, replace(PLAN, grain=other)).problems)

@@ -19,6 +19,7 @@ from generators.model.limits import Limits
 from generators.model.plan import Bend, Flange, PartPlan
 from generators.model.spec.shop import Shop, Stock
 from generators.sheetmetal.folding import flat_pattern
+from generators.sheetmetal.grain import Lie, lie_of
 from generators.sheetmetal.joggle import is_joggle
 from generators.standards import BendRadius, minimum_bend_radius
 
@@ -46,8 +47,10 @@ BEND_RADIUS = Rule(
     meaning=(
         "Below the least radius for the alloy, temper and thickness the outside cracks. The table gives a "
         "range for 90 degrees: below its lower end is a fail, within it a warning. For structural steel the "
-        "lower end holds where the bend lies across the grain, the upper one along it; there the shop's own "
-        "test bend of the sheet (a stock entry with its K-factor) goes before the table: steels differ."
+        "lower end holds where the bend lies across the grain, the upper one along it and at any other "
+        "angle: with the part's `grain` one of them is the limit, without it between the two is a warning. A "
+        "strip the shop has bent without cracks (`bent_without_cracks` of its stock) goes before the table; "
+        "its K-factor alone says nothing of cracks."
     ),
     formula="inside radius >= table range",
     source=(
@@ -56,6 +59,19 @@ BEND_RADIUS = Rule(
     ),
     trust="R1",
     mend="Bend to a larger radius, take a softer temper, or bend across the grain and look for cracks.",
+)
+
+BEND_RADIUS_OWN = Rule(
+    code="bend-radius-own",
+    title="Bend below the table, on the shop's own word",
+    meaning=(
+        "The radius is below the table's, and the shop says it has bent this sheet to it without cracks. "
+        "That was one strip of one delivery: look at the outside of the first part of each new sheet."
+    ),
+    formula="inside radius < table, >= the shop's test strip",
+    source="shop.toml, stock, bent_without_cracks",
+    trust="CP",
+    mend="Bend to the table's radius, or look at every first part.",
 )
 
 BEND_RADIUS_UNKNOWN = Rule(
@@ -105,6 +121,7 @@ K_UNMEASURED = Rule(
 RULES = (
     BEND_NEAR_BEND,
     BEND_RADIUS,
+    BEND_RADIUS_OWN,
     BEND_RADIUS_UNKNOWN,
     JOGGLE_TOOL,
     STOCK_MISSING,
@@ -125,9 +142,9 @@ def check_bends(plan: PartPlan, limits: Limits, shop: Shop, *, brief: bool = Fal
     for flange in plan.flanges:
         said.extend(_lengths(plan, flange, limits, stock))
     yield from said
-    for bend in plan.bends:
-        yield from _radius(plan, bend, stock)
     flat = flat_pattern(plan)
+    for bend in plan.bends:
+        yield from _radius(plan, bend, lie_of(plan, flat, bend), stock)
     yield from check_room(plan, flat)
     yield from reliefs(plan, flat, relief_width(plan, stock))
     yield from check_bending(plan, shop, said, brief=brief)
@@ -200,49 +217,91 @@ def _rounder(plan: PartPlan, radius_mm: float) -> Proposal:
     return Proposal(words=f"bend {plan.name} to an inside radius of {mm_up(radius_mm)}", steps=(change,))
 
 
-def _own(bend: Bend, stock: Stock | None) -> bool:
-    """True where the shop has bent a strip of the sheet to that radius or a smaller one."""
-    tested = stock is not None and stock.k_factor is not None
-    return stock is not None and tested and bend.inside_radius_mm >= stock.inside_radius_mm - SAME_MM
+def _own(bend: Bend, lie: Lie, stock: Stock | None) -> bool:
+    """True where the shop has bent a strip of the sheet so, that tight or tighter, without cracks."""
+    if stock is None or not stock.bent_without_cracks:
+        return False
+    as_hard = stock.bent_without_cracks == "along" or lie == "across"
+    return as_hard and bend.inside_radius_mm >= stock.inside_radius_mm - SAME_MM
 
 
-def _radius(plan: PartPlan, bend: Bend, stock: Stock | None) -> Iterator[Finding]:
+def _radius(plan: PartPlan, bend: Bend, lie: Lie, stock: Stock | None) -> Iterator[Finding]:
     where = f"part:{plan.name} bend {bend.name}"
     radius = bend.inside_radius_mm
+    own = _own(bend, lie, stock)
     try:
         row = minimum_bend_radius(plan.material, plan.thickness_mm)
     except LookupFault as fault:
+        if not own:
+            yield finding(
+                BEND_RADIUS_UNKNOWN,
+                Severity.WARN,
+                where,
+                value=radius,
+                wanted="no row for this sheet",
+                advice=f"bend a test strip first: {fault}",
+            )
+        return
+    low, high = row.low_mm, row.high_mm
+    if row.by_grain and lie != "unsaid":
+        low = high = row.low_mm if lie == "across" else row.high_mm
+    severity = short_of(radius, high, low)
+    if not severity:
+        return
+    source = f"{row.source}, {row.edition} ({row.trust})"
+    if own and stock is not None:
         yield finding(
-            BEND_RADIUS_UNKNOWN,
-            Severity.WARN,
+            BEND_RADIUS_OWN,
+            Severity.NOTE,
             where,
             value=radius,
-            wanted="no row for this sheet",
-            advice=f"bend a test strip first: {fault}",
+            wanted=_by_table(row),
+            advice=(
+                f"the shop has bent a strip {stock.bent_without_cracks} the grain to "
+                f"{mm(stock.inside_radius_mm)} without cracks: look at the outside of each sheet's first part"
+            ),
+            source=source,
         )
         return
-    if row.by_grain and _own(bend, stock):
+    yield finding(
+        BEND_RADIUS,
+        severity,
+        where,
+        value=radius,
+        limit=high,
+        floor=low,
+        advice=_advice(plan, row, radius, high, lie),
+        proposals=(*_turned(plan, lie, row, radius), _rounder(plan, high)),
+        source=source,
+    )
+
+
+def _by_table(row: BendRadius) -> str:
+    if row.by_grain:
+        return f"across the grain {mm_up(row.low_mm)}, along it {mm_up(row.high_mm)}"
+    return f"by the table {mm_up(row.low_mm)} to {mm_up(row.high_mm)}"
+
+
+def _turned(plan: PartPlan, lie: Lie, row: BendRadius, radius: float) -> Iterator[Proposal]:
+    """The grain ordered the other ways, where across it the radius is enough."""
+    if not row.by_grain or lie == "across" or radius < row.low_mm - SAME_MM:
         return
-    severity = short_of(radius, row.high_mm, row.low_mm)
-    if severity:
-        yield finding(
-            BEND_RADIUS,
-            severity,
-            where,
-            value=radius,
-            limit=row.high_mm,
-            floor=row.low_mm,
-            advice=_advice(plan, row, radius),
-            proposals=(_rounder(plan, row.high_mm),),
-            source=f"{row.source}, {row.edition} ({row.trust})",
-        )
+    for word in ("along_u", "along_v"):
+        if word != plan.grain:
+            change = Change(path=f"part[{plan.name}].grain", word=word)
+            yield Proposal(words=f"order the grain of {plan.name} {word.replace('_', ' ')}", steps=(change,))
 
 
-def _advice(plan: PartPlan, row: BendRadius, radius: float) -> str:
-    larger = f"bend {plan.material} to an inside radius at least {more(row.high_mm - radius)} larger"
+def _advice(plan: PartPlan, row: BendRadius, radius: float, high: float, lie: Lie) -> str:
+    larger = f"bend {plan.material} to an inside radius at least {more(high - radius)} larger"
     if not row.by_grain:
         return larger
+    turn = ""
+    if lie == "along":
+        turn = f"; it lies along the grain, across it {mm_up(row.low_mm)} is enough"
+    elif lie == "unsaid":
+        turn = f"; across the grain {mm_up(row.low_mm)} is enough: then order it, `grain` of the part"
     return (
-        f"{larger}; across the grain {mm_up(row.low_mm)} is enough: then have it cut so; or bend a strip, "
-        "look for cracks, and state its radius and K-factor in shop.toml"
+        f"{larger}{turn}; or bend a strip, look for cracks, and state it in shop.toml: its radius and "
+        "bent_without_cracks"
     )

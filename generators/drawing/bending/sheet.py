@@ -19,6 +19,8 @@ from generators.model.findings import Waived
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.press import Brake
 from generators.model.words import CAUTIONS as LEGAL
+from generators.sheetmetal.folding import flat_pattern
+from generators.sheetmetal.grain import grain_words
 from generators.sheetmetal.joggle import joggles
 from generators.standards import paper as paper_row
 from generators.units import UnitSystem
@@ -75,6 +77,8 @@ class _Sheet:
             f"{plan.material}, {format_length(plan.thickness_mm, self.units)}; quantity {plan.quantity}"
             + ("; MIRRORED (opposite hand)" if plan.mirrored else "")
         )
+        if said := grain_words(plan, flat_pattern(plan)):
+            yield f"{said}. Look for it on the blank before the first bend."
         yield f"Brake: {self.brake.name or 'a plain one (ours, invented)'}."
         if self.bends.found:
             yield from tool_lines(self.bends.steps, self.brake, self.opening_mm, plan, self.units)

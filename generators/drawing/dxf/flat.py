@@ -30,6 +30,7 @@ from generators.model.spec.shop import Cutting
 from generators.sheetmetal.allowance import deduction
 from generators.sheetmetal.cut_file import LayerNames, cut_pattern, layer_names
 from generators.sheetmetal.folding import FlatBend, FlatPattern, flat_pattern
+from generators.sheetmetal.grain import grain_arrow, grain_words
 
 RELEASES = {"polylines": "R2010", "exploded": "R2010", "r12": "R12"}
 MARK_ARM_MM = 1.5
@@ -60,7 +61,7 @@ def write_flat_dxf(
     ``ExportError`` when the file cannot be written.
     """
     shop = Cutting() if cutting is None else cutting
-    layers = layer_names(shop)
+    layers = layer_names(shop, grain=plan.grain != "any")
     planned = flat_pattern(plan)
     flat = cut_pattern(planned, shop.kerf_mm, smallest_hole_mm)
     doc = new_dxf(RELEASES[shop.profile], _layer_list(layers))
@@ -94,9 +95,15 @@ def write_flat_dxf(
             if shop.notes:
                 _bend_label(msp, strip, letters, layers.notes)
         notes.append(bend_note(strip, plan.thickness_mm))
+    for line in grain_arrow(plan, flat):
+        msp.add_line(*line, dxfattribs={"layer": layers.grain})
+    said = grain_words(plan, planned)
+    if said:
+        notes.append(f"{said}.")
     if shop.notes:
         _notes(msp, notes, u0, v0, letters, layers.notes)
-    save_dxf(doc, path, (u0, v0, u1, v1), comments=(f"{plan.name}, revision {revision}, units mm",))
+    comments = [f"{plan.name}, revision {revision}, units mm", *([said] if said else [])]
+    save_dxf(doc, path, (u0, v0, u1, v1), comments=comments)
 
 
 def _layer_list(layers: LayerNames) -> list[DxfLayer]:
@@ -104,7 +111,7 @@ def _layer_list(layers: LayerNames) -> list[DxfLayer]:
     bends down or with marks is continuous and narrow, as marks and text are."""
     lines = {layers.cut: CONTINUOUS_WIDE, layers.bend_up: CHAIN}
     lines[layers.bend_down] = CONTINUOUS_NARROW if layers.bend_down in lines else DASHED
-    lines |= {layers.mark: CONTINUOUS_NARROW, layers.notes: CONTINUOUS_NARROW}
+    lines |= dict.fromkeys((layers.mark, layers.notes, layers.grain), CONTINUOUS_NARROW)
     return [DxfLayer(name=name, line=lines[name]) for name in layers.each_once]
 
 

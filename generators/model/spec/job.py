@@ -27,6 +27,7 @@ from generators.model.words import (
     FACES,
     FITS,
     GAUGES,
+    GRAINS,
     HOLE_KINDS,
     INSTRUMENT_MM,
     MARK_KINDS,
@@ -41,6 +42,7 @@ from generators.model.words import (
     Face,
     Fit,
     Gauge,
+    Grain,
     HoleKind,
     MarkKind,
     NutFace,
@@ -318,6 +320,11 @@ class PartSpec(Generic[P_co]):
         "(by `make --stiffness`; until then as given)",
         GAUGES,
         default="given",
+    )
+    grain: Grain = key.choice(
+        "Rolling direction along u or v of the root flange (X or Y of the flat DXF), or any",
+        GRAINS,
+        default="any",
     )
     hold: Hold = key.table("How it is held, for stiffness and strength", Hold, default=Hold())
     inside_radius_mm: float | None = key.length(

@@ -12,10 +12,12 @@ from generators.model.words import (
     PROCESSES,
     PROFILES,
     PROJECTIONS,
+    TEST_BENDS,
     Layers,
     Process,
     Profile,
     Projection,
+    TestBend,
 )
 from generators.standards import GENERAL_TOLERANCE
 from generators.units import UNIT_SYSTEMS, UnitSystem
@@ -37,6 +39,12 @@ class Stock:
         lo=0.0,
         hi=math.radians(20),
         default=0.0,
+    )
+    bent_without_cracks: TestBend = key.choice(
+        "The shop has bent this sheet to its inside_radius by 90 deg or more and found no crack, the bend "
+        "line across the rolling direction, or along it (harder: it holds for both); goes before the table",
+        TEST_BENDS,
+        default="",
     )
     relief_mm: float | None = key.length(
         "Width of reliefs at bend ends and corners, if not the handbook's", lo=0.2, hi=50.0, default=None
@@ -74,6 +82,9 @@ class Cutting:
         default="BEND_DOWN",
     )
     notes_layer: str = key.text("Layer of text", lo=1, hi=31, default="NOTES")
+    grain_layer: str = key.text(
+        "Layer of the arrow along the rolling direction, where a part orders it", lo=1, hi=31, default="GRAIN"
+    )
     bend_lines: bool = key.flag("Bend lines in the file", default=True)
     notes: bool = key.flag("Text in the file, on a layer of its own", default=True)
     kerf_mm: float | None = key.length(

@@ -40,7 +40,15 @@ from generators.sheetmetal.volume import pattern_area
 from generators.verify.certificates import counted
 from generators.verify.dxf.cut_contours import CutCircle, CutLayer, at, read_cuts
 from generators.verify.dxf.faults import DXF_UNREADABLE
-from generators.verify.dxf.flat_marks import SAME_MM, Sheet, bend_problems, mark_problems, note_problems
+from generators.verify.dxf.flat_marks import (
+    SAME_MM,
+    Sheet,
+    bend_problems,
+    grain_problems,
+    mark_problems,
+    note_problems,
+    slot_ends,
+)
 from generators.verify.dxf.line_types import flat_lines, line_problems
 from generators.verify.readback import Mark, ReadBack
 
@@ -64,7 +72,7 @@ def read_flat_dxf(
     itself has no flat pattern or is too narrow for the shop's kerf.
     """
     shop = Cutting() if cutting is None else cutting
-    layers = layer_names(shop)
+    layers = layer_names(shop, grain=plan.grain != "any")
     planned = flat_pattern(plan)
     flat = cut_pattern(planned, shop.kerf_mm, smallest_hole_mm)
     problem, doc = _open(path)
@@ -88,7 +96,7 @@ def read_flat_dxf(
     marked = [h for h in planned.holes if h.diameter_mm < smallest_hole_mm]
     marked_slots = [s for s in planned.slots if s.width_mm < smallest_hole_mm]
     places = [(h.name, (h.u_mm, h.v_mm), h.diameter_mm) for h in marked]
-    places += [(s.name, end, s.width_mm) for s in marked_slots for end in _slot_ends(s)]
+    places += [(s.name, end, s.width_mm) for s in marked_slots for end in slot_ends(s)]
     bend_faults, left = bend_problems(sheet, planned, plan.thickness_mm, shop, layers)
     problems += bend_faults
     problems += mark_problems([line for layer, line in left if layer == layers.mark], places, sheet, shop)
@@ -98,6 +106,7 @@ def read_flat_dxf(
         if layer != layers.mark
     ]
     problems += note_problems(sheet, shop)
+    problems += grain_problems(sheet, plan, planned, shop)
     facts = [_release_fact(doc), _lint_fact(cuts, inner, outline)]
     if outline is not None:
         wanted = pattern_area(flat)
@@ -240,6 +249,8 @@ def _sorted(doc: Drawing, layers: LayerNames) -> Sheet:
             sheet.cuts.append(entity)
         elif layer in (layers.bend_up, layers.bend_down, layers.mark) and isinstance(entity, Line):
             sheet.lines.append((layer, entity))
+        elif layer == layers.grain and isinstance(entity, Line):
+            sheet.grain.append(entity)
         else:
             sheet.problems.append(f"{entity.dxftype()} does not belong on the layer {layer}")
     return sheet
@@ -361,12 +372,6 @@ def _hole_problems(circles: Sequence[CutCircle], flat: FlatPattern) -> Iterator[
         yield f"hole {hole.name!r} is not there: no circle near {at((hole.u_mm, hole.v_mm))}"
     for circle in left:
         yield f"a circle of {circle.diameter:.3f} mm at {at((circle.u, circle.v))} is not in the plan"
-
-
-def _slot_ends(slot: Slot) -> tuple[tuple[float, float], tuple[float, float]]:
-    du = math.cos(slot.angle_rad) * slot.travel_mm / 2
-    dv = math.sin(slot.angle_rad) * slot.travel_mm / 2
-    return (slot.u_mm - du, slot.v_mm - dv), (slot.u_mm + du, slot.v_mm + dv)
 
 
 def _slot_problems(inner: Sequence[Contour], slots: Sequence[Slot]) -> Iterator[str]:

@@ -11,6 +11,8 @@ from ezdxf.entities.dxfentity import DXFEntity
 from ezdxf.entities.line import Line
 
 from generators.figures import fixed
+from generators.geometry.contours import bounds
+from generators.model.plan import PartPlan, Slot
 from generators.model.spec.shop import Cutting
 from generators.sheetmetal.allowance import deduction
 from generators.sheetmetal.cut_file import LayerNames
@@ -20,6 +22,7 @@ from generators.verify.dxf.cut_contours import at
 SAME_MM = 1e-6
 LABEL_NEAR_MM = 6.0
 KERF_NOTE = re.compile(r"KERF OFFSET APPLIED for a cut (?P<kerf>[\d.]+) mm wide: .*")
+GRAIN_NOTE = re.compile(r"Grain \(rolling direction\) along (?P<axis>[XY]) of the blank")
 BEND_NOTE = re.compile(
     r"bend (?P<name>\w+): (?P<direction>UP|DOWN) (?P<angle>[\d.]+) deg, inside R (?P<radius>[\d.]+) mm, "
     r"K (?P<k>[\d.]+), allowance (?P<allowance>[\d.]+) mm, deduction (?:(?P<deduction>-?[\d.]+) mm|none .*)"
@@ -33,6 +36,7 @@ class Sheet:
     cuts: list[DXFEntity] = field(default_factory=list)
     lines: list[tuple[str, Line]] = field(default_factory=list)
     texts: list[tuple[str, tuple[float, float]]] = field(default_factory=list)
+    grain: list[Line] = field(default_factory=list)
     problems: list[str] = field(default_factory=list)
 
 
@@ -75,6 +79,30 @@ def mark_problems(
     for i, middle in enumerate(middles):
         if i not in used:
             yield f"a mark at {at(middle)} is not in the plan"
+
+
+def grain_problems(sheet: Sheet, plan: PartPlan, flat: FlatPattern, cutting: Cutting) -> Iterator[str]:
+    """The arrow lies on the blank as the part orders it, and a note says so; none where none is ordered."""
+    wanted = {"along_u": "X", "along_v": "Y"}.get(plan.grain, "")
+    notes = [m["axis"] for text, _ in sheet.texts if (m := GRAIN_NOTE.match(text))]
+    if cutting.notes and notes != ([wanted] if wanted else []):
+        yield f"notes give the grain along {notes or 'nothing'}, the part orders {wanted or 'none'}"
+    if not sheet.grain or not wanted:
+        if bool(sheet.grain) != bool(wanted):
+            yield f"{len(sheet.grain)} lines of a grain arrow, the part orders {wanted or 'none'}"
+        return
+    ends = [((e.dxf.start.x, e.dxf.start.y), (e.dxf.end.x, e.dxf.end.y)) for e in sheet.grain]
+    shaft = max(ends, key=lambda line: math.dist(*line))
+    (u0, v0), (u1, v1) = shaft
+    off = abs(v1 - v0) if wanted == "X" else abs(u1 - u0)
+    if off > SAME_MM:
+        yield f"the grain arrow does not run along {wanted}"
+    heads = [sum(math.dist(line[0], tip) < SAME_MM for line in ends if line is not shaft) for tip in shaft]
+    if heads != [2, 2]:
+        yield f"the grain arrow has {heads} barbs, two at each end are wanted"
+    x0, y0, x1, y1 = bounds(flat.contour)
+    if not all(x0 <= u <= x1 and y0 <= v <= y1 for line in ends for u, v in line):
+        yield "the grain arrow is not on the blank"
 
 
 def bend_problems(
@@ -128,6 +156,13 @@ def _note_problems(note: re.Match[str], strip: FlatBend, thickness_mm: float) ->
         said = note[group]
         if said is None or abs(float(said) - wanted) > within:
             yield f"bend {bend.name!r}: the note gives {group} {said}, the plan {wanted:.4f}"
+
+
+def slot_ends(slot: Slot) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Centres of the round ends of a slot, mm."""
+    du = math.cos(slot.angle_rad) * slot.travel_mm / 2
+    dv = math.sin(slot.angle_rad) * slot.travel_mm / 2
+    return (slot.u_mm - du, slot.v_mm - dv), (slot.u_mm + du, slot.v_mm + dv)
 
 
 def _same_line(line: Line, wanted: tuple[tuple[float, float], tuple[float, float]]) -> bool:

@@ -18,7 +18,7 @@ from generators.model.plan import Bend, PartPlan
 from generators.model.spec.tools.press import Die
 from generators.sheetmetal.folding import FlatBend, FlatPattern, bend_length, flat_pattern
 from generators.verify.pdf.content import Content, PdfFile, UnreadablePdfError, read_pdf
-from generators.verify.pdf.setup_beside import die_beside, leg_problems, tool_problems
+from generators.verify.pdf.setup_beside import die_beside, grain_problems, leg_problems, tool_problems
 from generators.verify.readback import ReadBack
 
 TITLE = "SETUP SHEET: BENDING"
@@ -65,7 +65,7 @@ def read_setup_sheet(
         pdf = read_pdf(path)
     except UnreadablePdfError as fault:
         return ReadBack(path=rel, problems=(str(fault),))
-    problems = [*_words(pdf, plan, job_title, revision)]
+    problems = [*_words(pdf, plan, job_title, revision), *grain_problems(_text(pdf.pages[0]), plan)]
     steps = [m for page in pdf.pages for m in STEP.finditer(_text(page))]
     offset = any(OFFSET_DIE in _text(page) for page in pdf.pages)
     in_a_row = [(a, b) for a in plan.bends for b in plan.bends if a.child == b.parent]

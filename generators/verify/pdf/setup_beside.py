@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator
 
 from generators.model.plan import Bend, PartPlan
 from generators.model.spec.tools.press import Die
-from generators.sheetmetal.folding import FlatBend, FlatPattern, bend_length
+from generators.sheetmetal.folding import FlatBend, FlatPattern, bend_length, flat_pattern
 
 INCH_MM = 25.4
 SAME_MM = 0.05
@@ -158,3 +158,29 @@ def _beside(this: FlatBend, other: FlatBend, half_die: float) -> tuple[int, floa
     if min(along) >= long - SAME_MM:
         return 1, min(along) - long
     return None
+
+
+GRAIN = re.compile(
+    r"Grain \(rolling direction\) along (?P<axis>[XY]) of the blank"
+    r"(?:: bends? (?P<across>[a-z0-9 ,]+) across it)?(?:[:;] bends? (?P<along>[a-z0-9 ,]+) along it)?\."
+)
+
+
+def grain_problems(text: str, plan: PartPlan) -> Iterator[str]:
+    """What the sheet says of the grain, held against the part and its bend lines on the blank."""
+    said = GRAIN.search(text)
+    axis = {"along_u": "X", "along_v": "Y"}.get(plan.grain, "")
+    found = said["axis"] if said else ""
+    if found != axis:
+        yield f"the sheet gives the grain along {found or 'nothing'}, the part {axis or 'none'}"
+    if said is None or not axis:
+        return
+    wanted: dict[str, list[str]] = {"across": [], "along": []}
+    for strip in flat_pattern(plan).bends:
+        (u0, v0), (u1, v1) = strip.middle
+        run = abs(u1 - u0) if axis == "X" else abs(v1 - v0)
+        square = run <= math.hypot(u1 - u0, v1 - v0) * math.sin(math.radians(1))
+        wanted["across" if square else "along"].append(strip.bend.name.replace("_", " "))
+    for lie, names in wanted.items():
+        if sorted((said[lie] or "").split(", ")) != sorted(names or [""]):
+            yield f"the sheet has bends {said[lie] or 'none'} {lie} the grain; on the blank: {names}"
