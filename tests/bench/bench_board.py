@@ -17,15 +17,15 @@ from pathlib import Path
 
 from playwright.sync_api import sync_playwright
 
-ROOT = Path(__file__).parents[2]
-sys.path.insert(0, str(ROOT / "tests" / "board"))
-sys.path.insert(0, str(ROOT / "tests" / "phone"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "board"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "phone"))
 
 from boards import running
 from browsers import launched
 
 from generators.solve.job import prepare
 
+ROOT = Path(__file__).parents[2]
 HOLE = 'u = "80 mm", v = "-64 mm"'
 
 

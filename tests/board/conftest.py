@@ -11,10 +11,11 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Error, sync_playwright
 
-ROOT = Path(__file__).parents[2]
-sys.path.insert(0, str(ROOT / "tests" / "phone"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "phone"))
 
 from browsers import launched
+
+ROOT = Path(__file__).parents[2]
 
 
 @pytest.fixture
