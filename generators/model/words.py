@@ -313,6 +313,17 @@ EdgeKind = Literal["sharp", "hole", "tangent"]
 PageKind = Literal["cover", "tile", "table"]
 """Pages of a template."""
 
+FinishKind = Literal["reamed"]
+"""How a hole of a part is finished after it was cut."""
+
+PivotBuild = Literal["", "plain", "reamed"]
+"""How the pivot bores of a hanger are made; empty where nobody has said: reamed for a bush, else plain."""
+
+PIVOT_BUILDS: tuple[PivotBuild, ...] = get_args(PivotBuild)
+
+PivotClass = Literal["H7", "H8"]
+PIVOT_CLASSES: tuple[PivotClass, ...] = get_args(PivotClass)
+
 ItemUnit = Literal["length", "angle", "go"]
 """What an item of an inspection sheet is measured in; ``go`` is tried with what goes through."""
 

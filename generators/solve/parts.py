@@ -16,7 +16,7 @@ from generators.model.spec.job import PartSpec
 from generators.model.spec.shop import Shop
 from generators.parts import kind_named
 from generators.parts.building.dressing import dress
-from generators.parts.building.pressed import with_bush
+from generators.parts.building.pressed import with_pivots
 from generators.parts.building.rework import reworked
 from generators.parts.building.shared_pattern import with_patterns
 from generators.reading import JobFile
@@ -116,7 +116,7 @@ def plan_part(file: JobFile, spec: PartSpec[Any], so_far: Sequence[PlacedPart]) 
         grain=spec.grain,
         shaft_mm=getattr(spec.parameters, "pivot_shaft_mm", None),
     )
-    plan = with_bush(plan, spec.parameters)
+    plan = with_pivots(plan, spec.parameters)
     if note := pivot_note(plan):
         plan = replace(plan, notes=(*plan.notes, note))
     dressed = dress(with_patterns(plan, spec, file.job.pattern), spec, file.job.limits)
