@@ -40,7 +40,7 @@ class Desk:
         self._history = History(read_text(spec))
         self._drawer = Drawer()
         self._content: Content | None = None
-        self._solved = ""
+        self._laid, self._solved = "", ""
         self._job: Job | None = None
         self._lock = threading.RLock()
         self._solving = threading.Lock()
@@ -62,18 +62,21 @@ class Desk:
                 self._spoilt(text, [{"line": 0, "path": "", "found": str(error), "expected": "", "hint": ""}])
                 return
             self._job = laid.file.job
+            # what is solved hangs on the shop file and on files the spec uses, too
+            self._laid = digest(text) + laid.file.revision
+            source = parse_bytes(str(self.spec), text.encode())
             look = first_look(laid.file, laid.parts, laid.layouts)
             if self._content is not None:
                 # hoses and findings of the last answer stay until the next one
                 look = replace(look, runs=self._content.runs, pins=self._content.pins)
-            pictures = self._drawer.pictures(look, laid.file.source, FLAT)
+            pictures = self._drawer.pictures(look, source, FLAT)
             self._good = {
                 **self._good,
                 "title": look.title,
                 "units": look.units,
                 "pictures": self._with_old(pictures),
             }
-            self._show(text, "first", [], laid.file.source)
+            self._show(text, "first", [], source)
 
     def _with_old(self, pictures: list[State]) -> list[State]:
         """New pictures, and the old ones of what a first look does not show."""
@@ -83,11 +86,12 @@ class Desk:
     def whole(self) -> None:
         """Solve the text that is shown and show the answer, unless the text has changed meanwhile."""
         with self._solving:
-            text = self._history.text
-            if self.state["stage"] == "faults" or self._solved == self._seen(text):
+            text, laid = self._history.text, self._laid
+            if self.state["stage"] != "first":
                 return
             try:
-                content = content_of(prepare(self.spec, text=text))
+                known = self._content if self._solved == laid else None
+                content = known or content_of(prepare(self.spec, text=text))
                 source = parse_bytes(str(self.spec), text.encode())
             except SpecError as error:
                 with self._lock:
@@ -97,7 +101,7 @@ class Desk:
             with self._lock:
                 if text != self._history.text:
                     return
-                self._content, self._solved = content, self._seen(text)
+                self._content, self._solved = content, laid
                 self._good = {
                     **self._good,
                     "title": content.title,
@@ -106,13 +110,6 @@ class Desk:
                     "findings": [*findings_of(content, source)],
                 }
                 self._show(text, "whole", [], source)
-
-    def _seen(self, text: str) -> str:
-        """The spec with its shop file as they are now."""
-        shop = self.spec.parent / "shop.toml"
-        with contextlib.suppress(PedalplateError):
-            return digest(text + read_text(shop))
-        return digest(text)
 
     def _spoilt(self, text: str, faults: list[State]) -> None:
         """The last good picture with what is wrong with the text."""

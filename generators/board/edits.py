@@ -11,10 +11,10 @@ from generators.errors import PedalplateError
 from generators.model.changes import Change, Shift
 from generators.model.spec.job import Job
 from generators.reading.toml.edits import NOTHING, Setting, edited, line_of, text_at, value_at
+from generators.reading.toml.named import spec_path
 from generators.reading.toml.paths import Path, parse_path, path_text
 from generators.reading.toml.source import TomlSource, parse_bytes
 from generators.solve.mends.numbers import quantity, written
-from generators.solve.mends.paths import spec_path
 from generators.solve.mends.shifts import changes_of
 
 FARTHEST_MM = 5000.0

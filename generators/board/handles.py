@@ -9,9 +9,9 @@ from generators.errors import LookupFault
 from generators.geometry.contours import bounds, polyline
 from generators.model.contour import Contour
 from generators.model.plan import PanelHole, PanelLayout
+from generators.reading.toml.named import pattern_of, row_of, spec_path
 from generators.reading.toml.paths import path_text
 from generators.sheets.draft.pictures import Drawn
-from generators.solve.mends.paths import pattern_of, row_of, spec_path
 
 LEAST_MM = 2.2
 """Radius of what is taken hold of: a hole drawn smaller is no target for a finger."""

@@ -72,10 +72,10 @@ class Board:
     async def watch(self) -> None:
         """A first look at every change of the spec or what lies beside it."""
         spec = self.desk.spec.resolve()
-        names = {spec.name, "shop.toml"}
 
         def ours(_change: object, path: str) -> bool:
-            return Path(path).name in names
+            # the shop file, and files the spec uses, are beside it
+            return path.endswith(".toml") and not Path(path).name.startswith(".")
 
         async for _changes in awatch(
             spec.parent, watch_filter=ours, debounce=CALM_MS, step=STEP_MS, recursive=False
