@@ -22,7 +22,7 @@ from generators.checks.pedal import brakes, defaults, hydraulics, stiffness, tra
 from generators.checks.rule import Rule
 from generators.checks.space import clash as space_clash
 from generators.checks.space import crossing, floor, pads, swing, zones
-from generators.checks.survey import asdrilled, inside, readings
+from generators.checks.survey import asdrilled, inside, inspected, readings
 from generators.errors import LookupFault
 
 RULES: tuple[Rule, ...] = (
@@ -60,6 +60,7 @@ RULES: tuple[Rule, ...] = (
     *pads.RULES,
     *readings.RULES,
     *inside.RULES,
+    *inspected.RULES,
     *asdrilled.RULES,
     *lengths.RULES,
     *clearances.RULES,

@@ -12,7 +12,7 @@ import sys
 
 __all__ = ["main"]
 
-GARBAGE = (50_000, 50, 100)
+GARBAGE = (200_000, 50, 100)
 """How rarely rubbish in circles is looked for: nearly all a run makes lives until it ends, and looking
 through the libraries' own things over and over is a twentieth of its time."""
 

@@ -10,12 +10,21 @@ from numpy.typing import NDArray
 Matrix = NDArray[np.float64]
 
 
+def cross(a: Matrix, b: Matrix) -> Matrix:
+    """Cross products of rows (or two vectors); numpy's own spends most of its time on shapes."""
+    out: Matrix = np.empty(np.broadcast_shapes(a.shape, b.shape))
+    out[..., 0] = a[..., 1] * b[..., 2] - a[..., 2] * b[..., 1]
+    out[..., 1] = a[..., 2] * b[..., 0] - a[..., 0] * b[..., 2]
+    out[..., 2] = a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0]
+    return out
+
+
 def frame(origin: tuple[float, float, float], u: Matrix, v: Matrix) -> Matrix:
     """Matrix taking ``(u, v, w, 1)`` to space; ``u`` and ``v`` unit and square to each other."""
     out = np.eye(4)
     out[:3, 0] = u
     out[:3, 1] = v
-    out[:3, 2] = np.cross(u, v)
+    out[:3, 2] = cross(u, v)
     out[:3, 3] = origin
     return out
 

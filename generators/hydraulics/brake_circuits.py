@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from generators.errors import GeometryFault
 from generators.hydraulics.cylinders import piston_area
-from generators.hydraulics.halving import sets_in
+from generators.hydraulics.halving import sets_in_between
 from generators.hydraulics.line import Compliance, compliance, lost
 from generators.hydraulics.linkage import Linkage, angle_of_piston, motion
 from generators.model.spec.brakes import BrakeCircuit
@@ -95,7 +95,6 @@ def efforts(link: Linkage, piston: PistonOfRod, rod_n: Array) -> tuple[Array, Ar
 
 def rod_force(link: Linkage, piston: PistonOfRod, effort_n: float) -> float:
     """The rod force of a pad force, N, by halving; the largest within reach where it is not."""
-    most = np.array([effort_n * 4 * link.pad_radius_mm / link.pin_radius_mm])
+    most = effort_n * 4 * link.pad_radius_mm / link.pin_radius_mm
     # also there where the linkage does not get: NaN compares false
-    low, _ = sets_in(lambda rod: ~(efforts(link, piston, rod)[0] < effort_n), np.zeros_like(most), most)
-    return float(low[0])
+    return sets_in_between(lambda rod: ~(efforts(link, piston, rod)[0] < effort_n), 0.0, most)

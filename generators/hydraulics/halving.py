@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 _HALVINGS = 64
+_AT_ONCE = 63
 
 
 def sets_in(holds: Callable[[Array], NDArray[np.bool_]], low: Array, high: Array) -> tuple[Array, Array]:
@@ -27,3 +28,16 @@ def sets_in(holds: Callable[[Array], NDArray[np.bool_]], low: Array, high: Array
         high = np.where(there, middle, high)
         low = np.where(there, low, middle)
     return low, high
+
+
+def sets_in_between(holds: Callable[[Array], NDArray[np.bool_]], low: float, high: float) -> float:
+    """The last place between two where ``holds`` is not yet true, to rounding: many places are asked at once.
+
+    It must be false below one place and true from there on; where it never is, ``high``.
+    """
+    for _ in range(-(-_HALVINGS // _AT_ONCE.bit_length())):
+        places = np.linspace(low, high, _AT_ONCE + 2)
+        there = np.append(holds(places[1:-1]), True)
+        first = int(np.argmax(there))
+        low, high = float(places[first]), float(places[first + 1])
+    return low

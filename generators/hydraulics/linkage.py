@@ -13,11 +13,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from generators.errors import GeometryFault
+from generators.geometry.frames import cross
 from generators.model.spec.hydraulics import Pedal
 
 Array = NDArray[np.float64]
@@ -157,7 +159,7 @@ def pressed_sense(pedal: Pedal, frame: PedalFrame) -> float:
         raise GeometryFault("a pad in the pivot", "pad")
     out, up, axis = np.array(frame.out), np.array(frame.up), np.array(frame.axis)
     arm = pedal.pin[0] * out + pedal.pin[1] * up
-    push = float(np.cross(np.cross(up, out), arm) @ axis)
+    push = float(cross(cross(up, out), arm) @ axis)
     if abs(push) < 1e-9 * pin_radius:
         raise GeometryFault("a pin at its dead point: turning the pedal does not move the rod", "pin")
     sense = math.copysign(1.0, push)
@@ -198,7 +200,7 @@ def build_linkage(pedal: Pedal, frame: PedalFrame) -> Linkage:
         bare = max(travel, frame.floor.bare_mm) if travel >= frame.floor.travel_mm else travel
     pin_radius, pad_radius = math.hypot(*pedal.pin), math.hypot(*pedal.pad)
     out, up, axis = np.array(frame.out), np.array(frame.up), np.array(frame.axis)
-    across = np.cross(up, out)
+    across = cross(up, out)
     arm = pedal.pin[0] * out + pedal.pin[1] * up
     pin = np.array(frame.pivot) + pedal.pin_side_mm * across + arm
     gap = pin - np.array(frame.seat)
@@ -275,13 +277,15 @@ def _require_push(link: Linkage) -> None:
         )
 
 
+@lru_cache(maxsize=64)
 def _basis(link: Linkage) -> tuple[Array, Array]:
     """Unit vectors of the pin's arm at rest and of its motion when the pedal is pressed."""
     out, up, across = np.array(link.frame.out), np.array(link.frame.up), np.array(link.across)
     arm = (link.pin[0] * out + link.pin[1] * up) / link.pin_radius_mm
-    return arm, link.sense * np.cross(across, arm)
+    return arm, link.sense * cross(across, arm)
 
 
+@lru_cache(maxsize=64)
 def _centre(link: Linkage) -> Array:
     return np.asarray(np.array(link.frame.pivot) + link.pin_side_mm * np.array(link.across))
 
@@ -312,7 +316,7 @@ def motion(link: Linkage, angle_rad: Array) -> Motion:
     c, s = np.cos(angle)[:, None], np.sin(angle)[:, None]
     pin = _centre(link) + link.pin_radius_mm * (c * arm + s * swing)
     # Moments about the pivot: the rod pushes the pin back along its own line, the foot pushes the pad.
-    moment = link.sense * (np.cross(pin - _centre(link), rod) @ np.array(link.across))
+    moment = link.sense * (cross(pin - _centre(link), rod) @ np.array(link.across))
     with np.errstate(divide="ignore", invalid="ignore"):
         return Motion(
             angle_rad=angle,

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path as FilePath
 
 from generators.errors import Fault, SpecError
-from generators.model.spec.readings import Handed, MeasuredHole, MeasureLine, Reading, Readings
+from generators.model.spec.readings import Handed, InspectedItem, MeasuredHole, MeasureLine, Reading, Readings
 from generators.model.words import SIDES_OF_LINE
 from generators.reading.folder_names import refuse_device_name
 from generators.reading.keys.outlines import outline_faults
@@ -63,8 +63,9 @@ def _names(reader: TableReader, table: str) -> dict[str, Path]:
 def _check(reader: TableReader) -> None:
     holes, lines = _names(reader, "hole"), _names(reader, "line")
     bolted = reader.raw(("fixed",), list)
-    if not reader.raw(("hole",), list) and not bolted:
+    if not reader.raw(("hole",), list) and not bolted and not reader.raw(("inspected",), list):
         reader.refuse((), "no [[hole]]", "at least one hole that was measured")
+    _check_inspected(reader)
     if reader.raw(("hole",), list) and bolted:
         wanted = "holes as drilled in one file, things fixed in the wrong place in another"
         reader.refuse(("fixed",), "[[fixed]] beside [[hole]]", wanted)
@@ -90,6 +91,28 @@ def _check(reader: TableReader) -> None:
             reader.refuse(path, "the same hole twice", "three different holes")
     _check_frame(reader, list(holes))
     _check_outline(reader)
+
+
+def _check_inspected(reader: TableReader) -> None:
+    """Items of an inspection sheet: each once, with one reading, of a part and a sheet that are named."""
+    if not reader.raw(("inspected",), list):
+        return
+    for key, what in (("part", "the part they were read on"), ("sheet", "the revision on their sheet")):
+        if not reader.raw(("measure", key), str):
+            reader.refuse(("measure",), f"[[inspected]] without {key}", what)
+    if reader.raw(("fixed",), list):
+        reader.refuse(("inspected",), "[[inspected]] beside [[fixed]]", "each in a file of its own")
+    first: dict[str, Path] = {}
+    for path, row in reader.items(("inspected",), InspectedItem):
+        said = [x for x in (row.is_mm, row.angle_rad, row.goes) if x is not None]
+        if len(said) != 1:
+            reader.refuse(path, f"{len(said)} readings", "one of is, angle and goes")
+        if row.item in first:
+            line = reader.source.places.value((*first[row.item], "item")).line
+            reader.refuse(
+                (*path, "item"), f"item {row.item} again", "each item once", f"first used on line {line}"
+            )
+        first.setdefault(row.item, path)
 
 
 def _check_names_once(reader: TableReader) -> None:

@@ -10,6 +10,7 @@ from dataclasses import replace
 import numpy as np
 
 from generators.checks.survey.asdrilled import check_asdrilled
+from generators.checks.survey.inspected import check_inspected
 from generators.checks.survey.readings import check_survey
 from generators.measure.fitting.chance import assembly_chance
 from generators.measure.fitting.fit import Joint, fit
@@ -125,5 +126,10 @@ SURVEY_CASES: dict[str, tuple[Case, Case]] = {
     ),
     "asdrilled-names": (lambda: named_fit(1, 0, 2, 3, 4), lambda: named_fit(0, 1, 2, 3, 4)),
     "asdrilled-clearance": (lambda: fit_of(2.01), lambda: fit_of(1.99)),
+    # a bore printed 16.00 to 16.10, read a hundredth of a millimetre out of it, and at its limit
+    "inspection-limits": (
+        lambda: list(check_inspected("p", "8", "Ø of hole 8", 16.11, 16.0, 16.1)),
+        lambda: list(check_inspected("p", "8", "Ø of hole 8", 16.10, 16.0, 16.1)),
+    ),
     "asdrilled-chance": (lambda: fit_of(1.95), lambda: fit_of(1.5)),
 }

@@ -113,4 +113,4 @@ def test_a_mirrored_drawing_does_not_pass_for_the_plain_one(tmp_path: Path) -> N
     path = tmp_path / "d.pdf"
     plan = make("slave_bracket", gussets="left")
     draw(replace(mirrored(plan), mirrored=False), path)
-    assert "left_gusset" in problems(plan, path)
+    assert "left gusset" in problems(plan, path)

@@ -108,7 +108,18 @@ def test_what_a_machinist_reads(tmp_path: Path) -> None:
     # base 60 and shelf 80 outside, 3 mm sheet bent 90 deg over R3 with K 0.445:
     # BA = 1.5708 (3 + 1.335) = 6.81, BD = 2 x 6 - 6.81 = 5.19, blank 60 + 80 - 5.19 = 134.81
     # K and radius of the material table: 0.445, one thickness
-    for wanted in ("60", "80", "90", "134.81", "90° R3", "shelf UP 90°", "6.81", "5.19", "0.445", "Y 57.4"):
+    for wanted in (
+        "60",
+        "80",
+        "90",
+        "134.81",
+        "90° R3",
+        "shelf UP 90°",
+        "6.81",
+        "5.19",
+        "0.445",
+        "57.4 from a–b",
+    ):
         assert wanted in texts, wanted
     assert "First-angle projection" in together
     assert "ISO 2768-1" in together

@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from generators.strength.plates.plate import Material
-from generators.strength.plates.terms import Round, bending_terms, steepness_terms
+from generators.strength.plates.terms import Functions, Round
 from generators.strength.problem import Bore, MeshStep, stated_error
 from generators.strength.statics import Pose, reactions
 from report.check import Check
@@ -15,19 +15,20 @@ from report.check import Check
 STEEL = Material(e_mpa=30e6, poisson=0.3, thickness=0.25)
 """In psi and inches, as the handbook has it."""
 HOLE = Round(u=0.0, v=0.0, radius=10.0)
+BOX = (-50.0, -50.0, 50.0, 50.0)
 
 
 def _annulus(r: float) -> float:
     """Slope of the Laplacian of r2 ln(r/a), from the program's functions, times a2."""
     point = np.array([[r, 0.0]])
-    steep = steepness_terms(point, (-50.0, -50.0, 50.0, 50.0), 1, (HOLE,))
-    return float(steep[0, 0, 4]) * HOLE.radius**2
+    steep = Functions.at(point, BOX, 1, (HOLE,)).steepness(1)
+    return float(steep[0, 4, 0]) * HOLE.radius**2
 
 
 def _laplacian(r: float) -> float:
     point = np.array([[r, 0.0]])
-    w = bending_terms(point, (-50.0, -50.0, 50.0, 50.0), 1, (HOLE,))
-    return float(w[3, 0, 4] + w[5, 0, 4]) * HOLE.radius**2
+    w = Functions.at(point, BOX, 1, (HOLE,)).bending(1)
+    return float(w[3, 4, 0] + w[5, 4, 0]) * HOLE.radius**2
 
 
 def _rod_force() -> float:

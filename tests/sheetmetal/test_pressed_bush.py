@@ -8,7 +8,7 @@ import pytest
 from parts.plans_in_space import plan_of
 
 from generators.checks.part.pivots import check_pivots
-from generators.drawing.part.tables import deviations
+from generators.drawing.part.tables.callouts import deviations
 from generators.errors import GeometryFault
 from generators.model.findings import Severity
 from generators.model.plan import PartPlan

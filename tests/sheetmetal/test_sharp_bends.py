@@ -9,7 +9,7 @@ from drawing.part_cases import make
 from hypothesis import given
 from hypothesis import strategies as st
 
-from generators.drawing.part.tables import _past_square
+from generators.drawing.part.tables.bends import _past_square
 from generators.sheetmetal.allowance import allowance, deduction, setback
 
 

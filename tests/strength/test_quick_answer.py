@@ -14,7 +14,7 @@ from generators.model.plan import Bend, Fitting, Flange, Hole, PartPlan
 from generators.strength.plates import MOVED_RANGE, STRESS_RANGE
 from generators.strength.plates.folded import folded_plates, quick
 from generators.strength.plates.plate import BENDING_DEGREE, STRETCH_DEGREE, Material, plate_of
-from generators.strength.plates.terms import bending_terms, stretching_terms
+from generators.strength.plates.terms import Functions
 from generators.strength.problem import BoreForce, Hold
 
 E, NU = 200e3, 0.3
@@ -67,7 +67,7 @@ def test_an_annular_plate_clamped_inside_and_loaded_at_its_rim():
     (plate,) = ritz.plates
     turn = 2 * np.pi * np.arange(64) / 64
     rim = a * np.stack([np.cos(turn), np.sin(turn)], axis=1)
-    w = bending_terms(rim, plate.box, BENDING_DEGREE, plate.rounds)[0]
+    w = Functions.at(rim, plate.box, BENDING_DEGREE, plate.rounds).bending(BENDING_DEGREE)[0].T
     push = np.zeros(sum(plate.many))
     push[: plate.many[0]] = load * w.mean(axis=0)
     (moved,) = ritz.movements(push[None, :])
@@ -88,13 +88,15 @@ def test_a_wide_sheet_with_a_hole_in_tension_is_kirschs():
     load = np.zeros(ns)
     for sign in (-1, 1):
         edge = np.stack([np.full(201, sign * half), side], axis=1)
-        g = stretching_terms(edge, plate.box, STRETCH_DEGREE, plate.rounds, material.kappa)[0]
+        at = Functions.at(edge, plate.box, STRETCH_DEGREE, plate.rounds)
+        g = at.stretching(STRETCH_DEGREE, material.kappa)[0].T
         load += sign * pull * (weights[:, None] * g.real).sum(axis=0)
     # free in the plane: of all answers the smallest
-    found = np.linalg.lstsq(plate.stiffness()[nb:, nb:], load, rcond=1e-10)[0]
+    found = np.linalg.lstsq(plate.energy[nb:, nb:], load, rcond=1e-10)[0]
     turn = np.array([0.0, np.pi / 2])
     rim = 1.0001 * radius * np.stack([np.cos(turn), np.sin(turn)], axis=1)
-    g = stretching_terms(rim, plate.box, STRETCH_DEGREE, plate.rounds, material.kappa)
+    at = Functions.at(rim, plate.box, STRETCH_DEGREE, plate.rounds)
+    g = at.stretching(STRETCH_DEGREE, material.kappa).swapaxes(1, 2)
     eu, ev = g[1].real @ found, g[2].imag @ found
     su, sv = (E / (1 - NU**2) * x for x in (eu + NU * ev, ev + NU * eu))
     # Heywood for a strip of finite width: 2 + (1 - d/W)³ on the net section; here d/W = 0.05

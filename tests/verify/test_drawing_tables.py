@@ -9,7 +9,6 @@ from pathlib import Path
 import pytest
 
 from generators.drawing.part import drawing as part_drawing
-from generators.drawing.part import tables as part_tables
 from generators.geometry.contours import rectangle
 from generators.model.plan import Fitting, Flange, Hole, PartPlan, Peg
 from generators.model.spec.job import PartSpec
@@ -38,7 +37,7 @@ def problems(tmp_path: Path, plan: PartPlan) -> str:
 
 def lying(monkeypatch: pytest.MonkeyPatch, table: str, change: Callable[[list[str]], None]) -> None:
     """Let ``change`` alter each row of a table before it is drawn."""
-    honest = getattr(part_tables, table)
+    honest = getattr(part_drawing, table)
 
     def lie(*arguments: object) -> object:
         told = honest(*arguments)

@@ -41,6 +41,9 @@ OPTIONS_SHOWN = 6
 def asdrilled(spec: Path, file: Path, out: Path | None, paper: str, as_json: bool) -> int:
     """Lay a part of SPEC on the holes measured in FILE: clearance left, chance, and the smallest rescue.
 
+    With [[inspected]] in FILE: what was read on the part's inspection sheet is held against its limits, and
+    its holes are taken where they were read.
+
     With [[fixed]] in FILE: things bolted down in the wrong place, hoses in hand, and the least to do again.
 
     \b
@@ -49,11 +52,15 @@ def asdrilled(spec: Path, file: Path, out: Path | None, paper: str, as_json: boo
 
     FILE is as for `measure`; its [measure] names the part, each [[hole]] the part's hole by name or `mates`.
     """
+    from generators.jobs.asdrilled import inspection
     from generators.jobs.asdrilled.figures import figures
     from generators.jobs.asdrilled.weigh import as_drilled
     from generators.reading import read_readings
 
-    if read_readings(file).readings.fixed:
+    readings = read_readings(file).readings
+    if readings.inspected and not readings.hole:
+        return _as_inspected(spec, file, as_json=as_json)
+    if readings.fixed:
         return _as_fixed(spec, file, out, paper, as_json=as_json)
     answer = as_drilled(spec, file)
     written: list[str] = []
@@ -64,17 +71,42 @@ def asdrilled(spec: Path, file: Path, out: Path | None, paper: str, as_json: boo
         with writing(out), bar() as progress:
             made = write_asdrilled(answer, out, paper=paper, progress=progress)
         written = [str(made.folder / e.path) for e in made.entries]
-    code = EXIT_OK if answer.goes else EXIT_CHECK
+    seen = answer.case.seen
+    good = answer.goes and (seen is None or seen.good)
+    code = EXIT_OK if good else EXIT_CHECK
     if as_json:
-        print_json({"ok": answer.goes, **figures(answer), "files": written})
+        print_json({"ok": good, **figures(answer), "files": written})
         return code
     console = stdout()
+    for line in inspection.words(seen) if seen is not None else ():
+        console.print(line, markup=False)
     for line in screen(answer):
         console.print(line.rstrip(), markup=False)
     console.print()
     print_findings(answer.findings)
     for path in written:
         console.print(path, markup=False)
+    say_cautions()
+    return code
+
+
+def _as_inspected(spec: Path, file: Path, *, as_json: bool) -> int:
+    """A part's inspection sheet alone: what is out of its limits."""
+    from generators.jobs.asdrilled import inspection
+    from generators.jobs.asdrilled.figures import inspected_data
+    from generators.reading import read_readings
+    from generators.solve.job import prepare
+
+    seen = inspection.inspect(prepare(spec), read_readings(file))
+    code = EXIT_OK if seen.good else EXIT_CHECK
+    if as_json:
+        print_json({"ok": seen.good, **inspected_data(seen)})
+        return code
+    console = stdout()
+    for line in inspection.words(seen):
+        console.print(line, markup=False)
+    console.print()
+    print_findings(seen.findings)
     say_cautions()
     return code
 

@@ -25,10 +25,11 @@ def check(spec: Path, no_mends: bool, as_json: bool) -> int:
     """
     from generators.issue.manifest import finding_json
     from generators.solve.job import prepare
-    from generators.solve.mends.tries import with_mends
 
     prepared = prepare(spec)
     if not (no_mends or as_json):
+        from generators.solve.mends.tries import with_mends
+
         prepared = with_mends(prepared, lambda finding: True)
     if as_json:
         print_json(

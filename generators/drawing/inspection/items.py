@@ -17,7 +17,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from generators.drawing.part.profile import bend_axis, outside_legs
-from generators.drawing.part.tables import FINE_MM, find_datums, number_openings
+from generators.drawing.part.tables.callouts import FINE_MM, INWARD
+from generators.drawing.part.tables.datums import find_datums
+from generators.drawing.part.tables.openings import number_openings
+from generators.figures import fixed
 from generators.geometry.contours import bounds
 from generators.model.plan import Bend, Hole, PartPlan, Slot
 from generators.model.words import ItemUnit
@@ -25,6 +28,7 @@ from generators.sheetmetal.folding import FlatPattern, flat_pattern, folded_fram
 from generators.sheetmetal.in_line import pivot_pairs
 from generators.sheetmetal.lying import lying
 from generators.standards import CUT_HOLE, general_hole_tolerance
+from generators.units import INCH_MM, UnitSystem
 
 Point = tuple[float, float]
 
@@ -85,6 +89,35 @@ class _Opening:
     def place(self) -> Point:
         """Its middle on the blank."""
         return self.item.u_mm, self.item.v_mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Printed:
+    """An item's figures as the sheet gives them, in ``one`` mm or rad with ``places`` decimals."""
+
+    nominal: float
+    least: float | None
+    most: float | None
+    one: float
+    places: int
+
+
+def printed(item: Item, units: UnitSystem) -> Printed:
+    """The figures of an item: as on the drawing the size as printed, with what it may be off inward."""
+    if item.unit == "angle":
+        one, places = math.radians(1), 1
+    else:
+        one, places = (1.0, 2) if units == "metric" else (INCH_MM, 3)
+        if item.least is not None and item.most is not None and item.most - item.least < FINE_MM:
+            places += 1
+    scale = 10.0**places
+    nominal = float(fixed(item.nominal / one, places))
+    least = most = None
+    if item.least is not None:
+        least = nominal + math.ceil((item.least - item.nominal) / one * scale - INWARD) / scale
+    if item.most is not None:
+        most = nominal + math.floor((item.most - item.nominal) / one * scale + INWARD) / scale
+    return Printed(nominal=nominal, least=least, most=most, one=one, places=places)
 
 
 def inspected(plan: PartPlan) -> tuple[Item, ...]:

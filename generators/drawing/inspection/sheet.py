@@ -2,24 +2,22 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from generators.drawing.inspection.items import Item, inspected
+from generators.drawing.inspection.items import Item, inspected, printed
 from generators.drawing.inspection.place_map import draw_map
 from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.pen import LIGHT, MEDIUM, THICK, THIN, Pen, fit_text, text_width, wrap_text
 from generators.drawing.paper.waived import MARK, WaivedList, waived_list
-from generators.drawing.part.tables import FINE_MM, INWARD
 from generators.errors import ExportError
 from generators.figures import fixed, format_length
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
 from generators.model.words import CAUTIONS as LEGAL
 from generators.standards import paper as paper_row
-from generators.units import INCH_MM, UnitSystem
+from generators.units import UnitSystem
 
 MARGIN_MM = 10.0
 PAD_MM = 2.0
@@ -40,7 +38,7 @@ HOW = (
     "Numbers of holes are those of the drawing. Write what you read into the column measured; tick ok where "
     "it lies between least and most. Lengths are in {unit}. Burrs off, part clean and cool, caliper at zero "
     "before and after. Over the far rims: inside jaws against the two rims furthest apart. One sheet for "
-    "each piece."
+    "each piece. What was read can be weighed with the holes of the panel: pedalplate asdrilled."
 )
 CAUTIONS = (
     "A part of a pedal, brake or clutch that has an item out of its limits, a crack along a bend or a burr "
@@ -165,26 +163,14 @@ def write_inspection_sheet(
 
 def limit_words(item: Item, units: UnitSystem) -> tuple[str, str, str]:
     """Nominal, least and most of an item as they are printed, limits rounded inward."""
-    if item.unit == "angle":
-        one, places, sign = math.radians(1), 1, "°"
-    else:
-        one, places, sign = (1.0, 2, "") if units == "metric" else (INCH_MM, 3, "")
-        if item.least is not None and item.most is not None and item.most - item.least < FINE_MM:
-            places += 1
+    said = printed(item, units)
+    sign = "°" if item.unit == "angle" else ""
     if item.unit == "go":
-        return (f"Ø {fixed(item.nominal / one, places)}", "goes", "through")
-    nominal = float(fixed(item.nominal / one, places))
-
-    def limit(value: float | None, rounded: Callable[[float], int], noise: float) -> str:
-        if value is None:
-            return "–"
-        scale = 10.0**places
-        # as on the drawing: the size as printed, with what it may be off rounded inward
-        off = rounded((value - item.nominal) / one * scale + noise) / scale
-        return f"{fixed(nominal + off, places)}{sign}"
-
-    low, high = limit(item.least, math.ceil, -INWARD), limit(item.most, math.floor, INWARD)
-    return f"{nominal:.{places}f}{sign}", low, high
+        return (f"Ø {fixed(said.nominal, said.places)}", "goes", "through")
+    nominal, least, most = (
+        "–" if x is None else f"{fixed(x, said.places)}{sign}" for x in (said.nominal, said.least, said.most)
+    )
+    return nominal, least, most
 
 
 def _wrapped(texts: Sequence[str], size: float, width: float, *, bold: bool = False) -> list[str]:

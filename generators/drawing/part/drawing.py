@@ -8,28 +8,25 @@ views with outside lengths, the tables. One sheet if it stays legible, else two;
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.pen import MEDIUM, Pen
-from generators.drawing.paper.sheet_layout import Block, Cell, arrange
+from generators.drawing.paper.sheet_layout import Block, Cell
 from generators.drawing.paper.title_block import MARGIN_MM, TitleBlock
 from generators.drawing.paper.waived import MARK, WaivedList, waived_list
 from generators.drawing.part.body import Body, folded_body
 from generators.drawing.part.flat_view import FlatView
 from generators.drawing.part.folded_view import FoldedViews, draw_picture, folded_views
-from generators.drawing.part.tables import (
-    Datums,
-    Opening,
-    Table,
-    bend_table,
-    find_datums,
-    hole_table,
-    number_openings,
-    peg_table,
-)
+from generators.drawing.part.sheets import share
+from generators.drawing.part.tables.bends import bend_table
+from generators.drawing.part.tables.corners import Corner, corner_table, corners_of
+from generators.drawing.part.tables.datums import Datums, find_datums
+from generators.drawing.part.tables.holes import hole_table, peg_table
+from generators.drawing.part.tables.openings import Opening, number_openings
+from generators.drawing.part.tables.table import Table
 from generators.drawing.part.views import AS_PRINTED, ISOMETRIC
 from generators.errors import ExportError, GeometryFault
 from generators.figures import fixed, format_length
@@ -43,8 +40,11 @@ from generators.standards import CUT_HOLE, general_tolerance_words, material, pr
 from generators.standards import paper as paper_row
 from generators.units import UnitSystem
 
-SCALES = ((2, 1), (1, 1), (1, 2), (1, 5), (1, 10), (1, 20), (1, 50))
-LEGIBLE_MM = 80.0
+SCALES = ((2, 1), (1, 1), (1, 2), (1, 3), (1, 4), (1, 5), (1, 10), (1, 20), (1, 50))
+BETWEEN = (3, 4)
+"""Scales between those of ISO 5455, which it allows where no other does (from memory)."""
+GOOD_MM = 110.0
+"""A flat view this large on paper is not made larger at the price of a sheet. Ours."""
 INNER_GAP_MM = 2.0
 PICTURE_MM = (58.0, 52.0)
 MARK_MM, MARK_ROW_MM = 5.0, 9.0
@@ -60,6 +60,7 @@ class _Part:
     body: Body
     openings: tuple[Opening, ...]
     datums: Datums
+    corners: tuple[Corner, ...]
     tables: tuple[Table | WaivedList, ...]
     first_angle: bool
     smallest_hole_mm: float
@@ -90,23 +91,11 @@ class _Content:
         """The table of that name."""
         return next(t for t in self.tables if t.name == name)
 
-    def splits(self) -> Iterator[tuple[tuple[str, ...], ...]]:
-        """Ways to share the blocks among sheets, fewest sheets first."""
-        names = [t.name for t in self.tables]
-        views: tuple[str, ...] = ("picture",) if self.flat.plan.printed else ()
-        if self.views is not None:
-            views = ("views",) if self.views.holds_picture else ("views", "picture")
-        yield (("flat", *views, *names),)
-        holes = tuple(n for n in names if n.startswith("holes"))
-        bends = tuple(n for n in names if n not in holes)
-        if views:
-            yield ("flat", *holes), (*views, *bends)
-            yield ("flat", *bends), (*views, *holes)
-            yield ("flat", *names), views
-            yield ("flat",), views, tuple(names)
-        yield ("flat", *views), *((n,) for n in names)
-        if views:
-            yield ("flat",), views, *((n,) for n in names)
+    def views_of(self) -> tuple[tuple[str, ...], ...]:
+        """The groups of views that stay together on a sheet."""
+        if self.views is None:
+            return (("flat", "picture"),) if self.flat.plan.printed else (("flat",),)
+        return ("flat",), (("views",) if self.views.holds_picture else ("views", "picture"))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,13 +108,20 @@ class _Layout:
     sheets: tuple[dict[str, Cell], ...]
 
     @property
-    def rank(self) -> tuple[float, float, float]:
-        """Larger is better. A legible view matters most, then few sheets, then size."""
-        u0, v0, u1, v1 = bounds(self.content.flat.flat.contour)
-        size = max(u1 - u0, v1 - v0) * self.content.flat.scale
-        if size >= LEGIBLE_MM:
-            return 1.0, -len(self.sheets), size
-        return 0.0, size, -len(self.sheets)
+    def rank(self) -> tuple[float, float, float, float]:
+        """Larger is better."""
+        return _rank(self.content, len(self.sheets))
+
+
+def _rank(content: _Content, sheets: int) -> tuple[float, float, float, float]:
+    """A good scale matters most, then few sheets, then size."""
+    u0, v0, u1, v1 = bounds(content.flat.flat.contour)
+    size = max(u1 - u0, v1 - v0) * content.flat.scale
+    views = content.views.scale if content.views else 0.0
+    if size >= GOOD_MM or content.flat.scale >= 1:
+        usual = round(1 / content.flat.scale, 6) not in BETWEEN
+        return 2.0 if usual else 1.0, -sheets, size, views
+    return 0.0, size, -sheets, views
 
 
 def write_part_drawing(
@@ -155,10 +151,12 @@ def write_part_drawing(
     flat = flat_pattern(plan)
     datums = find_datums(flat)
     openings = tuple(number_openings(plan, flat, smallest_hole_mm))
+    corners = corners_of(flat.contour, openings)
     tables = (
         hole_table(plan, openings, datums, units),
         peg_table(plan, datums),
-        bend_table(plan, flat, datums),
+        corner_table(corners, datums),
+        bend_table(plan, flat, datums, corners),
     )
     part = _Part(
         plan=plan,
@@ -166,6 +164,7 @@ def write_part_drawing(
         body=folded_body(plan),
         openings=openings,
         datums=datums,
+        corners=corners,
         tables=(*(t for t in tables if t is not None), *((waived_list(waived),) if waived else ())),
         head_mm=MARK_ROW_MM if waived else 0.0,
         first_angle=projection == "first",
@@ -225,25 +224,34 @@ def _choose(part: _Part, paper: tuple[float, float], strips: dict[float, float])
         room = room[0], room[1] - part.head_mm
         tables = tuple(piece for t in part.tables for piece in t.split(room[1]))
         blocks = tuple(Block(t.name, *t.size()) for t in tables)
-        for up, down in SCALES:
-            content = _Content(
-                flat=FlatView(
-                    plan=part.plan,
-                    flat=part.flat,
-                    openings=part.openings,
-                    datums=part.datums,
-                    scale=up / down,
-                    scale_text=f"{up}:{down}",
-                    first_angle=part.first_angle,
-                ),
-                views=replace(views, scale=up / down) if views is not None else None,
-                tables=tables,
-                table_blocks=blocks,
+        for k, (up, down) in enumerate(SCALES):
+            flat = FlatView(
+                plan=part.plan,
+                flat=part.flat,
+                openings=part.openings,
+                datums=part.datums,
+                corners=part.corners,
+                scale=up / down,
+                scale_text=f"{up}:{down}",
+                first_angle=part.first_angle,
             )
-            for split in content.splits():
-                cells = [arrange([content.block(n) for n in names], *room) for names in split if names]
-                sheets = tuple(c for c in cells if c is not None)
-                if len(sheets) < len(cells):
+            # a flat view drawn smaller than it is may have smaller folded views beside it
+            smaller = SCALES[k : k + 3] if views is not None and up < down else SCALES[k : k + 1]
+            for scale in smaller:
+                content = _Content(
+                    flat=flat,
+                    views=_scaled(views, scale, own=scale != (up, down)),
+                    tables=tables,
+                    table_blocks=blocks,
+                )
+                # one sheet is the best that can come of it
+                if best is not None and _rank(content, 1) <= best.rank:
+                    continue
+                names = tuple(t.name for t in tables)
+                groups = content.views_of()
+                every = {n: content.block(n) for n in (*names, *(n for group in groups for n in group))}
+                sheets = share(groups, names, every, room)
+                if sheets is None:
                     continue
                 layout = _Layout(content=content, width=width, height=height, sheets=sheets)
                 if best is None or layout.rank > best.rank:
@@ -251,6 +259,14 @@ def _choose(part: _Part, paper: tuple[float, float], strips: dict[float, float])
     if best is None:
         raise GeometryFault(f"part {part.plan.name!r} is too large to draw on this paper")
     return best
+
+
+def _scaled(views: FoldedViews | None, scale: tuple[int, int], *, own: bool) -> FoldedViews | None:
+    """The folded views at a scale, which they say where it is their ``own``."""
+    if views is None:
+        return None
+    up, down = scale
+    return replace(views, scale=up / down, scale_text=f"scale {up}:{down}" if own else "")
 
 
 def _mark(pen: Pen) -> None:

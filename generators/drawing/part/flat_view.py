@@ -9,31 +9,31 @@ from dataclasses import dataclass
 from shapely.geometry import LinearRing, Polygon, box
 
 from generators.drawing.paper.dimensions import (
+    CAP_HEIGHT,
+    EXTENSION_GAP_MM,
     TEXT_MM,
     Clutter,
-    Ordinate,
     Point,
     aligned,
+    arrow,
     centre_cross,
     disc,
     number,
     place_along,
     place_label,
-    ruler,
-    ruler_depth,
     turned_box,
 )
 from generators.drawing.paper.grain_sign import draw_grain
 from generators.drawing.paper.pen import GREY, MEDIUM, THIN, Pen, text_width
 from generators.drawing.paper.sheet_layout import Cell
 from generators.drawing.part.peg_views import pegs_from_the_front, pegs_from_the_side
-from generators.drawing.part.tables import Datums, Opening
+from generators.drawing.part.tables.bolt_circles import bolt_circles
+from generators.drawing.part.tables.corners import Corner
+from generators.drawing.part.tables.datums import Datums
+from generators.drawing.part.tables.openings import Opening
 from generators.geometry.contours import (
-    arc_middle,
-    arc_of,
     bounds,
     polyline,
-    segments,
     stadium,
     transformed,
 )
@@ -48,7 +48,8 @@ CAPTION_MM = 8.5
 OVERALL_OFFSET_MM = 6.0
 OVERALL_ROOM_MM = 10.0
 THICKNESS_ROOM_MM = 22.0
-SAME_VALUE_MM = 0.005
+DATUM_ROOM_MM, DATUM_AXIS_MM, DATUM_ARROW_MM = 8.0, 4.5, 8.0
+SHARP_SHOWN_MM = 1.0
 CHAIN = (6.0, 1.2, 0.8, 1.2)
 BIG_HOLE_MM = 9.0
 FLANGE_NAME_GREY = 0.5
@@ -62,6 +63,7 @@ class FlatView:
     flat: FlatPattern
     openings: tuple[Opening, ...]
     datums: Datums
+    corners: tuple[Corner, ...]
     scale: float
     scale_text: str
     first_angle: bool = False
@@ -85,34 +87,9 @@ class FlatView:
             title = f"BLOCK {self.scale_text}, from the side of the drill"
         return title, f"X0: {self.datums.u_words}. Y0: {self.datums.v_words}."
 
-    def ordinates(self) -> tuple[list[float], list[float]]:
-        """Values to show along u and along v: openings, bend lines, sides and sharp corners."""
-        u0, v0, u1, v1 = bounds(self.flat.contour)
-        us, vs = [u0, u1, self.datums.u_mm], [v0, v1, self.datums.v_mm]
-        us += [o.item.u_mm for o in self.openings] + [p.u_mm for p in self.pegs]
-        vs += [o.item.v_mm for o in self.openings] + [p.v_mm for p in self.pegs]
-        for strip in self.flat.bends:
-            (a, b), (c, d) = strip.middle
-            if abs(a - c) < SAME_VALUE_MM:
-                us.append(a)
-            elif abs(b - d) < SAME_VALUE_MM:
-                vs.append(b)
-        sides = list(segments(self.flat.contour))
-        for (before, _), (p, q) in zip([sides[-1], *sides], sides, strict=False):
-            if p.bulge == 0 and abs(p.u - q.u) < SAME_VALUE_MM:
-                us.append(p.u)
-            if p.bulge == 0 and abs(p.v - q.v) < SAME_VALUE_MM:
-                vs.append(p.v)
-            if p.bulge == 0 and before.bulge == 0:
-                us.append(p.u)
-                vs.append(p.v)
-        return _distinct(us), _distinct(vs)
-
     def margins(self) -> tuple[float, float, float, float]:
         """Room left, below, right and above the outline, mm on paper."""
-        us, vs = self.ordinates()
-        left = ruler_depth(number(v - self.datums.v_mm) for v in vs)
-        below = ruler_depth(number(u - self.datums.u_mm) for u in us)
+        left = below = DATUM_ROOM_MM
         right = OVERALL_ROOM_MM if self.plan.bends else OVERALL_ROOM_MM + THICKNESS_ROOM_MM
         return left, below, right, OVERALL_ROOM_MM + CAPTION_MM
 
@@ -143,7 +120,7 @@ class FlatView:
         title, datum_line = self.captions()
         pen.text(x0 - left + 1, y1 + OVERALL_ROOM_MM + 4.6, title, 3.0, bold=True)
         pen.text(x0 - left + 1, y1 + OVERALL_ROOM_MM + 1.0, datum_line, TEXT_MM)
-        self._rulers(pen, clutter, page, (x0, y0))
+        self._datums(pen, clutter, page, (x0, y0))
         self._outline(pen, clutter, page)
         pegs_from_the_front(pen, clutter, self.pegs, page, s)
         right, top = (1.0, 0.0), (0.0, 1.0)
@@ -154,7 +131,7 @@ class FlatView:
             ((x0, upper[0]), (x1, upper[1])),
             top,
             y1 - max(upper) + OVERALL_OFFSET_MM,
-            number(u1 - u0),
+            f"({number(u1 - u0)})",
         )
         side = self._touching(page, top=False)
         aligned(
@@ -163,7 +140,7 @@ class FlatView:
             ((side[0], y0), (side[1], y1)),
             right,
             x1 - max(side) + OVERALL_OFFSET_MM,
-            number(v1 - v0),
+            f"({number(v1 - v0)})",
         )
         if not self.plan.bends:
             edge = x1 + OVERALL_ROOM_MM + 8.0
@@ -185,10 +162,10 @@ class FlatView:
         for strip in self.flat.bends:
             self._bend(pen, clutter, strip, page, area)
         self._numbers(pen, clutter, page, area)
+        self._corners(pen, clutter, page, area)
         if axis := grain_axis(self.plan):
             shape = Polygon([page(u, v) for u, v in polyline(self.flat.contour, 0.05)])
             draw_grain(pen, clutter, shape, axis)
-        self._radii(pen, clutter, page, area)
         if self.plan.bends:
             name_flanges(pen, clutter, self.plan, self.flat, page)
 
@@ -202,32 +179,25 @@ class FlatView:
             max(p[other] for p in points if p[key] > high - 0.01),
         )
 
-    def _rulers(self, pen: Pen, clutter: Clutter, page: PageMap, corner: Point) -> None:
-        us, vs = self.ordinates()
-        reach_u = _nearest([(o.item.u_mm, o.item.v_mm) for o in self.openings])
-        reach_v = _nearest([(o.item.v_mm, o.item.u_mm) for o in self.openings])
-        u0, v0, _, _ = bounds(self.flat.contour)
-        s = self.scale
-        along_u = [
-            Ordinate(
-                page(u, v0)[0],
-                number(u - self.datums.u_mm),
-                _inside(reach_u, u, v0) * s,
-                abs(u - self.datums.u_mm) < SAME_VALUE_MM,
-            )
-            for u in us
-        ]
-        along_v = [
-            Ordinate(
-                page(u0, v)[1],
-                number(v - self.datums.v_mm),
-                _inside(reach_v, v, u0) * s,
-                abs(v - self.datums.v_mm) < SAME_VALUE_MM,
-            )
-            for v in vs
-        ]
-        ruler(pen, clutter, along_u, corner[1], below=True)
-        ruler(pen, clutter, along_v, corner[0], below=False)
+    def _datums(self, pen: Pen, clutter: Clutter, page: PageMap, corner: Point) -> None:
+        """Where X and Y begin and which way they run: a tick and an arrow outside the outline."""
+        x, y = page(self.datums.u_mm, self.datums.v_mm)
+        half = CAP_HEIGHT * TEXT_MM / 2
+
+        def mark(place: Callable[[float, float], Point], name: str) -> None:
+            tick = [place(0.0, EXTENSION_GAP_MM), place(0.0, DATUM_AXIS_MM + 1.2)]
+            axis = [place(0.0, DATUM_AXIS_MM), place(DATUM_ARROW_MM, DATUM_AXIS_MM)]
+            pen.stroke(THIN)
+            for line in (tick, axis):
+                pen.line(*line[0], *line[1])
+                clutter.add_line(line)
+            arrow(pen, axis[1], math.atan2(axis[1][1] - axis[0][1], axis[1][0] - axis[0][0]))
+            tip = place(DATUM_ARROW_MM + 2.0, DATUM_AXIS_MM)
+            pen.text(tip[0], tip[1] - half, name, TEXT_MM, align="centre", bold=True)
+            clutter.add(turned_box(tip, 2.4, 2.4, 0.0), 4.0)
+
+        mark(lambda along, out: (x + along, corner[1] - out), "X")
+        mark(lambda along, out: (corner[0] - out, y + along), "Y")
 
     def _outline(self, pen: Pen, clutter: Clutter, page: PageMap) -> None:
         ring = Contour(tuple(Vertex(*page(p.u, p.v), p.bulge) for p in self.flat.contour.vertices))
@@ -260,6 +230,10 @@ class FlatView:
             pen.stroke(MEDIUM, dash=(1.2, 0.8) if opening.marked else None)
             pen.contour(stadium(x, y, width, travel, item.angle_rad))
             clutter.add(turned_box((x, y), width + travel, width, item.angle_rad), 2.0)
+        for ring_of_holes in bolt_circles(self.openings, self.datums):
+            x, y = page(ring_of_holes.u_mm, ring_of_holes.v_mm)
+            pen.stroke(THIN, GREY, dash=CHAIN)
+            pen.circle(x, y, ring_of_holes.diameter_mm * self.scale)
         pen.stroke(MEDIUM)
         pen.contour(ring)
         clutter.add(LinearRing(polyline(ring, 0.05)), 2.0)
@@ -268,12 +242,14 @@ class FlatView:
         thick = self.plan.thickness_mm * self.scale
         pen.stroke(MEDIUM)
         pen.rect(x, y0, thick, y1 - y0)
-        text = f"{number(self.plan.thickness_mm)}"
+        text = f"({number(self.plan.thickness_mm)})"
         aligned(pen, clutter, ((x, y0), (x + thick, y0)), (0.0, -1.0), 4.0, text)
 
     def _bend(self, pen: Pen, clutter: Clutter, strip: FlatBend, page: PageMap, area: Polygon) -> None:
         bend = strip.bend
-        text = f"{bend.name} {bend.direction.upper()} {number(math.degrees(bend.angle_rad))}°"
+        text = (
+            f"{bend.name.replace('_', ' ')} {bend.direction.upper()} {number(math.degrees(bend.angle_rad))}°"
+        )
         line = page(*strip.middle[0]), page(*strip.middle[1])
         lift = strip.allowance_mm * self.scale / 2 + 1.1
         if place_along(pen, clutter, line, lift, text):
@@ -298,19 +274,17 @@ class FlatView:
             reach = 0.4 if 2 * radius > BIG_HOLE_MM else radius
             place_label(pen, clutter, anchor, reach, f"P{i}", bold=True, within=area)
 
-    def _radii(self, pen: Pen, clutter: Clutter, page: PageMap, area: Polygon) -> None:
-        """One radius for all equal arcs of the outline, with their count; a round blank has a diameter."""
-        groups: dict[float, list[Point]] = {}
-        for a, b in segments(self.flat.contour):
-            if a.bulge:
-                groups.setdefault(round(arc_of(a, b).radius, 2), []).append(page(*arc_middle(a, b)))
-        # two arcs and nothing else close only as one circle
-        round_blank = [v.bulge for v in self.flat.contour.vertices] == [1.0, 1.0]
-        for radius, places in groups.items():
-            text = f"R{number(radius)}" + (f" ({len(places)}×)" if len(places) > 1 else "")
-            if round_blank:
-                text = f"Ø{number(2 * radius)}"
-            place_label(pen, clutter, max(places), 0.0, text, within=area, pointed=True)
+    def _corners(self, pen: Pen, clutter: Clutter, page: PageMap, area: Polygon) -> None:
+        """Thin lines out to the theoretical sharp corners, and the letter of each."""
+        for corner in self.corners:
+            if corner.radius_mm * self.scale > SHARP_SHOWN_MM and not corner.round:
+                tip = page(*corner.place)
+                pen.stroke(THIN, GREY)
+                for end in (corner.enters, corner.leaves):
+                    pen.line(*page(*end), *tip)
+                    clutter.add_line((page(*end), tip), 0.3)
+        for corner in self.corners:
+            place_label(pen, clutter, page(*corner.seen), 0.4, corner.letter, within=area)
 
 
 def name_flanges(pen: Pen, clutter: Clutter, plan: PartPlan, flat: FlatPattern, page: PageMap) -> None:
@@ -319,7 +293,8 @@ def name_flanges(pen: Pen, clutter: Clutter, plan: PartPlan, flat: FlatPattern, 
         face = Polygon(
             [page(u, v) for u, v in polyline(transformed(flange.contour, flat.placements[flange.name]), 0.05)]
         )
-        width = text_width(flange.name, TEXT_MM)
+        name = flange.name.replace("_", " ")
+        width = text_width(name, TEXT_MM)
         x0, y0, x1, y1 = face.bounds
         spots = [
             (x0 + (x1 - x0) * (0.5 + i * 0.08), y0 + (y1 - y0) * (0.5 + j * 0.08))
@@ -331,28 +306,5 @@ def name_flanges(pen: Pen, clutter: Clutter, plan: PartPlan, flat: FlatPattern, 
         free = [p for p, a, c in zip(spots, areas, costs, strict=True) if c == 0 and face.contains(a)]
         if free:
             x, y = free[0]
-            pen.text(x, y - TEXT_MM * 0.3, flange.name, TEXT_MM, align="centre", grey=FLANGE_NAME_GREY)
+            pen.text(x, y - TEXT_MM * 0.3, name, TEXT_MM, align="centre", grey=FLANGE_NAME_GREY)
             clutter.add(turned_box((x, y), width, TEXT_MM, 0.0), 2.0)
-
-
-def _distinct(values: list[float]) -> list[float]:
-    out: list[float] = []
-    for value in sorted(values):
-        if not out or value - out[-1] >= SAME_VALUE_MM:
-            out.append(value)
-    return out
-
-
-def _nearest(points: list[tuple[float, float]]) -> list[tuple[float, float]]:
-    """For every distinct first value, the farthest second value: ordinates start there."""
-    out: list[tuple[float, float]] = []
-    for first, second in sorted(points):
-        if out and first - out[-1][0] < SAME_VALUE_MM:
-            out[-1] = (out[-1][0], max(out[-1][1], second))
-        else:
-            out.append((first, second))
-    return out
-
-
-def _inside(reach: list[tuple[float, float]], value: float, edge: float) -> float:
-    return next((far - edge for first, far in reach if abs(first - value) < SAME_VALUE_MM), 0.0)

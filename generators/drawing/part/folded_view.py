@@ -22,7 +22,7 @@ from generators.drawing.paper.dimensions import (
     number,
     place_label,
 )
-from generators.drawing.paper.pen import GREY, MEDIUM, THIN, Pen
+from generators.drawing.paper.pen import GREY, MEDIUM, THIN, Pen, text_width
 from generators.drawing.paper.sheet_layout import Cell
 from generators.drawing.part.body import Body
 from generators.drawing.part.profile import Frames, Leg, bend_axis, inside_arc_middle, outside_legs
@@ -57,7 +57,7 @@ CROSS_SHARE = 0.7
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FoldedViews:
-    """The group of views of a bent part, at ``scale`` (paper mm per mm)."""
+    """The group of views of a bent part, at ``scale`` (paper mm per mm); ``scale_text`` says it."""
 
     plan: PartPlan
     body: Body
@@ -65,6 +65,7 @@ class FoldedViews:
     cameras: tuple[Camera, ...]
     boxes: tuple[tuple[float, float, float, float], ...]
     scale: float
+    scale_text: str = ""
     first_angle: bool = False
 
     @property
@@ -130,7 +131,7 @@ class FoldedViews:
                 at = (front_x, front_y)
             self._view(pen, camera, at, sides=(not left_side, below))
         if self.holds_picture:
-            corner = Cell(side_x - PAD_MM / 2, other_y - CAPTION_MM - PAD_MM / 2, c1 + PAD_MM, r1 + PAD_MM)
+            corner = Cell(side_x - PAD_MM / 2, other_y - CAPTION_MM, c1 + PAD_MM, r1 + PAD_MM)
             draw_picture(pen, self.body, corner, self.scale)
 
     def _view(self, pen: Pen, camera: Camera, at: Point, *, sides: tuple[bool, bool]) -> None:
@@ -165,6 +166,9 @@ class FoldedViews:
             place_label(pen, clutter, anchor, 0.0, text, within=area, pointed=True)
         foot = min(shape.bounds[1] for shape in clutter.shapes) - TEXT_MM - 1.5
         pen.text((low[0] + high[0]) / 2, foot, camera.name, TEXT_MM, align="centre", bold=True)
+        if self.scale_text:
+            beside = (low[0] + high[0] + text_width(camera.name, TEXT_MM, bold=True)) / 2 + 2.0
+            pen.text(beside, foot, self.scale_text, TEXT_MM)
 
     def _legs(self, camera: Camera) -> list[Leg]:
         """The outside lengths this view shows in true size."""

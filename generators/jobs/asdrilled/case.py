@@ -10,6 +10,7 @@ import numpy as np
 from generators.checks.survey.inside import check_inside
 from generators.errors import Fault, LookupFault, SpecError
 from generators.geometry.contours import Placement
+from generators.jobs.asdrilled.inspection import Inspected, covariance_of, inspect, with_holes_as_read
 from generators.jobs.measure.survey import Measured
 from generators.layout.mounting import PlacedPart, placement
 from generators.measure.equations import Array
@@ -29,10 +30,13 @@ class Case:
     """What is weighed. ``joints`` are in the frame of the readings; ``tied`` when that is the panel's own.
 
     ``covariance`` (2n, 2n) is that of the measured centres, mm². ``skipped`` are holes of the part left
-    out, with the reason; they stay as designed.
+    out, with the reason; they stay as designed. ``prepared`` is the job with the part as it was read on its
+    inspection sheet, ``seen``, where there is one; ``given`` is the job as its spec has it.
     """
 
+    given: Prepared
     prepared: Prepared
+    seen: Inspected | None
     measured: Measured
     part: PlacedPart
     mount: Mount
@@ -52,6 +56,10 @@ def case_of(prepared: Prepared, measured: Measured) -> Case:
     """
     if measured.blocked:
         raise SpecError([_of_finding(measured, f) for f in measured.findings if f.blocks])
+    given, seen = prepared, None
+    if measured.file.readings.inspected:
+        seen = inspect(given, measured.file)
+        prepared = with_holes_as_read(given, seen)
     part, mount, panel = _part(prepared, measured)
     tied = measured.survey.closed == 0
     outside = [f for f in check_inside(measured.survey, panel.outline) if f.blocks] if tied else []
@@ -61,15 +69,20 @@ def case_of(prepared: Prepared, measured: Measured) -> Case:
     joints, order, skipped = _joints(measured, part.plan, place)
     cov = measured.survey.adjusted.covariance
     rows = [2 * i + axis for i in order for axis in (0, 1)]
+    known = cov[np.ix_(rows, rows)]
+    if seen is not None:
+        known = known + covariance_of(seen, [j.name for j in joints], _turned(place, 0.0))
     return Case(
+        given=given,
         prepared=prepared,
+        seen=seen,
         measured=measured,
         part=part,
         mount=mount,
         panel=panel,
         place=place,
         joints=joints,
-        covariance=cov[np.ix_(rows, rows)],
+        covariance=known,
         tied=tied,
         skipped=skipped,
     )

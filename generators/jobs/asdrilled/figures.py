@@ -8,6 +8,7 @@ from dataclasses import asdict
 from typing import Any
 
 from generators.issue.manifest import finding_json
+from generators.jobs.asdrilled.inspection import Inspected
 from generators.jobs.asdrilled.weigh import AsDrilled
 from generators.measure.fitting.rescue import Rescue
 
@@ -58,7 +59,28 @@ def figures(answer: AsDrilled) -> dict[str, Any]:
         "effects": [asdict(effect) for effect in answer.effects],
         "brings": [finding_json(f) for f in answer.outcome.brings] if answer.outcome is not None else [],
         "clears": [finding_json(f) for f in answer.outcome.clears] if answer.outcome is not None else [],
+        **({} if answer.case.seen is None else {"inspected": inspected_data(answer.case.seen)}),
         "findings": [finding_json(f) for f in answer.findings],
+    }
+
+
+def inspected_data(seen: Inspected) -> dict[str, Any]:
+    """A part as read on its inspection sheet, as plain data; mm and degrees."""
+    return {
+        "part": seen.part.spec.name,
+        "items": seen.items,
+        "read": [
+            {
+                "item": item.key,
+                "what": item.what,
+                **({} if row.is_mm is None else {"is_mm": row.is_mm}),
+                **({} if row.angle_rad is None else {"angle_deg": round(math.degrees(row.angle_rad), 4)}),
+                **({} if row.goes is None else {"goes": row.goes}),
+            }
+            for item, row in seen.rows
+        ],
+        "places": seen.why or "as read",
+        "findings": [finding_json(f) for f in seen.findings],
     }
 
 

@@ -75,7 +75,7 @@ def job_of(answer: AsDrilled, paper: str) -> Job:
             filing_sheet(cuts, paper=paper, job=job, revision=revised.file.revision, owner=owner)
         )
     artefacts.append(text_file(FIGURES, "figures", figures_text(answer), owner=part.spec.name))
-    return revised_job(KIND, file, measured, revised, artefacts, answer.findings, paper)
+    return revised_job(KIND, answer.case.given.file, measured, revised, artefacts, answer.findings, paper)
 
 
 def write_asdrilled(answer: AsDrilled, out: Path, *, paper: str = "A4", progress: Progress) -> Issued:

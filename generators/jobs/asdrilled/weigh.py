@@ -178,7 +178,14 @@ def weigh(case: Case) -> AsDrilled:
         after_chance=after_chance,
         naming=naming,
         outcome=outcome,
-        findings=tuple(ordered(check_asdrilled(case.part.spec.name, joints, laid, chance, words, named))),
+        findings=tuple(
+            ordered(
+                [
+                    *check_asdrilled(case.part.spec.name, joints, laid, chance, words, named),
+                    *(case.seen.findings if case.seen is not None else ()),
+                ]
+            )
+        ),
     )
 
 

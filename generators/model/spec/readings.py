@@ -132,6 +132,16 @@ class StockHose:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class InspectedItem:
+    """What was read for one item of a part's inspection sheet."""
+
+    item: str = key.text("Number of the item on the sheet: `1`, `D3`, `B2`", lo=1, hi=6)
+    is_mm: float | None = key.length("Length as read", hi=SPAN_MM, default=None)
+    angle_rad: float | None = key.angle("Angle as read", lo=0.0, hi=math.pi, default=None)
+    goes: bool | None = key.flag("Whether the shaft goes through", default=None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MeasureFrame:
     """Where u and v begin when no edge or known hole says so."""
 
@@ -151,6 +161,9 @@ class MeasureHead:
     title: str = key.text("In words, printed on the sheet", lo=1, hi=60)
     panel: str = key.name("Panel of the spec it belongs to", default="panel")
     part: str = key.name("Part that goes on these holes (asdrilled)", default="")
+    sheet: str = key.text(
+        "Revision of the inspection sheet the items were read from (asdrilled)", hi=20, default=""
+    )
     tape_mm: float = key.length(
         "Standard uncertainty of the tape", lo=0.001, hi=20.0, default=INSTRUMENT_MM["tape"]
     )
@@ -178,6 +191,9 @@ class Readings:
     line: tuple[MeasureLine, ...] = key.tables("Edges and scribed lines", MeasureLine, hi=20)
     reading: tuple[Reading, ...] = key.tables("Readings", Reading, hi=400)
     handed: tuple[Handed, ...] = key.tables("On which side a hole lies", Handed, hi=60)
+    inspected: tuple[InspectedItem, ...] = key.tables(
+        "Items of the part's inspection sheet, as read (asdrilled)", InspectedItem, hi=400
+    )
     fixed: tuple[FixedThing, ...] = key.tables(
         "Things that are bolted down, in the wrong place or the right one (asdrilled)", FixedThing, hi=60
     )

@@ -12,8 +12,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from generators.geometry.frames import cross
 from generators.model.hose_path import Block, Limb, Sweep3
-from generators.routing.paths.curves import Array, Index, cross, square_to, unit
+from generators.routing.paths.curves import Array, Index, square_to, unit
 
 _TURN_SAMPLES = 25
 _TURN_STEPS = 16

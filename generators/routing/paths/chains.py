@@ -15,8 +15,9 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from generators.geometry.frames import cross
 from generators.model.hose_path import HosePath, HoseRun, Segment, Straight, Support
-from generators.routing.paths.curves import Array, Index, arc, cross, point3, square_to, unit
+from generators.routing.paths.curves import Array, Index, arc, point3, square_to, unit
 from generators.routing.paths.dubins import least_lengths, shortest_legs
 from generators.routing.paths.legs import Legs
 from generators.routing.paths.plain import first_legs

@@ -23,7 +23,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from generators.routing.paths.curves import Array, Index, cross, square_to, unit
+from generators.geometry.frames import cross
+from generators.routing.paths.curves import Array, Index, square_to, unit
 
 _PARALLEL = 1e-9
 _FARTHEST = 1e12

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from generators.geometry.frames import cross
 from generators.model.hose_path import Arc, HosePath, Point3, Segment, Straight
 
 Array = NDArray[np.float64]
@@ -31,15 +32,6 @@ def unit(vector: Array) -> Array:
     """Rows (or one vector) scaled to length 1; a zero row stays zero."""
     size = np.sqrt(np.einsum("...j,...j->...", vector, vector))[..., None]
     out: Array = vector / np.where(size > 0, size, 1.0)
-    return out
-
-
-def cross(a: Array, b: Array) -> Array:
-    """Cross products of rows (or two vectors); numpy's own spends most of its time on shapes."""
-    out: Array = np.empty(np.broadcast_shapes(a.shape, b.shape))
-    out[..., 0] = a[..., 1] * b[..., 2] - a[..., 2] * b[..., 1]
-    out[..., 1] = a[..., 2] * b[..., 0] - a[..., 0] * b[..., 2]
-    out[..., 2] = a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0]
     return out
 
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from generators.routing.paths.curves import Array, Index, cross, unit
+from generators.geometry.frames import cross
+from generators.routing.paths.curves import Array, Index, unit
 
 
 @dataclass(frozen=True, slots=True)

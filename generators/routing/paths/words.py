@@ -13,8 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from generators.geometry.frames import cross
 from generators.model.hose_path import Point2
-from generators.routing.paths.curves import Array, cross, square_to, unit
+from generators.routing.paths.curves import Array, square_to, unit
 
 _SAME_PLANE = 1e-9
 _SMALL = 1e-12

@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -81,19 +82,45 @@ def compliance(plate: Plate, points: Sequence[Point]) -> Array:
             raise GeometryFault(
                 f"a bolt at ({u:.0f}, {v:.0f}) mm of a field {plate.wide:g} x {plate.tall:g} mm"
             )
+    return _compliance(plate, tuple(points)).copy()
+
+
+@lru_cache(maxsize=32)
+def _compliance(plate: Plate, points: tuple[Point, ...]) -> Array:
+    """Kept, since the brackets of a job are looked at before its bolts are known and after."""
+    at = np.array(points)
+    shape = _shapes(plate, at[:, 0], at[:, 1])
+    if not plate.beads:
+        return shape @ _flat(plate, shape)
+    # the flat plate is solved apart in its symmetries, and the beads put to it as what they are, a few
+    # lines that store energy (Woodbury): a twentieth of the work of the whole matrix
+    rows = np.concatenate([_bead(plate, bead) for bead in plate.beads])
+    soft = _flat(plate, np.concatenate([shape, rows]))
+    moved, many = soft[:, : len(points)], len(points)
+    held = np.eye(len(rows)) + rows @ soft[:, many:]
+    return np.asarray(shape @ moved - (shape @ soft[:, many:]) @ np.linalg.solve(held, rows @ moved))
+
+
+def _flat(plate: Plate, loads: Array) -> Array:
+    """The shapes' shares, (terms², loads), of the plate without beads under each row of ``loads``."""
     rigid = plate.e_mpa * plate.thickness**3 / (12 * (1 - plate.poisson**2))
     across = _energy(plate.wide, plate.edges)
     along = _energy(plate.tall, plate.edges)
-    # D times the integral of (w_xx + w_yy)², to which Gauss's curvature adds nothing over held edges
-    stiff = rigid * (
-        np.kron(across[2], along[0]) + np.kron(across[0], along[2]) + 2 * np.kron(across[1], along[1])
-    )
-    for bead in plate.beads:
-        stiff += _bead(plate, bead)
-    shape = np.stack([_shapes(plate, at) for at in points])
-    return np.asarray(shape @ np.linalg.solve(stiff, shape.T))
+    out = np.zeros((TERMS, TERMS, len(loads)))
+    right = loads.T.reshape(TERMS, TERMS, -1)
+    # what is alike on both sides of a middle line has no work in common with what is opposite there
+    for i in range(2):
+        for j in range(2):
+            a, b = (k[i::2, i::2] for k in across), (k[j::2, j::2] for k in along)
+            (a0, a1, a2), (b0, b1, b2) = a, b
+            # D times the integral of (w_xx + w_yy)², to which Gauss's curvature adds nothing over held edges
+            stiff = rigid * (np.kron(a2, b0) + np.kron(a0, b2) + 2 * np.kron(a1, b1))
+            own = right[i::2, j::2]
+            out[i::2, j::2] = np.linalg.solve(stiff, own.reshape(len(stiff), -1)).reshape(own.shape)
+    return out.reshape(TERMS**2, -1)
 
 
+@lru_cache(maxsize=32)
 def _energy(length: float, edges: Edges) -> tuple[Array, Array, Array]:
     """Integrals over a side of f g, f' g' and f'' g'' of the shapes along it."""
     at, weight = np.polynomial.legendre.leggauss(3 * TERMS)
@@ -121,30 +148,29 @@ def _f(x: Array, length: float, edges: Edges, order: int) -> Array:
     return np.asarray(values[order] / length**order)
 
 
-def _shapes(plate: Plate, at: Point, orders: tuple[int, int] = (0, 0)) -> Array:
-    across = _f(np.array([at[0] / plate.wide]), plate.wide, plate.edges, orders[0])[:, 0]
-    along = _f(np.array([at[1] / plate.tall]), plate.tall, plate.edges, orders[1])[:, 0]
-    return np.asarray(np.kron(across, along))
+def _shapes(plate: Plate, u: Array, v: Array, orders: tuple[int, int] = (0, 0)) -> Array:
+    """All products of shapes at places, (places, terms²)."""
+    across = _f(u / plate.wide, plate.wide, plate.edges, orders[0]).T
+    along = _f(v / plate.tall, plate.tall, plate.edges, orders[1]).T
+    return np.asarray((across[:, :, None] * along[:, None, :]).reshape(len(u), -1))
 
 
 def _bead(plate: Plate, bead: Stiffener) -> Array:
-    """E I times the integral along the bead of the curvature along it squared; what lies off the field is
-    left out."""
+    """Rows whose squares add up to E I times the integral along the bead of the curvature along it squared;
+    what lies off the field is left out."""
     (au, av), (bu, bv) = bead.start, bead.end
     length = math.hypot(bu - au, bv - av)
     c, s = (bu - au) / length, (bv - av) / length
     at, weight = np.polynomial.legendre.leggauss(ON_BEAD)
-    out = np.zeros((TERMS**2, TERMS**2))
-    for share, w in zip((at + 1) / 2, weight / 2 * length, strict=True):
-        u, v = au + share * (bu - au), av + share * (bv - av)
-        if 0 <= u <= plate.wide and 0 <= v <= plate.tall:
-            curved = (
-                c * c * _shapes(plate, (u, v), (2, 0))
-                + 2 * c * s * _shapes(plate, (u, v), (1, 1))
-                + s * s * _shapes(plate, (u, v), (0, 2))
-            )
-            out += bead.ei * w * np.outer(curved, curved)
-    return out
+    u, v, w = au + (at + 1) / 2 * (bu - au), av + (at + 1) / 2 * (bv - av), weight / 2 * length
+    on = (u >= 0) & (u <= plate.wide) & (v >= 0) & (v <= plate.tall)
+    u, v, w = u[on], v[on], w[on]
+    curved = (
+        c * c * _shapes(plate, u, v, (2, 0))
+        + 2 * c * s * _shapes(plate, u, v, (1, 1))
+        + s * s * _shapes(plate, u, v, (0, 2))
+    )
+    return np.asarray(np.sqrt(bead.ei * w)[:, None] * curved)
 
 
 def shared_flex(give: Array, forces: Sequence[float]) -> float:

@@ -101,7 +101,7 @@ def _loose(plan: PartPlan, material: Material, held: tuple[tuple[str, float], ..
     matrix = np.zeros((size, size))
     for plate in plates:
         own = slice(plate.first, plate.first + sum(plate.many))
-        matrix[own, own] += plate.stiffness()
+        matrix[own, own] += plate.energy
     by_name = {p.flange.name: p for p in plates}
     for bend in plan.bends:
         pair = by_name[bend.parent], by_name[bend.child]
@@ -172,22 +172,22 @@ def quick(
     loads = np.array([sum((_push(ritz, f, size) for f in forces), np.zeros(size)) for forces in cases])
     found = ritz.movements(loads)
     rings = {h.bore: h.ring_mm / 2 for h in holds} | dict.fromkeys(pushed, 0.0)
-    spots = [_spots(ritz, plate, rings, sharp) for plate in ritz.plates]
-    return tuple(_one(ritz, spots, load, moved) for load, moved in zip(loads, found, strict=True))
-
-
-def _one(ritz: Ritz, spots: Sequence[tuple[Array, NDArray[np.bool_]]], load: Array, moved: Array) -> Quick:
-    work, best, place = float(load @ moved), 0.0, (0.0, 0.0, 0.0)
-    for plate, (where, counts) in zip(ritz.plates, spots, strict=True):
-        own = moved[plate.first : plate.first + sum(plate.many)]
-        work += plate.shear_work(own)
-        stress = plate.stress(own)
+    work = (loads * found).sum(axis=1)
+    best, place = np.zeros(len(loads)), np.zeros((len(loads), 3))
+    for plate in ritz.plates:
+        own = found[:, plate.first : plate.first + sum(plate.many)]
+        work = work + plate.shear_work(own)
+        where, counts = _spots(ritz, plate, rings, sharp)
         if counts.any():
-            at = int(np.argmax(np.where(counts, stress, -1.0)))
-            if stress[at] > best:
-                best = float(stress[at])
-                place = (float(where[at, 0]), float(where[at, 1]), float(where[at, 2]))
-    return Quick(work_nmm=work, peak_mpa=best, peak_at=place)
+            stress = np.where(counts, plate.stress(own), 0.0)
+            at = np.argmax(stress, axis=1)
+            most = stress[np.arange(len(stress)), at]
+            place[most > best] = where[at[most > best]]
+            best = np.maximum(best, most)
+    return tuple(
+        Quick(work_nmm=float(w), peak_mpa=float(s), peak_at=(float(p[0]), float(p[1]), float(p[2])))
+        for w, s, p in zip(work, best, place, strict=True)
+    )
 
 
 def _spots(

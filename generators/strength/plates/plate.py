@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,13 +13,16 @@ from shapely.geometry.base import BaseGeometry
 
 from generators.geometry.contours import circle, polyline, segments, stadium
 from generators.model.plan import Bend, Flange, PartPlan
-from generators.strength.plates.terms import Round, bending_terms, steepness_terms, stretching_terms
+from generators.strength.plates.terms import Functions, Round
 from generators.strength.statics import bearing_mm
 
 Array = NDArray[np.float64]
+Box = tuple[float, float, float, float]
 
 BENDING_DEGREE = 8
 STRETCH_DEGREE = 6
+BLOCK = 2048
+"""How many points are worked on at a time."""
 SAMPLES = 1_500
 """Points a plate is sampled at, about."""
 JOINTS = 5
@@ -88,7 +91,7 @@ class Plate:
 
     flange: Flange
     material: Material
-    box: tuple[float, float, float, float]
+    box: Box
     rounds: tuple[Round, ...]
     """What its functions are laid out by: the box of its polynomials, the holes they run out from."""
     points: Array
@@ -97,9 +100,9 @@ class Plate:
     """Points on the flange itself, not on the way to where two sheets would meet."""
     raised: Array
     """How many times the stress is raised there by an inner corner nearby."""
-    bending: Array
-    stretching: NDArray[np.complex128]
-    steepness: Array
+    terms: Terms
+    energy: Array
+    """Twice the strain energy as a matrix: Kirchhoff's plate and plane stress."""
     places: dict[str, slice]
     edges: tuple[Array, NDArray[np.complex128]]
     """Around each hole and along each bend: w with its slopes, and u + iv; ``places`` says which rows."""
@@ -108,7 +111,7 @@ class Plate:
     @property
     def many(self) -> tuple[int, int]:
         """How many functions bend it, and how many stretch it."""
-        return self.bending.shape[2], self.stretching.shape[2]
+        return self.terms.curves.shape[1], self.terms.strains.shape[1]
 
     def along(self, name: str) -> Array:
         """Movement along u, v, w and slope of w along u, v around the hole or along the bend of that name:
@@ -116,55 +119,82 @@ class Plate:
         part = self.places[name]
         nb, ns = self.many
         out = np.zeros((5, part.stop - part.start, nb + ns))
-        out[2:, :, :nb] = self.edges[0][:, part]
-        out[0, :, nb:], out[1, :, nb:] = self.edges[1][part].real, self.edges[1][part].imag
+        out[2:, :, :nb] = self.edges[0][:, :, part].swapaxes(1, 2)
+        moved = self.edges[1][:, part].T
+        out[0, :, nb:], out[1, :, nb:] = moved.real, moved.imag
         return out
 
-    def stiffness(self) -> Array:
-        """Twice the strain energy as a matrix: Kirchhoff's plate and plane stress."""
-        nb, ns = self.many
-        nu, out = self.material.poisson, np.zeros((nb + ns, nb + ns))
-        uu, uv, vv = self.bending[3], self.bending[4], self.bending[5]
-        out[:nb, :nb] = self.material.bending * self._energy(uu, vv, 2 * uv, nu)
-        eu, ev = self.stretching[1].real, self.stretching[2].imag
-        shear = self.stretching[1].imag + self.stretching[2].real
-        out[nb:, nb:] = self.material.stretching * self._energy(eu, ev, shear, nu)
-        return out
-
-    def _energy(self, a: Array, b: Array, c: Array, nu: float) -> Array:
-        """The integral of a² + b² + 2 ν a b + (1 − ν)/2 c², as squares of a + b, a − b and c: one product."""
-        more, less = math.sqrt((1 + nu) / 2), math.sqrt((1 - nu) / 2)
-        squares = np.concatenate([more * (a + b), less * (a - b), less * c])
-        squares *= np.tile(np.sqrt(self.weights), 3)[:, None]
-        return np.asarray(squares.T @ squares)
-
-    def shear_work(self, unknowns: Array) -> float:
-        """What thin plates leave out, N mm: the work of the forces through the sheet, ∫ 6/5 Q² / G t with
-        Q = D grad(Δw) (Timoshenko's beam, Reissner's plate; Castigliano)."""
+    def shear_work(self, unknowns: Array) -> Array:
+        """What thin plates leave out, N mm, (cases,) of (cases, unknowns): the work of the forces through the
+        sheet, ∫ 6/5 Q² / G t with Q = D grad(Δw) (Timoshenko's beam, Reissner's plate; Castigliano)."""
         m, nb = self.material, self.many[0]
-        steep = self.steepness @ unknowns[:nb]
+        steep = unknowns[:, :nb] @ self.terms.steepness
         shear = m.e_mpa / (2 * (1 + m.poisson)) * m.thickness
-        return float(1.2 * m.bending**2 / shear * (self.weights * (steep**2).sum(axis=0)).sum())
+        return np.asarray(1.2 * m.bending**2 / shear * ((steep**2).sum(axis=0) @ self.weights))
 
     def stress(self, unknowns: Array) -> Array:
-        """Largest von Mises stress through the sheet at each point, MPa; extremes lie on its two faces."""
+        """Largest von Mises stress through the sheet, MPa, (cases, points) of (cases, unknowns); extremes lie
+        on its two faces."""
         nb, _ = self.many
         m, t = self.material, self.material.thickness
-        a, b = unknowns[:nb], unknowns[nb:]
         factor = m.e_mpa / (1 - m.poisson**2)
-        stretch = (
-            self.stretching[1].real @ b,
-            self.stretching[2].imag @ b,
-            (self.stretching[1].imag + self.stretching[2].real) @ b,
-        )
-        curve = (self.bending[3] @ a, self.bending[5] @ a, 2 * self.bending[4] @ a)
-        most = np.zeros(len(self.points))
+        stretch = unknowns[:, nb:] @ self.terms.strains
+        uu, uv, vv = unknowns[:, :nb] @ self.terms.curves
+        most = np.zeros((len(unknowns), len(self.points)))
         for face in (-t / 2, t / 2):
-            eu, ev, g = (s - face * k for s, k in zip(stretch, curve, strict=True))
+            eu, ev, g = (s - face * k for s, k in zip(stretch, (uu, vv, 2 * uv), strict=True))
             su, sv = factor * (eu + m.poisson * ev), factor * (ev + m.poisson * eu)
             tau = factor * (1 - m.poisson) / 2 * g
             most = np.maximum(most, np.sqrt(su**2 - su * sv + sv**2 + 3 * tau**2))
         return most * self.raised
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Terms:
+    """What a plate's functions do at its points."""
+
+    curves: Array
+    """w_uu, w_uv and w_vv of what bends it, (3, functions, points)."""
+    strains: Array
+    """Along u, along v and the shear of what stretches it, (3, functions, points)."""
+    steepness: Array
+    """Slope of Δw by u and v, (2, functions, points)."""
+
+
+def terms_of(
+    material: Material, box: Box, holes: tuple[Round, ...], points: Array, weights: Array
+) -> tuple[Terms, Array]:
+    """What the functions do at the points, and twice their strain energy as a matrix.
+
+    A block of points at a time: so what is worked on stays in the processor's own memory.
+    """
+    m, nu, blocks = material, material.poisson, []
+    energy = np.zeros(())
+    for start in range(0, len(points), BLOCK):
+        at = points[start : start + BLOCK]
+        of = Functions.at(at, box, BENDING_DEGREE, holes)
+        curves = of.bending(BENDING_DEGREE, slice(3, 6))
+        _, by_u, by_v = of.stretching(STRETCH_DEGREE, m.kappa)
+        strains = np.array([by_u.real, by_v.imag, by_u.imag + by_v.real])
+        blocks.append((curves, strains, of.steepness(BENDING_DEGREE)))
+        nb, ns = curves.shape[1], strains.shape[1]
+        own = np.zeros((nb + ns, nb + ns))
+        share = weights[start : start + BLOCK]
+        uu, uv, vv = curves
+        own[:nb, :nb] = m.bending * _energy((uu, vv, 2 * uv), nu, share)
+        own[nb:, nb:] = m.stretching * _energy(strains, nu, share)
+        energy = energy + own
+    whole = [np.concatenate(parts, axis=2) for parts in zip(*blocks, strict=True)]
+    return Terms(curves=whole[0], strains=whole[1], steepness=whole[2]), energy
+
+
+def _energy(parts: Iterable[Array], nu: float, weights: Array) -> Array:
+    """The integral of a² + b² + 2 ν a b + (1 − ν)/2 c², as squares of a + b, a − b and c: one product."""
+    a, b, c = parts
+    more, less = math.sqrt((1 + nu) / 2), math.sqrt((1 - nu) / 2)
+    squares = np.concatenate([more * (a + b), less * (a - b), less * c], axis=1)
+    squares *= np.tile(np.sqrt(weights), 3)
+    return np.asarray(squares @ squares.T)
 
 
 def plate_of(plan: PartPlan, flange: Flange, material: Material, held: dict[str, float]) -> Plate:
@@ -205,10 +235,10 @@ def plate_of(plan: PartPlan, flange: Flange, material: Material, held: dict[str,
     points.append(places)
     weights.append(sizes)
     inside, edges = np.concatenate(points), _edges(plan, flange, rounds)
-    many, box, around = len(inside), whole.bounds, tuple(holes)
-    every = np.concatenate([inside, *edges.values()])
-    bending = bending_terms(every, box, BENDING_DEGREE, around)
-    stretching = stretching_terms(every, box, STRETCH_DEGREE, around, material.kappa)
+    box, around, weights_mm2 = whole.bounds, tuple(holes), np.concatenate(weights)
+    terms, energy = terms_of(material, box, around, inside, weights_mm2)
+    rims = np.concatenate([*edges.values()]) if edges else np.zeros((0, 2))
+    at_rims = Functions.at(rims, box, BENDING_DEGREE, around)
     parts: dict[str, slice] = {}
     start = 0
     for name, rows in edges.items():
@@ -220,14 +250,16 @@ def plate_of(plan: PartPlan, flange: Flange, material: Material, held: dict[str,
         box=box,
         rounds=around,
         points=inside,
-        weights=np.concatenate(weights),
+        weights=weights_mm2,
         real=np.asarray(shapely.contains_xy(outline.buffer(1e-6), inside[:, 0], inside[:, 1])),
         raised=_raised(flange, inside, material.thickness),
-        bending=bending[:, :many],
-        stretching=stretching[:, :many],
-        steepness=steepness_terms(inside, box, BENDING_DEGREE, around),
+        terms=terms,
+        energy=energy,
         places=parts,
-        edges=(bending[:3, many:], stretching[0, many:]),
+        edges=(
+            at_rims.bending(BENDING_DEGREE, slice(3)),
+            at_rims.stretching(STRETCH_DEGREE, material.kappa)[0],
+        ),
     )
 
 

@@ -9,7 +9,7 @@ Elasticity*, from memory).
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,8 +19,11 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 Complex = NDArray[np.complex128]
 
+ORDERS: tuple[tuple[int, int], ...] = ((0, 0), (1, 0), (0, 1), (2, 0), (1, 1), (0, 2))
+"""Derivatives by u and by v: the function, u, v, uu, uv, vv."""
 HARMONICS = 3
 """How often what runs out from a hole may change around it."""
+_HARMONIC = tuple(range(1, HARMONICS + 1))
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,17 +50,14 @@ class Jet:
 
     def conjugate(self) -> Jet:
         """The complex conjugate."""
-        return Jet(*(np.conj(x) for x in self._all()))
+        return Jet(*(np.conj(x) for x in self.all()))
 
-    def times(self, factor: complex) -> Jet:
-        """That many times it."""
-        return Jet(*(factor * x for x in self._all()))
+    def first(self) -> Complex:
+        """Itself and its first derivatives, (3, points)."""
+        return np.array([self.f, self.u, self.v])
 
-    def plus(self, other: Jet) -> Jet:
-        """The sum."""
-        return Jet(*(a + b for a, b in zip(self._all(), other._all(), strict=True)))
-
-    def _all(self) -> tuple[Complex, ...]:
+    def all(self) -> tuple[Complex, ...]:
+        """All six."""
         return self.f, self.u, self.v, self.uu, self.uv, self.vv
 
 
@@ -96,7 +96,7 @@ def _whole(s: Complex, m: int) -> Complex:
 def _log(z: Complex, scale: float) -> Jet:
     """ln of the distance, real."""
     jet = _analytic(np.log(z / scale), 1 / z, -1 / z**2)
-    return Jet(*(np.real(x).astype(complex) for x in jet._all()))
+    return Jet(*(np.real(x).astype(complex) for x in jet.all()))
 
 
 def _z(points: Array, hole: Round) -> Complex:
@@ -105,75 +105,68 @@ def _z(points: Array, hole: Round) -> Complex:
     return np.asarray(np.where(np.abs(z) < 1e-6, 1e-6, z))
 
 
-def bending_around(points: Array, hole: Round) -> Iterator[Jet]:
-    """Real functions w around a hole, each one an exact deflection of an unloaded plate."""
-    z, a = _z(points, hole), hole.radius
-    square = _power(z, 1, a) * _power(z, 1, a).conjugate()
-    log = _log(z, a)
-    yield log
-    yield square * log
-    for factor in (1.0, -1j):
-        yield (_power(z, 1, a) * log).times(factor)
-        for m in range(1, HARMONICS + 1):
-            yield _power(z, -m, a).times(factor)
-            if m > 1:
-                yield (square * _power(z, -m, a)).times(factor)
+@dataclass(frozen=True, slots=True)
+class Around:
+    """What the functions around one hole are made of, at many points: z from its middle over its radius, the
+    logarithm, and z to the powers −1, −2, …"""
+
+    z: Complex
+    radius: float
+    one: Jet
+    log: Jet
+    away: tuple[Jet, ...]
+
+    @classmethod
+    def of(cls, points: Array, hole: Round) -> Around:
+        """Those of a hole."""
+        z, a = _z(points, hole), hole.radius
+        return cls(z, a, _power(z, 1, a), _log(z, a), tuple(_power(z, -m, a) for m in _HARMONIC))
 
 
-def steepness_around(points: Array, hole: Round) -> Iterator[Complex]:
+def bending_around(hole: Around) -> list[Jet]:
+    """Functions around a hole of which real and imaginary parts are w, each one an exact deflection of an
+    unloaded plate; the first two have no imaginary part."""
+    square = hole.one * hole.one.conjugate()
+    both = [hole.one * hole.log]
+    for m, away in zip(_HARMONIC, hole.away, strict=True):
+        both += [away, square * away] if m > 1 else [away]
+    return [hole.log, square * hole.log, *both]
+
+
+def steepness_around(hole: Around) -> Iterator[Complex]:
     """Slope of Δw of each function of ``bending_around``: 4 f'' of w = Re(z* f + g)."""
-    z, a = _z(points, hole), hole.radius
+    z, a = hole.z, hole.radius
     yield np.zeros_like(z)
     yield 4 / (a**2 * z)
     for factor in (1.0, -1j):
         yield -2 * np.conj(factor) / (a * z**2)
-        for m in range(1, HARMONICS + 1):
+        for m, away in zip(_HARMONIC, hole.away, strict=True):
             yield np.zeros_like(z)
             if m > 1:
-                yield 4 * factor * m * (m - 1) * (z / a) ** (-m - 1) / a**3
+                yield 4 * factor * m * (m - 1) / a**2 * away.f / z
 
 
-def steepness_terms(
-    points: Array, box: tuple[float, float, float, float], degree: int, holes: tuple[Round, ...]
-) -> Array:
-    """Slope of Δw by u and v of every function of w, (2, points, functions)."""
-    u0, v0, u1, v1 = box
-    su, sv = 2 / (u1 - u0), 2 / (v1 - v0)
-    p, dp, ddp, dddp = _table((points[:, 0] - u0) * su - 1, degree)
-    q, dq, ddq, dddq = _table((points[:, 1] - v0) * sv - 1, degree)
-    i, j = _pairs(degree)
-    whole = [
-        su**3 * dddp[:, i] * q[:, j] + su * sv**2 * dp[:, i] * ddq[:, j],
-        su**2 * sv * ddp[:, i] * dq[:, j] + sv**3 * p[:, i] * dddq[:, j],
+def stretching_around(hole: Around, kappa: float) -> list[Complex]:
+    """Functions u + iv around a hole, each one an exact movement of an unloaded sheet in plane stress: three
+    rows each."""
+    # φ and z φ'* of each, of which c φ takes c times the first and c* times the second; ψ alone is the last
+    pairs = [(hole.log.first() * (-2 * kappa), (hole.one * hole.away[0].conjugate()).first())]
+    for m in _HARMONIC[:-1]:
+        slope = (hole.one * hole.away[m].conjugate()).first()
+        pairs.append((kappa * hole.away[m - 1].first(), m * slope))
+    alone = [away.conjugate().first() for away in hole.away]
+    return [
+        f
+        for c in (1.0, 1j)
+        for f in [c * x + np.conj(c) * y for x, y in pairs] + [np.conj(c) * x for x in alone]
     ]
-    around = [f for hole in holes for f in steepness_around(points, hole)]
-    if around:
-        extra = np.stack(around, axis=1)
-        # f'' = a − ib has the slopes a by u and b by v
-        whole = [np.hstack([whole[0], extra.real]), np.hstack([whole[1], -extra.imag])]
-    return np.array(whole)
-
-
-def stretching_around(points: Array, hole: Round, kappa: float) -> Iterator[Jet]:
-    """Functions u + iv around a hole, each one an exact movement of an unloaded sheet in plane stress."""
-    z, a = _z(points, hole), hole.radius
-    one = _power(z, 1, a)
-    for c in (1.0, 1j):
-        away = one * _power(z, -1, a).conjugate()
-        yield _log(z, a).times(-2 * kappa * c).plus(away.times(np.conj(c)))
-        for m in range(1, HARMONICS + 1):
-            yield _power(z, -m, a).times(c).conjugate()
-            if m < HARMONICS:
-                slope = _power(z, -m - 1, a).times(-m * c)
-                yield _power(z, -m, a).times(kappa * c).plus((one * slope.conjugate()).times(-1))
 
 
 def _table(x: Array, degree: int) -> list[Array]:
-    """Legendre polynomials and their first three derivatives, each (points, degree + 1)."""
-    rows = np.eye(degree + 1)
-    return [
-        np.asarray(legendre.legval(x, legendre.legder(rows, k) if k else rows).T, float) for k in range(4)
-    ]
+    """Legendre polynomials and their first three derivatives, each (degree + 1, points)."""
+    rows, values = np.eye(degree + 1), np.asarray(legendre.legvander(x, degree).T, float)
+    derived = [np.asarray(legendre.legder(rows, k).T, float) for k in (1, 2, 3)]
+    return [values] + [d @ values[: d.shape[1]] for d in derived]
 
 
 def _pairs(degree: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
@@ -181,49 +174,60 @@ def _pairs(degree: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
     return pairs[:, 0], pairs[:, 1]
 
 
-def polynomials(points: Array, box: tuple[float, float, float, float], degree: int) -> Array:
-    """Products of Legendre polynomials in a box up to a total degree: (6, points, functions), each with its
-    derivatives by u, v, uu, uv, vv."""
-    u0, v0, u1, v1 = box
-    su, sv = 2 / (u1 - u0), 2 / (v1 - v0)
-    p, dp, ddp, _ = _table((points[:, 0] - u0) * su - 1, degree)
-    q, dq, ddq, _ = _table((points[:, 1] - v0) * sv - 1, degree)
-    i, j = _pairs(degree)
-    return np.array(
-        [
-            p[:, i] * q[:, j],
-            su * dp[:, i] * q[:, j],
-            sv * p[:, i] * dq[:, j],
-            su**2 * ddp[:, i] * q[:, j],
-            su * sv * dp[:, i] * dq[:, j],
-            sv**2 * p[:, i] * ddq[:, j],
-        ]
-    )
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Functions:
+    """All a plate's functions are made of at many points: Legendre polynomials of both shares of a box, each
+    with its derivatives, and what runs out from its holes."""
 
+    across: list[Array]
+    along: list[Array]
+    rounds: tuple[Around, ...]
 
-def bending_terms(
-    points: Array, box: tuple[float, float, float, float], degree: int, holes: tuple[Round, ...]
-) -> Array:
-    """All functions of w with their derivatives, (6, points, functions)."""
-    around = [jet for hole in holes for jet in bending_around(points, hole)]
-    extra = (
-        [np.stack([np.real(getattr(jet, k)) for jet in around], axis=1) for k in Jet.__slots__]
-        if around
-        else []
-    )
-    whole = polynomials(points, box, degree)
-    return np.concatenate([whole, np.array(extra)], axis=2) if around else whole
+    @classmethod
+    def at(
+        cls,
+        points: Array,
+        box: tuple[float, float, float, float],
+        degree: int,
+        holes: tuple[Round, ...],
+    ) -> Functions:
+        """Polynomials up to that degree."""
+        tables = []
+        for k in range(2):
+            size = 2 / (box[2 + k] - box[k])
+            tables.append(
+                [size**n * row for n, row in enumerate(_table((points[:, k] - box[k]) * size - 1, degree))]
+            )
+        rounds = tuple(Around.of(points, hole) for hole in holes)
+        return cls(across=tables[0], along=tables[1], rounds=rounds)
 
+    def products(self, degree: int, orders: Sequence[tuple[int, int]]) -> Array:
+        """Products up to a total degree, derived so often by u and by v: (orders, functions, points)."""
+        i, j = _pairs(degree)
+        return np.array([self.across[m][i] * self.along[n][j] for m, n in orders])
 
-def stretching_terms(
-    points: Array, box: tuple[float, float, float, float], degree: int, holes: tuple[Round, ...], kappa: float
-) -> Complex:
-    """All functions of u + iv with their derivatives by u and v, (3, points, functions)."""
-    plain = polynomials(points, box, degree)[:3].astype(complex)
-    parts = [plain, 1j * plain]
-    around = [jet for hole in holes for jet in stretching_around(points, hole, kappa)]
-    if around:
-        parts.append(
-            np.array([np.stack([getattr(jet, k) for jet in around], axis=1) for k in ("f", "u", "v")])
-        )
-    return np.concatenate(parts, axis=2)
+    def bending(self, degree: int, rows: slice = slice(None)) -> Array:
+        """All functions of w, of their ``ORDERS`` those rows: (rows, functions, points)."""
+        whole = self.products(degree, ORDERS[rows])
+        out = [whole]
+        for hole in self.rounds:
+            jets = bending_around(hole)
+            values = np.array([jet.all()[rows] for jet in jets]).swapaxes(0, 1)
+            # −i times each one is the second solution of the same harmonic
+            out += [values.real, values.imag[:, 2:]]
+        return np.concatenate(out, axis=1)
+
+    def stretching(self, degree: int, kappa: float) -> Complex:
+        """All functions of u + iv with their derivatives by u and v, (3, functions, points)."""
+        plain = self.products(degree, ORDERS[:3])
+        around = [f for hole in self.rounds for f in stretching_around(hole, kappa)]
+        parts = [plain.astype(complex), 1j * plain]
+        return np.concatenate([*parts, np.stack(around, axis=1)] if around else parts, axis=1)
+
+    def steepness(self, degree: int) -> Array:
+        """Slope of Δw by u and v of every function of w, (2, functions, points)."""
+        uuu, uvv, uuv, vvv = self.products(degree, [(3, 0), (1, 2), (2, 1), (0, 3)])
+        around = np.array([f for hole in self.rounds for f in steepness_around(hole)])
+        around = around.reshape(-1, uuu.shape[1])
+        # f'' = a − ib has the slopes a by u and b by v
+        return np.array([np.concatenate([uuu + uvv, around.real]), np.concatenate([uuv + vvv, -around.imag])])

@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+from generators.figures import fixed
 from generators.geometry.contours import bounds
 from generators.model.plan import Hole, PartPlan, Peg
 from generators.sheetmetal.folding import FlatPattern, flat_pattern
@@ -18,6 +19,7 @@ from generators.verify.pdf.drawing_tables import (
     hole_table_problems,
     peg_table_problems,
 )
+from generators.verify.pdf.rebuild.compare import rebuild_problems
 from generators.verify.readback import ReadBack
 
 SIZE_MM = 0.01
@@ -64,8 +66,12 @@ def read_part_drawing(
     problems += hole_table_problems(pdf, flat)
     problems += peg_table_problems(pdf, plan, flat)
     problems += bend_table_problems(pdf, plan, flat)
+    rebuilt = rebuild_problems(pdf, flat)
+    problems += rebuilt
     scale, page = _scale(pdf)
     facts = [f"{len(pdf.pages)} sheets" if len(pdf.pages) > 1 else "1 sheet"]
+    if not rebuilt:
+        facts.append("blank, holes and bend lines rebuilt from the printed sizes alone")
     if page is None:
         problems.append("no view says that it is the flat blank or plate, and its scale")
     else:
@@ -151,10 +157,10 @@ def _tables(pdf: PdfFile, plan: PartPlan, flat: FlatPattern, smallest_mm: float)
     words = [word.text.strip() for page in pdf.pages for word in page.words]
     sizes: dict[str, int] = {}
     for hole in flat.holes:
-        size = f"{hole.diameter_mm:.2f}"
+        size = fixed(hole.diameter_mm, 2)
         sizes[size] = sizes.get(size, 0) + 1
     for slot in flat.slots:
-        size = f"{slot.width_mm:.2f} × {slot.width_mm + slot.travel_mm:.2f}"
+        size = f"{fixed(slot.width_mm, 2)} × {fixed(slot.width_mm + slot.travel_mm, 2)}"
         sizes[size] = sizes.get(size, 0) + 1
     for size, count in sizes.items():
         if words.count(size) < count:
@@ -167,9 +173,10 @@ def _tables(pdf: PdfFile, plan: PartPlan, flat: FlatPattern, smallest_mm: float)
     if marked and not any(w.startswith("* Centre mark only") for w in words):
         yield f"{marked} openings are too small to cut, but no note says to drill them"
     for bend in plan.bends:
-        if bend.name not in words:
-            yield f"no bend {bend.name!r} in the tables"
-        label = f"{bend.name} {bend.direction.upper()} {_short(math.degrees(bend.angle_rad))}°"
+        name = bend.name.replace("_", " ")
+        if name not in words:
+            yield f"no bend {name!r} in the tables"
+        label = f"{name} {bend.direction.upper()} {_short(math.degrees(bend.angle_rad))}°"
         if label not in words:
             yield f"the flat view does not label the bend {label!r}"
 

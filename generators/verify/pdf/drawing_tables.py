@@ -7,6 +7,7 @@ are counted from is the drawing's choice, so all rows must be off the plan by on
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Sequence
 
 from generators.figures import fixed
@@ -20,6 +21,9 @@ LAST_DIGIT = 1.01
 CELLS_OF_PLACE = 5
 CELLS_OF_BEND = 9
 CELLS_OF_PEG = 9
+MOST_BEFORE_TOLERANCE = 2  # height over the root, and how a slot is turned
+FINE_MM = 0.05
+CLASS = re.compile(r"[A-Z]+\d+")
 
 
 def _rows(pdf: PdfFile, first: str) -> Iterator[list[str]]:
@@ -68,20 +72,21 @@ def _own_rows(pdf: PdfFile, number: int, item: Hole | Slot) -> Iterator[list[str
 
 
 def _says_deviations(row: Sequence[str], item: Hole | Slot) -> bool:
-    """True when a cell after the place gives the tolerance of the diameter, rounded inward to 0.01 mm.
+    """True when a cell after the place gives the tolerance of the diameter, rounded inward.
 
-    A fit has its name before it and is rounded to 0.001 mm.
+    A field of ISO 286 has its name before it. What is narrower than 0.05 mm is rounded to 0.001 mm, the rest
+    to 0.01 mm.
     """
     if item.tolerance is None:
         return True
-    for cell in row[CELLS_OF_PLACE : CELLS_OF_PLACE + 2]:
+    narrow = item.tolerance.upper_mm - item.tolerance.lower_mm < FINE_MM
+    last = 0.001 if narrow else 0.01
+    wanted = item.tolerance.name if CLASS.fullmatch(item.tolerance.name) else ""
+    for cell in row[CELLS_OF_PLACE : CELLS_OF_PLACE + MOST_BEFORE_TOLERANCE + 1]:
         lower, _, upper = cell.partition("/")
         name, _, lower = lower.rpartition(" ")
-        last = 0.001 if name else 0.01
-        if name not in ("", item.tolerance.name):
-            continue
         low, high = _number(lower), _number(upper)
-        if low is None or high is None:
+        if name != wanted or low is None or high is None:
             continue
         off = (low - item.tolerance.lower_mm, item.tolerance.upper_mm - high)
         if all(-LAST_DIGIT * 1e-4 <= x <= LAST_DIGIT * last for x in off):
@@ -179,18 +184,18 @@ def _peg_row(row: Sequence[str], peg: Peg, number: int) -> Iterator[str]:
 def bend_table_problems(pdf: PdfFile, plan: PartPlan, flat: FlatPattern) -> Iterator[str]:
     """Bends whose row says another direction, angle, radius, K, allowance or deduction."""
     for strip in flat.bends:
-        name = strip.bend.name
+        name = strip.bend.name.replace("_", " ")
         found = [r for r in _rows(pdf, name) if len(r) >= CELLS_OF_BEND and r[1] in ("UP", "DOWN")]
         if not found:
             yield f"the bend table has no row {name!r}"
         for row in found:
-            yield from _bend_row(row, strip, plan.thickness_mm)
+            yield from _bend_row(row, strip, plan.thickness_mm, name)
 
 
-def _bend_row(row: Sequence[str], strip: FlatBend, thickness_mm: float) -> Iterator[str]:
+def _bend_row(row: Sequence[str], strip: FlatBend, thickness_mm: float, name: str) -> Iterator[str]:
     b = strip.bend
     if row[1] != b.direction.upper():
-        yield f"the bend table says {row[1]} for {b.name}"
+        yield f"the bend table says {row[1]} for {name}"
     degrees = math.degrees(b.angle_rad)
     takes = deduction(b.angle_rad, b.inside_radius_mm, thickness_mm, b.k_factor) if degrees < 180 else None
     for what, cell, value, digits in (
@@ -202,4 +207,4 @@ def _bend_row(row: Sequence[str], strip: FlatBend, thickness_mm: float) -> Itera
         ("deduction", row[8], takes, 2),
     ):
         if value is not None and not _same(cell, value, digits):
-            yield f"the bend table says {what} {cell} for {b.name}, the plan {value:.{digits}f}"
+            yield f"the bend table says {what} {cell} for {name}, the plan {value:.{digits}f}"

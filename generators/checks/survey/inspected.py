@@ -1,0 +1,75 @@
+"""Whether what was read on a finished part lies within the limits of its inspection sheet."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from generators.checks.rule import SAME_MM, Rule, finding, mm
+from generators.model.findings import Finding, Severity
+
+APART = "set the part apart; make it again, or ask who designed it"
+
+INSPECTION = Rule(
+    code="inspection-limits",
+    title="Part is out of its limits",
+    meaning=(
+        "An item of the part's inspection sheet was read outside the limits printed beside it. What follows "
+        "from that depends on the item: a hole may still take its bolt, a bend that is off puts the pedal "
+        "elsewhere. Whether the part still goes on its panel is weighed apart."
+    ),
+    formula="least <= read <= most, as printed",
+    source="limits of the part's drawing: its holes' tolerances, [position] of the shop, ISO 2768-1",
+    trust="R2",
+    mend="Set the part apart; make it again, or ask who designed it.",
+)
+
+RULES = (INSPECTION,)
+
+
+def check_inspected(
+    part: str,
+    item: str,
+    what: str,
+    value: float | None = None,
+    least: float | None = None,
+    most: float | None = None,
+    *,
+    angle: bool = False,
+    goes: bool = False,
+) -> Iterator[Finding]:
+    """A finding on an item out of its limits, mm or rad; on a thing that was tried, where it does not go."""
+    where = f"part:{part} item {item}"
+    if value is None:
+        if not goes:
+            yield finding(
+                INSPECTION,
+                Severity.FAIL,
+                where,
+                found=f"{what}: does not go",
+                wanted="it goes through by hand and turns freely",
+                advice=APART,
+            )
+        return
+    said, one = (degrees, math.radians(1)) if angle else (mm, 1.0)
+    for limit, side, out in (
+        (least, "more", least is not None and value < least - SAME_MM),
+        (most, "less", most is not None and value > most + SAME_MM),
+    ):
+        if out and limit is not None:
+            yield finding(
+                INSPECTION,
+                Severity.FAIL,
+                where,
+                value=value / one,
+                limit=limit / one,
+                unit="deg" if angle else "mm",
+                found=f"{what}: {said(value)}",
+                wanted=f"{said(limit)} or {side}",
+                advice=APART,
+            )
+
+
+def degrees(angle_rad: float) -> str:
+    """An angle to a hundredth of a degree."""
+    return f"{math.degrees(angle_rad):.2f} deg"

@@ -1,0 +1,1 @@
+"""The tables of a part drawing: every hole, every corner, every bend; each size once."""

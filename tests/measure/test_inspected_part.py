@@ -1,0 +1,224 @@
+"""A part as its inspection sheet was filled in: its holes found again, and laid on the panel as drilled."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from generators.checks.survey.inspected import check_inspected
+from generators.drawing.inspection.items import inspected
+from generators.errors import SpecError
+from generators.jobs.asdrilled.inspection import inspect, with_holes_as_read
+from generators.jobs.asdrilled.weigh import AsDrilled, as_drilled
+from generators.measure.fitting.part_holes import FarRims, part_holes
+from generators.reading import read_readings
+from generators.sheetmetal.lying import on_panel
+from generators.solve.job import Prepared, prepare
+
+SPEC = Path(__file__).parents[2] / "specs" / "wrenfield_van.toml"
+PART = "clutch_hanger"
+OFF_MM = 0.7
+"""How far one hole of the part was cut too far to the right, in the tests below."""
+
+
+@pytest.fixture(scope="module")
+def prepared() -> Prepared:
+    return prepare(SPEC)
+
+
+def test_holes_are_found_from_distances_over_far_rims() -> None:
+    """A 30-40-50 triangle drawn 30.0 wide and cut 30.6: over the far rims 30.6 + 9, and the hypotenuse."""
+    drawn = np.array([(0.0, 0.0), (30.0, 0.0), (0.0, 40.0)])
+    far = [(0, 1, 30.6), (0, 2, 40.0), (1, 2, math.hypot(30.6, 40.0))]
+    found = part_holes(
+        drawn,
+        [(9.0, 0.05)] * 3,
+        [FarRims(one=a, other=b, read_mm=d + 9.0, sigma_mm=0.05) for a, b, d in far],
+    )
+    assert found is not None
+    for a, b, d in far:
+        assert math.dist(found.points[a], found.points[b]) == pytest.approx(d, abs=1e-6)
+    # laid on the drawn shape: the middle stays
+    assert found.points.mean(axis=0) == pytest.approx(drawn.mean(axis=0), abs=1e-6)
+    assert found.diameters == pytest.approx([9.0] * 3)
+
+
+def test_a_distance_is_as_unsure_as_by_hand() -> None:
+    """Two holes: the variance of d = far - (a + b) / 2 is 0.05² + (0.05² + 0.05²) / 4 = 0.061237²."""
+    found = part_holes(
+        np.array([(0.0, 0.0), (50.0, 0.0)]),
+        [(9.0, 0.05)] * 2,
+        [FarRims(one=0, other=1, read_mm=59.2, sigma_mm=0.05)],
+    )
+    assert found is not None
+    c = found.covariance
+    assert c[0, 0] + c[2, 2] - 2 * c[0, 2] == pytest.approx(0.0612372**2, rel=1e-4)
+
+
+def test_too_few_distances_fix_nothing_and_one_more_shows_a_slip() -> None:
+    drawn = np.array([(0.0, 0.0), (100.0, 0.0), (0.0, 100.0), (100.0, 100.0)])
+    every = list(itertools.combinations(range(4), 2))
+
+    def read(slip: float, pairs: list[tuple[int, int]]) -> list[FarRims]:
+        return [
+            FarRims(
+                one=a,
+                other=b,
+                read_mm=math.dist(drawn[a], drawn[b]) + 9.0 + (slip if (a, b) == (0, 1) else 0.0),
+                sigma_mm=0.05,
+            )
+            for a, b in pairs
+        ]
+
+    sizes = [(9.0, 0.05)] * 4
+    assert part_holes(drawn, sizes, read(0.0, every[:4])) is None
+    good, bad = part_holes(drawn, sizes, read(0.0, every)), part_holes(drawn, sizes, read(1.0, every))
+    assert good is not None
+    assert bad is not None
+    assert max(map(abs, good.w)) < 1e-6
+    assert max(map(abs, bad.w)) > 3.29
+
+
+def filled(prepared: Prepared, *, moved: str = "", more: str = "", skip: tuple[str, ...] = ()) -> str:
+    """The hanger's sheet as somebody fills it in whose hanger has one hole too far to the right."""
+    plan = next(p.plan for p in prepared.parts if p.spec.name == PART)
+    at = {
+        h.name: (h.u_mm + (OFF_MM if h.name == moved else 0.0), h.v_mm, h.diameter_mm)
+        for h in on_panel(plan).holes
+    }
+    lines = [
+        '[measure]\nname = "inspected"\ntitle = "Hanger, inspected"',
+        f'panel = "firewall"\npart = "{PART}"\nsheet = "{prepared.file.revision}"\n',
+    ]
+    for item in inspected(plan):
+        if item.key in skip or not set(item.holes) <= at.keys():
+            continue
+        if item.key.isdigit():
+            lines.append(f'[[inspected]]\nitem = "{item.key}"\nis = "{at[item.holes[0]][2]:.2f} mm"\n')
+        elif item.key.startswith("D"):
+            (u, v, a), (x, y, b) = (at[n] for n in item.holes)
+            far = math.hypot(x - u, y - v) + (a + b) / 2
+            lines.append(f'[[inspected]]\nitem = "{item.key}"\nis = "{far:.2f} mm"\n')
+    return "\n".join([*lines, more])
+
+
+def drilled(prepared: Prepared, moved: str = "") -> str:
+    """The firewall's holes exactly where the spec wants them, one of them to the right."""
+    layout = next(x for x in prepared.layouts if x.panel == "firewall")
+    out = []
+    for h in layout.holes:
+        part, _, name = h.name.partition(".")
+        if part == PART:
+            u = h.u_mm + (OFF_MM if name == moved else 0.0)
+            out.append(
+                f'[[hole]]\nname = "{name}"\ndiameter = "{h.final_dia_mm:.2f} mm"\n'
+                f'at = ["{u:.3f} mm", "{h.v_mm:.3f} mm"]\n'
+            )
+    return "\n".join(out)
+
+
+def weighed(prepared: Prepared, tmp_path: Path, part: str, panel: str) -> AsDrilled:
+    path = tmp_path / "r.toml"
+    path.write_text(filled(prepared, moved=part, more=drilled(prepared, panel)), encoding="utf-8")
+    return as_drilled(SPEC, path)
+
+
+def test_a_part_goes_on_holes_that_are_off_as_it_is(prepared: Prepared, tmp_path: Path) -> None:
+    """Part and panel off by the same: as good as both as drawn; the panel alone leaves less.
+
+    M8 in 9.0 and 9.0: the centres may lie (9 - 8) / 2 + (9 - 8) / 2 = 1 mm apart.
+    """
+    alike = weighed(prepared, tmp_path, "mount_1", "mount_1")
+    assert alike.goes
+    assert alike.fit.worst_mm == pytest.approx(min(j.clearance_mm for j in alike.joints), abs=0.03)
+    alone = weighed(prepared, tmp_path, "", "mount_1")
+    assert alone.fit.worst_mm < alike.fit.worst_mm - 0.1
+    revised = next(p.plan for p in alike.prepared.parts if p.spec.name == PART)
+    as_cut = {h.name: (h.u_mm, h.v_mm) for h in on_panel(revised).holes}
+    drawn = {h.name: (h.u_mm, h.v_mm) for h in on_panel(alike.case.given.parts[0].plan).holes}
+    far = math.dist(as_cut["mount_1"], as_cut["mount_2"])
+    assert far == pytest.approx(math.dist(drawn["mount_1"], drawn["mount_2"]) - OFF_MM, abs=0.03)
+
+
+def test_without_all_distances_places_are_as_drawn(prepared: Prepared, tmp_path: Path) -> None:
+    path = tmp_path / "r.toml"
+    path.write_text(filled(prepared, moved="mount_1", skip=("D2", "D3")), encoding="utf-8")
+    seen = inspect(prepared, read_readings(path))
+    assert seen.holes is None
+    assert "fill in every D" in seen.why
+    part = next(p.plan for p in with_holes_as_read(prepared, seen).parts if p.spec.name == PART)
+    drawn = next(p.plan for p in prepared.parts if p.spec.name == PART)
+    assert [(h.u_mm, h.v_mm) for h in on_panel(part).holes] == [
+        (h.u_mm, h.v_mm) for h in on_panel(drawn).holes
+    ]
+
+
+HEAD = '[measure]\nname = "i"\ntitle = "I"\npart = "{part}"\nsheet = "{sheet}"\n'
+BAD = {
+    "no such item": ('item = "D99"\nis = "9 mm"', "an item of the inspection sheet"),
+    "a length for an angle": ('item = "B1"\nis = "90 mm"', "angle for item B1"),
+    "an angle for a length": ('item = "L1"\nangle = "90 deg"', "is for item L1"),
+    "nothing": ('item = "L1"', "one of is, angle and goes"),
+    "two": ('item = "L1"\nis = "90 mm"\nangle = "90 deg"', "one of is, angle and goes"),
+    "twice": ('item = "1"\nis = "9 mm"\n[[inspected]]\nitem = "1"\nis = "9 mm"', "each item once"),
+}
+
+
+@pytest.mark.parametrize("name", BAD)
+def test_a_reading_that_cannot_be_is_refused_at_its_line(
+    prepared: Prepared, tmp_path: Path, name: str
+) -> None:
+    text, said = BAD[name]
+    path = tmp_path / "r.toml"
+    head = HEAD.format(part=PART, sheet=prepared.file.revision)
+    path.write_text(f"{head}[[inspected]]\n{text}\n", encoding="utf-8")
+    with pytest.raises(SpecError) as caught:
+        inspect(prepared, read_readings(path))
+    (fault,) = caught.value.faults
+    assert said in fault.expected
+    assert fault.line > 5
+
+
+@pytest.mark.parametrize(
+    ("part", "sheet", "said"),
+    [("hanger", "", "a cut part of the spec"), (PART, "0000000", "a sheet of this spec")],
+)
+def test_another_part_or_sheet_is_refused(
+    prepared: Prepared, tmp_path: Path, part: str, sheet: str, said: str
+) -> None:
+    path = tmp_path / "r.toml"
+    head = HEAD.format(part=part, sheet=sheet or prepared.file.revision)
+    path.write_text(f'{head}[[inspected]]\nitem = "1"\nis = "9 mm"\n', encoding="utf-8")
+    with pytest.raises(SpecError) as caught:
+        inspect(prepared, read_readings(path))
+    assert said in caught.value.faults[0].expected
+
+
+def test_distances_that_contradict_each_other_are_refused(prepared: Prepared, tmp_path: Path) -> None:
+    """The last D of the web is one more than needed: 1 mm wrong there is ten times a caliper's 0.1 mm."""
+    text = filled(prepared)
+    plan = next(p.plan for p in prepared.parts if p.spec.name == PART)
+    last = [i for i in inspected(plan) if i.key.startswith("D")][-1]
+    at = text.index(f'item = "{last.key}"')
+    value = text[at:].split('is = "', 1)[1].split(" mm", 1)[0]
+    path = tmp_path / "r.toml"
+    path.write_text(text[:at] + text[at:].replace(value, f"{float(value) + 1:.2f}", 1), encoding="utf-8")
+    with pytest.raises(SpecError) as caught:
+        inspect(prepared, read_readings(path))
+    assert "contradict" in caught.value.faults[0].found
+
+
+@pytest.mark.parametrize(("degrees", "fires"), [(88.9, True), (89.0, False), (91.0, False), (91.1, True)])
+def test_an_angle_is_held_to_its_limits(degrees: float, fires: bool) -> None:
+    least, most = math.radians(89), math.radians(91)
+    found = list(check_inspected("p", "B1", "angle", math.radians(degrees), least, most, angle=True))
+    assert bool(found) == fires
+
+
+@pytest.mark.parametrize("goes", [True, False])
+def test_a_shaft_that_does_not_go_is_a_fail(goes: bool) -> None:
+    assert bool(list(check_inspected("p", "P1", "shaft", goes=goes))) != goes
