@@ -37,7 +37,9 @@ __all__ = [
     "UNIT_SYSTEMS",
     "Kind",
     "UnitSystem",
+    "exact",
     "inch_rounding_mm",
+    "kind_of_unit",
     "parse",
     "parse_angle_rad",
     "parse_force_n",
@@ -213,6 +215,25 @@ def parse(text: str, kind: Kind) -> float:
         raise UnitError(f"{shown}, a number without a unit", expected)
     _require_unit(unit, kind, shown)
     return float(_number(match, shown, expected) * _factor(unit, kind))
+
+
+def kind_of_unit(unit: str) -> Kind | None:
+    """What a unit is a unit of; None for a word that is none."""
+    return next((kind for kind, units in UNITS_BY_KIND.items() if unit in units), None)
+
+
+def exact(number: str, unit: str) -> Fraction:
+    """``number`` of ``unit`` in base units, exact; a number without a unit (``""``) as it is.
+
+    The number is written as for :func:`parse`. Raises ``UnitError`` for a division by zero or a whole number
+    with a fraction of one or more, ``KeyError`` for an unknown unit.
+    """
+    kind = kind_of_unit(unit)
+    match = _TEXT.fullmatch(f"{number} {unit}".rstrip())
+    if match is None or (unit and kind is None):
+        raise KeyError(unit)
+    value = _number(match, _shown(f"{number} {unit}".rstrip()), "a number")
+    return value if kind is None else value * _factor(unit, kind)
 
 
 def parse_length_mm(text: str) -> float:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 
+from generators.checks import forms
 from generators.checks.hose import clearances, fittings, lengths, places, rise, sag
 from generators.checks.joint import (
     bolt_loads,
@@ -18,7 +19,7 @@ from generators.checks.joint import (
 )
 from generators.checks.panel import folds, metal, notes, parts, room
 from generators.checks.part import bending, bends, clash, die, gauges, guides, part, pivots, printed, reliefs
-from generators.checks.pedal import brakes, defaults, hydraulics, stiffness, travel
+from generators.checks.pedal import brakes, defaults, hydraulics, order, stiffness, travel
 from generators.checks.rule import Rule
 from generators.checks.space import clash as space_clash
 from generators.checks.space import crossing, floor, pads, swing, zones
@@ -53,6 +54,7 @@ RULES: tuple[Rule, ...] = (
     *travel.RULES,
     *hydraulics.RULES,
     *brakes.RULES,
+    *order.RULES,
     *stiffness.RULES,
     *defaults.RULES,
     *floor.RULES,
@@ -71,6 +73,7 @@ RULES: tuple[Rule, ...] = (
     *crossing.RULES,
     *zones.RULES,
     *sag.RULES,
+    *forms.RULES,
 )
 """Every rule; each module of the room lists those it finds by."""
 

@@ -13,12 +13,11 @@ from generators.errors import ReadBackError, SpecError
 from generators.issue.artefact import Artefact, Job
 from generators.issue.issue import Issued, issue
 from generators.issue.manifest import NAME, Entry, Manifest
-from generators.issue.prove import require_kept
 from generators.issue.stamp import PLACEHOLDER, Stamp
 from generators.issue.work import Progress
 from generators.jobs.make.job_files import least_holes
 from generators.jobs.make.paper import sheet_paper
-from generators.jobs.make.run import SPEC_FOLDER, spec_files
+from generators.jobs.make.run import SPEC_FOLDER, kept_spec, spec_files, variant_head
 from generators.nesting.cost import nest_work
 from generators.nesting.job import nest_of
 from generators.nesting.nest import LaidSheet, Nest
@@ -120,6 +119,7 @@ def job_of(prepared: Prepared, sets: int, paper: str) -> Job:
         ),
         head={
             "spec": f"{SPEC_FOLDER}/{file.spec_path.name}",
+            **variant_head(file),
             "sets": sets,
             "accepted": {f.code: f.waived for f in prepared.findings if f.waived},
         },
@@ -170,13 +170,10 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
 
     Raises ``ReadBackError``, and what ``prepare`` and ``paper_choices`` raise.
     """
-    spec = require_kept(folder, manifest.of_kind("spec"), "spec")
-    if manifest.said("spec") != spec.relative_to(folder).as_posix():
-        raise ReadBackError(NAME, "does not name the spec the files were made from")
-    if manifest.of_kind("shop") is not None:
-        require_kept(folder, manifest.of_kind("shop"), "shop file")
+    spec = kept_spec(folder, manifest)
     sets = manifest.content.get("sets")
     if not isinstance(sets, int) or not 1 <= sets <= MOST_SETS:
         raise ReadBackError(NAME, f"says sets {sets!r}, expected 1 to {MOST_SETS}")
     paper_choices(manifest.said("paper"))
-    return job_of(prepare(spec, manifest.content["waivers"]), sets, manifest.said("paper"))
+    again = prepare(spec, manifest.content["waivers"], variant=manifest.said("variant"))
+    return job_of(again, sets, manifest.said("paper"))

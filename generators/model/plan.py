@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from generators.model.contour import Contour
 from generators.model.folds import FoldLine, Passing, PlaceEllipse, ReachArea, Wrap
 from generators.model.hole_work import HoleWork, plain_work
+from generators.model.joints.hole_finish import HoleFinish
 from generators.model.pedal_place import PedalPlace, PressedBush
 from generators.model.words import (
     BendDirection,
@@ -71,6 +72,7 @@ class Hole:
     """A round hole through a flange; ``mates`` when the panel under the part gets it too.
 
     A guide's has its ``bush``. ``tolerance`` is that of its diameter, where it is closer than the drawing's.
+    ``diameter_mm`` is that of the finished part; with a ``finish`` the blank has another.
     """
 
     name: str
@@ -82,6 +84,7 @@ class Hole:
     mates: bool = False
     bush: Bush | None = None
     tolerance: HoleTolerance | None = None
+    finish: HoleFinish | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,6 +7,7 @@ register.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Literal, get_args
@@ -108,6 +109,11 @@ SIDES_OF_LINE: dict[LineKind, tuple[LineSide, LineSide]] = {
     "horizontal": ("above", "below"),
 }
 """Where holes may lie from a line."""
+
+Mirror = Literal["", "vehicle"]
+"""What of a job is seen in a mirror in one of its forms: nothing, or all of the vehicle."""
+
+MIRRORS: tuple[Mirror, ...] = get_args(Mirror)
 
 Hand = Literal["left", "right"]
 HANDS: tuple[Hand, ...] = get_args(Hand)
@@ -318,6 +324,17 @@ EdgeKind = Literal["sharp", "hole", "tangent"]
 PageKind = Literal["cover", "tile", "table"]
 """Pages of a template."""
 
+FinishKind = Literal["reamed"]
+"""How a hole of a part is finished after it was cut."""
+
+PivotBuild = Literal["", "plain", "reamed"]
+"""How the pivot bores of a hanger are made; empty where nobody has said: reamed for a bush, else plain."""
+
+PIVOT_BUILDS: tuple[PivotBuild, ...] = get_args(PivotBuild)
+
+PivotClass = Literal["H7", "H8"]
+PIVOT_CLASSES: tuple[PivotClass, ...] = get_args(PivotClass)
+
 ItemUnit = Literal["length", "angle", "go"]
 """What an item of an inspection sheet is measured in; ``go`` is tried with what goes through."""
 
@@ -367,3 +384,12 @@ SHORT_CAUTIONS = (
     "Before drilling look behind the panel. Disconnect the battery. Wear eye protection.",
 )
 """The same for the end of what a command prints."""
+
+OTHER_SIDE = {"left": "right", "right": "left", "Left": "Right", "Right": "Left"}
+# names part their words with _, and a right angle has no other hand
+_SIDE = re.compile(r"(?<![A-Za-z])(left|right|Left|Right)(?![A-Za-z])(?! angle)")
+
+
+def other_hand(text: str) -> str:
+    """The text with left and right exchanged, word by word."""
+    return _SIDE.sub(lambda found: OTHER_SIDE[found[1]], text)

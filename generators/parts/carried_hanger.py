@@ -82,7 +82,7 @@ def carried_hanger(spec: PartSpec[CarriedHanger], bend: BendRule) -> PartPlan:
     folded = carrier(sizes, sides=("right", "left"), ear="top")
     notes = (
         f"Pivot axis {p.pivot_out_mm:g} mm from the web's outer face, {p.pivot_up_mm:g} mm above the "
-        "masters' axis. After bending, ream both pivot bores in line.",
+        "masters' axis.",
     )
     plan = plan_of(spec, TITLE, folded.flanges, folded.bends, notes)
     return replace(plan, pedal=folded.pedal)

@@ -55,8 +55,7 @@ def pedal_box(spec: PartSpec[PedalBox], bend: BendRule) -> PartPlan:
     folded = carrier(sizes, sides=("left", "right"), ear="base")
     notes = (
         f"Pivot axis {p.pivot_out_mm:g} mm from the web's outer face, "
-        f"{p.axis_height_mm + p.pivot_up_mm:g} mm above the floor. After bending, ream both pivot bores in "
-        "line.",
+        f"{p.axis_height_mm + p.pivot_up_mm:g} mm above the floor.",
     )
     plan = plan_of(spec, TITLE, folded.flanges, folded.bends, notes)
     return replace(plan, pedal=folded.pedal)

@@ -220,8 +220,11 @@ def straightened(contour: Contour) -> Contour:
 
 
 def _moved_hole(hole: Hole, place: Placement) -> Hole:
+    """On the blank a hole is as it is cut: what is reamed later is a pilot there."""
     u, v = place.apply(hole.u_mm, hole.v_mm)
-    return replace(hole, u_mm=u, v_mm=v)
+    if hole.finish is None:
+        return replace(hole, u_mm=u, v_mm=v)
+    return replace(hole, u_mm=u, v_mm=v, diameter_mm=hole.finish.cut_mm, tolerance=None)
 
 
 def _moved_slot(slot: Slot, place: Placement) -> Slot:

@@ -33,6 +33,7 @@ class BorePair:
 
     ``apart_mm`` from mid-sheet to mid-sheet, ``offset_mm`` the worst offset of their centres square to the
     line, ``lean_rad`` the worst angle of the shaft to a bore, ``passes_mm`` the thickest shaft that passes.
+    ``reamed`` in line after bending, both are one bore: nothing leans.
     """
 
     flanges: tuple[str, str]
@@ -41,6 +42,7 @@ class BorePair:
     offset_mm: float
     lean_rad: float
     passes_mm: float
+    reamed: bool = False
 
 
 def passing(bore_mm: float, thickness_mm: float, lean_rad: float) -> float:
@@ -78,11 +80,11 @@ def _in_line(
         aside = float(np.linalg.norm(b - a - along * axis))
         if abs(float(axis @ frames[other.name][:3, 2])) < PARALLEL or aside > COAXIAL_MM:
             continue
-        offset = worst_offset(plan.position_mm, plan.bent_mm)
+        reamed = all(h.finish is not None and h.finish.kind == "reamed" for h in (first, second))
+        offset = 0.0 if reamed else worst_offset(plan.position_mm, plan.bent_mm)
         # both lean against the metal half-way between them
-        lean = math.ceil(_bends_apart(plan, one.name, other.name) / 2) * plan.bent_rad + math.atan2(
-            offset, abs(along)
-        )
+        bends = 0 if reamed else math.ceil(_bends_apart(plan, one.name, other.name) / 2)
+        lean = bends * plan.bent_rad + math.atan2(offset, abs(along))
         bore, deep = min(first.diameter_mm, second.diameter_mm), plan.thickness_mm
         if plan.bush is not None:
             bore, deep = plan.bush.bore_mm, plan.bush.length_mm
@@ -93,6 +95,7 @@ def _in_line(
             offset_mm=offset,
             lean_rad=lean,
             passes_mm=passing(bore, deep, lean),
+            reamed=reamed,
         )
 
 
@@ -118,22 +121,35 @@ def pivot_note(plan: PartPlan) -> str:
         return ""
     least = min(pairs, key=lambda pair: pair.passes_mm)
     most = math.floor(least.passes_mm * 100) / 100
+    said = [] if not least.reamed else [_reamed_note(plan)]
     if plan.bush is not None:
-        return _bush_note(plan, plan.bush, most)
+        said.append(_bush_note(plan, plan.bush, most, reamed=least.reamed))
+    elif not least.reamed:
+        said.append(
+            f"Pivot bores {least.bore_mm:g} mm, cut to size in the flat: bent within these tolerances, a "
+            f"shaft or bush of up to {most:.2f} mm goes through both at worst."
+        )
+    return " ".join(said)
+
+
+def _reamed_note(plan: PartPlan) -> str:
+    """Pilot and finished size of bores that are reamed in line."""
+    hole = next(h for f in plan.flanges for h in f.holes if h.finish is not None and h.finish.bent)
+    finish = hole.finish
+    cut, fit = (0.0, None) if finish is None else (finish.cut_mm, finish.tolerance)
+    limits = "" if fit is None else f" {fit.name} (+{fit.upper_mm:.3f}/0 mm)"
     return (
-        f"Pivot bores {least.bore_mm:g} mm: bent within these tolerances, a shaft or bush of up to "
-        f"{most:.2f} mm goes through both at worst. For a closer fit bore 1 mm under "
-        "size and ream both in line after bending."
+        f"Pivot bores: pilots of {cut:g} mm in the flat. After bending open both in line and ream "
+        f"{hole.diameter_mm:g} mm{limits} in one pass through both."
     )
 
 
-def _bush_note(plan: PartPlan, bush: PressedBush, most_mm: float) -> str:
-    """How the bores of a pressed bush are made, how tight it sits, and what goes through two of them."""
+def _bush_note(plan: PartPlan, bush: PressedBush, most_mm: float, *, reamed: bool) -> str:
+    """How tight a pressed bush sits, and what goes through two of them."""
     bore = next(h.diameter_mm for f in plan.flanges for h in f.holes if h.tolerance == bush.fit)
     low, high = bush.interference_mm(bore)
-    return (
-        f"Pivot bores {bore:g} {bush.fit.name} (+{bush.fit.upper_mm:.3f}/0 mm) for pressed bushes "
-        f"{bush.inside_mm:g} x {bore:g} (ISO 3547): {low:.3f} to {high:.3f} mm of interference. Bore both "
-        "1 mm under size and ream them in line after bending: as cut no bush holds. Bored apart, a shaft "
-        f"of up to {most_mm:.2f} mm goes through both bushes at worst."
-    )
+    size = f"{bush.inside_mm:g} x {bore:g} (ISO 3547): {low:.3f} to {high:.3f} mm of interference. "
+    if reamed:
+        return f"Then press in bushes {size}A shaft of up to {most_mm:.2f} mm goes through both."
+    bores = f"Pivot bores {bore:g} {bush.fit.name} (+{bush.fit.upper_mm:.3f}/0 mm) for pressed bushes "
+    return f"{bores}{size}Bored apart, a shaft of up to {most_mm:.2f} mm goes through both bushes at worst."

@@ -130,6 +130,17 @@ def _parts(plans: Sequence[PartPlan], bags: Mapping[str, str], units: UnitSystem
                 uses=("under the master",),
                 bag=bag,
             )
+        if plan.bush is not None:
+            bores = [h.diameter_mm for f in plan.flanges for h in f.holes if h.tolerance == plan.bush.fit]
+            long = max(plan.bush.length_mm, plan.thickness_mm)
+            yield Item(
+                kind="fitting",
+                item=f"wrapped bush {plan.bush.inside_mm:g} x {bores[0]:g} mm (ISO 3547)",
+                size=f"{format_short(long, units)} long, pressed into {bores[0]:g} {plan.bush.fit.name}",
+                quantity=len(bores) * plan.quantity,
+                uses=(f"pivot, {plan.title}",),
+                bag=bag,
+            )
         yield Item(
             kind="part",
             item=plan.title,

@@ -69,6 +69,7 @@ from generators.standards.holes.limits import (
     general_hole_tolerance,
     hole_tolerance,
     press_tolerance,
+    reamed_tolerance,
     tolerance_grade_rows,
     tolerance_width_mm,
 )
@@ -189,6 +190,7 @@ __all__ = [
     "press_tolerance",
     "projection_of",
     "property_class_rows",
+    "reamed_tolerance",
     "sheet_gauge",
     "sheet_tool_rows",
     "spanner_circle_mm",

@@ -22,7 +22,7 @@ PIVOT_IN_LINE = Rule(
     formula="shaft <= D cos(a) - t sin(a), a = bends x angle tolerance + atan(2 hypot(bent, position) / W)",
     source="plane geometry; the tolerances are the shop's ([position] in the shop file, ours)",
     trust="C",
-    mend="A larger bore with a welded bush, or bore under size and ream both in line after bending.",
+    mend='A larger bore, or `pivot_build = "reamed"`: pilots are cut, and reamed in line after bending.',
 )
 
 PRESS_FIT = Rule(
@@ -38,6 +38,8 @@ PRESS_FIT = Rule(
     mend="A bush of the standard's outside, or one turned larger; or glue it in, as its maker says.",
 )
 
+REAM = 'give pivot_build = "reamed": a pilot is cut and both are reamed in line after bending; or open them'
+
 RULES = (PIVOT_IN_LINE, PRESS_FIT)
 
 
@@ -52,6 +54,8 @@ def check_pivots(plan: PartPlan) -> Iterator[Finding]:
     for pair in pivot_pairs(plan):
         # a shaft goes by the name of its bush, and has the clearance it needs itself
         nominal = plan.bush.inside_mm if plan.bush is not None else pair.bore_mm
+        if pair.reamed and plan.shaft_mm <= nominal + SAME_MM:
+            continue  # both are one bore: the fit decides, not how the part was bent
         if plan.shaft_mm > pair.passes_mm + SAME_MM:
             yield finding(
                 PIVOT_IN_LINE,
@@ -62,7 +66,7 @@ def check_pivots(plan: PartPlan) -> Iterator[Finding]:
                 found=f"a shaft of {mm(plan.shaft_mm)} in bores of {mm(nominal)}",
                 wanted=f"{math.floor(pair.passes_mm * 100) / 100:.2f} mm or less: the bores may be "
                 f"{pair.offset_mm:.2f} mm aside and lean {math.degrees(pair.lean_rad):.2f} deg",
-                advice="bore both 1 mm under size and ream them in line after bending, or open them",
+                advice=REAM,
             )
 
 

@@ -26,6 +26,7 @@ from generators.cli.paths import (
     SheetWords,
     Words,
     require_folder_or_nothing,
+    variant_option,
     writing,
 )
 from generators.errors import SolverMissing
@@ -77,6 +78,7 @@ def _solved(prepared: Prepared) -> tuple[tuple[BracketResult, ...], tuple[str, .
     show_default=True,
     help="Folder the job's folder goes into.",
 )
+@variant_option
 @click.option("--only", multiple=True, metavar="NAME", help="Just this part or panel; may be repeated.")
 @click.option(
     "--paper",
@@ -110,6 +112,7 @@ def _solved(prepared: Prepared) -> tuple[tuple[BracketResult, ...], tuple[str, .
 def make(
     spec: Path,
     out: Path,
+    variant: str,
     only: tuple[str, ...],
     paper: str,
     printer: str,
@@ -126,20 +129,22 @@ def make(
     pedalplate make specs/wrenfield_van.toml
     pedalplate make specs/wrenfield_van.toml --paper "roll:610 mm"
     pedalplate make specs/wrenfield_van.toml --only clutch_hanger
+    pedalplate make specs/ferrow_bus.toml --variant left_hand_drive
     """
     from generators.issue.manifest import finding_json
     from generators.jobs.make import run
     from generators.solve.job import for_printer, prepare, select
     from generators.solve.job import large_type as larger
 
-    prepared = for_printer(prepare(spec, waivers_of(accept, because)), printer)
+    prepared = for_printer(prepare(spec, waivers_of(accept, because), variant=variant), printer)
     if large_type:
         prepared = larger(prepared)
     select(prepared, only)
     remarks: tuple[str, ...] = ()
     if stiffness and not dry_run:
         results, remarks = _solved(prepared)
-        prepared = for_printer(prepare(spec, waivers_of(accept, because), results), printer)
+        solved = prepare(spec, waivers_of(accept, because), results, variant=variant)
+        prepared = for_printer(solved, printer)
         if large_type:
             prepared = larger(prepared)
     result = {

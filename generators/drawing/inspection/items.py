@@ -129,7 +129,7 @@ def inspected(plan: PartPlan) -> tuple[Item, ...]:
     openings = _openings(plan, flat)
     items = [*_blank(plan, flat), *_sizes(openings), *_edges(plan, flat, openings)]
     items += [*_distances(plan, openings), *_angles(plan, flat), *_lengths(plan, flat)]
-    items += [*_heights(plan, openings), *_pivots(plan)]
+    items += [*_finished(plan), *_heights(plan, openings), *_pivots(plan)]
     return tuple(sorted(items, key=lambda i: i.bent))
 
 
@@ -202,6 +202,21 @@ def _sizes(openings: Sequence[_Opening]) -> Iterator[Item]:
             long = o.item.width_mm + o.item.travel_mm
             what = f"length of slot {o.number} over all"
             yield _length(f"{o.number}L", what, "caliper", long, None)
+
+
+def _finished(plan: PartPlan) -> Iterator[Item]:
+    """Holes that have their size only once they are finished."""
+    number = 0
+    for flange in plan.flanges:
+        for hole in flange.holes:
+            number += 1
+            if hole.finish is None or hole.finish.tolerance is None:
+                continue
+            fit = hole.finish.tolerance
+            what = f"Ø of hole {number} {hole.finish.kind}: {hole.purpose}"
+            off = (fit.lower_mm, fit.upper_mm)
+            using = "plug gauge, go and not go" if off[1] - off[0] < FINE_MM else "caliper"
+            yield _length(f"F{number}", what, using, hole.diameter_mm, off, bent=hole.finish.bent)
 
 
 def _base(plan: PartPlan, openings: Sequence[_Opening]) -> tuple[_Opening, _Opening] | None:
@@ -348,7 +363,7 @@ def _heights(plan: PartPlan, openings: Sequence[_Opening]) -> Iterator[Item]:
             continue
         what = f"centre of {o.number} above the lower side of {root}"
         off = (-plan.bent_mm, plan.bent_mm)
-        using = "height gauge, a pin in the hole"
+        using = "height gauge, pin in hole"
         yield _length(f"H{o.number}", what, using, o.height_mm, off, bent=True, holes=(o.item.name,))
 
 

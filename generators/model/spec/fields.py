@@ -31,13 +31,11 @@ no two differ only in case.
 class FieldSpec:
     """What one key may hold.
 
-    ``kind``: length, length_or, thickness, angle, force, pressure, volume, swell, flex, time, speed,
-    integer, number, text, name, flag, choice, point, point3, points, lengths, curve, names, features, table,
-    tables,
-    kind_table. ``lo`` and ``hi`` bound numbers in base units (mm, rad, N, MPa, mm3, mm3/mm, mm/N), texts in
-    characters,
-    and lists in items. ``item`` is the nested dataclass of
-    table kinds.
+    ``kind``: length, length_or, thickness, angle, force, pressure, volume, swell, flex, time, speed, integer,
+    number, text, name, flag, choice, point, point3, points, lengths, curve, names, features, files, sizes,
+    overrides, table, tables, kind_table. ``lo`` and ``hi`` bound numbers in base units (mm, rad, N, MPa, mm3,
+    mm3/mm, mm/N, s, mm/s), texts in characters, and lists in items. ``item`` is the nested dataclass of table
+    kinds.
     """
 
     kind: str
@@ -159,6 +157,21 @@ def names(doc: str, *, lo: int = 0, hi: int = 200, default: Any = MISSING) -> An
 def features(doc: str, *, lo: int = 0, hi: int = 200, default: Any = MISSING) -> Any:
     """A list of names, each alone or with its owner's before it: ``line_out``, ``hanger.mount_1``."""
     return _declare(FieldSpec(kind="features", doc=doc, lo=lo, hi=hi), default)
+
+
+def files(doc: str, *, hi: int) -> Any:
+    """A list of files, each a path from the spec's folder."""
+    return _declare(FieldSpec(kind="files", doc=doc, lo=0, hi=hi), ())
+
+
+def sizes(doc: str) -> Any:
+    """A table of names and quantities or bare numbers; held as the names."""
+    return _declare(FieldSpec(kind="sizes", doc=doc), ())
+
+
+def overrides(doc: str) -> Any:
+    """A table of key paths and values; held as the paths."""
+    return _declare(FieldSpec(kind="overrides", doc=doc), ())
 
 
 def flag(doc: str, *, default: Any = MISSING) -> Any:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from generators.errors import GeometryFault
 from generators.model.spec import fields as key
-from generators.model.words import FITS, Fit
+from generators.model.words import FITS, PIVOT_BUILDS, PIVOT_CLASSES, Fit, PivotBuild, PivotClass
 from generators.parts.building.bends import Point
 from generators.sheetmetal.allowance import BendRule, setback
 from generators.sheetmetal.relief import relief_width
@@ -41,6 +41,15 @@ class Carrier:
     pivot_bore_mm: float = key.length("Pivot bore in each cheek", lo=4.0, hi=60.0, default=16.0)
     pivot_shaft_mm: float | None = key.length(
         "Shaft or bush that goes through both pivot bores, if known", lo=3.0, hi=60.0, default=None
+    )
+    pivot_build: PivotBuild = key.choice(
+        "How the pivot bores are made: `plain`, cut to size in the flat; `reamed`, a pilot cut smaller, both "
+        "reamed in line after bending. Without it `reamed` for a bush, else `plain`",
+        PIVOT_BUILDS,
+        default="",
+    )
+    pivot_class: PivotClass = key.choice(
+        "Tolerance class of reamed pivot bores (ISO 286)", PIVOT_CLASSES, default="H7"
     )
     pivot_bush_mm: float | None = key.length(
         "Wrapped bush of ISO 3547 pressed into each pivot bore: its inside diameter", hi=60.0, default=None

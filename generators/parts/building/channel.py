@@ -11,7 +11,7 @@ from generators.model.contour import Contour, Vertex
 from generators.model.plan import Flange, Hole, PartPlan
 from generators.model.spec import fields as key
 from generators.model.spec.job import PartSpec
-from generators.model.words import FITS, Fit
+from generators.model.words import FITS, PIVOT_BUILDS, PIVOT_CLASSES, Fit, PivotBuild, PivotClass
 from generators.parts.building.bends import bend_at
 from generators.parts.building.openings import bolt_hole, bore, plan_of
 from generators.sheetmetal.allowance import BendRule, setback
@@ -58,6 +58,15 @@ class HangingChannel:
     pivot_bore_mm: float = key.length("Pivot bore in each cheek", lo=4.0, hi=60.0, default=16.0)
     pivot_shaft_mm: float | None = key.length(
         "Shaft or bush that goes through both pivot bores, if known", lo=3.0, hi=60.0, default=None
+    )
+    pivot_build: PivotBuild = key.choice(
+        "How the pivot bores are made: `plain`, cut to size in the flat; `reamed`, a pilot cut smaller, both "
+        "reamed in line after bending. Without it `reamed` for a bush, else `plain`",
+        PIVOT_BUILDS,
+        default="",
+    )
+    pivot_class: PivotClass = key.choice(
+        "Tolerance class of reamed pivot bores (ISO 286)", PIVOT_CLASSES, default="H7"
     )
     pivot_bush_mm: float | None = key.length(
         "Wrapped bush of ISO 3547 pressed into each pivot bore: its inside diameter", hi=60.0, default=None
@@ -296,7 +305,7 @@ def folded_channel(
     leaning = f"Each master stands on a wedge of {abs(wedge):g}°, its thick side the {side} one."
     notes = (
         f"Pivot axis {p.pivot_out_mm:g} mm from the web's outer face, {p.pivot_up_mm:g} mm above the "
-        "master's centre line. After bending, ream both pivot bores in line.",
+        "master's centre line.",
         *((leaning,) if p.wedge_rad else ()),
     )
     plan = plan_of(spec, default_title, tuple(flanges), tuple(bends), notes)

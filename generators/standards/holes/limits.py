@@ -24,6 +24,7 @@ __all__ = [
     "general_hole_tolerance",
     "hole_tolerance",
     "press_tolerance",
+    "reamed_tolerance",
     "tolerance_grade_rows",
     "tolerance_width_mm",
 ]
@@ -150,6 +151,15 @@ def press_tolerance(diameter_mm: float) -> HoleTolerance:
     Raises ``LookupFault`` for a size over 250 mm. Source: ISO 3547 with ISO 286-1.
     """
     return _field(PRESS_GRADE, diameter_mm, "ISO 3547-6 and ISO 286-1", Trust.TRANSCRIBED)
+
+
+def reamed_tolerance(diameter_mm: float, field: str) -> HoleTolerance:
+    """The tolerance of a reamed bore of class ``field`` (``H7``, ``H8``).
+
+    Raises ``LookupFault`` for another class or a size over 250 mm. Source: ISO 286-1.
+    """
+    grade = int(field.removeprefix("H")) if field.removeprefix("H").isdecimal() else 0
+    return _field(grade, diameter_mm, "ISO 286-1", Trust.TRANSCRIBED)
 
 
 def hole_tolerance(

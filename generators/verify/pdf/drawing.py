@@ -16,6 +16,7 @@ from generators.verify.pdf.content import Circle, Content, PdfFile, UnreadablePd
 from generators.verify.pdf.drawing_projection import paper_projection, projection_problems
 from generators.verify.pdf.drawing_tables import (
     bend_table_problems,
+    finish_problems,
     hole_table_problems,
     peg_table_problems,
 )
@@ -64,6 +65,7 @@ def read_part_drawing(
     problems += projection_problems(pdf, projection or paper_projection(pdf))
     problems += _tables(pdf, plan, flat, smallest_hole_mm)
     problems += hole_table_problems(pdf, flat)
+    problems += finish_problems(pdf, plan)
     problems += peg_table_problems(pdf, plan, flat)
     problems += bend_table_problems(pdf, plan, flat)
     rebuilt = rebuild_problems(pdf, flat)

@@ -144,6 +144,25 @@ def hole_table_problems(pdf: PdfFile, flat: FlatPattern) -> Iterator[str]:
             yield f"the hole table puts opening {number} at X {x:.2f}, Y {y:.2f}"
 
 
+def finish_problems(pdf: PdfFile, plan: PartPlan) -> Iterator[str]:
+    """Holes finished otherwise than cut, for which no note gives pilot, finished size and tolerance."""
+    text = " ".join(" ".join(w.text.split()) for page in pdf.pages for w in page.words if w.text.strip())
+    notes = re.findall(r"((?:\d+\*?, )*\d+\*?): ([^:]*? Ø [^:]*?)\.(?= |$)", text)
+    number = 0
+    for flange in plan.flanges:
+        for hole in flange.holes:
+            number += 1
+            if hole.finish is None:
+                continue
+            own = [words for numbers, words in notes if str(number) in re.findall(r"\d+", numbers)]
+            wanted = [f"Ø {hole.finish.cut_mm:g}"]
+            if hole.finish.tolerance is not None:
+                fit = hole.finish.tolerance
+                wanted.append(f"Ø {hole.diameter_mm:g} {fit.name} (+{fit.upper_mm:.3f}/0)")
+            if not any(all(w in words for w in wanted) for words in own):
+                yield f"no note says that hole {number} is cut {wanted[0]} and finished {wanted[-1]}"
+
+
 def peg_table_problems(pdf: PdfFile, plan: PartPlan, flat: FlatPattern) -> Iterator[str]:
     """Pegs without a row, and rows that give another size, height, hole or place than the plan."""
     pegs = plan.flanges[0].pegs

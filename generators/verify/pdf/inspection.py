@@ -21,7 +21,8 @@ from generators.sheetmetal.folding import FlatPattern, flat_pattern, folded_fram
 from generators.sheetmetal.in_line import pivot_pairs
 from generators.standards import CUT_HOLE, general_hole_tolerance
 from generators.units import UnitSystem
-from generators.verify.pdf.content import Content, PdfFile, UnreadablePdfError, Word, as_circle, read_pdf
+from generators.verify.pdf.content import Content, PdfFile, UnreadablePdfError, Word, read_pdf
+from generators.verify.pdf.inspection_map import map_problems
 from generators.verify.readback import ReadBack
 
 TITLE = "INSPECTION SHEET"
@@ -35,12 +36,12 @@ BEGINNING = 30
 INCH_MM = 25.4
 SQUARE_RAD = math.radians(0.01)
 CHORD_MM = 0.001
-CIRCLE_MM = 0.05
 DISTANCE = re.compile(r"hole (\d+) to hole (\d+), over the far rims")
 EDGE = re.compile(r"far rim of hole (\d+) from the (left|lower) edge of the (?:blank|plate)")
 BETWEEN = re.compile(r"angle between (.+) and (.+)")
 OVER = re.compile(r"(.+), over the outer faces of (.+) and (.+)")
 TO_END = re.compile(r"(.+), from the outer face of (.+) to its far end")
+FINISHED = re.compile(r"F(\d+)")
 HEIGHT = re.compile(r"centre of (\d+) above the lower side of (.+)")
 
 Limits = tuple[float, float, float] | None
@@ -75,7 +76,7 @@ def read_inspection_sheet(
     problems += [p for row in rows for p in _row(row, plan, flat, units)]
     problems += _complete(rows, plan, flat)
     if pdf.pages:
-        problems += _map(pdf.pages[0], flat)
+        problems += map_problems(pdf.pages[0], flat)
     facts = (f"{len(rows)} items measured anew on the plan",)
     return ReadBack(path=rel, facts=facts, problems=tuple(dict.fromkeys(problems)))
 
@@ -223,19 +224,12 @@ def _wanted(row: Row, plan: PartPlan, flat: FlatPattern) -> tuple[Limits, bool]:
     if row.key == "T":
         return (plan.thickness_mm, math.nan, math.nan), False
     if row.key in ("S1", "S2"):
-        size = u1 - u0 if row.key == "S1" else v1 - v0
-        general = general_hole_tolerance(size, plan.tolerance)
-        if general is None:
-            return (size, math.nan, math.nan), False
-        return (size, size + general.lower_mm, size + general.upper_mm), False
+        return _over_all(u1 - u0 if row.key == "S1" else v1 - v0, plan.tolerance), False
     number = re.fullmatch(r"(\d+)(L?)", row.key)
     if number and 1 <= int(number[1]) <= len(items):
-        item = items[int(number[1]) - 1]
-        if number[2]:
-            long = item.width_mm + item.travel_mm if isinstance(item, Slot) else math.nan
-            return (long, math.nan, math.nan), False
-        wide, lower, upper = _width(item)
-        return (wide, wide + lower, wide + upper), False
+        return _opening(items[int(number[1]) - 1], whole=bool(number[2])), False
+    if match := FINISHED.fullmatch(row.key):
+        return _finished(plan, int(match[1]) - 1)
     if match := EDGE.fullmatch(row.what):
         item = items[int(match[1]) - 1]
         wide, lower, upper = _width(item)
@@ -245,6 +239,32 @@ def _wanted(row: Row, plan: PartPlan, flat: FlatPattern) -> tuple[Limits, bool]:
     if match := DISTANCE.fullmatch(row.what):
         return _distance(plan, flat, int(match[1]) - 1, int(match[2]) - 1)
     return _of_folded(row, plan, items), True
+
+
+def _over_all(size: float, tolerance: str) -> Limits:
+    general = general_hole_tolerance(size, tolerance)
+    if general is None:
+        return size, math.nan, math.nan
+    return size, size + general.lower_mm, size + general.upper_mm
+
+
+def _opening(item: Hole | Slot, *, whole: bool) -> Limits:
+    """An opening's width, or a slot's ``whole`` length."""
+    if whole:
+        long = item.width_mm + item.travel_mm if isinstance(item, Slot) else math.nan
+        return long, math.nan, math.nan
+    wide, lower, upper = _width(item)
+    return wide, wide + lower, wide + upper
+
+
+def _finished(plan: PartPlan, index: int) -> tuple[Limits, bool]:
+    """A hole as it is in the end, where it is cut otherwise."""
+    holes = [h for f in plan.flanges for h in f.holes]
+    finish = holes[index].finish if index < len(holes) else None
+    if finish is None or finish.tolerance is None:
+        return None, False
+    low, high = finish.tolerance.limits_mm(holes[index].diameter_mm)
+    return (holes[index].diameter_mm, low, high), finish.bent
 
 
 def _owners(plan: PartPlan) -> list[str]:
@@ -339,6 +359,10 @@ def _complete(rows: Sequence[Row], plan: PartPlan, flat: FlatPattern) -> Iterato
     for number in range(1, len(items) + 1):
         if str(number) not in keys:
             yield f"no item measures hole {number}"
+    made = [h for f in plan.flanges for h in f.holes]
+    for number, hole in enumerate(made, 1):
+        if hole.finish is not None and hole.finish.tolerance is not None and f"F{number}" not in keys:
+            yield f"no item measures hole {number} as finished"
     for want in ("T", "S1", "S2"):
         if want not in keys:
             yield f"no item {want}"
@@ -360,36 +384,3 @@ def _complete(rows: Sequence[Row], plan: PartPlan, flat: FlatPattern) -> Iterato
     loose = [n for n in range(1, count + 1) if sum(n in t for t in ties) < min(2, count - 1)]
     for n in loose:
         yield f"hole {n} is not tied by two distances"
-
-
-def _map(page: Content, flat: FlatPattern) -> Iterator[str]:
-    """The map has the blank's outline, every hole in its place at one scale, and every number."""
-    head = next((w for w in page.words if w.text.strip() == "nominal"), None)
-    if head is None:
-        return
-    above = [w.text.strip() for w in page.words if w.box[1] > head.box[3]]
-    for number in range(1, len(_openings(flat)) + 1):
-        if str(number) not in above:
-            yield f"the map does not show number {number}"
-    circles = [c for s in page.shapes if (c := as_circle(s, CIRCLE_MM)) is not None]
-    if not flat.holes:
-        return
-    first = max(flat.holes, key=lambda h: h.diameter_mm)
-    best = len(flat.holes)
-    for start in circles:
-        ratio = start.diameter / first.diameter_mm
-        missing = 0
-        for h in flat.holes:
-            x = start.x + (h.u_mm - first.u_mm) * ratio
-            y = start.y + (h.v_mm - first.v_mm) * ratio
-            near = (
-                math.hypot(c.x - x, c.y - y) for c in circles if _alike(c.diameter, h.diameter_mm * ratio)
-            )
-            missing += min(near, default=math.inf) > 2 * CIRCLE_MM
-        best = min(best, missing)
-    if best:
-        yield f"the map has {best} of {len(flat.holes)} holes out of place"
-
-
-def _alike(a: float, b: float) -> bool:
-    return abs(a - b) <= CIRCLE_MM

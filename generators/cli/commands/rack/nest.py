@@ -8,11 +8,20 @@ import click
 
 from generators.cli.commands.make import refused, waivers_of
 from generators.cli.output import EXIT_OK, bar, print_json, say, say_cautions, stdout
-from generators.cli.paths import InputPath, OutputPath, Paper, SheetWords, require_folder_or_nothing, writing
+from generators.cli.paths import (
+    InputPath,
+    OutputPath,
+    Paper,
+    SheetWords,
+    require_folder_or_nothing,
+    variant_option,
+    writing,
+)
 
 
 @click.command()
 @click.argument("spec", type=InputPath())
+@variant_option
 @click.option(
     "--sets", type=click.IntRange(1, 1000), default=1, show_default=True, help="How many of the job are cut."
 )
@@ -31,6 +40,7 @@ from generators.cli.paths import InputPath, OutputPath, Paper, SheetWords, requi
 @click.option("--json", "as_json", is_flag=True, help="Result as JSON on stdout.")
 def nest(
     spec: Path,
+    variant: str,
     sets: int,
     out: Path,
     paper: str,
@@ -52,7 +62,7 @@ def nest(
     from generators.jobs.nest import ENDING, nested, write_nest
     from generators.solve.job import prepare
 
-    prepared = prepare(spec, waivers_of(accept, because))
+    prepared = prepare(spec, waivers_of(accept, because), variant=variant)
     head = {"job": prepared.file.job.job.name, "revision": prepared.file.revision}
     if prepared.blocked:
         return refused(

@@ -12,6 +12,7 @@ from generators.drawing.part.tables.datums import Datums
 from generators.drawing.part.tables.openings import Opening
 from generators.drawing.part.tables.table import Table
 from generators.figures import fixed
+from generators.model.joints.hole_finish import called_out
 from generators.model.plan import Hole, PartPlan, Slot
 from generators.units import INCH_MM, UnitSystem
 
@@ -71,6 +72,7 @@ def hole_table(
         notes.append("Tolerance: of a diameter, or of a slot's width; – as the title block says.")
     if slots:
         notes.append("Slots: width × overall length, X and Y of the middle; turned so far left from X.")
+    notes += called_out((o.number, o.item.finish) for o in openings if isinstance(o.item, Hole))
     notes += [circle.words for circle in bolt_circles(openings, datums)]
     if any(o.marked for o in openings):
         notes.append("* Centre mark only on the blank: smaller than the cutting process makes. Drill.")
