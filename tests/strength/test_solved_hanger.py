@@ -174,6 +174,12 @@ def test_rules_on_results_fire_just_over_and_are_silent_just_under(results):
     assert {f.code for f in check_results(results, bad)} == {"bracket-deflection", "bracket-yield"}
 
 
+def test_a_part_is_settled_once_it_is_solved(tmp_path, results):
+    thin = write(tmp_path, HANGER.replace('thickness = "4 mm"', 'thickness = "2 mm"'), SHOP)
+    assert prepare(thin).unsettled == ("hanger",)
+    assert prepare(thin, results=results).unsettled == ()
+
+
 def test_chosen_gauge_and_flex_go_into_the_job_and_change_the_revision(tmp_path, results):
     text = HANGER.replace('thickness = "4 mm"', 'thickness = "4 mm"\ngauge = "stiff enough"')
     text = text.replace('seat = "8 mm"', 'seat = "8 mm"\nhanger_flex = "computed"')
