@@ -33,12 +33,14 @@ READS = {
     "measure": ["measure", "P", "--out", "out"],
     "asdrilled spec": ["asdrilled", "P", DRILLED, "--out", "out"],
     "asdrilled readings": ["asdrilled", VAN, "P", "--out", "out"],
+    "compare": ["compare", "P", VAN],
 }
 WRITES_FOLDER = {
     "make": ["make", VAN, "--out", "P"],
     "measure": ["measure", READINGS, "--out", "P"],
     "new": ["new", "my_van", "--dir", "P"],
     "asdrilled": ["asdrilled", VAN, DRILLED, "--out", "P"],
+    "compare": ["compare", VAN, VAN, "--out", "P"],
 }
 WRITES_FILE = {
     "calibrate": ["calibrate", VAN, "--test", "P"],
