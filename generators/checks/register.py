@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 
 from generators.checks import forms
-from generators.checks.hose import clearances, fittings, lengths, places, rise, sag
+from generators.checks.hose import clearances, fittings, lengths, places, rise, sag, tubes
 from generators.checks.joint import (
     bolt_loads,
     bolts,
@@ -65,6 +65,7 @@ RULES: tuple[Rule, ...] = (
     *inspected.RULES,
     *asdrilled.RULES,
     *lengths.RULES,
+    *tubes.RULES,
     *clearances.RULES,
     *fittings.RULES,
     *places.RULES,

@@ -33,7 +33,7 @@ FittingFace = Literal["near", "far", "both", "none"]
 """The same for a part: near is the side it lies on."""
 
 TemplateFace = Literal[
-    "cab", "engine", "SCALE TEST", "FILING SHEET", "PRINT ME", "HOLE TABLE", "SHEETS, continued"
+    "cab", "engine", "SCALE TEST", "FILING SHEET", "BEND CHECK", "PRINT ME", "HOLE TABLE", "SHEETS, continued"
 ]
 """What a page at full size is for: a face, filing at the bench, or what it is where it belongs to none."""
 
