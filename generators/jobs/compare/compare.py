@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from pathlib import Path
@@ -100,7 +101,7 @@ def state_of(path: Path, variant: str = "") -> Prepared:
     Raises ``SpecError``, ``LookupFault``, and ``ReadBackError`` for a folder that is none or was changed, or
     that has a form of its own beside ``variant``.
     """
-    if not path.is_dir():
+    if not os.path.isdir(path):  # unlike the method it takes any path
         return prepare(path, variant=variant)
     manifest = read_manifest(path)
     if manifest.kind != MAKE:

@@ -99,7 +99,10 @@ def _same_metal(was: PartPlan, now: PartPlan) -> bool:
         return False
     one, two = flat_pattern(was), flat_pattern(now)
     outlines = [[(p.u, p.v, p.bulge) for p in flat.contour.vertices] for flat in (one, two)]
-    holes = [[_opening(o) for o in (*flat.holes, *flat.slots)] for flat in (one, two)]
+    holes = [
+        [*(_opening(hole) for hole in flat.holes), *(_opening(slot) for slot in flat.slots)]
+        for flat in (one, two)
+    ]
     bends = [
         sorted(
             (round(b.angle_rad, 4), round(b.inside_radius_mm, 2), b.direction, round(bend_length(b), 2))
