@@ -7,6 +7,7 @@ from pathlib import Path
 
 from generators.issue.prove import Again, prove
 from generators.issue.work import Progress
+from generators.jobs import nest
 from generators.jobs.asdrilled import files as asdrilled
 from generators.jobs.asfixed import files as asfixed
 from generators.jobs.compare import files as compare
@@ -21,6 +22,7 @@ JOBS: Mapping[str, Again] = {
     asdrilled.KIND: asdrilled.from_folder,
     asfixed.KIND: asfixed.from_folder,
     compare.KIND: compare.from_folder,
+    nest.KIND: nest.from_folder,
     draft.KIND: draft.from_folder,
 }
 

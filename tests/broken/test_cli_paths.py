@@ -28,6 +28,7 @@ READS = {
     "make": ["make", "P", "--out", "out"],
     "check": ["check", "P"],
     "draft": ["draft", "P", "--out", "out"],
+    "nest": ["nest", "P", "--out", "out"],
     "size": ["size", "P"],
     "stiffness": ["stiffness", "P"],
     "calibrate": ["calibrate", "P", "--test", "sheet.pdf"],

@@ -18,7 +18,7 @@ from generators.jobs.verify import verify
 from generators.sheets.compared.sheet import sheet_words, write_compared
 from generators.solve.comparing.holes import hole_changes
 from generators.solve.job import Prepared, prepare
-from generators.verify.pdf.compared import read_compared
+from generators.verify.compared import read_compared
 
 BUS = Path(__file__).parents[2] / "specs" / "ferrow_bus.toml"
 OTHER = '\n[[variant]]\nname = "other_hand"\nmirror = "vehicle"\n'

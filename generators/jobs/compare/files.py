@@ -31,7 +31,7 @@ from generators.jobs.texts import text_file
 from generators.reading import JobFile
 from generators.sheets.compared.sheet import ComparedSheet, sheet_words, write_compared
 from generators.solve.job import prepare
-from generators.verify.pdf.compared import read_compared
+from generators.verify.compared import read_compared
 
 KIND = "compare"
 BEFORE, AFTER = "before", "after"
