@@ -12,6 +12,7 @@ import click
 import generators
 from generators.cli import stopping, terminal
 from generators.cli.commands.asdrilled import asdrilled
+from generators.cli.commands.board import board
 from generators.cli.commands.calibrate import calibrate
 from generators.cli.commands.check import check
 from generators.cli.commands.draft import draft
@@ -106,6 +107,7 @@ for command in (
     nest,
     check,
     draft,
+    board,
     size,
     stiffness,
     verify,
