@@ -6,6 +6,11 @@ from dataclasses import dataclass
 
 from generators.model.spec import fields as key
 
+ETCH = (
+    "Number and issue etched on the upper side, never through: capitals, digits, blank and - . / _; "
+    "a part that is cut"
+)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lightening:
