@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import difflib
 
-from generators.checks.hose import clearances, fittings, lengths, places, rise, sag
+from generators.checks import forms
+from generators.checks.hose import clearances, fittings, lengths, places, rise, sag, tubes
 from generators.checks.joint import (
     bolt_loads,
     bolts,
@@ -30,7 +31,7 @@ from generators.checks.part import (
     printed,
     reliefs,
 )
-from generators.checks.pedal import brakes, defaults, hydraulics, stiffness, travel
+from generators.checks.pedal import brakes, defaults, hydraulics, order, stiffness, travel
 from generators.checks.rule import Rule
 from generators.checks.space import clash as space_clash
 from generators.checks.space import crossing, floor, pads, swing, zones
@@ -66,6 +67,7 @@ RULES: tuple[Rule, ...] = (
     *travel.RULES,
     *hydraulics.RULES,
     *brakes.RULES,
+    *order.RULES,
     *stiffness.RULES,
     *defaults.RULES,
     *floor.RULES,
@@ -76,6 +78,7 @@ RULES: tuple[Rule, ...] = (
     *inspected.RULES,
     *asdrilled.RULES,
     *lengths.RULES,
+    *tubes.RULES,
     *clearances.RULES,
     *fittings.RULES,
     *places.RULES,
@@ -84,6 +87,7 @@ RULES: tuple[Rule, ...] = (
     *crossing.RULES,
     *zones.RULES,
     *sag.RULES,
+    *forms.RULES,
 )
 """Every rule; each module of the room lists those it finds by."""
 

@@ -20,6 +20,7 @@ from generators.cli.commands.kinds import kinds
 from generators.cli.commands.make import make
 from generators.cli.commands.measure import measure
 from generators.cli.commands.new import new
+from generators.cli.commands.rack.nest import nest
 from generators.cli.commands.size import size
 from generators.cli.commands.stiffness import stiffness
 from generators.cli.commands.verify import verify
@@ -85,6 +86,7 @@ def commands() -> None:
     pedalplate check specs/wrenfield_van.toml    findings of the rules, nothing written
     pedalplate size specs/wrenfield_van.toml     will the pedal release, where must it stop
     pedalplate stiffness specs/wrenfield_van.toml  will the hanger flex
+    pedalplate nest specs/wrenfield_van.toml     its blanks on the shop's sheets
     pedalplate verify templates_out/wrenfield_van
     pedalplate measure specs/wrenfield_readings.toml     where holes are, from tape and caliper
     pedalplate asdrilled specs/wrenfield_van.toml specs/wrenfield_hanger_readings.toml
@@ -99,6 +101,7 @@ def commands() -> None:
 
 for command in (
     make,
+    nest,
     check,
     draft,
     size,

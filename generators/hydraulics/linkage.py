@@ -36,14 +36,17 @@ class FloorFound:
     ``bare_mm`` is where pad or arm meets metal, ``travel_mm`` the same with the covering whole; infinite
     where nothing is met. ``by`` says which of pad and arm it is, ``point_mm`` is where the mere middle of the
     pad's face would get to metal. ``what`` is the title of what is met, ``body`` its name, ``at`` the place
-    in the vehicle and ``where`` in words. ``covering_mm`` is None where none was given, ``open_`` tells that
-    there could be one.
+    in the vehicle, ``where`` in words and ``uv_mm`` on the panel, where it is one; ``beside`` is the nearest
+    hole that panel has already: what it is, and u and v from its middle. ``covering_mm`` is None where none
+    was given, ``open_`` tells that there could be one.
     """
 
     travel_mm: float
     bare_mm: float
     what: str = ""
     where: str = ""
+    uv_mm: tuple[float, float] | None = None
+    beside: tuple[str, float, float] | None = None
     at: Point3 = (0.0, 0.0, 0.0)
     body: str = ""
     by: str = ""

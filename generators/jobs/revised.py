@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from generators.drawing.paper.sizes import paper_choices
@@ -11,7 +12,7 @@ from generators.issue.artefact import Artefact, Job, Kept
 from generators.issue.manifest import NAME, Entry, Manifest
 from generators.issue.prove import require_kept
 from generators.issue.stamp import Stamp
-from generators.jobs.make.run import spec_files
+from generators.jobs.make.run import USED, spec_files, used_files, variant_head
 from generators.model.findings import Finding
 from generators.reading import JobFile
 from generators.reading.readings import ReadingsFile
@@ -35,6 +36,8 @@ def revised_job(
     kept = [*spec_files(file, WAS), own]
     if file.shop_path is not None:
         kept.append(Kept(entry=Entry(path=file.shop_path.name, kind="revised_shop"), content=file.shop_bytes))
+    for used in used_files(file):
+        kept.append(replace(used, entry=replace(used.entry, kind="revised_used")))
     names = [*(k.entry.path for k in kept), *(a.entry.path for a in artefacts)]
     if len(set(names)) < len(names):
         raise ExportError("the spec, the shop file and the readings need different names")
@@ -42,7 +45,11 @@ def revised_job(
     return Job(
         kind=kind,
         stamp=Stamp(job=job.name, title=job.title, revision=revised.file.revision, paper=paper),
-        head={"spec": f"{WAS}/{file.spec_path.name}", "readings": f"{WAS}/{readings.path.name}"},
+        head={
+            "spec": f"{WAS}/{file.spec_path.name}",
+            "readings": f"{WAS}/{readings.path.name}",
+            **variant_head(file),
+        },
         kept=tuple(kept),
         artefacts=tuple(artefacts),
         findings=findings,
@@ -57,5 +64,7 @@ def revised_from(folder: Path, manifest: Manifest) -> tuple[Path, Path, str]:
     for key, path in (("spec", spec), ("readings", own)):
         if manifest.said(key) != path.relative_to(folder).as_posix():
             raise ReadBackError(NAME, f"does not name the {key} the files were made from")
+    for used in (entry for entry in manifest.entries if entry.kind == USED):
+        require_kept(folder, used, "file its spec uses")
     paper_choices(manifest.said("paper"))
     return spec, own, manifest.said("paper")

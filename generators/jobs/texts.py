@@ -43,7 +43,10 @@ def read_as(file: JobFile, name: str, text: str) -> Prepared:
         (Path(folder) / name).write_bytes(text.encode())
         if file.shop_path is not None:
             (Path(folder) / file.shop_path.name).write_bytes(file.shop_bytes)
+        for used in file.used:
+            (Path(folder) / used.name).parent.mkdir(parents=True, exist_ok=True)
+            (Path(folder) / used.name).write_bytes(used.data)
         try:
-            return prepare(Path(folder) / name)
+            return prepare(Path(folder) / name, variant=file.form.name)
         except SpecError as error:
             raise ReadBackError("the revised spec", f"does not read: {error}") from error

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from generators.issue.prove import Again, prove
 from generators.issue.work import Progress
+from generators.jobs import nest
 from generators.jobs.asdrilled import files as asdrilled
 from generators.jobs.asfixed import files as asfixed
 from generators.jobs.draft import run as draft
@@ -19,6 +20,7 @@ JOBS: Mapping[str, Again] = {
     measure.KIND: measure.from_folder,
     asdrilled.KIND: asdrilled.from_folder,
     asfixed.KIND: asfixed.from_folder,
+    nest.KIND: nest.from_folder,
     draft.KIND: draft.from_folder,
 }
 

@@ -185,7 +185,7 @@ class PartPlan:
     ``printed`` parts are one block without bends, with pegs perhaps; they have no blank to cut.
     ``tool`` marks what lies on the panel only while it is drilled, and is taken off again.
     ``wedge_rad`` is how far the masters on it lean, their noses up, each on a wedge.
-    ``pedal``: where a part that carries masters elsewhere than on its panel hangs its pedals. ``etch`` is on it.
+    ``pedal`` is where one with masters elsewhere than on its panel hangs its pedals; ``etch`` is on it.
     """
 
     name: str

@@ -7,6 +7,7 @@ register.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Literal, get_args
@@ -32,7 +33,7 @@ FittingFace = Literal["near", "far", "both", "none"]
 """The same for a part: near is the side it lies on."""
 
 TemplateFace = Literal[
-    "cab", "engine", "SCALE TEST", "FILING SHEET", "PRINT ME", "HOLE TABLE", "SHEETS, continued"
+    "cab", "engine", "SCALE TEST", "FILING SHEET", "BEND CHECK", "PRINT ME", "HOLE TABLE", "SHEETS, continued"
 ]
 """What a page at full size is for: a face, filing at the bench, or what it is where it belongs to none."""
 
@@ -109,6 +110,11 @@ SIDES_OF_LINE: dict[LineKind, tuple[LineSide, LineSide]] = {
 }
 """Where holes may lie from a line."""
 
+Mirror = Literal["", "vehicle"]
+"""What of a job is seen in a mirror in one of its forms: nothing, or all of the vehicle."""
+
+MIRRORS: tuple[Mirror, ...] = get_args(Mirror)
+
 Hand = Literal["left", "right"]
 HANDS: tuple[Hand, ...] = get_args(Hand)
 
@@ -122,6 +128,11 @@ Grain = Literal["any", "along_u", "along_v"]
 """How a blank lies to the rolling direction of its sheet: u and v of its root flange, X and Y of the flat."""
 
 GRAINS: tuple[Grain, ...] = get_args(Grain)
+
+SheetGrain = Literal["length", "width"]
+"""Which side of a sheet on the rack its rolling direction lies along."""
+
+SHEET_GRAINS: tuple[SheetGrain, ...] = get_args(SheetGrain)
 
 TestBend = Literal["", "across", "along"]
 """How the bend of a shop's test strip lay to the rolling direction; along it is the harder of the two."""
@@ -373,3 +384,12 @@ SHORT_CAUTIONS = (
     "Before drilling look behind the panel. Disconnect the battery. Wear eye protection.",
 )
 """The same for the end of what a command prints."""
+
+OTHER_SIDE = {"left": "right", "right": "left", "Left": "Right", "Right": "Left"}
+# names part their words with _, and a right angle has no other hand
+_SIDE = re.compile(r"(?<![A-Za-z])(left|right|Left|Right)(?![A-Za-z])(?! angle)")
+
+
+def other_hand(text: str) -> str:
+    """The text with left and right exchanged, word by word."""
+    return _SIDE.sub(lambda found: OTHER_SIDE[found[1]], text)

@@ -13,12 +13,17 @@ from typing import Any
 import generators
 from generators.errors import Fault, SpecError
 from generators.model.spec.fields import spec_fields
-from generators.model.spec.job import Job, JobHead
+from generators.model.spec.forms.head import JobHead
+from generators.model.spec.job import Job
 from generators.model.spec.shop import Shop
+from generators.reading.forms.mirror import mirrored_job
+from generators.reading.forms.used import Used, composed
+from generators.reading.forms.variants import AS_WRITTEN, Form, in_form, variant_names
 from generators.reading.keys.clamp_rows import expand_rows
 from generators.reading.keys.hands import part_key_path, with_opposites
 from generators.reading.keys.pedals import with_hoses
 from generators.reading.references import check_job, check_shop
+from generators.reading.sizes.values import arithmetic_of
 from generators.reading.toml import words
 from generators.reading.toml.source import TomlSource, parse_bytes, read_bytes
 from generators.reading.toml.tables import TableReader, read_table
@@ -29,6 +34,7 @@ __all__ = ["JobFile", "read_job", "read_table"]
 DEFAULT_SHOP = next(f.default for f in spec_fields(JobHead) if f.key == "shop")
 REVISION_DIGITS = 7
 NOT_REVISED = ("paper_printer",)  # a printer calibrated later makes no other part
+HOW_WRITTEN = ("use", "sizes", "variant")  # how a spec is written; what comes of them is in its other tables
 _SHOP_KEY = ("job", "shop")
 
 
@@ -36,8 +42,10 @@ _SHOP_KEY = ("job", "shop")
 class JobFile:
     """A job as read, with what is needed to point at its lines later.
 
-    ``revision`` is seven hexadecimal digits that change with the content of the spec, of the shop
-    file or of this program's version, and not with comments or spacing.
+    ``revision`` is seven hexadecimal digits that change with the content of the spec in its form, of the shop
+    file or of this program's version, and not with comments or spacing, nor with what a size is called.
+    ``form`` is the variant that was read, ``variants`` the names of all, ``used`` the files its tables come
+    from besides the spec.
     """
 
     job: Job
@@ -49,6 +57,9 @@ class JobFile:
     revision: str
     source: TomlSource = field(repr=False, compare=False)
     shop_source: TomlSource | None = field(repr=False, compare=False)
+    form: Form = AS_WRITTEN
+    variants: tuple[str, ...] = ()
+    used: tuple[Used, ...] = ()
 
     @property
     def units(self) -> UnitSystem:
@@ -80,14 +91,20 @@ class JobFile:
         raise KeyError(name)
 
 
-def read_job(spec_path: FilePath, kinds: Mapping[str, type], data: bytes | None = None) -> JobFile:
-    """The job of a spec file and of the shop file it names.
+def read_job(
+    spec_path: FilePath, kinds: Mapping[str, type], data: bytes | None = None, variant: str = ""
+) -> JobFile:
+    """The job of a spec file, of the files it uses and of the shop file it names, in one of its forms.
 
     ``kinds`` gives the dataclass of the parameters of each kind by name; ``data`` stands in for the content
-    of the spec file. Raises ``SpecError`` with every fault of both files, whatever they contain.
+    of the spec file. Raises ``SpecError`` with every fault of the files, whatever they contain, and
+    ``LookupFault`` for a variant the spec does not have.
     """
-    source = parse_bytes(str(spec_path), read_bytes(spec_path) if data is None else data)
+    written = parse_bytes(str(spec_path), read_bytes(spec_path) if data is None else data)
+    whole, used = composed(written, spec_path.parent, spec_path.name)
+    source, form = in_form(whole, variant)
     reader = TableReader(source, kinds)
+    reader.work_out = arithmetic_of(reader)
     job = reader.read(source.table, Job)
     check_job(reader)
     shop_reader = None
@@ -107,16 +124,20 @@ def read_job(spec_path: FilePath, kinds: Mapping[str, type], data: bytes | None 
     if faults or job is None or shop is None:
         raise SpecError(faults)
     shop_source = shop_reader.source if shop_reader else None
+    job = with_opposites(expand_rows(with_hoses(job)))
     return JobFile(
-        job=with_opposites(expand_rows(with_hoses(job))),
+        job=mirrored_job(job, form.as_bought) if form.mirrored else job,
         shop=shop,
         spec_path=spec_path,
         spec_bytes=source.data_bytes,
         shop_path=shop_path,
         shop_bytes=shop_source.data_bytes if shop_source else b"",
-        revision=_revision(source, shop_source),
+        revision=_revision(source, shop_source, form),
         source=source,
         shop_source=shop_source,
+        form=form,
+        variants=tuple(variant_names(written.table)),
+        used=used,
     )
 
 
@@ -134,7 +155,7 @@ def shop_faults(name: str, data: bytes) -> tuple[Fault, ...]:
 def _shop_path(reader: TableReader, spec_path: FilePath) -> FilePath | None:
     """The shop file beside the spec; ``None`` without one, or after reporting a bad name."""
     given = reader.raw(("job",), dict).get("shop", DEFAULT_SHOP)
-    if not isinstance(given, str) or any(fault.path == "job.shop" for fault in reader.faults):
+    if not isinstance(given, str) or _SHOP_KEY in reader.refused:
         return None
     wanted = "the plain name of a file beside the spec"
     # A colon names a drive or a hidden stream on one common system.
@@ -153,11 +174,13 @@ def _shop_path(reader: TableReader, spec_path: FilePath) -> FilePath | None:
     return path
 
 
-def _revision(spec: TomlSource, shop: TomlSource | None) -> str:
+def _revision(spec: TomlSource, shop: TomlSource | None, form: Form) -> str:
     content = {
-        "spec": spec.table,
+        "spec": {k: v for k, v in spec.table.items() if k not in HOW_WRITTEN},
         "shop": {k: v for k, v in shop.table.items() if k not in NOT_REVISED} if shop else {},
     }
+    if form.name:
+        content["form"] = {"name": form.name, "mirrored": form.mirrored, "as_bought": list(form.as_bought)}
     return content_revision(content)
 
 

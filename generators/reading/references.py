@@ -34,6 +34,7 @@ from generators.reading.keys.loads import check_loads
 from generators.reading.keys.patterns import check_patterns
 from generators.reading.keys.pedals import check_pedals
 from generators.reading.keys.press import check_brake
+from generators.reading.keys.rack import check_rack
 from generators.reading.toml import words
 from generators.reading.toml.paths import Path
 from generators.reading.toml.tables import TableReader
@@ -137,6 +138,7 @@ def check_shop(reader: TableReader) -> None:
     check_cutting(reader)
     check_template_layers(reader)
     check_brake(reader)
+    check_rack(reader)
     seen: list[Stock] = []
     for path, stock in reader.items(("stock",), Stock):
         _check_material(reader, path, stock.material)

@@ -7,6 +7,7 @@ with a unit, names that must exist) only the reader checks.
 from __future__ import annotations
 
 import inspect
+import re
 from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
@@ -15,8 +16,9 @@ from generators.model.spec.fields import FEATURE_PATTERN, NAME_PATTERN, FieldSpe
 from generators.model.spec.job import Job
 from generators.model.spec.readings import Readings
 from generators.model.spec.shop import Shop
+from generators.reading.sizes.tokens import LONGEST
 from generators.reading.toml import words
-from generators.units import MAX_TEXT, Kind, pattern
+from generators.units import MAX_TEXT, UNITS_BY_KIND, Kind, pattern
 
 DRAFT = "http://json-schema.org/draft-04/schema#"
 _PLAIN_LINE = r"^[^\u0000-\u001f\u007f-\u009f\u2028\u2029]*$"
@@ -25,8 +27,25 @@ Schema = dict[str, Any]
 
 
 def job_schema(kinds: Mapping[str, type]) -> Schema:
-    """The schema of a spec; each part's ``parameters`` follow its ``kind``."""
-    return {"$schema": DRAFT, "title": "Job spec", **_table(Job, kinds)}
+    """The schema of a spec; each part's ``parameters`` follow its ``kind``; quantities may be arithmetic."""
+    schema = {"$schema": DRAFT, "title": "Job spec", **_table(Job, kinds)}
+    _allow_arithmetic(schema)
+    worked_out = {"type": "string", "pattern": _ARITHMETIC, "maxLength": LONGEST}
+    return {**schema, "definitions": {"arithmetic": worked_out}}
+
+
+def _allow_arithmetic(schema: Any) -> None:
+    if isinstance(schema, list):
+        for one in schema:
+            _allow_arithmetic(one)
+    elif isinstance(schema, dict):
+        plain = schema.get("pattern")
+        if isinstance(plain, str) and plain in _QUANTITIES:
+            one_quantity = {key: schema.pop(key) for key in ("type", "pattern", "maxLength")}
+            schema["anyOf"] = [one_quantity, {"$ref": "#/definitions/arithmetic"}]
+            return
+        for one in schema.values():
+            _allow_arithmetic(one)
 
 
 def shop_schema() -> Schema:
@@ -86,9 +105,11 @@ def _default(declared: SpecField) -> Any:
             return words.millimetres(value)
         case "angle" if value is not None:
             return words.degrees(value)
-        case "force" | "pressure" | "volume" | "swell" | "flex" as kind if value is not None:
+        case kind if kind in words.QUANTITIES and value is not None:
             return words.QUANTITIES[kind].text(value)
         case "name" | "text" if not value:
+            return None
+        case "files" | "sizes" | "overrides":
             return None
         case "table" | "tables" | "kind_table" | "names" | "features" | "curve":
             return None
@@ -136,13 +157,26 @@ def _line_of_text(spec: FieldSpec) -> Schema:
 
 _NAME: Mapping[str, Any] = MappingProxyType({"type": "string", "pattern": NAME_PATTERN})
 _THICKNESS = f"(?:{pattern(Kind.LENGTH)})|(?:^ *[0-9]{{1,2}} *(?:ga|gauge|gage|swg|SWG) *$)"
+_QUANTITIES = frozenset({_THICKNESS, *(pattern(kind) for kind in Kind)})
+_NUMBER = r"(?:[0-9]+(?: +|-)[0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
+_UNITS = "|".join(re.escape(unit) for units in UNITS_BY_KIND.values() for unit in units)
+_CALLED = NAME_PATTERN[1:-1]
+_TERM = rf"(?:{_NUMBER}(?: *[A-Za-z°][A-Za-z0-9_/]*)?|{_CALLED})"
+_ARITHMETIC = (
+    rf"(?:^[ (+-]*{_TERM}[ )]*(?:[-+*/][ (+-]*{_TERM}[ )]*)+$)"
+    rf"|(?:^(?! *[+-]? *{_NUMBER} *(?:{_UNITS}) *$) *[+-]? *(?:{_NUMBER} *)?{_CALLED} *$)"
+)
+"""Terms joined by signs, or one that calls a size. Brackets and unknown names only the reader sees."""
+
 _PLAIN_KINDS: Mapping[str, Callable[[FieldSpec], Schema]] = MappingProxyType(
     {
         "length": lambda spec: _length(),
         "thickness": lambda spec: {**_length(), "pattern": _THICKNESS},
         "length_or": lambda spec: {"anyOf": [_length(), {"type": "string", "enum": list(spec.choices)}]},
         **{str(kind): _quantity(kind) for kind in (Kind.ANGLE, Kind.FORCE, Kind.PRESSURE)},
-        **{str(kind): _quantity(kind) for kind in (Kind.VOLUME, Kind.SWELL, Kind.FLEX)},
+        **{
+            str(kind): _quantity(kind) for kind in (Kind.VOLUME, Kind.SWELL, Kind.FLEX, Kind.TIME, Kind.SPEED)
+        },
         "curve": _pairs,
         "integer": lambda spec: _bounded("integer", "minimum", "maximum", spec),
         "number": lambda spec: _bounded("number", "minimum", "maximum", spec),
@@ -150,6 +184,9 @@ _PLAIN_KINDS: Mapping[str, Callable[[FieldSpec], Schema]] = MappingProxyType(
         "name": lambda spec: dict(_NAME),
         "names": lambda spec: _array(dict(_NAME), spec.lo, spec.hi),
         "features": lambda spec: _array({"type": "string", "pattern": FEATURE_PATTERN}, spec.lo, spec.hi),
+        "files": lambda spec: _array({"type": "string", "minLength": 1}, spec.lo, spec.hi),
+        "sizes": lambda spec: {"type": "object", "additionalProperties": {"type": ["string", "number"]}},
+        "overrides": lambda spec: {"type": "object", "additionalProperties": {}},
         "flag": lambda spec: {"type": "boolean"},
         "choice": lambda spec: {"type": "string", "enum": list(spec.choices)},
         "point": lambda spec: _array(_length(), 2, 2),

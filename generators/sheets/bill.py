@@ -19,6 +19,7 @@ from generators.sheets.bolting.words import absent_words
 from generators.sheets.hose_words import LinesSheet, end_pieces, kind_words, length_words, title_of
 from generators.sheets.pedal.words import bought_stop, length
 from generators.sheets.tables import csv_text
+from generators.solve.fasteners.holders import spacer_mm
 from generators.standards import bulkhead
 from generators.units import UnitSystem
 
@@ -237,6 +238,15 @@ def _line_items(lines: LinesSheet, bags: Mapping[str, str]) -> Iterator[Item]:
             uses=(clamp.name.replace("_", " "),),
             bag=bags.get(f"clamp:{clamp.name}", "Clamps"),
         )
+        if (spacer := spacer_mm(clamp)) > 0:
+            yield Item(
+                kind="clamp",
+                item=f"spacer {format_short(spacer, lines.units, 1)} long, under a clamp",
+                size="over its bolt",
+                quantity=1,
+                uses=(clamp.name.replace("_", " "),),
+                bag=bags.get(f"clamp:{clamp.name}", "Clamps"),
+            )
     for hose in lines.hoses:
         bag = bags.get(f"hose:{hose.spec.name}", "Hoses and lines")
         for adapter in (hose.spec.from_adapter, hose.spec.to_adapter):

@@ -167,10 +167,11 @@ def flow(
     waived: Sequence[Waived] = (),
     of: str = "",
     mark: str = "",
-) -> None:
+) -> float:
     """Lay a story out on further pages of a canvas, with head and foot on each.
 
-    They are counted in ``of``, if not in the file. ``mark`` heads each, where nothing is waived.
+    They are counted in ``of``, if not in the file. ``mark`` heads each, where nothing is waived. Returns how
+    much of the last page's height is used.
     """
     sheet_w, sheet_h = paper.width_mm, paper.height_mm or 0.0
     width, height = drawn_size(paper)
@@ -214,6 +215,15 @@ def flow(
     document.build(list(story), canvasmaker=lambda *_, **__: canvas)
     vars(info).update(kept)
     canvas.page_finish = None
+    left_over: float = frame._y - frame._y1p  # type: ignore[attr-defined]  # as above
+    return float(1 - left_over / frame._aH)  # type: ignore[attr-defined]
+
+
+def pages_of(story: Sequence[Any], paper: PaperChoice) -> float:
+    """How many pages a story takes on that paper, the last one by what is used of it; writes nothing."""
+    canvas = HeldCanvas(Path())
+    used = flow(canvas, story, paper, subject="", revision="")
+    return canvas.count - 1 + used
 
 
 def waived_story(waived: Sequence[Waived], width: float) -> list[Any]:
@@ -247,10 +257,11 @@ def step(number: int, text: str, bold: str = "") -> Paragraph:
 
 
 def table(columns: Sequence[str], rows: Sequence[Sequence[str]], widths_mm: Sequence[float]) -> Table:
-    """A ruled table whose head repeats on each page; cells wrap."""
+    """A ruled table whose head repeats on each page; cells wrap. No page begins with its last row alone."""
     body = [[Paragraph(escape(c), SMALL_BOLD) for c in columns]]
     body += [[Paragraph(escape(str(c)), SMALL) for c in row] for row in rows]
-    return Table(body, colWidths=[w * mm for w in widths_mm], repeatRows=1, style=GRID, hAlign="LEFT")
+    style = TableStyle([("NOSPLIT", (0, -2), (-1, -1))], parent=GRID) if len(rows) > 2 else GRID
+    return Table(body, colWidths=[w * mm for w in widths_mm], repeatRows=1, style=style, hAlign="LEFT")
 
 
 def side_by_side(left: Any, right: Any, widths_mm: tuple[float, float]) -> Table:

@@ -109,6 +109,8 @@ def _ends(
             bare_mm=met.turn_rad * pad_mm,
             what=body.title,
             where=_place(body, at, panels),
+            uv_mm=_uv(body, at, panels),
+            beside=_beside(body, at, panels),
             at=at,
             body=body.name,
             by="arm" if met_over.gap.first.endswith(".arm") else "pad",
@@ -148,12 +150,27 @@ def _covering(body: Body, panels: Mapping[str, Panel]) -> float | None:
 
 def _place(body: Body, at: Point3, panels: Mapping[str, Panel]) -> str:
     """A place in words: u and v on a panel, else x, y and z."""
-    if body.what == "panel":
-        panel = panels[body.owner]
-        back = np.linalg.inv(panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad))
-        u, v, _w, _one = back @ np.array([*at, 1.0])
-        return f"u {u + 0.0:.0f} mm, v {v + 0.0:.0f} mm"
-    return place_words(at)
+    uv = _uv(body, at, panels)
+    return place_words(at) if uv is None else f"u {uv[0] + 0.0:.0f} mm, v {uv[1] + 0.0:.0f} mm"
+
+
+def _uv(body: Body, at: Point3, panels: Mapping[str, Panel]) -> tuple[float, float] | None:
+    """u and v of a place on a panel, mm; None where no panel is met."""
+    if body.what != "panel":
+        return None
+    panel = panels[body.owner]
+    back = np.linalg.inv(panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad))
+    u, v, _w, _one = back @ np.array([*at, 1.0])
+    return float(u), float(v)
+
+
+def _beside(body: Body, at: Point3, panels: Mapping[str, Panel]) -> tuple[str, float, float] | None:
+    """The hole there already that is nearest to a place on a panel, and how far the place is from it."""
+    uv = _uv(body, at, panels)
+    if uv is None or not panels[body.owner].existing:
+        return None
+    near = min(panels[body.owner].existing, key=lambda hole: math.dist(hole.at, uv))
+    return near.what, uv[0] - near.at[0], uv[1] - near.at[1]
 
 
 def _bracket_bolt(shapes: PedalShapes, job: Job, parts: Sequence[PlacedPart]) -> tuple[Point3, Point3] | None:

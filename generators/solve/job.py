@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+from generators.checks.forms import check_form
 from generators.checks.hose.places import check_place
 from generators.checks.joint.bolts import check_bolts
 from generators.checks.joint.fits import check_fits
@@ -14,6 +15,7 @@ from generators.checks.panel.panel import check_panel
 from generators.checks.part.gauges import check_gauges
 from generators.checks.part.guides import check_guide
 from generators.checks.part.part import check_part
+from generators.checks.pedal.order import check_order
 from generators.checks.rule import ordered
 from generators.checks.waivers import apply_waivers
 from generators.errors import LookupFault
@@ -94,15 +96,19 @@ def prepare(
     waivers: Mapping[str, str] | None = None,
     results: Sequence[BracketResult] = (),
     text: str | None = None,
+    variant: str = "",
 ) -> Prepared:
     """Read, plan, lay out and check one spec; ``results`` are what finite elements gave for it, if asked.
 
-    ``text`` stands in for what the file holds: a copy with a change to be tried.
+    ``text`` stands in for what the file holds: a copy with a change to be tried. ``variant`` names the form
+    of the job, if not the one that is written.
 
-    Raises ``SpecError`` with every fault, and ``LookupFault`` for a waiver of an unknown code.
+    Raises ``SpecError`` with every fault, and ``LookupFault`` for a waiver of an unknown code or an unknown
+    variant.
     """
     data = None if text is None else text.encode()
-    file = with_results(read_job(spec_path, {f.name: f.parameters for f in KINDS}, data), results)
+    read = read_job(spec_path, {f.name: f.parameters for f in KINDS}, data, variant)
+    file = with_results(read, results)
     parts = plan_parts(file)
     file = squared(file, parts)
     layouts = layouts_of(file, parts)
@@ -133,7 +139,7 @@ def prepare(
         pivots=tuple(body for pedal in moving for body in pedal.pivots),
         zones=tuple(zone.body for zone in zones),
     )
-    findings.extend(check_gauges(file.source.table))
+    findings += [*check_gauges(file.source.table), *check_form(file.form, file.job)]
     for part in parts:
         findings.extend(check_part(part.plan, file.job.limits, file.shop, brief=True))
         findings.extend(_lying(file, part, layouts))
@@ -142,7 +148,8 @@ def prepare(
         findings.extend(check_panel(layout, file.job.limits, thickness))
     for pedal in pedals:
         findings.extend(pedal.findings(file.job.limits))
-    findings.extend(pedal_findings(file, moving, scene.bodies))
+    findings += pedal_findings(file, moving, scene.bodies)
+    findings += check_order({p.spec.name: (p.spec, p.pad_right_mm) for p in pedals})
     findings.extend(line_findings(lines, file.job))
     rows = {row.name for row in file.job.clamp_row}
     for name, place in placed.items():

@@ -15,7 +15,7 @@ from generators.model.plan import PanelLayout, PartPlan
 from generators.model.spec.job import PartSpec
 from generators.model.spec.shop import Shop
 from generators.parts import kind_named
-from generators.parts.building.dressing import dress
+from generators.parts.building.dressing import as_followed, dress
 from generators.parts.building.pressed import with_pivots
 from generators.parts.building.rework import reworked
 from generators.parts.building.shared_pattern import with_patterns
@@ -99,13 +99,15 @@ def plan_part(file: JobFile, spec: PartSpec[Any], so_far: Sequence[PlacedPart]) 
     if kind.plan_on is None:
         plan = kind.plan(spec, rule)
     else:
-        if spec.mirror:
+        if spec.mirror != file.form.mirrored:
             raise GeometryFault(f"the other hand of a {spec.kind}, which follows its panel", ".mirror")
         if spec.mount is None:
             raise GeometryFault(f"a {spec.kind} without a mount: its shape follows the panel it lies on")
-        panel = next(p for p in file.job.panel if p.name == spec.mount.panel)
+        # in a mirrored job what follows its panel is mirrored with it
+        mount, spec = spec.mount, as_followed(spec) if spec.mirror else spec
+        panel = next(p for p in file.job.panel if p.name == mount.panel)
         layout = next(x for x in layouts_of(file, so_far) if x.panel == panel.name)
-        plan = kind.plan_on(spec, rule, panel_under(layout, panel, spec.mount, spec.name))
+        plan = kind.plan_on(spec, rule, panel_under(layout, panel, mount, spec.name))
     plan = relieved(plan, relief_width(rule, spec.thickness_mm))
     plan = replace(
         plan,

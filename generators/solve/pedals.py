@@ -55,6 +55,12 @@ class PedalAnswer:
             return self.brake.linkage
         raise ValueError(f"pedal {self.spec.name} has no result")
 
+    @property
+    def pad_right_mm(self) -> float:
+        """How far to the vehicle's right the middle of its pad is, mm."""
+        across = np.cross(self.frame.up, self.frame.out)
+        return float(self.frame.pivot[1] + self.spec.pad_side_mm * across[1])
+
     def findings(self, limits: Limits) -> list[Finding]:
         """What the rules say of it."""
         found: list[Finding] = []
@@ -156,6 +162,8 @@ def pedal_frame(pedal: Pedal, job: Job, parts: Sequence[PlacedPart]) -> PedalFra
     pose = pedal_pose(hanger, job)
     # a hanger for two pedals says where along it each one's cylinders are
     aside = getattr(hanger.spec.parameters, f"{pedal.kind}_u_mm", 0.0)
+    if hanger.plan.mirrored:
+        aside = -aside  # they are given for the hand the kind draws
     if place is None:
         parameters = hanger.spec.parameters
         pivot_up, pivot_out = parameters.pivot_up_mm, parameters.pivot_out_mm

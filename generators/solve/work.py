@@ -33,14 +33,15 @@ from generators.model.spec.shop import Positions
 from generators.model.spec.titles import within
 from generators.model.words import Face
 from generators.solve.hoses.order import Decision
-from generators.standards import transfer_drill
+from generators.standards import PILOT_MM, transfer_drill
 
 CLOSE_MM = 1.0
 """An opening no further from a hole's own size can show where the hole goes."""
 
-MARK_PILOTS_MM = ((4.0, 3.2), (0.0, 2.0))
-"""Pilots of small locating holes that would have none: from that size on, no larger drill. It is to be seen
-from the other face within the part's hole. Common practice, no source."""
+MARK_PILOT_FROM_MM, MARK_PILOT_MM = 4.0, 2.0
+"""Pilots of small locating holes that would have none: from that size on the one every larger hole has,
+under it no larger drill than this. It is to be seen from the other face within the part's hole. Common
+practice, no source."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -306,8 +307,9 @@ class _Sheet:
         self.work[number] = replace(work, locates=(*work.locates, part.spec.name))
 
     def _mark_pilot(self, final_mm: float) -> float:
-        most = next(mm for size, mm in MARK_PILOTS_MM if final_mm >= size)
-        drill = transfer_drill(most, self.layout.units)
+        units = self.layout.units
+        most = PILOT_MM[units] if final_mm >= MARK_PILOT_FROM_MM else MARK_PILOT_MM
+        drill = transfer_drill(most, units)
         return drill.diameter_mm if drill is not None else most
 
     def _through(self, number: str, part: PlacedPart, own: Opened) -> None:

@@ -81,7 +81,14 @@ from generators.standards.holes.tolerances import (
     general_tolerance_rows,
     general_tolerance_words,
 )
-from generators.standards.holes.tooling import HoleTool, Making, ToolKind, choose_tools, transfer_drill
+from generators.standards.holes.tooling import (
+    PILOT_MM,
+    HoleTool,
+    Making,
+    ToolKind,
+    choose_tools,
+    transfer_drill,
+)
 from generators.standards.holes.wrapped_bushes import WrappedBush, wrapped_bush, wrapped_bush_rows
 from generators.standards.paper import Paper, paper, paper_rows, projection_of
 from generators.standards.pedal_loads import PedalLoad, pedal_load, pedal_load_rows
@@ -104,6 +111,7 @@ __all__ = [
     "GENERAL_TOLERANCE",
     "HOSE_GRADES",
     "LINE_METALS",
+    "PILOT_MM",
     "BendRadius",
     "BendRadiusRow",
     "BoltRange",

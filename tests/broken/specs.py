@@ -163,7 +163,7 @@ VALUES = (
     swapped("too-wide", _WIDTH, 'width = "600 mm"', _WIDE, "10 mm to 500 mm"),
     swapped("too-wide-in-inches", _WIDTH, 'width = "20 in"', _WIDE, "508 mm"),
     swapped("endless-quantity", _WIDTH, f'width = "{"9" * 5000} mm"', _WIDE, "at most 64", 'width = "9'),
-    swapped("formula", _WIDTH, 'width = "2 * 60 mm"', _WIDE, "a length with its unit"),
+    swapped("formula", _WIDTH, 'width = "60 mm ** 2"', _WIDE, "a quantity or the name of a size"),
     swapped("angle-for-length", 'tilt = "-5 deg"', 'tilt = "5 mm"', "panel[0].tilt", "a length"),
     swapped("tilted-over", 'tilt = "-5 deg"', 'tilt = "100 deg"', "panel[0].tilt", "-90 deg to 90 deg"),
     swapped("nan-number", "ratio = 2.5", "ratio = nan", "limits.hole_edge_ratio", "nan"),

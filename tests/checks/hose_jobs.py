@@ -198,7 +198,25 @@ def led_round(*bodies: str) -> HoseCase:
     return replace(one, path=replace(one.path, supports=(start, guide, *rest)), avoids=bodies)
 
 
+def bent_tube(straight_mm: float, sweep_deg: float = 45.0) -> list[Finding]:
+    """A -4 tube with a bend ``straight_mm`` from its first seat, 300 mm from the other."""
+    sweep = math.radians(sweep_deg)
+    first = Straight(start=(0.0, 0.0, 0.0), end=(straight_mm, 0.0, 0.0))
+    arc = Arc(
+        centre=(straight_mm, 20.0, 0.0), axis=(0.0, 0.0, 1.0), start=(straight_mm, 0.0, 0.0), sweep_rad=sweep
+    )
+    at = (straight_mm + 20.0 * math.sin(sweep), 20.0 - 20.0 * math.cos(sweep), 0.0)
+    far = (at[0] + 300.0 * math.cos(sweep), at[1] + 300.0 * math.sin(sweep), 0.0)
+    one = case(straight_mm + 20.0 * sweep + 300.0, spec=TUBE)
+    assert one.length is not None
+    return hose(
+        replace(one, path=path_of(one.length.path_mm, segments=(first, arc, Straight(start=at, end=far))))
+    )
+
+
 HOSE_CASES = {
+    # a -4 tube nut with its sleeve takes 0.75 in, 19.05 mm (from memory)
+    "tube-nut-room": (lambda: bent_tube(19.0), lambda: bent_tube(19.1)),
     "hose-bend-radius": (lambda: bent(76.1), lambda: bent(76.3)),
     "hose-straight-run": (
         lambda: hose(replace(case(), straight_mm=19.4)),

@@ -16,7 +16,8 @@ from generators.layout.panels import panel_layout
 from generators.layout.stacking import stacked
 from generators.model.findings import Finding
 from generators.model.plan import Bend, Flange, Hole, PartPlan, Slot
-from generators.model.spec.job import ExistingHole, Job, JobHead, Mount, Panel, PartSpec, Position
+from generators.model.spec.forms.head import JobHead
+from generators.model.spec.job import ExistingHole, Job, Mount, Panel, PartSpec, Position
 from generators.model.spec.shop import Positions
 from generators.model.words import Face, Fit
 from generators.parts.building.openings import bolt_fitting, bolt_hole

@@ -13,7 +13,8 @@ from generators.layout.panels import job_layouts
 from generators.layout.spots import sheets_of
 from generators.model.findings import Finding
 from generators.model.install import InstallOrder
-from generators.model.spec.job import Job, JobHead, Panel
+from generators.model.spec.forms.head import JobHead
+from generators.model.spec.job import Job, Panel
 from generators.solve.bodies.draft import Draft
 from generators.solve.bodies.fixings.bolts import panel_bolts, part_bolts
 from generators.solve.bodies.ground import job_ground

@@ -9,6 +9,7 @@ from hose_jobs import (
     INCH,
     SPEC,
     TUBE,
+    bent_tube,
     case,
     clamped,
     hose,
@@ -162,3 +163,10 @@ def test_a_feed_hose_that_hangs_keeps_air_and_a_pressure_hose_may_hang() -> None
     # 5 % on 400 mm, of 424 mm made up
     assert found.advice.startswith("take a hose of 420.00 mm, or ")
     assert slack(below_mm=30.0) == []
+
+
+def test_a_nut_without_room_is_told_with_its_end_and_what_is_pulled_in_by_hand_is_no_bend() -> None:
+    found = only(bent_tube(10.0), "tube-nut-room")
+    assert "10.00 mm of straight tube at slave.inlet" in found.found
+    assert "tube-nut-room" not in {f.code for f in bent_tube(10.0, sweep_deg=4.9)}
+    assert "tube-nut-room" in {f.code for f in bent_tube(10.0, sweep_deg=5.1)}

@@ -19,7 +19,8 @@ from generators.layout.stacking import gripped
 from generators.model.findings import Severity
 from generators.model.install import InstallOrder
 from generators.model.plan import Fitting
-from generators.model.spec.job import Job, JobHead, Obstacle
+from generators.model.spec.forms.head import JobHead
+from generators.model.spec.job import Job, Obstacle
 from generators.model.words import Face
 from generators.sheets.bill import bill
 from generators.sheets.hose_words import LinesSheet

@@ -16,7 +16,8 @@ from generators.layout.mounting import PlacedPart
 from generators.layout.panels import job_layouts
 from generators.model.findings import Finding, Severity
 from generators.model.limits import Limits
-from generators.model.spec.job import ExistingHole, Job, JobHead, Mount, Obstacle, Panel, PartSpec, Position
+from generators.model.spec.forms.head import JobHead
+from generators.model.spec.job import ExistingHole, Job, Mount, Obstacle, Panel, PartSpec, Position
 from generators.model.spec.shop import Shop
 from generators.model.words import FACES, Face
 from generators.parts import KINDS, kind_named

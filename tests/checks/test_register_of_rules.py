@@ -15,6 +15,7 @@ from bolt_load_jobs import BOLT_LOAD_CASES
 from bracket_jobs import BRACKET_CASES
 from fastener_jobs import FASTENER_CASES
 from fold_jobs import FOLD_CASES
+from form_jobs import FORM_CASES
 from hose_jobs import HOSE_CASES
 from joint_jobs import JOINT_CASES
 from parts.plans_in_space import plan_of
@@ -77,6 +78,8 @@ PLACES = (
     "clamp:c",
     "order",
     "space:",
+    "component:",
+    "variant:",
 )
 
 
@@ -258,6 +261,7 @@ CASES: dict[str, tuple[Case, Case]] = {
     **HOSE_CASES,
     **STANDING_CASES,
     **ZONE_CASES,
+    **FORM_CASES,
 }
 
 

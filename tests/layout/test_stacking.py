@@ -19,12 +19,12 @@ from generators.layout.stacking import doublers_under, stacked
 from generators.layout.under import panel_under
 from generators.model.limits import Limits
 from generators.model.plan import Flange, Hole, PanelLayout, PartPlan
+from generators.model.spec.forms.head import JobHead
 from generators.model.spec.job import (
     Datum,
     ExistingHole,
     HoleSpec,
     Job,
-    JobHead,
     Mount,
     Obstacle,
     Panel,

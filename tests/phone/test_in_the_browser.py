@@ -436,3 +436,15 @@ def test_every_button_and_link_can_be_reached_with_the_tab_key(browser: Browser,
         for _ in range(wanted + 20):
             page.keyboard.press("Tab")
         assert page.evaluate("met.size") >= wanted - 1
+
+
+def test_a_step_named_on_paper_is_gone_to_by_its_number(browser: Browser, page_file: Path) -> None:
+    with opened(browser, page_file) as page:
+        page.locator("#goto").fill("9")
+        page.keyboard.press("Enter")
+        assert page.evaluate("document.activeElement.id") == "tick-9"
+        assert abs(box_of(page, "#step-9")[1]) < TARGET_PX
+        page.locator("#goto").fill("999")
+        page.keyboard.press("Enter")
+        steps = page.locator(".step").count()
+        assert page.locator("#nowhere").inner_text() == f"steps 1 to {steps}"

@@ -15,8 +15,8 @@ from specs import BASE, KINDS, VALUES, Broken
 VALIDATOR = Draft4Validator(job_schema(KINDS))
 SHOP = 'name = "Toy"\n[[stock]]\nmaterial = "S235 steel"\nthickness = "3 mm"\ninside_radius = "3 mm"\n'
 
-# What Draft-4 cannot say: the bounds of a text with a unit, a number that is none,
-# and which characters a printed line may hold.
+# What Draft-4 cannot say: the bounds of a text with a unit, a number that is none, which characters a printed
+# line may hold, and whether a word after a number is a name that [sizes] gives.
 ONLY_THE_READER = {
     "too-wide",
     "too-wide-in-inches",
@@ -26,6 +26,7 @@ ONLY_THE_READER = {
     "name-with-line-break",
     "text-turned-about",
     "text-of-blanks",
+    "unknown-unit",
 }
 
 

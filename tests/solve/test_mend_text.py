@@ -9,9 +9,9 @@ import pytest
 from generators.errors import LookupFault
 from generators.model.changes import BaseUnit, Change, Insert, NewTable, Proposal, Rounding, Shift
 from generators.reading.toml.edits import Setting, edited
+from generators.reading.toml.named import named_path, spec_path
 from generators.reading.toml.source import TomlSource, parse_bytes
 from generators.solve.mends.numbers import written
-from generators.solve.mends.paths import named_path, spec_path
 from generators.solve.mends.shifts import changes_of
 from generators.solve.mends.writing import draft
 

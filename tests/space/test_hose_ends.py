@@ -146,3 +146,32 @@ def test_a_rigid_line_has_none(tmp_path: Path) -> None:
     rigid = line('kind = "rigid"\n  [hose.to_end]\n  diameter = "20 mm"')
     with pytest.raises(SpecError, match="rigid line"):
         job(tmp_path, rigid)
+
+
+NUT, LONG = (
+    0.437 * 25.4,
+    0.70 * 25.4,
+)  # -3 tube nut: across flats AN818 Rev 20, its length with sleeve from memory
+
+
+@pytest.mark.parametrize("kind", ["", 'kind = "rigid"'])
+def test_the_nut_of_a_line_is_as_wide_as_its_corners(kind: str, tmp_path: Path) -> None:
+    """A hexagon of 0.437 in is 1 / cos 30 deg as wide over its corners; half its length lies behind the seat."""
+    bodies = named(job(tmp_path, line(kind)).scene.bodies)
+    low, high = bodies["hose:straight.from.nut"].box
+    assert (low[1], high[1]) == pytest.approx((100.0 - LONG / 2, 100.0 + LONG))
+    assert high[0] - low[0] == pytest.approx(NUT / math.cos(math.radians(30)))
+    # common practice: an open spanner's head sweeps 2.2 times the width across flats
+    low, high = bodies["hose:straight.to.spanner"].box
+    assert (low[1], high[1]) == pytest.approx((500.0 - LONG / 2, 500.0))
+    assert high[2] - low[2] == pytest.approx(2.2 * NUT)
+    assert "hose:feed.from.nut" not in bodies
+
+
+@pytest.mark.parametrize(("z", "code"), [(16.3, "bodies-meet"), (16.5, "no-room-for-nut"), (22.3, "")])
+def test_a_nut_stands_clear_and_a_spanner_turns_it(z: float, code: str, tmp_path: Path) -> None:
+    """A duct of 20 mm over the seat: the nut's corners are 6.41 mm from its axis, the spanner's head 12.21 mm."""
+    bar = others(BAR.format(y=104, z=100 + z))
+    told = [f for f in job(tmp_path, line('kind = "rigid"'), bar).findings if "(nut at near)" in f.where]
+    assert [f.code for f in told] == ([code] if code else [])
+    assert all("socket" not in f.advice for f in told)

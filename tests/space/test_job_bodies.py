@@ -11,7 +11,8 @@ from space_jobs import bolt, job, others
 
 from generators.layout.panels import job_layouts
 from generators.layout.spots import component_place
-from generators.model.spec.job import Fold, Job, JobHead, Panel
+from generators.model.spec.forms.head import JobHead
+from generators.model.spec.job import Fold, Job, Panel
 from generators.solve.bodies.draft import Draft
 from generators.solve.bodies.sheets import panel_body
 from generators.space.body import Body, named

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -198,6 +199,22 @@ def test_a_slots_turn_is_printed_and_read(degrees: float, tmp_path: Path) -> Non
     assert rebuild_problems(pdf, flat_pattern(turned)) == []
     if degrees == 115.0:
         assert any("opening 4 built" in p for p in rebuild_problems(pdf, flat_pattern(plan)))
+
+
+def test_a_bolt_circle_is_said_and_held_against_its_holes(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Six bolts of a round plate: 60° apart about its middle."""
+    plan = make("blanking_plate", bolts=6)
+    pdf = drawn(plan, tmp_path / "d.pdf")
+    text = " ".join(page.text for page in pdf.pages)
+    (said,) = re.findall(r"on Ø([\d.]+) PCD about the middle of the blank, every 60°", text)
+    first = flat_pattern(plan).holes[0]
+    assert float(said) == pytest.approx(2 * math.hypot(first.u_mm, first.v_mm), abs=0.006)
+    assert rebuild_problems(pdf, flat_pattern(plan)) == []
+    spoiled(monkeypatch, "hole_table", lambda rows: rows[0].__setitem__(3, moved(rows[0][3], 0.25)))
+    found = rebuild_problems(drawn(plan, tmp_path / "d.pdf"), flat_pattern(plan))
+    assert any("do not lie on" in problem for problem in found)
 
 
 @pytest.mark.nightly

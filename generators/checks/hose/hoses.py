@@ -10,6 +10,7 @@ from generators.checks.hose.fittings import clamp_size, port_sizes, run_sizes
 from generators.checks.hose.lengths import bend_radius, made_up, no_path, straight_run, supports, unreleased
 from generators.checks.hose.rise import reservoir_level, residual_valve, traps
 from generators.checks.hose.sag import hanging
+from generators.checks.hose.tubes import nut_room
 from generators.checks.rule import ordered
 from generators.model.findings import Finding
 from generators.model.limits import Limits
@@ -28,6 +29,7 @@ def check_hose(case: HoseCase, limits: Limits) -> list[Finding]:
             yield no_path(case, where)
             return
         yield from bend_radius(case, case.path, where)
+        yield from nut_room(case, case.path, where)
         if case.length is not None:
             yield from made_up(case, case.path, case.length, limits, where)
         yield from supports(case, case.path, limits, where)

@@ -15,7 +15,7 @@ from generators.model.findings import Finding, Severity
 from generators.model.plan import Hole, PanelLayout
 from generators.model.spec.job import Job, Panel
 from generators.model.spec.shop import Positions
-from generators.parts.building.mirror import other_hand
+from generators.model.words import other_hand
 from generators.sheetmetal.lying import on_panel
 from generators.standards import fastener
 

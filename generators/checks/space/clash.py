@@ -121,8 +121,10 @@ def check_clash(found: Sequence[Meet], ground: Ground) -> Iterator[Finding]:
 
 
 def _whose(body: Body) -> str:
-    """The owner with its kind: a part and a component may have one name. Bolts move with their part."""
-    kind = "part" if body.what in ("part", "bolt", "room") else body.what
+    """The owner with its kind: a part and a component may have one name. Bolts move with their part, a
+    spanner on a hose's nut is the nut's."""
+    piped = body.what == "room" and body.name.startswith("hose:")
+    kind = "fitting" if piped else "part" if body.what in ("part", "bolt", "room") else body.what
     return f"{kind} {body.owner}"
 
 
@@ -137,7 +139,15 @@ def _finding(group: Sequence[Meet], ground: Ground) -> Finding:
     first, second = worst.one, worst.two
     mine = [m.one if _whose(m.one) == _whose(first) else m.two for m in group]
     theirs = [m.two if _whose(m.one) == _whose(first) else m.one for m in group]
-    socket = "use a socket, or " if room else ""
+    # no socket goes over a nut with a hose or a tube in it
+    piped = any(body.what == "room" and body.name.startswith("hose:") for body in (first, second))
+    socket = (
+        ""
+        if not room
+        else "turn its elbow, stand its seat further off, or "
+        if piped
+        else "use a socket, or "
+    )
     return finding(
         rule,
         Severity.WARN if room else Severity.FAIL,

@@ -10,7 +10,14 @@ from typing import TYPE_CHECKING
 import click
 
 from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, say_cautions, stdout
-from generators.cli.paths import InputPath, OutputPath, Paper, require_folder_or_nothing, writing
+from generators.cli.paths import (
+    InputPath,
+    OutputPath,
+    Paper,
+    require_folder_or_nothing,
+    variant_option,
+    writing,
+)
 from generators.figures import fixed
 
 if TYPE_CHECKING:
@@ -22,6 +29,7 @@ OPTIONS_SHOWN = 6
 @click.command()
 @click.argument("spec", type=InputPath())
 @click.argument("file", type=InputPath())
+@variant_option
 @click.option(
     "--out",
     type=OutputPath(),
@@ -38,7 +46,7 @@ OPTIONS_SHOWN = 6
     help="Paper of the sheets.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Result as JSON on stdout.")
-def asdrilled(spec: Path, file: Path, out: Path | None, paper: str, as_json: bool) -> int:
+def asdrilled(spec: Path, file: Path, variant: str, out: Path | None, paper: str, as_json: bool) -> int:
     """Lay a part of SPEC on the holes measured in FILE: clearance left, chance, and the smallest rescue.
 
     With [[inspected]] in FILE: what was read on the part's inspection sheet is held against its limits, and
@@ -59,10 +67,10 @@ def asdrilled(spec: Path, file: Path, out: Path | None, paper: str, as_json: boo
 
     readings = read_readings(file).readings
     if readings.inspected and not readings.hole:
-        return _as_inspected(spec, file, as_json=as_json)
+        return _as_inspected(spec, file, variant, as_json=as_json)
     if readings.fixed:
-        return _as_fixed(spec, file, out, paper, as_json=as_json)
-    answer = as_drilled(spec, file)
+        return _as_fixed(spec, file, variant, out, paper, as_json=as_json)
+    answer = as_drilled(spec, file, variant)
     written: list[str] = []
     if out is not None and answer.writes:
         from generators.jobs.asdrilled.files import write_asdrilled
@@ -90,14 +98,14 @@ def asdrilled(spec: Path, file: Path, out: Path | None, paper: str, as_json: boo
     return code
 
 
-def _as_inspected(spec: Path, file: Path, *, as_json: bool) -> int:
+def _as_inspected(spec: Path, file: Path, variant: str, *, as_json: bool) -> int:
     """A part's inspection sheet alone: what is out of its limits."""
     from generators.jobs.asdrilled import inspection
     from generators.jobs.asdrilled.figures import inspected_data
     from generators.reading import read_readings
     from generators.solve.job import prepare
 
-    seen = inspection.inspect(prepare(spec), read_readings(file))
+    seen = inspection.inspect(prepare(spec, variant=variant), read_readings(file))
     code = EXIT_OK if seen.good else EXIT_CHECK
     if as_json:
         print_json({"ok": seen.good, **inspected_data(seen)})
@@ -111,12 +119,12 @@ def _as_inspected(spec: Path, file: Path, *, as_json: bool) -> int:
     return code
 
 
-def _as_fixed(spec: Path, file: Path, out: Path | None, paper: str, *, as_json: bool) -> int:
+def _as_fixed(spec: Path, file: Path, variant: str, out: Path | None, paper: str, *, as_json: bool) -> int:
     """Things fixed in the wrong place: the least to do again, and a folder to do it from."""
     from generators.jobs.asfixed import words
     from generators.jobs.asfixed.weigh import as_fixed
 
-    answer = as_fixed(spec, file)
+    answer = as_fixed(spec, file, variant)
     written: list[str] = []
     if out is not None:
         from generators.jobs.asfixed.files import write_asfixed, writes

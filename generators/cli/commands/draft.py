@@ -7,7 +7,14 @@ from pathlib import Path
 import click
 
 from generators.cli.output import EXIT_OK, bar, print_json, say, say_cautions, stdout
-from generators.cli.paths import InputPath, OutputPath, Paper, require_folder_or_nothing, writing
+from generators.cli.paths import (
+    InputPath,
+    OutputPath,
+    Paper,
+    require_folder_or_nothing,
+    variant_option,
+    writing,
+)
 
 WHATS = ("panels", "parts", "pedal", "scene")
 FORMS = ("pdf", "svg", "html", "png")
@@ -15,6 +22,7 @@ FORMS = ("pdf", "svg", "html", "png")
 
 @click.command()
 @click.argument("spec", type=InputPath())
+@variant_option
 @click.option("--what", multiple=True, type=click.Choice(WHATS), help="Just these pictures; may be repeated.")
 @click.option(
     "--as",
@@ -42,7 +50,13 @@ FORMS = ("pdf", "svg", "html", "png")
 )
 @click.option("--json", "as_json", is_flag=True, help="Result as JSON on stdout.")
 def draft(
-    spec: Path, what: tuple[str, ...], forms: tuple[str, ...], out: Path, paper: str, as_json: bool
+    spec: Path,
+    variant: str,
+    what: tuple[str, ...],
+    forms: tuple[str, ...],
+    out: Path,
+    paper: str,
+    as_json: bool,
 ) -> int:
     """Draw SPEC as it stands, whatever the rules say: reduced, and marked DRAFT.
 
@@ -60,7 +74,7 @@ def draft(
 
     if paper not in ("A4", "A3", "letter", "tabloid"):
         raise click.UsageError("--paper of a draft is A4, A3, letter or tabloid")
-    prepared = prepare(spec)
+    prepared = prepare(spec, variant=variant)
     require_folder_or_nothing(out)
     with writing(out / f"{prepared.file.job.job.name}{run.ENDING}"), bar() as progress:
         made = run.draft(

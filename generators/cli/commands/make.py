@@ -26,6 +26,7 @@ from generators.cli.paths import (
     SheetWords,
     Words,
     require_folder_or_nothing,
+    variant_option,
     writing,
 )
 from generators.errors import SolverMissing
@@ -38,7 +39,8 @@ if TYPE_CHECKING:
 LONGEST_REASON = 300
 
 
-def _waivers(codes: tuple[str, ...], reasons: tuple[str, ...]) -> dict[str, str]:
+def waivers_of(codes: tuple[str, ...], reasons: tuple[str, ...]) -> dict[str, str]:
+    """The reason of each rule accepted. Raises ``UsageError`` where one is missing or too long."""
     if codes and not reasons:
         raise click.UsageError('--accept needs --because "reason"')
     if reasons and len(reasons) not in (1, len(codes)):
@@ -76,6 +78,7 @@ def _solved(prepared: Prepared) -> tuple[tuple[BracketResult, ...], tuple[str, .
     show_default=True,
     help="Folder the job's folder goes into.",
 )
+@variant_option
 @click.option("--only", multiple=True, metavar="NAME", help="Just this part or panel; may be repeated.")
 @click.option(
     "--paper",
@@ -109,6 +112,7 @@ def _solved(prepared: Prepared) -> tuple[tuple[BracketResult, ...], tuple[str, .
 def make(
     spec: Path,
     out: Path,
+    variant: str,
     only: tuple[str, ...],
     paper: str,
     printer: str,
@@ -125,20 +129,22 @@ def make(
     pedalplate make specs/wrenfield_van.toml
     pedalplate make specs/wrenfield_van.toml --paper "roll:610 mm"
     pedalplate make specs/wrenfield_van.toml --only clutch_hanger
+    pedalplate make specs/ferrow_bus.toml --variant left_hand_drive
     """
     from generators.issue.manifest import finding_json
     from generators.jobs.make import run
     from generators.solve.job import for_printer, prepare, select
     from generators.solve.job import large_type as larger
 
-    prepared = for_printer(prepare(spec, _waivers(accept, because)), printer)
+    prepared = for_printer(prepare(spec, waivers_of(accept, because), variant=variant), printer)
     if large_type:
         prepared = larger(prepared)
     select(prepared, only)
     remarks: tuple[str, ...] = ()
     if stiffness and not dry_run:
         results, remarks = _solved(prepared)
-        prepared = for_printer(prepare(spec, _waivers(accept, because), results), printer)
+        solved = prepare(spec, waivers_of(accept, because), results, variant=variant)
+        prepared = for_printer(solved, printer)
         if large_type:
             prepared = larger(prepared)
     result = {
@@ -147,7 +153,7 @@ def make(
         "findings": [finding_json(f) for f in prepared.findings],
     }
     if prepared.blocked:
-        return _refused(prepared, result, as_json=as_json)
+        return refused(prepared, result, as_json=as_json)
     if dry_run:
         target = out / prepared.file.job.job.name
         files = run.paths(prepared, paper, only)
@@ -178,7 +184,7 @@ def make(
     return EXIT_OK
 
 
-def _refused(prepared: Prepared, result: dict[str, Any], *, as_json: bool) -> int:
+def refused(prepared: Prepared, result: dict[str, Any], *, as_json: bool) -> int:
     """Say which rules hold the files back, and what would clear them."""
     from generators.solve.mends.tries import with_mends
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from generators.cli.output import EXIT_CHECK, EXIT_OK, print_json, say_cautions, stdout
-from generators.cli.paths import InputPath
+from generators.cli.paths import InputPath, variant_option
 
 if TYPE_CHECKING:
     from generators.hydraulics.brake import BrakeResult
@@ -30,8 +30,9 @@ _BAR = 40
 
 @click.command()
 @click.argument("spec", type=InputPath())
+@variant_option
 @click.option("--json", "as_json", is_flag=True, help="Curves, window and ranking as JSON on stdout.")
-def size(spec: Path, as_json: bool) -> int:
+def size(spec: Path, variant: str, as_json: bool) -> int:
     """Answer for the pedals of SPEC: release, stop, rod, effort, and which bores would do better.
 
     \b
@@ -40,7 +41,7 @@ def size(spec: Path, as_json: bool) -> int:
     from generators.issue.manifest import finding_json
     from generators.solve.job import prepare
 
-    prepared = prepare(spec)
+    prepared = prepare(spec, variant=variant)
     if not prepared.pedals:
         raise click.UsageError(f"{spec} has no [[pedal]]: there is nothing to size")
     found = {

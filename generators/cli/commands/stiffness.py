@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from generators.cli.output import EXIT_CHECK, EXIT_OK, print_json, say, stdout
-from generators.cli.paths import InputPath
+from generators.cli.paths import InputPath, variant_option
 
 if TYPE_CHECKING:
     from generators.strength.joint.uses import JointSheet
@@ -21,10 +21,11 @@ COLUMNS = 100
 
 @click.command()
 @click.argument("spec", type=InputPath())
+@variant_option
 @click.option("--part", "parts", multiple=True, metavar="NAME", help="Just this part; may be repeated.")
 @click.option("--no-changes", is_flag=True, help="Do not try changes: a few times quicker.")
 @click.option("--json", "as_json", is_flag=True, help="Everything as JSON on stdout.")
-def stiffness(spec: Path, parts: tuple[str, ...], no_changes: bool, as_json: bool) -> int:
+def stiffness(spec: Path, variant: str, parts: tuple[str, ...], no_changes: bool, as_json: bool) -> int:
     """Solve the loaded brackets of SPEC by finite elements: movement at the pad, stress, cheap changes.
 
     \b
@@ -40,7 +41,7 @@ def stiffness(spec: Path, parts: tuple[str, ...], no_changes: bool, as_json: boo
     from generators.solve.job import prepare
     from generators.strength.result import CAUTIONS, as_data
 
-    prepared = prepare(spec)
+    prepared = prepare(spec, variant=variant)
     results = solve_job(prepared, parts, lambda what: say(what, err=True), changes=not no_changes)
     if not results:
         raise click.UsageError(f"{spec} has no [[load]] and no pedal on a hanger: there is nothing to solve")

@@ -289,7 +289,7 @@ class FlatView:
                 for end in (corner.enters, corner.leaves):
                     pen.line(*page(*end), *tip)
                     clutter.add_line((page(*end), tip), 0.3)
-        for corner in self.corners:
+        for corner in self.corners if len(self.corners) > 1 else ():
             place_label(pen, clutter, page(*corner.seen), 0.4, corner.letter, within=area)
 
 

@@ -37,6 +37,7 @@ from generators.drawing.part.views import (
     View,
     view,
 )
+from generators.geometry.contours import bounds
 from generators.geometry.frames import Matrix, apply
 from generators.model.plan import Flange, PartPlan
 from generators.sheetmetal.folding import folded_frames
@@ -120,9 +121,9 @@ class FoldedViews:
         row = r1 + 2 * PAD_MM + CAPTION_MM if r1 else 0.0
         front_y = y + PAD_MM + CAPTION_MM + (row if below else 0.0)
         other_y = y + PAD_MM + CAPTION_MM if below else front_y + r0 + 2 * PAD_MM + CAPTION_MM
-        for camera, bounds in zip(self.cameras, self.boxes, strict=True):
-            wide = (bounds[2] - bounds[0]) * self.scale
-            high = (bounds[3] - bounds[1]) * self.scale
+        for camera, extent in zip(self.cameras, self.boxes, strict=True):
+            wide = (extent[2] - extent[0]) * self.scale
+            high = (extent[3] - extent[1]) * self.scale
             if camera in (LEFT, RIGHT):
                 at = (side_x + (0.0 if not left_side else c1 - wide), front_y)
             elif camera in (TOP, BOTTOM):
@@ -217,14 +218,16 @@ class FoldedViews:
         shift: Point,
         taken: set[int],
     ) -> None:
-        """How far a hole of an upright flange lies off the root's outer face, if there is just one."""
+        """Where a hole of an upright flange lies off the root's outer face and lower edge, if just one."""
         holes: dict[float, Matrix] = {}
+        places: list[Matrix] = []
         for flange in self.plan.flanges[1:]:
             frame = self.frames[flange.name]
             if _parallel(frame[:3, 2], camera.toward):
                 for hole in flange.holes:
                     place = apply(frame, np.array([(hole.u_mm, hole.v_mm, 0.0)]))[0]
                     holes.setdefault(round(float(place[2]), 3), place)
+                    places.append(place)
         up = -1 if -1 not in taken else 1
         if len(holes) != 1 or up in taken:
             return
@@ -233,6 +236,27 @@ class FoldedViews:
         base = (self._paper(camera, np.zeros(3), shift)[0], low[1] if up < 0 else high[1])
         ends = (self._paper(camera, place, shift), base)
         aligned(pen, clutter, ends, (0.0, float(up)), LEG_OFFSET_MM, number(height))
+        self._upright(pen, clutter, camera, corners, shift, places)
+
+    def _upright(
+        self,
+        pen: Pen,
+        clutter: Clutter,
+        camera: Camera,
+        corners: tuple[Point, Point],
+        shift: Point,
+        places: list[Matrix],
+    ) -> None:
+        """How high such a hole lies over the root's lower edge, on the side it stands out to."""
+        low_v = bounds(self.plan.flanges[0].contour)[1]
+        levels = sorted({round(float(p[1]), 3) for p in places})
+        foot = self._paper(camera, np.array([0.0, low_v, 0.0]), shift)
+        for level in levels if len(levels) == 1 else ():
+            place = self._paper(camera, next(p for p in places if round(float(p[1]), 3) == level), shift)
+            out = 1.0 if place[0] > foot[0] else -1.0
+            ends = (place, foot)
+            offset = leg_offset(clutter, ends, (out, 0.0), *corners)
+            aligned(pen, clutter, ends, (out, 0.0), offset, number(abs(level - low_v)))
 
     def _paper(self, camera: Camera, point: Matrix, shift: Point) -> Point:
         x, y = camera.project(point[None, :])[0]
@@ -318,13 +342,13 @@ def draw_strokes(
 
 def draw_picture(pen: Pen, body: Body, cell: Cell, largest_scale: float, camera: Camera = ISOMETRIC) -> None:
     """The isometric view, hidden parts hidden, as large as the cell allows."""
-    bounds = view(body, camera, COARSE_STEP_MM).bounds
-    wide, high = bounds[2] - bounds[0], bounds[3] - bounds[1]
+    extent = view(body, camera, COARSE_STEP_MM).bounds
+    wide, high = extent[2] - extent[0], extent[3] - extent[1]
     scale = min(largest_scale, (cell.width - 2) / wide, (cell.height - ISO_FOOT_MM - 2) / high)
     seen = view(body, camera, PAPER_STEP_MM / scale)
     x = cell.x + (cell.width - wide * scale) / 2
     y = cell.y + ISO_FOOT_MM + (cell.height - ISO_FOOT_MM - high * scale) / 2
-    draw_strokes(pen, seen, scale, (x - bounds[0] * scale, y - bounds[1] * scale), hidden=False)
+    draw_strokes(pen, seen, scale, (x - extent[0] * scale, y - extent[1] * scale), hidden=False)
     pen.text(
         cell.x + cell.width / 2,
         y - ISO_FOOT_MM + 1.0,

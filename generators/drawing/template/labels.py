@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 from shapely import geometry
 
-from generators.drawing.paper.distances import between
+from generators.drawing.paper.distances import at_rim, between, checked
 from generators.drawing.paper.furniture import Live
 from generators.drawing.paper.pen import THIN, WHITE, Pen
 from generators.drawing.paper.signs import sign_of
@@ -110,13 +110,18 @@ def _placed(
 def dimension(
     pen: Pen, view: View, a: PanelHole, b: PanelHole, placer: Placer, units: UnitSystem = "metric"
 ) -> None:
-    """The distance between two holes, written on the line between them, if there is room."""
+    """The distance between two holes, written on the line between them, if there is room.
+
+    From the rim of a hole that is there already, as everywhere else: its middle cannot be measured from.
+    """
     pa, pb = view.point(a.u_mm, a.v_mm), view.point(b.u_mm, b.v_mm)
     if pb < pa:
         a, b, pa, pb = b, a, pb, pa
     ra, rb = (max(r, min(r + 2.5, 12.0)) for r in (sign_of(h).reach_mm(h.final_dia_mm) for h in (a, b)))
-    apart = between(a, b)
+    apart = checked(a, b).mm
     said = f"{apart:.1f}" if units == "metric" else f"{apart / INCH_MM:.2f} in"
+    if at_rim(a) or at_rim(b):
+        said += " rim to rim" if at_rim(a) and at_rim(b) else " to the rim"
     text = placer.sized(Line(said, LEAST))
     middle = placer.on_line(pa, pb, ra, rb, text)
     if middle is None:

@@ -93,7 +93,7 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
     Raises ``ReadBackError``, and what ``as_drilled`` raises.
     """
     spec, own, paper = revised_from(folder, manifest)
-    return job_of(as_drilled(spec, own), paper)
+    return job_of(as_drilled(spec, own, manifest.said("variant")), paper)
 
 
 def _read_spec(path: Path, *, rel: str, answer: AsDrilled, text: str) -> ReadBack:
@@ -101,7 +101,7 @@ def _read_spec(path: Path, *, rel: str, answer: AsDrilled, text: str) -> ReadBac
     rescue, after = chosen(answer)
     if path.read_bytes() != text.encode():
         return ReadBack(path=rel, problems=("is not what spec and readings give",))
-    revised = prepare(path)
+    revised = prepare(path, variant=answer.prepared.file.form.name)
     part = next(p for p in revised.parts if p.spec.name == answer.part.spec.name)
     panel = next(p for p in revised.file.job.panel if p.name == answer.panel.name)
     if part.mount is None:

@@ -13,6 +13,7 @@ from generators.drawing.inspection.items import Item, inspected, printed
 from generators.errors import ExportError, SpecError
 from generators.figures import fixed
 from generators.jobs.asdrilled.revise import revised_text
+from generators.jobs.own_hand import require_own_hand
 from generators.layout.mounting import PlacedPart
 from generators.measure.block import millimetres
 from generators.measure.equations import Array
@@ -54,8 +55,9 @@ def inspect(prepared: Prepared, file: ReadingsFile) -> Inspected:
     """The part as read on its sheet.
 
     Raises ``SpecError`` for a part that is none or has no sheet, another sheet, an item that is not on it, a
-    reading of the wrong kind, and distances that contradict each other.
+    reading of the wrong kind, distances that contradict each other, and a form that is a mirror image.
     """
+    require_own_hand(prepared.file)
     part = _part(prepared, file)
     items = {item.key: item for item in inspected(part.plan)}
     rows: list[tuple[Item, InspectedItem]] = []
@@ -196,7 +198,7 @@ def with_holes_as_read(prepared: Prepared, seen: Inspected) -> Prepared:
         raise ExportError(f"{seen.part.spec.name} is the opposite hand of another part; write its table out")
     part = ("part", int(path.removeprefix("part[").removesuffix("]")))
     text = revised_text(file.source, [], [(part, "\n".join(blocks))])
-    return prepare(file.spec_path, results=prepared.results, text=text)
+    return prepare(file.spec_path, results=prepared.results, text=text, variant=file.form.name)
 
 
 def covariance_of(seen: Inspected, names: Sequence[str], turn_rad: float) -> Array:

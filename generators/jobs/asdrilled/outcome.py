@@ -54,7 +54,9 @@ def outcome_of(case: Case, rescue: Rescue, after: Fit) -> Outcome:
         return Outcome(fault=str(error))
     before = case.prepared
     try:
-        solved = prepare(before.file.spec_path, results=before.results, text=text)
+        solved = prepare(
+            before.file.spec_path, results=before.results, text=text, variant=before.file.form.name
+        )
     except SpecError as error:
         fault = error.faults[0]
         said = f"gives {fault.path or 'a spec'} {fault.found}, expected {fault.expected}"

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from generators.errors import ExportError
+from generators.jobs.own_hand import own_index
 from generators.reading.toml.source import TomlSource
 
 _HEADER = re.compile(r"\s*\[\[?\s*([A-Za-z0-9_-]+)\s*([.\]])")
@@ -31,6 +32,11 @@ def revised_text(
     ``blocks`` pairs ``("panel", 0)`` with the text of the tables. Raises ``ExportError`` for a spec that
     writes those tables inline, where no line can be added.
     """
+    for setting in settings:
+        there, _ = source.origin(setting.path)
+        if there.file != source.file:
+            key = ".".join(map(str, setting.path))
+            raise ExportError(f"{key} is written in {there.file}, which the spec uses; change it there")
     lines = source.text.replace("\r\n", "\n").split("\n")
     added: dict[int, list[str]] = {}
     standing = [s for s in settings if _stands(source, s.path)]
@@ -45,7 +51,9 @@ def revised_text(
         if setting not in standing:
             _add(source, lines, added, setting)
     for (table, index), text in blocks:
-        added.setdefault(_end_of(lines, table, index), []).extend(["", *text.rstrip("\n").split("\n")])
+        added.setdefault(_end_of(lines, table, own_index(source, table, index)), []).extend(
+            ["", *text.rstrip("\n").split("\n")]
+        )
     out: list[str] = []
     for number, line in enumerate(lines):
         out.append(line)

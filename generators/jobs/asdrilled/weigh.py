@@ -16,6 +16,7 @@ from generators.jobs.asdrilled.case import Case, case_of, rework_of
 from generators.jobs.asdrilled.effects import Effect, effects
 from generators.jobs.asdrilled.outcome import Outcome, outcome_of
 from generators.jobs.measure.survey import Measured, measure
+from generators.jobs.own_hand import require_own_hand
 from generators.layout.mounting import PlacedPart
 from generators.measure.fitting.chance import Chance, assembly_chance
 from generators.measure.fitting.fit import Fit, Joint, fit
@@ -121,13 +122,15 @@ class AsDrilled:
         return self.rescue is not None and self.rescue.kind != "names"
 
 
-def as_drilled(spec: Path, readings: Path) -> AsDrilled:
-    """Weigh a file of measured holes against the part it names.
+def as_drilled(spec: Path, readings: Path, variant: str = "") -> AsDrilled:
+    """Weigh a file of measured holes against the part it names, in a form of the job.
 
     Raises ``SpecError`` for either file: also for places that are not to be used, a part without a mount,
-    a hole outside its panel, and a mating hole that was not measured.
+    a hole outside its panel, a mating hole that was not measured, and a form that is a mirror image.
     """
-    return weigh(case_of(prepare(spec), measure(readings)))
+    prepared = prepare(spec, variant=variant)
+    require_own_hand(prepared.file)
+    return weigh(case_of(prepared, measure(readings)))
 
 
 def weigh(case: Case) -> AsDrilled:

@@ -7,14 +7,15 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from generators.errors import Fault, LookupFault, SpecError
+from generators.jobs.own_hand import require_own_hand
 from generators.model.changes import Change, Proposal, Shift
 from generators.model.spec.lines import Clamp, Component, Spot
 from generators.model.spec.readings import FixedThing
 from generators.reading import ReadingsFile, read_readings
 from generators.reading.toml.edits import value_at
+from generators.reading.toml.named import spec_path
 from generators.solve.job import Prepared, prepare
 from generators.solve.mends.numbers import quantity
-from generators.solve.mends.paths import spec_path
 from generators.solve.mends.shifts import changes_of
 from generators.solve.mends.writing import Draft, draft
 
@@ -47,12 +48,14 @@ def moved(thing: FixedThing) -> bool:
     return bool(thing.right_mm or thing.up_mm or thing.rear_mm)
 
 
-def fixed_case(spec: Path, readings: Path) -> FixedCase:
+def fixed_case(spec: Path, readings: Path, variant: str = "") -> FixedCase:
     """The case of a spec and a file with ``[[fixed]]``.
 
-    Raises ``SpecError`` for either file: also for a name the spec does not have, and a place that cannot be.
+    Raises ``SpecError`` for either file: also for a name the spec does not have, and a place that cannot
+    be, and for a form of the job that is a mirror image.
     """
-    file, design = read_readings(readings), prepare(spec)
+    file, design = read_readings(readings), prepare(spec, variant=variant)
+    require_own_hand(design.file)
     faults = [*_unknown(file, design)]
     if faults:
         raise SpecError(faults)
@@ -71,7 +74,7 @@ def fixed_case(spec: Path, readings: Path) -> FixedCase:
     if typed is None:
         return FixedCase(file=file, design=design, base=design, typed=None)
     try:
-        base = prepare(spec, text=typed.text)
+        base = prepare(spec, text=typed.text, variant=variant)
     except SpecError as error:
         fault = error.faults[0]
         said = f"{fault.path} {fault.found}, expected {fault.expected}"

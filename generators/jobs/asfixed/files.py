@@ -95,7 +95,7 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
     Raises ``ReadBackError``, and what ``as_fixed`` raises.
     """
     spec, own, paper = revised_from(folder, manifest)
-    return job_of(as_fixed(spec, own), paper)
+    return job_of(as_fixed(spec, own, manifest.said("variant")), paper)
 
 
 # ---------------------------------------------------------------------------------------- what is drilled

@@ -25,7 +25,8 @@ def read_spec(path: Path, *, rel: str, answer: AsFixed, text: str) -> ReadBack:
     """Solve the finished spec, and compare where its things lie with the readings."""
     if path.read_bytes() != text.encode():
         return ReadBack(path=rel, problems=("is not what spec and readings give",))
-    case, revised = answer.case, prepare(path)
+    case = answer.case
+    revised = prepare(path, variant=case.base.file.form.name)
     choice = answer.options[0].choice if answer.options else None
     back = choice.back if choice is not None else ()
     problems = [p for thing in case.fixed for p in _misplaced(case, revised, thing, thing.name in back)]

@@ -9,6 +9,7 @@ from generators.errors import PedalplateError
 from generators.jobs.asdrilled.revise import revised_text
 from generators.jobs.asfixed.case import FixedCase, fixed_case
 from generators.jobs.asfixed.choices import Choice, choices, holes_of, title_of
+from generators.jobs.own_hand import own_index
 from generators.measure.block import existing_table
 from generators.model.changes import Edit
 from generators.model.findings import Finding
@@ -57,9 +58,9 @@ class AsFixed:
         return not self.troubles
 
 
-def as_fixed(spec: Path, readings: Path) -> AsFixed:
+def as_fixed(spec: Path, readings: Path, variant: str = "") -> AsFixed:
     """The least to do again for a file with ``[[fixed]]``. Raises ``SpecError`` for either file."""
-    case = fixed_case(spec, readings)
+    case = fixed_case(spec, readings, variant)
     troubles = _troubles(case, case.base)
     options: list[Cleared] = []
     tried = 0
@@ -94,7 +95,7 @@ def _cleared(case: FixedCase, choice: Choice) -> Cleared | None:
     try:
         tables = _left_behind(case, choice)
         text = _with_tables(case, tables, typed.text)
-        solved = prepare(file.spec_path, results=case.design.results, text=text)
+        solved = prepare(file.spec_path, results=case.design.results, text=text, variant=file.form.name)
     except PedalplateError:
         # a place or a length the job cannot be solved with clears nothing
         return None
@@ -129,4 +130,6 @@ def _with_tables(case: FixedCase, tables: tuple[tuple[str, str], ...], text: str
         return text
     panels = [panel.name for panel in case.base.file.job.panel]
     source = parse_bytes(str(case.base.file.spec_path), text.encode())
-    return revised_text(source, [], [(("panel", panels.index(name)), block) for name, block in tables])
+    own = [own_index(case.base.file.source, "panel", panels.index(name)) for name, _ in tables]
+    blocks = [(("panel", at), block) for at, (_, block) in zip(own, tables, strict=True)]
+    return revised_text(source, [], blocks)

@@ -8,15 +8,14 @@ from pathlib import Path
 from typing import Literal, TypeAlias, TypeVar, get_args
 
 from generators.drawing.paper.sizes import paper_choices
-from generators.errors import LookupFault, ReadBackError
+from generators.errors import LookupFault
 from generators.issue.artefact import Artefact, Job
 from generators.issue.issue import Issued, issue
-from generators.issue.manifest import NAME, Entry, Manifest
-from generators.issue.prove import require_kept
+from generators.issue.manifest import Entry, Manifest
 from generators.issue.stamp import PLACEHOLDER, Stamp
 from generators.issue.work import Progress
 from generators.jobs.draft.content import content_of
-from generators.jobs.make.run import SPEC_FOLDER, spec_files
+from generators.jobs.make.run import SPEC_FOLDER, kept_spec, spec_files, variant_head
 from generators.sheetmetal.folding import flat_pattern
 from generators.sheets.draft.content import Content
 from generators.sheets.draft.files import PNG_SCALE, write_draft_pdf, write_draft_png, write_draft_svg
@@ -49,6 +48,7 @@ def job_of(prepared: Prepared, whats: Sequence[What], forms: Sequence[Form], pap
         stamp=Stamp(job=head.name, title=head.title, revision=prepared.file.revision, paper=paper),
         head={
             "spec": f"{SPEC_FOLDER}/{prepared.file.spec_path.name}",
+            **variant_head(prepared.file),
             "shows": [what for what in WHATS if what in whats],
             "forms": [form for form in FORMS if form in forms],
         },
@@ -141,15 +141,11 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
 
     Raises ``ReadBackError``, and what ``prepare`` and ``paper_choices`` raise.
     """
-    spec = require_kept(folder, manifest.of_kind("spec"), "spec")
-    if manifest.said("spec") != spec.relative_to(folder).as_posix():
-        raise ReadBackError(NAME, "does not name the spec the files were made from")
-    if manifest.of_kind("shop") is not None:
-        require_kept(folder, manifest.of_kind("shop"), "shop file")
+    spec = kept_spec(folder, manifest)
     paper_choices(manifest.said("paper"))
     whats = _known(manifest.content, "shows", WHATS)
     forms = _known(manifest.content, "forms", FORMS)
-    return job_of(prepare(spec), whats, forms, manifest.said("paper"))
+    return job_of(prepare(spec, variant=manifest.said("variant")), whats, forms, manifest.said("paper"))
 
 
 def _known(content: Mapping[str, object], key: str, known: Sequence[_Word]) -> tuple[_Word, ...]:

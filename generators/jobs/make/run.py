@@ -30,6 +30,8 @@ from generators.solve.reach import with_reach
 
 KIND = "make"
 SPEC_FOLDER = "spec"
+USED = "used"
+"""Kind of a file that a spec uses."""
 
 
 def artefacts(prepared: Prepared, paper: str) -> list[Artefact]:
@@ -60,12 +62,25 @@ def _named(prepared: Prepared, artefact: Artefact, only: Sequence[str]) -> bool:
 
 
 def spec_files(file: JobFile, folder: str) -> tuple[Kept, ...]:
-    """The spec and the shop file go along, so the folder can be proven anywhere."""
+    """The spec, the shop file and the files it uses go along, so the folder can be proven anywhere."""
     out = [Kept(entry=Entry(path=f"{folder}/{file.spec_path.name}", kind="spec"), content=file.spec_bytes)]
     if file.shop_path is not None:
         entry = Entry(path=f"{folder}/{file.shop_path.name}", kind="shop")
         out.append(Kept(entry=entry, content=file.shop_bytes))
-    return tuple(out)
+    return (*out, *used_files(file, folder))
+
+
+def variant_head(file: JobFile) -> dict[str, str]:
+    """What a manifest says of the form of the job; nothing of the one that is written."""
+    return {"variant": file.form.name} if file.form.name else {}
+
+
+def used_files(file: JobFile, folder: str = "") -> tuple[Kept, ...]:
+    """The files a spec uses, where they must lie for it to be read again."""
+    return tuple(
+        Kept(entry=Entry(path=f"{folder}/{used.name}" if folder else used.name, kind=USED), content=used.data)
+        for used in file.used
+    )
 
 
 def job_of(prepared: Prepared, paper: str, known: Mapping[str, Any] | None = None) -> Job:
@@ -90,6 +105,7 @@ def job_of(prepared: Prepared, paper: str, known: Mapping[str, Any] | None = Non
             "type_scale": prepared.type_scale,
             "spec": f"{SPEC_FOLDER}/{prepared.file.spec_path.name}",
             "accepted": {f.code: f.waived for f in prepared.findings if f.waived},
+            **variant_head(prepared.file),
         },
         kept=spec_files(prepared.file, SPEC_FOLDER),
         artefacts=tuple(artefacts(prepared, paper)),
@@ -131,23 +147,32 @@ def make(
     return issue(job, target, progress=progress, only=chosen, allowed=_must_go_with(target, job))
 
 
+def kept_spec(folder: Path, manifest: Manifest) -> Path:
+    """The spec in a finished folder, with all it is read with as it was. Raises ``ReadBackError``."""
+    spec = require_kept(folder, manifest.of_kind("spec"), "spec")
+    if manifest.said("spec") != spec.relative_to(folder).as_posix():
+        raise ReadBackError(NAME, "does not name the spec the files were made from")
+    if manifest.of_kind("shop") is not None:
+        require_kept(folder, manifest.of_kind("shop"), "shop file")
+    for used in (entry for entry in manifest.entries if entry.kind == USED):
+        require_kept(folder, used, "file its spec uses")
+    return spec
+
+
 def from_folder(folder: Path, manifest: Manifest) -> Job:
     """The job of a finished folder, from the spec in it.
 
     Nothing is solved by finite elements again: ``stiffness.json`` is what was solved. Raises
     ``ReadBackError``, and what ``prepare`` and ``paper_choices`` raise.
     """
-    spec = require_kept(folder, manifest.of_kind("spec"), "spec")
-    if manifest.said("spec") != spec.relative_to(folder).as_posix():
-        raise ReadBackError(NAME, "does not name the spec the files were made from")
-    if manifest.of_kind("shop") is not None:
-        require_kept(folder, manifest.of_kind("shop"), "shop file")
+    spec = kept_spec(folder, manifest)
     solved = manifest.of_kind(stiffness_file.KIND)
     results = stiffness_file.read_results(folder / solved.path) if solved is not None else ()
     shapes = manifest.of_kind(stiffness_shapes.KIND)
     if shapes is not None:
         results = stiffness_shapes.with_shapes(results, folder / shapes.path)
-    prepared = for_printer(prepare(spec, manifest.content["waivers"], results), manifest.said("printer"))
+    again = prepare(spec, manifest.content["waivers"], results, variant=manifest.said("variant"))
+    prepared = for_printer(again, manifest.said("printer"))
     paper_choices(manifest.said("paper"))
     scale = manifest.content.get("type_scale", 1.0)
     if scale not in (1.0, LARGE_TYPE):

@@ -14,6 +14,8 @@ from generators.model.limits import Limits
 from generators.model.spec import fields as key
 from generators.model.spec.dressing import ETCH, FlangeFillet, HeldThing, Lightening
 from generators.model.spec.fittings import Body3
+from generators.model.spec.forms.head import JobHead
+from generators.model.spec.forms.variant import Variant
 from generators.model.spec.hydraulics import Pedal
 from generators.model.spec.lines import BAG, Clamp, ClampRow, Component, Hose
 from generators.model.spec.load import Bead, Carried, Hold, Load
@@ -35,7 +37,6 @@ from generators.model.words import (
     PLACED_BY,
     SURFACES,
     THERE_IS,
-    VEHICLE_CATEGORIES,
     ZONE_IS,
     Action,
     DrillFrom,
@@ -50,10 +51,8 @@ from generators.model.words import (
     PlacedBy,
     Surface,
     ThereIs,
-    VehicleCategory,
     ZoneKind,
 )
-from generators.units import UNIT_SYSTEMS, UnitSystem
 
 SPAN_MM = 5_000.0
 
@@ -349,40 +348,16 @@ class PartSpec(Generic[P_co]):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class JobHead:
-    """The ``[job]`` table."""
-
-    name: str = key.name("Name; also the output folder")
-    title: str = key.text("In words, printed on every sheet", lo=1, hi=60)
-    note: str = key.text("Printed on the report", hi=300, default="")
-    contact: str = key.text(
-        "Who answers questions, with telephone or address: on the sheets the customer works from",
-        hi=80,
-        default="",
-    )
-    take_out: str = key.text(
-        "Old parts that come out of the vehicle before anything is drilled, a list in words",
-        hi=300,
-        default="",
-    )
-    shop: str = key.text("The shop file, beside the spec", hi=80, default="shop.toml")
-    units: UnitSystem | None = key.choice(
-        "What people measure in and buy drills by: it is printed first; not given, the shop's",
-        UNIT_SYSTEMS,
-        default=None,
-    )
-    category: VehicleCategory = key.choice(
-        "UN category of the vehicle: M1 a passenger car, M2 and M3 larger for people, N1 to N3 for goods; "
-        "other than M1, or not given, brakes are judged at the larger force on the pedal",
-        VEHICLE_CATEGORIES,
-        default="",
-    )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
     """The whole spec."""
 
+    use: tuple[str, ...] = key.files(
+        "Other files of the same form whose tables come before these, as paths from the spec's folder", hi=20
+    )
+    sizes: tuple[str, ...] = key.sizes(
+        'Named sizes: a name stands where a unit stands, as in "edge + 2 gap"; what this file says of a name '
+        "holds over the files it uses"
+    )
     job: JobHead = key.table("What this is", JobHead)
     limits: Limits = key.table("Limits of the rules", Limits, default=Limits())
     driver: Driver = key.table("The driver's shoe, for the room a foot needs", Driver, default=Driver())
@@ -397,3 +372,4 @@ class Job:
     clamp_row: tuple[ClampRow, ...] = key.tables("Rows of cushioned clamps", ClampRow, hi=50)
     hose: tuple[Hose, ...] = key.tables("Hoses and rigid lines", Hose, hi=500)
     obstacle: tuple[Body3, ...] = key.tables("Things in the way of hoses, in the vehicle", Body3, hi=1_000)
+    variant: tuple[Variant, ...] = key.tables("Other forms of the job", Variant, hi=20)

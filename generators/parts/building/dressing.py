@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import Any
 
 from generators.errors import GeometryFault
 from generators.geometry.corners import convex_corners, round_corners
@@ -40,6 +41,30 @@ def _etchable(plan: PartPlan, text: str) -> None:
         raise GeometryFault(f"no single-stroke letter for {missing or 'a blank at the end'!r}", ".etch")
     if text and plan.printed:
         raise GeometryFault("letters etched on a printed part", ".etch")
+
+
+def as_followed(spec: PartSpec[Any]) -> PartSpec[Any]:
+    """A part whose shape follows its panel, in a mirrored job: its own places are mirrored in the spec.
+
+    Its plan then is that of the mirrored panel, and needs no mirror after it.
+    """
+
+    def flat(point: tuple[float, float] | None) -> tuple[float, float] | None:
+        return None if point is None else (-point[0] + 0.0, point[1])
+
+    return replace(
+        spec,
+        mirror=False,
+        # walked the other way, so that rows go on to the left of the last as they did
+        lightening=tuple(
+            replace(x, from_=flat(x.to), to=flat(x.from_)) if x.to else replace(x, from_=flat(x.from_))
+            for x in spec.lightening
+        ),
+        pattern=tuple(
+            replace(x, at=(-x.at[0] + 0.0, x.at[1]), rotate_rad=-x.rotate_rad, flip=not x.flip)
+            for x in spec.pattern
+        ),
+    )
 
 
 def _known(plan: PartPlan, name: str, key: str) -> Flange:

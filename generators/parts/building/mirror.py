@@ -8,22 +8,13 @@ side stays the upper side: a bend that goes up still does.
 from __future__ import annotations
 
 import math
-import re
 from dataclasses import replace
 
 from generators.geometry.contours import Placement, transformed
 from generators.model.pedal_place import PedalPlace
 from generators.model.plan import Bend, Flange, PartPlan
+from generators.model.words import other_hand
 from generators.sheetmetal.folding import bend_length
-
-OTHER_SIDE = {"left": "right", "right": "left", "Left": "Right", "Right": "Left"}
-# names part their words with _, and a right angle has no other hand
-_SIDE = re.compile(r"(?<![A-Za-z])(left|right|Left|Right)(?![A-Za-z])(?! angle)")
-
-
-def other_hand(text: str) -> str:
-    """The text with left and right exchanged, word by word."""
-    return _SIDE.sub(lambda found: OTHER_SIDE[found[1]], text)
 
 
 def mirrored(plan: PartPlan) -> PartPlan:

@@ -6,7 +6,7 @@ import os
 import re
 import stat
 import tomllib
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path as FilePath
 from typing import Any, NoReturn
@@ -25,33 +25,63 @@ _SAVE_AS = "save the file as plain UTF-8"
 
 @dataclass(frozen=True)
 class TomlSource:
-    """A parsed file: its name as given, its bytes, its text and its data."""
+    """A parsed file: its name as given, its bytes, its text and its data.
+
+    ``worked`` holds the values that are worked out, as they are written; ``table`` has what they come to.
+    """
 
     file: str
     data_bytes: bytes
     text: str
     table: dict[str, Any]
+    worked: dict[Path, str] = field(default_factory=dict, compare=False)
 
     @cached_property
     def places(self) -> Places:
         """The place of every key and value; worked out only when a fault needs one."""
         return Places(self.text)
 
+    @property
+    def mirror(self) -> bool:
+        """True where the job is the mirror image of what is written."""
+        return False
+
+    def origin(self, path: Path) -> tuple[TomlSource, Path]:
+        """The file a path is written in, and its path there: here, this one."""
+        return self, path
+
     def fault(
-        self, path: Path | str, found: str, expected: str, hint: str = "", *, at_key: bool = False
+        self,
+        path: Path | str,
+        found: str,
+        expected: str,
+        hint: str = "",
+        *,
+        at_key: bool = False,
+        letter: int = -1,
     ) -> Fault:
-        """A fault at the value (or the key) of ``path``, or at its nearest ancestor."""
-        steps = parse_path(path) if isinstance(path, str) else path
-        place = self.places.key(steps) if at_key else self.places.value(steps)
+        """A fault at the value (or the key) of ``path``, or at its nearest ancestor, in the file it is in.
+
+        ``letter`` of a text, from 0, puts it within the value.
+        """
+        source, steps = self.origin(parse_path(path) if isinstance(path, str) else path)
+        place = source.places.key(steps) if at_key else source.places.value(steps)
+        within = letter + 1 if letter >= 0 and source.written_plainly(steps) else 0
         return Fault(
-            file=self.file,
+            file=source.file,
             line=place.line,
-            column=place.column,
+            column=place.column + within,
             path=path_text(steps),
             found=found,
             expected=expected,
             hint=hint,
         )
+
+    def written_plainly(self, path: Path) -> bool:
+        """True for a text written letter by letter between one pair of quotes."""
+        span = self.places.span(path)
+        raw = b"" if span is None else self.text.encode()[span[0] : span[1]]
+        return raw[:1] in (b'"', b"'") and raw[:3] not in (b'"""', b"'''") and b"\\" not in raw
 
 
 def read_bytes(path: FilePath) -> bytes:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any, TypeVar
 
 from generators.errors import Fault, GeometryFault, UnitError
-from generators.model.spec.fields import SpecField, spec_fields
+from generators.model.spec.fields import FieldSpec, SpecField, spec_fields
 from generators.reading.toml import words
 from generators.reading.toml.gauges import read_gauge
 from generators.reading.toml.paths import Path, path_text
@@ -23,6 +23,9 @@ FAULT_LIMIT = 100
 NO_KINDS: Mapping[str, type] = MappingProxyType({})
 _SIBLING = "kind"
 
+WorkOut = Callable[["TableReader", FieldSpec, Any, Path], Any]
+"""The value of a key with its arithmetic worked out, ``FAILED`` after reporting what cannot be."""
+
 
 @dataclass
 class TableReader:
@@ -30,14 +33,17 @@ class TableReader:
 
     ``built`` holds those tables by path. A table with a bad key of its own is not there; a table
     whose list of tables has a bad item is, without that item. So later checks can go on with
-    what is sound while ``faults`` says that the file as a whole is not. ``misspelt`` holds the
+    what is sound while ``faults`` says that the file as a whole is not. ``work_out`` gives a value for
+    arithmetic of quantities, where the file may hold any. ``misspelt`` holds the
     paths that unknown keys were likely meant for: one slip is one fault, not also a missing key.
     """
 
     source: TomlSource
     kinds: Mapping[str, type] = field(default_factory=lambda: NO_KINDS)
+    work_out: WorkOut | None = None
     built: dict[Path, Any] = field(default_factory=dict)
     misspelt: set[Path] = field(default_factory=set)
+    refused: set[Path] = field(default_factory=set)
     more: int = 0
     _faults: list[Fault] = field(default_factory=list)
 
@@ -50,10 +56,23 @@ class TableReader:
         rest = Fault(file=self.source.file, line=0, column=0, path="", found=more, expected="none")
         return (*self._faults, rest)
 
-    def refuse(self, path: Path, found: str, expected: str, hint: str = "", *, at_key: bool = False) -> Any:
-        """Report a fault at ``path``; returns ``FAILED``."""
+    def refuse(
+        self,
+        path: Path,
+        found: str,
+        expected: str,
+        hint: str = "",
+        *,
+        at_key: bool = False,
+        letter: int = -1,
+    ) -> Any:
+        """Report a fault at ``path``, or at a letter of the text there; returns ``FAILED``."""
+        self.refused.add(path)
+        if path in self.source.worked:
+            found = f"{found}, worked out from {words.quoted(self.source.worked[path])}"
         if len(self._faults) < FAULT_LIMIT:
-            self._faults.append(self.source.fault(path, found, expected, hint, at_key=at_key))
+            fault = self.source.fault(path, found, expected, hint, at_key=at_key, letter=letter)
+            self._faults.append(fault)
         else:
             self.more += 1
         return FAILED
@@ -122,6 +141,11 @@ class TableReader:
             return FAILED if read is None else read
         if spec.kind == "tables":
             return self._tables(declared, value, here)
+        if self.work_out is not None:
+            value = self.work_out(self, spec, value, here)
+            if value is FAILED:
+                return FAILED
+            data[declared.key] = value
         if spec.kind == "thickness" and isinstance(value, str):
             try:
                 gauge = read_gauge(value, str(data.get("material", "")))

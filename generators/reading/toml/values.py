@@ -226,6 +226,17 @@ def _list_of(
     return read
 
 
+def _file(spec: FieldSpec, value: object, path: Path, refuse: Refuse) -> Any:
+    if isinstance(value, str) and value.strip():
+        return value
+    return refuse(path, words.found(value), 'a file as a path from the spec\'s folder, like "cab.toml"')
+
+
+def _keys(spec: FieldSpec, value: object, path: Path, refuse: Refuse) -> Any:
+    # what the values may be depends on what they stand for: it is read there
+    return tuple(value) if isinstance(value, dict) else refuse(path, words.found(value), words.expected(spec))
+
+
 def _coordinate_spec(kind: str) -> FieldSpec:
     return FieldSpec(kind=kind, doc="", lo=-COORDINATE_MM, hi=COORDINATE_MM)
 
@@ -241,6 +252,8 @@ _READERS = MappingProxyType(
         "volume": _other(Kind.VOLUME),
         "swell": _other(Kind.SWELL),
         "flex": _other(Kind.FLEX),
+        "time": _other(Kind.TIME),
+        "speed": _other(Kind.SPEED),
         "curve": _list_of(FieldSpec(kind="curve", doc=""), _curve_pair),
         "integer": _integer,
         "number": _number,
@@ -253,6 +266,9 @@ _READERS = MappingProxyType(
         "points": _list_of(_coordinate_spec("point"), _point),
         "lengths": _list_of(_coordinate_spec("length"), _length),
         "names": _list_of(FieldSpec(kind="name", doc=""), _name),
+        "files": _list_of(FieldSpec(kind="file", doc=""), _file),
+        "sizes": _keys,
+        "overrides": _keys,
         "features": _list_of(FieldSpec(kind="feature", doc=""), _feature),
     }
 )

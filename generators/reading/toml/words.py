@@ -85,6 +85,8 @@ QUANTITIES = MappingProxyType(
         # 1 mm3 per mm is 1 cc per m.
         "swell": Quantity("a volume per length", "cc/m", 1.0, '"0.33 cc/ft" or "1.1 cc/m"'),
         "flex": Quantity("a length per force", "mm/kN", 1000.0, '"0.4 mm/kN"'),
+        "time": Quantity("a time", "s", 1.0, '"1.5 s" or "12 min"'),
+        "speed": Quantity("a speed", "m/min", 0.06, '"3.2 m/min" or "120 in/min"'),
     }
 )
 """The kinds of quantity beside lengths and angles."""
@@ -134,6 +136,9 @@ _EXPECTED: Mapping[str, Callable[[FieldSpec], str]] = MappingProxyType(
         "names": lambda spec: f"a list of {_items(spec)}names",
         "feature": lambda spec: "a name, alone or with its owner's before it: line_out or hanger.mount_1",
         "features": lambda spec: f"a list of {_items(spec)}names like line_out or hanger.mount_1",
+        "files": lambda spec: f'a list of {_items(spec)}files, like ["cab.toml"]',
+        "sizes": lambda spec: 'a table of names and quantities, like gap = "3 mm"',
+        "overrides": lambda spec: 'a table of key paths and values, like "part[hanger].mount.at.u" = "38 mm"',
         "flag": lambda spec: "true or false",
         "choice": lambda spec: "one of " + ", ".join(spec.choices),
         "point": lambda spec: f'two lengths{_between(spec, "mm")}, like ["120 mm", "35 mm"]',

@@ -136,7 +136,8 @@ class Seats:
             if not on_vehicle(component, lines):
                 continue
             ring = self.ring(component, lines)
-            rod = "; rod to the fork" if component.kind == "slave" and not ring else ""
+            pushes = component.kind == "slave" and not ring
+            rod = "; rod to the fork, to be set in length, with its lock nut" if pushes else ""
             if ring:
                 yield (
                     title_of(component),

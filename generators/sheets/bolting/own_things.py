@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
+from generators.figures import fixed
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.layout.closing import closings
 from generators.model.install import Listing, StepTable
@@ -12,7 +14,7 @@ from generators.model.plan import PanelLayout
 from generators.model.spec.titles import capital, within
 from generators.sheets.bolting.on_vehicle import Seats
 from generators.sheets.bolting.words import absent_words, brace_words, held_words
-from generators.sheets.hose_words import LinesSheet
+from generators.sheets.hose_words import LinesSheet, about
 from generators.sheets.install.drill import SEALANT, named, plate_words
 from generators.sheets.pedal.words import rod_words
 
@@ -46,12 +48,31 @@ def _pedal_rows(pedals: Sequence[PedalSheet], lines: LinesSheet) -> Iterator[tup
         rod = f" ({rod_words(pedal)})" if pedal.clutch or pedal.brake else ""
         yield (
             capital(pedal.title),
-            f"the pedal with its arm and pad; pushrod with lock nut, clevis and pin{rod}; return spring"
-            f"{'; balance bar' if bar else ''}{master}",
+            f"the pedal with its arm and pad{_arm_words(pedal)}; pushrod with lock nut, clevis and pin{rod}; "
+            f"return spring{'; balance bar' if bar else ''}{master}",
         )
     if not pedals:
         yield "Pedal", f"the pedal with its pivot, pushrod, clevis and pin; return spring{master}"
     yield "Fluid", "fresh, from a sealed bottle, of the one type the cylinders' makers name"
+
+
+def _arm_words(pedal: PedalSheet) -> str:
+    """What the pedal is made to: both lever arms and the angle between them; nothing without an answer."""
+    answer = pedal.clutch or pedal.brake
+    if answer is None:
+        return ""
+    link, u = answer.linkage, pedal.units
+    between = math.degrees(math.acos(_cosine(link.pin, link.pad)))
+    return (
+        f" ({about(link.pin_radius_mm, u)} from the middle of the pivot to that of the clevis pin, "
+        f"{about(link.pad_radius_mm, u)} to that of the pad's face, {fixed(between, 1)} deg between the two "
+        "as seen from the side: have it before you begin)"
+    )
+
+
+def _cosine(one: tuple[float, float], other: tuple[float, float]) -> float:
+    share = (one[0] * other[0] + one[1] * other[1]) / (math.hypot(*one) * math.hypot(*other))
+    return min(max(share, -1.0), 1.0)
 
 
 def _brace_rows(fasteners: Sequence[FastenerSet]) -> Iterator[tuple[str, str]]:
@@ -63,7 +84,7 @@ def _brace_rows(fasteners: Sequence[FastenerSet]) -> Iterator[tuple[str, str]]:
     for (what, said), holes in waiting.items():
         yield (
             f"Hole{'s' if len(holes) > 1 else ''} {', '.join(dict.fromkeys(holes))}",
-            f"{what}: this job has hole and bolt for it, not the thing. {said}",
+            f"{what}: this job has hole and bolt for it, not the thing: have it before you begin. {said}",
         )
 
 

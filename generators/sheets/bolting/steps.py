@@ -9,6 +9,7 @@ from generators.model.install import Listing, Phase, StepTable
 from generators.model.joints.fasteners import FastenerSet, fasteners_for
 from generators.sheets.bill import Item
 from generators.sheets.bolting.words import NOTES, lots, spanner_words, torque_text
+from generators.strength.preload import NUT_FACTOR_DRY, NUT_FACTOR_SLIPPERY
 from generators.units import UnitSystem
 
 HEAD = ("bolts", "how tight")
@@ -71,7 +72,8 @@ def tool_rows(sets: Sequence[FastenerSet], units: UnitSystem = "metric") -> Iter
     torques = [made.tighten.torque_nm for made in sets if made.tighten.torque_nm is not None]
     wrench = ""
     if torques:
-        least, most = min(torques), max(torques)
+        # plated and oiled bolts take less: the wrench has to go down to that
+        least, most = min(torques) * NUT_FACTOR_SLIPPERY / NUT_FACTOR_DRY, max(torques)
         ends = dict.fromkeys((torque_text(least, units), torque_text(most, units)))
         wrench = f"; torque wrench for {' to '.join(ends)}"
     locked = any(made.into in ("insert", "weld nut", "tapped hole") for made in sets)

@@ -100,11 +100,34 @@ def _final_step(layout: PanelLayout, holes: Sequence[PanelHole]) -> Step:
         do="Open to final size, deburr both sides, paint the bare edges.",
         how="What the hole may be decides: measure it with the caliper, and stop where it is reached. Over "
         f"it: stop, fit nothing in it and ask {asked(layout.contact)}. A helper holds wood behind the sheet "
-        "where there is room for it; a step drill stops on the step named. A large twist drill grabs in thin "
-        f"sheet and leaves a three-cornered hole.{drill_room(layout, holes)}",
+        f"where there is room for it; a step drill stops on the step named.{_grabs(layout, holes)}"
+        f"{drill_room(layout, holes)}",
         holes=refs(layout, holes),
         drills=refs(layout, holes),
         tables=(size_table(holes, layout.units),),
+    )
+
+
+GRABS_FROM_MM = 6.0
+"""A larger twist drill grabs in thin sheet, if it follows a small pilot. Common practice, no source."""
+
+GO_UP_BY = {"metric": "2 mm", "inch": "1/16 in"}
+"""From drill to drill on the way. Common practice, no source."""
+
+
+def goes_up(hole: PanelHole) -> bool:
+    """True for a hole of a twist drill that needs sizes between its pilot and its last."""
+    return hole.tool_kind == "twist drill" and hole.final_dia_mm > GRABS_FROM_MM and hole.pilot_dia_mm > 0
+
+
+def _grabs(layout: PanelLayout, holes: Sequence[PanelHole]) -> str:
+    """How a large twist drill is kept from tearing thin sheet, in a sentence with a space before it."""
+    if not any(map(goes_up, holes)):
+        return ""
+    return (
+        f" A twist drill over {format_short(GRABS_FROM_MM, layout.units)} grabs in thin sheet and leaves a "
+        f"three-cornered hole: go up from the pilot by {GO_UP_BY[layout.units]} at a time, slowly, wood held "
+        "tight behind."
     )
 
 

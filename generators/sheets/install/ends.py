@@ -54,7 +54,7 @@ def _out(layouts: Sequence[PanelLayout], take_out: str) -> Iterator[Step]:
     yield Step(
         do="Take out the old parts that the new ones replace.",
         how=f"{' '.join(said)} Catch fluid, close open lines with plugs or caps, keep the parts until "
-        "the new ones are proven.",
+        "the new ones are proven. Take the floor covering up where it is in the way.",
         holes=tuple(ref for layout, hole in old for ref in refs(layout, [hole])),
     )
 

@@ -25,6 +25,7 @@ from generators.sheets.install.drill import SEALANT, drill_steps, named
 from generators.sheets.install.found import Known, known_holes, told_from
 from generators.sheets.install.threads import insert_steps
 from generators.sheets.install.through import held_steps, through_steps
+from generators.solve.fasteners.holders import spacer_mm
 from generators.standards import bulkhead
 from generators.units import UnitSystem
 
@@ -239,6 +240,8 @@ def clamp_step(clamps: Sequence[Clamp], lines: LinesSheet, layouts: Mapping[str,
         else:
             off, aside = clamp_size(clamp)
             held = "threaded insert" if clamp.fastener == "insert" else "bolt and locking nut"
+            if (spacer := spacer_mm(clamp)) > 0:
+                held = f"{held}, spacer {format_short(spacer, lines.units, 1)} long under it"
             what = (
                 f"-{clamp.dash} cushioned clamp, {held}; loop {clamp.aside} of its fastener, hose "
                 f"{about(aside, lines.units)} from it and {about(off, lines.units)} off the sheet"

@@ -85,7 +85,8 @@ def _rod_step(sheet: PedalSheet, play_mm: float) -> tuple[str, str]:
     )
     return (
         f"Set the pushrod: {rod_words(sheet)}. Connect it to the pedal.",
-        f"Centre of the pin to the tip in its seat, {both(rod, u)}, pedal fully back. "
+        f"Centre of the pin to the tip in its seat, {both(rod, u)}, pedal back against what stops it at "
+        "rest: the rod is not to; where nothing does, have a stop made first. "
         f"{play}Lock the nut, put the clevis pin in and secure it.",
     )
 
@@ -132,8 +133,7 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
             f"Measured at the middle of the pad along its arc, {_other(stop, u)} from rest, covering in "
             "place. "
             f"With the covering out it comes to {length(window.gone_mm, u)}{past_the_covering(window, u)}. "
-            "A thicker "
-            "mat takes release away. "
+            f"{_floor_limits(window, u)}A thicker mat takes release away. "
             f"{floor_sentence(result.linkage, u)}",
         )
     else:
@@ -150,12 +150,7 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
         "Engine off, ignition key out, drive wheels raised, vehicle on stands, the other wheels chocked. In "
         "gear, turn a drive wheel by hand while the opposite one is kept from turning: it must be held. "
         f"Helper presses to {end}: now it must turn freely. Let the pedal up slowly and note where it is "
-        f"held again: that must be well before {end}"
-        + (
-            f"; this sheet expects it near {length(window.releases_mm, u)} of pad travel."
-            if stop is not None and window.releases_mm <= stop
-            else "."
-        ),
+        f"held again: {_release_words(window, stop, end, u)}",
     )
     yield (
         "Check that fluid comes back.",
@@ -171,6 +166,28 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
         f"{'met where it was' if end == 'the floor' else 'still where it was'}, "
         "level unchanged, no joint wet. If the release point has moved, there is air or a leak: "
         "do not drive.",
+    )
+
+
+def _floor_limits(window: StopWindow, u: UnitSystem) -> str:
+    """Between which travels the floor may be met, as measured with the covering in place."""
+    if window.empty or not math.isfinite(window.latest_mm):
+        return ""
+    return (
+        f"Anything from {length(window.earliest_mm, u)} to {length(window.latest_mm, u)} is right; outside "
+        "it stop: the clutch drags, or is pushed past its end. "
+    )
+
+
+def _release_words(window: StopWindow, stop: float | None, end: str, u: UnitSystem) -> str:
+    """Where the clutch should release and what least must be left to the stop: the margin of the spec."""
+    if stop is None or window.releases_mm > stop:
+        return f"that must be well before {end}."
+    margin = window.earliest_mm - window.releases_mm
+    return (
+        f"this sheet expects that near {length(window.releases_mm, u)} of pad travel. At least "
+        f"{length(margin, u)} must be left from there to {end}: with less, a warm or worn clutch drags: do "
+        "not drive."
     )
 
 
@@ -230,7 +247,7 @@ def _block_step(result: ClutchResult, u: UnitSystem) -> tuple[list[tuple[str, st
     window, link = result.window, result.linkage
     first = window.limits[0]
     if link.travel_mm <= window.latest_mm + SAME_MM and math.isfinite(link.travel_mm):
-        covering = ", its covering in place" if window.by_floor else ""
+        covering = ", its covering laid back" if window.by_floor else ""
         return [], f"down to the floor{covering}, {length(link.travel_mm, u)} of pad travel,"
     if not math.isfinite(window.latest_mm):
         return [], "through the full stroke"

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 
+from generators.drawing.paper.sizes import PaperChoice, paper_choice
 from generators.model.install import (
     Guide,
     HosePicture,
@@ -24,6 +27,7 @@ from generators.sheets.document import (
     boxed,
     gap,
     heading,
+    pages_of,
     paragraph,
     side_by_side,
     step,
@@ -39,17 +43,39 @@ from generators.sheets.panel_view import PanelView
 PICTURED_MM, PLAIN_MM, OVER_MM = 80.0, 30.0, 15.0
 """Room a heading asks for: over a step with a picture, over one without, beside its own picture."""
 
-HALF, GAP = 0.5, 0.02
-"""Of the width: a picture beside its table, and what lies between."""
+GAP = 0.02
+"""Between a picture and what lies beside it, of the width."""
+
+
+LONG_STEP = 900
+"""Letters, about nine lines: a step of less is not broken over two pages (ours)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shares:
+    """How wide pictures are, of the width: one beside its table, one over its steps."""
+
+    beside: float
+    over: float
+
+
+SHARES = (Shares(0.5, 1.0), Shares(0.42, 0.8), Shares(0.36, 0.8))
+"""Full size, and what is tried where that would leave the last page nearly empty."""
+
+NEARLY_EMPTY = 0.25
+"""A last page of which less is used is one to save (ours)."""
 
 
 class _Drawn:
     """Turns the words, tables and picture references of a guide into what flows down the pages."""
 
-    def __init__(self, layouts: Sequence[PanelLayout], lines: LinesSheet, width: float) -> None:
+    def __init__(
+        self, layouts: Sequence[PanelLayout], lines: LinesSheet, width: float, shares: Shares
+    ) -> None:
         self.layouts = {layout.panel: layout for layout in layouts}
         self.lines = lines
         self.width = width
+        self.shares = shares
 
     def picture(self, picture: Picture, width: float) -> PanelView | HoseView:
         """What a reference stands for, ``width`` mm wide."""
@@ -74,7 +100,7 @@ class _Drawn:
         return [*heading(listing.title), *words, *self.table(listing.table, self.width)]
 
     def phase(self, phase: Phase) -> Iterator[Any]:
-        views = [self.picture(picture, self.width) for picture in phase.pictures]
+        views = [self.picture(picture, self.width * self.shares.over) for picture in phase.pictures]
         room = PICTURED_MM if phase.steps and phase.steps[0].pictures else PLAIN_MM
         if views:
             room = views[0].size[1] + OVER_MM
@@ -89,11 +115,11 @@ class _Drawn:
     def step(self, one: Step) -> Any:
         words = step(one.number, one.how, one.do)
         if not one.pictures and not one.tables:
-            return words
-        half, between = self.width * HALF, self.width * GAP
+            return together([words]) if len(one.how) < LONG_STEP else words
+        half, between = self.width * self.shares.beside, self.width * GAP
         if len(one.pictures) == 1:
             left = self.picture(one.pictures[0], half)
-            narrow = half - between
+            narrow = self.width - half - between
             right = [part for rows in one.tables for part in self.table(rows, narrow)] or gap(1)
             return together([words, side_by_side(left, right, (half + between, narrow))])
         story: list[Any] = [words]
@@ -107,9 +133,26 @@ class _Drawn:
         return together(story)
 
 
-def install_story(guide: Guide, layouts: Sequence[PanelLayout], lines: LinesSheet, width: float) -> list[Any]:
-    """All of the guide as it flows down pages with text ``width`` mm wide."""
-    drawn = _Drawn(layouts, lines, width)
+def install_story(
+    guide: Guide, layouts: Sequence[PanelLayout], lines: LinesSheet, paper: PaperChoice
+) -> list[Any]:
+    """All of the guide as it flows down pages of that paper.
+
+    Where the last page would hold next to nothing, pictures are drawn smaller if that saves it.
+    """
+    first = SHARES[0]
+    story = partial(_story, guide, layouts, lines, body_width(paper))
+    whole, used = divmod(pages_of(story(first), paper), 1.0)
+    if whole and 0 < used < NEARLY_EMPTY:
+        saving = (shares for shares in SHARES[1:] if pages_of(story(shares), paper) <= whole)
+        first = next(saving, first)
+    return story(first)
+
+
+def _story(
+    guide: Guide, layouts: Sequence[PanelLayout], lines: LinesSheet, width: float, shares: Shares
+) -> list[Any]:
+    drawn = _Drawn(layouts, lines, width, shares)
     story: list[Any] = [paragraph(guide.title, TITLE)]
     story += [
         paragraph("Install sheet: tick each step as you finish it."),
@@ -132,7 +175,7 @@ def write_install_sheet(
     """Write ``install_sheet.pdf`` on A4, A3, letter or tabloid."""
     write_document(
         path,
-        install_story(guide, layouts, lines, body_width(paper)),
+        install_story(guide, layouts, lines, paper_choice(paper)),
         title=f"{guide.title}: install sheet",
         subject=guide.title,
         revision=guide.revision,

@@ -12,7 +12,8 @@ from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.sheets.bolting.steps import tool_rows
 from generators.sheets.hose_words import LinesSheet, end_pieces, spanner_words
-from generators.sheets.install.drill import PIN, drill_words, refs, to_make
+from generators.sheets.install.drill import GO_UP_BY, PIN, drill_words, goes_up, refs, to_make
+from generators.sheets.install.existing import drill_room
 from generators.sheets.install.guide_steps import bush_words
 from generators.standards import bulkhead
 from generators.units import UnitSystem
@@ -47,6 +48,10 @@ def tool_list(
         if close and min(close) < CALIPER_MM:
             rows.append(("measuring holes", f"caliper with inside jaws, reading {CALIPER_READS[units]}"))
         rows.append(("drilling", "; ".join(_drills(holes, layouts[0].units))))
+        if any(map(goes_up, holes)):
+            rows[-1] = "drilling", f"{rows[-1][1]}; drills between these, {GO_UP_BY[units]} apart"
+        if any(drill_room(layout, to_make(layout)) for layout in layouts):
+            rows.append(("where a drill's body has no room", "long drill or angle drill"))
         rows.append(
             ("after drilling", "deburring tool or half-round file, paint for bare edges, wood to back up")
         )
@@ -150,13 +155,19 @@ def _line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
             "string, hose cutter or fine saw, what the maker of the hose ends says of fitting them",
         )
     if made:
+        yield "blowing lines clean", "dry compressed air or a hand pump; eye protection; clean caps"
         clips = any(item == "hose clip" for hose in lines.hoses for item, _size, _n in end_pieces(hose))
         driver = "screwdriver or key for the hose clips; " if clips else ""
-        yield "bleeding", f"{driver}spanner for the bleed screw, clear hose, jar, gloves, glasses, rags"
+        yield (
+            "bleeding",
+            f"{driver}spanners for the bleed screw and the lock nuts of the rods (sizes: look at the "
+            "cylinders first), clear hose, jar, gloves, glasses, rags",
+        )
         yield (
             "vehicle",
             "jack, stands and chocks; plugs and caps for open lines and ports; a helper, for bleeding and "
-            "for bolts with head and nut on different sides of a panel",
+            "for bolts with head and nut on different sides of a panel; a second one where a clutch's "
+            "release is tried by hand",
         )
 
 

@@ -16,7 +16,7 @@ from generators.drawing.template.sheet import draw_leaf, page_map
 from generators.errors import ExportError
 from generators.model.install import Guide
 from generators.model.plan import PanelLayout
-from generators.sheets.document import HeldCanvas, body_width, flow
+from generators.sheets.document import HeldCanvas, flow
 from generators.sheets.hose_words import LinesSheet
 from generators.sheets.install.sheet import install_story
 from generators.sheets.pack.overview import overview_story
@@ -49,7 +49,7 @@ def write_pack(
     pack = _Pack(canvas, layouts, sets, paper, head, page)
     flow(
         canvas,
-        install_story(guide, layouts, lines, body_width(pack.reading)),
+        install_story(guide, layouts, lines, pack.reading),
         pack.reading,
         subject=head.job,
         revision=head.revision,

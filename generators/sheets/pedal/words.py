@@ -25,7 +25,7 @@ from generators.hydraulics.ranking import (
 )
 from generators.hydraulics.result import ClutchResult
 from generators.hydraulics.window import StopWindow
-from generators.model.spec.titles import capital
+from generators.model.spec.titles import capital, within
 from generators.standards import standard_bores
 from generators.units import MM_PER_INCH, UnitSystem
 
@@ -161,13 +161,25 @@ def floor_sentence(link: Linkage, units: UnitSystem = "metric") -> str:
     said, floor = floor_words(link, units), link.frame.floor
     if floor is None or link.travel_mm < floor.travel_mm - SAME_MM:
         return f"{capital(said)}, as given for this vehicle."
-    place = f"the {floor.by} meets {floor.what} there ({floor.where})"
+    where = floor.where
+    if floor.uv_mm is not None:
+        what, u, v = floor.beside or ("", *floor.uv_mm)
+        where = _aside(
+            f"the middle of the {within(what)}" if what else "u = 0, v = 0 of its sheets", u, v, units
+        )
+    place = f"the {floor.by} meets {floor.what} there ({where})"
     if floor.covering_mm:
         place = (
             f"there the {floor.by} meets the covering of {format_short(floor.covering_mm, units, 4)} on "
-            f"{floor.what} ({floor.where}), and bare metal at {length(floor.bare_mm, units)}"
+            f"{floor.what} ({where}), and bare metal at {length(floor.bare_mm, units)}"
         )
     return f"{capital(said)}, computed: {place}."
+
+
+def _aside(origin: str, u_mm: float, v_mm: float, units: UnitSystem) -> str:
+    """How far a place on a panel is from one that can be found on the metal, as the driver sees it."""
+    aside = f"{length(abs(u_mm), units)} {'right' if u_mm >= 0 else 'left'}"
+    return f"{aside} and {length(abs(v_mm), units)} {'up' if v_mm >= 0 else 'down'} from {origin}"
 
 
 def expected_words(sheet: PedalSheet) -> tuple[str, ...]:

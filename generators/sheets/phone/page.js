@@ -78,6 +78,18 @@
     open.focus({ preventScroll: true });
   });
 
+  // the papers name steps by number: typed here they are gone to
+  const goto = document.getElementById("goto");
+  goto.max = String(boxes.length);
+  goto.addEventListener("change", () => {
+    const there = document.getElementById("step-" + Number(goto.value));
+    document.getElementById("nowhere").textContent = there ? "" : "steps 1 to " + boxes.length;
+    if (!there) return;
+    there.scrollIntoView({ block: "start" });
+    there.querySelector("input").focus({ preventScroll: true });
+    goto.value = "";
+  });
+
   let ticked = [];
   try {
     ticked = JSON.parse(read("done") || "[]");

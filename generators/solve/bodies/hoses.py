@@ -16,6 +16,7 @@ from generators.routing.paths.curves import Array, at_station, pieces, places, p
 from generators.solve.bodies.components import component_name, words_of
 from generators.solve.bodies.draft import Draft
 from generators.solve.bodies.fixings.clamps import clamp_name
+from generators.solve.bodies.nuts import nut_pieces, spanner_pieces, union_of
 from generators.solve.bodies.sheets import steps
 from generators.solve.hoses.ends import socket_mm
 from generators.solve.hoses.lines import HoseAnswer
@@ -47,6 +48,7 @@ def hose_bodies(draft: Draft, answer: HoseAnswer) -> None:
         at = component_name(port.component)
         draft.fix(end, [own, at, f"{at}.leg"])
         _fitting(draft, answer, word, f"{title} (fitting at {words_of(port.component, '')})")
+        _nut(draft, answer, word, f"{title} (nut at {words_of(port.component, '')})")
     draft.fix(f"{own}.from", [f"{own}.to"])
     for clamp in answer.spec.clamps:
         draft.fix(own, [clamp_name(clamp)])
@@ -73,24 +75,55 @@ def _fitting(draft: Draft, answer: HoseAnswer, word: str, title: str) -> None:
         # round at the corner, where both legs meet
         forms.append(Rod(start=point3(corner), end=point3(corner), radius_mm=wide / 2, round_ends=True))
         forms.append(Rod(start=point3(seat), end=point3(corner), radius_mm=wide / 2))
-    told = [
-        gap
-        for gap in answer.clearances
-        if not gap.met and (gap.station_mm if first else path.length_mm - gap.station_mm) <= long
-    ]
-    words = [f"pedal {gap.body.removesuffix(' pedal')}" for gap in told if gap.kind == "moving"]
+    words, hit = _told(draft, answer, first, long)
     own, name = hose_name(spec.name), f"{hose_name(spec.name)}.{word}.fitting"
     draft.add(name, title, "fitting", spec.name, forms, words)
     component = component_name((answer.start if first else answer.end).component)
-    hit = {gap.body for gap in told if gap.gap_mm <= 0}
     draft.fix(
         name,
         [
             *(own, f"{own}.from", f"{own}.to", component, f"{component}.leg", f"{component}.flange"),
             *(clamp_name(clamp) for clamp in spec.clamps),
-            *(body.name for body in draft.bodies if body.what in ROUTED_ROUND and kept_name(body) in hit),
+            *hit,
         ],
     )
+
+
+def _told(draft: Draft, answer: HoseAnswer, first: bool, long_mm: float) -> tuple[list[str], list[str]]:
+    """What the hose itself is told of within that length of one end: pedals in words, and bodies it is in."""
+    whole = answer.path.length_mm if answer.path is not None else 0.0
+    told = [
+        gap
+        for gap in answer.clearances
+        if not gap.met and (gap.station_mm if first else whole - gap.station_mm) <= long_mm
+    ]
+    words = [f"pedal {gap.body.removesuffix(' pedal')}" for gap in told if gap.kind == "moving"]
+    hit = {gap.body for gap in told if gap.gap_mm <= 0}
+    return words, [b.name for b in draft.bodies if b.what in ROUTED_ROUND and kept_name(b) in hit]
+
+
+def _nut(draft: Draft, answer: HoseAnswer, word: str, title: str) -> None:
+    """The nut of one end, fixed to what the hose is fixed to there."""
+    spec, first = answer.spec, word == "from"
+    row = union_of(spec)
+    if row is None:
+        return
+    seat, port = (answer.seats[0], answer.start) if first else (answer.seats[1], answer.end)
+    own, name = hose_name(spec.name), f"{hose_name(spec.name)}.{word}.nut"
+    component = component_name(port.component)
+    words, hit = _told(draft, answer, first, row.nut_long_mm)
+    mine = [
+        *(own, f"{own}.from", f"{own}.to", f"{own}.{word}.fitting"),
+        *(component, f"{component}.leg", f"{component}.flange"),
+        *hit,
+    ]
+    draft.add(name, title, "fitting", spec.name, nut_pieces(row, seat, port.direction), words)
+    draft.fix(name, mine)
+    room = f"{own}.{word}.spanner"
+    draft.add(
+        room, f"spanner on {title}", "room", spec.name, spanner_pieces(row, seat, port.direction), words
+    )
+    draft.fix(room, [name, *mine])
 
 
 def chain(path: HosePath, low_mm: float, high_mm: float) -> Iterator[Piece]:

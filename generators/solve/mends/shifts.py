@@ -10,7 +10,7 @@ from generators.errors import LookupFault
 from generators.model.changes import Change, Shift
 from generators.model.spec.job import Job
 from generators.model.spec.lines import Spot
-from generators.solve.mends.paths import pattern_of, row_of
+from generators.reading.toml.named import pattern_of, row_of
 
 LEAST_LEAN = 0.2
 """A sheet that lies flatter than this (cosine of its tilt) raises nothing by a move along it."""

@@ -179,7 +179,12 @@ def _against(finding: Finding, before: Sequence[Finding], outcome: Outcome) -> t
 
 def _outcome(prepared: Prepared, proposed: Draft) -> Outcome:
     try:
-        solved = prepare(prepared.file.spec_path, results=prepared.results, text=proposed.text)
+        solved = prepare(
+            prepared.file.spec_path,
+            results=prepared.results,
+            text=proposed.text,
+            variant=prepared.file.form.name,
+        )
     except SpecError as error:
         fault = error.faults[0]
         return Outcome(

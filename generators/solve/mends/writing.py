@@ -3,19 +3,28 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from generators.errors import LookupFault, PedalplateError
 from generators.model.changes import Change, Edit, Insert, NewTable, Proposal, Shift, Step
 from generators.model.spec.job import Job
+from generators.model.words import other_hand
+from generators.reading.sizes.tokens import LONGEST
 from generators.reading.toml.edits import NOTHING, Setting, edited, line_of, text_at, value_at
+from generators.reading.toml.named import named_path, row_of, spec_path
 from generators.reading.toml.paths import Path
 from generators.reading.toml.source import TomlSource
 from generators.solve.mends.numbers import quantity, written
-from generators.solve.mends.paths import named_path, row_of, spec_path
 from generators.solve.mends.shifts import changes_of
+
+_ACROSS = re.compile(
+    r"\.u$|_side$|\.side$|(on\.(at|toward)|start_at|end_at|pivot|seat_at|axis_to|origin|body_at)\[1\]$"
+    r"|^clamp_row\[[^]]*\]\.(start|end)\[0\]$|^clamp_row\[[^]]*\]\.offset$"
+)
+"""Keys that lie across the vehicle: a mirror image has them the other way."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,11 +69,34 @@ def draft(proposal: Proposal, source: TomlSource, job: Job) -> Draft | None:
 
 
 def _plain(steps: Sequence[Step], source: TomlSource, job: Job) -> Iterator[Change | Insert | NewTable]:
+    """Steps in the keys of the spec, in its own hand where the job is the mirror image of what it writes."""
     for step in steps:
         if isinstance(step, Shift):
-            yield from changes_of(step, job, source.table)
+            for change in changes_of(step, job, source.table):
+                yield as_written(change) if source.mirror else change
+        elif source.mirror:
+            yield as_written(step)
         else:
             yield step
+
+
+def as_written(step: Change | Insert | NewTable) -> Change | Insert | NewTable:
+    """A step asked of a mirrored job as the spec writes it. Raises ``LookupFault`` for a new table."""
+    if isinstance(step, NewTable):
+        raise LookupFault("table without places", step.kind, [])
+    if isinstance(step, Insert):
+        return step
+    if isinstance(step.word, str):
+        return replace(step, word=other_hand(step.word))
+    if not _ACROSS.search(step.path):
+        return step
+    return replace(
+        step,
+        by=None if step.by is None else -step.by,
+        to=None if step.to is None else -step.to,
+        start=-step.start,
+        rounding={"up": "down", "down": "up"}.get(step.rounding, step.rounding),  # type: ignore[arg-type]
+    )
 
 
 def _typed(step: Change | Insert | NewTable, source: TomlSource, so_far: Mapping[object, _Typed]) -> _Typed:
@@ -74,6 +106,8 @@ def _typed(step: Change | Insert | NewTable, source: TomlSource, so_far: Mapping
     path = spec_path(source.table, step.path)
     if isinstance(step, Change):
         text, moved = _value(step, value_at(source, path))
+        if path in source.worked:
+            text = _kept(step, source.worked[path], str(value_at(source, path)), text)
         return _one(path, text, source, moved)
     there = value_at(source, path)
     names = list(there) if isinstance(there, list) else []
@@ -96,6 +130,24 @@ def _index(names: list[Any], before: str, source: TomlSource) -> int:
     if before in names:
         return names.index(before)
     return names.index(source.table["clamp_row"][row_of(source.table, before)]["name"])
+
+
+def _kept(change: Change, written_as: str, was: str, text: str) -> str:
+    """Arithmetic with what the new value differs by after it: what the value comes from stays.
+
+    Raises ``LookupFault`` where that would be longer than a value may be, or the new one is a word.
+    """
+    new = json.loads(text)
+    if change.word is not None or not isinstance(new, str):
+        raise LookupFault("quantity", change.path, [])
+    far = quantity(new, change.unit) - quantity(was, change.unit)
+    if not far:
+        return json.dumps(written_as, ensure_ascii=False)
+    sign = "+" if far > 0 else "-"
+    joined = f"{written_as} {sign} {written(abs(far), change.unit, '', 'exact')}"
+    if len(joined) > LONGEST:
+        raise LookupFault("room for a change", change.path, [])
+    return json.dumps(joined, ensure_ascii=False)
 
 
 def _value(change: Change, there: Any) -> tuple[str, str]:

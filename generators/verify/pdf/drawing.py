@@ -11,7 +11,7 @@ from generators.figures import fixed
 from generators.geometry.contours import bounds
 from generators.model.plan import Hole, PartPlan, Peg
 from generators.sheetmetal.folding import FlatPattern, flat_pattern
-from generators.standards import paper_rows
+from generators.standards import material, paper_rows
 from generators.verify.pdf.content import Circle, Content, PdfFile, UnreadablePdfError, as_circle, read_pdf
 from generators.verify.pdf.drawing_projection import paper_projection, projection_problems
 from generators.verify.pdf.drawing_tables import (
@@ -114,6 +114,7 @@ def _file_problems(pdf: PdfFile) -> Iterator[str]:
 
 
 def _words(pdf: PdfFile, plan: PartPlan, job_title: str, revision: str) -> Iterator[str]:
+    norm = "" if plan.printed else material(plan.material).ordered(bent=bool(plan.bends))
     for i, page in enumerate(pdf.pages):
         text = page.text
         thickness = f"{plan.thickness_mm:.2f} mm"
@@ -122,6 +123,7 @@ def _words(pdf: PdfFile, plan: PartPlan, job_title: str, revision: str) -> Itera
             ("part", f"part {plan.name}"),
             ("revision", revision),
             ("material", plan.material),
+            ("norm of the material", norm),
             ("thickness", thickness),
             ("caution", CAUTION),
             ("general tolerance", plan.tolerance if not plan.printed else ""),

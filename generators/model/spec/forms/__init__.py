@@ -1,0 +1,1 @@
+"""The head of a job, and in which other forms it is wanted."""

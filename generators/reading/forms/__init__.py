@@ -1,0 +1,1 @@
+"""One spec from several files, in one of its forms."""

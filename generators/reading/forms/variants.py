@@ -1,0 +1,192 @@
+"""``[[variant]]``: the values of one form put in place of the job's, before anything is read."""
+
+from __future__ import annotations
+
+import copy
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from generators.errors import Fault, LookupFault, SpecError
+from generators.model.spec.fields import NAME_PATTERN
+from generators.model.words import other_hand
+from generators.reading.forms.composed import Composed
+from generators.reading.toml import words
+from generators.reading.toml.named import named_path, spec_path
+from generators.reading.toml.paths import Path
+from generators.reading.toml.source import TomlSource
+
+KEY = "variant"
+SET = "set"
+MOST = 20
+MOST_SET = 500
+_HANDED = ("title", "note", "take_out", "what", "purpose", "bag")
+"""Keys of words that tell of the vehicle: left becomes right in its mirror image."""
+_NOT_SET = ("use", KEY)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Form:
+    """Which form of a job was read. ``handed`` are the words exchanged: path, as written, as printed."""
+
+    name: str = ""
+    mirrored: bool = False
+    as_bought: tuple[str, ...] = ()
+    handed: tuple[tuple[str, str, str], ...] = ()
+
+
+AS_WRITTEN = Form()
+"""The job itself, no variant of it."""
+
+
+def variant_names(table: dict[str, Any]) -> list[str]:
+    """Sound names of the variants of a spec, in order."""
+    rows = table.get(KEY, [])
+    named = (row.get("name") for row in rows if isinstance(row, dict)) if isinstance(rows, list) else ()
+    return [n for n in named if isinstance(n, str) and re.fullmatch(NAME_PATTERN, n)][:MOST]
+
+
+def in_form(source: TomlSource, name: str) -> tuple[TomlSource, Form]:
+    """The spec in the form of one variant; itself for no name.
+
+    Raises ``LookupFault`` for an unknown name, ``SpecError`` for values of any variant that have no place.
+    """
+    rows = source.table.get(KEY, [])
+    rows = rows if isinstance(rows, list) else []
+    faults = [fault for index, row in enumerate(rows[:MOST]) for fault in _misplaced(source, index, row)]
+    seen: list[str] = []
+    for index, row in enumerate(rows[:MOST]):
+        own = row.get("name") if isinstance(row, dict) else None
+        if isinstance(own, str) and own in seen:
+            found = f"the name {words.quoted(own)} again"
+            faults.append(source.fault((KEY, index, "name"), found, "each name once among the variants"))
+        seen.append(own if isinstance(own, str) else "")
+    if faults:
+        raise SpecError(faults)
+    if not name:
+        return source, AS_WRITTEN
+    if name not in seen:
+        raise LookupFault("variant", name, variant_names(source.table))
+    return _formed(source, seen.index(name), rows[seen.index(name)])
+
+
+def _settings(row: Any) -> dict[str, Any]:
+    given = row.get(SET, {}) if isinstance(row, dict) else {}
+    return given if isinstance(given, dict) else {}
+
+
+def _misplaced(source: TomlSource, index: int, row: Any) -> Iterator[Fault]:
+    """Faults of the paths a variant sets, and of the components it names."""
+    given = _settings(row)
+    rows = source.table.get("component", [])
+    made = [c.get("name") for c in rows if isinstance(c, dict)] if isinstance(rows, list) else []
+    known = [name for name in made if isinstance(name, str)]
+    bought = row.get("as_bought", []) if isinstance(row, dict) else []
+    for k, name in enumerate(bought if isinstance(bought, list) else []):
+        if isinstance(name, str) and name not in known:
+            found = f"the unknown name {words.quoted(name)}"
+            hint = words.suggestion(name, known)
+            yield source.fault(
+                (KEY, index, "as_bought", k), found, f"a component: {words.listed(known)}", hint
+            )
+    if len(given) > MOST_SET:
+        yield source.fault((KEY, index, SET), f"{len(given)} values", f"at most {MOST_SET}")
+        return
+    first: dict[Path, str] = {}
+    for key in given:
+        at = (KEY, index, SET, key)
+        try:
+            path = spec_path(source.table, key)
+            _container(source.table, path)
+        except LookupFault as fault:
+            wanted = f"one of {words.listed(fault.known)}" if fault.known else "a key path of this spec"
+            hint = words.suggestion(fault.key, fault.known)
+            found = f"{words.quoted(key)}, which leads nowhere: no {fault.table} {words.quoted(fault.key)}"
+            yield source.fault(at, found, wanted, hint, at_key=True)
+            continue
+        if not path or path[0] in _NOT_SET:
+            yield source.fault(at, words.quoted(key), "a key path of the job itself", at_key=True)
+        elif path in first:
+            found = f"{words.quoted(key)}, the same key as {words.quoted(first[path])}"
+            yield source.fault(at, found, "each key once", at_key=True)
+        else:
+            first[path] = key
+
+
+def _container(table: dict[str, Any], path: Path, *, make: bool = False) -> Any:
+    """The table or list that holds the last step. Raises ``LookupFault`` where there is none to be had."""
+    here: Any = table
+    for depth, step in enumerate(path):
+        last = depth == len(path) - 1
+        if isinstance(here, list):
+            if not isinstance(step, int) or step >= len(here):
+                raise LookupFault("entry", str(step), [])
+        elif not isinstance(here, dict) or not isinstance(step, str):
+            raise LookupFault("table", str(path[depth - 1]) if depth else str(step), [])
+        elif not last and step not in here:
+            if not make:
+                return {}
+            here[step] = {}
+        if last:
+            return here
+        here = here[step]
+    raise LookupFault("key", "", [])
+
+
+def _formed(source: TomlSource, index: int, row: dict[str, Any]) -> tuple[TomlSource, Form]:
+    table = copy.deepcopy(source.table)
+    main = source.main if isinstance(source, Composed) else source
+    moved = dict(source.moved) if isinstance(source, Composed) else {}
+    own, here = source.origin((KEY, index))
+    put: set[Path] = set()
+
+    def place(path: Path, value: Any, written: Path) -> None:
+        for inside in [p for p in moved if p[: len(path)] == path]:
+            del moved[inside]
+        holder = _container(table, path, make=True)
+        holder[path[-1]] = copy.deepcopy(value)
+        moved[path] = (own, (*here, *written))
+        put.add(path)
+
+    for key, value in _settings(row).items():
+        place(spec_path(source.table, key), value, (SET, key))
+    head = table.get("job")
+    if isinstance(head, dict):
+        if ("job", "name") not in put and isinstance(head.get("name"), str):
+            place(("job", "name"), f"{head['name']}_{row['name']}", ("name",))
+        if row.get("title") and ("job", "title") not in put:
+            place(("job", "title"), row["title"], ("title",))
+    mirrored = row.get("mirror") == "vehicle"
+    handed = tuple(_exchanged(table, put)) if mirrored else ()
+    bought = row.get("as_bought", [])
+    form = Form(
+        name=str(row.get("name", "")),
+        mirrored=mirrored,
+        as_bought=tuple(n for n in bought if isinstance(n, str)) if isinstance(bought, list) else (),
+        handed=handed,
+    )
+    return Composed(
+        source.file, source.data_bytes, source.text, table, main=main, moved=moved, mirrored=mirrored
+    ), form
+
+
+def _exchanged(table: dict[str, Any], put: set[Path]) -> Iterator[tuple[str, str, str]]:
+    """Exchange left and right in words of the vehicle, but for those the variant gives itself."""
+    waiting: list[tuple[Any, Path]] = [
+        (value, (key,))
+        for key, value in table.items()
+        if key not in _NOT_SET and isinstance(value, dict | list)
+    ]
+    while waiting:
+        here, path = waiting.pop(0)
+        items = list(here.items()) if isinstance(here, dict) else list(enumerate(here))
+        for key, value in items:
+            inner = (*path, key)
+            if isinstance(value, dict | list):
+                waiting.append((value, inner))
+            elif key in _HANDED and isinstance(value, str) and not any(inner[: len(p)] == p for p in put):
+                new = other_hand(value)
+                if new != value:
+                    here[key] = new
+                    yield named_path(table, inner), value, new

@@ -1,0 +1,1 @@
+"""Named sizes of a spec and the plain arithmetic of its values."""
