@@ -9,6 +9,7 @@ from generators.checks.hose import clearances, fittings, lengths, places, rise, 
 from generators.checks.joint import (
     bolt_loads,
     bolts,
+    braces,
     countersinks,
     inserts,
     mating,
@@ -31,7 +32,7 @@ from generators.checks.part import (
     printed,
     reliefs,
 )
-from generators.checks.pedal import brakes, defaults, hydraulics, order, stiffness, travel
+from generators.checks.pedal import arm, brakes, defaults, hydraulics, order, stiffness, travel
 from generators.checks.rule import Rule
 from generators.checks.space import clash as space_clash
 from generators.checks.space import crossing, floor, pads, swing, zones
@@ -59,6 +60,7 @@ RULES: tuple[Rule, ...] = (
     *part_room.RULES,
     *bolts.RULES,
     *bolt_loads.RULES,
+    *braces.RULES,
     *panel_give.RULES,
     *inserts.RULES,
     *welds.RULES,
@@ -69,6 +71,7 @@ RULES: tuple[Rule, ...] = (
     *brakes.RULES,
     *order.RULES,
     *stiffness.RULES,
+    *arm.RULES,
     *defaults.RULES,
     *floor.RULES,
     *swing.RULES,
