@@ -9,6 +9,7 @@ from generators.checks.hose import clearances, fittings, lengths, places, rise, 
 from generators.checks.joint import (
     bolt_loads,
     bolts,
+    braces,
     countersinks,
     inserts,
     mating,
@@ -19,7 +20,7 @@ from generators.checks.joint import (
 )
 from generators.checks.panel import folds, metal, notes, parts, room
 from generators.checks.part import bending, bends, clash, die, gauges, guides, part, pivots, printed, reliefs
-from generators.checks.pedal import brakes, defaults, hydraulics, order, stiffness, travel
+from generators.checks.pedal import arm, brakes, defaults, hydraulics, order, stiffness, travel
 from generators.checks.rule import Rule
 from generators.checks.space import clash as space_clash
 from generators.checks.space import crossing, floor, pads, swing, zones
@@ -46,6 +47,7 @@ RULES: tuple[Rule, ...] = (
     *part_room.RULES,
     *bolts.RULES,
     *bolt_loads.RULES,
+    *braces.RULES,
     *panel_give.RULES,
     *inserts.RULES,
     *welds.RULES,
@@ -56,6 +58,7 @@ RULES: tuple[Rule, ...] = (
     *brakes.RULES,
     *order.RULES,
     *stiffness.RULES,
+    *arm.RULES,
     *defaults.RULES,
     *floor.RULES,
     *swing.RULES,

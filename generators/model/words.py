@@ -129,6 +129,11 @@ Grain = Literal["any", "along_u", "along_v"]
 
 GRAINS: tuple[Grain, ...] = get_args(Grain)
 
+SheetGrain = Literal["length", "width"]
+"""Which side of a sheet on the rack its rolling direction lies along."""
+
+SHEET_GRAINS: tuple[SheetGrain, ...] = get_args(SheetGrain)
+
 TestBend = Literal["", "across", "along"]
 """How the bend of a shop's test strip lay to the rolling direction; along it is the harder of the two."""
 

@@ -64,34 +64,17 @@ def write_flat_dxf(
     layers = layer_names(shop, grain=plan.grain != "any")
     planned = flat_pattern(plan)
     flat = cut_pattern(planned, shop.kerf_mm, smallest_hole_mm)
-    doc = new_dxf(RELEASES[shop.profile], _layer_list(layers))
+    doc = new_dxf(RELEASES[shop.profile], layer_list(layers))
     msp = doc.modelspace()
-    draw = _polyline if shop.profile == "polylines" else _pieces
-    draw(msp, flat.contour, layers.cut)
-    for hole in flat.holes:
-        msp.add_circle((hole.u_mm, hole.v_mm), hole.diameter_mm / 2, dxfattribs={"layer": layers.cut})
-    for slot in flat.slots:
-        contour = stadium(slot.u_mm, slot.v_mm, slot.width_mm, slot.travel_mm, slot.angle_rad)
-        draw(msp, contour, layers.cut)
-    notes = _heading(plan, revision, shop)
-    for hole in planned.holes:
-        if hole.diameter_mm < smallest_hole_mm:
-            _centre_mark(msp, hole.u_mm, hole.v_mm, layers.mark)
-            notes.append(_drill_note(hole))
-    for slot in planned.slots:
-        if slot.width_mm < smallest_hole_mm:
-            du, dv = (
-                math.cos(slot.angle_rad) * slot.travel_mm / 2,
-                math.sin(slot.angle_rad) * slot.travel_mm / 2,
-            )
-            _centre_mark(msp, slot.u_mm - du, slot.v_mm - dv, layers.mark)
-            _centre_mark(msp, slot.u_mm + du, slot.v_mm + dv, layers.mark)
-            notes.append(_slot_note(slot))
+    notes = [
+        *_heading(plan, revision, shop),
+        *draw_cuts(msp, planned, flat, shop, layers, smallest_hole_mm),
+    ]
     u0, v0, u1, v1 = bounds(flat.contour)
     letters = min(max(max(u1 - u0, v1 - v0) * NOTE_SHARE, NOTE_RANGE_MM[0]), NOTE_RANGE_MM[1])
     for strip in flat.bends:
         if shop.bend_lines:
-            _bend_line(msp, strip, layers)
+            bend_line(msp, strip, layers)
             if shop.notes:
                 _bend_label(msp, strip, letters, layers.notes)
         notes.append(bend_note(strip, plan.thickness_mm))
@@ -106,7 +89,43 @@ def write_flat_dxf(
     save_dxf(doc, path, (u0, v0, u1, v1), comments=comments)
 
 
-def _layer_list(layers: LayerNames) -> list[DxfLayer]:
+def draw_cuts(
+    msp: Modelspace,
+    planned: FlatPattern,
+    flat: FlatPattern,
+    shop: Cutting,
+    layers: LayerNames,
+    smallest_hole_mm: float,
+) -> list[str]:
+    """All cuts of a blank and the marks of what is drilled later; what is said of those in notes.
+
+    ``planned`` is the blank, ``flat`` the path of the cutter on it.
+    """
+    draw = _polyline if shop.profile == "polylines" else _pieces
+    draw(msp, flat.contour, layers.cut)
+    for hole in flat.holes:
+        msp.add_circle((hole.u_mm, hole.v_mm), hole.diameter_mm / 2, dxfattribs={"layer": layers.cut})
+    for slot in flat.slots:
+        contour = stadium(slot.u_mm, slot.v_mm, slot.width_mm, slot.travel_mm, slot.angle_rad)
+        draw(msp, contour, layers.cut)
+    notes: list[str] = []
+    for hole in planned.holes:
+        if hole.diameter_mm < smallest_hole_mm:
+            _centre_mark(msp, hole.u_mm, hole.v_mm, layers.mark)
+            notes.append(_drill_note(hole))
+    for slot in planned.slots:
+        if slot.width_mm < smallest_hole_mm:
+            du, dv = (
+                math.cos(slot.angle_rad) * slot.travel_mm / 2,
+                math.sin(slot.angle_rad) * slot.travel_mm / 2,
+            )
+            _centre_mark(msp, slot.u_mm - du, slot.v_mm - dv, layers.mark)
+            _centre_mark(msp, slot.u_mm + du, slot.v_mm + dv, layers.mark)
+            notes.append(_slot_note(slot))
+    return notes
+
+
+def layer_list(layers: LayerNames) -> list[DxfLayer]:
     """Every layer once: cuts wide, bends up in chain lines and down dashed; a layer that bends up share with
     bends down or with marks is continuous and narrow, as marks and text are."""
     lines = {layers.cut: CONTINUOUS_WIDE, layers.bend_up: CHAIN}
@@ -189,7 +208,8 @@ def _centre_mark(msp: Modelspace, u: float, v: float, layer: str) -> None:
     msp.add_line((u, v - MARK_ARM_MM), (u, v + MARK_ARM_MM), dxfattribs=attributes)
 
 
-def _bend_line(msp: Modelspace, strip: FlatBend, layers: LayerNames) -> None:
+def bend_line(msp: Modelspace, strip: FlatBend, layers: LayerNames) -> None:
+    """The middle line of a bend on the layer of its direction."""
     start, end = strip.middle
     msp.add_line(start, end, dxfattribs={"layer": layers.bend(strip.bend.direction)})
 
