@@ -19,7 +19,19 @@ from generators.checks.joint import (
     welds,
 )
 from generators.checks.panel import folds, metal, notes, parts, room
-from generators.checks.part import bending, bends, clash, die, gauges, guides, part, pivots, printed, reliefs
+from generators.checks.part import (
+    bending,
+    bends,
+    clash,
+    die,
+    etching,
+    gauges,
+    guides,
+    part,
+    pivots,
+    printed,
+    reliefs,
+)
 from generators.checks.pedal import arm, brakes, defaults, hydraulics, order, stiffness, travel
 from generators.checks.rule import Rule
 from generators.checks.space import clash as space_clash
@@ -34,6 +46,7 @@ RULES: tuple[Rule, ...] = (
     *reliefs.RULES,
     *bending.RULES,
     *pivots.RULES,
+    *etching.RULES,
     *clash.RULES,
     *printed.RULES,
     *gauges.RULES,
