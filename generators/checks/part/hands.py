@@ -23,7 +23,7 @@ SAME_HAND = Rule(
     title="The opposite hand is the same part",
     meaning=(
         "The part is ordered as the opposite hand of another, and its blank is symmetrical, with the same "
-        "bends either way: both hands are one part. Two names for it make two drawings, two nests and two bags."
+        "bends either way: both hands are one part. Two names for it make two drawings and two bags."
     ),
     formula="the blank, its openings and bends mirrored and turned onto themselves, within 0.01 mm",
     source="plane geometry; 0.01 mm ours",

@@ -152,9 +152,7 @@ def _print_kind(found: Kind[Any], rows: list[dict[str, str]]) -> None:
         cells = "  ".join(f"{row[key]:<{widths[key]}}" for key in widths)
         say(f"  {cells}  {row['meaning']}")
     plan, _ = sample_plan(found.name)
-    say(
-        "\n  flanges of the default part; places on one are in its own u and v, which begin and run, once bent:\n"
-    )
+    say("\n  flanges of the default part; each has its own u and v, which begin and run, once bent:\n")
     faces = _faces(found)
     wide = {key: max(len(row[key]) for row in faces) for key in ("flange", "origin")}
     for row in faces:

@@ -21,7 +21,7 @@ Point = tuple[float, float]
 
 
 def faces(plan: PartPlan) -> list[dict[str, str]]:
-    """Where each flange's own u and v begin and run, in the root's frame once bent, and how far it reaches."""
+    """Where each flange's u and v begin and run, in the root's frame once bent, and how far it reaches."""
     frames = folded_frames(plan)
     root = plan.flanges[0].name
     rows = []

@@ -116,7 +116,7 @@ def _filleted(plan: PartPlan, spec: PartSpec[object]) -> PartPlan:
         if radius and key not in rounded:
             where = "this part" if key == ".edge_fillet" else "that flange"
             raise GeometryFault(
-                f"a radius of {radius:g} mm that changes nothing: {where} has no free outer corner that is sharp",
+                f"a radius of {radius:g} mm changes nothing: {where} has no free outer corner that is sharp",
                 key,
             )
     return plan

@@ -203,9 +203,8 @@ def require_inside(plan: PartPlan) -> PartPlan:
         for name, shape in shapes:
             if not face.contains(shape):
                 what = "peg" if name in {p.name for p in flange.pegs} else "hole"
-                raise GeometryFault(
-                    f"{what} {name!r} does not lie whole on the flange {flange.name!r}: {_allowed(flange, name)}"
-                )
+                off = f"{what} {name!r} does not lie whole on the flange {flange.name!r}"
+                raise GeometryFault(f"{off}: {_allowed(flange, name)}")
         if not shapes:
             continue
         spines = [(spine(o), o.diameter_mm / 2) for o in flange.holes]
