@@ -9,6 +9,7 @@ from generators.checks.hose import clearances, fittings, lengths, places, rise, 
 from generators.checks.joint import (
     bolt_loads,
     bolts,
+    braces,
     countersinks,
     inserts,
     mating,
@@ -24,6 +25,7 @@ from generators.checks.part import (
     clash,
     die,
     die_radius,
+    etching,
     gauges,
     guides,
     part,
@@ -31,7 +33,7 @@ from generators.checks.part import (
     printed,
     reliefs,
 )
-from generators.checks.pedal import brakes, defaults, hydraulics, order, stiffness, travel
+from generators.checks.pedal import arm, brakes, defaults, hydraulics, order, stiffness, travel
 from generators.checks.rule import Rule
 from generators.checks.space import clash as space_clash
 from generators.checks.space import crossing, floor, pads, swing, zones
@@ -46,6 +48,7 @@ RULES: tuple[Rule, ...] = (
     *reliefs.RULES,
     *bending.RULES,
     *pivots.RULES,
+    *etching.RULES,
     *clash.RULES,
     *printed.RULES,
     *gauges.RULES,
@@ -59,6 +62,7 @@ RULES: tuple[Rule, ...] = (
     *part_room.RULES,
     *bolts.RULES,
     *bolt_loads.RULES,
+    *braces.RULES,
     *panel_give.RULES,
     *inserts.RULES,
     *welds.RULES,
@@ -69,6 +73,7 @@ RULES: tuple[Rule, ...] = (
     *brakes.RULES,
     *order.RULES,
     *stiffness.RULES,
+    *arm.RULES,
     *defaults.RULES,
     *floor.RULES,
     *swing.RULES,

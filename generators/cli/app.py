@@ -12,10 +12,12 @@ import click
 import generators
 from generators.cli import stopping, terminal
 from generators.cli.commands.asdrilled import asdrilled
+from generators.cli.commands.board import board
 from generators.cli.commands.calibrate import calibrate
 from generators.cli.commands.check import check
 from generators.cli.commands.draft import draft
 from generators.cli.commands.explain import explain
+from generators.cli.commands.forms.compare import compare
 from generators.cli.commands.kinds import kinds
 from generators.cli.commands.make import make
 from generators.cli.commands.measure import measure
@@ -90,6 +92,7 @@ def commands() -> None:
     pedalplate verify templates_out/wrenfield_van
     pedalplate measure specs/wrenfield_readings.toml     where holes are, from tape and caliper
     pedalplate asdrilled specs/wrenfield_van.toml specs/wrenfield_hanger_readings.toml
+    pedalplate compare specs/ferrow_bus.toml --variant left_hand_drive
     pedalplate calibrate specs/wrenfield_van.toml --test scale_test.pdf
     pedalplate explain hole-edge-distance
     pedalplate new my_van                        a commented spec to start from
@@ -104,6 +107,7 @@ for command in (
     nest,
     check,
     draft,
+    board,
     size,
     stiffness,
     verify,
@@ -113,6 +117,7 @@ for command in (
     calibrate,
     measure,
     asdrilled,
+    compare,
 ):
     commands.add_command(command)
 

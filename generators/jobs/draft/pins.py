@@ -57,7 +57,8 @@ def _spots(finding: Finding, prepared: Prepared) -> Iterator[Place]:
     else:
         names = {name}
         if kind in ("hose", "line"):
-            hoses = [h for h in prepared.lines.hoses if h.spec.name == name]
+            named = {*_WORD.findall(rest)}
+            hoses = [h for h in prepared.lines.hoses if h.spec.name in named]
             names = {port.component for h in hoses for port in (h.start, h.end)}
         for thing in job.clamp if kind == "clamp" else job.component:
             if thing.name in names:
