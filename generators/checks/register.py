@@ -24,6 +24,7 @@ from generators.checks.part import (
     bends,
     clash,
     die,
+    die_radius,
     etching,
     gauges,
     guides,
@@ -43,6 +44,7 @@ from generators.errors import LookupFault
 RULES: tuple[Rule, ...] = (
     *part.RULES,
     *die.RULES,
+    *die_radius.RULES,
     *bends.RULES,
     *reliefs.RULES,
     *bending.RULES,
