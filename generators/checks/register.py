@@ -19,7 +19,21 @@ from generators.checks.joint import (
     welds,
 )
 from generators.checks.panel import folds, metal, notes, parts, room
-from generators.checks.part import bending, bends, clash, die, gauges, guides, part, pivots, printed, reliefs
+from generators.checks.part import (
+    bending,
+    bends,
+    clash,
+    die,
+    die_radius,
+    etching,
+    gauges,
+    guides,
+    hands,
+    part,
+    pivots,
+    printed,
+    reliefs,
+)
 from generators.checks.pedal import arm, brakes, defaults, hydraulics, order, stiffness, travel
 from generators.checks.rule import Rule
 from generators.checks.space import clash as space_clash
@@ -30,10 +44,13 @@ from generators.errors import LookupFault
 RULES: tuple[Rule, ...] = (
     *part.RULES,
     *die.RULES,
+    *die_radius.RULES,
     *bends.RULES,
     *reliefs.RULES,
     *bending.RULES,
     *pivots.RULES,
+    *etching.RULES,
+    *hands.RULES,
     *clash.RULES,
     *printed.RULES,
     *gauges.RULES,

@@ -17,6 +17,8 @@ from generators.cli.commands.calibrate import calibrate
 from generators.cli.commands.check import check
 from generators.cli.commands.draft import draft
 from generators.cli.commands.explain import explain
+from generators.cli.commands.forms.compare import compare
+from generators.cli.commands.forms.sweep import sweep
 from generators.cli.commands.kinds import kinds
 from generators.cli.commands.make import make
 from generators.cli.commands.measure import measure
@@ -91,6 +93,7 @@ def commands() -> None:
     pedalplate verify templates_out/wrenfield_van
     pedalplate measure specs/wrenfield_readings.toml     where holes are, from tape and caliper
     pedalplate asdrilled specs/wrenfield_van.toml specs/wrenfield_hanger_readings.toml
+    pedalplate compare specs/ferrow_bus.toml --variant left_hand_drive
     pedalplate calibrate specs/wrenfield_van.toml --test scale_test.pdf
     pedalplate explain hole-edge-distance
     pedalplate new my_van                        a commented spec to start from
@@ -115,6 +118,8 @@ for command in (
     calibrate,
     measure,
     asdrilled,
+    compare,
+    sweep,
 ):
     commands.add_command(command)
 

@@ -20,6 +20,7 @@ from generators.parts import KINDS
 from generators.sheetmetal.folding import flat_pattern
 from generators.verify.pdf.content import PdfFile, read_pdf
 from generators.verify.pdf.rebuild.compare import rebuild_problems
+from generators.verify.pdf.rebuild.folded import folded_problems
 from generators.verify.pdf.rebuild.outline import NotDeterminedError, Row, outline
 
 CASES = cases()
@@ -241,3 +242,19 @@ def test_25_parts_of_a_kind_at_random(kind: str, paper: str, tmp_path: Path) -> 
 
     one()
     assert count == 25
+
+
+def test_outside_lengths_and_the_pivots_place_are_asked_of_the_views(tmp_path: Path) -> None:
+    """A drawing of another hanger: its pivot 1 mm farther out, its tab 1 mm longer."""
+    plan = make("pedal_hanger", pivot_out_mm=110.0, tab_length_mm=45.0)
+    pdf = drawn(plan, tmp_path / "d.pdf")
+    assert list(folded_problems(pdf, plan)) == []
+    farther = list(folded_problems(pdf, make("pedal_hanger", pivot_out_mm=111.0, tab_length_mm=45.0)))
+    assert any("no view gives the pivots 111 off the face" in p for p in farther)
+    longer = list(folded_problems(pdf, make("pedal_hanger", pivot_out_mm=110.0, tab_length_mm=46.0)))
+    assert "no view gives tab 46 outside" in longer
+
+
+@pytest.mark.parametrize("name", ["twin", "hanger_low", "tree_down_up"])
+def test_folded_sizes_of_odd_parts(name: str, tmp_path: Path) -> None:
+    assert list(folded_problems(drawn(CASES[name], tmp_path / "d.pdf"), CASES[name])) == []

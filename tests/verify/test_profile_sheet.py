@@ -13,7 +13,7 @@ from generators.drawing.bending.chains import chains
 from generators.drawing.bending.profile_sheet import write_profile_sheet
 from generators.geometry.contours import area
 from generators.model.plan import PartPlan
-from generators.verify.pdf.profile import read_profile_sheet
+from generators.verify.pdf.rebuild.profile import read_profile_sheet
 from generators.verify.readback import ReadBack
 
 CASES = cases()

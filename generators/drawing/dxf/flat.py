@@ -7,6 +7,7 @@ offset unless the shop asks for it, and then the file says so.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable
 from pathlib import Path
@@ -31,7 +32,10 @@ from generators.sheetmetal.allowance import deduction
 from generators.sheetmetal.cut_file import LayerNames, cut_pattern, layer_names
 from generators.sheetmetal.folding import FlatBend, FlatPattern, flat_pattern
 from generators.sheetmetal.grain import grain_arrow, grain_words
+from generators.sheetmetal.marking.etching import etching
+from generators.sheetmetal.marking.letters import Stroke
 
+BURRS = "Cut with the upper side up: burrs come on the lower side. Deburr that side first, then all edges."
 RELEASES = {"polylines": "R2010", "exploded": "R2010", "r12": "R12"}
 MARK_ARM_MM = 1.5
 # text as high as suits the blank: readable when the whole part fills a screen
@@ -61,7 +65,8 @@ def write_flat_dxf(
     ``ExportError`` when the file cannot be written.
     """
     shop = Cutting() if cutting is None else cutting
-    layers = layer_names(shop, grain=plan.grain != "any")
+    letters_on = etching(plan, flat_pattern(plan))
+    layers = layer_names(shop, grain=plan.grain != "any", etch=letters_on is not None)
     planned = flat_pattern(plan)
     flat = cut_pattern(planned, shop.kerf_mm, smallest_hole_mm)
     doc = new_dxf(RELEASES[shop.profile], layer_list(layers))
@@ -80,6 +85,10 @@ def write_flat_dxf(
         notes.append(bend_note(strip, plan.thickness_mm))
     for line in grain_arrow(plan, flat):
         msp.add_line(*line, dxfattribs={"layer": layers.grain})
+    if letters_on is not None:
+        for stroke in letters_on.strokes:
+            _open(msp, stroke, layers.etch, whole=shop.profile == "polylines")
+        notes.append(etch_note(letters_on.text, layers.etch))
     said = grain_words(plan, planned)
     if said:
         notes.append(f"{said}.")
@@ -130,8 +139,13 @@ def layer_list(layers: LayerNames) -> list[DxfLayer]:
     bends down or with marks is continuous and narrow, as marks and text are."""
     lines = {layers.cut: CONTINUOUS_WIDE, layers.bend_up: CHAIN}
     lines[layers.bend_down] = CONTINUOUS_NARROW if layers.bend_down in lines else DASHED
-    lines |= dict.fromkeys((layers.mark, layers.notes, layers.grain), CONTINUOUS_NARROW)
+    lines |= dict.fromkeys((layers.mark, layers.notes, layers.grain, layers.etch), CONTINUOUS_NARROW)
     return [DxfLayer(name=name, line=lines[name]) for name in layers.each_once]
+
+
+def etch_note(text: str, layer: str) -> str:
+    """What the file says of letters."""
+    return f"Layer {layer}: {text} etched on the upper side. MARK ONLY, NEVER CUT THROUGH."
 
 
 def kerf_note(kerf_mm: float | None) -> str:
@@ -149,6 +163,7 @@ def _heading(plan: PartPlan, revision: str, shop: Cutting) -> list[str]:
         f"{plan.title} ({plan.name}), revision {revision}",
         f"{plan.material}, thickness {plan.thickness_mm:g} mm, quantity {plan.quantity}",
         f"UNITS: mm. Cut layer: {shop.cut_layer}. Upper side shown: UP bends come toward you.",
+        BURRS,
         kerf_note(shop.kerf_mm),
     ]
     if plan.bends and not shop.bend_lines:
@@ -200,6 +215,15 @@ def _pieces(msp: Modelspace, contour: Contour, layer: str) -> None:
         if arc.sweep < 0:  # a DXF arc always turns left
             start, end = end, start
         msp.add_arc((arc.cu, arc.cv), arc.radius, start, end, dxfattribs={"layer": layer})
+
+
+def _open(msp: Modelspace, stroke: Stroke, layer: str, *, whole: bool) -> None:
+    """A line of a letter, in one piece or several."""
+    if whole:
+        msp.add_lwpolyline(stroke, close=False, dxfattribs={"layer": layer})
+        return
+    for a, b in itertools.pairwise(stroke):
+        msp.add_line(a, b, dxfattribs={"layer": layer})
 
 
 def _centre_mark(msp: Modelspace, u: float, v: float, layer: str) -> None:

@@ -35,6 +35,7 @@ from generators.model.findings import Waived
 from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import FlatPattern, flat_pattern
 from generators.sheetmetal.grain import grain_letter
+from generators.sheetmetal.marking.etching import etching
 from generators.sheetmetal.volume import cutting, folded_volume
 from generators.standards import CUT_HOLE, general_tolerance_words, material, projection_of
 from generators.standards import paper as paper_row
@@ -311,6 +312,8 @@ def _facts(part: _Part) -> tuple[tuple[str, str], ...]:
         ("material", ", ".join(w for w in (plan.material, ordered) if w)),
         ("thickness", format_length(plan.thickness_mm, part.units)),
         ("finish", plan.finish or "none stated"),
+        ("burrs", "on the lower side: cut with the upper side up"),
+        *([("etched", f"{plan.etch}, upper side, never through")] if etching(plan, part.flat) else []),
         *([("grain", f"along {grain_letter(plan)}")] if grain_letter(plan) else []),
         ("quantity", str(plan.quantity)),
         ("mass each", f"{kilograms:.3f} kg"),

@@ -54,6 +54,9 @@ ISO_FOOT_MM = 5.0
 PARALLEL = 1e-6
 RIM_MM = 0.1
 CROSS_SHARE = 0.7
+LEAST_ORDINATE_MM = 0.005
+PIVOT = "pivot"
+"""How the names of a kind's pivot bores begin."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -218,45 +221,32 @@ class FoldedViews:
         shift: Point,
         taken: set[int],
     ) -> None:
-        """Where a hole of an upright flange lies off the root's outer face and lower edge, if just one."""
-        holes: dict[float, Matrix] = {}
-        places: list[Matrix] = []
-        for flange in self.plan.flanges[1:]:
-            frame = self.frames[flange.name]
-            if _parallel(frame[:3, 2], camera.toward):
-                for hole in flange.holes:
-                    place = apply(frame, np.array([(hole.u_mm, hole.v_mm, 0.0)]))[0]
-                    holes.setdefault(round(float(place[2]), 3), place)
-                    places.append(place)
-        up = -1 if -1 not in taken else 1
-        if len(holes) != 1 or up in taken:
+        """Where pivots of upright flanges, or their only holes, lie off the root's face and lower edge."""
+        spots = [
+            (
+                hole.name.startswith(PIVOT),
+                apply(self.frames[f.name], np.array([(hole.u_mm, hole.v_mm, 0.0)]))[0],
+            )
+            for f in self.plan.flanges[1:]
+            if _parallel(self.frames[f.name][:3, 2], camera.toward)
+            for hole in f.holes
+        ]
+        pivots = [place for pivot, place in spots if pivot] or [place for _, place in spots]
+        if len({(round(float(p[1]), 3), round(float(p[2]), 3)) for p in pivots}) != 1:
             return
-        height, place = next(iter(holes.items()))
-        low, high = corners
-        base = (self._paper(camera, np.zeros(3), shift)[0], low[1] if up < 0 else high[1])
-        ends = (self._paper(camera, place, shift), base)
-        aligned(pen, clutter, ends, (0.0, float(up)), LEG_OFFSET_MM, number(height))
-        self._upright(pen, clutter, camera, corners, shift, places)
-
-    def _upright(
-        self,
-        pen: Pen,
-        clutter: Clutter,
-        camera: Camera,
-        corners: tuple[Point, Point],
-        shift: Point,
-        places: list[Matrix],
-    ) -> None:
-        """How high such a hole lies over the root's lower edge, on the side it stands out to."""
-        low_v = bounds(self.plan.flanges[0].contour)[1]
-        levels = sorted({round(float(p[1]), 3) for p in places})
+        place, low_v = pivots[0], bounds(self.plan.flanges[0].contour)[1]
+        at = self._paper(camera, place, shift)
         foot = self._paper(camera, np.array([0.0, low_v, 0.0]), shift)
-        for level in levels if len(levels) == 1 else ():
-            place = self._paper(camera, next(p for p in places if round(float(p[1]), 3) == level), shift)
-            out = 1.0 if place[0] > foot[0] else -1.0
-            ends = (place, foot)
-            offset = leg_offset(clutter, ends, (out, 0.0), *corners)
-            aligned(pen, clutter, ends, (out, 0.0), offset, number(abs(level - low_v)))
+        up = -1.0 if -1 not in taken else 1.0
+        base = foot[0], corners[0][1] if up < 0 else corners[1][1]
+        out = 1.0 if at[0] > foot[0] else -1.0
+        for ends, away, value in (
+            ((at, base), (0.0, up), float(place[2])),
+            ((at, foot), (out, 0.0), float(place[1]) - low_v),
+        ):
+            if abs(value) >= LEAST_ORDINATE_MM:
+                offset = leg_offset(clutter, ends, away, *corners)
+                aligned(pen, clutter, ends, away, offset, number(abs(value)))
 
     def _paper(self, camera: Camera, point: Matrix, shift: Point) -> Point:
         x, y = camera.project(point[None, :])[0]

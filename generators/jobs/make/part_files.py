@@ -27,7 +27,7 @@ from generators.solve.job import Prepared
 from generators.solve.parts import smallest_hole
 from generators.verify.pdf.drawing import read_part_drawing
 from generators.verify.pdf.inspection import read_inspection_sheet
-from generators.verify.pdf.profile import read_profile_sheet
+from generators.verify.pdf.rebuild.profile import read_profile_sheet
 from generators.verify.pdf.setup import Tools, read_setup_sheet
 from generators.verify.pdf.waivers import waiver_problems
 from generators.verify.readback import ReadBack

@@ -7,6 +7,11 @@ from dataclasses import dataclass
 from generators.errors import GeometryFault
 from generators.model.spec import fields as key
 
+ETCH = (
+    "Number and issue etched on the upper side, never through: capitals, digits, blank and - . / _; "
+    "a part that is cut"
+)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lightening:

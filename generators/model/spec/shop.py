@@ -86,6 +86,12 @@ class Cutting:
     grain_layer: str = key.text(
         "Layer of the arrow along the rolling direction, where a part orders it", lo=1, hi=31, default="GRAIN"
     )
+    etch_layer: str = key.text(
+        "Layer of letters on a part that has `etch`: marked, never cut",
+        lo=1,
+        hi=31,
+        default="ETCH",
+    )
     bend_lines: bool = key.flag("Bend lines in the file", default=True)
     notes: bool = key.flag("Text in the file, on a layer of its own", default=True)
     kerf_mm: float | None = key.length(

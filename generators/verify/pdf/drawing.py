@@ -21,6 +21,7 @@ from generators.verify.pdf.drawing_tables import (
     peg_table_problems,
 )
 from generators.verify.pdf.rebuild.compare import rebuild_problems
+from generators.verify.pdf.rebuild.folded import folded_problems
 from generators.verify.readback import ReadBack
 
 SIZE_MM = 0.01
@@ -68,6 +69,7 @@ def read_part_drawing(
     problems += finish_problems(pdf, plan)
     problems += peg_table_problems(pdf, plan, flat)
     problems += bend_table_problems(pdf, plan, flat)
+    problems += folded_problems(pdf, plan)
     rebuilt = rebuild_problems(pdf, flat)
     problems += rebuilt
     scale, page = _scale(pdf)

@@ -12,16 +12,15 @@ import math
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from generators.geometry.contours import polyline
-from generators.model.plan import Bend, Flange, PartPlan
+from generators.model.plan import Bend, PartPlan
 from generators.model.words import CAUTIONS
-from generators.verify.pdf.content import Content, Point, Shape, UnreadablePdfError, read_pdf
+from generators.verify.pdf.content import Content, Shape, UnreadablePdfError, read_pdf
+from generators.verify.pdf.rebuild.legs import reach, span
 from generators.verify.pdf.template.words import bar_problems
 from generators.verify.readback import ReadBack
 
 SIZE_MM = 0.03
 TURN_RAD = math.radians(0.05)
-CHORD_MM = 0.001
 MUST_SAY = ("BEND CHECK", "Measure all four bars", "gloves: edges cut", *CAUTIONS)
 WAIVED = "WAIVED: see list on the drawing."
 
@@ -83,23 +82,7 @@ def _alike(plan: PartPlan, bend: Bend, others: Sequence[Bend]) -> bool:
 
 def _reach(plan: PartPlan, bend: Bend) -> list[float]:
     """How far both flanges of a bend reach from its tangent lines, shorter first."""
-    return sorted(_far(plan.flange(name), bend) for name in (bend.parent, bend.child))
-
-
-def _far(flange: Flange, bend: Bend) -> float:
-    """From a bend's tangent line to the farthest point of a flange."""
-    (x0, y0), (x1, y1) = _tangent(flange, bend)
-    length = math.hypot(x1 - x0, y1 - y0)
-    # the flange lies to the left of its tangent line in its own counter-clockwise sense
-    return max(
-        ((x1 - x0) * (v - y0) - (y1 - y0) * (u - x0)) / length for u, v in polyline(flange.contour, CHORD_MM)
-    )
-
-
-def _tangent(flange: Flange, bend: Bend) -> tuple[Point, Point]:
-    if flange.name == bend.child:
-        return (0.0, 0.0), (math.dist(bend.start, bend.end), 0.0)
-    return bend.start, bend.end
+    return sorted(reach(plan.flange(name), bend) for name in (bend.parent, bend.child))
 
 
 def _outline_problems(page: Content, plan: PartPlan, bends: Sequence[Bend]) -> Iterator[str]:
@@ -159,12 +142,10 @@ def _length_problems(straight: Sequence[float], plan: PartPlan, bends: Sequence[
     for name in sorted(names):
         flange = plan.flange(name)
         own = [b for b in bends if name in (b.parent, b.child)]
-        length = _far(flange, own[0])
-        if len(own) > 1:
-            (a0, a1), (b0, b1) = _tangent(flange, own[0]), _tangent(flange, own[1])
-            along = math.hypot(a1[0] - a0[0], a1[1] - a0[1])
-            middle = (b0[0] + b1[0]) / 2, (b0[1] + b1[1]) / 2
-            length = ((a1[0] - a0[0]) * (middle[1] - a0[1]) - (a1[1] - a0[1]) * (middle[0] - a0[0])) / along
+        length = span(flange, own)
+        if length is None:
+            yield f"{name.replace('_', ' ')} has bends on one side of it"
+            continue
         if sum(abs(side - length) < SIZE_MM for side in straight) < 2:
             yield f"{name.replace('_', ' ')} is not {length:.2f} mm long on both sides of the outline"
 
