@@ -213,8 +213,7 @@ def _splits(problem: Problem, now: int, done: int) -> int:
 
 
 def _independent(cases: Sequence[Case]) -> tuple[list[int], list[tuple[int, float]]]:
-    """Which cases to solve, and each case as one of those times a factor: a linear part under twice the load
-    moves twice as far."""
+    """Which cases to solve, and each case as one of those times a factor: a linear part goes with its load."""
     solved: list[int] = []
     each: list[tuple[int, float]] = []
     for index, case in enumerate(cases):
@@ -361,8 +360,7 @@ def _rounded(values: Any) -> Vector:
 def _surface(
     points: Array, shown: tuple[int, NDArray[np.int64]], moved: Sequence[Array], stress: Sequence[Array]
 ) -> Surface:
-    """The skin at the finest mesh that is still light to draw: bisection keeps the vertices of the
-    meshes before, so values of the last mesh are at hand there."""
+    """The skin at the finest mesh still light to draw: bisection keeps its vertices, with values of the last."""
     count, triangles = shown
     return Surface(
         points=tuple(_rounded(p) for p in np.round(points[:count], 4)),
