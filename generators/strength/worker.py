@@ -213,7 +213,7 @@ def _splits(problem: Problem, now: int, done: int) -> int:
 
 
 def _independent(cases: Sequence[Case]) -> tuple[list[int], list[tuple[int, float]]]:
-    """Which cases to solve, and each case as one of those times a factor: a linear part goes with its load."""
+    """Which cases to solve, and each case as one of those times a factor: the part is linear."""
     solved: list[int] = []
     each: list[tuple[int, float]] = []
     for index, case in enumerate(cases):
@@ -360,7 +360,7 @@ def _rounded(values: Any) -> Vector:
 def _surface(
     points: Array, shown: tuple[int, NDArray[np.int64]], moved: Sequence[Array], stress: Sequence[Array]
 ) -> Surface:
-    """The skin at the finest mesh still light to draw: bisection keeps its vertices, with values of the last."""
+    """The skin at the finest mesh still light to draw, with values of the last: bisection keeps vertices."""
     count, triangles = shown
     return Surface(
         points=tuple(_rounded(p) for p in np.round(points[:count], 4)),
