@@ -17,6 +17,7 @@ __all__ = [
     "format_limits",
     "format_opening",
     "format_short",
+    "height_words",
     "nearest_64th",
 ]
 
@@ -104,3 +105,10 @@ def format_limits(least_mm: float, most_mm: float, units: UnitSystem = "metric")
     high = math.floor(most_mm / one * scale + _EXACT) / scale
     low, high = min(low, high), max(low, high)
     return f"{low:.{places}f} to {high:.{places}f} {'mm' if units == 'metric' else 'in'}"
+
+
+def height_words(up_mm: float, thing: str) -> str:
+    """``72 mm above the floor``, ``20 mm below the floor`` or ``level with the floor``; up is positive."""
+    if abs(up_mm) < 0.005:
+        return f"level with {thing}"
+    return f"{abs(up_mm):g} mm {'above' if up_mm > 0 else 'below'} {thing}"

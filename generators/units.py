@@ -2,7 +2,7 @@
 
 Inside the program a length is a ``float`` in mm, an angle in rad, a force in N, a pressure in
 MPa, a volume in mm3, a mass in kg, a stiffness in N/mm, a hose's swell (volume per length) in
-mm3/mm and a flex in mm/N. Outside, a quantity is text with its
+mm3/mm, a flex in mm/N, a time in s and a speed in mm/s. Outside, a quantity is text with its
 unit: ``"38 mm"``, ``"7/8 in"``, ``"1 1/2 in"``, ``"12 deg"``, ``"90 lbf"``.
 
 The text of a user is split here, by one regular expression, into a number and a unit from a fixed
@@ -85,6 +85,8 @@ class Kind(StrEnum):
     STIFFNESS = "stiffness"
     SWELL = "swell"
     FLEX = "flex"
+    TIME = "time"
+    SPEED = "speed"
 
 
 UNITS_BY_KIND: Mapping[Kind, tuple[str, ...]] = MappingProxyType(
@@ -98,6 +100,8 @@ UNITS_BY_KIND: Mapping[Kind, tuple[str, ...]] = MappingProxyType(
         Kind.STIFFNESS: ("N/mm", "N/m", "kN/mm", "lbf/in"),
         Kind.SWELL: ("cc/ft", "cc/m", "cm3/m", "ml/m", "mL/m", "mm3/mm", "in3/ft"),
         Kind.FLEX: ("mm/kN", "mm/N", "in/lbf"),
+        Kind.TIME: ("s", "min", "h"),
+        Kind.SPEED: ("m/min", "mm/min", "mm/s", "in/min"),
     }
 )
 """Every unit accepted, by kind. Case matters: ``mm`` is a length, ``MM`` is nothing."""
@@ -130,6 +134,13 @@ _PINT_NAMES: Mapping[str, str] = MappingProxyType(
         "mm/kN": "millimeter / kilonewton",
         "mm/N": "millimeter / newton",
         "in/lbf": "inch / force_pound",
+        "s": "second",
+        "min": "minute",
+        "h": "hour",
+        "m/min": "meter / minute",
+        "mm/min": "millimeter / minute",
+        "mm/s": "millimeter / second",
+        "in/min": "inch / minute",
     }
 )
 
@@ -144,6 +155,8 @@ _BASE: Mapping[Kind, str] = MappingProxyType(
         Kind.STIFFNESS: "newton / millimeter",
         Kind.SWELL: "millimeter ** 2",
         Kind.FLEX: "millimeter / newton",
+        Kind.TIME: "second",
+        Kind.SPEED: "millimeter / second",
     }
 )
 
@@ -158,6 +171,8 @@ _EXPECTED: Mapping[Kind, str] = MappingProxyType(
         Kind.STIFFNESS: 'a stiffness with its unit, like "50 N/mm" or "280 lbf/in"',
         Kind.SWELL: 'a volume per length with its unit, like "0.33 cc/ft" or "1.1 cc/m"',
         Kind.FLEX: 'a length per force with its unit, like "0.4 mm/kN"',
+        Kind.TIME: 'a time with its unit, like "1.5 s" or "12 min"',
+        Kind.SPEED: 'a speed with its unit, like "3.2 m/min" or "120 in/min"',
     }
 )
 
@@ -174,7 +189,8 @@ _COMMA = re.compile(r" *[+-]?[0-9]+,[0-9]+ *[A-Za-z°]?[^ ,]* *")
 
 
 def parse(text: str, kind: Kind) -> float:
-    """Read ``text`` as a quantity of ``kind``: mm, rad, N, MPa, mm3, kg, N/mm, mm3/mm or mm/N.
+    """Read ``text`` as a quantity of ``kind``: mm, rad, N, MPa, mm3, kg, N/mm, mm3/mm,
+    mm/N, s or mm/s.
 
     The number is a plain decimal (``38``, ``1.5``, ``.5``), a fraction (``7/8``) or a whole number
     and a fraction (``1 1/2``, ``1-1/2``), with an optional sign before all of it. The result is
@@ -309,6 +325,7 @@ _DEFINED = (
         "milli- = 1e-3 = m-",
     ),
     *("meter = [length] = m", "gram = [mass] = g", "second = [time] = s", "radian = [] = rad"),
+    *("minute = 60 * second", "hour = 60 * minute"),
     "degree = 3.1415926535897932384626433832795028841971693993751 / 180 * radian = deg",
     *("inch = 0.0254 * meter = in", "foot = 0.3048 * meter = ft", "thou = 1e-3 * inch"),
     *("liter = decimeter ** 3 = l = L", "pound = 453.59237 * gram = lb", "ounce = pound / 16 = oz"),

@@ -9,6 +9,7 @@ from generators.checks.hose import clearances, fittings, lengths, places, rise, 
 from generators.checks.joint import (
     bolt_loads,
     bolts,
+    braces,
     countersinks,
     inserts,
     mating,
@@ -18,8 +19,22 @@ from generators.checks.joint import (
     welds,
 )
 from generators.checks.panel import folds, metal, notes, parts, room
-from generators.checks.part import bending, bends, clash, die, gauges, guides, part, pivots, printed, reliefs
-from generators.checks.pedal import brakes, defaults, hydraulics, order, stiffness, travel
+from generators.checks.part import (
+    bending,
+    bends,
+    clash,
+    die,
+    die_radius,
+    etching,
+    gauges,
+    guides,
+    hands,
+    part,
+    pivots,
+    printed,
+    reliefs,
+)
+from generators.checks.pedal import arm, brakes, defaults, hydraulics, order, stiffness, travel
 from generators.checks.rule import Rule
 from generators.checks.space import clash as space_clash
 from generators.checks.space import crossing, floor, pads, swing, zones
@@ -29,10 +44,13 @@ from generators.errors import LookupFault
 RULES: tuple[Rule, ...] = (
     *part.RULES,
     *die.RULES,
+    *die_radius.RULES,
     *bends.RULES,
     *reliefs.RULES,
     *bending.RULES,
     *pivots.RULES,
+    *etching.RULES,
+    *hands.RULES,
     *clash.RULES,
     *printed.RULES,
     *gauges.RULES,
@@ -46,6 +64,7 @@ RULES: tuple[Rule, ...] = (
     *part_room.RULES,
     *bolts.RULES,
     *bolt_loads.RULES,
+    *braces.RULES,
     *panel_give.RULES,
     *inserts.RULES,
     *welds.RULES,
@@ -56,6 +75,7 @@ RULES: tuple[Rule, ...] = (
     *brakes.RULES,
     *order.RULES,
     *stiffness.RULES,
+    *arm.RULES,
     *defaults.RULES,
     *floor.RULES,
     *swing.RULES,

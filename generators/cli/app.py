@@ -12,14 +12,18 @@ import click
 import generators
 from generators.cli import stopping, terminal
 from generators.cli.commands.asdrilled import asdrilled
+from generators.cli.commands.board import board
 from generators.cli.commands.calibrate import calibrate
 from generators.cli.commands.check import check
 from generators.cli.commands.draft import draft
 from generators.cli.commands.explain import explain
+from generators.cli.commands.forms.compare import compare
+from generators.cli.commands.forms.sweep import sweep
 from generators.cli.commands.kinds import kinds
 from generators.cli.commands.make import make
 from generators.cli.commands.measure import measure
 from generators.cli.commands.new import new
+from generators.cli.commands.rack.nest import nest
 from generators.cli.commands.size import size
 from generators.cli.commands.stiffness import stiffness
 from generators.cli.commands.verify import verify
@@ -85,9 +89,11 @@ def commands() -> None:
     pedalplate check specs/wrenfield_van.toml    findings of the rules, nothing written
     pedalplate size specs/wrenfield_van.toml     will the pedal release, where must it stop
     pedalplate stiffness specs/wrenfield_van.toml  will the hanger flex
+    pedalplate nest specs/wrenfield_van.toml     its blanks on the shop's sheets
     pedalplate verify templates_out/wrenfield_van
     pedalplate measure specs/wrenfield_readings.toml     where holes are, from tape and caliper
     pedalplate asdrilled specs/wrenfield_van.toml specs/wrenfield_hanger_readings.toml
+    pedalplate compare specs/ferrow_bus.toml --variant left_hand_drive
     pedalplate calibrate specs/wrenfield_van.toml --test scale_test.pdf
     pedalplate explain hole-edge-distance
     pedalplate new my_van                        a commented spec to start from
@@ -99,8 +105,10 @@ def commands() -> None:
 
 for command in (
     make,
+    nest,
     check,
     draft,
+    board,
     size,
     stiffness,
     verify,
@@ -110,6 +118,8 @@ for command in (
     calibrate,
     measure,
     asdrilled,
+    compare,
+    sweep,
 ):
     commands.add_command(command)
 

@@ -7,11 +7,14 @@ from pathlib import Path
 
 from generators.issue.prove import Again, prove
 from generators.issue.work import Progress
+from generators.jobs import nest
 from generators.jobs.asdrilled import files as asdrilled
 from generators.jobs.asfixed import files as asfixed
+from generators.jobs.compare import files as compare
 from generators.jobs.draft import run as draft
 from generators.jobs.make import run as make
 from generators.jobs.measure import files as measure
+from generators.jobs.sweep import files as sweep
 from generators.verify.readback import ReadBack
 
 JOBS: Mapping[str, Again] = {
@@ -19,6 +22,9 @@ JOBS: Mapping[str, Again] = {
     measure.KIND: measure.from_folder,
     asdrilled.KIND: asdrilled.from_folder,
     asfixed.KIND: asfixed.from_folder,
+    compare.KIND: compare.from_folder,
+    sweep.KIND: sweep.from_folder,
+    nest.KIND: nest.from_folder,
     draft.KIND: draft.from_folder,
 }
 

@@ -185,7 +185,7 @@ class PartPlan:
     ``printed`` parts are one block without bends, with pegs perhaps; they have no blank to cut.
     ``tool`` marks what lies on the panel only while it is drilled, and is taken off again.
     ``wedge_rad`` is how far the masters on it lean, their noses up, each on a wedge.
-    ``pedal`` is where a part that carries masters elsewhere than on its panel hangs its pedals.
+    ``pedal`` is where one with masters elsewhere than on its panel hangs its pedals; ``etch`` is on it.
     """
 
     name: str
@@ -211,6 +211,7 @@ class PartPlan:
     tool: bool = False
     wedge_rad: float = 0.0
     pedal: PedalPlace | None = None
+    etch: str = ""
 
     def flange(self, name: str) -> Flange:
         """The flange of that name; raises ``KeyError``."""
@@ -226,10 +227,9 @@ class PanelHole:
 
     ``status``: ``drill`` (new), ``weld`` (a stud welded on, no hole), ``datum`` (existing, kept), ``reuse``
     (existing, takes a new fitting) or ``blank`` (existing, to be closed). ``number`` is printed on every
-    sheet; existing openings have letters. ``nut_face`` is cab, engine, both or none. ``owners`` are the parts
-    it is of, or ``panel`` or ``existing``; more than one where they share it, none of a mere stand-in.
-    ``thread`` is that of a bolt or insert the spec itself puts in it; ``grip_mm`` the least and the greatest
-    sheet an insert grips. A countersunk screw has a head of ``head_mm``, cut or ``dimpled`` into the face its
+    sheet; existing openings have letters. ``owners`` are the parts it is of, or ``panel`` or ``existing``,
+    none of a mere stand-in. ``thread`` is that of what the spec puts in it; an insert grips sheet of
+    ``grip_mm``. A countersunk screw has a head of ``head_mm``, cut or ``dimpled`` into the face its
     nut is not on. An existing slot is ``final_dia_mm`` wide, with ``travel_mm`` between its end centres,
     turned by ``angle_rad`` from u. ``there_mm`` is the diameter of an existing hole as it is,
     ``sigma_mm`` the standard uncertainty of its measured centre each way.

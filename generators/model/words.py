@@ -33,7 +33,7 @@ FittingFace = Literal["near", "far", "both", "none"]
 """The same for a part: near is the side it lies on."""
 
 TemplateFace = Literal[
-    "cab", "engine", "SCALE TEST", "FILING SHEET", "PRINT ME", "HOLE TABLE", "SHEETS, continued"
+    "cab", "engine", "SCALE TEST", "FILING SHEET", "BEND CHECK", "PRINT ME", "HOLE TABLE", "SHEETS, continued"
 ]
 """What a page at full size is for: a face, filing at the bench, or what it is where it belongs to none."""
 
@@ -128,6 +128,11 @@ Grain = Literal["any", "along_u", "along_v"]
 """How a blank lies to the rolling direction of its sheet: u and v of its root flange, X and Y of the flat."""
 
 GRAINS: tuple[Grain, ...] = get_args(Grain)
+
+SheetGrain = Literal["length", "width"]
+"""Which side of a sheet on the rack its rolling direction lies along."""
+
+SHEET_GRAINS: tuple[SheetGrain, ...] = get_args(SheetGrain)
 
 TestBend = Literal["", "across", "along"]
 """How the bend of a shop's test strip lay to the rolling direction; along it is the harder of the two."""

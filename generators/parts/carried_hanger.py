@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from generators.figures import height_words
 from generators.model.plan import PartPlan
 from generators.model.spec import fields as key
 from generators.model.spec.job import PartSpec
@@ -81,8 +82,8 @@ def carried_hanger(spec: PartSpec[CarriedHanger], bend: BendRule) -> PartPlan:
     # across is to the driver's left here
     folded = carrier(sizes, sides=("right", "left"), ear="top")
     notes = (
-        f"Pivot axis {p.pivot_out_mm:g} mm from the web's outer face, {p.pivot_up_mm:g} mm above the "
-        "masters' axis.",
+        f"Pivot axis {p.pivot_out_mm:g} mm from the web's outer face, "
+        f"{height_words(p.pivot_up_mm, 'the axis of the masters')}.",
     )
     plan = plan_of(spec, TITLE, folded.flanges, folded.bends, notes)
     return replace(plan, pedal=folded.pedal)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from generators.errors import GeometryFault
+from generators.figures import height_words
 from generators.model.plan import PartPlan
 from generators.model.spec import fields as key
 from generators.model.spec.job import PartSpec
@@ -55,7 +56,7 @@ def pedal_box(spec: PartSpec[PedalBox], bend: BendRule) -> PartPlan:
     folded = carrier(sizes, sides=("left", "right"), ear="base")
     notes = (
         f"Pivot axis {p.pivot_out_mm:g} mm from the web's outer face, "
-        f"{p.axis_height_mm + p.pivot_up_mm:g} mm above the floor.",
+        f"{height_words(p.axis_height_mm + p.pivot_up_mm, 'the floor')}.",
     )
     plan = plan_of(spec, TITLE, folded.flanges, folded.bends, notes)
     return replace(plan, pedal=folded.pedal)

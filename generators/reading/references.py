@@ -12,6 +12,7 @@ from types import MappingProxyType
 
 from generators.errors import LookupFault
 from generators.model.spec.fields import NAME_PATTERN
+from generators.model.spec.hydraulics import Pedal
 from generators.model.spec.job import (
     ExistingHole,
     Fold,
@@ -34,6 +35,7 @@ from generators.reading.keys.loads import check_loads
 from generators.reading.keys.patterns import check_patterns
 from generators.reading.keys.pedals import check_pedals
 from generators.reading.keys.press import check_brake
+from generators.reading.keys.rack import check_rack
 from generators.reading.toml import words
 from generators.reading.toml.paths import Path
 from generators.reading.toml.tables import TableReader
@@ -91,6 +93,9 @@ def check_job(reader: TableReader) -> None:
         [name for _, name in _raw_names(reader, [("part",)])],
         [name for _, name in _raw_names(reader, [("pedal",)])],
     )
+    for path, pedal in reader.items(("pedal",), Pedal):
+        if pedal.arm_material:
+            _check_material(reader, path, pedal.arm_material, "arm_material")
     check_pedals(
         reader,
         {name: reader.raw((*path[:2], "kind"), str) for path, name in _raw_names(reader, [("part",)])},
@@ -137,6 +142,7 @@ def check_shop(reader: TableReader) -> None:
     check_cutting(reader)
     check_template_layers(reader)
     check_brake(reader)
+    check_rack(reader)
     seen: list[Stock] = []
     for path, stock in reader.items(("stock",), Stock):
         _check_material(reader, path, stock.material)
@@ -271,10 +277,10 @@ def _check_folds(reader: TableReader, known: list[str]) -> None:
         seen.add(pair)
 
 
-def _check_material(reader: TableReader, path: Path, name: str) -> None:
+def _check_material(reader: TableReader, path: Path, name: str, key: str = "material") -> None:
     try:
         material(name)
     except LookupFault as fault:
         wanted = f"a material of the table: {words.listed(fault.known)}"
         hint = words.suggestion(name, fault.known)
-        reader.refuse((*path, "material"), f"the unknown material {words.quoted(name)}", wanted, hint)
+        reader.refuse((*path, key), f"the unknown material {words.quoted(name)}", wanted, hint)

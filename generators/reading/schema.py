@@ -105,7 +105,7 @@ def _default(declared: SpecField) -> Any:
             return words.millimetres(value)
         case "angle" if value is not None:
             return words.degrees(value)
-        case "force" | "pressure" | "volume" | "swell" | "flex" as kind if value is not None:
+        case kind if kind in words.QUANTITIES and value is not None:
             return words.QUANTITIES[kind].text(value)
         case "name" | "text" if not value:
             return None
@@ -174,7 +174,9 @@ _PLAIN_KINDS: Mapping[str, Callable[[FieldSpec], Schema]] = MappingProxyType(
         "thickness": lambda spec: {**_length(), "pattern": _THICKNESS},
         "length_or": lambda spec: {"anyOf": [_length(), {"type": "string", "enum": list(spec.choices)}]},
         **{str(kind): _quantity(kind) for kind in (Kind.ANGLE, Kind.FORCE, Kind.PRESSURE)},
-        **{str(kind): _quantity(kind) for kind in (Kind.VOLUME, Kind.SWELL, Kind.FLEX)},
+        **{
+            str(kind): _quantity(kind) for kind in (Kind.VOLUME, Kind.SWELL, Kind.FLEX, Kind.TIME, Kind.SPEED)
+        },
         "curve": _pairs,
         "integer": lambda spec: _bounded("integer", "minimum", "maximum", spec),
         "number": lambda spec: _bounded("number", "minimum", "maximum", spec),

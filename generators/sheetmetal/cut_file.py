@@ -18,7 +18,7 @@ from generators.sheetmetal.folding import FlatPattern
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LayerNames:
-    """Names of the layers by operation; two may be one layer, ``grain`` is empty where no arrow is drawn."""
+    """Layers by operation; two may be one, ``grain`` and ``etch`` are empty where there is no such line."""
 
     cut: str
     mark: str
@@ -26,6 +26,7 @@ class LayerNames:
     bend_down: str
     notes: str
     grain: str
+    etch: str = ""
 
     def bend(self, direction: BendDirection) -> str:
         """The layer of bends ``up`` or ``down``."""
@@ -34,11 +35,11 @@ class LayerNames:
     @property
     def each_once(self) -> tuple[str, ...]:
         """Every layer of the file, once."""
-        each = (self.cut, self.bend_up, self.bend_down, self.mark, self.notes, self.grain)
+        each = (self.cut, self.bend_up, self.bend_down, self.mark, self.notes, self.grain, self.etch)
         return tuple(name for name in dict.fromkeys(each) if name)
 
 
-def layer_names(cutting: Cutting, *, grain: bool = False) -> LayerNames:
+def layer_names(cutting: Cutting, *, grain: bool = False, etch: bool = False) -> LayerNames:
     """The layers of a shop's files. Text has its own in either style: a machine that burns all that is on
     the mark layer would write it on the part. The arrow along the ``grain`` has one where it is ordered."""
     one_mark = cutting.layers == "cut_and_mark"
@@ -49,6 +50,7 @@ def layer_names(cutting: Cutting, *, grain: bool = False) -> LayerNames:
         bend_down=cutting.mark_layer if one_mark else cutting.bend_down_layer,
         notes=cutting.notes_layer,
         grain=cutting.grain_layer if grain else "",
+        etch=cutting.etch_layer if etch else "",
     )
 
 

@@ -17,6 +17,7 @@ from generators.model.spec.job import Job
 from generators.reading import JobFile
 from generators.solve.bodies.components import FLANGE
 from generators.solve.bodies.pedals import FREE_SHAFT_MM, SHAFT_MM, PedalShapes
+from generators.solve.brackets.arms import arm_findings
 from generators.solve.floors import Ends
 from generators.solve.pedals import PedalAnswer
 from generators.space.body import Body
@@ -155,6 +156,7 @@ def pedal_findings(
         floor = None if pedal.ends is None else pedal.ends.floor
         if pedal.ends is not None and floor is not None:
             yield from check_floor(pedal.pedal, floor, pedal.ends.stop_mm)
+        yield from arm_findings(pedal.shapes, limits)
         yield from check_defaults(pedal.pedal, file.source.table["pedal"][index], floor)
     stops = [p.stop for p in pedals if p.stop is not None]
     around = [*standing, *stops]

@@ -27,12 +27,16 @@ pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="names and files
 READS = {
     "make": ["make", "P", "--out", "out"],
     "check": ["check", "P"],
+    "draft": ["draft", "P", "--out", "out"],
+    "nest": ["nest", "P", "--out", "out"],
     "size": ["size", "P"],
     "stiffness": ["stiffness", "P"],
     "calibrate": ["calibrate", "P", "--test", "sheet.pdf"],
     "measure": ["measure", "P", "--out", "out"],
     "asdrilled spec": ["asdrilled", "P", DRILLED, "--out", "out"],
     "asdrilled readings": ["asdrilled", VAN, "P", "--out", "out"],
+    "compare": ["compare", "P", VAN],
+    "sweep": ["sweep", "P", "--vary", "job.units = inch", "--out", "out"],
 }
 WRITES_FOLDER = {
     "make": ["make", VAN, "--out", "P"],
@@ -94,8 +98,10 @@ def _cases() -> Sequence[object]:
                 slow = command == "asdrilled" and table is WRITES_FOLDER and name != LONG
                 # its suffix makes another name of it, in the system's own folder
                 device = command == "kinds" and name.startswith("/dev")
+                # it reads a finished folder as well as a spec
+                exits = 4 if command == "compare" and what == "folder" else code
                 if code is not None and not slow and not device:
-                    cases.append(pytest.param(arguments, name, what, code, id=label))
+                    cases.append(pytest.param(arguments, name, what, exits, id=label))
     for name, what, *_ in PATHS[2:5]:
         cases += [pytest.param(a, name, what, 2, id=f"{c} named {name!a}") for c, a in NO_PATHS.items()]
     return cases

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from generators.checks.joint.braces import check_brace
+from generators.checks.pedal.arm import JudgedArm, check_arm
 from generators.checks.pedal.stiffness import JudgedCase, check_estimate, check_gauge_waiting
 from generators.model.findings import Finding
 from generators.model.limits import Limits
 from generators.model.words import LoadCase
+from generators.strength.joint.strut import BraceLoad
 
 
 def judged(kind: LoadCase, moved_mm: float, stress_mpa: float) -> list[Finding]:
@@ -18,8 +21,22 @@ def judged(kind: LoadCase, moved_mm: float, stress_mpa: float) -> list[Finding]:
     return list(check_estimate("p", [case], Limits()))
 
 
+def arm(stress_mpa: float) -> list[Finding]:
+    """Findings on an arm of S235 at the limit load."""
+    case = JudgedArm(kind="limit", what="w", stress_mpa=stress_mpa, from_pivot_mm=0.0)
+    return list(check_arm("clutch", "S235 steel", 235.0, "arm_width", [case], Limits()))
+
+
+def brace(holds_n: float) -> list[Finding]:
+    """Findings on a brace that bears so much of 1000 N."""
+    load = BraceLoad(part="p", hole="brace_1", force_n=1000.0, case="c", low=1.0)
+    return list(check_brace(load, "a tube", holds_n, Limits()))
+
+
 BRACKET_CASES: dict[str, tuple[Callable[[], list[Finding]], Callable[[], list[Finding]]]] = {
     "bracket-deflection": (lambda: judged("normal", 2.41, 10), lambda: judged("normal", 2.39, 10)),
+    "brace-strength": (lambda: brace(1499.0), lambda: brace(1501.0)),
+    "pedal-arm-yield": (lambda: arm(235.1), lambda: arm(234.9)),
     "bracket-yield": (lambda: judged("limit", 9, 112), lambda: judged("limit", 9, 111)),
     "bracket-gauge": (lambda: [check_gauge_waiting("p", 3.0)], lambda: judged("normal", 2.39, 10)),
 }

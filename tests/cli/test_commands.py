@@ -117,7 +117,7 @@ def test_a_waived_rule_marks_every_sheet_and_the_manifest(
     manifest = json.loads((folder / "manifest.json").read_text(encoding="utf-8"))
     assert manifest["waivers"] == dict.fromkeys(codes, "trial part, never fitted")
     sheets = list(folder.rglob("*.pdf"))
-    assert len(sheets) == 23
+    assert len(sheets) == 25
     for path in sheets:
         document = pypdfium2.PdfDocument(path)
         for page in document:
@@ -228,7 +228,7 @@ def test_every_rule_can_be_explained(
         ("families", "no such command 'families': it is now `kinds`"),
         ("mesure", "no such command 'mesure': did you mean `measure`?"),
         ("MAKE", "no such command 'MAKE': did you mean `make`?"),
-        ("xyzzy", "no such command 'xyzzy': there are asdrilled, calibrate, check, explain, "),
+        ("xyzzy", "no such command 'xyzzy': there are asdrilled, board, calibrate, check, "),
     ],
 )
 def test_a_command_that_is_none_is_answered_with_the_one_meant(

@@ -132,6 +132,44 @@ def test_what_a_machinist_reads(tmp_path: Path) -> None:
     assert f"{outline + 4 * math.pi * 6.6:.0f} mm, 5 pierces" in texts
 
 
+@pytest.mark.parametrize(
+    ("up", "words"),
+    [(72.0, "72 mm above the centre line"), (-60.0, "60 mm below the centre line"), (0.0, "level with the")],
+)
+def test_a_pivot_lies_above_below_or_level(up: float, words: str) -> None:
+    """A height is never negative in words."""
+    notes = " ".join(make("pedal_hanger", pivot_up_mm=up).notes)
+    assert words in notes
+    assert "-" not in notes
+
+
+def test_a_pivots_place_is_dimensioned_after_bending(tmp_path: Path) -> None:
+    """By hand: 110 out of the web's outer face, 60 over the master's centre, which is 82 over the lower edge."""
+    plan = make("pedal_hanger", pivot_out_mm=110.0, pivot_up_mm=60.0, web_below_mm=82.0)
+    draw(plan, tmp_path / "d.pdf")
+    texts = [w.text.strip() for page in read_pdf(tmp_path / "d.pdf").pages for w in page.words]
+    assert "110" in texts
+    assert "142" in texts
+
+
+@pytest.mark.parametrize(
+    ("material", "bent", "flat"),
+    [
+        # EN 10025-2: S235JRC is the grade for cold flanging
+        ("S235 steel", "S235JRC, EN 10025-2", "S235JR, EN 10025-2"),
+        ("5052-H32", "ASTM B209", "ASTM B209"),
+    ],
+)
+def test_material_stands_with_its_norm(tmp_path: Path, material: str, bent: str, flat: str) -> None:
+    path = tmp_path / "d.pdf"
+    for plan, norm in (
+        (make("reservoir_bracket", material=material, r=4.0), bent),
+        (make("fitting_plate", material=material), flat),
+    ):
+        assert draw(plan, path) == ()
+        assert f"{material}, {norm}" in read_pdf(path).pages[0].text
+
+
 def test_flat_plates_get_a_plan_view_and_their_thickness(tmp_path: Path) -> None:
     path = tmp_path / "plate.pdf"
     draw(CASES["plate"], path)

@@ -22,6 +22,7 @@ PAPER_KINDS = (
     "patches_pdf",
     "part_drawing",
     "setup_sheet",
+    "profile_sheet",
     "inspection_sheet",
     "report",
     "install_sheet",

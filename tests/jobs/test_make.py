@@ -32,7 +32,11 @@ EXPECTED = {
         for p in ("clutch_hanger", "fitting_plate", "clutch_reservoir", "linkage_blank")
         for tail in (".step", ".stl", ".3mf", "_flat.dxf", "_drawing.pdf", "_inspection.pdf")
     ),
-    *(f"parts/{p}/{p}_setup.pdf" for p in ("clutch_hanger", "clutch_reservoir")),
+    *(
+        f"parts/{p}/{p}_{sheet}.pdf"
+        for p in ("clutch_hanger", "clutch_reservoir")
+        for sheet in ("setup", "profile")
+    ),
     *(
         f"panels/{p}/template{tail}"
         for p in ("firewall", "toe_board")

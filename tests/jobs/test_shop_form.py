@@ -142,3 +142,70 @@ def test_what_a_plotter_may_not_be_asked_for(layers: str, path: str, found: str,
     (fault,) = error.value.faults
     assert fault.path == path
     assert found in fault.found
+
+
+SHEET = '[[sheet]]\nmaterial = "1008 steel"\nthickness = "2 mm"\nlength = "500 mm"\nwidth = "400 mm"\n'
+
+
+@pytest.mark.parametrize(
+    ("shop", "path", "found"),
+    [
+        (SHEET.replace("500", "60") + '[nest]\nmargin = "30 mm"\n', "sheet[0].length", "60 mm"),
+        (SHEET.replace("1008", "1009"), "sheet[0].material", "1009 steel"),
+        ('[nest]\nsheet_layer = "cut"\n', "nest.sheet_layer", "the name of cutting.cut_layer as well"),
+        ('[nest]\nremnant_layer = "SHEET"\n', "nest.remnant_layer", "the name of nest.sheet_layer as well"),
+        ('[nest]\nremnant_layer = "0"\n', "nest.remnant_layer", "which every DXF has"),
+        ("[rates]\ncutter_hour = 90\n", "rates.cutter_hour", "a price without a currency"),
+        (SHEET + "per_kg = 2\n", "sheet[0].per_kg", "a price without a currency"),
+        ('[rates]\nbend = "40"\n', "rates.bend", "40"),
+        ('[rates]\nbend = "40 mm"\n', "rates.bend", "40 mm"),
+        (
+            '[[rates.cut]]\nmaterial = "1008 steel"\nthickness = "2 mm"\nspeed = "0 m/min"\npierce = "1 s"\n',
+            "rates.cut[0].speed",
+            "0 m/min",
+        ),
+        (
+            2
+            * '[[rates.cut]]\nmaterial = "1008 steel"\nthickness = "2 mm"\nspeed = "4 m/min"\npierce = "1 s"\n',
+            "rates.cut[1]",
+            "again",
+        ),
+    ],
+)
+def test_what_rack_and_rates_may_not_say(shop: str, path: str, found: str, tmp_path: Path) -> None:
+    with pytest.raises(SpecError) as error:
+        prepare(written(tmp_path, shop))
+    (fault,) = error.value.faults
+    assert fault.path == path
+    assert found in fault.found
+
+
+def test_a_nest_is_made_proven_and_a_changed_one_shows(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    spec, out = written(tmp_path, SHOP + SHEET), tmp_path / "out"
+    assert call(monkeypatch, "nest", str(spec), "--sets", "3", "--out", str(out), "--json") == 0
+    said = json.loads(capsys.readouterr().out)
+    assert said["stocks"] == [{"stock": "1008 steel, 2 mm", "sheets": 1, "fewest_by_area": 1}]
+    folder, rel = out / "one_plate_nest", "sheet_1_1008_steel_2_mm_mm.dxf"
+    assert {"nest.pdf", rel} <= set(said["files"])
+    assert call(monkeypatch, "verify", str(folder)) == 0
+    assert f"{rel}: 3 of 3 blanks recognised" in capsys.readouterr().out
+    # a hole moved by a hundredth, and the manifest made to agree with the file
+    doc = ezdxf.readfile(folder / rel)
+    doc.modelspace().query("CIRCLE").first.translate(0.01, 0, 0)
+    doc.saveas(folder / rel)
+    resealed(folder, folder / rel)
+    assert call(monkeypatch, "verify", str(folder)) == 4
+    assert "are not those of lid" in capsys.readouterr().out
+
+
+def test_a_nest_without_a_sheet_is_one_fault_of_the_shop_file(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    spec = written(tmp_path, SHOP)
+    assert call(monkeypatch, "nest", str(spec), "--out", str(tmp_path / "out")) == 3
+    error = capsys.readouterr().err
+    assert "shop.toml" in error
+    assert "no sheet of 1008 steel, 2 mm" in error
+    assert not (tmp_path / "out").exists()

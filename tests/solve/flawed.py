@@ -244,6 +244,12 @@ size = ["80 mm", "200 mm", "60 mm"]
 """)
 
 FLAWS |= {
+    "an arm of thin strip": pedal(
+        "pedal-arm-yield",
+        "pedal[clutch].arm_width",
+        CLUTCH,
+        ('name = "clutch"', 'name = "clutch"\narm_width = "16 mm"\narm_thickness = "8 mm"'),
+    ),
     "a cylinder in another": small("bodies-meet", "component[fitting].on.at", FITTED),
     "a hanger through a duct": small(
         "bodies-meet",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -19,6 +20,7 @@ from generators.parts import KINDS
 from generators.sheetmetal.folding import flat_pattern
 from generators.verify.pdf.content import PdfFile, read_pdf
 from generators.verify.pdf.rebuild.compare import rebuild_problems
+from generators.verify.pdf.rebuild.folded import folded_problems
 from generators.verify.pdf.rebuild.outline import NotDeterminedError, Row, outline
 
 CASES = cases()
@@ -200,6 +202,22 @@ def test_a_slots_turn_is_printed_and_read(degrees: float, tmp_path: Path) -> Non
         assert any("opening 4 built" in p for p in rebuild_problems(pdf, flat_pattern(plan)))
 
 
+def test_a_bolt_circle_is_said_and_held_against_its_holes(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Six bolts of a round plate: 60° apart about its middle."""
+    plan = make("blanking_plate", bolts=6)
+    pdf = drawn(plan, tmp_path / "d.pdf")
+    text = " ".join(page.text for page in pdf.pages)
+    (said,) = re.findall(r"on Ø([\d.]+) PCD about the middle of the blank, every 60°", text)
+    first = flat_pattern(plan).holes[0]
+    assert float(said) == pytest.approx(2 * math.hypot(first.u_mm, first.v_mm), abs=0.006)
+    assert rebuild_problems(pdf, flat_pattern(plan)) == []
+    spoiled(monkeypatch, "hole_table", lambda rows: rows[0].__setitem__(3, moved(rows[0][3], 0.25)))
+    found = rebuild_problems(drawn(plan, tmp_path / "d.pdf"), flat_pattern(plan))
+    assert any("do not lie on" in problem for problem in found)
+
+
 @pytest.mark.nightly
 @pytest.mark.parametrize("kind", [k.name for k in KINDS])
 @pytest.mark.parametrize("paper", ["A4", "letter"])
@@ -224,3 +242,19 @@ def test_25_parts_of_a_kind_at_random(kind: str, paper: str, tmp_path: Path) -> 
 
     one()
     assert count == 25
+
+
+def test_outside_lengths_and_the_pivots_place_are_asked_of_the_views(tmp_path: Path) -> None:
+    """A drawing of another hanger: its pivot 1 mm farther out, its tab 1 mm longer."""
+    plan = make("pedal_hanger", pivot_out_mm=110.0, tab_length_mm=45.0)
+    pdf = drawn(plan, tmp_path / "d.pdf")
+    assert list(folded_problems(pdf, plan)) == []
+    farther = list(folded_problems(pdf, make("pedal_hanger", pivot_out_mm=111.0, tab_length_mm=45.0)))
+    assert any("no view gives the pivots 111 off the face" in p for p in farther)
+    longer = list(folded_problems(pdf, make("pedal_hanger", pivot_out_mm=110.0, tab_length_mm=46.0)))
+    assert "no view gives tab 46 outside" in longer
+
+
+@pytest.mark.parametrize("name", ["twin", "hanger_low", "tree_down_up"])
+def test_folded_sizes_of_odd_parts(name: str, tmp_path: Path) -> None:
+    assert list(folded_problems(drawn(CASES[name], tmp_path / "d.pdf"), CASES[name])) == []

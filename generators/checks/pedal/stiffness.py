@@ -104,7 +104,7 @@ def check_estimate(part: str, cases: Sequence[JudgedCase], limits: Limits) -> It
         )
         least = least_factor(case.kind, limits)
         factor = case.yield_mpa / case.stress_mpa if case.stress_mpa > 0 else math.inf
-        severity = _yielding(case.kind, factor / STRESS_RANGE, factor, least)
+        severity = yielding(case.kind, factor / STRESS_RANGE, factor, least)
         if severity:
             yield finding(
                 BRACKET_YIELD,
@@ -146,7 +146,7 @@ def check_results(results: Sequence[BracketResult], limits: Limits) -> Iterator[
             )
             yield from _deflection(result.part, case, limits, "by finite elements", f"most per gram: {best}")
             least = least_factor(case.kind, limits)
-            severity = _yielding(case.kind, solved.factor, solved.factor, least)
+            severity = yielding(case.kind, solved.factor, solved.factor, least)
             if severity:
                 yield finding(
                     BRACKET_YIELD,
@@ -179,7 +179,7 @@ def least_factor(kind: LoadCase, limits: Limits) -> float:
 
 def holds(kind: LoadCase, factor: float, limits: Limits) -> bool:
     """True when a case does not fail by yield, as the rule has it: the structural figure only warns."""
-    return _yielding(kind, factor, factor, least_factor(kind, limits)) is not Severity.FAIL
+    return yielding(kind, factor, factor, least_factor(kind, limits)) is not Severity.FAIL
 
 
 def check_gauge_waiting(part: str, thickness_mm: float) -> Finding:
@@ -195,7 +195,7 @@ def check_gauge_waiting(part: str, thickness_mm: float) -> Finding:
     )
 
 
-def _yielding(kind: LoadCase, at_worst: float, likely: float, least: float) -> Severity | None:
+def yielding(kind: LoadCase, at_worst: float, likely: float, least: float) -> Severity | None:
     """How grave a factor on yield is: ``at_worst`` at the bad end of its range, ``likely`` as it is."""
     if kind not in YIELD_KINDS or at_worst >= least - SAME_FACTOR:
         return None

@@ -39,7 +39,8 @@ if TYPE_CHECKING:
 LONGEST_REASON = 300
 
 
-def _waivers(codes: tuple[str, ...], reasons: tuple[str, ...]) -> dict[str, str]:
+def waivers_of(codes: tuple[str, ...], reasons: tuple[str, ...]) -> dict[str, str]:
+    """The reason of each rule accepted. Raises ``UsageError`` where one is missing or too long."""
     if codes and not reasons:
         raise click.UsageError('--accept needs --because "reason"')
     if reasons and len(reasons) not in (1, len(codes)):
@@ -135,14 +136,14 @@ def make(
     from generators.solve.job import for_printer, prepare, select
     from generators.solve.job import large_type as larger
 
-    prepared = for_printer(prepare(spec, _waivers(accept, because), variant=variant), printer)
+    prepared = for_printer(prepare(spec, waivers_of(accept, because), variant=variant), printer)
     if large_type:
         prepared = larger(prepared)
     select(prepared, only)
     remarks: tuple[str, ...] = ()
     if stiffness and not dry_run:
         results, remarks = _solved(prepared)
-        solved = prepare(spec, _waivers(accept, because), results, variant=variant)
+        solved = prepare(spec, waivers_of(accept, because), results, variant=variant)
         prepared = for_printer(solved, printer)
         if large_type:
             prepared = larger(prepared)
@@ -152,7 +153,7 @@ def make(
         "findings": [finding_json(f) for f in prepared.findings],
     }
     if prepared.blocked:
-        return _refused(prepared, result, as_json=as_json)
+        return refused(prepared, result, as_json=as_json)
     if dry_run:
         target = out / prepared.file.job.job.name
         files = run.paths(prepared, paper, only)
@@ -183,7 +184,7 @@ def make(
     return EXIT_OK
 
 
-def _refused(prepared: Prepared, result: dict[str, Any], *, as_json: bool) -> int:
+def refused(prepared: Prepared, result: dict[str, Any], *, as_json: bool) -> int:
     """Say which rules hold the files back, and what would clear them."""
     from generators.solve.mends.tries import with_mends
 

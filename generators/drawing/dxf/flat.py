@@ -7,6 +7,7 @@ offset unless the shop asks for it, and then the file says so.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable
 from pathlib import Path
@@ -31,7 +32,10 @@ from generators.sheetmetal.allowance import deduction
 from generators.sheetmetal.cut_file import LayerNames, cut_pattern, layer_names
 from generators.sheetmetal.folding import FlatBend, FlatPattern, flat_pattern
 from generators.sheetmetal.grain import grain_arrow, grain_words
+from generators.sheetmetal.marking.etching import etching
+from generators.sheetmetal.marking.letters import Stroke
 
+BURRS = "Cut with the upper side up: burrs come on the lower side. Deburr that side first, then all edges."
 RELEASES = {"polylines": "R2010", "exploded": "R2010", "r12": "R12"}
 MARK_ARM_MM = 1.5
 # text as high as suits the blank: readable when the whole part fills a screen
@@ -61,11 +65,51 @@ def write_flat_dxf(
     ``ExportError`` when the file cannot be written.
     """
     shop = Cutting() if cutting is None else cutting
-    layers = layer_names(shop, grain=plan.grain != "any")
+    letters_on = etching(plan, flat_pattern(plan))
+    layers = layer_names(shop, grain=plan.grain != "any", etch=letters_on is not None)
     planned = flat_pattern(plan)
     flat = cut_pattern(planned, shop.kerf_mm, smallest_hole_mm)
-    doc = new_dxf(RELEASES[shop.profile], _layer_list(layers))
+    doc = new_dxf(RELEASES[shop.profile], layer_list(layers))
     msp = doc.modelspace()
+    notes = [
+        *_heading(plan, revision, shop),
+        *draw_cuts(msp, planned, flat, shop, layers, smallest_hole_mm),
+    ]
+    u0, v0, u1, v1 = bounds(flat.contour)
+    letters = min(max(max(u1 - u0, v1 - v0) * NOTE_SHARE, NOTE_RANGE_MM[0]), NOTE_RANGE_MM[1])
+    for strip in flat.bends:
+        if shop.bend_lines:
+            bend_line(msp, strip, layers)
+            if shop.notes:
+                _bend_label(msp, strip, letters, layers.notes)
+        notes.append(bend_note(strip, plan.thickness_mm))
+    for line in grain_arrow(plan, flat):
+        msp.add_line(*line, dxfattribs={"layer": layers.grain})
+    if letters_on is not None:
+        for stroke in letters_on.strokes:
+            _open(msp, stroke, layers.etch, whole=shop.profile == "polylines")
+        notes.append(etch_note(letters_on.text, layers.etch))
+    said = grain_words(plan, planned)
+    if said:
+        notes.append(f"{said}.")
+    if shop.notes:
+        _notes(msp, notes, u0, v0, letters, layers.notes)
+    comments = [f"{plan.name}, revision {revision}, units mm", *([said] if said else [])]
+    save_dxf(doc, path, (u0, v0, u1, v1), comments=comments)
+
+
+def draw_cuts(
+    msp: Modelspace,
+    planned: FlatPattern,
+    flat: FlatPattern,
+    shop: Cutting,
+    layers: LayerNames,
+    smallest_hole_mm: float,
+) -> list[str]:
+    """All cuts of a blank and the marks of what is drilled later; what is said of those in notes.
+
+    ``planned`` is the blank, ``flat`` the path of the cutter on it.
+    """
     draw = _polyline if shop.profile == "polylines" else _pieces
     draw(msp, flat.contour, layers.cut)
     for hole in flat.holes:
@@ -73,7 +117,7 @@ def write_flat_dxf(
     for slot in flat.slots:
         contour = stadium(slot.u_mm, slot.v_mm, slot.width_mm, slot.travel_mm, slot.angle_rad)
         draw(msp, contour, layers.cut)
-    notes = _heading(plan, revision, shop)
+    notes: list[str] = []
     for hole in planned.holes:
         if hole.diameter_mm < smallest_hole_mm:
             _centre_mark(msp, hole.u_mm, hole.v_mm, layers.mark)
@@ -87,32 +131,21 @@ def write_flat_dxf(
             _centre_mark(msp, slot.u_mm - du, slot.v_mm - dv, layers.mark)
             _centre_mark(msp, slot.u_mm + du, slot.v_mm + dv, layers.mark)
             notes.append(_slot_note(slot))
-    u0, v0, u1, v1 = bounds(flat.contour)
-    letters = min(max(max(u1 - u0, v1 - v0) * NOTE_SHARE, NOTE_RANGE_MM[0]), NOTE_RANGE_MM[1])
-    for strip in flat.bends:
-        if shop.bend_lines:
-            _bend_line(msp, strip, layers)
-            if shop.notes:
-                _bend_label(msp, strip, letters, layers.notes)
-        notes.append(bend_note(strip, plan.thickness_mm))
-    for line in grain_arrow(plan, flat):
-        msp.add_line(*line, dxfattribs={"layer": layers.grain})
-    said = grain_words(plan, planned)
-    if said:
-        notes.append(f"{said}.")
-    if shop.notes:
-        _notes(msp, notes, u0, v0, letters, layers.notes)
-    comments = [f"{plan.name}, revision {revision}, units mm", *([said] if said else [])]
-    save_dxf(doc, path, (u0, v0, u1, v1), comments=comments)
+    return notes
 
 
-def _layer_list(layers: LayerNames) -> list[DxfLayer]:
+def layer_list(layers: LayerNames) -> list[DxfLayer]:
     """Every layer once: cuts wide, bends up in chain lines and down dashed; a layer that bends up share with
     bends down or with marks is continuous and narrow, as marks and text are."""
     lines = {layers.cut: CONTINUOUS_WIDE, layers.bend_up: CHAIN}
     lines[layers.bend_down] = CONTINUOUS_NARROW if layers.bend_down in lines else DASHED
-    lines |= dict.fromkeys((layers.mark, layers.notes, layers.grain), CONTINUOUS_NARROW)
+    lines |= dict.fromkeys((layers.mark, layers.notes, layers.grain, layers.etch), CONTINUOUS_NARROW)
     return [DxfLayer(name=name, line=lines[name]) for name in layers.each_once]
+
+
+def etch_note(text: str, layer: str) -> str:
+    """What the file says of letters."""
+    return f"Layer {layer}: {text} etched on the upper side. MARK ONLY, NEVER CUT THROUGH."
 
 
 def kerf_note(kerf_mm: float | None) -> str:
@@ -130,6 +163,7 @@ def _heading(plan: PartPlan, revision: str, shop: Cutting) -> list[str]:
         f"{plan.title} ({plan.name}), revision {revision}",
         f"{plan.material}, thickness {plan.thickness_mm:g} mm, quantity {plan.quantity}",
         f"UNITS: mm. Cut layer: {shop.cut_layer}. Upper side shown: UP bends come toward you.",
+        BURRS,
         kerf_note(shop.kerf_mm),
     ]
     if plan.bends and not shop.bend_lines:
@@ -183,13 +217,23 @@ def _pieces(msp: Modelspace, contour: Contour, layer: str) -> None:
         msp.add_arc((arc.cu, arc.cv), arc.radius, start, end, dxfattribs={"layer": layer})
 
 
+def _open(msp: Modelspace, stroke: Stroke, layer: str, *, whole: bool) -> None:
+    """A line of a letter, in one piece or several."""
+    if whole:
+        msp.add_lwpolyline(stroke, close=False, dxfattribs={"layer": layer})
+        return
+    for a, b in itertools.pairwise(stroke):
+        msp.add_line(a, b, dxfattribs={"layer": layer})
+
+
 def _centre_mark(msp: Modelspace, u: float, v: float, layer: str) -> None:
     attributes = {"layer": layer}
     msp.add_line((u - MARK_ARM_MM, v), (u + MARK_ARM_MM, v), dxfattribs=attributes)
     msp.add_line((u, v - MARK_ARM_MM), (u, v + MARK_ARM_MM), dxfattribs=attributes)
 
 
-def _bend_line(msp: Modelspace, strip: FlatBend, layers: LayerNames) -> None:
+def bend_line(msp: Modelspace, strip: FlatBend, layers: LayerNames) -> None:
+    """The middle line of a bend on the layer of its direction."""
     start, end = strip.middle
     msp.add_line(start, end, dxfattribs={"layer": layers.bend(strip.bend.direction)})
 

@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
+import numpy as np
 import shapely
 from shapely import STRtree
 from shapely.geometry import LineString, Polygon, box
@@ -245,24 +246,26 @@ def place_label(
     """
     reach = FAR_REACH if pointed else NEAR_REACH
     width, height = text_width(text, size, bold=bold), CAP_HEIGHT * size
-    areas: list[BaseGeometry] = []
+    corners: list[Point] = []
     leaders: list[tuple[Point, Point] | None] = []
     penalties: list[float] = []
     for step, far in enumerate(reach):
         for rank, angle in enumerate((*WHERE, *BETWEEN)):
             c, s = math.cos(angle), math.sin(angle)
             x, y = anchor[0] + c * (radius + far), anchor[1] + s * (radius + far)
-            x0 = x - width * _share(c)
-            y0 = y - height * _share(s)
-            area = box(x0 - 0.4, y0 - 0.4, x0 + width + 0.4, y0 + height + 0.4)
-            areas.append(area)
+            corners.append((x - width * _share(c), y - height * _share(s)))
             leaders.append(
                 None
                 if step == 0 and not pointed
                 else ((anchor[0] + c * radius, anchor[1] + s * radius), (x, y))
             )
-            outside = within is not None and not within.contains(area)
-            penalties.append(0.15 * step + 0.01 * rank + (50.0 if outside else 0.0))
+            penalties.append(0.15 * step + 0.01 * rank)
+    left, low = np.array(corners).T
+    boxes = shapely.box(left - 0.4, low - 0.4, left + width + 0.4, low + height + 0.4)
+    areas: list[BaseGeometry] = list(boxes)
+    if within is not None:
+        inside = shapely.contains(within, boxes).tolist()
+        penalties = [p + (0.0 if kept else 50.0) for p, kept in zip(penalties, inside, strict=True)]
     costs = clutter.costs(areas)
     crossings = clutter.costs([LineString(ends) if ends else Polygon() for ends in leaders])
     totals = [3 * a + 0.6 * b + c for a, b, c in zip(costs, crossings, penalties, strict=True)]

@@ -31,9 +31,11 @@ MAP_MM = 34.0
 CAPTION_MM = 28.0
 
 FACE_WORDS = {"cab": "CAB FACE", "engine": "ENGINE FACE"}
+NO_UP = ("BEND CHECK",)
 FACE_SENTENCES = {
     "FILING SHEET": "For the bench: cut the hole out of the paper and stick the sheet on by its rim. "
     "UP as on the drawing of this part or panel.",
+    "BEND CHECK": "For the bench: the bent part's profile at full size, to hold it against.",
     "cab": "Printed side toward the driver. Tape to the panel from inside the cab.",
     "engine": "Printed side toward the engine. Tape to the panel from the engine bay. "
     "Mirror image of the cab template.",
@@ -150,7 +152,8 @@ def draw_furniture(
     )
     words_top = top - BAND_MM
     height = _words(pen.width)
-    _up_arrow(pen, right - UP_MM, words_top - height, UP_MM, height - 1)
+    if words.face not in NO_UP:
+        _up_arrow(pen, right - UP_MM, words_top - height, UP_MM, height - 1)
     beside = CAPTION_MM if pen.width >= WIDE_MM else 0.0
     map_left = right - UP_MM - MAP_MM - beside
     if page_map is None:

@@ -35,6 +35,7 @@ from generators.model.findings import Waived
 from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import FlatPattern, flat_pattern
 from generators.sheetmetal.grain import grain_letter
+from generators.sheetmetal.marking.etching import etching
 from generators.sheetmetal.volume import cutting, folded_volume
 from generators.standards import CUT_HOLE, general_tolerance_words, material, projection_of
 from generators.standards import paper as paper_row
@@ -297,6 +298,7 @@ def _facts(part: _Part) -> tuple[tuple[str, str], ...]:
     u0, v0, u1, v1 = bounds(part.flat.contour)
     work = cutting(plan, part.smallest_hole_mm)
     kilograms = material(plan.material).density_kg_m3 * folded_volume(plan) * KG_MM3_PER_M3
+    ordered = material(plan.material).ordered(bent=bool(plan.bends))
     if plan.printed:
         tall = plan.thickness_mm + max((p.height_mm for p in plan.flanges[0].pegs), default=0.0)
         return (
@@ -307,9 +309,11 @@ def _facts(part: _Part) -> tuple[tuple[str, str], ...]:
             ("size", f"{u1 - u0:.2f} × {v1 - v0:.2f} × {fixed(tall, 2)} mm"),
         )
     return (
-        ("material", plan.material),
+        ("material", ", ".join(w for w in (plan.material, ordered) if w)),
         ("thickness", format_length(plan.thickness_mm, part.units)),
         ("finish", plan.finish or "none stated"),
+        ("burrs", "on the lower side: cut with the upper side up"),
+        *([("etched", f"{plan.etch}, upper side, never through")] if etching(plan, part.flat) else []),
         *([("grain", f"along {grain_letter(plan)}")] if grain_letter(plan) else []),
         ("quantity", str(plan.quantity)),
         ("mass each", f"{kilograms:.3f} kg"),

@@ -41,6 +41,7 @@ from generators.model.contour import Contour, Vertex
 from generators.model.plan import Hole, PartPlan, Peg
 from generators.sheetmetal.folding import FlatBend, FlatPattern
 from generators.sheetmetal.grain import grain_axis
+from generators.sheetmetal.marking.etching import etching
 
 PageMap = Callable[[float, float], Point]
 
@@ -122,6 +123,11 @@ class FlatView:
         pen.text(x0 - left + 1, y1 + OVERALL_ROOM_MM + 1.0, datum_line, TEXT_MM)
         self._datums(pen, clutter, page, (x0, y0))
         self._outline(pen, clutter, page)
+        letters = etching(self.plan, self.flat)
+        pen.stroke(THIN)
+        for stroke in letters.strokes if letters is not None else ():
+            pen.polygon([page(u, v) for u, v in stroke], closed=False)
+            clutter.add_line([page(u, v) for u, v in stroke], 2.0)
         pegs_from_the_front(pen, clutter, self.pegs, page, s)
         right, top = (1.0, 0.0), (0.0, 1.0)
         upper = self._touching(page, top=True)
@@ -283,7 +289,7 @@ class FlatView:
                 for end in (corner.enters, corner.leaves):
                     pen.line(*page(*end), *tip)
                     clutter.add_line((page(*end), tip), 0.3)
-        for corner in self.corners:
+        for corner in self.corners if len(self.corners) > 1 else ():
             place_label(pen, clutter, page(*corner.seen), 0.4, corner.letter, within=area)
 
 

@@ -37,6 +37,7 @@ from generators.drawing.part.views import (
     View,
     view,
 )
+from generators.geometry.contours import bounds
 from generators.geometry.frames import Matrix, apply
 from generators.model.plan import Flange, PartPlan
 from generators.sheetmetal.folding import folded_frames
@@ -53,6 +54,9 @@ ISO_FOOT_MM = 5.0
 PARALLEL = 1e-6
 RIM_MM = 0.1
 CROSS_SHARE = 0.7
+LEAST_ORDINATE_MM = 0.005
+PIVOT = "pivot"
+"""How the names of a kind's pivot bores begin."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,9 +124,9 @@ class FoldedViews:
         row = r1 + 2 * PAD_MM + CAPTION_MM if r1 else 0.0
         front_y = y + PAD_MM + CAPTION_MM + (row if below else 0.0)
         other_y = y + PAD_MM + CAPTION_MM if below else front_y + r0 + 2 * PAD_MM + CAPTION_MM
-        for camera, bounds in zip(self.cameras, self.boxes, strict=True):
-            wide = (bounds[2] - bounds[0]) * self.scale
-            high = (bounds[3] - bounds[1]) * self.scale
+        for camera, extent in zip(self.cameras, self.boxes, strict=True):
+            wide = (extent[2] - extent[0]) * self.scale
+            high = (extent[3] - extent[1]) * self.scale
             if camera in (LEFT, RIGHT):
                 at = (side_x + (0.0 if not left_side else c1 - wide), front_y)
             elif camera in (TOP, BOTTOM):
@@ -217,22 +221,32 @@ class FoldedViews:
         shift: Point,
         taken: set[int],
     ) -> None:
-        """How far a hole of an upright flange lies off the root's outer face, if there is just one."""
-        holes: dict[float, Matrix] = {}
-        for flange in self.plan.flanges[1:]:
-            frame = self.frames[flange.name]
-            if _parallel(frame[:3, 2], camera.toward):
-                for hole in flange.holes:
-                    place = apply(frame, np.array([(hole.u_mm, hole.v_mm, 0.0)]))[0]
-                    holes.setdefault(round(float(place[2]), 3), place)
-        up = -1 if -1 not in taken else 1
-        if len(holes) != 1 or up in taken:
+        """Where pivots of upright flanges, or their only holes, lie off the root's face and lower edge."""
+        spots = [
+            (
+                hole.name.startswith(PIVOT),
+                apply(self.frames[f.name], np.array([(hole.u_mm, hole.v_mm, 0.0)]))[0],
+            )
+            for f in self.plan.flanges[1:]
+            if _parallel(self.frames[f.name][:3, 2], camera.toward)
+            for hole in f.holes
+        ]
+        pivots = [place for pivot, place in spots if pivot] or [place for _, place in spots]
+        if len({(round(float(p[1]), 3), round(float(p[2]), 3)) for p in pivots}) != 1:
             return
-        height, place = next(iter(holes.items()))
-        low, high = corners
-        base = (self._paper(camera, np.zeros(3), shift)[0], low[1] if up < 0 else high[1])
-        ends = (self._paper(camera, place, shift), base)
-        aligned(pen, clutter, ends, (0.0, float(up)), LEG_OFFSET_MM, number(height))
+        place, low_v = pivots[0], bounds(self.plan.flanges[0].contour)[1]
+        at = self._paper(camera, place, shift)
+        foot = self._paper(camera, np.array([0.0, low_v, 0.0]), shift)
+        up = -1.0 if -1 not in taken else 1.0
+        base = foot[0], corners[0][1] if up < 0 else corners[1][1]
+        out = 1.0 if at[0] > foot[0] else -1.0
+        for ends, away, value in (
+            ((at, base), (0.0, up), float(place[2])),
+            ((at, foot), (out, 0.0), float(place[1]) - low_v),
+        ):
+            if abs(value) >= LEAST_ORDINATE_MM:
+                offset = leg_offset(clutter, ends, away, *corners)
+                aligned(pen, clutter, ends, away, offset, number(abs(value)))
 
     def _paper(self, camera: Camera, point: Matrix, shift: Point) -> Point:
         x, y = camera.project(point[None, :])[0]
@@ -318,13 +332,13 @@ def draw_strokes(
 
 def draw_picture(pen: Pen, body: Body, cell: Cell, largest_scale: float, camera: Camera = ISOMETRIC) -> None:
     """The isometric view, hidden parts hidden, as large as the cell allows."""
-    bounds = view(body, camera, COARSE_STEP_MM).bounds
-    wide, high = bounds[2] - bounds[0], bounds[3] - bounds[1]
+    extent = view(body, camera, COARSE_STEP_MM).bounds
+    wide, high = extent[2] - extent[0], extent[3] - extent[1]
     scale = min(largest_scale, (cell.width - 2) / wide, (cell.height - ISO_FOOT_MM - 2) / high)
     seen = view(body, camera, PAPER_STEP_MM / scale)
     x = cell.x + (cell.width - wide * scale) / 2
     y = cell.y + ISO_FOOT_MM + (cell.height - ISO_FOOT_MM - high * scale) / 2
-    draw_strokes(pen, seen, scale, (x - bounds[0] * scale, y - bounds[1] * scale), hidden=False)
+    draw_strokes(pen, seen, scale, (x - extent[0] * scale, y - extent[1] * scale), hidden=False)
     pen.text(
         cell.x + cell.width / 2,
         y - ISO_FOOT_MM + 1.0,

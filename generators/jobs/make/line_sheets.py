@@ -97,6 +97,7 @@ def _guide(prepared: Prepared, revision: str, laid: Sequence[Laid] = ()) -> Guid
         contact=prepared.file.job.job.contact,
         take_out=prepared.file.job.job.take_out,
         fasteners=prepared.fasteners,
+        braces=[load for sheet in prepared.joints for load in sheet.braces],
         items=job_bill(prepared),
         units=prepared.file.units,
         laid=laid,

@@ -10,6 +10,7 @@ from typing import Any
 
 from generators.bending.setting import sequence_of, setting_of
 from generators.bending.tools import dies_of
+from generators.drawing.bending.profile_sheet import write_profile_sheet
 from generators.drawing.bending.sheet import write_setup_sheet
 from generators.drawing.inspection.sheet import write_inspection_sheet
 from generators.drawing.part.drawing import write_part_drawing
@@ -26,6 +27,7 @@ from generators.solve.job import Prepared
 from generators.solve.parts import smallest_hole
 from generators.verify.pdf.drawing import read_part_drawing
 from generators.verify.pdf.inspection import read_inspection_sheet
+from generators.verify.pdf.rebuild.profile import read_profile_sheet
 from generators.verify.pdf.setup import Tools, read_setup_sheet
 from generators.verify.pdf.waivers import waiver_problems
 from generators.verify.readback import ReadBack
@@ -151,6 +153,32 @@ def _setup(prepared: Prepared, part: PlacedPart, paper: str) -> Artefact:
     )
 
 
+def _profile(prepared: Prepared, part: PlacedPart, paper: str) -> Artefact:
+    """The bent part's profile at full size."""
+    file, plan, name = prepared.file, part.plan, part.spec.name
+    path, title = f"parts/{name}/{name}_profile.pdf", file.job.job.title
+    return Artefact(
+        entry=Entry(path=path, kind="profile_sheet", owner=name, units="mm"),
+        body=partial(
+            write_profile_sheet,
+            plan=plan,
+            job_title=title,
+            revision=PLACEHOLDER,
+            paper=sheet_paper(paper),
+            waived=prepared.waived,
+            units=file.units,
+        ),
+        read=partial(
+            read_profile_sheet,
+            plan=plan,
+            job_title=title,
+            revision=file.revision,
+            rel=path,
+            waived=bool(prepared.waived),
+        ),
+    )
+
+
 def part_files(prepared: Prepared, part: PlacedPart, paper: str) -> list[Artefact]:
     """Every file of a part. A printed part has none for the cutter: it would only be cut by mistake."""
     file, plan, name = prepared.file, part.plan, part.spec.name
@@ -217,4 +245,5 @@ def part_files(prepared: Prepared, part: PlacedPart, paper: str) -> list[Artefac
         out.append(_inspection(prepared, part, paper))
     if plan.bends and not plan.printed:
         out.append(_setup(prepared, part, paper))
+        out.append(_profile(prepared, part, paper))
     return out

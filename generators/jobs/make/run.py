@@ -159,11 +159,11 @@ def kept_spec(folder: Path, manifest: Manifest) -> Path:
     return spec
 
 
-def from_folder(folder: Path, manifest: Manifest) -> Job:
-    """The job of a finished folder, from the spec in it.
+def prepared_of(folder: Path, manifest: Manifest) -> Prepared:
+    """The job of a finished folder as it was solved, from the spec in it.
 
     Nothing is solved by finite elements again: ``stiffness.json`` is what was solved. Raises
-    ``ReadBackError``, and what ``prepare`` and ``paper_choices`` raise.
+    ``ReadBackError``, and what ``prepare`` raises.
     """
     spec = kept_spec(folder, manifest)
     solved = manifest.of_kind(stiffness_file.KIND)
@@ -171,8 +171,12 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
     shapes = manifest.of_kind(stiffness_shapes.KIND)
     if shapes is not None:
         results = stiffness_shapes.with_shapes(results, folder / shapes.path)
-    again = prepare(spec, manifest.content["waivers"], results, variant=manifest.said("variant"))
-    prepared = for_printer(again, manifest.said("printer"))
+    return prepare(spec, manifest.content["waivers"], results, variant=manifest.said("variant"))
+
+
+def from_folder(folder: Path, manifest: Manifest) -> Job:
+    """The job of a finished folder. Raises what ``prepared_of`` and ``paper_choices`` raise."""
+    prepared = for_printer(prepared_of(folder, manifest), manifest.said("printer"))
     paper_choices(manifest.said("paper"))
     scale = manifest.content.get("type_scale", 1.0)
     if scale not in (1.0, LARGE_TYPE):

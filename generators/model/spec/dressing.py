@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from generators.errors import GeometryFault
 from generators.model.spec import fields as key
+
+ETCH = (
+    "Number and issue etched on the upper side, never through: capitals, digits, blank and - . / _; "
+    "a part that is cut"
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,3 +60,22 @@ class HeldThing:
     material: str = key.text(
         "What it is made of, as of a part; without it, its bolts get no torque figure", hi=40, default=""
     )
+    tube_mm: float | None = key.length(
+        "Of a brace: its tube, outside; with wall and length it is judged as a strut",
+        lo=3.0,
+        hi=100.0,
+        default=None,
+    )
+    wall_mm: float | None = key.length(
+        "Of a brace: the wall of its tube; half of the outside for a solid bar", lo=0.3, hi=50.0, default=None
+    )
+    length_mm: float | None = key.length("Of a brace: from bolt to bolt", lo=10.0, hi=3000.0, default=None)
+
+    def __post_init__(self) -> None:
+        """Raise ``GeometryFault`` for a strut that is only half given, or of more wall than tube."""
+        sizes = {"tube": self.tube_mm, "wall": self.wall_mm, "length": self.length_mm}
+        missing = [name for name, size in sizes.items() if size is None]
+        if missing and len(missing) < len(sizes):
+            raise GeometryFault("a brace without its tube, wall and length together", missing[0])
+        if self.tube_mm is not None and self.wall_mm is not None and 2 * self.wall_mm > self.tube_mm:
+            raise GeometryFault("a wall of more than half the tube", "wall")

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import Any
 
 MISSING: Any = dataclasses.MISSING
-UNIT_SUFFIXES = ("_mm_per_n", "_mm", "_mm2", "_mm3", "_rad", "_n", "_mpa")
+UNIT_SUFFIXES = ("_mm_per_n", "_mm_per_s", "_mm", "_mm2", "_mm3", "_rad", "_n", "_mpa", "_s")
 NAME_PATTERN = r"^[a-z][a-z0-9_]{0,39}$"
 FEATURE_PATTERN = r"^[a-z][a-z0-9_]{0,39}(\.[a-z][a-z0-9_]{0,39})?$"
 METADATA_KEY = "spec"
@@ -31,10 +31,11 @@ no two differ only in case.
 class FieldSpec:
     """What one key may hold.
 
-    ``kind``: length, length_or, thickness, angle, force, pressure, volume, swell, flex, integer, number,
-    text, name, flag, choice, point, point3, points, lengths, curve, names, features, files, sizes,
+    ``kind``: length, length_or, thickness, angle, force, pressure, volume, swell, flex, time, speed, integer,
+    number, text, name, flag, choice, point, point3, points, lengths, curve, names, features, files, sizes,
     overrides, table, tables, kind_table. ``lo`` and ``hi`` bound numbers in base units (mm, rad, N, MPa, mm3,
-    mm3/mm, mm/N), texts in characters, and lists in items. ``item`` is the nested dataclass of table kinds.
+    mm3/mm, mm/N, s, mm/s), texts in characters, and lists in items. ``item`` is the nested dataclass of table
+    kinds.
     """
 
     kind: str
@@ -111,6 +112,16 @@ def swell(doc: str, *, lo: float = 0.0, hi: float = 100.0, default: Any = MISSIN
 def flex(doc: str, *, lo: float = 0.0, hi: float, default: Any = MISSING) -> Any:
     """How far something gives, mm per N; the attribute ends in ``_mm_per_n``. Bounds in mm/N."""
     return _declare(FieldSpec(kind="flex", doc=doc, lo=lo, hi=hi), default)
+
+
+def time(doc: str, *, lo: float = 0.0, hi: float, default: Any = MISSING) -> Any:
+    """A time in s, written with its unit; the attribute ends in ``_s``. Bounds in s."""
+    return _declare(FieldSpec(kind="time", doc=doc, lo=lo, hi=hi), default)
+
+
+def speed(doc: str, *, lo: float = 0.0, hi: float, default: Any = MISSING) -> Any:
+    """A speed in mm/s, written with its unit; the attribute ends in ``_mm_per_s``. Bounds in mm/s."""
+    return _declare(FieldSpec(kind="speed", doc=doc, lo=lo, hi=hi), default)
 
 
 def curve(doc: str, *, lo: int, hi: int, default: Any = MISSING) -> Any:

@@ -12,7 +12,7 @@ from typing import Any, Generic, TypeVar
 
 from generators.model.limits import Limits
 from generators.model.spec import fields as key
-from generators.model.spec.dressing import FlangeFillet, HeldThing, Lightening
+from generators.model.spec.dressing import ETCH, FlangeFillet, HeldThing, Lightening
 from generators.model.spec.fittings import Body3
 from generators.model.spec.forms.head import JobHead
 from generators.model.spec.forms.variant import Variant
@@ -321,14 +321,13 @@ class PartSpec(Generic[P_co]):
         default="given",
     )
     grain: Grain = key.choice(
-        "Rolling direction along u or v of the root flange (X or Y of the flat DXF), or any",
-        GRAINS,
-        default="any",
+        "Rolling direction, along u or v of the root flange (X or Y of the flat)", GRAINS, default="any"
     )
     hold: Hold = key.table("How it is held, for stiffness and strength", Hold, default=Hold())
     inside_radius_mm: float | None = key.length(
         "Inside bend radius, if not the shop's", hi=50.0, default=None
     )
+    etch: str = key.text(ETCH, hi=20, default="")
     finish: str = key.text("Finish", hi=60, default="deburr all edges; paint after trial fit")
     tolerance: str = key.text("General tolerance, if not the shop's", hi=60, default="")
     quantity: int = key.integer("How many", lo=1, hi=100, default=1)

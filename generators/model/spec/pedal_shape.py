@@ -1,4 +1,4 @@
-"""The keys of a pedal's body: pad, arm, rod and what stops it. Sizes for space, not for forces.
+"""The keys of a pedal's body: pad, arm, rod and what stops it. Sizes for space, an arm's for strength too.
 
 Defaults are common sizes where no source is named; a rule says once which of them were used.
 """
@@ -85,6 +85,12 @@ class PedalShape:
         default=None,
     )
     arm_diameter_mm: float | None = key.length("Round arm: its diameter", lo=3.0, hi=100.0, default=None)
+    arm_material: str = key.text(
+        "What the arm is made of, by a material's name; without it, S235 steel, where its section is given",
+        lo=0,
+        hi=40,
+        default="",
+    )
     rod_diameter_mm: float = key.length("Diameter of the pushrod", lo=3.0, hi=40.0, default=8.0)
     clevis_width_mm: float = key.length(
         "Clevis at the pin, outside (16 mm: 8 mm pin, DIN 71752, from memory)", lo=4.0, hi=100.0, default=16.0

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from generators.model.spec import fields as key
 from generators.model.spec.tools.press import Brake
+from generators.model.spec.tools.rates import Nesting, RackSheet, Rates
 from generators.model.words import (
     LAYERS,
     PROCESSES,
@@ -84,6 +85,12 @@ class Cutting:
     notes_layer: str = key.text("Layer of text", lo=1, hi=31, default="NOTES")
     grain_layer: str = key.text(
         "Layer of the arrow along the rolling direction, where a part orders it", lo=1, hi=31, default="GRAIN"
+    )
+    etch_layer: str = key.text(
+        "Layer of letters on a part that has `etch`: marked, never cut",
+        lo=1,
+        hi=31,
+        default="ETCH",
     )
     bend_lines: bool = key.flag("Bend lines in the file", default=True)
     notes: bool = key.flag("Text in the file, on a layer of its own", default=True)
@@ -228,5 +235,8 @@ class Shop:
     printer: PartPrinter = key.table("Printer of plastic parts", PartPrinter, default=PartPrinter())
     position: Positions = key.table("How true holes lie", Positions, default=Positions())
     stock: tuple[Stock, ...] = key.tables("Sheets on the rack", Stock)
+    sheet: tuple[RackSheet, ...] = key.tables("Sheets by size, for nests", RackSheet, hi=200)
+    nest: Nesting = key.table("How blanks are laid on a sheet", Nesting, default=Nesting())
+    rates: Rates = key.table("What the shop's time costs", Rates, default=Rates())
     hose_step_mm: float = key.length("Hoses are made up in steps of", lo=0.1, hi=100.0, default=5.0)
     paper_printer: tuple[PaperPrinter, ...] = key.tables("Calibrated printers of paper", PaperPrinter, hi=50)

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, replace
 
 from generators.errors import GeometryFault
+from generators.figures import height_words
 from generators.geometry.contours import polygon, tidy
 from generators.model.contour import Contour, Vertex
 from generators.model.plan import Flange, Hole, PartPlan
@@ -304,8 +305,8 @@ def folded_channel(
     side = "lower" if wedge > 0 else "upper"
     leaning = f"Each master stands on a wedge of {abs(wedge):g}°, its thick side the {side} one."
     notes = (
-        f"Pivot axis {p.pivot_out_mm:g} mm from the web's outer face, {p.pivot_up_mm:g} mm above the "
-        "master's centre line.",
+        f"Pivot axis {p.pivot_out_mm:g} mm from the web's outer face, "
+        f"{height_words(p.pivot_up_mm, 'the centre line of the master')}.",
         *((leaning,) if p.wedge_rad else ()),
     )
     plan = plan_of(spec, default_title, tuple(flanges), tuple(bends), notes)

@@ -18,6 +18,7 @@ from generators.model.spec.job import PartSpec
 from generators.parts.building.lightening import bend_lines, lightening_holes
 from generators.parts.building.mirror import mirrored
 from generators.parts.building.openings import require_inside
+from generators.sheetmetal.marking.letters import GLYPHS
 
 ON_CORNER_MM = 1e-6
 
@@ -27,9 +28,19 @@ def dress(plan: PartPlan, spec: PartSpec[object], limits: Limits) -> PartPlan:
 
     Raises ``GeometryFault`` whose ``parameter`` begins with a dot: a key of the part itself.
     """
+    _etchable(plan, spec.etch)
     plan = _lightened(plan, spec, limits)
     plan = _filleted(plan, spec)
     return mirrored(plan) if spec.mirror else plan
+
+
+def _etchable(plan: PartPlan, text: str) -> None:
+    """Raises ``GeometryFault`` for letters there are none of, and on a part that is printed."""
+    missing = "".join(dict.fromkeys(c for c in text if c not in GLYPHS))
+    if missing or text != text.strip():
+        raise GeometryFault(f"no single-stroke letter for {missing or 'a blank at the end'!r}", ".etch")
+    if text and plan.printed:
+        raise GeometryFault("letters etched on a printed part", ".etch")
 
 
 def as_followed(spec: PartSpec[Any]) -> PartSpec[Any]:
@@ -90,14 +101,24 @@ def _filleted(plan: PartPlan, spec: PartSpec[object]) -> PartPlan:
         if any(own.flange == other.flange for other in spec.fillet[:i]):
             raise GeometryFault(f"a second radius for flange {own.flange!r}", f"{key}.flange")
         radii[own.flange] = own.radius_mm, f"{key}.radius"
+    rounded: set[str] = set()
     for flange in plan.flanges:
         radius, key = radii[flange.name]
         if radius:
-            plan = _with(plan, _rounded(flange, plan.bends, radius, key))
+            new = _rounded(flange, plan.bends, radius, key)
+            rounded |= set() if new == flange else {key}
+            plan = _with(plan, new)
             try:
                 require_inside(plan)
             except GeometryFault as fault:
                 raise GeometryFault(f"with corners of {radius:g} mm {fault}", key) from fault
+    for radius, key in dict.fromkeys(radii.values()):
+        if radius and key not in rounded:
+            where = "this part" if key == ".edge_fillet" else "that flange"
+            raise GeometryFault(
+                f"a radius of {radius:g} mm changes nothing: {where} has no free outer corner that is sharp",
+                key,
+            )
     return plan
 
 

@@ -252,6 +252,8 @@ _READERS = MappingProxyType(
         "volume": _other(Kind.VOLUME),
         "swell": _other(Kind.SWELL),
         "flex": _other(Kind.FLEX),
+        "time": _other(Kind.TIME),
+        "speed": _other(Kind.SPEED),
         "curve": _list_of(FieldSpec(kind="curve", doc=""), _curve_pair),
         "integer": _integer,
         "number": _number,

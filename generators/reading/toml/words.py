@@ -85,6 +85,8 @@ QUANTITIES = MappingProxyType(
         # 1 mm3 per mm is 1 cc per m.
         "swell": Quantity("a volume per length", "cc/m", 1.0, '"0.33 cc/ft" or "1.1 cc/m"'),
         "flex": Quantity("a length per force", "mm/kN", 1000.0, '"0.4 mm/kN"'),
+        "time": Quantity("a time", "s", 1.0, '"1.5 s" or "12 min"'),
+        "speed": Quantity("a speed", "m/min", 0.06, '"3.2 m/min" or "120 in/min"'),
     }
 )
 """The kinds of quantity beside lengths and angles."""

@@ -33,6 +33,13 @@ POUND_N = 4.4482216152605
 STEP_N = 10.0
 
 
+def force_words(force_n: float, units: UnitSystem) -> str:
+    """A force something is made for, in both units, rounded up."""
+    newton = f"{-(-force_n // STEP_N) * STEP_N:.0f} N"
+    pounds = f"{-(-force_n / POUND_N // STEP_N) * STEP_N:.0f} lbf"
+    return f"{newton} ({pounds})" if units == "metric" else f"{pounds} ({newton})"
+
+
 def on_vehicle(component: Component, lines: LinesSheet) -> bool:
     """True for a cylinder, reservoir or union that is fixed to the vehicle, to no panel or mounted part."""
     place = lines.places[component.name]
@@ -64,9 +71,7 @@ class Seats:
         if pedal is None or pedal.clutch is None or pedal.spec.slave is None:
             return ""
         force = float(np.max(pedal.clutch.curves.pressure_mpa)) * slave_area(pedal.spec.slave)
-        newton = f"{-(-force // STEP_N) * STEP_N:.0f} N"
-        pounds = f"{-(-force / POUND_N // STEP_N) * STEP_N:.0f} lbf"
-        return f"{newton} ({pounds})" if self.units == "metric" else f"{pounds} ({newton})"
+        return force_words(force, self.units)
 
     def ring(self, slave: Component, lines: LinesSheet) -> bool:
         """True for a slave that is a ring round the gearbox's shaft."""

@@ -71,6 +71,8 @@ class Marked(Picture):
         width = max(width, text_width(words, 2.6) + 20.0)
         self._rows = _rows(self._pins, width)
         super().__init__(width, height + HEAD_MM + ROW_MM * len(self._rows))
+        self.pinned_at: list[tuple[int, float, float, float, float]] = []
+        """Once painted: number, left, low, width and height of every pin, mm."""
 
     def paint(self, pen: Pen) -> None:
         """Word, picture, then head and pins."""
@@ -78,10 +80,12 @@ class Marked(Picture):
         across(pen, *self._inner.size)
         self._inner.paint(pen)
         head(pen, top, width, self._words)
+        self.pinned_at = []
         for number, row in enumerate(self._rows, 1):
-            x = 0.0
+            x, low = 0.0, top - HEAD_MM - ROW_MM * number + 0.2
             for pin in row:
-                draw_pin(pen, x, top - HEAD_MM - ROW_MM * number + 0.2, pin)
+                draw_pin(pen, x, low, pin)
+                self.pinned_at.append((pin.number, x, low, *pin_size(pin.number)))
                 x += pin_size(pin.number)[0] + 1.5
 
 

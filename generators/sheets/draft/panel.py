@@ -46,6 +46,8 @@ class PanelDraft(PanelView):
         )
         self._runs = tuple(r for r in runs if r.panel == layout.panel and r.face == face)
         self._pins = tuple(pins)
+        self.pinned_at: list[tuple[int, float, float, float, float]] = []
+        """Once painted: number, left, low, width and height of every pin, mm."""
 
     @property
     def shows(self) -> tuple[PanelLayout, Face]:
@@ -111,6 +113,7 @@ class PanelDraft(PanelView):
 
     def _pinned(self, pen: Pen, placer: Placer) -> None:
         """Numbers of findings beside what they are about, led out where there is no room."""
+        self.pinned_at = []
         for pin in self._pins:
             for panel, u, v in pin.spots:
                 if panel != self._layout.panel:
@@ -126,5 +129,7 @@ class PanelDraft(PanelView):
                 if label.leader is not None:
                     pen.stroke(THIN, BLACK)
                     pen.line(x, y, *label.leader[1])
-                draw_pin(pen, (x0 + x1 - width) / 2, (y0 + y1 - height) / 2, pin)
+                left, low = (x0 + x1 - width) / 2, (y0 + y1 - height) / 2
+                draw_pin(pen, left, low, pin)
+                self.pinned_at.append((pin.number, left, low, width, height))
                 placer.keep_clear(along([(x0, y0), (x1, y1)]))

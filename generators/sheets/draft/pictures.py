@@ -42,7 +42,7 @@ class Drawn:
     name: str
     what: What
     title: str
-    picture: Picture
+    picture: Marked | PanelDraft
     pins: tuple[Pin, ...] = ()
     panel: PanelDraft | None = None
     ratio: float = 0.0

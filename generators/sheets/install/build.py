@@ -13,6 +13,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import groupby
 
+from generators.figures import format_short
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.model.findings import Finding, Waived
 from generators.model.install import Guide, Laid, Phase, Step, Task, first_steps
@@ -21,7 +22,7 @@ from generators.model.plan import PanelLayout, PartPlan
 from generators.model.spec.titles import asked, within
 from generators.model.words import Face
 from generators.sheets.bill import Item
-from generators.sheets.bolting.on_vehicle import Seats
+from generators.sheets.bolting.on_vehicle import Seats, force_words
 from generators.sheets.bolting.own_things import own_list
 from generators.sheets.bolting.steps import bag_list, with_bolts
 from generators.sheets.hose_words import LinesSheet, title_of
@@ -34,6 +35,7 @@ from generators.sheets.install.paper import paper_phase
 from generators.sheets.install.pedal_steps import cautions, pedal_steps
 from generators.sheets.install.tools import plug_steps, tool_list
 from generators.sheets.pedal.words import bought_stop
+from generators.strength.joint.strut import BraceLoad
 from generators.units import UnitSystem
 
 Mounted = tuple[PartPlan, str, Face]
@@ -81,6 +83,7 @@ class _Job:
     findings: tuple[Finding, ...]
     lines: LinesSheet
     fasteners: tuple[FastenerSet, ...] = ()
+    braces_carry: tuple[BraceLoad, ...] = ()
     laid: tuple[Laid, ...] = ()
     seats: Seats = field(default_factory=Seats)
 
@@ -170,10 +173,29 @@ class _Job:
             holes = dict.fromkeys(made.opening.replace("_", " ") for made in sets)
             yield Step(
                 do=f"Before the pedal is loaded, fit the {what}: hole {' and '.join(holes)} of the {title}.",
-                how=f"{BRACE} What it must hold and where it may end: ask {asked(contact)}. "
+                how=f"{BRACE} {self.carried(part, sets)}Where it may end: ask {asked(contact)}. "
                 f"Its bolt is in the bag {sets[0].bag}; tight, with the locking nut. Without it no bleeding "
                 "and no driving.",
             )
+
+    def carried(self, part: str, sets: Sequence[FastenerSet]) -> str:
+        """What a brace is made for, in words: the most of any case at its holes."""
+        holes = {made.opening for made in sets}
+        loads = [b for b in self.braces_carry if b.part == part and b.hole in holes]
+        worst = max((b for b in loads if not b.structure), key=lambda b: b.sure_n, default=None)
+        if worst is None:
+            return ""
+        each = " each" if len(holes) > 1 else ""
+        size = force_words(worst.sure_n, self.seats.units)
+        words = f"Make it to carry {size}{each}, pulled and pushed: {worst.case}"
+        rare = max((b for b in loads if b.structure), key=lambda b: b.sure_n, default=None)
+        if rare is not None and rare.sure_n > worst.sure_n:
+            words += f"; not to break under {force_words(rare.sure_n, self.seats.units)}, {rare.case}"
+        if worst.tube is not None:
+            units = self.seats.units
+            tube = " × ".join(format_short(mm, units) for mm in (worst.tube.outside_mm, worst.tube.wall_mm))
+            words += f". Counted on: a tube {tube}, {format_short(worst.length_mm, units)} from bolt to bolt"
+        return f"{words}. "
 
     def bled(self, task: Task) -> Phase:
         pedal = self.pedals[task.name]
@@ -220,6 +242,7 @@ def build_guide(
     findings: Sequence[Finding] = (),
     waived: Sequence[Waived] = (),
     fasteners: Sequence[FastenerSet] = (),
+    braces: Sequence[BraceLoad] = (),
     items: Sequence[Item] = (),
     units: UnitSystem = "metric",
     contact: str = "",
@@ -230,10 +253,10 @@ def build_guide(
     """The install sheet of a job; ``mounted`` are the parts on panels, ``guides`` lead the drill.
 
     Waived ``findings`` of a pedal are repeated above its steps. What hangs in a loop of the order has no
-    step: ``Guide.loop`` says so. ``fasteners`` go to the steps that use them, ``items`` of the bill to the
-    bags. ``contact`` is who answers questions, ``take_out`` the old parts in words.
-    ``loose`` are parts that go on the vehicle and on no panel.
-    ``laid`` are the sheets chosen to mark from: the words follow them, the number of steps does not.
+    step: ``Guide.loop`` says so. ``fasteners`` go to the steps that use them, ``braces`` say what braces have
+    to carry, ``items`` of the bill go to the bags. ``contact`` is who answers questions, ``take_out`` the old
+    parts in words. ``loose`` are parts that go on the vehicle and on no panel. ``laid`` are the sheets chosen
+    to mark from: the words follow them, the number of steps does not.
     """
     seats = Seats(pedals=pedals, loose=loose, fasteners=fasteners, units=units)
     job = _Job(
@@ -244,6 +267,7 @@ def build_guide(
         findings=tuple(findings),
         lines=lines,
         fasteners=tuple(fasteners),
+        braces_carry=tuple(braces),
         laid=tuple(laid),
         seats=seats,
     )

@@ -120,7 +120,7 @@ class PedalShapes:
                 pieces.append(self._joint(start))
         pieces.append(self._joint(points[0]))
         pin = self.at(self.pedal.pin)
-        if min(_apart(pin, a, b) for a, b in itertools.pairwise(points)) > self.half_width_mm / 2:
+        if min(apart(pin, a, b) for a, b in itertools.pairwise(points)) > self.half_width_mm / 2:
             pieces.append(self._bar(points[0], pin))
         return self._body("arm", "pedal", pieces)
 
@@ -287,7 +287,7 @@ class _RodWay:
         return max(link.pin_radius_mm, seat) + turning * beside_mm
 
 
-def _apart(point: Array, start: Array, end: Array) -> float:
+def apart(point: Array, start: Array, end: Array) -> float:
     """Distance of a point from a stretch."""
     along = end - start
     share = float(np.clip((point - start) @ along / (along @ along), 0.0, 1.0))

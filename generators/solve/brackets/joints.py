@@ -25,6 +25,7 @@ from generators.model.spec.job import Panel
 from generators.reading import JobFile
 from generators.sheetmetal.lying import lying, on_panel
 from generators.solve.bodies.fixings.stacks import covering
+from generators.solve.brackets.braces import brace_findings, brace_loads
 from generators.solve.brackets.cases import Bracket, BracketCase, openings
 from generators.solve.brackets.spread import spreading
 from generators.solve.fasteners.joint import sheet_metal, sheet_tensile
@@ -313,9 +314,9 @@ def joint_findings(
         loads = solved_cases(solved[name]) if name in solved else hand_cases(bracket)
         if bracket.give is not None:
             yield from check_panel_give(bracket.give)
-        yield from check_bolt_loads(
-            name, loads, bolts[name], file.job.limits, low=_low(bracket, name in solved)
-        )
+        low = _low(bracket, name in solved)
+        yield from brace_findings(bracket, brace_loads(bracket, loads, low), file.job.limits)
+        yield from check_bolt_loads(name, loads, bolts[name], file.job.limits, low=low)
 
 
 def joint_sheets(
@@ -340,6 +341,7 @@ def joint_sheets(
                 uses=worst_uses([x for x in loads if x.kind != "structure"], bolts[name]),
                 structure=worst_uses([x for x in loads if x.kind == "structure"], bolts[name]),
                 give="" if give is None else give.said,
+                braces=brace_loads(bracket, loads, _low(bracket, name in solved)),
             )
         )
     return tuple(out)

@@ -39,7 +39,9 @@ def _hole(panel: str, hole: str, u_mm: float, v_mm: float, table: dict[str, Any]
     if inner:
         yield from _along(f"part[{owner}].mount.at", u_mm, v_mm)
         return
-    spec = next(entry for entry in table["panel"] if entry["name"] == panel)
+    spec = next((entry for entry in table.get("panel", []) if entry.get("name") == panel), None)
+    if spec is None:
+        raise LookupFault("panel", panel, [])
     if any(entry.get("name") == hole for entry in spec.get("hole", [])):
         yield from _along(f"panel[{panel}].hole[{hole}].at", u_mm, v_mm)
         return

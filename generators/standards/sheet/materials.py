@@ -36,6 +36,16 @@ class Material:
     edition: str
     source: str
     trust: Trust
+    norm: str
+    norm_bent: str
+    norm_trust: Trust | None
+
+    def ordered(self, *, bent: bool) -> str:
+        """Grade and norm it is ordered by for a part that is ``bent`` or flat; empty where none is known.
+
+        Source: the norms of the yield's rows; S235JRC is EN 10025-2's grade for cold flanging.
+        """
+        return (self.norm_bent if bent else "") or self.norm
 
 
 @cache
@@ -59,6 +69,9 @@ def material_rows() -> tuple[Material, ...]:
             edition=row.text("edition"),
             source=row.text("source"),
             trust=row.trust(),
+            norm=row.optional_text("norm"),
+            norm_bent=row.optional_text("norm_bent"),
+            norm_trust=row.trust("norm_trust") if row.optional_text("norm") else None,
         )
         for row in read_table("materials")
     )

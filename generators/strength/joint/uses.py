@@ -11,6 +11,7 @@ from generators.model.words import LoadCase
 from generators.strength.joint.bearing import bolt_load_n, prying_n
 from generators.strength.joint.loads import BoltForce
 from generators.strength.joint.sheets import Sheet, Under, bears_n, holds_n
+from generators.strength.joint.strut import BraceLoad
 
 SAME = 1e-9
 """Loads and factors nearer than this are one. A float's noise."""
@@ -87,7 +88,7 @@ class JointSheet:
 
     ``low`` is by what factor the loads may be below the real ones: 1 as solved, more by hand.
     ``structure`` is the same of a brake's structure-only case, empty without one. ``give`` says how far the
-    panel gives, where that is computed.
+    panel gives, where that is computed; ``braces`` what each brace has to carry.
     """
 
     part: str
@@ -97,6 +98,7 @@ class JointSheet:
     uses: tuple[BoltUse, ...]
     structure: tuple[BoltUse, ...] = ()
     give: str = ""
+    braces: tuple[BraceLoad, ...] = ()
 
 
 def worst_uses(loads: Sequence[JudgedLoad], bolts: Sequence[JudgedBolt]) -> tuple[BoltUse, ...]:

@@ -8,12 +8,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 from ezdxf.document import Drawing
-from ezdxf.entities.circle import Circle
-from ezdxf.entities.dxfentity import DXFEntity
 from ezdxf.entities.dxfgfx import DXFGraphic
 from ezdxf.entities.line import Line
 from ezdxf.entities.lwpolyline import LWPolyline
@@ -36,9 +35,11 @@ from generators.model.plan import PartPlan, Slot
 from generators.model.spec.shop import Cutting
 from generators.sheetmetal.cut_file import LayerNames, cut_pattern, layer_names
 from generators.sheetmetal.folding import FlatPattern, flat_pattern
+from generators.sheetmetal.marking.etching import etching
 from generators.sheetmetal.volume import pattern_area
 from generators.verify.certificates import counted
 from generators.verify.dxf.cut_contours import CutCircle, CutLayer, at, read_cuts
+from generators.verify.dxf.etched import etch_problems
 from generators.verify.dxf.faults import DXF_UNREADABLE
 from generators.verify.dxf.flat_marks import (
     SAME_MM,
@@ -47,6 +48,7 @@ from generators.verify.dxf.flat_marks import (
     grain_problems,
     mark_problems,
     note_problems,
+    off_plane,
     slot_ends,
 )
 from generators.verify.dxf.line_types import flat_lines, line_problems
@@ -72,8 +74,9 @@ def read_flat_dxf(
     itself has no flat pattern or is too narrow for the shop's kerf.
     """
     shop = Cutting() if cutting is None else cutting
-    layers = layer_names(shop, grain=plan.grain != "any")
     planned = flat_pattern(plan)
+    letters = etching(plan, planned) is not None
+    layers = layer_names(shop, grain=plan.grain != "any", etch=letters)
     flat = cut_pattern(planned, shop.kerf_mm, smallest_hole_mm)
     problem, doc = _open(path)
     if doc is None:
@@ -107,6 +110,7 @@ def read_flat_dxf(
     ]
     problems += note_problems(sheet, shop)
     problems += grain_problems(sheet, plan, planned, shop)
+    problems += etch_problems(sheet, plan if letters else replace(plan, etch=""), planned, layers, shop)
     facts = [_release_fact(doc), _lint_fact(cuts, inner, outline)]
     if outline is not None:
         wanted = pattern_area(flat)
@@ -239,7 +243,7 @@ def _sorted(doc: Drawing, layers: LayerNames) -> Sheet:
         if layer not in layers.each_once:
             sheet.problems.append(f"{entity.dxftype()} on the unknown layer {layer!r}")
             continue
-        if _off_plane(entity):
+        if off_plane(entity):
             sheet.problems.append(f"{entity.dxftype()} on {layer} does not lie in the plane of the sheet")
         if layer == layers.notes and isinstance(entity, Text | MText):
             insert = entity.dxf.insert
@@ -251,6 +255,8 @@ def _sorted(doc: Drawing, layers: LayerNames) -> Sheet:
             sheet.lines.append((layer, entity))
         elif layer == layers.grain and isinstance(entity, Line):
             sheet.grain.append(entity)
+        elif layer == layers.etch and isinstance(entity, Line | LWPolyline):
+            sheet.etch.append(entity)
         else:
             sheet.problems.append(f"{entity.dxftype()} does not belong on the layer {layer}")
     return sheet
@@ -279,21 +285,6 @@ def _path_problems(outline: Contour, planned: FlatPattern, kerf_mm: float) -> It
         yield f"the path is {float(off.max()):.6f} mm off half a kerf from the outline at {at(worst)}"
     if area(outline) < area(planned.contour):
         yield "the path runs inside the outline, where it cuts into the part"
-
-
-def _off_plane(entity: DXFEntity) -> bool:
-    """True for an entity above or below the sheet, or drawn looking from behind (mirrored)."""
-    heights: list[float] = []
-    if isinstance(entity, Circle):  # arcs too
-        heights = [entity.dxf.center.z]
-    elif isinstance(entity, Line):
-        heights = [entity.dxf.start.z, entity.dxf.end.z]
-    elif isinstance(entity, LWPolyline):
-        heights = [entity.dxf.get("elevation", 0.0)]
-    elif isinstance(entity, Text | MText):
-        heights = [entity.dxf.insert.z]
-    flipped = entity.dxf.hasattr("extrusion") and not entity.dxf.extrusion.isclose((0, 0, 1))
-    return flipped or any(abs(h) > SAME_MM for h in heights)
 
 
 def _release_fact(doc: Drawing) -> str:

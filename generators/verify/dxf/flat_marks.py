@@ -7,8 +7,13 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
+from ezdxf.entities.circle import Circle
 from ezdxf.entities.dxfentity import DXFEntity
+from ezdxf.entities.dxfgfx import DXFGraphic
 from ezdxf.entities.line import Line
+from ezdxf.entities.lwpolyline import LWPolyline
+from ezdxf.entities.mtext import MText
+from ezdxf.entities.text import Text
 
 from generators.figures import fixed
 from generators.geometry.contours import bounds
@@ -37,6 +42,7 @@ class Sheet:
     lines: list[tuple[str, Line]] = field(default_factory=list)
     texts: list[tuple[str, tuple[float, float]]] = field(default_factory=list)
     grain: list[Line] = field(default_factory=list)
+    etch: list[DXFGraphic] = field(default_factory=list)
     problems: list[str] = field(default_factory=list)
 
 
@@ -178,3 +184,18 @@ def _distance(point: tuple[float, float], line: tuple[tuple[float, float], tuple
     t = ((point[0] - u0) * du + (point[1] - v0) * dv) / (du * du + dv * dv)
     t = min(1.0, max(0.0, t))
     return math.dist(point, (u0 + t * du, v0 + t * dv))
+
+
+def off_plane(entity: DXFEntity) -> bool:
+    """True for an entity above or below the sheet, or drawn looking from behind (mirrored)."""
+    heights: list[float] = []
+    if isinstance(entity, Circle):  # arcs too
+        heights = [entity.dxf.center.z]
+    elif isinstance(entity, Line):
+        heights = [entity.dxf.start.z, entity.dxf.end.z]
+    elif isinstance(entity, LWPolyline):
+        heights = [entity.dxf.get("elevation", 0.0)]
+    elif isinstance(entity, Text | MText):
+        heights = [entity.dxf.insert.z]
+    flipped = entity.dxf.hasattr("extrusion") and not entity.dxf.extrusion.isclose((0, 0, 1))
+    return flipped or any(abs(h) > SAME_MM for h in heights)

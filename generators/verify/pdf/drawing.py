@@ -11,7 +11,7 @@ from generators.figures import fixed
 from generators.geometry.contours import bounds
 from generators.model.plan import Hole, PartPlan, Peg
 from generators.sheetmetal.folding import FlatPattern, flat_pattern
-from generators.standards import paper_rows
+from generators.standards import material, paper_rows
 from generators.verify.pdf.content import Circle, Content, PdfFile, UnreadablePdfError, as_circle, read_pdf
 from generators.verify.pdf.drawing_projection import paper_projection, projection_problems
 from generators.verify.pdf.drawing_tables import (
@@ -21,6 +21,7 @@ from generators.verify.pdf.drawing_tables import (
     peg_table_problems,
 )
 from generators.verify.pdf.rebuild.compare import rebuild_problems
+from generators.verify.pdf.rebuild.folded import folded_problems
 from generators.verify.readback import ReadBack
 
 SIZE_MM = 0.01
@@ -68,6 +69,7 @@ def read_part_drawing(
     problems += finish_problems(pdf, plan)
     problems += peg_table_problems(pdf, plan, flat)
     problems += bend_table_problems(pdf, plan, flat)
+    problems += folded_problems(pdf, plan)
     rebuilt = rebuild_problems(pdf, flat)
     problems += rebuilt
     scale, page = _scale(pdf)
@@ -114,6 +116,7 @@ def _file_problems(pdf: PdfFile) -> Iterator[str]:
 
 
 def _words(pdf: PdfFile, plan: PartPlan, job_title: str, revision: str) -> Iterator[str]:
+    norm = "" if plan.printed else material(plan.material).ordered(bent=bool(plan.bends))
     for i, page in enumerate(pdf.pages):
         text = page.text
         thickness = f"{plan.thickness_mm:.2f} mm"
@@ -122,6 +125,7 @@ def _words(pdf: PdfFile, plan: PartPlan, job_title: str, revision: str) -> Itera
             ("part", f"part {plan.name}"),
             ("revision", revision),
             ("material", plan.material),
+            ("norm of the material", norm),
             ("thickness", thickness),
             ("caution", CAUTION),
             ("general tolerance", plan.tolerance if not plan.printed else ""),

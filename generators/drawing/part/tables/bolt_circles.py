@@ -15,6 +15,7 @@ LEAST = 3
 SQUARE = 4
 """Four holes are as likely a rectangle's corners: they are a bolt circle about another hole only."""
 SAME_MM = 1e-6
+MIDDLE = "the middle of the blank"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,11 +49,17 @@ def bolt_circles(openings: Sequence[Opening], datums: Datums) -> Iterator[BoltCi
         if radius < SAME_MM or not even or any(abs(r - radius) > SAME_MM for _, r in polar):
             continue
         middle = next((o for o in openings if math.hypot(o.item.u_mm - u, o.item.v_mm - v) < SAME_MM), None)
-        if count == SQUARE and middle is None:
+        named = (
+            datums.u_words == datums.v_words == MIDDLE
+            and math.hypot(u - datums.u_mm, v - datums.v_mm) < SAME_MM
+        )
+        if count == SQUARE and middle is None and not named:
             continue
         about = (
             f"hole {middle.number.rstrip('*')}"
             if middle
+            else MIDDLE
+            if named
             else f"X {number(u - datums.u_mm)}, Y {number(v - datums.v_mm)}"
         )
         numbers = ", ".join(o.number.rstrip("*") for o in group)

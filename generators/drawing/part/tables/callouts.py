@@ -39,4 +39,5 @@ def takes(item: Hole | Slot) -> str:
     """What goes through it, where its purpose and its size do not say so already; else empty."""
     label = item.fitting.label
     own = f"{item.diameter_mm:g} mm bore" if isinstance(item, Hole) else ""
-    return "" if label in item.purpose or label == own else label
+    thread = label.split(" ")[0]
+    return "" if label in item.purpose or thread in item.purpose.split(" ") or label == own else label

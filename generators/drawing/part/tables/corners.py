@@ -112,8 +112,22 @@ def _arc(a: Vertex, b: Vertex, openings: Sequence[Opening]) -> Corner:
     )
 
 
+def _round_table(only: Corner, datums: Datums) -> Table:
+    """A blank that is one circle."""
+    place = fixed(only.place[0] - datums.u_mm, 2), fixed(only.place[1] - datums.v_mm, 2)
+    return Table(
+        name="corners",
+        title="OUTLINE",
+        heads=("outline", "X mm", "Y mm", "Ø mm"),
+        rows=(("circle", *place, fixed(2 * only.radius_mm, 2)),),
+        left=(True, False, False, False),
+    )
+
+
 def corner_table(corners: Sequence[Corner], datums: Datums) -> Table:
     """Letter, place and radius of every corner."""
+    if len(corners) == 1 and corners[0].round:
+        return _round_table(corners[0], datums)
     rounds = any(c.round for c in corners)
     rows = []
     for c in corners:

@@ -29,11 +29,13 @@ def find_datums(flat: FlatPattern) -> Datums:
         if a.bulge == 0 and math.hypot(b.u - a.u, b.v - a.v) >= DATUM_EDGE_MM:
             has_left |= max(abs(a.u - low_u), abs(b.u - low_u)) < 1e-6
             has_low |= max(abs(a.v - low_v), abs(b.v - low_v)) < 1e-6
+    # two arcs and nothing else close only as one circle
+    round_blank = [p.bulge for p in flat.contour.vertices] == [1.0, 1.0]
     # the part's own origin if there is a hole, else the first hole
     holes = sorted(enumerate(flat.holes), key=lambda h: math.hypot(h[1].u_mm, h[1].v_mm) >= 1e-6)
 
     def fallback(low: float, high: float, *, along: bool) -> tuple[float, str]:
-        if holes:
+        if holes and not round_blank:
             number, hole = holes[0]
             return (hole.u_mm if along else hole.v_mm), f"the centre of hole {number + 1}"
         return (low + high) / 2, "the middle of the blank"

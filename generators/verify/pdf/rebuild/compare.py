@@ -6,6 +6,7 @@ Nothing here looks at a line of the drawing: only at its words. What does not fo
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Sequence
 
 from shapely import hausdorff_distance, segmentize
@@ -40,6 +41,11 @@ both ends of the line lie 0.005 off along it."""
 STEP_MM = 2.0
 
 TURN_RAD = math.radians(0.00505)
+CIRCLE_MM = 0.03
+"""Two radii of centres that are each 0.0071 off, and the mean's own share."""
+
+CIRCLE = re.compile(r"\(Holes ([\d, ]+): on Ø([\d.]+) PCD about .+?, every ([\d.]+)°\.\)")
+LEAST_ON_CIRCLE = 3
 HOLE_WORDS = "the centre of hole "
 
 
@@ -60,6 +66,7 @@ def rebuild_problems(pdf: PdfFile, flat: FlatPattern) -> list[str]:
         *_outline_problems(points, flat, shift),
         *_opening_problems(holes, flat, shift),
         *_bend_problems(pdf, rows, flat, shift),
+        *_circle_problems(pdf, holes),
     ]
 
 
@@ -128,6 +135,20 @@ def _opening_problems(holes: dict[str, Opening], flat: FlatPattern, shift: Point
         turned = abs(math.remainder(said.angle - angle, math.pi)) > TURN_RAD and travel > 0
         if max(off) > 0 or turned:
             yield f"opening {number} built from the printed sizes is not the plan's"
+
+
+def _circle_problems(pdf: PdfFile, holes: dict[str, Opening]) -> Iterator[str]:
+    """Holes said to lie on a bolt circle must lie on it by their own X and Y."""
+    for page in pdf.pages:
+        for match in CIRCLE.finditer(page.text):
+            own = [holes[n] for n in match[1].split(", ") if n in holes]
+            if len(own) < LEAST_ON_CIRCLE:
+                yield f"no three of holes {match[1]} have a row, which are said to lie on a circle"
+                continue
+            x, y = sum(h.x for h in own) / len(own), sum(h.y for h in own) / len(own)
+            off = max(abs(2 * math.hypot(h.x - x, h.y - y) - float(match[2])) for h in own)
+            if off > CIRCLE_MM or abs(360 / len(own) - float(match[3])) > HALF_MM:
+                yield f"holes {match[1]} do not lie on Ø{match[2]}, every {match[3]}°, by their X and Y"
 
 
 def _bend_problems(pdf: PdfFile, rows: Sequence[Row], flat: FlatPattern, shift: Point) -> Iterator[str]:

@@ -12,6 +12,7 @@ from generators.verify.pdf.rebuild.cells import table_rows
 from generators.verify.pdf.rebuild.outline import NotDeterminedError, Point, Row
 
 CORNER_HEADS = ("corner", "X mm", "Y mm", "R mm")
+ROUND_HEADS = ("outline", "X mm", "Y mm", "Ø mm")
 HOLE_HEADS = ("No.", "Ø mm", "X mm", "Y mm")
 BEND_HEADS = ("bend", "to", "line at", "runs")
 TURNS = {"": 0, "corner": 0, "centre": 1, "centre, hollow": -1}
@@ -84,6 +85,9 @@ def openings(pdf: PdfFile) -> dict[str, Opening]:
 def corners(pdf: PdfFile, holes: dict[str, Opening]) -> list[Row]:
     """Every row of the corner table in turn. Raises ``NotDeterminedError`` for what is no number."""
     rows: list[Row] = []
+    for cells in table_rows(pdf, ROUND_HEADS):
+        x, y, across = (_number(cells, head, "the round outline") for head in ROUND_HEADS[1:])
+        rows.append(Row(letter=cells["outline"], x=x, y=y, radius=across / 2, turn=1))
     for cells in table_rows(pdf, CORNER_HEADS, ("X, Y are",)):
         letter = cells["corner"]
         what = f"corner {letter}"

@@ -1,0 +1,219 @@
+"""One spec on the board: its text, its history, what is drawn of it, and who is told."""
+
+from __future__ import annotations
+
+import contextlib
+import threading
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from generators.board.edits import changed, values_of
+from generators.board.history import History
+from generators.board.numbers import Refused
+from generators.board.picture import FLAT, Drawer, faults_of, findings_of
+from generators.board.store import digest, read_text, write_text
+from generators.errors import PedalplateError, SpecError
+from generators.jobs.draft.content import content_of, first_look
+from generators.model.spec.job import Job
+from generators.reading.toml.source import TomlSource, parse_bytes
+from generators.sheets.draft.content import Content
+from generators.sheets.draft.space import space_data
+from generators.solve.first import laid_out
+from generators.solve.job import prepare
+from generators.verify.readback import said
+
+State = dict[str, Any]
+Tell = Callable[[State], None]
+OUTSIDE = "changed in the file"
+
+
+def _plain_fault(words: str) -> State:
+    """A fault that stands at no place of the file."""
+    return {"line": 0, "path": "", "found": words, "expected": "", "hint": ""}
+
+
+class Desk:
+    """Reads, draws and writes one spec. Its slow calls are for threads; one at a time draws, one solves.
+
+    ``tell`` is called with every new state, from whatever thread made it.
+    """
+
+    def __init__(self, spec: Path, tell: Tell) -> None:
+        self.spec = spec
+        self._tell = tell
+        self._history = History(read_text(spec))
+        self._drawer = Drawer()
+        self._content: Content | None = None
+        self._laid, self._solved = "", ""
+        self._last: TomlSource | None = None
+        self._job: Job | None = None
+        self._lock = threading.RLock()
+        self._solving = threading.Lock()
+        self._good: State = {"pictures": [], "findings": [], "title": spec.name}
+        self.state: State = {**self._good, "stage": "none", "faults": [], "values": [], "text": ""}
+
+    # --- what is on the page --------------------------------------------------------------
+    def first(self) -> None:
+        """Read the file and show at once what is known without solving."""
+        with self._lock:
+            text = read_text(self.spec)
+            self._history.record(text, OUTSIDE)
+            try:
+                laid = laid_out(self.spec, text)
+            except SpecError as error:
+                self._spoilt(text, faults_of(error.faults))
+                return
+            except PedalplateError as error:
+                self._spoilt(text, [_plain_fault(str(error))])
+                return
+            self._job = laid.file.job
+            # what is solved hangs on the shop file and on files the spec uses, too
+            self._laid = digest(text) + laid.file.revision
+            source = self._parsed(text)
+            look = first_look(laid.file, laid.parts, laid.layouts)
+            if self._content is not None:
+                # hoses and findings of the last answer stay until the next one
+                look = replace(look, runs=self._content.runs, pins=self._content.pins)
+            pictures = self._drawer.pictures(look, source, FLAT)
+            self._good = {
+                **self._good,
+                "title": look.title,
+                "units": look.units,
+                "pictures": self._with_old(pictures),
+            }
+            self._show(text, "first", [], source)
+
+    def _with_old(self, pictures: list[State]) -> list[State]:
+        """New pictures, and the old ones of what a first look does not show."""
+        old = [p for p in self._good["pictures"] if p["what"] not in FLAT]
+        return [*pictures, *old]
+
+    def whole(self) -> None:
+        """Solve the text that is shown and show the answer, unless the text has changed meanwhile."""
+        with self._solving:
+            text, laid = self._history.text, self._laid
+            if self.state["stage"] != "first":
+                return
+            try:
+                known = self._content if self._solved == laid else None
+                content = known or content_of(prepare(self.spec, text=text))
+            except SpecError as error:
+                with self._lock:
+                    if laid == self._laid:
+                        self._spoilt(text, faults_of(error.faults))
+                return
+            source = self._parsed(text)
+            good = {
+                "title": content.title,
+                "units": content.units,
+                "pictures": self._drawer.pictures(content, source, (*FLAT, "pedal")),
+                "findings": [*findings_of(content, source)],
+            }
+            with self._lock:
+                if laid != self._laid or self.state["stage"] != "first":
+                    return
+                self._content, self._solved, self._good = content, laid, good
+                self._show(text, "whole", [], source)
+
+    def surprised(self, error: BaseException) -> None:
+        """Say on the page that something went wrong that nobody expected; the last good picture stays."""
+        words = f"something this program did not expect: {said(error)}"
+        with self._lock:
+            self._spoilt(self._history.text, [_plain_fault(words)])
+
+    def _parsed(self, text: str) -> TomlSource:
+        """A text as TOML, parsed once; it has been read before. Raises ``SpecError`` for one that is none."""
+        if self._last is None or self._last.text != text:
+            self._last = parse_bytes(str(self.spec), text.encode())
+        return self._last
+
+    def _spoilt(self, text: str, faults: list[State]) -> None:
+        """The last good picture with what is wrong with the text."""
+        source = None
+        with contextlib.suppress(PedalplateError):
+            source = self._parsed(text)
+        self._show(text, "faults", faults, source)
+
+    def _show(self, text: str, stage: str, faults: list[State], source: TomlSource | None) -> None:
+        undo, redo = self._history.depth
+        self.state = {
+            **self._good,
+            "stage": stage,
+            "digest": digest(text),
+            "faults": faults,
+            "values": values_of(source) if source is not None else [],
+            "text": text,
+            "undo": undo,
+            "redo": redo,
+        }
+        self._tell(self.state)
+
+    def scene(self) -> list[State]:
+        """Pictures of the whole job, of the last answer."""
+        content = self._content
+        if content is None:
+            return []
+        source = parse_bytes(str(self.spec), b"[job]\n")
+        return self._drawer.pictures(content, source, ("scene",))
+
+    def space(self) -> State:
+        """The job to turn, of the last answer."""
+        if self._content is None:
+            return {"things": [], "moving": [], "pairs": []}
+        return space_data(self._content)
+
+    # --- what is done on the page ---------------------------------------------------------
+    def edit(self, wish: Mapping[str, Any]) -> str:
+        """Change the file as the page asks and look at it anew; what was done. Raises ``Refused``."""
+        with self._lock:
+            self._as_seen(wish)
+            text = self._history.text
+            try:
+                source = self._parsed(text)
+            except PedalplateError as error:
+                raise Refused("the file is not TOML at the moment: mend it in an editor, or undo") from error
+            done = changed(source, self._job, wish)
+            self._write(done.text)
+            self._history.record(done.text, done.words)
+            self.first()
+            return done.words
+
+    def undo(self, wish: Mapping[str, Any]) -> str:
+        """Take the last change back; words of it. Raises ``Refused`` where there is none."""
+        with self._lock:
+            self._as_seen(wish)
+            found = self._history.undone()
+            if found is None:
+                raise Refused("nothing to take back")
+            self._write(found[0])
+            self._history.undo()
+            self.first()
+            return f"taken back: {found[1]}"
+
+    def redo(self, wish: Mapping[str, Any]) -> str:
+        """Put the change on again that was taken back last. Raises ``Refused`` where there is none."""
+        with self._lock:
+            self._as_seen(wish)
+            found = self._history.redone()
+            if found is None:
+                raise Refused("nothing to put on again")
+            self._write(found[0])
+            self._history.redo()
+            self.first()
+            return f"again: {found[1]}"
+
+    def _as_seen(self, wish: Mapping[str, Any]) -> None:
+        """Raises ``Refused`` when the file is not the one the page shows."""
+        text = read_text(self.spec)
+        if text != self._history.text:
+            self.first()
+        if wish.get("base") != digest(text):
+            raise Refused("the file has changed since: look again")
+
+    def _write(self, text: str) -> None:
+        try:
+            write_text(self.spec, text)
+        except PedalplateError as error:
+            raise Refused(str(error)) from error

@@ -1,0 +1,150 @@
+"""Changes of a spec's text from the page: one key each, everything else stays as it is written."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from generators.board.numbers import SIZES, Refused, has_steps, quoted, stepped, typed
+from generators.errors import PedalplateError
+from generators.model.changes import Change, Shift
+from generators.model.spec.job import Job
+from generators.reading.toml.edits import NOTHING, Setting, edited, line_of, text_at, value_at
+from generators.reading.toml.named import spec_path
+from generators.reading.toml.paths import Path, parse_path, path_text
+from generators.reading.toml.source import TomlSource, parse_bytes
+from generators.solve.mends.numbers import quantity, written
+from generators.solve.mends.shifts import changes_of
+
+FARTHEST_MM = 5000.0
+MOST_STEPS = 1000
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Changed:
+    """The text after an edit, the values that changed, and what is said of it."""
+
+    text: str
+    settings: tuple[Setting, ...]
+    words: str
+
+
+def changed(source: TomlSource, job: Job | None, wish: Mapping[str, Any]) -> Changed:
+    """The text with what the page asks for. ``job`` is the last that could be read, for moves by hand.
+
+    ``wish`` is ``{"do": "set", "path": …, "text": …}``, ``{"do": "step", "path": …, "by": 1, "size": …}`` or
+    ``{"do": "move", "thing": "part:hanger", "u": 3.0, "v": -1.5}`` in mm of its panel. Raises ``Refused`` for
+    what cannot be done, in words.
+    """
+    try:
+        settings = [*_settings(source, job, wish)]
+        text = edited(source, settings)
+        after = parse_bytes(source.file, text.encode())
+    except Refused:
+        raise
+    except PedalplateError as error:
+        raise Refused(str(error)) from error
+    _require_only(source, after, settings)
+    words = "; ".join(
+        f"{path_text(one.path)} = {one.text}, was {text_at(source, one.path) or 'not there'}"
+        for one in settings
+    )
+    return Changed(text=text, settings=tuple(settings), words=words)
+
+
+def _settings(source: TomlSource, job: Job | None, wish: Mapping[str, Any]) -> Iterator[Setting]:
+    match wish:
+        case {"do": "set", "path": str(path), "text": str(text)}:
+            where, value = _there(source, path)
+            yield Setting(path=where, text=typed(value, text))
+        case {"do": "step", "path": str(path), "by": int(by), "size": str(size)} if size in SIZES:
+            if not 0 < abs(by) <= MOST_STEPS:
+                raise Refused("too many steps at once")
+            where, value = _there(source, path)
+            yield Setting(path=where, text=stepped(value, by, SIZES[SIZES.index(size)]))
+        case {"do": "move", "thing": str(thing), "u": int() | float() as u, "v": int() | float() as v}:
+            if not (abs(u) <= FARTHEST_MM and abs(v) <= FARTHEST_MM):
+                raise Refused("too far")
+            if job is None:
+                raise Refused("the spec has faults: mend them first, or type the number")
+            try:
+                changes = changes_of(Shift(thing=thing, u=float(u), v=float(v)), job, source.table)
+            except (KeyError, StopIteration, IndexError):
+                raise Refused("this cannot be moved on the picture: type its numbers") from None
+            yield from (_moved(source, change) for change in changes)
+        case _:
+            raise Refused("not understood")
+
+
+def _there(source: TomlSource, path: str) -> tuple[Path, Any]:
+    where = parse_path(path)
+    value = value_at(source, where)
+    if value is NOTHING or path_text(where) != path:
+        raise Refused(f"the spec has no {path}")
+    return where, value
+
+
+def _moved(source: TomlSource, change: Change) -> Setting:
+    """A coordinate moved, to what can be set by hand: 0.1 mm, or 1/32 in where inches are fractions."""
+    path = spec_path(source.table, change.path)
+    value = value_at(source, path)
+    if value is NOTHING and path[-1] in ("u", "v") and isinstance(value_at(source, path[:-1]), list):
+        # a place written as a pair
+        path = (*path[:-1], "uv".index(str(path[-1])))
+        value = value_at(source, path)
+    if value is NOTHING:
+        return Setting(path=path, text=quoted(written(change.start + (change.by or 0.0), "mm", "", "near")))
+    if not isinstance(value, str) or change.by is None:
+        raise Refused(f"{path_text(path)} is no length: type it")
+    return Setting(path=path, text=quoted(written(quantity(value, "mm") + change.by, "mm", value, "near")))
+
+
+def _require_only(before: TomlSource, after: TomlSource, settings: Sequence[Setting]) -> None:
+    """Nothing but what was asked for reads otherwise. Raises ``Refused``."""
+    wanted = {one.path for one in settings}
+    if not wanted:
+        raise Refused("nothing to change")
+    found = {*differing(before.table, after.table)}
+    if not found <= wanted:
+        raise Refused("this value is written in a way that cannot be changed here: change it in the file")
+
+
+def differing(one: Any, two: Any, path: Path = ()) -> Iterator[Path]:
+    """Paths at which two tables read otherwise."""
+    if isinstance(one, dict) and isinstance(two, dict):
+        for key in {**one, **two}:
+            yield from differing(one.get(key, NOTHING), two.get(key, NOTHING), (*path, key))
+    elif isinstance(one, list) and isinstance(two, list) and len(one) == len(two):
+        for index, (a, b) in enumerate(zip(one, two, strict=True)):
+            yield from differing(a, b, (*path, index))
+    elif type(one) is not type(two) or one != two:
+        yield path
+
+
+def values_of(source: TomlSource) -> list[dict[str, Any]]:
+    """Every value of a spec with its path, as it is written, and the line it stands in."""
+    return [
+        {
+            "path": path_text(path),
+            "text": _shown(value),
+            "line": line_of(source, path),
+            "steps": has_steps(value),
+        }
+        for path, value in _leaves(source.table, ())
+    ]
+
+
+def _shown(value: Any) -> str:
+    return str(value).lower() if isinstance(value, bool) else str(value)
+
+
+def _leaves(data: Any, path: Path) -> Iterator[tuple[Path, Any]]:
+    if isinstance(data, dict):
+        for key, value in data.items():
+            yield from _leaves(value, (*path, key))
+    elif isinstance(data, list):
+        for index, value in enumerate(data):
+            yield from _leaves(value, (*path, index))
+    elif isinstance(data, str | int | float | bool):
+        yield path, data

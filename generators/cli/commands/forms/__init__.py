@@ -1,0 +1,1 @@
+"""Commands over several states of a job."""

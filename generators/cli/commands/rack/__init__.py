@@ -1,0 +1,1 @@
+"""Commands for the sheets on the rack."""

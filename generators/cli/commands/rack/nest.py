@@ -1,0 +1,100 @@
+"""``pedalplate nest``: the blanks of a job on the shop's sheets."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from generators.cli.commands.make import refused, waivers_of
+from generators.cli.output import EXIT_OK, bar, print_json, say, say_cautions, stdout
+from generators.cli.paths import (
+    InputPath,
+    OutputPath,
+    Paper,
+    SheetWords,
+    require_folder_or_nothing,
+    variant_option,
+    writing,
+)
+
+
+@click.command()
+@click.argument("spec", type=InputPath())
+@variant_option
+@click.option(
+    "--sets", type=click.IntRange(1, 1000), default=1, show_default=True, help="How many of the job are cut."
+)
+@click.option(
+    "--out",
+    type=OutputPath(),
+    default=Path("templates_out"),
+    show_default=True,
+    help="Folder the nest's folder goes into.",
+)
+@click.option(
+    "--paper", type=Paper(), default="A4", show_default=True, metavar="PAPER", help="Of the overview."
+)
+@click.option("--accept", multiple=True, metavar="CODE", help="Release files although this rule failed.")
+@click.option("--because", type=SheetWords(), multiple=True, metavar="REASON", help="Why.")
+@click.option("--json", "as_json", is_flag=True, help="Result as JSON on stdout.")
+def nest(
+    spec: Path,
+    variant: str,
+    sets: int,
+    out: Path,
+    paper: str,
+    accept: tuple[str, ...],
+    because: tuple[str, ...],
+    as_json: bool,
+) -> int:
+    """Lay the blanks of SPEC on the shop's sheets: a DXF for each sheet, an overview, times and prices.
+
+    \b
+    pedalplate nest specs/wrenfield_van.toml
+    pedalplate nest specs/wrenfield_van.toml --sets 10
+
+    Sheets, gap and rates are those of the shop file ([[sheet]], [nest], [rates]). The grain a part orders is
+    kept, and the same spec gives the same nest every time.
+    """
+    from generators.drawing.nest.words import fewest
+    from generators.issue.manifest import finding_json
+    from generators.jobs.nest import ENDING, nested, write_nest
+    from generators.solve.job import prepare
+
+    prepared = prepare(spec, waivers_of(accept, because), variant=variant)
+    head = {"job": prepared.file.job.job.name, "revision": prepared.file.revision}
+    if prepared.blocked:
+        return refused(
+            prepared, {**head, "findings": [finding_json(f) for f in prepared.findings]}, as_json=as_json
+        )
+    require_folder_or_nothing(out)
+    with writing(out / f"{prepared.file.job.job.name}{ENDING}"), bar() as progress:
+        made = write_nest(prepared, out, sets=sets, paper=paper, progress=progress)
+    stocks = list(fewest(nested(prepared, sets)))
+    if as_json:
+        print_json(
+            {
+                "ok": True,
+                **head,
+                "sets": sets,
+                "folder": str(made.folder),
+                "files": [e.path for e in made.entries],
+                "stocks": [
+                    {"stock": name, "sheets": n, "fewest_by_area": least} for name, n, least in stocks
+                ],
+                "read_back": [{"path": r.path, "facts": list(r.facts)} for r in made.readings],
+            }
+        )
+        return EXIT_OK
+    console = stdout()
+    for entry in sorted(made.entries, key=lambda e: e.path):
+        console.print(f"{made.folder / entry.path}", style=None, markup=False)
+    for name, count, least in stocks:
+        console.print(
+            f"{name}: {count} sheet{'s' if count > 1 else ''}; by area no nest takes fewer than {least}",
+            markup=False,
+        )
+    say(f"{len(made.entries)} files, revision {prepared.file.revision}, all read back against the spec")
+    say_cautions()
+    return EXIT_OK

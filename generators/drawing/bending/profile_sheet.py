@@ -1,0 +1,154 @@
+"""The profile sheet: the folded part's profile at full size, to hold the bent part against.
+
+A page for each profile. Where one does not fit on the paper, each of its bends has a page, with legs
+drawn short.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from shapely.geometry import Polygon, box
+
+from generators.drawing.bending.chains import Chain, chains, shortened
+from generators.drawing.paper.dimensions import Clutter, number, place_label
+from generators.drawing.paper.furniture import Live, Words, draw_furniture, live_area
+from generators.drawing.paper.pdf_pen import PdfPen
+from generators.drawing.paper.pen import MEDIUM, Pen, wrap_text
+from generators.drawing.paper.waived import MARK
+from generators.errors import ExportError
+from generators.figures import format_length
+from generators.geometry.contours import Placement, bounds, polyline, transformed
+from generators.model.contour import Contour
+from generators.model.findings import Waived
+from generators.model.plan import PartPlan
+from generators.model.words import TemplateFace
+from generators.standards import paper as paper_row
+from generators.units import UnitSystem
+
+FACE: TemplateFace = "BEND CHECK"
+AIR_MM = 14.0
+LABEL_MM = 3.2
+HOLD = (
+    "Hold the bent part on edge on the outline: faces and bends must cover it within the limits of the "
+    "drawing. From its other end the part shows the mirror image. Deburr it first; gloves: edges cut."
+)
+WITHIN = "Lengths outside ±{bent} mm, angles ±{angle}° (drawing)."
+SQUARE, TURNS_TRIED = 4, 36
+
+
+@dataclass(frozen=True, slots=True)
+class _Page:
+    """A chain as it lies on its page, how often the part has it, and whether its legs are cut off."""
+
+    chain: Chain
+    outline: Contour
+    count: int
+    whole: bool
+
+
+def write_profile_sheet(
+    plan: PartPlan,
+    path: Path,
+    *,
+    job_title: str,
+    revision: str,
+    paper: str = "A4",
+    waived: Sequence[Waived] = (),
+    units: UnitSystem = "metric",
+) -> None:
+    """Write the sheet as a PDF on ``paper`` (A4, A3, letter or tabloid), upright.
+
+    Raises ``LookupFault`` for unknown paper, ``ExportError`` when the file cannot be written.
+    """
+    sheet = paper_row(paper)
+    live = live_area(sheet.width_mm, sheet.height_mm)
+    pages = [page for chain, count in chains(plan) for page in _pages(chain, count, live)]
+    pen = PdfPen(
+        path, title=f"{job_title}: {plan.title}, profile", subject=f"part {plan.name} {revision}, 1:1"
+    )
+    within = WITHIN.format(bent=f"{plan.bent_mm:g}", angle=f"{math.degrees(plan.bent_rad):g}")
+    for i, page in enumerate(pages, 1):
+        pen.page(sheet.width_mm, sheet.height_mm)
+        words = Words(
+            face=FACE,
+            job=job_title,
+            panel=f"{plan.title}, part {plan.name}",
+            material=f"{plan.material}, {format_length(plan.thickness_mm, units)}, 1:1",
+            revision=revision,
+            paper=sheet.name,
+            witness_note=within,
+            lay=f"{MARK} on the drawing." if waived else "",
+            join=HOLD,
+            units=units,
+        )
+        many = f"profile, {page.count}×" if page.count > 1 else "profile"
+        draw_furniture(pen, words, many, i, len(pages), None)
+        _draw(pen, page, live)
+    try:
+        pen.close()
+    except OSError as fault:
+        raise ExportError(f"{path.name}: {fault}") from fault
+
+
+def _pages(chain: Chain, count: int, live: Live) -> list[_Page]:
+    placed = _fitted(chain, live)
+    if placed is not None:
+        return [_Page(chain, placed, count, whole=True)]
+    out = []
+    # two legs of this length and a bend fit at any angle
+    most = (min(live.width, live.height) - 2 * AIR_MM) / 2
+    for part in shortened(chain, most):
+        placed = _fitted(part, live)
+        if placed is not None:
+            out.append(_Page(part, placed, count, whole=False))
+    return out
+
+
+def _fitted(chain: Chain, live: Live) -> Contour | None:
+    """The outline turned so that it has most room in the middle of the live area, or ``None``."""
+    best: tuple[float, Contour] | None = None
+    outline = chain.outline()
+    for i in range(TURNS_TRIED):
+        # what stands square on the page comes first
+        if i == SQUARE and best is not None:
+            break
+        turn = (i % 4) * math.pi / 2 + (i // 4) * math.pi / 18
+        turned = transformed(outline, Placement(angle=turn))
+        u0, v0, u1, v1 = bounds(turned)
+        room = min(live.width - 2 * AIR_MM - (u1 - u0), live.height - 2 * AIR_MM - (v1 - v0))
+        if room < 0 or (best is not None and room <= best[0] + 1e-6):
+            continue
+        du = live.x + (live.width - u0 - u1) / 2
+        dv = live.y + (live.height - v0 - v1) / 2
+        best = room, transformed(turned, Placement(du, dv))
+    return best[1] if best else None
+
+
+def _draw(pen: Pen, page: _Page, live: Live) -> None:
+    pen.stroke(MEDIUM)
+    pen.contour(page.outline)
+    clutter = Clutter()
+    points = polyline(page.outline, 0.05)
+    clutter.add(Polygon(points), 3.0)
+    area = box(live.x + 2, live.y + 2, live.x + live.width - 2, live.y + live.height - 2)
+    vertices = page.outline.vertices
+    for i, leg in enumerate(page.chain.legs):
+        a, b = vertices[2 * i], vertices[2 * i + 1]
+        text = f"{leg.name.replace('_', ' ')}: {number(leg.outside_mm)} outside"
+        text += ", drawn short" if leg.cut else ""
+        anchor = (a.u + b.u) / 2, (a.v + b.v) / 2
+        place_label(pen, clutter, anchor, 0.0, text, size=LABEL_MM, within=area, pointed=True)
+    for i, bend in enumerate(page.chain.bends):
+        a, b = vertices[2 * i + 1], vertices[2 * i + 2]
+        degrees = number(math.degrees(bend.angle_rad))
+        text = f"{bend.name.replace('_', ' ')}: {degrees}°, R{number(bend.inside_radius_mm)} inside"
+        anchor = (a.u + b.u) / 2, (a.v + b.v) / 2
+        place_label(pen, clutter, anchor, 0.0, text, size=LABEL_MM, within=area, pointed=True)
+    if not page.whole:
+        note = "Too large for this paper: legs are drawn short, bends and angles are true."
+        for k, line in enumerate(wrap_text(note, LABEL_MM, live.width - 6)):
+            pen.text(live.x + 3, live.y + live.height - 6 - 4 * k, line, LABEL_MM, bold=True)

@@ -1,0 +1,1 @@
+"""`compare`: two specs, forms or finished folders."""

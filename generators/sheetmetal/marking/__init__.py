@@ -1,0 +1,1 @@
+"""Letters that are etched into a blank, and where they go on it."""

@@ -1,0 +1,113 @@
+"""Where a part's number is etched: on the upper side, clear of edges, bends, holes and what turns on them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from shapely import contains, distance, prepare
+from shapely.geometry import LineString, Point, Polygon, box
+from shapely.geometry.base import BaseGeometry
+from shapely.ops import unary_union
+
+from generators.geometry.contours import polyline, transformed
+from generators.model.plan import Hole, PartPlan, Slot
+from generators.sheetmetal.folding import FlatPattern
+from generators.sheetmetal.marking.letters import Stroke, strokes, width_mm
+
+HEIGHTS_MM = (6.0, 5.0, 4.0, 3.0)
+"""Heights tried, the largest first. Ours."""
+
+EDGE_MM = 3.0
+"""Least metal between letters and an edge, a bend's tangent line or a head; ours."""
+
+SHEETS = 2.0
+"""The same in thicknesses, where that is more: a mark in a bend may start a crack. Ours."""
+
+STEP_MM = 2.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Etching:
+    """Letters on the blank: ``strokes`` in its coordinates, mm, on ``flange``, ``height_mm`` high."""
+
+    text: str
+    flange: str
+    height_mm: float
+    strokes: tuple[Stroke, ...]
+
+
+def clear_mm(thickness_mm: float) -> float:
+    """Metal that is left between letters and edges, bends and holes, mm."""
+    return max(EDGE_MM, SHEETS * thickness_mm)
+
+
+def etching(plan: PartPlan, flat: FlatPattern) -> Etching | None:
+    """The letters of ``plan.etch`` on the blank; ``None`` without any, or without room for them.
+
+    Flanges are tried in order, letters upright, then turned; of all places the one furthest from everything.
+    """
+    if not plan.etch:
+        return None
+    for height in HEIGHTS_MM:
+        size = width_mm(plan.etch, height), height
+        for flange in plan.flanges:
+            room = _room(plan, flat, flange.name)
+            for turned in (False, True):
+                corner = _best(room, size[::-1] if turned else size)
+                if corner is not None:
+                    return Etching(
+                        text=plan.etch,
+                        flange=flange.name,
+                        height_mm=height,
+                        strokes=tuple(_laid(plan.etch, height, corner, turned=turned)),
+                    )
+    return None
+
+
+def _laid(text: str, height: float, corner: tuple[float, float], *, turned: bool) -> Iterator[Stroke]:
+    u, v = corner
+    for stroke in strokes(text, height):
+        if turned:  # read from the right
+            yield tuple((u + height - y, v + x) for x, y in stroke)
+        else:
+            yield tuple((u + x, v + y) for x, y in stroke)
+
+
+def _room(plan: PartPlan, flat: FlatPattern, name: str) -> BaseGeometry:
+    """The flat of a flange without its margin, its openings and what turns on them."""
+    place = flat.placements[name]
+    flange = plan.flange(name)
+    face = Polygon(polyline(transformed(flange.contour, place), 0.02)).buffer(-clear_mm(plan.thickness_mm))
+    taken = [_taken(plan, o, place.apply(o.u_mm, o.v_mm), place.angle) for o in flange.openings]
+    return face.difference(unary_union(taken)) if taken else face
+
+
+def _taken(plan: PartPlan, o: Hole | Slot, at: tuple[float, float], turn: float) -> BaseGeometry:
+    wide = o.diameter_mm if isinstance(o, Hole) else o.width_mm
+    around = max(wide, o.fitting.nut_circle_mm, o.fitting.spanner_circle_mm) / 2
+    if isinstance(o, Hole):
+        spine: BaseGeometry = Point(at)
+    else:
+        du, dv = (f(o.angle_rad + turn) * o.travel_mm / 2 for f in (math.cos, math.sin))
+        spine = LineString([(at[0] - du, at[1] - dv), (at[0] + du, at[1] + dv)])
+    return spine.buffer(around + clear_mm(plan.thickness_mm))
+
+
+def _best(room: BaseGeometry, size: tuple[float, float]) -> tuple[float, float] | None:
+    """Lower left corner of a box of that size within the room, furthest from its rim; ``None`` without."""
+    if room.is_empty:
+        return None
+    u0, v0, u1, v1 = room.bounds
+    if u1 - u0 < size[0] or v1 - v0 < size[1]:
+        return None
+    columns = math.floor((u1 - u0 - size[0]) / STEP_MM) + 1
+    rows = math.floor((v1 - v0 - size[1]) / STEP_MM) + 1
+    prepare(room)
+    corners = [(u0 + i * STEP_MM, v0 + j * STEP_MM) for i in range(columns) for j in range(rows)]
+    boxes = [box(u, v, u + size[0], v + size[1]) for u, v in corners]
+    inside = contains(room, boxes)
+    far = distance(room.boundary, boxes)
+    held = [k for k in range(len(corners)) if inside[k]]
+    return corners[max(held, key=lambda k: (round(float(far[k]), 3), -k))] if held else None

@@ -1,0 +1,1 @@
+"""The sheet that shows two states of a job side by side."""

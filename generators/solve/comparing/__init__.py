@@ -1,0 +1,1 @@
+"""Two states of a job side by side: what differs, and what may still be used."""

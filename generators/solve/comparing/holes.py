@@ -1,0 +1,123 @@
+"""Holes of the panels, before and after: moved, of another size, new, gone."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from generators.geometry.contours import Placement, transformed
+from generators.model.plan import PanelHole, PanelLayout
+from generators.model.words import other_hand
+
+SAME_MM = 0.005
+"""Half of the last decimal a sheet prints of a place or a size: what is nearer reads the same."""
+
+Place = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoleChange:
+    """One hole that differs. ``was`` and ``now`` are None for one that is new or gone.
+
+    ``drilled`` tells that it was a hole to make, not one the panel has.
+    """
+
+    panel: str
+    name: str
+    number: str
+    purpose: str
+    was: Place | None
+    now: Place | None
+    was_dia_mm: float = 0.0
+    now_dia_mm: float = 0.0
+    was_done: str = ""
+    now_done: str = ""
+    drilled: bool = True
+
+    @property
+    def far_mm(self) -> float:
+        """How far it moved; 0 for one that is new or gone."""
+        return math.dist(self.was, self.now) if self.was is not None and self.now is not None else 0.0
+
+    @property
+    def moved(self) -> bool:
+        """True for one that is elsewhere."""
+        return self.far_mm > SAME_MM
+
+    @property
+    def resized(self) -> bool:
+        """True for one of another size."""
+        there = self.was is not None and self.now is not None
+        return there and abs(self.now_dia_mm - self.was_dia_mm) > SAME_MM
+
+    @property
+    def overlaps(self) -> bool:
+        """True for one whose new rim runs into the old hole, if that was drilled."""
+        return self.moved and self.far_mm < (self.was_dia_mm + self.now_dia_mm) / 2
+
+    @property
+    def kind(self) -> str:
+        """What it is in one word or two."""
+        if self.was is None:
+            return "new"
+        if self.now is None:
+            return "gone"
+        said = [word for word, true in (("moved", self.moved), ("other size", self.resized)) if true]
+        return ", ".join(said) or "made otherwise"
+
+
+def hole_changes(before: Sequence[PanelLayout], after: Sequence[PanelLayout]) -> tuple[HoleChange, ...]:
+    """Holes that differ, in the order of the panels and holes before; new ones after them."""
+    names = list(dict.fromkeys([*(x.panel for x in before), *(x.panel for x in after)]))
+    out: list[HoleChange] = []
+    for name in names:
+        mine = {h.name: h for x in before if x.panel == name for h in x.holes}
+        theirs = {h.name: h for x in after if x.panel == name for h in x.holes}
+        for hole in dict.fromkeys([*mine, *theirs]):
+            out += _change(name, hole, mine.get(hole), theirs.get(hole))
+    return tuple(out)
+
+
+def _change(panel: str, name: str, was: PanelHole | None, now: PanelHole | None) -> Iterator[HoleChange]:
+    one = now or was
+    if one is None:
+        return
+    change = HoleChange(
+        panel=panel,
+        name=name,
+        number=one.number,
+        purpose=one.purpose,
+        was=None if was is None else (was.u_mm, was.v_mm),
+        now=None if now is None else (now.u_mm, now.v_mm),
+        was_dia_mm=was.final_dia_mm if was is not None else 0.0,
+        now_dia_mm=now.final_dia_mm if now is not None else 0.0,
+        was_done=was.status if was is not None else "",
+        now_done=now.status if now is not None else "",
+        drilled=(was or one).status == "drill",
+    )
+    new_way = was is not None and now is not None and was.status != now.status
+    if was is None or now is None or change.moved or change.resized or new_way:
+        yield change
+
+
+def same_holes(before: Sequence[PanelLayout], after: Sequence[PanelLayout]) -> dict[str, int]:
+    """How many holes to drill of each panel are where they were and as large."""
+    changed = {(c.panel, c.name) for c in hole_changes(before, after)}
+    return {
+        x.panel: sum(h.status == "drill" and (x.panel, h.name) not in changed for h in x.holes)
+        for x in before
+    }
+
+
+def in_a_mirror(layouts: Sequence[PanelLayout]) -> tuple[PanelLayout, ...]:
+    """Panels as a mirror shows them, for a picture and for comparing with those of the other hand."""
+    flip = Placement(mirror=True)
+    return tuple(
+        replace(
+            x,
+            contour=transformed(x.contour, flip),
+            holes=tuple(replace(h, name=other_hand(h.name), u_mm=-h.u_mm) for h in x.holes),
+        )
+        for x in layouts
+    )

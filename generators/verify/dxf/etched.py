@@ -1,0 +1,99 @@
+"""Letters on a finished flat DXF: they spell what the part asks for, and keep off edges, bends and holes.
+
+Strokes are laid on those of the alphabet by their first line; where they lie is measured here anew.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+
+from ezdxf.entities.line import Line
+from ezdxf.entities.lwpolyline import LWPolyline
+from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from generators.geometry.contours import polyline
+from generators.model.plan import PartPlan
+from generators.model.spec.shop import Cutting
+from generators.sheetmetal.cut_file import LayerNames
+from generators.sheetmetal.folding import FlatPattern
+from generators.sheetmetal.marking.letters import strokes
+from generators.verify.dxf.flat_marks import Sheet
+
+SAME_MM = 1e-6
+LEAST_HEIGHT_MM = 3.0
+CLEAR_MM, CLEAR_SHEETS = 3.0, 2.0
+SLACK_MM = 0.05
+NEVER = "MARK ONLY, NEVER CUT THROUGH"
+Segment = tuple[complex, complex]
+
+
+def etch_problems(
+    sheet: Sheet, plan: PartPlan, flat: FlatPattern, layers: LayerNames, cutting: Cutting
+) -> Iterator[str]:
+    """What is wrong with the letters, their place, and the note that says that they are not cut."""
+    segments = list(_segments(sheet))
+    if not plan.etch:
+        if segments:
+            yield f"{len(segments)} lines are etched, the part asks for none"
+        return
+    if any(isinstance(e, LWPolyline) and e.closed for e in sheet.etch):
+        yield "a closed line is etched: cut by mistake, its inside falls out"
+    note = f"Layer {layers.etch}: {plan.etch} etched on the upper side. {NEVER}."
+    if cutting.notes and not any(text == note for text, _ in sheet.texts):
+        yield f"no note says that {plan.etch} is etched and never cut through"
+    wanted = [
+        (complex(*a), complex(*b))
+        for stroke in strokes(plan.etch, 6.0)
+        for a, b in itertools.pairwise(stroke)
+    ]
+    if len(segments) != len(wanted):
+        yield f"{len(segments)} lines are etched, {plan.etch!r} has {len(wanted)}"
+        return
+    (a, b), (c, d) = segments[0], wanted[0]
+    turn = (b - a) / (d - c)
+    height = 6.0 * abs(turn)
+    if any(
+        abs(a + (w - c) * turn - s) > 100 * SAME_MM
+        for pair, letter in zip(segments, wanted, strict=True)
+        for s, w in zip(pair, letter, strict=True)
+    ):
+        yield f"what is etched does not spell {plan.etch!r}"
+    if height < LEAST_HEIGHT_MM - SAME_MM:
+        yield f"letters of {height:.2f} mm are too small to read"
+    yield from _place(segments, plan, flat)
+
+
+def _segments(sheet: Sheet) -> Iterator[Segment]:
+    for entity in sheet.etch:
+        if isinstance(entity, Line):
+            yield complex(entity.dxf.start.x, entity.dxf.start.y), complex(entity.dxf.end.x, entity.dxf.end.y)
+        elif isinstance(entity, LWPolyline):
+            points = [complex(x, y) for x, y in entity.get_points("xy")]
+            yield from itertools.pairwise(points)
+
+
+def _place(segments: list[Segment], plan: PartPlan, flat: FlatPattern) -> Iterator[str]:
+    """Nothing etched near an edge, a bend or a hole."""
+    least = max(CLEAR_MM, CLEAR_SHEETS * plan.thickness_mm) - SLACK_MM
+    face = Polygon(polyline(flat.contour, 0.01))
+    bends = [Polygon([*b.near, *b.far[::-1]]) for b in flat.bends]
+    finished = {h.name: h.diameter_mm for f in plan.flanges for h in f.holes}
+    openings: list[tuple[str, BaseGeometry, float]] = [
+        (h.name, Point(h.u_mm, h.v_mm), finished[h.name] / 2) for h in flat.holes
+    ]
+    for s in flat.slots:
+        du, dv = (f(s.angle_rad) * s.travel_mm / 2 for f in (math.cos, math.sin))
+        ends = [(s.u_mm - du, s.v_mm - dv), (s.u_mm + du, s.v_mm + dv)]
+        openings.append((s.name, LineString(ends), s.width_mm / 2))
+    for a, b in segments:
+        line = LineString([(a.real, a.imag), (b.real, b.imag)])
+        if not face.contains(line) or face.exterior.distance(line) < least:
+            yield "letters lie nearer to the edge than they may"
+        if any(bend.distance(line) < least for bend in bends):
+            yield "letters lie in a bend or nearer to one than they may"
+        for name, spine, radius in openings:
+            if spine.distance(line) < radius + least:
+                yield f"letters lie nearer to {name} than they may"

@@ -1,0 +1,122 @@
+"""Times and prices by hand, nothing without a rate, and the overview read back."""
+
+from __future__ import annotations
+
+import math
+import sys
+from collections import Counter
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parent))
+from plates import BIG, RATES, box, nested, shop
+
+from generators.drawing.nest.overview import write_nest_overview
+from generators.drawing.nest.words import clock
+from generators.model.spec.tools.rates import Rates
+from generators.nesting.cost import nest_work
+from generators.nesting.nest import Nest
+from generators.verify.pdf.content import read_pdf
+from generators.verify.pdf.nest import NestWanted, read_nest_overview
+from generators.verify.readback import ReadBack
+
+PLATE = box("a", 100, 100, 4, "along_u")
+OPENINGS = math.pi * 9 + math.pi * 6 + 2 * 8
+"""A hole of 9 and a slot of 6 x 8."""
+
+
+def test_by_hand() -> None:
+    made = nested([PLATE], shop(rates=RATES))
+    work = nest_work(made, RATES)
+    length = 4 * (400 + OPENINGS)
+    assert work.sheets[0].length_mm == pytest.approx(length)
+    assert work.sheets[0].pierces == 12
+    seconds = length / 50 + 12 * 1.5
+    assert work.sheets[0].cut_s == pytest.approx(seconds)
+    assert work.cut_s == pytest.approx(seconds + 300)
+    assert work.cut_price == pytest.approx((seconds + 300) * 90 / 3600)
+    # one column of four boxes of 108: cut across at 10 + 108, 1250 wide, 4 mm of 7850 kg/m3
+    used = 118 * 1250 * 4 * 7850e-9
+    assert work.sheets[0].used_kg == pytest.approx(used, rel=1e-4)
+    assert work.metal_price == pytest.approx(1.5 * used, rel=1e-4)
+    assert (work.bends, work.bend_price) == (0, 0.0)
+    assert work.price == pytest.approx((seconds + 300) * 90 / 3600 + 1.5 * used, rel=1e-4)
+    assert work.missing == ()
+
+
+@pytest.mark.parametrize(
+    ("lacking", "gone"),
+    [
+        ({"cut": ()}, {"cut_s", "cut_price", "price"}),
+        ({"cutter_hour": None}, {"cut_price", "price"}),
+        ({"sheet_setup_s": None}, {"cut_s", "cut_price", "price"}),
+        ({"brake_hour": None, "bend_s": None}, set()),  # nothing is bent
+    ],
+)
+def test_nothing_without_its_rate(lacking: dict[str, object], gone: set[str]) -> None:
+    rates = replace(RATES, **lacking)
+    work = nest_work(nested([PLATE], shop()), rates)
+    assert {
+        n for n in ("cut_s", "cut_price", "metal_price", "bend_price", "price") if getattr(work, n) is None
+    } == gone
+    assert bool(work.missing) == bool(gone)
+
+
+def written(made: Nest, rates: Rates, path: Path, shown: Rates | None = None) -> Path:
+    write_nest_overview(
+        made,
+        path,
+        work=nest_work(made, rates),
+        rates=shown or rates,
+        job="toy",
+        job_title="Toy job, Öl",
+        revision="abc1234",
+    )
+    return path
+
+
+def read(made: Nest, rates: Rates, path: Path) -> ReadBack:
+    wanted = NestWanted(
+        plans={b.plan.name: b.plan for b in made.blanks},
+        least_mm={b.plan.name: b.least_mm for b in made.blanks},
+        pieces={b.plan.name: b.count for b in made.blanks},
+        sheets=[(s.rack, Counter(laid.part for laid in s.laid)) for s in made.sheets],
+        rates=rates,
+    )
+    return read_nest_overview(path, wanted, job_title="Toy job, Öl", revision="abc1234", rel="x")
+
+
+@pytest.mark.parametrize("rates", [RATES, Rates(), replace(RATES, cutter_hour=None)])
+def test_the_overview_reads(rates: Rates, tmp_path: Path) -> None:
+    made = nested([PLATE, box("b", 700, 400, 9)], shop(rates=rates), sets=2)
+    path = written(made, rates, tmp_path / "n.pdf")
+    assert read(made, rates, path).problems == ()
+    text = " ".join(w.text for page in read_pdf(path).pages for w in page.words)
+    assert ("TOTAL" in text) == (rates is RATES)
+    assert ("for want of rates" in text) == (rates is not RATES)
+
+
+def test_what_is_wrong_on_the_overview_shows(tmp_path: Path) -> None:
+    made = nested([PLATE, box("b", 700, 400, 9)], shop(rates=RATES))
+    dearer = replace(RATES, cutter_hour=90.5)
+    assert any(
+        "for cutting; by the rates" in p
+        for p in read(made, RATES, written(made, dearer, tmp_path / "a.pdf")).problems
+    )
+    assert any(
+        "without a rate" in p for p in read(made, Rates(), written(made, RATES, tmp_path / "b.pdf")).problems
+    )
+    fewer = nested([PLATE, box("b", 700, 400, 8)], shop(rates=RATES))
+    assert read(made, RATES, written(fewer, RATES, tmp_path / "c.pdf")).problems
+    metal = replace(made, sheets=tuple(replace(s, rack=replace(BIG, per_kg=1.6)) for s in made.sheets))
+    assert any("metal" in p for p in read(made, RATES, written(metal, RATES, tmp_path / "d.pdf")).problems)
+
+
+@pytest.mark.parametrize(
+    ("seconds", "said"),
+    [(41.6, "42 s"), (59.9, "60 s"), (89.0, "1 min"), (3570.0, "1 h 00 min"), (4021.0, "1 h 07 min")],
+)
+def test_times_as_they_are_read(seconds: float, said: str) -> None:
+    assert clock(seconds) == said

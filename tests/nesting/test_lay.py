@@ -1,0 +1,206 @@
+"""Blanks on sheets: what fits by hand, gap, grain and count on the finished file, the same every time."""
+
+from __future__ import annotations
+
+import itertools
+import math
+import sys
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import ezdxf
+import pytest
+from shapely.geometry import Polygon
+
+sys.path.insert(0, str(Path(__file__).parent))
+from plates import BIG, STEEL, box, drawn, nested, plate, shop, wedge
+
+from generators.drawing.dxf.nest import write_nest_dxf
+from generators.geometry.contours import Placement, polyline
+from generators.model.contour import Contour, Vertex
+from generators.model.spec.shop import Shop
+from generators.model.spec.tools.rates import RackSheet
+from generators.nesting.nest import Laid, LaidSheet, Nest, box_area, box_of
+from generators.nesting.place import NoSheetError
+from generators.verify.dxf.nest import Wanted, read_nest_dxf
+from generators.verify.readback import ReadBack
+
+
+def small(length: float, width: float, count: int | None = None) -> RackSheet:
+    return RackSheet(material=STEEL, thickness_mm=4.0, length_mm=length, width_mm=width, count=count)
+
+
+# by hand, margin 10, gap 8: four of 240 with three gaps and two margins are 4 x 240 + 3 x 8 + 20 = 1004
+@pytest.mark.parametrize(("length", "sheets"), [(1004.0, 1), (1003.9, 2)])
+def test_what_fits_is_what_a_rule_gives(length: float, sheets: int) -> None:
+    made = nested([box("a", 240, 240, 8)], shop(small(length, 508.0)))
+    assert len(made.sheets) == sheets
+    assert sum(len(s.laid) for s in made.sheets) == 8
+
+
+def test_a_blank_that_no_sheet_takes_is_named() -> None:
+    assert len(nested([box("a", 480, 380)], shop(small(500.0, 400.0))).sheets) == 1
+    for wide, high in ((480.2, 380.0), (480.0, 380.2)):
+        with pytest.raises(NoSheetError, match="finds no place") as fault:
+            nested([box("a", wide, high)], shop(small(500.0, 400.0)))
+        assert fault.value.part == "a"
+    with pytest.raises(NoSheetError, match="no sheet of S235 steel, 4 mm"):
+        nested([box("a", 50, 50)], shop(replace(BIG, thickness_mm=3.0)))
+
+
+# 300 x 100 with its grain along u goes on a sheet 320 x 120 only the way the sheet is rolled
+def test_the_grain_decides_which_way_a_blank_lies() -> None:
+    lying, standing = small(320.0, 120.0), replace(small(320.0, 120.0), grain="width")
+    for sheet, grain, fits in (
+        (lying, "along_u", True),
+        (lying, "along_v", False),
+        (standing, "along_v", True),
+        (standing, "along_u", False),
+        (lying, "any", True),
+    ):
+        plans = [box("a", 300, 100, grain=grain)]
+        if fits:
+            assert len(nested(plans, shop(sheet)).sheets) == 1
+        else:
+            with pytest.raises(NoSheetError):
+                nested(plans, shop(sheet))
+
+
+def test_two_wedges_lie_head_to_tail() -> None:
+    # their sides slope by 45 deg: across, 8 mm of gap are 8 x sqrt 2 level, so a pair is 300 + 100 + 11.31
+    # long and one sheet with margins of 10 must be 431.4 long to take two; two boxes would need 628
+    pair = 300 + 100 + 8 * math.sqrt(2) + 20
+    assert len(nested([wedge("w", 2, "along_u")], shop(small(pair + 0.1, 220.0))).sheets) == 1
+    assert len(nested([wedge("w", 2, "along_u")], shop(small(pair - 0.1, 220.0))).sheets) == 2
+
+
+def test_remnants_are_taken_before_whole_sheets_where_that_uses_less() -> None:
+    rest = replace(small(560.0, 320.0, 1), name="rest 3")
+    made = nested([box("a", 250, 300, 2)], shop(BIG, rest))
+    assert [s.rack.name for s in made.sheets] == ["rest 3"]
+    assert made.sheets[0].remnant is None
+    with pytest.raises(NoSheetError, match="finds no place"):
+        nested([box("a", 250, 300, 3)], shop(rest))
+
+
+def test_the_remnant_is_what_one_straight_cut_leaves() -> None:
+    # two of 300 x 500 side by side stand 10 + 500 + 8 high, or 10 + 2 x 308 long: cut along, 2500 x 732 are left,
+    # cut across 2500 - 626 = 1874 x 1250, which is more
+    made = nested([box("a", 300, 500, 2, "along_u")], shop())
+    remnant = made.sheets[0].remnant
+    assert remnant is not None
+    assert box_area(remnant) == pytest.approx((2500 - 10 - 308) * 1250, abs=1250)
+
+
+def outlines(path: Path) -> Iterator[Polygon]:
+    """Outer polylines of a nest, by shapely, from the entities alone."""
+    rings = []
+    for e in ezdxf.readfile(path).modelspace().query("LWPOLYLINE"):
+        points = [Vertex(x, y, b) for x, y, b in e.get_points("xyb")]
+        rings.append(Polygon(polyline(Contour(tuple(points)), 0.001)))
+    for ring in rings:
+        if not any(o is not ring and o.contains(ring) for o in rings):
+            yield ring
+
+
+def written(made: Nest, sheet: LaidSheet, of: Shop, path: Path) -> Path:
+    write_nest_dxf(made, sheet, path, job="toy", revision="abc1234", cutting=of.cutting, rules=of.nest)
+    return path
+
+
+def read(made: Nest, sheet: LaidSheet, of: Shop, path: Path) -> ReadBack:
+    counts = Counter(laid.part for laid in sheet.laid)
+    wanted = [
+        Wanted(plan=b.plan, least_mm=b.least_mm, count=counts[b.plan.name])
+        for b in made.blanks
+        if counts[b.plan.name]
+    ]
+    return read_nest_dxf(path, wanted, sheet.rack, cutting=of.cutting, rules=of.nest, rel=path.name)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_gap_and_margin_are_kept_on_the_finished_file(seed: int, tmp_path: Path) -> None:
+    of = shop(gap=[5.0, 8.0, 10.0, 12.5][seed])
+    made = nested(drawn(seed, 6, 30), of)
+    laid = Counter(one.part for sheet in made.sheets for one in sheet.laid)
+    assert laid == {b.plan.name: b.count for b in made.blanks}
+    for sheet in made.sheets:
+        path = written(made, sheet, of, tmp_path / f"{sheet.number}.dxf")
+        shapes = list(outlines(path))
+        assert len(shapes) == len(sheet.laid)
+        for a, b in itertools.combinations(shapes, 2):
+            assert a.distance(b) >= of.nest.gap_mm - 0.002
+        for shape in shapes:
+            u0, v0, u1, v1 = shape.bounds
+            assert min(u0, v0, 2500 - u1, 1250 - v1) >= 10 - 1e-6
+        assert read(made, sheet, of, path).problems == ()
+
+
+@pytest.mark.parametrize(
+    "form",
+    [
+        {"profile": "exploded"},
+        {"profile": "r12", "layers": "cut_and_mark"},
+        {"bend_lines": False, "notes": False},
+        {"kerf_mm": 0.3},
+    ],
+)
+def test_every_form_of_file_reads_back(form: dict[str, object], tmp_path: Path) -> None:
+    of = shop(**form)
+    # holes below 7 mm are marked only
+    made = nested([*drawn(9, 3, 9), wedge("w", 3, "along_v")], of, least=7.0)
+    for sheet in made.sheets:
+        path = written(made, sheet, of, tmp_path / f"{sheet.number}_mm.dxf")
+        assert read(made, sheet, of, path).problems == ()
+
+
+def test_the_same_parts_lie_in_the_same_places_again() -> None:
+    plans = drawn(3, 5, 25)
+    assert nested(plans, shop()).sheets == nested(plans, shop()).sheets
+
+
+def moved(one: Laid, du: float = 0.0, turn: float = 0.0) -> Laid:
+    return replace(one, place=Placement(one.place.du + du, one.place.dv, one.place.angle + turn))
+
+
+FLAWS = {
+    "overlap": (lambda sheet: (moved(sheet.laid[0], 60.0), *sheet.laid[1:]), "two blanks"),
+    "gap": (lambda sheet: (moved(sheet.laid[0], 0.1), *sheet.laid[1:]), "two blanks are 7.9"),
+    "margin": (lambda sheet: (moved(sheet.laid[0], -0.1), *sheet.laid[1:]), "of the sheet's edge"),
+    "missing": (lambda sheet: sheet.laid[1:], "are wanted"),
+    "grain": (lambda sheet: (moved(sheet.laid[0], 900.0, math.pi / 2), *sheet.laid[1:]), "by its grain"),
+    "slanted": (lambda sheet: (moved(sheet.laid[0], 900.0, 0.001), *sheet.laid[1:]), "by its grain"),
+}
+
+
+@pytest.mark.parametrize("flaw", FLAWS)
+def test_each_flaw_shows(flaw: str, tmp_path: Path) -> None:
+    of = shop()
+    made = nested([box("a", 200, 150, 12, "along_u")], of)
+    sheet = made.sheets[0]
+    first = min(sheet.laid, key=lambda one: (one.place.du, one.place.dv))
+    sheet = replace(sheet, laid=(first, *(x for x in sheet.laid if x is not first)), remnant=None)
+    # the row the first one stands in runs along the sheet
+    assert box_of(made.blanks[0], first.place)[0] == pytest.approx(10.0)
+    change, said = FLAWS[flaw]
+    bad = replace(sheet, laid=change(sheet))
+    path = written(made, bad, of, tmp_path / "n.dxf")
+    problems = read(made, sheet, of, path).problems
+    assert any(said in p for p in problems), problems
+
+
+def test_the_wrong_hand_and_a_wrong_remnant_show(tmp_path: Path) -> None:
+    of = shop()
+    left = [(0.0, 0.0), (300.0, 0.0), (100.0, 200.0), (0.0, 200.0)]
+    right = [(-u, v) for u, v in reversed(left)]
+    made = nested([plate("w", left, 2)], of)
+    other = nested([plate("w", right, 2)], of)
+    path = written(made, made.sheets[0], of, tmp_path / "n.dxf")
+    assert read(made, made.sheets[0], of, path).problems == ()
+    assert any("no blank of the job" in p for p in read(other, made.sheets[0], of, path).problems)
+    u0, v0, u1, v1 = made.sheets[0].remnant or (0, 0, 0, 0)
+    wide = replace(made.sheets[0], remnant=(u0 - 30, v0 - 30 if v0 else v0, u1, v1))
+    path = written(made, wide, of, tmp_path / "w.dxf")
+    assert any("remnant comes within" in p for p in read(made, wide, of, path).problems)
