@@ -396,18 +396,3 @@ def _in_order(parts: Mapping[str, PlacedPart], order: InstallOrder) -> list[str]
     last = len(order.tasks)
     placed = {name: order.place(f"part:{name}") for name in parts}
     return sorted(parts, key=lambda name: (last if placed[name] is None else placed[name], name))
-
-
-def numbered(layouts: Sequence[PanelLayout], steps: Mapping[str, int]) -> tuple[PanelLayout, ...]:
-    """The layouts with the step each hole waits for that does not come with its panel.
-
-    ``steps`` are the numbers of the first step of each task, by its key.
-    """
-
-    def waits(hole: PanelHole) -> PanelHole:
-        task = hole.work.task
-        if not task or task.startswith("drill:"):
-            return hole
-        return replace(hole, decided=replace(hole.work, step=steps.get(task, 0)))
-
-    return tuple(replace(x, holes=tuple(waits(h) for h in x.holes)) for x in layouts)
