@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator
 
 import numpy as np
 import shapely
-from shapely.geometry import Point, box
+from shapely.geometry import Point, Polygon, box
 
 from generators.bending.legs import Chunk, Laid, Plate
 from generators.bending.steps import Stop
@@ -30,10 +30,26 @@ FACE_MM = 5.0
 Span = tuple[float, float]
 
 
-def stop_for(laid: Laid, brake: Brake, die: Die, thickness_mm: float, radius_mm: float) -> Stop | None:
-    """The nearest stop of the rear leg that the gauge reaches; edges go before faces. None: there is none."""
+def nearest_finger(punch: Polygon, brake: Brake, thickness_mm: float) -> float:
+    """How near a finger on the die may stand while the punch touches the sheet, mm from the middle.
+
+    The tip is then one thickness over the die; what of the punch is lower than the finger's top is behind it.
+    """
     gauge = brake.gauge
-    within = gauge.nearest_mm, gauge.reach_mm
+    low = punch.intersection(box(-1e4, -1.0, 1e4, max(gauge.finger_height_mm - thickness_mm, 0.0)))
+    behind = low.bounds[2] + brake.room_mm if not low.is_empty else 0.0
+    return max(gauge.nearest_mm, behind)
+
+
+def stop_for(
+    laid: Laid, brake: Brake, die: Die, thickness_mm: float, radius_mm: float, nearest_mm: float = 0.0
+) -> Stop | None:
+    """The nearest stop of the rear leg that the gauge reaches; edges go before faces. None: there is none.
+
+    A finger on the die stands no nearer than ``nearest_mm``, where the punch comes down.
+    """
+    gauge = brake.gauge
+    within = max(gauge.nearest_mm, nearest_mm), gauge.reach_mm
     edges = sorted(_edges(laid), key=lambda e: (-min(e[2] - e[1], 5 * gauge.finger_width_mm), e[0]))
     level = (0.0, gauge.finger_height_mm)
     for y, low, high in edges:
@@ -45,7 +61,7 @@ def stop_for(laid: Laid, brake: Brake, die: Die, thickness_mm: float, radius_mm:
                 on="edge", flange=_whose(laid, y, touched), distance_mm=y, low_x=touched[0], high_x=touched[1]
             )
     for face in sorted(laid.rear.faces, key=lambda f: f.y):
-        if not within[0] <= face.y <= within[1]:
+        if not (within[0] if face.up else gauge.nearest_mm) <= face.y <= within[1]:
             continue
         flat_from = radius_mm + thickness_mm
         if face.up:

@@ -268,3 +268,11 @@ def _in_plane(outline: Polygon, frame: Matrix) -> Polygon:
             ]
         ),
     )
+
+
+def ways(shape: PartShape) -> Iterator[tuple[Bend, bool]]:
+    """Every bend with either of its flanges at the gauge; the lesser one first, as it is gauged best."""
+    for bend in shape.plan.bends:
+        small = shape.outlines[bend.child].area <= shape.outlines[bend.parent].area
+        yield bend, small
+        yield bend, not small

@@ -14,9 +14,9 @@ import itertools
 from dataclasses import dataclass, field
 from functools import lru_cache
 
-from generators.bending.legs import PartShape
+from generators.bending.legs import PartShape, ways
 from generators.bending.steps import Refusal, Sequence, Step
-from generators.bending.trial import Setting, Trial, ways
+from generators.bending.trial import Setting, Trial
 from generators.model.plan import Bend, PartPlan
 
 FLIP, BY_EYE, TOOL, ON_FACE, HEAVY = 4.0, 20.0, 2.0, 1.0, 0.5

@@ -75,10 +75,13 @@ class Stroke:
     def need(self, h: float) -> float:
         """How far from the middle the flat sheet must reach to lie on the shoulder at ``h``, mm.
 
-        ``V/2 / cos h`` along the outer face from the mould line, which is ``tan h (R + t)`` beyond the
-        tangent line; that has taken ``h (R + K t)`` of the flat.
+        It touches the rounded shoulder ``(c - r sin h) / cos h`` along the outer face from the mould line,
+        ``c`` the middle of the rounding; a sharp one (r = 0) at ``V/2 / cos h``. The greater is wanted. The
+        mould line is ``tan h (R + t)`` beyond the tangent line; that has taken ``h (R + K t)`` of the flat.
         """
-        along = self.die.opening_mm / 2 / math.cos(h)
+        die = self.die
+        round_mm = shoulder_centre(die) - die.shoulder_radius_mm * math.sin(h)
+        along = max(die.opening_mm / 2, round_mm) / math.cos(h)
         return along - math.tan(h) * (self.radius_mm + self.thickness_mm) + h * self.neutral_mm
 
     @property

@@ -22,6 +22,7 @@ from generators.model.spec.tools.press import Brake, Die, Punch
 OURS = "ours, invented"
 ARC_STEPS = 8
 SAME_MM = 1e-6
+SAME_RAD = 1e-6
 
 PLAIN_PIECES = (10.0, 15.0, 20.0, 40.0, 50.0, 100.0, 100.0, 200.0, 300.0, 805.0)
 """Pieces one set of tools is sold in, ours: 10 to 1640 mm in steps of 5 with few gaps."""
@@ -87,6 +88,20 @@ def dies_of(brake: Brake, opening_mm: float | None, thickness_mm: float) -> tupl
         return tuple(d for d in own if abs(d.opening_mm - opening_mm) < 0.01)
     fitting = [d for d in own if 6 * thickness_mm <= d.opening_mm <= 12 * thickness_mm]
     return tuple(sorted(fitting or own, key=lambda d: abs(d.opening_mm - 8 * thickness_mm))[:6])
+
+
+BOTTOM_RAD = math.radians(2)
+"""How far a bottoming die's angle may be from the bend's (common practice, no source): it is pressed home."""
+
+
+def suits(tool: Punch | Die, bend_rad: float, pressed_rad: float, *, bottom: bool = False) -> bool:
+    """True where a punch or die is sharp enough for a bend, or, bottoming, has the bend's own angle.
+
+    ``pressed_rad`` is what the bend is pressed to in air. A bottomed bend comes out with the die's angle.
+    """
+    if bottom:
+        return abs(math.pi - bend_rad - tool.angle_rad) <= BOTTOM_RAD + SAME_RAD
+    return tool.angle_rad <= math.pi - pressed_rad + SAME_RAD
 
 
 def punches_of(brake: Brake) -> tuple[Punch, ...]:

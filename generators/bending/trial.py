@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -11,7 +11,7 @@ import shapely
 from shapely.geometry import LineString, Polygon
 
 from generators.bending.force import bending_force, pressed_angle
-from generators.bending.gauge import stop_for
+from generators.bending.gauge import nearest_finger, stop_for
 from generators.bending.legs import Laid, PartShape
 from generators.bending.shadow import ENDLESS, Shadow, shadows
 from generators.bending.steps import Reach, Refusal, Step, Stop, Why
@@ -24,6 +24,7 @@ from generators.bending.tools import (
     punch_outline,
     punches_of,
     ram_outline,
+    suits,
     swept_up,
     table_outline,
     turns_of,
@@ -90,29 +91,36 @@ class Trial:
                 "length", f"it is {self.laid.length:.0f} mm long, the brake {brake.length_mm:.0f} mm"
             )
         dies = dies_of(brake, self.setting.opening_mm, t)
-        open_enough = [d for d in dies if d.angle_rad <= math.pi - pressed + ROUNDING]
-        punches = [p for p in punches_of(brake) if p.angle_rad <= math.pi - pressed + ROUNDING]
-        sharp = [p for p in punches if p.tip_radius_mm <= r + ROUNDING]
+        bent = self.bend.angle_rad
+        open_enough = [d for d in dies if suits(d, bent, pressed, bottom=d.way == "bottom")]
+        fit = {b: [p for p in punches_of(brake) if suits(p, bent, pressed, bottom=b)] for b in (False, True)}
+        punches = [p for p in (*fit[False], *fit[True]) if p.tip_radius_mm <= r + ROUNDING]
         inner = math.degrees(math.pi - pressed)
         if not open_enough:
             if inner < SHARPEST_DEG:
                 return self._refuse("tools", f"no die is sharp enough: {max(inner, 0.0):.0f} deg are wanted")
             wanted = f"V {self.setting.opening_mm:g}" if self.setting.opening_mm else "a V for this sheet"
             return self._refuse("tools", f"no die {wanted} of {inner:.0f} deg or sharper")
-        if not sharp:
-            what = f"with a tip of R {r:g} or less" if punches else f"of {inner:.0f} deg or sharper"
+        if not punches:
+            what = f"with a tip of R {r:g} or less" if fit[False] else f"of {inner:.0f} deg or sharper"
             return self._refuse("tools", f"no punch {what}")
         for die in (
             sorted(open_enough, key=lambda d: -d.angle_rad) if self.setting.opening_mm else open_enough
         ):
+            bottom = die.way == "bottom"
             stroke = Stroke(
-                angle_rad=pressed,
+                angle_rad=bent if bottom else pressed,
                 radius_mm=r,
                 thickness_mm=t,
                 neutral_mm=r + self.bend.k_factor * t,
                 die=die,
             )
-            step = self._on(die, stroke, sharp)
+            own = [p for p in punches if p in fit[bottom]]
+            if not own:
+                angle = f"{math.degrees(math.pi - bent):.0f} deg"
+                self._refuse("tools", f"no punch of {angle} for the {die.name}")
+                continue
+            step = self._on(die, stroke, own)
             if step is not None:
                 return step
         return max(self.refused, key=lambda x: x.angle_rad)
@@ -267,7 +275,8 @@ class Trial:
             words = f"the part stays round the punch {punch.name}: it comes off neither down nor sideways"
             self._refuse("trapped", words)
             return None
-        stop = stop_for(self.laid, brake, die, t, self.bend.inside_radius_mm)
+        nearest = nearest_finger(punch_outline(punch, turned), brake, t)
+        stop = stop_for(self.laid, brake, die, t, self.bend.inside_radius_mm, nearest)
         step = self._step(punch, turned, die, stroke, pieces, die_pieces, stop, force, slide)
         return replace(step, punch_reach=reach, die_reach=die_reach, bare=self._bare(stroke)[0])
 
@@ -388,11 +397,3 @@ class Trial:
             tip_z_mm=stroke.tip_z(stroke.half),
             slide=slide,
         )
-
-
-def ways(shape: PartShape) -> Iterator[tuple[Bend, bool]]:
-    """Every bend with either of its flanges at the gauge; the lesser one first, as it is gauged best."""
-    for bend in shape.plan.bends:
-        small = shape.outlines[bend.child].area <= shape.outlines[bend.parent].area
-        yield bend, small
-        yield bend, not small

@@ -22,10 +22,16 @@ from generators.sheets.draft.content import Content
 from generators.sheets.draft.space import space_data
 from generators.solve.first import laid_out
 from generators.solve.job import prepare
+from generators.verify.readback import said
 
 State = dict[str, Any]
 Tell = Callable[[State], None]
 OUTSIDE = "changed in the file"
+
+
+def _plain_fault(words: str) -> State:
+    """A fault that stands at no place of the file."""
+    return {"line": 0, "path": "", "found": words, "expected": "", "hint": ""}
 
 
 class Desk:
@@ -41,6 +47,7 @@ class Desk:
         self._drawer = Drawer()
         self._content: Content | None = None
         self._laid, self._solved = "", ""
+        self._last: TomlSource | None = None
         self._job: Job | None = None
         self._lock = threading.RLock()
         self._solving = threading.Lock()
@@ -59,12 +66,12 @@ class Desk:
                 self._spoilt(text, faults_of(error.faults))
                 return
             except PedalplateError as error:
-                self._spoilt(text, [{"line": 0, "path": "", "found": str(error), "expected": "", "hint": ""}])
+                self._spoilt(text, [_plain_fault(str(error))])
                 return
             self._job = laid.file.job
             # what is solved hangs on the shop file and on files the spec uses, too
             self._laid = digest(text) + laid.file.revision
-            source = parse_bytes(str(self.spec), text.encode())
+            source = self._parsed(text)
             look = first_look(laid.file, laid.parts, laid.layouts)
             if self._content is not None:
                 # hoses and findings of the last answer stay until the next one
@@ -92,30 +99,41 @@ class Desk:
             try:
                 known = self._content if self._solved == laid else None
                 content = known or content_of(prepare(self.spec, text=text))
-                source = parse_bytes(str(self.spec), text.encode())
             except SpecError as error:
                 with self._lock:
-                    if text == self._history.text:
+                    if laid == self._laid:
                         self._spoilt(text, faults_of(error.faults))
                 return
+            source = self._parsed(text)
+            good = {
+                "title": content.title,
+                "units": content.units,
+                "pictures": self._drawer.pictures(content, source, (*FLAT, "pedal")),
+                "findings": [*findings_of(content, source)],
+            }
             with self._lock:
-                if text != self._history.text:
+                if laid != self._laid or self.state["stage"] != "first":
                     return
-                self._content, self._solved = content, laid
-                self._good = {
-                    **self._good,
-                    "title": content.title,
-                    "units": content.units,
-                    "pictures": self._drawer.pictures(content, source, (*FLAT, "pedal")),
-                    "findings": [*findings_of(content, source)],
-                }
+                self._content, self._solved, self._good = content, laid, good
                 self._show(text, "whole", [], source)
+
+    def surprised(self, error: BaseException) -> None:
+        """Say on the page that something went wrong that nobody expected; the last good picture stays."""
+        words = f"something this program did not expect: {said(error)}"
+        with self._lock:
+            self._spoilt(self._history.text, [_plain_fault(words)])
+
+    def _parsed(self, text: str) -> TomlSource:
+        """A text as TOML, parsed once; it has been read before. Raises ``SpecError`` for one that is none."""
+        if self._last is None or self._last.text != text:
+            self._last = parse_bytes(str(self.spec), text.encode())
+        return self._last
 
     def _spoilt(self, text: str, faults: list[State]) -> None:
         """The last good picture with what is wrong with the text."""
         source = None
         with contextlib.suppress(PedalplateError):
-            source = parse_bytes(str(self.spec), text.encode())
+            source = self._parsed(text)
         self._show(text, "faults", faults, source)
 
     def _show(self, text: str, stage: str, faults: list[State], source: TomlSource | None) -> None:
@@ -153,7 +171,7 @@ class Desk:
             self._as_seen(wish)
             text = self._history.text
             try:
-                source = parse_bytes(str(self.spec), text.encode())
+                source = self._parsed(text)
             except PedalplateError as error:
                 raise Refused("the file is not TOML at the moment: mend it in an editor, or undo") from error
             done = changed(source, self._job, wish)

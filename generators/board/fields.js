@@ -45,7 +45,8 @@ window.fields = ({ set, step, goto }) => {
     const input = Object.assign(document.createElement("input"), { value: value.text, type: "text", autocomplete: "off", spellcheck: false });
     input.id = `v-${value.path}`;
     name.htmlFor = input.id;
-    name.textContent = label;
+    // may be broken after a point or an underscore
+    name.append(...label.split(/(?<=[._])/).flatMap((part, k) => (k ? [document.createElement("wbr"), part] : [part])));
     name.title = `line ${value.line}`;
     const ups = (event, by) => step(value.path, by, event.shiftKey ? "coarse" : event.altKey ? "fine" : "usual");
     input.addEventListener("keydown", (event) => {

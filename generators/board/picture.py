@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
@@ -27,6 +28,7 @@ class Drawer:
 
     def __init__(self) -> None:
         self._kept: dict[Any, tuple[str, list[dict[str, float]]]] = {}
+        self._lock = threading.Lock()
 
     def pictures(self, content: Content, source: TomlSource, whats: Sequence[What]) -> list[dict[str, Any]]:
         """The pictures asked for, as text to show and what can be taken hold of on it."""
@@ -48,7 +50,8 @@ class Drawer:
 
     def _svg(self, one: Drawn, content: Content) -> tuple[str, list[dict[str, float]]]:
         key = _key(one, content)
-        done = self._kept.pop(key, None) if key is not None else None
+        with self._lock:
+            done = self._kept.pop(key, None) if key is not None else None
         if done is None:
             text, height = svg_text(one, content, ""), one.picture.size[1]
             pins = [
@@ -57,10 +60,11 @@ class Drawer:
             ]
             done = text, pins
         if key is not None:
-            # what was used last goes last
-            self._kept[key] = done
-            while len(self._kept) > KEPT:
-                del self._kept[next(iter(self._kept))]
+            with self._lock:
+                # what was used last goes last
+                self._kept[key] = done
+                while len(self._kept) > KEPT:
+                    del self._kept[next(iter(self._kept))]
         return done
 
 

@@ -69,6 +69,10 @@ class Board:
         finally:
             self._looking.discard(queue)
 
+    async def begin(self) -> None:
+        """The first look of all."""
+        await self._quietly(self.desk.first)
+
     async def watch(self) -> None:
         """A first look at every change of the spec or what lies beside it."""
         spec = self.desk.spec.resolve()
@@ -93,8 +97,12 @@ class Board:
 
     async def _quietly(self, call: Callable[[], None]) -> None:
         """A slow call in a thread; a file that is gone for the moment is waited for."""
-        with contextlib.suppress(PedalplateError):
+        try:
             await asyncio.to_thread(call)
+        except PedalplateError:
+            return
+        except Exception as error:
+            self.desk.surprised(error)
 
 
 def application(board: Board) -> web.Application:
@@ -219,7 +227,7 @@ async def served(spec: Path, port: int = 0) -> AsyncIterator[tuple[str, Board]]:
         raise ExportError(f"cannot listen on port {port}: {error.strerror or error}") from error
     board.port = runner.addresses[0][1]
     tasks = [asyncio.create_task(one) for one in (board.watch(), board.solve())]
-    first = asyncio.create_task(asyncio.to_thread(board.desk.first))
+    first = asyncio.create_task(board.begin())
     try:
         yield f"http://{HOST}:{board.port}/{board.token}/", board
     finally:

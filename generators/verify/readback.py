@@ -9,7 +9,7 @@ from generators.errors import printable
 LONGEST = 160
 
 
-def said(error: Exception) -> str:
+def said(error: BaseException) -> str:
     """What a library raised, on one short line: its kind, and its words where it has any."""
     words = printable(" ".join(str(error).split()), LONGEST)
     return f"{type(error).__name__}: {words}" if words else type(error).__name__

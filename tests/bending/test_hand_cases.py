@@ -6,10 +6,27 @@ import math
 from dataclasses import replace
 
 import pytest
-from bent_parts import ALLOWANCE, GOOSE, ONE, RIGHT, TWO, R, T, bend, box, channel, hat, order, plan_of, zed
+from bent_parts import (
+    ALLOWANCE,
+    GOOSE,
+    ONE,
+    RIGHT,
+    STRAIGHT,
+    TWO,
+    R,
+    T,
+    bend,
+    box,
+    channel,
+    hat,
+    order,
+    plan_of,
+    zed,
+)
 
+from generators.bending.gauge import nearest_finger
 from generators.bending.mends import main_refusal
-from generators.bending.tools import plain_die
+from generators.bending.tools import plain_die, punch_outline
 
 INSIDE = 2 * R  # what tangent lines are short of the inside width, at 90 degrees
 
@@ -128,11 +145,24 @@ def test_a_closed_tube_cannot_be_made() -> None:
     assert sequence.searched
 
 
-# V/2 / cos(A/2) along the outside, of which tan(A/2) (R + t) is not flat: at 90 deg 16.97 - 6, at 120 24 - 10.39
-@pytest.mark.parametrize(("degrees", "leg"), [(90, 16.971 - 6.0), (120, 24.0 - 10.392)])
-def test_the_die_carries_the_whole_leg(degrees: int, leg: float) -> None:
+# (c - r sin h) / cos h along the outside, c = V/2 + r tan 37.5 deg for a V of 30 deg, of which tan h (R + t) is
+# not flat; the sharp shoulder is the rule V/2 / cos h. At 90 deg sharp 16.971 - 6, rounded with 1.5
+# (12 + 1.151 - 1.061) / 0.70711 - 6 = 17.098 - 6; at 120 sharp 24 - 10.392, rounded 2 (13.151 - 1.299) = 23.704,
+# less than the rule, which stays
+@pytest.mark.parametrize(
+    ("degrees", "rounding", "leg"),
+    [
+        (90, 0.0, 16.971 - 6.0),
+        (90, 1.5, 17.098 - 6.0),
+        (120, 0.0, 24.0 - 10.392),
+        (120, 1.5, 24.0 - 10.392),
+    ],
+)
+def test_the_die_carries_the_whole_leg(degrees: int, rounding: float, leg: float) -> None:
     brake = replace(
-        ONE, die=(plain_die(24.0, math.radians(30)),), punch=(replace(ONE.punch[0], angle_rad=0.5),)
+        ONE,
+        die=(replace(plain_die(24.0, math.radians(30)), shoulder_radius_mm=rounding),),
+        punch=(replace(ONE.punch[0], angle_rad=0.5),),
     )
 
     def made(long: float, short: float = 0.0) -> bool:
@@ -145,6 +175,47 @@ def test_the_die_carries_the_whole_leg(degrees: int, leg: float) -> None:
 
     assert made(leg + 0.05)
     assert not made(leg - 0.05)
+
+
+# V 24 with shoulders of R 4, V of 80 deg: at the start of a shallow bend the sheet lies on the tops of the
+# roundings, 12 + 4 tan 25 deg = 13.865 from the middle, 1.87 mm further out than V/2. Of that the leg has half
+# the allowance of 10 deg, 0.0873 x (3 + 0.43 x 3) = 0.374
+def test_a_rounded_shoulder_is_further_out_at_the_start() -> None:
+    brake = replace(ONE, die=(replace(plain_die(24.0), shoulder_radius_mm=4.0, width_mm=40.0),))
+
+    def made(long: float) -> bool:
+        plan = plan_of({"base": (100.0, 60.0), "leg": (100.0, long)}, [])
+        shallow = bend("b", "base", "leg", (100.0, 60.0), (0.0, 60.0), angle_rad=math.radians(10))
+        return order(replace(plan, bends=(shallow,)), brake).found
+
+    assert made(13.865 - 0.374 + 0.05)
+    assert not made(13.865 - 0.374 - 0.05)
+
+
+# pressed home the bend has the die's angle: 2 deg either way is common practice
+@pytest.mark.parametrize(
+    ("die_deg", "fits"), [(90, True), (88.01, True), (91.99, True), (87.9, False), (92.1, False)]
+)
+def test_a_bottoming_die_bends_its_own_angle_alone(die_deg: float, fits: bool) -> None:
+    die = replace(plain_die(24.0), angle_rad=math.radians(die_deg), way="bottom")
+    punch = replace(ONE.punch[0], angle_rad=math.radians(90))
+    found = order(channel(100.0, 40.0), replace(ONE, die=(die,), punch=(punch,)), springback_rad=0.02)
+    assert found.found == fits
+    if fits:  # no springback to press past, four times the force
+        assert found.steps[0].pressed_rad == math.pi / 2
+        assert found.steps[0].force_n == pytest.approx(4 * 19_703, rel=1e-4)
+    sharp = replace(ONE.punch[0], angle_rad=math.radians(85))
+    assert not order(channel(100.0, 40.0), replace(ONE, die=(die,), punch=(sharp,))).found
+
+
+# a straight punch 16 wide, 1 mm of air: a finger 40 high stands 9 from the middle at least. One 4 high meets only
+# what is 1 over the tip: of R 1 and 85 deg its flank begins at 0.324, 0.737 from the middle, and is
+# 0.737 + 0.676 tan 42.5 deg = 1.356 from it at 1
+@pytest.mark.parametrize(("height", "wide"), [(40.0, 9.0), (4.0, 2.356)])
+def test_a_finger_keeps_clear_of_the_punch(height: float, wide: float) -> None:
+    gauge = replace(ONE.gauge, nearest_mm=1.0, finger_height_mm=height)
+    near = nearest_finger(punch_outline(STRAIGHT), replace(ONE, gauge=gauge), T)
+    assert near == pytest.approx(wide, abs=0.002)
 
 
 def test_force_decides() -> None:

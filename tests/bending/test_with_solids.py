@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 import cadquery as cq
 import numpy as np
 import pytest
-from bent_parts import ONE, TWO, K, R, T, box, channel, hat, order, zed
+from bent_parts import ONE, TWO, K, R, T, bend, box, channel, hat, order, plan_of, zed
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from generators.bending.legs import Laid, PartShape, Plate
 from generators.bending.steps import Step
 from generators.bending.stroke import Stroke
-from generators.bending.tools import die_outline, punch_outline, ram_outline, table_outline
+from generators.bending.tools import die_outline, plain_die, punch_outline, ram_outline, table_outline
+from generators.geometry.contours import polygon
 from generators.geometry.frames import Matrix, apply
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.press import Brake
@@ -130,6 +132,40 @@ def test_no_step_that_is_found_shares_volume_with_a_tool(plan: PartPlan, brake: 
     for step in sequence.steps:
         for share in (0.0, 0.6, 1.0):
             assert overlap(plan, step, brake, share * step.angle_rad / 2) < 1e-3, (step.bend, share)
+
+
+ACUTE = replace(
+    TWO,
+    die=(plain_die(24.0, math.radians(30)),),
+    punch=tuple(replace(p, angle_rad=math.radians(28)) for p in TWO.punch),
+)
+
+
+def askew() -> PartPlan:
+    """A web whose sides lean by 20 and 12 degrees, each with a cheek, bent by 135 and 50 degrees."""
+    corners = [(0.0, 0.0), (140.0, 0.0), (176.4, 100.0), (-21.3, 100.0)]
+    right, left = (math.dist(corners[i], corners[j]) for i, j in ((1, 2), (3, 0)))
+    plan = plan_of({"web": (1.0, 1.0), "right": (right, 40.0), "left": (left, 45.0)}, [])
+    web = replace(plan.flanges[0], contour=polygon(corners))
+    bends = (
+        bend("r", "web", "right", corners[1], corners[2], angle_rad=math.radians(135)),
+        bend("l", "web", "left", corners[3], corners[0], angle_rad=math.radians(50)),
+    )
+    return replace(plan, flanges=(web, *plan.flanges[1:]), bends=bends)
+
+
+@pytest.mark.parametrize(
+    "plan",
+    [channel(120.0, 40.0, angle_rad=math.radians(135)), zed(60.0, 45.0), askew()],
+    ids=["135 degrees", "acute tools", "askew"],
+)
+def test_nor_at_other_angles_and_on_bends_that_are_not_square(plan: PartPlan) -> None:
+    # at a slanted end a corner of the web does not reach the shoulder, which is another rule
+    sequence = order(plan, ACUTE, supported=False)
+    assert sequence.found
+    for step in sequence.steps:
+        for share in (0.0, 0.6, 1.0):
+            assert overlap(plan, step, ACUTE, share * step.angle_rad / 2) < 1e-3, (step.bend, share)
 
 
 def test_what_is_refused_shares_volume_where_it_is_said_to() -> None:

@@ -92,18 +92,18 @@ def test_a_hole_is_dragged_typed_stepped_and_taken_back(browser: Browser, spec: 
         assert place(spec)["v"] == "-2 23/32 in"
 
         # a number typed without a unit keeps the one there
-        field = page.locator('.value:has(label:text-is("at.u")) input')
+        field = page.locator('.value[data-path$=".at.u"] input')
         field.fill("3 1/2")
         field.press("Enter")
         digest = drawn_after(page, digest)
         assert place(spec)["u"] == "3 1/2 in"
-        field = page.locator('.value:has(label:text-is("at.u")) input')
+        field = page.locator('.value[data-path$=".at.u"] input')
         field.press("ArrowDown")
         digest = drawn_after(page, digest)
         assert place(spec)["u"] == "3 7/16 in"
         # what cannot stand there is refused in words, and the file stays
         kept = spec.read_bytes()
-        field = page.locator('.value:has(label:text-is("at.u")) input')
+        field = page.locator('.value[data-path$=".at.u"] input')
         field.fill("3 kg")
         field.press("Enter")
         page.wait_for_selector('#now[data-is="refused"]')

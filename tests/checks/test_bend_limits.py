@@ -341,3 +341,22 @@ def test_a_parent_s_side_that_leans_out_beside_an_upright_bend(lean: float, fire
     base = polygon([(-50, 10 - lean), (50, 10), (50, 50), (-50, 50 + lean)])
     found = part(angle_part(base=base, bend_at=((50.0, 10.0), (50.0, 50.0))))
     assert ("bend-relief" in codes(found)) is fires
+
+
+# common practice, no source: air bending makes V/8 to V/6. Eight thicknesses of 3 mm are V 24: R 3 to 4.
+def test_a_die_makes_a_radius_of_its_own_unless_the_shop_has_seen_another() -> None:
+    def notes(radius: float, stock: Stock | None = None) -> list[Severity]:
+        found = part(angle_part(radius=radius), shop=Shop(stock=(stock,) if stock else ()))
+        return [f.severity for f in found if f.code == "die-radius"]
+
+    assert notes(3.0) == []
+    assert notes(4.0) == []
+    assert notes(4.02) == [Severity.NOTE]
+    seen = Stock(
+        material="1008 steel", thickness_mm=3.0, inside_radius_mm=5.0, k_factor=0.42, die_opening_mm=24.0
+    )
+    assert notes(5.0, seen) == []
+    assert notes(5.0, replace(seen, k_factor=None)) == [Severity.NOTE]
+    # V 40 makes 5 to 6.67
+    assert notes(5.0, replace(seen, die_opening_mm=40.0, k_factor=None)) == []
+    assert notes(4.98, replace(seen, die_opening_mm=40.0)) == [Severity.NOTE]

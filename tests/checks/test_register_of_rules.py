@@ -158,6 +158,8 @@ CASES: dict[str, tuple[Case, Case]] = {
     "bend-relief": (lambda: part(unnotched()), lambda: part(notched(4.8))),
     "bend-radius": (lambda: part(angle_part(radius=2.9)), lambda: part(angle_part(radius=3.0))),
     "bend-radius-own": (lambda: part(flanged(5.9), shop=STRIP), lambda: part(flanged(6.0), shop=STRIP)),
+    # plain dies: 3 mm takes V 24, which makes R 3 to 4
+    "die-radius": (lambda: part(angle_part(radius=4.1)), lambda: part(angle_part(radius=4.0))),
     "bend-radius-unknown": (
         lambda: part(angle_part(material="6061-T6", thickness=8, radius=40)),
         lambda: part(angle_part(material="6061-T6", thickness=6, radius=40)),

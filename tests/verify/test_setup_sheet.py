@@ -69,7 +69,9 @@ def read(path: Path, plan: PartPlan = PLAN, tools: Tools = TOOLS) -> ReadBack:
 def test_what_is_written_reads(tmp_path: Path, units: UnitSystem, paper: str) -> None:
     reading = read(written(tmp_path / "s.pdf", BENDS, units, paper))
     assert reading.problems == ()
-    assert reading.facts == ("4 of 4 bends in order, stops measured on the blank",)
+    assert reading.facts == (
+        "4 of 4 bends in order, stops measured on the blank; that nothing meets is the search's word",
+    )
 
 
 CHANGES: dict[str, tuple[Callable[[Step], Step], str]] = {
@@ -120,6 +122,32 @@ def test_the_picture_is_looked_at(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
     monkeypatch.setattr(sheet, "side_view", wrong)
     problems = read(written(tmp_path / "s.pdf", BENDS)).problems
     assert len([p for p in problems if "no picture shows a leg at" in p]) == 8
+
+
+def test_another_step_s_picture_does_not_stand_for_a_wrong_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def wrong(plan: PartPlan, step: Step, brake: Brake, opening_mm: float | None) -> SideView:
+        off = step.pressed_rad if step.bend != BENDS.steps[1].bend else math.radians(88)
+        return side_view(plan, replace(step, pressed_rad=off), brake, opening_mm)
+
+    monkeypatch.setattr(sheet, "side_view", wrong)
+    problems = read(written(tmp_path / "s.pdf", BENDS)).problems
+    assert len([p for p in problems if "no picture shows a leg at 45.5° for step 2" in p]) == 1
+    assert not any("for step 1" in p or "for step 3" in p for p in problems)
+
+
+def test_an_edge_on_the_other_leg_is_no_stop(tmp_path: Path) -> None:
+    plan = replace(channel(100.0, 40.0), name="top_hat")
+    bends = Search(plan=plan, setting=SETTING).run()
+    assert read(written(tmp_path / "a.pdf", bends, plan=plan), plan).problems == ()
+    first = bends.steps[0]
+    # the same distance with the other flange at the gauge: nothing is there
+    other = "web" if first.rear != "web" else plan.bends[0].child
+    bad = replace(bends, steps=(replace(first, rear=other), *bends.steps[1:]))
+    assert any(
+        "nothing to stop on" in p for p in read(written(tmp_path / "b.pdf", bad, plan=plan), plan).problems
+    )
 
 
 def beside(both: bool) -> tuple[PartPlan, Sequence]:

@@ -12,6 +12,7 @@ from generators.bending.setting import sequence_of, setting_of, stated
 from generators.bending.steps import Sequence as Bends
 from generators.bending.steps import Why
 from generators.bending.trial import Setting
+from generators.checks.part.die_radius import check_die_radius
 from generators.checks.rule import Rule, finding, listed
 from generators.errors import LookupFault
 from generators.model.findings import Finding, Severity
@@ -29,7 +30,8 @@ BEND_SEQUENCE = Rule(
         "tools. Where the shop has named what is in the way, its punches, its dies, or the "
         "force, length or opening of its press, none found is a fail; on plain tools or a plain press that "
         "this program makes up (ours, invented) it is a warning. A stop that draws back as the stroke "
-        "begins is assumed."
+        "begins is assumed; its fingers keep clear of the punch that touches the sheet. The part against "
+        "itself is looked at when finished (folded-clash), not on the way."
     ),
     formula=(
         "legs rise by half the bend about its axis; force 1.42 Rm L t^2 / V; the sheet lies on the die to "
@@ -93,6 +95,7 @@ def check_bending(
         sequence = bend_sequence(plan, setting)
     if sequence.found:
         yield from _by_eye(plan, sequence)
+        yield from check_die_radius(plan, shop, sequence)
         return
     if not sequence.searched:
         yield _not_all_tried(plan)

@@ -89,6 +89,10 @@ class SideView:
             pen.stroke(MEDIUM)
             for ring in self.bent:
                 pen.polygon(page(ring), fill=LIGHT)
+            # a cheek before the tools would hide them: their edges are seen through it
+            pen.stroke(THIN, GREY, DASH)
+            for ring in (self.die, self.ram, self.punch):
+                pen.polygon(page(ring))
         pen.stroke(MEDIUM)
         for name, place in self.names:
             self._name(pen, name, page((place,))[0], (x, x + width))

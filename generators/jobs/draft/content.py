@@ -30,17 +30,17 @@ POSES = 17
 
 def content_of(prepared: Prepared) -> Content:
     """Everything a job's drafts show."""
-    job, space = prepared.file.job, space_sheet(prepared)
+    job, space, runs = prepared.file.job, space_sheet(prepared), tuple(_runs(prepared))
     return Content(
         job=job.job.name,
         title=job.job.title,
         layouts=prepared.layouts,
         plans=tuple(part.plan for part in prepared.parts),
-        runs=tuple(_runs(prepared)),
+        runs=runs,
         pedals=tuple(pedal.sheet() for pedal in prepared.pedals),
         space=space,
         moving=tuple(_moving(prepared, space)),
-        pins=pinned(prepared),
+        pins=pinned(prepared, runs),
         units=prepared.file.units,
     )
 

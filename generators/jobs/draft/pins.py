@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 
 from generators.geometry.contours import bounds
 from generators.layout.spots import Sheets, place
 from generators.model.findings import Finding
 from generators.model.plan import PanelLayout
 from generators.model.spec.lines import Spot
-from generators.sheets.draft.content import Pin
+from generators.sheets.draft.content import Pin, Run
 from generators.solve.job import Prepared
 
 _NUMBER = re.compile(r"[0-9]+|[A-Z]{1,2}")
@@ -19,13 +19,13 @@ _WORD = re.compile(r"[A-Za-z0-9_]+")
 Place = tuple[str, float, float]
 
 
-def pinned(prepared: Prepared) -> tuple[Pin, ...]:
-    """Every finding with a number, in the order of the list."""
+def pinned(prepared: Prepared, runs: Sequence[Run] = ()) -> tuple[Pin, ...]:
+    """Every finding with a number, in the order of the list; ``runs`` are hoses near panels."""
     return tuple(
         Pin(
             number=number,
             finding=finding,
-            spots=tuple(dict.fromkeys(_spots(finding, prepared))),
+            spots=tuple(dict.fromkeys(_spots(finding, prepared, runs))),
             things=tuple(dict.fromkeys(_things(finding, prepared))),
         )
         for number, finding in enumerate(prepared.findings, 1)
@@ -45,7 +45,7 @@ def _things(finding: Finding, prepared: Prepared) -> Iterator[str]:
             yield f"pedal:{pedal.name}"
 
 
-def _spots(finding: Finding, prepared: Prepared) -> Iterator[Place]:
+def _spots(finding: Finding, prepared: Prepared, runs: Sequence[Run]) -> Iterator[Place]:
     kind, _, rest = finding.where.partition(":")
     name, _, about = rest.partition(" ")
     job, sheets = prepared.file.job, prepared.lines.sheets
@@ -54,14 +54,12 @@ def _spots(finding: Finding, prepared: Prepared) -> Iterator[Place]:
     elif kind == "part":
         for layout in prepared.layouts:
             yield from _covered(layout, {name})
+    elif kind in ("hose", "line"):
+        named = {*_WORD.findall(rest)}
+        yield from ((run.panel, *end) for run in runs if run.hose in named for end in run.ends)
     else:
-        names = {name}
-        if kind in ("hose", "line"):
-            named = {*_WORD.findall(rest)}
-            hoses = [h for h in prepared.lines.hoses if h.spec.name in named]
-            names = {port.component for h in hoses for port in (h.start, h.end)}
         for thing in job.clamp if kind == "clamp" else job.component:
-            if thing.name in names:
+            if thing.name == name:
                 yield from _held(thing.on, sheets)
 
 

@@ -32,6 +32,7 @@ RADIUS_MM = 0.014
 US_TON_KN = 2000 * 0.45359237 * 9.80665 / 1000
 LEG_RAD = math.radians(0.2)
 LONG_MM = 4.0
+HEAD_MM = 4.0
 BEGINNING = 30
 STEP = re.compile(
     r"(?P<number>\d+) Bend (?P<bend>[a-z0-9 ]+): (?P<angle>[\d.]+)°, "
@@ -85,7 +86,8 @@ def read_setup_sheet(
             before.add(bend.name)
     for number, page in enumerate(pdf.pages, 1):
         problems += _pictures(page, list(STEP.finditer(_text(page))), number)
-    facts = (f"{len(steps)} of {len(plan.bends)} bends in order, stops measured on the blank",)
+    made = f"{len(steps)} of {len(plan.bends)} bends in order, stops measured on the blank"
+    facts = (f"{made}; that nothing meets is the search's word",)
     return ReadBack(path=rel, facts=facts, problems=tuple(dict.fromkeys(problems)))
 
 
@@ -200,45 +202,71 @@ def _depth(die: Die, angle: float, radius: float, thickness: float) -> float:
 
 
 def _stop_is_there(match: re.Match[str], bend: Bend, plan: PartPlan, flat: FlatPattern) -> bool:
-    """True where the blank has a straight side, or the tangent line of another bend, at that distance."""
+    """True where the blank has a straight side, or the tangent line of another bend, at that distance.
+
+    On the side of the flange that lies toward the gauge: an edge as far away on the other leg is none.
+    """
     this = next(b for b in flat.bends if b.bend.name == bend.name)
+    child = _along(this, this.far) or 0.0
+    rear = math.copysign(1.0, child) * (1.0 if match["rear"] == _shown(bend.child) else -1.0)
     distance = _mm(match["stop"], match["unit"])
     if match["on"] == "straight edge":
         sides = [((a.u, a.v), (b.u, b.v)) for a, b in segments(flat.contour) if a.bulge == 0]
-        return any(abs(off - distance) < STOP_MM for side in sides if (off := _along(this, side)) is not None)
+        offs = [rear * off for side in sides if (off := _along(this, side)) is not None]
+        return any(abs(off - distance) < STOP_MM for off in offs)
     for other in flat.bends:
         flanges = (_shown(other.bend.parent), _shown(other.bend.child))
         if other.bend.name == bend.name or match["flange"] not in flanges:
             continue
         out = other.bend.inside_radius_mm + plan.thickness_mm
-        lines = [off for line in (other.near, other.far) if (off := _along(this, line)) is not None]
+        lines = [rear * off for line in (other.near, other.far) if (off := _along(this, line)) is not None]
         if lines and abs(min(lines) + out - distance) < STOP_MM:
             return True
     return False
 
 
 def _along(bend: FlatBend, side: tuple[tuple[float, float], tuple[float, float]]) -> float | None:
-    """How far a side along the bend is from the bend's middle line, mm; None for one that is not along it."""
+    """How far a side along the bend is from its middle line, mm, with a sign; None for one not along it."""
     (au, av), (bu, bv) = bend.middle
     long = math.hypot(bu - au, bv - av)
     eu, ev = (bu - au) / long, (bv - av) / long
     one, two = ((p[0] - au) * ev - (p[1] - av) * eu for p in side)
-    return abs(one + two) / 2 if abs(one - two) < STOP_MM else None
+    return (one + two) / 2 if abs(one - two) < STOP_MM else None
 
 
 def _pictures(page: Content, steps: Sequence[re.Match[str]], number: int) -> Iterator[str]:
-    """Every step's picture has two legs at half its bend: filled outlines with long sides so inclined."""
-    seen: list[float] = []
-    for shape in page.shapes:
-        if not shape.filled or len(shape.points) < 4:
-            continue
-        ring = [*shape.points, shape.points[0]]
-        for a, b in itertools.pairwise(ring):
-            if math.dist(a, b) > LONG_MM:
-                seen.append(math.atan2(b[1] - a[1], b[0] - a[0]) % math.pi)
-    for match in steps:
+    """Every step's picture, in its own box, has two legs at half its bend: filled outlines so inclined.
+
+    A tool's flanks are as steep at most; punch and die are known by an edge that stands upright.
+    """
+    for match, (low, high) in zip(steps, _boxes(page, steps), strict=True):
+        seen = [
+            angle
+            for shape in page.shapes
+            if shape.filled and len(shape.points) >= 4
+            for ring in [[*shape.points, shape.points[0]]]
+            if low <= sum(p[1] for p in shape.points) / len(shape.points) <= high and not _is_tool(ring)
+            for a, b in itertools.pairwise(ring)
+            if math.dist(a, b) > LONG_MM
+            for angle in [math.atan2(b[1] - a[1], b[0] - a[0]) % math.pi]
+        ]
         half = math.radians(float(match["pressed"] or match["angle"])) / 2
         for angle in (half, math.pi - half):
             if not any(abs(s - angle) < LEG_RAD for s in seen):
                 leg = f"a leg at {math.degrees(angle):.1f}° for step {match['number']}"
                 yield f"sheet {number}: no picture shows {leg}"
+
+
+def _is_tool(ring: Sequence[tuple[float, float]]) -> bool:
+    """Tools have a side that stands upright; a leg half bent, and what hangs on it, has none so long."""
+    return any(abs(a[0] - b[0]) < 1e-3 and abs(a[1] - b[1]) > LONG_MM for a, b in itertools.pairwise(ring))
+
+
+def _boxes(page: Content, steps: Sequence[re.Match[str]]) -> list[tuple[float, float]]:
+    """From where to where on the page each step's box goes: between its head line and the next one's."""
+    tops = []
+    for match in steps:
+        head = f"{match['number']} Bend {match['bend']}:"
+        heads = [w.box[3] for w in page.words if " ".join(w.text.split()).startswith(head)]
+        tops.append(max(heads, default=0.0) + HEAD_MM)
+    return list(zip([*tops[1:], 0.0], tops, strict=True))
