@@ -18,6 +18,7 @@ from generators.cli.commands.check import check
 from generators.cli.commands.draft import draft
 from generators.cli.commands.explain import explain
 from generators.cli.commands.forms.compare import compare
+from generators.cli.commands.forms.sweep import sweep
 from generators.cli.commands.kinds import kinds
 from generators.cli.commands.make import make
 from generators.cli.commands.measure import measure
@@ -118,6 +119,7 @@ for command in (
     measure,
     asdrilled,
     compare,
+    sweep,
 ):
     commands.add_command(command)
 

@@ -14,6 +14,7 @@ from generators.jobs.compare import files as compare
 from generators.jobs.draft import run as draft
 from generators.jobs.make import run as make
 from generators.jobs.measure import files as measure
+from generators.jobs.sweep import files as sweep
 from generators.verify.readback import ReadBack
 
 JOBS: Mapping[str, Again] = {
@@ -22,6 +23,7 @@ JOBS: Mapping[str, Again] = {
     asdrilled.KIND: asdrilled.from_folder,
     asfixed.KIND: asfixed.from_folder,
     compare.KIND: compare.from_folder,
+    sweep.KIND: sweep.from_folder,
     nest.KIND: nest.from_folder,
     draft.KIND: draft.from_folder,
 }

@@ -8,6 +8,7 @@ import os
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path as FilePath
+from types import MappingProxyType
 from typing import Any
 
 import generators
@@ -18,7 +19,7 @@ from generators.model.spec.job import Job
 from generators.model.spec.shop import Shop
 from generators.reading.forms.mirror import mirrored_job
 from generators.reading.forms.used import Used, composed
-from generators.reading.forms.variants import AS_WRITTEN, Form, in_form, variant_names
+from generators.reading.forms.variants import AS_WRITTEN, Form, in_form, variant_names, with_values
 from generators.reading.keys.clamp_rows import expand_rows
 from generators.reading.keys.hands import part_key_path, with_opposites
 from generators.reading.keys.pedals import with_hoses
@@ -35,6 +36,9 @@ DEFAULT_SHOP = next(f.default for f in spec_fields(JobHead) if f.key == "shop")
 REVISION_DIGITS = 7
 NOT_REVISED = ("paper_printer",)  # a printer calibrated later makes no other part
 HOW_WRITTEN = ("use", "sizes", "variant")  # how a spec is written; what comes of them is in its other tables
+VALUES = "--vary"
+"""What faults of values put over a spec are told of."""
+NO_VALUES: Mapping[str, Any] = MappingProxyType({})
 _SHOP_KEY = ("job", "shop")
 
 
@@ -92,17 +96,23 @@ class JobFile:
 
 
 def read_job(
-    spec_path: FilePath, kinds: Mapping[str, type], data: bytes | None = None, variant: str = ""
+    spec_path: FilePath,
+    kinds: Mapping[str, type],
+    data: bytes | None = None,
+    variant: str = "",
+    values: Mapping[str, Any] = NO_VALUES,
 ) -> JobFile:
     """The job of a spec file, of the files it uses and of the shop file it names, in one of its forms.
 
     ``kinds`` gives the dataclass of the parameters of each kind by name; ``data`` stands in for the content
-    of the spec file. Raises ``SpecError`` with every fault of the files, whatever they contain, and
-    ``LookupFault`` for a variant the spec does not have.
+    of the spec file, and ``values`` by key path are put over it. Raises ``SpecError`` with every fault of the
+    files, whatever they contain, and ``LookupFault`` for a variant the spec does not have.
     """
     written = parse_bytes(str(spec_path), read_bytes(spec_path) if data is None else data)
     whole, used = composed(written, spec_path.parent, spec_path.name)
     source, form = in_form(whole, variant)
+    if values:
+        source = with_values(source, values, VALUES)
     reader = TableReader(source, kinds)
     reader.work_out = arithmetic_of(reader)
     job = reader.read(source.table, Job)

@@ -240,7 +240,7 @@ def _line_items(lines: LinesSheet, bags: Mapping[str, str]) -> Iterator[Item]:
         )
         if (spacer := spacer_mm(clamp)) > 0:
             yield Item(
-                kind="clamp",
+                kind="fastener",
                 item=f"spacer {format_short(spacer, lines.units, 1)} long, under a clamp",
                 size="over its bolt",
                 quantity=1,

@@ -137,11 +137,13 @@ def length_words(hose: HoseLine, units: UnitSystem = "metric", *, over: bool = T
         more = f"; cut it {format_short(spare, units)} longer, for trimming" if spare and over else ""
         made = _first(hose.length.made_up_mm, units)
         return f"tube {cut} in the end: {made} from seat to seat{flares}{more}"
-    end = "of pipe left bare" if hose.spec.service == "feed" else "of fitting"
-    return (
-        f"cut the hose {cut}: with {format_short(-own, units)} {end} at each end that makes "
-        f"{_first(hose.length.made_up_mm, units)} from seat to seat"
-    )
+    whole, short = _first(hose.length.made_up_mm, units), format_short(-own, units)
+    if hose.spec.service == "feed":
+        return (
+            f"cut the hose {cut}: pushed on until {short} of pipe, from where it leaves its body, stay bare "
+            f"at each end, that makes {whole} from body to body"
+        )
+    return f"cut the hose {cut}: with {short} of fitting at each end that makes {whole} from seat to seat"
 
 
 SAME_MM = 0.005

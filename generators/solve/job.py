@@ -28,6 +28,7 @@ from generators.model.spec.job import PartSpec
 from generators.model.spec.shop import PaperPrinter
 from generators.parts import KINDS
 from generators.reading import JobFile, read_job
+from generators.reading.reader import NO_VALUES
 from generators.solve.bodies.fixings.bought import with_bought
 from generators.solve.bodies.ground import job_ground
 from generators.solve.bodies.obstacles import zones_of
@@ -97,17 +98,18 @@ def prepare(
     results: Sequence[BracketResult] = (),
     text: str | None = None,
     variant: str = "",
+    values: Mapping[str, Any] = NO_VALUES,
 ) -> Prepared:
     """Read, plan, lay out and check one spec; ``results`` are what finite elements gave for it, if asked.
 
     ``text`` stands in for what the file holds: a copy with a change to be tried. ``variant`` names the form
-    of the job, if not the one that is written.
+    of the job, if not the one that is written; ``values`` by key path are put over it.
 
     Raises ``SpecError`` with every fault, and ``LookupFault`` for a waiver of an unknown code or an unknown
     variant.
     """
     data = None if text is None else text.encode()
-    read = read_job(spec_path, {f.name: f.parameters for f in KINDS}, data, variant)
+    read = read_job(spec_path, {f.name: f.parameters for f in KINDS}, data, variant, values)
     file = with_results(read, results)
     parts = plan_parts(file)
     file = squared(file, parts)

@@ -25,7 +25,7 @@ from generators.checks.joint.mating import Opened, allowed, guide_of, of_panel, 
 from generators.checks.measure import area_of
 from generators.geometry.locating import best_pair, displaced_mm
 from generators.layout.mounting import PlacedPart
-from generators.model.hole_work import HoleWork
+from generators.model.hole_work import SAME_MM, HoleWork
 from generators.model.install import InstallOrder
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.job import Panel
@@ -37,6 +37,12 @@ from generators.standards import PILOT_MM, transfer_drill
 
 CLOSE_MM = 1.0
 """An opening no further from a hole's own size can show where the hole goes."""
+
+POINT_RATIO = 0.5 / math.tan(math.radians(59.0))
+"""Length of a twist drill's point over its diameter: a point of 118 deg (DIN 338), closed form."""
+
+SCRIBE_FROM_MM = 6.0
+"""A circle smaller than this is not scribed through a part: the scriber's point has no room. Ours."""
 
 MARK_PILOT_FROM_MM, MARK_PILOT_MM = 4.0, 2.0
 """Pilots of small locating holes that would have none: from that size on the one every larger hole has,
@@ -136,15 +142,26 @@ class _Sheet:
         """How a part held where its hose puts it leads the drill of one of its holes."""
         hole = next(h for h in self.layout.holes if h.number == number)
         for own in of_parts(self.panel, [part], hole, self.shop):
-            self.work[number] = self._marked(self.work[number], own, hole.final_dia_mm)
+            self.work[number] = self._marked(self.work[number], own, hole.final_dia_mm, part)
             return
 
     def _final(self, number: str) -> float:
         return next(h.final_dia_mm for h in self.layout.holes if h.number == number)
 
-    def _marked(self, work: HoleWork, own: Opened, final_mm: float) -> HoleWork:
-        """The work of a hole with what marks it through the part's own opening."""
+    def _marked(
+        self, work: HoleWork, own: Opened, final_mm: float, part: PlacedPart, *, piloted: bool = False
+    ) -> HoleWork:
+        """The work of a hole with what marks it through the part's own opening.
+
+        A drill whose point is longer than the part is thick is not led when its tip marks the panel, unless
+        a pilot leads it: then the opening's circle is scribed.
+        """
         spot = transfer_drill(own.diameter_mm, self.layout.units)
+        only_marks = (
+            not piloted and 0 < own.diameter_mm < final_mm - SAME_MM and own.diameter_mm >= SCRIBE_FROM_MM
+        )
+        if spot is not None and only_marks and POINT_RATIO * spot.diameter_mm > part.plan.thickness_mm:
+            spot = None
         return replace(
             work,
             spot=spot.words if spot is not None else "",
@@ -298,7 +315,7 @@ class _Sheet:
     def _locates(self, member: _Member, part: PlacedPart, *, through: bool) -> None:
         number = member.hole.number
         if through and self._fresh(member.hole):
-            self._through(number, part, member.part)
+            self._through(number, part, member.part, piloted=True)
             pilot = member.hole.pilot_dia_mm or self._mark_pilot(member.hole.final_dia_mm)
             off = min(self.work[number].off_mm, self.shop.drill_wander_ratio * pilot)
             self.work[number] = replace(self.work[number], pilot_from=member.hole.drill_face, off_mm=off)
@@ -312,9 +329,9 @@ class _Sheet:
         drill = transfer_drill(most, units)
         return drill.diameter_mm if drill is not None else most
 
-    def _through(self, number: str, part: PlacedPart, own: Opened) -> None:
+    def _through(self, number: str, part: PlacedPart, own: Opened, *, piloted: bool = False) -> None:
         self.work[number] = replace(
-            self._marked(self.work[number], own, self._final(number)),
+            self._marked(self.work[number], own, self._final(number), part, piloted=piloted),
             when="last",
             how="part",
             part=part.spec.name,
@@ -379,18 +396,3 @@ def _in_order(parts: Mapping[str, PlacedPart], order: InstallOrder) -> list[str]
     last = len(order.tasks)
     placed = {name: order.place(f"part:{name}") for name in parts}
     return sorted(parts, key=lambda name: (last if placed[name] is None else placed[name], name))
-
-
-def numbered(layouts: Sequence[PanelLayout], steps: Mapping[str, int]) -> tuple[PanelLayout, ...]:
-    """The layouts with the step each hole waits for that does not come with its panel.
-
-    ``steps`` are the numbers of the first step of each task, by its key.
-    """
-
-    def waits(hole: PanelHole) -> PanelHole:
-        task = hole.work.task
-        if not task or task.startswith("drill:"):
-            return hole
-        return replace(hole, decided=replace(hole.work, step=steps.get(task, 0)))
-
-    return tuple(replace(x, holes=tuple(waits(h) for h in x.holes)) for x in layouts)

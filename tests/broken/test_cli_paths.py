@@ -36,6 +36,7 @@ READS = {
     "asdrilled spec": ["asdrilled", "P", DRILLED, "--out", "out"],
     "asdrilled readings": ["asdrilled", VAN, "P", "--out", "out"],
     "compare": ["compare", "P", VAN],
+    "sweep": ["sweep", "P", "--vary", "job.units = inch", "--out", "out"],
 }
 WRITES_FOLDER = {
     "make": ["make", VAN, "--out", "P"],

@@ -10,6 +10,7 @@ from dataclasses import replace
 import numpy as np
 
 from generators.checks.part.etching import check_etching
+from generators.checks.part.hands import check_hands
 from generators.checks.survey.asdrilled import check_asdrilled
 from generators.checks.survey.inspected import check_inspected
 from generators.checks.survey.readings import check_survey
@@ -19,7 +20,7 @@ from generators.measure.fitting.fit import Joint, fit
 from generators.measure.fitting.names import doubted, other_names
 from generators.measure.survey import survey
 from generators.model.findings import Finding
-from generators.model.plan import Flange, PartPlan
+from generators.model.plan import Fitting, Flange, Hole, PartPlan
 from generators.model.spec.readings import Handed, MeasuredHole, MeasureHead, Reading, Readings
 
 Case = Callable[[], list[Finding]]
@@ -89,6 +90,29 @@ def named_fit(*order: int) -> list[Finding]:
     )
 
 
+def handed(u_mm: float) -> list[Finding]:
+    """Findings on the opposite hand of a plate 60 by 20 with one hole, so far from its left edge."""
+    hole = Hole(
+        name="h",
+        u_mm=u_mm,
+        v_mm=8.0,
+        diameter_mm=9.0,
+        purpose="bolt",
+        fitting=Fitting(kind="bolt", label="M8 bolt"),
+    )
+    flange = Flange(name="plate", contour=rectangle(0.0, 0.0, 60.0, 20.0), holes=(hole,))
+    plan = PartPlan(
+        name="p",
+        kind="f",
+        title="P",
+        material="1008 steel",
+        thickness_mm=2.0,
+        flanges=(flange,),
+        mirrored=True,
+    )
+    return list(check_hands(plan))
+
+
 def etched(high_mm: float) -> list[Finding]:
     """Findings on letters asked for on a plate 2 mm thick and so high."""
     flange = Flange(name="plate", contour=rectangle(0.0, 0.0, 60.0, high_mm))
@@ -151,5 +175,7 @@ SURVEY_CASES: dict[str, tuple[Case, Case]] = {
     ),
     # 2 mm sheet leaves 4 mm to each edge, and letters are 3 mm high at least: 11 mm
     "etch-no-room": (lambda: etched(10.9), lambda: etched(11.1)),
+    # a hole in the middle of a plate, and one 0.01 mm beside it: 0.02 off its mirror image
+    "same-hand": (lambda: handed(30.0), lambda: handed(30.01)),
     "asdrilled-chance": (lambda: fit_of(1.95), lambda: fit_of(1.5)),
 }

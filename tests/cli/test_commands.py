@@ -117,7 +117,7 @@ def test_a_waived_rule_marks_every_sheet_and_the_manifest(
     manifest = json.loads((folder / "manifest.json").read_text(encoding="utf-8"))
     assert manifest["waivers"] == dict.fromkeys(codes, "trial part, never fitted")
     sheets = list(folder.rglob("*.pdf"))
-    assert len(sheets) == 23
+    assert len(sheets) == 25
     for path in sheets:
         document = pypdfium2.PdfDocument(path)
         for page in document:

@@ -159,7 +159,7 @@ def test_mirror_in_the_spec_is_the_last_step() -> None:
     from generators.model.spec.dressing import Lightening
     from generators.model.spec.job import PartSpec
 
-    plan = make("fitting_plate")
+    plan = make("fitting_plate", corner_radius_mm=0.0)
     spec: PartSpec[Any] = PartSpec(
         name="p",
         kind="fitting_plate",

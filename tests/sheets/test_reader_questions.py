@@ -91,8 +91,9 @@ def test_a_length_is_told_once_with_what_it_is_made_of(sheet: Sheet) -> None:
         if hose.measure_why or hose.spec.made_up_mm is not None:
             continue
         said = re.findall(
-            r"(?:Cut the )?([Tt]ube|hose) ([0-9.]+) mm \([^)]*\)(?: in the end)?: (?:with ([0-9.]+) mm of (?:pipe left bare|fitting) at "
-            r"each end that makes )?([0-9.]+) mm from seat to seat(?:, and ([0-9.]+) mm for each)?",
+            r"(?:Cut the )?([Tt]ube|hose) ([0-9.]+) mm \([^)]*\)(?: in the end)?: (?:(?:with|pushed on "
+            r"until) ([0-9.]+) mm of (?:pipe, from where it leaves its body, stay bare|fitting) at each end,? "
+            r"that makes )?([0-9.]+) mm from (?:seat to seat|body to body)(?:, and ([0-9.]+) mm for each)?",
             step,
         )
         ((kind, cut, end, whole, flare),) = said

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from checks.joint_jobs import MIDDLE, bolt, firewall, job_of, on, plate, slot
@@ -25,7 +26,9 @@ from generators.model.spec.job import ExistingHole, HoleSpec, Position
 from generators.model.spec.shop import Positions
 from generators.model.words import Face
 from generators.solve.hoses.order import Decision
-from generators.solve.work import numbered, with_work
+from generators.solve.job import prepare
+from generators.solve.waits import numbered
+from generators.solve.work import with_work
 
 EACH_WAY = 0.4 / (2 * math.sqrt(2))
 """Whose corners lie in a zone of 0.4 mm, which the hand figures below use."""
@@ -276,3 +279,16 @@ def test_a_part_whose_bolts_meet_in_one_place_has_nothing_to_locate_it_by() -> N
     """Two holes of the panel a millimetre apart over the one bolt of a part."""
     holes, _ = worked(four("M6", "q"), on(plate(bolt("m_0", -49.0, -30.0, "M6"), name="p")))
     assert not any("p" in h.work.locates for h in holes.values())
+
+
+def test_a_drill_longer_in_its_point_than_the_part_is_thick_does_not_mark_it() -> None:
+    """The van by hand: 11.5 mm drill, 118 deg point 3.46 mm long (DIN 338): too long for the fitting plate's 2 mm.
+
+    The hanger is 4 mm thick: its 8.8 mm hole lets an 8.7 mm drill, 2.61 mm of point, mark what is opened after it.
+    """
+    layouts = prepare(Path(__file__).parents[2] / "specs" / "wrenfield_van.toml").layouts
+    holes = {h.number: h.work for h in layouts[0].holes}
+    assert (holes["11"].spot, holes["11"].scribed, holes["11"].bared(12.0)) == ("", True, True)
+    led = [w for w in holes.values() if w.how == "part" and w.part == "clutch_hanger" and w.spot]
+    assert led
+    assert not any(w.scribed for w in led)

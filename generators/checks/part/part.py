@@ -12,6 +12,7 @@ from generators.checks.measure import Segment, depth_inside, line_to_line, near_
 from generators.checks.part.bends import check_bends
 from generators.checks.part.etching import check_etching
 from generators.checks.part.flange_bends import FlangeBend, flange_bends
+from generators.checks.part.hands import check_hands
 from generators.checks.part.pivots import check_pivots
 from generators.checks.part.printed import check_printed
 from generators.checks.rule import SAME_MM, Rule, finding, mm, more, ordered, short_of
@@ -205,6 +206,7 @@ def check_part(plan: PartPlan, spec_limits: Limits, shop: Shop, *, brief: bool =
     found.extend(check_bends(plan, spec_limits, shop, brief=brief))
     found.extend(check_pivots(plan))
     found.extend(check_etching(plan))
+    found.extend(check_hands(plan))
     return ordered(found)
 
 

@@ -112,7 +112,15 @@ def kinds(name: str | None, materials: bool, schema: str | None, picture: Path |
     if as_json:
         head = {"name": found.name, "summary": found.summary, "origin": found.origin}
         drawn = {} if picture is None else {"picture": str(picture)}
-        print_json({**head, **drawn, "flanges": _flange_names(found), "parameters": rows})
+        print_json(
+            {
+                **head,
+                **drawn,
+                "flanges": _flange_names(found),
+                "faces": _faces(found),
+                "parameters": rows,
+            }
+        )
         return EXIT_OK
     _print_kind(found, rows)
     say(f"\npicture: {picture}" if picture else "\n--picture FILE.pdf draws it with its sizes named.")
@@ -123,6 +131,13 @@ def _flange_names(found: Kind[Any]) -> list[str]:
     from generators.solve.parts import sample_plan
 
     return [f.name for f in sample_plan(found.name)[0].flanges]
+
+
+def _faces(found: Kind[Any]) -> list[dict[str, str]]:
+    from generators.cli.commands.sketch import faces
+    from generators.solve.parts import sample_plan
+
+    return faces(sample_plan(found.name)[0])
 
 
 def _print_kind(found: Kind[Any], rows: list[dict[str, str]]) -> None:
@@ -137,7 +152,13 @@ def _print_kind(found: Kind[Any], rows: list[dict[str, str]]) -> None:
         cells = "  ".join(f"{row[key]:<{widths[key]}}" for key in widths)
         say(f"  {cells}  {row['meaning']}")
     plan, _ = sample_plan(found.name)
-    say(f"\n  flanges: {', '.join(f.name for f in plan.flanges)}; the flat blank (- bend, o opening):\n")
+    say("\n  flanges of the default part; each has its own u and v, which begin and run, once bent:\n")
+    faces = _faces(found)
+    wide = {key: max(len(row[key]) for row in faces) for key in ("flange", "origin")}
+    for row in faces:
+        axes = f"u {row['u']}, v {row['v']}" if row["u"] != "u" else "u and v the root's own"
+        say(f"  {row['flange']:<{wide['flange']}}  {row['origin']:<{wide['origin']}}  {axes}; {row['size']}")
+    say("\n  the flat blank (- bend, o opening):\n")
     for line in sketch(plan):
         say(f"  {line}".rstrip())
 

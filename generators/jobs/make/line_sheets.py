@@ -17,7 +17,7 @@ from generators.solve.hoses.findings import chain_components, level_height
 from generators.solve.hoses.lines import LinesAnswer, hose_outside, hose_radius
 from generators.solve.hoses.order import loop_words
 from generators.solve.job import Prepared
-from generators.solve.work import numbered
+from generators.solve.waits import numbered
 from generators.units import UnitSystem
 
 

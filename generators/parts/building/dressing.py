@@ -101,14 +101,24 @@ def _filleted(plan: PartPlan, spec: PartSpec[object]) -> PartPlan:
         if any(own.flange == other.flange for other in spec.fillet[:i]):
             raise GeometryFault(f"a second radius for flange {own.flange!r}", f"{key}.flange")
         radii[own.flange] = own.radius_mm, f"{key}.radius"
+    rounded: set[str] = set()
     for flange in plan.flanges:
         radius, key = radii[flange.name]
         if radius:
-            plan = _with(plan, _rounded(flange, plan.bends, radius, key))
+            new = _rounded(flange, plan.bends, radius, key)
+            rounded |= set() if new == flange else {key}
+            plan = _with(plan, new)
             try:
                 require_inside(plan)
             except GeometryFault as fault:
                 raise GeometryFault(f"with corners of {radius:g} mm {fault}", key) from fault
+    for radius, key in dict.fromkeys(radii.values()):
+        if radius and key not in rounded:
+            where = "this part" if key == ".edge_fillet" else "that flange"
+            raise GeometryFault(
+                f"a radius of {radius:g} mm changes nothing: {where} has no free outer corner that is sharp",
+                key,
+            )
     return plan
 
 

@@ -14,7 +14,7 @@ from generators.geometry.contours import circle, polyline, stadium
 from generators.model.limits import Limits
 from generators.model.plan import Bend, Fitting, Flange, Hole, Slot
 from generators.model.spec.dressing import Lightening
-from generators.parts.building.openings import spine
+from generators.parts.building.openings import allowed, spine
 from generators.sheetmetal.folding import bend_length
 
 TOLERANCE_MM = 0.005
@@ -93,7 +93,8 @@ def _placed(want: Lightening, flange: Flange) -> list[Place]:
         disc = Polygon(polyline(circle(*place, want.diameter_mm), TOLERANCE_MM))
         where = f"the lightening hole at ({place[0]:g}, {place[1]:g}) mm"
         if not face.contains(disc):
-            raise GeometryFault(f"{where} does not lie whole on the flange {flange.name!r}", "from")
+            room = allowed(flange, place, want.diameter_mm / 2)
+            raise GeometryFault(f"{where} does not lie whole on the flange {flange.name!r}: {room}", "from")
         for name, shape in there.items():
             if shape.intersects(disc):
                 raise GeometryFault(f"{where} runs into hole {name!r}", "from")

@@ -203,7 +203,8 @@ def require_inside(plan: PartPlan) -> PartPlan:
         for name, shape in shapes:
             if not face.contains(shape):
                 what = "peg" if name in {p.name for p in flange.pegs} else "hole"
-                raise GeometryFault(f"{what} {name!r} does not lie whole on the flange {flange.name!r}")
+                off = f"{what} {name!r} does not lie whole on the flange {flange.name!r}"
+                raise GeometryFault(f"{off}: {_allowed(flange, name)}")
         if not shapes:
             continue
         spines = [(spine(o), o.diameter_mm / 2) for o in flange.holes]
@@ -217,6 +218,33 @@ def require_inside(plan: PartPlan) -> PartPlan:
                 if j > i and one.distance(two) < radius + other + TOUCH_MM:
                     raise GeometryFault(f"holes {name!r} and {shapes[j][0]!r} run into each other")
     return plan
+
+
+def _allowed(flange: Flange, name: str) -> str:
+    o = next(x for x in (*flange.openings, *flange.pegs) if x.name == name)
+    if not isinstance(o, Slot):
+        return allowed(flange, (o.u_mm, o.v_mm), o.diameter_mm / 2)
+    # a slot's ends are what has to stay inside
+    reach = (abs(math.cos(o.angle_rad)) * o.travel_mm / 2, abs(math.sin(o.angle_rad)) * o.travel_mm / 2)
+    return allowed(flange, (o.u_mm, o.v_mm), o.width_mm / 2, reach)
+
+
+def allowed(
+    flange: Flange, at: tuple[float, float], half_mm: float, reach: tuple[float, float] = (0.0, 0.0)
+) -> str:
+    """Where the middle of an opening is, and between which u and v of its flange it may be at most, mm.
+
+    It is ``half_mm`` wide each way, a slot's ends lie ``reach`` off its middle.
+    """
+    here = f"its middle is at u {at[0]:.1f} v {at[1]:.1f} mm"
+    room = Polygon(polyline(flange.contour)).buffer(-half_mm)
+    if room.is_empty:
+        return f"{here}, and the flange is too narrow for it"
+    u0, v0, u1, v1 = room.bounds
+    (u0, u1), (v0, v1) = (u0 + reach[0], u1 - reach[0]), (v0 + reach[1], v1 - reach[1])
+    if u1 < u0 or v1 < v0:
+        return f"{here}, and the flange is too short for it"
+    return f"{here}; it may be at u {u0:.1f} to {u1:.1f}, v {v0:.1f} to {v1:.1f} mm at most"
 
 
 def spine(opening: Hole | Peg | Slot) -> LineString:

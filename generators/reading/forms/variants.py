@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import copy
+import json
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,7 +16,7 @@ from generators.reading.forms.composed import Composed
 from generators.reading.toml import words
 from generators.reading.toml.named import named_path, spec_path
 from generators.reading.toml.paths import Path
-from generators.reading.toml.source import TomlSource
+from generators.reading.toml.source import TomlSource, parse_bytes
 
 KEY = "variant"
 SET = "set"
@@ -169,6 +170,46 @@ def _formed(source: TomlSource, index: int, row: dict[str, Any]) -> tuple[TomlSo
     return Composed(
         source.file, source.data_bytes, source.text, table, main=main, moved=moved, mirrored=mirrored
     ), form
+
+
+def _of_the_job(table: dict[str, Any], key: str) -> Path:
+    """The path a key path stands for. Raises ``LookupFault`` for one that is not of the job itself."""
+    path = spec_path(table, key)
+    if not path or path[0] in _NOT_SET:
+        raise LookupFault("key path of the job", key, [])
+    return path
+
+
+def with_values(source: TomlSource, values: Mapping[str, Any], name: str) -> TomlSource:
+    """The spec with values by key path put over it; their faults are told of a file called ``name``.
+
+    Raises ``SpecError`` for a path that leads nowhere.
+    """
+    lines = [f"{json.dumps(key)} = {json.dumps(value, ensure_ascii=False)}" for key, value in values.items()]
+    given = parse_bytes(name, "\n".join(lines).encode())
+    table = copy.deepcopy(source.table)
+    main = source.main if isinstance(source, Composed) else source
+    moved = dict(source.moved) if isinstance(source, Composed) else {}
+    faults = []
+    for key, value in values.items():
+        try:
+            path = _of_the_job(table, key)
+            holder = _container(table, path, make=True)
+        except LookupFault as fault:
+            found = f"{words.quoted(key)}, which leads nowhere: no {fault.table} {words.quoted(fault.key)}"
+            wanted = f"one of {words.listed(fault.known)}" if fault.known else "a key path of this spec"
+            hint = words.suggestion(fault.key, fault.known)
+            faults.append(given.fault((key,), found, wanted, hint, at_key=True))
+            continue
+        moved = {p: at for p, at in moved.items() if p[: len(path)] != path}
+        holder[path[-1]] = copy.deepcopy(value)
+        moved[path] = (given, (key,))
+    if faults:
+        raise SpecError(faults)
+    mirrored = source.mirror
+    return Composed(
+        source.file, source.data_bytes, source.text, table, main=main, moved=moved, mirrored=mirrored
+    )
 
 
 def _exchanged(table: dict[str, Any], put: set[Path]) -> Iterator[tuple[str, str, str]]:

@@ -49,7 +49,8 @@ def _pedal_rows(pedals: Sequence[PedalSheet], lines: LinesSheet) -> Iterator[tup
         yield (
             capital(pedal.title),
             f"the pedal with its arm and pad{_arm_words(pedal)}; pushrod with lock nut, clevis and pin{rod}; "
-            f"return spring{'; balance bar' if bar else ''}{master}",
+            "return spring with its anchorage, and a stop it comes back against"
+            f"{'; balance bar' if bar else ''}{master}",
         )
     if not pedals:
         yield "Pedal", f"the pedal with its pivot, pushrod, clevis and pin; return spring{master}"
@@ -62,17 +63,15 @@ def _arm_words(pedal: PedalSheet) -> str:
     if answer is None:
         return ""
     link, u = answer.linkage, pedal.units
-    between = math.degrees(math.acos(_cosine(link.pin, link.pad)))
+    (pin_out, pin_up), (pad_out, pad_up) = link.pin, link.pad
+    # out is rearward: seen from the left, front on the left, to the right
+    turn = math.degrees(math.atan2(pin_out * pad_up - pin_up * pad_out, pin_out * pad_out + pin_up * pad_up))
+    way = "counter-clockwise" if turn > 0 else "clockwise"
     return (
         f" ({about(link.pin_radius_mm, u)} from the middle of the pivot to that of the clevis pin, "
-        f"{about(link.pad_radius_mm, u)} to that of the pad's face, {fixed(between, 1)} deg between the two "
-        "as seen from the side: have it before you begin)"
+        f"{about(link.pad_radius_mm, u)} to that of the pad's face, that {fixed(abs(turn), 1)} deg {way} "
+        "of the other as seen from the vehicle's left, front on the left: have it before you begin)"
     )
-
-
-def _cosine(one: tuple[float, float], other: tuple[float, float]) -> float:
-    share = (one[0] * other[0] + one[1] * other[1]) / (math.hypot(*one) * math.hypot(*other))
-    return min(max(share, -1.0), 1.0)
 
 
 def _brace_rows(fasteners: Sequence[FastenerSet]) -> Iterator[tuple[str, str]]:

@@ -68,7 +68,10 @@ def tightness_words(made: FastenerSet, units: UnitSystem = "metric") -> str:
     """How hard: the torque, or why there is none."""
     if made.tighten.torque_nm is not None:
         once = ", once that is there" if absent_words(made) else ""
-        return f"{torque_text(made.tighten.torque_nm, units)}{once}"
+        # read on its own, at the step: nobody turns back for the share
+        slippery = made.tighten.torque_nm * NUT_FACTOR_SLIPPERY / NUT_FACTOR_DRY
+        plated = f"; plated, waxed or oiled {torque_text(slippery, units)}"
+        return f"{torque_text(made.tighten.torque_nm, units)} dry{plated}{once}"
     if made.form == "shaft":
         return "not clamped"
     return f"{SNUG} ({made.tighten.why})"

@@ -100,7 +100,7 @@ def _final_step(layout: PanelLayout, holes: Sequence[PanelHole]) -> Step:
         do="Open to final size, deburr both sides, paint the bare edges.",
         how="What the hole may be decides: measure it with the caliper, and stop where it is reached. Over "
         f"it: stop, fit nothing in it and ask {asked(layout.contact)}. A helper holds wood behind the sheet "
-        f"where there is room for it; a step drill stops on the step named.{_grabs(layout, holes)}"
+        f"where there is room for it; a step drill stops on the step named.{grabs(layout, holes)}"
         f"{drill_room(layout, holes)}",
         holes=refs(layout, holes),
         drills=refs(layout, holes),
@@ -120,7 +120,7 @@ def goes_up(hole: PanelHole) -> bool:
     return hole.tool_kind == "twist drill" and hole.final_dia_mm > GRABS_FROM_MM and hole.pilot_dia_mm > 0
 
 
-def _grabs(layout: PanelLayout, holes: Sequence[PanelHole]) -> str:
+def grabs(layout: PanelLayout, holes: Sequence[PanelHole]) -> str:
     """How a large twist drill is kept from tearing thin sheet, in a sentence with a space before it."""
     if not any(map(goes_up, holes)):
         return ""

@@ -79,7 +79,8 @@ def hose_steps(hose: HoseLine, lines: LinesSheet) -> Iterator[Step]:
             how=f"String along the path, through its clamps, seat to seat; the hose is {SLACK}. "
             f"Never bend it tighter than {format_length(hose.radius_mm, lines.units)} to its middle.",
         )
-    lead = f"Through {clamps}, in that order. " if spec.clamps else ""
+    several = len(spec.clamps) > 1
+    lead = f"Through {clamps}{', in that order' if several else ''}. " if spec.clamps else ""
     if spec.kind == "rigid":
         text = (
             f"{lead}{kind_words(hose, lines.units)}. {capital(length_words(hose, lines.units, over=False))}. "
@@ -106,7 +107,7 @@ def hose_steps(hose: HoseLine, lines: LinesSheet) -> Iterator[Step]:
             )
     text += _capped(hose) + _loose(hose, lines) + _tighten(hose)
     if spec.clamps:
-        text += " Then close the clamps."
+        text += f" Then close the clamp{'s' if several else ''}."
     fit = Step(do=f"Fit the {within(hose.title)}, {ends}.", how=text)
     if hose.path is not None:
         fit = replace(

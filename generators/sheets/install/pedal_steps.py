@@ -86,7 +86,7 @@ def _rod_step(sheet: PedalSheet, play_mm: float) -> tuple[str, str]:
     return (
         f"Set the pushrod: {rod_words(sheet)}. Connect it to the pedal.",
         f"Centre of the pin to the tip in its seat, {both(rod, u)}, pedal back against what stops it at "
-        "rest: the rod is not to; where nothing does, have a stop made first. "
+        "rest: the rod is not to. If length and play do not both come out, the play decides. "
         f"{play}Lock the nut, put the clevis pin in and secure it.",
     )
 
@@ -247,7 +247,7 @@ def _block_step(result: ClutchResult, u: UnitSystem) -> tuple[list[tuple[str, st
     window, link = result.window, result.linkage
     first = window.limits[0]
     if link.travel_mm <= window.latest_mm + SAME_MM and math.isfinite(link.travel_mm):
-        covering = ", its covering laid back" if window.by_floor else ""
+        covering = ", its covering back in place" if window.by_floor else ""
         return [], f"down to the floor{covering}, {length(link.travel_mm, u)} of pad travel,"
     if not math.isfinite(window.latest_mm):
         return [], "through the full stroke"

@@ -104,24 +104,30 @@ class _Drawn:
         room = PICTURED_MM if phase.steps and phase.steps[0].pictures else PLAIN_MM
         if views:
             room = views[0].size[1] + OVER_MM
-        yield from heading(phase.title, room)
-        yield from views
+        head = [*heading(phase.title, room), *views]
         if phase.cautions:
-            yield boxed(phase.cautions, self.width)
-            yield gap(1)
-        for one in phase.steps:
-            yield self.step(one)
+            head += [boxed(phase.cautions, self.width), gap(1)]
+        steps = list(phase.steps)
+        if steps and not views:
+            # no heading stands alone at the foot of a page, with cautions or without
+            yield together([*head[1:], *self.step(steps.pop(0))])
+        else:
+            yield from head
+        for one in steps:
+            parts = self.step(one)
+            yield from parts if len(parts) == 1 and len(one.how) >= LONG_STEP else [together(parts)]
 
-    def step(self, one: Step) -> Any:
+    def step(self, one: Step) -> list[Any]:
+        """What stays on one page, but for a long text alone."""
         words = step(one.number, one.how, one.do)
         if not one.pictures and not one.tables:
-            return together([words]) if len(one.how) < LONG_STEP else words
+            return [words]
         half, between = self.width * self.shares.beside, self.width * GAP
         if len(one.pictures) == 1:
             left = self.picture(one.pictures[0], half)
             narrow = self.width - half - between
             right = [part for rows in one.tables for part in self.table(rows, narrow)] or gap(1)
-            return together([words, side_by_side(left, right, (half + between, narrow))])
+            return [words, side_by_side(left, right, (half + between, narrow))]
         story: list[Any] = [words]
         for rows in one.tables:
             story += [*self.table(rows, self.width), gap(2)]
@@ -130,7 +136,7 @@ class _Drawn:
         for k in range(0, len(views), 2):
             beside = views[k + 1] if k + 1 < len(views) else gap(1)
             story += [side_by_side(views[k], beside, (half + between / 2, wide)), gap(3)]
-        return together(story)
+        return story
 
 
 def install_story(

@@ -10,7 +10,7 @@ from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.spec.titles import within
 from generators.model.words import Face
 from generators.sheets.bolting.words import held_by_words
-from generators.sheets.install.drill import limit_words, named, refs, size_table
+from generators.sheets.install.drill import grabs, limit_words, named, refs, size_table
 from generators.sheets.install.existing import drill_room
 from generators.sheets.install.threads import insert_steps, weld_steps
 
@@ -84,7 +84,7 @@ def _second(layout: PanelLayout, holes: Sequence[PanelHole], part: str, face: Fa
     return Step(
         do=do,
         how=f"From the pilot to size with the part as a guide; put its bolt in and tighten both."
-        f"{bolts} {limit_words(layout)}{drill_room(layout, holes)}",
+        f"{bolts} {limit_words(layout)}{grabs(layout, holes)}{drill_room(layout, holes)}",
         holes=refs(layout, holes),
         drills=refs(layout, holes),
         tables=(size_table(holes, layout.units),),
@@ -175,7 +175,7 @@ def _opened(layout: PanelLayout, holes: Sequence[PanelHole]) -> Step:
     how += [f"{_capital(named(wide))}: {CENTRED}"] if wide else []
     return Step(
         do=f"Open {named(holes)} to size, the part off, from the {holes[0].drill_face} side.",
-        how=" ".join([*how, limit_words(layout)]) + drill_room(layout, holes),
+        how=" ".join([*how, limit_words(layout)]) + grabs(layout, holes) + drill_room(layout, holes),
         holes=refs(layout, holes),
         drills=refs(layout, holes),
         tables=(size_table(holes, layout.units),),

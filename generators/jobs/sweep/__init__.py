@@ -1,0 +1,1 @@
+"""`sweep`: a job solved with many values of a few keys."""

@@ -1,0 +1,1 @@
+"""The sheet of a sweep: what each key does, and the front of the best."""

@@ -1,0 +1,46 @@
+"""Reads the table of a sweep back with the standard library's reader: every row, value and number."""
+
+from __future__ import annotations
+
+import csv
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from generators.verify.readback import ReadBack
+
+LAST = ("best", "failed", "fault")
+REL = 1e-5
+
+
+def read_sweep(path: Path, *, rel: str, rows: Sequence[Mapping[str, Any]]) -> ReadBack:
+    """The finished table beside the rows it was made from."""
+    try:
+        with path.open(encoding="utf-8", newline="") as file:
+            told = list(csv.DictReader(file))
+    except (OSError, ValueError) as error:
+        return ReadBack(path=rel, problems=(f"cannot be read: {error}",))
+    if len(told) != len(rows):
+        return ReadBack(path=rel, problems=(f"has {len(told)} rows, expected {len(rows)}",))
+    problems = [p for number, pair in enumerate(zip(told, rows, strict=True), 1) for p in _row(number, *pair)]
+    return ReadBack(path=rel, facts=(f"{len(told)} rows",), problems=tuple(problems[:20]))
+
+
+def _row(number: int, told: Mapping[str, str], row: Mapping[str, Any]) -> Iterator[str]:
+    if told.get("row") != str(number):
+        yield f"row {number} is called {told.get('row')!r}"
+    for key, value in row["values"].items():
+        if told.get(key) != str(value):
+            yield f"row {number} has {told.get(key)!r} for {key}, expected {value!r}"
+    for path, (value, unit) in row["measures"].items():
+        cell = told.get(f"{path} ({unit})" if unit else path, "")
+        try:
+            same = math.isclose(float(cell), value, rel_tol=REL, abs_tol=1e-9)
+        except ValueError:
+            same = False
+        if not same:
+            yield f"row {number} has {cell!r} for {path}, expected {value:g}"
+    for word, wanted in (("failed", " ".join(row["failed"])), ("fault", row["fault"])):
+        if told.get(word) != wanted:
+            yield f"row {number} has {told.get(word)!r} under {word}, expected {wanted!r}"
