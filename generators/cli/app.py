@@ -39,6 +39,8 @@ from generators.errors import (
 )
 
 MESSAGE_LIMIT = 2000
+KNOWN = 30
+"""Known words that are listed beside one that is not; where there are more, how many."""
 
 RENAMED_COMMANDS = {"families": "kinds"}
 """Commands by an older name, and what they are called now."""
@@ -149,6 +151,17 @@ def _report(kind: str, message: str, **more: str) -> None:
         say(printable(f"{kind}: {message}", MESSAGE_LIMIT), err=True)
 
 
+def _looked_up(error: LookupFault) -> str:
+    """What was not found, with the word that was likely meant, and the others that are known."""
+    from generators.reading.toml.words import listed, nearest, quoted
+
+    near = nearest(error.key.lower(), error.known)
+    if near:
+        meant = f"did you mean {near}? Known: {listed(error.known, KNOWN)}"
+        return f"no {error.table} {quoted(error.key)}: {meant}"
+    return f"no {error.table} {quoted(error.key)}; known: {listed(error.known, KNOWN)}"
+
+
 def _report_usage(error: click.ClickException) -> None:
     if _wants_json():
         _report("usage", error.format_message())
@@ -215,7 +228,10 @@ def _run() -> int:
     except SpecError as error:
         _report_spec_error(error)
         return EXIT_SPEC
-    except (LookupFault, SolverMissing) as error:
+    except LookupFault as error:
+        _report("usage", _looked_up(error))
+        return EXIT_USAGE
+    except SolverMissing as error:
         _report("usage", str(error))
         return EXIT_USAGE
     except (ReadBackError, ExportError, SolverFault) as error:

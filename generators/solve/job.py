@@ -14,6 +14,7 @@ from generators.checks.joint.fits import check_fits
 from generators.checks.panel.panel import check_panel
 from generators.checks.part.gauges import check_gauges
 from generators.checks.part.guides import check_guide
+from generators.checks.part.hands import SAME_HAND
 from generators.checks.part.part import check_part
 from generators.checks.pedal.order import check_order
 from generators.checks.rule import ordered
@@ -143,7 +144,7 @@ def prepare(
     )
     findings += [*check_gauges(file.source.table), *check_form(file.form, file.job)]
     for part in parts:
-        findings.extend(check_part(part.plan, file.job.limits, file.shop, brief=True))
+        findings.extend(_of_part(file, part))
         findings.extend(_lying(file, part, layouts))
     thickness = {p.spec.name: p.plan.thickness_mm for p in parts}
     for layout in layouts:
@@ -195,6 +196,14 @@ def _hung(
     giving = {p.name: estimated_flex(p, loaded) for p in file.job.pedal if p.hanger_flex == "computed"}
     giving |= panel_flex(loaded)
     return (solve_pedals(with_flex(file, giving), parts, ends) if giving else pedals), loaded
+
+
+def _of_part(file: JobFile, part: PlacedPart) -> list[Finding]:
+    """Findings on a part's own plan."""
+    found = check_part(part.plan, file.job.limits, file.shop, brief=True)
+    # in a mirrored job every part is mirrored, and nobody asked for two hands of it
+    asked = part.spec.mirror != file.form.mirrored
+    return [f for f in found if asked or f.code != SAME_HAND.code]
 
 
 def _lying(file: JobFile, part: PlacedPart, layouts: Sequence[PanelLayout]) -> Iterator[Finding]:

@@ -276,3 +276,26 @@ def test_a_new_spec_begins_with_the_cautions(
     head = text[: text.index("[job]")]
     assert "licensed mechanic" in head
     assert "look behind the panel" in head
+
+
+@pytest.mark.parametrize(
+    ("arguments", "meant"),
+    [
+        (["explain", "hole-egde-distance"], "did you mean hole-edge-distance?"),
+        (["kinds", "pedal_hangr"], "did you mean pedal_hanger?"),
+        (["check", "specs/ferrow_bus.toml", "--variant", "left_hnd_drive"], "did you mean left_hand_drive?"),
+        (["explain", "zzzzzz"], "known: "),
+    ],
+)
+def test_a_misspelt_word_is_answered_with_the_one_that_was_meant(
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    demo_spec: Path,
+    arguments: list[str],
+    meant: str,
+) -> None:
+    monkeypatch.chdir(demo_spec.parents[1])
+    assert call(monkeypatch, *arguments) == 2
+    said = capsys.readouterr().err
+    assert meant in said
+    assert len(said) < 1500
