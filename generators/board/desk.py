@@ -58,9 +58,10 @@ class Desk:
     def first(self) -> None:
         """Read the file and show at once what is known without solving."""
         with self._lock:
-            text = read_text(self.spec)
-            self._history.record(text, OUTSIDE)
+            text = self._history.text
             try:
+                text = read_text(self.spec)
+                self._history.record(text, OUTSIDE)
                 laid = laid_out(self.spec, text)
             except SpecError as error:
                 self._spoilt(text, faults_of(error.faults))

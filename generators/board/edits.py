@@ -6,13 +6,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from generators.board.numbers import SIZES, Refused, has_steps, quoted, stepped, typed
+from generators.board.numbers import SIZES, Refused, added, has_steps, quoted, stepped, typed
 from generators.errors import PedalplateError
 from generators.model.changes import Change, Shift
 from generators.model.spec.job import Job
+from generators.reading.sizes.tokens import is_worked_out
 from generators.reading.toml.edits import NOTHING, Setting, edited, line_of, text_at, value_at
 from generators.reading.toml.named import spec_path
-from generators.reading.toml.paths import Path, parse_path, path_text
+from generators.reading.toml.paths import Path, path_text
 from generators.reading.toml.source import TomlSource, parse_bytes
 from generators.solve.mends.numbers import quantity, written
 from generators.solve.mends.shifts import changes_of
@@ -78,11 +79,11 @@ def _settings(source: TomlSource, job: Job | None, wish: Mapping[str, Any]) -> I
 
 
 def _there(source: TomlSource, path: str) -> tuple[Path, Any]:
-    where = parse_path(path)
-    value = value_at(source, where)
-    if value is NOTHING or path_text(where) != path:
-        raise Refused(f"the spec has no {path}")
-    return where, value
+    # looked up rather than parsed: a key may be quoted
+    found = [(where, value) for where, value in _leaves(source.table, ()) if path_text(where) == path]
+    if len(found) != 1:
+        raise Refused(f"the spec has no value {path}")
+    return found[0]
 
 
 def _moved(source: TomlSource, change: Change) -> Setting:
@@ -97,6 +98,8 @@ def _moved(source: TomlSource, change: Change) -> Setting:
         return Setting(path=path, text=quoted(written(change.start + (change.by or 0.0), "mm", "", "near")))
     if not isinstance(value, str) or change.by is None:
         raise Refused(f"{path_text(path)} is no length: type it")
+    if is_worked_out(value, sizes=bool({"sizes", "use"} & source.table.keys())):
+        return Setting(path=path, text=quoted(added(value, change.by)))
     return Setting(path=path, text=quoted(written(quantity(value, "mm") + change.by, "mm", value, "near")))
 
 

@@ -25,6 +25,8 @@ _BARE = re.compile(r"\s*[+-]?\s*[0-9][0-9./\s-]*\s*|\s*[+-]?\.[0-9]+\s*")
 _MIXED = re.compile(r"(?P<sign>[+-]?)\s*(?:(?P<whole>[0-9]+)(?:\s+|-))?(?P<top>[0-9]+)/(?P<under>[0-9]+)")
 _WHOLE = re.compile(r"[+-]?\s*[0-9]+")
 
+_LAST_TERM = re.compile(r"\s*(?P<head>.*\S)\s*(?P<sign>[+-])\s*(?P<number>[0-9]+(?:[.][0-9]+)?)\s*mm\s*")
+
 STEPS: Mapping[str, tuple[str, str, str]] = MappingProxyType(
     {
         "mm": ("0.1", "1", "10"),
@@ -175,6 +177,22 @@ def _kinds(text: str) -> list[Kind]:
             continue
         out.append(kind)
     return out
+
+
+def added(arithmetic: str, by_mm: float) -> str:
+    """A length that is worked out, so much further: in the millimetres it ends with, else in a new term.
+
+    Raises ``Refused`` for one that would be too long.
+    """
+    by = Decimal(f"{by_mm:.1f}")
+    match = _LAST_TERM.fullmatch(arithmetic)
+    head = arithmetic.strip()
+    if match is not None:
+        head, by = match["head"], by + Decimal(match["number"]) * (-1 if match["sign"] == "-" else 1)
+    text = f"{head} {'-' if by < 0 else '+'} {_decimal(abs(by))} mm" if by else head
+    if len(text) > LONGEST:
+        raise Refused("this value is too long to add to: type it")
+    return text
 
 
 def quoted(text: str) -> str:

@@ -10,7 +10,7 @@ import shutil
 from pathlib import Path
 
 from generators.errors import ExportError
-from generators.reading.toml.source import read_bytes
+from generators.reading.toml.source import parse_bytes, read_bytes
 
 
 def digest(text: str) -> str:
@@ -19,8 +19,13 @@ def digest(text: str) -> str:
 
 
 def read_text(path: Path) -> str:
-    """The text of a spec, for better or worse. Raises ``SpecError`` for a file that cannot be read."""
-    return read_bytes(path).decode("utf-8", "replace")
+    """The text of a spec, be it TOML or not. Raises ``SpecError`` for a file that is none."""
+    data = read_bytes(path)
+    try:
+        return data.decode("utf-8")
+    except UnicodeDecodeError:
+        # says where
+        return parse_bytes(str(path), data).text
 
 
 def write_text(path: Path, text: str) -> None:

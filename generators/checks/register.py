@@ -25,7 +25,6 @@ from generators.checks.part import (
     clash,
     die,
     die_radius,
-    etching,
     gauges,
     guides,
     hands,
@@ -34,6 +33,7 @@ from generators.checks.part import (
     printed,
     reliefs,
 )
+from generators.checks.part.finishing import etching, threads
 from generators.checks.pedal import arm, brakes, defaults, hydraulics, order, stiffness, travel
 from generators.checks.rule import Rule
 from generators.checks.space import clash as space_clash
@@ -51,6 +51,7 @@ RULES: tuple[Rule, ...] = (
     *pivots.RULES,
     *etching.RULES,
     *hands.RULES,
+    *threads.RULES,
     *clash.RULES,
     *printed.RULES,
     *gauges.RULES,

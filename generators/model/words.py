@@ -324,7 +324,7 @@ EdgeKind = Literal["sharp", "hole", "tangent"]
 PageKind = Literal["cover", "tile", "table"]
 """Pages of a template."""
 
-FinishKind = Literal["reamed"]
+FinishKind = Literal["reamed", "tapped"]
 """How a hole of a part is finished after it was cut."""
 
 PivotBuild = Literal["", "plain", "reamed"]

@@ -1,6 +1,7 @@
 """Pictures of the board as a desk, a desk at night and a tablet show it.
 
-``python tests/board/look.py SPEC OUT`` writes OUT_desk.png, OUT_night.png, OUT_tablet.png; the spec is not changed.
+``python tests/board/look.py SPEC OUT`` writes OUT_desk.png, OUT_night.png, OUT_tablet.png with all tabs side by side, and
+OUT_first.png, which the README shows as ``templates_out/pictures/board.png``; the spec is not changed.
 """
 
 from __future__ import annotations
@@ -26,6 +27,7 @@ SCREENS: dict[str, tuple[int, int, Literal["light", "dark"]]] = {
     "night": (1400, 900, "dark"),
     "tablet": (820, 1180, "light"),
 }
+COLOURS = 48
 TABS = ("panels", "parts", "pedal", "scene", "space", "text")
 
 
@@ -60,7 +62,11 @@ def main() -> None:
         browser = launched(playwright)
         with running(Path(folder) / "specs" / spec.name) as (address, _board):
             for name, size in SCREENS.items():
-                screens(browser, address, size).save(f"{stem}_{name}.png")
+                shots = screens(browser, address, size)
+                shots.save(f"{stem}_{name}.png")
+                if name == "desk":
+                    first = shots.crop((0, 0, size[0], size[1]))
+                    first.quantize(COLOURS).save(f"{stem}_first.png", optimize=True)
         browser.close()
 
 

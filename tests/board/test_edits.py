@@ -13,7 +13,7 @@ import pytest
 
 from generators.board.edits import changed, differing, values_of
 from generators.board.history import History, delta
-from generators.board.numbers import Refused, has_steps, stepped, typed
+from generators.board.numbers import Refused, added, has_steps, stepped, typed
 from generators.model.spec.job import Job
 from generators.parts import KINDS
 from generators.reading import read_job
@@ -129,6 +129,24 @@ def test_a_place_written_as_a_pair_moves_too(source: TomlSource, job: Job) -> No
     pair = parse_bytes("a.toml", source.text.replace(old, 'at = ["140 mm", "60 mm"]').encode())
     done = changed(pair, job, {"do": "move", "thing": "hole:firewall/line_out", "u": 0.0, "v": 5.0})
     assert 'at = ["140 mm", "65 mm"]' in done.text
+
+
+@pytest.mark.parametrize(
+    ("arithmetic", "by", "wanted"),
+    [
+        # by hand: what it comes from stays, the millimetres after it are added up
+        ("pitch", 1.0, "pitch + 1 mm"),
+        ("pitch + 1 mm", 2.5, "pitch + 3.5 mm"),
+        ("pitch + 1 mm", -1.0, "pitch"),
+        ("pitch - 1 mm", -0.5, "pitch - 1.5 mm"),
+        ("pitch - 1 mm", 3.0, "pitch + 2 mm"),
+        ("(wide - gap) / 2", 1.0, "(wide - gap) / 2 + 1 mm"),
+        ("2 (gap + 1 mm)", 1.0, "2 (gap + 1 mm) + 1 mm"),
+        ("3 gap", -4.0, "3 gap - 4 mm"),
+    ],
+)
+def test_a_length_that_is_worked_out_stays_so(arithmetic: str, by: float, wanted: str) -> None:
+    assert added(arithmetic, by) == wanted
 
 
 def test_a_hole_of_a_part_moves_the_part(source: TomlSource, job: Job) -> None:

@@ -91,6 +91,16 @@ def test_a_hole_is_dragged_typed_stepped_and_taken_back(browser: Browser, spec: 
         # -2 3/4 in + 1 mm = -2.7106 in, to 1/32: -2 23/32
         assert place(spec)["v"] == "-2 23/32 in"
 
+        # a part is taken hold of by its outline, or by any of its holes
+        hanger = page.locator('path.handle[data-thing="part:clutch_hanger"]').first
+        hanger.focus()
+        page.keyboard.press("Shift+ArrowRight")
+        digest = drawn_after(page, digest)
+        table = tomllib.loads(spec.read_text(encoding="utf-8"))
+        mount = next(p for p in table["part"] if p["name"] == "clutch_hanger")["mount"]
+        assert mount["at"]["u"] == "-110 mm"  # -120 mm and ten steps of 1 mm
+        clamp(page).focus()
+
         # a number typed without a unit keeps the one there
         field = page.locator('.value[data-path$=".at.u"] input')
         field.fill("3 1/2")
@@ -139,8 +149,15 @@ def test_a_spec_with_faults_keeps_the_last_good_picture(browser: Browser, spec: 
         drawn_after(page, digest)
         assert not page.locator("#faults").is_visible()
         assert spec.read_text(encoding="utf-8") == good
-        # the whole answer comes by itself, with the findings
+        # the whole answer comes by itself, with the findings: a click on a pin opens its own
         page.wait_for_selector('body[data-stage="whole"]', timeout=60_000)
+        pin = page.locator(".pin").first
+        number = pin.get_attribute("data-number")
+        pin.click()
+        page.wait_for_selector(f'#findings li.lit[data-number="{number}"]')
+        line = page.locator("#findings li.lit code").text_content() or ""
+        assert line.partition(": ")[2] in good
+        assert line.partition(": ")[2]
         finding = page.locator("#findings li").first
         finding.get_by_role("button", name="Rule").click()
         page.wait_for_selector("#rule[open]")

@@ -9,7 +9,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from generators.checks.part.etching import check_etching
+from generators.checks.part.finishing.etching import check_etching
+from generators.checks.part.finishing.threads import check_threads
 from generators.checks.part.hands import check_hands
 from generators.checks.survey.asdrilled import check_asdrilled
 from generators.checks.survey.inspected import check_inspected
@@ -22,6 +23,7 @@ from generators.measure.survey import survey
 from generators.model.findings import Finding
 from generators.model.plan import Fitting, Flange, Hole, PartPlan
 from generators.model.spec.readings import Handed, MeasuredHole, MeasureHead, Reading, Readings
+from generators.parts.building.shared_pattern import tapped_hole
 
 Case = Callable[[], list[Finding]]
 PLACES = {"a": (0.0, 0.0), "b": (200.0, 0.0), "c": (190.0, 130.0), "d": (10.0, 150.0), "e": (95.0, 60.0)}
@@ -113,6 +115,16 @@ def handed(u_mm: float) -> list[Finding]:
     return list(check_hands(plan))
 
 
+def threaded(thickness_mm: float, metal: str = "S235 steel") -> list[Finding]:
+    """Findings on an M8 thread in a plate so thick."""
+    hole = tapped_hole("h", 30.0, 10.0, thread="M8", purpose="cover")
+    flange = Flange(name="plate", contour=rectangle(0.0, 0.0, 60.0, 20.0), holes=(hole,))
+    plan = PartPlan(
+        name="p", kind="f", title="P", material=metal, thickness_mm=thickness_mm, flanges=(flange,)
+    )
+    return list(check_threads(plan))
+
+
 def etched(high_mm: float) -> list[Finding]:
     """Findings on letters asked for on a plate 2 mm thick and so high."""
     flange = Flange(name="plate", contour=rectangle(0.0, 0.0, 60.0, high_mm))
@@ -177,5 +189,7 @@ SURVEY_CASES: dict[str, tuple[Case, Case]] = {
     "etch-no-room": (lambda: etched(10.9), lambda: etched(11.1)),
     # a hole in the middle of a plate, and one 0.01 mm beside it: 0.02 off its mirror image
     "same-hand": (lambda: handed(30.0), lambda: handed(30.01)),
+    # an M8 thread in steel wants 8 mm of it
+    "thread-depth": (lambda: threaded(7.99), lambda: threaded(8.0)),
     "asdrilled-chance": (lambda: fit_of(1.95), lambda: fit_of(1.5)),
 }

@@ -11,7 +11,6 @@ import click
 
 from generators.cli.output import EXIT_OK, print_json, say
 from generators.cli.paths import InputPath
-from generators.errors import ExportError
 
 
 @click.command()
@@ -33,7 +32,7 @@ def board(spec: Path, port: int, no_open: bool, as_json: bool) -> int:
     try:
         from generators.board.server import served
     except ImportError as error:
-        raise ExportError(f"the board needs {error.name}: pip install 'pedalplate[board]'") from error
+        raise click.UsageError(f"the board needs {error.name}: pip install 'pedalplate[board]'") from error
 
     def begun(address: str) -> None:
         if as_json:

@@ -210,6 +210,16 @@ def _finished(plan: PartPlan) -> Iterator[Item]:
     for flange in plan.flanges:
         for hole in flange.holes:
             number += 1
+            if hole.finish is not None and hole.finish.thread:
+                yield Item(
+                    key=f"G{number}",
+                    what=f"thread {hole.finish.thread} of hole {number}: goes in by hand, all through",
+                    using="thread gauge or new screw",
+                    unit="go",
+                    nominal=hole.fitting.shank_mm,
+                    least=None,
+                    most=None,
+                )
             if hole.finish is None or hole.finish.tolerance is None:
                 continue
             fit = hole.finish.tolerance

@@ -14,7 +14,8 @@ class HoleFinish:
     """What makes a hole that is cut ``cut_mm`` wide into what the part has in the end.
 
     ``tolerance`` is that of the finished diameter, None where a thread or a head decides. ``words`` is what
-    the drawing calls out, without the hole's number. ``bent`` says that it is done after bending.
+    the drawing calls out, without the hole's number. ``bent`` says that it is done after bending. ``thread``
+    is the designation of one that is cut in it, with its pitch.
     """
 
     kind: FinishKind
@@ -22,6 +23,7 @@ class HoleFinish:
     words: str
     tolerance: HoleTolerance | None = None
     bent: bool = False
+    thread: str = ""
 
 
 def called_out(holes: Iterable[tuple[str, HoleFinish | None]]) -> list[str]:

@@ -8,19 +8,28 @@ from dataclasses import replace
 from shapely.geometry import Point, Polygon
 
 from generators.errors import GeometryFault
+from generators.figures import fixed
 from generators.geometry.contours import polyline
 from generators.geometry.patterns import placed_points
+from generators.model.joints.hole_finish import HoleFinish
 from generators.model.plan import Fitting, Flange, Hole, PartPlan
 from generators.model.spec.job import PartSpec
 from generators.model.spec.pattern import PartPattern, Pattern
 from generators.parts.building.openings import bolt_hole, require_inside
 from generators.sheetmetal.lying import lying
-from generators.standards import fastener
+from generators.standards import fastener, tap_drill_rows
 
 
 def tapped_hole(name: str, u: float, v: float, *, thread: str, purpose: str) -> Hole:
     """A hole with a thread cut in it, as wide as its tap drill; the drawing says the thread."""
     row = fastener(thread)
+    cut = next(t for t in tap_drill_rows() if t.thread == row.thread and t.diameter_mm == row.tap_drill_mm)
+    finish = HoleFinish(
+        kind="tapped",
+        cut_mm=cut.diameter_mm,
+        words=f"tap {cut.designation} through, after drilling or cutting Ø {fixed(cut.diameter_mm, 2)}",
+        thread=cut.designation,
+    )
     return Hole(
         name=name,
         u_mm=u,
@@ -28,6 +37,7 @@ def tapped_hole(name: str, u: float, v: float, *, thread: str, purpose: str) -> 
         diameter_mm=row.tap_drill_mm,
         purpose=f"tap {thread}, {purpose}",
         fitting=Fitting(kind="tapped", label=f"{thread} tapped", shank_mm=row.major_mm),
+        finish=finish,
     )
 
 

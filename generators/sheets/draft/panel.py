@@ -82,6 +82,7 @@ class PanelDraft(PanelView):
                 x, y = self._place(u, v)
                 pen.stroke(MEDIUM, BLACK)
                 pen.polygon([(x - END_MM, y), (x, y + END_MM), (x + END_MM, y), (x, y - END_MM)])
+            placer.rather_not(along([self._place(u, v) for u, v in run.points]), 1.0)
         self._pinned(pen, placer)
         self._named(pen, placer)
 
@@ -95,7 +96,8 @@ class PanelDraft(PanelView):
             self._put(pen, placer, spots, [f"{footprint.words}{behind}", footprint.words], BLACK)
         for run in self._runs:
             points = np.array([self._place(u, v) for u, v in run.points])
-            spots = [(float(x), float(y) + 2.6) for x, y in points[:: max(1, len(points) // 12)]]
+            some = points[:: max(1, len(points) // 12)]
+            spots = [(float(x), float(y) + off) for off in (3.0, -3.0, 5.0, -5.0) for x, y in some]
             self._put(pen, placer, spots, [run.title], GREY)
 
     def _put(

@@ -14,6 +14,7 @@ from generators.figures import fixed
 from generators.model.plan import Hole, PartPlan, Peg, Slot
 from generators.sheetmetal.allowance import deduction
 from generators.sheetmetal.folding import FlatBend, FlatPattern
+from generators.standards import tap_drill_rows
 from generators.verify.pdf.content import PdfFile
 
 INCH_MM = 25.4
@@ -156,6 +157,10 @@ def finish_problems(pdf: PdfFile, plan: PartPlan) -> Iterator[str]:
                 continue
             own = [words for numbers, words in notes if str(number) in re.findall(r"\d+", numbers)]
             wanted = [f"Ø {hole.finish.cut_mm:g}"]
+            if hole.fitting.kind == "tapped":
+                cut = [t for t in tap_drill_rows() if abs(t.diameter_mm - hole.diameter_mm) < FINE_MM]
+                threads = [t.designation for t in cut if hole.fitting.label == f"{t.thread} tapped"]
+                wanted = [fixed(hole.diameter_mm, 2), *(f"tap {d}" for d in threads)]
             if hole.finish.tolerance is not None:
                 fit = hole.finish.tolerance
                 wanted.append(f"Ø {hole.diameter_mm:g} {fit.name} (+{fit.upper_mm:.3f}/0)")

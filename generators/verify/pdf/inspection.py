@@ -42,6 +42,7 @@ BETWEEN = re.compile(r"angle between (.+) and (.+)")
 OVER = re.compile(r"(.+), over the outer faces of (.+) and (.+)")
 TO_END = re.compile(r"(.+), from the outer face of (.+) to its far end")
 FINISHED = re.compile(r"F(\d+)")
+THREAD = re.compile(r"thread (\S+) of hole (\d+): goes in by hand, all through")
 HEIGHT = re.compile(r"centre of (\d+) above the lower side of (.+)")
 
 Limits = tuple[float, float, float] | None
@@ -166,12 +167,18 @@ def _cells(
 def _row(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem) -> Iterator[str]:
     if row.filled:
         yield f"item {row.key}: the room to write in is not empty"
-    if row.key.startswith("P"):
+    if row.key[:1] in ("P", "G"):
         wanted = plan.shaft_mm or 0.0
+        if match := THREAD.fullmatch(row.what):
+            made = [h for f in plan.flanges for h in f.holes]
+            hole = made[int(match[2]) - 1] if int(match[2]) <= len(made) else None
+            wanted = hole.fitting.shank_mm if hole is not None and hole.fitting.kind == "tapped" else 0.0
+            if hole is None or not match[1].startswith(hole.fitting.label.partition(" ")[0]):
+                yield f"item {row.key}: thread {match[1]}, the plan has {hole and hole.fitting.label}"
         said = _number(row.nominal.replace("Ø", ""))
         one = 1.0 if units == "metric" else INCH_MM
         if said is None or abs(said * one - wanted) > 0.006 * one:
-            yield f"item {row.key}: a shaft of {row.nominal}; the part's has {wanted:g} mm"
+            yield f"item {row.key}: {row.nominal} is tried; the plan has {wanted:g} mm"
         return
     limits, is_bent = _wanted(row, plan, flat)
     if limits is None:
@@ -359,10 +366,7 @@ def _complete(rows: Sequence[Row], plan: PartPlan, flat: FlatPattern) -> Iterato
     for number in range(1, len(items) + 1):
         if str(number) not in keys:
             yield f"no item measures hole {number}"
-    made = [h for f in plan.flanges for h in f.holes]
-    for number, hole in enumerate(made, 1):
-        if hole.finish is not None and hole.finish.tolerance is not None and f"F{number}" not in keys:
-            yield f"no item measures hole {number} as finished"
+    yield from _unfinished(keys, plan)
     for want in ("T", "S1", "S2"):
         if want not in keys:
             yield f"no item {want}"
@@ -384,3 +388,13 @@ def _complete(rows: Sequence[Row], plan: PartPlan, flat: FlatPattern) -> Iterato
     loose = [n for n in range(1, count + 1) if sum(n in t for t in ties) < min(2, count - 1)]
     for n in loose:
         yield f"hole {n} is not tied by two distances"
+
+
+def _unfinished(keys: Sequence[str], plan: PartPlan) -> Iterator[str]:
+    """Holes that are finished after they are cut, and are not looked at then."""
+    made = [h for f in plan.flanges for h in f.holes]
+    for number, hole in enumerate(made, 1):
+        if hole.finish is not None and hole.finish.tolerance is not None and f"F{number}" not in keys:
+            yield f"no item measures hole {number} as finished"
+        if hole.fitting.kind == "tapped" and f"G{number}" not in keys:
+            yield f"no item tries the thread of hole {number}"

@@ -1,0 +1,124 @@
+"""One spec on the board without a browser: what is read, written and told."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from generators.board import desk as desks
+from generators.board.desk import Desk
+from generators.board.numbers import Refused
+from generators.errors import SpecError
+
+TEXT = '# kept\r\n[job]\r\nname = "van" # and kept\r\ntitle = "a"\r\n'
+
+
+@pytest.fixture
+def told() -> list[dict[str, Any]]:
+    return []
+
+
+@pytest.fixture
+def spec(tmp_path: Path) -> Path:
+    """A spec that is TOML and no more, with the line ends of another system."""
+    path = tmp_path / "van.toml"
+    path.write_bytes(TEXT.encode())
+    return path
+
+
+def step(desk: Desk, **wish: Any) -> str:
+    return desk.edit({**wish, "base": desk.state["digest"]})
+
+
+def test_line_ends_comments_and_rights_stay(spec: Path, told: list[dict[str, Any]]) -> None:
+    if os.name == "posix":
+        spec.chmod(0o640)
+    desk = Desk(spec, told.append)
+    desk.first()
+    step(desk, do="set", path="job.title", text="b")
+    assert spec.read_bytes() == TEXT.replace('"a"', '"b"').encode()
+    if os.name == "posix":
+        assert spec.stat().st_mode & 0o777 == 0o640
+    desk.undo({"base": desk.state["digest"]})
+    assert spec.read_bytes() == TEXT.encode()
+    assert [s["text"] for s in told] == [TEXT, TEXT.replace('"a"', '"b"'), TEXT]
+
+
+@pytest.mark.skipif(os.name != "posix", reason="links")
+def test_a_link_stays_a_link(spec: Path, told: list[dict[str, Any]], tmp_path: Path) -> None:
+    link = tmp_path / "link.toml"
+    link.symlink_to(spec)
+    desk = Desk(link, told.append)
+    desk.first()
+    step(desk, do="set", path="job.title", text="b")
+    assert link.is_symlink()
+    assert b'"b"' in spec.read_bytes()
+
+
+def test_what_is_no_text_is_said_and_not_written_over(spec: Path, told: list[dict[str, Any]]) -> None:
+    desk = Desk(spec, told.append)
+    desk.first()
+    spec.write_bytes(TEXT.encode() + b"# \xff\r\n")
+    desk.first()
+    (fault,) = desk.state["faults"]
+    assert (fault["line"], fault["found"]) == (5, "the byte 0xff")
+    with pytest.raises(SpecError):
+        step(desk, do="set", path="job.title", text="b")
+    spec.unlink()
+    desk.first()
+    assert "no such file" in desk.state["faults"][0]["found"]
+    with pytest.raises(SpecError):
+        Desk(spec, told.append)
+
+
+def test_what_is_no_toml_is_mended_elsewhere_or_taken_back(spec: Path, told: list[dict[str, Any]]) -> None:
+    desk = Desk(spec, told.append)
+    desk.first()
+    spec.write_text("[job\n", encoding="utf-8")
+    desk.first()
+    with pytest.raises(Refused, match="not TOML"):
+        step(desk, do="set", path="job.title", text="b")
+    desk.undo({"base": desk.state["digest"]})
+    assert spec.read_bytes() == TEXT.encode()
+    with pytest.raises(Refused, match="nothing to take back"):
+        desk.undo({"base": desk.state["digest"]})
+    desk.redo({"base": desk.state["digest"]})
+    assert spec.read_bytes() == b"[job\n"
+    with pytest.raises(Refused, match="nothing to put on again"):
+        desk.redo({"base": desk.state["digest"]})
+
+
+def test_a_change_in_the_file_meanwhile_is_not_written_over(spec: Path, told: list[dict[str, Any]]) -> None:
+    desk = Desk(spec, told.append)
+    desk.first()
+    seen = desk.state["digest"]
+    theirs = TEXT.replace("van", "bus").encode()
+    spec.write_bytes(theirs)
+    with pytest.raises(Refused, match="changed since"):
+        desk.edit({"do": "set", "path": "job.title", "text": "b", "base": seen})
+    assert spec.read_bytes() == theirs
+    # the page is told of it, and goes on from there
+    assert told[-1]["text"] == theirs.decode()
+    step(desk, do="set", path="job.title", text="b")
+    assert spec.read_bytes() == theirs.replace(b'"a"', b'"b"')
+
+
+def test_a_surprise_is_said_and_the_picture_stays(
+    spec: Path, told: list[dict[str, Any]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    desk = Desk(spec, told.append)
+    desk.surprised(RuntimeError("odd"))
+    assert "RuntimeError: odd" in desk.state["faults"][0]["found"]
+
+    def none(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    desk.first()
+    monkeypatch.setattr(desks, "write_text", none)
+    before = spec.read_bytes()
+    with pytest.raises(OSError, match="No space"):
+        step(desk, do="set", path="job.title", text="b")
+    assert spec.read_bytes() == before
