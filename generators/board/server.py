@@ -22,7 +22,7 @@ from generators.board.numbers import Refused
 from generators.checks.register import explain
 from generators.errors import ExportError, LookupFault, PedalplateError
 from generators.sheets.draft.page import kept
-from generators.sheets.phone.three import three_js
+from generators.sheets.phone.three import licence, three_js
 
 OWN = ("board.css", "board.js", "picture.js", "fields.js")
 SHARED = ("space.js",)
@@ -153,7 +153,7 @@ async def _file(_board: Board, request: web.Request) -> web.Response:
     name = request.match_info["name"]
     kind = TYPES[name.rpartition(".")[2]]
     if name == "three.js":
-        return _answer(three_js(), kind)
+        return _answer(f"/*\n{licence()}*/\n{three_js()}", kind)
     if name in SHARED:
         return _answer(kept(name), kind)
     if name in OWN:
