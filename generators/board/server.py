@@ -117,6 +117,7 @@ def application(board: Board) -> web.Application:
         ("scene", _scene),
         ("space", _space),
         ("rule/{code:[a-z0-9-]+}", _rule),
+        ("mend/{number:[0-9]{1,4}}", _mend),
     ):
         app.router.add_get(f"/{{token}}/{path}", _with(board, answer))
     for does in ("edit", "undo", "redo"):
@@ -189,6 +190,14 @@ async def _rule(_board: Board, request: web.Request) -> web.Response:
         return _json(asdict(explain(request.match_info["code"])))
     except LookupFault as error:
         raise web.HTTPNotFound from error
+
+
+async def _mend(board: Board, request: web.Request) -> web.Response:
+    """What clears a finding: words and the values to be typed."""
+    try:
+        return _json(await asyncio.to_thread(board.desk.mend, int(request.match_info["number"])))
+    except Refused as error:
+        return _json({"holds": False, "words": str(error), "edits": []}, 409)
 
 
 async def _change(board: Board, request: web.Request) -> web.Response:
