@@ -26,6 +26,7 @@ from generators.model.plan import PartPlan
 from generators.model.spec.tools.press import Brake, Die, Punch
 
 Point = tuple[float, float]
+Box = tuple[float, float, float, float]
 ARC_STEPS = 12
 DASH = (1.6, 0.9)
 TOOL = 0.93
@@ -65,9 +66,11 @@ class SideView:
         zs += [-LEAST_SEEN_MM, LEAST_SEEN_MM]
         return min(ys) - ROUND_MM, min(zs) - ROUND_MM, max(ys) + ROUND_MM, max(zs) + ROUND_MM
 
-    def draw(self, pen: Pen, x: float, y: float, width: float, height: float) -> float:
-        """Draw into that box of the page; returns the scale."""
-        y0, z0, y1, z1 = self.box
+    def draw(
+        self, pen: Pen, x: float, y: float, width: float, height: float, seen: Box | None = None
+    ) -> float:
+        """Draw into that box of the page, ``seen`` of the machine or all that must be; returns the scale."""
+        y0, z0, y1, z1 = seen or self.box
         scale = min(width / (y1 - y0), height / (z1 - z0))
         left, low = x + width / 2 - scale * (y0 + y1) / 2, y + height / 2 - scale * (z0 + z1) / 2
 
@@ -115,8 +118,13 @@ def tools_of(step: Step, brake: Brake, opening_mm: float | None, thickness_mm: f
     return punch, die
 
 
-def side_view(plan: PartPlan, step: Step, brake: Brake, opening_mm: float | None) -> SideView:
-    """The picture of one step. Raises ``KeyError`` for tools the brake has not."""
+def side_view(
+    plan: PartPlan, step: Step, brake: Brake, opening_mm: float | None, share: float = 1.0
+) -> SideView:
+    """The picture of one step, at its end or where a ``share`` of the bend is made.
+
+    Raises ``KeyError`` for tools the brake has not.
+    """
     punch, die = tools_of(step, brake, opening_mm, plan.thickness_mm)
     bend = next(b for b in plan.bends if b.name == step.bend)
     laid = PartShape(plan=plan).laid(bend, frozenset(step.done), step.child_rear)
@@ -124,11 +132,11 @@ def side_view(plan: PartPlan, step: Step, brake: Brake, opening_mm: float | None
     stroke = Stroke(
         angle_rad=step.pressed_rad, radius_mm=r, thickness_mm=t, neutral_mm=r + bend.k_factor * t, die=die
     )
-    h = stroke.half
-    axis = stroke.axis_z(h)
+    h = share * stroke.half
+    axis, tip_z = stroke.axis_z(h), stroke.tip_z(h)
     # at rest nothing has turned: the axis stands over the middle by the radius
     flat = tuple(ring for ring in _part(laid, stroke, 0.0, r + t))
-    bent = (_arc(stroke, axis), *_part(laid, stroke, h, axis))
+    bent = (_arc(stroke, h, axis), *_part(laid, stroke, h, axis))
     other = bend.parent if laid.rear_flange == bend.child else bend.child
     names = []
     for flange, leg, rear in ((laid.rear_flange, laid.rear, True), (other, laid.front, False)):
@@ -139,8 +147,8 @@ def side_view(plan: PartPlan, step: Step, brake: Brake, opening_mm: float | None
     return SideView(
         laid=flat,
         bent=bent,
-        punch=_ring(punch_outline(punch, step.turned), step.tip_z_mm),
-        ram=_ring(ram_outline(brake, punch.height_mm), step.tip_z_mm),
+        punch=_ring(punch_outline(punch, step.turned), tip_z),
+        ram=_ring(ram_outline(brake, punch.height_mm), tip_z),
         die=_ring(die_outline(die)),
         table=_ring(table_outline(brake, die.height_mm)),
         finger=_finger(step, brake),
@@ -172,9 +180,9 @@ def _part(laid: Laid, stroke: Stroke, h: float, axis: float) -> Iterator[tuple[P
             yield _ring(part)
 
 
-def _arc(stroke: Stroke, axis: float) -> tuple[Point, ...]:
+def _arc(stroke: Stroke, h: float, axis: float) -> tuple[Point, ...]:
     """The bend itself, between its tangent lines."""
-    h, r, t = stroke.half, stroke.radius_mm, stroke.thickness_mm
+    r, t = stroke.radius_mm, stroke.thickness_mm
     turns = [-h + 2 * h * i / ARC_STEPS for i in range(ARC_STEPS + 1)]
     out = [((r + t) * math.sin(a), axis - (r + t) * math.cos(a)) for a in turns]
     inside = [(r * math.sin(a), axis - r * math.cos(a)) for a in reversed(turns)]

@@ -87,7 +87,7 @@ def write_flat_dxf(
         msp.add_line(*line, dxfattribs={"layer": layers.grain})
     if letters_on is not None:
         for stroke in letters_on.strokes:
-            _open(msp, stroke, layers.etch, whole=shop.profile == "polylines")
+            etch_line(msp, stroke, layers.etch, whole=shop.profile == "polylines")
         notes.append(etch_note(letters_on.text, layers.etch))
     said = grain_words(plan, planned)
     if said:
@@ -217,7 +217,7 @@ def _pieces(msp: Modelspace, contour: Contour, layer: str) -> None:
         msp.add_arc((arc.cu, arc.cv), arc.radius, start, end, dxfattribs={"layer": layer})
 
 
-def _open(msp: Modelspace, stroke: Stroke, layer: str, *, whole: bool) -> None:
+def etch_line(msp: Modelspace, stroke: Stroke, layer: str, *, whole: bool) -> None:
     """A line of a letter, in one piece or several."""
     if whole:
         msp.add_lwpolyline(stroke, close=False, dxfattribs={"layer": layer})

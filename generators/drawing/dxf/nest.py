@@ -11,13 +11,14 @@ from pathlib import Path
 from ezdxf.layouts.layout import Modelspace
 
 from generators.drawing.dxf.file import CHAIN, CONTINUOUS_NARROW, DxfLayer, LineType, new_dxf, save_dxf
-from generators.drawing.dxf.flat import RELEASES, bend_line, draw_cuts, kerf_note, layer_list
+from generators.drawing.dxf.flat import RELEASES, bend_line, draw_cuts, etch_line, kerf_note, layer_list
 from generators.drawing.nest.words import remnant_name, remnant_size
 from generators.geometry.contours import bounds
 from generators.model.spec.shop import Cutting
 from generators.model.spec.tools.rates import Nesting
 from generators.nesting.nest import Blank, Box, Laid, LaidSheet, Nest, moved, stock_name
 from generators.sheetmetal.cut_file import layer_names
+from generators.sheetmetal.marking.etching import etching
 
 LETTER_MM = 6.0
 LEAST_LETTER_MM = 2.0
@@ -36,7 +37,8 @@ def write_nest_dxf(
     rules: Nesting,
 ) -> None:
     """Write one sheet of a nest in the form a shop takes, in mm. Raises ``ExportError``."""
-    layers = layer_names(cutting)
+    letters = {b.plan.name: etching(b.plan, b.planned) for b in nest.blanks}
+    layers = layer_names(cutting, etch=any(letters[laid.part] is not None for laid in sheet.laid))
     own = [DxfLayer(name=name, line=line) for name, line in _own_lines(rules).items()]
     doc = new_dxf(RELEASES[cutting.profile], [*layer_list(layers), *own])
     msp = doc.modelspace()
@@ -48,6 +50,10 @@ def write_nest_dxf(
         blank = nest.blank(laid.part)
         planned, cut = moved(blank.planned, laid.place), moved(blank.cut, laid.place)
         draw_cuts(msp, planned, cut, cutting, layers, blank.least_mm)
+        etched = letters[laid.part]
+        for stroke in etched.strokes if etched is not None else ():
+            placed = tuple(laid.place.apply(*p) for p in stroke)
+            etch_line(msp, placed, layers.etch, whole=cutting.profile == "polylines")
         if cutting.bend_lines:
             for strip in cut.bends:
                 bend_line(msp, strip, layers)

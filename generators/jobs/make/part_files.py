@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -23,8 +23,10 @@ from generators.layout.mounting import PlacedPart
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
 from generators.sheetmetal.cut_file import flat_tail
+from generators.sheets.setup.page import write_setup_page
 from generators.solve.job import Prepared
 from generators.solve.parts import smallest_hole
+from generators.verify.html.setup import read_setup_page
 from generators.verify.pdf.drawing import read_part_drawing
 from generators.verify.pdf.inspection import read_inspection_sheet
 from generators.verify.pdf.rebuild.profile import read_profile_sheet
@@ -118,39 +120,43 @@ def _inspection(prepared: Prepared, part: PlacedPart, paper: str) -> Artefact:
     )
 
 
-def _setup(prepared: Prepared, part: PlacedPart, paper: str) -> Artefact:
-    """How the part is bent, on the shop's own tools."""
+def _setup(prepared: Prepared, part: PlacedPart, paper: str) -> Iterator[Artefact]:
+    """How the part is bent, on the shop's tools: a sheet, and a page that moves where there is an order."""
     file, plan, name = prepared.file, part.plan, part.spec.name
-    path = f"parts/{name}/{name}_setup.pdf"
-    setting = setting_of(plan, file.shop)
+    path, page = f"parts/{name}/{name}_setup.pdf", f"parts/{name}/setup.html"
+    setting, bends = setting_of(plan, file.shop), sequence_of(plan, file.shop)[0]
     tools = Tools(
         dies=dies_of(setting.brake, setting.opening_mm, plan.thickness_mm), tensile_mpa=setting.tensile_mpa
     )
-    title = file.job.job.title
-    return Artefact(
+    made_of: dict[str, Any] = {
+        "plan": plan,
+        "bends": bends,
+        "brake": setting.brake,
+        "opening_mm": setting.opening_mm,
+        "job_title": file.job.job.title,
+        "revision": PLACEHOLDER,
+        "waived": prepared.waived,
+        "units": file.units,
+    }
+    wanted: dict[str, Any] = {
+        "plan": plan,
+        "tools": tools,
+        "waived": prepared.waived,
+        "job_title": file.job.job.title,
+        "revision": file.revision,
+    }
+    yield Artefact(
         entry=Entry(path=path, kind="setup_sheet", owner=name, units="mm"),
-        body=partial(
-            write_setup_sheet,
-            plan=plan,
-            bends=sequence_of(plan, file.shop)[0],
-            brake=setting.brake,
-            opening_mm=setting.opening_mm,
-            job_title=title,
-            revision=PLACEHOLDER,
-            paper=sheet_paper(paper),
-            waived=prepared.waived,
-            units=file.units,
-        ),
-        read=partial(
-            _read_setup,
-            plan=plan,
-            tools=tools,
-            waived=prepared.waived,
-            job_title=title,
-            revision=file.revision,
-            rel=path,
-        ),
+        body=partial(write_setup_sheet, paper=sheet_paper(paper), **made_of),
+        read=partial(_read_setup, rel=path, **wanted),
     )
+    if bends.found:
+        job = file.job.job.name
+        yield Artefact(
+            entry=Entry(path=page, kind="setup_page", owner=name, units="mm"),
+            body=partial(write_setup_page, job=job, **made_of),
+            read=partial(read_setup_page, job=job, rel=page, **wanted),
+        )
 
 
 def _profile(prepared: Prepared, part: PlacedPart, paper: str) -> Artefact:
@@ -244,6 +250,6 @@ def part_files(prepared: Prepared, part: PlacedPart, paper: str) -> list[Artefac
     if not plan.printed:
         out.append(_inspection(prepared, part, paper))
     if plan.bends and not plan.printed:
-        out.append(_setup(prepared, part, paper))
+        out += _setup(prepared, part, paper)
         out.append(_profile(prepared, part, paper))
     return out

@@ -7,14 +7,15 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
+from ezdxf.entities.dxfgfx import DXFGraphic
 from ezdxf.entities.line import Line
 from ezdxf.entities.lwpolyline import LWPolyline
 from shapely.geometry import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from generators.geometry.contours import polyline
+from generators.geometry.contours import Placement, polyline
 from generators.model.plan import PartPlan
 from generators.model.spec.shop import Cutting
 from generators.sheetmetal.cut_file import LayerNames
@@ -34,7 +35,7 @@ def etch_problems(
     sheet: Sheet, plan: PartPlan, flat: FlatPattern, layers: LayerNames, cutting: Cutting
 ) -> Iterator[str]:
     """What is wrong with the letters, their place, and the note that says that they are not cut."""
-    segments = list(_segments(sheet))
+    segments = list(_segments(sheet.etch))
     if not plan.etch:
         if segments:
             yield f"{len(segments)} lines are etched, the part asks for none"
@@ -44,6 +45,11 @@ def etch_problems(
     note = f"Layer {layers.etch}: {plan.etch} etched on the upper side. {NEVER}."
     if cutting.notes and not any(text == note for text, _ in sheet.texts):
         yield f"no note says that {plan.etch} is etched and never cut through"
+    yield from letter_problems(segments, plan, flat)
+
+
+def letter_problems(segments: Sequence[Segment], plan: PartPlan, flat: FlatPattern) -> Iterator[str]:
+    """What is wrong with the lines of a part's letters and where they lie on its blank."""
     wanted = [
         (complex(*a), complex(*b))
         for stroke in strokes(plan.etch, 6.0)
@@ -66,8 +72,8 @@ def etch_problems(
     yield from _place(segments, plan, flat)
 
 
-def _segments(sheet: Sheet) -> Iterator[Segment]:
-    for entity in sheet.etch:
+def _segments(etched: Iterable[DXFGraphic]) -> Iterator[Segment]:
+    for entity in etched:
         if isinstance(entity, Line):
             yield complex(entity.dxf.start.x, entity.dxf.start.y), complex(entity.dxf.end.x, entity.dxf.end.y)
         elif isinstance(entity, LWPolyline):
@@ -75,7 +81,7 @@ def _segments(sheet: Sheet) -> Iterator[Segment]:
             yield from itertools.pairwise(points)
 
 
-def _place(segments: list[Segment], plan: PartPlan, flat: FlatPattern) -> Iterator[str]:
+def _place(segments: Sequence[Segment], plan: PartPlan, flat: FlatPattern) -> Iterator[str]:
     """Nothing etched near an edge, a bend or a hole."""
     least = max(CLEAR_MM, CLEAR_SHEETS * plan.thickness_mm) - SLACK_MM
     face = Polygon(polyline(flat.contour, 0.01))
@@ -97,3 +103,35 @@ def _place(segments: list[Segment], plan: PartPlan, flat: FlatPattern) -> Iterat
         for name, spine, radius in openings:
             if spine.distance(line) < radius + least:
                 yield f"letters lie nearer to {name} than they may"
+
+
+Candidate = tuple[PartPlan, FlatPattern, Placement]
+"""A part a blank on a sheet may be, its own blank, and where that lies."""
+
+
+def nest_letter_problems(
+    etched: Iterable[DXFGraphic], blanks: Iterable[tuple[Polygon, Sequence[Candidate]]]
+) -> Iterator[str]:
+    """Letters on each blank of a sheet, moved back onto the part's own blank; and those on none."""
+    left = list(_segments(etched))
+    for shape, candidates in blanks:
+        own = [s for s in left if shape.contains(Point(s[0].real, s[0].imag))]
+        left = [s for s in left if s not in own]
+        said = [list(_nested(own, *candidate)) for candidate in candidates]
+        if said and all(said):
+            yield f"{candidates[0][0].name}: {said[0][0]}"
+    if left:
+        yield f"{len(left)} lines are etched beside the blanks"
+
+
+def _nested(own: Sequence[Segment], plan: PartPlan, flat: FlatPattern, move: Placement) -> Iterator[str]:
+    if not plan.etch:
+        if own:
+            yield f"{len(own)} lines are etched, the part asks for none"
+        return
+    back = move.inverse()
+
+    def moved(p: complex) -> complex:
+        return complex(*back.apply(p.real, p.imag))
+
+    yield from letter_problems([(moved(a), moved(b)) for a, b in own], plan, flat)

@@ -11,7 +11,7 @@ import math
 import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from ezdxf.document import Drawing
@@ -36,7 +36,9 @@ from generators.model.spec.shop import Cutting
 from generators.model.spec.tools.rates import Nesting, RackSheet
 from generators.sheetmetal.cut_file import LayerNames, cut_pattern, layer_names
 from generators.sheetmetal.folding import FlatPattern, flat_pattern
+from generators.sheetmetal.marking.etching import etching
 from generators.verify.dxf.cut_contours import CutCircle, at, read_cuts
+from generators.verify.dxf.etched import Candidate, nest_letter_problems
 from generators.verify.dxf.faults import DXF_UNREADABLE
 from generators.verify.readback import ReadBack
 
@@ -78,11 +80,14 @@ def read_nest_dxf(
     rel: str,
 ) -> ReadBack:
     """Measure a finished nest; everything wrong with it becomes a problem."""
-    layers = layer_names(cutting)
+    own = [replace(w.plan, etch="") if _unlettered(w.plan) else w.plan for w in wanted]
+    layers = layer_names(cutting, etch=any(plan.etch for plan in own))
     try:
         doc = readfile(path)
         cuts = read_cuts([e for e in doc.modelspace() if e.dxf.layer == layers.cut])
-        lines = [e for e in doc.modelspace() if isinstance(e, Line) and e.dxf.layer != layers.cut]
+        off = (layers.cut, layers.etch)
+        lines = [e for e in doc.modelspace() if isinstance(e, Line) and e.dxf.layer not in off]
+        etched = [e for e in doc.modelspace() if layers.etch and e.dxf.layer == layers.etch]
         texts = [e for e in doc.modelspace() if isinstance(e, Text)]
     except DXF_UNREADABLE as fault:
         return ReadBack(path=rel, problems=(f"not a readable DXF: {fault}",))
@@ -94,6 +99,7 @@ def read_nest_dxf(
     problems += recognised
     if cutting.bend_lines:
         problems += _bends(lines, found, wanted, cutting, layers)
+    problems += nest_letter_problems(etched, _candidates(found, wanted, own, cutting))
     if cutting.notes:
         problems += _labels(texts, found, wanted)
     problems += _remnant(lines, texts, found, rules, cutting)
@@ -104,6 +110,28 @@ def read_nest_dxf(
         f"outlines fill {100 * net / (rack.length_mm * rack.width_mm):.1f} % of the sheet",
     )
     return ReadBack(path=rel, facts=facts, problems=tuple(dict.fromkeys(problems)))
+
+
+def _unlettered(plan: PartPlan) -> bool:
+    """True where letters are asked for and have no room."""
+    return bool(plan.etch) and etching(plan, flat_pattern(plan)) is None
+
+
+def _candidates(
+    found: Sequence[_Found], wanted: Sequence[Wanted], own: Sequence[PartPlan], cutting: Cutting
+) -> Iterator[tuple[Polygon, list[Candidate]]]:
+    """Each outline with every part it may be, and how that lies there."""
+    flats = [(w, cut_pattern(flat_pattern(w.plan), cutting.kerf_mm, w.least_mm)) for w in wanted]
+    for one in found:
+        yield (
+            one.shape,
+            [
+                (plan, flat_pattern(plan), move)
+                for plan, (_, flat) in zip(own, flats, strict=True)
+                for move in moves_onto(flat.contour, one.outline)
+                if _openings_lie(flat, move, one)
+            ],
+        )
 
 
 def _layers(doc: Drawing, layers: LayerNames, rules: Nesting) -> Iterator[str]:

@@ -76,19 +76,24 @@ def read_setup_sheet(
         if steps:
             problems.append("the sheet says that no order was found, and gives one")
         return ReadBack(path=rel, facts=("no order of bends",), problems=tuple(problems))
-    problems += _order(steps, plan)
-    flat = flat_pattern(plan)
-    before: set[str] = set()
-    for match in steps:
-        bend = next((b for b in plan.bends if _shown(b.name) == match["bend"]), None)
-        if bend is not None:
-            problems += _step(match, bend, before, plan, flat, tools)
-            before.add(bend.name)
+    problems += steps_problems(steps, plan, tools)
     for number, page in enumerate(pdf.pages, 1):
         problems += _pictures(page, list(STEP.finditer(_text(page))), number)
     made = f"{len(steps)} of {len(plan.bends)} bends in order, stops measured on the blank"
     facts = (f"{made}; that nothing meets is the search's word",)
     return ReadBack(path=rel, facts=facts, problems=tuple(dict.fromkeys(problems)))
+
+
+def steps_problems(steps: Sequence[re.Match[str]], plan: PartPlan, tools: Tools) -> Iterator[str]:
+    """What is wrong with the words of all steps, matches of ``STEP``, whatever they were read from."""
+    yield from _order(steps, plan)
+    flat = flat_pattern(plan)
+    before: set[str] = set()
+    for match in steps:
+        bend = next((b for b in plan.bends if _shown(b.name) == match["bend"]), None)
+        if bend is not None:
+            yield from _step(match, bend, before, plan, flat, tools)
+            before.add(bend.name)
 
 
 def _text(page: Content) -> str:

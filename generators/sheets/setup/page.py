@@ -1,0 +1,154 @@
+"""``setup.html``: how a part is bent, step by step, as a page that needs nothing but itself."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import math
+from collections.abc import Iterator, Sequence
+from functools import cache
+from html import escape
+from importlib.resources import files
+from pathlib import Path
+from string import Template
+
+from generators.bending.steps import Sequence as Bends
+from generators.bending.steps import Step
+from generators.drawing.bending.side_view import side_view
+from generators.drawing.bending.words import CAUTIONS, head, lines, tool_lines
+from generators.drawing.paper.svg_pen import SvgPen
+from generators.drawing.paper.waived import LEAD, MARK, grouped
+from generators.figures import format_length
+from generators.model.findings import Waived
+from generators.model.plan import PartPlan
+from generators.model.spec.tools.press import Brake
+from generators.model.words import CAUTIONS as LEGAL
+from generators.sheetmetal.folding import flat_pattern
+from generators.sheetmetal.grain import grain_words
+from generators.sheets.phone.elements import Element, el, inline_svg, markup
+from generators.units import UnitSystem
+
+FRAMES = 9
+"""Pictures of a bend from the flat sheet to its end."""
+
+WIDTH_MM, HEIGHT_MM = 120.0, 84.0
+PX_PER_MM = 5.0
+SEEN = "Seen from the right end of the brake, gauge on the right: dashed as laid in, grey as bent."
+STOPS = "A stop is set from the middle of the die, the sheet flat; it draws back as the stroke begins."
+SIDES = "Upper and lower side as on the drawing: an up bend is made with the upper side up."
+
+
+def write_setup_page(
+    path: Path,
+    *,
+    job: str,
+    plan: PartPlan,
+    bends: Bends,
+    brake: Brake,
+    opening_mm: float | None,
+    job_title: str,
+    revision: str,
+    waived: Sequence[Waived] = (),
+    units: UnitSystem = "metric",
+) -> None:
+    """Write the page of an order of bends that was found. Raises ``OSError``."""
+    style, script = _kept("page.css"), _kept("page.js")
+    hand = "; MIRRORED (opposite hand)" if plan.mirrored else ""
+    facts = [
+        f"{plan.material}, {format_length(plan.thickness_mm, units)}; quantity {plan.quantity}{hand}",
+        f"Brake: {brake.name or 'a plain one (ours, invented)'}.",
+    ]
+    if said := grain_words(plan, flat_pattern(plan)):
+        facts.append(f"{said}. Look for it on the blank before the first bend.")
+    facts += [*tool_lines(bends.steps, brake, opening_mm, plan, units), f"{SIDES} {SEEN}", STOPS]
+    main = [el("section", [el("p", line) for line in facts], class_="facts")]
+    for number, step in enumerate(bends.steps, 1):
+        before = bends.steps[number - 2] if number > 1 else None
+        main.append(_step(number, step, before, plan, brake, opening_mm, units))
+    text = Template(_kept("page.html")).substitute(
+        job=escape(job),
+        part=escape(plan.name),
+        revision=escape(revision),
+        title=escape(plan.title),
+        job_title=escape(job_title),
+        policy=escape(_policy(style, script)),
+        style=style,
+        cautions=markup(_cautions(waived)),
+        main="\n".join(map(markup, main)),
+        script=script,
+    )
+    path.write_text(text, encoding="utf-8", newline="\n")
+
+
+@cache
+def _kept(name: str) -> str:
+    """A file of the template that lies beside this module."""
+    return files("generators.sheets.setup").joinpath(name).read_text(encoding="utf-8")
+
+
+def _policy(style: str, script: str) -> str:
+    """Nothing may be loaded from anywhere, and no other style or script may run (CSP level 3, 6.7.2)."""
+    hashes = (
+        f"'sha256-{base64.b64encode(hashlib.sha256(t.encode()).digest()).decode()}'" for t in (style, script)
+    )
+    style_hash, script_hash = hashes
+    rest = "base-uri 'none'; form-action 'none'"
+    return f"default-src 'none'; style-src {style_hash}; script-src {script_hash}; {rest}"
+
+
+def _cautions(waived: Sequence[Waived]) -> Element:
+    words = [el("p", line) for line in (*CAUTIONS, LEGAL[0])]
+    out = el(
+        "section", el("div", el("strong", "Before you bend"), words, class_="caution"), class_="cautions"
+    )
+    if waived:
+        rows = [el("p", ": ".join(row)) for row in grouped(waived)]
+        out.append(el("div", el("strong", f"⚠ {MARK}"), el("p", LEAD), rows, class_="caution"))
+    return out
+
+
+def _step(
+    number: int,
+    step: Step,
+    before: Step | None,
+    plan: PartPlan,
+    brake: Brake,
+    opening_mm: float | None,
+    units: UnitSystem,
+) -> Element:
+    far, words = FRAMES - 1, f"How far step {number} is bent"
+    slide = el("input", type="range", min=0, max=far, value=far, aria_label=words)
+    controls = el(
+        "div", el("button", "Play", type="button"), el("label", slide), class_="controls", hidden=""
+    )
+    frames = list(_frames(number, step, plan, brake, opening_mm))
+    said = [el("p", line) for line in lines(step, before, plan, units)]
+    return el(
+        "section",
+        el("div", el("div", frames, class_="picture"), controls),
+        el("div", el("h2", head(number, step, plan, units)), said, class_="words"),
+        class_="step",
+        id=f"step{number}",
+    )
+
+
+def _frames(
+    number: int, step: Step, plan: PartPlan, brake: Brake, opening_mm: float | None
+) -> Iterator[Element]:
+    """The bend at equal shares of its angle, the last one seen; all with the same part of the machine."""
+    views = [side_view(plan, step, brake, opening_mm, share=index / (FRAMES - 1)) for index in range(FRAMES)]
+    boxes = [view.box for view in views]
+    seen = (
+        min(b[0] for b in boxes),
+        min(b[1] for b in boxes),
+        max(b[2] for b in boxes),
+        max(b[3] for b in boxes),
+    )
+    for index, view in enumerate(views):
+        pen = SvgPen(Path(), WIDTH_MM, HEIGHT_MM, title="", subject="")
+        view.draw(pen, 0.0, 0.0, WIDTH_MM, HEIGHT_MM, seen)
+        degrees = math.degrees(step.pressed_rad) * index / (FRAMES - 1)
+        words = f"Step {number}, bent to {degrees:.1f} degrees"
+        picture = inline_svg(pen.drawn(), f"s{number}f{index}", words, PX_PER_MM)
+        attributes = {"hidden": ""} if index < FRAMES - 1 else {}
+        yield el("div", picture, class_="frame", data_at=f"{degrees:.1f} degrees", **attributes)

@@ -1,0 +1,100 @@
+"""A finished ``setup.html``: closed to the network, every step as on paper, pictures at their angles."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from generators.model.findings import Waived
+from generators.model.plan import PartPlan
+from generators.verify.html.closed import closed_problems
+from generators.verify.html.tree import Node, parsed
+from generators.verify.pdf.setup import STEP, Tools, steps_problems
+from generators.verify.readback import ReadBack
+
+LEG_RAD = math.radians(0.2)
+LONG_MM = 4.0
+LEAST_FRAMES = 5
+CAUTIONS = ("have the work checked by a licensed mechanic", "Hands clear of punch and die")
+
+
+def read_setup_page(
+    path: Path,
+    *,
+    job: str,
+    plan: PartPlan,
+    tools: Tools,
+    waived: Sequence[Waived],
+    job_title: str,
+    revision: str,
+    rel: str,
+) -> ReadBack:
+    """Read a finished page against the part and the shop's tools; what is wrong becomes a problem."""
+    try:
+        root, problems = parsed(path.read_text(encoding="utf-8"))
+    except (OSError, UnicodeDecodeError) as fault:
+        return ReadBack(path=rel, problems=(f"cannot be read: {fault}",))
+    problems += closed_problems(root)
+    whole = root.text
+    page = next(iter(root.all("html")), None)
+    said = page.attributes if page is not None else {}
+    for name, wanted in (("data-job", job), ("data-part", plan.name), ("data-revision", revision)):
+        if said.get(name) != wanted:
+            problems.append(f"has {name} {said.get(name)!r}, wanted {wanted!r}")
+    wanted_words = (job_title, plan.title, plan.material, f"revision {revision}", *CAUTIONS)
+    problems += [f"does not say {word!r}" for word in wanted_words if " ".join(word.split()) not in whole]
+    for one in waived:
+        if one.code not in whole or " ".join(one.reason.split()) not in whole:
+            problems.append(f"does not list the waived rule {one.code}")
+    sections = root.all("section", class_="step")
+    matches = [m for s in sections for m in [STEP.search(_words(s))] if m]
+    problems += steps_problems(matches, plan, tools)
+    if len(matches) != len(sections):
+        problems.append(f"{len(sections) - len(matches)} steps do not read as on the setup sheet")
+    frames = 0
+    for match, section in zip(matches, sections, strict=False):
+        shown = section.all(class_="frame")
+        frames += len(shown)
+        problems += _frames(match["number"], float(match["pressed"] or match["angle"]), shown)
+    fact = (
+        f"{len(matches)} of {len(plan.bends)} bends as on the setup sheet, {frames} pictures at their angles"
+    )
+    return ReadBack(path=rel, facts=(fact,), problems=tuple(dict.fromkeys(problems)))
+
+
+def _words(section: Node) -> str:
+    """Heading and lines of a step, with a blank between them."""
+    return " ".join(node.text for node in section.walk() if node.tag in ("h2", "p"))
+
+
+def _frames(number: str, degrees: float, frames: Sequence[Node]) -> Iterator[str]:
+    """Pictures from the flat sheet to the end, the last alone seen without script, each leg half bent."""
+    if len(frames) < LEAST_FRAMES:
+        yield f"step {number} has {len(frames)} pictures"
+        return
+    hidden = ["hidden" in frame.attributes for frame in frames]
+    if hidden != [True] * (len(frames) - 1) + [False]:
+        yield f"step {number} does not stand at its end without its script"
+    # a flat sheet looks like any tool's foot
+    for index, frame in list(enumerate(frames))[1:]:
+        half = math.radians(degrees) * index / (len(frames) - 1) / 2
+        seen = list(_slopes(frame))
+        for angle in (half, math.pi - half):
+            if not any(abs(s - angle) < LEG_RAD for s in seen):
+                yield f"step {number}, picture {index + 1}: no leg at {math.degrees(angle):.1f}°"
+
+
+def _slopes(frame: Node) -> Iterator[float]:
+    """Slopes of the long sides of filled outlines that have no upright side, as tools have."""
+    for shape in frame.all("polygon"):
+        if shape.attributes.get("fill", "none") == "none":
+            continue
+        points = [tuple(map(float, pair.split(","))) for pair in shape.attributes.get("points", "").split()]
+        ring = [*points, *points[:1]]
+        long = [(a, b) for a, b in itertools.pairwise(ring) if math.dist(a, b) > LONG_MM]
+        if any(abs(a[0] - b[0]) < 1e-3 for a, b in long):
+            continue
+        # y runs down in a picture
+        yield from (math.atan2(a[1] - b[1], b[0] - a[0]) % math.pi for a, b in long)

@@ -1,0 +1,63 @@
+"""Letters etched on blanks that lie on a sheet: they go along, turned as the blank is, and are read back."""
+
+from __future__ import annotations
+
+import sys
+from collections import Counter
+from dataclasses import replace
+from pathlib import Path
+
+import ezdxf
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parent))
+from plates import box, nested, shop, wedge
+
+from generators.drawing.dxf.nest import write_nest_dxf
+from generators.nesting.nest import Nest
+from generators.verify.dxf.nest import Wanted, read_nest_dxf
+
+
+def made() -> Nest:
+    """Two wedges head to tail, so that one is turned, with letters, and a box without."""
+    return nested([replace(wedge("w", 2), etch="W-1 A"), box("b", 200.0, 120.0)], shop())
+
+
+def written(path: Path, of: str) -> tuple[str, ...]:
+    """Problems of the first sheet, written in a profile."""
+    at, nest = shop(profile=of), made()
+    sheet = nest.sheets[0]
+    write_nest_dxf(nest, sheet, path, job="toy", revision="abc1234", cutting=at.cutting, rules=at.nest)
+    return problems(path, of)
+
+
+def problems(path: Path, of: str = "polylines") -> tuple[str, ...]:
+    at, nest = shop(profile=of), made()
+    counts = Counter(laid.part for laid in nest.sheets[0].laid)
+    wanted = [Wanted(plan=b.plan, least_mm=b.least_mm, count=counts[b.plan.name]) for b in nest.blanks]
+    rack = nest.sheets[0].rack
+    return read_nest_dxf(path, wanted, rack, cutting=at.cutting, rules=at.nest, rel="x").problems
+
+
+@pytest.mark.parametrize("profile", ["polylines", "exploded", "r12"])
+def test_letters_lie_on_their_blanks(tmp_path: Path, profile: str) -> None:
+    path = tmp_path / "n_mm.dxf"
+    assert written(path, profile) == ()
+    assert any(e.dxf.layer == "ETCH" for e in ezdxf.readfile(path).modelspace())
+
+
+def test_letters_left_out_moved_or_beside_are_seen(tmp_path: Path) -> None:
+    path = tmp_path / "n.dxf"
+    for change, said in ((-1.0, "does not spell"), (500.0, "beside the blanks")):
+        written(path, "polylines")
+        doc = ezdxf.readfile(path)
+        letters = [e for e in doc.modelspace() if e.dxf.layer == "ETCH"]
+        letters[-1].translate(change, 700.0 if change > 0 else 0.0, 0)
+        doc.saveas(path)
+        assert any(said in p for p in problems(path)), (change, problems(path))
+    written(path, "polylines")
+    doc = ezdxf.readfile(path)
+    for e in [e for e in doc.modelspace() if e.dxf.layer == "ETCH"]:
+        doc.modelspace().delete_entity(e)
+    doc.saveas(path)
+    assert any("0 lines are etched" in p for p in problems(path))
