@@ -14,7 +14,7 @@ from hypothesis import HealthCheck, given, settings
 from shapely.geometry import Polygon
 
 from generators.drawing.part import drawing as part_drawing
-from generators.errors import GeometryFault
+from generators.errors import GeometryFault, LookupFault
 from generators.model.plan import PartPlan
 from generators.parts import KINDS
 from generators.sheetmetal.folding import flat_pattern
@@ -234,7 +234,7 @@ def test_25_parts_of_a_kind_at_random(kind: str, paper: str, tmp_path: Path) -> 
             return
         try:
             plan = spec.kind.plan(spec, rule)
-        except GeometryFault:
+        except (GeometryFault, LookupFault):
             return
         count += 1
         found = rebuild_problems(drawn(plan, tmp_path / "d.pdf", paper), flat_pattern(plan))

@@ -280,7 +280,9 @@ def leg_offset(clutter: Clutter, ends: tuple[Point, Point], away: Point, low: Po
         # the line with its text on either side
         strips.append(LineString(feet).buffer(TEXT_MM + 0.7, cap_style="flat"))
     near, far = clutter.costs(strips)
-    return offsets[1] if far < near else offsets[0]
+    # past a view on the skew it may lie off the room the view has
+    room = box(low[0] - PAD_MM, low[1] - PAD_MM, high[0] + PAD_MM, high[1] + PAD_MM)
+    return offsets[1] if far < near and room.contains(strips[1]) else offsets[0]
 
 
 def _parallel(a: Matrix, b: Matrix) -> bool:

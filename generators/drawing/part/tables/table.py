@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from generators.drawing.paper.pen import LIGHT, MEDIUM, THIN, Pen, fit_text, text_width, wrap_text
@@ -11,7 +12,7 @@ ROW_MM = 4.2
 TITLE_MM = 5.0
 NOTE_ROW_MM = 3.4
 CELL_PAD_MM = 1.0
-WIDEST_TEXT_MM = 44.0
+WIDEST_TEXT_MM = 60.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,6 +90,8 @@ class Table:
         count = max(1, int(spare // ROW_MM))
         if count >= len(self.rows):
             return [self]
+        # alike in length, so that no row stands alone
+        count = math.ceil(len(self.rows) / math.ceil(len(self.rows) / count))
         return [
             Table(
                 name=f"{self.name}{i}",
