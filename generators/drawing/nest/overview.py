@@ -159,7 +159,7 @@ def _first(pen: Pen, sheet: _Sheet) -> None:
     """Parts with their quantities, stocks with their sheets, times and prices."""
     nest, x = sheet.nest, MARGIN_MM + PAD_MM
     sets = f", {nest.sets} sets" if nest.sets > 1 else ""
-    y = _head(pen, sheet, 1, f"{TITLE}: {len(nest.sheets)} sheets{sets}")
+    y = _head(pen, sheet, 1, f"{TITLE}: {len(nest.sheets)} sheet{'s' if len(nest.sheets) > 1 else ''}{sets}")
     _foot(pen, sheet)
     half = sheet.inner / 2
     rows = [("No.", "part", "material", "pieces", "sheets")]
@@ -221,7 +221,7 @@ def _page(pen: Pen, sheet: _Sheet, laid: LaidSheet) -> None:
         ("No.", "part", "on this sheet", "of"),
         *(
             (str(numbers[part]), part, str(count), str(nest.blank(part).count))
-            for part, count in counts.items()
+            for part, count in sorted(counts.items(), key=lambda item: numbers[item[0]])
         ),
     ]
     _table(pen, left, y - 2, rows, TEXT_ROOM_MM)
