@@ -138,7 +138,12 @@ def _gauge_result(bracket: Bracket, answer: Answer, limits: Limits) -> GaugeResu
     ]
     moved, limit = max(moves, key=lambda pair: pair[0] / pair[1], default=(0.0, limits.pad_flex_mm))
     yields = material(bracket.part.plan.material).yield_mpa
-    factors = [(case.kind, yields / found.peak_mpa) for case, found in pairs if case.kind in YIELD_KINDS]
+    # a sheet is taken for what it holds even where the mesh still errs
+    factors = [
+        (case.kind, yields / found.peak_mpa / (1 + (found.peak_error or 0.0)))
+        for case, found in pairs
+        if case.kind in YIELD_KINDS
+    ]
     return GaugeResult(
         thickness_mm=bracket.part.plan.thickness_mm,
         moved_mm=moved,
@@ -301,6 +306,7 @@ def _case_result(
         work_nmm=found.work_nmm,
         energy_nmm=found.energy_nmm,
         error=found.error,
+        peak_error=found.peak_error,
     )
 
 

@@ -72,7 +72,7 @@ def _numbers(result: BracketResult, width: float) -> list[Any]:
             f"{c.moved_mm:.2f} mm",
             f"{100 * c.error:.1f} %",
             f"{c.from_pivot_mm:.2f} + {c.from_master_mm:.2f} mm" if c.pedal and c.kind != "side" else "",
-            f"{c.peak_mpa:.0f} MPa",
+            f"{c.peak_mpa:.0f} MPa" + ("" if c.peak_error is None else f" + {c.more_words}"),
             f"{c.factor:.2f}",
             f"{c.lost_mm:.2f} mm" if c.lost_mm is not None and c.kind == "normal" else "",
         )
@@ -87,7 +87,8 @@ def _numbers(result: BracketResult, width: float) -> list[Any]:
             "A pad's movement is that along the foot's force with the piston held in its barrel; release "
             "lost is at the bearing, at the pedal's own stop. The peak is the largest von Mises stress away "
             "from held bolts, the heads of the master's bolts and sharp inner corners; the factor is yield "
-            "over peak."
+            "over peak. What follows the + is how far finer meshes may still raise it (Richardson, Roache's "
+            "factor of safety)."
         )
     )
     if result.gauges:

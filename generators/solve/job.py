@@ -39,6 +39,7 @@ from generators.solve.brackets.cases import Bracket
 from generators.solve.brackets.estimates import (
     estimated_findings,
     estimated_flex,
+    open_parts,
     result_findings,
     with_flex,
     with_results,
@@ -64,7 +65,10 @@ LARGE_TYPE = 1.4
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Prepared:
-    """A job ready to be drawn: plans, layouts and findings of one spec."""
+    """A job ready to be drawn: plans, layouts and findings of one spec.
+
+    ``unsettled`` are the parts of which only finite elements can say that they hold, and have not.
+    """
 
     file: JobFile
     parts: tuple[PlacedPart, ...]
@@ -78,6 +82,7 @@ class Prepared:
     bolted: Mapping[Key, Bolted] = field(default_factory=dict)
     loaded: tuple[Bracket, ...] = ()
     joints: tuple[JointSheet, ...] = ()
+    unsettled: tuple[str, ...] = ()
     printer: PaperPrinter | None = None
     type_scale: float = 1.0
 
@@ -181,6 +186,7 @@ def prepare(
         bolted=bolted,
         loaded=loaded,
         joints=joint_sheets(file, loaded, judged, results),
+        unsettled=open_parts(file, loaded, results),
     )
 
 

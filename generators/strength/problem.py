@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
+from itertools import pairwise
 from typing import Any
 
 Vector = tuple[float, float, float]
@@ -113,13 +114,32 @@ class Problem:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MeshStep:
     """One mesh on the way: size, the work of each case (N mm), and each case's estimated error in the
-    energy norm as a share; ``cubic_nmm`` is the work with cubic displacements on it, if asked for."""
+    energy norm as a share; ``cubic_nmm`` is the work with cubic displacements on it, if asked for.
+    ``peak_mpa`` is each case's largest stress that counts."""
 
     elements: int
     unknowns: int
     work_nmm: tuple[float, ...]
     error: tuple[float, ...]
     cubic_nmm: tuple[float, ...] = ()
+    peak_mpa: tuple[float, ...] = ()
+
+
+def peak_error(steps: Sequence[MeshStep], case: int) -> float | None:
+    """How far a case's largest stress may still rise on finer meshes, as a share; None of one mesh alone.
+
+    Elements are halved where stress is rough, and the smoothed stress errs by their size there or less, so
+    what is missing is no more than what the last refinement changed (Richardson, order 1), or half of what
+    the one before changed: the larger of both, with Roache's factor of safety.
+    """
+    changes = []
+    for before, after in list(pairwise(steps))[-2:]:
+        if not before.peak_mpa or not after.peak_mpa:
+            return None
+        changes.append(abs(after.peak_mpa[case] - before.peak_mpa[case]) / steps[-1].peak_mpa[case])
+    if not changes:
+        return None
+    return RICHARDSON * max(changes[-1], changes[0] / 2 if len(changes) > 1 else 0.0)
 
 
 def stated_error(steps: Sequence[MeshStep], case: int) -> float:
@@ -158,8 +178,9 @@ class CaseAnswer:
 
     ``work_nmm`` is force times movement, twice the ``energy_nmm`` stored. ``moved`` is the mean movement
     of each loaded bore. ``peak_mpa`` is the largest von Mises stress away from held bores and sharp inner
-    corners, at ``peak_at``. ``error`` is the stated error of the movement as a share. ``held`` is what the
-    part does to each bolt that holds it.
+    corners, at ``peak_at``, and ``peak_error`` how far it may still rise on finer meshes, as a share (None:
+    not known). ``error`` is the stated error of the movement as a share. ``held`` is what the part does to
+    each bolt that holds it.
     """
 
     name: str
@@ -170,6 +191,7 @@ class CaseAnswer:
     peak_at: Vector
     error: float
     held: Mapping[str, Held]
+    peak_error: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -250,6 +272,7 @@ def read_answer(text: str) -> Answer:
                 work_nmm=tuple(s["work_nmm"]),
                 error=tuple(s["error"]),
                 cubic_nmm=tuple(s["cubic_nmm"]),
+                peak_mpa=tuple(s["peak_mpa"]),
             )
             for s in data["steps"]
         ),

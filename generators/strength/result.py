@@ -25,8 +25,9 @@ class CaseResult:
     bolts (0 for a hole). ``master_mm`` is how far the master's bolts move along its axis. ``lost_mm`` is
     lost release travel at the clutch bearing at the pedal's own stop, None where there is none.
     ``flex_mm_per_n`` is the give at the pin along the cylinder's axis. ``peak_mpa`` is the largest von Mises
-    stress that counts, at ``peak_at`` in the part's frame. ``error`` is the estimated error of the movement
-    as a share. ``bolts`` is what each bolt that holds the part carries.
+    stress that counts, at ``peak_at`` in the part's frame, and ``peak_error`` how far it may still rise on
+    finer meshes, as a share (None: not known). ``error`` is the estimated error of the movement as a share.
+    ``bolts`` is what each bolt that holds the part carries.
     """
 
     name: str
@@ -48,6 +49,17 @@ class CaseResult:
     energy_nmm: float
     error: float
     bolts: tuple[BoltForce, ...] = ()
+    peak_error: float | None = None
+
+    @property
+    def more_words(self) -> str:
+        """How far the peak may still rise on finer meshes, as printed."""
+        return "an unknown share" if self.peak_error is None else f"{100 * self.peak_error:.0f} %"
+
+    @property
+    def least_factor(self) -> float:
+        """The factor on yield, were the peak as high as it may still rise."""
+        return self.factor / (1 + (self.peak_error or 0.0))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,7 +160,9 @@ def from_data(data: Sequence[Mapping[str, Any]]) -> tuple[BracketResult, ...]:
     out = []
     for each in data:
         steps = tuple(
-            MeshStep(**{**s, "work_nmm": _floats(s["work_nmm"]), "error": _floats(s["error"])})
+            MeshStep(
+                **{**s, **{key: _floats(s[key]) for key in ("work_nmm", "error", "cubic_nmm", "peak_mpa")}}
+            )
             for s in each["steps"]
         )
         cases = tuple(

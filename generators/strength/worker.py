@@ -52,6 +52,7 @@ from generators.strength.problem import (
     Surface,
     Vector,
     answer_text,
+    peak_error,
     read_problem,
     stated_error,
 )
@@ -212,8 +213,7 @@ def _splits(problem: Problem, now: int, done: int) -> int:
 
 
 def _independent(cases: Sequence[Case]) -> tuple[list[int], list[tuple[int, float]]]:
-    """Which cases to solve, and each case as one of those times a factor: a linear part under twice the load
-    moves twice as far."""
+    """Which cases to solve, and each case as one of those times a factor: the part is linear."""
     solved: list[int] = []
     each: list[tuple[int, float]] = []
     for index, case in enumerate(cases):
@@ -279,6 +279,9 @@ def solve(problem: Problem) -> Answer:
         fields = [displaced(system, load) for load in loads]
         smooth = [smooth_stress(system, field) for field in fields]
         shares = [error_shares(system, f, s) for f, s in zip(fields, smooth, strict=True)]
+        points = np.array([p.p for p in mesh.ngmesh.Points()])
+        judged = _judged(problem, points) & np.isin(np.arange(len(points)), _skin(mesh))
+        found = [_corner_values(system, f, s) for f, s in zip(fields, smooth, strict=True)]
         steps.append(
             MeshStep(
                 elements=mesh.ne,
@@ -286,6 +289,7 @@ def solve(problem: Problem) -> Answer:
                 work_nmm=tuple(factor**2 * work(loads[k], fields[k]) for k, factor in each),
                 error=tuple(float(np.sqrt(shares[k].sum())) for k, _ in each),
                 cubic_nmm=_cubic(problem, mesh, faces, material, solved, each) if not steps else (),
+                peak_mpa=tuple(factor * float(found[k][1][judged].max()) for k, factor in each),
             )
         )
         if len(steps) > problem.passes:
@@ -294,13 +298,11 @@ def solve(problem: Problem) -> Answer:
         refine(mesh, shares, REFINE_SHARE, _splits(problem, system.unknowns, len(steps)))
         if 3 * (mesh.nv + mesh.nedge) > MOST_UNKNOWNS:
             raise Fault(f"the mesh grew beyond {MOST_UNKNOWNS} unknowns")
-    points = np.array([p.p for p in mesh.ngmesh.Points()])
-    judged = _judged(problem, points) & np.isin(np.arange(len(points)), _skin(mesh))
     cases, moved_all, stress_all = [], [], []
     pushed = {f.bore for c in problem.cases for f in c.forces}
     walls = {name: _touched(faces, problem.bore(name)) for name in sorted(pushed)}
     for index, (case, (k, factor)) in enumerate(zip(problem.cases, each, strict=True)):
-        moved, stress = (factor * values for values in _corner_values(system, fields[k], smooth[k]))
+        moved, stress = (factor * values for values in found[k])
         at = int(np.argmax(np.where(judged, stress, -1.0)))
         bores = {name: _rounded(factor * mean_of(mesh, wall, fields[k])) for name, wall in walls.items()}
         held = {
@@ -318,6 +320,7 @@ def solve(problem: Problem) -> Answer:
                 peak_at=_rounded(points[at]),
                 error=stated_error(steps, index),
                 held=held,
+                peak_error=peak_error(steps, index),
             )
         )
         moved_all.append(moved)
@@ -357,8 +360,7 @@ def _rounded(values: Any) -> Vector:
 def _surface(
     points: Array, shown: tuple[int, NDArray[np.int64]], moved: Sequence[Array], stress: Sequence[Array]
 ) -> Surface:
-    """The skin at the finest mesh that is still light to draw: bisection keeps the vertices of the
-    meshes before, so values of the last mesh are at hand there."""
+    """The skin at the finest mesh still light to draw, with values of the last: bisection keeps vertices."""
     count, triangles = shown
     return Surface(
         points=tuple(_rounded(p) for p in np.round(points[:count], 4)),

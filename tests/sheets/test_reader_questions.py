@@ -181,3 +181,14 @@ def test_a_brace_is_asked_for_with_the_force_it_has_to_carry(sheet: Sheet) -> No
         ]
         (said,) = re.findall(r"Make it to carry ([0-9]+) N \([0-9]+ lbf\)", step)
         assert 0 <= float(said) - max(loads) < 10
+
+
+def test_what_nobody_has_shown_to_hold_is_said_first(sheet: Sheet) -> None:
+    """A part whose quick answer warns of a load that may come (not of a structure-only case) is not settled."""
+    warned = {
+        found.where.split()[0].removeprefix("part:")
+        for found in sheet.job.findings
+        if found.code in ("bracket-yield", "bracket-deflection") and "_structure" not in found.where
+    }
+    assert set(sheet.job.unsettled) == warned
+    assert ("NOT SETTLED" in sheet.text) == bool(warned)

@@ -167,11 +167,17 @@ def test_a_file_that_holds_no_results_is_refused(tmp_path, text):
 def test_rules_on_results_fire_just_over_and_are_silent_just_under(results):
     (result,) = results
     moved = result.cases[0].moved_mm
-    factor = min(c.factor for c in result.cases)
+    factor = min(c.least_factor for c in result.cases)
     fine = Limits(pad_flex_mm=moved * 1.001, yield_factor=factor * 0.999, everyday_factor=0.0)
     assert not list(check_results(results, fine))
     bad = Limits(pad_flex_mm=moved * 0.999, yield_factor=factor * 1.001)
     assert {f.code for f in check_results(results, bad)} == {"bracket-deflection", "bracket-yield"}
+
+
+def test_a_part_is_settled_once_it_is_solved(tmp_path, results):
+    thin = write(tmp_path, HANGER.replace('thickness = "4 mm"', 'thickness = "2 mm"'), SHOP)
+    assert prepare(thin).unsettled == ("hanger",)
+    assert prepare(thin, results=results).unsettled == ()
 
 
 def test_chosen_gauge_and_flex_go_into_the_job_and_change_the_revision(tmp_path, results):
@@ -216,7 +222,10 @@ def test_a_sheet_that_yields_is_not_chosen_however_stiff(tmp_path, monkeypatch, 
     def bent(bracket, **_):
         t, yields = bracket.part.plan.thickness_mm, solving.material(bracket.part.plan.material).yield_mpa
         peak = yields / (strength * (t / 2.0) ** 2)
-        return replace(answer, cases=tuple(replace(c, work_nmm=0.01, peak_mpa=peak) for c in answer.cases))
+        return replace(
+            answer,
+            cases=tuple(replace(c, work_nmm=0.01, peak_mpa=peak, peak_error=0.0) for c in answer.cases),
+        )
 
     monkeypatch.setattr(solving, "_solved", bent)
     text = HANGER.replace('thickness = "4 mm"', 'thickness = "4 mm"\ngauge = "stiff enough"')

@@ -151,6 +151,7 @@ def make(
         "job": prepared.file.job.job.name,
         "revision": prepared.file.revision,
         "findings": [finding_json(f) for f in prepared.findings],
+        "unsettled": list(prepared.unsettled),
     }
     if prepared.blocked:
         return refused(prepared, result, as_json=as_json)
@@ -213,6 +214,8 @@ def _told(prepared: Prepared, made: Issued, remarks: tuple[str, ...]) -> None:
         remarks = (*remarks, NO_SHOP)
     for remark in (*made.remarks, *remarks):
         console.print(f"note {remark}", markup=False)
+    for name in prepared.unsettled:
+        console.print(f"NOT SETTLED: whether {name} holds; make it again with --stiffness", markup=False)
     again = f"; {made.reused} had not changed" if made.reused else ""
     console.print(
         f"{len(made.entries)} files, revision {prepared.file.revision}, "

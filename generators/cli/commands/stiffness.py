@@ -95,7 +95,8 @@ def screen(result: BracketResult) -> Iterator[str]:
         f"meshes of tetrahedra: {sizes}; the last one changed the movement by {result.change:.1%}"
     )
     yield ""
-    yield f"  {'case':<18}{'force':>8}{'moves':>10}{'error':>8}{'peak':>10}{'factor':>8}  lost at the bearing"
+    heads = f"{'case':<18}{'force':>8}{'moves':>10}{'error':>8}{'peak':>10}{'more':>7}{'factor':>8}"
+    yield f"  {heads}  lost at the bearing"
     for case in result.cases:
         yield _row(case)
     for gauge in result.gauges:
@@ -133,7 +134,8 @@ def _row(case: CaseResult) -> str:
     lost = f"{case.lost_mm:.2f} mm" if case.lost_mm is not None and case.kind == "normal" else ""
     return (
         f"  {case.name:<18}{case.force_n:>6.0f} N{case.moved_mm:>7.2f} mm{case.error:>8.1%}"
-        f"{case.peak_mpa:>6.0f} MPa{case.factor:>8.2f}  {lost}"
+        f"{case.peak_mpa:>6.0f} MPa{'' if case.peak_error is None else f' +{case.more_words}':>7}"
+        f"{case.factor:>8.2f}  {lost}"
     ).rstrip()
 
 

@@ -98,6 +98,7 @@ def _guide(prepared: Prepared, revision: str, laid: Sequence[Laid] = ()) -> Guid
         take_out=prepared.file.job.job.take_out,
         fasteners=prepared.fasteners,
         braces=[load for sheet in prepared.joints for load in sheet.braces],
+        unsettled=[p.plan.title for p in prepared.parts if p.spec.name in prepared.unsettled],
         items=job_bill(prepared),
         units=prepared.file.units,
         laid=laid,

@@ -243,6 +243,7 @@ def build_guide(
     waived: Sequence[Waived] = (),
     fasteners: Sequence[FastenerSet] = (),
     braces: Sequence[BraceLoad] = (),
+    unsettled: Sequence[str] = (),
     items: Sequence[Item] = (),
     units: UnitSystem = "metric",
     contact: str = "",
@@ -254,9 +255,10 @@ def build_guide(
 
     Waived ``findings`` of a pedal are repeated above its steps. What hangs in a loop of the order has no
     step: ``Guide.loop`` says so. ``fasteners`` go to the steps that use them, ``braces`` say what braces have
-    to carry, ``items`` of the bill go to the bags. ``contact`` is who answers questions, ``take_out`` the old
-    parts in words. ``loose`` are parts that go on the vehicle and on no panel. ``laid`` are the sheets chosen
-    to mark from: the words follow them, the number of steps does not.
+    to carry, ``unsettled`` are titles of parts not shown to hold. ``items`` of the bill go to the bags.
+    ``contact`` is who answers questions, ``take_out`` the old parts in words. ``loose`` are parts that go on
+    the vehicle and on no panel. ``laid`` are the sheets chosen to mark from: the words follow them, the
+    number of steps does not.
     """
     seats = Seats(pedals=pedals, loose=loose, fasteners=fasteners, units=units)
     job = _Job(
@@ -276,7 +278,7 @@ def build_guide(
     guide = Guide(
         title=title,
         revision=revision,
-        before=before_words(contact),
+        before=before_words(contact, unsettled),
         phases=with_bolts(
             _numbered(
                 [

@@ -22,9 +22,18 @@ BEFORE = (
 )
 
 
-def before_words(contact: str) -> tuple[str, ...]:
-    """The cautions on top of the sheet, with who is asked."""
-    return (*BEFORE, f"Questions, or something that does not fit: stop and ask {asked(contact)}.")
+def before_words(contact: str, unsettled: Sequence[str] = ()) -> tuple[str, ...]:
+    """The cautions on top of the sheet, with who is asked; ``unsettled`` are titles of parts of which nobody
+    has shown that they hold."""
+    weak: tuple[str, ...] = ()
+    if unsettled:
+        these = " and ".join(f"the {within(title)}" for title in unsettled)
+        weak = (
+            f"NOT SETTLED: whether {these} will hold. A quick estimate could not say. Do not load the pedal "
+            "until the workshop has computed it (make with --stiffness) and given you sheets without these "
+            "words.",
+        )
+    return (*weak, *BEFORE, f"Questions, or something that does not fit: stop and ask {asked(contact)}.")
 
 
 def first_phase(layouts: Sequence[PanelLayout], take_out: str) -> Phase:

@@ -68,26 +68,44 @@ def _answered(bracket: Bracket, answers: Sequence[Estimate]) -> Iterator[tuple[B
     return zip(bracket.cases, answers, strict=True) if answers else iter(())
 
 
+def judged_cases(bracket: Bracket, answers: Sequence[Estimate]) -> list[JudgedCase]:
+    """The cases of a part as the rules see them."""
+    return [
+        JudgedCase(
+            name=case.name,
+            kind=case.kind,
+            what=case.what,
+            moved_mm=answer.moved_mm,
+            stress_mpa=answer.stress_mpa,
+            yield_mpa=material(bracket.part.spec.material).yield_mpa,
+        )
+        for case, answer in _answered(bracket, answers)
+    ]
+
+
 def estimated_findings(file: JobFile, found: Sequence[Bracket]) -> Iterator[Finding]:
     """What the rules say by the quick answer, and which gauges wait for finite elements."""
     for bracket in found:
         spec, answers = bracket.part.spec, estimates(bracket)
         if not answers:
             yield check_unknown(spec.name)
-        cases = [
-            JudgedCase(
-                name=case.name,
-                kind=case.kind,
-                what=case.what,
-                moved_mm=answer.moved_mm,
-                stress_mpa=answer.stress_mpa,
-                yield_mpa=material(spec.material).yield_mpa,
-            )
-            for case, answer in _answered(bracket, answers)
-        ]
-        yield from check_estimate(spec.name, cases, file.job.limits)
+        yield from check_estimate(spec.name, judged_cases(bracket, answers), file.job.limits)
         if spec.gauge == "stiff enough":
             yield check_gauge_waiting(spec.name, spec.thickness_mm)
+
+
+def open_parts(file: JobFile, found: Sequence[Bracket], results: Sequence[BracketResult]) -> tuple[str, ...]:
+    """Names of the parts nobody has shown to hold: not solved, and the quick answer warns of a case that may
+    come. A structure-only case holds nothing back."""
+    solved = {r.part for r in results}
+    out = []
+    for bracket in found:
+        name, answers = bracket.part.spec.name, estimates(bracket)
+        cases = [c for c in judged_cases(bracket, answers) if c.kind != "structure"]
+        said = not answers or any(check_estimate(name, cases, file.job.limits))
+        if said and name not in solved:
+            out.append(name)
+    return tuple(out)
 
 
 def result_findings(file: JobFile, results: Sequence[BracketResult]) -> Iterator[Finding]:
