@@ -11,17 +11,21 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 
 from generators.checks.joint.mating import MATING, round_zone
-from generators.checks.rule import finding, listed, mm
+from generators.checks.rule import SAME_MM, finding, listed, mm
 from generators.layout.mounting import PlacedPart
 from generators.model.changes import Change, Proposal
 from generators.model.findings import Finding, Severity
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.job import Panel
+from generators.model.words import INSTRUMENT_MM
 
 LEAST_SIGMA_MM = 0.05
 """Nobody reads a drilled rim finer by hand: half of what a caliper gives (common practice, no source)."""
 
 SLOT_STEP_MM = 1.0
+FINEST, COARSEST = 0.5, 3.0
+"""An uncertainty over its instrument's: four readings halve it (s / sqrt n); more than three times it is a
+slip of the pen or of the hand. Ours."""
 
 
 def check_measured_places(
@@ -32,6 +36,7 @@ def check_measured_places(
     """
     by_name = {part.spec.name: part for part in parts}
     for panel, layout in zip(panels, layouts, strict=True):
+        yield from _contradicted(panel)
         yield from _unsaid(panel, by_name, layout)
         sets: dict[tuple[str, ...], list[PanelHole]] = {}
         for hole in layout.holes:
@@ -55,6 +60,25 @@ def check_measured_places(
                 "looser fit",
                 proposals=tuple(_mends(layout.panel, holes, asked - room, [by_name[o] for o in owners])),
             )
+
+
+def _contradicted(panel: Panel) -> Iterator[Finding]:
+    """A note for each hole whose uncertainty is not one its instrument gives."""
+    for hole in panel.existing:
+        usual = INSTRUMENT_MM.get(hole.measured_by)
+        given = hole.uncertainty_mm
+        if usual is None or given is None or FINEST - SAME_MM <= given / usual <= COARSEST + SAME_MM:
+            continue
+        yield finding(
+            MATING,
+            Severity.NOTE,
+            f"panel:{panel.name} existing {hole.name}",
+            value=given,
+            limit=usual,
+            found=f"an uncertainty of {mm(given)}, which is taken, though measured_by is {hole.measured_by}",
+            wanted=f"about {mm(usual)}, what a {hole.measured_by} gives",
+            advice="correct the one that is wrong, or leave measured_by out where measure worked it out",
+        )
 
 
 def _unsaid(panel: Panel, parts: Mapping[str, PlacedPart], layout: PanelLayout) -> Iterator[Finding]:
