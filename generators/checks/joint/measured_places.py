@@ -58,7 +58,15 @@ def check_measured_places(
                 wanted=f"{mm(room)} of clearance",
                 advice="measure the holes again with a caliper, rim to rim; or slot the part, or give it a "
                 "looser fit",
-                proposals=tuple(_mends(layout.panel, holes, asked - room, [by_name[o] for o in owners])),
+                proposals=tuple(
+                    _mends(
+                        layout.panel,
+                        holes,
+                        asked - room,
+                        [by_name[o] for o in owners],
+                        {e.name: e.measured_by for e in panel.existing if e.measured_by},
+                    )
+                ),
             )
 
 
@@ -98,12 +106,22 @@ def _unsaid(panel: Panel, parts: Mapping[str, PlacedPart], layout: PanelLayout) 
             )
 
 
+def _instrument(sigma_mm: float) -> str:
+    """The coarsest instrument that gives an uncertainty, or the finest there is."""
+    enough = [name for name, usual in INSTRUMENT_MM.items() if usual <= sigma_mm + SAME_MM]
+    return max(enough, key=INSTRUMENT_MM.__getitem__, default="caliper")
+
+
 def _short(hole: PanelHole) -> tuple[float, float, float]:
     return hole.work.short_mm or (0.0, 0.0, 0.0)
 
 
 def _mends(
-    panel: str, holes: Sequence[PanelHole], lacks_mm: float, parts: Sequence[PlacedPart]
+    panel: str,
+    holes: Sequence[PanelHole],
+    lacks_mm: float,
+    parts: Sequence[PlacedPart],
+    read: Mapping[str, str],
 ) -> Iterator[Proposal]:
     """Measured finer, drilled through the part, slotted, or of a looser fit, in that order."""
     # what else there is stays; what is measured shrinks alike
@@ -113,9 +131,17 @@ def _mends(
         yield Proposal(
             words=f"measure {listed(h.name for h in holes)} again, with a standard uncertainty of "
             f"{finer:g} mm or less",
-            steps=tuple(
-                Change(path=f"panel[{panel}].existing[{h.name}].uncertainty", to=finer, rounding="exact")
-                for h in holes
+            steps=(
+                *(
+                    Change(path=f"panel[{panel}].existing[{h.name}].uncertainty", to=finer, rounding="exact")
+                    for h in holes
+                ),
+                # with what gives so much, lest both contradict each other
+                *(
+                    Change(path=f"panel[{panel}].existing[{h.name}].measured_by", word=_instrument(finer))
+                    for h in holes
+                    if h.name in read and finer < FINEST * INSTRUMENT_MM[read[h.name]]
+                ),
             ),
         )
     for part in parts:
