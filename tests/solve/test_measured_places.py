@@ -164,5 +164,7 @@ def test_the_change_printed_for_holes_read_by_tape_works(
 def test_an_uncertainty_its_instrument_does_not_give_is_told(by: PlacedBy, given: float, told: bool) -> None:
     """A tape's 0.5 mm: four readings halve it (the mean's s / sqrt n); three times is a slip."""
     panel = firewall(existing=(there("a", -50.0, by=by, sigma=given),))
-    found = [f for f in check_measured_places([panel], [], [panel_layout(panel)]) if "existing" in f.where]
+    found = [
+        f for f in check_measured_places([panel], [], [panel_layout(panel, (), ())]) if "existing" in f.where
+    ]
     assert [f.severity for f in found] == ([Severity.NOTE] if told else [])
