@@ -158,6 +158,21 @@
     const found = state.findings.find((f) => f.number === number);
     if (found.path) fields.choose(found.path);
   };
+  // changes tried on a copy of the job; one that clears the finding can be made here
+  const showMend = async (number) => {
+    showFinding(number);
+    const row = document.querySelector(`#findings [data-number="${number}"]`);
+    const told = Object.assign(document.createElement("p"), { className: "mend", textContent: "Trying changes…" });
+    row.append(told);
+    const mend = await (await fetch(`mend/${number}`)).json();
+    told.textContent = mend.holds ? `Tried, clears this: ${mend.words}.` : `${mend.words}.`;
+    for (const edit of mend.edits) told.append(Object.assign(document.createElement("code"), { textContent: edit }));
+    if (mend.holds) {
+      const button = Object.assign(document.createElement("button"), { type: "button", textContent: "Change it so" });
+      button.addEventListener("click", () => send("edit", { do: "mend", number }));
+      told.append(button);
+    }
+  };
   const rules = new Map();
   const ruleOf = async (code) => {
     if (!rules.has(code)) {
@@ -207,6 +222,7 @@
         button("Open", () => showFinding(f.number));
         if (f.line) button(`Line ${f.line}`, () => showLine(f.line));
         button("Rule", () => showRule(f.code));
+        if (f.severity !== "note" && state.stage === "whole") button("What clears it", () => showMend(f.number));
         if (f.panels.length) {
           button("On the panel", () => {
             open("panels");

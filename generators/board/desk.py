@@ -9,19 +9,22 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from generators.board.edits import changed, values_of
+from generators.board.edits import changed, mended, values_of
 from generators.board.history import History
 from generators.board.numbers import Refused
 from generators.board.picture import FLAT, Drawer, faults_of, findings_of
 from generators.board.store import digest, read_text, write_text
 from generators.errors import PedalplateError, SpecError
 from generators.jobs.draft.content import content_of, first_look
+from generators.model.changes import Mend
+from generators.model.findings import unmended, usual_cure
 from generators.model.spec.job import Job
 from generators.reading.toml.source import TomlSource, parse_bytes
 from generators.sheets.draft.content import Content
 from generators.sheets.draft.space import space_data
 from generators.solve.first import laid_out
-from generators.solve.job import prepare
+from generators.solve.job import Prepared, prepare
+from generators.solve.mends.tries import with_mends
 from generators.verify.readback import said
 
 State = dict[str, Any]
@@ -48,6 +51,8 @@ class Desk:
         self._content: Content | None = None
         self._laid, self._solved = "", ""
         self._last: TomlSource | None = None
+        self._prepared: Prepared | None = None
+        self._mends: dict[tuple[str, int], Mend] = {}
         self._job: Job | None = None
         self._lock = threading.RLock()
         self._solving = threading.Lock()
@@ -99,7 +104,10 @@ class Desk:
                 return
             try:
                 known = self._content if self._solved == laid else None
-                content = known or content_of(prepare(self.spec, text=text))
+                prepared = self._prepared
+                if known is None or prepared is None:
+                    prepared = prepare(self.spec, text=text)
+                content = known or content_of(prepared)
             except SpecError as error:
                 with self._lock:
                     if laid == self._laid:
@@ -116,6 +124,8 @@ class Desk:
                 if laid != self._laid or self.state["stage"] != "first":
                     return
                 self._content, self._solved, self._good = content, laid, good
+                self._prepared = prepared
+                self._mends.clear()
                 self._show(text, "whole", [], source)
 
     def surprised(self, error: BaseException) -> None:
@@ -175,11 +185,36 @@ class Desk:
                 source = self._parsed(text)
             except PedalplateError as error:
                 raise Refused("the file is not TOML at the moment: mend it in an editor, or undo") from error
-            done = changed(source, self._job, wish)
+            if wish.get("do") == "mend":
+                mend = self._mends.get((self._laid, wish.get("number", 0)))
+                if mend is None:
+                    raise Refused("ask again what clears it: the spec has changed")
+                done = mended(source, mend)
+            else:
+                done = changed(source, self._job, wish)
             self._write(done.text)
             self._history.record(done.text, done.words)
             self.first()
             return done.words
+
+    def mend(self, number: int) -> State:
+        """What clears a finding that is shown, tried on a copy; takes seconds. Raises ``Refused``."""
+        with self._lock:
+            prepared, laid = self._prepared, self._laid
+            if prepared is None or self._solved != laid or self.state["stage"] != "whole":
+                raise Refused("the spec is being worked out: ask again in a moment")
+        if not 0 < number <= len(prepared.findings):
+            raise Refused("no such finding")
+        finding = prepared.findings[number - 1]
+        mend = with_mends(prepared, lambda other: other is finding).findings[number - 1].mend
+        if mend is None:
+            return {"holds": False, "words": usual_cure(finding), "edits": []}
+        if not mend.holds:
+            return {"holds": False, "words": unmended(mend), "edits": []}
+        with self._lock:
+            if laid == self._laid:
+                self._mends[laid, number] = mend
+        return {"holds": True, "words": mend.words, "edits": [edit.words for edit in mend.edits]}
 
     def undo(self, wish: Mapping[str, Any]) -> str:
         """Take the last change back; words of it. Raises ``Refused`` where there is none."""

@@ -8,7 +8,7 @@ from typing import Any
 
 from generators.board.numbers import SIZES, Refused, added, has_steps, quoted, stepped, typed
 from generators.errors import PedalplateError
-from generators.model.changes import Change, Shift
+from generators.model.changes import Change, Mend, Shift
 from generators.model.spec.job import Job
 from generators.reading.sizes.tokens import is_worked_out
 from generators.reading.toml.edits import NOTHING, Setting, edited, line_of, text_at, value_at
@@ -54,6 +54,19 @@ def changed(source: TomlSource, job: Job | None, wish: Mapping[str, Any]) -> Cha
     return Changed(text=text, settings=tuple(settings), words=words)
 
 
+def mended(source: TomlSource, mend: Mend) -> Changed:
+    """The text with a mend that was tried. Raises ``Refused`` where the spec's own file has no such place."""
+    try:
+        settings = [
+            Setting(path=spec_path(source.table, one.path), text=one.text) for one in mend.edits if one.line
+        ]
+        text = edited(source, settings, [one.text for one in mend.edits if not one.line])
+        parse_bytes(source.file, text.encode())
+    except (PedalplateError, KeyError, IndexError, TypeError) as error:
+        raise Refused("this change is to be made in the file by hand") from error
+    return Changed(text=text, settings=tuple(settings), words=mend.words)
+
+
 def _settings(source: TomlSource, job: Job | None, wish: Mapping[str, Any]) -> Iterator[Setting]:
     match wish:
         case {"do": "set", "path": str(path), "text": str(text)}:
@@ -90,10 +103,6 @@ def _moved(source: TomlSource, change: Change) -> Setting:
     """A coordinate moved, to what can be set by hand: 0.1 mm, or 1/32 in where inches are fractions."""
     path = spec_path(source.table, change.path)
     value = value_at(source, path)
-    if value is NOTHING and path[-1] in ("u", "v") and isinstance(value_at(source, path[:-1]), list):
-        # a place written as a pair
-        path = (*path[:-1], "uv".index(str(path[-1])))
-        value = value_at(source, path)
     if value is NOTHING:
         return Setting(path=path, text=quoted(written(change.start + (change.by or 0.0), "mm", "", "near")))
     if not isinstance(value, str) or change.by is None:

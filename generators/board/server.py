@@ -22,7 +22,7 @@ from generators.board.numbers import Refused
 from generators.checks.register import explain
 from generators.errors import ExportError, LookupFault, PedalplateError
 from generators.sheets.draft.page import kept
-from generators.sheets.phone.three import three_js
+from generators.sheets.phone.three import licence, three_js
 
 OWN = ("board.css", "board.js", "picture.js", "fields.js")
 SHARED = ("space.js",)
@@ -117,6 +117,7 @@ def application(board: Board) -> web.Application:
         ("scene", _scene),
         ("space", _space),
         ("rule/{code:[a-z0-9-]+}", _rule),
+        ("mend/{number:[0-9]{1,4}}", _mend),
     ):
         app.router.add_get(f"/{{token}}/{path}", _with(board, answer))
     for does in ("edit", "undo", "redo"):
@@ -153,7 +154,7 @@ async def _file(_board: Board, request: web.Request) -> web.Response:
     name = request.match_info["name"]
     kind = TYPES[name.rpartition(".")[2]]
     if name == "three.js":
-        return _answer(three_js(), kind)
+        return _answer(f"/*\n{licence()}*/\n{three_js()}", kind)
     if name in SHARED:
         return _answer(kept(name), kind)
     if name in OWN:
@@ -189,6 +190,14 @@ async def _rule(_board: Board, request: web.Request) -> web.Response:
         return _json(asdict(explain(request.match_info["code"])))
     except LookupFault as error:
         raise web.HTTPNotFound from error
+
+
+async def _mend(board: Board, request: web.Request) -> web.Response:
+    """What clears a finding: words and the values to be typed."""
+    try:
+        return _json(await asyncio.to_thread(board.desk.mend, int(request.match_info["number"])))
+    except Refused as error:
+        return _json({"holds": False, "words": str(error), "edits": []}, 409)
 
 
 async def _change(board: Board, request: web.Request) -> web.Response:

@@ -16,6 +16,27 @@ from generators.errors import SpecError
 TEXT = '# kept\r\n[job]\r\nname = "van" # and kept\r\ntitle = "a"\r\n'
 
 
+PLATE = """[job]
+name = "plate"
+title = "Plate"
+
+[[panel]]
+name = "wall"
+title = "Wall"
+material = "mild steel"
+thickness = "1.2 mm"
+origin = ["0 mm", "0 mm", "0 mm"]
+outline = [["0 mm", "0 mm"], ["300 mm", "0 mm"], ["300 mm", "200 mm"], ["0 mm", "200 mm"]]
+
+  [[panel.hole]]
+  name = "bolt"
+  kind = "bolt"
+  thread = "M8"
+  purpose = "a bolt"
+  at = { u = "7 mm", v = "100 mm" } # as measured
+"""
+
+
 @pytest.fixture
 def told() -> list[dict[str, Any]]:
     return []
@@ -104,6 +125,30 @@ def test_a_change_in_the_file_meanwhile_is_not_written_over(spec: Path, told: li
     assert told[-1]["text"] == theirs.decode()
     step(desk, do="set", path="job.title", text="b")
     assert spec.read_bytes() == theirs.replace(b'"a"', b'"b"')
+
+
+def test_what_clears_a_finding_is_tried_and_typed(told: list[dict[str, Any]], tmp_path: Path) -> None:
+    # a bolt hole with its middle 7 mm from the edge: nearer than two diameters of it
+    path = tmp_path / "plate.toml"
+    path.write_text(PLATE, encoding="utf-8")
+    desk = Desk(path, told.append)
+    desk.first()
+    with pytest.raises(Refused, match="in a moment"):
+        desk.mend(1)
+    desk.whole()
+    (found,) = [f for f in desk.state["findings"] if f["severity"] == "fail"]
+    with pytest.raises(Refused, match="no such finding"):
+        desk.mend(99)
+    with pytest.raises(Refused, match="ask again"):
+        step(desk, do="mend", number=found["number"])
+    mend = desk.mend(found["number"])
+    assert mend["holds"], mend
+    step(desk, do="mend", number=found["number"])
+    desk.whole()
+    assert [f for f in desk.state["findings"] if f["severity"] == "fail"] == []
+    assert "# as measured" in path.read_text(encoding="utf-8")
+    desk.undo({"base": desk.state["digest"]})
+    assert path.read_text(encoding="utf-8") == PLATE
 
 
 def test_a_surprise_is_said_and_the_picture_stays(

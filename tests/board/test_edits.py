@@ -123,14 +123,6 @@ def test_a_move_is_in_the_units_of_the_spec(source: TomlSource, job: Job) -> Non
     assert [one.text for one in done.settings] == ['"3 3/8 in"', '"-2.54 in"']
 
 
-def test_a_place_written_as_a_pair_moves_too(source: TomlSource, job: Job) -> None:
-    old = 'at = { from = "heater_pipe", u = "-190 mm", v = "-100 mm" }'
-    assert old in source.text
-    pair = parse_bytes("a.toml", source.text.replace(old, 'at = ["140 mm", "60 mm"]').encode())
-    done = changed(pair, job, {"do": "move", "thing": "hole:firewall/line_out", "u": 0.0, "v": 5.0})
-    assert 'at = ["140 mm", "65 mm"]' in done.text
-
-
 @pytest.mark.parametrize(
     ("arithmetic", "by", "wanted"),
     [

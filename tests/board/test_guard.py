@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import http.client
 import json
+import tomllib
 from collections.abc import Iterator
+from fnmatch import fnmatch
+from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
@@ -52,6 +55,27 @@ def test_the_page_itself_is_answered(board: tuple[str, Board]) -> None:
     assert "frame-ancestors 'none'" in headers["Content-Security-Policy"]
     assert headers["Referrer-Policy"] == "no-referrer"
     assert "http" not in text.replace("http-equiv", "")
+
+
+def test_the_library_comes_with_its_licence(board: tuple[str, Board]) -> None:
+    # the MIT licence asks for its notice in all copies (opensource.org/license/mit)
+    status, text, _ = ask(board, f"/{token(board)}/three.js")
+    assert status == 200
+    assert "Permission is hereby granted, free of charge" in text
+    assert text.index("*/") < text.index("THREE")
+
+
+def test_the_wheel_holds_every_file_of_the_pages() -> None:
+    root = Path(__file__).parents[2]
+    globs = tomllib.loads((root / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["setuptools"][
+        "package-data"
+    ]["generators"]
+    for room in ("board", "sheets/draft"):
+        kept = [p for p in (root / "generators" / room).iterdir() if p.is_file() and p.suffix != ".py"]
+        assert len(kept) >= 4
+        for path in kept:
+            name = f"{room}/{path.name}"
+            assert any(fnmatch(name, glob) and name.count("/") == glob.count("/") for glob in globs), name
 
 
 def test_the_token_is_long_and_new_each_time(board: tuple[str, Board]) -> None:

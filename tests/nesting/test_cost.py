@@ -15,11 +15,13 @@ from plates import BIG, RATES, box, nested, shop
 
 from generators.drawing.nest.overview import write_nest_overview
 from generators.drawing.nest.words import clock
+from generators.model.findings import Waived
 from generators.model.spec.tools.rates import Rates
 from generators.nesting.cost import nest_work
 from generators.nesting.nest import Nest
 from generators.verify.pdf.content import read_pdf
 from generators.verify.pdf.nest import NestWanted, read_nest_overview
+from generators.verify.pdf.waivers import waiver_problems
 from generators.verify.readback import ReadBack
 
 PLATE = box("a", 100, 100, 4, "along_u")
@@ -120,3 +122,22 @@ def test_what_is_wrong_on_the_overview_shows(tmp_path: Path) -> None:
 )
 def test_times_as_they_are_read(seconds: float, said: str) -> None:
     assert clock(seconds) == said
+
+
+def test_waived_rules_are_on_every_page(tmp_path: Path) -> None:
+    made, waived = nested([PLATE], shop(rates=RATES)), (Waived(code="bend-radius", reason="trial part"),)
+    path = tmp_path / "n.pdf"
+    write_nest_overview(
+        made,
+        path,
+        work=nest_work(made, RATES),
+        rates=RATES,
+        job="toy",
+        job_title="Toy job, Öl",
+        revision="abc1234",
+        waived=waived,
+    )
+    assert waiver_problems(path, waived) == []
+    assert read(made, RATES, path).problems == ()
+    assert waiver_problems(path, ())
+    assert len(waiver_problems(written(made, RATES, tmp_path / "m.pdf"), waived)) >= 2

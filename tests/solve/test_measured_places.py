@@ -85,7 +85,8 @@ def test_an_instrument_stands_for_its_uncertainty(by: PlacedBy, sigma: float) ->
     assert holes["a"].sigma_mm == sigma
     assert bool(found) == (by == "tape")
     # what was read finer than with it goes before
-    assert judged(pair(), there("a", -50.0, by=by, sigma=0.1), there("b", 50.0, sigma=0.1))[1] == []
+    finer = judged(pair(), there("a", -50.0, by=by, sigma=0.1), there("b", 50.0, sigma=0.1))[1]
+    assert not any(f.severity is Severity.WARN for f in finer)
 
 
 def test_one_measured_hole_holds_the_part_and_the_rest_is_drilled_through_it() -> None:
@@ -148,7 +149,22 @@ def test_the_change_printed_for_holes_read_by_tape_works(
 ) -> None:
     text = FERROW.replace('measured_by = "caliper"', 'measured_by = "tape"')
     called(monkeypatch, "check", str(written(tmp_path, text)))
-    (change,) = (c for c in printed(capsys.readouterr().out) if c.code == "mating")
+    # the bus's other hand of drive stands below it with the same
+    change, *_ = (c for c in printed(capsys.readouterr().out) if c.code == "mating")
     assert change.words.startswith("measure bolt_")
     called(monkeypatch, "check", str(written(tmp_path, typed(text, change))))
     assert "mating" not in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("by", "given", "told"),
+    [("caliper", 5.0, True), ("caliper", 0.301, True), ("caliper", 0.299, False), ("tape", 0.251, False),
+     ("tape", 0.249, True), ("", 5.0, False)],
+)  # fmt: skip
+def test_an_uncertainty_its_instrument_does_not_give_is_told(by: PlacedBy, given: float, told: bool) -> None:
+    """A tape's 0.5 mm: four readings halve it (the mean's s / sqrt n); three times is a slip."""
+    panel = firewall(existing=(there("a", -50.0, by=by, sigma=given),))
+    found = [
+        f for f in check_measured_places([panel], [], [panel_layout(panel, (), ())]) if "existing" in f.where
+    ]
+    assert [f.severity for f in found] == ([Severity.NOTE] if told else [])

@@ -11,17 +11,21 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 
 from generators.checks.joint.mating import MATING, round_zone
-from generators.checks.rule import finding, listed, mm
+from generators.checks.rule import SAME_MM, finding, listed, mm
 from generators.layout.mounting import PlacedPart
 from generators.model.changes import Change, Proposal
 from generators.model.findings import Finding, Severity
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.job import Panel
+from generators.model.words import INSTRUMENT_MM
 
 LEAST_SIGMA_MM = 0.05
 """Nobody reads a drilled rim finer by hand: half of what a caliper gives (common practice, no source)."""
 
 SLOT_STEP_MM = 1.0
+FINEST, COARSEST = 0.5, 3.0
+"""An uncertainty over its instrument's: four readings halve it (s / sqrt n); more than three times it is a
+slip of the pen or of the hand. Ours."""
 
 
 def check_measured_places(
@@ -32,6 +36,7 @@ def check_measured_places(
     """
     by_name = {part.spec.name: part for part in parts}
     for panel, layout in zip(panels, layouts, strict=True):
+        yield from _contradicted(panel)
         yield from _unsaid(panel, by_name, layout)
         sets: dict[tuple[str, ...], list[PanelHole]] = {}
         for hole in layout.holes:
@@ -53,8 +58,35 @@ def check_measured_places(
                 wanted=f"{mm(room)} of clearance",
                 advice="measure the holes again with a caliper, rim to rim; or slot the part, or give it a "
                 "looser fit",
-                proposals=tuple(_mends(layout.panel, holes, asked - room, [by_name[o] for o in owners])),
+                proposals=tuple(
+                    _mends(
+                        layout.panel,
+                        holes,
+                        asked - room,
+                        [by_name[o] for o in owners],
+                        {e.name: e.measured_by for e in panel.existing if e.measured_by},
+                    )
+                ),
             )
+
+
+def _contradicted(panel: Panel) -> Iterator[Finding]:
+    """A note for each hole whose uncertainty is not one its instrument gives."""
+    for hole in panel.existing:
+        usual = INSTRUMENT_MM.get(hole.measured_by)
+        given = hole.uncertainty_mm
+        if usual is None or given is None or FINEST - SAME_MM <= given / usual <= COARSEST + SAME_MM:
+            continue
+        yield finding(
+            MATING,
+            Severity.NOTE,
+            f"panel:{panel.name} existing {hole.name}",
+            value=given,
+            limit=usual,
+            found=f"an uncertainty of {mm(given)}, which is taken, though measured_by is {hole.measured_by}",
+            wanted=f"about {mm(usual)}, what a {hole.measured_by} gives",
+            advice="correct the one that is wrong, or leave measured_by out where measure worked it out",
+        )
 
 
 def _unsaid(panel: Panel, parts: Mapping[str, PlacedPart], layout: PanelLayout) -> Iterator[Finding]:
@@ -74,12 +106,22 @@ def _unsaid(panel: Panel, parts: Mapping[str, PlacedPart], layout: PanelLayout) 
             )
 
 
+def _instrument(sigma_mm: float) -> str:
+    """The coarsest instrument that gives an uncertainty, or the finest there is."""
+    enough = [name for name, usual in INSTRUMENT_MM.items() if usual <= sigma_mm + SAME_MM]
+    return max(enough, key=INSTRUMENT_MM.__getitem__, default="caliper")
+
+
 def _short(hole: PanelHole) -> tuple[float, float, float]:
     return hole.work.short_mm or (0.0, 0.0, 0.0)
 
 
 def _mends(
-    panel: str, holes: Sequence[PanelHole], lacks_mm: float, parts: Sequence[PlacedPart]
+    panel: str,
+    holes: Sequence[PanelHole],
+    lacks_mm: float,
+    parts: Sequence[PlacedPart],
+    read: Mapping[str, str],
 ) -> Iterator[Proposal]:
     """Measured finer, drilled through the part, slotted, or of a looser fit, in that order."""
     # what else there is stays; what is measured shrinks alike
@@ -89,9 +131,17 @@ def _mends(
         yield Proposal(
             words=f"measure {listed(h.name for h in holes)} again, with a standard uncertainty of "
             f"{finer:g} mm or less",
-            steps=tuple(
-                Change(path=f"panel[{panel}].existing[{h.name}].uncertainty", to=finer, rounding="exact")
-                for h in holes
+            steps=(
+                *(
+                    Change(path=f"panel[{panel}].existing[{h.name}].uncertainty", to=finer, rounding="exact")
+                    for h in holes
+                ),
+                # with what gives so much, lest both contradict each other
+                *(
+                    Change(path=f"panel[{panel}].existing[{h.name}].measured_by", word=_instrument(finer))
+                    for h in holes
+                    if h.name in read and finer < FINEST * INSTRUMENT_MM[read[h.name]]
+                ),
             ),
         )
     for part in parts:

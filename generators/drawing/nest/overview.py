@@ -20,9 +20,11 @@ from generators.drawing.paper.pen import (
     text_width,
     wrap_text,
 )
+from generators.drawing.paper.waived import MARK, waived_list
 from generators.errors import ExportError
 from generators.geometry.contours import stadium, transformed
 from generators.model.contour import Contour, Vertex
+from generators.model.findings import Waived
 from generators.model.spec.tools.rates import Rates
 from generators.model.words import CAUTIONS as LEGAL
 from generators.nesting.cost import NestWork
@@ -51,6 +53,7 @@ class _Sheet:
     job: str
     job_title: str
     revision: str
+    waived: tuple[Waived, ...]
     units: UnitSystem
     width: float
     height: float
@@ -80,6 +83,7 @@ def write_nest_overview(
     job_title: str,
     revision: str,
     paper: str = "A4",
+    waived: Sequence[Waived] = (),
     units: UnitSystem = "metric",
 ) -> None:
     """Write the overview of a nest, lying on ``paper``.
@@ -94,6 +98,7 @@ def write_nest_overview(
         job=job,
         job_title=job_title,
         revision=revision,
+        waived=tuple(waived),
         units=units,
         width=max(row.width_mm, row.height_mm),
         height=min(row.width_mm, row.height_mm),
@@ -133,6 +138,8 @@ def _head(pen: Pen, sheet: _Sheet, page: int, title: str) -> float:
     room = sheet.inner - 2 * PAD_MM - text_width(count, PLAIN) - 4
     pen.text(MARGIN_MM + PAD_MM, top - 13.0, fit_text(sheet.job_title, PLAIN, room), PLAIN)
     pen.text(right, top - 13.0, count, PLAIN, align="right")
+    if sheet.waived:
+        pen.text(sheet.width / 2, top - 6.5, MARK, LOUD, bold=True, align="centre")
     pen.stroke(MEDIUM)
     pen.line(MARGIN_MM, top - HEAD_MM + 3, sheet.width - MARGIN_MM, top - HEAD_MM + 3)
     return top - HEAD_MM + 3
@@ -152,7 +159,7 @@ def _first(pen: Pen, sheet: _Sheet) -> None:
     """Parts with their quantities, stocks with their sheets, times and prices."""
     nest, x = sheet.nest, MARGIN_MM + PAD_MM
     sets = f", {nest.sets} sets" if nest.sets > 1 else ""
-    y = _head(pen, sheet, 1, f"{TITLE}: {len(nest.sheets)} sheets{sets}")
+    y = _head(pen, sheet, 1, f"{TITLE}: {len(nest.sheets)} sheet{'s' if len(nest.sheets) > 1 else ''}{sets}")
     _foot(pen, sheet)
     half = sheet.inner / 2
     rows = [("No.", "part", "material", "pieces", "sheets")]
@@ -168,7 +175,9 @@ def _first(pen: Pen, sheet: _Sheet) -> None:
         f"than {least}."
         for name, count, least in fewest(nest)
     ]
-    _text(pen, left, y - 2, [*lines, "", *job_lines(nest, sheet.work, sheet.rates)], room)
+    y = _text(pen, left, y - 2, [*lines, "", *job_lines(nest, sheet.work, sheet.rates)], room)
+    if sheet.waived:
+        waived_list(sheet.waived, room).draw(pen, left, y - 3)
 
 
 def _table(pen: Pen, x: float, top: float, rows: Sequence[Sequence[str]], width: float) -> float:
@@ -212,7 +221,7 @@ def _page(pen: Pen, sheet: _Sheet, laid: LaidSheet) -> None:
         ("No.", "part", "on this sheet", "of"),
         *(
             (str(numbers[part]), part, str(count), str(nest.blank(part).count))
-            for part, count in counts.items()
+            for part, count in sorted(counts.items(), key=lambda item: numbers[item[0]])
         ),
     ]
     _table(pen, left, y - 2, rows, TEXT_ROOM_MM)

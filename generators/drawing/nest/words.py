@@ -98,7 +98,8 @@ def job_lines(nest: Nest, work: NestWork, rates: Rates) -> Iterator[str]:
         if price:
             yield f"{what} {money(price, rates)}."
     if work.price is not None:
-        yield f"TOTAL {money(work.price, rates)}, {money(work.price / nest.sets, rates)} for each set."
+        each = f", {money(work.price / nest.sets, rates)} for each set" if nest.sets > 1 else ""
+        yield f"TOTAL {money(work.price, rates)}{each}."
     if work.missing:
         yield f"Not worked out, for want of rates in the shop file: {', '.join(work.missing)}."
     yield OWN_RATES

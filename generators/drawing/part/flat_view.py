@@ -240,6 +240,7 @@ class FlatView:
             x, y = page(ring_of_holes.u_mm, ring_of_holes.v_mm)
             pen.stroke(THIN, GREY, dash=CHAIN)
             pen.circle(x, y, ring_of_holes.diameter_mm * self.scale)
+            clutter.add(disc(x, y, ring_of_holes.diameter_mm * self.scale).boundary, 1.0)
         pen.stroke(MEDIUM)
         pen.contour(ring)
         clutter.add(LinearRing(polyline(ring, 0.05)), 2.0)

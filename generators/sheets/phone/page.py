@@ -24,7 +24,7 @@ from generators.sheets.phone.elements import Element, el, markup
 from generators.sheets.phone.holes import hole_tables
 from generators.sheets.phone.pictures import WIDTH_MM, Pictures
 from generators.sheets.phone.steps import Steps, caution, contents, listing, table
-from generators.sheets.phone.three import three_js
+from generators.sheets.phone.three import licence, three_js
 from generators.sheets.space.picture import SpaceView
 from generators.sheets.space.sheet import SpaceSheet, places
 from generators.space.shown import AT_REST, AT_STOP, BOLTS, OBSTACLES, ZONES
@@ -217,5 +217,5 @@ def licences() -> Element:
         "details",
         el("summary", "Licence of the library in this page"),
         words,
-        el("pre", _kept("three_licence.txt")),
+        el("pre", licence()),
     )

@@ -16,6 +16,11 @@ _LIBRARY = re.compile(
 """From its licence comment to the end of its loader; what follows is that package's own viewer."""
 
 
+def licence() -> str:
+    """What the library asks to be said wherever it goes along."""
+    return files("generators.sheets.phone").joinpath("three_licence.txt").read_text(encoding="utf-8")
+
+
 @cache
 def three_js() -> str:
     """The library's text with its licence comment; empty where this release of the package has none."""
