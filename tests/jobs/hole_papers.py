@@ -282,6 +282,9 @@ def numbers_in(text: str) -> list[str]:
 FOOT_MM, HEAD_MM = 22.0, 20.0
 """Where the cautions end and the line with title and page number begins."""
 
+LARGE_MM = 3.4
+"""Letters this tall head a phase; a table's are smaller."""
+
 HOLES = r"holes? ((?:[A-Z\d]+(?:, | and | to )?)+)"
 
 
@@ -346,6 +349,8 @@ def _column(words: Sequence[Word], head: str) -> list[str]:
     for word in words:
         if word.text.strip() == head:
             left = word.box[0]
+        elif left is not None and word.box[3] - word.box[1] > LARGE_MM:
+            break  # the heading of what comes next, with the numbers of its picture
         elif left is not None and abs(word.box[0] - left) < 1.5:
             cell = word.text.strip().rstrip(",")
             if re.fullmatch(r"(?:[A-Z\d]+(?:, )?)+", cell):
