@@ -24,8 +24,8 @@ SAME_HAND = Rule(
     title="The opposite hand is the same part",
     meaning=(
         "The part is ordered as the opposite hand of another, and its blank is symmetrical, with the same "
-        "bends either way, its openings finished alike, nothing etched: both hands are one part. Two names for "
-        "it make two drawings and two bags."
+        "bends either way, its openings finished alike, nothing etched: both hands are one part. Two "
+        "names for it make two drawings and two bags."
     ),
     formula="blank, finished openings, letters and bends mirrored and turned onto themselves, within 0.01 mm",
     source="plane geometry; 0.01 mm ours",
