@@ -7,6 +7,7 @@ import re
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from drawing.part_cases import JOB, REVISION, any_part, cases, make, tree
@@ -227,9 +228,9 @@ def test_25_parts_of_a_kind_at_random(kind: str, paper: str, tmp_path: Path) -> 
 
     @settings(max_examples=200, deadline=None, suppress_health_check=list(HealthCheck), database=None)
     @given(any_part(kind))
-    def one(arguments: object) -> None:
+    def one(arguments: Any) -> None:
         nonlocal count
-        spec, rule = arguments  # type: ignore[misc]
+        spec, rule = arguments
         if count >= 25:
             return
         try:
