@@ -163,13 +163,13 @@ def recognise(
 
         def by_grain(may: May, where: str = where) -> str:
             lies = _by_grain(may.want.plan, may.move, rack)
-            return "" if lies else f"the blank at {where} does not lie by its grain"
+            return "" if lies else f"{may.name} at {where} does not lie by its grain"
 
         def by_lines(may: May, on: Sequence[Line] = on) -> str:
-            return next(_line_problems(may, on, cutting, layers), "")
+            return next((f"{may.name}: {p}" for p in _line_problems(may, on, cutting, layers)), "")
 
         def by_letters(may: May, own: Sequence[tuple[complex, complex]] = own) -> str:
-            return next(_letters(own, may), "")
+            return next((f"{may.name}: {p}" for p in _letters(own, may)), "")
 
         for test in (by_openings, by_grain, by_lines, by_letters):
             mays, said = _those(mays, test)
@@ -186,7 +186,7 @@ def _those(mays: list[May], test: Callable[[May], str]) -> tuple[list[May], list
     """Those that hold; where none does, all of them and what is wrong with the first."""
     said = [test(may) for may in mays]
     holding = [may for may, words in zip(mays, said, strict=True) if not words]
-    return (holding, []) if holding else (mays, [f"{mays[0].name}: {said[0]}"])
+    return (holding, []) if holding else (mays, said[:1])
 
 
 def _count_problems(
