@@ -155,11 +155,9 @@ def recognise(
             names.append(frozenset())
             continue
 
-        def by_openings(may: May, one: Found = one) -> str:
+        def by_openings(may: May, one: Found = one, where: str = where) -> str:
             lie = _openings_lie(may.cut, may.move, one)
-            return (
-                "" if lie else f"the openings of the blank at {at(bounds(one.outline)[:2])} are not its own"
-            )
+            return "" if lie else f"the openings of the blank at {where} are not those of {may.name}"
 
         def by_grain(may: May, where: str = where) -> str:
             lies = _by_grain(may.want.plan, may.move, rack)
