@@ -135,10 +135,12 @@ class Desk:
             self._spoilt(self._history.text, [_plain_fault(words)])
 
     def _parsed(self, text: str) -> TomlSource:
-        """A text as TOML, parsed once; it has been read before. Raises ``SpecError`` for one that is none."""
-        if self._last is None or self._last.text != text:
-            self._last = parse_bytes(str(self.spec), text.encode())
-        return self._last
+        """A text as TOML; it has been read before. Raises ``SpecError`` for one that is none."""
+        # looked at once: threads that draw and that write come by here at one time, each with its own text
+        last = self._last
+        if last is None or last.text != text:
+            last = self._last = parse_bytes(str(self.spec), text.encode())
+        return last
 
     def _spoilt(self, text: str, faults: list[State]) -> None:
         """The last good picture with what is wrong with the text."""
@@ -185,6 +187,8 @@ class Desk:
                 source = self._parsed(text)
             except PedalplateError as error:
                 raise Refused("the file is not TOML at the moment: mend it in an editor, or undo") from error
+            if source.text != text:  # an edit of another text would take back what came between
+                raise Refused("the file has changed since: look again")
             if wish.get("do") == "mend":
                 mend = self._mends.get((self._laid, wish.get("number", 0)))
                 if mend is None:

@@ -10,6 +10,8 @@ from generators.board.numbers import SIZES, Refused, added, has_steps, quoted, s
 from generators.errors import PedalplateError
 from generators.model.changes import Change, Mend, Shift
 from generators.model.spec.job import Job
+from generators.reading.sizes.table import KEY, read_sizes
+from generators.reading.sizes.terms import Find
 from generators.reading.sizes.tokens import is_worked_out
 from generators.reading.toml.edits import NOTHING, Setting, edited, line_of, text_at, value_at
 from generators.reading.toml.named import spec_path
@@ -71,12 +73,12 @@ def _settings(source: TomlSource, job: Job | None, wish: Mapping[str, Any]) -> I
     match wish:
         case {"do": "set", "path": str(path), "text": str(text)}:
             where, value = _there(source, path)
-            yield Setting(path=where, text=typed(value, text))
+            yield Setting(path=where, text=typed(value, text, _find(source)))
         case {"do": "step", "path": str(path), "by": int(by), "size": str(size)} if size in SIZES:
             if not 0 < abs(by) <= MOST_STEPS:
                 raise Refused("too many steps at once")
             where, value = _there(source, path)
-            yield Setting(path=where, text=stepped(value, by, SIZES[SIZES.index(size)]))
+            yield Setting(path=where, text=stepped(value, by, SIZES[SIZES.index(size)], _find(source)))
         case {"do": "move", "thing": str(thing), "u": int() | float() as u, "v": int() | float() as v}:
             if not (abs(u) <= FARTHEST_MM and abs(v) <= FARTHEST_MM):
                 raise Refused("too far")
@@ -89,6 +91,11 @@ def _settings(source: TomlSource, job: Job | None, wish: Mapping[str, Any]) -> I
             yield from (_moved(source, change) for change in changes)
         case _:
             raise Refused("not understood")
+
+
+def _find(source: TomlSource) -> Find:
+    """What the sizes of the spec's own file stand for; their faults are told by its reader."""
+    return read_sizes(source.table.get(KEY, {}), lambda *said: None).find
 
 
 def _there(source: TomlSource, path: str) -> tuple[Path, Any]:
@@ -136,12 +143,13 @@ def differing(one: Any, two: Any, path: Path = ()) -> Iterator[Path]:
 
 def values_of(source: TomlSource) -> list[dict[str, Any]]:
     """Every value of a spec with its path, as it is written, and the line it stands in."""
+    find = _find(source)
     return [
         {
             "path": path_text(path),
             "text": _shown(value),
             "line": line_of(source, path),
-            "steps": has_steps(value),
+            "steps": has_steps(value, find),
         }
         for path, value in _leaves(source.table, ())
     ]

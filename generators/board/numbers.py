@@ -11,6 +11,10 @@ from types import MappingProxyType
 from typing import Any, Literal, TypeAlias
 
 from generators.errors import PedalplateError, UnitError
+from generators.model.words import STOP_WORDS
+from generators.reading.sizes.terms import PLAIN, POWERS, Amount, Find, Powers, worked_out
+from generators.reading.sizes.tokens import LONGEST as LONGEST_WORKED
+from generators.reading.sizes.tokens import Piece, Slip, is_worked_out, pieces
 from generators.units import UNITS_BY_KIND, Kind, parse
 
 Size: TypeAlias = Literal["fine", "usual", "coarse"]
@@ -23,9 +27,11 @@ _QUANTITY = re.compile(r"\s*(?P<number>[+-]?\s*[0-9./\s-]*[0-9.])\s*(?P<unit>[A-
 _PLAIN = re.compile(r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)")
 _BARE = re.compile(r"\s*[+-]?\s*[0-9][0-9./\s-]*\s*|\s*[+-]?\.[0-9]+\s*")
 _MIXED = re.compile(r"(?P<sign>[+-]?)\s*(?:(?P<whole>[0-9]+)(?:\s+|-))?(?P<top>[0-9]+)/(?P<under>[0-9]+)")
+_STEP_UNITS: Mapping[Powers, str] = MappingProxyType(
+    {(1, 0, 0): "mm", (0, 1, 0): "deg", (0, 0, 1): "N", (-2, 0, 1): "MPa"}
+)
+"""What is added to a worked-out value, by what it is."""
 _WHOLE = re.compile(r"[+-]?\s*[0-9]+")
-
-_LAST_TERM = re.compile(r"\s*(?P<head>.*\S)\s*(?P<sign>[+-])\s*(?P<number>[0-9]+(?:[.][0-9]+)?)\s*mm\s*")
 
 STEPS: Mapping[str, tuple[str, str, str]] = MappingProxyType(
     {
@@ -59,8 +65,28 @@ class Refused(PedalplateError):
     """What was typed or asked for cannot stand in the spec; says why, for the person who asked."""
 
 
-def stepped(value: Any, ups: int, size: Size) -> str:
-    """TOML text of a value that many steps further. Raises ``Refused`` for what has no steps."""
+def no_sizes(piece: Piece) -> Amount:
+    """Finds no size: that of a spec without any. Raises ``Slip``."""
+    raise Slip(piece.at, f"the unknown name {quoted(piece.name)}", "a unit")
+
+
+def _amount(text: str, find: Find) -> Amount | None:
+    try:
+        return worked_out(text, find)
+    except (Slip, UnitError):
+        return None
+
+
+def _arithmetic(text: str) -> bool:
+    """True for sums, products and counted sizes. A lone word may be a size, but also a thing's name."""
+    return is_worked_out(text, sizes=True) and not text.strip().isidentifier()
+
+
+def stepped(value: Any, ups: int, size: Size, find: Find = no_sizes) -> str:
+    """TOML text of a value that many steps further; what is worked out from sizes stays so.
+
+    ``find`` knows the sizes of the spec. Raises ``Refused`` for what has no steps.
+    """
     if isinstance(value, bool):
         return "false" if value else "true"
     if isinstance(value, int):
@@ -68,6 +94,12 @@ def stepped(value: Any, ups: int, size: Size) -> str:
     if isinstance(value, float):
         step = {"fine": "0.01", "usual": "0.1", "coarse": "1"}[size]
         return _decimal(Decimal(repr(value)) + ups * Decimal(step), point=True)
+    if isinstance(value, str) and _arithmetic(value):
+        amount = _amount(value, find)
+        if amount is None or amount.powers not in _STEP_UNITS:
+            raise Refused("this value is worked out: type it")
+        unit = _STEP_UNITS[amount.powers]
+        return quoted(added(value, ups * Decimal(STEPS[unit][SIZES.index(size)]), unit))
     match = _QUANTITY.fullmatch(value) if isinstance(value, str) else None
     if match is None:
         raise Refused("this value is no number: type it")
@@ -81,10 +113,10 @@ def stepped(value: Any, ups: int, size: Size) -> str:
     return quoted(f"{_decimal(Decimal(number) + ups * by)} {unit}")
 
 
-def has_steps(value: Any) -> bool:
+def has_steps(value: Any, find: Find = no_sizes) -> bool:
     """True for what ``stepped`` takes further."""
     try:
-        stepped(value, 1, "usual")
+        stepped(value, 1, "usual", find)
     except Refused:
         return False
     return True
@@ -124,10 +156,11 @@ def _decimal(value: Decimal, *, point: bool = False) -> str:
     return f"{text}.0" if point and "." not in text else text
 
 
-def typed(value: Any, text: str) -> str:
+def typed(value: Any, text: str, find: Find = no_sizes) -> str:
     """TOML text of what was typed in place of ``value``; a bare number takes the unit that stands there.
 
-    Raises ``Refused`` for what is of another kind than the value.
+    ``find`` knows the sizes of the spec. Raises ``Refused`` for what is of another kind than the value, and
+    for a bare number in place of what is worked out, where no unit stands.
     """
     text = text.strip()
     if not text or len(text) > LONGEST or not text.isprintable():
@@ -136,12 +169,18 @@ def typed(value: Any, text: str) -> str:
         return _plain(value, text)
     if not isinstance(value, str):
         raise Refused("this is a list or a table: change one of its values")
+    if is_worked_out(value, sizes=True):
+        return _over_arithmetic(value, text, find)
     was = _QUANTITY.fullmatch(value)
     kinds = _kinds(value) if was is not None else []
-    if was is None or not kinds:
+    if was is None or not kinds or text in STOP_WORDS:
         return quoted(text)
     if _BARE.fullmatch(text):
         text = f"{text} {was['unit']}"
+    elif is_worked_out(text, sizes=True) and (amount := _worked(text, find)) is not None:
+        if amount.powers not in [POWERS[kind] for kind in kinds if kind in POWERS]:
+            raise Refused(f"this comes to {amount.what}, {quoted(value)} does not")
+        return quoted(text)
     for kind in kinds:
         try:
             parse(text, kind)
@@ -152,17 +191,40 @@ def typed(value: Any, text: str) -> str:
     raise Refused(str(fault))
 
 
+def _over_arithmetic(value: str, text: str, find: Find) -> str:
+    """What was typed over arithmetic, or over a lone word that may be a size. Raises ``Refused``."""
+    was = _amount(value, find)
+    counted = any(piece.unit or piece.number for piece in pieces(value))
+    if _BARE.fullmatch(text) and (counted or was is not None) and (was is None or was.powers != PLAIN):
+        raise Refused(f"{quoted(value)} is worked out: type the new value with its unit")
+    if was is not None and _arithmetic(value):
+        amount = _worked(text, find)
+        if amount.powers != was.powers:
+            raise Refused(f"this comes to {amount.what}, {quoted(value)} to {was.what}")
+    return quoted(text)
+
+
+def _worked(text: str, find: Find) -> Amount:
+    """What a typed text comes to. Raises ``Refused``."""
+    try:
+        return worked_out(text, find)
+    except Slip as slip:
+        hint = f"; {slip.hint}" if slip.hint else ""
+        raise Refused(
+            f"found {slip.found or 'a size with a fault'}, expected {slip.expected or 'another'}{hint}"
+        ) from None
+
+
 def _plain(value: float, text: str) -> str:
     """A value without quotes. Raises ``Refused``."""
     if isinstance(value, bool):
         if text not in ("true", "false"):
             raise Refused("type true or false")
         return text
-    if isinstance(value, int):
-        if not re.fullmatch(r"[+-]?[0-9]{1,15}", text):
-            raise Refused("type a whole number")
+    if isinstance(value, int) and re.fullmatch(r"[+-]?[0-9]{1,15}", text):
         return str(int(text))
-    if not _PLAIN.fullmatch(text):
+    # decimals in place of a whole number, too: the reader knows whether the key takes them
+    if not _PLAIN.fullmatch(text) or len(text) > 40:
         raise Refused("type a number like 0.35")
     return _decimal(Decimal(text), point=True)
 
@@ -179,18 +241,25 @@ def _kinds(text: str) -> list[Kind]:
     return out
 
 
-def added(arithmetic: str, by_mm: float) -> str:
-    """A length that is worked out, so much further: in the millimetres it ends with, else in a new term.
+def added(arithmetic: str, by: float | Decimal, unit: str = "mm") -> str:
+    """A value that is worked out, so much further in its last term of ``unit``, or in a new one.
 
-    Raises ``Refused`` for one that would be too long.
+    A new term at the end is added to all that stands before it. Raises ``Refused`` for a text that would
+    be too long, or that is no arithmetic.
     """
-    by = Decimal(f"{by_mm:.1f}")
-    match = _LAST_TERM.fullmatch(arithmetic)
+    by = Decimal(f"{by:.1f}")
+    try:
+        *before, last = pieces(arithmetic)
+    except (Slip, ValueError):
+        raise Refused("this value is no arithmetic: type it") from None
     head = arithmetic.strip()
-    if match is not None:
-        head, by = match["head"], by + Decimal(match["number"]) * (-1 if match["sign"] == "-" else 1)
-    text = f"{head} {'-' if by < 0 else '+'} {_decimal(abs(by))} mm" if by else head
-    if len(text) > LONGEST:
+    # a sign that follows a sign or a bracket that opens is no sum's, but says which way what follows goes
+    summed = len(before) > 1 and before[-1].sign in ("+", "-") and before[-2].sign in ("", ")")
+    if summed and last.unit == unit and _PLAIN.fullmatch(last.number):
+        head = arithmetic[: before[-1].at].strip()
+        by += Decimal(last.number) * (-1 if before[-1].sign == "-" else 1)
+    text = f"{head} {'-' if by < 0 else '+'} {_decimal(abs(by))} {unit}" if by else head
+    if len(text) > LONGEST_WORKED:
         raise Refused("this value is too long to add to: type it")
     return text
 

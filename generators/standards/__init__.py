@@ -102,6 +102,7 @@ from generators.standards.sheet.cold_flanging import ColdFlanging, cold_flanging
 from generators.standards.sheet.gauges import Gauge, gauge_rows, sheet_gauge
 from generators.standards.sheet.least_tensile import LeastTensile, least_tensile, least_tensile_rows
 from generators.standards.sheet.materials import Material, material, material_rows
+from generators.standards.sheet.stock import StockThickness, stock_thickness_rows, thickness_off_mm
 from generators.standards.sheet.tensile import Tensile, tensile, tensile_rows
 
 __all__ = [
@@ -140,6 +141,7 @@ __all__ = [
     "PropertyClass",
     "SheetTool",
     "StockLength",
+    "StockThickness",
     "StressArea",
     "TapDrill",
     "Tensile",
@@ -205,12 +207,14 @@ __all__ = [
     "standard_bores",
     "stock_length_rows",
     "stock_lengths",
+    "stock_thickness_rows",
     "stress_area",
     "stress_area_rows",
     "tap_drill",
     "tap_drill_rows",
     "tensile",
     "tensile_rows",
+    "thickness_off_mm",
     "tolerance_grade_rows",
     "tolerance_width_mm",
     "transfer_drill",

@@ -167,3 +167,24 @@ def test_a_surprise_is_said_and_the_picture_stays(
     with pytest.raises(OSError, match="No space"):
         step(desk, do="set", path="job.title", text="b")
     assert spec.read_bytes() == before
+
+
+def test_an_edit_while_an_older_text_is_drawn_keeps_what_came_between(
+    spec: Path, told: list[dict[str, Any]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As when the thread that solves puts the text it began with back, just after the edit has read its own."""
+    desk = Desk(spec, told.append)
+    desk.first()
+    older = desk._parsed(TEXT)
+    step(desk, do="set", path="job.title", text="b")
+    desk._last = None
+    put = Desk.__setattr__
+
+    def late(self: Desk, name: str, value: Any) -> None:
+        put(self, name, value)
+        if name == "_last" and value is not None and value.text != TEXT:
+            put(self, name, older)
+
+    monkeypatch.setattr(Desk, "__setattr__", late)
+    step(desk, do="set", path="job.name", text="bus")
+    assert spec.read_bytes() == TEXT.replace('"a"', '"b"').replace('"van"', '"bus"').encode()

@@ -6,6 +6,7 @@ import copy
 import difflib
 import random
 import tomllib
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +18,8 @@ from generators.board.numbers import Refused, added, has_steps, stepped, typed
 from generators.model.spec.job import Job
 from generators.parts import KINDS
 from generators.reading import read_job
+from generators.reading.sizes.terms import Amount, worked_out
+from generators.reading.sizes.tokens import Piece, Slip
 from generators.reading.toml.paths import parse_path
 from generators.reading.toml.source import TomlSource, parse_bytes
 
@@ -82,6 +85,9 @@ def test_what_is_no_number_has_no_steps(value: str) -> None:
         ("firewall", "bulkhead", '"bulkhead"'),
         ("a note", 'say "so"', '"say \\"so\\""'),
         (4, "6", "6"),
+        # whether a key takes decimals is for the reader to say
+        (6, "6.5", "6.5"),
+        ("120 mm", "floor", '"floor"'),
         (0.35, "0.4", "0.4"),
         (0.35, "1", "1.0"),
         (True, "false", "false"),
@@ -99,7 +105,7 @@ def test_what_is_typed_takes_the_unit_that_stands_there(value: Any, text: str, w
         ("38 mm", ""),
         ("38 mm", "4\u0007"),
         ("38 mm", "4\n[job]"),
-        (4, "4.5"),
+        (4, "4,5"),
         (0.35, "nan"),
         (True, "yes"),
         (["38 mm"], "4"),
@@ -133,12 +139,100 @@ def test_a_move_is_in_the_units_of_the_spec(source: TomlSource, job: Job) -> Non
         ("pitch - 1 mm", -0.5, "pitch - 1.5 mm"),
         ("pitch - 1 mm", 3.0, "pitch + 2 mm"),
         ("(wide - gap) / 2", 1.0, "(wide - gap) / 2 + 1 mm"),
-        ("2 (gap + 1 mm)", 1.0, "2 (gap + 1 mm) + 1 mm"),
+        ("2 * (gap + 1 mm)", 1.0, "2 * (gap + 1 mm) + 1 mm"),
         ("3 gap", -4.0, "3 gap - 4 mm"),
+        # a sign after a sign is no sum's
+        ("2 * -5 mm", 1.0, "2 * -5 mm + 1 mm"),
+        ("pitch - -5 mm", 1.0, "pitch - -5 mm + 1 mm"),
+        ("--5 mm", 1.0, "--5 mm + 1 mm"),
+        ("-5 mm", 1.0, "-5 mm + 1 mm"),
+        ("pitch + 1/2 in", 1.0, "pitch + 1/2 in + 1 mm"),
+        ("pitch - 1-1/2 mm", 1.0, "pitch - 1-1/2 mm + 1 mm"),
+        ("10 mm / (2 - 1)", 1.0, "10 mm / (2 - 1) + 1 mm"),
     ],
 )
 def test_a_length_that_is_worked_out_stays_so(arithmetic: str, by: float, wanted: str) -> None:
     assert added(arithmetic, by) == wanted
+    # it is moved by just as much, whatever the sizes are
+    was, now = worked_out(arithmetic, sized), worked_out(wanted, sized)
+    assert now.value - was.value == Fraction(str(by))
+
+
+def sized(piece: Piece) -> Amount:
+    """Any sizes: lengths that are no round numbers."""
+    if piece.name == "lean":
+        return Amount(Fraction(1, 7), (0, 1, 0))
+    if piece.name not in ("edge", "gap", "pitch", "wide"):
+        raise Slip(piece.at, "another name", "a size")
+    return Amount(Fraction(sum(map(ord, piece.name)), 7), (1, 0, 0))
+
+
+@pytest.mark.parametrize(
+    ("value", "ups", "wanted"),
+    [
+        ("3 edge", 1, '"3 edge + 1 mm"'),
+        ("10 mm*2", 1, '"10 mm*2 + 1 mm"'),
+        ("edge - 117 mm", -1, '"edge - 118 mm"'),
+        ("lean / 2", 1, '"lean / 2 + 1 deg"'),
+    ],
+)
+def test_a_step_of_arithmetic_is_a_step_of_what_it_comes_to(value: str, ups: int, wanted: str) -> None:
+    assert stepped(value, ups, "usual", sized) == wanted
+
+
+@pytest.mark.parametrize("value", ["2 bolts", "edge", "edge * gap", "edge + lean"])
+def test_what_is_worked_out_to_nothing_one_sets_has_no_steps(value: str) -> None:
+    assert not has_steps(value, sized)
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [
+        ("edge - 117 mm", "edge - 110 mm"),
+        ("edge - 117 mm", "40 mm"),
+        ("edge - 117 mm", "1 1/2 in"),
+        ("edge", "40 mm"),
+        ("edge", "gap"),
+        ("38 mm", "edge"),
+        ("38 mm", "edge + 2 gap"),
+        ("12 deg", "lean / 2"),
+        # a name of a thing, not of a size
+        ("firewall", "40"),
+    ],
+)
+def test_arithmetic_can_be_typed(value: str, text: str) -> None:
+    assert typed(value, text, sized) == f'"{text}"'
+
+
+@pytest.mark.parametrize(
+    ("value", "text", "words"),
+    [
+        ("edge - 117 mm", "40", "with its unit"),
+        ("3 edge", "1/2", "with its unit"),
+        ("edge", "40", "with its unit"),
+        ("of_another_file - 117 mm", "40", "with its unit"),
+        ("edge - 117 mm", "12 deg", "an angle"),
+        ("edge - 117 mm", "edg - 110 mm", "another name"),
+        ("38 mm", "edge * gap", "a length times a length"),
+        ("38 mm", "lean", "an angle"),
+        ("38 mm", "edge +", "nothing"),
+    ],
+)
+def test_no_bare_number_and_no_other_kind_in_place_of_arithmetic(value: str, text: str, words: str) -> None:
+    with pytest.raises(Refused, match=words):
+        typed(value, text, sized)
+
+
+def test_sizes_of_the_spec_are_known_to_a_change() -> None:
+    source = parse_bytes("a.toml", b'[sizes]\nedge = "25 mm"\n[job]\nu = "3 edge"\nv = "5 mm"\n')
+    step = changed(source, None, {"do": "step", "path": "job.u", "by": 1, "size": "usual"})
+    assert 'u = "3 edge + 1 mm"' in step.text
+    assert 'v = "edge / 2"' in changed(source, None, {"do": "set", "path": "job.v", "text": "edge / 2"}).text
+    assert {v["path"]: v["steps"] for v in values_of(source)} == {
+        "sizes.edge": True,
+        "job.u": True,
+        "job.v": True,
+    }
 
 
 def test_a_hole_of_a_part_moves_the_part(source: TomlSource, job: Job) -> None:

@@ -13,7 +13,7 @@ from generators.checks.part.finishing.etching import check_etching
 from generators.checks.part.finishing.threads import check_threads
 from generators.checks.part.hands import check_hands
 from generators.checks.survey.asdrilled import check_asdrilled
-from generators.checks.survey.inspected import check_inspected
+from generators.checks.survey.inspected import check_inspected, check_unread
 from generators.checks.survey.readings import check_survey
 from generators.geometry.contours import rectangle
 from generators.measure.fitting.chance import assembly_chance
@@ -184,6 +184,11 @@ SURVEY_CASES: dict[str, tuple[Case, Case]] = {
     "inspection-limits": (
         lambda: list(check_inspected("p", "8", "Ø of hole 8", 16.11, 16.0, 16.1)),
         lambda: list(check_inspected("p", "8", "Ø of hole 8", 16.10, 16.0, 16.1)),
+    ),
+    # the last of two items left out, and both read
+    "inspection-unread": (
+        lambda: list(check_unread("p", ("T", "1"), ("T",))),
+        lambda: list(check_unread("p", ("T", "1"), ("1", "T"))),
     ),
     # 2 mm sheet leaves 4 mm to each edge, and letters are 3 mm high at least: 11 mm
     "etch-no-room": (lambda: etched(10.9), lambda: etched(11.1)),

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import math
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache, partial
@@ -11,13 +13,17 @@ from pathlib import Path
 import pytest
 
 from generators.errors import ReadBackError
-from generators.jobs.compare.compare import Compared, compare, data, state_of
+from generators.jobs.compare.compare import Compared, compare, data, rows_of, state_of
 from generators.jobs.compare.files import sheet_of, write_comparison
 from generators.jobs.compare.words import screen
 from generators.jobs.verify import verify
+from generators.layout.mounting import PlacedPart
+from generators.model.plan import Hole, Slot
 from generators.sheets.compared.sheet import sheet_words, write_compared
 from generators.solve.comparing.holes import hole_changes
+from generators.solve.comparing.things import part_changes
 from generators.solve.job import Prepared, prepare
+from generators.standards import CUT_HOLE
 from generators.verify.compared import read_compared
 
 BUS = Path(__file__).parents[2] / "specs" / "ferrow_bus.toml"
@@ -88,7 +94,10 @@ def test_numbers_of_the_hydraulics_that_read_otherwise_are_told() -> None:
     told = {n.what for n in said.numbers}
     assert any(what.startswith("pad effort") for what in told)
     assert any(what.startswith("pressure") for what in told)
-    assert "ratio by lengths; at rest; pressed" not in {n.what for n in said.numbers if n.was == n.now}
+    # lengths of the pedal have nothing to do with a bore
+    ratio = "ratio by lengths; at rest; pressed"
+    assert ratio in rows_of(bus().pedals[0])
+    assert ratio not in told
     back = compare(bus(('bore = "7/8 in"', 'bore = "3/4 in"')), bus())
     assert {(f.code, f.where) for f in said.won} == {(f.code, f.where) for f in back.lost}
 
@@ -105,12 +114,86 @@ def test_the_other_hand_is_told_as_a_mirror_shows_it() -> None:
         "clutch_reservoir": ("same", ()),
         "rod_blank": ("same", ()),
     }
-    assert {h.name: h.verdict for h in said.hoses if h.name != "cab_line"} == {
-        "slave_hose": "same",
-        "feed_hose": "same",
+    # the rigid line has all its bends in one plane, so it is its own mirror image
+    assert {h.name: (h.verdict, h.why) for h in said.hoses} == {
+        "slave_hose": ("same", ()),
+        "cab_line": ("same", ()),
+        "feed_hose": ("same", ()),
     }
-    line = next(h for h in said.hoses if h.name == "cab_line")
-    assert (line.verdict, line.why) in (("same", ()), ("again", ("bent otherwise",)))
+
+
+PIVOT = 'pivot_bore = "16.2 mm"'
+HANGER = 'thickness = "4 mm"\n\n  [part.parameters]\n  mounting'
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "why"),
+    [
+        (
+            f'{PIVOT}\n  pivot_build = "reamed"',
+            f'{PIVOT}\n  pivot_build = "reamed"\n  pivot_class = "H8"',
+            "finish of",
+        ),
+        (HANGER, HANGER.replace("\n", '\netch = "CH-2"\n', 1), "letters etched: CH-2, was none"),
+        (HANGER, HANGER.replace("\n", '\nfinish = "zinc"\n', 1), "finish: zinc, was deburr all edges"),
+    ],
+)
+def test_a_part_that_is_finished_otherwise_is_made_again(before: str, after: str, why: str) -> None:
+    was = PIVOT if PIVOT in before else HANGER
+    one, two = bus((was, before)), bus((was, after))
+    for said in (compare(one, two), compare(two, one)):
+        hanger = next(p for p in said.parts if p.name == "clutch_hanger")
+        assert hanger.verdict == "again"
+        assert not any("hanger" in line for line in said.usable())
+    (told,) = next(p for p in compare(one, two).parts if p.name == "clutch_hanger").why
+    assert why in told
+
+
+def test_another_fitting_tolerance_or_way_of_a_slot_is_another_opening() -> None:
+    (part,) = [p for p in bus().parts if p.spec.name == "rod_blank"]
+    (root,) = part.plan.flanges
+    hole = root.holes[0]
+    slot = Slot(
+        name="long",
+        u_mm=0.0,
+        v_mm=0.0,
+        width_mm=6.0,
+        travel_mm=10.0,
+        angle_rad=0.0,
+        purpose="",
+        fitting=hole.fitting,
+    )
+
+    def told(first: Hole, long: Slot) -> tuple[str, ...]:
+        def with_(a: Hole, b: Slot) -> PlacedPart:
+            flange = replace(root, holes=(a, *root.holes[1:]), slots=(b,))
+            return replace(part, plan=replace(part.plan, flanges=(flange,)))
+
+        (change,) = part_changes([with_(hole, slot)], [with_(first, long)])
+        return change.why
+
+    assert told(hole, slot) == ()
+    assert told(replace(hole, fitting=replace(hole.fitting, kind="tapped")), slot) == (
+        f"another fitting in {hole.name}",
+    )
+    assert told(replace(hole, tolerance=CUT_HOLE), slot) == (f"another tolerance of {hole.name}",)
+    # half of a 10 mm travel swings 0.006 mm at 0.0012 rad, 0.004 mm at 0.0008 rad; half a turn changes nothing
+    assert told(hole, replace(slot, angle_rad=0.0012)) == ("turned long",)
+    assert told(hole, replace(slot, angle_rad=0.0008)) == ()
+    assert told(hole, replace(slot, angle_rad=math.pi)) == ()
+
+
+def test_names_of_the_spec_have_no_other_hand() -> None:
+    def named(text: tuple[tuple[str, str], ...], variant: str = "") -> Prepared:
+        spec = BUS.read_text(encoding="utf-8").partition("[[variant]]")[0]
+        for was, now in text:
+            spec = re.sub(rf"\b{was}\b", now, spec)
+        return prepare(BUS, text=spec + OTHER, variant=variant)
+
+    names = (("rod_blank", "left_thing"), ("line_out", "left_line"))
+    said = compare(named(names), named(names, "other_hand"))
+    assert said.other_hand
+    assert said.holes == ()
 
 
 @pytest.mark.parametrize(("by_mm", "count"), [(0.006, 1), (0.004, 0)])

@@ -169,6 +169,16 @@ def faults_of(plate: Path, sizes: str, value: str) -> tuple[Fault, ...]:
             '* c"',
             "out of all measure",
         ),
+        (f"gap = {'9' * 400}", "40 mm", "999", "a whole number of more than 38 digits"),
+        # 10^300 mm and more: no float holds their product
+        (
+            "\n".join(
+                ['a = "' + "9" * 100 + ' mm"', *(f'{x} = "{"9" * 100} {y}"' for x, y in ("ba", "cb", "dc"))]
+            ),
+            "d",
+            "999",
+            "out of all measure",
+        ),
         ('gap = "3 mm"', "__import__('os')", '"__import__', "a length with its unit"),
         ('gap = "3 mm"', "(" * 20 + "gap" + ")" * 20, "((((((((gap", "brackets within each other"),
         ('gap = "3 mm"', "gap" + " + gap" * 40, '"gap + gap', "a length"),

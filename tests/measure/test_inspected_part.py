@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -12,7 +13,7 @@ import pytest
 from generators.checks.survey.inspected import check_inspected
 from generators.drawing.inspection.items import inspected
 from generators.errors import SpecError
-from generators.jobs.asdrilled.inspection import inspect, with_holes_as_read
+from generators.jobs.asdrilled.inspection import Inspected, inspect, with_holes_as_read, words
 from generators.jobs.asdrilled.weigh import AsDrilled, as_drilled
 from generators.measure.fitting.part_holes import FarRims, part_holes
 from generators.reading import read_readings
@@ -222,3 +223,85 @@ def test_an_angle_is_held_to_its_limits(degrees: float, fires: bool) -> None:
 @pytest.mark.parametrize("goes", [True, False])
 def test_a_shaft_that_does_not_go_is_a_fail(goes: bool) -> None:
     assert bool(list(check_inspected("p", "P1", "shaft", goes=goes))) != goes
+
+
+def whole(prepared: Prepared, *skip: str, **read: str) -> str:
+    """The hanger's sheet filled in whole, every item as drawn, but those in ``read``."""
+    plan = next(p.plan for p in prepared.parts if p.spec.name == PART)
+    lines = [HEAD.format(part=PART, sheet=prepared.file.revision)]
+    for item in inspected(plan):
+        said = {
+            "length": f'is = "{item.nominal:.3f} mm"',
+            "angle": f'angle = "{math.degrees(item.nominal):.1f} deg"',
+            "go": "goes = true",
+        }[item.unit]
+        if item.key not in skip:
+            lines.append(f'[[inspected]]\nitem = "{item.key}"\n{read.get(item.key, said)}\n')
+    return "\n".join(lines)
+
+
+def seen(prepared: Prepared, path: Path, text: str) -> Inspected:
+    path.write_text(text, encoding="utf-8")
+    return inspect(prepared, read_readings(path))
+
+
+def test_good_is_a_part_whose_items_were_all_read(prepared: Prepared, tmp_path: Path) -> None:
+    path = tmp_path / "r.toml"
+    assert seen(prepared, path, whole(prepared)).good
+    left = seen(prepared, path, whole(prepared, "D2", "B1"))
+    assert not left.good
+    (found,) = left.findings
+    assert found.code == "inspection-unread"
+    assert "D2" in found.advice
+    assert "none out of limits" in next(words(left))
+
+
+@pytest.mark.parametrize(
+    ("read", "good"), [("2", False), ("3.49", False), ("3.5", True), ("4.5", True), ("4.51", False)]
+)
+def test_another_sheet_is_out_of_its_limits(
+    prepared: Prepared, tmp_path: Path, read: str, good: bool
+) -> None:
+    """Sheets of 3, 4 and 5 mm are sold: half way to the next is 3.5 and 4.5."""
+    plan = next(p.plan for p in prepared.parts if p.spec.name == PART)
+    assert plan.thickness_mm == pytest.approx(4.0)
+    got = seen(prepared, tmp_path / "r.toml", whole(prepared, T=f'is = "{read} mm"'))
+    assert got.good == good
+    assert all("item T" in f.where for f in got.findings)
+
+
+@pytest.mark.parametrize(
+    ("share", "refused"),
+    [(0.0, True), (0.49, True), (0.51, False), (1.49, False), (1.51, True), (30.0, True)],
+)
+def test_a_reading_that_no_part_has_is_a_fault_of_its_line(
+    prepared: Prepared, tmp_path: Path, share: float, refused: bool
+) -> None:
+    """A bore read as nothing, as a thing of its own kind that is merely wrong, and as half a yard."""
+    plan = next(p.plan for p in prepared.parts if p.spec.name == PART)
+    wide = next(i.nominal for i in inspected(plan) if i.key == "1")
+    assert 6.0 < wide < 40.0
+    read = f'is = "{share * wide:.3f} mm"'
+    text = whole(prepared, **{"1": read})
+    if not refused:
+        assert not seen(prepared, tmp_path / "r.toml", text).good
+        return
+    with pytest.raises(SpecError) as caught:
+        seen(prepared, tmp_path / "r.toml", text)
+    (fault,) = caught.value.faults
+    row = next(k for k, part in enumerate(text.split("[[inspected]]")[1:]) if 'item = "1"' in part)
+    assert fault.path == f"inspected[{row}].is"
+    assert fault.file.endswith("r.toml")
+    assert text.splitlines()[fault.line - 1] == read
+
+
+def test_a_hole_that_cannot_be_in_the_part_is_told_at_the_reading(prepared: Prepared, tmp_path: Path) -> None:
+    """What the readings make of the part is written in no spec: a fault of it stands in the readings."""
+    good = seen(prepared, tmp_path / "r.toml", whole(prepared))
+    k, (item, row) = next((k, r) for k, r in enumerate(good.rows) if r[0].key == "1")
+    rows = tuple((i, replace(r, is_mm=-5.0) if i is item else r) for i, r in good.rows)
+    with pytest.raises(SpecError) as caught:
+        with_holes_as_read(prepared, replace(good, rows=rows))
+    assert row.is_mm is not None
+    assert caught.value.faults[0].path == f"inspected[{k}].is"
+    assert caught.value.faults[0].file.endswith("r.toml")

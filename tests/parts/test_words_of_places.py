@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from drawing.part_cases import make
@@ -11,6 +12,7 @@ from generators.checks.part.hands import symmetrical
 from generators.cli.commands.sketch import faces
 from generators.errors import GeometryFault
 from generators.geometry.contours import rectangle
+from generators.model.joints.hole_finish import HoleFinish
 from generators.model.limits import Limits
 from generators.model.plan import Fitting, Flange, Hole, PartPlan, Slot
 from generators.model.spec.dressing import FlangeFillet, Lightening
@@ -18,6 +20,7 @@ from generators.model.spec.job import PartSpec
 from generators.parts.building.dressing import dress
 from generators.parts.building.mirror import mirrored
 from generators.parts.building.openings import require_inside
+from generators.standards import press_tolerance
 
 BOLT = Fitting(kind="bolt", label="M8 bolt")
 
@@ -106,3 +109,28 @@ def test_bends_the_other_way_make_a_hand() -> None:
     assert symmetrical(bracket)
     turned = replace(bracket.flanges[0], holes=bracket.flanges[0].holes[:1])
     assert not symmetrical(replace(bracket, flanges=(turned, *bracket.flanges[1:])))
+
+
+TAP = HoleFinish(kind="tapped", cut_mm=6.8, words="tap M8", thread="M8 x 1.25")
+
+
+@pytest.mark.parametrize(
+    ("change", "etched"),
+    [
+        ({"finish": TAP}, ""),
+        ({"tolerance": press_tolerance(6.8)}, ""),
+        ({"fitting": Fitting(kind="tapped", label="M8 tapped")}, ""),
+        ({}, "P-12"),
+    ],
+    ids=["tapped", "fit", "thread in it", "etched"],
+)
+def test_holes_that_are_finished_otherwise_make_a_hand(change: dict[str, Any], etched: str) -> None:
+    """6.8 drilled is the tap drill of M8 (DIN 336): left tapped and right plain are cut alike, and are two."""
+    left, right = (
+        Hole(name=n, u_mm=u, v_mm=12.0, diameter_mm=6.8, purpose="bolt", fitting=BOLT)
+        for n, u in (("left", -30.0), ("right", 30.0))
+    )
+    assert symmetrical(mirrored(plate(left, right)))
+    assert symmetrical(mirrored(plate(replace(left, **change), replace(right, **change))))
+    other = replace(plate(replace(left, **change), right), etch=etched)
+    assert not symmetrical(mirrored(other))

@@ -38,6 +38,7 @@ ALL_ROWS = (
     standards.foot_force_rows,
     standards.pedal_load_rows,
     standards.sheet_tool_rows,
+    standards.stock_thickness_rows,
     standards.tap_drill_rows,
     standards.tensile_rows,
     standards.least_tensile_rows,

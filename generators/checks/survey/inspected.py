@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Sequence
 
 from generators.checks.rule import SAME_MM, Rule, finding, mm
 from generators.model.findings import Finding, Severity
@@ -24,7 +24,22 @@ INSPECTION = Rule(
     mend="Set the part apart; make it again, or ask who designed it.",
 )
 
-RULES = (INSPECTION,)
+UNREAD = Rule(
+    code="inspection-unread",
+    title="Items of the sheet were not read",
+    meaning=(
+        "A part is as drawn when every item of its inspection sheet was read and lies within its limits. "
+        "What was left out may be off by anything."
+    ),
+    formula="items read = items on the sheet",
+    source="ours",
+    trust="CP",
+    mend="Read the items named and write them into the file.",
+)
+
+RULES = (INSPECTION, UNREAD)
+NAMED = 8
+"""So many items left out are named, the rest counted."""
 
 
 def check_inspected(
@@ -68,6 +83,21 @@ def check_inspected(
                 wanted=f"{said(limit)} or {side}",
                 advice=APART,
             )
+
+
+def check_unread(part: str, items: Sequence[str], read: Collection[str]) -> Iterator[Finding]:
+    """A finding where not every one of the ``items`` was ``read``, both by their numbers on the sheet."""
+    left = [item for item in items if item not in read]
+    if left:
+        more = f" and {len(left) - NAMED} more" if len(left) > NAMED else ""
+        yield finding(
+            UNREAD,
+            Severity.WARN,
+            f"part:{part}",
+            found=f"{len(items) - len(left)} of {len(items)} items read",
+            wanted="every item of the sheet",
+            advice=f"read {', '.join(left[:NAMED])}{more}",
+        )
 
 
 def degrees(angle_rad: float) -> str:

@@ -1,7 +1,8 @@
 """What is measured on a finished part: every hole, where it lies, every bend and outside length.
 
 Nominal sizes come from the plan, limits from where the drawing's come from: the tolerance of a hole, else
-that of holes as cut; the shop's position, bent length and angle; the general tolerance for the rest.
+that of holes as cut; the shop's position, bent length and angle; half the step to the next stock thickness
+for the sheet; the general tolerance for the rest, slots' lengths too.
 
 A position of ``p`` across and ``p`` up makes the distance of two holes at an angle ``a`` to the axes differ
 by ``2 p (|cos a| + |sin a|)`` at worst, and read over the far rims both radii come to it.
@@ -27,7 +28,7 @@ from generators.model.words import ItemUnit
 from generators.sheetmetal.folding import FlatPattern, flat_pattern, folded_frames
 from generators.sheetmetal.in_line import pivot_pairs
 from generators.sheetmetal.lying import lying
-from generators.standards import CUT_HOLE, general_hole_tolerance
+from generators.standards import CUT_HOLE, general_hole_tolerance, thickness_off_mm
 from generators.units import INCH_MM, UnitSystem
 
 Point = tuple[float, float]
@@ -127,7 +128,7 @@ def inspected(plan: PartPlan) -> tuple[Item, ...]:
     """
     flat = flat_pattern(plan)
     openings = _openings(plan, flat)
-    items = [*_blank(plan, flat), *_sizes(openings), *_edges(plan, flat, openings)]
+    items = [*_blank(plan, flat), *_sizes(plan, openings), *_edges(plan, flat, openings)]
     items += [*_distances(plan, openings), *_angles(plan, flat), *_lengths(plan, flat)]
     items += [*_finished(plan), *_heights(plan, openings), *_pivots(plan)]
     return tuple(sorted(items, key=lambda i: i.bent))
@@ -184,13 +185,14 @@ def _general(plan: PartPlan, length_mm: float) -> tuple[float, float] | None:
 def _blank(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
     """Thickness, and the blank's size over all."""
     u0, v0, u1, v1 = bounds(flat.contour)
-    yield _length("T", "thickness of the sheet", "caliper", plan.thickness_mm, None)
+    what = "thickness of the sheet, limits half way to the next stock thickness"
+    yield _length("T", what, "caliper", plan.thickness_mm, thickness_off_mm(plan.thickness_mm))
     what = "blank" if plan.bends else "plate"
     for key, way, long in (("S1", "across", u1 - u0), ("S2", "up", v1 - v0)):
         yield _length(key, f"{what} over all, {way}", _caliper(long), long, _general(plan, long))
 
 
-def _sizes(openings: Sequence[_Opening]) -> Iterator[Item]:
+def _sizes(plan: PartPlan, openings: Sequence[_Opening]) -> Iterator[Item]:
     """Diameters, and width and length of slots."""
     for o in openings:
         fine = o.off_mm[1] - o.off_mm[0] < FINE_MM
@@ -201,7 +203,7 @@ def _sizes(openings: Sequence[_Opening]) -> Iterator[Item]:
         if isinstance(o.item, Slot):
             long = o.item.width_mm + o.item.travel_mm
             what = f"length of slot {o.number} over all"
-            yield _length(f"{o.number}L", what, "caliper", long, None)
+            yield _length(f"{o.number}L", what, _caliper(long), long, _general(plan, long))
 
 
 def _finished(plan: PartPlan) -> Iterator[Item]:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from generators.checks.survey.inspected import check_inspected
+from generators.checks.survey.inspected import INSPECTION, check_inspected, check_unread
 from generators.drawing.inspection.items import Item, inspected, printed
-from generators.errors import ExportError, SpecError
+from generators.errors import ExportError, Fault, SpecError
 from generators.figures import fixed
 from generators.jobs.asdrilled.revise import revised_text
 from generators.jobs.own_hand import require_own_hand
@@ -26,6 +27,10 @@ from generators.reading import ReadingsFile
 from generators.sheetmetal.lying import on_panel
 from generators.solve.job import Prepared, prepare
 
+NEAR_MM, NEAR_SHARE, NEAR_MOST_MM, NEAR_RAD = 3.0, 0.5, 20.0, math.radians(45)
+"""What is further off its size is a slip of the pen, another item or another unit, not metal: half the size,
+at least 3 mm, at most 20 mm, and nothing of no length; an angle 45 deg. Ours."""
+
 LEAST_MOVE_MM = 0.005
 """A hole off by less is written as drawn: the figures of a spec have two decimals."""
 
@@ -37,6 +42,7 @@ class Inspected:
     ``holes`` are by the names of ``names``, None where the readings do not fix them: ``why`` says so.
     """
 
+    file: ReadingsFile
     part: PlacedPart
     rows: tuple[tuple[Item, InspectedItem], ...]
     items: int
@@ -47,7 +53,7 @@ class Inspected:
 
     @property
     def good(self) -> bool:
-        """True when nothing that was read is out of its limits."""
+        """True when every item was read and none is out of its limits."""
         return not self.findings
 
 
@@ -74,19 +80,45 @@ def inspect(prepared: Prepared, file: ReadingsFile) -> Inspected:
             wanted = f"{asked} for item {row.item}, {item.what}"
             faults.append(file.fault_at(f"{path}.{given}", f"{given} for a {item.unit}", wanted))
             continue
+        if (likely := _likely(item, row)) is not None:
+            faults.append(file.fault_at(f"{path}.{given}", *likely, "read it again, in the sheet's unit"))
+            continue
         rows.append((item, row))
     if faults:
         raise SpecError(faults)
     names, holes, why = _holes(file, part.plan, rows)
     return Inspected(
+        file=file,
         part=part,
         rows=tuple(rows),
         items=len(items),
-        findings=tuple(_findings(prepared, part, rows)),
+        findings=(
+            *_findings(prepared, part, rows),
+            *check_unread(part.spec.name, list(items), {item.key for item, _ in rows}),
+        ),
         names=names,
         holes=holes,
         why=why,
     )
+
+
+def _likely(item: Item, row: InspectedItem) -> tuple[str, str] | None:
+    """What was read and what it could be, for a reading that no part of this drawing has; else None."""
+    if row.is_mm is not None:
+        off = max(NEAR_MM, min(NEAR_SHARE * abs(item.nominal), NEAR_MOST_MM))
+        low, high = item.nominal - off, item.nominal + off
+        # a height over the root may be nothing or below it; whatever else is measured has a length
+        if low <= row.is_mm <= high and (row.is_mm > 0 or item.nominal <= 0):
+            return None
+        least = max(low, 0.0) if item.nominal > 0 else low
+        said, unit = [row.is_mm, least, high], "mm"
+    elif row.angle_rad is not None and abs(row.angle_rad - item.nominal) > NEAR_RAD:
+        within = (row.angle_rad, item.nominal - NEAR_RAD, item.nominal + NEAR_RAD)
+        said, unit = [math.degrees(x) for x in within], "deg"
+    else:
+        return None
+    found, lowest, most = (fixed(x, 2) for x in said)
+    return f"{found} {unit}", f"{lowest} to {most} {unit} for item {item.key}, {item.what}"
 
 
 def _part(prepared: Prepared, file: ReadingsFile) -> PlacedPart:
@@ -179,7 +211,7 @@ def with_holes_as_read(prepared: Prepared, seen: Inspected) -> Prepared:
     sizes = {i.holes[0]: r.is_mm for i, r in seen.rows if i.key.isdigit() and r.is_mm is not None}
     drawn = {h.name: h for h in on_panel(seen.part.plan).holes}
     slots = {s.name for s in on_panel(seen.part.plan).slots}
-    blocks = []
+    blocks: dict[str, str] = {}
     for name in (*drawn, *sorted(slots)):
         lines = ["  [[part.rework]]", f'  hole = "{name}"']
         if name in sizes:
@@ -190,15 +222,34 @@ def with_holes_as_read(prepared: Prepared, seen: Inspected) -> Prepared:
             if math.hypot(du, dv) >= LEAST_MOVE_MM:
                 lines.append(f"  move = [{millimetres(du)}, {millimetres(dv)}]")
         if len(lines) > 2:
-            blocks.append("\n".join(lines) + "\n")
+            blocks[name] = "\n".join(lines) + "\n"
     if not blocks:
         return prepared
     path = file.part_path(seen.part.spec.name)
     if not path.endswith("]"):
         raise ExportError(f"{seen.part.spec.name} is the opposite hand of another part; write its table out")
     part = ("part", int(path.removeprefix("part[").removesuffix("]")))
-    text = revised_text(file.source, [], [(part, "\n".join(blocks))])
-    return prepare(file.spec_path, results=prepared.results, text=text, variant=file.form.name)
+    text = revised_text(file.source, [], [(part, "\n".join(blocks.values()))])
+    try:
+        return prepare(file.spec_path, results=prepared.results, text=text, variant=file.form.name)
+    except SpecError as error:
+        raise SpecError(_as_read(error, seen, path, list(blocks))) from error
+
+
+def _as_read(error: SpecError, seen: Inspected, path: str, holes: Sequence[str]) -> list[Fault]:
+    """Faults of the changes that the readings made, at the readings: nobody wrote those into the spec."""
+    before = len(seen.part.spec.rework)
+    out = []
+    for fault in error.faults:
+        match = re.match(re.escape(path) + r"\.rework\[(\d+)\]", fault.path)
+        index = int(match[1]) - before if match is not None else -1
+        if not 0 <= index < len(holes):
+            out.append(fault)
+            continue
+        k = next((k for k, (item, _) in enumerate(seen.rows) if holes[index] in item.holes), 0)
+        found = f"{seen.rows[k][0].what}, as read: {fault.found}"
+        out.append(seen.file.fault_at(f"inspected[{k}].is", found, fault.expected, fault.hint))
+    return out
 
 
 def covariance_of(seen: Inspected, names: Sequence[str], turn_rad: float) -> Array:
@@ -220,7 +271,7 @@ def covariance_of(seen: Inspected, names: Sequence[str], turn_rad: float) -> Arr
 
 def words(seen: Inspected) -> Iterator[str]:
     """The sheet in a few lines."""
-    out = len(seen.findings)
+    out = sum(f.code == INSPECTION.code for f in seen.findings)
     title = seen.part.spec.title or seen.part.spec.name
     yield (
         f"{title} as inspected: {len(seen.rows)} of {seen.items} items read, {out or 'none'} out of limits"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -88,7 +87,8 @@ def _valued(sizes: Sizes, name: str, value: object, report: Report) -> bool:
     if isinstance(value, str):
         return True
     number = isinstance(value, int | float) and not isinstance(value, bool)
-    if number and isinstance(value, int | float) and math.isfinite(value) and abs(value) < 1e9:
+    # compared first: a whole number may have more digits than a float holds; false for nan
+    if number and isinstance(value, int | float) and abs(value) < 1e9:
         sizes.amounts[name] = Amount(Fraction(repr(value)), PLAIN)
         return True
     wanted = 'a quantity like "38 mm", arithmetic like "edge + 2 gap", or a bare number'

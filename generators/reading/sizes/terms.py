@@ -21,6 +21,8 @@ DEEPEST = 12
 """Brackets within brackets."""
 MOST_BITS = 2048
 """Of a numerator or denominator: sizes multiplied by each other would double theirs at every step."""
+HIGHEST = 10**300
+"""Of an amount in base units: a float holds it, in whatever unit it is written."""
 HIGHEST_POWER = 4
 
 Powers = tuple[int, int, int]
@@ -167,7 +169,7 @@ class _Reader:
 
 def _bounded(amount: Amount, at: int) -> Amount:
     long = max(amount.value.numerator.bit_length(), amount.value.denominator.bit_length()) > MOST_BITS
-    if long or max(map(abs, amount.powers)) > HIGHEST_POWER:
+    if long or abs(amount.value) >= HIGHEST or max(map(abs, amount.powers)) > HIGHEST_POWER:
         raise Slip(at, "numbers that grow out of all measure", "a size of this job")
     return amount
 

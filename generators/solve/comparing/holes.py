@@ -117,7 +117,13 @@ def in_a_mirror(layouts: Sequence[PanelLayout]) -> tuple[PanelLayout, ...]:
         replace(
             x,
             contour=transformed(x.contour, flip),
-            holes=tuple(replace(h, name=other_hand(h.name), u_mm=-h.u_mm) for h in x.holes),
+            holes=tuple(replace(h, name=_in_the_other_hand(h.name), u_mm=-h.u_mm) for h in x.holes),
         )
         for x in layouts
     )
+
+
+def _in_the_other_hand(name: str) -> str:
+    """What a hole is called there: a part draws its own holes anew, all other names are those of the spec."""
+    part, dot, own = name.partition(".")
+    return f"{part}{dot}{other_hand(own)}"

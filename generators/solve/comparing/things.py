@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -17,6 +17,7 @@ from generators.parts.building.mirror import mirrored
 from generators.sheetmetal.folding import bend_length, flat_pattern
 from generators.solve.comparing.holes import SAME_MM
 from generators.solve.hoses.lines import HoseAnswer
+from generators.standards import HoleTolerance
 
 Verdict = Literal["same", "again", "new", "gone"]
 SAME_RAD = math.radians(0.005)
@@ -68,6 +69,7 @@ def _part_why(was: PartPlan, now: PartPlan) -> Iterator[str]:
         yield f"of {now.material}, was {was.material}"
     if abs(was.thickness_mm - now.thickness_mm) > SAME_MM:
         yield f"{now.thickness_mm:g} mm sheet, was {was.thickness_mm:g} mm"
+    yield from _finished_why(was, now)
     if was.printed or now.printed:
         yield from _block_why(was, now)
         return
@@ -93,16 +95,28 @@ def _part_why(was: PartPlan, now: PartPlan) -> Iterator[str]:
         yield "bent otherwise"
 
 
+def _finished_why(was: PartPlan, now: PartPlan) -> Iterator[str]:
+    """What is done to a part besides cutting and bending, and how closely it is made."""
+    for what, old, new in (("finish", was.finish, now.finish), ("letters etched", was.etch, now.etch)):
+        if old != new:
+            yield f"{what}: {new or 'none'}, was {old or 'none'}"
+    if was.tolerance != now.tolerance:
+        yield f"made to {now.tolerance}, was to {was.tolerance}"
+    if was.bush != now.bush:
+        yield (
+            "another bush in its pivots"
+            if was.bush and now.bush
+            else ("a bush in its pivots" if now.bush else "no bush in its pivots")
+        )
+
+
 def _same_metal(was: PartPlan, now: PartPlan) -> bool:
     """True for one piece, whatever its holes and bends are called."""
     if was.material != now.material or abs(was.thickness_mm - now.thickness_mm) > SAME_MM or was.printed:
         return False
     one, two = flat_pattern(was), flat_pattern(now)
     outlines = [[(p.u, p.v, p.bulge) for p in flat.contour.vertices] for flat in (one, two)]
-    holes = [
-        [*(_opening(hole) for hole in flat.holes), *(_opening(slot) for slot in flat.slots)]
-        for flat in (one, two)
-    ]
+    holes: list[list[Hole | Slot]] = [[*flat.holes, *flat.slots] for flat in (one, two)]
     bends = [
         sorted(
             (round(b.angle_rad, 4), round(b.inside_radius_mm, 2), b.direction, round(bend_length(b), 2))
@@ -114,7 +128,8 @@ def _same_metal(was: PartPlan, now: PartPlan) -> bool:
         _alike(*outlines)
         and bends[0] == bends[1]
         and len(holes[0]) == len(holes[1])
-        and all(min((math.dist(a, b) for b in holes[1]), default=math.inf) <= SAME_MM for a in holes[0])
+        and all(any(_same_opening(a, b) for b in holes[1]) for a in holes[0])
+        and not any(_finished_why(was, now))
     )
 
 
@@ -148,10 +163,59 @@ def _openings_why(some: Sequence[Hole | Slot], others: Sequence[Hole | Slot]) ->
     both = [n for n in was if n in now]
     told.append(("moved", [n for n in both if math.dist(was[n][:2], now[n][:2]) > SAME_MM]))
     told.append(("another size of", [n for n in both if math.dist(was[n][2:], now[n][2:]) > SAME_MM]))
+    mine, theirs = {o.name: o for o in some}, {o.name: o for o in others}
+    told += [
+        (word, [n for n in both if what(mine[n]) != what(theirs[n])]) for word, what in _WORK_OF_OPENINGS
+    ]
+    told.append(("turned", [n for n in both if _turned(mine[n], theirs[n])]))
     for word, names in told:
         if names:
             more = f" and {len(names) - SHOWN} more" if len(names) > SHOWN else ""
             yield f"{word} {', '.join(names[:SHOWN])}{more}"
+
+
+def _turned(one: Hole | Slot, two: Hole | Slot) -> bool:
+    """True for a slot that lies another way; a round-ended one is the same after half a turn."""
+    if not (isinstance(one, Slot) and isinstance(two, Slot)):
+        return False
+    turn = abs(math.remainder(one.angle_rad - two.angle_rad, math.pi))
+    return turn * max(one.travel_mm, two.travel_mm) / 2 > SAME_MM
+
+
+def _tolerance(o: Hole | Slot) -> tuple[float, float] | None:
+    return _limits(o.tolerance)
+
+
+def _limits(tolerance: HoleTolerance | None) -> tuple[float, float] | None:
+    return None if tolerance is None else (tolerance.lower_mm, tolerance.upper_mm)
+
+
+def _finish(o: Hole | Slot) -> tuple[object, ...]:
+    if isinstance(o, Slot) or o.finish is None:
+        return ()
+    return o.finish.kind, o.finish.words, o.finish.thread, _limits(o.finish.tolerance)
+
+
+def _fitting(o: Hole | Slot) -> str:
+    return o.fitting.kind
+
+
+_WORK_OF_OPENINGS: tuple[tuple[str, Callable[[Hole | Slot], object]], ...] = (
+    ("another tolerance of", _tolerance),
+    ("another finish of", _finish),
+    ("another fitting in", _fitting),
+)
+"""What is done to an opening besides its place and size. On a blank a reamed hole is its pilot, whatever it
+is reamed to."""
+
+
+def _same_opening(one: Hole | Slot, two: Hole | Slot) -> bool:
+    """True for one opening by whatever name."""
+    return (
+        math.dist(_opening(one), _opening(two)) <= SAME_MM
+        and not _turned(one, two)
+        and all(what(one) == what(two) for _, what in _WORK_OF_OPENINGS)
+    )
 
 
 def _opening(o: Hole | Slot) -> tuple[float, float, float, float]:

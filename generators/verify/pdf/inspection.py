@@ -19,7 +19,7 @@ from generators.geometry.frames import Matrix, apply
 from generators.model.plan import Hole, PartPlan, Slot
 from generators.sheetmetal.folding import FlatPattern, flat_pattern, folded_frames
 from generators.sheetmetal.in_line import pivot_pairs
-from generators.standards import CUT_HOLE, general_hole_tolerance
+from generators.standards import CUT_HOLE, general_hole_tolerance, thickness_off_mm
 from generators.units import UnitSystem
 from generators.verify.pdf.content import Content, PdfFile, UnreadablePdfError, Word, read_pdf
 from generators.verify.pdf.inspection_map import map_problems
@@ -229,12 +229,18 @@ def _wanted(row: Row, plan: PartPlan, flat: FlatPattern) -> tuple[Limits, bool]:
     items = _openings(flat)
     u0, v0, u1, v1 = bounds(flat.contour)
     if row.key == "T":
-        return (plan.thickness_mm, math.nan, math.nan), False
+        t, (low, high) = plan.thickness_mm, thickness_off_mm(plan.thickness_mm)
+        return (t, t + low, t + high), False
     if row.key in ("S1", "S2"):
         return _over_all(u1 - u0 if row.key == "S1" else v1 - v0, plan.tolerance), False
     number = re.fullmatch(r"(\d+)(L?)", row.key)
     if number and 1 <= int(number[1]) <= len(items):
-        return _opening(items[int(number[1]) - 1], whole=bool(number[2])), False
+        item = items[int(number[1]) - 1]
+        if number[2]:
+            long = item.width_mm + item.travel_mm if isinstance(item, Slot) else math.nan
+            return _over_all(long, plan.tolerance), False
+        wide, lower, upper = _width(item)
+        return (wide, wide + lower, wide + upper), False
     if match := FINISHED.fullmatch(row.key):
         return _finished(plan, int(match[1]) - 1)
     if match := EDGE.fullmatch(row.what):
@@ -253,15 +259,6 @@ def _over_all(size: float, tolerance: str) -> Limits:
     if general is None:
         return size, math.nan, math.nan
     return size, size + general.lower_mm, size + general.upper_mm
-
-
-def _opening(item: Hole | Slot, *, whole: bool) -> Limits:
-    """An opening's width, or a slot's ``whole`` length."""
-    if whole:
-        long = item.width_mm + item.travel_mm if isinstance(item, Slot) else math.nan
-        return long, math.nan, math.nan
-    wide, lower, upper = _width(item)
-    return wide, wide + lower, wide + upper
 
 
 def _finished(plan: PartPlan, index: int) -> tuple[Limits, bool]:
