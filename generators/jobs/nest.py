@@ -42,15 +42,19 @@ def _write_dxf(path: Path, **made_of: Any) -> None:
     write_nest_dxf(path=path, **made_of)
 
 
-def _read_dxf(path: Path, *, pieces: dict[str, int], nest: Nest, **wanted: Any) -> ReadBack:
-    from generators.verify.dxf.nest import Wanted, read_nest_dxf
+def _read_dxf(
+    path: Path, *, pieces: dict[str, int], nest: Nest, number: int, job: str, revision: str, **wanted: Any
+) -> ReadBack:
+    from generators.verify.dxf.nest import NestHead, read_nest_dxf
+    from generators.verify.dxf.nest_blanks import Wanted
 
     parts = [
         Wanted(plan=b.plan, least_mm=b.least_mm, count=pieces[b.plan.name])
         for b in nest.blanks
         if b.plan.name in pieces
     ]
-    return read_nest_dxf(path, parts, **wanted)
+    head = NestHead(job=job, revision=revision, number=number, sheets=len(nest.sheets))
+    return read_nest_dxf(path, parts, head=head, **wanted)
 
 
 def _read_overview(path: Path, *, waived: Sequence[Waived], **wanted: Any) -> ReadBack:
@@ -110,6 +114,9 @@ def job_of(prepared: Prepared, sets: int, paper: str) -> Job:
                     _read_dxf,
                     pieces=dict(Counter(laid.part for laid in sheet.laid)),
                     nest=nest,
+                    number=sheet.number,
+                    job=head.name,
+                    revision=file.revision,
                     rack=sheet.rack,
                     cutting=file.shop.cutting,
                     rules=rules,

@@ -87,16 +87,20 @@ def _as_thick(one: Blank, other: Blank) -> bool:
 _Sheet = tuple[RackSheet, tuple[Laid, ...], Box | None]
 
 
+_Chain = tuple[tuple[RackSheet, ...], ...]
+"""Sheets in the order they are opened, those rolled one way together: what a blank is turned by."""
+
+
 def _stock(blanks: Sequence[Blank], racks: Sequence[RackSheet], rules: Nesting) -> list[_Sheet]:
     """The best of all ways to lay the blanks of one stock."""
     best: tuple[tuple[float, ...], list[_Sheet]] | None = None
     failed: NoSheetError | None = None
-    for bins in _choices(racks):
-        for items in _ways(blanks, bins[0], rules):
+    for chain in _choices(racks):
+        for way in _ways(blanks, chain, rules):
             for heuristic in HEURISTICS:
                 for order in ORDERS:
                     try:
-                        packed = _packed(items, bins, rules, heuristic, order)
+                        packed = _packed(way, chain, rules, heuristic, order)
                     except NoSheetError as fault:
                         failed = failed or fault
                         continue
@@ -112,34 +116,56 @@ def _stock(blanks: Sequence[Blank], racks: Sequence[RackSheet], rules: Nesting) 
     return list(_counted(best[1]))
 
 
-def _choices(racks: Sequence[RackSheet]) -> Iterator[tuple[RackSheet, ...]]:
-    """Sheets to open, in order: what is counted (remnants, say), smallest first, then one size of sheet."""
+def _choices(racks: Sequence[RackSheet]) -> Iterator[_Chain]:
+    """Sheets to open, in order: what is counted (remnants, say), smallest first, then whole sheets of each
+    size in turn; a blank too large for that size goes on the next that takes it."""
     counted = sorted((r for r in racks if r.count is not None), key=_area)
-    whole = [r for r in racks if r.count is None]
-    for size in whole:
-        if counted:
-            yield (*counted, size)
-        yield (size,)
+    whole = sorted((r for r in racks if r.count is None), key=_area)
+    for size in (r for r in racks if r.count is None):
+        then = [size, *(r for r in whole if r is not size)]
+        same = [r for r in counted if r.grain == size.grain]
+        others = [r for r in counted if r.grain != size.grain]
+        takes = [(others, same), ([], same), ([], [])] if others else [([], same), ([], [])]
+        for first, with_it in takes if counted else [([], [])]:
+            yield _chain(
+                first,
+                [*with_it, *(r for r in then if r.grain == size.grain)],
+                [r for r in then if r.grain != size.grain],
+            )
     if not whole:
-        yield tuple(counted)
+        for grain in dict.fromkeys(r.grain for r in counted):
+            yield _chain([r for r in counted if r.grain == grain], [r for r in counted if r.grain != grain])
+
+
+def _chain(*links: Sequence[RackSheet]) -> _Chain:
+    return tuple(tuple(link) for link in links if link)
 
 
 def _area(rack: RackSheet) -> float:
     return rack.length_mm * rack.width_mm
 
 
-def _ways(blanks: Sequence[Blank], rack: RackSheet, rules: Nesting) -> Iterator[tuple[_Item, ...]]:
+_Way = tuple[tuple[_Item, ...], ...]
+"""The same groups for each link of a chain, turned by how its sheets are rolled."""
+
+
+def _ways(blanks: Sequence[Blank], chain: _Chain, rules: Nesting) -> Iterator[_Way]:
     """All blanks with the long side of each along the sheet, then across it, where the grain lets it; with
     pairs and without."""
-    seen: set[tuple[tuple[int, int], ...]] = set()
+    seen: set[tuple[tuple[tuple[int, int], ...], ...]] = set()
     for paired in (True, False):
-        groups = [g for blank in blanks for g in groups_of(blank, rack, rules.gap_mm, paired=paired)]
+        links = [
+            [g for blank in blanks for g in groups_of(blank, bins[0], rules.gap_mm, paired=paired)]
+            for bins in chain
+        ]
         for lying in (True, False):
-            items = tuple(_turned(group, rules.gap_mm, lying=lying) for group in groups)
-            sizes = tuple((i.width, i.height) for i in items)
+            way = tuple(
+                tuple(_turned(group, rules.gap_mm, lying=lying) for group in groups) for groups in links
+            )
+            sizes = tuple(tuple((i.width, i.height) for i in items) for items in way)
             if sizes not in seen:
                 seen.add(sizes)
-                yield items
+                yield way
 
 
 def _turned(group: Group, gap: float, *, lying: bool) -> _Item:
@@ -155,10 +181,25 @@ def _size(group: Group, turn: float, gap: float) -> tuple[int, int]:
 _Packed = list[tuple[RackSheet, list[tuple[_Item, float, float]]]]
 
 
-def _packed(
-    items: Sequence[_Item], bins: Sequence[RackSheet], rules: Nesting, heuristic: object, order: object
-) -> _Packed:
+def _packed(way: _Way, chain: _Chain, rules: Nesting, heuristic: object, order: object) -> _Packed:
     """Items by sheet with the place of each box's lower left corner, mm. Raises ``NoSheetError``."""
+    out: _Packed = []
+    left = list(range(len(way[0])))
+    for bins, items in zip(chain, way, strict=True):
+        packed, unplaced = _filled([items[i] for i in left], bins, rules, heuristic, order)
+        out += packed
+        left = [left[i] for i in unplaced]
+        if not left:
+            return out
+    item = way[-1][left[0]]
+    u0, v0, u1, v1 = item.group.box(item.turn_rad)
+    raise NoSheetError(item.group.blank.plan.name, f"{u1 - u0:.1f} x {v1 - v0:.1f} mm finds no place")
+
+
+def _filled(
+    items: Sequence[_Item], bins: Sequence[RackSheet], rules: Nesting, heuristic: object, order: object
+) -> tuple[_Packed, list[int]]:
+    """What sheets rolled one way take of the items, and which they do not take."""
     packer = newPacker(
         mode=PackingMode.Offline,
         bin_algo=PackingBin.BFF,
@@ -174,16 +215,12 @@ def _packed(
         packer.add_rect(item.width, item.height, rid=number)
     packer.pack()
     found = packer.rect_list()
-    if len(found) < len(items):
-        missing = sorted(set(range(len(items))) - {rect[5] for rect in found})
-        group = items[missing[0]].group
-        u0, v0, u1, v1 = group.box(items[missing[0]].turn_rad)
-        raise NoSheetError(group.blank.plan.name, f"{u1 - u0:.1f} x {v1 - v0:.1f} mm finds no place")
     by_sheet: dict[int, list[tuple[_Item, float, float]]] = {}
     for sheet, x, y, _width, _height, number in sorted(found):
         place = rules.margin_mm + x / UNIT, rules.margin_mm + y / UNIT
         by_sheet.setdefault(sheet, []).append((items[number], *place))
-    return [(bins[packer[sheet].bid], those) for sheet, those in by_sheet.items()]
+    packed = [(bins[packer[sheet].bid], those) for sheet, those in by_sheet.items()]
+    return packed, sorted(set(range(len(items))) - {rect[5] for rect in found})
 
 
 def _room(side_mm: float, rules: Nesting) -> int:
@@ -242,7 +279,7 @@ def _tightened(
                 replace(rack, length_mm=middle, count=1) if along else replace(rack, width_mm=middle, count=1)
             )
             try:
-                tight = _packed(items, (smaller,), rules, heuristic, order)
+                tight = _packed((tuple(items),), ((smaller,),), rules, heuristic, order)
             except NoSheetError:
                 low = middle
                 continue

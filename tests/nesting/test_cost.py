@@ -90,6 +90,14 @@ def read(made: Nest, rates: Rates, path: Path) -> ReadBack:
     return read_nest_overview(path, wanted, job_title="Toy job, Öl", revision="abc1234", rel="x")
 
 
+def test_a_sheet_the_customer_brings_costs_nothing_and_says_so(tmp_path: Path) -> None:
+    made = nested([PLATE], shop(replace(BIG, per_kg=0.0), rates=RATES))
+    path = written(made, RATES, tmp_path / "n.pdf")
+    assert read(made, RATES, path).problems == ()
+    text = " ".join(" ".join(w.text for w in page.words) for page in read_pdf(path).pages)
+    assert text.count("Metal 0.00 EUR") == 2
+
+
 @pytest.mark.parametrize("rates", [RATES, Rates(), replace(RATES, cutter_hour=None)])
 def test_the_overview_reads(rates: Rates, tmp_path: Path) -> None:
     made = nested([PLATE, box("b", 700, 400, 9)], shop(rates=rates), sets=2)

@@ -24,7 +24,8 @@ from generators.model.spec.shop import Shop
 from generators.model.spec.tools.rates import RackSheet
 from generators.nesting.nest import Laid, LaidSheet, Nest, box_area, box_of
 from generators.nesting.place import NoSheetError
-from generators.verify.dxf.nest import Wanted, read_nest_dxf
+from generators.verify.dxf.nest import NestHead, read_nest_dxf
+from generators.verify.dxf.nest_blanks import Wanted
 from generators.verify.readback import ReadBack
 
 
@@ -117,7 +118,10 @@ def read(made: Nest, sheet: LaidSheet, of: Shop, path: Path) -> ReadBack:
         for b in made.blanks
         if counts[b.plan.name]
     ]
-    return read_nest_dxf(path, wanted, sheet.rack, cutting=of.cutting, rules=of.nest, rel=path.name)
+    head = NestHead(job="toy", revision="abc1234", number=sheet.number, sheets=len(made.sheets))
+    return read_nest_dxf(
+        path, wanted, sheet.rack, head=head, cutting=of.cutting, rules=of.nest, rel=path.name
+    )
 
 
 @pytest.mark.parametrize("seed", range(4))
@@ -204,3 +208,104 @@ def test_the_wrong_hand_and_a_wrong_remnant_show(tmp_path: Path) -> None:
     wide = replace(made.sheets[0], remnant=(u0 - 30, v0 - 30 if v0 else v0, u1, v1))
     path = written(made, wide, of, tmp_path / "w.dxf")
     assert any("remnant comes within" in p for p in read(made, wide, of, path).problems)
+
+
+def test_two_parts_of_one_blank_are_told_apart_or_counted_together(tmp_path: Path) -> None:
+    """Nothing in a file tells two equal blanks apart; what counts is how many there are of both."""
+    of = shop()
+    made = nested([box("a", 200, 150, 2), box("b", 200, 150, 3)], of)
+    path = written(made, made.sheets[0], of, tmp_path / "n.dxf")
+    assert read(made, made.sheets[0], of, path).problems == ()
+    fewer = replace(made.sheets[0], laid=made.sheets[0].laid[1:])
+    path = written(made, fewer, of, tmp_path / "f.dxf")
+    assert any("1 of a" in p or "2 of b" in p for p in read(made, made.sheets[0], of, path).problems)
+    more = nested([box("a", 200, 150, 2), box("b", 200, 150, 4)], of)
+    path = written(more, more.sheets[0], of, tmp_path / "m.dxf")
+    assert any("one too many" in p for p in read(made, made.sheets[0], of, path).problems)
+
+
+def test_equal_blanks_of_other_grain_are_counted_each_for_itself(tmp_path: Path) -> None:
+    of = shop()
+    made = nested([box("a", 200, 150, 2, "along_u"), box("b", 200, 150, 3, "along_v")], of)
+    path = written(made, made.sheets[0], of, tmp_path / "n.dxf")
+    assert read(made, made.sheets[0], of, path).problems == ()
+    other = nested([box("a", 200, 150, 3, "along_u"), box("b", 200, 150, 2, "along_v")], of)
+    path = written(other, other.sheets[0], of, tmp_path / "o.dxf")
+    said = read(made, made.sheets[0], of, path).problems
+    assert any(p == "2 of b, 3 are wanted" for p in said), said
+
+
+@pytest.mark.parametrize("own", ["length", "width"])
+def test_a_remnant_rolled_across_lies_beside_sheets_rolled_along(own: str, tmp_path: Path) -> None:
+    # one of 300 x 100 fills the remnant, two with 10 of margin and 8 of gap a sheet 320 x 228, one way only
+    long = (320.0, 120.0) if own == "length" else (120.0, 320.0)
+    rest = replace(small(*long, 1), name="rest", grain=own)
+    of = shop(small(320.0, 228.0), rest)
+    made = nested([box("a", 300, 100, 3, "along_u")], of)
+    assert sorted((s.rack.name, len(s.laid)) for s in made.sheets) == [("", 2), ("rest", 1)]
+    for sheet in made.sheets:
+        path = written(made, sheet, of, tmp_path / f"{sheet.number}.dxf")
+        assert read(made, sheet, of, path).problems == ()
+
+
+def test_parts_that_fit_one_of_two_sizes_each_go_on_that_one() -> None:
+    """2500 long fits no sheet of 1000, 800 wide none of 300."""
+    strip, square = small(3000.0, 300.0), small(1000.0, 1000.0)
+    for racks in ((strip, square), (square, strip), (strip, replace(square, grain="width"))):
+        made = nested([box("a", 2500, 200), box("b", 800, 800)], shop(*racks))
+        assert {(s.laid[0].part, s.rack.length_mm) for s in made.sheets} == {("a", 3000.0), ("b", 1000.0)}
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        (("S235 steel, 4 mm, 2500", "S235 steel, 3 mm, 2500"), "no note says 'S235 steel, 4 mm, 2500"),
+        (("revision abc1234", "revision abc1235"), "revision abc1234'"),
+        (("2 x a", "3 x a"), "the notes count"),
+        (("drill 9.00 mm", "drill 8.00 mm"), "drill 9.00 mm'"),
+        (("burrs come", "burrs go"), "burrs"),
+        (("REMNANT toy-1", "REMNANT toy-2"), "is named toy-2"),
+    ],
+)
+def test_wrong_notes_show(change: tuple[str, str], said: str, tmp_path: Path) -> None:
+    of = shop()
+    made = nested([box("a", 200, 150, 2)], of, least=10.0)
+    path = written(made, made.sheets[0], of, tmp_path / "n.dxf")
+    assert read(made, made.sheets[0], of, path).problems == ()
+    text = path.read_text()
+    assert change[0] in text
+    path.write_text(text.replace(*change))
+    problems = read(made, made.sheets[0], of, path).problems
+    assert any(said in p for p in problems), problems
+
+
+def test_centre_marks_left_out_or_moved_show(tmp_path: Path) -> None:
+    of = shop()
+    made = nested([box("a", 200, 150, 2)], of, least=10.0)
+    path = written(made, made.sheets[0], of, tmp_path / "n.dxf")
+    doc = ezdxf.readfile(path)
+    # a hole and both ends of a slot on each of two
+    marks = list(doc.modelspace().query('LINE[layer=="MARK"]'))
+    assert len(marks) == 2 * 2 * 3
+    marks[0].translate(0.01, 0, 0)
+    doc.saveas(path)
+    assert any("centre mark" in p for p in read(made, made.sheets[0], of, path).problems)
+    for mark in marks:
+        doc.modelspace().delete_entity(mark)
+    doc.saveas(path)
+    assert any("centre mark" in p for p in read(made, made.sheets[0], of, path).problems)
+
+
+def test_a_remnant_left_out_or_off_the_sheet_shows(tmp_path: Path) -> None:
+    of = shop()
+    made = nested([box("a", 200, 150, 2)], of)
+    sheet = made.sheets[0]
+    u0, v0, u1, v1 = sheet.remnant or (0, 0, 0, 0)
+    for remnant, said in (
+        (None, "no remnant is drawn"),
+        ((u0, v0, u1 + 500, v1), "what is left of the sheet is"),
+        ((u0 + 0.1, v0, u1, v1), "what is left of the sheet is"),
+    ):
+        path = written(made, replace(sheet, remnant=remnant), of, tmp_path / "n.dxf")
+        problems = read(made, sheet, of, path).problems
+        assert any(said in p for p in problems), (remnant, problems)

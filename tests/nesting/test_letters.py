@@ -15,7 +15,8 @@ from plates import box, nested, shop, wedge
 
 from generators.drawing.dxf.nest import write_nest_dxf
 from generators.nesting.nest import Nest
-from generators.verify.dxf.nest import Wanted, read_nest_dxf
+from generators.verify.dxf.nest import NestHead, read_nest_dxf
+from generators.verify.dxf.nest_blanks import Wanted
 
 
 def made() -> Nest:
@@ -36,7 +37,8 @@ def problems(path: Path, of: str = "polylines") -> tuple[str, ...]:
     counts = Counter(laid.part for laid in nest.sheets[0].laid)
     wanted = [Wanted(plan=b.plan, least_mm=b.least_mm, count=counts[b.plan.name]) for b in nest.blanks]
     rack = nest.sheets[0].rack
-    return read_nest_dxf(path, wanted, rack, cutting=at.cutting, rules=at.nest, rel="x").problems
+    head = NestHead(job="toy", revision="abc1234", number=1, sheets=len(nest.sheets))
+    return read_nest_dxf(path, wanted, rack, head=head, cutting=at.cutting, rules=at.nest, rel="x").problems
 
 
 @pytest.mark.parametrize("profile", ["polylines", "exploded", "r12"])
@@ -61,3 +63,12 @@ def test_letters_left_out_moved_or_beside_are_seen(tmp_path: Path) -> None:
         doc.modelspace().delete_entity(e)
     doc.saveas(path)
     assert any("0 lines are etched" in p for p in problems(path))
+
+
+def test_a_file_that_does_not_say_that_letters_are_not_cut_is_seen(tmp_path: Path) -> None:
+    path = tmp_path / "n.dxf"
+    written(path, "polylines")
+    text = path.read_text()
+    assert "w: layer ETCH: W-1 A etched on the upper side. MARK ONLY, NEVER CUT THROUGH." in text
+    path.write_text(text.replace("NEVER CUT THROUGH", "CUT THROUGH"))
+    assert any("NEVER CUT THROUGH" in p for p in problems(path))

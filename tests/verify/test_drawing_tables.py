@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from drawing.part_cases import cases
 
 from generators.drawing.part import drawing as part_drawing
 from generators.geometry.contours import rectangle
@@ -94,6 +95,37 @@ def test_a_wrong_bend_row(
 
     lying(monkeypatch, "bend_table", change)
     assert words in problems(tmp_path, plan_of())
+
+
+@pytest.mark.parametrize(
+    ("column", "change", "words"),
+    [
+        (5, lambda c: c if c == "–" else f"{float(c) + 0.02:.2f}", "above the root once bent"),
+        (5, lambda c: "–", "above the root once bent"),
+        (5, lambda c: "12.00" if c == "–" else c, "above the root once bent"),
+        (-1, lambda c: f"{c} or not", "does not say that opening"),
+    ],
+    ids=["higher", "no height", "a height in the root", "use"],
+)
+def test_another_height_or_use(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    column: int,
+    change: Callable[[str], str],
+    words: str,
+) -> None:
+    """The hanger's pivots drawn 0.02 mm higher, and what its holes are for: every wrong row is told."""
+    wrong = []
+
+    def lie(row: list[str]) -> None:
+        if change(row[column]) != row[column]:
+            wrong.append(row[0])
+        row[column] = change(row[column])
+
+    lying(monkeypatch, "hole_table", lie)
+    said = problems(tmp_path, cases()["hanger"])
+    assert wrong
+    assert said.count(words) == len(set(wrong))
 
 
 def paged(*rows: tuple[float, list[str]]) -> PdfFile:

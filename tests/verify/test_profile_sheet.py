@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from drawing.part_cases import JOB, REVISION, cases, make
 
+from generators.drawing.bending import profile_sheet
 from generators.drawing.bending.chains import chains
 from generators.drawing.bending.profile_sheet import write_profile_sheet
 from generators.geometry.contours import area
@@ -88,6 +91,41 @@ def test_another_length_thickness_and_side_are_found_out(tmp_path: Path) -> None
     turned = replace(first, direction="down" if first.direction == "up" else "up")
     said = read(replace(plan, bends=(turned, *rest)), path).problems
     assert "page 1: bends turn to another side than planned" in said
+
+
+@pytest.mark.parametrize("shelf", [80.0, 400.0], ids=["whole", "drawn short"])
+def test_another_length_is_found_out_where_legs_are_drawn_short(tmp_path: Path, shelf: float) -> None:
+    """On A4, 210 wide, a shelf of 400 is cut off: its length stands in its label alone, the base is whole."""
+    path = tmp_path / "p.pdf"
+    assert drawn(make("reservoir_bracket", base_height_mm=60.0, shelf_depth_mm=shelf), path).problems == ()
+    deeper = read(make("reservoir_bracket", base_height_mm=60.0, shelf_depth_mm=shelf + 0.02), path).problems
+    assert any("shelf is said to be" in p for p in deeper)
+    higher = read(make("reservoir_bracket", base_height_mm=75.0, shelf_depth_mm=shelf), path).problems
+    assert any("base is said to be 60 outside, by the plan 75.00" in p for p in higher)
+    assert any("base is not 69.00 mm long" in p for p in higher)
+
+
+@pytest.mark.parametrize(
+    ("lie", "said"),
+    [
+        (lambda text: text.replace("80 outside", "90 outside"), "said to be 90 outside, by the plan 80.00"),
+        (lambda text: text.replace("80 outside", "80 over all"), "gives 0 lengths of shelf"),
+        (lambda text: text.replace("80 outside", "80 outside, drawn short"), "does not say why"),
+        (lambda text: text.replace("shelf: 80", "self: 80"), "names a leg self"),
+    ],
+    ids=["wrong", "none", "short", "name"],
+)
+def test_a_label_that_lies_is_found_out(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, lie: Callable[[str], str], said: str
+) -> None:
+    honest = profile_sheet.place_label
+
+    def lying(pen: Any, clutter: Any, anchor: Any, radius: float, text: str, **more: Any) -> None:
+        honest(pen, clutter, anchor, radius, lie(text), **more)
+
+    monkeypatch.setattr(profile_sheet, "place_label", lying)
+    plan = make("reservoir_bracket", base_height_mm=60.0, shelf_depth_mm=80.0)
+    assert any(said in p for p in drawn(plan, tmp_path / "p.pdf").problems)
 
 
 def test_words_and_waivers(tmp_path: Path) -> None:

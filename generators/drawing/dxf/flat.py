@@ -36,6 +36,7 @@ from generators.sheetmetal.marking.etching import etching
 from generators.sheetmetal.marking.letters import Stroke
 
 BURRS = "Cut with the upper side up: burrs come on the lower side. Deburr that side first, then all edges."
+NO_BEND_LINES = "Bend lines are not in this file: see the drawing."
 RELEASES = {"polylines": "R2010", "exploded": "R2010", "r12": "R12"}
 MARK_ARM_MM = 1.5
 # text as high as suits the blank: readable when the whole part fills a screen
@@ -121,7 +122,7 @@ def draw_cuts(
     for hole in planned.holes:
         if hole.diameter_mm < smallest_hole_mm:
             _centre_mark(msp, hole.u_mm, hole.v_mm, layers.mark)
-            notes.append(_drill_note(hole))
+            notes.append(f"{drill_note(hole)} at X {hole.u_mm:.2f} Y {hole.v_mm:.2f}")
     for slot in planned.slots:
         if slot.width_mm < smallest_hole_mm:
             du, dv = (
@@ -130,7 +131,7 @@ def draw_cuts(
             )
             _centre_mark(msp, slot.u_mm - du, slot.v_mm - dv, layers.mark)
             _centre_mark(msp, slot.u_mm + du, slot.v_mm + dv, layers.mark)
-            notes.append(_slot_note(slot))
+            notes.append(f"{slot_note(slot)} at X {slot.u_mm:.2f} Y {slot.v_mm:.2f}")
     return notes
 
 
@@ -167,22 +168,18 @@ def _heading(plan: PartPlan, revision: str, shop: Cutting) -> list[str]:
         kerf_note(shop.kerf_mm),
     ]
     if plan.bends and not shop.bend_lines:
-        lines.append("Bend lines are not in this file: see the drawing.")
+        lines.append(NO_BEND_LINES)
     return lines
 
 
-def _drill_note(hole: Hole) -> str:
-    return (
-        f"hole {hole.name}: centre mark only, drill {fixed(hole.diameter_mm, 2)} mm "
-        f"at X {hole.u_mm:.2f} Y {hole.v_mm:.2f}"
-    )
+def drill_note(hole: Hole) -> str:
+    """What is drilled where only a centre mark is."""
+    return f"hole {hole.name}: centre mark only, drill {fixed(hole.diameter_mm, 2)} mm"
 
 
-def _slot_note(slot: Slot) -> str:
-    return (
-        f"slot {slot.name}: centre marks only, drill {fixed(slot.width_mm, 2)} mm at both and file out "
-        f"at X {slot.u_mm:.2f} Y {slot.v_mm:.2f}"
-    )
+def slot_note(slot: Slot) -> str:
+    """What is drilled and filed where only centre marks are."""
+    return f"slot {slot.name}: centre marks only, drill {fixed(slot.width_mm, 2)} mm at both and file out"
 
 
 def bend_note(strip: FlatBend, thickness_mm: float) -> str:

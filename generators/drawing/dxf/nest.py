@@ -6,18 +6,31 @@ remnant have a layer each: neither is cut with the blanks. X runs along the shee
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 from ezdxf.layouts.layout import Modelspace
 
 from generators.drawing.dxf.file import CHAIN, CONTINUOUS_NARROW, DxfLayer, LineType, new_dxf, save_dxf
-from generators.drawing.dxf.flat import RELEASES, bend_line, draw_cuts, etch_line, kerf_note, layer_list
+from generators.drawing.dxf.flat import (
+    BURRS,
+    NO_BEND_LINES,
+    RELEASES,
+    bend_line,
+    draw_cuts,
+    drill_note,
+    etch_line,
+    etch_note,
+    kerf_note,
+    layer_list,
+    slot_note,
+)
 from generators.drawing.nest.words import remnant_name, remnant_size
 from generators.geometry.contours import bounds
 from generators.model.spec.shop import Cutting
 from generators.model.spec.tools.rates import Nesting
 from generators.nesting.nest import Blank, Box, Laid, LaidSheet, Nest, moved, stock_name
-from generators.sheetmetal.cut_file import layer_names
+from generators.sheetmetal.cut_file import LayerNames, layer_names
 from generators.sheetmetal.marking.etching import etching
 
 LETTER_MM = 6.0
@@ -60,7 +73,7 @@ def write_nest_dxf(
         if cutting.notes:
             _name(msp, blank, laid, layers.notes)
     if cutting.notes:
-        for number, line in enumerate(notes(nest, sheet, job, revision, cutting)):
+        for number, line in enumerate(notes(nest, sheet, job, revision, cutting, layers)):
             _text(msp, line, 0.0, -NOTE_MM * (2 + number * LINE_STEP), NOTE_MM, layers.notes)
         if sheet.remnant is not None:
             u, v = sheet.remnant[:2]
@@ -86,8 +99,10 @@ def grain_words(sheet: LaidSheet) -> str:
     return f"grain along {'X' if sheet.rack.grain == 'length' else 'Y'}"
 
 
-def notes(nest: Nest, sheet: LaidSheet, job: str, revision: str, cutting: Cutting) -> list[str]:
-    """What stands under the sheet: what it is, and how many of which part."""
+def notes(
+    nest: Nest, sheet: LaidSheet, job: str, revision: str, cutting: Cutting, layers: LayerNames
+) -> list[str]:
+    """What stands under the sheet: what it is, how many of which part, and what of it is not cut."""
     rack = sheet.rack
     named = f" ({rack.name})" if rack.name else ""
     lines = [
@@ -95,13 +110,28 @@ def notes(nest: Nest, sheet: LaidSheet, job: str, revision: str, cutting: Cuttin
         f"{stock_name(rack)}{named}, {rack.length_mm:g} x {rack.width_mm:g} mm, {grain_words(sheet)}",
         f"UNITS: mm. Cut layer: {cutting.cut_layer}. Gap {nest.gap_mm:g} mm, margin {nest.margin_mm:g} mm. "
         "Upper side shown.",
+        BURRS,
         kerf_note(cutting.kerf_mm),
     ]
     counts: dict[str, int] = {}
     for laid in sheet.laid:
         counts[laid.part] = counts.get(laid.part, 0) + 1
     lines += [f"{count} x {part}" for part, count in counts.items()]
+    for blank in (nest.blank(part) for part in counts):
+        lines += [f"{blank.plan.name}: {words}" for words in _part_notes(blank, layers)]
+    if not cutting.bend_lines and any(nest.blank(part).plan.bends for part in counts):
+        lines.append(NO_BEND_LINES)
     return lines
+
+
+def _part_notes(blank: Blank, layers: LayerNames) -> Iterator[str]:
+    """What the part's own flat file says of letters and centre marks; those lie elsewhere on every copy."""
+    letters = etching(blank.plan, blank.planned)
+    if letters is not None:
+        words = etch_note(letters.text, layers.etch)
+        yield words[0].lower() + words[1:]
+    yield from (drill_note(h) for h in blank.planned.holes if h.diameter_mm < blank.least_mm)
+    yield from (slot_note(s) for s in blank.planned.slots if s.width_mm < blank.least_mm)
 
 
 def label(laid: Laid, blank: Blank) -> str:

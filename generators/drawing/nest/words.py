@@ -95,7 +95,7 @@ def job_lines(nest: Nest, work: NestWork, rates: Rates) -> Iterator[str]:
         ("Metal", work.metal_price),
         ("Bending", work.bend_price),
     ):
-        if price:
+        if price is not None and (work.bends or what != "Bending"):
             yield f"{what} {money(price, rates)}."
     if work.price is not None:
         each = f", {money(work.price / nest.sets, rates)} for each set" if nest.sets > 1 else ""

@@ -15,7 +15,7 @@ from ezdxf.entities.lwpolyline import LWPolyline
 from shapely.geometry import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from generators.geometry.contours import Placement, polyline
+from generators.geometry.contours import polyline
 from generators.model.plan import PartPlan
 from generators.model.spec.shop import Cutting
 from generators.sheetmetal.cut_file import LayerNames
@@ -35,7 +35,7 @@ def etch_problems(
     sheet: Sheet, plan: PartPlan, flat: FlatPattern, layers: LayerNames, cutting: Cutting
 ) -> Iterator[str]:
     """What is wrong with the letters, their place, and the note that says that they are not cut."""
-    segments = list(_segments(sheet.etch))
+    segments = list(segments_of(sheet.etch))
     if not plan.etch:
         if segments:
             yield f"{len(segments)} lines are etched, the part asks for none"
@@ -72,7 +72,8 @@ def letter_problems(segments: Sequence[Segment], plan: PartPlan, flat: FlatPatte
     yield from _place(segments, plan, flat)
 
 
-def _segments(etched: Iterable[DXFGraphic]) -> Iterator[Segment]:
+def segments_of(etched: Iterable[DXFGraphic]) -> Iterator[Segment]:
+    """Lines of letters, one by one, in the order of the file."""
     for entity in etched:
         if isinstance(entity, Line):
             yield complex(entity.dxf.start.x, entity.dxf.start.y), complex(entity.dxf.end.x, entity.dxf.end.y)
@@ -103,35 +104,3 @@ def _place(segments: Sequence[Segment], plan: PartPlan, flat: FlatPattern) -> It
         for name, spine, radius in openings:
             if spine.distance(line) < radius + least:
                 yield f"letters lie nearer to {name} than they may"
-
-
-Candidate = tuple[PartPlan, FlatPattern, Placement]
-"""A part a blank on a sheet may be, its own blank, and where that lies."""
-
-
-def nest_letter_problems(
-    etched: Iterable[DXFGraphic], blanks: Iterable[tuple[Polygon, Sequence[Candidate]]]
-) -> Iterator[str]:
-    """Letters on each blank of a sheet, moved back onto the part's own blank; and those on none."""
-    left = list(_segments(etched))
-    for shape, candidates in blanks:
-        own = [s for s in left if shape.contains(Point(s[0].real, s[0].imag))]
-        left = [s for s in left if s not in own]
-        said = [list(_nested(own, *candidate)) for candidate in candidates]
-        if said and all(said):
-            yield f"{candidates[0][0].name}: {said[0][0]}"
-    if left:
-        yield f"{len(left)} lines are etched beside the blanks"
-
-
-def _nested(own: Sequence[Segment], plan: PartPlan, flat: FlatPattern, move: Placement) -> Iterator[str]:
-    if not plan.etch:
-        if own:
-            yield f"{len(own)} lines are etched, the part asks for none"
-        return
-    back = move.inverse()
-
-    def moved(p: complex) -> complex:
-        return complex(*back.apply(p.real, p.imag))
-
-    yield from letter_problems([(moved(a), moved(b)) for a, b in own], plan, flat)

@@ -18,6 +18,7 @@ from generators.verify.pdf.drawing_tables import (
     bend_table_problems,
     finish_problems,
     hole_table_problems,
+    hole_use_problems,
     peg_table_problems,
 )
 from generators.verify.pdf.rebuild.compare import rebuild_problems
@@ -66,6 +67,7 @@ def read_part_drawing(
     problems += projection_problems(pdf, projection or paper_projection(pdf))
     problems += _tables(pdf, plan, flat, smallest_hole_mm)
     problems += hole_table_problems(pdf, flat)
+    problems += hole_use_problems(pdf, plan, flat)
     problems += finish_problems(pdf, plan)
     problems += peg_table_problems(pdf, plan, flat)
     problems += bend_table_problems(pdf, plan, flat)

@@ -10,10 +10,12 @@ import math
 import re
 from collections.abc import Iterator, Sequence
 
+import numpy as np
+
 from generators.figures import fixed
 from generators.model.plan import Hole, PartPlan, Peg, Slot
 from generators.sheetmetal.allowance import deduction
-from generators.sheetmetal.folding import FlatBend, FlatPattern
+from generators.sheetmetal.folding import FlatBend, FlatPattern, folded_frames
 from generators.standards import tap_drill_rows
 from generators.verify.pdf.content import PdfFile
 
@@ -24,6 +26,7 @@ CELLS_OF_BEND = 9
 CELLS_OF_PEG = 9
 MOST_BEFORE_TOLERANCE = 2  # height over the root, and how a slot is turned
 FINE_MM = 0.05
+LEAST_CUT = 12  # letters of a purpose that did not fit its column
 CLASS = re.compile(r"[A-Z]+\d+")
 
 
@@ -143,6 +146,59 @@ def hole_table_problems(pdf: PdfFile, flat: FlatPattern) -> Iterator[str]:
         elif not any(_near(here, origin) for here in offsets):
             x, y = offsets[0][0] + item.u_mm, offsets[0][1] + item.v_mm
             yield f"the hole table puts opening {number} at X {x:.2f}, Y {y:.2f}"
+
+
+def hole_use_problems(pdf: PdfFile, plan: PartPlan, flat: FlatPattern) -> Iterator[str]:
+    """Openings whose row gives another height over the root once bent, or another use, than the plan.
+
+    Heights are those of the folded frames, of the centre on the flange's outer side.
+    """
+    items: tuple[Hole | Slot, ...] = (*flat.holes, *flat.slots)
+    origin = _origin(_offsets(pdf, flat))
+    use = CELLS_OF_PLACE + bool(plan.bends) + bool(flat.slots) + 1
+    for number, (item, high) in enumerate(zip(items, _heights(plan), strict=True), 1):
+        # without a row in its place that is told elsewhere
+        rows = [r for r in _own_rows(pdf, number, item) if _in_place(r, item, origin)]
+        if not rows:
+            continue
+        if plan.bends and not any(_is_height(r[CELLS_OF_PLACE:], high) for r in rows):
+            said = "none" if high is None else f"{high:.2f}"
+            found = ", ".join(r[CELLS_OF_PLACE] for r in rows if len(r) > CELLS_OF_PLACE) or "none"
+            yield f"the hole table puts opening {number} {found} mm above the root once bent, the plan {said}"
+        if not any(_is_text(r[use:], item.purpose) for r in rows):
+            yield f"the hole table does not say that opening {number} is for {item.purpose}"
+
+
+def _in_place(row: Sequence[str], item: Hole | Slot, origin: tuple[float, float] | None) -> bool:
+    x, y = _number(row[3]), _number(row[4])
+    if x is None or y is None or origin is None:
+        return False
+    return _near((x - item.u_mm, y - item.v_mm), origin)
+
+
+def _is_height(cells: Sequence[str], high: float | None) -> bool:
+    if not cells or high is None:
+        return bool(cells) and cells[0] == "–"
+    return _same(cells[0], high, 2)
+
+
+def _is_text(cells: Sequence[str], text: str) -> bool:
+    """True when the first cell is that text, or as much of it as there was room for."""
+    said, wanted = " ".join(cells[0].split()) if cells else "", " ".join(text.split())
+    return said == wanted or (len(said) > LEAST_CUT and said[-1] == "…" and wanted.startswith(said[:-1]))
+
+
+def _heights(plan: PartPlan) -> list[float | None]:
+    """How high every opening lies over the root's lower side once bent; None for those of the root."""
+    frames = folded_frames(plan)
+    outer = {b.child: 0.0 if b.direction == "up" else plan.thickness_mm for b in plan.bends}
+    owned: list[tuple[str, Hole | Slot]] = [(f.name, x) for f in plan.flanges for x in f.holes]
+    owned += [(f.name, x) for f in plan.flanges for x in f.slots]
+    out: list[float | None] = []
+    for name, x in owned:
+        place = np.array([x.u_mm, x.v_mm, outer.get(name, 0.0), 1.0])
+        out.append(float(frames[name][2] @ place) if name in outer else None)
+    return out
 
 
 def finish_problems(pdf: PdfFile, plan: PartPlan) -> Iterator[str]:

@@ -9,19 +9,24 @@ from __future__ import annotations
 
 import itertools
 import math
+import re
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from generators.model.plan import Bend, PartPlan
 from generators.model.words import CAUTIONS
 from generators.verify.pdf.content import Content, Shape, UnreadablePdfError, read_pdf
-from generators.verify.pdf.rebuild.legs import reach, span
+from generators.verify.pdf.rebuild.legs import outside, reach, span
 from generators.verify.pdf.template.words import bar_problems
 from generators.verify.readback import ReadBack
 
 SIZE_MM = 0.03
 TURN_RAD = math.radians(0.05)
 MUST_SAY = ("BEND CHECK", "Measure all four bars", "gloves: edges cut", *CAUTIONS)
+LENGTH = re.compile(r"(.+): (\d+(?:\.\d+)?) outside(, drawn short)?")
+TOO_LARGE = "Toolargeforthispaper"
+PRINTED_MM = 0.0051
+"""Lengths are printed to 0.01 mm."""
 WAIVED = "WAIVED: see list on the drawing."
 
 Side = tuple[float, float]
@@ -106,8 +111,7 @@ def _outline_problems(page: Content, plan: PartPlan, bends: Sequence[Bend]) -> I
         yield f"the outline turns by {said}"
     elif not _same_way([1 if turn > 0 else -1 for _, turn in turns], _sides_turned(bends)):
         yield "bends turn to another side than planned"
-    if "drawnshort" not in _plain(page.text):
-        yield from _length_problems(straight, plan, bends)
+    yield from _length_problems(page, straight, plan, bends)
 
 
 def _rounded(arc: tuple[float, float]) -> tuple[float, float]:
@@ -136,18 +140,43 @@ def _same_way(found: Sequence[int], wanted: Sequence[int]) -> bool:
     return any(way in turned for way in ways)
 
 
-def _length_problems(straight: Sequence[float], plan: PartPlan, bends: Sequence[Bend]) -> Iterator[str]:
-    """Each flange's flat length stands on both sides of the sheet."""
-    names = {name for b in bends for name in (b.parent, b.child)}
-    for name in sorted(names):
-        flange = plan.flange(name)
+def _length_problems(
+    page: Content, straight: Sequence[float], plan: PartPlan, bends: Sequence[Bend]
+) -> Iterator[str]:
+    """Each flange's printed length outside, and its flat length on both sides of the sheet.
+
+    A leg whose own label says so is drawn short: its outline is not measured, its label is.
+    """
+    labels = [m for w in page.words if (m := LENGTH.fullmatch(" ".join(w.text.split())))]
+    names = sorted({name for b in bends for name in (b.parent, b.child)})
+    words = {name.replace("_", " ") for name in names}
+    cut_off = TOO_LARGE in _plain(page.text)
+    yield from (f"names a leg {m[1]}" for m in labels if m[1] not in words)
+    if any(m[3] for m in labels) and not cut_off:
+        yield "has legs drawn short and does not say why"
+    for name in names:
+        shown, flange = name.replace("_", " "), plan.flange(name)
         own = [b for b in bends if name in (b.parent, b.child)]
-        length = span(flange, own)
-        if length is None:
-            yield f"{name.replace('_', ' ')} has bends on one side of it"
+        likely = [own]
+        if cut_off:
+            # the leg's other bend has a page of its own
+            others = [b for b in plan.bends if name in (b.parent, b.child) and b not in own]
+            likely += [[*own, b] for b in others if len(own) == 1 and span(flange, [*own, b]) is not None]
+        flats = [x for some in likely if (x := span(flange, some)) is not None]
+        outsides = [x for some in likely if (x := outside(flange, some, plan.thickness_mm)) is not None]
+        if not flats:
+            yield f"{shown} has bends on one side of it"
             continue
-        if sum(abs(side - length) < SIZE_MM for side in straight) < 2:
-            yield f"{name.replace('_', ' ')} is not {length:.2f} mm long on both sides of the outline"
+        said = [m for m in labels if m[1] == shown]
+        if len(said) != 1:
+            yield f"gives {len(said)} lengths of {shown}"
+        for m in said:
+            if all(abs(float(m[2]) - x) > PRINTED_MM for x in outsides):
+                yield f"{shown} is said to be {m[2]} outside, by the plan {outsides[-1]:.2f}"
+        if any(m[3] for m in said):
+            continue
+        if all(sum(abs(side - x) < SIZE_MM for side in straight) < 2 for x in flats):
+            yield f"{shown} is not {flats[-1]:.2f} mm long on both sides of the outline"
 
 
 def _walk(shape: Shape) -> tuple[list[float], list[Side]]:
