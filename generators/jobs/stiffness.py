@@ -23,7 +23,14 @@ from generators.solve.pedals import PedalAnswer
 from generators.standards import material
 from generators.strength.joint.loads import of_solver
 from generators.strength.problem import FIRST_SHARE, Answer, CaseAnswer
-from generators.strength.result import BracketResult, CaseResult, ChangeResult, GaugeResult, judged
+from generators.strength.result import (
+    BracketResult,
+    CaseResult,
+    ChangeResult,
+    GaugeResult,
+    judged,
+    sure_factor,
+)
 from generators.strength.run import require_solver, run
 from generators.strength.statics import pad_movement
 
@@ -132,15 +139,15 @@ def _gauge_result(bracket: Bracket, answer: Answer, limits: Limits) -> GaugeResu
     """Movement of the case nearest its limit, the factor on yield nearest its own, and whether all hold."""
     pairs = list(zip(bracket.cases, answer.cases, strict=True))
     moves = [
-        (movement(case, found), movement_limit(case, limits))
+        (movement(case, found) * (1 + found.error), movement_limit(case, limits))
         for case, found in pairs
         if case.kind in DEFLECTION_KINDS
     ]
     moved, limit = max(moves, key=lambda pair: pair[0] / pair[1], default=(0.0, limits.pad_flex_mm))
     yields = material(bracket.part.plan.material).yield_mpa
-    # a sheet is taken for what it holds even where the mesh still errs
+    # a sheet is taken for what it holds even where the mesh still errs, and for nothing where none knows how far
     factors = [
-        (case.kind, yields / found.peak_mpa / (1 + (found.peak_error or 0.0)))
+        (case.kind, sure_factor(yields / max(found.peak_mpa, 1e-9), found.peak_error))
         for case, found in pairs
         if case.kind in YIELD_KINDS
     ]

@@ -72,7 +72,7 @@ def _numbers(result: BracketResult, width: float) -> list[Any]:
             f"{c.moved_mm:.2f} mm",
             f"{100 * c.error:.1f} %",
             f"{c.from_pivot_mm:.2f} + {c.from_master_mm:.2f} mm" if c.pedal and c.kind != "side" else "",
-            f"{c.peak_mpa:.0f} MPa" + ("" if c.peak_error is None else f" + {c.more_words}"),
+            f"{c.peak_mpa:.0f} MPa + {c.more_words}",
             f"{c.factor:.2f}",
             f"{c.lost_mm:.2f} mm" if c.lost_mm is not None and c.kind == "normal" else "",
         )

@@ -58,8 +58,18 @@ class CaseResult:
 
     @property
     def least_factor(self) -> float:
-        """The factor on yield, were the peak as high as it may still rise."""
-        return self.factor / (1 + (self.peak_error or 0.0))
+        """The factor on yield, were the peak as high as it may still rise; 0 where that is not known."""
+        return sure_factor(self.factor, self.peak_error)
+
+    @property
+    def most_moved_mm(self) -> float:
+        """The movement with its stated error on top, mm: meshes are too stiff, never too soft."""
+        return self.moved_mm * (1 + self.error)
+
+
+def sure_factor(factor: float, peak_error: float | None) -> float:
+    """A factor on yield that is sure: of a peak that may rise by an unknown share nothing is."""
+    return 0.0 if peak_error is None else factor / (1 + peak_error)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,8 +94,9 @@ class ChangeResult:
 class GaugeResult:
     """One stock thickness tried for ``gauge = "stiff enough"``.
 
-    ``factor`` is the least on yield over the cases nearest theirs; ``stiff`` says that nothing moves too far,
-    ``strong`` that no case is below the factor it asks for.
+    ``moved_mm`` is with its stated error on top, and ``factor``, the least on yield over the cases nearest
+    theirs, with what the peak may still rise (0 where that is not known); ``stiff`` says that nothing moves
+    too far, ``strong`` that no case is below the factor it asks for.
     """
 
     thickness_mm: float
@@ -104,8 +115,9 @@ class GaugeResult:
         """What is said of it."""
         if self.enough:
             return "stiff and strong enough"
+        weak = "yields" if self.factor > 0 else "its stress is not sure"
         return " and ".join(
-            words for words, so in (("gives too much", not self.stiff), ("yields", not self.strong)) if so
+            words for words, so in (("gives too much", not self.stiff), (weak, not self.strong)) if so
         )
 
 

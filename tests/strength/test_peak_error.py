@@ -36,6 +36,13 @@ def test_what_holds_by_less_than_its_mesh_error_warns(factor: float, severity: S
     assert found == ([] if severity is None else [("bracket-yield", severity)])
 
 
+@pytest.mark.parametrize(("factor", "severity"), [(99.0, Severity.WARN), (0.99, Severity.FAIL)])
+def test_a_peak_of_which_nothing_is_known_is_no_proof(factor: float, severity: Severity) -> None:
+    assert said(kind="limit", moved_mm=0.1, factor=factor, peak_mpa=200 / factor, peak_error=None) == [
+        ("bracket-yield", severity)
+    ]
+
+
 @pytest.mark.parametrize("share", [0.2, 0.5])
 def test_petersons_strip_with_a_hole_lies_within_the_stated_error(share: float) -> None:
     """Kt net of Howland's strip as in Peterson: 3.00 − 3.13 x + 3.66 x² − 1.53 x³, the fit good to 0.5 %."""

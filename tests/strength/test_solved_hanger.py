@@ -166,7 +166,7 @@ def test_a_file_that_holds_no_results_is_refused(tmp_path, text):
 
 def test_rules_on_results_fire_just_over_and_are_silent_just_under(results):
     (result,) = results
-    moved = result.cases[0].moved_mm
+    moved = result.cases[0].most_moved_mm
     factor = min(c.least_factor for c in result.cases)
     fine = Limits(pad_flex_mm=moved * 1.001, yield_factor=factor * 0.999, everyday_factor=0.0)
     assert not list(check_results(results, fine))
@@ -236,11 +236,33 @@ def test_a_sheet_that_yields_is_not_chosen_however_stiff(tmp_path, monkeypatch, 
     assert all(g.stiff and not g.strong and g.factor < 1 for g in tried[:-1])
 
 
+@pytest.mark.parametrize(
+    ("error", "peak_error", "enough", "words"),
+    [
+        (0.099, 0.5, True, "stiff and strong enough"),
+        (0.101, 0.5, False, "gives too much"),
+        (0.0, None, False, "its stress is not sure"),
+    ],
+)
+def test_no_gauge_is_taken_for_what_its_mesh_cannot_know(
+    tmp_path, monkeypatch, answer, error, peak_error, enough, words
+):
+    """1 mm with 10 % more is just the 1.1 mm allowed; 10 MPa are far from yield, if they are 10 MPa."""
+    job = prepare(write(tmp_path, f'{HANGER}\n[limits]\npad_flex = "1.1 mm"\n', SHOP))
+    (bracket,) = brackets(job.file, job.parts, job.pedals)
+    cases = [
+        replace(found, work_nmm=case.force_n, peak_mpa=10.0, error=error, peak_error=peak_error)
+        for case, found in zip(bracket.cases, answer.cases, strict=True)
+    ]
+    got = solving._gauge_result(bracket, replace(answer, cases=tuple(cases)), job.file.job.limits)
+    assert (got.enough, got.words) == (enough, words)
+
+
 @pytest.mark.nightly
 def test_the_thinnest_sheet_that_is_stiff_enough_is_found(tmp_path, monkeypatch):
     # coarse, for speed; 2 mm gives some 3.4 times as much as 3 mm, and the limit lies between
     monkeypatch.setattr(
-        solving, "run", lambda problem: running.run(replace(problem, passes=0, surface=False))
+        solving, "run", lambda problem: running.run(replace(problem, passes=1, surface=False))
     )
     text = HANGER.replace('thickness = "4 mm"', 'thickness = "4 mm"\ngauge = "stiff enough"')
     text += '\n[limits]\npad_flex = "0.6 mm"\nyield_factor = 0.01\neveryday_factor = 0.01\n'

@@ -26,7 +26,7 @@ BRACKET_DEFLECTION = Rule(
         "presses the brake. By `check` a quick answer: thin plates joined at their bends, by Ritz's method "
         f"(Timoshenko and Woinowsky-Krieger), judged as {MOVED_RANGE:g} times what it says, so that nothing "
         "passes that the solver would not pass; by `stiffness` and `make --stiffness` finite elements on the "
-        "solid. Nothing published gives a limit: ours."
+        "solid, their stated error on top. Nothing published gives a limit: ours."
     ),
     formula="movement at the pad <= pad_flex (3 mm); at a loaded hole <= hole_flex (1 mm)",
     source="limits ours; folded plates (Timoshenko and Woinowsky-Krieger), or linear elasticity",
@@ -46,7 +46,8 @@ BRACKET_YIELD = Rule(
         f"was never below finite elements' by more than a factor of {STRESS_RANGE:g} on hangers drawn at "
         "random: what is below the limit by it is a fail, what could be below it within that factor a "
         "warning, until `stiffness` or `make --stiffness` has shown that it holds. What holds there only by "
-        "less than the peak may still rise on finer meshes is a warning too. A brake's 2000 N (structure "
+        "less than the peak may still rise on finer meshes, or by a peak of which that is not known, is a "
+        "warning too. A brake's 2000 N (structure "
         "only) warns: its rule asks that nothing breaks. 14 CFR 23.305(a) asks for no harmful lasting "
         "deformation at the limit load (from memory, sure); the brake's 2000 N is Formula SAE 2019 T.5.1.10b "
         "(R1)."
@@ -141,11 +142,12 @@ def check_results(results: Sequence[BracketResult], limits: Limits) -> Iterator[
                 name=solved.name,
                 kind=solved.kind,
                 what=solved.what,
-                moved_mm=solved.moved_mm,
+                moved_mm=solved.most_moved_mm,
                 stress_mpa=solved.peak_mpa,
                 yield_mpa=result.yield_mpa,
             )
-            yield from _deflection(result.part, case, limits, "by finite elements", f"most per gram: {best}")
+            how = f"at most by finite elements ({solved.moved_mm:.2f} and an error of {100 * solved.error:.1f} %)"
+            yield from _deflection(result.part, case, limits, how, f"most per gram: {best}")
             least = least_factor(case.kind, limits)
             severity = yielding(case.kind, solved.least_factor, solved.factor, least)
             unsure = f", which finer meshes may raise by {solved.more_words}"

@@ -45,7 +45,7 @@ def stiffness(spec: Path, variant: str, parts: tuple[str, ...], no_changes: bool
     results = solve_job(prepared, parts, lambda what: say(what, err=True), changes=not no_changes)
     if not results:
         raise click.UsageError(f"{spec} has no [[load]] and no pedal on a hanger: there is nothing to solve")
-    over = any(c.kind == "normal" and c.moved_mm > r.limit_mm for r in results for c in r.cases)
+    over = any(c.kind == "normal" and c.most_moved_mm > r.limit_mm for r in results for c in r.cases)
     over = over or any(f.severity is Severity.FAIL for f in check_results(results, prepared.file.job.limits))
     names = {r.part for r in results}
     loaded = [b for b in prepared.loaded if b.part.spec.name in names]
@@ -134,7 +134,7 @@ def _row(case: CaseResult) -> str:
     lost = f"{case.lost_mm:.2f} mm" if case.lost_mm is not None and case.kind == "normal" else ""
     return (
         f"  {case.name:<18}{case.force_n:>6.0f} N{case.moved_mm:>7.2f} mm{case.error:>8.1%}"
-        f"{case.peak_mpa:>6.0f} MPa{'' if case.peak_error is None else f' +{case.more_words}':>7}"
+        f"{case.peak_mpa:>6.0f} MPa{' +?' if case.peak_error is None else f' +{case.more_words}':>7}"
         f"{case.factor:>8.2f}  {lost}"
     ).rstrip()
 
