@@ -14,7 +14,7 @@ REL = 1e-5
 
 
 def read_sweep(path: Path, *, rel: str, rows: Sequence[Mapping[str, Any]], best: Collection[int]) -> ReadBack:
-    """The finished table beside the rows it was made from; ``best`` are those on the front, counted from 0."""
+    """The finished table beside the rows it was made from; ``best`` are those on the front, from 0."""
     try:
         with path.open(encoding="utf-8", newline="") as file:
             told = list(csv.DictReader(file))
