@@ -145,7 +145,7 @@ def _gauge_result(bracket: Bracket, answer: Answer, limits: Limits) -> GaugeResu
     ]
     moved, limit = max(moves, key=lambda pair: pair[0] / pair[1], default=(0.0, limits.pad_flex_mm))
     yields = material(bracket.part.plan.material).yield_mpa
-    # a sheet is taken for what it holds even where the mesh still errs, and for nothing where none knows how far
+    # a sheet is taken for what it holds even where the mesh still errs, for nothing where none knows how far
     factors = [
         (case.kind, sure_factor(yields / max(found.peak_mpa, 1e-9), found.peak_error))
         for case, found in pairs
