@@ -21,6 +21,9 @@ from shapely.geometry.base import BaseGeometry
 from generators.bending.legs import Chunk, Laid, Leg, Piece, Plate
 from generators.geometry.frames import Matrix
 
+OFF_SHEET_MM = 0.01
+"""What is nearer to the sheet than this lies on it."""
+
 ENDLESS = 1e6
 ASKEW = 0.3
 """Plates leaning less than this against the bend are thrown as the hull of what is cut from them."""
@@ -40,6 +43,16 @@ class Shadow:
     shape: BaseGeometry
     low_x: float
     high_x: float
+
+
+def dips(shadow: Shadow) -> bool:
+    """True for what can meet the die: what hangs under the sheet, or stands out over the other leg's side.
+
+    The latter stands over the sheet as it is laid in and swings down as its own leg swings up.
+    """
+    low_y, low_z, high_y, _ = shadow.shape.bounds
+    over = -low_y if shadow.rear else high_y
+    return low_z < -OFF_SHEET_MM or over > OFF_SHEET_MM
 
 
 def shadows(laid: Laid, low: float = -ENDLESS, high: float = ENDLESS) -> list[Shadow]:

@@ -13,7 +13,7 @@ from shapely.geometry import LineString, Polygon
 from generators.bending.force import bending_force, pressed_angle
 from generators.bending.gauge import nearest_finger, stop_for
 from generators.bending.legs import Laid, PartShape
-from generators.bending.shadow import ENDLESS, Shadow, shadows
+from generators.bending.shadow import ENDLESS, OFF_SHEET_MM, Shadow, dips, shadows
 from generators.bending.steps import Reach, Refusal, Step, Stop, Why
 from generators.bending.stroke import Stroke, Touch, first_touch
 from generators.bending.tools import (
@@ -32,7 +32,6 @@ from generators.bending.tools import (
 from generators.model.plan import Bend
 from generators.model.spec.tools.press import Brake, Die, Punch
 
-OFF_SHEET_MM = 0.01
 DIG_MM = 0.05
 """Flat metal may lie against a tool: only what is deeper in it than this is in its way."""
 
@@ -75,7 +74,7 @@ class Trial:
         every = shadows(self.laid)
         t = self.shape.plan.thickness_mm
         self.above = [s for s in every if s.shape.bounds[3] > t + OFF_SHEET_MM]
-        self.below = [s for s in every if s.shape.bounds[1] < -OFF_SHEET_MM]
+        self.below = [s for s in every if dips(s)]
 
     @property
     def short(self) -> float:
@@ -237,7 +236,7 @@ class Trial:
         t = self.shape.plan.thickness_mm
         if above:
             return [s for s in shadows(self.laid, low, high) if s.shape.bounds[3] > t + OFF_SHEET_MM]
-        return [s for s in shadows(self.laid, low, high) if s.shape.bounds[1] < -OFF_SHEET_MM]
+        return [s for s in shadows(self.laid, low, high) if dips(s)]
 
     def _limits(self, touches: Callable[[Shadow], Touch | None], *, above: bool, short: float = 0.0) -> Reach:
         """How far a tool may reach to either side before what stands there meets it."""

@@ -15,6 +15,7 @@
   let sending = Promise.resolve();
   let base = "";
   let opened = 0;
+  let waiting = null;
 
   const say = (words, is = "") => {
     now.textContent = words;
@@ -40,7 +41,7 @@
         }
         say(told.words);
         // the new text comes as an event; the next change waits for it
-        for (let k = 0; k < 300 && base === before; k += 1) await new Promise((done) => setTimeout(done, 10));
+        for (let k = 0; k < 300 && base !== told.digest && base === before; k += 1) await new Promise((done) => setTimeout(done, 10));
       } catch (gone) {
         refused();
         say("Not done: the board no longer runs", "refused");
@@ -50,7 +51,7 @@
   };
 
   const fields = window.fields({
-    set: (path, text) => send("edit", { do: "set", path, text }),
+    set: (path, text, refused) => send("edit", { do: "set", path, text }, refused),
     step: (path, by, size) => send("edit", { do: "step", path, by, size }),
     goto: (line) => showLine(line),
   });
@@ -63,6 +64,12 @@
     },
     move: (thing, u, v, back) => send("edit", { do: "move", thing, u, v }, back),
     finding: (number) => showFinding(number),
+    released: () => {
+      // what came while something was held is shown now
+      const came = waiting;
+      waiting = null;
+      if (came) take(came);
+    },
   });
 
   const paintValues = () => fields.show(state.values);
@@ -297,6 +304,12 @@
   };
   const WORDS = { first: "Drawn; being checked…", whole: "Drawn and checked", faults: "The spec has faults; this is the last good picture" };
   const take = (given) => {
+    if (pictures.held()) {
+      // the node that is held would go with the picture, and the drag with it
+      waiting = given;
+      base = given.digest;
+      return;
+    }
     const fresh = !state || given.digest !== state.digest;
     state = given;
     base = given.digest;

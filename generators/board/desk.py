@@ -19,6 +19,7 @@ from generators.jobs.draft.content import content_of, first_look
 from generators.model.changes import Mend
 from generators.model.findings import unmended, usual_cure
 from generators.model.spec.job import Job
+from generators.reading.forms.used import used_paths
 from generators.reading.toml.source import TomlSource, parse_bytes
 from generators.sheets.draft.content import Content
 from generators.sheets.draft.space import space_data
@@ -176,6 +177,17 @@ class Desk:
         if self._content is None:
             return {"things": [], "moving": [], "pairs": []}
         return space_data(self._content)
+
+    def folders(self) -> list[Path]:
+        """Folders of the spec and of all it is read from, though it may have faults; in order.
+
+        The shop file lies beside the spec, and used files in its folder or below. Of a spec that is a link it is
+        the link's folder that counts, but who saves it may write the file it leads to.
+        """
+        here = self.spec.parent.resolve()
+        found = {here, self.spec.resolve().parent}
+        found |= {path.parent for path in used_paths(here, self._history.text)}
+        return sorted(path for path in found if path.is_dir())
 
     # --- what is done on the page ---------------------------------------------------------
     def edit(self, wish: Mapping[str, Any]) -> str:

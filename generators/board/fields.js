@@ -9,6 +9,7 @@ window.fields = ({ set, step, goto }) => {
   let values = [];
   let base = "";
   let lit = "";
+  const refused = new Map();
 
   // panel[0].hole[2] as "panel firewall, hole clamp": things by their names
   const nameOf = (prefix) => {
@@ -42,23 +43,36 @@ window.fields = ({ set, step, goto }) => {
     out.classList.toggle("lit", value.path === lit);
     out.dataset.path = value.path;
     const name = document.createElement("label");
-    const input = Object.assign(document.createElement("input"), { value: value.text, type: "text", autocomplete: "off", spellcheck: false });
+    const input = Object.assign(document.createElement("input"), { type: "text", defaultValue: value.text, autocomplete: "off", spellcheck: false });
     input.id = `v-${value.path}`;
     name.htmlFor = input.id;
     // may be broken after a point or an underscore
     name.append(...label.split(/(?<=[._])/).flatMap((part, k) => (k ? [document.createElement("wbr"), part] : [part])));
     name.title = `line ${value.line}`;
     const ups = (event, by) => step(value.path, by, event.shiftKey ? "coarse" : event.altKey ? "fine" : "usual");
+    // what was sent is no longer being typed: the next picture shows it as the file has it; refused it stays
+    const give = () => {
+      if (input.value === input.defaultValue) return;
+      const [old, text] = [input.defaultValue, input.value];
+      input.defaultValue = text;
+      set(value.path, text, () => {
+        input.defaultValue = old;
+        refused.set(value.path, text);
+        const here = document.getElementById(input.id); // another one, if it was drawn anew meanwhile
+        if (here) here.value = text;
+      });
+    };
     input.addEventListener("keydown", (event) => {
-      if (event.key === "Enter") set(value.path, input.value);
-      else if (event.key === "Escape") input.value = value.text;
+      if (event.key === "Enter") give();
+      else if (event.key === "Escape") input.value = input.defaultValue;
       else if (event.key === "ArrowUp") ups(event, 1);
       else if (event.key === "ArrowDown") ups(event, -1);
       else return;
       event.preventDefault();
     });
+    // what was refused is not sent again by merely leaving the field
     input.addEventListener("change", () => {
-      if (input.value !== value.text) set(value.path, input.value);
+      if (refused.get(value.path) !== input.value) give();
     });
     const buttons = [];
     if (value.steps) {
@@ -85,8 +99,8 @@ window.fields = ({ set, step, goto }) => {
     const held = active && room.contains(active) && active.tagName === "INPUT" ? active : null;
     const typing = held && held.value !== held.defaultValue ? held.value : null;
     const where = held ? held.id : "";
+    const marked = held ? [held.selectionStart, held.selectionEnd] : [0, 0];
     room.replaceChildren(...some.slice(0, MOST).map(row));
-    for (const input of room.querySelectorAll("input")) input.defaultValue = input.value;
     if (some.length > MOST) {
       const more = document.createElement("p");
       more.textContent = `and ${some.length - MOST} more: find them by a word`;
@@ -96,6 +110,8 @@ window.fields = ({ set, step, goto }) => {
     if (again) {
       if (typing !== null) again.value = typing;
       again.focus({ preventScroll: true });
+      // what was marked to be typed over still is
+      again.setSelectionRange(...marked);
     }
     if (!asked) head.textContent = base ? nameOf(base) : "Take hold of a hole or a part, or choose a table.";
     else head.textContent = `${some.length} value${some.length === 1 ? "" : "s"} with “${find.value.trim()}”`;

@@ -1,6 +1,7 @@
 "use strict";
 // A picture with what can be taken hold of on it: dragged, or moved by the arrow keys; the server writes and draws.
-window.pictures = ({ choose, move, finding }) => {
+window.pictures = ({ choose, move, finding, released }) => {
+  let holding = false;
   const SPACE = "http://www.w3.org/2000/svg";
   const shape = (name, attributes) => {
     const out = document.createElementNS(SPACE, name);
@@ -55,6 +56,7 @@ window.pictures = ({ choose, move, finding }) => {
       event.preventDefault();
       node.setPointerCapture(event.pointerId);
       from = at(event);
+      holding = true;
       by = { u: 0, v: 0 };
     });
     node.addEventListener("pointermove", (event) => {
@@ -69,12 +71,16 @@ window.pictures = ({ choose, move, finding }) => {
       over.append(told);
       shown();
     });
+    const letGo = () => {
+      from = null;
+      holding = false;
+      told.remove();
+    };
     const end = (event) => {
       if (!from) return;
-      from = null;
-      told.remove();
+      letGo();
       const wanted = by;
-      if (event.type === "pointercancel") by = { u: 0, v: 0 };
+      if (event.type !== "pointerup") by = { u: 0, v: 0 };
       shown();
       if (event.type === "pointerup" && (wanted.u || wanted.v)) {
         move(handle.thing, wanted.u, wanted.v, () => {
@@ -82,16 +88,18 @@ window.pictures = ({ choose, move, finding }) => {
           shown();
         });
       }
+      released();
     };
     node.addEventListener("pointerup", end);
     node.addEventListener("pointercancel", end);
+    node.addEventListener("lostpointercapture", end);
     node.addEventListener("focus", () => choose(handle));
     node.addEventListener("keydown", (event) => {
       if (event.key === "Escape" && from) {
         by = { u: 0, v: 0 };
-        from = null;
-        told.remove();
+        letGo();
         shown();
+        released();
         return;
       }
       const ways = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
@@ -149,5 +157,5 @@ window.pictures = ({ choose, move, finding }) => {
     out.append(paper, words_);
     return out;
   };
-  return { figure };
+  return { figure, held: () => holding };
 };

@@ -74,17 +74,19 @@ class Board:
         await self._quietly(self.desk.first)
 
     async def watch(self) -> None:
-        """A first look at every change of the spec or what lies beside it."""
-        spec = self.desk.spec.resolve()
+        """A first look at every change of the spec, of its shop file or of a file it uses."""
 
         def ours(_change: object, path: str) -> bool:
-            # the shop file, and files the spec uses, are beside it
             return path.endswith(".toml") and not Path(path).name.startswith(".")
 
-        async for _changes in awatch(
-            spec.parent, watch_filter=ours, debounce=CALM_MS, step=STEP_MS, recursive=False
-        ):
-            await self._quietly(self.desk.first)
+        while True:
+            folders = await asyncio.to_thread(self.desk.folders)
+            async for _changes in awatch(
+                *folders, watch_filter=ours, debounce=CALM_MS, step=STEP_MS, recursive=False
+            ):
+                await self._quietly(self.desk.first)
+                if await asyncio.to_thread(self.desk.folders) != folders:
+                    break  # it uses files of other folders now
 
     async def solve(self) -> None:
         """The whole answer a moment after each first look."""
@@ -216,7 +218,8 @@ async def _change(board: Board, request: web.Request) -> web.Response:
         return _json({"ok": False, "words": str(error)}, 409)
     except PedalplateError as error:
         return _json({"ok": False, "words": str(error)}, 409)
-    return _json({"ok": True, "words": words})
+    # the page waits for the picture of this text before it sends its next change
+    return _json({"ok": True, "words": words, "digest": board.desk.state["digest"]})
 
 
 @contextlib.asynccontextmanager

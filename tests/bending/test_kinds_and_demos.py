@@ -42,3 +42,21 @@ def test_the_parts_of_a_demo_can_be_bent_with_a_stop_for_each_bend(name: str) ->
         sequence, carried = sequence_of(plan, file.shop)
         holds(plan, sequence, carried)
         assert all(step.stop.on != "line" for step in sequence.steps)
+
+
+def test_what_stands_out_over_the_other_leg_swings_down_beside_the_die() -> None:
+    """The Dray's slave bracket by hand: its base, 200 wide and bent up first, stands 25 mm out over either gusset.
+
+    A gusset's bend turns the base by 45 deg: a corner 25 mm out and 16 mm up goes to 16 cos 45 - 25 sin 45, 6 mm
+    under the sheet, and further with the axis: a die of 95 mm may not stand under it.
+    """
+    file = read_job(SPECS / "dray_tractor.toml", {k.name: k.parameters for k in KINDS})
+    plan = next(p.plan for p in plan_parts(file) if p.spec.name == "slave_bracket")
+    steps = {step.bend: step for step in sequence_of(plan, file.shop)[0].steps}
+    assert next(iter(steps)) == "upright"
+    for gusset in ("right_gusset", "left_gusset"):
+        reach, long = steps[gusset].die_reach, 94.0
+        assert {reach.left, reach.right} == {"base", ""}
+        past = reach.high - long if reach.right else -reach.low
+        # from the bend's end at Y 168.4 to the outside of the upright's bend at Y 156.4, less 1 mm of air
+        assert past == pytest.approx(11.0, abs=0.5)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import http.client
 import json
+import socket
 import tomllib
 from collections.abc import Iterator
 from fnmatch import fnmatch
@@ -81,6 +82,9 @@ def test_the_wheel_holds_every_file_of_the_pages() -> None:
 def test_the_token_is_long_and_new_each_time(board: tuple[str, Board]) -> None:
     # 24 bytes as base64 without padding are 32 letters (RFC 4648, 5)
     assert len(token(board)) == 32
+    with running(board[1].desk.spec) as (_, again):
+        assert len(again.token) == 32
+        assert again.token != token(board)
 
 
 @pytest.mark.parametrize(
@@ -171,8 +175,31 @@ def test_what_the_page_has_not_seen_is_not_changed(board: tuple[str, Board]) -> 
 
 
 def test_it_listens_on_this_machine_alone(board: tuple[str, Board]) -> None:
-    assert board[0].startswith(f"http://127.0.0.1:{board[1].port}/")
+    # 127/8 is the machine itself (RFC 1122, 3.2.1.3): a socket of all addresses answers at any of it, one of
+    # 127.0.0.1 at none other
+    with socket.create_connection(("127.0.0.1", board[1].port), timeout=30) as line:
+        assert line.getpeername()[0] == "127.0.0.1"
+    with pytest.raises(OSError, match=r"(?i)refused|unreachable|assign|timed out"):
+        socket.create_connection(("127.0.0.2", board[1].port), timeout=5)
 
 
 def test_it_leaves_nothing_beside_the_spec(board: tuple[str, Board]) -> None:
     assert sorted(path.name for path in board[1].desk.spec.parent.iterdir()) == ["secret.txt", "van.toml"]
+
+
+def test_a_file_it_uses_is_seen_in_whatever_folder(tmp_path: Path) -> None:
+    spec, within = tmp_path / "van.toml", tmp_path / "shared" / "deep"
+    within.mkdir(parents=True)
+    spec.write_text('use = ["shared/cab.toml"]\n[job]\nname = "van"\n', encoding="utf-8")
+    (tmp_path / "shared" / "cab.toml").write_text('use = ["shared/deep/wall.toml"]\n', encoding="utf-8")
+    (within / "wall.toml").write_text("[sizes]\na = 1\n", encoding="utf-8")
+    with running(spec) as (_, board):
+        until(lambda: board.desk.state["stage"] == "faults")
+        assert [p.relative_to(tmp_path.resolve()).as_posix() for p in board.desk.folders()] == [
+            ".",
+            "shared",
+            "shared/deep",
+        ]
+        faults = board.desk.state["faults"]
+        (within / "wall.toml").write_text("[sizes]\na = true\n", encoding="utf-8")
+        until(lambda: board.desk.state["faults"] != faults)

@@ -12,6 +12,11 @@ from boards import running, until
 from playwright.sync_api import Browser, Locator, Page
 
 CLAMP = "hole:firewall/clamp_upper"
+TOLD = """() => new Promise((done) => {
+  const events = new EventSource("events");
+  events.onmessage = () => { events.close(); done(); };
+})"""
+"""Waits until the page is told the newest state, as the page itself is."""
 
 
 @contextmanager
@@ -49,7 +54,7 @@ def drawn_after(page: Page, was: str) -> str:
 def test_a_hole_is_dragged_typed_stepped_and_taken_back(browser: Browser, spec: Path) -> None:
     before = spec.read_bytes()
     assert place(spec) == {"from": "heater_pipe", "u": "3 1/4 in", "v": "-2 3/4 in"}
-    with running(spec, solves=False) as (address, _board), opened(browser, address) as page:
+    with running(spec, solves=False) as (address, board), opened(browser, address) as page:
         digest = page.get_attribute("body", "data-digest") or ""
         box = clamp(page).bounding_box()
         drawing = page.locator(".over").bounding_box()
@@ -84,6 +89,23 @@ def test_a_hole_is_dragged_typed_stepped_and_taken_back(browser: Browser, spec: 
         page.locator("#undo").click()
         digest = drawn_after(page, digest)
 
+        # saved in an editor while the hole is held: the drag goes on, and both are in the file
+        page.mouse.move(x, y)
+        page.mouse.down()
+        page.mouse.move(x + 30, y, steps=3)
+        spec.write_bytes(before + b"# saved meanwhile\n")
+        until(lambda: board.desk.state["text"].endswith("# saved meanwhile\n"))
+        page.evaluate(TOLD)
+        assert page.locator(".handle.held").count() > 0
+        page.mouse.up()
+        until(lambda: place(spec) == at)
+        assert spec.read_bytes().endswith(b"# saved meanwhile\n")
+        until(lambda: board.desk.state["text"] == spec.read_text(encoding="utf-8"))
+        until(lambda: page.get_attribute("body", "data-digest") == board.desk.state["digest"])
+        digest = board.desk.state["digest"]
+        page.locator("#undo").click()
+        digest = drawn_after(page, digest)
+
         # by the keys alone: the handle is reached and moved, up 1 mm
         clamp(page).focus()
         page.keyboard.press("ArrowUp")
@@ -107,6 +129,14 @@ def test_a_hole_is_dragged_typed_stepped_and_taken_back(browser: Browser, spec: 
         field.press("Enter")
         digest = drawn_after(page, digest)
         assert place(spec)["u"] == "3 1/2 in"
+        # it is shown as it was written, and taken back from within the field
+        field = page.locator('.value[data-path$=".at.u"] input')
+        assert field.input_value() == "3 1/2 in"
+        field.press("Control+z")
+        digest = drawn_after(page, digest)
+        assert place(spec)["u"] == "3 1/4 in"
+        field.press("Control+y")
+        digest = drawn_after(page, digest)
         field = page.locator('.value[data-path$=".at.u"] input')
         field.press("ArrowDown")
         digest = drawn_after(page, digest)
@@ -119,6 +149,12 @@ def test_a_hole_is_dragged_typed_stepped_and_taken_back(browser: Browser, spec: 
         page.wait_for_selector('#now[data-is="refused"]')
         assert "a mass" in (page.locator("#now").text_content() or "")
         assert spec.read_bytes() == kept
+        assert field.input_value() == "3 kg"
+        # the same value again changes nothing, and what comes after it does not wait for a new picture
+        field.fill("3 7/16")
+        with page.expect_response("**/edit") as answer:
+            field.press("Enter")
+        assert answer.value.json()["digest"] == digest
 
 
 def _inches(text: str) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import copy
 import os
 from collections.abc import Iterator
@@ -152,3 +153,14 @@ def _joined(
                 into[inner], said[path], moved[path] = one, (name, source), (source, path)
         else:
             table[key], moved[(key,)] = value, (source, (key,))
+
+
+def used_paths(folder: FilePath, text: str) -> list[FilePath]:
+    """Where the files lie that a spec of that text uses, itself or through others; those that can be told.
+
+    Faults are not told: they are for who reads it.
+    """
+    files = _Files(folder)
+    with contextlib.suppress(SpecError):
+        files.add(parse_bytes("", text.encode()), ())
+    return [folder / name for name in files.within]
