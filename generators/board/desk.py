@@ -181,8 +181,8 @@ class Desk:
     def folders(self) -> list[Path]:
         """Folders of the spec and of all it is read from, though it may have faults; in order.
 
-        The shop file lies beside the spec, and used files in its folder or below. Of a spec that is a link it is
-        the link's folder that counts, but who saves it may write the file it leads to.
+        The shop file lies beside the spec, and used files in its folder or below. Of a spec that is a link
+        the link's folder counts, but who saves it may write the file it leads to.
         """
         here = self.spec.parent.resolve()
         found = {here, self.spec.resolve().parent}

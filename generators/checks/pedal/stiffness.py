@@ -146,8 +146,8 @@ def check_results(results: Sequence[BracketResult], limits: Limits) -> Iterator[
                 stress_mpa=solved.peak_mpa,
                 yield_mpa=result.yield_mpa,
             )
-            share = f"{solved.moved_mm:.2f} and an error of {100 * solved.error:.1f} %"
-            how = f"at most by finite elements ({share})"
+            moved, error = f"{solved.moved_mm:.2f}", f"{100 * solved.error:.1f} %"
+            how = f"at most by finite elements ({moved} and an error of {error})"
             yield from _deflection(result.part, case, limits, how, f"most per gram: {best}")
             least = least_factor(case.kind, limits)
             severity = yielding(case.kind, solved.least_factor, solved.factor, least)

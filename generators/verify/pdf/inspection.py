@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -18,10 +17,23 @@ from generators.geometry.contours import bounds, polyline
 from generators.geometry.frames import Matrix, apply
 from generators.model.plan import Hole, PartPlan, Slot
 from generators.sheetmetal.folding import FlatPattern, flat_pattern, folded_frames
-from generators.sheetmetal.in_line import pivot_pairs
 from generators.standards import CUT_HOLE, general_hole_tolerance, thickness_off_mm
 from generators.units import UnitSystem
-from generators.verify.pdf.content import Content, PdfFile, UnreadablePdfError, Word, read_pdf
+from generators.verify.pdf.content import Content, PdfFile, UnreadablePdfError, read_pdf
+from generators.verify.pdf.inspecting.complete import missing
+from generators.verify.pdf.inspecting.rows import (
+    BETWEEN,
+    DISTANCE,
+    EDGE,
+    FINISHED,
+    HEIGHT,
+    OVER,
+    THREAD,
+    TO_END,
+    Row,
+    read_rows,
+)
+from generators.verify.pdf.inspecting.said import said_problems
 from generators.verify.pdf.inspection_map import map_problems
 from generators.verify.readback import ReadBack
 
@@ -30,36 +42,13 @@ CAUTIONS = (
     "have the work checked by a licensed mechanic and follow local codes",
     "is not fitted: set it apart",
 )
-HEADS = ("No.", "measure", "with", "nominal", "least", "most", "measured", "ok")
-BENT = "ON THE BENT PART"
 BEGINNING = 30
 INCH_MM = 25.4
 SQUARE_RAD = math.radians(0.01)
 CHORD_MM = 0.001
-DISTANCE = re.compile(r"hole (\d+) to hole (\d+), over the far rims")
-EDGE = re.compile(r"far rim of hole (\d+) from the (left|lower) edge of the (?:blank|plate)")
-BETWEEN = re.compile(r"angle between (.+) and (.+)")
-OVER = re.compile(r"(.+), over the outer faces of (.+) and (.+)")
-TO_END = re.compile(r"(.+), from the outer face of (.+) to its far end")
-FINISHED = re.compile(r"F(\d+)")
-THREAD = re.compile(r"thread (\S+) of hole (\d+): goes in by hand, all through")
-HEIGHT = re.compile(r"centre of (\d+) above the lower side of (.+)")
 
 Limits = tuple[float, float, float] | None
 """What is wanted: nominal, least, most, in mm or degrees."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
-    """A row as it stands on the paper; ``filled`` are words in the columns that are to be empty."""
-
-    key: str
-    what: str
-    nominal: str
-    least: str
-    most: str
-    bent: bool
-    filled: bool
 
 
 def read_inspection_sheet(
@@ -72,10 +61,11 @@ def read_inspection_sheet(
         return ReadBack(path=rel, problems=(str(fault),))
     flat = flat_pattern(plan)
     problems = [*_words(pdf, plan, job_title, revision, units)]
-    rows, faults = _rows(pdf)
+    rows, faults = read_rows(pdf)
     problems += faults
     problems += [p for row in rows for p in _row(row, plan, flat, units)]
-    problems += _complete(rows, plan, flat)
+    problems += [p for row in rows for p in said_problems(row, plan, flat, units)]
+    problems += missing(rows, plan, flat)
     if pdf.pages:
         problems += map_problems(pdf.pages[0], flat)
     facts = (f"{len(rows)} items measured anew on the plan",)
@@ -115,53 +105,6 @@ def _words(pdf: PdfFile, plan: PartPlan, job_title: str, revision: str, units: U
     ):
         if not _says(first, word):
             yield f"sheet 1 does not give the {what} {word!r}"
-
-
-def _rows(pdf: PdfFile) -> tuple[list[Row], list[str]]:
-    """Rows of every page by the columns under its heads."""
-    rows: list[Row] = []
-    problems: list[str] = []
-    bent = False
-    for number, page in enumerate(pdf.pages, 1):
-        words = [w for w in page.words if w.text.strip()]
-        heads = [next((w for w in words if w.text.strip() == head), None) for head in HEADS]
-        found = [h for h in heads if h is not None]
-        if len(found) < len(HEADS):
-            problems.append(f"sheet {number} has no table to fill in")
-            continue
-        lefts = [h.box[0] for h in found]
-        under = [w for w in words if w.box[3] < found[0].box[1]]
-        first = sorted((w for w in under if abs(w.box[0] - lefts[0]) < 0.5), key=lambda w: -w.box[1])
-        for here, after in zip(first, [*first[1:], None], strict=True):
-            if here.text.strip().startswith("ON THE"):
-                bent = here.text.strip() == BENT
-                continue
-            rows.append(_cells(here, after, under, lefts, bent=bent))
-    return rows, problems
-
-
-def _cells(
-    here: Word, after: Word | None, under: Sequence[Word], lefts: Sequence[float], *, bent: bool
-) -> Row:
-    low = after.box[3] if after is not None else here.box[1] - 12.0
-
-    def cell(column: int, *, all_lines: bool = False) -> str:
-        right = lefts[column + 1] if column + 1 < len(lefts) else math.inf
-        own = [w for w in under if lefts[column] - 0.5 <= w.box[0] < right - 0.5]
-        level = [w for w in own if w.box[1] < here.box[3] and here.box[1] < w.box[3]]
-        if all_lines:
-            level = sorted((w for w in own if low < w.box[1] < here.box[3]), key=lambda w: -w.box[1])
-        return " ".join(" ".join(w.text.split()) for w in level)
-
-    return Row(
-        key=here.text.strip(),
-        what=cell(1, all_lines=True),
-        nominal=cell(3),
-        least=cell(4),
-        most=cell(5),
-        bent=bent,
-        filled=bool(cell(6) or cell(7)),
-    )
 
 
 def _row(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem) -> Iterator[str]:
@@ -352,46 +295,3 @@ def _off_face(plan: PartPlan, frames: dict[str, Matrix], flange: str, points: Ma
     """How far the points reach off each side of a flange, mm: the greater is from its outer face."""
     normal = frames[flange][:3, 2]
     return [float(np.abs((points - side[0]) @ normal).max()) for side in _faces(plan, frames, flange)]
-
-
-def _complete(rows: Sequence[Row], plan: PartPlan, flat: FlatPattern) -> Iterator[str]:
-    """Nothing may be missing: every opening, bend, pivot, and enough distances to fix the holes."""
-    keys = [row.key for row in rows]
-    for key in {k for k in keys if keys.count(k) > 1}:
-        yield f"item {key} stands on the sheet {keys.count(key)} times"
-    items = _openings(flat)
-    for number in range(1, len(items) + 1):
-        if str(number) not in keys:
-            yield f"no item measures hole {number}"
-    yield from _unfinished(keys, plan)
-    for want in ("T", "S1", "S2"):
-        if want not in keys:
-            yield f"no item {want}"
-    said = [row.what for row in rows]
-    angles = sum(1 for what in said if BETWEEN.fullmatch(what))
-    if angles != len(plan.bends):
-        yield f"{angles} angles for {len(plan.bends)} bends"
-    pairs = len(pivot_pairs(plan)) if plan.shaft_mm is not None else 0
-    tried = sum(1 for k in keys if k.startswith("P"))
-    if tried != pairs:
-        yield f"the shaft is tried {tried} times, for {pairs} pairs of pivots"
-    ties = [(int(m[1]), int(m[2])) for what in said if (m := DISTANCE.fullmatch(what))]
-    count = len(flat.holes)
-    most = max((len(f.holes) for f in plan.flanges), default=0)
-    if most < 2:
-        return
-    if len(set(map(frozenset, ties))) < 2 * count - 3:
-        yield f"{len(ties)} distances do not fix {count} holes"
-    loose = [n for n in range(1, count + 1) if sum(n in t for t in ties) < min(2, count - 1)]
-    for n in loose:
-        yield f"hole {n} is not tied by two distances"
-
-
-def _unfinished(keys: Sequence[str], plan: PartPlan) -> Iterator[str]:
-    """Holes that are finished after they are cut, and are not looked at then."""
-    made = [h for f in plan.flanges for h in f.holes]
-    for number, hole in enumerate(made, 1):
-        if hole.finish is not None and hole.finish.tolerance is not None and f"F{number}" not in keys:
-            yield f"no item measures hole {number} as finished"
-        if hole.fitting.kind == "tapped" and f"G{number}" not in keys:
-            yield f"no item tries the thread of hole {number}"

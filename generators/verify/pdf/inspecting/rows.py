@@ -1,0 +1,83 @@
+"""Rows of a finished inspection sheet as they stand on the paper, and the words they are known by."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from generators.verify.pdf.content import PdfFile, Word
+
+HEADS = ("No.", "measure", "with", "nominal", "least", "most", "measured", "ok")
+BENT = "ON THE BENT PART"
+DISTANCE = re.compile(r"hole (\d+) to hole (\d+), over the far rims")
+EDGE = re.compile(r"far rim of hole (\d+) from the (left|lower) edge of the (?:blank|plate)")
+BETWEEN = re.compile(r"angle between (.+) and (.+)")
+OVER = re.compile(r"(.+), over the outer faces of (.+) and (.+)")
+TO_END = re.compile(r"(.+), from the outer face of (.+) to its far end")
+FINISHED = re.compile(r"F(\d+)")
+THREAD = re.compile(r"thread (\S+) of hole (\d+): goes in by hand, all through")
+HEIGHT = re.compile(r"centre of (\d+) above the lower side of (.+)")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """A row as it stands on the paper; ``filled`` are words in the columns that are to be empty."""
+
+    key: str
+    what: str
+    using: str
+    nominal: str
+    least: str
+    most: str
+    bent: bool
+    filled: bool
+
+
+def read_rows(pdf: PdfFile) -> tuple[list[Row], list[str]]:
+    """Rows of every page by the columns under its heads."""
+    rows: list[Row] = []
+    problems: list[str] = []
+    bent = False
+    for number, page in enumerate(pdf.pages, 1):
+        words = [w for w in page.words if w.text.strip()]
+        heads = [next((w for w in words if w.text.strip() == head), None) for head in HEADS]
+        found = [h for h in heads if h is not None]
+        if len(found) < len(HEADS):
+            problems.append(f"sheet {number} has no table to fill in")
+            continue
+        lefts = [h.box[0] for h in found]
+        under = [w for w in words if w.box[3] < found[0].box[1]]
+        first = sorted((w for w in under if abs(w.box[0] - lefts[0]) < 0.5), key=lambda w: -w.box[1])
+        for here, after in zip(first, [*first[1:], None], strict=True):
+            if here.text.strip().startswith("ON THE"):
+                bent = here.text.strip() == BENT
+                continue
+            rows.append(_cells(here, after, under, lefts, bent=bent))
+    return rows, problems
+
+
+def _cells(
+    here: Word, after: Word | None, under: Sequence[Word], lefts: Sequence[float], *, bent: bool
+) -> Row:
+    low = after.box[3] if after is not None else here.box[1] - 12.0
+
+    def cell(column: int, *, all_lines: bool = False) -> str:
+        right = lefts[column + 1] if column + 1 < len(lefts) else math.inf
+        own = [w for w in under if lefts[column] - 0.5 <= w.box[0] < right - 0.5]
+        level = [w for w in own if w.box[1] < here.box[3] and here.box[1] < w.box[3]]
+        if all_lines:
+            level = sorted((w for w in own if low < w.box[1] < here.box[3]), key=lambda w: -w.box[1])
+        return " ".join(" ".join(w.text.split()) for w in level)
+
+    return Row(
+        key=here.text.strip(),
+        what=cell(1, all_lines=True),
+        using=cell(2),
+        nominal=cell(3),
+        least=cell(4),
+        most=cell(5),
+        bent=bent,
+        filled=bool(cell(6) or cell(7)),
+    )

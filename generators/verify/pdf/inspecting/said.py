@@ -1,0 +1,109 @@
+"""What a row of an inspection sheet says is measured, and with what: held against the plan."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator
+
+from generators.model.plan import Hole, PartPlan, Slot
+from generators.sheetmetal.folding import FlatPattern
+from generators.sheetmetal.in_line import pivot_pairs
+from generators.standards import CUT_HOLE, HoleTolerance
+from generators.units import UnitSystem
+from generators.verify.pdf.inspecting.rows import BETWEEN, HEIGHT, Row
+
+FINE_MM = 0.05
+PIN_MM = 10.0
+REACH_MM = ((150.0, "caliper"), (300.0, "long caliper"), (math.inf, "steel rule or tape"))
+"""What measures up to which length, and pins below which width. Common practice, no source."""
+
+INCH_MM = 25.4
+ROUNDED_MM = 0.013
+
+
+def said_problems(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem) -> Iterator[str]:
+    """A row that names another thing than its number stands for, or an instrument that is not for it."""
+    words = _words(row.key, plan, flat)
+    if words is not None and not _same(row.what, words):
+        yield f"item {row.key}: {row.what!r}, by the plan {words!r}"
+    if match := HEIGHT.fullmatch(row.what):
+        root = plan.flanges[0].name.replace("_", " ")
+        if row.key != f"H{match[1]}" or match[2] != root:
+            yield f"item {row.key}: {row.what!r} is another opening's, or not over {root}"
+    using = _instrument(row, plan, flat, units)
+    if row.using != using:
+        yield f"item {row.key}: measured with {row.using!r}, it takes {using!r}"
+
+
+def _same(found: str, wanted: str) -> bool:
+    """True for the same letters, however lines break; those the plain font lacks are not looked for."""
+    shown = "".join(c if c.encode("cp1252", "ignore") else "\0" for c in wanted)
+    pieces = [re.escape("".join(piece.split())) for piece in shown.split("\0")]
+    return re.fullmatch(".*".join(pieces), "".join(found.split())) is not None
+
+
+def _fine(tolerance: HoleTolerance) -> bool:
+    return tolerance.upper_mm - tolerance.lower_mm < FINE_MM
+
+
+def _words(key: str, plan: PartPlan, flat: FlatPattern) -> str | None:
+    """What stands beside a number; None where the words themselves say what is measured."""
+    items: list[Hole | Slot] = [*flat.holes, *flat.slots]
+    blank = "blank" if plan.bends else "plate"
+    fixed = {
+        "T": "thickness of the sheet, limits half way to the next stock thickness",
+        "S1": f"{blank} over all, across",
+        "S2": f"{blank} over all, up",
+    }
+    if key in fixed:
+        return fixed[key]
+    match = re.fullmatch(r"([FP]?)(\d+)(L?)", key)
+    if match is None:
+        return None
+    number = int(match[2])
+    if match[1] == "P":
+        pairs = pivot_pairs(plan)
+        if not 1 <= number <= len(pairs):
+            return "nothing"
+        one, other = (name.replace("_", " ") for name in pairs[number - 1].flanges)
+        return f"shaft through the pivot bores of {one} and {other}, by hand, turns freely"
+    if not 1 <= number <= len(items):
+        return "nothing"
+    item = items[number - 1]
+    if match[3]:
+        return f"length of slot {number} over all"
+    if match[1] == "F":
+        made = [h for f in plan.flanges for h in f.holes]
+        finish = made[number - 1].finish if number <= len(made) else None
+        return "nothing" if finish is None else f"Ø of hole {number} {finish.kind}: {item.purpose}"
+    return f"{'width of slot' if isinstance(item, Slot) else 'Ø of hole'} {number}: {item.purpose}"
+
+
+def _instrument(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem) -> str:
+    """What it is measured with."""
+    tried = {"G": "thread gauge or new screw", "P": "the shaft itself", "H": "height gauge, pin in hole"}
+    if row.key[:1] in tried:
+        return tried[row.key[:1]]
+    if BETWEEN.fullmatch(row.what):
+        square = row.nominal.rstrip("°") in ("90.0", "90")
+        return "protractor or square" if square else "protractor"
+    items: list[Hole | Slot] = [*flat.holes, *flat.slots]
+    made = [h for f in plan.flanges for h in f.holes]
+    if row.key.isdigit() and 1 <= int(row.key) <= len(items):
+        item = items[int(row.key) - 1]
+        if _fine(item.tolerance or CUT_HOLE):
+            return "plug gauge, go and not go"
+        wide = item.diameter_mm if isinstance(item, Hole) else item.width_mm
+        return "pins" if wide < PIN_MM else "caliper"
+    if re.fullmatch(r"F\d+", row.key) and int(row.key[1:]) <= len(made):
+        finish = made[int(row.key[1:]) - 1].finish
+        if finish is not None and finish.tolerance is not None and _fine(finish.tolerance):
+            return "plug gauge, go and not go"
+        return "caliper"
+    try:
+        long = float(row.nominal) * (1.0 if units == "metric" else INCH_MM)
+    except ValueError:
+        return ""
+    # as printed: what is rounded may stand just beyond the reach of what it is measured with
+    return next((name for most, name in REACH_MM if long <= most + ROUNDED_MM), "")
