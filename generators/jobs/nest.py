@@ -152,6 +152,9 @@ def _overview(prepared: Prepared, nest: Nest, paper: str) -> Artefact:
         least_mm={b.plan.name: b.least_mm for b in nest.blanks},
         pieces={b.plan.name: b.plan.quantity * nest.sets for b in nest.blanks},
         sheets=tuple((s.rack, dict(Counter(laid.part for laid in s.laid))) for s in nest.sheets),
+        remnants=tuple(s.remnant for s in nest.sheets),
+        sets=nest.sets,
+        kerf_mm=file.shop.cutting.kerf_mm,
         rates=file.shop.rates,
     )
     title = file.job.job.title

@@ -13,6 +13,7 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parent))
 from plates import BIG, RATES, box, nested, shop
 
+from generators.drawing.nest import overview
 from generators.drawing.nest.overview import write_nest_overview
 from generators.drawing.nest.words import clock
 from generators.model.findings import Waived
@@ -85,6 +86,9 @@ def read(made: Nest, rates: Rates, path: Path) -> ReadBack:
         least_mm={b.plan.name: b.least_mm for b in made.blanks},
         pieces={b.plan.name: b.count for b in made.blanks},
         sheets=[(s.rack, Counter(laid.part for laid in s.laid)) for s in made.sheets],
+        remnants=[s.remnant for s in made.sheets],
+        sets=made.sets,
+        kerf_mm=None,
         rates=rates,
     )
     return read_nest_overview(path, wanted, job_title="Toy job, Öl", revision="abc1234", rel="x")
@@ -98,14 +102,16 @@ def test_a_sheet_the_customer_brings_costs_nothing_and_says_so(tmp_path: Path) -
     assert text.count("Metal 0.00 EUR") == 2
 
 
-@pytest.mark.parametrize("rates", [RATES, Rates(), replace(RATES, cutter_hour=None)])
+@pytest.mark.parametrize(
+    "rates", [RATES, replace(RATES, currency="Fr."), Rates(), replace(RATES, cutter_hour=None)]
+)
 def test_the_overview_reads(rates: Rates, tmp_path: Path) -> None:
     made = nested([PLATE, box("b", 700, 400, 9)], shop(rates=rates), sets=2)
     path = written(made, rates, tmp_path / "n.pdf")
     assert read(made, rates, path).problems == ()
     text = " ".join(w.text for page in read_pdf(path).pages for w in page.words)
-    assert ("TOTAL" in text) == (rates is RATES)
-    assert ("for want of rates" in text) == (rates is not RATES)
+    assert ("TOTAL" in text) == (rates.cutter_hour is not None)
+    assert ("for want of rates" in text) == (rates.cutter_hour is None)
 
 
 def test_what_is_wrong_on_the_overview_shows(tmp_path: Path) -> None:
@@ -122,6 +128,39 @@ def test_what_is_wrong_on_the_overview_shows(tmp_path: Path) -> None:
     assert read(made, RATES, written(fewer, RATES, tmp_path / "c.pdf")).problems
     metal = replace(made, sheets=tuple(replace(s, rack=replace(BIG, per_kg=1.6)) for s in made.sheets))
     assert any("metal" in p for p in read(made, RATES, written(metal, RATES, tmp_path / "d.pdf")).problems)
+
+
+@pytest.mark.parametrize(
+    ("of", "shown", "said"),
+    [
+        ("overview.sheet_lines", ("On the cutter 6 min", "On the cutter 7 min"), "s on the cutter"),
+        ("overview.job_lines", ("On the cutter 6 min", "On the cutter 5 min"), "page 1 does not give"),
+        ("overview.sheet_lines", ("kg of sheet; the", "kg of sheet: the"), "kg of sheet"),
+        ("overview.sheet_lines", ("fill 27 %", "fill 28 %"), "% of it filled"),
+        ("overview.sheet_lines", ("remnant, 2382 x", "remnant, 2383 x"), "does not keep the remnant"),
+        ("overview.sheet_lines", ("along its length", "along its width"), "rolled along its length"),
+        ("overview.job_lines", ("for each set", "each"), "for each set"),
+    ],
+)
+def test_a_time_a_mass_or_a_share_of_another_nest_shows(
+    of: str, shown: tuple[str, str], said: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Four plates of 100 x 100, by hand: 4 x (400 + 63.1) mm at 50 mm/s, 12 pierces of 1.5 s and 300 s of setting up
+    are 355 s; 118 x 1250 mm of the sheet are used, of which 40 000 mm² are 27 %."""
+    made = nested([box("a", 100, 100, 2, "along_u")], shop(rates=RATES), sets=2)
+    module, name = of.split(".")
+    whole = f"generators.drawing.nest.{module}.{name}"
+    own = getattr(overview, name)
+    lines: list[str] = []
+
+    def changed(*args: object) -> list[str]:
+        lines.extend(own(*args))
+        return [line.replace(*shown) for line in own(*args)]
+
+    monkeypatch.setattr(whole, changed)
+    problems = read(made, RATES, written(made, RATES, tmp_path / "n.pdf")).problems
+    assert any(shown[0] in line for line in lines), lines
+    assert any(said in p for p in problems), problems
 
 
 @pytest.mark.parametrize(
