@@ -100,6 +100,21 @@ def test_a_job_whose_arm_is_too_weak_by_hand(tmp_path: Path, pin: str, lever: fl
         assert "578 N on the clutch pad" in found[0].found
 
 
+@pytest.mark.parametrize("strong", [True, False])
+def test_a_job_whose_pad_stands_aside_twists_its_arm_by_hand(tmp_path: Path, strong: bool) -> None:
+    """The same lug and force on a round arm that leaves its plane 1 mm before the pad, to 150 mm aside: a crank,
+    sqrt(M² + 0.75 T²) over π d³ / 32, M = 578.27 · 335.41, T = 578.27 · 150."""
+    force, lever, aside = 578.27, 335.41, 150.0
+    modulus = force * math.hypot(lever, math.sqrt(0.75) * aside) / 235 * (1.002 if strong else 0.998)
+    arm = (
+        f'arm_diameter = "{(32 * modulus / math.pi) ** (1 / 3):.4f} mm"\npad_thickness = "1 mm"\n'
+        f'pad_side = "{aside} mm"\narm = [["59.821 mm", "-329.016 mm"]]'
+    )
+    text = HANGER.replace('pin = ["14 mm"', f'{arm}\npin = ["50 mm"')
+    found = [f for f in prepare(write(tmp_path, text)).findings if f.code == "pedal-arm-yield"]
+    assert [f.severity for f in found] == ([] if strong else [Severity.FAIL])
+
+
 def _spec(tmp_path: Path, van: Path, arm: str) -> Path:
     text = van.read_text()
     start = text.index("arm_width")
