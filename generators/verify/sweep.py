@@ -4,18 +4,17 @@ from __future__ import annotations
 
 import csv
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from generators.verify.readback import ReadBack
 
-LAST = ("best", "failed", "fault")
 REL = 1e-5
 
 
-def read_sweep(path: Path, *, rel: str, rows: Sequence[Mapping[str, Any]]) -> ReadBack:
-    """The finished table beside the rows it was made from."""
+def read_sweep(path: Path, *, rel: str, rows: Sequence[Mapping[str, Any]], best: Collection[int]) -> ReadBack:
+    """The finished table beside the rows it was made from; ``best`` are those on the front, from 0."""
     try:
         with path.open(encoding="utf-8", newline="") as file:
             told = list(csv.DictReader(file))
@@ -24,6 +23,10 @@ def read_sweep(path: Path, *, rel: str, rows: Sequence[Mapping[str, Any]]) -> Re
     if len(told) != len(rows):
         return ReadBack(path=rel, problems=(f"has {len(told)} rows, expected {len(rows)}",))
     problems = [p for number, pair in enumerate(zip(told, rows, strict=True), 1) for p in _row(number, *pair)]
+    for number, line in enumerate(told, 1):
+        wanted = "yes" if number - 1 in best else ""
+        if line.get("best") != wanted:
+            problems.append(f"row {number} has {line.get('best')!r} under best, expected {wanted!r}")
     return ReadBack(path=rel, facts=(f"{len(told)} rows",), problems=tuple(problems[:20]))
 
 

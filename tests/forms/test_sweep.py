@@ -9,6 +9,7 @@ import sys
 import time
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -174,6 +175,42 @@ def test_rows_are_solved_once_and_a_stop_loses_none(bundle: Bundle, tmp_path: Pa
     assert all_rows(bundle, rows, cache, progress=quiet) == found
 
 
+@pytest.mark.parametrize("fault", ["its worker was lost 3 times: x", "OSError: no space", "MemoryError: "])
+def test_what_may_be_gone_the_next_time_is_solved_again(
+    bundle: Bundle, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, fault: str
+) -> None:
+    cache = tmp_path / "rows.jsonl"
+    rows: list[dict[str, Any]] = [{OPENING: "40 mm"}, {BOLTS: 99}]
+    if "lost" in fault:
+
+        def lost(
+            _bundle: Bundle, todo: dict[str, dict[str, object]], _on: str
+        ) -> Iterator[dict[str, object]]:
+            for key, values in todo.items():
+                yield {"key": key, "values": dict(values), "measures": {}, "failed": [], "fault": fault}
+
+        with monkeypatch.context() as patch:
+            patch.setattr("generators.jobs.sweep.run._solved", lost)
+            assert [r["fault"] for r in all_rows(bundle, rows, cache, progress=quiet)] == [fault, fault]
+    else:
+        kind = {"OSError": OSError, "MemoryError": MemoryError}[fault.partition(":")[0]]
+
+        def full(*_: object, **__: object) -> None:
+            raise kind(fault)
+
+        monkeypatch.setenv("PEDALPLATE_CORES", "1")
+        with monkeypatch.context() as patch:
+            patch.setattr("generators.jobs.sweep.one.prepare", full)
+            assert all(fault in r["fault"] for r in all_rows(bundle, rows, cache, progress=quiet))
+    assert known_rows(cache) == {}
+    monkeypatch.setenv("PEDALPLATE_CORES", "1")
+    fine, bad = all_rows(bundle, rows, cache, progress=quiet)
+    assert fine["fault"] == ""
+    # a fault of the spec is kept
+    assert "99" in bad["fault"]
+    assert len(known_rows(cache)) == 2
+
+
 def test_no_scheduler_is_said(bundle: Bundle, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("generators.jobs.sweep.run.CONNECT_S", 1)
     with pytest.raises(ExportError, match=r"no scheduler answers at tcp://127\.0\.0\.1:9"):
@@ -280,12 +317,43 @@ def test_a_sweep_is_a_folder_that_is_proven(
     text = (folder / "results.csv").read_text(encoding="utf-8")
     other = plate.parent / "other.csv"
     other.write_text(text.replace(f"{rows[0]['measures'][MASS][0]:.6g}", "9.9", 1), encoding="utf-8")
-    assert f"row 1 has '9.9' for {MASS}" in read_sweep(other, rel="other.csv", rows=rows).problems[0]
+    best = [k - 1 for k in told["best"]]
+    assert read_sweep(folder / "results.csv", rel="results.csv", rows=rows, best=best).problems == ()
+    assert f"row 1 has '9.9' for {MASS}" in read_sweep(other, rel="", rows=rows, best=best).problems[0]
+    other.write_text(text.replace(",yes,", ",,", 1), encoding="utf-8")
+    assert read_sweep(other, rel="", rows=rows, best=best).problems == (
+        "row 1 has '' under best, expected 'yes'",
+    )
     # rows that the spec does not give
     kept = folder / "rows.json"
     kept.write_text(kept.read_text(encoding="utf-8").replace("40 mm", "41 mm"), encoding="utf-8")
     with pytest.raises(ReadBackError, match="was changed: it is the rows"):
         verify(folder, progress=quiet)
+
+
+@pytest.mark.parametrize(
+    ("key", "says"),
+    [
+        ("sizes.gpa", ('no size "gpa"', "gap")),
+        ("part[cver].title", ('no part "cver"', "cover")),
+        ("part[cover].parameters.opning", ('the unknown key "opning"', "opening")),
+    ],
+)
+def test_a_key_that_leads_nowhere_is_told_before_the_work(
+    plate: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    key: str,
+    says: tuple[str],
+) -> None:
+    plate.write_text('[sizes]\ngap = "3 mm"\n' + plate.read_text(encoding="utf-8"), encoding="utf-8")
+    out = plate.parent / "none"
+    arguments = ["sweep", str(plate), "--vary", f"{key} = 4 mm, 6 mm", "--out", str(out)]
+    monkeypatch.setattr(sys, "argv", ["pedalplate", *arguments])
+    assert run() == 3
+    told = capsys.readouterr().err
+    assert all(words in told for words in says), told
+    assert not out.exists()
 
 
 def test_a_wish_for_what_nobody_measures_is_told_before_the_work(

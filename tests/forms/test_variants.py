@@ -57,6 +57,7 @@ def test_a_variant_changes_a_size_all_that_is_worked_out_from_it_follows(plate: 
         ('set = { "part[cver].material" = "x" }', '"part[cver]', 'leads nowhere: no part "cver"'),
         ('set = { "part[cover].parameters.open" = "1 mm" }', '"part[cover]', 'the unknown key "open"'),
         ('set = { "part[cover].parameters.opening" = "1 N" }', '"1 N"', "expected a length"),
+        ('set = { "sizes.gpa" = "1 mm" }', '"sizes.gpa"', 'leads nowhere: no size "gpa"'),
         ('set = { "use" = [] }', '"use"', "a key path of the job itself"),
         ('set = { "part[cover].title" = "a", "part[0].title" = "b" }', '"part[0]', "leads nowhere"),
         ('as_bought = ["master"]', '"master"', 'the unknown name "master"'),

@@ -48,8 +48,6 @@ from generators.verify.sweep import read_sweep
 KIND = "sweep"
 ROWS, TABLE, SHEET = "rows.json", "results.csv", "sweep.pdf"
 SHOWN_ROWS, SHOWN_FAULTS = 20, 8
-SOLVED_AGAIN = 2
-"""Rows of a folder that are solved again when it is proven: the first and the last."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -195,7 +193,11 @@ def job_of(sweep: Sweep, paper: str) -> Job:
         ),
         artefacts=(
             text_file(
-                TABLE, "sweep_csv", table, units="", read=partial(read_sweep, rel=TABLE, rows=sweep.rows)
+                TABLE,
+                "sweep_csv",
+                table,
+                units="",
+                read=partial(read_sweep, rel=TABLE, rows=sweep.rows, best=sweep.best),
             ),
             Artefact(entry=Entry(path=SHEET, kind="sweep_sheet"), body=body, read=read),
         ),

@@ -5,17 +5,18 @@ from __future__ import annotations
 import hashlib
 import json
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any
 
-from generators.errors import LookupFault, PedalplateError, SpecError, printable
+from generators.errors import Fault, LookupFault, PedalplateError, SpecError, printable
 from generators.issue.digest import made_with
 from generators.jobs.sweep.measures import measures
 from generators.model.findings import Severity
-from generators.reading import JobFile
+from generators.parts import KINDS
+from generators.reading import JobFile, read_job
 from generators.solve.job import prepare
 
 LONGEST_FAULT = 300
@@ -56,6 +57,31 @@ def bundle_of(file: JobFile) -> Bundle:
     return Bundle(spec=file.spec_path.name, files=tuple(files), variant=file.form.name, code=code)
 
 
+def require_keys(file: JobFile, rows: Sequence[Mapping[str, Any]]) -> None:
+    """Raises ``SpecError`` for a varied key that is refused whatever its value, before hours of work.
+
+    A value that is refused is no fault of the key: its rows say so.
+    """
+    kinds = {f.name: f.parameters for f in KINDS}
+
+    def refused(row: Mapping[str, Any]) -> dict[str, Fault]:
+        try:
+            read_job(file.spec_path, kinds, file.spec_bytes, file.form.name, row)
+        except SpecError as error:
+            return {_at(fault): fault for fault in error.faults}
+        return {}
+
+    first = refused(rows[0])
+    for key in rows[0]:
+        other = next((row for row in rows if row[key] != rows[0][key]), rows[0])
+        if key in first and (again := refused(other).get(key)) and again.found == first[key].found:
+            raise SpecError([first[key]])
+
+
+def _at(fault: Fault) -> str:
+    return fault.path.strip('"')
+
+
 def solved(bundle: Bundle, values: Mapping[str, Any]) -> dict[str, Any]:
     """A row: its key, values, ``measures`` by path with their units, failed rules, or its ``fault``.
 
@@ -76,14 +102,22 @@ def solved(bundle: Bundle, values: Mapping[str, Any]) -> dict[str, Any]:
         return {**row, "measures": {k: list(v) for k, v in found.items()}, "failed": failed, "fault": ""}
     except SpecError as error:
         fault = error.faults[0]
-        at = fault.path.strip('"')
-        said = f"{at}: found {fault.found}, expected {fault.expected}"
+        said = f"{_at(fault)}: found {fault.found}, expected {fault.expected}"
     except (PedalplateError, LookupFault) as error:
         said = str(error)
     except Exception as error:  # one row must never end the others
-        said = f"something this program did not expect: {type(error).__name__}: {error}"
+        said = f"{UNEXPECTED}: {type(error).__name__}: {error}"
     return {**row, "fault": printable(said, LONGEST_FAULT)}
 
 
 OTHER_VERSIONS = "a worker with other versions of the program or its libraries"
 """Fault of a row that was not solved because the results would not go together."""
+UNEXPECTED = "something this program did not expect"
+"""Begins a fault that is no fault of the spec: a full disk, too little memory, a slip of the program."""
+LOST = "its worker was lost"
+"""Begins the fault of a row whose workers ended before it was solved."""
+
+
+def passing(row: Mapping[str, Any]) -> bool:
+    """True for a row that was not solved for a reason that may be gone the next time."""
+    return str(row["fault"]).startswith((OTHER_VERSIONS, UNEXPECTED, LOST))

@@ -12,7 +12,7 @@ from typing import Any
 
 from generators.errors import ExportError, SolverMissing
 from generators.issue.work import Progress
-from generators.jobs.sweep.one import OTHER_VERSIONS, Bundle, solved
+from generators.jobs.sweep.one import LOST, Bundle, passing, solved
 
 LOST_TIMES = 3
 """How often a row is given out again after the workers that had it were lost."""
@@ -21,7 +21,10 @@ _KEPT = frozenset({"key", "values", "measures", "failed", "fault"})
 
 
 def known_rows(cache: Path) -> dict[str, dict[str, Any]]:
-    """Rows kept by an earlier run, by key; a line that was cut short is no row. Raises ``ExportError``."""
+    """Rows kept by an earlier run, by key; a line that was cut short is no row. Raises ``ExportError``.
+
+    Rows with a fault that may be gone by now are solved again.
+    """
     out: dict[str, dict[str, Any]] = {}
     try:
         lines = cache.read_bytes().split(b"\n") if cache.exists() else []
@@ -30,7 +33,8 @@ def known_rows(cache: Path) -> dict[str, dict[str, Any]]:
     for line in lines:
         with contextlib.suppress(ValueError):
             row = json.loads(line)
-            if isinstance(row, dict) and set(row) == _KEPT and isinstance(row["key"], str):
+            sound = isinstance(row, dict) and set(row) == _KEPT and isinstance(row["key"], str)
+            if sound and not passing(row):
                 out[row["key"]] = row
     return out
 
@@ -59,7 +63,7 @@ def all_rows(
                 kept.write(b"\n")  # the last run was cut short within a line
             for count, row in enumerate(_solved(bundle, todo, on), 1):
                 known[row["key"]] = row
-                if row["fault"] != OTHER_VERSIONS:
+                if not passing(row):
                     kept.write(json.dumps(row, sort_keys=True).encode() + b"\n")
                     kept.flush()
                 progress("solve", done + count, done + len(todo))
@@ -142,5 +146,5 @@ def _gathered(
         elif times[key] < LOST_TIMES:
             waiting.add(given(key))
         else:
-            lost = f"its worker was lost {LOST_TIMES} times: {future.exception()}"
+            lost = f"{LOST} {LOST_TIMES} times: {future.exception()}"
             yield {"key": key, "values": dict(todo[key]), "measures": {}, "failed": [], "fault": lost[:300]}

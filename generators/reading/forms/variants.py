@@ -13,6 +13,7 @@ from generators.errors import Fault, LookupFault, SpecError
 from generators.model.spec.fields import NAME_PATTERN
 from generators.model.words import other_hand
 from generators.reading.forms.composed import Composed
+from generators.reading.sizes.table import KEY as SIZES
 from generators.reading.toml import words
 from generators.reading.toml.named import named_path, spec_path
 from generators.reading.toml.paths import Path
@@ -99,6 +100,7 @@ def _misplaced(source: TomlSource, index: int, row: Any) -> Iterator[Fault]:
         at = (KEY, index, SET, key)
         try:
             path = spec_path(source.table, key)
+            _require_size(source.table, path)
             _container(source.table, path)
         except LookupFault as fault:
             wanted = f"one of {words.listed(fault.known)}" if fault.known else "a key path of this spec"
@@ -177,7 +179,15 @@ def _of_the_job(table: dict[str, Any], key: str) -> Path:
     path = spec_path(table, key)
     if not path or path[0] in _NOT_SET:
         raise LookupFault("key path of the job", key, [])
+    _require_size(table, path)
     return path
+
+
+def _require_size(table: dict[str, Any], path: Path) -> None:
+    """Nothing calls a size that the spec does not have. Raises ``LookupFault`` for one."""
+    sizes = table.get(SIZES, {})
+    if path[:1] == (SIZES,) and len(path) > 1 and isinstance(sizes, dict) and path[1] not in sizes:
+        raise LookupFault("size", str(path[1]), list(sizes))
 
 
 def with_values(source: TomlSource, values: Mapping[str, Any], name: str) -> TomlSource:

@@ -88,7 +88,7 @@ def sweep(
     """
     from generators.jobs.sweep.best import known_paths, want
     from generators.jobs.sweep.files import Sweep, results_csv, write_sweep_folder
-    from generators.jobs.sweep.one import bundle_of, solved
+    from generators.jobs.sweep.one import bundle_of, require_keys, solved
     from generators.jobs.sweep.run import all_rows
     from generators.jobs.sweep.vary import MOST_KEYS, rows_of, varied
     from generators.solve.job import prepare
@@ -102,6 +102,7 @@ def sweep(
     rows = [dict(zip(names, row, strict=True)) for row in rows_of(keys, sample or 0, seed)]
     if not rows:
         raise click.UsageError("no values to try")
+    require_keys(file, rows)
     require_folder_or_nothing(out)
     bundle = bundle_of(file)
     # a wish for what nobody measures is told before an hour of work
