@@ -238,3 +238,21 @@ def test_a_sheet_is_nearer_to_itself_than_to_the_next(thickness: float, low: flo
     """By hand from the stock list; 14 gauge, 1.897, is sold beside 2.0 as the same: its next are 1.5 and 2.5."""
     off = thickness_off_mm(thickness)
     assert (thickness + off[0], thickness + off[1]) == pytest.approx((low, high))
+
+
+@pytest.mark.parametrize(("v", "using"), [(20.0, "caliper"), (80.0, "square laid to that edge, rule")])
+def test_an_edge_that_ends_before_the_hole_takes_a_square(v: float, using: str, tmp_path: Path) -> None:
+    """An L of 100 by 100: its left edge goes up to 40 only, so a caliper set beside a hole at 80 reads another side."""
+    outline = polygon([(0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (50.0, 100.0), (50.0, 40.0), (0.0, 40.0)])
+    flat = Flange(name="web", contour=outline, holes=(hole("a", 75.0, v),))
+    plan = PartPlan(
+        name="ell",
+        kind="flat_plate",
+        title="L, invented",
+        thickness_mm=3.0,
+        material="S235 steel",
+        flanges=(flat,),
+    )
+    assert by_key(plan)["E1"].using == using
+    assert by_key(plan)["E2"].using == "caliper"
+    assert problems(tmp_path / "i.pdf", plan) == ()

@@ -17,6 +17,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from generators.drawing.inspection.facing import SQUARE, faces
 from generators.drawing.part.profile import bend_axis, outside_legs
 from generators.drawing.part.tables.callouts import FINE_MM, INWARD
 from generators.drawing.part.tables.datums import find_datums
@@ -258,8 +259,9 @@ def _edges(plan: PartPlan, flat: FlatPattern, openings: Sequence[_Opening]) -> I
             count += 1
             r, low, high = o.width_mm / 2, o.off_mm[0] / 2, o.off_mm[1] / 2
             what = f"far rim of hole {o.number} from {words} of the {'blank' if plan.bends else 'plate'}"
-            p = plan.position_mm
-            yield _length(f"E{count}", what, _caliper(off + r), off + r, (low - p, high + p))
+            p, left = plan.position_mm, words == "the left edge"
+            using = _caliper(off + r) if faces(flat, o.place, o.width_mm, left=left) else SQUARE
+            yield _length(f"E{count}", what, using, off + r, (low - p, high + p))
 
 
 def _distances(plan: PartPlan, openings: Sequence[_Opening]) -> Iterator[Item]:

@@ -320,7 +320,8 @@ def _foot(pen: Pen, words: Words, x: float, y: float, width: float) -> None:
     room = width - BARS[1][1] - 4
     size = PLAIN
     while size > 2.2:
-        measure = wrap_text(MEASURE, size * 1.05, room, bold=True)
+        measured = MEASURE.replace("drilling", "use") if words.face in NO_UP else MEASURE
+        measure = wrap_text(measured, size * 1.05, room, bold=True)
         cautions = [line for text in (words.join, *CAUTIONS) for line in wrap_text(text, size, room)]
         if (len(measure) * 1.05 + len(cautions)) * size * 1.22 <= FOOT_MM - 2.0:
             break

@@ -6,12 +6,13 @@ import math
 import re
 from collections.abc import Iterator
 
+from generators.geometry.contours import polyline
 from generators.model.plan import Hole, PartPlan, Slot
 from generators.sheetmetal.folding import FlatPattern
 from generators.sheetmetal.in_line import pivot_pairs
 from generators.standards import CUT_HOLE, HoleTolerance
 from generators.units import UnitSystem
-from generators.verify.pdf.inspecting.rows import BETWEEN, HEIGHT, Row
+from generators.verify.pdf.inspecting.rows import BETWEEN, EDGE, HEIGHT, Row
 
 FINE_MM = 0.05
 PIN_MM = 10.0
@@ -80,6 +81,22 @@ def _words(key: str, plan: PartPlan, flat: FlatPattern) -> str | None:
     return f"{'width of slot' if isinstance(item, Slot) else 'Ø of hole'} {number}: {item.purpose}"
 
 
+def _beside(flat: FlatPattern, number: int, left: bool) -> bool:
+    """True when that side of the blank is straight beside all of the hole."""
+    if not 1 <= number <= len(flat.holes):
+        return True
+    hole, corners = flat.holes[number - 1], flat.contour.vertices
+    half, at = hole.diameter_mm / 2, hole.v_mm if left else hole.u_mm
+    side = min(point[0 if left else 1] for point in polyline(flat.contour))
+    for k, corner in enumerate(corners):
+        after = corners[(k + 1) % len(corners)]
+        off = max(abs((c.u if left else c.v) - side) for c in (corner, after))
+        ends = sorted((c.v if left else c.u) for c in (corner, after))
+        if not corner.bulge and off < 1e-6 and ends[0] - 1e-6 <= at - half and at + half <= ends[1] + 1e-6:
+            return True
+    return False
+
+
 def _instrument(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem) -> str:
     """What it is measured with."""
     tried = {"G": "thread gauge or new screw", "P": "the shaft itself", "H": "height gauge, pin in hole"}
@@ -98,9 +115,10 @@ def _instrument(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem) 
         return "pins" if wide < PIN_MM else "caliper"
     if re.fullmatch(r"F\d+", row.key) and int(row.key[1:]) <= len(made):
         finish = made[int(row.key[1:]) - 1].finish
-        if finish is not None and finish.tolerance is not None and _fine(finish.tolerance):
-            return "plug gauge, go and not go"
-        return "caliper"
+        fine = finish is not None and finish.tolerance is not None and _fine(finish.tolerance)
+        return "plug gauge, go and not go" if fine else "caliper"
+    if (match := EDGE.fullmatch(row.what)) and not _beside(flat, int(match[1]), match[2] == "left"):
+        return "square laid to that edge, rule"
     try:
         long = float(row.nominal) * (1.0 if units == "metric" else INCH_MM)
     except ValueError:
