@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from strength.hanger_specs import HANGER, write
 
 from generators.checks.pedal.arm import JudgedArm, check_arm
 from generators.errors import SpecError
@@ -14,6 +15,7 @@ from generators.model.findings import Severity
 from generators.model.limits import Limits
 from generators.parts import KINDS
 from generators.reading import read_job
+from generators.solve.job import prepare
 from generators.strength.arm import Section, arm_stress
 
 ACROSS = np.array([0.0, 1.0, 0.0])
@@ -76,6 +78,41 @@ def test_the_rule_fires_just_past_yield(kind, stress, severity):
     case = JudgedArm(kind=kind, what="w", stress_mpa=stress, from_pivot_mm=0.0)
     found = [*check_arm("clutch", "S235 steel", 235.0, "arm_width", [case], Limits())]
     assert [f.severity for f in found] == ([] if severity is None else [severity])
+
+
+# A clutch's limit load is 130 lbf = 578.27 N, square to the line from pivot to pad, sqrt(60² + 330²) = 335.41 mm
+# long: 14 CFR 27.397(a)(1). A pin at (11, -60) lies on the arm (11 / 60 and 60 / 330 are 0.18), sqrt(11² + 60²) =
+# 61.00 mm from the pivot, so the lever is 274.41 mm; one at (50, -60) is on a lug, and the lever is the whole arm.
+# W = 20 w² / 6 for a bar 20 mm thick; S235 yields at 235 MPa (EN 10025-2). Everyday effort of 180 N times its factor
+# of 1.5 is less, and so is a foot from the side on a bar that thick.
+@pytest.mark.parametrize(("pin", "lever"), [("11 mm", 335.41 - 61.00), ("50 mm", 335.41)])
+@pytest.mark.parametrize("strong", [True, False])
+def test_a_job_whose_arm_is_too_weak_by_hand(tmp_path: Path, pin: str, lever: float, strong: bool) -> None:
+    modulus = 578.27 * lever / 235 * (1.002 if strong else 0.998)
+    arm = (
+        f'arm_width = "{math.sqrt(6 * modulus / 20):.4f} mm"\narm_thickness = "20 mm"\npad_thickness = "1 mm"'
+    )
+    text = HANGER.replace('pin = ["14 mm"', f'{arm}\npin = ["{pin}"')
+    found = [f for f in prepare(write(tmp_path, text)).findings if f.code == "pedal-arm-yield"]
+    assert [f.severity for f in found] == ([] if strong else [Severity.FAIL])
+    if found:
+        assert found[0].value == pytest.approx(0.998, abs=5e-4)
+        assert "578 N on the clutch pad" in found[0].found
+
+
+@pytest.mark.parametrize("strong", [True, False])
+def test_a_job_whose_pad_stands_aside_twists_its_arm_by_hand(tmp_path: Path, strong: bool) -> None:
+    """The same lug and force on a round arm that leaves its plane 1 mm before the pad, to 150 mm aside: a crank,
+    sqrt(M² + 0.75 T²) over π d³ / 32, M = 578.27 · 335.41, T = 578.27 · 150."""
+    force, lever, aside = 578.27, 335.41, 150.0
+    modulus = force * math.hypot(lever, math.sqrt(0.75) * aside) / 235 * (1.002 if strong else 0.998)
+    arm = (
+        f'arm_diameter = "{(32 * modulus / math.pi) ** (1 / 3):.4f} mm"\npad_thickness = "1 mm"\n'
+        f'pad_side = "{aside} mm"\narm = [["59.821 mm", "-329.016 mm"]]'
+    )
+    text = HANGER.replace('pin = ["14 mm"', f'{arm}\npin = ["50 mm"')
+    found = [f for f in prepare(write(tmp_path, text)).findings if f.code == "pedal-arm-yield"]
+    assert [f.severity for f in found] == ([] if strong else [Severity.FAIL])
 
 
 def _spec(tmp_path: Path, van: Path, arm: str) -> Path:

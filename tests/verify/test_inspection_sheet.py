@@ -19,8 +19,8 @@ from generators.drawing.inspection.items import Item, inspected
 from generators.drawing.inspection.sheet import limit_words, write_inspection_sheet
 from generators.geometry.contours import polygon
 from generators.model.findings import Waived
-from generators.model.plan import Fitting, Flange, Hole, PartPlan
-from generators.standards import press_tolerance
+from generators.model.plan import Fitting, Flange, Hole, PartPlan, Slot
+from generators.standards import press_tolerance, thickness_off_mm
 from generators.units import UnitSystem
 from generators.verify.pdf.content import read_pdf
 from generators.verify.pdf.inspection import read_inspection_sheet
@@ -199,3 +199,42 @@ def test_a_file_that_is_none_is_a_problem(tmp_path: Path) -> None:
     path = tmp_path / "i.pdf"
     path.write_bytes(b"no PDF")
     assert read_inspection_sheet(path, bored(), job_title=JOB, revision=REVISION, rel="x").problems
+
+
+def slotted() -> PartPlan:
+    """The channel with a slot 6.6 wide and 9 long between its centres in its web."""
+    plan = bored()
+    slot = Slot(
+        name="s",
+        u_mm=50.0,
+        v_mm=50.0,
+        width_mm=6.6,
+        travel_mm=9.0,
+        angle_rad=0.0,
+        purpose="M6 bolt",
+        fitting=BOLT,
+    )
+    return replace(plan, flanges=(replace(plan.flanges[0], slots=(slot,)), *plan.flanges[1:]))
+
+
+def test_sheet_and_slots_have_limits(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Over all 6.6 + 9 = 15.6; ISO 2768-1 m, over 6 to 30: ±0.2. Sheets of 2.5, 3 and 4 mm are sold."""
+    items = by_key(slotted())
+    assert limit_words(items["4L"], "metric") == ("15.60", "15.40", "15.80")
+    assert limit_words(items["T"], "metric") == ("3.00", "2.75", "3.50")
+    assert problems(tmp_path / "i.pdf", slotted()) == ()
+    wide = tuple(replace(i, most=i.nominal + 0.3) if i.key == "4L" else i for i in inspected(slotted()))
+    monkeypatch.setattr(sheet, "inspected", lambda _: wide)
+    assert any("item 4L: most" in p for p in problems(tmp_path / "i.pdf", slotted()))
+    monkeypatch.setattr(sheet, "inspected", lambda _: tuple(i for i in wide if i.key != "4L"))
+    assert "no item gives the length of slot 4" in problems(tmp_path / "i.pdf", slotted())
+
+
+@pytest.mark.parametrize(
+    ("thickness", "low", "high"),
+    [(3.0, 2.75, 3.5), (1.0, 0.95, 1.1), (1.897, 1.6985, 2.1985), (25.0, 22.5, 27.5), (0.5, 0.45, 0.55)],
+)
+def test_a_sheet_is_nearer_to_itself_than_to_the_next(thickness: float, low: float, high: float) -> None:
+    """By hand from the stock list; 14 gauge, 1.897, is sold beside 2.0 as the same: its next are 1.5 and 2.5."""
+    off = thickness_off_mm(thickness)
+    assert (thickness + off[0], thickness + off[1]) == pytest.approx((low, high))

@@ -19,7 +19,10 @@ INSPECTION = Rule(
         "elsewhere. Whether the part still goes on its panel is weighed apart."
     ),
     formula="least <= read <= most, as printed",
-    source="limits of the part's drawing: its holes' tolerances, [position] of the shop, ISO 2768-1",
+    source=(
+        "limits of the part's drawing: its holes' tolerances, [position] of the shop, ISO 2768-1; of the "
+        "thickness half the step to the next stock sheet, ours"
+    ),
     trust="R2",
     mend="Set the part apart; make it again, or ask who designed it.",
 )

@@ -185,7 +185,7 @@ def _general(plan: PartPlan, length_mm: float) -> tuple[float, float] | None:
 def _blank(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
     """Thickness, and the blank's size over all."""
     u0, v0, u1, v1 = bounds(flat.contour)
-    what = "thickness of the sheet, limits half way to the next stock thickness"
+    what = "thickness; limits half way to the next stock sheet"
     yield _length("T", what, "caliper", plan.thickness_mm, thickness_off_mm(plan.thickness_mm))
     what = "blank" if plan.bends else "plate"
     for key, way, long in (("S1", "across", u1 - u0), ("S2", "up", v1 - v0)):

@@ -52,7 +52,7 @@ def _words(key: str, plan: PartPlan, flat: FlatPattern) -> str | None:
     items: list[Hole | Slot] = [*flat.holes, *flat.slots]
     blank = "blank" if plan.bends else "plate"
     fixed = {
-        "T": "thickness of the sheet, limits half way to the next stock thickness",
+        "T": "thickness; limits half way to the next stock sheet",
         "S1": f"{blank} over all, across",
         "S2": f"{blank} over all, up",
     }
