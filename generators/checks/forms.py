@@ -30,9 +30,10 @@ MIRRORED_WORDS = Rule(
     title="Left and right are exchanged in words of the spec",
     meaning=(
         "In a mirrored job what the spec says of the vehicle in words has left and right exchanged. Words "
-        "that mean something else by them read wrong."
+        "that mean something else by them read wrong. Letters etched on a part and its finish stay as they "
+        "are written: a part of this hand then bears the name of the other."
     ),
-    formula="a note for a job with such words",
+    formula="a note for a job with such words, a warning for those that stay",
     source="follows from what a mirror image is",
     trust="CP",
     mend="Read them; give the text itself under the variant's set where it must read otherwise.",
@@ -79,6 +80,15 @@ def check_form(form: Form, job: Job) -> Iterator[Finding]:
             found=f"the {pedal.kind} pedal on the other side of column and driver than the spec has it",
             wanted="the place it has in that hand of drive",
             advice="measure column and pedals in a vehicle of that hand, give their places in the variant",
+        )
+    if form.kept:
+        yield finding(
+            MIRRORED_WORDS,
+            Severity.WARN,
+            f"variant:{form.name}",
+            found=listed((f"{path} says {quoted(text)}" for path, text in form.kept), SHOWN),
+            wanted="letters and finishes that tell of this hand",
+            advice="give them in the variant's set as this hand has them, or as they are if no hand is meant",
         )
     if form.handed:
         shown = [f"{quoted(was)} reads {quoted(now)}" for _, was, now in form.handed[:SHOWN]]

@@ -385,9 +385,12 @@ SHORT_CAUTIONS = (
 )
 """The same for the end of what a command prints."""
 
-OTHER_SIDE = {"left": "right", "right": "left", "Left": "Right", "Right": "Left"}
-# names part their words with _, and a right angle has no other hand
-_SIDE = re.compile(r"(?<![A-Za-z])(left|right|Left|Right)(?![A-Za-z])(?! angle)")
+_SIDES = (("left", "right"), ("Left", "Right"), ("LEFT", "RIGHT"), ("LH", "RH"))
+OTHER_SIDE = {one: two for pair in _SIDES for one, two in (pair, pair[::-1])}
+# names part their words with _; a right angle has no other hand, and a thread keeps its own in a mirror
+_SIDE = re.compile(
+    rf"(?<![A-Za-z])({'|'.join(OTHER_SIDE)})(?![A-Za-z])(?!(?i: angle|(?:[- ]hand(?:ed)?)?[- ]thread))"
+)
 
 
 def other_hand(text: str) -> str:

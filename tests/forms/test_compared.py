@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache, partial
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -20,7 +21,7 @@ from generators.jobs.verify import verify
 from generators.layout.mounting import PlacedPart
 from generators.model.plan import Hole, Slot
 from generators.sheets.compared.sheet import sheet_words, write_compared
-from generators.solve.comparing.holes import hole_changes
+from generators.solve.comparing.holes import hole_changes, same_holes
 from generators.solve.comparing.things import part_changes
 from generators.solve.job import Prepared, prepare
 from generators.standards import CUT_HOLE
@@ -205,6 +206,21 @@ def test_what_reads_the_same_is_the_same(by_mm: float, count: int) -> None:
     assert len(hole_changes([layout], [after])) == count
     wider = replace(layout, holes=(replace(first, final_dia_mm=first.final_dia_mm + by_mm), *rest))
     assert len(hole_changes([layout], [wider])) == count
+
+
+@pytest.mark.parametrize(
+    "other", [{"kind": "countersunk"}, {"thread": "M5"}, {"head_mm": 9.0}, {"status": "blank"}]
+)
+def test_a_panel_hole_for_another_thing_is_not_as_it_was(other: dict[str, Any]) -> None:
+    (layout, *_) = bus().layouts
+    first = next(h for h in layout.holes if h.status == "drill")
+    changed = replace(first, **other)
+    after = replace(layout, holes=tuple(changed if h is first else h for h in layout.holes))
+    (told,) = hole_changes([layout], [after])
+    assert (told.name, told.kind) == (first.name, "made otherwise")
+    assert told.was_done != told.now_done
+    kept, all_ = same_holes([layout], [after]), same_holes([layout], [layout])
+    assert kept[layout.panel] == all_[layout.panel] - 1
 
 
 def test_holes_that_come_and_go() -> None:

@@ -8,8 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from generators.checks.forms import check_form
 from generators.cli.app import run
 from generators.errors import LookupFault, SpecError
+from generators.model.findings import Severity
 from generators.parts import KINDS
 from generators.reading import JobFile, read_job
 from generators.reading.forms.variants import AS_WRITTEN
@@ -74,6 +76,25 @@ def test_what_a_variant_must_not_say_is_pointed_at(plate: Path, more: str, mark:
     row = (plate.read_text(encoding="utf-8") + own).split("\n")[fault.line - 1]
     assert row[fault.column - 1 :].startswith(mark), (row, fault)
     assert says in f"{fault.found}, expected {fault.expected}", fault
+
+
+def test_words_of_a_hand_are_exchanged_or_told(plate: Path) -> None:
+    text = plate.read_text(encoding="utf-8").replace(
+        'title = "Cover"', 'title = "Cover LEFT, LH side"\netch = "COVER LEFT"\nfinish = "left bare"'
+    )
+    plate.write_text(text, encoding="utf-8")
+    other = '\n[[variant]]\nname = "other"\nmirror = "vehicle"\n'
+    made = read(plate, other, "other")
+    part = made.job.part[0]
+    assert (part.title, part.etch) == ("Cover RIGHT, RH side", "COVER LEFT")
+    assert made.form.kept == (("part[cover].etch", "COVER LEFT"), ("part[cover].finish", "left bare"))
+    (warned,) = [f for f in check_form(made.form, made.job) if f.severity is Severity.WARN]
+    assert warned.code == "mirrored-words"
+    assert "COVER LEFT" in warned.found
+    # given in the variant it is as it is meant
+    given = 'set = { "part[cover].etch" = "COVER LEFT", "part[cover].finish" = "bare" }\n'
+    assert read(plate, other + given, "other").form.kept == ()
+    assert read(plate, other).form.kept == ()
 
 
 def test_an_unknown_variant_says_which_there_are(plate: Path) -> None:

@@ -72,3 +72,22 @@ def test_a_file_that_does_not_say_that_letters_are_not_cut_is_seen(tmp_path: Pat
     assert "w: layer ETCH: W-1 A etched on the upper side. MARK ONLY, NEVER CUT THROUGH." in text
     path.write_text(text.replace("NEVER CUT THROUGH", "CUT THROUGH"))
     assert any("NEVER CUT THROUGH" in p for p in problems(path))
+
+
+def test_equal_blanks_are_told_apart_by_their_letters(tmp_path: Path) -> None:
+    at, path = shop(), tmp_path / "n.dxf"
+
+    def of(first: int, second: int) -> Nest:
+        plans = (box("a", 200.0, 150.0, first), box("b", 200.0, 150.0, second))
+        return nested([replace(plan, etch=plan.name.upper()) for plan in plans], at)
+
+    asked = of(1, 2)
+    wanted = [Wanted(plan=b.plan, least_mm=b.least_mm, count=b.count) for b in asked.blanks]
+    head = NestHead(job="toy", revision="abc1234", number=1, sheets=1)
+    for made, said in ((asked, ""), (of(2, 1), "1 of b, 2 are wanted")):
+        sheet = made.sheets[0]
+        write_nest_dxf(made, sheet, path, job="toy", revision="abc1234", cutting=at.cutting, rules=at.nest)
+        found = read_nest_dxf(
+            path, wanted, sheet.rack, head=head, cutting=at.cutting, rules=at.nest, rel="x"
+        ).problems
+        assert (said in found) if said else not found, found

@@ -135,7 +135,11 @@ def test_left_and_right_change_places_by_word() -> None:
     assert other_hand("right_cheek") == "left_cheek"
     assert other_hand("pivot_left") == "pivot_right"
     assert other_hand("Left brake master, right of the clutch") == "Right brake master, left of the clutch"
+    assert other_hand("Hanger LEFT, LH side") == "Hanger RIGHT, RH side"
     assert other_hand("upright") == "upright"
+    # a thread keeps its hand: a nut of the other one would not go on
+    for words in ("M10 LH thread", "a left-hand thread", "left handed thread", "RIGHT ANGLE", "lh_bolt"):
+        assert other_hand(words) == words
     assert other_hand("bend at a right angle") == "bend at a right angle"
 
 

@@ -25,17 +25,23 @@ MOST = 20
 MOST_SET = 500
 _HANDED = ("title", "note", "take_out", "what", "purpose", "bag")
 """Keys of words that tell of the vehicle: left becomes right in its mirror image."""
+_AS_GIVEN = ("etch", "finish")
+"""Keys of words that are not ours to change: a drawing's number, what another shop does."""
 _NOT_SET = ("use", KEY)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Form:
-    """Which form of a job was read. ``handed`` are the words exchanged: path, as written, as printed."""
+    """Which form of a job was read. ``handed`` are the words exchanged: path, as written, as printed.
+
+    ``kept`` are words of a hand that stay in the other one as they are written: path and words.
+    """
 
     name: str = ""
     mirrored: bool = False
     as_bought: tuple[str, ...] = ()
     handed: tuple[tuple[str, str, str], ...] = ()
+    kept: tuple[tuple[str, str], ...] = ()
 
 
 AS_WRITTEN = Form()
@@ -168,6 +174,7 @@ def _formed(source: TomlSource, index: int, row: dict[str, Any]) -> tuple[TomlSo
         mirrored=mirrored,
         as_bought=tuple(n for n in bought if isinstance(n, str)) if isinstance(bought, list) else (),
         handed=handed,
+        kept=tuple(_as_given(table, put)) if mirrored else (),
     )
     return Composed(
         source.file, source.data_bytes, source.text, table, main=main, moved=moved, mirrored=mirrored
@@ -224,6 +231,19 @@ def with_values(source: TomlSource, values: Mapping[str, Any], name: str) -> Tom
 
 def _exchanged(table: dict[str, Any], put: set[Path]) -> Iterator[tuple[str, str, str]]:
     """Exchange left and right in words of the vehicle, but for those the variant gives itself."""
+    for holder, path in _texts(table, _HANDED, put):
+        was = holder[path[-1]]
+        holder[path[-1]] = new = other_hand(was)
+        yield named_path(table, path), was, new
+
+
+def _as_given(table: dict[str, Any], put: set[Path]) -> Iterator[tuple[str, str]]:
+    for holder, path in _texts(table, _AS_GIVEN, put):
+        yield named_path(table, path), holder[path[-1]]
+
+
+def _texts(table: dict[str, Any], keys: tuple[str, ...], put: set[Path]) -> Iterator[tuple[Any, Path]]:
+    """What holds a text under one of the keys with a word of a hand, and its path; not those ``put``."""
     waiting: list[tuple[Any, Path]] = [
         (value, (key,))
         for key, value in table.items()
@@ -236,8 +256,7 @@ def _exchanged(table: dict[str, Any], put: set[Path]) -> Iterator[tuple[str, str
             inner = (*path, key)
             if isinstance(value, dict | list):
                 waiting.append((value, inner))
-            elif key in _HANDED and isinstance(value, str) and not any(inner[: len(p)] == p for p in put):
-                new = other_hand(value)
-                if new != value:
-                    here[key] = new
-                    yield named_path(table, inner), value, new
+                continue
+            given = any(inner[: len(p)] == p for p in put)
+            if key in keys and isinstance(value, str) and other_hand(value) != value and not given:
+                yield here, inner

@@ -20,7 +20,8 @@ Place = tuple[float, float]
 class HoleChange:
     """One hole that differs. ``was`` and ``now`` are None for one that is new or gone.
 
-    ``drilled`` tells that it was a hole to make, not one the panel has.
+    ``was_done`` and ``now_done`` say what is done to it and what goes in it. ``drilled`` tells that it was a
+    hole to make, not one the panel has.
     """
 
     panel: str
@@ -83,6 +84,10 @@ def _change(panel: str, name: str, was: PanelHole | None, now: PanelHole | None)
     one = now or was
     if one is None:
         return
+    was_done = _done(was) if was is not None else ""
+    now_done = _done(now) if now is not None else ""
+    if was is not None and now is not None and was.status != now.status:
+        was_done, now_done = was.status, now.status
     change = HoleChange(
         panel=panel,
         name=name,
@@ -92,13 +97,20 @@ def _change(panel: str, name: str, was: PanelHole | None, now: PanelHole | None)
         now=None if now is None else (now.u_mm, now.v_mm),
         was_dia_mm=was.final_dia_mm if was is not None else 0.0,
         now_dia_mm=now.final_dia_mm if now is not None else 0.0,
-        was_done=was.status if was is not None else "",
-        now_done=now.status if now is not None else "",
+        was_done=was_done,
+        now_done=now_done,
         drilled=(was or one).status == "drill",
     )
-    new_way = was is not None and now is not None and was.status != now.status
-    if was is None or now is None or change.moved or change.resized or new_way:
+    if was is None or now is None or change.moved or change.resized or was_done != now_done:
         yield change
+
+
+def _done(hole: PanelHole) -> str:
+    """What is done to a hole besides its place and size, and what goes in it, in words."""
+    what = f"{hole.kind.replace('_', ' ')} {hole.thread}".strip()
+    if hole.head_mm:
+        what += f", head {hole.head_mm:.2f} mm {'dimpled' if hole.dimpled else 'cut'}"
+    return f"{hole.status}, {what}"
 
 
 def same_holes(before: Sequence[PanelLayout], after: Sequence[PanelLayout]) -> dict[str, int]:
