@@ -78,7 +78,7 @@ FLAWS = {
     "tab too short for the die": van(
         "flange-length",
         "part[clutch_hanger].parameters.tab_length",
-        ('tab_length = "45 mm"', 'tab_length = "18 mm"'),
+        ('tab_length = "45 mm"', 'tab_length = "22 mm"'),
     ),
     "bolts of the plate close together": van(
         "hole-spacing", "part[fitting_plate].parameters.height", ('height = "64 mm"', 'height = "36 mm"')

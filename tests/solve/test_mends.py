@@ -117,9 +117,11 @@ def test_where_nothing_does_it_says_what_stands_against_the_best(
     """A shop that lets a hose have its least slack and no more leaves no length in whole sixteenths of an inch.
 
     Path p of some 17 in: 1.05 p is met by one length only, and the one next above it by 1/16 in has too much.
+    The tab is made 46 mm long, that no other finding of the van has a change to print.
     """
     tight = ("[limits]", "[limits]\nhose_slack_ratio = 0.05\nhose_slack_most_ratio = 0.05")
-    spec = written(tmp_path, spoilt(VAN, tight, ('made_up = "18 in"', 'made_up = "16 in"')))
+    short, tab = ('made_up = "18 in"', 'made_up = "16 in"'), ('tab_length = "45 mm"', 'tab_length = "46 mm"')
+    spec = written(tmp_path, spoilt(VAN, tight, short, tab))
     called(monkeypatch, "check", str(spec))
     out = capsys.readouterr().out
     assert printed(out) == []
@@ -142,10 +144,14 @@ def test_a_change_that_makes_another_finding_worse_is_not_printed(
 def test_one_cause_has_one_change(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """The tab is too short to bend, its hole lies too near edge and bend and would tear: one longer tab mends all."""
+    """The tab is too short to bend, its hole lies too near edge and bend and would tear: one longer tab mends all.
+
+    Of 22 mm, R 6 and 4 mm of metal leave 12 mm flat, the 9 mm hole in its middle: 6 mm to the edge, 1.5 mm of
+    metal to the bend. Twice the hole, 18 mm to the edge, wants 36 mm flat: a tab of 46 mm, 24 mm more.
+    """
     called(monkeypatch, "check", str(written(tmp_path, FLAWS["tab too short for the die"].text)))
     out = capsys.readouterr().out
-    words = "make tab_length of clutch_hanger 26 mm larger"
+    words = "make tab_length of clutch_hanger 24 mm larger"
     assert [change.code for change in printed(out) if change.words == words] == ["bolt-bearing"]
     assert out.count(f"{words}, as above") == 4
 
@@ -191,13 +197,13 @@ def test_trying_mends_needs_no_kernel(tmp_path: Path) -> None:
 def test_the_report_tells_a_tried_change_from_general_advice(tmp_path: Path) -> None:
     """A job with fails has a report only when they are waived; then it says what would have cleared them."""
     spec = written(tmp_path, FLAWS["tab too short for the die"].text)
-    reasons = dict.fromkeys(("flange-length", "hole-edge-distance"), "trial part")
+    reasons = dict.fromkeys(("bolt-bearing", "flange-length", "hole-edge-distance"), "trial part")
     report = next(a for a in job_files(prepare(spec, reasons), "A4") if a.entry.kind == "report")
     report.body(tmp_path / "report.pdf")
     pages = pypdfium2.PdfDocument(tmp_path / "report.pdf")
     text = " ".join(pages[0].get_textpage().get_text_range().split())
     pages.close()
-    assert text.count("Change (tried: clears this): make tab_length of clutch_hanger 26 mm larger.") == 2
-    assert 'part[clutch_hanger].parameters.tab_length = "44 mm"' in text
+    assert text.count("Change (tried: clears this): make tab_length of clutch_hanger 24 mm larger.") == 3
+    assert 'part[clutch_hanger].parameters.tab_length = "46 mm"' in text
     # the warnings were not waived, so nothing was tried for them
     assert text.count("Usual cure: move hole brace_1 at least") == 2
