@@ -30,7 +30,7 @@ def _deep(n: int = 0) -> int:
 
 
 def _raising(error: BaseException | None) -> object:
-    def prepare(*_: object) -> None:
+    def prepare(*_: object, **__: object) -> None:
         local_text = SECRET
         if error is None:
             _deep()

@@ -18,7 +18,7 @@ from generators.verify.pdf.waivers import waiver_problems
 
 PAPERS = ("A4", "A3", "letter", "tabloid", "roll:610 mm", "roll:24 in")
 PT = 72 / 25.4
-LABEL = re.compile(r"u (-?\d+) v (-?\d+) mm")
+LABEL = re.compile(r"u (-?\d+) v (-?\d+)")
 
 
 @pytest.fixture(scope="module")

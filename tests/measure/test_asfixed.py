@@ -140,7 +140,7 @@ def test_what_is_told_clears_when_it_is_typed(van: AsFixed, tmp_path: Path) -> N
 def test_it_is_told_on_the_screen(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], van: AsFixed
 ) -> None:
-    monkeypatch.setattr("generators.jobs.asfixed.weigh.as_fixed", lambda spec, file: van)
+    monkeypatch.setattr("generators.jobs.asfixed.weigh.as_fixed", lambda spec, file, _form="": van)
     monkeypatch.setattr(sys, "argv", ["pedalplate", "asdrilled", str(SPEC), str(FIXED)])
     assert run() == 1
     out = capsys.readouterr().out

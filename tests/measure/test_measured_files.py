@@ -284,7 +284,7 @@ def test_only_what_was_changed_in_a_rescue_folder_is_bad(
     monkeypatch: pytest.MonkeyPatch, answer: AsDrilled, rescued: Path, tmp_path: Path
 ) -> None:
     # the same inputs give the same answer; the nightly sibling weighs them again
-    monkeypatch.setattr("generators.jobs.asdrilled.files.as_drilled", lambda spec, readings: answer)
+    monkeypatch.setattr("generators.jobs.asdrilled.files.as_drilled", lambda spec, readings, _form="": answer)
     spoiled = tmp_path / "spoiled"
     shutil.copytree(rescued, spoiled)
     path = spoiled / "wrenfield_van_asdrilled.toml"
@@ -304,7 +304,7 @@ def test_a_rescue_that_does_not_exist_is_not_written(answer: AsDrilled, tmp_path
 def test_asdrilled_exit_code(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], answer: AsDrilled
 ) -> None:
-    monkeypatch.setattr("generators.jobs.asdrilled.weigh.as_drilled", lambda spec, file: answer)
+    monkeypatch.setattr("generators.jobs.asdrilled.weigh.as_drilled", lambda spec, file, _form="": answer)
     assert call(monkeypatch, "asdrilled", SPEC, DRILLED) == 1
     out = capsys.readouterr().out
     assert "lengthen hole mount_3" in out

@@ -256,6 +256,7 @@ material = "S235 steel"
 thickness = "4 mm"
 inside_radius = "4 mm"
 k_factor = 0.325
+bent_without_cracks = "along"
 """
 
 
@@ -265,7 +266,7 @@ def job(
     face = "cab" if kind == "pedal_box" else "engine"
     text = JOB.replace("KIND", kind).replace("FACE", face).replace("EXISTING", existing).replace("MORE", more)
     path = folder / "carried.toml"
-    # the shop has bent this sheet to one thickness: that goes before the table of structural steel
+    # the shop has bent this sheet to one thickness without cracks: that goes before the table of structural steel
     (folder / "shop.toml").write_text(SHOP, encoding="utf-8")
     path.write_text(text + then + PEDAL.replace("PIN", pin).replace("PAD", pad), encoding="utf-8")
     return prepare(path)

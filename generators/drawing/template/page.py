@@ -230,7 +230,7 @@ def _marks(pen: Pen, view: View, marks: Sequence[tuple[int, int]], placer: Place
         placer.keep_clear(along(((x, y - MARK_ARM_MM), (x, y + MARK_ARM_MM))))
     for u, v in marks:
         x, y = view.point(u, v)
-        write(pen, placer.beside(x, y, MARK_ARM_MM * 0.6, (Line(f"u {u} v {v} mm", LEAST),)), frame=False)
+        write(pen, placer.beside(x, y, MARK_ARM_MM * 0.6, (Line(f"u {u} v {v}", LEAST),)), frame=False)
 
 
 def _axes(pen: Pen, view: View, placer: Placer) -> None:

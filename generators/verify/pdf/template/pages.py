@@ -1,6 +1,6 @@
 """A finished 1:1 template, measured from the file alone and compared with the layout.
 
-Each page says where it is through its registration marks: targets labelled ``u 300 v 150 mm``. From
+Each page says where it is through its registration marks: targets labelled ``u 300 v 150``. From
 them comes the page's own scale, turn and mirror, and from those where every hole must be.
 """
 

@@ -1,6 +1,6 @@
 """Where a page of a finished template lies on its panel, from its own marks alone.
 
-Each page carries targets labelled ``u 300 v 150 mm``. From them come its scale, turn and mirror.
+Each page carries targets labelled ``u 300 v 150``. From them come its scale, turn and mirror.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ SIZE_MM = 0.01
 HOLE_MM = 0.01
 SCALE = 1e-5
 PAPER = re.compile(r"· paper (?:roll:(?P<roll>[0-9./ -]+ ?(?:mm|cm|m|inch|in|ft))|(?P<sheet>\w+))")
-LABEL = re.compile(r"u (-?\d+) v (-?\d+) mm")
+LABEL = re.compile(r"u (-?\d+) v (-?\d+)")
 LABEL_REACH_MM = 7.0
 """How far off its mark a label may stand: the corner of the outer ring of places is 6.2 mm off."""
 FINAL_LINE = (0.3, 0.5)
