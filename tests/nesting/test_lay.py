@@ -9,6 +9,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
+from typing import Literal
 
 import ezdxf
 import pytest
@@ -236,7 +237,9 @@ def test_equal_blanks_of_other_grain_are_counted_each_for_itself(tmp_path: Path)
 
 
 @pytest.mark.parametrize("own", ["length", "width"])
-def test_a_remnant_rolled_across_lies_beside_sheets_rolled_along(own: str, tmp_path: Path) -> None:
+def test_a_remnant_rolled_across_lies_beside_sheets_rolled_along(
+    own: Literal["length", "width"], tmp_path: Path
+) -> None:
     # one of 300 x 100 fills the remnant, two with 10 of margin and 8 of gap a sheet 320 x 228, one way only
     long = (320.0, 120.0) if own == "length" else (120.0, 320.0)
     rest = replace(small(*long, 1), name="rest", grain=own)
