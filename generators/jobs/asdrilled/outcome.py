@@ -51,7 +51,7 @@ class Outcome:
 
 
 def _idle(before: Prepared, error: SpecError, idle: Sequence[str]) -> tuple[str, ...]:
-    """Tools that all faults of a revised spec are in, of those not in ``idle``; none where one is elsewhere."""
+    """Tools that all faults of a revised spec are in, of those not in ``idle``; none if one is elsewhere."""
     every = before.file.job.part
     # an opposite hand has no table of its own
     without = {*idle, *(part.opposite.name for part in every if part.opposite is not None)}
