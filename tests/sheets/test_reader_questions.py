@@ -9,10 +9,14 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 
+import pytest
 from finished_words import Sheet
 
 from generators.layout.closing import closings
+from generators.model.plan import PanelHole
+from generators.sheets.install.drill import goes_up
 from generators.solve.brackets.joints import hand_cases
 
 SIDES = r"(?:the (?:cab|engine) side|either face|the [a-z ]+|what it holds)"
@@ -192,3 +196,26 @@ def test_what_nobody_has_shown_to_hold_is_said_first(sheet: Sheet) -> None:
     }
     assert set(sheet.job.unsettled) == warned
     assert ("NOT SETTLED" in sheet.text) == bool(warned)
+
+
+@pytest.mark.parametrize(
+    ("final_mm", "pilot_mm", "up"), [(6.0, 3.0, False), (6.1, 3.0, True), (6.1, 0.0, False)]
+)
+def test_a_large_twist_drill_goes_up_by_steps(final_mm: float, pilot_mm: float, up: bool) -> None:
+    hole = PanelHole(
+        number="1",
+        name="a",
+        u_mm=0.0,
+        v_mm=0.0,
+        final_dia_mm=final_mm,
+        pilot_dia_mm=pilot_mm,
+        purpose="bolt",
+        tool=f"twist drill {final_mm} mm",
+        drill_face="cab",
+        status="drill",
+        owners=("panel",),
+        kind="bolt",
+        tool_kind="twist drill",
+    )
+    assert goes_up(hole) is up
+    assert not goes_up(replace(hole, tool_kind="step drill"))

@@ -281,14 +281,20 @@ def test_a_part_whose_bolts_meet_in_one_place_has_nothing_to_locate_it_by() -> N
     assert not any("p" in h.work.locates for h in holes.values())
 
 
-def test_a_drill_longer_in_its_point_than_the_part_is_thick_does_not_mark_it() -> None:
-    """The van by hand: 11.5 mm drill, 118 deg point 3.46 mm long (DIN 338): too long for the fitting plate's 2 mm.
+VAN = Path(__file__).parents[2] / "specs" / "wrenfield_van.toml"
 
-    The hanger is 4 mm thick: its 8.8 mm hole lets an 8.7 mm drill, 2.61 mm of point, mark what is opened after it.
-    """
-    layouts = prepare(Path(__file__).parents[2] / "specs" / "wrenfield_van.toml").layouts
-    holes = {h.number: h.work for h in layouts[0].holes}
-    assert (holes["11"].spot, holes["11"].scribed, holes["11"].bared(12.0)) == ("", True, True)
-    led = [w for w in holes.values() if w.how == "part" and w.part == "clutch_hanger" and w.spot]
-    assert led
-    assert not any(w.scribed for w in led)
+
+@pytest.mark.parametrize(("thick", "led"), [("2 mm", False), ("3.4 mm", False), ("3.5 mm", True)])
+def test_a_drill_longer_in_its_point_than_the_part_is_thick_does_not_mark_it(thick: str, led: bool) -> None:
+    """By hand: the point of 118 deg (DIN 338) of an 11.5 mm drill is 5.75 / tan 59 deg = 3.455 mm long."""
+    text = VAN.read_text(encoding="utf-8")
+    plate = 'kind = "fitting_plate"\nmaterial = "1008 steel"\nthickness = "2 mm"'
+    assert plate in text
+    layouts = prepare(VAN, text=text.replace(plate, plate.replace("2 mm", thick))).layouts
+    work = next(h.work for h in layouts[0].holes if h.number == "11")
+    assert (work.spot, work.scribed) == (("twist drill 11.5 mm", False) if led else ("", True))
+    assert work.bared(12.0)
+    # 8.7 mm through the 4 mm of the hanger: 2.61 mm of point
+    mine = [h.work for h in layouts[0].holes if h.work.how == "part" and h.work.part == "clutch_hanger"]
+    assert not any(w.scribed for w in mine if w.spot)
+    assert any(w.spot for w in mine)
