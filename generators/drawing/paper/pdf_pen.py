@@ -17,6 +17,7 @@ import numpy as np
 from reportlab.pdfgen.canvas import Canvas
 
 from generators.drawing.paper.pen import BLACK, BOLD, MEDIUM, POINTS_PER_MM, REGULAR, Pen
+from generators.errors import ExportError
 from generators.geometry.contours import arc_of, segments
 from generators.geometry.printing import PrintMap
 from generators.model.contour import Contour
@@ -61,6 +62,7 @@ class PdfPen(Pen):
             initialFontName=REGULAR,  # type: ignore[arg-type]  # the stub takes a font's name for a number
         )
         label_document(self._canvas, title=title, subject=subject, one_sided=True)
+        self._name = path.name
         self.print_map = print_map
         self.width = 0.0
         self.height = 0.0
@@ -70,6 +72,7 @@ class PdfPen(Pen):
         """A pen that begins pages on somebody else's canvas; ``end`` finishes the last of them."""
         pen = cls.__new__(cls)
         pen._canvas = canvas
+        pen._name = ""
         pen.print_map = print_map
         pen.width = pen.height = 0.0
         return pen
@@ -84,6 +87,7 @@ class PdfPen(Pen):
         """A pen on a page somebody else opened and will close; its origin is the canvas's."""
         pen = cls.__new__(cls)
         pen._canvas = canvas
+        pen._name = ""
         pen.print_map = None
         pen.width, pen.height = width_mm, height_mm
         pen.stroke()
@@ -133,6 +137,13 @@ class PdfPen(Pen):
         """Finish the last page and write the file."""
         self._end_page()
         self._canvas.save()
+
+    def finish(self) -> None:
+        """``close`` a file of a folder that is made. Raises ``ExportError`` when it cannot be written."""
+        try:
+            self.close()
+        except OSError as fault:
+            raise ExportError(f"{self._name}: {fault}") from fault
 
     def _end_page(self) -> None:
         self._canvas.showPage()
