@@ -8,14 +8,7 @@ from pathlib import Path
 
 from generators.drawing.inspection.items import Item, inspected, printed
 from generators.drawing.inspection.place_map import draw_map
-from generators.drawing.paper.bench_sheet import (
-    MARGIN_MM,
-    PAD_MM,
-    SMALL,
-    BenchSheet,
-    page_size,
-    part_words,
-)
+from generators.drawing.paper.bench_sheet import MARGIN_MM, PAD_MM, SMALL, BenchSheet, page_size, part_words
 from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.pen import LIGHT, THIN, Pen, wrap_text
 from generators.figures import fixed
