@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
-from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -20,7 +18,6 @@ from generators.issue.work import Progress
 from generators.jobs.make.job_files import least_holes
 from generators.jobs.make.paper import sheet_paper
 from generators.jobs.make.run import SPEC_FOLDER, kept_spec, spec_files, variant_head
-from generators.model.findings import Waived
 from generators.nesting.cost import nest_work
 from generators.nesting.job import nest_of
 from generators.nesting.nest import LaidSheet, Nest
@@ -28,7 +25,7 @@ from generators.nesting.place import NoSheetError
 from generators.sheetmetal.cut_file import flat_tail
 from generators.solve.job import Prepared, prepare
 from generators.verify.pdf.nest import NestWanted, read_nest_overview
-from generators.verify.pdf.waivers import waiver_problems
+from generators.verify.pdf.waivers import read_with_waivers
 from generators.verify.readback import ReadBack
 
 KIND = "nest"
@@ -55,11 +52,6 @@ def _read_dxf(
     ]
     head = NestHead(job=job, revision=revision, number=number, sheets=len(nest.sheets))
     return read_nest_dxf(path, parts, head=head, **wanted)
-
-
-def _read_overview(path: Path, *, waived: Sequence[Waived], **wanted: Any) -> ReadBack:
-    reading = read_nest_overview(path, **wanted)
-    return replace(reading, problems=(*reading.problems, *waiver_problems(path, waived)))
 
 
 def nested(prepared: Prepared, sets: int) -> Nest:
@@ -173,7 +165,8 @@ def _overview(prepared: Prepared, nest: Nest, paper: str) -> Artefact:
             units=file.units,
         ),
         read=partial(
-            _read_overview,
+            read_with_waivers,
+            reader=read_nest_overview,
             wanted=wanted,
             job_title=title,
             revision=file.revision,

@@ -142,13 +142,12 @@ class Flange:
     contour: Contour
     holes: tuple[Hole, ...] = ()
     slots: tuple[Slot, ...] = ()
+    pegs: tuple[Peg, ...] = ()
 
     @property
     def openings(self) -> tuple[Hole | Slot, ...]:
         """Holes, then slots."""
         return (*self.holes, *self.slots)
-
-    pegs: tuple[Peg, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -232,9 +231,8 @@ class PanelHole:
     ``grip_mm``. A countersunk screw has a head of ``head_mm``, cut or ``dimpled`` into the face its
     nut is not on. An existing slot is ``final_dia_mm`` wide, with ``travel_mm`` between its end centres,
     turned by ``angle_rad`` from u. ``there_mm`` is the diameter of an existing hole as it is,
-    ``sigma_mm`` the standard uncertainty of its measured centre each way. ``stands_for`` is the hole of a
-    part it was drilled as, ``part.hole``, however far from there it lies.
-    ``decided`` is when and how it is made, once the whole job is known; ask ``work``.
+    ``sigma_mm`` the standard uncertainty of its measured centre each way. ``stands_for`` is the part's hole
+    it was drilled as, ``part.hole``. ``decided`` is when and how it is made in the whole job; ask ``work``.
     ``final_dia_mm`` is what the ``tool`` makes, a size one can buy; it may be off between ``least_mm`` and
     ``most_mm`` (0 where nobody says), which is the ``tolerance`` of that name. ``tool`` is in words, with its
     size; ``tool_kind`` the same for who sorts by it; a ``filed`` hole is drilled below and filed to size.

@@ -15,7 +15,6 @@ from generators.drawing.paper.furniture import Live, Words, draw_furniture, live
 from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THIN, WHITE, Pen, text_width, wrap_text
 from generators.drawing.paper.sizes import PaperChoice, paper_choices
-from generators.errors import ExportError
 from generators.figures import fixed
 from generators.geometry.contours import stadium
 from generators.model.contour import Contour
@@ -82,10 +81,7 @@ def write_filing(cuts: Sequence[Cut], path: Path, *, paper: str, job: str, revis
         )
         draw_furniture(pen, words, f"hole {cut.before.name}", number, len(cuts), None)
         _page(pen, cut, live_area(width, height))
-    try:
-        pen.close()
-    except OSError as fault:
-        raise ExportError(f"{path.name}: {fault}") from fault
+    pen.finish()
     return ()
 
 

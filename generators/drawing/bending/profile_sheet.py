@@ -19,7 +19,6 @@ from generators.drawing.paper.furniture import Live, Words, draw_furniture, live
 from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.pen import MEDIUM, Pen, wrap_text
 from generators.drawing.paper.waived import MARK
-from generators.errors import ExportError
 from generators.figures import format_length
 from generators.geometry.contours import Placement, bounds, polyline, transformed
 from generators.model.contour import Contour
@@ -88,10 +87,7 @@ def write_profile_sheet(
         many = f"profile, {page.count}×" if page.count > 1 else "profile"
         draw_furniture(pen, words, many, i, len(pages), None)
         _draw(pen, page, live)
-    try:
-        pen.close()
-    except OSError as fault:
-        raise ExportError(f"{path.name}: {fault}") from fault
+    pen.finish()
 
 
 def _pages(chain: Chain, count: int, live: Live) -> list[_Page]:

@@ -7,16 +7,23 @@ from collections.abc import Iterator, Sequence
 
 from generators.bending.steps import Reach, Step
 from generators.drawing.bending.side_view import tools_of
+from generators.drawing.paper.bench_sheet import part_words
 from generators.figures import fixed, format_short, nearest_64th
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.press import Brake
-from generators.sheetmetal.folding import bend_length
+from generators.sheetmetal.folding import bend_length, flat_pattern
+from generators.sheetmetal.grain import grain_words
 from generators.units import UnitSystem
 
 BY_EYE = "No straight edge to stop on: scribe the bend line sharply and set it under the punch by eye."
 BARE = "it slips in and bends crooked. Leave it longer and trim it afterwards, or ask for a narrower V."
 SLIDE = "The part stays round the punch: slide it off sideways."
 MARKED = "Before bending compare the force on a metre of each step with what is marked on punch and die."
+SEEN = (
+    "Pictures are seen from the right end of the brake, gauge on the right: dashed as laid in, grey as bent."
+)
+STOPS = "A stop is set from the middle of the die, the sheet flat; it draws back as the stroke begins."
+SIDES = "Upper and lower side as on the drawing: an up bend is made with the upper side up."
 US_TON_N = 8896.443
 """2000 lbf (pound-force 4.4482216 N, NIST SP 811)."""
 
@@ -32,6 +39,23 @@ CAUTIONS = (
 def shown(name: str) -> str:
     """A flange or bend as it is written for people."""
     return name.replace("_", " ")
+
+
+def part_lines(plan: PartPlan, brake: Brake, units: UnitSystem) -> Iterator[str]:
+    """What is bent, how its grain lies, and on which brake."""
+    yield part_words(plan, units)
+    if said := grain_words(plan, flat_pattern(plan)):
+        yield f"{said}. Look for it on the blank before the first bend."
+    yield f"Brake: {brake.name or 'a plain one (ours, invented)'}."
+
+
+def order_lines(
+    steps: Sequence[Step], brake: Brake, opening_mm: float | None, plan: PartPlan, units: UnitSystem
+) -> Iterator[str]:
+    """What holds for all steps of an order: the tools, and how words and pictures are meant."""
+    yield from tool_lines(steps, brake, opening_mm, plan, units)
+    yield f"{SIDES} {SEEN}"
+    yield STOPS
 
 
 def pieces(lengths: Sequence[float], units: UnitSystem) -> str:

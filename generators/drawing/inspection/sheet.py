@@ -8,23 +8,15 @@ from pathlib import Path
 
 from generators.drawing.inspection.items import Item, inspected, printed
 from generators.drawing.inspection.place_map import draw_map
+from generators.drawing.paper.bench_sheet import MARGIN_MM, PAD_MM, SMALL, BenchSheet, page_size, part_words
 from generators.drawing.paper.pdf_pen import PdfPen
-from generators.drawing.paper.pen import LIGHT, MEDIUM, THICK, THIN, Pen, fit_text, text_width, wrap_text
-from generators.drawing.paper.waived import MARK, WaivedList, waived_list
-from generators.errors import ExportError
-from generators.figures import fixed, format_length
+from generators.drawing.paper.pen import LIGHT, THIN, Pen, wrap_text
+from generators.figures import fixed
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
-from generators.model.words import CAUTIONS as LEGAL
-from generators.standards import paper as paper_row
 from generators.units import UnitSystem
 
-MARGIN_MM = 10.0
-PAD_MM = 2.0
 TITLE = "INSPECTION SHEET"
-LOUD, PLAIN, SMALL = 4.4, 3.0, 2.5
-LINE = 1.36
-HEAD_MM, MARK_ROW_MM = 20.0, 5.0
 MAP_MM = 92.0
 ROW_MM, LINE_MM = 6.2, 3.4
 SECTION_MM = 5.0
@@ -48,57 +40,22 @@ SIGNED = ("measured by", "instruments", "date")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Sheet:
-    """What every page says alike."""
+class _Sheet(BenchSheet):
+    """The sheet of one part."""
 
     plan: PartPlan
     items: tuple[Item, ...]
-    job_title: str
-    revision: str
-    waived: tuple[Waived, ...]
-    units: UnitSystem
-    width: float
-    height: float
 
     @property
-    def inner(self) -> float:
-        """Width inside the frame."""
-        return self.width - 2 * MARGIN_MM
-
-    @property
-    def head_mm(self) -> float:
-        """Height of the head."""
-        return HEAD_MM + (MARK_ROW_MM if self.waived else 0.0)
-
-    @property
-    def foot_lines(self) -> list[str]:
-        """Cautions at the foot of every page."""
-        return _wrapped((*CAUTIONS, LEGAL[0]), SMALL, self.inner - 2 * PAD_MM, bold=True)
-
-    @property
-    def foot_mm(self) -> float:
-        """Height of the foot."""
-        return len(self.foot_lines) * SMALL * LINE + 2 * PAD_MM
-
-    @property
-    def fact_lines(self) -> list[str]:
-        """What stands under the title of the first page."""
-        plan = self.plan
-        said = f"{plan.material}, {format_length(plan.thickness_mm, self.units)}; quantity {plan.quantity}"
-        said += "; MIRRORED (opposite hand)" if plan.mirrored else ""
+    def fact_texts(self) -> tuple[str, ...]:
+        """What stands under the head of the first page."""
         unit = "mm" if self.units == "metric" else "inches"
-        return _wrapped((said, HOW.format(unit=unit)), SMALL, self.inner - 2 * PAD_MM)
+        return part_words(self.plan, self.units), HOW.format(unit=unit)
 
     @property
-    def waivers(self) -> WaivedList | None:
-        """The list of waived rules, for the first page."""
-        return waived_list(self.waived, self.inner - 2 * PAD_MM) if self.waived else None
-
-    @property
-    def facts_mm(self) -> float:
-        """Height of the facts, with what was waived and the line to sign."""
-        listed = self.waivers.size()[1] + PAD_MM if self.waivers is not None else 0.0
-        return len(self.fact_lines) * SMALL * LINE + 2 * PAD_MM + listed + ROW_MM
+    def strip_mm(self) -> float:
+        """Height of the facts and the line to sign."""
+        return self.facts_mm(self.fact_texts) + ROW_MM
 
     @property
     def widths(self) -> tuple[float, ...]:
@@ -131,34 +88,27 @@ def write_inspection_sheet(
     Raises ``LookupFault`` for unknown paper, ``GeometryFault`` when the plan has no flat pattern,
     ``ExportError`` when the file cannot be written.
     """
-    row = paper_row(paper)
+    width, height = page_size(paper)
     sheet = _Sheet(
-        plan=plan,
-        items=inspected(plan),
+        title=TITLE,
+        named=f"part {plan.name}: {plan.title}",
+        cautions=CAUTIONS,
         job_title=job_title,
         revision=revision,
         waived=tuple(waived),
         units=units,
-        width=min(row.width_mm, row.height_mm),
-        height=max(row.width_mm, row.height_mm),
+        width=width,
+        height=height,
+        plan=plan,
+        items=inspected(plan),
     )
     pen = PdfPen(path, title=f"{job_title}: {plan.title}, inspection", subject=f"part {plan.name} {revision}")
     pages = _pages(sheet)
     for number, rows in enumerate(pages, 1):
-        pen.page(sheet.width, sheet.height)
-        top = _head(pen, sheet, number, len(pages))
-        if number == 1:
-            top = _facts(pen, sheet, top)
-            draw_map(pen, plan, sheet.items, (MARGIN_MM, top - MAP_MM, sheet.inner, MAP_MM))
-            top -= MAP_MM
-        _table(pen, sheet, rows, top)
-        _foot(pen, sheet)
-        pen.stroke(THICK)
-        pen.rect(MARGIN_MM, MARGIN_MM, sheet.inner, sheet.height - 2 * MARGIN_MM)
-    try:
-        pen.close()
-    except OSError as fault:
-        raise ExportError(f"{path.name}: {fault}") from fault
+        with sheet.page(pen, number, len(pages)) as (below, _):
+            top = _first(pen, sheet, below) if number == 1 else below
+            _table(pen, sheet, rows, top)
+    pen.finish()
 
 
 def limit_words(item: Item, units: UnitSystem) -> tuple[str, str, str]:
@@ -171,10 +121,6 @@ def limit_words(item: Item, units: UnitSystem) -> tuple[str, str, str]:
         "–" if x is None else f"{fixed(x, said.places)}{sign}" for x in (said.nominal, said.least, said.most)
     )
     return nominal, least, most
-
-
-def _wrapped(texts: Sequence[str], size: float, width: float, *, bold: bool = False) -> list[str]:
-    return [line for text in texts for line in wrap_text(text, size, width, bold=bold)]
 
 
 def _rows(sheet: _Sheet) -> Iterator[_Row]:
@@ -192,8 +138,8 @@ def _rows(sheet: _Sheet) -> Iterator[_Row]:
 
 def _pages(sheet: _Sheet) -> list[list[_Row]]:
     """Rows for each page; a section's name never stands last on one."""
-    room = sheet.height - 2 * MARGIN_MM - sheet.head_mm - sheet.foot_mm - ROW_MM
-    left = room - sheet.facts_mm - MAP_MM
+    room = sheet.free_mm - ROW_MM
+    left = room - sheet.strip_mm - MAP_MM
     pages: list[list[_Row]] = [[]]
     rows = list(_rows(sheet))
     for row, after in zip(rows, [*rows[1:], None], strict=True):
@@ -206,35 +152,10 @@ def _pages(sheet: _Sheet) -> list[list[_Row]]:
     return pages
 
 
-def _head(pen: Pen, sheet: _Sheet, number: int, pages: int) -> float:
-    """The title; returns where what follows begins."""
-    top = sheet.height - MARGIN_MM
-    x, right = MARGIN_MM + PAD_MM, sheet.width - MARGIN_MM - PAD_MM
-    count = f"sheet {number} of {pages}"
-    pen.text(x, top - 6.0, TITLE, LOUD, bold=True)
-    pen.text(right, top - 6.0, f"revision {sheet.revision}", PLAIN, bold=True, align="right")
-    room = sheet.inner - 2 * PAD_MM - text_width(count, PLAIN) - 4
-    pen.text(x, top - 11.5, fit_text(sheet.job_title, PLAIN, room), PLAIN)
-    part = f"part {sheet.plan.name}: {sheet.plan.title}"
-    pen.text(x, top - 17.0, fit_text(part, PLAIN, sheet.inner - 2 * PAD_MM, bold=True), PLAIN, bold=True)
-    pen.text(right, top - 11.5, count, PLAIN, align="right")
-    low = top - sheet.head_mm
-    if sheet.waived:
-        pen.text(x, low + 2.0, MARK, PLAIN, bold=True)
-    pen.stroke(MEDIUM)
-    pen.line(MARGIN_MM, low, sheet.width - MARGIN_MM, low)
-    return low
-
-
-def _facts(pen: Pen, sheet: _Sheet, top: float) -> float:
-    """What the part is, how to measure, and who did."""
-    y = top - PAD_MM
-    for line in sheet.fact_lines:
-        y -= SMALL * LINE
-        pen.text(MARGIN_MM + PAD_MM, y + 0.6, line, SMALL)
-    if sheet.waivers is not None:
-        sheet.waivers.draw(pen, MARGIN_MM + PAD_MM, y - PAD_MM)
-    low = top - sheet.facts_mm
+def _first(pen: Pen, sheet: _Sheet, top: float) -> float:
+    """What the part is, how to measure and who did, then the map; returns where the table begins."""
+    sheet.facts(pen, sheet.fact_texts, top)
+    low = top - sheet.strip_mm
     each = sheet.inner / (len(SIGNED) + 1)
     piece = f"piece            of {sheet.plan.quantity}"
     for i, word in enumerate((piece, *SIGNED)):
@@ -242,9 +163,9 @@ def _facts(pen: Pen, sheet: _Sheet, top: float) -> float:
         pen.text(x + PAD_MM, low + 2.0, word, SMALL, grey=0.3)
         pen.stroke(THIN)
         pen.rect(x, low, each, ROW_MM)
-    pen.stroke(MEDIUM)
-    pen.line(MARGIN_MM, low, sheet.width - MARGIN_MM, low)
-    return low
+    sheet.rule(pen, low)
+    draw_map(pen, sheet.plan, sheet.items, (MARGIN_MM, low - MAP_MM, sheet.inner, MAP_MM))
+    return low - MAP_MM
 
 
 def _table(pen: Pen, sheet: _Sheet, rows: Sequence[_Row], top: float) -> None:
@@ -275,13 +196,3 @@ def _table(pen: Pen, sheet: _Sheet, rows: Sequence[_Row], top: float) -> None:
         pen.stroke(THIN)
         pen.line(MARGIN_MM, low, right, low)
         y = low
-
-
-def _foot(pen: Pen, sheet: _Sheet) -> None:
-    y = MARGIN_MM + sheet.foot_mm
-    pen.stroke(MEDIUM)
-    pen.line(MARGIN_MM, y, sheet.width - MARGIN_MM, y)
-    y -= PAD_MM
-    for line in sheet.foot_lines:
-        y -= SMALL * LINE
-        pen.text(MARGIN_MM + PAD_MM, y + 0.6, line, SMALL, bold=True)

@@ -7,61 +7,43 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from generators.drawing.nest.words import CAUTIONS, fewest, job_lines, remnant_name, sheet_lines
+from generators.drawing.paper.bench_sheet import (
+    LINE,
+    MARGIN_MM,
+    PAD_MM,
+    PLAIN,
+    SMALL,
+    BenchSheet,
+    page_size,
+    paragraphs,
+)
 from generators.drawing.paper.dimensions import arrow
 from generators.drawing.paper.pdf_pen import PdfPen
-from generators.drawing.paper.pen import (
-    GREY,
-    LIGHT,
-    MEDIUM,
-    THICK,
-    THIN,
-    Pen,
-    fit_text,
-    text_width,
-    wrap_text,
-)
-from generators.drawing.paper.waived import MARK, waived_list
-from generators.errors import ExportError
+from generators.drawing.paper.pen import GREY, LIGHT, MEDIUM, THIN, Pen, text_width
+from generators.drawing.paper.waived import waived_list
 from generators.geometry.contours import stadium, transformed
 from generators.model.contour import Contour, Vertex
 from generators.model.findings import Waived
 from generators.model.spec.tools.rates import Rates
-from generators.model.words import CAUTIONS as LEGAL
 from generators.nesting.cost import NestWork
 from generators.nesting.nest import Laid, LaidSheet, Nest, moved, stock_name
-from generators.standards import paper as paper_row
 from generators.units import UnitSystem
 
-MARGIN_MM = 10.0
-PAD_MM = 2.0
-HEAD_MM = 20.0
-LOUD, PLAIN, SMALL = 4.4, 3.0, 2.5
-LINE = 1.4
 TITLE = "NEST"
 DASH = (3.0, 1.2)
 TEXT_ROOM_MM = 78.0
 NUMBER_MM = 3.2
+GAP_MM = 0.8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Sheet:
-    """What every page says alike."""
+class _Sheet(BenchSheet):
+    """The pages of one nest."""
 
     nest: Nest
     work: NestWork
     rates: Rates
     job: str
-    job_title: str
-    revision: str
-    waived: tuple[Waived, ...]
-    units: UnitSystem
-    width: float
-    height: float
-
-    @property
-    def inner(self) -> float:
-        """Width inside the frame."""
-        return self.width - 2 * MARGIN_MM
 
     @property
     def pages(self) -> int:
@@ -90,84 +72,52 @@ def write_nest_overview(
 
     Raises ``LookupFault`` for unknown paper, ``ExportError`` when the file cannot be written.
     """
-    row = paper_row(paper)
+    width, height = page_size(paper, lying=True)
     sheet = _Sheet(
-        nest=nest,
-        work=work,
-        rates=rates,
-        job=job,
+        title=TITLE,
+        cautions=CAUTIONS,
+        leaf="page",
         job_title=job_title,
         revision=revision,
         waived=tuple(waived),
         units=units,
-        width=max(row.width_mm, row.height_mm),
-        height=min(row.width_mm, row.height_mm),
+        width=width,
+        height=height,
+        nest=nest,
+        work=work,
+        rates=rates,
+        job=job,
     )
     pen = PdfPen(path, title=f"{job_title}: nest", subject=f"nest {revision}")
-    pen.page(sheet.width, sheet.height)
-    _first(pen, sheet)
+    sets = f", {nest.sets} sets" if nest.sets > 1 else ""
+    title = f"{TITLE}: {len(nest.sheets)} sheet{'s' if len(nest.sheets) > 1 else ''}{sets}"
+    with sheet.page(pen, 1, sheet.pages, title) as (top, _):
+        _first(pen, sheet, top)
     for laid in nest.sheets:
-        pen.page(sheet.width, sheet.height)
-        _page(pen, sheet, laid)
-    try:
-        pen.close()
-    except OSError as fault:
-        raise ExportError(f"{path.name}: {fault}") from fault
+        title = f"{TITLE}: sheet {laid.number} of {len(nest.sheets)}, {stock_name(laid.rack)}"
+        with sheet.page(pen, 1 + laid.number, sheet.pages, title) as (top, low):
+            _page(pen, sheet, laid, top, low)
+    pen.finish()
 
 
-def _foot(pen: Pen, sheet: _Sheet) -> float:
-    """Cautions in the frame's foot; where they begin."""
-    lines = [t for text in (*CAUTIONS, LEGAL[0]) for t in wrap_text(text, SMALL, sheet.inner - 4, bold=True)]
-    top = MARGIN_MM + len(lines) * SMALL * LINE + 2 * PAD_MM
-    pen.stroke(MEDIUM)
-    pen.line(MARGIN_MM, top, sheet.width - MARGIN_MM, top)
-    y = top - PAD_MM
-    for line in lines:
-        y -= SMALL * LINE
-        pen.text(MARGIN_MM + PAD_MM, y + 0.6, line, SMALL, bold=True)
-    return top
-
-
-def _head(pen: Pen, sheet: _Sheet, page: int, title: str) -> float:
-    top, right = sheet.height - MARGIN_MM, sheet.width - MARGIN_MM - PAD_MM
-    pen.stroke(THICK)
-    pen.rect(MARGIN_MM, MARGIN_MM, sheet.inner, sheet.height - 2 * MARGIN_MM)
-    pen.text(MARGIN_MM + PAD_MM, top - 6.5, title, LOUD, bold=True)
-    pen.text(right, top - 6.5, f"revision {sheet.revision}", PLAIN, bold=True, align="right")
-    count = f"page {page} of {sheet.pages}"
-    room = sheet.inner - 2 * PAD_MM - text_width(count, PLAIN) - 4
-    pen.text(MARGIN_MM + PAD_MM, top - 13.0, fit_text(sheet.job_title, PLAIN, room), PLAIN)
-    pen.text(right, top - 13.0, count, PLAIN, align="right")
-    if sheet.waived:
-        pen.text(sheet.width / 2, top - 6.5, MARK, LOUD, bold=True, align="centre")
-    pen.stroke(MEDIUM)
-    pen.line(MARGIN_MM, top - HEAD_MM + 3, sheet.width - MARGIN_MM, top - HEAD_MM + 3)
-    return top - HEAD_MM + 3
-
-
-def _text(pen: Pen, x: float, y: float, texts: Sequence[str], room: float) -> float:
+def _text(pen: Pen, x: float, top: float, texts: Sequence[str], room: float) -> float:
+    y = top - PLAIN * LINE
     for text in texts:
         bold = text.startswith(("TOTAL", "TAKE"))
-        for line in wrap_text(text, PLAIN, room, bold=bold):
-            y -= PLAIN * LINE
-            pen.text(x, y, line, PLAIN, bold=bold)
-        y -= 0.8
-    return y
+        y = paragraphs(pen, [text], (x, y), room, PLAIN, bold=bold, gap=GAP_MM)
+    return y + PLAIN * LINE
 
 
-def _first(pen: Pen, sheet: _Sheet) -> None:
+def _first(pen: Pen, sheet: _Sheet, top: float) -> None:
     """Parts with their quantities, stocks with their sheets, times and prices."""
     nest, x = sheet.nest, MARGIN_MM + PAD_MM
-    sets = f", {nest.sets} sets" if nest.sets > 1 else ""
-    y = _head(pen, sheet, 1, f"{TITLE}: {len(nest.sheets)} sheet{'s' if len(nest.sheets) > 1 else ''}{sets}")
-    _foot(pen, sheet)
     half = sheet.inner / 2
     rows = [("No.", "part", "material", "pieces", "sheets")]
     for number, blank in enumerate(nest.blanks, 1):
         on = [str(s.number) for s in nest.sheets if any(d.part == blank.plan.name for d in s.laid)]
         stock = f"{blank.plan.material}, {blank.plan.thickness_mm:g} mm"
         rows.append((str(number), blank.plan.name, stock, str(blank.count), ", ".join(on)))
-    _table(pen, x, y - 3, rows, half + 8)
+    _table(pen, x, top - 3, rows, half + 8)
     left = x + half + 16
     room = sheet.width - MARGIN_MM - PAD_MM - left
     lines = [
@@ -175,7 +125,7 @@ def _first(pen: Pen, sheet: _Sheet) -> None:
         f"than {least}."
         for name, count, least in fewest(nest)
     ]
-    y = _text(pen, left, y - 2, [*lines, "", *job_lines(nest, sheet.work, sheet.rates)], room)
+    y = _text(pen, left, top - 2, [*lines, "", *job_lines(nest, sheet.work, sheet.rates)], room)
     if sheet.waived:
         waived_list(sheet.waived, room).draw(pen, left, y - 3)
 
@@ -197,11 +147,9 @@ def _table(pen: Pen, x: float, top: float, rows: Sequence[Sequence[str]], width:
     return y
 
 
-def _page(pen: Pen, sheet: _Sheet, laid: LaidSheet) -> None:
+def _page(pen: Pen, sheet: _Sheet, laid: LaidSheet, top: float, low: float) -> None:
     """One sheet: its picture, what is on it, what it takes."""
     rack, nest = laid.rack, sheet.nest
-    title = f"{TITLE}: sheet {laid.number} of {len(nest.sheets)}, {stock_name(rack)}"
-    top, low = _head(pen, sheet, 1 + laid.number, title), _foot(pen, sheet)
     left = sheet.width - MARGIN_MM - PAD_MM - TEXT_ROOM_MM
     pen.stroke(THIN, GREY)
     pen.line(left - PAD_MM, low, left - PAD_MM, top)

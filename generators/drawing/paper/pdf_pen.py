@@ -18,6 +18,7 @@ import numpy as np
 from reportlab.pdfgen.canvas import Canvas
 
 from generators.drawing.paper.pen import BLACK, BOLD, MEDIUM, POINTS_PER_MM, REGULAR, Pen
+from generators.errors import ExportError
 from generators.geometry.contours import arc_of, segments
 from generators.geometry.printing import PrintMap
 from generators.model.contour import Contour
@@ -64,6 +65,7 @@ class PdfPen(Pen):
     ) -> None:
         self._canvas: Any = Canvas(str(path), **CANVAS)
         label_document(self._canvas, title=title, subject=subject, one_sided=True)
+        self._name = path.name
         self.print_map = print_map
         self.width = 0.0
         self.height = 0.0
@@ -73,6 +75,7 @@ class PdfPen(Pen):
         """A pen that begins pages on somebody else's canvas; ``end`` finishes the last of them."""
         pen = cls.__new__(cls)
         pen._canvas = canvas
+        pen._name = ""
         pen.print_map = print_map
         pen.width = pen.height = 0.0
         return pen
@@ -87,6 +90,7 @@ class PdfPen(Pen):
         """A pen on a page somebody else opened and will close; its origin is the canvas's."""
         pen = cls.__new__(cls)
         pen._canvas = canvas
+        pen._name = ""
         pen.print_map = None
         pen.width, pen.height = width_mm, height_mm
         pen.stroke()
@@ -136,6 +140,13 @@ class PdfPen(Pen):
         """Finish the last page and write the file."""
         self._end_page()
         self._canvas.save()
+
+    def finish(self) -> None:
+        """``close`` a file of a folder that is made. Raises ``ExportError`` when it cannot be written."""
+        try:
+            self.close()
+        except OSError as fault:
+            raise ExportError(f"{self._name}: {fault}") from fault
 
     def _end_page(self) -> None:
         self._canvas.showPage()

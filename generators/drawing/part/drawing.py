@@ -28,7 +28,7 @@ from generators.drawing.part.tables.holes import hole_table, peg_table
 from generators.drawing.part.tables.openings import Opening, number_openings
 from generators.drawing.part.tables.table import Table
 from generators.drawing.part.views import AS_PRINTED, ISOMETRIC
-from generators.errors import ExportError, GeometryFault
+from generators.errors import GeometryFault
 from generators.figures import fixed, format_length
 from generators.geometry.contours import bounds
 from generators.model.findings import Waived
@@ -210,10 +210,7 @@ def write_part_drawing(
         for name, cell in cells.items():
             x, y = MARGIN_MM + INNER_GAP_MM, MARGIN_MM + strip + INNER_GAP_MM
             _draw(pen, part, chosen.content, name, Cell(cell.x + x, cell.y + y, cell.width, cell.height))
-    try:
-        pen.close()
-    except OSError as fault:
-        raise ExportError(f"{path.name}: {fault}") from fault
+    pen.finish()
 
 
 def _choose(part: _Part, paper: tuple[float, float], strips: dict[float, float]) -> _Layout:

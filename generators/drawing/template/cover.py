@@ -26,7 +26,6 @@ from generators.drawing.paper.pen import BLACK, GREY, MEDIUM, THIN, Pen, wrap_te
 from generators.drawing.paper.signs import draw_legend
 from generators.drawing.paper.sizes import PaperChoice, paper_choices
 from generators.drawing.paper.waived import MARK, shorter_lists
-from generators.errors import ExportError
 from generators.geometry.contours import Placement, polyline, transformed
 from generators.geometry.printing import PAGE_ENDS_MM, ScaleTest, scale_test
 from generators.model.plan import PanelHole, PanelLayout
@@ -356,8 +355,5 @@ def write_scale_test(path: Path, paper: str, units: UnitSystem = "metric") -> Sc
         face="SCALE TEST", job="", panel="", material="", revision="", paper=choice.name, witness_note=""
     )
     draw_cover(pen, words, test, 1, None, ())
-    try:
-        pen.close()
-    except OSError as fault:
-        raise ExportError(f"{path.name}: {fault}") from fault
+    pen.finish()
     return test

@@ -77,10 +77,7 @@ def write_patches(
     for number, leaf in enumerate(leaves, FIRST_PATCH):
         lost |= draw_leaf(pen, leaf, choice, number, count, None, type_scale)
         pages.append(page_of(leaf, number))
-    try:
-        pen.close()
-    except OSError as fault:
-        raise ExportError(f"{path.name}: {fault}") from fault
+    pen.finish()
     return TemplateSheets(
         panel=layout.panel,
         face=face,

@@ -145,10 +145,7 @@ def write_template(
         pages.append(
             TemplatePage(number=number, kind="table", row=0, column=0, width_mm=table_w, height_mm=table_h)
         )
-    try:
-        pen.close()
-    except OSError as fault:
-        raise ExportError(f"{path.name}: {fault}") from fault
+    pen.finish()
     skipped = sorted(
         (row + 1, column + 1)
         for column, row in (_seen(c, grid.columns, grid.rows, face) for c in sheet.tiles.skipped)

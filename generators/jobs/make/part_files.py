@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Iterator, Mapping
 from functools import partial
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from generators.bending.setting import sequence_of, setting_of
@@ -20,7 +20,6 @@ from generators.issue.stamp import PLACEHOLDER
 from generators.jobs.blanks import blank
 from generators.jobs.make.paper import BY_PAPER, sheet_paper, sheet_projection
 from generators.layout.mounting import PlacedPart
-from generators.model.findings import Waived
 from generators.model.plan import PartPlan
 from generators.sheetmetal.cut_file import flat_tail
 from generators.sheets.setup.page import write_setup_page
@@ -31,8 +30,10 @@ from generators.verify.pdf.drawing import read_part_drawing
 from generators.verify.pdf.inspection import read_inspection_sheet
 from generators.verify.pdf.rebuild.profile import read_profile_sheet
 from generators.verify.pdf.setup import Tools, read_setup_sheet
-from generators.verify.pdf.waivers import waiver_problems
+from generators.verify.pdf.waivers import read_with_waivers
 from generators.verify.readback import ReadBack
+
+NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 
 # the kernel is imported only where a file that needs it is written or read, so that a dry run stays quick
@@ -72,132 +73,131 @@ def _read_three_mf(path: Path, *, plan: PartPlan, rel: str, revision: str) -> Re
     return read_three_mf(path, plan, revision=revision, rel=rel)
 
 
-def _read_drawing(
-    path: Path, *, plan: PartPlan, rel: str, waived: Sequence[Waived], **wanted: Any
-) -> ReadBack:
-    reading = read_part_drawing(path, plan, rel=rel, **wanted)
-    return replace(
-        reading, problems=(*reading.problems, *waiver_problems(path, waived, on_first=False, reasons=True))
+def _pdf(
+    prepared: Prepared,
+    part: PlacedPart,
+    paper: str,
+    *,
+    kind: str,
+    ending: str,
+    write: Callable[..., None],
+    read: Callable[..., ReadBack],
+    made_of: Mapping[str, Any] = NOTHING,
+    wanted: Mapping[str, Any] = NOTHING,
+) -> Artefact:
+    """A sheet of a part: ``made_of`` and ``wanted`` are what its writer and its reader take besides."""
+    name = part.spec.name
+    path = f"parts/{name}/{name}_{ending}.pdf"
+    return Artefact(
+        entry=Entry(path=path, kind=kind, owner=name, units="mm"),
+        body=partial(write, paper=sheet_paper(paper), **_written(prepared, part), **made_of),
+        read=partial(read, rel=path, **{**_read(prepared, part), **wanted}),
     )
 
 
-def _read_setup(path: Path, *, plan: PartPlan, rel: str, waived: Sequence[Waived], **wanted: Any) -> ReadBack:
-    reading = read_setup_sheet(path, plan, rel=rel, **wanted)
-    return replace(reading, problems=(*reading.problems, *waiver_problems(path, waived)))
+def _written(prepared: Prepared, part: PlacedPart) -> dict[str, Any]:
+    """What every writer of a part's sheet takes."""
+    return {
+        "plan": part.plan,
+        "job_title": prepared.file.job.job.title,
+        "revision": PLACEHOLDER,
+        "waived": prepared.waived,
+        "units": prepared.file.units,
+    }
 
 
-def _read_inspection(
-    path: Path, *, plan: PartPlan, rel: str, waived: Sequence[Waived], **wanted: Any
-) -> ReadBack:
-    reading = read_inspection_sheet(path, plan, rel=rel, **wanted)
-    return replace(reading, problems=(*reading.problems, *waiver_problems(path, waived)))
+def _read(prepared: Prepared, part: PlacedPart) -> dict[str, Any]:
+    """What every reader of a part's sheet takes."""
+    return {
+        "plan": part.plan,
+        "job_title": prepared.file.job.job.title,
+        "revision": prepared.file.revision,
+        "waived": prepared.waived,
+    }
+
+
+def _drawing(prepared: Prepared, part: PlacedPart, paper: str) -> Artefact:
+    """The part as it is cut and as it is bent, with every size."""
+    least, asked = smallest_hole(prepared.file, part.plan), prepared.file.shop.drawing.projection
+    return _pdf(
+        prepared,
+        part,
+        paper,
+        kind="part_drawing",
+        ending="drawing",
+        write=write_part_drawing,
+        read=partial(read_with_waivers, reader=read_part_drawing),
+        made_of={"smallest_hole_mm": least, "projection": sheet_projection(prepared.file, paper)},
+        wanted={"smallest_hole_mm": least, "projection": "" if asked == BY_PAPER else asked},
+    )
 
 
 def _inspection(prepared: Prepared, part: PlacedPart, paper: str) -> Artefact:
     """What is measured on the finished part, and between which limits."""
-    file, plan, name = prepared.file, part.plan, part.spec.name
-    path, title = f"parts/{name}/{name}_inspection.pdf", file.job.job.title
-    return Artefact(
-        entry=Entry(path=path, kind="inspection_sheet", owner=name, units="mm"),
-        body=partial(
-            write_inspection_sheet,
-            plan=plan,
-            job_title=title,
-            revision=PLACEHOLDER,
-            paper=sheet_paper(paper),
-            waived=prepared.waived,
-            units=file.units,
-        ),
-        read=partial(
-            _read_inspection,
-            plan=plan,
-            waived=prepared.waived,
-            job_title=title,
-            revision=file.revision,
-            rel=path,
-            units=file.units,
-        ),
+    return _pdf(
+        prepared,
+        part,
+        paper,
+        kind="inspection_sheet",
+        ending="inspection",
+        write=write_inspection_sheet,
+        read=partial(read_with_waivers, reader=read_inspection_sheet),
+        wanted={"units": prepared.file.units},
     )
 
 
 def _setup(prepared: Prepared, part: PlacedPart, paper: str) -> Iterator[Artefact]:
     """How the part is bent, on the shop's tools: a sheet, and a page that moves where there is an order."""
     file, plan, name = prepared.file, part.plan, part.spec.name
-    path, page = f"parts/{name}/{name}_setup.pdf", f"parts/{name}/setup.html"
     setting, bends = setting_of(plan, file.shop), sequence_of(plan, file.shop)[0]
-    tools = Tools(
-        dies=dies_of(setting.brake, setting.opening_mm, plan.thickness_mm), tensile_mpa=setting.tensile_mpa
-    )
-    made_of: dict[str, Any] = {
-        "plan": plan,
-        "bends": bends,
-        "brake": setting.brake,
-        "opening_mm": setting.opening_mm,
-        "job_title": file.job.job.title,
-        "revision": PLACEHOLDER,
-        "waived": prepared.waived,
-        "units": file.units,
-    }
-    wanted: dict[str, Any] = {
-        "plan": plan,
-        "tools": tools,
-        "waived": prepared.waived,
-        "job_title": file.job.job.title,
-        "revision": file.revision,
-    }
-    yield Artefact(
-        entry=Entry(path=path, kind="setup_sheet", owner=name, units="mm"),
-        body=partial(write_setup_sheet, paper=sheet_paper(paper), **made_of),
-        read=partial(_read_setup, rel=path, **wanted),
+    made_of: dict[str, Any] = {"bends": bends, "brake": setting.brake, "opening_mm": setting.opening_mm}
+    dies = dies_of(setting.brake, setting.opening_mm, plan.thickness_mm)
+    wanted: dict[str, Any] = {"tools": Tools(dies=dies, tensile_mpa=setting.tensile_mpa)}
+    yield _pdf(
+        prepared,
+        part,
+        paper,
+        kind="setup_sheet",
+        ending="setup",
+        write=write_setup_sheet,
+        read=partial(read_with_waivers, reader=read_setup_sheet),
+        made_of=made_of,
+        wanted=wanted,
     )
     if bends.found:
-        job = file.job.job.name
+        job, page = file.job.job.name, f"parts/{name}/setup.html"
         yield Artefact(
             entry=Entry(path=page, kind="setup_page", owner=name, units="mm"),
-            body=partial(write_setup_page, job=job, **made_of),
-            read=partial(read_setup_page, job=job, rel=page, **wanted),
+            body=partial(write_setup_page, job=job, **_written(prepared, part), **made_of),
+            read=partial(read_setup_page, job=job, rel=page, **_read(prepared, part), **wanted),
         )
 
 
 def _profile(prepared: Prepared, part: PlacedPart, paper: str) -> Artefact:
     """The bent part's profile at full size."""
-    file, plan, name = prepared.file, part.plan, part.spec.name
-    path, title = f"parts/{name}/{name}_profile.pdf", file.job.job.title
-    return Artefact(
-        entry=Entry(path=path, kind="profile_sheet", owner=name, units="mm"),
-        body=partial(
-            write_profile_sheet,
-            plan=plan,
-            job_title=title,
-            revision=PLACEHOLDER,
-            paper=sheet_paper(paper),
-            waived=prepared.waived,
-            units=file.units,
-        ),
-        read=partial(
-            read_profile_sheet,
-            plan=plan,
-            job_title=title,
-            revision=file.revision,
-            rel=path,
-            waived=bool(prepared.waived),
-        ),
+    return _pdf(
+        prepared,
+        part,
+        paper,
+        kind="profile_sheet",
+        ending="profile",
+        write=write_profile_sheet,
+        read=read_profile_sheet,
+        wanted={"waived": bool(prepared.waived)},
     )
 
 
 def part_files(prepared: Prepared, part: PlacedPart, paper: str) -> list[Artefact]:
     """Every file of a part. A printed part has none for the cutter: it would only be cut by mistake."""
     file, plan, name = prepared.file, part.plan, part.spec.name
-    job, waived = file.job.job, prepared.waived
-    base = f"parts/{name}/{name}"
-    least = smallest_hole(file, plan)
+    job, base = file.job.job, f"parts/{name}/{name}"
 
     def solid(path: str, kind: str, body: partial[None], read: Callable[[Path], ReadBack]) -> Artefact:
         return Artefact(
             entry=Entry(path=path, kind=kind, owner=name, units="mm"), body=body, read=read, kernel=True
         )
 
-    step, stl, three_mf, drawing = (f"{base}{tail}" for tail in (".step", ".stl", ".3mf", "_drawing.pdf"))
+    step, stl, three_mf = (f"{base}{tail}" for tail in (".step", ".stl", ".3mf"))
     out = [
         solid(
             step,
@@ -220,33 +220,7 @@ def part_files(prepared: Prepared, part: PlacedPart, paper: str) -> list[Artefac
     ]
     if not plan.printed:
         out.append(blank(prepared, part, f"{base}{flat_tail(file.shop.cutting)}"))
-    asked = file.shop.drawing.projection
-    out.append(
-        Artefact(
-            entry=Entry(path=drawing, kind="part_drawing", owner=name, units="mm"),
-            body=partial(
-                write_part_drawing,
-                plan=plan,
-                job_title=job.title,
-                revision=PLACEHOLDER,
-                paper=sheet_paper(paper),
-                smallest_hole_mm=least,
-                waived=waived,
-                projection=sheet_projection(file, paper),
-                units=file.units,
-            ),
-            read=partial(
-                _read_drawing,
-                plan=plan,
-                rel=drawing,
-                waived=waived,
-                job_title=job.title,
-                revision=file.revision,
-                smallest_hole_mm=least,
-                projection="" if asked == BY_PAPER else asked,
-            ),
-        )
-    )
+    out.append(_drawing(prepared, part, paper))
     if not plan.printed:
         out.append(_inspection(prepared, part, paper))
     if plan.bends and not plan.printed:

@@ -15,16 +15,13 @@ from string import Template
 from generators.bending.steps import Sequence as Bends
 from generators.bending.steps import Step
 from generators.drawing.bending.side_view import side_view
-from generators.drawing.bending.words import CAUTIONS, head, lines, tool_lines
+from generators.drawing.bending.words import CAUTIONS, head, lines, order_lines, part_lines
 from generators.drawing.paper.svg_pen import SvgPen
 from generators.drawing.paper.waived import LEAD, MARK, grouped
-from generators.figures import format_length
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.press import Brake
 from generators.model.words import CAUTIONS as LEGAL
-from generators.sheetmetal.folding import flat_pattern
-from generators.sheetmetal.grain import grain_words
 from generators.sheets.phone.elements import Element, el, inline_svg, markup
 from generators.units import UnitSystem
 
@@ -33,9 +30,6 @@ FRAMES = 9
 
 WIDTH_MM, HEIGHT_MM = 120.0, 84.0
 PX_PER_MM = 5.0
-SEEN = "Seen from the right end of the brake, gauge on the right: dashed as laid in, grey as bent."
-STOPS = "A stop is set from the middle of the die, the sheet flat; it draws back as the stroke begins."
-SIDES = "Upper and lower side as on the drawing: an up bend is made with the upper side up."
 
 
 def write_setup_page(
@@ -53,14 +47,7 @@ def write_setup_page(
 ) -> None:
     """Write the page of an order of bends that was found. Raises ``OSError``."""
     style, script = _kept("page.css"), _kept("page.js")
-    hand = "; MIRRORED (opposite hand)" if plan.mirrored else ""
-    facts = [
-        f"{plan.material}, {format_length(plan.thickness_mm, units)}; quantity {plan.quantity}{hand}",
-        f"Brake: {brake.name or 'a plain one (ours, invented)'}.",
-    ]
-    if said := grain_words(plan, flat_pattern(plan)):
-        facts.append(f"{said}. Look for it on the blank before the first bend.")
-    facts += [*tool_lines(bends.steps, brake, opening_mm, plan, units), f"{SIDES} {SEEN}", STOPS]
+    facts = [*part_lines(plan, brake, units), *order_lines(bends.steps, brake, opening_mm, plan, units)]
     main = [el("section", [el("p", line) for line in facts], class_="facts")]
     for number, step in enumerate(bends.steps, 1):
         before = bends.steps[number - 2] if number > 1 else None

@@ -20,6 +20,9 @@ import pypdfium2.raw as pdfium
 from numpy.typing import NDArray
 
 MM = 72 / 25.4
+BEGINNING = 30
+"""Letters of a long word that every sheet has room for."""
+
 MOST_PAGES = 400
 MOST_OBJECTS = 200_000
 MOST_BYTES = 200_000_000
@@ -138,6 +141,21 @@ def inner(page: Content, width: float, height: float) -> Content:
         shapes=tuple(shape(s) for s in page.shapes),
         words=tuple(word(w) for w in page.words),
     )
+
+
+def plain(text: str) -> str:
+    """Without blanks, for words that are broken over lines."""
+    return "".join(text.split())
+
+
+def says(text: str, word: str) -> bool:
+    """True where a text has the word's beginning: a long one may be cut to its room.
+
+    Letters the plain font lacks are not looked for.
+    """
+    shown = "".join(c if c.encode("cp1252", "ignore") else "\0" for c in word[:BEGINNING])
+    told = plain(text)
+    return all(plain(piece) in told for piece in shown.split("\0"))
 
 
 class UnreadablePdfError(Exception):

@@ -12,7 +12,16 @@ from generators.geometry.contours import bounds
 from generators.model.plan import Hole, PartPlan, Peg
 from generators.sheetmetal.folding import FlatPattern, flat_pattern
 from generators.standards import material, paper_rows
-from generators.verify.pdf.content import Circle, Content, PdfFile, UnreadablePdfError, as_circle, read_pdf
+from generators.verify.pdf.content import (
+    Circle,
+    Content,
+    PdfFile,
+    UnreadablePdfError,
+    as_circle,
+    plain,
+    read_pdf,
+    says,
+)
 from generators.verify.pdf.drawing_projection import paper_projection, projection_problems
 from generators.verify.pdf.drawing_tables import (
     bend_table_problems,
@@ -29,7 +38,6 @@ SIZE_MM = 0.01
 CIRCLE_MM = 0.01
 OUTLINE_MM = 0.05
 CURVE_STEPS = 32
-BEGINNING = 30
 EDGE_MM = 10.0
 LEAST_VERSION = 16  # PrintScaling came with PDF 1.6 (ISO 32000-1 12.2)
 TITLE = re.compile(r"(?:FLAT BLANK|PLATE|BLOCK) (\d+):(\d+)")
@@ -134,30 +142,20 @@ def _words(pdf: PdfFile, plan: PartPlan, job_title: str, revision: str) -> Itera
             ("grain", GRAIN.get(plan.grain, "")),
             ("hand", MIRRORED if plan.mirrored else ""),
         ):
-            if not _says(text, word):
+            if not says(text, word):
                 yield f"sheet {i + 1} does not give the {what} {word!r}"
-        if not plan.mirrored and _says(text, MIRRORED):
+        if not plan.mirrored and says(text, MIRRORED):
             yield f"sheet {i + 1} says {MIRRORED!r}, which the part is not"
         numbers = SHEET.findall(text)
         if (str(i + 1), str(len(pdf.pages))) not in numbers:
             yield f"sheet {i + 1} does not say that it is {i + 1} of {len(pdf.pages)}"
 
 
-def _says(text: str, word: str) -> bool:
-    """A long word may be cut to its cell, and letters the plain font lacks are not looked for."""
-    shown = "".join(c if c.encode("cp1252", "ignore") else "\0" for c in word[:BEGINNING])
-    return all(_plain(piece) in _plain(text) for piece in shown.split("\0"))
-
-
-def _plain(text: str) -> str:
-    return "".join(text.split())
-
-
 def _not_full_size(pdf: PdfFile, ratio: float) -> Iterator[str]:
     for i, page in enumerate(pdf.pages):
-        says = _plain(NOT_FULL_SIZE) in _plain(page.text)
-        if says == (ratio == 1):
-            yield f"sheet {i + 1} {'says' if says else 'does not say'} {NOT_FULL_SIZE!r}"
+        told = plain(NOT_FULL_SIZE) in plain(page.text)
+        if told == (ratio == 1):
+            yield f"sheet {i + 1} {'says' if told else 'does not say'} {NOT_FULL_SIZE!r}"
 
 
 def _tables(pdf: PdfFile, plan: PartPlan, flat: FlatPattern, smallest_mm: float) -> Iterator[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from generators.standards import paper_rows, projection_of
-from generators.verify.pdf.content import Box, Content, PdfFile, as_circle
+from generators.verify.pdf.content import Box, Content, PdfFile, as_circle, plain
 
 SIZE_MM = 0.01
 SIGN_MM = 0.05
@@ -41,17 +41,13 @@ def projection_problems(pdf: PdfFile, projection: str) -> Iterator[str]:
     for i, page in enumerate(pdf.pages):
         sheet = f"sheet {i + 1}"
         for known, words in WORDS.items():
-            if (_plain(words) in _plain(page.text)) != (known == projection):
+            if (plain(words) in plain(page.text)) != (known == projection):
                 wrong = "does not say" if known == projection else "says"
                 yield f"{sheet} {wrong} {words!r}"
         sign = _sign(page)
         if sign != projection:
             yield f"{sheet} has {f'the {sign}-angle' if sign else 'no'} sign, not the {projection}-angle one"
         yield from (f"{sheet}: {problem}" for problem in _views(page, projection))
-
-
-def _plain(text: str) -> str:
-    return "".join(text.split())
 
 
 def _sign(page: Content) -> str:

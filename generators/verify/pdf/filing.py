@@ -19,6 +19,7 @@ from generators.verify.pdf.content import (
     Shape,
     UnreadablePdfError,
     as_circle,
+    plain,
     read_pdf,
 )
 from generators.verify.pdf.template.words import bar_problems
@@ -55,14 +56,10 @@ def _paper(page: Content) -> Iterator[str]:
 
 
 def _words(page: Content, cut: Cut, job: str, revision: str) -> Iterator[str]:
-    told = _plain(page.text)
+    told = plain(page.text)
     for word in (*MUST_SAY, job, f"revision {revision}", cut.order, cut.edge, f"seen {cut.seen}"):
-        if _plain(word) not in told:
+        if plain(word) not in told:
             yield f"does not say {word!r}"
-
-
-def _plain(text: str) -> str:
-    return "".join(text.split())
 
 
 def _shapes(page: Content, cut: Cut) -> Iterator[str]:

@@ -19,7 +19,7 @@ from generators.model.plan import Hole, PartPlan, Slot
 from generators.sheetmetal.folding import FlatPattern, flat_pattern, folded_frames
 from generators.standards import CUT_HOLE, general_hole_tolerance, thickness_off_mm
 from generators.units import UnitSystem
-from generators.verify.pdf.content import Content, PdfFile, UnreadablePdfError, read_pdf
+from generators.verify.pdf.content import PdfFile, UnreadablePdfError, read_pdf, says
 from generators.verify.pdf.inspecting.complete import missing
 from generators.verify.pdf.inspecting.rows import (
     BETWEEN,
@@ -42,7 +42,6 @@ CAUTIONS = (
     "have the work checked by a licensed mechanic and follow local codes",
     "is not fitted: set it apart",
 )
-BEGINNING = 30
 INCH_MM = 25.4
 SQUARE_RAD = math.radians(0.01)
 CHORD_MM = 0.001
@@ -72,20 +71,9 @@ def read_inspection_sheet(
     return ReadBack(path=rel, facts=facts, problems=tuple(dict.fromkeys(problems)))
 
 
-def _text(page: Content) -> str:
-    return " ".join(" ".join(word.text.split()) for word in page.words if word.text.strip())
-
-
-def _says(text: str, word: str) -> bool:
-    """A long word may be cut to its room, and letters the plain font lacks are not looked for."""
-    shown = "".join(c if c.encode("cp1252", "ignore") else "\0" for c in word[:BEGINNING])
-    plain = "".join(text.split())
-    return all("".join(piece.split()) in plain for piece in shown.split("\0"))
-
-
 def _words(pdf: PdfFile, plan: PartPlan, job_title: str, revision: str, units: UnitSystem) -> Iterator[str]:
     for number, page in enumerate(pdf.pages, 1):
-        text = _text(page)
+        text = page.text
         for what, word in (
             ("title", TITLE),
             ("job", job_title),
@@ -94,16 +82,16 @@ def _words(pdf: PdfFile, plan: PartPlan, job_title: str, revision: str, units: U
             *(("caution", c) for c in CAUTIONS),
             ("count", f"sheet {number} of {len(pdf.pages)}"),
         ):
-            if not _says(text, word):
+            if not says(text, word):
                 yield f"sheet {number} does not give the {what} {word!r}"
-    first = _text(pdf.pages[0]) if pdf.pages else ""
+    first = pdf.pages[0].text if pdf.pages else ""
     unit = f"Lengths are in {'mm' if units == 'metric' else 'inches'}"
     for what, word in (
         ("material", plan.material),
         ("unit", unit),
         ("hand", "MIRRORED (opposite hand)" if plan.mirrored else ""),
     ):
-        if not _says(first, word):
+        if not says(first, word):
             yield f"sheet 1 does not give the {what} {word!r}"
 
 

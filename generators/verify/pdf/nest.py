@@ -16,7 +16,7 @@ from generators.model.spec.tools.rates import RackSheet, Rates
 from generators.sheetmetal.cut_file import cut_pattern
 from generators.sheetmetal.folding import flat_pattern
 from generators.standards import material
-from generators.verify.pdf.content import Content, UnreadablePdfError, read_pdf
+from generators.verify.pdf.content import UnreadablePdfError, read_pdf, says
 from generators.verify.readback import ReadBack
 
 CAUTION = "have the work checked by a licensed mechanic and follow local codes"
@@ -35,7 +35,6 @@ EACH = re.compile(r"TOTAL \d+\.\d\d.{0,10}, (?P<price>\d+\.\d\d).{0,10} for each
 FEWEST = re.compile(r"(?P<count>\d+) sheets?; by the blanks' area no nest takes fewer than (?P<least>\d+)\.")
 KG, SHARE = 0.00501, 0.51
 Box = tuple[float, float, float, float]
-BEGINNING = 30
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,13 +110,13 @@ def read_nest_overview(
         pdf = read_pdf(path)
     except UnreadablePdfError as fault:
         return ReadBack(path=rel, problems=(str(fault),))
-    pages = [_text(page) for page in pdf.pages]
+    pages = [page.text for page in pdf.pages]
     problems: list[str] = []
     if len(pages) != 1 + len(wanted.sheets):
         problems.append(f"{len(pages)} pages for {len(wanted.sheets)} sheets")
     for number, text in enumerate(pages, 1):
         for word in (job_title, f"revision {revision}", CAUTION, GLOVES, f"page {number} of {len(pages)}"):
-            if not _says(text, word):
+            if not says(text, word):
                 problems.append(f"page {number} does not say {word!r}")
     sums: dict[str, float] = {}
     known: dict[str, bool] = {"Cutting": True, "Metal": True}
@@ -134,16 +133,6 @@ def read_nest_overview(
         f"{total} pieces on {len(wanted.sheets)} sheets, lengths, times, masses and prices worked out again"
     )
     return ReadBack(path=rel, facts=(fact,), problems=tuple(dict.fromkeys(problems)))
-
-
-def _text(page: Content) -> str:
-    return " ".join(" ".join(word.text.split()) for word in page.words if word.text.strip())
-
-
-def _says(text: str, word: str) -> bool:
-    shown = "".join(c if c.encode("cp1252", "ignore") else "\0" for c in word[:BEGINNING])
-    plain = "".join(text.split())
-    return all("".join(piece.split()) in plain for piece in shown.split("\0"))
 
 
 def cut_work(plan: PartPlan, least_mm: float) -> tuple[float, int]:

@@ -17,7 +17,7 @@ from generators.geometry.contours import segments
 from generators.model.plan import Bend, PartPlan
 from generators.model.spec.tools.press import Die
 from generators.sheetmetal.folding import FlatBend, FlatPattern, bend_length, flat_pattern
-from generators.verify.pdf.content import Content, PdfFile, UnreadablePdfError, read_pdf
+from generators.verify.pdf.content import Content, PdfFile, UnreadablePdfError, read_pdf, says
 from generators.verify.pdf.setup_beside import die_beside, grain_problems, leg_problems, tool_problems
 from generators.verify.readback import ReadBack
 
@@ -33,7 +33,6 @@ US_TON_KN = 2000 * 0.45359237 * 9.80665 / 1000
 LEG_RAD = math.radians(0.2)
 LONG_MM = 4.0
 HEAD_MM = 4.0
-BEGINNING = 30
 STEP = re.compile(
     r"(?P<number>\d+) Bend (?P<bend>[a-z0-9 ]+): (?P<angle>[\d.]+)°, "
     r"R (?P<radius>[\d.]+)(?P<radius_unit> in)? "
@@ -66,19 +65,19 @@ def read_setup_sheet(
         pdf = read_pdf(path)
     except UnreadablePdfError as fault:
         return ReadBack(path=rel, problems=(str(fault),))
-    problems = [*_words(pdf, plan, job_title, revision), *grain_problems(_text(pdf.pages[0]), plan)]
-    steps = [m for page in pdf.pages for m in STEP.finditer(_text(page))]
-    offset = any(OFFSET_DIE in _text(page) for page in pdf.pages)
+    problems = [*_words(pdf, plan, job_title, revision), *grain_problems(pdf.pages[0].text, plan)]
+    steps = [m for page in pdf.pages for m in STEP.finditer(page.text)]
+    offset = any(OFFSET_DIE in page.text for page in pdf.pages)
     in_a_row = [(a, b) for a in plan.bends for b in plan.bends if a.child == b.parent]
     if offset and not any(a.direction != b.direction for a, b in in_a_row):
         problems.append("the sheet asks for an offset die, and no bend follows another the other way")
-    if offset or any(NONE_FOUND in _text(page) for page in pdf.pages):
+    if offset or any(NONE_FOUND in page.text for page in pdf.pages):
         if steps:
             problems.append("the sheet says that no order was found, and gives one")
         return ReadBack(path=rel, facts=("no order of bends",), problems=tuple(problems))
     problems += steps_problems(steps, plan, tools)
     for number, page in enumerate(pdf.pages, 1):
-        problems += _pictures(page, list(STEP.finditer(_text(page))), number)
+        problems += _pictures(page, list(STEP.finditer(page.text)), number)
     made = f"{len(steps)} of {len(plan.bends)} bends in order, stops measured on the blank"
     facts = (f"{made}; that nothing meets is the search's word",)
     return ReadBack(path=rel, facts=facts, problems=tuple(dict.fromkeys(problems)))
@@ -96,17 +95,13 @@ def steps_problems(steps: Sequence[re.Match[str]], plan: PartPlan, tools: Tools)
             before.add(bend.name)
 
 
-def _text(page: Content) -> str:
-    return " ".join(" ".join(word.text.split()) for word in page.words if word.text.strip())
-
-
 def _shown(name: str) -> str:
     return name.replace("_", " ")
 
 
 def _words(pdf: PdfFile, plan: PartPlan, job_title: str, revision: str) -> Iterator[str]:
     for number, page in enumerate(pdf.pages, 1):
-        text = _text(page)
+        text = page.text
         for what, word in (
             ("title", TITLE),
             ("job", job_title),
@@ -116,17 +111,10 @@ def _words(pdf: PdfFile, plan: PartPlan, job_title: str, revision: str) -> Itera
             ("caution", HANDS),
             ("count", f"sheet {number} of {len(pdf.pages)}"),
         ):
-            if not _says(text, word):
+            if not says(text, word):
                 yield f"sheet {number} does not give the {what} {word!r}"
-    if not any(plan.material in _text(page) for page in pdf.pages):
+    if not any(plan.material in page.text for page in pdf.pages):
         yield f"no sheet gives the material {plan.material!r}"
-
-
-def _says(text: str, word: str) -> bool:
-    """A long word may be cut to its room, and letters the plain font lacks are not looked for."""
-    shown = "".join(c if c.encode("cp1252", "ignore") else "\0" for c in word[:BEGINNING])
-    plain = "".join(text.split())
-    return all("".join(piece.split()) in plain for piece in shown.split("\0"))
 
 
 def _order(steps: Sequence[re.Match[str]], plan: PartPlan) -> Iterator[str]:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pypdfium2
 
 from generators.model.findings import Waived
+from generators.verify.readback import ReadBack
 
 MARK = "WAIVED: see list"
 TITLE = "WAIVED RULES"
@@ -46,6 +49,14 @@ def waiver_problems(
     elif any(_plain(TITLE) in _plain(text) and _plain(MARK) in _plain(text) for text in told):
         problems.append("has a list of waived rules, and none was waived")
     return problems
+
+
+def read_with_waivers(
+    path: Path, *, reader: Callable[..., ReadBack], waived: Sequence[Waived], **wanted: Any
+) -> ReadBack:
+    """What ``reader`` finds in a sheet, held against ``wanted``, and what is amiss with its waivers."""
+    reading = reader(path, **wanted)
+    return replace(reading, problems=(*reading.problems, *waiver_problems(path, waived)))
 
 
 def dxf_waiver_problems(path: Path, waived: Sequence[Waived]) -> list[str]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from generators.model.words import Face
-from generators.verify.pdf.content import Content, Word
+from generators.verify.pdf.content import Content, Word, plain
 
 BAND_MM = 26.0  # from the upper edge: margin and band
 PAPER = " · paper "
@@ -182,16 +182,12 @@ def _contradictions(line: Listed, page: Page) -> Iterator[str]:
     if page.kind not in ("cab", "engine"):
         yield f"lists the sheet {line.name!r}, but there is {page.kind!r}"
         return
-    if _plain(line.name) != _plain(page.name):
+    if plain(line.name) != plain(page.name):
         yield f"lists the sheet {line.name!r}, but there is {page.name!r}"
     if SIDES.get(line.side) != page.face:
         yield f"says the side is {line.side!r}, the sheet is of the {page.kind} face,"
-    if _plain(line.panel) not in _plain(page.content.text):
+    if plain(line.panel) not in plain(page.content.text):
         yield f"says the panel is {line.panel!r}, which the sheet does not,"
-
-
-def _plain(text: str) -> str:
-    return "".join(text.split())
 
 
 def _ends(numbers: Sequence[int]) -> str:

@@ -15,7 +15,7 @@ from pathlib import Path
 
 from generators.model.plan import Bend, PartPlan
 from generators.model.words import CAUTIONS
-from generators.verify.pdf.content import Content, Shape, UnreadablePdfError, read_pdf
+from generators.verify.pdf.content import Content, Shape, UnreadablePdfError, plain, read_pdf
 from generators.verify.pdf.rebuild.legs import outside, reach, span
 from generators.verify.pdf.template.words import bar_problems
 from generators.verify.readback import ReadBack
@@ -44,7 +44,7 @@ def read_profile_sheet(
     problems = [] if pdf.print_scaling is False else ["lets a viewer scale it"]
     seen: list[str] = []
     for i, page in enumerate(pdf.pages, 1):
-        said = _plain(page.text)
+        said = plain(page.text)
         wanted = (
             *MUST_SAY,
             job_title,
@@ -52,7 +52,7 @@ def read_profile_sheet(
             f"revision {revision}",
             *([WAIVED] if waived else []),
         )
-        problems += [f"page {i} does not say {word!r}" for word in wanted if _plain(word) not in said]
+        problems += [f"page {i} does not say {word!r}" for word in wanted if plain(word) not in said]
         problems += [f"page {i}: {text}" for text in bar_problems(page)]
         names = [b.name for b in plan.bends if any(_is_label(w.text, b) for w in page.words)]
         own = [b for b in plan.bends if b.name in names]
@@ -63,10 +63,6 @@ def read_profile_sheet(
             problems.append(f"bend {bend.name!r} is in no profile")
     facts = (f"{len(pdf.pages)} profiles at full size, {len(seen)} bends measured",)
     return ReadBack(path=rel, facts=facts, problems=tuple(problems))
-
-
-def _plain(text: str) -> str:
-    return "".join(text.split())
 
 
 def _is_label(text: str, bend: Bend) -> bool:
@@ -150,7 +146,7 @@ def _length_problems(
     labels = [m for w in page.words if (m := LENGTH.fullmatch(" ".join(w.text.split())))]
     names = sorted({name for b in bends for name in (b.parent, b.child)})
     words = {name.replace("_", " ") for name in names}
-    cut_off = TOO_LARGE in _plain(page.text)
+    cut_off = TOO_LARGE in plain(page.text)
     yield from (f"names a leg {m[1]}" for m in labels if m[1] not in words)
     if any(m[3] for m in labels) and not cut_off:
         yield "has legs drawn short and does not say why"
