@@ -25,7 +25,7 @@ from generators.sheets.phone.three import licence, three_js
 from generators.sheets.web.inline import kept
 
 OWN = ("board.css", "board.js", "picture.js", "fields.js")
-SHARED = {"turning.js": "web", "space.js": "draft"}
+SHARED = {"base.css": "web", "draft.css": "draft", "turning.js": "web", "space.js": "draft"}
 """Files of other pages, and the room of the sheets they lie in."""
 TYPES = {"js": "text/javascript", "css": "text/css", "html": "text/html"}
 CALM_MS, STEP_MS = 60, 15

@@ -17,7 +17,7 @@ from generators.sheets.draft.space import space_data
 from generators.sheets.phone.elements import Element, el, inline_svg, markup
 from generators.sheets.phone.page import licences
 from generators.sheets.phone.three import three_js
-from generators.sheets.web.inline import kept, policy
+from generators.sheets.web.inline import kept, policy, styled
 
 PX_PER_MM = 6.0
 
@@ -30,7 +30,7 @@ def write_draft_page(
     turned = [library, kept("web", "turning.js"), kept("draft", "space.js")] if library else []
     scripts = [*turned, kept("draft", "page.js")]
     pictures = [*drawn(content, whats)]
-    style = kept("draft", "page.css")
+    style = styled(("draft", "draft.css"), ("draft", "page.css"))
     listed = dict.fromkeys(one.what for one in pictures)
     links = [("findings", "Findings"), *((what, HEADS[what]) for what in listed)]
     if library:

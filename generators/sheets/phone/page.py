@@ -24,7 +24,7 @@ from generators.sheets.phone.steps import Steps, caution, contents, listing, tab
 from generators.sheets.phone.three import licence, three_js
 from generators.sheets.space.picture import SpaceView
 from generators.sheets.space.sheet import SpaceSheet, places
-from generators.sheets.web.inline import kept, policy
+from generators.sheets.web.inline import GUIDE, kept, policy, styled
 from generators.space.shown import AT_REST, AT_STOP, BOLTS, OBSTACLES, ZONES
 
 SWITCHES: tuple[tuple[str, str, bool, str], ...] = (
@@ -69,7 +69,7 @@ def write_phone_page(
     pictures = Pictures(by_name, lines)
     listed = [(layout.panel, hole.number) for layout in layouts for hole in layout.holes]
     steps = Steps(pictures, shown.titles if shown else (), listed)
-    style, script = kept("phone", "page.css"), kept("phone", "page.js")
+    style, script = styled(GUIDE, ("phone", "page.css")), kept("phone", "page.js")
     scripts = [script, *((library, kept("web", "turning.js"), kept("phone", "view.js")) if shown else ())]
     finished = _finished(sheet, pictures, shown is not None)
     main = [

@@ -22,7 +22,7 @@ from generators.model.words import CAUTIONS as LEGAL
 from generators.sheetmetal.folding import flat_pattern
 from generators.sheetmetal.grain import grain_words
 from generators.sheets.phone.elements import Element, el, inline_svg, markup
-from generators.sheets.web.inline import kept, policy
+from generators.sheets.web.inline import GUIDE, kept, policy, styled
 from generators.units import UnitSystem
 
 FRAMES = 9
@@ -49,7 +49,7 @@ def write_setup_page(
     units: UnitSystem = "metric",
 ) -> None:
     """Write the page of an order of bends that was found. Raises ``OSError``."""
-    style, script = kept("setup", "page.css"), kept("setup", "page.js")
+    style, script = styled(GUIDE, ("setup", "page.css")), kept("setup", "page.js")
     hand = "; MIRRORED (opposite hand)" if plan.mirrored else ""
     facts = [
         f"{plan.material}, {format_length(plan.thickness_mm, units)}; quantity {plan.quantity}{hand}",

@@ -8,11 +8,19 @@ from collections.abc import Iterable
 from functools import cache
 from importlib.resources import files
 
+GUIDE = ("web", "guide.css")
+"""The style of pages that are worked from."""
+
 
 @cache
 def kept(room: str, name: str) -> str:
     """A file of a page that lies in a room of ``generators.sheets``; what pages share lies in ``web``."""
     return files(f"generators.sheets.{room}").joinpath(name).read_text(encoding="utf-8")
+
+
+def styled(*parts: tuple[str, str]) -> str:
+    """What every page has, and its own after it, as (room, name)."""
+    return "".join(kept(*part) for part in (("web", "base.css"), *parts))
 
 
 def policy(style: str, scripts: Iterable[str]) -> str:
