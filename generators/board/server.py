@@ -104,6 +104,7 @@ class Board:
             await asyncio.to_thread(call)
         except PedalplateError:
             return
+        # the watch goes on whatever one look at the file met: what that was stands on the page
         except Exception as error:
             self.desk.surprised(error)
 

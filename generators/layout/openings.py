@@ -234,6 +234,7 @@ def _as_drilled(
                 angle_rad=old.angle_rad,
                 there_mm=old.final_dia_mm,
                 sigma_mm=old.sigma_mm,
+                stands_for=own,
             )
         )
     return kept, [hole for hole in new if hole.name not in taken]

@@ -232,7 +232,8 @@ class PanelHole:
     ``grip_mm``. A countersunk screw has a head of ``head_mm``, cut or ``dimpled`` into the face its
     nut is not on. An existing slot is ``final_dia_mm`` wide, with ``travel_mm`` between its end centres,
     turned by ``angle_rad`` from u. ``there_mm`` is the diameter of an existing hole as it is,
-    ``sigma_mm`` the standard uncertainty of its measured centre each way.
+    ``sigma_mm`` the standard uncertainty of its measured centre each way. ``stands_for`` is the hole of a
+    part it was drilled as, ``part.hole``, however far from there it lies.
     ``decided`` is when and how it is made, once the whole job is known; ask ``work``.
     ``final_dia_mm`` is what the ``tool`` makes, a size one can buy; it may be off between ``least_mm`` and
     ``most_mm`` (0 where nobody says), which is the ``tolerance`` of that name. ``tool`` is in words, with its
@@ -267,6 +268,7 @@ class PanelHole:
     angle_rad: float = 0.0
     there_mm: float = 0.0
     sigma_mm: float = 0.0
+    stands_for: str = ""
     decided: HoleWork | None = None
     least_mm: float = 0.0
     most_mm: float = 0.0

@@ -25,7 +25,7 @@ from reportlab.platypus import (
     TableStyle,
 )
 
-from generators.drawing.paper.pdf_pen import PDF_VERSION, PdfPen, label_document
+from generators.drawing.paper.pdf_pen import CANVAS, PdfPen, label_document
 from generators.drawing.paper.pen import BOLD, REGULAR, Pen
 from generators.drawing.paper.sizes import PaperChoice, paper_choice, paper_choices
 from generators.drawing.paper.waived import LEAD, MARK, grouped
@@ -89,14 +89,7 @@ class HeldCanvas(Canvas):
     page_finish: Finish | None = None
 
     def __init__(self, path: Path) -> None:
-        super().__init__(
-            str(path),
-            invariant=1,
-            # open text, so that the revision can be put on last (``issue.stamp``)
-            pageCompression=0,
-            pdfVersion=PDF_VERSION,
-            initialFontName=REGULAR,  # type: ignore[arg-type]  # the stub takes a font's name for a number
-        )
+        super().__init__(str(path), **CANVAS)
         self._held: list[tuple[dict[str, Any], Finish | None]] = []
 
     @property

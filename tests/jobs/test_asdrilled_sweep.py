@@ -49,6 +49,19 @@ def test_a_part_that_follows_its_panel_is_refused(tmp_path: Path) -> None:
     assert (fault.path, fault.expected) == ("measure.part", "a part with holes of its own")
 
 
+def test_a_guide_with_nothing_left_to_guide_stays_as_a_comment(tmp_path: Path) -> None:
+    """Every hole under it is drilled: its plan would be refused, and with it the spec that is written."""
+    drilled = drilled_job(7_000_244, tmp_path)
+    assert drilled is not None
+    assert list(complaints(drilled, tmp_path, Counter())) == []
+    outcome = as_drilled(drilled.spec, drilled.readings).outcome
+    assert outcome is not None
+    assert outcome.idle == ("part_1",)
+    assert "# part_1 is left out: the holes it leads a drill to are drilled\n# [[part]]" in outcome.text
+    assert outcome.prepared is not None
+    assert not any(part.plan.tool for part in outcome.prepared.parts)
+
+
 @pytest.mark.nightly
 def test_no_hole_of_many_is_lost(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     told: Counter[str] = Counter()

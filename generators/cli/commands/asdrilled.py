@@ -187,6 +187,8 @@ def screen(answer: AsDrilled) -> Iterator[str]:
 
 def _after(answer: AsDrilled) -> Iterator[str]:
     """What the part does to the rest of the job where it comes to lie."""
+    from generators.jobs.asdrilled.spec_text import IDLE
+
     if not answer.writes:
         return
     if not answer.tied:
@@ -199,6 +201,8 @@ def _after(answer: AsDrilled) -> Iterator[str]:
     yield "  with the part where it then lies, the job solved again"
     for effect in answer.effects:
         yield f"    {effect.words}"
+    for tool in outcome.idle:
+        yield f"    {tool} is left out of the spec: {IDLE}"
     for word, found in (("brings", outcome.brings), ("clears", outcome.clears)):
         for f in found:
             yield f"    {word} {f.severity.value} {f.code} {f.where}: {f.found}; limit {f.wanted}"

@@ -8,9 +8,10 @@ and fixed dates.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -24,7 +25,16 @@ from generators.model.contour import Contour
 MM = POINTS_PER_MM
 LARGEST_PAGE_MM = 200 * 25.4
 QUARTERS_UP_TO_MM = 30.0
-PDF_VERSION = (1, 7)
+CANVAS: Mapping[str, Any] = MappingProxyType(
+    {
+        "invariant": 1,
+        # open text, so that the revision can be put on last (``issue.stamp``)
+        "pageCompression": 0,
+        "pdfVersion": (1, 7),
+        "initialFontName": REGULAR,
+    }
+)
+"""How every PDF of this program is begun: the same bytes for the same pages."""
 
 
 def label_document(canvas: Any, *, title: str, subject: str, one_sided: bool = False) -> None:
@@ -52,14 +62,7 @@ class PdfPen(Pen):
         subject: str,
         print_map: PrintMap | None = None,
     ) -> None:
-        self._canvas: Any = Canvas(
-            str(path),
-            # open text, so that the revision can be put on last (``issue.stamp``)
-            pageCompression=0,
-            invariant=1,
-            pdfVersion=PDF_VERSION,
-            initialFontName=REGULAR,  # type: ignore[arg-type]  # the stub takes a font's name for a number
-        )
+        self._canvas: Any = Canvas(str(path), **CANVAS)
         label_document(self._canvas, title=title, subject=subject, one_sided=True)
         self.print_map = print_map
         self.width = 0.0

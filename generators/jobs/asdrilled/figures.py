@@ -59,6 +59,7 @@ def figures(answer: AsDrilled) -> dict[str, Any]:
         "effects": [asdict(effect) for effect in answer.effects],
         "brings": [finding_json(f) for f in answer.outcome.brings] if answer.outcome is not None else [],
         "clears": [finding_json(f) for f in answer.outcome.clears] if answer.outcome is not None else [],
+        "idle": list(answer.outcome.idle) if answer.outcome is not None else [],
         **({} if answer.case.seen is None else {"inspected": inspected_data(answer.case.seen)}),
         "findings": [finding_json(f) for f in answer.findings],
     }

@@ -46,7 +46,8 @@ def revised_spec(answer: AsDrilled) -> str:
 
     Raises ``ExportError`` when nothing helps, or the spec's tables are written where lines cannot be added.
     """
-    return spec_with(answer.case, *chosen(answer))
+    rescue, after = chosen(answer)
+    return spec_with(answer.case, rescue, after, answer.outcome.idle if answer.outcome else ())
 
 
 def job_of(answer: AsDrilled, paper: str) -> Job:

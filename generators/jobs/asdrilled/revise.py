@@ -24,8 +24,20 @@ class Setting:
     beside: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LeftOut:
+    """A ``[[table]]`` of the spec that stays in its text as a comment, under the reason."""
+
+    table: str
+    index: int
+    why: str
+
+
 def revised_text(
-    source: TomlSource, settings: Sequence[Setting], blocks: Sequence[tuple[tuple[str, int], str]]
+    source: TomlSource,
+    settings: Sequence[Setting],
+    blocks: Sequence[tuple[tuple[str, int], str]],
+    left_out: Sequence[LeftOut] = (),
 ) -> str:
     """The text with values set and whole tables added at the end of a ``[[panel]]`` or ``[[part]]``.
 
@@ -51,9 +63,13 @@ def revised_text(
         if setting not in standing:
             _add(source, lines, added, setting)
     for (table, index), text in blocks:
-        added.setdefault(_end_of(lines, table, own_index(source, table, index)), []).extend(
-            ["", *text.rstrip("\n").split("\n")]
-        )
+        _, last = _span(lines, table, own_index(source, table, index))
+        added.setdefault(last, []).extend(["", *text.rstrip("\n").split("\n")])
+    for one in left_out:
+        first, last = _span(lines, one.table, own_index(source, one.table, one.index))
+        for number in range(first, last + 1):
+            lines[number] = f"# {lines[number]}".rstrip()
+        lines[first] = f"# {one.why}\n{lines[first]}"
     out: list[str] = []
     for number, line in enumerate(lines):
         out.append(line)
@@ -87,9 +103,10 @@ def _add(source: TomlSource, lines: list[str], added: dict[int, list[str]], sett
     added.setdefault(row, []).insert(0, f"{indent}{setting.path[-1]} = {setting.text}")
 
 
-def _end_of(lines: Sequence[str], table: str, index: int) -> int:
-    """The last line that belongs to the ``index``-th ``[[table]]`` with all its own tables."""
-    seen, last, inside = -1, None, False
+def _span(lines: Sequence[str], table: str, index: int) -> tuple[int, int]:
+    """The first and the last line of the ``index``-th ``[[table]]`` with all its own tables."""
+    seen, inside = -1, False
+    found: list[int] = []
     for number, line in enumerate(lines):
         match = _HEADER.match(line)
         if match is not None:
@@ -97,7 +114,7 @@ def _end_of(lines: Sequence[str], table: str, index: int) -> int:
                 seen += 1
             inside = match[1] == table and seen == index
         if inside and line.strip() and not line.strip().startswith("#"):
-            last = number
-    if last is None:
+            found.append(number)
+    if not found:
         raise ExportError(f"the spec does not write {table} {index + 1} as a [[{table}]] table of its own")
-    return last
+    return found[0], found[-1]

@@ -7,17 +7,20 @@ to lie.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from generators.errors import ExportError
 from generators.jobs.asdrilled.case import Case, rework_of, unmoved
-from generators.jobs.asdrilled.revise import Setting, revised_text
+from generators.jobs.asdrilled.revise import LeftOut, Setting, revised_text
 from generators.measure.block import existing_table, millimetres
 from generators.measure.fitting.fit import Fit
 from generators.measure.fitting.rescue import Rescue
 from generators.model.spec.job import ExistingHole
 
 NAME_LENGTH = 40
+IDLE = "the holes it leads a drill to are drilled"
+"""Why a tool of the panel is not needed any more."""
+
 SAME_HOLE_MM = 0.5
 """An existing hole this near to a part's hole as planned is the one its bolt reuses, as in the layout."""
 
@@ -145,21 +148,31 @@ def _rework_blocks(case: Case, rescue: Rescue) -> Iterator[str]:
         yield "\n".join(lines) + "\n"
 
 
-def spec_with(case: Case, rescue: Rescue, after: Fit) -> str:
+def spec_with(case: Case, rescue: Rescue, after: Fit, idle: Sequence[str] = ()) -> str:
     """The text of the spec with the holes as drilled and the rescue in it, comments kept.
 
-    Raises ``ExportError`` when the spec's tables are written where lines cannot be added.
+    ``idle`` names tools of the panel whose holes are drilled: they stay as a comment. Raises ``ExportError``
+    when the spec's tables are written where lines cannot be added.
     """
     file = case.prepared.file
     path = file.part_path(case.part.spec.name)
     if not path.endswith("]"):
         name = case.part.spec.name
         raise ExportError(f"{name} is the opposite hand of another part; write its table out first")
-    part = ("part", int(path.removeprefix("part[").removesuffix("]")))
+    part = ("part", _index(path))
     panel = ("panel", int(file.panel_path(case.panel.name).removeprefix("panel[").removesuffix("]")))
     holes = _Holes(case, rescue, after, panel)
     blocks = [(panel, holes.block())] if holes.tables else []
     rework = "\n".join(_rework_blocks(case, rescue))
     if rework:
         blocks.append((part, rework))
-    return revised_text(file.source, [*_mount_settings(case, after, part), *holes.settings], blocks)
+    left_out = [
+        LeftOut(table="part", index=_index(file.part_path(name)), why=f"{name} is left out: {IDLE}")
+        for name in idle
+    ]
+    return revised_text(file.source, [*_mount_settings(case, after, part), *holes.settings], blocks, left_out)
+
+
+def _index(path: str) -> int:
+    """Which ``part[...]`` a path names."""
+    return int(path.removeprefix("part[").removesuffix("]"))

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from generators.figures import format_short
 from generators.jobs.compare.compare import Compared
 from generators.model.findings import Finding
-from generators.solve.comparing.holes import HoleChange
+from generators.solve.comparing.holes import DRILLED, HoleChange
 from generators.solve.comparing.things import ThingChange
 from generators.solve.job import Prepared
 from generators.units import UnitSystem
@@ -43,6 +43,8 @@ def hole_does(change: HoleChange, units: UnitSystem) -> str:
         said.append(f"{format_short(change.was_dia_mm, units)} to {format_short(change.now_dia_mm, units)}")
     if change.was is not None and change.now is not None and change.was_done != change.now_done:
         said.append(f"{change.was_done} becomes {change.now_done}")
+    if change.now_done == DRILLED:
+        return "; ".join(said)
     if change.overlaps and change.drilled:
         said.append("where it was drilled the new one runs into it")
     elif change.drilled and (change.now is None or change.moved):
@@ -87,7 +89,7 @@ def screen(said: Compared) -> Iterator[str]:
     if said.numbers:
         yield "\nhydraulics"
         for number in said.numbers:
-            yield f"  {number.pedal}, {number.what}: {number.was or '–'} to {number.now or '–'}"
+            yield f"  {number.pedal}, {number.what}: was {number.was or '–'}, now {number.now or '–'}"
     for head, findings in (("new findings", said.won), ("findings gone", said.lost)):
         if findings:
             yield f"\n{head}"

@@ -105,7 +105,8 @@ def solved(bundle: Bundle, values: Mapping[str, Any]) -> dict[str, Any]:
         said = f"{_at(fault)}: found {fault.found}, expected {fault.expected}"
     except (PedalplateError, LookupFault) as error:
         said = str(error)
-    except Exception as error:  # one row must never end the others
+    # one row must never end the others: it is told in its row, and solved again the next time
+    except Exception as error:
         said = f"{UNEXPECTED}: {type(error).__name__}: {error}"
     return {**row, "fault": printable(said, LONGEST_FAULT)}
 

@@ -12,7 +12,7 @@ import math
 from collections.abc import Collection, Mapping
 from dataclasses import replace
 from types import MappingProxyType
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 from generators.model.spec.fields import spec_fields
 from generators.model.spec.fittings import Body3, Elbow, HoseEnd, PortSpec
@@ -43,7 +43,8 @@ _WORDS: Mapping[str, str] = MappingProxyType({"left": "right", "right": "left"})
 
 def other_word(word: W) -> W:
     """``left`` for ``right`` and the other way round; any other word as it is."""
-    return _WORDS.get(word, word)  # type: ignore[return-value]  # every list of words has both or neither
+    # every list of typed words has both or neither
+    return cast("W", _WORDS.get(word, word))
 
 
 def _minus(value: float) -> float:

@@ -13,6 +13,9 @@ from generators.model.words import other_hand
 SAME_MM = 0.005
 """Half of the last decimal a sheet prints of a place or a size: what is nearer reads the same."""
 
+DRILLED = "drilled already"
+"""What became of a hole to drill that the panel now has."""
+
 Place = tuple[float, float]
 
 
@@ -73,11 +76,16 @@ def hole_changes(before: Sequence[PanelLayout], after: Sequence[PanelLayout]) ->
     names = list(dict.fromkeys([*(x.panel for x in before), *(x.panel for x in after)]))
     out: list[HoleChange] = []
     for name in names:
-        mine = {h.name: h for x in before if x.panel == name for h in x.holes}
-        theirs = {h.name: h for x in after if x.panel == name for h in x.holes}
+        mine = {_known_as(h): h for x in before if x.panel == name for h in x.holes}
+        theirs = {_known_as(h): h for x in after if x.panel == name for h in x.holes}
         for hole in dict.fromkeys([*mine, *theirs]):
             out += _change(name, hole, mine.get(hole), theirs.get(hole))
     return tuple(out)
+
+
+def _known_as(hole: PanelHole) -> str:
+    """What a hole is told by in both states: one drilled already by what it was drilled as."""
+    return hole.stands_for or hole.name
 
 
 def _change(panel: str, name: str, was: PanelHole | None, now: PanelHole | None) -> Iterator[HoleChange]:
@@ -88,6 +96,8 @@ def _change(panel: str, name: str, was: PanelHole | None, now: PanelHole | None)
     now_done = _done(now) if now is not None else ""
     if was is not None and now is not None and was.status != now.status:
         was_done, now_done = was.status, now.status
+        if now.stands_for and was.status == "drill":
+            now_done = DRILLED
     change = HoleChange(
         panel=panel,
         name=name,
@@ -117,7 +127,7 @@ def same_holes(before: Sequence[PanelLayout], after: Sequence[PanelLayout]) -> d
     """How many holes to drill of each panel are where they were and as large."""
     changed = {(c.panel, c.name) for c in hole_changes(before, after)}
     return {
-        x.panel: sum(h.status == "drill" and (x.panel, h.name) not in changed for h in x.holes)
+        x.panel: sum(h.status == "drill" and (x.panel, _known_as(h)) not in changed for h in x.holes)
         for x in before
     }
 

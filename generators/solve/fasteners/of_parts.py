@@ -51,7 +51,8 @@ def bolted_holes(
         for opening in on_panel(part.plan).openings:
             u, v = at.apply(opening.u_mm, opening.v_mm)
             near = [h for h in layout.holes if math.hypot(h.u_mm - u, h.v_mm - v) <= REUSE_MM]
-            for hole in near[:1]:
+            said = [h for h in layout.holes if h.stands_for == f"{name}.{opening.name}"]
+            for hole in said or near[:1]:
                 made = by_key.get(bolt_name(panel.name, hole.number)) or out[name, opening.name].made
                 out[name, opening.name] = Bolted(made=made, panel=panel.name, hole=hole)
     return out

@@ -60,7 +60,6 @@ class Places:
         self.held: dict[Key, Holder] = dict(holders(job, sheets))
         self.held |= dict(masters_of(job, sheets, set(self.held)))
         self.tapped = {p.spec.name: _lying_openings(p, sheets.panels) for p in parts}
-        self.served = {(x.name, e.name): (e.serves, e.serves_hole) for x in job.panel for e in x.existing}
 
     def joints(self) -> Iterator[Joint]:
         """Every place, panel by panel, then part by part, then what is clamped to the vehicle."""
@@ -83,8 +82,8 @@ class Places:
         found = self.held.get((layout.panel, hole.number))
         if found is not None:
             return found
-        # a hole that is there may say which it is, and be off its place by more than one looks for
-        found = self.held.get(self.served.get((layout.panel, hole.name), ("", "")))
+        part, _, own = hole.stands_for.partition(".")
+        found = self.held.get((part, own))
         if found is not None:
             return found
         for owner in hole.owners:
