@@ -21,11 +21,12 @@ from generators.board.guard import HEADERS, HOST, LONGEST_BODY, guarded
 from generators.board.numbers import Refused
 from generators.checks.register import explain
 from generators.errors import ExportError, LookupFault, PedalplateError
-from generators.sheets.draft.page import kept
 from generators.sheets.phone.three import licence, three_js
+from generators.sheets.web.inline import kept
 
 OWN = ("board.css", "board.js", "picture.js", "fields.js")
-SHARED = ("space.js",)
+SHARED = {"base.css": "web", "draft.css": "draft", "turning.js": "web", "space.js": "draft"}
+"""Files of other pages, and the room of the sheets they lie in."""
 TYPES = {"js": "text/javascript", "css": "text/css", "html": "text/html"}
 CALM_MS, STEP_MS = 60, 15
 """How long a file must be left alone before it is read: an editor writes in more than one go."""
@@ -150,7 +151,7 @@ def _json(content: Any, status: int = 200) -> web.Response:
 
 
 async def _page(_board: Board, _request: web.Request) -> web.Response:
-    return _answer(_text("board.html").replace("$space", kept("space.html")), TYPES["html"])
+    return _answer(_text("board.html").replace("$space", kept("draft", "space.html")), TYPES["html"])
 
 
 async def _file(_board: Board, request: web.Request) -> web.Response:
@@ -159,7 +160,7 @@ async def _file(_board: Board, request: web.Request) -> web.Response:
     if name == "three.js":
         return _answer(f"/*\n{licence()}*/\n{three_js()}", kind)
     if name in SHARED:
-        return _answer(kept(name), kind)
+        return _answer(kept(SHARED[name], name), kind)
     if name in OWN:
         return _answer(_text(name), kind)
     raise web.HTTPNotFound

@@ -68,16 +68,6 @@ class Words(click.ParamType):  # type: ignore[type-arg]  # as above
         return str(value)
 
 
-variant_option = click.option(
-    "--variant",
-    type=Words(),
-    default="",
-    metavar="NAME",
-    help="A form of the job: a [[variant]] of SPEC.",
-)
-"""Which form of the job a command looks at."""
-
-
 class SheetWords(Words):
     """Words that are printed: only letters that the standard PDF fonts have."""
 

@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import os
 import shutil
 import sys
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Error, sync_playwright
+from playwright.sync_api import Browser
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "phone"))
 
-from browsers import launched
+from browsers import opened_or_skipped
 
 ROOT = Path(__file__).parents[2]
 
@@ -27,14 +26,5 @@ def spec(tmp_path: Path) -> Path:
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
-    """One for each file of tests. Without one the tests are left out, but not where everything is decided."""
-    with sync_playwright() as playwright:
-        try:
-            browser = launched(playwright)
-        except Error as error:
-            reason = f"needs Chromium (Debian: apt-get install chromium): {str(error).splitlines()[0]}"
-            if os.environ.get("CI", "").lower() == "true":
-                pytest.fail(reason)
-            pytest.skip(reason)
-        yield browser
-        browser.close()
+    """One for each file of tests."""
+    yield from opened_or_skipped()

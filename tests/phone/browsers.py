@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import os
 import shutil
+from collections.abc import Iterator
 
-from playwright.sync_api import Browser, Error, Playwright
+import pytest
+from playwright.sync_api import Browser, Error, Playwright, sync_playwright
 
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 ARGUMENTS = (
@@ -29,3 +32,17 @@ def launched(playwright: Playwright) -> Browser:
         return playwright.chromium.launch(args=ARGUMENTS)
     except Error:
         return playwright.chromium.launch(channel="chrome", args=ARGUMENTS)
+
+
+def opened_or_skipped() -> Iterator[Browser]:
+    """A browser for a fixture. Without one the tests are left out, but not where everything is decided."""
+    with sync_playwright() as playwright:
+        try:
+            browser = launched(playwright)
+        except Error as error:
+            reason = f"needs Chromium (Debian: apt-get install chromium): {str(error).splitlines()[0]}"
+            if os.environ.get("CI", "").lower() == "true":
+                pytest.fail(reason)
+            pytest.skip(reason)
+        yield browser
+        browser.close()

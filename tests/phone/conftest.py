@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from collections.abc import Iterator, Mapping
 from functools import partial
@@ -10,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Error, sync_playwright
+from playwright.sync_api import Browser
 
 from generators.issue.artefact import Artefact
 from generators.issue.stamp import places, stamped
@@ -20,7 +19,7 @@ from generators.solve.job import prepare
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from browsers import launched
+from browsers import opened_or_skipped
 
 VAN = Path(__file__).parents[2] / "specs" / "wrenfield_van.toml"
 
@@ -51,14 +50,5 @@ def page_file(
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
-    """One for each file of tests. Without one the tests are left out, but not where everything is decided."""
-    with sync_playwright() as playwright:
-        try:
-            browser = launched(playwright)
-        except Error as error:
-            reason = f"needs Chromium (Debian: apt-get install chromium): {str(error).splitlines()[0]}"
-            if os.environ.get("CI", "").lower() == "true":
-                pytest.fail(reason)
-            pytest.skip(reason)
-        yield browser
-        browser.close()
+    """One for each file of tests."""
+    yield from opened_or_skipped()

@@ -9,15 +9,15 @@ from typing import TYPE_CHECKING
 
 import click
 
-from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, say_cautions, stdout
-from generators.cli.paths import (
-    InputPath,
-    OutputPath,
-    Paper,
-    require_folder_or_nothing,
+from generators.cli.options import (
+    input_argument,
+    json_option,
+    out_if_asked_option,
+    paper_option,
     variant_option,
-    writing,
 )
+from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, say_cautions, stdout
+from generators.cli.paths import require_folder_or_nothing, writing
 from generators.figures import fixed
 
 if TYPE_CHECKING:
@@ -27,25 +27,12 @@ OPTIONS_SHOWN = 6
 
 
 @click.command()
-@click.argument("spec", type=InputPath())
-@click.argument("file", type=InputPath())
-@variant_option
-@click.option(
-    "--out",
-    type=OutputPath(),
-    default=None,
-    metavar="FOLDER",
-    help="Write the revised spec and the sheets to work from into a folder in here.",
-)
-@click.option(
-    "--paper",
-    type=Paper(),
-    default="A4",
-    show_default=True,
-    metavar="PAPER",
-    help="Paper of the sheets.",
-)
-@click.option("--json", "as_json", is_flag=True, help="Result as JSON on stdout.")
+@input_argument()
+@input_argument("file")
+@variant_option()
+@out_if_asked_option("Write the revised spec and the sheets to work from into a folder in here.")
+@paper_option("Paper of the sheets.")
+@json_option()
 def asdrilled(spec: Path, file: Path, variant: str, out: Path | None, paper: str, as_json: bool) -> int:
     """Lay a part of SPEC on the holes measured in FILE: clearance left, chance, and the smallest rescue.
 

@@ -9,17 +9,17 @@ from pathlib import Path
 
 import click
 
+from generators.cli.options import input_argument, json_option
 from generators.cli.output import EXIT_OK, print_json, say
-from generators.cli.paths import InputPath
 
 
 @click.command()
-@click.argument("spec", type=InputPath())
+@input_argument()
 @click.option(
     "--port", type=click.IntRange(0, 65535), default=0, help="Port to listen on; 0 takes a free one."
 )
 @click.option("--no-open", is_flag=True, help="Only print the address; open no browser.")
-@click.option("--json", "as_json", is_flag=True, help="The address as JSON on stdout.")
+@json_option("The address as JSON on stdout.")
 def board(spec: Path, port: int, no_open: bool, as_json: bool) -> int:
     """Show SPEC in a browser, drawn anew at every save, and change it by hand on the picture.
 

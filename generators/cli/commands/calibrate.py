@@ -8,11 +8,10 @@ from typing import TYPE_CHECKING
 
 import click
 
+from generators.cli.options import input_argument, json_option, out_option, paper_option
 from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_json, say, stdout
 from generators.cli.paths import (
-    InputPath,
     OutputPath,
-    Paper,
     Words,
     require_file_or_nothing,
     require_folder_or_nothing,
@@ -54,24 +53,16 @@ def _said(found: Calibration) -> list[str]:
 
 
 @click.command()
-@click.argument("spec", type=InputPath())
-@click.option(
-    "--paper", type=Paper(), default="A4", show_default=True, metavar="PAPER", help="Paper of the scale test."
-)
+@input_argument()
+@paper_option("Paper of the scale test.")
 @click.option("--test", type=OutputPath(), metavar="FILE", help="Only write the scale test, a PDF.")
 @click.option("--printer", type=Words(), default="", metavar="NAME", help="Name to keep the printer under.")
 @click.option("--across", metavar="LENGTH", help='What you measure across, with its unit: "179.2 mm".')
 @click.option("--up", metavar="LENGTH", help="What you measure up.")
 @click.option("--diagonal", metavar="LENGTH", help="What you measure corner to corner.")
-@click.option(
-    "--out",
-    type=OutputPath(),
-    default=Path("templates_out"),
-    show_default=True,
-    help="Folder the job's folder goes into.",
-)
+@out_option("Folder the job's folder goes into.")
 @click.option("--no-make", is_flag=True, help="Keep the printer, but do not make the job's files for it now.")
-@click.option("--json", "as_json", is_flag=True, help="Result as JSON on stdout.")
+@json_option()
 def calibrate(
     spec: Path,
     paper: str,

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from generators.cli.options import input_argument, json_option, variant_option
 from generators.cli.output import EXIT_CHECK, EXIT_OK, NO_SHOP, print_findings, print_json, say, say_cautions
-from generators.cli.paths import InputPath, variant_option
 
 if TYPE_CHECKING:
     from generators.model.findings import Finding
@@ -18,10 +18,10 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.argument("spec", type=InputPath())
-@variant_option
+@input_argument()
+@variant_option()
 @click.option("--no-mends", is_flag=True, help="Findings only: try no changes that would clear them.")
-@click.option("--json", "as_json", is_flag=True, help="Findings as JSON on stdout, without mends.")
+@json_option("Findings as JSON on stdout, without mends.")
 def check(spec: Path, variant: str, no_mends: bool, as_json: bool) -> int:
     """Print the findings of the rules for SPEC, each with a change that clears it; writes nothing.
 

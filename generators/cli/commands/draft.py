@@ -6,23 +6,17 @@ from pathlib import Path
 
 import click
 
+from generators.cli.options import input_argument, json_option, out_option, paper_option, variant_option
 from generators.cli.output import EXIT_OK, bar, print_json, say, say_cautions, stdout
-from generators.cli.paths import (
-    InputPath,
-    OutputPath,
-    Paper,
-    require_folder_or_nothing,
-    variant_option,
-    writing,
-)
+from generators.cli.paths import require_folder_or_nothing, writing
 
 WHATS = ("panels", "parts", "pedal", "scene")
 FORMS = ("pdf", "svg", "html", "png")
 
 
 @click.command()
-@click.argument("spec", type=InputPath())
-@variant_option
+@input_argument()
+@variant_option()
 @click.option("--what", multiple=True, type=click.Choice(WHATS), help="Just these pictures; may be repeated.")
 @click.option(
     "--as",
@@ -33,22 +27,9 @@ FORMS = ("pdf", "svg", "html", "png")
     show_default=True,
     help="Kind of file; may be repeated.",
 )
-@click.option(
-    "--out",
-    type=OutputPath(),
-    default=Path("templates_out"),
-    show_default=True,
-    help="Folder the draft's folder goes into.",
-)
-@click.option(
-    "--paper",
-    type=Paper(),
-    default="A4",
-    show_default=True,
-    metavar="PAPER",
-    help="A4, A3, letter or tabloid.",
-)
-@click.option("--json", "as_json", is_flag=True, help="Result as JSON on stdout.")
+@out_option("Folder the draft's folder goes into.")
+@paper_option("A4, A3, letter or tabloid.")
+@json_option()
 def draft(
     spec: Path,
     variant: str,

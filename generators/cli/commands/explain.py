@@ -6,13 +6,14 @@ from dataclasses import asdict
 
 import click
 
+from generators.cli.options import json_option
 from generators.cli.output import EXIT_OK, print_json, say
 from generators.model.spec.fields import toml_key
 
 
 @click.command()
 @click.argument("code", required=False)
-@click.option("--json", "as_json", is_flag=True, help="As JSON on stdout.")
+@json_option("As JSON on stdout.")
 def explain(code: str | None, as_json: bool) -> int:
     """Explain the rule CODE; without CODE, list all rules.
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from generators.cli.options import json_option
 from generators.cli.output import EXIT_OK, print_json, say
 from generators.cli.paths import OutputPath, require_file_or_nothing, writing
 from generators.model.spec.fields import SpecField, spec_fields
@@ -68,7 +69,7 @@ def _row(field: SpecField) -> dict[str, str]:
     type=OutputPath(),
     help="Write a picture of NAME with its parameters' names: FILE.pdf, .svg or .png.",
 )
-@click.option("--json", "as_json", is_flag=True, help="As JSON on stdout.")
+@json_option("As JSON on stdout.")
 def kinds(name: str | None, materials: bool, schema: str | None, picture: Path | None, as_json: bool) -> int:
     """List the bracket kinds, or the parameters of NAME with defaults, limits and a sketch.
 

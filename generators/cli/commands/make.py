@@ -7,6 +7,15 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from generators.cli.options import (
+    accept_option,
+    because_option,
+    input_argument,
+    json_option,
+    out_option,
+    paper_option,
+    variant_option,
+)
 from generators.cli.output import (
     EXIT_CHECK,
     EXIT_OK,
@@ -18,17 +27,7 @@ from generators.cli.output import (
     say_cautions,
     stdout,
 )
-from generators.cli.paths import (
-    PAPERS,
-    InputPath,
-    OutputPath,
-    Paper,
-    SheetWords,
-    Words,
-    require_folder_or_nothing,
-    variant_option,
-    writing,
-)
+from generators.cli.paths import PAPERS, Words, require_folder_or_nothing, writing
 from generators.errors import SolverMissing
 
 if TYPE_CHECKING:
@@ -70,24 +69,11 @@ def _solved(prepared: Prepared) -> tuple[tuple[BracketResult, ...], tuple[str, .
 
 
 @click.command()
-@click.argument("spec", type=InputPath())
-@click.option(
-    "--out",
-    type=OutputPath(),
-    default=Path("templates_out"),
-    show_default=True,
-    help="Folder the job's folder goes into.",
-)
-@variant_option
+@input_argument()
+@out_option("Folder the job's folder goes into.")
+@variant_option()
 @click.option("--only", multiple=True, metavar="NAME", help="Just this part or panel; may be repeated.")
-@click.option(
-    "--paper",
-    type=Paper(),
-    default="A4",
-    show_default=True,
-    metavar="PAPER",
-    help=f"Template paper: {PAPERS}.",
-)
+@paper_option(f"Template paper: {PAPERS}.")
 @click.option(
     "--printer",
     type=Words(),
@@ -96,19 +82,13 @@ def _solved(prepared: Prepared) -> tuple[tuple[BracketResult, ...], tuple[str, .
     help="Templates for this calibrated printer of the shop file.",
 )
 @click.option("--large-type", is_flag=True, help="Labels and tables of the templates in larger letters.")
-@click.option("--accept", multiple=True, metavar="CODE", help="Release files although this rule failed.")
-@click.option(
-    "--because",
-    type=SheetWords(),
-    multiple=True,
-    metavar="REASON",
-    help="Why; printed with the rule's code in the list of waived rules.",
-)
+@accept_option()
+@because_option("Why; printed with the rule's code in the list of waived rules.")
 @click.option(
     "--stiffness", is_flag=True, help="Solve the loaded brackets first: pages in the report, gauges chosen."
 )
 @click.option("--dry-run", is_flag=True, help="Say what would be written, write nothing.")
-@click.option("--json", "as_json", is_flag=True, help="Result as JSON on stdout.")
+@json_option()
 def make(
     spec: Path,
     out: Path,

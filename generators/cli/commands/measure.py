@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 import click
 
+from generators.cli.options import input_argument, json_option, out_if_asked_option, paper_option
 from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_findings, print_json, say_cautions, stdout
-from generators.cli.paths import InputPath, OutputPath, Paper, require_folder_or_nothing, writing
+from generators.cli.paths import require_folder_or_nothing, writing
 from generators.figures import fixed
 
 if TYPE_CHECKING:
@@ -19,18 +20,10 @@ SHOWN = 8
 
 
 @click.command()
-@click.argument("file", type=InputPath())
-@click.option(
-    "--out",
-    type=OutputPath(),
-    default=None,
-    metavar="FOLDER",
-    help="Write the block for the spec, the overlay and the figures into a folder in here.",
-)
-@click.option(
-    "--paper", type=Paper(), default="A4", show_default=True, metavar="PAPER", help="Paper of the overlay."
-)
-@click.option("--json", "as_json", is_flag=True, help="Result as JSON on stdout.")
+@input_argument("file")
+@out_if_asked_option("Write the block for the spec, the overlay and the figures into a folder in here.")
+@paper_option("Paper of the overlay.")
+@json_option()
 def measure(file: Path, out: Path | None, paper: str, as_json: bool) -> int:
     """Say where the holes of FILE are, how well that is known, and what to measure next.
 

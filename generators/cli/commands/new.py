@@ -10,6 +10,7 @@ from pathlib import Path
 
 import click
 
+from generators.cli.options import json_option
 from generators.cli.output import EXIT_OK, print_json, say
 from generators.cli.paths import OutputPath, require_folder_or_nothing, writing
 from generators.model.spec.fields import DEVICE_NAMES, NAME_PATTERN
@@ -25,7 +26,7 @@ from generators.model.spec.fields import DEVICE_NAMES, NAME_PATTERN
     show_default=True,
     help="Where to put it.",
 )
-@click.option("--json", "as_json", is_flag=True, help="Result as JSON on stdout.")
+@json_option()
 def new(name: str, folder: Path, as_json: bool) -> int:
     """Write a starter spec NAME.toml, its shop file NAME_shop.toml, and the schemas for editors.
 

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from generators.cli.options import input_argument, json_option, variant_option
 from generators.cli.output import EXIT_CHECK, EXIT_OK, print_json, say_cautions, stdout
-from generators.cli.paths import InputPath, variant_option
 
 if TYPE_CHECKING:
     from generators.hydraulics.brake import BrakeResult
@@ -29,9 +29,9 @@ _BAR = 40
 
 
 @click.command()
-@click.argument("spec", type=InputPath())
-@variant_option
-@click.option("--json", "as_json", is_flag=True, help="Curves, window and ranking as JSON on stdout.")
+@input_argument()
+@variant_option()
+@json_option("Curves, window and ranking as JSON on stdout.")
 def size(spec: Path, variant: str, as_json: bool) -> int:
     """Answer for the pedals of SPEC: release, stop, rod, effort, and which bores would do better.
 

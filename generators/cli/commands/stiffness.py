@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from generators.cli.options import input_argument, json_option, variant_option
 from generators.cli.output import EXIT_CHECK, EXIT_OK, print_json, say, stdout
-from generators.cli.paths import InputPath, variant_option
 
 if TYPE_CHECKING:
     from generators.strength.joint.uses import JointSheet
@@ -20,11 +20,11 @@ COLUMNS = 100
 
 
 @click.command()
-@click.argument("spec", type=InputPath())
-@variant_option
+@input_argument()
+@variant_option()
 @click.option("--part", "parts", multiple=True, metavar="NAME", help="Just this part; may be repeated.")
 @click.option("--no-changes", is_flag=True, help="Do not try changes: a few times quicker.")
-@click.option("--json", "as_json", is_flag=True, help="Everything as JSON on stdout.")
+@json_option("Everything as JSON on stdout.")
 def stiffness(spec: Path, variant: str, parts: tuple[str, ...], no_changes: bool, as_json: bool) -> int:
     """Solve the loaded brackets of SPEC by finite elements: movement at the pad, stress, cheap changes.
 

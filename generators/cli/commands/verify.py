@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from generators.cli.options import json_option
 from generators.cli.output import EXIT_FILES, EXIT_OK, bar, print_json, stdout
 from generators.cli.paths import OutputPath, proving, require_finished
 from generators.errors import printable
@@ -16,7 +17,7 @@ SHOWN = 8
 @click.command()
 @click.argument("folder", type=OutputPath())
 @click.option("--quick", is_flag=True, help="Hashes and geometry only: nothing is made again.")
-@click.option("--json", "as_json", is_flag=True, help="Result as JSON on stdout.")
+@json_option()
 def verify(folder: Path, quick: bool, as_json: bool) -> int:
     """Make everything in FOLDER again from the spec that lies in it, and compare every byte.
 

@@ -2,13 +2,9 @@
 
 from __future__ import annotations
 
-import base64
-import hashlib
 import json
 from collections.abc import Collection, Iterator
-from functools import cache
 from html import escape
-from importlib.resources import files
 from pathlib import Path
 from string import Template
 
@@ -21,6 +17,7 @@ from generators.sheets.draft.space import space_data
 from generators.sheets.phone.elements import Element, el, inline_svg, markup
 from generators.sheets.phone.page import licences
 from generators.sheets.phone.three import three_js
+from generators.sheets.web.inline import kept, policy, styled
 
 PX_PER_MM = 6.0
 
@@ -30,9 +27,10 @@ def write_draft_page(
 ) -> tuple[str, ...]:
     """Write the page. Returns what a person should know of it. Raises ``OSError``."""
     library = three_js() if "scene" in whats and content.space is not None else ""
-    scripts = [*([library, kept("space.js")] if library else []), kept("page.js")]
+    turned = [library, kept("web", "turning.js"), kept("draft", "space.js")] if library else []
+    scripts = [*turned, kept("draft", "page.js")]
     pictures = [*drawn(content, whats)]
-    style = kept("page.css")
+    style = styled(("draft", "draft.css"), ("draft", "page.css"))
     listed = dict.fromkeys(one.what for one in pictures)
     links = [("findings", "Findings"), *((what, HEADS[what]) for what in listed)]
     if library:
@@ -40,14 +38,15 @@ def write_draft_page(
     space = ""
     if library:
         told = json.dumps(space_data(content), ensure_ascii=False).replace("<", "\\u003c")
-        space = f'{kept("space.html")}<script type="application/json" id="space-data">{told}</script>'
-    text = Template(kept("page.html")).substitute(
+        space = kept("draft", "space.html")
+        space += f'<script type="application/json" id="space-data">{told}</script>'
+    text = Template(kept("draft", "page.html")).substitute(
         job=escape(content.job),
         title=escape(content.title),
         revision=escape(revision),
         lead=escape(lead(content)),
         use=USE,
-        policy=escape(_policy(style, scripts)),
+        policy=escape(policy(style, scripts)),
         style=style,
         cautions=markup(el("section", [el("p", line) for line in CAUTIONS], class_="cautions")),
         contents="".join(markup(el("li", el("a", word, href=f"#{name}"))) for name, word in links),
@@ -58,22 +57,6 @@ def write_draft_page(
     )
     path.write_text(text, encoding="utf-8", newline="\n")
     return ()
-
-
-@cache
-def kept(name: str) -> str:
-    """A file of the page that lies beside this module."""
-    return files("generators.sheets.draft").joinpath(name).read_text(encoding="utf-8")
-
-
-def _policy(style: str, scripts: Collection[str]) -> str:
-    hashes = " ".join(map(_hash, scripts))
-    rest = "base-uri 'none'; form-action 'none'"
-    return f"default-src 'none'; style-src {_hash(style)}; script-src {hashes}; {rest}"
-
-
-def _hash(text: str) -> str:
-    return f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"
 
 
 def _findings(content: Content) -> Element:

@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 import base64
-import hashlib
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
 from html import escape
-from importlib.resources import files
 from pathlib import Path
 from string import Template
 
@@ -27,6 +24,7 @@ from generators.sheets.phone.steps import Steps, caution, contents, listing, tab
 from generators.sheets.phone.three import licence, three_js
 from generators.sheets.space.picture import SpaceView
 from generators.sheets.space.sheet import SpaceSheet, places
+from generators.sheets.web.inline import GUIDE, kept, policy, styled
 from generators.space.shown import AT_REST, AT_STOP, BOLTS, OBSTACLES, ZONES
 
 SWITCHES: tuple[tuple[str, str, bool, str], ...] = (
@@ -71,8 +69,8 @@ def write_phone_page(
     pictures = Pictures(by_name, lines)
     listed = [(layout.panel, hole.number) for layout in layouts for hole in layout.holes]
     steps = Steps(pictures, shown.titles if shown else (), listed)
-    style, script = _kept("page.css"), _kept("page.js")
-    scripts = [script, *((library, _kept("view.js")) if shown else ())]
+    style, script = styled(GUIDE, ("phone", "page.css")), kept("phone", "page.js")
+    scripts = [script, *((library, kept("web", "turning.js"), kept("phone", "view.js")) if shown else ())]
     finished = _finished(sheet, pictures, shown is not None)
     main = [
         *finished,
@@ -81,12 +79,12 @@ def write_phone_page(
         *(steps.phase(number, phase) for number, phase in enumerate(guide.phases, 1)),
         *_holes(layouts, guide),
     ]
-    text = Template(_kept("page.html")).substitute(
+    text = Template(kept("phone", "page.html")).substitute(
         job=escape(job),
         revision=escape(guide.revision),
         title=escape(guide.title),
         first="in" if inch_first else "mm",
-        policy=escape(_policy(style, scripts)),
+        policy=escape(policy(style, scripts)),
         style=style,
         cautions=markup(_cautions(guide)),
         contents=markup(
@@ -110,25 +108,6 @@ def write_phone_page(
             f"{path.name} has no view in 3D: this release of trimesh does not hold the library that draws it",
         )
     return ()
-
-
-@cache
-def _kept(name: str) -> str:
-    """A file of the template that lies beside this module."""
-    return files("generators.sheets.phone").joinpath(name).read_text(encoding="utf-8")
-
-
-def _policy(style: str, scripts: Iterable[str]) -> str:
-    """Nothing may be loaded from anywhere, and no other style or script may run."""
-    return (
-        f"default-src 'none'; style-src {_hash(style)}; script-src {' '.join(map(_hash, scripts))}; "
-        "base-uri 'none'; form-action 'none'"
-    )
-
-
-def _hash(text: str) -> str:
-    """How a content policy names an inline text (CSP level 3, 6.7.2)."""
-    return f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"
 
 
 def _cautions(guide: Guide) -> Element:
@@ -200,13 +179,14 @@ def _space(space: Space, library: str, revision: str) -> str:
     ]
     # the revision is put on later, where it is found: it must not be met by chance in the middle of this
     packed = base64.b64encode(space.glb).decode().replace(revision, f"{revision[:1]}\n{revision[1:]}")
-    return Template(_kept("space.html")).substitute(
+    return Template(kept("phone", "space.html")).substitute(
         options="\n".join(map(markup, options)),
         groups="\n".join(map(markup, groups)),
         titles=json.dumps(dict(space.titles), ensure_ascii=False).replace("<", "\\u003c"),
         assembly=packed,
         library=library,
-        script=_kept("view.js"),
+        turning=kept("web", "turning.js"),
+        script=kept("phone", "view.js"),
     )
 
 

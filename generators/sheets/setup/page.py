@@ -2,13 +2,9 @@
 
 from __future__ import annotations
 
-import base64
-import hashlib
 import math
 from collections.abc import Iterator, Sequence
-from functools import cache
 from html import escape
-from importlib.resources import files
 from pathlib import Path
 from string import Template
 
@@ -23,6 +19,7 @@ from generators.model.plan import PartPlan
 from generators.model.spec.tools.press import Brake
 from generators.model.words import CAUTIONS as LEGAL
 from generators.sheets.phone.elements import Element, el, inline_svg, markup
+from generators.sheets.web.inline import GUIDE, kept, policy, styled
 from generators.units import UnitSystem
 
 FRAMES = 9
@@ -46,41 +43,25 @@ def write_setup_page(
     units: UnitSystem = "metric",
 ) -> None:
     """Write the page of an order of bends that was found. Raises ``OSError``."""
-    style, script = _kept("page.css"), _kept("page.js")
+    style, script = styled(GUIDE, ("setup", "page.css")), kept("setup", "page.js")
     facts = [*part_lines(plan, brake, units), *order_lines(bends.steps, brake, opening_mm, plan, units)]
     main = [el("section", [el("p", line) for line in facts], class_="facts")]
     for number, step in enumerate(bends.steps, 1):
         before = bends.steps[number - 2] if number > 1 else None
         main.append(_step(number, step, before, plan, brake, opening_mm, units))
-    text = Template(_kept("page.html")).substitute(
+    text = Template(kept("setup", "page.html")).substitute(
         job=escape(job),
         part=escape(plan.name),
         revision=escape(revision),
         title=escape(plan.title),
         job_title=escape(job_title),
-        policy=escape(_policy(style, script)),
+        policy=escape(policy(style, [script])),
         style=style,
         cautions=markup(_cautions(waived)),
         main="\n".join(map(markup, main)),
         script=script,
     )
     path.write_text(text, encoding="utf-8", newline="\n")
-
-
-@cache
-def _kept(name: str) -> str:
-    """A file of the template that lies beside this module."""
-    return files("generators.sheets.setup").joinpath(name).read_text(encoding="utf-8")
-
-
-def _policy(style: str, script: str) -> str:
-    """Nothing may be loaded from anywhere, and no other style or script may run (CSP level 3, 6.7.2)."""
-    hashes = (
-        f"'sha256-{base64.b64encode(hashlib.sha256(t.encode()).digest()).decode()}'" for t in (style, script)
-    )
-    style_hash, script_hash = hashes
-    rest = "base-uri 'none'; form-action 'none'"
-    return f"default-src 'none'; style-src {style_hash}; script-src {script_hash}; {rest}"
 
 
 def _cautions(waived: Sequence[Waived]) -> Element:

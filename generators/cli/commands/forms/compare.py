@@ -6,33 +6,25 @@ from pathlib import Path
 
 import click
 
+from generators.cli.options import (
+    input_argument,
+    json_option,
+    out_if_asked_option,
+    paper_option,
+    variant_option,
+)
 from generators.cli.output import EXIT_OK, bar, print_json, say_cautions, stdout
-from generators.cli.paths import InputPath, OutputPath, Paper, Words, require_folder_or_nothing, writing
+from generators.cli.paths import InputPath, require_folder_or_nothing, writing
 
 
 @click.command()
-@click.argument("before", type=InputPath())
+@input_argument("before")
 @click.argument("after", type=InputPath(), required=False)
-@click.option(
-    "--variant", type=Words(), default="", metavar="NAME", help="Form of AFTER: a [[variant]] of its spec."
-)
-@click.option("--variant-before", type=Words(), default="", metavar="NAME", help="The same of BEFORE.")
-@click.option(
-    "--out",
-    type=OutputPath(),
-    default=None,
-    metavar="FOLDER",
-    help="Write the sheet with the panels' pictures into a folder in here.",
-)
-@click.option(
-    "--paper",
-    type=Paper(),
-    default="A4",
-    show_default=True,
-    metavar="PAPER",
-    help="Paper of the sheet.",
-)
-@click.option("--json", "as_json", is_flag=True, help="All of it as JSON on stdout.")
+@variant_option("Form of AFTER: a [[variant]] of its spec.")
+@variant_option("The same of BEFORE.", "--variant-before")
+@out_if_asked_option("Write the sheet with the panels' pictures into a folder in here.")
+@paper_option("Paper of the sheet.")
+@json_option("All of it as JSON on stdout.")
 def compare(
     before: Path,
     after: Path | None,

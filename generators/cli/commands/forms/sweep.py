@@ -6,22 +6,14 @@ from pathlib import Path
 
 import click
 
+from generators.cli.options import input_argument, json_option, out_option, paper_option, variant_option
 from generators.cli.output import EXIT_OK, bar, print_json, say, say_cautions
-from generators.cli.paths import (
-    InputPath,
-    OutputPath,
-    Paper,
-    Words,
-    require_file_or_nothing,
-    require_folder_or_nothing,
-    variant_option,
-    writing,
-)
+from generators.cli.paths import Words, require_file_or_nothing, require_folder_or_nothing, writing
 
 
 @click.command()
-@click.argument("spec", type=InputPath())
-@variant_option
+@input_argument()
+@variant_option()
 @click.option(
     "--vary",
     "vary",
@@ -54,15 +46,9 @@ from generators.cli.paths import (
     metavar="ADDRESS",
     help="A Dask scheduler that is there, as tcp://host:port; without it all cores of this machine.",
 )
-@click.option(
-    "--out",
-    type=OutputPath(),
-    default=Path("templates_out"),
-    show_default=True,
-    help="Folder the sweep's folder goes into.",
-)
-@click.option("--paper", type=Paper(), default="A4", show_default=True, metavar="PAPER", help="Of the sheet.")
-@click.option("--json", "as_json", is_flag=True, help="Rows and the front of the best as JSON on stdout.")
+@out_option("Folder the sweep's folder goes into.")
+@paper_option("Of the sheet.")
+@json_option("Rows and the front of the best as JSON on stdout.")
 def sweep(
     spec: Path,
     variant: str,

@@ -7,37 +7,30 @@ from pathlib import Path
 import click
 
 from generators.cli.commands.make import refused, waivers_of
-from generators.cli.output import EXIT_OK, bar, print_json, say, say_cautions, stdout
-from generators.cli.paths import (
-    InputPath,
-    OutputPath,
-    Paper,
-    SheetWords,
-    require_folder_or_nothing,
+from generators.cli.options import (
+    accept_option,
+    because_option,
+    input_argument,
+    json_option,
+    out_option,
+    paper_option,
     variant_option,
-    writing,
 )
+from generators.cli.output import EXIT_OK, bar, print_json, say, say_cautions, stdout
+from generators.cli.paths import require_folder_or_nothing, writing
 
 
 @click.command()
-@click.argument("spec", type=InputPath())
-@variant_option
+@input_argument()
+@variant_option()
 @click.option(
     "--sets", type=click.IntRange(1, 1000), default=1, show_default=True, help="How many of the job are cut."
 )
-@click.option(
-    "--out",
-    type=OutputPath(),
-    default=Path("templates_out"),
-    show_default=True,
-    help="Folder the nest's folder goes into.",
-)
-@click.option(
-    "--paper", type=Paper(), default="A4", show_default=True, metavar="PAPER", help="Of the overview."
-)
-@click.option("--accept", multiple=True, metavar="CODE", help="Release files although this rule failed.")
-@click.option("--because", type=SheetWords(), multiple=True, metavar="REASON", help="Why.")
-@click.option("--json", "as_json", is_flag=True, help="Result as JSON on stdout.")
+@out_option("Folder the nest's folder goes into.")
+@paper_option("Of the overview.")
+@accept_option()
+@because_option("Why.")
+@json_option()
 def nest(
     spec: Path,
     variant: str,
