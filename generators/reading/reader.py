@@ -36,6 +36,7 @@ DEFAULT_SHOP = next(f.default for f in spec_fields(JobHead) if f.key == "shop")
 REVISION_DIGITS = 7
 NOT_REVISED = ("paper_printer",)  # a printer calibrated later makes no other part
 HOW_WRITTEN = ("use", "sizes", "variant")  # how a spec is written; what comes of them is in its other tables
+NOT_MADE = ("spread",)  # how vehicles differ from it changes no part and no sheet
 VALUES = "--vary"
 """What faults of values put over a spec are told of."""
 NO_VALUES: Mapping[str, Any] = MappingProxyType({})
@@ -186,7 +187,7 @@ def _shop_path(reader: TableReader, spec_path: FilePath) -> FilePath | None:
 
 def _revision(spec: TomlSource, shop: TomlSource | None, form: Form) -> str:
     content = {
-        "spec": {k: v for k, v in spec.table.items() if k not in HOW_WRITTEN},
+        "spec": {k: v for k, v in spec.table.items() if k not in (*HOW_WRITTEN, *NOT_MADE)},
         "shop": {k: v for k, v in shop.table.items() if k not in NOT_REVISED} if shop else {},
     }
     if form.name:

@@ -211,6 +211,17 @@ def violations(joints: Sequence[Joint], panel: Array, clear: Array) -> Array:
     return out
 
 
+def laid_room(joints: Sequence[Joint], panel: Array, clear: Array) -> Array:
+    """The least clearance left of many sets where each is laid by least squares, mm.
+
+    Never more than the best place leaves, so a set with room here goes on; it costs one pass.
+    """
+    each, _ = _set(joints, panel, clear)
+    far, _, _ = _off(each, kabsch(each.part, each.panel))
+    out: Array = (clear - far).min(axis=1)
+    return out
+
+
 def assembles(joints: Sequence[Joint], panel: Array, clear: Array) -> NDArray[np.bool_]:
     """Which of many sets can be laid on: ``panel`` (sets, n, 2), ``clear`` (sets, n).
 

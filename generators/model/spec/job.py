@@ -15,6 +15,7 @@ from generators.model.spec import fields as key
 from generators.model.spec.dressing import ETCH, FlangeFillet, HeldThing, Lightening
 from generators.model.spec.fittings import Body3
 from generators.model.spec.forms.head import JobHead
+from generators.model.spec.forms.spread import Spread
 from generators.model.spec.forms.variant import Variant
 from generators.model.spec.hydraulics import Pedal
 from generators.model.spec.lines import BAG, Clamp, ClampRow, Component, Hose
@@ -373,3 +374,6 @@ class Job:
     hose: tuple[Hose, ...] = key.tables("Hoses and rigid lines", Hose, hi=500)
     obstacle: tuple[Body3, ...] = key.tables("Things in the way of hoses, in the vehicle", Body3, hi=1_000)
     variant: tuple[Variant, ...] = key.tables("Other forms of the job", Variant, hi=20)
+    spread: Spread | None = key.table(
+        "How the next vehicle and the next pair of hands differ", Spread, default=None
+    )
