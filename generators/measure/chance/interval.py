@@ -9,7 +9,7 @@ Z_95 = 1.959963984540054
 
 
 def wilson(hits: int, tries: int, z: float = Z_95) -> tuple[float, float]:
-    """The 95 % interval of a share by E. B. Wilson (1927), sound near 0 and 1. Raises ``ValueError`` for none.
+    """The 95 % interval of a share, E. B. Wilson (1927), sound near 0 and 1. Raises ``ValueError`` for none.
 
     (p + z²/2n ± z √(p(1 − p)/n + z²/4n²)) / (1 + z²/n)
     """

@@ -1,12 +1,13 @@
 """A kit as a chance looks at it: what varies, and what must hold for each step, as plain arrays.
 
-Everything that is not a bolt through two holes is linear: a displacement of some millimetres changes a length,
-a gap or a place by a gradient that comes from the solved job. Rows of ``Rows`` give that gradient for each
+All that is not a bolt through two holes is linear: a displacement of some millimetres changes a length, a gap
+or a place by a gradient that comes from the solved job. Rows of ``Rows`` give that gradient for each
 input in its own unit (mm, rad, share). Bolts are judged as they are: by the best way to lay the part on.
 """
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -45,7 +46,7 @@ class Column:
     @property
     def sigma(self) -> float:
         """Its standard deviation: half the width over √3 of a uniform spread, over √6 of a triangular one."""
-        return self.scale / {"normal": 1.0, "uniform": 3.0**0.5, "triangular": 6.0**0.5}[self.shape]
+        return self.scale / math.sqrt({"normal": 1, "uniform": 3, "triangular": 6}[self.shape])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

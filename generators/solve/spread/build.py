@@ -29,11 +29,14 @@ LEAST_SLOPE = 0.2
 def order_of(prepared: Prepared, put: Sequence[tuple[str, str]] = ()) -> list[str]:
     """Keys of the steps in the order of work; ``put`` moves the first of each pair right before the second.
 
-    ``through:PART`` is the drilling through a part that is bolted on. Raises ``LookupFault`` for no such step.
+    ``through:PART`` is the drilling through a part that is bolted on. Raises ``LookupFault`` for no step.
     """
     keys: list[str] = []
     drilled = {
-        h.work.part for x in prepared.layouts for h in x.holes if h.work.how == "part" and h.work.when == "last"
+        h.work.part
+        for x in prepared.layouts
+        for h in x.holes
+        if h.work.how == "part" and h.work.when == "last"
     }
     for task in prepared.lines.order.tasks:
         keys.append(task.key)
@@ -93,9 +96,7 @@ def kit_of(prepared: Prepared, spread: Spread, put: Sequence[tuple[str, str]] = 
     wanted = [
         gauge
         for answer in prepared.lines.hoses
-        for gauge in hose_gauges(
-            answer, moves, measured=_measured(answer, order), sprung_mm=spread.sprung_mm
-        )
+        for gauge in hose_gauges(answer, moves, measured=_measured(answer, order), sprung_mm=spread.sprung_mm)
     ]
     wanted += gap_gauges(moves, columns.columns)
     count = len(columns.columns)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from generators.figures import format_length
+from generators.figures import format_short
 from generators.measure.chance.kit import Column, Gauge, GaugeKind, Group
 from generators.measure.equations import Array
 from generators.model.spec.forms.spread import BY_SHARE, BY_TURN, Spread, SpreadInput, SpreadOf
@@ -35,7 +35,7 @@ def amount(row: SpreadInput, units: UnitSystem) -> str:
     elif row.of in BY_SHARE:
         size = f"{100 * (row.share or 0.0):g} %"
     else:
-        size = format_length(row.off_mm or 0.0, units)
+        size = format_short(row.off_mm or 0.0, units)
     return f"{'1 σ' if row.shape == 'normal' else row.shape} ± {size}"
 
 
@@ -102,7 +102,9 @@ class Columns:
         """The row that names the thing, else the one for all of the kind."""
         last = thing.rpartition(".")[2]
         mine = [k for k, row in enumerate(self.spread.input) if row.of == kind]
-        named = [k for k in mine if thing in self.spread.input[k].things or last in self.spread.input[k].things]
+        named = [
+            k for k in mine if thing in self.spread.input[k].things or last in self.spread.input[k].things
+        ]
         return next(iter(named or [k for k in mine if not self.spread.input[k].things]), None)
 
 

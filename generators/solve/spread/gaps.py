@@ -1,4 +1,4 @@
-"""Gaps of the solved scene that may close: what is fitted against what the vehicle has and what else is fitted."""
+"""Gaps of the solved scene that may close: what is fitted, against the vehicle and what else is fitted."""
 
 from __future__ import annotations
 

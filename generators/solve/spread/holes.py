@@ -115,7 +115,7 @@ class PanelMoves:
         return self.columns.of_each("drill", self.panel.name, hole.number, UV)
 
     def _turned(self, datum: str) -> Sparse:
-        """How the paper is turned: laid with its datum's hole over that hole, by least squares of the others."""
+        """How the paper is turned, its datum over that hole: by least squares of the others."""
         if datum not in self._at:
             return Sparse()  # by an edge
         at = np.array(self._at[datum])

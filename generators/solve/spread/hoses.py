@@ -118,9 +118,7 @@ def _end_motion(moves: Moves, text: str) -> Motion:
     return moves.spot(component.on, component.name)
 
 
-def hose_gauges(
-    answer: HoseAnswer, moves: Moves, *, measured: bool, sprung_mm: float
-) -> Iterator[Wanted]:
+def hose_gauges(answer: HoseAnswer, moves: Moves, *, measured: bool, sprung_mm: float) -> Iterator[Wanted]:
     """What must hold for one hose; ``measured`` when its length is taken on the vehicle with both ends on."""
     spec, path, length = answer.spec, answer.path, answer.length
     title = (spec.title or spec.name.replace("_", " ")).lower()

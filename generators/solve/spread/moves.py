@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from generators.geometry.frames import Matrix, apply, panel_frame
+from generators.geometry.frames import Matrix, panel_frame
 from generators.layout.mounting import PlacedPart, panel_pose, part_matrix
 from generators.layout.spots import place
 from generators.measure.equations import Array
@@ -40,7 +40,7 @@ class Moves:
         change = (leant @ np.linalg.inv(pose) - np.eye(4)) / STEP_RAD
 
         def motion(point: Array) -> Sparse:
-            return Sparse({c: change[:3, :3] @ point + change[:3, 3] for c in columns})
+            return Sparse(dict.fromkeys(columns, change[:3, :3] @ point + change[:3, 3]))
 
         return motion
 
@@ -60,7 +60,7 @@ class Moves:
 
         def motion(point: Array) -> Sparse:
             move = sheet.part.get(name, STILL)
-            flat = apply(back, point[None, :])[0][:2]
+            flat = (back[:3, :3] @ point + back[:3, 3])[:2]
             out = lean(point).plus(self.in_plane(panel, move.at(flat)))
             for column, change in bends.items():
                 out = out.plus(Sparse({column: change[:3, :3] @ point + change[:3, 3]}))
@@ -133,7 +133,11 @@ class Moves:
             return self.obstacle(rest)
         if table == "bolt":
             number = inner.partition(".")[0]
-            return self.hole(owner, number) if owner in self.panels else self.part(owner, self._with(owner, number))
+            return (
+                self.hole(owner, number)
+                if owner in self.panels
+                else self.part(owner, self._with(owner, number))
+            )
         if table == "component":
             component = next(c for c in job.component if c.name == owner)
             return self.spot(component.on, owner)

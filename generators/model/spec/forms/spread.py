@@ -74,7 +74,7 @@ class SpreadInput:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spread:
-    """How the next vehicle and the next pair of hands differ: what ``spread``, ``form`` and ``fits`` go by."""
+    """How the next vehicle and the next pair of hands differ, for ``spread``, ``form`` and ``fits``."""
 
     note: str = key.text("Printed with the figure", hi=200, default="")
     wanted: float = key.number(
