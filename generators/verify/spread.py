@@ -17,7 +17,7 @@ LOOSE = 2e-3
 def read_steps(path: Path, *, rel: str, found: Mapping[str, Any]) -> ReadBack:
     """The finished table beside the answer; each interval must hold its share and solve Wilson's equation.
 
-    (p̂ − p)² = z² p (1 − p) / n at both ends (E. B. Wilson 1927), which the writer does not use.
+    (share − p)² = z² p (1 − p) / n at both ends p (E. B. Wilson 1927), which the writer does not use.
     """
     try:
         with path.open(encoding="utf-8", newline="") as file:

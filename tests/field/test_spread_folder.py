@@ -23,8 +23,8 @@ from generators.measure.chance.run import added
 from generators.model.spec.forms.spread import Spread
 from generators.solve.job import Prepared
 from generators.verify.spread import read_steps
-from tests.field.conftest import BUS
 
+BUS = Path(__file__).parents[2] / "specs" / "ferrow_bus.toml"
 PLATE = """\
 # An invented job: one plate, and how it varies.
 [job]
