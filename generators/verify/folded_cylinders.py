@@ -82,8 +82,9 @@ def expected_cones(plan: PartPlan) -> list[Cone]:
             if hole.finish is None or (sink := hole.finish.sink) is None:
                 continue
             low, high = straight(hole, plan.thickness_mm)
-            ends = (plan.thickness_mm, high) if hole.finish.side == "upper" else (0.0, low)
-            near, far = apply(frames[flange.name], np.array([(hole.u_mm, hole.v_mm, w) for w in ends]))
+            face, end = (plan.thickness_mm, high) if hole.finish.side == "upper" else (0.0, low)
+            spots = np.array([(hole.u_mm, hole.v_mm, w) for w in (face, end)])
+            near, far = apply(frames[flange.name], spots)
             label = f"countersink of hole {hole.name}"
             out.append(Cone(label=label, near=near, far=far, wide=sink.head_mm, narrow=hole.diameter_mm))
         for peg in flange.pegs:
@@ -146,8 +147,8 @@ def _openings(flange: Flange, t: float, frame: Matrix) -> Iterator[Cylinder]:
         )
         if hole.finish is not None and (ring := hole.finish.ring) is not None:
             upper = hole.finish.side == "upper"
-            ends = (t, t + ring.height_mm) if upper else (-ring.height_mm, 0.0)
-            near, far = apply(frame, np.array([(hole.u_mm, hole.v_mm, w) for w in ends]))
+            start, end = (t, t + ring.height_mm) if upper else (-ring.height_mm, 0.0)
+            near, far = apply(frame, np.array([(hole.u_mm, hole.v_mm, w) for w in (start, end)]))
             yield Cylinder(
                 label=f"ring round hole {hole.name}",
                 near=near,

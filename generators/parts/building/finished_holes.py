@@ -7,12 +7,13 @@ A collar is of the metal that was there. With the pilot ``p``, the bore ``d``, t
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from generators.errors import GeometryFault
 from generators.figures import fixed
 from generators.model.joints.hole_finish import Fitted, HoleFinish, Ring, Sink
 from generators.model.joints.ways import PatternHoles, SheetSide
-from generators.model.plan import Fitting, Hole
+from generators.model.plan import BOLT_REACH_MM, Fitting, Hole
 from generators.model.words import Fit, FittingKind
 from generators.standards import (
     Fastener,
@@ -23,6 +24,7 @@ from generators.standards import (
     fastener,
     hole_tolerance,
     sheet_insert,
+    spanner_circle_mm,
     sunk_head,
     tap_drill_rows,
 )
@@ -48,6 +50,17 @@ FLOW_PILOT = 0.3
 
 FORMED_SHARE = 0.5
 """A thread that is formed wants a hole of d less half its pitch: common practice, no source."""
+
+_WHEN = (", before bending", "before bending ", "after bending ")
+
+
+def unbent(finish: HoleFinish) -> HoleFinish:
+    """The same of a part without bends: nothing comes before or after them."""
+    words = finish.words
+    for when in _WHEN:
+        words = words.replace(when, "")
+    return replace(finish, words=words, bent=False)
+
 
 LEAST_BITE_MM = 0.05
 """Straight hole that is left below a countersink for there to be a rim at all. Ours."""
@@ -91,7 +104,13 @@ def countersunk_hole(
         diameter_mm=diameter,
         purpose=f"{thread} countersunk, {purpose}",
         fitting=Fitting(
-            kind="bolt", label=f"{thread} countersunk screw", shank_mm=row.major_mm, nut_face="far"
+            kind="bolt",
+            label=f"{thread} countersunk screw",
+            shank_mm=row.major_mm,
+            nut_face="far" if side == "upper" else "near",
+            nut_circle_mm=row.nut_corners_mm,
+            spanner_circle_mm=spanner_circle_mm(row.nut_af_mm),
+            reach_mm=max(BOLT_REACH_MM, row.nut_stand_mm),
         ),
         tolerance=hole_tolerance("countersunk", diameter, fit=fit),
         finish=finish,

@@ -19,6 +19,7 @@ from generators.parts.building.finished_holes import (
     flow_drilled_hole,
     inserted_hole,
     tapped_hole,
+    unbent,
 )
 from generators.parts.building.openings import bolt_hole, require_inside
 from generators.sheetmetal.lying import lying
@@ -97,6 +98,8 @@ def with_patterns(plan: PartPlan, spec: PartSpec[object], patterns: Sequence[Pat
             raise GeometryFault(
                 "only clearance holes of a mounted part's root flange can be", f"{here}.drill"
             )
+        if not plan.bends:
+            holes = tuple(h if h.finish is None else replace(h, finish=unbent(h.finish)) for h in holes)
         if target == root:
             for beside, own in _shared_out(plan, holes):
                 plan = _added(plan, plan.flange(beside), own, here)
