@@ -307,17 +307,17 @@ def test_a_name_is_found_by_keyboard_alone(browser: Browser, page: Path) -> None
     tab.keyboard.type("hole_edge")
     assert tab.locator("#found a").first.inner_text().startswith("hole_edge_ratio")
     tab.keyboard.press("Enter")
-    assert tab.url.endswith("#job-limits.hole_edge_ratio")
+    tab.wait_for_selector('[id="job-limits.hole_edge_ratio"]:target')
     assert tab.locator("#found").is_hidden()
     tab.keyboard.press("/")
     tab.keyboard.type("mating")
     tab.keyboard.press("ArrowDown")
     tab.keyboard.press("Enter")
-    assert tab.url.endswith("#rule-mating")
+    tab.wait_for_selector("#rule-mating:target")
     # in sight below the head that stays
-    top = tab.evaluate("document.getElementById('rule-mating').getBoundingClientRect().top")
-    head = tab.evaluate("document.querySelector('header').getBoundingClientRect().bottom")
-    assert head <= top < 800
+    seen = "n => n.getBoundingClientRect()"
+    top = tab.locator("#rule-mating").evaluate(seen)["top"]
+    assert tab.locator("header").evaluate(seen)["bottom"] <= top < 800
     tab.keyboard.press("/")
     tab.keyboard.type("no such thing at all")
     assert tab.locator("#found").inner_text() == "Nothing has that word."
