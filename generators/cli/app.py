@@ -24,6 +24,7 @@ from generators.cli.commands.make import make
 from generators.cli.commands.measure import measure
 from generators.cli.commands.new import new
 from generators.cli.commands.rack.nest import nest
+from generators.cli.commands.selling.kit import kit
 from generators.cli.commands.size import size
 from generators.cli.commands.stiffness import stiffness
 from generators.cli.commands.verify import verify
@@ -108,6 +109,7 @@ def commands() -> None:
 for command in (
     make,
     nest,
+    kit,
     check,
     draft,
     board,
