@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from generators.errors import LookupFault, SpecError
+from generators.figures import format_length
 from generators.jobs.make.job_files import least_holes
 from generators.jobs.make.line_sheets import job_bill, lines_sheet
 from generators.jobs.nest import nested
@@ -20,9 +21,8 @@ from generators.sheets.kit.hose_order import HoseOrder
 from generators.sheets.kit.labels import PLAIN_BAG, PLAIN_HOSE, Label, bag_labels, plain_format
 from generators.sheets.kit.packing import Packing, packed
 from generators.sheets.kit.price import Price, price_of
-
 from generators.solve.hoses.lines import hose_outside
-from generators.solve.hoses.made_up import made_up_hoses, ordered_made_up
+from generators.solve.hoses.made_up import MadeUp, made_up_hoses, ordered_made_up
 from generators.solve.job import Prepared
 
 
@@ -60,11 +60,26 @@ class Content:
         return lines_sheet(self.prepared.lines, self.prepared.file.job, self.prepared.file.units)
 
     @cached_property
+    def made_up(self) -> tuple[MadeUp, ...]:
+        """Hoses that come made up, with their fittings on."""
+        outside = {h.spec.name: hose_outside(h.spec) for h in self.prepared.lines.hoses}
+        return made_up_hoses(self.prepared.lines, outside)
+
+    @property
+    def made_up_words(self) -> Mapping[str, str]:
+        """What the bill calls them, with their length."""
+        titles, units = {h.spec.name: h.title for h in self.lines.hoses}, self.lines.units
+        return {
+            titles[h.spec.name]: f"made up, {format_length(h.length_mm, units)} from seat to seat"
+            for h in self.made_up
+        }
+
+    @cached_property
     def packing(self) -> Packing:
         """Boxes and bags. Raises ``SpecError`` at a bag of ``[kit]`` that holds nothing."""
         file = self.prepared.file
         try:
-            return packed(self.items, file.job.kit)
+            return packed(self.items, file.job.kit, self.made_up_words)
         except LookupFault as fault:
             index = next(k for k, row in enumerate(file.job.kit.bag) if row.bag == fault.key)
             found = f"the bag {words.quoted(fault.key)}, which holds nothing"
@@ -100,14 +115,16 @@ class Content:
 
     def lot(self) -> tuple[str, ...]:
         """For how many kits a sheet of the shop is."""
-        sets = self.asked.sets
+        sets, file = self.asked.sets, self.prepared.file
         lot = f"For {sets} kits" if sets > 1 else "For one kit"
-        return (f"{lot}, begun with serial {self.asked.serial}.",)
+        form = f" ({file.form.name.replace('_', ' ')})" if file.form.name else ""
+        shop = (file.shop.name,) if file.shop.name else ()
+        issue = f"Issue {self.letter} of {self.date}." if self.letter else "No issue letter given."
+        return (*shop, f"{lot}{form}, begun with serial {self.asked.serial}. {issue}")
 
     def hose_order(self) -> HoseOrder:
         """What is ordered made up, and what is not."""
-        outside = {h.spec.name: hose_outside(h.spec) for h in self.prepared.lines.hoses}
-        hoses = made_up_hoses(self.prepared.lines, outside)
+        hoses = self.made_up
         ordered = {h.spec.name for h in hoses}
         titles = {h.spec.name: h.title for h in self.lines.hoses}
         left = []

@@ -68,7 +68,7 @@ def _known(content: Content) -> dict[str, Any]:
 def wanted_kit(content: Content) -> KitWanted:
     """What the kit must hold, from the bill itself."""
     bags: dict[str, list[tuple[int, str]]] = {}
-    loose = []
+    loose: list[tuple[int, str]] = []
     for item in content.items:
         bags.setdefault(item.bag, []).append((item.quantity, item.item))
     for extra in content.prepared.file.job.kit.extra:
@@ -206,10 +206,11 @@ def _shop_files(content: Content, paper: str) -> Iterator[Artefact]:
 
 
 def _listed(content: Content, files: dict[str, str]) -> ShopList:
+    ordered = {h.spec.name for h in content.made_up}
     hoses = tuple(
         h
         for h in content.lines.hoses
-        if h.length is not None and h.spec.made_up_mm is None and not h.measure_why
+        if h.length is not None and not h.measure_why and h.spec.name not in ordered
     )
     return ShopList(
         plans=tuple(p.plan for p in content.prepared.parts if not p.plan.printed),

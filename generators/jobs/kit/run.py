@@ -63,7 +63,10 @@ def write_kit(content: Content, out: Path, *, paper: str, progress: Progress) ->
 
 
 def from_folder(folder: Path, manifest: Manifest) -> Job:
-    """The job of a finished kit. Raises ``ReadBackError``, and what ``prepare`` and ``paper_choices`` raise."""
+    """The job of a finished kit.
+
+    Raises ``ReadBackError``, and what ``prepare`` and ``paper_choices`` raise.
+    """
     spec = kept_spec(folder, manifest)
     sets = manifest.content.get("sets")
     if not isinstance(sets, int) or not 1 <= sets <= MOST_SETS:

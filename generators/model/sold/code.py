@@ -1,4 +1,4 @@
-"""What the square code on a kit says: serial, issue, check value of the content, and a check of the code itself."""
+"""What the square code on a kit says: serial, issue, check value of the content, and a check of itself."""
 
 from __future__ import annotations
 

@@ -7,6 +7,7 @@ import re
 from generators.model.spec.selling.kit import KitBag, KitBox, KitExtra
 from generators.model.spec.selling.labels import LabelFormat
 from generators.reading.toml import words
+from generators.reading.toml.paths import Path
 from generators.reading.toml.tables import TableReader
 
 SERIAL = re.compile(r"[A-Za-z0-9_]*")
@@ -29,7 +30,10 @@ def check_kit(reader: TableReader) -> None:
         if bag.bag in packed:
             reader.refuse((*path, "bag"), f"{words.quoted(bag.bag)} again", "each bag once")
         packed.add(bag.bag)
-    rows = [*reader.items(("kit", "bag"), KitBag), *reader.items(("kit", "extra"), KitExtra)]
+    rows: list[tuple[Path, KitBag | KitExtra]] = [
+        *reader.items(("kit", "bag"), KitBag),
+        *reader.items(("kit", "extra"), KitExtra),
+    ]
     for path, row in rows:
         if row.box and row.box not in boxes:
             known = words.listed(boxes) if boxes else "none: there is no [[kit.box]]"

@@ -37,7 +37,8 @@ BEND_SHARES = (0.26, 0.08, 0.2, 0.1, 0.14, 0.14, 0.08)
 TUBE = ("hose or line", "what", "pieces", "cut to")
 TUBE_SHARES = (0.3, 0.28, 0.1, 0.32)
 SHARP = (
-    "Cut edges are sharp: gloves, glasses. Check material, thickness and rolling direction before a sheet is loaded.",
+    "Cut edges are sharp: gloves, glasses. Check material, thickness and rolling direction before a sheet is "
+    "loaded.",
     "Bends are set and checked by each part's own setup and inspection sheets; this list only counts them.",
 )
 

@@ -42,10 +42,10 @@ CSV_COLUMNS = (
     "angle_each_way_deg",
 )
 HOW = (
-    "Length is seat to seat; of an elbow to the axis of its seat (SAE J517). Measured on the finished hose, straight "
-    "and without pressure.",
-    "Angle: hold the hose straight, look along it from the near end, near fitting at six o'clock; counter-clockwise "
-    "to the far fitting (SAE J517). No angle: not two elbows, turn them as they come.",
+    "Length is seat to seat; of an elbow to the axis of its seat (SAE J517). Measured on the finished hose, "
+    "straight and without pressure.",
+    "Angle: hold the hose straight, look along it from the near end, near fitting at six o'clock; "
+    "counter-clockwise to the far fitting (SAE J517). No angle: not two elbows, turn them as they come.",
     "Each hose is proof-tested by its maker before it is sent, blown clean and capped at both ends.",
 )
 SHORTER = "A smaller minus than usual: shorter, this hose would be pulled tight when pressure shortens it."

@@ -16,7 +16,7 @@ PAD_MM = 2.0
 HEAD_MM, BODY_MM, FOOT_MM = 3.4, 2.4, 2.1
 LEADING = 1.25
 PLAIN_BAG, PLAIN_HOSE = (90.0, 46.0), (90.0, 24.0)
-"""Width and height of labels to cut from plain paper, mm (ours): both columns fit A4 and letter with 12 mm to spare."""
+"""Width and height of labels to cut from plain paper, mm (ours): two columns fit A4 and letter."""
 
 MARGIN_MM = 12.0
 GOES_ON = "more on the next label"

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from generators.errors import LookupFault
 from generators.model.spec.selling.kit import Kit, KitBox, KitExtra
 from generators.sheets.bill import Item
 
 ONE_BOX = KitBox(name="box", title="The whole kit")
+
+
+ON_HOSE = "already on the hose"
+NO_HOSES: Mapping[str, str] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,16 +64,20 @@ class Packing:
         return tuple(bag for box in self.boxes for bag in box.bags)
 
 
-def packed(items: Sequence[Item], kit: Kit) -> Packing:
+def packed(items: Sequence[Item], kit: Kit, made_up: Mapping[str, str] = NO_HOSES) -> Packing:
     """Bags of the bill and of what goes along, in their boxes.
 
-    A bag nothing is said of goes into the first box. Raises ``LookupFault`` for a bag of ``[kit]`` that holds
-    nothing, its key that of ``kit.bag``.
+    A bag nothing is said of goes into the first box. ``made_up`` are hoses that come made up: their length in
+    words by their title; what is on their ends is not looked for loose. Raises ``LookupFault`` for a bag of
+    ``[kit]`` that holds nothing.
     """
     bags: dict[str, list[Thing]] = {}
     for item in items:
-        uses = "; ".join(item.uses)
-        thing = Thing(quantity=item.quantity, item=item.item, size=item.size, uses=uses)
+        on = item.kind == "end" and set(item.uses) <= set(made_up)
+        uses = f"{ON_HOSE}: {'; '.join(item.uses)}" if on else "; ".join(item.uses)
+        made = item.kind == "hose" and set(item.uses) <= set(made_up)
+        size = "; ".join(dict.fromkeys(made_up[use] for use in item.uses)) if made else item.size
+        thing = Thing(quantity=item.quantity, item=item.item, size=size, uses=uses)
         bags.setdefault(item.bag, []).append(thing)
     places = {row.bag: row.box for row in kit.bag}
     for extra in kit.extra:

@@ -41,8 +41,8 @@ SHARES = (0.09, 0.09, 0.4, 0.24, 0.18)
 COLUMNS = (*TICKS, "what", "size", "for")
 LOOSE = "Loose in the box"
 FIRST = (
-    "Before you begin: count everything against this list and tick it. Something missing or damaged: call before you "
-    "drill.",
+    "Before you begin: count everything against this list and tick it. Something missing or damaged: call "
+    "before you drill.",
     "Open a bag only at the step that names it.",
 )
 
@@ -67,7 +67,7 @@ class Code(Flowable):
     def draw(self) -> None:
         """Called by the layout engine with the origin at the box's lower left."""
         widget = QrCodeWidget(self.text, barLevel="M", barBorder=4)
-        x0, y0, x1, y1 = widget.getBounds()
+        x0, y0, x1, _ = widget.getBounds()
         scale = self.width / (x1 - x0)
         picture = Drawing(self.width, self.height, transform=[scale, 0, 0, scale, -x0 * scale, -y0 * scale])
         picture.add(widget)

@@ -23,11 +23,11 @@ COLUMNS = ("what", "how much", "rate", "price")
 SHARES = (0.34, 0.34, 0.18, 0.14)
 NO_RATE = "no rate"
 OWN_RATES = (
-    "Worked out from the rates in the shop's own file and nothing else. It is what the shop spends, no offer: profit, "
-    "taxes, postage and what went wrong are not in it."
+    "Worked out from the rates in the shop's own file and nothing else. It is what the shop spends, no "
+    "offer: profit, taxes, postage and what went wrong are not in it."
 )
 BOUGHT = ("fastener", "insert", "grommet", "fitting", "cylinder", "clamp")
-"""Kinds of the bill with a price each; hoses and their ends are priced by the metre and by the end."""
+"""Kinds of the bill with a price each; hoses go by the metre, their ends by the end."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -167,7 +167,7 @@ def hose_rate(rates: Rates, hose: HoseLine) -> HoseRate | None:
 def _hoses(hoses: Sequence[HoseLine], rates: Rates, sets: int) -> Iterator[PriceLine]:
     for hose in hoses:
         spec, row = hose.spec, hose_rate(rates, hose)
-        what = f"-{spec.dash} {spec.kind}: {hose.title}"
+        what = f"-{spec.dash} {'tube' if spec.kind == 'rigid' else 'hose'}: {hose.title}"
         missing = f"[[rates.hose]] of -{spec.dash} {spec.kind}"
         if hose.length is None or hose.measure_why:
             yield PriceLine(
@@ -198,10 +198,10 @@ def _bought(items: Sequence[Item], kit: Kit, rates: Rates, sets: int) -> Iterato
             counts[item.item] = counts.get(item.item, 0) + item.quantity
     for extra in kit.extra:
         counts[extra.item] = counts.get(extra.item, 0) + extra.quantity
-    for item, count in counts.items():
-        each = prices.get(item)
+    for thing, count in counts.items():
+        each = prices.get(thing)
         yield PriceLine(
-            what=item,
+            what=thing,
             amount=f"{count * sets} pieces" if count * sets > 1 else "1 piece",
             rate="[[rates.bought]] of it" if each is None else f"{money(each, rates)} each",
             price=None if each is None else count * sets * each,

@@ -1,9 +1,9 @@
-"""Hoses as a supplier makes them up: length seat to seat with its tolerance, and the angle between two elbows.
+"""Hoses as a supplier makes them up: length seat to seat with its tolerance, the angle between two elbows.
 
-The angle is measured as SAE J517 and MIL-DTL-83796/5 figure 3 say (R2, a public page of the latter): looked at from the
-near end, whose fitting points to six o'clock, counter-clockwise to the other fitting; within 3 degrees on
-assemblies up to 24 in, within 5 degrees on longer ones. Lengths: 1/8 in up to 12 in (R2, a trade page), 3/16 in up to
-18 in, 1/4 in up to 36 in, 1 % above (SAE J517, from memory).
+The angle is measured as SAE J517 and MIL-DTL-83796/5 figure 3 say (R2, a public page of the latter): seen
+from the near end, whose fitting points to six o'clock, counter-clockwise to the other fitting; within 3
+degrees on assemblies up to 24 in, within 5 degrees on longer ones. Lengths: 1/8 in up to 12 in (R2, a trade
+page), 3/16 in up to 18 in, 1/4 in up to 36 in, 1 % above (SAE J517, from memory).
 """
 
 from __future__ import annotations
@@ -66,7 +66,7 @@ def is_elbow(end: HoseEnd | None) -> bool:
 
 
 def ordered_made_up(hose: Hose) -> bool:
-    """True for a flexible hose with fittings on its ends: one that is pushed on and clipped is cut by hand."""
+    """True for a flexible hose with fittings on its ends; one that is pushed on is cut by hand."""
     return hose.kind == "hose" and not (
         hose.service == "feed" and hose.from_end is None and hose.to_end is None
     )
@@ -98,7 +98,7 @@ def made_up_hoses(lines: LinesAnswer, outside_mm: Mapping[str, float]) -> tuple[
 
 
 def between_elbows(path: HosePath, seats: tuple[PlacedPort, PlacedPort]) -> float:
-    """The angle between both elbows of an untwisted hose along ``path``, which begins and ends past their legs.
+    """The angle between both elbows of an untwisted hose; ``path`` begins and ends past their legs.
 
     The direction of the near fitting is carried along the hose without twist: across each arc it turns with
     the arc.

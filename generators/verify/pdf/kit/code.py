@@ -1,4 +1,4 @@
-"""Reads the square code of a finished page as a camera would: the page as pixels, then a decoder of its own."""
+"""Reads the square code of a finished page as a camera would: the page as pixels, then another's decoder."""
 
 from __future__ import annotations
 

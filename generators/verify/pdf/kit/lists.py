@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 from generators.model.hose_path import Arc, HosePath
 from generators.model.plan import PartPlan
 from generators.model.spec.fittings import HoseEnd
-from generators.verify.pdf.content import UnreadablePdfError, plain, read_pdf
+from generators.verify.pdf.content import UnreadablePdfError, plain
+from generators.verify.pdf.kit.told import told
 from generators.verify.pdf.nest import cut_work
 from generators.verify.pdf.sheet import read_sheet_pdf
 from generators.verify.readback import ReadBack
@@ -95,7 +96,7 @@ def read_hose_order(
     if reading.problems:
         return reading
     try:
-        text = "".join(plain(page.text) for page in read_pdf(path).pages)
+        text = told(path, title)
     except UnreadablePdfError as error:
         return replace(reading, problems=(str(error),))
     problems = []
@@ -152,7 +153,7 @@ def read_cut_and_bend(
     if reading.problems:
         return reading
     try:
-        text = "".join(plain(page.text) for page in read_pdf(path).pages)
+        text = told(path, title)
     except UnreadablePdfError as error:
         return replace(reading, problems=(str(error),))
     problems = []

@@ -1,4 +1,4 @@
-"""Reads a finished packing list and sheets of labels: every piece of the bill in its bag, once, with its count."""
+"""Reads a finished packing list and sheets of labels: every piece of the bill in its bag with its count."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from generators.model.sold.code import read_code
 from generators.model.spec.selling.labels import LabelFormat
 from generators.verify.pdf.content import Content, UnreadablePdfError, plain, read_pdf
 from generators.verify.pdf.kit.code import codes_of
+from generators.verify.pdf.kit.told import told
 from generators.verify.pdf.sheet import read_sheet_pdf
 from generators.verify.readback import ReadBack
 
@@ -44,7 +45,7 @@ def read_packing_list(path: Path, *, rel: str, title: str, revision: str, wanted
     if reading.problems:
         return reading
     try:
-        text = "".join(plain(page.text) for page in read_pdf(path).pages)
+        text = told(path, title)
     except UnreadablePdfError as error:
         return replace(reading, problems=(str(error),))
     problems = [*_list_problems(text, wanted), *_code_problems(path, wanted, revision)]

@@ -10,7 +10,8 @@ from pathlib import Path
 
 from generators.model.spec.tools.rates import Rates
 from generators.standards import material
-from generators.verify.pdf.content import UnreadablePdfError, plain, read_pdf
+from generators.verify.pdf.content import UnreadablePdfError, plain
+from generators.verify.pdf.kit.told import told
 from generators.verify.pdf.nest import NestWanted
 from generators.verify.pdf.sheet import read_sheet_pdf
 from generators.verify.readback import ReadBack
@@ -49,13 +50,13 @@ class PriceWanted:
         """How each line begins, and its price."""
         yield from self._metal() if self.nest is not None else [("Cutting, metal and bending", None)]
         yield from ((title, None) for title in self.printed)
-        rows = {(row.dash, row.kind): row for row in self.rates.hose}
+        rows = {(row.dash, str(row.kind)): row for row in self.rates.hose}
         for hose in self.hoses:
-            begins = f"-{hose.dash} {hose.kind}: {hose.title}"
+            begins = f"-{hose.dash} {'tube' if hose.kind == 'rigid' else 'hose'}: {hose.title}"
             if hose.cut_mm is None:
                 yield begins, None
                 continue
-            row = rows.get((hose.dash, hose.kind))  # type: ignore[call-overload]  # a word is a word
+            row = rows.get((hose.dash, hose.kind))
             yield begins, None if row is None else self.sets * hose.cut_mm / 1000 * row.per_m
             end = None if row is None else row.end
             yield f"Ends of {hose.title}", None if end is None else 2 * self.sets * end
@@ -89,7 +90,7 @@ def read_price(path: Path, *, rel: str, title: str, revision: str, wanted: Price
     if reading.problems:
         return reading
     try:
-        text = "".join(plain(page.text) for page in read_pdf(path).pages)
+        text = told(path, title)
     except UnreadablePdfError as error:
         return replace(reading, problems=(str(error),))
     lines = list(wanted.lines())
@@ -98,6 +99,13 @@ def read_price(path: Path, *, rel: str, title: str, revision: str, wanted: Price
         facts=(f"{len(lines)} lines worked out again from the rates, and their sum",),
         problems=tuple(_problems(text, lines, wanted.sets)),
     )
+
+
+def _columns(text: str) -> str:
+    """The table's head, which is repeated where it goes on on a new page."""
+    at = text.find("whathowmuchrate")
+    end = re.compile(r"whathowmuchrateprice(?:in[A-Z]+)?").match(text, at) if at >= 0 else None
+    return end[0] if end else "-"
 
 
 def _problems(text: str, lines: Sequence[tuple[str, float | None]], sets: int) -> Iterator[str]:
@@ -117,8 +125,7 @@ def _problems(text: str, lines: Sequence[tuple[str, float | None]], sets: int) -
         at = start + len(begins[k])
         end = table.find(begins[k + 1], at) if k + 1 < len(lines) else len(table)
         row = table[at : end if end >= 0 else len(table)]
-        # a page may end after the row: then its foot and the next one's head follow
-        found = _AMOUNT.search(row) or re.search(r"(norate|\d+\.\d\d)(?=Brakes|[A-Z])", row)
+        found = _AMOUNT.search(row.removesuffix(_columns(text)))
         said = None if found is None or found[1] == NO_RATE else float(found[1])
         printed.append(said)
         if found is None:
