@@ -25,6 +25,7 @@ from generators.cli.commands.measure import measure
 from generators.cli.commands.new import new
 from generators.cli.commands.pages.manual import manual
 from generators.cli.commands.rack.nest import nest
+from generators.cli.commands.selling.kit import kit
 from generators.cli.commands.size import size
 from generators.cli.commands.stiffness import stiffness
 from generators.cli.commands.verify import verify
@@ -110,6 +111,7 @@ def commands() -> None:
 for command in (
     make,
     nest,
+    kit,
     check,
     draft,
     board,

@@ -19,7 +19,7 @@ FORMS: tuple[tuple[str, str, type], ...] = (
     ("shop", "Keys of a shop file", Shop),
     ("readings", "Keys of a file of readings", Readings),
 )
-GUIDE = ("spec", "board", "forms", "printing", "holes", "stiffness", "limits")
+GUIDE = ("spec", "board", "forms", "printing", "holes", "stiffness", "kits", "limits")
 """The written chapters, as files of ``guide``, in the order they are read."""
 
 
