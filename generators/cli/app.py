@@ -24,7 +24,9 @@ from generators.cli.commands.kinds import kinds
 from generators.cli.commands.make import make
 from generators.cli.commands.measure import measure
 from generators.cli.commands.new import new
+from generators.cli.commands.pages.manual import manual
 from generators.cli.commands.rack.nest import nest
+from generators.cli.commands.selling.kit import kit
 from generators.cli.commands.size import size
 from generators.cli.commands.stiffness import stiffness
 from generators.cli.commands.verify import verify
@@ -100,6 +102,7 @@ def commands() -> None:
     pedalplate spread specs/ferrow_bus.toml     how likely the kit goes together first time
     pedalplate calibrate specs/wrenfield_van.toml --test scale_test.pdf
     pedalplate explain hole-edge-distance
+    pedalplate manual FOLDER                     every key, rule, kind and command on one page
     pedalplate new my_van                        a commented spec to start from
 
     The work can hurt someone. Sheets carry cautions; follow local codes and have brakes, clutch and
@@ -110,6 +113,7 @@ def commands() -> None:
 for command in (
     make,
     nest,
+    kit,
     check,
     draft,
     board,
@@ -118,6 +122,7 @@ for command in (
     verify,
     explain,
     kinds,
+    manual,
     new,
     calibrate,
     measure,

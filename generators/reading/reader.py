@@ -34,7 +34,8 @@ __all__ = ["JobFile", "read_job", "read_table"]
 
 DEFAULT_SHOP = next(f.default for f in spec_fields(JobHead) if f.key == "shop")
 REVISION_DIGITS = 7
-NOT_REVISED = ("paper_printer",)  # a printer calibrated later makes no other part
+NOT_REVISED = ("paper_printer", "labels", "rates", "sheet", "nest")
+"""Tables of the shop file that make no other part: printers of paper, labels, prices, what is on the rack."""
 HOW_WRITTEN = ("use", "sizes", "variant")  # how a spec is written; what comes of them is in its other tables
 NOT_MADE = ("spread",)  # how vehicles differ from it changes no part and no sheet
 VALUES = "--vary"
