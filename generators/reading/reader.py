@@ -38,13 +38,10 @@ __all__ = ["JobFile", "read_job", "read_table"]
 _DEFAULTS = {f.key: f.default for f in spec_fields(JobHead)}
 DEFAULT_SHOP, DEFAULT_SHELF = _DEFAULTS["shop"], _DEFAULTS["shelf"]
 REVISION_DIGITS = 7
-NOT_REVISED = ("paper_printer",)  # a printer calibrated later makes no other part
-HOW_WRITTEN = (
-    "use",
-    "sizes",
-    "shelf",
-    "variant",
-)  # how a spec is written; what comes of them is in its other tables
+NOT_REVISED = ("paper_printer", "labels", "rates", "sheet", "nest")
+"""Tables of the shop file that make no other part: printers of paper, labels, prices, what is on the rack."""
+HOW_WRITTEN = ("use", "sizes", "shelf", "variant")
+"""How a spec is written; what comes of them is in its other tables."""
 VALUES = "--vary"
 """What faults of values put over a spec are told of."""
 NO_VALUES: Mapping[str, Any] = MappingProxyType({})

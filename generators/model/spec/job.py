@@ -22,6 +22,7 @@ from generators.model.spec.load import Bead, Carried, Hold, Load
 from generators.model.spec.pattern import PartPattern, Pattern
 from generators.model.spec.pedal_shape import Driver
 from generators.model.spec.rework import Rework
+from generators.model.spec.selling.kit import Kit
 from generators.model.words import (
     ACTIONS,
     BODY_IS,
@@ -377,4 +378,5 @@ class Job:
     clamp_row: tuple[ClampRow, ...] = key.tables("Rows of cushioned clamps", ClampRow, hi=50)
     hose: tuple[Hose, ...] = key.tables("Hoses and rigid lines", Hose, hi=500)
     obstacle: tuple[Body3, ...] = key.tables("Things in the way of hoses, in the vehicle", Body3, hi=1_000)
+    kit: Kit = key.table("How it is packed when it is sold", Kit, default=Kit())
     variant: tuple[Variant, ...] = key.tables("Other forms of the job", Variant, hi=20)
