@@ -312,6 +312,7 @@ class PartSpec(Generic[P_co]):
     name: str = key.name("Name; also the folder of its files")
     title: str = key.text("In words", hi=60, default="")
     kind: str = key.name("Kind, as `pedalplate kinds` lists them")
+    shelf: str = key.shelf("Master, slave or reservoir of the shop's shelf that it carries: its bolts")
     material: str = key.text("Sheet material", lo=1, hi=40)
     thickness_mm: float = key.thickness(
         "Sheet thickness; a gauge is of the material's table", lo=0.3, hi=25.0
@@ -359,6 +360,10 @@ class Job:
     sizes: tuple[str, ...] = key.sizes(
         'Named sizes: a name stands where a unit stands, as in "edge + 2 gap"; what this file says of a name '
         "holds over the files it uses"
+    )
+    shelf: tuple[str, ...] = key.picks(
+        'Things of the shelf by names of this job: what says shelf = "clutch_master" takes what stands here, '
+        "so that one line swaps it everywhere"
     )
     job: JobHead = key.table("What this is", JobHead)
     limits: Limits = key.table("Limits of the rules", Limits, default=Limits())

@@ -11,6 +11,7 @@ from typing import Any
 
 from generators.errors import Fault, LookupFault, SpecError
 from generators.model.spec.fields import NAME_PATTERN
+from generators.model.spec.shelf.things import KEY as SHELF
 from generators.model.words import other_hand
 from generators.reading.forms.composed import Composed
 from generators.reading.sizes.table import KEY as SIZES
@@ -191,10 +192,11 @@ def _of_the_job(table: dict[str, Any], key: str) -> Path:
 
 
 def _require_size(table: dict[str, Any], path: Path) -> None:
-    """Nothing calls a size that the spec does not have. Raises ``LookupFault`` for one."""
-    sizes = table.get(SIZES, {})
-    if path[:1] == (SIZES,) and len(path) > 1 and isinstance(sizes, dict) and path[1] not in sizes:
-        raise LookupFault("size", str(path[1]), list(sizes))
+    """Nothing calls a size or a thing that the spec does not have. Raises ``LookupFault`` for one."""
+    for key, what in ((SIZES, "size"), (SHELF, "thing under [shelf]")):
+        own = table.get(key, {})
+        if path[:1] == (key,) and len(path) > 1 and isinstance(own, dict) and path[1] not in own:
+            raise LookupFault(what, str(path[1]), list(own))
 
 
 def with_values(source: TomlSource, values: Mapping[str, Any], name: str) -> TomlSource:
