@@ -236,7 +236,7 @@ class Desk:
         """The job as it is solved, with the name of that answer. Raises ``Refused`` while there is none."""
         with self._lock:
             if self._prepared is None or self._solved != self._laid or self.state["stage"] != "whole":
-                raise Refused("the spec is being worked out, or has faults")
+                raise Refused("the spec is being worked out, or has faults: ask again in a moment")
             return self._prepared, self._laid
 
     def compared(self, number: int) -> State:

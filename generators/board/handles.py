@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from generators.drawing.space.sights import Sight
 from generators.errors import LookupFault
 from generators.geometry.contours import bounds, polyline
 from generators.model.contour import Contour
@@ -23,6 +24,8 @@ def table_of(table: dict[str, Any], thing: str) -> str:
     """The path of the table that says where a thing is; empty for what the spec does not name."""
     kind, _, name = thing.partition(":")
     try:
+        if kind == "obstacle" and "/" not in name:
+            return path_text(spec_path(table, f"obstacle[{name}]"))
         if kind in ("hole", "existing", "obstacle", "bead"):
             panel, _, own = name.partition("/")
             return _on_panel(table, kind, panel, own)
@@ -103,7 +106,8 @@ def _free(one: Drawn, table: dict[str, Any]) -> list[dict[str, Any]]:
     view, height = one.space, one.picture.size[1]
     found: list[tuple[float, dict[str, Any]]] = []
     for sight in view.sights if view is not None else ():
-        if view is None or not _stands_free(sight.name, table):
+        thing = _thing_seen(sight, table)
+        if view is None or not thing or not _stands_free(thing, table):
             continue
         corners = [view.place(point) for point in (sight.low, sight.high)]
         (x0, y0), (x1, y1) = (
@@ -115,15 +119,25 @@ def _free(one: Drawn, table: dict[str, Any]) -> list[dict[str, Any]]:
         x0, y0, x1, y1 = x0 - LEAST_MM / 2, y0 - LEAST_MM / 2, x1 + LEAST_MM / 2, y1 + LEAST_MM / 2
         box = [(round(x, 3), round(height - y, 3)) for x, y in ((x0, y0), (x1, y0), (x1, y1), (x0, y1))]
         row = {
-            "thing": sight.name,
+            "thing": thing,
             "title": sight.title or sight.name,
-            "path": table_of(table, sight.name),
+            "path": table_of(table, thing),
             "moves": True,
             "axes": [view.axes[0], view.axes[1]],
             "d": "M" + " L".join(f"{x} {y}" for x, y in box) + " Z",
         }
         found.append(((x1 - x0) * (y1 - y0), row))
     return [row for _size, row in sorted(found, key=lambda pair: -pair[0])]
+
+
+def _thing_seen(sight: Sight, table: dict[str, Any]) -> str:
+    """What the spec calls a body of a view: clamps and components by name, obstacles by what they are."""
+    if sight.kind in ("clamp", "cylinder", "reservoir", "fitting"):
+        return f"{'clamp' if sight.kind == 'clamp' else 'component'}:{sight.name}"
+    if sight.kind != "obstacle":
+        return ""
+    named = [one.get("name") for one in table.get("obstacle", []) if one.get("what") == sight.name]
+    return f"obstacle:{named[0]}" if len(named) == 1 else ""
 
 
 def _stands_free(thing: str, table: dict[str, Any]) -> bool:

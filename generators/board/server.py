@@ -24,10 +24,10 @@ from generators.errors import ExportError, LookupFault, PedalplateError
 from generators.sheets.phone.three import licence, three_js
 from generators.sheets.web.inline import kept
 
-OWN = ("board.css", "board.js", "picture.js", "fields.js", "looks.js")
+OWN = ("board.css", "board.js", "picture.js", "fields.js", "looks.js", "icon.svg")
 SHARED = {"base.css": "web", "draft.css": "draft", "turning.js": "web", "space.js": "draft"}
 """Files of other pages, and the room of the sheets they lie in."""
-TYPES = {"js": "text/javascript", "css": "text/css", "html": "text/html"}
+TYPES = {"js": "text/javascript", "css": "text/css", "html": "text/html", "svg": "image/svg+xml"}
 CALM_MS, STEP_MS = 60, 15
 """How long a file must be left alone before it is read: an editor writes in more than one go."""
 SETTLED_S = 0.15
@@ -116,7 +116,7 @@ def application(board: Board) -> web.Application:
     )
     for path, answer in (
         ("", _page),
-        ("{name:[a-z]+[.](?:js|css)}", _file),
+        ("{name:[a-z]+[.](?:js|css|svg)}", _file),
         ("events", _events),
         ("scene", _scene),
         ("space", _space),
