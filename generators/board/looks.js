@@ -3,13 +3,13 @@
 window.looks = ({ parse, refuse }) => {
   const byId = (id) => document.getElementById(id);
   const make = (tag, words, more = {}) => Object.assign(document.createElement(tag), { textContent: words, ...more });
-  const ask = async (what, options) => {
+  const ask = async (what, options, told = refuse) => {
     try {
       const answer = await (await fetch(what, options)).json();
       if (answer.ok) return answer.told;
-      refuse(answer.words);
+      told(answer.words);
     } catch (gone) {
-      refuse("the board no longer runs");
+      told("the board no longer runs");
     }
     return null;
   };
@@ -54,9 +54,10 @@ window.looks = ({ parse, refuse }) => {
   };
   const showFile = async () => {
     const wanted = file;
-    const count = await ask(`leaves/${file}`);
+    const count = await ask(`leaves/${file}`, undefined, (words) => { byId("leaf-of").textContent = words; });
     if (wanted !== file) return;
-    leaves = count || 0;
+    if (count === null) return;
+    leaves = count;
     leaf = Math.min(leaf, Math.max(0, leaves - 1));
     showLeaf();
   };
@@ -87,7 +88,8 @@ window.looks = ({ parse, refuse }) => {
     if (listed === of) return;
     listed = of;
     byId("leaf-of").textContent = "Being laid out…";
-    const found = await ask(`pages/${paper.value}`);
+    // a spec that changes meanwhile is laid out again with its next answer
+    const found = await ask(`pages/${paper.value}`, undefined, (words) => { byId("leaf-of").textContent = words; });
     if (!found) {
       listed = "";
       return;
@@ -117,11 +119,8 @@ window.looks = ({ parse, refuse }) => {
     const wanted = `${digest}/${other}`;
     if (room.dataset.shown === wanted) return;
     room.replaceChildren(make("p", "Being compared…"));
-    const told = await ask(`beside/${other}`);
-    if (!told) {
-      room.replaceChildren(make("p", "Not compared."));
-      return;
-    }
+    const told = await ask(`beside/${other}`, undefined, (words) => room.replaceChildren(make("p", `Not compared: ${words}`)));
+    if (!told) return;
     const pictures = told.pictures.map((one) => {
       const figure = document.createElement("figure");
       const sheet = make("div", "", { className: "paper" });

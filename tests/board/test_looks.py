@@ -257,7 +257,11 @@ def test_by_keyboard_a_variant_its_pages_and_what_differs(browser: Browser, plat
         page = browser.new_page(viewport={"width": 820, "height": 1180})
         wrong: list[str] = []
         page.on("pageerror", lambda error: wrong.append(str(error)))
-        page.on("console", lambda message: wrong.append(message.text) if message.type == "error" else None)
+        # an answer asked for while the spec is being worked out is refused (409), and asked for again
+        page.on(
+            "console",
+            lambda m: wrong.append(m.text) if m.type == "error" and "409" not in m.text else None,
+        )
         page.goto(address)
         page.wait_for_selector('body[data-stage="whole"]', timeout=60_000)
         assert page.evaluate("document.documentElement.scrollWidth") <= 820
