@@ -11,7 +11,7 @@ from generators.jobs.compare.compare import compare
 from generators.jobs.compare.words import SAME, screen
 from generators.jobs.issued.store import LIST, Issue, issues_folder, issues_of, kept_spec_of, numbers_under
 from generators.model.sold.letters import IssueMark
-from generators.reading.reader import HOW_WRITTEN, NOT_REVISED
+from generators.reading.reader import HOW_WRITTEN, NOT_MADE, NOT_REVISED
 from generators.solve.comparing.numbers import number_changes, numbers_of
 from generators.solve.job import Prepared, prepare
 
@@ -72,7 +72,7 @@ def _tables(prepared: Prepared) -> dict[str, Any]:
     file = prepared.file
     shop = file.shop_source.table if file.shop_source else {}
     return {
-        "spec": {k: v for k, v in file.source.table.items() if k not in HOW_WRITTEN},
+        "spec": {k: v for k, v in file.source.table.items() if k not in (*HOW_WRITTEN, *NOT_MADE)},
         "shop": {k: v for k, v in shop.items() if k not in NOT_REVISED},
     }
 
