@@ -19,11 +19,11 @@ from reportlab.platypus import (
     Frame,
     KeepTogether,
     PageTemplate,
-    Paragraph,
     Spacer,
     Table,
     TableStyle,
 )
+from reportlab.platypus import Paragraph as Flowing
 
 from generators.drawing.paper.pdf_pen import CANVAS, PdfPen, label_document
 from generators.drawing.paper.pen import BOLD, REGULAR, Pen
@@ -57,6 +57,20 @@ GRID = TableStyle(
         ("BOTTOMPADDING", (0, 0), (-1, -1), 2.5),
     ]
 )
+
+
+class Paragraph(Flowing):
+    """A paragraph that is broken into lines once for each width: a table asks three times and more."""
+
+    _asked: float | None = None
+    _broken: Any = None
+
+    def wrap(self, availWidth: float, availHeight: float) -> tuple[float, float]:  # noqa: N803 - reportlab's
+        """Width and height in points in a column of that width."""
+        if self._asked != availWidth or self._broken is not getattr(self, "blPara", None):
+            super().wrap(availWidth, availHeight)
+            self._asked, self._broken = availWidth, self.blPara
+        return self.width, self.height
 
 
 class Picture(Flowable, ABC):
