@@ -69,7 +69,7 @@ class Paragraph(Flowing):
         """Width and height in points in a column of that width."""
         if self._asked != availWidth or self._broken is not getattr(self, "blPara", None):
             super().wrap(availWidth, availHeight)
-            self._asked, self._broken = availWidth, self.blPara
+            self._asked, self._broken = availWidth, self.blPara  # type: ignore[attr-defined]  # not in the stub
         return self.width, self.height
 
 
@@ -83,7 +83,8 @@ class Picture(Flowable, ABC):
 
     def draw(self) -> None:
         """Called by the layout engine with the origin at the box's lower left."""
-        self.paint(PdfPen.over(self.canv, *self.size))
+        if not getattr(self.canv, "counted", False):
+            self.paint(PdfPen.over(self.canv, *self.size))
 
     @abstractmethod
     def paint(self, pen: Pen) -> None:
@@ -101,6 +102,8 @@ class HeldCanvas(Canvas):
     """
 
     page_finish: Finish | None = None
+    counted = False
+    """True where only the pages are counted: then pictures are not drawn."""
 
     def __init__(self, path: Path) -> None:
         super().__init__(str(path), **CANVAS)
@@ -229,6 +232,7 @@ def flow(
 def pages_of(story: Sequence[Any], paper: PaperChoice) -> float:
     """How many pages a story takes on that paper, the last one by what is used of it; writes nothing."""
     canvas = HeldCanvas(Path())
+    canvas.counted = True
     used = flow(canvas, story, paper, subject="", revision="")
     return canvas.count - 1 + used
 

@@ -63,16 +63,14 @@ class Outline:
 
     def curve_to(self, x1: float, y1: float, x2: float, y2: float, x3: float, y3: float) -> None:
         """A Bézier curve with two handles to a point."""
-        self._code.append(
-            f"{number(x1)} {number(y1)} {number(x2)} {number(y2)} {number(x3)} {number(y3)} c"
-        )
+        self._code.append(f"{number(x1)} {number(y1)} {number(x2)} {number(y2)} {number(x3)} {number(y3)} c")
 
     def close(self) -> None:
         """Back to where it began."""
         self._code.append("h")
 
 
-class _Measured(Font):  # type: ignore[misc]  # the stub has no class to inherit from
+class _Measured(Font):
     """One of the fonts every PDF reader has; it remembers how wide words are."""
 
     def __init__(self, name: str) -> None:

@@ -28,6 +28,8 @@ from generators.model.contour import Contour
 MM = POINTS_PER_MM
 LARGEST_PAGE_MM = 200 * 25.4
 QUARTERS_UP_TO_MM = 30.0
+LEADING = 1.2
+"""From line to line in sizes of the letters, as the library takes it."""
 ALIGNED = {"left": 0.0, "centre": 0.5, "right": 1.0}
 """Which part of its width a text begins before its place."""
 CANVAS: Mapping[str, Any] = MappingProxyType(
@@ -313,9 +315,10 @@ class PdfPen(Pen):
             self._set_out(x, y, text, font, points, align=align, grey=grey, angle_deg=angle_deg)
             return
         back = ALIGNED[align] * stringWidth(text, font, points)
+        name = self._canvas._doc.getInternalFontName(font)
         self._canvas.addLiteral(
             f"q\n{number(grey)} g\n"
-            f"BT {self._canvas._doc.getInternalFontName(font)} {number(points)} Tf {number(points * 1.2)} TL ET\n"
+            f"BT {name} {number(points)} Tf {number(points * LEADING)} TL ET\n"
             f"1 0 0 1 {number(x * MM)} {number(y * MM)} cm\n"
             f"BT 1 0 0 1 {number(-back)} 0 Tm ({letters}) Tj T* ET\nQ"
         )
