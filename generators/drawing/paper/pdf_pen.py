@@ -311,7 +311,7 @@ class PdfPen(Pen):
         """One line of text with its baseline at ``y``; ``align`` left, centre or right of ``x``."""
         font, points = (BOLD if bold else REGULAR), size * MM
         letters = plain(text, font)
-        if angle_deg or letters is None:
+        if angle_deg or not letters:
             self._set_out(x, y, text, font, points, align=align, grey=grey, angle_deg=angle_deg)
             return
         back = ALIGNED[align] * stringWidth(text, font, points)
@@ -335,7 +335,7 @@ class PdfPen(Pen):
         grey: float,
         angle_deg: float,
     ) -> None:
-        """``text`` the canvas's own way: turned, or with letters of another font."""
+        """``text`` the canvas's own way: turned, with letters of another font, or with none."""
         self._canvas.saveState()
         self._canvas.setFillGray(grey)
         self._canvas.setFont(font, points)

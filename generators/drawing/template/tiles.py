@@ -199,10 +199,9 @@ def _promising(
         cells = np.sort(column * count[1] + homes[1], axis=1)
         pages.append(1 + (np.diff(cells, axis=1) != 0).sum(axis=1))
         cuts.append((~(whole_u & whole[1])).sum(axis=1))
-    many = len(starts[1])
-    page, cut = np.concatenate(pages), np.concatenate(cuts)
+    page, cut, many = np.concatenate(pages), np.concatenate(cuts), len(starts[1])
     across, up = np.repeat(starts[0], many), np.tile(starts[1], len(starts[0]))
-    middle = np.repeat(np.arange(len(starts[0])), many) + np.tile(np.arange(many), len(starts[0]))
+    middle = np.add.outer(np.arange(len(starts[0])), np.arange(many)).ravel()
     # the last key counts most
     by_pages = np.lexsort((up, across, middle, cut, page))[:TRIED_IN_FULL]
     by_cuts = np.lexsort((up, across, middle, page, cut))[:TRIED_IN_FULL]
