@@ -17,6 +17,7 @@ from generators.model.joints.hole_finish import HoleFinish
 from generators.model.pedal_place import PedalPlace, PressedBush
 from generators.model.words import (
     BendDirection,
+    BentOn,
     Face,
     FittingFace,
     FittingKind,
@@ -180,7 +181,7 @@ class PartPlan:
     its pivots, None where nobody says; ``bush`` is pressed into their bores. ``mirrored`` says that this is
     the opposite hand of what the kind draws.
     ``doubler`` marks a flat plate that lies between the panel and other parts of that face.
-    ``grain`` is the rolling direction its blank is ordered in.
+    ``grain`` is the rolling direction its blank is ordered in, ``bent_on`` what it may be bent on.
     ``printed`` parts are one block without bends, with pegs perhaps; they have no blank to cut.
     ``tool`` marks what lies on the panel only while it is drilled, and is taken off again.
     ``wedge_rad`` is how far the masters on it lean, their noses up, each on a wedge.
@@ -207,6 +208,7 @@ class PartPlan:
     doubler: bool = False
     printed: bool = False
     grain: Grain = "any"
+    bent_on: BentOn = ""
     tool: bool = False
     wedge_rad: float = 0.0
     pedal: PedalPlace | None = None

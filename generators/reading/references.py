@@ -29,6 +29,7 @@ from generators.model.spec.shop import PaperPrinter, Stock
 from generators.reading.folder_names import refuse_device_name
 from generators.reading.keys.cutting import check_cutting, check_template_layers
 from generators.reading.keys.datums import EDGES, datum_marks, datums_giving
+from generators.reading.keys.folding import check_folder
 from generators.reading.keys.hole_kinds import check_hole, check_obstacle, check_outline
 from generators.reading.keys.lines import FITTED, check_lines
 from generators.reading.keys.loads import check_loads
@@ -142,6 +143,7 @@ def check_shop(reader: TableReader) -> None:
     check_cutting(reader)
     check_template_layers(reader)
     check_brake(reader)
+    check_folder(reader)
     check_rack(reader)
     seen: list[Stock] = []
     for path, stock in reader.items(("stock",), Stock):

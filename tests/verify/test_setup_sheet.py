@@ -11,9 +11,10 @@ from pathlib import Path
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "bending"))
-from bent_parts import TWO, bend, channel, flagged, hat, plan_of
+from bent_parts import MACHINES, TWO, bend, channel, flagged, hat, plan_of
 
 from generators.bending.search import Search
+from generators.bending.setting import Machines
 from generators.bending.steps import Reach, Sequence, Step
 from generators.bending.trial import Setting
 from generators.drawing.bending import sheet
@@ -21,12 +22,11 @@ from generators.drawing.bending.sheet import write_setup_sheet
 from generators.drawing.bending.side_view import SideView, side_view
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
-from generators.model.spec.tools.press import Brake
 from generators.model.words import Grain
 from generators.sheetmetal.joggle import joggles
 from generators.units import UnitSystem
+from generators.verify.pdf.bending.setup import Tools, read_setup_sheet
 from generators.verify.pdf.content import read_pdf
-from generators.verify.pdf.setup import Tools, read_setup_sheet
 from generators.verify.pdf.waivers import waiver_problems
 from generators.verify.readback import ReadBack
 
@@ -48,8 +48,7 @@ def written(
         plan,
         path,
         bends=bends,
-        brake=TWO,
-        opening_mm=24.0,
+        machines=MACHINES,
         job_title="Toy job, Öl and Ω, with as long a title as one may well write on a sheet",
         revision="abc1234",
         paper=paper,
@@ -116,8 +115,8 @@ def test_another_part_does_not_read(tmp_path: Path) -> None:
 
 def test_the_picture_is_looked_at(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     # drawn pressed to 88 degrees, while the words say 91
-    def wrong(plan: PartPlan, step: Step, brake: Brake, opening_mm: float | None) -> SideView:
-        return side_view(plan, replace(step, pressed_rad=math.radians(88)), brake, opening_mm)
+    def wrong(plan: PartPlan, step: Step, machines: Machines) -> SideView:
+        return side_view(plan, replace(step, pressed_rad=math.radians(88)), machines)
 
     monkeypatch.setattr(sheet, "side_view", wrong)
     problems = read(written(tmp_path / "s.pdf", BENDS)).problems
@@ -127,9 +126,9 @@ def test_the_picture_is_looked_at(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
 def test_another_step_s_picture_does_not_stand_for_a_wrong_one(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def wrong(plan: PartPlan, step: Step, brake: Brake, opening_mm: float | None) -> SideView:
+    def wrong(plan: PartPlan, step: Step, machines: Machines) -> SideView:
         off = step.pressed_rad if step.bend != BENDS.steps[1].bend else math.radians(88)
-        return side_view(plan, replace(step, pressed_rad=off), brake, opening_mm)
+        return side_view(plan, replace(step, pressed_rad=off), machines)
 
     monkeypatch.setattr(sheet, "side_view", wrong)
     problems = read(written(tmp_path / "s.pdf", BENDS)).problems
