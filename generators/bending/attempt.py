@@ -14,7 +14,7 @@ from generators.bending.shadow import ENDLESS, OFF_SHEET_MM, Shadow, dips, shado
 from generators.bending.steps import Reach, Refusal, Why
 from generators.bending.stroke import Touch
 from generators.model.plan import Bend
-from generators.model.words import Machine
+from generators.model.spec.tools.machines import Machine
 
 
 @dataclass(slots=True, kw_only=True, eq=False)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generators.bending.search import Search
-from generators.model.words import BentOn
+from generators.model.spec.tools.machines import BentOn
 
 MOST_TRIED = 400
 """Ways to make a bend that are tried for all mends of a part; ours, so that `check` takes seconds."""

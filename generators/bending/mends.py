@@ -20,8 +20,8 @@ from generators.bending.trial import Setting
 from generators.bending.widen import between, widened
 from generators.geometry.contours import bounds
 from generators.model.plan import Bend, PartPlan
+from generators.model.spec.tools.machines import BentOn
 from generators.model.spec.tools.press import Punch
-from generators.model.words import BentOn
 from generators.sheetmetal.folding import bend_length
 
 GOOSENECKS_MM = (

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from generators.model.words import Machine
+from generators.model.spec.tools.machines import Machine
 
 GaugeOn = Literal["edge", "flange", "line"]
 Why = Literal["meets", "support", "tools", "pieces", "force", "opening", "trapped", "length"]
@@ -154,3 +154,8 @@ class Sequence:
     steps: tuple[AnyStep, ...]
     refusals: tuple[Refusal, ...] = ()
     searched: bool = True
+
+    @property
+    def on_brake(self) -> tuple[Step, ...]:
+        """Those of the steps that are made on the brake."""
+        return tuple(step for step in self.steps if isinstance(step, Step))

@@ -307,14 +307,6 @@ PROFILES: tuple[Profile, ...] = get_args(Profile)
 DieWay = Literal["air", "bottom"]
 DIE_WAYS: tuple[DieWay, ...] = get_args(DieWay)
 
-Machine = Literal["brake", "folder"]
-"""What makes a bend."""
-
-BentOn = Literal["", "brake", "folder", "either"]
-"""What a part may be bent on; "" is either where the shop has a folder, else the brake."""
-
-BENT_ON: tuple[BentOn, ...] = get_args(BentOn)
-
 Layers = Literal["by_operation", "cut_and_mark"]
 LAYERS: tuple[Layers, ...] = get_args(Layers)
 

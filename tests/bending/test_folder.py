@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
@@ -12,9 +13,10 @@ from test_search import any_order_works, random_part
 
 from generators.bending.folder.tools import bears_mm, finger_outline
 from generators.bending.folder.trial import FolderSetting
+from generators.bending.legs import PartShape
 from generators.bending.mends import main_refusal
 from generators.bending.search import Search
-from generators.bending.steps import FoldStep, Sequence
+from generators.bending.steps import FoldStep, Refusal, Sequence
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.folder import FoldCapacity, Folder
 
@@ -25,6 +27,14 @@ FOLD = Folder(capacity=(FoldCapacity(thickness_mm=3.0, length_mm=1250.0),))
 
 def folded(plan: PartPlan, folder: Folder = FOLD, **more: Any) -> Sequence:
     return Search(plan=plan, setting=FolderSetting(folder=folder, tensile_mpa=400.0, **more)).run()
+
+
+def last_folded(plan: PartPlan, name: str) -> list[FoldStep | Refusal]:
+    """What a bend gives both ways round when every other one is made."""
+    this = next(b for b in plan.bends if b.name == name)
+    done = frozenset(b.name for b in plan.bends) - {name}
+    setting = FolderSetting(folder=FOLD, tensile_mpa=400.0)
+    return [setting.tried(PartShape(plan=plan), this, done, rear) for rear in (True, False)]
 
 
 def why(sequence: Sequence) -> set[tuple[str, str]]:
@@ -121,20 +131,17 @@ def test_a_return_flange_reaches_as_far_back_as_the_nose_leans(lip: float, found
 def test_two_return_flanges_hold_the_fingers() -> None:
     # the side behind is 3 + 45 + 6 high over the sheet's face and must go out under the fingers; the lip in front
     # hangs 45 + 3 over the nose
-    sequence = folded(box(250.0, 240.0, 45.0, lip=20.0))
-    assert not sequence.found
-    assert ("trapped", "") in why(sequence)
-    # with the ends open it slides off sideways
     plan = box(250.0, 240.0, 45.0, lip=20.0)
+    (refused,) = (r for r in last_folded(plan, "b_left") if isinstance(r, Refusal) and r.why == "trapped")
+    assert "fingers" in refused.words
+    # with the ends open it slides off sideways
     ends = ("front", "back")
-    channel_only = replace(
+    open_ends = replace(
         plan,
         flanges=tuple(f for f in plan.flanges if f.name not in ends),
         bends=tuple(b for b in plan.bends if b.child not in ends),
     )
-    made = folded(channel_only)
-    assert made.found
-    assert made.steps[-1].slide
+    assert any(isinstance(s, FoldStep) and s.slide for s in last_folded(open_ends, "b_left"))
 
 
 def test_what_one_machine_cannot_make_and_the_other_can() -> None:
@@ -217,11 +224,21 @@ def test_the_finger_is_drawn_as_its_keys_say() -> None:
     assert corner == pytest.approx(1 + math.sqrt(0.5) + 30 + math.sqrt(0.5))
 
 
-def test_the_search_on_the_folder_agrees_with_every_order() -> None:
+def agrees(seeds: Iterable[int]) -> list[bool]:
     found = []
-    for seed in range(20, 32):
+    for seed in seeds:
         search = Search(plan=random_part(seed), setting=FolderSetting(folder=FOLD, tensile_mpa=400.0))
         sequence = search.run()
         found.append(sequence.found)
         assert sequence.found is any_order_works(search), seed
-    assert 2 <= sum(found) <= 10, found
+    return found
+
+
+def test_the_search_on_the_folder_agrees_with_every_order() -> None:
+    # of six, three, four and three bends
+    assert agrees((21, 25, 22, 29)) == [False, True, False, True]
+
+
+@pytest.mark.nightly
+def test_the_search_on_the_folder_agrees_for_many_parts() -> None:
+    agrees(range(2_000, 2_080))

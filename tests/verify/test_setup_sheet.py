@@ -89,7 +89,7 @@ CHANGES: dict[str, tuple[Callable[[Step], Step], str]] = {
 @pytest.mark.parametrize("what", CHANGES)
 def test_a_step_that_is_wrong_shows(tmp_path: Path, what: str) -> None:
     change, said = CHANGES[what]
-    steps = (change(BENDS.steps[0]), *BENDS.steps[1:])
+    steps = (change(BENDS.on_brake[0]), *BENDS.steps[1:])
     problems = read(written(tmp_path / "s.pdf", replace(BENDS, steps=steps))).problems
     assert any(said in p for p in problems), problems
 
@@ -172,7 +172,7 @@ def test_the_sheet_says_how_long_a_die_may_be(tmp_path: Path, units: UnitSystem,
 @pytest.mark.parametrize("both", [True, False])
 def test_a_limit_left_out_or_too_great_shows(tmp_path: Path, both: bool) -> None:
     plan, bends = beside(both)
-    step = bends.steps[-1]
+    step = bends.on_brake[-1]
     out = replace(step, die_reach=Reach())
     path = written(tmp_path / "a.pdf", replace(bends, steps=(*bends.steps[:-1], out)), plan=plan)
     assert any("nothing of it" in p for p in read(path, plan).problems)
@@ -185,7 +185,7 @@ def test_a_limit_left_out_or_too_great_shows(tmp_path: Path, both: bool) -> None
 
 def test_a_die_longer_than_its_own_limit_shows(tmp_path: Path) -> None:
     plan, bends = beside(True)
-    long = replace(bends.steps[-1], die_pieces_mm=(100.0, 10.0))
+    long = replace(bends.on_brake[-1], die_pieces_mm=(100.0, 10.0))
     path = written(tmp_path / "a.pdf", replace(bends, steps=(*bends.steps[:-1], long)), plan=plan)
     assert any("no more than 108.0 mm may go in" in p for p in read(path, plan).problems)
 
@@ -204,12 +204,12 @@ def test_no_order_says_so_and_why(tmp_path: Path) -> None:
 def test_a_leg_that_does_not_reach_the_die_is_said(tmp_path: Path) -> None:
     short = replace(channel(80.0, 8.0), name="top_hat")
     bends = Search(plan=short, setting=replace(SETTING, supported=False)).run()
-    assert [s.bare for s in bends.steps] == [
+    assert [s.bare for s in bends.on_brake] == [
         s.bend.replace("r", "right").replace("l", "left") for s in bends.steps
     ]
     path = written(tmp_path / "s.pdf", bends, plan=short)
     assert read(path, short).problems == ()
-    silent = replace(bends, steps=tuple(replace(s, bare="") for s in bends.steps))
+    silent = replace(bends, steps=tuple(replace(s, bare="") for s in bends.on_brake))
     assert any(
         "the sheet is silent" in p
         for p in read(written(tmp_path / "t.pdf", silent, plan=short), short).problems

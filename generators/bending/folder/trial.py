@@ -28,8 +28,8 @@ from generators.bending.stroke import Touch
 from generators.bending.tools import MadeUp, made_up
 from generators.model.plan import Bend
 from generators.model.spec.tools.folder import Folder
+from generators.model.spec.tools.machines import Machine
 from generators.model.spec.tools.press import BackGauge
-from generators.model.words import Machine
 from generators.sheetmetal.folding import bend_allowance
 
 ROUNDING = 1e-6
@@ -192,7 +192,7 @@ class FoldTrial(Attempt):
 
     def _leg_touch(self, swing: Swing, tool: Polygon) -> Touch | None:
         """Where the flat metal on the leaf swings into something."""
-        far = -self.laid.front.flat.bounds[1] - swing.start_mm
+        far = swing.start_mm - self.laid.front.flat.bounds[1]
         count = math.ceil(swing.angle_rad / LEG_STEP_RAD)
         for angle in (swing.angle_rad * i / count for i in range(1, count + 1)):
             if far - angle * swing.neutral_mm > 2 * SKIN_MM and swing.leg(far, SKIN_MM, angle).intersects(

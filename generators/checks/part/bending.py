@@ -9,7 +9,7 @@ from dataclasses import replace
 from generators.bending.mends import Others, deep_mm, main_refusal, mends
 from generators.bending.search import MOST_TRIALS, bend_sequence
 from generators.bending.setting import asked, folder_setting, sequence_of, setting_of, stated, stock_of
-from generators.bending.steps import FoldStep, Why
+from generators.bending.steps import FoldStep, Step, Why
 from generators.bending.steps import Sequence as Bends
 from generators.bending.trial import Setting
 from generators.checks.part.die_radius import check_die_radius
@@ -19,7 +19,7 @@ from generators.model.changes import Change, Proposal
 from generators.model.findings import Finding, Severity
 from generators.model.plan import PartPlan
 from generators.model.spec.shop import Shop
-from generators.model.words import BentOn
+from generators.model.spec.tools.machines import BentOn
 
 BEND_SEQUENCE = Rule(
     code="bend-sequence",
@@ -59,7 +59,7 @@ BEND_GAUGE = Rule(
     meaning=(
         "For this bend neither leg has a straight edge along it that a finger of the back gauge can touch, "
         "nor the face of a flange bent before: the sheet is set to the scribed bend line by eye, which is "
-        "true to about half a millimetre at best."
+        "true to about half a millimetre at best. On a folder one works to the line anyway: nothing is said."
     ),
     formula="at least 10 mm of straight edge along the bend, in reach of the gauge",
     source="ours",
@@ -263,7 +263,8 @@ def _not_all_tried(plan: PartPlan) -> Finding:
 
 def _by_eye(plan: PartPlan, sequence: Bends) -> Iterator[Finding]:
     for step in sequence.steps:
-        if step.stop.on == "line":
+        # on a folder it is the way of the trade to work to the line
+        if step.stop.on == "line" and isinstance(step, Step):
             yield finding(
                 BEND_GAUGE,
                 Severity.NOTE,

@@ -39,11 +39,10 @@ RULES = (DIE_RADIUS,)
 def check_die_radius(plan: PartPlan, shop: Shop, sequence: Sequence) -> Iterator[Finding]:
     """A note for each radius and die of an order of bends that do not go together."""
     said: dict[tuple[str, float], list[str]] = {}
-    on_brake = [step for step in sequence.steps if isinstance(step, Step)]
-    for step in on_brake:
+    for step in sequence.on_brake:
         said.setdefault((step.die, _radius(plan, step)), []).append(step.bend)
     for (die, radius), names in said.items():
-        step = next(s for s in on_brake if s.bend == names[0])
+        step = next(s for s in sequence.on_brake if s.bend == names[0])
         words = _against(plan, shop, step, radius)
         if words:
             yield finding(

@@ -181,7 +181,7 @@ def _on_folder(plan: PartPlan, step: FoldStep, folder: Folder, share: float) -> 
         start_mm=bend_allowance(bend, t) / 2,
     )
     angle = share * swing.angle_rad
-    rear, front = laid.rear.flat.bounds[3] - swing.start_mm, -laid.front.flat.bounds[1] - swing.start_mm
+    rear, front = laid.rear.flat.bounds[3] - swing.start_mm, swing.start_mm - laid.front.flat.bounds[1]
     under = ((0.0, 0.0), (rear, 0.0), (rear, t), (0.0, t))
     pieces: dict[bool, list[tuple[Point, ...]]] = {False: [], True: []}
     for shadow in shadows(laid):

@@ -13,7 +13,7 @@ from generators.drawing.bending.side_view import tools_of
 from generators.drawing.paper.bench_sheet import part_words
 from generators.figures import format_short
 from generators.model.plan import PartPlan
-from generators.model.words import Machine
+from generators.model.spec.tools.machines import Machine
 from generators.sheetmetal.folding import bend_length, flat_pattern
 from generators.sheetmetal.grain import grain_words
 from generators.units import UnitSystem

@@ -22,9 +22,9 @@ from generators.model.spec.load import Bead, Carried, Hold, Load
 from generators.model.spec.pattern import PartPattern, Pattern
 from generators.model.spec.pedal_shape import Driver
 from generators.model.spec.rework import Rework
+from generators.model.spec.tools.machines import BENT_ON, BentOn
 from generators.model.words import (
     ACTIONS,
-    BENT_ON,
     BODY_IS,
     DRILL_FROM,
     FACES,
@@ -40,7 +40,6 @@ from generators.model.words import (
     THERE_IS,
     ZONE_IS,
     Action,
-    BentOn,
     DrillFrom,
     Face,
     Fit,

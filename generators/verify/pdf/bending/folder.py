@@ -26,7 +26,9 @@ FOLD = re.compile(
     r"LEAF to (?P<pressed>[\d.]+)°(?:, it springs back)?\."
 )
 SAME_MM, LEG_RAD = 0.02, math.radians(0.2)
-LONG_MM = 4.0
+LONG_MM = 1.5
+"""Sides of a picture this long have a slope that can be read."""
+
 ANGLE_DEG = 0.051
 
 
