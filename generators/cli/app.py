@@ -23,6 +23,7 @@ from generators.cli.commands.kinds import kinds
 from generators.cli.commands.make import make
 from generators.cli.commands.measure import measure
 from generators.cli.commands.new import new
+from generators.cli.commands.pages.manual import manual
 from generators.cli.commands.rack.nest import nest
 from generators.cli.commands.size import size
 from generators.cli.commands.stiffness import stiffness
@@ -98,6 +99,7 @@ def commands() -> None:
     pedalplate compare specs/ferrow_bus.toml --variant left_hand_drive
     pedalplate calibrate specs/wrenfield_van.toml --test scale_test.pdf
     pedalplate explain hole-edge-distance
+    pedalplate manual FOLDER                     every key, rule, kind and command on one page
     pedalplate new my_van                        a commented spec to start from
 
     The work can hurt someone. Sheets carry cautions; follow local codes and have brakes, clutch and
@@ -116,6 +118,7 @@ for command in (
     verify,
     explain,
     kinds,
+    manual,
     new,
     calibrate,
     measure,

@@ -25,6 +25,15 @@ NO_SHOP = (
     "defaults of the tables, and blanks can differ from your shop's"
 )
 EXIT_OK, EXIT_CHECK, EXIT_USAGE, EXIT_SPEC, EXIT_FILES = range(5)
+EXITS = {
+    str(EXIT_OK): "fine",
+    str(EXIT_CHECK): "a rule failed",
+    str(EXIT_USAGE): "usage",
+    str(EXIT_SPEC): "the spec is wrong",
+    str(EXIT_FILES): "a file could not be written, does not read back or differs",
+    "128 + signal": "it was stopped: 130 by Ctrl+C, 143 by a request to end",
+}
+"""What each exit code means."""
 
 
 def stdout() -> Console:
