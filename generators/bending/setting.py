@@ -11,8 +11,8 @@ from generators.bending.trial import Setting
 from generators.model.plan import PartPlan
 from generators.model.spec.shop import Shop, Stock
 from generators.model.spec.tools.folder import Folder
-from generators.model.spec.tools.press import Brake
 from generators.model.spec.tools.machines import BentOn, Machine
+from generators.model.spec.tools.press import Brake
 from generators.sheetmetal.allowance import SAME_THICKNESS_MM
 from generators.standards import tensile
 

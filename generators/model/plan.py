@@ -182,8 +182,8 @@ class PartPlan:
     hand of what the kind draws, ``doubler`` a flat plate between the panel and other parts of that face.
     ``grain`` is the rolling direction its blank is ordered in, ``bent_on`` what it may be bent on.
     ``printed`` parts are one block without bends, perhaps with pegs, and have no blank to cut; ``tool`` lies
-    on the panel only while it is drilled. ``wedge_rad`` is how far the masters on it lean, noses up, each on a
-    wedge. ``pedal`` is where one with masters elsewhere than on its panel hangs its pedals; ``etch`` is on it.
+    on the panel only while it is drilled. ``wedge_rad``: how far the masters on it lean, each on a wedge.
+    ``pedal`` is where one with masters elsewhere than on its panel hangs its pedals; ``etch`` is on it.
     """
 
     name: str
