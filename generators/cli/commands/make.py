@@ -172,7 +172,7 @@ def refused(prepared: Prepared, result: dict[str, Any], *, as_json: bool) -> int
     if as_json:
         print_json({"ok": False, **result, "files": []})
     else:
-        print_findings(with_mends(prepared, lambda finding: finding.blocks).findings)
+        print_findings(with_mends(prepared, lambda finding: finding.blocks).findings, prepared.file.taken)
         codes = sorted({f.code for f in prepared.findings if f.blocks})
         accept = " ".join(f"--accept {code}" for code in codes)
         say(
@@ -186,7 +186,7 @@ def refused(prepared: Prepared, result: dict[str, Any], *, as_json: bool) -> int
 
 def _told(prepared: Prepared, made: Issued, remarks: tuple[str, ...]) -> None:
     """Findings, files and remarks, a line each."""
-    print_findings(prepared.findings)
+    print_findings(prepared.findings, prepared.file.taken)
     console = stdout()
     for entry in sorted(made.entries, key=lambda e: e.path):
         console.print(f"{made.folder / entry.path}", style=None, markup=False)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from types import MappingProxyType
 
 from generators.bending.setting import Machines
 from generators.bending.steps import AnyStep, FoldStep, Step
@@ -12,6 +13,7 @@ from generators.drawing.bending.folder_words import LEAF_HANDS, NOSES, fold_line
 from generators.drawing.bending.side_view import tools_of
 from generators.drawing.paper.bench_sheet import part_words
 from generators.figures import format_short
+from generators.model.joints.ways import FinishKind
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.machines import Machine
 from generators.sheetmetal.folding import bend_length, flat_pattern
@@ -63,6 +65,34 @@ def part_lines(
         yield f"Brake: {machines.brake.name or 'a plain one (ours, invented)'}."
     if "folder" in used:
         yield from folder_facts(machines.folder, units)
+    yield from finish_lines(plan)
+
+
+FINISHING: Mapping[FinishKind, str] = MappingProxyType(
+    {
+        "countersunk": "countersink",
+        "extruded": "draw the collar and tap",
+        "flow_drilled": "flow-drill and form the thread",
+        "tapped": "tap",
+        "press_nut": "press in the nut",
+        "press_stud": "press in the stud",
+        "weld_nut": "weld on the nut",
+        "reamed": "ream in line",
+    }
+)
+"""What is done to a hole, by how it is finished."""
+
+
+def finish_lines(plan: PartPlan) -> Iterator[str]:
+    """Which holes are finished before the first bend, and which after the last; as on the drawing."""
+    for bent, when in ((False, "BEFORE BENDING"), (True, "AFTER BENDING")):
+        done: dict[str, list[str]] = {}
+        for number, hole in enumerate((h for f in plan.flanges for h in f.holes), 1):
+            if hole.finish is not None and hole.finish.bent == bent:
+                done.setdefault(FINISHING[hole.finish.kind], []).append(str(number))
+        if done:
+            said = "; ".join(f"{work}: {', '.join(numbers)}" for work, numbers in done.items())
+            yield f"{when}, by the numbers of the drawing: {said}."
 
 
 def order_lines(

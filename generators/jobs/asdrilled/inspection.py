@@ -10,7 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from generators.checks.survey.inspected import INSPECTION, check_inspected, check_unread
-from generators.drawing.inspection.items import Item, inspected, printed
+from generators.drawing.inspection.item import Item, printed
+from generators.drawing.inspection.items import inspected
 from generators.errors import ExportError, Fault, SpecError
 from generators.figures import fixed
 from generators.jobs.asdrilled.revise import revised_text

@@ -12,6 +12,7 @@ from generators.model.findings import Waived
 from generators.model.plan import PartPlan
 from generators.verify.html.closed import closed_problems
 from generators.verify.html.tree import Node, parsed
+from generators.verify.pdf.bending.beside import finish_problems
 from generators.verify.pdf.bending.folder import FOLD, slopes
 from generators.verify.pdf.bending.setup import Tools, hands_for, steps_in, steps_problems
 from generators.verify.readback import ReadBack
@@ -53,6 +54,7 @@ def read_setup_page(
     for one in waived:
         if one.code not in whole or " ".join(one.reason.split()) not in whole:
             problems.append(f"does not list the waived rule {one.code}")
+    problems += finish_problems(whole, plan)
     problems += steps_problems(matches, plan, tools)
     if len(matches) != len(sections):
         problems.append(f"{len(sections) - len(matches)} steps do not read as on the setup sheet")

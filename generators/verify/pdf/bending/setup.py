@@ -17,7 +17,13 @@ from generators.model.plan import Bend, PartPlan
 from generators.model.spec.tools.folder import Folder
 from generators.model.spec.tools.press import Die
 from generators.sheetmetal.folding import FlatPattern, bend_length, flat_pattern
-from generators.verify.pdf.bending.beside import die_beside, grain_problems, leg_problems, tool_problems
+from generators.verify.pdf.bending.beside import (
+    die_beside,
+    finish_problems,
+    grain_problems,
+    leg_problems,
+    tool_problems,
+)
 from generators.verify.pdf.bending.blank import STOP_MM, along, edge_at, in_mm, rear_side, shown
 from generators.verify.pdf.bending.folder import FOLD, fold_problems, legs_problems
 from generators.verify.pdf.content import Content, PdfFile, UnreadablePdfError, read_pdf, says
@@ -74,6 +80,7 @@ def read_setup_sheet(
     steps = [m for page in pdf.pages for m in steps_in(page.text)]
     hands = hands_for(steps)
     problems = [*_words(pdf, plan, job_title, revision, hands), *grain_problems(pdf.pages[0].text, plan)]
+    problems += finish_problems(pdf.pages[0].text, plan)
     offset = any(OFFSET_DIE in page.text for page in pdf.pages)
     in_a_row = [(a, b) for a in plan.bends for b in plan.bends if a.child == b.parent]
     if offset and not any(a.direction != b.direction for a, b in in_a_row):
