@@ -42,6 +42,8 @@ NOT_REVISED = ("paper_printer", "labels", "rates", "sheet", "nest")
 """Tables of the shop file that make no other part: printers of paper, labels, prices, what is on the rack."""
 HOW_WRITTEN = ("use", "sizes", "shelf", "variant")
 """How a spec is written; what comes of them is in its other tables."""
+NOT_MADE = ("spread",)
+"""How vehicles differ from it changes no part and no sheet."""
 VALUES = "--vary"
 """What faults of values put over a spec are told of."""
 NO_VALUES: Mapping[str, Any] = MappingProxyType({})
@@ -236,7 +238,7 @@ def _revision(
     taken: tuple[Taken, ...],
 ) -> str:
     content = {
-        "spec": {k: v for k, v in spec.table.items() if k not in HOW_WRITTEN},
+        "spec": {k: v for k, v in spec.table.items() if k not in (*HOW_WRITTEN, *NOT_MADE)},
         "shop": {k: v for k, v in shop.table.items() if k not in NOT_REVISED} if shop else {},
     }
     if shelf is not None:

@@ -15,6 +15,7 @@ from generators.model.spec import fields as key
 from generators.model.spec.dressing import ETCH, FlangeFillet, HeldThing, Lightening
 from generators.model.spec.fittings import Body3
 from generators.model.spec.forms.head import JobHead
+from generators.model.spec.forms.spread import Spread
 from generators.model.spec.forms.variant import Variant
 from generators.model.spec.hydraulics import Pedal
 from generators.model.spec.lines import BAG, Clamp, ClampRow, Component, Hose
@@ -380,3 +381,6 @@ class Job:
     obstacle: tuple[Body3, ...] = key.tables("Things in the way of hoses, in the vehicle", Body3, hi=1_000)
     kit: Kit = key.table("How it is packed when it is sold", Kit, default=Kit())
     variant: tuple[Variant, ...] = key.tables("Other forms of the job", Variant, hi=20)
+    spread: Spread | None = key.table(
+        "How the next vehicle and the next pair of hands differ", Spread, default=None
+    )

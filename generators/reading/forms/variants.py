@@ -204,7 +204,7 @@ def with_values(source: TomlSource, values: Mapping[str, Any], name: str) -> Tom
 
     Raises ``SpecError`` for a path that leads nowhere.
     """
-    lines = [f"{json.dumps(key)} = {json.dumps(value, ensure_ascii=False)}" for key, value in values.items()]
+    lines = [f"{json.dumps(key)} = {_in_toml(value)}" for key, value in values.items()]
     given = parse_bytes(name, "\n".join(lines).encode())
     table = copy.deepcopy(source.table)
     main = source.main if isinstance(source, Composed) else source
@@ -262,3 +262,13 @@ def _texts(table: dict[str, Any], keys: tuple[str, ...], put: set[Path]) -> Iter
             given = any(inner[: len(p)] == p for p in put)
             if key in keys and isinstance(value, str) and other_hand(value) != value and not given:
                 yield here, inner
+
+
+def _in_toml(value: Any) -> str:
+    """A plain value as TOML has it: as JSON, but for tables."""
+    if isinstance(value, dict):
+        inside = (f"{json.dumps(key)} = {_in_toml(inner)}" for key, inner in value.items())
+        return f"{{ {', '.join(inside)} }}"
+    if isinstance(value, list):
+        return f"[{', '.join(_in_toml(inner) for inner in value)}]"
+    return json.dumps(value, ensure_ascii=False)

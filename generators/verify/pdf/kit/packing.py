@@ -19,7 +19,7 @@ from generators.verify.readback import ReadBack
 Bags = Mapping[str, Sequence[tuple[int, str]]]
 """What each bag holds: how many of what, by its title."""
 
-TICK = "❏"
+TICK = "\u274f"  # a box to tick
 LOOSE = "Loose in the box"
 END = "Packed and checked"
 _BAG = re.compile(r"Bag(\d+):")
