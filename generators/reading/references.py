@@ -37,6 +37,7 @@ from generators.reading.keys.pedals import check_pedals
 from generators.reading.keys.press import check_brake
 from generators.reading.keys.rack import check_rack
 from generators.reading.keys.selling import check_kit, check_labels
+from generators.reading.keys.spread import check_spread
 from generators.reading.toml import words
 from generators.reading.toml.paths import Path
 from generators.reading.toml.tables import TableReader
@@ -110,6 +111,7 @@ def check_job(reader: TableReader) -> None:
     for index in range(len(reader.raw(("part",), list))):
         refuse_device_name(reader, ("part", index, "name"))
         refuse_device_name(reader, ("part", index, "opposite", "name"))
+    check_spread(reader)
 
 
 def _check_served(reader: TableReader, path: Path, hole: ExistingHole) -> None:

@@ -60,6 +60,8 @@ def _every(spec: Path, folder: Path) -> dict[str, tuple[list[str], int]]:
         "board": (["board", lacking, "--no-open"], 3),
         "compare": (["compare", lacking, str(spec)], 3),
         "sweep": (["sweep", lacking, "--vary", "job.units = inch"], 3),
+        "spread": (["spread", lacking], 3),
+        "kit": (["kit", lacking], 3),
     }
 
 

@@ -55,7 +55,9 @@ def _row(field: SpecField) -> dict[str, str]:
 @click.argument("name", required=False)
 @click.option("--materials", is_flag=True, help="List the materials instead.")
 @click.option(
-    "--schema", type=click.Choice(["job", "shop", "readings"]), help="Print the JSON Schema for editors."
+    "--schema",
+    type=click.Choice(["job", "shop", "shelf", "readings"]),
+    help="Print the JSON Schema for editors.",
 )
 @click.option(
     "--picture",
@@ -80,9 +82,9 @@ def kinds(name: str | None, materials: bool, schema: str | None, picture: Path |
     from generators.parts import KINDS, kind_named
 
     if schema is not None:
-        from generators.reading import job_schema, readings_schema, shop_schema
+        from generators.reading import job_schema, readings_schema, shelf_schema, shop_schema
 
-        plain = {"shop": shop_schema, "readings": readings_schema}
+        plain = {"shop": shop_schema, "shelf": shelf_schema, "readings": readings_schema}
         made = plain[schema]() if schema in plain else job_schema({f.name: f.parameters for f in KINDS})
         print_json(made)
         return EXIT_OK

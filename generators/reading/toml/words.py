@@ -130,6 +130,7 @@ _EXPECTED: Mapping[str, Callable[[FieldSpec], str]] = MappingProxyType(
         "integer": lambda spec: f"a whole number{_between(spec, '')}",
         "number": lambda spec: f"a bare number{_between(spec, '')}",
         "text": lambda spec: f"a line of text of {_items(spec)}characters",
+        "date": lambda spec: 'a day as year, month and day, like "2026-03-14"',
         "name": lambda spec: (
             "a name: lower case letters, digits and _, a letter first, 40 characters at most"
         ),
@@ -138,6 +139,7 @@ _EXPECTED: Mapping[str, Callable[[FieldSpec], str]] = MappingProxyType(
         "features": lambda spec: f"a list of {_items(spec)}names like line_out or hanger.mount_1",
         "files": lambda spec: f'a list of {_items(spec)}files, like ["cab.toml"]',
         "sizes": lambda spec: 'a table of names and quantities, like gap = "3 mm"',
+        "picks": lambda spec: 'a table of names and things of the shelf, like clutch_master = "master_7_8"',
         "overrides": lambda spec: 'a table of key paths and values, like "part[hanger].mount.at.u" = "38 mm"',
         "flag": lambda spec: "true or false",
         "choice": lambda spec: "one of " + ", ".join(filter(None, spec.choices)),

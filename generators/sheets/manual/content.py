@@ -8,6 +8,7 @@ from importlib.resources import files
 
 from generators.model.spec.job import Job
 from generators.model.spec.readings import Readings
+from generators.model.spec.shelf.file import Shelf
 from generators.model.spec.shop import Shop
 from generators.sheets.manual.keys import Table, tables
 from generators.sheets.manual.kinds import KindPage, kind_pages
@@ -17,9 +18,10 @@ from generators.sheets.manual.sources import Source, sources
 FORMS: tuple[tuple[str, str, type], ...] = (
     ("job", "Keys of a spec", Job),
     ("shop", "Keys of a shop file", Shop),
+    ("shelf", "Keys of a shelf", Shelf),
     ("readings", "Keys of a file of readings", Readings),
 )
-GUIDE = ("spec", "board", "forms", "printing", "holes", "stiffness", "kits", "limits")
+GUIDE = ("spec", "board", "forms", "shelf", "printing", "holes", "stiffness", "kits", "limits")
 """The written chapters, as files of ``guide``, in the order they are read."""
 
 

@@ -28,6 +28,7 @@ BY_KEY: Mapping[str, str] = MappingProxyType(
         "sheet": '"96bb415"',
         "date": '"2024-05-31"',
         "from": '"slave.port"',
+        "measured_by": '"vernier caliper"',
         "to": '"reservoir.outlet"',
         "item": '"D3"',
         "currency": '"EUR"',
@@ -151,6 +152,8 @@ def _value(f: SpecField) -> str:
             [f'"{n}"' for n in ("hanger.mount_1", "line_out", "drain")[: max(1, int(spec.lo or 1))]]
         ),
         "files": lambda: '["cab.toml"]',
+        "date": lambda: '"2026-03-14"',
+        "picks": lambda: '{ clutch_master = "master_7_8" }',
         "sizes": lambda: '{ gap = "3 mm" }',
         "overrides": lambda: '{ "part[hanger].mount.at.u" = "38 mm" }',
     }

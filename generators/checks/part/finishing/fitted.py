@@ -228,7 +228,8 @@ def _boss(
                 value=room,
                 limit=foot,
                 floor=0.0,
-                advice=f"leave {more(foot - room)} more metal round the boss of {hole.name}, or take a smaller one",
+                advice=f"leave {more(foot - room)} more metal round the boss of {hole.name}, or make it "
+                "smaller",
             )
 
 
