@@ -180,9 +180,8 @@ class PartPlan:
     across and up, ``bent_mm`` and ``bent_rad`` how far bent lengths and bends may. ``shaft_mm`` goes through
     its pivots, None where nobody says; ``bush`` is pressed into their bores, ``spacer`` stands between them.
     ``mirrored`` is the opposite hand of what the kind draws, ``doubler`` a flat plate under other parts.
-    ``grain`` is the rolling direction its blank is ordered in, ``bent_on`` what it may be bent on.
-    ``printed`` parts are one block without bends, perhaps with pegs, and have no blank to cut; ``tool`` lies
-    on the panel only while it is drilled. ``wedge_rad``: how far the masters on it lean, each on a wedge.
+    ``grain`` is its rolling direction, ``bent_on`` what it may be bent on. ``printed`` parts are one block,
+    perhaps with pegs; ``tool`` lies on the panel only while it is drilled. ``wedge_rad``: how its masters lean.
     ``pedal`` is where one with masters elsewhere than on its panel hangs its pedals; ``etch`` is on it.
     """
 

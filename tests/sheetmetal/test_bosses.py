@@ -29,9 +29,9 @@ from generators.sheets.bill import bill
 from generators.sheets.hose_words import LinesSheet
 from generators.solids.files.step import write_step
 from generators.solve.fasteners.pivots import over_cheeks
+from generators.verify.pdf.bending.beside import finish_problems
 from generators.verify.pdf.drawing import read_part_drawing
 from generators.verify.pdf.inspection import read_inspection_sheet
-from generators.verify.pdf.setup_beside import finish_problems
 from generators.verify.step.solid import read_step
 
 
