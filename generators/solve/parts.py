@@ -116,6 +116,7 @@ def plan_part(file: JobFile, spec: PartSpec[Any], so_far: Sequence[PlacedPart]) 
         bent_mm=file.shop.position.bent_length_mm,
         bent_rad=file.shop.position.bend_angle_rad,
         grain=spec.grain,
+        bent_on=spec.bent_on,
         etch=spec.etch,
         shaft_mm=getattr(spec.parameters, "pivot_shaft_mm", None),
     )
