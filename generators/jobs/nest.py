@@ -15,6 +15,7 @@ from generators.issue.issue import Issued, issue
 from generators.issue.manifest import NAME, Entry, Manifest
 from generators.issue.stamp import PLACEHOLDER, Stamp
 from generators.issue.work import Progress
+from generators.jobs.issued.mark import as_issued, issue_files, issue_head, letter_of
 from generators.jobs.make.job_files import least_holes
 from generators.jobs.make.paper import sheet_paper
 from generators.jobs.make.run import SPEC_FOLDER, kept_spec, spec_files, variant_head
@@ -98,7 +99,7 @@ def job_of(prepared: Prepared, sets: int, paper: str) -> Job:
                     nest=nest,
                     sheet=sheet,
                     job=head.name,
-                    revision=PLACEHOLDER,
+                    revision=prepared.marked(PLACEHOLDER),
                     cutting=file.shop.cutting,
                     rules=rules,
                 ),
@@ -108,7 +109,7 @@ def job_of(prepared: Prepared, sets: int, paper: str) -> Job:
                     nest=nest,
                     number=sheet.number,
                     job=head.name,
-                    revision=file.revision,
+                    revision=prepared.shown,
                     rack=sheet.rack,
                     cutting=file.shop.cutting,
                     rules=rules,
@@ -124,14 +125,16 @@ def job_of(prepared: Prepared, sets: int, paper: str) -> Job:
             revision=file.revision,
             waived=tuple((f.code, f.waived) for f in prepared.findings if f.waived),
             paper=paper,
+            letter=letter_of(prepared),
         ),
         head={
             "spec": f"{SPEC_FOLDER}/{file.spec_path.name}",
             **variant_head(file),
             "sets": sets,
             "accepted": {f.code: f.waived for f in prepared.findings if f.waived},
+            **issue_head(prepared),
         },
-        kept=spec_files(file, SPEC_FOLDER),
+        kept=(*spec_files(file, SPEC_FOLDER), *issue_files(prepared, SPEC_FOLDER)),
         artefacts=tuple(out),
         findings=prepared.findings,
     )
@@ -159,7 +162,7 @@ def _overview(prepared: Prepared, nest: Nest, paper: str) -> Artefact:
             rates=file.shop.rates,
             job=file.job.job.name,
             job_title=title,
-            revision=PLACEHOLDER,
+            revision=prepared.marked(PLACEHOLDER),
             paper=sheet_paper(paper),
             waived=prepared.waived,
             units=file.units,
@@ -169,7 +172,7 @@ def _overview(prepared: Prepared, nest: Nest, paper: str) -> Artefact:
             reader=read_nest_overview,
             wanted=wanted,
             job_title=title,
-            revision=file.revision,
+            revision=prepared.shown,
             waived=prepared.waived,
             rel=rel,
         ),
@@ -196,4 +199,4 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
         raise ReadBackError(NAME, f"says sets {sets!r}, expected 1 to {MOST_SETS}")
     paper_choices(manifest.said("paper"))
     again = prepare(spec, manifest.content["waivers"], variant=manifest.said("variant"))
-    return job_of(again, sets, manifest.said("paper"))
+    return job_of(as_issued(again, folder, manifest), sets, manifest.said("paper"))

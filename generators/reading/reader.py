@@ -56,6 +56,7 @@ class JobFile:
 
     ``revision`` is seven hexadecimal digits that change with the content of the spec in its form, of the shop
     file or of this program's version, and not with comments or spacing, nor with what a size is called.
+    ``content`` is a digest of the same without the program's version.
     ``form`` is the variant that was read, ``variants`` the names of all, ``used`` the files its tables come
     from besides the spec. ``taken`` is what this form takes of the shelf, ``lent`` what goes along of it: all
     that any form takes.
@@ -68,6 +69,7 @@ class JobFile:
     shop_path: FilePath | None
     shop_bytes: bytes
     revision: str
+    content: str
     source: TomlSource = field(repr=False, compare=False)
     shop_source: TomlSource | None = field(repr=False, compare=False)
     form: Form = AS_WRITTEN
@@ -158,6 +160,7 @@ def read_job(
     if faults or job is None or shop is None:
         raise SpecError(faults)
     shop_source = shop_reader.source if shop_reader else None
+    content = _content(source, shop_source, form, shelf, taken)
     job = with_opposites(expand_rows(with_hoses(job)))
     return JobFile(
         job=mirrored_job(job, form.as_bought) if form.mirrored else job,
@@ -166,7 +169,8 @@ def read_job(
         spec_bytes=source.data_bytes,
         shop_path=shop_path,
         shop_bytes=shop_source.data_bytes if shop_source else b"",
-        revision=_revision(source, shop_source, form, shelf, taken),
+        revision=content_revision(content),
+        content=hashlib.sha256(_canonical(content)).hexdigest(),
         source=source,
         shop_source=shop_source,
         form=form,
@@ -230,14 +234,15 @@ def _beside(reader: TableReader, spec_path: FilePath, key: str, default: str) ->
     return path
 
 
-def _revision(
+def _content(
     spec: TomlSource,
     shop: TomlSource | None,
     form: Form,
     shelf: ShelfFile | None,
     taken: tuple[Taken, ...],
-) -> str:
-    content = {
+) -> dict[str, Any]:
+    """All that a revision stands for."""
+    content: dict[str, Any] = {
         "spec": {k: v for k, v in spec.table.items() if k not in (*HOW_WRITTEN, *NOT_MADE)},
         "shop": {k: v for k, v in shop.table.items() if k not in NOT_REVISED} if shop else {},
     }
@@ -245,11 +250,14 @@ def _revision(
         content["shelf"] = {one.thing: dict(shelf.things[one.thing].table) for one in taken}
     if form.name:
         content["form"] = {"name": form.name, "mirrored": form.mirrored, "as_bought": list(form.as_bought)}
-    return content_revision(content)
+    return content
+
+
+def _canonical(content: Mapping[str, Any]) -> bytes:
+    return json.dumps(content, sort_keys=True, separators=(",", ":"), allow_nan=False).encode()
 
 
 def content_revision(content: Mapping[str, Any]) -> str:
     """Seven digits that change with parsed content and with this program's version."""
     whole = {**content, "version": generators.__version__}
-    canonical = json.dumps(whole, sort_keys=True, separators=(",", ":"), allow_nan=False)
-    return hashlib.sha256(canonical.encode()).hexdigest()[:REVISION_DIGITS]
+    return hashlib.sha256(_canonical(whole)).hexdigest()[:REVISION_DIGITS]

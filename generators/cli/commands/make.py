@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from generators.cli.commands.selling.lettered import lettered, not_as_issued, unissued_option
 from generators.cli.options import (
     accept_option,
     because_option,
@@ -87,6 +88,7 @@ def _solved(prepared: Prepared) -> tuple[tuple[BracketResult, ...], tuple[str, .
 @click.option(
     "--stiffness", is_flag=True, help="Solve the loaded brackets first: pages in the report, gauges chosen."
 )
+@unissued_option()
 @click.option("--dry-run", is_flag=True, help="Say what would be written, write nothing.")
 @json_option()
 def make(
@@ -100,6 +102,7 @@ def make(
     accept: tuple[str, ...],
     because: tuple[str, ...],
     stiffness: bool,
+    unissued: bool,
     dry_run: bool,
     as_json: bool,
 ) -> int:
@@ -135,6 +138,9 @@ def make(
     }
     if prepared.blocked:
         return refused(prepared, result, as_json=as_json)
+    prepared, differs = lettered(prepared, unissued=unissued)
+    if differs is not None:
+        return not_as_issued(prepared, differs, as_json=as_json)
     if dry_run:
         target = out / prepared.file.job.job.name
         files = run.paths(prepared, paper, only)

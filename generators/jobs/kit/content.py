@@ -8,6 +8,7 @@ from functools import cached_property
 
 from generators.errors import LookupFault, SpecError
 from generators.figures import format_length
+from generators.jobs.issued.mark import letter_of
 from generators.jobs.make.job_files import least_holes
 from generators.jobs.make.line_sheets import job_bill, lines_sheet
 from generators.jobs.nest import nested
@@ -41,8 +42,16 @@ class Content:
 
     prepared: Prepared
     asked: Asked
-    letter: str = ""
-    date: str = ""
+
+    @property
+    def letter(self) -> str:
+        """The issue letter it is sold under; empty for none."""
+        return letter_of(self.prepared)
+
+    @property
+    def date(self) -> str:
+        """The date of that issue."""
+        return self.prepared.issued.date if self.prepared.issued is not None else ""
 
     @property
     def code(self) -> KitCode:
@@ -192,5 +201,4 @@ class Content:
 
     def _foot(self, revision: str) -> str:
         order = f", {self.asked.order}" if self.asked.order else ""
-        letter = f"issue {self.letter}, " if self.letter else ""
-        return f"{self.asked.serial}{order}, {letter}revision {revision}"
+        return f"{self.asked.serial}{order}, revision {revision}"

@@ -57,12 +57,16 @@ def artefacts(content: Content, paper: str) -> list[Artefact]:
 
 
 def _common(content: Content, paper: str) -> dict[str, Any]:
-    return {"subject": content.prepared.file.job.job.title, "revision": PLACEHOLDER, "paper": paper}
+    return {
+        "subject": content.prepared.file.job.job.title,
+        "revision": content.prepared.marked(PLACEHOLDER),
+        "paper": paper,
+    }
 
 
 def _known(content: Content) -> dict[str, Any]:
     file = content.prepared.file
-    return {"title": file.job.job.title, "revision": file.revision}
+    return {"title": file.job.job.title, "revision": content.prepared.shown}
 
 
 def wanted_kit(content: Content) -> KitWanted:
@@ -103,16 +107,16 @@ def _packing_list(content: Content, paper: str) -> Artefact:
 
 
 def _labels(content: Content, paper: str) -> Iterator[Artefact]:
-    title, revision = content.prepared.file.job.job.title, content.prepared.file.revision
+    title, revision = content.prepared.file.job.job.title, content.prepared.shown
     form = content.label_format("bags", paper)
-    bags = content.labels_of_bags(form, PLACEHOLDER)
+    bags = content.labels_of_bags(form, content.prepared.marked(PLACEHOLDER))
     must: list[tuple[str, ...]] = [
         (bag_title, f"{count} × {item}")
         for bag_title, things in wanted_kit(content).bags.items()
         for count, item in things
     ]
     ends = content.label_format("hoses", paper)
-    hoses = content.labels_of_hoses(PLACEHOLDER)
+    hoses = content.labels_of_hoses(content.prepared.marked(PLACEHOLDER))
     both = [(label.head, *label.lines) for label in hoses]
     for use, labels, sheet, said in (("bags", bags, form, must), ("hoses", hoses, ends, both)):
         if not labels:

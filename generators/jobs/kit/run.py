@@ -11,6 +11,7 @@ from generators.issue.issue import Issued, issue
 from generators.issue.manifest import NAME, Manifest
 from generators.issue.stamp import Stamp
 from generators.issue.work import Progress
+from generators.jobs.issued.mark import as_issued, issue_files, issue_head
 from generators.jobs.kit.content import Asked, Content
 from generators.jobs.kit.files import artefacts
 from generators.jobs.make.run import SPEC_FOLDER, kept_spec, spec_files, variant_head
@@ -49,9 +50,9 @@ def job_of(content: Content, paper: str) -> Job:
             "serial": asked.serial,
             "order": asked.order,
             "sets": asked.sets,
-            "date": content.date,
+            **issue_head(prepared),
         },
-        kept=spec_files(file, SPEC_FOLDER),
+        kept=(*spec_files(file, SPEC_FOLDER), *issue_files(prepared, SPEC_FOLDER)),
         artefacts=tuple(artefacts(content, paper)),
         findings=prepared.findings,
     )
@@ -77,7 +78,5 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
     paper_choices(manifest.said("paper"))
     prepared = prepare(spec, manifest.content["waivers"], variant=manifest.said("variant"))
     asked = Asked(serial=serial, order=manifest.said("order")[:ORDER_LETTERS], sets=sets)
-    content = Content(
-        prepared=prepared, asked=asked, letter=manifest.said("letter"), date=manifest.said("date")
-    )
+    content = Content(prepared=as_issued(prepared, folder, manifest), asked=asked)
     return job_of(content, manifest.said("paper"))

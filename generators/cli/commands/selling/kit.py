@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from generators.cli.commands.make import refused, waivers_of
+from generators.cli.commands.selling.lettered import lettered, not_as_issued
 from generators.cli.options import (
     accept_option,
     because_option,
@@ -84,6 +85,9 @@ def kit(
         return refused(
             prepared, {**head, "findings": [finding_json(f) for f in prepared.findings]}, as_json=as_json
         )
+    prepared, differs = lettered(prepared)
+    if differs is not None:
+        return not_as_issued(prepared, differs, as_json=as_json, unissued=False)
     letters = job.kit.serial or job.job.name
     asked = Asked(serial=serial_of(letters, serial), order=order, sets=sets)
     content = Content(prepared=prepared, asked=asked)
@@ -97,6 +101,7 @@ def kit(
                 "ok": True,
                 **head,
                 "serial": asked.serial,
+                "letter": content.letter,
                 "order": order,
                 "sets": sets,
                 "bags": [bag.title for bag in content.packing.bags],
@@ -112,6 +117,6 @@ def kit(
         console.print(f"{made.folder / entry.path}", style=None, markup=False)
     for line in price.sums():
         console.print(line, markup=False)
-    say(f"kit {asked.serial}: {len(made.entries)} files, revision {prepared.file.revision}, all read back")
+    say(f"kit {asked.serial}: {len(made.entries)} files, revision {prepared.shown}, all read back")
     say_cautions()
     return EXIT_OK

@@ -48,7 +48,7 @@ def read_packing_list(path: Path, *, rel: str, title: str, revision: str, wanted
         text = told(path, title)
     except UnreadablePdfError as error:
         return replace(reading, problems=(str(error),))
-    problems = [*_list_problems(text, wanted), *_code_problems(path, wanted, revision)]
+    problems = [*_list_problems(text, wanted), *_code_problems(path, wanted, revision.rsplit(maxsplit=1)[-1])]
     pieces = sum(count for things in wanted.bags.values() for count, _ in things)
     facts = (f"{len(wanted.bags)} bags, {pieces} pieces in them, counted again from the bill; code reads",)
     return ReadBack(path=rel, facts=facts, problems=tuple(problems))
