@@ -13,6 +13,7 @@ from generators.board.edits import changed, mended, values_of
 from generators.board.history import History
 from generators.board.numbers import Refused
 from generators.board.picture import FLAT, Drawer, faults_of, findings_of
+from generators.board.shelf import NOTHING, shelf_of
 from generators.board.store import digest, read_text, write_text
 from generators.errors import PedalplateError, SpecError
 from generators.jobs.draft.content import content_of, first_look
@@ -119,7 +120,7 @@ class Desk:
                 "title": content.title,
                 "units": content.units,
                 "pictures": self._drawer.pictures(content, source, (*FLAT, "pedal")),
-                "findings": [*findings_of(content, source)],
+                "findings": [*findings_of(content, source, prepared.file.taken)],
             }
             with self._lock:
                 if laid != self._laid or self.state["stage"] != "first":
@@ -177,6 +178,14 @@ class Desk:
         if self._content is None:
             return {"things": [], "moving": [], "pairs": []}
         return space_data(self._content)
+
+    def shelf(self) -> State:
+        """The things of the shop's shelf, and where the spec that is shown takes one."""
+        text = self._history.text
+        try:
+            return {**shelf_of(self.spec, self._parsed(text)), "digest": digest(text)}
+        except PedalplateError as error:
+            return {**NOTHING, "fault": str(error), "digest": digest(text)}
 
     def folders(self) -> list[Path]:
         """Folders of the spec and of all it is read from, though it may have faults; in order.
