@@ -100,10 +100,15 @@ from generators.standards.sheet.bend_radius import (
 )
 from generators.standards.sheet.cold_flanging import ColdFlanging, cold_flanging, cold_flanging_rows
 from generators.standards.sheet.gauges import Gauge, gauge_rows, sheet_gauge
-from generators.standards.sheet.least_tensile import LeastTensile, least_tensile, least_tensile_rows
 from generators.standards.sheet.materials import Material, material, material_rows
 from generators.standards.sheet.stock import StockThickness, stock_thickness_rows, thickness_off_mm
-from generators.standards.sheet.tensile import Tensile, tensile, tensile_rows
+from generators.standards.sheet.strengths import (
+    Strength,
+    least_tensile,
+    most_tensile,
+    strength_rows,
+    yield_strength,
+)
 
 __all__ = [
     "CUT_HOLE",
@@ -131,7 +136,6 @@ __all__ = [
     "HoleTool",
     "HoseExpansion",
     "HoseSize",
-    "LeastTensile",
     "LineSupport",
     "LockingNut",
     "Making",
@@ -144,7 +148,6 @@ __all__ = [
     "StockThickness",
     "StressArea",
     "TapDrill",
-    "Tensile",
     "ToleranceGrade",
     "ToolKind",
     "Trust",
@@ -183,7 +186,10 @@ __all__ = [
     "hose_size_rows",
     "largest_foot_force",
     "least_tensile",
-    "least_tensile_rows",
+    "most_tensile",
+    "strength_rows",
+    "yield_strength",
+    "Strength",
     "line_support",
     "line_support_rows",
     "locking_nut",
@@ -212,8 +218,6 @@ __all__ = [
     "stress_area_rows",
     "tap_drill",
     "tap_drill_rows",
-    "tensile",
-    "tensile_rows",
     "thickness_off_mm",
     "tolerance_grade_rows",
     "tolerance_width_mm",
