@@ -67,7 +67,8 @@ class Laid:
     """The sheets one face of a panel is marked from, or of two panels round their fold.
 
     They are pages ``first`` to ``last`` of the file one prints. ``shows`` are the numbers of the existing
-    holes that are whole on one of them; ``in_words`` is True where a sheet gives distances in its head.
+    holes that are whole on one of them; ``in_words`` is True where a sheet gives distances in its head;
+    ``cut`` says how the sheets are brought round what stands there.
     """
 
     panels: tuple[str, ...]
@@ -78,6 +79,7 @@ class Laid:
     last: int
     shows: tuple[str, ...] = ()
     in_words: bool = False
+    cut: str = ""
 
     @property
     def pages(self) -> str:

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from generators.drawing.template.view import cut_words, legend
+from generators.geometry.contours import bounds
 from generators.geometry.rims import from_rim
 from generators.jobs.make.line_sheets import job_guide, with_steps
 from generators.jobs.make.pack_files import Pack, packs_of
+from generators.model.contour import Contour
 from generators.model.install import Guide, Laid
 from generators.solve.job import Prepared, prepare
 from generators.verify.pdf.template.works import label_problems
@@ -83,3 +87,32 @@ def test_a_label_that_hides_the_pilot_is_found(van: Prepared) -> None:
     after = f"after step {hole.work.step}"
     assert label_problems(hole, [f"9  pilot Ø3 now, Ø9  {after}"]) == []
     assert label_problems(hole, [f"9  Ø9  {after}"]) != []
+
+
+def test_the_legend_names_what_a_sheet_shows(van: Prepared, pack: Pack) -> None:
+    """The van's column goes through a 2 3/4 in bore at (640, 110); at (440, 250) nothing stands."""
+    layout = van.layouts[0]
+    assert any(abs(x - 640) < 40 and abs(y - 110) < 40 for x, y in middles(p.contour for p in layout.passing))
+    round_it, over_its_rim, away = (540, 10, 740, 210), (640, 10, 740, 210), (440, 250, 445, 255)
+    assert "where a sheet says slit here, cut in from its edge" in legend([(layout, "cab", round_it)])
+    beside = legend([(layout, "cab", over_its_rim)])
+    assert "Cut the paper out wherever something stands." in beside
+    assert "slit" not in beside
+    assert "Cut the paper out" not in legend([(layout, "cab", away)])
+    bare = replace(layout, keepouts=(), footprints=(), passing=())
+    assert legend([(bare, "cab", round_it)]) == ""
+    assert "marks for joining" in legend([(bare, "cab", round_it), (bare, "cab", away)])
+
+
+def test_steps_speak_of_slits_where_a_sheet_has_one(van: Prepared, pack: Pack) -> None:
+    bare = replace(pack.laid[0], cut="")
+    assert "Cut the paper out" not in words(job_guide(van, "", (bare,)))
+    layout = van.layouts[0]
+    slit = replace(bare, cut=cut_words([(layout, "cab", (540, 10, 740, 210))]))
+    assert "where a sheet says slit here" in words(job_guide(van, "", (slit, bare)))
+
+
+def middles(contours: Iterable[Contour]) -> Iterator[tuple[float, float]]:
+    for contour in contours:
+        u0, v0, u1, v1 = bounds(contour)
+        yield (u0 + u1) / 2, (v0 + v1) / 2

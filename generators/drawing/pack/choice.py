@@ -10,7 +10,7 @@ from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from generators.drawing.pack.holds import ENOUGH, drawn_on, held, joined
+from generators.drawing.pack.holds import ENOUGH, drawn_on, edges, held, joined, old_holes
 from generators.drawing.paper.distances import between
 from generators.drawing.paper.furniture import Words
 from generators.drawing.paper.sizes import PaperChoice
@@ -35,7 +35,15 @@ ONE = {
 }
 OF_PACK = " of the pack"
 SHORT = "Fewer than two things say where this sheet goes: check its place by the part itself."
-LAY_WHOLE = "Lay the sheet by the existing holes and edges drawn on it: cut the holes out, they must fit."
+LAY_BY = {
+    (
+        True,
+        True,
+    ): "Lay the sheet by the existing holes and edges drawn on it: cut the holes out, they must fit.",
+    (True, False): "Lay the sheet by the existing holes drawn on it: cut them out, they must fit.",
+    (False, True): "Lay the sheet by the edges drawn on it.",
+    (False, False): "",
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -231,13 +239,20 @@ def _tiles(
     sheet = sheet_of(layout, choice, {*shown, *_to_lay_by(layout, wanted)})
     words = head.words(layout, face, choice.name)
     single = len(sheet.tiles.printed) == 1
-    if single:
-        words = replace(words, join=LAY_WHOLE)
     here = frozenset(h.number for h in layout.holes if marked_from(h) in (None, face))
     only = here if any(h.status in NEW and h.number not in here for h in layout.holes) else None
     leaves = tile_leaves(layout, sheet, face, words, only)
     if single:
-        leaves = tuple(replace(x, cell=None, name="one sheet", where="one sheet") for x in leaves)
+        leaves = tuple(
+            replace(
+                x,
+                cell=None,
+                name="one sheet",
+                where="one sheet",
+                words=replace(x.words, join=LAY_BY[bool(old_holes(x)), bool(edges(x))]),
+            )
+            for x in leaves
+        )
     leaves = tuple(leaf for group in joined(leaves) for leaf in _told(group, layout, face, wanted))
     leaves = tuple(sorted(leaves, key=lambda x: (x.cell or (0, 0))[::-1]))
     return Way(name=name, leaves=leaves, fault=_fault(leaves, layout, wanted))

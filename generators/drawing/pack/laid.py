@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from generators.drawing.pack.choice import SheetSet
 from generators.drawing.pack.holds import old_holes
+from generators.drawing.template.view import cut_words
 from generators.model.install import Laid, LaidWay
 
 
@@ -25,6 +26,7 @@ def laid_of(sets: Sequence[SheetSet], first: int, titles: Mapping[str, str]) -> 
                 last=at + len(leaves) - 1,
                 shows=tuple(shows),
                 in_words=any(leaf.laid for leaf in leaves),
+                cut=cut_words([(found.layout, found.face, leaf.box) for leaf in leaves]),
             )
         )
         at += len(leaves)

@@ -322,7 +322,8 @@ def _foot(pen: Pen, words: Words, x: float, y: float, width: float) -> None:
     while size > 2.2:
         measured = MEASURE.replace("drilling", "use") if words.face in NO_UP else MEASURE
         measure = wrap_text(measured, size * 1.05, room, bold=True)
-        cautions = [line for text in (words.join, *CAUTIONS) for line in wrap_text(text, size, room)]
+        said = (words.join, *CAUTIONS) if words.join else CAUTIONS
+        cautions = [line for text in said for line in wrap_text(text, size, room)]
         if (len(measure) * 1.05 + len(cautions)) * size * 1.22 <= FOOT_MM - 2.0:
             break
         size -= 0.05

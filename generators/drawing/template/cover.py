@@ -26,11 +26,12 @@ from generators.drawing.paper.pen import BLACK, GREY, MEDIUM, THIN, Pen, wrap_te
 from generators.drawing.paper.signs import draw_legend
 from generators.drawing.paper.sizes import PaperChoice, paper_choices
 from generators.drawing.paper.waived import MARK, shorter_lists
+from generators.drawing.template.view import legend
 from generators.geometry.contours import Placement, polyline, transformed
 from generators.geometry.printing import PAGE_ENDS_MM, ScaleTest, scale_test
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.titles import asked
-from generators.model.words import CAUTIONS, NEW
+from generators.model.words import CAUTIONS, NEW, Face
 from generators.units import UNIT_SYSTEMS, UnitSystem
 
 LEAST_THUMB_MM = 14.0
@@ -46,12 +47,6 @@ STEPS = (
     "3. All three right to {right}: print the rest the same way, on the same printer.",
     "4. Otherwise do not drill by it. Give the three readings to {asked}: the next sheets come out true on "
     "your printer.",
-)
-LEGEND = (
-    "Cut the paper out wherever something stands; where it says slit here, cut in from the edge. Hatched: "
-    "keep out on this side. Solid outline: a part on this side; dashed outline: a part or a thing on the "
-    "other side. Discs with black quarters: marks for joining, not holes. A hole shown on two sheets is one "
-    "hole.",
 )
 NOTHING_NEW = "Nothing to drill with this set: hold it to the metal; every ring must lie round its hole."
 USES = {
@@ -118,10 +113,12 @@ def draw_cover(
     y = _words(pen, words, test, x0, top - BAND_MM - 2.0, width)
     if layout is not None:
         use = USES[words.face] if any(h.status in NEW for h in layout.holes) else NOTHING_NEW
-        for text in (use, *LEGEND):
+        face: Face = "engine" if words.face == "engine" else "cab"
+        means = legend((layout, face, t.box) for t in thumbs)
+        for text, bold in ((use, True), (means, False)):
             for line in wrap_text(text, SMALL * 1.05, width - 4):
                 y -= SMALL * 1.4
-                pen.text(x0, y, line, SMALL * 1.05, bold=text not in LEGEND)
+                pen.text(x0, y, line, SMALL * 1.05, bold=bold)
         y = draw_legend(pen, layout.holes, x0, y - 1.5, width - 4, SMALL) - 2.0
     foot = draw_cautions(pen, x0 + STUB_MM + 4, y0 + 8.0, width - STUB_MM - 4)
     if words.waived:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import shapely
@@ -147,3 +147,53 @@ def slits(
         if line is not None:
             found.append((view.point(*line[0]), view.point(*line[1])))
     return found
+
+
+# --- what its lines mean ------------------------------------------------------------------
+Box = tuple[float, float, float, float]
+Shown = tuple[PanelLayout, Face, Box]
+"""A sheet by the panel, the face and the tile, panel mm, that it shows."""
+
+JOINS = "Discs with black quarters: marks for joining, not holes. A hole shown on two sheets is one hole."
+HATCHED = "Hatched: keep out on this side."
+SOLID = "solid outline: a part on this side"
+DASHED = "dashed outline: a part or a thing on the other side"
+
+
+def legend(sheets: Iterable[Shown]) -> str:
+    """What lines and areas of these sheets mean: of each kind only where one of them shows it."""
+    of = list(sheets)
+    said = [cut] if (cut := cut_words(of)) else []
+    if any(_shows(box, (k.contour for k in x.keepouts if k.face == face)) for x, face, box in of):
+        said.append(HATCHED)
+    lines = []
+    if any(_shows(box, (p.contour for p in x.footprints if p.face == face)) for x, face, box in of):
+        lines.append(SOLID)
+    if any(_shows(box, _behind(x, face)) for x, face, box in of):
+        lines.append(DASHED)
+    if lines:
+        words = "; ".join(lines)
+        said.append(f"{words[0].upper()}{words[1:]}.")
+    if len(of) > 1:
+        said.append(JOINS)
+    return " ".join(said)
+
+
+def cut_words(sheets: Iterable[Shown]) -> str:
+    """How such sheets are brought round what stands there; nothing where nothing does."""
+    things = [(thing, box) for layout, face, box in sheets for thing in standing(layout, face)]
+    if not any(geometry.box(*box).intersects(thing) for thing, box in things):
+        return ""
+    within = any(slit(thing, box, ()) for thing, box in things)
+    to_it = f"; where a sheet says {SLIT}, cut in from its edge to get round" if within else ""
+    return f"Cut the paper out wherever something stands{to_it}."
+
+
+def _behind(layout: PanelLayout, face: Face) -> Iterable[Contour]:
+    yield from (p.contour for p in layout.footprints if p.face != face)
+    yield from (k.contour for k in shown_keepouts(layout, face) if k.face != face)
+
+
+def _shows(box: Box, contours: Iterable[Contour]) -> bool:
+    page = geometry.box(*box)
+    return any(page.intersects(geometry.Polygon(polyline(c, 0.1)).buffer(0)) for c in contours)

@@ -25,6 +25,7 @@ def paper_phase(revision: str, laid: Sequence[Laid]) -> Phase:
     loose = any(x.way in ("one", "loose") for x in laid)
     cut = "Cut the loose sheets to a handy size" if joined else "Cut the sheets to a handy size"
     lay = [f"Join {_pages(laid)}: {JOIN}" if joined else "", cut if loose or not joined else ""]
+    cut_out = max((x.cut for x in laid), key=len, default="")
     return Phase(
         title="Paper",
         steps=(
@@ -40,8 +41,7 @@ def paper_phase(revision: str, laid: Sequence[Laid]) -> Phase:
             ),
             Step(
                 do=f"{'. '.join(text for text in lay if text)}.",
-                how="Cut the paper out wherever something stands; where a sheet says slit here, cut in from "
-                "its edge to get round. Sheets of the folder panels/ are not needed; drill by one set only.",
+                how=f"{cut_out} Sheets of the folder panels/ are not needed; drill by one set only.".lstrip(),
             ),
         ),
     )

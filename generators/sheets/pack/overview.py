@@ -11,7 +11,7 @@ from generators.drawing.pack.tables import tabled
 from generators.drawing.paper.pen import Pen
 from generators.drawing.paper.signs import draw_legend
 from generators.drawing.paper.sizes import PaperChoice
-from generators.drawing.template.cover import LEGEND
+from generators.drawing.template.view import legend
 from generators.geometry.contours import bounds
 from generators.model.plan import PanelHole, PanelLayout
 from generators.sheets.document import (
@@ -58,7 +58,8 @@ def overview_story(
             beside = drawn[k + 1] if k + 1 < len(drawn) else gap(1)
             story += [side_by_side(drawn[k], beside, (half + GAP_MM, half)), gap(1)]
     signs = SignLegend([hole for layout in layouts for hole in layout.holes], width)
-    return [*story, paragraph(WHERE, SMALL), *(paragraph(text, SMALL) for text in LEGEND), gap(1), signs]
+    means = legend((found.layout, found.face, leaf.box) for found in sets for leaf in found.way.leaves)
+    return [*story, paragraph(WHERE, SMALL), paragraph(means, SMALL), gap(1), signs]
 
 
 class SignLegend(Picture):
