@@ -28,7 +28,10 @@ def settled(
     by another rule is not solved. Raises ``SpecError`` for loads that fit no part.
     """
     done = {r.part for r in prepared.results}
-    names = [name for name in prepared.unsettled if name not in done]
+    fails = {
+        f.where.split()[0].removeprefix("part:") for f in prepared.findings if f.blocks and f.code in TRIED
+    }
+    names = [n for n, words in prepared.unsettled.items() if n not in done and (words or n in fails)]
     if not names or any(f.blocks and f.code not in TRIED for f in prepared.findings):
         return released(prepared), ()
     try:

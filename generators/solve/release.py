@@ -22,6 +22,7 @@ def released(prepared: Prepared) -> Prepared:
     found = [
         check_unsettled(name, _said(words), stronger(prepared.file, specs[name]))
         for name, words in prepared.unsettled.items()
+        if words
     ]
     findings = ordered([*prepared.findings, *apply_waivers(found, prepared.waivers)])
     return replace(prepared, findings=tuple(findings), released=True)

@@ -31,7 +31,8 @@ def open_parts(
 ) -> dict[str, tuple[str, ...]]:
     """The parts of which only finite elements can say that they hold and have not, with what is open of each.
 
-    A structure-only case holds nothing back.
+    What fails as it is has a finding of its own: such a part has no words where nothing else is open. A
+    structure-only case holds nothing back.
     """
     solved = {r.part: r for r in results}
     out = {}
@@ -42,34 +43,36 @@ def open_parts(
         else:
             said = tuple(_by_hand(file, bracket, bolts[name]))
         if said:
-            out[name] = said
+            out[name] = tuple(words for words, fails in said if not fails)
     return out
 
 
-def _by_solver(file: JobFile, result: BracketResult) -> Iterator[str]:
+def _by_solver(file: JobFile, result: BracketResult) -> Iterator[tuple[str, bool]]:
     """What even finite elements are not sure of; what fails by them fails by a rule of its own."""
     cases = tuple(c for c in result.cases if c.kind != STRUCTURE)
     for found in check_results([replace(result, cases=cases, gauges=())], file.job.limits):
         if found.severity is Severity.WARN:
-            yield _words(found)
+            yield _said(found)
 
 
-def _by_hand(file: JobFile, bracket: Bracket, bolts: Sequence[JudgedBolt]) -> Iterator[str]:
+def _by_hand(file: JobFile, bracket: Bracket, bolts: Sequence[JudgedBolt]) -> Iterator[tuple[str, bool]]:
+    """Words, and whether it fails as it is."""
     name, limits, answers = bracket.part.spec.name, file.job.limits, estimates(bracket)
     if not answers:
-        yield "no quick answer"
+        yield "no quick answer", False
     cases = [c for c in judged_cases(bracket, answers) if c.kind != STRUCTURE]
-    yield from map(_words, check_estimate(name, cases, limits))
+    yield from map(_said, check_estimate(name, cases, limits))
     loads = [load for load in hand_cases(bracket) if load.kind != STRUCTURE]
     if bolts and not all(load.forces for load in loads):
-        yield "no hand calculation of its bolts"
+        yield "no hand calculation of its bolts", False
     for found in check_bolt_loads(name, loads, bolts, limits, low=hand_range(bracket)):
         if found.severity is not Severity.NOTE:
-            yield _words(found)
+            yield _said(found)
 
 
-def _words(finding: Finding) -> str:
-    return f"{finding.where.split(maxsplit=1)[-1]}: {finding.found}"
+def _said(finding: Finding) -> tuple[str, bool]:
+    where = finding.where.split(maxsplit=1)[-1]
+    return f"{where}: {finding.found}", finding.severity is Severity.FAIL
 
 
 def stronger(file: JobFile, spec: PartSpec[Any]) -> tuple[Proposal, ...]:

@@ -1,7 +1,7 @@
 """What sheet, plate and printed materials bear: yield, and the least and the most tensile strength.
 
-Each value has a row, a source and a trust of its own. Parts are judged by the yield, joints of thin sheet by the least
-tensile strength; the most is what a press must bend, never what a part may bear.
+Each value has a row, a source and a trust of its own. Parts are judged by the yield, joints of thin sheet by
+the least tensile strength; the most is what a press must bend, never what a part may bear.
 """
 
 from __future__ import annotations
