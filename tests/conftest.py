@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+import json
 import os
 import shutil
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -40,3 +45,50 @@ def hose_van(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("hose_van")
     shutil.copy(ROOT / "specs" / "shop.toml", folder)
     return Path(shutil.copy(Path(__file__).parent / "vans" / "hose_van.toml", folder / "wrenfield_van.toml"))
+
+
+def _started(*words: str) -> subprocess.Popen[bytes]:
+    return subprocess.Popen(
+        [sys.executable, "-m", *words], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+    )
+
+
+@pytest.fixture
+def cluster(tmp_path: Path) -> Iterator[tuple[str, list[subprocess.Popen[bytes]]]]:
+    """A scheduler and two workers, each a process of its own."""
+    pytest.importorskip("distributed")
+    told = tmp_path / "scheduler.json"
+    scheduler = _started(
+        "distributed.cli.dask_scheduler",
+        "--host",
+        "127.0.0.1",
+        "--port",
+        "0",
+        "--no-dashboard",
+        "--scheduler-file",
+        str(told),
+    )
+    workers: list[subprocess.Popen[bytes]] = []
+    try:
+        until = time.monotonic() + 60
+        while not told.exists() and time.monotonic() < until:
+            time.sleep(0.1)
+        address = json.loads(told.read_text(encoding="utf-8"))["address"]
+        for _ in range(2):
+            workers.append(
+                _started(
+                    "distributed.cli.dask_worker",
+                    address,
+                    "--nthreads",
+                    "1",
+                    "--no-nanny",
+                    "--no-dashboard",
+                    "--local-directory",
+                    str(tmp_path / "scratch"),
+                )
+            )
+        yield address, workers
+    finally:
+        for process in (*workers, scheduler):
+            process.kill()
+            process.wait()

@@ -17,13 +17,17 @@ from generators.cli.commands.calibrate import calibrate
 from generators.cli.commands.check import check
 from generators.cli.commands.draft import draft
 from generators.cli.commands.explain import explain
+from generators.cli.commands.field.spread import spread
 from generators.cli.commands.forms.compare import compare
 from generators.cli.commands.forms.sweep import sweep
 from generators.cli.commands.kinds import kinds
 from generators.cli.commands.make import make
 from generators.cli.commands.measure import measure
 from generators.cli.commands.new import new
+from generators.cli.commands.pages.manual import manual
 from generators.cli.commands.rack.nest import nest
+from generators.cli.commands.selling.issue import issue
+from generators.cli.commands.selling.kit import kit
 from generators.cli.commands.size import size
 from generators.cli.commands.stiffness import stiffness
 from generators.cli.commands.verify import verify
@@ -96,8 +100,10 @@ def commands() -> None:
     pedalplate measure specs/wrenfield_readings.toml     where holes are, from tape and caliper
     pedalplate asdrilled specs/wrenfield_van.toml specs/wrenfield_hanger_readings.toml
     pedalplate compare specs/ferrow_bus.toml --variant left_hand_drive
+    pedalplate spread specs/ferrow_bus.toml     how likely the kit goes together first time
     pedalplate calibrate specs/wrenfield_van.toml --test scale_test.pdf
     pedalplate explain hole-edge-distance
+    pedalplate manual FOLDER                     every key, rule, kind and command on one page
     pedalplate new my_van                        a commented spec to start from
 
     The work can hurt someone. Sheets carry cautions; follow local codes and have brakes, clutch and
@@ -108,6 +114,8 @@ def commands() -> None:
 for command in (
     make,
     nest,
+    kit,
+    issue,
     check,
     draft,
     board,
@@ -116,12 +124,14 @@ for command in (
     verify,
     explain,
     kinds,
+    manual,
     new,
     calibrate,
     measure,
     asdrilled,
     compare,
     sweep,
+    spread,
 ):
     commands.add_command(command)
 

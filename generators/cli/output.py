@@ -7,7 +7,7 @@ import json
 import math
 import sys
 from collections.abc import Callable, Iterator, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 from rich.console import Console
@@ -19,12 +19,24 @@ from generators.model.changes import Mend
 from generators.model.findings import Finding, Severity, unmended, usual_cure
 from generators.model.words import SHORT_CAUTIONS
 
+if TYPE_CHECKING:
+    from generators.reading.shelf.taken import Taken
+
 STYLES = {Severity.FAIL: "bold red", Severity.WARN: "yellow", Severity.NOTE: "dim"}
 NO_SHOP = (
     "no shop file: none is beside the spec, and the spec names none; stock, bends and cutting are the "
     "defaults of the tables, and blanks can differ from your shop's"
 )
 EXIT_OK, EXIT_CHECK, EXIT_USAGE, EXIT_SPEC, EXIT_FILES = range(5)
+EXITS = {
+    str(EXIT_OK): "fine",
+    str(EXIT_CHECK): "a rule failed",
+    str(EXIT_USAGE): "usage",
+    str(EXIT_SPEC): "the spec is wrong",
+    str(EXIT_FILES): "a file could not be written, does not read back or differs",
+    "128 + signal": "it was stopped: 130 by Ctrl+C, 143 by a request to end",
+}
+"""What each exit code means."""
 
 
 def stdout() -> Console:
@@ -75,8 +87,13 @@ def _finite(value: Any) -> Any:
     return None if isinstance(value, float) and not math.isfinite(value) else value
 
 
-def print_findings(findings: Sequence[Finding]) -> None:
-    """Each finding: what and where, then a change that was tried and clears it, else the usual cure."""
+def print_findings(findings: Sequence[Finding], taken: Sequence[Taken] = ()) -> None:
+    """Each finding: what and where, then a change that was tried and clears it, else the usual cure.
+
+    ``taken`` is what the job takes of the shelf: a finding about it names the shelf's file and line.
+    """
+    from generators.reading.shelf.told import said_of, taken_in
+
     console = stdout()
     said: set[Mend] = set()
     for f in findings:
@@ -86,6 +103,9 @@ def print_findings(findings: Sequence[Finding]) -> None:
         if f.waived:
             line.append(f"  [waived: {f.waived}]", style="magenta")
         console.print(line)
+        lent = taken_in(f, taken)
+        if lent:
+            console.print(Text(f"      from the shelf: {said_of(lent)}"))
         _print_cure(console, f, said)
     counts = ", ".join(
         f"{sum(1 for f in findings if f.severity is s)} {s.value}"

@@ -38,6 +38,11 @@ class Stamp:
     printer: str = ""
 
 
+def waiting(shown: str) -> str:
+    """Words that end with a revision, as a body holds them: its place is open."""
+    return shown[: -len(PLACEHOLDER)] + PLACEHOLDER
+
+
 def _found(data: bytes) -> Iterator[int]:
     at = data.find(_TOKEN)
     while at >= 0:

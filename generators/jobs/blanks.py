@@ -38,6 +38,12 @@ def blank(prepared: Prepared, part: PlacedPart, path: str) -> Artefact:
     least = smallest_hole(prepared.file, plan)
     return Artefact(
         entry=Entry(path=path, kind="flat_dxf", owner=part.spec.name, units="mm"),
-        body=partial(_write_flat, plan=plan, revision=PLACEHOLDER, cutting=cutting, smallest_hole_mm=least),
+        body=partial(
+            _write_flat,
+            plan=plan,
+            revision=prepared.marked(PLACEHOLDER),
+            cutting=cutting,
+            smallest_hole_mm=least,
+        ),
         read=partial(_read_flat, plan=plan, rel=path, cutting=cutting, smallest_hole_mm=least),
     )

@@ -15,6 +15,7 @@ from generators.issue.issue import Issued, issue
 from generators.issue.manifest import NAME, Entry, Manifest
 from generators.issue.stamp import PLACEHOLDER, Stamp
 from generators.issue.work import Progress
+from generators.jobs.issued.mark import as_issued, issue_files, issue_head, letter_of
 from generators.jobs.make import stiffness_file
 from generators.jobs.make.job_files import least_holes
 from generators.jobs.make.paper import sheet_paper
@@ -101,7 +102,7 @@ def job_of(prepared: Prepared, sets: int, paper: str) -> Job:
                     nest=nest,
                     sheet=sheet,
                     job=head.name,
-                    revision=PLACEHOLDER,
+                    revision=prepared.marked(PLACEHOLDER),
                     cutting=file.shop.cutting,
                     rules=rules,
                 ),
@@ -111,7 +112,7 @@ def job_of(prepared: Prepared, sets: int, paper: str) -> Job:
                     nest=nest,
                     number=sheet.number,
                     job=head.name,
-                    revision=file.revision,
+                    revision=prepared.shown,
                     rack=sheet.rack,
                     cutting=file.shop.cutting,
                     rules=rules,
@@ -129,14 +130,16 @@ def job_of(prepared: Prepared, sets: int, paper: str) -> Job:
             revision=file.revision,
             waived=tuple((f.code, f.waived) for f in prepared.findings if f.waived),
             paper=paper,
+            letter=letter_of(prepared),
         ),
         head={
             "spec": f"{SPEC_FOLDER}/{file.spec_path.name}",
             **variant_head(file),
             "sets": sets,
             "accepted": {f.code: f.waived for f in prepared.findings if f.waived},
+            **issue_head(prepared),
         },
-        kept=spec_files(file, SPEC_FOLDER),
+        kept=(*spec_files(file, SPEC_FOLDER), *issue_files(prepared, SPEC_FOLDER)),
         artefacts=tuple(out),
         findings=prepared.findings,
     )
@@ -164,7 +167,7 @@ def _overview(prepared: Prepared, nest: Nest, paper: str) -> Artefact:
             rates=file.shop.rates,
             job=file.job.job.name,
             job_title=title,
-            revision=PLACEHOLDER,
+            revision=prepared.marked(PLACEHOLDER),
             paper=sheet_paper(paper),
             waived=prepared.waived,
             units=file.units,
@@ -174,7 +177,7 @@ def _overview(prepared: Prepared, nest: Nest, paper: str) -> Artefact:
             reader=read_nest_overview,
             wanted=wanted,
             job_title=title,
-            revision=file.revision,
+            revision=prepared.shown,
             waived=prepared.waived,
             rel=rel,
         ),
@@ -202,4 +205,4 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
     paper_choices(manifest.said("paper"))
     results = stiffness_file.kept_results(folder, manifest)
     again = prepare(spec, manifest.content["waivers"], results, variant=manifest.said("variant"))
-    return job_of(again, sets, manifest.said("paper"))
+    return job_of(as_issued(again, folder, manifest), sets, manifest.said("paper"))

@@ -13,7 +13,7 @@ from generators.drawing.template.patches import write_patches
 from generators.drawing.template.pdf import TemplateSheets, write_template
 from generators.issue.artefact import Artefact
 from generators.issue.manifest import Entry
-from generators.issue.stamp import PLACEHOLDER
+from generators.issue.stamp import waiting
 from generators.model.findings import Waived
 from generators.model.plan import PanelLayout
 from generators.model.spec.shop import PaperPrinter
@@ -131,7 +131,7 @@ def _face(sheets: Sheets, name: str, face: Face, choice: PaperChoice, suffix: st
             face=face,
             paper=choice,
             job=sheets.job,
-            revision=PLACEHOLDER,
+            revision=waiting(sheets.revision),
             waived=sheets.waived,
             printer=sheets.printer,
             type_scale=sheets.type_scale,

@@ -12,8 +12,10 @@ from generators.jobs.asdrilled import files as asdrilled
 from generators.jobs.asfixed import files as asfixed
 from generators.jobs.compare import files as compare
 from generators.jobs.draft import run as draft
+from generators.jobs.kit import run as kit
 from generators.jobs.make import run as make
 from generators.jobs.measure import files as measure
+from generators.jobs.spread import files as spread
 from generators.jobs.sweep import files as sweep
 from generators.verify.readback import ReadBack
 
@@ -24,7 +26,9 @@ JOBS: Mapping[str, Again] = {
     asfixed.KIND: asfixed.from_folder,
     compare.KIND: compare.from_folder,
     sweep.KIND: sweep.from_folder,
+    spread.KIND: spread.from_folder,
     nest.KIND: nest.from_folder,
+    kit.KIND: kit.from_folder,
     draft.KIND: draft.from_folder,
 }
 

@@ -82,6 +82,7 @@ class Proposal:
 class Edit:
     """One value as it is typed into the spec: ``text`` is TOML; ``was`` is empty for what is new.
 
+    ``lent`` is what the shelf says there, for a value given in place of it.
     ``line`` is where it stands, or the line it goes under; 0 for a table at the end.
     """
 
@@ -89,6 +90,7 @@ class Edit:
     text: str
     was: str
     line: int
+    lent: str = ""
 
     @property
     def words(self) -> str:
@@ -96,7 +98,8 @@ class Edit:
         if not self.line:
             return self.text
         there = f"line {self.line}, was {self.was}" if self.was else f"new, under line {self.line}"
-        return f"{self.path} = {self.text}  # {there}"
+        lent = f", in place of the shelf's {self.lent}" if self.lent else ""
+        return f"{self.path} = {self.text}  # {there}{lent}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -77,6 +77,7 @@ FittingKind = Literal[
     "countersunk",
     "rivet",
     "tapped",
+    "press_nut",
     "bore",
     "pivot",
     "lightening",
@@ -88,9 +89,6 @@ Fit = Literal["fine", "medium", "coarse", "close", "normal", "loose"]
 """Clearance of a bolt: ISO 273 fine, medium, coarse; ASME B18.2.8 close, normal, loose."""
 
 FITS: tuple[Fit, ...] = get_args(Fit)
-
-PatternHoles = Literal["clearance", "tapped"]
-PATTERN_HOLES: tuple[PatternHoles, ...] = get_args(PatternHoles)
 
 MarkKind = Literal["point", "vertical", "horizontal"]
 """A datum of a panel: a point, a line of constant u, a line of constant v."""
@@ -323,17 +321,6 @@ EdgeKind = Literal["sharp", "hole", "tangent"]
 
 PageKind = Literal["cover", "tile", "table"]
 """Pages of a template."""
-
-FinishKind = Literal["reamed", "tapped"]
-"""How a hole of a part is finished after it was cut."""
-
-PivotBuild = Literal["", "plain", "reamed"]
-"""How the pivot bores of a hanger are made; empty where nobody has said: reamed for a bush, else plain."""
-
-PIVOT_BUILDS: tuple[PivotBuild, ...] = get_args(PivotBuild)
-
-PivotClass = Literal["H7", "H8"]
-PIVOT_CLASSES: tuple[PivotClass, ...] = get_args(PivotClass)
 
 ItemUnit = Literal["length", "angle", "go"]
 """What an item of an inspection sheet is measured in; ``go`` is tried with what goes through."""

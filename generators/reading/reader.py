@@ -5,8 +5,8 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path as FilePath
 from types import MappingProxyType
 from typing import Any
@@ -24,6 +24,9 @@ from generators.reading.keys.clamp_rows import expand_rows
 from generators.reading.keys.hands import part_key_path, with_opposites
 from generators.reading.keys.pedals import with_hoses
 from generators.reading.references import check_job, check_shop
+from generators.reading.shelf.file import ShelfFile, read_shelf
+from generators.reading.shelf.kept import kept_text
+from generators.reading.shelf.taken import Taken, asked_for, filled, things_named, without_shelf
 from generators.reading.sizes.values import arithmetic_of
 from generators.reading.toml import words
 from generators.reading.toml.source import TomlSource, parse_bytes, read_bytes
@@ -32,10 +35,15 @@ from generators.units import UnitSystem
 
 __all__ = ["JobFile", "read_job", "read_table"]
 
-DEFAULT_SHOP = next(f.default for f in spec_fields(JobHead) if f.key == "shop")
+_DEFAULTS = {f.key: f.default for f in spec_fields(JobHead)}
+DEFAULT_SHOP, DEFAULT_SHELF = _DEFAULTS["shop"], _DEFAULTS["shelf"]
 REVISION_DIGITS = 7
-NOT_REVISED = ("paper_printer",)  # a printer calibrated later makes no other part
-HOW_WRITTEN = ("use", "sizes", "variant")  # how a spec is written; what comes of them is in its other tables
+NOT_REVISED = ("paper_printer", "labels", "rates", "sheet", "nest")
+"""Tables of the shop file that make no other part: printers of paper, labels, prices, what is on the rack."""
+HOW_WRITTEN = ("use", "sizes", "shelf", "variant")
+"""How a spec is written; what comes of them is in its other tables."""
+NOT_MADE = ("spread",)
+"""How vehicles differ from it changes no part and no sheet."""
 VALUES = "--vary"
 """What faults of values put over a spec are told of."""
 NO_VALUES: Mapping[str, Any] = MappingProxyType({})
@@ -48,8 +56,10 @@ class JobFile:
 
     ``revision`` is seven hexadecimal digits that change with the content of the spec in its form, of the shop
     file or of this program's version, and not with comments or spacing, nor with what a size is called.
+    ``content`` is a digest of the same without the program's version.
     ``form`` is the variant that was read, ``variants`` the names of all, ``used`` the files its tables come
-    from besides the spec.
+    from besides the spec. ``taken`` is what this form takes of the shelf, ``lent`` what goes along of it: all
+    that any form takes.
     """
 
     job: Job
@@ -59,11 +69,24 @@ class JobFile:
     shop_path: FilePath | None
     shop_bytes: bytes
     revision: str
+    content: str
     source: TomlSource = field(repr=False, compare=False)
     shop_source: TomlSource | None = field(repr=False, compare=False)
     form: Form = AS_WRITTEN
     variants: tuple[str, ...] = ()
     used: tuple[Used, ...] = ()
+    shelf: ShelfFile | None = field(default=None, repr=False, compare=False)
+    taken: tuple[Taken, ...] = ()
+    lent: frozenset[str] = frozenset()
+
+    def lending(self, names: Collection[str]) -> JobFile:
+        """The file with these things of the shelf, too, among what goes along with the job."""
+        if self.shelf is None:
+            return self
+        lent = self.lent | {name for name in names if name in self.shelf.things}
+        others = (one for one in self.used if one.name != self.shelf.name)
+        kept = Used(self.shelf.name, kept_text(self.shelf, lent))
+        return replace(self, used=(*others, kept), lent=lent)
 
     @property
     def units(self) -> UnitSystem:
@@ -114,11 +137,13 @@ def read_job(
     if values:
         source = with_values(source, values, VALUES)
     reader = TableReader(source, kinds)
+    shelf, taken, lent_faults = _from_shelf(reader, spec_path, kinds)
+    source = reader.source
     reader.work_out = arithmetic_of(reader)
     job = reader.read(source.table, Job)
     check_job(reader)
     shop_reader = None
-    shop_path = _shop_path(reader, spec_path)
+    shop_path = _beside(reader, spec_path, "shop", DEFAULT_SHOP)
     shop_faults: tuple[Fault, ...] = ()
     shop: Shop | None = Shop()
     if shop_path is not None:
@@ -130,10 +155,12 @@ def read_job(
             shop = shop_reader.read(shop_reader.source.table, Shop)
             check_shop(shop_reader)
             shop_faults = shop_reader.faults
-    faults = (*reader.faults, *shop_faults)
+    # what is wrong with a thing of the shelf is told once, though the spec is read with it
+    faults = tuple(dict.fromkeys((*lent_faults, *reader.faults, *shop_faults)))
     if faults or job is None or shop is None:
         raise SpecError(faults)
     shop_source = shop_reader.source if shop_reader else None
+    content = _content(source, shop_source, form, shelf, taken)
     job = with_opposites(expand_rows(with_hoses(job)))
     return JobFile(
         job=mirrored_job(job, form.as_bought) if form.mirrored else job,
@@ -142,13 +169,35 @@ def read_job(
         spec_bytes=source.data_bytes,
         shop_path=shop_path,
         shop_bytes=shop_source.data_bytes if shop_source else b"",
-        revision=_revision(source, shop_source, form),
+        revision=content_revision(content),
+        content=hashlib.sha256(_canonical(content)).hexdigest(),
         source=source,
         shop_source=shop_source,
         form=form,
         variants=tuple(variant_names(written.table)),
         used=used,
-    )
+        shelf=shelf,
+        taken=taken,
+    ).lending({*things_named(whole.table), *(one.thing for one in taken)})
+
+
+def _from_shelf(
+    reader: TableReader, spec_path: FilePath, kinds: Mapping[str, type]
+) -> tuple[ShelfFile | None, tuple[Taken, ...], tuple[Fault, ...]]:
+    """The shelf of a spec that takes something of it, put into the reader's source; with its own faults.
+
+    Raises ``SpecError`` for a shelf that is no TOML.
+    """
+    path = _beside(reader, spec_path, "shelf", DEFAULT_SHELF)
+    if not asked_for(reader.source.table):
+        return None, (), ()
+    if path is None:
+        without_shelf(
+            reader, reader.raw(("job",), dict).get("shelf", DEFAULT_SHELF), told=bool(reader.refused)
+        )
+        return None, (), ()
+    shelf, faults = read_shelf(path)
+    return shelf, filled(reader, shelf, kinds), faults
 
 
 def shop_faults(name: str, data: bytes) -> tuple[Fault, ...]:
@@ -162,40 +211,53 @@ def shop_faults(name: str, data: bytes) -> tuple[Fault, ...]:
     return tuple(reader.faults)
 
 
-def _shop_path(reader: TableReader, spec_path: FilePath) -> FilePath | None:
-    """The shop file beside the spec; ``None`` without one, or after reporting a bad name."""
-    given = reader.raw(("job",), dict).get("shop", DEFAULT_SHOP)
-    if not isinstance(given, str) or _SHOP_KEY in reader.refused:
+def _beside(reader: TableReader, spec_path: FilePath, key: str, default: str) -> FilePath | None:
+    """A file beside the spec that ``[job]`` names; ``None`` without one, or after reporting a bad name."""
+    here = ("job", key)
+    given = reader.raw(("job",), dict).get(key, default)
+    if not isinstance(given, str) or here in reader.refused:
         return None
     wanted = "the plain name of a file beside the spec"
     # A colon names a drive or a hidden stream on one common system.
     if given.strip() in {"", ".", ".."} or any(mark in given for mark in "/\\:"):
-        reader.refuse(_SHOP_KEY, words.quoted(given), wanted)
+        reader.refuse(here, words.quoted(given), wanted)
         return None
     path = spec_path.parent / given
     if not os.path.lexists(path):
-        if given != DEFAULT_SHOP:
-            reader.refuse(_SHOP_KEY, f"{words.quoted(given)}, which is not there", wanted)
+        if given != default:
+            reader.refuse(here, f"{words.quoted(given)}, which is not there", wanted)
         return None
     # realpath, unlike Path.resolve, does not raise on a link that leads to itself.
     if os.path.dirname(os.path.realpath(path)) != os.path.realpath(spec_path.parent):
-        reader.refuse(_SHOP_KEY, f"{words.quoted(given)}, a link to another folder", wanted)
+        reader.refuse(here, f"{words.quoted(given)}, a link to another folder", wanted)
         return None
     return path
 
 
-def _revision(spec: TomlSource, shop: TomlSource | None, form: Form) -> str:
-    content = {
-        "spec": {k: v for k, v in spec.table.items() if k not in HOW_WRITTEN},
+def _content(
+    spec: TomlSource,
+    shop: TomlSource | None,
+    form: Form,
+    shelf: ShelfFile | None,
+    taken: tuple[Taken, ...],
+) -> dict[str, Any]:
+    """All that a revision stands for."""
+    content: dict[str, Any] = {
+        "spec": {k: v for k, v in spec.table.items() if k not in (*HOW_WRITTEN, *NOT_MADE)},
         "shop": {k: v for k, v in shop.table.items() if k not in NOT_REVISED} if shop else {},
     }
+    if shelf is not None:
+        content["shelf"] = {one.thing: dict(shelf.things[one.thing].table) for one in taken}
     if form.name:
         content["form"] = {"name": form.name, "mirrored": form.mirrored, "as_bought": list(form.as_bought)}
-    return content_revision(content)
+    return content
+
+
+def _canonical(content: Mapping[str, Any]) -> bytes:
+    return json.dumps(content, sort_keys=True, separators=(",", ":"), allow_nan=False).encode()
 
 
 def content_revision(content: Mapping[str, Any]) -> str:
     """Seven digits that change with parsed content and with this program's version."""
     whole = {**content, "version": generators.__version__}
-    canonical = json.dumps(whole, sort_keys=True, separators=(",", ":"), allow_nan=False)
-    return hashlib.sha256(canonical.encode()).hexdigest()[:REVISION_DIGITS]
+    return hashlib.sha256(_canonical(whole)).hexdigest()[:REVISION_DIGITS]

@@ -36,6 +36,8 @@ from generators.reading.keys.patterns import check_patterns
 from generators.reading.keys.pedals import check_pedals
 from generators.reading.keys.press import check_brake
 from generators.reading.keys.rack import check_rack
+from generators.reading.keys.selling import check_kit, check_labels
+from generators.reading.keys.spread import check_spread
 from generators.reading.toml import words
 from generators.reading.toml.paths import Path
 from generators.reading.toml.tables import TableReader
@@ -69,6 +71,7 @@ def check_job(reader: TableReader) -> None:
     names = [name for _, name in _raw_names(reader, [("panel",)])]
     _check_folds(reader, names)
     check_patterns(reader, len(reader.raw(("panel",), list)))
+    check_kit(reader)
     panels = {panel.name: (path, panel) for path, panel in reader.items(("panel",), Panel)}
     made = [name for _, name in _raw_names(reader, [("part",)])]
     made += [part.opposite.name for _, part in reader.items(("part",), PartSpec) if part.opposite is not None]
@@ -108,6 +111,7 @@ def check_job(reader: TableReader) -> None:
     for index in range(len(reader.raw(("part",), list))):
         refuse_device_name(reader, ("part", index, "name"))
         refuse_device_name(reader, ("part", index, "opposite", "name"))
+    check_spread(reader)
 
 
 def _check_served(reader: TableReader, path: Path, hole: ExistingHole) -> None:
@@ -143,6 +147,7 @@ def check_shop(reader: TableReader) -> None:
     check_template_layers(reader)
     check_brake(reader)
     check_rack(reader)
+    check_labels(reader)
     seen: list[Stock] = []
     for path, stock in reader.items(("stock",), Stock):
         _check_material(reader, path, stock.material)

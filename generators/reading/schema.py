@@ -1,7 +1,8 @@
-"""JSON Schemas (Draft-4) of the spec and of the shop file, made from the declared keys.
+"""JSON Schemas (Draft-07) of the spec, the shop's files and readings, made from the declared keys.
 
 They help an editor complete and check. What a schema of that draft cannot say (bounds of a text
-with a unit, names that must exist) only the reader checks.
+with a unit, names that must exist) only the reader checks. What hangs on a key beside it (the parameters of a
+kind) is said by if and then: a wrong parameter is one error, at that parameter.
 """
 
 from __future__ import annotations
@@ -15,12 +16,14 @@ from typing import Any
 from generators.model.spec.fields import FEATURE_PATTERN, NAME_PATTERN, FieldSpec, SpecField, spec_fields
 from generators.model.spec.job import Job
 from generators.model.spec.readings import Readings
+from generators.model.spec.shelf.file import Shelf
+from generators.model.spec.shelf.things import KEY, given_keys
 from generators.model.spec.shop import Shop
 from generators.reading.sizes.tokens import LONGEST
 from generators.reading.toml import words
 from generators.units import MAX_TEXT, UNITS_BY_KIND, Kind, pattern
 
-DRAFT = "http://json-schema.org/draft-04/schema#"
+DRAFT = "http://json-schema.org/draft-07/schema#"
 _PLAIN_LINE = r"^[^\u0000-\u001f\u007f-\u009f\u2028\u2029]*$"
 
 Schema = dict[str, Any]
@@ -53,6 +56,11 @@ def shop_schema() -> Schema:
     return {"$schema": DRAFT, "title": "Shop file", **_table(Shop, {})}
 
 
+def shelf_schema() -> Schema:
+    """The schema of the shelf's file."""
+    return {"$schema": DRAFT, "title": "Shelf", **_table(Shelf, {})}
+
+
 def readings_schema() -> Schema:
     """The schema of a file of readings (``pedalplate measure``)."""
     return {"$schema": DRAFT, "title": "Readings", **_table(Readings, {})}
@@ -68,22 +76,30 @@ def _table(cls: type, kinds: Mapping[str, type]) -> Schema:
         "properties": {f.key: _property(f, named if f.key == "kind" else (), kinds) for f in declared},
         "additionalProperties": False,
     }
+    lent = given_keys(cls) if any(f.key == KEY for f in declared) else frozenset()
     required = [f.key for f in declared if f.required]
     if required:
-        # Draft-4 does not allow an empty list here.
-        schema["required"] = required
+        schema["required"] = [name for name in required if name not in lent]
+    rules: list[Schema] = []
+    if lent & set(required):
+        missing = [name for name in required if name in lent]
+        # a thing of the shelf may give them
+        rules.append({"if": {"not": {"required": [KEY]}}, "then": {"required": missing}})
     for f in declared:
-        if f.spec.kind == "kind_table" and kinds:
-            schema["anyOf"] = [_branch(f.key, name, cls, kinds) for name, cls in kinds.items()]
+        if f.spec.kind == "kind_table":
+            rules += [_rule(f.key, name, cls, kinds) for name, cls in kinds.items()]
+    if rules:
+        schema["allOf"] = rules
     return schema
 
 
-def _branch(key: str, name: str, cls: type, kinds: Mapping[str, type]) -> Schema:
+def _rule(key: str, name: str, cls: type, kinds: Mapping[str, type]) -> Schema:
+    """What the parameters are where the kind is this one."""
     parameters = _table(cls, kinds)
-    branch: Schema = {"properties": {"kind": {"enum": [name]}, key: parameters}}
+    then: Schema = {"properties": {key: parameters}}
     if parameters.get("required"):
-        branch["required"] = [key]
-    return branch
+        then["required"] = [key]
+    return {"if": {"properties": {"kind": {"const": name}}, "required": ["kind"]}, "then": then}
 
 
 def _property(declared: SpecField, names: Sequence[str], kinds: Mapping[str, type]) -> Schema:
@@ -107,9 +123,9 @@ def _default(declared: SpecField) -> Any:
             return words.degrees(value)
         case kind if kind in words.QUANTITIES and value is not None:
             return words.QUANTITIES[kind].text(value)
-        case "name" | "text" if not value:
+        case "name" | "text" | "date" if not value:
             return None
-        case "files" | "sizes" | "overrides":
+        case "files" | "sizes" | "picks" | "overrides":
             return None
         case "table" | "tables" | "kind_table" | "names" | "features" | "curve":
             return None
@@ -146,7 +162,7 @@ def _quantity(kind: Kind) -> Callable[[FieldSpec], Schema]:
 
 
 def _pairs(spec: FieldSpec) -> Schema:
-    # Draft-4 can say what stands at each place of a list.
+    # a schema can say what stands at each place of a list
     pair = [_length(), {**_length(), "pattern": pattern(Kind.FORCE)}]
     return _array({"type": "array", "items": pair, "minItems": 2, "maxItems": 2}, spec.lo, spec.hi)
 
@@ -181,11 +197,13 @@ _PLAIN_KINDS: Mapping[str, Callable[[FieldSpec], Schema]] = MappingProxyType(
         "integer": lambda spec: _bounded("integer", "minimum", "maximum", spec),
         "number": lambda spec: _bounded("number", "minimum", "maximum", spec),
         "text": _line_of_text,
+        "date": lambda spec: {"type": "string", "pattern": r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$"},
         "name": lambda spec: dict(_NAME),
         "names": lambda spec: _array(dict(_NAME), spec.lo, spec.hi),
         "features": lambda spec: _array({"type": "string", "pattern": FEATURE_PATTERN}, spec.lo, spec.hi),
         "files": lambda spec: _array({"type": "string", "minLength": 1}, spec.lo, spec.hi),
         "sizes": lambda spec: {"type": "object", "additionalProperties": {"type": ["string", "number"]}},
+        "picks": lambda spec: {"type": "object", "additionalProperties": dict(_NAME)},
         "overrides": lambda spec: {"type": "object", "additionalProperties": {}},
         "flag": lambda spec: {"type": "boolean"},
         "choice": lambda spec: {"type": "string", "enum": list(spec.choices)},

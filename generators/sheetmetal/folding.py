@@ -224,7 +224,9 @@ def _moved_hole(hole: Hole, place: Placement) -> Hole:
     u, v = place.apply(hole.u_mm, hole.v_mm)
     if hole.finish is None:
         return replace(hole, u_mm=u, v_mm=v)
-    return replace(hole, u_mm=u, v_mm=v, diameter_mm=hole.finish.cut_mm, tolerance=None)
+    finished = hole.finish.cut_mm == hole.diameter_mm and hole.finish.tolerance is None
+    tolerance = hole.tolerance if finished else None
+    return replace(hole, u_mm=u, v_mm=v, diameter_mm=hole.finish.cut_mm, tolerance=tolerance)
 
 
 def _moved_slot(slot: Slot, place: Placement) -> Slot:

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from generators.geometry.contours import area, perimeter
-from generators.model.plan import Flange, PartPlan, Peg
+from generators.model.plan import Flange, Hole, PartPlan, Peg
 from generators.sheetmetal.folding import FlatPattern, bend_length, flat_pattern
 
 
@@ -25,11 +25,25 @@ def peg_volume(peg: Peg) -> float:
     return math.pi * (big**2 * peg.straight_mm + tip)
 
 
+def finish_volume(hole: Hole) -> float:
+    """What a hole's finish adds to a part, mm³: a ring's, less the cone of a countersink beyond the hole."""
+    if hole.finish is None:
+        return 0.0
+    total, narrow = 0.0, hole.diameter_mm / 2
+    if (ring := hole.finish.ring) is not None:
+        total += math.pi * (ring.outside_mm**2 / 4 - narrow**2) * ring.height_mm
+    if (sink := hole.finish.sink) is not None:
+        wide, deep = sink.head_mm / 2, sink.depth_mm(hole.diameter_mm)
+        total -= math.pi * deep * ((wide**2 + wide * narrow + narrow**2) / 3 - narrow**2)
+    return total
+
+
 def folded_volume(plan: PartPlan) -> float:
-    """Volume of the folded part, mm³: flanges × thickness, a ring sector per bend, and the pegs."""
+    """Volume of the folded part, mm³: flanges × thickness, a ring sector per bend, pegs, what holes have."""
     t = plan.thickness_mm
     total = sum(flange_area(f) for f in plan.flanges) * t
     total += sum(peg_volume(p) for f in plan.flanges for p in f.pegs)
+    total += sum(finish_volume(h) for f in plan.flanges for h in f.holes)
     for bend in plan.bends:
         r = bend.inside_radius_mm
         total += bend.angle_rad / 2 * ((r + t) ** 2 - r**2) * bend_length(bend)

@@ -142,6 +142,16 @@ def _parts(plans: Sequence[PartPlan], bags: Mapping[str, str], units: UnitSystem
                 uses=(f"pivot, {plan.title}",),
                 bag=bag,
             )
+        for made in (h.finish for f in plan.flanges for h in f.holes):
+            if made is not None and made.fitted is not None:
+                yield Item(
+                    kind="fastener",
+                    item=f"{made.fitted.item}, fitted by the shop",
+                    size="",
+                    quantity=plan.quantity,
+                    uses=(f"in the {plan.title}",),
+                    bag=bag,
+                )
         yield Item(
             kind="part",
             item=plan.title,

@@ -26,7 +26,7 @@ from reportlab.platypus import (
 )
 
 from generators.drawing.paper.pdf_pen import CANVAS, PdfPen, label_document
-from generators.drawing.paper.pen import BOLD, REGULAR, Pen
+from generators.drawing.paper.pen import BOLD, REGULAR, Pen, text_width
 from generators.drawing.paper.sizes import PaperChoice, paper_choice, paper_choices
 from generators.drawing.paper.waived import LEAD, MARK, grouped
 from generators.drawing.paper.waived import TITLE as WAIVED_TITLE
@@ -177,8 +177,9 @@ def flow(
         top = height - MARGIN
         pen.stroke(0.35)
         pen.line(MARGIN, top - 6, width - MARGIN, top - 6)
-        pen.text(MARGIN, top - 4, subject, 3.2, bold=True)
         said = f"revision {revision}   page {page} of {count}{of}"
+        room, wide = width - 2 * MARGIN - text_width(said, 3.0) - 3, text_width(subject, 3.2, bold=True)
+        pen.text(MARGIN, top - 4, subject, 3.2 * min(1.0, room / max(wide, 1e-6)), bold=True)
         pen.text(width - MARGIN, top - 4, said, 3.0, align="right")
         pen.line(MARGIN, MARGIN + 9, width - MARGIN, MARGIN + 9)
         for i, line in enumerate(CAUTIONS):

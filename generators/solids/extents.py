@@ -16,7 +16,7 @@ import numpy as np
 
 from generators.geometry.contours import arc_of, segments
 from generators.geometry.frames import Matrix, apply
-from generators.model.plan import Bend, Flange, PartPlan, Peg
+from generators.model.plan import Bend, Flange, Hole, PartPlan, Peg
 from generators.sheetmetal.folding import folded_frames
 
 BELOW_MM = 1e-6
@@ -90,6 +90,16 @@ def peg_arcs(peg: Peg, frame: Matrix) -> Iterator[SpaceArc]:
         yield SpaceArc(centre, turn[:, 0], turn[:, 1], diameter / 2, 2 * math.pi)
 
 
+def ring_arcs(hole: Hole, thickness_mm: float, frame: Matrix) -> Iterator[SpaceArc]:
+    """The outer rim of the ring that stands round a hole, if one does."""
+    if hole.finish is None or hole.finish.ring is None:
+        return
+    ring, turn = hole.finish.ring, frame[:3, :3]
+    far = thickness_mm + ring.height_mm if hole.finish.side == "upper" else -ring.height_mm
+    centre = apply(frame, np.array([(hole.u_mm, hole.v_mm, far)]))[0]
+    yield SpaceArc(centre, turn[:, 0], turn[:, 1], ring.outside_mm / 2, 2 * math.pi)
+
+
 def folded_box(plan: PartPlan) -> tuple[Matrix, Matrix]:
     """Smallest and largest coordinates of the folded part in the root's frame, mm."""
     frames = folded_frames(plan)
@@ -98,6 +108,9 @@ def folded_box(plan: PartPlan) -> tuple[Matrix, Matrix]:
         points.extend(flange_points(flange, plan.thickness_mm, frames[flange.name]))
         for peg in flange.pegs:
             for arc in peg_arcs(peg, frames[flange.name]):
+                points.extend(arc.extremes())
+        for hole in flange.holes:
+            for arc in ring_arcs(hole, plan.thickness_mm, frames[flange.name]):
                 points.extend(arc.extremes())
     for bend in plan.bends:
         for arc in bend_arcs(bend, plan.thickness_mm, frames[bend.parent]):

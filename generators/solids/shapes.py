@@ -142,6 +142,67 @@ def peg_solid(peg: Peg, frame: Matrix) -> Shape:
     return kernel.turned(profile, base, turn @ W)
 
 
+def _turned_profile(hole: Hole, corners: Sequence[tuple[float, float]], frame: Matrix) -> Shape:
+    """A profile of (radius, w) corners turned about the hole's axis."""
+    spots = np.array([(hole.u_mm + r, hole.v_mm, w) for r, w in corners])
+    points = [kernel.vertex(p) for p in apply(frame, spots)]
+    edges = [kernel.line_edge(a, b) for a, b in zip(points, [*points[1:], points[0]], strict=True)]
+    turn = frame[:3, :3]
+    base = apply(frame, np.array([(hole.u_mm, hole.v_mm, 0.0)]))[0]
+    return kernel.turned(kernel.face(base, turn @ V, turn @ U, kernel.wire(edges)), base, turn @ W)
+
+
+def ring_solids(flange: Flange, thickness_mm: float, frame: Matrix) -> list[Shape]:
+    """The rings round holes of a flange, on the faces they stand on."""
+    out = []
+    for hole in flange.holes:
+        if hole.finish is None or hole.finish.ring is None:
+            continue
+        ring, inside = hole.finish.ring, hole.diameter_mm / 2
+        outside = ring.outside_mm / 2
+        near, far = (
+            (thickness_mm, thickness_mm + ring.height_mm)
+            if hole.finish.side == "upper"
+            else (-ring.height_mm, 0.0)
+        )
+        out.append(
+            _turned_profile(hole, [(inside, near), (outside, near), (outside, far), (inside, far)], frame)
+        )
+    return out
+
+
+def sink_solids(flange: Flange, thickness_mm: float, frame: Matrix) -> list[Shape]:
+    """What is cut out of a flange for heads: each a cone from its face down to its hole's width."""
+    out = []
+    for hole in flange.holes:
+        if hole.finish is None or hole.finish.sink is None:
+            continue
+        sink = hole.finish.sink
+        deep = sink.depth_mm(hole.diameter_mm)
+        face, end = (thickness_mm, thickness_mm - deep) if hole.finish.side == "upper" else (0.0, deep)
+        wide, narrow = sink.head_mm / 2, hole.diameter_mm / 2
+        out.append(_turned_profile(hole, [(0.0, face), (wide, face), (narrow, end), (0.0, end)], frame))
+    return out
+
+
+def _without(shape: Shape, cuts: Sequence[Shape]) -> Shape:
+    """A solid less what is cut out of it."""
+    if not cuts:
+        return shape
+    body, tools = TopTools_ListOfShape(), TopTools_ListOfShape()
+    body.Append(shape)
+    for piece in cuts:
+        tools.Append(piece)
+    cut = BRepAlgoAPI_Cut()
+    cut.SetArguments(body)
+    cut.SetTools(tools)
+    with kernel.quiet():
+        cut.Build()
+    if not cut.IsDone():
+        raise GeometryFault("the kernel cannot cut the countersinks of this part")
+    return cut.Shape()
+
+
 def _united(pieces: Sequence[Shape]) -> Shape:
     if len(pieces) == 1:
         return pieces[0]
@@ -203,7 +264,9 @@ def folded_shape(plan: PartPlan) -> Shape:
     pieces = [flange_solid(f, t, frames[f.name]) for f in plan.flanges]
     pieces += [bend_solid(b, t, frames[b.parent]) for b in plan.bends]
     pieces += [peg_solid(p, frames[f.name]) for f in plan.flanges for p in f.pegs]
-    return _one_solid(_united(pieces), folded_volume(plan), f"part {plan.name!r}")
+    pieces += [ring for f in plan.flanges for ring in ring_solids(f, t, frames[f.name])]
+    cuts = [sink for f in plan.flanges for sink in sink_solids(f, t, frames[f.name])]
+    return _one_solid(_without(_united(pieces), cuts), folded_volume(plan), f"part {plan.name!r}")
 
 
 def flat_shape(plan: PartPlan) -> Shape:

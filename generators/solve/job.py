@@ -25,6 +25,7 @@ from generators.layout.passing import with_passing
 from generators.model.findings import Finding, Waived
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelLayout
+from generators.model.sold.letters import IssueMark
 from generators.model.spec.job import PartSpec
 from generators.model.spec.shop import PaperPrinter
 from generators.parts import KINDS
@@ -88,6 +89,16 @@ class Prepared:
     waivers: Mapping[str, str] = field(default_factory=dict)
     printer: PaperPrinter | None = None
     type_scale: float = 1.0
+    issued: IssueMark | None = None
+
+    def marked(self, revision: str) -> str:
+        """The revision as sheets say it: with issue letter and date before it where the job has them."""
+        return self.issued.marked(revision) if self.issued is not None else revision
+
+    @property
+    def shown(self) -> str:
+        """``marked`` of the job's own revision."""
+        return self.marked(self.file.revision)
 
     @property
     def blocked(self) -> bool:

@@ -73,7 +73,9 @@ from generators.standards.holes.limits import (
     tolerance_grade_rows,
     tolerance_width_mm,
 )
+from generators.standards.holes.sheet_inserts import SheetInsert, sheet_insert, sheet_insert_rows
 from generators.standards.holes.sheet_tools import SheetTool, sheet_tool_rows
+from generators.standards.holes.sunk_heads import SunkHead, sunk_head, sunk_head_rows
 from generators.standards.holes.taps import TapDrill, tap_drill, tap_drill_rows
 from generators.standards.holes.tolerances import (
     GENERAL_TOLERANCE,
@@ -143,11 +145,13 @@ __all__ = [
     "Paper",
     "PedalLoad",
     "PropertyClass",
+    "SheetInsert",
     "SheetTool",
     "StockLength",
     "StockThickness",
     "Strength",
     "StressArea",
+    "SunkHead",
     "TapDrill",
     "ToleranceGrade",
     "ToolKind",
@@ -206,6 +210,8 @@ __all__ = [
     "property_class_rows",
     "reamed_tolerance",
     "sheet_gauge",
+    "sheet_insert",
+    "sheet_insert_rows",
     "sheet_tool_rows",
     "spanner_circle_mm",
     "standard_bores",
@@ -215,6 +221,8 @@ __all__ = [
     "strength_rows",
     "stress_area",
     "stress_area_rows",
+    "sunk_head",
+    "sunk_head_rows",
     "tap_drill",
     "tap_drill_rows",
     "thickness_off_mm",

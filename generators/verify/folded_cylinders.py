@@ -15,7 +15,7 @@ import numpy as np
 
 from generators.geometry.contours import arc_of, segments
 from generators.geometry.frames import Matrix, apply
-from generators.model.plan import Bend, Flange, PartPlan
+from generators.model.plan import Bend, Flange, Hole, PartPlan
 from generators.sheetmetal.folding import folded_frames
 
 LINE_MM = 1e-4
@@ -74,10 +74,19 @@ class Cone:
 
 
 def expected_cones(plan: PartPlan) -> list[Cone]:
-    """The chamfers at the tips of all pegs, in the root's frame."""
+    """The chamfers at the tips of all pegs, and all countersinks, in the root's frame."""
     frames = folded_frames(plan)
     out: list[Cone] = []
     for flange in plan.flanges:
+        for hole in flange.holes:
+            if hole.finish is None or (sink := hole.finish.sink) is None:
+                continue
+            low, high = straight(hole, plan.thickness_mm)
+            face, end = (plan.thickness_mm, high) if hole.finish.side == "upper" else (0.0, low)
+            spots = np.array([(hole.u_mm, hole.v_mm, w) for w in (face, end)])
+            near, far = apply(frames[flange.name], spots)
+            label = f"countersink of hole {hole.name}"
+            out.append(Cone(label=label, near=near, far=far, wide=sink.head_mm, narrow=hole.diameter_mm))
         for peg in flange.pegs:
             if peg.chamfer_mm > 0:
                 ends = np.array([(peg.u_mm, peg.v_mm, w) for w in (-peg.straight_mm, -peg.height_mm)])
@@ -114,17 +123,40 @@ def _through(
     return Cylinder(label=label, near=near, far=far, radius=radius, sweep=sweep, hollow=hollow)
 
 
+def straight(hole: Hole, t: float) -> tuple[float, float]:
+    """Between which w the bore of a hole is straight, mm: longer by its ring, shorter by its countersink."""
+    low, high = 0.0, t
+    if hole.finish is not None:
+        deep = hole.finish.sink.depth_mm(hole.diameter_mm) if hole.finish.sink is not None else 0.0
+        more = (hole.finish.ring.height_mm if hole.finish.ring is not None else 0.0) - deep
+        low, high = (low, high + more) if hole.finish.side == "upper" else (low - more, high)
+    return low, high
+
+
 def _openings(flange: Flange, t: float, frame: Matrix) -> Iterator[Cylinder]:
     for hole in flange.holes:
-        yield _through(
-            f"hole {hole.name}",
-            (hole.u_mm, hole.v_mm),
-            hole.diameter_mm / 2,
-            2 * math.pi,
-            True,
-            t,
-            frame,
+        low, high = straight(hole, t)
+        near, far = apply(frame, np.array([(hole.u_mm, hole.v_mm, w) for w in (low, high)]))
+        yield Cylinder(
+            label=f"hole {hole.name}",
+            near=near,
+            far=far,
+            radius=hole.diameter_mm / 2,
+            sweep=2 * math.pi,
+            hollow=True,
         )
+        if hole.finish is not None and (ring := hole.finish.ring) is not None:
+            upper = hole.finish.side == "upper"
+            start, end = (t, t + ring.height_mm) if upper else (-ring.height_mm, 0.0)
+            near, far = apply(frame, np.array([(hole.u_mm, hole.v_mm, w) for w in (start, end)]))
+            yield Cylinder(
+                label=f"ring round hole {hole.name}",
+                near=near,
+                far=far,
+                radius=ring.outside_mm / 2,
+                sweep=2 * math.pi,
+                hollow=False,
+            )
     for slot in flange.slots:
         half = slot.travel_mm / 2
         du, dv = half * math.cos(slot.angle_rad), half * math.sin(slot.angle_rad)

@@ -23,7 +23,7 @@ from generators.measure.survey import survey
 from generators.model.findings import Finding
 from generators.model.plan import Fitting, Flange, Hole, PartPlan
 from generators.model.spec.readings import Handed, MeasuredHole, MeasureHead, Reading, Readings
-from generators.parts.building.shared_pattern import tapped_hole
+from generators.parts.building.finished_holes import tapped_hole
 
 Case = Callable[[], list[Finding]]
 PLACES = {"a": (0.0, 0.0), "b": (200.0, 0.0), "c": (190.0, 130.0), "d": (10.0, 150.0), "e": (95.0, 60.0)}

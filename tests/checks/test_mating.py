@@ -31,11 +31,12 @@ from generators.checks.joint.shared_patterns import check_patterns
 from generators.layout.mounting import PlacedPart
 from generators.layout.panels import panel_layout
 from generators.model.findings import Severity
+from generators.model.joints.ways import PatternHoles
 from generators.model.plan import Fitting
 from generators.model.spec.job import HoleSpec, Obstacle, PanelPattern, Position
 from generators.model.spec.pattern import PartPattern, Pattern
 from generators.model.spec.shop import Positions
-from generators.model.words import Face, PatternHoles
+from generators.model.words import Face
 from generators.parts.building.mirror import mirrored
 from generators.parts.building.shared_pattern import with_patterns
 from generators.standards import clearance_hole, fastener

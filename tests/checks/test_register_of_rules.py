@@ -14,6 +14,7 @@ from bolt_jobs import BOLT_CASES
 from bolt_load_jobs import BOLT_LOAD_CASES
 from bracket_jobs import BRACKET_CASES
 from fastener_jobs import FASTENER_CASES
+from finish_jobs import FINISH_CASES
 from fold_jobs import FOLD_CASES
 from form_jobs import FORM_CASES
 from hose_jobs import HOSE_CASES
@@ -264,6 +265,7 @@ CASES: dict[str, tuple[Case, Case]] = {
     **STANDING_CASES,
     **ZONE_CASES,
     **FORM_CASES,
+    **FINISH_CASES,
 }
 
 

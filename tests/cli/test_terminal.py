@@ -56,9 +56,12 @@ def _every(spec: Path, folder: Path) -> dict[str, tuple[list[str], int]]:
         "asdrilled": (["asdrilled", str(SPECS / "wrenfield_van.toml"), drilled], 1),
         "nest": (["nest", lacking], 3),
         "draft": (["draft", lacking], 3),
+        "manual": (["manual", str(spec)], 4),
         "board": (["board", lacking, "--no-open"], 3),
         "compare": (["compare", lacking, str(spec)], 3),
         "sweep": (["sweep", lacking, "--vary", "job.units = inch"], 3),
+        "spread": (["spread", lacking], 3),
+        "kit": (["kit", lacking], 3),
     }
 
 

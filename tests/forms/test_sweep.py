@@ -6,7 +6,6 @@ import csv
 import json
 import subprocess
 import sys
-import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -218,53 +217,6 @@ def test_no_scheduler_is_said(bundle: Bundle, tmp_path: Path, monkeypatch: pytes
 
 
 # ------------------------------------------------------------------------------------ on Dask
-def _started(*words: str) -> subprocess.Popen[bytes]:
-    return subprocess.Popen(
-        [sys.executable, "-m", *words], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
-    )
-
-
-@pytest.fixture
-def cluster(tmp_path: Path) -> Iterator[tuple[str, list[subprocess.Popen[bytes]]]]:
-    """A scheduler and two workers, each a process of its own."""
-    pytest.importorskip("distributed")
-    told = tmp_path / "scheduler.json"
-    scheduler = _started(
-        "distributed.cli.dask_scheduler",
-        "--host",
-        "127.0.0.1",
-        "--port",
-        "0",
-        "--no-dashboard",
-        "--scheduler-file",
-        str(told),
-    )
-    workers: list[subprocess.Popen[bytes]] = []
-    try:
-        until = time.monotonic() + 60
-        while not told.exists() and time.monotonic() < until:
-            time.sleep(0.1)
-        address = json.loads(told.read_text(encoding="utf-8"))["address"]
-        for _ in range(2):
-            workers.append(
-                _started(
-                    "distributed.cli.dask_worker",
-                    address,
-                    "--nthreads",
-                    "1",
-                    "--no-nanny",
-                    "--no-dashboard",
-                    "--local-directory",
-                    str(tmp_path / "scratch"),
-                )
-            )
-        yield address, workers
-    finally:
-        for process in (*workers, scheduler):
-            process.kill()
-            process.wait()
-
-
 def test_a_worker_that_is_killed_half_way_loses_nothing(
     bundle: Bundle, tmp_path: Path, cluster: tuple[str, list[subprocess.Popen[bytes]]]
 ) -> None:

@@ -15,6 +15,7 @@ from generators.jobs.verify import verify
 from generators.layout.mounting import placement
 from generators.model.findings import Severity
 from generators.parts.throttle_pedal_bracket import pattern_along
+from generators.sheets.manual.folder import file_of
 from generators.solve.job import Prepared, prepare
 
 FOLDER = Path(__file__).parents[2] / "specs"
@@ -83,6 +84,8 @@ def test_dry_run_lists_its_files(
     assert wanted <= set(answer["files"])
     cut = {path.split("/")[1] for path in answer["files"] if path.endswith("_flat.dxf")}
     assert cut == {p.spec.name for p in job.parts if not p.plan.printed}
+    # the manual says of every file what it is
+    assert [path for path in answer["files"] if file_of(path) is None] == []
     assert list(tmp_path.iterdir()) == []
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from generators.errors import SpecError
+from generators.jobs.make.bolt_counts import bolt_counts
 from generators.model.findings import Severity
 from generators.solve.job import Prepared, prepare
 
@@ -199,4 +200,74 @@ thickness = "2 mm"
     loose = doubler.partition("  [part.mount]")[0]
     path.write_text(f"{before}{loose}\n[[part]]{after}", encoding="utf-8")
     with pytest.raises(SpecError, match="follows the panel"):
+        prepare(path)
+
+
+def finished(tmp_path: Path, more: str) -> Prepared:
+    """The pattern in the part as ``more`` says, and in the panel for the bolts."""
+    return read(tmp_path, form='size = ["80 mm", "0 mm"]', panel=IN_PANEL, part=IN_PART + more)
+
+
+def test_a_countersunk_pattern_takes_countersunk_screws(tmp_path: Path) -> None:
+    # ISO 10642: M8 17.92, ISO 273 medium 9: (17.92 - 9) / 2 = 4.46 deep, so 5 mm of sheet
+    spec = SPEC.replace('thickness = "3 mm"', 'thickness = "5 mm"')
+    path = tmp_path / "s.toml"
+    more = IN_PART + '  holes = "countersunk"\n  drill = true\n'
+    path.write_text(spec.format(form=RECTANGLE, panel="", part=more), encoding="utf-8")
+    prepared = prepare(path)
+    sets = [s for s in prepared.fasteners if s.panel]
+    # the part is on the engine face: heads there, nuts in the cab
+    assert {(s.form, s.nuts, len(s.washers)) for s in sets} == {("countersunk", ("high",), 1)}
+    assert failed(prepared) == []
+
+
+@pytest.mark.parametrize(
+    ("holes", "into", "in_the_way"),
+    [
+        ("weld_nut", "weld nut", 2),
+        ("press_nut", "press nut", 2),
+        ("extruded", "tapped hole", 2),
+        ("flow_drilled", "tapped hole", 0),  # sqrt(7.4² + (7.4² - 2²) / 2) = 8.95 goes into a hole of 9
+    ],
+)
+def test_bolts_of_the_panel_go_into_the_nuts_of_the_part(
+    tmp_path: Path, holes: str, into: str, in_the_way: int
+) -> None:
+    prepared = finished(tmp_path, f'  holes = "{holes}"\n')
+    sets = [s for s in prepared.fasteners if s.panel]
+    assert {(s.into, s.form) for s in sets} == {(into, "bolt")}
+    assert "stands-in-panel" not in failed(prepared)
+    under = finished(tmp_path, f'  holes = "{holes}"\n  side = "lower"\n')
+    assert failed(under).count("stands-in-panel") == in_the_way
+
+
+def test_a_stud_of_the_part_takes_a_nut_and_no_bolt(tmp_path: Path) -> None:
+    prepared = finished(tmp_path, '  holes = "press_stud"\n  side = "lower"\n  stud = "20 mm"\n')
+    sets = [s for s in prepared.fasteners if s.panel]
+    # 20 long from the part's lower side, through 2 mm of panel; the nut is in the cab
+    assert {(s.form, s.part, s.stud_mm, s.nuts) for s in sets} == {("stud", "plate", 20.0, ("high",))}
+    assert failed(prepared) == []
+    assert bolt_counts(prepared).get("M8", 0) == 0
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ('  side = "lower"\n', 'the key "side"'),
+        ('  holes = "tapped"\n  stud = "20 mm"\n', 'the key "stud"'),
+        ('  holes = "press_stud"\n', 'no key "stud"'),
+        ('  holes = "countersunk"\n', "nothing of its hole is left"),
+    ],
+)
+def test_keys_that_say_nothing_or_too_little(tmp_path: Path, more: str, said: str) -> None:
+    with pytest.raises(SpecError) as caught:
+        finished(tmp_path, more)
+    assert said in str(caught.value)
+
+
+def test_a_thread_no_table_has_is_told_with_those_there_are(tmp_path: Path) -> None:
+    path = tmp_path / "s.toml"
+    text = SPEC.format(form=RECTANGLE, panel="", part=IN_PART + '  holes = "press_nut"\n')
+    path.write_text(text.replace('thread = "M8"', 'thread = "M12"'), encoding="utf-8")
+    with pytest.raises(SpecError, match="press nut M10"):
         prepare(path)

@@ -115,7 +115,7 @@ def test_an_empty_survey_is_refused(tmp_path: Path) -> None:
 
 
 def test_schema_agrees_with_the_reader(tmp_path: Path) -> None:
-    check = jsonschema.Draft4Validator(readings_schema())
+    check = jsonschema.Draft7Validator(readings_schema())
     assert check.is_valid(tomllib.loads(GOOD))
     assert not check.is_valid(tomllib.loads(GOOD.replace('"20 mm"', "20")))
     assert not check.is_valid(tomllib.loads(GOOD.replace('by = "caliper"', 'with = "caliper"')))

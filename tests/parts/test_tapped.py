@@ -16,7 +16,7 @@ from generators.drawing.inspection.items import inspected
 from generators.drawing.inspection.sheet import write_inspection_sheet
 from generators.drawing.part.drawing import write_part_drawing
 from generators.model.plan import PartPlan
-from generators.parts.building.shared_pattern import tapped_hole
+from generators.parts.building.finished_holes import tapped_hole
 from generators.verify.pdf.drawing import read_part_drawing
 from generators.verify.pdf.inspection import read_inspection_sheet
 

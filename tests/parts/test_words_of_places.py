@@ -9,7 +9,6 @@ import pytest
 from drawing.part_cases import make
 
 from generators.checks.part.hands import symmetrical
-from generators.cli.commands.sketch import faces
 from generators.errors import GeometryFault
 from generators.geometry.contours import rectangle
 from generators.model.joints.hole_finish import HoleFinish
@@ -20,6 +19,7 @@ from generators.model.spec.job import PartSpec
 from generators.parts.building.dressing import dress
 from generators.parts.building.mirror import mirrored
 from generators.parts.building.openings import require_inside
+from generators.sheets.manual.flange_axes import faces
 from generators.standards import press_tolerance
 
 BOLT = Fitting(kind="bolt", label="M8 bolt")

@@ -10,7 +10,7 @@ import jsonschema
 import pytest
 
 from generators.parts import KINDS
-from generators.reading import job_schema, readings_schema, shop_schema
+from generators.reading import job_schema, readings_schema, shelf_schema, shop_schema
 
 SPECS = Path(__file__).parents[2] / "specs"
 
@@ -23,6 +23,9 @@ def test_shipped_schemas_are_current() -> None:
     assert json.loads((SPECS / "shop.schema.json").read_text(encoding="utf-8")) == json.loads(
         json.dumps(shop_schema())
     )
+    assert json.loads((SPECS / "shelf.schema.json").read_text(encoding="utf-8")) == json.loads(
+        json.dumps(shelf_schema())
+    )
     assert json.loads((SPECS / "readings.schema.json").read_text(encoding="utf-8")) == json.loads(
         json.dumps(readings_schema())
     )
@@ -30,10 +33,10 @@ def test_shipped_schemas_are_current() -> None:
 
 @pytest.mark.parametrize("path", sorted(SPECS.glob("*.toml")), ids=lambda p: p.stem)
 def test_shipped_specs_agree_with_the_schema(path: Path) -> None:
-    name = "shop" if path.stem == "shop" else "pedalplate"
+    name = path.stem if path.stem in ("shop", "shelf") else "pedalplate"
     name = "readings" if path.stem.endswith("_readings") else name
     schema = json.loads((SPECS / f"{name}.schema.json").read_text(encoding="utf-8"))
     text = path.read_text(encoding="utf-8")
-    jsonschema.Draft4Validator(schema).validate(tomllib.loads(text))
+    jsonschema.Draft7Validator(schema).validate(tomllib.loads(text))
     assert text.startswith(f"#:schema ./{name}.schema.json")
     assert "invented" in text.lower()

@@ -44,6 +44,8 @@ ALL_ROWS = (
     standards.union37_rows,
     standards.wrapped_bush_rows,
     standards.tolerance_grade_rows,
+    standards.sunk_head_rows,
+    standards.sheet_insert_rows,
 )
 # A4 and A3: ISO 216, mm. Letter and tabloid: ASME Y14.1 A and B, 8.5 x 11 and 11 x 17 in.
 PAPER = {

@@ -15,7 +15,8 @@ from bent_parts import channel
 from drawing.part_cases import JOB, REVISION, make
 
 from generators.drawing.inspection import sheet
-from generators.drawing.inspection.items import Item, inspected
+from generators.drawing.inspection.item import Item
+from generators.drawing.inspection.items import inspected
 from generators.drawing.inspection.sheet import limit_words, write_inspection_sheet
 from generators.geometry.contours import polygon
 from generators.model.findings import Waived

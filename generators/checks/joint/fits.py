@@ -11,7 +11,7 @@ from generators.checks.joint.measured_places import check_measured_places
 from generators.checks.joint.part_room import check_room
 from generators.checks.joint.shared_patterns import check_patterns
 from generators.checks.joint.wedges import check_wedges
-from generators.checks.joint.welds import check_welds
+from generators.checks.joint.welds import check_stands, check_welds
 from generators.layout.mounting import PlacedPart
 from generators.model.findings import Finding
 from generators.model.plan import PanelLayout
@@ -29,6 +29,7 @@ def check_fits(
     yield from check_measured_places(job.panel, parts, layouts)
     yield from check_inserts(layouts)
     yield from check_welds(layouts)
+    yield from check_stands(job.panel, parts, layouts)
     yield from check_countersinks(layouts)
     yield from check_wedges(job.panel, parts)
     yield from check_patterns(job, parts, layouts, shop.position)

@@ -11,9 +11,12 @@ from shapely.geometry.base import BaseGeometry
 from generators.checks.joint.part_room import PITCHES
 from generators.checks.measure import area_of
 from generators.checks.rule import SAME_MM, Rule, finding, mm, more
+from generators.layout.mounting import PlacedPart, placement
 from generators.model.findings import Finding, Severity
 from generators.model.plan import Footprint, PanelHole, PanelLayout
+from generators.model.spec.job import Panel
 from generators.model.words import OTHER, Face
+from generators.sheetmetal.lying import on_panel
 from generators.standards import Fastener, fastener_rows, locking_nut, washer
 
 WELD_NUT_PER_NUT = 1.1
@@ -46,7 +49,49 @@ STUD_LENGTH = Rule(
     mend="Take a longer stud.",
 )
 
-RULES = (WELD_FACE, STUD_LENGTH)
+STANDS_IN_PANEL = Rule(
+    code="stands-in-panel",
+    title="Collar, nut or stud of a part stands in its panel",
+    meaning=(
+        "A part lies on its panel with the lower side of its sheet. A collar, nut or stud that stands on "
+        "that side needs a hole in the panel that it goes into, else the part does not seat. A stud needs a "
+        "hole for its thread, the rest one for their whole width."
+    ),
+    formula="panel's hole >= width of what stands there + 2 x how far the two are apart",
+    source="geometry",
+    trust="C",
+    mend="Put it on the other side of the part, or drill the panel there.",
+)
+
+RULES = (WELD_FACE, STUD_LENGTH, STANDS_IN_PANEL)
+
+
+def check_stands(
+    panels: Sequence[Panel], parts: Sequence[PlacedPart], layouts: Sequence[PanelLayout]
+) -> Iterator[Finding]:
+    """Findings on what stands on a part's side toward its panel. Raises nothing."""
+    holes = {layout.panel: layout.holes for layout in layouts}
+    known = {panel.name: panel for panel in panels}
+    for part in parts:
+        if part.mount is None or part.mount.panel not in known:
+            continue
+        place = placement(known[part.mount.panel], part.mount)
+        for own in on_panel(part.plan).holes:
+            if own.finish is None or own.finish.stands_mm <= 0 or own.finish.side != "lower":
+                continue
+            wide = own.fitting.shank_mm if own.fitting.kind == "stud" else own.finish.wide_mm
+            at = place.apply(own.u_mm, own.v_mm)
+            there = [h for h in holes.get(part.mount.panel, ()) if h.status not in ("blank", "weld")]
+            room = max((h.final_dia_mm - 2 * math.dist(at, (h.u_mm, h.v_mm)) for h in there), default=0.0)
+            if room < wide - SAME_MM:
+                yield finding(
+                    STANDS_IN_PANEL,
+                    Severity.FAIL,
+                    f"part:{part.spec.name} hole {own.name} on panel {part.mount.panel}",
+                    value=max(room, 0.0),
+                    limit=wide,
+                    advice=f"turn it to the upper side of {part.spec.name}, or drill the panel there",
+                )
 
 
 def check_welds(layouts: Sequence[PanelLayout]) -> Iterator[Finding]:

@@ -11,6 +11,7 @@ import numpy as np
 from generators.checks.measure import Segment, depth_inside, line_to_line, near_pairs, spine_distance
 from generators.checks.part.bends import check_bends
 from generators.checks.part.finishing.etching import check_etching
+from generators.checks.part.finishing.fitted import check_fitted
 from generators.checks.part.finishing.threads import check_threads
 from generators.checks.part.flange_bends import FlangeBend, flange_bends
 from generators.checks.part.hands import check_hands
@@ -209,6 +210,7 @@ def check_part(plan: PartPlan, spec_limits: Limits, shop: Shop, *, brief: bool =
     found.extend(check_etching(plan))
     found.extend(check_hands(plan))
     found.extend(check_threads(plan))
+    found.extend(check_fitted(plan, shop))
     return ordered(found)
 
 

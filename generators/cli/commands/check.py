@@ -14,6 +14,7 @@ from generators.cli.output import EXIT_CHECK, EXIT_OK, NO_SHOP, print_findings, 
 
 if TYPE_CHECKING:
     from generators.model.findings import Finding
+    from generators.reading.shelf.taken import Taken
     from generators.solve.job import Prepared
 
 
@@ -90,16 +91,23 @@ def _print(form: Prepared, findings: Sequence[Finding], *, mends: bool) -> None:
 
         mended = with_mends(form, lambda finding: finding in findings).findings
         findings = [m for m, plain in zip(mended, form.findings, strict=True) if plain in findings]
-    print_findings(findings)
+    print_findings(findings, form.file.taken)
+
+
+def _lent_json(lent: Sequence[Taken]) -> dict[str, Any]:
+    """What a finding is about that comes from the shelf; nothing where nothing does."""
+    rows = [{"name": one.thing, "file": one.file, "line": one.line} for one in lent]
+    return {"shelf": rows} if rows else {}
 
 
 def _json(form: Prepared) -> dict[str, Any]:
     from generators.issue.manifest import finding_json
+    from generators.reading.shelf.told import taken_in
 
     return {
         "ok": not form.blocked,
         "job": form.file.job.job.name,
         **({"variant": form.file.form.name} if form.file.form.name else {}),
         "revision": form.file.revision,
-        "findings": [finding_json(f) for f in form.findings],
+        "findings": [{**finding_json(f), **_lent_json(taken_in(f, form.file.taken))} for f in form.findings],
     }

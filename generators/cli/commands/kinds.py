@@ -31,16 +31,9 @@ def _value(field: SpecField, value: float | None) -> str:
     return f"{value:g}"
 
 
-def _default(field: SpecField) -> str:
-    value: Any = field.default
-    if isinstance(value, bool):
-        return str(value).lower()
-    if isinstance(value, int | float):
-        return _value(field, value)
-    return str(value) if value else "none"
-
-
 def _row(field: SpecField) -> dict[str, str]:
+    from generators.reading.toml.words import default_words
+
     limits = f"{_value(field, field.spec.lo)} to {_value(field, field.spec.hi)}"
     if field.spec.choices:
         limits = ", ".join(field.spec.choices)
@@ -52,7 +45,7 @@ def _row(field: SpecField) -> dict[str, str]:
         limits += " names"
     return {
         "key": field.key,
-        "default": "required" if field.required else _default(field),
+        "default": "required" if field.required else default_words(field),
         "limits": limits,
         "meaning": field.spec.doc,
     }
@@ -62,7 +55,9 @@ def _row(field: SpecField) -> dict[str, str]:
 @click.argument("name", required=False)
 @click.option("--materials", is_flag=True, help="List the materials instead.")
 @click.option(
-    "--schema", type=click.Choice(["job", "shop", "readings"]), help="Print the JSON Schema for editors."
+    "--schema",
+    type=click.Choice(["job", "shop", "shelf", "readings"]),
+    help="Print the JSON Schema for editors.",
 )
 @click.option(
     "--picture",
@@ -87,9 +82,9 @@ def kinds(name: str | None, materials: bool, schema: str | None, picture: Path |
     from generators.parts import KINDS, kind_named
 
     if schema is not None:
-        from generators.reading import job_schema, readings_schema, shop_schema
+        from generators.reading import job_schema, readings_schema, shelf_schema, shop_schema
 
-        plain = {"shop": shop_schema, "readings": readings_schema}
+        plain = {"shop": shop_schema, "shelf": shelf_schema, "readings": readings_schema}
         made = plain[schema]() if schema in plain else job_schema({f.name: f.parameters for f in KINDS})
         print_json(made)
         return EXIT_OK
@@ -135,7 +130,7 @@ def _flange_names(found: Kind[Any]) -> list[str]:
 
 
 def _faces(found: Kind[Any]) -> list[dict[str, str]]:
-    from generators.cli.commands.sketch import faces
+    from generators.sheets.manual.flange_axes import faces
     from generators.solve.parts import sample_plan
 
     return faces(sample_plan(found.name)[0])
@@ -168,13 +163,14 @@ def _write_picture(found: Kind[Any], rows: list[dict[str, str]], path: Path) -> 
     """Write the picture; raises ``ExportError`` when it cannot be written."""
     from generators.drawing.part.kind_picture import Row, write_kind_picture
     from generators.drawing.part.named_sizes import find_named_sizes
+    from generators.sheets.manual.kinds import pivot_of
     from generators.solve.parts import sample_plan
 
     sizes = find_named_sizes(found.parameters, lambda p: sample_plan(found.name, p)[0])
     listed = [Row(**row) for row in rows]
     plan, _ = sample_plan(found.name)
 
-    pivot = _pivot(found)
+    pivot = pivot_of(found)
 
     def write(target: Path) -> None:
         write_kind_picture(
@@ -190,14 +186,6 @@ def _write_picture(found: Kind[Any], rows: list[dict[str, str]], path: Path) -> 
             page = Path(folder) / "picture.pdf"
             write(page)
             _render(page, path)
-
-
-def _pivot(found: Kind[Any]) -> tuple[float, float] | None:
-    """Where the default part of a kind carries a pedal: above its origin and out from the panel, mm."""
-    default = {field.key: field.default for field in spec_fields(found.parameters)}
-    if not {"pivot_up", "pivot_out"} <= set(default):
-        return None
-    return float(default["pivot_up"]), float(default["pivot_out"])
 
 
 def _render(page: Path, path: Path) -> None:

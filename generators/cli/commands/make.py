@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from generators.cli.commands.selling.lettered import lettered, not_as_issued, unissued_option
 from generators.cli.options import (
     accept_option,
     because_option,
@@ -90,6 +91,7 @@ def _solved(prepared: Prepared) -> tuple[tuple[BracketResult, ...], tuple[str, .
     help="Solve every loaded bracket first and try changes: pages in the report, gauges chosen. Without it, "
     "only what the quick answer leaves open is solved.",
 )
+@unissued_option()
 @click.option("--dry-run", is_flag=True, help="Say what would be written, write nothing.")
 @json_option()
 def make(
@@ -103,6 +105,7 @@ def make(
     accept: tuple[str, ...],
     because: tuple[str, ...],
     stiffness: bool,
+    unissued: bool,
     dry_run: bool,
     as_json: bool,
 ) -> int:
@@ -141,6 +144,9 @@ def make(
     }
     if prepared.blocked:
         return refused(prepared, result, remarks, as_json=as_json)
+    prepared, differs = lettered(prepared, unissued=unissued)
+    if differs is not None:
+        return not_as_issued(prepared, differs, as_json=as_json)
     if dry_run:
         target = out / prepared.file.job.job.name
         files = run.paths(prepared, paper, only)
@@ -182,7 +188,7 @@ def refused(
     if as_json:
         print_json({"ok": False, **result, "files": [], "remarks": list(remarks)})
     else:
-        print_findings(with_mends(prepared, lambda finding: finding.blocks).findings)
+        print_findings(with_mends(prepared, lambda finding: finding.blocks).findings, prepared.file.taken)
         for remark in remarks:
             say(f"note {remark}", err=True)
         codes = sorted({f.code for f in prepared.findings if f.blocks})
@@ -198,7 +204,7 @@ def refused(
 
 def _told(prepared: Prepared, made: Issued, remarks: tuple[str, ...]) -> None:
     """Findings, files and remarks, a line each."""
-    print_findings(prepared.findings)
+    print_findings(prepared.findings, prepared.file.taken)
     console = stdout()
     for entry in sorted(made.entries, key=lambda e: e.path):
         console.print(f"{made.folder / entry.path}", style=None, markup=False)

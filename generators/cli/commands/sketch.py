@@ -6,49 +6,14 @@ import itertools
 import math
 
 from generators.geometry.contours import bounds, circle, polyline, stadium
-from generators.geometry.frames import Matrix
 from generators.model.plan import PartPlan
-from generators.sheetmetal.folding import flat_pattern, folded_frames
+from generators.sheetmetal.folding import flat_pattern
 
 COLUMNS, ROWS = 64, 22
 TALL = 2.0  # a character is about twice as high as it is wide
 OUTLINE, OPENING, BEND = "#", "o", "-"
 
-ALONG = 1e-3
-"""How far a direction may be off one along an axis to be called so."""
-
 Point = tuple[float, float]
-
-
-def faces(plan: PartPlan) -> list[dict[str, str]]:
-    """Where each flange's u and v begin and run, in the root's frame once bent, and how far it reaches."""
-    frames = folded_frames(plan)
-    root = plan.flanges[0].name
-    rows = []
-    for flange in plan.flanges:
-        u0, v0, u1, v1 = bounds(flange.contour)
-        frame = frames[flange.name]
-        x, y, z = (round(float(c), 2) + 0.0 for c in frame[:3, 3])
-        own = flange.name == root
-        rows.append(
-            {
-                "flange": flange.name,
-                "origin": "the part's own" if own else f"at {x:g}, {y:g}, {z:g} of {root}",
-                "u": "u" if own else f"along {_way(frame[:3, 0])}",
-                "v": "v" if own else f"along {_way(frame[:3, 1])}",
-                "size": f"u {u0:.1f} to {u1:.1f} mm, v {v0:.1f} to {v1:.1f} mm",
-            }
-        )
-    return rows
-
-
-def _way(axis: Matrix) -> str:
-    """``+v`` for a direction along an axis of the root, else its three parts."""
-    parts = [round(float(c), 3) + 0.0 for c in axis]
-    for name, k in (("u", 0), ("v", 1), ("w", 2)):
-        if abs(abs(parts[k]) - 1) < ALONG:
-            return f"{'+' if parts[k] > 0 else '-'}{name}"
-    return "(" + ", ".join(f"{p:g}" for p in parts) + ")"
 
 
 def sketch(plan: PartPlan) -> list[str]:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from types import MappingProxyType
 
 from generators.bending.steps import Reach, Step
 from generators.drawing.bending.side_view import tools_of
 from generators.drawing.paper.bench_sheet import part_words
 from generators.figures import fixed, format_short, nearest_64th
+from generators.model.joints.ways import FinishKind
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.press import Brake
 from generators.sheetmetal.folding import bend_length, flat_pattern
@@ -47,6 +49,34 @@ def part_lines(plan: PartPlan, brake: Brake, units: UnitSystem) -> Iterator[str]
     if said := grain_words(plan, flat_pattern(plan)):
         yield f"{said}. Look for it on the blank before the first bend."
     yield f"Brake: {brake.name or 'a plain one (ours, invented)'}."
+    yield from finish_lines(plan)
+
+
+FINISHING: Mapping[FinishKind, str] = MappingProxyType(
+    {
+        "countersunk": "countersink",
+        "extruded": "draw the collar and tap",
+        "flow_drilled": "flow-drill and form the thread",
+        "tapped": "tap",
+        "press_nut": "press in the nut",
+        "press_stud": "press in the stud",
+        "weld_nut": "weld on the nut",
+        "reamed": "ream in line",
+    }
+)
+"""What is done to a hole, by how it is finished."""
+
+
+def finish_lines(plan: PartPlan) -> Iterator[str]:
+    """Which holes are finished before the first bend, and which after the last; as on the drawing."""
+    for bent, when in ((False, "BEFORE BENDING"), (True, "AFTER BENDING")):
+        done: dict[str, list[str]] = {}
+        for number, hole in enumerate((h for f in plan.flanges for h in f.holes), 1):
+            if hole.finish is not None and hole.finish.bent == bent:
+                done.setdefault(FINISHING[hole.finish.kind], []).append(str(number))
+        if done:
+            said = "; ".join(f"{work}: {', '.join(numbers)}" for work, numbers in done.items())
+            yield f"{when}, by the numbers of the drawing: {said}."
 
 
 def order_lines(

@@ -18,53 +18,26 @@ from dataclasses import dataclass
 import numpy as np
 
 from generators.drawing.inspection.facing import SQUARE, faces
+from generators.drawing.inspection.finishes import finished
+from generators.drawing.inspection.item import Item, Point, caliper, length
 from generators.drawing.part.profile import bend_axis, outside_legs
-from generators.drawing.part.tables.callouts import FINE_MM, INWARD
+from generators.drawing.part.tables.callouts import FINE_MM
 from generators.drawing.part.tables.datums import find_datums
 from generators.drawing.part.tables.openings import number_openings
-from generators.figures import fixed
 from generators.geometry.contours import bounds
 from generators.model.plan import Bend, Hole, PartPlan, Slot
-from generators.model.words import ItemUnit
 from generators.sheetmetal.folding import FlatPattern, flat_pattern, folded_frames
 from generators.sheetmetal.in_line import pivot_pairs
 from generators.sheetmetal.lying import lying
 from generators.standards import CUT_HOLE, general_hole_tolerance, thickness_off_mm
-from generators.units import INCH_MM, UnitSystem
-
-Point = tuple[float, float]
 
 SQUARE_RAD = math.radians(0.01)
 ALIKE = 1e-6
-SHORT_CALIPER_MM, LONG_CALIPER_MM = 150.0, 300.0
-"""How far the usual calipers reach. Common practice, no source."""
-
 PIN_MM = 10.0
 """Below, a hole is measured more surely with pins than with the jaws' flats. Common practice, no source."""
 
 CHECKED_FROM = 4
 """So many holes get one distance more than they need: only that shows a slip of the pen."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Item:
-    """One thing to measure. Lengths in mm, angles in rad; limits are None where there are none.
-
-    ``key`` is what a file of readings calls it. ``at`` are places on the blank to label; ``holes`` are the
-    names of the holes it is taken from. An item whose unit is ``go`` is tried, not measured. ``bent`` says
-    that it is there only after bending.
-    """
-
-    key: str
-    what: str
-    using: str
-    unit: ItemUnit
-    nominal: float
-    least: float | None
-    most: float | None
-    bent: bool = False
-    at: tuple[Point, ...] = ()
-    holes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,35 +66,6 @@ class _Opening:
         return self.item.u_mm, self.item.v_mm
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Printed:
-    """An item's figures as the sheet gives them, in ``one`` mm or rad with ``places`` decimals."""
-
-    nominal: float
-    least: float | None
-    most: float | None
-    one: float
-    places: int
-
-
-def printed(item: Item, units: UnitSystem) -> Printed:
-    """The figures of an item: as on the drawing the size as printed, with what it may be off inward."""
-    if item.unit == "angle":
-        one, places = math.radians(1), 1
-    else:
-        one, places = (1.0, 2) if units == "metric" else (INCH_MM, 3)
-        if item.least is not None and item.most is not None and item.most - item.least < FINE_MM:
-            places += 1
-    scale = 10.0**places
-    nominal = float(fixed(item.nominal / one, places))
-    least = most = None
-    if item.least is not None:
-        least = nominal + math.ceil((item.least - item.nominal) / one * scale - INWARD) / scale
-    if item.most is not None:
-        most = nominal + math.floor((item.most - item.nominal) / one * scale + INWARD) / scale
-    return Printed(nominal=nominal, least=least, most=most, one=one, places=places)
-
-
 def inspected(plan: PartPlan) -> tuple[Item, ...]:
     """Every item of a cut part in the order of work: on the blank first, then on the bent part.
 
@@ -131,7 +75,7 @@ def inspected(plan: PartPlan) -> tuple[Item, ...]:
     openings = _openings(plan, flat)
     items = [*_blank(plan, flat), *_sizes(plan, openings), *_edges(plan, flat, openings)]
     items += [*_distances(plan, openings), *_angles(plan, flat), *_lengths(plan, flat)]
-    items += [*_finished(plan), *_heights(plan, openings), *_pivots(plan)]
+    items += [*finished(plan), *_heights(plan, openings), *_pivots(plan)]
     return tuple(sorted(items, key=lambda i: i.bent))
 
 
@@ -146,38 +90,6 @@ def _openings(plan: PartPlan, flat: FlatPattern) -> tuple[_Opening, ...]:
     )
 
 
-def _caliper(length_mm: float) -> str:
-    if length_mm <= SHORT_CALIPER_MM:
-        return "caliper"
-    return "long caliper" if length_mm <= LONG_CALIPER_MM else "steel rule or tape"
-
-
-def _length(
-    key: str,
-    what: str,
-    using: str,
-    nominal: float,
-    off: tuple[float, float] | None,
-    *,
-    bent: bool = False,
-    at: tuple[Point, ...] = (),
-    holes: tuple[str, ...] = (),
-) -> Item:
-    least, most = (None, None) if off is None else (nominal + off[0], nominal + off[1])
-    return Item(
-        key=key,
-        what=what,
-        using=using,
-        unit="length",
-        nominal=nominal,
-        least=least,
-        most=most,
-        bent=bent,
-        at=at,
-        holes=holes,
-    )
-
-
 def _general(plan: PartPlan, length_mm: float) -> tuple[float, float] | None:
     row = general_hole_tolerance(length_mm, plan.tolerance)
     return None if row is None else (row.lower_mm, row.upper_mm)
@@ -187,10 +99,10 @@ def _blank(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
     """Thickness, and the blank's size over all."""
     u0, v0, u1, v1 = bounds(flat.contour)
     what = "thickness; limits half way to the next stock sheet"
-    yield _length("T", what, "caliper", plan.thickness_mm, thickness_off_mm(plan.thickness_mm))
+    yield length("T", what, "caliper", plan.thickness_mm, thickness_off_mm(plan.thickness_mm))
     what = "blank" if plan.bends else "plate"
     for key, way, long in (("S1", "across", u1 - u0), ("S2", "up", v1 - v0)):
-        yield _length(key, f"{what} over all, {way}", _caliper(long), long, _general(plan, long))
+        yield length(key, f"{what} over all, {way}", caliper(long), long, _general(plan, long))
 
 
 def _sizes(plan: PartPlan, openings: Sequence[_Opening]) -> Iterator[Item]:
@@ -200,36 +112,11 @@ def _sizes(plan: PartPlan, openings: Sequence[_Opening]) -> Iterator[Item]:
         using = "plug gauge, go and not go" if fine else "pins" if o.width_mm < PIN_MM else "caliper"
         slot = isinstance(o.item, Slot)
         what = f"{'width of slot' if slot else 'Ø of hole'} {o.number}: {o.item.purpose}"
-        yield _length(o.number, what, using, o.width_mm, o.off_mm, at=(o.place,), holes=(o.item.name,))
+        yield length(o.number, what, using, o.width_mm, o.off_mm, at=(o.place,), holes=(o.item.name,))
         if isinstance(o.item, Slot):
             long = o.item.width_mm + o.item.travel_mm
             what = f"length of slot {o.number} over all"
-            yield _length(f"{o.number}L", what, _caliper(long), long, _general(plan, long))
-
-
-def _finished(plan: PartPlan) -> Iterator[Item]:
-    """Holes that have their size only once they are finished."""
-    number = 0
-    for flange in plan.flanges:
-        for hole in flange.holes:
-            number += 1
-            if hole.finish is not None and hole.finish.thread:
-                yield Item(
-                    key=f"G{number}",
-                    what=f"thread {hole.finish.thread} of hole {number}: goes in by hand, all through",
-                    using="thread gauge or new screw",
-                    unit="go",
-                    nominal=hole.fitting.shank_mm,
-                    least=None,
-                    most=None,
-                )
-            if hole.finish is None or hole.finish.tolerance is None:
-                continue
-            fit = hole.finish.tolerance
-            what = f"Ø of hole {number} {hole.finish.kind}: {hole.purpose}"
-            off = (fit.lower_mm, fit.upper_mm)
-            using = "plug gauge, go and not go" if off[1] - off[0] < FINE_MM else "caliper"
-            yield _length(f"F{number}", what, using, hole.diameter_mm, off, bent=hole.finish.bent)
+            yield length(f"{o.number}L", what, caliper(long), long, _general(plan, long))
 
 
 def _base(plan: PartPlan, openings: Sequence[_Opening]) -> tuple[_Opening, _Opening] | None:
@@ -260,8 +147,8 @@ def _edges(plan: PartPlan, flat: FlatPattern, openings: Sequence[_Opening]) -> I
             r, low, high = o.width_mm / 2, o.off_mm[0] / 2, o.off_mm[1] / 2
             what = f"far rim of hole {o.number} from {words} of the {'blank' if plan.bends else 'plate'}"
             p, left = plan.position_mm, words == "the left edge"
-            using = _caliper(off + r) if faces(flat, o.place, o.width_mm, left=left) else SQUARE
-            yield _length(f"E{count}", what, using, off + r, (low - p, high + p))
+            using = caliper(off + r) if faces(flat, o.place, o.width_mm, left=left) else SQUARE
+            yield length(f"E{count}", what, using, off + r, (low - p, high + p))
 
 
 def _distances(plan: PartPlan, openings: Sequence[_Opening]) -> Iterator[Item]:
@@ -297,8 +184,8 @@ def _distances(plan: PartPlan, openings: Sequence[_Opening]) -> Iterator[Item]:
         )
         what = f"hole {a.number} to hole {b.number}, over the far rims"
         names = (a.item.name, b.item.name)
-        yield _length(
-            f"D{count}", what, _caliper(outer), outer, off, bent=bent, at=(a.place, b.place), holes=names
+        yield length(
+            f"D{count}", what, caliper(outer), outer, off, bent=bent, at=(a.place, b.place), holes=names
         )
 
 
@@ -365,7 +252,7 @@ def _lengths(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
         ).tolist()
         middle = flat.placements[leg.flange].apply(u, v)
         off = (-plan.bent_mm, plan.bent_mm)
-        yield _length(f"L{count}", what, _caliper(leg.length), leg.length, off, bent=True, at=(middle,))
+        yield length(f"L{count}", what, caliper(leg.length), leg.length, off, bent=True, at=(middle,))
 
 
 def _heights(plan: PartPlan, openings: Sequence[_Opening]) -> Iterator[Item]:
@@ -378,7 +265,7 @@ def _heights(plan: PartPlan, openings: Sequence[_Opening]) -> Iterator[Item]:
         what = f"centre of {o.number} above the lower side of {root}"
         off = (-plan.bent_mm, plan.bent_mm)
         using = "height gauge, pin in hole"
-        yield _length(f"H{o.number}", what, using, o.height_mm, off, bent=True, holes=(o.item.name,))
+        yield length(f"H{o.number}", what, using, o.height_mm, off, bent=True, holes=(o.item.name,))
 
 
 def _pivots(plan: PartPlan) -> Iterator[Item]:

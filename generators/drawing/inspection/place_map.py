@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 
 from shapely.geometry import LinearRing, box
 
-from generators.drawing.inspection.items import Item
+from generators.drawing.inspection.item import Item
 from generators.drawing.paper.dimensions import TEXT_MM, Clutter, Point, disc, place_label, turned_box
 from generators.drawing.paper.pen import GREY, MEDIUM, THIN, Pen
 from generators.drawing.paper.sheet_layout import Cell

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from generators.drawing.inspection.items import Item, inspected, printed
+from generators.drawing.inspection.item import Item, printed
+from generators.drawing.inspection.items import inspected
 from generators.drawing.inspection.place_map import draw_map
 from generators.drawing.paper.bench_sheet import MARGIN_MM, PAD_MM, SMALL, BenchSheet, page_size, part_words
 from generators.drawing.paper.pdf_pen import PdfPen

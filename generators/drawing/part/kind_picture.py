@@ -108,6 +108,21 @@ def write_kind_picture(
     pen.close()
 
 
+def views_svg(plan: PartPlan, sizes: NamedSizes, pivot: Point | None = None) -> str:
+    """The views alone, without words or table about them, as the text of an SVG picture.
+
+    Arguments as for ``write_kind_picture``. Raises ``GeometryFault`` when it is too large to draw.
+    """
+    views = _views(plan, sizes)
+    if pivot is not None:
+        views.append(pedal_view(folded_body(plan), pivot, plan.pedal))
+    scale, cells, height = _arranged(views)
+    pen = SvgPen(Path(), PAGE_MM - 2 * MARGIN_MM, height, title=plan.kind, subject="")
+    for item in views:
+        item.put(pen, scale, cells[item.name])
+    return pen.drawn()
+
+
 def _pen(path: Path, ending: str, height_mm: float, *, title: str, subject: str) -> Pen:
     """A pen on the one page of the picture."""
     if ending == ".svg":

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from generators.checks.survey.inspected import INSPECTION, check_inspected, check_unread
-from generators.drawing.inspection.items import Item, inspected, printed
+from generators.drawing.inspection.item import Item, printed
+from generators.drawing.inspection.items import inspected
 from generators.errors import ExportError, Fault, SpecError
 from generators.figures import fixed
 from generators.jobs.asdrilled.revise import revised_text
@@ -127,7 +128,7 @@ def _part(prepared: Prepared, file: ReadingsFile) -> PlacedPart:
     if head.part not in cut:
         expected = f"a cut part of the spec: {', '.join(cut) or 'there is none'}"
         raise SpecError([file.fault_at("measure.part", f"the part {head.part!r}", expected)])
-    if head.sheet != prepared.file.revision:
+    if prepared.file.revision not in head.sheet.split():
         expected = f"a sheet of this spec, revision {prepared.file.revision}"
         hint = "make the sheet again and read the items from that one: their numbers may be others"
         raise SpecError([file.fault_at("measure.sheet", f"a sheet of revision {head.sheet}", expected, hint)])

@@ -46,6 +46,8 @@ def revised_text(
     """
     for setting in settings:
         there, _ = source.origin(setting.path)
+        if source.is_lent(setting.path):
+            continue  # the spec gives its own
         if there.file != source.file:
             key = ".".join(map(str, setting.path))
             raise ExportError(f"{key} is written in {there.file}, which the spec uses; change it there")
@@ -78,7 +80,9 @@ def revised_text(
 
 
 def _stands(source: TomlSource, path: tuple[str | int, ...]) -> bool:
-    """True when the spec gives a value at that path."""
+    """True when the spec itself gives a value at that path."""
+    if source.is_lent(path):
+        return False
     data: Any = source.table
     for step in path:
         in_list = isinstance(data, list) and isinstance(step, int) and step < len(data)

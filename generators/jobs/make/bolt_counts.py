@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 
-from generators.layout.mounting import PlacedPart
+from generators.layout.mounting import PlacedPart, placement
+from generators.layout.openings import REUSE_MM
 from generators.model.spec.lines import FRAME_THREAD
-from generators.sheetmetal.lying import lying
+from generators.sheetmetal.lying import lying, on_panel
 from generators.solve.fasteners.joint import bolt_of
 from generators.solve.job import Prepared
 
@@ -22,6 +24,8 @@ def bolt_counts(prepared: Prepared) -> dict[str, int]:
             row = bolt_of(hole.shank_mm)
             if hole.status in DONE and hole.kind in OF_PANEL and row is not None:
                 counted[row.thread] += 1
+    for part in prepared.parts:
+        counted.subtract(_studs(part, prepared))
     for made in prepared.fasteners:
         # into an insert or a weld nut goes a bolt only where something is held there
         if made.panel and made.into in ("insert", "weld nut"):
@@ -45,6 +49,26 @@ def end_counts(prepared: Prepared) -> dict[str, int]:
             kinds = ("tube nut", "tube sleeve") if hose.kind == "rigid" else ("hose end",)
             counted.update({f"-{hose.dash} {kind}": 2 for kind in kinds})
     return dict(counted)
+
+
+def _studs(part: PlacedPart, prepared: Prepared) -> Counter[str]:
+    """Holes of a panel that a stud of a part goes through: they take its nut and no bolt."""
+    counted: Counter[str] = Counter()
+    if part.mount is None:
+        return counted
+    panel = next(p for p in prepared.file.job.panel if p.name == part.mount.panel)
+    layout = next(x for x in prepared.layouts if x.panel == panel.name)
+    place = placement(panel, part.mount)
+    for own in on_panel(part.plan).holes:
+        if own.fitting.kind != "stud" or own.finish is None or own.finish.side != "lower":
+            continue
+        at = place.apply(own.u_mm, own.v_mm)
+        for hole in layout.holes:
+            row = bolt_of(hole.shank_mm)
+            near = math.dist(at, (hole.u_mm, hole.v_mm)) <= REUSE_MM
+            if near and hole.status in DONE and hole.kind == "bolt" and row is not None:
+                counted[row.thread] += 1
+    return counted
 
 
 def _of_part(part: PlacedPart) -> Counter[str]:

@@ -76,7 +76,7 @@ def _sheet(prepared: Prepared, rel: str, kind: str, body: partial[Any], words: S
             _read_sheet,
             rel=rel,
             title=prepared.file.job.job.title,
-            revision=prepared.file.revision,
+            revision=prepared.shown,
             words=tuple(words),
             waived=prepared.waived,
             # the report has a row for each hole
@@ -114,7 +114,7 @@ def _reports(prepared: Prepared, paper: str, laid: Sequence[Laid]) -> list[Artef
         write_report,
         title=job.title,
         note=job.note,
-        revision=PLACEHOLDER,
+        revision=prepared.marked(PLACEHOLDER),
         # a job that fails has no report unless it is waived: then it says what would have cleared the fail
         findings=with_mends(prepared, lambda finding: bool(finding.waived)).findings,
         plans=plans,
@@ -137,7 +137,7 @@ def _reports(prepared: Prepared, paper: str, laid: Sequence[Laid]) -> list[Artef
     if prepared.layouts or prepared.pedals:
         install = partial(
             write_install_sheet,
-            guide=job_guide(prepared, PLACEHOLDER, laid),
+            guide=job_guide(prepared, prepared.marked(PLACEHOLDER), laid),
             layouts=prepared.layouts,
             lines=lines,
             paper=sheet_paper(paper),

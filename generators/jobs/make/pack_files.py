@@ -77,7 +77,7 @@ def packs_of(prepared: Prepared, items: Sequence[Item], paper: str) -> tuple[Pac
     )
     head = Head(
         job=prepared.file.job.job.title,
-        revision=PLACEHOLDER,
+        revision=prepared.marked(PLACEHOLDER),
         waived=tuple(prepared.waived),
         printer=prepared.printer,
         units=prepared.file.units,
@@ -109,7 +109,7 @@ def pack_files(prepared: Prepared, packs: Sequence[Pack]) -> list[Artefact]:
             paper=choice,
             head=pack.head,
             page=pack.page,
-            guide=job_guide(prepared, PLACEHOLDER, pack.laid),
+            guide=job_guide(prepared, prepared.marked(PLACEHOLDER), pack.laid),
             lines=lines_sheet(prepared.lines, prepared.file.job, prepared.file.units),
         )
         read = partial(
@@ -117,7 +117,7 @@ def pack_files(prepared: Prepared, packs: Sequence[Pack]) -> list[Artefact]:
             layouts=prepared.layouts,
             rounds={face: tuple(fold.layouts[face] for fold in pack.folds) for face in FACES},
             job=pack.head.job,
-            revision=prepared.file.revision,
+            revision=prepared.shown,
             rel=rel,
             used=choice.used_mm,
             printer=prepared.printer,

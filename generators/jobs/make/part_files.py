@@ -100,7 +100,7 @@ def _written(prepared: Prepared, part: PlacedPart) -> dict[str, Any]:
     return {
         "plan": part.plan,
         "job_title": prepared.file.job.job.title,
-        "revision": PLACEHOLDER,
+        "revision": prepared.marked(PLACEHOLDER),
         "waived": prepared.waived,
         "units": prepared.file.units,
     }
@@ -111,7 +111,7 @@ def _read(prepared: Prepared, part: PlacedPart) -> dict[str, Any]:
     return {
         "plan": part.plan,
         "job_title": prepared.file.job.job.title,
-        "revision": prepared.file.revision,
+        "revision": prepared.shown,
         "waived": prepared.waived,
     }
 

@@ -66,7 +66,7 @@ def body_titles(bodies: Bodies, sheet: SpaceSheet) -> dict[str, str]:
 def phone_page(prepared: Prepared, laid: Sequence[Laid] = ()) -> Artefact:
     """``install.html`` of a job that has an install sheet."""
     job, bodies, sheet = prepared.file.job.job, bodies_of(prepared), space_sheet(prepared)
-    guide, titles = job_guide(prepared, PLACEHOLDER, laid), body_titles(bodies, sheet)
+    guide, titles = job_guide(prepared, prepared.marked(PLACEHOLDER), laid), body_titles(bodies, sheet)
     write = partial(
         write_page,
         job=job.name,
@@ -82,7 +82,7 @@ def phone_page(prepared: Prepared, laid: Sequence[Laid] = ()) -> Artefact:
         _read,
         job=job.name,
         guide=guide,
-        revision=prepared.file.revision,
+        revision=prepared.shown,
         layouts=prepared.layouts,
         bodies=bodies,
         titles=titles,

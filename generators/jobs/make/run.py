@@ -17,6 +17,7 @@ from generators.issue.prove import require_kept
 from generators.issue.reuse import last_answers
 from generators.issue.stamp import Stamp
 from generators.issue.work import Progress
+from generators.jobs.issued.mark import as_issued, issue_files, issue_head, letter_of
 from generators.jobs.make import stiffness_file, stiffness_shapes
 from generators.jobs.make.job_files import job_files
 from generators.jobs.make.line_sheets import job_bill, with_steps
@@ -101,14 +102,16 @@ def job_of(prepared: Prepared, paper: str, known: Mapping[str, Any] | None = Non
             waived=tuple((f.code, f.waived) for f in prepared.findings if f.waived),
             paper=paper,
             printer=prepared.printer.name if prepared.printer is not None else "",
+            letter=letter_of(prepared),
         ),
         head={
             "type_scale": prepared.type_scale,
             "spec": f"{SPEC_FOLDER}/{prepared.file.spec_path.name}",
             "accepted": {f.code: f.waived for f in prepared.findings if f.waived},
             **variant_head(prepared.file),
+            **issue_head(prepared),
         },
-        kept=spec_files(prepared.file, SPEC_FOLDER),
+        kept=(*spec_files(prepared.file, SPEC_FOLDER), *issue_files(prepared, SPEC_FOLDER)),
         artefacts=tuple(artefacts(prepared, paper)),
         findings=prepared.findings,
         given=answers.given,
@@ -120,7 +123,7 @@ def _must_go_with(target: Path, job: Job) -> Callable[[Manifest | None], None]:
 
     def allowed(last: Manifest | None) -> None:
         now: dict[str, Any] = {**job.manifest_head(), "made_with": made_with()}
-        for key in ("revision", "made_with", "paper", "printer", "type_scale", "accepted"):
+        for key in ("revision", "letter", "made_with", "paper", "printer", "type_scale", "accepted"):
             if last is not None and last.content.get(key) != now[key]:
                 was, here = (
                     ("other versions", "these") if key == "made_with" else (last.content.get(key), now[key])
@@ -171,7 +174,8 @@ def prepared_of(folder: Path, manifest: Manifest) -> Prepared:
     shapes = manifest.of_kind(stiffness_shapes.KIND)
     if shapes is not None:
         results = stiffness_shapes.with_shapes(results, folder / shapes.path)
-    return prepare(spec, manifest.content["waivers"], results, variant=manifest.said("variant"))
+    made = prepare(spec, manifest.content["waivers"], results, variant=manifest.said("variant"))
+    return as_issued(made, folder, manifest)
 
 
 def from_folder(folder: Path, manifest: Manifest) -> Job:

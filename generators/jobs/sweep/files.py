@@ -36,7 +36,7 @@ from generators.jobs.sweep.best import (
     unit_of,
     want,
 )
-from generators.jobs.sweep.one import bundle_of, solved
+from generators.jobs.sweep.one import bundle_of, solved, with_things
 from generators.jobs.sweep.vary import amount
 from generators.jobs.texts import text_file
 from generators.reading import JobFile
@@ -225,6 +225,7 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
         rows = tuple(content["rows"])
         keys = tuple(str(key) for key in manifest.content["varied"])
         wants = tuple(want(str(text)) for text in manifest.content["wanted"])
+        file = with_things(file, [row["values"] for row in rows])
         sweep = Sweep(file=file, keys=keys, wants=wants, how=str(content["how"]), rows=rows)
         sweep.require_wants()
     except (ValueError, KeyError, TypeError, LookupFault) as error:

@@ -15,6 +15,7 @@ from generators.errors import Fault, LookupFault, PedalplateError, SpecError, pr
 from generators.issue.digest import made_with
 from generators.jobs.sweep.measures import measures
 from generators.model.findings import Severity
+from generators.model.spec.shelf.things import names_a_thing
 from generators.parts import KINDS
 from generators.reading import JobFile, read_job
 from generators.solve.job import prepare
@@ -45,6 +46,14 @@ class Bundle:
 def this_program() -> str:
     """Versions of all that a row comes from, as text."""
     return json.dumps(made_with(), sort_keys=True)
+
+
+def with_things(file: JobFile, rows: Sequence[Mapping[str, Any]]) -> JobFile:
+    """The file with every thing of the shelf that any row takes."""
+    asked = {
+        value for row in rows for key, value in row.items() if names_a_thing(key) and isinstance(value, str)
+    }
+    return file.lending(asked)
 
 
 def bundle_of(file: JobFile) -> Bundle:

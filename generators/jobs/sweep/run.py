@@ -6,7 +6,7 @@ import contextlib
 import json
 import os
 import tempfile
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -85,12 +85,15 @@ def _solved(bundle: Bundle, todo: Mapping[str, Mapping[str, Any]], on: str) -> I
             "a sweep on all cores needs Dask: pip install 'pedalplate[sweep]', or PEDALPLATE_CORES=1 for one"
         )
         raise SolverMissing(said) from None
-    with _client(distributed, on, len(todo)) as client:
-        yield from _gathered(distributed, client, bundle, todo)
+    with workers(distributed, on, len(todo)) as client:
+        tasks = {key: (bundle, dict(values)) for key, values in todo.items()}
+        for key, row, lost in gathered(distributed, client, solved, tasks):
+            empty = {"key": key, "values": dict(todo[key]), "measures": {}, "failed": [], "fault": lost}
+            yield empty if lost else row
 
 
 @contextlib.contextmanager
-def _client(distributed: Any, on: str, rows: int) -> Iterator[Any]:
+def workers(distributed: Any, on: str, rows: int) -> Iterator[Any]:
     """A client of the scheduler at an address, or of workers on this machine, one a core."""
     import dask
 
@@ -125,26 +128,28 @@ def _client(distributed: Any, on: str, rows: int) -> Iterator[Any]:
         yield stack.enter_context(distributed.Client(cluster, set_as_default=False))
 
 
-def _gathered(
-    distributed: Any, client: Any, bundle: Bundle, todo: Mapping[str, Mapping[str, Any]]
-) -> Iterator[dict[str, Any]]:
-    """Results as they come. A row whose workers were lost is given out again, then told as lost."""
-    times = dict.fromkeys(todo, 0)
+def gathered(
+    distributed: Any, client: Any, work: Callable[..., Any], tasks: Mapping[str, tuple[Any, ...]]
+) -> Iterator[tuple[str, Any, str]]:
+    """Results as they come: key, result, and why there is none.
+
+    What was with workers that were lost is given out again, ``LOST_TIMES`` times, then told as lost.
+    """
+    times = dict.fromkeys(tasks, 0)
     names = {}
 
     def given(key: str) -> Any:
         times[key] += 1
-        future = client.submit(solved, bundle, dict(todo[key]), pure=False, key=f"row-{key}-{times[key]}")
+        future = client.submit(work, *tasks[key], pure=False, key=f"row-{key}-{times[key]}")
         names[future.key] = key
         return future
 
-    waiting = distributed.as_completed([given(key) for key in todo], loop=client.loop, raise_errors=False)
+    waiting = distributed.as_completed([given(key) for key in tasks], loop=client.loop, raise_errors=False)
     for future in waiting:
         key = names[future.key]
         if future.status == "finished":
-            yield future.result()
+            yield key, future.result(), ""
         elif times[key] < LOST_TIMES:
             waiting.add(given(key))
         else:
-            lost = f"{LOST} {LOST_TIMES} times: {future.exception()}"
-            yield {"key": key, "values": dict(todo[key]), "measures": {}, "failed": [], "fault": lost[:300]}
+            yield key, None, f"{LOST} {LOST_TIMES} times: {future.exception()}"[:300]

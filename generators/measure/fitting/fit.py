@@ -23,7 +23,6 @@ SHARPNESS = tuple(4.0**power for power in range(9))  # per mm; the last leaves l
 NEWTON = 12
 ROUND_MM = 1e-9
 STEP_MM = 1e-7
-NEWTON_LEAVES_MM = 0.02
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -211,11 +210,24 @@ def violations(joints: Sequence[Joint], panel: Array, clear: Array) -> Array:
     return out
 
 
+def laid_room(joints: Sequence[Joint], panel: Array, clear: Array) -> Array:
+    """The least clearance left of many sets where each is laid by least squares, mm.
+
+    Never more than the best place leaves, so a set with room here goes on; it costs one pass.
+    """
+    each, _ = _set(joints, panel, clear)
+    far, _, _ = _off(each, kabsch(each.part, each.panel))
+    out: Array = (clear - far).min(axis=1)
+    return out
+
+
 def assembles(joints: Sequence[Joint], panel: Array, clear: Array) -> NDArray[np.bool_]:
     """Which of many sets can be laid on: ``panel`` (sets, n, 2), ``clear`` (sets, n).
 
-    A set is done as soon as some place lets it on, or as soon as the smooth maximum less its own error
-    ``log(n)/k``, which is never above the true one, is positive by more than what Newton leaves.
+    A set is done as soon as some place lets it on, or as soon as none can: the smooth maximum less
+    ``log(n)/k`` is never above the true one, and as both are convex in where the part lies (to first order in
+    its turn), no place is lower than here by more than the slope times the way there, which is no longer than
+    twice the farthest two centres are apart.
     """
     each, _ = _set(joints, panel, clear)
     move = kabsch(each.part, each.panel)
@@ -225,12 +237,25 @@ def assembles(joints: Sequence[Joint], panel: Array, clear: Array) -> NDArray[np
         some = replace(each, panel=each.panel[waiting], clear=each.clear[waiting])
         found, over = minimax(some, move[waiting], (k,))
         move[waiting] = found
-        top = over.max(axis=1)
-        smooth = top + np.log(np.exp(k * (over - top[:, None])).sum(axis=1)) / k
-        goes = top <= 0
-        never = smooth - math.log(len(joints)) / k > NEWTON_LEAVES_MM
+        goes = over.max(axis=1) <= 0
+        never = _least(some, found, k) - math.log(len(joints)) / k > 0
         out[waiting[goes]] = True
         waiting = waiting[~goes & ~never]
         if not len(waiting):
             break
+    return out
+
+
+def _least(each: _Set, move: Array, k: float) -> Array:
+    """What the smooth maximum is at least, wherever the part is laid, by its slope at ``move``."""
+    far, unit, turn = _off(each, move)
+    g = far - each.clear
+    top = g.max(axis=1, keepdims=True)
+    weight = np.exp(k * (g - top))
+    total = weight.sum(axis=1, keepdims=True)
+    weight /= total
+    reach = max(1.0, float(np.abs(each.part).max()))
+    slope = (weight[..., None] * np.stack([-unit[..., 0], -unit[..., 1], turn / reach], axis=-1)).sum(axis=1)
+    way = 2.0 * far.max(axis=1) * math.sqrt(3.0)
+    out: Array = top[:, 0] + np.log(total[:, 0]) / k - np.linalg.norm(slope, axis=1) * way
     return out

@@ -14,8 +14,11 @@ Side2 = Literal["low", "high"]
 FastenerForm = Literal["bolt", "countersunk", "stud", "stop bolt", "shaft"]
 """What it is: a hexagon bolt, a countersunk screw, a stud welded on, the bolt a pedal stops on, a pivot."""
 
-ThreadIn = Literal["locking nut", "insert", "weld nut", "tapped hole", "jam nuts", "nothing"]
+ThreadIn = Literal["locking nut", "insert", "weld nut", "press nut", "tapped hole", "jam nuts", "nothing"]
 """What its thread goes into."""
+
+INTO_THREAD: tuple[ThreadIn, ...] = ("insert", "weld nut", "press nut", "tapped hole")
+"""A bolt into one of these has its head where a spanner turns, and no nut."""
 
 Known = Literal["given", "assumed", "open"]
 """How thick what it holds is: the spec says it, it is a figure of ours, or nobody knows."""
@@ -70,7 +73,8 @@ class FastenerSet:
     thread past the nut, ``stud_mm`` how far a stud stands off. ``hole_mm`` is given only for a hole that no
     panel and no part of the job has. ``nuts`` are the sides a nut or spanner turns on, ``head`` the side its
     head goes on, None for what has none. Across flats are those
-    a spanner is for, 0 for none.
+    a spanner is for, 0 for none. A stud with a ``part`` is pressed into that part by the shop: only its nut
+    is bought for the place.
     """
 
     key: str

@@ -21,6 +21,7 @@ def require_strokes(stroke_mm: float, dead_stroke_mm: float) -> None:
 class BrakeCircuit:
     """One brake circuit: its master and what its brakes take."""
 
+    shelf: str = key.shelf("Master of the shop's shelf that it has")
     bore_mm: float = key.length("Bore of its master", lo=5.0, hi=80.0)
     stroke_mm: float = key.length("Stroke of its master", lo=5.0, hi=150.0)
     dead_stroke_mm: float = key.length("Piston travel before the port closes", hi=50.0, default=1.5)

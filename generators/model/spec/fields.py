@@ -32,10 +32,10 @@ class FieldSpec:
     """What one key may hold.
 
     ``kind``: length, length_or, thickness, angle, force, pressure, volume, swell, flex, time, speed, integer,
-    number, text, name, flag, choice, point, point3, points, lengths, curve, names, features, files, sizes,
-    overrides, table, tables, kind_table. ``lo`` and ``hi`` bound numbers in base units (mm, rad, N, MPa, mm3,
-    mm3/mm, mm/N, s, mm/s), texts in characters, and lists in items. ``item`` is the nested dataclass of table
-    kinds.
+    number, text, date, name, flag, choice, point, point3, points, lengths, curve, names, features, files,
+    sizes, picks, overrides, table, tables, kind_table. ``lo`` and ``hi`` bound numbers in base units (mm,
+    rad, N, MPa, mm3, mm3/mm, mm/N, s, mm/s), texts in characters, and lists in items. ``item`` is the nested
+    dataclass of table kinds.
     """
 
     kind: str
@@ -144,6 +144,21 @@ def text(doc: str, *, lo: int = 0, hi: int = 200, default: Any = MISSING) -> Any
     return _declare(FieldSpec(kind="text", doc=doc, lo=lo, hi=hi), default)
 
 
+def date(doc: str, *, default: Any = MISSING) -> Any:
+    """A day of the calendar as ISO 8601 writes it, in quotes: ``"2026-03-14"``."""
+    return _declare(FieldSpec(kind="date", doc=doc), default)
+
+
+def shelf(doc: str) -> Any:
+    """The name of a thing of the shop's shelf; keys given beside it hold over what the thing says."""
+    return _declare(FieldSpec(kind="name", doc=f"{doc}; keys given here hold over its own"), "")
+
+
+def like(cls: type, attribute: str) -> FieldSpec:
+    """What a key of another table may hold. Raises ``KeyError`` for no such attribute."""
+    return next(f.spec for f in spec_fields(cls) if f.attribute == attribute)
+
+
 def name(doc: str, *, default: Any = MISSING) -> Any:
     """A name: lower case, digits and ``_``, 40 characters at most; safe as a file name."""
     return _declare(FieldSpec(kind="name", doc=doc), default)
@@ -167,6 +182,11 @@ def files(doc: str, *, hi: int) -> Any:
 def sizes(doc: str) -> Any:
     """A table of names and quantities or bare numbers; held as the names."""
     return _declare(FieldSpec(kind="sizes", doc=doc), ())
+
+
+def picks(doc: str) -> Any:
+    """A table of names and names of things of the shelf; held as the names."""
+    return _declare(FieldSpec(kind="picks", doc=doc), ())
 
 
 def overrides(doc: str) -> Any:

@@ -49,6 +49,7 @@ class Elbow:
 class Adapter:
     """An adapter between a port and the end of a hose: straight, from one thread to another."""
 
+    shelf: str = key.shelf("Adapter of the shop's shelf that it is")
     port_dash: int | None = key.integer(
         "Flare size of the port it is screwed to, 1/16 in of tube", lo=2, hi=16, default=None
     )
@@ -77,6 +78,7 @@ class HoseEnd:
     memory of SAE J517).
     """
 
+    shelf: str = key.shelf("Hose end of the shop's shelf that it is")
     diameter_mm: float | None = key.length(
         "Widest outside of its nut and its socket (ferrule); without it 1.4 outsides of the hose (common "
         "practice)",

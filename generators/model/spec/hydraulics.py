@@ -43,6 +43,7 @@ SPAN_MM = 5_000.0
 class Master:
     """The master cylinder of a clutch."""
 
+    shelf: str = key.shelf("Master of the shop's shelf that it is")
     bore_mm: float = key.length("Bore", lo=5.0, hi=80.0)
     stroke_mm: float = key.length("Stroke of its piston, from rest to the bottom", lo=5.0, hi=150.0)
     dead_stroke_mm: float = key.length(
@@ -73,6 +74,7 @@ class Master:
 class Slave:
     """The slave cylinder of a clutch."""
 
+    shelf: str = key.shelf("Slave of the shop's shelf that it is")
     kind: SlaveKind = key.choice(
         "A cylinder at the fork, or a ring around the shaft", SLAVE_KINDS, default="plain"
     )
@@ -100,6 +102,7 @@ class Slave:
 class Line:
     """A piece of hose or rigid line between the cylinders."""
 
+    shelf: str = key.shelf("Hose of the shop's shelf that it is cut from")
     hose: str = key.name(
         "The hose or rigid line of this job that it is: kind and length as cut come from the layout, the "
         "inside diameter of a table's hose from the table",
@@ -223,6 +226,7 @@ class Pedal(PedalShape):
     title: str = key.text("In words", hi=60, default="")
     kind: PedalKind = key.choice("What it works", PEDAL_KINDS)
     hanger: str = key.name("Part that carries it: gives pivot and cylinder axis", default="")
+    arm_shelf: str = key.shelf("Steel of the shop's shelf that its arm is made of")
     seat_mm: float = key.length(
         "On a hanger: rod seat at rest, into the cylinder from the panel's face, or from the face of the "
         "part that carries the master",

@@ -15,6 +15,7 @@ from generators.model.spec import fields as key
 from generators.model.spec.dressing import ETCH, FlangeFillet, HeldThing, Lightening
 from generators.model.spec.fittings import Body3
 from generators.model.spec.forms.head import JobHead
+from generators.model.spec.forms.spread import Spread
 from generators.model.spec.forms.variant import Variant
 from generators.model.spec.hydraulics import Pedal
 from generators.model.spec.lines import BAG, Clamp, ClampRow, Component, Hose
@@ -22,6 +23,7 @@ from generators.model.spec.load import Bead, Carried, Hold, Load
 from generators.model.spec.pattern import PartPattern, Pattern
 from generators.model.spec.pedal_shape import Driver
 from generators.model.spec.rework import Rework
+from generators.model.spec.selling.kit import Kit
 from generators.model.words import (
     ACTIONS,
     BODY_IS,
@@ -310,6 +312,7 @@ class PartSpec(Generic[P_co]):
     name: str = key.name("Name; also the folder of its files")
     title: str = key.text("In words", hi=60, default="")
     kind: str = key.name("Kind, as `pedalplate kinds` lists them")
+    shelf: str = key.shelf("Master, slave or reservoir of the shop's shelf that it carries: its bolts")
     material: str = key.text("Sheet material", lo=1, hi=40)
     thickness_mm: float = key.thickness(
         "Sheet thickness; a gauge is of the material's table", lo=0.3, hi=25.0
@@ -358,6 +361,10 @@ class Job:
         'Named sizes: a name stands where a unit stands, as in "edge + 2 gap"; what this file says of a name '
         "holds over the files it uses"
     )
+    shelf: tuple[str, ...] = key.picks(
+        'Things of the shelf by names of this job: what says shelf = "clutch_master" takes what stands here, '
+        "so that one line swaps it everywhere"
+    )
     job: JobHead = key.table("What this is", JobHead)
     limits: Limits = key.table("Limits of the rules", Limits, default=Limits())
     driver: Driver = key.table("The driver's shoe, for the room a foot needs", Driver, default=Driver())
@@ -372,4 +379,8 @@ class Job:
     clamp_row: tuple[ClampRow, ...] = key.tables("Rows of cushioned clamps", ClampRow, hi=50)
     hose: tuple[Hose, ...] = key.tables("Hoses and rigid lines", Hose, hi=500)
     obstacle: tuple[Body3, ...] = key.tables("Things in the way of hoses, in the vehicle", Body3, hi=1_000)
+    kit: Kit = key.table("How it is packed when it is sold", Kit, default=Kit())
     variant: tuple[Variant, ...] = key.tables("Other forms of the job", Variant, hi=20)
+    spread: Spread | None = key.table(
+        "How the next vehicle and the next pair of hands differ", Spread, default=None
+    )

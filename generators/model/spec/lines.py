@@ -91,6 +91,7 @@ class Component:
 
     name: str = key.name("Name")
     title: str = key.text("In words", hi=60, default="")
+    shelf: str = key.shelf("Master, slave, reservoir or fitting of the shop's shelf that it is")
     kind: ComponentKind = key.choice("What it is", COMPONENT_KINDS)
     on: Spot = key.table("Where it sits", Spot)
     port: tuple[PortSpec, ...] = key.tables(
@@ -201,6 +202,7 @@ class Clamp:
     """A cushioned loop clamp, or a grommet a hose passes through, in one place."""
 
     name: str = key.name("Name")
+    shelf: str = key.shelf("Clamp of the shop's shelf that it is")
     dash: int = key.integer("Cushioned inside diameter in 1/16 in", lo=2, hi=32)
     on: Spot = key.table("Where its bolt or screw goes", Spot)
     run: ClampRun = key.choice(
@@ -240,6 +242,7 @@ class ClampRow:
     """Clamps at even steps along a bead or a line of a panel, whose holes become the panel's, or in space."""
 
     name: str = key.name("Name; the clamps are name_1, name_2, …")
+    shelf: str = key.shelf("Clamp of the shop's shelf that each is")
     dash: int = key.integer("Cushioned inside diameter in 1/16 in", lo=2, hi=32)
     panel: str = key.name("Panel", default="")
     side: Face = key.choice("Face they lie on", FACES, default="engine")
@@ -306,6 +309,7 @@ class Hose:
 
     name: str = key.name("Name")
     title: str = key.text("In words", hi=60, default="")
+    shelf: str = key.shelf("Hose of the shop's shelf that it is cut from")
     kind: HoseKind = key.choice("Flexible or rigid", HOSE_KINDS, default="hose")
     metal: Metal = key.choice("Metal of a rigid line", METALS, default="steel")
     service: Service = key.choice("What it carries", SERVICES)

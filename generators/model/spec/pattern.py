@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from generators.model.joints.ways import PATTERN_HOLES, SHEET_SIDES, PatternHoles, SheetSide
 from generators.model.spec import fields as key
-from generators.model.words import FITS, PATTERN_HOLES, Fit, PatternHoles
+from generators.model.words import FITS, Fit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,5 +45,19 @@ class PartPattern:
     at: tuple[float, float] = key.point("Where the pattern's origin goes, in the flange's frame", hi=5_000.0)
     rotate_rad: float = key.angle("Turned counter-clockwise", lo=-math.pi, hi=math.pi, default=0.0)
     flip: bool = key.flag("Seen from the other side: u reversed before turning", default=False)
-    holes: PatternHoles = key.choice("Clearance holes, or tapped", PATTERN_HOLES, default="clearance")
+    holes: PatternHoles = key.choice(
+        "Clearance holes; `countersunk` ones; `tapped` in the sheet, in an `extruded` or `flow_drilled` "
+        "collar; or for nuts and studs the shop fits: `press_nut`, `weld_nut`, `press_stud`",
+        PATTERN_HOLES,
+        default="clearance",
+    )
+    side: SheetSide = key.choice(
+        "Side of the sheet that countersunk heads lie on, and that collars, nuts and studs stand on; as on "
+        "the drawing, the upper side is the one in view",
+        SHEET_SIDES,
+        default="upper",
+    )
+    stud_mm: float | None = key.length(
+        "How far a stud stands off the sheet (press_stud)", lo=4.0, hi=200.0, default=None
+    )
     drill: bool = key.flag("Drilled in the panel under the root flange as well", default=False)

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from generators.model.spec import fields as key
+from generators.model.spec.selling.labels import Labels
 from generators.model.spec.tools.press import Brake
 from generators.model.spec.tools.rates import Nesting, RackSheet, Rates
 from generators.model.words import (
@@ -238,5 +239,6 @@ class Shop:
     sheet: tuple[RackSheet, ...] = key.tables("Sheets by size, for nests", RackSheet, hi=200)
     nest: Nesting = key.table("How blanks are laid on a sheet", Nesting, default=Nesting())
     rates: Rates = key.table("What the shop's time costs", Rates, default=Rates())
+    labels: Labels = key.table("Sheets of labels", Labels, default=Labels())
     hose_step_mm: float = key.length("Hoses are made up in steps of", lo=0.1, hi=100.0, default=5.0)
     paper_printer: tuple[PaperPrinter, ...] = key.tables("Calibrated printers of paper", PaperPrinter, hi=50)

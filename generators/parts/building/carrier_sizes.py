@@ -6,8 +6,9 @@ import math
 from dataclasses import dataclass
 
 from generators.errors import GeometryFault
+from generators.model.joints.ways import PIVOT_BUILDS, PIVOT_CLASSES, PivotBuild, PivotClass
 from generators.model.spec import fields as key
-from generators.model.words import FITS, PIVOT_BUILDS, PIVOT_CLASSES, Fit, PivotBuild, PivotClass
+from generators.model.words import FITS, Fit
 from generators.parts.building.bends import Point
 from generators.sheetmetal.allowance import BendRule, setback
 from generators.sheetmetal.relief import relief_width

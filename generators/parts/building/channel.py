@@ -9,10 +9,11 @@ from generators.errors import GeometryFault
 from generators.figures import height_words
 from generators.geometry.contours import polygon, tidy
 from generators.model.contour import Contour, Vertex
+from generators.model.joints.ways import PIVOT_BUILDS, PIVOT_CLASSES, PivotBuild, PivotClass
 from generators.model.plan import Flange, Hole, PartPlan
 from generators.model.spec import fields as key
 from generators.model.spec.job import PartSpec
-from generators.model.words import FITS, PIVOT_BUILDS, PIVOT_CLASSES, Fit, PivotBuild, PivotClass
+from generators.model.words import FITS, Fit
 from generators.parts.building.bends import bend_at
 from generators.parts.building.openings import bolt_hole, bore, plan_of
 from generators.sheetmetal.allowance import BendRule, setback

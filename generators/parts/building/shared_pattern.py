@@ -7,62 +7,68 @@ from dataclasses import replace
 
 from shapely.geometry import Point, Polygon
 
-from generators.errors import GeometryFault
-from generators.figures import fixed
+from generators.errors import GeometryFault, LookupFault
 from generators.geometry.contours import polyline
 from generators.geometry.patterns import placed_points
-from generators.model.joints.hole_finish import HoleFinish
-from generators.model.plan import Fitting, Flange, Hole, PartPlan
+from generators.model.plan import Flange, Hole, PartPlan
 from generators.model.spec.job import PartSpec
 from generators.model.spec.pattern import PartPattern, Pattern
+from generators.parts.building.finished_holes import (
+    countersunk_hole,
+    extruded_hole,
+    flow_drilled_hole,
+    inserted_hole,
+    tapped_hole,
+    unbent,
+)
 from generators.parts.building.openings import bolt_hole, require_inside
 from generators.sheetmetal.lying import lying
-from generators.standards import fastener, tap_drill_rows
+
+PASSED_BY_BOLTS = ("clearance", "countersunk")
+"""Holes of a pattern whose bolts go on into the panel below."""
 
 
-def tapped_hole(name: str, u: float, v: float, *, thread: str, purpose: str) -> Hole:
-    """A hole with a thread cut in it, as wide as its tap drill; the drawing says the thread."""
-    row = fastener(thread)
-    cut = next(t for t in tap_drill_rows() if t.thread == row.thread and t.diameter_mm == row.tap_drill_mm)
-    finish = HoleFinish(
-        kind="tapped",
-        cut_mm=cut.diameter_mm,
-        words=f"tap {cut.designation} through, after drilling or cutting Ø {fixed(cut.diameter_mm, 2)}",
-        thread=cut.designation,
-    )
-    return Hole(
-        name=name,
-        u_mm=u,
-        v_mm=v,
-        diameter_mm=row.tap_drill_mm,
-        purpose=f"tap {thread}, {purpose}",
-        fitting=Fitting(kind="tapped", label=f"{thread} tapped", shank_mm=row.major_mm),
-        finish=finish,
-    )
-
-
-def _holes(use: PartPattern, pattern: Pattern) -> tuple[Hole, ...]:
+def _holes(use: PartPattern, pattern: Pattern, thickness_mm: float) -> tuple[Hole, ...]:
     label = use.label or use.name
-    out = []
-    for i, (u, v) in enumerate(placed_points(pattern, use.at, use.rotate_rad, flip=use.flip)):
-        name = f"{label}_{i + 1}"
-        if use.holes == "tapped":
-            out.append(tapped_hole(name, u, v, thread=pattern.thread, purpose=pattern.what))
-        else:
-            purpose = f"{pattern.thread} bolt, {pattern.what}"
-            out.append(
-                bolt_hole(
-                    name,
-                    u,
-                    v,
-                    thread=pattern.thread,
-                    fit=pattern.fit,
-                    purpose=purpose,
-                    mates=use.drill,
-                    nut_face="both",
-                )
+    points = placed_points(pattern, use.at, use.rotate_rad, flip=use.flip)
+    return tuple(
+        _hole(use, pattern, f"{label}_{i + 1}", u, v, thickness_mm) for i, (u, v) in enumerate(points)
+    )
+
+
+def _hole(use: PartPattern, pattern: Pattern, name: str, u: float, v: float, thickness_mm: float) -> Hole:
+    thread, what, side = pattern.thread, pattern.what, use.side
+    match use.holes:
+        case "clearance":
+            return bolt_hole(
+                name,
+                u,
+                v,
+                thread=thread,
+                fit=pattern.fit,
+                purpose=f"{thread} bolt, {what}",
+                mates=use.drill,
+                nut_face="both",
             )
-    return tuple(out)
+        case "countersunk":
+            hole = countersunk_hole(
+                name, u, v, thread=thread, fit=pattern.fit, side=side, purpose=what, thickness_mm=thickness_mm
+            )
+            return replace(hole, mates=use.drill)
+        case "tapped":
+            return tapped_hole(name, u, v, thread=thread, purpose=what)
+        case "extruded":
+            return extruded_hole(
+                name, u, v, thread=thread, side=side, purpose=what, thickness_mm=thickness_mm
+            )
+        case "flow_drilled":
+            return flow_drilled_hole(
+                name, u, v, thread=thread, side=side, purpose=what, thickness_mm=thickness_mm
+            )
+        case "press_nut" | "weld_nut" | "press_stud":
+            return inserted_hole(
+                name, u, v, holes=use.holes, thread=thread, side=side, purpose=what, stud_mm=use.stud_mm
+            )
 
 
 def with_patterns(plan: PartPlan, spec: PartSpec[object], patterns: Sequence[Pattern]) -> PartPlan:
@@ -79,11 +85,21 @@ def with_patterns(plan: PartPlan, spec: PartSpec[object], patterns: Sequence[Pat
         if flange is None:
             names = ", ".join(f.name for f in plan.flanges)
             raise GeometryFault(f"no flange {target!r}; this part has {names}", f"{here}.flange")
-        holes = _holes(use, known[use.name])
-        if use.drill and (target != root or spec.mount is None or use.holes == "tapped"):
+        try:
+            holes = _holes(use, known[use.name], plan.thickness_mm)
+        except LookupFault as fault:
+            there = ", ".join(fault.known)
+            raise GeometryFault(
+                f"no {fault.table} {fault.key!r}; there is {there}", f"{here}.holes"
+            ) from fault
+        except GeometryFault as fault:
+            raise GeometryFault(str(fault), f"{here}.{fault.parameter}") from fault
+        if use.drill and (target != root or spec.mount is None or use.holes not in PASSED_BY_BOLTS):
             raise GeometryFault(
                 "only clearance holes of a mounted part's root flange can be", f"{here}.drill"
             )
+        if not plan.bends:
+            holes = tuple(h if h.finish is None else replace(h, finish=unbent(h.finish)) for h in holes)
         if target == root:
             for beside, own in _shared_out(plan, holes):
                 plan = _added(plan, plan.flange(beside), own, here)

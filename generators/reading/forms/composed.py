@@ -16,12 +16,14 @@ class Composed(TomlSource):
     """``moved`` says where a table or a value is written that is not where its path says.
 
     ``text`` and ``data_bytes`` are those of ``main``, the spec itself, the only file that is ever edited.
-    With ``mirrored`` its places are read as in a mirror left for right.
+    With ``mirrored`` its places are read as in a mirror left for right. ``lent`` are files whose values may
+    be given in the spec itself instead: those of the shelf.
     """
 
     main: TomlSource = field(kw_only=True)
     moved: Mapping[Path, tuple[TomlSource, Path]] = field(kw_only=True)
     mirrored: bool = field(kw_only=True, default=False)
+    lent: frozenset[str] = field(kw_only=True, default=frozenset())
 
     @property
     def mirror(self) -> bool:
@@ -35,6 +37,10 @@ class Composed(TomlSource):
                 source, start = self.moved[path[:end]]
                 return source, (*start, *path[end:])
         return self.main, path
+
+    def is_lent(self, path: Path) -> bool:
+        """True for a value of the shelf: the spec may give its own."""
+        return self.origin(path)[0].file in self.lent
 
     @cached_property
     def places(self) -> Places:

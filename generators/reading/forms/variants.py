@@ -11,6 +11,7 @@ from typing import Any
 
 from generators.errors import Fault, LookupFault, SpecError
 from generators.model.spec.fields import NAME_PATTERN
+from generators.model.spec.shelf.things import KEY as SHELF
 from generators.model.words import other_hand
 from generators.reading.forms.composed import Composed
 from generators.reading.sizes.table import KEY as SIZES
@@ -191,10 +192,11 @@ def _of_the_job(table: dict[str, Any], key: str) -> Path:
 
 
 def _require_size(table: dict[str, Any], path: Path) -> None:
-    """Nothing calls a size that the spec does not have. Raises ``LookupFault`` for one."""
-    sizes = table.get(SIZES, {})
-    if path[:1] == (SIZES,) and len(path) > 1 and isinstance(sizes, dict) and path[1] not in sizes:
-        raise LookupFault("size", str(path[1]), list(sizes))
+    """Nothing calls a size or a thing that the spec does not have. Raises ``LookupFault`` for one."""
+    for key, what in ((SIZES, "size"), (SHELF, "thing under [shelf]")):
+        own = table.get(key, {})
+        if path[:1] == (key,) and len(path) > 1 and isinstance(own, dict) and path[1] not in own:
+            raise LookupFault(what, str(path[1]), list(own))
 
 
 def with_values(source: TomlSource, values: Mapping[str, Any], name: str) -> TomlSource:
@@ -202,7 +204,7 @@ def with_values(source: TomlSource, values: Mapping[str, Any], name: str) -> Tom
 
     Raises ``SpecError`` for a path that leads nowhere.
     """
-    lines = [f"{json.dumps(key)} = {json.dumps(value, ensure_ascii=False)}" for key, value in values.items()]
+    lines = [f"{json.dumps(key)} = {_in_toml(value)}" for key, value in values.items()]
     given = parse_bytes(name, "\n".join(lines).encode())
     table = copy.deepcopy(source.table)
     main = source.main if isinstance(source, Composed) else source
@@ -260,3 +262,13 @@ def _texts(table: dict[str, Any], keys: tuple[str, ...], put: set[Path]) -> Iter
             given = any(inner[: len(p)] == p for p in put)
             if key in keys and isinstance(value, str) and other_hand(value) != value and not given:
                 yield here, inner
+
+
+def _in_toml(value: Any) -> str:
+    """A plain value as TOML has it: as JSON, but for tables."""
+    if isinstance(value, dict):
+        inside = (f"{json.dumps(key)} = {_in_toml(inner)}" for key, inner in value.items())
+        return f"{{ {', '.join(inside)} }}"
+    if isinstance(value, list):
+        return f"[{', '.join(_in_toml(inner) for inner in value)}]"
+    return json.dumps(value, ensure_ascii=False)

@@ -37,6 +37,25 @@ def check_patterns(reader: TableReader, panels: int) -> None:
     for part_path, _part in reader.items(("part",), PartSpec):
         for use_path, own in reader.items((*part_path, "pattern"), PartPattern):
             _check_known(reader, use_path, own.name, names)
+            _check_kind(reader, use_path, own)
+
+
+SIDED = ("countersunk", "extruded", "flow_drilled", "press_nut", "weld_nut", "press_stud")
+"""Holes with something on one side of the sheet."""
+
+
+def _check_kind(reader: TableReader, path: Path, use: PartPattern) -> None:
+    """A side and a stud's length stand only beside holes that have them, and a stud has a length."""
+    given = reader.raw(path, dict)
+    if "side" in given and use.holes not in SIDED:
+        wanted = f"only beside holes that are {words.listed(SIDED)}"
+        reader.refuse((*path, "side"), 'the key "side"', wanted, "leave it out", at_key=True)
+    if "stud" in given and use.holes != "press_stud":
+        reader.refuse(
+            (*path, "stud"), 'the key "stud"', 'only beside holes = "press_stud"', "leave it out", at_key=True
+        )
+    if use.holes == "press_stud" and "stud" not in given and (*path, "stud") not in reader.misspelt:
+        reader.refuse((*path, "stud"), 'no key "stud"', "how far the stud stands off the sheet")
 
 
 def _check_known(reader: TableReader, path: Path, name: str, names: list[str]) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from generators.errors import LookupFault
 from generators.model.spec.shop import Cutting
-from generators.model.spec.tools.rates import CutRate, Nesting, RackSheet
+from generators.model.spec.tools.rates import BoughtRate, CutRate, HoseRate, Nesting, RackSheet
 from generators.reading.keys.cutting import LAYER_KEYS, LAYER_NAME
 from generators.reading.toml import words
 from generators.reading.toml.paths import Path
@@ -14,7 +14,7 @@ from generators.reading.toml.tables import TableReader
 from generators.standards import material
 
 OWN_LAYERS = ("sheet_layer", "remnant_layer")
-PRICED = ("cutter_hour", "brake_hour")
+PRICED = ("cutter_hour", "brake_hour", "bench_hour")
 SAME_MM = 0.02
 
 
@@ -33,6 +33,7 @@ def check_rack(reader: TableReader) -> None:
     for path, cut in cuts:
         _material(reader, path, cut.material)
     _once(reader, cuts)
+    _rates_once(reader)
     _layers(reader)
     if not reader.raw(("rates",), dict).get("currency"):
         _without_currency(reader, sheets)
@@ -54,6 +55,20 @@ def _once(reader: TableReader, cuts: Iterable[tuple[Path, CutRate]]) -> None:
             sheet = f"{cut.material} of {words.millimetres(cut.thickness_mm)}"
             reader.refuse(path, f"{sheet} again", "each sheet once")
         seen.append(cut)
+
+
+def _rates_once(reader: TableReader) -> None:
+    """Report a second price of the same hose or thing."""
+    hoses: set[tuple[int, str]] = set()
+    for path, hose in reader.items(("rates", "hose"), HoseRate):
+        if (hose.dash, hose.kind) in hoses:
+            reader.refuse(path, f"-{hose.dash} {hose.kind} again", "each size once")
+        hoses.add((hose.dash, hose.kind))
+    things: set[str] = set()
+    for path, thing in reader.items(("rates", "bought"), BoughtRate):
+        if thing.item in things:
+            reader.refuse((*path, "item"), f"{words.quoted(thing.item)} again", "each thing once")
+        things.add(thing.item)
 
 
 def _layers(reader: TableReader) -> None:
@@ -83,5 +98,7 @@ def _without_currency(reader: TableReader, sheets: Iterable[tuple[Path, RackShee
     raw = reader.raw(("rates",), dict)
     priced: list[Path] = [("rates", key) for key in PRICED if key in raw]
     priced += [(*path, "per_kg") for path, sheet in sheets if sheet.per_kg is not None]
+    priced += [(*path, "per_m") for path, _ in reader.items(("rates", "hose"), HoseRate)]
+    priced += [(*path, "each") for path, _ in reader.items(("rates", "bought"), BoughtRate)]
     for path in priced[:1]:
         reader.refuse(path, "a price without a currency", 'currency in [rates], like "EUR"')

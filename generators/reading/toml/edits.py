@@ -39,11 +39,16 @@ def text_at(source: TomlSource, path: Path) -> str:
     return "" if span is None else source.text.encode()[span[0] : span[1]].decode()
 
 
+def lent_at(source: TomlSource, path: Path) -> str:
+    """What the shelf says at a path, as it is written there; empty where the spec says it itself."""
+    return text_at(*source.origin(path)) if source.is_lent(path) else ""
+
+
 def line_of(source: TomlSource, path: Path) -> int:
     """The line a value stands in, from 1; for a new key, that of the table it goes into."""
     if source.places.span(path) is not None:
         return source.places.value(path).line
-    while len(path) > 1 and value_at(source, path) is NOTHING:
+    while len(path) > 1 and (value_at(source, path) is NOTHING or source.is_lent(path)):
         path = path[:-1]
     return (source.places.header(path) or source.places.value(path)).line
 
@@ -67,10 +72,22 @@ def edited(source: TomlSource, settings: Sequence[Setting], tables: Sequence[str
     return out
 
 
+def _is_written(source: TomlSource, table: Path) -> bool:
+    """False for a table that is not there, or only by what the spec takes of the shelf."""
+    if value_at(source, table) is NOTHING:
+        return False
+    # one that only its own keys make, dotted, is refused where a key is to be added
+    return (
+        source.places.header(table) is not None
+        or source.places.span(table) is not None
+        or any(source.places.span((*table, key)) is not None for key in value_at(source, table))
+    )
+
+
 def _new_key(source: TomlSource, data: bytes, setting: Setting) -> tuple[int, int, bytes]:
     """Where a new key goes, and its text; tables that are not there either are dotted before it."""
     depth = len(setting.path) - 1
-    while depth > 1 and value_at(source, setting.path[:depth]) is NOTHING:
+    while depth > 1 and not _is_written(source, setting.path[:depth]):
         depth -= 1
     table, keys = setting.path[:depth], setting.path[depth:]
     line = f"{'.'.join(map(str, keys))} = {setting.text}"

@@ -50,6 +50,10 @@ class TomlSource:
         """The file a path is written in, and its path there: here, this one."""
         return self, path
 
+    def is_lent(self, path: Path) -> bool:
+        """True for a value the spec may give itself in place of one it takes from elsewhere."""
+        return False
+
     def fault(
         self,
         path: Path | str,

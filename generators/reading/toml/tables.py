@@ -133,6 +133,8 @@ class TableReader:
         spec = declared.spec
         if spec.kind == "kind_table":
             return self._kind(data, declared.key, path)
+        if here in self.refused:
+            return FAILED  # before it was read: what it names is not there
         if declared.key not in data:
             return self._absent(declared, here) if declared.required else declared.default
         value = data[declared.key]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import math
 import re
 import unicodedata
@@ -164,6 +165,21 @@ def _text(spec: FieldSpec, value: object, path: Path, refuse: Refuse) -> Any:
     return value
 
 
+def _date(spec: FieldSpec, value: object, path: Path, refuse: Refuse) -> Any:
+    if isinstance(value, datetime.date) and not isinstance(value, datetime.datetime):
+        return refuse(
+            path, words.found(value), words.expected(spec), f'write "{value.isoformat()}", in quotes'
+        )
+    if not isinstance(value, str):
+        return refuse(path, words.found(value), words.expected(spec))
+    try:
+        day = datetime.date.fromisoformat(value)
+    except ValueError:
+        return refuse(path, words.quoted(value), words.expected(spec))
+    # the library reads other spellings of ISO 8601, too: 20260314, 2026-W11-6
+    return value if day.isoformat() == value else refuse(path, words.quoted(value), words.expected(spec))
+
+
 def _name(spec: FieldSpec, value: object, path: Path, refuse: Refuse) -> Any:
     wanted = words.expected(replace(spec, kind="name"))
     if not isinstance(value, str):
@@ -237,6 +253,15 @@ def _keys(spec: FieldSpec, value: object, path: Path, refuse: Refuse) -> Any:
     return tuple(value) if isinstance(value, dict) else refuse(path, words.found(value), words.expected(spec))
 
 
+def _picks(spec: FieldSpec, value: object, path: Path, refuse: Refuse) -> Any:
+    if not isinstance(value, dict):
+        return refuse(path, words.found(value), words.expected(spec))
+    one = replace(spec, kind="name")
+    read = [_name(one, name, (*path, name), refuse) for name in value]
+    read += [_name(one, thing, (*path, name), refuse) for name, thing in value.items()]
+    return FAILED if any(item is FAILED for item in read) else tuple(value)
+
+
 def _coordinate_spec(kind: str) -> FieldSpec:
     return FieldSpec(kind=kind, doc="", lo=-COORDINATE_MM, hi=COORDINATE_MM)
 
@@ -258,6 +283,7 @@ _READERS = MappingProxyType(
         "integer": _integer,
         "number": _number,
         "text": _text,
+        "date": _date,
         "name": _name,
         "flag": _flag,
         "choice": _choice,
@@ -269,6 +295,7 @@ _READERS = MappingProxyType(
         "files": _list_of(FieldSpec(kind="file", doc=""), _file),
         "sizes": _keys,
         "overrides": _keys,
+        "picks": _picks,
         "features": _list_of(FieldSpec(kind="feature", doc=""), _feature),
     }
 )

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
 
-from generators.model.spec.fields import FieldSpec
+from generators.model.spec.fields import FieldSpec, SpecField
 
 SHOWN_CHARACTERS = 60
 # Beyond this many digits Python refuses to print an int, and nobody wants to read it.
@@ -130,6 +130,7 @@ _EXPECTED: Mapping[str, Callable[[FieldSpec], str]] = MappingProxyType(
         "integer": lambda spec: f"a whole number{_between(spec, '')}",
         "number": lambda spec: f"a bare number{_between(spec, '')}",
         "text": lambda spec: f"a line of text of {_items(spec)}characters",
+        "date": lambda spec: 'a day as year, month and day, like "2026-03-14"',
         "name": lambda spec: (
             "a name: lower case letters, digits and _, a letter first, 40 characters at most"
         ),
@@ -138,9 +139,10 @@ _EXPECTED: Mapping[str, Callable[[FieldSpec], str]] = MappingProxyType(
         "features": lambda spec: f"a list of {_items(spec)}names like line_out or hanger.mount_1",
         "files": lambda spec: f'a list of {_items(spec)}files, like ["cab.toml"]',
         "sizes": lambda spec: 'a table of names and quantities, like gap = "3 mm"',
+        "picks": lambda spec: 'a table of names and things of the shelf, like clutch_master = "master_7_8"',
         "overrides": lambda spec: 'a table of key paths and values, like "part[hanger].mount.at.u" = "38 mm"',
         "flag": lambda spec: "true or false",
-        "choice": lambda spec: "one of " + ", ".join(spec.choices),
+        "choice": lambda spec: "one of " + ", ".join(filter(None, spec.choices)),
         "point": lambda spec: f'two lengths{_between(spec, "mm")}, like ["120 mm", "35 mm"]',
         "point3": lambda spec: f'three lengths{_between(spec, "mm")}, like ["0 mm", "120 mm", "35 mm"]',
         "points": lambda spec: f'a list of {_items(spec)}points, like [["0 mm", "0 mm"], ["9 in", "0 mm"]]',
@@ -154,6 +156,22 @@ def expected(spec: FieldSpec) -> str:
     """What a key may hold, in words, with its bounds and an example."""
     words = _EXPECTED.get(spec.kind)
     return "a table" if words is None else words(spec)
+
+
+def default_words(key: SpecField) -> str:
+    """What counts where a key is left out, as it would be written; ``"none"`` for nothing."""
+    value: Any = key.default
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, int | float):
+        if key.spec.kind in QUANTITIES:
+            return QUANTITIES[key.spec.kind].text(value)
+        if key.spec.kind in ("length", "length_or", "thickness"):
+            return millimetres(value)
+        return degrees(value) if key.spec.kind == "angle" else number_text(value)
+    if isinstance(value, tuple) and value and all(isinstance(v, float | int) for v in value):
+        return ", ".join(map(millimetres, value))
+    return value if isinstance(value, str) and value else "none"
 
 
 def nearest(word: str, known: Iterable[str]) -> str:

@@ -46,6 +46,8 @@ def pieces(made: FastenerSet, units: UnitSystem = "metric") -> Iterator[Piece]:
 
 def _bolt(made: FastenerSet, tight: str, units: UnitSystem) -> Piece | None:
     """The bolt, screw or stud of a set; None where what is fitted has a stud of its own."""
+    if made.form == "stud" and made.part:
+        return None  # it comes with the part
     if made.form == "stud":
         return Piece(
             item=f"weld stud {made.thread}, {format_short(made.stud_mm, units, 4)} long", size="off the panel"

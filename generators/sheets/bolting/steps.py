@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from generators.model.install import Listing, Phase, StepTable
-from generators.model.joints.fasteners import FastenerSet, fasteners_for
+from generators.model.joints.fasteners import INTO_THREAD, FastenerSet, fasteners_for
 from generators.sheets.bill import Item
 from generators.sheets.bolting.words import NOTES, lots, spanner_words, torque_text
 from generators.strength.preload import NUT_FACTOR_DRY, NUT_FACTOR_SLIPPERY
@@ -76,6 +76,6 @@ def tool_rows(sets: Sequence[FastenerSet], units: UnitSystem = "metric") -> Iter
         least, most = min(torques) * NUT_FACTOR_SLIPPERY / NUT_FACTOR_DRY, max(torques)
         ends = dict.fromkeys((torque_text(least, units), torque_text(most, units)))
         wrench = f"; torque wrench for {' to '.join(ends)}"
-    locked = any(made.into in ("insert", "weld nut", "tapped hole") for made in sets)
+    locked = any(made.into in INTO_THREAD for made in sets)
     locker = "; thread locker" if locked else ""
     yield "bolts", f"two spanners of each: {spanners}{wrench}{locker}"

@@ -188,6 +188,7 @@ def _lock(made: FastenerSet) -> str:
         "locking nut": "locking nut",
         "insert": "thread locker, into the insert",
         "weld nut": "thread locker, into the weld nut",
+        "press nut": "thread locker, into the press nut of the part",
         "tapped hole": "thread locker, into the thread of the part",
         "jam nuts": "two nuts, one on each side, locked against each other",
         "nothing": "",
@@ -212,7 +213,8 @@ def set_words(made: FastenerSet, units: UnitSystem = "metric") -> str:
         return f"pivot shaft, {wide}, {long} over the cheeks, and what holds its ends"
     tail = ", ".join(words for words in (washer_words(made), _lock(made)) if words)
     if made.form == "stud":
-        return f"weld stud {made.thread}, {made.stud_mm:g} mm: {tail}"
+        what = "on the part's stud" if made.part else "weld stud"
+        return f"{what} {made.thread}, {made.stud_mm:g} mm: {tail}"
     if not made.standard:
         return f"on its own {made.thread} stud: {tail}"
     what = {"countersunk": "countersunk screw ", "stop bolt": "stop bolt "}.get(made.form, "")

@@ -178,7 +178,9 @@ def _space(space: Space, library: str, revision: str) -> str:
         if name in there
     ]
     # the revision is put on later, where it is found: it must not be met by chance in the middle of this
-    packed = base64.b64encode(space.glb).decode().replace(revision, f"{revision[:1]}\n{revision[1:]}")
+    token = revision.rsplit(maxsplit=1)[-1] if revision else ""
+    packed = base64.b64encode(space.glb).decode()
+    packed = packed.replace(token, f"{token[:1]}\n{token[1:]}") if token else packed
     return Template(kept("phone", "space.html")).substitute(
         options="\n".join(map(markup, options)),
         groups="\n".join(map(markup, groups)),

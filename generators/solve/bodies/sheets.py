@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from generators.geometry.contours import circle, polyline, stadium
 from generators.geometry.frames import Matrix, apply, panel_frame
 from generators.layout.mounting import PlacedPart, part_matrix
+from generators.layout.spots import point3
 from generators.model.contour import Contour
 from generators.model.folds import FoldLine
 from generators.model.plan import Bend, Flange, PanelLayout
@@ -21,6 +22,7 @@ from generators.model.spec.titles import within
 from generators.sheetmetal.folding import bend_length, fold_step, folded_frames
 from generators.sheetmetal.lying import lying
 from generators.solve.bodies.draft import ARC_MM, Draft, flat_word
+from generators.space.pieces import Rod
 from generators.space.plates import Form, Plate, Strip
 
 
@@ -150,6 +152,26 @@ def flanges_in_vehicle(part: PlacedPart, panel: Panel) -> dict[str, Matrix]:
     return {name: np.asarray(pose @ frame) for name, frame in folded_frames(part.plan).items()}
 
 
+def standing_on(flange: Flange, thickness_mm: float, frame: Matrix) -> Iterator[Form]:
+    """What stands on a flange round its holes: collars, welded rings, nuts; and studs."""
+    for hole in flange.holes:
+        finish = hole.finish
+        if finish is None or finish.stands_mm <= 0:
+            continue
+        low, high = (
+            (thickness_mm, thickness_mm + finish.stands_mm)
+            if finish.side == "upper"
+            else (-finish.stands_mm, 0.0)
+        )
+        if hole.fitting.kind == "stud":
+            ends = apply(frame, np.array([(hole.u_mm, hole.v_mm, w) for w in (low, high)]))
+            yield Rod(start=point3(ends[0]), end=point3(ends[1]), radius_mm=hole.fitting.shank_mm / 2)
+            continue
+        bore = max(hole.diameter_mm if finish.fitted is None else 0.0, hole.fitting.shank_mm)
+        metal = region(circle(hole.u_mm, hole.v_mm, finish.wide_mm), [circle(hole.u_mm, hole.v_mm, bore)])
+        yield Plate(metal=metal, pose=frame, low_mm=low, high_mm=high)
+
+
 def part_bodies(draft: Draft, part: PlacedPart, panel: Panel) -> None:
     """The flanges of a mounted part, each folded one with the bend that leads to it."""
     plan = part.plan
@@ -160,6 +182,7 @@ def part_bodies(draft: Draft, part: PlacedPart, panel: Panel) -> None:
         frame = frames[flange.name]
         metal = region(flange.contour, flange_openings(flange))
         forms: list[Form] = [Plate(metal=metal, pose=frame, low_mm=0.0, high_mm=plan.thickness_mm)]
+        forms += standing_on(flange, plan.thickness_mm, frame)
         words = {part_word(part.spec.name)}
         title = part_title(part)
         if flange.name in on_panel:

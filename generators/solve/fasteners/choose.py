@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from generators.model.joints.fasteners import FastenerSet, Side2, Tightening, WasherUse
+from generators.model.joints.fasteners import INTO_THREAD, FastenerSet, Side2, Tightening, WasherUse
 from generators.solve.fasteners.joint import Joint, Layer
 from generators.standards import (
     Fastener,
@@ -101,7 +101,7 @@ def _series(joint: Joint, side: Side2) -> WasherSeries:
 
 def _washers(joint: Joint) -> tuple[WasherUse, ...]:
     sides: tuple[Side2, ...] = SIDES
-    if joint.form in ("stud", "countersunk") or joint.into in ("insert", "weld nut", "tapped hole"):
+    if joint.form in ("stud", "countersunk") or joint.into in INTO_THREAD:
         # flush, welded on, or a thread of its own: one side has neither head nor nut on a washer
         sides = joint.nuts[:1] or ("high",)
     out = []
@@ -136,10 +136,19 @@ def _tightening(joint: Joint, washers: tuple[WasherUse, ...]) -> Tightening:
 
 def _no_figure(joint: Joint) -> str:
     """Why there is no torque figure; nothing where there is one."""
-    thread = {"insert": "the insert", "weld nut": "the weld nut", "tapped hole": "the tapped sheet"}
+    thread = {
+        "insert": "the insert",
+        "weld nut": "the weld nut",
+        "tapped hole": "the tapped sheet",
+        "press nut": "the press nut",
+    }
     threaded = joint.form == "stud" or joint.into in thread
     reasons = (
         (joint.own_thread, "the figure is the cylinder maker's"),
+        (
+            joint.form == "stud" and bool(joint.part),
+            "a pressed stud turns in its sheet before its thread gives",
+        ),
         (joint.clamp, CLAMP_WHY),
         (joint.soft_foot, FOOT_WHY),
         (joint.form == "countersunk", "its head is weaker than its thread"),

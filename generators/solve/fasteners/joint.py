@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from generators.errors import LookupFault
-from generators.model.joints.fasteners import FastenerForm, Held, Side2, ThreadIn
+from generators.model.joints.fasteners import INTO_THREAD, FastenerForm, Held, Side2, ThreadIn
 from generators.standards import Fastener, Material, fastener_rows, least_tensile, material, material_rows
 
 SAME_MM = 1e-6
@@ -77,7 +77,7 @@ class Joint:
         """
         if self.form in ("stud", "shaft", "stop bolt") or self.own_thread:
             return None
-        if self.into in ("insert", "weld nut", "tapped hole"):
+        if self.into in INTO_THREAD:
             behind = OTHER_SIDE[self.lies] if self.lies is not None else "high"
             return self.nuts[0] if len(self.nuts) == 1 else behind
         if len(self.nuts) == 1:

@@ -103,7 +103,7 @@ class Places:
         form, into = _THREADED[hole.kind]
         owners = [o for o in hole.owners if o in self.known and self.known[o].mount is not None]
         tasks = [f"part:{o}" for o in owners] + ([holder.task] if holder else [])
-        tapped = hole.kind == "bolt" and self._tapped_here(layout, hole)
+        own = self._finished_here(layout, hole) if hole.kind == "bolt" else None
         sheets_mm = panel_stack(panel, layout, at).grip_mm
         over = 0.0
         if hole.kind == "insert":
@@ -114,8 +114,16 @@ class Places:
                 return  # it waits for a bolt of something else
         if hole.kind == "weld_nut" and not owners and holder is None:
             return
+        stud_mm = hole.reach_cab_mm or hole.reach_engine_mm
         if hole.kind == "stud":
             over = max((f.lift_mm + f.thickness_mm for f in covering(layout, hole.nut_face, at)), default=0.0)
+        nuts = _SIDES[hole.nut_face]
+        if own is not None:
+            form, into, nuts = _by_finish(own[1], layout, own[0], nuts)
+        stud = own if form == "stud" and own is not None else None
+        if stud is not None:
+            over = sheets_mm - self.known[stud[0]].plan.thickness_mm
+            stud_mm = stud[1].finish.stands_mm if stud[1].finish is not None else 0.0
         yield Joint(
             key=bolt_name(layout.panel, hole.number),
             task=self._latest(tasks) if tasks else f"drill:{layout.panel}",
@@ -123,16 +131,17 @@ class Places:
             purpose=hole.purpose,
             row=row,
             form=form,
-            into="tapped hole" if tapped else into,
+            into=into,
             sheets_mm=sheets_mm,
             low=self._layer(panel, layout, hole, "engine"),
             high=self._layer(panel, layout, hole, "cab"),
             held=_held(holder, panel_pose(panel)[:3, 2], "high"),
-            nuts=_SIDES[hole.nut_face],
+            nuts=nuts,
             lies=self._lies(owners),
             panel=layout.panel,
             hole=hole.number,
-            stud_mm=hole.reach_cab_mm or hole.reach_engine_mm,
+            part="" if stud is None else stud[0],
+            stud_mm=stud_mm,
             over_mm=over,
             clamp=holder is not None and holder.clamp,
             soft_foot=holder is not None and holder.soft,
@@ -180,14 +189,14 @@ class Places:
             soft=plan.printed,
         )
 
-    def _tapped_here(self, layout: PanelLayout, hole: PanelHole) -> bool:
-        """True where a part on the panel has a thread cut in it at the hole."""
-        on = {f.part for f in layout.footprints}
-        return any(
-            opening.fitting.kind == "tapped" and math.hypot(u - hole.u_mm, v - hole.v_mm) <= REUSE_MM
-            for name in on
-            for _name, u, v, opening in self.tapped.get(name, ())
-        )
+    def _finished_here(self, layout: PanelLayout, hole: PanelHole) -> tuple[str, Hole] | None:
+        """The part on the panel whose hole there has a thread, a stud or a countersink, with that hole."""
+        for name in sorted({f.part for f in layout.footprints}):
+            for _name, u, v, opening in self.tapped.get(name, ()):
+                near = math.hypot(u - hole.u_mm, v - hole.v_mm) <= REUSE_MM
+                if near and isinstance(opening, Hole) and _form_of(opening) is not None:
+                    return name, opening
+        return None
 
     def _in_part(self, part: PlacedPart) -> Iterator[Joint]:
         """Bolts no panel has: through folded flanges, and through all of a part that drills no panel."""
@@ -202,11 +211,16 @@ class Places:
             for opening in flange.openings:
                 through = flange.name in flat and panel is not None and opening.mates
                 row = bolt_of(opening.fitting.shank_mm) if opening.fitting.kind == "bolt" else None
+                sunk = isinstance(opening, Hole) and opening.finish is not None and opening.finish.sink
                 if row is None or (through and mount is not None and mount.holes):
                     continue
                 deep = panel.thickness_mm + part.lift_mm if through and panel is not None else 0.0
                 normal = None if pose is None else (pose @ frames[flange.name])[:3, 2]
-                yield self._part_joint(part, opening, row, deep, normal, panel if through else None)
+                joint = self._part_joint(part, opening, row, deep, normal, panel if through else None)
+                if sunk and isinstance(opening, Hole) and opening.finish is not None:
+                    below: Side2 = "low" if opening.finish.side == "upper" else "high"
+                    joint = replace(joint, form="countersunk", nuts=(below,))
+                yield joint
 
     def _part_joint(
         self,
@@ -288,6 +302,41 @@ class Places:
                 ),
                 clamp=True,
             )
+
+
+_INTO: Mapping[str, ThreadIn] = {
+    "tapped": "tapped hole",
+    "press_nut": "press nut",
+    "weld_nut": "weld nut",
+}
+
+
+def _form_of(hole: Hole) -> tuple[FastenerForm, ThreadIn] | None:
+    """What goes through a finished hole of a part that lies on a panel; None for a plain one.
+
+    A stud that stands away from the panel holds nothing there.
+    """
+    if hole.fitting.kind in _INTO:
+        return "bolt", _INTO[hole.fitting.kind]
+    if hole.finish is None:
+        return None
+    if hole.finish.kind == "press_stud":
+        return ("stud", "locking nut") if hole.finish.side == "lower" else None
+    return ("countersunk", "locking nut") if hole.finish.sink is not None else None
+
+
+def _by_finish(
+    hole: Hole, layout: PanelLayout, part: str, nuts: tuple[Side2, ...]
+) -> tuple[FastenerForm, ThreadIn, tuple[Side2, ...]]:
+    """Form, what its thread goes into, and where its nut turns, by what the part's hole is."""
+    form, into = _form_of(hole) or ("bolt", "locking nut")
+    if form == "bolt":
+        return form, into, nuts
+    face = next(f.face for f in layout.footprints if f.part == part)
+    on: Side2 = "high" if face == "cab" else "low"
+    behind: Side2 = "low" if on == "high" else "high"
+    sunk_in_panel = hole.finish is not None and hole.finish.sink is not None and hole.finish.side == "lower"
+    return form, into, (on if sunk_in_panel else behind,)
 
 
 UNKNOWN_MM = 10.0

@@ -13,7 +13,7 @@ from generators.model.changes import Change, Edit, Insert, NewTable, Proposal, S
 from generators.model.spec.job import Job
 from generators.model.words import other_hand
 from generators.reading.sizes.tokens import LONGEST
-from generators.reading.toml.edits import NOTHING, Setting, edited, line_of, text_at, value_at
+from generators.reading.toml.edits import NOTHING, Setting, edited, lent_at, line_of, text_at, value_at
 from generators.reading.toml.named import named_path, row_of, spec_path
 from generators.reading.toml.paths import Path
 from generators.reading.toml.source import TomlSource
@@ -52,7 +52,7 @@ def draft(proposal: Proposal, source: TomlSource, job: Job) -> Draft | None:
             one = _typed(step, source, typed)
             # a value given twice is typed once, as it is in the end
             typed[len(typed) if one.setting is None else one.setting.path] = one
-        if not typed or all(one.edit.text == one.edit.was for one in typed.values()):
+        if not typed or all(one.edit.text == (one.edit.was or one.edit.lent) for one in typed.values()):
             return None
         text = edited(
             source,
@@ -119,7 +119,11 @@ def _typed(step: Change | Insert | NewTable, source: TomlSource, so_far: Mapping
 
 def _one(path: Path, text: str, source: TomlSource, moved: str = "") -> _Typed:
     edit = Edit(
-        path=named_path(source.table, path), text=text, was=text_at(source, path), line=line_of(source, path)
+        path=named_path(source.table, path),
+        text=text,
+        was=text_at(source, path),
+        line=line_of(source, path),
+        lent=lent_at(source, path),
     )
     return _Typed(edit=edit, setting=Setting(path=path, text=text), moved=moved)
 

@@ -12,6 +12,7 @@ from generators.model.plan import PartPlan
 from generators.verify.html.closed import closed_problems
 from generators.verify.html.tree import Node, parsed
 from generators.verify.pdf.setup import STEP, Tools, steps_problems
+from generators.verify.pdf.setup_beside import finish_problems
 from generators.verify.readback import ReadBack
 
 LEG_RAD = math.radians(0.2)
@@ -48,6 +49,7 @@ def read_setup_page(
     for one in waived:
         if one.code not in whole or " ".join(one.reason.split()) not in whole:
             problems.append(f"does not list the waived rule {one.code}")
+    problems += finish_problems(whole, plan)
     sections = root.all("section", class_="step")
     matches = [m for s in sections for m in [STEP.search(_words(s))] if m]
     problems += steps_problems(matches, plan, tools)

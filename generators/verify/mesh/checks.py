@@ -17,7 +17,7 @@ import numpy as np
 import trimesh
 
 from generators.geometry.frames import Matrix, apply
-from generators.model.plan import Flange, PartPlan
+from generators.model.plan import Flange, Hole, PartPlan
 from generators.sheetmetal.folding import folded_frames
 from generators.sheetmetal.volume import folded_volume
 from generators.solids.extents import folded_box, print_frame
@@ -124,14 +124,13 @@ def _rims(mesh: trimesh.Trimesh, plan: PartPlan, facts: list[str]) -> Iterator[s
     for flange in plan.flanges:
         into = np.asarray(np.linalg.inv(pose @ frames[flange.name]), dtype=np.float64)
         local = apply(into, points)
-        for rim in _rims_of(flange):
-            for side, w in (("lower", 0.0), ("upper", plan.thickness_mm)):
-                error, problem = _measured(local[np.abs(local[:, 2] - w) <= PLANE_MM], rim)
-                if problem:
-                    yield f"{rim.label} on the {side} side of {flange.name}: {problem}"
-                else:
-                    worst = max(worst, error)
-                    rims += 1
+        for rim, where, w in _rims_of(flange, plan.thickness_mm):
+            error, problem = _measured(local[np.abs(local[:, 2] - w) <= PLANE_MM], rim)
+            if problem:
+                yield f"{rim.label} {where} of {flange.name}: {problem}"
+            else:
+                worst = max(worst, error)
+                rims += 1
         for peg in flange.pegs:
             for what, diameter, w in (
                 ("peg", peg.diameter_mm, -peg.straight_mm),
@@ -162,12 +161,29 @@ class _Rim:
     facing: float = 0.0
 
 
-def _rims_of(flange: Flange) -> Iterator[_Rim]:
+def _levels(hole: Hole, t: float) -> Iterator[tuple[str, float, float]]:
+    """Where along w a hole has a rim of which radius, mm: wider at a countersink, at the end of a ring."""
+    bore, finish = hole.diameter_mm / 2, hole.finish
+    for side, w, off in (("lower", 0.0, -1.0), ("upper", t, 1.0)):
+        radius = bore
+        if finish is not None and finish.side == side:
+            if (sink := finish.sink) is not None:
+                radius = sink.head_mm / 2
+                yield f"below the {side} side", w - off * sink.depth_mm(hole.diameter_mm), bore
+            if (ring := finish.ring) is not None:
+                radius = ring.outside_mm / 2
+                yield f"over the {side} side", w + off * ring.height_mm, bore
+        yield f"on the {side} side", w, radius
+
+
+def _rims_of(flange: Flange, t: float) -> Iterator[tuple[_Rim, str, float]]:
+    """Every rim of a flange's openings, where it is in words, and at which w, mm."""
     for hole in flange.holes:
-        yield _Rim(label=f"hole {hole.name}", u=hole.u_mm, v=hole.v_mm, radius=hole.diameter_mm / 2)
+        for where, w, radius in _levels(hole, t):
+            yield _Rim(label=f"hole {hole.name}", u=hole.u_mm, v=hole.v_mm, radius=radius), where, w
     for slot in flange.slots:
         for facing in (slot.angle_rad, slot.angle_rad + math.pi):
-            yield _Rim(
+            end = _Rim(
                 label=f"slot {slot.name}",
                 u=slot.u_mm + slot.travel_mm / 2 * math.cos(facing),
                 v=slot.v_mm + slot.travel_mm / 2 * math.sin(facing),
@@ -175,6 +191,8 @@ def _rims_of(flange: Flange) -> Iterator[_Rim]:
                 half=True,
                 facing=facing,
             )
+            yield end, "on the lower side", 0.0
+            yield end, "on the upper side", t
 
 
 def _measured(points: Matrix, rim: _Rim) -> tuple[float, str]:

@@ -25,12 +25,12 @@ from generators.verify.pdf.content import (
 from generators.verify.pdf.drawing_projection import paper_projection, projection_problems
 from generators.verify.pdf.drawing_tables import (
     bend_table_problems,
-    finish_problems,
     hole_table_problems,
     hole_use_problems,
     peg_table_problems,
 )
 from generators.verify.pdf.rebuild.compare import rebuild_problems
+from generators.verify.pdf.rebuild.finishes import finish_problems
 from generators.verify.pdf.rebuild.folded import folded_problems
 from generators.verify.readback import ReadBack
 

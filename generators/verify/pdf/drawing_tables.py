@@ -16,7 +16,6 @@ from generators.figures import fixed
 from generators.model.plan import Hole, PartPlan, Peg, Slot
 from generators.sheetmetal.allowance import deduction
 from generators.sheetmetal.folding import FlatBend, FlatPattern, folded_frames
-from generators.standards import tap_drill_rows
 from generators.verify.pdf.content import PdfFile
 
 INCH_MM = 25.4
@@ -199,29 +198,6 @@ def _heights(plan: PartPlan) -> list[float | None]:
         place = np.array([x.u_mm, x.v_mm, outer.get(name, 0.0), 1.0])
         out.append(float(frames[name][2] @ place) if name in outer else None)
     return out
-
-
-def finish_problems(pdf: PdfFile, plan: PartPlan) -> Iterator[str]:
-    """Holes finished otherwise than cut, for which no note gives pilot, finished size and tolerance."""
-    text = " ".join(" ".join(w.text.split()) for page in pdf.pages for w in page.words if w.text.strip())
-    notes = re.findall(r"((?:\d+\*?, )*\d+\*?): ([^:]*? Ø [^:]*?)\.(?= |$)", text)
-    number = 0
-    for flange in plan.flanges:
-        for hole in flange.holes:
-            number += 1
-            if hole.finish is None:
-                continue
-            own = [words for numbers, words in notes if str(number) in re.findall(r"\d+", numbers)]
-            wanted = [f"Ø {hole.finish.cut_mm:g}"]
-            if hole.fitting.kind == "tapped":
-                cut = [t for t in tap_drill_rows() if abs(t.diameter_mm - hole.diameter_mm) < FINE_MM]
-                threads = [t.designation for t in cut if hole.fitting.label == f"{t.thread} tapped"]
-                wanted = [fixed(hole.diameter_mm, 2), *(f"tap {d}" for d in threads)]
-            if hole.finish.tolerance is not None:
-                fit = hole.finish.tolerance
-                wanted.append(f"Ø {hole.diameter_mm:g} {fit.name} (+{fit.upper_mm:.3f}/0)")
-            if not any(all(w in words for w in wanted) for words in own):
-                yield f"no note says that hole {number} is cut {wanted[0]} and finished {wanted[-1]}"
 
 
 def peg_table_problems(pdf: PdfFile, plan: PartPlan, flat: FlatPattern) -> Iterator[str]:

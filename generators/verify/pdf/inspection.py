@@ -21,6 +21,7 @@ from generators.standards import CUT_HOLE, general_hole_tolerance, thickness_off
 from generators.units import UnitSystem
 from generators.verify.pdf.content import PdfFile, UnreadablePdfError, read_pdf, says
 from generators.verify.pdf.inspecting.complete import missing
+from generators.verify.pdf.inspecting.finishes import wanted_rows
 from generators.verify.pdf.inspecting.rows import (
     BETWEEN,
     DISTANCE,
@@ -98,18 +99,21 @@ def _words(pdf: PdfFile, plan: PartPlan, job_title: str, revision: str, units: U
 def _row(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem) -> Iterator[str]:
     if row.filled:
         yield f"item {row.key}: the room to write in is not empty"
+    made = wanted_rows(plan).get(row.key)
+    if made is not None and made.bent != row.bent:
+        yield f"item {row.key} stands {'after' if row.bent else 'before'} bending"
+    if made is not None and made.tried is not None:
+        yield from _tried(row, made.tried, units)
+        return
     if row.key[:1] in ("P", "G"):
         wanted = plan.shaft_mm or 0.0
         if match := THREAD.fullmatch(row.what):
-            made = [h for f in plan.flanges for h in f.holes]
-            hole = made[int(match[2]) - 1] if int(match[2]) <= len(made) else None
+            holes = [h for f in plan.flanges for h in f.holes]
+            hole = holes[int(match[2]) - 1] if int(match[2]) <= len(holes) else None
             wanted = hole.fitting.shank_mm if hole is not None and hole.fitting.kind == "tapped" else 0.0
             if hole is None or not match[1].startswith(hole.fitting.label.partition(" ")[0]):
                 yield f"item {row.key}: thread {match[1]}, the plan has {hole and hole.fitting.label}"
-        said = _number(row.nominal.replace("Ø", ""))
-        one = 1.0 if units == "metric" else INCH_MM
-        if said is None or abs(said * one - wanted) > 0.006 * one:
-            yield f"item {row.key}: {row.nominal} is tried; the plan has {wanted:g} mm"
+        yield from _tried(row, wanted, units)
         return
     limits, is_bent = _wanted(row, plan, flat)
     if limits is None:
@@ -137,6 +141,14 @@ def _row(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem) -> Iter
             yield f"item {row.key}: {name} {text}, by the plan {value / one:.4f}"
 
 
+def _tried(row: Row, wanted_mm: float, units: UnitSystem) -> Iterator[str]:
+    """What goes through, or in, as the row gives it."""
+    said = _number(row.nominal.replace("Ø", ""))
+    one = 1.0 if units == "metric" else INCH_MM
+    if said is None or abs(said * one - wanted_mm) > 0.006 * one:
+        yield f"item {row.key}: {row.nominal} is tried; the plan has {wanted_mm:g} mm"
+
+
 def _number(text: str) -> float | None:
     try:
         return float(text.strip().rstrip("°"))
@@ -157,6 +169,13 @@ def _width(item: Hole | Slot) -> tuple[float, float, float]:
 
 def _wanted(row: Row, plan: PartPlan, flat: FlatPattern) -> tuple[Limits, bool]:
     """What the plan says of an item, and whether it is there only after bending."""
+    made = wanted_rows(plan).get(row.key)
+    if made is not None:
+        return (made.nominal, made.least, made.most), made.bent
+    return _usual(row, plan, flat)
+
+
+def _usual(row: Row, plan: PartPlan, flat: FlatPattern) -> tuple[Limits, bool]:
     items = _openings(flat)
     u0, v0, u1, v1 = bounds(flat.contour)
     if row.key == "T":

@@ -18,7 +18,13 @@ from generators.model.plan import Bend, PartPlan
 from generators.model.spec.tools.press import Die
 from generators.sheetmetal.folding import FlatBend, FlatPattern, bend_length, flat_pattern
 from generators.verify.pdf.content import Content, PdfFile, UnreadablePdfError, read_pdf, says
-from generators.verify.pdf.setup_beside import die_beside, grain_problems, leg_problems, tool_problems
+from generators.verify.pdf.setup_beside import (
+    die_beside,
+    finish_problems,
+    grain_problems,
+    leg_problems,
+    tool_problems,
+)
 from generators.verify.readback import ReadBack
 
 TITLE = "SETUP SHEET: BENDING"
@@ -66,6 +72,7 @@ def read_setup_sheet(
     except UnreadablePdfError as fault:
         return ReadBack(path=rel, problems=(str(fault),))
     problems = [*_words(pdf, plan, job_title, revision), *grain_problems(pdf.pages[0].text, plan)]
+    problems += finish_problems(pdf.pages[0].text, plan)
     steps = [m for page in pdf.pages for m in STEP.finditer(page.text)]
     offset = any(OFFSET_DIE in page.text for page in pdf.pages)
     in_a_row = [(a, b) for a in plan.bends for b in plan.bends if a.child == b.parent]

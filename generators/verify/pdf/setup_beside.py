@@ -184,3 +184,32 @@ def grain_problems(text: str, plan: PartPlan) -> Iterator[str]:
     for lie, names in wanted.items():
         if sorted((said[lie] or "").split(", ")) != sorted(names or [""]):
             yield f"the sheet has bends {said[lie] or 'none'} {lie} the grain; on the blank: {names}"
+
+
+WORK = (
+    ("BEFORE", "countersunk", "countersink"),
+    ("BEFORE", "extruded", "draw the collar and tap"),
+    ("BEFORE", "flow_drilled", "flow-drill and form the thread"),
+    ("BEFORE", "tapped", "tap"),
+    ("BEFORE", "press_nut", "press in the nut"),
+    ("BEFORE", "press_stud", "press in the stud"),
+    ("AFTER", "weld_nut", "weld on the nut"),
+    ("AFTER", "reamed", "ream in line"),
+)
+"""What is done to which holes, before the first bend or after the last."""
+
+
+def finish_problems(text: str, plan: PartPlan) -> Iterator[str]:
+    """Holes whose finishing does not stand on a sheet, or on the wrong side of bending."""
+    whole = " ".join(text.split())
+    holes = [h for f in plan.flanges for h in f.holes]
+    for when, kind, words in WORK:
+        numbers = [str(n) for n, h in enumerate(holes, 1) if h.finish is not None and h.finish.kind == kind]
+        row = re.search(rf"{when} BENDING, by the numbers of the drawing: ([^.]*)\.", whole)
+        said = {} if row is None else dict(p.split(": ", 1) for p in row[1].split("; ") if ": " in p)
+        found = [n.strip() for n in said.get(words, "").split(",") if n.strip()]
+        if found != numbers:
+            yield (
+                f"{when.lower()} bending the sheet says {words} of holes {', '.join(found) or 'none'}, the "
+                f"plan has {', '.join(numbers) or 'none'}"
+            )

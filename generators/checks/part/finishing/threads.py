@@ -19,7 +19,7 @@ THREAD_DEPTH = Rule(
         "A thread in thin sheet strips before its screw is as tight as it may be: few turns carry all of the "
         "pull. It holds a cover or a clamp, not a pedal."
     ),
-    formula="t >= d in steel, 2 d in aluminium",
+    formula="t, with its collar >= d in steel, 2 d in aluminium",
     source="rules of thumb of handbooks in transcriptions: one diameter in steel, two in aluminium",
     trust="R2",
     mend="Thicker sheet, a smaller thread, a weld nut or a nut on a clearance hole.",
@@ -38,15 +38,16 @@ def check_threads(plan: PartPlan) -> Iterator[Finding]:
                 continue
             said.add(hole.fitting.label)
             limit = diameters * hole.fitting.shank_mm
-            severity = short_of(plan.thickness_mm, limit, 0.0)
+            long = plan.thickness_mm + (hole.finish.stands_mm if hole.finish is not None else 0.0)
+            severity = short_of(long, limit, 0.0)
             if severity is not None:
                 yield finding(
                     THREAD_DEPTH,
                     severity,
                     f"part:{plan.name} flange {flange.name}, hole {hole.name}",
-                    value=plan.thickness_mm,
+                    value=long,
                     limit=limit,
-                    found=f"{hole.fitting.label} in {mm(plan.thickness_mm)} of {plan.material}",
+                    found=f"{hole.fitting.label} in {mm(long)} of {plan.material}",
                     wanted=f"{mm_up(limit)} of thread",
                     advice="thicker sheet, a smaller thread, or a nut",
                 )

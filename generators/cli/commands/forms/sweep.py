@@ -74,7 +74,7 @@ def sweep(
     """
     from generators.jobs.sweep.best import known_paths, want
     from generators.jobs.sweep.files import Sweep, results_csv, write_sweep_folder
-    from generators.jobs.sweep.one import bundle_of, require_keys, solved
+    from generators.jobs.sweep.one import bundle_of, require_keys, solved, with_things
     from generators.jobs.sweep.run import all_rows
     from generators.jobs.sweep.vary import MOST_KEYS, rows_of, varied
     from generators.solve.job import prepare
@@ -89,6 +89,7 @@ def sweep(
     if not rows:
         raise click.UsageError("no values to try")
     require_keys(file, rows)
+    file = with_things(file, rows)
     require_folder_or_nothing(out)
     bundle = bundle_of(file)
     # a wish for what nobody measures is told before an hour of work

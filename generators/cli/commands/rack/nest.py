@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from generators.cli.commands.make import refused, waivers_of
+from generators.cli.commands.selling.lettered import lettered, not_as_issued, unissued_option
 from generators.cli.options import (
     accept_option,
     because_option,
@@ -30,6 +31,7 @@ from generators.cli.paths import require_folder_or_nothing, writing
 @paper_option("Of the overview.")
 @accept_option()
 @because_option("Why.")
+@unissued_option()
 @json_option()
 def nest(
     spec: Path,
@@ -39,6 +41,7 @@ def nest(
     paper: str,
     accept: tuple[str, ...],
     because: tuple[str, ...],
+    unissued: bool,
     as_json: bool,
 ) -> int:
     """Lay the blanks of SPEC on the shop's sheets: a DXF for each sheet, an overview, times and prices.
@@ -68,6 +71,9 @@ def nest(
             remarks,
             as_json=as_json,
         )
+    prepared, differs = lettered(prepared, unissued=unissued)
+    if differs is not None:
+        return not_as_issued(prepared, differs, as_json=as_json)
     require_folder_or_nothing(out)
     with writing(out / f"{prepared.file.job.job.name}{ENDING}"), bar() as progress:
         made = write_nest(prepared, out, sets=sets, paper=paper, progress=progress)

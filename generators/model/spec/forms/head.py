@@ -27,6 +27,9 @@ class JobHead:
         default="",
     )
     shop: str = key.text("The shop file, beside the spec", hi=80, default="shop.toml")
+    shelf: str = key.text(
+        "File of what the shop has on its shelf, beside the spec", hi=80, default="shelf.toml"
+    )
     units: UnitSystem | None = key.choice(
         "What people measure in and buy drills by: it is printed first; not given, the shop's",
         UNIT_SYSTEMS,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generators.model.spec import fields as key
-from generators.model.words import SHEET_GRAINS, SheetGrain
+from generators.model.words import HOSE_KINDS, SHEET_GRAINS, HoseKind, SheetGrain
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,6 +62,26 @@ class CutRate:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class HoseRate:
+    """What hose or tube of one size costs."""
+
+    dash: int = key.integer("Flare size in 1/16 in of tube", lo=2, hi=16)
+    kind: HoseKind = key.choice("Flexible or rigid", HOSE_KINDS, default="hose")
+    per_m: float = key.number("Price of a metre, in the currency of [rates]", lo=0, hi=1e5)
+    end: float | None = key.number(
+        "Price of what is on one end: fitting, or nut and sleeve, or clip", lo=0, hi=1e5, default=None
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoughtRate:
+    """What a bought thing costs."""
+
+    item: str = key.text("The thing, word for word as bom.csv has it under `item`", lo=2, hi=120)
+    each: float = key.number("Price of one, in the currency of [rates]", lo=0, hi=1e6)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Rates:
     """What the shop's time costs. Nothing is computed from a rate that is not given."""
 
@@ -70,9 +90,14 @@ class Rates:
     brake_hour: float | None = key.number(
         "Price of an hour of brake and operator", lo=0, hi=1e5, default=None
     )
+    bench_hour: float | None = key.number(
+        "Price of an hour at the bench: picking, making up hoses, packing", lo=0, hi=1e5, default=None
+    )
     sheet_setup_s: float | None = key.time("Laying on and taking off one sheet", hi=36_000.0, default=None)
     bend_s: float | None = key.time("One bend of one part", hi=3_600.0, default=None)
     bend_setup_s: float | None = key.time(
         "Setting the brake up for one kind of part", hi=36_000.0, default=None
     )
     cut: tuple[CutRate, ...] = key.tables("Cutting speed by sheet", CutRate)
+    hose: tuple[HoseRate, ...] = key.tables("Hose and tube by the metre", HoseRate, hi=100)
+    bought: tuple[BoughtRate, ...] = key.tables("Bought things", BoughtRate, hi=2_000)

@@ -16,7 +16,7 @@ import numpy as np
 from generators.geometry.frames import Matrix, apply
 from generators.layout.mounting import PlacedPart, part_matrix
 from generators.layout.spots import point3
-from generators.model.joints.fasteners import FastenerSet, Side2
+from generators.model.joints.fasteners import INTO_THREAD, FastenerSet, Side2
 from generators.model.plan import Hole, PanelHole, PanelLayout, Slot
 from generators.model.spec.job import Panel
 from generators.sheetmetal.folding import folded_frames
@@ -46,10 +46,6 @@ def _ends(stack: Stack) -> Iterator[tuple[Side2, Matrix, Matrix]]:
     """Both outer surfaces with the direction off each."""
     yield "low", np.array(stack.low), -stack.out
     yield "high", np.array(stack.high), stack.out
-
-
-INTO_THREAD = ("insert", "weld nut", "tapped hole")
-"""A bolt into one of these has its head where a spanner turns, and no nut."""
 
 
 def bolt_pieces(made: FastenerSet, stack: Stack) -> Iterator[Piece]:

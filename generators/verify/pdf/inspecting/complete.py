@@ -10,6 +10,7 @@ from generators.geometry.contours import bounds, segments
 from generators.model.plan import Bend, PartPlan
 from generators.sheetmetal.folding import FlatPattern, folded_frames
 from generators.sheetmetal.in_line import pivot_pairs
+from generators.verify.pdf.inspecting.finishes import missing_finishes
 from generators.verify.pdf.inspecting.rows import BETWEEN, DISTANCE, EDGE, Row
 
 EDGE_MM = 5.0
@@ -33,6 +34,7 @@ def missing(rows: Sequence[Row], plan: PartPlan, flat: FlatPattern) -> Iterator[
         if f"{n}L" not in keys
     )
     yield from _unfinished(keys, plan)
+    yield from missing_finishes(keys, plan)
     yield from _unplaced(rows, plan, flat)
     yield from _unbent(rows, plan)
     for want in ("T", "S1", "S2"):

@@ -12,6 +12,7 @@ from generators.sheetmetal.folding import FlatPattern
 from generators.sheetmetal.in_line import pivot_pairs
 from generators.standards import CUT_HOLE, HoleTolerance
 from generators.units import UnitSystem
+from generators.verify.pdf.inspecting.finishes import wanted_rows
 from generators.verify.pdf.inspecting.rows import BETWEEN, EDGE, HEIGHT, Row
 
 FINE_MM = 0.05
@@ -50,6 +51,11 @@ def _fine(tolerance: HoleTolerance) -> bool:
 
 def _words(key: str, plan: PartPlan, flat: FlatPattern) -> str | None:
     """What stands beside a number; None where the words themselves say what is measured."""
+    made = wanted_rows(plan).get(key)
+    return made.words if made is not None else _usual_words(key, plan, flat)
+
+
+def _usual_words(key: str, plan: PartPlan, flat: FlatPattern) -> str | None:
     items: list[Hole | Slot] = [*flat.holes, *flat.slots]
     blank = "blank" if plan.bends else "plate"
     fixed = {
@@ -99,6 +105,11 @@ def _beside(flat: FlatPattern, number: int, left: bool) -> bool:
 
 def _instrument(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem) -> str:
     """What it is measured with."""
+    made = wanted_rows(plan).get(row.key)
+    return made.using if made is not None else _usual_instrument(row, plan, flat, units)
+
+
+def _usual_instrument(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem) -> str:
     tried = {"G": "thread gauge or new screw", "P": "the shaft itself", "H": "height gauge, pin in hole"}
     if row.key[:1] in tried:
         return tried[row.key[:1]]

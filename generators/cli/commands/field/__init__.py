@@ -1,0 +1,1 @@
+"""Commands for kits that go to vehicles nobody here has seen."""

@@ -1,0 +1,1 @@
+"""Commands for what is sold: kits, issues, the register."""

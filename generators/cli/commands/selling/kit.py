@@ -1,0 +1,125 @@
+"""``pedalplate kit``: everything to make, pack and send one sold job."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from generators.cli.commands.make import refused, waivers_of
+from generators.cli.commands.selling.lettered import lettered, not_as_issued
+from generators.cli.options import (
+    accept_option,
+    because_option,
+    input_argument,
+    json_option,
+    out_option,
+    paper_option,
+    variant_option,
+)
+from generators.cli.output import EXIT_OK, bar, print_json, say, say_cautions, stdout
+from generators.cli.paths import SheetWords, require_folder_or_nothing, writing
+
+MOST_NUMBER = 9_999_999
+
+
+@click.command()
+@input_argument()
+@variant_option()
+@click.option(
+    "--for",
+    "order",
+    type=SheetWords(),
+    default="",
+    metavar="ORDER",
+    help='For whom: an order number, "order 1042".',
+)
+@click.option(
+    "--serial", type=click.IntRange(1, MOST_NUMBER), default=1, help="Running number of its serial."
+)
+@click.option(
+    "--sets",
+    type=click.IntRange(1, 1000),
+    default=1,
+    show_default=True,
+    help="How many are cut and ordered at a time.",
+)
+@out_option("Folder the kit's folder goes into.")
+@paper_option("Of the templates and sheets.")
+@accept_option()
+@because_option("Why; printed with the rule's code.")
+@json_option()
+def kit(
+    spec: Path,
+    variant: str,
+    order: str,
+    serial: int,
+    sets: int,
+    out: Path,
+    paper: str,
+    accept: tuple[str, ...],
+    because: tuple[str, ...],
+    as_json: bool,
+) -> int:
+    """Make what goes with SPEC when it is sold: customer's pack, labels, hose order, cut list, price.
+
+    \b
+    pedalplate kit specs/ferrow_bus.toml --for "order 1042"
+    pedalplate kit specs/ferrow_bus.toml --variant left_hand_drive --for "order 1043"
+
+    Bags are those of bom.csv, boxes and what goes along those of [kit]; labels and rates are the shop
+    file's. No name or address is asked for: an order number serves.
+    """
+    from generators.issue.manifest import finding_json
+    from generators.jobs.kit.content import Asked, Content
+    from generators.jobs.kit.run import ORDER_LETTERS, folder_name, write_kit
+    from generators.jobs.settle import settled
+    from generators.model.sold.code import serial_of
+    from generators.solve.job import prepare
+
+    if len(order) > ORDER_LETTERS:
+        raise click.UsageError(f"--for has room for {ORDER_LETTERS} letters: it stands on every label")
+    prepared = prepare(spec, waivers_of(accept, because), variant=variant)
+    # what make has solved is not solved again
+    folder = out / prepared.file.job.job.name
+    prepared, remarks = settled(prepared, (folder,), lambda what: say(what, err=True))
+    job = prepared.file.job
+    head = {"job": job.job.name, "revision": prepared.file.revision}
+    if prepared.blocked:
+        result = {**head, "findings": [finding_json(f) for f in prepared.findings]}
+        return refused(prepared, result, remarks, as_json=as_json)
+    prepared, differs = lettered(prepared)
+    if differs is not None:
+        return not_as_issued(prepared, differs, as_json=as_json, unissued=False)
+    letters = job.kit.serial or job.job.name
+    asked = Asked(serial=serial_of(letters, serial), order=order, sets=sets)
+    content = Content(prepared=prepared, asked=asked)
+    require_folder_or_nothing(out)
+    with writing(out / folder_name(content)), bar() as progress:
+        made = write_kit(content, out, paper=paper, progress=progress)
+    price = content.price()
+    if as_json:
+        print_json(
+            {
+                "ok": True,
+                **head,
+                "serial": asked.serial,
+                "letter": content.letter,
+                "order": order,
+                "sets": sets,
+                "bags": [bag.title for bag in content.packing.bags],
+                "folder": str(made.folder),
+                "files": [e.path for e in made.entries],
+                "price": list(price.sums()),
+                "read_back": [{"path": r.path, "facts": list(r.facts)} for r in made.readings],
+            }
+        )
+        return EXIT_OK
+    console = stdout()
+    for entry in sorted(made.entries, key=lambda e: e.path):
+        console.print(f"{made.folder / entry.path}", style=None, markup=False)
+    for line in price.sums():
+        console.print(line, markup=False)
+    say(f"kit {asked.serial}: {len(made.entries)} files, revision {prepared.shown}, all read back")
+    say_cautions()
+    return EXIT_OK

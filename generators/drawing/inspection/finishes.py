@@ -1,0 +1,64 @@
+"""What is measured and tried on holes that are finished after they were cut."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from generators.drawing.inspection.item import Item, length
+from generators.drawing.part.tables.callouts import FINE_MM
+from generators.model.joints.hole_finish import HoleFinish
+from generators.model.plan import Hole, PartPlan
+
+COLLAR_SHARE = 0.2
+"""A collar may be so much of its height higher or lower than the same volume would have it. Ours."""
+
+
+def finished(plan: PartPlan) -> Iterator[Item]:
+    """Holes that have their size only once they are finished."""
+    number = 0
+    for flange in plan.flanges:
+        for hole in flange.holes:
+            number += 1
+            if hole.finish is not None:
+                yield from _more(number, hole, hole.finish, plan.thickness_mm)
+            if hole.finish is not None and hole.finish.thread:
+                yield Item(
+                    key=f"G{number}",
+                    what=f"thread {hole.finish.thread} of hole {number}: goes in by hand, all through",
+                    using="thread gauge or new screw",
+                    unit="go",
+                    nominal=hole.fitting.shank_mm,
+                    least=None,
+                    most=None,
+                )
+            if hole.finish is None or hole.finish.tolerance is None:
+                continue
+            fit = hole.finish.tolerance
+            what = f"Ø of hole {number} {hole.finish.kind}: {hole.purpose}"
+            off = (fit.lower_mm, fit.upper_mm)
+            using = "plug gauge, go and not go" if off[1] - off[0] < FINE_MM else "caliper"
+            yield length(f"F{number}", what, using, hole.diameter_mm, off, bent=hole.finish.bent)
+
+
+def _more(number: int, hole: Hole, finish: HoleFinish, thickness_mm: float) -> Iterator[Item]:
+    """A countersink, a collar, and what was fitted into the hole."""
+    if (sink := finish.sink) is not None:
+        what = f"Ø of the countersink of hole {number} at the {finish.side} face"
+        yield length(f"C{number}", what, "caliper", sink.head_mm, (0.0, sink.over_mm))
+    if (ring := finish.ring) is not None and not ring.welded:
+        what = f"collar of hole {number}: height with the sheet, on the {finish.side} side"
+        off = COLLAR_SHARE * ring.height_mm
+        yield length(f"K{number}", what, "depth gauge", thickness_mm + ring.height_mm, (-off, off))
+    if (fitted := finish.fitted) is not None:
+        what = f"{fitted.item} in hole {number}, on the {finish.side} side: sits flat, does not turn by hand"
+        using = "new nut, by hand" if finish.kind == "press_stud" else "new screw, by hand"
+        yield Item(
+            key=f"N{number}",
+            what=what,
+            using=using,
+            unit="go",
+            nominal=hole.fitting.shank_mm,
+            least=None,
+            most=None,
+            bent=finish.bent,
+        )

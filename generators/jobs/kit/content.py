@@ -1,0 +1,204 @@
+"""What a kit's sheets say, as plain data."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from generators.errors import LookupFault, SpecError
+from generators.figures import format_length
+from generators.jobs.issued.mark import letter_of
+from generators.jobs.make.job_files import least_holes
+from generators.jobs.make.line_sheets import job_bill, lines_sheet
+from generators.jobs.nest import nested
+from generators.model.sold.code import KitCode
+from generators.model.spec.selling.labels import LabelFormat
+from generators.nesting.nest import Nest
+from generators.reading.toml import words
+from generators.sheets.bill import Item
+from generators.sheets.hose_words import LinesSheet, end_words, kind_words
+from generators.sheets.kit.hose_order import HoseOrder
+from generators.sheets.kit.labels import PLAIN_BAG, PLAIN_HOSE, Label, bag_labels, plain_format
+from generators.sheets.kit.packing import Packing, packed
+from generators.sheets.kit.price import Price, price_of
+from generators.solve.hoses.lines import hose_outside
+from generators.solve.hoses.made_up import MadeUp, made_up_hoses, ordered_made_up
+from generators.solve.job import Prepared
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """What a kit is made for: its serial, an order number if any, and how many are cut at a time."""
+
+    serial: str
+    order: str = ""
+    sets: int = 1
+
+
+@dataclass(frozen=True, kw_only=True)
+class Content:
+    """One kit of a job as its sheets show it."""
+
+    prepared: Prepared
+    asked: Asked
+
+    @property
+    def letter(self) -> str:
+        """The issue letter it is sold under; empty for none."""
+        return letter_of(self.prepared)
+
+    @property
+    def date(self) -> str:
+        """The date of that issue."""
+        return self.prepared.issued.date if self.prepared.issued is not None else ""
+
+    @property
+    def code(self) -> KitCode:
+        """What the square code says."""
+        return KitCode(serial=self.asked.serial, letter=self.letter, revision=self.prepared.file.revision)
+
+    @cached_property
+    def items(self) -> tuple[Item, ...]:
+        """The bill of one kit."""
+        return job_bill(self.prepared)
+
+    @cached_property
+    def lines(self) -> LinesSheet:
+        """Hoses as the sheets show them."""
+        return lines_sheet(self.prepared.lines, self.prepared.file.job, self.prepared.file.units)
+
+    @cached_property
+    def made_up(self) -> tuple[MadeUp, ...]:
+        """Hoses that come made up, with their fittings on."""
+        outside = {h.spec.name: hose_outside(h.spec) for h in self.prepared.lines.hoses}
+        return made_up_hoses(self.prepared.lines, outside)
+
+    @property
+    def made_up_words(self) -> Mapping[str, str]:
+        """What the bill calls them, with their length."""
+        titles, units = {h.spec.name: h.title for h in self.lines.hoses}, self.lines.units
+        return {
+            titles[h.spec.name]: f"made up, {format_length(h.length_mm, units)} from seat to seat"
+            for h in self.made_up
+        }
+
+    @cached_property
+    def packing(self) -> Packing:
+        """Boxes and bags. Raises ``SpecError`` at a bag of ``[kit]`` that holds nothing."""
+        file = self.prepared.file
+        try:
+            return packed(self.items, file.job.kit, self.made_up_words)
+        except LookupFault as fault:
+            index = next(k for k, row in enumerate(file.job.kit.bag) if row.bag == fault.key)
+            found = f"the bag {words.quoted(fault.key)}, which holds nothing"
+            wanted = f"a bag of the bill: {words.listed(fault.known)}"
+            hint = words.suggestion(fault.key, fault.known)
+            raise SpecError([file.fault_at(f"kit.bag[{index}].bag", found, wanted, hint)]) from fault
+
+    @cached_property
+    def nest(self) -> Nest | None:
+        """The blanks of the lot on the shop's sheets; None where the shop names no sheet, or nothing is cut.
+
+        Raises ``SpecError`` where a blank finds none.
+        """
+        cut = any(not p.plan.printed for p in self.prepared.parts)
+        return nested(self.prepared, self.asked.sets) if self.prepared.file.shop.sheet and cut else None
+
+    @property
+    def least_mm(self) -> Mapping[str, float]:
+        """The smallest hole cut in each part."""
+        return least_holes(self.prepared)
+
+    def facts(self) -> tuple[str, ...]:
+        """Whose kit it is, in lines."""
+        file = self.prepared.file
+        form = f" ({file.form.name.replace('_', ' ')})" if file.form.name else ""
+        lines = [f"{file.job.job.title}{form}", f"Serial {self.asked.serial}"]
+        if self.asked.order:
+            lines.append(f"For {self.asked.order}")
+        lines.append(f"Issue {self.letter} of {self.date}" if self.letter else "No issue letter given")
+        if file.job.job.contact:
+            lines.append(f"Questions: {file.job.job.contact}. Name the serial.")
+        return tuple(lines)
+
+    def lot(self) -> tuple[str, ...]:
+        """For how many kits a sheet of the shop is."""
+        sets, file = self.asked.sets, self.prepared.file
+        lot = f"For {sets} kits" if sets > 1 else "For one kit"
+        form = f" ({file.form.name.replace('_', ' ')})" if file.form.name else ""
+        shop = (file.shop.name,) if file.shop.name else ()
+        issue = f"Issue {self.letter} of {self.date}." if self.letter else "No issue letter given."
+        return (*shop, f"{lot}{form}, begun with serial {self.asked.serial}. {issue}")
+
+    def hose_order(self) -> HoseOrder:
+        """What is ordered made up, and what is not."""
+        hoses = self.made_up
+        ordered = {h.spec.name for h in hoses}
+        titles = {h.spec.name: h.title for h in self.lines.hoses}
+        left = []
+        for hose in self.lines.hoses:
+            if hose.spec.name in ordered:
+                continue
+            if hose.spec.kind == "rigid":
+                why = "a rigid line, bent and flared by the shop"
+            elif not ordered_made_up(hose.spec):
+                why = "pushed on and held by clips: cut from the roll"
+            else:
+                why = (
+                    f"measured on the vehicle first: {hose.measure_why}"
+                    if hose.measure_why
+                    else "no length known"
+                )
+            left.append((hose.title, why))
+        return HoseOrder(
+            hoses=hoses,
+            titles=tuple(titles[h.spec.name] for h in hoses),
+            sets=self.asked.sets,
+            left=tuple(left),
+            units=self.prepared.file.units,
+        )
+
+    def price(self) -> Price:
+        """What the lot costs the shop."""
+        file = self.prepared.file
+        return price_of(
+            self.nest,
+            self.asked.sets,
+            file.shop.rates,
+            hoses=self.lines.hoses,
+            items=self.items,
+            kit=file.job.kit,
+            printed=tuple(p.plan.title for p in self.prepared.parts if p.plan.printed),
+        )
+
+    def label_format(self, use: str, paper: str) -> LabelFormat:
+        """The shop's sheet of labels for ``bags`` or ``hoses``, or plain paper."""
+        labels = self.prepared.file.shop.labels
+        if use == "bags":
+            return labels.bags or plain_format(paper, PLAIN_BAG)
+        return labels.hoses or plain_format(paper, PLAIN_HOSE)
+
+    def labels_of_bags(self, form: LabelFormat, revision: str) -> tuple[Label, ...]:
+        """Labels of all bags."""
+        return bag_labels(self.packing, form, self._foot(revision))
+
+    def labels_of_hoses(self, revision: str) -> tuple[Label, ...]:
+        """Two labels for each hose or line: this end, and where the other one goes."""
+        out = []
+        for hose in self.lines.hoses:
+            ends = [end_words(self.lines, port) for port in (hose.spec.from_, hose.spec.to)]
+            for mine, other in (ends, ends[::-1]):
+                size = f"{kind_words(hose, self.lines.units)}"
+                out.append(
+                    Label(
+                        head=f"{hose.title}: this end to {mine}",
+                        lines=(f"Other end to {other}", size),
+                        foot=self._foot(revision),
+                    )
+                )
+        return tuple(out)
+
+    def _foot(self, revision: str) -> str:
+        order = f", {self.asked.order}" if self.asked.order else ""
+        return f"{self.asked.serial}{order}, revision {revision}"

@@ -1,0 +1,276 @@
+"""The files of a kit: the customer's pack, labels, and what the shop cuts, bends, orders and pays."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import partial
+from typing import Any
+
+from generators.issue.artefact import Artefact
+from generators.issue.manifest import Entry
+from generators.issue.stamp import PLACEHOLDER
+from generators.jobs import nest
+from generators.jobs.blanks import blank
+from generators.jobs.kit.content import Content
+from generators.jobs.make.line_sheets import with_steps
+from generators.jobs.make.pack_files import pack_files, packs_of
+from generators.jobs.make.paper import sheet_paper
+from generators.jobs.make.phone_file import phone_page
+from generators.jobs.texts import text_file
+from generators.sheetmetal.cut_file import flat_tail
+from generators.sheets.kit.cut_and_bend import ShopList, write_cut_and_bend
+from generators.sheets.kit.hose_order import order_csv, write_hose_order
+from generators.sheets.kit.labels import write_labels
+from generators.sheets.kit.packing_sheet import PackingHead, box_title, write_packing_list
+from generators.sheets.kit.price import BOUGHT, write_price
+from generators.solve.hoses.ends import hose_seats
+from generators.verify.pdf.kit.lists import HoseWanted, read_cut_and_bend, read_hose_order
+from generators.verify.pdf.kit.packing import KitWanted, read_labels, read_packing_list
+from generators.verify.pdf.kit.price import HosePriced, PriceWanted, read_price
+from generators.verify.pdf.nest import NestWanted
+from generators.verify.pdf.waivers import read_with_waivers
+
+CUSTOMER, SHOP = "customer", "shop"
+
+
+def moved(artefact: Artefact, folder: str) -> Artefact:
+    """The same file in a folder of the kit."""
+    return replace(artefact, entry=replace(artefact.entry, path=f"{folder}/{artefact.entry.path}"))
+
+
+def artefacts(content: Content, paper: str) -> list[Artefact]:
+    """Every file of a kit. Raises ``SpecError`` for a bag that holds nothing, a blank that finds no sheet."""
+    prepared = with_steps(content.prepared)
+    packs = packs_of(prepared, content.items, paper)
+    laid = packs[0].laid if packs else ()
+    out = [moved(a, CUSTOMER) for a in pack_files(prepared, packs)]
+    if prepared.layouts or prepared.pedals:
+        out.append(moved(phone_page(prepared, laid), CUSTOMER))
+    reading = sheet_paper(paper)
+    out.append(_packing_list(content, reading))
+    out += _labels(content, reading)
+    out += _hose_orders(content, reading)
+    out += _shop_files(content, paper)
+    return out
+
+
+def _common(content: Content, paper: str) -> dict[str, Any]:
+    return {
+        "subject": content.prepared.file.job.job.title,
+        "revision": content.prepared.marked(PLACEHOLDER),
+        "paper": paper,
+    }
+
+
+def _known(content: Content) -> dict[str, Any]:
+    file = content.prepared.file
+    return {"title": file.job.job.title, "revision": content.prepared.shown}
+
+
+def wanted_kit(content: Content) -> KitWanted:
+    """What the kit must hold, from the bill itself."""
+    bags: dict[str, list[tuple[int, str]]] = {}
+    loose: list[tuple[int, str]] = []
+    for item in content.items:
+        bags.setdefault(item.bag, []).append((item.quantity, item.item))
+    for extra in content.prepared.file.job.kit.extra:
+        (bags.setdefault(extra.bag, []) if extra.bag else loose).append((extra.quantity, extra.item))
+    return KitWanted(
+        bags=bags,
+        loose=loose,
+        boxes=[box_title(box, content.packing) for box in content.packing.boxes],
+        serial=content.asked.serial,
+        letter=content.letter,
+        order=content.asked.order,
+    )
+
+
+def _packing_list(content: Content, paper: str) -> Artefact:
+    rel, waived = f"{CUSTOMER}/packing_list.pdf", content.prepared.waived
+    head = PackingHead(title=content.prepared.file.job.job.title, code=content.code, facts=content.facts())
+    return Artefact(
+        entry=Entry(path=rel, kind="packing_list"),
+        body=partial(
+            write_packing_list, packing=content.packing, head=head, waived=waived, **_common(content, paper)
+        ),
+        read=partial(
+            read_with_waivers,
+            reader=read_packing_list,
+            rel=rel,
+            waived=waived,
+            wanted=wanted_kit(content),
+            **_known(content),
+        ),
+    )
+
+
+def _labels(content: Content, paper: str) -> Iterator[Artefact]:
+    title, revision = content.prepared.file.job.job.title, content.prepared.shown
+    form = content.label_format("bags", paper)
+    bags = content.labels_of_bags(form, content.prepared.marked(PLACEHOLDER))
+    must: list[tuple[str, ...]] = [
+        (bag_title, f"{count} × {item}")
+        for bag_title, things in wanted_kit(content).bags.items()
+        for count, item in things
+    ]
+    ends = content.label_format("hoses", paper)
+    hoses = content.labels_of_hoses(content.prepared.marked(PLACEHOLDER))
+    both = [(label.head, *label.lines) for label in hoses]
+    for use, labels, sheet, said in (("bags", bags, form, must), ("hoses", hoses, ends, both)):
+        if not labels:
+            continue
+        rel = f"labels_{use}.pdf"
+        yield Artefact(
+            entry=Entry(path=rel, kind=f"labels_{use}", units="mm"),
+            body=partial(
+                write_labels,
+                labels=labels,
+                form=sheet,
+                title=f"{title}: labels",
+                subject=f"labels {PLACEHOLDER}",
+            ),
+            read=partial(
+                read_labels, rel=rel, form=sheet, revision=revision, labels=said, serial=content.asked.serial
+            ),
+        )
+
+
+def _hose_orders(content: Content, paper: str) -> Iterator[Artefact]:
+    order, prepared = content.hose_order(), content.prepared
+    if not order.hoses:
+        return
+    rel = f"{SHOP}/hose_order.pdf"
+    answers = {h.spec.name: h for h in prepared.lines.hoses}
+    wanted = []
+    for hose, title in zip(order.hoses, order.titles, strict=True):
+        answer = answers[hose.spec.name]
+        start, end = hose_seats(hose.spec, prepared.lines.ports)
+        if answer.path is not None and answer.length is not None:
+            wanted.append(
+                HoseWanted(
+                    title=title,
+                    name=hose.spec.name,
+                    length_mm=answer.length.made_up_mm,
+                    path=answer.path,
+                    ways=(start.direction, end.direction),
+                    ends=(hose.spec.from_end, hose.spec.to_end),
+                )
+            )
+    yield Artefact(
+        entry=Entry(path=rel, kind="hose_order"),
+        body=partial(write_hose_order, order=order, facts=content.lot(), **_common(content, paper)),
+        read=partial(
+            read_hose_order,
+            rel=rel,
+            hoses=wanted,
+            sets=order.sets,
+            inch=order.units == "inch",
+            **_known(content),
+        ),
+    )
+    yield text_file(f"{SHOP}/hose_order.csv", "hose_order_csv", order_csv(order))
+
+
+def _shop_files(content: Content, paper: str) -> Iterator[Artefact]:
+    prepared, sets, reading = content.prepared, content.asked.sets, sheet_paper(paper)
+    cut = [p for p in prepared.parts if not p.plan.printed]
+    tail = flat_tail(prepared.file.shop.cutting)
+    files = {p.spec.name: f"{p.spec.name}_{p.plan.quantity * sets}_pieces{tail}" for p in cut}
+    yield from (blank(prepared, part, f"{SHOP}/{files[part.spec.name]}") for part in cut)
+    overview: NestWanted | None = None
+    if content.nest is not None:
+        for artefact in nest.job_of(prepared, sets, paper).artefacts:
+            yield moved(artefact, f"{SHOP}/nest")
+        overview = nest_wanted(content)
+    rel, listed = f"{SHOP}/cut_and_bend.pdf", _listed(content, files)
+    yield Artefact(
+        entry=Entry(path=rel, kind="cut_and_bend"),
+        body=partial(
+            write_cut_and_bend,
+            listed=listed,
+            facts=content.lot(),
+            waived=prepared.waived,
+            **_common(content, reading),
+        ),
+        read=partial(
+            read_with_waivers,
+            reader=read_cut_and_bend,
+            rel=rel,
+            waived=prepared.waived,
+            plans=listed.plans,
+            least_mm=content.least_mm,
+            sets=sets,
+            files=files,
+            **_known(content),
+        ),
+    )
+    yield _price(content, reading, overview)
+
+
+def _listed(content: Content, files: dict[str, str]) -> ShopList:
+    ordered = {h.spec.name for h in content.made_up}
+    hoses = tuple(
+        h
+        for h in content.lines.hoses
+        if h.length is not None and not h.measure_why and h.spec.name not in ordered
+    )
+    return ShopList(
+        plans=tuple(p.plan for p in content.prepared.parts if not p.plan.printed),
+        least_mm=content.least_mm,
+        files=files,
+        hoses=hoses,
+        sets=content.asked.sets,
+        units=content.prepared.file.units,
+    )
+
+
+def nest_wanted(content: Content) -> NestWanted | None:
+    """What the nest is of, for readers of prices; None where there is no nest."""
+    laid, file = content.nest, content.prepared.file
+    if laid is None:
+        return None
+    return NestWanted(
+        plans={b.plan.name: b.plan for b in laid.blanks},
+        least_mm={b.plan.name: b.least_mm for b in laid.blanks},
+        pieces={b.plan.name: b.plan.quantity * laid.sets for b in laid.blanks},
+        sheets=tuple((s.rack, dict(Counter(piece.part for piece in s.laid))) for s in laid.sheets),
+        remnants=tuple(s.remnant for s in laid.sheets),
+        sets=laid.sets,
+        kerf_mm=file.shop.cutting.kerf_mm,
+        rates=file.shop.rates,
+    )
+
+
+def _price(content: Content, paper: str, overview: NestWanted | None) -> Artefact:
+    file, rel = content.prepared.file, f"{SHOP}/price.pdf"
+    bought: dict[str, int] = {}
+    for kind, item, count in (
+        *((i.kind, i.item, i.quantity) for i in content.items),
+        *(("fitting", e.item, e.quantity) for e in file.job.kit.extra),
+    ):
+        if kind in BOUGHT:
+            bought[item] = bought.get(item, 0) + count
+    wanted = PriceWanted(
+        nest=overview,
+        rates=file.shop.rates,
+        hoses=tuple(
+            HosePriced(
+                title=h.title,
+                dash=h.spec.dash,
+                kind=h.spec.kind,
+                cut_mm=None if h.length is None or h.measure_why else h.length.cut_mm,
+            )
+            for h in content.lines.hoses
+        ),
+        bought=bought,
+        bench_s=file.job.kit.bench_s,
+        printed=tuple(p.plan.title for p in content.prepared.parts if p.plan.printed),
+        sets=content.asked.sets,
+    )
+    return Artefact(
+        entry=Entry(path=rel, kind="kit_price"),
+        body=partial(write_price, price=content.price(), facts=content.lot(), **_common(content, paper)),
+        read=partial(read_price, rel=rel, wanted=wanted, **_known(content)),
+    )

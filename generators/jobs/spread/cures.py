@@ -1,0 +1,256 @@
+"""Changes that would lift the chance, cheapest first, each tried by solving the job again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import numpy as np
+
+from generators.errors import LookupFault, PedalplateError
+from generators.issue.work import Progress
+from generators.jobs.spread.run import counted, sizes
+from generators.measure.chance.interval import wilson
+from generators.measure.chance.kit import Kit
+from generators.measure.chance.run import Tally, added
+from generators.model.findings import Severity
+from generators.model.spec.forms.spread import Spread
+from generators.model.words import INSTRUMENT_MM
+from generators.reading.keys.datums import datum_value
+from generators.solve.job import Prepared, prepare
+from generators.solve.spread.build import kit_of
+
+COSTS = (
+    "nothing is made otherwise",
+    "a few minutes at the vehicle",
+    "a longer hose",
+    "a part is cut otherwise",
+    "each customer measures first",
+)
+TRIED_INSTALLS = 4_000
+ROUNDS = 4
+GOOD_SHARE = 0.25
+"""Of the chance that is missing: a cheap change that makes up so much of it goes before a dear one."""
+MOST_TRIED = 10
+SLOTS_MM = (4.0, 8.0)
+HOSE_STEPS = (2, 4)
+MEASURED = frozenset({"existing", "obstacle", "component"})
+"""What a measuring form asks for; how well, is the tape's own figure."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cure:
+    """A change: in words, at which cost (a place in ``COSTS``), the keys it sets, and whether it measures."""
+
+    words: str
+    cost: int
+    values: Mapping[str, Any] = field(default_factory=dict)
+    measures: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tried:
+    """A change with the chance it gives, its interval, and what findings it brings.
+
+    It was tried after so many others that were taken.
+    """
+
+    cure: Cure
+    tally: Tally
+    brings: tuple[str, ...] = ()
+    after: int = 0
+
+    @property
+    def chance(self) -> float:
+        """Share that goes together."""
+        return self.tally.together / self.tally.tries
+
+    @property
+    def within(self) -> tuple[float, float]:
+        """Its 95 % interval (Wilson)."""
+        return wilson(self.tally.together, self.tally.tries)
+
+
+def measured(spread: Spread) -> Spread:
+    """The spread of vehicles whose holes and obstacles were measured first: what is left is the tape's."""
+    tape = INSTRUMENT_MM["tape"]
+    rows = tuple(
+        replace(row, off_mm=min(row.off_mm or 0.0, tape), source="one standard deviation of a tape")
+        if row.of in MEASURED
+        else row
+        for row in spread.input
+    )
+    return replace(spread, input=rows)
+
+
+def solved(prepared: Prepared, spread: Spread, cures: Sequence[Cure]) -> tuple[Prepared, Kit]:
+    """The job with changes put over it, and its kit. Raises what ``prepare`` does."""
+    values = {key: value for cure in cures for key, value in cure.values.items()}
+    file = prepared.file
+    again = prepare(file.spec_path, variant=file.form.name, values=values) if values else prepared
+    known = measured(spread) if any(cure.measures for cure in cures) else spread
+    return again, kit_of(again, known)
+
+
+def chance_of(kit: Kit, seed: int, count: int = TRIED_INSTALLS) -> Tally:
+    """The counts of some installs of a kit."""
+    return added([counted(kit, seed, number, size) for number, size in enumerate(sizes(count))])
+
+
+def lifted(
+    prepared: Prepared, spread: Spread, kit: Kit, seed: int, progress: Progress
+) -> tuple[tuple[Tried, ...], tuple[Tried, ...]]:
+    """The changes to make, one after the other, until the chance wanted is there; and all that were tried.
+
+    Of those that reach it the cheapest is taken; where none does, the cheapest that makes up a good share of
+    what is missing, else the one that lifts most, and on from there.
+    """
+    taken: list[Tried] = []
+    tried: list[Tried] = []
+    fails = _fails(prepared)
+    here, now, best = prepared, kit, chance_of(kit, seed)
+    for number in range(ROUNDS):
+        if best.together >= spread.wanted * best.tries:
+            break
+        known = {t.cure.words for t in taken}
+        cures = [c for c in _proposals(here, now, best, spread) if c.words not in known][:MOST_TRIED]
+        found: list[tuple[Tried, Prepared, Kit]] = []
+        for k, cure in enumerate(cures):
+            progress("try changes", number * MOST_TRIED + k, ROUNDS * MOST_TRIED)
+            try:
+                again, other = solved(prepared, spread, [*(t.cure for t in taken), cure])
+            except (PedalplateError, LookupFault):
+                continue  # the change itself is none that can be made
+            brings = tuple(sorted(_fails(again) - fails))
+            found.append(
+                (Tried(cure=cure, tally=chance_of(other, seed), brings=brings, after=number), again, other)
+            )
+        tried += [each for each, *_ in found]
+        sound = [each for each in found if not each[0].brings and each[0].tally.together > best.together]
+        if not sound:
+            break
+        here_chance = best.together / best.tries
+        for bound in (spread.wanted, here_chance + GOOD_SHARE * (spread.wanted - here_chance)):
+            enough = [each for each in sound if each[0].chance >= bound]
+            if enough:
+                break
+        pick = (
+            min(enough, key=lambda e: (e[0].cure.cost, -e[0].chance))
+            if enough
+            else max(sound, key=lambda e: (e[0].chance, -e[0].cure.cost))
+        )
+        taken.append(pick[0])
+        best, here, now = pick[0].tally, pick[1], pick[2]
+    return tuple(taken), tuple(tried)
+
+
+def _fails(prepared: Prepared) -> set[str]:
+    return {f"{f.code} {f.where}" for f in prepared.findings if f.severity is Severity.FAIL and not f.waived}
+
+
+def _proposals(prepared: Prepared, kit: Kit, done: Tally, spread: Spread) -> Iterator[Cure]:
+    """What might help where it fails most, cheapest first of each place."""
+    things = [*(("bolts", part.part) for part in kit.bolted), *((g.kind, g.hose) for g in kit.gauges)]
+    order = sorted(range(len(things)), key=lambda k: -done.thing_failed[k])
+    for k in order:
+        if not done.thing_failed[k]:
+            break
+        kind, name = things[k]
+        if kind in ("reach", "line"):
+            yield from _for_hose(prepared, name, kind)
+        elif kind == "bolts":
+            yield from _for_bolts(prepared, kit, name)
+    if any(row.of in MEASURED for row in spread.input):
+        yield Cure(words="have each customer measure his vehicle first (form, fits)", cost=4, measures=True)
+    yield from _datums(prepared)
+
+
+def _title(prepared: Prepared, name: str) -> str:
+    return name.replace("_", " ")
+
+
+def _for_hose(prepared: Prepared, name: str, kind: str) -> Iterator[Cure]:
+    words = _title(prepared, name)
+    yield Cure(
+        words=f"measure {words} on the vehicle and make it there",
+        cost=1,
+        values={f"hose[{name}].measure": True},
+    )
+    answer = next(h for h in prepared.lines.hoses if h.spec.name == name)
+    if kind == "reach" and answer.length is not None:
+        for steps in HOSE_STEPS:
+            longer = answer.length.made_up_mm + steps * prepared.file.shop.hose_step_mm
+            yield Cure(
+                words=f"make {words} {steps * prepared.file.shop.hose_step_mm:g} mm longer",
+                cost=2,
+                values={f"hose[{name}].made_up": f"{longer:g} mm"},
+            )
+
+
+def _for_bolts(prepared: Prepared, kit: Kit, name: str) -> Iterator[Cure]:
+    part = next(p for p in prepared.parts if p.spec.name == name)
+    words = _title(prepared, name)
+    mount = part.mount
+    if mount is not None and mount.drill_from not in ("", mount.face):
+        yield Cure(
+            words=f"drill through {words}, bolted on",
+            cost=1,
+            values={f"part[{name}].mount.drill_from": mount.face},
+        )
+    joints = next(b.joints for b in kit.bolted if b.part == name)
+    own = {o.name: o for f in part.plan.flanges for o in f.openings if o.mates}
+    far = _names_at(part, [j.part for j in joints], own, prepared)
+    for slot in SLOTS_MM:
+        if far:
+            yield Cure(
+                words=f"slots {slot:g} mm longer in {words}",
+                cost=3,
+                values={
+                    f"part[{name}].rework": [
+                        {"hole": hole, "slot": f"{slot:g} mm", "toward": f"{np.degrees(way):.2f} deg"}
+                        for hole, way in far
+                    ]
+                },
+            )
+
+
+def _names_at(
+    part: Any, points: Sequence[tuple[float, float]], own: Mapping[str, Any], prepared: Prepared
+) -> list[tuple[str, float]]:
+    """Holes of a part to slot, all but the first, along the line from the first to each."""
+    if part.spec.rework or len(own) < 2 or len(points) < 2 or prepared.file.form.mirrored:
+        return []
+    (first, *rest) = own.values()
+    return [(o.name, float(np.arctan2(o.v_mm - first.v_mm, o.u_mm - first.u_mm))) for o in rest]
+
+
+def _datums(prepared: Prepared) -> Iterator[Cure]:
+    """Holes given from another hole of the panel, at the same place by plan."""
+    if prepared.file.form.mirrored:
+        return
+    for panel in prepared.file.job.panel:
+        for path, at, what in (
+            *((f"panel[{panel.name}].hole[{h.name}].at", h.at, h.name) for h in panel.hole),
+            *(
+                (f"part[{p.spec.name}].mount.at", p.mount.at, p.spec.name)
+                for p in prepared.parts
+                if p.mount is not None and p.mount.panel == panel.name
+            ),
+        ):
+            if at.u_from or at.v_from or not at.from_:
+                continue
+            u = datum_value(panel, at.from_, "u") + at.u_mm
+            v = datum_value(panel, at.from_, "v") + at.v_mm
+            for hole in panel.existing:
+                if hole.name != at.from_:
+                    new = {
+                        "from": hole.name,
+                        "u": f"{u - hole.at[0]:.4f} mm",
+                        "v": f"{v - hole.at[1]:.4f} mm",
+                    }
+                    yield Cure(
+                        words=f"give {_title(prepared, what)} from {_title(prepared, hole.name)}",
+                        cost=0,
+                        values={path: new},
+                    )

@@ -1,0 +1,1 @@
+"""Vehicles and people drawn at random, and whether a kit goes together on them."""

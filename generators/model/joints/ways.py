@@ -1,0 +1,44 @@
+"""Typed words of how holes of a part are made and finished."""
+
+from __future__ import annotations
+
+from typing import Literal, get_args
+
+SheetSide = Literal["upper", "lower"]
+"""A side of a sheet: the upper one is w = thickness of its flange's frame."""
+
+SHEET_SIDES: tuple[SheetSide, ...] = get_args(SheetSide)
+
+FinishKind = Literal[
+    "reamed",
+    "tapped",
+    "countersunk",
+    "extruded",
+    "flow_drilled",
+    "press_nut",
+    "weld_nut",
+    "press_stud",
+]
+"""How a hole of a part is finished after it was cut."""
+
+PatternHoles = Literal[
+    "clearance",
+    "tapped",
+    "countersunk",
+    "extruded",
+    "flow_drilled",
+    "press_nut",
+    "weld_nut",
+    "press_stud",
+]
+"""What a shared pattern's holes are in a part."""
+
+PATTERN_HOLES: tuple[PatternHoles, ...] = get_args(PatternHoles)
+
+PivotBuild = Literal["", "plain", "reamed"]
+"""How the pivot bores of a hanger are made; empty where nobody has said: reamed for a bush, else plain."""
+
+PIVOT_BUILDS: tuple[PivotBuild, ...] = get_args(PivotBuild)
+
+PivotClass = Literal["H7", "H8"]
+PIVOT_CLASSES: tuple[PivotClass, ...] = get_args(PivotClass)

@@ -1,0 +1,1 @@
+"""What a shop that sells kits says of them: bags, boxes and labels."""

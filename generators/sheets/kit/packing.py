@@ -1,0 +1,107 @@
+"""What lies in which bag and box of a kit, from the bill and the spec's ``[kit]``."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from generators.errors import LookupFault
+from generators.model.spec.selling.kit import Kit, KitBox, KitExtra
+from generators.sheets.bill import Item
+
+ONE_BOX = KitBox(name="box", title="The whole kit")
+
+
+ON_HOSE = "already on the hose"
+NO_HOSES: Mapping[str, str] = MappingProxyType({})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Thing:
+    """One line to tick: how many of what, its size, and what it is for."""
+
+    quantity: int
+    item: str
+    size: str = ""
+    uses: str = ""
+
+    @property
+    def words(self) -> str:
+        """``4 × locking nut M4, ISO 7040``."""
+        return f"{self.quantity} × {self.item}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bag:
+    """One bag, numbered over all boxes."""
+
+    number: int
+    title: str
+    things: tuple[Thing, ...]
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Box:
+    """One box with its bags, and what lies loose in it."""
+
+    number: int
+    title: str
+    bags: tuple[Bag, ...]
+    loose: tuple[Thing, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Packing:
+    """The whole kit."""
+
+    boxes: tuple[Box, ...]
+
+    @property
+    def bags(self) -> tuple[Bag, ...]:
+        """All bags, by number."""
+        return tuple(bag for box in self.boxes for bag in box.bags)
+
+
+def packed(items: Sequence[Item], kit: Kit, made_up: Mapping[str, str] = NO_HOSES) -> Packing:
+    """Bags of the bill and of what goes along, in their boxes.
+
+    A bag nothing is said of goes into the first box. ``made_up`` are hoses that come made up: their length in
+    words by their title; what is on their ends is not looked for loose. Raises ``LookupFault`` for a bag of
+    ``[kit]`` that holds nothing.
+    """
+    bags: dict[str, list[Thing]] = {}
+    for item in items:
+        on = item.kind == "end" and set(item.uses) <= set(made_up)
+        uses = f"{ON_HOSE}: {'; '.join(item.uses)}" if on else "; ".join(item.uses)
+        made = item.kind == "hose" and set(item.uses) <= set(made_up)
+        size = "; ".join(dict.fromkeys(made_up[use] for use in item.uses)) if made else item.size
+        thing = Thing(quantity=item.quantity, item=item.item, size=size, uses=uses)
+        bags.setdefault(item.bag, []).append(thing)
+    places = {row.bag: row.box for row in kit.bag}
+    for extra in kit.extra:
+        if extra.bag:
+            bags.setdefault(extra.bag, []).append(_thing(extra))
+            places.setdefault(extra.bag, extra.box)
+    for row in kit.bag:
+        if row.bag not in bags:
+            raise LookupFault("bag", row.bag, sorted(bags))
+    boxes = kit.box or (ONE_BOX,)
+    notes = {row.bag: row.note for row in kit.bag}
+    first, number, out = boxes[0].name, 0, []
+    order = {row.bag: k for k, row in enumerate(kit.bag)}
+    for count, box in enumerate(boxes, 1):
+        mine = [title for title in bags if (places.get(title) or first) == box.name]
+        mine.sort(key=lambda title: order.get(title, len(order)))
+        held = []
+        for title in mine:
+            number += 1
+            held.append(Bag(number=number, title=title, things=tuple(bags[title]), note=notes.get(title, "")))
+        loose = tuple(_thing(e) for e in kit.extra if not e.bag and (e.box or first) == box.name)
+        out.append(Box(number=count, title=box.title, bags=tuple(held), loose=loose))
+    return Packing(boxes=tuple(out))
+
+
+def _thing(extra: KitExtra) -> Thing:
+    return Thing(quantity=extra.quantity, item=extra.item, size=extra.size, uses=extra.for_)

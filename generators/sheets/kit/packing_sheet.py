@@ -1,0 +1,136 @@
+"""The packing list: whose kit it is, with its code to scan, then every box and bag with boxes to tick."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+from xml.sax.saxutils import escape
+
+from reportlab.graphics import renderPDF
+from reportlab.graphics.barcode.qr import QrCodeWidget
+from reportlab.graphics.shapes import Drawing
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable, Paragraph, Table
+
+from generators.model.findings import Waived
+from generators.model.sold.code import KitCode
+from generators.sheets.document import (
+    GRID,
+    SMALL,
+    SMALL_BOLD,
+    TITLE,
+    body_width,
+    boxed,
+    gap,
+    heading,
+    paragraph,
+    side_by_side,
+    together,
+    waived_story,
+    write_document,
+)
+from generators.sheets.kit.packing import Box, Packing, Thing
+
+HEAD = "PACKING LIST"
+CODE_MM = 34.0
+TICK = "<font name='ZapfDingbats'>&#x274F;</font>"
+TICKS = ("packed", "there")
+SHARES = (0.09, 0.09, 0.4, 0.24, 0.18)
+COLUMNS = (*TICKS, "what", "size", "for")
+LOOSE = "Loose in the box"
+FIRST = (
+    "Before you begin: count everything against this list and tick it. Something missing or damaged: call "
+    "before you drill.",
+    "Open a bag only at the step that names it.",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PackingHead:
+    """Whose kit it is. ``facts`` are lines in words."""
+
+    title: str
+    code: KitCode
+    facts: tuple[str, ...]
+
+
+class Code(Flowable):
+    """A square code (ISO/IEC 18004, error correction M) with its quiet zone of four modules."""
+
+    def __init__(self, text: str, side_mm: float = CODE_MM) -> None:
+        super().__init__()
+        self.text = text
+        self.width = self.height = side_mm * mm
+
+    def draw(self) -> None:
+        """Called by the layout engine with the origin at the box's lower left."""
+        widget = QrCodeWidget(self.text, barLevel="M", barBorder=4)
+        x0, y0, x1, _ = widget.getBounds()
+        scale = self.width / (x1 - x0)
+        picture = Drawing(self.width, self.height, transform=[scale, 0, 0, scale, -x0 * scale, -y0 * scale])
+        picture.add(widget)
+        renderPDF.draw(picture, self.canv, 0, 0)
+
+
+def write_packing_list(
+    path: Path,
+    *,
+    packing: Packing,
+    head: PackingHead,
+    subject: str,
+    revision: str,
+    paper: str,
+    waived: Sequence[Waived] = (),
+) -> None:
+    """Write the packing list. Raises ``OSError``."""
+    width = body_width(paper)
+    facts: list[Any] = [paragraph(line) for line in head.facts]
+    story: list[Any] = [
+        paragraph(f"{HEAD}: kit {head.code.serial}", TITLE),
+        gap(1),
+        side_by_side(facts, Code(head.code.text), (width - CODE_MM - 2, CODE_MM + 2)),
+        gap(1),
+        boxed(FIRST, width),
+    ]
+    for box in packing.boxes:
+        story += heading(box_title(box, packing), 60.0)
+        for bag in box.bags:
+            note = f" ({bag.note})" if bag.note else ""
+            story.append(_lot(f"Bag {bag.number}: {bag.title}{note}", bag.things, width))
+        if box.loose:
+            story.append(_lot(LOOSE, box.loose, width))
+    story += heading("Packed and checked", 24.0)
+    story.append(
+        paragraph(
+            "Packed by (initials) ............   Checked by (initials) ............   Date ............"
+        )
+    )
+    story += waived_story(waived, width)
+    write_document(
+        path,
+        story,
+        title=f"{subject}: {HEAD.lower()} {head.code.serial}",
+        subject=subject,
+        revision=revision,
+        paper=paper,
+        waived=waived,
+    )
+
+
+def box_title(box: Box, packing: Packing) -> str:
+    """``Box 1 of 2: steel parts``."""
+    return f"Box {box.number} of {len(packing.boxes)}: {box.title}"
+
+
+def _lot(title: str, things: Sequence[Thing], width: float) -> Any:
+    """One bag as a table under its name."""
+    rows: list[list[Any]] = [[Paragraph(escape(c), SMALL_BOLD) for c in COLUMNS]]
+    for thing in things:
+        cells = (thing.words, thing.size, thing.uses)
+        rows.append(
+            [Paragraph(TICK, SMALL), Paragraph(TICK, SMALL), *(Paragraph(escape(c), SMALL) for c in cells)]
+        )
+    lot = Table(rows, colWidths=[width * s * mm for s in SHARES], repeatRows=1, style=GRID, hAlign="LEFT")
+    return together([gap(2), Paragraph(escape(title), SMALL_BOLD), lot])

@@ -1,0 +1,97 @@
+"""The numbers a job is made by, as plain data: what an issue letter and a sold kit stand for.
+
+Whoever reads them later may have another version of the program: they say what was printed then.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from generators.geometry.contours import bounds
+from generators.sheetmetal.folding import flat_pattern
+from generators.sheetmetal.volume import cutting
+from generators.solve.job import Prepared
+
+PLACES = 2
+"""Decimals of mm and degrees: as sheets print them."""
+
+Numbers = Mapping[str, Mapping[str, Mapping[str, Any]]]
+"""Kind (hole, part, hose), its name, what is said of it."""
+
+KINDS = ("hole", "part", "hose")
+
+
+def _round(value: float) -> float:
+    return round(value, PLACES) + 0.0
+
+
+def numbers_of(prepared: Prepared) -> dict[str, dict[str, dict[str, Any]]]:
+    """Holes, parts and hoses with their numbers, mm and degrees."""
+    holes = {
+        f"{layout.panel}/{hole.name}": {
+            "right": _round(hole.u_mm),
+            "up": _round(hole.v_mm),
+            "diameter": _round(hole.final_dia_mm),
+            "done": hole.status,
+        }
+        for layout in prepared.layouts
+        for hole in layout.holes
+    }
+    parts: dict[str, dict[str, Any]] = {}
+    for part in prepared.parts:
+        plan = part.plan
+        said: dict[str, Any] = {
+            "material": plan.material,
+            "thickness": _round(plan.thickness_mm),
+            "quantity": plan.quantity,
+            "openings": sorted(
+                [flange.name, _round(o.u_mm), _round(o.v_mm), _round(o.diameter_mm)]
+                for flange in plan.flanges
+                for o in flange.holes
+            ),
+            "bends": [[_round(math.degrees(b.angle_rad)), _round(b.inside_radius_mm)] for b in plan.bends],
+        }
+        if not plan.printed:
+            u0, v0, u1, v1 = bounds(flat_pattern(plan).contour)
+            work = cutting(plan)
+            said |= {"blank": [_round(u1 - u0), _round(v1 - v0)], "cuts": _round(work.length_mm)}
+        parts[part.spec.name] = said
+    hoses = {
+        hose.spec.name: {
+            "size": f"-{hose.spec.dash} {hose.spec.kind}",
+            "made_up": None if hose.length is None else _round(hose.length.made_up_mm),
+            "cut": None if hose.length is None else _round(hose.length.cut_mm),
+        }
+        for hose in prepared.lines.hoses
+    }
+    return {"hole": holes, "part": parts, "hose": hoses}
+
+
+def number_changes(before: Numbers, after: Numbers) -> Iterator[tuple[str, str, str]]:
+    """Every thing whose numbers differ: kind, name, and what in words."""
+    for kind in KINDS:
+        was, now = before.get(kind, {}), after.get(kind, {})
+        for name in dict.fromkeys([*was, *now]):
+            if name not in now:
+                yield kind, name, "is not there any more"
+            elif name not in was:
+                yield kind, name, "is new"
+            else:
+                keys = dict.fromkeys([*was[name], *now[name]])
+                said = [
+                    f"{key} was {_words(was[name].get(key))}, is {_words(now[name].get(key))}"
+                    for key in keys
+                    if was[name].get(key) != now[name].get(key)
+                ]
+                if said:
+                    yield kind, name, "; ".join(said)
+
+
+def _words(value: Any) -> str:
+    if isinstance(value, list):
+        return (
+            f"{len(value)} of them" if value and isinstance(value[0], list) else " x ".join(map(str, value))
+        )
+    return "–" if value is None else str(value)

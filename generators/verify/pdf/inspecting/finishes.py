@@ -1,0 +1,88 @@
+"""Rows of what holes have beside their width: countersinks, collars, nuts and studs; from the plan."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from generators.model.plan import Hole, PartPlan
+
+COLLAR_SHARE = 0.2
+"""How much a collar's height may be off, of that height. Ours."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wanted:
+    """A row as the plan has it: lengths in mm; ``tried`` is what is tried in it, None where one measures."""
+
+    words: str
+    using: str
+    nominal: float = 0.0
+    least: float = 0.0
+    most: float = 0.0
+    tried: float | None = None
+    bent: bool = False
+
+
+def _collar_mm(hole: Hole, thickness_mm: float) -> float:
+    """Height of a collar by its volume: what was round the pilot stands round the bore, mm."""
+    finish = hole.finish
+    if finish is None or finish.ring is None:
+        return 0.0
+    inside, outside = hole.diameter_mm**2, finish.ring.outside_mm**2
+    return thickness_mm * (inside - finish.cut_mm**2) / (outside - inside)
+
+
+def wanted_rows(plan: PartPlan) -> dict[str, Wanted]:
+    """Every such row by its key."""
+    out: dict[str, Wanted] = {}
+    for number, hole in enumerate((h for f in plan.flanges for h in f.holes), 1):
+        out.update(_of_hole(number, hole, plan.thickness_mm))
+    return out
+
+
+def _of_hole(number: int, hole: Hole, t: float) -> Iterator[tuple[str, Wanted]]:
+    finish = hole.finish
+    if finish is None:
+        return
+    if (sink := finish.sink) is not None:
+        yield (
+            f"C{number}",
+            Wanted(
+                words=f"Ø of the countersink of hole {number} at the {finish.side} face",
+                using="caliper",
+                nominal=sink.head_mm,
+                least=sink.head_mm,
+                most=sink.head_mm + sink.over_mm,
+            ),
+        )
+    if finish.ring is not None and not finish.ring.welded:
+        high = _collar_mm(hole, t)
+        yield (
+            f"K{number}",
+            Wanted(
+                words=f"collar of hole {number}: height with the sheet, on the {finish.side} side",
+                using="depth gauge",
+                nominal=t + high,
+                least=t + (1 - COLLAR_SHARE) * high,
+                most=t + (1 + COLLAR_SHARE) * high,
+            ),
+        )
+    if (fitted := finish.fitted) is not None:
+        yield (
+            f"N{number}",
+            Wanted(
+                words=f"{fitted.item} in hole {number}, on the {finish.side} side: sits flat, does not turn "
+                "by hand",
+                using=f"new {'nut' if hole.fitting.kind == 'stud' else 'screw'}, by hand",
+                tried=hole.fitting.shank_mm,
+                bent=hole.fitting.kind == "weld_nut",
+            ),
+        )
+
+
+def missing_finishes(keys: Sequence[str], plan: PartPlan) -> Iterator[str]:
+    """Countersinks, collars and fitted things that no row looks at."""
+    for key, wanted in wanted_rows(plan).items():
+        if key not in keys:
+            yield f"no item {key}: {wanted.words}"

@@ -1,0 +1,66 @@
+"""One finished hole just outside each limit, and just inside it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from joint_jobs import firewall, on
+from parts.finished_plates import angle, insert, plate
+
+from generators.checks.joint.welds import check_stands
+from generators.checks.part.finishing.fitted import check_fitted
+from generators.layout.panels import panel_layout
+from generators.model.findings import Finding
+from generators.model.plan import PartPlan
+from generators.model.spec.job import ExistingHole
+from generators.model.spec.shop import Shop
+from generators.parts.building.finished_holes import extruded_hole, flow_drilled_hole
+
+
+def looked(plan: PartPlan) -> list[Finding]:
+    """Findings on one part."""
+    return list(check_fitted(replace(plan, name="p"), Shop()))
+
+
+def collar(away_mm: float) -> PartPlan:
+    """A collar for M6 in 2 mm, so far from an edge."""
+    keys = {"thread": "M6", "side": "upper", "purpose": "x", "thickness_mm": 2.0}
+    return plate(extruded_hole("c", 0.0, 40.0 - away_mm, **keys), t=2.0)  # type: ignore[arg-type]
+
+
+def flow(t: float) -> PartPlan:
+    """A flow-drilled hole for M6, Ø 5.5, in sheet so thick."""
+    hole = flow_drilled_hole("f", 0.0, 0.0, thread="M6", side="upper", purpose="x", thickness_mm=t)
+    return plate(hole, t=t)
+
+
+def on_wall(wide_mm: float) -> list[Finding]:
+    """A weld nut M6, 12.02 across, under a plate, over a hole of the panel so wide."""
+    there = ExistingHole(name="there", at=(200.0, 150.0), diameter_mm=wide_mm, what="there already")
+    wall = firewall(existing=(there,))
+    part = on(replace(plate(insert("weld_nut", side="lower"), half=60.0), name="p"))
+    return list(check_stands([wall], [part], [panel_layout(wall, [part], ())]))
+
+
+FINISH_CASES: dict[str, tuple[Callable[[], list[Finding]], Callable[[], list[Finding]]]] = {
+    "insert-sheet": (
+        lambda: looked(plate(insert("press_stud"), t=1.59)),
+        lambda: looked(plate(insert("press_stud"), t=1.6)),
+    ),
+    "insert-edge": (
+        lambda: looked(plate(insert("press_stud", v=32.11))),
+        lambda: looked(plate(insert("press_stud", v=32.09))),
+    ),
+    "collar-edge": (lambda: looked(collar(8.49)), lambda: looked(collar(8.51))),
+    "flow-sheet": (lambda: looked(flow(2.76)), lambda: looked(flow(2.75))),
+    "weld-nut-metal": (
+        lambda: looked(plate(insert("weld_nut"), material="5052-H32")),
+        lambda: looked(plate(insert("weld_nut"))),
+    ),
+    "stands-at-bend": (
+        lambda: looked(angle(insert("press_nut", v=-25.0), up=False)),
+        lambda: looked(angle(insert("press_nut", v=-20.0), up=False)),
+    ),
+    "stands-in-panel": (lambda: on_wall(12.0), lambda: on_wall(12.1)),
+}

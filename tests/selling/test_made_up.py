@@ -1,0 +1,79 @@
+"""Hoses as they are ordered: the angle between two elbows by hand, and how far lengths may be out."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from generators.layout.spots import PlacedPort
+from generators.model.hose_path import Arc, HosePath, Segment, Straight
+from generators.solve.hoses.made_up import angle_tolerance_rad, between_elbows, usual_tolerance_mm
+from generators.verify.pdf.kit.lists import angle_between
+
+Point = tuple[float, float, float]
+
+
+def path(*segments: Segment) -> HosePath:
+    return HosePath(name="h", segments=segments, supports=(), outside_dia_mm=9.0, bend_radius_mm=50.0)
+
+
+def seat(way: Point) -> PlacedPort:
+    return PlacedPort(component="c", name="p", position=(0.0, 0.0, 0.0), direction=way, dash=4)
+
+
+LEVEL = path(Straight(start=(0.0, 0.0, 0.0), end=(300.0, 0.0, 0.0)))
+"""Rearward along x; looked along from its start, the vehicle's right (+y) is on the left hand, up is up."""
+
+QUARTER = path(
+    Straight(start=(0.0, 0.0, 0.0), end=(100.0, 0.0, 0.0)),
+    Arc(centre=(100.0, 0.0, 50.0), axis=(0.0, -1.0, 0.0), start=(100.0, 0.0, 0.0), sweep_rad=math.pi / 2),
+    Straight(start=(150.0, 0.0, 50.0), end=(150.0, 0.0, 150.0)),
+)
+"""Rearward, then by a quarter turn upward: what pointed down at its start points rearward at its end."""
+
+# A port's way out is against the way its fitting's nut points. By hand, with the near nut down at six o'clock and
+# the angle counter-clockwise as one looks along the hose from the near end (MIL-DTL-83796/5, figure 3).
+CASES = [
+    pytest.param(LEVEL, (0.0, 0.0, 1.0), (0.0, 0.0, 1.0), 0.0, id="both down"),
+    pytest.param(LEVEL, (0.0, 0.0, 1.0), (0.0, 0.0, -1.0), 180.0, id="far one up"),
+    # the nut points to the vehicle's left, -y, the right hand as one looks rearward: three o'clock
+    pytest.param(LEVEL, (0.0, 0.0, 1.0), (0.0, 1.0, 0.0), 90.0, id="far one at three"),
+    pytest.param(LEVEL, (0.0, 0.0, 1.0), (0.0, -1.0, 0.0), 270.0, id="far one at nine"),
+    pytest.param(QUARTER, (0.0, 0.0, 1.0), (-1.0, 0.0, 0.0), 0.0, id="carried round a bend"),
+    pytest.param(QUARTER, (0.0, 0.0, 1.0), (0.0, 1.0, 0.0), 90.0, id="round a bend, at three"),
+    # a 45 degree elbow leans along the hose: only what is across counts
+    pytest.param(LEVEL, (-0.6, 0.0, 0.8), (0.6, 0.8, 0.0), 90.0, id="leaning ports"),
+]
+
+
+@pytest.mark.parametrize(("hose", "near", "far", "degrees"), CASES)
+def test_the_angle_between_elbows_by_hand(hose: HosePath, near: Point, far: Point, degrees: float) -> None:
+    found = math.degrees(between_elbows(hose, (seat(near), seat(far))))
+    assert (found - degrees + 180) % 360 - 180 == pytest.approx(0, abs=1e-6)
+    # the reader goes another way: two reflections for each short step
+    assert (angle_between(hose, (near, far)) - degrees + 180) % 360 - 180 == pytest.approx(0, abs=0.05)
+
+
+def test_both_ways_agree_on_a_hose_that_leaves_its_plane() -> None:
+    second = Arc(centre=(150.0, 40.0, 150.0), axis=(-1.0, 0.0, 0.0), start=(150.0, 0.0, 150.0), sweep_rad=1.1)
+    arm = np.array([0.0, -40.0, 0.0])
+    across = np.cross(np.array(second.axis), arm)
+    assert across[2] > 0  # goes on the way the quarter ends
+    twisted = path(*QUARTER.segments, second)
+    ports = ((0.0, 0.6, 0.8), (1.0, 0.2, 0.1))
+    mine = math.degrees(between_elbows(twisted, (seat(ports[0]), seat(ports[1]))))
+    assert mine == pytest.approx(angle_between(twisted, ports), abs=0.05)
+
+
+def test_lengths_may_be_out_as_far_as_the_trade_says() -> None:
+    # 1/8 in up to 12 in: a trade page; 3/16 up to 18, 1/4 up to 36, 1 % above: SAE J517, from memory
+    inch = 25.4
+    for most, tolerance in ((12, 1 / 8), (18, 3 / 16), (36, 1 / 4)):
+        assert usual_tolerance_mm(most * inch) == pytest.approx(tolerance * inch)
+        assert usual_tolerance_mm(most * inch + 0.01) > tolerance * inch
+    assert usual_tolerance_mm(1000) == pytest.approx(10)
+    # 3 degrees up to 2 ft, 5 beyond: MIL-DTL-83796/5 figure 3 note 3
+    assert math.degrees(angle_tolerance_rad(24 * inch)) == pytest.approx(3)
+    assert math.degrees(angle_tolerance_rad(24 * inch + 0.01)) == pytest.approx(5)
