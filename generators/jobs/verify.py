@@ -15,6 +15,7 @@ from generators.jobs.draft import run as draft
 from generators.jobs.kit import run as kit
 from generators.jobs.make import run as make
 from generators.jobs.measure import files as measure
+from generators.jobs.sold import files as sold
 from generators.jobs.spread import files as spread
 from generators.jobs.sweep import files as sweep
 from generators.verify.readback import ReadBack
@@ -29,6 +30,7 @@ JOBS: Mapping[str, Again] = {
     spread.KIND: spread.from_folder,
     nest.KIND: nest.from_folder,
     kit.KIND: kit.from_folder,
+    sold.KIND: sold.from_folder,
     draft.KIND: draft.from_folder,
 }
 
