@@ -18,6 +18,11 @@ def base_name(prepared: Prepared) -> str:
     return prepared.file.job.job.name.removesuffix(f"_{prepared.file.form.name}")
 
 
+def serial_letters(prepared: Prepared) -> str:
+    """The letters before the running number: all forms of a job are counted in one row."""
+    return prepared.file.job.kit.serial or base_name(prepared)
+
+
 def sold_of(prepared: Prepared) -> Sold:
     """What a kit of that job is of."""
     file = prepared.file
@@ -36,11 +41,8 @@ def sold_of(prepared: Prepared) -> Sold:
 
 def serial_for(prepared: Prepared, folder: Path, *, order: str, day: str) -> str:
     """The serial of the kit of that order: the one it has, or the next. Raises as ``register.begin``."""
-    job = prepared.file.job
     with writing(register_path(folder)) as register:
-        return begin(
-            register, sold_of(prepared), letters=job.kit.serial or job.job.name, order=order, day=day
-        )
+        return begin(register, sold_of(prepared), letters=serial_letters(prepared), order=order, day=day)
 
 
 def packed(folder: Path, serial: str, made: Issued) -> None:

@@ -73,7 +73,7 @@ def kit(
     from generators.issue.manifest import finding_json
     from generators.jobs.kit.content import Asked, Content
     from generators.jobs.kit.run import ORDER_LETTERS, folder_name, write_kit
-    from generators.jobs.sold.enter import packed, serial_for
+    from generators.jobs.sold.enter import packed, serial_for, serial_letters
     from generators.model.sold.code import serial_of
     from generators.solve.job import prepare
 
@@ -91,7 +91,7 @@ def kit(
         return not_as_issued(prepared, differs, as_json=as_json, unissued=False)
     require_folder_or_nothing(out)
     # what the kit cannot be made for is told before a serial is given
-    serial, day = serial_of(job.kit.serial or job.job.name, 0), day_of(day)
+    serial, day = serial_of(serial_letters(prepared), 0), day_of(day)
     trial = Content(prepared=prepared, asked=Asked(serial=serial, order=order, sets=sets))
     bags, price = trial.packing.bags, trial.price()
     if order:
