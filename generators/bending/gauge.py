@@ -17,7 +17,7 @@ from shapely.geometry import Point, Polygon, box
 from generators.bending.legs import Chunk, Laid, Plate
 from generators.bending.steps import Stop
 from generators.geometry.frames import Matrix, apply
-from generators.model.spec.tools.press import Brake, Die
+from generators.model.spec.tools.press import BackGauge, Brake, Die
 
 CONTACT_MM = 10.0
 """Least edge a finger touches, ours."""
@@ -50,15 +50,15 @@ def stop_for(
     """
     gauge = brake.gauge
     within = max(gauge.nearest_mm, nearest_mm), gauge.reach_mm
-    edges = sorted(_edges(laid), key=lambda e: (-min(e[2] - e[1], 5 * gauge.finger_width_mm), e[0]))
+    edges = sorted(edges_of(laid), key=lambda e: (-min(e[2] - e[1], 5 * gauge.finger_width_mm), e[0]))
     level = (0.0, gauge.finger_height_mm)
     for y, low, high in edges:
         if not within[0] <= y <= within[1]:
             continue
-        touched = _touched(laid, brake, y, (low, high), level)
+        touched = touched_at(laid, gauge, y, (low, high), level)
         if touched:
             return Stop(
-                on="edge", flange=_whose(laid, y, touched), distance_mm=y, low_x=touched[0], high_x=touched[1]
+                on="edge", flange=whose(laid, y, touched), distance_mm=y, low_x=touched[0], high_x=touched[1]
             )
     for face in sorted(laid.rear.faces, key=lambda f: f.y):
         if not (within[0] if face.up else gauge.nearest_mm) <= face.y <= within[1]:
@@ -72,7 +72,7 @@ def stop_for(
             zone = (-gauge.below_mm, min(0.0, gauge.finger_height_mm - gauge.below_mm))
             if gauge.below_mm < radius_mm + FACE_MM or face.y < die.width_mm / 2 + AIR_MM:
                 continue
-        touched = _touched(laid, brake, face.y, (face.low_x, face.high_x), zone)
+        touched = touched_at(laid, gauge, face.y, (face.low_x, face.high_x), zone)
         if touched:
             return Stop(
                 on="flange",
@@ -85,13 +85,13 @@ def stop_for(
     return None
 
 
-def _whose(laid: Laid, y: float, touched: Span) -> str:
+def whose(laid: Laid, y: float, touched: Span) -> str:
     """The flange whose edge that is."""
     middle = Point((touched[0] + touched[1]) / 2, y)
     return min(laid.rear.flats, key=lambda named: named[1].distance(middle))[0]
 
 
-def _edges(laid: Laid) -> Iterator[tuple[float, float, float]]:
+def edges_of(laid: Laid) -> Iterator[tuple[float, float, float]]:
     """Straight edges along the bend that look back: distance, from, to."""
     for part in getattr(laid.rear.flat, "geoms", [laid.rear.flat]):
         ring = np.asarray(shapely.geometry.polygon.orient(part).exterior.coords)
@@ -100,9 +100,8 @@ def _edges(laid: Laid) -> Iterator[tuple[float, float, float]]:
                 yield float(ay + by) / 2, float(bx), float(ax)
 
 
-def _touched(laid: Laid, brake: Brake, y: float, edge: Span, zone: Span) -> Span | None:
+def touched_at(laid: Laid, gauge: BackGauge, y: float, edge: Span, zone: Span) -> Span | None:
     """The longest stretch of an edge fingers can touch with nothing in their way behind it."""
-    gauge = brake.gauge
     taken = sorted(_behind(laid, y, gauge.finger_length_mm, zone))
     best: Span | None = None
     at = -math.inf

@@ -4,22 +4,24 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, replace
-from functools import lru_cache
+from dataclasses import replace
+from functools import lru_cache, partial
 
 from shapely.geometry import Polygon, box
 
+from generators.bending.folder.mends import folder_tries
+from generators.bending.folder.trial import FolderSetting
 from generators.bending.force import bending_force
-from generators.bending.search import Search
+from generators.bending.mended import MOST_TRIED, Budget, Mend
+from generators.bending.search import Bench, Search
 from generators.bending.steps import Refusal, Sequence
 from generators.bending.tools import dies_of, plain_die, punches_of
 from generators.bending.trial import Setting
 from generators.bending.widen import between, widened
 from generators.geometry.contours import bounds
 from generators.model.plan import Bend, PartPlan
+from generators.model.spec.tools.machines import BentOn
 from generators.model.spec.tools.press import Punch
-from generators.sheetmetal.allowance import setback
-from generators.sheetmetal.die import shoulder
 from generators.sheetmetal.folding import bend_length
 
 GOOSENECKS_MM = (
@@ -41,38 +43,7 @@ OVER_MM = 0.1
 """More than the least the die carries."""
 
 
-MOST_TRIED = 400
-"""Ways to make a bend that are tried for all mends of a part; ours, so that `check` takes seconds."""
-
-
-@dataclass(slots=True)
-class Budget:
-    """How many ways may still be tried; what is not tried to its end is no mend."""
-
-    left: int = MOST_TRIED
-
-    def part(self, among: int) -> Budget:
-        """A share of what is left for one of ``among`` mends."""
-        share = self.left // among
-        return Budget(share)
-
-    def finds(self, search: Search) -> bool:
-        """True when the search gives an order before the budget is used up."""
-        if self.left <= 0:
-            return False
-        search.most, search.easier = self.left, False
-        found = search.run().found
-        self.left -= len(search.memo)
-        return found
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Mend:
-    """A change under which the part can be bent. ``from_mm`` and ``to_mm`` where a depth is changed."""
-
-    words: str
-    from_mm: float | None = None
-    to_mm: float | None = None
+Others = tuple[tuple[BentOn, Bench, str], ...]
 
 
 def main_refusal(sequence: Sequence) -> Refusal:
@@ -88,30 +59,47 @@ def deep_mm(plan: PartPlan, refusal: Refusal) -> float | None:
 
 
 @lru_cache(maxsize=128)
-def mends(plan: PartPlan, setting: Setting, sequence: Sequence) -> tuple[Mend, ...]:
-    """Mends that were tried and hold, the least first: a flange less deep, a gooseneck, a trim, a weld.
+def mends(
+    plan: PartPlan, setting: Setting | FolderSetting, sequence: Sequence, others: Others = ()
+) -> tuple[Mend, ...]:
+    """Mends that were tried and hold, the least first: a flange less deep, another tool, a trim, a weld.
 
     All together try ``MOST_TRIED`` ways to make a bend, shared out evenly; what one leaves the next has.
+    ``others`` are machines it might be bent on instead: the word for ``bent_on``, and what they are called.
     """
     refusal = main_refusal(sequence)
-    tries: list[Callable[[Budget], Mend | None]] = []
+    tries: list[Callable[[Budget], Mend | None]] = [
+        partial(_elsewhere, plan, bench, word, called) for word, bench, called in others
+    ]
     if refusal.flange:
-        tries.append(lambda budget: _shorter(plan, setting, refusal, budget))
-        tries.append(lambda budget: _wider(plan, setting, refusal, budget))
-    if refusal.why == "meets" and refusal.tool in ("punch", "ram"):
-        tries.append(lambda budget: _gooseneck(plan, setting, budget))
-    if refusal.why in ("support", "pieces"):
-        tries.append(lambda budget: _trimmed(plan, setting, refusal, budget))
-    if refusal.why in ("force", "length", "opening"):
-        return _of_the_machine(plan, setting, refusal)
-    tries.append(lambda budget: _welded(plan, setting, sequence, budget))
+        tries.append(partial(_shorter, plan, setting, refusal))
+        tries.append(partial(_wider, plan, setting, refusal))
+    if isinstance(setting, FolderSetting):
+        tries += [partial(tried, plan, setting) for tried in folder_tries(refusal)]
+    else:
+        if refusal.why == "meets" and refusal.tool in ("punch", "ram"):
+            tries.append(partial(_gooseneck, plan, setting))
+        if refusal.why in ("support", "pieces"):
+            tries.append(partial(_trimmed, plan, setting, refusal))
+    own: tuple[Mend, ...] = ()
+    if refusal.why in ("force", "length", "opening") and isinstance(setting, Setting):
+        own, tries = _of_the_machine(plan, setting, refusal), tries[: len(others)]
+    else:
+        tries.append(partial(_welded, plan, setting, sequence))
     whole, found = Budget(MOST_TRIED), []
     for index, tried in enumerate(tries):
         share = whole.part(len(tries) - index)
         given = share.left
         found.append(tried(share))
         whole.left -= given - share.left
-    return tuple(mend for mend in found if mend is not None)
+    return *(mend for mend in found if mend is not None), *own
+
+
+def _elsewhere(plan: PartPlan, bench: Bench, word: BentOn, called: str, budget: Budget) -> Mend | None:
+    """The part on another machine."""
+    if not budget.finds(Search(plan=plan, setting=bench)):
+        return None
+    return Mend(words=f'bend it on {called}: bent_on = "{word}"', bent_on=word)
 
 
 OPENING = (
@@ -139,7 +127,7 @@ def _of_the_machine(plan: PartPlan, setting: Setting, refusal: Refusal) -> tuple
     return (Mend(words=words),)
 
 
-def _shorter(plan: PartPlan, setting: Setting, refusal: Refusal, budget: Budget) -> Mend | None:
+def _shorter(plan: PartPlan, setting: Bench, refusal: Refusal, budget: Budget) -> Mend | None:
     """The flange that is in the way, cut off square nearer to its bend: halved in until 1 mm is left."""
     bend = next((b for b in plan.bends if b.child == refusal.flange), None)
     if bend is None or any(b.parent == refusal.flange for b in plan.bends):
@@ -156,9 +144,7 @@ def _shorter(plan: PartPlan, setting: Setting, refusal: Refusal, budget: Budget)
         again.shape.outlines[refusal.flange] = cut
         return budget.finds(again)
 
-    opening = setting.opening_mm or 8 * plan.thickness_mm
-    carried = shoulder(opening, bend.angle_rad)
-    carried -= setback(bend.angle_rad, bend.inside_radius_mm, plan.thickness_mm)
+    carried = setting.least_leg_mm(bend, plan.thickness_mm)
     low, high = min(carried + OVER_MM, depth / 2), depth
     if not holds(low):
         return None
@@ -170,7 +156,7 @@ def _shorter(plan: PartPlan, setting: Setting, refusal: Refusal, budget: Budget)
     return Mend(words=words, from_mm=depth, to_mm=float(to))
 
 
-def _wider(plan: PartPlan, setting: Setting, refusal: Refusal, budget: Budget) -> Mend | None:
+def _wider(plan: PartPlan, setting: Bench, refusal: Refusal, budget: Budget) -> Mend | None:
     """The flange between the bend and that of the one in the way, made wider: halved in to 1 mm."""
     bend = next(b for b in plan.bends if b.name == refusal.bend)
     other = next((b for b in plan.bends if refusal.flange in (b.parent, b.child) and b is not bend), None)
@@ -237,7 +223,7 @@ def _trimmed(plan: PartPlan, setting: Setting, refusal: Refusal, budget: Budget)
     )
 
 
-def _welded(plan: PartPlan, setting: Setting, sequence: Sequence, budget: Budget) -> Mend | None:
+def _welded(plan: PartPlan, setting: Bench, sequence: Sequence, budget: Budget) -> Mend | None:
     """A flange made as a piece of its own and welded on: the least one without which the rest can be bent."""
     left = {r.bend for r in sequence.refusals}
     outlines = Search(plan=plan, setting=setting).shape.outlines

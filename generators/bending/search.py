@@ -11,15 +11,16 @@ from __future__ import annotations
 
 import heapq
 import itertools
+from collections.abc import Hashable
 from dataclasses import dataclass, field
 from functools import lru_cache
+from typing import Protocol
 
 from generators.bending.legs import PartShape, ways
-from generators.bending.steps import Refusal, Sequence, Step
-from generators.bending.trial import Setting, Trial
+from generators.bending.steps import AnyStep, Refusal, Sequence
 from generators.model.plan import Bend, PartPlan
 
-FLIP, BY_EYE, TOOL, ON_FACE, HEAVY = 4.0, 20.0, 2.0, 1.0, 0.5
+FLIP, BY_EYE, TOOL, ON_FACE, HEAVY, CARRIED = 4.0, 20.0, 2.0, 1.0, 0.5, 30.0
 AHEAD = 3.0
 """What a bend made is worth: with it the search for less handling goes on rather than back."""
 
@@ -32,6 +33,33 @@ BETTER_TRIALS = 400
 Done = frozenset[str]
 
 
+class Bench(Hashable, Protocol):
+    """What tries a bend: a brake or a folder with what it needs to know of the sheet, or both."""
+
+    def tried(self, shape: PartShape, bend: Bend, bent: Done, child_rear: bool) -> AnyStep | Refusal:
+        """What that bend gives there."""
+
+    def least_leg_mm(self, bend: Bend, thickness_mm: float) -> float:
+        """How far a leg must reach behind its tangent line, mm."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Both:
+    """Two machines side by side: each bend is made on the first that makes it."""
+
+    first: Bench
+    second: Bench
+
+    def tried(self, shape: PartShape, bend: Bend, bent: Done, child_rear: bool) -> AnyStep | Refusal:
+        """What that bend gives on the first, else on the second."""
+        one = self.first.tried(shape, bend, bent, child_rear)
+        return one if not isinstance(one, Refusal) else self.second.tried(shape, bend, bent, child_rear)
+
+    def least_leg_mm(self, bend: Bend, thickness_mm: float) -> float:
+        """The lesser of what the two need."""
+        return min(x.least_leg_mm(bend, thickness_mm) for x in (self.first, self.second))
+
+
 @dataclass(slots=True, kw_only=True, eq=False)
 class Search:
     """A search over one plan; ``memo`` holds what each way out of each set gave.
@@ -41,11 +69,11 @@ class Search:
     """
 
     plan: PartPlan
-    setting: Setting
+    setting: Bench
     most: int | None = None
     easier: bool = True
     shape: PartShape = field(init=False)
-    memo: dict[tuple[Done, str, bool], Step | Refusal] = field(default_factory=dict)
+    memo: dict[tuple[Done, str, bool], AnyStep | Refusal] = field(default_factory=dict)
     _ways: list[tuple[Bend, bool, int]] = field(init=False, default_factory=list)
 
     def __post_init__(self) -> None:
@@ -56,12 +84,11 @@ class Search:
         """True when as many ways were looked at as may be."""
         return len(self.memo) >= (MOST_TRIALS if self.most is None else self.most)
 
-    def tried(self, done: Done, bend: Bend, child_rear: bool) -> Step | Refusal:
+    def tried(self, done: Done, bend: Bend, child_rear: bool) -> AnyStep | Refusal:
         """What bending ``bend`` gives when those of ``done`` are made, with that flange at the gauge."""
         key = (done, bend.name, child_rear)
         if key not in self.memo:
-            trial = Trial(shape=self.shape, setting=self.setting, bend=bend, bent=done, child_rear=child_rear)
-            self.memo[key] = trial.attempt()
+            self.memo[key] = self.setting.tried(self.shape, bend, done, child_rear)
         return self.memo[key]
 
     def run(self) -> Sequence:
@@ -83,7 +110,7 @@ class Search:
             searched=frozenset() in dead,
         )
 
-    def _any(self, done: Done, steps: tuple[Step, ...], dead: set[Done]) -> tuple[Step, ...] | None:
+    def _any(self, done: Done, steps: tuple[AnyStep, ...], dead: set[Done]) -> tuple[AnyStep, ...] | None:
         """The first order found from a set on; None when it is dead, or when there were too many trials."""
         if len(done) == len(self.plan.bends):
             return steps
@@ -97,18 +124,18 @@ class Search:
             if self.spent:
                 return None
             step = self.tried(done, bend, rear)
-            if isinstance(step, Step):
+            if not isinstance(step, Refusal):
                 found = self._any(after, (*steps, step), dead)
                 if found is not None or self.spent:
                     return found
         dead.add(done)
         return None
 
-    def _easier(self, most: int) -> tuple[Step, ...] | None:
+    def _easier(self, most: int) -> tuple[AnyStep, ...] | None:
         """An order of less handling, if it shows before so many ways were tried."""
         count = itertools.count()
         # cost, bends to go, tie, set, steps so far, the way not yet tried
-        heap: list[tuple[float, int, int, Done, tuple[Step, ...], tuple[Bend, bool] | None]] = []
+        heap: list[tuple[float, int, int, Done, tuple[AnyStep, ...], tuple[Bend, bool] | None]] = []
         heapq.heappush(heap, (0.0, len(self.plan.bends), next(count), frozenset(), (), None))
         settled: set[tuple[Done, bool, str]] = set()
         while heap and len(self.memo) <= most:
@@ -116,7 +143,7 @@ class Search:
             if way is not None:
                 bend, rear = way
                 step = self.tried(done, bend, rear)
-                if isinstance(step, Step):
+                if not isinstance(step, Refusal):
                     more = cost + _cost(step, steps) - AHEAD
                     heapq.heappush(
                         heap, (more, left - 1, next(count), done | {bend.name}, (*steps, step), None)
@@ -124,7 +151,7 @@ class Search:
                 continue
             if not left:
                 return steps
-            state = (done, steps[-1].flipped if steps else False, steps[-1].punch if steps else "")
+            state = (done, steps[-1].flipped if steps else False, steps[-1].tools[0] if steps else "")
             if state in settled:
                 continue
             settled.add(state)
@@ -136,13 +163,14 @@ class Search:
         return None
 
 
-def _cost(step: Step, before: tuple[Step, ...]) -> float:
+def _cost(step: AnyStep, before: tuple[AnyStep, ...]) -> float:
     """Handling of a step beyond turning over and the flange at the gauge, counted when it is queued."""
-    tool = bool(before) and (before[-1].punch, before[-1].die) != (step.punch, step.die)
-    return {"edge": 0.0, "flange": ON_FACE, "line": BY_EYE}[step.stop.on] + TOOL * tool
+    tool = bool(before) and before[-1].tools != step.tools
+    carried = bool(before) and before[-1].machine != step.machine
+    return {"edge": 0.0, "flange": ON_FACE, "line": BY_EYE}[step.stop.on] + TOOL * tool + CARRIED * carried
 
 
 @lru_cache(maxsize=256)
-def bend_sequence(plan: PartPlan, setting: Setting) -> Sequence:
+def bend_sequence(plan: PartPlan, setting: Bench) -> Sequence:
     """The order in which a part is bent. A part without bends has an empty one."""
     return Search(plan=plan, setting=setting).run()

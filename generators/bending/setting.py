@@ -1,17 +1,29 @@
-"""What a plan is bent with: the shop's brake, and what its own test bend of that sheet says."""
+"""What a plan is bent with: the shop's machines, and what its own test bend of that sheet says."""
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from generators.bending.search import bend_sequence
+from generators.bending.folder.trial import FolderSetting
+from generators.bending.search import Bench, Both, bend_sequence
 from generators.bending.steps import Sequence, Why
 from generators.bending.trial import Setting
 from generators.model.plan import PartPlan
 from generators.model.spec.shop import Shop, Stock
+from generators.model.spec.tools.folder import Folder
+from generators.model.spec.tools.machines import BentOn, Machine
 from generators.model.spec.tools.press import Brake
 from generators.sheetmetal.allowance import SAME_THICKNESS_MM
 from generators.standards import tensile
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Machines:
+    """What stands in the shop to bend a part on; ``opening_mm`` of the die its stock names."""
+
+    brake: Brake
+    folder: Folder
+    opening_mm: float | None = None
 
 
 def stock_of(plan: PartPlan, shop: Shop) -> Stock | None:
@@ -24,6 +36,13 @@ def stock_of(plan: PartPlan, shop: Shop) -> Stock | None:
         ),
         None,
     )
+
+
+def machines_of(plan: PartPlan, shop: Shop) -> Machines:
+    """Brake and folder of the shop, or plain ones (ours), for a part."""
+    stock = stock_of(plan, shop)
+    opening = stock.die_opening_mm if stock is not None else None
+    return Machines(brake=shop.brake, folder=shop.folder or Folder(), opening_mm=opening)
 
 
 def setting_of(plan: PartPlan, shop: Shop) -> Setting:
@@ -40,11 +59,28 @@ def setting_of(plan: PartPlan, shop: Shop) -> Setting:
     )
 
 
-def stated(shop: Shop, why: Why) -> bool:
+def folder_setting(plan: PartPlan, shop: Shop) -> FolderSetting:
+    """The shop's folder, or a plain one (ours), for a part. Raises ``LookupFault`` like ``setting_of``."""
+    of_brake = setting_of(plan, shop)
+    return FolderSetting(
+        folder=shop.folder or Folder(),
+        tensile_mpa=of_brake.tensile_mpa,
+        springback_rad=of_brake.springback_rad,
+    )
+
+
+def asked(plan: PartPlan, shop: Shop) -> BentOn:
+    """What a part is bent on: as it says, else on either machine, or the brake where there is no folder."""
+    return plan.bent_on or ("either" if shop.folder is not None else "brake")
+
+
+def stated(shop: Shop, why: Why, machine: Machine = "brake") -> bool:
     """True where the shop has named what a bend is refused for: only then is it known that it cannot be made.
 
-    Its punches; or, for the press, a figure that is not what stands where nothing is typed.
+    Its punches; or, for the press, a figure that is not what stands where nothing is typed. Its folder.
     """
+    if machine == "folder":
+        return shop.folder is not None
     brake, plain = shop.brake, Brake()
     if brake.punch or (why == "force" and any(tool.force_per_m_n is not None for tool in brake.die)):
         return True
@@ -55,13 +91,27 @@ def stated(shop: Shop, why: Why) -> bool:
     return why == "opening" and (brake.open_mm, brake.stroke_mm) != (plain.open_mm, plain.stroke_mm)
 
 
+def benches(plan: PartPlan, shop: Shop) -> tuple[Bench, ...]:
+    """What is tried one after the other: each machine alone, then the bends shared out between them.
+
+    Raises ``LookupFault`` like ``setting_of``.
+    """
+    way, brake = asked(plan, shop), setting_of(plan, shop)
+    if way == "brake":
+        return (brake,)
+    folder = folder_setting(plan, shop)
+    return (folder,) if way == "folder" else (brake, folder, Both(first=brake, second=folder))
+
+
 def sequence_of(plan: PartPlan, shop: Shop) -> tuple[Sequence, bool]:
     """The order of bends of a part, and whether the die carries the sheet everywhere in it.
 
-    Where no order does that, one is looked for in which at least nothing meets.
+    Where no order does that on any machine it may be bent on, one is looked for on the brake in which at
+    least nothing meets.
     """
-    setting = setting_of(plan, shop)
-    carried = bend_sequence(plan, setting)
-    if carried.found:
-        return carried, True
-    return bend_sequence(plan, replace(setting, supported=False)), False
+    way = asked(plan, shop)
+    for bench in benches(plan, shop):
+        sequence = bend_sequence(plan, bench)
+        if sequence.found or way == "folder":
+            return sequence, True
+    return bend_sequence(plan, replace(setting_of(plan, shop), supported=False)), False

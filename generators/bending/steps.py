@@ -6,6 +6,8 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from generators.model.spec.tools.machines import Machine
+
 GaugeOn = Literal["edge", "flange", "line"]
 Why = Literal["meets", "support", "tools", "pieces", "force", "opening", "trapped", "length"]
 
@@ -78,6 +80,54 @@ class Step:
     die_reach: Reach = Reach()
     bare: str = ""
 
+    @property
+    def machine(self) -> Machine:
+        """What makes this bend."""
+        return "brake"
+
+    @property
+    def tools(self) -> tuple[str, str]:
+        """What is put into the machine for it."""
+        return self.punch, self.die
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FoldStep:
+    """One bend made on the folder. Angles in rad, lengths in mm; what is named as in ``Step`` means the same.
+
+    ``rear`` is the flange under the fingers; ``stop`` is measured from the front of their noses.
+    ``fingers_mm`` are widths of fingers side by side, ``reach`` how far they may stand beside the bend.
+    ``line_mm`` is how far the middle of the flat bend, where its line is scribed, shows in front of the
+    fingers; ``setback_mm`` from the front of the fingers to the face of the leaf when it stands upright.
+    """
+
+    bend: str
+    done: tuple[str, ...]
+    angle_rad: float
+    pressed_rad: float
+    flipped: bool
+    child_rear: bool
+    rear: str
+    fingers_mm: tuple[float, ...]
+    stop: Stop
+    line_mm: float
+    setback_mm: float
+    slide: bool
+    reach: Reach = Reach()
+
+    @property
+    def machine(self) -> Machine:
+        """What makes this bend."""
+        return "folder"
+
+    @property
+    def tools(self) -> tuple[str, str]:
+        """What is put into the machine for it."""
+        return "fingers", "+".join(f"{f:g}" for f in self.fingers_mm)
+
+
+AnyStep = Step | FoldStep
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Refusal:
@@ -90,6 +140,7 @@ class Refusal:
     flange: str = ""
     tool: str = ""
     angle_rad: float = 0.0
+    machine: Machine = "brake"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,6 +151,11 @@ class Sequence:
     """
 
     found: bool
-    steps: tuple[Step, ...]
+    steps: tuple[AnyStep, ...]
     refusals: tuple[Refusal, ...] = ()
     searched: bool = True
+
+    @property
+    def on_brake(self) -> tuple[Step, ...]:
+        """Those of the steps that are made on the brake."""
+        return tuple(step for step in self.steps if isinstance(step, Step))

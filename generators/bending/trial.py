@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import Polygon
 
+from generators.bending.attempt import Attempt
 from generators.bending.force import bending_force, pressed_angle
 from generators.bending.gauge import nearest_finger, stop_for
-from generators.bending.legs import Laid, PartShape
-from generators.bending.shadow import ENDLESS, OFF_SHEET_MM, Shadow, dips, shadows
-from generators.bending.steps import Reach, Refusal, Step, Stop, Why
+from generators.bending.legs import PartShape
+from generators.bending.shadow import Shadow
+from generators.bending.steps import Reach, Refusal, Step, Stop
 from generators.bending.stroke import Stroke, Touch, first_touch
 from generators.bending.tools import (
     MadeUp,
@@ -31,6 +32,8 @@ from generators.bending.tools import (
 )
 from generators.model.plan import Bend
 from generators.model.spec.tools.press import Brake, Die, Punch
+from generators.sheetmetal.allowance import setback
+from generators.sheetmetal.die import shoulder
 
 DIG_MM = 0.05
 """Flat metal may lie against a tool: only what is deeper in it than this is in its way."""
@@ -54,32 +57,21 @@ class Setting:
     supported: bool = True
     let_off: frozenset[str] = frozenset()
 
+    def tried(self, shape: PartShape, bend: Bend, bent: frozenset[str], child_rear: bool) -> Step | Refusal:
+        """What that bend gives on the brake."""
+        return Trial(shape=shape, setting=self, bend=bend, bent=bent, child_rear=child_rear).attempt()
+
+    def least_leg_mm(self, bend: Bend, thickness_mm: float) -> float:
+        """How far a leg must reach behind its tangent line to be carried, mm."""
+        carried = shoulder(self.opening_mm or 8 * thickness_mm, bend.angle_rad)
+        return carried - setback(bend.angle_rad, bend.inside_radius_mm, thickness_mm)
+
 
 @dataclass(slots=True, kw_only=True, eq=False)
-class Trial:
+class Trial(Attempt):
     """A bend about to be made. ``attempt`` gives the step, or the refusal that came furthest."""
 
-    shape: PartShape
     setting: Setting
-    bend: Bend
-    bent: frozenset[str]
-    child_rear: bool
-    laid: Laid = field(init=False)
-    above: list[Shadow] = field(init=False)
-    below: list[Shadow] = field(init=False)
-    refused: list[Refusal] = field(default_factory=list)
-
-    def __post_init__(self) -> None:
-        self.laid = self.shape.laid(self.bend, self.bent, self.child_rear)
-        every = shadows(self.laid)
-        t = self.shape.plan.thickness_mm
-        self.above = [s for s in every if s.shape.bounds[3] > t + OFF_SHEET_MM]
-        self.below = [s for s in every if dips(s)]
-
-    @property
-    def short(self) -> float:
-        """How much shorter than the bend a punch may be at either end, mm (one thickness, CP)."""
-        return min(self.shape.plan.thickness_mm, self.laid.length / 4)
 
     def attempt(self) -> Step | Refusal:
         """The first die and punch that make the bend."""
@@ -123,24 +115,6 @@ class Trial:
             if step is not None:
                 return step
         return max(self.refused, key=lambda x: x.angle_rad)
-
-    def _refuse(self, why: Why, words: str, touch: Touch | None = None, tool: str = "") -> Refusal:
-        out = Refusal(
-            bend=self.bend.name,
-            done=tuple(b.name for b in self.shape.plan.bends if b.name in self.bent),
-            why=why,
-            words=words,
-            flange=touch.flange if touch else "",
-            tool=tool,
-            angle_rad=touch.angle_rad if touch else 0.0,
-        )
-        self.refused.append(out)
-        return out
-
-    def _met(self, touch: Touch, what: str, tool: str) -> None:
-        angle = math.degrees(touch.angle_rad)
-        when = f"at {angle:.0f} deg of the bend" if angle >= 1 else "before the stroke begins"
-        self._refuse("meets", f"flange {touch.flange} meets {what} {when}", touch, tool)
 
     def _on(self, die: Die, stroke: Stroke, punches: Sequence[Punch]) -> Step | None:
         judged = self.setting.supported and self.bend.name not in self.setting.let_off
@@ -187,16 +161,7 @@ class Trial:
 
     def _bare(self, stroke: Stroke) -> tuple[str, float]:
         """A flange that does not reach its shoulder somewhere, and over how much of the bend, mm."""
-        need, length = stroke.most_need, self.laid.length
-        for leg, side in ((self.laid.rear, 1.0), (self.laid.front, -1.0)):
-            on = leg.flat.intersection(LineString([(0.0, side * need), (length, side * need)]))
-            spans = sorted((p.bounds[0], p.bounds[2]) for p in getattr(on, "geoms", [on]) if not p.is_empty)
-            at, gap = 0.0, 0.0
-            for low, high in [*spans, (length, length)]:
-                gap, at = max(gap, low - at), max(at, high)
-            if gap > self.shape.plan.thickness_mm + 1e-3:
-                return (self.bend.child if (side > 0) == self.child_rear else self.bend.parent), gap
-        return "", 0.0
+        return self.bare(stroke.most_need, stroke.most_need)
 
     def _die_reach(self, die: Die, stroke: Stroke) -> Reach | None:
         """How far the die may reach beside the bend; None where what hangs keeps it from under all of it."""
@@ -216,7 +181,7 @@ class Trial:
             if touch := touches(shadow):
                 self._met(touch, f"the die {die.name}", "die")
                 return None
-        reach = self._limits(touches, above=False)
+        reach = self._limits(touches, room_mm=room, above=False)
         for short, flange in ((reach.low, reach.left), (length - reach.high, reach.right)):
             if short > ROUNDING:
                 at = Touch(flange=flange, angle_rad=0.0, gap_mm=room - short)
@@ -231,23 +196,6 @@ class Trial:
         if made is None:
             self._refuse("pieces", f"no pieces of die {die.name} make {length:.0f} mm or little more")
         return made
-
-    def _between(self, low: float, high: float, *, above: bool) -> list[Shadow]:
-        t = self.shape.plan.thickness_mm
-        if above:
-            return [s for s in shadows(self.laid, low, high) if s.shape.bounds[3] > t + OFF_SHEET_MM]
-        return [s for s in shadows(self.laid, low, high) if dips(s)]
-
-    def _limits(self, touches: Callable[[Shadow], Touch | None], *, above: bool, short: float = 0.0) -> Reach:
-        """How far a tool may reach to either side before what stands there meets it."""
-        room, length = self.setting.brake.room_mm, self.laid.length
-        left = [(s.high_x, s.flange) for s in self._between(-ENDLESS, short, above=above) if touches(s)]
-        right = [
-            (s.low_x, s.flange) for s in self._between(length - short, ENDLESS, above=above) if touches(s)
-        ]
-        low, before = max(left, default=(-math.inf, ""))
-        high, behind = min(right, default=(math.inf, ""))
-        return Reach(low=low + room, high=high - room, left=before, right=behind)
 
     def _under(
         self,
@@ -302,7 +250,7 @@ class Trial:
             if touch := touches(shadow):
                 self._met(touch, what, "punch")
                 return None
-        return self._limits(touches, above=True, short=self.short)
+        return self._limits(touches, room_mm=brake.room_mm, above=True, short=self.short)
 
     def _punch_pieces(self, punch: Punch, reach: Reach) -> MadeUp | None:
         """Pieces as long as the bend or a little more; where that is not free, a little less."""
@@ -339,7 +287,7 @@ class Trial:
         t, from_y = self.shape.plan.thickness_mm, stroke.half * stroke.neutral_mm
         for leg, rear, name in (
             (self.laid.rear, True, self.laid.rear_flange),
-            (self.laid.front, False, self.bend.parent if self.child_rear else self.bend.child),
+            (self.laid.front, False, self.front_flange),
         ):
             far = leg.flat.bounds[3] if rear else -leg.flat.bounds[1]
             if far <= from_y + 2 * DIG_MM:

@@ -14,7 +14,8 @@ from generators.model.contour import Contour
 from generators.model.folds import FoldLine, Passing, PlaceEllipse, ReachArea, Wrap
 from generators.model.hole_work import HoleWork, plain_work
 from generators.model.joints.hole_finish import HoleFinish
-from generators.model.pedal_place import PedalPlace, PressedBush
+from generators.model.pedal_place import PedalPlace, PressedBush, Spacer
+from generators.model.spec.tools.machines import BentOn
 from generators.model.words import (
     BendDirection,
     Face,
@@ -177,13 +178,10 @@ class PartPlan:
 
     ``tolerance`` is the general tolerance of its drawing, ``position_mm`` how far its holes may be off,
     across and up, ``bent_mm`` and ``bent_rad`` how far bent lengths and bends may. ``shaft_mm`` goes through
-    its pivots, None where nobody says; ``bush`` is pressed into their bores. ``mirrored`` says that this is
-    the opposite hand of what the kind draws.
-    ``doubler`` marks a flat plate that lies between the panel and other parts of that face.
-    ``grain`` is the rolling direction its blank is ordered in.
-    ``printed`` parts are one block without bends, with pegs perhaps; they have no blank to cut.
-    ``tool`` marks what lies on the panel only while it is drilled, and is taken off again.
-    ``wedge_rad`` is how far the masters on it lean, their noses up, each on a wedge.
+    its pivots, None where nobody says; ``bush`` is pressed into their bores, ``spacer`` stands between them.
+    ``mirrored`` is the opposite hand of what the kind draws, ``doubler`` a flat plate under other parts.
+    ``grain`` is its rolling direction, ``bent_on`` what it may be bent on. ``printed`` parts are one block,
+    perhaps with pegs; ``tool`` lies on the panel only while it is drilled. ``wedge_rad``: how its masters lean.
     ``pedal`` is where one with masters elsewhere than on its panel hangs its pedals; ``etch`` is on it.
     """
 
@@ -203,10 +201,12 @@ class PartPlan:
     bent_rad: float = math.radians(1)
     shaft_mm: float | None = None
     bush: PressedBush | None = None
+    spacer: Spacer | None = None
     mirrored: bool = False
     doubler: bool = False
     printed: bool = False
     grain: Grain = "any"
+    bent_on: BentOn = ""
     tool: bool = False
     wedge_rad: float = 0.0
     pedal: PedalPlace | None = None

@@ -27,6 +27,8 @@ from generators.model.spec.job import (
 from generators.model.spec.load import Bead
 from generators.model.spec.shop import PaperPrinter, Stock
 from generators.reading.folder_names import refuse_device_name
+from generators.reading.keys.bending.folder import check_folder
+from generators.reading.keys.bending.press import check_brake
 from generators.reading.keys.cutting import check_cutting, check_template_layers
 from generators.reading.keys.datums import EDGES, datum_marks, datums_giving
 from generators.reading.keys.hole_kinds import check_hole, check_obstacle, check_outline
@@ -34,7 +36,6 @@ from generators.reading.keys.lines import FITTED, check_lines
 from generators.reading.keys.loads import check_loads
 from generators.reading.keys.patterns import check_patterns
 from generators.reading.keys.pedals import check_pedals
-from generators.reading.keys.press import check_brake
 from generators.reading.keys.rack import check_rack
 from generators.reading.keys.selling import check_kit, check_labels
 from generators.reading.keys.spread import check_spread
@@ -146,6 +147,7 @@ def check_shop(reader: TableReader) -> None:
     check_cutting(reader)
     check_template_layers(reader)
     check_brake(reader)
+    check_folder(reader)
     check_rack(reader)
     check_labels(reader)
     seen: list[Stock] = []

@@ -16,7 +16,7 @@ from generators.model.spec.job import PartSpec
 from generators.model.spec.shop import Shop
 from generators.parts import kind_named
 from generators.parts.building.dressing import as_followed, dress
-from generators.parts.building.pressed import with_pivots
+from generators.parts.building.pivots.pressed import with_pivots
 from generators.parts.building.rework import reworked
 from generators.parts.building.shared_pattern import with_patterns
 from generators.reading import JobFile
@@ -116,6 +116,7 @@ def plan_part(file: JobFile, spec: PartSpec[Any], so_far: Sequence[PlacedPart]) 
         bent_mm=file.shop.position.bent_length_mm,
         bent_rad=file.shop.position.bend_angle_rad,
         grain=spec.grain,
+        bent_on=spec.bent_on,
         etch=spec.etch,
         shaft_mm=getattr(spec.parameters, "pivot_shaft_mm", None),
     )

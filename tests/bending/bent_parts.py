@@ -8,12 +8,14 @@ from typing import Any
 
 from generators.bending.legs import PartShape
 from generators.bending.search import Search
+from generators.bending.setting import Machines
 from generators.bending.steps import Refusal, Sequence, Step
 from generators.bending.tools import plain_die
 from generators.bending.trial import Setting, Trial
 from generators.geometry.contours import rectangle
 from generators.model.contour import Contour, Vertex
 from generators.model.plan import Bend, Flange, PartPlan
+from generators.model.spec.tools.folder import Folder
 from generators.model.spec.tools.press import Brake, Punch
 
 RIGHT = math.pi / 2
@@ -39,6 +41,7 @@ GOOSE = replace(
 # a V 24 whose outside is 36 wide; 1 mm of air wanted
 ONE = Brake(punch=(STRAIGHT,), die=(plain_die(24.0),))
 TWO = replace(ONE, punch=(STRAIGHT, GOOSE))
+MACHINES = Machines(brake=TWO, folder=Folder(), opening_mm=24.0)
 ALLOWANCE = RIGHT * (R + K * T)
 
 

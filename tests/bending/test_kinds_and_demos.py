@@ -52,7 +52,7 @@ def test_what_stands_out_over_the_other_leg_swings_down_beside_the_die() -> None
     """
     file = read_job(SPECS / "dray_tractor.toml", {k.name: k.parameters for k in KINDS})
     plan = next(p.plan for p in plan_parts(file) if p.spec.name == "slave_bracket")
-    steps = {step.bend: step for step in sequence_of(plan, file.shop)[0].steps}
+    steps = {step.bend: step for step in sequence_of(plan, file.shop)[0].on_brake}
     assert next(iter(steps)) == "upright"
     for gusset in ("right_gusset", "left_gusset"):
         reach, long = steps[gusset].die_reach, 94.0

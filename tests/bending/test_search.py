@@ -11,7 +11,7 @@ import pytest
 from bent_parts import ONE, TWO, R, bend, box, channel, hat, plan_of
 
 from generators.bending.search import Search
-from generators.bending.steps import Step
+from generators.bending.steps import Refusal
 from generators.bending.tools import made_up
 from generators.bending.trial import Setting
 from generators.model.plan import PartPlan
@@ -22,7 +22,7 @@ def any_order_works(search: Search) -> bool:
     for names in itertools.permutations(search.plan.bends):
         done: frozenset[str] = frozenset()
         for each in names:
-            if not any(isinstance(search.tried(done, each, rear), Step) for rear in (True, False)):
+            if not any(not isinstance(search.tried(done, each, rear), Refusal) for rear in (True, False)):
                 break
             done |= {each.name}
         else:
@@ -96,8 +96,8 @@ def test_where_a_part_lies_on_its_blank_does_not_matter(turned: float) -> None:
     )
     setting = Setting(brake=ONE, tensile_mpa=370.0, opening_mm=24.0)
     one, two = (Search(plan=p, setting=setting).run() for p in (plan, moved))
-    assert [(x.bend, x.punch, x.stop.on) for x in one.steps] == [
-        (x.bend, x.punch, x.stop.on) for x in two.steps
+    assert [(x.bend, x.tools, x.stop.on) for x in one.steps] == [
+        (x.bend, x.tools, x.stop.on) for x in two.steps
     ]
     for a, b in zip(one.steps, two.steps, strict=True):
         assert a.stop.distance_mm == pytest.approx(b.stop.distance_mm)
@@ -107,7 +107,7 @@ def test_stops_are_where_a_rule_would_measure_them() -> None:
     steps = (
         Search(plan=channel(60.0, 40.0), setting=Setting(brake=ONE, tensile_mpa=370.0, opening_mm=24.0))
         .run()
-        .steps
+        .on_brake
     )
     # first the cheek: 40 and half an allowance from the middle of its bend
     half = math.pi / 4 * (R + 0.43 * 3.0)

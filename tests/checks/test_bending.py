@@ -93,7 +93,7 @@ def test_a_short_tab_elsewhere_takes_no_mends_away() -> None:
     stock = replace(SHOP.stock[0], die_opening_mm=24.0)
     findings = part(plan, shop=replace(STRAIGHT_ONLY, stock=(stock,)))
     assert "flange-length" in codes(findings)
-    assert "each tried on this brake" in only(findings, "bend-sequence").advice
+    assert "(each tried)" in only(findings, "bend-sequence").advice
 
 
 def test_a_sheet_is_bent_over_its_own_die_and_springs_as_its_test_bend_did() -> None:

@@ -29,9 +29,9 @@ from generators.sheetmetal.folding import flat_pattern
 from generators.sheetmetal.volume import folded_volume
 from generators.solids.files.step import write_step
 from generators.standards import Trust, sheet_insert, sheet_insert_rows, sunk_head, sunk_head_rows
+from generators.verify.pdf.bending.beside import finish_problems
 from generators.verify.pdf.drawing import read_part_drawing
 from generators.verify.pdf.inspection import read_inspection_sheet
-from generators.verify.pdf.setup_beside import finish_problems
 from generators.verify.step.solid import read_step
 
 

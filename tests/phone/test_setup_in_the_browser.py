@@ -11,7 +11,7 @@ import pytest
 from playwright.sync_api import Browser, expect
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "bending"))
-from bent_parts import TWO, channel
+from bent_parts import MACHINES, TWO, channel
 
 from generators.bending.search import Search
 from generators.bending.trial import Setting
@@ -30,8 +30,7 @@ def page_of_channel(tmp_path_factory: pytest.TempPathFactory) -> Path:
         job="toy",
         plan=plan,
         bends=bends,
-        brake=TWO,
-        opening_mm=24.0,
+        machines=MACHINES,
         job_title="Toy",
         revision="abc1234",
     )

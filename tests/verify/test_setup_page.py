@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "bending"))
-from bent_parts import TWO, hat
+from bent_parts import MACHINES, TWO, hat
 
 from generators.bending.search import Search
 from generators.bending.steps import Sequence
@@ -23,7 +23,7 @@ from generators.model.findings import Waived
 from generators.sheets.setup.page import FRAMES, write_setup_page
 from generators.units import UnitSystem
 from generators.verify.html.setup import read_setup_page
-from generators.verify.pdf.setup import Tools
+from generators.verify.pdf.bending.setup import Tools
 from generators.verify.readback import ReadBack
 
 ROOT = Path(__file__).parents[2]
@@ -39,8 +39,7 @@ def written(path: Path, bends: Sequence = BENDS, units: UnitSystem = "metric") -
         job="toy",
         plan=PLAN,
         bends=bends,
-        brake=TWO,
-        opening_mm=24.0,
+        machines=MACHINES,
         job_title="Toy job, Öl",
         revision="abc1234",
         waived=WAIVED,

@@ -11,9 +11,10 @@ from pathlib import Path
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "bending"))
-from bent_parts import TWO, bend, channel, flagged, hat, plan_of
+from bent_parts import MACHINES, TWO, bend, channel, flagged, hat, plan_of
 
 from generators.bending.search import Search
+from generators.bending.setting import Machines
 from generators.bending.steps import Reach, Sequence, Step
 from generators.bending.trial import Setting
 from generators.drawing.bending import sheet
@@ -21,12 +22,11 @@ from generators.drawing.bending.sheet import write_setup_sheet
 from generators.drawing.bending.side_view import SideView, side_view
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
-from generators.model.spec.tools.press import Brake
 from generators.model.words import Grain
 from generators.sheetmetal.joggle import joggles
 from generators.units import UnitSystem
+from generators.verify.pdf.bending.setup import Tools, read_setup_sheet
 from generators.verify.pdf.content import read_pdf
-from generators.verify.pdf.setup import Tools, read_setup_sheet
 from generators.verify.pdf.waivers import waiver_problems
 from generators.verify.readback import ReadBack
 
@@ -48,8 +48,7 @@ def written(
         plan,
         path,
         bends=bends,
-        brake=TWO,
-        opening_mm=24.0,
+        machines=MACHINES,
         job_title="Toy job, Öl and Ω, with as long a title as one may well write on a sheet",
         revision="abc1234",
         paper=paper,
@@ -90,7 +89,7 @@ CHANGES: dict[str, tuple[Callable[[Step], Step], str]] = {
 @pytest.mark.parametrize("what", CHANGES)
 def test_a_step_that_is_wrong_shows(tmp_path: Path, what: str) -> None:
     change, said = CHANGES[what]
-    steps = (change(BENDS.steps[0]), *BENDS.steps[1:])
+    steps = (change(BENDS.on_brake[0]), *BENDS.steps[1:])
     problems = read(written(tmp_path / "s.pdf", replace(BENDS, steps=steps))).problems
     assert any(said in p for p in problems), problems
 
@@ -116,8 +115,8 @@ def test_another_part_does_not_read(tmp_path: Path) -> None:
 
 def test_the_picture_is_looked_at(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     # drawn pressed to 88 degrees, while the words say 91
-    def wrong(plan: PartPlan, step: Step, brake: Brake, opening_mm: float | None) -> SideView:
-        return side_view(plan, replace(step, pressed_rad=math.radians(88)), brake, opening_mm)
+    def wrong(plan: PartPlan, step: Step, machines: Machines) -> SideView:
+        return side_view(plan, replace(step, pressed_rad=math.radians(88)), machines)
 
     monkeypatch.setattr(sheet, "side_view", wrong)
     problems = read(written(tmp_path / "s.pdf", BENDS)).problems
@@ -127,9 +126,9 @@ def test_the_picture_is_looked_at(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
 def test_another_step_s_picture_does_not_stand_for_a_wrong_one(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def wrong(plan: PartPlan, step: Step, brake: Brake, opening_mm: float | None) -> SideView:
+    def wrong(plan: PartPlan, step: Step, machines: Machines) -> SideView:
         off = step.pressed_rad if step.bend != BENDS.steps[1].bend else math.radians(88)
-        return side_view(plan, replace(step, pressed_rad=off), brake, opening_mm)
+        return side_view(plan, replace(step, pressed_rad=off), machines)
 
     monkeypatch.setattr(sheet, "side_view", wrong)
     problems = read(written(tmp_path / "s.pdf", BENDS)).problems
@@ -173,7 +172,7 @@ def test_the_sheet_says_how_long_a_die_may_be(tmp_path: Path, units: UnitSystem,
 @pytest.mark.parametrize("both", [True, False])
 def test_a_limit_left_out_or_too_great_shows(tmp_path: Path, both: bool) -> None:
     plan, bends = beside(both)
-    step = bends.steps[-1]
+    step = bends.on_brake[-1]
     out = replace(step, die_reach=Reach())
     path = written(tmp_path / "a.pdf", replace(bends, steps=(*bends.steps[:-1], out)), plan=plan)
     assert any("nothing of it" in p for p in read(path, plan).problems)
@@ -186,7 +185,7 @@ def test_a_limit_left_out_or_too_great_shows(tmp_path: Path, both: bool) -> None
 
 def test_a_die_longer_than_its_own_limit_shows(tmp_path: Path) -> None:
     plan, bends = beside(True)
-    long = replace(bends.steps[-1], die_pieces_mm=(100.0, 10.0))
+    long = replace(bends.on_brake[-1], die_pieces_mm=(100.0, 10.0))
     path = written(tmp_path / "a.pdf", replace(bends, steps=(*bends.steps[:-1], long)), plan=plan)
     assert any("no more than 108.0 mm may go in" in p for p in read(path, plan).problems)
 
@@ -205,12 +204,12 @@ def test_no_order_says_so_and_why(tmp_path: Path) -> None:
 def test_a_leg_that_does_not_reach_the_die_is_said(tmp_path: Path) -> None:
     short = replace(channel(80.0, 8.0), name="top_hat")
     bends = Search(plan=short, setting=replace(SETTING, supported=False)).run()
-    assert [s.bare for s in bends.steps] == [
+    assert [s.bare for s in bends.on_brake] == [
         s.bend.replace("r", "right").replace("l", "left") for s in bends.steps
     ]
     path = written(tmp_path / "s.pdf", bends, plan=short)
     assert read(path, short).problems == ()
-    silent = replace(bends, steps=tuple(replace(s, bare="") for s in bends.steps))
+    silent = replace(bends, steps=tuple(replace(s, bare="") for s in bends.on_brake))
     assert any(
         "the sheet is silent" in p
         for p in read(written(tmp_path / "t.pdf", silent, plan=short), short).problems

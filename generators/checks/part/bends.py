@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from generators.bending.setting import stock_of
 from generators.checks.measure import line_to_line
-from generators.checks.part.bending import check_bending
+from generators.checks.part.bending import check_bending, of_the_die, on_folder
 from generators.checks.part.clash import check_room
 from generators.checks.part.die import check_leg, leg_limit, outside
 from generators.checks.part.flange_bends import flange_bends
@@ -139,8 +139,9 @@ def check_bends(plan: PartPlan, limits: Limits, shop: Shop, *, brief: bool = Fal
     stock = stock_of(plan, shop)
     yield from _knowledge(plan, stock)
     said: list[Finding] = []
+    folded = on_folder(plan, shop)
     for flange in plan.flanges:
-        said.extend(_lengths(plan, flange, limits, stock))
+        said.extend(f for f in _lengths(plan, flange, limits, stock) if of_the_die(f, folded))
     yield from said
     flat = flat_pattern(plan)
     for bend in plan.bends:

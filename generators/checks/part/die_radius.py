@@ -39,10 +39,10 @@ RULES = (DIE_RADIUS,)
 def check_die_radius(plan: PartPlan, shop: Shop, sequence: Sequence) -> Iterator[Finding]:
     """A note for each radius and die of an order of bends that do not go together."""
     said: dict[tuple[str, float], list[str]] = {}
-    for step in sequence.steps:
+    for step in sequence.on_brake:
         said.setdefault((step.die, _radius(plan, step)), []).append(step.bend)
     for (die, radius), names in said.items():
-        step = next(s for s in sequence.steps if s.bend == names[0])
+        step = next(s for s in sequence.on_brake if s.bend == names[0])
         words = _against(plan, shop, step, radius)
         if words:
             yield finding(

@@ -6,10 +6,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from generators.bending.setting import Machines
+from generators.bending.steps import AnyStep
 from generators.bending.steps import Sequence as Bends
-from generators.bending.steps import Step
+from generators.drawing.bending.figures import shown
 from generators.drawing.bending.side_view import side_view
-from generators.drawing.bending.words import CAUTIONS, head, lines, order_lines, part_lines, shown
+from generators.drawing.bending.words import cautions, head, lines, order_lines, part_lines
 from generators.drawing.paper.bench_sheet import (
     LOUD,
     MARGIN_MM,
@@ -23,7 +25,6 @@ from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.pen import GREY, THIN, Pen
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
-from generators.model.spec.tools.press import Brake
 from generators.sheetmetal.joggle import joggles
 from generators.units import UnitSystem
 
@@ -42,28 +43,27 @@ GAP_MM = 1.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Sheet(BenchSheet):
-    """The sheet of one part on one brake."""
+    """The sheet of one part on the shop's machines."""
 
     plan: PartPlan
     bends: Bends
-    brake: Brake
-    opening_mm: float | None
+    machines: Machines
 
     @property
     def fact_texts(self) -> list[str]:
         """What stands under the head of the first page."""
         order = (
-            order_lines(self.bends.steps, self.brake, self.opening_mm, self.plan, self.units)
+            order_lines(self.bends.steps, self.machines, self.plan, self.units)
             if self.bends.found
             else self._refusals()
         )
-        return [*part_lines(self.plan, self.brake, self.units), *order]
+        return [*part_lines(self.plan, self.machines, self.bends.steps, self.units), *order]
 
     def _refusals(self) -> Iterator[str]:
         """Why there is no order of bends, and what may help."""
         pairs = ", ".join(
             f"{shown(a)} and {shown(b)}"
-            for a, b in joggles(self.plan, self.opening_mm or 8 * self.plan.thickness_mm)
+            for a, b in joggles(self.plan, self.machines.opening_mm or 8 * self.plan.thickness_mm)
         )
         yield f"{OFFSET_DIE} {pairs}: {NOT_TRIED}" if pairs else NONE_FOUND
         for refusal in self.bends.refusals[:6]:
@@ -76,8 +76,7 @@ def write_setup_sheet(
     path: Path,
     *,
     bends: Bends,
-    brake: Brake,
-    opening_mm: float | None,
+    machines: Machines,
     job_title: str,
     revision: str,
     paper: str = "A4",
@@ -92,7 +91,7 @@ def write_setup_sheet(
     sheet = _Sheet(
         title=TITLE,
         named=f"part {plan.name}: {plan.title}",
-        cautions=CAUTIONS,
+        cautions=cautions(bends.steps),
         job_title=job_title,
         revision=revision,
         waived=tuple(waived),
@@ -101,8 +100,7 @@ def write_setup_sheet(
         height=height,
         plan=plan,
         bends=bends,
-        brake=brake,
-        opening_mm=opening_mm,
+        machines=machines,
     )
     pen = PdfPen(path, title=f"{job_title}: {plan.title}, bending", subject=f"part {plan.name} {revision}")
     high, pages = min(((mm, _shared(sheet, mm)) for mm in STEP_MM), key=lambda p: (len(p[1]), -p[0]))
@@ -114,10 +112,10 @@ def write_setup_sheet(
     pen.finish()
 
 
-def _shared(sheet: _Sheet, high: float) -> list[tuple[int, tuple[Step, ...]]]:
+def _shared(sheet: _Sheet, high: float) -> list[tuple[int, tuple[AnyStep, ...]]]:
     """Steps for each page with the index of the first: as many as fit under head and facts."""
     here = int((sheet.free_mm - sheet.facts_mm(sheet.fact_texts)) // high)
-    pages: list[tuple[int, tuple[Step, ...]]] = []
+    pages: list[tuple[int, tuple[AnyStep, ...]]] = []
     at, steps = 0, sheet.bends.steps
     while True:
         count = max(here, 0) if not pages else max(1, int(sheet.free_mm // high))
@@ -133,10 +131,10 @@ def _facts(pen: Pen, sheet: _Sheet, top: float) -> float:
     return low
 
 
-def _step(pen: Pen, sheet: _Sheet, index: int, step: Step, top: float, high: float) -> float:
+def _step(pen: Pen, sheet: _Sheet, index: int, step: AnyStep, top: float, high: float) -> float:
     """A step in a box of its own."""
     low, wide = top - high, sheet.inner * PICTURE
-    view = side_view(sheet.plan, step, sheet.brake, sheet.opening_mm)
+    view = side_view(sheet.plan, step, sheet.machines)
     view.draw(pen, MARGIN_MM + 1, low + 1, wide - 2, high - 2)
     pen.stroke(THIN, GREY)
     pen.line(MARGIN_MM + wide, low, MARGIN_MM + wide, top)

@@ -1,4 +1,4 @@
-"""One step seen from the right end of the brake: sheet as laid in, part as it comes out, tools, stop."""
+"""One step seen from the right end of the machine: sheet as laid in, part as it comes out, tools, stop."""
 
 from __future__ import annotations
 
@@ -9,9 +9,12 @@ from dataclasses import dataclass
 import shapely
 from shapely.geometry import Polygon
 
+from generators.bending.folder.swing import Swing
+from generators.bending.folder.tools import beam_outline, bed_outline, finger_outline, leaf_outline
 from generators.bending.legs import Laid, PartShape
+from generators.bending.setting import Machines
 from generators.bending.shadow import shadows
-from generators.bending.steps import Step
+from generators.bending.steps import AnyStep, FoldStep, Step
 from generators.bending.stroke import Stroke
 from generators.bending.tools import (
     die_outline,
@@ -23,7 +26,9 @@ from generators.bending.tools import (
 )
 from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THIN, WHITE, Pen, text_width
 from generators.model.plan import PartPlan
+from generators.model.spec.tools.folder import Folder
 from generators.model.spec.tools.press import Brake, Die, Punch
+from generators.sheetmetal.folding import bend_allowance
 
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]
@@ -40,18 +45,18 @@ LEAST_SEEN_MM = 45.0
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class SideView:
-    """What is drawn of a step, in the machine's frame: y to the gauge, z up from the die's top, mm.
+    """What is drawn of a step, in the machine's frame: y to the gauge, z up from the sheet's lower face, mm.
 
     ``laid`` is the part as it is laid in, ``bent`` as it is at the end, ``finger`` the stop, None by eye.
-    ``names`` are the two legs' flanges with a place beyond their ends.
+    ``standing`` and ``moving`` are outlines of the machine, the rearmost first; ``edges`` those seen through
+    the part. ``names`` are the two legs' flanges with a place beyond their ends.
     """
 
     laid: tuple[tuple[Point, ...], ...]
     bent: tuple[tuple[Point, ...], ...]
-    punch: tuple[Point, ...]
-    ram: tuple[Point, ...]
-    die: tuple[Point, ...]
-    table: tuple[Point, ...]
+    standing: tuple[tuple[Point, ...], ...]
+    moving: tuple[tuple[Point, ...], ...]
+    edges: tuple[tuple[Point, ...], ...]
     finger: tuple[Point, ...] | None
     names: tuple[tuple[str, Point], ...]
 
@@ -79,7 +84,7 @@ class SideView:
 
         with pen.clipped(x, y, width, height):
             pen.stroke(THIN)
-            for ring in (self.table, self.die):
+            for ring in self.standing:
                 pen.polygon(page(ring), fill=TOOL)
             if self.finger is not None:
                 pen.polygon(page(self.finger), fill=LIGHT)
@@ -87,14 +92,14 @@ class SideView:
             for ring in self.laid:
                 pen.polygon(page(ring))
             pen.stroke(THIN)
-            for ring in (self.ram, self.punch):
+            for ring in self.moving:
                 pen.polygon(page(ring), fill=TOOL)
             pen.stroke(MEDIUM)
             for ring in self.bent:
                 pen.polygon(page(ring), fill=LIGHT)
             # a cheek before the tools would hide them: their edges are seen through it
             pen.stroke(THIN, GREY, DASH)
-            for ring in (self.die, self.ram, self.punch):
+            for ring in self.edges:
                 pen.polygon(page(ring))
         pen.stroke(MEDIUM)
         for name, place in self.names:
@@ -109,8 +114,9 @@ class SideView:
         pen.text(low + 0.5, at[1], name, NAME_MM, grey=BLACK)
 
 
-def tools_of(step: Step, brake: Brake, opening_mm: float | None, thickness_mm: float) -> tuple[Punch, Die]:
+def tools_of(step: Step, machines: Machines, thickness_mm: float) -> tuple[Punch, Die]:
     """Punch and die of a step. Raises ``KeyError`` when the brake has none of that name."""
+    brake, opening_mm = machines.brake, machines.opening_mm
     punch = next((p for p in punches_of(brake) if p.name == step.punch), None)
     die = next((d for d in dies_of(brake, opening_mm, thickness_mm) if d.name == step.die), None)
     if punch is None or die is None:
@@ -118,14 +124,19 @@ def tools_of(step: Step, brake: Brake, opening_mm: float | None, thickness_mm: f
     return punch, die
 
 
-def side_view(
-    plan: PartPlan, step: Step, brake: Brake, opening_mm: float | None, share: float = 1.0
-) -> SideView:
+def side_view(plan: PartPlan, step: AnyStep, machines: Machines, share: float = 1.0) -> SideView:
     """The picture of one step, at its end or where a ``share`` of the bend is made.
 
     Raises ``KeyError`` for tools the brake has not.
     """
-    punch, die = tools_of(step, brake, opening_mm, plan.thickness_mm)
+    if isinstance(step, FoldStep):
+        return _on_folder(plan, step, machines.folder, share)
+    return _on_brake(plan, step, machines, share)
+
+
+def _on_brake(plan: PartPlan, step: Step, machines: Machines, share: float) -> SideView:
+    brake = machines.brake
+    punch, die = tools_of(step, machines, plan.thickness_mm)
     bend = next(b for b in plan.bends if b.name == step.bend)
     laid = PartShape(plan=plan).laid(bend, frozenset(step.done), step.child_rear)
     t, r = plan.thickness_mm, bend.inside_radius_mm
@@ -144,16 +155,75 @@ def side_view(
         spot = Polygon([(far, t / 2 - 0.1), (far, t / 2 + 0.1), (far * 1.001, t / 2)])
         at = stroke.moved(spot, rear, h, axis).centroid
         names.append((flange.replace("_", " "), (float(at.x), float(at.y) + ROUND_MM)))
+    over, below = _ring(punch_outline(punch, step.turned), tip_z), _ring(die_outline(die))
+    ram = _ring(ram_outline(brake, punch.height_mm), tip_z)
     return SideView(
         laid=flat,
         bent=bent,
-        punch=_ring(punch_outline(punch, step.turned), tip_z),
-        ram=_ring(ram_outline(brake, punch.height_mm), tip_z),
-        die=_ring(die_outline(die)),
-        table=_ring(table_outline(brake, die.height_mm)),
+        standing=(_ring(table_outline(brake, die.height_mm)), below),
+        moving=(ram, over),
+        edges=(below, ram, over),
         finger=_finger(step, brake),
         names=tuple(names),
     )
+
+
+def _on_folder(plan: PartPlan, step: FoldStep, folder: Folder, share: float) -> SideView:
+    """The frame is the folder's: y = 0 where the bend begins under the nose."""
+    bend = next(b for b in plan.bends if b.name == step.bend)
+    laid = PartShape(plan=plan).laid(bend, frozenset(step.done), step.child_rear)
+    t, r = plan.thickness_mm, bend.inside_radius_mm
+    swing = Swing(
+        angle_rad=step.pressed_rad,
+        radius_mm=r,
+        thickness_mm=t,
+        neutral_mm=r + bend.k_factor * t,
+        start_mm=bend_allowance(bend, t) / 2,
+    )
+    angle = share * swing.angle_rad
+    rear, front = laid.rear.flat.bounds[3] - swing.start_mm, swing.start_mm - laid.front.flat.bounds[1]
+    under = ((0.0, 0.0), (rear, 0.0), (rear, t), (0.0, t))
+    pieces: dict[bool, list[tuple[Point, ...]]] = {False: [], True: []}
+    for shadow in shadows(laid):
+        whole = swing.laid(shapely.union_all(getattr(shadow.shape, "geoms", [shadow.shape])))
+        for made, moved in ((False, whole), (True, whole if shadow.rear else swing.moved(whole, angle))):
+            pieces[made] += [_ring(part) for part in getattr(moved, "geoms", [moved])]
+    flat = ((0.0, 0.0), (-front, 0.0), (-front, t), (0.0, t))
+    leg = swing.leg(front, 0.0, angle)
+    end = swing.leg(front, -ROUND_MM, angle).exterior.coords
+    fingers, beam = _ring(finger_outline(folder, t)), _ring(beam_outline(folder, t))
+    leaf = _ring(swing.moved(leaf_outline(folder), angle, slides=False))
+    bed, stop = _ring(bed_outline(folder)), step.stop
+    back, at = folder.stop, stop.distance_mm - folder.nose_radius_mm
+    other = bend.parent if laid.rear_flange == bend.child else bend.child
+    return SideView(
+        laid=(under, flat, *pieces[False]),
+        bent=(_wrapped(swing, angle), under, _ring(leg), *pieces[True]),
+        standing=(bed,),
+        moving=(beam, fingers, leaf),
+        edges=(bed, beam, fingers, leaf),
+        finger=None
+        if stop.on == "line"
+        else (
+            (at, 0.0),
+            (at + back.depth_mm, 0.0),
+            (at + back.depth_mm, back.height_mm),
+            (at, back.height_mm),
+        ),
+        names=(
+            (laid.rear_flange.replace("_", " "), (rear, t + ROUND_MM)),
+            (other.replace("_", " "), (end[1][0], end[1][1] + ROUND_MM)),
+        ),
+    )
+
+
+def _wrapped(swing: Swing, angle: float) -> tuple[Point, ...]:
+    """The bend itself, from where it begins under the nose."""
+    r, t = swing.radius_mm, swing.thickness_mm
+    turns = [angle * i / ARC_STEPS for i in range(ARC_STEPS + 1)]
+    out = [(-(r + t) * math.sin(a), r + t - (r + t) * math.cos(a)) for a in turns]
+    inside = [(-r * math.sin(a), r + t - r * math.cos(a)) for a in reversed(turns)]
+    return tuple(out + inside)
 
 
 def _finger(step: Step, brake: Brake) -> tuple[Point, ...] | None:

@@ -8,7 +8,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from generators.bending.setting import sequence_of, setting_of
+from generators.bending.setting import machines_of, sequence_of, setting_of
 from generators.bending.tools import dies_of
 from generators.drawing.bending.profile_sheet import write_profile_sheet
 from generators.drawing.bending.sheet import write_setup_sheet
@@ -26,10 +26,10 @@ from generators.sheets.setup.page import write_setup_page
 from generators.solve.job import Prepared
 from generators.solve.parts import smallest_hole
 from generators.verify.html.setup import read_setup_page
+from generators.verify.pdf.bending.setup import Tools, read_setup_sheet
 from generators.verify.pdf.drawing import read_part_drawing
 from generators.verify.pdf.inspection import read_inspection_sheet
 from generators.verify.pdf.rebuild.profile import read_profile_sheet
-from generators.verify.pdf.setup import Tools, read_setup_sheet
 from generators.verify.pdf.waivers import read_with_waivers
 from generators.verify.readback import ReadBack
 
@@ -150,9 +150,12 @@ def _setup(prepared: Prepared, part: PlacedPart, paper: str) -> Iterator[Artefac
     """How the part is bent, on the shop's tools: a sheet, and a page that moves where there is an order."""
     file, plan, name = prepared.file, part.plan, part.spec.name
     setting, bends = setting_of(plan, file.shop), sequence_of(plan, file.shop)[0]
-    made_of: dict[str, Any] = {"bends": bends, "brake": setting.brake, "opening_mm": setting.opening_mm}
+    machines = machines_of(plan, file.shop)
+    made_of: dict[str, Any] = {"bends": bends, "machines": machines}
     dies = dies_of(setting.brake, setting.opening_mm, plan.thickness_mm)
-    wanted: dict[str, Any] = {"tools": Tools(dies=dies, tensile_mpa=setting.tensile_mpa)}
+    wanted: dict[str, Any] = {
+        "tools": Tools(dies=dies, tensile_mpa=setting.tensile_mpa, folder=machines.folder)
+    }
     yield _pdf(
         prepared,
         part,

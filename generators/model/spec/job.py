@@ -24,6 +24,7 @@ from generators.model.spec.pattern import PartPattern, Pattern
 from generators.model.spec.pedal_shape import Driver
 from generators.model.spec.rework import Rework
 from generators.model.spec.selling.kit import Kit
+from generators.model.spec.tools.machines import BENT_ON, BentOn
 from generators.model.words import (
     ACTIONS,
     BODY_IS,
@@ -325,6 +326,11 @@ class PartSpec(Generic[P_co]):
     )
     grain: Grain = key.choice(
         "Rolling direction, along u or v of the root flange (X or Y of the flat)", GRAINS, default="any"
+    )
+    bent_on: BentOn = key.choice(
+        "The machine it is bent on; without it either where shop.toml has a [folder], else the brake",
+        BENT_ON,
+        default="",
     )
     hold: Hold = key.table("How it is held, for stiffness and strength", Hold, default=Hold())
     inside_radius_mm: float | None = key.length(

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from generators.model.spec import fields as key
 from generators.model.spec.selling.labels import Labels
+from generators.model.spec.tools.folder import Folder
 from generators.model.spec.tools.press import Brake
 from generators.model.spec.tools.rates import Nesting, RackSheet, Rates
 from generators.model.words import (
@@ -229,6 +230,7 @@ class Shop:
     )
     cutting: Cutting = key.table("Cutting machine", Cutting, default=Cutting())
     brake: Brake = key.table("Press brake", Brake, default=Brake())
+    folder: Folder | None = key.table("Box-and-pan folder, if there is one", Folder, default=None)
     template_layers: TemplateLayers = key.table(
         "Layers of the plotter's template", TemplateLayers, default=TemplateLayers()
     )

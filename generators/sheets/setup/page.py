@@ -8,15 +8,15 @@ from html import escape
 from pathlib import Path
 from string import Template
 
+from generators.bending.setting import Machines
+from generators.bending.steps import AnyStep
 from generators.bending.steps import Sequence as Bends
-from generators.bending.steps import Step
 from generators.drawing.bending.side_view import side_view
-from generators.drawing.bending.words import CAUTIONS, head, lines, order_lines, part_lines
+from generators.drawing.bending.words import cautions, head, lines, order_lines, part_lines
 from generators.drawing.paper.svg_pen import SvgPen
 from generators.drawing.paper.waived import LEAD, MARK, grouped
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
-from generators.model.spec.tools.press import Brake
 from generators.model.words import CAUTIONS as LEGAL
 from generators.sheets.phone.elements import Element, el, inline_svg, markup
 from generators.sheets.web.inline import GUIDE, kept, policy, styled
@@ -35,8 +35,7 @@ def write_setup_page(
     job: str,
     plan: PartPlan,
     bends: Bends,
-    brake: Brake,
-    opening_mm: float | None,
+    machines: Machines,
     job_title: str,
     revision: str,
     waived: Sequence[Waived] = (),
@@ -44,11 +43,14 @@ def write_setup_page(
 ) -> None:
     """Write the page of an order of bends that was found. Raises ``OSError``."""
     style, script = styled(GUIDE, ("setup", "page.css")), kept("setup", "page.js")
-    facts = [*part_lines(plan, brake, units), *order_lines(bends.steps, brake, opening_mm, plan, units)]
+    facts = [
+        *part_lines(plan, machines, bends.steps, units),
+        *order_lines(bends.steps, machines, plan, units),
+    ]
     main = [el("section", [el("p", line) for line in facts], class_="facts")]
     for number, step in enumerate(bends.steps, 1):
         before = bends.steps[number - 2] if number > 1 else None
-        main.append(_step(number, step, before, plan, brake, opening_mm, units))
+        main.append(_step(number, step, before, plan, machines, units))
     text = Template(kept("setup", "page.html")).substitute(
         job=escape(job),
         part=escape(plan.name),
@@ -57,15 +59,15 @@ def write_setup_page(
         job_title=escape(job_title),
         policy=escape(policy(style, [script])),
         style=style,
-        cautions=markup(_cautions(waived)),
+        cautions=markup(_cautions(bends, waived)),
         main="\n".join(map(markup, main)),
         script=script,
     )
     path.write_text(text, encoding="utf-8", newline="\n")
 
 
-def _cautions(waived: Sequence[Waived]) -> Element:
-    words = [el("p", line) for line in (*CAUTIONS, LEGAL[0])]
+def _cautions(bends: Bends, waived: Sequence[Waived]) -> Element:
+    words = [el("p", line) for line in (*cautions(bends.steps), LEGAL[0])]
     out = el(
         "section", el("div", el("strong", "Before you bend"), words, class_="caution"), class_="cautions"
     )
@@ -77,11 +79,10 @@ def _cautions(waived: Sequence[Waived]) -> Element:
 
 def _step(
     number: int,
-    step: Step,
-    before: Step | None,
+    step: AnyStep,
+    before: AnyStep | None,
     plan: PartPlan,
-    brake: Brake,
-    opening_mm: float | None,
+    machines: Machines,
     units: UnitSystem,
 ) -> Element:
     far, words = FRAMES - 1, f"How far step {number} is bent"
@@ -89,7 +90,7 @@ def _step(
     controls = el(
         "div", el("button", "Play", type="button"), el("label", slide), class_="controls", hidden=""
     )
-    frames = list(_frames(number, step, plan, brake, opening_mm))
+    frames = list(_frames(number, step, plan, machines))
     said = [el("p", line) for line in lines(step, before, plan, units)]
     return el(
         "section",
@@ -100,11 +101,9 @@ def _step(
     )
 
 
-def _frames(
-    number: int, step: Step, plan: PartPlan, brake: Brake, opening_mm: float | None
-) -> Iterator[Element]:
+def _frames(number: int, step: AnyStep, plan: PartPlan, machines: Machines) -> Iterator[Element]:
     """The bend at equal shares of its angle, the last one seen; all with the same part of the machine."""
-    views = [side_view(plan, step, brake, opening_mm, share=index / (FRAMES - 1)) for index in range(FRAMES)]
+    views = [side_view(plan, step, machines, share=index / (FRAMES - 1)) for index in range(FRAMES)]
     boxes = [view.box for view in views]
     seen = (
         min(b[0] for b in boxes),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import re
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
@@ -11,14 +12,15 @@ from generators.model.findings import Waived
 from generators.model.plan import PartPlan
 from generators.verify.html.closed import closed_problems
 from generators.verify.html.tree import Node, parsed
-from generators.verify.pdf.setup import STEP, Tools, steps_problems
-from generators.verify.pdf.setup_beside import finish_problems
+from generators.verify.pdf.bending.beside import finish_problems
+from generators.verify.pdf.bending.folder import FOLD, slopes
+from generators.verify.pdf.bending.setup import Tools, hands_for, steps_in, steps_problems
 from generators.verify.readback import ReadBack
 
 LEG_RAD = math.radians(0.2)
 LONG_MM = 4.0
 LEAST_FRAMES = 5
-CAUTIONS = ("have the work checked by a licensed mechanic", "Hands clear of punch and die")
+CAUTION = "have the work checked by a licensed mechanic"
 
 
 def read_setup_page(
@@ -44,14 +46,15 @@ def read_setup_page(
     for name, wanted in (("data-job", job), ("data-part", plan.name), ("data-revision", revision)):
         if said.get(name) != wanted:
             problems.append(f"has {name} {said.get(name)!r}, wanted {wanted!r}")
-    wanted_words = (job_title, plan.title, plan.material, f"revision {revision}", *CAUTIONS)
+    sections = root.all("section", class_="step")
+    matches = [m for s in sections for m in steps_in(_words(s))[:1]]
+    cautions = (CAUTION, *hands_for(matches))
+    wanted_words = (job_title, plan.title, plan.material, f"revision {revision}", *cautions)
     problems += [f"does not say {word!r}" for word in wanted_words if " ".join(word.split()) not in whole]
     for one in waived:
         if one.code not in whole or " ".join(one.reason.split()) not in whole:
             problems.append(f"does not list the waived rule {one.code}")
     problems += finish_problems(whole, plan)
-    sections = root.all("section", class_="step")
-    matches = [m for s in sections for m in [STEP.search(_words(s))] if m]
     problems += steps_problems(matches, plan, tools)
     if len(matches) != len(sections):
         problems.append(f"{len(sections) - len(matches)} steps do not read as on the setup sheet")
@@ -59,7 +62,7 @@ def read_setup_page(
     for match, section in zip(matches, sections, strict=False):
         shown = section.all(class_="frame")
         frames += len(shown)
-        problems += _frames(match["number"], float(match["pressed"] or match["angle"]), shown)
+        problems += _frames(match, shown)
     fact = (
         f"{len(matches)} of {len(plan.bends)} bends as on the setup sheet, {frames} pictures at their angles"
     )
@@ -71,8 +74,9 @@ def _words(section: Node) -> str:
     return " ".join(node.text for node in section.walk() if node.tag in ("h2", "p"))
 
 
-def _frames(number: str, degrees: float, frames: Sequence[Node]) -> Iterator[str]:
+def _frames(match: re.Match[str], frames: Sequence[Node]) -> Iterator[str]:
     """Pictures from the flat sheet to the end, the last alone seen without script, each leg half bent."""
+    number, degrees = match["number"], float(match["pressed"] or match["angle"])
     if len(frames) < LEAST_FRAMES:
         yield f"step {number} has {len(frames)} pictures"
         return
@@ -81,22 +85,32 @@ def _frames(number: str, degrees: float, frames: Sequence[Node]) -> Iterator[str
         yield f"step {number} does not stand at its end without its script"
     # a flat sheet looks like any tool's foot
     for index, frame in list(enumerate(frames))[1:]:
-        half = math.radians(degrees) * index / (len(frames) - 1) / 2
+        share = math.radians(degrees) * index / (len(frames) - 1)
+        if match.re is FOLD:
+            at = sum(
+                any(abs(s - (math.pi - share) % math.pi) < LEG_RAD for s in slopes(r)) for r in _rings(frame)
+            )
+            if at < 2:
+                yield f"step {number}, picture {index + 1}: no leg and leaf at {math.degrees(share):.1f}°"
+            continue
+        half = share / 2
         seen = list(_slopes(frame))
         for angle in (half, math.pi - half):
             if not any(abs(s - angle) < LEG_RAD for s in seen):
                 yield f"step {number}, picture {index + 1}: no leg at {math.degrees(angle):.1f}°"
 
 
+def _rings(frame: Node) -> Iterator[list[tuple[float, float]]]:
+    """Filled outlines, y up as on paper."""
+    for shape in frame.all("polygon"):
+        if shape.attributes.get("fill", "none") != "none":
+            points = [pair.split(",") for pair in shape.attributes.get("points", "").split()]
+            yield [(float(x), -float(y)) for x, y in points]
+
+
 def _slopes(frame: Node) -> Iterator[float]:
     """Slopes of the long sides of filled outlines that have no upright side, as tools have."""
-    for shape in frame.all("polygon"):
-        if shape.attributes.get("fill", "none") == "none":
-            continue
-        points = [tuple(map(float, pair.split(","))) for pair in shape.attributes.get("points", "").split()]
-        ring = [*points, *points[:1]]
-        long = [(a, b) for a, b in itertools.pairwise(ring) if math.dist(a, b) > LONG_MM]
-        if any(abs(a[0] - b[0]) < 1e-3 for a, b in long):
-            continue
-        # y runs down in a picture
-        yield from (math.atan2(a[1] - b[1], b[0] - a[0]) % math.pi for a, b in long)
+    for ring in _rings(frame):
+        long = [(a, b) for a, b in itertools.pairwise([*ring, ring[0]]) if math.dist(a, b) > LONG_MM]
+        if not any(abs(a[0] - b[0]) < 1e-3 for a, b in long):
+            yield from slopes(ring)

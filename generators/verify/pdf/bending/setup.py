@@ -13,18 +13,20 @@ from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass
 from pathlib import Path
 
-from generators.geometry.contours import segments
 from generators.model.plan import Bend, PartPlan
+from generators.model.spec.tools.folder import Folder
 from generators.model.spec.tools.press import Die
-from generators.sheetmetal.folding import FlatBend, FlatPattern, bend_length, flat_pattern
-from generators.verify.pdf.content import Content, PdfFile, UnreadablePdfError, read_pdf, says
-from generators.verify.pdf.setup_beside import (
+from generators.sheetmetal.folding import FlatPattern, bend_length, flat_pattern
+from generators.verify.pdf.bending.beside import (
     die_beside,
     finish_problems,
     grain_problems,
     leg_problems,
     tool_problems,
 )
+from generators.verify.pdf.bending.blank import STOP_MM, along, edge_at, in_mm, rear_side, shown
+from generators.verify.pdf.bending.folder import FOLD, fold_problems, legs_problems
+from generators.verify.pdf.content import Content, PdfFile, UnreadablePdfError, read_pdf, says
 from generators.verify.readback import ReadBack
 
 TITLE = "SETUP SHEET: BENDING"
@@ -32,8 +34,8 @@ NONE_FOUND = "NO ORDER OF BENDS WAS FOUND ON THIS BRAKE"
 OFFSET_DIE = "OFFSET DIE: ask for one"
 CAUTION = "have the work checked by a licensed mechanic and follow local codes"
 HANDS = "Hands clear of punch and die"
-INCH_MM = 25.4
-STOP_MM, DEPTH_MM, FORCE_KN = 0.02, 0.02, 0.6
+LEAF = "Hands clear of the clamping beam"
+DEPTH_MM, FORCE_KN = 0.02, 0.6
 RADIUS_MM = 0.014
 US_TON_KN = 2000 * 0.45359237 * 9.80665 / 1000
 LEG_RAD = math.radians(0.2)
@@ -55,12 +57,16 @@ STEP = re.compile(
 )
 
 
+PLAIN_FOLDER = Folder()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tools:
-    """What the sheet's figures are worked out from: the dies there are, and the sheet's strength, MPa."""
+    """What the sheet's figures are worked out from: dies, folder, and the sheet's strength, MPa."""
 
     dies: tuple[Die, ...]
     tensile_mpa: float
+    folder: Folder = PLAIN_FOLDER
 
 
 def read_setup_sheet(
@@ -71,9 +77,10 @@ def read_setup_sheet(
         pdf = read_pdf(path)
     except UnreadablePdfError as fault:
         return ReadBack(path=rel, problems=(str(fault),))
-    problems = [*_words(pdf, plan, job_title, revision), *grain_problems(pdf.pages[0].text, plan)]
+    steps = [m for page in pdf.pages for m in steps_in(page.text)]
+    hands = hands_for(steps)
+    problems = [*_words(pdf, plan, job_title, revision, hands), *grain_problems(pdf.pages[0].text, plan)]
     problems += finish_problems(pdf.pages[0].text, plan)
-    steps = [m for page in pdf.pages for m in STEP.finditer(page.text)]
     offset = any(OFFSET_DIE in page.text for page in pdf.pages)
     in_a_row = [(a, b) for a in plan.bends for b in plan.bends if a.child == b.parent]
     if offset and not any(a.direction != b.direction for a, b in in_a_row):
@@ -84,29 +91,37 @@ def read_setup_sheet(
         return ReadBack(path=rel, facts=("no order of bends",), problems=tuple(problems))
     problems += steps_problems(steps, plan, tools)
     for number, page in enumerate(pdf.pages, 1):
-        problems += _pictures(page, list(STEP.finditer(page.text)), number)
+        problems += _pictures(page, steps_in(page.text), number)
     made = f"{len(steps)} of {len(plan.bends)} bends in order, stops measured on the blank"
     facts = (f"{made}; that nothing meets is the search's word",)
     return ReadBack(path=rel, facts=facts, problems=tuple(dict.fromkeys(problems)))
 
 
+def steps_in(text: str) -> list[re.Match[str]]:
+    """Every step of a text, on either machine, in the order it stands there."""
+    found = [*STEP.finditer(text), *FOLD.finditer(text)]
+    return sorted(found, key=lambda m: m.start())
+
+
 def steps_problems(steps: Sequence[re.Match[str]], plan: PartPlan, tools: Tools) -> Iterator[str]:
-    """What is wrong with the words of all steps, matches of ``STEP``, whatever they were read from."""
+    """What is wrong with the words of all steps, as ``steps_in`` finds them, whatever they were read from."""
     yield from _order(steps, plan)
     flat = flat_pattern(plan)
     before: set[str] = set()
     for match in steps:
-        bend = next((b for b in plan.bends if _shown(b.name) == match["bend"]), None)
+        bend = next((b for b in plan.bends if shown(b.name) == match["bend"]), None)
         if bend is not None:
-            yield from _step(match, bend, before, plan, flat, tools)
+            yield from _bend(match, bend)
+            if match.re is FOLD:
+                yield from fold_problems(match, bend, plan, flat, tools.folder, tools.tensile_mpa)
+            else:
+                yield from _step(match, bend, before, plan, flat, tools)
             before.add(bend.name)
 
 
-def _shown(name: str) -> str:
-    return name.replace("_", " ")
-
-
-def _words(pdf: PdfFile, plan: PartPlan, job_title: str, revision: str) -> Iterator[str]:
+def _words(
+    pdf: PdfFile, plan: PartPlan, job_title: str, revision: str, hands: Sequence[str]
+) -> Iterator[str]:
     for number, page in enumerate(pdf.pages, 1):
         text = page.text
         for what, word in (
@@ -115,7 +130,7 @@ def _words(pdf: PdfFile, plan: PartPlan, job_title: str, revision: str) -> Itera
             ("part", f"part {plan.name}"[:40]),
             ("revision", revision),
             ("caution", CAUTION),
-            ("caution", HANDS),
+            *(("caution", word) for word in hands),
             ("count", f"sheet {number} of {len(pdf.pages)}"),
         ):
             if not says(text, word):
@@ -124,17 +139,40 @@ def _words(pdf: PdfFile, plan: PartPlan, job_title: str, revision: str) -> Itera
         yield f"no sheet gives the material {plan.material!r}"
 
 
+def hands_for(steps: Sequence[re.Match[str]]) -> list[str]:
+    """The cautions there must be for the machines the steps are made on."""
+    said = [LEAF] if any(m.re is FOLD for m in steps) else []
+    return said + ([HANDS] if any(m.re is not FOLD for m in steps) or not steps else [])
+
+
 def _order(steps: Sequence[re.Match[str]], plan: PartPlan) -> Iterator[str]:
     if [m["number"] for m in steps] != [str(i + 1) for i in range(len(plan.bends))]:
         yield f"the steps are numbered {[m['number'] for m in steps]}, for {len(plan.bends)} bends"
     named = sorted(m["bend"] for m in steps)
-    if named != sorted(_shown(b.name) for b in plan.bends):
-        yield f"the steps make {named}, the part has {sorted(_shown(b.name) for b in plan.bends)}"
+    if named != sorted(shown(b.name) for b in plan.bends):
+        yield f"the steps make {named}, the part has {sorted(shown(b.name) for b in plan.bends)}"
     side = ""
     for match in steps:
         if bool(match["over"]) != bool(side and side != match["side"]):
             yield f"step {match['number']} is wrong about turning the part over"
         side = match["side"]
+
+
+def _bend(match: re.Match[str], bend: Bend) -> Iterator[str]:
+    """Angle, radius, side up and what lies behind."""
+    where = f"step {match['number']}"
+    degrees = math.degrees(bend.angle_rad)
+    if (
+        abs(float(match["angle"]) - degrees) > 0.005
+        or abs(in_mm(match["radius"], (match["radius_unit"] or "mm").strip()) - bend.inside_radius_mm)
+        > RADIUS_MM
+    ):
+        has = f"{degrees:g}°, R {bend.inside_radius_mm:g}"
+        yield f"{where} is {match['angle']}°, R {match['radius']}; the bend has {has}"
+    if (match["side"] == "upper") != (bend.direction == "up"):
+        yield f"{where} lays the {match['side']} side up, and the bend goes {bend.direction}"
+    if match["rear"] not in (shown(bend.parent), shown(bend.child)):
+        yield f"{where} has {match['rear']} toward the gauge, which is none of the bend's flanges"
 
 
 def _step(
@@ -146,18 +184,6 @@ def _step(
     tools: Tools,
 ) -> Iterator[str]:
     where = f"step {match['number']}"
-    degrees = math.degrees(bend.angle_rad)
-    if (
-        abs(float(match["angle"]) - degrees) > 0.005
-        or abs(_mm(match["radius"], (match["radius_unit"] or "mm").strip()) - bend.inside_radius_mm)
-        > RADIUS_MM
-    ):
-        has = f"{degrees:g}°, R {bend.inside_radius_mm:g}"
-        yield f"{where} is {match['angle']}°, R {match['radius']}; the bend has {has}"
-    if (match["side"] == "upper") != (bend.direction == "up"):
-        yield f"{where} lays the {match['side']} side up, and the bend goes {bend.direction}"
-    if match["rear"] not in (_shown(bend.parent), _shown(bend.child)):
-        yield f"{where} has {match['rear']} toward the gauge, which is none of the bend's flanges"
     if match["stop"] and not _stop_is_there(match, bend, plan, flat):
         yield f"{where}: nothing to stop on at {match['stop']} {match['unit']} on the blank"
     yield from tool_problems(where, "punch", match["pieces"], match["punch_most"], bend, plan)
@@ -172,7 +198,7 @@ def _step(
     depth = _depth(die, pressed, bend.inside_radius_mm, plan.thickness_mm)
     # a pressed angle is printed to a tenth of a degree
     slack = DEPTH_MM + (0.05 if match["pressed"] else 0.0) * die.opening_mm / 25
-    if abs(_mm(match["depth"], match["depth_unit"]) - depth) > slack:
+    if abs(in_mm(match["depth"], match["depth_unit"]) - depth) > slack:
         yield f"{where}: {match['depth']} {match['depth_unit']} deep; by the die it is {depth:.2f} mm"
     factor = 1.42 * (4 if die.way == "bottom" else 1)
     force = factor * tools.tensile_mpa * bend_length(bend) * plan.thickness_mm**2 / die.opening_mm / 1000
@@ -185,10 +211,6 @@ def _step(
     ):
         if match[what] and abs(float(match[what]) - force * factor_to) > slack:
             yield f"{where}: {match[what]} for {what}; by the formula it is {force * factor_to:.1f}"
-
-
-def _mm(text: str, unit: str) -> float:
-    return float(text) * (INCH_MM if unit == "in" else 1.0)
 
 
 def _depth(die: Die, angle: float, radius: float, thickness: float) -> float:
@@ -207,31 +229,19 @@ def _stop_is_there(match: re.Match[str], bend: Bend, plan: PartPlan, flat: FlatP
     On the side of the flange that lies toward the gauge: an edge as far away on the other leg is none.
     """
     this = next(b for b in flat.bends if b.bend.name == bend.name)
-    child = _along(this, this.far) or 0.0
-    rear = math.copysign(1.0, child) * (1.0 if match["rear"] == _shown(bend.child) else -1.0)
-    distance = _mm(match["stop"], match["unit"])
+    rear = rear_side(this, match["rear"])
+    distance = in_mm(match["stop"], match["unit"])
     if match["on"] == "straight edge":
-        sides = [((a.u, a.v), (b.u, b.v)) for a, b in segments(flat.contour) if a.bulge == 0]
-        offs = [rear * off for side in sides if (off := _along(this, side)) is not None]
-        return any(abs(off - distance) < STOP_MM for off in offs)
+        return edge_at(this, flat, rear, distance)
     for other in flat.bends:
-        flanges = (_shown(other.bend.parent), _shown(other.bend.child))
+        flanges = (shown(other.bend.parent), shown(other.bend.child))
         if other.bend.name == bend.name or match["flange"] not in flanges:
             continue
         out = other.bend.inside_radius_mm + plan.thickness_mm
-        lines = [rear * off for line in (other.near, other.far) if (off := _along(this, line)) is not None]
+        lines = [rear * off for line in (other.near, other.far) if (off := along(this, line)) is not None]
         if lines and abs(min(lines) + out - distance) < STOP_MM:
             return True
     return False
-
-
-def _along(bend: FlatBend, side: tuple[tuple[float, float], tuple[float, float]]) -> float | None:
-    """How far a side along the bend is from its middle line, mm, with a sign; None for one not along it."""
-    (au, av), (bu, bv) = bend.middle
-    long = math.hypot(bu - au, bv - av)
-    eu, ev = (bu - au) / long, (bv - av) / long
-    one, two = ((p[0] - au) * ev - (p[1] - av) * eu for p in side)
-    return (one + two) / 2 if abs(one - two) < STOP_MM else None
 
 
 def _pictures(page: Content, steps: Sequence[re.Match[str]], number: int) -> Iterator[str]:
@@ -240,6 +250,11 @@ def _pictures(page: Content, steps: Sequence[re.Match[str]], number: int) -> Ite
     A tool's flanks are as steep at most; punch and die are known by an edge that stands upright.
     """
     for match, (low, high) in zip(steps, _boxes(page, steps), strict=True):
+        if match.re is FOLD:
+            rings = [s.points for s in page.shapes if s.filled]
+            here = [r for r in rings if low <= sum(p[1] for p in r) / len(r) <= high]
+            yield from legs_problems(here, match, f"sheet {number}")
+            continue
         seen = [
             angle
             for shape in page.shapes

@@ -1,0 +1,82 @@
+"""How the setup sheet writes names, lengths, pieces of tools and forces."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from generators.bending.steps import Reach
+from generators.figures import fixed, nearest_64th
+from generators.units import UnitSystem
+
+US_TON_N = 8896.443
+"""2000 lbf (pound-force 4.4482216 N, NIST SP 811)."""
+
+
+def shown(name: str) -> str:
+    """A flange or bend as it is written for people."""
+    return name.replace("_", " ")
+
+
+def pieces(lengths: Sequence[float], units: UnitSystem) -> str:
+    """``100 + 20 + 15 mm = 135 mm`` of a tool made up, longest first, or its one length.
+
+    Pieces are called what they are called in the shop: inches only where all are whole sixteenths.
+    """
+    if units == "inch" and all(abs(p / 25.4 * 16 - round(p / 25.4 * 16)) < 1e-6 for p in lengths):
+        unit, names, total = (
+            "in",
+            [nearest_64th(p / 25.4) for p in lengths],
+            nearest_64th(math.fsum(lengths) / 25.4),
+        )
+    else:
+        unit, names, total = "mm", [f"{p:g}" for p in lengths], f"{math.fsum(lengths):g}"
+    return f"{' + '.join(names)} {unit}" + (f" = {total} {unit}" if len(lengths) > 1 else "")
+
+
+def beside(reach: Reach, long: float, does: str, units: UnitSystem) -> str:
+    """What a tool must not be longer than, for flanges bent earlier beside the bend; empty where none is.
+
+    ``, NO LONGER THAN 109.4 mm, front and back hang beside it``. With one of them, how far the tool may reach
+    past that end of the bend; rounded to what is shorter.
+    """
+    if reach.left and reach.right:
+        names = f"flange {shown(reach.left)}"
+        if reach.left != reach.right:
+            names, does = f"flanges {shown(reach.left)} and {shown(reach.right)}", does[:-1]
+        return f", NO LONGER THAN {_outward(reach.most_mm, units, -1)}, {names} {does} beside it"
+    if not reach.left and not reach.right:
+        return ""
+    over, name = (-reach.low, reach.left) if reach.left else (reach.high - long, reach.right)
+    where = f"the bend's end where flange {shown(name)} {does} beside it"
+    if over < 0:
+        return f", ITS END {_outward(-over, units, 1)} SHORT OF {where}"
+    return f", NO MORE THAN {_outward(over, units, -1)} PAST {where}"
+
+
+def _outward(mm: float, units: UnitSystem, way: int) -> str:
+    """A limit to 0.1 mm or 0.001 in, rounded up (``way`` 1) or down (-1), whichever leaves more air."""
+    places, one = (1, 1.0) if units == "metric" else (3, 25.4)
+    scaled = mm / one * 10**places
+    whole = math.ceil(scaled - 1e-6) if way > 0 else math.floor(scaled + 1e-6)
+    return f"{fixed(whole / 10**places, places)} {'mm' if units == 'metric' else 'in'}"
+
+
+def force(newton: float, long: float, units: UnitSystem) -> str:
+    """``48 kN, 356 kN on a metre`` of a bend so long; with inches also US tons, and those on a foot."""
+    on_a_metre = newton / long * 1000
+    said = f"{fixed(newton / 1000, 0)} kN, {fixed(on_a_metre / 1000, 0)} kN on a metre"
+    if units == "metric":
+        return said
+    tons, on_a_foot = newton / US_TON_N, on_a_metre * 0.3048 / US_TON_N
+    return f"{said} ({fixed(tons, 1)} US tons, {fixed(on_a_foot, 1)} on a foot)"
+
+
+def radius(mm: float, units: UnitSystem) -> str:
+    """``R 3``, or ``R 0.118 in``."""
+    return f"R {mm:g}" if units == "metric" else f"R {fixed(mm / 25.4, 3)} in"
+
+
+def length(mm: float, units: UnitSystem) -> str:
+    """A length as it is set on a machine: to 0.01 mm, or 0.001 in, rounded once."""
+    return f"{fixed(mm, 2)} mm" if units == "metric" else f"{fixed(mm / 25.4, 3)} in"

@@ -1,0 +1,1 @@
+"""What the keys of the machines that bend say of each other."""

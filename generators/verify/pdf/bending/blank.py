@@ -1,0 +1,46 @@
+"""What readers of setup sheets measure on the flat blank."""
+
+from __future__ import annotations
+
+import math
+
+from generators.geometry.contours import segments
+from generators.sheetmetal.folding import FlatBend, FlatPattern
+
+INCH_MM = 25.4
+STOP_MM = 0.02
+
+
+def shown(name: str) -> str:
+    """A flange or bend as sheets write it."""
+    return name.replace("_", " ")
+
+
+def in_mm(text: str, unit: str) -> float:
+    """A printed length in mm."""
+    return float(text) * (INCH_MM if unit == "in" else 1.0)
+
+
+def along(bend: FlatBend, side: tuple[tuple[float, float], tuple[float, float]]) -> float | None:
+    """How far a side along the bend is from its middle line, mm, with a sign; None for one not along it."""
+    (au, av), (bu, bv) = bend.middle
+    long = math.hypot(bu - au, bv - av)
+    eu, ev = (bu - au) / long, (bv - av) / long
+    one, two = ((p[0] - au) * ev - (p[1] - av) * eu for p in side)
+    return (one + two) / 2 if abs(one - two) < STOP_MM else None
+
+
+def edge_at(this: FlatBend, flat: FlatPattern, rear: float, distance_mm: float) -> bool:
+    """True where the blank has a straight side along a bend so far from its middle line.
+
+    ``rear`` is the sign of the side that lies behind it: an edge as far away on the other leg is none.
+    """
+    sides = [((a.u, a.v), (b.u, b.v)) for a, b in segments(flat.contour) if a.bulge == 0]
+    offs = [rear * off for side in sides if (off := along(this, side)) is not None]
+    return any(abs(off - distance_mm) < STOP_MM for off in offs)
+
+
+def rear_side(this: FlatBend, rear: str) -> float:
+    """The sign of the side of a bend's middle line on which that flange lies, by its printed name."""
+    child = along(this, this.far) or 0.0
+    return math.copysign(1.0, child) * (1.0 if rear == shown(this.bend.child) else -1.0)

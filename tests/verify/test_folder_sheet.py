@@ -1,0 +1,125 @@
+"""The setup sheet and page of a part bent on the folder: what is written reads, and what is wrong shows."""
+
+from __future__ import annotations
+
+import re
+import sys
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "bending"))
+from bent_parts import MACHINES, TWO, channel, hat
+
+from generators.bending.folder.trial import FolderSetting
+from generators.bending.search import Both, Search
+from generators.bending.steps import FoldStep, Sequence
+from generators.bending.trial import Setting
+from generators.drawing.bending.sheet import write_setup_sheet
+from generators.model.plan import PartPlan
+from generators.model.spec.tools.folder import FoldCapacity, Folder
+from generators.sheets.setup.page import FRAMES, write_setup_page
+from generators.units import UnitSystem
+from generators.verify.html.setup import read_setup_page
+from generators.verify.pdf.bending.setup import Tools, read_setup_sheet
+from generators.verify.readback import ReadBack
+
+FOLDER = Folder(name="demo", capacity=(FoldCapacity(thickness_mm=3.0, length_mm=1250.0),))
+SHOP = replace(MACHINES, folder=FOLDER)
+TOOLS = Tools(dies=TWO.die, tensile_mpa=370.0, folder=FOLDER)
+PLAN = replace(hat(80.0, 45.0, 20.0), name="top_hat", title="Hat, invented")
+ON_FOLDER = FolderSetting(folder=FOLDER, tensile_mpa=370.0, springback_rad=0.02)
+BENDS = Search(plan=PLAN, setting=ON_FOLDER).run()
+
+
+def written(path: Path, bends: Sequence, units: UnitSystem = "metric", plan: PartPlan = PLAN) -> Path:
+    write_setup_sheet(
+        plan, path, bends=bends, machines=SHOP, job_title="Toy", revision="abc1234", units=units
+    )
+    return path
+
+
+def read(path: Path, plan: PartPlan = PLAN, tools: Tools = TOOLS) -> ReadBack:
+    return read_setup_sheet(path, plan, tools=tools, job_title="Toy", revision="abc1234", rel="x")
+
+
+@pytest.mark.parametrize("units", ["metric", "inch"])
+def test_what_is_written_reads(tmp_path: Path, units: UnitSystem) -> None:
+    assert BENDS.found
+    assert read(written(tmp_path / "s.pdf", BENDS, units)).problems == ()
+
+
+CHANGES: dict[str, tuple[Callable[[FoldStep], FoldStep], str]] = {
+    "stop": (
+        lambda s: replace(s, stop=replace(s.stop, distance_mm=s.stop.distance_mm + 0.03)),
+        "nothing to stop on",
+    ),
+    "line": (lambda s: replace(s, line_mm=s.line_mm + 0.03), "by the blank it is"),
+    "set back": (lambda s: replace(s, setback_mm=s.setback_mm + 0.03), "by radius and sheet"),
+    "leaf": (lambda s: replace(s, pressed_rad=s.pressed_rad - 0.05), "the leaf to"),
+    "side": (lambda s: replace(s, flipped=not s.flipped), "side up"),
+    "short": (lambda s: replace(s, fingers_mm=(50.0,)), "mm of fingers for a bend"),
+    "finger": (lambda s: replace(s, fingers_mm=(101.0,)), "has no finger of 101 mm more"),
+    "rear": (lambda s: replace(s, rear="nowhere"), "none of the bend's flanges"),
+}
+
+
+@pytest.mark.parametrize("what", CHANGES)
+def test_a_step_that_is_wrong_shows(tmp_path: Path, what: str) -> None:
+    change, said = CHANGES[what]
+    first = BENDS.steps[0]
+    assert isinstance(first, FoldStep)
+    bad = replace(BENDS, steps=(change(first), *BENDS.steps[1:]))
+    problems = read(written(tmp_path / "s.pdf", bad)).problems
+    assert any(said in p for p in problems), problems
+
+
+def test_a_sheet_too_thick_for_the_plate_shows(tmp_path: Path) -> None:
+    weak = replace(
+        TOOLS, folder=replace(FOLDER, capacity=(FoldCapacity(thickness_mm=2.8, length_mm=1250.0),))
+    )
+    problems = read(written(tmp_path / "s.pdf", BENDS), tools=weak).problems
+    assert any("does not bend 3 mm of 370 MPa" in p for p in problems)
+
+
+def test_bends_shared_out_between_both_machines_read(tmp_path: Path) -> None:
+    # a lip of 9 mm lies on no shoulder of a V 24; a channel 50 wide and 40 deep is no work for the folder
+    base = channel(50.0, 40.0)
+    edge = replace(
+        base.bends[0], name="lip", parent="right", child="lip", start=(100.0, 40.0), end=(0.0, 40.0)
+    )
+    lip = replace(base.flanges[1], name="lip", contour=channel(50.0, 9.0).flanges[1].contour)
+    plan = replace(
+        base,
+        name="top_hat",
+        flanges=(*base.flanges, lip),
+        bends=(*base.bends, replace(edge, direction="down")),
+    )
+    on_brake = Setting(brake=TWO, tensile_mpa=370.0, opening_mm=24.0)
+    for alone in (on_brake, replace(ON_FOLDER, springback_rad=0.0)):
+        assert not Search(plan=plan, setting=alone).run().found
+    bends = Search(plan=plan, setting=Both(first=on_brake, second=ON_FOLDER)).run()
+    assert bends.found
+    assert {step.bend: step.machine for step in bends.steps} == {"r": "brake", "l": "brake", "lip": "folder"}
+    assert read(written(tmp_path / "s.pdf", bends, plan=plan), plan).problems == ()
+
+
+def test_the_page_reads(tmp_path: Path) -> None:
+    path = tmp_path / "setup.html"
+    write_setup_page(
+        path, job="toy", plan=PLAN, bends=BENDS, machines=SHOP, job_title="Toy", revision="abc1234"
+    )
+
+    def look() -> ReadBack:
+        return read_setup_page(
+            path, job="toy", plan=PLAN, tools=TOOLS, waived=(), job_title="Toy", revision="abc1234", rel="x"
+        )
+
+    reading = look()
+    assert reading.problems == ()
+    assert reading.facts == (f"4 of 4 bends as on the setup sheet, {4 * FRAMES} pictures at their angles",)
+    text = path.read_text(encoding="utf-8")
+    path.write_text(re.sub(r"FINGERS [^.]*\.", "FINGERS 99 mm.", text, count=1), encoding="utf-8")
+    assert any("has no finger of 99 mm" in p for p in look().problems)
