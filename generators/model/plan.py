@@ -181,8 +181,8 @@ class PartPlan:
     its pivots, None where nobody says; ``bush`` is pressed into their bores, ``spacer`` stands between them.
     ``mirrored`` is the opposite hand of what the kind draws, ``doubler`` a flat plate under other parts.
     ``grain`` is its rolling direction, ``bent_on`` what it may be bent on. ``printed`` parts are one block,
-    perhaps with pegs; ``tool`` lies on the panel while it is drilled. ``wedge_rad``: how its masters lean.
-    ``pedal`` is where one with masters elsewhere than on its panel hangs its pedals; ``etch`` is on it.
+    perhaps with pegs; ``tool`` lies on the panel only while it is drilled. ``wedge_rad`` is how
+    its masters lean, ``pedal`` where one with masters elsewhere hangs its pedals; ``etch`` is on it.
     """
 
     name: str

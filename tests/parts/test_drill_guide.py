@@ -296,7 +296,8 @@ def test_windows_leave_ribs_and_bosses() -> None:
     root = plan.flanges[0]
     found = [h for h in root.holes if h.fitting.label == "window"]
     assert found
-    kept = [(x.u_mm, x.v_mm, x.diameter_mm) for x in (*root.holes, *root.pegs) if x not in found]
+    kept = [(h.u_mm, h.v_mm, h.diameter_mm) for h in root.holes if h not in found]
+    kept += [(p.u_mm, p.v_mm, p.diameter_mm) for p in root.pegs]
     outside = LineString(polyline(root.contour, 1e-3) + polyline(root.contour, 1e-3)[:1])
     for i, one in enumerate(found):
         r = one.diameter_mm / 2
