@@ -176,14 +176,13 @@ class Bend:
 class PartPlan:
     """One part: a tree of flanges; the first is the root, which lies on the panel if mounted.
 
-    ``tolerance`` is the general tolerance of its drawing, ``position_mm`` how far its holes may be off,
-    across and up, ``bent_mm`` and ``bent_rad`` how far bent lengths and bends may. ``shaft_mm`` goes through
-    its pivots, None where nobody says; ``bush`` is pressed into their bores. ``mirrored`` is the opposite
-    hand of what the kind draws, ``doubler`` a flat plate between the panel and other parts of that face.
-    ``grain`` is the rolling direction its blank is ordered in, ``bent_on`` what it may be bent on.
+    ``tolerance`` is the general tolerance of its drawing, ``position_mm`` how far its holes may be off each
+    way, ``bent_mm`` and ``bent_rad`` how far bent lengths and bends may. ``shaft_mm`` goes through its pivots
+    (None: nobody says), ``bush`` is pressed into them. ``mirrored``: the opposite hand of what the kind draws;
+    ``doubler``: a flat plate between panel and parts. ``grain``: rolling direction, ``bent_on``: on which machine.
     ``printed`` parts are one block without bends, perhaps with pegs, and have no blank to cut; ``tool`` lies
     on the panel only while it is drilled. ``wedge_rad``: how far the masters on it lean, each on a wedge.
-    ``pedal`` is where one with masters elsewhere than on its panel hangs its pedals; ``etch`` is on it.
+    ``pedal``: where one with masters off its panel hangs pedals; ``welds``: flange by edge, flange by face.
     """
 
     name: str
@@ -207,6 +206,7 @@ class PartPlan:
     printed: bool = False
     grain: Grain = "any"
     bent_on: BentOn = ""
+    welds: tuple[tuple[str, str], ...] = ()
     tool: bool = False
     wedge_rad: float = 0.0
     pedal: PedalPlace | None = None
