@@ -30,9 +30,12 @@ class Drawer:
         self._kept: dict[Any, tuple[str, list[dict[str, float]]]] = {}
         self._lock = threading.Lock()
 
-    def pictures(self, content: Content, source: TomlSource, whats: Sequence[What]) -> list[dict[str, Any]]:
-        """The pictures asked for, as text to show and what can be taken hold of on it."""
-        return [self._picture(one, content, source) for one in drawn(content, whats)]
+    def pictures(
+        self, content: Content, source: TomlSource, whats: Sequence[What], name: str = ""
+    ) -> list[dict[str, Any]]:
+        """The pictures asked for, or the one of that name, as text to show and what can be taken hold of."""
+        found = (one for one in drawn(content, whats) if name in ("", one.name))
+        return [self._picture(one, content, source) for one in found]
 
     def _picture(self, one: Drawn, content: Content, source: TomlSource) -> dict[str, Any]:
         text, pins = self._svg(one, content)
@@ -43,7 +46,7 @@ class Drawer:
             "svg": text,
             "pins": pins,
             "size": [round(mm, 3) for mm in one.picture.size],
-            "frame": one.panel and [one.panel.frame[2], one.panel.frame[3]],
+            "frame": _frame(one),
             "path": _path_of(one, content, source),
             "handles": handles_of(one, source.table),
         }
@@ -66,6 +69,13 @@ class Drawer:
                 while len(self._kept) > KEPT:
                     del self._kept[next(iter(self._kept))]
         return done
+
+
+def _frame(one: Drawn) -> list[float] | None:
+    """Mm of the picture for a mm to the right and up of what it shows; none where nothing is held."""
+    if one.space is not None:
+        return [1 / one.space.ratio, 1 / one.space.ratio]
+    return [one.panel.frame[2], one.panel.frame[3]] if one.panel is not None else None
 
 
 def _path_of(one: Drawn, content: Content, source: TomlSource) -> str:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import shapely
 
 from generators.geometry.contours import polyline
+from generators.model.contour import Contour
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.words import Face
 
@@ -13,6 +16,12 @@ UNDER_MM = 10.0
 
 LEAST_MM = 0.1
 """Shorter than that a line only touches what it passes; rounding of outlines."""
+
+
+@lru_cache(maxsize=256)
+def _area(contour: Contour) -> shapely.Geometry:
+    """An outline as an area: every pair of holes is looked at against each of them."""
+    return shapely.make_valid(shapely.Polygon(polyline(contour, 0.05)))
 
 
 def in_the_way(layout: PanelLayout, a: PanelHole, b: PanelHole, face: Face) -> str:
@@ -24,8 +33,7 @@ def in_the_way(layout: PanelLayout, a: PanelHole, b: PanelHole, face: Face) -> s
     for keepout in layout.keepouts:
         if keepout.face != face or keepout.movable or keepout.bead or keepout.gap_mm >= UNDER_MM:
             continue
-        area = shapely.make_valid(shapely.Polygon(polyline(keepout.contour, 0.05)))
-        if line.intersection(area).length > LEAST_MM:
+        if line.intersection(_area(keepout.contour)).length > LEAST_MM:
             return keepout.reason
     return ""
 
@@ -39,7 +47,7 @@ def beside(layout: PanelLayout, hole: PanelHole, face: Face, within_mm: float, t
     for keepout in layout.keepouts:
         if keepout.face != face or keepout.movable or keepout.gap_mm + keepout.depth_mm < tall_mm:
             continue
-        if shapely.make_valid(shapely.Polygon(polyline(keepout.contour, 0.05))).distance(here) < within_mm:
+        if shapely.distance(_area(keepout.contour), here) < within_mm:
             return keepout.reason
     return ""
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import fields, is_dataclass
 from enum import Enum
-from functools import partial, singledispatch
+from functools import lru_cache, partial, singledispatch
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from platform import python_version
@@ -24,25 +24,64 @@ ROOT = Path(generators.__file__).parent
 CODE = (".py", ".csv", ".html", ".css", ".js", ".txt")
 
 
+class Digests:
+    """Short names of many things of one moment; what several of them hold is looked at once.
+
+    A plan stands in the arguments of a dozen writers. Nothing named may be changed as long as this is in use.
+    """
+
+    def __init__(self) -> None:
+        # the value is held with its name, so that its id is nobody else's
+        self._known: dict[int, tuple[Any, bytes]] = {}
+
+    def of(self, value: Any) -> str:
+        """The name of a value. Raises ``TypeError`` for what cannot be told from another by its content."""
+        return self._name(value).hex()
+
+    def _name(self, value: Any) -> bytes:
+        hasher = hashlib.sha256()
+        _feed(value, hasher, self)
+        return hasher.digest()
+
+    def held(self, value: Any) -> bytes:
+        """The name of a record, taken from memory where it was asked for before."""
+        known = self._known.get(id(value))
+        if known is None:
+            known = self._known[id(value)] = value, self._name_of_record(value)
+        return known[1]
+
+    def _name_of_record(self, value: Any) -> bytes:
+        hasher = hashlib.sha256()
+        _mark(hasher, f"d{type(value).__module__}.{type(value).__qualname__}")
+        for declared in fields(value):
+            _feed(getattr(value, declared.name), hasher, self)
+        return hasher.digest()
+
+
 def _mark(hasher: Any, kind: str, content: bytes = b"") -> None:
     """Content under its kind and length, so that no two different values add the same bytes."""
-    hasher.update(f"{kind}{len(content)}:".encode())
-    hasher.update(content)
+    hasher.update(f"{kind}{len(content)}:".encode() + content)
 
 
-def _feed_all(items: Collection[Any], hasher: Any, kind: str) -> None:
+def _feed_all(items: Collection[Any], hasher: Any, kind: str, names: Digests) -> None:
     _mark(hasher, f"{kind}{len(items)}")
     for item in items:
-        _feed(item, hasher)
+        _feed(item, hasher, names)
+
+
+def _feed(value: Any, hasher: Any, names: Digests) -> None:
+    """Add a value. Raises ``TypeError`` for one that cannot be told from another by its content."""
+    how = _PLAIN.get(type(value))
+    if how is not None:
+        how(value, hasher)
+    else:
+        _other(value, hasher, names)
 
 
 @singledispatch
-def _feed(value: Any, hasher: Any) -> None:
-    """Add a value. Raises ``TypeError`` for one that cannot be told from another by its content."""
+def _other(value: Any, hasher: Any, names: Digests) -> None:
     if is_dataclass(value) and not isinstance(value, type):
-        _mark(hasher, f"d{type(value).__module__}.{type(value).__qualname__}")
-        for declared in fields(value):
-            _feed(getattr(value, declared.name), hasher)
+        _mark(hasher, "r", names.held(value))
     elif _is_named(value):
         _mark(hasher, "q", f"{value.__module__}.{value.__qualname__}".encode())
     else:
@@ -56,75 +95,90 @@ def _is_named(value: Any) -> bool:
     return isinstance(value, type | FunctionType) and "<" not in value.__qualname__
 
 
-@_feed.register(type(None))
-@_feed.register(int)
-@_feed.register(float)
-@_feed.register(complex)
 def _number(value: complex | None, hasher: Any) -> None:
     _mark(hasher, type(value).__name__, repr(value).encode())
 
 
-@_feed.register
-def _word(value: Enum, hasher: Any) -> None:
-    _mark(hasher, type(value).__qualname__, value.name.encode())
-
-
-@_feed.register
 def _text(value: str, hasher: Any) -> None:
     _mark(hasher, "s", value.encode("utf-8", "surrogatepass"))
 
 
-@_feed.register
 def _bytes(value: bytes, hasher: Any) -> None:
     _mark(hasher, "b", value)
 
 
-@_feed.register
-def _path(value: Path, hasher: Any) -> None:
+_PLAIN: Mapping[type, Callable[[Any, Any], None]] = {
+    type(None): _number,
+    bool: _number,
+    int: _number,
+    float: _number,
+    complex: _number,
+    str: _text,
+    bytes: _bytes,
+}
+"""How what holds nothing else is added."""
+
+
+@_other.register
+def _word(value: Enum, hasher: Any, _names: Digests) -> None:
+    _mark(hasher, type(value).__qualname__, value.name.encode())
+
+
+@_other.register(int)
+@_other.register(float)
+@_other.register(complex)
+def _kind_of_number(value: complex, hasher: Any, _names: Digests) -> None:
+    _number(value, hasher)
+
+
+@_other.register
+def _kind_of_text(value: str, hasher: Any, _names: Digests) -> None:
+    _text(value, hasher)
+
+
+@_other.register
+def _path(value: Path, hasher: Any, _names: Digests) -> None:
     _mark(hasher, "p", str(value).encode("utf-8", "surrogateescape"))
 
 
-@_feed.register
-def _array(value: np.ndarray, hasher: Any) -> None:
+@_other.register
+def _array(value: np.ndarray, hasher: Any, _names: Digests) -> None:
     _mark(hasher, f"a{value.dtype}{value.shape}", np.ascontiguousarray(value).tobytes())
 
 
-@_feed.register
-def _scalar(value: np.generic, hasher: Any) -> None:
+@_other.register
+def _scalar(value: np.generic, hasher: Any, _names: Digests) -> None:
     _mark(hasher, f"n{value.dtype}", value.tobytes())
 
 
-@_feed.register(tuple)
-@_feed.register(list)
-def _items(value: Collection[Any], hasher: Any) -> None:
-    _feed_all(value, hasher, "t")
+@_other.register(tuple)
+@_other.register(list)
+def _items(value: Collection[Any], hasher: Any, names: Digests) -> None:
+    _feed_all(value, hasher, "t", names)
 
 
-@_feed.register(Mapping)
-def _mapping(value: Mapping[Any, Any], hasher: Any) -> None:
-    _feed_all([piece for item in value.items() for piece in item], hasher, "m")
+@_other.register(Mapping)
+def _mapping(value: Mapping[Any, Any], hasher: Any, names: Digests) -> None:
+    _feed_all([piece for item in value.items() for piece in item], hasher, "m", names)
 
 
-@_feed.register(set)
-@_feed.register(frozenset)
-def _set(value: Collection[Any], hasher: Any) -> None:
-    _feed_all(sorted(map(_digest, value)), hasher, "f")
+@_other.register(set)
+@_other.register(frozenset)
+def _set(value: Collection[Any], hasher: Any, names: Digests) -> None:
+    _feed_all(sorted(map(names.of, value)), hasher, "f", names)
 
 
-@_feed.register(partial)
-def _partial(value: partial[Any], hasher: Any) -> None:
-    _feed_all((value.func, value.args, value.keywords), hasher, "c")
+@_other.register(partial)
+def _partial(value: partial[Any], hasher: Any, names: Digests) -> None:
+    _feed_all((value.func, value.args, value.keywords), hasher, "c", names)
 
 
-def _digest(value: Any) -> str:
-    hasher = hashlib.sha256()
-    _feed(value, hasher)
-    return hasher.hexdigest()
+def made_from(body: partial[Any], made_with: Mapping[str, str], names: Digests | None = None) -> str:
+    """What a body is made from: its writer with every argument, and the versions that write it.
 
-
-def made_from(body: partial[Any], made_with: Mapping[str, str]) -> str:
-    """What a body is made from: its writer with every argument, and the versions that write it."""
-    return _digest((body, made_with))
+    ``names`` are those of all bodies that are looked at in the same moment.
+    """
+    return (names or Digests()).of((body, made_with))
 
 
 def made_with() -> dict[str, str]:
@@ -138,6 +192,7 @@ def made_with() -> dict[str, str]:
     return out
 
 
+@lru_cache(maxsize=1)
 def _code() -> str:
     """The program's own files, so that a changed program never takes what another one made."""
     hasher = hashlib.sha256()

@@ -10,7 +10,7 @@ from typing import Any
 from generators.errors import ExportError, ReadBackError
 from generators.issue import reuse
 from generators.issue.artefact import Artefact, Done, Job
-from generators.issue.digest import made_from, made_with
+from generators.issue.digest import Digests, made_from, made_with
 from generators.issue.folder import keep_edited, last_run, locked, mend, swapped_in
 from generators.issue.manifest import NAME, Entry, Manifest, file_hash, manifest_text
 from generators.issue.work import Order, Progress, team
@@ -127,7 +127,8 @@ def _write(
 ) -> Written:
     """Kept files, artefacts, ``reuse.json`` and the manifest."""
     versions = made_with()
-    keys = {one.entry.path: made_from(one.body, versions) for one in job.artefacts}
+    names = Digests()
+    keys = {one.entry.path: made_from(one.body, versions, names) for one in job.artefacts}
     try:
         for kept in job.kept:
             path = folder / kept.entry.path

@@ -14,7 +14,7 @@ from generators.model.contour import Contour
 from generators.model.folds import FoldLine, Passing, PlaceEllipse, ReachArea, Wrap
 from generators.model.hole_work import HoleWork, plain_work
 from generators.model.joints.hole_finish import HoleFinish
-from generators.model.pedal_place import PedalPlace, PressedBush
+from generators.model.pedal_place import PedalPlace, PressedBush, Spacer
 from generators.model.spec.tools.machines import BentOn
 from generators.model.words import (
     BendDirection,
@@ -176,13 +176,13 @@ class Bend:
 class PartPlan:
     """One part: a tree of flanges; the first is the root, which lies on the panel if mounted.
 
-    ``tolerance`` is the general tolerance of its drawing, ``position_mm`` how far its holes may be off each
-    way, ``bent_mm`` and ``bent_rad`` how far bent lengths and bends may. ``shaft_mm`` goes through its pivots
-    (None: nobody says), ``bush`` is pressed into them. ``mirrored``: the opposite hand of what the kind draws;
-    ``doubler``: a flat plate between panel and parts. ``grain``: rolling direction, ``bent_on``: on which machine.
-    ``printed`` parts are one block without bends, perhaps with pegs, and have no blank to cut; ``tool`` lies
-    on the panel only while it is drilled. ``wedge_rad``: how far the masters on it lean, each on a wedge.
-    ``pedal``: where one with masters off its panel hangs pedals; ``welds``: flange by edge, flange by face.
+    ``tolerance`` is the general tolerance of its drawing, ``position_mm`` how far its holes may be off,
+    across and up, ``bent_mm`` and ``bent_rad`` how far bent lengths and bends may. ``shaft_mm`` goes through
+    its pivots, None where nobody says; ``bush`` is pressed into their bores, ``spacer`` stands between them.
+    ``mirrored`` is the opposite hand of what the kind draws, ``doubler`` a flat plate under other parts.
+    ``grain`` is its rolling direction, ``bent_on`` what it may be bent on. ``printed`` parts are one block,
+    perhaps with pegs; ``tool`` lies on the panel only while it is drilled. ``wedge_rad`` is how
+    its masters lean, ``pedal`` where one with masters elsewhere hangs pedals; ``welds`` by edge and face.
     """
 
     name: str
@@ -201,6 +201,7 @@ class PartPlan:
     bent_rad: float = math.radians(1)
     shaft_mm: float | None = None
     bush: PressedBush | None = None
+    spacer: Spacer | None = None
     mirrored: bool = False
     doubler: bool = False
     printed: bool = False

@@ -19,11 +19,11 @@ from reportlab.platypus import (
     Frame,
     KeepTogether,
     PageTemplate,
-    Paragraph,
     Spacer,
     Table,
     TableStyle,
 )
+from reportlab.platypus import Paragraph as Flowing
 
 from generators.drawing.paper.pdf_pen import CANVAS, PdfPen, label_document
 from generators.drawing.paper.pen import BOLD, REGULAR, Pen, text_width
@@ -59,6 +59,20 @@ GRID = TableStyle(
 )
 
 
+class Paragraph(Flowing):
+    """A paragraph that is broken into lines once for each width: a table asks three times and more."""
+
+    _asked: float | None = None
+    _broken: Any = None
+
+    def wrap(self, availWidth: float, availHeight: float) -> tuple[float, float]:  # noqa: N803 - reportlab's
+        """Width and height in points in a column of that width."""
+        if self._asked != availWidth or self._broken is not getattr(self, "blPara", None):
+            super().wrap(availWidth, availHeight)
+            self._asked, self._broken = availWidth, self.blPara  # type: ignore[attr-defined]  # not in the stub
+        return self.width, self.height
+
+
 class Picture(Flowable, ABC):
     """A drawing made with a ``Pen`` in a box of the text's width; subclasses draw in ``paint``."""
 
@@ -69,7 +83,8 @@ class Picture(Flowable, ABC):
 
     def draw(self) -> None:
         """Called by the layout engine with the origin at the box's lower left."""
-        self.paint(PdfPen.over(self.canv, *self.size))
+        if not getattr(self.canv, "counted", False):
+            self.paint(PdfPen.over(self.canv, *self.size))
 
     @abstractmethod
     def paint(self, pen: Pen) -> None:
@@ -87,6 +102,8 @@ class HeldCanvas(Canvas):
     """
 
     page_finish: Finish | None = None
+    counted = False
+    """True where only the pages are counted: then pictures are not drawn."""
 
     def __init__(self, path: Path) -> None:
         super().__init__(str(path), **CANVAS)
@@ -216,6 +233,7 @@ def flow(
 def pages_of(story: Sequence[Any], paper: PaperChoice) -> float:
     """How many pages a story takes on that paper, the last one by what is used of it; writes nothing."""
     canvas = HeldCanvas(Path())
+    canvas.counted = True
     used = flow(canvas, story, paper, subject="", revision="")
     return canvas.count - 1 + used
 

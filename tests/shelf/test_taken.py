@@ -118,9 +118,9 @@ def test_values_and_variants_swap_it_too(spec: Path) -> None:
         out.write('\n[[variant]]\nname = "strong"\n  [variant.set]\n  "shelf.clutch_master" = "large"\n')
         out.write('  "pedal[clutch].master.stroke" = "30 mm"\n')
     strong, plain = read(spec, variant="strong"), read(spec)
-    assert strong.job.pedal[0].master == swapped.job.pedal[0].master.__class__(
-        shelf="clutch_master", bore_mm=25.4, stroke_mm=30.0
-    )
+    master = swapped.job.pedal[0].master
+    assert master is not None
+    assert strong.job.pedal[0].master == type(master)(shelf="clutch_master", bore_mm=25.4, stroke_mm=30.0)
     assert plain.job.component[0].diameter_mm == 34.0
     # both forms can be read again from what goes along
     kept = next(used.data for used in plain.used if used.name == "shelf.toml").decode()

@@ -84,13 +84,18 @@ FINISHING: Mapping[FinishKind, str] = MappingProxyType(
 """What is done to a hole, by how it is finished."""
 
 
+BOSS = "weld on the boss and, cold, "
+
+
 def finish_lines(plan: PartPlan) -> Iterator[str]:
     """Which holes are finished before the first bend, and which after the last; as on the drawing."""
     for bent, when in ((False, "BEFORE BENDING"), (True, "AFTER BENDING")):
         done: dict[str, list[str]] = {}
         for number, hole in enumerate((h for f in plan.flanges for h in f.holes), 1):
             if hole.finish is not None and hole.finish.bent == bent:
-                done.setdefault(FINISHING[hole.finish.kind], []).append(str(number))
+                boss = hole.finish.ring is not None and hole.finish.ring.welded
+                work = f"{BOSS}{FINISHING[hole.finish.kind]}" if boss else FINISHING[hole.finish.kind]
+                done.setdefault(work, []).append(str(number))
         if done:
             said = "; ".join(f"{work}: {', '.join(numbers)}" for work, numbers in done.items())
             yield f"{when}, by the numbers of the drawing: {said}."

@@ -15,8 +15,10 @@ from types import MappingProxyType
 from typing import Any
 
 import numpy as np
+from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 
+from generators.drawing.paper.pdf_code import Outline, measure_once, number, plain
 from generators.drawing.paper.pen import BLACK, BOLD, MEDIUM, POINTS_PER_MM, REGULAR, Pen
 from generators.errors import ExportError
 from generators.geometry.contours import arc_of, segments
@@ -26,6 +28,10 @@ from generators.model.contour import Contour
 MM = POINTS_PER_MM
 LARGEST_PAGE_MM = 200 * 25.4
 QUARTERS_UP_TO_MM = 30.0
+LEADING = 1.2
+"""From line to line in sizes of the letters, as the library takes it."""
+ALIGNED = {"left": 0.0, "centre": 0.5, "right": 1.0}
+"""Which part of its width a text begins before its place."""
 CANVAS: Mapping[str, Any] = MappingProxyType(
     {
         "invariant": 1,
@@ -36,6 +42,9 @@ CANVAS: Mapping[str, Any] = MappingProxyType(
     }
 )
 """How every PDF of this program is begun: the same bytes for the same pages."""
+
+
+measure_once()
 
 
 def label_document(canvas: Any, *, title: str, subject: str, one_sided: bool = False) -> None:
@@ -175,7 +184,8 @@ class PdfPen(Pen):
     # --- shapes -----------------------------------------------------------------------------
     def line(self, x1: float, y1: float, x2: float, y2: float) -> None:
         """A straight line."""
-        self._canvas.line(x1 * MM, y1 * MM, x2 * MM, y2 * MM)
+        ends = f"n {number(x1 * MM)} {number(y1 * MM)} m {number(x2 * MM)} {number(y2 * MM)} l S"
+        self._canvas.addLiteral(ends)
 
     def rect(
         self, x: float, y: float, width: float, height: float, *, fill: float | None = None, edge: bool = True
@@ -195,15 +205,15 @@ class PdfPen(Pen):
         A Bézier quarter leaves its circle by 0.00027 r (4/3·tan(a/4) handles), more than 0.004 mm
         above that size; an eighth by less than 0.000005 r.
         """
-        path = self._canvas.beginPath()
+        path = Outline()
         count = 4 if diameter <= QUARTERS_UP_TO_MM else 8
         turn = 2 * math.pi / count
         r, handle = diameter / 2, 4 / 3 * math.tan(turn / 4) * diameter / 2
-        path.moveTo((x + r) * MM, y * MM)
+        path.move_to((x + r) * MM, y * MM)
         for i in range(count):
             c0, s0 = math.cos(i * turn), math.sin(i * turn)
             c1, s1 = math.cos((i + 1) * turn), math.sin((i + 1) * turn)
-            path.curveTo(
+            path.curve_to(
                 (x + r * c0 - handle * s0) * MM,
                 (y + r * s0 + handle * c0) * MM,
                 (x + r * c1 + handle * s1) * MM,
@@ -222,10 +232,10 @@ class PdfPen(Pen):
         r = diameter / 2
         handle = 4 / 3 * math.tan(math.pi / 8) * r
         for sign in (1, -1):
-            path = self._canvas.beginPath()
-            path.moveTo(x * MM, y * MM)
-            path.lineTo((x + sign * r) * MM, y * MM)
-            path.curveTo(
+            path = Outline()
+            path.move_to(x * MM, y * MM)
+            path.line_to((x + sign * r) * MM, y * MM)
+            path.curve_to(
                 (x + sign * r) * MM,
                 (y + sign * handle) * MM,
                 (x + sign * handle) * MM,
@@ -245,10 +255,10 @@ class PdfPen(Pen):
         closed: bool = True,
     ) -> None:
         """A polygon or polyline."""
-        path = self._canvas.beginPath()
-        path.moveTo(points[0][0] * MM, points[0][1] * MM)
+        path = Outline()
+        path.move_to(points[0][0] * MM, points[0][1] * MM)
         for x, y in points[1:]:
-            path.lineTo(x * MM, y * MM)
+            path.line_to(x * MM, y * MM)
         if closed:
             path.close()
         if fill is not None:
@@ -257,12 +267,12 @@ class PdfPen(Pen):
 
     def contour(self, contour: Contour, *, fill: float | None = None, edge: bool = True) -> None:
         """An outline whose coordinates are already those of the page; arcs as Bézier quarters."""
-        path = self._canvas.beginPath()
+        path = Outline()
         first = contour.vertices[0]
-        path.moveTo(first.u * MM, first.v * MM)
+        path.move_to(first.u * MM, first.v * MM)
         for a, b in segments(contour):
             if a.bulge == 0:
-                path.lineTo(b.u * MM, b.v * MM)
+                path.line_to(b.u * MM, b.v * MM)
                 continue
             arc = arc_of(a, b)
             pieces = max(1, math.ceil(abs(arc.sweep) / (math.pi / 2) - 1e-9))
@@ -272,7 +282,7 @@ class PdfPen(Pen):
                 t0, t1 = arc.start + i * step, arc.start + (i + 1) * step
                 x0, y0 = arc.cu + arc.radius * math.cos(t0), arc.cv + arc.radius * math.sin(t0)
                 x1, y1 = arc.cu + arc.radius * math.cos(t1), arc.cv + arc.radius * math.sin(t1)
-                path.curveTo(
+                path.curve_to(
                     (x0 - handle * math.sin(t0)) * MM,
                     (y0 + handle * math.cos(t0)) * MM,
                     (x1 + handle * math.sin(t1)) * MM,
@@ -299,9 +309,36 @@ class PdfPen(Pen):
         angle_deg: float = 0.0,
     ) -> None:
         """One line of text with its baseline at ``y``; ``align`` left, centre or right of ``x``."""
+        font, points = (BOLD if bold else REGULAR), size * MM
+        letters = plain(text, font)
+        if angle_deg or not letters:
+            self._set_out(x, y, text, font, points, align=align, grey=grey, angle_deg=angle_deg)
+            return
+        back = ALIGNED[align] * stringWidth(text, font, points)
+        name = self._canvas._doc.getInternalFontName(font)
+        self._canvas.addLiteral(
+            f"q\n{number(grey)} g\n"
+            f"BT {name} {number(points)} Tf {number(points * LEADING)} TL ET\n"
+            f"1 0 0 1 {number(x * MM)} {number(y * MM)} cm\n"
+            f"BT 1 0 0 1 {number(-back)} 0 Tm ({letters}) Tj T* ET\nQ"
+        )
+
+    def _set_out(
+        self,
+        x: float,
+        y: float,
+        text: str,
+        font: str,
+        points: float,
+        *,
+        align: str,
+        grey: float,
+        angle_deg: float,
+    ) -> None:
+        """``text`` the canvas's own way: turned, with letters of another font, or with none."""
         self._canvas.saveState()
         self._canvas.setFillGray(grey)
-        self._canvas.setFont(BOLD if bold else REGULAR, size * MM)
+        self._canvas.setFont(font, points)
         self._canvas.translate(x * MM, y * MM)
         if angle_deg:
             self._canvas.rotate(angle_deg)

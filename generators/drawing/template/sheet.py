@@ -151,8 +151,8 @@ def sheet_of(layout: PanelLayout, choice: PaperChoice, numbers: Collection[str])
     return _sheet((*holes, *_check_ends(layout)), choice)
 
 
-# round a fold each face asks for the sheets of both
-@lru_cache(maxsize=8)
+# round a fold each face asks for the sheets of both; the pack asks for those of each template
+@lru_cache(maxsize=64)
 def _sheet(holes: tuple[PanelHole, ...], choice: PaperChoice) -> Sheet:
     return _roll(holes, choice) if choice.is_roll else _cut_sheet(holes, choice)
 

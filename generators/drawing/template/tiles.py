@@ -187,25 +187,25 @@ def _promising(
 ) -> list[tuple[int, int]]:
     """Offsets worth a full look: those with the fewest pages, and those with the fewest cut holes."""
     radii = np.array([h.final_dia_mm / 2 for h in holes])
-    axes: list[list[tuple[int, Floats, Flags]]] = []
+    starts, homes, whole = [], [], []
     for k, centres in enumerate((np.array([h.u_mm for h in holes]), np.array([h.v_mm for h in holes]))):
-        axis = []
-        for start in _starts(box[k], box[k + 2], live[k], count[k]):
-            home = _home(centres, start, live[k], count[k])
-            axis.append((start, home, _whole_at_home(centres, radii, start, live[k], home)))
-        axes.append(axis)
-    found: list[tuple[int, int, int, int, int]] = []
-    starts = [v0 for v0, _, _ in axes[1]]
-    rows, whole_v = np.array([row for _, row, _ in axes[1]]), np.array([whole for *_, whole in axes[1]])
-    for a, (u0, column, whole_u) in enumerate(axes[0]):
-        homes = np.sort(column * count[1] + rows, axis=1)
-        pages = 1 + (np.diff(homes, axis=1) != 0).sum(axis=1)
-        cuts = (~(whole_u & whole_v)).sum(axis=1)
-        for b, (v0, page, cut) in enumerate(zip(starts, pages.tolist(), cuts.tolist(), strict=True)):
-            found.append((page, cut, a + b, u0, v0))
-    by_pages = sorted(found)[:TRIED_IN_FULL]
-    by_cuts = sorted(found, key=lambda f: (f[1], f[0], f[2:]))[:TRIED_IN_FULL]
-    return sorted({(u0, v0) for *_, u0, v0 in (*by_pages, *by_cuts)})
+        starts.append(_starts(box[k], box[k + 2], live[k], count[k]))
+        home = np.array([_home(centres, start, live[k], count[k]) for start in starts[k]])
+        pairs = zip(starts[k], home, strict=True)
+        homes.append(home)
+        whole.append(np.array([_whole_at_home(centres, radii, at, live[k], mine) for at, mine in pairs]))
+    pages, cuts = [], []
+    for column, whole_u in zip(homes[0], whole[0], strict=True):
+        cells = np.sort(column * count[1] + homes[1], axis=1)
+        pages.append(1 + (np.diff(cells, axis=1) != 0).sum(axis=1))
+        cuts.append((~(whole_u & whole[1])).sum(axis=1))
+    page, cut, many = np.concatenate(pages), np.concatenate(cuts), len(starts[1])
+    across, up = np.repeat(starts[0], many), np.tile(starts[1], len(starts[0]))
+    middle = np.add.outer(np.arange(len(starts[0])), np.arange(many)).ravel()
+    # the last key counts most
+    by_pages = np.lexsort((up, across, middle, cut, page))[:TRIED_IN_FULL]
+    by_cuts = np.lexsort((up, across, middle, page, cut))[:TRIED_IN_FULL]
+    return sorted({(int(across[k]), int(up[k])) for k in (*by_pages, *by_cuts)})
 
 
 def _inside(hole: PanelHole, box: tuple[int, int, int, int], margin: float) -> bool:

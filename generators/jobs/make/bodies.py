@@ -16,6 +16,7 @@ import numpy as np
 
 from generators.geometry.contours import bounds
 from generators.geometry.frames import Matrix
+from generators.jobs.once import once_for_each
 from generators.layout.mounting import panel_pose, part_matrix
 from generators.model.hose_path import HosePath
 from generators.model.plan import PanelLayout, PartPlan
@@ -64,6 +65,7 @@ class Bodies:
         return names + [body.name for body in self.shown]
 
 
+@once_for_each
 def bodies_of(prepared: Prepared) -> Bodies:
     """Panels, mounted parts, hoses and all else of a job, each with its pose in the vehicle."""
     panels = {p.name: p for p in prepared.file.job.panel}
@@ -107,12 +109,11 @@ def _named(body: Body) -> str:
 
 
 def write_glb_file(path: Path, *, bodies: Bodies) -> None:
-    """Write ``assembly.glb``."""
-    from generators.solids.files.assembly import write_glb
-
-    write_glb(path, bodies.panels, bodies.parts, _solid_rods(bodies), bodies.shown)
+    """Write ``assembly.glb``. Raises ``OSError`` when it cannot be written."""
+    path.write_bytes(glb_of(bodies))
 
 
+@once_for_each
 def glb_of(bodies: Bodies) -> bytes:
     """What ``assembly.glb`` holds."""
     from generators.solids.files.assembly import glb_data
@@ -135,7 +136,8 @@ def _solid_rods(bodies: Bodies) -> list[Rod]:
     return [Rod(path=path, kind=kind) for path, kind in bodies.rods]
 
 
-def expected_bodies(bodies: Bodies) -> list[Expected]:
+@once_for_each
+def expected_bodies(bodies: Bodies) -> tuple[Expected, ...]:
     """What an assembly must hold, from plans, layouts, paths and pieces."""
     from generators.solids.extents import folded_box
 
@@ -168,7 +170,7 @@ def expected_bodies(bodies: Bodies) -> list[Expected]:
                 box_mm=ROD_BOX_MM,
             )
         )
-    return out
+    return tuple(out)
 
 
 def _rod_box(path: HosePath) -> tuple[Matrix, Matrix]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from generators.jobs.once import once_for_each
 from generators.layout.spots import place
 from generators.model.install import Guide, Laid, first_steps
 from generators.model.spec.job import Job
@@ -65,6 +66,7 @@ def lines_sheet(answer: LinesAnswer, job: Job, units: UnitSystem) -> LinesSheet:
     )
 
 
+@once_for_each
 def with_steps(prepared: Prepared) -> Prepared:
     """The same job with the number of the step in each hole that waits for one: sheets print it."""
     guide = _guide(prepared, "")

@@ -108,7 +108,7 @@ def _read(
         revision=revision,
         first="in" if inch_first else "mm",
         layouts=tuple(layouts),
-        bodies=tuple(expected_bodies(bodies)) if turns else (),
+        bodies=expected_bodies(bodies) if turns else (),
         titles=titles if turns else {},
     )
     return read_page(path, guide=guide, wanted=wanted, rel=NAME)

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from generators.jobs.make.bodies import bodies_of
+from generators.jobs.once import once_for_each
 from generators.layout.spots import point3
 from generators.model.spec.titles import capital
 from generators.sheets.space.sheet import Foot, SpaceSheet
@@ -21,6 +22,7 @@ WITHIN_MM = 80.0
 _SMALL_TURN = 1e-3
 
 
+@once_for_each
 def space_sheet(prepared: Prepared) -> SpaceSheet:
     """Everything of a job in the vehicle, with titles, the closest pairs and where feet press."""
     bodies = bodies_of(prepared)

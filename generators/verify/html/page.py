@@ -19,7 +19,6 @@ from generators.verify.assembled import Expected
 from generators.verify.html.closed import closed_problems
 from generators.verify.html.holes import NONE, hole_problems
 from generators.verify.html.tree import Node, parsed
-from generators.verify.mesh.glb import glb_content
 from generators.verify.readback import ReadBack
 
 CAUTION_WORDS = ("local codes", "Before drilling")
@@ -267,6 +266,8 @@ def _space(root: Node, wanted: Wanted) -> tuple[list[str], list[str]]:
         titles = json.loads(there["titles"].raw)
     except (binascii.Error, ValueError) as error:
         return [], [f"has bodies that cannot be read ({type(error).__name__})"]
+    from generators.verify.mesh.glb import glb_content  # noqa: PLC0415 - slow to load; a run that changes nothing does without
+
     facts, problems = glb_content(data, wanted.bodies)
     if titles != dict(wanted.titles):
         problems.append("does not call the bodies by their titles")

@@ -27,10 +27,11 @@ class Node:
 
     def walk(self) -> Iterator[Node]:
         """It and every element in it, in the order of the file."""
-        yield self
-        for child in self.inside:
-            if isinstance(child, Node):
-                yield from child.walk()
+        left = [self]
+        while left:
+            node = left.pop()
+            yield node
+            left += [child for child in reversed(node.inside) if isinstance(child, Node)]
 
     def all(self, tag: str = "", class_: str = "", **attributes: str) -> list[Node]:
         """Elements in it of a tag, a class and attributes, in the order of the file."""

@@ -62,14 +62,15 @@ class File21:
 
 
 _TOKEN = re.compile(
-    r"\s+|/\*.*?\*/"
-    r"|(?P<string>'(?:[^']|'')*')"
+    r"\s*+(?:/\*.*?\*/\s*+)*+"
+    r"(?:(?P<string>'(?:[^']|'')*')"
     r"|(?P<ref>\#[0-9]{1,9})"
     r"|(?P<real>[+-]?[0-9]{1,20}\.[0-9]{0,20}(?:E[+-]?[0-9]{1,3})?)"
     r"|(?P<int>[+-]?[0-9]{1,9})"
     r"|(?P<enum>\.[A-Z][A-Z0-9_]*\.)"
     r"|(?P<name>[A-Z][A-Z0-9_]*(?:-[A-Z0-9-]+)?)"
-    r"|(?P<mark>[(),;=*$])",
+    r"|(?P<mark>[(),;=*$])"
+    r"|(?P<end>\Z))",
     re.DOTALL,
 )
 
@@ -79,23 +80,29 @@ class _Tokens:
 
     def __init__(self, source: str) -> None:
         self._source = source
+        self._next = _TOKEN.scanner(source).match  # type: ignore[attr-defined]  # not in the stub
         self._end = 0
-        self.kind, self.text, self.at = "", "", 0
+        self.kind, self.text = "", ""
         self.step()
+
+    @property
+    def at(self) -> int:
+        """Where the next token is; where none can be read, the first letter that is none."""
+        return self._end - len(self.text)
 
     def step(self) -> str:
         """Go one further; the text that was there."""
         left = self.text
-        while self._end < len(self._source):
-            match = _TOKEN.match(self._source, self._end)
-            if match is None:
-                self.at = self._end
-                raise self.fault("unreadable")
-            self.at, self._end = match.span()
-            if match.lastgroup is not None:
-                self.kind, self.text = match.lastgroup, match[0]
-                return left
-        self.kind, self.text = "end", ""
+        if self.kind == "end":
+            return left
+        match = self._next()
+        if match is None:
+            self.text = ""
+            self._end = _blanks(self._source, self._end)
+            raise self.fault("unreadable")
+        self.kind = kind = match.lastgroup
+        self.text = match[kind]
+        self._end = match.end()
         return left
 
     def take(self, kind: str, text: str = "") -> str:
@@ -110,6 +117,15 @@ class _Tokens:
         return Part21Error(
             f"is damaged in line {line}: {message} at {self._source[self.at : self.at + 12]!r}"
         )
+
+
+_BLANKS = re.compile(r"\s*+(?:/\*.*?\*/\s*+)*+", re.DOTALL)
+
+
+def _blanks(source: str, at: int) -> int:
+    """Where what follows blanks and comments begins."""
+    match = _BLANKS.match(source, at)
+    return match.end() if match else at
 
 
 def load(path: Path) -> File21:

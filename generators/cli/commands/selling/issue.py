@@ -29,8 +29,9 @@ def issue(
     \b
     pedalplate issue specs/ferrow_bus.toml --date 2026-11-29 --why "first issue"
 
-    Letters go A, B, C … without I, O, Q, S, X and Z (ASME Y14.35). From then on the sheets of make, nest and
-    kit show letter, date and check value, and other numbers under that letter are refused. They are kept in
+    Letters go A, B, C and so on without I, O, Q, S, X and Z (ASME Y14.35). From then on the sheets of
+    make, nest and kit show letter, date and check value, and other numbers under that letter are
+    refused. They are kept in
     SPEC's folder, in NAME.issues.
     """
     from generators.issue.manifest import finding_json

@@ -14,6 +14,9 @@ SAYS = ("NOT TO DRILL BY", "not 1:1")
 SCALE = re.compile(r"scale 1 : ([\d.]+)")
 PLACE_MM = 0.1
 LARGEST = 0.95
+SCALE_OUT = 0.02
+ROUNDED = 0.05
+"""A scale printed as 1 : 1.1 may be 1 : 1.05 to 1 : 1.15."""
 
 
 def overview_problems(page: Content, layouts: Sequence[PanelLayout]) -> list[str]:
@@ -47,7 +50,7 @@ def _there(layout: PanelLayout, circles: Sequence[Circle], scale: float) -> bool
     for p in circles:
         for q in circles:
             found = math.hypot(p.x - q.x, p.y - q.y)
-            if found == 0 or abs(found / span / scale - 1) > 0.02:
+            if found == 0 or abs(found / span / scale - 1) > max(SCALE_OUT, ROUNDED * scale):
                 continue
             true = found / span
             if all(
