@@ -109,10 +109,15 @@ from generators.standards.sheet.fillet_legs import (
     fillet_leg_rows,
 )
 from generators.standards.sheet.gauges import Gauge, gauge_rows, sheet_gauge
-from generators.standards.sheet.least_tensile import LeastTensile, least_tensile, least_tensile_rows
 from generators.standards.sheet.materials import Material, material, material_rows
 from generators.standards.sheet.stock import StockThickness, stock_thickness_rows, thickness_off_mm
-from generators.standards.sheet.tensile import Tensile, tensile, tensile_rows
+from generators.standards.sheet.strengths import (
+    Strength,
+    least_tensile,
+    most_tensile,
+    strength_rows,
+    yield_strength,
+)
 
 __all__ = [
     "CUT_HOLE",
@@ -143,7 +148,6 @@ __all__ = [
     "HoleTool",
     "HoseExpansion",
     "HoseSize",
-    "LeastTensile",
     "LineSupport",
     "LockingNut",
     "Making",
@@ -155,10 +159,10 @@ __all__ = [
     "SheetTool",
     "StockLength",
     "StockThickness",
+    "Strength",
     "StressArea",
     "SunkHead",
     "TapDrill",
-    "Tensile",
     "ToleranceGrade",
     "ToolKind",
     "Trust",
@@ -199,7 +203,6 @@ __all__ = [
     "hose_size_rows",
     "largest_foot_force",
     "least_tensile",
-    "least_tensile_rows",
     "line_support",
     "line_support_rows",
     "locking_nut",
@@ -207,6 +210,7 @@ __all__ = [
     "material",
     "material_rows",
     "minimum_bend_radius",
+    "most_tensile",
     "nearest_drill",
     "nut_long_mm",
     "paper",
@@ -226,14 +230,13 @@ __all__ = [
     "stock_length_rows",
     "stock_lengths",
     "stock_thickness_rows",
+    "strength_rows",
     "stress_area",
     "stress_area_rows",
     "sunk_head",
     "sunk_head_rows",
     "tap_drill",
     "tap_drill_rows",
-    "tensile",
-    "tensile_rows",
     "thickness_off_mm",
     "tolerance_grade_rows",
     "tolerance_width_mm",
@@ -244,4 +247,5 @@ __all__ = [
     "washer_rows",
     "wrapped_bush",
     "wrapped_bush_rows",
+    "yield_strength",
 ]

@@ -73,18 +73,21 @@ def kit(
     from generators.issue.manifest import finding_json
     from generators.jobs.kit.content import Asked, Content
     from generators.jobs.kit.run import ORDER_LETTERS, folder_name, write_kit
+    from generators.jobs.settle import settled
     from generators.model.sold.code import serial_of
     from generators.solve.job import prepare
 
     if len(order) > ORDER_LETTERS:
         raise click.UsageError(f"--for has room for {ORDER_LETTERS} letters: it stands on every label")
     prepared = prepare(spec, waivers_of(accept, because), variant=variant)
+    # what make has solved is not solved again
+    folder = out / prepared.file.job.job.name
+    prepared, remarks = settled(prepared, (folder,), lambda what: say(what, err=True))
     job = prepared.file.job
     head = {"job": job.job.name, "revision": prepared.file.revision}
     if prepared.blocked:
-        return refused(
-            prepared, {**head, "findings": [finding_json(f) for f in prepared.findings]}, as_json=as_json
-        )
+        result = {**head, "findings": [finding_json(f) for f in prepared.findings]}
+        return refused(prepared, result, remarks, as_json=as_json)
     prepared, differs = lettered(prepared)
     if differs is not None:
         return not_as_issued(prepared, differs, as_json=as_json, unissued=False)
