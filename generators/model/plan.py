@@ -178,11 +178,10 @@ class PartPlan:
 
     ``tolerance`` is the general tolerance of its drawing, ``position_mm`` how far its holes may be off,
     across and up, ``bent_mm`` and ``bent_rad`` how far bent lengths and bends may. ``shaft_mm`` goes through
-    its pivots, None where nobody says; ``bush`` is pressed into their bores, ``spacer`` stands between them.
-    ``mirrored`` is the opposite hand of what the kind draws, ``doubler`` a flat plate under other parts.
-    ``grain`` is its rolling direction, ``bent_on`` what it may be bent on. ``printed`` parts are one block,
-    perhaps with pegs; ``tool`` lies on the panel only while it is drilled. ``wedge_rad`` is how
-    its masters lean, ``pedal`` where one with masters elsewhere hangs pedals; ``welds`` by edge and face.
+    its pivots, None if unknown; ``bush`` is pressed into their bores, ``spacer`` stands between them.
+    ``mirrored`` is the opposite hand of what the kind draws, ``doubler`` a plate under other parts.
+    ``grain`` is its rolling direction, ``bent_on`` what it may be bent on. ``printed`` is one block,
+    ``tool`` lies there only for drilling, ``wedge_rad``: masters lean, ``pedal``: pedals hang elsewhere.
     """
 
     name: str
