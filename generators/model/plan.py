@@ -181,7 +181,7 @@ class PartPlan:
     its pivots, None if unknown; ``bush`` is pressed into their bores, ``spacer`` stands between them.
     ``mirrored`` is the opposite hand of what the kind draws, ``doubler`` a plate under other parts.
     ``grain`` is its rolling direction, ``bent_on`` what it may be bent on. ``printed`` is one block,
-    ``tool`` lies there only for drilling, ``wedge_rad``: masters lean, ``pedal``: pedals hang elsewhere.
+    ``tool`` is for drilling, ``wedge_rad``: masters lean, ``pedal``: where it hangs, ``welds``: edge, face.
     """
 
     name: str
