@@ -17,6 +17,8 @@ from generators.cli.commands.calibrate import calibrate
 from generators.cli.commands.check import check
 from generators.cli.commands.draft import draft
 from generators.cli.commands.explain import explain
+from generators.cli.commands.field.fits import fits
+from generators.cli.commands.field.form import form
 from generators.cli.commands.field.spread import spread
 from generators.cli.commands.forms.compare import compare
 from generators.cli.commands.forms.sweep import sweep
@@ -132,6 +134,8 @@ for command in (
     compare,
     sweep,
     spread,
+    form,
+    fits,
 ):
     commands.add_command(command)
 

@@ -12,6 +12,7 @@ from generators.jobs.asdrilled import files as asdrilled
 from generators.jobs.asfixed import files as asfixed
 from generators.jobs.compare import files as compare
 from generators.jobs.draft import run as draft
+from generators.jobs.form import files as form
 from generators.jobs.kit import run as kit
 from generators.jobs.make import run as make
 from generators.jobs.measure import files as measure
@@ -27,6 +28,7 @@ JOBS: Mapping[str, Again] = {
     compare.KIND: compare.from_folder,
     sweep.KIND: sweep.from_folder,
     spread.KIND: spread.from_folder,
+    form.KIND: form.from_folder,
     nest.KIND: nest.from_folder,
     kit.KIND: kit.from_folder,
     draft.KIND: draft.from_folder,
