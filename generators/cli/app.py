@@ -30,6 +30,7 @@ from generators.cli.commands.pages.manual import manual
 from generators.cli.commands.rack.nest import nest
 from generators.cli.commands.selling.issue import issue
 from generators.cli.commands.selling.kit import kit
+from generators.cli.commands.selling.sold import sold
 from generators.cli.commands.size import size
 from generators.cli.commands.stiffness import stiffness
 from generators.cli.commands.verify import verify
@@ -118,6 +119,7 @@ for command in (
     nest,
     kit,
     issue,
+    sold,
     check,
     draft,
     board,
