@@ -30,10 +30,15 @@ def in_the_way(layout: PanelLayout, a: PanelHole, b: PanelHole, face: Face) -> s
     What can be moved aside and a bead, which a rule bridges, are not in the way.
     """
     line = shapely.LineString([(a.u_mm, a.v_mm), (b.u_mm, b.v_mm)])
+    (u0, u1), (v0, v1) = sorted((a.u_mm, b.u_mm)), sorted((a.v_mm, b.v_mm))
     for keepout in layout.keepouts:
         if keepout.face != face or keepout.movable or keepout.bead or keepout.gap_mm >= UNDER_MM:
             continue
-        if line.intersection(_area(keepout.contour)).length > LEAST_MM:
+        area = _area(keepout.contour)
+        low_u, low_v, high_u, high_v = area.bounds
+        if u1 < low_u or high_u < u0 or v1 < low_v or high_v < v0:
+            continue
+        if line.intersection(area).length > LEAST_MM:
             return keepout.reason
     return ""
 
