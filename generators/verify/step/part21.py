@@ -99,8 +99,8 @@ class _Tokens:
             self.text = ""
             self._end = _blanks(self._source, self._end)
             raise self.fault("unreadable")
-        self.kind = kind = match.lastgroup
-        self.text = match[kind]
+        self.kind = match.lastgroup or ""  # one of the groups is always met
+        self.text = match[self.kind]
         self._end = match.end()
         return left
 
