@@ -14,7 +14,7 @@ from generators.model.spec.tools.folder import Folder
 from generators.model.spec.tools.machines import BentOn, Machine
 from generators.model.spec.tools.press import Brake
 from generators.sheetmetal.allowance import SAME_THICKNESS_MM
-from generators.standards import tensile
+from generators.standards import most_tensile
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,7 +53,7 @@ def setting_of(plan: PartPlan, shop: Shop) -> Setting:
     stock = stock_of(plan, shop)
     return Setting(
         brake=shop.brake,
-        tensile_mpa=tensile(plan.material).tensile_mpa,
+        tensile_mpa=most_tensile(plan.material).mpa,
         opening_mm=stock.die_opening_mm if stock is not None else None,
         springback_rad=stock.springback_rad if stock is not None else 0.0,
     )

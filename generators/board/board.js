@@ -3,10 +3,11 @@
 (() => {
   const byId = (id) => document.getElementById(id);
   const now = byId("now");
-  const TABS = [["panels", "Panels"], ["parts", "Parts"], ["pedal", "Pedals"], ["scene", "In the vehicle"], ["space", "3D"], ["text", "Spec"]];
+  const TABS = [["panels", "Panels"], ["parts", "Parts"], ["pedal", "Pedals"], ["scene", "In the vehicle"], ["space", "3D"], ["pages", "Pages"], ["beside", "Compare"], ["text", "Spec"]];
   let state = null;
   let tab = "panels";
   let which = "";
+  let seen = "";
   let chosen = "";
   let zoom = 1;
   let scene = { digest: "", pictures: [] };
@@ -55,6 +56,7 @@
     step: (path, by, size) => send("edit", { do: "step", path, by, size }),
     goto: (line) => showLine(line),
   });
+  const shelf = window.shelf({ set: (path, text) => send("edit", { do: "set", path, text }, () => shelf.show()), goto: (line) => showLine(line) });
   const pictures = window.pictures({
     choose: (handle) => {
       if (chosen === handle.thing) return;
@@ -62,7 +64,12 @@
       if (handle.path) fields.choose(handle.path);
       for (const one of document.querySelectorAll(".handle")) one.classList.toggle("chosen", one.dataset.thing === chosen);
     },
-    move: (thing, u, v, back) => send("edit", { do: "move", thing, u, v }, back),
+    move: (handle, u, v, back) => {
+      const wish = handle.axes
+        ? { do: "carry", thing: handle.thing, by: [0, 1, 2].map((k) => Number((u * handle.axes[0][k] + v * handle.axes[1][k]).toFixed(4))) }
+        : { do: "move", thing: handle.thing, u, v };
+      return send("edit", wish, back);
+    },
     finding: (number) => showFinding(number),
     released: () => {
       // what came while something was held is shown now
@@ -71,6 +78,8 @@
       if (came) take(came);
     },
   });
+
+  const looks = window.looks({ parse: pictures.parse, refuse: (words) => say(`Not done: ${words}`, "refused") });
 
   const paintValues = () => fields.show(state.values);
 
@@ -120,7 +129,7 @@
     byId("which").replaceChildren(...(list.length ? [...buttons, ...zooms] : []));
   };
   const paintPicture = () => {
-    const list = ["space", "text"].includes(tab) ? [] : shown();
+    const list = ["space", "text", "pages", "beside"].includes(tab) ? [] : shown();
     if (!list.some((one) => one.name === which)) which = list.length ? list[0].name : "";
     paintWhich(list);
     const room = byId("pictures");
@@ -129,7 +138,12 @@
     const scroll = room.querySelector(".paper");
     const [left, top] = scroll ? [scroll.scrollLeft, scroll.scrollTop] : [0, 0];
     const one = list.find((each) => each.name === which);
-    const old = state.stage === "faults" || (tab === "pedal" && state.stage === "first");
+    const old = state.stage === "faults" || (tab === "pedal" && state.stage === "first") || Boolean(one && one.before);
+    if (one && one.name !== seen && ["panels", "parts"].includes(tab)) {
+      // what is looked at is drawn first
+      seen = one.name;
+      fetch(`seen/${seen}`, { method: "POST", headers: { "Content-Type": "application/json" }, body: "{}" }).catch(() => {});
+    }
     room.replaceChildren(...(one ? [pictures.figure(one, { units: state.units, chosen, zoom, old })] : []));
     if (!one && ["pedal", "scene"].includes(tab)) {
       room.append(Object.assign(document.createElement("p"), { textContent: state.stage === "whole" ? "Nothing of this in the spec." : "Being worked out…" }));
@@ -218,7 +232,7 @@
         const head = document.createElement("p");
         const word = Object.assign(document.createElement("span"), { className: "word", textContent: `${f.number} ${f.severity} ` });
         head.append(word, f.code);
-        const found = Object.assign(document.createElement("p"), { textContent: `${f.where}: ${f.found}; limit ${f.wanted}. ${f.cure}.` });
+        const found = Object.assign(document.createElement("p"), { textContent: `${f.where}: ${f.found}; limit ${f.wanted}. ${f.cure}.${f.shelf ? ` From the shelf: ${f.shelf}.` : ""}` });
         const tools = document.createElement("div");
         tools.className = "tools";
         const button = (text, act) => {
@@ -273,10 +287,10 @@
   const late = async () => {
     // what is heavy is fetched when it is looked at, once for each answer
     if (state.stage !== "whole") return;
-    const wanted = state.digest;
+    const wanted = state.digest + state.form;
     if (tab === "scene" && scene.digest !== wanted) {
       const list = await (await fetch("scene")).json();
-      if (wanted !== state.digest) return;
+      if (wanted !== state.digest + state.form) return;
       scene = { digest: wanted, pictures: list };
       if (tab === "scene") paintPicture();
     }
@@ -284,13 +298,13 @@
       spaceDigest = wanted;
       if (!space) space = window.spaceView(byId("space"));
       const data = await (await fetch("space")).json();
-      if (wanted !== state.digest) {
+      if (wanted !== state.digest + state.form) {
         spaceDigest = "";
         late();
         return;
       }
       space.show(data);
-      byId("space").dataset.shown = wanted;
+      byId("space").dataset.shown = state.digest;
     }
   };
 
@@ -300,6 +314,7 @@
     byId("text").hidden = tab !== "text";
     paintPicture();
     if (tab === "text") paintText();
+    looks.take(state, tab);
     late();
   };
   const WORDS = { first: "Drawn; being checked…", whole: "Drawn and checked", faults: "The spec has faults; this is the last good picture" };
@@ -321,9 +336,11 @@
     byId("redo").textContent = `Again (${state.redo})`;
     if (fresh || now.dataset.is !== "refused") say(WORDS[state.stage] || "", state.stage);
     paintFaults();
+    if (given.stage !== "whole" || fresh) shelf.show();
     paintValues();
     paintFindings();
     paint();
+    document.body.dataset.form = state.form;
     document.body.dataset.stage = state.stage;
     document.body.dataset.digest = state.digest;
   };

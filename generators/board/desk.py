@@ -4,26 +4,30 @@ from __future__ import annotations
 
 import contextlib
 import threading
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from generators.board.beside import Beside
 from generators.board.edits import changed, mended, values_of
 from generators.board.history import History
 from generators.board.numbers import Refused
+from generators.board.pages import Pages
 from generators.board.picture import FLAT, Drawer, faults_of, findings_of
+from generators.board.shelf import NOTHING, shelf_of
 from generators.board.store import digest, read_text, write_text
-from generators.errors import PedalplateError, SpecError
+from generators.errors import LookupFault, PedalplateError, SpecError
 from generators.jobs.draft.content import content_of, first_look
 from generators.model.changes import Mend
 from generators.model.findings import unmended, usual_cure
 from generators.model.spec.job import Job
+from generators.reading import JobFile
 from generators.reading.forms.used import used_paths
 from generators.reading.toml.source import TomlSource, parse_bytes
 from generators.sheets.draft.content import Content
 from generators.sheets.draft.space import space_data
-from generators.solve.first import laid_out
+from generators.solve.first import Laid, laid_out
 from generators.solve.job import Prepared, prepare
 from generators.solve.mends.tries import with_mends
 from generators.verify.readback import said
@@ -44,7 +48,7 @@ class Desk:
     ``tell`` is called with every new state, from whatever thread made it.
     """
 
-    def __init__(self, spec: Path, tell: Tell) -> None:
+    def __init__(self, spec: Path, tell: Tell, others: Sequence[Path] = ()) -> None:
         self.spec = spec
         self._tell = tell
         self._history = History(read_text(spec))
@@ -52,6 +56,12 @@ class Desk:
         self._content: Content | None = None
         self._laid, self._solved = "", ""
         self._last: TomlSource | None = None
+        self.form = ""
+        self.forms: tuple[str, ...] = ()
+        self.pages = Pages()
+        self.beside = Beside(spec, self._history.text, others)
+        self.seen = ""
+        """Name of the picture that is looked at."""
         self._prepared: Prepared | None = None
         self._mends: dict[tuple[str, int], Mend] = {}
         self._job: Job | None = None
@@ -68,7 +78,7 @@ class Desk:
             try:
                 text = read_text(self.spec)
                 self._history.record(text, OUTSIDE)
-                laid = laid_out(self.spec, text)
+                laid = self._laid_out(text)
             except SpecError as error:
                 self._spoilt(text, faults_of(error.faults))
                 return
@@ -76,26 +86,56 @@ class Desk:
                 self._spoilt(text, [_plain_fault(str(error))])
                 return
             self._job = laid.file.job
+            self.forms = laid.file.variants
             # what is solved hangs on the shop file and on files the spec uses, too
             self._laid = digest(text) + laid.file.revision
-            source = self._parsed(text)
+            source = self._written(laid.file, text)
             look = first_look(laid.file, laid.parts, laid.layouts)
             if self._content is not None:
                 # hoses and findings of the last answer stay until the next one
                 look = replace(look, runs=self._content.runs, pins=self._content.pins)
-            pictures = self._drawer.pictures(look, source, FLAT)
-            self._good = {
-                **self._good,
-                "title": look.title,
-                "units": look.units,
-                "pictures": self._with_old(pictures),
-            }
+            self._good = {**self._good, "title": look.title, "units": look.units}
+            # what somebody looks at is drawn and told first, the rest a moment later
+            told = self._held(self._drawer.pictures(look, source, FLAT, self.seen)) if self.seen else []
+            if told and self._good["pictures"]:
+                self._good = {**self._good, "pictures": self._with_one(told[0])}
+                self._show(text, "first", [], source)
+            pictures = self._held(self._drawer.pictures(look, source, FLAT))
+            self._good = {**self._good, "pictures": self._with_old(pictures)}
             self._show(text, "first", [], source)
+
+    def _laid_out(self, text: str) -> Laid:
+        """The spec laid out in the form that is looked at; as it is written where it has no such form now."""
+        try:
+            return laid_out(self.spec, text, self.form)
+        except LookupFault:
+            if not self.form:
+                raise
+            self.form = ""
+            return laid_out(self.spec, text)
+
+    def _held(self, pictures: list[State]) -> list[State]:
+        """The pictures; of a variant nothing is dragged: its values may be the variant's, or a mirror's."""
+        if not self.form:
+            return pictures
+        return [{**p, "handles": [{**h, "moves": False} for h in p["handles"]]} for p in pictures]
 
     def _with_old(self, pictures: list[State]) -> list[State]:
         """New pictures, and the old ones of what a first look does not show."""
         old = [p for p in self._good["pictures"] if p["what"] not in FLAT]
         return [*pictures, *old]
+
+    def _with_one(self, picture: State) -> list[State]:
+        """The old pictures with one of them new."""
+        name = picture["name"]
+        return [picture if p["name"] == name else {**p, "before": True} for p in self._good["pictures"]]
+
+    def _written(self, file: JobFile, text: str) -> TomlSource:
+        """The text as it is written: as it was read just now, where nothing in it was worked out."""
+        source = file.source
+        if type(source) is TomlSource and not source.worked and source.text == text:
+            self._last = source
+        return self._parsed(text)
 
     def whole(self) -> None:
         """Solve the text that is shown and show the answer, unless the text has changed meanwhile."""
@@ -107,7 +147,7 @@ class Desk:
                 known = self._content if self._solved == laid else None
                 prepared = self._prepared
                 if known is None or prepared is None:
-                    prepared = prepare(self.spec, text=text)
+                    prepared = prepare(self.spec, text=text, variant=self.form)
                 content = known or content_of(prepared)
             except SpecError as error:
                 with self._lock:
@@ -118,8 +158,8 @@ class Desk:
             good = {
                 "title": content.title,
                 "units": content.units,
-                "pictures": self._drawer.pictures(content, source, (*FLAT, "pedal")),
-                "findings": [*findings_of(content, source)],
+                "pictures": self._held(self._drawer.pictures(content, source, (*FLAT, "pedal"))),
+                "findings": [*findings_of(content, source, prepared.file.taken)],
             }
             with self._lock:
                 if laid != self._laid or self.state["stage"] != "first":
@@ -159,6 +199,8 @@ class Desk:
             "faults": faults,
             "values": values_of(source) if source is not None else [],
             "text": text,
+            "form": self.form,
+            "forms": list(self.forms),
             "undo": undo,
             "redo": redo,
         }
@@ -169,14 +211,47 @@ class Desk:
         content = self._content
         if content is None:
             return []
-        source = parse_bytes(str(self.spec), b"[job]\n")
-        return self._drawer.pictures(content, source, ("scene",))
+        source = self._parsed(self._history.text)
+        return self._held(self._drawer.pictures(content, source, ("scene",)))
 
     def space(self) -> State:
         """The job to turn, of the last answer."""
         if self._content is None:
             return {"things": [], "moving": [], "pairs": []}
         return space_data(self._content)
+
+    def shelf(self) -> State:
+        """The things of the shop's shelf, and where the spec that is shown takes one."""
+        text = self._history.text
+        try:
+            return {**shelf_of(self.spec, self._parsed(text)), "digest": digest(text)}
+        except PedalplateError as error:
+            return {**NOTHING, "fault": str(error), "digest": digest(text)}
+
+    def look_at(self, form: str) -> None:
+        """Show the job in another form: the name of a variant, or nothing for what is written.
+
+        Raises ``Refused`` for a variant the spec does not have.
+        """
+        with self._lock:
+            if form and form not in self.forms:
+                raise Refused("the spec has no such variant")
+            self.form = form
+            self._good = {**self._good, "pictures": [], "findings": []}
+            self._content, self._prepared = None, None
+            self.first()
+
+    def answer(self) -> tuple[Prepared, str]:
+        """The job as it is solved, with the name of that answer. Raises ``Refused`` while there is none."""
+        with self._lock:
+            if self._prepared is None or self._solved != self._laid or self.state["stage"] != "whole":
+                raise Refused("the spec is being worked out, or has faults: ask again in a moment")
+            return self._prepared, self._laid
+
+    def compared(self, number: int) -> State:
+        """What differs from another state of the job. Raises ``Refused``."""
+        prepared, _laid = self.answer()
+        return self.beside.against(prepared, number, self._history.text, self.forms)
 
     def folders(self) -> list[Path]:
         """Folders of the spec and of all it is read from, though it may have faults; in order.
@@ -206,6 +281,8 @@ class Desk:
                 if mend is None:
                     raise Refused("ask again what clears it: the spec has changed")
                 done = mended(source, mend)
+            elif self.form and wish.get("do") in ("move", "carry"):
+                raise Refused("choose the job as written to move things: a variant is only looked at here")
             else:
                 done = changed(source, self._job, wish)
             self._write(done.text)
@@ -215,10 +292,9 @@ class Desk:
 
     def mend(self, number: int) -> State:
         """What clears a finding that is shown, tried on a copy; takes seconds. Raises ``Refused``."""
-        with self._lock:
-            prepared, laid = self._prepared, self._laid
-            if prepared is None or self._solved != laid or self.state["stage"] != "whole":
-                raise Refused("the spec is being worked out: ask again in a moment")
+        prepared, laid = self.answer()
+        if self.form:
+            raise Refused("choose the job as written: a variant is only looked at here")
         if not 0 < number <= len(prepared.findings):
             raise Refused("no such finding")
         finding = prepared.findings[number - 1]

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from generators.board.numbers import SIZES, Refused, added, has_steps, quoted, stepped, typed
-from generators.errors import PedalplateError
+from generators.board.numbers import SIZES, Refused, added, has_plain_steps, has_steps, quoted, stepped, typed
+from generators.errors import LookupFault, PedalplateError
 from generators.model.changes import Change, Mend, Shift
 from generators.model.spec.job import Job
 from generators.reading.sizes.table import KEY, read_sizes
@@ -18,7 +18,7 @@ from generators.reading.toml.named import spec_path
 from generators.reading.toml.paths import Path, path_text
 from generators.reading.toml.source import TomlSource, parse_bytes
 from generators.solve.mends.numbers import quantity, written
-from generators.solve.mends.shifts import changes_of
+from generators.solve.mends.shifts import carried, changes_of
 
 FARTHEST_MM = 5000.0
 MOST_STEPS = 1000
@@ -37,7 +37,8 @@ def changed(source: TomlSource, job: Job | None, wish: Mapping[str, Any]) -> Cha
     """The text with what the page asks for. ``job`` is the last that could be read, for moves by hand.
 
     ``wish`` is ``{"do": "set", "path": …, "text": …}``, ``{"do": "step", "path": …, "by": 1, "size": …}`` or
-    ``{"do": "move", "thing": "part:hanger", "u": 3.0, "v": -1.5}`` in mm of its panel. Raises ``Refused`` for
+    ``{"do": "move", "thing": "part:hanger", "u": 3.0, "v": -1.5}`` in mm of its panel, or
+    ``{"do": "carry", "thing": "clamp:upper", "by": [x, y, z]}`` in mm of the vehicle. Raises ``Refused`` for
     what cannot be done, in words.
     """
     try:
@@ -88,6 +89,18 @@ def _settings(source: TomlSource, job: Job | None, wish: Mapping[str, Any]) -> I
                 changes = changes_of(Shift(thing=thing, u=float(u), v=float(v)), job, source.table)
             except (KeyError, StopIteration, IndexError):
                 raise Refused("this cannot be moved on the picture: type its numbers") from None
+            yield from (_moved(source, change) for change in changes)
+        case {
+            "do": "carry",
+            "thing": str(thing),
+            "by": [int() | float(), int() | float(), int() | float()] as by,
+        }:
+            if not all(abs(one) <= FARTHEST_MM for one in by):
+                raise Refused("too far")
+            try:
+                changes = carried(thing, (float(by[0]), float(by[1]), float(by[2])), source.table)
+            except (LookupFault, KeyError, StopIteration, IndexError):
+                raise Refused("this stands on something: move it there, or type its numbers") from None
             yield from (_moved(source, change) for change in changes)
         case _:
             raise Refused("not understood")
@@ -144,12 +157,13 @@ def differing(one: Any, two: Any, path: Path = ()) -> Iterator[Path]:
 def values_of(source: TomlSource) -> list[dict[str, Any]]:
     """Every value of a spec with its path, as it is written, and the line it stands in."""
     find = _find(source)
+    sized = bool({KEY, "use"} & source.table.keys())
     return [
         {
             "path": path_text(path),
             "text": _shown(value),
             "line": line_of(source, path),
-            "steps": has_steps(value, find),
+            "steps": has_steps(value, find) if sized else has_plain_steps(value),
         }
         for path, value in _leaves(source.table, ())
     ]

@@ -24,7 +24,7 @@ HEADERS = {
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
     "Content-Security-Policy": "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; "
-    "img-src 'none'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
+    "img-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
 }
 """Nothing from elsewhere is loaded, no other page holds this one, and its address is told to nobody."""
 

@@ -7,6 +7,7 @@ import re
 from collections.abc import Mapping
 from decimal import Decimal, localcontext
 from fractions import Fraction
+from functools import lru_cache
 from types import MappingProxyType
 from typing import Any, Literal, TypeAlias
 
@@ -111,6 +112,12 @@ def stepped(value: Any, ups: int, size: Size, find: Find = no_sizes) -> str:
         raise Refused("this value is no plain number: type it")
     by = Decimal(STEPS.get(unit, ("0.1", "1", "10"))[at])
     return quoted(f"{_decimal(Decimal(number) + ups * by)} {unit}")
+
+
+@lru_cache(maxsize=4096, typed=True)
+def has_plain_steps(value: str | float) -> bool:
+    """``has_steps`` of a spec without sizes, where a value says all: most stay from one save to the next."""
+    return has_steps(value)
 
 
 def has_steps(value: Any, find: Find = no_sizes) -> bool:

@@ -83,7 +83,7 @@ window.pictures = ({ choose, move, finding, released }) => {
       if (event.type !== "pointerup") by = { u: 0, v: 0 };
       shown();
       if (event.type === "pointerup" && (wanted.u || wanted.v)) {
-        move(handle.thing, wanted.u, wanted.v, () => {
+        move(handle, wanted.u, wanted.v, () => {
           by = { u: 0, v: 0 };
           shown();
         });
@@ -108,7 +108,7 @@ window.pictures = ({ choose, move, finding, released }) => {
       event.preventDefault();
       const far = unit * (event.shiftKey ? 10 : event.altKey ? 0.1 : 1);
       // right is right as it is seen, on either face
-      move(handle.thing, way[0] * far * Math.sign(perU), way[1] * far * Math.sign(perV), () => {});
+      move(handle, way[0] * far * Math.sign(perU), way[1] * far * Math.sign(perV), () => {});
     });
   };
 
@@ -157,5 +157,5 @@ window.pictures = ({ choose, move, finding, released }) => {
     out.append(paper, words_);
     return out;
   };
-  return { figure, held: () => holding };
+  return { figure, parse, held: () => holding };
 };

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 from generators.board.handles import handles_of, table_of, thing_of
 from generators.errors import Fault
 from generators.model.findings import usual_cure
 from generators.model.plan import PanelLayout
+from generators.reading.shelf.taken import Taken
+from generators.reading.shelf.told import said_of, taken_in
 from generators.reading.toml.edits import line_of
 from generators.reading.toml.paths import parse_path
 from generators.reading.toml.source import TomlSource
@@ -30,9 +34,12 @@ class Drawer:
         self._kept: dict[Any, tuple[str, list[dict[str, float]]]] = {}
         self._lock = threading.Lock()
 
-    def pictures(self, content: Content, source: TomlSource, whats: Sequence[What]) -> list[dict[str, Any]]:
-        """The pictures asked for, as text to show and what can be taken hold of on it."""
-        return [self._picture(one, content, source) for one in drawn(content, whats)]
+    def pictures(
+        self, content: Content, source: TomlSource, whats: Sequence[What], name: str = ""
+    ) -> list[dict[str, Any]]:
+        """The pictures asked for, or the one of that name, as text to show and what can be taken hold of."""
+        found = (one for one in drawn(content, whats) if name in ("", one.name))
+        return [self._picture(one, content, source) for one in found]
 
     def _picture(self, one: Drawn, content: Content, source: TomlSource) -> dict[str, Any]:
         text, pins = self._svg(one, content)
@@ -43,7 +50,7 @@ class Drawer:
             "svg": text,
             "pins": pins,
             "size": [round(mm, 3) for mm in one.picture.size],
-            "frame": one.panel and [one.panel.frame[2], one.panel.frame[3]],
+            "frame": _frame(one),
             "path": _path_of(one, content, source),
             "handles": handles_of(one, source.table),
         }
@@ -66,6 +73,13 @@ class Drawer:
                 while len(self._kept) > KEPT:
                     del self._kept[next(iter(self._kept))]
         return done
+
+
+def _frame(one: Drawn) -> list[float] | None:
+    """Mm of the picture for a mm to the right and up of what it shows; none where nothing is held."""
+    if one.space is not None:
+        return [1 / one.space.ratio, 1 / one.space.ratio]
+    return [one.panel.frame[2], one.panel.frame[3]] if one.panel is not None else None
 
 
 def _path_of(one: Drawn, content: Content, source: TomlSource) -> str:
@@ -91,8 +105,13 @@ def _pin_key(pins: Sequence[Pin]) -> tuple[Any, ...]:
     return tuple((pin.number, pin.finding.severity, pin.spots) for pin in pins)
 
 
-def findings_of(content: Content, source: TomlSource) -> Iterator[dict[str, Any]]:
-    """The findings by number, each with the value or table of the spec it is about."""
+def findings_of(
+    content: Content, source: TomlSource, taken: Sequence[Taken] = ()
+) -> Iterator[dict[str, Any]]:
+    """The findings by number, each with the value or table of the spec it is about.
+
+    ``taken`` is what the spec takes of the shelf: a finding about it says where that is written.
+    """
     layouts = {layout.panel: layout for layout in content.layouts}
     for pin in content.pins:
         f = pin.finding
@@ -108,6 +127,7 @@ def findings_of(content: Content, source: TomlSource) -> Iterator[dict[str, Any]
             "source": f.source,
             "path": path,
             "line": line_of(source, parse_path(path)) if path else 0,
+            "shelf": said_of([replace(one, file=Path(one.file).name) for one in taken_in(f, taken)]),
             "panels": sorted({spot[0] for spot in pin.spots}),
         }
 

@@ -6,7 +6,7 @@ import asyncio
 import contextlib
 import json
 import secrets
-from collections.abc import AsyncIterator, Callable
+from collections.abc import AsyncIterator, Callable, Sequence
 from dataclasses import asdict
 from functools import cache
 from importlib.resources import files
@@ -24,10 +24,10 @@ from generators.errors import ExportError, LookupFault, PedalplateError
 from generators.sheets.phone.three import licence, three_js
 from generators.sheets.web.inline import kept
 
-OWN = ("board.css", "board.js", "picture.js", "fields.js")
+OWN = ("board.css", "board.js", "picture.js", "fields.js", "shelf.js", "looks.js", "icon.svg")
 SHARED = {"base.css": "web", "draft.css": "draft", "turning.js": "web", "space.js": "draft"}
 """Files of other pages, and the room of the sheets they lie in."""
-TYPES = {"js": "text/javascript", "css": "text/css", "html": "text/html"}
+TYPES = {"js": "text/javascript", "css": "text/css", "html": "text/html", "svg": "image/svg+xml"}
 CALM_MS, STEP_MS = 60, 15
 """How long a file must be left alone before it is read: an editor writes in more than one go."""
 SETTLED_S = 0.15
@@ -38,13 +38,13 @@ BEAT_S = 15.0
 class Board:
     """A desk with those who look at it."""
 
-    def __init__(self, spec: Path) -> None:
+    def __init__(self, spec: Path, others: Sequence[Path] = ()) -> None:
         self.token = secrets.token_urlsafe(24)
         self.port = 0
         self._loop = asyncio.get_running_loop()
         self._looking: set[asyncio.Queue[str]] = set()
         self._asked = asyncio.Event()
-        self.desk = Desk(spec, self._tell)
+        self.desk = Desk(spec, self._tell, others)
 
     def _tell(self, state: State) -> None:
         text = json.dumps(state, ensure_ascii=False)
@@ -116,14 +116,22 @@ def application(board: Board) -> web.Application:
     )
     for path, answer in (
         ("", _page),
-        ("{name:[a-z]+[.](?:js|css)}", _file),
+        ("{name:[a-z]+[.](?:js|css|svg)}", _file),
         ("events", _events),
         ("scene", _scene),
         ("space", _space),
+        ("shelf", _shelf),
         ("rule/{code:[a-z0-9-]+}", _rule),
         ("mend/{number:[0-9]{1,4}}", _mend),
+        ("pages/{paper:[A-Za-z0-9]{1,8}}", _pages),
+        ("leaves/{number:[0-9]{1,4}}", _leaves),
+        ("leaf/{number:[0-9]{1,4}}/{page:[0-9]{1,4}}", _leaf),
+        ("beside", _others),
+        ("beside/{number:[0-9]{1,3}}", _compared),
     ):
         app.router.add_get(f"/{{token}}/{path}", _with(board, answer))
+    app.router.add_post("/{token}/form/{name:[a-z0-9_]{0,40}}", _with(board, _form))
+    app.router.add_post("/{token}/seen/{name:[a-z0-9_]{1,120}}", _with(board, _seen))
     for does in ("edit", "undo", "redo"):
         app.router.add_post(f"/{{token}}/{does}", _with(board, _change))
     return app
@@ -189,6 +197,10 @@ async def _space(board: Board, _request: web.Request) -> web.Response:
     return _json(await asyncio.to_thread(board.desk.space))
 
 
+async def _shelf(board: Board, _request: web.Request) -> web.Response:
+    return _json(await asyncio.to_thread(board.desk.shelf))
+
+
 async def _rule(_board: Board, request: web.Request) -> web.Response:
     try:
         return _json(asdict(explain(request.match_info["code"])))
@@ -202,6 +214,57 @@ async def _mend(board: Board, request: web.Request) -> web.Response:
         return _json(await asyncio.to_thread(board.desk.mend, int(request.match_info["number"])))
     except Refused as error:
         return _json({"holds": False, "words": str(error), "edits": []}, 409)
+
+
+async def _seen(board: Board, request: web.Request) -> web.Response:
+    """Which picture the page looks at: it is drawn first."""
+    board.desk.seen = request.match_info["name"]
+    return _json({"ok": True})
+
+
+async def _form(board: Board, request: web.Request) -> web.Response:
+    """Another form of the job is looked at."""
+    return await _told(board.desk.look_at, request.match_info.get("name", ""))
+
+
+async def _pages(board: Board, request: web.Request) -> web.Response:
+    """The files that would be printed on a paper."""
+    return await _told(
+        lambda paper: board.desk.pages.files(*board.desk.answer(), paper), request.match_info["paper"]
+    )
+
+
+async def _leaves(board: Board, request: web.Request) -> web.Response:
+    """How many pages one of them has."""
+    number = int(request.match_info["number"])
+    return await _told(lambda: board.desk.pages.count(board.desk.answer()[1], number))
+
+
+async def _leaf(board: Board, request: web.Request) -> web.Response:
+    """One page as a picture."""
+    number, page = int(request.match_info["number"]), int(request.match_info["page"])
+    try:
+        body = await asyncio.to_thread(lambda: board.desk.pages.picture(board.desk.answer()[1], number, page))
+    except Refused as error:
+        return _json({"ok": False, "words": str(error)}, 409)
+    return web.Response(body=body, content_type="image/png", headers=HEADERS)
+
+
+async def _others(board: Board, _request: web.Request) -> web.Response:
+    """What the job can be compared with."""
+    return await _told(lambda: board.desk.beside.listed(board.desk.forms))
+
+
+async def _compared(board: Board, request: web.Request) -> web.Response:
+    return await _told(board.desk.compared, int(request.match_info["number"]))
+
+
+async def _told(call: Callable[..., Any], *given: Any) -> web.Response:
+    """What a slow call answers, or in words why not."""
+    try:
+        return _json({"ok": True, "told": await asyncio.to_thread(call, *given)})
+    except PedalplateError as error:
+        return _json({"ok": False, "words": str(error)}, 409)
 
 
 async def _change(board: Board, request: web.Request) -> web.Response:
@@ -225,12 +288,12 @@ async def _change(board: Board, request: web.Request) -> web.Response:
 
 
 @contextlib.asynccontextmanager
-async def served(spec: Path, port: int = 0) -> AsyncIterator[tuple[str, Board]]:
-    """A board of one spec with the address of its page.
+async def served(spec: Path, port: int = 0, others: Sequence[Path] = ()) -> AsyncIterator[tuple[str, Board]]:
+    """A board of one spec with the address of its page; ``others`` are what it can be compared with.
 
     Raises ``SpecError`` for a file that cannot be read, and ``ExportError`` for a port in use.
     """
-    board = Board(spec)
+    board = Board(spec, others)
     runner = web.AppRunner(application(board), access_log=None, handle_signals=False, shutdown_timeout=0.5)
     await runner.setup()
     site = web.TCPSite(runner, HOST, port)

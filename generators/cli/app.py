@@ -17,6 +17,8 @@ from generators.cli.commands.calibrate import calibrate
 from generators.cli.commands.check import check
 from generators.cli.commands.draft import draft
 from generators.cli.commands.explain import explain
+from generators.cli.commands.field.fits import fits
+from generators.cli.commands.field.form import form
 from generators.cli.commands.field.spread import spread
 from generators.cli.commands.forms.compare import compare
 from generators.cli.commands.forms.sweep import sweep
@@ -28,6 +30,7 @@ from generators.cli.commands.pages.manual import manual
 from generators.cli.commands.rack.nest import nest
 from generators.cli.commands.selling.issue import issue
 from generators.cli.commands.selling.kit import kit
+from generators.cli.commands.selling.sold import sold
 from generators.cli.commands.size import size
 from generators.cli.commands.stiffness import stiffness
 from generators.cli.commands.verify import verify
@@ -116,6 +119,7 @@ for command in (
     nest,
     kit,
     issue,
+    sold,
     check,
     draft,
     board,
@@ -132,6 +136,8 @@ for command in (
     compare,
     sweep,
     spread,
+    form,
+    fits,
 ):
     commands.add_command(command)
 

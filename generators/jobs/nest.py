@@ -16,6 +16,7 @@ from generators.issue.manifest import NAME, Entry, Manifest
 from generators.issue.stamp import PLACEHOLDER, Stamp
 from generators.issue.work import Progress
 from generators.jobs.issued.mark import as_issued, issue_files, issue_head, letter_of
+from generators.jobs.make import stiffness_file
 from generators.jobs.make.job_files import least_holes
 from generators.jobs.make.paper import sheet_paper
 from generators.jobs.make.run import SPEC_FOLDER, kept_spec, spec_files, variant_head
@@ -25,6 +26,7 @@ from generators.nesting.nest import LaidSheet, Nest
 from generators.nesting.place import NoSheetError
 from generators.sheetmetal.cut_file import flat_tail
 from generators.solve.job import Prepared, prepare
+from generators.solve.release import released
 from generators.verify.pdf.nest import NestWanted, read_nest_overview
 from generators.verify.pdf.waivers import read_with_waivers
 from generators.verify.readback import ReadBack
@@ -84,6 +86,7 @@ def sheet_path(sheet: LaidSheet, tail: str) -> str:
 
 def job_of(prepared: Prepared, sets: int, paper: str) -> Job:
     """The folder of a nest as a job. Raises ``SpecError`` as ``nested``."""
+    prepared = released(prepared)
     file, nest = prepared.file, nested(prepared, sets)
     head, rules = file.job.job, file.shop.nest
     # an R12 file has no place for units, so its name gives them, as a flat file's does
@@ -117,6 +120,8 @@ def job_of(prepared: Prepared, sets: int, paper: str) -> Job:
                 ),
             )
         )
+    if prepared.results:
+        out.append(stiffness_file.artefact(prepared))
     return Job(
         kind=KIND,
         stamp=Stamp(
@@ -198,5 +203,6 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
     if not isinstance(sets, int) or not 1 <= sets <= MOST_SETS:
         raise ReadBackError(NAME, f"says sets {sets!r}, expected 1 to {MOST_SETS}")
     paper_choices(manifest.said("paper"))
-    again = prepare(spec, manifest.content["waivers"], variant=manifest.said("variant"))
+    results = stiffness_file.kept_results(folder, manifest)
+    again = prepare(spec, manifest.content["waivers"], results, variant=manifest.said("variant"))
     return job_of(as_issued(again, folder, manifest), sets, manifest.said("paper"))

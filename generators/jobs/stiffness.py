@@ -15,6 +15,7 @@ from generators.layout.mounting import PlacedPart
 from generators.model.limits import Limits
 from generators.model.spec.job import PartSpec
 from generators.sheetmetal.volume import folded_volume
+from generators.solve.brackets.asked import asked_name, plan_name
 from generators.solve.brackets.cases import Bracket, BracketCase
 from generators.solve.brackets.joints import held_bolts
 from generators.solve.brackets.loaded import loaded_brackets
@@ -31,7 +32,7 @@ from generators.strength.result import (
     judged,
     sure_factor,
 )
-from generators.strength.run import require_solver, run
+from generators.strength.run import require_solver, run, solver_words
 from generators.strength.statics import pad_movement
 
 Progress = Callable[[str], None]
@@ -64,8 +65,10 @@ def solve_job(
     progress: Progress = lambda what: None,
     *,
     changes: bool = True,
+    known: Sequence[BracketResult] = (),
 ) -> tuple[BracketResult, ...]:
-    """The results of every part with load cases, gauges chosen where the spec asks.
+    """The results of every part with load cases, gauges chosen where the spec asks. Of ``known`` ones, what
+    answers the very question is taken as it is.
 
     Raises ``SolverMissing`` or ``SolverFault``, ``SpecError`` for loads that fit no part, and
     ``LookupFault`` for a name in ``only`` that has no load case.
@@ -78,8 +81,13 @@ def solve_job(
             raise LookupFault("part with a load case", name, names)
     out = []
     for bracket in found:
-        if not only or bracket.part.spec.name in only:
-            out.append(_part_result(prepared, bracket, progress, changes))
+        if only and bracket.part.spec.name not in only:
+            continue
+        asked, by = asked_name(prepared.file, bracket, prepared.pedals), solver_words()
+        again = next((r for r in known if (r.asked, r.solver) == (asked, by)), None)
+        if again is None:
+            again = replace(_part_result(prepared, bracket, progress, changes), asked=asked, solver=by)
+        out.append(again)
     return tuple(out)
 
 
@@ -263,6 +271,7 @@ def result_of(
         change=answer.change,
         cases=cases,
         limit_mm=movement_limit(bracket.cases[leading_case(bracket)], limits),
+        plan=plan_name(plan),
         surface=answer.surface,
     )
 

@@ -26,7 +26,8 @@ class PedalPlace:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PressedBush:
     """A bush pressed into a part's pivot bores, mm: its name's inside diameter, ``bore_mm`` the least it is
-    inside once in, its outside ``least_mm`` to ``most_mm`` before, and the tolerance of its bores.
+    inside once in, its outside ``least_mm`` to ``most_mm`` before, and the tolerance of its bores. One with a
+    flange has it ``flange_mm`` across and ``flange_thick_mm`` thick, against the inner face of its cheek.
     """
 
     inside_mm: float
@@ -36,8 +37,19 @@ class PressedBush:
     length_mm: float
     fit: HoleTolerance
     source: str
+    flange_mm: float = 0.0
+    flange_thick_mm: float = 0.0
 
     def interference_mm(self, bore_mm: float) -> tuple[float, float]:
         """Least and greatest interference in a bore of that nominal size, mm: outside less bore."""
         least, most = self.fit.limits_mm(bore_mm)
         return self.least_mm - most, self.most_mm - least
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spacer:
+    """A tube between the cheeks that the pivot bolt clamps them on, mm; the pedal turns on it."""
+
+    outside_mm: float
+    inside_mm: float
+    length_mm: float

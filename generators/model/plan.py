@@ -14,7 +14,7 @@ from generators.model.contour import Contour
 from generators.model.folds import FoldLine, Passing, PlaceEllipse, ReachArea, Wrap
 from generators.model.hole_work import HoleWork, plain_work
 from generators.model.joints.hole_finish import HoleFinish
-from generators.model.pedal_place import PedalPlace, PressedBush
+from generators.model.pedal_place import PedalPlace, PressedBush, Spacer
 from generators.model.spec.tools.machines import BentOn
 from generators.model.words import (
     BendDirection,
@@ -178,12 +178,10 @@ class PartPlan:
 
     ``tolerance`` is the general tolerance of its drawing, ``position_mm`` how far its holes may be off,
     across and up, ``bent_mm`` and ``bent_rad`` how far bent lengths and bends may. ``shaft_mm`` goes through
-    its pivots, None where nobody says; ``bush`` is pressed into their bores. ``mirrored`` is the opposite
-    hand of what the kind draws, ``doubler`` a flat plate between the panel and other parts of that face.
-    ``grain`` is the rolling direction its blank is ordered in, ``bent_on`` what it may be bent on.
-    ``printed`` parts are one block without bends, perhaps with pegs, and have no blank to cut; ``tool`` lies
-    on the panel only while it is drilled. ``wedge_rad``: how far the masters on it lean, each on a wedge.
-    ``pedal`` is where one with masters elsewhere than on its panel hangs its pedals; ``etch`` is on it.
+    its pivots, None if unknown; ``bush`` is pressed into their bores, ``spacer`` stands between them.
+    ``mirrored`` is the opposite hand of what the kind draws, ``doubler`` a plate under other parts.
+    ``grain`` is its rolling direction, ``bent_on`` what it may be bent on. ``printed`` is one block,
+    ``tool`` is for drilling, ``wedge_rad``: masters lean, ``pedal``: where it hangs, ``welds``: edge, face.
     """
 
     name: str
@@ -202,11 +200,13 @@ class PartPlan:
     bent_rad: float = math.radians(1)
     shaft_mm: float | None = None
     bush: PressedBush | None = None
+    spacer: Spacer | None = None
     mirrored: bool = False
     doubler: bool = False
     printed: bool = False
     grain: Grain = "any"
     bent_on: BentOn = ""
+    welds: tuple[tuple[str, str], ...] = ()
     tool: bool = False
     wedge_rad: float = 0.0
     pedal: PedalPlace | None = None

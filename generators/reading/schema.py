@@ -13,14 +13,17 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
+from generators.model.spec.dressing import HeldThing
 from generators.model.spec.fields import FEATURE_PATTERN, NAME_PATTERN, FieldSpec, SpecField, spec_fields
-from generators.model.spec.job import Job
+from generators.model.spec.forms.vehicle import VehicleReadings
+from generators.model.spec.job import Job, Panel
 from generators.model.spec.readings import Readings
 from generators.model.spec.shelf.file import Shelf
 from generators.model.spec.shelf.things import KEY, given_keys
 from generators.model.spec.shop import Shop
 from generators.reading.sizes.tokens import LONGEST
 from generators.reading.toml import words
+from generators.standards import clearance_rows, fastener_rows, material_rows
 from generators.units import MAX_TEXT, UNITS_BY_KIND, Kind, pattern
 
 DRAFT = "http://json-schema.org/draft-07/schema#"
@@ -66,6 +69,11 @@ def readings_schema() -> Schema:
     return {"$schema": DRAFT, "title": "Readings", **_table(Readings, {})}
 
 
+def vehicle_schema() -> Schema:
+    """The schema of a file of readings of one vehicle (``pedalplate fits``)."""
+    return {"$schema": DRAFT, "title": "Readings of a vehicle", **_table(VehicleReadings, {})}
+
+
 def _table(cls: type, kinds: Mapping[str, type]) -> Schema:
     declared = list(spec_fields(cls))
     # only beside the parameters of a kind does `kind` name a kind of bracket
@@ -73,7 +81,9 @@ def _table(cls: type, kinds: Mapping[str, type]) -> Schema:
     schema: Schema = {
         "type": "object",
         "description": (inspect.getdoc(cls) or "").partition("\n")[0],
-        "properties": {f.key: _property(f, named if f.key == "kind" else (), kinds) for f in declared},
+        "properties": {
+            f.key: _property(f, named if f.key == "kind" else _words_of(cls, f), kinds) for f in declared
+        },
         "additionalProperties": False,
     }
     lent = given_keys(cls) if any(f.key == KEY for f in declared) else frozenset()
@@ -102,15 +112,48 @@ def _rule(key: str, name: str, cls: type, kinds: Mapping[str, type]) -> Schema:
     return {"if": {"properties": {"kind": {"const": name}}, "required": ["kind"]}, "then": then}
 
 
+def _words_of(cls: type, declared: SpecField) -> tuple[str, ...]:
+    """What a text is one of, where a table of the standards says: materials and threads."""
+    if declared.spec.kind != "text" or declared.key in _FREE or (cls, declared.key) in _FREE:
+        return ()
+    known = next((names() for word, names in _TABLES if re.fullmatch(rf"(.*_)?{word}", declared.key)), ())
+    return (*known, "") if known and declared.default == "" else known
+
+
+def _materials() -> tuple[str, ...]:
+    return tuple(row.name for row in material_rows())
+
+
+def _threads() -> tuple[str, ...]:
+    """Threads of the tables of bolts and of their holes, each once."""
+    bolts = [row.thread for row in fastener_rows()]
+    return tuple(dict.fromkeys([*bolts, *(row.thread for row in clearance_rows())]))
+
+
+_TABLES = (("material", _materials), ("thread", _threads))
+_FREE: frozenset[str | tuple[type, str]] = frozenset(
+    {(Panel, "material"), (HeldThing, "material"), "port_thread"}
+)
+"""Texts of the vehicle and of bought things, in the user's words."""
+
+
 def _property(declared: SpecField, names: Sequence[str], kinds: Mapping[str, type]) -> Schema:
     schema = _kind(declared.spec, kinds)
-    schema["description"] = declared.spec.doc
+    schema["description"] = _hover(declared.spec)
     if names:
-        schema["enum"] = list(names)
+        schema = {"type": "string", "enum": list(names), "description": declared.spec.doc}
     default = _default(declared)
     if default is not None:
         schema["default"] = default
     return schema
+
+
+def _hover(spec: FieldSpec) -> str:
+    """What an editor shows of a key: what it is for, what it may hold, and an example."""
+    if spec.kind in ("table", "tables", "kind_table", "flag", "choice"):
+        return spec.doc
+    wanted = words.expected(spec)
+    return f"{spec.doc.rstrip('.')}. {wanted[:1].upper()}{wanted[1:]}."
 
 
 def _default(declared: SpecField) -> Any:

@@ -18,7 +18,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from generators.geometry.frames import Matrix, apply
-from generators.model.pedal_place import PressedBush
+from generators.model.joints.ways import SheetSide
+from generators.model.pedal_place import PressedBush, Spacer
 from generators.model.plan import Flange, Hole, PartPlan
 from generators.sheetmetal.folding import folded_frames
 
@@ -99,6 +100,44 @@ def _in_line(
         )
 
 
+def inner_sides(plan: PartPlan) -> dict[tuple[str, str], SheetSide]:
+    """For each pivot bore, by flange and name, the side of its sheet that faces the other bore in line."""
+    frames = folded_frames(plan)
+    bores = [
+        (
+            flange,
+            hole,
+            apply(frames[flange.name], np.array([[hole.u_mm, hole.v_mm, plan.thickness_mm / 2]]))[0],
+        )
+        for flange in plan.flanges
+        for hole in flange.holes
+        if hole.fitting.kind in BORED
+    ]
+    out: dict[tuple[str, str], SheetSide] = {}
+    for (one, first, a), (other, _, b) in itertools.permutations(bores, 2):
+        axis = frames[one.name][:3, 2]
+        along = float((b - a) @ axis)
+        if one.name == other.name or np.linalg.norm(b - a - along * axis) > COAXIAL_MM:
+            continue
+        out[one.name, first.name] = "upper" if along > 0 else "lower"
+    return out
+
+
+def between_mm(plan: PartPlan, pair: BorePair) -> float:
+    """What is free between the inner faces of two bores in line, mm: less bosses there, and bush flanges."""
+    inner = inner_sides(plan)
+    free = pair.apart_mm - plan.thickness_mm
+    for flange in (plan.flange(name) for name in pair.flanges):
+        for hole in flange.holes:
+            finish = hole.finish
+            toward = inner.get((flange.name, hole.name))
+            if finish is not None and finish.ring is not None and finish.side == toward:
+                free -= finish.ring.height_mm
+    if plan.bush is not None:
+        free -= 2 * plan.bush.flange_thick_mm
+    return free
+
+
 def _bends_apart(plan: PartPlan, one: str, other: str) -> int:
     """How many bends lead from one flange to the other."""
     parents = {bend.child: bend.parent for bend in plan.bends}
@@ -129,6 +168,8 @@ def pivot_note(plan: PartPlan) -> str:
             f"Pivot bores {least.bore_mm:g} mm, cut to size in the flat: bent within these tolerances, a "
             f"shaft or bush of up to {most:.2f} mm goes through both at worst."
         )
+    if plan.spacer is not None:
+        said.append(_spacer_note(plan, plan.spacer))
     return " ".join(said)
 
 
@@ -137,9 +178,10 @@ def _reamed_note(plan: PartPlan) -> str:
     hole = next(h for f in plan.flanges for h in f.holes if h.finish is not None and h.finish.bent)
     finish = hole.finish
     cut, fit = (0.0, None) if finish is None else (finish.cut_mm, finish.tolerance)
+    boss = "" if finish is None or finish.ring is None else " weld the bosses on, let them cool,"
     limits = "" if fit is None else f" {fit.name} (+{fit.upper_mm:.3f}/0 mm)"
     return (
-        f"Pivot bores: pilots of {cut:g} mm in the flat. After bending open both in line and ream "
+        f"Pivot bores: pilots of {cut:g} mm in the flat. After bending{boss} open both in line and ream "
         f"{hole.diameter_mm:g} mm{limits} in one pass through both."
     )
 
@@ -150,6 +192,29 @@ def _bush_note(plan: PartPlan, bush: PressedBush, most_mm: float, *, reamed: boo
     low, high = bush.interference_mm(bore)
     size = f"{bush.inside_mm:g} x {bore:g} (ISO 3547): {low:.3f} to {high:.3f} mm of interference. "
     if reamed:
-        return f"Then press in bushes {size}A shaft of up to {most_mm:.2f} mm goes through both."
-    bores = f"Pivot bores {bore:g} {bush.fit.name} (+{bush.fit.upper_mm:.3f}/0 mm) for pressed bushes "
-    return f"{bores}{size}Bored apart, a shaft of up to {most_mm:.2f} mm goes through both bushes at worst."
+        said = f"Then press in bushes {size}A shaft of up to {most_mm:.2f} mm goes through both."
+    else:
+        said = (
+            f"Pivot bores {bore:g} {bush.fit.name} (+{bush.fit.upper_mm:.3f}/0 mm) for pressed bushes {size}"
+            f"Bored apart, a shaft of up to {most_mm:.2f} mm goes through both bushes at worst."
+        )
+    return f"{said}{_flanges(bush)}"
+
+
+def _flanges(bush: PressedBush) -> str:
+    """Which way round a bush with a flange goes in."""
+    if not bush.flange_mm:
+        return ""
+    return (
+        f" From inside, the flange (Ø {bush.flange_mm:g} x {bush.flange_thick_mm:g} mm) against the inner "
+        "face of its cheek or boss."
+    )
+
+
+def _spacer_note(plan: PartPlan, spacer: Spacer) -> str:
+    """What the tube between the cheeks is cut to."""
+    return (
+        f"Spacer tube between the cheeks: Ø {spacer.outside_mm:g} outside, Ø {spacer.inside_mm:g} or more "
+        f"inside, {spacer.length_mm:.2f} mm by the drawing; measure the bent part between its cheeks "
+        f"(±{plan.bent_mm:g}) and face both ends square to that, 0/-0.1. The pivot bolt clamps them on it."
+    )

@@ -136,12 +136,14 @@ def _parts(plans: Sequence[PartPlan], bags: Mapping[str, str], units: UnitSystem
             long = max(plan.bush.length_mm, plan.thickness_mm)
             yield Item(
                 kind="fitting",
-                item=f"wrapped bush {plan.bush.inside_mm:g} x {bores[0]:g} mm (ISO 3547)",
+                item=f"wrapped bush {plan.bush.inside_mm:g} x {bores[0]:g} mm (ISO 3547)"
+                + (f" with a flange of {plan.bush.flange_mm:g} mm" if plan.bush.flange_mm else ""),
                 size=f"{format_short(long, units)} long, pressed into {bores[0]:g} {plan.bush.fit.name}",
                 quantity=len(bores) * plan.quantity,
                 uses=(f"pivot, {plan.title}",),
                 bag=bag,
             )
+        yield from _of_pivots(plan, bag, units)
         for made in (h.finish for f in plan.flanges for h in f.holes):
             if made is not None and made.fitted is not None:
                 yield Item(
@@ -158,6 +160,31 @@ def _parts(plans: Sequence[PartPlan], bags: Mapping[str, str], units: UnitSystem
             size=f"{plan.material}, {format_length(plan.thickness_mm, units)}",
             quantity=plan.quantity,
             uses=("tool, removed after use" if plan.tool else plan.kind.replace("_", " "),),
+            bag=bag,
+        )
+
+
+def _of_pivots(plan: PartPlan, bag: str, units: UnitSystem) -> Iterator[Item]:
+    """Bosses welded on the cheeks, and the tube between them."""
+    for finish in (h.finish for f in plan.flanges for h in f.holes):
+        if finish is not None and finish.ring is not None and finish.ring.welded:
+            ring = finish.ring
+            yield Item(
+                kind="fitting",
+                item=f"tube or turned ring Ø {ring.outside_mm:g} x Ø {finish.cut_mm:g} inside, weldable, "
+                "welded on by the shop",
+                size=f"{format_short(ring.height_mm, units)} long",
+                quantity=plan.quantity,
+                uses=(f"boss of a pivot, {plan.title}",),
+                bag=bag,
+            )
+    if (tube := plan.spacer) is not None:
+        yield Item(
+            kind="fitting",
+            item=f"spacer tube Ø {tube.outside_mm:g} x Ø {tube.inside_mm:g} inside",
+            size=f"{format_short(tube.length_mm, units)} long, faced to the bent part",
+            quantity=plan.quantity,
+            uses=(f"between the cheeks, {plan.title}",),
             bag=bag,
         )
 

@@ -22,12 +22,14 @@ class Laid:
     layouts: tuple[PanelLayout, ...]
 
 
-def laid_out(spec_path: Path, text: str) -> Laid:
-    """Read, plan and lay out a spec of that text, as ``prepare`` begins. Raises ``SpecError`` as it does.
+def laid_out(spec_path: Path, text: str, variant: str = "") -> Laid:
+    """Read, plan and lay out a spec of that text in one of its forms, as ``prepare`` begins.
+
+    Raises ``SpecError`` and ``LookupFault`` as it does.
 
     Where a reservoir goes that a made-up hose decides is known only by ``prepare``.
     """
-    file = read_job(spec_path, {f.name: f.parameters for f in KINDS}, text.encode())
+    file = read_job(spec_path, {f.name: f.parameters for f in KINDS}, text.encode(), variant)
     parts = plan_parts(file)
     file = squared(file, parts)
     return Laid(file=file, parts=parts, layouts=layouts_of(file, parts))

@@ -77,7 +77,10 @@ def travel_ends(
             at = f"pedal[{index}].{fault.parameter}"
             faults.append(file.fault_at(at, str(fault), "a stop bracket of this job on a panel"))
             continue
-        ends[pedal.name] = _ends(shapes, bodies, {p.name: p for p in file.job.panel}, stop)
+        # what its hub turns on, between its own cheeks, is no floor
+        hub = f"bolt:{pedal.hanger}.pivot_"
+        met = [b for b in bodies if not (pedal.hanger and b.name.startswith(hub))]
+        ends[pedal.name] = _ends(shapes, met, {p.name: p for p in file.job.panel}, stop)
     if faults:
         raise SpecError(faults)
     return ends

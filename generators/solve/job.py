@@ -36,17 +36,17 @@ from generators.solve.bodies.ground import job_ground
 from generators.solve.bodies.obstacles import zones_of
 from generators.solve.bodies.scene import Scene, job_bodies, standing_findings
 from generators.solve.bodies.zones import zone_findings
+from generators.solve.brackets.asked import current
 from generators.solve.brackets.cases import Bracket
 from generators.solve.brackets.estimates import (
-    estimated_findings,
     estimated_flex,
-    open_parts,
-    result_findings,
+    part_findings,
     with_flex,
     with_results,
 )
 from generators.solve.brackets.joints import joint_findings, joint_sheets, judged_bolts
 from generators.solve.brackets.loaded import loaded_brackets, panel_flex
+from generators.solve.brackets.settled import open_parts
 from generators.solve.fasteners.of_parts import Bolted, Key, bolted_holes
 from generators.solve.fasteners.sets import fastener_sets
 from generators.solve.floors import Ends
@@ -68,7 +68,8 @@ LARGE_TYPE = 1.4
 class Prepared:
     """A job ready to be drawn: plans, layouts and findings of one spec.
 
-    ``unsettled`` are the parts of which only finite elements can say that they hold, and have not.
+    ``unsettled`` are the parts of which only finite elements can say that they hold and have not, each with
+    what is open; once ``released``, what is still open is a fail. ``waivers`` are reasons by code, as given.
     """
 
     file: JobFile
@@ -83,7 +84,9 @@ class Prepared:
     bolted: Mapping[Key, Bolted] = field(default_factory=dict)
     loaded: tuple[Bracket, ...] = ()
     joints: tuple[JointSheet, ...] = ()
-    unsettled: tuple[str, ...] = ()
+    unsettled: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    released: bool = False
+    waivers: Mapping[str, str] = field(default_factory=dict)
     printer: PaperPrinter | None = None
     type_scale: float = 1.0
     issued: IssueMark | None = None
@@ -178,12 +181,11 @@ def prepare(
     ground = job_ground(file.job, parts, layouts)
     findings.extend(standing_findings(scene, ground))
     findings.extend(zone_findings(zones, file.job, lines, scene.bodies, ground))
-    findings.extend(result_findings(file, results) if results else estimated_findings(file, loaded))
+    results = current(results, loaded)
+    findings.extend(f for bracket in loaded for f in part_findings(file, bracket, results))
     judged = {b.part.spec.name: judged_bolts(file, b, parts, layouts, bolted) for b in loaded}
     findings.extend(joint_findings(file, loaded, judged, results))
-    findings = ordered(findings)
-    if waivers:
-        findings = list(apply_waivers(findings, waivers))
+    findings = apply_waivers(ordered(findings), waivers or {})
     return Prepared(
         file=file,
         parts=parts,
@@ -193,11 +195,12 @@ def prepare(
         scene=scene,
         fasteners=fasteners,
         pedals=pedals,
-        results=tuple(results),
+        results=results,
         bolted=bolted,
         loaded=loaded,
         joints=joint_sheets(file, loaded, judged, results),
-        unsettled=open_parts(file, loaded, results),
+        unsettled=open_parts(file, loaded, judged, results),
+        waivers=dict(waivers or {}),
     )
 
 

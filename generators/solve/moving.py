@@ -60,6 +60,7 @@ class PedalInSpace:
         width = getattr(self._parameters, "inside_width_mm", FREE_SHAFT_MM)
         bore = getattr(self._parameters, "pivot_bore_mm", SHAFT_MM)
         bore = getattr(self._parameters, "pivot_bush_mm", None) or bore
+        bore = getattr(self._parameters, "pivot_spacer_mm", None) or bore
         given = None if hanger is None else hanger.plan.shaft_mm
         self.shaft = self.shapes.shaft(width, given or bore)
         self.stop = None if ends is None else ends.stop
@@ -94,12 +95,17 @@ class PedalInSpace:
             pedal=self.pedal.name,
             movers=self.movers,
             apart={
-                self.arm.body.name: frozenset(underfoot),
+                self.arm.body.name: frozenset(underfoot | self._turned_on(standing)),
                 self.pad.body.name: frozenset(underfoot | pads | steering),
                 self.rod.body.name: frozenset(cylinders),
             },
             through={self.rod.body.name: frozenset(around)},
         )
+
+    def _turned_on(self, standing: Sequence[Body]) -> set[str]:
+        """What the pedal's hub turns on and against between the cheeks: a tube, the flanges of bushes."""
+        own = f"bolt:{self.pedal.hanger}.pivot_"
+        return {b.name for b in standing if self.pedal.hanger and b.name.startswith(own)}
 
     def _takes(self, cylinder: Body) -> bool:
         """True for a cylinder whose axis the rod's seat lies on."""

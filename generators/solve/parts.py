@@ -16,7 +16,7 @@ from generators.model.spec.job import PartSpec
 from generators.model.spec.shop import Shop
 from generators.parts import kind_named
 from generators.parts.building.dressing import as_followed, dress
-from generators.parts.building.pressed import with_pivots
+from generators.parts.building.pivots.pressed import with_pivots
 from generators.parts.building.rework import reworked
 from generators.parts.building.shared_pattern import with_patterns
 from generators.reading import JobFile

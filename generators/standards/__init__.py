@@ -101,20 +101,34 @@ from generators.standards.sheet.bend_radius import (
     minimum_bend_radius,
 )
 from generators.standards.sheet.cold_flanging import ColdFlanging, cold_flanging, cold_flanging_rows
+from generators.standards.sheet.fillet_legs import (
+    GROWN_GAP_MM,
+    WIDEST_GAP_MM,
+    FilletLeg,
+    fillet_leg,
+    fillet_leg_rows,
+)
 from generators.standards.sheet.gauges import Gauge, gauge_rows, sheet_gauge
-from generators.standards.sheet.least_tensile import LeastTensile, least_tensile, least_tensile_rows
 from generators.standards.sheet.materials import Material, material, material_rows
 from generators.standards.sheet.stock import StockThickness, stock_thickness_rows, thickness_off_mm
-from generators.standards.sheet.tensile import Tensile, tensile, tensile_rows
+from generators.standards.sheet.strengths import (
+    Strength,
+    least_tensile,
+    most_tensile,
+    strength_rows,
+    yield_strength,
+)
 
 __all__ = [
     "CUT_HOLE",
     "FIT_ALIASES",
     "FIT_GRADES",
     "GENERAL_TOLERANCE",
+    "GROWN_GAP_MM",
     "HOSE_GRADES",
     "LINE_METALS",
     "PILOT_MM",
+    "WIDEST_GAP_MM",
     "BendRadius",
     "BendRadiusRow",
     "BoltRange",
@@ -126,6 +140,7 @@ __all__ = [
     "DrillBush",
     "DrillSystem",
     "Fastener",
+    "FilletLeg",
     "FootForce",
     "Gauge",
     "GeneralTolerance",
@@ -133,7 +148,6 @@ __all__ = [
     "HoleTool",
     "HoseExpansion",
     "HoseSize",
-    "LeastTensile",
     "LineSupport",
     "LockingNut",
     "Making",
@@ -145,10 +159,10 @@ __all__ = [
     "SheetTool",
     "StockLength",
     "StockThickness",
+    "Strength",
     "StressArea",
     "SunkHead",
     "TapDrill",
-    "Tensile",
     "ToleranceGrade",
     "ToolKind",
     "Trust",
@@ -174,6 +188,8 @@ __all__ = [
     "drills",
     "fastener",
     "fastener_rows",
+    "fillet_leg",
+    "fillet_leg_rows",
     "flare_takes_mm",
     "foot_force_rows",
     "gauge_rows",
@@ -187,7 +203,6 @@ __all__ = [
     "hose_size_rows",
     "largest_foot_force",
     "least_tensile",
-    "least_tensile_rows",
     "line_support",
     "line_support_rows",
     "locking_nut",
@@ -195,6 +210,7 @@ __all__ = [
     "material",
     "material_rows",
     "minimum_bend_radius",
+    "most_tensile",
     "nearest_drill",
     "nut_long_mm",
     "paper",
@@ -214,14 +230,13 @@ __all__ = [
     "stock_length_rows",
     "stock_lengths",
     "stock_thickness_rows",
+    "strength_rows",
     "stress_area",
     "stress_area_rows",
     "sunk_head",
     "sunk_head_rows",
     "tap_drill",
     "tap_drill_rows",
-    "tensile",
-    "tensile_rows",
     "thickness_off_mm",
     "tolerance_grade_rows",
     "tolerance_width_mm",
@@ -232,4 +247,5 @@ __all__ = [
     "washer_rows",
     "wrapped_bush",
     "wrapped_bush_rows",
+    "yield_strength",
 ]

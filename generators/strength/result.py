@@ -125,7 +125,8 @@ class GaugeResult:
 class BracketResult:
     """One part: its sheet, how it was held, the meshes, the cases, and what was tried.
 
-    ``change`` is the largest relative change of any case over the last refinement.
+    ``change`` is the largest relative change of any case over the last refinement. ``plan`` names the very
+    plan that was solved, ``asked`` all that was asked, and ``solver`` what solved it.
     """
 
     part: str
@@ -144,6 +145,9 @@ class BracketResult:
     changes: tuple[ChangeResult, ...] = ()
     gauges: tuple[GaugeResult, ...] = ()
     limit_mm: float = 0.0
+    plan: str = ""
+    asked: str = ""
+    solver: str = ""
     surface: Surface | None = None
 
 

@@ -6,11 +6,13 @@ import importlib.util
 import os
 import subprocess
 import sys
+from importlib.metadata import PackageNotFoundError, version
 
 from generators.errors import SolverFault, SolverMissing
 from generators.strength.problem import Answer, Problem, problem_text, read_answer
 
 PACKAGES = ("netgen", "ngsolve")
+DISTRIBUTIONS = ("ngsolve", "netgen-mesher")
 INSTALL = "pip install 'pedalplate[stiffness]'"
 TIMEOUT_S = 600
 
@@ -22,6 +24,17 @@ def require_solver() -> None:
         raise SolverMissing(
             f"the finite-element solver is not installed ({' and '.join(absent)} missing): {INSTALL}"
         )
+
+
+def solver_words() -> str:
+    """The solver with its version, as results name it; empty words for a version nobody knows."""
+    out = []
+    for name in DISTRIBUTIONS:
+        try:
+            out.append(f"{name} {version(name)}")
+        except PackageNotFoundError:
+            out.append(name)
+    return ", ".join(out)
 
 
 def _present(name: str) -> bool:

@@ -23,14 +23,14 @@ def until(true: Callable[[], bool]) -> None:
 
 
 @contextmanager
-def running(spec: Path, *, solves: bool = True) -> Iterator[tuple[str, Board]]:
+def running(spec: Path, *, solves: bool = True, others: tuple[Path, ...] = ()) -> Iterator[tuple[str, Board]]:
     """A board of a spec in a thread of its own; without ``solves`` it stays at its first look."""
     begun: list[tuple[str, Board]] = []
     loop = asyncio.new_event_loop()
     ended = asyncio.Event()
 
     async def serve() -> None:
-        async with served(spec) as both:
+        async with served(spec, others=others) as both:
             if not solves:
                 both[1].desk.whole = lambda: None  # type: ignore[method-assign]
             begun.append(both)

@@ -28,7 +28,7 @@ SCREENS: dict[str, tuple[int, int, Literal["light", "dark"]]] = {
     "tablet": (820, 1180, "light"),
 }
 COLOURS = 48
-TABS = ("panels", "parts", "pedal", "scene", "space", "text")
+TABS = ("panels", "parts", "pedal", "scene", "space", "text", "pages", "beside")
 
 
 def screens(browser: Browser, address: str, size: tuple[int, int, Literal["light", "dark"]]) -> Image.Image:
@@ -39,7 +39,7 @@ def screens(browser: Browser, address: str, size: tuple[int, int, Literal["light
     page.goto(address)
     page.wait_for_selector('body[data-stage="whole"]', timeout=60_000)
     page.locator("#findings button").first.click()
-    out = Image.new("RGB", (width * 3, height * 2))
+    out = Image.new("RGB", (width * 4, height * 2))
     for k, tab in enumerate(TABS):
         page.locator(f'[data-tab="{tab}"]').click()
         if tab == "scene":
@@ -47,9 +47,15 @@ def screens(browser: Browser, address: str, size: tuple[int, int, Literal["light
         if tab == "space":
             page.wait_for_selector("#space[data-shown]")
             page.wait_for_timeout(800)
+        if tab == "pages":
+            page.wait_for_selector("#leaf[data-shown]", timeout=60_000)
+        if tab == "beside":
+            page.wait_for_selector("#other option:nth-child(2)", state="attached")
+            page.locator("#other").select_option(index=2)
+            page.wait_for_selector("#differs[data-shown] pre", timeout=60_000)
         page.evaluate("window.scrollTo(0, 0)")
         shot = Image.open(io.BytesIO(page.screenshot())).convert("RGB")
-        out.paste(shot, (width * (k % 3), height * (k // 3)))
+        out.paste(shot, (width * (k % 4), height * (k // 4)))
     page.close()
     return out
 

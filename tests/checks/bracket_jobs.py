@@ -6,7 +6,12 @@ from collections.abc import Callable
 
 from generators.checks.joint.braces import check_brace
 from generators.checks.pedal.arm import JudgedArm, check_arm
-from generators.checks.pedal.stiffness import JudgedCase, check_estimate, check_gauge_waiting
+from generators.checks.pedal.stiffness import (
+    JudgedCase,
+    check_estimate,
+    check_gauge_waiting,
+    check_unsettled,
+)
 from generators.model.findings import Finding
 from generators.model.limits import Limits
 from generators.model.words import LoadCase
@@ -38,5 +43,10 @@ BRACKET_CASES: dict[str, tuple[Callable[[], list[Finding]], Callable[[], list[Fi
     "brace-strength": (lambda: brace(1499.0), lambda: brace(1501.0)),
     "pedal-arm-yield": (lambda: arm(235.1), lambda: arm(234.9)),
     "bracket-yield": (lambda: judged("limit", 9, 112), lambda: judged("limit", 9, 111)),
+    # its limit is that of the rules it looks at: tests/strength/test_released.py
+    "bracket-unsettled": (
+        lambda: [check_unsettled("p", f.found) for f in judged("limit", 9, 112)],
+        lambda: [check_unsettled("p", f.found) for f in judged("limit", 9, 111)],
+    ),
     "bracket-gauge": (lambda: [check_gauge_waiting("p", 3.0)], lambda: judged("normal", 2.39, 10)),
 }

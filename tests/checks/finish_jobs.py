@@ -7,15 +7,19 @@ from dataclasses import replace
 
 from joint_jobs import firewall, on
 from parts.finished_plates import angle, insert, plate
+from parts.plans_in_space import plan_of
 
 from generators.checks.joint.welds import check_stands
 from generators.checks.part.finishing.fitted import check_fitted
+from generators.checks.part.pivots import check_pivots
 from generators.layout.panels import panel_layout
 from generators.model.findings import Finding
 from generators.model.plan import PartPlan
 from generators.model.spec.job import ExistingHole
 from generators.model.spec.shop import Shop
 from generators.parts.building.finished_holes import extruded_hole, flow_drilled_hole
+from generators.parts.building.pivots.pressed import with_pivots
+from generators.parts.pedal_hanger import PedalHanger
 
 
 def looked(plan: PartPlan) -> list[Finding]:
@@ -33,6 +37,22 @@ def flow(t: float) -> PartPlan:
     """A flow-drilled hole for M6, Ø 5.5, in sheet so thick."""
     hole = flow_drilled_hole("f", 0.0, 0.0, thread="M6", side="upper", purpose="x", thickness_mm=t)
     return plate(hole, t=t)
+
+
+def hung(**keys: object) -> PartPlan:
+    """A hanger with its pivots as the keys ask."""
+    plan = replace(plan_of("pedal_hanger", inside_width_mm=90.0), shaft_mm=12.0, name="p")
+    return with_pivots(plan, PedalHanger(**keys))  # type: ignore[arg-type]
+
+
+def boss(outside_mm: float) -> PartPlan:
+    """A boss on a cheek that is 24 mm round its pivot."""
+    return hung(pivot_build="welded_boss", welded_boss_outside_mm=outside_mm)
+
+
+def tube(outside_mm: float) -> list[Finding]:
+    """A spacer tube over bores of 16 mm."""
+    return list(check_pivots(hung(pivot_spacer_mm=outside_mm)))
 
 
 def on_wall(wide_mm: float) -> list[Finding]:
@@ -62,5 +82,7 @@ FINISH_CASES: dict[str, tuple[Callable[[], list[Finding]], Callable[[], list[Fin
         lambda: looked(angle(insert("press_nut", v=-25.0), up=False)),
         lambda: looked(angle(insert("press_nut", v=-20.0), up=False)),
     ),
+    "boss-room": (lambda: looked(boss(42.4)), lambda: looked(boss(42.3))),
+    "spacer-seat": (lambda: tube(19.9), lambda: tube(20.0)),
     "stands-in-panel": (lambda: on_wall(12.0), lambda: on_wall(12.1)),
 }

@@ -59,7 +59,7 @@ from generators.model.findings import Finding
 from generators.model.limits import Limits
 from generators.model.plan import KeepOut, PartPlan
 from generators.model.spec.shop import Shop, Stock
-from generators.parts.building.pressed import with_bush
+from generators.parts.building.pivots.pressed import with_bush
 from generators.parts.pedal_hanger import PedalHanger
 from generators.standards import Trust
 

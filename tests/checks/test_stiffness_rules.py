@@ -91,7 +91,7 @@ def test_a_factor_asked_for_is_a_fail_below_it(
 )
 def test_movement_is_judged_where_a_foot_or_a_force_is(kind: str, limit: float) -> None:
     assert said(kind=kind, moved_mm=limit - 0.01) == []
-    assert said(kind=kind, moved_mm=limit + 0.01) == [("bracket-deflection", Severity.WARN)]
+    assert said(kind=kind, moved_mm=limit + 0.01) == [("bracket-deflection", Severity.FAIL)]
 
 
 # 2.8 mm may be 3.01 with 7.5 % more, and are 2.996 with 7 %

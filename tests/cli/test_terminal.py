@@ -57,10 +57,13 @@ def _every(spec: Path, folder: Path) -> dict[str, tuple[list[str], int]]:
         "nest": (["nest", lacking], 3),
         "draft": (["draft", lacking], 3),
         "manual": (["manual", str(spec)], 4),
+        "issue": (["issue", lacking, "--date", "2024-05-31", "--why", "first"], 3),
         "board": (["board", lacking, "--no-open"], 3),
         "compare": (["compare", lacking, str(spec)], 3),
         "sweep": (["sweep", lacking, "--vary", "job.units = inch"], 3),
         "spread": (["spread", lacking], 3),
+        "form": (["form", lacking], 3),
+        "fits": (["fits", lacking, readings], 3),
         "kit": (["kit", lacking], 3),
     }
 

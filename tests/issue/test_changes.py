@@ -158,7 +158,7 @@ CHANGES: dict[str, Callable[[Path, Prepared], str]] = {
     ),
     "a number in the report": in_stream("report.pdf", lambda t: any(c.isdigit() for c in t)),
     "a number on the install sheet": in_stream("install_sheet.pdf", lambda t: any(c.isdigit() for c in t)),
-    "material in the flat DXF": flat_text("S235", "1008"),
+    "material in the flat DXF": flat_text("S420MC", "1008"),
     "quantity in the flat DXF": flat_text("quantity 1", "quantity 2"),
     "a body of the assembly moved 50 m": body_moved,
 }

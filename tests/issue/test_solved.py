@@ -13,6 +13,7 @@ from generators.jobs.make import stiffness_shapes
 from generators.jobs.make.run import make
 from generators.jobs.stiffness import kept
 from generators.jobs.verify import verify
+from generators.solve.brackets.asked import plan_name
 from generators.solve.brackets.cases import brackets
 from generators.solve.job import prepare
 from generators.standards import material
@@ -55,6 +56,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
             work_nmm=0.1 * c.force_n,
             energy_nmm=0.05 * c.force_n,
             error=0.01,
+            peak_error=0.05,
             bolts=tuple(
                 BoltForce(
                     hole=hold.bore,
@@ -82,6 +84,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
         steps=(MeshStep(elements=10, unknowns=30, work_nmm=work, error=tuple(0.01 for _ in cases)),),
         change=0.0,
         cases=cases,
+        plan=plan_name(plan),
         surface=Surface(
             points=CORNERS,
             triangles=FACES,

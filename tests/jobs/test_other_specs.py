@@ -19,7 +19,7 @@ from generators.sheets.manual.folder import file_of
 from generators.solve.job import Prepared, prepare
 
 FOLDER = Path(__file__).parents[2] / "specs"
-SPECS = sorted(p.stem for p in FOLDER.glob("*.toml") if not p.stem.endswith(("shop", "readings")))
+SPECS = sorted(p.stem for p in FOLDER.glob("*.toml") if not p.stem.endswith(("shop", "readings", "shelf")))
 
 
 def prepared(name: str) -> Prepared:

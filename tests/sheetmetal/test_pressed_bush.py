@@ -12,7 +12,7 @@ from generators.drawing.part.tables.callouts import deviations
 from generators.errors import GeometryFault
 from generators.model.findings import Severity
 from generators.model.plan import PartPlan
-from generators.parts.building.pressed import with_bush
+from generators.parts.building.pivots.pressed import with_bush
 from generators.parts.pedal_hanger import PedalHanger
 from generators.sheetmetal.in_line import passing, pivot_note, pivot_pairs
 from generators.standards import press_tolerance, wrapped_bush, wrapped_bush_rows

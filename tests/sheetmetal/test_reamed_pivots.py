@@ -17,7 +17,7 @@ from generators.drawing.part.drawing import write_part_drawing
 from generators.errors import GeometryFault
 from generators.model.findings import Severity
 from generators.model.plan import PartPlan
-from generators.parts.building.pressed import pilot_mm, with_pivots
+from generators.parts.building.pivots.pressed import pilot_mm, with_pivots
 from generators.parts.pedal_hanger import PedalHanger
 from generators.sheetmetal.folding import flat_pattern
 from generators.sheetmetal.in_line import pivot_note, pivot_pairs

@@ -29,6 +29,7 @@ from generators.solids.brep import brep_text
 from generators.solve.brackets.cases import brackets
 from generators.solve.brackets.estimates import estimates, with_results
 from generators.solve.job import prepare
+from generators.solve.release import released
 from generators.strength import run as running
 from generators.strength.plates import MOVED_RANGE, STRESS_RANGE
 from generators.strength.result import CAUTIONS, as_data, from_data
@@ -139,6 +140,7 @@ def test_results_judge_and_read_back_as_written(tmp_path, job, results):
 
 
 TAMPERED = {
+    "plan": "says plan",
     "moved_mm": "movement",
     "work_nmm": "work",
     "factor": "factor",
@@ -150,7 +152,10 @@ TAMPERED = {
 def test_a_changed_number_is_named(tmp_path, job, results, key):
     content = json.loads(results_text(results))
     case = content["parts"][0]["cases"][0]
-    case[key] = "nothing" if key == "what" else case[key] * 1.01
+    if key == "plan":
+        content["parts"][0][key] = "0123456789abcdef"
+    else:
+        case[key] = "nothing" if key == "what" else case[key] * 1.01
     path = tmp_path / "stiffness.json"
     path.write_text(json.dumps(content, indent=1, ensure_ascii=False) + "\n", encoding="utf-8")
     assert any(TAMPERED[key] in p for p in artefact(replace(job, results=results)).read(path).problems)
@@ -175,9 +180,31 @@ def test_rules_on_results_fire_just_over_and_are_silent_just_under(results):
 
 
 def test_a_part_is_settled_once_it_is_solved(tmp_path, results):
+    # so much is asked that the quick answer cannot say
+    factor = min(c.least_factor for c in results[0].cases if c.kind == "limit")
+    asked = f"{HANGER}\n[limits]\nyield_factor = {0.99 * factor}\neveryday_factor = 0.1\n"
+    spec = write(tmp_path, asked)
+    assert set(prepare(spec).unsettled) == {"hanger"}
+    assert not prepare(spec, results=results).unsettled
+
+
+def test_what_was_solved_of_another_plan_says_nothing(tmp_path, results):
     thin = write(tmp_path, HANGER.replace('thickness = "4 mm"', 'thickness = "2 mm"'), SHOP)
-    assert prepare(thin).unsettled == ("hanger",)
-    assert prepare(thin, results=results).unsettled == ()
+    solved = prepare(thin, results=results)
+    assert solved.results == ()
+    assert set(solved.unsettled) == {"hanger"}
+    assert prepare(write(tmp_path), results=[replace(results[0], plan="")]).results == ()
+
+
+def test_a_peak_that_may_still_rise_past_the_limit_is_not_settled(tmp_path, results):
+    worst = min(results[0].cases, key=lambda c: c.least_factor)
+    between = (worst.least_factor + worst.factor) / 2
+    spec = write(tmp_path, f"{HANGER}\n[limits]\nyield_factor = {between}\neveryday_factor = 0.1\n")
+    ready = released(prepare(spec, results=results))
+    assert [(f.code, f.severity.value) for f in ready.findings if f.code.startswith("bracket")] == [
+        ("bracket-unsettled", "fail"),
+        ("bracket-yield", "warn"),
+    ]
 
 
 def test_chosen_gauge_and_flex_go_into_the_job_and_change_the_revision(tmp_path, results):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from generators.checks.rule import SAME_MM, Rule, finding, mm
+from generators.checks.rule import SAME_MM, Rule, finding, mm, more, short_of
 from generators.model.findings import Finding, Severity
 from generators.model.plan import PartPlan
 from generators.sheetmetal.in_line import pivot_pairs
@@ -40,7 +40,22 @@ PRESS_FIT = Rule(
 
 REAM = 'give pivot_build = "reamed": a pilot is cut and both are reamed in line after bending; or open them'
 
-RULES = (PIVOT_IN_LINE, PRESS_FIT)
+SPACER_SEAT = Rule(
+    code="spacer-seat",
+    title="Spacer tube finds no seat",
+    meaning=(
+        "The pivot bolt pulls the cheeks onto the ends of the spacer tube. A tube hardly wider than the bore "
+        "sinks into it or bends the rim, and the bolt comes loose. What counts is the width of the ring that "
+        "is in touch: with the cheek, with the flange of a bush, or with a boss that stands inside."
+    ),
+    formula="(tube outside - bore) / 2 >= 2 mm; fail below 0",
+    source="ours, no source",
+    trust="CP",
+    mend="A wider tube, or bushes with a flange that it stands on.",
+)
+LEAST_SEAT_MM = 2.0
+
+RULES = (PIVOT_IN_LINE, PRESS_FIT, SPACER_SEAT)
 
 
 def check_pivots(plan: PartPlan) -> Iterator[Finding]:
@@ -49,6 +64,7 @@ def check_pivots(plan: PartPlan) -> Iterator[Finding]:
     Raises nothing.
     """
     yield from _pressed(plan)
+    yield from _spacer(plan)
     if plan.shaft_mm is None:
         return
     for pair in pivot_pairs(plan):
@@ -68,6 +84,26 @@ def check_pivots(plan: PartPlan) -> Iterator[Finding]:
                 f"{pair.offset_mm:.2f} mm aside and lean {math.degrees(pair.lean_rad):.2f} deg",
                 advice=REAM,
             )
+
+
+def _spacer(plan: PartPlan) -> Iterator[Finding]:
+    if plan.spacer is None:
+        return
+    bores = [h.diameter_mm for f in plan.flanges for h in f.holes if h.name.startswith("pivot")]
+    # a bush with a flange carries the tube on it, up to its own bore
+    bore = plan.bush.inside_mm if plan.bush is not None and plan.bush.flange_mm else max(bores, default=0.0)
+    seat = (plan.spacer.outside_mm - bore) / 2
+    severity = short_of(seat, LEAST_SEAT_MM, 0.0)
+    if severity:
+        yield finding(
+            SPACER_SEAT,
+            severity,
+            f"part:{plan.name} spacer tube",
+            value=seat,
+            limit=LEAST_SEAT_MM,
+            floor=0.0,
+            advice=f"take a tube {more(2 * (LEAST_SEAT_MM - seat))} wider, or bushes with a flange",
+        )
 
 
 def _pressed(plan: PartPlan) -> Iterator[Finding]:

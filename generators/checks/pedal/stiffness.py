@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from generators.checks.rule import SAME_MM, Rule, finding
+from generators.model.changes import Proposal
 from generators.model.findings import Finding, Severity
 from generators.model.limits import Limits
 from generators.model.words import LoadCase
@@ -26,7 +27,8 @@ BRACKET_DEFLECTION = Rule(
         "presses the brake. By `check` a quick answer: thin plates joined at their bends, by Ritz's method "
         f"(Timoshenko and Woinowsky-Krieger), judged as {MOVED_RANGE:g} times what it says, so that nothing "
         "passes that the solver would not pass; by `stiffness` and `make --stiffness` finite elements on the "
-        "solid, their stated error on top. Nothing published gives a limit: ours."
+        "solid: what moves too far by them is a fail, what may with their stated error on top a warning. "
+        "Nothing published gives a limit: ours."
     ),
     formula="movement at the pad <= pad_flex (3 mm); at a loaded hole <= hole_flex (1 mm)",
     source="limits ours; folded plates (Timoshenko and Woinowsky-Krieger), or linear elasticity",
@@ -74,10 +76,29 @@ BRACKET_GAUGE = Rule(
     mend="Run `pedalplate make SPEC --stiffness`, or put thicker sheet on the rack in shop.toml.",
 )
 
+BRACKET_UNSETTLED = Rule(
+    code="bracket-unsettled",
+    title="Nobody has shown that a loaded bracket holds",
+    meaning=(
+        "A part is released when every case that may come is shown to keep its movement and its factor on "
+        "yield, and its bolts theirs: by the quick answer with its whole range on top, or by finite elements "
+        "with their stated error. `make` and `nest` solve by finite elements what the quick answer leaves "
+        "open, where the solver is installed, and keep what it gave in stiffness.json. What is still open "
+        "then is a fail: nothing says that the part breaks, and nothing that it holds. Loads that are "
+        "structure only hold nothing back."
+    ),
+    formula="sure factor >= limit and sure movement <= limit in every case but structure only",
+    source="the rules bracket-yield, bracket-deflection, bolt-strength, bolt-bearing, bolt-pull-through",
+    trust="CP",
+    mend="Install the solver (pip install 'pedalplate[stiffness]') and make again; or thicker sheet, "
+    "stronger metal, bolts further apart, until the quick answer is sure.",
+)
+
 RULES = (
     BRACKET_DEFLECTION,
     BRACKET_YIELD,
     BRACKET_GAUGE,
+    BRACKET_UNSETTLED,
 )
 
 
@@ -121,6 +142,19 @@ def check_estimate(part: str, cases: Sequence[JudgedCase], limits: Limits) -> It
             )
 
 
+def check_unsettled(part: str, open_words: str, proposals: Sequence[Proposal] = ()) -> Finding:
+    """What holds back a part of which nobody has shown that it holds; ``open_words`` say what is open."""
+    return finding(
+        BRACKET_UNSETTLED,
+        Severity.FAIL,
+        f"part:{part}",
+        found=open_words,
+        wanted="a factor and a movement that are sure",
+        advice="install the finite-element solver and make again, or make the part stronger",
+        proposals=proposals,
+    )
+
+
 def check_unknown(part: str) -> Finding:
     """What is said of a loaded part the quick answer cannot judge."""
     return finding(
@@ -142,13 +176,20 @@ def check_results(results: Sequence[BracketResult], limits: Limits) -> Iterator[
                 name=solved.name,
                 kind=solved.kind,
                 what=solved.what,
-                moved_mm=solved.most_moved_mm,
+                moved_mm=solved.moved_mm,
                 stress_mpa=solved.peak_mpa,
                 yield_mpa=result.yield_mpa,
             )
             moved, error = f"{solved.moved_mm:.2f}", f"{100 * solved.error:.1f} %"
             how = f"at most by finite elements ({moved} and an error of {error})"
-            yield from _deflection(result.part, case, limits, how, f"most per gram: {best}")
+            yield from _deflection(
+                result.part,
+                replace(case, moved_mm=solved.most_moved_mm),
+                limits,
+                how,
+                f"most per gram: {best}",
+                sure_mm=solved.moved_mm,
+            )
             least = least_factor(case.kind, limits)
             severity = yielding(case.kind, solved.least_factor, solved.factor, least)
             unsure = f", which finer meshes may raise by {solved.more_words}"
@@ -209,12 +250,15 @@ def yielding(kind: LoadCase, at_worst: float, likely: float, least: float) -> Se
     return Severity.FAIL if sure and kind != "structure" else Severity.WARN
 
 
-def _deflection(part: str, case: JudgedCase, limits: Limits, how: str, advice: str) -> Iterator[Finding]:
+def _deflection(
+    part: str, case: JudgedCase, limits: Limits, how: str, advice: str, sure_mm: float = 0.0
+) -> Iterator[Finding]:
+    """A movement past its limit: a fail where it is so by ``sure_mm``, a warning where it may be."""
     limit = limits.hole_flex_mm if case.kind == "force" else limits.pad_flex_mm
     if case.kind in DEFLECTION_KINDS and case.moved_mm > limit + SAME_MM:
         yield finding(
             BRACKET_DEFLECTION,
-            Severity.WARN,
+            Severity.FAIL if sure_mm > limit + SAME_MM else Severity.WARN,
             f"part:{part} case {case.name}",
             value=case.moved_mm,
             found=f"{case.moved_mm:.2f} mm {how}, {case.what}",

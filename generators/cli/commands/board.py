@@ -9,8 +9,10 @@ from pathlib import Path
 
 import click
 
-from generators.cli.options import input_argument, json_option
+from generators.cli.options import OUT, input_argument, json_option
 from generators.cli.output import EXIT_OK, print_json, say
+from generators.cli.paths import InputPath
+from generators.issue.manifest import NAME
 
 
 @click.command()
@@ -19,8 +21,15 @@ from generators.cli.output import EXIT_OK, print_json, say
     "--port", type=click.IntRange(0, 65535), default=0, help="Port to listen on; 0 takes a free one."
 )
 @click.option("--no-open", is_flag=True, help="Only print the address; open no browser.")
+@click.option(
+    "--against",
+    type=InputPath(),
+    multiple=True,
+    help="A spec or a finished folder to compare with on the page; may be repeated. The job's own folder in "
+    "templates_out is there without it.",
+)
 @json_option("The address as JSON on stdout.")
-def board(spec: Path, port: int, no_open: bool, as_json: bool) -> int:
+def board(spec: Path, port: int, no_open: bool, against: tuple[Path, ...], as_json: bool) -> int:
     """Show SPEC in a browser, drawn anew at every save, and change it by hand on the picture.
 
     The page is for this machine alone: another one gets no answer, nor does who does not know the address.
@@ -43,8 +52,10 @@ def board(spec: Path, port: int, no_open: bool, as_json: bool) -> int:
         if not no_open:
             webbrowser.open(address)
 
+    others = against or tuple(path for path in [OUT / spec.stem] if (path / NAME).is_file())
+
     async def run(told: Callable[[str], None]) -> None:
-        async with served(spec, port) as (address, _board):
+        async with served(spec, port, others) as (address, _board):
             told(address)
             await asyncio.Event().wait()
 

@@ -21,6 +21,7 @@ from generators.errors import GeometryFault, UnitError, printable
 
 if TYPE_CHECKING:
     from generators.jobs.calibrate import Calibration
+    from generators.solve.job import Prepared
 
 
 def _length(name: str, text: str) -> float:
@@ -30,6 +31,17 @@ def _length(name: str, text: str) -> float:
         return parse_length_mm(text)
     except UnitError as error:
         raise click.BadParameter(f"{error}", param_hint=f"--{name}") from None
+
+
+def _settled(prepared: Prepared, out: Path) -> Prepared:
+    """The job ready for release, as ``make`` releases it."""
+    from generators.jobs.settle import settled
+
+    folder = out / prepared.file.job.job.name
+    prepared, remarks = settled(prepared, (folder,), lambda what: say(what, err=True))
+    for remark in remarks:
+        say(f"note {remark}", err=True)
+    return prepared
 
 
 def _said(found: Calibration) -> list[str]:
@@ -118,7 +130,7 @@ def calibrate(
         raise click.BadParameter(str(fault), param_hint=f"--{fault.parameter}") from None
     with writing(prepared.file.shop_path or spec.parent / prepared.file.job.job.shop):
         kept = store_printer(prepared.file, found.printer)
-    again = for_printer(prepare(spec), printer)
+    again = for_printer(prepare(spec) if no_make else _settled(prepare(spec), out), printer)
     result = {
         "ok": no_make or not again.blocked,
         "printer": {

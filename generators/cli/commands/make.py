@@ -54,11 +54,11 @@ def waivers_of(codes: tuple[str, ...], reasons: tuple[str, ...]) -> dict[str, st
 
 
 def _solved(prepared: Prepared) -> tuple[tuple[BracketResult, ...], tuple[str, ...]]:
-    """What finite elements give for the loaded brackets, and what to say when they do not."""
+    """What finite elements give for every loaded bracket, and what to say when they do not."""
+    from generators.jobs.settle import TRIED
     from generators.jobs.stiffness import kept, solve_job
 
-    # what the quick answer fails, the solver may pass
-    if any(f.blocks and f.code != "bracket-yield" for f in prepared.findings):
+    if any(f.blocks and f.code not in TRIED for f in prepared.findings):
         return (), ()
     try:
         results = solve_job(prepared, progress=lambda what: say(what, err=True))
@@ -86,7 +86,10 @@ def _solved(prepared: Prepared) -> tuple[tuple[BracketResult, ...], tuple[str, .
 @accept_option()
 @because_option("Why; printed with the rule's code in the list of waived rules.")
 @click.option(
-    "--stiffness", is_flag=True, help="Solve the loaded brackets first: pages in the report, gauges chosen."
+    "--stiffness",
+    is_flag=True,
+    help="Solve every loaded bracket first and try changes: pages in the report, gauges chosen. Without it, "
+    "only what the quick answer leaves open is solved.",
 )
 @unissued_option()
 @click.option("--dry-run", is_flag=True, help="Say what would be written, write nothing.")
@@ -116,20 +119,23 @@ def make(
     """
     from generators.issue.manifest import finding_json
     from generators.jobs.make import run
+    from generators.jobs.settle import again_with, settled
     from generators.solve.job import for_printer, prepare, select
     from generators.solve.job import large_type as larger
 
     prepared = for_printer(prepare(spec, waivers_of(accept, because), variant=variant), printer)
-    if large_type:
-        prepared = larger(prepared)
     select(prepared, only)
     remarks: tuple[str, ...] = ()
     if stiffness and not dry_run:
         results, remarks = _solved(prepared)
-        solved = prepare(spec, waivers_of(accept, because), results, variant=variant)
-        prepared = for_printer(solved, printer)
-        if large_type:
-            prepared = larger(prepared)
+        prepared = again_with(prepared, results) if results else prepared
+    if not dry_run:
+        # what was just solved is taken as it is: only what is open without an answer is asked
+        folder = out / prepared.file.job.job.name
+        prepared, more = settled(prepared, (folder,), lambda what: say(what, err=True))
+        prepared, remarks = for_printer(prepared, printer), (*remarks, *more)
+    if large_type:
+        prepared = larger(prepared)
     result = {
         "job": prepared.file.job.job.name,
         "revision": prepared.file.revision,
@@ -137,7 +143,7 @@ def make(
         "unsettled": list(prepared.unsettled),
     }
     if prepared.blocked:
-        return refused(prepared, result, as_json=as_json)
+        return refused(prepared, result, remarks, as_json=as_json)
     prepared, differs = lettered(prepared, unissued=unissued)
     if differs is not None:
         return not_as_issued(prepared, differs, as_json=as_json)
@@ -149,6 +155,8 @@ def make(
         else:
             for path in files:
                 say(f"would write {target / path}")
+            for name in prepared.unsettled:
+                say(f"would solve {name} by finite elements: a quick answer does not say whether it holds")
         return EXIT_OK
     require_folder_or_nothing(out)
     with writing(out / prepared.file.job.job.name), bar() as progress:
@@ -171,14 +179,18 @@ def make(
     return EXIT_OK
 
 
-def refused(prepared: Prepared, result: dict[str, Any], *, as_json: bool) -> int:
+def refused(
+    prepared: Prepared, result: dict[str, Any], remarks: tuple[str, ...] = (), *, as_json: bool
+) -> int:
     """Say which rules hold the files back, and what would clear them."""
     from generators.solve.mends.tries import with_mends
 
     if as_json:
-        print_json({"ok": False, **result, "files": []})
+        print_json({"ok": False, **result, "files": [], "remarks": list(remarks)})
     else:
         print_findings(with_mends(prepared, lambda finding: finding.blocks).findings, prepared.file.taken)
+        for remark in remarks:
+            say(f"note {remark}", err=True)
         codes = sorted({f.code for f in prepared.findings if f.blocks})
         accept = " ".join(f"--accept {code}" for code in codes)
         say(
@@ -201,7 +213,7 @@ def _told(prepared: Prepared, made: Issued, remarks: tuple[str, ...]) -> None:
     for remark in (*made.remarks, *remarks):
         console.print(f"note {remark}", markup=False)
     for name in prepared.unsettled:
-        console.print(f"NOT SETTLED: whether {name} holds; make it again with --stiffness", markup=False)
+        console.print(f"NOT SETTLED: whether {name} holds; it was released by a waiver", markup=False)
     again = f"; {made.reused} had not changed" if made.reused else ""
     console.print(
         f"{len(made.entries)} files, revision {prepared.file.revision}, "

@@ -8,6 +8,7 @@ from types import MappingProxyType
 
 from generators.bending.setting import Machines
 from generators.bending.steps import AnyStep, FoldStep, Step
+from generators.drawing.bending.blank import between
 from generators.drawing.bending.figures import beside, force, length, pieces, radius, shown
 from generators.drawing.bending.folder_words import LEAF_HANDS, NOSES, fold_lines, folder_facts
 from generators.drawing.bending.side_view import tools_of
@@ -83,13 +84,18 @@ FINISHING: Mapping[FinishKind, str] = MappingProxyType(
 """What is done to a hole, by how it is finished."""
 
 
+BOSS = "weld on the boss and, cold, "
+
+
 def finish_lines(plan: PartPlan) -> Iterator[str]:
     """Which holes are finished before the first bend, and which after the last; as on the drawing."""
     for bent, when in ((False, "BEFORE BENDING"), (True, "AFTER BENDING")):
         done: dict[str, list[str]] = {}
         for number, hole in enumerate((h for f in plan.flanges for h in f.holes), 1):
             if hole.finish is not None and hole.finish.bent == bent:
-                done.setdefault(FINISHING[hole.finish.kind], []).append(str(number))
+                boss = hole.finish.ring is not None and hole.finish.ring.welded
+                work = f"{BOSS}{FINISHING[hole.finish.kind]}" if boss else FINISHING[hole.finish.kind]
+                done.setdefault(work, []).append(str(number))
         if done:
             said = "; ".join(f"{work}: {', '.join(numbers)}" for work, numbers in done.items())
             yield f"{when}, by the numbers of the drawing: {said}."
@@ -128,7 +134,7 @@ def lines(step: AnyStep, before: AnyStep | None, plan: PartPlan, units: UnitSyst
     if stop.on == "line":
         yield BY_EYE
     else:
-        face = "the straight edge of" if stop.on == "edge" else "the outer face of"
+        face = f"the straight edge{between(plan, step)} of" if stop.on == "edge" else "the outer face of"
         at = f"STOP {length(stop.distance_mm, units)} from the middle of the die"
         yield f"{at}, against {face} {shown(stop.flange)}."
     way = ", the other way round" if step.turned else ""

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from generators.drawing.inspection.item import Item, length
+from generators.drawing.inspection.item import Item, caliper, length
 from generators.drawing.part.tables.callouts import FINE_MM
 from generators.model.joints.hole_finish import HoleFinish
 from generators.model.plan import Hole, PartPlan
+
+BOSS_OFF_MM = 0.5
+"""How much higher or lower a welded boss may stand. Ours."""
 
 COLLAR_SHARE = 0.2
 """A collar may be so much of its height higher or lower than the same volume would have it. Ours."""
@@ -38,6 +41,11 @@ def finished(plan: PartPlan) -> Iterator[Item]:
             off = (fit.lower_mm, fit.upper_mm)
             using = "plug gauge, go and not go" if off[1] - off[0] < FINE_MM else "caliper"
             yield length(f"F{number}", what, using, hole.diameter_mm, off, bent=hole.finish.bent)
+    if plan.spacer is not None:
+        what = "free width between the cheeks at the pivots, for the spacer tube"
+        off = (-plan.bent_mm, plan.bent_mm)
+        using = caliper(plan.spacer.length_mm)
+        yield length("W1", what, using, plan.spacer.length_mm, off, bent=True)
 
 
 def _more(number: int, hole: Hole, finish: HoleFinish, thickness_mm: float) -> Iterator[Item]:
@@ -49,6 +57,10 @@ def _more(number: int, hole: Hole, finish: HoleFinish, thickness_mm: float) -> I
         what = f"collar of hole {number}: height with the sheet, on the {finish.side} side"
         off = COLLAR_SHARE * ring.height_mm
         yield length(f"K{number}", what, "depth gauge", thickness_mm + ring.height_mm, (-off, off))
+    if ring is not None and ring.welded:
+        what = f"boss of hole {number}: height with the cheek, on the {finish.side} side"
+        high = thickness_mm + ring.height_mm
+        yield length(f"B{number}", what, "caliper", high, (-BOSS_OFF_MM, BOSS_OFF_MM), bent=True)
     if (fitted := finish.fitted) is not None:
         what = f"{fitted.item} in hole {number}, on the {finish.side} side: sits flat, does not turn by hand"
         using = "new nut, by hand" if finish.kind == "press_stud" else "new screw, by hand"

@@ -10,14 +10,14 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from generators.geometry.contours import arc_of, circle, polyline, segments, stadium
 from generators.geometry.frames import Matrix, apply
 from generators.model.contour import Contour, Vertex
-from generators.model.plan import Bend, Flange, PartPlan, Peg
+from generators.model.plan import Bend, Flange, Hole, PartPlan, Peg
 from generators.model.words import EdgeKind
 from generators.sheetmetal.folding import bend_length, children, fold_step, folded_frames
 
@@ -71,6 +71,8 @@ def folded_body(plan: PartPlan) -> Body:
         if flange.name in entry:
             bends.append(((0.0, 0.0), (bend_length(entry[flange.name]), 0.0)))
         _add_flange(flange, frames[flange.name], plan.thickness_mm, bends, faces, edges, turns)
+        for hole in flange.holes:
+            _add_finish(hole, frames[flange.name], plan.thickness_mm, faces, edges, turns)
         for peg in flange.pegs:
             _add_peg(peg, frames[flange.name], faces, edges, turns)
     for bend in plan.bends:
@@ -138,6 +140,25 @@ def _add_flange(
         else:
             normals = [_outward(frame, h) for h in (chord_headings[i - 1][1], chord_headings[i][0])]
             turns.append(Turn(line, (normals[0], normals[1])))
+
+
+def _add_finish(
+    hole: Hole, frame: Matrix, thickness: float, faces: list[Face], edges: list[Edge], turns: list[Turn]
+) -> None:
+    """The ring that stands round a hole, and the rim of its countersink."""
+    finish = hole.finish
+    if finish is None:
+        return
+    upper = finish.side == "upper"
+    if (ring := finish.ring) is not None:
+        shifted: Matrix = np.eye(4)
+        shifted[2, 3] = thickness if upper else -ring.height_mm
+        bore = replace(hole, finish=None)
+        round_ = Flange(name="ring", contour=circle(hole.u_mm, hole.v_mm, ring.outside_mm), holes=(bore,))
+        _add_flange(round_, frame @ shifted, ring.height_mm, [], faces, edges, turns)
+    if (sink := finish.sink) is not None:
+        rim = polyline(circle(hole.u_mm, hole.v_mm, sink.head_mm), CHORD_MM)
+        edges.append(Edge(_closed(_lift(rim, thickness if upper else 0.0, frame)), "hole"))
 
 
 def _add_peg(peg: Peg, frame: Matrix, faces: list[Face], edges: list[Edge], turns: list[Turn]) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from generators.drawing.paper.sizes import paper_choices
@@ -14,10 +15,12 @@ from generators.issue.work import Progress
 from generators.jobs.issued.mark import as_issued, issue_files, issue_head
 from generators.jobs.kit.content import Asked, Content
 from generators.jobs.kit.files import artefacts
+from generators.jobs.make import stiffness_file
 from generators.jobs.make.run import SPEC_FOLDER, kept_spec, spec_files, variant_head
 from generators.jobs.nest import MOST_SETS
 from generators.model.sold.code import SERIAL
 from generators.solve.job import prepare
+from generators.solve.release import released
 
 KIND = "kit"
 ORDER_LETTERS = 40
@@ -30,8 +33,10 @@ def folder_name(content: Content) -> str:
 
 def job_of(content: Content, paper: str) -> Job:
     """The folder of a kit as a job. Raises ``SpecError`` as ``artefacts``."""
+    content = replace(content, prepared=released(content.prepared))
     prepared, asked = content.prepared, content.asked
     file = prepared.file
+    solved = (stiffness_file.artefact(prepared),) if prepared.results else ()
     accepted = {f.code: f.waived for f in prepared.findings if f.waived}
     return Job(
         kind=KIND,
@@ -53,7 +58,7 @@ def job_of(content: Content, paper: str) -> Job:
             **issue_head(prepared),
         },
         kept=(*spec_files(file, SPEC_FOLDER), *issue_files(prepared, SPEC_FOLDER)),
-        artefacts=tuple(artefacts(content, paper)),
+        artefacts=(*artefacts(content, paper), *solved),
         findings=prepared.findings,
     )
 
@@ -76,7 +81,8 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
     if not SERIAL.fullmatch(serial):
         raise ReadBackError(NAME, f"says serial {serial!r}, expected letters, a dash and four digits")
     paper_choices(manifest.said("paper"))
-    prepared = prepare(spec, manifest.content["waivers"], variant=manifest.said("variant"))
+    results = stiffness_file.kept_results(folder, manifest)
+    prepared = prepare(spec, manifest.content["waivers"], results, variant=manifest.said("variant"))
     asked = Asked(serial=serial, order=manifest.said("order")[:ORDER_LETTERS], sets=sets)
     content = Content(prepared=as_issued(prepared, folder, manifest), asked=asked)
     return job_of(content, manifest.said("paper"))

@@ -28,6 +28,7 @@ from generators.layout.wrap import wrapped_name
 from generators.reading import JobFile
 from generators.solve.job import LARGE_TYPE, Prepared, for_printer, large_type, prepare
 from generators.solve.reach import with_reach
+from generators.solve.release import released
 
 KIND = "make"
 SPEC_FOLDER = "spec"
@@ -90,7 +91,7 @@ def job_of(prepared: Prepared, paper: str, known: Mapping[str, Any] | None = Non
     Regions of reach are asked for here, as they take half a second each.
     """
     answers = Answers(known)
-    prepared = with_reach(prepared, answers.ask)
+    prepared = with_reach(released(prepared), answers.ask)
     head = prepared.file.job.job
     return Job(
         kind=KIND,
@@ -169,8 +170,7 @@ def prepared_of(folder: Path, manifest: Manifest) -> Prepared:
     ``ReadBackError``, and what ``prepare`` raises.
     """
     spec = kept_spec(folder, manifest)
-    solved = manifest.of_kind(stiffness_file.KIND)
-    results = stiffness_file.read_results(folder / solved.path) if solved is not None else ()
+    results = stiffness_file.kept_results(folder, manifest)
     shapes = manifest.of_kind(stiffness_shapes.KIND)
     if shapes is not None:
         results = stiffness_shapes.with_shapes(results, folder / shapes.path)

@@ -158,9 +158,9 @@ def _proposals(prepared: Prepared, kit: Kit, done: Tally, spread: Spread) -> Ite
             break
         kind, name = things[k]
         if kind in ("reach", "line"):
-            yield from _for_hose(prepared, name, kind)
+            yield from for_hose(prepared, name, kind)
         elif kind == "bolts":
-            yield from _for_bolts(prepared, kit, name)
+            yield from for_bolts(prepared, kit, name)
     if any(row.of in MEASURED for row in spread.input):
         yield Cure(words="have each customer measure his vehicle first (form, fits)", cost=4, measures=True)
     yield from _datums(prepared)
@@ -170,7 +170,8 @@ def _title(prepared: Prepared, name: str) -> str:
     return name.replace("_", " ")
 
 
-def _for_hose(prepared: Prepared, name: str, kind: str) -> Iterator[Cure]:
+def for_hose(prepared: Prepared, name: str, kind: str) -> Iterator[Cure]:
+    """What makes a hose reach, or a rigid line meet."""
     words = _title(prepared, name)
     yield Cure(
         words=f"measure {words} on the vehicle and make it there",
@@ -188,7 +189,8 @@ def _for_hose(prepared: Prepared, name: str, kind: str) -> Iterator[Cure]:
             )
 
 
-def _for_bolts(prepared: Prepared, kit: Kit, name: str) -> Iterator[Cure]:
+def for_bolts(prepared: Prepared, kit: Kit, name: str) -> Iterator[Cure]:
+    """What lets the bolts of a part pass."""
     part = next(p for p in prepared.parts if p.spec.name == name)
     words = _title(prepared, name)
     mount = part.mount

@@ -20,6 +20,9 @@ ThreadIn = Literal["locking nut", "insert", "weld nut", "press nut", "tapped hol
 INTO_THREAD: tuple[ThreadIn, ...] = ("insert", "weld nut", "press nut", "tapped hole")
 """A bolt into one of these has its head where a spanner turns, and no nut."""
 
+ON_SPACER = "it clamps the cheeks on the spacer tube; the pedal turns on the tube"
+"""Why a pivot's bolt is tightened after all."""
+
 Known = Literal["given", "assumed", "open"]
 """How thick what it holds is: the spec says it, it is a figure of ours, or nobody knows."""
 

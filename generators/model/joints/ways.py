@@ -35,10 +35,15 @@ PatternHoles = Literal[
 
 PATTERN_HOLES: tuple[PatternHoles, ...] = get_args(PatternHoles)
 
-PivotBuild = Literal["", "plain", "reamed"]
+PivotBuild = Literal["", "plain", "reamed", "welded_boss"]
 """How the pivot bores of a hanger are made; empty where nobody has said: reamed for a bush, else plain."""
 
 PIVOT_BUILDS: tuple[PivotBuild, ...] = get_args(PivotBuild)
+
+BossSide = Literal["outside", "inside"]
+"""The face of a cheek a boss is welded on: away from the other cheek, or toward it."""
+
+BOSS_SIDES: tuple[BossSide, ...] = get_args(BossSide)
 
 PivotClass = Literal["H7", "H8"]
 PIVOT_CLASSES: tuple[PivotClass, ...] = get_args(PivotClass)

@@ -6,10 +6,18 @@ import math
 from dataclasses import dataclass
 
 from generators.errors import GeometryFault
-from generators.model.joints.ways import PIVOT_BUILDS, PIVOT_CLASSES, PivotBuild, PivotClass
+from generators.model.joints.ways import (
+    BOSS_SIDES,
+    PIVOT_BUILDS,
+    PIVOT_CLASSES,
+    BossSide,
+    PivotBuild,
+    PivotClass,
+)
 from generators.model.spec import fields as key
 from generators.model.words import FITS, Fit
 from generators.parts.building.bends import Point
+from generators.parts.building.pivots import keys as pivot_keys
 from generators.sheetmetal.allowance import BendRule, setback
 from generators.sheetmetal.relief import relief_width
 
@@ -43,12 +51,10 @@ class Carrier:
     pivot_shaft_mm: float | None = key.length(
         "Shaft or bush that goes through both pivot bores, if known", lo=3.0, hi=60.0, default=None
     )
-    pivot_build: PivotBuild = key.choice(
-        "How the pivot bores are made: `plain`, cut to size in the flat; `reamed`, a pilot cut smaller, both "
-        "reamed in line after bending. Without it `reamed` for a bush, else `plain`",
-        PIVOT_BUILDS,
-        default="",
-    )
+    pivot_build: PivotBuild = key.choice(pivot_keys.BUILD, PIVOT_BUILDS, default="")
+    welded_boss_outside_mm: float | None = key.length(pivot_keys.BOSS_OUTSIDE, lo=8.0, hi=100.0, default=None)
+    welded_boss_height_mm: float | None = key.length(pivot_keys.BOSS_HEIGHT, lo=2.0, hi=80.0, default=None)
+    welded_boss_side: BossSide = key.choice(pivot_keys.BOSS_SIDE, BOSS_SIDES, default="outside")
     pivot_class: PivotClass = key.choice(
         "Tolerance class of reamed pivot bores (ISO 286)", PIVOT_CLASSES, default="H7"
     )
@@ -61,6 +67,8 @@ class Carrier:
     pivot_bush_outside_mm: tuple[float, float] | None = key.point(
         "Least and greatest outside diameter of that bush, if not as ISO 3547 has it", hi=80.0, default=None
     )
+    pivot_bush_flange_mm: float | None = key.length(pivot_keys.BUSH_FLANGE, lo=4.0, hi=100.0, default=None)
+    pivot_spacer_mm: float | None = key.length(pivot_keys.SPACER, lo=5.0, hi=100.0, default=None)
     pivot_boss_mm: float = key.length("Radius of the cheek around the pivot", lo=8.0, hi=100.0, default=22.0)
     ear_width_mm: float = key.length("Outside width of each ear", lo=15.0, hi=200.0, default=48.0)
     ear_end_mm: float = key.length(

@@ -9,13 +9,21 @@ from generators.errors import GeometryFault
 from generators.figures import height_words
 from generators.geometry.contours import polygon, tidy
 from generators.model.contour import Contour, Vertex
-from generators.model.joints.ways import PIVOT_BUILDS, PIVOT_CLASSES, PivotBuild, PivotClass
+from generators.model.joints.ways import (
+    BOSS_SIDES,
+    PIVOT_BUILDS,
+    PIVOT_CLASSES,
+    BossSide,
+    PivotBuild,
+    PivotClass,
+)
 from generators.model.plan import Flange, Hole, PartPlan
 from generators.model.spec import fields as key
 from generators.model.spec.job import PartSpec
 from generators.model.words import FITS, Fit
 from generators.parts.building.bends import bend_at
 from generators.parts.building.openings import bolt_hole, bore, plan_of
+from generators.parts.building.pivots import keys as pivot_keys
 from generators.sheetmetal.allowance import BendRule, setback
 from generators.sheetmetal.die import least_flat
 from generators.sheetmetal.relief import relief_width
@@ -61,12 +69,10 @@ class HangingChannel:
     pivot_shaft_mm: float | None = key.length(
         "Shaft or bush that goes through both pivot bores, if known", lo=3.0, hi=60.0, default=None
     )
-    pivot_build: PivotBuild = key.choice(
-        "How the pivot bores are made: `plain`, cut to size in the flat; `reamed`, a pilot cut smaller, both "
-        "reamed in line after bending. Without it `reamed` for a bush, else `plain`",
-        PIVOT_BUILDS,
-        default="",
-    )
+    pivot_build: PivotBuild = key.choice(pivot_keys.BUILD, PIVOT_BUILDS, default="")
+    welded_boss_outside_mm: float | None = key.length(pivot_keys.BOSS_OUTSIDE, lo=8.0, hi=100.0, default=None)
+    welded_boss_height_mm: float | None = key.length(pivot_keys.BOSS_HEIGHT, lo=2.0, hi=80.0, default=None)
+    welded_boss_side: BossSide = key.choice(pivot_keys.BOSS_SIDE, BOSS_SIDES, default="outside")
     pivot_class: PivotClass = key.choice(
         "Tolerance class of reamed pivot bores (ISO 286)", PIVOT_CLASSES, default="H7"
     )
@@ -79,6 +85,8 @@ class HangingChannel:
     pivot_bush_outside_mm: tuple[float, float] | None = key.point(
         "Least and greatest outside diameter of that bush, if not as ISO 3547 has it", hi=80.0, default=None
     )
+    pivot_bush_flange_mm: float | None = key.length(pivot_keys.BUSH_FLANGE, lo=4.0, hi=100.0, default=None)
+    pivot_spacer_mm: float | None = key.length(pivot_keys.SPACER, lo=5.0, hi=100.0, default=None)
     pivot_boss_mm: float = key.length("Radius of the cheek around the pivot", lo=8.0, hi=100.0, default=24.0)
     mount_spacing_mm: float = key.length("Mounting bolts across the web", lo=10.0, hi=250.0, default=44.0)
     mount_top_mm: float = key.length(

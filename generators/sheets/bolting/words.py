@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from generators.figures import format_length, nearest_64th
-from generators.model.joints.fasteners import FastenerSet, Side2, WasherUse
+from generators.model.joints.fasteners import ON_SPACER, FastenerSet, Side2, WasherUse
 from generators.model.spec.titles import within
 from generators.strength.preload import NUT_FACTOR_DRY, NUT_FACTOR_SLIPPERY, PROOF_SHARE
 from generators.units import INCH_MM, UnitSystem
@@ -73,7 +73,7 @@ def tightness_words(made: FastenerSet, units: UnitSystem = "metric") -> str:
         plated = f"; plated, waxed or oiled {torque_text(slippery, units)}"
         return f"{torque_text(made.tighten.torque_nm, units)} dry{plated}{once}"
     if made.form == "shaft":
-        return "not clamped"
+        return f"{SNUG} ({ON_SPACER})" if made.tighten.why == ON_SPACER else "not clamped"
     return f"{SNUG} ({made.tighten.why})"
 
 

@@ -45,6 +45,8 @@ class Drawn:
     picture: Marked | PanelDraft
     pins: tuple[Pin, ...] = ()
     panel: PanelDraft | None = None
+    space: SpaceView | None = None
+    """Set for a view of the vehicle square to its axes."""
     ratio: float = 0.0
     """It is drawn 1 to that in its own plane; 0 where it is not."""
 
@@ -185,4 +187,5 @@ def _scenes(content: Content) -> Iterator[Drawn]:
                 title=title,
                 picture=Marked(view, title, pins),
                 pins=pins,
+                space=view if camera is not OBLIQUE else None,
             )

@@ -30,7 +30,7 @@ def before_words(contact: str, unsettled: Sequence[str] = ()) -> tuple[str, ...]
         these = " and ".join(f"the {within(title)}" for title in unsettled)
         weak = (
             f"NOT SETTLED: whether {these} will hold. A quick estimate could not say. Do not load the pedal "
-            "until the workshop has computed it (make with --stiffness) and given you sheets without these "
+            "until the workshop has computed it (by finite elements) and given you sheets without these "
             "words.",
         )
     return (*weak, *BEFORE, f"Questions, or something that does not fit: stop and ask {asked(contact)}.")

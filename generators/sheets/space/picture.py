@@ -108,7 +108,14 @@ class SpaceView(Picture):
         self._box = (0.0, 0.0, width_mm, tall)
         self._sheet, self._camera, self._words = sheet, camera, words
         self._marked, self._frames = marked, frames
+        self.sights = tuple(sights)
         self.drawn = scene_view(sights, camera, STEP_MM * self.ratio, self.window)
+
+    @property
+    def axes(self) -> tuple[list[float], list[float]]:
+        """The vehicle's directions that lie to the right and up in the picture, as unit vectors (x, y, z)."""
+        right, up = self._camera.right.tolist(), self._camera.up.tolist()
+        return right, up
 
     def place(self, point: Sequence[float] | Array) -> tuple[float, float]:
         """Where a point of the vehicle lies in the picture, mm."""

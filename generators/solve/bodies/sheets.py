@@ -16,10 +16,12 @@ from generators.layout.mounting import PlacedPart, part_matrix
 from generators.layout.spots import point3
 from generators.model.contour import Contour
 from generators.model.folds import FoldLine
+from generators.model.joints.ways import SheetSide
 from generators.model.plan import Bend, Flange, PanelLayout
 from generators.model.spec.job import Panel
 from generators.model.spec.titles import within
 from generators.sheetmetal.folding import bend_length, fold_step, folded_frames
+from generators.sheetmetal.in_line import inner_sides
 from generators.sheetmetal.lying import lying
 from generators.solve.bodies.draft import ARC_MM, Draft, flat_word
 from generators.space.pieces import Rod
@@ -152,24 +154,74 @@ def flanges_in_vehicle(part: PlacedPart, panel: Panel) -> dict[str, Matrix]:
     return {name: np.asarray(pose @ frame) for name, frame in folded_frames(part.plan).items()}
 
 
-def standing_on(flange: Flange, thickness_mm: float, frame: Matrix) -> Iterator[Form]:
-    """What stands on a flange round its holes: collars, welded rings, nuts; and studs."""
+def rings_on(flange: Flange, thickness_mm: float, frame: Matrix) -> Iterator[Form]:
+    """The collars and bosses of a flange: metal of the part that stands round its holes."""
     for hole in flange.holes:
         finish = hole.finish
-        if finish is None or finish.stands_mm <= 0:
+        if finish is None or (ring := finish.ring) is None:
             continue
-        low, high = (
-            (thickness_mm, thickness_mm + finish.stands_mm)
-            if finish.side == "upper"
-            else (-finish.stands_mm, 0.0)
-        )
-        if hole.fitting.kind == "stud":
-            ends = apply(frame, np.array([(hole.u_mm, hole.v_mm, w) for w in (low, high)]))
-            yield Rod(start=point3(ends[0]), end=point3(ends[1]), radius_mm=hole.fitting.shank_mm / 2)
-            continue
-        bore = max(hole.diameter_mm if finish.fitted is None else 0.0, hole.fitting.shank_mm)
-        metal = region(circle(hole.u_mm, hole.v_mm, finish.wide_mm), [circle(hole.u_mm, hole.v_mm, bore)])
+        low, high = _stands(finish.side, thickness_mm, ring.height_mm)
+        bore = max(hole.diameter_mm, hole.fitting.shank_mm)
+        metal = region(circle(hole.u_mm, hole.v_mm, ring.outside_mm), [circle(hole.u_mm, hole.v_mm, bore)])
         yield Plate(metal=metal, pose=frame, low_mm=low, high_mm=high)
+
+
+def _stands(side: SheetSide, thickness_mm: float, height_mm: float) -> tuple[float, float]:
+    """Between which w something that stands on a side of a sheet is, mm."""
+    return (thickness_mm, thickness_mm + height_mm) if side == "upper" else (-height_mm, 0.0)
+
+
+def fitted_bodies(draft: Draft, part: PlacedPart, flange: Flange, frame: Matrix, body: str) -> None:
+    """Nuts, studs and flanged bushes on a flange, each fixed to it; ``body`` is the flange's own."""
+    plan = part.plan
+    joined = next(b.joined for b in draft.bodies if b.name == body)
+    inner = inner_sides(plan) if plan.bush is not None and plan.bush.flange_mm else {}
+    for hole in flange.holes:
+        found: tuple[SheetSide, float, float, str] | None = None
+        toward = inner.get((flange.name, hole.name))
+        if hole.finish is not None and (fitted := hole.finish.fitted) is not None:
+            wide = hole.fitting.shank_mm if hole.fitting.kind == "stud" else fitted.outside_mm
+            found = hole.finish.side, fitted.height_mm, wide, fitted.item
+        elif plan.bush is not None and toward is not None and hole.tolerance == plan.bush.fit:
+            found = toward, plan.bush.flange_thick_mm, plan.bush.flange_mm, "flange of the bush"
+        if found is None:
+            continue
+        side, high, wide, what = found
+        low, top = _stands(side, plan.thickness_mm, high)
+        if hole.finish is not None and hole.finish.ring is not None and hole.finish.side == side:
+            off = hole.finish.ring.height_mm * (1 if side == "upper" else -1)
+            low, top = low + off, top + off
+        spots = [(hole.u_mm, hole.v_mm, w) for w in (low, top)]
+        ends = apply(frame, np.array(spots))
+        rod = Rod(start=point3(ends[0]), end=point3(ends[1]), radius_mm=wide / 2)
+        name = f"{FITTED}{part.spec.name}.{hole.name}.fitted"
+        title = f"{what} in {hole.name.replace('_', ' ')} of the {part_title(part)}"
+        draft.add(name, title, "bolt", part.spec.name, [rod], joined)
+        draft.fix(name, [body])
+
+
+FITTED = "bolt:"
+"""How names of bodies begin that are fitted into a part or stand between its cheeks."""
+
+
+def spacer_body(draft: Draft, part: PlacedPart, frames: Mapping[str, Matrix]) -> None:
+    """The tube between a hanger's cheeks."""
+    plan = part.plan
+    if plan.spacer is None:
+        return
+    half = plan.thickness_mm / 2
+    spots = [
+        apply(frames[f.name], np.array([(h.u_mm, h.v_mm, half)]))[0]
+        for f in plan.flanges
+        for h in f.holes
+        if h.name.startswith("pivot")
+    ]
+    middle, along = (spots[0] + spots[1]) / 2, spots[1] - spots[0]
+    reach = along / np.linalg.norm(along) * plan.spacer.length_mm / 2
+    rod = Rod(start=point3(middle - reach), end=point3(middle + reach), radius_mm=plan.spacer.outside_mm / 2)
+    name = f"{FITTED}{part.spec.name}.pivot_spacer"
+    title = f"spacer tube of the {part_title(part)}"
+    draft.add(name, title, "bolt", part.spec.name, [rod], [part_word(part.spec.name)])
 
 
 def part_bodies(draft: Draft, part: PlacedPart, panel: Panel) -> None:
@@ -182,7 +234,7 @@ def part_bodies(draft: Draft, part: PlacedPart, panel: Panel) -> None:
         frame = frames[flange.name]
         metal = region(flange.contour, flange_openings(flange))
         forms: list[Form] = [Plate(metal=metal, pose=frame, low_mm=0.0, high_mm=plan.thickness_mm)]
-        forms += standing_on(flange, plan.thickness_mm, frame)
+        forms += rings_on(flange, plan.thickness_mm, frame)
         words = {part_word(part.spec.name)}
         title = part_title(part)
         if flange.name in on_panel:
@@ -191,11 +243,8 @@ def part_bodies(draft: Draft, part: PlacedPart, panel: Panel) -> None:
             bend = bends[flange.name]
             forms.append(bend_strip(bend, plan.thickness_mm, frames[bend.parent]))
             title += f" ({flange.name.replace('_', ' ')})"
-        draft.add(
-            part_name(part.spec.name, flange.name if index else ""),
-            title,
-            "part",
-            part.spec.name,
-            forms,
-            words,
-        )
+        name = part_name(part.spec.name, flange.name if index else "")
+        draft.add(name, title, "part", part.spec.name, forms, words)
+        fitted_bodies(draft, part, flange, frame, name)
+    if frames:
+        spacer_body(draft, part, frames)

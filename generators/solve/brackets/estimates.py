@@ -83,34 +83,20 @@ def judged_cases(bracket: Bracket, answers: Sequence[Estimate]) -> list[JudgedCa
     ]
 
 
-def estimated_findings(file: JobFile, found: Sequence[Bracket]) -> Iterator[Finding]:
-    """What the rules say by the quick answer, and which gauges wait for finite elements."""
-    for bracket in found:
-        spec, answers = bracket.part.spec, estimates(bracket)
-        if not answers:
-            yield check_unknown(spec.name)
-        yield from check_estimate(spec.name, judged_cases(bracket, answers), file.job.limits)
-        if spec.gauge == "stiff enough":
-            yield check_gauge_waiting(spec.name, spec.thickness_mm)
-
-
-def open_parts(file: JobFile, found: Sequence[Bracket], results: Sequence[BracketResult]) -> tuple[str, ...]:
-    """Names of the parts nobody has shown to hold: not solved, and the quick answer warns of a case that may
-    come. A structure-only case holds nothing back."""
-    solved = {r.part for r in results}
-    out = []
-    for bracket in found:
-        name, answers = bracket.part.spec.name, estimates(bracket)
-        cases = [c for c in judged_cases(bracket, answers) if c.kind != "structure"]
-        said = not answers or any(check_estimate(name, cases, file.job.limits))
-        if said and name not in solved:
-            out.append(name)
-    return tuple(out)
-
-
-def result_findings(file: JobFile, results: Sequence[BracketResult]) -> Iterator[Finding]:
-    """What the rules say of finite elements."""
-    yield from check_results(results, file.job.limits)
+def part_findings(file: JobFile, bracket: Bracket, results: Sequence[BracketResult]) -> Iterator[Finding]:
+    """What the rules say of a part: by finite elements where it was solved, else by the quick answer, and
+    whether its gauge waits for them."""
+    spec, limits = bracket.part.spec, file.job.limits
+    solved = [r for r in results if r.part == spec.name]
+    if solved:
+        yield from check_results(solved, limits)
+        return
+    answers = estimates(bracket)
+    if not answers:
+        yield check_unknown(spec.name)
+    yield from check_estimate(spec.name, judged_cases(bracket, answers), limits)
+    if spec.gauge == "stiff enough":
+        yield check_gauge_waiting(spec.name, spec.thickness_mm)
 
 
 def estimated_flex(pedal: Pedal, found: Sequence[Bracket]) -> float:

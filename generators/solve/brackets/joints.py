@@ -294,10 +294,8 @@ def solved_cases(result: BracketResult) -> tuple[JudgedLoad, ...]:
     return tuple(JudgedLoad(name=c.name, kind=c.kind, what=c.what, forces=c.bolts) for c in result.cases)
 
 
-def _low(bracket: Bracket, solved: bool) -> float:
-    """By what factor the loads of a bracket's bolts may be below the real ones."""
-    if solved:
-        return 1.0
+def hand_range(bracket: Bracket) -> float:
+    """By what factor the loads of a bracket's bolts may be below the real ones by hand."""
     return SOFT_HAND_RANGE if any(h.flex_mm_per_n for h in bracket.holds) else HAND_RANGE
 
 
@@ -314,7 +312,7 @@ def joint_findings(
         loads = solved_cases(solved[name]) if name in solved else hand_cases(bracket)
         if bracket.give is not None:
             yield from check_panel_give(bracket.give)
-        low = _low(bracket, name in solved)
+        low = 1.0 if name in solved else hand_range(bracket)
         yield from brace_findings(bracket, brace_loads(bracket, loads, low), file.job.limits)
         yield from check_bolt_loads(name, loads, bolts[name], file.job.limits, low=low)
 
@@ -331,17 +329,18 @@ def joint_sheets(
     for bracket in found:
         name = bracket.part.spec.name
         loads = solved_cases(solved[name]) if name in solved else hand_cases(bracket)
+        low = 1.0 if name in solved else hand_range(bracket)
         give = bracket.give
         out.append(
             JointSheet(
                 part=name,
                 title=bracket.part.plan.title,
-                low=_low(bracket, name in solved),
+                low=low,
                 limit=file.job.limits.joint_factor,
                 uses=worst_uses([x for x in loads if x.kind != "structure"], bolts[name]),
                 structure=worst_uses([x for x in loads if x.kind == "structure"], bolts[name]),
                 give="" if give is None else give.said,
-                braces=brace_loads(bracket, loads, _low(bracket, name in solved)),
+                braces=brace_loads(bracket, loads, low),
             )
         )
     return tuple(out)

@@ -121,4 +121,4 @@ def sheet_tensile(words: str) -> float | None:
     """Least tensile strength of a sheet by what it is called, MPa; None where no figure is known."""
     row = sheet_metal(words)
     found = None if row is None else least_tensile(row.name)
-    return None if found is None else found.tensile_mpa
+    return None if found is None else found.mpa

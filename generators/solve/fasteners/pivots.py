@@ -9,7 +9,7 @@ import numpy as np
 from generators.geometry.frames import apply
 from generators.layout.mounting import PlacedPart
 from generators.model.install import InstallOrder
-from generators.model.joints.fasteners import FastenerSet, Tightening
+from generators.model.joints.fasteners import ON_SPACER, FastenerSet, Tightening
 from generators.model.plan import Hole, PartPlan
 from generators.model.spec.job import Job
 from generators.model.spec.titles import within
@@ -27,7 +27,7 @@ def over_cheeks(plan: PartPlan) -> tuple[float, float] | None:
     for flange in plan.flanges:
         for hole in flange.holes:
             if hole.name in PIVOT:
-                faces = [(hole.u_mm, hole.v_mm, w) for w in (0.0, plan.thickness_mm)]
+                faces = [(hole.u_mm, hole.v_mm, w) for w in _ends(hole, plan.thickness_mm)]
                 found.append((hole, apply(frames[flange.name], np.array(faces))))
     if len(found) < len(PIVOT):
         return None
@@ -35,6 +35,14 @@ def over_cheeks(plan: PartPlan) -> tuple[float, float] | None:
     axis = found[0][1].mean(axis=0) - found[1][1].mean(axis=0)
     along = points @ (axis / np.linalg.norm(axis))
     return min(hole.diameter_mm for hole, _ in found), float(along.max() - along.min())
+
+
+def _ends(hole: Hole, thickness_mm: float) -> tuple[float, float]:
+    """Between which w a bore runs, mm: the sheet, and a boss on it."""
+    if hole.finish is None or hole.finish.ring is None:
+        return 0.0, thickness_mm
+    high = hole.finish.ring.height_mm
+    return (0.0, thickness_mm + high) if hole.finish.side == "upper" else (-high, thickness_mm)
 
 
 def pivot_sets(job: Job, parts: Sequence[PlacedPart], order: InstallOrder) -> Iterator[FastenerSet]:
@@ -61,5 +69,7 @@ def pivot_sets(job: Job, parts: Sequence[PlacedPart], order: InstallOrder) -> It
             opening=PIVOT[0],
             least_mm=width,
             grip_mm=width,
-            tighten=Tightening(torque_nm=None, preload_n=None, why=FREE),
+            tighten=Tightening(
+                torque_nm=None, preload_n=None, why=FREE if part.plan.spacer is None else ON_SPACER
+            ),
         )

@@ -24,7 +24,53 @@ def changes_of(shift: Shift, job: Job, table: dict[str, Any]) -> tuple[Change, .
     if kind == "hole":
         panel, _, hole = name.partition("/")
         return tuple(_hole(panel, hole, shift.u, shift.v, table))
+    if kind == "obstacle":
+        panel, _, own = name.partition("/")
+        return tuple(_aside(panel, own, shift.u, shift.v, table))
     return tuple(_raised(kind, name, shift, job, table))
+
+
+PLACES = ("corner", "centre", "start", "end")
+"""Keys of an obstacle that say where it is; of a polygon each corner does."""
+
+
+def _aside(panel: str, name: str, u_mm: float, v_mm: float, table: dict[str, Any]) -> Iterator[Change]:
+    """An obstacle of a panel's face, which only who measured it moves."""
+    spec: dict[str, Any] = next((one for one in table.get("panel", []) if one.get("name") == panel), {})
+    entry = next((one for one in spec.get("obstacle", []) if one.get("name") == name), None)
+    if entry is None:
+        raise LookupFault("obstacle", name, [])
+    yield from _each(f"panel[{panel}].obstacle[{name}]", entry, (u_mm, v_mm))
+
+
+def _each(path: str, entry: dict[str, Any], by_mm: tuple[float, ...]) -> Iterator[Change]:
+    places = [key for key in PLACES if key in entry]
+    places += [f"outline[{k}]" for k in range(len(entry.get("outline", ())))]
+    for place in places:
+        for axis, by in enumerate(by_mm):
+            if by:
+                yield Change(path=f"{path}.{place}[{axis}]", by=by)
+
+
+def carried(thing: str, by_mm: tuple[float, float, float], table: dict[str, Any]) -> tuple[Change, ...]:
+    """The values that carry a thing that stands free in the vehicle (x, y, z, mm), in order.
+
+    ``clamp:NAME``, ``component:NAME`` or ``obstacle:NAME``. Raises ``LookupFault`` for what the spec does not
+    place so.
+    """
+    kind, _, name = thing.partition(":")
+    if kind not in ("clamp", "component", "obstacle"):
+        raise LookupFault("free thing", thing, [])
+    entry = next((one for one in table.get(kind, []) if one.get("name") == name), None)
+    if entry is not None and kind == "obstacle":
+        return tuple(_each(f"obstacle[{name}]", entry, by_mm))
+    ends = [f"{kind}[{name}].on.at"] if entry is not None and "at" in entry.get("on", {}) else []
+    if entry is None and kind == "clamp":
+        row = table["clamp_row"][row_of(table, name)]
+        ends = [f"clamp_row[{row['name']}].{end}" for end in ("start_at", "end_at") if end in row]
+    if not ends:
+        raise LookupFault(f"free {kind}", name, [])
+    return tuple(Change(path=f"{end}[{axis}]", by=by) for end in ends for axis, by in enumerate(by_mm) if by)
 
 
 def _along(path: str, u_mm: float, v_mm: float) -> Iterator[Change]:

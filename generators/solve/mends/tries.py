@@ -14,6 +14,7 @@ from generators.solve.job import Prepared, prepare
 from generators.solve.mends.judge import brought, left, worsened
 from generators.solve.mends.parameters import PartSearch
 from generators.solve.mends.writing import Draft, draft
+from generators.solve.release import released
 
 TRIES_PER_FINDING = 5
 FOLLOWING = 2
@@ -185,6 +186,8 @@ def _outcome(prepared: Prepared, proposed: Draft) -> Outcome:
             text=proposed.text,
             variant=prepared.file.form.name,
         )
+        if prepared.released:
+            solved = released(solved)
     except SpecError as error:
         fault = error.faults[0]
         return Outcome(

@@ -7,13 +7,15 @@ from dataclasses import dataclass
 from functools import cache
 
 from generators.standards._table import Trust, find, index, read_table
+from generators.standards.sheet.strengths import yield_strength
 
 __all__ = ["Material", "material", "material_rows"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Material:
-    """One material. ``source``, ``edition`` and ``trust`` speak for the yield alone, ``e_source`` for
+    """One material. ``source``, ``edition`` and ``trust`` are those of the yield
+    (``strengths.csv``), ``e_source`` for
     stiffness and Poisson's ratio.
 
     ``poisson`` and ``k_factor`` have no unit. ``k_factor`` is the neutral axis over the thickness,
@@ -62,13 +64,13 @@ def material_rows() -> tuple[Material, ...]:
             poisson=row.number("poisson"),
             e_source=row.text("e_source"),
             e_trust=row.trust("e_trust"),
-            yield_mpa=row.number("yield_mpa"),
+            yield_mpa=(bears := yield_strength(row.text("name"))).mpa,
             k_factor=row.optional_number("k_factor"),
             k_source=row.optional_text("k_source"),
             k_trust=row.trust("k_trust") if row.optional_text("k_trust") else None,
-            edition=row.text("edition"),
-            source=row.text("source"),
-            trust=row.trust(),
+            edition=bears.edition,
+            source=bears.source,
+            trust=bears.trust,
             norm=row.optional_text("norm"),
             norm_bent=row.optional_text("norm_bent"),
             norm_trust=row.trust("norm_trust") if row.optional_text("norm") else None,

@@ -12,7 +12,7 @@ from generators.checks.part.flange_bends import FlangeBend, flange_bends
 from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up, more, short_of
 from generators.geometry.contours import segments
 from generators.model.findings import Finding, Severity
-from generators.model.joints.hole_finish import HoleFinish
+from generators.model.joints.hole_finish import HoleFinish, Ring
 from generators.model.plan import Flange, Hole, PartPlan
 from generators.model.spec.shop import Shop
 from generators.sheetmetal.allowance import allowance
@@ -99,7 +99,20 @@ STANDS_AT_BEND = Rule(
     mend="Move it away from the bend, put it on the other side, or weld it on after bending.",
 )
 
-RULES = (INSERT_SHEET, INSERT_EDGE, COLLAR_EDGE, FLOW_SHEET, WELD_METAL, STANDS_AT_BEND)
+BOSS_ROOM = Rule(
+    code="boss-room",
+    title="No room to weld a boss on",
+    meaning=(
+        "A boss is welded all round. Its rim must lie on the cheek (a fail beyond an edge or a bend's "
+        "tangent line), with room for the fillet's foot beside it: its throat times the square root of two."
+    ),
+    formula="boss's rim to edge and to tangent >= 1.41 a; fail below 0",
+    source="geometry of a fillet with equal legs (ISO 2553: throat a, leg z = a x 1.41)",
+    trust="C",
+    mend="A larger cheek round the pivot (pivot_boss), a smaller boss, or the pivot further from the bend.",
+)
+
+RULES = (INSERT_SHEET, INSERT_EDGE, COLLAR_EDGE, FLOW_SHEET, WELD_METAL, STANDS_AT_BEND, BOSS_ROOM)
 
 
 def check_fitted(plan: PartPlan, shop: Shop) -> Iterator[Finding]:
@@ -176,7 +189,10 @@ def _edges(
                 source=fitted.source,
                 advice=f"move hole {hole.name} at least {more(fitted.edge_mm - away)} away from the edge",
             )
-    if finish.ring is None or finish.ring.welded:
+    if finish.ring is None:
+        return
+    if finish.ring.welded:
+        yield from _boss(hole, finish.ring, away, bends, where)
         return
     limit = COLLAR_EDGE_SHEETS * t
     for value, what in (
@@ -193,6 +209,27 @@ def _edges(
                 limit=limit,
                 floor=t,
                 advice=f"move hole {hole.name} at least {more(limit - value)} away from {what}",
+            )
+
+
+def _boss(
+    hole: Hole, ring: Ring, away_mm: float, bends: Sequence[FlangeBend], where: str
+) -> Iterator[Finding]:
+    foot = ring.weld_mm * math.sqrt(2)
+    tangents = [(_to_tangent(hole, b), f"bend {b.bend.name}") for b in bends]
+    for value, what in ((away_mm, "the edge"), *tangents):
+        room = value - ring.outside_mm / 2
+        severity = short_of(room, foot, 0.0)
+        if severity:
+            yield finding(
+                BOSS_ROOM,
+                severity,
+                f"{where} and {what}",
+                value=room,
+                limit=foot,
+                floor=0.0,
+                advice=f"leave {more(foot - room)} more metal round the boss of {hole.name}, or make it "
+                "smaller",
             )
 
 

@@ -56,13 +56,20 @@ def nest(
     from generators.drawing.nest.words import fewest
     from generators.issue.manifest import finding_json
     from generators.jobs.nest import ENDING, nested, write_nest
+    from generators.jobs.settle import settled
     from generators.solve.job import prepare
 
     prepared = prepare(spec, waivers_of(accept, because), variant=variant)
+    folder = out / prepared.file.job.job.name
+    folders = (folder, folder.with_name(f"{folder.name}{ENDING}"))
+    prepared, remarks = settled(prepared, folders, lambda what: say(what, err=True))
     head = {"job": prepared.file.job.job.name, "revision": prepared.file.revision}
     if prepared.blocked:
         return refused(
-            prepared, {**head, "findings": [finding_json(f) for f in prepared.findings]}, as_json=as_json
+            prepared,
+            {**head, "findings": [finding_json(f) for f in prepared.findings]},
+            remarks,
+            as_json=as_json,
         )
     prepared, differs = lettered(prepared, unissued=unissued)
     if differs is not None:

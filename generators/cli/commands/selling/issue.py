@@ -29,14 +29,16 @@ def issue(
     \b
     pedalplate issue specs/ferrow_bus.toml --date 2026-11-29 --why "first issue"
 
-    Letters go A, B, C … without I, O, Q, S, X and Z (ASME Y14.35). From then on the sheets of make, nest and
-    kit show letter, date and check value, and other numbers under that letter are refused. They are kept in
+    Letters go A, B, C and so on without I, O, Q, S, X and Z (ASME Y14.35). From then on the sheets of
+    make, nest and kit show letter, date and check value, and other numbers under that letter are
+    refused. They are kept in
     SPEC's folder, in NAME.issues.
     """
     from generators.issue.manifest import finding_json
     from generators.jobs.issued.give import add_issue
     from generators.jobs.issued.standing import standing
     from generators.jobs.issued.store import is_date, issues_folder, issues_of
+    from generators.jobs.settle import settled
     from generators.solve.job import prepare
 
     if not is_date(date):
@@ -46,10 +48,12 @@ def issue(
     waivers = waivers_of(accept, because)
     first = prepare(spec, waivers)
     forms = [first, *(prepare(spec, waivers, variant=name) for name in first.file.variants)]
-    for form in forms:
-        if form.blocked:
-            result = {"job": form.file.job.job.name, "findings": [finding_json(f) for f in form.findings]}
-            return refused(form, result, as_json=as_json)
+    for k, prepared in enumerate(forms):
+        forms[k], remarks = settled(prepared, (), lambda what: say(what, err=True))
+        if forms[k].blocked:
+            found = [finding_json(f) for f in forms[k].findings]
+            result = {"job": forms[k].file.job.job.name, "findings": found}
+            return refused(forms[k], result, remarks, as_json=as_json)
     issues = issues_of(spec)
     if issues and date < issues[-1].date:
         raise click.UsageError(f"--date {date} is before issue {issues[-1].letter}, {issues[-1].date}")

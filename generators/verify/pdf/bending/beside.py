@@ -10,7 +10,7 @@ import math
 import re
 from collections.abc import Iterable, Iterator
 
-from generators.model.plan import Bend, PartPlan
+from generators.model.plan import Bend, Hole, PartPlan
 from generators.model.spec.tools.press import Die
 from generators.sheetmetal.folding import FlatBend, FlatPattern, bend_length, flat_pattern
 
@@ -195,8 +195,16 @@ WORK = (
     ("BEFORE", "press_stud", "press in the stud"),
     ("AFTER", "weld_nut", "weld on the nut"),
     ("AFTER", "reamed", "ream in line"),
+    ("AFTER", "boss", "weld on the boss and, cold, ream in line"),
 )
 """What is done to which holes, before the first bend or after the last."""
+
+
+def _done(hole: Hole) -> str:
+    """What is done to a hole; a bore with a ring round it that is no collar has a boss."""
+    if hole.finish is None:
+        return ""
+    return "boss" if hole.finish.kind == "reamed" and hole.finish.ring is not None else hole.finish.kind
 
 
 def finish_problems(text: str, plan: PartPlan) -> Iterator[str]:
@@ -204,7 +212,7 @@ def finish_problems(text: str, plan: PartPlan) -> Iterator[str]:
     whole = " ".join(text.split())
     holes = [h for f in plan.flanges for h in f.holes]
     for when, kind, words in WORK:
-        numbers = [str(n) for n, h in enumerate(holes, 1) if h.finish is not None and h.finish.kind == kind]
+        numbers = [str(n) for n, h in enumerate(holes, 1) if _done(h) == kind]
         row = re.search(rf"{when} BENDING, by the numbers of the drawing: ([^.]*)\.", whole)
         said = {} if row is None else dict(p.split(": ", 1) for p in row[1].split("; ") if ": " in p)
         found = [n.strip() for n in said.get(words, "").split(",") if n.strip()]

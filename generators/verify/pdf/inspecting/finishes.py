@@ -5,8 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from generators.model.plan import Hole, PartPlan
+import numpy as np
 
+from generators.geometry.frames import apply
+from generators.model.plan import Hole, PartPlan
+from generators.sheetmetal.folding import folded_frames
+
+TWO = 2
+SHORT_MM, LONG_MM = 150.0, 300.0
+BOSS_OFF_MM = 0.5
 COLLAR_SHARE = 0.2
 """How much a collar's height may be off, of that height. Ours."""
 
@@ -38,7 +45,42 @@ def wanted_rows(plan: PartPlan) -> dict[str, Wanted]:
     out: dict[str, Wanted] = {}
     for number, hole in enumerate((h for f in plan.flanges for h in f.holes), 1):
         out.update(_of_hole(number, hole, plan.thickness_mm))
+    if plan.spacer is not None:
+        free = _between_mm(plan)
+        out["W1"] = Wanted(
+            words="free width between the cheeks at the pivots, for the spacer tube",
+            using="caliper"
+            if free <= SHORT_MM
+            else "long caliper"
+            if free <= LONG_MM
+            else "steel rule or tape",
+            nominal=free,
+            least=free - plan.bent_mm,
+            most=free + plan.bent_mm,
+            bent=True,
+        )
     return out
+
+
+def _between_mm(plan: PartPlan) -> float:
+    """Between the nearest faces round the pivot bores, bosses and bush flanges off, mm; by the bent plan."""
+    frames = folded_frames(plan)
+    faces = []
+    for flange in plan.flanges:
+        for hole in flange.holes:
+            if not hole.name.startswith("pivot"):
+                continue
+            finish = hole.finish
+            high = finish.ring.height_mm if finish is not None and finish.ring is not None else 0.0
+            up = finish is not None and finish.side == "upper"
+            ends = (0.0 if up else -high, plan.thickness_mm + (high if up else 0.0))
+            spots = np.array([(hole.u_mm, hole.v_mm, w) for w in ends])
+            faces.append(apply(frames[flange.name], spots))
+    if len(faces) < TWO:
+        return 0.0
+    one, other = faces[:TWO]
+    apart = min(float(np.linalg.norm(a - b)) for a in one for b in other)
+    return apart - (2 * plan.bush.flange_thick_mm if plan.bush is not None else 0.0)
 
 
 def _of_hole(number: int, hole: Hole, t: float) -> Iterator[tuple[str, Wanted]]:
@@ -66,6 +108,19 @@ def _of_hole(number: int, hole: Hole, t: float) -> Iterator[tuple[str, Wanted]]:
                 nominal=t + high,
                 least=t + (1 - COLLAR_SHARE) * high,
                 most=t + (1 + COLLAR_SHARE) * high,
+            ),
+        )
+    if finish.ring is not None and finish.ring.welded:
+        high = t + finish.ring.height_mm
+        yield (
+            f"B{number}",
+            Wanted(
+                words=f"boss of hole {number}: height with the cheek, on the {finish.side} side",
+                using="caliper",
+                nominal=high,
+                least=high - BOSS_OFF_MM,
+                most=high + BOSS_OFF_MM,
+                bent=True,
             ),
         )
     if (fitted := finish.fitted) is not None:

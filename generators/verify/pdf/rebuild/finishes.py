@@ -17,6 +17,7 @@ from generators.verify.pdf.content import PdfFile
 
 FINE_MM = 0.05
 NOTES = re.compile(r"((?:\d+\*?, )*\d+\*?): ([^:]*? Ø [^:]*?)\.(?= |$)")
+WELD, SINK = "weld on", "countersink "
 OTHER = {"upper": "lower", "lower": "upper"}
 
 
@@ -30,8 +31,18 @@ def finish_problems(pdf: PdfFile, plan: PartPlan) -> Iterator[str]:
             continue
         own = [words for numbers, words in notes if str(number) in re.findall(r"\d+", numbers)]
         wanted = list(_wanted(hole, plan.thickness_mm, bends=bends))
-        if not any(all(w in words for w in wanted) for words in own):
+        # what is not there must not be asked for either
+        never = [w for w, there in ((WELD, _welded(hole)), (SINK, hole.finish.sink is not None)) if not there]
+        if not any(all(w in words for w in wanted) and not any(w in words for w in never) for words in own):
             yield f"no note says that hole {number} is cut {wanted[0]} and finished {wanted[-1]}"
+
+
+def _welded(hole: Hole) -> bool:
+    """True where something is welded on: a nut or a boss."""
+    finish = hole.finish
+    return finish is not None and (
+        finish.kind == "weld_nut" or (finish.ring is not None and finish.ring.welded)
+    )
 
 
 def _wanted(hole: Hole, t: float, *, bends: bool) -> Iterator[str]:
@@ -45,6 +56,9 @@ def _wanted(hole: Hole, t: float, *, bends: bool) -> Iterator[str]:
     else:
         yield f"Ø {fixed(finish.cut_mm, 2)}"
         yield f"{finish.side} side"
+    if finish.kind == "reamed" and finish.ring is not None:
+        yield f"{finish.side} side, fillet a{finish.ring.weld_mm:g} all round (ISO 2553)"
+        yield "after bending weld on a boss"
     if bends and finish.kind not in ("tapped", "reamed"):
         yield "after bending" if finish.bent else "before bending"
     if (sink := finish.sink) is not None:
