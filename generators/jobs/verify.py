@@ -16,6 +16,7 @@ from generators.jobs.form import files as form
 from generators.jobs.kit import run as kit
 from generators.jobs.make import run as make
 from generators.jobs.measure import files as measure
+from generators.jobs.sold import files as sold
 from generators.jobs.spread import files as spread
 from generators.jobs.sweep import files as sweep
 from generators.verify.readback import ReadBack
@@ -31,6 +32,7 @@ JOBS: Mapping[str, Again] = {
     form.KIND: form.from_folder,
     nest.KIND: nest.from_folder,
     kit.KIND: kit.from_folder,
+    sold.KIND: sold.from_folder,
     draft.KIND: draft.from_folder,
 }
 

@@ -283,3 +283,38 @@ def test_a_finding_about_a_thing_says_where_the_shelf_writes_it(spec: Path, tmp_
     named = said_of(file.taken[:1])
     there = line(SHELF, 'name = "small"')
     assert named == f"small ({tmp_path / 'shelf.toml'}:{there}, measured 2026-02-11)"
+
+
+def test_a_form_says_one_key_of_a_port_that_only_the_shelf_has(spec: Path) -> None:
+    key = "component[master].port[outlet].facing"
+    turned = read(spec, values={key: "left"}).job.component[0].port
+    assert [(port.name, port.facing, port.dash) for port in turned] == [
+        ("inlet", "up", None),
+        ("outlet", "left", 4),
+    ]
+    with spec.open("a", encoding="utf-8") as out:
+        out.write(f'\n[[variant]]\nname = "turned"\n  [variant.set]\n  "{key}" = "left"\n')
+    assert read(spec, variant="turned").job.component[0].port == turned
+    assert read(spec).job.component[0].port[1].facing == "right"
+    change(spec, "port[outlet].facing", "port[outlt].facing")
+    with pytest.raises(SpecError) as caught:
+        read(spec, variant="turned")
+    # the shelf's master has no such port: told at the variant's own line
+    assert {f.file for f in caught.value.faults} == {str(spec)}
+    assert all(
+        "outlt" in spec.read_text(encoding="utf-8").split("\n")[f.line - 1] for f in caught.value.faults
+    )
+
+
+def test_a_used_file_may_take_of_the_shelf_too(spec: Path, tmp_path: Path) -> None:
+    text = spec.read_text(encoding="utf-8")
+    at = text.index('[[component]]\nname = "reservoir"')
+    end = text.index("[[hose]]")
+    (tmp_path / "can.toml").write_text(text[at:end], encoding="utf-8")
+    spec.write_text('use = ["can.toml"]\n' + text[:at] + text[end:], encoding="utf-8")
+    file = read(spec)
+    assert file.job.component[0].level_mm == 25.0
+    assert [used.name for used in file.used] == ["can.toml", "shelf.toml"]
+    (tmp_path / "can.toml").write_text(text[at:end].replace('"can"', '"cann"'), encoding="utf-8")
+    (fault,) = faults(spec)
+    assert (fault.file, fault.path) == (str(tmp_path / "can.toml"), "component[0].shelf")
