@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import signal
 import sys
 from typing import Any
@@ -178,7 +179,24 @@ def _looked_up(error: LookupFault) -> str:
     return f"no {error.table} {quoted(error.key)}; known: {listed(error.known, KNOWN)}"
 
 
+_NO_CHOICE = re.compile(r"'(.*?)' is not one of ")
+
+
+def _with_choice(error: click.ClickException) -> click.ClickException:
+    """The same with the word that was likely meant, for one that is no choice of its option."""
+    from generators.reading.toml.words import nearest
+
+    match = _NO_CHOICE.match(error.message)
+    kind = getattr(error.param, "type", None) if isinstance(error, click.BadParameter) else None
+    if not (isinstance(error, click.BadParameter) and isinstance(kind, click.Choice) and match):
+        return error
+    near = nearest(match[1].lower(), [str(choice) for choice in kind.choices])
+    meant = f" Did you mean '{near}'?" if near else ""
+    return click.BadParameter(f"{error.message}{meant}", error.ctx, error.param, error.param_hint)
+
+
 def _report_usage(error: click.ClickException) -> None:
+    error = _with_choice(error)
     if _wants_json():
         _report("usage", error.format_message())
         return

@@ -161,6 +161,15 @@ def _kit(register: sqlite3.Connection, row: Sequence[Any]) -> SoldKit:
     )
 
 
+def by_serial(register: sqlite3.Connection, serial: str) -> SoldKit:
+    """The kit of that serial. Raises ``LookupFault`` for one nobody sold."""
+    found = kits(register)
+    for kit in found:
+        if kit.serial == serial:
+            return kit
+    raise LookupFault("serial", serial, [kit.serial for kit in found])
+
+
 def content(register: sqlite3.Connection, number: int) -> tuple[str, Mapping[str, Any], Mapping[str, bytes]]:
     """What is kept of a content: name of its spec, its numbers, and its files by path."""
     spec, numbers = register.execute("SELECT spec, numbers FROM content WHERE id = ?", (number,)).fetchone()

@@ -44,9 +44,12 @@ def _said(path: Path) -> Iterator[None]:
 
 def _connect(path: Path, *, writing: bool) -> sqlite3.Connection:
     if not writing and not path.is_file():
-        raise ExportError(f"{path} is not there: no kit was sold from this folder")
+        raise ExportError(f"{path} is not there: no kit was sold from this folder; --shop names another")
     path.parent.mkdir(parents=True, exist_ok=True)
     mode = "rwc" if writing else "ro"
+    log = path.with_name(f"{path.name}-wal")
+    if not writing and not os.access(path.parent, os.W_OK) and not (log.exists() and log.stat().st_size):
+        mode = "ro&immutable=1"  # a copy on a medium that cannot be written: nobody can be writing it
     connection = sqlite3.connect(
         f"{path.absolute().as_uri()}?mode={mode}", uri=True, timeout=WAIT_S, isolation_level=None
     )

@@ -83,6 +83,19 @@ def test_the_folder_is_named_after_its_serial(made: tuple[Path, dict[str, Any]])
     }
 
 
+def test_the_register_knows_the_pack_file_by_file(made: tuple[Path, dict[str, Any]], tmp_path: Path) -> None:
+    import shutil
+
+    was, shop = sys.argv[:], str(made[0].parents[1])
+    copy = Path(shutil.copytree(made[0], tmp_path / "copy"))
+    try:
+        assert call("sold", "same", str(copy), "--shop", shop) == 0
+        (copy / "labels_bags.pdf").write_bytes(b"other")
+        assert call("sold", "same", str(copy), "--shop", shop) == 4
+    finally:
+        sys.argv[:] = was
+
+
 def test_the_customers_pack_is_that_of_make(tmp_path: Path) -> None:
     content = Content(prepared=prepare(small_spec(tmp_path)), asked=Asked(serial="SM-0001"))
     mine = {a.entry.path: a.entry.kind for a in kit_artefacts(content, "A4")}

@@ -17,8 +17,10 @@ from generators.jobs.sold.enter import serial_for
 from generators.jobs.sold.files import job_of, write_recall
 from generators.jobs.sold.recall import recall
 from generators.jobs.verify import verify
+from generators.model.sold.code import KitCode
 from generators.model.sold.recall import Recall, recall_data, recall_of
-from generators.register.store import register_path
+from generators.register.kits import by_serial
+from generators.register.store import reading, register_path
 from generators.solve.job import prepare
 
 WHY, DO = "the wire was measured wrong", "do not drill hole 1"
@@ -131,6 +133,14 @@ def test_the_register_answers_on_the_screen(
     assert call("note", "small-0007", "hello", *shop) == 2
     assert call("note", "small-0001", "hello", "--date", "1.12.", *shop) == 2
     assert call("list", "--shop", str(spec.parent / "out")) in (2, 4)
+    with reading(register_path(spec.parent)) as register:
+        kit_one = by_serial(register, "small-0001")
+    code = KitCode(serial="small-0001", letter="", revision=kit_one.revision)
+    assert call("scan", code.text, *shop) == 0
+    assert "order 1" in capsys.readouterr().out
+    assert call("scan", code.text.replace("0001", "0002"), *shop) == 4
+    assert call("scan", replace(code, letter="B").text, *shop) == 4
+    assert "says other content than small-0001 was sold with" in capsys.readouterr().err
     assert call("recall", str(spec), "--why", WHY, "--do", DO) == 0
     assert "0 of 2 kits sold of small" in capsys.readouterr().out
     assert call("backup", str(spec.parent / "copy.sqlite"), *shop) == 0

@@ -190,6 +190,49 @@ def measured(serial: str, readings: Path, words: str, shop: Path, day: str) -> i
 
 
 @sold.command()
+@click.argument("code", type=Words())
+@shop_option()
+@json_option()
+def scan(code: str, shop: Path, as_json: bool) -> int:
+    """The kit whose square code was scanned: CODE is what it says, as text."""
+    from generators.errors import ReadBackError
+    from generators.model.sold.code import read_code
+    from generators.register.kits import by_serial
+    from generators.register.store import reading, register_path
+
+    said = read_code(code)
+    if said is None:
+        raise ReadBackError("the code", "is none of a kit, or a letter of it was read or typed wrong")
+    with reading(register_path(shop)) as register:
+        kit = by_serial(register, said.serial)
+    if (kit.letter, kit.revision) != (said.letter, said.revision):
+        raise ReadBackError("the code", f"says other content than {kit.serial} was sold with: {_line(kit)}")
+    return _shown((kit,), as_json=as_json)
+
+
+@sold.command()
+@click.argument("folder", type=InputPath())
+@shop_option()
+def same(folder: Path, shop: Path) -> int:
+    """Is the kit in FOLDER file by file what was sold under its serial?"""
+    from generators.errors import ReadBackError
+    from generators.issue.manifest import file_hash, read_manifest
+    from generators.register.kits import by_serial
+    from generators.register.store import reading, register_path
+
+    serial = read_manifest(folder).said("serial")
+    with reading(register_path(shop)) as register:
+        kit = by_serial(register, serial)
+    other = [p for p, sha in kit.files.items() if not (folder / p).is_file() or file_hash(folder / p) != sha]
+    if other or not kit.files:
+        raise ReadBackError(
+            serial, f"is not as it was sold: {', '.join(other) or 'its pack was not finished'}"
+        )
+    say(f"{serial}: {len(kit.files)} files, each as it was sold to {kit.order}")
+    return EXIT_OK
+
+
+@sold.command()
 @click.argument("copy", type=OutputPath())
 @shop_option()
 def backup(copy: Path, shop: Path) -> int:
