@@ -318,3 +318,43 @@ def test_a_used_file_may_take_of_the_shelf_too(spec: Path, tmp_path: Path) -> No
     (tmp_path / "can.toml").write_text(text[at:end].replace('"can"', '"cann"'), encoding="utf-8")
     (fault,) = faults(spec)
     assert (fault.file, fault.path) == (str(tmp_path / "can.toml"), "component[0].shelf")
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("[[master]]", "[master]"),
+        ('bore = "3/4 in"', "bore = { a = 1 }"),
+        ('  [[master.port]]\n  name = "inlet"', '  [[master.port]]\n  name = ["inlet"]'),
+        ('measured = "2026-02-11"', "measured = 2026-02-11"),
+        ('name = "small"', 'name = ["small"]'),
+        ("# invented", "steel = 3 # invented"),
+        ("# invented", "[[shelf]] # invented"),
+    ],
+)
+def test_whatever_a_shelf_holds_is_told_in_words(spec: Path, tmp_path: Path, old: str, new: str) -> None:
+    change(tmp_path / "shelf.toml", old, new, -1 if old == "[[master]]" else 1)
+    told = faults(spec)
+    assert all(f.file in (str(spec), str(tmp_path / "shelf.toml")) for f in told)
+    assert any(f.file == str(tmp_path / "shelf.toml") for f in told)
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ('clutch_master = "small"', "clutch_master = 3"),
+        ('[shelf]\nclutch_master = "small"', "shelf = 3"),
+        ('name = "master"\nshelf = "clutch_master"', 'name = "master"\nport = 3\nshelf = "clutch_master"'),
+        (
+            'name = "master"\nshelf = "clutch_master"',
+            'name = "master"\nport = [3, { name = ["a"] }]\nshelf = "small"',
+        ),
+        ('  [pedal.master]\n  shelf = "clutch_master"', '  master = "small"'),
+        ('shelf = "can"', "shelf = [1]"),
+        ('from_end = { shelf = "straight" }', 'from_end = ["straight"]'),
+        ('kind = "pedal_hanger"\n', 'kind = "pedal_hanger"\nparameters = 3\n'),
+    ],
+)
+def test_whatever_a_spec_takes_is_told_in_words(spec: Path, old: str, new: str) -> None:
+    change(spec, old, new)
+    assert all(f.file == str(spec) and f.line for f in faults(spec))

@@ -116,7 +116,7 @@ def _labels(content: Content, paper: str) -> Iterator[Artefact]:
         for count, item in things
     ]
     ends = content.label_format("hoses", paper)
-    hoses = content.labels_of_hoses(content.prepared.marked(PLACEHOLDER))
+    hoses = content.labels_of_hoses(ends, content.prepared.marked(PLACEHOLDER))
     both = [(label.head, *label.lines) for label in hoses]
     for use, labels, sheet, said in (("bags", bags, form, must), ("hoses", hoses, ends, both)):
         if not labels:

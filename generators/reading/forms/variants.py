@@ -200,8 +200,10 @@ def _lent_port(table: dict[str, Any], key: str) -> tuple[Path, str] | None:
     for index, row in enumerate(rows if match and isinstance(rows, list) else []):
         if match and isinstance(row, dict) and row.get("name") == match[1] and row.get(SHELF):
             ports = row.get("port", [])
-            said = [port.get("name") for port in ports if isinstance(port, dict)]
-            return None if match[2] in said else (("component", index, "port", len(ports)), match[2])
+            if not isinstance(ports, list):
+                return None  # the reader says so
+            known = match[2] in [port.get("name") for port in ports if isinstance(port, dict)]
+            return None if known else (("component", index, "port", len(ports)), match[2])
     return None
 
 
