@@ -10,10 +10,10 @@ import numpy as np
 
 from generators.errors import LookupFault, PedalplateError
 from generators.issue.work import Progress
-from generators.jobs.fits.read import Key, Measured, key_of
+from generators.jobs.fits.read import Measured
 from generators.jobs.spread.cures import Cure, Tried, for_bolts, for_hose
 from generators.jobs.spread.run import sizes
-from generators.measure.chance.kit import Kit
+from generators.measure.chance.kit import Key, Kit, key_of
 from generators.measure.chance.run import Tally, added, installs, tally
 from generators.model.findings import Severity
 from generators.solve.job import Prepared, prepare
@@ -68,12 +68,20 @@ def thing_names(kit: Kit) -> tuple[str, ...]:
 def own_values(measured: Measured) -> dict[str, Any]:
     """Keys of the spec as this vehicle has them: holes, things in the way, components, leans."""
     form = measured.form
-    job, mirrored = form.prepared.file.job, form.prepared.file.form.mirrored
     off: dict[tuple[str, str], dict[str, float]] = {}
     for k in form.kit.vehicle:
         of, thing, axis = key_of(form.kit, k)
         if (of, thing, axis) in measured.known and abs(measured.vehicle.mean[k]) >= LEAST[of]:
             off.setdefault((of, thing), {})[axis] = float(measured.vehicle.mean[k])
+    return placed(form.prepared, off)
+
+
+def placed(prepared: Prepared, off: Mapping[tuple[str, str], Mapping[str, float]]) -> dict[str, Any]:
+    """Keys of the spec with things off by so much: by what varies and which thing, mm or rad along each axis.
+
+    Of a mirrored job the keys are in the hand that is written.
+    """
+    job, mirrored = prepared.file.job, prepared.file.form.mirrored
     side = -1.0 if mirrored else 1.0
     out: dict[str, Any] = {}
 

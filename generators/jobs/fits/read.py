@@ -11,12 +11,9 @@ from generators.errors import Fault, SpecError
 from generators.jobs.form.form import MeasureForm
 from generators.measure.chance.asked import Observation, Slip, Vehicle, vehicle_of
 from generators.measure.chance.draws import block
-from generators.measure.chance.kit import Kit
+from generators.measure.chance.kit import Key, Kit, key_of
 from generators.measure.equations import Array
 from generators.reading.vehicle import VehicleFile
-
-Key = tuple[str, str, str]
-"""A column as it is known from kit to kit: what varies, of which thing, along which axis."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,12 +62,6 @@ def taken(form: MeasureForm, file: VehicleFile) -> Taken:
         values=tuple(values),
         words=tuple(said),
     )
-
-
-def key_of(kit: Kit, k: int) -> Key:
-    """How a column is known."""
-    column = kit.columns[k]
-    return kit.groups[column.group].of, column.thing, column.axis
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
