@@ -47,7 +47,7 @@ window.shelf = ({ set, goto }) => {
   };
   const paint = (given) => {
     room.hidden = !given.things.length && !given.fault;
-    said.textContent = given.fault || `${given.things.length} things in ${given.file}`;
+    said.textContent = given.fault || given.said;
     const things = new Map(given.things.map((one) => [one.name, one]));
     // what is in the hand stays in it
     const active = document.activeElement;

@@ -21,7 +21,7 @@ from generators.sheets.draft.shelf import thing_picture
 
 HEAD = ("name", "title", "measured", "measured_by", "where", "note", "port")
 """Keys of a thing that are told apart from its figures."""
-NOTHING: dict[str, Any] = {"file": "", "fault": "", "things": [], "places": []}
+NOTHING: dict[str, Any] = {"file": "", "fault": "", "said": "", "things": [], "places": []}
 
 
 def shelf_of(spec: Path, source: TomlSource) -> dict[str, Any]:
@@ -37,11 +37,18 @@ def shelf_of(spec: Path, source: TomlSource) -> dict[str, Any]:
         shelf, faults = read_shelf(spec.parent / name)
     except PedalplateError as error:
         return {**NOTHING, "file": name, "fault": str(error)}
+    things = [_thing(one) for one in shelf.things.values() if one.said is not None]
+    places = [*_places(shelf, source)]
+    said = f"{len(things)} things in {shelf.name}"
+    if things and not places:
+        first = things[0]["name"]
+        said += f'. The spec takes none of them: write shelf = "{first}", or another, where it belongs'
     return {
         "file": name,
         "fault": faults[0].render() if faults else "",
-        "things": [_thing(one) for one in shelf.things.values() if one.said is not None],
-        "places": [*_places(shelf, source)],
+        "said": said,
+        "things": things,
+        "places": places,
     }
 
 

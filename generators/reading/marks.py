@@ -16,6 +16,8 @@ from generators.reading.toml.source import TomlSource
 
 _MARK = re.compile(r"#\s*measure:\s*(?P<tool>[^,]+?)\s*(?:,\s*(?P<how>.*?))?\s*$")
 _WORDS = ("title", "what", "purpose")
+_SAYS_NOTHING = ("parameters", "mount")
+"""Tables within another whose numbers are spoken of as that one's."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,9 +93,9 @@ def _thing(table: dict[str, Any], path: Path) -> str:
         if isinstance(here, dict):
             word = next((str(here[key]) for key in _WORDS if isinstance(here.get(key), str)), "")
             word = word or str(here.get("name", "")).replace("_", " ")
+            if not word and isinstance(step, str) and step not in _SAYS_NOTHING:
+                word = step.replace("_", " ")  # of a pedal's two bores, whether it is the master's
             said += [word] if word else []
-        elif isinstance(step, str) and not isinstance(here, list):
-            said.append(step.replace("_", " "))
     # a fold has no name of its own
     return ", ".join(said[-2:]) or " ".join(str(step + 1 if isinstance(step, int) else step) for step in path)
 

@@ -60,6 +60,24 @@ def test_every_place_is_told_once_with_what_fits_there(job: Path) -> None:
     assert SPEC.split("\n")[int(str(master["line"])) - 1] == 'clutch_master = "small"'
 
 
+def test_a_spec_that_takes_nothing_is_told_how(job: Path) -> None:
+    source = parse_bytes(str(job), b'[job]\nname = "alone"\n')
+    answer = shelf_of(job, source)
+    assert answer["places"] == []
+    assert f'shelf = "{answer["things"][0]["name"]}"' in answer["said"]
+    assert "takes none" not in shelf_of(job, parse_bytes(str(job), job.read_bytes()))["said"]
+
+
+def test_bolts_of_a_demo_master_go_past_its_body() -> None:
+    """A 5/16 in plain washer is 11/16 in across (ASME B18.21.1 type A, narrow, from memory)."""
+    shelf, _ = read_shelf(DEMO)
+    masters = [one.said for one in shelf.things.values() if one.thing.name == "master"]
+    bolted = [one for one in masters if one.bolt_thread == "5/16"]
+    assert bolted
+    for one in bolted:
+        assert one.bolt_spacing_mm / 2 - one.diameter_mm / 2 > 11 / 16 * 25.4 / 2
+
+
 def test_every_kind_of_thing_has_a_picture_of_its_sizes() -> None:
     shelf, faults = read_shelf(DEMO)
     assert faults == ()

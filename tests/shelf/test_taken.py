@@ -358,3 +358,14 @@ def test_whatever_a_shelf_holds_is_told_in_words(spec: Path, tmp_path: Path, old
 def test_whatever_a_spec_takes_is_told_in_words(spec: Path, old: str, new: str) -> None:
     change(spec, old, new)
     assert all(f.file == str(spec) and f.line for f in faults(spec))
+
+
+def test_a_table_where_a_list_of_them_belongs_is_told_with_the_header_to_write(spec: Path) -> None:
+    shelf = spec.parent / "shelf.toml"
+    shelf.write_text(
+        '[[master]]\nname = "odd"\nmeasured = "2026-03-14"\nmeasured_by = "caliper"\nport = { name = "inlet" }\n',
+        encoding="utf-8",
+    )
+    _, found = read_shelf(shelf)
+    # TOML 1.0, array of tables: a header is keys alone, the entry is the last one written
+    assert "write [[master.port]]" in [fault.hint for fault in found]

@@ -140,6 +140,13 @@ FLAWS = {
     "stop too late": pedal(
         "pedal-over-travel", "pedal[clutch].stop", CLUTCH, ('travel = "170 mm"', STOP.format(168))
     ),
+    # nothing but a bolt of its own stops it sooner
+    "floor past the fingers": pedal(
+        "pedal-over-travel",
+        "pedal[clutch].stop",
+        CLUTCH,
+        ('travel = "170 mm"', 'travel = "170 mm"\nstop = "floor"'),
+    ),
     "floor too near": pedal(
         "stop-window-empty", "pedal[clutch].master.bore", CLUTCH, ('travel = "170 mm"', 'travel = "115 mm"')
     ),

@@ -113,6 +113,24 @@ def test_a_mark_tells_whose_number_it_is_and_how_many_there_are() -> None:
     assert (at.tool, at.how, at.what) == ("rule", "", "Centre, from the panel's origin")
 
 
+def test_of_two_bores_the_list_says_whose_each_is() -> None:
+    text = (
+        '[[pedal]]\nname = "clutch"\n[pedal.master]\nbore = "1 in" # measure: caliper, across\n'
+        '[pedal.slave]\nbore = "1 in" # measure: caliper, across\n'
+        '[[part]]\nname = "hanger"\n[part.parameters]\nwidth = "9 mm" # measure: rule, across\n'
+    )
+    things = [mark.thing for mark in marks_of(parse_bytes("a.toml", text.encode()), ALL)]
+    assert things == ["clutch, master", "clutch, slave", "hanger"]
+
+
+@pytest.mark.parametrize("like", STARTS)
+def test_a_start_has_no_comment_above_a_line_across(like: str) -> None:
+    """The line begins a chapter: what is said of its first table stands below it, with that table."""
+    rows = start_files("mine", like)["mine.toml"].split("\n")
+    lines = [k for k, row in enumerate(rows) if row.startswith("# -----")]
+    assert [rows[k - 1] for k in lines] == [""] * len(lines)
+
+
 def test_new_writes_the_list_and_it_says_what_goes_where(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

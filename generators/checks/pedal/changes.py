@@ -34,11 +34,10 @@ _SAME_BORE_MM = 1e-3
 
 
 def stop_at(pedal: Pedal, pad_mm: float) -> Proposal:
-    """The stop put at a pad travel, mm."""
+    """The stop put at a pad travel, mm; a bolt of its own where the floor is the stop."""
     change = Change(path=f"pedal[{pedal.name}].stop", to=pad_mm)
-    return Proposal(
-        words=f"set the stop of pedal {pedal.name} at {pad_mm:.1f} mm of pad travel", steps=(change,)
-    )
+    does = "set the stop of" if pedal.stop_mm is not None or pedal.stop is None else "fit a stop bolt for"
+    return Proposal(words=f"{does} pedal {pedal.name} at {pad_mm:.1f} mm of pad travel", steps=(change,))
 
 
 def _with_stop(pedal: Pedal, window: StopWindow) -> tuple[Change, ...]:

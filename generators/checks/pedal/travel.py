@@ -171,7 +171,8 @@ def stop(pedal: Pedal, result: ClutchResult, where: str) -> Iterator[Finding]:
             found=f"{early} at {_mm(window.stop_mm)}, {result.at_stop.release_mm:.2f} mm at the bearing",
             wanted=f"{_mm(window.earliest_mm)} (fail below {_mm(window.releases_mm)})",
             advice=advice,
-            proposals=(moved,),
+            # no bolt lets a pedal past the floor
+            proposals=() if window.by_floor else (moved,),
         )
     for limit in window.limits:
         if limit.key in _PAST and limit.margin_mm < -SAME_MM:

@@ -11,7 +11,7 @@ from generators.errors import Fault, GeometryFault, UnitError
 from generators.model.spec.fields import FieldSpec, SpecField, spec_fields
 from generators.reading.toml import words
 from generators.reading.toml.gauges import read_gauge
-from generators.reading.toml.paths import Path, path_text
+from generators.reading.toml.paths import Path
 from generators.reading.toml.source import TomlSource
 from generators.reading.toml.values import FAILED, read_value
 
@@ -167,7 +167,8 @@ class TableReader:
     def _tables(self, declared: SpecField, value: object, path: Path) -> Any:
         spec = declared.spec
         if not isinstance(value, list):
-            hint = f"write [[{path_text(path)}]]" if isinstance(value, dict) else ""
+            header = ".".join(step for step in path if isinstance(step, str))
+            hint = f"write [[{header}]]" if isinstance(value, dict) else ""
             return self.refuse(path, words.found(value), words.expected(spec), hint)
         if spec.hi is not None and len(value) > spec.hi:
             return self.refuse(path, words.found(value), words.expected(spec))

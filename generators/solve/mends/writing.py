@@ -11,7 +11,7 @@ from typing import Any
 from generators.errors import LookupFault, PedalplateError
 from generators.model.changes import Change, Edit, Insert, NewTable, Proposal, Shift, Step
 from generators.model.spec.job import Job
-from generators.model.words import other_hand
+from generators.model.words import STOP_WORDS, other_hand
 from generators.reading.sizes.tokens import LONGEST
 from generators.reading.toml.edits import NOTHING, Setting, edited, lent_at, line_of, text_at, value_at
 from generators.reading.toml.named import named_path, row_of, spec_path
@@ -158,9 +158,11 @@ def _value(change: Change, there: Any) -> tuple[str, str]:
     """TOML text of the new value, and how far it moved in words."""
     if change.word is not None:
         return json.dumps(change.word, ensure_ascii=False), ""
-    was = there if isinstance(there, str) else ""
+    # a word such as the floor gives way to a length
+    worded = there in STOP_WORDS and change.to is not None
+    was = there if isinstance(there, str) and not worded else ""
     old = quantity(was, change.unit) if was else change.start
-    if there is not NOTHING and not was:
+    if there is not NOTHING and not was and not worded:
         raise LookupFault("quantity", change.path, [])
     if change.by is not None:
         text = written(old + change.by, change.unit, was, "up" if change.by > 0 else "down")
