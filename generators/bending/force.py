@@ -1,4 +1,4 @@
-"""The force of a bend, and the shop's springback."""
+"""The force of a bend, the shop's springback, and the radius that comes out."""
 
 from __future__ import annotations
 
@@ -22,6 +22,26 @@ def bending_force(tensile_mpa: float, length_mm: float, thickness_mm: float, die
     """
     air = AIR * tensile_mpa * length_mm * thickness_mm**2 / die.opening_mm
     return air * BOTTOMING if die.way == "bottom" else air
+
+
+LEAST_V, MOST_V = 8.0, 6.0
+"""Air bending makes an inside radius of V/8 to V/6 (common practice, no source), no less than the tip's."""
+
+
+def made_radius(opening_mm: float, tip_mm: float, *, bottom: bool = False) -> tuple[float, float]:
+    """Least and greatest inside radius a die makes under a punch's tip, mm; bottomed it is the tip's."""
+    if bottom:
+        return tip_mm, tip_mm
+    return max(tip_mm, opening_mm / LEAST_V), max(tip_mm, opening_mm / MOST_V)
+
+
+def legs_grow(angle_rad: float, drawn_mm: float, made_mm: float) -> float:
+    """By how much the outside legs of a bend together come out longer when another radius is made, mm.
+
+    The blank is cut for ``2 tan(A/2) (R + t) - A (R + K t)`` less than its legs; with the same K the
+    difference of two radii is ``(2 tan(A/2) - A)`` times theirs. Half of it goes to each leg with its holes.
+    """
+    return (2 * math.tan(angle_rad / 2) - angle_rad) * (made_mm - drawn_mm)
 
 
 def pressed_angle(angle_rad: float, springback_rad: float) -> float:

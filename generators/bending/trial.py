@@ -11,7 +11,7 @@ import shapely
 from shapely.geometry import Polygon
 
 from generators.bending.attempt import Attempt
-from generators.bending.force import bending_force, pressed_angle
+from generators.bending.force import bending_force, made_radius, pressed_angle
 from generators.bending.gauge import nearest_finger, stop_for
 from generators.bending.legs import PartShape
 from generators.bending.shadow import Shadow
@@ -67,6 +67,12 @@ class Setting:
         return carried - setback(bend.angle_rad, bend.inside_radius_mm, thickness_mm)
 
 
+def _makes(die: Die, punch: Punch, radius_mm: float) -> bool:
+    """True where a punch on a die makes that inside radius: such a one goes first."""
+    low, high = made_radius(die.opening_mm, punch.tip_radius_mm, bottom=die.way == "bottom")
+    return low - ROUNDING <= radius_mm <= high + ROUNDING
+
+
 @dataclass(slots=True, kw_only=True, eq=False)
 class Trial(Attempt):
     """A bend about to be made. ``attempt`` gives the step, or the refusal that came furthest."""
@@ -106,7 +112,7 @@ class Trial(Attempt):
                 neutral_mm=r + self.bend.k_factor * t,
                 die=die,
             )
-            own = [p for p in punches if p in fit[bottom]]
+            own = sorted((p for p in punches if p in fit[bottom]), key=lambda p: not _makes(die, p, r))
             if not own:
                 angle = f"{math.degrees(math.pi - bent):.0f} deg"
                 self._refuse("tools", f"no punch of {angle} for the {die.name}")

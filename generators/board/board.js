@@ -56,6 +56,7 @@
     step: (path, by, size) => send("edit", { do: "step", path, by, size }),
     goto: (line) => showLine(line),
   });
+  const shelf = window.shelf({ set: (path, text) => send("edit", { do: "set", path, text }, () => shelf.show()), goto: (line) => showLine(line) });
   const pictures = window.pictures({
     choose: (handle) => {
       if (chosen === handle.thing) return;
@@ -231,7 +232,7 @@
         const head = document.createElement("p");
         const word = Object.assign(document.createElement("span"), { className: "word", textContent: `${f.number} ${f.severity} ` });
         head.append(word, f.code);
-        const found = Object.assign(document.createElement("p"), { textContent: `${f.where}: ${f.found}; limit ${f.wanted}. ${f.cure}.` });
+        const found = Object.assign(document.createElement("p"), { textContent: `${f.where}: ${f.found}; limit ${f.wanted}. ${f.cure}.${f.shelf ? ` From the shelf: ${f.shelf}.` : ""}` });
         const tools = document.createElement("div");
         tools.className = "tools";
         const button = (text, act) => {
@@ -335,6 +336,7 @@
     byId("redo").textContent = `Again (${state.redo})`;
     if (fresh || now.dataset.is !== "refused") say(WORDS[state.stage] || "", state.stage);
     paintFaults();
+    if (given.stage !== "whole" || fresh) shelf.show();
     paintValues();
     paintFindings();
     paint();

@@ -15,6 +15,7 @@ from generators.board.history import History
 from generators.board.numbers import Refused
 from generators.board.pages import Pages
 from generators.board.picture import FLAT, Drawer, faults_of, findings_of
+from generators.board.shelf import NOTHING, shelf_of
 from generators.board.store import digest, read_text, write_text
 from generators.errors import LookupFault, PedalplateError, SpecError
 from generators.jobs.draft.content import content_of, first_look
@@ -158,7 +159,7 @@ class Desk:
                 "title": content.title,
                 "units": content.units,
                 "pictures": self._held(self._drawer.pictures(content, source, (*FLAT, "pedal"))),
-                "findings": [*findings_of(content, source)],
+                "findings": [*findings_of(content, source, prepared.file.taken)],
             }
             with self._lock:
                 if laid != self._laid or self.state["stage"] != "first":
@@ -218,6 +219,14 @@ class Desk:
         if self._content is None:
             return {"things": [], "moving": [], "pairs": []}
         return space_data(self._content)
+
+    def shelf(self) -> State:
+        """The things of the shop's shelf, and where the spec that is shown takes one."""
+        text = self._history.text
+        try:
+            return {**shelf_of(self.spec, self._parsed(text)), "digest": digest(text)}
+        except PedalplateError as error:
+            return {**NOTHING, "fault": str(error), "digest": digest(text)}
 
     def look_at(self, form: str) -> None:
         """Show the job in another form: the name of a variant, or nothing for what is written.

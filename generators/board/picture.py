@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 from generators.board.handles import handles_of, table_of, thing_of
 from generators.errors import Fault
 from generators.model.findings import usual_cure
 from generators.model.plan import PanelLayout
+from generators.reading.shelf.taken import Taken
+from generators.reading.shelf.told import said_of, taken_in
 from generators.reading.toml.edits import line_of
 from generators.reading.toml.paths import parse_path
 from generators.reading.toml.source import TomlSource
@@ -101,8 +105,13 @@ def _pin_key(pins: Sequence[Pin]) -> tuple[Any, ...]:
     return tuple((pin.number, pin.finding.severity, pin.spots) for pin in pins)
 
 
-def findings_of(content: Content, source: TomlSource) -> Iterator[dict[str, Any]]:
-    """The findings by number, each with the value or table of the spec it is about."""
+def findings_of(
+    content: Content, source: TomlSource, taken: Sequence[Taken] = ()
+) -> Iterator[dict[str, Any]]:
+    """The findings by number, each with the value or table of the spec it is about.
+
+    ``taken`` is what the spec takes of the shelf: a finding about it says where that is written.
+    """
     layouts = {layout.panel: layout for layout in content.layouts}
     for pin in content.pins:
         f = pin.finding
@@ -118,6 +127,7 @@ def findings_of(content: Content, source: TomlSource) -> Iterator[dict[str, Any]
             "source": f.source,
             "path": path,
             "line": line_of(source, parse_path(path)) if path else 0,
+            "shelf": said_of([replace(one, file=Path(one.file).name) for one in taken_in(f, taken)]),
             "panels": sorted({spot[0] for spot in pin.spots}),
         }
 

@@ -24,7 +24,7 @@ from generators.errors import ExportError, LookupFault, PedalplateError
 from generators.sheets.phone.three import licence, three_js
 from generators.sheets.web.inline import kept
 
-OWN = ("board.css", "board.js", "picture.js", "fields.js", "looks.js", "icon.svg")
+OWN = ("board.css", "board.js", "picture.js", "fields.js", "shelf.js", "looks.js", "icon.svg")
 SHARED = {"base.css": "web", "draft.css": "draft", "turning.js": "web", "space.js": "draft"}
 """Files of other pages, and the room of the sheets they lie in."""
 TYPES = {"js": "text/javascript", "css": "text/css", "html": "text/html", "svg": "image/svg+xml"}
@@ -120,6 +120,7 @@ def application(board: Board) -> web.Application:
         ("events", _events),
         ("scene", _scene),
         ("space", _space),
+        ("shelf", _shelf),
         ("rule/{code:[a-z0-9-]+}", _rule),
         ("mend/{number:[0-9]{1,4}}", _mend),
         ("pages/{paper:[A-Za-z0-9]{1,8}}", _pages),
@@ -194,6 +195,10 @@ async def _scene(board: Board, _request: web.Request) -> web.Response:
 
 async def _space(board: Board, _request: web.Request) -> web.Response:
     return _json(await asyncio.to_thread(board.desk.space))
+
+
+async def _shelf(board: Board, _request: web.Request) -> web.Response:
+    return _json(await asyncio.to_thread(board.desk.shelf))
 
 
 async def _rule(_board: Board, request: web.Request) -> web.Response:

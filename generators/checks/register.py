@@ -33,7 +33,7 @@ from generators.checks.part import (
     printed,
     reliefs,
 )
-from generators.checks.part.finishing import etching, fitted, threads
+from generators.checks.part.finishing import etching, fitted, threads, weld_gaps
 from generators.checks.pedal import arm, brakes, defaults, hydraulics, order, stiffness, travel
 from generators.checks.rule import Rule
 from generators.checks.space import clash as space_clash
@@ -52,6 +52,7 @@ RULES: tuple[Rule, ...] = (
     *etching.RULES,
     *hands.RULES,
     *threads.RULES,
+    *weld_gaps.RULES,
     *fitted.RULES,
     *clash.RULES,
     *printed.RULES,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import signal
 import sys
 from typing import Any
@@ -17,6 +18,8 @@ from generators.cli.commands.calibrate import calibrate
 from generators.cli.commands.check import check
 from generators.cli.commands.draft import draft
 from generators.cli.commands.explain import explain
+from generators.cli.commands.field.fits import fits
+from generators.cli.commands.field.form import form
 from generators.cli.commands.field.spread import spread
 from generators.cli.commands.forms.compare import compare
 from generators.cli.commands.forms.sweep import sweep
@@ -28,6 +31,7 @@ from generators.cli.commands.pages.manual import manual
 from generators.cli.commands.rack.nest import nest
 from generators.cli.commands.selling.issue import issue
 from generators.cli.commands.selling.kit import kit
+from generators.cli.commands.selling.sold import sold
 from generators.cli.commands.size import size
 from generators.cli.commands.stiffness import stiffness
 from generators.cli.commands.verify import verify
@@ -116,6 +120,7 @@ for command in (
     nest,
     kit,
     issue,
+    sold,
     check,
     draft,
     board,
@@ -132,6 +137,8 @@ for command in (
     compare,
     sweep,
     spread,
+    form,
+    fits,
 ):
     commands.add_command(command)
 
@@ -172,7 +179,24 @@ def _looked_up(error: LookupFault) -> str:
     return f"no {error.table} {quoted(error.key)}; known: {listed(error.known, KNOWN)}"
 
 
+_NO_CHOICE = re.compile(r"'(.*?)' is not one of ")
+
+
+def _with_choice(error: click.ClickException) -> click.ClickException:
+    """The same with the word that was likely meant, for one that is no choice of its option."""
+    from generators.reading.toml.words import nearest
+
+    match = _NO_CHOICE.match(error.message)
+    kind = getattr(error.param, "type", None) if isinstance(error, click.BadParameter) else None
+    if not (isinstance(error, click.BadParameter) and isinstance(kind, click.Choice) and match):
+        return error
+    near = nearest(match[1].lower(), [str(choice) for choice in kind.choices])
+    meant = f" Did you mean '{near}'?" if near else ""
+    return click.BadParameter(f"{error.message}{meant}", error.ctx, error.param, error.param_hint)
+
+
 def _report_usage(error: click.ClickException) -> None:
+    error = _with_choice(error)
     if _wants_json():
         _report("usage", error.format_message())
         return

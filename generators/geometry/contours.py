@@ -221,3 +221,24 @@ def counter_clockwise(contour: Contour) -> Contour:
         return contour
     v = contour.vertices
     return Contour(tuple(Vertex(v[i].u, v[i].v, -v[i - 1].bulge) for i in range(len(v) - 1, -1, -1)))
+
+
+FITS_MM = 1e-6
+
+
+def fits_turned(
+    width_mm: float, depth_mm: float, room_width_mm: float, room_depth_mm: float, *, square: bool = False
+) -> bool:
+    """True where a rectangle fits in another, turned by any angle; ``square``: by right angles only.
+
+    With sides p >= q in a >= b: p <= a and q <= b, or q <= b and
+    ``((a + b) / (p + q))² + ((a - b) / (p - q))² >= 2`` for p > a.
+    Source: W. B. Carver, American Mathematical Monthly 64 (1957), from memory; tests try all angles.
+    """
+    p, q = max(width_mm, depth_mm), min(width_mm, depth_mm)
+    a, b = max(room_width_mm, room_depth_mm), min(room_width_mm, room_depth_mm)
+    if p <= a + FITS_MM and q <= b + FITS_MM:
+        return True
+    if square or q > b + FITS_MM or p - q < FITS_MM:
+        return False
+    return ((a + b) / (p + q)) ** 2 + ((a - b) / (p - q)) ** 2 >= 2 - FITS_MM

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 
 from shapely.geometry import MultiPoint, Polygon
+from shapely.geometry.polygon import orient
 
 from generators.errors import GeometryFault
 from generators.geometry.contours import Point, tidy
@@ -114,3 +115,41 @@ def _tangent(point: Point, disc: Circle, side: float) -> Point:
     heading = math.atan2(cv - point[1], cu - point[0]) + side * math.asin(min(1.0, radius / away))
     run = math.sqrt(max(0.0, away * away - radius * radius))
     return point[0] + run * math.cos(heading), point[1] + run * math.sin(heading)
+
+
+def hull_of_discs(discs: Sequence[Circle]) -> Contour:
+    """The convex outline round circles, counter-clockwise: arcs and the tangents between them.
+
+    The outward normal ``n`` of the tangent from one circle to the next has ``n . (c2 - c1) = r1 - r2``.
+    Raises ``GeometryFault`` when one circle holds all others.
+    """
+    samples = [
+        (cu + r * math.cos(math.tau * i / SAMPLES), cv + r * math.sin(math.tau * i / SAMPLES))
+        for cu, cv, r in discs
+        for i in range(SAMPLES)
+    ]
+    ring = MultiPoint(samples).convex_hull
+    if not isinstance(ring, Polygon):
+        raise GeometryFault("circles in one point make no outline")
+    order: list[int] = []
+    for u, v in orient(ring).exterior.coords[:-1]:
+        own = min(range(len(discs)), key=lambda k: abs(math.dist((u, v), discs[k][:2]) - discs[k][2]))
+        if not order or order[-1] != own:
+            order.append(own)
+    if len(order) > 1 and order[0] == order[-1]:
+        order.pop()
+    if len(order) == 1:
+        raise GeometryFault("one circle holds all others")
+    normals = []
+    for one, other in zip(order, [*order[1:], order[0]], strict=True):
+        (au, av, ar), (bu, bv, br) = discs[one], discs[other]
+        along = math.atan2(bv - av, bu - au)
+        normals.append(along - math.acos((ar - br) / math.dist((au, av), (bu, bv))))
+    out = []
+    for k, own in enumerate(order):
+        cu, cv, r = discs[own]
+        first, last = normals[k - 1], normals[k]
+        sweep = (last - first) % math.tau
+        out.append(Vertex(cu + r * math.cos(first), cv + r * math.sin(first), math.tan(sweep / 4)))
+        out.append(Vertex(cu + r * math.cos(last), cv + r * math.sin(last)))
+    return Contour(tuple(out))

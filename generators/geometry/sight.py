@@ -24,14 +24,25 @@ def _area(contour: Contour) -> shapely.Geometry:
     return shapely.make_valid(shapely.Polygon(polyline(contour, 0.05)))
 
 
+@lru_cache(maxsize=256)
+def _box(contour: Contour) -> tuple[float, float, float, float]:
+    """The box around an area."""
+    low_u, low_v, high_u, high_v = shapely.bounds(_area(contour)).tolist()
+    return low_u, low_v, high_u, high_v
+
+
 def in_the_way(layout: PanelLayout, a: PanelHole, b: PanelHole, face: Face) -> str:
     """What stands on that ``face`` between the middles of two holes, in words; empty for nothing.
 
     What can be moved aside and a bead, which a rule bridges, are not in the way.
     """
     line = shapely.LineString([(a.u_mm, a.v_mm), (b.u_mm, b.v_mm)])
+    (u0, u1), (v0, v1) = sorted((a.u_mm, b.u_mm)), sorted((a.v_mm, b.v_mm))
     for keepout in layout.keepouts:
         if keepout.face != face or keepout.movable or keepout.bead or keepout.gap_mm >= UNDER_MM:
+            continue
+        low_u, low_v, high_u, high_v = _box(keepout.contour)
+        if u1 < low_u or high_u < u0 or v1 < low_v or high_v < v0:
             continue
         if line.intersection(_area(keepout.contour)).length > LEAST_MM:
             return keepout.reason
@@ -58,6 +69,23 @@ def measured_on(a: PanelHole, b: PanelHole) -> Face:
         if hole.status in ("drill", "weld"):
             return hole.work.pilot_from or hole.drill_face
     return "cab"
+
+
+class Reached:
+    """``reached`` on one panel, told from that on another by the very layout, so that answers can be kept."""
+
+    def __init__(self, layout: PanelLayout) -> None:
+        self.layout = layout
+
+    def __call__(self, a: PanelHole, b: PanelHole) -> bool:
+        """True when a rule lies straight between two of its holes."""
+        return reached(self.layout, a, b)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Reached) and other.layout is self.layout
+
+    def __hash__(self) -> int:
+        return id(self.layout)
 
 
 def reached(layout: PanelLayout, a: PanelHole, b: PanelHole) -> bool:

@@ -12,9 +12,11 @@ from generators.jobs.asdrilled import files as asdrilled
 from generators.jobs.asfixed import files as asfixed
 from generators.jobs.compare import files as compare
 from generators.jobs.draft import run as draft
+from generators.jobs.form import files as form
 from generators.jobs.kit import run as kit
 from generators.jobs.make import run as make
 from generators.jobs.measure import files as measure
+from generators.jobs.sold import files as sold
 from generators.jobs.spread import files as spread
 from generators.jobs.sweep import files as sweep
 from generators.verify.readback import ReadBack
@@ -27,8 +29,10 @@ JOBS: Mapping[str, Again] = {
     compare.KIND: compare.from_folder,
     sweep.KIND: sweep.from_folder,
     spread.KIND: spread.from_folder,
+    form.KIND: form.from_folder,
     nest.KIND: nest.from_folder,
     kit.KIND: kit.from_folder,
+    sold.KIND: sold.from_folder,
     draft.KIND: draft.from_folder,
 }
 

@@ -178,11 +178,10 @@ class PartPlan:
 
     ``tolerance`` is the general tolerance of its drawing, ``position_mm`` how far its holes may be off,
     across and up, ``bent_mm`` and ``bent_rad`` how far bent lengths and bends may. ``shaft_mm`` goes through
-    its pivots, None where nobody says; ``bush`` is pressed into their bores, ``spacer`` stands between them.
-    ``mirrored`` is the opposite hand of what the kind draws, ``doubler`` a flat plate under other parts.
-    ``grain`` is its rolling direction, ``bent_on`` what it may be bent on. ``printed`` parts are one block,
-    perhaps with pegs; ``tool`` lies on the panel only while it is drilled. ``wedge_rad`` is how
-    its masters lean, ``pedal`` where one with masters elsewhere hangs its pedals; ``etch`` is on it.
+    its pivots, None if unknown; ``bush`` is pressed into their bores, ``spacer`` stands between them.
+    ``mirrored`` is the opposite hand of what the kind draws, ``doubler`` a plate under other parts.
+    ``grain`` is its rolling direction, ``bent_on`` what it may be bent on. ``printed`` is one block,
+    ``tool`` is for drilling, ``wedge_rad``: masters lean, ``pedal``: where it hangs, ``welds``: edge, face.
     """
 
     name: str
@@ -207,6 +206,7 @@ class PartPlan:
     printed: bool = False
     grain: Grain = "any"
     bent_on: BentOn = ""
+    welds: tuple[tuple[str, str], ...] = ()
     tool: bool = False
     wedge_rad: float = 0.0
     pedal: PedalPlace | None = None

@@ -6,18 +6,25 @@ without paper. It is a tool: it is taken off again when the holes are drilled.
 
 from __future__ import annotations
 
+import itertools
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 from typing import Literal
+
+from shapely.geometry import Point, Polygon
+from shapely.geometry.base import BaseGeometry
 
 from generators.errors import GeometryFault
 from generators.figures import format_short
-from generators.geometry.contours import polygon, rectangle
+from generators.geometry.contours import bounds, fits_turned, polygon, polyline, rectangle
+from generators.geometry.hull import hull_of_discs
 from generators.model.contour import Contour
 from generators.model.plan import Bush, Fitting, Flange, Hole, PartPlan, Peg
 from generators.model.spec import fields as key
 from generators.model.spec.job import PartSpec
+from generators.model.spec.shop import PartPrinter
 from generators.model.under import HoleUnder, PanelUnder
 from generators.parts.building.openings import INSIDE_MM, plan_of
 from generators.parts.kind import Kind, on_sample
@@ -27,6 +34,24 @@ from generators.units import UnitSystem
 
 PEG_PAST_PANEL_MM = 2.0
 """How far a peg reaches past the panel's far face; a peg's tip is chamfered by half as much."""
+WINDOWS_MM = (50.0, 40.0, 32.0, 25.0, 20.0, 16.0)
+"""Diameters of windows tried, the largest first. Ours."""
+
+SHIFTS = 4
+"""So many places of the rows are tried each way within one step. Ours."""
+
+SAME_MM2 = 1e-6
+CHORD_MM = 0.1
+
+WARP: Mapping[str, str] = MappingProxyType(
+    {
+        "PLA": "PLA keeps flat: a clean bed is enough. Keep it out of a hot car, it goes soft at 60 °C.",
+        "PETG": "PETG lifts a little at the corners: bed at 70 to 80 °C, a brim of 5 mm.",
+        "ABS": "ABS warps: bed at 100 °C, a closed printer, a brim of 10 mm, let it cool on the bed.",
+    }
+)
+"""What keeps a print flat, by plastic: common practice, no source."""
+
 LEAST_PEG_MM = 1.0
 LEAST_PEGS = 2
 SECTORS = (
@@ -64,9 +89,20 @@ class DrillGuide:
     margin_mm: float = key.length(
         "Plastic outside the outermost bores and pegs", lo=2.0, hi=80.0, default=6.0
     )
-    corner_radius_mm: float = key.length("Corner radius", hi=40.0, default=3.0)
+    ribbed: bool = key.flag(
+        "As little plastic as holds: the outline runs tight round bores and pegs, and round windows leave "
+        "ribs between them; without it a whole rectangular block",
+        default=True,
+    )
+    rib_mm: float = key.length(
+        "Least width of a rib, and of the plastic from a window to a bore's boss or the outside",
+        lo=2.0,
+        hi=40.0,
+        default=6.0,
+    )
+    corner_radius_mm: float = key.length("Corner radius of a whole block", hi=40.0, default=3.0)
     cut_corner_mm: float = key.length(
-        "Corner cut off, to see which way round it goes", lo=4.0, hi=60.0, default=10.0
+        "Corner cut off a whole block, to see which way round it goes", lo=4.0, hi=60.0, default=10.0
     )
 
 
@@ -84,21 +120,103 @@ def drill_guide(spec: PartSpec[DrillGuide], bend: BendRule, under: PanelUnder) -
     height = p.peg_height_mm if p.peg_height_mm is not None else under.thickness_mm + PEG_PAST_PANEL_MM
     pegs = [_peg(h, bend.printer.peg_clearance_mm, height) for h in keys]
     turn = spec.mount.rotate_rad if spec.mount is not None else 0.0
-    corner = SECTORS[round((turn + math.pi / 4) / (math.pi / 4)) % len(SECTORS)]
+    way = _which_way(pegs, turn) if p.ribbed else f"the cut corner is {_sector(turn + math.pi / 4)}"
     after = _opened_later(p, holes)
     bushes = "Press the bushes in flush with the side to the metal. " if p.bush else ""
     new = [h.number for h in keys if h.status == "drill"]
     first = f"Drill {', '.join(new)} first, to size: pegs go there. " if new else ""
     notes = [
         f"Lies on the {under.face} face of panel {under.panel}, pegs into the metal; as you look at that "
-        f"face the cut corner is {corner}.",
+        f"face {way}.",
         "Print with the side without pegs on the bed, pegs up, bores upright, without supports. "
         "What the printer needs is in these sizes: do not scale.",
         f"{first}{bushes}Clamp it down before drilling{after}",
     ]
-    block = Flange(name="block", contour=_outline(p, bores, pegs), holes=tuple(bores), pegs=tuple(pegs))
+    outline = hull_of_discs(_bosses(p, bores, pegs)) if p.ribbed else _outline(p, bores, pegs)
+    if p.ribbed:
+        kept = [(x.u_mm, x.v_mm, x.diameter_mm) for x in bores]
+        kept += [(x.u_mm, x.v_mm, x.diameter_mm) for x in pegs]
+        bores += windows(outline, kept, p.rib_mm)
+    notes[1] += warp_words(spec.material, outline, bend.printer)
+    block = Flange(name="block", contour=outline, holes=tuple(bores), pegs=tuple(pegs))
     plan = plan_of(spec, "Drill guide", (block,), notes=tuple(notes))
     return replace(plan, printed=True, tool=True)
+
+
+def _sector(angle_rad: float) -> str:
+    """Where something is that lies that way from the middle."""
+    return SECTORS[round(angle_rad / (math.pi / 4)) % len(SECTORS)]
+
+
+def _which_way(pegs: Sequence[Peg], turn_rad: float) -> str:
+    """Which way round it goes, by its pegs furthest apart: ``the peg for panel hole A is on the left``."""
+    one, other = max(
+        itertools.combinations(pegs, 2),
+        key=lambda pair: math.dist((pair[0].u_mm, pair[0].v_mm), (pair[1].u_mm, pair[1].v_mm)),
+    )
+    toward = math.atan2(one.v_mm - other.v_mm, one.u_mm - other.u_mm) + turn_rad
+    said = []
+    for peg, way in ((one, toward), (other, toward + math.pi)):
+        hole = peg.purpose.partition(",")[0]
+        said.append(f"the peg for {hole} (Ø {peg.diameter_mm:g}) is {_sector(way)}")
+    return " and ".join(said)
+
+
+def _bosses(p: DrillGuide, bores: Sequence[Hole], pegs: Sequence[Peg]) -> list[tuple[float, float, float]]:
+    """Plastic round every bore and peg: middle and radius."""
+    rounds = [(x.u_mm, x.v_mm, x.diameter_mm / 2 + p.margin_mm) for x in bores]
+    return rounds + [(x.u_mm, x.v_mm, x.diameter_mm / 2 + p.margin_mm) for x in pegs]
+
+
+def windows(outline: Contour, kept: Sequence[tuple[float, float, float]], rib_mm: float) -> list[Hole]:
+    """Round windows in level rows, each row between those of the last, that leave ribs ``rib_mm`` at least.
+
+    ``kept`` are u, v and diameter of bores and pegs: each keeps a boss as wide as a rib all round it. Of all
+    sizes and places of the rows the ones that take most plastic away, the largest of equals.
+    """
+    # a hair less room than there is, for arcs and chords
+    room: BaseGeometry = Polygon(polyline(outline)).buffer(-rib_mm - CHORD_MM)
+    for u, v, wide in kept:
+        room = room.difference(Point(u, v).buffer(wide / 2 + rib_mm + CHORD_MM))
+    u0, v0, u1, v1 = bounds(outline)
+    best: list[tuple[float, float]] = []
+    most, size = 0.0, 0.0
+    for wide in WINDOWS_MM:
+        inside = room.buffer(-wide / 2)
+        if inside.is_empty:
+            continue
+        step = wide + rib_mm
+        rise = step * math.sqrt(3) / 2
+        for i, j in itertools.product(range(SHIFTS), repeat=2):
+            grid = [
+                (u0 + step * (k + i / SHIFTS + row % 2 / 2), v0 + rise * (row + j / SHIFTS))
+                for row in range(math.ceil((v1 - v0) / rise) + 1)
+                for k in range(-1, math.ceil((u1 - u0) / step) + 1)
+            ]
+            places = [at for at in grid if inside.covers(Point(at))]
+            if len(places) * wide**2 > most + SAME_MM2:
+                best, most, size = places, len(places) * wide**2, wide
+    return [
+        Hole(
+            name=f"window_{number}",
+            u_mm=u,
+            v_mm=v,
+            diameter_mm=size,
+            purpose="window, saves plastic",
+            fitting=Fitting(kind="lightening", label="window"),
+        )
+        for number, (u, v) in enumerate(best, 1)
+    ]
+
+
+def warp_words(material: str, outline: Contour, printer: PartPrinter) -> str:
+    """What keeps a print of that plastic flat, and how a long one lies on the bed; as more sentences."""
+    u0, v0, u1, v1 = bounds(outline)
+    said = WARP.get(material, "")
+    size, bed = (u1 - u0, v1 - v0), (printer.bed_width_mm, printer.bed_depth_mm)
+    if fits_turned(*size, *bed) and not fits_turned(*size, *bed, square=True):
+        said += f" It fits on a bed of {bed[0]:g} x {bed[1]:g} mm only turned: lay it corner to corner."
+    return f" {said}".rstrip() if said else ""
 
 
 def _takes_peg(hole: HoleUnder) -> bool:
@@ -184,8 +302,7 @@ def _peg(hole: HoleUnder, clearance_mm: float, height_mm: float) -> Peg:
 
 def _outline(p: DrillGuide, bores: Sequence[Hole], pegs: Sequence[Peg]) -> Contour:
     """A rectangle round everything, with its upper right corner cut off."""
-    rounds = [(x.u_mm, x.v_mm, x.diameter_mm / 2 + p.margin_mm) for x in bores]
-    rounds += [(x.u_mm, x.v_mm, x.diameter_mm / 2 + p.margin_mm) for x in pegs]
+    rounds = _bosses(p, bores, pegs)
     u0, v0 = (min(c[axis] - c[2] for c in rounds) for axis in (0, 1))
     u1, v1 = (max(c[axis] + c[2] for c in rounds) for axis in (0, 1))
     room = min(u1 - u0, v1 - v0) - p.corner_radius_mm

@@ -9,7 +9,7 @@ relief: the bends meet at no corner, and the punch for that bend passes between 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from generators.errors import GeometryFault
@@ -277,9 +277,8 @@ def slave_bracket(spec: PartSpec[SlaveBracket], bend: BendRule) -> PartPlan:
         side = s.neck - s.left
         flanges.append(Flange(name="left_gusset", contour=left_contour))
         bends.append(bend_at(bend, "upright", "left_gusset", (side, s.upright), (side, s.relief), SQUARE))
-    # the drawing shows a gap there; whoever welds must not have to ask
-    notes = (f"Weld the gusset feet to the base; {p.gusset_gap_mm:g} mm is left for it.",)
-    return plan_of(spec, "Slave bracket", tuple(flanges), tuple(bends), notes)
+    welds = tuple((flange.name, "base") for flange in flanges[2:])
+    return replace(plan_of(spec, "Slave bracket", tuple(flanges), tuple(bends)), welds=welds)
 
 
 KIND = Kind(

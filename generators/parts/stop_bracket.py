@@ -9,7 +9,7 @@ necked by one relief. For a gusset on the right, mirror the part.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from generators.errors import GeometryFault
 from generators.geometry.contours import polygon
@@ -217,15 +217,17 @@ def stop_bracket(spec: PartSpec[StopBracket], bend: BendRule) -> PartPlan:
     half, low = p.width_mm / 2, p.mount_inset_mm - s.foot
     flanges = [_foot(p, s, within(spec.title or "stop bracket")), _upright(p, s)]
     bends = [bend_at(bend, "foot", "upright", (half - s.neck, low), (half, low), SQUARE)]
+    welds = (("gusset", "foot"),) if p.gusset_depth_mm else ()
     notes = [f"Stop bolt {p.stop_thread}, full thread, a jam nut on each face of the upright."]
     if p.gusset_depth_mm:
         flanges.append(Flange(name="gusset", contour=_gusset(p, s, t, r)))
         bends.append(bend_at(bend, "upright", "gusset", (s.side, s.relief), (s.side, s.upright), SQUARE))
         notes.append(
             f"Gusset to its sharp corners: {p.gusset_top_mm:g} mm deep at the top, front edge "
-            f"{_front(t):g} mm high. Weld it to the foot; {WELD_GAP_MM:g} mm is left for that."
+            f"{_front(t):g} mm high."
         )
-    return plan_of(spec, "Pedal stop bracket", tuple(flanges), tuple(bends), tuple(notes))
+    plan = plan_of(spec, "Pedal stop bracket", tuple(flanges), tuple(bends), tuple(notes))
+    return replace(plan, welds=welds)
 
 
 KIND = Kind(

@@ -4,7 +4,7 @@ from generators.reading.keys.datums import datum_marks, datum_value, resolve_pos
 from generators.reading.reader import JobFile, read_job, read_table, shop_faults
 from generators.reading.readings import ReadingsFile, read_readings
 from generators.reading.report import faults_json, load_sources, render
-from generators.reading.schema import job_schema, readings_schema, shelf_schema, shop_schema
+from generators.reading.schema import job_schema, readings_schema, shelf_schema, shop_schema, vehicle_schema
 
 __all__ = [
     "JobFile",
@@ -23,4 +23,5 @@ __all__ = [
     "shelf_schema",
     "shop_faults",
     "shop_schema",
+    "vehicle_schema",
 ]

@@ -192,9 +192,10 @@ def _from_shelf(
     if not asked_for(reader.source.table):
         return None, (), ()
     if path is None:
-        without_shelf(
-            reader, reader.raw(("job",), dict).get("shelf", DEFAULT_SHELF), told=bool(reader.refused)
-        )
+        given = reader.raw(("job",), dict).get("shelf", DEFAULT_SHELF)
+        # what is no text the reader refuses
+        told = bool(reader.refused) or not isinstance(given, str)
+        without_shelf(reader, str(given), told=told)
         return None, (), ()
     shelf, faults = read_shelf(path)
     return shelf, filled(reader, shelf, kinds), faults

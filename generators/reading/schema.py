@@ -15,6 +15,7 @@ from typing import Any
 
 from generators.model.spec.dressing import HeldThing
 from generators.model.spec.fields import FEATURE_PATTERN, NAME_PATTERN, FieldSpec, SpecField, spec_fields
+from generators.model.spec.forms.vehicle import VehicleReadings
 from generators.model.spec.job import Job, Panel
 from generators.model.spec.readings import Readings
 from generators.model.spec.shelf.file import Shelf
@@ -66,6 +67,11 @@ def shelf_schema() -> Schema:
 def readings_schema() -> Schema:
     """The schema of a file of readings (``pedalplate measure``)."""
     return {"$schema": DRAFT, "title": "Readings", **_table(Readings, {})}
+
+
+def vehicle_schema() -> Schema:
+    """The schema of a file of readings of one vehicle (``pedalplate fits``)."""
+    return {"$schema": DRAFT, "title": "Readings of a vehicle", **_table(VehicleReadings, {})}
 
 
 def _table(cls: type, kinds: Mapping[str, type]) -> Schema:

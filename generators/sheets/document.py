@@ -119,6 +119,11 @@ class HeldCanvas(Canvas):
         self._held.append((dict(self.__dict__), self.page_finish))
         self._startPage()  # type: ignore[attr-defined]  # not in the stub
 
+    def take_back(self, first: int) -> None:
+        """Throw away the pages from index ``first`` on: others are drawn instead of them."""
+        self._pageNumber = self._held[first][0]["_pageNumber"]
+        del self._held[first:]
+
     def write(self, first: int = 0) -> None:
         """Finish every page and write the file; those from index ``first`` on come before the others."""
         pages = [*self._held[first:], *self._held[:first]]

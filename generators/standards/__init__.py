@@ -101,6 +101,13 @@ from generators.standards.sheet.bend_radius import (
     minimum_bend_radius,
 )
 from generators.standards.sheet.cold_flanging import ColdFlanging, cold_flanging, cold_flanging_rows
+from generators.standards.sheet.fillet_legs import (
+    GROWN_GAP_MM,
+    WIDEST_GAP_MM,
+    FilletLeg,
+    fillet_leg,
+    fillet_leg_rows,
+)
 from generators.standards.sheet.gauges import Gauge, gauge_rows, sheet_gauge
 from generators.standards.sheet.materials import Material, material, material_rows
 from generators.standards.sheet.stock import StockThickness, stock_thickness_rows, thickness_off_mm
@@ -117,9 +124,11 @@ __all__ = [
     "FIT_ALIASES",
     "FIT_GRADES",
     "GENERAL_TOLERANCE",
+    "GROWN_GAP_MM",
     "HOSE_GRADES",
     "LINE_METALS",
     "PILOT_MM",
+    "WIDEST_GAP_MM",
     "BendRadius",
     "BendRadiusRow",
     "BoltRange",
@@ -131,6 +140,7 @@ __all__ = [
     "DrillBush",
     "DrillSystem",
     "Fastener",
+    "FilletLeg",
     "FootForce",
     "Gauge",
     "GeneralTolerance",
@@ -178,6 +188,8 @@ __all__ = [
     "drills",
     "fastener",
     "fastener_rows",
+    "fillet_leg",
+    "fillet_leg_rows",
     "flare_takes_mm",
     "foot_force_rows",
     "gauge_rows",

@@ -19,6 +19,7 @@ from fold_jobs import FOLD_CASES
 from form_jobs import FORM_CASES
 from hose_jobs import HOSE_CASES
 from joint_jobs import JOINT_CASES
+from machine_jobs import MACHINE_CASES
 from parts.plans_in_space import plan_of
 from pedal_jobs import PEDAL_CASES
 from pedal_space_jobs import PEDAL_SPACE_CASES
@@ -266,6 +267,7 @@ CASES: dict[str, tuple[Case, Case]] = {
     **ZONE_CASES,
     **FORM_CASES,
     **FINISH_CASES,
+    **MACHINE_CASES,
 }
 
 

@@ -286,6 +286,8 @@ def test_a_new_spec_begins_with_the_cautions(
     [
         (["explain", "hole-egde-distance"], "did you mean hole-edge-distance?"),
         (["kinds", "pedal_hangr"], "did you mean pedal_hanger?"),
+        (["new", "x", "--like", "floor_hingd"], "Did you mean 'floor_hinged'?"),
+        (["draft", "specs/ferrow_bus.toml", "--what", "panls"], "Did you mean 'panels'?"),
         (["check", "specs/ferrow_bus.toml", "--variant", "left_hnd_drive"], "did you mean left_hand_drive?"),
         (["explain", "zzzzzz"], "known: "),
     ],

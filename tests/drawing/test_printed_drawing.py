@@ -14,10 +14,11 @@ from generators.drawing.part.body import folded_body
 from generators.drawing.part.drawing import write_part_drawing
 from generators.drawing.part.views import AS_PRINTED, FRONT, view
 from generators.model.plan import PartPlan
+from generators.parts.drill_guide import DrillGuide
 from generators.solve.parts import sample_plan
 from generators.verify.pdf.drawing import read_part_drawing
 
-PLAN, _ = sample_plan("drill_guide")
+PLAN, _ = sample_plan("drill_guide", DrillGuide(ribbed=False))
 
 
 def read(path, plan: PartPlan):
@@ -36,6 +37,13 @@ def test_it_reads_back(drawing):
     back = read(drawing, PLAN)
     assert back.problems == ()
     assert any(f.startswith("5 of 5 holes and pegs in place") for f in back.facts)
+
+
+def test_a_ribbed_one_reads_back(tmp_path):
+    plan, _ = sample_plan("drill_guide")
+    write_part_drawing(plan, tmp_path / "g.pdf", job_title="Toy", revision="7f3a")
+    assert read(tmp_path / "g.pdf", plan).problems == ()
+    assert read(tmp_path / "g.pdf", PLAN).problems
 
 
 def test_what_it_says_and_does_not_say(drawing):

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import itertools
 import math
+import re
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
+from shapely.geometry import LineString, Point
 
 from generators.errors import GeometryFault, LookupFault, SpecError
-from generators.geometry.contours import area, bounds
+from generators.geometry.contours import area, bounds, fits_turned, polyline
+from generators.geometry.hull import hull_of_discs
 from generators.model.plan import Hole, PartPlan, Peg
 from generators.model.spec.job import Mount, PartSpec, Position
 from generators.model.spec.shop import PartPrinter, Shop
@@ -89,14 +93,14 @@ def make(thickness_mm: float = 12.0, printer: PartPrinter | None = None, **param
         kind="drill_guide",
         material="PLA",
         thickness_mm=thickness_mm,
-        parameters=DrillGuide(**parameters),
+        parameters=DrillGuide(**{"ribbed": False, **parameters}),
     )
     return KIND.plan(spec, bend_rule(shop, "PLA", thickness_mm, None))
 
 
 def placed(plan: PartPlan) -> dict[str, tuple[float, float]]:
     root = plan.flanges[0]
-    seats: list[Hole | Peg] = [*root.holes, *root.pegs]
+    seats: list[Hole | Peg] = [*(h for h in root.holes if h.bush), *root.pegs]
     return {x.name: (round(x.u_mm, 6), round(x.v_mm, 6)) for x in seats}
 
 
@@ -117,7 +121,7 @@ def test_places_on_the_panel(tmp_path, face, turn, wanted):
     pegs = {p.name: (p.diameter_mm, p.hole_mm) for p in part.plan.flanges[0].pegs}
     # the shop's printer: 0.4 mm off the pegs, 0.1 mm onto the bore of a bush for the 3 mm pilot drill
     assert pegs == {"peg_A": (pytest.approx(15.6), 16.0), "peg_B": (pytest.approx(11.6), 12.0)}
-    (bore,) = part.plan.flanges[0].holes
+    (bore,) = (h for h in part.plan.flanges[0].holes if h.bush)
     assert bore.bush is not None
     assert bore.bush.drill_mm == 3.0
     assert bore.diameter_mm == pytest.approx(bore.bush.outside_mm + 0.1)
@@ -134,8 +138,26 @@ def test_places_on_the_panel(tmp_path, face, turn, wanted):
 )
 def test_the_cut_corner_in_words(tmp_path, turn, words):
     # the corner lies at 45 degrees in the part; looking at the face, the part is turned left by the angle
-    (part,) = prepare(job(tmp_path, turn=turn)).parts
+    (part,) = prepare(job(tmp_path, turn=turn, parameters="ribbed = false")).parts
     assert part.plan.notes[0].endswith(f"the cut corner is {words}.")
+
+
+@pytest.mark.parametrize(
+    ("turn", "face"), [("0 deg", "cab"), ("90 deg", "cab"), ("-45 deg", "cab"), ("0 deg", "engine")]
+)
+def test_which_way_round_by_its_pegs(tmp_path, turn, face):
+    """Wherever the part is turned, its pegs lie on the panel where the holes are: east of west by u."""
+    (part,) = prepare(job(tmp_path, turn=turn, face=face)).parts
+    # the holes' own line, from the panel: (150, 40) apart; from behind, u runs the other way
+    left, right = ("B", "A") if face == "cab" else ("A", "B")  # west is B
+    note = part.plan.notes[0]
+    first, second = (
+        re.search(rf"panel hole {name} [^,]*?is ([a-z ]+?)(?: and|\.)", note) for name in (left, right)
+    )
+    assert first is not None
+    assert second is not None
+    assert "left" in first[1]
+    assert "right" in second[1]
 
 
 def test_it_is_a_tool_and_takes_no_room(tmp_path):
@@ -156,7 +178,11 @@ def test_it_is_a_tool_and_takes_no_room(tmp_path):
         ({"parameters": 'pegs = ["west", "middle"]'}, "parameters.pegs", "'middle' is not a hole for a peg"),
         ({"parameters": 'over = ["west"]'}, "parameters.over", "'west' is not another hole to drill"),
         ({"parameters": 'bush_outside = "3 mm"'}, "parameters.bush_outside", "does not go through that bush"),
-        ({"parameters": 'cut_corner = "60 mm"'}, "parameters.cut_corner", "runs into a bore or a peg"),
+        (
+            {"parameters": 'ribbed = false\n  cut_corner = "60 mm"'},
+            "parameters.cut_corner",
+            "runs into a bore or a peg",
+        ),
         ({"parameters": 'pegs = ["west", "east", "new"]'}, "parameters.over", "does not have another hole"),
         ({"material": "1008 steel"}, "material", "printed of plastic"),
     ],
@@ -262,3 +288,65 @@ def test_a_hole_too_small_for_a_peg():
     )
     with pytest.raises(GeometryFault, match="too small for a peg"):
         drill_guide(spec, bend_rule(Shop(), "PLA", 12.0, None), under)
+
+
+def test_windows_leave_ribs_and_bosses() -> None:
+    """Every window keeps 6 mm to the outside, to bores, pegs and to each other, by their middles and radii."""
+    plan, solid = make(ribbed=True), make()
+    root = plan.flanges[0]
+    found = [h for h in root.holes if h.fitting.label == "window"]
+    assert found
+    kept = [(h.u_mm, h.v_mm, h.diameter_mm) for h in root.holes if h not in found]
+    kept += [(p.u_mm, p.v_mm, p.diameter_mm) for p in root.pegs]
+    outside = LineString(polyline(root.contour, 1e-3) + polyline(root.contour, 1e-3)[:1])
+    for i, one in enumerate(found):
+        r = one.diameter_mm / 2
+        assert outside.distance(Point(one.u_mm, one.v_mm)) - r >= 6.0
+        others = [*kept, *((h.u_mm, h.v_mm, h.diameter_mm) for h in found[i + 1 :])]
+        for u, v, wide in others:
+            assert math.dist((one.u_mm, one.v_mm), (u, v)) - r - wide / 2 >= 6.0 - 1e-9
+    assert folded_volume(plan) < 0.75 * folded_volume(solid)
+    assert [h for h in root.holes if h.bush] == [h for h in solid.flanges[0].holes if h.bush]
+    # ribs too wide for any window: the tight outline is left
+    assert len(make(ribbed=True, rib_mm=30.0).flanges[0].holes) == 3
+
+
+def test_an_outline_tight_round_circles() -> None:
+    """Two of one size: a stadium. More: as wide as the circles everywhere, by their support in every way."""
+    stadium = hull_of_discs([(0.0, 0.0, 5.0), (30.0, 0.0, 5.0)])
+    assert area(stadium) == pytest.approx(math.pi * 25 + 300)
+    discs = [(0.0, 0.0, 8.0), (60.0, 10.0, 15.0), (20.0, 45.0, 4.0), (30.0, 15.0, 6.0), (75.0, -30.0, 5.0)]
+    ring = polyline(hull_of_discs(discs), 1e-5)
+    for turn in (k * math.pi / 36 for k in range(72)):
+        way = math.cos(turn), math.sin(turn)
+        reach = max(u * way[0] + v * way[1] for u, v in ring)
+        assert reach == pytest.approx(max(u * way[0] + v * way[1] + r for u, v, r in discs), abs=2e-3)
+    with pytest.raises(GeometryFault, match="one circle holds all"):
+        hull_of_discs([(0.0, 0.0, 20.0), (3.0, 0.0, 5.0)])
+
+
+def test_the_note_says_what_keeps_a_print_flat_and_how_a_long_one_lies() -> None:
+    assert "PLA keeps flat" in make().notes[1]
+    # 127.7 x 49.7 mm; on a bed of 126 x 126 it goes in: (252 / 177.4)² = 2.018
+    small = PartPrinter(bed_width_mm=126.0, bed_depth_mm=126.0)
+    assert "lay it corner to corner" in make(printer=small).notes[1]
+    assert "corner to corner" not in make().notes[1]
+
+
+@pytest.mark.parametrize("room", [(100.0, 100.0), (150.0, 90.0), (220.0, 120.0)])
+def test_a_rectangle_fits_turned_as_every_angle_tried_says(room: tuple[float, float]) -> None:
+    for p, q in itertools.product(range(20, 240, 11), range(5, 120, 9)):
+        if q > p:
+            continue
+        turns = [k * math.pi / 3600 for k in range(1801)]
+        over = min(
+            max(
+                p * math.cos(t) + q * math.sin(t) - max(room),
+                p * math.sin(t) + q * math.cos(t) - min(room),
+            )
+            for t in turns
+        )
+        if abs(over) > 0.05:  # nearer than the angles tried can tell
+            assert fits_turned(p, q, *room) == (over < 0)
+    assert fits_turned(140.0, 1.0, 100.0, 100.0)
+    assert not fits_turned(140.0, 1.0, 100.0, 100.0, square=True)

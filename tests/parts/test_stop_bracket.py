@@ -96,7 +96,7 @@ def test_drawing_says_how_bolt_and_gusset_go_on() -> None:
     bolt, gusset = plan_of("stop_bracket", stop_thread="3/8").notes
     assert "3/8" in bolt
     assert "22 mm deep at the top, front edge 10 mm high" in gusset
-    assert "Weld" in gusset
+    assert plan_of("stop_bracket", stop_thread="3/8").welds == (("gusset", "foot"),)
     assert len(plan_of("stop_bracket", **LOW).notes) == 1
 
 

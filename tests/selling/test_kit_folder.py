@@ -17,6 +17,8 @@ from generators.issue.manifest import NAME
 from generators.jobs.kit.content import Asked, Content
 from generators.jobs.kit.files import artefacts as kit_artefacts
 from generators.jobs.verify import verify
+from generators.register.kits import kits
+from generators.register.store import reading, register_path
 from generators.solve.job import prepare
 
 LOOSE = """
@@ -54,17 +56,21 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, Any]
     spec.write_text(LOOSE, encoding="utf-8")
     was, out = sys.argv[:], folder / "out"
     try:
-        assert call("kit", str(spec), "--for", "order 1042", "--serial", "7", "--out", str(out)) == 0
+        assert call("kit", str(spec), "--for", "order 1042", "--out", str(out)) == 0
     finally:
         sys.argv[:] = was
     (kit,) = (p for p in out.iterdir() if p.is_dir())
+    with reading(register_path(folder)) as register:
+        (entered,) = kits(register)
+    files = {e["path"]: e["sha256"] for e in json.loads((kit / NAME).read_text(encoding="utf-8"))["files"]}
+    assert (entered.serial, entered.order, entered.files) == ("SM-0001", "order 1042", files)
     return kit, json.loads((kit / NAME).read_text(encoding="utf-8"))
 
 
 def test_the_folder_is_named_after_its_serial(made: tuple[Path, dict[str, Any]]) -> None:
     kit, manifest = made
-    assert kit.name == "small_kit_SM-0007"
-    assert (manifest["kind"], manifest["serial"], manifest["order"]) == ("kit", "SM-0007", "order 1042")
+    assert kit.name == "small_kit_SM-0001"
+    assert (manifest["kind"], manifest["serial"], manifest["order"]) == ("kit", "SM-0001", "order 1042")
     # no line and no hose: nothing to order or to label; no panel: nothing to print
     assert {e["path"] for e in manifest["files"]} == {
         "customer/packing_list.pdf",
@@ -75,6 +81,19 @@ def test_the_folder_is_named_after_its_serial(made: tuple[Path, dict[str, Any]])
         "spec/small.toml",
         "reuse.json",
     }
+
+
+def test_the_register_knows_the_pack_file_by_file(made: tuple[Path, dict[str, Any]], tmp_path: Path) -> None:
+    import shutil
+
+    was, shop = sys.argv[:], str(made[0].parents[1])
+    copy = Path(shutil.copytree(made[0], tmp_path / "copy"))
+    try:
+        assert call("sold", "same", str(copy), "--shop", shop) == 0
+        (copy / "labels_bags.pdf").write_bytes(b"other")
+        assert call("sold", "same", str(copy), "--shop", shop) == 4
+    finally:
+        sys.argv[:] = was
 
 
 def test_the_customers_pack_is_that_of_make(tmp_path: Path) -> None:
@@ -91,7 +110,7 @@ def test_the_folder_is_proven_and_a_changed_serial_is_found(
 
     copy = Path(shutil.copytree(made[0], tmp_path / "copy"))
     manifest = json.loads((copy / NAME).read_text(encoding="utf-8"))
-    manifest["serial"] = "SM-0008"
+    manifest["serial"] = "SM-0002"
     (copy / NAME).write_text(json.dumps(manifest, indent=2, ensure_ascii=False) + "\n", encoding="utf-8")
     fit_hash(copy, "labels_bags.pdf")
     bad = {r.path for r in verify(copy, progress=silent, quick=True) if not r.good}

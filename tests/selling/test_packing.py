@@ -14,7 +14,13 @@ from generators.model.sold.code import KitCode
 from generators.model.spec.selling.kit import Kit, KitBag, KitBox, KitExtra
 from generators.model.spec.selling.labels import LabelFormat
 from generators.sheets.bill import Item
-from generators.sheets.kit.labels import GOES_ON, bag_labels, plain_format, write_labels
+from generators.sheets.kit.labels import (
+    GOES_ON,
+    LabelTooSmallError,
+    bag_labels,
+    plain_format,
+    write_labels,
+)
 from generators.sheets.kit.packing import packed
 from generators.sheets.kit.packing_sheet import PackingHead, box_title, write_packing_list
 from generators.solve.job import prepare
@@ -204,6 +210,37 @@ def test_labels_hold_all_of_a_bag_and_stay_within_their_edges(tmp_path: Path) ->
         "is not within one label" in p
         for p in read_labels(tmp_path / "l.pdf", form=lower, labels=(), **args).problems
     )  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("height", "fits"),
+    # 2 x 2 mm of edge, and at 0.6 of the usual letters one line of 3.4 x 1.25, one of 2.4 and one of 2.1:
+    # 4 + 0.6 x 1.25 x 7.9 = 9.925
+    [(9.93, True), (9.92, False)],
+)
+def test_letters_shrink_until_a_label_is_too_small(tmp_path: Path, height: float, fits: bool) -> None:
+    form = replace(plain_format("A4", (90.0, 46.0)), height_mm=height, down_mm=46.0)
+    packing = packed([item("Plate", "rivet", 14)], Kit())
+    if not fits:
+        with pytest.raises(LabelTooSmallError, match="Bag 1 of 1: Plate"):
+            bag_labels(packing, form, "FB-0001")
+        return
+    labels = bag_labels(packing, form, "FB-0001, revision 0a1b2c3")
+    write_labels(tmp_path / "l.pdf", labels=labels, form=form, title="t", subject="s")
+    said = [("Bag 1 of 1: Plate", "14 × rivet")]
+    read = read_labels(
+        tmp_path / "l.pdf", rel="l", form=form, revision="0a1b2c3", labels=said, serial="FB-0001"
+    )
+    assert read.problems == ()
+
+
+def test_labels_too_small_are_a_fault_of_the_shop_file(tmp_path: Path) -> None:
+    shop = LABEL.format(width="96 mm").replace('height = "42 mm"', 'height = "9 mm"\ndown = "10 mm"')
+    content = Content(prepared=prepare(small(tmp_path, "", shop)), asked=Asked(serial="S-0001"))
+    with pytest.raises(SpecError) as caught:
+        content.labels_of_bags(content.label_format("bags", "A4"), "0a1b2c3")
+    (fault,) = caught.value.faults
+    assert (fault.path, Path(fault.file).name) == ("labels.bags", "shop.toml")
 
 
 def test_plain_labels_fit_both_papers() -> None:

@@ -44,7 +44,7 @@ def test_what_the_panel_holes_may_be_stands_with_the_drilling(story):
 def test_it_says_which_holes_to_empty_and_which_way_round(story):
     text = story[1].how
     assert text.startswith("Pegs go into hole A, existing hole, hole B, existing hole: empty these first.")
-    assert "the cut corner is at the upper right" in text
+    assert "the peg for panel hole A (Ø 11.7) is on the left and the peg for panel hole B (Ø 19.7)" in text
     assert "Press the bushes in flush with the side to the metal." in text
 
 

@@ -120,7 +120,7 @@ def test_values_and_variants_swap_it_too(spec: Path) -> None:
     strong, plain = read(spec, variant="strong"), read(spec)
     master = swapped.job.pedal[0].master
     assert master is not None
-    assert strong.job.pedal[0].master == type(master)(shelf="clutch_master", bore_mm=25.4, stroke_mm=30.0)
+    assert strong.job.pedal[0].master == type(master)(shelf="large", bore_mm=25.4, stroke_mm=30.0)
     assert plain.job.component[0].diameter_mm == 34.0
     # both forms can be read again from what goes along
     kept = next(used.data for used in plain.used if used.name == "shelf.toml").decode()
@@ -283,3 +283,78 @@ def test_a_finding_about_a_thing_says_where_the_shelf_writes_it(spec: Path, tmp_
     named = said_of(file.taken[:1])
     there = line(SHELF, 'name = "small"')
     assert named == f"small ({tmp_path / 'shelf.toml'}:{there}, measured 2026-02-11)"
+
+
+def test_a_form_says_one_key_of_a_port_that_only_the_shelf_has(spec: Path) -> None:
+    key = "component[master].port[outlet].facing"
+    turned = read(spec, values={key: "left"}).job.component[0].port
+    assert [(port.name, port.facing, port.dash) for port in turned] == [
+        ("inlet", "up", None),
+        ("outlet", "left", 4),
+    ]
+    with spec.open("a", encoding="utf-8") as out:
+        out.write(f'\n[[variant]]\nname = "turned"\n  [variant.set]\n  "{key}" = "left"\n')
+    assert read(spec, variant="turned").job.component[0].port == turned
+    assert read(spec).job.component[0].port[1].facing == "right"
+    change(spec, "port[outlet].facing", "port[outlt].facing")
+    with pytest.raises(SpecError) as caught:
+        read(spec, variant="turned")
+    # the shelf's master has no such port: told at the variant's own line
+    assert {f.file for f in caught.value.faults} == {str(spec)}
+    assert all(
+        "outlt" in spec.read_text(encoding="utf-8").split("\n")[f.line - 1] for f in caught.value.faults
+    )
+
+
+def test_a_used_file_may_take_of_the_shelf_too(spec: Path, tmp_path: Path) -> None:
+    text = spec.read_text(encoding="utf-8")
+    at = text.index('[[component]]\nname = "reservoir"')
+    end = text.index("[[hose]]")
+    (tmp_path / "can.toml").write_text(text[at:end], encoding="utf-8")
+    spec.write_text('use = ["can.toml"]\n' + text[:at] + text[end:], encoding="utf-8")
+    file = read(spec)
+    assert file.job.component[0].level_mm == 25.0
+    assert [used.name for used in file.used] == ["can.toml", "shelf.toml"]
+    (tmp_path / "can.toml").write_text(text[at:end].replace('"can"', '"cann"'), encoding="utf-8")
+    (fault,) = faults(spec)
+    assert (fault.file, fault.path) == (str(tmp_path / "can.toml"), "component[0].shelf")
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("[[master]]", "[master]"),
+        ('bore = "3/4 in"', "bore = { a = 1 }"),
+        ('  [[master.port]]\n  name = "inlet"', '  [[master.port]]\n  name = ["inlet"]'),
+        ('measured = "2026-02-11"', "measured = 2026-02-11"),
+        ('name = "small"', 'name = ["small"]'),
+        ("# invented", "steel = 3 # invented"),
+        ("# invented", "[[shelf]] # invented"),
+    ],
+)
+def test_whatever_a_shelf_holds_is_told_in_words(spec: Path, tmp_path: Path, old: str, new: str) -> None:
+    change(tmp_path / "shelf.toml", old, new, -1 if old == "[[master]]" else 1)
+    told = faults(spec)
+    assert all(f.file in (str(spec), str(tmp_path / "shelf.toml")) for f in told)
+    assert any(f.file == str(tmp_path / "shelf.toml") for f in told)
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ('clutch_master = "small"', "clutch_master = 3"),
+        ('[shelf]\nclutch_master = "small"', "shelf = 3"),
+        ('name = "master"\nshelf = "clutch_master"', 'name = "master"\nport = 3\nshelf = "clutch_master"'),
+        (
+            'name = "master"\nshelf = "clutch_master"',
+            'name = "master"\nport = [3, { name = ["a"] }]\nshelf = "small"',
+        ),
+        ('  [pedal.master]\n  shelf = "clutch_master"', '  master = "small"'),
+        ('shelf = "can"', "shelf = [1]"),
+        ('from_end = { shelf = "straight" }', 'from_end = ["straight"]'),
+        ('kind = "pedal_hanger"\n', 'kind = "pedal_hanger"\nparameters = 3\n'),
+    ],
+)
+def test_whatever_a_spec_takes_is_told_in_words(spec: Path, old: str, new: str) -> None:
+    change(spec, old, new)
+    assert all(f.file == str(spec) and f.line for f in faults(spec))

@@ -22,6 +22,7 @@ ALL_ROWS = (
     standards.bulkhead_rows,
     standards.clearance_rows,
     standards.cold_flanging_rows,
+    standards.fillet_leg_rows,
     standards.drill_bush_rows,
     standards.drills,
     standards.fastener_rows,

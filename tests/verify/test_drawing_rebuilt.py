@@ -17,7 +17,7 @@ from shapely.geometry import Polygon
 from generators.drawing.part import drawing as part_drawing
 from generators.errors import GeometryFault, LookupFault
 from generators.model.plan import PartPlan
-from generators.parts import KINDS
+from generators.parts import KINDS, kind_named
 from generators.sheetmetal.folding import flat_pattern
 from generators.verify.pdf.content import PdfFile, read_pdf
 from generators.verify.pdf.rebuild.compare import rebuild_problems
@@ -234,7 +234,7 @@ def test_25_parts_of_a_kind_at_random(kind: str, paper: str, tmp_path: Path) -> 
         if count >= 25:
             return
         try:
-            plan = spec.kind.plan(spec, rule)
+            plan = kind_named(kind).plan(spec, rule)
         except (GeometryFault, LookupFault):
             return
         count += 1

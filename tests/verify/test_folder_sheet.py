@@ -17,6 +17,7 @@ from generators.bending.folder.trial import FolderSetting
 from generators.bending.search import Both, Search
 from generators.bending.steps import FoldStep, Sequence
 from generators.bending.trial import Setting
+from generators.drawing.bending import folder_words
 from generators.drawing.bending.sheet import write_setup_sheet
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.folder import FoldCapacity, Folder
@@ -24,6 +25,7 @@ from generators.sheets.setup.page import FRAMES, write_setup_page
 from generators.units import UnitSystem
 from generators.verify.html.setup import read_setup_page
 from generators.verify.pdf.bending.setup import Tools, read_setup_sheet
+from generators.verify.pdf.content import read_pdf
 from generators.verify.readback import ReadBack
 
 FOLDER = Folder(name="demo", capacity=(FoldCapacity(thickness_mm=3.0, length_mm=1250.0),))
@@ -123,3 +125,21 @@ def test_the_page_reads(tmp_path: Path) -> None:
     text = path.read_text(encoding="utf-8")
     path.write_text(re.sub(r"FINGERS [^.]*\.", "FINGERS 99 mm.", text, count=1), encoding="utf-8")
     assert any("has no finger of 99 mm" in p for p in look().problems)
+
+
+def test_the_edge_of_a_stop_is_named_by_the_drawing_s_corners(tmp_path: Path) -> None:
+    # the hat lies from a at the lower left, counter-clockwise; its left brim ends in the edge d to a
+    texts = [
+        w.text.strip() for page in read_pdf(written(tmp_path / "s.pdf", BENDS)).pages for w in page.words
+    ]
+    assert {"a", "b", "c", "d"} <= set(texts)
+    assert "straight edge d to a of left brim" in " ".join(" ".join(texts).split())
+
+
+@pytest.mark.parametrize("wrong", [" b to c", " a to b", " a to q", ""])
+def test_another_edge_than_the_stop_s_shows(
+    tmp_path: Path, wrong: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(folder_words, "between", lambda plan, step: wrong)
+    problems = read(written(tmp_path / "s.pdf", BENDS)).problems
+    assert any("is not where its stop is" in p or "on the blank's picture" in p for p in problems), problems

@@ -37,7 +37,7 @@ GUIDE_REVERSIBLE = Rule(
     title="Guide also fits the wrong way round",
     meaning=(
         "Turned on the panel, every peg finds a hole again, and all new holes would come in the wrong place. "
-        "Only the cut corner and the drawing show it."
+        "Only its drawing and its step show it."
     ),
     formula="no other turn puts every peg into an existing hole with up to 2 mm of play to each side",
     source="rigid motion, closed form; a peg that is looser than that is noticed: ours",

@@ -13,6 +13,7 @@ from generators.checks.part.bends import check_bends
 from generators.checks.part.finishing.etching import check_etching
 from generators.checks.part.finishing.fitted import check_fitted
 from generators.checks.part.finishing.threads import check_threads
+from generators.checks.part.finishing.weld_gaps import check_weld_gaps
 from generators.checks.part.flange_bends import FlangeBend, flange_bends
 from generators.checks.part.hands import check_hands
 from generators.checks.part.pivots import check_pivots
@@ -210,6 +211,7 @@ def check_part(plan: PartPlan, spec_limits: Limits, shop: Shop, *, brief: bool =
     found.extend(check_etching(plan))
     found.extend(check_hands(plan))
     found.extend(check_threads(plan))
+    found.extend(check_weld_gaps(plan))
     found.extend(check_fitted(plan, shop))
     return ordered(found)
 

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 
 from generators.checks.measure import line_to_line, spine_distance
 from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up, more, short_of
-from generators.geometry.contours import bounds, segments
+from generators.geometry.contours import bounds, fits_turned, segments
 from generators.model.changes import Change, Proposal
 from generators.model.findings import Finding, Severity
 from generators.model.limits import Limits
@@ -67,10 +67,10 @@ PRINT_BED = Rule(
     code="print-bed",
     title="Part larger than the printer",
     meaning=(
-        "The part as it stands on the bed, pegs up, does not fit in the room the shop file gives, whichever "
-        "of its sides lies along the bed."
+        "The part as it stands on the bed, pegs up, does not fit in the room the shop file gives, however it "
+        "is turned on the bed."
     ),
-    formula="both sides <= bed_width and bed_depth, turned or not, and height <= height of [printer]",
+    formula="its rectangle goes into bed_width x bed_depth, turned by any angle, and height <= height",
     source="the shop file",
     trust="C",
     mend="Guide fewer holes with one block, or put the pegs into nearer holes.",
@@ -137,7 +137,7 @@ def _bed(plan: PartPlan, printer: PartPrinter) -> Iterator[Finding]:
     tall = plan.thickness_mm + max((p.height_mm for p in plan.flanges[0].pegs), default=0.0)
     short, long = sorted((u1 - u0, v1 - v0))
     least, most = sorted((printer.bed_width_mm, printer.bed_depth_mm))
-    if short <= least + SAME_MM and long <= most + SAME_MM and tall <= printer.height_mm + SAME_MM:
+    if fits_turned(long, short, most, least) and tall <= printer.height_mm + SAME_MM:
         return
     yield finding(
         PRINT_BED,

@@ -56,7 +56,7 @@ def _row(field: SpecField) -> dict[str, str]:
 @click.option("--materials", is_flag=True, help="List the materials instead.")
 @click.option(
     "--schema",
-    type=click.Choice(["job", "shop", "shelf", "readings"]),
+    type=click.Choice(["job", "shop", "shelf", "readings", "vehicle"]),
     help="Print the JSON Schema for editors.",
 )
 @click.option(
@@ -82,9 +82,14 @@ def kinds(name: str | None, materials: bool, schema: str | None, picture: Path |
     from generators.parts import KINDS, kind_named
 
     if schema is not None:
-        from generators.reading import job_schema, readings_schema, shelf_schema, shop_schema
+        from generators.reading import job_schema, readings_schema, shelf_schema, shop_schema, vehicle_schema
 
-        plain = {"shop": shop_schema, "shelf": shelf_schema, "readings": readings_schema}
+        plain = {
+            "shop": shop_schema,
+            "shelf": shelf_schema,
+            "readings": readings_schema,
+            "vehicle": vehicle_schema,
+        }
         made = plain[schema]() if schema in plain else job_schema({f.name: f.parameters for f in KINDS})
         print_json(made)
         return EXIT_OK

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from generators.bending.steps import FoldStep
+from generators.drawing.bending.blank import between
 from generators.drawing.bending.figures import beside, length, pieces, shown
 from generators.figures import format_length, format_short
 from generators.model.plan import PartPlan
@@ -48,7 +49,7 @@ def fold_lines(step: FoldStep, laid: str, plan: PartPlan, units: UnitSystem) -> 
         yield BY_LINE
     else:
         at = f"STOP {length(stop.distance_mm, units)} behind the front of the fingers"
-        yield f"{at}, against the straight edge of {shown(stop.flange)}."
+        yield f"{at}, against the straight edge{between(plan, step)} of {shown(stop.flange)}."
     where = "in front of" if step.line_mm >= 0 else "behind"
     line = length(abs(step.line_mm), units)
     yield f"LINE: the scribed bend line lies {line} {where} the front of the fingers."

@@ -9,6 +9,8 @@ from pathlib import Path
 from generators.bending.setting import Machines
 from generators.bending.steps import AnyStep
 from generators.bending.steps import Sequence as Bends
+from generators.drawing.bending.blank import LETTERED, draw_blank
+from generators.drawing.bending.blank import TITLE as TITLE_OF_BLANK
 from generators.drawing.bending.figures import shown
 from generators.drawing.bending.side_view import side_view
 from generators.drawing.bending.words import cautions, head, lines, order_lines, part_lines
@@ -39,6 +41,8 @@ PICTURE = 0.52
 """Share of a step's width that its picture has."""
 
 GAP_MM = 1.0
+BLANK_MM = 46.0
+"""Height of the blank's picture."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,6 +111,8 @@ def write_setup_sheet(
     for number, (first, steps) in enumerate(pages, 1):
         with sheet.page(pen, number, len(pages)) as (below, _):
             top = _facts(pen, sheet, below) if number == 1 else below
+            if number == 1 and bends.steps:
+                top = _blank(pen, sheet, top)
             for index, step in enumerate(steps, first):
                 top = _step(pen, sheet, index, step, top, high)
     pen.finish()
@@ -114,7 +120,8 @@ def write_setup_sheet(
 
 def _shared(sheet: _Sheet, high: float) -> list[tuple[int, tuple[AnyStep, ...]]]:
     """Steps for each page with the index of the first: as many as fit under head and facts."""
-    here = int((sheet.free_mm - sheet.facts_mm(sheet.fact_texts)) // high)
+    blank = BLANK_MM if sheet.bends.steps else 0.0
+    here = int((sheet.free_mm - sheet.facts_mm(sheet.fact_texts) - blank) // high)
     pages: list[tuple[int, tuple[AnyStep, ...]]] = []
     at, steps = 0, sheet.bends.steps
     while True:
@@ -128,6 +135,19 @@ def _shared(sheet: _Sheet, high: float) -> list[tuple[int, tuple[AnyStep, ...]]]
 def _facts(pen: Pen, sheet: _Sheet, top: float) -> float:
     low = sheet.facts(pen, sheet.fact_texts, top)
     sheet.rule(pen, low)
+    return low
+
+
+def _blank(pen: Pen, sheet: _Sheet, top: float) -> float:
+    """The blank with its letters, in a box of its own."""
+    low, wide = top - BLANK_MM, sheet.inner * PICTURE
+    draw_blank(pen, sheet.plan, MARGIN_MM + 1, low + 1, wide - 2, BLANK_MM - 2)
+    pen.stroke(THIN, GREY)
+    pen.line(MARGIN_MM + wide, low, MARGIN_MM + wide, top)
+    sheet.rule(pen, low)
+    x, room = MARGIN_MM + wide + PAD_MM, sheet.inner - wide - 2 * PAD_MM
+    y = paragraphs(pen, [TITLE_OF_BLANK], (x, top - PAD_MM - LOUD), room, LOUD, bold=True)
+    paragraphs(pen, [LETTERED], (x, y), room, PLAIN, gap=GAP_MM)
     return low
 
 

@@ -8,6 +8,7 @@ from types import MappingProxyType
 
 from generators.bending.setting import Machines
 from generators.bending.steps import AnyStep, FoldStep, Step
+from generators.drawing.bending.blank import between
 from generators.drawing.bending.figures import beside, force, length, pieces, radius, shown
 from generators.drawing.bending.folder_words import LEAF_HANDS, NOSES, fold_lines, folder_facts
 from generators.drawing.bending.side_view import tools_of
@@ -133,7 +134,7 @@ def lines(step: AnyStep, before: AnyStep | None, plan: PartPlan, units: UnitSyst
     if stop.on == "line":
         yield BY_EYE
     else:
-        face = "the straight edge of" if stop.on == "edge" else "the outer face of"
+        face = f"the straight edge{between(plan, step)} of" if stop.on == "edge" else "the outer face of"
         at = f"STOP {length(stop.distance_mm, units)} from the middle of the die"
         yield f"{at}, against {face} {shown(stop.flange)}."
     way = ", the other way round" if step.turned else ""

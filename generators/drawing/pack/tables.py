@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import partial
 
 from generators.drawing.pack.choice import Head, SheetSet
 from generators.drawing.pack.first_page import plain_page
@@ -12,7 +11,7 @@ from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.sizes import PaperChoice
 from generators.drawing.template.table import SIZE, Block, TableFlow, draw_tables
 from generators.drawing.template.tiles import EXISTING
-from generators.geometry.sight import reached
+from generators.geometry.sight import Reached
 from generators.model.plan import PanelHole, PanelLayout
 
 ABOUT_MM, CAUTIONS_MM = 7.0, 13.0
@@ -71,7 +70,7 @@ def _flow(
         flow.holes(layout.holes, shown, "cab", layout.seen("cab"), f": {layout.title}")
         # what is in the panel is there to measure from, on the paper or not
         measured = tuple(h for h in layout.holes if h in shown or h.status in EXISTING)
-        flow.checks(measured, layout.wraps, f": {layout.title}", partial(reached, layout))
+        flow.checks(measured, layout.wraps, f": {layout.title}", Reached(layout))
     return flow
 
 

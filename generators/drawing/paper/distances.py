@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from generators.geometry.determining import CROSS, crossing, determining_pair
 from generators.geometry.pinning import pinning_pairs
@@ -106,6 +107,12 @@ def checks(
     holes nearest to it. Each flat of a sheet round a fold by itself. A pair something stands between, by
     ``reaches``, is left out, and another takes its place.
     """
+    return _checks(tuple(holes), tuple(wraps), reaches)
+
+
+# a table is laid out twice, and each panel has one in its templates of both faces and one in the pack
+@lru_cache(maxsize=64)
+def _checks(holes: tuple[PanelHole, ...], wraps: tuple[Wrap, ...], reaches: Reaches) -> tuple[Check, ...]:
     return tuple(check for flat in sides(holes, wraps) for check in _flat_checks(flat, reaches))
 
 

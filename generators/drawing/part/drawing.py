@@ -27,6 +27,7 @@ from generators.drawing.part.tables.datums import Datums, find_datums
 from generators.drawing.part.tables.holes import hole_table, peg_table
 from generators.drawing.part.tables.openings import Opening, number_openings
 from generators.drawing.part.tables.table import Table
+from generators.drawing.part.tables.welds import weld_lines
 from generators.drawing.part.views import AS_PRINTED, ISOMETRIC
 from generators.errors import GeometryFault
 from generators.figures import fixed, format_length
@@ -194,7 +195,7 @@ def write_part_drawing(
             general=general_tolerance_words(plan.tolerance, max(u1 - u0, v1 - v0)),
             mirrored=plan.mirrored,
             facts=facts,
-            part_notes=plan.notes,
+            part_notes=(*plan.notes, *weld_lines(plan, corners)),
         )
 
     strips = {width: block("1:2").height(width) for width in (sheet.width_mm, sheet.height_mm)}

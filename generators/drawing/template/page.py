@@ -6,6 +6,7 @@ import math
 from collections.abc import Collection, Sequence
 
 import numpy as np
+import shapely
 from shapely import geometry
 
 from generators.drawing.paper.distances import Pair
@@ -132,15 +133,16 @@ def _hatch(pen: Pen, points: Sequence[Point], live: Live) -> None:
         return
     x0, y0, x1, y1 = area.bounds
     pen.stroke(THIN, GREY)
+    lines = []
     offset = math.floor((y0 - x1) / HATCH_MM) * HATCH_MM
     while offset < y1 - x0:
-        line = geometry.LineString([(x0, x0 + offset), (x1, x1 + offset)])
-        cut = area.intersection(line)
-        for piece in getattr(cut, "geoms", [cut]):
-            if piece.geom_type == "LineString" and piece.length > 0.1:
-                (ax, ay), (bx, by) = piece.coords[0], piece.coords[-1]
-                pen.line(ax, ay, bx, by)
+        lines.append(((x0, x0 + offset), (x1, x1 + offset)))
         offset += HATCH_MM
+    pieces = shapely.get_parts(shapely.intersection(area, shapely.linestrings(lines)))
+    shown = (shapely.get_type_id(pieces) == shapely.GeometryType.LINESTRING) & (shapely.length(pieces) > 0.1)
+    first, last = (shapely.get_coordinates(shapely.get_point(pieces[shown], k)) for k in (0, -1))
+    for (ax, ay), (bx, by) in zip(first.tolist(), last.tolist(), strict=True):
+        pen.line(ax, ay, bx, by)
 
 
 def _lines(pen: Pen, layout: PanelLayout, view: View, placer: Placer) -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import partial
 from pathlib import Path
 
 from generators.drawing.paper.distances import dimensioned
@@ -31,7 +30,7 @@ from generators.drawing.template.tiles import (
 from generators.errors import ExportError
 from generators.geometry.contours import bounds
 from generators.geometry.printing import PrintMap
-from generators.geometry.sight import reached
+from generators.geometry.sight import Reached
 from generators.model.findings import Waived
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.shop import PaperPrinter
@@ -117,7 +116,7 @@ def write_template(
         type_scale,
         layout.wraps,
         layout.units,
-        partial(reached, layout),
+        Reached(layout),
     )
     count = 1 + len(leaves) + len(tables)
     grid = sheet.tiles.grid
@@ -236,7 +235,7 @@ def _table_size(
             type_scale,
             layout.wraps,
             layout.units,
-            partial(reached, layout),
+            Reached(layout),
         ),
     )[1]
     return choice.width_mm, min(height, LARGEST_PAGE_MM)

@@ -19,7 +19,15 @@ from generators.reading.toml import words
 from generators.sheets.bill import Item
 from generators.sheets.hose_words import LinesSheet, end_words, kind_words
 from generators.sheets.kit.hose_order import HoseOrder
-from generators.sheets.kit.labels import PLAIN_BAG, PLAIN_HOSE, Label, bag_labels, plain_format
+from generators.sheets.kit.labels import (
+    PLAIN_BAG,
+    PLAIN_HOSE,
+    Label,
+    LabelTooSmallError,
+    bag_labels,
+    plain_format,
+    scale_of,
+)
 from generators.sheets.kit.packing import Packing, packed
 from generators.sheets.kit.price import Price, price_of
 from generators.solve.hoses.lines import hose_outside
@@ -180,11 +188,23 @@ class Content:
         return labels.hoses or plain_format(paper, PLAIN_HOSE)
 
     def labels_of_bags(self, form: LabelFormat, revision: str) -> tuple[Label, ...]:
-        """Labels of all bags."""
-        return bag_labels(self.packing, form, self._foot(revision))
+        """Labels of all bags. Raises ``SpecError`` at labels that are too small."""
+        try:
+            return bag_labels(self.packing, form, self._foot(revision))
+        except LabelTooSmallError as fault:
+            raise self._too_small("bags", fault, form) from fault
 
-    def labels_of_hoses(self, revision: str) -> tuple[Label, ...]:
-        """Two labels for each hose or line: this end, and where the other one goes."""
+    def _too_small(self, use: str, fault: LabelTooSmallError, form: LabelFormat) -> SpecError:
+        size = (
+            f"labels of {form.width_mm:g} x {form.height_mm:g} mm, too small for {words.quoted(str(fault))}"
+        )
+        return SpecError([self.prepared.file.shop_fault_at(f"labels.{use}", size, "larger labels")])
+
+    def labels_of_hoses(self, form: LabelFormat, revision: str) -> tuple[Label, ...]:
+        """Two labels for each hose or line: this end, and where the other one goes.
+
+        Raises ``SpecError`` at labels that are too small.
+        """
         out = []
         for hose in self.lines.hoses:
             ends = [end_words(self.lines, port) for port in (hose.spec.from_, hose.spec.to)]
@@ -197,6 +217,11 @@ class Content:
                         foot=self._foot(revision),
                     )
                 )
+        try:
+            for label in out:
+                scale_of(label, form)
+        except LabelTooSmallError as fault:
+            raise self._too_small("hoses", fault, form) from fault
         return tuple(out)
 
     def _foot(self, revision: str) -> str:

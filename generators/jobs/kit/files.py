@@ -116,7 +116,7 @@ def _labels(content: Content, paper: str) -> Iterator[Artefact]:
         for count, item in things
     ]
     ends = content.label_format("hoses", paper)
-    hoses = content.labels_of_hoses(content.prepared.marked(PLACEHOLDER))
+    hoses = content.labels_of_hoses(ends, content.prepared.marked(PLACEHOLDER))
     both = [(label.head, *label.lines) for label in hoses]
     for use, labels, sheet, said in (("bags", bags, form, must), ("hoses", hoses, ends, both)):
         if not labels:
@@ -153,6 +153,7 @@ def _hose_orders(content: Content, paper: str) -> Iterator[Artefact]:
                     title=title,
                     name=hose.spec.name,
                     length_mm=answer.length.made_up_mm,
+                    spare_mm=answer.length.spare_mm,
                     path=answer.path,
                     ways=(start.direction, end.direction),
                     ends=(hose.spec.from_end, hose.spec.to_end),
@@ -160,9 +161,17 @@ def _hose_orders(content: Content, paper: str) -> Iterator[Artefact]:
             )
     yield Artefact(
         entry=Entry(path=rel, kind="hose_order"),
-        body=partial(write_hose_order, order=order, facts=content.lot(), **_common(content, paper)),
+        body=partial(
+            write_hose_order,
+            order=order,
+            facts=content.lot(),
+            waived=prepared.waived,
+            **_common(content, paper),
+        ),
         read=partial(
-            read_hose_order,
+            read_with_waivers,
+            reader=read_hose_order,
+            waived=prepared.waived,
             rel=rel,
             hoses=wanted,
             sets=order.sets,
@@ -271,6 +280,19 @@ def _price(content: Content, paper: str, overview: NestWanted | None) -> Artefac
     )
     return Artefact(
         entry=Entry(path=rel, kind="kit_price"),
-        body=partial(write_price, price=content.price(), facts=content.lot(), **_common(content, paper)),
-        read=partial(read_price, rel=rel, wanted=wanted, **_known(content)),
+        body=partial(
+            write_price,
+            price=content.price(),
+            facts=content.lot(),
+            waived=content.prepared.waived,
+            **_common(content, paper),
+        ),
+        read=partial(
+            read_with_waivers,
+            reader=read_price,
+            waived=content.prepared.waived,
+            rel=rel,
+            wanted=wanted,
+            **_known(content),
+        ),
     )

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from generators.errors import SpecError
 from generators.issue.work import Progress
-from generators.jobs.spread.cures import COSTS, Cure, Tried, chance_of, lifted, solved
+from generators.jobs.spread.cures import COSTS, NO_MIDDLES, Cure, Tried, chance_of, lifted, solved
+from generators.jobs.spread.field import Field, corrected, told
 from generators.jobs.spread.run import all_installs
 from generators.measure.chance.interval import wilson
-from generators.measure.chance.kit import Kit
+from generators.measure.chance.kit import Kit, shifted
 from generators.measure.chance.run import Tally
 from generators.measure.chance.shares import SAMPLES, Share, shares
 from generators.model.spec.forms.spread import Spread
@@ -38,7 +39,7 @@ class Asked:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Answer:
     """A kit with its counts, shares and changes. ``usual`` are the counts in the order of the sheet itself,
-    where steps were moved; ``spread`` is what was drawn from."""
+    where steps were moved; ``spread`` is what was drawn from, ``field`` what vehicles told."""
 
     prepared: Prepared
     spread: Spread
@@ -49,6 +50,7 @@ class Answer:
     taken: tuple[Tried, ...] = ()
     tried: tuple[Tried, ...] = ()
     usual: Tally | None = None
+    field: Field | None = None
 
     @property
     def file(self) -> JobFile:
@@ -84,21 +86,30 @@ def answered(
     *,
     on: str = "",
     cores: int = 1,
+    field: Field | None = None,
     progress: Progress,
 ) -> Answer:
     """All of it. Raises ``LookupFault`` for a step to move that is none, and as ``all_installs`` does."""
-    kit = kit_of(prepared, spread, asked.put)
+    middles = field.middles if field is not None else NO_MIDDLES
+    spread = field.spread if field is not None else spread
+    kit = shifted(kit_of(prepared, spread, asked.put), middles)
     done = all_installs(kit, asked.installs, asked.seed, on=on, cores=cores, progress=progress)
     usual = None
     if asked.put:
         usual = all_installs(
-            kit_of(prepared, spread), asked.installs, asked.seed, on=on, cores=cores, progress=progress
+            shifted(kit_of(prepared, spread), middles),
+            asked.installs,
+            asked.seed,
+            on=on,
+            cores=cores,
+            progress=progress,
         )
     found = shares(kit, asked.seed, asked.samples)
     taken: tuple[Tried, ...] = ()
     tried: tuple[Tried, ...] = ()
     if asked.cures and not asked.put and done.together < spread.wanted * done.tries:
-        taken, tried = lifted(prepared, spread, kit, asked.seed, progress)
+        correct = corrected(field) if field is not None else None
+        taken, tried = lifted(prepared, spread, kit, asked.seed, progress, middles, correct)
     return Answer(
         prepared=prepared,
         spread=spread,
@@ -109,6 +120,7 @@ def answered(
         taken=taken,
         tried=tried,
         usual=usual,
+        field=field,
     )
 
 
@@ -123,6 +135,7 @@ def _tried(each: Tried) -> dict[str, Any]:
         "cost": COSTS[each.cure.cost],
         "values": dict(each.cure.values),
         "measures": each.cure.measures,
+        "corrects": each.cure.corrects,
         "installs": each.tally.tries,
         "together": _share(each.tally.together, each.tally.tries),
         "brings": list(each.brings),
@@ -162,6 +175,7 @@ def plain(answer: Answer) -> dict[str, Any]:
             {"what": name, "step": step, "fails": _share(count, done.tries)}
             for name, step, count in zip(names, steps, done.thing_failed, strict=True)
         ],
+        "learned": None if answer.field is None else told(answer.field),
         "inputs": [_input(answer, k) for k in range(len(kit.groups))],
         "changes": [_tried(each) for each in answer.taken],
         "tried": [_tried(each) for each in answer.tried],
@@ -185,8 +199,8 @@ def _input(answer: Answer, number: int) -> dict[str, Any]:
     }
 
 
-def again(answer: Answer, changes: Sequence[tuple[Mapping[str, Any], bool, int]]) -> Tally:
-    """The counts with these changes made together: keys they set, whether they measure, their cost."""
-    cures = [Cure(words="", cost=cost, values=values, measures=m) for values, m, cost in changes]
-    _, kit = solved(answer.prepared, answer.spread, cures)
+def again(answer: Answer, changes: Sequence[Cure]) -> Tally:
+    """The counts with these changes made together."""
+    middles = answer.field.middles if answer.field is not None else NO_MIDDLES
+    _, kit = solved(answer.prepared, answer.spread, changes, middles)
     return chance_of(kit, answer.asked.seed)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -12,7 +13,7 @@ from generators.errors import LookupFault, PedalplateError
 from generators.issue.work import Progress
 from generators.jobs.spread.run import counted, sizes
 from generators.measure.chance.interval import wilson
-from generators.measure.chance.kit import Kit
+from generators.measure.chance.kit import Kit, shifted
 from generators.measure.chance.run import Tally, added
 from generators.model.findings import Severity
 from generators.model.spec.forms.spread import Spread
@@ -21,6 +22,8 @@ from generators.reading.keys.datums import datum_value
 from generators.solve.job import Prepared, prepare
 from generators.solve.spread.build import kit_of
 
+Middles = Mapping[tuple[str, str, str], float]
+NO_MIDDLES: Middles = MappingProxyType({})
 COSTS = (
     "nothing is made otherwise",
     "a few minutes at the vehicle",
@@ -47,6 +50,7 @@ class Cure:
     cost: int
     values: Mapping[str, Any] = field(default_factory=dict)
     measures: bool = False
+    corrects: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,13 +88,17 @@ def measured(spread: Spread) -> Spread:
     return replace(spread, input=rows)
 
 
-def solved(prepared: Prepared, spread: Spread, cures: Sequence[Cure]) -> tuple[Prepared, Kit]:
-    """The job with changes put over it, and its kit. Raises what ``prepare`` does."""
+def solved(
+    prepared: Prepared, spread: Spread, cures: Sequence[Cure], middles: Middles = NO_MIDDLES
+) -> tuple[Prepared, Kit]:
+    """The job with changes put over it, and its kit about what vehicles told. Raises as ``prepare``."""
     values = {key: value for cure in cures for key, value in cure.values.items()}
     file = prepared.file
     again = prepare(file.spec_path, variant=file.form.name, values=values) if values else prepared
     known = measured(spread) if any(cure.measures for cure in cures) else spread
-    return again, kit_of(again, known)
+    kit = kit_of(again, known)
+    # a spec that was corrected, or a vehicle that was measured, has them in its own places
+    return again, kit if any(c.corrects or c.measures for c in cures) else shifted(kit, middles)
 
 
 def chance_of(kit: Kit, seed: int, count: int = TRIED_INSTALLS) -> Tally:
@@ -99,9 +107,17 @@ def chance_of(kit: Kit, seed: int, count: int = TRIED_INSTALLS) -> Tally:
 
 
 def lifted(
-    prepared: Prepared, spread: Spread, kit: Kit, seed: int, progress: Progress
+    prepared: Prepared,
+    spread: Spread,
+    kit: Kit,
+    seed: int,
+    progress: Progress,
+    middles: Middles = NO_MIDDLES,
+    correct: Mapping[str, Any] | None = None,
 ) -> tuple[tuple[Tried, ...], tuple[Tried, ...]]:
     """The changes to make, one after the other, until the chance wanted is there; and all that were tried.
+
+    ``middles`` are what vehicles told the spec is off by, ``correct`` the keys that mend it.
 
     Of those that reach it the cheapest is taken; where none does, the cheapest that makes up a good share of
     what is missing, else the one that lifts most, and on from there.
@@ -114,12 +130,19 @@ def lifted(
         if best.together >= spread.wanted * best.tries:
             break
         known = {t.cure.words for t in taken}
-        cures = [c for c in _proposals(here, now, best, spread) if c.words not in known][:MOST_TRIED]
+        first = (
+            [Cure(words="correct the spec to what was measured", cost=0, values=correct, corrects=True)]
+            if correct
+            else []
+        )
+        cures = [c for c in (*first, *_proposals(here, now, best, spread)) if c.words not in known][
+            :MOST_TRIED
+        ]
         found: list[tuple[Tried, Prepared, Kit]] = []
         for k, cure in enumerate(cures):
             progress("try changes", number * MOST_TRIED + k, ROUNDS * MOST_TRIED)
             try:
-                again, other = solved(prepared, spread, [*(t.cure for t in taken), cure])
+                again, other = solved(prepared, spread, [*(t.cure for t in taken), cure], middles)
             except (PedalplateError, LookupFault):
                 continue  # the change itself is none that can be made
             brings = tuple(sorted(_fails(again) - fails))
@@ -158,9 +181,9 @@ def _proposals(prepared: Prepared, kit: Kit, done: Tally, spread: Spread) -> Ite
             break
         kind, name = things[k]
         if kind in ("reach", "line"):
-            yield from _for_hose(prepared, name, kind)
+            yield from for_hose(prepared, name, kind)
         elif kind == "bolts":
-            yield from _for_bolts(prepared, kit, name)
+            yield from for_bolts(prepared, kit, name)
     if any(row.of in MEASURED for row in spread.input):
         yield Cure(words="have each customer measure his vehicle first (form, fits)", cost=4, measures=True)
     yield from _datums(prepared)
@@ -170,7 +193,8 @@ def _title(prepared: Prepared, name: str) -> str:
     return name.replace("_", " ")
 
 
-def _for_hose(prepared: Prepared, name: str, kind: str) -> Iterator[Cure]:
+def for_hose(prepared: Prepared, name: str, kind: str) -> Iterator[Cure]:
+    """What makes a hose reach, or a rigid line meet."""
     words = _title(prepared, name)
     yield Cure(
         words=f"measure {words} on the vehicle and make it there",
@@ -188,7 +212,8 @@ def _for_hose(prepared: Prepared, name: str, kind: str) -> Iterator[Cure]:
             )
 
 
-def _for_bolts(prepared: Prepared, kit: Kit, name: str) -> Iterator[Cure]:
+def for_bolts(prepared: Prepared, kit: Kit, name: str) -> Iterator[Cure]:
+    """What lets the bolts of a part pass."""
     part = next(p for p in prepared.parts if p.spec.name == name)
     words = _title(prepared, name)
     mount = part.mount

@@ -21,7 +21,8 @@ from generators.issue.work import Progress
 from generators.jobs.make.paper import sheet_paper
 from generators.jobs.make.run import SPEC_FOLDER, kept_spec, spec_files, variant_head
 from generators.jobs.spread.answer import METHOD, Answer, Asked, again, answered, plain, spread_of
-from generators.jobs.spread.cures import COSTS
+from generators.jobs.spread.cures import COSTS, Cure
+from generators.jobs.spread.field import learnt, lines
 from generators.jobs.texts import text_file
 from generators.sheets.spread.pages import Bar, SpreadSheet, sheet_words, write_spread
 from generators.solve.job import prepare
@@ -29,6 +30,8 @@ from generators.verify.pdf.sheet import read_sheet_pdf
 from generators.verify.spread import read_steps
 
 KIND = "spread"
+READINGS = "readings"
+"""Where what came back from vehicles is kept."""
 FOUND, TABLE, SHEET = "spread.json", "spread.csv", "spread.pdf"
 SHOWN, SHOWN_TRIED = 12, 6
 LEAST_SHARE = 0.005
@@ -68,19 +71,21 @@ def steps_csv(found: dict[str, Any]) -> str:
 
 def sheet_of(found: dict[str, Any], note: str) -> SpreadSheet:
     """What the page shows."""
-    lines = [
+    said = [
         f"{found['installs']} installs drawn with seed {found['seed']}; {METHOD}. Wanted: "
         f"{percent(found['wanted'])}. Hoses spoiled: {found['scrapped_hoses_per_100']:g} in 100 installs."
     ]
     usual = found["in_the_sheets_order"]
     if usual is not None:
         moved = "; ".join(f"{a} before {b}" for a, b in found["moved"])
-        lines.append(
+        said.append(
             f"With steps moved ({moved}). In the order of the sheets {between(usual['together'])} go "
             f"together and {usual['scrapped_hoses_per_100']:g} hoses are spoiled in 100 installs."
         )
     if note:
-        lines.append(note)
+        said.append(note)
+    if found["learned"] is not None:
+        said += [line.strip() for line in lines(found["learned"])]
     failing = sorted((r for r in found["asked"] if r["fails"]["count"]), key=lambda r: -r["fails"]["count"])
     every = [r for r in found["inputs"] if r["of_room"] is not None]
     inputs = [r for r in every if r["of_room"]["total"] >= LEAST_SHARE]
@@ -89,7 +94,7 @@ def sheet_of(found: dict[str, Any], note: str) -> SpreadSheet:
     return SpreadSheet(
         title="Fits first time",
         figure=f"All goes together first time: {between(found['together'])}",
-        lines=tuple(lines),
+        lines=tuple(said),
         idle=f"No part in it: {'; '.join(idle)}." if idle else "",
         steps=tuple(
             Bar(
@@ -155,6 +160,10 @@ def job_of(answer: Answer, paper: str, found: dict[str, Any] | None = None) -> J
         kept=(
             *spec_files(file, SPEC_FOLDER),
             Kept(entry=Entry(path=FOUND, kind="spread_found"), content=_text(told).encode()),
+            *(
+                Kept(entry=Entry(path=f"{READINGS}/{f.path.name}", kind="readings"), content=f.data)
+                for f in (answer.field.files if answer.field is not None else ())
+            ),
         ),
         artefacts=(
             text_file(
@@ -193,21 +202,26 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
     paper_choices(manifest.said("paper"))
     try:
         found = json.loads(path.read_bytes())
-        said = manifest.content
+        head = manifest.content
         asked = Asked(
-            installs=int(said["installs"]),
-            seed=int(said["seed"]),
-            samples=int(said["samples"]),
-            put=tuple((str(a), str(b)) for a, b in said["moved"]),
+            installs=int(head["installs"]),
+            seed=int(head["seed"]),
+            samples=int(head["samples"]),
+            put=tuple((str(a), str(b)) for a, b in head["moved"]),
             cures=False,
         )
-        answer = answered(prepared, spread_of(prepared.file), asked, progress=_quiet)
+        kept_readings = [
+            require_kept(folder, entry, "readings") for entry in manifest.entries if entry.kind == "readings"
+        ]
+        spread = spread_of(prepared.file)
+        field = learnt(prepared, spread, kept_readings) if kept_readings else None
+        answer = answered(prepared, spread, asked, field=field, progress=_quiet)
         anew = plain(answer)
         kept = {key: found[key] for key in anew if key not in ("changes", "tried")}
         if kept != {key: value for key, value in anew.items() if key not in ("changes", "tried")}:
             raise ReadBackError(FOUND, "has other counts than the spec gives")
         _proven(found, answer)
-        asked = replace(asked, cures=bool(said["cures"]))
+        asked = replace(asked, cures=bool(head["cures"]))
         return job_of(replace(answer, asked=asked), manifest.said("paper"), found)
     except (ValueError, KeyError, TypeError, AttributeError, LookupFault) as error:
         raise ReadBackError(FOUND, f"does not hold the answer of a spread: {error}") from None
@@ -218,7 +232,19 @@ def _proven(found: dict[str, Any], answer: Answer) -> None:
     if not found["changes"]:
         return
     costs = {words: k for k, words in enumerate(COSTS)}
-    done = again(answer, [(c["values"], bool(c["measures"]), costs[c["cost"]]) for c in found["changes"]])
+    done = again(
+        answer,
+        [
+            Cure(
+                words=c["change"],
+                cost=costs[c["cost"]],
+                values=c["values"],
+                measures=bool(c["measures"]),
+                corrects=bool(c["corrects"]),
+            )
+            for c in found["changes"]
+        ],
+    )
     last = found["changes"][-1]
     if (done.together, done.tries) != (last["together"]["count"], last["installs"]):
         raise ReadBackError(FOUND, f"has another chance than is found with {last['change']}")

@@ -32,7 +32,7 @@ def values(shares: Array, columns: Sequence[Column]) -> Array:
     """Inputs (installs, columns), each in its own unit, at shares of their distributions."""
     out = np.empty_like(shares)
     for k, column in enumerate(columns):
-        out[:, k] = column.scale * standard(shares[:, k], column.shape)
+        out[:, k] = column.middle + column.scale * standard(shares[:, k], column.shape)
     return out
 
 

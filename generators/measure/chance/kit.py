@@ -8,7 +8,8 @@ input in its own unit (mm, rad, share). Bolts are judged as they are: by the bes
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from generators.measure.equations import Array
@@ -31,9 +32,10 @@ class Group:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Column:
-    """One number that varies about zero: ``scale`` is the deviation, or half the width, in ``unit``.
+    """One number that varies: ``scale`` is the deviation, or half the width, in ``unit``.
 
-    ``axis`` says which way it goes: u, v, x, y, z, or empty for a size, an angle or a share.
+    ``axis`` says which way it goes: u, v, x, y, z, or empty for a size, an angle or a share. ``middle`` is
+    what it varies about, where vehicles have told that the spec is off.
     """
 
     group: int
@@ -42,6 +44,7 @@ class Column:
     shape: Shape
     scale: float
     unit: str
+    middle: float = 0.0
 
     @property
     def sigma(self) -> float:
@@ -95,3 +98,21 @@ class Kit:
     def vehicle(self) -> tuple[int, ...]:
         """Columns that are the vehicle's own."""
         return tuple(k for k, c in enumerate(self.columns) if self.groups[c.group].of in OF_VEHICLE)
+
+
+Key = tuple[str, str, str]
+"""A column as it is known from kit to kit: what varies, of which thing, along which axis."""
+
+
+def key_of(kit: Kit, k: int) -> Key:
+    """How a column is known."""
+    column = kit.columns[k]
+    return kit.groups[column.group].of, column.thing, column.axis
+
+
+def shifted(kit: Kit, middles: Mapping[Key, float]) -> Kit:
+    """A kit about the middles that were learnt."""
+    if not middles:
+        return kit
+    columns = tuple(replace(c, middle=middles.get(key_of(kit, k), 0.0)) for k, c in enumerate(kit.columns))
+    return replace(kit, columns=columns)

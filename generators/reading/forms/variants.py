@@ -103,12 +103,16 @@ def _misplaced(source: TomlSource, index: int, row: Any) -> Iterator[Fault]:
         yield source.fault((KEY, index, SET), f"{len(given)} values", f"at most {MOST_SET}")
         return
     first: dict[Path, str] = {}
+    table = (
+        copy.deepcopy(source.table) if any(_lent_port(source.table, key) for key in given) else source.table
+    )
     for key in given:
         at = (KEY, index, SET, key)
         try:
-            path = spec_path(source.table, key)
-            _require_size(source.table, path)
-            _container(source.table, path)
+            _port_of_shelf(table, key)
+            path = spec_path(table, key)
+            _require_size(table, path)
+            _container(table, path)
         except LookupFault as fault:
             wanted = f"one of {words.listed(fault.known)}" if fault.known else "a key path of this spec"
             hint = words.suggestion(fault.key, fault.known)
@@ -160,7 +164,10 @@ def _formed(source: TomlSource, index: int, row: dict[str, Any]) -> tuple[TomlSo
         put.add(path)
 
     for key, value in _settings(row).items():
-        place(spec_path(source.table, key), value, (SET, key))
+        port = _port_of_shelf(table, key)
+        if port:
+            moved[port] = (own, (*here, SET, key))
+        place(spec_path(table, key), value, (SET, key))
     head = table.get("job")
     if isinstance(head, dict):
         if ("job", "name") not in put and isinstance(head.get("name"), str):
@@ -180,6 +187,34 @@ def _formed(source: TomlSource, index: int, row: dict[str, Any]) -> tuple[TomlSo
     return Composed(
         source.file, source.data_bytes, source.text, table, main=main, moved=moved, mirrored=mirrored
     ), form
+
+
+_PORT = re.compile(r"component\[([^\]]+)\]\.port\[([a-z_][a-z0-9_]*)\]")
+
+
+def _lent_port(table: dict[str, Any], key: str) -> tuple[Path, str] | None:
+    """Where a port would be said that a key path names, and its name; of a component of the shelf, which has
+    ports the spec does not say."""
+    match = _PORT.match(key)
+    rows = table.get("component", [])
+    for index, row in enumerate(rows if match and isinstance(rows, list) else []):
+        if match and isinstance(row, dict) and row.get("name") == match[1] and row.get(SHELF):
+            ports = row.get("port", [])
+            if not isinstance(ports, list):
+                return None  # the reader says so
+            known = match[2] in [port.get("name") for port in ports if isinstance(port, dict)]
+            return None if known else (("component", index, "port", len(ports)), match[2])
+    return None
+
+
+def _port_of_shelf(table: dict[str, Any], key: str) -> Path:
+    """Make room for what is said of a port of the shelf; its path, or nothing where there is no need."""
+    lent = _lent_port(table, key)
+    if lent is None:
+        return ()
+    path, name = lent
+    table["component"][path[1]].setdefault("port", []).append({"name": name})
+    return path
 
 
 def _of_the_job(table: dict[str, Any], key: str) -> Path:
@@ -212,6 +247,9 @@ def with_values(source: TomlSource, values: Mapping[str, Any], name: str) -> Tom
     faults = []
     for key, value in values.items():
         try:
+            port = _port_of_shelf(table, key)
+            if port:
+                moved[port] = (given, (key,))
             path = _of_the_job(table, key)
             holder = _container(table, path, make=True)
         except LookupFault as fault:

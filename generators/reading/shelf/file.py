@@ -21,12 +21,16 @@ from generators.standards import material
 
 @dataclass(frozen=True, kw_only=True)
 class OnShelf:
-    """One thing of a shelf: its kind, which of its list it is, and what is said of it."""
+    """One thing of a shelf: its kind, which of its list it is, and what is said of it.
+
+    ``said`` is the same as it was read; None for a thing with faults.
+    """
 
     thing: Thing
     index: int
     table: Mapping[str, Any]
     line: int
+    said: Any = None
 
     @property
     def name(self) -> str:
@@ -70,7 +74,8 @@ def read_shelf(path: FilePath, data: bytes | None = None) -> tuple[ShelfFile, tu
                 hint = f"first used on line {things[name].line}"
                 reader.refuse(here, found, "each name once on the shelf", hint)
                 continue
-            things[name] = OnShelf(thing=thing, index=index, table=table, line=line)
+            said = reader.built.get((thing.name, index))
+            things[name] = OnShelf(thing=thing, index=index, table=table, line=line, said=said)
     return ShelfFile(name=path.name, source=source, things=things), reader.faults
 
 

@@ -195,6 +195,10 @@ def _take(
         return
     if path[0] == "component" and one.thing.is_ is not None and not _is(filling, path[:-1], table, one):
         return
+    if pick:
+        # what the spec calls it is for the spec: bills and sheets say what lies on the shelf
+        table[str(path[-1])] = one.name
+        filling.moved[path] = reader.source.origin((KEY, pick))
     fills = [_fill(filling, path[:-1], table, one, place) for thing, place in fitting if thing is one.thing]
     if not any(fills):
         found = f"{words.quoted(name)}, a {one.thing.name}, for a {table.get('kind')} without bolts for one"
@@ -259,14 +263,20 @@ def _fill(filling: _Filling, path: Path, table: dict[str, Any], one: OnShelf, pl
     return True
 
 
+def _name(port: Any) -> str:
+    """The name of a port as it is written; nothing for what has none."""
+    name = port.get("name") if isinstance(port, dict) else None
+    return name if isinstance(name, str) else ""
+
+
 def _joined(filling: _Filling, path: Path, own: list[Any], lent: list[Any], there: Path) -> list[Any]:
     """The thing's ports with what the spec says of them by name, then the ports it has besides."""
     source = filling.reader.source
-    by_name = {port.get("name"): k for k, port in enumerate(own) if isinstance(port, dict)}
+    by_name = {_name(port): k for k, port in enumerate(own) if _name(port)}
     out: list[Any] = []
     for k, port in enumerate(lent):
         at = (*path, len(out))
-        mine = by_name.pop(port.get("name"), None) if isinstance(port, dict) else None
+        mine = by_name.pop(_name(port), None)
         if mine is None:
             out.append(copy.deepcopy(port))
             filling.moved[at] = (filling.shelf.source, (*there, k))
@@ -276,7 +286,8 @@ def _joined(filling: _Filling, path: Path, own: list[Any], lent: list[Any], ther
         for key in port.keys() - own[mine].keys():
             filling.moved[(*at, key)] = (filling.shelf.source, (*there, k, key))
     for k, port in enumerate(own):
-        if not isinstance(port, dict) or by_name.get(port.get("name")) == k:
+        # of two with one name the reader tells; one that was joined is there already
+        if not _name(port) or by_name.get(_name(port)) == k:
             filling.moved[(*path, len(out))] = source.origin((*path, k))
             out.append(port)
     return out

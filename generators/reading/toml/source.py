@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import os
 import re
 import stat
@@ -15,8 +16,10 @@ from generators.errors import Fault, SpecError
 from generators.reading.toml.nesting import NESTING_LIMIT, data_too_deep, too_deep
 from generators.reading.toml.paths import Path, parse_path, path_text
 from generators.reading.toml.positions import Places
+from generators.reading.toml.words import did_you_mean, nearest
 
 SIZE_LIMIT = 1024 * 1024
+FILES_LOOKED_AT = 1000
 _BOMS = (b"\xef\xbb\xbf", b"\xff\xfe", b"\xfe\xff")
 _AT = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
 _NO_WAIT = getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0) | getattr(os, "O_NOCTTY", 0)
@@ -103,13 +106,24 @@ def read_bytes(path: FilePath) -> bytes:
     except FileNotFoundError:
         if os.path.islink(path):
             _refuse(file, "a link to a file that is not there", "a TOML file")
-        _refuse(file, "no such file", "a TOML file", "check the path")
+        _refuse(file, "no such file", "a TOML file", _meant(path))
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else "an unusable path"
         _refuse(file, f"a file that cannot be read ({reason.lower()})", "a readable TOML file")
     if len(data) > SIZE_LIMIT:
         _refuse(file, f"a file larger than {SIZE_LIMIT} bytes", f"at most {SIZE_LIMIT} bytes")
     return data
+
+
+def _meant(path: FilePath) -> str:
+    """The file of that folder whose name is most like the one that is not there, as a hint."""
+    try:
+        with os.scandir(path.parent) as there:
+            names = sorted(one.name for one in itertools.islice(there, FILES_LOOKED_AT))
+    except OSError:
+        names = []
+    near = nearest(path.name, [name for name in names if name.endswith(".toml") and name.isprintable()])
+    return did_you_mean(near) or "check the path"
 
 
 def _require_name(file: str, name: str) -> None:

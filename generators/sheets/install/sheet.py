@@ -8,6 +8,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from generators.drawing.paper.pdf_pen import label_document
 from generators.drawing.paper.sizes import PaperChoice, paper_choice
 from generators.model.install import (
     Guide,
@@ -23,8 +24,10 @@ from generators.model.plan import PanelLayout
 from generators.sheets.document import (
     SMALL,
     TITLE,
+    HeldCanvas,
     body_width,
     boxed,
+    flow,
     gap,
     heading,
     pages_of,
@@ -34,7 +37,6 @@ from generators.sheets.document import (
     table,
     together,
     waived_story,
-    write_document,
 )
 from generators.sheets.hose_views import HoseView
 from generators.sheets.hose_words import LinesSheet
@@ -139,20 +141,38 @@ class _Drawn:
         return story
 
 
-def install_story(
-    guide: Guide, layouts: Sequence[PanelLayout], lines: LinesSheet, paper: PaperChoice
-) -> list[Any]:
-    """All of the guide as it flows down pages of that paper.
+def flow_guide(
+    canvas: HeldCanvas,
+    guide: Guide,
+    layouts: Sequence[PanelLayout],
+    lines: LinesSheet,
+    paper: PaperChoice,
+    *,
+    of: str = "",
+) -> None:
+    """Lay all of the guide out on further pages of a canvas, counted in ``of`` if not in the file.
 
     Where the last page would hold next to nothing, pictures are drawn smaller if that saves it.
     """
-    first = SHARES[0]
     story = partial(_story, guide, layouts, lines, body_width(paper))
-    whole, used = divmod(pages_of(story(first), paper), 1.0)
-    if whole and 0 < used < NEARLY_EMPTY:
-        saving = (shares for shares in SHARES[1:] if pages_of(story(shares), paper) <= whole)
-        first = next(saving, first)
-    return story(first)
+    laid = partial(
+        flow,
+        canvas,
+        paper=paper,
+        subject=guide.title,
+        revision=guide.revision,
+        waived=guide.waived,
+        of=of,
+    )
+    before = canvas.count
+    used = laid(story(SHARES[0]))
+    whole = canvas.count - before - 1
+    if not whole or used >= NEARLY_EMPTY:
+        return
+    saving = next((shares for shares in SHARES[1:] if pages_of(story(shares), paper) <= whole), None)
+    if saving is not None:
+        canvas.take_back(before)
+        laid(story(saving))
 
 
 def _story(
@@ -179,12 +199,7 @@ def write_install_sheet(
     path: Path, *, guide: Guide, layouts: Sequence[PanelLayout], lines: LinesSheet, paper: str
 ) -> None:
     """Write ``install_sheet.pdf`` on A4, A3, letter or tabloid."""
-    write_document(
-        path,
-        install_story(guide, layouts, lines, paper_choice(paper)),
-        title=f"{guide.title}: install sheet",
-        subject=guide.title,
-        revision=guide.revision,
-        paper=paper,
-        waived=guide.waived,
-    )
+    canvas = HeldCanvas(path)
+    label_document(canvas, title=f"{guide.title}: install sheet", subject=guide.title)
+    flow_guide(canvas, guide, layouts, lines, paper_choice(paper))
+    canvas.write()

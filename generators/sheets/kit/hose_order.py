@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from generators.figures import fixed, format_length, format_short
+from generators.model.findings import Waived
 from generators.model.spec.fittings import HoseEnd
 from generators.sheets.document import (
     TITLE,
@@ -18,6 +19,7 @@ from generators.sheets.document import (
     heading,
     paragraph,
     table,
+    waived_story,
     write_document,
 )
 from generators.sheets.tables import csv_text
@@ -134,7 +136,14 @@ def order_csv(order: HoseOrder) -> str:
 
 
 def write_hose_order(
-    path: Path, *, order: HoseOrder, facts: Sequence[str], subject: str, revision: str, paper: str
+    path: Path,
+    *,
+    order: HoseOrder,
+    facts: Sequence[str],
+    subject: str,
+    revision: str,
+    paper: str,
+    waived: Sequence[Waived] = (),
 ) -> None:
     """Write the order. Raises ``OSError``."""
     width = body_width(paper)
@@ -146,6 +155,13 @@ def write_hose_order(
     if order.left:
         story += heading("Not ordered")
         story.append(table(("hose or line", "why"), order.left, (width * 0.35, width * 0.65)))
+    story += waived_story(waived, width)
     write_document(
-        path, story, title=f"{subject}: {HEAD.lower()}", subject=subject, revision=revision, paper=paper
+        path,
+        story,
+        title=f"{subject}: {HEAD.lower()}",
+        subject=subject,
+        revision=revision,
+        paper=paper,
+        waived=waived,
     )

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from generators.drawing.paper.pdf_pen import PdfPen
-from generators.drawing.paper.pen import THIN, Pen, fit_text, wrap_text
+from generators.drawing.paper.pen import THIN, Pen, text_width, wrap_text
 from generators.model.spec.selling.labels import LabelFormat
-from generators.sheets.kit.packing import Packing
+from generators.sheets.kit.packing import ON_HOSE, Packing
 from generators.standards import paper as paper_row
 
 PAD_MM = 2.0
@@ -48,39 +48,62 @@ def plain_format(paper: str, size: tuple[float, float]) -> LabelFormat:
     )
 
 
+SCALES = (1.35, 1.2, 1.0, 0.9, 0.8, 0.7, 0.6)
+"""Letters of a label, of their usual size: at 0.6 the smallest are 1.3 mm of font size high (ours)."""
+
+
+class LabelTooSmallError(Exception):
+    """What must stand on a label does not go on it at the smallest letters; the text names it."""
+
+
+def _height_mm(label: Label, form: LabelFormat, scale: float) -> float:
+    """What a label takes at that size of letters."""
+    room = form.width_mm - 2 * PAD_MM
+    heads = len(wrap_text(label.head, HEAD_MM * scale, room, bold=True))
+    lines = sum(len(wrap_text(text, BODY_MM * scale, room)) for text in label.lines)
+    return 2 * PAD_MM + (heads * HEAD_MM + lines * BODY_MM + FOOT_MM) * LEADING * scale
+
+
+def scale_of(label: Label, form: LabelFormat) -> float:
+    """The largest letters at which a label holds all of it. Raises ``LabelTooSmallError``."""
+    for scale in SCALES:
+        if _height_mm(label, form, scale) <= form.height_mm:
+            return scale
+    raise LabelTooSmallError(label.head)
+
+
 def bag_labels(packing: Packing, form: LabelFormat, foot: str) -> tuple[Label, ...]:
-    """A label for each bag; more where its content does not go on one."""
+    """A label for each bag; more where its content does not go on one.
+
+    Raises ``LabelTooSmallError`` where not even one line of it does.
+    """
     out = []
     for box in packing.boxes:
         for bag in box.bags:
             head = f"Bag {bag.number} of {len(packing.bags)}: {bag.title}"
-            texts = [thing.words for thing in bag.things]
-            where = f"Box {box.number}; {foot}"
-            out += [Label(head=head, lines=lines, foot=where) for lines in _portions(head, texts, form)]
+            texts = [f"{x.words}, on the hose" if x.uses.startswith(ON_HOSE) else x.words for x in bag.things]
+            empty = Label(head=head, lines=(), foot=f"Box {box.number}; {foot}")
+            out += [replace(empty, lines=lines) for lines in _portions(empty, texts, form)]
     return tuple(out)
 
 
-def _portions(head: str, texts: Sequence[str], form: LabelFormat) -> Iterator[tuple[str, ...]]:
-    """Whole lines, label by label; what does not fit goes on the next one, and each but the last says so."""
-    room = _room_lines(head, form)
+def _portions(empty: Label, texts: Sequence[str], form: LabelFormat) -> Iterator[tuple[str, ...]]:
+    """Whole lines, label by label, at the largest letters any one goes on at; all but the last say so."""
+    if _height_mm(replace(empty, lines=tuple(texts)), form, 1.0) <= form.height_mm:
+        yield tuple(texts)
+        return
+    longest = max(texts, key=len)
+    most = replace(empty, lines=(longest, GOES_ON) if len(texts) > 1 else (longest,))
+    scale = min(1.0, scale_of(most, form))
     portion: list[str] = []
-    used = 0
     for number, text in enumerate(texts):
-        takes = len(wrap_text(text, BODY_MM, form.width_mm - 2 * PAD_MM))
-        spare = 0 if number == len(texts) - 1 else 1
-        if portion and used + takes + spare > room:
+        more = (GOES_ON,) if number < len(texts) - 1 else ()
+        trial = replace(empty, lines=(*portion, text, *more))
+        if portion and _height_mm(trial, form, scale) > form.height_mm:
             yield (*portion, GOES_ON)
-            portion, used = [], 0
+            portion = []
         portion.append(text)
-        used += takes
     yield tuple(portion)
-
-
-def _room_lines(head: str, form: LabelFormat) -> int:
-    """Lines of text that go between head and foot."""
-    heads = len(wrap_text(head, HEAD_MM, form.width_mm - 2 * PAD_MM, bold=True))
-    free = form.height_mm - 2 * PAD_MM - heads * HEAD_MM * LEADING - FOOT_MM * LEADING
-    return max(1, int(free // (BODY_MM * LEADING)))
 
 
 def write_labels(path: Path, *, labels: Sequence[Label], form: LabelFormat, title: str, subject: str) -> None:
@@ -101,13 +124,15 @@ def write_labels(path: Path, *, labels: Sequence[Label], form: LabelFormat, titl
 
 
 def _draw(pen: Pen, label: Label, x: float, top: float, form: LabelFormat) -> None:
-    room, y = form.width_mm - 2 * PAD_MM, top
-    for line in wrap_text(label.head, HEAD_MM, room, bold=True):
-        y -= HEAD_MM * LEADING
-        pen.text(x, y + 0.6, line, HEAD_MM, bold=True)
+    room, y, scale = form.width_mm - 2 * PAD_MM, top, scale_of(label, form)
+    head, body, foot = HEAD_MM * scale, BODY_MM * scale, FOOT_MM * scale
+    for line in wrap_text(label.head, head, room, bold=True):
+        y -= head * LEADING
+        pen.text(x, y + 0.25 * head, line, head, bold=True)
     for text in label.lines:
-        for line in wrap_text(text, BODY_MM, room):
-            y -= BODY_MM * LEADING
-            pen.text(x, y + 0.4, line, BODY_MM)
+        for line in wrap_text(text, body, room):
+            y -= body * LEADING
+            pen.text(x, y + 0.25 * body, line, body)
     low = top + PAD_MM - form.height_mm + PAD_MM
-    pen.text(x, low, fit_text(label.foot, FOOT_MM, room), FOOT_MM)
+    size = foot * min(1.0, room / max(1e-6, text_width(label.foot, foot)))
+    pen.text(x, low, label.foot, size)

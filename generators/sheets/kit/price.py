@@ -10,12 +10,22 @@ from typing import Any
 
 from generators.drawing.nest.words import clock, money
 from generators.figures import fixed
+from generators.model.findings import Waived
 from generators.model.spec.selling.kit import Kit
 from generators.model.spec.tools.rates import HoseRate, Rates
 from generators.nesting.cost import HOUR_S, nest_work
 from generators.nesting.nest import Nest, stock_name
 from generators.sheets.bill import Item
-from generators.sheets.document import TITLE, body_width, gap, heading, paragraph, table, write_document
+from generators.sheets.document import (
+    TITLE,
+    body_width,
+    gap,
+    heading,
+    paragraph,
+    table,
+    waived_story,
+    write_document,
+)
 from generators.sheets.hose_words import HoseLine
 
 HEAD = "PRICE OF THE KIT"
@@ -225,7 +235,14 @@ def _bench(kit: Kit, rates: Rates, sets: int) -> PriceLine:
 
 
 def write_price(
-    path: Path, *, price: Price, facts: Sequence[str], subject: str, revision: str, paper: str
+    path: Path,
+    *,
+    price: Price,
+    facts: Sequence[str],
+    subject: str,
+    revision: str,
+    paper: str,
+    waived: Sequence[Waived] = (),
 ) -> None:
     """Write the sheet. Raises ``OSError``."""
     width = body_width(paper)
@@ -234,6 +251,13 @@ def write_price(
     story.append(table((*COLUMNS[:3], f"price{unit}"), price.rows(), [width * s for s in SHARES]))
     story += heading("Sum")
     story += map(paragraph, price.sums())
+    story += waived_story(waived, width)
     write_document(
-        path, story, title=f"{subject}: {HEAD.lower()}", subject=subject, revision=revision, paper=paper
+        path,
+        story,
+        title=f"{subject}: {HEAD.lower()}",
+        subject=subject,
+        revision=revision,
+        paper=paper,
+        waived=waived,
     )

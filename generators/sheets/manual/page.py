@@ -68,7 +68,7 @@ def _table(heads: tuple[str, ...], rows: Iterable[Sequence[Child]], kind: str = 
     for row in rows:
         cells = [el("td", cell, data_head=name) for name, cell in zip(heads, row, strict=True)]
         body.append(el("tr", cells))
-    return el("table", head, body, class_=kind or "rows")
+    return el("table", head, body, class_=f"rows {kind}".strip())
 
 
 # ------------------------------------------------------------------------------ commands
@@ -124,6 +124,7 @@ def _keys(table: Table, form: str, known: Known, rules: Mapping[str, str]) -> El
         _table(
             ("key", "meaning", "may be", "without it", "example"),
             (_key_row(key, here, form, known, rules) for key in table.keys),
+            "keys",
         ),
         id=here,
         data_find=head,
@@ -141,7 +142,7 @@ def _key_row(key: Key, here: str, form: str, known: Known, rules: Mapping[str, s
     meaning: list[Child] = [list(said(key.meaning, known))]
     if key.name in rules:
         meaning += [
-            " Rule ",
+            "; rule ",
             el("a", el("code", rules[key.name]), href=f"#{anchor('rule', rules[key.name])}"),
         ]
     holds: Child = key.holds
@@ -234,6 +235,7 @@ def _parameters(table: Table, known: Known) -> Element:
     return _table(
         ("key", "meaning", "may be", "without it", "example"),
         (_key_row(key, here, "kind", known, {}) for key in table.keys),
+        "keys",
     )
 
 

@@ -18,7 +18,7 @@ from generators.model.install import Guide
 from generators.model.plan import PanelLayout
 from generators.sheets.document import HeldCanvas, flow
 from generators.sheets.hose_words import LinesSheet
-from generators.sheets.install.sheet import install_story
+from generators.sheets.install.sheet import flow_guide
 from generators.sheets.pack.overview import overview_story
 
 SOME_PAGES = 99
@@ -47,15 +47,7 @@ def write_pack(
     canvas = HeldCanvas(path)
     label_document(canvas, title=f"{head.job}: print me", subject=head.job, one_sided=True)
     pack = _Pack(canvas, layouts, sets, paper, head, page)
-    flow(
-        canvas,
-        install_story(guide, layouts, lines, pack.reading),
-        pack.reading,
-        subject=head.job,
-        revision=head.revision,
-        waived=head.waived,
-        of=OF_PACK,
-    )
+    flow_guide(canvas, guide, layouts, lines, pack.reading, of=OF_PACK)
     install = canvas.count
     lost = pack.draw(install)
     try:

@@ -11,6 +11,7 @@ from string import Template
 from generators.bending.setting import Machines
 from generators.bending.steps import AnyStep
 from generators.bending.steps import Sequence as Bends
+from generators.drawing.bending.blank import LETTERED, TITLE, draw_blank
 from generators.drawing.bending.side_view import side_view
 from generators.drawing.bending.words import cautions, head, lines, order_lines, part_lines
 from generators.drawing.paper.svg_pen import SvgPen
@@ -48,6 +49,7 @@ def write_setup_page(
         *order_lines(bends.steps, machines, plan, units),
     ]
     main = [el("section", [el("p", line) for line in facts], class_="facts")]
+    main.append(_blank(plan))
     for number, step in enumerate(bends.steps, 1):
         before = bends.steps[number - 2] if number > 1 else None
         main.append(_step(number, step, before, plan, machines, units))
@@ -75,6 +77,16 @@ def _cautions(bends: Bends, waived: Sequence[Waived]) -> Element:
         rows = [el("p", ": ".join(row)) for row in grouped(waived)]
         out.append(el("div", el("strong", f"⚠ {MARK}"), el("p", LEAD), rows, class_="caution"))
     return out
+
+
+def _blank(plan: PartPlan) -> Element:
+    """The blank with the letters of its corners."""
+    pen = SvgPen(Path(), WIDTH_MM, HEIGHT_MM, title="", subject="")
+    draw_blank(pen, plan, 0.0, 0.0, WIDTH_MM, HEIGHT_MM)
+    picture = inline_svg(pen.drawn(), "blank", TITLE, PX_PER_MM)
+    return el(
+        "section", el("h2", TITLE), el("div", picture, class_="picture"), el("p", LETTERED), class_="blank"
+    )
 
 
 def _step(

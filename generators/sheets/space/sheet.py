@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
@@ -46,6 +47,11 @@ class SpaceSheet:
 
     def sights(self) -> list[Sight]:
         """All of it as things to look at."""
+        return list(self._sights)
+
+    # several sheets show it
+    @cached_property
+    def _sights(self) -> tuple[Sight, ...]:
         out = [panel_sight(layout, matrix, layout.title) for layout, matrix in self.panels]
         out += [part_sight(plan, matrix, plan.title) for plan, matrix in self.parts]
         out += [hose_sight(path, title) for path, title in self.hoses]
@@ -53,7 +59,7 @@ class SpaceSheet:
             piece_sight(body.name, title, body.kind, body.pieces, hides=body.group not in (AT_STOP, ZONES))
             for body, title in self.bodies
         ]
-        return out
+        return tuple(out)
 
 
 @dataclass(eq=False)

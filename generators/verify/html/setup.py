@@ -10,16 +10,19 @@ from pathlib import Path
 
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
+from generators.sheetmetal.folding import flat_pattern
 from generators.verify.html.closed import closed_problems
 from generators.verify.html.tree import Node, parsed
 from generators.verify.pdf.bending.beside import finish_problems
 from generators.verify.pdf.bending.folder import FOLD, slopes
+from generators.verify.pdf.bending.letters import letter_problems, seen_letters
 from generators.verify.pdf.bending.setup import Tools, hands_for, steps_in, steps_problems
 from generators.verify.readback import ReadBack
 
 LEG_RAD = math.radians(0.2)
 LONG_MM = 4.0
 LEAST_FRAMES = 5
+MOVED = re.compile(r"translate\(([-\d.]+) ([-\d.]+)\)")
 CAUTION = "have the work checked by a licensed mechanic"
 
 
@@ -56,6 +59,15 @@ def read_setup_page(
             problems.append(f"does not list the waived rule {one.code}")
     problems += finish_problems(whole, plan)
     problems += steps_problems(matches, plan, tools)
+    rings = [ring for box in root.all("section", class_="blank") for ring in _rings(box)]
+    words = [
+        (node.text.strip(), (float(at[1]), -float(at[2])))
+        for box in root.all("section", class_="blank")
+        for node in box.all("text")
+        if (at := MOVED.match(node.attributes.get("transform", "")))
+    ]
+    letters, wrong = seen_letters(rings, words, flat_pattern(plan))
+    problems += [*wrong, *letter_problems(matches, letters, plan)]
     if len(matches) != len(sections):
         problems.append(f"{len(sections) - len(matches)} steps do not read as on the setup sheet")
     frames = 0

@@ -39,7 +39,7 @@ class Node:
             node
             for node in self.walk()
             if (not tag or node.tag == tag)
-            and (not class_ or class_ in node.classes)
+            and (not class_ or (class_ in node.attributes.get("class", "") and class_ in node.classes))
             and all(node.attributes.get(name) == value for name, value in attributes.items())
         ]
 

@@ -319,6 +319,10 @@ class Circle:
     shape: Shape
 
 
+BETWEEN = tuple(((1 - t) ** 3, 3 * (1 - t) ** 2 * t, 3 * (1 - t) * t * t, t**3) for t in (0.2, 0.5, 0.8))
+"""Weights of a Bézier's four points at places along it."""
+
+
 def as_circle(shape: Shape, tolerance: float = 0.005) -> Circle | None:
     """The circle a closed path of Béziers is, to ``tolerance`` mm, or ``None``.
 
@@ -336,12 +340,9 @@ def as_circle(shape: Shape, tolerance: float = 0.005) -> Circle | None:
     slack = tolerance + 0.0003 * radius
     if any(abs(math.dist(p, (x, y)) - radius) > tolerance for p in nodes):
         return None
-    for p0, p1, p2, p3 in shape.curves:
-        for t in (0.2, 0.5, 0.8):
-            s = 1 - t
-            weights = (s**3, 3 * s * s * t, 3 * s * t * t, t**3)
-            qx = sum(w * p[0] for w, p in zip(weights, (p0, p1, p2, p3), strict=True))
-            qy = sum(w * p[1] for w, p in zip(weights, (p0, p1, p2, p3), strict=True))
+    for (x0, y0), (x1, y1), (x2, y2), (x3, y3) in shape.curves:
+        for a, b, c, d in BETWEEN:
+            qx, qy = a * x0 + b * x1 + c * x2 + d * x3, a * y0 + b * y1 + c * y2 + d * y3
             if abs(math.hypot(qx - x, qy - y) - radius) > slack:
                 return None
     return Circle(x=x, y=y, diameter=2 * radius, shape=shape)

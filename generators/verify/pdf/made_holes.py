@@ -66,6 +66,18 @@ def told_problems(path: Path, layouts: Iterable[PanelLayout]) -> Iterator[str]:
                 yield from min(wrong, key=len)
 
 
+class _Kept(dict[int, int | None]):
+    """What becomes of each letter, worked out when it is first met."""
+
+    def __missing__(self, letter: int) -> int | None:
+        shown = not chr(letter).isspace() and chr(letter).encode("cp1252", "ignore")
+        self[letter] = kept = letter if shown else None
+        return kept
+
+
+_KEPT = _Kept()
+
+
 def _bare(text: str) -> str:
     """Without blanks, and without what the plain font cannot show."""
-    return "".join(c for c in text if not c.isspace() and c.encode("cp1252", "ignore"))
+    return text.translate(_KEPT)

@@ -80,7 +80,6 @@ class _Tokens:
 
     def __init__(self, source: str) -> None:
         self._source = source
-        self._next = _TOKEN.scanner(source).match  # type: ignore[attr-defined]  # not in the stub
         self._end = 0
         self.kind, self.text = "", ""
         self.step()
@@ -95,15 +94,24 @@ class _Tokens:
         left = self.text
         if self.kind == "end":
             return left
-        match = self._next()
+        match = _TOKEN.match(self._source, self._end)
         if match is None:
             self.text = ""
             self._end = _blanks(self._source, self._end)
             raise self.fault("unreadable")
-        self.kind = kind = match.lastgroup
-        self.text = match[kind]
+        self.kind = match.lastgroup or ""  # one of the groups is always met
+        self.text = match[self.kind]
         self._end = match.end()
         return left
+
+    def plain(self) -> re.Match[str] | None:
+        """The instance that begins here, if it is a plain one; then go on to what comes after it."""
+        match = _INSTANCE.match(self._source, self.at)
+        if match is not None:
+            self._end = match.end()
+            self.kind = self.text = ""
+            self.step()
+        return match
 
     def take(self, kind: str, text: str = "") -> str:
         """Go one further if the next token is this one, else raise ``Part21Error``."""
@@ -119,6 +127,17 @@ class _Tokens:
         )
 
 
+# most of a file: values and lists of values; what else there is, is read token by token
+_ATOM = (
+    r"(?:\#[0-9]{1,9}|[+-]?[0-9]{1,20}\.[0-9]{0,20}(?:E[+-]?[0-9]{1,3})?|[+-]?[0-9]{1,9}"
+    r"|\.[A-Z][A-Z0-9_]*\.|[*$])"
+)
+_LIST = rf"\({_ATOM}(?:,\s*{_ATOM})*\)"
+_INSTANCE = re.compile(
+    r"\#(?P<number>[0-9]{1,9})\s*=\s*(?P<kind>[A-Z][A-Z0-9_]*)"
+    rf"\((?P<first>'(?:[^']|'')*+'|{_ATOM}|{_LIST})(?P<rest>(?:,\s*(?:{_ATOM}|{_LIST}))*)\)\s*;"
+)
+_VALUES = re.compile(r"\(([^()]*)\)|([^\s,()]+)")
 _BLANKS = re.compile(r"\s*+(?:/\*.*?\*/\s*+)*+", re.DOTALL)
 
 
@@ -178,9 +197,13 @@ def parse(text: str) -> File21:
         tokens.take("mark", ";")
     instances: dict[int, tuple[Typed, ...]] = {}
     while tokens.text != "ENDSEC":
-        number = int(tokens.take("ref")[1:])
+        match = tokens.plain()
+        number = int(match["number"] if match is not None else tokens.take("ref")[1:])
         if number in instances:
             raise tokens.fault(f"#{number} is there twice")
+        if match is not None:
+            instances[number] = (Typed(match["kind"], _listed(match["first"], match["rest"])),)
+            continue
         tokens.take("mark", "=")
         instances[number] = _pieces(tokens)
         tokens.take("mark", ";")
@@ -189,6 +212,29 @@ def parse(text: str) -> File21:
         tokens.take("mark", ";")
     tokens.take("end")
     return File21(tuple(header), instances)
+
+
+def _listed(first: str, rest: str) -> tuple[Value, ...]:
+    """The values of a plain instance."""
+    if first.startswith("'"):
+        return (first[1:-1].replace("''", "'"), *_split(rest))
+    return _split(first + rest)
+
+
+def _split(text: str) -> tuple[Value, ...]:
+    return tuple(
+        tuple(map(_atom, "".join(inner.split()).split(","))) if inner else _atom(single)
+        for inner, single in _VALUES.findall(text)
+    )
+
+
+def _atom(text: str) -> Value:
+    lead = text[0]
+    if lead == "#":
+        return Ref(int(text[1:]))
+    if lead in ".*$":
+        return Word(text)
+    return float(text) if "." in text else int(text)
 
 
 def _pieces(tokens: _Tokens) -> tuple[Typed, ...]:

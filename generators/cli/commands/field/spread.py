@@ -10,7 +10,7 @@ import click
 
 from generators.cli.options import input_argument, json_option, out_option, paper_option, variant_option
 from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_json, say, say_cautions
-from generators.cli.paths import Words, require_folder_or_nothing, writing
+from generators.cli.paths import InputPath, Words, require_folder_or_nothing, writing
 
 if TYPE_CHECKING:
     from generators.jobs.spread.answer import Answer
@@ -42,6 +42,14 @@ def pairs(texts: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
     metavar="ORDER",
     help='"STEP before STEP": what another order costs; "through:PART" is the drilling through it.',
 )
+@click.option(
+    "--from",
+    "came_back",
+    type=InputPath(),
+    default=None,
+    metavar="FOLDER",
+    help="Learn from readings files of vehicles: estimates in place of guesses, and what of SPEC is off.",
+)
 @click.option("--no-changes", is_flag=True, help="Try no changes: the chance and its causes alone.")
 @click.option("--workers", type=click.IntRange(1, 256), default=1, show_default=True, help="Of Dask, here.")
 @click.option(
@@ -60,6 +68,7 @@ def spread(
     installs: int,
     seed: int,
     moved: tuple[str, ...],
+    came_back: Path | None,
     no_changes: bool,
     workers: int,
     on: str,
@@ -80,6 +89,7 @@ def spread(
     pedalplate spread specs/ferrow_bus.toml --put "through:clutch_reservoir before part:clutch_reservoir"
     """
     from generators.jobs.spread.answer import Asked, answered, plain, spread_of
+    from generators.jobs.spread.field import files_of, learnt
     from generators.jobs.spread.files import write_spread_folder
     from generators.solve.job import prepare
 
@@ -87,8 +97,11 @@ def spread(
     asked = Asked(installs=installs, seed=seed, put=pairs(moved), cures=not no_changes)
     prepared = prepare(spec, variant=variant)
     told = spread_of(prepared.file)
+    if came_back is not None and not came_back.is_dir():
+        raise click.UsageError(f"--from wants a folder of readings files, not {came_back.name}")
+    field = learnt(prepared, told, files_of(came_back)) if came_back is not None else None
     with writing(out), bar() as progress:
-        answer = answered(prepared, told, asked, on=on, cores=workers, progress=progress)
+        answer = answered(prepared, told, asked, on=on, cores=workers, field=field, progress=progress)
         made = write_spread_folder(answer, out, paper=paper, progress=progress)
     enough = answer.chance >= told.wanted
     files = [str(made.folder / e.path) for e in made.entries]
@@ -105,8 +118,11 @@ def spread(
 
 def screen(answer: Answer, found: dict[str, Any]) -> Iterator[str]:
     """The answer as lines."""
+    from generators.jobs.spread.field import lines
     from generators.jobs.spread.files import between, percent
 
+    if found["learned"] is not None:
+        yield from lines(found["learned"])
     yield f"{answer.file.job.job.title}: all goes together first time: {between(found['together'])}"
     yield f"  {found['installs']} installs, seed {found['seed']}; {found['interval']}"
     yield f"  hoses spoiled: {found['scrapped_hoses_per_100']:g} in 100 installs"

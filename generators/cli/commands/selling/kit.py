@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import click
 
 from generators.cli.commands.make import refused, waivers_of
 from generators.cli.commands.selling.lettered import lettered, not_as_issued
+from generators.cli.commands.selling.sold import date_option, day_of
 from generators.cli.options import (
     accept_option,
     because_option,
@@ -19,8 +21,6 @@ from generators.cli.options import (
 )
 from generators.cli.output import EXIT_OK, bar, print_json, say, say_cautions, stdout
 from generators.cli.paths import SheetWords, require_folder_or_nothing, writing
-
-MOST_NUMBER = 9_999_999
 
 
 @click.command()
@@ -34,9 +34,7 @@ MOST_NUMBER = 9_999_999
     metavar="ORDER",
     help='For whom: an order number, "order 1042".',
 )
-@click.option(
-    "--serial", type=click.IntRange(1, MOST_NUMBER), default=1, help="Running number of its serial."
-)
+@date_option()
 @click.option(
     "--sets",
     type=click.IntRange(1, 1000),
@@ -53,7 +51,7 @@ def kit(
     spec: Path,
     variant: str,
     order: str,
-    serial: int,
+    day: str,
     sets: int,
     out: Path,
     paper: str,
@@ -68,12 +66,15 @@ def kit(
     pedalplate kit specs/ferrow_bus.toml --variant left_hand_drive --for "order 1043"
 
     Bags are those of bom.csv, boxes and what goes along those of [kit]; labels and rates are the shop
-    file's. No name or address is asked for: an order number serves.
+    file's. No name or address is asked for: an order number serves. With --for the kit is entered in the
+    register beside the shop file and has the next serial; the same order again has the same one. Without, it
+    is a kit to look at, of number 0000.
     """
     from generators.issue.manifest import finding_json
     from generators.jobs.kit.content import Asked, Content
     from generators.jobs.kit.run import ORDER_LETTERS, folder_name, write_kit
     from generators.jobs.settle import settled
+    from generators.jobs.sold.enter import packed, serial_for, serial_letters
     from generators.model.sold.code import serial_of
     from generators.solve.job import prepare
 
@@ -91,23 +92,28 @@ def kit(
     prepared, differs = lettered(prepared)
     if differs is not None:
         return not_as_issued(prepared, differs, as_json=as_json, unissued=False)
-    letters = job.kit.serial or job.job.name
-    asked = Asked(serial=serial_of(letters, serial), order=order, sets=sets)
-    content = Content(prepared=prepared, asked=asked)
     require_folder_or_nothing(out)
+    # what the kit cannot be made for is told before a serial is given
+    serial, day = serial_of(serial_letters(prepared), 0), day_of(day)
+    trial = Content(prepared=prepared, asked=Asked(serial=serial, order=order, sets=sets))
+    bags, price = trial.packing.bags, trial.price()
+    if order:
+        serial = serial_for(prepared, spec.parent, order=order, day=day)
+    content = replace(trial, asked=replace(trial.asked, serial=serial))
     with writing(out / folder_name(content)), bar() as progress:
         made = write_kit(content, out, paper=paper, progress=progress)
-    price = content.price()
+    if order:
+        packed(spec.parent, serial, made)
     if as_json:
         print_json(
             {
                 "ok": True,
                 **head,
-                "serial": asked.serial,
+                "serial": serial,
                 "letter": content.letter,
                 "order": order,
                 "sets": sets,
-                "bags": [bag.title for bag in content.packing.bags],
+                "bags": [bag.title for bag in bags],
                 "folder": str(made.folder),
                 "files": [e.path for e in made.entries],
                 "price": list(price.sums()),
@@ -120,6 +126,6 @@ def kit(
         console.print(f"{made.folder / entry.path}", style=None, markup=False)
     for line in price.sums():
         console.print(line, markup=False)
-    say(f"kit {asked.serial}: {len(made.entries)} files, revision {prepared.shown}, all read back")
+    say(f"kit {serial}: {len(made.entries)} files, revision {prepared.shown}, all read back")
     say_cautions()
     return EXIT_OK

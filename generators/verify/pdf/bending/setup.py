@@ -26,6 +26,8 @@ from generators.verify.pdf.bending.beside import (
 )
 from generators.verify.pdf.bending.blank import STOP_MM, along, edge_at, in_mm, rear_side, shown
 from generators.verify.pdf.bending.folder import FOLD, fold_problems, legs_problems
+from generators.verify.pdf.bending.letters import TITLE as BLANK
+from generators.verify.pdf.bending.letters import letter_problems, seen_letters
 from generators.verify.pdf.content import Content, PdfFile, UnreadablePdfError, read_pdf, says
 from generators.verify.readback import ReadBack
 
@@ -46,7 +48,8 @@ STEP = re.compile(
     r"R (?P<radius>[\d.]+)(?P<radius_unit> in)? "
     r"(?P<over>TURN THE PART OVER\. )?Lay it with its (?P<side>upper|lower) side up, "
     r"(?P<rear>[a-z0-9 ]+) toward the gauge\. (?:STOP (?P<stop>[\d.]+) (?P<unit>mm|in) from the "
-    r"middle of the die, against the (?P<on>straight edge|outer face) of "
+    r"middle of the die, against the "
+    r"(?P<on>straight edge|outer face)(?: (?P<corners>[a-z]{1,2} to [a-z]{1,2}))? of "
     r"(?P<flange>[a-z0-9 ]+)\.|No straight edge to stop on[^.]*\.) "
     r"PUNCH (?P<punch>.+?): (?P<pieces>[^:]+?)(?P<punch_most>, [A-Z][^:]+ beside it)?\. "
     r"DIE (?P<die>.+?): (?P<die_pieces>[^:]+?)(?: or longer|(?P<die_most>, [A-Z][^:]+ beside it))\. "
@@ -90,11 +93,30 @@ def read_setup_sheet(
             problems.append("the sheet says that no order was found, and gives one")
         return ReadBack(path=rel, facts=("no order of bends",), problems=tuple(problems))
     problems += steps_problems(steps, plan, tools)
+    if steps:
+        letters, wrong = _letters(pdf.pages[0], flat_pattern(plan))
+        problems += [*wrong, *letter_problems(steps, letters, plan)]
     for number, page in enumerate(pdf.pages, 1):
         problems += _pictures(page, steps_in(page.text), number)
     made = f"{len(steps)} of {len(plan.bends)} bends in order, stops measured on the blank"
     facts = (f"{made}; that nothing meets is the search's word",)
     return ReadBack(path=rel, facts=facts, problems=tuple(dict.fromkeys(problems)))
+
+
+def _letters(page: Content, flat: FlatPattern) -> tuple[dict[str, tuple[float, float]], list[str]]:
+    """Letters in the box of the blank's picture, which begins at its title and ends at the first step."""
+    top = max((w.box[3] for w in page.words if says(w.text, BLANK)), default=0.0)
+    heads = [w.box[3] for w in page.words if re.match(r"1\s+Bend ", w.text)]
+    low = max(heads, default=0.0) + HEAD_MM
+    rings = [
+        s.points for s in page.shapes if s.filled and all(low <= y <= top + HEAD_MM for _, y in s.points)
+    ]
+    words = [
+        (w.text.strip(), ((w.box[0] + w.box[2]) / 2, (w.box[1] + w.box[3]) / 2))
+        for w in page.words
+        if low <= w.box[1] <= top + HEAD_MM
+    ]
+    return seen_letters(rings, words, flat)
 
 
 def steps_in(text: str) -> list[re.Match[str]]:

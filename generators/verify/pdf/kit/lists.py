@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -22,15 +23,18 @@ from generators.verify.readback import ReadBack
 Vector = NDArray[np.float64]
 STEPS = 200
 METRES, DEGREES = 0.0006, 0.6
+ROUNDED_MM = 0.013
+"""Half a thousandth of an inch."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HoseWanted:
-    """One hose to order: how it is called, its length seat to seat, its path, and the seats' ways out."""
+    """One hose to order: name, length seat to seat, slack left under pressure, path, the seats' ways out."""
 
     title: str
     name: str
     length_mm: float
+    spare_mm: float
     path: HosePath
     ways: tuple[tuple[float, float, float], tuple[float, float, float]]
     ends: tuple[HoseEnd | None, HoseEnd | None]
@@ -108,10 +112,28 @@ def read_hose_order(
         length = f"{hose.length_mm / 25.4:.3f}in" if inch else f"{hose.length_mm:.2f}mm"
         if length not in row:
             problems.append(f"does not give {length} for {hose.title}")
+        problems += [f"{hose.title}: {p}" for p in _tolerance_problems(row, hose, inch=inch)]
         problems += [f"{hose.title}: {p}" for p in _angle_problems(row, hose)]
     return ReadBack(
         path=rel, facts=(f"{len(hoses)} hoses, angles carried along anew",), problems=tuple(problems)
     )
+
+
+def _tolerance_problems(row: str, hose: HoseWanted, *, inch: bool) -> Iterator[str]:
+    """The tolerance by the table of lengths, to a tenth; never a minus beyond the slack that is left."""
+    found = re.search(r"\+([\d.]+)(?:mm|in),−([\d.]+)(?:mm|in)", row)
+    if found is None:
+        yield "gives no tolerance"
+        return
+    inches = hose.length_mm / 25.4
+    usual = (
+        next((t for most, t in ((12, 0.125), (18, 0.1875), (36, 0.25)) if inches <= most), 0.01 * inches)
+        * 25.4
+    )
+    plus, minus = (float(word) * (25.4 if inch else 1.0) for word in found.groups())
+    for what, said, most in (("plus", plus, usual), ("minus", minus, min(usual, max(0.0, hose.spare_mm)))):
+        if not most - 0.1 - ROUNDED_MM <= said <= most + (ROUNDED_MM if inch else 1e-6):
+            yield f"gives {what} {said:.2f} mm, {most:.2f} mm is right"
 
 
 def _row(text: str, begins: str) -> str | None:

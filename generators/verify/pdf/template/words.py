@@ -278,12 +278,13 @@ def _rows(page: Content) -> dict[str, dict[str, str]]:
         (w for w in body if abs(w.box[0] - heads["no."]) < COLUMN_MM), key=lambda w: w.box[3], reverse=True
     )
     rows: dict[str, dict[str, str]] = {}
+    columns = {head: [w for w in body if abs(w.box[0] - left) < COLUMN_MM] for head, left in heads.items()}
     for number, below in itertools.zip_longest(numbers, numbers[1:]):
         row = {
             head: w.text.strip()
-            for head, left in heads.items()
-            for w in body
-            if abs(w.box[0] - left) < COLUMN_MM and w.box[1] < number.box[3] and number.box[1] < w.box[3]
+            for head, column in columns.items()
+            for w in column
+            if w.box[1] < number.box[3] and number.box[1] < w.box[3]
         }
         for wrapped in (head for head in WRAPPED if head in heads):
             right = min((x for x in lefts if x > heads[wrapped] + COLUMN_MM), default=math.inf)

@@ -1,0 +1,1 @@
+"""`form`: what is asked of a vehicle before a kit goes to it."""

@@ -1,0 +1,122 @@
+"""Which kits carry a hole, a part or a hose that is otherwise now."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+from generators.errors import LookupFault, SpecError
+from generators.jobs.compare.compare import compare
+from generators.jobs.compare.words import hole_does, hole_where, thing_words
+from generators.jobs.issued.mark import letter_of
+from generators.jobs.sold.enter import base_name
+from generators.model.sold.recall import Changed, Recall, RecalledKit
+from generators.register.kits import SoldKit, content, kits
+from generators.register.store import reading
+from generators.solve.comparing.numbers import number_changes, numbers_of
+from generators.solve.job import Prepared, prepare
+
+GONE = "is no form of the job any more"
+
+
+def recall(path: Path, now: Prepared, *, why: str, do: str, only: str = "") -> Recall:
+    """Kits of the register whose numbers are not those of the job as it is ``now``, each in its own form.
+
+    ``only`` names one thing (``bulkhead/line_out``, ``clutch_hanger``, ``slave_hose``). What decides are the
+    numbers as they were when the kit was made. Raises as ``register.reading``, ``LookupFault`` for a thing no
+    kit has.
+    """
+    with reading(path) as register:
+        sold = kits(register, job=base_name(now))
+        kept = {number: content(register, number) for number in {kit.content for kit in sold}}
+    forms = _forms(now, {kit.variant for kit in sold})
+    known = sorted({name for _, numbers, _ in kept.values() for kind in numbers.values() for name in kind})
+    if only and only not in known:
+        raise LookupFault("hole, part or hose", only, known)
+    found: dict[int, tuple[Changed, ...]] = {}
+    for kit in sold:
+        if kit.content not in found:
+            changed = _changed(*kept[kit.content], kit, forms[kit.variant])
+            found[kit.content] = tuple(one for _, one in changed if not only or _ == only)
+    file = now.file
+    letter = letter_of(now)
+    return Recall(
+        job=base_name(now),
+        title=file.job.job.title,
+        revision=file.revision,
+        now=f"issue {letter}, revision {file.revision}" if letter else f"revision {file.revision}",
+        contact=file.job.job.contact,
+        why=why,
+        do=do,
+        kits=tuple(_recalled(kit, found[kit.content]) for kit in sold if found[kit.content]),
+        looked_at=len(sold),
+    )
+
+
+def _recalled(kit: SoldKit, changed: tuple[Changed, ...]) -> RecalledKit:
+    return RecalledKit(
+        serial=kit.serial,
+        order=kit.order,
+        variant=kit.variant,
+        letter=kit.letter,
+        issued=kit.issued,
+        revision=kit.revision,
+        changed=changed,
+    )
+
+
+def _forms(now: Prepared, variants: set[str]) -> dict[str, Prepared | None]:
+    """The job as it is now in every form that was sold; None for one it no longer has."""
+    known = {"", *now.file.variants}
+    return {
+        name: now
+        if name == now.file.form.name
+        else prepare(now.file.spec_path, variant=name)
+        if name in known
+        else None
+        for name in variants
+    }
+
+
+def _changed(
+    spec: str, numbers: Mapping[str, Any], files: Mapping[str, bytes], kit: SoldKit, now: Prepared | None
+) -> Iterator[tuple[str, Changed]]:
+    """What differs, by the name of the thing; in the words of ``compare`` where the kit still reads."""
+    if now is None:
+        yield "", Changed(kind="variant", name=kit.variant, words=GONE)
+        return
+    words = _told(spec, files, kit, now)
+    for kind, name, said in number_changes(numbers, numbers_of(now)):
+        title, told = words.get((kind, name), (name.replace("_", " "), said))
+        yield name, Changed(kind=kind, name=title, words=told)
+
+
+def _told(
+    spec: str, files: Mapping[str, bytes], kit: SoldKit, now: Prepared
+) -> Mapping[tuple[str, str], tuple[str, str]]:
+    """Title and words of all ``compare`` tells, by kind and name; nothing where the kit no longer reads."""
+    with tempfile.TemporaryDirectory(prefix="pedalplate_") as scratch:
+        for path, data in files.items():
+            place = Path(scratch) / path
+            place.parent.mkdir(parents=True, exist_ok=True)
+            place.write_bytes(data)
+        try:
+            before = prepare(Path(scratch) / spec, variant=kit.variant)
+        except (SpecError, LookupFault):
+            return {}
+    said = compare(before, now)
+    units = now.file.units
+    titles = {layout.panel: layout.title for layout in (*before.layouts, *now.layouts)}
+    out: dict[tuple[str, str], tuple[str, str]] = {}
+    for hole in said.holes:
+        was, is_now, far = hole_where(hole, units)
+        where = f", from {was} to {is_now}, {far}" if hole.moved else ""
+        title = f"{hole.number} of the {titles[hole.panel].lower()}, {hole.purpose}"
+        out["hole", f"{hole.panel}/{hole.name}"] = (title, hole_does(hole, units) + where)
+    for kind, things in (("part", said.parts), ("hose", said.hoses)):
+        for thing in things:
+            if thing.verdict != "same":
+                out[kind, thing.name] = (thing.title, thing_words(thing))
+    return out

@@ -1,0 +1,159 @@
+"""What came back from the field: readings files of many vehicles, and what they say of the spec."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from generators.errors import Fault, SpecError
+from generators.jobs.fits.answer import placed
+from generators.jobs.fits.read import taken
+from generators.jobs.form.form import MeasureForm, form_of
+from generators.measure.chance.kit import Key, Kit, key_of
+from generators.measure.chance.learned import Fleet, Learned, Middle, learned
+from generators.model.spec.forms.spread import Spread
+from generators.reading.vehicle import VehicleFile, read_vehicle
+from generators.solve.job import Prepared
+
+Z_95 = 1.959963984540054
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Field:
+    """Vehicles that were measured, and what was learnt: ``spread`` with its guesses replaced, ``middles``."""
+
+    files: tuple[VehicleFile, ...]
+    form: MeasureForm
+    found: Learned
+    spread: Spread
+
+    @property
+    def middles(self) -> dict[Key, float]:
+        """How far the spec is off, where that is sure."""
+        return {key_of(self.form.kit, m.column): m.off for m in self.found.middles if m.sure}
+
+
+def files_of(folder: Path) -> list[Path]:
+    """The readings files of a folder, by name."""
+    return sorted(path for path in folder.iterdir() if path.suffix == ".toml" and path.is_file())
+
+
+def learnt(prepared: Prepared, spread: Spread, paths: Sequence[Path]) -> Field:
+    """What the files say. Raises ``SpecError`` with every fault of them, and where there are none."""
+    form = form_of(prepared, spread)
+    files: list[VehicleFile] = []
+    fleet: list[Fleet] = []
+    faults: list[Fault] = []
+    seen: dict[str, Path] = {}
+    for path in paths:
+        try:
+            file = read_vehicle(path)
+            read = taken(form, file)
+        except SpecError as error:
+            faults += error.faults
+            continue
+        name = file.readings.vehicle.name
+        if name in seen:
+            faults.append(
+                file.fault_at("vehicle.name", f'"{name}" again', f"each vehicle once: see {seen[name].name}")
+            )
+        seen[name] = path
+        files.append(file)
+        fleet.append(Fleet(observations=read.observations, values=read.values))
+    if faults:
+        raise SpecError(faults)
+    if not fleet:
+        raise SpecError([prepared.file.fault_at("spread", "no readings file", "at least one in the folder")])
+    kit = form.kit
+    own = set(kit.vehicle)
+    guess = np.array([c.sigma if k in own else 0.0 for k, c in enumerate(kit.columns)])
+    found = learned(fleet, [c.group for c in kit.columns], guess)
+    return Field(files=tuple(files), form=form, found=found, spread=_replaced(spread, kit, found, len(fleet)))
+
+
+def _replaced(spread: Spread, kit: Kit, found: Learned, vehicles: int) -> Spread:
+    """The rows that readings told of, with what they told; the name of a group ends in its row's number."""
+    rows = list(spread.input)
+    for group, (scale, error) in found.sigma.items():
+        number = int(kit.groups[group].name.rpartition("_")[2]) - 1
+        row = rows[number]
+        rows[number] = replace(
+            row,
+            off_mm=None if row.off_mm is None else round(row.off_mm * scale, 4),
+            turn_rad=None if row.turn_rad is None else round(row.turn_rad * scale, 6),
+            source=f"{vehicles} vehicles measured, ± {100 * error:.0f} %; was {row.source}"[:120],
+        )
+    return replace(spread, input=tuple(rows))
+
+
+def corrected(field: Field) -> dict[str, Any]:
+    """Keys of the spec as the vehicles have them, for what is surely off."""
+    off: dict[tuple[str, str], dict[str, float]] = {}
+    for (of, thing, axis), value in field.middles.items():
+        off.setdefault((of, thing), {})[axis] = value
+    return placed(field.form.prepared, off)
+
+
+def _middle(field: Field, m: Middle) -> dict[str, Any]:
+    kit = field.form.kit
+    column = kit.columns[m.column]
+    turn = column.unit == "rad"
+    by = math.degrees(1.0) if turn else 1.0
+    verdict = "off" if m.sure else "perhaps off" if m.doubtful else "not off, as far as can be told"
+    return {
+        "of": kit.groups[column.group].of,
+        "thing": column.thing,
+        "axis": column.axis,
+        "off": round(m.off * by, 3) + 0.0,
+        "within": round(Z_95 * m.error * by, 3),
+        "unit": "deg" if turn else column.unit,
+        "verdict": verdict,
+        "vehicles": m.vehicles,
+        "further_vehicles": m.more if m.doubtful else 0,
+    }
+
+
+def told(field: Field) -> dict[str, Any]:
+    """What was learnt as JSON has it; columns no reading really tells of are left out."""
+    kit = field.form.kit
+    known = [m for m in field.found.middles if m.error < kit.columns[m.column].sigma]
+    return {
+        "vehicles": len(field.files),
+        "slips": field.found.slips,
+        "middles": [_middle(field, m) for m in known],
+        "spreads": [
+            {
+                "input": kit.groups[g].words,
+                "times_the_guess": round(scale, 3),
+                "within": round(Z_95 * scale * error, 3),
+            }
+            for g, (scale, error) in field.found.sigma.items()
+        ],
+        "values": corrected(field),
+    }
+
+
+def lines(found: Mapping[str, Any]) -> list[str]:
+    """The same for a person."""
+    slips = f", {found['slips']} slips mended or left out" if found["slips"] else ""
+    out = [f"learnt from {found['vehicles']} vehicles{slips}:"]
+    for row in found["spreads"]:
+        out.append(f"  {row['input']}: {row['times_the_guess']:g} ± {row['within']:g} times that")
+    for row in found["middles"]:
+        if row["verdict"].startswith("not"):
+            continue
+        what = f"{row['thing'].replace('_', ' ')} {row['axis']}".strip()
+        more = (
+            f"; {row['further_vehicles']} further vehicles would settle it" if row["further_vehicles"] else ""
+        )
+        out.append(
+            f"  the spec is {row['verdict']}: {what} by {row['off']:+g} ± {row['within']:g} "
+            f"{row['unit']}{more}"
+        )
+    out += [f"    {key} = {value}" for key, value in found["values"].items()]
+    return out

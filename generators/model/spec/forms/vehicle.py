@@ -1,0 +1,41 @@
+"""What was read on one vehicle for a kit: the file that ``form`` asks for and ``fits`` reads."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from generators.model.spec import fields as key
+from generators.model.spec.job import SPAN_MM
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VehicleHead:
+    """The ``[vehicle]`` table. No name or address is asked for: an order number serves."""
+
+    name: str = key.name("Which vehicle: an order number, say")
+    job: str = key.name("The job the form was made for")
+    variant: str = key.name("Its form, if not the one that is written", default="")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VehicleReading:
+    """One line of the form. ``number`` is that of its picture; the rest says again what was measured."""
+
+    number: int = key.integer("Its number on the form", lo=1, hi=99)
+    kind: str = key.name("What kind of reading it is, as the form has it")
+    panel: str = key.name("Panel it begins on")
+    from_: str = key.name("Hole it begins at, or the panel that leans")
+    to: str = key.text(
+        "What it ends at: a hole, an edge, a thing, `panel.hole`, `component.port`", hi=90, default=""
+    )
+    is_mm: float | None = key.length("What the tape said", lo=0.0, hi=SPAN_MM, default=None)
+    leans_rad: float | None = key.angle("What the level said", lo=-math.pi, hi=math.pi, default=None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VehicleReadings:
+    """The whole file."""
+
+    vehicle: VehicleHead = key.table("Which vehicle", VehicleHead)
+    reading: tuple[VehicleReading, ...] = key.tables("What was read", VehicleReading, hi=99)

@@ -1,0 +1,64 @@
+"""A file of what was read on one vehicle: TOML to model, every fault with its place."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path as FilePath
+
+from generators.errors import Fault, SpecError
+from generators.model.spec.forms.vehicle import VehicleReading, VehicleReadings
+from generators.reading.folder_names import refuse_device_name
+from generators.reading.reader import content_revision
+from generators.reading.toml import words
+from generators.reading.toml.source import TomlSource, parse_bytes, read_bytes
+from generators.reading.toml.tables import TableReader
+
+
+@dataclass(frozen=True, kw_only=True)
+class VehicleFile:
+    """Readings of one vehicle as read, their bytes, a revision, and their source for later faults."""
+
+    readings: VehicleReadings
+    path: FilePath
+    data: bytes
+    revision: str
+    source: TomlSource = field(repr=False, compare=False)
+
+    def fault_at(self, path: str, found: str, expected: str, hint: str = "") -> Fault:
+        """A fault at a path like ``reading[3].is``, or its nearest ancestor."""
+        return self.source.fault(path, found, expected, hint)
+
+
+def read_vehicle(path: FilePath) -> VehicleFile:
+    """The readings of a file. Raises ``SpecError`` with every fault, whatever it contains."""
+    source = parse_bytes(str(path), read_bytes(path))
+    reader = TableReader(source)
+    readings = reader.read(source.table, VehicleReadings)
+    refuse_device_name(reader, ("vehicle", "name"))
+    seen: dict[int, int] = {}
+    for at, one in reader.items(("reading",), VehicleReading):
+        lean = one.kind == "lean"
+        given, other = ("leans", "is") if lean else ("is", "leans")
+        value, wrong = (one.leans_rad, one.is_mm) if lean else (one.is_mm, one.leans_rad)
+        if value is None:
+            reader.refuse(
+                at, f"reading {one.number} without `{given}`", f"`{given}`, or leave the reading out"
+            )
+        if wrong is not None:
+            reader.refuse(
+                (*at, other), f"`{other}` of a reading of kind {words.quoted(one.kind)}", f"`{given}`"
+            )
+        if one.number in seen:
+            reader.refuse((*at, "number"), f"number {one.number} again", "each number of the form once")
+        seen[one.number] = 1
+    if readings is not None and not readings.reading and not reader.faults:
+        reader.refuse((), "no [[reading]]", "at least one reading of the form")
+    if reader.faults or readings is None:
+        raise SpecError(reader.faults)
+    return VehicleFile(
+        readings=readings,
+        path=path,
+        data=source.data_bytes,
+        revision=content_revision({"vehicle": source.table}),
+        source=source,
+    )

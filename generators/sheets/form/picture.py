@@ -1,0 +1,97 @@
+"""A panel with the readings to take drawn on it, each with its number."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from generators.drawing.paper.pen import BLACK, MEDIUM, THIN, WHITE, Pen, text_width
+from generators.model.plan import PanelLayout
+from generators.model.words import Face
+from generators.sheets.form.content import Line
+from generators.sheets.panel_view import PanelView
+
+NUMBER_MM, RING_MM = 3.0, 5.6
+ARROW_MM, ARROW_RAD = 2.2, 0.35
+OUT_MM = 17.0
+"""How long a reading that leaves the panel is drawn, where its end is not in the picture."""
+
+
+class FormView(PanelView):
+    """The panel seen from one face with its readings."""
+
+    def __init__(
+        self, layout: PanelLayout, lines: Sequence[Line], *, width_mm: float, face: Face, tallest_mm: float
+    ) -> None:
+        super().__init__(
+            layout,
+            width_mm=width_mm,
+            face=face,
+            lit={_hole(layout, line.at) for line in lines},
+            tallest_mm=tallest_mm,
+        )
+        self._lines = tuple(lines)
+
+    def paint(self, pen: Pen) -> None:
+        """The panel, then each reading as an arrow with its number in a ring."""
+        super().paint(pen)
+        taken: list[tuple[float, float]] = []
+        for line in self._lines:
+            ends = [self._place(*line.at), self._place(*line.end)]
+            (x0, y0), (x1, y1) = ends
+            if line.far:
+                x1, y1 = self._shortened(x0, y0, x1, y1)
+            pen.stroke(MEDIUM, BLACK, (2.0, 1.0) if line.far else None)
+            pen.line(x0, y0, x1, y1)
+            pen.stroke(MEDIUM, BLACK)
+            if math.hypot(x1 - x0, y1 - y0) > 1.0:
+                _arrow(pen, x1, y1, math.atan2(y1 - y0, x1 - x0))
+                if not line.far:
+                    _arrow(pen, x0, y0, math.atan2(y0 - y1, x0 - x1))
+            at = self._free(x0, y0, x1, y1, taken)
+            taken.append(at)
+            pen.stroke(THIN, BLACK)
+            pen.circle(*at, RING_MM, fill=WHITE)
+            said = str(line.number)
+            pen.text(
+                at[0] - text_width(said, NUMBER_MM, bold=True) / 2, at[1] - 1.05, said, NUMBER_MM, bold=True
+            )
+
+    def _shortened(self, x0: float, y0: float, x1: float, y1: float) -> tuple[float, float]:
+        """An end that is off the picture, brought near."""
+        far = math.hypot(x1 - x0, y1 - y0)
+        wide, high = self.size
+        if 3 <= x1 <= wide - 3 and 3 <= y1 <= high - 8 and far > 4:
+            return x1, y1
+        if far < 1e-6:
+            return x0 + OUT_MM * 0.7, y0 + OUT_MM * 0.7
+        length = min(far, OUT_MM)
+        return x0 + (x1 - x0) / far * length, y0 + (y1 - y0) / far * length
+
+    def _free(
+        self, x0: float, y0: float, x1: float, y1: float, taken: Sequence[tuple[float, float]]
+    ) -> tuple[float, float]:
+        """A place along the arrow where no other number stands; the middle first."""
+        spots = [(x0 + (x1 - x0) * s, y0 + (y1 - y0) * s) for s in (0.5, 0.35, 0.65, 0.25, 0.75, 0.9)]
+        spots += [
+            (x0 + RING_MM * dx, y0 + RING_MM * dy) for dx in (1.5, -1.5, 2.8, -2.8) for dy in (1.2, -1.2)
+        ]
+        wide, high = self.size
+        inside = [
+            (min(max(x, RING_MM / 2), wide - RING_MM / 2), min(max(y, RING_MM / 2), high - RING_MM / 2))
+            for x, y in spots
+        ]
+
+        def room(spot: tuple[float, float]) -> float:
+            return min((math.dist(spot, other) for other in taken), default=math.inf)
+
+        return next((s for s in inside if room(s) >= RING_MM + 0.4), max(inside, key=room))
+
+
+def _arrow(pen: Pen, x: float, y: float, way: float) -> None:
+    for turn in (ARROW_RAD, -ARROW_RAD):
+        pen.line(x, y, x - ARROW_MM * math.cos(way + turn), y - ARROW_MM * math.sin(way + turn))
+
+
+def _hole(layout: PanelLayout, at: tuple[float, float]) -> str:
+    return min(layout.holes, key=lambda h: math.dist((h.u_mm, h.v_mm), at)).number if layout.holes else ""

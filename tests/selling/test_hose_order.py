@@ -1,0 +1,102 @@
+"""The order of made-up hoses: what it says of length, tolerance and angle, and that its reader works them out."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from selling.test_made_up import LEVEL
+
+from generators.model.spec.fittings import HoseEnd
+from generators.model.spec.lines import Hose
+from generators.sheets.kit.hose_order import HoseOrder, order_csv, write_hose_order
+from generators.solve.hoses.made_up import MadeUp, ordered_made_up
+from generators.units import UnitSystem
+from generators.verify.pdf.kit.lists import HoseWanted, read_hose_order
+
+ELBOW = HoseEnd(angle_rad=math.radians(90), drop_mm=25.0, toward="up")
+SPEC = Hose(
+    name="feed",
+    title="Long hose",
+    service="pressure",
+    from_="a.b",
+    to="c.d",
+    dash=4,
+    from_end=ELBOW,
+    to_end=ELBOW,
+)
+# 400 mm lies between 12 and 18 in: 3/16 in, 4.76 mm; 2.1 mm of slack are left when pressure has shortened it
+MADE = MadeUp(
+    spec=SPEC,
+    outside_mm=9.0,
+    length_mm=400.0,
+    between_rad=math.radians(90),
+    minus_mm=2.1,
+    plus_mm=4.7625,
+    usual_mm=4.7625,
+    angle_mm_rad=math.radians(3),
+)
+WANTED = HoseWanted(
+    title="Long hose",
+    name="feed",
+    length_mm=400.0,
+    spare_mm=2.1,
+    path=LEVEL,
+    # near nut down, far nut at three o'clock: 90 degrees counter-clockwise
+    ways=((0.0, 0.0, 1.0), (0.0, 1.0, 0.0)),
+    ends=(ELBOW, ELBOW),
+)
+
+
+def problems(
+    folder: Path, made: MadeUp, wanted: HoseWanted, sets: int = 3, units: UnitSystem = "metric"
+) -> str:
+    path = folder / "order.pdf"
+    order = HoseOrder(hoses=(made,), titles=("Long hose",), sets=3, units=units)
+    write_hose_order(
+        path, order=order, facts=("For 3 kits",), subject="A job", revision="0a1b2c3", paper="A4"
+    )
+    read = read_hose_order(
+        path, rel="o", title="A job", revision="0a1b2c3", hoses=[wanted], sets=sets, inch=units == "inch"
+    )
+    return "; ".join(read.problems)
+
+
+@pytest.mark.parametrize("units", ["metric", "inch"])
+def test_a_good_order_reads_back(tmp_path: Path, units: UnitSystem) -> None:
+    assert problems(tmp_path, MADE, WANTED, units=units) == ""
+
+
+@pytest.mark.parametrize(
+    ("made", "wanted", "problem"),
+    [
+        (MADE, replace(WANTED, length_mm=401.0), "does not give 401.00mm"),
+        # a tenth less slack than the minus allows: the hose would be pulled tight
+        (MADE, replace(WANTED, spare_mm=2.0), "gives minus 2.10 mm, 2.00 mm is right"),
+        (replace(MADE, plus_mm=4.9), WANTED, "gives plus 4.90 mm, 4.76 mm is right"),
+        (replace(MADE, between_rad=math.radians(270)), WANTED, "gives 270° between its elbows"),
+        (replace(MADE, between_rad=math.radians(92)), WANTED, "gives 92° between its elbows"),
+    ],
+)
+def test_what_is_wrong_in_an_order_is_found(
+    tmp_path: Path, made: MadeUp, wanted: HoseWanted, problem: str
+) -> None:
+    assert problem in problems(tmp_path, made, wanted)
+
+
+def test_the_table_for_the_supplier_is_plain_numbers() -> None:
+    order = HoseOrder(hoses=(MADE,), titles=("Long hose",), sets=3)
+    row = order_csv(order).splitlines()[1].split(",")
+    assert row[:5] == ["feed", "3", "4", "9", "pressure"]
+    # rounded down: a tolerance may be printed tighter than it is, not wider
+    assert row[-5:] == ["400.0", "2.1", "4.7", "90", "3"]
+    assert "(!)" in order.rows()[0][6]
+
+
+def test_a_hose_pushed_on_and_a_rigid_line_are_not_ordered_made_up() -> None:
+    plain = replace(SPEC, from_end=None, to_end=None)
+    assert ordered_made_up(plain)
+    assert not ordered_made_up(replace(plain, service="feed"))
+    assert ordered_made_up(replace(plain, service="feed", to_end=ELBOW))

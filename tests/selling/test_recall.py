@@ -1,0 +1,147 @@
+"""Which kits carry something that changed since, and the letter for each."""
+
+from __future__ import annotations
+
+import json
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from issue.finished import silent
+from issue.small import TEXT
+
+from generators.cli.app import run
+from generators.errors import LookupFault
+from generators.jobs.sold.enter import serial_for
+from generators.jobs.sold.files import job_of, write_recall
+from generators.jobs.sold.recall import recall
+from generators.jobs.verify import verify
+from generators.model.sold.code import KitCode
+from generators.model.sold.recall import Recall, recall_data, recall_of
+from generators.register.kits import by_serial
+from generators.register.store import reading, register_path
+from generators.solve.job import prepare
+
+WHY, DO = "the wire was measured wrong", "do not drill hole 1"
+VARIANT = """
+[[variant]]
+name = "other"
+  [variant.set]
+  "panel[left].hole[wire].at.v" = "120 mm"
+"""
+
+
+@pytest.fixture
+def spec(tmp_path: Path) -> Path:
+    path = tmp_path / "small.toml"
+    path.write_text(TEXT + VARIANT, encoding="utf-8")
+    for order, form in (("order 1", ""), ("order 2", "other")):
+        serial_for(prepare(path, variant=form), tmp_path, order=order, day="2026-11-29")
+    return path
+
+
+def changed(spec: Path, was: str, now: str) -> None:
+    text = spec.read_text(encoding="utf-8")
+    assert was in text
+    spec.write_text(text.replace(was, now, 1), encoding="utf-8")
+
+
+def recalled(spec: Path, only: str = "") -> Recall:
+    return recall(register_path(spec.parent), prepare(spec), why=WHY, do=DO, only=only)
+
+
+def test_nothing_is_recalled_where_nothing_changed(spec: Path) -> None:
+    changed(spec, 'title = "Two panels, invented"', 'title = "Two panels, all invented"')
+    assert (recalled(spec).kits, recalled(spec).looked_at) == ((), 2)
+
+
+def test_each_kit_is_held_against_its_own_form(spec: Path) -> None:
+    # the place up is set by the variant: a change of the job's own does not touch order 2
+    changed(spec, 'v = "100 mm" }', 'v = "103 mm" }')
+    (kit,) = recalled(spec).kits
+    assert (kit.serial, kit.order, kit.variant) == ("small-0001", "order 1", "")
+    (one,) = kit.changed
+    assert one.line.startswith("hole 1 of the left panel, wire: moved; where it was drilled")
+    assert "from 100 mm right, 100 mm up to 100 mm right, 103 mm up, 3 mm" in one.line
+    changed(spec, 'thickness = "2 mm"', 'thickness = "3 mm"')
+    both = recalled(spec)
+    assert [[c.kind for c in k.changed] for k in both.kits] == [["hole", "part"], ["part"]]
+    assert [k.order for k in recalled(spec, "left/wire").kits] == ["order 1"]
+    with pytest.raises(LookupFault, match="left/wires"):
+        recalled(spec, "left/wires")
+
+
+def test_what_was_printed_then_decides_not_what_is_computed_now(spec: Path) -> None:
+    import sqlite3
+    from contextlib import closing
+
+    with closing(sqlite3.connect(register_path(spec.parent))) as register:
+        # an older version of the program had put the hole a hundredth aside
+        register.execute(
+            "UPDATE content SET numbers = replace(numbers, '\"right\": 100.0', '\"right\": 99.99')"
+        )
+        register.commit()
+    said = recalled(spec)
+    assert [k.order for k in said.kits] == ["order 1", "order 2"]
+    assert said.kits[0].changed[0].line == "hole left/wire: right was 99.99, is 100.0"
+
+
+def test_a_form_the_job_no_longer_has_is_said(spec: Path) -> None:
+    changed(spec, VARIANT, "")
+    (kit,) = recalled(spec).kits
+    assert kit.changed[0].line == "variant other: is no form of the job any more"
+
+
+def test_the_letters_are_made_read_back_and_proven(spec: Path) -> None:
+    changed(spec, 'diameter = "10 mm"', 'diameter = "12 mm"')
+    said = recalled(spec)
+    assert recall_of(json.loads(json.dumps(recall_data(said)))) == said
+    folder = write_recall(said, spec.parent / "out", paper="letter", progress=silent).folder
+    text = (folder / "letters" / "small-0001.txt").read_text(encoding="utf-8")
+    assert text.startswith("To whoever has kit small-0001, order 1\n")
+    assert WHY in text
+    assert DO in text
+    assert "10 mm to 12 mm" in text
+    assert "small-0002" not in text
+    assert [r for r in verify(folder, progress=silent) if not r.good] == []
+    # a reader that expects another change finds the letter wanting
+    other = replace(
+        said, kits=tuple(replace(k, changed=(replace(k.changed[0], words="gone"),)) for k in said.kits)
+    )
+    letter = next(a for a in job_of(other, "letter").artefacts if a.entry.path == "letters/small-0001.pdf")
+    assert letter.read is not None
+    assert "does not say" in letter.read(folder / letter.entry.path).problems[0]
+
+
+def test_the_register_answers_on_the_screen(
+    spec: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def call(*arguments: str) -> int:
+        monkeypatch.setattr(sys, "argv", ["pedalplate", "sold", *arguments])
+        capsys.readouterr()
+        return run()
+
+    shop = ("--shop", str(spec.parent))
+    assert call("back", "small-0002", "--why", "bent in the post", "--date", "2026-12-01", *shop) == 0
+    assert call("returned", "--json", *shop) == 0
+    (kit,) = json.loads(capsys.readouterr().out)["kits"]
+    assert (kit["serial"], kit["entries"][0]["words"]) == ("small-0002", "bent in the post")
+    assert call("to", "order 1", *shop) == 0
+    assert "small-0001  order 1  2026-11-29  small, revision" in capsys.readouterr().out
+    assert call("to", "order 3", *shop) == 2
+    assert call("note", "small-0007", "hello", *shop) == 2
+    assert call("note", "small-0001", "hello", "--date", "1.12.", *shop) == 2
+    assert call("list", "--shop", str(spec.parent / "out")) in (2, 4)
+    with reading(register_path(spec.parent)) as register:
+        kit_one = by_serial(register, "small-0001")
+    code = KitCode(serial="small-0001", letter="", revision=kit_one.revision)
+    assert call("scan", code.text, *shop) == 0
+    assert "order 1" in capsys.readouterr().out
+    assert call("scan", code.text.replace("0001", "0002"), *shop) == 4
+    assert call("scan", replace(code, letter="B").text, *shop) == 4
+    assert "says other content than small-0001 was sold with" in capsys.readouterr().err
+    assert call("recall", str(spec), "--why", WHY, "--do", DO) == 0
+    assert "0 of 2 kits sold of small" in capsys.readouterr().out
+    assert call("backup", str(spec.parent / "copy.sqlite"), *shop) == 0
+    assert "2 kits, sound" in capsys.readouterr().out
