@@ -52,7 +52,7 @@ def sold() -> None:
     \b
     pedalplate sold list --shop specs
     pedalplate sold to "order 1042" --shop specs
-    pedalplate sold recall specs/ferrow_bus.toml --why "…" --do "…" --out templates_out
+    pedalplate sold recall specs/ferrow_bus.toml --why "..." --do "..." --out templates_out
     pedalplate sold backup register_copy.sqlite --shop specs
 
     `kit SPEC --for ORDER` enters a kit. No name or address is kept: an order number serves.
