@@ -236,6 +236,11 @@ def _panel_items(layout: PanelLayout, lines: LinesSheet, bags: Mapping[str, str]
             yield Item(kind=kind, item=words, size=size, quantity=1, uses=(hole.purpose,), bag=own)
 
 
+def _lies(thing: str) -> str:
+    """That a thing is taken of the shop's shelf, by what it is called there; nothing for one that is not."""
+    return f"; from the shelf: {thing}" if thing else ""
+
+
 def _line_items(lines: LinesSheet, bags: Mapping[str, str]) -> Iterator[Item]:
     for component in lines.components:
         bag = bags.get(f"component:{component.name}", title_of(component))
@@ -246,7 +251,7 @@ def _line_items(lines: LinesSheet, bags: Mapping[str, str]) -> Iterator[Item]:
             yield Item(
                 kind="fitting",
                 item=f"-{component.dash} bulkhead fitting, {shape}, {row.thread} nut and two washers",
-                size=f"through {format_short(place.through_mm, lines.units, 3)}",
+                size=f"through {format_short(place.through_mm, lines.units, 3)}{_lies(component.shelf)}",
                 quantity=1,
                 torque="the fitting maker's figure",
                 uses=(title_of(component),),
@@ -258,7 +263,7 @@ def _line_items(lines: LinesSheet, bags: Mapping[str, str]) -> Iterator[Item]:
             yield Item(
                 kind=kind,
                 item=title_of(component),
-                size=f"ports {ports}",
+                size=f"ports {ports}{_lies(component.shelf)}",
                 quantity=1,
                 uses=(component.kind.replace("_", " "),),
                 bag=bag,
@@ -270,7 +275,7 @@ def _line_items(lines: LinesSheet, bags: Mapping[str, str]) -> Iterator[Item]:
         yield Item(
             kind="clamp",
             item=f"-{clamp.dash} cushioned clamp",
-            size=f"{clamp.dash}/16 in inside, {held}",
+            size=f"{clamp.dash}/16 in inside, {held}{_lies(clamp.shelf)}",
             quantity=1,
             uses=(clamp.name.replace("_", " "),),
             bag=bags.get(f"clamp:{clamp.name}", "Clamps"),

@@ -129,7 +129,7 @@ def test_a_program_that_computes_other_numbers_is_refused(
     assert call(monkeypatch, "make", str(spec), "--dry-run") == 1
     out = capsys.readouterr().out
     assert (
-        "hole left/wire: right was 100.01, is 100.0 (computed otherwise by this version of the program)"
+        "hole left/wire: right was 100.01, is 100.0 (the spec is the same: it is computed otherwise now)"
         in out
     )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from generators.jobs.make.line_sheets import job_bill
 from generators.jobs.make.run import spec_files
 from generators.jobs.sweep.one import bundle_of, solved, with_things
 from generators.jobs.texts import read_as
@@ -45,6 +46,14 @@ def test_a_revised_spec_reads_beside_what_went_along(spec: Path) -> None:
     assert again.file.revision != file.revision
     paths = [kept.entry.path for kept in spec_files(again.file, "spec")]
     assert paths == ["spec/job.toml", "spec/shelf.toml"]
+
+
+def test_the_bill_says_what_is_taken_of_the_shelf(spec: Path) -> None:
+    """By the shelf's own name: who packs the kit looks for that, not for what the spec calls it."""
+    bill = {item.item: item for item in job_bill(prepared(spec))}
+    assert bill["Small master"].size.endswith("; from the shelf: small")
+    assert "from the shelf: can" in bill["Reservoir"].size
+    assert not any("shelf" in item.size for item in bill.values() if item.kind == "part")
 
 
 def test_a_mend_of_what_the_shelf_says_is_a_key_of_the_spec(spec: Path) -> None:

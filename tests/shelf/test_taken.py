@@ -120,7 +120,7 @@ def test_values_and_variants_swap_it_too(spec: Path) -> None:
     strong, plain = read(spec, variant="strong"), read(spec)
     master = swapped.job.pedal[0].master
     assert master is not None
-    assert strong.job.pedal[0].master == type(master)(shelf="clutch_master", bore_mm=25.4, stroke_mm=30.0)
+    assert strong.job.pedal[0].master == type(master)(shelf="large", bore_mm=25.4, stroke_mm=30.0)
     assert plain.job.component[0].diameter_mm == 34.0
     # both forms can be read again from what goes along
     kept = next(used.data for used in plain.used if used.name == "shelf.toml").decode()

@@ -22,10 +22,11 @@ from OCP.TDataStd import TDataStd_Name
 from OCP.TDF import TDF_Label, TDF_LabelSequence
 from OCP.TDocStd import TDocStd_Document
 from OCP.XCAFDoc import XCAFDoc_ColorType, XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
+from solids.glb_files import write_glb
 
 from generators.errors import ExportError
 from generators.solids import kernel
-from generators.solids.files.assembly import shown_rgba, write_glb
+from generators.solids.files.assembly import shown_rgba
 from generators.solids.files.step_assembly import write_step_assembly
 from generators.solids.lump_meshes import lump_mesh
 from generators.solids.lump_shapes import lump_shape

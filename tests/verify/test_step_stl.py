@@ -9,6 +9,7 @@ import warnings
 import numpy as np
 import pytest
 import trimesh
+from solids.glb_files import write_glb
 
 from generators.geometry.contours import rectangle
 from generators.geometry.frames import panel_frame
@@ -18,7 +19,6 @@ from generators.model.spec.shop import Shop
 from generators.parts import kind_named
 from generators.sheetmetal.allowance import bend_rule
 from generators.solids.extents import folded_box
-from generators.solids.files.assembly import write_glb
 from generators.solids.files.step import write_step
 from generators.solids.files.stl import write_stl
 from generators.verify.assembled import Expected, Extent

@@ -49,9 +49,9 @@ def _differs(prepared: Prepared, issue: Issue, form: str) -> Iterator[str]:
         return
     if own.content == prepared.file.content:
         was = numbers_under(spec, issue.letter).get(form, {})
-        # the same content: only another version of the program can give other numbers
+        # the same content: another version of the program, or other answers of the solver, give other numbers
         for kind, name, what in number_changes(was, numbers_of(prepared)):
-            yield f"{kind} {name}: {what} (computed otherwise by this version of the program)"
+            yield f"{kind} {name}: {what} (the spec is the same: it is computed otherwise now)"
         return
     kept = kept_spec_of(spec, issue.letter)
     try:

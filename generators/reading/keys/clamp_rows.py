@@ -72,6 +72,7 @@ def _clamps(row: ClampRow) -> Iterator[Clamp]:
     for name, spot in zip(row_names(row), _spots(row), strict=True):
         yield Clamp(
             name=name,
+            shelf=row.shelf,
             dash=row.dash,
             on=spot,
             fastener=row.fastener,

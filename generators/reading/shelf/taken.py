@@ -195,6 +195,10 @@ def _take(
         return
     if path[0] == "component" and one.thing.is_ is not None and not _is(filling, path[:-1], table, one):
         return
+    if pick:
+        # what the spec calls it is for the spec: bills and sheets say what lies on the shelf
+        table[str(path[-1])] = one.name
+        filling.moved[path] = reader.source.origin((KEY, pick))
     fills = [_fill(filling, path[:-1], table, one, place) for thing, place in fitting if thing is one.thing]
     if not any(fills):
         found = f"{words.quoted(name)}, a {one.thing.name}, for a {table.get('kind')} without bolts for one"

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -85,32 +84,6 @@ class Rod:
     def rgba(self) -> Colour:
         """Its colour."""
         return ROD_RGBA[self.kind]
-
-
-def write_glb(
-    path: Path,
-    panels: Sequence[tuple[PanelLayout, Matrix]],
-    parts: Sequence[tuple[PartPlan, Matrix]],
-    rods: Sequence[Rod] = (),
-    shown: Sequence[Shown] = (),
-    *,
-    revision: str = "",
-    tolerance_mm: float = 0.1,
-    angle_rad: float = 0.2,
-) -> tuple[str, ...]:
-    """Write the assembly and return its node names, in order: panels, parts, hoses, then all else shown.
-
-    What ``glb_data`` raises, and ``ExportError`` when the file cannot be written.
-    """
-    data, names = glb_data(
-        panels, parts, rods, shown, revision=revision, tolerance_mm=tolerance_mm, angle_rad=angle_rad
-    )
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(data)
-    except OSError as error:
-        raise ExportError(f"cannot write {path.name}: {error.strerror}") from error
-    return names
 
 
 def glb_data(
