@@ -29,9 +29,17 @@ class VehicleFile:
         return self.source.fault(path, found, expected, hint)
 
 
-def read_vehicle(path: FilePath) -> VehicleFile:
-    """The readings of a file. Raises ``SpecError`` with every fault, whatever it contains."""
-    source = parse_bytes(str(path), read_bytes(path))
+def is_vehicle(data: bytes) -> bool:
+    """True for a text with the head of a vehicle's readings, whether they are sound or not."""
+    return any(line.split(b"#")[0].strip() == b"[vehicle]" for line in data.splitlines())
+
+
+def read_vehicle(path: FilePath, data: bytes | None = None) -> VehicleFile:
+    """The readings of a file, or of ``data`` that was kept of it.
+
+    Raises ``SpecError`` with every fault, whatever it contains.
+    """
+    source = parse_bytes(str(path), read_bytes(path) if data is None else data)
     reader = TableReader(source)
     readings = reader.read(source.table, VehicleReadings)
     refuse_device_name(reader, ("vehicle", "name"))

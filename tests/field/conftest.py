@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import Browser
 
 from generators.measure.chance.kit import Kit
 from generators.model.spec.forms.spread import Spread
 from generators.solve.job import Prepared, prepare
 from generators.solve.spread.build import kit_of
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "phone"))
+
+from browsers import opened_or_skipped
 
 BUS = Path(__file__).parents[2] / "specs" / "ferrow_bus.toml"
 
@@ -31,3 +38,9 @@ def bus_spread(bus: Prepared) -> Spread:
 def bus_kit(bus: Prepared, bus_spread: Spread) -> Kit:
     """The bus as a kit."""
     return kit_of(bus, bus_spread)
+
+
+@pytest.fixture(scope="package")
+def browser() -> Iterator[Browser]:
+    """A real browser."""
+    yield from opened_or_skipped()

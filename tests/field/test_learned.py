@@ -9,16 +9,21 @@ import numpy as np
 import pytest
 from true_vehicle import Truth, readings, written
 
+from generators.cli.app import run
 from generators.errors import SpecError
 from generators.jobs.form.form import MeasureForm, form_of
-from generators.jobs.spread.field import Field, corrected, files_of, learnt, lines, told
+from generators.jobs.spread.field import Field, corrected, files_of, learnt, lines, of_register, told
 from generators.measure.chance.asked import Observation
 from generators.measure.chance.draws import block
 from generators.measure.chance.kit import Column, Group, Kit, shifted
 from generators.measure.chance.learned import Fleet, Middle, learned
 from generators.model.spec.forms.spread import Spread
-from generators.solve.job import Prepared
+from generators.register.kits import Sold, begin
+from generators.register.store import register_path, writing
+from generators.solve.job import Prepared, prepare
 
+BUS = Path(__file__).parents[2] / "specs" / "ferrow_bus.toml"
+DAY = "2027-01-08"
 VEHICLES, PLANTED_MM = 30, 4.0
 
 
@@ -112,6 +117,42 @@ def test_a_vehicle_told_twice_and_a_broken_file_are_faults(
     assert "c.toml" in said
     with pytest.raises(SpecError):
         learnt(bus, bus_spread, [])
+
+
+def test_the_register_keeps_what_was_measured_and_is_learnt_from(
+    fleet: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Three kits of the bus, one of another job; one vehicle measured twice: its last readings count."""
+    for name in ("ferrow_bus.toml", "shop.toml"):
+        (tmp_path / name).write_bytes((BUS.parent / name).read_bytes())
+    with writing(register_path(tmp_path)) as register:
+        serials = [
+            begin(
+                register,
+                _sold("other" if k == 3 else "ferrow_bus"),
+                letters="FB",
+                order=f"order {k}",
+                day=DAY,
+            )
+            for k in range(4)
+        ]
+    spec = tmp_path / "ferrow_bus.toml"
+    for serial, name in zip((*serials, serials[0]), ("v00", "v01", "v02", "v03", "v04"), strict=True):
+        arguments = ["sold", "measured", serial, str(fleet / f"{name}.toml"), "--shop", str(tmp_path)]
+        monkeypatch.setattr("sys.argv", ["pedalplate", *arguments])
+        assert run() == 0, capsys.readouterr().err
+    again = prepare(spec)
+    kept = of_register(again)
+    assert [path.name for path, _ in kept] == [f"{serial}.toml" for serial in serials[:3]]
+    assert kept[0][1] == (fleet / "v04.toml").read_bytes()
+    assert again.file.job.spread is not None
+    assert len(learnt(again, again.file.job.spread, [], kept).files) == 3
+
+
+def _sold(job: str) -> Sold:
+    return Sold(
+        job=job, title=job, variant="", letter="", issued="", revision="1234567", spec="", numbers={}, kept=()
+    )
 
 
 # ------------------------------------------------------------------------------------ by itself

@@ -17,7 +17,9 @@ from generators.jobs.form.form import MeasureForm, form_of
 from generators.measure.chance.kit import Key, Kit, key_of
 from generators.measure.chance.learned import Fleet, Learned, Middle, learned
 from generators.model.spec.forms.spread import Spread
-from generators.reading.vehicle import VehicleFile, read_vehicle
+from generators.reading.vehicle import VehicleFile, is_vehicle, read_vehicle
+from generators.register.kits import kits
+from generators.register.store import reading, register_path
 from generators.solve.job import Prepared
 
 Z_95 = 1.959963984540054
@@ -43,26 +45,48 @@ def files_of(folder: Path) -> list[Path]:
     return sorted(path for path in folder.iterdir() if path.suffix == ".toml" and path.is_file())
 
 
-def learnt(prepared: Prepared, spread: Spread, paths: Sequence[Path]) -> Field:
-    """What the files say. Raises ``SpecError`` with every fault of them, and where there are none."""
+def of_register(prepared: Prepared) -> list[tuple[Path, bytes]]:
+    """What the register of the spec's folder keeps as measured for this job and form, by serial.
+
+    The last readings of a kit count. Raises ``ExportError`` where there is no register, and as it does.
+    """
+    name, variant = prepared.file.job.job.name, prepared.file.form.name
+    jobs = {name, name.removesuffix(f"_{variant}")} if variant else {name}
+    with reading(register_path(prepared.file.spec_path.parent)) as register:
+        sold = kits(register)
+    out = []
+    for kit in sold:
+        kept = [e.data for e in kit.entries if e.kind == "measured" and is_vehicle(e.data)]
+        if kit.job in jobs and kit.variant == variant and kept:
+            out.append((Path(f"{kit.serial}.toml"), kept[-1]))
+    return out
+
+
+def learnt(
+    prepared: Prepared, spread: Spread, paths: Sequence[Path], kept: Sequence[tuple[Path, bytes]] = ()
+) -> Field:
+    """What the files say, and those that were ``kept``.
+
+    Raises ``SpecError`` with every fault of them, and where there are none.
+    """
     form = form_of(prepared, spread)
     files: list[VehicleFile] = []
     fleet: list[Fleet] = []
     faults: list[Fault] = []
     seen: dict[str, Path] = {}
-    for path in paths:
+    every: list[tuple[Path, bytes | None]] = [*((path, None) for path in paths), *kept]
+    for path, data in every:
         try:
-            file = read_vehicle(path)
+            file = read_vehicle(path, data)
             read = taken(form, file)
         except SpecError as error:
             faults += error.faults
             continue
-        name = file.readings.vehicle.name
-        if name in seen:
-            faults.append(
-                file.fault_at("vehicle.name", f'"{name}" again', f"each vehicle once: see {seen[name].name}")
-            )
-        seen[name] = path
+        # one vehicle twice would count twice; two may be called the same
+        first = seen.setdefault(file.revision, path)
+        if first != path:
+            words = f'the readings of "{file.readings.vehicle.name}" again'
+            faults.append(file.fault_at("vehicle.name", words, f"each vehicle once: see {first.name}"))
         files.append(file)
         fleet.append(Fleet(observations=read.observations, values=read.values))
     if faults:

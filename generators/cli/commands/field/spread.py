@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from generators.jobs.spread.answer import Answer
 
 LEAST_SHARE = 0.005
+REGISTER = Path("register")
+"""What `--from` calls the register beside the spec."""
 
 
 def pairs(texts: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
@@ -47,8 +49,9 @@ def pairs(texts: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
     "came_back",
     type=InputPath(),
     default=None,
-    metavar="FOLDER",
-    help="Learn from readings files of vehicles: estimates in place of guesses, and what of SPEC is off.",
+    metavar="FOLDER|register",
+    help="Learn from readings files of vehicles, or those in the register beside SPEC: estimates in place of "
+    "guesses, and what of SPEC is off.",
 )
 @click.option("--no-changes", is_flag=True, help="Try no changes: the chance and its causes alone.")
 @click.option("--workers", type=click.IntRange(1, 256), default=1, show_default=True, help="Of Dask, here.")
@@ -89,7 +92,7 @@ def spread(
     pedalplate spread specs/ferrow_bus.toml --put "through:clutch_reservoir before part:clutch_reservoir"
     """
     from generators.jobs.spread.answer import Asked, answered, plain, spread_of
-    from generators.jobs.spread.field import files_of, learnt
+    from generators.jobs.spread.field import files_of, learnt, of_register
     from generators.jobs.spread.files import write_spread_folder
     from generators.solve.job import prepare
 
@@ -97,9 +100,15 @@ def spread(
     asked = Asked(installs=installs, seed=seed, put=pairs(moved), cures=not no_changes)
     prepared = prepare(spec, variant=variant)
     told = spread_of(prepared.file)
-    if came_back is not None and not came_back.is_dir():
-        raise click.UsageError(f"--from wants a folder of readings files, not {came_back.name}")
-    field = learnt(prepared, told, files_of(came_back)) if came_back is not None else None
+    field = None
+    if came_back == REGISTER and not came_back.is_dir():
+        field = learnt(prepared, told, [], of_register(prepared))
+    elif came_back is not None:
+        if not came_back.is_dir():
+            raise click.UsageError(
+                f"--from wants a folder of readings files, or register, not {came_back.name}"
+            )
+        field = learnt(prepared, told, files_of(came_back))
     with writing(out), bar() as progress:
         answer = answered(prepared, told, asked, on=on, cores=workers, field=field, progress=progress)
         made = write_spread_folder(answer, out, paper=paper, progress=progress)

@@ -52,7 +52,7 @@ def sold() -> None:
     \b
     pedalplate sold list --shop specs
     pedalplate sold to "order 1042" --shop specs
-    pedalplate sold recall specs/ferrow_bus.toml --why "…" --do "…" --out templates_out
+    pedalplate sold recall specs/ferrow_bus.toml --why "..." --do "..." --out templates_out
     pedalplate sold backup register_copy.sqlite --shop specs
 
     `kit SPEC --for ORDER` enters a kit. No name or address is kept: an order number serves.
@@ -182,10 +182,15 @@ def back(serial: str, why: str, shop: Path, day: str) -> int:
 @shop_option()
 @date_option()
 def measured(serial: str, readings: Path, words: str, shop: Path, day: str) -> int:
-    """Keep what was measured on the vehicle of the kit SERIAL: a file of readings."""
+    """Keep what was measured on the vehicle of the kit SERIAL: readings of `measure` or of `form`."""
     from generators.reading.readings import read_readings
+    from generators.reading.toml.source import read_bytes
+    from generators.reading.vehicle import is_vehicle, read_vehicle
 
-    read_readings(readings)
+    if is_vehicle(read_bytes(readings)):
+        read_vehicle(readings)
+    else:
+        read_readings(readings)
     return _enter("measured", serial, words, day, shop, readings)
 
 
