@@ -277,3 +277,15 @@ def test_the_form_is_a_folder_that_is_proven(form: MeasureForm, tmp_path: Path) 
     path = tmp_path / "typed.toml"
     path.write_text(typed, encoding="utf-8")
     assert measured(form, read_vehicle(path)).vehicle.slips == ()
+
+
+def test_places_of_a_mirrored_vehicle_are_written_in_the_hand_of_the_spec(
+    bus: Prepared, tmp_path: Path
+) -> None:
+    """3 mm to the right on the left-hand bus is 3 mm to the left in the spec, which is written right-handed."""
+    other = prepare(bus.file.spec_path, variant="left_hand_drive")
+    assert other.file.job.spread is not None
+    form = form_of(other, other.file.job.spread)
+    path = filled(form, Truth(holes={"bulkhead.choke_cable": (3.0, -2.0)}), tmp_path)
+    at = own_values(measured(form, read_vehicle(path)))["panel[bulkhead].existing[choke_cable].at"]
+    assert [float(t.removesuffix(" mm")) for t in at] == pytest.approx([77.0, 108.0], abs=1.2)
