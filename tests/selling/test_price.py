@@ -17,6 +17,7 @@ from generators.nesting.job import nest_of
 from generators.sheets.bill import Item
 from generators.sheets.hose_words import HoseLine
 from generators.sheets.kit.price import Price, PriceLine, price_of, write_price
+from generators.verify.pdf.content import read_pdf
 from generators.verify.pdf.kit.price import HosePriced, PriceWanted, read_price
 from generators.verify.pdf.nest import NestWanted
 
@@ -146,6 +147,19 @@ def test_the_sheet_is_worked_out_again(tmp_path: Path, now: PriceWanted, problem
     read = read_price(path, rel="p", title="A job", revision="0a1b2c3", wanted=now)
     assert bool(read.problems) == bool(problem), read.problems
     assert problem in "; ".join(read.problems)
+
+
+def test_a_price_of_two_pages_reads_back(tmp_path: Path) -> None:
+    # each row is 5 mm or more, a page 297 mm: 80 things go over the page, where the columns' heads come again
+    things = {f"Thing {k}": 1 for k in range(80)}
+    kit = replace(KIT, extra=tuple(KitExtra(item=thing) for thing in things))
+    rates = replace(RATES, bought=(*RATES.bought, *(BoughtRate(item=thing, each=1.0) for thing in things)))
+    path = tmp_path / "price.pdf"
+    write_price(path, price=priced(rates, kit=kit), facts=(), subject="A job", revision="0a1b2c3", paper="A4")
+    now = replace(wanted(rates), bought={"bolt M8": 4, **things})
+    read = read_price(path, rel="p", title="A job", revision="0a1b2c3", wanted=now)
+    assert read.problems == ()
+    assert len(read_pdf(path).pages) > 1
 
 
 def test_a_sum_that_its_lines_do_not_make_is_found(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -100,19 +100,17 @@ def read_price(path: Path, *, rel: str, title: str, revision: str, wanted: Price
     return ReadBack(
         path=rel,
         facts=(f"{len(lines)} lines worked out again from the rates, and their sum",),
-        problems=tuple(_problems(text, lines, wanted.sets)),
+        problems=tuple(_problems(text, lines, wanted)),
     )
 
 
-def _columns(text: str) -> str:
+def _columns(rates: Rates) -> str:
     """The table's head, which is repeated where it goes on on a new page."""
-    at = text.find("whathowmuchrate")
-    end = re.compile(r"whathowmuchrateprice(?:in[A-Z]+)?").match(text, at) if at >= 0 else None
-    return end[0] if end else "-"
+    return plain("what how much rate price" + (f" in {rates.currency}" if rates.currency else ""))
 
 
-def _problems(text: str, lines: Sequence[tuple[str, float | None]], sets: int) -> Iterator[str]:
-    sums = _SUM.search(text)
+def _problems(text: str, lines: Sequence[tuple[str, float | None]], wanted: PriceWanted) -> Iterator[str]:
+    sums, sets = _SUM.search(text), wanted.sets
     if sums is None:
         yield "has no sum"
         return
@@ -128,7 +126,7 @@ def _problems(text: str, lines: Sequence[tuple[str, float | None]], sets: int) -
         at = start + len(begins[k])
         end = table.find(begins[k + 1], at) if k + 1 < len(lines) else len(table)
         row = table[at : end if end >= 0 else len(table)]
-        found = _AMOUNT.search(row.removesuffix(_columns(text)))
+        found = _AMOUNT.search(row.removesuffix(_columns(wanted.rates)))
         said = None if found is None or found[1] == NO_RATE else float(found[1])
         printed.append(said)
         if found is None:
