@@ -12,7 +12,7 @@ from selling.test_made_up import LEVEL
 from generators.model.spec.fittings import HoseEnd
 from generators.model.spec.lines import Hose
 from generators.sheets.kit.hose_order import HoseOrder, order_csv, write_hose_order
-from generators.solve.hoses.made_up import MadeUp, ordered_made_up
+from generators.solve.hoses.made_up import MadeUp, bought_as_it_is, ordered_made_up
 from generators.units import UnitSystem
 from generators.verify.pdf.kit.lists import HoseWanted, read_hose_order
 
@@ -115,6 +115,7 @@ def test_the_order_says_bore_and_pressure() -> None:
     order = HoseOrder(hoses=(rated,), titles=("Long hose",), sets=1)
     # 10 MPa are 1450.4 psi (NIST SP 811)
     assert order.rows()[0][2] == "-4, 9 mm outside, 3.2 mm inside, pressure, for 10 MPa (1450 psi)"
+    assert "not given: ask" in HoseOrder(hoses=(MADE,), titles=("Long hose",), sets=1).rows()[0][2]
     row = order_csv(order).splitlines()[1].split(",")
     assert row[4:6] == ["3.2", "10"]
     # a full turn is none, on the sheet and in the table
@@ -135,3 +136,11 @@ def test_a_hose_pushed_on_and_a_rigid_line_are_not_ordered_made_up() -> None:
     assert ordered_made_up(plain)
     assert not ordered_made_up(replace(plain, service="feed"))
     assert ordered_made_up(replace(plain, service="feed", to_end=ELBOW))
+    feed = replace(plain, service="feed")
+    assert [
+        bought_as_it_is(h) for h in (feed, replace(feed, made_up_mm=380.0), replace(plain, made_up_mm=380.0))
+    ] == [
+        False,
+        True,
+        False,
+    ]

@@ -99,6 +99,25 @@ def test_a_hose_that_is_pushed_on_has_its_own_price_and_clips() -> None:
     assert priced(own).lines[2].price == pytest.approx(9.0)
 
 
+def test_a_hose_that_is_bought_as_it_is_has_no_metres(tmp_path: Path) -> None:
+    feed = replace(HOSE, spec=replace(HOSE.spec, service="feed", made_up_mm=380.0))
+    rates = replace(
+        RATES, bought=(*RATES.bought, BoughtRate(item="-4 hose, 9 mm outside, made up", each=7.0))
+    )
+    price = priced(rates, hose=feed)
+    # two kits, one each
+    assert (price.lines[2].amount, price.lines[2].price) == ("2 pieces", pytest.approx(14.0))
+    path = tmp_path / "price.pdf"
+    write_price(path, price=price, facts=(), subject="A job", revision="0a1b2c3", paper="A4")
+    hose = HosePriced(
+        title="Feed", dash=4, kind="hose", cut_mm=450.0, pushed=True, bought="-4 hose, 9 mm outside, made up"
+    )
+    read = read_price(
+        path, rel="p", title="A job", revision="0a1b2c3", wanted=replace(wanted(rates), hoses=[hose])
+    )
+    assert read.problems == ()
+
+
 def test_the_sum_is_that_of_the_printed_lines() -> None:
     # three of 1.004 are printed as 1.00 each: 3.00, where the unrounded ones make 3.01
     lines = tuple(PriceLine(what=w, amount="", rate="", price=1.004) for w in "abc")

@@ -21,12 +21,14 @@ from generators.jobs.make.part_files import part_files
 from generators.jobs.make.phone_file import phone_page
 from generators.jobs.texts import text_file
 from generators.sheetmetal.cut_file import flat_tail
+from generators.sheets.hose_words import hose_item
 from generators.sheets.kit.cut_and_bend import ShopList, write_cut_and_bend
 from generators.sheets.kit.hose_order import order_csv, write_hose_order
 from generators.sheets.kit.labels import write_labels
 from generators.sheets.kit.packing_sheet import PackingHead, box_title, write_packing_list
 from generators.sheets.kit.price import BOUGHT, write_price
 from generators.solve.hoses.ends import hose_seats
+from generators.solve.hoses.made_up import bought_as_it_is
 from generators.verify.pdf.kit.lists import HoseWanted, read_cut_and_bend, read_hose_order
 from generators.verify.pdf.kit.packing import KitWanted, read_labels, read_packing_list
 from generators.verify.pdf.kit.price import HosePriced, PriceWanted, read_price
@@ -229,7 +231,10 @@ def _listed(content: Content, files: dict[str, str]) -> ShopList:
     hoses = tuple(
         h
         for h in content.lines.hoses
-        if h.length is not None and not h.measure_why and h.spec.name not in ordered
+        if h.length is not None
+        and not h.measure_why
+        and h.spec.name not in ordered
+        and not bought_as_it_is(h.spec)
     )
     return ShopList(
         plans=tuple(p.plan for p in content.prepared.parts if not p.plan.printed),
@@ -278,6 +283,7 @@ def _price(content: Content, paper: str, overview: NestWanted | None) -> Artefac
                 pushed=h.spec.kind == "hose"
                 and h.spec.service == "feed"
                 and not (h.spec.from_end or h.spec.to_end),
+                bought=hose_item(h, content.lines.units) if bought_as_it_is(h.spec) else "",
                 cut_mm=None if h.length is None or h.measure_why else h.length.cut_mm,
             )
             for h in content.lines.hoses

@@ -27,7 +27,7 @@ _AMOUNT = re.compile(r"(norate|\d+\.\d\d)$")
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HosePriced:
     """One hose: title, dash, kind, whether it is pushed on with clips, and its cut length, None where it is
-    measured first.
+    measured first; ``bought`` is what the bill calls one that is bought as it is.
     """
 
     title: str
@@ -35,6 +35,7 @@ class HosePriced:
     kind: str
     cut_mm: float | None
     pushed: bool = False
+    bought: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,7 +61,11 @@ class PriceWanted:
                 yield begins, None
                 continue
             row = rows.get((hose.dash, hose.kind, hose.pushed))
-            yield begins, None if row is None else self.sets * hose.cut_mm / 1000 * row.per_m
+            if hose.bought:
+                each = {row.item: row.each for row in self.rates.bought}.get(hose.bought)
+                yield begins, None if each is None else self.sets * each
+            else:
+                yield begins, None if row is None else self.sets * hose.cut_mm / 1000 * row.per_m
             end = None if row is None else row.end
             yield f"Ends of {hose.title}", None if end is None else 2 * self.sets * end
         prices = {row.item: row.each for row in self.rates.bought}
