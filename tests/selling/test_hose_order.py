@@ -75,6 +75,14 @@ def test_a_good_order_reads_back(tmp_path: Path, units: UnitSystem) -> None:
         (MADE, replace(WANTED, length_mm=401.0), "does not give 401.00mm"),
         # a tenth less slack than the minus allows: the hose would be pulled tight
         (MADE, replace(WANTED, spare_mm=2.0), "gives minus 2.10 mm, 2.00 mm is right"),
+        (replace(MADE, bore_mm=3.2), WANTED, "gives a bore of 3.2 mm, 0 mm is right"),
+        (MADE, replace(WANTED, rating_mpa=10.0), "gives 0 MPa, 10 MPa is right"),
+        (MADE, replace(WANTED, bore_mm=3.2, rating_mpa=10.0), "asks for what is"),
+        (
+            replace(MADE, bore_mm=3.2, rating_mpa=10.0),
+            replace(WANTED, bore_mm=3.2, rating_mpa=10.1),
+            "gives 10 MPa",
+        ),
         (replace(MADE, plus_mm=4.9), WANTED, "gives plus 4.90 mm, 4.76 mm is right"),
         (replace(MADE, between_rad=math.radians(270)), WANTED, "gives 270° between its elbows"),
         (replace(MADE, between_rad=math.radians(92)), WANTED, "gives 92° between its elbows"),

@@ -149,9 +149,11 @@ def _hose_orders(content: Content, paper: str) -> Iterator[Artefact]:
     rel = f"{SHOP}/hose_order.pdf"
     answers = {h.spec.name: h for h in prepared.lines.hoses}
     wanted = []
+    rated = {line.hose: line for pedal in prepared.file.job.pedal for line in pedal.line if line.hose}
     for hose, title in zip(order.hoses, order.titles, strict=True):
         answer = answers[hose.spec.name]
         start, end = hose_seats(hose.spec, prepared.lines.ports)
+        line = rated.get(hose.spec.name)
         if answer.path is not None and answer.length is not None:
             wanted.append(
                 HoseWanted(
@@ -162,6 +164,8 @@ def _hose_orders(content: Content, paper: str) -> Iterator[Artefact]:
                     path=answer.path,
                     ways=(start.direction, end.direction),
                     ends=(hose.spec.from_end, hose.spec.to_end),
+                    bore_mm=0.0 if line is None else line.bore_mm,
+                    rating_mpa=None if line is None else line.rating_mpa,
                 )
             )
     yield Artefact(
