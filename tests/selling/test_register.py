@@ -74,6 +74,18 @@ def test_an_order_has_one_serial_and_serials_go_on(tmp_path: Path) -> None:
         assert content(register, mine[0].content) == ("bus.toml", SOLD.numbers, dict(SOLD.kept))
 
 
+def test_a_kit_that_was_never_finished_does_not_tie_its_order(tmp_path: Path) -> None:
+    path, mended = register_path(tmp_path), replace(SOLD, letter="B", revision="2222222")
+    with writing(path) as register:
+        begin(register, SOLD, letters="FB", order="order 1", day="2026-11-30")
+    assert enter(path, "order 1", mended) == "FB-0001"
+    with reading(path) as register:
+        (kit,) = kits(register)
+    assert (kit.letter, kit.revision, kit.files) == ("B", "2222222", FILES)
+    with pytest.raises(ExportError, match="what was sold stays"):
+        enter(path, "order 1", SOLD)
+
+
 def test_what_is_noted_is_of_a_kit_that_was_sold(tmp_path: Path) -> None:
     path = register_path(tmp_path)
     enter(path, "order 1")
