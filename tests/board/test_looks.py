@@ -269,9 +269,11 @@ def test_by_keyboard_a_variant_its_pages_and_what_differs(browser: Browser, plat
         page.locator('[data-name="panel_wall_engine"]').press("Enter")
         loom = page.locator('.handle[data-thing="obstacle:wall/loom"]')
         loom.focus()
+        digest = page.get_attribute("body", "data-digest")
         page.keyboard.press("Shift+ArrowDown")
         until(lambda: '"160 mm"' in plate.read_text(encoding="utf-8"))
-        page.wait_for_selector('body[data-stage="whole"]', timeout=60_000)
+        page.wait_for_selector(f'body[data-stage="whole"]:not([data-digest="{digest}"])', timeout=60_000)
+        digest = page.get_attribute("body", "data-digest")
         # the same one dragged: 1:2, so a px of the screen is 2 mm and what the picture is enlarged by
         box = page.locator('.handle[data-thing="obstacle:wall/loom"]').bounding_box()
         assert box is not None
@@ -281,7 +283,7 @@ def test_by_keyboard_a_variant_its_pages_and_what_differs(browser: Browser, plat
         page.wait_for_selector(".told")
         page.mouse.up()
         until(lambda: '"160 mm"' not in plate.read_text(encoding="utf-8"))
-        page.wait_for_selector('body[data-stage="whole"]', timeout=60_000)
+        page.wait_for_selector(f'body[data-stage="whole"]:not([data-digest="{digest}"])', timeout=60_000)
         # the pages
         page.locator('[data-tab="pages"]').press("Enter")
         page.wait_for_selector('#leaf[data-shown="0/0"] img', timeout=60_000)

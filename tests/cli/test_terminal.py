@@ -62,6 +62,7 @@ def _every(spec: Path, folder: Path) -> dict[str, tuple[list[str], int]]:
         "compare": (["compare", lacking, str(spec)], 3),
         "sweep": (["sweep", lacking, "--vary", "job.units = inch"], 3),
         "spread": (["spread", lacking], 3),
+        "sold": (["sold", "list", "--shop", str(folder)], 4),
         "form": (["form", lacking], 3),
         "fits": (["fits", lacking, readings], 3),
         "kit": (["kit", lacking], 3),

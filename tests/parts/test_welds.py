@@ -16,6 +16,7 @@ from generators.geometry.contours import rectangle
 from generators.model.findings import Severity
 from generators.model.plan import Bend, Flange, PartPlan
 from generators.parts import kind_named
+from generators.parts.building.mirror import mirrored
 from generators.sheetmetal.folding import flat_pattern
 from generators.sheetmetal.seams import seams
 from generators.solve.parts import sample_plan
@@ -159,3 +160,17 @@ def test_the_words_name_the_edge_by_the_drawing_s_letters() -> None:
     one, two = (corners[letter].place for letter in match.groups())
     assert one[1] == pytest.approx(two[1])
     assert min(one[0], two[0]) > 0
+
+
+def test_the_other_hand_is_welded_alike() -> None:
+    plan = sample_plan("slave_bracket")[0]
+    other = mirrored(plan)
+    assert set(other.welds) == {("left_gusset", "base"), ("right_gusset", "base")}
+    for (_, one), (_, two) in zip(seams(plan), seams(other), strict=True):
+        assert one is not None
+        assert two is not None
+        assert (two.gap_mm, two.length_mm, two.sides) == (
+            pytest.approx(one.gap_mm),
+            pytest.approx(one.length_mm),
+            one.sides,
+        )

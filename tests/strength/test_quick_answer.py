@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from strength.quick_against_solver import Tally, compare
+from strength.random_hangers import drawn
 
 from generators.errors import GeometryFault
 from generators.geometry.contours import circle, polygon
 from generators.model.plan import Bend, Fitting, Flange, Hole, PartPlan
+from generators.model.words import other_hand
+from generators.parts.building.mirror import mirrored
+from generators.strength.corners import sharp_corners
 from generators.strength.plates import MOVED_RANGE, STRESS_RANGE
 from generators.strength.plates.folded import folded_plates, quick
 from generators.strength.plates.plate import BENDING_DEGREE, STRETCH_DEGREE, Material, plate_of
@@ -143,6 +148,24 @@ def require(tally: Tally) -> None:
     assert tally.least_moved >= 1 / MOVED_RANGE, tally
     assert tally.least_stress >= 1 / STRESS_RANGE, tally
     assert tally.false_passes == 0, tally
+
+
+@pytest.mark.parametrize(("kind", "seed"), [("pedal_hanger", 7), ("carried_hanger", 3), ("pedal_box", 5)])
+def test_the_mirror_image_of_a_part_gives_and_bears_the_same(tmp_path, kind, seed):
+    """Nothing in mechanics knows left from right: loads one-sided, so that the part answers one-sided, too."""
+    bracket = drawn(kind, seed, tmp_path)
+    heads = [b.name for b in bracket.bores if b.name.startswith("pivot")]
+    side = [BoreForce(bore=name, force=(40.0, 25.0 * k, -300.0 * (k + 1))) for k, name in enumerate(heads)]
+    plan, holds = bracket.part.plan, bracket.holds
+    (one,) = quick(folded_plates(plan, holds, E, NU), [side], holds, (), sharp_corners(plan))
+    # the left bore is the mirror image of the right one
+    plan = mirrored(plan)
+    holds = [replace(h, bore=other_hand(h.bore)) for h in holds]
+    side = [replace(f, bore=other_hand(f.bore), force=(-f.force[0], *f.force[1:])) for f in side]
+    (other,) = quick(folded_plates(plan, holds, E, NU), [side], holds, (), sharp_corners(plan))
+    assert len(heads) == 2
+    assert other.work_nmm == pytest.approx(one.work_nmm, rel=1e-6)
+    assert other.peak_mpa == pytest.approx(one.peak_mpa, rel=1e-5)
 
 
 @pytest.mark.parametrize(("kind", "seed"), [("pedal_hanger", 42), ("carried_hanger", 12), ("pedal_box", 17)])

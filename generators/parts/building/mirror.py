@@ -25,6 +25,7 @@ def mirrored(plan: PartPlan) -> PartPlan:
         flanges=tuple(_flange(f, spans.get(f.name, 0.0)) for f in plan.flanges),
         bends=tuple(_bend(b, spans.get(b.parent, 0.0)) for b in plan.bends),
         notes=tuple(other_hand(note) for note in plan.notes),
+        welds=tuple((other_hand(edge), other_hand(onto)) for edge, onto in plan.welds),
         mirrored=not plan.mirrored,
         pedal=None if plan.pedal is None else _pedal(plan.pedal),
     )

@@ -8,13 +8,11 @@ from pathlib import Path
 from typing import Any
 
 from generators.drawing.paper.pen import BLACK, GREY, MEDIUM, THIN, WHITE, Pen, text_width
-from generators.model.words import CAUTIONS
 from generators.sheets.document import (
     SMALL,
     TITLE,
     Picture,
     body_width,
-    boxed,
     gap,
     heading,
     paragraph,
@@ -137,7 +135,7 @@ def write_spread(path: Path, *, sheet: SpreadSheet, subject: str, revision: str,
                 (width * 0.4, width * 0.24, width * 0.22, width * 0.14),
             )
         )
-    story += [gap(2), boxed([*CAUTIONS, CAUTION], width)]
+    story += [gap(1), paragraph(CAUTION, SMALL)]
     write_document(
         path, story, title=f"{subject}: {sheet.title}", subject=subject, revision=revision, paper=paper
     )

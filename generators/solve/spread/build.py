@@ -85,7 +85,8 @@ def kit_of(prepared: Prepared, spread: Spread, put: Sequence[tuple[str, str]] = 
     for key in order:
         table, _, name = key.partition(":")
         decision = by_hose.get(name) if table in ("part", "component") else None
-        if decision is not None and order.index(f"hose:{decision.hose}") < order.index(key):
+        marked = f"decided:{decision.component}" if decision is not None else ""
+        if decision is not None and order.index(f"hose:{decision.hose}") < order.index(marked):
             _placed_by_hose(moves, decision)
         part = moves.parts.get(name)
         if table != "part" or part is None or part.mount is None:

@@ -31,7 +31,7 @@ WORDS: dict[SpreadOf, str] = {
 def amount(row: SpreadInput, units: UnitSystem) -> str:
     """How far, in words."""
     if row.of in BY_TURN:
-        size = f"{np.degrees(row.turn_rad or 0.0):g}°"
+        size = f"{np.degrees(row.turn_rad or 0.0):.3g}°"
     elif row.of in BY_SHARE:
         size = f"{100 * (row.share or 0.0):g} %"
     else:

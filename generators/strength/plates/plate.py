@@ -28,6 +28,10 @@ SAMPLES = 1_500
 JOINTS = 5
 """Places along a bend where both sheets move as one: fewer than the polynomials have degrees, lest two
 plates that bend and stretch by different functions hold each other stiff."""
+BESIDE = 0.25
+"""How far inside the edges stress is looked at as well, in the grid's steps. Ours."""
+SLIVER = 1e-4
+"""Pieces of a cell smaller than this share are left out. Ours."""
 TURN = 2 * np.pi * np.arange(24) / 24
 """Angles around a hole where it is held or pushed."""
 AROUND, OUTWARD = 32, 6
@@ -234,6 +238,9 @@ def plate_of(plan: PartPlan, flange: Flange, material: Material, held: dict[str,
     places, sizes = _grid(left, body.area)
     points.append(places)
     weights.append(sizes)
+    beside = _beside(body, holes, material.thickness)
+    points.append(beside)
+    weights.append(np.zeros(len(beside)))
     inside, edges = np.concatenate(points), _edges(plan, flange, rounds)
     box, around, weights_mm2 = whole.bounds, tuple(holes), np.concatenate(weights)
     terms, energy = terms_of(material, box, around, inside, weights_mm2)
@@ -304,11 +311,41 @@ def _ring(
     return places, sizes, shapely.Polygon(polyline(circle(hole.u, hole.v, 2 * out), 0.01))
 
 
+def _evenly(low: float, high: float, step: float) -> Array:
+    """Places a step apart, laid from the middle to both ends alike: of the mirror image, the mirrored."""
+    count = max(math.ceil((high - low) / step), 1)
+    return np.asarray((low + high) / 2 + step * (np.arange(count) - (count - 1) / 2))
+
+
+def _beside(body: BaseGeometry, holes: list[Round], thickness: float) -> Array:
+    """Places where stress is largest, so that it does not hang on how near a grid comes to them by chance:
+    along all edges, a quarter of the grid's step inside, and round each hole just as far out as it counts
+    beside a bolt."""
+    step = math.sqrt(body.area / SAMPLES)
+    out: list[Array] = [np.zeros((0, 2))]
+    for line in shapely.get_parts(shapely.boundary(body.buffer(-BESIDE * step))):
+        count = max(round(line.length / step), 4)
+        spots = shapely.line_interpolate_point(line, np.arange(count) * (line.length / count))
+        out.append(np.column_stack([shapely.get_x(spots), shapely.get_y(spots)]))
+    turn = 2 * np.pi * (np.arange(AROUND) + 0.5) / AROUND
+    ways = np.stack([np.cos(turn), np.sin(turn)], axis=1)
+    for hole in holes:
+        spots = np.array([hole.u, hole.v]) + (hole.radius + 1.001 * thickness) * ways
+        out.append(spots[shapely.contains_xy(body, spots[:, 0], spots[:, 1])])
+    return np.concatenate(out)
+
+
 def _grid(left: BaseGeometry, area: float) -> tuple[Array, Array]:
-    """Points on a square grid within what is left, all of the same area."""
+    """The middles and areas of what a square grid cuts of what is left: whole cells, pieces at its edges."""
     step = math.sqrt(area / SAMPLES)
     u0, v0, u1, v1 = left.bounds
-    u, v = np.meshgrid(np.arange(u0 + step / 2, u1, step), np.arange(v0 + step / 2, v1, step))
-    places = np.stack([u.ravel(), v.ravel()], axis=1)
-    places = places[shapely.contains_xy(left, places[:, 0], places[:, 1])]
-    return places, np.full(len(places), left.area / max(len(places), 1))
+    u, v = (x.ravel() for x in np.meshgrid(_evenly(u0, u1, step), _evenly(v0, v1, step)))
+    cells = shapely.box(u - step / 2, v - step / 2, u + step / 2, v + step / 2)
+    shapely.prepare(left)
+    cells = cells[shapely.intersects(left, cells)]
+    cut = ~shapely.contains(left, cells)
+    cells[cut] = shapely.intersection(cells[cut], left)
+    areas = shapely.area(cells)
+    cells, areas = cells[areas > SLIVER * step**2], areas[areas > SLIVER * step**2]
+    middles = shapely.centroid(cells)
+    return np.column_stack([shapely.get_x(middles), shapely.get_y(middles)]), np.asarray(areas)
