@@ -86,10 +86,45 @@ def test_what_is_wrong_in_an_order_is_found(
     assert problem in problems(tmp_path, made, wanted)
 
 
+def test_numbers_of_the_next_hose_are_not_this_ones(tmp_path: Path) -> None:
+    # near nut down, far nut at nine o'clock: 270 degrees; its row follows the other's
+    other = replace(SPEC, name="other", title="Other hose")
+    hoses = (MADE, replace(MADE, spec=other, length_mm=410.0, between_rad=math.radians(270)))
+    wanted = [
+        WANTED,
+        replace(WANTED, title="Other hose", length_mm=410.0, ways=((0.0, 0.0, 1.0), (0.0, -1.0, 0.0))),
+    ]
+
+    def read(order: list[HoseWanted]) -> str:
+        path = tmp_path / "order.pdf"
+        made = HoseOrder(hoses=hoses, titles=("Long hose", "Other hose"), sets=3)
+        write_hose_order(path, order=made, facts=(), subject="A job", revision="0a1b2c3", paper="A4")
+        return "; ".join(
+            read_hose_order(
+                path, rel="o", title="A job", revision="0a1b2c3", hoses=order, sets=3, inch=False
+            ).problems
+        )
+
+    assert read(wanted) == ""
+    swapped = [replace(wanted[0], length_mm=410.0), replace(wanted[1], length_mm=400.0)]
+    assert "does not give 410.00mm for Long hose" in read(swapped)
+
+
+def test_the_order_says_bore_and_pressure() -> None:
+    rated = replace(MADE, bore_mm=3.2, rating_mpa=10.0, between_rad=math.radians(359.7))
+    order = HoseOrder(hoses=(rated,), titles=("Long hose",), sets=1)
+    # 10 MPa are 1450.4 psi (NIST SP 811)
+    assert order.rows()[0][2] == "-4, 9 mm outside, 3.2 mm inside, pressure, for 10 MPa (1450 psi)"
+    row = order_csv(order).splitlines()[1].split(",")
+    assert row[4:6] == ["3.2", "10"]
+    # a full turn is none, on the sheet and in the table
+    assert (order.rows()[0][-1], row[-2]) == ("0° ± 3°", "0")
+
+
 def test_the_table_for_the_supplier_is_plain_numbers() -> None:
     order = HoseOrder(hoses=(MADE,), titles=("Long hose",), sets=3)
     row = order_csv(order).splitlines()[1].split(",")
-    assert row[:5] == ["feed", "3", "4", "9", "pressure"]
+    assert row[:7] == ["feed", "3", "4", "9", "", "", "pressure"]
     # rounded down: a tolerance may be printed tighter than it is, not wider
     assert row[-5:] == ["400.0", "2.1", "4.7", "90", "3"]
     assert "(!)" in order.rows()[0][6]

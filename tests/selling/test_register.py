@@ -275,6 +275,26 @@ def test_a_hundred_writers_that_are_killed_lose_nothing(tmp_path: Path) -> None:
     survives(register_path(tmp_path), 100, int.from_bytes(os.urandom(4)))
 
 
+def test_a_copy_takes_the_place_of_nothing_but_an_older_copy(tmp_path: Path) -> None:
+    path, copy, spec = register_path(tmp_path), tmp_path / "copy.sqlite", tmp_path / "bus.toml"
+    enter(path, "order 1")
+    assert (back_up(path, copy), back_up(path, copy)) == (1, 1)
+    spec.write_text("[job]", encoding="utf-8")
+    other = tmp_path / "other.sqlite"
+    with closing(sqlite3.connect(other)) as database:
+        database.execute("CREATE TABLE kit (a)")
+    for place, words in (
+        (spec, "is there and is no copy of a register"),
+        (other, "is there and is no copy of a register"),
+        (path, "is the register itself"),
+        (tmp_path, "cannot write"),
+    ):
+        with pytest.raises(ExportError, match=words):
+            back_up(path, place)
+    assert spec.read_text(encoding="utf-8") == "[job]"
+    assert all_kits(path) == {"order 1": len(FILES)}
+
+
 def test_a_copy_while_somebody_writes_is_whole(tmp_path: Path) -> None:
     path, tests = register_path(tmp_path), Path(__file__).parents[1]
     enter(path, "order 0")

@@ -11,6 +11,7 @@ from generators.figures import format_length
 from generators.jobs.issued.mark import letter_of
 from generators.jobs.make.job_files import least_holes
 from generators.jobs.make.line_sheets import job_bill, lines_sheet
+from generators.jobs.make.paper import sheet_paper
 from generators.jobs.nest import nested
 from generators.model.sold.code import KitCode
 from generators.model.spec.selling.labels import LabelFormat
@@ -80,7 +81,8 @@ class Content:
     def made_up(self) -> tuple[MadeUp, ...]:
         """Hoses that come made up, with their fittings on."""
         outside = {h.spec.name: hose_outside(h.spec) for h in self.prepared.lines.hoses}
-        return made_up_hoses(self.prepared.lines, outside)
+        rated = {x.hose: x for pedal in self.prepared.file.job.pedal for x in pedal.line if x.hose}
+        return made_up_hoses(self.prepared.lines, outside, rated)
 
     @property
     def made_up_words(self) -> Mapping[str, str]:
@@ -149,7 +151,7 @@ class Content:
             if hose.spec.name in ordered:
                 continue
             if hose.spec.kind == "rigid":
-                why = "a rigid line, bent and flared by the shop"
+                why = "a rigid line: cut from tube, flared and bent at the vehicle by the install sheet"
             elif not ordered_made_up(hose.spec):
                 why = "pushed on and held by clips: cut from the roll"
             else:
@@ -193,6 +195,12 @@ class Content:
             return bag_labels(self.packing, form, self._foot(revision))
         except LabelTooSmallError as fault:
             raise self._too_small("bags", fault, form) from fault
+
+    def require_labels(self, paper: str) -> None:
+        """Raises ``SpecError`` at labels that are too small for what stands on them."""
+        reading, shown = sheet_paper(paper), self.prepared.shown
+        self.labels_of_bags(self.label_format("bags", reading), shown)
+        self.labels_of_hoses(self.label_format("hoses", reading), shown)
 
     def _too_small(self, use: str, fault: LabelTooSmallError, form: LabelFormat) -> SpecError:
         size = (

@@ -17,6 +17,7 @@ from generators.jobs.kit.content import Content
 from generators.jobs.make.line_sheets import with_steps
 from generators.jobs.make.pack_files import pack_files, packs_of
 from generators.jobs.make.paper import sheet_paper
+from generators.jobs.make.part_files import part_files
 from generators.jobs.make.phone_file import phone_page
 from generators.jobs.texts import text_file
 from generators.sheetmetal.cut_file import flat_tail
@@ -33,6 +34,8 @@ from generators.verify.pdf.nest import NestWanted
 from generators.verify.pdf.waivers import read_with_waivers
 
 CUSTOMER, SHOP = "customer", "shop"
+PART_SHEETS = frozenset({"part_drawing", "inspection_sheet", "setup_sheet", "setup_page", "profile_sheet"})
+"""What the shop bends and measures a part by, the same as ``make`` writes."""
 
 
 def moved(artefact: Artefact, folder: str) -> Artefact:
@@ -188,6 +191,9 @@ def _shop_files(content: Content, paper: str) -> Iterator[Artefact]:
     tail = flat_tail(prepared.file.shop.cutting)
     files = {p.spec.name: f"{p.spec.name}_{p.plan.quantity * sets}_pieces{tail}" for p in cut}
     yield from (blank(prepared, part, f"{SHOP}/{files[part.spec.name]}") for part in cut)
+    for part in cut:
+        sheets = (a for a in part_files(prepared, part, paper) if a.entry.kind in PART_SHEETS)
+        yield from (moved(artefact, SHOP) for artefact in sheets)
     overview: NestWanted | None = None
     if content.nest is not None:
         for artefact in nest.job_of(prepared, sets, paper).artefacts:
@@ -269,6 +275,9 @@ def _price(content: Content, paper: str, overview: NestWanted | None) -> Artefac
                 title=h.title,
                 dash=h.spec.dash,
                 kind=h.spec.kind,
+                pushed=h.spec.kind == "hose"
+                and h.spec.service == "feed"
+                and not (h.spec.from_end or h.spec.to_end),
                 cut_mm=None if h.length is None or h.measure_why else h.length.cut_mm,
             )
             for h in content.lines.hoses

@@ -13,6 +13,7 @@ from generators.figures import fixed
 from generators.model.findings import Waived
 from generators.model.spec.selling.kit import Kit
 from generators.model.spec.tools.rates import HoseRate, Rates
+from generators.model.words import PricedService
 from generators.nesting.cost import HOUR_S, nest_work
 from generators.nesting.nest import Nest, stock_name
 from generators.sheets.bill import Item
@@ -27,6 +28,7 @@ from generators.sheets.document import (
     write_document,
 )
 from generators.sheets.hose_words import HoseLine
+from generators.solve.hoses.made_up import ordered_made_up
 
 HEAD = "PRICE OF THE KIT"
 COLUMNS = ("what", "how much", "rate", "price")
@@ -60,8 +62,8 @@ class Price:
 
     @property
     def known(self) -> float:
-        """Sum of the lines that have a price."""
-        return math.fsum(line.price for line in self.lines if line.price is not None)
+        """Sum of the lines that have a price, each as it is printed: who adds them up finds the same."""
+        return math.fsum(float(fixed(line.price, 2)) for line in self.lines if line.price is not None)
 
     @property
     def missing(self) -> tuple[PriceLine, ...]:
@@ -170,15 +172,23 @@ def _bent(nest: Nest, rates: Rates) -> Iterator[PriceLine]:
 
 def hose_rate(rates: Rates, hose: HoseLine) -> HoseRate | None:
     """The shop's price of that hose or tube."""
-    wanted = (hose.spec.dash, hose.spec.kind)
-    return next((r for r in rates.hose if (r.dash, r.kind) == wanted), None)
+    wanted = (hose.spec.dash, hose.spec.kind, _priced(hose))
+    return next((r for r in rates.hose if (r.dash, r.kind, r.service) == wanted), None)
+
+
+def _priced(hose: HoseLine) -> PricedService:
+    """A hose that is pushed on costs as one: other hose, and clips in place of fittings."""
+    pushed = hose.spec.kind == "hose" and not ordered_made_up(hose.spec)
+    return "feed" if pushed else "pressure"
 
 
 def _hoses(hoses: Sequence[HoseLine], rates: Rates, sets: int) -> Iterator[PriceLine]:
     for hose in hoses:
         spec, row = hose.spec, hose_rate(rates, hose)
         what = f"-{spec.dash} {'tube' if spec.kind == 'rigid' else 'hose'}: {hose.title}"
-        missing = f"[[rates.hose]] of -{spec.dash} {spec.kind}"
+        missing = f"[[rates.hose]] of -{spec.dash} {spec.kind}" + (
+            ", feed" if _priced(hose) == "feed" else ""
+        )
         if hose.length is None or hose.measure_why:
             yield PriceLine(
                 what=what, amount="length is measured on the vehicle", rate="not known yet", price=None

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from generators.layout.spots import PlacedPort
 from generators.model.hose_path import Arc, HosePath, Segment
 from generators.model.spec.fittings import HoseEnd
+from generators.model.spec.hydraulics import Line
 from generators.model.spec.lines import Hose
 from generators.solve.hoses.ends import hose_seats
 from generators.solve.hoses.lines import LinesAnswer
@@ -34,6 +35,7 @@ class MadeUp:
     """One hose to order, mm and radians.
 
     ``between_rad`` is the angle from the near elbow to the far one, None where there are not two.
+    ``bore_mm`` and ``rating_mpa`` are the pedal's line of it; 0 and None where nothing is said of them.
     ``minus_mm`` is less than ``usual_mm`` where a shorter hose would be pulled tight.
     """
 
@@ -45,6 +47,8 @@ class MadeUp:
     plus_mm: float
     usual_mm: float
     angle_mm_rad: float
+    bore_mm: float = 0.0
+    rating_mpa: float | None = None
 
 
 def usual_tolerance_mm(length_mm: float) -> float:
@@ -72,8 +76,13 @@ def ordered_made_up(hose: Hose) -> bool:
     )
 
 
-def made_up_hoses(lines: LinesAnswer, outside_mm: Mapping[str, float]) -> tuple[MadeUp, ...]:
-    """Every hose of which the length is known; ``outside_mm`` by name. Others are measured on the vehicle."""
+def made_up_hoses(
+    lines: LinesAnswer, outside_mm: Mapping[str, float], rated: Mapping[str, Line]
+) -> tuple[MadeUp, ...]:
+    """Every hose of which the length is known; others are measured on the vehicle.
+
+    ``outside_mm`` and the lines of pedals that they are, by their names.
+    """
     out = []
     for answer in lines.hoses:
         hose, length, path = answer.spec, answer.length, answer.path
@@ -81,6 +90,7 @@ def made_up_hoses(lines: LinesAnswer, outside_mm: Mapping[str, float]) -> tuple[
             continue
         usual = usual_tolerance_mm(length.made_up_mm)
         seats = hose_seats(hose, lines.ports)
+        line = rated.get(hose.name)
         both = is_elbow(hose.from_end) and is_elbow(hose.to_end)
         out.append(
             MadeUp(
@@ -92,6 +102,8 @@ def made_up_hoses(lines: LinesAnswer, outside_mm: Mapping[str, float]) -> tuple[
                 plus_mm=usual,
                 usual_mm=usual,
                 angle_mm_rad=angle_tolerance_rad(length.made_up_mm),
+                bore_mm=0.0 if line is None else line.bore_mm,
+                rating_mpa=None if line is None else line.rating_mpa,
             )
         )
     return tuple(out)

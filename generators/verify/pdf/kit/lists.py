@@ -109,6 +109,12 @@ def read_hose_order(
         if row is None:
             problems.append(f"does not order {sets} of {hose.title}")
             continue
+        # no further than to the row of another hose: its numbers are not this one's
+        row = min(
+            (row.partition(plain(f"{h.title}{sets}-"))[0] for h in hoses if h is not hose),
+            key=len,
+            default=row,
+        )
         length = f"{hose.length_mm / 25.4:.3f}in" if inch else f"{hose.length_mm:.2f}mm"
         if length not in row:
             problems.append(f"does not give {length} for {hose.title}")

@@ -17,7 +17,7 @@ from generators.verify.pdf.sheet import read_sheet_pdf
 from generators.verify.readback import ReadBack
 
 NO_RATE = "norate"
-MONEY = 0.00501
+MONEY, ADDED = 0.00501, 0.001
 _SUM = re.compile(r"(TOTAL|SUMOFWHATHASARATE),(?:all\d+kits|onekit):(\d+\.\d\d)")
 _EACH = re.compile(r"(?:TOTAL|SUMOFWHATHASARATE),eachkit:(\d+\.\d\d)")
 _MISSING = re.compile(r"NOTINIT:(\d+)line")
@@ -26,12 +26,15 @@ _AMOUNT = re.compile(r"(norate|\d+\.\d\d)$")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HosePriced:
-    """One hose: title, dash, kind, and its cut length, None where it is measured first."""
+    """One hose: title, dash, kind, whether it is pushed on with clips, and its cut length, None where it is
+    measured first.
+    """
 
     title: str
     dash: int
     kind: str
     cut_mm: float | None
+    pushed: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,13 +53,13 @@ class PriceWanted:
         """How each line begins, and its price."""
         yield from self._metal() if self.nest is not None else [("Cutting, metal and bending", None)]
         yield from ((title, None) for title in self.printed)
-        rows = {(row.dash, str(row.kind)): row for row in self.rates.hose}
+        rows = {(row.dash, str(row.kind), row.service == "feed"): row for row in self.rates.hose}
         for hose in self.hoses:
             begins = f"-{hose.dash} {'tube' if hose.kind == 'rigid' else 'hose'}: {hose.title}"
             if hose.cut_mm is None:
                 yield begins, None
                 continue
-            row = rows.get((hose.dash, hose.kind))
+            row = rows.get((hose.dash, hose.kind, hose.pushed))
             yield begins, None if row is None else self.sets * hose.cut_mm / 1000 * row.per_m
             end = None if row is None else row.end
             yield f"Ends of {hose.title}", None if end is None else 2 * self.sets * end
@@ -134,10 +137,10 @@ def _problems(text: str, lines: Sequence[tuple[str, float | None]], sets: int) -
             yield f"says {found[1]} for {what!r}, by the rates it is {price}"
         elif said is not None and price is not None and abs(said - price) > MONEY:
             yield f"gives {said:.2f} for {what!r}, by the rates it is {price:.2f}"
-    total = math.fsum(price for _, price in lines if price is not None)
+    total = math.fsum(said for said in printed if said is not None)
     missing = sum(price is None for _, price in lines)
-    if abs(float(sums[2]) - total) > MONEY:
-        yield f"adds up to {sums[2]}, the lines to {total:.2f}"
+    if abs(float(sums[2]) - total) > ADDED:
+        yield f"adds up to {sums[2]}, its lines to {total:.2f}"
     if (sums[1] == "TOTAL") != (missing == 0):
         yield f"calls its sum {sums[1]}, and {missing} lines have no rate"
     said_missing = _MISSING.search(text)
