@@ -12,7 +12,7 @@ from selling.test_made_up import LEVEL
 from generators.model.spec.fittings import HoseEnd
 from generators.model.spec.lines import Hose
 from generators.sheets.kit.hose_order import HoseOrder, order_csv, write_hose_order
-from generators.solve.hoses.made_up import MadeUp, ordered_made_up
+from generators.solve.hoses.made_up import MadeUp, bought_as_it_is, ordered_made_up
 from generators.units import UnitSystem
 from generators.verify.pdf.kit.lists import HoseWanted, read_hose_order
 
@@ -75,6 +75,14 @@ def test_a_good_order_reads_back(tmp_path: Path, units: UnitSystem) -> None:
         (MADE, replace(WANTED, length_mm=401.0), "does not give 401.00mm"),
         # a tenth less slack than the minus allows: the hose would be pulled tight
         (MADE, replace(WANTED, spare_mm=2.0), "gives minus 2.10 mm, 2.00 mm is right"),
+        (replace(MADE, bore_mm=3.2), WANTED, "gives a bore of 3.2 mm, 0 mm is right"),
+        (MADE, replace(WANTED, rating_mpa=10.0), "gives 0 MPa, 10 MPa is right"),
+        (MADE, replace(WANTED, bore_mm=3.2, rating_mpa=10.0), "asks for what is"),
+        (
+            replace(MADE, bore_mm=3.2, rating_mpa=10.0),
+            replace(WANTED, bore_mm=3.2, rating_mpa=10.1),
+            "gives 10 MPa",
+        ),
         (replace(MADE, plus_mm=4.9), WANTED, "gives plus 4.90 mm, 4.76 mm is right"),
         (replace(MADE, between_rad=math.radians(270)), WANTED, "gives 270° between its elbows"),
         (replace(MADE, between_rad=math.radians(92)), WANTED, "gives 92° between its elbows"),
@@ -115,6 +123,7 @@ def test_the_order_says_bore_and_pressure() -> None:
     order = HoseOrder(hoses=(rated,), titles=("Long hose",), sets=1)
     # 10 MPa are 1450.4 psi (NIST SP 811)
     assert order.rows()[0][2] == "-4, 9 mm outside, 3.2 mm inside, pressure, for 10 MPa (1450 psi)"
+    assert "not given: ask" in HoseOrder(hoses=(MADE,), titles=("Long hose",), sets=1).rows()[0][2]
     row = order_csv(order).splitlines()[1].split(",")
     assert row[4:6] == ["3.2", "10"]
     # a full turn is none, on the sheet and in the table
@@ -135,3 +144,11 @@ def test_a_hose_pushed_on_and_a_rigid_line_are_not_ordered_made_up() -> None:
     assert ordered_made_up(plain)
     assert not ordered_made_up(replace(plain, service="feed"))
     assert ordered_made_up(replace(plain, service="feed", to_end=ELBOW))
+    feed = replace(plain, service="feed")
+    assert [
+        bought_as_it_is(h) for h in (feed, replace(feed, made_up_mm=380.0), replace(plain, made_up_mm=380.0))
+    ] == [
+        False,
+        True,
+        False,
+    ]

@@ -74,6 +74,18 @@ def test_an_order_has_one_serial_and_serials_go_on(tmp_path: Path) -> None:
         assert content(register, mine[0].content) == ("bus.toml", SOLD.numbers, dict(SOLD.kept))
 
 
+def test_a_kit_that_was_never_finished_does_not_tie_its_order(tmp_path: Path) -> None:
+    path, mended = register_path(tmp_path), replace(SOLD, letter="B", revision="2222222")
+    with writing(path) as register:
+        begin(register, SOLD, letters="FB", order="order 1", day="2026-11-30")
+    assert enter(path, "order 1", mended) == "FB-0001"
+    with reading(path) as register:
+        (kit,) = kits(register)
+    assert (kit.letter, kit.revision, kit.files) == ("B", "2222222", FILES)
+    with pytest.raises(ExportError, match="what was sold stays"):
+        enter(path, "order 1", SOLD)
+
+
 def test_what_is_noted_is_of_a_kit_that_was_sold(tmp_path: Path) -> None:
     path = register_path(tmp_path)
     enter(path, "order 1")
@@ -152,8 +164,10 @@ def test_a_newer_register_and_what_is_none_are_refused_with_a_sentence(tmp_path:
     other = tmp_path / "other.sqlite"
     with closing(sqlite3.connect(other)) as plain:
         plain.execute("CREATE TABLE mine (x)")
+    before = other.read_bytes()
     with pytest.raises(ReadBackError, match="a database of something else"), writing(other):
         pass
+    assert other.read_bytes() == before
     other.write_bytes(b"no database at all" * 100)
     with pytest.raises(ReadBackError, match="no sound register"), reading(other):
         pass
@@ -287,7 +301,8 @@ def test_a_copy_takes_the_place_of_nothing_but_an_older_copy(tmp_path: Path) -> 
         (spec, "is there and is no copy of a register"),
         (other, "is there and is no copy of a register"),
         (path, "is the register itself"),
-        (tmp_path, "cannot write"),
+        (tmp_path, "it is no file"),
+        (tmp_path / "none" / "copy.sqlite", "none is no folder"),
     ):
         with pytest.raises(ExportError, match=words):
             back_up(path, place)

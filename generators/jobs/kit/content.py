@@ -32,7 +32,7 @@ from generators.sheets.kit.labels import (
 from generators.sheets.kit.packing import Packing, packed
 from generators.sheets.kit.price import Price, price_of
 from generators.solve.hoses.lines import hose_outside
-from generators.solve.hoses.made_up import MadeUp, made_up_hoses, ordered_made_up
+from generators.solve.hoses.made_up import MadeUp, bought_as_it_is, made_up_hoses, ordered_made_up
 from generators.solve.job import Prepared
 
 
@@ -152,6 +152,8 @@ class Content:
                 continue
             if hose.spec.kind == "rigid":
                 why = "a rigid line: cut from tube, flared and bent at the vehicle by the install sheet"
+            elif bought_as_it_is(hose.spec):
+                why = "bought made up: not cut, and not made to this order"
             elif not ordered_made_up(hose.spec):
                 why = "pushed on and held by clips: cut from the roll"
             else:
@@ -178,6 +180,7 @@ class Content:
             file.shop.rates,
             hoses=self.lines.hoses,
             items=self.items,
+            units=self.lines.units,
             kit=file.job.kit,
             printed=tuple(p.plan.title for p in self.prepared.parts if p.plan.printed),
         )

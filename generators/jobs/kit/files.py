@@ -21,12 +21,14 @@ from generators.jobs.make.part_files import part_files
 from generators.jobs.make.phone_file import phone_page
 from generators.jobs.texts import text_file
 from generators.sheetmetal.cut_file import flat_tail
+from generators.sheets.hose_words import hose_item
 from generators.sheets.kit.cut_and_bend import ShopList, write_cut_and_bend
 from generators.sheets.kit.hose_order import order_csv, write_hose_order
 from generators.sheets.kit.labels import write_labels
 from generators.sheets.kit.packing_sheet import PackingHead, box_title, write_packing_list
 from generators.sheets.kit.price import BOUGHT, write_price
 from generators.solve.hoses.ends import hose_seats
+from generators.solve.hoses.made_up import bought_as_it_is
 from generators.verify.pdf.kit.lists import HoseWanted, read_cut_and_bend, read_hose_order
 from generators.verify.pdf.kit.packing import KitWanted, read_labels, read_packing_list
 from generators.verify.pdf.kit.price import HosePriced, PriceWanted, read_price
@@ -147,9 +149,11 @@ def _hose_orders(content: Content, paper: str) -> Iterator[Artefact]:
     rel = f"{SHOP}/hose_order.pdf"
     answers = {h.spec.name: h for h in prepared.lines.hoses}
     wanted = []
+    rated = {line.hose: line for pedal in prepared.file.job.pedal for line in pedal.line if line.hose}
     for hose, title in zip(order.hoses, order.titles, strict=True):
         answer = answers[hose.spec.name]
         start, end = hose_seats(hose.spec, prepared.lines.ports)
+        line = rated.get(hose.spec.name)
         if answer.path is not None and answer.length is not None:
             wanted.append(
                 HoseWanted(
@@ -160,6 +164,8 @@ def _hose_orders(content: Content, paper: str) -> Iterator[Artefact]:
                     path=answer.path,
                     ways=(start.direction, end.direction),
                     ends=(hose.spec.from_end, hose.spec.to_end),
+                    bore_mm=0.0 if line is None else line.bore_mm,
+                    rating_mpa=None if line is None else line.rating_mpa,
                 )
             )
     yield Artefact(
@@ -229,7 +235,10 @@ def _listed(content: Content, files: dict[str, str]) -> ShopList:
     hoses = tuple(
         h
         for h in content.lines.hoses
-        if h.length is not None and not h.measure_why and h.spec.name not in ordered
+        if h.length is not None
+        and not h.measure_why
+        and h.spec.name not in ordered
+        and not bought_as_it_is(h.spec)
     )
     return ShopList(
         plans=tuple(p.plan for p in content.prepared.parts if not p.plan.printed),
@@ -278,6 +287,7 @@ def _price(content: Content, paper: str, overview: NestWanted | None) -> Artefac
                 pushed=h.spec.kind == "hose"
                 and h.spec.service == "feed"
                 and not (h.spec.from_end or h.spec.to_end),
+                bought=hose_item(h, content.lines.units) if bought_as_it_is(h.spec) else "",
                 cut_mm=None if h.length is None or h.measure_why else h.length.cut_mm,
             )
             for h in content.lines.hoses

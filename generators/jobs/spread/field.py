@@ -88,7 +88,7 @@ def learnt(
             words = f'the readings of "{file.readings.vehicle.name}" again'
             faults.append(file.fault_at("vehicle.name", words, f"each vehicle once: see {first.name}"))
         files.append(file)
-        fleet.append(Fleet(observations=read.observations, values=read.values))
+        fleet.append(Fleet(observations=read.observations, values=read.values, sure=read.sure))
     if faults:
         raise SpecError(faults)
     if not fleet:

@@ -27,6 +27,7 @@ from generators.solve.hoses.made_up import MadeUp, is_elbow
 from generators.units import UnitSystem
 
 HEAD = "HOSE ORDER"
+ASK = "bore or pressure not given: ask before it is made"
 PSI_PER_MPA = 145.038
 """1 psi is 6894.76 Pa (NIST SP 811, appendix B.8)."""
 
@@ -129,6 +130,8 @@ def size_words(hose: MadeUp, units: UnitSystem) -> str:
     said.append(hose.spec.service)
     if hose.rating_mpa is not None:
         said.append(f"for {hose.rating_mpa:.3g} MPa ({hose.rating_mpa * PSI_PER_MPA:.0f} psi)")
+    if not hose.bore_mm or hose.rating_mpa is None:
+        said.append(ASK)
     return ", ".join(said)
 
 

@@ -111,9 +111,10 @@ def screen(found: Fits) -> Iterator[str]:
     for words in slip_words(measured.taken, measured.vehicle.slips):
         yield f"slip: {words}"
     if measured.vehicle.wider > 1:
+        doubt = "" if measured.taken.sure else ": have them measured again"
         yield (
             "these readings are of a vehicle that differs more than vehicles were thought to; they are "
-            f"believed, with {measured.vehicle.wider:g} times [spread]: have them measured again"
+            f"believed, with {measured.vehicle.wider:g} times [spread]{doubt}"
         )
     if measured.vehicle.chance < DOUBTFUL:
         yield "these readings do not go together: measure again, or the vehicle is of another kind"

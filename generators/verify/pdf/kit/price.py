@@ -27,7 +27,7 @@ _AMOUNT = re.compile(r"(norate|\d+\.\d\d)$")
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HosePriced:
     """One hose: title, dash, kind, whether it is pushed on with clips, and its cut length, None where it is
-    measured first.
+    measured first; ``bought`` is what the bill calls one that is bought as it is.
     """
 
     title: str
@@ -35,6 +35,7 @@ class HosePriced:
     kind: str
     cut_mm: float | None
     pushed: bool = False
+    bought: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,7 +61,11 @@ class PriceWanted:
                 yield begins, None
                 continue
             row = rows.get((hose.dash, hose.kind, hose.pushed))
-            yield begins, None if row is None else self.sets * hose.cut_mm / 1000 * row.per_m
+            if hose.bought:
+                each = {row.item: row.each for row in self.rates.bought}.get(hose.bought)
+                yield begins, None if each is None else self.sets * each
+            else:
+                yield begins, None if row is None else self.sets * hose.cut_mm / 1000 * row.per_m
             end = None if row is None else row.end
             yield f"Ends of {hose.title}", None if end is None else 2 * self.sets * end
         prices = {row.item: row.each for row in self.rates.bought}
@@ -100,19 +105,17 @@ def read_price(path: Path, *, rel: str, title: str, revision: str, wanted: Price
     return ReadBack(
         path=rel,
         facts=(f"{len(lines)} lines worked out again from the rates, and their sum",),
-        problems=tuple(_problems(text, lines, wanted.sets)),
+        problems=tuple(_problems(text, lines, wanted)),
     )
 
 
-def _columns(text: str) -> str:
+def _columns(rates: Rates) -> str:
     """The table's head, which is repeated where it goes on on a new page."""
-    at = text.find("whathowmuchrate")
-    end = re.compile(r"whathowmuchrateprice(?:in[A-Z]+)?").match(text, at) if at >= 0 else None
-    return end[0] if end else "-"
+    return plain("what how much rate price" + (f" in {rates.currency}" if rates.currency else ""))
 
 
-def _problems(text: str, lines: Sequence[tuple[str, float | None]], sets: int) -> Iterator[str]:
-    sums = _SUM.search(text)
+def _problems(text: str, lines: Sequence[tuple[str, float | None]], wanted: PriceWanted) -> Iterator[str]:
+    sums, sets = _SUM.search(text), wanted.sets
     if sums is None:
         yield "has no sum"
         return
@@ -128,7 +131,7 @@ def _problems(text: str, lines: Sequence[tuple[str, float | None]], sets: int) -
         at = start + len(begins[k])
         end = table.find(begins[k + 1], at) if k + 1 < len(lines) else len(table)
         row = table[at : end if end >= 0 else len(table)]
-        found = _AMOUNT.search(row.removesuffix(_columns(text)))
+        found = _AMOUNT.search(row.removesuffix(_columns(wanted.rates)))
         said = None if found is None or found[1] == NO_RATE else float(found[1])
         printed.append(said)
         if found is None:
