@@ -15,6 +15,7 @@ from generators.checks.pedal.changes import (
 )
 from generators.checks.pedal.travel import newton, stop
 from generators.checks.rule import SAME_MM, Rule, finding, ordered
+from generators.figures import fixed
 from generators.hydraulics.linkage import Linkage, rod_for_play
 from generators.hydraulics.result import ClutchResult
 from generators.model.changes import Proposal
@@ -163,12 +164,12 @@ def rod_finding(
         where,
         value=play,
         limit=0.0 if play < 0 else most,
-        found=f"the rod holds the piston {-play:.2f} mm off its rest"
+        found=f"the rod holds the piston {fixed(-play, 2)} mm off its rest"
         if play < 0
-        else f"{play:.2f} mm of play before the piston moves",
-        wanted=f"play from 0 to {most:.2f} mm",
-        advice=f"{'shorten' if play < 0 else 'lengthen'} the rod by {abs(link.rod_length_mm - right):.2f} mm "
-        f"to {right:.2f} mm",
+        else f"{fixed(play, 2)} mm of play before the piston moves",
+        wanted=f"play from 0 to {fixed(most, 2)} mm",
+        advice=f"{'shorten' if play < 0 else 'lengthen'} the rod by "
+        f"{fixed(abs(link.rod_length_mm - right), 2)} mm to {fixed(right, 2)} mm",
         proposals=rod_of(pedal, right),
     )
 
