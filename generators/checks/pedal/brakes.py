@@ -117,7 +117,7 @@ def _circuit(pedal: Pedal, result: BrakeResult, circuit: CircuitResult, where: s
     yield from _pressure(pedal, result, circuit, where)
     needed = circuit.reservoir_needed_mm3
     key = f"pedal[{pedal.name}].brake.{circuit.name}.reservoir"
-    yield from reservoir_finding(circuit.reservoir_mm3, circuit.wear_mm3, needed, where, key)
+    yield from reservoir_finding(circuit.reservoir_mm3, circuit.reservoir_least_mm3, needed, where, key)
 
 
 def _pressure(pedal: Pedal, result: BrakeResult, circuit: CircuitResult, where: str) -> Iterator[Finding]:

@@ -62,7 +62,7 @@ def _length(found: re.Match[str]) -> Element:
 
 def _inches(found: re.Match[str]) -> str:
     places = FINE if "." in found[0] else COARSE
-    return f"{float(found[0]) / INCH_MM:.{places}f}"
+    return fixed(float(found[0]) / INCH_MM, places)
 
 
 def _millimetres(inches: str) -> str:
