@@ -208,6 +208,11 @@ SLAVE_KINDS: tuple[SlaveKind, ...] = get_args(SlaveKind)
 HoseKind = Literal["hose", "rigid"]
 HOSE_KINDS: tuple[HoseKind, ...] = get_args(HoseKind)
 
+PricedService = Literal["pressure", "feed"]
+"""What a price of hose is for: one under pressure, with fittings, or one that is pushed on, with clips."""
+
+PRICED_SERVICES: tuple[PricedService, ...] = get_args(PricedService)
+
 PedalLineKind = Literal["", "hose", "rigid"]
 """A pedal's line; empty for the kind of the hose it names."""
 

@@ -61,7 +61,8 @@ class SoldKit:
 def begin(register: sqlite3.Connection, sold: Sold, *, letters: str, order: str, day: str) -> str:
     """The serial of a kit for that order: the one it has, or the next number.
 
-    Raises ``ExportError`` where the order has a kit of this job and form with other content.
+    A kit that was begun and never finished becomes one of the content of now. Raises ``ExportError`` where
+    the order has a finished kit of this job and form with other content.
     """
     row = register.execute(
         "SELECT kit.serial, letter, revision FROM kit JOIN content ON content.id = kit.content "
@@ -71,6 +72,10 @@ def begin(register: sqlite3.Connection, sold: Sold, *, letters: str, order: str,
     if row is not None:
         serial, letter, revision = row
         if (letter, revision) != (sold.letter, sold.revision):
+            if not register.execute("SELECT 1 FROM pack WHERE serial = ?", (serial,)).fetchone():
+                now = (_content(register, sold), day, serial)
+                register.execute("UPDATE kit SET content = ?, day = ? WHERE serial = ?", now)
+                return str(serial)
             of = f"issue {letter}, " if letter else ""
             raise ExportError(
                 f"{order} has kit {serial} of {of}revision {revision}, and this is other content; what was "

@@ -13,6 +13,10 @@ from generators.errors import ExportError, ReadBackError
 from generators.register.layouts import APPLICATION, LAYOUTS
 
 NAME = "register.sqlite"
+MAGIC, HEADER, APPLICATION_AT = b"SQLite format 3\0", 100, 68
+"""How a database file begins, how long its head is, and where its ``application_id`` stands in it (SQLite,
+database file format, 1.3)."""
+
 WAIT_S = 0.3
 """How long a second writer waits for the first one to end before it is told."""
 
@@ -146,12 +150,29 @@ def reading(path: Path) -> Iterator[sqlite3.Connection]:
             connection.close()
 
 
+def _require_copy(path: Path, copy: Path) -> None:
+    """Raises ``ExportError`` unless a copy can go there and takes nothing's place but an older copy's."""
+    try:
+        if not copy.exists():
+            return
+        if path.exists() and copy.samefile(path):
+            raise ExportError(f"{copy} is the register itself; name another file for the copy")
+        with copy.open("rb") as stream:
+            head = stream.read(HEADER)
+    except OSError as error:
+        raise ExportError(f"cannot write {copy}: {error.strerror or error}") from error
+    known = int.from_bytes(head[APPLICATION_AT : APPLICATION_AT + 4], "big")
+    if not head.startswith(MAGIC) or known != APPLICATION:
+        raise ExportError(f"{copy} is there and is no copy of a register; name another file")
+
+
 def back_up(path: Path, copy: Path) -> int:
     """A whole copy by SQLite's online backup, put in place in one step; returns how many kits are in it.
 
     It is a register of one moment, whoever writes meanwhile. Raises as ``reading``, and ``ExportError`` where
-    the copy cannot be written.
+    the copy cannot be written, is the register itself, or would take the place of what is no copy of one.
     """
+    _require_copy(path, copy)
     fresh = copy.with_name(f".{copy.name}.{secrets.token_hex(4)}.new")
     try:
         with _said(path):

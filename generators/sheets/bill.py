@@ -16,7 +16,7 @@ from generators.model.plan import PanelLayout, PartPlan
 from generators.model.words import BILL_KINDS, BillKind
 from generators.sheets.bolting.pieces import pieces
 from generators.sheets.bolting.words import absent_words
-from generators.sheets.hose_words import LinesSheet, end_pieces, kind_words, length_words, title_of
+from generators.sheets.hose_words import LinesSheet, end_pieces, hose_item, length_words, title_of
 from generators.sheets.pedal.words import bought_stop, length
 from generators.sheets.tables import csv_text
 from generators.solve.fasteners.holders import spacer_mm
@@ -301,10 +301,9 @@ def _line_items(lines: LinesSheet, bags: Mapping[str, str]) -> Iterator[Item]:
                     uses=("between port and hose",),
                     bag=bag,
                 )
-        made_up = ", made up" if hose.spec.made_up_mm is not None else ""
         yield Item(
             kind="hose",
-            item=f"{kind_words(hose, lines.units)}{made_up}",
+            item=hose_item(hose, lines.units),
             size=length_words(hose, lines.units),
             quantity=1,
             uses=(hose.title,),

@@ -166,6 +166,11 @@ def spanner_words(hose: HoseLine) -> str:
         return ""
 
 
+def hose_item(hose: HoseLine, units: UnitSystem = "metric") -> str:
+    """What the bill calls it: ``-4 hose, 11 mm outside, made up``."""
+    return kind_words(hose, units) + (", made up" if hose.spec.made_up_mm is not None else "")
+
+
 def end_pieces(hose: HoseLine, units: UnitSystem = "metric") -> tuple[tuple[str, str, int], ...]:
     """What the ends of a hose or line take that is not made up, with its size and how many."""
     spec = hose.spec

@@ -12,7 +12,7 @@ from selling.test_made_up import LEVEL
 from generators.model.spec.fittings import HoseEnd
 from generators.model.spec.lines import Hose
 from generators.sheets.kit.hose_order import HoseOrder, order_csv, write_hose_order
-from generators.solve.hoses.made_up import MadeUp, ordered_made_up
+from generators.solve.hoses.made_up import MadeUp, bought_as_it_is, ordered_made_up
 from generators.units import UnitSystem
 from generators.verify.pdf.kit.lists import HoseWanted, read_hose_order
 
@@ -75,6 +75,14 @@ def test_a_good_order_reads_back(tmp_path: Path, units: UnitSystem) -> None:
         (MADE, replace(WANTED, length_mm=401.0), "does not give 401.00mm"),
         # a tenth less slack than the minus allows: the hose would be pulled tight
         (MADE, replace(WANTED, spare_mm=2.0), "gives minus 2.10 mm, 2.00 mm is right"),
+        (replace(MADE, bore_mm=3.2), WANTED, "gives a bore of 3.2 mm, 0 mm is right"),
+        (MADE, replace(WANTED, rating_mpa=10.0), "gives 0 MPa, 10 MPa is right"),
+        (MADE, replace(WANTED, bore_mm=3.2, rating_mpa=10.0), "asks for what is"),
+        (
+            replace(MADE, bore_mm=3.2, rating_mpa=10.0),
+            replace(WANTED, bore_mm=3.2, rating_mpa=10.1),
+            "gives 10 MPa",
+        ),
         (replace(MADE, plus_mm=4.9), WANTED, "gives plus 4.90 mm, 4.76 mm is right"),
         (replace(MADE, between_rad=math.radians(270)), WANTED, "gives 270° between its elbows"),
         (replace(MADE, between_rad=math.radians(92)), WANTED, "gives 92° between its elbows"),
@@ -86,10 +94,46 @@ def test_what_is_wrong_in_an_order_is_found(
     assert problem in problems(tmp_path, made, wanted)
 
 
+def test_numbers_of_the_next_hose_are_not_this_ones(tmp_path: Path) -> None:
+    # near nut down, far nut at nine o'clock: 270 degrees; its row follows the other's
+    other = replace(SPEC, name="other", title="Other hose")
+    hoses = (MADE, replace(MADE, spec=other, length_mm=410.0, between_rad=math.radians(270)))
+    wanted = [
+        WANTED,
+        replace(WANTED, title="Other hose", length_mm=410.0, ways=((0.0, 0.0, 1.0), (0.0, -1.0, 0.0))),
+    ]
+
+    def read(order: list[HoseWanted]) -> str:
+        path = tmp_path / "order.pdf"
+        made = HoseOrder(hoses=hoses, titles=("Long hose", "Other hose"), sets=3)
+        write_hose_order(path, order=made, facts=(), subject="A job", revision="0a1b2c3", paper="A4")
+        return "; ".join(
+            read_hose_order(
+                path, rel="o", title="A job", revision="0a1b2c3", hoses=order, sets=3, inch=False
+            ).problems
+        )
+
+    assert read(wanted) == ""
+    swapped = [replace(wanted[0], length_mm=410.0), replace(wanted[1], length_mm=400.0)]
+    assert "does not give 410.00mm for Long hose" in read(swapped)
+
+
+def test_the_order_says_bore_and_pressure() -> None:
+    rated = replace(MADE, bore_mm=3.2, rating_mpa=10.0, between_rad=math.radians(359.7))
+    order = HoseOrder(hoses=(rated,), titles=("Long hose",), sets=1)
+    # 10 MPa are 1450.4 psi (NIST SP 811)
+    assert order.rows()[0][2] == "-4, 9 mm outside, 3.2 mm inside, pressure, for 10 MPa (1450 psi)"
+    assert "not given: ask" in HoseOrder(hoses=(MADE,), titles=("Long hose",), sets=1).rows()[0][2]
+    row = order_csv(order).splitlines()[1].split(",")
+    assert row[4:6] == ["3.2", "10"]
+    # a full turn is none, on the sheet and in the table
+    assert (order.rows()[0][-1], row[-2]) == ("0° ± 3°", "0")
+
+
 def test_the_table_for_the_supplier_is_plain_numbers() -> None:
     order = HoseOrder(hoses=(MADE,), titles=("Long hose",), sets=3)
     row = order_csv(order).splitlines()[1].split(",")
-    assert row[:5] == ["feed", "3", "4", "9", "pressure"]
+    assert row[:7] == ["feed", "3", "4", "9", "", "", "pressure"]
     # rounded down: a tolerance may be printed tighter than it is, not wider
     assert row[-5:] == ["400.0", "2.1", "4.7", "90", "3"]
     assert "(!)" in order.rows()[0][6]
@@ -100,3 +144,11 @@ def test_a_hose_pushed_on_and_a_rigid_line_are_not_ordered_made_up() -> None:
     assert ordered_made_up(plain)
     assert not ordered_made_up(replace(plain, service="feed"))
     assert ordered_made_up(replace(plain, service="feed", to_end=ELBOW))
+    feed = replace(plain, service="feed")
+    assert [
+        bought_as_it_is(h) for h in (feed, replace(feed, made_up_mm=380.0), replace(plain, made_up_mm=380.0))
+    ] == [
+        False,
+        True,
+        False,
+    ]

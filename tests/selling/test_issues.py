@@ -13,12 +13,13 @@ from issue.finished import silent
 from issue.small import TEXT
 
 from generators.cli.app import run
-from generators.errors import ReadBackError, SpecError
+from generators.errors import ExportError, ReadBackError, SpecError
 from generators.issue.manifest import NAME
 from generators.jobs.issued import give
 from generators.jobs.issued.store import LIST, NUMBERS, issues_folder, issues_of, read_issues
 from generators.jobs.verify import verify
 from generators.model.sold.letters import next_letter
+from generators.solve.job import prepare
 
 VARIANT = """
 [[variant]]
@@ -206,3 +207,12 @@ def test_a_folder_made_under_a_letter_says_so_and_is_proven(
         (made.folder / NAME).write_text(json.dumps({**manifest, key: value}), encoding="utf-8")
         with pytest.raises(ReadBackError, match="which stands for another content or date"):
             verify(made.folder, progress=silent, quick=True)
+
+
+def test_of_two_runs_that_issue_at_once_one_is_told(spec: Path) -> None:
+    form = prepare(spec)
+    give.add_issue(spec, [form], why="first", date="2026-11-29", last="")
+    # the second had looked before there was a letter: the same content is not given B as well
+    with pytest.raises(ExportError, match="the letter A meanwhile"):
+        give.add_issue(spec, [form], why="second", date="2026-11-29", last="")
+    assert [issue.letter for issue in issues_of(spec)] == ["A"]

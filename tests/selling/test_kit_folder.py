@@ -77,6 +77,8 @@ def test_the_folder_is_named_after_its_serial(made: tuple[Path, dict[str, Any]])
         "labels_bags.pdf",
         "shop/plate_1_pieces_flat.dxf",
         "shop/cut_and_bend.pdf",
+        "shop/parts/plate/plate_drawing.pdf",
+        "shop/parts/plate/plate_inspection.pdf",
         "shop/price.pdf",
         "spec/small.toml",
         "reuse.json",

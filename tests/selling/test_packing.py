@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import sys
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from issue.small import TEXT
 
+from generators.cli.app import run
 from generators.errors import LookupFault, SpecError
 from generators.jobs.kit.content import Asked, Content
 from generators.model.sold.code import KitCode
 from generators.model.spec.selling.kit import Kit, KitBag, KitBox, KitExtra
 from generators.model.spec.selling.labels import LabelFormat
+from generators.register.store import register_path
 from generators.sheets.bill import Item
 from generators.sheets.kit.labels import (
     GOES_ON,
@@ -241,6 +244,14 @@ def test_labels_too_small_are_a_fault_of_the_shop_file(tmp_path: Path) -> None:
         content.labels_of_bags(content.label_format("bags", "A4"), "0a1b2c3")
     (fault,) = caught.value.faults
     assert (fault.path, Path(fault.file).name) == ("labels.bags", "shop.toml")
+    # told before a serial is given: an order is not tied to what cannot be made
+    was = sys.argv[:]
+    try:
+        sys.argv[:] = ["pedalplate", "kit", str(tmp_path / "small.toml"), "--for", "order 1"]
+        assert run() == 3
+    finally:
+        sys.argv[:] = was
+    assert not register_path(tmp_path).exists()
 
 
 def test_plain_labels_fit_both_papers() -> None:

@@ -16,7 +16,8 @@ from generators.model.spec.tools.rates import BoughtRate, CutRate, HoseRate, Rac
 from generators.nesting.job import nest_of
 from generators.sheets.bill import Item
 from generators.sheets.hose_words import HoseLine
-from generators.sheets.kit.price import Price, price_of, write_price
+from generators.sheets.kit.price import Price, PriceLine, price_of, write_price
+from generators.verify.pdf.content import read_pdf
 from generators.verify.pdf.kit.price import HosePriced, PriceWanted, read_price
 from generators.verify.pdf.nest import NestWanted
 
@@ -85,6 +86,48 @@ def test_what_has_no_rate_is_named_and_the_sum_is_no_total() -> None:
     assert "length is measured on the vehicle" in {line.amount for line in measured.missing}
 
 
+def test_a_hose_that_is_pushed_on_has_its_own_price_and_clips() -> None:
+    feed = replace(HOSE, spec=replace(HOSE.spec, service="feed"))
+    (line, ends) = priced(hose=feed).lines[2:4]
+    assert (line.price, line.rate) == (None, "[[rates.hose]] of -4 hose, feed")
+    assert (ends.what, ends.price) == ("Ends of Feed", None)
+    own = replace(
+        RATES, hose=(*RATES.hose, HoseRate(dash=4, kind="hose", service="feed", per_m=5.0, end=0.5))
+    )
+    # two kits of 0.45 m at 5.00, and 4 clips at 0.50
+    assert [x.price for x in priced(own, hose=feed).lines[2:4]] == [pytest.approx(4.5), pytest.approx(2.0)]
+    assert priced(own).lines[2].price == pytest.approx(9.0)
+
+
+def test_a_hose_that_is_bought_as_it_is_has_no_metres(tmp_path: Path) -> None:
+    feed = replace(HOSE, spec=replace(HOSE.spec, service="feed", made_up_mm=380.0))
+    rates = replace(
+        RATES, bought=(*RATES.bought, BoughtRate(item="-4 hose, 9 mm outside, made up", each=7.0))
+    )
+    price = priced(rates, hose=feed)
+    # two kits, one each
+    assert (price.lines[2].amount, price.lines[2].price) == ("2 pieces", pytest.approx(14.0))
+    path = tmp_path / "price.pdf"
+    write_price(path, price=price, facts=(), subject="A job", revision="0a1b2c3", paper="A4")
+    hose = HosePriced(
+        title="Feed", dash=4, kind="hose", cut_mm=450.0, pushed=True, bought="-4 hose, 9 mm outside, made up"
+    )
+    read = read_price(
+        path, rel="p", title="A job", revision="0a1b2c3", wanted=replace(wanted(rates), hoses=[hose])
+    )
+    assert read.problems == ()
+
+
+def test_the_sum_is_that_of_the_printed_lines() -> None:
+    # three of 1.004 are printed as 1.00 each: 3.00, where the unrounded ones make 3.01
+    lines = tuple(PriceLine(what=w, amount="", rate="", price=1.004) for w in "abc")
+    assert Price(lines=lines, sets=1, rates=Rates()).known == pytest.approx(3.0, abs=1e-9)
+    # half a cent goes up, as it is printed: two of 0.125 are 0.13 each
+    lines = tuple(PriceLine(what=w, amount="", rate="", price=0.125) for w in "ab")
+    price = Price(lines=lines, sets=1, rates=Rates())
+    assert price.known == pytest.approx(sum(float(row[-1]) for row in price.rows()), abs=1e-9)
+
+
 def wanted(rates: Rates = RATES) -> PriceWanted:
     nest = NestWanted(
         plans={"square": SQUARE},
@@ -123,6 +166,27 @@ def test_the_sheet_is_worked_out_again(tmp_path: Path, now: PriceWanted, problem
     read = read_price(path, rel="p", title="A job", revision="0a1b2c3", wanted=now)
     assert bool(read.problems) == bool(problem), read.problems
     assert problem in "; ".join(read.problems)
+
+
+def test_a_price_of_two_pages_reads_back(tmp_path: Path) -> None:
+    # each row is 5 mm or more, a page 297 mm: 80 things go over the page, where the columns' heads come again
+    things = {f"Thing {k}": 1 for k in range(80)}
+    kit = replace(KIT, extra=tuple(KitExtra(item=thing) for thing in things))
+    rates = replace(RATES, bought=(*RATES.bought, *(BoughtRate(item=thing, each=1.0) for thing in things)))
+    path = tmp_path / "price.pdf"
+    write_price(path, price=priced(rates, kit=kit), facts=(), subject="A job", revision="0a1b2c3", paper="A4")
+    now = replace(wanted(rates), bought={"bolt M8": 4, **things})
+    read = read_price(path, rel="p", title="A job", revision="0a1b2c3", wanted=now)
+    assert read.problems == ()
+    assert len(read_pdf(path).pages) > 1
+
+
+def test_a_sum_that_its_lines_do_not_make_is_found(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    price, path = priced(), tmp_path / "price.pdf"
+    monkeypatch.setattr(Price, "known", property(lambda _: 100.02))
+    write_price(path, price=price, facts=(), subject="A job", revision="0a1b2c3", paper="A4")
+    read = read_price(path, rel="p", title="A job", revision="0a1b2c3", wanted=wanted())
+    assert "adds up to 100.02, its lines to" in "; ".join(read.problems)
 
 
 def test_a_price_needs_a_currency_and_comes_once(tmp_path: Path) -> None:

@@ -21,6 +21,7 @@ from generators.model.sold.code import KitCode
 from generators.model.sold.recall import Recall, recall_data, recall_of
 from generators.register.kits import by_serial
 from generators.register.store import reading, register_path
+from generators.sheets.kit.letters import letter_text
 from generators.solve.job import prepare
 
 WHY, DO = "the wire was measured wrong", "do not drill hole 1"
@@ -70,6 +71,14 @@ def test_each_kit_is_held_against_its_own_form(spec: Path) -> None:
     assert [k.order for k in recalled(spec, "left/wire").kits] == ["order 1"]
     with pytest.raises(LookupFault, match="left/wires"):
         recalled(spec, "left/wires")
+
+
+def test_a_letter_names_the_revision_of_its_own_form(spec: Path) -> None:
+    changed(spec, 'diameter = "10 mm"', 'diameter = "12 mm"')
+    forms = [prepare(spec).file.revision, prepare(spec, variant="other").file.revision]
+    said = recalled(spec)
+    assert [k.now for k in said.kits] == [f"revision {revision}" for revision in forms]
+    assert f"Now: {said.kits[1].now}." in letter_text(said, said.kits[1])
 
 
 def test_what_was_printed_then_decides_not_what_is_computed_now(spec: Path) -> None:
@@ -131,6 +140,7 @@ def test_the_register_answers_on_the_screen(
     assert "small-0001  order 1  2026-11-29  small, revision" in capsys.readouterr().out
     assert call("to", "order 3", *shop) == 2
     assert call("note", "small-0007", "hello", *shop) == 2
+    assert call("note", "small-0001", " ", *shop) == 2
     assert call("note", "small-0001", "hello", "--date", "1.12.", *shop) == 2
     assert call("list", "--shop", str(spec.parent / "out")) in (2, 4)
     with reading(register_path(spec.parent)) as register:

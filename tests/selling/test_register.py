@@ -74,6 +74,18 @@ def test_an_order_has_one_serial_and_serials_go_on(tmp_path: Path) -> None:
         assert content(register, mine[0].content) == ("bus.toml", SOLD.numbers, dict(SOLD.kept))
 
 
+def test_a_kit_that_was_never_finished_does_not_tie_its_order(tmp_path: Path) -> None:
+    path, mended = register_path(tmp_path), replace(SOLD, letter="B", revision="2222222")
+    with writing(path) as register:
+        begin(register, SOLD, letters="FB", order="order 1", day="2026-11-30")
+    assert enter(path, "order 1", mended) == "FB-0001"
+    with reading(path) as register:
+        (kit,) = kits(register)
+    assert (kit.letter, kit.revision, kit.files) == ("B", "2222222", FILES)
+    with pytest.raises(ExportError, match="what was sold stays"):
+        enter(path, "order 1", SOLD)
+
+
 def test_what_is_noted_is_of_a_kit_that_was_sold(tmp_path: Path) -> None:
     path = register_path(tmp_path)
     enter(path, "order 1")
@@ -273,6 +285,26 @@ def test_a_writer_that_is_killed_loses_nothing_it_said(tmp_path: Path) -> None:
 @pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="no signal 9 on this system")
 def test_a_hundred_writers_that_are_killed_lose_nothing(tmp_path: Path) -> None:
     survives(register_path(tmp_path), 100, int.from_bytes(os.urandom(4)))
+
+
+def test_a_copy_takes_the_place_of_nothing_but_an_older_copy(tmp_path: Path) -> None:
+    path, copy, spec = register_path(tmp_path), tmp_path / "copy.sqlite", tmp_path / "bus.toml"
+    enter(path, "order 1")
+    assert (back_up(path, copy), back_up(path, copy)) == (1, 1)
+    spec.write_text("[job]", encoding="utf-8")
+    other = tmp_path / "other.sqlite"
+    with closing(sqlite3.connect(other)) as database:
+        database.execute("CREATE TABLE kit (a)")
+    for place, words in (
+        (spec, "is there and is no copy of a register"),
+        (other, "is there and is no copy of a register"),
+        (path, "is the register itself"),
+        (tmp_path, "cannot write"),
+    ):
+        with pytest.raises(ExportError, match=words):
+            back_up(path, place)
+    assert spec.read_text(encoding="utf-8") == "[job]"
+    assert all_kits(path) == {"order 1": len(FILES)}
 
 
 def test_a_copy_while_somebody_writes_is_whole(tmp_path: Path) -> None:

@@ -30,7 +30,9 @@ def hole_where(change: HoleChange, units: UnitSystem) -> tuple[str, str, str]:
     def place(at: tuple[float, float] | None) -> str:
         if at is None:
             return "–"
-        return f"{format_short(at[0], units)} right, {format_short(at[1], units)} up"
+        right, up = at
+        across, high = "right" if right >= 0 else "left", "up" if up >= 0 else "down"
+        return f"{format_short(abs(right), units)} {across}, {format_short(abs(up), units)} {high}"
 
     far = format_short(change.far_mm, units) if change.moved else "–"
     return place(change.was), place(change.now), far

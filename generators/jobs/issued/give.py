@@ -18,15 +18,21 @@ from generators.solve.comparing.numbers import numbers_of
 from generators.solve.job import Prepared
 
 
-def add_issue(spec: Path, forms: Sequence[Prepared], *, why: str, date: str) -> Issue:
+def add_issue(spec: Path, forms: Sequence[Prepared], *, why: str, date: str, last: str) -> Issue:
     """Give the next letter to a spec; ``forms`` are the job as written, then its variants.
 
     The folder is there before the list names it, and the list is put in place whole: a run killed in between
-    leaves the letters as they were. Raises ``ExportError``, and ``SpecError`` for a list that does not read.
+    leaves the letters as they were. ``last`` is the letter the caller held the job against: where another run
+    has given one since, nothing is given. Raises ``ExportError``, and ``SpecError`` for a list that does not
+    read.
     """
     folder = issues_folder(spec)
     with locked(folder):
         issues = issues_of(spec)
+        if (issues[-1].letter if issues else "") != last:
+            raise ExportError(
+                f"another run gave {spec} the letter {issues[-1].letter} meanwhile; look, then ask again"
+            )
         letter = next_letter(issues[-1].letter if issues else "")
         issue = Issue(letter=letter, date=date, why=why, form=tuple(form_of(p.file) for p in forms))
         numbers = {p.file.form.name: numbers_of(p) for p in forms}

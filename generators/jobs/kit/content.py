@@ -11,6 +11,7 @@ from generators.figures import format_length
 from generators.jobs.issued.mark import letter_of
 from generators.jobs.make.job_files import least_holes
 from generators.jobs.make.line_sheets import job_bill, lines_sheet
+from generators.jobs.make.paper import sheet_paper
 from generators.jobs.nest import nested
 from generators.model.sold.code import KitCode
 from generators.model.spec.selling.labels import LabelFormat
@@ -31,7 +32,7 @@ from generators.sheets.kit.labels import (
 from generators.sheets.kit.packing import Packing, packed
 from generators.sheets.kit.price import Price, price_of
 from generators.solve.hoses.lines import hose_outside
-from generators.solve.hoses.made_up import MadeUp, made_up_hoses, ordered_made_up
+from generators.solve.hoses.made_up import MadeUp, bought_as_it_is, made_up_hoses, ordered_made_up
 from generators.solve.job import Prepared
 
 
@@ -80,7 +81,8 @@ class Content:
     def made_up(self) -> tuple[MadeUp, ...]:
         """Hoses that come made up, with their fittings on."""
         outside = {h.spec.name: hose_outside(h.spec) for h in self.prepared.lines.hoses}
-        return made_up_hoses(self.prepared.lines, outside)
+        rated = {x.hose: x for pedal in self.prepared.file.job.pedal for x in pedal.line if x.hose}
+        return made_up_hoses(self.prepared.lines, outside, rated)
 
     @property
     def made_up_words(self) -> Mapping[str, str]:
@@ -149,7 +151,9 @@ class Content:
             if hose.spec.name in ordered:
                 continue
             if hose.spec.kind == "rigid":
-                why = "a rigid line, bent and flared by the shop"
+                why = "a rigid line: cut from tube, flared and bent at the vehicle by the install sheet"
+            elif bought_as_it_is(hose.spec):
+                why = "bought made up: not cut, and not made to this order"
             elif not ordered_made_up(hose.spec):
                 why = "pushed on and held by clips: cut from the roll"
             else:
@@ -176,6 +180,7 @@ class Content:
             file.shop.rates,
             hoses=self.lines.hoses,
             items=self.items,
+            units=self.lines.units,
             kit=file.job.kit,
             printed=tuple(p.plan.title for p in self.prepared.parts if p.plan.printed),
         )
@@ -193,6 +198,12 @@ class Content:
             return bag_labels(self.packing, form, self._foot(revision))
         except LabelTooSmallError as fault:
             raise self._too_small("bags", fault, form) from fault
+
+    def require_labels(self, paper: str) -> None:
+        """Raises ``SpecError`` at labels that are too small for what stands on them."""
+        reading, shown = sheet_paper(paper), self.prepared.shown
+        self.labels_of_bags(self.label_format("bags", reading), shown)
+        self.labels_of_hoses(self.label_format("hoses", reading), shown)
 
     def _too_small(self, use: str, fault: LabelTooSmallError, form: LabelFormat) -> SpecError:
         size = (

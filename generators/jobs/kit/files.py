@@ -17,15 +17,18 @@ from generators.jobs.kit.content import Content
 from generators.jobs.make.line_sheets import with_steps
 from generators.jobs.make.pack_files import pack_files, packs_of
 from generators.jobs.make.paper import sheet_paper
+from generators.jobs.make.part_files import part_files
 from generators.jobs.make.phone_file import phone_page
 from generators.jobs.texts import text_file
 from generators.sheetmetal.cut_file import flat_tail
+from generators.sheets.hose_words import hose_item
 from generators.sheets.kit.cut_and_bend import ShopList, write_cut_and_bend
 from generators.sheets.kit.hose_order import order_csv, write_hose_order
 from generators.sheets.kit.labels import write_labels
 from generators.sheets.kit.packing_sheet import PackingHead, box_title, write_packing_list
 from generators.sheets.kit.price import BOUGHT, write_price
 from generators.solve.hoses.ends import hose_seats
+from generators.solve.hoses.made_up import bought_as_it_is
 from generators.verify.pdf.kit.lists import HoseWanted, read_cut_and_bend, read_hose_order
 from generators.verify.pdf.kit.packing import KitWanted, read_labels, read_packing_list
 from generators.verify.pdf.kit.price import HosePriced, PriceWanted, read_price
@@ -33,6 +36,8 @@ from generators.verify.pdf.nest import NestWanted
 from generators.verify.pdf.waivers import read_with_waivers
 
 CUSTOMER, SHOP = "customer", "shop"
+PART_SHEETS = frozenset({"part_drawing", "inspection_sheet", "setup_sheet", "setup_page", "profile_sheet"})
+"""What the shop bends and measures a part by, the same as ``make`` writes."""
 
 
 def moved(artefact: Artefact, folder: str) -> Artefact:
@@ -144,9 +149,11 @@ def _hose_orders(content: Content, paper: str) -> Iterator[Artefact]:
     rel = f"{SHOP}/hose_order.pdf"
     answers = {h.spec.name: h for h in prepared.lines.hoses}
     wanted = []
+    rated = {line.hose: line for pedal in prepared.file.job.pedal for line in pedal.line if line.hose}
     for hose, title in zip(order.hoses, order.titles, strict=True):
         answer = answers[hose.spec.name]
         start, end = hose_seats(hose.spec, prepared.lines.ports)
+        line = rated.get(hose.spec.name)
         if answer.path is not None and answer.length is not None:
             wanted.append(
                 HoseWanted(
@@ -157,6 +164,8 @@ def _hose_orders(content: Content, paper: str) -> Iterator[Artefact]:
                     path=answer.path,
                     ways=(start.direction, end.direction),
                     ends=(hose.spec.from_end, hose.spec.to_end),
+                    bore_mm=0.0 if line is None else line.bore_mm,
+                    rating_mpa=None if line is None else line.rating_mpa,
                 )
             )
     yield Artefact(
@@ -188,6 +197,9 @@ def _shop_files(content: Content, paper: str) -> Iterator[Artefact]:
     tail = flat_tail(prepared.file.shop.cutting)
     files = {p.spec.name: f"{p.spec.name}_{p.plan.quantity * sets}_pieces{tail}" for p in cut}
     yield from (blank(prepared, part, f"{SHOP}/{files[part.spec.name]}") for part in cut)
+    for part in cut:
+        sheets = (a for a in part_files(prepared, part, paper) if a.entry.kind in PART_SHEETS)
+        yield from (moved(artefact, SHOP) for artefact in sheets)
     overview: NestWanted | None = None
     if content.nest is not None:
         for artefact in nest.job_of(prepared, sets, paper).artefacts:
@@ -223,7 +235,10 @@ def _listed(content: Content, files: dict[str, str]) -> ShopList:
     hoses = tuple(
         h
         for h in content.lines.hoses
-        if h.length is not None and not h.measure_why and h.spec.name not in ordered
+        if h.length is not None
+        and not h.measure_why
+        and h.spec.name not in ordered
+        and not bought_as_it_is(h.spec)
     )
     return ShopList(
         plans=tuple(p.plan for p in content.prepared.parts if not p.plan.printed),
@@ -269,6 +284,10 @@ def _price(content: Content, paper: str, overview: NestWanted | None) -> Artefac
                 title=h.title,
                 dash=h.spec.dash,
                 kind=h.spec.kind,
+                pushed=h.spec.kind == "hose"
+                and h.spec.service == "feed"
+                and not (h.spec.from_end or h.spec.to_end),
+                bought=hose_item(h, content.lines.units) if bought_as_it_is(h.spec) else "",
                 cut_mm=None if h.length is None or h.measure_why else h.length.cut_mm,
             )
             for h in content.lines.hoses

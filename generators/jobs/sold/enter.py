@@ -15,7 +15,8 @@ from generators.solve.job import Prepared
 
 def base_name(prepared: Prepared) -> str:
     """The job's name as the spec has it, without that of its form."""
-    return prepared.file.job.job.name.removesuffix(f"_{prepared.file.form.name}")
+    name, form = prepared.file.job.job.name, prepared.file.form.name
+    return name.removesuffix(f"_{form}") if form else name
 
 
 def serial_letters(prepared: Prepared) -> str:

@@ -59,7 +59,15 @@ def _list(recall: Recall, paper: str) -> Artefact:
 def _letters(recall: Recall, kit: RecalledKit, paper: str) -> Iterator[Artefact]:
     name = f"letters/{kit.serial}"
     others = [k.serial for k in recall.kits if k.serial != kit.serial]
-    words = [kit.serial, kit.order, kit.revision, recall.why, recall.do, *(one.line for one in kit.changed)]
+    words = [
+        kit.serial,
+        kit.order,
+        kit.revision,
+        kit.now,
+        recall.why,
+        recall.do,
+        *(one.line for one in kit.changed),
+    ]
     yield text_file(f"{name}.txt", "letter_text", letter_text(recall, kit), owner=kit.serial)
     yield Artefact(
         entry=Entry(path=f"{name}.pdf", kind="letter", owner=kit.serial),

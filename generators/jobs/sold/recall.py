@@ -10,7 +10,8 @@ from typing import Any
 from generators.errors import LookupFault, SpecError
 from generators.jobs.compare.compare import compare
 from generators.jobs.compare.words import hole_does, hole_where, thing_words
-from generators.jobs.issued.mark import letter_of
+from generators.jobs.issued.mark import letter_of, under
+from generators.jobs.issued.standing import standing
 from generators.jobs.sold.enter import base_name
 from generators.model.sold.recall import Changed, Recall, RecalledKit
 from generators.register.kits import SoldKit, content, kits
@@ -41,21 +42,32 @@ def recall(path: Path, now: Prepared, *, why: str, do: str, only: str = "") -> R
             changed = _changed(*kept[kit.content], kit, forms[kit.variant])
             found[kit.content] = tuple(one for _, one in changed if not only or _ == only)
     file = now.file
-    letter = letter_of(now)
     return Recall(
         job=base_name(now),
         title=file.job.job.title,
         revision=file.revision,
-        now=f"issue {letter}, revision {file.revision}" if letter else f"revision {file.revision}",
+        now=_now_words(now),
         contact=file.job.job.contact,
         why=why,
         do=do,
-        kits=tuple(_recalled(kit, found[kit.content]) for kit in sold if found[kit.content]),
+        kits=tuple(
+            _recalled(kit, found[kit.content], _now_words(forms[kit.variant]))
+            for kit in sold
+            if found[kit.content]
+        ),
         looked_at=len(sold),
     )
 
 
-def _recalled(kit: SoldKit, changed: tuple[Changed, ...]) -> RecalledKit:
+def _now_words(form: Prepared | None) -> str:
+    """``issue B, revision 7cdb7ba``: what the sheets of that form say now; each has its own check value."""
+    if form is None:
+        return "not made any more"
+    letter, revision = letter_of(form), form.file.revision
+    return f"issue {letter}, revision {revision}" if letter else f"revision {revision}"
+
+
+def _recalled(kit: SoldKit, changed: tuple[Changed, ...], now: str) -> RecalledKit:
     return RecalledKit(
         serial=kit.serial,
         order=kit.order,
@@ -63,6 +75,7 @@ def _recalled(kit: SoldKit, changed: tuple[Changed, ...]) -> RecalledKit:
         letter=kit.letter,
         issued=kit.issued,
         revision=kit.revision,
+        now=now,
         changed=changed,
     )
 
@@ -73,11 +86,17 @@ def _forms(now: Prepared, variants: set[str]) -> dict[str, Prepared | None]:
     return {
         name: now
         if name == now.file.form.name
-        else prepare(now.file.spec_path, variant=name)
+        else _lettered(prepare(now.file.spec_path, variant=name))
         if name in known
         else None
         for name in variants
     }
+
+
+def _lettered(form: Prepared) -> Prepared:
+    """A form under its letter, where it is what that stands for."""
+    found = standing(form)
+    return form if found is None or found.differs else under(form, found.mark)
 
 
 def _changed(

@@ -23,7 +23,7 @@ class Changed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RecalledKit:
-    """One kit that has them."""
+    """One kit that has them; ``now`` is the issue its own form has now."""
 
     serial: str
     order: str
@@ -31,6 +31,7 @@ class RecalledKit:
     letter: str
     issued: str
     revision: str
+    now: str
     changed: tuple[Changed, ...]
 
     @property
@@ -45,7 +46,9 @@ class RecalledKit:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Recall:
-    """All of it; ``now`` says against what, ``why`` and ``do`` are the shop's own words."""
+    """All of it; ``now`` says against what issue of the job as written, ``why`` and ``do`` are the shop's own
+    words.
+    """
 
     job: str
     title: str

@@ -59,11 +59,12 @@ def _once(reader: TableReader, cuts: Iterable[tuple[Path, CutRate]]) -> None:
 
 def _rates_once(reader: TableReader) -> None:
     """Report a second price of the same hose or thing."""
-    hoses: set[tuple[int, str]] = set()
+    hoses: set[tuple[int, str, str]] = set()
     for path, hose in reader.items(("rates", "hose"), HoseRate):
-        if (hose.dash, hose.kind) in hoses:
-            reader.refuse(path, f"-{hose.dash} {hose.kind} again", "each size once")
-        hoses.add((hose.dash, hose.kind))
+        if (hose.dash, hose.kind, hose.service) in hoses:
+            what = f"-{hose.dash} {hose.kind} for {hose.service} again"
+            reader.refuse(path, what, "each size once for each service")
+        hoses.add((hose.dash, hose.kind, hose.service))
     things: set[str] = set()
     for path, thing in reader.items(("rates", "bought"), BoughtRate):
         if thing.item in things:

@@ -39,7 +39,8 @@ TUBE_SHARES = (0.3, 0.28, 0.1, 0.32)
 SHARP = (
     "Cut edges are sharp: gloves, glasses. Check material, thickness and rolling direction before a sheet is "
     "loaded.",
-    "Bends are set and checked by each part's own setup and inspection sheets; this list only counts them.",
+    "Bends are set and checked by each part's own setup and inspection sheets, in parts/ beside this "
+    "list, which only counts them.",
 )
 
 

@@ -27,6 +27,10 @@ from generators.solve.hoses.made_up import MadeUp, is_elbow
 from generators.units import UnitSystem
 
 HEAD = "HOSE ORDER"
+ASK = "bore or pressure not given: ask before it is made"
+PSI_PER_MPA = 145.038
+"""1 psi is 6894.76 Pa (NIST SP 811, appendix B.8)."""
+
 COLUMNS = ("hose", "pieces", "size", "near end", "far end", "length", "tolerance", "angle")
 SHARES = (0.15, 0.07, 0.14, 0.15, 0.15, 0.12, 0.12, 0.1)
 CSV_COLUMNS = (
@@ -34,6 +38,8 @@ CSV_COLUMNS = (
     "pieces",
     "dash",
     "outside_mm",
+    "inside_mm",
+    "working_mpa",
     "service",
     "near_end",
     "far_end",
@@ -48,6 +54,7 @@ HOW = (
     "straight and without pressure.",
     "Angle: hold the hose straight, look along it from the near end, near fitting at six o'clock; "
     "counter-clockwise to the far fitting (SAE J517). No angle: not two elbows, turn them as they come.",
+    "The pressure is the highest it works at. For brake fluid, unless the order says otherwise.",
     "Each hose is proof-tested by its maker before it is sent, blown clean and capped at both ends.",
 )
 SHORTER = "A smaller minus than usual: shorter, this hose would be pulled tight when pressure shortens it."
@@ -72,7 +79,7 @@ class HoseOrder:
         return (
             title,
             str(self.sets),
-            f"-{spec.dash}, {format_short(hose.outside_mm, units, 3)} outside, {spec.service}",
+            size_words(hose, units),
             end_words(spec.from_end, spec.dash, units),
             end_words(spec.to_end, spec.dash, units),
             format_length(hose.length_mm, units),
@@ -86,12 +93,14 @@ class HoseOrder:
 
     def _plain(self, hose: MadeUp) -> tuple[str, ...]:
         spec = hose.spec
-        between = "" if hose.between_rad is None else fixed(math.degrees(hose.between_rad), 0)
+        between = "" if hose.between_rad is None else str(_whole_degrees(hose.between_rad))
         return (
             spec.name,
             str(self.sets),
             str(spec.dash),
             f"{hose.outside_mm:g}",
+            f"{hose.bore_mm:g}" if hose.bore_mm else "",
+            "" if hose.rating_mpa is None else f"{hose.rating_mpa:g}",
             spec.service,
             end_words(spec.from_end, spec.dash, "metric"),
             end_words(spec.to_end, spec.dash, "metric"),
@@ -106,6 +115,24 @@ class HoseOrder:
 def _down(mm: float) -> float:
     """To a tenth, never up: a tolerance may be printed tighter than it is, not wider."""
     return math.floor(mm * 10 + 1e-9) / 10
+
+
+def _whole_degrees(angle_rad: float) -> int:
+    """0 to 359: a full turn is none."""
+    return round(math.degrees(angle_rad)) % 360
+
+
+def size_words(hose: MadeUp, units: UnitSystem) -> str:
+    """``-4, 9 mm outside, 3.175 mm inside, pressure, for 10 MPa (1450 psi)``."""
+    said = [f"-{hose.spec.dash}", f"{format_short(hose.outside_mm, units, 3)} outside"]
+    if hose.bore_mm:
+        said.append(f"{format_short(hose.bore_mm, units, 3)} inside")
+    said.append(hose.spec.service)
+    if hose.rating_mpa is not None:
+        said.append(f"for {hose.rating_mpa:.3g} MPa ({hose.rating_mpa * PSI_PER_MPA:.0f} psi)")
+    if not hose.bore_mm or hose.rating_mpa is None:
+        said.append(ASK)
+    return ", ".join(said)
 
 
 def end_words(end: HoseEnd | None, dash: int, units: UnitSystem) -> str:
@@ -127,7 +154,7 @@ def angle_words(hose: MadeUp) -> str:
     if hose.between_rad is None:
         return "–"
     each = math.degrees(hose.angle_mm_rad)
-    return f"{round(math.degrees(hose.between_rad)) % 360}° ± {each:.0f}°"
+    return f"{_whole_degrees(hose.between_rad)}° ± {each:.0f}°"
 
 
 def order_csv(order: HoseOrder) -> str:

@@ -21,7 +21,7 @@ def letter_lines(recall: Recall, kit: RecalledKit) -> tuple[str, ...]:
     known = f"{kit.serial}, {kit.order}" if kit.order else kit.serial
     return (
         f"To whoever has kit {known}",
-        f"{recall.title}{form}. Your kit: {kit.issue_words}. Now: {recall.now}.",
+        f"{recall.title}{form}. Your kit: {kit.issue_words}. Now: {kit.now}.",
         f"Why we write: {recall.why}",
         f"What to do: {recall.do}",
         "Changed since your kit was made:",

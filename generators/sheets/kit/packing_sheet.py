@@ -43,7 +43,7 @@ LOOSE = "Loose in the box"
 FIRST = (
     "Before you begin: count everything against this list and tick it. Something missing or damaged: call "
     "before you drill.",
-    "Open a bag only at the step that names it.",
+    "Open one bag at a time, when what it is called after is fitted.",
 )
 
 

@@ -13,6 +13,7 @@ from generators.figures import fixed
 from generators.model.findings import Waived
 from generators.model.spec.selling.kit import Kit
 from generators.model.spec.tools.rates import HoseRate, Rates
+from generators.model.words import PricedService
 from generators.nesting.cost import HOUR_S, nest_work
 from generators.nesting.nest import Nest, stock_name
 from generators.sheets.bill import Item
@@ -26,7 +27,9 @@ from generators.sheets.document import (
     waived_story,
     write_document,
 )
-from generators.sheets.hose_words import HoseLine
+from generators.sheets.hose_words import HoseLine, hose_item
+from generators.solve.hoses.made_up import bought_as_it_is, pushed_on
+from generators.units import UnitSystem
 
 HEAD = "PRICE OF THE KIT"
 COLUMNS = ("what", "how much", "rate", "price")
@@ -60,8 +63,8 @@ class Price:
 
     @property
     def known(self) -> float:
-        """Sum of the lines that have a price."""
-        return math.fsum(line.price for line in self.lines if line.price is not None)
+        """Sum of the lines that have a price, each as it is printed: who adds them up finds the same."""
+        return math.fsum(float(fixed(line.price, 2)) for line in self.lines if line.price is not None)
 
     @property
     def missing(self) -> tuple[PriceLine, ...]:
@@ -98,6 +101,7 @@ def price_of(
     items: Sequence[Item],
     kit: Kit,
     printed: Sequence[str] = (),
+    units: UnitSystem = "metric",
 ) -> Price:
     """Every line of the sum for ``sets`` kits.
 
@@ -110,7 +114,7 @@ def price_of(
             PriceLine(what=x, amount="printed part", rate="none for printed parts", price=None)
             for x in printed
         ),
-        *_hoses(hoses, rates, sets),
+        *_hoses(hoses, rates, sets, units),
         *_bought(items, kit, rates, sets),
         _bench(kit, rates, sets),
     )
@@ -170,27 +174,37 @@ def _bent(nest: Nest, rates: Rates) -> Iterator[PriceLine]:
 
 def hose_rate(rates: Rates, hose: HoseLine) -> HoseRate | None:
     """The shop's price of that hose or tube."""
-    wanted = (hose.spec.dash, hose.spec.kind)
-    return next((r for r in rates.hose if (r.dash, r.kind) == wanted), None)
+    wanted = (hose.spec.dash, hose.spec.kind, _priced(hose))
+    return next((r for r in rates.hose if (r.dash, r.kind, r.service) == wanted), None)
 
 
-def _hoses(hoses: Sequence[HoseLine], rates: Rates, sets: int) -> Iterator[PriceLine]:
+def _priced(hose: HoseLine) -> PricedService:
+    """A hose that is pushed on costs as one: other hose, and clips in place of fittings."""
+    return "feed" if pushed_on(hose.spec) else "pressure"
+
+
+def _hoses(hoses: Sequence[HoseLine], rates: Rates, sets: int, units: UnitSystem) -> Iterator[PriceLine]:
     for hose in hoses:
         spec, row = hose.spec, hose_rate(rates, hose)
         what = f"-{spec.dash} {'tube' if spec.kind == 'rigid' else 'hose'}: {hose.title}"
-        missing = f"[[rates.hose]] of -{spec.dash} {spec.kind}"
+        missing = f"[[rates.hose]] of -{spec.dash} {spec.kind}" + (
+            ", feed" if _priced(hose) == "feed" else ""
+        )
         if hose.length is None or hose.measure_why:
             yield PriceLine(
                 what=what, amount="length is measured on the vehicle", rate="not known yet", price=None
             )
             continue
-        metres = sets * hose.length.cut_mm / 1000
-        yield PriceLine(
-            what=what,
-            amount=f"{fixed(metres, 3)} m",
-            rate=missing if row is None else f"{money(row.per_m, rates)} a metre",
-            price=None if row is None else metres * row.per_m,
-        )
+        if bought_as_it_is(spec):
+            yield _piece(what, hose_item(hose, units), sets, rates)
+        else:
+            metres = sets * hose.length.cut_mm / 1000
+            yield PriceLine(
+                what=what,
+                amount=f"{fixed(metres, 3)} m",
+                rate=missing if row is None else f"{money(row.per_m, rates)} a metre",
+                price=None if row is None else metres * row.per_m,
+            )
         each = None if row is None else row.end
         yield PriceLine(
             what=f"Ends of {hose.title}",
@@ -201,7 +215,6 @@ def _hoses(hoses: Sequence[HoseLine], rates: Rates, sets: int) -> Iterator[Price
 
 
 def _bought(items: Sequence[Item], kit: Kit, rates: Rates, sets: int) -> Iterator[PriceLine]:
-    prices = {row.item: row.each for row in rates.bought}
     counts: dict[str, int] = {}
     for item in items:
         if item.kind in BOUGHT:
@@ -209,13 +222,18 @@ def _bought(items: Sequence[Item], kit: Kit, rates: Rates, sets: int) -> Iterato
     for extra in kit.extra:
         counts[extra.item] = counts.get(extra.item, 0) + extra.quantity
     for thing, count in counts.items():
-        each = prices.get(thing)
-        yield PriceLine(
-            what=thing,
-            amount=f"{count * sets} pieces" if count * sets > 1 else "1 piece",
-            rate="[[rates.bought]] of it" if each is None else f"{money(each, rates)} each",
-            price=None if each is None else count * sets * each,
-        )
+        yield _piece(thing, thing, count * sets, rates)
+
+
+def _piece(what: str, item: str, count: int, rates: Rates) -> PriceLine:
+    """So many of a thing that is bought by the piece; ``item`` is what the bill calls it."""
+    each = next((row.each for row in rates.bought if row.item == item), None)
+    return PriceLine(
+        what=what,
+        amount=f"{count} pieces" if count > 1 else "1 piece",
+        rate="[[rates.bought]] of it" if each is None else f"{money(each, rates)} each",
+        price=None if each is None else count * each,
+    )
 
 
 def _bench(kit: Kit, rates: Rates, sets: int) -> PriceLine:

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from generators.layout.spots import PlacedPort
 from generators.model.hose_path import Arc, HosePath, Segment
 from generators.model.spec.fittings import HoseEnd
+from generators.model.spec.hydraulics import Line
 from generators.model.spec.lines import Hose
 from generators.solve.hoses.ends import hose_seats
 from generators.solve.hoses.lines import LinesAnswer
@@ -34,6 +35,7 @@ class MadeUp:
     """One hose to order, mm and radians.
 
     ``between_rad`` is the angle from the near elbow to the far one, None where there are not two.
+    ``bore_mm`` and ``rating_mpa`` are the pedal's line of it; 0 and None where nothing is said of them.
     ``minus_mm`` is less than ``usual_mm`` where a shorter hose would be pulled tight.
     """
 
@@ -45,6 +47,8 @@ class MadeUp:
     plus_mm: float
     usual_mm: float
     angle_mm_rad: float
+    bore_mm: float = 0.0
+    rating_mpa: float | None = None
 
 
 def usual_tolerance_mm(length_mm: float) -> float:
@@ -67,13 +71,26 @@ def is_elbow(end: HoseEnd | None) -> bool:
 
 def ordered_made_up(hose: Hose) -> bool:
     """True for a flexible hose with fittings on its ends; one that is pushed on is cut by hand."""
-    return hose.kind == "hose" and not (
-        hose.service == "feed" and hose.from_end is None and hose.to_end is None
-    )
+    return hose.kind == "hose" and not pushed_on(hose)
 
 
-def made_up_hoses(lines: LinesAnswer, outside_mm: Mapping[str, float]) -> tuple[MadeUp, ...]:
-    """Every hose of which the length is known; ``outside_mm`` by name. Others are measured on the vehicle."""
+def pushed_on(hose: Hose) -> bool:
+    """True for feed hose without fittings: pushed on pipes and held by clips."""
+    return hose.kind == "hose" and hose.service == "feed" and hose.from_end is None and hose.to_end is None
+
+
+def bought_as_it_is(hose: Hose) -> bool:
+    """True for hose that is pushed on and comes made up: there is nothing to cut or to order made."""
+    return pushed_on(hose) and hose.made_up_mm is not None
+
+
+def made_up_hoses(
+    lines: LinesAnswer, outside_mm: Mapping[str, float], rated: Mapping[str, Line]
+) -> tuple[MadeUp, ...]:
+    """Every hose of which the length is known; others are measured on the vehicle.
+
+    ``outside_mm`` and the lines of pedals that they are, by their names.
+    """
     out = []
     for answer in lines.hoses:
         hose, length, path = answer.spec, answer.length, answer.path
@@ -81,6 +98,7 @@ def made_up_hoses(lines: LinesAnswer, outside_mm: Mapping[str, float]) -> tuple[
             continue
         usual = usual_tolerance_mm(length.made_up_mm)
         seats = hose_seats(hose, lines.ports)
+        line = rated.get(hose.name)
         both = is_elbow(hose.from_end) and is_elbow(hose.to_end)
         out.append(
             MadeUp(
@@ -92,6 +110,8 @@ def made_up_hoses(lines: LinesAnswer, outside_mm: Mapping[str, float]) -> tuple[
                 plus_mm=usual,
                 usual_mm=usual,
                 angle_mm_rad=angle_tolerance_rad(length.made_up_mm),
+                bore_mm=0.0 if line is None else line.bore_mm,
+                rating_mpa=None if line is None else line.rating_mpa,
             )
         )
     return tuple(out)

@@ -60,7 +60,7 @@ def issue(
     stand = [standing(form) for form in forms]
     if issues and all(s is not None and not s.differs for s in stand):
         raise click.UsageError(f"nothing differs from issue {issues[-1].letter}: there is nothing to issue")
-    made = add_issue(spec, forms, why=why.strip(), date=date)
+    made = add_issue(spec, forms, why=why.strip(), date=date, last=issues[-1].letter if issues else "")
     if as_json:
         print_json(
             {

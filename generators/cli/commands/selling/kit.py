@@ -97,6 +97,7 @@ def kit(
     serial, day = serial_of(serial_letters(prepared), 0), day_of(day)
     trial = Content(prepared=prepared, asked=Asked(serial=serial, order=order, sets=sets))
     bags, price = trial.packing.bags, trial.price()
+    trial.require_labels(paper)
     if order:
         serial = serial_for(prepared, spec.parent, order=order, day=day)
     content = replace(trial, asked=replace(trial.asked, serial=serial))

@@ -138,6 +138,13 @@ def returned(shop: Path, as_json: bool) -> int:
     return _shown(found, as_json=as_json)
 
 
+def _said(words: str, what: str) -> str:
+    """Words that say something. Raises ``UsageError`` for none: an entry without them says nothing."""
+    if not words.strip():
+        raise click.UsageError(f"{what} takes some words")
+    return words.strip()
+
+
 def _enter(kind: Any, serial: str, words: str, day: str, shop: Path, file: Path | None = None) -> int:
     from generators.reading.toml.source import read_bytes
     from generators.register.kits import Entry, note
@@ -162,7 +169,7 @@ def _enter(kind: Any, serial: str, words: str, day: str, shop: Path, file: Path 
 @date_option()
 def note_(serial: str, words: str, shop: Path, day: str) -> int:
     """Note WORDS of the kit SERIAL."""
-    return _enter("note", serial, words, day, shop)
+    return _enter("note", serial, _said(words, "a note"), day, shop)
 
 
 @sold.command()
@@ -172,7 +179,7 @@ def note_(serial: str, words: str, shop: Path, day: str) -> int:
 @date_option()
 def back(serial: str, why: str, shop: Path, day: str) -> int:
     """Something of the kit SERIAL came back."""
-    return _enter("back", serial, why, day, shop)
+    return _enter("back", serial, _said(why, "--why"), day, shop)
 
 
 @sold.command()
@@ -191,7 +198,7 @@ def measured(serial: str, readings: Path, words: str, shop: Path, day: str) -> i
         read_vehicle(readings)
     else:
         read_readings(readings)
-    return _enter("measured", serial, words, day, shop, readings)
+    return _enter("measured", serial, _said(words, "--words"), day, shop, readings)
 
 
 @sold.command()
@@ -274,6 +281,7 @@ def recall(spec: Path, why: str, do: str, only: str, out: Path | None, paper: st
     from generators.register.store import register_path
     from generators.solve.job import prepare
 
+    why, do = _said(why, "--why"), _said(do, "--do")
     now, _ = lettered(prepare(spec))
     found = recalled(register_path(spec.parent), now, why=why, do=do, only=only)
     files: list[str] = []

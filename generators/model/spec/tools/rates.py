@@ -5,7 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generators.model.spec import fields as key
-from generators.model.words import HOSE_KINDS, SHEET_GRAINS, HoseKind, SheetGrain
+from generators.model.words import (
+    HOSE_KINDS,
+    PRICED_SERVICES,
+    SHEET_GRAINS,
+    HoseKind,
+    PricedService,
+    SheetGrain,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,6 +74,11 @@ class HoseRate:
 
     dash: int = key.integer("Flare size in 1/16 in of tube", lo=2, hi=16)
     kind: HoseKind = key.choice("Flexible or rigid", HOSE_KINDS, default="hose")
+    service: PricedService = key.choice(
+        "Hose under pressure, or feed hose that is pushed on; rigid line is priced as pressure",
+        PRICED_SERVICES,
+        default="pressure",
+    )
     per_m: float = key.number("Price of a metre, in the currency of [rates]", lo=0, hi=1e5)
     end: float | None = key.number(
         "Price of what is on one end: fitting, or nut and sleeve, or clip", lo=0, hi=1e5, default=None

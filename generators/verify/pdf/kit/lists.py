@@ -30,7 +30,9 @@ ROUNDED_MM = 0.013
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HoseWanted:
-    """One hose to order: name, length seat to seat, slack left under pressure, path, the seats' ways out."""
+    """One hose to order: name, length seat to seat, slack left under pressure, path, the seats' ways out,
+    bore and working pressure where they are given.
+    """
 
     title: str
     name: str
@@ -39,6 +41,8 @@ class HoseWanted:
     path: HosePath
     ways: tuple[tuple[float, float, float], tuple[float, float, float]]
     ends: tuple[HoseEnd | None, HoseEnd | None]
+    bore_mm: float = 0.0
+    rating_mpa: float | None = None
 
 
 def angle_between(path: HosePath, ways: tuple[Sequence[float], Sequence[float]]) -> float:
@@ -110,14 +114,35 @@ def read_hose_order(
         if row is None:
             problems.append(f"does not order {sets} of {hose.title}")
             continue
+        # no further than to the row of another hose: its numbers are not this one's
+        row = min(
+            (row.partition(plain(f"{h.title}{sets}-"))[0] for h in hoses if h is not hose),
+            key=len,
+            default=row,
+        )
         length = f"{fixed(hose.length_mm / 25.4, 3)}in" if inch else f"{fixed(hose.length_mm, 2)}mm"
         if length not in row:
             problems.append(f"does not give {length} for {hose.title}")
+        problems += [f"{hose.title}: {p}" for p in _make_problems(row, hose, inch=inch)]
         problems += [f"{hose.title}: {p}" for p in _tolerance_problems(row, hose, inch=inch)]
         problems += [f"{hose.title}: {p}" for p in _angle_problems(row, hose)]
     return ReadBack(
         path=rel, facts=(f"{len(hoses)} hoses, angles carried along anew",), problems=tuple(problems)
     )
+
+
+def _make_problems(row: str, hose: HoseWanted, *, inch: bool) -> Iterator[str]:
+    """Bore and working pressure as given; where one is not, it must be asked for."""
+    bore = re.search(r"([\d.]+)(?:mm|in)inside", row)
+    said_mm = float(bore[1]) * (25.4 if inch else 1.0) if bore else 0.0
+    if abs(said_mm - hose.bore_mm) > (ROUNDED_MM if inch else 0.0006):
+        yield f"gives a bore of {said_mm:g} mm, {hose.bore_mm:g} mm is right"
+    working = re.search(r"for([\d.]+)MPa", row)
+    said = float(working[1]) if working else 0.0
+    if abs(said - (hose.rating_mpa or 0.0)) > 0.005 * said:
+        yield f"gives {said:g} MPa, {hose.rating_mpa or 0.0:g} MPa is right"
+    if ("notgiven:ask" in row) != (not hose.bore_mm or hose.rating_mpa is None):
+        yield "does not ask for what is not given, or asks for what is"
 
 
 def _tolerance_problems(row: str, hose: HoseWanted, *, inch: bool) -> Iterator[str]:

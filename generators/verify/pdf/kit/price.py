@@ -17,7 +17,7 @@ from generators.verify.pdf.sheet import read_sheet_pdf
 from generators.verify.readback import ReadBack
 
 NO_RATE = "norate"
-MONEY = 0.00501
+MONEY, ADDED = 0.00501, 0.001
 _SUM = re.compile(r"(TOTAL|SUMOFWHATHASARATE),(?:all\d+kits|onekit):(\d+\.\d\d)")
 _EACH = re.compile(r"(?:TOTAL|SUMOFWHATHASARATE),eachkit:(\d+\.\d\d)")
 _MISSING = re.compile(r"NOTINIT:(\d+)line")
@@ -26,12 +26,16 @@ _AMOUNT = re.compile(r"(norate|\d+\.\d\d)$")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HosePriced:
-    """One hose: title, dash, kind, and its cut length, None where it is measured first."""
+    """One hose: title, dash, kind, whether it is pushed on with clips, and its cut length, None where it is
+    measured first; ``bought`` is what the bill calls one that is bought as it is.
+    """
 
     title: str
     dash: int
     kind: str
     cut_mm: float | None
+    pushed: bool = False
+    bought: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,14 +54,18 @@ class PriceWanted:
         """How each line begins, and its price."""
         yield from self._metal() if self.nest is not None else [("Cutting, metal and bending", None)]
         yield from ((title, None) for title in self.printed)
-        rows = {(row.dash, str(row.kind)): row for row in self.rates.hose}
+        rows = {(row.dash, str(row.kind), row.service == "feed"): row for row in self.rates.hose}
         for hose in self.hoses:
             begins = f"-{hose.dash} {'tube' if hose.kind == 'rigid' else 'hose'}: {hose.title}"
             if hose.cut_mm is None:
                 yield begins, None
                 continue
-            row = rows.get((hose.dash, hose.kind))
-            yield begins, None if row is None else self.sets * hose.cut_mm / 1000 * row.per_m
+            row = rows.get((hose.dash, hose.kind, hose.pushed))
+            if hose.bought:
+                each = {row.item: row.each for row in self.rates.bought}.get(hose.bought)
+                yield begins, None if each is None else self.sets * each
+            else:
+                yield begins, None if row is None else self.sets * hose.cut_mm / 1000 * row.per_m
             end = None if row is None else row.end
             yield f"Ends of {hose.title}", None if end is None else 2 * self.sets * end
         prices = {row.item: row.each for row in self.rates.bought}
@@ -97,19 +105,17 @@ def read_price(path: Path, *, rel: str, title: str, revision: str, wanted: Price
     return ReadBack(
         path=rel,
         facts=(f"{len(lines)} lines worked out again from the rates, and their sum",),
-        problems=tuple(_problems(text, lines, wanted.sets)),
+        problems=tuple(_problems(text, lines, wanted)),
     )
 
 
-def _columns(text: str) -> str:
+def _columns(rates: Rates) -> str:
     """The table's head, which is repeated where it goes on on a new page."""
-    at = text.find("whathowmuchrate")
-    end = re.compile(r"whathowmuchrateprice(?:in[A-Z]+)?").match(text, at) if at >= 0 else None
-    return end[0] if end else "-"
+    return plain("what how much rate price" + (f" in {rates.currency}" if rates.currency else ""))
 
 
-def _problems(text: str, lines: Sequence[tuple[str, float | None]], sets: int) -> Iterator[str]:
-    sums = _SUM.search(text)
+def _problems(text: str, lines: Sequence[tuple[str, float | None]], wanted: PriceWanted) -> Iterator[str]:
+    sums, sets = _SUM.search(text), wanted.sets
     if sums is None:
         yield "has no sum"
         return
@@ -125,7 +131,7 @@ def _problems(text: str, lines: Sequence[tuple[str, float | None]], sets: int) -
         at = start + len(begins[k])
         end = table.find(begins[k + 1], at) if k + 1 < len(lines) else len(table)
         row = table[at : end if end >= 0 else len(table)]
-        found = _AMOUNT.search(row.removesuffix(_columns(text)))
+        found = _AMOUNT.search(row.removesuffix(_columns(wanted.rates)))
         said = None if found is None or found[1] == NO_RATE else float(found[1])
         printed.append(said)
         if found is None:
@@ -134,10 +140,10 @@ def _problems(text: str, lines: Sequence[tuple[str, float | None]], sets: int) -
             yield f"says {found[1]} for {what!r}, by the rates it is {price}"
         elif said is not None and price is not None and abs(said - price) > MONEY:
             yield f"gives {said:.2f} for {what!r}, by the rates it is {price:.2f}"
-    total = math.fsum(price for _, price in lines if price is not None)
+    total = math.fsum(said for said in printed if said is not None)
     missing = sum(price is None for _, price in lines)
-    if abs(float(sums[2]) - total) > MONEY:
-        yield f"adds up to {sums[2]}, the lines to {total:.2f}"
+    if abs(float(sums[2]) - total) > ADDED:
+        yield f"adds up to {sums[2]}, its lines to {total:.2f}"
     if (sums[1] == "TOTAL") != (missing == 0):
         yield f"calls its sum {sums[1]}, and {missing} lines have no rate"
     said_missing = _MISSING.search(text)
