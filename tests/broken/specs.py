@@ -165,7 +165,7 @@ VALUES = (
     swapped("endless-quantity", _WIDTH, f'width = "{"9" * 5000} mm"', _WIDE, "at most 64", 'width = "9'),
     swapped("formula", _WIDTH, 'width = "60 mm ** 2"', _WIDE, "a quantity or the name of a size"),
     swapped("angle-for-length", 'tilt = "-5 deg"', 'tilt = "5 mm"', "panel[0].tilt", "a length"),
-    swapped("tilted-over", 'tilt = "-5 deg"', 'tilt = "100 deg"', "panel[0].tilt", "-90 deg to 90 deg"),
+    swapped("tilted-over", 'tilt = "-5 deg"', 'tilt = "100 deg"', "panel[0].tilt", "-95 deg to 95 deg"),
     swapped("nan-number", "ratio = 2.5", "ratio = nan", "limits.hole_edge_ratio", "nan"),
     swapped("infinite-number", "ratio = 2.5", "ratio = inf", "limits.hole_edge_ratio", "inf"),
     swapped("number-too-large", "ratio = 2.5", "ratio = 1e999", "limits.hole_edge_ratio", "inf"),

@@ -9,21 +9,26 @@ import numpy as np
 
 from generators.errors import Fault, SpecError
 from generators.jobs.form.form import MeasureForm
-from generators.measure.chance.asked import Observation, Slip, Vehicle, vehicle_of
+from generators.measure.chance.asked import Observation
 from generators.measure.chance.draws import block
 from generators.measure.chance.kit import Key, Kit, key_of
+from generators.measure.chance.slips import Slip, Vehicle, vehicle_of
 from generators.measure.equations import Array
 from generators.reading.vehicle import VehicleFile
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Taken:
-    """Readings with what they are of: their numbers, observations and values (mm or rad)."""
+    """Readings with what they are of: their numbers, observations and values (mm or rad).
+
+    ``zeros`` is what a level reads as nothing, rad; ``sure`` the places measured again with the same result.
+    """
 
     numbers: tuple[int, ...]
     observations: tuple[Observation, ...]
     values: tuple[float, ...]
-    words: tuple[str, ...]
+    zeros: tuple[float, ...]
+    sure: frozenset[int]
 
 
 def taken(form: MeasureForm, file: VehicleFile) -> Taken:
@@ -41,7 +46,7 @@ def taken(form: MeasureForm, file: VehicleFile) -> Taken:
     known = {a.seen.key: a for a in form.asking.candidates()}
     obs: list[Observation] = []
     values: list[float] = []
-    said: list[str] = []
+    zeros: list[float] = []
     for k, one in enumerate(readings):
         asked = known.get((one.kind, one.panel, one.from_, one.to))
         value = one.leans_rad if one.kind == "lean" else one.is_mm
@@ -52,15 +57,16 @@ def taken(form: MeasureForm, file: VehicleFile) -> Taken:
             )
             continue
         obs.append(asked.seen)
-        values.append(value)
-        said.append(f"{one.from_.replace('_', ' ')} to {one.to.replace('_', ' ')}" if one.to else one.from_)
+        values.append(asked.leans(value) if one.kind == "lean" else value)
+        zeros.append(asked.zero_rad)
     if faults:
         raise SpecError(faults)
     return Taken(
         numbers=tuple(one.number for one in readings),
         observations=tuple(obs),
         values=tuple(values),
-        words=tuple(said),
+        zeros=tuple(zeros),
+        sure=frozenset(k for k, one in enumerate(readings) if one.again),
     )
 
 
@@ -105,10 +111,13 @@ def measured(form: MeasureForm, file: VehicleFile) -> Measured:
     """The vehicle of a file of readings. Raises ``SpecError`` as ``taken`` does."""
     read = taken(form, file)
     prior = form.asking.prior
-    vehicle = vehicle_of(read.observations, read.values, prior)
+    vehicle = vehicle_of(read.observations, read.values, prior, read.sure)
     before, now = np.sqrt(np.diag(prior)), np.sqrt(np.maximum(np.diag(vehicle.covariance), 0.0))
     known = frozenset(key_of(form.kit, k) for k in form.kit.vehicle if now[k] <= LEARNT * before[k])
     return Measured(form=form, taken=read, vehicle=vehicle, known=known)
+
+
+AGAIN = "measure it again; if it stays so, write again = true under it"
 
 
 def slip_words(read: Taken, slips: Sequence[Slip]) -> list[str]:
@@ -127,13 +136,14 @@ def slip_words(read: Taken, slips: Sequence[Slip]) -> list[str]:
         elif slip.kind == "millimetres":
             out.append(f"reading {number} is in millimetres: taken as {slip.value:.1f} mm, not as inches")
         elif lean:
+            zero = read.zeros[slip.place]
             out.append(
-                f"reading {number} cannot be {np.degrees(was):.1f} degrees: left out; about "
-                f"{np.degrees(slip.value):.1f} degrees by all others; measure it again"
+                f"reading {number} cannot be {np.degrees(was - zero):.1f} degrees: left out; about "
+                f"{np.degrees(slip.value - zero):.1f} degrees by all others; {AGAIN}"
             )
         else:
             out.append(
                 f"reading {number} cannot be {was:.1f} mm: left out; about {slip.value:.0f} mm by all "
-                "others; measure it again"
+                f"others; {AGAIN}"
             )
     return out

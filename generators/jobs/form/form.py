@@ -26,6 +26,7 @@ HOW: Mapping[str, str] = {
     "across": "middle to middle, pulled tight through the air",
     "port": "middle of the hole to the middle of the fitting's end",
     "lean": "degrees its top leans forward of upright; minus where it leans back",
+    "lies": "degrees off level, 0 where it is so; plus where its front edge is low, minus where it is high",
     "size": "across its bare metal, with a caliper",
 }
 
@@ -115,8 +116,8 @@ def _line(form: MeasureForm, number: int, asked: Asked) -> Line:
         at=asked.at,
         end=asked.end,
         words=_words(form.prepared, layouts, asked),
-        how=HOW[asked.kind],
-        expected=float(np.degrees(asked.seen.expected)) if lean else asked.seen.expected,
+        how=HOW["lies" if asked.zero_rad else asked.kind],
+        expected=float(np.degrees(asked.seen.expected - asked.zero_rad)) if lean else asked.seen.expected,
         spread=float(np.degrees(sigma)) if lean else sigma,
         unit="deg" if lean else "mm",
     )
@@ -126,7 +127,7 @@ def _words(prepared: Prepared, layouts: Mapping[str, PanelLayout], asked: Asked)
     """Between what: holes by letter and what they are."""
     panel = layouts[asked.panel]
     if asked.kind == "lean":
-        return f"how far the {within(panel.title)} leans"
+        return f"how far the {within(panel.title)} {'is off level' if asked.zero_rad else 'leans'}"
     first = _hole(prepared, panel, asked.from_)
     if asked.kind == "size":
         return f"diameter of {first}"

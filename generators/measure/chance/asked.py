@@ -1,4 +1,4 @@
-"""Which distances to ask of a vehicle, and what they say of it once they are there.
+"""Which distances to ask of a vehicle.
 
 The vehicle is what its columns say, each about zero with its own spread; a reading is one more observation of
 them, and the covariance after it is the Kalman form of ``next_reading``, here carried to a whole set: taken
@@ -11,11 +11,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from generators.measure.equations import Array
 from generators.measure.next_reading import updated
-from generators.measure.statistics import W_LIMIT, chi_square_above
+from generators.measure.statistics import W_LIMIT
 
 MOST = 14
 SURE = 1.959963984540054
@@ -129,128 +127,3 @@ def _checked(candidates: Sequence[Observation], taken: list[int], covariance: Ar
             break
         taken.append(best)
     return taken
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Slip:
-    """A reading that cannot be meant so: by its place; ``other`` of two that were exchanged.
-
-    ``kind``: ``inches`` (a figure in inches written as mm), ``millimetres`` (the other way), ``swapped`` or
-    ``wrong``; ``value`` is what it says then, and what it is likely to be where it is wrong.
-    """
-
-    place: int
-    kind: str
-    value: float
-    other: int = -1
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Vehicle:
-    """What readings say of a vehicle: mean and covariance of its columns, slips, and the chance left.
-
-    ``chance`` is that of readings that disagree as much, once slips are mended. ``wider`` is by how much
-    vehicles must differ more than was thought for these readings to be of one; 1 where they need not.
-    """
-
-    mean: Array
-    covariance: Array
-    slips: tuple[Slip, ...]
-    chance: float
-    wider: float = 1.0
-
-
-INCH = 25.4
-MOST_SLIPS = 3
-WIDER = (2.0, 4.0, 8.0, 16.0, 32.0)
-DOUBT = 0.001
-
-
-def _cost(obs: Sequence[Observation], values: Array, use: Sequence[int], prior: Array) -> float:
-    rows = np.array([obs[k].row for k in use]).reshape(len(use), len(prior))
-    off = np.array([values[k] - obs[k].expected for k in use])
-    spread = rows @ prior @ rows.T + np.diag([obs[k].sigma ** 2 for k in use])
-    return float(off @ np.linalg.solve(spread, off)) if len(use) else 0.0
-
-
-def vehicle_of(obs: Sequence[Observation], values: Sequence[float], prior: Array) -> Vehicle:
-    """The vehicle by its readings, least squares with what vehicles are like; slips found are mended first.
-
-    Of the explanations of a set that chance does not explain (0.1 %) the one that leaves least is taken; an
-    exchange of units or of two lines goes before a mere wrong figure where both explain it.
-    """
-    now = np.array(values, dtype=float)
-    use = list(range(len(obs)))
-    slips: list[Slip] = []
-    wider = 1.0
-    while len(slips) < MOST_SLIPS:
-        cost = _cost(obs, now, use, prior)
-        if chi_square_above(cost, len(use)) > DOUBT:
-            break
-        found = _explanations(obs, now, use, prior)
-        if any(s.kind == "wrong" for s in slips):
-            # two that cannot be are no slips: then the vehicle is another
-            found = [e for e in found if e[1].kind != "wrong"]
-        best = min(found, key=lambda e: (e[0], e[1].place), default=None)
-        if best is None or best[0] >= cost:
-            break
-        slips.append(best[1])
-        use = best[2]
-        now = best[3]
-    if chi_square_above(_cost(obs, now, use, prior), len(use)) <= DOUBT:
-        slips = [s for s in slips if s.kind != "wrong"]
-        use = list(range(len(obs)))
-        for step in WIDER:
-            wider = step
-            if chi_square_above(_cost(obs, now, use, _widened(obs, use, prior, step)), len(use)) > DOUBT:
-                break
-        prior = _widened(obs, use, prior, wider)
-    mean, covariance = np.zeros(len(prior)), prior
-    for k in use:
-        row, sigma = obs[k].row, obs[k].sigma
-        gain = covariance @ row
-        scale = sigma**2 + float(row @ gain)
-        mean = mean + gain * (now[k] - obs[k].expected - float(row @ mean)) / scale
-        covariance = updated(covariance, row, sigma)
-    done = [
-        Slip(place=s.place, kind=s.kind, value=obs[s.place].expected + float(obs[s.place].row @ mean))
-        if s.kind == "wrong"
-        else s
-        for s in slips
-    ]
-    chance = chi_square_above(_cost(obs, now, use, prior), len(use))
-    return Vehicle(mean=mean, covariance=covariance, slips=tuple(done), chance=chance, wider=wider)
-
-
-def _widened(obs: Sequence[Observation], use: Sequence[int], prior: Array, by: float) -> Array:
-    """What vehicles are like, with so many times the deviation of what the readings tell of."""
-    told = np.any([obs[k].row != 0 for k in use], axis=0) if len(use) else np.zeros(len(prior), np.bool_)
-    scale = np.where(told, by, 1.0)
-    return np.asarray(prior * np.outer(scale, scale))
-
-
-LESS_LIKELY = 6.0
-"""By how much less a wrong figure must leave than an exchange, to be taken instead: ours."""
-
-
-def _explanations(
-    obs: Sequence[Observation], now: Array, use: Sequence[int], prior: Array
-) -> list[tuple[float, Slip, list[int], Array]]:
-    """Each with the cost it leaves (a wrong figure's with a handicap), the slip, what is used and values."""
-    out = []
-    for k in use:
-        for kind, value in (("inches", now[k] * INCH), ("millimetres", now[k] / INCH)):
-            trial = now.copy()
-            trial[k] = value
-            slip = Slip(place=k, kind=kind, value=float(value))
-            out.append((_cost(obs, trial, use, prior), slip, list(use), trial))
-        rest = [j for j in use if j != k]
-        cost = _cost(obs, now, rest, prior) + LESS_LIKELY
-        out.append((cost, Slip(place=k, kind="wrong", value=obs[k].expected), rest, now))
-        for j in use:
-            if j > k:
-                trial = now.copy()
-                trial[[k, j]] = trial[[j, k]]
-                slip = Slip(place=k, kind="swapped", value=float(trial[k]), other=j)
-                out.append((_cost(obs, trial, use, prior), slip, list(use), trial))
-    return out

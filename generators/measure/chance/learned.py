@@ -15,7 +15,8 @@ from functools import cache
 
 import numpy as np
 
-from generators.measure.chance.asked import Observation, vehicle_of
+from generators.measure.chance.asked import Observation
+from generators.measure.chance.slips import vehicle_of
 from generators.measure.equations import Array
 from generators.measure.statistics import W_LIMIT
 
@@ -35,10 +36,11 @@ STEPS = 4_000
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fleet:
-    """One vehicle's readings."""
+    """One vehicle's readings; ``sure`` are those measured again with the same result."""
 
     observations: tuple[Observation, ...]
     values: tuple[float, ...]
+    sure: frozenset[int] = frozenset()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,7 +96,7 @@ def mended(fleet: Sequence[Fleet], prior: Array) -> tuple[list[Fleet], int]:
     """
     out, count = [], 0
     for one in fleet:
-        found = vehicle_of(one.observations, one.values, prior * 9.0)
+        found = vehicle_of(one.observations, one.values, prior * 9.0, one.sure)
         values = list(one.values)
         gone = set()
         for slip in found.slips:

@@ -239,9 +239,10 @@ class Panel:
     )
     origin: tuple[float, float, float] = key.point3("Its origin in the vehicle frame")
     tilt_rad: float = key.angle(
-        "Top leaning forward from vertical, away from whom the panel faces",
-        lo=-math.pi / 2,
-        hi=math.pi / 2,
+        "Top leaning forward from vertical, away from whom the panel faces; one that lies is 90 deg, or "
+        "-90 deg where it is seen from below, and as built a little over or under",
+        lo=-math.radians(95.0),
+        hi=math.radians(95.0),
         default=0.0,
     )
     turn_rad: float = key.angle(

@@ -1,7 +1,8 @@
 "use strict";
 // figures as people write them: 438.5, 438,5, 17 1/4, 1/2
 function figure(text) {
-  const plain = text.trim().replace(",", ".").replace(/\s+/g, " ").replace("\u2212", "-");
+  const plain = written(text);
+  if (/^-?\d+\/[1-9]\d*$/.test(plain)) return Number(plain.split("/")[0]) / Number(plain.split("/")[1]);
   const match = /^(-)?(?:(\d+(?:\.\d+)?))?(?:(?:^| |-)?(\d+)\/(\d+))?$/.exec(plain);
   if (!match || plain === "" || plain === "-" || (match[4] !== undefined && Number(match[4]) === 0)) return null;
   const whole = match[2] === undefined ? 0 : Number(match[2]);
@@ -13,11 +14,27 @@ function figure(text) {
 function written(text) {
   return text.trim().replace(",", ".").replace(/\s+/g, " ").replace("\u2212", "-");
 }
+// a unit typed behind the figure goes into the box beside it
+const UNITS = [[/\s*mm$/i, "mm"], [/\s*(?:in|inch|inches|"|\u201d|\u2033)\.?$/i, "in"], [/\s*(?:deg|degrees|\u00b0)$/i, "deg"]];
+function typed(row) {
+  const select = row.querySelector("select");
+  let text = row.querySelector("input.figure").value;
+  let unit = select.value;
+  for (const [pattern, name] of UNITS) {
+    if (pattern.test(text) && Array.from(select.options).some((o) => o.value === name)) {
+      text = text.replace(pattern, "");
+      unit = name;
+      break;
+    }
+  }
+  return [text, unit];
+}
 const rows = Array.from(document.querySelectorAll(".reading"));
 function judged(row) {
-  const text = row.querySelector("input").value;
-  const unit = row.querySelector("select").value;
+  const [text, unit] = typed(row);
   const said = row.querySelector(".said");
+  const stays = row.querySelector(".stays");
+  stays.hidden = true;
   if (text.trim() === "") { said.textContent = ""; return null; }
   const value = figure(text);
   if (value === null) { said.textContent = "That is no figure: write 438.5, or 17 1/4."; return null; }
@@ -30,7 +47,8 @@ function judged(row) {
       ? "Is that in inches? Change the unit beside it."
       : unit === "in" && Math.abs(other - expected) <= reach
       ? "Is that in millimetres? Change the unit beside it."
-      : "Far from what we would expect: please measure it once more. If it stays, leave it so.";
+      : "Far from what we would expect: please measure it once more.";
+    stays.hidden = false;
   } else {
     said.textContent = "";
   }
@@ -38,6 +56,13 @@ function judged(row) {
 }
 for (const row of rows) row.addEventListener("input", () => judged(row));
 for (const row of rows) row.addEventListener("change", () => judged(row));
+for (const row of rows) row.querySelector("input.figure").addEventListener("change", () => {
+  const [text, unit] = typed(row);
+  if (figure(text) === null) return;
+  row.querySelector("input.figure").value = written(text);
+  row.querySelector("select").value = unit;
+  judged(row);
+});
 document.getElementById("make").addEventListener("click", () => {
   const page = document.documentElement.dataset;
   const given = document.getElementById("name").value.trim().toLowerCase().replace(/[^a-z0-9]+/g, "_").replace(/^_+|_+$/g, "");
@@ -45,14 +70,22 @@ document.getElementById("make").addEventListener("click", () => {
   const out = ["# Readings of one vehicle, from the measuring form, revision " + page.revision, "", "[vehicle]",
     `name = "${name}"`, `job = "${page.job}"`];
   if (page.variant) out.push(`variant = "${page.variant}"`);
+  const left = [];
   for (const row of rows) {
     const value = judged(row);
-    if (value === null) continue;
+    if (value === null) {
+      if (typed(row)[0].trim() !== "") left.push(row.dataset.number);
+      continue;
+    }
     const d = row.dataset;
     out.push("", "[[reading]]", `number = ${d.number}`, `kind = "${d.kind}"`, `panel = "${d.panel}"`, `from = "${d.from}"`);
     if (d.to) out.push(`to = "${d.to}"`);
     out.push(`${d.kind === "lean" ? "leans" : "is"} = "${value}"`);
+    const stays = row.querySelector(".stays");
+    if (!stays.hidden && stays.querySelector("input").checked) out.push("again = true");
   }
+  document.getElementById("left").textContent = left.length
+    ? `Not in the file, because it is no figure: reading ${left.join(", ")}.` : "";
   const text = out.join("\n") + "\n";
   const area = document.getElementById("text");
   area.value = text;

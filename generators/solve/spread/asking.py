@@ -5,13 +5,14 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 
 from generators.geometry.frames import panel_frame
 from generators.layout.mounting import panel_pose
+from generators.layout.panels import LEVEL
 from generators.layout.spots import point3, ports_of
 from generators.measure.chance.asked import KNOWN_SHARE, Need, Observation
 from generators.measure.chance.kit import Kit
@@ -40,7 +41,10 @@ SHORTEST_MM = 15.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
-    """A reading to ask for. ``at`` and ``to`` are its ends in the panel's plane, for the picture."""
+    """A reading to ask for. ``at`` and ``end`` are its ends in the panel's plane, for the picture.
+
+    ``zero_rad`` is the lean a level reads as nothing: 0, or a quarter turn of a panel that lies.
+    """
 
     kind: AskedKind
     panel: str
@@ -50,6 +54,11 @@ class Asked:
     at: tuple[float, float]
     end: tuple[float, float]
     seen: Observation
+    zero_rad: float = 0.0
+
+    def leans(self, read_rad: float) -> float:
+        """The lean of what a level said, rad: of a panel that lies off level, or as the spec has it."""
+        return read_rad + self.zero_rad if abs(read_rad) < math.pi / 4 else read_rad
 
 
 class Asking:
@@ -145,7 +154,9 @@ class Asking:
             yield from self._sides(panel, thing, holes, tape)
         lean = self.row("panel_angle", panel.name, {"": 1.0})
         middle = (math.fsum(us) / len(us), math.fsum(vs) / len(vs))
-        yield self._asked("lean", panel, panel.name, "", middle, middle, lean, panel.tilt_rad, LEAN_RAD)
+        asked = self._asked("lean", panel, panel.name, "", middle, middle, lean, panel.tilt_rad, LEAN_RAD)
+        lies = abs(math.sin(panel.tilt_rad)) > LEVEL
+        yield replace(asked, zero_rad=math.copysign(math.pi / 2, panel.tilt_rad) if lies else 0.0)
 
     def _sides(
         self, panel: Panel, thing: Obstacle, holes: list[ExistingHole], tape: float

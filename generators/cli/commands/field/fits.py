@@ -111,10 +111,12 @@ def screen(found: Fits) -> Iterator[str]:
     for words in slip_words(measured.taken, measured.vehicle.slips):
         yield f"slip: {words}"
     if measured.vehicle.wider > 1:
+        doubt = "" if measured.taken.sure else ": have them measured again"
         yield (
             "these readings are of a vehicle that differs more than vehicles were thought to; they are "
-            f"believed, with {measured.vehicle.wider:g} times [spread]: have them measured again"
+            f"believed, with {measured.vehicle.wider:g} times [spread]{doubt}"
         )
+        yield "so far off a hose may need some mm more than is counted here: lay it in before it is made"
     if measured.vehicle.chance < DOUBTFUL:
         yield "these readings do not go together: measure again, or the vehicle is of another kind"
     title = measured.form.prepared.file.job.job.title

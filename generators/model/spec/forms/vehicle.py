@@ -30,7 +30,13 @@ class VehicleReading:
         "What it ends at: a hole, an edge, a thing, `panel.hole`, `component.port`", hi=90, default=""
     )
     is_mm: float | None = key.length("What the tape said", lo=0.0, hi=SPAN_MM, default=None)
-    leans_rad: float | None = key.angle("What the level said", lo=-math.pi, hi=math.pi, default=None)
+    leans_rad: float | None = key.angle(
+        "What the level said; of a panel that lies, off level", lo=-math.pi, hi=math.pi, default=None
+    )
+    again: bool = key.flag(
+        "True where it was measured again with the same result: then it is no slip, however odd",
+        default=False,
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
