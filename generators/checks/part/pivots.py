@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from generators.checks.rule import SAME_MM, Rule, finding, mm, more, short_of
+from generators.figures import fixed
 from generators.model.findings import Finding, Severity
 from generators.model.plan import PartPlan
 from generators.sheetmetal.in_line import inner_sides, pivot_pairs
@@ -81,8 +82,8 @@ def check_pivots(plan: PartPlan) -> Iterator[Finding]:
                 value=plan.shaft_mm,
                 limit=pair.passes_mm,
                 found=f"a shaft of {mm(plan.shaft_mm)} in bores of {mm(nominal)}",
-                wanted=f"{math.floor(pair.passes_mm * 100) / 100:.2f} mm or less: the bores may be "
-                f"{pair.offset_mm:.2f} mm aside and lean {math.degrees(pair.lean_rad):.2f} deg",
+                wanted=f"{fixed(math.floor(pair.passes_mm * 100) / 100, 2)} mm or less: the bores may be "
+                f"{fixed(pair.offset_mm, 2)} mm aside and lean {math.degrees(pair.lean_rad):.2f} deg",
                 advice=REAM,
             )
 
@@ -135,8 +136,8 @@ def _pressed(plan: PartPlan) -> Iterator[Finding]:
                     f"part:{plan.name} flange {flange.name}, hole {hole.name}",
                     value=bush.least_mm,
                     limit=largest,
-                    found=f"a bush of {bush.least_mm:.3f} mm at least ({bush.source}), {least:+.3f} to "
+                    found=f"a bush of {fixed(bush.least_mm, 3)} mm at least ({bush.source}), {least:+.3f} to "
                     f"{most:+.3f} mm of interference",
-                    wanted=f"{largest:.3f} mm, the most of a bore {hole.diameter_mm:g} {bush.fit.name}",
+                    wanted=f"{fixed(largest, 3)} mm, the most of a bore {hole.diameter_mm:g} {bush.fit.name}",
                     advice="take a bush as the standard has it, or give its limits as pivot_bush_outside",
                 )
