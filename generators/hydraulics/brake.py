@@ -42,7 +42,9 @@ class CircuitResult:
     ``wanted_bore_mm`` what would give it at the target effort; ``standard_bore`` is the largest common bore
     that does, tried by solving with it. None (and "") where no pressure is wanted or none does.
     ``margin_mm`` is piston stroke left. ``most_mpa`` is the pressure at the largest force that may come;
-    ``unrated`` names the pieces nobody gave a rating for.
+    ``unrated`` names the pieces nobody gave a rating for. ``reservoir_least_mm3`` moves the brakes from new
+    linings, let off, to worn ones, applied (FMVSS 105 S5.4.2); ``reservoir_needed_mm3`` is wear and a stroke,
+    never less.
     """
 
     name: Circuit
@@ -63,6 +65,7 @@ class CircuitResult:
     unrated: tuple[str, ...]
     wear_mm3: float
     reservoir_mm3: float | None
+    reservoir_least_mm3: float
     reservoir_needed_mm3: float
 
 
@@ -194,7 +197,8 @@ def _result(
         unrated=unrated(pedal, c.name),
         wear_mm3=c.spec.wear_mm3,
         reservoir_mm3=c.spec.reservoir_mm3,
-        reservoir_needed_mm3=c.spec.wear_mm3 + c.area_mm2 * c.spec.stroke_mm,
+        reservoir_least_mm3=c.spec.wear_mm3 + c.spec.volume_mm3,
+        reservoir_needed_mm3=c.spec.wear_mm3 + max(c.area_mm2 * c.spec.stroke_mm, c.spec.volume_mm3),
     )
 
 

@@ -15,7 +15,7 @@ from generators.layout.mounting import PlacedPart
 from generators.model.limits import Limits
 from generators.model.spec.job import PartSpec
 from generators.sheetmetal.volume import folded_volume
-from generators.solve.brackets.asked import asked_name, plan_name
+from generators.solve.brackets.asked import asked_name, most_give, plan_name
 from generators.solve.brackets.cases import Bracket, BracketCase
 from generators.solve.brackets.joints import held_bolts
 from generators.solve.brackets.loaded import loaded_brackets
@@ -272,6 +272,7 @@ def result_of(
         cases=cases,
         limit_mm=movement_limit(bracket.cases[leading_case(bracket)], limits),
         plan=plan_name(plan),
+        give_mm_per_n=most_give(bracket),
         surface=answer.surface,
     )
 
@@ -323,6 +324,7 @@ def _case_result(
         energy_nmm=found.energy_nmm,
         error=found.error,
         peak_error=found.peak_error,
+        forces=case.forces,
     )
 
 

@@ -33,6 +33,9 @@ WAYS: Mapping[str, Point3] = {
 SQUARE = 0.1
 """A side whose direction is this near to the sheet's own plane is no side of it."""
 
+BAND_MM = 12.7
+"""Width of a cushioned clamp's band (common practice, no source: 1/2 in)."""
+
 CUSHION_MM = 3.0
 """Cushion and band between a clamp's inside and the sheet. No table could be read: ours."""
 

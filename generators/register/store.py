@@ -59,10 +59,6 @@ def _connect(path: Path, *, writing: bool) -> sqlite3.Connection:
     )
     try:
         connection.execute("PRAGMA foreign_keys = ON")
-        if writing:
-            connection.execute("PRAGMA journal_mode = WAL")
-            # every commit is on the disk before it is told: a register is small and written by hand
-            connection.execute("PRAGMA synchronous = FULL")
     except BaseException:
         connection.close()
         raise
@@ -110,7 +106,10 @@ def writing(path: Path) -> Iterator[sqlite3.Connection]:
     with _said(path):
         connection = _connect(path, writing=True)
         try:
-            _require_known(path, connection)
+            _require_known(path, connection)  # before anything of another's database is changed
+            connection.execute("PRAGMA journal_mode = WAL")
+            # every commit is on the disk before it is told: a register is small and written by hand
+            connection.execute("PRAGMA synchronous = FULL")
             connection.execute("BEGIN IMMEDIATE")
             try:
                 layout = _require_known(path, connection)  # nobody else can change it now
@@ -153,8 +152,12 @@ def reading(path: Path) -> Iterator[sqlite3.Connection]:
 def _require_copy(path: Path, copy: Path) -> None:
     """Raises ``ExportError`` unless a copy can go there and takes nothing's place but an older copy's."""
     try:
+        if not copy.parent.is_dir():
+            raise ExportError(f"cannot write {copy}: {copy.parent} is no folder")
         if not copy.exists():
             return
+        if not copy.is_file():
+            raise ExportError(f"cannot write {copy}: it is no file")
         if path.exists() and copy.samefile(path):
             raise ExportError(f"{copy} is the register itself; name another file for the copy")
         with copy.open("rb") as stream:

@@ -17,6 +17,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from generators.figures import fixed
 from generators.geometry.frames import Matrix, apply
 from generators.model.joints.ways import SheetSide
 from generators.model.pedal_place import PressedBush, Spacer
@@ -166,7 +167,7 @@ def pivot_note(plan: PartPlan) -> str:
     elif not least.reamed:
         said.append(
             f"Pivot bores {least.bore_mm:g} mm, cut to size in the flat: bent within these tolerances, a "
-            f"shaft or bush of up to {most:.2f} mm goes through both at worst."
+            f"shaft or bush of up to {fixed(most, 2)} mm goes through both at worst."
         )
     if plan.spacer is not None:
         said.append(_spacer_note(plan, plan.spacer))
@@ -179,7 +180,7 @@ def _reamed_note(plan: PartPlan) -> str:
     finish = hole.finish
     cut, fit = (0.0, None) if finish is None else (finish.cut_mm, finish.tolerance)
     boss = "" if finish is None or finish.ring is None else " weld the bosses on, let them cool,"
-    limits = "" if fit is None else f" {fit.name} (+{fit.upper_mm:.3f}/0 mm)"
+    limits = "" if fit is None else f" {fit.name} (+{fixed(fit.upper_mm, 3)}/0 mm)"
     return (
         f"Pivot bores: pilots of {cut:g} mm in the flat. After bending{boss} open both in line and ream "
         f"{hole.diameter_mm:g} mm{limits} in one pass through both."
@@ -192,11 +193,11 @@ def _bush_note(plan: PartPlan, bush: PressedBush, most_mm: float, *, reamed: boo
     low, high = bush.interference_mm(bore)
     size = f"{bush.inside_mm:g} x {bore:g} (ISO 3547): {low:.3f} to {high:.3f} mm of interference. "
     if reamed:
-        said = f"Then press in bushes {size}A shaft of up to {most_mm:.2f} mm goes through both."
+        said = f"Then press in bushes {size}A shaft of up to {fixed(most_mm, 2)} mm goes through both."
     else:
         said = (
-            f"Pivot bores {bore:g} {bush.fit.name} (+{bush.fit.upper_mm:.3f}/0 mm) for pressed bushes {size}"
-            f"Bored apart, a shaft of up to {most_mm:.2f} mm goes through both bushes at worst."
+            f"Pivot bores {bore:g} {bush.fit.name} (+{fixed(bush.fit.upper_mm, 3)}/0 mm) for pressed bushes "
+            f"{size}Bored apart, a shaft of up to {fixed(most_mm, 2)} mm goes through both bushes at worst."
         )
     return f"{said}{_flanges(bush)}"
 
@@ -215,6 +216,6 @@ def _spacer_note(plan: PartPlan, spacer: Spacer) -> str:
     """What the tube between the cheeks is cut to."""
     return (
         f"Spacer tube between the cheeks: Ø {spacer.outside_mm:g} outside, Ø {spacer.inside_mm:g} or more "
-        f"inside, {spacer.length_mm:.2f} mm by the drawing; measure the bent part between its cheeks "
+        f"inside, {fixed(spacer.length_mm, 2)} mm by the drawing; measure the bent part between its cheeks "
         f"(±{plan.bent_mm:g}) and face both ends square to that, 0/-0.1. The pivot bolt clamps them on it."
     )

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from generators.errors import LookupFault
-from generators.figures import format_length, format_short, nearest_64th
+from generators.figures import fixed, format_length, format_short, nearest_64th
 from generators.layout.spots import Place
 from generators.model.hose_path import HosePath, Obstacle3, Panel3, Point3
 from generators.model.hose_results import HoseLength, HoseSag, RiseProfile
@@ -152,7 +152,7 @@ SAME_MM = 0.005
 
 def _first(mm: float, units: UnitSystem) -> str:
     """A length in the unit that comes first, as it stands first elsewhere."""
-    return f"{mm:.2f} mm" if units == "metric" else format_short(mm, units)
+    return f"{fixed(mm, 2)} mm" if units == "metric" else format_short(mm, units)
 
 
 def spanner_words(hose: HoseLine) -> str:

@@ -53,6 +53,7 @@ class PanelView(Picture):
         self._lit = frozenset(lit)
         self._name_all = name_all
         self._named_at: list[tuple[float, float, float]] = []
+        self._lettered: list[tuple[float, float]] = []
         self._low = (u0, v0)
         self._wide = (u1 - u0) * self._scale
 
@@ -117,6 +118,9 @@ class PanelView(Picture):
             self._hole(pen, hole)
         self._beside(pen, self._numbers(pen))
 
+    def _drawn_over(self, placer: Placer) -> None:
+        """What else is drawn that a hole's number had better not lie on."""
+
     def _beside(self, pen: Pen, placer: Placer) -> None:
         """What another picture of the panel says besides, where ``placer`` has room for it."""
 
@@ -158,6 +162,7 @@ class PanelView(Picture):
             placer.keep_clear(ring(*self._place(hole.u_mm, hole.v_mm), self._size(hole) / 2))
         for x, y, wide in self._named_at:
             placer.rather_not(along([(x - wide / 2, y), (x + wide / 2, y)]), 1.0)
+        self._drawn_over(placer)
         named = [
             h for h in self._layout.holes if h.number in self._lit or self._name_all or h.status not in NEW
         ]
@@ -167,7 +172,8 @@ class PanelView(Picture):
             label = placer.callout(x, y, self._size(hole) / 2, [[text]])
             if label is None:
                 continue
-            left, low, _right, _high = label.box
+            left, low, right, high = label.box
+            self._lettered.append(((left + right) / 2, (low + high) / 2))
             if label.leader is not None and math.dist(*label.leader) > SHORT_MM:
                 pen.stroke(THIN, GREY)
                 pen.line(*label.leader[0], *label.leader[1])

@@ -10,7 +10,7 @@ from typing import Any
 
 from reportlab.platypus import PageBreak
 
-from generators.figures import format_length, format_limits, format_opening, format_short
+from generators.figures import fixed, format_length, format_limits, format_opening, format_short
 from generators.geometry.contours import bounds
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.model.findings import Finding, Waived, unmended, usual_cure
@@ -105,7 +105,7 @@ def _part_story(plan: PartPlan, width: float, least_mm: float, units: UnitSystem
                 f"bend {bend.name}",
                 f"{math.degrees(bend.angle_rad):g} deg {bend.direction}, inside radius "
                 f"{format_short(bend.inside_radius_mm, units, 4)}, K {bend.k_factor:.3f} ({bend.k_source}), "
-                f"allowance {bend_allowance(bend, plan.thickness_mm):.2f} mm",
+                f"allowance {fixed(bend_allowance(bend, plan.thickness_mm), 2)} mm",
             )
         )
     return [
@@ -126,7 +126,7 @@ def _printed_story(plan: PartPlan, width: float) -> list[Any]:
     rows = [
         ("kind", plan.kind.replace("_", " ")),
         ("printed in", plan.material),
-        ("size on the bed", f"{u1 - u0:.1f} by {v1 - v0:.1f}, {tall:.1f} mm high"),
+        ("size on the bed", f"{fixed(u1 - u0, 1)} by {fixed(v1 - v0, 1)}, {fixed(tall, 1)} mm high"),
         ("bores and pegs", f"{len(plan.flanges[0].holes)} and {len(pegs)}"),
         ("mass", f"{mass_kg(plan):.3f} kg each if solid, {plan.quantity} to make"),
     ]

@@ -7,6 +7,7 @@ from typing import Any
 
 from reportlab.platypus import PageBreak
 
+from generators.figures import fixed
 from generators.sheets.document import body_height, boxed, gap, heading, paragraph, table
 from generators.sheets.stiffness_view import ShapePicture, StressPicture
 from generators.strength.result import CAUTIONS, BracketResult, CaseResult
@@ -71,7 +72,9 @@ def _numbers(result: BracketResult, width: float) -> list[Any]:
             c.what,
             f"{c.moved_mm:.2f} mm",
             f"{100 * c.error:.1f} %",
-            f"{c.from_pivot_mm:.2f} + {c.from_master_mm:.2f} mm" if c.pedal and c.kind != "side" else "",
+            f"{fixed(c.from_pivot_mm, 2)} + {fixed(c.from_master_mm, 2)} mm"
+            if c.pedal and c.kind != "side"
+            else "",
             f"{c.peak_mpa:.0f} MPa + {c.more_words}",
             f"{c.factor:.2f}",
             f"{c.lost_mm:.2f} mm" if c.lost_mm is not None and c.kind == "normal" else "",
@@ -113,7 +116,7 @@ def _changes(result: BracketResult, width: float) -> list[Any]:
         (
             c.text,
             f"{c.moved_mm:.2f} mm",
-            f"{c.saved_mm:.3f} mm",
+            f"{fixed(c.saved_mm, 3)} mm",
             f"{c.added_g:.0f} g",
             f"{c.per_gram:.4f}" if c.added_g > 0 else "free",
             f"{c.factor:.2f}",

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from generators.drawing.paper.pen import Pen
+from generators.figures import fixed
 from generators.sheets.document import Picture
 from generators.strength.problem import Surface, Vector
 
@@ -242,5 +243,5 @@ class ShapePicture(_Part):
                 pen.line(float(still[a][0]), float(still[a][1]), float(still[b][0]), float(still[b][1]))
         x = self.size[0] * WORDS_FROM
         pen.text(x, ROOM_MM + 10, f"movement x {factor:g}", 2.8, bold=True)
-        pen.text(x, ROOM_MM + 5, f"largest {most:.2f} mm", 2.6)
+        pen.text(x, ROOM_MM + 5, f"largest {fixed(most, 2)} mm", 2.6)
         pen.text(x, ROOM_MM, "dashed: at rest", 2.6)

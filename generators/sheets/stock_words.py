@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from generators.figures import format_length
+from generators.figures import fixed, format_length
 from generators.geometry.contours import bounds
 from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import flat_pattern
@@ -45,9 +45,9 @@ class StockNeed:
         return (
             f"{self.material}, {format_length(self.thickness_mm, units)}",
             str(self.pieces),
-            f"{self.blank_mm2 / MM2_PER_M2:.4f} m²",
+            f"{fixed(self.blank_mm2 / MM2_PER_M2, 4)} m²",
             f"{self.mass_kg:.3f} kg",
-            f"{self.cut_mm / MM_PER_M:.2f} m",
+            f"{fixed(self.cut_mm / MM_PER_M, 2)} m",
             str(self.pierces),
             str(self.bends),
         )

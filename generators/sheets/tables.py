@@ -7,6 +7,7 @@ import io
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
+from generators.figures import fixed
 from generators.model.plan import PanelHole, PanelLayout
 from generators.sheets.hose_words import HoseLine, LinesSheet
 
@@ -54,7 +55,7 @@ HOSE_COLUMNS = (
 
 def number(value: float) -> str:
     """Up to four decimals of a millimetre, no trailing zeros."""
-    text = f"{value:.4f}".rstrip("0").rstrip(".")
+    text = fixed(value, 4).rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
 
 

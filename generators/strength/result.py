@@ -8,7 +8,7 @@ from typing import Any
 
 from generators.model.words import LoadCase
 from generators.strength.joint.loads import BoltForce
-from generators.strength.problem import MeshStep, Surface, Vector
+from generators.strength.problem import BoreForce, MeshStep, Surface, Vector
 
 DIGITS = 6
 CAUTIONS = (
@@ -27,7 +27,8 @@ class CaseResult:
     ``flex_mm_per_n`` is the give at the pin along the cylinder's axis. ``peak_mpa`` is the largest von Mises
     stress that counts, at ``peak_at`` in the part's frame, and ``peak_error`` how far it may still rise on
     finer meshes, as a share (None: not known). ``error`` is the estimated error of the movement as a share.
-    ``bolts`` is what each bolt that holds the part carries.
+    ``bolts`` is what each bolt that holds the part carries, ``forces`` what it was loaded with (N, in the
+    part's frame).
     """
 
     name: str
@@ -50,6 +51,7 @@ class CaseResult:
     error: float
     bolts: tuple[BoltForce, ...] = ()
     peak_error: float | None = None
+    forces: tuple[BoreForce, ...] = ()
 
     @property
     def more_words(self) -> str:
@@ -126,7 +128,8 @@ class BracketResult:
     """One part: its sheet, how it was held, the meshes, the cases, and what was tried.
 
     ``change`` is the largest relative change of any case over the last refinement. ``plan`` names the very
-    plan that was solved, ``asked`` all that was asked, and ``solver`` what solved it.
+    plan that was solved, ``asked`` all that was asked, and ``solver`` what solved it. ``give_mm_per_n`` is
+    how far the softest of its bolts gives along itself.
     """
 
     part: str
@@ -148,6 +151,7 @@ class BracketResult:
     plan: str = ""
     asked: str = ""
     solver: str = ""
+    give_mm_per_n: float = 0.0
     surface: Surface | None = None
 
 
@@ -187,6 +191,9 @@ def from_data(data: Sequence[Mapping[str, Any]]) -> tuple[BracketResult, ...]:
                     **c,
                     "peak_at": _floats(c["peak_at"]),
                     "bolts": tuple(BoltForce(**bolt) for bolt in c["bolts"]),
+                    "forces": tuple(
+                        BoreForce(bore=str(f["bore"]), force=_floats(f["force"])) for f in c.get("forces", ())
+                    ),
                 }
             )
             for c in each["cases"]

@@ -14,10 +14,15 @@ from generators.checks.part.finishing.fitted import check_fitted
 from generators.checks.part.pivots import check_pivots
 from generators.layout.panels import panel_layout
 from generators.model.findings import Finding
-from generators.model.plan import PartPlan
+from generators.model.joints.ways import SheetSide
+from generators.model.plan import Hole, PartPlan
 from generators.model.spec.job import ExistingHole
 from generators.model.spec.shop import Shop
-from generators.parts.building.finished_holes import extruded_hole, flow_drilled_hole
+from generators.parts.building.finished_holes import (
+    countersunk_hole,
+    extruded_hole,
+    flow_drilled_hole,
+)
 from generators.parts.building.pivots.pressed import with_pivots
 from generators.parts.pedal_hanger import PedalHanger
 
@@ -63,6 +68,21 @@ def on_wall(wide_mm: float) -> list[Finding]:
     return list(check_stands([wall], [part], [panel_layout(wall, [part], ())]))
 
 
+def over_a_bolt(hole: Hole) -> list[Finding]:
+    """A plate with such a hole in its middle, over a hole of the panel for an M6."""
+    there = ExistingHole(name="there", at=(200.0, 150.0), diameter_mm=6.6, what="there already")
+    wall = firewall(existing=(there,))
+    part = on(replace(plate(hole, half=60.0, t=4.0), name="p"))
+    return list(check_stands([wall], [part], [panel_layout(wall, [part], ())]))
+
+
+def sunk(side: SheetSide) -> Hole:
+    """A countersink for an M6."""
+    return countersunk_hole(
+        "s", 0.0, 0.0, thread="M6", fit="medium", side=side, purpose="x", thickness_mm=4.0
+    )
+
+
 FINISH_CASES: dict[str, tuple[Callable[[], list[Finding]], Callable[[], list[Finding]]]] = {
     "insert-sheet": (
         lambda: looked(plate(insert("press_stud"), t=1.59)),
@@ -84,5 +104,6 @@ FINISH_CASES: dict[str, tuple[Callable[[], list[Finding]], Callable[[], list[Fin
     ),
     "boss-room": (lambda: looked(boss(42.4)), lambda: looked(boss(42.3))),
     "spacer-seat": (lambda: tube(19.9), lambda: tube(20.0)),
+    "finish-side": (lambda: over_a_bolt(sunk("lower")), lambda: over_a_bolt(sunk("upper"))),
     "stands-in-panel": (lambda: on_wall(12.0), lambda: on_wall(12.1)),
 }

@@ -42,6 +42,20 @@ def test_pieces_without_a_rating_are_named() -> None:
     assert found.found == "no rating of front circuit, hose 1"
 
 
+# FMVSS 105 (49 CFR 571.105) S5.4.2, its first sentence as a letter of interpretation quotes it: a reservoir holds at
+# least what all cylinders take that it serves, from new linings fully retracted to fully worn ones fully applied.
+# By hand: 14 cc that follow the pads and 3 cc until they grip are 17; with a stroke of 28 mm of 19.05, 22.0.
+@pytest.mark.parametrize(
+    ("holds", "severity"),
+    [(16.999, Severity.FAIL), (17.001, Severity.WARN), (21.97, Severity.WARN), (21.99, None)],
+)
+def test_fluid_for_worn_linings_fully_applied(holds: float, severity: Severity | None) -> None:
+    worn = replace(FRONT, pressure_mpa=None, volume_mm3=3000.0, wear_mm3=14_000.0, reservoir_mm3=1000 * holds)
+    found = brake(brake_pedal(front=worn))
+    assert [(f.code, f.severity) for f in found] == ([("reservoir-volume", severity)] if severity else [])
+    assert all(f.wanted == "22.0 cc (fail below 17.0 cc)" for f in found)
+
+
 def alone(**keys: object) -> Brake:
     return Brake(front=replace(FRONT, pressure_mpa=None), **keys)  # type: ignore[arg-type]
 

@@ -100,6 +100,32 @@ def test_what_was_learnt_is_told_in_words(field: Field) -> None:
     assert "learnt from 30 vehicles, 2 slips mended or left out" in said
     assert "the spec is off: bulkhead.choke cable u by +" in said
     assert "panel[bulkhead].existing[choke_cable].at" in said
+    # what is said of the spec explains its readings
+    assert field.odd == ()
+
+
+def test_what_readings_cannot_place_is_said_of_the_readings(
+    bus: Prepared, bus_spread: Spread, form: MeasureForm, tmp_path: Path
+) -> None:
+    """Slaves 8 mm further back on all vehicles: seen from three holes that is no one axis of it for sure, but the
+    distances are shorter, by the cosines of true places (`true_vehicle`)."""
+    shift = {"slave": (8.0, 0.0, 0.0)}
+    for number in range(12):
+        rng = np.random.default_rng(number)
+        there = {"slave": (8.0 + rng.normal(0, 1), rng.normal(0, 1), rng.normal(0, 1))}
+        values = readings(form, Truth(components=there), 0.5, seed=number)  # type: ignore[arg-type]
+        (tmp_path / f"v{number:02}.toml").write_text(written(form, values, f"o_{number}"), encoding="utf-8")
+    field = learnt(bus, bus_spread, files_of(tmp_path))
+    assert field.middles == {}
+    plan, now = readings(form, Truth()), readings(form, Truth(components=shift))
+    said = {int(o.words.split()[1]): o for o in field.odd}
+    assert {k for k in plan if abs(now[k] - plan[k]) > 3.0} <= set(said)
+    for number, odd in said.items():
+        assert form.asked[number - 1].kind == "port"
+        assert abs(odd.off - (now[number] - plan[number])) < 3.29 * odd.error
+    text = "\n".join(lines(told(field)))
+    assert "is off the plan by -" in text
+    assert "do not tell what of the spec is" in text
 
 
 def test_a_vehicle_told_twice_and_a_broken_file_are_faults(

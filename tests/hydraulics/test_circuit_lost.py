@@ -90,6 +90,21 @@ def test_pressure_at_the_largest_force_does_not_ask_what_is_comfortable(
         assert circuit.most_mpa == pytest.approx(aimed.pressure_mpa, rel=1e-12)
 
 
+@pytest.mark.parametrize(("category", "force"), [("M1", 500.0), ("N1", 700.0), ("", 700.0)])
+def test_pressure_at_the_largest_force_by_hand(category: str, force: float) -> None:
+    """UN R13 annex 4, 2.2.3: 500 N in M1, else 700 N, whatever is comfortable; nothing swells, so pistons stand still."""
+    share = Brake(front=FRONT, rear=REAR, front_share=0.55)
+    pedal = brake_pedal(pin=(0.0, -50.0), pad=(0.0, -300.0), line=(), fluid=Fluid(bulk_modulus_mpa=1e12))
+    light = replace(pedal, rod_play_mm=PLAY, brake=share, targets=Targets(effort_n=200.0))
+    # each piston 1.5 mm to its port, then what its brakes take: 3000 and 2500 mm3
+    front_mm2 = math.pi / 4 * 19.05**2
+    middle = 0.55 * (1.5 + 3000.0 / front_mm2) + 0.45 * (1.5 + 2500.0 / REAR_MM2)
+    rod = 6 * force / math.cos(math.asin((middle + PLAY) / 50.0))
+    front, rear = solve_brake(light, SIX, category).circuits
+    assert front.most_mpa == pytest.approx(0.55 * rod / front_mm2, rel=1e-3)
+    assert rear.most_mpa == pytest.approx(0.45 * rod / REAR_MM2, rel=1e-3)
+
+
 @pytest.mark.parametrize("wanted", [3.0, 4.2, 5.0, 6.5])
 def test_the_bore_suggested_gives_the_pressure_when_taken(wanted: float) -> None:
     front = solve_brake(brake_pedal(front=replace(FRONT, pressure_mpa=wanted)), FRAME).circuits[0]

@@ -7,6 +7,7 @@ import json
 from functools import partial
 from pathlib import Path
 
+import numpy as np
 import pytest
 from issue.small import small_spec
 from issue.ways import rich_spec
@@ -155,7 +156,7 @@ def test_what_a_name_does_not_say_is_refused() -> None:
     def inner() -> int:
         return 0
 
-    for hidden in (lambda: 0, inner, Path("a").exists, [1].append):
+    for hidden in (lambda: 0, inner, Path("a").exists, [1].append, np.array(["a", 1], dtype=object)):
         with pytest.raises(TypeError, match="cannot be told"):
             made_from(partial(print, hidden), versions)
     assert made_from(partial(print, silent), versions) != made_from(partial(print, files_of), versions)

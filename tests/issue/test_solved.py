@@ -57,6 +57,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
             energy_nmm=0.05 * c.force_n,
             error=0.01,
             peak_error=0.05,
+            forces=c.forces,
             bolts=tuple(
                 BoltForce(
                     hole=hold.bore,

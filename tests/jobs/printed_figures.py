@@ -6,14 +6,18 @@ Rounding is done by decimal arithmetic, a half away from zero, and by nothing of
 from __future__ import annotations
 
 import dataclasses
+import html
+import math
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from pathlib import Path
 
+import ezdxf
 import pypdfium2
 
+from generators.solve.job import Prepared
 from generators.solve.pedals import PedalAnswer
 
 NUMBER = re.compile(
@@ -58,6 +62,51 @@ def misprints(lines: Iterable[str], figures: Sequence[Figure]) -> list[str]:
     ]
 
 
+UNSEEN = re.compile(r"<(style|script).*?</\1>", re.DOTALL)
+
+
+def words_of(folder: Path) -> Iterator[tuple[str, list[str]]]:
+    """Each file of a finished folder that says something, and its words by lines."""
+    for path in sorted(p for p in folder.rglob("*") if p.is_file()):
+        name = path.relative_to(folder).as_posix()
+        if path.suffix == ".pdf":
+            yield name, pdf_lines(path)
+        elif path.suffix == ".html":
+            text = UNSEEN.sub("", path.read_text(encoding="utf-8"))
+            yield name, html.unescape(re.sub(r"\s*<[^>]+>\s*", "\n", text)).splitlines()
+        elif path.suffix == ".dxf":
+            entities = ezdxf.readfile(path).modelspace().query("TEXT MTEXT")
+            yield name, [e.dxf.text for e in entities]
+        elif path.suffix == ".csv" or path.name == "manifest.json":
+            yield name, path.read_text(encoding="utf-8").splitlines()
+
+
+WITHIN = re.compile(r"caliper|gauge|may be|[0-9] to [0-9.]+ mm|[-+][0-9.]+/|passes|goes through")
+"""Lines with limits, which are rounded to the side that is safe."""
+
+
+def hundredths(lines: Iterable[str]) -> Iterator[str]:
+    """What is said to a hundredth or finer, each line without what is said to a tenth, and no limits."""
+    for line in lines:
+        if not WITHIN.search(line):
+            yield re.sub(r"(?<![\w.])[0-9]+\.[0-9](?![0-9])", "#", line)
+
+
+def halves_down(lines: Iterable[str], values: Iterable[float]) -> list[str]:
+    """Hundredths that a length half-way between two of them was rounded down to."""
+    wrong = {
+        str(rounded(v, 2) - Decimal("0.01")): v
+        for v in values
+        if rounded(v, 9) == rounded(v, 3) and str(rounded(v, 3)).endswith("5") and v > 0
+    }
+    return [
+        f"{token} for {wrong[token]} in: {line}"
+        for line in hundredths(lines)
+        for token in NUMBER.findall(line)
+        if token in wrong
+    ]
+
+
 def pdf_lines(path: Path) -> list[str]:
     """The text of all pages, by lines."""
     document = pypdfium2.PdfDocument(path)
@@ -88,6 +137,15 @@ def pedal_figures(answer: PedalAnswer) -> list[Figure]:
     return [Figure("", value) for value in values]
 
 
+def job_figures(job: Prepared) -> list[Figure]:
+    """Lengths of a job that several files print: of its findings, hoses and pedals."""
+    values = {x for f in job.findings if f.unit == "mm" for x in (f.value, f.limit) if x is not None}
+    for hose in job.lines.hoses:
+        values |= {x for x in numbers_of(hose.length) if math.isfinite(x)}
+        values |= {hose.path.length_mm} if hose.path is not None else set()
+    return [*(Figure("", v) for v in values), *(f for pedal in job.pedals for f in pedal_figures(pedal))]
+
+
 def numbers_of(thing: object, depth: int = 4) -> Iterator[float]:
     """All finite numbers in a result made of dataclasses and sequences that are lengths by their names."""
     if dataclasses.is_dataclass(thing) and not isinstance(thing, type):
@@ -100,3 +158,20 @@ def numbers_of(thing: object, depth: int = 4) -> Iterator[float]:
     elif isinstance(thing, (tuple, list)) and depth:
         for one in thing:
             yield from numbers_of(one, depth - 1)
+
+
+INCH_SIZES = frozenset({25.4 / 8, 25.4 * 3 / 8})
+"""Drills and tubes of 1/8 and 3/8 in: an inch has 25.4 mm exactly, and they lie half-way."""
+
+
+def roundings(folder: Path, job: Prepared) -> tuple[dict[str, int], list[str]]:
+    """How many figures of the job each file of its folder prints, and what is not their value to the nearest."""
+    figures = job_figures(job)
+    lengths = {x for thing in (job.parts, job.layouts, job.lines) for x in numbers_of(thing, depth=6)}
+    told, wrong = {}, []
+    for name, lines in words_of(folder):
+        fine = list(hundredths(lines))
+        told[name] = len(list(occurrences(fine, figures)))
+        found = [*misprints(fine, figures), *halves_down(fine, lengths | INCH_SIZES)]
+        wrong += [f"{name}: {one}" for one in found]
+    return told, wrong

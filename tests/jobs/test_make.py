@@ -16,7 +16,7 @@ from pathlib import Path
 import ezdxf
 import pytest
 from jobs.paper_agreement import disagreements
-from jobs.printed_figures import misprints, occurrences, pdf_lines, pedal_figures, pedal_lines
+from jobs.printed_figures import misprints, occurrences, pdf_lines, pedal_figures, pedal_lines, roundings
 
 from generators.errors import ExportError, ReadBackError
 from generators.issue.manifest import read_manifest
@@ -80,6 +80,14 @@ def test_every_figure_of_a_pedal_is_rounded_alike_on_all_papers(made: Path, demo
             lines = pedal_lines(pdf_lines(made / paper))
             assert len(list(occurrences(lines, figures))) >= least, paper
             assert misprints(lines, figures) == []
+
+
+def test_no_file_rounds_a_figure_otherwise_than_another(made: Path, demo_spec: Path) -> None:
+    """Papers, pages, tables, drawings and the manifest, by the exact numbers of the answer they print."""
+    told, wrong = roundings(made, prepare(demo_spec))
+    assert wrong == []
+    least = {"report.pdf": 15, "install_sheet.pdf": 10, "print_me.pdf": 10, "install.html": 5}
+    assert {name for name, n in least.items() if told[name] < n} == set()
 
 
 @pytest.fixture(scope="module")

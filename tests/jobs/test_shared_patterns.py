@@ -241,6 +241,33 @@ def test_bolts_of_the_panel_go_into_the_nuts_of_the_part(
     assert failed(under).count("stands-in-panel") == in_the_way
 
 
+@pytest.mark.parametrize(("face", "head"), [("engine", "high"), ("cab", "low")])
+def test_a_bolt_into_a_nut_of_the_part_is_driven_through_the_panel(
+    tmp_path: Path, face: str, head: str
+) -> None:
+    """The nut is on the part's far side: head and washer lie on the panel's bare face."""
+    spec = SPEC.replace('face = "engine"', f'face = "{face}"')
+    path = tmp_path / "s.toml"
+    path.write_text(
+        spec.format(form=RECTANGLE, panel=IN_PANEL, part=IN_PART + '  holes = "press_nut"\n'),
+        encoding="utf-8",
+    )
+    sets = [s for s in prepare(path).fasteners if s.panel]
+    assert {(s.head, *(w.side for w in s.washers)) for s in sets} == {(head, head)}
+
+
+@pytest.mark.parametrize(
+    "more",
+    ['  holes = "countersunk"\n  side = "lower"\n', '  holes = "press_stud"\n  stud = "20 mm"\n'],
+)
+def test_a_screw_nobody_can_drive_is_a_fault(tmp_path: Path, more: str) -> None:
+    """A head between part and panel, and a hole that a stud's head fills."""
+    path = tmp_path / "s.toml"
+    spec = SPEC.replace('thickness = "3 mm"', 'thickness = "5 mm"')
+    path.write_text(spec.format(form=RECTANGLE, panel=IN_PANEL, part=IN_PART + more), encoding="utf-8")
+    assert failed(prepare(path)) == ["finish-side"] * 4
+
+
 def test_a_stud_of_the_part_takes_a_nut_and_no_bolt(tmp_path: Path) -> None:
     prepared = finished(tmp_path, '  holes = "press_stud"\n  side = "lower"\n  stud = "20 mm"\n')
     sets = [s for s in prepared.fasteners if s.panel]

@@ -53,6 +53,11 @@ def test_tables_as_published() -> None:
     for thread, sizes in welded.items():
         row = sheet_insert("weld_nut", thread)
         assert (row.hole_mm, row.height_mm) == sizes
+    # DIN 929 gives each size a range of sheets, which begins at 1.25 and 1.5 for these two (from memory)
+    assert {t: sheet_insert("weld_nut", t).least_sheet_mm for t in ("M10", "M12")} == {
+        "M10": 1.25,
+        "M12": 1.5,
+    }
     studs = {"M4": (4.0, 1.0), "M5": (5.0, 1.0), "M6": (6.0, 1.6), "M8": (8.0, 2.4)}
     for thread, found in studs.items():
         row = sheet_insert("press_stud", thread)

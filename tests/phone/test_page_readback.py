@@ -203,6 +203,9 @@ def test_no_text_of_a_spec_becomes_markup(tmp_path: Path) -> None:
         ("108.5 mm (4.272 in), pedal", "108.5 mm", "4.272 in"),
         ("a 15/32 in drill", "11.91 mm", "15/32 in"),
         ("1 1/2 in of it", "38.10 mm", "1 1/2 in"),
+        # 3.175 and 9.525 mm exactly, as every table rounds them
+        ("1/8 in drill", "3.18 mm", "1/8 in"),
+        ("3/8 in drill", "9.53 mm", "3/8 in"),
         ("v -65 mm)", "-65 mm", "-2.56 in"),
     ],
 )

@@ -216,3 +216,13 @@ def test_of_two_runs_that_issue_at_once_one_is_told(spec: Path) -> None:
     with pytest.raises(ExportError, match="the letter A meanwhile"):
         give.add_issue(spec, [form], why="second", date="2026-11-29", last="")
     assert [issue.letter for issue in issues_of(spec)] == ["A"]
+
+
+def test_what_was_issued_is_kept_where_the_list_is_lost(spec: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    assert give_letter(monkeypatch, spec) == 0
+    (issues_folder(spec) / LIST).unlink()
+    kept = (issues_folder(spec) / "A" / spec.name).read_bytes()
+    changed(spec, 'diameter = "10 mm"', 'diameter = "12 mm"')
+    with pytest.raises(ExportError, match="does not name it: bring the list back"):
+        give.add_issue(spec, [prepare(spec)], why="again", date="2026-11-29", last="")
+    assert (issues_folder(spec) / "A" / spec.name).read_bytes() == kept

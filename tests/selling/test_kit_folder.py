@@ -128,3 +128,5 @@ def test_a_kit_needs_no_person_and_a_short_order(
     monkeypatch.setattr(sys, "argv", [])
     assert call("kit", str(spec), "--for", "x" * 41, "--out", str(tmp_path / "out")) == 2
     assert "room for 40 letters" in capsys.readouterr().err
+    assert call("kit", str(spec), "--for", " ", "--out", str(tmp_path / "out")) == 2
+    assert "--for takes an order number" in capsys.readouterr().err

@@ -3,13 +3,20 @@
 from __future__ import annotations
 
 import math
+from types import SimpleNamespace
+from typing import cast
 
 import numpy as np
 import pytest
 
 from generators.layout.spots import PlacedPort
 from generators.model.hose_path import Arc, HosePath, Segment, Straight
+from generators.model.hose_results import HoseLength
+from generators.model.spec.fittings import HoseEnd
+from generators.model.spec.lines import Hose
+from generators.solve.comparing.numbers import Numbers, number_changes, numbers_of
 from generators.solve.hoses.made_up import angle_tolerance_rad, between_elbows, usual_tolerance_mm
+from generators.solve.job import Prepared
 from generators.verify.pdf.kit.lists import angle_between
 
 Point = tuple[float, float, float]
@@ -77,3 +84,30 @@ def test_lengths_may_be_out_as_far_as_the_trade_says() -> None:
     # 3 degrees up to 2 ft, 5 beyond: MIL-DTL-83796/5 figure 3 note 3
     assert math.degrees(angle_tolerance_rad(24 * inch)) == pytest.approx(3)
     assert math.degrees(angle_tolerance_rad(24 * inch + 0.01)) == pytest.approx(5)
+
+
+def turned(way: Point, drop: float) -> Numbers:
+    """The numbers of a job with one hose between two elbows, the far nut against ``way``."""
+    end = HoseEnd(angle_rad=math.radians(90), drop_mm=drop, toward="up")
+    spec = Hose(
+        name="h", title="H", service="pressure", from_="a.b", to="c.d", dash=4, from_end=end, to_end=end
+    )
+    length = HoseLength(path_mm=300, made_up_mm=300, cut_mm=250, slack_ratio=0.04, spare_mm=9)
+    hose = SimpleNamespace(spec=spec, path=LEVEL, length=length, measure_why="")
+    ports = {"a.b": seat((0.0, 0.0, 1.0)), "c.d": seat(way)}
+    lines = SimpleNamespace(hoses=(hose,), ports=ports)
+    return numbers_of(cast("Prepared", SimpleNamespace(layouts=(), parts=(), lines=lines)))
+
+
+def test_a_hose_whose_elbows_alone_changed_is_another_hose() -> None:
+    before = turned((0.0, 1.0, 0.0), 25.0)
+    assert list(number_changes(before, before)) == []
+    # by the cases above: three o'clock is 90 degrees, nine o'clock 270
+    assert list(number_changes(before, turned((0.0, -1.0, 0.0), 25.0))) == [
+        ("hose", "h", "between elbows was 90, is 270")
+    ]
+    (change,) = number_changes(before, turned((0.0, 1.0, 0.0), 30.0))
+    assert change[2] == "ends was 90 deg, drop 25 and 90 deg, drop 25, is 90 deg, drop 30 and 90 deg, drop 30"
+    # kept by a version that did not write it down: not told as a change
+    older = {**before, "hose": {"h": {k: v for k, v in before["hose"]["h"].items() if k == "cut"}}}
+    assert list(number_changes(older, before)) == []

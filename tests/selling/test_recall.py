@@ -138,6 +138,7 @@ def test_the_register_answers_on_the_screen(
     assert (kit["serial"], kit["entries"][0]["words"]) == ("small-0002", "bent in the post")
     assert call("to", "order 1", *shop) == 0
     assert "small-0001  order 1  2026-11-29  small, revision" in capsys.readouterr().out
+    assert call("to", " order  1", *shop) == 0
     assert call("to", "order 3", *shop) == 2
     assert call("note", "small-0007", "hello", *shop) == 2
     assert call("note", "small-0001", " ", *shop) == 2

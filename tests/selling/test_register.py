@@ -164,8 +164,10 @@ def test_a_newer_register_and_what_is_none_are_refused_with_a_sentence(tmp_path:
     other = tmp_path / "other.sqlite"
     with closing(sqlite3.connect(other)) as plain:
         plain.execute("CREATE TABLE mine (x)")
+    before = other.read_bytes()
     with pytest.raises(ReadBackError, match="a database of something else"), writing(other):
         pass
+    assert other.read_bytes() == before
     other.write_bytes(b"no database at all" * 100)
     with pytest.raises(ReadBackError, match="no sound register"), reading(other):
         pass
@@ -299,7 +301,8 @@ def test_a_copy_takes_the_place_of_nothing_but_an_older_copy(tmp_path: Path) -> 
         (spec, "is there and is no copy of a register"),
         (other, "is there and is no copy of a register"),
         (path, "is the register itself"),
-        (tmp_path, "cannot write"),
+        (tmp_path, "it is no file"),
+        (tmp_path / "none" / "copy.sqlite", "none is no folder"),
     ):
         with pytest.raises(ExportError, match=words):
             back_up(path, place)

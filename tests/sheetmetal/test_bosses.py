@@ -158,6 +158,50 @@ def test_a_spacer_tube_has_a_seat(tube: float, severity: Severity | None) -> Non
     assert found == ([severity] if severity else [])
 
 
+@pytest.mark.parametrize(
+    ("keys", "seat"),
+    [
+        # a tube far wider than the flange it stands on is held by the flange alone: (24 - 16.2) / 2 = 3.9
+        (
+            {
+                "pivot_bore_mm": 18.0,
+                "pivot_bush_mm": 16.0,
+                "pivot_bush_flange_mm": 24.0,
+                "pivot_spacer_mm": 40.0,
+            },
+            None,
+        ),
+        # (19.5 - 16.2) / 2
+        (
+            {
+                "pivot_bore_mm": 18.0,
+                "pivot_bush_mm": 16.0,
+                "pivot_bush_flange_mm": 19.5,
+                "pivot_spacer_mm": 40.0,
+            },
+            1.65,
+        ),
+        # a shaft of 16 in a bore of 16 wants a tube of 16.2 inside: (20.1 - 16.2) / 2
+        ({"shaft": 16.0, "pivot_spacer_mm": 20.1}, 1.95),
+        ({"shaft": 16.0, "pivot_spacer_mm": 20.2}, None),
+        # (20 - 16.2) / 2 on a boss inside
+        (
+            {
+                "shaft": 16.0,
+                "pivot_build": "welded_boss",
+                "welded_boss_side": "inside",
+                "welded_boss_outside_mm": 20.0,
+                "pivot_spacer_mm": 40.0,
+            },
+            1.9,
+        ),
+    ],
+)
+def test_a_tube_is_held_by_the_ring_in_touch(keys: dict[str, object], seat: float | None) -> None:
+    found = [f.value for f in check_pivots(made(**keys)) if f.code == "spacer-seat"]
+    assert found == ([pytest.approx(seat)] if seat is not None else [])
+
+
 def test_the_shaft_passes_both_reamed_bosses() -> None:
     (pair,) = pivot_pairs(bossed())
     assert pair.reamed

@@ -196,6 +196,16 @@ def test_what_was_solved_of_another_plan_says_nothing(tmp_path, results):
     assert prepare(write(tmp_path), results=[replace(results[0], plan="")]).results == ()
 
 
+def test_what_was_solved_under_other_loads_or_give_says_nothing(tmp_path, results):
+    """The plan is the same: the pedal's pad lies elsewhere, or the bolts give."""
+    for old, new, kept in (
+        ("-330 mm", "-331 mm", 1),
+        ("-330 mm", "-380 mm", 0),
+        ('kind = "pedal_hanger"', 'kind = "pedal_hanger"\nhold = { flex = "2 mm/kN" }', 0),
+    ):
+        assert len(prepare(write(tmp_path, HANGER.replace(old, new)), results=results).results) == kept, new
+
+
 def test_a_peak_that_may_still_rise_past_the_limit_is_not_settled(tmp_path, results):
     worst = min(results[0].cases, key=lambda c: c.least_factor)
     between = (worst.least_factor + worst.factor) / 2

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 
 from generators.checks.hose.cases import ChainCase, HoseCase
 from generators.checks.nudges import nudges
+from generators.figures import fixed
 from generators.model.changes import Change, Insert, NewTable, Proposal, Shift, Step
 from generators.model.hose_path import HosePath
 from generators.model.hose_results import RisePoint
@@ -96,7 +97,7 @@ def clamps_at(case: HoseCase, path: HosePath, stations: Sequence[float]) -> tupl
         facing = "right" if steep else "up"
         axis = 1 if steep else 2
         at = [c - STAND_OFF_MM if k == axis else c for k, c in enumerate(place)]
-        spot = ", ".join(json.dumps(f"{c:.1f} mm") for c in at)
+        spot = ", ".join(json.dumps(f"{fixed(c, 1)} mm") for c in at)
         keys = (
             ("name", json.dumps(name)),
             ("dash", str(dash)),

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from generators.checks.hose.cases import ChainCase, HoseCase
 from generators.checks.hose.changes import held_near, raised, rises
 from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up, more, short_of
+from generators.figures import fixed
 from generators.model.findings import Finding, Severity
 from generators.model.hose_results import RiseProfile
 from generators.model.limits import Limits
@@ -71,9 +72,8 @@ def traps(case: ChainCase, profile: RiseProfile, where: str) -> Iterator[Finding
             f"{where} {high.hose}",
             value=trap.mend_mm,
             limit=0.0,
-            found=f"a hump{near} {high.hose_station_mm:.0f} mm along {high.hose}, {trap.mend_mm:.1f} mm "
-            "above "
-            f"the low point after it in {low.hose}",
+            found=f"a hump{near} {high.hose_station_mm:.0f} mm along {high.hose}, "
+            f"{fixed(trap.mend_mm, 1)} mm above the low point after it in {low.hose}",
             wanted="climbing all the way to the reservoir",
             advice="the bleed screw takes this air: keep it the highest point of the slave"
             if trap.at_start

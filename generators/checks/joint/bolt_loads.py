@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from generators.checks.rule import Rule, finding
+from generators.figures import fixed
 from generators.model.findings import Finding, Severity
 from generators.model.limits import Limits
 from generators.strength.joint.loads import HAND_RANGE, SOFT_HAND_RANGE
@@ -132,7 +133,7 @@ def _judged(
         value=value,
         limit=sure,
         unit="",
-        found=f"factor {value:.2f}: {found}, {use.case}{', by hand' if by_hand else ''}",
+        found=f"factor {fixed(value, 2)}: {found}, {use.case}{', by hand' if by_hand else ''}",
         wanted=f"{least:g} on {on}" + (f", {sure:g} to be sure by hand" if sure > least else ""),
         advice=f"{rule.mend[0].lower()}{rule.mend[1:].rstrip('.')}"
         + ("; `pedalplate stiffness` knows better" if by_hand else ""),

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from generators.checks.rule import Rule, finding
+from generators.figures import fixed
 from generators.model.changes import Change, Proposal
 from generators.model.findings import Finding, Severity
 from generators.strength.joint.plate import SMALL
@@ -129,7 +130,8 @@ def check_panel_give(give: JudgedGive) -> Iterator[Finding]:
             value=give.moved_mm,
             limit=SMALL * give.thickness_mm,
             found=f"{give.moved_mm:.2f} mm under {give.case}",
-            wanted=f"{SMALL * give.thickness_mm:.2f} mm, half the sheet: beyond it it gives less than said",
+            wanted=f"{fixed(SMALL * give.thickness_mm, 2)} mm, half the sheet: beyond it it "
+            "gives less than said",
             advice="take the give as an upper figure, or measure the panel",
         )
 

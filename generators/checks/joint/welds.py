@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -12,8 +12,11 @@ from generators.checks.joint.part_room import PITCHES
 from generators.checks.measure import area_of
 from generators.checks.rule import SAME_MM, Rule, finding, mm, more
 from generators.layout.mounting import PlacedPart, placement
+from generators.layout.openings import REUSE_MM
 from generators.model.findings import Finding, Severity
-from generators.model.plan import Footprint, PanelHole, PanelLayout
+from generators.model.joints.hole_finish import HoleFinish
+from generators.model.joints.ways import SheetSide
+from generators.model.plan import Footprint, Hole, PanelHole, PanelLayout
 from generators.model.spec.job import Panel
 from generators.model.words import OTHER, Face
 from generators.sheetmetal.lying import on_panel
@@ -63,13 +66,27 @@ STANDS_IN_PANEL = Rule(
     mend="Put it on the other side of the part, or drill the panel there.",
 )
 
-RULES = (WELD_FACE, STUD_LENGTH, STANDS_IN_PANEL)
+WRONG_SIDE = Rule(
+    code="finish-side",
+    title="Countersink or stud of a part on the wrong side",
+    meaning=(
+        "A part lies on its panel with the lower side of its sheet. Where the panel has a hole for a bolt, a "
+        "countersink on that side hides the screw's head between the two, where nobody drives it and it does "
+        "not hold the panel; a stud on the other side fills the hole with its head, and no bolt goes through."
+    ),
+    formula="at a hole of the panel: countersink on the upper side, stud on the lower",
+    source="geometry",
+    trust="C",
+    mend="Turn it to the other side of the part, or leave the hole out of the panel.",
+)
+
+RULES = (WELD_FACE, STUD_LENGTH, STANDS_IN_PANEL, WRONG_SIDE)
 
 
 def check_stands(
     panels: Sequence[Panel], parts: Sequence[PlacedPart], layouts: Sequence[PanelLayout]
 ) -> Iterator[Finding]:
-    """Findings on what stands on a part's side toward its panel. Raises nothing."""
+    """Findings on what stands or is sunk on the wrong side of a part for its panel. Raises nothing."""
     holes = {layout.panel: layout.holes for layout in layouts}
     known = {panel.name: panel for panel in panels}
     for part in parts:
@@ -77,7 +94,10 @@ def check_stands(
             continue
         place = placement(known[part.mount.panel], part.mount)
         for own in on_panel(part.plan).holes:
-            if own.finish is None or own.finish.stands_mm <= 0 or own.finish.side != "lower":
+            if own.finish is None:
+                continue
+            yield from _wrong_side(part, own, own.finish, place.apply(own.u_mm, own.v_mm), holes)
+            if own.finish.stands_mm <= 0 or own.finish.side != "lower":
                 continue
             wide = own.fitting.shank_mm if own.fitting.kind == "stud" else own.finish.wide_mm
             at = place.apply(own.u_mm, own.v_mm)
@@ -92,6 +112,33 @@ def check_stands(
                     limit=wide,
                     advice=f"turn it to the upper side of {part.spec.name}, or drill the panel there",
                 )
+
+
+def _wrong_side(
+    part: PlacedPart,
+    own: Hole,
+    finish: HoleFinish,
+    at: tuple[float, float],
+    holes: Mapping[str, Sequence[PanelHole]],
+) -> Iterator[Finding]:
+    right: SheetSide = "upper" if finish.sink is not None else "lower"
+    if part.mount is None or finish.side == right or (finish.sink is None and own.fitting.kind != "stud"):
+        return
+    # a hole as wide as the head is one the head is reached through
+    least, most = own.fitting.shank_mm, finish.wide_mm
+    for hole in holes.get(part.mount.panel, ()):
+        near = math.dist(at, (hole.u_mm, hole.v_mm)) <= REUSE_MM
+        bolt = hole.kind in ("bolt", "existing") and hole.status not in ("blank", "weld")
+        if near and bolt and least - SAME_MM <= hole.final_dia_mm < most:
+            what = "a countersink" if finish.sink is not None else "a stud"
+            yield finding(
+                WRONG_SIDE,
+                Severity.FAIL,
+                f"part:{part.spec.name} hole {own.name} on panel {part.mount.panel}",
+                found=f"{what} on the {finish.side} side, over hole {hole.number} of the panel",
+                wanted=f"the {right} side",
+                advice=f'give side = "{right}", or leave hole {hole.number} out of the panel',
+            )
 
 
 def check_welds(layouts: Sequence[PanelLayout]) -> Iterator[Finding]:

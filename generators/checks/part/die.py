@@ -12,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from generators.checks.measure import Point, shape_of
 from generators.checks.part.flange_bends import FlangeBend
 from generators.checks.rule import SAME_MM, Rule, finding, listed, more, short_of
+from generators.figures import fixed
 from generators.geometry.contours import Placement, transformed
 from generators.model.findings import Finding, Severity
 from generators.model.limits import Limits
@@ -110,8 +111,8 @@ def check_leg(
     else:
         short = [span for span in short if span[1] - span[0] > t + SAME_MM]
         value = min((_reach(metal, span) for span in short), default=math.inf) + back
-        stretches = listed(f"from {a:.1f} to {b:.1f} mm" for a, b in short)
-        where += f", {stretches} of its {length:.1f} mm"
+        stretches = listed(f"from {fixed(a, 1)} to {fixed(b, 1)} mm" for a, b in short)
+        where += f", {stretches} of its {fixed(length, 1)} mm"
         advice = (
             f"make flange {flange.name} reach {more(need)} from the bend's edge along the whole bend: square "
             "ends, no notch there"

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from generators.checks.rule import Rule, finding
+from generators.figures import fixed
 from generators.model.findings import Finding, Severity
 from generators.reading.toml.gauges import SYSTEM_WORDS, read_gauge
 
@@ -39,7 +40,7 @@ def check_gauges(spec: Mapping[str, Any]) -> Iterator[Finding]:
                     Severity.NOTE,
                     f"{what}:{table.get('name', '')}",
                     value=gauge.thickness_mm,
-                    found=f"{gauge.thickness_mm:.3f} mm for {text.strip()} of {sheet}",
+                    found=f"{fixed(gauge.thickness_mm, 3)} mm for {text.strip()} of {sheet}",
                     wanted=f"the sheet's own: {SYSTEM_WORDS[gauge.system]}",
                     source=f"{gauge.source} ({gauge.trust})",
                     advice="measure the sheet with a caliper before anything is cut",

@@ -6,9 +6,10 @@ import math
 from collections.abc import Iterator
 
 from generators.checks.rule import SAME_MM, Rule, finding, mm, more, short_of
+from generators.figures import fixed
 from generators.model.findings import Finding, Severity
 from generators.model.plan import PartPlan
-from generators.sheetmetal.in_line import pivot_pairs
+from generators.sheetmetal.in_line import inner_sides, pivot_pairs
 
 PIVOT_IN_LINE = Rule(
     code="pivot-in-line",
@@ -48,7 +49,8 @@ SPACER_SEAT = Rule(
         "sinks into it or bends the rim, and the bolt comes loose. What counts is the width of the ring that "
         "is in touch: with the cheek, with the flange of a bush, or with a boss that stands inside."
     ),
-    formula="(tube outside - bore) / 2 >= 2 mm; fail below 0",
+    formula="(least outside of tube, boss and flange - larger of bore and tube's inside) / 2 >= 2 mm; fail "
+    "below 0",
     source="ours, no source",
     trust="CP",
     mend="A wider tube, or bushes with a flange that it stands on.",
@@ -80,8 +82,8 @@ def check_pivots(plan: PartPlan) -> Iterator[Finding]:
                 value=plan.shaft_mm,
                 limit=pair.passes_mm,
                 found=f"a shaft of {mm(plan.shaft_mm)} in bores of {mm(nominal)}",
-                wanted=f"{math.floor(pair.passes_mm * 100) / 100:.2f} mm or less: the bores may be "
-                f"{pair.offset_mm:.2f} mm aside and lean {math.degrees(pair.lean_rad):.2f} deg",
+                wanted=f"{fixed(math.floor(pair.passes_mm * 100) / 100, 2)} mm or less: the bores may be "
+                f"{fixed(pair.offset_mm, 2)} mm aside and lean {math.degrees(pair.lean_rad):.2f} deg",
                 advice=REAM,
             )
 
@@ -90,9 +92,18 @@ def _spacer(plan: PartPlan) -> Iterator[Finding]:
     if plan.spacer is None:
         return
     bores = [h.diameter_mm for f in plan.flanges for h in f.holes if h.name.startswith("pivot")]
-    # a bush with a flange carries the tube on it, up to its own bore
-    bore = plan.bush.inside_mm if plan.bush is not None and plan.bush.flange_mm else max(bores, default=0.0)
-    seat = (plan.spacer.outside_mm - bore) / 2
+    inner = inner_sides(plan)
+    # a boss inside and the flange of a bush carry the tube as far as they reach, a flange up to its own bore
+    wide = [plan.spacer.outside_mm] + [
+        h.finish.ring.outside_mm
+        for f in plan.flanges
+        for h in f.holes
+        if h.finish is not None and h.finish.ring is not None and h.finish.side == inner.get((f.name, h.name))
+    ]
+    bore = max(bores, default=0.0)
+    if plan.bush is not None and plan.bush.flange_mm:
+        wide, bore = [*wide, plan.bush.flange_mm], plan.bush.inside_mm
+    seat = (min(wide) - max(bore, plan.spacer.inside_mm)) / 2
     severity = short_of(seat, LEAST_SEAT_MM, 0.0)
     if severity:
         yield finding(
@@ -102,7 +113,9 @@ def _spacer(plan: PartPlan) -> Iterator[Finding]:
             value=seat,
             limit=LEAST_SEAT_MM,
             floor=0.0,
-            advice=f"take a tube {more(2 * (LEAST_SEAT_MM - seat))} wider, or bushes with a flange",
+            advice=f"take a tube {more(2 * (LEAST_SEAT_MM - seat))} wider, or bushes with a flange"
+            if min(wide) == plan.spacer.outside_mm
+            else f"take a boss or a flange of the bush {more(2 * (LEAST_SEAT_MM - seat))} wider",
         )
 
 
@@ -123,8 +136,8 @@ def _pressed(plan: PartPlan) -> Iterator[Finding]:
                     f"part:{plan.name} flange {flange.name}, hole {hole.name}",
                     value=bush.least_mm,
                     limit=largest,
-                    found=f"a bush of {bush.least_mm:.3f} mm at least ({bush.source}), {least:+.3f} to "
+                    found=f"a bush of {fixed(bush.least_mm, 3)} mm at least ({bush.source}), {least:+.3f} to "
                     f"{most:+.3f} mm of interference",
-                    wanted=f"{largest:.3f} mm, the most of a bore {hole.diameter_mm:g} {bush.fit.name}",
+                    wanted=f"{fixed(largest, 3)} mm, the most of a bore {hole.diameter_mm:g} {bush.fit.name}",
                     advice="take a bush as the standard has it, or give its limits as pivot_bush_outside",
                 )

@@ -23,6 +23,7 @@ from generators.checks.pedal.hydraulics import (
 )
 from generators.checks.pedal.travel import MASTER_BOTTOMS, brake_travel, newton
 from generators.checks.rule import SAME_MM, Rule, finding, ordered
+from generators.figures import fixed
 from generators.hydraulics.brake import BrakeResult, CircuitResult
 from generators.hydraulics.circuit_lost import CircuitLost
 from generators.model.findings import Finding, Severity
@@ -107,16 +108,16 @@ def _circuit(pedal: Pedal, result: BrakeResult, circuit: CircuitResult, where: s
             where,
             value=circuit.piston_mm,
             limit=circuit.stroke_mm,
-            found=f"{circuit.piston_mm:.1f} mm of piston travel at the target effort",
-            wanted=f"{circuit.stroke_mm:.1f} mm of stroke",
-            advice=f"take a master of more than {circuit.bore_mm:.1f} mm bore, or of more than "
-            f"{circuit.piston_mm:.1f} mm stroke",
+            found=f"{fixed(circuit.piston_mm, 1)} mm of piston travel at the target effort",
+            wanted=f"{fixed(circuit.stroke_mm, 1)} mm of stroke",
+            advice=f"take a master of more than {fixed(circuit.bore_mm, 1)} mm bore, or of more than "
+            f"{fixed(circuit.piston_mm, 1)} mm stroke",
             proposals=(*longer_brake_stroke(pedal, circuit), *brake_bores(pedal, [circuit], larger=True)),
         )
     yield from _pressure(pedal, result, circuit, where)
     needed = circuit.reservoir_needed_mm3
     key = f"pedal[{pedal.name}].brake.{circuit.name}.reservoir"
-    yield from reservoir_finding(circuit.reservoir_mm3, circuit.wear_mm3, needed, where, key)
+    yield from reservoir_finding(circuit.reservoir_mm3, circuit.reservoir_least_mm3, needed, where, key)
 
 
 def _pressure(pedal: Pedal, result: BrakeResult, circuit: CircuitResult, where: str) -> Iterator[Finding]:
@@ -180,7 +181,7 @@ def _lost(pedal: Pedal, result: BrakeResult, lost: CircuitLost, where: str) -> I
         value=lost.pad_mm if math.isfinite(lost.pad_mm) else None,
         limit=floor,
         found=f"{reached}, before the {lost.left} one takes {newton(result.most_n)}",
-        wanted=f"the floor at {floor:.1f} mm",
+        wanted=f"the floor at {fixed(floor, 1)} mm",
         advice=f"a larger {lost.left} master moves less, a {lost.lost} master of shorter stroke ends sooner",
         proposals=brake_bores(pedal, result.circuits, larger=True),
     )

@@ -9,6 +9,7 @@ from dataclasses import replace
 import numpy as np
 
 from generators.errors import PedalplateError
+from generators.figures import fixed
 from generators.hydraulics.brake import CircuitResult
 from generators.hydraulics.clutch import clutch_setup
 from generators.hydraulics.linkage import Linkage, build_linkage, motion
@@ -37,7 +38,8 @@ def stop_at(pedal: Pedal, pad_mm: float) -> Proposal:
     """The stop put at a pad travel, mm; a bolt of its own where the floor is the stop."""
     change = Change(path=f"pedal[{pedal.name}].stop", to=pad_mm)
     does = "set the stop of" if pedal.stop_mm is not None or pedal.stop is None else "fit a stop bolt for"
-    return Proposal(words=f"{does} pedal {pedal.name} at {pad_mm:.1f} mm of pad travel", steps=(change,))
+    words = f"{does} pedal {pedal.name} at {fixed(pad_mm, 1)} mm of pad travel"
+    return Proposal(words=words, steps=(change,))
 
 
 def _with_stop(pedal: Pedal, window: StopWindow) -> tuple[Change, ...]:
@@ -220,7 +222,9 @@ def _steepest(pedal: Pedal, link: Linkage, pad_mm: float) -> float:
 def rod_of(pedal: Pedal, length_mm: float) -> tuple[Proposal, ...]:
     """The rod set to a length, mm."""
     change = Change(path=f"pedal[{pedal.name}].rod_length", to=length_mm)
-    return (Proposal(words=f"set the rod of pedal {pedal.name} to {length_mm:.1f} mm", steps=(change,)),)
+    return (
+        Proposal(words=f"set the rod of pedal {pedal.name} to {fixed(length_mm, 1)} mm", steps=(change,)),
+    )
 
 
 def larger_reservoir(path: str, needed_mm3: float) -> tuple[Proposal, ...]:

@@ -15,6 +15,7 @@ from generators.checks.pedal.changes import (
 )
 from generators.checks.pedal.travel import newton, stop
 from generators.checks.rule import SAME_MM, Rule, finding, ordered
+from generators.figures import fixed
 from generators.hydraulics.linkage import Linkage, rod_for_play
 from generators.hydraulics.result import ClutchResult
 from generators.model.changes import Proposal
@@ -84,10 +85,12 @@ RESERVOIR_VOLUME = Rule(
     title="Reservoir too small for the wear",
     meaning=(
         "As disc, pads or shoes wear, fluid moves between reservoir and slave or brakes. The reservoir "
-        "must hold that and one whole stroke of the master (ours), or it runs dry or overflows."
+        "must hold that and one whole stroke of the master (ours), or it runs dry or overflows. A brake's "
+        "must at least fill its cylinders from new linings, let off, to worn ones, fully applied."
     ),
-    formula="volume >= wear volume + master area x stroke; fail below the wear volume",
-    source="volume balance; the stroke in hand is ours",
+    formula="volume >= wear volume + master area x stroke; fail below the wear volume, of a brake below wear "
+    "volume + what its brakes take until they grip",
+    source="brakes: FMVSS 105 S5.4.2; volume balance; the stroke in hand is ours",
     trust="C",
     mend="Fit a larger reservoir.",
 )
@@ -163,12 +166,12 @@ def rod_finding(
         where,
         value=play,
         limit=0.0 if play < 0 else most,
-        found=f"the rod holds the piston {-play:.2f} mm off its rest"
+        found=f"the rod holds the piston {fixed(-play, 2)} mm off its rest"
         if play < 0
-        else f"{play:.2f} mm of play before the piston moves",
-        wanted=f"play from 0 to {most:.2f} mm",
-        advice=f"{'shorten' if play < 0 else 'lengthen'} the rod by {abs(link.rod_length_mm - right):.2f} mm "
-        f"to {right:.2f} mm",
+        else f"{fixed(play, 2)} mm of play before the piston moves",
+        wanted=f"play from 0 to {fixed(most, 2)} mm",
+        advice=f"{'shorten' if play < 0 else 'lengthen'} the rod by "
+        f"{fixed(abs(link.rod_length_mm - right), 2)} mm to {fixed(right, 2)} mm",
         proposals=rod_of(pedal, right),
     )
 
@@ -224,20 +227,23 @@ def _pressed(pressure_mpa: float, weakest: tuple[str, float] | None, where: str)
 
 
 def reservoir_finding(
-    given_mm3: float | None, wear_mm3: float, needed_mm3: float, where: str, key: str
+    given_mm3: float | None, least_mm3: float, needed_mm3: float, where: str, key: str
 ) -> Iterator[Finding]:
-    """Findings on a reservoir that does not hold what is needed, mm3; ``key`` is where the spec says it."""
+    """Findings on a reservoir that does not hold what is needed, mm3; ``key`` is where the spec says it.
+
+    ``least_mm3`` is what it must hold before it fails.
+    """
     if given_mm3 is None or given_mm3 >= needed_mm3 * (1 - 1e-9):
         return
     yield finding(
         RESERVOIR_VOLUME,
-        Severity.FAIL if given_mm3 < wear_mm3 else Severity.WARN,
+        Severity.FAIL if given_mm3 < least_mm3 * (1 - 1e-9) else Severity.WARN,
         where,
         value=given_mm3,
         limit=needed_mm3,
         unit="mm3",
-        found=f"{given_mm3 / 1000:.1f} cc",
-        wanted=f"{needed_mm3 / 1000:.1f} cc (fail below {wear_mm3 / 1000:.1f} cc)",
+        found=f"{fixed(given_mm3 / 1000, 1)} cc",
+        wanted=f"{fixed(needed_mm3 / 1000, 1)} cc (fail below {fixed(least_mm3 / 1000, 1)} cc)",
         advice=f"fit a reservoir of at least {math.ceil(needed_mm3 / 1000)} cc",
         proposals=larger_reservoir(key, needed_mm3),
     )

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from generators.checks.pedal.changes import bores, brake_bores, longer_stroke, opened, stop_at
 from generators.checks.rule import SAME_MM, Rule, finding
+from generators.figures import fixed
 from generators.hydraulics.brake import BrakeResult
 from generators.hydraulics.clutch import bearing_of_pad, slave_stroke_for
 from generators.hydraulics.result import ClutchResult
@@ -116,7 +117,7 @@ _PAST = {
 
 
 def _mm(value: float) -> str:
-    return f"{value:.1f} mm" if math.isfinite(value) else "never"
+    return f"{fixed(value, 1)} mm" if math.isfinite(value) else "never"
 
 
 def newton(value: float) -> str:

@@ -10,6 +10,7 @@ import numpy as np
 from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up
 from generators.checks.space.clash import Meet
 from generators.checks.space.ground import Ground, Sheet
+from generators.figures import fixed
 from generators.geometry.frames import apply
 from generators.model.changes import Change, Proposal
 from generators.model.findings import Finding, Severity
@@ -59,7 +60,7 @@ class Crossing:
     def words(self, ground: Ground) -> str:
         """Where: in a panel's own u and v, to be drilled; a flange's place as it is found on the vehicle."""
         if self.sheet.panel:
-            return f"u {self.u_mm:.1f} v {self.v_mm:.1f}"
+            return f"u {fixed(self.u_mm, 1)} v {fixed(self.v_mm, 1)}"
         middle = (self.sheet.low_mm + self.sheet.high_mm) / 2
         x, y, z = apply(self.sheet.pose, np.array([[self.u_mm, self.v_mm, middle]]))[0].tolist()
         return ground.words((x, y, z))

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from generators.checks.rule import Rule, finding
+from generators.figures import fixed
 from generators.hydraulics.linkage import FloorFound
 from generators.model.changes import Change, Proposal, Rounding
 from generators.model.findings import Finding, Severity
@@ -47,14 +48,15 @@ STOP_AGREES_MM = 1.0
 
 def floor_words(floor: FloorFound) -> str:
     """``pad meets toe board at 80 mm of pad travel (u 520 mm, v -88 mm)``, with covering and middle."""
-    said = f"{floor.by} meets {floor.what} at {floor.bare_mm:.1f} mm of pad travel ({floor.where})"
+    said = f"{floor.by} meets {floor.what} at {fixed(floor.bare_mm, 1)} mm of pad travel ({floor.where})"
     if floor.covering_mm:
         said = (
             f"{floor.by} meets {floor.what} with its covering of {floor.covering_mm:g} mm at "
-            f"{floor.travel_mm:.1f} mm of pad travel ({floor.where}), bare metal at {floor.bare_mm:.1f} mm"
+            f"{fixed(floor.travel_mm, 1)} mm of pad travel ({floor.where}), bare metal at "
+            f"{fixed(floor.bare_mm, 1)} mm"
         )
     if math.isfinite(floor.point_mm) and floor.point_mm > floor.bare_mm + 1.0:
-        said += f"; the middle of its face would at {floor.point_mm:.1f} mm"
+        said += f"; the middle of its face would at {fixed(floor.point_mm, 1)} mm"
     return said
 
 
@@ -76,7 +78,7 @@ def check_floor(pedal: Pedal, floor: FloorFound, stop_mm: float | None) -> Itera
             found=floor_words(floor),
             wanted=f"the spec's travel of {typed:g} mm",
             advice="leave travel out, or move the pad up and out: "
-            f"{typed - floor.travel_mm:.1f} mm are missing",
+            f"{fixed(typed - floor.travel_mm, 1)} mm are missing",
             proposals=_set(pedal, "travel", floor.travel_mm, "down", "end the travel at the floor as found"),
         )
     end = min(floor.travel_mm, math.inf if typed is None else typed)
@@ -89,8 +91,8 @@ def check_floor(pedal: Pedal, floor: FloorFound, stop_mm: float | None) -> Itera
             limit=end,
             found="neither arm nor pad meets the stop bolt"
             if math.isinf(stop_mm)
-            else f"stop bolt met at {stop_mm:.1f} mm of pad travel",
-            wanted=f"before the floor at {end:.1f} mm" if math.isfinite(end) else "a stop that is met",
+            else f"stop bolt met at {fixed(stop_mm, 1)} mm of pad travel",
+            wanted=f"before the floor at {fixed(end, 1)} mm" if math.isfinite(end) else "a stop that is met",
             advice="move the stop bolt into the way of the arm, nearer to it at rest",
         )
     if stop_mm is not None and pedal.stop_mm is not None and math.isfinite(stop_mm):
@@ -102,7 +104,7 @@ def check_floor(pedal: Pedal, floor: FloorFound, stop_mm: float | None) -> Itera
                 value=pedal.stop_mm,
                 limit=stop_mm,
                 found=f"the spec's stop at {pedal.stop_mm:g} mm of pad travel",
-                wanted=f"{stop_mm:.1f} mm, where arm or pad meets the stop bolt",
+                wanted=f"{fixed(stop_mm, 1)} mm, where arm or pad meets the stop bolt",
                 advice="leave stop out, or move the stop bolt; what is computed here is for the bolt's place",
                 proposals=_set(pedal, "stop", stop_mm, "near", "set the stop to where the bolt is met"),
             )
@@ -114,8 +116,8 @@ def check_floor(pedal: Pedal, floor: FloorFound, stop_mm: float | None) -> Itera
             value=pedal.stop_mm,
             limit=end,
             found=f"stop at {pedal.stop_mm:g} mm; {floor_words(floor)}",
-            wanted=f"a stop before {end:.1f} mm",
-            advice=f"set the stop {pedal.stop_mm - end:.1f} mm earlier, or move the pad up and out",
+            wanted=f"a stop before {fixed(end, 1)} mm",
+            advice=f"set the stop {fixed(pedal.stop_mm - end, 1)} mm earlier, or move the pad up and out",
             proposals=_set(pedal, "stop", end, "down", "stop the pedal at the floor"),
         )
 

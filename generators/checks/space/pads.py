@@ -9,6 +9,7 @@ import numpy as np
 
 from generators.checks.rule import SAME_MM, Rule, finding
 from generators.checks.space.swing import place_words, sideways
+from generators.figures import fixed
 from generators.geometry.frames import Matrix
 from generators.model.changes import Change, Proposal
 from generators.model.findings import Finding, Severity
@@ -103,11 +104,11 @@ def check_spacing(pads: Sequence[Footed], limit_mm: float) -> Iterator[Finding]:
                 f"pedal:{one.pedal} and {two.pedal}",
                 value=met.gap.gap_mm,
                 limit=limit_mm,
-                found=f"{max(met.gap.gap_mm, 0.0):.1f} mm from {one.pad.body.title} to "
+                found=f"{fixed(max(met.gap.gap_mm, 0.0), 1)} mm from {one.pad.body.title} to "
                 f"{two.pad.body.title}, at {travels[0]:.0f} and {travels[1]:.0f} mm of their travel",
                 wanted=f"{limit_mm:g} mm",
-                advice=f"shift one pad {limit_mm - met.gap.gap_mm:.1f} mm sideways (pad_side), or make it "
-                "narrower (pad_width)",
+                advice=f"shift one pad {fixed(limit_mm - met.gap.gap_mm, 1)} mm sideways (pad_side), or "
+                "make it narrower (pad_width)",
                 proposals=(
                     *sideways(one.pedal, limit_mm - met.gap.gap_mm),
                     *sideways(two.pedal, limit_mm - met.gap.gap_mm),
@@ -130,7 +131,7 @@ def check_column(pad: Footed, steering: Sequence[Body], limit_mm: float) -> Iter
             f"pedal:{pad.pedal} and {body.owner}",
             value=met.gap.gap_mm,
             limit=limit_mm,
-            found=f"{max(met.gap.gap_mm, 0.0):.1f} mm from {pad.pad.body.title} to {body.title} at "
+            found=f"{fixed(max(met.gap.gap_mm, 0.0), 1)} mm from {pad.pad.body.title} to {body.title} at "
             f"{travel:.0f} mm of pad travel ({place_words(met.gap.to)})",
             wanted=f"{limit_mm:g} mm",
             advice="shift the pad away from it (pad_side), or move the hanger",

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from generators.checks.rule import SAME_MM, Rule, finding
 from generators.checks.space.moves import SPARE_MM
+from generators.figures import fixed
 from generators.model.changes import Change, Proposal
 from generators.model.findings import Finding, Severity
 from generators.model.words import BodyKind
@@ -164,8 +165,8 @@ def _finding(pedal: Moving, near: _Near) -> Finding:
             found += f", {-near.gap.gap_mm:.0f} mm in it at {travel:.0f} mm"
     else:
         found = (
-            f"{near.gap.gap_mm:.1f} mm from {near.mover.body.title} to {near.other.title} at {travel:.0f} mm "
-            f"of pad travel{with_other} ({place})"
+            f"{fixed(near.gap.gap_mm, 1)} mm from {near.mover.body.title} to {near.other.title} at "
+            f"{travel:.0f} mm of pad travel{with_other} ({place})"
         )
     return finding(
         PEDAL_SWING,

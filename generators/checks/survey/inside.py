@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 import shapely
 
 from generators.checks.rule import Rule, finding, listed, mm
+from generators.figures import fixed
 from generators.measure.quality import UNCHECKED
 from generators.measure.survey import Survey
 from generators.model.findings import Finding, Severity
@@ -46,7 +47,7 @@ def check_inside(survey: Survey, outline: Sequence[tuple[float, float]]) -> Iter
             f"panel:{survey.readings.measure.panel} hole {name}",
             value=-short,
             limit=0.0,
-            found=f"at u {u:.1f} v {v:.1f}, its rim {mm(short)} beyond the panel's edge",
+            found=f"at u {fixed(u, 1)} v {fixed(v, 1)}, its rim {mm(short)} beyond the panel's edge",
             wanted="all of it inside the outline",
             advice=_advice(survey, k, name),
         )

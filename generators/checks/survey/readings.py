@@ -8,6 +8,7 @@ from typing import Any
 
 from generators.checks.rule import Rule, finding, listed, mm, ordered
 from generators.checks.survey.inside import check_inside
+from generators.figures import fixed
 from generators.measure.quality import UNCHECKED
 from generators.measure.statistics import W_LIMIT
 from generators.measure.survey import Survey
@@ -288,8 +289,8 @@ def _twins(survey: Survey) -> Iterator[Finding]:
             continue
         other = twin.adjusted.points()
         places = [
-            f"{names[i]} at u {points[i][0]:.1f} v {points[i][1]:.1f} "
-            f"or u {other[i][0]:.1f} v {other[i][1]:.1f}"
+            f"{names[i]} at u {fixed(points[i][0], 1)} v {fixed(points[i][1], 1)} "
+            f"or u {fixed(other[i][0], 1)} v {fixed(other[i][1], 1)}"
             for i in twin.moved
         ]
         yield _say(
@@ -312,7 +313,7 @@ def _errors(survey: Survey) -> Iterator[Finding]:
         others = survey.suspects[1:]
         row = rows[worst.row]
         too = "long" if worst.error_mm > 0 else "short"
-        value = f"{abs(worst.error_mm):.1f} mm too {too} (w {abs(survey.checks[worst.row].w):.1f})"
+        value = f"{abs(worst.error_mm):.1f} mm too {too} (w {fixed(abs(survey.checks[worst.row].w), 1)})"
         if others:
             value += f"; or it is {listed(rows[s.row].label for s in others[:SHOWN])}"
         yield _say(
@@ -322,7 +323,7 @@ def _errors(survey: Survey) -> Iterator[Finding]:
             f"reading {row.label}",
             value,
             f"w {W_LIMIT}",
-            f"take it again: it says {row.value_mm:.1f} mm, "
+            f"take it again: it says {fixed(row.value_mm, 1)} mm, "
             f"the others want {row.value_mm - worst.error_mm:.1f} mm",
             value=abs(survey.checks[worst.row].w),
             limit=W_LIMIT,
@@ -334,7 +335,7 @@ def _errors(survey: Survey) -> Iterator[Finding]:
             READINGS_DISAGREE,
             Severity.FAIL,
             "all readings",
-            f"residuals {math.sqrt(survey.adjusted.cost / survey.freedom):.1f} times what was stated",
+            f"residuals {fixed(math.sqrt(survey.adjusted.cost / survey.freedom), 1)} times what was stated",
             f"a chance of {CHANCE:.1%} or more",
             "take the readings with the largest w again, or state larger uncertainties",
             value=survey.chance,

@@ -173,7 +173,7 @@ def screen(answer: AsDrilled) -> Iterator[str]:
         yield f"  do: {rescue.words}"
         if rescue.kind != "go":
             yield (
-                f"      then {answer.after.worst_mm:.2f} mm are left and it goes on in "
+                f"      then {fixed(answer.after.worst_mm, 2)} mm are left and it goes on in "
                 f"{answer.after_chance.share:.1%} of cases; {rescue.metal_mm3:.0f} mm³ of metal go"
             )
     yield from _after(answer)

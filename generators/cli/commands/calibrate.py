@@ -18,6 +18,7 @@ from generators.cli.paths import (
     writing,
 )
 from generators.errors import GeometryFault, UnitError, printable
+from generators.figures import fixed
 
 if TYPE_CHECKING:
     from generators.jobs.calibrate import Calibration
@@ -51,13 +52,13 @@ def _said(found: Calibration) -> list[str]:
     way = "right" if lean >= 0 else "left"
     lines = [
         f"printer {p.name!r}: {100 * (p.x_scale - 1):+.2f} % across, {100 * (p.y_scale - 1):+.2f} % along, "
-        f"leans {abs(lean):.2f}° to the {way}"
+        f"leans {fixed(abs(lean), 2)}° to the {way}"
     ]
     for e in found.panels:
         lines.append(
-            f"{e.panel}: without this, holes {e.first} and {e.second} ({e.distance_mm:.1f} mm apart) would "
-            f"have come out {abs(e.error_mm):.2f} mm too {'far' if e.error_mm > 0 else 'near'}; "
-            f"too small to read on a rule, and so left over: at most {e.left_mm:.2f} mm"
+            f"{e.panel}: without this, holes {e.first} and {e.second} ({fixed(e.distance_mm, 1)} mm apart) "
+            f"would have come out {abs(e.error_mm):.2f} mm too {'far' if e.error_mm > 0 else 'near'}; "
+            f"too small to read on a rule, and so left over: at most {fixed(e.left_mm, 2)} mm"
         )
     if found.true:
         lines.append("all three readings are right as far as a rule shows: this printer needs no correction")

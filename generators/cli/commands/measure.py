@@ -96,7 +96,9 @@ def screen(measured: Measured) -> Iterator[str]:
         if e.major_mm < 0.005:
             within = "exact"
         else:
-            within = f"{e.major_mm:.2f} x {e.minor_mm:.2f} mm at {math.degrees(e.angle_rad):.0f} deg"
+            within = (
+                f"{fixed(e.major_mm, 2)} x {fixed(e.minor_mm, 2)} mm at {math.degrees(e.angle_rad):.0f} deg"
+            )
         yield f"  {hole.name:<{wide}} {u:9.2f} {v:9.2f} {fixed(size, 2):>8}   {within}"
     yield ""
     order = sorted(range(len(result.checks)), key=lambda k: -abs(result.checks[k].w))
@@ -113,6 +115,8 @@ def screen(measured: Measured) -> Iterator[str]:
     if result.advice is not None:
         a = result.advice
         gain = (
-            f", {a.from_mm:.2f} to {a.major_mm:.2f} mm" if a.from_mm else f" (about {a.expected_mm:.0f} mm)"
+            f", {fixed(a.from_mm, 2)} to {fixed(a.major_mm, 2)} mm"
+            if a.from_mm
+            else f" (about {a.expected_mm:.0f} mm)"
         )
         yield f"  next: {a.label}: {a.why}{gain}"

@@ -11,6 +11,7 @@ import click
 
 from generators.cli.options import input_argument, json_option, variant_option
 from generators.cli.output import EXIT_CHECK, EXIT_OK, print_json, say, stdout
+from generators.figures import fixed
 
 if TYPE_CHECKING:
     from generators.strength.joint.uses import JointSheet
@@ -122,7 +123,7 @@ def bolt_lines(sheet: JointSheet) -> Iterator[str]:
     yield f"  {'bolt':<14}{'pull':>9}{'shear':>9}{'bolt':>8}{'hole':>8}{'sheet':>8}  worst case"
     for use in sheet.uses:
         factors = "".join(
-            f"{'-' if f is None else '>99' if f > 99 else f'{f:.2f}':>8}"
+            f"{'-' if f is None else '>99' if f > 99 else f'{fixed(f, 2)}':>8}"
             for f in (use.strength, use.bearing, use.pull_through)
         )
         yield f"  {use.hole:<14}{use.pull_n:>7.0f} N{use.shear_n:>7.0f} N{factors}  {use.case}"[:COLUMNS]

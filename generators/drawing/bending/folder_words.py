@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from generators.bending.steps import FoldStep
 from generators.drawing.bending.blank import between
 from generators.drawing.bending.figures import beside, length, pieces, shown
-from generators.figures import format_length, format_short
+from generators.figures import fixed, format_length, format_short
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.folder import Folder
 from generators.sheetmetal.folding import bend_length
@@ -59,6 +59,6 @@ def fold_lines(step: FoldStep, laid: str, plan: PartPlan, units: UnitSystem) -> 
     yield f"SET BACK {back} from the leaf's face stood upright to the front of the fingers."
     pressed = math.degrees(step.pressed_rad)
     more = ", it springs back" if step.pressed_rad - step.angle_rad > 1e-6 else ""
-    yield f"LEAF to {pressed:.1f}°{more}."
+    yield f"LEAF to {fixed(pressed, 1)}°{more}."
     if step.slide:
         yield SLIDE

@@ -13,7 +13,7 @@ from generators.drawing.bending.figures import beside, force, length, pieces, ra
 from generators.drawing.bending.folder_words import LEAF_HANDS, NOSES, fold_lines, folder_facts
 from generators.drawing.bending.side_view import tools_of
 from generators.drawing.paper.bench_sheet import part_words
-from generators.figures import format_short
+from generators.figures import fixed, format_short
 from generators.model.joints.ways import FinishKind
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.machines import Machine
@@ -144,7 +144,7 @@ def lines(step: AnyStep, before: AnyStep | None, plan: PartPlan, units: UnitSyst
     die_most = beside(step.die_reach, bend_length(bend), "hangs", units) or " or longer"
     yield f"DIE {step.die}: {pieces(step.die_pieces_mm, units)}{die_most}."
     pressed = math.degrees(step.pressed_rad)
-    more = f" to {pressed:.1f}°, it springs back" if step.pressed_rad - step.angle_rad > 1e-6 else ""
+    more = f" to {fixed(pressed, 1)}°, it springs back" if step.pressed_rad - step.angle_rad > 1e-6 else ""
     depth = f"DEPTH {length(step.depth_mm, units)} from touching the flat sheet{more}."
     yield f"{depth} FORCE {force(step.force_n, bend_length(bend), units)}."
     if step.bare:

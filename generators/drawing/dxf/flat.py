@@ -122,7 +122,7 @@ def draw_cuts(
     for hole in planned.holes:
         if hole.diameter_mm < smallest_hole_mm:
             _centre_mark(msp, hole.u_mm, hole.v_mm, layers.mark)
-            notes.append(f"{drill_note(hole)} at X {hole.u_mm:.2f} Y {hole.v_mm:.2f}")
+            notes.append(f"{drill_note(hole)} at X {fixed(hole.u_mm, 2)} Y {fixed(hole.v_mm, 2)}")
     for slot in planned.slots:
         if slot.width_mm < smallest_hole_mm:
             du, dv = (
@@ -131,7 +131,7 @@ def draw_cuts(
             )
             _centre_mark(msp, slot.u_mm - du, slot.v_mm - dv, layers.mark)
             _centre_mark(msp, slot.u_mm + du, slot.v_mm + dv, layers.mark)
-            notes.append(f"{slot_note(slot)} at X {slot.u_mm:.2f} Y {slot.v_mm:.2f}")
+            notes.append(f"{slot_note(slot)} at X {fixed(slot.u_mm, 2)} Y {fixed(slot.v_mm, 2)}")
     return notes
 
 
@@ -154,7 +154,7 @@ def kerf_note(kerf_mm: float | None) -> str:
     if kerf_mm is None:
         return "No kerf offset."
     return (
-        f"KERF OFFSET APPLIED for a cut {fixed(kerf_mm, 2)} mm wide: outline {kerf_mm / 2:.3f} mm out, "
+        f"KERF OFFSET APPLIED for a cut {fixed(kerf_mm, 2)} mm wide: outline {fixed(kerf_mm / 2, 3)} mm out, "
         f"openings {fixed(kerf_mm, 2)} mm narrower. Switch the machine's own offset off."
     )
 

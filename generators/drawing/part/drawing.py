@@ -304,7 +304,7 @@ def _facts(part: _Part) -> tuple[tuple[str, str], ...]:
             ("thickness", format_length(plan.thickness_mm, part.units)),
             ("quantity", str(plan.quantity)),
             ("mass solid", f"{kilograms:.3f} kg"),
-            ("size", f"{u1 - u0:.2f} × {v1 - v0:.2f} × {fixed(tall, 2)} mm"),
+            ("size", f"{fixed(u1 - u0, 2)} × {fixed(v1 - v0, 2)} × {fixed(tall, 2)} mm"),
         )
     return (
         ("material", ", ".join(w for w in (plan.material, ordered) if w)),
@@ -315,6 +315,6 @@ def _facts(part: _Part) -> tuple[tuple[str, str], ...]:
         *([("grain", f"along {grain_letter(plan)}")] if grain_letter(plan) else []),
         ("quantity", str(plan.quantity)),
         ("mass each", f"{kilograms:.3f} kg"),
-        ("blank", f"{u1 - u0:.2f} × {fixed(v1 - v0, 2)} mm"),
+        ("blank", f"{fixed(u1 - u0, 2)} × {fixed(v1 - v0, 2)} mm"),
         ("cut length", f"{work.length_mm:.0f} mm, {work.pierces} pierce{'s' if work.pierces > 1 else ''}"),
     )

@@ -6,7 +6,7 @@ import math
 import textwrap
 
 from generators.drawing.template.callouts import Line
-from generators.figures import format_limits, format_short, nearest_64th
+from generators.figures import fixed, format_limits, format_short, nearest_64th
 from generators.model.plan import PanelHole
 from generators.model.words import NEW, Face
 from generators.units import MM_PER_INCH, UnitSystem
@@ -34,7 +34,7 @@ def inches(mm: float) -> str:
     """A length in decimal inches and the nearest 1/64: ``0.453 in``, ``15/32 in`` when it is that."""
     value = mm / float(MM_PER_INCH)
     near = abs(value - round(value * 64) / 64) <= 0.0005
-    return f"{nearest_64th(value)} in" if near else f"{value:.3f} in"
+    return f"{nearest_64th(value)} in" if near else f"{fixed(value, 3)} in"
 
 
 def drilling(hole: PanelHole, units: UnitSystem = "metric") -> str:

@@ -19,7 +19,7 @@ from generators.drawing.template.callouts import LINE, PAD, Line, Placed, Placer
 from generators.drawing.template.hole_words import BODY, LEAST, callout_texts
 from generators.drawing.template.taken import Point
 from generators.drawing.template.view import View, datum_lines, shown_keepouts, wrap_names
-from generators.figures import format_short
+from generators.figures import fixed, format_short
 from generators.geometry.contours import polyline
 from generators.model.plan import KeepOut, PanelHole, PanelLayout
 from generators.model.spec.titles import within
@@ -119,7 +119,7 @@ def dimension(
         a, b, pa, pb = b, a, pb, pa
     ra, rb = (max(r, min(r + 2.5, 12.0)) for r in (sign_of(h).reach_mm(h.final_dia_mm) for h in (a, b)))
     apart = checked(a, b).mm
-    said = f"{apart:.1f}" if units == "metric" else f"{apart / INCH_MM:.2f} in"
+    said = fixed(apart, 1) if units == "metric" else f"{fixed(apart / INCH_MM, 2)} in"
     if at_rim(a) or at_rim(b):
         said += " rim to rim" if at_rim(a) and at_rim(b) else " to the rim"
     text = placer.sized(Line(said, LEAST))

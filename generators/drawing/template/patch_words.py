@@ -71,7 +71,7 @@ def laying_note(layout: PanelLayout, group: HoleGroup, face: Face) -> str:
 
 
 def _far(mm: float, units: UnitSystem) -> str:
-    return f"{fixed(mm, 1)} mm" if units == "metric" else f"{mm / INCH_MM:.2f} in"
+    return f"{fixed(mm, 1)} mm" if units == "metric" else f"{fixed(mm / INCH_MM, 2)} in"
 
 
 def _edges(layout: PanelLayout, hole: PanelHole, face: Face) -> list[tuple[str, float]]:

@@ -28,6 +28,7 @@ from generators.drawing.template.tiles import (
     witness_hole,
 )
 from generators.errors import ExportError
+from generators.figures import fixed
 from generators.geometry.contours import bounds
 from generators.geometry.printing import PrintMap
 from generators.geometry.sight import Reached
@@ -267,7 +268,7 @@ def _sheet(layout: PanelLayout) -> str:
     """The panel's thickness: ``1.2 mm``, ``0.047 in``."""
     if layout.units == "metric":
         return f"{layout.thickness_mm:g} mm"
-    return f"{layout.thickness_mm / INCH_MM:.3f} in"
+    return f"{fixed(layout.thickness_mm / INCH_MM, 3)} in"
 
 
 def template_words(

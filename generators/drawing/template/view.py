@@ -67,7 +67,7 @@ def wrap_names(layout: PanelLayout, view: View) -> list[tuple[str, Point, Point]
         )
         found.append((words, view.point(*wrap.start), view.point(*wrap.end)))
         length = math.dist(*wrap.check)
-        check = f"{fixed(length, 1)} mm" if layout.units == "metric" else f"{length / INCH_MM:.2f} in"
+        check = f"{fixed(length, 1)} mm" if layout.units == "metric" else f"{fixed(length / INCH_MM, 2)} in"
         text = f"check {check} from tick to tick with a tape along the metal"
         found.append((text, view.point(*wrap.check[0]), view.point(*wrap.check[1])))
     return found

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from generators.figures import fixed
 from generators.hydraulics.brake import BrakeResult
 from generators.hydraulics.result import ClutchResult
 from generators.jobs.asdrilled.case import Case
@@ -53,8 +54,8 @@ def _holes(case: Case, after: Fit) -> Iterator[Effect]:
             now = after.place(*was)
             yield Effect(
                 what=f"hole {opening.name}, not measured, is to be drilled at",
-                before=f"u {was[0]:.1f} v {was[1]:.1f} mm",
-                after=f"u {now[0]:.1f} v {now[1]:.1f} mm",
+                before=f"u {fixed(was[0], 1)} v {fixed(was[1], 1)} mm",
+                after=f"u {fixed(now[0], 1)} v {fixed(now[1], 1)} mm",
             )
 
 
@@ -82,7 +83,7 @@ def _clutch(result: ClutchResult) -> tuple[tuple[str, str], ...]:
     return (
         ("ratio at rest", f"{result.rest_ratio:.2f}:1"),
         ("stop window", stop),
-        ("rod to set", f"{result.rod_length_mm:.1f} mm"),
+        ("rod to set", f"{fixed(result.rod_length_mm, 1)} mm"),
     )
 
 
@@ -90,7 +91,7 @@ def _brake(result: BrakeResult) -> tuple[tuple[str, str], ...]:
     return (
         ("ratio at rest", f"{result.rest_ratio:.2f}:1"),
         ("travel at the effort wanted", f"{result.at_effort_mm:.1f} mm"),
-        ("rod to set", f"{result.rod_length_mm:.1f} mm"),
+        ("rod to set", f"{fixed(result.rod_length_mm, 1)} mm"),
     )
 
 
@@ -112,4 +113,4 @@ def _length(answer: HoseAnswer) -> str:
     if answer.path is None or answer.length is None:
         return "no way found"
     made = "made up" if answer.spec.made_up_mm is not None else "to be cut for"
-    return f"{answer.path.length_mm:.1f} mm, {made} {answer.length.made_up_mm:.0f} mm seat to seat"
+    return f"{fixed(answer.path.length_mm, 1)} mm, {made} {answer.length.made_up_mm:.0f} mm seat to seat"

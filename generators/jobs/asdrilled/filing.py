@@ -129,7 +129,7 @@ def _order(where: str, was: Opening, then: Opening) -> str:
     if then.travel_mm > was.travel_mm:
         far, toward = _far(was, then)
         return f"File hole {was.name} of {where} longer by {fixed(far, 1)} mm, toward {clock(toward)}."
-    return f"Open hole {was.name} of {where} from {was.width_mm:.2f} to {fixed(then.width_mm, 2)} mm."
+    return f"Open hole {was.name} of {where} from {fixed(was.width_mm, 2)} to {fixed(then.width_mm, 2)} mm."
 
 
 def _edge(was: Opening, then: Opening) -> str:

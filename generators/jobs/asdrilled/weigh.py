@@ -11,6 +11,7 @@ from generators.checks.part.part import check_part
 from generators.checks.rule import mm, ordered
 from generators.checks.survey.asdrilled import CHANCE, check_asdrilled
 from generators.errors import GeometryFault
+from generators.figures import fixed
 from generators.geometry.contours import Placement
 from generators.jobs.asdrilled.case import Case, case_of, rework_of
 from generators.jobs.asdrilled.effects import Effect, effects
@@ -199,7 +200,7 @@ def _go(joints: tuple[Joint, ...]) -> Rescue:
 def _names(naming: Naming) -> Rescue:
     words = (
         f"look at the metal again before you cut: with {naming.words} the part goes on, "
-        f"{naming.laid.worst_mm:.2f} mm left. Put the readings right and ask again"
+        f"{fixed(naming.laid.worst_mm, 2)} mm left. Put the readings right and ask again"
     )
     return Rescue(kind="names", changes=(), words=words, metal_mm3=0.0, joints=naming.joints)
 

@@ -9,6 +9,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from generators.figures import fixed
 from generators.jobs.asfixed.case import FixedCase, back_to, kind_of, spot_of
 from generators.model.changes import Change, Proposal, Shift
 from generators.model.findings import Finding
@@ -193,9 +194,9 @@ def way_words(right_mm: float, up_mm: float) -> str:
     """``12 mm right and 5 mm below``."""
     said = []
     if right_mm:
-        said.append(f"{abs(right_mm):.1f} mm {'right' if right_mm > 0 else 'left'}")
+        said.append(f"{fixed(abs(right_mm), 1)} mm {'right' if right_mm > 0 else 'left'}")
     if up_mm:
-        said.append(f"{abs(up_mm):.1f} mm {'above' if up_mm > 0 else 'below'}")
+        said.append(f"{fixed(abs(up_mm), 1)} mm {'above' if up_mm > 0 else 'below'}")
     return " and ".join(said)
 
 

@@ -6,6 +6,7 @@ import json
 from collections.abc import Iterator
 from typing import Any
 
+from generators.figures import fixed
 from generators.issue.manifest import finding_json
 from generators.jobs.asfixed.case import FixedCase
 from generators.jobs.asfixed.choices import Redo, title_of, way_words
@@ -80,7 +81,7 @@ def hose_changes(answer: AsFixed, option: Cleared) -> Iterator[str]:
             slack = hose.length.made_up_mm / hose.path.length_mm - 1
             title = hose.spec.title or hose.spec.name
             yield (
-                f"{title}: path {hose.path.length_mm:.1f} mm, was {old.path.length_mm:.1f} mm; "
+                f"{title}: path {fixed(hose.path.length_mm, 1)} mm, was {fixed(old.path.length_mm, 1)} mm; "
                 f"{hose.length.made_up_mm:.0f} mm seat to seat leave {slack:.1%} of slack"
             )
 
@@ -89,7 +90,9 @@ def sits_words(case: FixedCase, thing: FixedThing) -> str:
     """Where a thing sits against the spec, in a sentence."""
     far = [way_words(thing.right_mm, thing.up_mm)] if thing.right_mm or thing.up_mm else []
     if thing.rear_mm:
-        far.append(f"{abs(thing.rear_mm):.1f} mm {'to the rear' if thing.rear_mm > 0 else 'to the front'}")
+        far.append(
+            f"{fixed(abs(thing.rear_mm), 1)} mm {'to the rear' if thing.rear_mm > 0 else 'to the front'}"
+        )
     return f"{capital(title_of(case, thing.name))}: {' and '.join(far)} of where it was meant to be."
 
 

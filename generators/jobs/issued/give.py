@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import os
 import shutil
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from generators.errors import ExportError
@@ -37,15 +37,17 @@ def add_issue(spec: Path, forms: Sequence[Prepared], *, why: str, date: str, las
         issue = Issue(letter=letter, date=date, why=why, form=tuple(form_of(p.file) for p in forms))
         numbers = {p.file.form.name: numbers_of(p) for p in forms}
         fresh, place = folder / f".{letter}.new", folder / letter
+        kept_files = {kept.entry.path.lstrip("/"): kept.content for kept in spec_files(forms[0].file, "")}
         try:
+            _require_same(place, kept_files)
             for old in (fresh, place):  # what a killed run left: the list does not name it
                 if old.exists():
                     shutil.rmtree(old)
             fresh.mkdir(parents=True)
-            for kept in spec_files(forms[0].file, ""):
-                path = fresh / kept.entry.path.lstrip("/")
+            for name, content in kept_files.items():
+                path = fresh / name
                 path.parent.mkdir(parents=True, exist_ok=True)
-                path.write_bytes(kept.content)
+                path.write_bytes(content)
             text = json.dumps(numbers, indent=1, ensure_ascii=False) + "\n"
             (fresh / NUMBERS).write_text(text, encoding="utf-8", newline="\n")
             fresh.rename(place)
@@ -53,6 +55,22 @@ def add_issue(spec: Path, forms: Sequence[Prepared], *, why: str, date: str, las
         except OSError as error:
             raise ExportError(f"cannot keep issue {letter}: {error.strerror or error}") from error
     return issue
+
+
+def _require_same(place: Path, files: Mapping[str, bytes]) -> None:
+    """Raises ``ExportError`` where a letter's folder that no list names holds other content.
+
+    A run killed before the list was written left what would be written again; anything else was issued once,
+    and its list is lost.
+    """
+    if place.exists() and any(
+        not (place / name).is_file() or (place / name).read_bytes() != content
+        for name, content in files.items()
+    ):
+        raise ExportError(
+            f"{place} holds other content, and {place.parent / LIST} does not name it: bring the list back, "
+            "or move that folder away if nothing was issued from it"
+        )
 
 
 def form_of(file: JobFile) -> IssuedForm:

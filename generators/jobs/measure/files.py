@@ -9,6 +9,7 @@ from pathlib import Path
 
 from generators.drawing.paper.sizes import paper_choices
 from generators.errors import ExportError, ReadBackError
+from generators.figures import fixed
 from generators.geometry.contours import counter_clockwise, polygon
 from generators.issue import reuse
 from generators.issue.artefact import Job, Kept
@@ -58,7 +59,7 @@ def overlay_layout(measured: Measured) -> PanelLayout:
                 owners=("existing",),
                 kind="existing",
                 # naming itself makes it a hole every sheet must show
-                position_note=f"hole {letters(number)} measured, 95 % within {e.major_mm:.2f} mm",
+                position_note=f"hole {letters(number)} measured, 95 % within {fixed(e.major_mm, 2)} mm",
             )
         )
     if head.outline is not None:

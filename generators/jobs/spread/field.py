@@ -16,6 +16,7 @@ from generators.jobs.fits.read import taken
 from generators.jobs.form.form import MeasureForm, form_of
 from generators.measure.chance.kit import Key, Kit, key_of
 from generators.measure.chance.learned import Fleet, Learned, Middle, learned
+from generators.measure.statistics import W_LIMIT
 from generators.model.spec.forms.spread import Spread
 from generators.reading.vehicle import VehicleFile, is_vehicle, read_vehicle
 from generators.register.kits import kits
@@ -25,14 +26,65 @@ from generators.solve.job import Prepared
 Z_95 = 1.959963984540054
 
 
+LEAST_VEHICLES = 5
+MAD_SIGMA, MEDIAN_ERROR = 1.4826, 1.2533
+"""A normal deviation over its median one, and a median's error over a mean's (Huber 1981, from memory)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Odd:
+    """A reading that vehicles agree on and no middle explains: by how much it is off, its error, its unit."""
+
+    words: str
+    off: float
+    error: float
+    unit: str
+
+
+def _odd(form: MeasureForm, fleet: Sequence[Fleet], found: Learned) -> tuple[Odd, ...]:
+    """Readings whose median is surely off the plan, beyond what is said of the spec.
+
+    Which of its ends is off, nobody can tell from such readings.
+    """
+    sure = np.zeros(len(form.kit.columns))
+    for middle in found.middles:
+        if middle.sure:
+            sure[middle.column] = middle.off
+    out = []
+    for number, asked in enumerate(form.asked, 1):
+        seen = asked.seen
+        off = [
+            value - one.expected - float(one.row @ sure)
+            for each in fleet
+            for one, value in zip(each.observations, each.values, strict=True)
+            if one.key == seen.key
+        ]
+        if len(off) < LEAST_VEHICLES:
+            continue
+        by = float(np.median(off))
+        spread = max(MAD_SIGMA * float(np.median(np.abs(np.subtract(off, by)))), seen.sigma)
+        error = MEDIAN_ERROR * spread / math.sqrt(len(off))
+        if abs(by) > W_LIMIT * error:
+            lean = asked.kind == "lean"
+            scale = math.degrees(1.0) if lean else 1.0
+            ends = asked.from_ if lean else f"{asked.from_} to {asked.to}"
+            words = f"reading {number} of the form, {ends.replace('_', ' ')}"
+            out.append(Odd(words=words, off=by * scale, error=error * scale, unit="deg" if lean else "mm"))
+    return tuple(out)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Field:
-    """Vehicles that were measured, and what was learnt: ``spread`` with its guesses replaced, ``middles``."""
+    """Vehicles that were measured, and what was learnt: ``spread`` with its guesses replaced, ``middles``.
+
+    ``odd`` are readings that are off by and large without telling what of the spec is.
+    """
 
     files: tuple[VehicleFile, ...]
     form: MeasureForm
     found: Learned
     spread: Spread
+    odd: tuple[Odd, ...] = ()
 
     @property
     def middles(self) -> dict[Key, float]:
@@ -97,7 +149,13 @@ def learnt(
     own = set(kit.vehicle)
     guess = np.array([c.sigma if k in own else 0.0 for k, c in enumerate(kit.columns)])
     found = learned(fleet, [c.group for c in kit.columns], guess)
-    return Field(files=tuple(files), form=form, found=found, spread=_replaced(spread, kit, found, len(fleet)))
+    return Field(
+        files=tuple(files),
+        form=form,
+        found=found,
+        spread=_replaced(spread, kit, found, len(fleet)),
+        odd=_odd(form, fleet, found),
+    )
 
 
 def _replaced(spread: Spread, kit: Kit, found: Learned, vehicles: int) -> Spread:
@@ -158,6 +216,10 @@ def told(field: Field) -> dict[str, Any]:
             }
             for g, (scale, error) in field.found.sigma.items()
         ],
+        "readings_off": [
+            {"what": o.words, "off": round(o.off, 3), "within": round(Z_95 * o.error, 3), "unit": o.unit}
+            for o in field.odd
+        ],
         "values": corrected(field),
     }
 
@@ -178,6 +240,11 @@ def lines(found: Mapping[str, Any]) -> list[str]:
         out.append(
             f"  the spec is {row['verdict']}: {what} by {row['off']:+g} ± {row['within']:g} "
             f"{row['unit']}{more}"
+        )
+    for row in found["readings_off"]:
+        out.append(
+            f"  {row['what']}, is off the plan by {row['off']:+.3g} ± {row['within']:.2g} {row['unit']}: "
+            "these readings do not tell what of the spec is; measure that thing from one hole more"
         )
     out += [f"    {key} = {value}" for key, value in found["values"].items()]
     return out

@@ -87,8 +87,8 @@ def countersunk_hole(
     deep = sink.depth_mm(diameter)
     if deep > thickness_mm - LEAST_BITE_MM:
         raise GeometryFault(
-            f"a countersink for {thread} goes {deep:.2f} mm deep; in sheet of {thickness_mm:g} mm nothing of "
-            "its hole is left",
+            f"a countersink for {thread} goes {fixed(deep, 2)} mm deep; in sheet of {thickness_mm:g} mm "
+            "nothing of its hole is left",
             "holes",
         )
     words = (
@@ -269,7 +269,7 @@ def _insert_tolerance(made: SheetInsert) -> HoleTolerance:
 def _insert_words(made: SheetInsert, item: str, side: SheetSide, tolerance: HoleTolerance) -> str:
     """What the drawing asks for: hole, item, side and when."""
     other = "lower" if side == "upper" else "upper"
-    hole = f"hole cut Ø {fixed(made.hole_mm, 2)} (+{tolerance.upper_mm:.2f}/0)"
+    hole = f"hole cut Ø {fixed(made.hole_mm, 2)} (+{fixed(tolerance.upper_mm, 2)}/0)"
     if made.kind == "weld_nut":
         return (
             f"{hole}; after bending weld on {item}, collar in the hole, on the {side} side; no spatter in "

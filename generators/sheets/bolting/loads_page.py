@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from generators.figures import fixed
 from generators.sheets.document import gap, heading, paragraph, table, together
 from generators.strength.joint.uses import BoltUse, JointSheet
 
@@ -28,7 +29,7 @@ def joint_words(sheet: JointSheet) -> str:
 def _factor(value: float | None) -> str:
     if value is None:
         return "not judged"
-    return f"over {ENOUGH:g}" if value > ENOUGH else f"{value:.2f}"
+    return f"over {ENOUGH:g}" if value > ENOUGH else fixed(value, 2)
 
 
 def _row(use: BoltUse) -> tuple[str, ...]:

@@ -15,6 +15,7 @@ import shapely
 
 from generators.drawing.part.body import Face
 from generators.drawing.space.sights import Sight, Tube
+from generators.figures import fixed
 from generators.sheets.draft.content import Content
 from generators.sheets.space.pages import lettered
 from generators.space.pieces import Array
@@ -42,7 +43,7 @@ def space_data(content: Content) -> dict[str, Any]:
         "pairs": [
             {
                 "letter": letter,
-                "gap": f"{pair.gap.gap_mm:.1f} mm",
+                "gap": f"{fixed(pair.gap.gap_mm, 1)} mm",
                 "first": pair.first,
                 "second": pair.second,
                 "at": [round(float(x), 3) for x in pair.gap.at],

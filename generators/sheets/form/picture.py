@@ -6,6 +6,8 @@ import math
 from collections.abc import Sequence
 
 from generators.drawing.paper.pen import BLACK, MEDIUM, THIN, WHITE, Pen, text_width
+from generators.drawing.template.callouts import Placer
+from generators.drawing.template.taken import along
 from generators.model.plan import PanelLayout
 from generators.model.words import Face
 from generators.sheets.form.content import Line
@@ -32,10 +34,18 @@ class FormView(PanelView):
         )
         self._lines = tuple(lines)
 
+    def _drawn_over(self, placer: Placer) -> None:
+        """Letters of holes keep off the arrows."""
+        for line in self._lines:
+            (x0, y0), (x1, y1) = self._place(*line.at), self._place(*line.end)
+            if line.far:
+                x1, y1 = self._shortened(x0, y0, x1, y1)
+            placer.rather_not(along([(x0, y0), (x1, y1)]), 1.0)
+
     def paint(self, pen: Pen) -> None:
         """The panel, then each reading as an arrow with its number in a ring."""
         super().paint(pen)
-        taken: list[tuple[float, float]] = []
+        taken: list[tuple[float, float]] = list(self._lettered)
         for line in self._lines:
             ends = [self._place(*line.at), self._place(*line.end)]
             (x0, y0), (x1, y1) = ends

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from generators.figures import format_length, format_short
+from generators.figures import fixed, format_length, format_short
 from generators.model.hose_path import Arc, HosePath
 from generators.model.install import HosePicture, Listing, Step, StepTable
 from generators.model.spec.titles import capital, within
@@ -273,4 +273,4 @@ def _turned(a: Arc, b: Arc) -> float:
 
 def _point(run_mm: float, units: UnitSystem) -> str:
     """Where along a tube a bend begins."""
-    return f"{run_mm:.1f} mm" if units == "metric" else format_short(run_mm, units)
+    return f"{fixed(run_mm, 1)} mm" if units == "metric" else format_short(run_mm, units)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from generators.figures import fixed
 from generators.geometry.contours import bounds
 from generators.geometry.frames import Matrix
 from generators.model.plan import PartPlan
@@ -27,7 +28,7 @@ def faces(plan: PartPlan) -> list[dict[str, str]]:
                 "origin": "the part's own" if own else f"at {x:g}, {y:g}, {z:g} of {root}",
                 "u": "u" if own else f"along {_way(frame[:3, 0])}",
                 "v": "v" if own else f"along {_way(frame[:3, 1])}",
-                "size": f"u {u0:.1f} to {u1:.1f} mm, v {v0:.1f} to {v1:.1f} mm",
+                "size": f"u {fixed(u0, 1)} to {fixed(u1, 1)} mm, v {fixed(v0, 1)} to {fixed(v1, 1)} mm",
             }
         )
     return rows

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THIN, WHITE, Pen
+from generators.figures import fixed
 from generators.hydraulics.linkage import Linkage, motion
 from generators.sheets.document import Picture
 from generators.sheets.plots import CHAIN, DASHED, SMALL_MM, TEXT_MM, draw_tag
@@ -229,7 +230,7 @@ class LinkageView(Picture):
         _arrow(pen, ends[1], ends[0])
         x, y = (ends[0][0] + ends[1][0]) / 2, (ends[0][1] + ends[1][1]) / 2
         lift = 1.2 if ny > 0 else -3.0
-        draw_tag(pen, x, y + lift, f"rod {self._link.rod_length_mm:.1f} mm", bold=True, align="centre")
+        draw_tag(pen, x, y + lift, f"rod {fixed(self._link.rod_length_mm, 1)} mm", bold=True, align="centre")
 
 
 def _arrow(pen: Pen, tip: Point, toward: Point) -> None:

@@ -10,6 +10,7 @@ from typing import Any
 from reportlab.lib import units
 from reportlab.platypus import CondPageBreak, PageBreak
 
+from generators.figures import fixed
 from generators.hydraulics.brake import BrakeResult, CircuitResult
 from generators.hydraulics.linkage import Linkage
 from generators.hydraulics.pedal_sheet import PedalSheet
@@ -223,7 +224,11 @@ def clutch_rows(sheet: PedalSheet, result: ClutchResult) -> list[Row]:
 def ratio_rows(lever: float, rest: float, pressed: float, rod_rad: float) -> list[Row]:
     """Pedal ratio and rod angle, the same in both columns of units."""
     return [
-        ("ratio by lengths; at rest; pressed", f"{lever:.2f}; {rest:.2f}; {pressed:.2f}", ""),
+        (
+            "ratio by lengths; at rest; pressed",
+            f"{lever:.2f}; {rest:.2f}; {pressed:.2f}",
+            "",
+        ),
         ("largest angle of the rod", f"{math.degrees(rod_rad):.2f} deg", ""),
     ]
 
@@ -359,7 +364,7 @@ def circuit_rows(circuits: Sequence[CircuitResult]) -> list[tuple[str, ...]]:
             "piston travel",
             *(f"{mm(c.piston_mm)} of {mm(c.stroke_mm)}, {c.margin_mm:+.1f} left" for c in circuits),
         ),
-        ("fluid moved", *(f"{c.volume_mm3 / 1000:.2f} cc" for c in circuits)),
+        ("fluid moved", *(f"{fixed(c.volume_mm3 / 1000, 2)} cc" for c in circuits)),
         ("lowest rating", *(rating(c) for c in circuits)),
         ("without a rating", *(", ".join(c.unrated) or "none" for c in circuits)),
         ("reservoir needed", *(f"{c.reservoir_needed_mm3 / 1000:.1f} cc" for c in circuits)),

@@ -78,12 +78,12 @@ def mpa(value: float) -> str:
 
 def inches(value_mm: float) -> str:
     """A length in inches, ``5.852 in``."""
-    return f"{value_mm / MM_PER_IN:.3f} in" if math.isfinite(value_mm) else ""
+    return f"{fixed(value_mm / MM_PER_IN, 3)} in" if math.isfinite(value_mm) else ""
 
 
 def pounds(value_n: float) -> str:
     """A force in pounds, ``31.2 lbf``."""
-    return f"{value_n / N_PER_LBF:.1f} lbf" if math.isfinite(value_n) else ""
+    return f"{fixed(value_n / N_PER_LBF, 1)} lbf" if math.isfinite(value_n) else ""
 
 
 def psi(value_mpa: float) -> str:
@@ -93,7 +93,7 @@ def psi(value_mpa: float) -> str:
 
 def cubic_inches(value_mm3: float) -> str:
     """A volume in cubic inches."""
-    return f"{value_mm3 / MM_PER_IN**3:.2f} in3"
+    return f"{fixed(value_mm3 / MM_PER_IN**3, 2)} in3"
 
 
 def bore_name(bore_mm: float, cylinder: str) -> str:

@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator
 from fractions import Fraction
 
+from generators.figures import fixed
 from generators.sheets.phone.elements import Child, Element, el
 from generators.units import INCH_MM
 
@@ -61,11 +62,11 @@ def _length(found: re.Match[str]) -> Element:
 
 def _inches(found: re.Match[str]) -> str:
     places = FINE if "." in found[0] else COARSE
-    return f"{float(found[0]) / INCH_MM:.{places}f}"
+    return fixed(float(found[0]) / INCH_MM, places)
 
 
 def _millimetres(inches: str) -> str:
     """Of decimals each, of a whole number and a fraction their sum."""
     if "/" in inches:
-        return f"{float(sum(map(Fraction, inches.split()))) * INCH_MM:.2f}"
-    return re.sub(_DECIMAL, lambda one: f"{float(one[0]) * INCH_MM:.2f}", inches)
+        return fixed(float(sum(map(Fraction, inches.split()))) * INCH_MM, 2)
+    return re.sub(_DECIMAL, lambda one: fixed(float(one[0]) * INCH_MM, 2), inches)

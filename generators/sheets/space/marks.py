@@ -11,6 +11,7 @@ import numpy as np
 from generators.drawing.paper.pen import BLACK, THIN, WHITE, Pen
 from generators.drawing.template.callouts import PAD, Line, Placed, Placer
 from generators.drawing.template.taken import Box, Point, along
+from generators.figures import fixed
 
 LABEL_MM, DOT_MM, GAP_DOT_MM = 2.4, 0.6, 0.9
 BOLD_LINE, GAP_LINE = 0.6, 0.5
@@ -102,7 +103,7 @@ class Marks:
 
 def gap_words(letter: str, gap_mm: float) -> str:
     """What stands beside a marked gap."""
-    return f"{letter} {gap_mm:.1f} mm"
+    return f"{letter} {fixed(gap_mm, 1)} mm"
 
 
 def arrow(pen: Pen, start: Point, end: Point, width: float) -> None:

@@ -12,6 +12,7 @@ from reportlab.platypus import PageBreak
 
 from generators.drawing.part.views import Camera
 from generators.drawing.space.views import FROM_ABOVE, FROM_BEHIND, FROM_LEFT, OBLIQUE
+from generators.figures import fixed
 from generators.sheets.document import body_height, gap, heading, paragraph, table, together
 from generators.sheets.space.marks import gap_words
 from generators.sheets.space.picture import SpaceView
@@ -93,7 +94,7 @@ def _pairs_story(marked: Sequence[Marked], width: float) -> list[Any]:
     rows = [
         (
             letter,
-            f"{pair.gap.gap_mm:.1f} mm",
+            f"{fixed(pair.gap.gap_mm, 1)} mm",
             pair.first,
             pair.second + (", pedals at their stop" if pair.at_stop else ""),
             best_view(pair).name.lower(),

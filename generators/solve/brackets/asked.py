@@ -6,6 +6,7 @@ An answer counts for the very plan it was solved for, and is not asked for again
 from __future__ import annotations
 
 import hashlib
+import math
 from collections.abc import Sequence
 from typing import Any
 
@@ -14,6 +15,7 @@ from generators.reading import JobFile
 from generators.solve.brackets.cases import Bracket
 from generators.solve.pedals import PedalAnswer
 from generators.standards import material
+from generators.strength.problem import BoreForce
 from generators.strength.result import BracketResult
 
 DIGITS = 16
@@ -40,7 +42,41 @@ def asked_name(file: JobFile, bracket: Bracket, pedals: Sequence[PedalAnswer]) -
     return _name(plan, bracket.holds, bracket.cases, bracket.give, lost, choice, limits)
 
 
+LIKE = 0.05
+"""How far loads and give may be from those that were solved, as a share. Ours: what a solved hanger gives
+lets its pedal go so much further that its forces turn by up to a thirtieth."""
+
+
+def most_give(bracket: Bracket) -> float:
+    """How far the softest bolt of a bracket gives along itself, mm/N."""
+    return max((h.flex_mm_per_n for h in bracket.holds), default=0.0)
+
+
 def current(results: Sequence[BracketResult], loaded: Sequence[Bracket]) -> tuple[BracketResult, ...]:
-    """The results that are of the plans as they are now: what was solved of another plan says nothing."""
-    names = {b.part.spec.name: plan_name(b.part.plan) for b in loaded}
-    return tuple(r for r in results if r.plan and names.get(r.part) == r.plan)
+    """The results that are of the plans, loads and give as they are now: what was solved of a part cut,
+    loaded or held otherwise says nothing."""
+    now = {b.part.spec.name: b for b in loaded}
+    return tuple(r for r in results if r.part in now and _of_now(r, now[r.part]))
+
+
+def _of_now(result: BracketResult, bracket: Bracket) -> bool:
+    if not result.plan or result.plan != plan_name(bracket.part.plan):
+        return False
+    solved = {case.name: case for case in result.cases}
+    give = most_give(bracket)
+    return (
+        set(solved) == {case.name for case in bracket.cases}
+        and all(_alike(solved[case.name].forces, case.forces) for case in bracket.cases)
+        and abs(give - result.give_mm_per_n) <= LIKE * max(give, result.give_mm_per_n)
+    )
+
+
+def _alike(one: Sequence[BoreForce], other: Sequence[BoreForce]) -> bool:
+    """True where all that differs is no more than that share of all there is."""
+    left: dict[str, list[float]] = {}
+    for forces, sign in ((one, 1.0), (other, -1.0)):
+        for f in forces:
+            so_far = left.get(f.bore, [0.0, 0.0, 0.0])
+            left[f.bore] = [a + sign * b for a, b in zip(so_far, f.force, strict=True)]
+    apart = sum(math.hypot(*force) for force in left.values())
+    return apart <= LIKE * sum(math.hypot(*f.force) for f in other)

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from generators.figures import fixed
 from generators.geometry.contours import Placement, transformed
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.words import other_hand
@@ -119,7 +120,7 @@ def _done(hole: PanelHole) -> str:
     """What is done to a hole besides its place and size, and what goes in it, in words."""
     what = f"{hole.kind.replace('_', ' ')} {hole.thread}".strip()
     if hole.head_mm:
-        what += f", head {hole.head_mm:.2f} mm {'dimpled' if hole.dimpled else 'cut'}"
+        what += f", head {fixed(hole.head_mm, 2)} mm {'dimpled' if hole.dimpled else 'cut'}"
     return f"{hole.status}, {what}"
 
 

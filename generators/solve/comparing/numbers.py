@@ -10,8 +10,10 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from generators.geometry.contours import bounds
+from generators.model.spec.fittings import HoseEnd
 from generators.sheetmetal.folding import flat_pattern
 from generators.sheetmetal.volume import cutting
+from generators.solve.hoses.made_up import made_up_hoses
 from generators.solve.job import Prepared
 
 PLACES = 2
@@ -52,25 +54,44 @@ def numbers_of(prepared: Prepared) -> dict[str, dict[str, dict[str, Any]]]:
                 for o in flange.holes
             ),
             "bends": [[_round(math.degrees(b.angle_rad)), _round(b.inside_radius_mm)] for b in plan.bends],
+            "ways": [b.direction for b in plan.bends],
         }
         if not plan.printed:
             u0, v0, u1, v1 = bounds(flat_pattern(plan).contour)
             work = cutting(plan)
             said |= {"blank": [_round(u1 - u0), _round(v1 - v0)], "cuts": _round(work.length_mm)}
         parts[part.spec.name] = said
+    turned = {
+        made.spec.name: round(math.degrees(made.between_rad)) % 360
+        for made in made_up_hoses(prepared.lines, {h.spec.name: 0.0 for h in prepared.lines.hoses}, {})
+        if made.between_rad is not None
+    }
     hoses = {
         hose.spec.name: {
             "size": f"-{hose.spec.dash} {hose.spec.kind}",
             "made_up": None if hose.length is None else _round(hose.length.made_up_mm),
             "cut": None if hose.length is None else _round(hose.length.cut_mm),
+            "ends": [_end(hose.spec.from_end), _end(hose.spec.to_end)],
+            "between elbows": turned.get(hose.spec.name),
         }
         for hose in prepared.lines.hoses
     }
     return {"hole": holes, "part": parts, "hose": hoses}
 
 
+def _end(end: HoseEnd | None) -> str:
+    """``90 deg, drop 25``: what is on the end of a hose."""
+    if end is None or end.angle_rad == 0:
+        return "straight"
+    drop = "" if end.drop_mm is None else f", drop {end.drop_mm:g}"
+    return f"{math.degrees(end.angle_rad):.0f} deg{drop}"
+
+
 def number_changes(before: Numbers, after: Numbers) -> Iterator[tuple[str, str, str]]:
-    """Every thing whose numbers differ: kind, name, and what in words."""
+    """Every thing whose numbers differ: kind, name, and what in words.
+
+    What an older version of the program did not write down of a thing is not compared.
+    """
     for kind in KINDS:
         was, now = before.get(kind, {}), after.get(kind, {})
         for name in dict.fromkeys([*was, *now]):
@@ -79,19 +100,19 @@ def number_changes(before: Numbers, after: Numbers) -> Iterator[tuple[str, str, 
             elif name not in was:
                 yield kind, name, "is new"
             else:
-                keys = dict.fromkeys([*was[name], *now[name]])
+                keys = [key for key in was[name] if key in now[name]]
                 said = [
-                    f"{key} was {_words(was[name].get(key))}, is {_words(now[name].get(key))}"
+                    f"{key} was {_words(was[name][key])}, is {_words(now[name][key])}"
                     for key in keys
-                    if was[name].get(key) != now[name].get(key)
+                    if was[name][key] != now[name][key]
                 ]
                 if said:
                     yield kind, name, "; ".join(said)
 
 
 def _words(value: Any) -> str:
-    if isinstance(value, list):
-        return (
-            f"{len(value)} of them" if value and isinstance(value[0], list) else " x ".join(map(str, value))
-        )
-    return "–" if value is None else str(value)
+    if not isinstance(value, list):
+        return "–" if value is None else str(value)
+    if value and isinstance(value[0], list):
+        return f"{len(value)} of them"
+    return (" and " if value and isinstance(value[0], str) else " x ").join(map(str, value))

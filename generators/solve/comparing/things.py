@@ -9,6 +9,7 @@ from typing import Literal
 
 import numpy as np
 
+from generators.figures import fixed
 from generators.geometry.contours import bounds
 from generators.layout.mounting import PlacedPart
 from generators.model.hose_path import HosePath
@@ -81,7 +82,8 @@ def _part_why(was: PartPlan, now: PartPlan) -> Iterator[str]:
         size = (b[2] - b[0], b[3] - b[1])
         was_size = (a[2] - a[0], a[3] - a[1])
         yield (
-            f"blank {size[0]:.2f} x {size[1]:.2f} mm, was {was_size[0]:.2f} x {was_size[1]:.2f} mm"
+            f"blank {fixed(size[0], 2)} x {fixed(size[1], 2)} mm, "
+            f"was {fixed(was_size[0], 2)} x {fixed(was_size[1], 2)} mm"
             if math.dist(size, was_size) > SAME_MM
             else "another outline of the blank"
         )

@@ -330,11 +330,12 @@ def _by_finish(
 ) -> tuple[FastenerForm, ThreadIn, tuple[Side2, ...]]:
     """Form, what its thread goes into, and where its nut turns, by what the part's hole is."""
     form, into = _form_of(hole) or ("bolt", "locking nut")
-    if form == "bolt":
-        return form, into, nuts
     face = next(f.face for f in layout.footprints if f.part == part)
     on: Side2 = "high" if face == "cab" else "low"
     behind: Side2 = "low" if on == "high" else "high"
+    if form == "bolt":
+        # into a thread of the part a bolt is driven through the panel, and so with its washer there
+        return form, into, (behind,)
     sunk_in_panel = hole.finish is not None and hole.finish.sink is not None and hole.finish.side == "lower"
     return form, into, (on if sunk_in_panel else behind,)
 

@@ -6,18 +6,12 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from generators.errors import Fault, GeometryFault, SpecError
-from generators.geometry.frames import apply, panel_frame
 from generators.layout.mounting import PlacedPart
 from generators.layout.spots import (
     PlacedPort,
     Sheets,
-    clamp_place,
-    panel_hole,
     place,
-    point3,
     ports_of,
     sheets_of,
 )
@@ -27,7 +21,7 @@ from generators.model.install import InstallOrder
 from generators.model.limits import Limits
 from generators.model.plan import PanelLayout
 from generators.model.spec.job import Job
-from generators.model.spec.lines import Clamp, Component, Hose
+from generators.model.spec.lines import Component, Hose
 from generators.model.spec.shop import Shop
 from generators.reading import JobFile
 from generators.reading.keys.lines import split_port
@@ -41,6 +35,7 @@ from generators.solve.bodies.standing import standing
 from generators.solve.hoses.aside import out_of_zones
 from generators.solve.hoses.ends import ENDS, hose_seats, run_from, with_elbows
 from generators.solve.hoses.order import Decision, decisions, job_order, task_titles
+from generators.solve.hoses.waypoints import held_by, waypoint
 from generators.solve.pedals import PedalAnswer
 from generators.solve.scene import clearance_limits, flange_word, obstacles_to_hoses, panels_to_hoses
 from generators.space.motion import Mover
@@ -302,31 +297,12 @@ def _places(file: JobFile, sheets: Sheets) -> tuple[dict[str, PlacedPort], dict[
             faults.append(file.fault_at(f"component[{index}].{fault.parameter}", str(fault), expected))
     for index, clamp in enumerate(file.job.clamp):
         try:
-            clamps[clamp.name] = _waypoint(clamp, sheets)
+            clamps[clamp.name] = waypoint(clamp, sheets)
         except GeometryFault as fault:
             faults.append(file.fault_at(f"clamp[{index}].{fault.parameter}", str(fault), expected))
     if faults:
         raise SpecError(faults)
     return ports, clamps
-
-
-def _waypoint(clamp: Clamp, sheets: Sheets) -> Waypoint:
-    if clamp.fastener != "grommet":
-        position, axis, _where = clamp_place(clamp, sheets)
-        return Waypoint(name=clamp.name, kind="clamp", position=position, axis=axis)
-    panel = sheets.panels[clamp.on.panel]
-    hole = panel_hole(sheets, panel.name, clamp.on.holes[0])
-    pose = panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)
-    middle = np.array([[hole.u_mm, hole.v_mm, -panel.thickness_mm / 2]])
-    return Waypoint(
-        name=clamp.name,
-        kind="grommet",
-        position=point3(apply(pose, middle)[0]),
-        axis=point3(pose[:3, 2]),
-        straight_mm=panel.thickness_mm,
-        panel=panel.name,
-        opening=hole.name,
-    )
 
 
 def _port3(port: PlacedPort, body: str, hose: Hose, straight_mm: float) -> Port3:
@@ -357,7 +333,7 @@ def _run(
         name=hose.name,
         start=ends[0],
         end=ends[1],
-        via=tuple(clamps[name] for name in hose.clamps),
+        via=tuple(held_by(clamps[name], hose) for name in hose.clamps),
         bend_radius_mm=hose_radius(hose),
         outside_dia_mm=hose_outside(hose),
     )

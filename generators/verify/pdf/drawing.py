@@ -131,7 +131,7 @@ def _words(pdf: PdfFile, plan: PartPlan, job_title: str, revision: str) -> Itera
     norm = "" if plan.printed else material(plan.material).ordered(bent=bool(plan.bends))
     for i, page in enumerate(pdf.pages):
         text = page.text
-        thickness = f"{plan.thickness_mm:.2f} mm"
+        thickness = f"{fixed(plan.thickness_mm, 2)} mm"
         for what, word in (
             ("job", job_title),
             ("part", f"part {plan.name}"),
@@ -190,7 +190,7 @@ def _tables(pdf: PdfFile, plan: PartPlan, flat: FlatPattern, smallest_mm: float)
 
 
 def _short(value: float) -> str:
-    return f"{value:.2f}".rstrip("0").rstrip(".")
+    return fixed(value, 2).rstrip("0").rstrip(".")
 
 
 def _scale(pdf: PdfFile) -> tuple[tuple[int, int], Content | None]:

@@ -48,7 +48,7 @@ def _sizes(item: Hole | Slot) -> list[str]:
     lengths = (
         [item.diameter_mm] if isinstance(item, Hole) else [item.width_mm, item.width_mm + item.travel_mm]
     )
-    return [" × ".join(fixed(x, 2) for x in lengths), " × ".join(f"{x / INCH_MM:.3f}" for x in lengths)]
+    return [" × ".join(fixed(x, 2) for x in lengths), " × ".join(fixed(x / INCH_MM, 3) for x in lengths)]
 
 
 def _number(text: str) -> float | None:

@@ -116,6 +116,7 @@ def screen(found: Fits) -> Iterator[str]:
             "these readings are of a vehicle that differs more than vehicles were thought to; they are "
             f"believed, with {measured.vehicle.wider:g} times [spread]{doubt}"
         )
+        yield "so far off a hose may need some mm more than is counted here: lay it in before it is made"
     if measured.vehicle.chance < DOUBTFUL:
         yield "these readings do not go together: measure again, or the vehicle is of another kind"
     title = measured.form.prepared.file.job.job.title

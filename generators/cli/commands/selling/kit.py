@@ -9,7 +9,7 @@ import click
 
 from generators.cli.commands.make import refused, waivers_of
 from generators.cli.commands.selling.lettered import lettered, not_as_issued
-from generators.cli.commands.selling.sold import date_option, day_of
+from generators.cli.commands.selling.sold import date_option, day_of, order_of
 from generators.cli.options import (
     accept_option,
     because_option,
@@ -78,6 +78,9 @@ def kit(
     from generators.model.sold.code import serial_of
     from generators.solve.job import prepare
 
+    given, order = order, order_of(order)
+    if given and not order:
+        raise click.UsageError("--for takes an order number")
     if len(order) > ORDER_LETTERS:
         raise click.UsageError(f"--for has room for {ORDER_LETTERS} letters: it stands on every label")
     prepared = prepare(spec, waivers_of(accept, because), variant=variant)

@@ -45,6 +45,11 @@ def day_of(text: str) -> str:
     return text or datetime.date.today().isoformat()
 
 
+def order_of(text: str) -> str:
+    """An order as it is entered and looked up: a blank too many makes no other order."""
+    return " ".join(text.split())
+
+
 @click.group()
 def sold() -> None:
     """What was sold to whom, what changed since, what came back: the register in the shop's folder.
@@ -117,6 +122,7 @@ def to(order: str, shop: Path, as_json: bool) -> int:
     from generators.register.kits import kits
     from generators.register.store import reading, register_path
 
+    order = order_of(order)
     with reading(register_path(shop)) as register:
         found = kits(register, order=order)
         known = [kit.order for kit in kits(register)]

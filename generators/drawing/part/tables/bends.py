@@ -35,7 +35,7 @@ def bend_table(plan: PartPlan, flat: FlatPattern, datums: Datums, corners: Seque
                 fixed(b.inside_radius_mm, 2),
                 f"{b.k_factor:.3f}",
                 b.k_source,
-                f"{strip.allowance_mm:.2f}",
+                fixed(strip.allowance_mm, 2),
                 takes,
                 *scribed(strip, datums, corners),
             )
@@ -75,8 +75,8 @@ def _past_square(plan: PartPlan) -> tuple[str, ...]:
     for b in sharp:
         size = (b.angle_rad, b.inside_radius_mm, plan.thickness_mm, b.k_factor)
         words = (
-            f"{number(math.degrees(b.angle_rad))}°: {deduction(*size):.2f} to there, "
-            f"{din_deduction(*size):.2f} by DIN 6935, with each length "
+            f"{number(math.degrees(b.angle_rad))}°: {fixed(deduction(*size), 2)} to there, "
+            f"{fixed(din_deduction(*size), 2)} by DIN 6935, with each length "
             f"{setback(*size[:3]) - tangent_setback(*size[:3]):.2f} shorter"
         )
         said.setdefault(words, []).append(b.name.replace("_", " "))

@@ -20,11 +20,11 @@ from generators.units import INCH_MM, UnitSystem
 def opening_size(item: Hole | Slot) -> tuple[str, str]:
     """Diameter, or width × overall length of a slot, in mm and in inches."""
     if isinstance(item, Hole):
-        return fixed(item.diameter_mm, 2), f"{item.diameter_mm / INCH_MM:.3f}"
+        return fixed(item.diameter_mm, 2), fixed(item.diameter_mm / INCH_MM, 3)
     length = item.width_mm + item.travel_mm
     return (
         f"{fixed(item.width_mm, 2)} × {fixed(length, 2)}",
-        f"{item.width_mm / INCH_MM:.3f} × {length / INCH_MM:.3f}",
+        f"{fixed(item.width_mm / INCH_MM, 3)} × {fixed(length / INCH_MM, 3)}",
     )
 
 
@@ -108,7 +108,7 @@ def peg_table(plan: PartPlan, datums: Datums) -> Table | None:
         (
             f"P{i}",
             fixed(peg.diameter_mm, 2),
-            f"{peg.diameter_mm / INCH_MM:.3f}",
+            fixed(peg.diameter_mm / INCH_MM, 3),
             fixed(peg.u_mm - datums.u_mm, 2),
             fixed(peg.v_mm - datums.v_mm, 2),
             fixed(peg.height_mm, 2),

@@ -71,7 +71,7 @@ def _reamed(plan: PartPlan, parameters: object) -> PartPlan:
         )
     words = (
         f"pilot, cut Ø {pilot:g}; after bending open in line with the other and ream "
-        f"Ø {bore:g} {tolerance.name} (+{tolerance.upper_mm:.3f}/0)"
+        f"Ø {bore:g} {tolerance.name} (+{fixed(tolerance.upper_mm, 3)}/0)"
     )
     finish = HoleFinish(kind="reamed", cut_mm=pilot, words=words, tolerance=tolerance, bent=True)
     flanges = tuple(
@@ -134,7 +134,7 @@ def bossed(plan: PartPlan, parameters: object) -> PartPlan:
                 f"pilot, cut Ø {pilot:g}; after bending weld on a boss {fixed(height, 2)} high and "
                 f"Ø {fixed(outside, 2)} outside, bored Ø {pilot:g}, on the {side} side, fillet a{weld:g} all "
                 f"round (ISO 2553); when cold open in line with the other and ream Ø {bore:g} "
-                f"{tolerance.name} (+{tolerance.upper_mm:.3f}/0)"
+                f"{tolerance.name} (+{fixed(tolerance.upper_mm, 3)}/0)"
             )
             finish = HoleFinish(
                 kind="reamed",
@@ -176,8 +176,8 @@ def with_spacer(plan: PartPlan, parameters: object) -> PartPlan:
     inside = math.ceil((shaft + SPACER_PLAY_MM) * 10 - SAME_MM) / 10
     if outside < inside + 2 * SPACER_WALL_MM:
         raise GeometryFault(
-            f"a spacer tube of {outside:g} mm outside over a shaft of {shaft:.2f} mm: its wall is less than "
-            f"{SPACER_WALL_MM:g} mm",
+            f"a spacer tube of {outside:g} mm outside over a shaft of {fixed(shaft, 2)} mm: its wall is less "
+            f"than {SPACER_WALL_MM:g} mm",
             "pivot_spacer",
         )
     length = between_mm(plan, pairs[0])

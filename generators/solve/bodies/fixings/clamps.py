@@ -10,7 +10,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from generators.geometry.frames import Matrix
-from generators.layout.spots import CUSHION_MM, Sheets, clamp_place, point3
+from generators.layout.spots import BAND_MM, CUSHION_MM, Sheets, clamp_place, point3
 from generators.model.hose_path import Point3
 from generators.model.spec.lines import Clamp
 from generators.solve.bodies.draft import Draft
@@ -20,9 +20,6 @@ from generators.solve.fasteners.holders import FOOT_MM, spacer_mm
 from generators.solve.fasteners.joint import bolt_name
 from generators.space.pieces import Box, Piece, Rod
 from generators.units import DASH_MM
-
-BAND_MM = 12.7
-"""Width of the band (common practice, no source: 1/2 in)."""
 
 
 def clamp_name(name: str) -> str:

@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from generators.figures import fixed
 from generators.model.hose_path import Arc, HosePath
 from generators.model.plan import PartPlan
 from generators.model.spec.fittings import HoseEnd
@@ -119,7 +120,7 @@ def read_hose_order(
             key=len,
             default=row,
         )
-        length = f"{hose.length_mm / 25.4:.3f}in" if inch else f"{hose.length_mm:.2f}mm"
+        length = f"{fixed(hose.length_mm / 25.4, 3)}in" if inch else f"{fixed(hose.length_mm, 2)}mm"
         if length not in row:
             problems.append(f"does not give {length} for {hose.title}")
         problems += [f"{hose.title}: {p}" for p in _make_problems(row, hose, inch=inch)]

@@ -13,6 +13,7 @@ import re
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+from generators.figures import fixed
 from generators.model.plan import Bend, PartPlan
 from generators.model.words import CAUTIONS
 from generators.verify.pdf.content import Content, Shape, UnreadablePdfError, plain, read_pdf
@@ -66,7 +67,7 @@ def read_profile_sheet(
 
 
 def _is_label(text: str, bend: Bend) -> bool:
-    degrees = f"{math.degrees(bend.angle_rad):.2f}".rstrip("0").rstrip(".")
+    degrees = fixed(math.degrees(bend.angle_rad), 2).rstrip("0").rstrip(".")
     return text.strip().startswith(f"{bend.name.replace('_', ' ')}: {degrees}°, R")
 
 

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 import numpy as np
 
+from generators.figures import fixed
 from generators.model.folds import Wrap
 from generators.model.plan import PanelLayout
 from generators.verify.pdf.content import Box, Content, Point
@@ -69,7 +70,7 @@ def wrap_problems(page: Content, layout: PanelLayout, pose: Pose, rim: Box, foun
 
 def _check(wrap: Wrap, layout: PanelLayout) -> str:
     length = math.dist(*wrap.check)
-    return f"{length:.1f} mm" if layout.units == "metric" else f"{length / INCH_MM:.2f} in"
+    return f"{fixed(length, 1)} mm" if layout.units == "metric" else f"{fixed(length / INCH_MM, 2)} in"
 
 
 def _is_radius(text: str, short: str, radius_mm: float) -> bool:
