@@ -120,9 +120,9 @@ def test_what_cannot_stand_there_is_refused(value: Any, text: str) -> None:
 def test_a_move_is_in_the_units_of_the_spec(source: TomlSource, job: Job) -> None:
     move = {"do": "move", "thing": "hole:firewall/clamp_foot", "u": 3.0, "v": -1.04}
     done = changed(source, job, move)
-    # by hand: clamp_foot is 62 mm right of and 64 mm under heater_pipe; to 0.1 mm
-    assert [one.text for one in done.settings] == ['"65 mm"', '"-65 mm"']
-    text = source.text.replace('u = "62 mm", v = "-64 mm"', 'u = "3 1/4 in", v = "-2.5 in"', 1)
+    # by hand: clamp_foot is 74 mm right of and 64 mm under heater_pipe; to 0.1 mm
+    assert [one.text for one in done.settings] == ['"77 mm"', '"-65 mm"']
+    text = source.text.replace('u = "74 mm", v = "-64 mm"', 'u = "3 1/4 in", v = "-2.5 in"', 1)
     inches = parse_bytes("a.toml", text.encode())
     done = changed(inches, job, move)
     # 3 1/4 in + 3 mm = 3.3681 in, to 1/32: 3 12/32; -2.5 in - 1.04 mm = -2.5409 in, to 0.01
