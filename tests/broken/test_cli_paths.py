@@ -16,6 +16,8 @@ from generators.cli.app import commands, run
 SPECS = Path(__file__).parents[2] / "specs"
 VAN = str(SPECS / "wrenfield_van.toml")
 READINGS = str(SPECS / "wrenfield_readings.toml")
+BUS = str(SPECS / "ferrow_bus.toml")
+VEHICLE = str(SPECS / "ferrow_vehicle_readings.toml")
 DRILLED = str(SPECS / "wrenfield_hanger_readings.toml")
 # POSIX, limits.h: NAME_MAX is 255 on every common file system
 LONG = "a" * 300
@@ -38,12 +40,20 @@ READS = {
     "asdrilled readings": ["asdrilled", VAN, "P", "--out", "out"],
     "compare": ["compare", "P", VAN],
     "sweep": ["sweep", "P", "--vary", "job.units = inch", "--out", "out"],
+    "kit": ["kit", "P", "--out", "out"],
+    "form": ["form", "P", "--out", "out"],
+    "fits spec": ["fits", "P", VEHICLE],
+    "fits readings": ["fits", BUS, "P"],
+    "spread": ["spread", "P", "--out", "out"],
+    "issue": ["issue", "P", "--date", "2026-11-29", "--why", "first issue"],
+    "sold recall": ["sold", "recall", "P", "--why", "a hole moved", "--do", "drill it there"],
 }
 WRITES_FOLDER = {
     "make": ["make", VAN, "--out", "P"],
     "measure": ["measure", READINGS, "--out", "P"],
     "new": ["new", "my_van", "--dir", "P"],
     "asdrilled": ["asdrilled", VAN, DRILLED, "--out", "P"],
+    "manual": ["manual", "P"],
 }
 WRITES_FILE = {
     "calibrate": ["calibrate", VAN, "--test", "P"],
