@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from parts.plans_in_space import plan_of
@@ -197,7 +198,7 @@ def test_a_spacer_tube_has_a_seat(tube: float, severity: Severity | None) -> Non
         ),
     ],
 )
-def test_a_tube_is_held_by_the_ring_in_touch(keys: dict[str, object], seat: float | None) -> None:
+def test_a_tube_is_held_by_the_ring_in_touch(keys: dict[str, Any], seat: float | None) -> None:
     found = [f.value for f in check_pivots(made(**keys)) if f.code == "spacer-seat"]
     assert found == ([pytest.approx(seat)] if seat is not None else [])
 

@@ -126,7 +126,8 @@ def test_of_two_bores_the_list_says_whose_each_is() -> None:
 @pytest.mark.parametrize("like", STARTS)
 def test_a_start_has_no_comment_above_a_line_across(like: str) -> None:
     """The line begins a chapter: what is said of its first table stands below it, with that table."""
-    rows = start_files("mine", like)["mine.toml"].split("\n")
+    text = start_files("mine", like)["mine.toml"]  # type: ignore[arg-type]
+    rows = text.split("\n")
     lines = [k for k, row in enumerate(rows) if row.startswith("# -----")]
     assert [rows[k - 1] for k in lines] == [""] * len(lines)
 
