@@ -26,7 +26,7 @@ from browsers import launched
 from generators.solve.job import prepare
 
 ROOT = Path(__file__).parents[2]
-HOLE = 'u = "80 mm", v = "-64 mm"'
+HOLE = 'u = "74 mm", v = "-64 mm"'
 
 
 def resident_mib() -> float:
