@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import sys
+from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -114,3 +115,9 @@ def test_no_file_is_longer_than_a_sitting() -> None:
         if (count := len(path.read_text(encoding="utf-8").splitlines())) > 400
     }
     assert long == {}
+
+
+def test_no_two_files_of_tests_share_a_name() -> None:
+    """The runner puts their folders on the path: of two files of one name it collects only the first."""
+    names = Counter(p.name for p in Path(__file__).parent.rglob("test_*.py"))
+    assert [name for name, count in names.items() if count > 1] == []

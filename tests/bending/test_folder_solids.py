@@ -10,7 +10,7 @@ import cadquery as cq
 import numpy as np
 import pytest
 from bent_parts import K, R, T, box, channel, hat, zed
-from test_folder import FOLD, folded, one_lip
+from test_box_and_pan import FOLD, folded, one_lip
 from test_with_solids import AIR_MM, plate, shared, tool
 
 from generators.bending.folder.tools import beam_outline, bed_outline, finger_outline, leaf_outline

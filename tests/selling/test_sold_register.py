@@ -206,7 +206,7 @@ FULL = """
 import resource, signal, sys
 from pathlib import Path
 sys.path[:0] = [sys.argv[2]]
-from selling.test_register import SOLD, enter
+from selling.test_sold_register import SOLD, enter
 from dataclasses import replace
 path = Path(sys.argv[1])
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
@@ -239,7 +239,7 @@ WRITER = """
 import sys
 from pathlib import Path
 sys.path[:0] = [sys.argv[2]]
-from selling.test_register import enter
+from selling.test_sold_register import enter
 path, start = Path(sys.argv[1]), int(sys.argv[3])
 for number in range(start, start + 100_000):
     enter(path, f"order {number}")
