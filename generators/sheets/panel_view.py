@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THICK, THIN, Pen, text_width
 from generators.drawing.template.callouts import PAD, Line, Placer
@@ -20,8 +20,11 @@ MARK_MM = 1.6
 NUMBER_MM = 2.8
 HEAD_MM = 4.0
 SHORT_MM = 1.5
-NAME_WIDE = 1.2
-"""Width of a letter of a name, mm, on the whole."""
+NAME_MM, NAME_HIGH_MM = 2.3, 4.0
+"""Height of a name's letters, and of what it is written into."""
+
+RIM = 0.6
+"""What a point of an outline under a number costs, a point of another word being 1."""
 
 
 class PanelView(Picture):
@@ -53,6 +56,7 @@ class PanelView(Picture):
         self._lit = frozenset(lit)
         self._name_all = name_all
         self._named_at: list[tuple[float, float, float]] = []
+        self._small: list[tuple[str, tuple[float, float, float, float]]] = []
         self._lettered: list[tuple[float, float]] = []
         self._low = (u0, v0)
         self._wide = (u1 - u0) * self._scale
@@ -93,6 +97,7 @@ class PanelView(Picture):
     def paint(self, pen: Pen) -> None:
         """Outline, what is in the way on this face, part outlines, holes with their numbers."""
         layout = self._layout
+        self._named_at, self._small, self._lettered = [], [], []
         if self._headed:
             pen.text(0, self.size[1] - 3, self.words, 2.6, grey=GREY)
         pen.stroke(THICK)
@@ -116,7 +121,14 @@ class PanelView(Picture):
         self._frames(pen)
         for hole in layout.holes:
             self._hole(pen, hole)
-        self._beside(pen, self._numbers(pen))
+        placer = self._numbers(pen)
+        self._names_beside(pen, placer)
+        self._beside(pen, placer)
+
+    def _outlines(self) -> Iterator[Contour]:
+        """What is drawn as an outline: a number that lies on one is hard to read."""
+        yield from (k.contour for k in self._layout.keepouts if k.face == self._face)
+        yield from (footprint.contour for footprint in self._layout.footprints)
 
     def _drawn_over(self, placer: Placer) -> None:
         """What else is drawn that a hole's number had better not lie on."""
@@ -137,10 +149,27 @@ class PanelView(Picture):
             self._named_at.append((x0 + 1.0 + wide / 2, y1 - 2.4, wide))
 
     def _name(self, pen: Pen, contour: Contour, name: str) -> None:
+        """In the middle of it, or where it is too small for its name kept to be put beside it."""
         u0, v0, u1, v1 = bounds(self._contour(contour))
-        if v1 - v0 >= 4 and u1 - u0 >= 12:
-            self._named_at.append(((u0 + u1) / 2, (v0 + v1) / 2, NAME_WIDE * len(name)))
-            pen.text((u0 + u1) / 2, (v0 + v1) / 2 - 0.8, name, 2.3, align="centre", grey=GREY)
+        wide = text_width(name, NAME_MM)
+        if v1 - v0 >= NAME_HIGH_MM and u1 - u0 >= wide + 2 * PAD:
+            self._named_at.append(((u0 + u1) / 2, (v0 + v1) / 2, wide))
+            pen.text((u0 + u1) / 2, (v0 + v1) / 2 - 0.8, name, NAME_MM, align="centre", grey=GREY)
+        elif name:
+            self._small.append((name, (u0, v0, u1, v1)))
+
+    def _names_beside(self, pen: Pen, placer: Placer) -> None:
+        """The names that found no room in what they name, above or below it."""
+        for name, (x0, y0, x1, y1) in self._small:
+            spots = [
+                (x0 + (x1 - x0) * share, y)
+                for y in (y1 + 2.2, y0 - 2.2)
+                for share in (0.5, 0.25, 0.75, 0.0, 1.0)
+            ]
+            label = placer.anywhere(spots, [[Line(name, NAME_MM)]])
+            if label is not None:
+                left, low, right, _high = label.box
+                pen.text((left + right) / 2, low + PAD, name, NAME_MM, align="centre", grey=GREY)
 
     def _size(self, hole: PanelHole) -> float:
         return max(hole.final_dia_mm * self._scale, MARK_MM)
@@ -162,6 +191,9 @@ class PanelView(Picture):
             placer.keep_clear(ring(*self._place(hole.u_mm, hole.v_mm), self._size(hole) / 2))
         for x, y, wide in self._named_at:
             placer.rather_not(along([(x - wide / 2, y), (x + wide / 2, y)]), 1.0)
+        for contour in self._outlines():
+            rim = polyline(self._contour(contour))
+            placer.rather_not(along([*rim, rim[0]]), RIM)
         self._drawn_over(placer)
         named = [
             h for h in self._layout.holes if h.number in self._lit or self._name_all or h.status not in NEW
