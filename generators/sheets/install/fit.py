@@ -10,6 +10,7 @@ from types import MappingProxyType
 import numpy as np
 
 from generators.figures import format_length, format_opening, format_short
+from generators.geometry.sight import Standing
 from generators.layout.spots import Place, clamp_size
 from generators.layout.stacking import doublers_under
 from generators.model.install import HoleRef, PanelPicture, Step, StepTable
@@ -58,12 +59,14 @@ def part_steps(
     face: Face,
     later: Mapping[str, str] = NOTHING,
     fasteners: Sequence[FastenerSet] = (),
+    fitted: Sequence[Standing] = (),
 ) -> Iterator[Step]:
     """Bolting one part to its panel.
 
-    ``later`` names what is put into some of its holes in a step of its own, by the hole's number.
+    ``later`` names what is put into some of its holes in a step of its own, by the hole's number; ``fitted``
+    is what stands on the panel by then.
     """
-    yield from through_steps(plan, layout, face, fasteners)
+    yield from through_steps(plan, layout, face, fasteners, fitted)
     every = [h for h in layout.holes if plan.name in h.owners]
     mine = [h for h in every if h.number not in later]
     rows = [(h.number, h.purpose) for h in mine]
@@ -306,8 +309,9 @@ def decided_steps(
     lines: LinesSheet,
     layouts: Mapping[str, PanelLayout],
     fasteners: Sequence[FastenerSet] = (),
+    fitted: Sequence[Standing] = (),
 ) -> Iterator[Step]:
-    """Marking and drilling where a made-up hose has put a component."""
+    """Marking and drilling where a made-up hose has put a component; ``fitted`` is on the panel by then."""
     component = lines.component(decision.component)
     layout = layouts.get(decision.panel)
     contact = next((x.contact for x in layouts.values()), "")
@@ -327,9 +331,9 @@ def decided_steps(
     face = _face(lines, decision.component, layout) if not decision.part else _part_face(decision, layout)
     yield _pictured(step, layout, face, [h.number for h in holes], rows)
     if decision.part:
-        yield from held_steps(holes, layout, lines.part_title(decision.part), face, fasteners)
+        yield from held_steps(holes, layout, lines.part_title(decision.part), face, fasteners, fitted)
         return
-    yield from drill_steps(layout, holes)
+    yield from drill_steps(layout, holes, fitted)
     yield from insert_steps(layout, holes)
 
 
