@@ -236,18 +236,19 @@ def clamp_step(clamps: Sequence[Clamp], lines: LinesSheet, layouts: Mapping[str,
     layout = layouts.get(first.panel)
     names = ", ".join(clamp.name.replace("_", " ") for clamp in clamps)
     rows = []
+    held = {clamp.name: _held(clamp.name, lines) for clamp in clamps}
     for clamp in clamps:
         place = lines.places[clamp.name]
         if clamp.fastener == "grommet":
             what = f"grommet, -{clamp.dash} inside"
         else:
             off, aside = clamp_size(clamp)
-            held = "threaded insert" if clamp.fastener == "insert" else "bolt and locking nut"
+            screw = "threaded insert" if clamp.fastener == "insert" else "bolt and locking nut"
             if (spacer := spacer_mm(clamp)) > 0:
-                held = f"{held}, spacer {format_short(spacer, lines.units, 1)} long under it"
+                screw = f"{screw}, spacer {format_short(spacer, lines.units, 1)} long under it"
             what = (
-                f"-{clamp.dash} cushioned clamp, {held}; loop {clamp.aside} of its fastener, hose "
-                f"{about(aside, lines.units)} from it and {about(off, lines.units)} off the sheet"
+                f"-{clamp.dash} cushioned clamp, {screw}; loop {clamp.aside} of its fastener, "
+                f"{held[clamp.name]} {about(aside, lines.units)} from it and {about(off, lines.units)} off the sheet"
             )
         rows.append((place.hole or "part", what))
     where = (
@@ -259,8 +260,8 @@ def clamp_step(clamps: Sequence[Clamp], lines: LinesSheet, layouts: Mapping[str,
     seen = " Left and right are as seen looking at that face." if turned else ""
     step = Step(
         do=f"Put up the clamp{'s' if len(clamps) > 1 else ''} on {where}: {names}.",
-        how="Finger tight, open. The cushion's gap points to the fastener; a clamp smaller than the hose "
-        f"chokes it.{seen}",
+        how="Finger tight, open. The cushion's gap points to the fastener; a clamp smaller than the "
+        f"{' or '.join(sorted(set(held.values())))} chokes it.{seen}",
     )
     if layout is None:
         table = _free_clamps(clamps, [what for _, what in rows], lines, layouts)
@@ -274,6 +275,12 @@ def clamp_step(clamps: Sequence[Clamp], lines: LinesSheet, layouts: Mapping[str,
         return replace(step, tables=(table,))
     lit = [lines.places[clamp.name].hole for clamp in clamps]
     return _pictured(step, layout, _face(lines, clamps[0].name, layout), lit, rows)
+
+
+def _held(clamp: str, lines: LinesSheet) -> str:
+    """What a clamp holds, in a word: a rigid line is no hose."""
+    kinds = {hose.spec.kind for hose in lines.hoses if clamp in hose.spec.clamps}
+    return "line" if kinds == {"rigid"} else "hose"
 
 
 def _free_clamps(
@@ -295,7 +302,7 @@ def _free_clamps(
                 name,
                 place.hole.replace("_", " ")
                 or told_from(here, known, lines.units)
-                or "where the hose will pass",
+                or f"where the {_held(clamp.name, lines)} will pass",
                 words,
             )
         )

@@ -138,7 +138,7 @@ def _line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
         nuts = ", ".join(
             f"{format_length(bulkhead(dash).nut_af_mm, lines.units)} (-{dash})" for dash in sizes
         )
-        yield "bulkhead fittings", f"two spanners, one for nuts {nuts}; a washer for each face"
+        yield "bulkhead fittings", f"two spanners, one for nuts {nuts}"
     turned = sorted({(hose.spec.dash, words) for hose in lines.hoses if (words := spanner_words(hose))})
     if turned:
         nuts = ", ".join(f"{words.removeprefix('flare-nut spanner ')} (-{dash})" for dash, words in turned)
