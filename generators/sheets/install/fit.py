@@ -248,7 +248,8 @@ def clamp_step(clamps: Sequence[Clamp], lines: LinesSheet, layouts: Mapping[str,
                 screw = f"{screw}, spacer {format_short(spacer, lines.units, 1)} long under it"
             what = (
                 f"-{clamp.dash} cushioned clamp, {screw}; loop {clamp.aside} of its fastener, "
-                f"{held[clamp.name]} {about(aside, lines.units)} from it and {about(off, lines.units)} off the sheet"
+                f"{held[clamp.name]} {about(aside, lines.units)} from it and "
+                f"{about(off, lines.units)} off the sheet"
             )
         rows.append((place.hole or "part", what))
     where = (
