@@ -279,7 +279,7 @@ def backup(copy: Path, shop: Path) -> int:
 @paper_option("Of the letters.")
 @json_option()
 def recall(spec: Path, why: str, do: str, only: str, out: Path | None, paper: str, as_json: bool) -> int:
-    """Kits that carry a hole, part, hose or bought thing that is otherwise in SPEC now, each in its own form."""
+    """Kits that carry a hole, part, hose or bought thing that is otherwise in SPEC now, each in its form."""
     from generators.cli.commands.selling.lettered import lettered
     from generators.jobs.sold.files import write_recall
     from generators.jobs.sold.recall import recall as recalled
