@@ -12,7 +12,6 @@ import numpy as np
 from generators.errors import LookupFault, PedalplateError
 from generators.issue.work import Progress
 from generators.jobs.spread.run import counted, sizes
-from generators.measure.chance.interval import wilson
 from generators.measure.chance.kit import Kit, shifted
 from generators.measure.chance.run import Tally, added
 from generators.model.findings import Severity
@@ -55,7 +54,7 @@ class Cure:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tried:
-    """A change with the chance it gives, its interval, and what findings it brings.
+    """A change with the counts it gives, and what findings it brings.
 
     It was tried after so many others that were taken.
     """
@@ -68,12 +67,11 @@ class Tried:
     @property
     def chance(self) -> float:
         """Share that goes together."""
-        return self.tally.together / self.tally.tries
+        return self.tally.chance
 
-    @property
-    def within(self) -> tuple[float, float]:
-        """Its 95 % interval (Wilson)."""
-        return wilson(self.tally.together, self.tally.tries)
+
+Found = tuple[Tried, Prepared, Kit]
+"""What was tried, with the job and the kit it leads to."""
 
 
 def measured(spread: Spread) -> Spread:
@@ -124,7 +122,7 @@ def lifted(
     """
     taken: list[Tried] = []
     tried: list[Tried] = []
-    fails = _fails(prepared)
+    fails = fails_of(prepared)
     here, now, best = prepared, kit, chance_of(kit, seed)
     for number in range(ROUNDS):
         if best.together >= spread.wanted * best.tries:
@@ -138,14 +136,14 @@ def lifted(
         cures = [c for c in (*first, *_proposals(here, now, best, spread)) if c.words not in known][
             :MOST_TRIED
         ]
-        found: list[tuple[Tried, Prepared, Kit]] = []
+        found: list[Found] = []
         for k, cure in enumerate(cures):
             progress("try changes", number * MOST_TRIED + k, ROUNDS * MOST_TRIED)
             try:
                 again, other = solved(prepared, spread, [*(t.cure for t in taken), cure], middles)
             except (PedalplateError, LookupFault):
                 continue  # the change itself is none that can be made
-            brings = tuple(sorted(_fails(again) - fails))
+            brings = tuple(sorted(fails_of(again) - fails))
             found.append(
                 (Tried(cure=cure, tally=chance_of(other, seed), brings=brings, after=number), again, other)
             )
@@ -153,22 +151,24 @@ def lifted(
         sound = [each for each in found if not each[0].brings and each[0].tally.together > best.together]
         if not sound:
             break
-        here_chance = best.together / best.tries
-        for bound in (spread.wanted, here_chance + GOOD_SHARE * (spread.wanted - here_chance)):
-            enough = [each for each in sound if each[0].chance >= bound]
-            if enough:
-                break
-        pick = (
-            min(enough, key=lambda e: (e[0].cure.cost, -e[0].chance))
-            if enough
-            else max(sound, key=lambda e: (e[0].chance, -e[0].cure.cost))
-        )
+        good = best.chance + GOOD_SHARE * (spread.wanted - best.chance)
+        pick = best_of(sound, spread.wanted, good)
         taken.append(pick[0])
         best, here, now = pick[0].tally, pick[1], pick[2]
     return tuple(taken), tuple(tried)
 
 
-def _fails(prepared: Prepared) -> set[str]:
+def best_of(found: Sequence[Found], *bounds: float) -> Found:
+    """The cheapest that reaches the first of these chances that any reaches; else the likeliest of all."""
+    for bound in bounds:
+        enough = [each for each in found if each[0].chance >= bound]
+        if enough:
+            return min(enough, key=lambda each: (each[0].cure.cost, -each[0].chance))
+    return max(found, key=lambda each: (each[0].chance, -each[0].cure.cost))
+
+
+def fails_of(prepared: Prepared) -> set[str]:
+    """Rules that fail, each with its place, waived ones left out: what a change may not add to."""
     return {f"{f.code} {f.where}" for f in prepared.findings if f.severity is Severity.FAIL and not f.waived}
 
 
