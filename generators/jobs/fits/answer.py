@@ -11,7 +11,7 @@ import numpy as np
 from generators.errors import LookupFault, PedalplateError
 from generators.issue.work import Progress
 from generators.jobs.fits.read import Measured
-from generators.jobs.spread.cures import Cure, Found, Tried, best_of, fails_of, for_bolts, for_hose
+from generators.jobs.spread.cures import Cure, Found, Tried, cheapest, failing, for_bolts, for_hose
 from generators.jobs.spread.run import sizes
 from generators.measure.chance.kit import Key, Kit, key_of
 from generators.measure.chance.run import Tally, added, installs, tally
@@ -126,7 +126,7 @@ def answered(measured: Measured, progress: Progress) -> Fits:
     moves: list[Tried] = []
     values: dict[str, Any] = {}
     laid = NOTHING
-    fails = fails_of(prepared)
+    fails = failing(prepared)
     for number in range(ROUNDS):
         if best.together >= spread.wanted * best.tries:
             break
@@ -142,13 +142,13 @@ def answered(measured: Measured, progress: Progress) -> Fits:
                 continue  # a move that cannot be made
             other = kit_of(again, spread)
             done = counts(measured, other, measured.known if cure.words == OWN else laid)
-            brings = tuple(sorted(fails_of(again) - fails))
+            brings = tuple(sorted(failing(again) - fails))
             tried = Tried(cure=cure, tally=done, brings=brings, after=number)
             if not brings and done.together > best.together:
                 found.append((tried, again, other))
         if not found:
             break
-        pick = best_of(found, spread.wanted)
+        pick = cheapest(found, (spread.wanted,))
         moves.append(pick[0])
         best, here, kit = pick[0].tally, pick[1], pick[2]
         values |= pick[0].cure.values

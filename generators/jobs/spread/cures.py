@@ -70,10 +70,6 @@ class Tried:
         return self.tally.chance
 
 
-Found = tuple[Tried, Prepared, Kit]
-"""What was tried, with the job and the kit it leads to."""
-
-
 def measured(spread: Spread) -> Spread:
     """The spread of vehicles whose holes and obstacles were measured first: what is left is the tape's."""
     tape = INSTRUMENT_MM["tape"]
@@ -122,7 +118,7 @@ def lifted(
     """
     taken: list[Tried] = []
     tried: list[Tried] = []
-    fails = fails_of(prepared)
+    fails = failing(prepared)
     here, now, best = prepared, kit, chance_of(kit, seed)
     for number in range(ROUNDS):
         if best.together >= spread.wanted * best.tries:
@@ -143,7 +139,7 @@ def lifted(
                 again, other = solved(prepared, spread, [*(t.cure for t in taken), cure], middles)
             except (PedalplateError, LookupFault):
                 continue  # the change itself is none that can be made
-            brings = tuple(sorted(fails_of(again) - fails))
+            brings = tuple(sorted(failing(again) - fails))
             found.append(
                 (Tried(cure=cure, tally=chance_of(other, seed), brings=brings, after=number), again, other)
             )
@@ -152,23 +148,26 @@ def lifted(
         if not sound:
             break
         good = best.chance + GOOD_SHARE * (spread.wanted - best.chance)
-        pick = best_of(sound, spread.wanted, good)
+        pick = cheapest(sound, (spread.wanted, good))
         taken.append(pick[0])
         best, here, now = pick[0].tally, pick[1], pick[2]
     return tuple(taken), tuple(tried)
 
 
-def best_of(found: Sequence[Found], *bounds: float) -> Found:
-    """The cheapest that reaches the first of these chances that any reaches; else the likeliest of all."""
+Found = tuple[Tried, Prepared, Kit]
+"""A change that was tried, and the job and the kit with it."""
+
+
+def cheapest(found: Sequence[Found], bounds: Sequence[float]) -> Found:
+    """Of what reaches the first of the chances that any reaches the cheapest, else what lifts most."""
     for bound in bounds:
-        enough = [each for each in found if each[0].chance >= bound]
-        if enough:
+        if enough := [each for each in found if each[0].chance >= bound]:
             return min(enough, key=lambda each: (each[0].cure.cost, -each[0].chance))
     return max(found, key=lambda each: (each[0].chance, -each[0].cure.cost))
 
 
-def fails_of(prepared: Prepared) -> set[str]:
-    """Rules that fail, each with its place, waived ones left out: what a change may not add to."""
+def failing(prepared: Prepared) -> set[str]:
+    """Rules that fail, each with its place."""
     return {f"{f.code} {f.where}" for f in prepared.findings if f.severity is Severity.FAIL and not f.waived}
 
 
