@@ -246,7 +246,7 @@ def _invoke() -> int:
     """What the command returns, or raises; ``Stopped`` for anything it raises after it was told to stop."""
     try:
         return int(commands.main(standalone_mode=False) or 0)
-    except Exception:
+    except Exception:  # a library may have made an error of its own of the stop
         stopping.check()
         raise
 

@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from generators.cli.paths import InputPath, OutputPath, Paper, SheetWords, Words
+from generators.model.spec.selling.kit import MOST_SETS
 
 Decorator = Callable[[Any], Any]
 
@@ -41,6 +42,21 @@ def out_if_asked_option(words: str) -> Decorator:
 def paper_option(words: str) -> Decorator:
     """The paper of what is printed."""
     return click.option("--paper", type=Paper(), default="A4", show_default=True, metavar="PAPER", help=words)
+
+
+def sets_option(words: str) -> Decorator:
+    """How many of the job are made at a time."""
+    return click.option("--sets", type=click.IntRange(1, MOST_SETS), default=1, show_default=True, help=words)
+
+
+def seed_option(default: int, words: str | None = None) -> Decorator:
+    """Where what is drawn at random begins: one seed gives one answer."""
+    return click.option("--seed", type=click.IntRange(0), default=default, show_default=True, help=words)
+
+
+def scheduler_option(words: str) -> Decorator:
+    """The address of a Dask scheduler; an empty text for none."""
+    return click.option("--on", type=Words(), default="", metavar="ADDRESS", help=words)
 
 
 def accept_option() -> Decorator:

@@ -20,6 +20,7 @@ from generators.model.findings import Finding, Severity, unmended, usual_cure
 from generators.model.words import SHORT_CAUTIONS
 
 if TYPE_CHECKING:
+    from generators.issue.issue import Issued
     from generators.reading.shelf.taken import Taken
 
 STYLES = {Severity.FAIL: "bold red", Severity.WARN: "yellow", Severity.NOTE: "dim"}
@@ -129,6 +130,13 @@ def _print_cure(console: Console, finding: Finding, said: set[Mend]) -> None:
     if mend is not None:
         console.print(Text(f"      {unmended(mend)}", style="yellow"))
     console.print(Text(f"      {usual_cure(finding)} ({finding.source})", style="dim"))
+
+
+def print_files(made: Issued) -> None:
+    """The path of each file of a finished folder, by name, a line each."""
+    console = stdout()
+    for entry in sorted(made.entries, key=lambda e: e.path):
+        console.print(f"{made.folder / entry.path}", style=None, markup=False)
 
 
 @contextlib.contextmanager

@@ -20,6 +20,8 @@ from generators.jobs.make import stiffness_file
 from generators.jobs.make.job_files import least_holes
 from generators.jobs.make.paper import sheet_paper
 from generators.jobs.make.run import SPEC_FOLDER, kept_spec, spec_files, variant_head
+from generators.model.spec.selling.kit import MOST_SETS
+from generators.model.spec.shop import Shop
 from generators.nesting.cost import nest_work
 from generators.nesting.job import nest_of
 from generators.nesting.nest import LaidSheet, Nest
@@ -33,7 +35,6 @@ from generators.verify.readback import ReadBack
 
 KIND = "nest"
 ENDING = "_nest"
-MOST_SETS = 1000
 
 
 def _write_dxf(path: Path, **made_of: Any) -> None:
@@ -145,18 +146,22 @@ def job_of(prepared: Prepared, sets: int, paper: str) -> Job:
     )
 
 
-def _overview(prepared: Prepared, nest: Nest, paper: str) -> Artefact:
-    file, rel = prepared.file, "nest.pdf"
-    wanted = NestWanted(
+def nest_wanted(nest: Nest, shop: Shop) -> NestWanted:
+    """What a nest is of, for readers of its overview and of prices."""
+    return NestWanted(
         plans={b.plan.name: b.plan for b in nest.blanks},
         least_mm={b.plan.name: b.least_mm for b in nest.blanks},
         pieces={b.plan.name: b.plan.quantity * nest.sets for b in nest.blanks},
         sheets=tuple((s.rack, dict(Counter(laid.part for laid in s.laid))) for s in nest.sheets),
         remnants=tuple(s.remnant for s in nest.sheets),
         sets=nest.sets,
-        kerf_mm=file.shop.cutting.kerf_mm,
-        rates=file.shop.rates,
+        kerf_mm=shop.cutting.kerf_mm,
+        rates=shop.rates,
     )
+
+
+def _overview(prepared: Prepared, nest: Nest, paper: str) -> Artefact:
+    file, rel = prepared.file, "nest.pdf"
     title = file.job.job.title
     return Artefact(
         entry=Entry(path=rel, kind="nest_overview", units="mm"),
@@ -175,7 +180,7 @@ def _overview(prepared: Prepared, nest: Nest, paper: str) -> Artefact:
         read=partial(
             read_with_waivers,
             reader=read_nest_overview,
-            wanted=wanted,
+            wanted=nest_wanted(nest, file.shop),
             job_title=title,
             revision=prepared.shown,
             waived=prepared.waived,
@@ -193,15 +198,21 @@ def write_nest(prepared: Prepared, out: Path, *, sets: int, paper: str, progress
     return issue(job, out / f"{prepared.file.job.job.name}{ENDING}", progress=progress)
 
 
+def kept_sets(manifest: Manifest) -> int:
+    """For how many of the job a finished folder is. Raises ``ReadBackError``."""
+    sets = manifest.content.get("sets")
+    if not isinstance(sets, int) or not 1 <= sets <= MOST_SETS:
+        raise ReadBackError(NAME, f"says sets {sets!r}, expected 1 to {MOST_SETS}")
+    return sets
+
+
 def from_folder(folder: Path, manifest: Manifest) -> Job:
     """The job of a finished nest, from the spec in it.
 
     Raises ``ReadBackError``, and what ``prepare`` and ``paper_choices`` raise.
     """
     spec = kept_spec(folder, manifest)
-    sets = manifest.content.get("sets")
-    if not isinstance(sets, int) or not 1 <= sets <= MOST_SETS:
-        raise ReadBackError(NAME, f"says sets {sets!r}, expected 1 to {MOST_SETS}")
+    sets = kept_sets(manifest)
     paper_choices(manifest.said("paper"))
     results = stiffness_file.kept_results(folder, manifest)
     again = prepare(spec, manifest.content["waivers"], results, variant=manifest.said("variant"))

@@ -3,34 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path as FilePath
 
-from generators.errors import Fault, SpecError
+from generators.errors import SpecError
 from generators.model.spec.readings import Handed, InspectedItem, MeasuredHole, MeasureLine, Reading, Readings
 from generators.model.words import SIDES_OF_LINE
 from generators.reading.folder_names import refuse_device_name
 from generators.reading.keys.outlines import outline_faults
 from generators.reading.reader import content_revision
 from generators.reading.toml import words
+from generators.reading.toml.kept import KeptFile
 from generators.reading.toml.paths import Path
-from generators.reading.toml.source import TomlSource, parse_bytes, read_bytes
+from generators.reading.toml.source import parse_bytes, read_bytes
 from generators.reading.toml.tables import TableReader
 
 
 @dataclass(frozen=True, kw_only=True)
-class ReadingsFile:
-    """Readings as read, their bytes, a revision of seven digits, and their source for later faults."""
+class ReadingsFile(KeptFile):
+    """Readings of a part or a panel, and what is kept of their file."""
 
     readings: Readings
-    path: FilePath
-    data: bytes
-    revision: str
-    source: TomlSource = field(repr=False, compare=False)
-
-    def fault_at(self, path: str, found: str, expected: str, hint: str = "") -> Fault:
-        """A fault at a path like ``reading[3].is``, or its nearest ancestor."""
-        return self.source.fault(path, found, expected, hint)
 
 
 def read_readings(path: FilePath) -> ReadingsFile:

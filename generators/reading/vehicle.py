@@ -2,31 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path as FilePath
 
-from generators.errors import Fault, SpecError
+from generators.errors import SpecError
 from generators.model.spec.forms.vehicle import VehicleReading, VehicleReadings
 from generators.reading.folder_names import refuse_device_name
 from generators.reading.reader import content_revision
 from generators.reading.toml import words
-from generators.reading.toml.source import TomlSource, parse_bytes, read_bytes
+from generators.reading.toml.kept import KeptFile
+from generators.reading.toml.source import parse_bytes, read_bytes
 from generators.reading.toml.tables import TableReader
 
 
 @dataclass(frozen=True, kw_only=True)
-class VehicleFile:
-    """Readings of one vehicle as read, their bytes, a revision, and their source for later faults."""
+class VehicleFile(KeptFile):
+    """Readings of one vehicle, and what is kept of their file."""
 
     readings: VehicleReadings
-    path: FilePath
-    data: bytes
-    revision: str
-    source: TomlSource = field(repr=False, compare=False)
-
-    def fault_at(self, path: str, found: str, expected: str, hint: str = "") -> Fault:
-        """A fault at a path like ``reading[3].is``, or its nearest ancestor."""
-        return self.source.fault(path, found, expected, hint)
 
 
 def is_vehicle(data: bytes) -> bool:

@@ -20,6 +20,7 @@ from generators.sheetmetal.folding import folded_frames
 
 LINE_MM = 1e-4
 SHARP_MM = 1e-7
+Pair = tuple[float, float]
 W = np.array((0.0, 0.0, 1.0))
 
 
@@ -83,14 +84,13 @@ def expected_cones(plan: PartPlan) -> list[Cone]:
                 continue
             low, high = straight(hole, plan.thickness_mm)
             face, end = (plan.thickness_mm, high) if hole.finish.side == "upper" else (0.0, low)
-            spots = np.array([(hole.u_mm, hole.v_mm, w) for w in (face, end)])
-            near, far = apply(frames[flange.name], spots)
+            near, far = _axis((hole.u_mm, hole.v_mm), (face, end), frames[flange.name])
             label = f"countersink of hole {hole.name}"
             out.append(Cone(label=label, near=near, far=far, wide=sink.head_mm, narrow=hole.diameter_mm))
         for peg in flange.pegs:
             if peg.chamfer_mm > 0:
-                ends = np.array([(peg.u_mm, peg.v_mm, w) for w in (-peg.straight_mm, -peg.height_mm)])
-                near, far = apply(frames[flange.name], ends)
+                ends = (-peg.straight_mm, -peg.height_mm)
+                near, far = _axis((peg.u_mm, peg.v_mm), ends, frames[flange.name])
                 label = f"chamfer of peg {peg.name}"
                 out.append(Cone(label=label, near=near, far=far, wide=peg.diameter_mm, narrow=peg.tip_mm))
     return out
@@ -104,22 +104,26 @@ def same_cone(a: Cone, b: Cone, tolerance_mm: float = LINE_MM) -> bool:
 
 def _pegs(flange: Flange, frame: Matrix) -> Iterator[Cylinder]:
     for peg in flange.pegs:
-        ends = np.array([(peg.u_mm, peg.v_mm, w) for w in (-peg.straight_mm, 0.0)])
-        near, far = apply(frame, ends)
-        yield Cylinder(
-            label=f"peg {peg.name}",
-            near=near,
-            far=far,
-            radius=peg.diameter_mm / 2,
-            sweep=2 * math.pi,
-            hollow=False,
-        )
+        at, ends = (peg.u_mm, peg.v_mm), (-peg.straight_mm, 0.0)
+        yield _square_on(f"peg {peg.name}", at, ends, peg.diameter_mm / 2, frame, hollow=False)
 
 
-def _through(
-    label: str, at: tuple[float, float], radius: float, sweep: float, hollow: bool, t: float, frame: Matrix
+def _axis(at: Pair, ends: Pair, frame: Matrix) -> Matrix:
+    """Both ends of an axis square to a flange at (u, v), between two w, in the root's frame."""
+    return apply(frame, np.array([(*at, w) for w in ends]))
+
+
+def _square_on(
+    label: str,
+    at: Pair,
+    ends: Pair,
+    radius: float,
+    frame: Matrix,
+    *,
+    hollow: bool,
+    sweep: float = 2 * math.pi,
 ) -> Cylinder:
-    near, far = apply(frame, np.array([(*at, 0.0), (*at, t)]))
+    near, far = _axis(at, ends, frame)
     return Cylinder(label=label, near=near, far=far, radius=radius, sweep=sweep, hollow=hollow)
 
 
@@ -135,34 +139,20 @@ def straight(hole: Hole, t: float) -> tuple[float, float]:
 
 def _openings(flange: Flange, t: float, frame: Matrix) -> Iterator[Cylinder]:
     for hole in flange.holes:
-        low, high = straight(hole, t)
-        near, far = apply(frame, np.array([(hole.u_mm, hole.v_mm, w) for w in (low, high)]))
-        yield Cylinder(
-            label=f"hole {hole.name}",
-            near=near,
-            far=far,
-            radius=hole.diameter_mm / 2,
-            sweep=2 * math.pi,
-            hollow=True,
-        )
+        at, bore = (hole.u_mm, hole.v_mm), straight(hole, t)
+        yield _square_on(f"hole {hole.name}", at, bore, hole.diameter_mm / 2, frame, hollow=True)
         if hole.finish is not None and (ring := hole.finish.ring) is not None:
             upper = hole.finish.side == "upper"
-            start, end = (t, t + ring.height_mm) if upper else (-ring.height_mm, 0.0)
-            near, far = apply(frame, np.array([(hole.u_mm, hole.v_mm, w) for w in (start, end)]))
-            yield Cylinder(
-                label=f"ring round hole {hole.name}",
-                near=near,
-                far=far,
-                radius=ring.outside_mm / 2,
-                sweep=2 * math.pi,
-                hollow=False,
-            )
+            ends = (t, t + ring.height_mm) if upper else (-ring.height_mm, 0.0)
+            label = f"ring round hole {hole.name}"
+            yield _square_on(label, at, ends, ring.outside_mm / 2, frame, hollow=False)
     for slot in flange.slots:
         half = slot.travel_mm / 2
         du, dv = half * math.cos(slot.angle_rad), half * math.sin(slot.angle_rad)
         for side, which in ((-1, "first"), (1, "second")):
             at = (slot.u_mm + side * du, slot.v_mm + side * dv)
-            yield _through(f"slot {slot.name}, {which} end", at, slot.width_mm / 2, math.pi, True, t, frame)
+            label, radius = f"slot {slot.name}, {which} end", slot.width_mm / 2
+            yield _square_on(label, at, (0.0, t), radius, frame, hollow=True, sweep=math.pi)
 
 
 def _corners(flange: Flange, t: float, frame: Matrix) -> Iterator[Cylinder]:
@@ -171,7 +161,8 @@ def _corners(flange: Flange, t: float, frame: Matrix) -> Iterator[Cylinder]:
             arc = arc_of(a, b)
             label = f"rounding of {flange.name} at ({a.u:.2f}, {a.v:.2f})"
             # the outline runs counter-clockwise: an arc that turns right is hollow
-            yield _through(label, (arc.cu, arc.cv), arc.radius, abs(arc.sweep), arc.sweep < 0, t, frame)
+            hollow, sweep = arc.sweep < 0, abs(arc.sweep)
+            yield _square_on(label, (arc.cu, arc.cv), (0.0, t), arc.radius, frame, hollow=hollow, sweep=sweep)
 
 
 def _bend(bend: Bend, t: float, frame: Matrix) -> Iterator[Cylinder]:

@@ -22,6 +22,7 @@ from generators.cli.output import (
     EXIT_OK,
     NO_SHOP,
     bar,
+    print_files,
     print_findings,
     print_json,
     say,
@@ -205,9 +206,8 @@ def refused(
 def _told(prepared: Prepared, made: Issued, remarks: tuple[str, ...]) -> None:
     """Findings, files and remarks, a line each."""
     print_findings(prepared.findings, prepared.file.taken)
+    print_files(made)
     console = stdout()
-    for entry in sorted(made.entries, key=lambda e: e.path):
-        console.print(f"{made.folder / entry.path}", style=None, markup=False)
     if prepared.file.shop_path is None:
         remarks = (*remarks, NO_SHOP)
     for remark in (*made.remarks, *remarks):

@@ -81,7 +81,7 @@ class _Measured(Font):
         """Width in thousandths of the font's size: whole, as that of each letter is."""
         return round(super().stringWidth(text, UNITS_PER_EM))
 
-    def stringWidth(self, text: str | bytes, size: float, encoding: str = "utf8") -> float:  # noqa: N802
+    def stringWidth(self, text: str | bytes, size: float, encoding: str = "utf8") -> float:  # noqa: N802 - reportlab's name
         """Width at that size, points."""
         said = text if isinstance(text, str) else text.decode(encoding)
         return self._units(said) * 0.001 * size

@@ -47,7 +47,7 @@ class Fits:
     @property
     def chance(self) -> float:
         """The chance as sold."""
-        return self.now.together / self.now.tries
+        return self.now.chance
 
 
 def counts(measured: Measured, kit: Kit, laid: frozenset[Key] = NOTHING) -> Tally:

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from functools import partial
 from typing import Any
@@ -34,6 +33,7 @@ from generators.verify.pdf.kit.packing import KitWanted, read_labels, read_packi
 from generators.verify.pdf.kit.price import HosePriced, PriceWanted, read_price
 from generators.verify.pdf.nest import NestWanted
 from generators.verify.pdf.waivers import read_with_waivers
+from generators.verify.readback import ReadBack
 
 CUSTOMER, SHOP = "customer", "shop"
 PART_SHEETS = frozenset({"part_drawing", "inspection_sheet", "setup_sheet", "setup_page", "profile_sheet"})
@@ -61,17 +61,40 @@ def artefacts(content: Content, paper: str) -> list[Artefact]:
     return out
 
 
-def _common(content: Content, paper: str) -> dict[str, Any]:
-    return {
-        "subject": content.prepared.file.job.job.title,
-        "revision": content.prepared.marked(PLACEHOLDER),
-        "paper": paper,
-    }
-
-
-def _known(content: Content) -> dict[str, Any]:
-    file = content.prepared.file
-    return {"title": file.job.job.title, "revision": content.prepared.shown}
+def _sheet(
+    content: Content,
+    paper: str,
+    *,
+    rel: str,
+    kind: str,
+    write: Callable[..., None],
+    read: Callable[..., ReadBack],
+    made_of: Mapping[str, Any],
+    wanted: Mapping[str, Any],
+) -> Artefact:
+    """A sheet of the kit: ``made_of`` and ``wanted`` are what its writer and its reader take besides."""
+    prepared = content.prepared
+    title, waived = prepared.file.job.job.title, prepared.waived
+    return Artefact(
+        entry=Entry(path=rel, kind=kind),
+        body=partial(
+            write,
+            subject=title,
+            revision=prepared.marked(PLACEHOLDER),
+            paper=paper,
+            waived=waived,
+            **made_of,
+        ),
+        read=partial(
+            read_with_waivers,
+            reader=read,
+            rel=rel,
+            title=title,
+            revision=prepared.shown,
+            waived=waived,
+            **wanted,
+        ),
+    )
 
 
 def wanted_kit(content: Content) -> KitWanted:
@@ -93,21 +116,16 @@ def wanted_kit(content: Content) -> KitWanted:
 
 
 def _packing_list(content: Content, paper: str) -> Artefact:
-    rel, waived = f"{CUSTOMER}/packing_list.pdf", content.prepared.waived
     head = PackingHead(title=content.prepared.file.job.job.title, code=content.code, facts=content.facts())
-    return Artefact(
-        entry=Entry(path=rel, kind="packing_list"),
-        body=partial(
-            write_packing_list, packing=content.packing, head=head, waived=waived, **_common(content, paper)
-        ),
-        read=partial(
-            read_with_waivers,
-            reader=read_packing_list,
-            rel=rel,
-            waived=waived,
-            wanted=wanted_kit(content),
-            **_known(content),
-        ),
+    return _sheet(
+        content,
+        paper,
+        rel=f"{CUSTOMER}/packing_list.pdf",
+        kind="packing_list",
+        write=write_packing_list,
+        read=read_packing_list,
+        made_of={"packing": content.packing, "head": head},
+        wanted={"wanted": wanted_kit(content)},
     )
 
 
@@ -146,7 +164,6 @@ def _hose_orders(content: Content, paper: str) -> Iterator[Artefact]:
     order, prepared = content.hose_order(), content.prepared
     if not order.hoses:
         return
-    rel = f"{SHOP}/hose_order.pdf"
     answers = {h.spec.name: h for h in prepared.lines.hoses}
     wanted = []
     rated = {line.hose: line for pedal in prepared.file.job.pedal for line in pedal.line if line.hose}
@@ -168,25 +185,15 @@ def _hose_orders(content: Content, paper: str) -> Iterator[Artefact]:
                     rating_mpa=None if line is None else line.rating_mpa,
                 )
             )
-    yield Artefact(
-        entry=Entry(path=rel, kind="hose_order"),
-        body=partial(
-            write_hose_order,
-            order=order,
-            facts=content.lot(),
-            waived=prepared.waived,
-            **_common(content, paper),
-        ),
-        read=partial(
-            read_with_waivers,
-            reader=read_hose_order,
-            waived=prepared.waived,
-            rel=rel,
-            hoses=wanted,
-            sets=order.sets,
-            inch=order.units == "inch",
-            **_known(content),
-        ),
+    yield _sheet(
+        content,
+        paper,
+        rel=f"{SHOP}/hose_order.pdf",
+        kind="hose_order",
+        write=write_hose_order,
+        read=read_hose_order,
+        made_of={"order": order, "facts": content.lot()},
+        wanted={"hoses": wanted, "sets": order.sets, "inch": order.units == "inch"},
     )
     yield text_file(f"{SHOP}/hose_order.csv", "hose_order_csv", order_csv(order))
 
@@ -200,32 +207,21 @@ def _shop_files(content: Content, paper: str) -> Iterator[Artefact]:
     for part in cut:
         sheets = (a for a in part_files(prepared, part, paper) if a.entry.kind in PART_SHEETS)
         yield from (moved(artefact, SHOP) for artefact in sheets)
-    overview: NestWanted | None = None
+    overview = None
     if content.nest is not None:
         for artefact in nest.job_of(prepared, sets, paper).artefacts:
             yield moved(artefact, f"{SHOP}/nest")
-        overview = nest_wanted(content)
-    rel, listed = f"{SHOP}/cut_and_bend.pdf", _listed(content, files)
-    yield Artefact(
-        entry=Entry(path=rel, kind="cut_and_bend"),
-        body=partial(
-            write_cut_and_bend,
-            listed=listed,
-            facts=content.lot(),
-            waived=prepared.waived,
-            **_common(content, reading),
-        ),
-        read=partial(
-            read_with_waivers,
-            reader=read_cut_and_bend,
-            rel=rel,
-            waived=prepared.waived,
-            plans=listed.plans,
-            least_mm=content.least_mm,
-            sets=sets,
-            files=files,
-            **_known(content),
-        ),
+        overview = nest.nest_wanted(content.nest, prepared.file.shop)
+    listed = _listed(content, files)
+    yield _sheet(
+        content,
+        reading,
+        rel=f"{SHOP}/cut_and_bend.pdf",
+        kind="cut_and_bend",
+        write=write_cut_and_bend,
+        read=read_cut_and_bend,
+        made_of={"listed": listed, "facts": content.lot()},
+        wanted={"plans": listed.plans, "least_mm": content.least_mm, "sets": sets, "files": files},
     )
     yield _price(content, reading, overview)
 
@@ -250,25 +246,8 @@ def _listed(content: Content, files: dict[str, str]) -> ShopList:
     )
 
 
-def nest_wanted(content: Content) -> NestWanted | None:
-    """What the nest is of, for readers of prices; None where there is no nest."""
-    laid, file = content.nest, content.prepared.file
-    if laid is None:
-        return None
-    return NestWanted(
-        plans={b.plan.name: b.plan for b in laid.blanks},
-        least_mm={b.plan.name: b.least_mm for b in laid.blanks},
-        pieces={b.plan.name: b.plan.quantity * laid.sets for b in laid.blanks},
-        sheets=tuple((s.rack, dict(Counter(piece.part for piece in s.laid))) for s in laid.sheets),
-        remnants=tuple(s.remnant for s in laid.sheets),
-        sets=laid.sets,
-        kerf_mm=file.shop.cutting.kerf_mm,
-        rates=file.shop.rates,
-    )
-
-
 def _price(content: Content, paper: str, overview: NestWanted | None) -> Artefact:
-    file, rel = content.prepared.file, f"{SHOP}/price.pdf"
+    file = content.prepared.file
     bought: dict[str, int] = {}
     for kind, item, count in (
         *((i.kind, i.item, i.quantity) for i in content.items),
@@ -297,21 +276,13 @@ def _price(content: Content, paper: str, overview: NestWanted | None) -> Artefac
         printed=tuple(p.plan.title for p in content.prepared.parts if p.plan.printed),
         sets=content.asked.sets,
     )
-    return Artefact(
-        entry=Entry(path=rel, kind="kit_price"),
-        body=partial(
-            write_price,
-            price=content.price(),
-            facts=content.lot(),
-            waived=content.prepared.waived,
-            **_common(content, paper),
-        ),
-        read=partial(
-            read_with_waivers,
-            reader=read_price,
-            waived=content.prepared.waived,
-            rel=rel,
-            wanted=wanted,
-            **_known(content),
-        ),
+    return _sheet(
+        content,
+        paper,
+        rel=f"{SHOP}/price.pdf",
+        kind="kit_price",
+        write=write_price,
+        read=read_price,
+        made_of={"price": content.price(), "facts": content.lot()},
+        wanted={"wanted": wanted},
     )

@@ -17,7 +17,7 @@ from generators.jobs.kit.content import Asked, Content
 from generators.jobs.kit.files import artefacts
 from generators.jobs.make import stiffness_file
 from generators.jobs.make.run import SPEC_FOLDER, kept_spec, spec_files, variant_head
-from generators.jobs.nest import MOST_SETS
+from generators.jobs.nest import kept_sets
 from generators.model.sold.code import SERIAL
 from generators.solve.job import prepare
 from generators.solve.release import released
@@ -74,9 +74,7 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
     Raises ``ReadBackError``, and what ``prepare`` and ``paper_choices`` raise.
     """
     spec = kept_spec(folder, manifest)
-    sets = manifest.content.get("sets")
-    if not isinstance(sets, int) or not 1 <= sets <= MOST_SETS:
-        raise ReadBackError(NAME, f"says sets {sets!r}, expected 1 to {MOST_SETS}")
+    sets = kept_sets(manifest)
     serial = manifest.said("serial")
     if not SERIAL.fullmatch(serial):
         raise ReadBackError(NAME, f"says serial {serial!r}, expected letters, a dash and four digits")

@@ -60,12 +60,7 @@ class Answer:
     @property
     def chance(self) -> float:
         """The share of installs where all went together first time."""
-        return self.tally.together / self.tally.tries
-
-    @property
-    def within(self) -> tuple[float, float]:
-        """Its interval."""
-        return wilson(self.tally.together, self.tally.tries)
+        return self.tally.chance
 
 
 def spread_of(file: JobFile) -> Spread:

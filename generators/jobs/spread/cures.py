@@ -12,7 +12,6 @@ import numpy as np
 from generators.errors import LookupFault, PedalplateError
 from generators.issue.work import Progress
 from generators.jobs.spread.run import counted, sizes
-from generators.measure.chance.interval import wilson
 from generators.measure.chance.kit import Kit, shifted
 from generators.measure.chance.run import Tally, added
 from generators.model.findings import Severity
@@ -55,7 +54,7 @@ class Cure:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tried:
-    """A change with the chance it gives, its interval, and what findings it brings.
+    """A change with the counts it gives, and what findings it brings.
 
     It was tried after so many others that were taken.
     """
@@ -68,12 +67,7 @@ class Tried:
     @property
     def chance(self) -> float:
         """Share that goes together."""
-        return self.tally.together / self.tally.tries
-
-    @property
-    def within(self) -> tuple[float, float]:
-        """Its 95 % interval (Wilson)."""
-        return wilson(self.tally.together, self.tally.tries)
+        return self.tally.chance
 
 
 def measured(spread: Spread) -> Spread:
@@ -153,8 +147,7 @@ def lifted(
         sound = [each for each in found if not each[0].brings and each[0].tally.together > best.together]
         if not sound:
             break
-        here_chance = best.together / best.tries
-        good = here_chance + GOOD_SHARE * (spread.wanted - here_chance)
+        good = best.chance + GOOD_SHARE * (spread.wanted - best.chance)
         pick = cheapest(sound, (spread.wanted, good))
         taken.append(pick[0])
         best, here, now = pick[0].tally, pick[1], pick[2]

@@ -14,6 +14,7 @@ from generators.errors import Fault, SpecError
 from generators.jobs.fits.answer import placed
 from generators.jobs.fits.read import taken
 from generators.jobs.form.form import MeasureForm, form_of
+from generators.measure.chance.interval import Z_95
 from generators.measure.chance.kit import Key, Kit, key_of
 from generators.measure.chance.learned import Fleet, Learned, Middle, learned
 from generators.measure.statistics import W_LIMIT
@@ -22,9 +23,6 @@ from generators.reading.vehicle import VehicleFile, is_vehicle, read_vehicle
 from generators.register.kits import kits
 from generators.register.store import reading, register_path
 from generators.solve.job import Prepared
-
-Z_95 = 1.959963984540054
-
 
 LEAST_VEHICLES = 5
 MAD_SIGMA, MEDIAN_ERROR = 1.4826, 1.2533

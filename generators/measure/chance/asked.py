@@ -11,13 +11,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from generators.measure.chance.interval import Z_95
 from generators.measure.equations import Array
 from generators.measure.next_reading import updated
 from generators.measure.statistics import W_LIMIT
 
 MOST = 14
-SURE = 1.959963984540054
-"""Two-sided 95 % of a normal deviate."""
 KNOWN_SHARE = 0.5
 """What varies of a room must lie, with 95 %, within this share of it: ours."""
 LEAST_GAIN = 0.08
@@ -50,7 +49,7 @@ def _miss(needs: Sequence[Need], covariance: Array) -> float:
     out = 0.0
     for need in needs:
         sigma = math.sqrt(max(float(need.row @ covariance @ need.row), 0.0))
-        out += max(0.0, SURE * sigma / need.within - 1.0)
+        out += max(0.0, Z_95 * sigma / need.within - 1.0)
     return out
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 Z_95 = 1.959963984540054
-"""Normal deviate of 97.5 %."""
+"""Normal deviate of 97.5 %: two-sided 95 %."""
 
 
 def wilson(hits: int, tries: int, z: float = Z_95) -> tuple[float, float]:

@@ -16,6 +16,7 @@ from functools import cache
 import numpy as np
 
 from generators.measure.chance.asked import Observation
+from generators.measure.chance.interval import Z_95
 from generators.measure.chance.slips import vehicle_of
 from generators.measure.equations import Array
 from generators.measure.statistics import W_LIMIT
@@ -28,7 +29,6 @@ WIDE = 10.0
 ROUNDS, SETTLED = 200, 1e-7
 LEAST_TOLD = 0.2
 """A spread stays as guessed where readings tell less of it than this share: ours."""
-Z_95 = 1.959963984540054
 MOST_MORE = 10_000
 STEPS = 4_000
 """Shares at which a distribution is summed up."""

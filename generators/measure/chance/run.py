@@ -100,6 +100,11 @@ class Tally:
     thing_failed: tuple[int, ...]
     scrapped: int
 
+    @property
+    def chance(self) -> float:
+        """The share of installs where all went together first time."""
+        return self.together / self.tries
+
 
 def tally(done: Installs) -> Tally:
     """The counts of some installs."""

@@ -39,7 +39,7 @@ def shares(kit: Kit, seed: int, samples: int = SAMPLES) -> tuple[Share, ...]:
     """The indices of each group that varies at all. Raises ``SolverMissing`` without SALib."""
     try:
         from SALib.analyze import sobol as analyse  # noqa: PLC0415 - an extra, and slow to load
-        from SALib.sample import sobol as sample  # noqa: PLC0415
+        from SALib.sample import sobol as sample  # noqa: PLC0415 - the same
     except ImportError:
         said = "shares of inputs need SALib: pip install 'pedalplate[sweep]'"
         raise SolverMissing(said) from None

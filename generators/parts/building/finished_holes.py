@@ -7,18 +7,21 @@ A collar is of the metal that was there. With the pilot ``p``, the bore ``d``, t
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import replace
+from types import MappingProxyType
 
 from generators.errors import GeometryFault
 from generators.figures import fixed
 from generators.model.joints.hole_finish import Fitted, HoleFinish, Ring, Sink
-from generators.model.joints.ways import PatternHoles, SheetSide
+from generators.model.joints.ways import FinishKind, PatternHoles, SheetSide
 from generators.model.plan import BOLT_REACH_MM, Fitting, Hole
 from generators.model.words import Fit, FittingKind
 from generators.standards import (
     Fastener,
     HoleTolerance,
     SheetInsert,
+    TapDrill,
     Trust,
     clearance_hole,
     fastener,
@@ -50,6 +53,15 @@ FLOW_PILOT = 0.3
 
 FORMED_SHARE = 0.5
 """A thread that is formed wants a hole of d less half its pitch: common practice, no source."""
+
+INSERTS: Mapping[str, tuple[FinishKind, FittingKind]] = MappingProxyType(
+    {
+        "press_nut": ("press_nut", "press_nut"),
+        "weld_nut": ("weld_nut", "weld_nut"),
+        "press_stud": ("press_stud", "stud"),
+    }
+)
+"""How the hole of each kind of the table of inserts is finished, and what is in it then."""
 
 _WHEN = (", before bending", "before bending ", "after bending ")
 
@@ -117,10 +129,17 @@ def countersunk_hole(
     )
 
 
+def _tapped(thread: str) -> tuple[Fastener, TapDrill]:
+    """The rows of a thread and of its tap drill. Raises ``LookupFault`` for an unknown thread."""
+    row = fastener(thread)
+    return row, next(
+        t for t in tap_drill_rows() if t.thread == row.thread and t.diameter_mm == row.tap_drill_mm
+    )
+
+
 def tapped_hole(name: str, u: float, v: float, *, thread: str, purpose: str) -> Hole:
     """A hole with a thread cut in it, as wide as its tap drill; the drawing says the thread."""
-    row = fastener(thread)
-    cut = next(t for t in tap_drill_rows() if t.thread == row.thread and t.diameter_mm == row.tap_drill_mm)
+    row, cut = _tapped(thread)
     finish = HoleFinish(
         kind="tapped",
         cut_mm=cut.diameter_mm,
@@ -161,8 +180,7 @@ def extruded_hole(
     name: str, u: float, v: float, *, thread: str, side: SheetSide, purpose: str, thickness_mm: float
 ) -> Hole:
     """A hole drawn to a collar on ``side`` and tapped. Raises ``LookupFault`` for an unknown thread."""
-    row = fastener(thread)
-    cut = next(t for t in tap_drill_rows() if t.thread == row.thread and t.diameter_mm == row.tap_drill_mm)
+    row, cut = _tapped(thread)
     pilot, ring = collar_of(cut.diameter_mm, row.major_mm, thickness_mm)
     words = (
         f"collar {fixed(ring.height_mm, 2)} high and Ø {fixed(ring.outside_mm, 2)} outside, drawn to the "
@@ -187,8 +205,7 @@ def flow_drilled_hole(
 
     Raises ``LookupFault`` for an unknown thread.
     """
-    row = fastener(thread)
-    cut = next(t for t in tap_drill_rows() if t.thread == row.thread and t.diameter_mm == row.tap_drill_mm)
+    row, cut = _tapped(thread)
     bore = formed_bore_mm(row)
     pilot = max(1.0, round(FLOW_PILOT * bore * 2) / 2)
     outside = math.sqrt(bore**2 + (bore**2 - pilot**2) / FLOW_RATIO)
@@ -224,9 +241,9 @@ def inserted_hole(
     item = f"{thread} {made.kind.replace('_', ' ')}" + (f" {made.standard}" if made.standard else "")
     item += f", {height:g} mm long" if stud else ""
     tolerance = _insert_tolerance(made)
-    kinds: dict[str, FittingKind] = {"press_nut": "press_nut", "weld_nut": "weld_nut", "press_stud": "stud"}
+    kind, held = INSERTS[made.kind]
     finish = HoleFinish(
-        kind=made.kind,  # type: ignore[arg-type]
+        kind=kind,
         cut_mm=made.hole_mm,
         words=_insert_words(made, item, side, tolerance),
         bent=made.kind == "weld_nut",
@@ -246,7 +263,7 @@ def inserted_hole(
         v_mm=v,
         diameter_mm=made.hole_mm,
         purpose=f"{thread} {made.kind.replace('_', ' ')}, {purpose}",
-        fitting=Fitting(kind=kinds[made.kind], label=item, shank_mm=row.major_mm),
+        fitting=Fitting(kind=held, label=item, shank_mm=row.major_mm),
         tolerance=tolerance,
         finish=finish,
     )

@@ -6,7 +6,6 @@ import json
 from collections.abc import Collection, Iterator
 from html import escape
 from pathlib import Path
-from string import Template
 
 from generators.model.words import CAUTIONS
 from generators.sheets.draft.content import Content
@@ -17,7 +16,7 @@ from generators.sheets.draft.space import space_data
 from generators.sheets.phone.elements import Element, el, inline_svg, markup
 from generators.sheets.phone.page import licences
 from generators.sheets.phone.three import three_js
-from generators.sheets.web.inline import kept, policy, styled
+from generators.sheets.web.inline import kept, styled, write_page
 
 PX_PER_MM = 6.0
 
@@ -40,14 +39,17 @@ def write_draft_page(
         told = json.dumps(space_data(content), ensure_ascii=False).replace("<", "\\u003c")
         space = kept("draft", "space.html")
         space += f'<script type="application/json" id="space-data">{told}</script>'
-    text = Template(kept("draft", "page.html")).substitute(
+    write_page(
+        path,
+        "draft",
+        heading=f"DRAFT: {content.title}",
+        style=style,
+        allowed=scripts,
         job=escape(content.job),
         title=escape(content.title),
         revision=escape(revision),
         lead=escape(lead(content)),
         use=USE,
-        policy=escape(policy(style, scripts)),
-        style=style,
         cautions=markup(el("section", [el("p", line) for line in CAUTIONS], class_="cautions")),
         contents="".join(markup(el("li", el("a", word, href=f"#{name}"))) for name, word in links),
         main="\n".join(map(markup, [_findings(content), *_sections(pictures, content, revision)])),
@@ -55,7 +57,6 @@ def write_draft_page(
         licences=markup(licences()) if library else "",
         scripts="\n".join(f"<script>{script}</script>" for script in scripts),
     )
-    path.write_text(text, encoding="utf-8", newline="\n")
     return ()
 
 

@@ -5,14 +5,13 @@ from __future__ import annotations
 import json
 from html import escape
 from pathlib import Path
-from string import Template
 
 from generators.drawing.paper.svg_pen import SvgPen
 from generators.model.words import CAUTIONS
 from generators.sheets.form.content import HOW, SAFE, FormSheet, Line
 from generators.sheets.form.picture import FormView
 from generators.sheets.phone.elements import Element, el, inline_svg, markup
-from generators.sheets.web.inline import GUIDE, kept, policy, styled
+from generators.sheets.web.inline import GUIDE, kept, styled, write_page
 
 WIDTH_MM, TALL_MM = 150.0, 95.0
 PX_PER_MM = 4.4
@@ -41,19 +40,21 @@ def write_form_page(path: Path, *, sheet: FormSheet, revision: str) -> None:
     if sheet.leans:
         main.append(el("section", el("h2", "How they lean"), [_field(line) for line in sheet.leans]))
     cautions = el("section", [el("p", line) for line in (*SAFE, *CAUTIONS)], class_="caution")
-    text = Template(kept("form", "page.html")).substitute(
+    write_page(
+        path,
+        "form",
+        heading=f"{sheet.title}: measuring form",
+        style=style,
+        allowed=[script],
         job=escape(sheet.job),
         variant=escape(sheet.variant),
         revision=escape(revision),
         title=escape(sheet.title),
         contact=escape(f" Send it to {sheet.contact}." if sheet.contact else ""),
-        policy=escape(policy(style, [script])),
-        style=style,
         cautions=markup(cautions),
         main="\n".join(map(markup, main)),
         script=script,
     )
-    path.write_text(text, encoding="utf-8", newline="\n")
 
 
 def _field(line: Line) -> Element:

@@ -6,26 +6,16 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Unpack
 
 from generators.figures import fixed, format_length, format_short
 from generators.geometry.contours import bounds
-from generators.model.findings import Waived
 from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import bend_length, flat_pattern
 from generators.sheetmetal.volume import cutting
-from generators.sheets.document import (
-    TITLE,
-    body_width,
-    boxed,
-    gap,
-    heading,
-    paragraph,
-    table,
-    waived_story,
-    write_document,
-)
+from generators.sheets.document import body_width, boxed, heading, table
 from generators.sheets.hose_words import HoseLine, kind_words
+from generators.sheets.kit.sheet import OnEach, write_kit_sheet
 from generators.sheets.stock_words import mass_kg
 from generators.units import UnitSystem
 
@@ -105,19 +95,10 @@ class ShopList:
         )
 
 
-def write_cut_and_bend(
-    path: Path,
-    *,
-    listed: ShopList,
-    facts: Sequence[str],
-    subject: str,
-    revision: str,
-    paper: str,
-    waived: Sequence[Waived] = (),
-) -> None:
+def write_cut_and_bend(path: Path, *, listed: ShopList, facts: Sequence[str], **each: Unpack[OnEach]) -> None:
     """Write the list. Raises ``OSError``."""
-    width = body_width(paper)
-    story: list[Any] = [paragraph(HEAD, TITLE), *map(paragraph, facts), gap(1), boxed(SHARP, width)]
+    width = body_width(each["paper"])
+    story: list[Any] = [boxed(SHARP, width)]
     for title, columns, rows, shares in (
         ("Blanks to cut", CUT, listed.cut_rows(), CUT_SHARES),
         ("Bends", BEND, listed.bend_rows(), BEND_SHARES),
@@ -126,13 +107,4 @@ def write_cut_and_bend(
         if rows:
             story += heading(title)
             story.append(table(columns, rows, [width * s for s in shares]))
-    story += waived_story(waived, width)
-    write_document(
-        path,
-        story,
-        title=f"{subject}: {HEAD.lower()}",
-        subject=subject,
-        revision=revision,
-        paper=paper,
-        waived=waived,
-    )
+    write_kit_sheet(path, HEAD, story, facts=facts, **each)

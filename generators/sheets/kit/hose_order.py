@@ -6,22 +6,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Unpack
 
 from generators.figures import fixed, format_length, format_short
-from generators.model.findings import Waived
 from generators.model.spec.fittings import HoseEnd
-from generators.sheets.document import (
-    TITLE,
-    body_width,
-    boxed,
-    gap,
-    heading,
-    paragraph,
-    table,
-    waived_story,
-    write_document,
-)
+from generators.sheets.document import body_width, boxed, gap, heading, paragraph, table
+from generators.sheets.kit.sheet import OnEach, write_kit_sheet
 from generators.sheets.tables import csv_text
 from generators.solve.hoses.made_up import MadeUp, is_elbow
 from generators.units import UnitSystem
@@ -162,19 +152,10 @@ def order_csv(order: HoseOrder) -> str:
     return csv_text(CSV_COLUMNS, order.csv_rows())
 
 
-def write_hose_order(
-    path: Path,
-    *,
-    order: HoseOrder,
-    facts: Sequence[str],
-    subject: str,
-    revision: str,
-    paper: str,
-    waived: Sequence[Waived] = (),
-) -> None:
+def write_hose_order(path: Path, *, order: HoseOrder, facts: Sequence[str], **each: Unpack[OnEach]) -> None:
     """Write the order. Raises ``OSError``."""
-    width = body_width(paper)
-    story: list[Any] = [paragraph(HEAD, TITLE), *map(paragraph, facts), gap(1), boxed(HOW, width), gap(2)]
+    width = body_width(each["paper"])
+    story: list[Any] = [boxed(HOW, width), gap(2)]
     if order.hoses:
         story.append(table(COLUMNS, order.rows(), [width * s for s in SHARES]))
         if any(h.minus_mm < h.usual_mm for h in order.hoses):
@@ -182,13 +163,4 @@ def write_hose_order(
     if order.left:
         story += heading("Not ordered")
         story.append(table(("hose or line", "why"), order.left, (width * 0.35, width * 0.65)))
-    story += waived_story(waived, width)
-    write_document(
-        path,
-        story,
-        title=f"{subject}: {HEAD.lower()}",
-        subject=subject,
-        revision=revision,
-        paper=paper,
-        waived=waived,
-    )
+    write_kit_sheet(path, HEAD, story, facts=facts, **each)

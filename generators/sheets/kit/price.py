@@ -6,28 +6,19 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Unpack
 
 from generators.drawing.nest.words import clock, money
 from generators.figures import fixed
-from generators.model.findings import Waived
 from generators.model.spec.selling.kit import Kit
 from generators.model.spec.tools.rates import HoseRate, Rates
 from generators.model.words import PricedService
 from generators.nesting.cost import HOUR_S, nest_work
 from generators.nesting.nest import Nest, stock_name
 from generators.sheets.bill import Item
-from generators.sheets.document import (
-    TITLE,
-    body_width,
-    gap,
-    heading,
-    paragraph,
-    table,
-    waived_story,
-    write_document,
-)
+from generators.sheets.document import body_width, gap, heading, paragraph, table
 from generators.sheets.hose_words import HoseLine, hose_item
+from generators.sheets.kit.sheet import OnEach, write_kit_sheet
 from generators.solve.hoses.made_up import bought_as_it_is
 from generators.units import UnitSystem
 
@@ -252,30 +243,12 @@ def _bench(kit: Kit, rates: Rates, sets: int) -> PriceLine:
     )
 
 
-def write_price(
-    path: Path,
-    *,
-    price: Price,
-    facts: Sequence[str],
-    subject: str,
-    revision: str,
-    paper: str,
-    waived: Sequence[Waived] = (),
-) -> None:
+def write_price(path: Path, *, price: Price, facts: Sequence[str], **each: Unpack[OnEach]) -> None:
     """Write the sheet. Raises ``OSError``."""
-    width = body_width(paper)
+    width = body_width(each["paper"])
     unit = f" in {price.rates.currency}" if price.rates.currency else ""
-    story: list[Any] = [paragraph(HEAD, TITLE), *map(paragraph, facts), gap(1), paragraph(OWN_RATES), gap(2)]
+    story: list[Any] = [paragraph(OWN_RATES), gap(2)]
     story.append(table((*COLUMNS[:3], f"price{unit}"), price.rows(), [width * s for s in SHARES]))
     story += heading("Sum")
     story += map(paragraph, price.sums())
-    story += waived_story(waived, width)
-    write_document(
-        path,
-        story,
-        title=f"{subject}: {HEAD.lower()}",
-        subject=subject,
-        revision=revision,
-        paper=paper,
-        waived=waived,
-    )
+    write_kit_sheet(path, HEAD, story, facts=facts, **each)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from html import escape
 from pathlib import Path
-from string import Template
 
 from generators.checks.rule import Rule
 from generators.model.spec.fields import toml_key
@@ -19,7 +18,7 @@ from generators.sheets.manual.rules import waived
 from generators.sheets.manual.sources import TRUST
 from generators.sheets.manual.terms import anchor, places, said
 from generators.sheets.phone.elements import Child, Element, el, inline_svg, markup
-from generators.sheets.web.inline import GUIDE, kept, policy, styled
+from generators.sheets.web.inline import GUIDE, kept, styled, write_page
 
 PX_PER_MM = 4.0
 NAME = "manual.html"
@@ -46,9 +45,12 @@ def write_manual(path: Path, manual: Manual) -> None:
     ]
     contents = [*((place, words) for _, headings in written for place, words in headings[:1])]
     contents += [(name, title) for name, (title, _) in parts.items()]
-    text = Template(kept("manual", "page.html")).substitute(
-        policy=escape(policy(style, [script])),
+    write_page(
+        path,
+        "manual",
+        heading="pedalplate manual",
         style=style,
+        allowed=[script],
         version=escape(manual.version),
         contents=markup(el("ul", [el("li", el("a", words, href=f"#{place}")) for place, words in contents])),
         cautions=markup(
@@ -58,7 +60,6 @@ def write_manual(path: Path, manual: Manual) -> None:
         main="\n".join(sections),
         script=script,
     )
-    path.write_text(text, encoding="utf-8", newline="\n")
 
 
 def _table(heads: tuple[str, ...], rows: Iterable[Sequence[Child]], kind: str = "") -> Element:

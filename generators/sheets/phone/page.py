@@ -24,7 +24,7 @@ from generators.sheets.phone.steps import Steps, caution, contents, listing, tab
 from generators.sheets.phone.three import licence, three_js
 from generators.sheets.space.picture import SpaceView
 from generators.sheets.space.sheet import SpaceSheet, places
-from generators.sheets.web.inline import GUIDE, kept, policy, styled
+from generators.sheets.web.inline import GUIDE, kept, styled, write_page
 from generators.space.shown import AT_REST, AT_STOP, BOLTS, OBSTACLES, ZONES
 
 SWITCHES: tuple[tuple[str, str, bool, str], ...] = (
@@ -79,13 +79,16 @@ def write_phone_page(
         *(steps.phase(number, phase) for number, phase in enumerate(guide.phases, 1)),
         *_holes(layouts, guide),
     ]
-    text = Template(kept("phone", "page.html")).substitute(
+    write_page(
+        path,
+        "phone",
+        heading=f"{guide.title}: install page",
+        style=style,
+        allowed=scripts,
         job=escape(job),
         revision=escape(guide.revision),
         title=escape(guide.title),
         first="in" if inch_first else "mm",
-        policy=escape(policy(style, scripts)),
-        style=style,
         cautions=markup(_cautions(guide)),
         contents=markup(
             contents(
@@ -102,7 +105,6 @@ def write_phone_page(
         space=_space(shown, library, guide.revision) if shown else "",
         script=script,
     )
-    path.write_text(text, encoding="utf-8", newline="\n")
     if space is not None and not library:
         return (
             f"{path.name} has no view in 3D: this release of trimesh does not hold the library that draws it",

@@ -6,7 +6,6 @@ import math
 from collections.abc import Iterator, Sequence
 from html import escape
 from pathlib import Path
-from string import Template
 
 from generators.bending.setting import Machines
 from generators.bending.steps import AnyStep
@@ -20,7 +19,7 @@ from generators.model.findings import Waived
 from generators.model.plan import PartPlan
 from generators.model.words import CAUTIONS as LEGAL
 from generators.sheets.phone.elements import Element, el, inline_svg, markup
-from generators.sheets.web.inline import GUIDE, kept, policy, styled
+from generators.sheets.web.inline import GUIDE, kept, styled, write_page
 from generators.units import UnitSystem
 
 FRAMES = 9
@@ -53,19 +52,21 @@ def write_setup_page(
     for number, step in enumerate(bends.steps, 1):
         before = bends.steps[number - 2] if number > 1 else None
         main.append(_step(number, step, before, plan, machines, units))
-    text = Template(kept("setup", "page.html")).substitute(
+    write_page(
+        path,
+        "setup",
+        heading=f"{plan.title}: bending",
+        style=style,
+        allowed=[script],
         job=escape(job),
         part=escape(plan.name),
         revision=escape(revision),
         title=escape(plan.title),
         job_title=escape(job_title),
-        policy=escape(policy(style, [script])),
-        style=style,
         cautions=markup(_cautions(bends, waived)),
         main="\n".join(map(markup, main)),
         script=script,
     )
-    path.write_text(text, encoding="utf-8", newline="\n")
 
 
 def _cautions(bends: Bends, waived: Sequence[Waived]) -> Element:

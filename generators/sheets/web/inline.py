@@ -1,4 +1,4 @@
-"""Styles and scripts that stand in a page itself, and the policy that lets nothing else run."""
+"""A page with its styles and scripts in it, and the policy that lets nothing else run."""
 
 from __future__ import annotations
 
@@ -6,7 +6,10 @@ import base64
 import hashlib
 from collections.abc import Iterable
 from functools import cache
+from html import escape
 from importlib.resources import files
+from pathlib import Path
+from string import Template
 
 GUIDE = ("web", "guide.css")
 """The style of pages that are worked from."""
@@ -21,6 +24,20 @@ def kept(room: str, name: str) -> str:
 def styled(*parts: tuple[str, str]) -> str:
     """What every page has, and its own after it, as (room, name)."""
     return "".join(kept(*part) for part in (("web", "base.css"), *parts))
+
+
+def write_page(
+    path: Path, room: str, *, heading: str, style: str, allowed: Iterable[str], **parts: str
+) -> None:
+    """Write the ``page.html`` of a room: the head all pages have, called ``heading``, and its own parts.
+
+    Parts are markup already; only the scripts in ``allowed`` will run. Raises ``OSError``.
+    """
+    head = Template(kept("web", "head.html").rstrip()).substitute(
+        policy=escape(policy(style, allowed)), title=escape(heading), style=style
+    )
+    text = Template(kept(room, "page.html")).substitute(parts, head=head)
+    path.write_text(text, encoding="utf-8", newline="\n")
 
 
 def policy(style: str, scripts: Iterable[str]) -> str:

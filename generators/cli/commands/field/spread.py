@@ -8,7 +8,15 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from generators.cli.options import input_argument, json_option, out_option, paper_option, variant_option
+from generators.cli.options import (
+    input_argument,
+    json_option,
+    out_option,
+    paper_option,
+    scheduler_option,
+    seed_option,
+    variant_option,
+)
 from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_json, say, say_cautions
 from generators.cli.paths import InputPath, Words, require_folder_or_nothing, writing
 
@@ -34,7 +42,7 @@ def pairs(texts: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
 @input_argument()
 @variant_option()
 @click.option("--installs", type=click.IntRange(100, 10_000_000), default=10_000, show_default=True)
-@click.option("--seed", type=click.IntRange(0), default=1, show_default=True)
+@seed_option(1)
 @click.option(
     "--put",
     "moved",
@@ -54,13 +62,7 @@ def pairs(texts: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
 )
 @click.option("--no-changes", is_flag=True, help="Try no changes: the chance and its causes alone.")
 @click.option("--workers", type=click.IntRange(1, 256), default=1, show_default=True, help="Of Dask, here.")
-@click.option(
-    "--on",
-    type=Words(),
-    default="",
-    metavar="ADDRESS",
-    help="A Dask scheduler that is there, tcp://host:port.",
-)
+@scheduler_option("A Dask scheduler that is there, tcp://host:port.")
 @out_option("Folder the spread's folder goes into.")
 @paper_option("Of the page.")
 @json_option()

@@ -6,7 +6,15 @@ from pathlib import Path
 
 import click
 
-from generators.cli.options import input_argument, json_option, out_option, paper_option, variant_option
+from generators.cli.options import (
+    input_argument,
+    json_option,
+    out_option,
+    paper_option,
+    scheduler_option,
+    seed_option,
+    variant_option,
+)
 from generators.cli.output import EXIT_OK, bar, print_json, say, say_cautions
 from generators.cli.paths import Words, require_file_or_nothing, require_folder_or_nothing, writing
 
@@ -38,14 +46,8 @@ from generators.cli.paths import Words, require_file_or_nothing, require_folder_
     metavar="COUNT",
     help="So many rows of a Latin hypercube, in place of the whole grid.",
 )
-@click.option("--seed", type=click.IntRange(0), default=0, show_default=True, help="Of --sample.")
-@click.option(
-    "--on",
-    type=Words(),
-    default="",
-    metavar="ADDRESS",
-    help="A Dask scheduler that is there, as tcp://host:port; without it all cores of this machine.",
-)
+@seed_option(0, "Of --sample.")
+@scheduler_option("A Dask scheduler that is there, as tcp://host:port; without it all cores of this machine.")
 @out_option("Folder the sweep's folder goes into.")
 @paper_option("Of the sheet.")
 @json_option("Rows and the front of the best as JSON on stdout.")

@@ -15,18 +15,17 @@ from generators.cli.options import (
     json_option,
     out_option,
     paper_option,
+    sets_option,
     variant_option,
 )
-from generators.cli.output import EXIT_OK, bar, print_json, say, say_cautions, stdout
+from generators.cli.output import EXIT_OK, bar, print_files, print_json, say, say_cautions, stdout
 from generators.cli.paths import require_folder_or_nothing, writing
 
 
 @click.command()
 @input_argument()
 @variant_option()
-@click.option(
-    "--sets", type=click.IntRange(1, 1000), default=1, show_default=True, help="How many of the job are cut."
-)
+@sets_option("How many of the job are cut.")
 @out_option("Folder the nest's folder goes into.")
 @paper_option("Of the overview.")
 @accept_option()
@@ -93,9 +92,8 @@ def nest(
             }
         )
         return EXIT_OK
+    print_files(made)
     console = stdout()
-    for entry in sorted(made.entries, key=lambda e: e.path):
-        console.print(f"{made.folder / entry.path}", style=None, markup=False)
     for name, count, least in stocks:
         console.print(
             f"{name}: {count} sheet{'s' if count > 1 else ''}; by area no nest takes fewer than {least}",

@@ -17,9 +17,10 @@ from generators.cli.options import (
     json_option,
     out_option,
     paper_option,
+    sets_option,
     variant_option,
 )
-from generators.cli.output import EXIT_OK, bar, print_json, say, say_cautions, stdout
+from generators.cli.output import EXIT_OK, bar, print_files, print_json, say, say_cautions, stdout
 from generators.cli.paths import SheetWords, require_folder_or_nothing, writing
 
 
@@ -35,13 +36,7 @@ from generators.cli.paths import SheetWords, require_folder_or_nothing, writing
     help='For whom: an order number, "order 1042".',
 )
 @date_option()
-@click.option(
-    "--sets",
-    type=click.IntRange(1, 1000),
-    default=1,
-    show_default=True,
-    help="How many are cut and ordered at a time.",
-)
+@sets_option("How many are cut and ordered at a time.")
 @out_option("Folder the kit's folder goes into.")
 @paper_option("Of the templates and sheets.")
 @accept_option()
@@ -125,9 +120,8 @@ def kit(
             }
         )
         return EXIT_OK
+    print_files(made)
     console = stdout()
-    for entry in sorted(made.entries, key=lambda e: e.path):
-        console.print(f"{made.folder / entry.path}", style=None, markup=False)
     for line in price.sums():
         console.print(line, markup=False)
     say(f"kit {serial}: {len(made.entries)} files, revision {prepared.shown}, all read back")

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from generators.model.spec import fields as key
 
 SERIAL_LETTERS = 12
+MOST_SETS = 1000
+"""Of a job: cut and ordered at a time (ours)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from generators.verify.pdf.content import UnreadablePdfError, plain
-from generators.verify.pdf.kit.told import told
-from generators.verify.pdf.sheet import read_sheet_pdf
+from generators.verify.pdf.content import plain
+from generators.verify.pdf.kit.told import read_told
 from generators.verify.readback import ReadBack
 
 
@@ -16,13 +14,10 @@ def read_letter(
     path: Path, *, rel: str, title: str, revision: str, words: Sequence[str], others: Sequence[str]
 ) -> ReadBack:
     """``words`` must stand in it, serials of ``others`` must not."""
-    reading = read_sheet_pdf(path, title=title, revision=revision, rel=rel)
-    if reading.problems:
-        return reading
-    try:
-        text = told(path, title)
-    except UnreadablePdfError as error:
-        return replace(reading, problems=(str(error),))
-    problems = [f"does not say {word!r}" for word in words if plain(word) not in text]
-    problems += [f"names {other}, another's kit" for other in others if plain(other) in text]
-    return ReadBack(path=rel, facts=(f"says {len(words)} things of one kit",), problems=tuple(problems))
+
+    def problems(text: str) -> Iterator[str]:
+        yield from (f"does not say {word!r}" for word in words if plain(word) not in text)
+        yield from (f"names {other}, another's kit" for other in others if plain(other) in text)
+
+    facts = (f"says {len(words)} things of one kit",)
+    return read_told(path, problems, rel=rel, title=title, revision=revision, facts=facts)

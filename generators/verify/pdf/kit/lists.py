@@ -1,11 +1,12 @@
-"""Reads the hose order, the cut and bend list and the price of a kit; every number worked out again."""
+"""Reads the hose order and the cut and bend list of a kit; every number worked out again."""
 
 from __future__ import annotations
 
 import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -15,10 +16,9 @@ from generators.figures import fixed
 from generators.model.hose_path import Arc, HosePath
 from generators.model.plan import PartPlan
 from generators.model.spec.fittings import HoseEnd
-from generators.verify.pdf.content import UnreadablePdfError, plain
-from generators.verify.pdf.kit.told import told
+from generators.verify.pdf.content import plain
+from generators.verify.pdf.kit.told import read_told
 from generators.verify.pdf.nest import cut_work
-from generators.verify.pdf.sheet import read_sheet_pdf
 from generators.verify.readback import ReadBack
 
 Vector = NDArray[np.float64]
@@ -101,18 +101,16 @@ def read_hose_order(
     path: Path, *, rel: str, title: str, revision: str, hoses: Sequence[HoseWanted], sets: int, inch: bool
 ) -> ReadBack:
     """The finished order against lengths and paths."""
-    reading = read_sheet_pdf(path, title=title, revision=revision, rel=rel)
-    if reading.problems:
-        return reading
-    try:
-        text = told(path, title)
-    except UnreadablePdfError as error:
-        return replace(reading, problems=(str(error),))
-    problems = []
+    facts = (f"{len(hoses)} hoses, angles carried along anew",)
+    problems = partial(_order_problems, hoses=hoses, sets=sets, inch=inch)
+    return read_told(path, problems, rel=rel, title=title, revision=revision, facts=facts)
+
+
+def _order_problems(text: str, hoses: Sequence[HoseWanted], sets: int, *, inch: bool) -> Iterator[str]:
     for hose in hoses:
         row = _row(text, plain(f"{hose.title}{sets}-"))
         if row is None:
-            problems.append(f"does not order {sets} of {hose.title}")
+            yield f"does not order {sets} of {hose.title}"
             continue
         # no further than to the row of another hose: its numbers are not this one's
         row = min(
@@ -122,13 +120,10 @@ def read_hose_order(
         )
         length = f"{fixed(hose.length_mm / 25.4, 3)}in" if inch else f"{fixed(hose.length_mm, 2)}mm"
         if length not in row:
-            problems.append(f"does not give {length} for {hose.title}")
-        problems += [f"{hose.title}: {p}" for p in _make_problems(row, hose, inch=inch)]
-        problems += [f"{hose.title}: {p}" for p in _tolerance_problems(row, hose, inch=inch)]
-        problems += [f"{hose.title}: {p}" for p in _angle_problems(row, hose)]
-    return ReadBack(
-        path=rel, facts=(f"{len(hoses)} hoses, angles carried along anew",), problems=tuple(problems)
-    )
+            yield f"does not give {length} for {hose.title}"
+        yield from (f"{hose.title}: {p}" for p in _make_problems(row, hose, inch=inch))
+        yield from (f"{hose.title}: {p}" for p in _tolerance_problems(row, hose, inch=inch))
+        yield from (f"{hose.title}: {p}" for p in _angle_problems(row, hose))
 
 
 def _make_problems(row: str, hose: HoseWanted, *, inch: bool) -> Iterator[str]:
@@ -197,32 +192,28 @@ def read_cut_and_bend(
     files: Mapping[str, str],
 ) -> ReadBack:
     """The finished list: each blank with its count, cut length and pierces, each bend with its angle."""
-    reading = read_sheet_pdf(path, title=title, revision=revision, rel=rel)
-    if reading.problems:
-        return reading
-    try:
-        text = told(path, title)
-    except UnreadablePdfError as error:
-        return replace(reading, problems=(str(error),))
-    problems = []
+    bends = sum(len(plan.bends) for plan in plans)
+    facts = (f"{len(plans)} blanks measured along chords, {bends} bends",)
+    problems = partial(_cut_problems, plans=plans, least_mm=least_mm, sets=sets, files=files)
+    return read_told(path, problems, rel=rel, title=title, revision=revision, facts=facts)
+
+
+def _cut_problems(
+    text: str, plans: Sequence[PartPlan], least_mm: Mapping[str, float], sets: int, files: Mapping[str, str]
+) -> Iterator[str]:
     for plan in plans:
         count = plan.quantity * sets
         row = _row(text, plain(f"{plan.name}{plan.material},"))
         length, pierces = cut_work(plan, least_mm[plan.name])
         row = "" if row is None else row.partition(files[plan.name])[0]
         if not row:
-            problems.append(f"does not list the blank of {plan.name} with its file {files[plan.name]}")
+            yield f"does not list the blank of {plan.name} with its file {files[plan.name]}"
             continue
         metres = [w for w in (f"{length / 1000 + d:.3f}m{pierces}" for d in (-0.001, 0, 0.001)) if w in row]
         if not metres:
-            problems.append(f"does not give {length / 1000:.3f} m and {pierces} pierces for {plan.name}")
+            yield f"does not give {length / 1000:.3f} m and {pierces} pierces for {plan.name}"
         for bend in plan.bends:
             angle = f"{math.degrees(bend.angle_rad):.1f}°"
             wanted = plain(f"{plan.name}{count}{bend.parent} to {bend.child}{angle}")
             if wanted not in text:
-                problems.append(
-                    f"does not list the bend {bend.parent} to {bend.child} of {count} {plan.name}"
-                )
-    bends = sum(len(plan.bends) for plan in plans)
-    facts = (f"{len(plans)} blanks measured along chords, {bends} bends",)
-    return ReadBack(path=rel, facts=facts, problems=tuple(problems))
+                yield f"does not list the bend {bend.parent} to {bend.child} of {count} {plan.name}"

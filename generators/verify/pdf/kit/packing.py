@@ -5,15 +5,14 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 from generators.model.sold.code import read_code
 from generators.model.spec.selling.labels import LabelFormat
 from generators.verify.pdf.content import Content, UnreadablePdfError, plain, read_pdf
 from generators.verify.pdf.kit.code import codes_of
-from generators.verify.pdf.kit.told import told
-from generators.verify.pdf.sheet import read_sheet_pdf
+from generators.verify.pdf.kit.told import read_told
 from generators.verify.readback import ReadBack
 
 Bags = Mapping[str, Sequence[tuple[int, str]]]
@@ -41,17 +40,14 @@ class KitWanted:
 def read_packing_list(path: Path, *, rel: str, title: str, revision: str, wanted: KitWanted) -> ReadBack:
     """The finished list against the bill's own rows, and its code as a camera reads it."""
     words = [f"kit {wanted.serial}", *wanted.boxes, *([wanted.order] if wanted.order else [])]
-    reading = read_sheet_pdf(path, title=title, revision=revision, rel=rel, words=words)
-    if reading.problems:
-        return reading
-    try:
-        text = told(path, title)
-    except UnreadablePdfError as error:
-        return replace(reading, problems=(str(error),))
-    problems = [*_list_problems(text, wanted), *_code_problems(path, wanted, revision.rsplit(maxsplit=1)[-1])]
+
+    def problems(text: str) -> Iterator[str]:
+        yield from _list_problems(text, wanted)
+        yield from _code_problems(path, wanted, revision.rsplit(maxsplit=1)[-1])
+
     pieces = sum(count for things in wanted.bags.values() for count, _ in things)
     facts = (f"{len(wanted.bags)} bags, {pieces} pieces in them, counted again from the bill; code reads",)
-    return ReadBack(path=rel, facts=facts, problems=tuple(problems))
+    return read_told(path, problems, rel=rel, title=title, revision=revision, facts=facts, words=words)
 
 
 def _list_problems(text: str, wanted: KitWanted) -> Iterator[str]:

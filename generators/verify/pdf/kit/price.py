@@ -5,15 +5,15 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from generators.model.spec.tools.rates import Rates
 from generators.standards import material
-from generators.verify.pdf.content import UnreadablePdfError, plain
-from generators.verify.pdf.kit.told import told
+from generators.verify.pdf.content import plain
+from generators.verify.pdf.kit.told import read_told
 from generators.verify.pdf.nest import NestWanted
-from generators.verify.pdf.sheet import read_sheet_pdf
 from generators.verify.readback import ReadBack
 
 NO_RATE = "norate"
@@ -94,19 +94,10 @@ class PriceWanted:
 
 def read_price(path: Path, *, rel: str, title: str, revision: str, wanted: PriceWanted) -> ReadBack:
     """The finished sheet, line by line."""
-    reading = read_sheet_pdf(path, title=title, revision=revision, rel=rel)
-    if reading.problems:
-        return reading
-    try:
-        text = told(path, title)
-    except UnreadablePdfError as error:
-        return replace(reading, problems=(str(error),))
     lines = list(wanted.lines())
-    return ReadBack(
-        path=rel,
-        facts=(f"{len(lines)} lines worked out again from the rates, and their sum",),
-        problems=tuple(_problems(text, lines, wanted)),
-    )
+    facts = (f"{len(lines)} lines worked out again from the rates, and their sum",)
+    problems = partial(_problems, lines=lines, wanted=wanted)
+    return read_told(path, problems, rel=rel, title=title, revision=revision, facts=facts)
 
 
 def _columns(rates: Rates) -> str:
