@@ -9,9 +9,9 @@ from dataclasses import replace
 import cadquery as cq
 import numpy as np
 import pytest
+from bending_solids import AIR_MM, plate, shared, tool
 from bent_parts import K, R, T, box, channel, hat, zed
-from test_box_and_pan import FOLD, folded, one_lip
-from test_with_solids import AIR_MM, plate, shared, tool
+from folded_parts import FOLD, folded, one_lip
 
 from generators.bending.folder.tools import beam_outline, bed_outline, finger_outline, leaf_outline
 from generators.bending.legs import Laid, PartShape, Plate

@@ -9,22 +9,18 @@ from dataclasses import replace
 import cadquery as cq
 import numpy as np
 import pytest
+from bending_solids import AIR_MM, plate, shared, tool
 from bent_parts import ONE, TWO, K, R, T, bend, box, channel, hat, order, plan_of, zed
-from numpy.typing import NDArray
-from shapely.geometry import Polygon
 
 from generators.bending.legs import Laid, PartShape, Plate
 from generators.bending.steps import Step
 from generators.bending.stroke import Stroke
 from generators.bending.tools import die_outline, plain_die, punch_outline, ram_outline, table_outline
 from generators.geometry.contours import polygon
-from generators.geometry.frames import Matrix, apply
+from generators.geometry.frames import Matrix
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.press import Brake
 from generators.sheetmetal.folding import folded_frames
-
-AIR_MM = 0.06
-"""Taken off both faces of flat metal that may lie against a tool."""
 
 
 def turned(stroke: Stroke, h: float, rear: bool) -> Matrix:
@@ -50,22 +46,6 @@ def turned(stroke: Stroke, h: float, rear: bool) -> Matrix:
     return out
 
 
-def prism(ring: NDArray[np.float64], along: NDArray[np.float64]) -> cq.Solid:
-    """An outline in space pushed along a vector."""
-    wire = cq.Wire.makePolygon([cq.Vector(*p) for p in ring], close=True)
-    return cq.Solid.extrudeLinear(cq.Face.makeFromWires(wire), cq.Vector(*along))
-
-
-def tool(outline: Polygon, up: float, low: float, high: float) -> cq.Solid:
-    ring = np.array([(low, y, z + up) for y, z in outline.exterior.coords[:-1]])
-    return prism(ring, np.array((high - low, 0.0, 0.0)))
-
-
-def plate(outline: Polygon, frame: Matrix, low: float, high: float) -> cq.Solid:
-    corners = np.array([(u, v, low) for u, v in outline.exterior.coords[:-1]])
-    return prism(apply(frame, corners), frame[:3, 2] * (high - low))
-
-
 def metal(laid: Laid, stroke: Stroke, h: float) -> Iterator[cq.Solid]:
     """All plates of the part at ``h``: what stands off whole, flat metal less its skin."""
     for leg, rear in ((laid.rear, True), (laid.front, False)):
@@ -75,22 +55,6 @@ def metal(laid: Laid, stroke: Stroke, h: float) -> Iterator[cq.Solid]:
                 yield plate(piece.outline, move @ piece.frame, 0.0, piece.thickness)
         for _, flat in leg.flats:
             yield plate(flat, move, AIR_MM, T - AIR_MM)
-
-
-def shared(one: cq.Solid, two: cq.Solid) -> float:
-    a, b = one.BoundingBox(), two.BoundingBox()
-    apart = any(
-        low > high
-        for low, high in (
-            (a.xmin, b.xmax),
-            (b.xmin, a.xmax),
-            (a.ymin, b.ymax),
-            (b.ymin, a.ymax),
-            (a.zmin, b.zmax),
-            (b.zmin, a.zmax),
-        )
-    )
-    return 0.0 if apart else float(one.intersect(two).Volume())
 
 
 def tools(step: Step, brake: Brake, stroke: Stroke, h: float, long: float) -> list[cq.Solid]:

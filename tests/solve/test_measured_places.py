@@ -12,10 +12,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from checks.joint_jobs import MIDDLE, bolt, firewall, job_of, on, plate, slot
+from checked import called, written
+from checks.joint_jobs import FOUR_TENTHS, MIDDLE, bolt, firewall, job_of, on, plate, slot
 from flawed import SPECS
-from test_hole_work import SHOP
-from test_mends import called, written
 from typed import printed, typed
 
 from generators.checks.joint.mating import round_zone
@@ -52,7 +51,7 @@ def judged(part: PlacedPart, *existing: ExistingHole) -> tuple[dict[str, PanelHo
     sheet = firewall(existing=existing)
     placed = stacked(job_of(sheet), [part])
     order = InstallOrder(tasks=(Task(kind="part", name="p", title="t"),), needs=())
-    layouts = with_work([panel_layout(sheet, placed, ())], [sheet], placed, (), order, SHOP)
+    layouts = with_work([panel_layout(sheet, placed, ())], [sheet], placed, (), order, FOUR_TENTHS)
     return {h.name: h for h in layouts[0].holes}, list(check_measured_places([sheet], placed, layouts))
 
 

@@ -3,43 +3,19 @@
 from __future__ import annotations
 
 import re
-import shutil
 import subprocess
 import sys
-from collections import Counter
 from pathlib import Path
 
 import pypdfium2
 import pytest
-from flawed import FLAWS, HANGER, SPECS, VAN, Flaw, spoilt
+from checked import BLOCKED, called, told, written
+from flawed import FLAWS, HANGER, VAN, Flaw, spoilt
 from typed import Printed, printed, typed
 
-from generators.cli.app import run
 from generators.jobs.make.job_files import job_files
 from generators.model.findings import Finding
 from generators.solve.job import prepare
-
-BLOCKED = 1
-
-
-def called(monkeypatch: pytest.MonkeyPatch, *arguments: str) -> int:
-    monkeypatch.setattr(sys, "argv", ["pedalplate", *arguments])
-    return run()
-
-
-def written(folder: Path, text: str) -> Path:
-    """A spec with the shop file it is made for beside it."""
-    shutil.copy(SPECS / "shop.toml", folder / "shop.toml")
-    path = folder / "job.toml"
-    path.write_text(text, encoding="utf-8")
-    return path
-
-
-def told(findings: tuple[Finding, ...]) -> Counter[tuple[str, str]]:
-    """Warnings and fails by rule and place; holes get other numbers when they move."""
-    return Counter(
-        (f.code, re.sub(r"[0-9]+ \(", "(", f.where)) for f in findings if f.severity.value != "note"
-    )
 
 
 def mended(change: Printed, text: str, folder: Path) -> tuple[tuple[Finding, ...], tuple[Finding, ...]]:

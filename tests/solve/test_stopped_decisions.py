@@ -10,9 +10,9 @@ import math
 from pathlib import Path
 
 import pytest
+from checked import BLOCKED, called, written
 from flawed import SPECS, spoilt
 from pedal_specs import HEAD, SINGLE
-from test_mends import BLOCKED, called, written
 from typed import printed, typed
 
 from generators.model.findings import Severity
