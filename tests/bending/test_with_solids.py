@@ -9,10 +9,10 @@ from dataclasses import replace
 import cadquery as cq
 import numpy as np
 import pytest
-from bending_solids import AIR_MM, plate, shared, tool
+from bending_solids import AIR_MM, laid_at, lie_as_folded, moved, plate, shared, tool
 from bent_parts import ONE, TWO, K, R, T, bend, box, channel, hat, order, plan_of, zed
 
-from generators.bending.legs import Laid, PartShape, Plate
+from generators.bending.legs import Laid, Plate
 from generators.bending.steps import Step
 from generators.bending.stroke import Stroke
 from generators.bending.tools import die_outline, plain_die, punch_outline, ram_outline, table_outline
@@ -20,7 +20,6 @@ from generators.geometry.contours import polygon
 from generators.geometry.frames import Matrix
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.press import Brake
-from generators.sheetmetal.folding import folded_frames
 
 
 def turned(stroke: Stroke, h: float, rear: bool) -> Matrix:
@@ -72,8 +71,7 @@ def tools(step: Step, brake: Brake, stroke: Stroke, h: float, long: float) -> li
 
 def overlap(plan: PartPlan, step: Step, brake: Brake, h: float) -> float:
     """Volume part and tools share at ``h``, mm³."""
-    bend = next(b for b in plan.bends if b.name == step.bend)
-    laid = PartShape(plan=plan).laid(bend, frozenset(step.done), step.child_rear)
+    bend, laid = laid_at(plan, step)
     stroke = Stroke(
         angle_rad=bend.angle_rad, radius_mm=R, thickness_mm=T, neutral_mm=R + K * T, die=brake.die[0]
     )
@@ -149,21 +147,9 @@ def test_what_is_refused_shares_volume_where_it_is_said_to() -> None:
 )
 def test_at_the_end_every_flange_lies_as_in_the_folded_part(plan: PartPlan) -> None:
     step = order(plan, TWO).steps[-1]
-    bend = next(b for b in plan.bends if b.name == step.bend)
-    laid = PartShape(plan=plan).laid(bend, frozenset(step.done), step.child_rear)
+    bend, laid = laid_at(plan, step)
     stroke = Stroke(
         angle_rad=bend.angle_rad, radius_mm=R, thickness_mm=T, neutral_mm=R + K * T, die=TWO.die[0]
     )
-    frames = {
-        piece.flange: turned(stroke, stroke.half, rear) @ piece.frame
-        for leg, rear in ((laid.rear, True), (laid.front, False))
-        for piece in leg.pieces
-        if isinstance(piece, Plate)
-    }
-    folded = folded_frames(plan)
-    names = sorted(frames)
-    assert len(names) >= 2
-    for one in names[1:]:
-        between = np.linalg.inv(frames[names[0]]) @ frames[one]
-        wanted = np.linalg.inv(folded[names[0]]) @ folded[one]
-        assert between == pytest.approx(wanted, abs=1e-6)
+    legs = ((laid.rear, True), (laid.front, False))
+    lie_as_folded(plan, moved((leg, turned(stroke, stroke.half, rear)) for leg, rear in legs))

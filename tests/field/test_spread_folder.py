@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from spec_pieces import COVER
 
 from generators.cli.app import run
 from generators.errors import ExportError
@@ -25,21 +26,7 @@ from generators.solve.job import Prepared
 from generators.verify.spread import read_steps
 
 BUS = Path(__file__).parents[2] / "specs" / "ferrow_bus.toml"
-PLATE = """\
-# An invented job: one plate, and how it varies.
-[job]
-name = "plate_job"
-title = "A plate"
-
-[[part]]
-name = "cover"
-title = "Cover"
-kind = "blanking_plate"
-material = "S235 steel"
-thickness = "2 mm"
-  [part.parameters]
-  opening = "40 mm"
-"""
+PLATE = f'{COVER}  opening = "40 mm"\n'
 ROW = '\n[spread]\n[[spread.input]]\nof = "cut"\noff = "0.2 mm"\n'
 
 
