@@ -4,23 +4,15 @@ from __future__ import annotations
 
 import re
 import shutil
-import sys
 from collections import Counter
 from pathlib import Path
 
-import pytest
 from flawed import SPECS
 
-from generators.cli.app import run
 from generators.model.findings import Finding
 
 BLOCKED = 1
 """What the command returns when a finding stops the job."""
-
-
-def called(monkeypatch: pytest.MonkeyPatch, *arguments: str) -> int:
-    monkeypatch.setattr(sys, "argv", ["pedalplate", *arguments])
-    return run()
 
 
 def written(folder: Path, text: str) -> Path:
